@@ -1,0 +1,50 @@
+"""``python -m engine check RIG [--pose NAME] [--json]``: the verdict without a window.
+
+Exit status: 0 within the limits entered, 1 not within (over, not proven, refused for a missing fact), 2 bad input
+(a file, a name or a pose that cannot be).
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from engine import report, rigfile
+from engine.errors import TailweightError
+from engine.model import find_pose
+from engine.verdict import evaluate
+
+EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        job = rigfile.read(options.rig)
+        pose = find_pose(job, options.pose)
+        verdict = evaluate(job, pose)
+    except TailweightError as error:
+        print(f"tailweight: {error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    text = report.as_json(job, pose, verdict) if options.json else report.as_text(job, pose, verdict, options.units or job.units)
+    print(text)
+    if any(problem.kind == "impossible" for problem in verdict.problems):
+        return EXIT_BAD_INPUT
+    return EXIT_WITHIN if verdict.state == "WITHIN" else EXIT_NOT_WITHIN
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="python -m engine", description="Balance and limits of a lifting jib on a fork-lift truck. Planning help only.")
+    commands = parser.add_subparsers(dest="command", required=True)
+    check = commands.add_parser("check", help="verdict on one pose")
+    check.add_argument("rig", help="rig file (*.rig.json)")
+    check.add_argument("--pose", help="name of the pose; the first one if left out")
+    check.add_argument("--json", action="store_true", help="print JSON in SI units")
+    check.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
+    return parser
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,383 @@
+"""Does the truck stand: tipping lines, wheel reactions, tipping load.
+
+A counterbalanced truck stands on three points: both front tyres and the pivot its steer axle rocks on.  Over
+each line a-b between them (and over the rear wheels, backwards) the moment of every weight is taken,
+
+    M = sum of u . ((r - a) x F),    u = (b - a) / |b - a|,
+
+with u pointing so that standing is positive.  The bare truck's part is the restoring moment, minus the part of
+rig, rigging and load is the load moment; tipping use is their ratio and the truck starts to go at 1.
+
+The steer axle's own weight hangs below its pivot: it holds the truck down over the front line but not over a
+side line, where it stays on the floor while the truck rolls about it.
+
+Sources: moment and fulcrum as in 29 CFR 1910.178 App. A; three-point support and tip lines as in ISO 22915-2's
+family of tests; everything else is statics.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.checks import Check, load_at_limit, use_of
+from engine.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, where
+from engine.model import Policy, Truck
+from engine.placing import STEER_AXLE, Body, Placed
+
+
+class Allowances(msgspec.Struct, kw_only=True, frozen=True):
+    """What is added to plain statics: factor on the hook load, load off plumb, deceleration in g."""
+
+    dynamic_factor: float = 1.0
+    swing_rad: float = 0.0
+    braking: float = 0.0
+
+
+STATIC = Allowances()
+
+
+class TipLine(msgspec.Struct, kw_only=True, frozen=True):
+    """One line the truck can tip over, with its moments (...) split for a person.
+
+    ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds.
+    """
+
+    name: str
+    a_m: Vec
+    b_m: Vec
+    restoring_Nm: Number
+    fixed_Nm: Number
+    per_kg_Nm: Number
+    load_Nm: Number
+    use: Number
+    left_out: tuple[str, ...]
+
+    @property
+    def margin_Nm(self) -> Number:
+        """Moment still holding the truck down over this line; negative when it goes."""
+        return self.restoring_Nm - self.load_Nm
+
+
+class Balance(msgspec.Struct, kw_only=True, frozen=True):
+    """How the truck stands in a pose; masses are reactions divided by standard gravity.
+
+    ``rear_kg`` is the reaction under the rear wheels, ``left_front_kg`` and ``right_front_kg`` under the front
+    ones, ``normal_kg`` under all of them.
+    """
+
+    lines: tuple[TipLine, ...]
+    rear_kg: Number
+    left_front_kg: Number
+    right_front_kg: Number
+    normal_kg: Number
+    tipping_load_kg: Number
+    combined_kg: Number
+    combined_m: Vec
+
+    @property
+    def light_front_kg(self) -> Number:
+        """Reaction under the lighter front wheel."""
+        return least(self.left_front_kg, self.right_front_kg)
+
+
+class _Sum(msgspec.Struct, kw_only=True, frozen=True):
+    """Mass and first moment of a group of bodies; all its weights pull the same way."""
+
+    mass_kg: Number
+    first_kgm: Vec
+
+    def plus(self, other: _Sum) -> _Sum:
+        return _Sum(mass_kg=self.mass_kg + other.mass_kg, first_kgm=self.first_kgm + other.first_kgm)
+
+
+class _Groups(msgspec.Struct, kw_only=True, frozen=True):
+    truck: _Sum
+    axle: _Sum
+    rig: _Sum
+    hung: _Sum
+    rigging_kg: Number
+    load_kg: Number
+
+
+def _groups(placed: Placed) -> _Groups:
+    by_name: dict[str, list[Body]] = {"truck": [], "axle": [], "rig": [], "hung": []}
+    for body in placed.bodies:
+        group = "axle" if body.link == STEER_AXLE else "hung" if body.group in ("rigging", "load") else body.group
+        by_name[group].append(body)
+    return _Groups(
+        **{name: _sum(bodies) for name, bodies in by_name.items()},
+        rigging_kg=placed.figures.rigging_kg,
+        load_kg=placed.figures.load_kg,
+    )
+
+
+def _sum(bodies: list[Body]) -> _Sum:
+    mass_kg, first_kgm = 0.0, ZERO
+    for body in bodies:
+        mass_kg = mass_kg + body.mass_kg
+        first_kgm = first_kgm + body.position_m.times(body.mass_kg)
+    return _Sum(mass_kg=mass_kg, first_kgm=first_kgm)
+
+
+def corners_m(placed: Placed) -> dict[str, Vec]:
+    """The points the truck stands on and tips over, in its frame: front tyres, rear axle pivot, rear line ends."""
+    numbers = placed.figures
+    half, back = numbers.front_track_m / 2.0, -numbers.wheelbase_m
+    return {
+        "left front": Vec(0.0, half, 0.0),
+        "right front": Vec(0.0, -half, 0.0),
+        "pivot": Vec(back, 0.0, numbers.pivot_height_m),
+        "rear left": Vec(back, half, 0.0),
+        "rear right": Vec(back, -half, 0.0),
+    }
+
+
+LINES = (
+    ("front", "left front", "right front", ()),
+    ("left side", "pivot", "left front", (STEER_AXLE,)),
+    ("right side", "right front", "pivot", (STEER_AXLE,)),
+    ("rear", "rear right", "rear left", ()),
+)
+"""Name, ends, and what does not count; each direction makes standing positive."""
+
+
+def weigh(placed: Placed, allowances: Allowances = STATIC) -> Balance:
+    """Moments over every tipping line, wheel reactions and tipping load of a placed pose.
+
+    Parameters
+    ----------
+    placed : Placed
+        Bodies of one pose or arrays of poses (...).
+    allowances : Allowances
+        Added to plain statics; by default none.
+
+    Returns
+    -------
+    Balance
+        Every field with the poses' shape (...).
+    """
+    groups = _groups(placed)
+    corners = corners_m(placed)
+    lines = tuple(
+        _tip_line(name, corners[a], corners[b], left_out, groups, placed, allowances) for name, a, b, left_out in LINES
+    )
+    everything = groups.truck.plus(groups.axle).plus(groups.rig).plus(groups.hung)
+    felt_kg = everything.mass_kg + (allowances.dynamic_factor - 1.0) * groups.hung.mass_kg
+    front, left, right, _ = lines
+    rear_kg = front.margin_Nm / (GRAVITY_M_S2 * placed.figures.wheelbase_m)
+    to_wheel_kg = _side_moment_to_wheel(placed, felt_kg, rear_kg)
+    return Balance(
+        lines=lines,
+        rear_kg=rear_kg,
+        left_front_kg=right.margin_Nm * to_wheel_kg,
+        right_front_kg=left.margin_Nm * to_wheel_kg,
+        normal_kg=-felt_kg * placed.gravity.z,
+        tipping_load_kg=_tipping_load_kg(lines),
+        combined_kg=everything.mass_kg,
+        combined_m=everything.first_kgm.times(1.0 / everything.mass_kg),
+    )
+
+
+def _side_moment_to_wheel(placed: Placed, felt_kg: Number, rear_kg: Number) -> Number:
+    """Front-wheel reaction (kg) for each N·m left over the opposite side line.
+
+    A front wheel's reaction N acts ``track`` from the opposite side line; on a falling floor it also carries its
+    share Fx N/S of the fore-aft pull (S: both front wheels' reactions; the steer axle rolls freely), which has a
+    lever because the line rises to the pivot:  N = M |b-a| / (T (L - h Fx/S)).
+    """
+    numbers = placed.figures
+    base, track, pivot = numbers.wheelbase_m, numbers.front_track_m, numbers.pivot_height_m
+    front_kg = -felt_kg * placed.gravity.z - rear_kg
+    forward_kg = felt_kg * placed.gravity.x
+    line_m = sqrt(base**2 + (track / 2.0) ** 2 + pivot**2)
+    return line_m / (GRAVITY_M_S2 * track * (base - pivot * forward_kg / front_kg))
+
+
+def _tip_line(
+    name: str, a_m: Vec, b_m: Vec, left_out: tuple[str, ...], groups: _Groups, placed: Placed, allowances: Allowances
+) -> TipLine:
+    direction = (b_m - a_m).unit()
+
+    def levers(group: _Sum) -> Vec:
+        """Vector c: c . f is the group's moment when each kilogram is pulled by f."""
+        return direction.cross(group.first_kgm - a_m.times(group.mass_kg))
+
+    truck = levers(groups.truck if left_out else groups.truck.plus(groups.axle))
+    rig = levers(groups.rig)
+    hook = direction.cross(placed.hook_m - a_m)
+    pull = placed.gravity.times(GRAVITY_M_S2)
+    if allowances.braking:
+        whole = truck.x + rig.x + groups.hung.mass_kg * hook.x
+        pull = pull + Vec(where(whole > 0.0, -1.0, 1.0) * (allowances.braking * GRAVITY_M_S2), 0.0, 0.0)
+    per_kg = -hook.dot(pull)
+    if allowances.swing_rad:
+        off_plumb = GRAVITY_M_S2 * math.tan(allowances.swing_rad)
+        per_kg = per_kg + off_plumb * sqrt(hook.x**2 + hook.y**2)
+    per_kg = allowances.dynamic_factor * per_kg
+    restoring = truck.dot(pull)
+    fixed = per_kg * groups.rigging_kg - rig.dot(pull)
+    load = fixed + per_kg * groups.load_kg
+    return TipLine(
+        name=name,
+        a_m=a_m,
+        b_m=b_m,
+        restoring_Nm=restoring,
+        fixed_Nm=fixed,
+        per_kg_Nm=per_kg,
+        load_Nm=load,
+        use=use_of(load, restoring),
+        left_out=left_out,
+    )
+
+
+def _tipping_load_kg(lines: tuple[TipLine, ...]) -> Number:
+    """Load at which the first line reaches M = 0: closed form, since M is linear in the load; never negative."""
+    each = [load_at_limit(line.restoring_Nm - line.fixed_Nm, line.per_kg_Nm) for line in lines]
+    return most(least(*each), 0.0)
+
+
+# ---------------------------------------------------------------- limits
+
+BALANCE_SOURCE = "statics about the tipping line (29 CFR 1910.178 App. A for fulcrum and moment)"
+LIMIT_SOURCE = "limit set in the allowances (common practice, no source)"
+
+
+def checks(placed: Placed, truck: Truck, policy: Policy) -> list[Check]:
+    """The truck's own limits: tipping use over every line, weight left on rear and light front wheels.
+
+    Parameters
+    ----------
+    placed : Placed
+        The pose, leaned by the policy's own lean already.
+    truck : Truck
+        For the reactions of the bare truck as weighed on a level floor.
+    policy : Policy
+        Allowances and limits.
+
+    Returns
+    -------
+    list of Check
+    """
+    balance = weigh(placed, allowances_of(policy))
+    found = [_tipping_check(line, policy) for line in balance.lines]
+    found.append(_rear_check(balance, placed, policy))
+    found.append(_light_wheel_check(balance, placed, policy))
+    return found
+
+
+def allowances_of(policy: Policy) -> Allowances:
+    """The policy's dynamic factor, swing and braking."""
+    return Allowances(dynamic_factor=policy.dynamic_factor, swing_rad=policy.swing_rad, braking=policy.braking)
+
+
+def _tipping_check(line: TipLine, policy: Policy) -> Check:
+    share = policy.allowed_tipping_use
+    return Check(
+        part="truck balance",
+        kind=f"tipping, {line.name}",
+        place_m=(line.a_m + line.b_m).times(0.5),
+        demand=line.load_Nm,
+        allowed=share * line.restoring_Nm,
+        unit="Nm",
+        use=use_of(line.load_Nm, share * line.restoring_Nm),
+        allowed_load_kg=load_at_limit(share * line.restoring_Nm - line.fixed_Nm, line.per_kg_Nm),
+        words="load moment {load:Nm} over the {line} line; allowed {share:share} of the truck's restoring moment {hold:Nm}",
+        numbers={"load": line.load_Nm, "line": line.name, "share": share, "hold": line.restoring_Nm},
+        source=f"{BALANCE_SOURCE}; share: {LIMIT_SOURCE}",
+    )
+
+
+def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
+    """Rear weight: what this pose takes off the rear wheels against what may be taken.
+
+    The limit is a share of the whole weight on the wheels, so it rises with the load: kept linear by asking
+    ``rear(m) - share * normal(m) >= 0``.
+    """
+    front = balance.lines[0]
+    base_N = GRAVITY_M_S2 * placed.figures.wheelbase_m
+    share, dynamic = policy.least_rear_share, policy.dynamic_factor
+    bare_kg = front.restoring_Nm / base_N
+    least_kg = share * balance.normal_kg
+    taken_kg = front.load_Nm / base_N
+    load_kg = placed.figures.load_kg
+    load_normal = -dynamic * placed.gravity.z
+    room = bare_kg - front.fixed_Nm / base_N - share * (balance.normal_kg - load_normal * load_kg)
+    return Check(
+        part="truck balance",
+        kind="rear weight left",
+        place_m=Vec(-placed.figures.wheelbase_m, 0.0, 0.0),
+        demand=taken_kg,
+        allowed=bare_kg - least_kg,
+        unit="kg",
+        use=use_of(taken_kg, bare_kg - least_kg),
+        allowed_load_kg=load_at_limit(room, front.per_kg_Nm / base_N + share * load_normal),
+        words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} ({share:share} of the whole weight) must stay",
+        numbers={"taken": taken_kg, "bare": bare_kg, "least": least_kg, "share": share},
+        source=LIMIT_SOURCE,
+    )
+
+
+def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
+    """Light front wheel: its reaction against a share of what it carries on the bare, level truck."""
+    numbers = placed.figures
+    bare_kg = numbers.front_axle_kg / 2.0
+    least_kg = policy.least_light_wheel_share * bare_kg
+    light_kg = balance.light_front_kg
+    on_left = balance.left_front_kg <= balance.right_front_kg
+    half = numbers.front_track_m / 2.0
+    room = [_load_at_least_wheel(balance, line, placed, policy, least_kg) for line in balance.lines[1:3]]
+    return Check(
+        part="truck balance",
+        kind="light front wheel",
+        place_m=Vec(0.0, where(on_left, half, -half), 0.0),
+        demand=bare_kg - light_kg,
+        allowed=bare_kg - least_kg,
+        unit="kg",
+        use=use_of(bare_kg - light_kg, bare_kg - least_kg),
+        allowed_load_kg=least(*room),
+        words="{light:kg} left on the light front wheel ({side}) of {bare:kg}; at least {least:kg} ({share:share}) must stay",
+        numbers={
+            "light": light_kg,
+            "side": where(on_left, "left", "right"),
+            "bare": bare_kg,
+            "least": least_kg,
+            "share": policy.least_light_wheel_share,
+        },
+        source=LIMIT_SOURCE,
+    )
+
+
+def _load_at_least_wheel(balance: Balance, line: TipLine, placed: Placed, policy: Policy, least_kg: Number) -> Number:
+    """Load at which the front wheel opposite ``line`` comes down to ``least_kg``: root of a quadratic.
+
+    N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.
+    """
+    numbers, front = placed.figures, balance.lines[0]
+    base, track, pivot = numbers.wheelbase_m, numbers.front_track_m, numbers.pivot_height_m
+    load_kg = numbers.load_kg
+    line_m = sqrt(base**2 + (track / 2.0) ** 2 + pivot**2)
+    normal_per = -policy.dynamic_factor * placed.gravity.z
+    forward_per = policy.dynamic_factor * placed.gravity.x
+    forward_kg = -balance.normal_kg * placed.gravity.x / placed.gravity.z
+    rear_per = -front.per_kg_Nm / (GRAVITY_M_S2 * base)
+    front_per = normal_per - rear_per
+    front_0 = balance.normal_kg - balance.rear_kg - front_per * load_kg
+    forward_0 = forward_kg - forward_per * load_kg
+    moment_0, moment_per = line.restoring_Nm - line.fixed_Nm, -line.per_kg_Nm
+    least = GRAVITY_M_S2 * least_kg * track / line_m
+    square = moment_per * front_per
+    linear = moment_0 * front_per + moment_per * front_0 - least * (base * front_per - pivot * forward_per)
+    constant = moment_0 * front_0 - least * (base * front_0 - pivot * forward_0)
+    return _falling_root(square, linear, constant, moment_per)
+
+
+def _falling_root(square: Number, linear: Number, constant: Number, falls: Number) -> Number:
+    """Largest root of a concave quadratic where ``falls`` is negative; infinite where nothing falls.
+
+    Written in the form that stays exact as ``square`` goes to zero.
+    """
+    under = most(linear * linear - 4.0 * square * constant, 0.0)
+    root = ratio(-2.0 * constant, linear - sqrt(under))
+    return where(falls < 0.0, root, load_at_limit(constant, -falls))

@@ -1,0 +1,310 @@
+"""Pure edits: a job or pose in, a new one out.  Limits, snapping and the rig following the hook live here.
+
+Two manners.  A **drag** (``lift_to``, ``tilt_to``, ``boom_to``, ``turn_arm_to``, ``hook_to``) stops at the limits, as
+a hand on a real lever would.  A **typed** value (``set_value``, ``typed_pose``) outside its limits is refused with a
+sentence, and nothing changes.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import msgspec
+import numpy as np
+
+from engine.errors import EditError
+from engine.geometry import Array, Vec
+from engine.model import ArmPose, Job, Pose
+from engine.placing import Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place
+from engine.possible import boom_limits_m, impossibilities, usable_holes
+from engine.valid import checked
+
+REPLACE = msgspec.structs.replace
+
+# ---------------------------------------------------------------- drags: they stop at the limits
+
+
+def lift_to(job: Job, pose: Pose, lift_m: float) -> Pose:
+    """The pose with its forks as near ``lift_m`` as the truck goes."""
+    upright = job.truck.upright
+    return REPLACE(pose, lift_m=_within(lift_m, upright.lift_min_m, upright.lift_max_m))
+
+
+def tilt_to(job: Job, pose: Pose, tilt_rad: float) -> Pose:
+    """The pose with its upright tilted as near ``tilt_rad`` (back positive) as the truck goes."""
+    upright = job.truck.upright
+    return REPLACE(pose, tilt_rad=_within(tilt_rad, -upright.tilt_forward_max_rad, upright.tilt_back_max_rad))
+
+
+def boom_to(job: Job, pose: Pose, out_m: float, free: bool = False) -> Pose:
+    """The pose with its boom slid to the usable pin hole nearest ``out_m``; ``free`` leaves it unpinned there.
+
+    ``out_m`` is the boom's end ahead of the jib mast axis.  A rig without a usable hole slides free.
+    """
+    holes = usable_holes(job)
+    least, most = boom_limits_m(job)
+    if free or not holes:
+        return REPLACE(pose, hole=None, free_out_m=_within(out_m, least, max(least, most)))
+    return REPLACE(pose, hole=min(holes, key=lambda hole: abs(hole_out_m(job.rig, hole) - out_m)), free_out_m=None)
+
+
+def boom_by_holes(job: Job, pose: Pose, steps: int) -> Pose:
+    """The boom pulled in by ``steps`` holes (out if negative), from the nearest hole, as far as holes go."""
+    holes = usable_holes(job)
+    if not holes:
+        return pose
+    pinned = boom_to(job, pose, boom_out_m(job.rig, pose)).hole
+    return REPLACE(pose, hole=holes[int(_within(holes.index(pinned) + steps, 0, len(holes) - 1))], free_out_m=None)
+
+
+def turn_arm_to(job: Job, pose: Pose, index: int, turn_rad: float) -> Pose:
+    """The pose with one arm turned as near ``turn_rad`` (left or up positive) as its stops allow."""
+    arm = job.rig.arms[index]
+    wrapped = math.remainder(turn_rad, 2.0 * math.pi)
+    return _with_arm(pose, index, turn_rad=_within(wrapped, arm.turn_min_rad, arm.turn_max_rad))
+
+
+def fit_arm(pose: Pose, index: int, fitted: bool) -> Pose:
+    """The pose with one arm fitted or left off."""
+    return _with_arm(pose, index, fitted=fitted)
+
+
+def _with_arm(pose: Pose, index: int, **changes: Any) -> Pose:
+    arms = list(pose.arms)
+    arms[index] = REPLACE(arms[index], **changes)
+    return REPLACE(pose, arms=tuple(arms))
+
+
+def _within(value: float, least: float, most: float) -> float:
+    return min(max(float(value), least), most)
+
+
+# ---------------------------------------------------------------- the rig follows the hook
+
+REACHED_M = 1e-4
+"""The hook is there when it is within a tenth of a millimetre."""
+
+FOLLOW_STEPS = 30
+DAMPING_M = 1e-3
+"""Keeps steps short where the arms are stretched out and cannot lengthen further."""
+
+ELBOW_TRY_RAD = 0.35
+"""Bend from which straight arms are tried again: straight, they do not know which way to fold."""
+
+
+def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: float | None = None, free: bool = False) -> Pose:
+    """The pose whose hook is as near a point as the rig goes, moving as little as it can.
+
+    Parameters
+    ----------
+    x_m, y_m, z_m : float
+        Where the hook should go in the truck's frame; ``None`` leaves that direction alone.  With ``z_m`` (side view)
+        forks, boom and level arms follow; with ``y_m`` (plan) the standing arms do, and the boom where they cannot.
+    free : bool
+        Leave the boom unpinned instead of in the nearest hole.
+
+    Returns
+    -------
+    Pose
+        Within every limit.  The nearest it gets when the point is out of reach.
+    """
+    target = np.array([x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m])
+    wanted = ~np.isnan(target)
+    fitted = fitted_arms(figures(job, pose))
+    axis = "level" if y_m is None else "standing"
+    arms = [("turn", index) for index in fitted if job.rig.arms[index].axis == axis]
+    slides = [("lift", -1)] if y_m is None else []
+    if y_m is None:
+        moved = _follow(job, pose, target, wanted, [*slides, ("boom", -1), *arms])
+        pinned = boom_to(job, moved, boom_out_m(job.rig, moved), free)
+        return _follow(job, pinned, target, wanted, [*slides, *arms])
+    moved = _follow_with_elbows(job, pose, target, wanted, arms)
+    if _miss(job, moved, target, wanted) <= REACHED_M:
+        return moved
+    slid = _follow_with_elbows(job, pose, target, wanted, [("boom", -1), *arms])
+    pinned = boom_to(job, slid, boom_out_m(job.rig, slid), free)
+    return _follow_with_elbows(job, pinned, target, wanted, arms)
+
+
+def _follow_with_elbows(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Pose:
+    """Follow from the pose as it is; where that falls short, from elbows bent either way, keeping the nearest."""
+    tries = [_follow(job, pose, target, wanted, joints)]
+    turns = [index for kind, index in joints if kind == "turn"]
+    if turns and _miss(job, tries[0], target, wanted) > REACHED_M:
+        for bend in (ELBOW_TRY_RAD, -ELBOW_TRY_RAD):
+            start = turn_arm_to(job, pose, turns[-1], pose.arms[turns[-1]].turn_rad + bend)
+            tries.append(_follow(job, start, target, wanted, joints))
+    return min(tries, key=lambda tried: _miss(job, tried, target, wanted))
+
+
+def _hook_of(job: Job, pose: Pose) -> Placed:
+    return place(job, figures(job, pose))
+
+
+def _miss(job: Job, pose: Pose, target: Array, wanted: Array) -> float:
+    return float(np.linalg.norm((target - np.array(_hook_of(job, pose).hook_m))[wanted]))
+
+
+def _follow(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Pose:
+    """Damped least squares on the joints' own directions of motion; each joint stops at its limits."""
+    for _ in range(FOLLOW_STEPS if joints else 0):
+        placed = _hook_of(job, pose)
+        miss = (target - np.array(placed.hook_m))[wanted]
+        if np.linalg.norm(miss) <= REACHED_M:
+            break
+        moves = np.array([_motion(placed, job, joint) for joint in joints]).T[wanted]
+        step = moves.T @ np.linalg.solve(moves @ moves.T + DAMPING_M * np.eye(len(miss)), miss)
+        after = pose
+        for joint, amount in zip(joints, step, strict=True):
+            after = _moved(job, after, joint, float(np.clip(amount, -0.5, 0.5)))
+        if after == pose:
+            break
+        pose = after
+    return pose
+
+
+def _motion(placed: Placed, job: Job, joint: tuple[str, int]) -> Vec:
+    """Hook displacement per unit of one joint's travel (m per m, or m per rad)."""
+    kind, index = joint
+    if kind == "lift":
+        return placed.frames["forks"].axes.z
+    if kind == "boom":
+        return placed.frames["boom"].axes.x
+    frame = placed.frames[arm_link(index)]
+    axis = frame.axes.z if job.rig.arms[index].axis == "standing" else -frame.axes.y
+    return axis.cross(placed.tip_m - frame.origin)
+
+
+def _moved(job: Job, pose: Pose, joint: tuple[str, int], amount: float) -> Pose:
+    kind, index = joint
+    if kind == "lift":
+        return lift_to(job, pose, pose.lift_m + amount)
+    if kind == "boom":
+        return boom_to(job, pose, boom_out_m(job.rig, pose) + amount, free=True)
+    arm = job.rig.arms[index]
+    turn = _within(pose.arms[index].turn_rad + amount, arm.turn_min_rad, arm.turn_max_rad)
+    return _with_arm(pose, index, turn_rad=turn)
+
+
+# ---------------------------------------------------------------- typed values: refused outside their limits
+
+
+def typed_pose(job: Job, before: Pose, **changes: Any) -> Pose:
+    """The pose with typed entries changed.
+
+    Raises
+    ------
+    EditError
+        When the changed pose cannot be for a reason the pose before did not have already.
+    """
+    try:
+        after = msgspec.convert(msgspec.to_builtins(REPLACE(before, **changes)), Pose)
+    except (msgspec.ValidationError, ValueError) as error:
+        raise EditError("pose", "a possible pose", f"{changes}", str(error)) from None
+    had = {problem.where for problem in impossibilities(job, before)}
+    for problem in impossibilities(job, after):
+        if problem.where not in had:
+            raise ImpossibleEdit(problem)
+    return after
+
+
+class ImpossibleEdit(EditError):
+    """A typed entry whose result cannot be; carries the problem so that a window can show it in its own units."""
+
+    def __init__(self, problem: Any) -> None:
+        self.problem = problem
+        plain = problem.words.replace(":mm", "").replace(":m", "").replace(":kg", "").replace(":deg", "").replace(":Nm", "")
+        super().__init__(problem.where, "a possible rig and pose", "one that cannot be", plain.format(**problem.numbers))
+
+
+def set_value(job: Job, path: str, value: Any) -> Job:
+    """The job with one entry changed, every entry checked again.
+
+    Parameters
+    ----------
+    path : str
+        As in error messages, e.g. ``truck.wheelbase_m.best`` or ``rig.arms[1].length_m``.
+    value : Any
+        New value in SI.
+
+    Raises
+    ------
+    EditError
+        When there is no such entry.
+    RigFileError
+        When the value is outside what the model allows.
+    """
+    steps = path.replace("[", ".[").split(".")
+    return checked(_set(job, steps, value, path))
+
+
+def _set(node: Any, steps: list[str], value: Any, path: str) -> Any:
+    if not steps:
+        return value
+    step, rest = steps[0], steps[1:]
+    try:
+        if step.startswith("["):
+            index = int(step[1:-1])
+            return (*node[:index], _set(node[index], rest, value, path), *node[index + 1 :])
+        return _replaced(node, step, _set(getattr(node, step), rest, value, path), path)
+    except (AttributeError, IndexError, ValueError, TypeError) as error:
+        if isinstance(error, EditError):
+            raise
+        raise EditError(path, "an entry of the rig", f"no {step!r}", str(error)) from None
+
+
+def _replaced(node: Any, key: str, value: Any, path: str) -> Any:
+    try:
+        return REPLACE(node, **{key: value})
+    except ValueError as error:
+        raise EditError(path, "a rig that can be", f"{value!r}", str(error)) from None
+
+
+# ---------------------------------------------------------------- named poses
+
+
+def with_pose(job: Job, index: int, pose: Pose) -> Job:
+    """The job with its pose at ``index`` replaced; the pose itself is taken as already possible."""
+    return REPLACE(job, poses=(*job.poses[:index], pose, *job.poses[index + 1 :]))
+
+
+def add_pose(job: Job, pose: Pose, name: str) -> Job:
+    """The job with a copy of ``pose`` added at the end under a new name.
+
+    Raises
+    ------
+    EditError
+        When the name is empty or taken.
+    """
+    _refuse_taken(job, name)
+    return checked(REPLACE(job, poses=(*job.poses, REPLACE(pose, name=name))))
+
+
+def rename_pose(job: Job, index: int, name: str) -> Job:
+    """The job with one pose renamed."""
+    if job.poses[index].name == name:
+        return job
+    _refuse_taken(job, name)
+    return checked(with_pose(job, index, REPLACE(job.poses[index], name=name)))
+
+
+def remove_pose(job: Job, index: int) -> Job:
+    """The job without one pose; the last one cannot be removed."""
+    if len(job.poses) == 1:
+        raise EditError("poses", "at least one pose", "none", "The last pose cannot be removed.")
+    return REPLACE(job, poses=(*job.poses[:index], *job.poses[index + 1 :]))
+
+
+def _refuse_taken(job: Job, name: str) -> None:
+    if not name.strip():
+        raise EditError("poses", "a name for the pose", "nothing")
+    if name in (pose.name for pose in job.poses):
+        raise EditError("poses", "a name not taken yet", repr(name))
+
+
+def straight_ahead(job: Job) -> tuple[ArmPose, ...]:
+    """Every arm fitted and straight, or as near as its stops allow."""
+    return tuple(
+        ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad)) for arm in job.rig.arms
+    )

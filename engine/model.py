@@ -1,0 +1,461 @@
+"""The job as data: truck, rig, load, floor, allowances and poses.  The model is the file format.
+
+Every type is a frozen value; limits stand in the types, so that one definition checks files, forms and code.
+Names end in their unit.  ``None`` always means "not known", never zero; what a verdict needs and finds
+``None`` refuses the verdict.
+
+Frames (see ``engine``): truck parts are placed in the truck's frame with the upright vertical; rig parts in
+the fork frame, whose origin is the front face of the fork shanks at the top of the fork blades, x forward
+along the blades, z square to them.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Generic, Literal, TypeVar
+
+import msgspec
+from msgspec import Meta
+
+from engine.errors import PoseNameError
+from engine.sections import RectTube, RoundTube, Section
+from engine.steel import UNKNOWN
+
+FORMAT_VERSION = 1
+
+Text = Annotated[str, Meta(max_length=2000)]
+Name = Annotated[str, Meta(min_length=1, max_length=120)]
+Length = Annotated[float, Meta(gt=0.0, le=50.0)]
+Distance = Annotated[float, Meta(ge=0.0, le=50.0)]
+Place = Annotated[float, Meta(ge=-50.0, le=50.0)]
+Mass = Annotated[float, Meta(gt=0.0, le=200_000.0)]
+MassOrNone = Annotated[float, Meta(ge=0.0, le=200_000.0)]
+Fall = Annotated[float, Meta(ge=-0.35, le=0.35)]
+Turn = Annotated[float, Meta(ge=-math.pi, le=math.pi)]
+Lean = Annotated[float, Meta(ge=-0.35, le=0.35)]
+Share = Annotated[float, Meta(ge=0.0, le=1.0)]
+Count = Annotated[int, Meta(ge=1, le=60)]
+
+Known = Literal[
+    "weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess"
+]
+"""How a number came to be known."""
+
+Quantity = TypeVar("Quantity")
+
+
+class Value(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """Base of all model types."""
+
+
+class Estimate(msgspec.Struct, Generic[Quantity], kw_only=True, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """A number with how it is known and, if the person gives them, the least and the most it could be."""
+
+    best: Quantity
+    known: Known
+    low: Quantity | None = None
+    high: Quantity | None = None
+
+    def __post_init__(self) -> None:
+        if self.low is not None and self.low > self.best:
+            raise ValueError(f"Expected low at or under best {self.best:g}, got {self.low:g}")
+        if self.high is not None and self.high < self.best:
+            raise ValueError(f"Expected high at or over best {self.best:g}, got {self.high:g}")
+
+
+# ---------------------------------------------------------------- truck
+
+
+class PlateRow(Value, kw_only=True):
+    """One line of the truck's plate: rated load at a load centre, up to a fork height."""
+
+    rated_kg: Mass
+    load_centre_m: Length
+    lift_m: Length
+
+
+class Plate(Value, kw_only=True):
+    """The truck's capacity plate as read."""
+
+    rows: Annotated[tuple[PlateRow, ...], Meta(min_length=1, max_length=20)]
+
+
+class Upright(Value, kw_only=True):
+    """The truck's lifting frame: its masses, heights, tilt pivot and limits."""
+
+    outer_kg: Mass
+    inner_kg: Mass
+    lowered_height_m: Length
+    tilt_pivot_x_m: Place
+    tilt_pivot_z_m: Distance
+    tilt_back_max_rad: Annotated[float, Meta(ge=0.0, le=0.35)]
+    tilt_forward_max_rad: Annotated[float, Meta(ge=0.0, le=0.35)]
+    lift_min_m: Distance
+    lift_max_m: Length
+
+    def __post_init__(self) -> None:
+        if self.lift_max_m <= self.lift_min_m:
+            raise ValueError(f"Expected lift_max_m over lift_min_m {self.lift_min_m:g}, got {self.lift_max_m:g}")
+
+
+class Forks(Value, kw_only=True):
+    """The pair of fork arms; ``spread_m`` is blade centre to blade centre."""
+
+    mass_kg: Mass
+    length_m: Length
+    width_m: Length
+    thickness_m: Length
+    spread_m: Length
+    worn_m: Distance = 0.0
+    rating_each_kg: Mass | None = None
+    rating_centre_m: Length | None = None
+
+
+class Aboard(Value, kw_only=True):
+    """Driver, fuel bottle or the like: on the truck, not in its axle weights; counted only if ``counted``."""
+
+    name: Name
+    mass_kg: Estimate[Mass]
+    x_m: Place
+    y_m: Place = 0.0
+    z_m: Distance
+    counted: bool = False
+
+
+class Truck(Value, kw_only=True):
+    """A counterbalanced lift truck as weighed bare: upright vertical, forks at ``weighed_lift_m``, level floor.
+
+    The axle weights include every part named here but nothing ``aboard``.  ``steer_axle_kg`` (axle with its
+    wheels) hangs below the rear axle pivot.
+    """
+
+    name: Name
+    serial: Text = ""
+    typical: bool = False
+    front_axle_kg: Estimate[Mass]
+    rear_axle_kg: Estimate[Mass]
+    cg_height_m: Estimate[Length]
+    weighed_lift_m: Distance = 0.3
+    wheelbase_m: Estimate[Length]
+    front_overhang_m: Estimate[Length]
+    front_track_m: Estimate[Length]
+    rear_track_m: Length
+    pivot_height_m: Estimate[Length]
+    front_tyre_radius_m: Length
+    rear_tyre_radius_m: Length
+    steer_axle_kg: Estimate[MassOrNone]
+    carriage_kg: Mass
+    upright: Upright
+    forks: Forks
+    aboard: Annotated[tuple[Aboard, ...], Meta(max_length=10)] = ()
+    plate: Plate | None = None
+
+
+# ---------------------------------------------------------------- rig
+
+
+class Weld(Value, kw_only=True):
+    """A fillet weld: leg and electrode class (``E70`` is 70 ksi, ``E49`` its metric name)."""
+
+    leg_m: Annotated[float, Meta(gt=0.0, le=0.05)]
+    electrode: Literal["E60", "E70", "E80", "unknown"] = "unknown"
+
+
+class Pin(Value, kw_only=True):
+    """A round pin in a drilled hole."""
+
+    diameter_m: Annotated[float, Meta(gt=0.0, le=0.2)]
+    hole_m: Annotated[float, Meta(gt=0.0, le=0.2)]
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        if self.diameter_m > self.hole_m:
+            raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
+
+
+class Sleeves(Value, kw_only=True):
+    """The two base tubes over the forks and the cross-member that joins them under the jib mast.
+
+    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  What keeps the heels from lifting is
+    ``heel_pin``, or a chain of rated ``heel_chain_kg``; with neither, nothing holds them down.
+    """
+
+    section: RectTube
+    length_m: Length
+    heel_gap_m: Distance = 0.0
+    cross_section: RectTube
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+    heel_pin: Pin | None = None
+    heel_chain_kg: Mass | None = None
+
+
+class JibMast(Value, kw_only=True):
+    """The standing tube; ``foot_x_m`` is its axis ahead of the fork face, ``lean_rad`` its own lean back."""
+
+    section: RectTube | RoundTube
+    length_m: Length
+    foot_x_m: Distance
+    lean_rad: Lean = 0.0
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+    foot_weld: Weld
+
+
+class Saddles(Value, kw_only=True):
+    """The two straps the boom slides in, on a bed across the top of the jib mast.
+
+    ``front_x_m`` and ``rear_x_m`` are the strap centres ahead of the mast axis (the rear one negative);
+    ``seat_m`` is from the mast's top to the boom's underside, the bed included.
+    """
+
+    front_x_m: Place
+    rear_x_m: Place
+    strap_length_m: Length
+    strap_thickness_m: Annotated[float, Meta(gt=0.0, le=0.1)] = 0.008
+    strap_weld: Weld
+    seat_m: Distance
+    bed_section: RectTube | None = None
+    pin_at: Literal["front", "rear"] = "front"
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        if self.front_x_m - self.rear_x_m <= self.strap_length_m:
+            raise ValueError(
+                f"Expected the front saddle more than one strap length ({self.strap_length_m:g} m) ahead of the rear "
+                f"one, got {self.front_x_m - self.rear_x_m:g} m"
+            )
+
+
+class Boom(Value, kw_only=True):
+    """The sliding tube with its pin holes: hole 1 is nearest the tail, so pinning it puts the boom furthest out."""
+
+    section: RectTube
+    length_m: Length
+    first_hole_m: Length
+    hole_pitch_m: Length
+    hole_count: Count
+    hole_edge_m: Length | None = None
+    pin: Pin
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        last = self.first_hole_m + (self.hole_count - 1) * self.hole_pitch_m
+        if last >= self.length_m:
+            raise ValueError(
+                f"Expected every pin hole inside the boom's {self.length_m:g} m, got hole {self.hole_count} at {last:g} m"
+            )
+
+
+class Hinge(Value, kw_only=True):
+    """The hinge an arm turns on: one pin, barrels ``spacing_m`` apart (centre to centre), lugs on the inner link."""
+
+    pin: Pin
+    spacing_m: Length
+    barrel_outer_m: Annotated[float, Meta(gt=0.0, le=0.3)]
+    barrel_length_m: Length
+    lug_thickness_m: Annotated[float, Meta(gt=0.0, le=0.1)]
+    lug_edge_m: Length
+    gap_m: Distance = 0.002
+    weld: Weld
+    steel: Name = UNKNOWN
+
+
+class Arm(Value, kw_only=True):
+    """An end arm: ``length_m`` from its hinge axis to the next hinge or the hook.
+
+    ``axis`` standing: the arm turns sideways (left positive).  ``axis`` level: it raises (up positive).
+    ``stack_m`` is how far its centreline hangs above (below: negative) the link before it.
+    """
+
+    name: Name
+    section: RectTube | RoundTube
+    length_m: Length
+    axis: Literal["standing", "level"] = "standing"
+    stack_m: Place = 0.0
+    turn_min_rad: Turn = -math.pi
+    turn_max_rad: Turn = math.pi
+    hinge: Hinge
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        if self.turn_max_rad <= self.turn_min_rad:
+            raise ValueError(f"Expected turn_max_rad over turn_min_rad {self.turn_min_rad:g}, got {self.turn_max_rad:g}")
+
+
+class Hoop(Value, kw_only=True):
+    """A hook hoop bent from round bar, feet welded; or, with no bar, a rated shackle through a lug."""
+
+    bar_m: Annotated[float, Meta(gt=0.0, le=0.1)]
+    bend_radius_m: Length
+    leg_m: Distance
+    weld: Weld
+    steel: Name = UNKNOWN
+
+
+class Hook(Value, kw_only=True):
+    """The hook at the end of the last link; it bears ``drop_m`` under that link's centreline.
+
+    ``pin`` goes through the link's walls, ``edge_m`` from the tube's end.  ``rated_kg`` is the mark on a bought
+    hook or shackle, if it has one.
+    """
+
+    mass_kg: Estimate[MassOrNone]
+    drop_m: Distance
+    pin: Pin
+    edge_m: Length
+    hoop: Hoop | None = None
+    rated_kg: Mass | None = None
+
+
+class Rig(Value, kw_only=True):
+    """The lifting jib: sleeves, jib mast, saddles, boom, arms and hook."""
+
+    name: Name
+    serial: Text = ""
+    revision: Text = "A"
+    sleeves: Sleeves
+    jib_mast: JibMast
+    saddles: Saddles
+    boom: Boom
+    arms: Annotated[tuple[Arm, ...], Meta(max_length=6)] = ()
+    hook: Hook
+
+
+# ---------------------------------------------------------------- load, floor, allowances, poses
+
+
+class Load(Value, kw_only=True):
+    """What is to be lifted, and the rigging it hangs in."""
+
+    name: Name
+    mass_kg: Estimate[MassOrNone]
+    rigging_kg: Estimate[MassOrNone]
+    sling_m: Distance = 0.5
+    height_m: Length = 0.5
+    length_m: Length = 0.5
+    width_m: Length = 0.5
+
+
+class Floor(Value, kw_only=True):
+    """The floor at one named place: fall forward and fall to the left, rise over run; ``None`` is not known."""
+
+    name: Name
+    fall_along: Estimate[Fall] | None
+    fall_across: Estimate[Fall] | None
+
+
+class Policy(Value, kw_only=True):
+    """The allowances and limits the person sets; each with its reason in ``POLICY_REASONS``."""
+
+    dynamic_factor: Annotated[float, Meta(ge=1.0, le=3.0)] = 1.15
+    swing_rad: Annotated[float, Meta(ge=0.0, le=0.35)] = 0.0
+    braking: Annotated[float, Meta(ge=0.0, le=0.6)] = 0.0
+    lean_rad: Annotated[float, Meta(ge=0.0, le=0.1)] = 0.0
+    allowed_tipping_use: Annotated[float, Meta(gt=0.0, le=1.0)] = 0.5
+    least_rear_share: Share = 0.20
+    least_light_wheel_share: Share = 0.30
+    plate_rule: Literal["both", "axle", "fork_face"] = "both"
+    design_factor: Annotated[float, Meta(ge=1.5, le=6.0)] = 3.0
+    unknown_yield_Pa: Annotated[float, Meta(ge=100e6, le=355e6)] = 230e6
+
+
+class ArmPose(Value, kw_only=True):
+    """How one arm stands; an arm that is not fitted is left off the rig."""
+
+    turn_rad: Turn = 0.0
+    fitted: bool = True
+
+
+class Pose(Value, kw_only=True):
+    """One stance of truck and rig.  The boom is pinned in ``hole``, or slid free to ``free_out_m``: one of the two.
+
+    ``free_out_m`` is the boom's end ahead of the jib mast axis.  ``lift_m`` is the top of the fork blades over
+    the floor with the upright vertical.
+    """
+
+    name: Name
+    lift_m: Distance
+    tilt_rad: Lean = 0.0
+    hole: Count | None = 1
+    free_out_m: Place | None = None
+    arms: Annotated[tuple[ArmPose, ...], Meta(max_length=6)] = ()
+    loaded: bool = True
+    floor: Name = "here"
+
+    def __post_init__(self) -> None:
+        if (self.hole is None) == (self.free_out_m is None):
+            raise ValueError("Expected either a pin hole or a free boom position (free_out_m), got both or neither")
+
+
+class Approval(Value, kw_only=True):
+    """The truck maker's written approval as entered, with its own limits."""
+
+    reference: Name
+    date: Name
+    by: Text = ""
+    allowed_kg: Mass
+    lift_max_m: Length
+
+
+class Job(Value, kw_only=True):
+    """All that one rig file holds."""
+
+    format_version: Annotated[int, Meta(ge=1)] = FORMAT_VERSION
+    name: Name
+    notes: Text = ""
+    units: Literal["metric", "us"] = "metric"
+    truck: Truck
+    rig: Rig
+    load: Load
+    floors: Annotated[tuple[Floor, ...], Meta(min_length=1, max_length=20)]
+    policy: Policy = Policy()
+    poses: Annotated[tuple[Pose, ...], Meta(min_length=1, max_length=200)]
+    approval: Approval | None = None
+
+    def __post_init__(self) -> None:
+        _no_twins("poses", [pose.name for pose in self.poses])
+        _no_twins("floors", [floor.name for floor in self.floors])
+        floors = {floor.name for floor in self.floors}
+        for index, pose in enumerate(self.poses):
+            if pose.floor not in floors:
+                raise ValueError(f"poses[{index}].floor: Expected one of {sorted(floors)}, got {pose.floor!r}")
+            if len(pose.arms) != len(self.rig.arms):
+                raise ValueError(
+                    f"poses[{index}].arms: Expected one entry for each of the rig's {len(self.rig.arms)} arms, "
+                    f"got {len(pose.arms)}"
+                )
+            if pose.hole is not None and pose.hole > self.rig.boom.hole_count:
+                raise ValueError(
+                    f"poses[{index}].hole: Expected a hole from 1 to {self.rig.boom.hole_count}, got {pose.hole}"
+                )
+
+
+def _no_twins(place: str, names: list[str]) -> None:
+    for name in names:
+        if names.count(name) > 1:
+            raise ValueError(f"{place}: Expected every name once, got {name!r} twice")
+
+
+def find_pose(job: Job, name: str | None) -> Pose:
+    """The pose called ``name``, or the first one when no name is given.
+
+    Raises
+    ------
+    PoseNameError
+        When the file has no pose of that name.
+    """
+    if name is None:
+        return job.poses[0]
+    for pose in job.poses:
+        if pose.name == name:
+            return pose
+    raise PoseNameError("pose", f"one of {[pose.name for pose in job.poses]}", repr(name))
+
+
+def find_floor(job: Job, pose: Pose) -> Floor:
+    """The floor the pose stands on."""
+    return next(floor for floor in job.floors if floor.name == pose.floor)

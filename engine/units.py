@@ -1,0 +1,243 @@
+"""Typed text to SI and SI to shown text.  The one module that knows pint; the engine's core never imports it.
+
+Two systems: metric (m, mm, kg, N·m) and US (feet, inches and sixteenths, lb, lb-ft).  Typed text may use either,
+whatever is shown: ``8 ft 6-1/2 in``, ``8' 6-1/2"``, ``2.6 m``, ``300 lb``, ``136 kg``, ``4 %``, ``2.3 deg``,
+``1 in 50``.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import re
+import string
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Literal
+
+import pint
+
+from engine.errors import UnitError
+
+System = Literal["metric", "us"]
+
+_DEFINITIONS = """
+meter = [length] = m
+kilogram = [mass] = kg
+second = [time] = s
+radian = [] = rad
+millimeter = 0.001 * meter = mm
+centimeter = 0.01 * meter = cm
+inch = 0.0254 * meter = in
+foot = 12 * inch = ft
+gram = 0.001 * kilogram = g
+tonne = 1000 * kilogram = t
+pound = 0.45359237 * kilogram = lb
+newton = kilogram * meter / second ** 2 = N
+kilonewton = 1000 * newton = kN
+pound_force = 4.4482216152605 * newton = lbf
+pascal = newton / meter ** 2 = Pa
+megapascal = 1000000 * pascal = MPa
+psi = 6894.757293168361 * pascal
+ksi = 1000 * psi
+degree = 0.017453292519943295 * radian = deg
+percent = 0.01 = pct
+"""
+
+_KINDS: dict[str, tuple[str, str, str]] = {
+    "length": ("m", "a length", "2.6 m, 340 mm or 8 ft 6-1/2 in"),
+    "mass": ("kg", "a mass", "136 kg or 300 lb"),
+    "angle": ("rad", "an angle", "20 deg"),
+    "fall": ("", "a fall of the floor", "2 %, 1.1 deg or 1 in 50"),
+    "share": ("", "a share", "50 % or 0.5"),
+    "ratio": ("", "a plain number", "1.15"),
+    "stress": ("Pa", "a stress", "230 MPa or 36 ksi"),
+    "count": ("", "a whole number", "3"),
+}
+
+DEFAULT_UNIT: dict[System, dict[str, str]] = {
+    "metric": {"length": "m", "mass": "kg", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "MPa", "count": ""},
+    "us": {"length": "in", "mass": "lb", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "ksi", "count": ""},
+}
+"""Unit a bare typed number is taken in; the field says which beside it."""
+
+KG_PER_LB = 0.45359237
+M_PER_IN = 0.0254
+N_PER_LBF = 4.4482216152605
+PA_PER_KSI = 6_894_757.293168361
+
+
+@functools.cache
+def _registry() -> pint.UnitRegistry:
+    """Own small registry, built on first use: the full one takes a tenth of a second."""
+    return pint.UnitRegistry(_DEFINITIONS.strip().splitlines())
+
+
+# ---------------------------------------------------------------- typed text
+
+_FEET_INCHES = re.compile(
+    r"""^\s*(?P<sign>-)?\s*
+    (?:(?P<feet>\d+(?:\.\d+)?)\s*(?:ft|feet|foot|'|′)\s*-?\s*)?
+    (?:(?P<whole>\d+(?:\.\d+)?)(?:\s*[-\s]\s*(?P<over>\d+)/(?P<under>\d+))?|(?P<over2>\d+)/(?P<under2>\d+))?
+    \s*(?P<inch>in|inch|inches|"|″|'')?\s*$""",
+    re.VERBOSE | re.IGNORECASE,
+)
+_ONE_IN = re.compile(r"^\s*(?P<sign>-)?\s*(?P<rise>\d+(?:\.\d+)?)\s*(?:in|:|/)\s*(?P<run>\d+(?:\.\d+)?)\s*$", re.IGNORECASE)
+_NUMBER_UNIT = re.compile(r"^\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(?P<unit>[^\d\s].*?)?\s*$", re.IGNORECASE)
+_UNIT_WORDS = {
+    "%": "percent", "°": "degree", "degrees": "degree", "lbs": "lb", "pounds": "lb", "metres": "m", "meters": "m",
+    "metre": "m", "kgs": "kg", "inches": "in", "feet": "ft", "tonnes": "t", '"': "in", "″": "in", "'": "ft", "′": "ft",
+}  # fmt: skip
+
+
+def parse(text: str, kind: str, system: System = "metric", where: str = "entry") -> float:
+    """SI value of typed text.
+
+    Parameters
+    ----------
+    text : str
+        As typed.  A bare number is taken in ``DEFAULT_UNIT[system][kind]``.
+    kind : str
+        ``length``, ``mass``, ``angle``, ``fall``, ``share``, ``ratio``, ``stress`` or ``count``.
+    system : str
+        ``metric`` or ``us``.
+    where : str
+        Name of the field, for the error.
+
+    Returns
+    -------
+    float
+        In m, kg, rad, Pa or as a plain ratio.
+
+    Raises
+    ------
+    UnitError
+        When the text is empty, not a number, not finite or of another kind.
+    """
+    si, noun, examples = _KINDS[kind]
+    expected = f"{noun} such as {examples}"
+    if not text.strip():
+        raise UnitError(where, expected, "nothing")
+    text = text.replace("\u2212", "-").replace("\u2013", "-").replace("\u00a0", " ").replace("\u202f", "")
+    if re.search(r"\d,\d{3}(?!\d)", text):
+        raise UnitError(where, expected, f"{text.strip()!r}", "Write it without the comma, or with a point for decimals.")
+    text = text.replace(",", ".")
+    value = _special(text, kind)
+    if value is None:
+        value = _number_with_unit(text, kind, system, where, expected, si)
+    if not math.isfinite(value):
+        raise UnitError(where, expected, f"{text.strip()!r}")
+    return value
+
+
+def _special(text: str, kind: str) -> float | None:
+    """Forms that are not one number and one unit: feet-inch-fraction, and falls as rise in run."""
+    if kind == "fall" and (found := _ONE_IN.match(text)):
+        run = float(found["run"])
+        return (-1 if found["sign"] else 1) * float(found["rise"]) / run if run else math.inf
+    found = _FEET_INCHES.match(text) if kind == "length" else None
+    if not found or not (found["feet"] or found["inch"]):
+        return None
+    inches = float(found["whole"] or 0)
+    for over, under in (("over", "under"), ("over2", "under2")):
+        if found[over]:
+            if int(found[under]) == 0:
+                return math.inf
+            inches += float(Fraction(int(found[over]), int(found[under])))
+    if not (found["inch"] or found["whole"] or found["over2"]) and not found["feet"]:
+        return None
+    total = float(found["feet"] or 0) * 12.0 + inches
+    return (-1.0 if found["sign"] else 1.0) * total * M_PER_IN
+
+
+def _number_with_unit(text: str, kind: str, system: System, where: str, expected: str, si: str) -> float:
+    found = _NUMBER_UNIT.match(text)
+    if not found:
+        raise UnitError(where, expected, repr(text.strip()))
+    unit = (found["unit"] or DEFAULT_UNIT[system][kind]).strip()
+    unit = _UNIT_WORDS.get(unit.lower(), unit)
+    if not unit:
+        return float(found["number"])
+    try:
+        quantity = float(found["number"]) * _registry().Unit(unit)
+        if kind == "fall" and quantity.check("[]") and unit in ("degree", "deg", "rad", "radian"):
+            return math.tan(quantity.to("rad").magnitude)
+        if kind in ("angle",) and unit in ("percent", "pct"):
+            raise UnitError(where, expected, f"{text.strip()!r}, which is a percentage")
+        return float(quantity.to(si).magnitude) if si else float(quantity.to("").magnitude)
+    except pint.DimensionalityError:
+        raise UnitError(where, expected, f"{text.strip()!r}, which is not {_KINDS[kind][1]}") from None
+    except (pint.errors.PintError, AttributeError, ValueError, TypeError, KeyError, AssertionError) as error:
+        if isinstance(error, UnitError):
+            raise
+        raise UnitError(where, expected, f"{text.strip()!r}, whose unit {unit!r} is not known here") from None
+
+
+# ---------------------------------------------------------------- shown text
+
+
+def show(value: float, kind: str, system: System) -> str:
+    """A number with its unit, rounded as a person on the shop floor reads it.
+
+    ``kind`` is one of ``m`` ``mm`` ``kg`` ``kg_down`` (rounded down: allowances) ``N`` ``Nm`` ``Pa`` ``deg`` (from
+    rad) ``fall`` ``share`` ``ratio`` ``text``.
+    """
+    if kind == "text":
+        return str(value)
+    if value is None or math.isnan(value):
+        return "not known"
+    if math.isinf(value):
+        return "no limit" if value > 0 else "none"
+    return _SHOWN[kind](value, system)
+
+
+def feet_inches(value_m: float, denominator: int = 16) -> str:
+    """Feet, inches and a fraction to the nearest 1/16 in (by default), e.g. ``8 ft 6-1/2 in``."""
+    parts = round(abs(value_m) / M_PER_IN * denominator)
+    sign = "-" if value_m < 0 and parts else ""
+    inches, part = divmod(parts, denominator)
+    feet, inches = divmod(inches, 12)
+    fraction = Fraction(part, denominator)
+    inch_text = f"{inches}" if not fraction else f"{fraction}" if not inches else f"{inches}-{fraction}"
+    if not feet:
+        return f"{sign}{inch_text} in"
+    return f"{sign}{feet} ft" if inch_text == "0" else f"{sign}{feet} ft {inch_text} in"
+
+
+def _grouped(value: float, places: int = 0) -> str:
+    text = f"{value:,.{places}f}".replace(",", "\u202f")
+    return text[1:] if text.startswith("-") and not text.strip("-0.\u202f") else text
+
+
+def _mass(value: float, system: System, rounding: object = round) -> str:
+    number = rounding(value / KG_PER_LB if system == "us" else value)
+    return f"{_grouped(number)} {'lb' if system == 'us' else 'kg'}"
+
+
+_SHOWN = {
+    "m": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v, 2)} m",
+    "mm": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v * 1000.0)} mm",
+    "kg": _mass,
+    "kg_down": lambda v, s: _mass(v, s, math.floor),
+    "N": lambda v, s: f"{_grouped(v / N_PER_LBF)} lbf" if s == "us" else f"{_grouped(v)} N",
+    "Nm": lambda v, s: f"{_grouped(v / N_PER_LBF / 0.3048)} lbf-ft" if s == "us" else f"{_grouped(v)} N·m",
+    "Pa": lambda v, s: f"{_grouped(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_grouped(v / 1e6)} MPa",
+    "deg": lambda v, s: f"{_grouped(math.degrees(v), 1)}°",
+    "fall": lambda v, s: f"{_grouped(100.0 * v, 1)} %",
+    "share": lambda v, s: f"{_grouped(100.0 * v)} %",
+    "ratio": lambda v, s: f"{v:.2f}",
+}
+
+
+class _Filler(string.Formatter):
+    def __init__(self, system: System) -> None:
+        self.system = system
+
+    def format_field(self, value: object, format_spec: str) -> str:
+        kind = format_spec or "text"
+        return show(value if kind == "text" else float(value), kind, self.system)
+
+
+def fill(words: str, numbers: Mapping[str, object], system: System) -> str:
+    """A template of the engine's with its numbers put in, in the units of ``system``."""
+    return _Filler(system).vformat(words, (), numbers)

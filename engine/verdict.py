@@ -1,0 +1,181 @@
+"""All limits of one pose put together: state, governing part, allowed load.
+
+``evaluate`` is pure and total over well-formed jobs: a pose that cannot be, or a fact that is missing, comes back
+as REFUSED with its problems, because a drag passes through such states.  Nothing is ever WITHIN by default: the
+state is WITHIN only when every check has a finite use of at most 1.
+
+The governing part is the limit with the smallest allowed load at this pose; when the load is over several limits
+that is the one to mend first.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+import msgspec
+import numpy as np
+
+from engine import balance, plate
+from engine.balance import Balance
+from engine.checks import Check, Problem, stacked
+from engine.geometry import Array
+from engine.model import Job, Policy, Pose, find_floor
+from engine.placing import Figures, Placed, figures, place
+from engine.possible import impossibilities
+
+State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
+
+STATE_WORDS: dict[State, str] = {
+    "WITHIN": "Within the limits entered",
+    "NOT PROVEN": "Not proven: best values pass, worst case does not",
+    "OVER": "Over a limit",
+    "REFUSED": "Refused: no verdict",
+}
+
+
+class Verdict(msgspec.Struct, kw_only=True, frozen=True):
+    """What can be said of one pose.
+
+    ``balance`` is plain statics with best values; ``checks`` carry the allowances.  ``placed`` and ``balance`` are
+    there whenever the pose can be drawn; ``allowed_load_kg`` and ``governing`` only when there is a verdict.
+    """
+
+    state: State
+    problems: tuple[Problem, ...]
+    placed: Placed
+    balance: Balance | None
+    checks: tuple[Check, ...]
+    governing: Check | None
+    allowed_load_kg: float | None
+
+    @property
+    def worst(self) -> Check | None:
+        """The check with the greatest use."""
+        return max(self.checks, key=lambda check: float(check.use), default=None)
+
+
+def evaluate(job: Job, pose: Pose) -> Verdict:
+    """The verdict on one pose of a job.
+
+    Parameters
+    ----------
+    job : Job
+        Well-formed (as read by ``engine.rigfile`` or made by ``engine.edits``).
+    pose : Pose
+        One of the job's poses, or one being dragged.
+
+    Returns
+    -------
+    Verdict
+    """
+    problems = find_problems(job, pose)
+    numbers = figures(job, pose)
+    drawn = _drawable(numbers)
+    placed = place(job, drawn)
+    if any(problem.kind == "impossible" for problem in problems):
+        return _refused(problems, placed, None)
+    weighed = balance.weigh(placed)
+    problems += _finite_or_why(weighed)
+    if problems:
+        return _refused(problems, placed, None if drawn is not numbers else weighed)
+    checks = tuple(find_checks(job, numbers))
+    allowed, governing = _governing(checks)
+    return Verdict(
+        state=state_of(checks),
+        problems=(),
+        placed=placed,
+        balance=weighed,
+        checks=checks,
+        governing=governing,
+        allowed_load_kg=allowed,
+    )
+
+
+def find_checks(job: Job, numbers: Figures) -> list[Check]:
+    """Every limit on these figures, one pose or arrays of poses (...), leaned as the policy says.
+
+    Raises
+    ------
+    ValueError
+        When the job has no plate: there is no allowed load without one.
+    """
+    if job.truck.plate is None:
+        raise ValueError("truck.plate: expected a plate, got none")
+    placed = place(job, leaned(numbers, job.policy))
+    return balance.checks(placed, job.truck, job.policy) + plate.checks(placed, job.truck.plate, job.policy)
+
+
+def leaned(numbers: Figures, policy: Policy) -> Figures:
+    """The figures with the policy's forward lean of tyres and upright taken off the tilt."""
+    if not policy.lean_rad:
+        return numbers
+    return msgspec.structs.replace(numbers, tilt_rad=numbers.tilt_rad - policy.lean_rad)
+
+
+def find_problems(job: Job, pose: Pose) -> list[Problem]:
+    """Everything that stands in the way of a verdict: impossible poses and rigs, then missing facts."""
+    problems = impossibilities(job, pose)
+    floor = find_floor(job, pose)
+    for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
+        if value is None:
+            way = "forward" if name == "fall_along" else "to the left"
+            words = f"The floor's fall {way} at {floor.name!r} is not known. Measure it with a long level or a phone level at several spots."
+            problems.append(Problem(kind="missing", where=f"floors[{job.floors.index(floor)}].{name}", words=words))
+    return problems + plate.problems(job.truck.plate, pose.lift_m)
+
+
+def state_of(checks: tuple[Check, ...]) -> State:
+    """WITHIN only when there are checks and every use is a number of at most 1."""
+    return "WITHIN" if checks and all(float(check.use) <= 1.0 for check in checks) else "OVER"
+
+
+def smallest_allowed(checks: list[Check]) -> tuple[Array, Array]:
+    """Smallest allowed load (kg) over all checks and the index of its check, for arrays of poses (...).
+
+    A limit that is not a number allows nothing.
+    """
+    each = stacked([check.allowed_load_kg for check in checks])
+    each = np.where(np.isnan(each), -np.inf, each)
+    index = each.argmin(axis=0)
+    return np.maximum(np.take_along_axis(each, index[None], axis=0)[0], 0.0), index
+
+
+def _governing(checks: tuple[Check, ...]) -> tuple[float, Check]:
+    def allowed(check: Check) -> float:
+        return -math.inf if math.isnan(check.allowed_load_kg) else float(check.allowed_load_kg)
+
+    governing = min(checks, key=allowed)
+    return max(allowed(governing), 0.0), governing
+
+
+def _drawable(numbers: Figures) -> Figures:
+    """Figures with an unknown floor drawn level; only for drawing, never for a verdict."""
+    along, across = numbers.fall_along, numbers.fall_across
+    if math.isfinite(along) and math.isfinite(across):
+        return numbers
+    level = {"fall_along": along if math.isfinite(along) else 0.0, "fall_across": across if math.isfinite(across) else 0.0}
+    return msgspec.structs.replace(numbers, **level)
+
+
+def _finite_or_why(weighed: Balance) -> list[Problem]:
+    """A bare truck that does not stand by itself, said in words for the line it goes over."""
+    problems = []
+    for line in weighed.lines:
+        if not float(line.restoring_Nm) > 0.0:
+            words = "The bare truck does not stand by itself: its own weight turns it over the {line} line by {moment:Nm}. Check axle weights, wheelbase, height of the centre of gravity and the floor's fall."
+            numbers = {"line": line.name, "moment": -float(line.restoring_Nm)}
+            problems.append(Problem(kind="impossible", where="truck", words=words, numbers=numbers))
+    return problems
+
+
+def _refused(problems: list[Problem], placed: Placed, weighed: Balance | None) -> Verdict:
+    return Verdict(
+        state="REFUSED",
+        problems=tuple(problems),
+        placed=placed,
+        balance=weighed,
+        checks=(),
+        governing=None,
+        allowed_load_kg=None,
+    )
