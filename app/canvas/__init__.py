@@ -1,0 +1,1 @@
+"""Side view and plan strip: painters, items, handles and gestures."""

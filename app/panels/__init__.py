@@ -1,0 +1,1 @@
+"""Panels beside the drawing: each receives values and paints or edits them."""

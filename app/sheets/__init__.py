@@ -1,0 +1,1 @@
+"""Papers drawn by the same painters as the canvas."""

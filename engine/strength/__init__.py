@@ -1,0 +1,1 @@
+"""Strength of every part along the load path, one module per part."""

@@ -1,0 +1,1 @@
+"""Demonstration rigs: invented businesses on synthetic trucks."""
