@@ -1,7 +1,7 @@
 """What every part of the engine hands to the verdict: one `Check` for each limit, one `Problem` for each refusal.
 
 Texts are templates such as ``"load moment {load:moment} of {allowed:moment}"`` with their numbers beside them in
-SI, so that they can be shown in whatever units the person reads (``engine.units.fill``) and cost nothing during a
+SI, so that they can be shown in whatever units the person reads (``engine.shown.fill``) and cost nothing during a
 drag.
 """
 

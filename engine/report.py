@@ -6,12 +6,11 @@ import json
 import math
 from typing import Any
 
-from engine import units
 from engine.balance import Balance, TipLine
 from engine.checks import Check, Problem
 from engine.model import Job, Pose
 from engine.placing import hole_out_m
-from engine.units import System, fill, show
+from engine.shown import System, fill, show
 from engine.verdict import STATE_WORDS, Verdict
 
 SIGNAL_WORD = "WARNING"
@@ -180,7 +179,7 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> lis
         f"  rear weight left {show(rear, 'kg', system)} ({show(rear / bare_kg, 'share', system)} of the bare truck's, "
         f"{show(rear / float(weighed.normal_kg), 'share', system)} of the whole weight)",
         f"  light front wheel {show(light, 'kg', system)} ({show(light / (job.truck.front_axle_kg.best / 2.0), 'share', system)} of the bare truck's)",
-        f"  tipping load {show(float(weighed.tipping_load_kg), 'kg_down', system)}, tipping ratio {units.show(ratio, 'ratio', system)}",
+        f"  tipping load {show(float(weighed.tipping_load_kg), 'kg_down', system)}, tipping ratio {show(ratio, 'ratio', system)}",
         f"  hook {show(float(hook.x), 'm', system)} from the front axle, {show(float(hook.x) - job.truck.front_overhang_m.best, 'm', system)} "
         f"from the fork face, {show(float(hook.z), 'm', system)} up",
     ]

@@ -1,7 +1,6 @@
-"""Typed text to SI and SI to shown text.  The one module that knows pint; the engine's core never imports it.
+"""Typed text to SI.  The one module that knows pint; the engine's core never imports it.
 
-Two systems: metric (m, mm, kg, N·m) and US (feet, inches and sixteenths, lb, lb-ft).  Typed text may use either,
-whatever is shown: ``8 ft 6-1/2 in``, ``8' 6-1/2"``, ``2.6 m``, ``300 lb``, ``136 kg``, ``4 %``, ``2.3 deg``,
+Typed text may use metric or US units, whatever is shown: ``8 ft 6-1/2 in``, ``8' 6-1/2"``, ``2.6 m``, ``300 lb``, ``136 kg``, ``4 %``, ``2.3 deg``,
 ``1 in 50``.
 """
 
@@ -10,16 +9,12 @@ from __future__ import annotations
 import functools
 import math
 import re
-import string
-from collections.abc import Mapping
 from fractions import Fraction
-from typing import Literal
 
 import pint
 
 from engine.errors import UnitError
-
-System = Literal["metric", "us"]
+from engine.shown import M_PER_IN, System
 
 _DEFINITIONS = """
 meter = [length] = m
@@ -60,11 +55,6 @@ DEFAULT_UNIT: dict[System, dict[str, str]] = {
     "us": {"length": "in", "mass": "lb", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "ksi", "count": ""},
 }
 """Unit a bare typed number is taken in; the field says which beside it."""
-
-KG_PER_LB = 0.45359237
-M_PER_IN = 0.0254
-N_PER_LBF = 4.4482216152605
-PA_PER_KSI = 6_894_757.293168361
 
 
 @functools.cache
@@ -171,73 +161,3 @@ def _number_with_unit(text: str, kind: str, system: System, where: str, expected
         if isinstance(error, UnitError):
             raise
         raise UnitError(where, expected, f"{text.strip()!r}, whose unit {unit!r} is not known here") from None
-
-
-# ---------------------------------------------------------------- shown text
-
-
-def show(value: float, kind: str, system: System) -> str:
-    """A number with its unit, rounded as a person on the shop floor reads it.
-
-    ``kind`` is one of ``m`` ``mm`` ``kg`` ``kg_down`` (rounded down: allowances) ``N`` ``Nm`` ``Pa`` ``deg`` (from
-    rad) ``fall`` ``share`` ``ratio`` ``text``.
-    """
-    if kind == "text":
-        return str(value)
-    if value is None or math.isnan(value):
-        return "not known"
-    if math.isinf(value):
-        return "no limit" if value > 0 else "none"
-    return _SHOWN[kind](value, system)
-
-
-def feet_inches(value_m: float, denominator: int = 16) -> str:
-    """Feet, inches and a fraction to the nearest 1/16 in (by default), e.g. ``8 ft 6-1/2 in``."""
-    parts = round(abs(value_m) / M_PER_IN * denominator)
-    sign = "-" if value_m < 0 and parts else ""
-    inches, part = divmod(parts, denominator)
-    feet, inches = divmod(inches, 12)
-    fraction = Fraction(part, denominator)
-    inch_text = f"{inches}" if not fraction else f"{fraction}" if not inches else f"{inches}-{fraction}"
-    if not feet:
-        return f"{sign}{inch_text} in"
-    return f"{sign}{feet} ft" if inch_text == "0" else f"{sign}{feet} ft {inch_text} in"
-
-
-def _grouped(value: float, places: int = 0) -> str:
-    text = f"{value:,.{places}f}".replace(",", "\u202f")
-    return text[1:] if text.startswith("-") and not text.strip("-0.\u202f") else text
-
-
-def _mass(value: float, system: System, rounding: object = round) -> str:
-    number = rounding(value / KG_PER_LB if system == "us" else value)
-    return f"{_grouped(number)} {'lb' if system == 'us' else 'kg'}"
-
-
-_SHOWN = {
-    "m": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v, 2)} m",
-    "mm": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v * 1000.0)} mm",
-    "kg": _mass,
-    "kg_down": lambda v, s: _mass(v, s, math.floor),
-    "N": lambda v, s: f"{_grouped(v / N_PER_LBF)} lbf" if s == "us" else f"{_grouped(v)} N",
-    "Nm": lambda v, s: f"{_grouped(v / N_PER_LBF / 0.3048)} lbf-ft" if s == "us" else f"{_grouped(v)} N·m",
-    "Pa": lambda v, s: f"{_grouped(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_grouped(v / 1e6)} MPa",
-    "deg": lambda v, s: f"{_grouped(math.degrees(v), 1)}°",
-    "fall": lambda v, s: f"{_grouped(100.0 * v, 1)} %",
-    "share": lambda v, s: f"{_grouped(100.0 * v)} %",
-    "ratio": lambda v, s: f"{v:.2f}",
-}
-
-
-class _Filler(string.Formatter):
-    def __init__(self, system: System) -> None:
-        self.system = system
-
-    def format_field(self, value: object, format_spec: str) -> str:
-        kind = format_spec or "text"
-        return show(value if kind == "text" else float(value), kind, self.system)
-
-
-def fill(words: str, numbers: Mapping[str, object], system: System) -> str:
-    """A template of the engine's with its numbers put in, in the units of ``system``."""
-    return _Filler(system).vformat(words, (), numbers)
