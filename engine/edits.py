@@ -65,6 +65,32 @@ def turn_arm_to(job: Job, pose: Pose, index: int, turn_rad: float) -> Pose:
     return _with_arm(pose, index, turn_rad=_within(wrapped, arm.turn_min_rad, arm.turn_max_rad))
 
 
+def arm_toward(
+    job: Job, pose: Pose, index: int, x_m: float, y_m: float | None = None, z_m: float | None = None
+) -> Pose:
+    """The pose with one arm turned until its end points at a place, or comes level with ``x_m`` alone.
+
+    ``y_m`` or ``z_m`` may be left out: a standing-axis arm seen from the side is given only x and keeps to the side
+    it is on (left when straight).
+    """
+    placed = place(job, figures(job, pose))
+    frame = placed.frames.get(arm_link(index))
+    if frame is None:
+        return pose
+    arm, turn = job.rig.arms[index], pose.arms[index].turn_rad
+    axes = frame.axes.turned(-turn) if arm.axis == "standing" else frame.axes.raised(-turn)
+    sideways = axes.y if arm.axis == "standing" else axes.z
+    away = Vec(x_m - frame.origin.x, (y_m or 0.0) - frame.origin.y, (z_m or 0.0) - frame.origin.z)
+    seen = [direction for direction, given in (((1, 0, 0), x_m), ((0, 1, 0), y_m), ((0, 0, 1), z_m)) if given is not None]
+    if len(seen) > 1:
+        flat = Vec(*(part if given is not None else 0.0 for part, given in zip(away, (x_m, y_m, z_m), strict=True)))
+        return turn_arm_to(job, pose, index, math.atan2(flat.dot(sideways), flat.dot(axes.x)))
+    span = arm.length_m * math.hypot(axes.x.x, sideways.x)
+    lead = math.atan2(sideways.x, axes.x.x)
+    bend = math.acos(_within(away.x / span, -1.0, 1.0)) if span > 0.0 else 0.0
+    return turn_arm_to(job, pose, index, lead + (bend if math.remainder(turn - lead, 2.0 * math.pi) >= 0.0 else -bend))
+
+
 def fit_arm(pose: Pose, index: int, fitted: bool) -> Pose:
     """The pose with one arm fitted or left off."""
     return _with_arm(pose, index, fitted=fitted)
