@@ -37,6 +37,14 @@ def tilt_to(job: Job, pose: Pose, tilt_rad: float) -> Pose:
     return REPLACE(pose, tilt_rad=_within(tilt_rad, -upright.tilt_forward_max_rad, upright.tilt_back_max_rad))
 
 
+def tilt_toward(job: Job, pose: Pose, from_x_m: float, from_z_m: float, x_m: float, z_m: float) -> Pose:
+    """The pose with its upright turned about the tilt pivot as far as from one point to another seen from it."""
+    upright = job.truck.upright
+    before = math.atan2(from_z_m - upright.tilt_pivot_z_m, from_x_m - upright.tilt_pivot_x_m)
+    after = math.atan2(z_m - upright.tilt_pivot_z_m, x_m - upright.tilt_pivot_x_m)
+    return tilt_to(job, pose, pose.tilt_rad + math.remainder(after - before, 2.0 * math.pi))
+
+
 def boom_to(job: Job, pose: Pose, out_m: float, free: bool = False) -> Pose:
     """The pose with its boom slid to the usable pin hole nearest ``out_m``; ``free`` leaves it unpinned there.
 
