@@ -316,17 +316,25 @@ def add_pose(job: Job, pose: Pose, name: str) -> Job:
 
 
 def rename_pose(job: Job, index: int, name: str) -> Job:
-    """The job with one pose renamed."""
-    if job.poses[index].name == name:
+    """The job with one pose renamed, in its moves too."""
+    was = job.poses[index].name
+    if was == name:
         return job
     _refuse_taken(job, name)
-    return checked(with_pose(job, index, REPLACE(job.poses[index], name=name)))
+    moves = tuple(
+        REPLACE(move, poses=tuple(name if stop == was else stop for stop in move.poses)) for move in job.moves
+    )
+    poses = (*job.poses[:index], REPLACE(job.poses[index], name=name), *job.poses[index + 1 :])
+    return checked(REPLACE(job, poses=poses, moves=moves))
 
 
 def remove_pose(job: Job, index: int) -> Job:
-    """The job without one pose; the last one cannot be removed."""
+    """The job without one pose; the last one, and one that a move passes, cannot be removed."""
     if len(job.poses) == 1:
         raise EditError("poses", "at least one pose", "none", "The last pose cannot be removed.")
+    for move in job.moves:
+        if job.poses[index].name in move.poses:
+            raise EditError("poses", "a pose that no move passes", f"one on the move {move.name!r}", "Take it out of the move first.")
     return REPLACE(job, poses=(*job.poses[:index], *job.poses[index + 1 :]))
 
 

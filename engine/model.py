@@ -401,6 +401,49 @@ class Approval(Value, kw_only=True):
     lift_max_m: Length
 
 
+class Surrounding(Value, kw_only=True):
+    """A box the rig and load must not touch, in the truck's frame as it stands at the floor called ``floor``.
+
+    With no ``floor`` the box is there at every place.
+    """
+
+    name: Name
+    floor: Name | None = None
+    x0_m: Place
+    x1_m: Place
+    y0_m: Place
+    y1_m: Place
+    z0_m: Place
+    z1_m: Place
+
+    def __post_init__(self) -> None:
+        for axis in ("x", "y", "z"):
+            low, high = getattr(self, f"{axis}0_m"), getattr(self, f"{axis}1_m")
+            if high <= low:
+                raise ValueError(f"Expected {axis}1_m over {axis}0_m {low:g}, got {high:g}")
+
+
+Controls = Literal["driver", "helper", "nobody"]
+"""Who sits at the controls while an arm or the boom is moved by hand: the driver (somebody else pushes), a helper
+(the driver has got down and pushes), or nobody (the driver is alone and has got down)."""
+
+
+class Move(Value, kw_only=True):
+    """Named poses in order, joined one motion at a time; ``controls`` has one entry for each leg between two poses.
+
+    With no ``controls`` nobody is at the controls while an arm or the boom is moved by hand.
+    """
+
+    name: Name
+    poses: Annotated[tuple[Name, ...], Meta(min_length=2, max_length=50)]
+    controls: Annotated[tuple[Controls, ...], Meta(max_length=49)] = ()
+
+    def __post_init__(self) -> None:
+        legs = len(self.poses) - 1
+        if self.controls and len(self.controls) != legs:
+            raise ValueError(f"Expected one entry in controls for each of the {legs} legs, got {len(self.controls)}")
+
+
 class Job(Value, kw_only=True):
     """All that one rig file holds."""
 
@@ -415,10 +458,13 @@ class Job(Value, kw_only=True):
     policy: Policy = Policy()
     poses: Annotated[tuple[Pose, ...], Meta(min_length=1, max_length=200)]
     approval: Approval | None = None
+    surroundings: Annotated[tuple[Surrounding, ...], Meta(max_length=50)] = ()
+    moves: Annotated[tuple[Move, ...], Meta(max_length=50)] = ()
 
     def __post_init__(self) -> None:
         _no_twins("poses", [pose.name for pose in self.poses])
         _no_twins("floors", [floor.name for floor in self.floors])
+        _no_twins("moves", [move.name for move in self.moves])
         floors = {floor.name for floor in self.floors}
         for index, pose in enumerate(self.poses):
             if pose.floor not in floors:
@@ -432,12 +478,21 @@ class Job(Value, kw_only=True):
                 raise ValueError(
                     f"poses[{index}].hole: Expected a hole from 1 to {self.rig.boom.hole_count}, got {pose.hole}"
                 )
+        _only_known("surroundings", [box.floor for box in self.surroundings if box.floor is not None], floors)
+        for index, move in enumerate(self.moves):
+            _only_known(f"moves[{index}].poses", list(move.poses), {pose.name for pose in self.poses})
 
 
 def _no_twins(place: str, names: list[str]) -> None:
     for name in names:
         if names.count(name) > 1:
             raise ValueError(f"{place}: Expected every name once, got {name!r} twice")
+
+
+def _only_known(place: str, names: list[str], known: set[str]) -> None:
+    for name in names:
+        if name not in known:
+            raise ValueError(f"{place}: Expected one of {sorted(known)}, got {name!r}")
 
 
 def find_pose(job: Job, name: str | None) -> Pose:
