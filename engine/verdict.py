@@ -14,13 +14,12 @@ import math
 from typing import Literal
 
 import msgspec
-import numpy as np
 
 from engine import balance, plate
 from engine.balance import Balance
-from engine.checks import Check, Problem, stacked
-from engine.geometry import Array
-from engine.model import Job, Policy, Pose, find_floor
+from engine.checks import Check, Problem
+from engine.limits import find_checks
+from engine.model import Job, Pose, find_floor
 from engine.placing import Figures, Placed, figures, place
 from engine.possible import impossibilities
 
@@ -92,27 +91,6 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     )
 
 
-def find_checks(job: Job, numbers: Figures) -> list[Check]:
-    """Every limit on these figures, one pose or arrays of poses (...), leaned as the policy says.
-
-    Raises
-    ------
-    ValueError
-        When the job has no plate: there is no allowed load without one.
-    """
-    if job.truck.plate is None:
-        raise ValueError("truck.plate: expected a plate, got none")
-    placed = place(job, leaned(numbers, job.policy))
-    return balance.checks(placed, job.truck, job.policy) + plate.checks(placed, job.truck.plate, job.policy)
-
-
-def leaned(numbers: Figures, policy: Policy) -> Figures:
-    """The figures with the policy's forward lean of tyres and upright taken off the tilt."""
-    if not policy.lean_rad:
-        return numbers
-    return msgspec.structs.replace(numbers, tilt_rad=numbers.tilt_rad - policy.lean_rad)
-
-
 def find_problems(job: Job, pose: Pose) -> list[Problem]:
     """Everything that stands in the way of a verdict: impossible poses and rigs, then missing facts."""
     problems = impossibilities(job, pose)
@@ -128,17 +106,6 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
 def state_of(checks: tuple[Check, ...]) -> State:
     """WITHIN only when there are checks and every use is a number of at most 1."""
     return "WITHIN" if checks and all(float(check.use) <= 1.0 for check in checks) else "OVER"
-
-
-def smallest_allowed(checks: list[Check]) -> tuple[Array, Array]:
-    """Smallest allowed load (kg) over all checks and the index of its check, for arrays of poses (...).
-
-    A limit that is not a number allows nothing.
-    """
-    each = stacked([check.allowed_load_kg for check in checks])
-    each = np.where(np.isnan(each), -np.inf, each)
-    index = each.argmin(axis=0)
-    return np.maximum(np.take_along_axis(each, index[None], axis=0)[0], 0.0), index
 
 
 def _governing(checks: tuple[Check, ...]) -> tuple[float, Check]:
