@@ -42,6 +42,8 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     """One line the truck can tip over, with its moments (...) split for a person.
 
     ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds.
+    ``ahead`` is the pull along the truck, as a share of gravity: the floor's fall, and braking the way that is worse
+    over this line.
     """
 
     name: str
@@ -52,6 +54,7 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     per_kg_Nm: Number
     load_Nm: Number
     use: Number
+    ahead: Number
     left_out: tuple[str, ...]
 
     @property
@@ -60,11 +63,27 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
         return self.restoring_Nm - self.load_Nm
 
 
+class Sum(msgspec.Struct, kw_only=True, frozen=True):
+    """Mass and first moment of a group of bodies; all its weights pull the same way."""
+
+    mass_kg: Number
+    first_kgm: Vec
+
+    def plus(self, other: Sum) -> Sum:
+        """Both groups together."""
+        return Sum(mass_kg=self.mass_kg + other.mass_kg, first_kgm=self.first_kgm + other.first_kgm)
+
+    def times(self, factor: Number) -> Sum:
+        """The group with every mass multiplied."""
+        return Sum(mass_kg=self.mass_kg * factor, first_kgm=self.first_kgm.times(factor))
+
+
 class Balance(msgspec.Struct, kw_only=True, frozen=True):
     """How the truck stands in a pose; masses are reactions divided by standard gravity.
 
     ``rear_kg`` is the reaction under the rear wheels, ``left_front_kg`` and ``right_front_kg`` under the front
-    ones, ``normal_kg`` under all of them.
+    ones, ``normal_kg`` under all of them.  ``felt`` is everything as the wheels feel it: what hangs on the hook with
+    the dynamic factor.
     """
 
     lines: tuple[TipLine, ...]
@@ -75,6 +94,7 @@ class Balance(msgspec.Struct, kw_only=True, frozen=True):
     tipping_load_kg: Number
     combined_kg: Number
     combined_m: Vec
+    felt: Sum
 
     @property
     def light_front_kg(self) -> Number:
@@ -82,21 +102,11 @@ class Balance(msgspec.Struct, kw_only=True, frozen=True):
         return least(self.left_front_kg, self.right_front_kg)
 
 
-class _Sum(msgspec.Struct, kw_only=True, frozen=True):
-    """Mass and first moment of a group of bodies; all its weights pull the same way."""
-
-    mass_kg: Number
-    first_kgm: Vec
-
-    def plus(self, other: _Sum) -> _Sum:
-        return _Sum(mass_kg=self.mass_kg + other.mass_kg, first_kgm=self.first_kgm + other.first_kgm)
-
-
 class _Groups(msgspec.Struct, kw_only=True, frozen=True):
-    truck: _Sum
-    axle: _Sum
-    rig: _Sum
-    hung: _Sum
+    truck: Sum
+    axle: Sum
+    rig: Sum
+    hung: Sum
     rigging_kg: Number
     load_kg: Number
 
@@ -113,12 +123,18 @@ def _groups(placed: Placed) -> _Groups:
     )
 
 
-def _sum(bodies: list[Body]) -> _Sum:
+def _sum(bodies: list[Body]) -> Sum:
     mass_kg, first_kgm = 0.0, ZERO
     for body in bodies:
         mass_kg = mass_kg + body.mass_kg
         first_kgm = first_kgm + body.position_m.times(body.mass_kg)
-    return _Sum(mass_kg=mass_kg, first_kgm=first_kgm)
+    return Sum(mass_kg=mass_kg, first_kgm=first_kgm)
+
+
+def centre_of(placed: Placed, groups: tuple[str, ...]) -> tuple[Number, Vec]:
+    """Mass (kg) and centre of gravity of the bodies in some groups; the origin where they weigh nothing."""
+    total = _sum([body for body in placed.bodies if body.group in groups])
+    return total.mass_kg, total.first_kgm.times(where(total.mass_kg > 0.0, ratio(1.0, total.mass_kg), 0.0))
 
 
 def corners_m(placed: Placed) -> dict[str, Vec]:
@@ -164,35 +180,44 @@ def weigh(placed: Placed, allowances: Allowances = STATIC) -> Balance:
         _tip_line(name, corners[a], corners[b], left_out, groups, placed, allowances) for name, a, b, left_out in LINES
     )
     everything = groups.truck.plus(groups.axle).plus(groups.rig).plus(groups.hung)
-    felt_kg = everything.mass_kg + (allowances.dynamic_factor - 1.0) * groups.hung.mass_kg
+    felt = everything.plus(groups.hung.times(allowances.dynamic_factor - 1.0))
     front, left, right, _ = lines
-    rear_kg = front.margin_Nm / (GRAVITY_M_S2 * placed.figures.wheelbase_m)
-    to_wheel_kg = _side_moment_to_wheel(placed, felt_kg, rear_kg)
     return Balance(
         lines=lines,
-        rear_kg=rear_kg,
-        left_front_kg=right.margin_Nm * to_wheel_kg,
-        right_front_kg=left.margin_Nm * to_wheel_kg,
-        normal_kg=-felt_kg * placed.gravity.z,
+        rear_kg=front.margin_Nm / (GRAVITY_M_S2 * placed.figures.wheelbase_m),
+        left_front_kg=_wheel_kg(placed, right, right.margin_Nm, felt),
+        right_front_kg=_wheel_kg(placed, left, left.margin_Nm, felt),
+        normal_kg=-felt.mass_kg * placed.gravity.z,
         tipping_load_kg=_tipping_load_kg(lines),
         combined_kg=everything.mass_kg,
         combined_m=everything.first_kgm.times(1.0 / everything.mass_kg),
+        felt=felt,
     )
 
 
-def _side_moment_to_wheel(placed: Placed, felt_kg: Number, rear_kg: Number) -> Number:
-    """Front-wheel reaction (kg) for each N·m left over the opposite side line.
+def _wheel_kg(placed: Placed, line: TipLine, margin_Nm: Number, felt: Sum) -> Number:
+    """Reaction (kg) of the front wheel opposite a side line, from the moment left over that line.
 
-    A front wheel's reaction N acts ``track`` from the opposite side line; on a falling floor it also carries its
-    share Fx N/S of the fore-aft pull (S: both front wheels' reactions; the steer axle rolls freely), which has a
-    lever because the line rises to the pivot:  N = M |b-a| / (T (L - h Fx/S)).
+    The wheel's reaction N acts ``track`` from the line.  It also carries its share Fx N/S of the fore-aft pull (S:
+    both front wheels' reactions; the steer axle rolls freely), which has a lever because the line rises to the
+    pivot:  N = M |b-a| / (T (L - h Fx/S)).
     """
     numbers = placed.figures
     base, track, pivot = numbers.wheelbase_m, numbers.front_track_m, numbers.pivot_height_m
-    front_kg = -felt_kg * placed.gravity.z - rear_kg
-    forward_kg = felt_kg * placed.gravity.x
-    line_m = sqrt(base**2 + (track / 2.0) ** 2 + pivot**2)
-    return line_m / (GRAVITY_M_S2 * track * (base - pivot * forward_kg / front_kg))
+    share = ratio(felt.mass_kg * line.ahead, _front_wheels_kg(placed, line, felt))
+    return ratio(margin_Nm * _line_m(placed), GRAVITY_M_S2 * track * (base - pivot * share))
+
+
+def _front_wheels_kg(placed: Placed, line: TipLine, felt: Sum) -> Number:
+    """Reaction (kg) of both front wheels together under the fore-aft pull reckoned with for ``line``."""
+    rear_kgm = felt.first_kgm.x * placed.gravity.z - felt.first_kgm.z * line.ahead
+    return -felt.mass_kg * placed.gravity.z - rear_kgm / placed.figures.wheelbase_m
+
+
+def _line_m(placed: Placed) -> Number:
+    """Length of a side line."""
+    numbers = placed.figures
+    return sqrt(numbers.wheelbase_m**2 + (numbers.front_track_m / 2.0) ** 2 + numbers.pivot_height_m**2)
 
 
 def _tip_line(
@@ -200,7 +225,7 @@ def _tip_line(
 ) -> TipLine:
     direction = (b_m - a_m).unit()
 
-    def levers(group: _Sum) -> Vec:
+    def levers(group: Sum) -> Vec:
         """Vector c: c . f is the group's moment when each kilogram is pulled by f."""
         return direction.cross(group.first_kgm - a_m.times(group.mass_kg))
 
@@ -209,12 +234,14 @@ def _tip_line(
     hook = direction.cross(placed.hook_m - a_m)
     pull = placed.gravity.times(GRAVITY_M_S2)
     if allowances.braking:
-        whole = truck.x + rig.x + groups.hung.mass_kg * hook.x
+        whole = truck.x + rig.x + allowances.dynamic_factor * groups.hung.mass_kg * hook.x
         pull = pull + Vec(where(whole > 0.0, -1.0, 1.0) * (allowances.braking * GRAVITY_M_S2), 0.0, 0.0)
     per_kg = -hook.dot(pull)
     if allowances.swing_rad:
-        off_plumb = GRAVITY_M_S2 * math.tan(allowances.swing_rad)
-        per_kg = per_kg + off_plumb * sqrt(hook.x**2 + hook.y**2)
+        # The sideways pull is square to plumb, whatever the floor's fall, and the way that is worse.
+        along = hook.dot(placed.gravity)
+        lever = sqrt(most(hook.dot(hook) - along * along, 0.0))
+        per_kg = per_kg + GRAVITY_M_S2 * math.tan(allowances.swing_rad) * lever
     per_kg = allowances.dynamic_factor * per_kg
     restoring = truck.dot(pull)
     fixed = per_kg * groups.rigging_kg - rig.dot(pull)
@@ -228,6 +255,7 @@ def _tip_line(
         per_kg_Nm=per_kg,
         load_Nm=load,
         use=use_of(load, restoring),
+        ahead=pull.x / GRAVITY_M_S2,
         left_out=left_out,
     )
 
@@ -274,17 +302,19 @@ def allowances_of(policy: Policy) -> Allowances:
 
 def _tipping_check(line: TipLine, policy: Policy) -> Check:
     share = policy.allowed_tipping_use
+    allowed_Nm = share * line.restoring_Nm
+    demand_Nm = where(line.fixed_Nm > allowed_Nm, most(line.load_Nm, line.fixed_Nm), line.load_Nm)
     return Check(
         part="truck balance",
         kind=f"tipping, {line.name}",
         place_m=(line.a_m + line.b_m).times(0.5),
-        demand=line.load_Nm,
-        allowed=share * line.restoring_Nm,
+        demand=demand_Nm,
+        allowed=allowed_Nm,
         unit="Nm",
-        use=use_of(line.load_Nm, share * line.restoring_Nm),
-        allowed_load_kg=load_at_limit(share * line.restoring_Nm - line.fixed_Nm, line.per_kg_Nm),
+        use=use_of(demand_Nm, allowed_Nm),
+        allowed_load_kg=load_at_limit(allowed_Nm - line.fixed_Nm, line.per_kg_Nm),
         words="load moment {load:Nm} over the {line} line; allowed {share:share} of the truck's restoring moment {hold:Nm}",
-        numbers={"load": line.load_Nm, "line": line.name, "share": share, "hold": line.restoring_Nm},
+        numbers={"load": demand_Nm, "line": line.name, "share": share, "hold": line.restoring_Nm},
         source=f"{BALANCE_SOURCE}; share: {LIMIT_SOURCE}",
     )
 
@@ -297,13 +327,14 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
     """
     front = balance.lines[0]
     base_N = GRAVITY_M_S2 * placed.figures.wheelbase_m
-    share, dynamic = policy.least_rear_share, policy.dynamic_factor
+    share, load_kg = policy.least_rear_share, placed.figures.load_kg
     bare_kg = front.restoring_Nm / base_N
-    least_kg = share * balance.normal_kg
-    taken_kg = front.load_Nm / base_N
-    load_kg = placed.figures.load_kg
-    load_normal = -dynamic * placed.gravity.z
-    room = bare_kg - front.fixed_Nm / base_N - share * (balance.normal_kg - load_normal * load_kg)
+    load_normal = -policy.dynamic_factor * placed.gravity.z
+    empty_kg = balance.normal_kg - load_normal * load_kg
+    room = bare_kg - front.fixed_Nm / base_N - share * empty_kg
+    empty_is_over = room < 0.0
+    taken_kg = where(empty_is_over, most(front.fixed_Nm, front.load_Nm), front.load_Nm) / base_N
+    least_kg = share * where(empty_is_over, most(empty_kg, balance.normal_kg), balance.normal_kg)
     return Check(
         part="truck balance",
         kind="rear weight left",
@@ -324,10 +355,19 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
     numbers = placed.figures
     bare_kg = numbers.front_axle_kg / 2.0
     least_kg = policy.least_light_wheel_share * bare_kg
-    light_kg = balance.light_front_kg
-    on_left = balance.left_front_kg <= balance.right_front_kg
+    per_kg = Sum(mass_kg=policy.dynamic_factor, first_kgm=placed.hook_m.times(policy.dynamic_factor))
+    empty = balance.felt.plus(per_kg.times(-numbers.load_kg))
+    right_line, left_line = balance.lines[2], balance.lines[1]
+    left_kg, right_kg = (
+        where(unladen_kg < least_kg, least(unladen_kg, now_kg), now_kg)
+        for unladen_kg, now_kg in (
+            (_wheel_kg(placed, right_line, right_line.restoring_Nm - right_line.fixed_Nm, empty), balance.left_front_kg),
+            (_wheel_kg(placed, left_line, left_line.restoring_Nm - left_line.fixed_Nm, empty), balance.right_front_kg),
+        )
+    )
+    on_left, light_kg = left_kg <= right_kg, least(left_kg, right_kg)
     half = numbers.front_track_m / 2.0
-    room = [_load_at_least_wheel(balance, line, placed, policy, least_kg) for line in balance.lines[1:3]]
+    room = [_load_at_least_wheel(line, placed, empty, per_kg, least_kg) for line in (left_line, right_line)]
     return Check(
         part="truck balance",
         kind="light front wheel",
@@ -349,35 +389,32 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
     )
 
 
-def _load_at_least_wheel(balance: Balance, line: TipLine, placed: Placed, policy: Policy, least_kg: Number) -> Number:
+def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum, least_kg: Number) -> Number:
     """Load at which the front wheel opposite ``line`` comes down to ``least_kg``: root of a quadratic.
 
     N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.
     """
-    numbers, front = placed.figures, balance.lines[0]
-    base, track, pivot = numbers.wheelbase_m, numbers.front_track_m, numbers.pivot_height_m
-    load_kg = numbers.load_kg
-    line_m = sqrt(base**2 + (track / 2.0) ** 2 + pivot**2)
-    normal_per = -policy.dynamic_factor * placed.gravity.z
-    forward_per = policy.dynamic_factor * placed.gravity.x
-    forward_kg = -balance.normal_kg * placed.gravity.x / placed.gravity.z
-    rear_per = -front.per_kg_Nm / (GRAVITY_M_S2 * base)
-    front_per = normal_per - rear_per
-    front_0 = balance.normal_kg - balance.rear_kg - front_per * load_kg
-    forward_0 = forward_kg - forward_per * load_kg
+    numbers = placed.figures
+    base, pivot = numbers.wheelbase_m, numbers.pivot_height_m
+    front_0, front_per = _front_wheels_kg(placed, line, empty), _front_wheels_kg(placed, line, per_kg)
     moment_0, moment_per = line.restoring_Nm - line.fixed_Nm, -line.per_kg_Nm
-    least = GRAVITY_M_S2 * least_kg * track / line_m
+    limit = GRAVITY_M_S2 * least_kg * numbers.front_track_m / _line_m(placed)
     square = moment_per * front_per
-    linear = moment_0 * front_per + moment_per * front_0 - least * (base * front_per - pivot * forward_per)
-    constant = moment_0 * front_0 - least * (base * front_0 - pivot * forward_0)
+    linear = (
+        moment_0 * front_per
+        + moment_per * front_0
+        - limit * (base * front_per - pivot * per_kg.mass_kg * line.ahead)
+    )
+    constant = moment_0 * front_0 - limit * (base * front_0 - pivot * empty.mass_kg * line.ahead)
     return _falling_root(square, linear, constant, moment_per)
 
 
 def _falling_root(square: Number, linear: Number, constant: Number, falls: Number) -> Number:
     """Largest root of a concave quadratic where ``falls`` is negative; infinite where nothing falls.
 
-    Written in the form that stays exact as ``square`` goes to zero.
+    Minus infinity where the quadratic is below zero to begin with: there is no room even without a load.  Written
+    in the form that stays exact as ``square`` goes to zero.
     """
     under = most(linear * linear - 4.0 * square * constant, 0.0)
     root = ratio(-2.0 * constant, linear - sqrt(under))
-    return where(falls < 0.0, root, load_at_limit(constant, -falls))
+    return where(constant < 0.0, -math.inf, where(falls < 0.0, root, load_at_limit(constant, -falls)))
