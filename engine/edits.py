@@ -99,6 +99,11 @@ def arm_toward(
     return turn_arm_to(job, pose, index, lead + (bend if math.remainder(turn - lead, 2.0 * math.pi) >= 0.0 else -bend))
 
 
+def arm_end(placed: Placed, job: Job, index: int) -> Vec:
+    """Where a fitted arm ends, at its next hinge or the hook."""
+    return placed.frames[arm_link(index)].at(job.rig.arms[index].length_m)
+
+
 def fit_arm(pose: Pose, index: int, fitted: bool) -> Pose:
     """The pose with one arm fitted or left off."""
     return _with_arm(pose, index, fitted=fitted)
