@@ -43,7 +43,9 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
 
     ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds.
     ``ahead`` is the pull along the truck, as a share of gravity: the floor's fall, and braking the way that is worse
-    over this line.
+    over this line.  ``pitch_Nm`` is what a left-out steer axle still hands to the truck on a floor falling along: its
+    pivot lets it rock but not pitch, and its centre is not quite at the pivot's height.  It is a newton metre or so
+    and counts only where the wheel reactions must add up.
     """
 
     name: str
@@ -55,6 +57,7 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     load_Nm: Number
     use: Number
     ahead: Number
+    pitch_Nm: Number
     left_out: tuple[str, ...]
 
     @property
@@ -205,7 +208,7 @@ def _wheel_kg(placed: Placed, line: TipLine, margin_Nm: Number, felt: Sum) -> Nu
     numbers = placed.figures
     base, track, pivot = numbers.wheelbase_m, numbers.front_track_m, numbers.pivot_height_m
     share = ratio(felt.mass_kg * line.ahead, _front_wheels_kg(placed, line, felt))
-    return ratio(margin_Nm * _line_m(placed), GRAVITY_M_S2 * track * (base - pivot * share))
+    return ratio((margin_Nm + line.pitch_Nm) * _line_m(placed), GRAVITY_M_S2 * track * (base - pivot * share))
 
 
 def _front_wheels_kg(placed: Placed, line: TipLine, felt: Sum) -> Number:
@@ -256,8 +259,13 @@ def _tip_line(
         load_Nm=load,
         use=use_of(load, restoring),
         ahead=pull.x / GRAVITY_M_S2,
+        pitch_Nm=_pitch_Nm(direction, groups.axle, placed, pull) if left_out else 0.0,
         left_out=left_out,
     )
+
+
+def _pitch_Nm(direction: Vec, axle: Sum, placed: Placed, pull: Vec) -> Number:
+    return direction.y * (axle.first_kgm.z - placed.figures.pivot_height_m * axle.mass_kg) * pull.x
 
 
 def _tipping_load_kg(lines: tuple[TipLine, ...]) -> Number:
@@ -397,7 +405,7 @@ def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum,
     numbers = placed.figures
     base, pivot = numbers.wheelbase_m, numbers.pivot_height_m
     front_0, front_per = _front_wheels_kg(placed, line, empty), _front_wheels_kg(placed, line, per_kg)
-    moment_0, moment_per = line.restoring_Nm - line.fixed_Nm, -line.per_kg_Nm
+    moment_0, moment_per = line.restoring_Nm - line.fixed_Nm + line.pitch_Nm, -line.per_kg_Nm
     limit = GRAVITY_M_S2 * least_kg * numbers.front_track_m / _line_m(placed)
     square = moment_per * front_per
     linear = (

@@ -135,7 +135,9 @@ def _moment_check(placed: Placed, kind: str, about_m: Vec, permitted_kgm: Number
             0.0,
         )
         per_kg = ahead.dot(placed.hook_m - about_m)
-        demands.append(fixed_kgm + load_kg * per_kg)
+        loaded_kgm = fixed_kgm + load_kg * per_kg
+        # A rig that is over by itself stays over: a load that would hold it back is taken up from nothing.
+        demands.append(where(fixed_kgm > permitted_kgm, most(fixed_kgm, loaded_kgm), loaded_kgm))
         limits.append(load_at_limit(permitted_kgm - fixed_kgm, per_kg))
     demand, allowed = most(*demands) * GRAVITY_M_S2, permitted_kgm * GRAVITY_M_S2
     return Check(

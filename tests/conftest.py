@@ -1,0 +1,58 @@
+"""Fixtures and settings every test shares."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from engine import rigfile
+from engine.model import Job
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+# Repeatable runs with no time limit on one example: the machines that run these are shared and slow at times.
+settings.register_profile(
+    "tailweight",
+    deadline=None,
+    max_examples=60,
+    derandomize=True,
+    database=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+settings.load_profile("tailweight")
+
+ROOT = Path(__file__).resolve().parent.parent
+SAMPLE_PATHS = tuple(sorted((ROOT / "sample_rigs").glob("*.rig.json")))
+
+
+@pytest.fixture(params=SAMPLE_PATHS, ids=lambda path: path.name.removesuffix(".rig.json"))
+def sample_path(request: pytest.FixtureRequest) -> Path:
+    """Each sample rig file in turn."""
+    return request.param
+
+
+@pytest.fixture
+def sample(sample_path: Path) -> Job:
+    """Each sample rig in turn."""
+    return rigfile.read(sample_path)
+
+
+@pytest.fixture
+def boatyard() -> Job:
+    """Two standing arms on a 2.5 t truck."""
+    return rigfile.read(ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json")
+
+
+@pytest.fixture
+def stone_yard() -> Job:
+    """No arms: the hook sits straight in the boom, on a 3.5 t truck."""
+    return rigfile.read(ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
+
+
+@pytest.fixture
+def vineyard() -> Job:
+    """Two long arms on a 1.5 t truck."""
+    return rigfile.read(ROOT / "sample_rigs" / "cold_spring_vineyard.rig.json")
