@@ -25,7 +25,8 @@ def show(value: float, kind: str, system: System) -> str:
     """A number with its unit, rounded as a person on the shop floor reads it.
 
     ``kind`` is one of ``m`` ``mm`` ``kg`` ``kg_down`` (rounded down: allowances) ``N`` ``Nm`` ``Pa`` ``deg`` (from
-    rad) ``fall`` ``share`` ``ratio`` ``text``.
+    rad) ``fall`` ``share`` ``ratio`` ``text``; or, finer, as an entry field shows it: ``length`` ``mass`` ``angle``
+    ``stress`` ``count``.
     """
     if kind == "text":
         return str(value)
@@ -59,7 +60,23 @@ def _mass(value: float, system: System, rounding: object = round) -> str:
     return f"{_grouped(number)} {'lb' if system == 'us' else 'kg'}"
 
 
+def _trimmed(value: float, places: int) -> str:
+    text = _grouped(value, places)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _length(value: float, system: System) -> str:
+    if system == "us":
+        return feet_inches(value)
+    return f"{_trimmed(value, 3)} m" if abs(value) >= 1.0 else f"{_trimmed(value * 1000.0, 1)} mm"
+
+
 _SHOWN = {
+    "length": _length,
+    "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
+    "angle": lambda v, s: f"{_trimmed(math.degrees(v), 1)}°",
+    "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",
+    "count": lambda v, s: f"{v:.0f}",
     "m": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v, 2)} m",
     "mm": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v * 1000.0)} mm",
     "kg": _mass,
