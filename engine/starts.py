@@ -1,0 +1,66 @@
+"""Start values for entries a person fills in: what stands in a form until a better number is typed.
+
+Every one is marked as a guess or typical, never as measured.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from engine.errors import EditError
+from engine.model import Aboard, Approval, Estimate, Floor, Hoop, Pin, Plate, PlateRow, Weld
+from engine.sections import RectTube
+
+_BY_ENTRY: dict[str, Any] = {
+    "plate": Plate(rows=(PlateRow(rated_kg=1000.0, load_centre_m=0.5, lift_m=3.0),)),
+    "fall_along": Estimate(best=0.0, known="guess"),
+    "fall_across": Estimate(best=0.0, known="guess"),
+    "mass_kg": Estimate(best=10.0, known="guess"),
+    "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
+    "heel_chain_kg": 1000.0,
+    "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
+    "hole_edge_m": 0.05,
+    "hoop": Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)),
+    "rated_kg": 1000.0,
+    "rating_each_kg": 1000.0,
+    "rating_centre_m": 0.5,
+    "approval": Approval(reference="reference", date="date", allowed_kg=1.0, lift_max_m=1.0),
+}
+
+_ROWS: dict[str, Any] = {
+    "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
+    "floors": Floor(name="another place", fall_along=None, fall_across=None),
+}
+
+
+def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
+    """A value to start from at a path: a new row for a list (``among``), or for an entry not known so far.
+
+    Raises
+    ------
+    EditError
+        When nothing can be entered there.
+    """
+    entry = path.rpartition(".")[2]
+    if among is not None:
+        if among:
+            return _unlike(among[-1], among)
+        if entry in _ROWS:
+            return _ROWS[entry]
+    elif entry in ("low", "high"):
+        return None
+    elif entry in _BY_ENTRY:
+        return _BY_ENTRY[entry]
+    raise EditError(path, "an entry that can be filled in", "one with no start value")
+
+
+def _unlike(row: Any, among: tuple[Any, ...]) -> Any:
+    """A copy of a row under a name of its own, if rows have names."""
+    if "name" not in row.__struct_fields__:
+        return row
+    names, count = {other.name for other in among}, 2
+    while f"{row.name} {count}" in names:
+        count += 1
+    return msgspec.structs.replace(row, name=f"{row.name} {count}")
