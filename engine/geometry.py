@@ -73,7 +73,7 @@ def ratio(over: Number, under: Number) -> Number:
             return math.nan if over == 0 or over != over else math.copysign(math.inf, over)
         return over / under
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray(over) / under
+        return np.divide(over, under)
 
 
 # ---------------------------------------------------------------- vectors
