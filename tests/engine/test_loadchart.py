@@ -1,0 +1,109 @@
+"""The load chart's cells against single verdicts and against a bisection that knows nothing of closed forms."""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+import numpy as np
+import pytest
+
+from engine import rigfile
+from engine.loadchart import ArmSet, load_chart, usual_arm_sets, whole_down
+from engine.model import ArmPose, Job, Pose
+from engine.placing import figures, place
+from engine.sweep import Stopped, judge, limits_over
+
+VINEYARD = rigfile.read("sample_rigs/cold_spring_vineyard.rig.json")
+STONE_YARD = rigfile.read("sample_rigs/tarn_hollow_stone_yard.rig.json")
+
+
+def cell_pose(job: Job, chart, arm: int, hole: int, height: int) -> Pose:
+    return msgspec.structs.replace(
+        job.poses[0],
+        arms=chart.arm_sets[arm].arms,
+        hole=chart.holes[hole],
+        free_out_m=None,
+        lift_m=float(chart.lift_m[arm, hole, height]),
+        loaded=True,
+    )
+
+
+def bisected_kg(job: Job, pose: Pose) -> float:
+    """Greatest load with every use at most 1, by halving; it asks only for uses."""
+    low, high = 0.0, 20_000.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        use = float(limits_over(job, msgspec.structs.replace(figures(job, pose), load_kg=middle)).use)
+        low, high = (middle, high) if use <= 1.0 else (low, middle)
+    return low
+
+
+@pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["vineyard", "stone yard"])
+def test_every_cell_tried_is_what_bisection_finds(job):
+    chart = load_chart(job, job.poses[0])
+    cells = np.argwhere(np.isfinite(chart.allowed_kg))
+    for arm, hole, height in cells[np.random.default_rng(3).integers(0, len(cells), 25)]:
+        pose = cell_pose(job, chart, arm, hole, height)
+        assert chart.allowed_kg[arm, hole, height] == pytest.approx(bisected_kg(job, pose), abs=1e-3)
+        judged = judge(job, pose)
+        assert judged.governing == chart.names[chart.governing[arm, hole, height]]
+        hook = place(job, figures(job, pose)).hook_m
+        assert float(hook.z) == pytest.approx(chart.hook_heights_m[height], abs=1e-9)
+        assert float(hook.x) == pytest.approx(chart.reach_m[arm, hole, height], abs=1e-9)
+
+
+def test_further_out_is_never_allowed_more():
+    chart = load_chart(VINEYARD, VINEYARD.poses[0])
+    straight = chart.allowed_kg[0]
+    assert (np.diff(straight, axis=0) >= 0.0)[np.isfinite(np.diff(straight, axis=0))].all()
+
+
+def test_heights_hold_with_the_upright_tilted_too():
+    pose = msgspec.structs.replace(VINEYARD.poses[0], tilt_rad=0.1)
+    chart = load_chart(VINEYARD, pose)
+    for arm, hole, height in np.argwhere(np.isfinite(chart.allowed_kg))[::17]:
+        stance = msgspec.structs.replace(cell_pose(VINEYARD, chart, arm, hole, height), tilt_rad=0.1)
+        assert place(VINEYARD, figures(VINEYARD, stance)).hook_m.z == pytest.approx(chart.hook_heights_m[height])
+
+
+def test_a_height_the_forks_cannot_give_holds_no_number():
+    chart = load_chart(VINEYARD, VINEYARD.poses[0], hook_heights_m=(0.2, 2.5, 9.0))
+    assert np.isnan(chart.allowed_kg[..., 0]).all()
+    assert np.isfinite(chart.allowed_kg[..., 1]).all()
+    assert np.isnan(chart.allowed_kg[..., 2]).all()
+    assert (chart.governing[..., 0] == -1).all()
+
+
+def test_a_height_the_plate_does_not_give_holds_no_number():
+    plate = msgspec.structs.replace(VINEYARD.truck.plate, rows=(msgspec.structs.replace(VINEYARD.truck.plate.rows[0], lift_m=1.0),))
+    job = msgspec.structs.replace(VINEYARD, truck=msgspec.structs.replace(VINEYARD.truck, plate=plate))
+    chart = load_chart(job, job.poses[0])
+    assert (chart.lift_m[np.isfinite(chart.allowed_kg)] <= 1.0 + 1e-6).all()
+    assert np.isnan(chart.allowed_kg).any()
+
+
+def test_no_plate_no_numbers():
+    bare = msgspec.structs.replace(VINEYARD, truck=msgspec.structs.replace(VINEYARD.truck, plate=None))
+    chart = load_chart(bare, bare.poses[0])
+    assert np.isnan(chart.allowed_kg).all()
+    assert chart.problems[0].where == "truck.plate"
+
+
+def test_arms_past_their_stops_are_a_problem_not_a_number():
+    chart = load_chart(VINEYARD, VINEYARD.poses[0], (ArmSet(name="too far", arms=(ArmPose(turn_rad=3.0), ArmPose())),))
+    assert chart.problems
+    assert np.isnan(chart.allowed_kg).all()
+
+
+def test_usual_arm_sets_leave_arms_off_one_by_one_and_hold_the_jobs_own_poses():
+    names = [arm_set.name for arm_set in usual_arm_sets(VINEYARD)]
+    assert names[:3] == ["arms straight", "arm 2 left off", "arm 1 and arm 2 left off"]
+    assert "as in 'over the floor stand, left'" in names
+
+
+def test_allowances_are_rounded_down_and_charts_can_be_stopped():
+    assert whole_down(453.99) == 453
+    assert math.isclose(whole_down(453.0), 453)
+    with pytest.raises(Stopped):
+        load_chart(VINEYARD, VINEYARD.poses[0], stop=lambda: True)
