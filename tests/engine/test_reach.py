@@ -1,0 +1,105 @@
+"""The reach map says of every cell what a single evaluation of its stance says."""
+
+from __future__ import annotations
+
+import msgspec
+import numpy as np
+import pytest
+
+from engine import rigfile
+from engine.aim import ways_to
+from engine.geometry import Vec
+from engine.model import ArmPose
+from engine.placing import figures, place
+from engine.reach import FINE_M, reach_levels, reach_map, stance_at
+from engine.sweep import Stopped, judge
+
+JOBS = {
+    name: rigfile.read(f"sample_rigs/{name}.rig.json")
+    for name in ("cold_spring_vineyard", "skerry_point_boatyard", "tarn_hollow_stone_yard")
+}
+
+
+@pytest.mark.parametrize("view", ["side", "plan"])
+@pytest.mark.parametrize("name", JOBS)
+def test_every_cell_tried_is_what_its_own_stance_gives(name, view):
+    job, pose = JOBS[name], JOBS[name].poses[0]
+    found = reach_map(job, pose, view)
+    cells = np.argwhere(found.reachable)
+    picked = cells[np.random.default_rng(7).integers(0, len(cells), 40)]
+    for row, column in picked:
+        stance = stance_at(pose, found, row, column)
+        judged = judge(job, stance)
+        assert judged.use == pytest.approx(found.use[row, column], rel=1e-9)
+        assert judged.allowed_kg == pytest.approx(found.allowed_kg[row, column], rel=1e-9)
+        assert judged.within == found.allowed[row, column]
+        hook = place(job, figures(job, stance)).hook_m
+        across = hook.z if view == "side" else hook.y
+        miss = np.hypot(hook.x - found.x_m[column], across - found.across_m[row])
+        assert miss <= FINE_M / 2.0 + 1e-9
+
+
+def test_a_cell_holds_the_best_of_all_ways_to_its_middle():
+    job = JOBS["cold_spring_vineyard"]
+    pose = job.poses[0]
+    found = reach_map(job, pose, "plan", 0.15)
+    cells = np.argwhere(found.reachable)
+    for row, column in cells[:: max(1, len(cells) // 25)]:
+        point = Vec(float(found.x_m[column]), float(found.across_m[row]), found.plane_m)
+        ways = ways_to(job, pose, point, near_m=1e-9)
+        if ways:
+            assert found.use[row, column] <= ways[0].use + 1e-9
+
+
+def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
+    job = JOBS["cold_spring_vineyard"]
+    pose = job.poses[0]
+    found = reach_map(job, pose, "plan", 0.15)
+    one, two, hole = np.meshgrid(np.linspace(-2.61, 2.61, 120), np.linspace(-2.61, 2.61, 120), np.arange(11), indexing="ij")
+    numbers = msgspec.structs.replace(
+        figures(job, pose),
+        turns_rad=(one, two),
+        boom_out_m=figures(job, pose).boom_out_m + (5 - hole) * job.rig.boom.hole_pitch_m,
+    )
+    hook = place(job, numbers).hook_m
+    hit = {(round(y / 0.15), round(x / 0.15)) for x, y in zip(hook.x.ravel(), hook.y.ravel(), strict=True)}
+    rows = {(round(found.across_m[row] / 0.15), round(found.x_m[column] / 0.15)) for row, column in np.argwhere(found.reachable)}
+    assert len(rows - hit) <= 0.02 * len(rows)
+    inner = {cell for cell in hit if sum((cell[0] + i, cell[1] + j) in hit for i in (-1, 0, 1) for j in (-1, 0, 1)) == 9}
+    assert inner <= rows
+
+
+def test_a_heavier_load_never_widens_the_map():
+    job = JOBS["cold_spring_vineyard"]
+    heavy = msgspec.structs.replace(
+        job, load=msgspec.structs.replace(job.load, mass_kg=msgspec.structs.replace(job.load.mass_kg, best=400.0))
+    )
+    light_map, heavy_map = (reach_map(each, each.poses[0], "plan", 0.15) for each in (job, heavy))
+    assert not (heavy_map.allowed & ~light_map.allowed).any()
+    assert heavy_map.allowed.sum() < light_map.allowed.sum()
+
+
+def test_without_a_plate_nothing_is_allowed_and_the_reason_is_given():
+    job = JOBS["cold_spring_vineyard"]
+    bare = msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=None))
+    found = reach_map(bare, bare.poses[0], "side")
+    assert found.use.size == 0
+    assert found.problems[0].where == "truck.plate"
+
+
+def test_a_map_can_be_stopped_and_comes_coarse_first():
+    job = JOBS["cold_spring_vineyard"]
+    with pytest.raises(Stopped):
+        reach_map(job, job.poses[0], "plan", stop=lambda: True)
+    coarse, fine = reach_levels(job, job.poses[0], "plan")
+    assert coarse.cell_m > fine.cell_m
+
+
+def test_a_level_arm_alone_is_carried_along():
+    job = JOBS["skerry_point_boatyard"]
+    arms = tuple(msgspec.structs.replace(arm, axis="level") for arm in job.rig.arms)
+    job = msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, arms=arms))
+    pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.2), ArmPose(turn_rad=-0.3)))
+    found = reach_map(job, pose, "side", 0.15)
+    row, column = np.argwhere(found.reachable)[0]
+    assert judge(job, stance_at(pose, found, row, column)).use == pytest.approx(found.use[row, column], rel=1e-9)
