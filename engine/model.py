@@ -155,10 +155,15 @@ class Truck(Value, kw_only=True):
 
 
 class Weld(Value, kw_only=True):
-    """A fillet weld: leg and electrode class (``E70`` is 70 ksi, ``E49`` its metric name)."""
+    """A fillet weld: leg and electrode class (``E70`` is 70 ksi, ``E49`` its metric name).
+
+    ``outline`` is where it runs at a jib mast's foot: all round, or along two opposite faces only (front and back, or
+    both sides).  Other welds have their lengths from the parts they join.
+    """
 
     leg_m: Annotated[float, Meta(gt=0.0, le=0.05)]
     electrode: Literal["E60", "E70", "E80", "unknown"] = "unknown"
+    outline: Literal["all_round", "front_and_back", "both_sides"] = "all_round"
 
 
 class Pin(Value, kw_only=True):
@@ -250,7 +255,12 @@ class Boom(Value, kw_only=True):
 
 
 class Hinge(Value, kw_only=True):
-    """The hinge an arm turns on: one pin, barrels ``spacing_m`` apart (centre to centre), lugs on the inner link."""
+    """The hinge an arm turns on: one pin, barrels ``spacing_m`` apart (centre to centre), lugs on the inner link.
+
+    ``shear_planes`` is 1 when each barrel sits against one lug, 2 when it sits between two.  ``lug_edge_m`` is from the
+    hole's centre to the lug's nearest edge, ``gap_m`` the free space between lug and barrel, ``lug_weld_length_m`` the
+    length of one weld line of a lug (two lines each; twice the edge distance if not given).
+    """
 
     pin: Pin
     spacing_m: Length
@@ -259,6 +269,8 @@ class Hinge(Value, kw_only=True):
     lug_thickness_m: Annotated[float, Meta(gt=0.0, le=0.1)]
     lug_edge_m: Length
     gap_m: Distance = 0.002
+    shear_planes: Literal[1, 2] = 1
+    lug_weld_length_m: Length | None = None
     weld: Weld
     steel: Name = UNKNOWN
 
@@ -267,7 +279,8 @@ class Arm(Value, kw_only=True):
     """An end arm: ``length_m`` from its hinge axis to the next hinge or the hook.
 
     ``axis`` standing: the arm turns sideways (left positive).  ``axis`` level: it raises (up positive).
-    ``stack_m`` is how far its centreline hangs above (below: negative) the link before it.
+    ``stack_m`` is how far its centreline hangs above (below: negative) the link before it.  ``stay_Nm`` is the moment
+    a level arm's stay, ram or stop is good for about the hinge; without one nothing holds such an arm up.
     """
 
     name: Name
@@ -277,6 +290,7 @@ class Arm(Value, kw_only=True):
     stack_m: Place = 0.0
     turn_min_rad: Turn = -math.pi
     turn_max_rad: Turn = math.pi
+    stay_Nm: Annotated[float, Meta(gt=0.0, le=1e7)] | None = None
     hinge: Hinge
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN
@@ -287,7 +301,7 @@ class Arm(Value, kw_only=True):
 
 
 class Hoop(Value, kw_only=True):
-    """A hook hoop bent from round bar, feet welded; or, with no bar, a rated shackle through a lug."""
+    """A hook hoop bent from round bar to a U, both feet welded; ``bend_radius_m`` is to the bar's centreline."""
 
     bar_m: Annotated[float, Meta(gt=0.0, le=0.1)]
     bend_radius_m: Length
@@ -299,14 +313,16 @@ class Hoop(Value, kw_only=True):
 class Hook(Value, kw_only=True):
     """The hook at the end of the last link; it bears ``drop_m`` under that link's centreline.
 
-    ``pin`` goes through the link's walls, ``edge_m`` from the tube's end.  ``rated_kg`` is the mark on a bought
-    hook or shackle, if it has one.
+    ``pin`` goes across through the link's side walls, ``edge_m`` from the tube's end; ``gap_m`` is the free pin between
+    a wall and what hangs on it (without it the hook bears on the middle of the pin).  ``rated_kg`` is the mark on a
+    bought hook or shackle, if it has one.
     """
 
     mass_kg: Estimate[MassOrNone]
     drop_m: Distance
     pin: Pin
     edge_m: Length
+    gap_m: Distance | None = None
     hoop: Hoop | None = None
     rated_kg: Mass | None = None
 

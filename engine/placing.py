@@ -181,12 +181,12 @@ def steel_masses(job: Job) -> dict[str, float | tuple[float, ...]]:
 
 
 def _hinge_kg(arm: Arm) -> float:
-    """Steel of one hinge: pin, two barrels, two pairs of lugs."""
+    """Steel of one hinge: pin, two barrels, one or two lugs to each barrel."""
     hinge = arm.hinge
     pin_m3 = math.pi / 4.0 * hinge.pin.diameter_m**2 * (hinge.spacing_m + 2.0 * hinge.barrel_length_m)
     barrel_m3 = math.pi / 4.0 * (hinge.barrel_outer_m**2 - hinge.pin.hole_m**2) * hinge.barrel_length_m
     lug_m3 = hinge.lug_thickness_m * (2.0 * hinge.lug_edge_m) * (hinge.barrel_outer_m + hinge.lug_edge_m)
-    return STEEL_DENSITY_KG_M3 * (pin_m3 + 2.0 * barrel_m3 + 4.0 * lug_m3)
+    return STEEL_DENSITY_KG_M3 * (pin_m3 + 2.0 * barrel_m3 + 2.0 * hinge.shear_planes * lug_m3)
 
 
 # ---------------------------------------------------------------- the chain

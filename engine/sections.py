@@ -12,7 +12,7 @@ nominal wall; strength from the design wall the caller passes in.
 from __future__ import annotations
 
 import math
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
@@ -25,13 +25,20 @@ TUBE_OUTSIDE_RADIUS_PER_WALL = 2.0
 
 Size = Annotated[float, Meta(gt=0.0, le=2.0)]
 
+WallKnown = Literal["caliper", "nominal"]
+"""Whether a tube's wall was measured at a cut end or is the nominal one of its papers."""
+
 
 class RectTube(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="rect_tube"):
-    """Square or rectangular tube; ``depth_m`` stands up, ``width_m`` lies across."""
+    """Square or rectangular tube; ``depth_m`` stands up, ``width_m`` lies across.
+
+    ``wall_known`` says how the wall came to be known; ``None`` leaves it to the steel (see ``engine.steel``).
+    """
 
     width_m: Size
     depth_m: Size
     wall_m: Size
+    wall_known: WallKnown | None = None
 
     def __post_init__(self) -> None:
         least = min(self.width_m, self.depth_m)
@@ -43,10 +50,11 @@ class RectTube(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=
 
 
 class RoundTube(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="round_tube"):
-    """Round tube or pipe."""
+    """Round tube or pipe; ``wall_known`` as for `RectTube`."""
 
     diameter_m: Size
     wall_m: Size
+    wall_known: WallKnown | None = None
 
     def __post_init__(self) -> None:
         if not self.wall_m < self.diameter_m / 2.0:
