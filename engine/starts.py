@@ -1,6 +1,6 @@
 """Start values for entries a person fills in: what stands in a form until a better number is typed.
 
-Every one is marked as a guess or typical, never as measured.
+Only parts that can be drawn in have one; a fact is never filled in by the program.
 """
 
 from __future__ import annotations
@@ -10,24 +10,15 @@ from typing import Any
 import msgspec
 
 from engine.errors import EditError
-from engine.model import Aboard, Approval, Estimate, Floor, Hoop, Pin, Plate, PlateRow, Weld
+from engine.model import Aboard, Estimate, Floor, Hoop, Pin, Weld
 from engine.sections import RectTube
 
 _BY_ENTRY: dict[str, Any] = {
-    "plate": Plate(rows=(PlateRow(rated_kg=1000.0, load_centre_m=0.5, lift_m=3.0),)),
-    "fall_along": Estimate(best=0.0, known="guess"),
-    "fall_across": Estimate(best=0.0, known="guess"),
-    "mass_kg": Estimate(best=10.0, known="guess"),
     "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
-    "heel_chain_kg": 1000.0,
     "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
-    "hole_edge_m": 0.05,
     "hoop": Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)),
-    "rated_kg": 1000.0,
-    "rating_each_kg": 1000.0,
-    "rating_centre_m": 0.5,
-    "approval": Approval(reference="reference", date="date", allowed_kg=1.0, lift_max_m=1.0),
 }
+"""Parts of the rig that can be drawn in; facts (plate, falls, weights) have no start value and must be typed."""
 
 _ROWS: dict[str, Any] = {
     "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
@@ -49,8 +40,6 @@ def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
             return _unlike(among[-1], among)
         if entry in _ROWS:
             return _ROWS[entry]
-    elif entry in ("low", "high"):
-        return None
     elif entry in _BY_ENTRY:
         return _BY_ENTRY[entry]
     raise EditError(path, "an entry that can be filled in", "one with no start value")
