@@ -25,6 +25,9 @@ import numpy as np
 from engine.geometry import Array, Number
 
 _QUARTER = math.pi / 2.0
+_LARGEST = float(np.finfo(float).max)
+_SMALLEST_DIVISOR = 1e-290
+"""Nearer to zero than this a quotient overflows; such a divisor counts as one that may be zero."""
 
 
 class Interval:
@@ -35,8 +38,9 @@ class Interval:
     def __init__(self, low: Number, high: Number) -> None:
         low, high = np.asarray(low, float), np.asarray(high, float)
         lost = np.isnan(low) | np.isnan(high)
-        self.low: Array = np.where(lost, -np.inf, low)
-        self.high: Array = np.where(lost, np.inf, high)
+        # An end that overflowed to the wrong side steps back to the largest number, which still encloses.
+        self.low: Array = np.where(lost, -np.inf, np.minimum(low, _LARGEST))
+        self.high: Array = np.where(lost, np.inf, np.maximum(high, -_LARGEST))
 
     def __array__(self, *_: object, **__: object) -> Array:
         raise TypeError("an interval cannot be turned into an array of numbers")
@@ -195,7 +199,7 @@ def _multiply(a: Any, b: Any) -> Interval:
 
 def _divide(a: Any, b: Any) -> Interval:
     b = _ends(b)
-    through_zero = (b.low <= 0.0) & (b.high >= 0.0)
+    through_zero = (b.low <= _SMALLEST_DIVISOR) & (b.high >= -_SMALLEST_DIVISOR)
     with np.errstate(all="ignore"):
         inverse = Interval(np.where(through_zero, -np.inf, 1.0 / b.high), np.where(through_zero, np.inf, 1.0 / b.low))
     return _multiply(a, inverse)

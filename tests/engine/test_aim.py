@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import msgspec
 import numpy as np
@@ -18,8 +19,10 @@ from engine.placing import figures, place
 from engine.possible import impossibilities, usable_holes
 from engine.sweep import judge
 
-VINEYARD = rigfile.read("sample_rigs/cold_spring_vineyard.rig.json")
-STONE_YARD = rigfile.read("sample_rigs/tarn_hollow_stone_yard.rig.json")
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+
+VINEYARD = rigfile.read(SAMPLES / "cold_spring_vineyard.rig.json")
+STONE_YARD = rigfile.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def hook_of(job: Job, pose):

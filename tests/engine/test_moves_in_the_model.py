@@ -11,7 +11,7 @@ from engine import edits, rigfile
 from engine.errors import EditError, RigFileError
 from engine.model import Move, Surrounding
 
-SAMPLE = Path("sample_rigs/cold_spring_vineyard.rig.json")
+SAMPLE = Path(__file__).resolve().parents[2] / "sample_rigs/cold_spring_vineyard.rig.json"
 
 
 @pytest.fixture(scope="module")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import msgspec
 import numpy as np
 import pytest
@@ -14,8 +16,10 @@ from engine.placing import figures, place
 from engine.reach import FINE_M, reach_levels, reach_map, stance_at
 from engine.sweep import Stopped, judge
 
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+
 JOBS = {
-    name: rigfile.read(f"sample_rigs/{name}.rig.json")
+    name: rigfile.read(SAMPLES / f"{name}.rig.json")
     for name in ("cold_spring_vineyard", "skerry_point_boatyard", "tarn_hollow_stone_yard")
 }
 
