@@ -1,0 +1,78 @@
+"""What a drag does: a gesture has start, move, finish and cancel, in metres and handle names, and no pixels.
+
+Every move is worked out anew from the pose at the start, by one engine edit, so a drag back is a drag undone.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from app.document import Document
+from engine import edits
+from engine.model import Job, Pose
+from engine.placing import boom_out_m, figures, place
+
+View = Literal["side", "plan"]
+
+
+def text_of(job: Job, handle: str) -> str:
+    """What the undo menu calls a drag of this handle."""
+    if handle.startswith("arm "):
+        return f"Turn {job.rig.arms[int(handle.split()[1])].name}"
+    return {"lift": "Raise or lower", "tilt": "Tilt", "boom": "Slide the boom", "hook": "Move the hook"}[handle]
+
+
+def dragged(
+    job: Job, start: Pose, handle: str, view: View, grabbed: tuple[float, float], at: tuple[float, float], free: bool
+) -> Pose:
+    """The pose after pulling a handle from ``grabbed`` to ``at``.
+
+    Points are (forward, up) in the side view and (forward, left) in the plan, in metres; ``free`` leaves the boom
+    unpinned.
+    """
+    dx, dv = at[0] - grabbed[0], at[1] - grabbed[1]
+    if handle == "lift":
+        return edits.lift_to(job, start, start.lift_m + dv)
+    if handle == "tilt":
+        return edits.tilt_toward(job, start, *grabbed, *at)
+    if handle == "boom":
+        return edits.boom_to(job, start, boom_out_m(job.rig, start) + dx, free)
+    placed = place(job, figures(job, start))
+    if handle == "hook":
+        hook = placed.hook_m
+        if view == "plan":
+            return edits.hook_to(job, start, hook.x + dx, y_m=hook.y + dv, free=free)
+        return edits.hook_to(job, start, hook.x + dx, z_m=hook.z + dv, free=free)
+    index = int(handle.split()[1])
+    if view == "plan":
+        return edits.arm_toward(job, start, index, at[0], y_m=at[1])
+    if job.rig.arms[index].axis == "level":
+        return edits.arm_toward(job, start, index, at[0], z_m=at[1])
+    end_x = edits.arm_end(placed, job, index).x
+    return edits.arm_toward(job, start, index, end_x + dx)
+
+
+class Gesture:
+    """One drag of one handle."""
+
+    def __init__(self, document: Document, handle: str, view: View, grabbed: tuple[float, float]) -> None:
+        self._document = document
+        self._handle, self._view, self._grabbed = handle, view, grabbed
+        self._start = document.pose
+
+    @property
+    def handle(self) -> str:
+        return self._handle
+
+    def move(self, at: tuple[float, float], free: bool) -> None:
+        """Show what the drag has come to."""
+        job = self._document.job
+        self._document.preview_pose(dragged(job, self._start, self._handle, self._view, self._grabbed, at, free))
+
+    def finish(self) -> None:
+        """Keep it, as one undo step."""
+        self._document.commit_preview(text_of(self._document.job, self._handle))
+
+    def cancel(self) -> None:
+        """Put everything back."""
+        self._document.restore()

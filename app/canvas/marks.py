@@ -1,0 +1,204 @@
+"""Marks that keep their size on the screen: handles, tags, dimensions, centre-of-gravity marks, fulcrums."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
+
+from app.canvas.style import Ink, pen
+
+HANDLE_RADIUS_PX = 6.5
+ARROW_PX = 9.0
+
+_FIXED = QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations
+
+
+class Tag(QGraphicsItem):
+    """A short text on a ground of its own, anchored at a scene point; keeps its size on the screen.
+
+    ``align`` is where the anchor sits on the tag: (0, 0) its top left, (0.5, 0.5) its middle, (1, 1) its bottom right.
+    """
+
+    def __init__(self, ink: Ink, colour: str, align: tuple[float, float] = (0.5, 0.5), bold: bool = False) -> None:
+        super().__init__()
+        self.setFlag(_FIXED)
+        self._ink, self._align, self._text = ink, align, ""
+        self._pen = QPen(QColor(colour))
+        self._ground = QBrush(QColor(ink.colours.sheet))
+        self._font = ink.font
+        if bold:
+            self._font = type(ink.font)(ink.font)
+            self._font.setBold(True)
+        self._rect = QRectF()
+
+    def set(self, text: str, at: QPointF, align: tuple[float, float] | None = None) -> None:
+        """Show ``text`` at a scene point."""
+        if text != self._text or (align is not None and align != self._align):
+            self.prepareGeometryChange()
+            self._text, self._align = text, align or self._align
+            size = QFontMetricsF(self._font).size(0, text)
+            width, height = size.width() + 6.0, size.height() + 2.0
+            self._rect = QRectF(-width * self._align[0], -height * self._align[1], width, height)
+            self.update()
+        self.setPos(at)
+
+    @property
+    def text(self) -> str:
+        return self._text
+
+    def screen_rect(self, px_per_mm: float) -> QRectF:
+        """Where the tag stands, in pixels of the whole sheet."""
+        return self._rect.translated(self.pos() * px_per_mm)
+
+    def boundingRect(self) -> QRectF:
+        return self._rect
+
+    def paint(self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None) -> None:
+        painter.fillRect(self._rect, self._ground)
+        painter.setFont(self._font)
+        painter.setPen(self._pen)
+        painter.drawText(self._rect, int(Qt.AlignmentFlag.AlignCenter), self._text)
+
+
+def fixed_path(path: QPainterPath, line: QPen, fill: QBrush) -> QGraphicsPathItem:
+    """A path item in screen pixels that keeps its size."""
+    item = QGraphicsPathItem(path)
+    item.setFlag(_FIXED)
+    item.setPen(line)
+    item.setBrush(fill)
+    return item
+
+
+def centre_mark_path(radius: float) -> QPainterPath:
+    """Filled quarters of the usual centre-of-gravity mark."""
+    path = QPainterPath()
+    for start in (0.0, 180.0):
+        path.moveTo(0.0, 0.0)
+        path.arcTo(QRectF(-radius, -radius, 2 * radius, 2 * radius), start, 90.0)
+        path.closeSubpath()
+    return path
+
+
+class CentreMark(QGraphicsPathItem):
+    """Centre-of-gravity mark: a quartered circle."""
+
+    def __init__(self, ink: Ink, radius_px: float) -> None:
+        ring = QPainterPath()
+        ring.addEllipse(QPointF(), radius_px, radius_px)
+        super().__init__(ring)
+        self.setFlag(_FIXED)
+        self.setPen(pen(ink.colours.gravity))
+        self.setBrush(ink.sheet)
+        quarters = QGraphicsPathItem(centre_mark_path(radius_px), self)
+        quarters.setPen(pen(ink.colours.gravity))
+        quarters.setBrush(ink.gravity_fill)
+
+
+def fulcrum_mark(ink: Ink) -> QGraphicsPathItem:
+    """Triangle under a tipping line, its tip at the origin."""
+    path = QPainterPath()
+    path.addPolygon(QPolygonF([QPointF(0, 0), QPointF(9, 15), QPointF(-9, 15)]))
+    path.closeSubpath()
+    return fixed_path(path, ink.tipping_solid, ink.tipping_fill)
+
+
+class Dimension:
+    """A dimension line with filled arrow heads and its figure in the middle."""
+
+    def __init__(self, scene: QGraphicsScene, ink: Ink, colour: str, layer: float) -> None:
+        self._line = QGraphicsPathItem()
+        self._line.setPen(pen(colour))
+        head = QPainterPath()
+        head.addPolygon(QPolygonF([QPointF(0, 0), QPointF(-ARROW_PX, 3), QPointF(-ARROW_PX, -3)]))
+        head.closeSubpath()
+        self._heads = [fixed_path(head, ink.none, QBrush(QColor(colour))) for _ in range(2)]
+        self._tag = Tag(ink, colour)
+        self._parts: list[QGraphicsItem] = [self._line, *self._heads, self._tag]
+        for part in self._parts:
+            part.setZValue(layer)
+            scene.addItem(part)
+
+    def set(self, a: QPointF, b: QPointF, text: str, feet: tuple[QPointF, ...] = ()) -> None:
+        """Show the dimension from a to b; ``feet`` are where the witness lines start, one for each end."""
+        path = QPainterPath(a)
+        path.lineTo(b)
+        for foot, end in zip(feet, (a, b), strict=False):
+            path.moveTo(foot)
+            path.lineTo(end)
+        self._line.setPath(path)
+        upright = abs(b.y() - a.y()) > abs(b.x() - a.x())
+        forward = (b.y() > a.y()) if upright else (b.x() > a.x())
+        turn = (90.0 if forward else -90.0) if upright else (0.0 if forward else 180.0)
+        for head, end, extra in zip(self._heads, (a, b), (180.0, 0.0), strict=True):
+            head.setPos(end)
+            head.setRotation(turn + extra)
+        self._tag.set(text, (a + b) / 2.0)
+
+    def set_visible(self, visible: bool) -> None:
+        for part in self._parts:
+            part.setVisible(visible)
+
+    @property
+    def text(self) -> str:
+        return self._tag.text
+
+    @property
+    def tag(self) -> Tag:
+        return self._tag
+
+
+def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_mm: float, taken: Sequence[QRectF] = ()) -> None:
+    """Keep tags off each other: each takes the first of its places that is free, or is not shown.
+
+    Tags come in order of importance with the alignments they may take; ``taken`` is ground already used (pixels).
+    """
+    used = list(taken)
+    for tag, places in tags:
+        for align in places:
+            tag.set(tag.text, tag.pos(), align)
+            rect = tag.screen_rect(px_per_mm)
+            if not any(rect.intersects(other) for other in used):
+                used.append(rect)
+                tag.setVisible(True)
+                break
+        else:
+            tag.setVisible(False)
+
+
+def handle_path(kind: str) -> QPainterPath:
+    """A ring with the ways it can be dragged: slide, raise, turn or free."""
+    radius = HANDLE_RADIUS_PX
+    path = QPainterPath()
+    path.addEllipse(QPointF(), radius, radius)
+    ways = {"raise": (90, 270), "slide": (0, 180), "turn": (45, 225), "free": (0, 90, 180, 270)}[kind]
+    tip = QPolygonF([QPointF(radius + 6, 0), QPointF(radius + 1.5, -4), QPointF(radius + 1.5, 4)])
+    for way in ways:
+        turned = QPainterPath()
+        turned.addPolygon(tip)
+        turned.closeSubpath()
+        path.addPath(_rotated(turned, way))
+    return path
+
+
+def _rotated(path: QPainterPath, degrees: float) -> QPainterPath:
+    return QTransform().rotate(degrees).map(path)
+
+
+class Handle(QGraphicsPathItem):
+    """Something to take hold of; it only shows itself, gestures do the work."""
+
+    def __init__(self, ink: Ink, name: str, kind: str, hint: str) -> None:
+        super().__init__(handle_path(kind))
+        self.name = name
+        self.setFlag(_FIXED)
+        self.setPen(ink.handle)
+        self.setBrush(ink.handle_fill)
+        self.setToolTip(hint)
+        self._ink = ink
+
+    def set_held(self, held: bool) -> None:
+        """Filled while it is dragged or hovered."""
+        self.setBrush(QBrush(QColor(self._ink.colours.handle)) if held else self._ink.handle_fill)

@@ -1,0 +1,220 @@
+"""Outlines of truck and rig parts, each a path in its own link's axes (mm, y down), built once per rig.
+
+Only the dimensions of the job are true; the truck's body is a plain box-and-guard figure scaled on them, so that it
+reads as a counterbalanced truck and as nobody's in particular.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainterPath, QPolygonF
+
+from app.canvas.transform import MM_PER_M
+from engine.model import Job, Load, Truck
+from engine.placing import FORK_SHANK_HEIGHT_M
+
+
+def polygon(points: Sequence[tuple[float, float]]) -> QPainterPath:
+    """Closed outline through points given in metres, forward and up."""
+    path = QPainterPath()
+    path.addPolygon(QPolygonF([QPointF(x * MM_PER_M, -z * MM_PER_M) for x, z in points]))
+    path.closeSubpath()
+    return path
+
+
+def rectangle(x_from: float, x_to: float, z_from: float, z_to: float) -> QPainterPath:
+    """Rectangle in metres, forward and up."""
+    path = QPainterPath()
+    path.addRect(QRectF(QPointF(x_from * MM_PER_M, -z_to * MM_PER_M), QPointF(x_to * MM_PER_M, -z_from * MM_PER_M)))
+    return path
+
+
+def circle(x: float, z: float, radius: float) -> QPainterPath:
+    """Circle in metres."""
+    path = QPainterPath()
+    path.addEllipse(QPointF(x * MM_PER_M, -z * MM_PER_M), radius * MM_PER_M, radius * MM_PER_M)
+    return path
+
+
+def line(*points: tuple[float, float]) -> QPainterPath:
+    """Open line through points in metres."""
+    path = QPainterPath(QPointF(points[0][0] * MM_PER_M, -points[0][1] * MM_PER_M))
+    for x, z in points[1:]:
+        path.lineTo(x * MM_PER_M, -z * MM_PER_M)
+    return path
+
+
+# ---------------------------------------------------------------- truck, seen from its right
+
+
+def rear_end_m(truck: Truck) -> float:
+    """Back of the counterweight (drawn, not measured)."""
+    return -truck.wheelbase_m.best * 1.28
+
+
+def body(truck: Truck) -> QPainterPath:
+    """Chassis and counterweight in one outline."""
+    base, rear = truck.wheelbase_m.best, rear_end_m(truck)
+    front = truck.front_overhang_m.best - 0.30
+    return polygon(
+        (
+            (front, 0.26),
+            (front, 0.66),
+            (-0.18 * base, 0.66),
+            (-0.24 * base, 0.56),
+            (-0.40 * base, 0.56),
+            (-0.43 * base, 0.98),
+            (rear + 0.10, 1.06),
+            (rear + 0.03, 0.98),
+            (rear, 0.62),
+            (rear + 0.05, 0.34),
+            (-base + 0.02, 0.22),
+            (-0.5 * base, 0.20),
+        )
+    )
+
+
+def counterweight(truck: Truck) -> QPainterPath:
+    """The balance mass, shaded darker."""
+    base, rear = truck.wheelbase_m.best, rear_end_m(truck)
+    return polygon(
+        (
+            (-0.78 * base, 1.0),
+            (rear + 0.10, 1.06),
+            (rear + 0.03, 0.98),
+            (rear, 0.62),
+            (rear + 0.05, 0.34),
+            (-0.86 * base, 0.28),
+        )
+    )
+
+
+def guard(truck: Truck) -> QPainterPath:
+    """Overhead guard, seat and steering column."""
+    base = truck.wheelbase_m.best
+    path = polygon(((-0.10, 0.66), (-0.05, 0.66), (-0.22, 2.04), (-0.27, 2.04)))
+    path.addPath(polygon(((-0.90 * base, 1.02), (-0.87 * base, 1.02), (-0.81 * base, 2.04), (-0.84 * base, 2.04))))
+    path.addPath(polygon(((-0.88 * base, 2.04), (-0.18, 2.04), (-0.16, 2.09), (-0.88 * base, 2.09))))
+    path.addPath(polygon(((-0.74 * base, 0.99), (-0.48 * base, 0.98), (-0.47 * base, 1.06), (-0.74 * base, 1.08))))
+    path.addPath(polygon(((-0.74 * base, 1.08), (-0.70 * base, 1.08), (-0.74 * base, 1.52), (-0.78 * base, 1.50))))
+    path.addPath(polygon(((-0.25, 0.66), (-0.21, 0.66), (-0.36, 1.20), (-0.39, 1.19))))
+    return path
+
+
+def wheel(radius_m: float) -> QPainterPath:
+    """Tyre, rim and hub about the hub's centre."""
+    path = circle(0.0, 0.0, radius_m)
+    path.addPath(circle(0.0, 0.0, radius_m * 0.56))
+    path.addPath(circle(0.0, 0.0, radius_m * 0.14))
+    return path
+
+
+def upright(truck: Truck, inner: bool) -> QPainterPath:
+    """One frame of the upright, its foot at the upright's origin (fork face, floor)."""
+    height = truck.upright.lowered_height_m
+    if inner:
+        return rectangle(-0.17, -0.085, 0.10, height - 0.02)
+    return rectangle(-0.24, -0.15, 0.06, height)
+
+
+def carriage() -> QPainterPath:
+    """The plate the forks hang on."""
+    return rectangle(-0.085, -0.04, 0.02, 0.52)
+
+
+def forks(truck: Truck) -> QPainterPath:
+    """Blade and shank of the near fork."""
+    thick, length = truck.forks.thickness_m, truck.forks.length_m
+    return polygon(
+        (
+            (-thick, FORK_SHANK_HEIGHT_M),
+            (0.0, FORK_SHANK_HEIGHT_M),
+            (0.0, 0.0),
+            (length, 0.0),
+            (length, -0.012),
+            (0.35 * length, -thick),
+            (-thick, -thick),
+        )
+    )
+
+
+# ---------------------------------------------------------------- rig
+
+
+def sleeve(job: Job) -> QPainterPath:
+    """The near sleeve over its fork, in the fork frame."""
+    sleeves = job.rig.sleeves
+    top = sleeves.section.wall_m
+    return rectangle(sleeves.heel_gap_m, sleeves.heel_gap_m + sleeves.length_m, top - sleeves.section.depth_m, top)
+
+
+def cross_member(job: Job) -> QPainterPath:
+    """The cross-member between the sleeves, cut, in the fork frame."""
+    sleeves, section = job.rig.sleeves, job.rig.sleeves.cross_section
+    foot, top = job.rig.jib_mast.foot_x_m, sleeves.section.wall_m
+    return rectangle(foot - section.width_m / 2.0, foot + section.width_m / 2.0, top - section.depth_m, top)
+
+
+def jib_mast(job: Job, width_m: float) -> QPainterPath:
+    """The jib mast from its foot up, with gussets at the foot."""
+    half, length = width_m / 2.0, job.rig.jib_mast.length_m
+    path = rectangle(-half, half, 0.0, length)
+    for way in (-1.0, 1.0):
+        path.addPath(polygon(((way * half, 0.0), (way * (half + 0.09), 0.0), (way * half, 0.14))))
+    return path
+
+
+def saddles(job: Job) -> QPainterPath:
+    """Bed and the two straps, in the boom's frame (centreline of the boom over the mast axis)."""
+    found, depth = job.rig.saddles, job.rig.boom.section.depth_m
+    thick, half = found.strap_thickness_m, found.strap_length_m / 2.0
+    bed = rectangle(found.rear_x_m - half, found.front_x_m + half, -depth / 2.0 - found.seat_m, -depth / 2.0)
+    for centre in (found.rear_x_m, found.front_x_m):
+        bed.addPath(rectangle(centre - half, centre + half, -depth / 2.0, depth / 2.0 + thick))
+    return bed
+
+
+def boom(job: Job) -> QPainterPath:
+    """The boom with its pin holes, its end at the origin."""
+    found = job.rig.boom
+    path = rectangle(-found.length_m, 0.0, -found.section.depth_m / 2.0, found.section.depth_m / 2.0)
+    for hole in range(found.hole_count):
+        at = found.first_hole_m + hole * found.hole_pitch_m - found.length_m
+        path.addPath(circle(at, 0.0, found.pin.hole_m / 2.0))
+    return path
+
+
+def hook(drop_m: float) -> QPainterPath:
+    """Hanger and hook bow, the pin at the origin, bearing ``drop_m`` below."""
+    radius = max(drop_m * 0.42, 0.03)
+    path = QPainterPath(QPointF(0.0, 0.0))
+    path.lineTo(0.0, (drop_m - 2.0 * radius) * MM_PER_M)
+    path.addEllipse(QPointF(0.0, (drop_m - radius) * MM_PER_M), radius * MM_PER_M, radius * MM_PER_M)
+    return path
+
+
+def rigging(load: Load, across: bool = False) -> QPainterPath:
+    """Two sling legs from the hook to the load's top."""
+    half = (load.width_m if across else load.length_m) * 0.4
+    return line((-half, -load.sling_m), (0.0, 0.0), (half, -load.sling_m))
+
+
+def load_block(load: Load, across: bool = False) -> QPainterPath:
+    """The load hanging plumb under the hook, seen from the side or along the truck."""
+    half = (load.width_m if across else load.length_m) / 2.0
+    return rectangle(-half, half, -load.sling_m - load.height_m, -load.sling_m)
+
+
+# ---------------------------------------------------------------- floor
+
+
+def ground(from_m: float, to_m: float) -> QPainterPath:
+    """Ground line with short slanting ticks under it."""
+    path = line((from_m, 0.0), (to_m, 0.0))
+    steps = int((to_m - from_m) / 0.25)
+    for step in range(steps):
+        at = from_m + step * 0.25
+        path.addPath(line((at, -0.07), (at + 0.07, 0.0)))
+    return path

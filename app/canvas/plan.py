@@ -1,0 +1,206 @@
+"""Plan strip: the truck from above on the side view's x scale, with the triangle it stands on."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QBrush, QPainterPath, QPen, QPolygonF
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
+
+from app.canvas import outlines
+from app.canvas.marks import CentreMark, Handle, Tag
+from app.canvas.side import LAYER, arm_box, plumb_foot
+from app.canvas.style import Ink
+from app.canvas.transform import MM_PER_M, box, outline, plan
+from engine.balance import corners_m
+from engine.geometry import Frame, Vec
+from engine.model import Job, Pose
+from engine.placing import arm_link, fitted_arms
+from engine.shown import show
+from engine.verdict import Verdict
+
+TYRE_WIDTH_M = 0.2
+"""Drawn width of a tyre; no number is reckoned from it."""
+
+
+TAG_ROOM_M = 0.28
+"""Room kept beside the outermost wheels for their reactions."""
+
+
+class PlanDrawing:
+    """Owns the items of the plan strip in one scene."""
+
+    def __init__(self, scene: QGraphicsScene, ink: Ink) -> None:
+        self._scene, self._ink = scene, ink
+        self._built: tuple[object, ...] = ()
+        self._parts: dict[str, QGraphicsPathItem] = {}
+        self.handles: dict[str, Handle] = {}
+
+    def build(self, job: Job) -> None:
+        """Make every item anew for this truck, rig and load; kept until one of them changes."""
+        wanted = (job.truck, job.rig, job.load, self._ink)
+        if all(a is b for a, b in zip(wanted, self._built, strict=False)) and self._built:
+            return
+        self._built = wanted
+        self._scene.clear()
+        self._parts, self.handles = {}, {}
+        ink, colours = self._ink, self._ink.colours
+        self._add("centreline", outlines.line((-12.0, 0.0), (14.0, 0.0)), ink.centre, ink.clear, "floor")
+        self._add("truck", _truck_path(job), ink.truck_edge, ink.truck, "far")
+        self._add("wheels", _wheels_path(job), ink.truck_edge, ink.truck_dark, "far")
+        self._add("triangle", QPainterPath(), ink.tipping, ink.clear, "marks")
+        for name in ("forks", "sleeves", "cross-member", "boom"):
+            self._add(name, QPainterPath(), ink.steel_edge, ink.steel, "rig")
+        self._add("jib mast", QPainterPath(), ink.steel_edge, ink.cut, "arms")
+        for index in range(len(job.rig.arms)):
+            self._add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
+        self._add("load", _load_path(job), ink.edge, ink.load, "load").setOpacity(0.85)
+        self._marks = CentreMark(ink, 8)
+        self._place(self._marks, "tags")
+        self._wheel_tags = {name: Tag(ink, colours.ink, align) for name, align in _WHEEL_TAGS.items()}
+        for tag in self._wheel_tags.values():
+            self._place(tag, "tags")
+        self._build_handles(job)
+
+    def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
+        item = QGraphicsPathItem(path)
+        item.setPen(line)
+        item.setBrush(fill)
+        self._place(item, layer)
+        self._parts[name] = item
+        return item
+
+    def _place(self, item: QGraphicsItem, layer: str) -> None:
+        item.setZValue(LAYER[layer])
+        self._scene.addItem(item)
+
+    def _build_handles(self, job: Job) -> None:
+        standing = [(i, arm) for i, arm in enumerate(job.rig.arms) if arm.axis == "standing"]
+        found = [
+            ("boom", "slide", "Slide the boom from hole to hole (Ctrl: free, not pinned)"),
+            *((f"arm {i}", "turn", f"Turn {arm.name}") for i, arm in standing),
+        ]
+        found.append(("hook", "free", "Move the hook; the arms follow"))
+        for name, kind, hint in found:
+            handle = Handle(self._ink, name, kind, hint)
+            self._place(handle, "handles")
+            self.handles[name] = handle
+
+    def extent_y(self) -> tuple[float, float]:
+        """Scene y from the left-most to the right-most thing drawn, tags included."""
+        found = QRectF()
+        for name, item in self._parts.items():
+            if name != "centreline" and item.isVisible():
+                found |= item.mapRectToScene(item.boundingRect())
+        return found.top() - TAG_ROOM_M * MM_PER_M, found.bottom() + TAG_ROOM_M * MM_PER_M
+
+    # -------------------------------------------------------- showing one verdict
+
+    def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+        """Move every item to where this verdict has it."""
+        self.build(job)
+        self._show_rig(job, pose, verdict)
+        self._show_triangle(job, verdict)
+        self._show_handles(job, verdict)
+
+    def _show_rig(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+        frames, figures, rig = verdict.placed.frames, verdict.placed.figures, job.rig
+        forks, boom = frames["forks"], frames["boom"]
+        half_fork, spread = job.truck.forks.width_m / 2.0, job.truck.forks.spread_m / 2.0
+        sleeves = rig.sleeves
+        half_sleeve, from_m = sleeves.section.width_m / 2.0, sleeves.heel_gap_m
+        self._outline("forks", *_pair(forks, (0.0, job.truck.forks.length_m), spread, half_fork))
+        self._outline("sleeves", *_pair(forks, (from_m, from_m + sleeves.length_m), spread, half_sleeve))
+        half_cross, foot = sleeves.cross_section.width_m / 2.0, rig.jib_mast.foot_x_m
+        cross = box(forks, (foot - half_cross, foot + half_cross), (half_sleeve - spread, spread - half_sleeve), (0.0, 0.0))
+        self._outline("cross-member", cross)
+        half_boom = rig.boom.section.width_m / 2.0
+        along = (figures.boom_out_m - rig.boom.length_m, figures.boom_out_m)
+        self._outline("boom", box(boom, along, (-half_boom, half_boom), (0.0, 0.0)))
+        self._outline("jib mast", box(boom, (-half_boom, half_boom), (-half_boom, half_boom), (0.0, 0.0)))
+        fitted = fitted_arms(figures)
+        for index, arm in enumerate(rig.arms):
+            self._parts[arm_link(index)].setVisible(index in fitted)
+            if index in fitted:
+                self._outline(arm_link(index), arm_box(arm, frames[arm_link(index)]))
+        self._parts["load"].setPos(plan(verdict.placed.load_centre_m))
+        self._parts["load"].setVisible(pose.loaded)
+
+    def _outline(self, name: str, *bodies: list[Vec]) -> None:
+        path = QPainterPath()
+        for corners in bodies:
+            path.addPolygon(outline(plan(corner) for corner in corners))
+            path.closeSubpath()
+        self._parts[name].setPath(path)
+
+    def _show_triangle(self, job: Job, verdict: Verdict) -> None:
+        corners = corners_m(verdict.placed)
+        path = QPainterPath()
+        path.addPolygon(QPolygonF([plan(corners[name]) for name in ("left front", "right front", "pivot")]))
+        path.closeSubpath()
+        self._parts["triangle"].setPath(path)
+        weighed = verdict.balance
+        self._marks.setVisible(weighed is not None)
+        if weighed is not None:
+            self._marks.setPos(plan(plumb_foot(weighed.combined_m, verdict.placed.gravity)))
+        for name, corner, reaction in (
+            ("left front", "left front", weighed and weighed.left_front_kg),
+            ("right front", "right front", weighed and weighed.right_front_kg),
+            ("rear", "pivot", weighed and weighed.rear_kg),
+        ):
+            tag = self._wheel_tags[name]
+            tag.setVisible(reaction is not None)
+            if reaction is not None:
+                tag.set(show(float(reaction), "kg", job.units), plan(corners[corner]) + _WHEEL_OFFSETS[name])
+
+    def _show_handles(self, job: Job, verdict: Verdict) -> None:
+        frames, placed = verdict.placed.frames, verdict.placed
+        fitted = fitted_arms(placed.figures)
+        spots = {"boom": frames["boom"].at(placed.figures.boom_out_m - 0.25), "hook": placed.hook_m}
+        for name, handle in self.handles.items():
+            if name.startswith("arm "):
+                index = int(name.split()[1])
+                handle.setVisible(index in fitted)
+                if index in fitted:
+                    spots[name] = frames[arm_link(index)].at(job.rig.arms[index].length_m * 0.72)
+        for name, at in spots.items():
+            self.handles[name].setPos(plan(at))
+
+
+_WHEEL_TAGS = {"left front": (0.5, 1.0), "right front": (0.5, 0.0), "rear": (1.0, 0.5)}
+_WHEEL_OFFSETS = {
+    "left front": QPointF(0.0, -0.14 * MM_PER_M),
+    "right front": QPointF(0.0, 0.14 * MM_PER_M),
+    "rear": QPointF(-0.10 * MM_PER_M, 0.0),
+}
+
+
+def _pair(frame: Frame, x: tuple[float, float], spread: float, half: float) -> list[list[Vec]]:
+    """A left and a right bar along the forks."""
+    return [box(frame, x, (way * spread - half, way * spread + half), (0.0, 0.0)) for way in (1.0, -1.0)]
+
+
+def _truck_path(job: Job) -> QPainterPath:
+    """Body from above: counterweight rounded behind, straight to the upright."""
+    truck = job.truck
+    half, rear = truck.front_track_m.best / 2.0, outlines.rear_end_m(truck)
+    front = truck.front_overhang_m.best - 0.06
+    path = QPainterPath()
+    path.addRoundedRect(QRectF(QPointF(rear * MM_PER_M, -half * MM_PER_M), QPointF(front * MM_PER_M, half * MM_PER_M)), 160, 160)
+    return path
+
+
+def _wheels_path(job: Job) -> QPainterPath:
+    truck, path = job.truck, QPainterPath()
+    for x, track, radius in (
+        (0.0, truck.front_track_m.best, truck.front_tyre_radius_m),
+        (-truck.wheelbase_m.best, truck.rear_track_m, truck.rear_tyre_radius_m),
+    ):
+        for way in (1.0, -1.0):
+            y = way * track / 2.0
+            path.addPath(outlines.rectangle(x - radius, x + radius, y - TYRE_WIDTH_M / 2.0, y + TYRE_WIDTH_M / 2.0))
+    return path
+
+
+def _load_path(job: Job) -> QPainterPath:
+    half_length, half_width = job.load.length_m / 2.0, job.load.width_m / 2.0
+    return outlines.rectangle(-half_length, half_length, -half_width, half_width)

@@ -1,0 +1,367 @@
+"""Side view: items built once per rig and theme, then only moved, per verdict."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
+
+from app.canvas import outlines
+from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter, fixed_path, fulcrum_mark
+from app.canvas.style import Ink
+from app.canvas.transform import MM_PER_M, box, outline, plumb_deg, raised_deg, side
+from engine.balance import centre_of
+from engine.geometry import Frame, Vec
+from engine.model import Arm, Job, Pose
+from engine.placing import arm_link, fitted_arms
+from engine.sections import outer_depth_m, outer_width_m
+from engine.shown import show
+from engine.verdict import Verdict
+
+GROUND_M = (-12.0, 14.0)
+DIMENSION_STEP = 1.7
+"""Spacing of the dimension lines under the floor, in text heights."""
+
+HEIGHT_ASIDE_PX = 34.0
+"""The hook's height stands this far ahead of everything."""
+
+_LAYERS = ("floor", "far", "truck", "upright", "rig", "arms", "load", "marks", "tags", "handles")
+LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}
+
+
+class SideDrawing:
+    """Owns the items of the side view in one scene."""
+
+    def __init__(self, scene: QGraphicsScene, ink: Ink) -> None:
+        self._scene, self._ink = scene, ink
+        self._built: tuple[object, ...] = ()
+        self._parts: dict[str, QGraphicsPathItem] = {}
+        self._arms: list[QGraphicsPathItem] = []
+        self.handles: dict[str, Handle] = {}
+        self._px_per_mm = 0.1
+        self._text_px = QFontMetricsF(ink.font).height()
+
+    def set_scale(self, px_per_mm: float) -> None:
+        """Scale of the view; dimension lines and tags keep their distances on the screen."""
+        self._px_per_mm = px_per_mm
+
+    # -------------------------------------------------------- building
+
+    def build(self, job: Job) -> None:
+        """Make every item anew for this truck, rig and load; kept until one of them changes."""
+        wanted = (job.truck, job.rig, job.load, self._ink)
+        if all(a is b for a, b in zip(wanted, self._built, strict=False)) and self._built:
+            return
+        self._built = wanted
+        self._scene.clear()
+        self._parts, self._arms, self.handles = {}, [], {}
+        self._build_floor(job)
+        self._build_truck(job)
+        self._build_rig(job)
+        self._build_marks()
+        self._build_handles(job)
+
+    def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
+        item = QGraphicsPathItem(path)
+        item.setPen(line)
+        item.setBrush(fill)
+        self._place(item, layer)
+        self._parts[name] = item
+        return item
+
+    def _place(self, item: QGraphicsItem, layer: str) -> None:
+        item.setZValue(LAYER[layer])
+        self._scene.addItem(item)
+
+    def _build_floor(self, job: Job) -> None:
+        ink = self._ink
+        self._add("ground", outlines.ground(*GROUND_M), ink.faint, ink.clear, "floor")
+        height = job.truck.upright.lift_max_m + job.truck.upright.lowered_height_m
+        self._add("tipping line", outlines.line((0.0, -0.12), (0.0, height)), ink.tipping, ink.clear, "floor")
+
+    def _build_truck(self, job: Job) -> None:
+        ink, truck = self._ink, job.truck
+        self._add("guard", outlines.guard(truck), ink.truck_edge, ink.truck_dark, "far")
+        self._add("body", outlines.body(truck), ink.truck_edge, ink.truck, "truck")
+        self._add("counterweight", outlines.counterweight(truck), ink.truck_edge, ink.truck_dark, "truck")
+        for name, radius, x in (
+            ("front wheel", truck.front_tyre_radius_m, 0.0),
+            ("rear wheel", truck.rear_tyre_radius_m, -truck.wheelbase_m.best),
+        ):
+            wheel = self._add(name, outlines.wheel(radius), ink.truck_edge, ink.truck_dark, "truck")
+            wheel.setPos(x * MM_PER_M, -radius * MM_PER_M)
+        self._add("upright inner", outlines.upright(truck, inner=True), ink.truck_edge, ink.truck, "upright")
+        self._add("upright outer", outlines.upright(truck, inner=False), ink.truck_edge, ink.truck_dark, "upright")
+        self._add("carriage", outlines.carriage(), ink.truck_edge, ink.truck_dark, "upright")
+        self._add("forks", outlines.forks(truck), ink.edge, ink.truck_dark, "rig")
+
+    def _build_rig(self, job: Job) -> None:
+        ink, rig = self._ink, job.rig
+        self._add("sleeve", outlines.sleeve(job), ink.steel_edge, ink.steel, "rig")
+        self._add("cross-member", outlines.cross_member(job), ink.steel_edge, ink.cut, "rig")
+        mast = outlines.jib_mast(job, outer_width_m(rig.jib_mast.section))
+        self._add("jib mast", mast, ink.steel_edge, ink.steel, "rig")
+        self._add("boom", outlines.boom(job), ink.steel_edge, ink.steel, "arms")
+        self._add("saddles", outlines.saddles(job), ink.steel_edge, ink.steel, "rig")
+        pin = outlines.circle(0.0, 0.0, max(rig.boom.pin.hole_m, 0.02))
+        self._add("boom pin", pin, ink.edge, ink.ink, "load")
+        for index in range(len(rig.arms)):
+            self._arms.append(self._add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms"))
+            self._add(f"axis {index}", QPainterPath(), ink.centre, ink.clear, "load")
+        self._add("hook", outlines.hook(rig.hook.drop_m), ink.edge, ink.clear, "load")
+        self._add("rigging", outlines.rigging(job.load), ink.edge, ink.clear, "load")
+        self._add("load", outlines.load_block(job.load), ink.edge, ink.load, "load")
+
+    def _build_marks(self) -> None:
+        ink, colours = self._ink, self._ink.colours
+        fulcrum = fulcrum_mark(ink)
+        self._place(fulcrum, "marks")
+        self._tags = {
+            "tipping": Tag(ink, colours.tipping, (0.0, 0.5)),
+            "floor": Tag(ink, colours.faint_ink, (0.0, 0.0)),
+            "governing": Tag(ink, colours.tipping, (0.0, 1.0)),
+            "pin": Tag(ink, colours.error, (0.5, 1.0), bold=True),
+        }
+        for tag in self._tags.values():
+            self._place(tag, "tags")
+        self._plumb = self._add("plumb", QPainterPath(), ink.gravity, ink.clear, "marks")
+        self._centres = {name: CentreMark(ink, radius) for name, radius in (("truck", 7), ("rig", 6), ("load", 6), ("combined", 10))}
+        self._centre_tags = {name: Tag(ink, colours.gravity, (1.1, 0.5)) for name in self._centres}
+        for name, mark in self._centres.items():
+            self._place(mark, "marks")
+            self._place(self._centre_tags[name], "tags")
+        ring = QPainterPath()
+        for radius in (13.0, 17.0):
+            ring.addEllipse(QPointF(), radius, radius)
+        self._ring = fixed_path(ring, ink.tipping_solid, ink.clear)
+        self._place(self._ring, "marks")
+        self._dimensions = {
+            "combined": Dimension(self._scene, ink, colours.gravity, LAYER["tags"]),
+            "reach": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
+            "fork face": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
+            "height": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
+        }
+
+    def _build_handles(self, job: Job) -> None:
+        found = [
+            ("lift", "raise", "Raise or lower the forks"),
+            ("tilt", "turn", "Tilt the upright"),
+            ("boom", "slide", "Slide the boom from hole to hole (Ctrl: free, not pinned)"),
+            *((f"arm {i}", "turn" if a.axis == "level" else "slide", f"Turn {a.name}") for i, a in enumerate(job.rig.arms)),
+            ("hook", "free", "Move the hook; the rig follows (Ctrl: boom not pinned)"),
+        ]
+        for name, kind, hint in found:
+            handle = Handle(self._ink, name, kind, hint)
+            self._place(handle, "handles")
+            self.handles[name] = handle
+
+    def bounds(self) -> QRectF:
+        """Scene rectangle of truck, rig and load, without the endless floor."""
+        found = QRectF()
+        for name, item in self._parts.items():
+            if name not in ("ground", "tipping line") and item.isVisible():
+                found |= item.mapRectToScene(item.boundingRect())
+        return found
+
+    def margins_px(self) -> tuple[float, float, float, float]:
+        """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
+        text = self._text_px
+        return 3.0 * text, 2.2 * text, HEIGHT_ASIDE_PX + 6.0 * text, (3 * DIMENSION_STEP + 2.0) * text
+
+    def point_at(self, at: QPointF, words: str) -> None:
+        """Ring a place on the drawing until the next change."""
+        self._ring.setPos(at)
+        self._ring.setVisible(True)
+        self._tags["governing"].set(words, at)
+        self._tags["governing"].setVisible(True)
+        self._clear_tags()
+
+    # -------------------------------------------------------- showing one verdict
+
+    def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+        """Move every item to where this verdict has it."""
+        self.build(job)
+        self._show_links(job, verdict)
+        self._show_arms(job, verdict)
+        self._show_hung(pose, verdict)
+        self._show_centres(job, verdict)
+        self._show_dimensions(job, verdict)
+        self._show_tags(job, pose, verdict)
+        self._show_handles(job, verdict)
+        self._clear_tags()
+
+    def _clear_tags(self) -> None:
+        """Important tags first; none lies over another or over the dimensions' figures."""
+        order = [self._dimensions[name].tag for name in ("reach", "height", "combined", "fork face")]
+        shown: list[tuple[Tag, tuple[tuple[float, float], ...]]] = [(tag, ((0.5, 0.5), (0.0, 0.5), (1.0, 0.5))) for tag in order]
+        shown += [(self._tags["pin"], ((0.5, 1.0), (0.5, 2.4)))]
+        if self._tags["governing"].isVisible():
+            shown.append((self._tags["governing"], ((-0.15, 1.6), (1.15, 1.6), (-0.15, -0.6), (1.15, -0.6))))
+        for name in ("combined", "rig", "load", "truck"):
+            if self._centres[name].isVisible():
+                shown.append((self._centre_tags[name], _TAG_ALIGNS[name]))
+        shown += [(self._tags["floor"], ((0.0, -0.2),)), (self._tags["tipping"], ((-0.02, 0.5), (1.02, 0.5)))]
+        declutter(shown, self._px_per_mm)
+
+    def _show_links(self, job: Job, verdict: Verdict) -> None:
+        frames, placed = verdict.placed.frames, verdict.placed
+        for part, link in (
+            ("upright inner", "upright inner"),
+            ("upright outer", "upright outer"),
+            ("carriage", "forks"),
+            ("forks", "forks"),
+            ("sleeve", "forks"),
+            ("cross-member", "forks"),
+            ("jib mast", "jib mast"),
+            ("saddles", "boom"),
+        ):
+            self._move(self._parts[part], frames[link])
+        boom = frames["boom"]
+        self._move(self._parts["boom"], Frame(boom.axes, boom.at(placed.figures.boom_out_m)))
+        saddles = job.rig.saddles
+        pin_x = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
+        self._parts["boom pin"].setPos(side(boom.at(pin_x)))
+
+    @staticmethod
+    def _move(item: QGraphicsPathItem, frame: Frame) -> None:
+        item.setPos(side(frame.origin))
+        item.setRotation(raised_deg(frame))
+
+    def _show_arms(self, job: Job, verdict: Verdict) -> None:
+        fitted = fitted_arms(verdict.placed.figures)
+        for index, arm in enumerate(job.rig.arms):
+            on = index in fitted
+            item, axis = self._arms[index], self._parts[f"axis {index}"]
+            item.setVisible(on)
+            axis.setVisible(on)
+            if not on:
+                continue
+            frame = verdict.placed.frames[arm_link(index)]
+            path = QPainterPath()
+            path.addPolygon(outline(side(corner) for corner in arm_box(arm, frame)))
+            path.closeSubpath()
+            item.setPath(path)
+            axis.setPath(_axis_path(arm, frame))
+
+    def _show_hung(self, pose: Pose, verdict: Verdict) -> None:
+        placed, turn = verdict.placed, plumb_deg(verdict.placed.gravity)
+        for name, at in (("hook", placed.tip_m), ("rigging", placed.hook_m), ("load", placed.hook_m)):
+            item = self._parts[name]
+            item.setPos(side(at))
+            item.setRotation(turn)
+            item.setVisible(pose.loaded or name == "hook")
+
+    def _show_centres(self, job: Job, verdict: Verdict) -> None:
+        placed, units = verdict.placed, job.units
+        sums = {name: centre_of(placed, groups) for name, groups in _CENTRES.items()}
+        for name, (mass_kg, at) in sums.items():
+            there = mass_kg > 0.0
+            self._centres[name].setVisible(there)
+            self._centre_tags[name].setVisible(there)
+            if there:
+                spot = side(placed.load_centre_m if name == "load" else at)
+                self._centres[name].setPos(spot)
+                self._centre_tags[name].set(f"{name} {show(mass_kg, 'kg', units)}", spot)
+        combined = sums["combined"][1]
+        foot = plumb_foot(combined, placed.gravity)
+        path = QPainterPath(side(combined))
+        path.lineTo(side(foot))
+        self._plumb.setPath(path)
+        words = f"{show(abs(foot.x), 'm', units)} {'behind' if foot.x < 0.0 else 'AHEAD OF'} the tipping line"
+        drop = self._drop(1)
+        self._dimensions["combined"].set(side(foot) + drop, drop, words, (side(foot),))
+
+    def _drop(self, lines: int) -> QPointF:
+        """Scene distance of the n-th dimension line under the floor."""
+        return QPointF(0.0, (lines * DIMENSION_STEP + 0.5) * self._text_px / self._px_per_mm)
+
+    def _show_dimensions(self, job: Job, verdict: Verdict) -> None:
+        placed, units = verdict.placed, job.units
+        hook, face = placed.hook_m, placed.frames["forks"].origin
+        end = side(Vec(hook.x, 0.0, 0.0))
+        for name, start, lines, label in (
+            ("reach", 0.0, 2, "from front axle"),
+            ("fork face", face.x, 3, "from fork face"),
+        ):
+            foot, drop = side(Vec(start, 0.0, 0.0)), self._drop(lines)
+            self._dimensions[name].set(foot + drop, end + drop, f"{show(hook.x - start, 'm', units)} {label}", (foot, end))
+        ahead = QPointF(HEIGHT_ASIDE_PX / self._px_per_mm + max(job.load.length_m / 2.0, 0.1) * MM_PER_M, 0.0)
+        foot, top = end + ahead, side(hook) + ahead
+        self._dimensions["height"].set(foot, top, f"hook {show(hook.z, 'm', units)}", (foot, side(hook)))
+
+    def _show_tags(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+        figures = verdict.placed.figures
+        self._tags["tipping"].set("front tipping line", side(Vec(0.03, 0.0, 0.12)))
+        self._tags["floor"].set(fall_words(figures.fall_along, figures.fall_across), side(Vec(GROUND_TAG_X_M, 0.0, -0.10)))
+        governing = verdict.governing
+        for item in (self._ring, self._tags["governing"]):
+            item.setVisible(governing is not None)
+        if governing is not None:
+            at = side(governing.place_m)
+            self._ring.setPos(at)
+            self._tags["governing"].set(f"gives first: {governing.part}", at)
+        boom = verdict.placed.frames["boom"]
+        text = f"hole {pose.hole}" if pose.hole is not None else "NOT PINNED"
+        self._tags["pin"].set(text, side(boom.at(0.0, 0.0, outer_depth_m(job.rig.boom.section) / 2.0 + 0.06)))
+        self._parts["boom pin"].setVisible(pose.hole is not None)
+
+    def _show_handles(self, job: Job, verdict: Verdict) -> None:
+        frames, placed = verdict.placed.frames, verdict.placed
+        spots = {
+            "lift": frames["forks"].at(-0.06, 0.0, 0.28),
+            "tilt": frames["upright outer"].at(-0.2, 0.0, job.truck.upright.lowered_height_m),
+            "boom": frames["boom"].at(placed.figures.boom_out_m - 0.25),
+            "hook": placed.hook_m,
+        }
+        fitted = fitted_arms(placed.figures)
+        for index, arm in enumerate(job.rig.arms):
+            self.handles[f"arm {index}"].setVisible(index in fitted)
+            if index in fitted:
+                spots[f"arm {index}"] = frames[arm_link(index)].at(arm.length_m * 0.72)
+        for name, at in spots.items():
+            self.handles[name].setPos(side(at))
+
+
+GROUND_TAG_X_M = -3.1
+_BESIDE = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
+_TAG_ALIGNS = {
+    "truck": (_BESIDE[1], _BESIDE[0], *_BESIDE[2:]),
+    "rig": (_BESIDE[5], *_BESIDE),
+    "load": ((0.5, -0.6), (0.5, 1.6), *_BESIDE),
+    "combined": _BESIDE,
+}
+"""Where a mark may sit on its tag, best first."""
+
+_CENTRES = {"truck": ("truck",), "rig": ("rig",), "load": ("rigging", "load"), "combined": ("truck", "rig", "rigging", "load")}
+
+
+def arm_box(arm: Arm, frame: Frame) -> list[Vec]:
+    """Corners of an arm's tube."""
+    half_width, half_depth = outer_width_m(arm.section) / 2.0, outer_depth_m(arm.section) / 2.0
+    return box(frame, (0.0, arm.length_m), (-half_width, half_width), (-half_depth, half_depth))
+
+
+def _axis_path(arm: Arm, frame: Frame) -> QPainterPath:
+    """Centre line of the hinge pin."""
+    reach = arm.hinge.spacing_m / 2.0 + arm.hinge.barrel_length_m
+    ends = (0.0, 0.0, reach) if arm.axis == "standing" else (0.0, reach, 0.0)
+    path = QPainterPath(side(frame.at(*ends)))
+    path.lineTo(side(frame.at(*(-part for part in ends))))
+    return path
+
+
+def plumb_foot(point: Vec, gravity: Vec) -> Vec:
+    """Where a plumb line from a point meets the floor."""
+    return point + gravity.times(-point.z / gravity.z)
+
+
+def fall_words(along: float, across: float) -> str:
+    """The floor's fall in words."""
+    if not along and not across:
+        return "floor level"
+    parts = []
+    if along:
+        parts.append(f"{show(abs(along), 'fall', 'metric')} {'forward' if along > 0 else 'backward'}")
+    if across:
+        parts.append(f"{show(abs(across), 'fall', 'metric')} to the {'left' if across > 0 else 'right'}")
+    return "floor falls " + ", ".join(parts)

@@ -1,0 +1,60 @@
+"""Pens and brushes of one theme, made once: a few line weights as on a drawing, all cosmetic and one pixel wide.
+
+A pen wider than one device pixel triples the cost of a drag, so weight is told by colour and line type, and thick
+things are filled shapes.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QBrush, QColor, QFont, QPen
+
+from app.theme import Palette
+
+
+def pen(colour: str, line: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
+    """A cosmetic pen one pixel wide."""
+    made = QPen(QColor(colour))
+    made.setWidthF(1.0)
+    made.setCosmetic(True)
+    made.setStyle(line)
+    made.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    return made
+
+
+def dashed(colour: str, *lengths: float) -> QPen:
+    """A cosmetic pen with dashes and gaps in pixels."""
+    made = pen(colour)
+    made.setDashPattern(list(lengths))
+    return made
+
+
+class Ink:
+    """What the painters draw with; made anew when the theme changes."""
+
+    def __init__(self, colours: Palette, font: QFont) -> None:
+        self.colours = colours
+        self.font = font
+        self.none = QPen(Qt.PenStyle.NoPen)
+        self.clear = QBrush(Qt.BrushStyle.NoBrush)
+        self.edge = pen(colours.ink)
+        self.faint = pen(colours.line)
+        self.truck_edge = pen(colours.faint_ink)
+        self.steel_edge = pen(colours.steel_edge)
+        self.centre = dashed(colours.faint_ink, 12, 3, 2, 3)
+        self.tipping = dashed(colours.tipping, 14, 4, 2, 4)
+        self.tipping_solid = pen(colours.tipping)
+        self.gravity = dashed(colours.gravity, 6, 3)
+        self.handle = pen(colours.handle)
+        self.hidden = dashed(colours.faint_ink, 4, 3)
+        self.truck = QBrush(QColor(colours.truck))
+        self.truck_dark = QBrush(QColor(colours.truck_dark))
+        self.steel = QBrush(QColor(colours.steel))
+        self.arm = QBrush(QColor(colours.arm))
+        self.load = QBrush(QColor(colours.load))
+        self.sheet = QBrush(QColor(colours.sheet))
+        self.ink = QBrush(QColor(colours.ink))
+        self.gravity_fill = QBrush(QColor(colours.gravity))
+        self.tipping_fill = QBrush(QColor(colours.tipping))
+        self.handle_fill = QBrush(QColor(colours.handle_ground))
+        self.cut = QBrush(QColor(colours.steel_edge), Qt.BrushStyle.BDiagPattern)

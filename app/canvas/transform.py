@@ -1,0 +1,92 @@
+"""The one place where the engine's metres and axes become scene millimetres and screen angles.
+
+Scene units are millimetres (data in metres triples the cost of antialiased drawing).  The side view looks at the
+truck from its right: scene x is forward, scene y is down, so y = -z.  The plan looks down with the truck's left
+side up: y = -y.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QPolygonF
+
+from engine.geometry import Frame, Vec
+
+MM_PER_M = 1000.0
+
+
+def side(point: Vec) -> QPointF:
+    """Scene point (mm) of a place in the side view."""
+    return QPointF(point.x * MM_PER_M, -point.z * MM_PER_M)
+
+
+def plan(point: Vec) -> QPointF:
+    """Scene point (mm) of a place in the plan."""
+    return QPointF(point.x * MM_PER_M, -point.y * MM_PER_M)
+
+
+def metres(point: QPointF) -> tuple[float, float]:
+    """Forward and up (side view) or left (plan) of a scene point, in metres."""
+    return point.x() / MM_PER_M, -point.y() / MM_PER_M
+
+
+def raised_deg(frame: Frame) -> float:
+    """Scene rotation (degrees, clockwise positive) of a link seen from the side."""
+    return -math.degrees(math.atan2(frame.axes.x.z, frame.axes.x.x))
+
+
+def plumb_deg(gravity: Vec, sideways: bool = False) -> float:
+    """Scene rotation of a plumb line: 0 straight down the sheet, for the side view or seen from the front."""
+    return -math.degrees(math.atan2(gravity.y if sideways else gravity.x, -gravity.z))
+
+
+def degrees(angle_rad: float) -> float:
+    """Degrees of an angle, for shown numbers."""
+    return math.degrees(angle_rad)
+
+
+def radians(angle_deg: float) -> float:
+    """Radians of a typed or stepped angle."""
+    return math.radians(angle_deg)
+
+
+def box(frame: Frame, x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> list[Vec]:
+    """The eight corners of a box given in a link's own axes (m)."""
+    return [frame.at(a, b, c) for a in x for b in y for c in z]
+
+
+def outline(points: Iterable[QPointF]) -> QPolygonF:
+    """Outline of a convex body from the projections of its corners (monotone chain)."""
+    ordered = sorted({(round(point.x(), 6), round(point.y(), 6)) for point in points})
+    if len(ordered) < 3:
+        return QPolygonF([QPointF(*pair) for pair in ordered])
+    return QPolygonF([QPointF(*pair) for pair in (*_half(ordered), *_half(ordered[::-1]))])
+
+
+def _half(ordered: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    chain: list[tuple[float, float]] = []
+    for point in ordered:
+        while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= 0.0:
+            chain.pop()
+        chain.append(point)
+    return chain[:-1]
+
+
+def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def distance(a: QPointF, b: QPointF) -> float:
+    """Distance of two scene or screen points."""
+    return math.hypot(a.x() - b.x(), a.y() - b.y())
+
+
+def ruler_step(least: float, steps: Sequence[float]) -> float:
+    """Smallest of ``steps`` (growing) that is at least ``least``; beyond the last, tens of it."""
+    for step in steps:
+        if step >= least:
+            return step
+    return steps[-1] * 10.0 ** math.ceil(math.log10(least / steps[-1]))

@@ -1,0 +1,183 @@
+"""The one mutable object: the job, which of its poses is shown, its verdict, selection, undo stack and file.
+
+One edit is one evaluation and one emission.  A gesture shows its edits with ``preview`` and ends in ``commit`` (one
+undo step) or ``restore`` (nothing happened).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from engine import edits, rigfile
+from engine.errors import EditError
+from engine.model import Job, Pose
+from engine.shown import System
+from engine.verdict import Verdict, evaluate
+
+
+class Content:
+    """What undo goes back to: the job and which pose is shown.  Never changed once made."""
+
+    __slots__ = ("job", "index")
+
+    def __init__(self, job: Job, index: int) -> None:
+        self.job = job
+        self.index = index
+
+    @property
+    def pose(self) -> Pose:
+        return self.job.poses[self.index]
+
+    def with_pose(self, pose: Pose) -> Content:
+        return Content(edits.with_pose(self.job, self.index, pose), self.index)
+
+    def same_as(self, other: Content) -> bool:
+        return self.index == other.index and self.job == other.job
+
+
+class _Change(QUndoCommand):
+    """The one undo command: before, after, text."""
+
+    def __init__(self, document: Document, before: Content, after: Content, text: str) -> None:
+        super().__init__(text)
+        self._document, self._before, self._after = document, before, after
+
+    def redo(self) -> None:
+        self._document.show(self._after)
+
+    def undo(self) -> None:
+        self._document.show(self._before)
+
+
+class Document(QObject):
+    """Holds what is open; everything that paints listens to ``changed``."""
+
+    changed = Signal(object)
+    """The document itself, after every change of content (committed or previewed)."""
+
+    filed = Signal()
+    """The file name or the unsaved mark changed."""
+
+    def __init__(self, job: Job, path: Path | None = None, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.undo_stack = QUndoStack(self)
+        self.undo_stack.cleanChanged.connect(lambda _clean: self.filed.emit())
+        self.path = path
+        self._content = Content(job, 0)
+        self._committed = self._content
+        self._verdict = evaluate(job, self._content.pose)
+
+    # -------------------------------------------------------- what is open
+
+    @property
+    def job(self) -> Job:
+        return self._content.job
+
+    @property
+    def index(self) -> int:
+        return self._content.index
+
+    @property
+    def pose(self) -> Pose:
+        return self._content.pose
+
+    @property
+    def verdict(self) -> Verdict:
+        return self._verdict
+
+    @property
+    def units(self) -> System:
+        return self.job.units
+
+    @property
+    def unsaved(self) -> bool:
+        return not self.undo_stack.isClean()
+
+    # -------------------------------------------------------- changing it
+
+    def show(self, content: Content) -> None:
+        """Take ``content`` as committed and tell everyone (undo and redo end here)."""
+        self._committed = content
+        self._take(content)
+
+    def _take(self, content: Content) -> None:
+        verdict = evaluate(content.job, content.pose)
+        self._content, self._verdict = content, verdict
+        self.changed.emit(self)
+
+    def preview_pose(self, pose: Pose) -> None:
+        """Show a pose while a gesture lasts; not on the undo stack."""
+        if pose != self.pose:
+            self._take(self._content.with_pose(pose))
+
+    def commit_preview(self, text: str) -> None:
+        """Put what a gesture has shown on the undo stack, as one step."""
+        self._push(self._content, text)
+
+    def restore(self) -> None:
+        """Drop what a gesture has shown."""
+        if not self._content.same_as(self._committed):
+            self._take(self._committed)
+
+    def set_pose(self, pose: Pose, text: str) -> None:
+        """Change the shown pose as one undo step."""
+        self._push(self._committed.with_pose(pose), text)
+
+    def set_job(self, job: Job, text: str, index: int | None = None) -> None:
+        """Change anything in the job as one undo step; ``index`` shows another pose."""
+        shown = self._committed.index if index is None else index
+        self._push(Content(job, min(shown, len(job.poses) - 1)), text)
+
+    def set_value(self, path: str, value: object, text: str) -> None:
+        """Change one entry by its path as one undo step.
+
+        Raises
+        ------
+        TailweightError
+            When the entry cannot have this value; nothing has changed then.
+        """
+        self.set_job(edits.set_value(self._committed.job, path, value), text)
+
+    def show_pose(self, index: int) -> None:
+        """Show another of the named poses: looking, not editing, so no undo step and no unsaved mark."""
+        if not 0 <= index < len(self.job.poses):
+            raise EditError("pose", f"0 to {len(self.job.poses) - 1}", str(index))
+        self.show(Content(self._committed.job, index))
+
+    def _push(self, after: Content, text: str) -> None:
+        if after.same_as(self._committed):
+            self.restore()
+            return
+        self.undo_stack.push(_Change(self, self._committed, after, text))
+
+    # -------------------------------------------------------- files
+
+    def replace(self, job: Job, path: Path | None) -> None:
+        """Open another job in place of this one; the undo stack starts anew."""
+        content = Content(job, 0)
+        self.path = path
+        self.show(content)
+        self.undo_stack.clear()
+        self.undo_stack.setClean()
+        self.filed.emit()
+
+    def save(self, path: Path) -> None:
+        """Write the job and take ``path`` as its file.
+
+        Raises
+        ------
+        RigFileError
+            When it cannot be written; the document then stays as it was, unsaved.
+        """
+        rigfile.write(self._committed.job, path)
+        self.path = path
+        self.undo_stack.setClean()
+        self.filed.emit()
+
+    def close(self) -> None:
+        """Let go of the undo stack before its listeners go."""
+        self.undo_stack.blockSignals(True)
+        self.undo_stack.clear()

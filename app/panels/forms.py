@@ -1,0 +1,316 @@
+"""Forms made from the model itself: one field for every entry of a part, so that the types are the one definition.
+
+A form shows the subtree of the job at a path such as ``truck`` or ``rig.boom``.  The unit of a number follows from the
+ending of its name; ``None`` shows as "not known" and can be filled in or emptied.
+"""
+
+from __future__ import annotations
+
+import types
+import typing
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from app.document import Document
+from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
+from app.panels.plate import ask_plate_row
+from engine.errors import TailweightError
+from engine.model import Estimate, Plate
+from engine.starts import empty_value
+
+KNOWN_WORDS = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
+
+LABELS = {
+    "cg_height_m": "height of the centre of gravity",
+    "front_axle_kg": "front axle weight, bare",
+    "rear_axle_kg": "rear axle weight, bare",
+    "front_overhang_m": "front axle to fork face",
+    "front_track_m": "front tyre centre to centre",
+    "rear_track_m": "rear tyre centre to centre",
+    "pivot_height_m": "rear axle pivot height",
+    "steer_axle_kg": "steer axle with wheels",
+    "weighed_lift_m": "fork height when weighed",
+    "lift_m": "up to fork height",
+    "load_centre_m": "load centre from fork face",
+    "rated_kg": "rated load",
+    "known": "how known",
+    "best": "best value",
+    "fall_along": "fall along (forward +)",
+    "fall_across": "fall across (left +)",
+    "unknown_yield_Pa": "yield taken for unknown steel",
+    "swing_rad": "load off plumb",
+    "braking": "braking, share of g",
+    "lean_rad": "lean",
+    "least_rear_share": "least rear share of whole weight",
+    "least_light_wheel_share": "least share left on light front wheel",
+    "design_factor": "design factor on yield",
+}
+"""Plain words for names that do not read by themselves."""
+
+_KINDS = {"m": "length", "kg": "mass", "rad": "angle", "Pa": "stress"}
+_NOT_SHOWN = {"format_version", "poses", "units"}
+_SHARES = {"allowed_tipping_use", "least_rear_share", "least_light_wheel_share"}
+
+
+def label_of(name: str) -> str:
+    """Plain words for an entry's name."""
+    if name in LABELS:
+        return LABELS[name]
+    base, _, unit = name.rpartition("_")
+    return (base if unit in _KINDS and base else name).replace("_", " ")
+
+
+def kind_of(name: str) -> str:
+    """Kind of quantity an entry holds, from its name."""
+    unit = name.rpartition("_")[2]
+    if unit in _KINDS:
+        return _KINDS[unit]
+    if name in _SHARES:
+        return "share"
+    return "fall" if name.startswith("fall_") else "ratio"
+
+
+def get(node: Any, path: str) -> Any:
+    """The value at a path inside a job."""
+    for step in path.replace("[", ".[").split("."):
+        node = node[int(step[1:-1])] if step.startswith("[") else getattr(node, step)
+    return node
+
+
+def hints_of(kind: type) -> dict[str, Any]:
+    """Field types of a model struct, without their limits."""
+    return typing.get_type_hints(kind)
+
+
+def _options(hint: Any) -> tuple[Any, ...]:
+    """The alternatives of a union, or the type itself."""
+    origin = typing.get_origin(hint)
+    return typing.get_args(hint) if origin in (typing.Union, types.UnionType) else (hint,)
+
+
+def shape_of(node: Any) -> Any:
+    """What decides which fields a form has: types, lengths and which entries are known; not the values."""
+    if isinstance(node, msgspec.Struct):
+        fields = [(name, shape_of(getattr(node, name))) for name in node.__struct_fields__]
+        return (type(node).__name__, tuple(fields))
+    if isinstance(node, tuple):
+        return tuple(shape_of(entry) for entry in node)
+    return node is None
+
+
+class Form(QWidget):
+    """Fields for everything at some paths of the job."""
+
+    refused = Signal(str)
+
+    def __init__(self, document: Document, paths: tuple[str, ...], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document, self._paths = document, paths
+        self._shape: Any = None
+        self._setters: list[tuple[str, Callable[[Any], None]]] = []
+        self.fields: dict[str, QWidget] = {}
+        self._column = QVBoxLayout(self)
+        self._body: QWidget | None = None
+
+    def show_document(self, document: Document) -> None:
+        """Put the job's values in; the fields are made anew only when the form's shape has changed."""
+        shape = [shape_of(get(document.job, path)) for path in self._paths]
+        if shape != self._shape:
+            self._shape = shape
+            self._build(document)
+        for path, setter in self._setters:
+            setter(get(document.job, path))
+
+    # -------------------------------------------------------- building
+
+    def _build(self, document: Document) -> None:
+        if self._body is not None:
+            self._body.setParent(None)
+            self._body.deleteLater()
+        self._setters, self.fields = [], {}
+        self._body = QWidget()
+        grid = QGridLayout(self._body)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setColumnStretch(1, 1)
+        for path in self._paths:
+            self._add_struct(grid, path, get(document.job, path), path.split(".")[-1])
+        grid.setRowStretch(grid.rowCount(), 1)
+        self._column.addWidget(self._body)
+
+    def _add_struct(self, grid: QGridLayout, path: str, node: Any, title: str) -> None:
+        if isinstance(node, tuple):
+            self._add_list(grid, path, node, title)
+            return
+        self._heading(grid, title)
+        for name, hint in hints_of(type(node)).items():
+            if name not in _NOT_SHOWN:
+                self._add_entry(grid, f"{path}.{name}", name, getattr(node, name), hint)
+
+    def _heading(self, grid: QGridLayout, title: str) -> None:
+        text = label_of(title)
+        grid.addWidget(heading(text[:1].upper() + text[1:]), grid.rowCount(), 0, 1, 2)
+
+    def _add_list(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
+        for index, entry in enumerate(node):
+            self._add_struct(grid, f"{path}[{index}]", entry, getattr(entry, "name", f"{label_of(title)} {index + 1}"))
+        if path in _GROWING:
+            self._add_grow_buttons(grid, path, node, title)
+
+    def _add_grow_buttons(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
+        row = QHBoxLayout()
+        singular = label_of(title).rstrip("s")
+        for text, act in ((f"Add a {singular}", self._grow), (f"Remove the last {singular}", self._shrink)):
+            button = QPushButton(text)
+            button.setAccessibleName(text)
+            button.clicked.connect(lambda _=False, a=act, p=path, t=text: self._guard(lambda: a(p, t)))
+            button.setEnabled(bool(node) or text.startswith("Add"))
+            row.addWidget(button)
+        grid.addLayout(row, grid.rowCount(), 0, 1, 2)
+
+    def _grow(self, path: str, text: str) -> None:
+        found = get(self._document.job, path)
+        self._document.set_value(path, (*found, empty_value(path, found)), text)
+
+    def _shrink(self, path: str, text: str) -> None:
+        self._document.set_value(path, get(self._document.job, path)[:-1], text)
+
+    def _add_entry(self, grid: QGridLayout, path: str, name: str, value: Any, hint: Any) -> None:
+        options = _options(hint)
+        optional = type(None) in options
+        if isinstance(value, Estimate):
+            self._add_estimate(grid, path, name, optional)
+        elif isinstance(value, msgspec.Struct | tuple):
+            self._add_struct(grid, path, value, name)
+            if optional:
+                self._row(grid, "", self._empty_button(path, name))
+        elif value is None:
+            self._add_unknown(grid, path, name, options)
+        else:
+            self._row(grid, label_of(name), self._plain_field(path, name, value, options))
+            if optional:
+                self._row(grid, "", self._empty_button(path, name))
+
+    def _add_unknown(self, grid: QGridLayout, path: str, name: str, options: tuple[Any, ...]) -> None:
+        label = label_of(name)
+        if any(typing.get_origin(option) is Estimate for option in options):
+            field = self._typed_number(path, label, kind_of(name), lambda value: Estimate(best=value, known="guess"))
+            self._row(grid, label, field)
+        elif float in options:
+            self._row(grid, label, self._typed_number(path, label, kind_of(name), lambda value: value))
+        else:
+            button = QPushButton("not known: enter it" if name == "plate" else "none: draw one in")
+            button.setAccessibleName(f"enter {label}")
+            button.clicked.connect(lambda: self._guard(lambda: self._fill_in(path, name)))
+            self.fields[path] = button
+            self._row(grid, label, button)
+
+    def _typed_number(self, path: str, label: str, kind: str, made: Callable[[float], Any]) -> QuantityField:
+        """A field for an entry not known so far: empty until somebody types into it."""
+        field = QuantityField(label, kind, path)
+        field.entered.connect(lambda value: self._enter(path, made(value), label, field))
+        field.refused.connect(self.refused)
+        self.fields[path] = field
+        return field
+
+    def _fill_in(self, path: str, name: str) -> None:
+        if name == "plate":
+            row = ask_plate_row(self, self._document.units)
+            if row is not None:
+                self._document.set_value(path, Plate(rows=(row,)), "Enter the plate")
+            return
+        self._document.set_value(path, empty_value(path, None), f"Draw in {label_of(name)}")
+
+    def _empty_button(self, path: str, name: str) -> QPushButton:
+        button = QPushButton("not known")
+        button.setAccessibleName(f"{label_of(name)} is not known")
+        button.setToolTip(f"Say that {label_of(name)} is not known")
+        button.clicked.connect(lambda: self._guard(lambda: self._document.set_value(path, None, f"{label_of(name)} not known")))
+        return button
+
+    def _row(self, grid: QGridLayout, label: str, widget: QWidget) -> None:
+        row = grid.rowCount()
+        grid.addWidget(caption(label, widget), row, 0)
+        grid.addWidget(widget, row, 1)
+
+    def _add_estimate(self, grid: QGridLayout, path: str, name: str, optional: bool) -> None:
+        label, kind = label_of(name), kind_of(name)
+        self._row(grid, label, self._number(f"{path}.best", label, kind))
+        known = ChoiceField(f"how {label} is known", KNOWN_WORDS)
+        known.entered.connect(lambda text: self._enter(f"{path}.known", text, label))
+        self._track(f"{path}.known", known.set_value)
+        self.fields[f"{path}.known"] = known
+        band = QWidget()
+        row = QHBoxLayout(band)
+        row.setContentsMargins(0, 0, 0, 0)
+        for end in ("low", "high"):
+            field = self._number(f"{path}.{end}", f"{label}, {end}", kind)
+            field.set_empty_words("as known")
+            row.addWidget(field)
+        self._row(grid, "  how known", known)
+        self._row(grid, "  low, high", band)
+        if optional:
+            self._row(grid, "", self._empty_button(path, name))
+
+    def _plain_field(self, path: str, name: str, value: Any, options: tuple[Any, ...]) -> QWidget:
+        label = label_of(name)
+        if isinstance(value, bool):
+            box = QCheckBox("yes")
+            box.setAccessibleName(label)
+            box.clicked.connect(lambda on: self._enter(path, on, label))
+            self._track(path, box.setChecked)
+            self.fields[path] = box
+            return box
+        choices = next((typing.get_args(o) for o in options if typing.get_origin(o) is typing.Literal), ())
+        if choices:
+            choice = ChoiceField(label, choices)
+            choice.entered.connect(lambda text: self._enter(path, text, label))
+            self._track(path, choice.set_value)
+            self.fields[path] = choice
+            return choice
+        if isinstance(value, str):
+            text = TextField(label)
+            text.entered.connect(lambda typed: self._enter(path, typed, label))
+            self._track(path, text.set_value)
+            self.fields[path] = text
+            return text
+        return self._number(path, label, "count" if isinstance(value, int) else kind_of(name))
+
+    def _number(self, path: str, label: str, kind: str) -> QuantityField:
+        field = QuantityField(label, kind, path)
+        whole = kind == "count"
+        field.entered.connect(lambda value: self._enter(path, round(value) if whole else value, label, field))
+        field.refused.connect(self.refused)
+        self._track(path, lambda value: field.set_value(None if value is None else float(value), self._document.units))
+        self.fields[path] = field
+        return field
+
+    def _track(self, path: str, setter: Callable[[Any], None]) -> None:
+        self._setters.append((path, setter))
+
+    # -------------------------------------------------------- entering
+
+    def _enter(self, path: str, value: Any, label: str, field: QuantityField | None = None) -> None:
+        try:
+            self._document.set_value(path, value, f"Change {label}")
+        except TailweightError as error:
+            if field is not None:
+                field.refuse(str(error))
+            else:
+                self.refused.emit(str(error))
+                self.show_document(self._document)
+
+    def _guard(self, act: Callable[[], None]) -> None:
+        try:
+            act()
+        except TailweightError as error:
+            self.refused.emit(str(error))
+
+
+_GROWING = {"truck.plate.rows", "truck.aboard", "floors"}
+"""Lists whose rows may be added and taken away here; arms have ways of their own."""
+
+

@@ -1,0 +1,230 @@
+"""Margin block: state, tipping bar, rear weight, light front wheel, what gives first, allowed load.
+
+Set like the title block of a drawing: ruled boxes, a small caption over each figure.
+"""
+
+from __future__ import annotations
+
+import math
+
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+
+from app.panels.fields import caption
+from app.theme import Palette
+from engine.model import Job
+from engine.report import name_of
+from engine.shown import show
+from engine.verdict import STATE_WORDS, Verdict
+
+
+class TippingBar(QWidget):
+    """Tipping use as a filled bar up to the point of going over, with the allowed line and the doubt whisker."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._use, self._allowed, self._whisker = math.nan, math.nan, math.nan
+        self._state, self._colours = "REFUSED", None
+        self.setAccessibleName("tipping use")
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        return QSize(160, self.fontMetrics().height() + 8)
+
+    def set_theme(self, colours: Palette) -> None:
+        self._colours = colours
+        self.update()
+
+    def set(self, use: float, allowed: float, whisker: float, state: str, words: str) -> None:
+        """Shares of the restoring moment: used, allowed, and used at worst (NaN: not known)."""
+        if (use, allowed, whisker, state) != (self._use, self._allowed, self._whisker, self._state):
+            self._use, self._allowed, self._whisker, self._state = use, allowed, whisker, state
+            self.update()
+        self.setAccessibleDescription(words)
+        self.setToolTip(words)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        if self._colours is None:
+            return
+        painter = QPainter(self)
+        box = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+        painter.fillRect(box, QColor(self._colours.field))
+        look = self._colours.states[self._state]
+        if math.isfinite(self._use):
+            filled = QRectF(box)
+            filled.setWidth(box.width() * min(max(self._use, 0.0), 1.0))
+            painter.fillRect(filled, QColor(look.ground))
+            if look.hatch is not Qt.BrushStyle.NoBrush:
+                painter.fillRect(filled, QBrush(QColor(look.text), look.hatch))
+        painter.setPen(QPen(QColor(self._colours.ink), 1))
+        painter.drawRect(box)
+        if math.isfinite(self._whisker):
+            x, middle = box.left() + box.width() * min(self._whisker, 1.0), box.center().y()
+            start = box.left() + box.width() * min(max(self._use, 0.0), 1.0)
+            painter.drawLine(round(start), round(middle), round(x), round(middle))
+            painter.drawLine(round(x), round(middle - 5), round(x), round(middle + 5))
+        if math.isfinite(self._allowed):
+            x = round(box.left() + box.width() * self._allowed)
+            painter.setPen(QPen(QColor(self._colours.tipping), 3))
+            painter.drawLine(x, round(box.top()), x, round(box.bottom()))
+
+
+class StateWord(QWidget):
+    """The state: its word on its colour, with its hatch beside the word."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._state, self._colours = "REFUSED", None
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        font = self.font()
+        font.setBold(True)
+        return QSize(self.fontMetrics().horizontalAdvance("NOT PROVEN") * 2, int(self.fontMetrics().height() * 1.7))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(int(self.fontMetrics().horizontalAdvance("NOT PROVEN") * 1.45) + 20, self.sizeHint().height())
+
+    def set_theme(self, colours: Palette) -> None:
+        self._colours = colours
+        self.update()
+
+    def set(self, state: str) -> None:
+        if state != self._state:
+            self._state = state
+            self.update()
+        self.setAccessibleName(f"state: {state}")
+
+    @property
+    def state(self) -> str:
+        return self._state
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        if self._colours is None:
+            return
+        painter = QPainter(self)
+        look = self._colours.states[self._state]
+        box = QRectF(self.rect())
+        painter.fillRect(box, QColor(look.ground))
+        font = self.font()
+        font.setBold(True)
+        font.setPointSizeF(font.pointSizeF() * 1.25)
+        painter.setFont(font)
+        width = painter.fontMetrics().horizontalAdvance(self._state) + 16
+        if look.hatch is not Qt.BrushStyle.NoBrush:
+            painter.fillRect(box.adjusted(width, 0, 0, 0), QBrush(QColor(look.text), look.hatch))
+        painter.setPen(QColor(look.text))
+        painter.drawText(box.adjusted(8, 0, 0, 0), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), self._state)
+
+
+class MarginPanel(QFrame):
+    """The block over the drawing that is always there."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("ruled")
+        self.setAccessibleName("margin")
+        self.word, self.bar = StateWord(), TippingBar()
+        self._state_words = _value_label(bold=False)
+        self._figures = {name: (_value_label(), _value_label(bold=False)) for name in _BOXES}
+        grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setSpacing(0)
+        grid.addWidget(_boxed(self.word, self._state_words, self.bar), 0, 0)
+        grid.setColumnStretch(0, 5)
+        for column, (name, stretch) in enumerate(_BOXES.items(), start=1):
+            big, small = self._figures[name]
+            big.setAccessibleName(name)
+            grid.addWidget(_boxed(caption(name), big, small), 0, column)
+            grid.setColumnStretch(column, stretch)
+
+    def text(self, box: str) -> str:
+        """Shown figure and its small print, for reading aloud and for tests."""
+        big, small = self._figures[box]
+        return f"{big.text()} {small.text()}".strip()
+
+    def set_theme(self, colours: Palette) -> None:
+        self.word.set_theme(colours)
+        self.bar.set_theme(colours)
+
+    def show_verdict(self, job: Job, verdict: Verdict) -> None:
+        """Put a verdict's figures in."""
+        self.word.set(verdict.state)
+        self._state_words.setText(STATE_WORDS[verdict.state])
+        tipping = [check for check in verdict.checks if check.kind.startswith("tipping")]
+        first = max(tipping, key=lambda check: float(check.use), default=None)
+        if first is None:
+            self.bar.set(math.nan, math.nan, math.nan, verdict.state, "Tipping use is not known")
+        else:
+            allowed = float(job.policy.allowed_tipping_use)
+            use = float(first.use) * allowed
+            words = f"Tipping use {show(use, 'share', job.units)} ({first.kind}), allowed {show(allowed, 'share', job.units)}; at 100 % the truck goes over"
+            self.bar.set(use, allowed, whisker_of(verdict, allowed), verdict.state, words)
+        self._show_weights(job, verdict)
+        self._show_limit(job, verdict)
+
+    def _show_weights(self, job: Job, verdict: Verdict) -> None:
+        weighed, units = verdict.balance, job.units
+        if weighed is None:
+            self._set("Rear weight left", "not known", "")
+            self._set("Light front wheel", "not known", "")
+            return
+        rear, light = float(weighed.rear_kg), float(weighed.light_front_kg)
+        bare_light = job.truck.front_axle_kg.best / 2.0
+        left_out = rear / job.truck.rear_axle_kg.best
+        self._set(
+            "Rear weight left",
+            show(rear, "kg", units),
+            f"{show(left_out, 'share', units)} of bare, {show(rear / float(weighed.normal_kg), 'share', units)} of all",
+        )
+        side = "left" if float(weighed.left_front_kg) <= float(weighed.right_front_kg) else "right"
+        self._set("Light front wheel", show(light, "kg", units), f"{side}, {show(light / bare_light, 'share', units)} of bare")
+
+    def _show_limit(self, job: Job, verdict: Verdict) -> None:
+        if verdict.governing is None:
+            self._set("Gives first", "not known", "")
+            self._set("Allowed load here", "none given", "")
+            return
+        governing = verdict.governing
+        self._set("Gives first", governing.part, f"{governing.kind}, {show(float(governing.use), 'share', job.units)} used")
+        self._set(
+            "Allowed load here",
+            show(verdict.allowed_load_kg, "kg_down", job.units),
+            f"plus {show(job.load.rigging_kg.best, 'kg', job.units)} rigging",
+        )
+        self._figures["Gives first"][0].setToolTip(name_of(governing))
+
+    def _set(self, box: str, big: str, small: str) -> None:
+        for label, text in zip(self._figures[box], (big, small), strict=True):
+            if label.text() != text:
+                label.setText(text)
+
+
+def whisker_of(verdict: Verdict, allowed: float) -> float:
+    """Worst-case tipping use over all lines as a share of the restoring moment; NaN while there is no doubt reckoned."""
+    return math.nan
+
+
+_BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Allowed load here": 4}
+
+
+def _value_label(bold: bool = True) -> QLabel:
+    label = QLabel()
+    label.setWordWrap(True)
+    if bold:
+        label.setStyleSheet("font-weight: bold; font-size: 125%;")
+    label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+    return label
+
+
+def _boxed(*widgets: QWidget) -> QFrame:
+    frame = QFrame()
+    frame.setObjectName("ruled")
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(7, 3, 7, 4)
+    column.setSpacing(1)
+    for widget in widgets:
+        column.addWidget(widget)
+    column.addStretch(1)
+    return frame

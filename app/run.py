@@ -1,0 +1,91 @@
+"""Starting up: what ``tailweight`` does once Qt is there."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import QSettings, QSize
+from PySide6.QtWidgets import QApplication
+
+from app.document import Document
+from app.files import SAMPLES, sample_rig
+from app.window import Window
+from engine import edits, rigfile
+from engine.errors import RigFileError, TailweightError
+from engine.model import Job, find_pose
+
+EXIT_OK, EXIT_BAD_INPUT = 0, 2
+
+
+def window(application: QApplication, options: argparse.Namespace) -> int:
+    """Open the window and stay until it is closed."""
+    try:
+        document = opened(options)
+    except TailweightError as error:
+        print(f"tailweight: {error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    shown = Window(document)
+    shown.show()
+    return application.exec()
+
+
+def picture(application: QApplication, options: argparse.Namespace) -> int:
+    """Draw side view, plan strip, verdict and caution into a file."""
+    try:
+        document = opened(options)
+        size = _size(options.size)
+        image = grabbed(application, document, size, options.look or "light", options.text or 100)
+        if not image.save(str(options.picture)):
+            raise RigFileError(str(options.picture), "a picture file that can be written, such as out.png", "one that cannot")
+    except TailweightError as error:
+        print(f"tailweight: {error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    return EXIT_OK
+
+
+def grabbed(application: QApplication, document: Document, size: QSize, look: str, text: int) -> object:
+    """A picture of the drawing with margin block and banner, as the window shows them."""
+    settings = QSettings("Tailweight", "picture")
+    settings.clear()
+    settings.setValue("look", look)
+    settings.setValue("text_size", text)
+    shown = Window(document, settings)
+    shown.tabs.hide()
+    shown.menuBar().hide()
+    shown.resize(size)
+    shown.show()
+    for _ in range(3):
+        application.processEvents()
+    shown.fit()
+    application.processEvents()
+    image = shown.grab().toImage()
+    shown.hide()
+    return image
+
+
+def opened(options: argparse.Namespace) -> Document:
+    """The document of the rig named on the command line, or the plainest sample."""
+    job, path = _job(options.rig)
+    if options.units:
+        job = edits.REPLACE(job, units=options.units)
+    pose = find_pose(job, options.pose)
+    document = Document(job, path)
+    document.show_pose(job.poses.index(pose))
+    return document
+
+
+def _job(rig: str | None) -> tuple[Job, Path | None]:
+    if rig is None:
+        return sample_rig(next(iter(SAMPLES))), None
+    if rig in SAMPLES and not Path(rig).exists():
+        return sample_rig(rig), None
+    return rigfile.read(rig), Path(rig)
+
+
+def _size(text: str) -> QSize:
+    width, _, height = text.partition("x")
+    if not (width.isdigit() and height.isdigit() and 320 <= int(width) <= 8000 and 240 <= int(height) <= 8000):
+        raise RigFileError("--size", "WxH from 320x240 to 8000x8000", repr(text))
+    return QSize(int(width), int(height))

@@ -1,0 +1,489 @@
+"""The main window: drawing, margin block, panels, menus; puts the parts together and computes nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QPointF, QSettings, Qt, QTimer
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QFont, QGuiApplication, QKeySequence, QShowEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QFileDialog,
+    QFrame,
+    QGraphicsScene,
+    QGridLayout,
+    QLabel,
+    QMainWindow,
+    QMessageBox,
+    QScrollArea,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app import theme
+from app.canvas.gestures import Gesture
+from app.canvas.plan import PlanDrawing
+from app.canvas.side import SideDrawing
+from app.canvas.style import Ink
+from app.canvas.transform import side
+from app.canvas.view import DrawingView, Ruler
+from app.document import Document
+from app.files import SAMPLES, sample_rig
+from app.panels.banner import Banner
+from app.panels.forms import Form
+from app.panels.margin import MarginPanel
+from app.panels.parts import PartsPanel
+from app.panels.pose import PosePanel
+from engine import edits, rigfile
+from engine.checks import Check
+from engine.errors import TailweightError
+from engine.shown import fill
+
+FILE_FILTER = "Rig files (*.rig.json);;All files (*)"
+TEXT_SIZES = (100, 125, 150, 200)
+PANEL_SHARE = 0.38
+"""The panels never take more of the window than this to start with; the drawing comes first."""
+PANEL_LAG_MS = 60
+"""Panels that are not needed for the drag follow it this much later, so that they never cost it a frame."""
+
+
+class Window(QMainWindow):
+    """One window on one document."""
+
+    def __init__(self, document: Document, settings: QSettings | None = None) -> None:
+        super().__init__()
+        self.document = document
+        self._settings = settings or QSettings("Tailweight", "Tailweight")
+        self._base_font = _base_font()
+        self._colours = theme.LIGHT
+        self.setAccessibleName("Tailweight")
+        self._build_drawing()
+        self._build_panels()
+        self._build_page()
+        self._build_menus()
+        self._lag = QTimer(self, singleShot=True, interval=PANEL_LAG_MS)
+        self._lag.timeout.connect(self._show_side_panels)
+        document.changed.connect(self._show)
+        document.filed.connect(self._show_title)
+        QGuiApplication.styleHints().colorSchemeChanged.connect(lambda _scheme: self._apply_look())
+        self._apply_look()
+        self.resize(1280, 800)
+
+    # -------------------------------------------------------- building
+
+    def _build_drawing(self) -> None:
+        self.side_view = DrawingView(QGraphicsScene(self), "Side view")
+        self.plan_view = DrawingView(QGraphicsScene(self), "Plan strip")
+        for view, name in ((self.side_view, "side"), (self.plan_view, "plan")):
+            view.begin_gesture = lambda handle, at, n=name: Gesture(self.document, handle, n, at)
+            view.fit_wanted = self.fit
+            view.looked.connect(lambda v=view: self._link(v))
+        self._linking = False
+        self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
+
+    def _build_panels(self) -> None:
+        document = self.document
+        self.banner, self.margin = Banner(), MarginPanel()
+        self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
+        self.forms = {
+            "Load": Form(document, ("load", "floors", "policy")),
+            "Truck": Form(document, ("truck",)),
+            "Rig": Form(document, ("rig",)),
+        }
+        self.notice = QLabel()
+        self.notice.setObjectName("wrong")
+        self.notice.setWordWrap(True)
+        self.notice.setAccessibleName("notice")
+        self.notice.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.tabs = QTabWidget()
+        self.tabs.setAccessibleName("panels")
+        self.tabs.setUsesScrollButtons(True)
+        self.tabs.addTab(_scrolling(self.pose_panel), "Pose")
+        self.tabs.addTab(self.parts_panel, "Limits")
+        for name, form in self.forms.items():
+            self.tabs.addTab(_scrolling(form), name)
+            form.refused.connect(self.tell)
+        self.tabs.currentChanged.connect(lambda _index: self._show_side_panels())
+        self.pose_panel.refused.connect(self.tell)
+        self.parts_panel.chosen.connect(self._point_at)
+        for view in (self.side_view, self.plan_view):
+            view.grabbed.connect(lambda _handle: self.tell(""))
+
+    def _build_page(self) -> None:
+        left = QWidget()
+        grid = QGridLayout(left)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setSpacing(0)
+        upright, along, plan_upright = self.rulers
+        grid.addWidget(upright, 2, 0)
+        grid.addWidget(self.side_view, 2, 1)
+        self._unit_corner = QLabel()
+        self._unit_corner.setObjectName("caption")
+        self._unit_corner.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        grid.addWidget(self._unit_corner, 3, 0)
+        grid.addWidget(along, 3, 1)
+        grid.addWidget(plan_upright, 4, 0)
+        grid.addWidget(self.plan_view, 4, 1)
+        grid.addWidget(self.notice, 5, 0, 1, 2)
+        grid.setRowStretch(2, 5)
+        grid.setRowStretch(4, 3)
+        grid.setColumnStretch(1, 1)
+        self._split = QSplitter(Qt.Orientation.Horizontal)
+        self._split.addWidget(left)
+        self._split.addWidget(self.tabs)
+        self._split.setStretchFactor(0, 1)
+        self._split.setStretchFactor(1, 0)
+        self._split.setCollapsible(0, False)
+        page = QWidget()
+        page.setObjectName("page")
+        column = QVBoxLayout(page)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.banner)
+        column.addWidget(self.margin)
+        column.addWidget(self._split, 1)
+        self.setCentralWidget(page)
+
+    def _build_menus(self) -> None:
+        bar = self.menuBar()
+        files = bar.addMenu("&File")
+        self._action(files, "&New from a sample rig", QKeySequence.StandardKey.New, self.new)
+        self._action(files, "&Open...", QKeySequence.StandardKey.Open, self.ask_open)
+        samples = files.addMenu("Open a sa&mple rig")
+        for name, title in SAMPLES.items():
+            self._action(samples, title, None, lambda n=name: self.open_sample(n))
+        files.addSeparator()
+        self._action(files, "&Save", QKeySequence.StandardKey.Save, self.save)
+        self._action(files, "Save &as...", QKeySequence("Ctrl+Shift+S"), self.ask_save)
+        files.addSeparator()
+        self._action(files, "&Quit", QKeySequence("Ctrl+Q"), self.close)
+        change = bar.addMenu("&Edit")
+        undo = self.document.undo_stack.createUndoAction(self, "&Undo")
+        undo.setShortcut(QKeySequence.StandardKey.Undo)
+        redo = self.document.undo_stack.createRedoAction(self, "&Redo")
+        redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
+        change.addActions([undo, redo])
+        self._build_pose_menu(bar.addMenu("&Pose"))
+        self._build_view_menu(bar.addMenu("&View"))
+
+    def _build_pose_menu(self, poses: QWidget) -> None:
+        self._action(poses, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: self._step_pose(1))
+        self._action(poses, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: self._step_pose(-1))
+        poses.addSeparator()
+        self._action(poses, "&Add a pose like this one...", QKeySequence("Ctrl+D"), self.pose_panel.add_pose)
+        self._action(poses, "&Rename this pose...", None, self.pose_panel.rename_pose)
+        self._action(poses, "Re&move this pose", None, self.pose_panel.remove_pose)
+        poses.addSeparator()
+        for text, steps, key in (("Boom &in one hole", 1, "Ctrl+Left"), ("Boom &out one hole", -1, "Ctrl+Right")):
+            self._action(poses, text, QKeySequence(key), lambda s=steps: self._step_holes(s))
+
+    def _build_view_menu(self, view: QWidget) -> None:
+        self._action(view, "&Fit the drawing", QKeySequence("Ctrl+0"), self.fit)
+        self._action(view, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: self.side_view.zoom(1.2))
+        self._action(view, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: self.side_view.zoom(1.0 / 1.2))
+        view.addSeparator()
+        self.unit_actions = self._choices(
+            view, (("&Metric", "metric"), ("&US (feet, inches, pounds)", "us")), self.document.units, self.set_units
+        )
+        view.addSeparator()
+        self._choices(
+            view,
+            (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark")),
+            str(self._settings.value("look", "system")),
+            self.set_look,
+        )
+        view.addSeparator()
+        sizes = tuple((f"Text {size} %", str(size)) for size in TEXT_SIZES)
+        self._choices(view, sizes, str(self._text_size()), lambda size: self.set_text_size(int(size)))
+
+    def _action(self, menu: QWidget, text: str, keys: object, act: Callable[[], object]) -> QAction:
+        action = QAction(text, self)
+        if keys is not None:
+            action.setShortcut(keys)
+        action.triggered.connect(lambda _checked=False: act())
+        menu.addAction(action)
+        return action
+
+    def _choices(
+        self, menu: QWidget, choices: tuple[tuple[str, str], ...], chosen: str, act: Callable[[str], None]
+    ) -> dict[str, QAction]:
+        group, found = QActionGroup(self), {}
+        for text, value in choices:
+            action = self._action(menu, text, None, lambda v=value: act(v))
+            action.setCheckable(True)
+            action.setChecked(value == chosen)
+            group.addAction(action)
+            found[value] = action
+        return found
+
+    # -------------------------------------------------------- look
+
+    def set_look(self, look: str) -> None:
+        """Light, dark, or as the system has it."""
+        self._settings.setValue("look", look)
+        self._apply_look()
+
+    def set_text_size(self, percent: int) -> None:
+        """Scale all text of the program."""
+        self._settings.setValue("text_size", percent)
+        self._apply_look()
+
+    def _text_size(self) -> int:
+        try:
+            return int(self._settings.value("text_size", 100))
+        except (TypeError, ValueError):
+            return 100
+
+    def _apply_look(self) -> None:
+        look = str(self._settings.value("look", "system"))
+        dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark if look == "system" else look == "dark"
+        self._colours = theme.DARK if dark else theme.LIGHT
+        font = QFont(self._base_font)
+        font.setPointSizeF(self._base_font.pointSizeF() * self._text_size() / 100.0)
+        QApplication.setFont(font)
+        self.setFont(font)
+        QApplication.setPalette(theme.qt_palette(self._colours))
+        self.setStyleSheet(theme.style_sheet(self._colours))
+        small = QFont(font)
+        small.setPointSizeF(font.pointSizeF() * 0.92)
+        self.ink = Ink(self._colours, small)
+        self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
+        self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
+        for panel in (self.banner, self.margin, self.parts_panel):
+            panel.set_theme(self._colours)
+        self._apply_units()
+        metrics = self.fontMetrics()
+        panel = min(metrics.averageCharWidth() * 46, int(self.width() * PANEL_SHARE))
+        self._split.setSizes([self.width() - panel, panel])
+        self.notice.setMinimumHeight(metrics.height() + 6)
+        self._show(self.document)
+        self._show_side_panels()
+
+    def _apply_units(self) -> None:
+        for part in (self.side_view, self.plan_view, *self.rulers):
+            part.set_ink(self.ink, self.document.units)
+        self._unit_corner.setText("ft in" if self.document.units == "us" else "m")
+
+    def set_units(self, units: str) -> None:
+        """Metric or US, everywhere at once; kept in the rig file as a preference."""
+        document = self.document
+        if units != document.units:
+            document.set_job(edits.REPLACE(document.job, units=units), "Switch units")
+
+    # -------------------------------------------------------- showing
+
+    def _show(self, document: Document) -> None:
+        job, pose, verdict = document.job, document.pose, document.verdict
+        self.side_drawing.show(job, pose, verdict)
+        self.plan_drawing.show(job, pose, verdict)
+        self.side_view.handles = self.side_drawing.handles
+        self.plan_view.handles = self.plan_drawing.handles
+        self.margin.show_verdict(job, verdict)
+        self.banner.set_approval(job.approval)
+        if self.rulers[0].units != document.units:
+            self._apply_units()
+            self.unit_actions[document.units].setChecked(True)
+        self._show_problems()
+        if self.side_view.holding or self.plan_view.holding:
+            self._lag.start() if not self._lag.isActive() else None
+        else:
+            self._show_side_panels()
+            self._show_title()
+
+    def _show_side_panels(self) -> None:
+        document, shown = self.document, self.tabs.currentWidget()
+        if shown is self.parts_panel:
+            self.parts_panel.show_verdict(document.job, document.verdict)
+        elif shown.widget() is self.pose_panel:
+            self.pose_panel.show_document(document)
+        else:
+            shown.widget().show_document(document)
+
+    def _show_problems(self) -> None:
+        verdict = self.document.verdict
+        if verdict.problems:
+            first = verdict.problems[0]
+            self.tell(fill(first.words, first.numbers, self.document.units))
+        elif self._problem_shown:
+            self.tell("")
+        self._problem_shown = bool(verdict.problems)
+
+    _problem_shown = False
+
+    def _show_title(self) -> None:
+        document = self.document
+        name = document.path.name if document.path else "not saved yet"
+        caution = "" if document.job.approval else " - NOT APPROVED: planning only"
+        self.setWindowTitle(f"[*]{document.job.name} ({name}){caution} - Tailweight")
+        self.setWindowModified(document.unsaved)
+
+    def tell(self, words: str) -> None:
+        """Show one sentence over the drawing; an empty one takes it away."""
+        self.notice.setText(words)
+
+    def _point_at(self, check: Check | None) -> None:
+        if check is not None:
+            self.side_drawing.point_at(side(check.place_m), check.part)
+
+    # -------------------------------------------------------- looking
+
+    def fit(self) -> None:
+        """Show truck, rig and load whole."""
+        bounds = self.side_drawing.bounds()
+        left, above, right, under = self.side_drawing.margins_px()
+        view = self.side_view.viewport().rect()
+        width, height = max(view.width() - left - right, 60.0), max(view.height() - above - under, 60.0)
+        top, bottom = self.plan_drawing.extent_y()
+        scale = min(width / bounds.width(), height / bounds.height(), self.plan_view.viewport().height() / (bottom - top))
+        middle = QPointF(
+            bounds.center().x() + (right - left) / 2.0 / scale, bounds.center().y() + (under - above) / 2.0 / scale
+        )
+        self.side_view.look_at(middle, scale)
+
+    def _link(self, moved: DrawingView) -> None:
+        """Keep both views at one scale and one x, as projected views on a drawing."""
+        if self._linking:
+            return
+        self._linking = True
+        other = self.plan_view if moved is self.side_view else self.side_view
+        middle = other.scene_centre().y() if other is self.side_view else self._plan_middle()
+        other.look_at(QPointF(moved.scene_centre().x(), middle), moved.px_per_mm)
+        self._linking = False
+        self.side_drawing.set_scale(self.side_view.px_per_mm)
+        self.side_drawing.show(self.document.job, self.document.pose, self.document.verdict)
+
+    def _plan_middle(self) -> float:
+        top, bottom = self.plan_drawing.extent_y()
+        return (top + bottom) / 2.0
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        QTimer.singleShot(0, self.fit)
+
+    # -------------------------------------------------------- poses
+
+    def _step_pose(self, steps: int) -> None:
+        document = self.document
+        document.show_pose((document.index + steps) % len(document.job.poses))
+
+    def _step_holes(self, steps: int) -> None:
+        document = self.document
+        document.set_pose(edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
+
+    # -------------------------------------------------------- files
+
+    def new(self) -> None:
+        """Start from the plainest sample rig, without a file."""
+        if self.may_leave():
+            self.document.replace(sample_rig(next(iter(SAMPLES))), None)
+            self.fit()
+
+    def open_sample(self, name: str) -> None:
+        """Open a copy of a sample rig, without a file, so that saving never writes over the sample."""
+        if self.may_leave():
+            self.document.replace(sample_rig(name), None)
+            self.fit()
+
+    def ask_open(self) -> None:
+        """Ask for a rig file and open it."""
+        name, _ = QFileDialog.getOpenFileName(self, "Open a rig", self._folder(), FILE_FILTER)
+        if name:
+            self.open(Path(name))
+
+    def open(self, path: Path) -> bool:
+        """Open a rig file; a bad one is told of and leaves what is open as it is."""
+        try:
+            job = rigfile.read(path)
+        except TailweightError as error:
+            self.complain("This file was not opened; what was open still is.", str(error))
+            return False
+        if not self.may_leave():
+            return False
+        self.document.replace(job, path)
+        self._settings.setValue("folder", str(path.parent))
+        self.tell("")
+        self.fit()
+        return True
+
+    def save(self) -> bool:
+        """Save to the document's file, or ask for one."""
+        return self.save_to(self.document.path) if self.document.path else self.ask_save()
+
+    def ask_save(self) -> bool:
+        """Ask for a file and save there."""
+        name, _ = QFileDialog.getSaveFileName(self, "Save the rig as", self._folder(), FILE_FILTER)
+        if not name:
+            return False
+        path = Path(name)
+        return self.save_to(path if path.name.endswith(".json") else path.with_name(path.name + rigfile.SUFFIX))
+
+    def save_to(self, path: Path) -> bool:
+        """Save to a file; when that fails it is told loudly and the edit stays in hand."""
+        try:
+            self.document.save(path)
+        except TailweightError as error:
+            self.complain("The rig was NOT saved.", str(error))
+            return False
+        self._settings.setValue("folder", str(path.parent))
+        return True
+
+    def _folder(self) -> str:
+        return str(self._settings.value("folder", str(Path.home())))
+
+    def complain(self, headline: str, words: str) -> None:
+        """A message nobody can overlook, and the same words over the drawing."""
+        self.tell(f"{headline} {words}")
+        box = QMessageBox(QMessageBox.Icon.Warning, "Tailweight", headline, QMessageBox.StandardButton.Ok, self)
+        box.setInformativeText(words)
+        box.open()
+
+    def may_leave(self) -> bool:
+        """Whether the open rig may be left: it is saved, or the person says so."""
+        if not self.document.unsaved:
+            return True
+        answer = self.ask_unsaved()
+        if answer == QMessageBox.StandardButton.Save:
+            return self.save()
+        return answer == QMessageBox.StandardButton.Discard
+
+    def ask_unsaved(self) -> QMessageBox.StandardButton:
+        """Ask what to do with changes that are not saved."""
+        buttons = QMessageBox.StandardButton
+        return QMessageBox.question(
+            self,
+            "Tailweight",
+            "There are changes that are not saved. Save them first?",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.may_leave():
+            event.ignore()
+            return
+        self._lag.stop()
+        self.document.changed.disconnect(self._show)
+        self.document.filed.disconnect(self._show_title)
+        self.document.close()
+        event.accept()
+
+
+def _base_font() -> QFont:
+    """The font the program started with, before any text size was chosen."""
+    application = QApplication.instance()
+    if application.property("base_font") is None:
+        application.setProperty("base_font", QFont(QApplication.font()))
+    return QFont(application.property("base_font"))
+
+
+def _scrolling(widget: QWidget) -> QScrollArea:
+    area = QScrollArea()
+    area.setWidgetResizable(True)
+    area.setFrameShape(QFrame.Shape.NoFrame)
+    area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    area.setWidget(widget)
+    area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+    return area
