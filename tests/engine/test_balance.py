@@ -190,27 +190,28 @@ def test_a_sweep_gives_for_every_field_what_each_single_pose_gives(data: st.Data
 # ---------------------------------------------------------------- allowed load of every check
 
 
-def use_at(job: Job, numbers: Figures, index: int, load_kg: float) -> float:
-    return float(find_checks(job, REPLACE(numbers, load_kg=load_kg))[index].use)
+def uses_at(job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
+    """Use of each limit at a load of its own."""
+    checks = find_checks(job, REPLACE(numbers, load_kg=loads_kg))
+    return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(checks)])
 
 
-def bracketed_kg(job: Job, numbers: Figures, index: int) -> float:
-    """Load at which a check's use first passes 1, by bisection alone; -1 when it is over with nothing hung."""
-    if use_at(job, numbers, index, 0.0) > 1.0:
-        return -1.0
-    if use_at(job, numbers, index, FAR_KG) <= 1.0:
-        return math.inf
-    low, high = 0.0, FAR_KG
-    while high - low > 1e-7 * max(1.0, high):
+def bracketed_kg(job: Job, numbers: Figures, count: int) -> np.ndarray:
+    """Load at which each limit's use first passes 1, by bisection alone; -1 when it is over with nothing hung."""
+    low, high = np.zeros(count), np.full(count, FAR_KG)
+    over_empty, never = uses_at(job, numbers, low) > 1.0, uses_at(job, numbers, high) <= 1.0
+    for _ in range(55):
         middle = (low + high) / 2.0
-        low, high = (middle, high) if use_at(job, numbers, index, middle) <= 1.0 else (low, middle)
-    return low
+        within = uses_at(job, numbers, middle) <= 1.0
+        low, high = np.where(within, middle, low), np.where(within, high, middle)
+    return np.where(over_empty, -1.0, np.where(never, math.inf, low))
 
 
 def assert_allowed_loads_are_where_use_passes_one(job: Job) -> None:
     numbers = figures(job, job.poses[0])
-    for index, check in enumerate(find_checks(job, numbers)):
-        found, said = bracketed_kg(job, numbers, index), float(check.allowed_load_kg)
+    checks = find_checks(job, numbers)
+    for check, found in zip(checks, bracketed_kg(job, numbers, len(checks)), strict=True):
+        said = float(check.allowed_load_kg)
         told = (check.part, check.kind, found, said)
         if found < 0.0:
             assert said <= 1e-6, told
