@@ -46,6 +46,9 @@ FILE_FILTER = "Rig files (*.rig.json);;All files (*)"
 TEXT_SIZES = (100, 125, 150, 200)
 PANEL_SHARE = 0.38
 """The panels never take more of the window than this to start with; the drawing comes first."""
+MOST_DRAWN_TEXT = 1.5
+"""Text on the drawing grows to this; beyond it figures would hide the rig, and the panels repeat them all."""
+
 PANEL_LAG_MS = 60
 """Panels that are not needed for the drag follow it this much later, so that they never cost it a frame."""
 
@@ -69,8 +72,8 @@ class Window(QMainWindow):
         document.changed.connect(self._show)
         document.filed.connect(self._show_title)
         QGuiApplication.styleHints().colorSchemeChanged.connect(lambda _scheme: self._apply_look())
-        self._apply_look()
         self.resize(1280, 800)
+        self._apply_look()
 
     # -------------------------------------------------------- building
 
@@ -248,7 +251,7 @@ class Window(QMainWindow):
         QApplication.setPalette(theme.qt_palette(self._colours))
         self.setStyleSheet(theme.style_sheet(self._colours))
         small = QFont(font)
-        small.setPointSizeF(font.pointSizeF() * 0.92)
+        small.setPointSizeF(self._base_font.pointSizeF() * min(self._text_size() / 100.0, MOST_DRAWN_TEXT) * 0.92)
         self.ink = Ink(self._colours, small)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)

@@ -19,7 +19,7 @@ from engine.shown import show
 from engine.verdict import Verdict
 
 GROUND_M = (-12.0, 14.0)
-DIMENSION_STEP = 1.7
+DIMENSION_STEP = 1.45
 """Spacing of the dimension lines under the floor, in text heights."""
 
 HEIGHT_ASIDE_PX = 34.0
@@ -166,7 +166,11 @@ class SideDrawing:
     def margins_px(self) -> tuple[float, float, float, float]:
         """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
         text = self._text_px
-        return 3.0 * text, 2.2 * text, HEIGHT_ASIDE_PX + 6.0 * text, (3 * DIMENSION_STEP + 2.0) * text
+        return 2.0 * text, 1.8 * text, HEIGHT_ASIDE_PX + 5.0 * text, (2 * DIMENSION_STEP + 1.4) * text
+
+    def tag(self, name: str) -> Tag:
+        """One of the tags, by its name."""
+        return self._tags[name]
 
     def point_at(self, at: QPointF, words: str) -> None:
         """Ring a place on the drawing until the next change."""
@@ -192,8 +196,12 @@ class SideDrawing:
 
     def _clear_tags(self) -> None:
         """Important tags first; none lies over another or over the dimensions' figures."""
-        order = [self._dimensions[name].tag for name in ("reach", "height", "combined", "fork face")]
-        shown: list[tuple[Tag, tuple[tuple[float, float], ...]]] = [(tag, ((0.5, 0.5), (0.0, 0.5), (1.0, 0.5))) for tag in order]
+        shown: list[tuple[Tag, tuple[tuple[float, float], ...]]] = [
+            (self._dimensions["reach"].tag, ((0.5, 0.5), (0.0, 0.5))),
+            (self._dimensions["fork face"].tag, ((0.5, 0.5), (0.0, 0.5))),
+            (self._dimensions["combined"].tag, ((1.05, 0.5), (0.5, 0.5), (1.05, 1.6))),
+            (self._dimensions["height"].tag, ((0.5, 0.5), (0.0, 0.5), (0.0, 1.2), (0.0, -0.2))),
+        ]
         shown += [(self._tags["pin"], ((0.5, 1.0), (0.5, 2.4)))]
         if self._tags["governing"].isVisible():
             shown.append((self._tags["governing"], ((-0.15, 1.6), (1.15, 1.6), (-0.15, -0.6), (1.15, -0.6))))
@@ -267,9 +275,11 @@ class SideDrawing:
         path = QPainterPath(side(combined))
         path.lineTo(side(foot))
         self._plumb.setPath(path)
-        words = f"{show(abs(foot.x), 'm', units)} {'behind' if foot.x < 0.0 else 'AHEAD OF'} the tipping line"
+        words = f"{show(abs(foot.x), 'm', units)} {'behind' if foot.x < 0.0 else 'AHEAD OF THE LINE'}"
         drop = self._drop(1)
         self._dimensions["combined"].set(side(foot) + drop, drop, words, (side(foot),))
+        if foot.x < 0.0:
+            self._dimensions["combined"].tag.setPos(side(foot) + drop)
 
     def _drop(self, lines: int) -> QPointF:
         """Scene distance of the n-th dimension line under the floor."""
@@ -280,8 +290,8 @@ class SideDrawing:
         hook, face = placed.hook_m, placed.frames["forks"].origin
         end = side(Vec(hook.x, 0.0, 0.0))
         for name, start, lines, label in (
-            ("reach", 0.0, 2, "from front axle"),
-            ("fork face", face.x, 3, "from fork face"),
+            ("reach", 0.0, 1, "from front axle"),
+            ("fork face", face.x, 2, "from fork face"),
         ):
             foot, drop = side(Vec(start, 0.0, 0.0)), self._drop(lines)
             self._dimensions[name].set(foot + drop, end + drop, f"{show(hook.x - start, 'm', units)} {label}", (foot, end))

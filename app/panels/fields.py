@@ -163,21 +163,21 @@ class TextField(QLineEdit):
 
 
 class ChoiceField(QComboBox):
-    """One of a few words."""
+    """One of a few words or whole numbers."""
 
-    entered = Signal(str)
+    entered = Signal(object)
 
-    def __init__(self, label: str, choices: tuple[str, ...], parent: QWidget | None = None) -> None:
+    def __init__(self, label: str, choices: tuple[str | int, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(label)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(6)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         for choice in choices:
-            self.addItem(choice.replace("_", " "), choice)
+            self.addItem(str(choice).replace("_", " "), choice)
         self.activated.connect(lambda index: self.entered.emit(self.itemData(index)))
 
-    def set_value(self, choice: str) -> None:
+    def set_value(self, choice: str | int) -> None:
         with QSignalBlocker(self):
             self.setCurrentIndex(self.findData(choice))
 

@@ -248,7 +248,8 @@ class Form(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         for end in ("low", "high"):
             field = self._number(f"{path}.{end}", f"{label}, {end}", kind)
-            field.set_empty_words("as known")
+            field.set_empty_words("auto")
+            field.setToolTip("worked out from how it is known, until a value is typed")
             row.addWidget(field)
         self._row(grid, "  how known", known)
         self._row(grid, "  low, high", band)

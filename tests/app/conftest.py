@@ -1,0 +1,54 @@
+"""Windows for tests: settings of their own, real events, nothing left on the screen."""
+
+from __future__ import annotations
+
+import os
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from collections.abc import Callable, Iterator  # noqa: E402
+from pathlib import Path  # noqa: E402
+
+import pytest  # noqa: E402
+from PySide6.QtCore import QEvent, QSettings  # noqa: E402
+from PySide6.QtWidgets import QApplication  # noqa: E402
+
+from app.document import Document  # noqa: E402
+from app.files import sample_rig  # noqa: E402
+from app.window import Window  # noqa: E402
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> QSettings:
+    """Settings that no other test and no person shares."""
+    found = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    found.setValue("look", "light")
+    return found
+
+
+@pytest.fixture
+def make_window(qtbot: object, settings: QSettings) -> Iterator[Callable[..., Window]]:
+    """Opens windows on sample rigs and closes them afterwards."""
+    made: list[Window] = []
+
+    def make(sample: str = "skerry_point_boatyard", document: Document | None = None) -> Window:
+        window = Window(document or Document(sample_rig(sample)), settings)
+        made.append(window)
+        window.show()
+        qtbot.waitExposed(window)
+        QApplication.processEvents()
+        window.fit()
+        return window
+
+    yield make
+    for window in made:
+        window.document.undo_stack.setClean()
+        window.close()
+        window.deleteLater()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+
+
+@pytest.fixture
+def window(make_window: Callable[..., Window]) -> Window:
+    """A window on the two-arm sample rig."""
+    return make_window()

@@ -1,0 +1,332 @@
+"""The window as a person meets it: caution, figures, units, files, poses, typed entries."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
+
+from app.canvas.marks import Tag
+from app.files import SAMPLES
+from app.panels.fields import QuantityField
+from app.window import Window
+from engine import rigfile
+from engine.report import CAUTION, NOT_APPROVED
+from engine.verdict import evaluate
+
+
+def type_into(field: QLineEdit, text: str) -> None:
+    """Type over a field and press Enter, as a person would."""
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+
+
+def shown_texts(window: Window) -> list[str]:
+    """Every text the window shows now: labels, fields and tags on the drawing."""
+    texts = [label.text() for label in window.findChildren(QLabel) if label.isVisible()]
+    texts += [field.text() for field in window.findChildren(QLineEdit) if field.isVisible()]
+    for view in (window.side_view, window.plan_view):
+        texts += [item.text for item in view.scene().items() if isinstance(item, Tag) and item.isVisible()]
+    return texts
+
+
+# ---------------------------------------------------------------- caution
+
+
+def test_the_caution_is_there_in_every_state_and_nothing_in_the_window_closes_it(window: Window) -> None:
+    assert CAUTION in window.banner.text
+    assert NOT_APPROVED in window.banner.text
+    assert not window.banner.findChildren(QPushButton)
+    for action in window.findChildren(type(window.unit_actions["us"])):
+        assert "caution" not in action.text().lower()
+    for tab in range(window.tabs.count()):
+        window.tabs.setCurrentIndex(tab)
+        assert window.banner.isVisible() and window.banner.height() > 0
+    QTest.keyClick(window, Qt.Key.Key_Escape)
+    assert window.banner.isVisible()
+
+
+def test_the_title_says_not_approved(window: Window) -> None:
+    assert NOT_APPROVED in window.windowTitle()
+
+
+# ---------------------------------------------------------------- figures
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_margin_block_shows_what_the_engine_says(make_window: Callable[..., Window], name: str) -> None:
+    window = make_window(name)
+    for index, pose in enumerate(window.document.job.poses):
+        window.document.show_pose(index)
+        verdict = evaluate(window.document.job, pose)
+        assert window.margin.word.state == verdict.state
+        assert f"{float(verdict.balance.rear_kg):,.0f}".replace(",", "\u202f") in window.margin.text("Rear weight left")
+        assert f"{float(verdict.balance.light_front_kg):,.0f}".replace(",", "\u202f") in window.margin.text("Light front wheel")
+        assert verdict.governing.part in window.margin.text("Gives first")
+
+
+def test_a_missing_plate_is_refused_with_the_reason_and_no_allowed_load(window: Window) -> None:
+    window.document.set_value("truck.plate", None, "plate not known")
+    assert window.margin.word.state == "REFUSED"
+    assert "none given" in window.margin.text("Allowed load here")
+    assert "Without a plate there is no allowed load" in window.notice.text()
+    window.document.undo_stack.undo()
+    assert window.margin.word.state != "REFUSED"
+    assert window.notice.text() == ""
+
+
+METRIC = re.compile(r"\d\s(kg|m|mm|N·m|MPa)\b")
+US = re.compile(r"\d\s(lb|ft|in|lbf-ft|ksi)\b")
+
+
+def test_switching_units_changes_every_shown_number_at_once(window: Window) -> None:
+    for tab in range(window.tabs.count()):
+        window.set_units("metric")
+        window.tabs.setCurrentIndex(tab)
+        before = shown_texts(window)
+        assert any(METRIC.search(text) for text in before)
+        assert not [text for text in before if US.search(text)]
+        window.set_units("us")
+        after = shown_texts(window)
+        assert any(US.search(text) for text in after)
+        assert not [text for text in after if METRIC.search(text)]
+
+
+def test_rulers_follow_the_units(window: Window) -> None:
+    assert window.rulers[0].label(2.0) == "2"
+    window.set_units("us")
+    assert window.rulers[0].label(0.3048 * 5) == "5 ft"
+
+
+# ---------------------------------------------------------------- typed entries
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "reach"),
+    [
+        ("lift", "1.2 m", lambda pose: pose.lift_m == pytest.approx(1.2)),
+        ("lift", "4 ft 1-1/4 in", lambda pose: pose.lift_m == pytest.approx(49.25 * 0.0254)),
+        ("tilt", "2.5", lambda pose: pose.tilt_rad == pytest.approx(0.0436332, abs=1e-6)),
+        ("boom hole", "9", lambda pose: pose.hole == 9),
+        ("boom", "850 mm", lambda pose: pose.hole is None and pose.free_out_m == pytest.approx(0.85)),
+        ("arm 0", "-35 deg", lambda pose: pose.arms[0].turn_rad == pytest.approx(-0.6108652, abs=1e-6)),
+    ],
+)
+def test_every_handle_has_a_field_that_takes_typed_values(window: Window, name: str, text: str, reach: Callable) -> None:
+    type_into(window.pose_panel.fields[name], text)
+    assert reach(window.document.pose)
+    assert window.document.undo_stack.count() == 1
+
+
+def test_arrow_keys_in_a_field_step_the_value_as_one_undo_step_each(window: Window) -> None:
+    field = window.pose_panel.fields["boom hole"]
+    field.setFocus()
+    QTest.keyClick(field, Qt.Key.Key_Up)
+    assert window.document.pose.hole == 8
+    QTest.keyClick(field, Qt.Key.Key_Down)
+    QTest.keyClick(field, Qt.Key.Key_Down)
+    assert window.document.pose.hole == 6
+    assert window.document.undo_stack.count() == 3
+
+
+def test_typing_the_hook_height_moves_the_rig(window: Window) -> None:
+    type_into(window.pose_panel.fields["hook z"], "2.5 m")
+    assert window.document.verdict.placed.hook_m.z == pytest.approx(2.5, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("lift", "300 kg", "not a length"),
+        ("lift", "9 m", "cannot stand"),
+        ("lift", "-1 m", "pose"),
+        ("lift", "", "got nothing"),
+        ("lift", "nan", "a length such as"),
+        ("lift", "1e400", "a length such as"),
+        ("boom hole", "99", "hole"),
+        ("boom", "5 m", "leaves the rear saddle"),
+        ("arm 0", "5 %", "percentage"),
+    ],
+)
+def test_a_wrong_entry_is_explained_and_changes_nothing(window: Window, name: str, text: str, says: str) -> None:
+    before = window.document.job
+    field = window.pose_panel.fields[name]
+    type_into(field, text) if text else _clear(field)
+    assert says in field.wrong
+    assert says in window.notice.text()
+    assert window.document.job == before
+    assert window.document.undo_stack.count() == 0
+
+
+def _clear(field: QuantityField) -> None:
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClick(field, Qt.Key.Key_Backspace)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+
+
+def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
+    window.tabs.setCurrentIndex(3)
+    form = window.forms["Truck"]
+    type_into(form.fields["truck.wheelbase_m.best"], "1.7 m")
+    assert window.document.job.truck.wheelbase_m.best == pytest.approx(1.7)
+    type_into(form.fields["truck.wheelbase_m.best"], "12 kg")
+    assert "not a length" in window.notice.text()
+    assert window.document.job.truck.wheelbase_m.best == pytest.approx(1.7)
+
+
+def test_a_wall_thicker_than_the_tube_is_refused_by_the_form(window: Window) -> None:
+    window.tabs.setCurrentIndex(4)
+    type_into(window.forms["Rig"].fields["rig.boom.section.wall_m"], "60 mm")
+    assert "thicker than the tube allows" in window.notice.text()
+
+
+def test_filling_in_the_plate_waits_for_all_three_numbers(window: Window, qtbot: object) -> None:
+    from app.panels.plate import PlateDialog
+
+    dialog = PlateDialog(window, "metric")
+    qtbot.addWidget(dialog)
+    dialog.show()
+    ok = dialog.buttons.button(dialog.buttons.StandardButton.Ok)
+    type_into(dialog.fields["rated_kg"], "2500 kg")
+    type_into(dialog.fields["load_centre_m"], "500 mm")
+    assert not ok.isEnabled()
+    type_into(dialog.fields["lift_m"], "3.3 m")
+    assert ok.isEnabled()
+    assert (dialog.row.rated_kg, dialog.row.load_centre_m, dialog.row.lift_m) == (2500.0, 0.5, 3.3)
+
+
+# ---------------------------------------------------------------- poses
+
+
+def test_poses_are_added_renamed_removed_and_undone(window: Window) -> None:
+    document, count = window.document, len(window.document.job.poses)
+    window.pose_panel.add_pose_named("over the bench")
+    assert document.pose.name == "over the bench"
+    window.pose_panel.add_pose_named("over the bench")
+    assert "not taken" in window.notice.text()
+    window.pose_panel.remove_pose()
+    assert len(document.job.poses) == count
+    document.undo_stack.undo()
+    assert document.pose.name == "over the bench"
+    document.undo_stack.undo()
+    assert len(document.job.poses) == count
+
+
+def test_looking_at_another_pose_is_no_change(window: Window) -> None:
+    window.document.show_pose(2)
+    assert window.document.pose.name == "arms folded to the left"
+    assert not window.document.unsaved
+
+
+# ---------------------------------------------------------------- limits
+
+
+def test_choosing_a_limit_shows_its_sum_and_its_place(window: Window) -> None:
+    window.tabs.setCurrentIndex(1)
+    window.parts_panel.choose(1)
+    check = window.parts_panel.chosen_check
+    assert check.part in window.parts_panel.sum_text
+    assert "Source" in window.parts_panel.sum_text
+    uses = [float(c.use) for c in window.parts_panel._checks]
+    assert uses == sorted(uses, reverse=True)
+    assert window.side_drawing.tag("governing").text == check.part
+
+
+# ---------------------------------------------------------------- files
+
+
+def test_save_as_then_open_gives_the_same_job(window: Window, tmp_path: Path) -> None:
+    path = tmp_path / "mine.rig.json"
+    window.document.set_pose(window.document.pose.__class__(**{**_fields(window.document.pose), "lift_m": 1.0}), "Raise")
+    assert window.isWindowModified()
+    assert window.save_to(path)
+    assert not window.isWindowModified()
+    assert rigfile.read(path) == window.document.job
+    assert "mine.rig.json" in window.windowTitle()
+
+
+def _fields(struct: object) -> dict[str, object]:
+    return {name: getattr(struct, name) for name in struct.__struct_fields__}
+
+
+@pytest.mark.parametrize(
+    ("data", "says"),
+    [
+        (b"", "JSON"),
+        (b"{", "cut short"),
+        (b'{"format_version": 99}', "newer"),
+        (b'{"name": "x"}', "truck"),
+        (b"\xff\xfe\x00", "UTF-8"),
+    ],
+)
+def test_a_bad_file_is_told_and_never_replaces_what_is_open(
+    window: Window, tmp_path: Path, data: bytes, says: str
+) -> None:
+    before = window.document.job
+    path = tmp_path / "bad.rig.json"
+    path.write_bytes(data)
+    assert not window.open(path)
+    assert window.document.job is before
+    assert says in window.notice.text()
+    assert "not opened" in window.notice.text()
+    for box in window.findChildren(QMessageBox):
+        box.close()
+
+
+def test_saving_where_nothing_can_be_written_is_loud_and_keeps_the_edit(window: Window, tmp_path: Path) -> None:
+    window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
+    assert not window.save_to(tmp_path / "no such folder" / "x.rig.json")
+    assert "NOT saved" in window.notice.text()
+    assert window.document.unsaved
+    assert window.document.job.load.mass_kg.best == 150.0
+    for box in window.findChildren(QMessageBox):
+        box.close()
+
+
+@pytest.mark.parametrize(
+    ("answer", "left"),
+    [(QMessageBox.StandardButton.Cancel, False), (QMessageBox.StandardButton.Discard, True)],
+)
+def test_unsaved_changes_are_asked_about_before_they_are_left(
+    window: Window, monkeypatch: pytest.MonkeyPatch, answer: QMessageBox.StandardButton, left: bool
+) -> None:
+    asked = []
+    monkeypatch.setattr(window, "ask_unsaved", lambda: asked.append(True) or answer)
+    assert window.may_leave() and not asked
+    window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
+    assert window.may_leave() is left
+    assert asked == [True]
+
+
+# ---------------------------------------------------------------- hands
+
+
+def test_every_field_and_button_has_a_name_and_can_be_reached_by_tab(window: Window) -> None:
+    for tab in range(window.tabs.count()):
+        window.tabs.setCurrentIndex(tab)
+        for widget in window.findChildren(QWidget):
+            if not widget.isVisible() or not widget.focusPolicy() & Qt.FocusPolicy.TabFocus or widget.focusProxy():
+                continue
+            if widget.metaObject().className().startswith(("QTabBar", "QMenuBar", "QLabel", "QComboBoxPrivate")):
+                continue
+            assert widget.accessibleName() or getattr(widget, "text", lambda: "")(), widget.metaObject().className()
+
+
+def test_keys_pan_zoom_and_fit_the_drawing(window: Window) -> None:
+    view = window.side_view
+    view.setFocus()
+    scale, centre = view.px_per_mm, view.scene_centre()
+    QTest.keyClick(view, Qt.Key.Key_Plus)
+    assert view.px_per_mm > scale
+    QTest.keyClick(view, Qt.Key.Key_Right)
+    assert view.scene_centre().x() > centre.x()
+    QTest.keyClick(view, Qt.Key.Key_F)
+    assert view.px_per_mm == pytest.approx(scale, rel=0.02)
