@@ -8,17 +8,9 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-EXIT_OK, EXIT_BAD_INPUT, EXIT_NO_SCREEN = 0, 2, 3
+from app import screen
 
-NO_SCREEN = (
-    "tailweight: there is no screen to open a window on. Draw a picture with 'tailweight RIG --picture FILE.png', "
-    "or print the verdict with 'python -m engine check RIG'."
-)
-NO_QT = (
-    "tailweight: Qt's system libraries are missing ({error}). On Debian or Ubuntu: "
-    "apt-get install libegl1 libgl1 libxkbcommon0 libxkbcommon-x11-0 libdbus-1-3 libfontconfig1 libxcb-cursor0 "
-    "libxcb-icccm4 libxcb-keysyms1 libxcb-shape0"
-)
+EXIT_NO_SCREEN = 3
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -26,14 +18,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     if options.picture:
         os.environ["QT_QPA_PLATFORM"] = "offscreen"
-    elif not _has_screen():
-        print(NO_SCREEN, file=sys.stderr)
+    elif why := screen.for_this_process():
+        print(why, file=sys.stderr)
         return EXIT_NO_SCREEN
     try:
         from PySide6.QtWidgets import QApplication
     except ImportError as error:
-        print(NO_QT.format(error=error), file=sys.stderr)
+        print(screen.missing_libraries(error), file=sys.stderr)
         return EXIT_NO_SCREEN
+    # Only here: this imports Qt, which must not be touched before the checks above.
     from app import run
 
     application = QApplication.instance() or QApplication([sys.argv[0]])
@@ -52,15 +45,6 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--text", type=int, choices=(100, 125, 150, 200), default=None, help="text size in per cent")
     parser.add_argument("--units", choices=("metric", "us"), help="units to show; those of the file if left out")
     return parser
-
-
-def _has_screen() -> bool:
-    """Whether Qt can be expected to open a window here; it would abort if it could not."""
-    if os.environ.get("QT_QPA_PLATFORM"):
-        return True
-    if not sys.platform.startswith("linux"):
-        return True
-    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
 if __name__ == "__main__":

@@ -1,0 +1,79 @@
+"""Is there a screen, and are Qt's system libraries there?  Asked before Qt is, because Qt aborts where it cannot start."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import socket
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+APT_PACKAGES = (
+    "libegl1 libgl1 libfontconfig1 libdbus-1-3 libxkbcommon0 libxkbcommon-x11-0 libxcb-cursor0 libxcb-icccm4 "
+    "libxcb-image0 libxcb-keysyms1 libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-xinerama0 libxcb-xkb1"
+)
+"""Debian and Ubuntu names of what Qt's window and its X11 plugin load."""
+
+NO_SCREEN = (
+    "tailweight: there is no screen to open a window on. Draw a picture with 'tailweight RIG --picture FILE.png', "
+    "or print the verdict with 'python -m engine check RIG'."
+)
+
+X11_TIMEOUT_S = 2.0
+
+
+def why_no_window(environment: Mapping[str, str], platform: str = sys.platform) -> str:
+    """One line on why no window can be opened here; empty when one can."""
+    if not platform.startswith("linux") or environment.get("QT_QPA_PLATFORM", "xcb") not in ("xcb", "wayland", ""):
+        return ""
+    wayland, x11 = _wayland_answers(environment), _x11_answers(environment.get("DISPLAY", ""))
+    if not wayland and not x11:
+        return NO_SCREEN
+    return "" if wayland or _loads("libxcb-cursor.so.0") else missing_libraries("libxcb-cursor.so.0")
+
+
+def missing_libraries(what: object) -> str:
+    """One line naming the packages that bring Qt's system libraries."""
+    return f"tailweight: a system library that Qt needs is missing ({what}). On Debian or Ubuntu: apt-get install {APT_PACKAGES}"
+
+
+def _loads(library: str) -> bool:
+    try:
+        ctypes.CDLL(library)
+    except OSError:
+        return False
+    return True
+
+
+def _wayland_answers(environment: Mapping[str, str]) -> bool:
+    name = environment.get("WAYLAND_DISPLAY", "")
+    folder = environment.get("XDG_RUNTIME_DIR", "")
+    return bool(name) and (Path(folder) / name).exists()
+
+
+def _x11_answers(display: str) -> bool:
+    """Whether something listens where DISPLAY points."""
+    host, _, number = display.rpartition(":")
+    number = number.partition(".")[0]
+    if not number.isdigit():
+        return False
+    if host in ("", "unix"):
+        path = f"/tmp/.X11-unix/X{number}"
+        return _connects(socket.AF_UNIX, path) or _connects(socket.AF_UNIX, "\0" + path)
+    return _connects(socket.AF_INET, (host, 6000 + int(number)))
+
+
+def _connects(family: int, address: object) -> bool:
+    with socket.socket(family) as attempt:
+        attempt.settimeout(X11_TIMEOUT_S)
+        try:
+            attempt.connect(address)
+        except OSError:
+            return False
+    return True
+
+
+def for_this_process() -> str:
+    """``why_no_window`` for the environment the program was started in."""
+    return why_no_window(os.environ)

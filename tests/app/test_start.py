@@ -1,0 +1,88 @@
+"""Starting as a person starts it: without a screen, with a picture, from a wheel."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+from PySide6.QtGui import QImage
+
+from app import screen
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def run(*arguments: str, cwd: Path = ROOT, **environment: str) -> subprocess.CompletedProcess[str]:
+    """Start the program as a process of its own, without the display this test may have."""
+    kept = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")}
+    return subprocess.run(
+        [sys.executable, "-m", *arguments], cwd=cwd, env={**kept, **environment}, capture_output=True, text=True, timeout=60
+    )
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the abort happens on X11")
+@pytest.mark.parametrize("environment", [{}, {"DISPLAY": ":987"}, {"WAYLAND_DISPLAY": "wayland-none"}])
+def test_without_a_screen_it_says_so_in_one_line_and_names_the_ways_out(environment: dict[str, str]) -> None:
+    done = run("app", "tarn_hollow_stone_yard", **environment)
+    assert done.returncode == 3
+    assert done.stderr.strip() == screen.NO_SCREEN
+    assert "--picture" in done.stderr and "python -m engine check" in done.stderr
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_a_picture_is_drawn_without_a_screen(tmp_path: Path, look: str) -> None:
+    out = tmp_path / "out.png"
+    done = run("app", "skerry_point_boatyard", "--picture", str(out), "--look", look)
+    assert (done.returncode, done.stdout) == (0, "")
+    image = QImage(str(out))
+    assert (image.width(), image.height()) == (1280, 800)
+    colours = {image.pixelColor(x, y).name() for x in range(0, 1280, 8) for y in range(0, 800, 8)}
+    assert len(colours) > 8
+    assert image.pixelColor(400, 8).name() == "#d05d29"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("no_such.rig.json", "--picture", "x.png"), "No such file"),
+        (("skerry_point_boatyard", "--pose", "nowhere", "--picture", "x.png"), "one of"),
+        (("skerry_point_boatyard", "--picture", "no/such/folder/x.png"), "picture file"),
+        (("skerry_point_boatyard", "--picture", "x.png", "--size", "3x3"), "320x240"),
+    ],
+)
+def test_bad_input_is_one_clear_line_and_status_2(tmp_path: Path, arguments: tuple[str, ...], says: str) -> None:
+    done = run("app", *arguments)
+    assert done.returncode == 2
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (ROOT / "x.png").exists()
+
+
+@pytest.mark.slow
+def test_a_wheel_built_from_the_tree_runs_and_finds_its_sample_rigs(tmp_path: Path) -> None:
+    tree = tmp_path / "tree"
+    tree.mkdir()
+    for name in ("app", "engine", "sample_rigs"):
+        shutil.copytree(ROOT / name, tree / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("pyproject.toml", "README.md", "LICENSE"):
+        shutil.copy(ROOT / name, tree / name)
+    build = [sys.executable, "-m", "pip", "wheel", "--no-deps", "--no-build-isolation", "-q", "-w", str(tmp_path), str(tree)]
+    subprocess.run(build, check=True, capture_output=True, timeout=120)
+    unpacked = tmp_path / "unpacked"
+    with zipfile.ZipFile(next(tmp_path.glob("*.whl"))) as wheel:
+        wheel.extractall(unpacked)
+    out = tmp_path / "out.png"
+    done = run("app", "tarn_hollow_stone_yard", "--picture", str(out), cwd=tmp_path, PYTHONPATH=str(unpacked))
+    assert (done.returncode, out.exists()) == (0, True), done.stderr
+    sample = unpacked / "sample_rigs" / "cold_spring_vineyard.rig.json"
+    assert run("engine", "check", str(sample), cwd=tmp_path, PYTHONPATH=str(unpacked)).returncode in (0, 1)
+
+
+def test_missing_system_libraries_are_named_with_their_packages() -> None:
+    words = screen.missing_libraries("libEGL.so.1")
+    assert "libegl1" in words and "apt-get install" in words
