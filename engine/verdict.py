@@ -2,7 +2,8 @@
 
 ``evaluate`` is pure and total over well-formed jobs: a pose that cannot be, or a fact that is missing, comes back
 as REFUSED with its problems, because a drag passes through such states.  Nothing is ever WITHIN by default: the
-state is WITHIN only when every check has a finite use of at most 1.
+state is WITHIN only when every check has a finite use of at most 1, with best values and in the worst case of all
+entries together (``engine.doubt``).  State, allowed load and governing part follow the worst case, never the middle.
 
 The governing part is the limit with the smallest allowed load at this pose; when the load is over several limits
 that is the one to mend first.
@@ -11,6 +12,7 @@ that is the one to mend first.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Literal
 
 import msgspec
@@ -18,6 +20,7 @@ import msgspec
 from engine import balance, plate
 from engine.balance import Balance
 from engine.checks import Check, Problem
+from engine.doubt import Doubt, doubt_of
 from engine.limits import find_checks
 from engine.model import Job, Pose, find_floor
 from engine.placing import Figures, Placed, figures, place
@@ -36,8 +39,9 @@ STATE_WORDS: dict[State, str] = {
 class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     """What can be said of one pose.
 
-    ``balance`` is plain statics with best values; ``checks`` carry the allowances.  ``placed`` and ``balance`` are
-    there whenever the pose can be drawn; ``allowed_load_kg`` and ``governing`` only when there is a verdict.
+    ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``doubt`` is the
+    worst case of each.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``doubt``,
+    ``allowed_load_kg`` and ``governing`` only when there is a verdict, the last two from the worst case.
     """
 
     state: State
@@ -45,8 +49,19 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     placed: Placed
     balance: Balance | None
     checks: tuple[Check, ...]
+    doubt: Doubt | None
     governing: Check | None
     allowed_load_kg: float | None
+
+    @property
+    def best_allowed_load_kg(self) -> float | None:
+        """Allowed load if every entry were exactly at its best value."""
+        return _governing([check.allowed_load_kg for check in self.checks])[0] if self.checks else None
+
+    @property
+    def best_governing(self) -> Check | None:
+        """The limit that governs if every entry were exactly at its best value."""
+        return self.checks[_governing([check.allowed_load_kg for check in self.checks])[1]] if self.checks else None
 
     @property
     def worst(self) -> Check | None:
@@ -79,14 +94,16 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     if problems:
         return _refused(problems, placed, None if drawn is not numbers else weighed)
     checks = tuple(find_checks(job, numbers))
-    allowed, governing = _governing(checks)
+    doubt = doubt_of(job, pose, numbers)
+    allowed, index = _governing(doubt.allowed_load_kg)
     return Verdict(
-        state=state_of(checks),
+        state=state_of(checks, doubt),
         problems=(),
         placed=placed,
         balance=weighed,
         checks=checks,
-        governing=governing,
+        doubt=doubt,
+        governing=checks[index],
         allowed_load_kg=allowed,
     )
 
@@ -103,17 +120,18 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
     return problems + plate.problems(job.truck.plate, pose.lift_m)
 
 
-def state_of(checks: tuple[Check, ...]) -> State:
-    """WITHIN only when there are checks and every use is a number of at most 1."""
-    return "WITHIN" if checks and all(float(check.use) <= 1.0 for check in checks) else "OVER"
+def state_of(checks: tuple[Check, ...], doubt: Doubt) -> State:
+    """WITHIN only when there are checks and every use is a number of at most 1, in the worst case too."""
+    if not checks or not all(float(check.use) <= 1.0 for check in checks):
+        return "OVER"
+    return "WITHIN" if doubt.passes else "NOT PROVEN"
 
 
-def _governing(checks: tuple[Check, ...]) -> tuple[float, Check]:
-    def allowed(check: Check) -> float:
-        return -math.inf if math.isnan(check.allowed_load_kg) else float(check.allowed_load_kg)
-
-    governing = min(checks, key=allowed)
-    return max(allowed(governing), 0.0), governing
+def _governing(allowed_kg: Sequence[float]) -> tuple[float, int]:
+    """Smallest allowed load, never negative, and which limit it comes from; what is not a number allows nothing."""
+    each = [-math.inf if math.isnan(load_kg) else float(load_kg) for load_kg in allowed_kg]
+    index = min(range(len(each)), key=each.__getitem__)
+    return max(each[index], 0.0), index
 
 
 def _drawable(numbers: Figures) -> Figures:
@@ -143,6 +161,7 @@ def _refused(problems: list[Problem], placed: Placed, weighed: Balance | None) -
         placed=placed,
         balance=weighed,
         checks=(),
+        doubt=None,
         governing=None,
         allowed_load_kg=None,
     )
