@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import importlib.util
 import os
 import socket
 import sys
@@ -30,7 +31,7 @@ def why_no_window(environment: Mapping[str, str], platform: str = sys.platform) 
     wayland, x11 = _wayland_answers(environment), _x11_answers(environment.get("DISPLAY", ""))
     if not wayland and not x11:
         return NO_SCREEN
-    return "" if wayland or _loads("libxcb-cursor.so.0") else missing_libraries("libxcb-cursor.so.0")
+    return "" if wayland else _missing_for_x11()
 
 
 def missing_libraries(what: object) -> str:
@@ -38,12 +39,17 @@ def missing_libraries(what: object) -> str:
     return f"tailweight: a system library that Qt needs is missing ({what}). On Debian or Ubuntu: apt-get install {APT_PACKAGES}"
 
 
-def _loads(library: str) -> bool:
-    try:
-        ctypes.CDLL(library)
-    except OSError:
-        return False
-    return True
+def _missing_for_x11() -> str:
+    """Load Qt's X11 plugin as Qt would; it names the first library it lacks, where Qt itself would only abort."""
+    found = importlib.util.find_spec("PySide6")
+    for folder in (found.submodule_search_locations or ()) if found else ():
+        plugin = Path(folder) / "Qt" / "plugins" / "platforms" / "libqxcb.so"
+        if plugin.exists():
+            try:
+                ctypes.CDLL(str(plugin))
+            except OSError as error:
+                return missing_libraries(str(error).partition(":")[0])
+    return ""
 
 
 def _wayland_answers(environment: Mapping[str, str]) -> bool:

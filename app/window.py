@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QPointF, QSettings, Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QFont, QGuiApplication, QKeySequence, QShowEvent
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QFont, QGuiApplication, QKeySequence
 from PySide6.QtWidgets import (
     QApplication,
     QFileDialog,
@@ -78,12 +78,15 @@ class Window(QMainWindow):
     # -------------------------------------------------------- building
 
     def _build_drawing(self) -> None:
+        self._refit = QTimer(self, singleShot=True, interval=0)
+        self._refit.timeout.connect(self._fit_unless_by_hand)
         self.side_view = DrawingView(QGraphicsScene(self), "Side view")
         self.plan_view = DrawingView(QGraphicsScene(self), "Plan strip")
         for view, name in ((self.side_view, "side"), (self.plan_view, "plan")):
             view.begin_gesture = lambda handle, at, n=name: Gesture(self.document, handle, n, at)
             view.fit_wanted = self.fit
             view.looked.connect(lambda v=view: self._link(v))
+            view.resized.connect(self._refit.start)
         self._linking = False
         self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
 
@@ -345,6 +348,11 @@ class Window(QMainWindow):
             bounds.center().x() + (right - left) / 2.0 / scale, bounds.center().y() + (under - above) / 2.0 / scale
         )
         self.side_view.look_at(middle, scale)
+        self.side_view.by_hand = self.plan_view.by_hand = False
+
+    def _fit_unless_by_hand(self) -> None:
+        if not (self.side_view.by_hand or self.plan_view.by_hand or self.side_view.holding or self.plan_view.holding):
+            self.fit()
 
     def _link(self, moved: DrawingView) -> None:
         """Keep both views at one scale and one x, as projected views on a drawing."""
@@ -361,10 +369,6 @@ class Window(QMainWindow):
     def _plan_middle(self) -> float:
         top, bottom = self.plan_drawing.extent_y()
         return (top + bottom) / 2.0
-
-    def showEvent(self, event: QShowEvent) -> None:
-        super().showEvent(event)
-        QTimer.singleShot(0, self.fit)
 
     # -------------------------------------------------------- poses
 
@@ -468,6 +472,7 @@ class Window(QMainWindow):
             event.ignore()
             return
         self._lag.stop()
+        self._refit.stop()
         self.document.changed.disconnect(self._show)
         self.document.filed.disconnect(self._show_title)
         self.document.close()

@@ -48,6 +48,9 @@ class DrawingView(QGraphicsView):
     looked = Signal()
     """Scale or centre changed; rulers and the linked view follow."""
 
+    resized = Signal()
+    """The view has another size; the owner may fit the drawing anew."""
+
     grabbed = Signal(str)
     """A handle was taken hold of."""
 
@@ -69,6 +72,8 @@ class DrawingView(QGraphicsView):
         self.handles: dict[str, Handle] = {}
         self.begin_gesture: Callable[[str, tuple[float, float]], Gesture] | None = None
         self.fit_wanted: Callable[[], None] | None = None
+        self.by_hand = False
+        """Somebody has zoomed or moved the sheet since it was last fitted."""
         self._gesture: Gesture | None = None
         self._pan_from: QPoint | None = None
         self._last_at: QPointF | None = None
@@ -111,6 +116,7 @@ class DrawingView(QGraphicsView):
         before = self.scene_centre()
         scale = min(max(self.px_per_mm * factor, SCALE_LIMITS[0]), SCALE_LIMITS[1])
         kept = self.px_per_mm / scale
+        self.by_hand = True
         self.look_at(fixed + (before - fixed) * kept, scale)
 
     def drawBackground(self, painter: QPainter, rect: QRectF) -> None:
@@ -164,6 +170,7 @@ class DrawingView(QGraphicsView):
         elif self._pan_from is not None:
             moved = event.position().toPoint() - self._pan_from
             self._pan_from = event.position().toPoint()
+            self.by_hand = True
             self.look_at(self.scene_centre() - QPointF(moved) / self.px_per_mm, self.px_per_mm)
         else:
             self._hover(self.handle_at(event.position()))
@@ -223,6 +230,7 @@ class DrawingView(QGraphicsView):
             self.fit_wanted()
         elif key in _PAN_KEYS:
             dx, dy = _PAN_KEYS[key]
+            self.by_hand = True
             self.look_at(self.scene_centre() + QPointF(dx, dy) * 60.0 / self.px_per_mm, self.px_per_mm)
         else:
             super().keyPressEvent(event)
@@ -236,6 +244,7 @@ class DrawingView(QGraphicsView):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.looked.emit()
+        self.resized.emit()
 
     def focusOutEvent(self, event: QEvent) -> None:
         self.cancel_gesture()
