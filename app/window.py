@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
-
 from PySide6.QtCore import QPointF, QSettings, Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QFont, QGuiApplication, QKeySequence
+from PySide6.QtGui import QCloseEvent, QFont, QGuiApplication
 from PySide6.QtWidgets import (
     QApplication,
-    QFileDialog,
     QFrame,
     QGraphicsScene,
     QGridLayout,
     QLabel,
     QMainWindow,
-    QMessageBox,
     QScrollArea,
     QSplitter,
     QTabWidget,
@@ -23,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import theme
+from app import menus, theme
 from app.canvas.gestures import Gesture
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
@@ -31,21 +26,19 @@ from app.canvas.style import Ink
 from app.canvas.transform import side
 from app.canvas.view import DrawingView, Ruler
 from app.document import Document
-from app.files import SAMPLES, sample_rig
+from app.filing import Filing
 from app.panels.banner import Banner
 from app.panels.forms import Form
 from app.panels.margin import MarginPanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
-from engine import edits, rigfile
+from engine import edits
 from engine.checks import Check
-from engine.errors import TailweightError
 from engine.shown import fill
 
-FILE_FILTER = "Rig files (*.rig.json);;All files (*)"
-TEXT_SIZES = (100, 125, 150, 200)
 PANEL_SHARE = 0.38
 """The panels never take more of the window than this to start with; the drawing comes first."""
+
 MOST_DRAWN_TEXT = 1.5
 """Text on the drawing grows to this; beyond it figures would hide the rig, and the panels repeat them all."""
 
@@ -64,9 +57,12 @@ class Window(QMainWindow):
         self._colours = theme.LIGHT
         self.setAccessibleName("Tailweight")
         self._build_drawing()
+        self.filing = Filing(document, self._settings, self)
         self._build_panels()
         self._build_page()
-        self._build_menus()
+        self.filing.opened.connect(self.fit)
+        self.filing.told.connect(self.tell)
+        self.unit_actions = menus.build(self)
         self._lag = QTimer(self, singleShot=True, interval=PANEL_LAG_MS)
         self._lag.timeout.connect(self._show_side_panels)
         document.changed.connect(self._show)
@@ -153,78 +149,6 @@ class Window(QMainWindow):
         column.addWidget(self._split, 1)
         self.setCentralWidget(page)
 
-    def _build_menus(self) -> None:
-        bar = self.menuBar()
-        files = bar.addMenu("&File")
-        self._action(files, "&New from a sample rig", QKeySequence.StandardKey.New, self.new)
-        self._action(files, "&Open...", QKeySequence.StandardKey.Open, self.ask_open)
-        samples = files.addMenu("Open a sa&mple rig")
-        for name, title in SAMPLES.items():
-            self._action(samples, title, None, lambda n=name: self.open_sample(n))
-        files.addSeparator()
-        self._action(files, "&Save", QKeySequence.StandardKey.Save, self.save)
-        self._action(files, "Save &as...", QKeySequence("Ctrl+Shift+S"), self.ask_save)
-        files.addSeparator()
-        self._action(files, "&Quit", QKeySequence("Ctrl+Q"), self.close)
-        change = bar.addMenu("&Edit")
-        undo = self.document.undo_stack.createUndoAction(self, "&Undo")
-        undo.setShortcut(QKeySequence.StandardKey.Undo)
-        redo = self.document.undo_stack.createRedoAction(self, "&Redo")
-        redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
-        change.addActions([undo, redo])
-        self._build_pose_menu(bar.addMenu("&Pose"))
-        self._build_view_menu(bar.addMenu("&View"))
-
-    def _build_pose_menu(self, poses: QWidget) -> None:
-        self._action(poses, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: self._step_pose(1))
-        self._action(poses, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: self._step_pose(-1))
-        poses.addSeparator()
-        self._action(poses, "&Add a pose like this one...", QKeySequence("Ctrl+D"), self.pose_panel.add_pose)
-        self._action(poses, "&Rename this pose...", None, self.pose_panel.rename_pose)
-        self._action(poses, "Re&move this pose", None, self.pose_panel.remove_pose)
-        poses.addSeparator()
-        for text, steps, key in (("Boom &in one hole", 1, "Ctrl+Left"), ("Boom &out one hole", -1, "Ctrl+Right")):
-            self._action(poses, text, QKeySequence(key), lambda s=steps: self._step_holes(s))
-
-    def _build_view_menu(self, view: QWidget) -> None:
-        self._action(view, "&Fit the drawing", QKeySequence("Ctrl+0"), self.fit)
-        self._action(view, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: self.side_view.zoom(1.2))
-        self._action(view, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: self.side_view.zoom(1.0 / 1.2))
-        view.addSeparator()
-        self.unit_actions = self._choices(
-            view, (("&Metric", "metric"), ("&US (feet, inches, pounds)", "us")), self.document.units, self.set_units
-        )
-        view.addSeparator()
-        self._choices(
-            view,
-            (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark")),
-            str(self._settings.value("look", "system")),
-            self.set_look,
-        )
-        view.addSeparator()
-        sizes = tuple((f"Text {size} %", str(size)) for size in TEXT_SIZES)
-        self._choices(view, sizes, str(self._text_size()), lambda size: self.set_text_size(int(size)))
-
-    def _action(self, menu: QWidget, text: str, keys: object, act: Callable[[], object]) -> QAction:
-        action = QAction(text, self)
-        if keys is not None:
-            action.setShortcut(keys)
-        action.triggered.connect(lambda _checked=False: act())
-        menu.addAction(action)
-        return action
-
-    def _choices(
-        self, menu: QWidget, choices: tuple[tuple[str, str], ...], chosen: str, act: Callable[[str], None]
-    ) -> dict[str, QAction]:
-        group, found = QActionGroup(self), {}
-        for text, value in choices:
-            action = self._action(menu, text, None, lambda v=value: act(v))
-            action.setCheckable(True)
-            action.setChecked(value == chosen)
-            group.addAction(action)
-            found[value] = action
-        return found
-
     # -------------------------------------------------------- look
 
     def set_look(self, look: str) -> None:
@@ -237,24 +161,31 @@ class Window(QMainWindow):
         self._settings.setValue("text_size", percent)
         self._apply_look()
 
-    def _text_size(self) -> int:
+    @property
+    def look(self) -> str:
+        """Light, dark or system."""
+        return str(self._settings.value("look", "system"))
+
+    @property
+    def text_size(self) -> int:
+        """Text size in per cent."""
         try:
             return int(self._settings.value("text_size", 100))
         except (TypeError, ValueError):
             return 100
 
     def _apply_look(self) -> None:
-        look = str(self._settings.value("look", "system"))
+        look = self.look
         dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark if look == "system" else look == "dark"
         self._colours = theme.DARK if dark else theme.LIGHT
         font = QFont(self._base_font)
-        font.setPointSizeF(self._base_font.pointSizeF() * self._text_size() / 100.0)
+        font.setPointSizeF(self._base_font.pointSizeF() * self.text_size / 100.0)
         QApplication.setFont(font)
         self.setFont(font)
         QApplication.setPalette(theme.qt_palette(self._colours))
         self.setStyleSheet(theme.style_sheet(self._colours))
         small = QFont(font)
-        small.setPointSizeF(self._base_font.pointSizeF() * min(self._text_size() / 100.0, MOST_DRAWN_TEXT) * 0.92)
+        small.setPointSizeF(self._base_font.pointSizeF() * min(self.text_size / 100.0, MOST_DRAWN_TEXT) * 0.92)
         self.ink = Ink(self._colours, small)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
@@ -372,103 +303,20 @@ class Window(QMainWindow):
 
     # -------------------------------------------------------- poses
 
-    def _step_pose(self, steps: int) -> None:
+    def step_pose(self, steps: int) -> None:
+        """Show the named pose so many further on."""
         document = self.document
         document.show_pose((document.index + steps) % len(document.job.poses))
 
-    def _step_holes(self, steps: int) -> None:
+    def step_holes(self, steps: int) -> None:
+        """Pull the boom in by so many pin holes (out if negative)."""
         document = self.document
         document.set_pose(edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
 
-    # -------------------------------------------------------- files
-
-    def new(self) -> None:
-        """Start from the plainest sample rig, without a file."""
-        if self.may_leave():
-            self.document.replace(sample_rig(next(iter(SAMPLES))), None)
-            self.fit()
-
-    def open_sample(self, name: str) -> None:
-        """Open a copy of a sample rig, without a file, so that saving never writes over the sample."""
-        if self.may_leave():
-            self.document.replace(sample_rig(name), None)
-            self.fit()
-
-    def ask_open(self) -> None:
-        """Ask for a rig file and open it."""
-        name, _ = QFileDialog.getOpenFileName(self, "Open a rig", self._folder(), FILE_FILTER)
-        if name:
-            self.open(Path(name))
-
-    def open(self, path: Path) -> bool:
-        """Open a rig file; a bad one is told of and leaves what is open as it is."""
-        try:
-            job = rigfile.read(path)
-        except TailweightError as error:
-            self.complain("This file was not opened; what was open still is.", str(error))
-            return False
-        if not self.may_leave():
-            return False
-        self.document.replace(job, path)
-        self._settings.setValue("folder", str(path.parent))
-        self.tell("")
-        self.fit()
-        return True
-
-    def save(self) -> bool:
-        """Save to the document's file, or ask for one."""
-        return self.save_to(self.document.path) if self.document.path else self.ask_save()
-
-    def ask_save(self) -> bool:
-        """Ask for a file and save there."""
-        name, _ = QFileDialog.getSaveFileName(self, "Save the rig as", self._folder(), FILE_FILTER)
-        if not name:
-            return False
-        path = Path(name)
-        return self.save_to(path if path.name.endswith(".json") else path.with_name(path.name + rigfile.SUFFIX))
-
-    def save_to(self, path: Path) -> bool:
-        """Save to a file; when that fails it is told loudly and the edit stays in hand."""
-        try:
-            self.document.save(path)
-        except TailweightError as error:
-            self.complain("The rig was NOT saved.", str(error))
-            return False
-        self._settings.setValue("folder", str(path.parent))
-        return True
-
-    def _folder(self) -> str:
-        return str(self._settings.value("folder", str(Path.home())))
-
-    def complain(self, headline: str, words: str) -> None:
-        """A message nobody can overlook, and the same words over the drawing."""
-        self.tell(f"{headline} {words}")
-        box = QMessageBox(QMessageBox.Icon.Warning, "Tailweight", headline, QMessageBox.StandardButton.Ok, self)
-        box.setInformativeText(words)
-        box.open()
-
-    def may_leave(self) -> bool:
-        """Whether the open rig may be left: it is saved, or the person says so."""
-        if not self.document.unsaved:
-            return True
-        answer = self.ask_unsaved()
-        if answer == QMessageBox.StandardButton.Save:
-            return self.save()
-        return answer == QMessageBox.StandardButton.Discard
-
-    def ask_unsaved(self) -> QMessageBox.StandardButton:
-        """Ask what to do with changes that are not saved."""
-        buttons = QMessageBox.StandardButton
-        return QMessageBox.question(
-            self,
-            "Tailweight",
-            "There are changes that are not saved. Save them first?",
-            buttons.Save | buttons.Discard | buttons.Cancel,
-            buttons.Save,
-        )
+    # -------------------------------------------------------- leaving
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self.may_leave():
+        if not self.filing.may_leave():
             event.ignore()
             return
         self._lag.stop()

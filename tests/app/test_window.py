@@ -247,7 +247,7 @@ def test_save_as_then_open_gives_the_same_job(window: Window, tmp_path: Path) ->
     path = tmp_path / "mine.rig.json"
     window.document.set_pose(window.document.pose.__class__(**{**_fields(window.document.pose), "lift_m": 1.0}), "Raise")
     assert window.isWindowModified()
-    assert window.save_to(path)
+    assert window.filing.save_to(path)
     assert not window.isWindowModified()
     assert rigfile.read(path) == window.document.job
     assert "mine.rig.json" in window.windowTitle()
@@ -273,7 +273,7 @@ def test_a_bad_file_is_told_and_never_replaces_what_is_open(
     before = window.document.job
     path = tmp_path / "bad.rig.json"
     path.write_bytes(data)
-    assert not window.open(path)
+    assert not window.filing.open(path)
     assert window.document.job is before
     assert says in window.notice.text()
     assert "not opened" in window.notice.text()
@@ -283,7 +283,7 @@ def test_a_bad_file_is_told_and_never_replaces_what_is_open(
 
 def test_saving_where_nothing_can_be_written_is_loud_and_keeps_the_edit(window: Window, tmp_path: Path) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
-    assert not window.save_to(tmp_path / "no such folder" / "x.rig.json")
+    assert not window.filing.save_to(tmp_path / "no such folder" / "x.rig.json")
     assert "NOT saved" in window.notice.text()
     assert window.document.unsaved
     assert window.document.job.load.mass_kg.best == 150.0
@@ -299,10 +299,10 @@ def test_unsaved_changes_are_asked_about_before_they_are_left(
     window: Window, monkeypatch: pytest.MonkeyPatch, answer: QMessageBox.StandardButton, left: bool
 ) -> None:
     asked = []
-    monkeypatch.setattr(window, "ask_unsaved", lambda: asked.append(True) or answer)
-    assert window.may_leave() and not asked
+    monkeypatch.setattr(window.filing, "ask_unsaved", lambda: asked.append(True) or answer)
+    assert window.filing.may_leave() and not asked
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
-    assert window.may_leave() is left
+    assert window.filing.may_leave() is left
     assert asked == [True]
 
 

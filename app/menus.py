@@ -1,0 +1,122 @@
+"""Menus of the main window: every command with its key, in one place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu, QMenuBar
+
+from app.canvas.view import DrawingView
+from app.document import Document
+from app.files import SAMPLES
+from app.filing import Filing
+from app.panels.pose import PosePanel
+
+TEXT_SIZES = (100, 125, 150, 200)
+LOOKS = (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark"))
+UNITS = (("&Metric", "metric"), ("&US (feet, inches, pounds)", "us"))
+
+
+class Window(Protocol):
+    """What the menus command; the main window is one."""
+
+    document: Document
+    filing: Filing
+    pose_panel: PosePanel
+    side_view: DrawingView
+    look: str
+    text_size: int
+
+    def menuBar(self) -> QMenuBar: ...
+    def close(self) -> bool: ...
+    def fit(self) -> None: ...
+    def step_pose(self, steps: int) -> None: ...
+    def step_holes(self, steps: int) -> None: ...
+    def set_units(self, units: str) -> None: ...
+    def set_look(self, look: str) -> None: ...
+    def set_text_size(self, percent: int) -> None: ...
+
+
+def build(window: Window) -> dict[str, QAction]:
+    """Fill the window's menu bar; returns the actions of the units switch by name."""
+    bar = window.menuBar()
+    _file_menu(window, bar.addMenu("&File"))
+    _edit_menu(window, bar.addMenu("&Edit"))
+    _pose_menu(window, bar.addMenu("&Pose"))
+    return _view_menu(window, bar.addMenu("&View"))
+
+
+def _file_menu(window: Window, menu: QMenu) -> None:
+    filing = window.filing
+    add(window, menu, "&New from a sample rig", QKeySequence.StandardKey.New, filing.new)
+    add(window, menu, "&Open...", QKeySequence.StandardKey.Open, filing.ask_open)
+    samples = menu.addMenu("Open a sa&mple rig")
+    for name, title in SAMPLES.items():
+        add(window, samples, title, None, lambda n=name: filing.open_sample(n))
+    menu.addSeparator()
+    add(window, menu, "&Save", QKeySequence.StandardKey.Save, filing.save)
+    add(window, menu, "Save &as...", QKeySequence("Ctrl+Shift+S"), filing.ask_save)
+    menu.addSeparator()
+    add(window, menu, "&Quit", QKeySequence("Ctrl+Q"), window.close)
+
+
+def _edit_menu(window: Window, menu: QMenu) -> None:
+    stack = window.document.undo_stack
+    undo, redo = stack.createUndoAction(window, "&Undo"), stack.createRedoAction(window, "&Redo")
+    undo.setShortcut(QKeySequence.StandardKey.Undo)
+    redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
+    menu.addActions([undo, redo])
+
+
+def _pose_menu(window: Window, menu: QMenu) -> None:
+    panel = window.pose_panel
+    add(window, menu, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: window.step_pose(1))
+    add(window, menu, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: window.step_pose(-1))
+    menu.addSeparator()
+    add(window, menu, "&Add a pose like this one...", QKeySequence("Ctrl+D"), panel.add_pose)
+    add(window, menu, "&Rename this pose...", None, panel.rename_pose)
+    add(window, menu, "Re&move this pose", None, panel.remove_pose)
+    menu.addSeparator()
+    for text, steps, keys in (("Boom &in one hole", 1, "Ctrl+Left"), ("Boom &out one hole", -1, "Ctrl+Right")):
+        add(window, menu, text, QKeySequence(keys), lambda s=steps: window.step_holes(s))
+
+
+def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:
+    view = window.side_view
+    add(window, menu, "&Fit the drawing", QKeySequence("Ctrl+0"), window.fit)
+    add(window, menu, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: view.zoom(1.2))
+    add(window, menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
+    menu.addSeparator()
+    units = choices(window, menu, UNITS, window.document.units, window.set_units)
+    menu.addSeparator()
+    choices(window, menu, LOOKS, window.look, window.set_look)
+    menu.addSeparator()
+    sizes = tuple((f"Text {size} %", str(size)) for size in TEXT_SIZES)
+    choices(window, menu, sizes, str(window.text_size), lambda size: window.set_text_size(int(size)))
+    return units
+
+
+def add(window: Window, menu: QMenu, text: str, keys: object, act: Callable[[], object]) -> QAction:
+    """One command."""
+    action = QAction(text, window)
+    if keys is not None:
+        action.setShortcut(keys)
+    action.triggered.connect(lambda _checked=False: act())
+    menu.addAction(action)
+    return action
+
+
+def choices(
+    window: Window, menu: QMenu, options: tuple[tuple[str, str], ...], chosen: str, act: Callable[[str], None]
+) -> dict[str, QAction]:
+    """One of several, as checkable commands."""
+    group, found = QActionGroup(window), {}
+    for text, value in options:
+        action = add(window, menu, text, None, lambda v=value: act(v))
+        action.setCheckable(True)
+        action.setChecked(value == chosen)
+        group.addAction(action)
+        found[value] = action
+    return found
