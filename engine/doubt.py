@@ -544,11 +544,7 @@ def _case(box: _Box, bench: _Bench, standing: bool = False) -> _Case:
     found = _evaluate(box, bench, sides, standing)
     alone, tried = found.some(slice(0, 2 * count + 1)), found.some(slice(2 * count + 1, None))
     low, high = _effects(alone.demand - alone.allowed, count)
-    load_side = _worse_side(*_effects(-alone.allowed_load_kg, count))
-    load_side[:, [entry.field == "load_kg" for entry in box.entries]] = 0
-    near = alone.demand - _finite_use(alone.use[:, :1]) * alone.allowed
-    use_side = np.concatenate([_worse_side(*_effects(worth, count)) for worth in (near, alone.guides)] + [_worse_side(low, high)])
-    corners = _corners(use_side, _hung_flipped(use_side, box.entries), load_side)
+    corners = _corners_shown(alone, low, high, box.entries)
     if box.poses == 1:
         bench.corners = corners.names
     missing = [name for name in corners.names if name not in guess]
@@ -568,6 +564,42 @@ def _case(box: _Box, bench: _Bench, standing: bool = False) -> _Case:
         allowed=alone.allowed[:, 0],
         corners=at,
     )
+
+
+def _corners_shown(alone: _Found, low: Array, high: Array, entries: tuple[Entry, ...]) -> _Corners:
+    """Corners that the entries one by one point to: for the use of every limit and for its allowed load."""
+    count = len(entries)
+    load_side = _worse_side(*_effects(-alone.allowed_load_kg, count))
+    load_side[:, [entry.field == "load_kg" for entry in entries]] = 0
+    near = alone.demand - _finite_use(alone.use[:, :1]) * alone.allowed
+    use_side = np.concatenate([_worse_side(*_effects(worth, count)) for worth in (near, alone.guides)] + [_worse_side(low, high)])
+    return _corners(use_side, _hung_flipped(use_side, entries), load_side)
+
+
+def corners_used(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, ...]) -> Array:
+    """All variants among which `worst_checks` finds the worst of any limit over the same poses.
+
+    Parameters
+    ----------
+    job, pose, numbers, entries
+        As for `worst_checks`.
+
+    Returns
+    -------
+    Array
+        Shape (variants, entries): -1 with an entry at its least, 1 at its most, 0 at best; best values come first.
+    """
+    shape, count = _shape(numbers), len(entries)
+    box = _box(job, _each_number(numbers, lambda number: _flat(number, shape)), entries)
+    alone = _evaluate(box, _bench(_Key(job, fitted_arms(numbers))), _alone(count), standing=False)
+    low, high = _effects(alone.demand - alone.allowed, count)
+    names = _corners_shown(alone, low, high, entries).names
+    return np.concatenate([_alone(count)[:, :, 0].T, _sides(names, count)[:, :, 0].T])
+
+
+def stops(job: Job, field: str) -> tuple[float, float]:
+    """What no band of an entry can pass: the pose's own stops, the whole line for every other entry."""
+    return _stops(job, field) if field in ("lift_m", "tilt_rad", "boom_out_m") else (-math.inf, math.inf)
 
 
 def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, ...] | None = None) -> Worst:
