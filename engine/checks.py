@@ -51,13 +51,13 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Problem(msgspec.Struct, kw_only=True, frozen=True):
-    """Why there is no verdict.
+    """Why there is no verdict, or what to bear in mind with one.
 
-    ``missing`` is a fact still to be found out; ``impossible`` is a rig or pose that cannot be.  ``where`` names
-    the entry, ``words`` is a template of ``numbers``.
+    ``missing`` is a fact still to be found out; ``impossible`` is a rig or pose that cannot be; ``caution`` does not
+    stop the verdict but says what it rests on.  ``where`` names the entry, ``words`` is a template of ``numbers``.
     """
 
-    kind: Literal["missing", "impossible"]
+    kind: Literal["missing", "impossible", "caution"]
     where: str
     words: str
     numbers: dict[str, float | str] = {}

@@ -1,0 +1,58 @@
+"""The arms as members: each is looked at where it is worst, at its hinge axis.
+
+All weight outboard of an arm's section hangs further in at the hinge than anywhere along the arm, and the tube is the
+same all along, so the hinge end governs bending, twist and shear together.  The hinge axis itself is taken, though
+the tube begins a little outside it.  The pin hole at the hook is looked at with the hook pin, as net section there.
+"""
+
+from __future__ import annotations
+
+from engine.checks import Check
+from engine.model import Arm, Job, Policy
+from engine.strength import members
+from engine.strength.chain import Chain
+from engine.strength.from_memory import BASE_PLATE_K
+from engine.strength.linear import Item, interaction
+from engine.strength.members import CrossHole, Member
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """Every fitted arm at its hinge, and the last link at the hook pin's hole."""
+    found = []
+    for index, cut in chain.arms:
+        arm = job.rig.arms[index]
+        found += members.checks(arm.name, "at its hinge", cut.place_m, arm_member(arm, job.policy), cut.six, chain.load_kg)
+    return [*found, _at_hook_hole(job, chain)]
+
+
+def arm_member(arm: Arm, policy: Policy, hole: CrossHole | None = None) -> Member:
+    """An arm's tube as a member; free to buckle sideways over its length."""
+    return members.member(
+        arm.section, arm.steel, policy, unbraced_m=arm.length_m, column_m=BASE_PLATE_K * arm.length_m, hole=hole
+    )
+
+
+def boom_end_member(job: Job, hole: CrossHole) -> Member:
+    """The boom's end with the hook pin's hole, when no arm is fitted."""
+    boom = job.rig.boom
+    return members.member(
+        boom.section, boom.steel, job.policy, unbraced_m=boom.length_m, column_m=BASE_PLATE_K * boom.length_m, hole=hole
+    )
+
+
+def _at_hook_hole(job: Job, chain: Chain) -> Check:
+    """Net section of the last link at the hook pin: all components together."""
+    hole = CrossHole(job.rig.hook.pin.hole_m)
+    if chain.arms:
+        arm = job.rig.arms[chain.arms[-1][0]]
+        name, found = arm.name, arm_member(arm, job.policy, hole)
+    else:
+        name, found = "boom", boom_end_member(job, hole)
+    six = chain.hook.six
+    use = members.together(found, six)
+    words = "shear {shear:N} and bending {up:Nm} in the walls beside the {hole:length} hook pin hole use {demand:share}"
+    item = Item(name, "net section at the hook pin", chain.hook.place_m, "", words, members.MEMBER_SOURCE)
+    load = chain.load_kg
+    return interaction(
+        item, use, load, shear=abs(six.shear_up.at(load)), up=abs(six.bend_up.at(load)), hole=hole.diameter_m
+    )

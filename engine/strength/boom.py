@@ -1,0 +1,99 @@
+"""The boom: an overhanging beam in two saddles, worst at the front one.
+
+Outboard of the front saddle hangs everything; inboard only the tail.  So bending, shear and twist are looked at in the
+middle of the front strap.  Where the boom is pinned at the front saddle its pin hole stands right there, and the net
+section counts.  The saddles' reactions press on the boom at their edges (wall crushing), and what slides the boom along
+(fall, tilt, lean of the jib mast, braking) is held by the boom pin alone: friction never counts.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+
+from engine.checks import Check
+from engine.model import Boom, Job, Policy, Saddles
+from engine.steel import design_wall_m
+from engine.strength import members, pins
+from engine.strength.basis import BOTH, basis
+from engine.strength.chain import Chain
+from engine.strength.from_memory import (
+    BASE_PLATE_K,
+    CRIPPLING,
+    CRIPPLING_END,
+    CRIPPLING_OMEGA,
+    YIELDING_OMEGA,
+    YIELDING_SPREAD,
+)
+from engine.strength.linear import Item, Linear, magnitude
+from engine.strength.members import CrossHole, Member
+from engine.strength.saddles import reactions
+
+AT_FRONT = "at the front saddle"
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """The boom at the front saddle, its walls at both saddles, and its pin."""
+    boom, policy, load_kg, place = job.rig.boom, job.policy, chain.load_kg, chain.boom.place_m
+    found = members.checks(
+        "boom", AT_FRONT, place, boom_member(boom, job.rig.saddles, policy), chain.boom.six, load_kg
+    )
+    held = reactions(job, chain)
+    middle, end = allowed_crushing_N(boom, policy)
+    found.append(_crushing(AT_FRONT, chain, held.front_up, middle))
+    found.append(_crushing("at the rear saddle", chain, held.rear_up, end))
+    sliding = chain.boom_whole.six.axial
+    words = "{demand:N} slides the boom along; its {pin:length} pin, in two walls and two straps, allows {allowed:N}"
+    item = Item("boom pin", "double shear and bearing", place, "N", words, f"{BOTH}: shear of a solid pin, J7")
+    allowed = allowed_pin_N(boom, job.rig.saddles, policy)
+    return [*found, magnitude(item, sliding, allowed, load_kg, pin=boom.pin.diameter_m)]
+
+
+@functools.lru_cache(maxsize=64)
+def boom_member(boom: Boom, saddles: Saddles, policy: Policy) -> Member:
+    """The boom's section in the front saddle: net of its pin hole when the pin is there."""
+    hole = None
+    if saddles.pin_at == "front":
+        off = 0.0 if boom.hole_edge_m is None else boom.hole_edge_m - boom.section.depth_m / 2.0
+        hole = CrossHole(boom.pin.hole_m, off)
+    return members.member(
+        boom.section,
+        boom.steel,
+        policy,
+        unbraced_m=boom.length_m,
+        column_m=BASE_PLATE_K * boom.length_m,
+        hole=hole,
+    )
+
+
+def _crushing(at: str, chain: Chain, force: Linear, allowed_N: float) -> Check:
+    words = "{demand:N} from the saddle's edge on two walls; allowed {allowed:N}"
+    item = Item("boom", f"wall crushing {at}", chain.boom.place_m, "N", words, f"{BOTH}: J10-2, J10-4 (from memory)")
+    return magnitude(item, force, allowed_N, chain.load_kg)
+
+
+@functools.lru_cache(maxsize=64)
+def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
+    """Force both side walls take from an edge across the boom: away from an end, and near one.
+
+    Local yielding ``2 Fy t 5 k`` (half near an end) and crippling ``2 * 0.80 t^2 sqrt(E Fy)`` (0.40), k the outside corner
+    radius at its least, 1.5 t; the edge bears over no length.  Yielding also over the design factor.
+    """
+    wall = design_wall_m(boom.section, boom.steel)
+    steel = basis(boom.steel, policy)
+    fy = steel.grade.yield_Pa
+    yielding = 2.0 * fy * wall * YIELDING_SPREAD * 1.5 * wall / max(YIELDING_OMEGA, policy.design_factor)
+    strength = 2.0 * wall**2 * math.sqrt(members.E_PA * fy) / max(CRIPPLING_OMEGA, policy.design_factor)
+    return min(yielding, CRIPPLING * strength), min(yielding / 2.0, CRIPPLING_END * strength)
+
+
+@functools.lru_cache(maxsize=64)
+def allowed_pin_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
+    """Boom pin across both side walls, held in the strap's two legs."""
+    pin_basis, link, strap = basis(boom.pin.steel, policy), basis(boom.steel, policy), basis(saddles.steel, policy)
+    wall = design_wall_m(boom.section, boom.steel)
+    return min(
+        pins.shear_N(boom.pin, 2, pin_basis),
+        2.0 * wall * boom.pin.diameter_m * pins.softer_bearing_Pa(pin_basis, link),
+        2.0 * saddles.strap_thickness_m * boom.pin.diameter_m * pins.softer_bearing_Pa(pin_basis, strap),
+    )

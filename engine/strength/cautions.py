@@ -1,0 +1,157 @@
+"""What the strength figures rest on that nobody has proved: assumed steel, unknown electrodes, welds out of the rule.
+
+A caution does not stop a verdict; it stands beside it everywhere, with what would settle it.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Iterator
+
+from engine.checks import Problem
+from engine.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
+from engine.model import Forks, Job, Pin, Pose, Rig, Weld
+from engine.steel import design_wall_m, is_assumed
+from engine.strength.basis import LOWEST_ELECTRODE
+from engine.strength.welds import least_leg_m
+
+ASSUMED = (
+    "Steel of unknown grade, reckoned with an assumed yield of {yield:Pa}: {parts}. Mill papers, a hardness reading or a "
+    "bend test of an offcut would settle it; reject what cracks."
+)
+ELECTRODES = "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log settles it."
+LEFT_OUT = (
+    "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top, and of the cross-member to the "
+    "sleeves. Make both at least as good as the foot weld. A passed lift does not prove a weld."
+)
+
+
+def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
+    """Every caution on a job, and on this pose of it."""
+    of_rig = _of_rig(job.rig, job.truck.forks, job.policy.unknown_yield_Pa)
+    if pose.hole is not None:
+        return of_rig
+    words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
+    return (Problem(kind="caution", where="pose.hole", words=words), *of_rig)
+
+
+@functools.lru_cache(maxsize=16)
+def _of_rig(rig: Rig, forks: Forks, unknown_yield_Pa: float) -> tuple[Problem, ...]:
+    return (
+        *_steel(rig, unknown_yield_Pa),
+        *_electrodes(rig),
+        *_legs(rig),
+        *_loose_pins(rig),
+        *_ratings(rig, forks),
+        *_bed(rig),
+        Problem(kind="caution", where="rig", words=LEFT_OUT),
+    )
+
+
+def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
+    """Every steel entry of a rig: part, path, grade."""
+    yield "sleeves", "rig.sleeves.steel", rig.sleeves.steel
+    if rig.sleeves.heel_pin is not None:
+        yield "heel pins", "rig.sleeves.heel_pin.steel", rig.sleeves.heel_pin.steel
+    yield "jib mast", "rig.jib_mast.steel", rig.jib_mast.steel
+    yield "straps", "rig.saddles.steel", rig.saddles.steel
+    yield "boom", "rig.boom.steel", rig.boom.steel
+    yield "boom pin", "rig.boom.pin.steel", rig.boom.pin.steel
+    for index, arm in enumerate(rig.arms):
+        yield arm.name, f"rig.arms[{index}].steel", arm.steel
+        yield f"hinge of {arm.name}", f"rig.arms[{index}].hinge.steel", arm.hinge.steel
+        yield f"hinge pin of {arm.name}", f"rig.arms[{index}].hinge.pin.steel", arm.hinge.pin.steel
+    yield "hook pin", "rig.hook.pin.steel", rig.hook.pin.steel
+    if rig.hook.hoop is not None:
+        yield "hook hoop", "rig.hook.hoop.steel", rig.hook.hoop.steel
+
+
+def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
+    """Every weld of a rig: name, path, weld, thinner part it joins (m)."""
+    mast, sleeves = rig.jib_mast, rig.sleeves
+    thinner = min(design_wall_m(mast.section, mast.steel), design_wall_m(sleeves.cross_section, sleeves.steel))
+    yield "foot weld of the jib mast", "rig.jib_mast.foot_weld", mast.foot_weld, thinner
+    yield "strap welds", "rig.saddles.strap_weld", rig.saddles.strap_weld, rig.saddles.strap_thickness_m
+    for index, arm in enumerate(rig.arms):
+        wall = min(arm.hinge.lug_thickness_m, (arm.hinge.barrel_outer_m - arm.hinge.pin.hole_m) / 2.0)
+        yield f"hinge welds of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld, wall
+    if rig.hook.hoop is not None:
+        yield "hook hoop's welds", "rig.hook.hoop.weld", rig.hook.hoop.weld, rig.hook.hoop.bar_m
+
+
+def pins(rig: Rig) -> Iterator[tuple[str, str, Pin]]:
+    """Every pin of a rig: name, path, pin."""
+    yield "boom pin", "rig.boom.pin", rig.boom.pin
+    yield "hook pin", "rig.hook.pin", rig.hook.pin
+    if rig.sleeves.heel_pin is not None:
+        yield "heel pins", "rig.sleeves.heel_pin", rig.sleeves.heel_pin
+    for index, arm in enumerate(rig.arms):
+        yield f"hinge pin of {arm.name}", f"rig.arms[{index}].hinge.pin", arm.hinge.pin
+
+
+def _caution(where: str, words: str, **numbers: float | str) -> Problem:
+    return Problem(kind="caution", where=where, words=words, numbers=numbers)
+
+
+def _steel(rig: Rig, unknown_yield_Pa: float) -> list[Problem]:
+    assumed = [(part, path) for part, path, grade in steels(rig) if is_assumed(grade)]
+    if not assumed:
+        return []
+    numbers = {"yield": unknown_yield_Pa, "parts": ", ".join(part for part, _ in assumed)}
+    return [_caution(", ".join(path for _, path in assumed), ASSUMED, **numbers)]
+
+
+def _electrodes(rig: Rig) -> list[Problem]:
+    unknown = [(name, path) for name, path, weld, _ in welds(rig) if weld.electrode == "unknown"]
+    if not unknown:
+        return []
+    numbers = {"lowest": LOWEST_ELECTRODE, "parts": ", ".join(name for name, _ in unknown)}
+    return [_caution(", ".join(f"{path}.electrode" for _, path in unknown), ELECTRODES, **numbers)]
+
+
+def _legs(rig: Rig) -> list[Problem]:
+    """Legs under the least for the thickness (too little heat) or over the wall (counted only as the wall)."""
+    found = []
+    for name, path, weld, thinner in welds(rig):
+        least = least_leg_m(thinner)
+        numbers = {"name": name, "leg": weld.leg_m, "least": least, "thick": thinner}
+        if weld.leg_m < least - FIT_TOLERANCE_M:
+            words = "The {name}: legs of {leg:length}; on {thick:length} of steel the least is {least:length}, or the weld may be cold (AISC 360 J2.4, from memory)."
+            found.append(_caution(f"{path}.leg_m", words, **numbers))
+        if weld.leg_m > thinner + FIT_TOLERANCE_M:
+            words = "The {name}: legs of {leg:length} on {thick:length} of steel count only as {thick:length}; more is burnt wall, not strength."
+            found.append(_caution(f"{path}.leg_m", words, **numbers))
+    return found
+
+
+def _loose_pins(rig: Rig) -> list[Problem]:
+    words = "The {name}: {play:length} of play; a close pin has at most {most:length} (AISC 360 D5.2)."
+    return [
+        _caution(f"{path}.hole_m", words, name=name, play=pin.hole_m - pin.diameter_m, most=CLOSE_FIT_M)
+        for name, path, pin in pins(rig)
+        if pin.hole_m - pin.diameter_m > CLOSE_FIT_M + FIT_TOLERANCE_M
+    ]
+
+
+def _ratings(rig: Rig, forks: Forks) -> list[Problem]:
+    found = []
+    if forks.rating_each_kg is None:
+        words = "No fork rating is entered, so the fork arms themselves are not checked. Read the stamp on each fork's side (load and load centre)."
+        found.append(_caution("truck.forks.rating_each_kg", words))
+    if rig.hook.hoop is None and rig.hook.rated_kg is None:
+        words = "Nothing says what the hook itself is good for: enter the mark on it, or the hoop's sizes."
+        found.append(_caution("rig.hook.rated_kg", words))
+    if rig.sleeves.heel_pin is None and rig.sleeves.heel_chain_kg is None:
+        words = "Nothing is entered that keeps the sleeves from sliding off the forks or their heels from lifting: a heel pin or a chain."
+        found.append(_caution("rig.sleeves.heel_pin", words))
+    return found
+
+
+def _bed(rig: Rig) -> list[Problem]:
+    """A bed narrower than the flat of the boom's underside presses on the middle of the wall, which is not checked."""
+    bed, boom = rig.saddles.bed_section, rig.boom.section
+    flat = boom.width_m - 4.0 * boom.wall_m
+    if bed is None or bed.width_m >= flat:
+        return []
+    words = "The saddles' bed is {bed:length} wide under a boom {boom:length} wide: it presses on the middle of the boom's underside, which is not checked. Put a plate between as wide as the boom."
+    return [_caution("rig.saddles.bed_section", words, bed=bed.width_m, boom=boom.width_m)]

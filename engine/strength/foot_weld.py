@@ -1,0 +1,32 @@
+"""The weld at the jib mast's foot: a line figure of unit throat by the elastic vector method (``welds``)."""
+
+from __future__ import annotations
+
+import functools
+
+from engine.checks import Check
+from engine.model import JibMast, Job, Policy
+from engine.steel import design_wall_m
+from engine.strength import welds
+from engine.strength.basis import BOTH, weld_stress_Pa, weld_throat_m
+from engine.strength.chain import Chain
+from engine.strength.linear import Item
+from engine.strength.welds import LineGroup
+
+WORDS = "{demand:Pa} on the throat ({throat:length}) of a {leg:length} fillet; allowed {allowed:Pa}"
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """The worst point of the foot weld."""
+    mast, cut = job.rig.jib_mast, chain.mast_foot
+    group, throat, stress = foot(mast, job.policy)
+    item = Item("jib mast", "foot weld", cut.place_m, "Pa", WORDS, f"{BOTH}: J2.4, elastic vector method")
+    return [welds.group_check(item, group, cut.six, mast.foot_weld, (throat, stress), chain.load_kg)]
+
+
+@functools.lru_cache(maxsize=64)
+def foot(mast: JibMast, policy: Policy) -> tuple[LineGroup, float, float]:
+    """Line group, throat that counts (m) and allowed stress on it (Pa)."""
+    wall = design_wall_m(mast.section, mast.steel)
+    group = welds.around(mast.section, mast.foot_weld.outline)
+    return group, weld_throat_m(mast.foot_weld, wall), weld_stress_Pa(mast.foot_weld, policy)

@@ -1,0 +1,71 @@
+"""The fork arms: each one's share of the rig's moment against its stamped rating, and wear.
+
+A stamped rating says a load at a load centre for one fork; their product is the moment the fork's heel was made for.
+The share of each fork is that of its sleeve (``sleeves``): half the moment, and the couple from anything to one side.
+A fork that has lost thickness at the heel is weaker with the square of what is left; from one tenth lost it is scrap.
+
+Without a stamp there is no fork check, and a caution says so; the plate's fork-face rule still stands.
+
+Sources: rating at a load centre and the tenth for wear, ISO 2330 and ISO 5057 (read in secondary copies); strength of a
+rectangular section for the square.
+"""
+
+from __future__ import annotations
+
+from engine.checks import Check
+from engine.geometry import GRAVITY_M_S2
+from engine.model import Forks, Job
+from engine.strength.chain import Chain
+from engine.strength.linear import Item, Linear, never, worst_resultant
+from engine.strength.sleeves import shares
+
+WEAR_LIMIT = 0.10
+SOURCE = "stamped fork rating at its load centre (ISO 2330, read in a secondary copy)"
+WEAR_SOURCE = "forks worn by a tenth at the heel are replaced (ISO 5057, read in a secondary copy)"
+
+WEAR_TOLERANCE = 1e-9
+
+STANDARD_CENTRES_M = ((1_000.0, 0.4), (5_000.0, 0.5), (10_000.0, 0.6))
+"""Load centre by the truck's rated load up to (kg), ISO 5053; 0.6 m above."""
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """Moment and weight on the more loaded fork against its stamp, and wear."""
+    forks, place = job.truck.forks, chain.forks.place_m
+    found = [_wear(forks, chain)]
+    if forks.rating_each_kg is None:
+        return found
+    centre = rating_centre_m(forks)
+    left = left_strength(forks)
+    weight_N = forks.rating_each_kg * GRAVITY_M_S2 * left
+    both = shares(job, chain)
+    numbers = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
+    words = "{demand:Nm} on the more loaded fork; its stamp of {rating:kg} at {centre:length}, with {left:share} of its strength left, allows {allowed:Nm}"
+    item = Item("forks", "moment at the heel", place, "Nm", words, SOURCE)
+    moments: tuple[tuple[Linear, ...], ...] = tuple((share.moment,) for share in both)
+    found.append(worst_resultant(item, moments, weight_N * centre, chain.load_kg, **numbers))
+    words = "{demand:N} on the more loaded fork; its stamp of {rating:kg}, with {left:share} of its strength left, allows {allowed:N}"
+    item = Item("forks", "weight", place, "N", words, SOURCE)
+    found.append(worst_resultant(item, tuple((share.weight,) for share in both), weight_N, chain.load_kg, **numbers))
+    return found
+
+
+def left_strength(forks: Forks) -> float:
+    """Share of bending strength left: the square of the thickness left."""
+    return max(1.0 - forks.worn_m / forks.thickness_m, 0.0) ** 2
+
+
+def rating_centre_m(forks: Forks) -> float:
+    """Load centre of the stamp; the standard one for two such forks where it was not entered."""
+    if forks.rating_centre_m is not None:
+        return forks.rating_centre_m
+    rated_kg = 2.0 * forks.rating_each_kg
+    return next((centre for up_to, centre in STANDARD_CENTRES_M if rated_kg < up_to), STANDARD_CENTRES_M[-1][1])
+
+
+def _wear(forks: Forks, chain: Chain) -> Check:
+    worn = forks.worn_m / forks.thickness_m
+    over = worn >= WEAR_LIMIT - WEAR_TOLERANCE
+    words = "the heel has lost {worn:share} of its thickness; forks are scrap from {limit:share} on"
+    item = Item("forks", "wear at the heel", chain.forks.place_m, "", words, WEAR_SOURCE)
+    return never(item, worn, over, worn=worn, limit=WEAR_LIMIT)

@@ -1,0 +1,247 @@
+"""The hinge of an arm: what hangs outboard turns into a couple on two barrels.
+
+The moment across the hinge pin is carried by two barrels a spacing h apart, so each takes ``M / h`` besides half of
+the force across the pin; force along the pin sits on one thrust face.  The pin is cut between lug and barrel: in one
+plane where each barrel has one lug, in two where it sits between two (`Hinge.shear_planes`).  Nothing is asked of
+friction, and nothing of the moment about the pin itself: a standing hinge turns freely, a level one needs a stay
+(`Arm.stay_Nm`), which is checked here, and fails where none is entered.
+
+The lug is a cantilever plate as wide as its weld, reaching out by the larger of the pin's edge distance and half the
+barrel; it is pulled, bent in its plane when the arm is turned, and bent out of its plane by the thrust and, with one
+lug, by the tilting pin.  Its two weld lines, and the barrel's two, carry the same.  Parts are added by magnitude.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from typing import NamedTuple
+
+from engine.checks import Check
+from engine.geometry import Axes, Number, sqrt
+from engine.model import Arm, Hinge, Job, Policy
+from engine.placing import Placed
+from engine.strength import pins
+from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
+from engine.strength.chain import Chain, Cut
+from engine.strength.linear import Item, Linear, magnitude, magnitudes, never, worst_resultants
+
+NO_STAY = "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: enter the stay, ram or stop"
+STAY = "moment {demand:Nm} about the level hinge of {arm}; its stay is good for {allowed:Nm}"
+
+
+class Couple(NamedTuple):
+    """Force across the pin at the two barrels and along it, in the arm's own axes, each linear in the load."""
+
+    upper: tuple[Linear, Linear]
+    lower: tuple[Linear, Linear]
+    thrust: Linear
+    moment: tuple[Linear, Linear]
+
+
+class Allowed(NamedTuple):
+    """Pulls of one barrel at which pin, plates and faces come to their limits (N)."""
+
+    shear_N: float
+    bending_N: float
+    lug_bearing_N: float
+    barrel_bearing_N: float
+    lug_plate_N: float
+    thrust_N: float
+
+
+def checks(job: Job, placed: Placed, chain: Chain) -> list[Check]:
+    """Every fitted arm's hinge; lugs stand on the link before it."""
+    found, inner = [], placed.frames["boom"].axes
+    for index, cut in chain.arms:
+        found += _hinge(job.rig.arms[index], cut, inner, job.policy, chain.load_kg)
+        inner = cut.axes
+    return found
+
+
+def couple(arm: Arm, cut: Cut) -> Couple:
+    """Moment and force at the hinge axis as forces on two barrels.
+
+    For a standing pin (z) with barrels at +-h/2: ``upper = F/2 + (My, -Mx)/h``, ``lower = F/2 - (My, -Mx)/h``; for a
+    level pin (y) in the same way ``(-Mz, Mx)/h`` in x and z.
+    """
+    six = cut.six
+    per = 1.0 / arm.hinge.spacing_m
+    if arm.axis == "standing":
+        turned = (six.bend_up.times(per), six.twist.times(-per))
+        across, thrust = (six.axial, six.shear_side), six.shear_up
+        moment = (six.bend_up, six.twist)
+    else:
+        turned = (six.bend_side.times(-per), six.twist.times(per))
+        across, thrust = (six.axial, six.shear_up), six.shear_side
+        moment = (six.bend_side, six.twist)
+    half = (across[0].times(0.5), across[1].times(0.5))
+    return Couple(
+        (half[0].plus(turned[0]), half[1].plus(turned[1])),
+        (half[0].plus(turned[0], -1.0), half[1].plus(turned[1], -1.0)),
+        thrust,
+        moment,
+    )
+
+
+@functools.lru_cache(maxsize=64)
+def allowed_pulls(hinge: Hinge, policy: Policy) -> Allowed:
+    """What one barrel of a hinge may carry, limit by limit."""
+    pin_basis, plate = basis(hinge.pin.steel, policy), basis(hinge.steel, policy)
+    pin, gap = hinge.pin, hinge.gap_m
+    pressure = pins.softer_bearing_Pa(pin_basis, plate)
+    line = pressure * pin.diameter_m
+    moment = pins.bending_Nm(pin, pin_basis)
+    planes = hinge.shear_planes
+    if planes == 1:
+        lug_length = pins.single_shear_length_m(hinge.lug_thickness_m, gap)
+        barrel_length = pins.single_shear_length_m(hinge.barrel_length_m, gap)
+        bending = pins.pull_by_bending_single_N(pin, gap, moment, pressure)
+    else:
+        lug_length, barrel_length = hinge.lug_thickness_m, hinge.barrel_length_m
+        bending = pins.pull_by_bending_double_N(pin, gap, moment, pressure)
+    face = math.pi / 4.0 * (hinge.barrel_outer_m**2 - pin.hole_m**2)
+    return Allowed(
+        pins.shear_N(pin, planes, pin_basis),
+        bending,
+        planes * line * lug_length,
+        line * barrel_length,
+        planes * pins.plate_N(pin, lug_length, hinge.lug_edge_m, plate),
+        plate.bearing_Pa * face,
+    )
+
+
+_PULLS = (
+    ("pin shear", "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:length} pin in {planes} plane(s); allowed {allowed:N}", f"{BOTH}: shear of a solid pin"),
+    ("pin bending over the lug gap", "{demand:N} on each barrel bends the {pin:length} pin over a gap of {gap:length}; allowed {allowed:N}", f"{BOTH}: F11; bearing lengths by Johansen 1949"),
+    ("bearing on the lug", "{demand:N} on each barrel bears on lugs of {lug:length}; allowed {allowed:N}", f"{BOTH}: J7; bearing length by Johansen 1949"),
+    ("bearing in the barrel", "{demand:N} bears in each barrel, {barrel:length} long; allowed {allowed:N}", f"{BOTH}: J7; bearing length by Johansen 1949"),
+    ("lug tear-out", "{demand:N} on each barrel pulls at lugs of {lug:length}, hole centre {edge:length} from the edge; allowed {allowed:N}", f"{BOTH}: D5.1, J4.2"),
+)  # fmt: skip
+
+
+def _hinge(arm: Arm, cut: Cut, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
+    hinge, part, place = arm.hinge, f"{arm.name} hinge", cut.place_m
+    pulled, limits = couple(arm, cut), allowed_pulls(hinge, policy)
+    barrels = (pulled.upper, pulled.lower)
+    first, second = (moment.at(load_kg) for moment in pulled.moment)
+    common = {
+        "moment": sqrt(first * first + second * second),
+        "spacing": hinge.spacing_m,
+        "pin": hinge.pin.diameter_m,
+        "planes": str(hinge.shear_planes),
+        "gap": hinge.gap_m,
+        "lug": hinge.lug_thickness_m,
+        "barrel": hinge.barrel_length_m,
+        "edge": hinge.lug_edge_m,
+    }
+    items = (Item(part, kind, place, "N", words, source) for kind, words, source in _PULLS)
+    found = worst_resultants(zip(items, limits, strict=False), barrels, load_kg, common)
+    words = "{demand:N} along the pin sits on one thrust face of {outer:length}; allowed {allowed:N}"
+    item = Item(part, "thrust face", place, "N", words, f"{BOTH}: J7")
+    found.append(magnitude(item, pulled.thrust, limits.thrust_N, load_kg, outer=hinge.barrel_outer_m))
+    found += _plates(arm, cut, pulled, inner, policy, load_kg)
+    if arm.axis == "level":
+        found.append(_stay(arm, cut, part, load_kg))
+    return found
+
+
+def _plates(arm: Arm, cut: Cut, pulled: Couple, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
+    """Lug at its root, lug weld and barrel weld."""
+    hinge, place, part = arm.hinge, cut.place_m, f"{arm.name} hinge"
+    along, across = _on_lug(arm, cut.axes, inner, pulled)
+    thrust, lug = pulled.thrust, lug_of(hinge, policy)
+    on_barrel = (pulled.upper[0], pulled.lower[0]), (pulled.upper[1], pulled.lower[1])
+    root = (*_each(lug.pull, along), *_each(lug.sideways, across), (lug.thrust, thrust))
+    weld = (*_each(lug.weld_pull, along), *_each(lug.weld_sideways, across), (lug.weld_thrust, thrust))
+    barrel = (*_each(lug.barrel_pull, on_barrel[0]), *_each(lug.barrel_sideways, on_barrel[1]), (lug.barrel_thrust, thrust))
+    sizes = {"lug": hinge.lug_thickness_m, "leg": hinge.weld.leg_m, "width": lug.width_m, "barrel": hinge.barrel_length_m}
+    return [
+        magnitudes(Item(part, kind, place, unit, words, source), terms, allowed, load_kg, **sizes)
+        for (kind, unit, words, source), terms, allowed in zip(
+            _PLATES, (root, weld, barrel), (lug.stress_Pa, lug.weld_Pa, lug.weld_Pa), strict=True
+        )
+    ]
+
+
+_PLATES = (
+    ("lug at its root", "Pa", "pull, turned pull and thrust stress the {lug:length} lug, {width:length} wide at its root, with {demand:Pa}; allowed {allowed:Pa}", f"{BOTH}: elastic plate"),
+    ("lug weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the lugs, {width:length} long; allowed {allowed:Pa}", f"{BOTH}: J2.4, elastic"),
+    ("barrel weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the barrels, {barrel:length} long; allowed {allowed:Pa}", f"{BOTH}: J2.4, elastic"),
+)  # fmt: skip
+
+
+def _each(weight: float, both: tuple[Linear, Linear]) -> tuple[tuple[float, Linear], ...]:
+    """``w (|F/2| + |C|)``, the larger of ``w |F/2 + C|`` and ``w |F/2 - C|``, from the two."""
+    upper, lower = both
+    return (weight / 2.0, upper.plus(lower)), (weight / 2.0, upper.plus(lower, -1.0))
+
+
+def _on_lug(arm: Arm, own: Axes, inner: Axes, pulled: Couple) -> tuple[tuple[Linear, Linear], tuple[Linear, Linear]]:
+    """The barrels' pulls along and across the link the lugs stand on."""
+    own_other, inner_other = (own.y, inner.y) if arm.axis == "standing" else (own.z, inner.z)
+    xx, xo = inner.x.dot(own.x), inner.x.dot(own_other)
+    ox, oo = inner_other.dot(own.x), inner_other.dot(own_other)
+    along = tuple(pull[0].times(xx).plus(pull[1].times(xo)) for pull in (pulled.upper, pulled.lower))
+    across = tuple(pull[0].times(ox).plus(pull[1].times(oo)) for pull in (pulled.upper, pulled.lower))
+    return along, across
+
+
+class Lug(NamedTuple):
+    """Stress in plate and weld throat (Pa) for each newton of pull, turned pull and thrust, and what is allowed."""
+
+    width_m: float
+    pull: float
+    sideways: float
+    thrust: float
+    weld_pull: float
+    weld_sideways: float
+    weld_thrust: float
+    barrel_pull: float
+    barrel_sideways: float
+    barrel_thrust: float
+    stress_Pa: float
+    weld_Pa: float
+
+
+@functools.lru_cache(maxsize=64)
+def lug_of(hinge: Hinge, policy: Policy) -> Lug:
+    """Weights of the sums in ``_plates``.
+
+    Lug as a cantilever of width L and thickness t reaching out e: ``1/(n t L)`` for the pull, ``6 e/(n t L^2)`` turned,
+    ``6 e/(L t^2)`` for the thrust (on one lug); with one lug (n = 1) the tilting pin adds ``3 (gap + t)/(L t^2)``.  Its two
+    weld lines, t apart: ``1/(2 n L)``, ``3 e/(n L^2)``, ``e/(t L)`` and ``(gap + t)/(2 t L)``.  The barrel's two lines, its
+    outer size D apart and b long: ``1/(2 b)``, ``1/(2 b)`` for the turned pull at lever D/2, ``3 D/(2 b^2)`` for thrust;
+    all over the throat.
+    """
+    n, t, gap = hinge.shear_planes, hinge.lug_thickness_m, hinge.gap_m
+    width = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
+    reach = max(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)
+    tilt = 3.0 * (gap + t) / (width * t**2) if n == 1 else 0.0
+    weld_tilt = (gap + t) / (2.0 * t * width) if n == 1 else 0.0
+    barrel, outer = hinge.barrel_length_m, hinge.barrel_outer_m
+    throat = weld_throat_m(hinge.weld, min(t, (outer - hinge.pin.hole_m) / 2.0))
+    return Lug(
+        width,
+        1.0 / (n * t * width) + tilt,
+        6.0 * reach / (n * t * width**2) + tilt,
+        6.0 * reach / (width * t**2),
+        (1.0 / (2.0 * n * width) + weld_tilt) / throat,
+        (3.0 * reach / (n * width**2) + weld_tilt) / throat,
+        reach / (t * width) / throat,
+        1.0 / (2.0 * barrel) / throat,
+        1.0 / (2.0 * barrel) / throat,
+        3.0 * outer / (2.0 * barrel**2) / throat,
+        basis(hinge.steel, policy).stress_Pa,
+        weld_stress_Pa(hinge.weld, policy),
+    )
+
+
+def _stay(arm: Arm, cut: Cut, part: str, load_kg: Number) -> Check:
+    """What keeps a level arm from dropping: its stay, or nothing."""
+    moment = cut.six.bend_up
+    if arm.stay_Nm is None:
+        item = Item(part, "nothing holds the arm up", cut.place_m, "Nm", NO_STAY, "statics")
+        return never(item, abs(moment.at(load_kg)), True, arm=arm.name)
+    item = Item(part, "stay", cut.place_m, "Nm", STAY, "moment entered for the stay")
+    return magnitude(item, moment, arm.stay_Nm, load_kg, arm=arm.name)

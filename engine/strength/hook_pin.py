@@ -1,0 +1,85 @@
+"""The hook pin through the end of the last link: shear, bending over the gap, bearing on the walls, tear-out.
+
+The pin goes across through both side walls.  What hangs on it takes the pull at the middle of the pin unless the free
+gap between wall and hook is entered.  The walls are held with their design thickness; distances to an edge are taken
+as the smaller of tube end and tube underside, whichever way the pull leans.
+"""
+
+from __future__ import annotations
+
+import functools
+
+from engine.checks import Check
+from engine.geometry import GRAVITY_M_S2, Vec
+from engine.model import Hook, Job, Policy
+from engine.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
+from engine.steel import design_wall_m
+from engine.strength import hoop, pins
+from engine.strength.basis import BOTH, basis
+from engine.strength.chain import Chain
+from engine.strength.linear import Item, Linear, resultant, worst_resultants
+
+MARK = "mark on the hook or shackle"
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """Everything from the load to the end of the last link."""
+    hook, policy, cut, load_kg = job.rig.hook, job.policy, chain.hook, chain.load_kg
+    section, steel = (
+        (job.rig.arms[chain.arms[-1][0]].section, job.rig.arms[chain.arms[-1][0]].steel)
+        if chain.arms
+        else (job.rig.boom.section, job.rig.boom.steel)
+    )
+    six = cut.six
+    pull = (six.axial, six.shear_up, six.shear_side)
+    allowed = _allowed_N(job.rig.hook, section, steel, policy)
+    numbers = {"pin": hook.pin.diameter_m, "wall": allowed[4], "edge": hook.edge_m, "span": allowed[5]}
+    place = cut.place_m
+    items = (Item("hook pin", kind, place, "N", words, source) for kind, words, source in _KINDS)
+    found = worst_resultants(zip(items, allowed, strict=False), (pull,), load_kg, numbers)
+    if hook.hoop is not None:
+        found += hoop.checks(hook.hoop, policy, place, pull, load_kg)
+    if hook.rated_kg is not None:
+        found.append(_rated(chain, hook.rated_kg))
+    return found
+
+
+_KINDS = (
+    ("double shear", "pull {demand:N} on a {pin:length} pin in double shear; allowed {allowed:N}", f"{BOTH}: shear of a solid pin"),
+    ("bending over the gap", "pull {demand:N} bends the {pin:length} pin over {span:length}; allowed {allowed:N}", f"{BOTH}: F11"),
+    ("bearing on the walls", "pull {demand:N} on two walls of {wall:length}, pin {pin:length}; allowed {allowed:N}", f"{BOTH}: J7"),
+    ("tear-out of the walls", "pull {demand:N} on two walls of {wall:length}, pin centre {edge:length} from the end; allowed {allowed:N}", f"{BOTH}: D5.1, J4.2"),
+)
+
+
+@functools.lru_cache(maxsize=64)
+def _allowed_N(hook: Hook, section: RectTube | RoundTube, steel: str, policy: Policy) -> tuple[float, ...]:
+    """Allowed pulls in the order of ``_KINDS``, then the wall and the bending span for the words."""
+    pin = hook.pin
+    pin_basis, link = basis(pin.steel, policy), basis(steel, policy)
+    wall = design_wall_m(section, steel)
+    bearing = pins.softer_bearing_Pa(pin_basis, link)
+    moment = pins.bending_Nm(pin, pin_basis)
+    span = outer_width_m(section) - wall
+    if hook.gap_m is None:
+        bending = 4.0 * moment / span
+    else:
+        bending = pins.pull_by_bending_double_N(pin, hook.gap_m, moment, bearing)
+        span = hook.gap_m
+    edge = min(hook.edge_m, outer_depth_m(section) / 2.0)
+    return (
+        pins.shear_N(pin, 2, pin_basis),
+        bending,
+        bearing * pin.diameter_m * 2.0 * wall,
+        2.0 * pins.plate_N(pin, wall, edge, link),
+        wall,
+        span,
+    )
+
+
+def _rated(chain: Chain, rated_kg: float) -> Check:
+    """The hook load as felt (rigging, load, dynamic factor, swing) against the mark."""
+    pull = tuple(Linear(part * chain.rigging_kg, part) for part in chain.hook.per_kg.force_N)
+    words = "hook load as felt {demand:N}; the hook is marked {rated:kg}"
+    item = Item("hook", "mark", chain.hook.place_m, "N", words, MARK)
+    return resultant(item, pull, rated_kg * GRAVITY_M_S2, chain.load_kg, rated=rated_kg)

@@ -1,0 +1,38 @@
+"""The jib mast: a standing cantilever with the boom's moment at its top, both ways, twist, and its own push.
+
+Looked at at top and foot, with everything together, and with the second-order growth of a cantilever column
+(effective length K = 2.1 times the height to the boom).
+"""
+
+from __future__ import annotations
+
+import functools
+
+from engine.checks import Check
+from engine.model import Job, Policy, Rig
+from engine.placing import boom_z_m
+from engine.strength import members
+from engine.strength.chain import Chain
+from engine.strength.from_memory import BASE_PLATE_K
+from engine.strength.members import Member
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """The jib mast at its top and at its foot."""
+    found = mast_member(job.rig, job.policy)
+    return [
+        check
+        for words, cut in (("at the top", chain.mast_top), ("at the foot", chain.mast_foot))
+        for check in members.checks(
+            "jib mast", words, cut.place_m, found, cut.six, chain.load_kg, column=True
+        )
+    ]
+
+
+@functools.lru_cache(maxsize=64)
+def mast_member(rig: Rig, policy: Policy) -> Member:
+    """The jib mast's tube as a cantilever column; its depth lies fore and aft."""
+    mast = rig.jib_mast
+    return members.member(
+        mast.section, mast.steel, policy, unbraced_m=mast.length_m, column_m=BASE_PLATE_K * boom_z_m(rig)
+    )

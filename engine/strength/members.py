@@ -1,0 +1,368 @@
+"""Tubes and bars as members: bending, shear, twist, push and pull, and all of them together.
+
+Chapter letters are AISC 360-22: D2 tension, E3 compression, F7 bending of rectangular tube (F8 round), G4 shear (G5
+round), H3.1 torsion, H3.2 all together.  Slenderness uses flat widths ``B - 3 t``.  The functions named
+``nominal_...`` give strengths before any factor, so that published examples can be held against them.
+
+Two choices, both on the low side: H3.2's permission to forget a small torsion is not taken, and a wall so slender
+that it buckles before it yields has its moment cut by the square of the slenderness instead of by an effective
+width.
+
+For the design factor on yield the member is elastic: direct and bending stress add up at the worst corner and meet
+the shear there by von Mises.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Callable
+
+import msgspec
+
+from engine.checks import Check
+from engine.geometry import Number, Vec, sqrt, where
+from engine.model import Policy
+from engine.sections import RectTube, RoundTube, SectionProperties, properties
+from engine.steel import ELASTIC_MODULUS_PA, design_wall_m
+from engine.strength.basis import BOTH, OMEGA_MEMBER, Basis, basis
+from engine.strength.chain import Six
+from engine.strength.from_memory import (
+    ROUND_COMPACT,
+    ROUND_MODULUS,
+    ROUND_NONCOMPACT,
+    ROUND_TORSION,
+    SHEAR_MIDDLE,
+    SHEAR_OVER_YIELD,
+    SHEAR_SLENDER,
+    TORSION_MIDDLE,
+    TORSION_SLENDER,
+)
+from engine.strength.linear import Item, interaction, larger, magnitude
+
+E_PA = ELASTIC_MODULUS_PA
+Tube = RectTube | RoundTube
+
+# ---------------------------------------------------------------- nominal strengths
+
+
+def nominal_bending_Nm(
+    tube: Tube, wall_m: float, yield_Pa: float, *, sideways: bool = False, unbraced_m: float = 0.0
+) -> float:
+    """Bending strength Mn: F7 for rectangular tube, F8 for round.
+
+    Parameters
+    ----------
+    tube : RectTube or RoundTube
+    wall_m : float
+        Design wall.
+    yield_Pa : float
+    sideways : bool
+        About the standing axis instead of the lateral one.
+    unbraced_m : float
+        Length free to buckle sideways; counts only for a tube deeper than wide.
+    """
+    section = properties(tube, wall_m)
+    if isinstance(tube, RoundTube):
+        return _round_bending_Nm(tube.diameter_m / wall_m, section, yield_Pa)
+    width, depth = (tube.depth_m, tube.width_m) if sideways else (tube.width_m, tube.depth_m)
+    plastic = (section.plastic_side_m3 if sideways else section.plastic_up_m3) * yield_Pa
+    elastic = (section.elastic_side_m3 if sideways else section.elastic_up_m3) * yield_Pa
+    root = math.sqrt(E_PA / yield_Pa)
+    flange = _local(plastic, elastic, (width - 3.0 * wall_m) / wall_m, 1.12 * root, 1.40 * root)
+    web = _local(plastic, elastic, (depth - 3.0 * wall_m) / wall_m, 2.42 * root, 5.70 * root)
+    sideways_buckling = _lateral_torsional_Nm(section, plastic, elastic, unbraced_m) if depth > width else plastic
+    return min(flange, web, sideways_buckling)
+
+
+def _local(plastic: float, elastic: float, slender: float, compact: float, noncompact: float) -> float:
+    """Plastic to elastic moment along a straight line between the limits, then down with the square."""
+    if slender <= compact:
+        return plastic
+    if slender <= noncompact:
+        return plastic - (plastic - elastic) * (slender - compact) / (noncompact - compact)
+    return elastic * (noncompact / slender) ** 2
+
+
+def lateral_lengths_m(section: SectionProperties, plastic_Nm: float, yielding_Nm: float) -> tuple[float, float]:
+    """Lp and Lr of F7.4; ``yielding_Nm`` is Fy S about the strong axis."""
+    radius = math.sqrt(section.second_moment_side_m4 / section.area_m2)
+    stiff = E_PA * radius * math.sqrt(section.twist_m4 * section.area_m2)
+    return 0.13 * stiff / plastic_Nm, 2.0 * stiff / (0.7 * yielding_Nm)
+
+
+def _lateral_torsional_Nm(section: SectionProperties, plastic: float, elastic: float, unbraced_m: float) -> float:
+    short, long = lateral_lengths_m(section, plastic, elastic)
+    if unbraced_m <= short:
+        return plastic
+    at_long = 0.7 * elastic
+    if unbraced_m <= long:
+        return plastic - (plastic - at_long) * (unbraced_m - short) / (long - short)
+    return at_long * long / unbraced_m
+
+
+def _round_bending_Nm(slender: float, section: SectionProperties, yield_Pa: float) -> float:
+    limit = E_PA / yield_Pa
+    if slender <= ROUND_COMPACT * limit:
+        return section.plastic_up_m3 * yield_Pa
+    if slender <= ROUND_NONCOMPACT * limit:
+        return min(section.plastic_up_m3 * yield_Pa, (ROUND_MODULUS * E_PA / slender + yield_Pa) * section.elastic_up_m3)
+    return (ROUND_MODULUS / ROUND_NONCOMPACT + 1.0) * yield_Pa * section.elastic_up_m3 * (ROUND_NONCOMPACT * limit / slender) ** 2
+
+
+def shear_area_m2(tube: Tube, wall_m: float, *, sideways: bool = False) -> float:
+    """Area that carries shear: both webs' flats (G4), half the area of a round tube (G5)."""
+    if isinstance(tube, RoundTube):
+        return properties(tube, wall_m).area_m2 / 2.0
+    return 2.0 * wall_m * ((tube.width_m if sideways else tube.depth_m) - 3.0 * wall_m)
+
+
+def nominal_shear_N(tube: Tube, wall_m: float, yield_Pa: float, *, sideways: bool = False) -> float:
+    """Shear strength Vn by G4 (kv = 5) or G5."""
+    area = shear_area_m2(tube, wall_m, sideways=sideways)
+    if isinstance(tube, RoundTube):
+        return 0.6 * yield_Pa * area
+    slender = area / (2.0 * wall_m**2)
+    root = math.sqrt(5.0 * E_PA / yield_Pa)
+    if slender <= 1.10 * root:
+        buckling = 1.0
+    elif slender <= SHEAR_MIDDLE * root:
+        buckling = 1.10 * root / slender
+    else:
+        buckling = SHEAR_SLENDER * root**2 / slender**2
+    return 0.6 * yield_Pa * area * min(buckling, 1.0)
+
+
+def nominal_twist_Nm(tube: Tube, wall_m: float, yield_Pa: float) -> float:
+    """Torsional strength Tn = Fcr C by H3.1."""
+    section = properties(tube, wall_m)
+    if isinstance(tube, RoundTube):
+        return min(ROUND_TORSION * E_PA / (tube.diameter_m / wall_m) ** 1.5, 0.6 * yield_Pa) * section.torsion_m3
+    slender = (max(tube.width_m, tube.depth_m) - 3.0 * wall_m) / wall_m
+    root = math.sqrt(E_PA / yield_Pa)
+    stress = 0.6 * yield_Pa
+    if slender > TORSION_MIDDLE * root:
+        stress = TORSION_SLENDER * math.pi**2 * E_PA / slender**2
+    elif slender > 2.45 * root:
+        stress = stress * 2.45 * root / slender
+    return stress * section.torsion_m3
+
+
+def nominal_push_N(section: SectionProperties, yield_Pa: float, column_m: float) -> float:
+    """Compression strength Pn by E3, about the weaker axis, for an effective length KL."""
+    radius = math.sqrt(min(section.second_moment_up_m4, section.second_moment_side_m4) / section.area_m2)
+    slender = column_m / radius
+    if slender <= 0.0:
+        return yield_Pa * section.area_m2
+    euler = math.pi**2 * E_PA / slender**2
+    if slender <= 4.71 * math.sqrt(E_PA / yield_Pa):
+        return 0.658 ** (yield_Pa / euler) * yield_Pa * section.area_m2
+    return 0.877 * euler * section.area_m2
+
+
+def use_with_torsion(push: Number, bend_up: Number, bend_side: Number, shear: Number, twist: Number) -> Number:
+    """H3-6: each entry a demand over what is available; torsion with shear counts squared."""
+    return push + bend_up + bend_side + (shear + twist) ** 2
+
+
+def use_without_torsion(push: float, bend_up: float, bend_side: float) -> float:
+    """H1-1a and H1-1b."""
+    return push + 8.0 / 9.0 * (bend_up + bend_side) if push >= 0.2 else push / 2.0 + bend_up + bend_side
+
+
+# ---------------------------------------------------------------- a member and what it is allowed
+
+
+class Member(msgspec.Struct, frozen=True):
+    """A tube of a steel under a policy: what is available by AISC, its elastic section, and what is allowed of each.
+
+    ``buckling_N`` is the Euler load at the effective length, for the second-order moment.
+    """
+
+    basis: Basis
+    section: SectionProperties
+    wall_m: float
+    push_N: float
+    bend_up_Nm: float
+    bend_side_Nm: float
+    shear_up_N: float
+    shear_side_N: float
+    twist_Nm: float
+    area_up_m2: float
+    area_side_m2: float
+    buckling_N: float
+
+    @property
+    def allowed_bend_up_Nm(self) -> float:
+        """The smaller of AISC and the elastic moment at yield over the design factor."""
+        return min(self.bend_up_Nm, self.section.elastic_up_m3 * self.basis.factored_Pa)
+
+    @property
+    def allowed_shear_up_N(self) -> float:
+        """Likewise for shear in the plane of the depth."""
+        return min(self.shear_up_N, self.area_up_m2 * self.basis.factored_Pa * SHEAR_OVER_YIELD)
+
+    @property
+    def allowed_shear_side_N(self) -> float:
+        """Likewise across."""
+        return min(self.shear_side_N, self.area_side_m2 * self.basis.factored_Pa * SHEAR_OVER_YIELD)
+
+    @property
+    def allowed_twist_Nm(self) -> float:
+        """Likewise for twist."""
+        return min(self.twist_Nm, self.section.torsion_m3 * self.basis.factored_Pa * SHEAR_OVER_YIELD)
+
+
+class CrossHole(msgspec.Struct, frozen=True):
+    """A hole straight across through both side walls, its centre ``off_m`` from the middle of the depth."""
+
+    diameter_m: float
+    off_m: float = 0.0
+
+
+@functools.lru_cache(maxsize=512)
+def member(
+    tube: Tube, steel: str, policy: Policy, *, unbraced_m: float, column_m: float, hole: CrossHole | None = None
+) -> Member:
+    """The member a tube makes.
+
+    Parameters
+    ----------
+    tube : RectTube or RoundTube
+    steel : str
+        Name of its grade.
+    policy : Policy
+    unbraced_m, column_m : float
+        Length free to buckle sideways under bending, and effective length KL under push.
+    hole : CrossHole, optional
+        A cross hole in the section looked at (net section).
+    """
+    wall = design_wall_m(tube, steel)
+    allowed = basis(steel, policy)
+    fy = allowed.grade.yield_Pa
+    gross = properties(tube, wall)
+    net, keep_up, keep_twist = gross, 1.0, 1.0
+    if hole is not None and isinstance(tube, RectTube):
+        net = net_of_cross_hole(gross, tube, wall, hole)
+        keep_up = max(1.0 - hole.diameter_m / (tube.depth_m - 3.0 * wall), 0.0)
+        keep_twist = keep_up
+        net = msgspec.structs.replace(net, torsion_m3=gross.torsion_m3 * keep_twist)
+    bend_up = nominal_bending_Nm(tube, wall, fy, unbraced_m=unbraced_m) * net.plastic_up_m3 / gross.plastic_up_m3
+    bend_side = nominal_bending_Nm(tube, wall, fy, sideways=True, unbraced_m=unbraced_m)
+    bend_side = bend_side * net.plastic_side_m3 / gross.plastic_side_m3
+    second = min(gross.second_moment_up_m4, gross.second_moment_side_m4)
+    return Member(
+        allowed,
+        net,
+        wall,
+        nominal_push_N(gross, fy, column_m) * net.area_m2 / gross.area_m2 / OMEGA_MEMBER,
+        bend_up / OMEGA_MEMBER,
+        bend_side / OMEGA_MEMBER,
+        nominal_shear_N(tube, wall, fy) * keep_up / OMEGA_MEMBER,
+        nominal_shear_N(tube, wall, fy, sideways=True) / OMEGA_MEMBER,
+        nominal_twist_Nm(tube, wall, fy) * keep_twist / OMEGA_MEMBER,
+        shear_area_m2(tube, wall) * keep_up,
+        shear_area_m2(tube, wall, sideways=True),
+        math.pi**2 * E_PA * second / column_m**2 if column_m > 0.0 else math.inf,
+    )
+
+
+def net_of_cross_hole(gross: SectionProperties, tube: RectTube, wall_m: float, hole: CrossHole) -> SectionProperties:
+    """Section with a cross hole taken out of both side walls, about its own shifted middle."""
+    d, off = hole.diameter_m, hole.off_m
+    lost = 2.0 * wall_m * d
+    area = gross.area_m2 - lost
+    shift = lost * abs(off) / area
+    up = gross.second_moment_up_m4 - 2.0 * wall_m * d**3 / 12.0 - lost * off**2 - area * shift**2
+    lever = (tube.width_m - wall_m) / 2.0
+    side = gross.second_moment_side_m4 - lost * lever**2 - 2.0 * d * wall_m**3 / 12.0
+    return msgspec.structs.replace(
+        gross,
+        area_m2=area,
+        second_moment_up_m4=up,
+        second_moment_side_m4=side,
+        elastic_up_m3=up / (tube.depth_m / 2.0 + shift),
+        elastic_side_m3=2.0 * side / tube.width_m,
+        plastic_up_m3=gross.plastic_up_m3 - 2.0 * wall_m * (d**2 / 4.0 + d * abs(off)),
+        plastic_side_m3=gross.plastic_side_m3 - lost * lever,
+    )
+
+
+# ---------------------------------------------------------------- checks
+
+
+def together(found: Member, six: Six, *, column: bool = False) -> Callable[[Number], Number]:
+    """Use of a member under everything at once, as a function of the load.
+
+    The greater of H3-6 and the elastic stress at the worst corner over yield / design factor.  With ``column`` the
+    moments grow by ``1 / (1 - 1.6 P / Pe)`` (AISC 360 Appendix 8, allowable strength), P the push.
+    """
+    (p0, p1), (u0, u1), (s0, s1), (t0, t1), (bu0, bu1), (bs0, bs1) = six
+    section, limit = found.section, found.basis.factored_Pa
+    area, elastic_up, elastic_side = section.area_m2, section.elastic_up_m3, section.elastic_side_m3
+    torsion, area_up, area_side = section.torsion_m3, found.area_up_m2, found.area_side_m2
+    can_push, can_up, can_side = found.push_N, found.bend_up_Nm, found.bend_side_Nm
+    can_shear_up, can_shear_side, can_twist = found.shear_up_N, found.shear_side_N, found.twist_Nm
+
+    def use(load_kg: Number) -> Number:
+        push, shear_up, shear_side = abs(p0 + p1 * load_kg), abs(u0 + u1 * load_kg), abs(s0 + s1 * load_kg)
+        twist, up, side = abs(t0 + t1 * load_kg), abs(bu0 + bu1 * load_kg), abs(bs0 + bs1 * load_kg)
+        if column:
+            grown = growth(push, found.buckling_N)
+            up, side = up * grown, side * grown
+        cut = shear_up / can_shear_up + shear_side / can_shear_side
+        by_code = use_with_torsion(push / can_push, up / can_up, side / can_side, cut, twist / can_twist)
+        stress = push / area + up / elastic_up + side / elastic_side
+        shear = shear_up / area_up + shear_side / area_side + twist / torsion
+        return larger(by_code, sqrt(stress * stress + 3.0 * shear * shear) / limit)
+
+    return use
+
+
+def growth(push_N: Number, buckling_N: float) -> Number:
+    """Second-order growth of a cantilever's moments; infinite from the buckling load over 1.6 on."""
+    room = 1.0 - 1.6 * push_N / buckling_N
+    if isinstance(room, float):
+        return 1.0 / room if room > 0.0 else math.inf if room == room else math.nan
+    return where(room > 0.0, 1.0 / where(room > 0.0, room, 1.0), where(room <= 0.0, math.inf, math.nan))
+
+
+MEMBER_SOURCE = f"{BOTH}: F7/F8, elastic section for the factor"
+
+
+def checks(
+    part: str, where_words: str, place_m: Vec, found: Member, six: Six, load_kg: Number, *, column: bool = False
+) -> list[Check]:
+    """Bending, shear, twist and everything together at one section of a member."""
+    grade_name, factor = found.basis.grade.name, found.basis.factor
+    common = {"yield": found.basis.grade.yield_Pa, "grade": grade_name, "factor": factor, "at": where_words}
+
+    def item(kind: str, unit: str, words: str, source: str) -> Item:
+        return Item(part, f"{kind} {where_words}", place_m, unit, words, source)
+
+    use = together(found, six, column=column)
+    return [
+        magnitude(item("bending", "Nm", _BENDING, MEMBER_SOURCE), six.bend_up, found.allowed_bend_up_Nm, load_kg, **common),
+        magnitude(item("shear", "N", _SHEAR, f"{BOTH}: G4/G5"), six.shear_up, found.allowed_shear_up_N, load_kg, **common),
+        magnitude(item("twist", "Nm", _TWIST, f"{BOTH}: H3.1"), six.twist, found.allowed_twist_Nm, load_kg, **common),
+        interaction(
+            item("bending, push, shear and twist together", "", _TOGETHER, f"{BOTH}: H3-6, von Mises"),
+            use,
+            load_kg,
+            up=abs(six.bend_up.at(load_kg)),
+            side=abs(six.bend_side.at(load_kg)),
+            push=abs(six.axial.at(load_kg)),
+            twist=abs(six.twist.at(load_kg)),
+            up_allowed=found.allowed_bend_up_Nm,
+            **common,
+        ),
+    ]
+
+
+_BENDING = "bending {demand:Nm} {at}; allowed {allowed:Nm} (yield {yield:Pa}, {grade}, factor {factor:ratio})"
+_SHEAR = "shear {demand:N} {at}; allowed {allowed:N} (yield {yield:Pa}, {grade}, factor {factor:ratio})"
+_TWIST = "twist {demand:Nm} {at}; allowed {allowed:Nm} (yield {yield:Pa}, {grade}, factor {factor:ratio})"
+_TOGETHER = (
+    "bending {up:Nm} up and {side:Nm} sideways, push or pull {push:N} and twist {twist:Nm} {at} together use {demand:share} "
+    "(bending alone is allowed {up_allowed:Nm}; yield {yield:Pa}, {grade}, factor {factor:ratio})"
+)

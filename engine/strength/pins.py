@@ -1,0 +1,99 @@
+"""Round pins in drilled holes: shear, bending over the gap, bearing, and tearing out of the plate.
+
+**Where the pull enters a pin.**  A close pin bears near the faces, not over the whole thickness.  With bearing
+pressure p allowed on its projected area, a pull V is taken in over the length ``c = V / (p d)``, and that sets the
+bending:
+
+* in **double shear** the plates hold the pin square; between the middles of the two bearing lengths the lever is
+  ``gap + c/2 + c/2`` with V on each side;
+* in **single shear** the pin tilts until plate and barrel clamp it; with no moment at mid-gap the most is
+  ``V (gap/2 + c/2)`` at the end of the bearing length, and the plate can only bear over ``2 x - t`` of its thickness,
+  the rest of it pushing back (x below).  That is the dowel theory of K. W. Johansen (1949), which gives the well-known
+  0.414 t for two plates without a gap.
+
+Plate rules are AISC 360 D5.1 and J7; what breaks is also held against the design factor (`basis.breaking_over`).
+"""
+
+from __future__ import annotations
+
+import math
+
+from engine.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
+from engine.model import Pin
+from engine.strength.basis import OMEGA_MEMBER, Basis
+
+EDGE_ALLOWANCE_M = 0.63 * 0.0254
+"""``be = 2 t + 0.63 in`` of D5.1(a)."""
+
+def area_m2(pin: Pin) -> float:
+    """Cross-section of the pin."""
+    return math.pi * pin.diameter_m**2 / 4.0
+
+
+def shear_N(pin: Pin, planes: int, pin_basis: Basis) -> float:
+    """Allowed pull on a pin cut across in ``planes`` planes."""
+    return planes * area_m2(pin) * pin_basis.pin_shear_Pa
+
+
+def nominal_bending_Nm(diameter_m: float, yield_Pa: float) -> float:
+    """Solid round bar, F11: Fy Z, at most 1.6 Fy S."""
+    elastic = math.pi * diameter_m**3 / 32.0
+    return yield_Pa * min(diameter_m**3 / 6.0, 1.6 * elastic)
+
+
+def bending_Nm(pin: Pin, pin_basis: Basis) -> float:
+    """Allowed moment: F11 over 1.67, or the elastic moment at yield over the design factor."""
+    elastic = math.pi * pin.diameter_m**3 / 32.0
+    return min(nominal_bending_Nm(pin.diameter_m, pin_basis.grade.yield_Pa) / OMEGA_MEMBER, elastic * pin_basis.factored_Pa)
+
+
+def pull_by_bending_single_N(pin: Pin, gap_m: float, moment_Nm: float, bearing_Pa: float) -> float:
+    """Pull V with ``V (gap + c) / 2`` equal to the allowed moment, ``c = V / (p d)``."""
+    line = bearing_Pa * pin.diameter_m
+    return line * (math.sqrt(gap_m**2 / 4.0 + 2.0 * moment_Nm / line) - gap_m / 2.0)
+
+
+def pull_by_bending_double_N(pin: Pin, gap_m: float, moment_Nm: float, bearing_Pa: float) -> float:
+    """Whole pull, half each side, with ``V (gap + c)`` equal to the allowed moment, V each side, ``c = V / (p d)``."""
+    line = bearing_Pa * pin.diameter_m
+    return line * (math.sqrt(gap_m**2 + 4.0 * moment_Nm / line) - gap_m)
+
+
+def single_shear_length_m(thickness_m: float, gap_m: float) -> float:
+    """Length of a plate that bears one way when the pin in it is pulled off to one side (Johansen).
+
+    The plate bears over x from its near face and pushes back over the rest; force and moment about mid-gap balance
+    when ``x^2 + gap x - (t^2 + gap t)/2 = 0``, and ``2 x - t`` is left to pull.
+    """
+    x = (math.sqrt(gap_m**2 + 2.0 * thickness_m**2 + 2.0 * gap_m * thickness_m) - gap_m) / 2.0
+    return 2.0 * x - thickness_m
+
+
+def clearance_factor(pin: Pin) -> float:
+    """Cr of D5.1(b): 1 for a hole up to 1/32 in over the pin, 0.95 up to 1/16 in (more is refused by ``engine.fits``)."""
+    return 1.0 if pin.hole_m - pin.diameter_m <= CLOSE_FIT_M + FIT_TOLERANCE_M else 0.95
+
+
+def nominal_tension_N(tensile_Pa: float, thickness_m: float, edge_m: float) -> float:
+    """Net tension beside the hole, D5.1(a): ``Fu 2 t be``; ``edge_m`` is from hole edge to plate edge."""
+    return tensile_Pa * 2.0 * thickness_m * min(2.0 * thickness_m + EDGE_ALLOWANCE_M, edge_m)
+
+
+def nominal_tear_out_N(tensile_Pa: float, thickness_m: float, edge_m: float, diameter_m: float, close: float = 1.0) -> float:
+    """Tear-out, D5.1(b): ``0.6 Cr Fu 2 t (a + d/2)``; ``edge_m`` (a) is from hole edge to plate edge."""
+    return 0.6 * close * tensile_Pa * 2.0 * thickness_m * (edge_m + diameter_m / 2.0)
+
+
+def plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: Basis) -> float:
+    """Allowed pull of one plate round a pin: the least of net tension, tear-out, and yielding along the tear-out."""
+    edge = centre_to_edge_m - pin.hole_m / 2.0
+    breaking = min(
+        nominal_tension_N(plate.grade.tensile_Pa, thickness_m, edge),
+        nominal_tear_out_N(plate.grade.tensile_Pa, thickness_m, edge, pin.diameter_m, clearance_factor(pin)),
+    )
+    return max(min(breaking / plate.breaking_over, plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)), 0.0)
+
+
+def softer_bearing_Pa(pin_basis: Basis, plate: Basis) -> float:
+    """Allowed bearing pressure of the softer of pin and plate (J7)."""
+    return min(pin_basis.bearing_Pa, plate.bearing_Pa)

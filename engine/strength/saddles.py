@@ -1,0 +1,108 @@
+"""The two saddles: reactions of the boom, straps and their welds.
+
+Moments about the front saddle give the rear reaction, ``-M_bend / spacing`` upwards: with a load ahead it is negative,
+so the rear strap holds the boom *down*.  The front saddle takes the rest.  Twist of the boom is taken as a couple of
+two strap legs a boom's width apart, all of it in whichever strap is looked at, since nobody can say which one fits
+closer.  Each leg of a strap carries half the hold-down and that couple: in tension, in its weld (one line as long as
+the strap is wide, at the foot of each leg), and in bending of the strap's top, which the boom touches beside its
+corner radius (ends fixed in the legs).  Side reactions bend the legs as a portal.
+"""
+
+from __future__ import annotations
+
+import functools
+from typing import NamedTuple
+
+from engine.checks import Check
+from engine.model import Boom, Job, Policy, Saddles
+from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
+from engine.strength.chain import Chain
+from engine.strength.linear import Item, Linear, magnitude, pull_with_couple
+
+STATICS = "statics of a beam on two saddles"
+
+
+class Reactions(NamedTuple):
+    """What the saddles do to the boom (N), and the twist they share (N·m); each linear in the load."""
+
+    front_up: Linear
+    rear_up: Linear
+    front_side: Linear
+    rear_side: Linear
+    twist: Linear
+
+
+class StrapLimits(NamedTuple):
+    """Pull of one strap leg, and side push on a strap, that are allowed (N)."""
+
+    tension_N: float
+    weld_N: float
+    top_N: float
+    side_N: float
+
+
+def reactions(job: Job, chain: Chain) -> Reactions:
+    """Reactions of the two saddles on the whole boom, in the boom's own axes."""
+    six = chain.boom_whole.six
+    per = 1.0 / (job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m)
+    rear_up, rear_side = six.bend_up.times(-per), six.bend_side.times(per)
+    return Reactions(
+        six.shear_up.times(-1.0).plus(rear_up, -1.0),
+        rear_up,
+        six.shear_side.times(-1.0).plus(rear_side, -1.0),
+        rear_side,
+        six.twist,
+    )
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """Both straps: legs in tension, their welds, the top in bending, the legs pushed sideways."""
+    held = reactions(job, chain)
+    rig = job.rig
+    limits, load_kg = strap_limits(rig.saddles, rig.boom, job.policy), chain.load_kg
+    spacing = rig.saddles.front_x_m - rig.saddles.rear_x_m
+    couple = held.twist.times(1.0 / rig.boom.section.width_m)
+    sizes = {"strap": rig.saddles.strap_length_m, "thick": rig.saddles.strap_thickness_m, "weld": rig.saddles.strap_weld.leg_m}
+    found = []
+    for name, up, side, at in (
+        ("rear strap", held.rear_up, held.rear_side, chain.boom_whole.axes.out(-spacing)),
+        ("front strap", held.front_up, held.front_side, chain.boom_whole.axes.out(0.0)),
+    ):
+        place = chain.boom_whole.place_m + at
+        leg = up.times(-0.5)
+        for kind, words, source, allowed in zip(*_LEG, limits, strict=False):
+            item = Item(name, kind, place, "N", words, source)
+            found.append(pull_with_couple(item, leg, couple, allowed, load_kg, **sizes))
+        words = "{demand:N} pushes the strap's legs sideways; allowed {allowed:N}"
+        item = Item(name, "legs pushed sideways", place, "N", words, f"{BOTH}: elastic plate, portal")
+        found.append(magnitude(item, side, limits.side_N, load_kg))
+    return found
+
+
+_LEG = (
+    ("tension in a leg", "weld of a leg", "bending of the top"),
+    (
+        "{demand:N} holds the boom down in one leg, {strap:length} by {thick:length}; allowed {allowed:N}",
+        "{demand:N} in one leg, on {strap:length} of {weld:length} fillet; allowed {allowed:N}",
+        "{demand:N} in one leg bends the strap's top beside the boom's corner; allowed {allowed:N}",
+    ),
+    (f"{BOTH}: D2", f"{BOTH}: J2.4", f"{BOTH}: elastic plate"),
+)
+
+
+@functools.lru_cache(maxsize=64)
+def strap_limits(saddles: Saddles, boom: Boom, policy: Policy) -> StrapLimits:
+    """What one strap leg may pull and one strap may be pushed sideways."""
+    steel = basis(saddles.steel, policy)
+    length, thick = saddles.strap_length_m, saddles.strap_thickness_m
+    plate_moment = length * thick**2 / 6.0 * steel.stress_Pa
+    span = boom.section.width_m + thick
+    near = 2.0 * boom.section.wall_m + thick / 2.0
+    fixed_share = near * (span - near) / span
+    throat = weld_throat_m(saddles.strap_weld, thick)
+    return StrapLimits(
+        length * thick * steel.stress_Pa,
+        length * throat * weld_stress_Pa(saddles.strap_weld, policy),
+        plate_moment / fixed_share,
+        plate_moment * 4.0 / boom.section.depth_m,
+    )

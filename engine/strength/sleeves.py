@@ -1,0 +1,209 @@
+"""The sleeves on the forks: prying at the heel, lifting at the far side, bearing, bending, and the cross-member.
+
+The whole rig pulls on the forks with a weight W, a nose-down moment M about the fork face and a roll moment from
+anything to one side.  The two sleeves are joined by the cross-member under the jib mast; it shares the nose-down moment
+in halves (as twist) and turns the roll into a couple of two sleeves a fork spread apart, acting where it stands:
+
+    W_i = W/2 +- roll/spread,    M_i = M/2 +- (roll/spread) foot_x.
+
+Each sleeve then rests at its tip and its heel.  The heel reaction upwards is minus the **heel uplift**
+
+    U_i = (M_i - W_i x_tip) / (x_tip - x_heel);
+
+where it is positive the heel wants to come off the fork, and only an entered heel pin (one to each sleeve) or chain
+(one rating for both) holds it, together with what slides the rig off the forks.  Where a whole sleeve wants to lift
+(W_i < 0) the closed tube holds it against the underside of the fork; its wall is checked for that and for bearing on
+the blade at tip and heel.  Friction never counts.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from typing import NamedTuple
+
+from engine.checks import Check
+from engine.geometry import GRAVITY_M_S2, Vec, where
+from engine.model import Forks, Job, Policy, Sleeves
+from engine.steel import design_wall_m
+from engine.strength import members, pins
+from engine.strength.basis import BOTH, basis
+from engine.strength.chain import Chain, Six
+from engine.strength.from_memory import BASE_PLATE_K
+from engine.strength.linear import Item, Linear, interaction, one_sided, pull_with_couple, worse, worst_resultant
+from engine.strength.members import Member
+
+STATICS = "statics of a sleeve on its fork"
+ZERO_PULL = Linear(0.0, 0.0)
+
+
+class Share(NamedTuple):
+    """What one sleeve carries: weight (N), nose-down moment about the fork face (N·m), and its reactions (N)."""
+
+    weight: Linear
+    moment: Linear
+    tip_up: Linear
+    heel_uplift: Linear
+
+
+class WallLimits(NamedTuple):
+    """Force a sleeve's wall takes from the blade at an end and along its length (N)."""
+
+    end_N: float
+    along_N: float
+
+
+def shares(job: Job, chain: Chain) -> tuple[Share, Share]:
+    """Left and right sleeve."""
+    six, spread = chain.forks.six, job.truck.forks.spread_m
+    foot = job.rig.jib_mast.foot_x_m
+    heel, tip = ends_m(job.rig.sleeves, job.truck.forks)
+    roll = six.twist.times(1.0 / spread)
+    found = []
+    for sign in (-1.0, 1.0):
+        weight = six.shear_up.times(-0.5).plus(roll, sign)
+        moment = six.bend_up.times(0.5).plus(roll, sign * foot)
+        per = 1.0 / (tip - heel)
+        tip_up = moment.times(per).plus(weight, -heel * per)
+        uplift = moment.times(per).plus(weight, -tip * per)
+        found.append(Share(weight, moment, tip_up, uplift))
+    return found[0], found[1]
+
+
+def ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
+    """Heel and tip of a sleeve's bearing on its fork, ahead of the fork face."""
+    return sleeves.heel_gap_m, min(sleeves.heel_gap_m + sleeves.length_m, forks.length_m)
+
+
+def checks(job: Job, chain: Chain) -> list[Check]:
+    """Heel uplift, far-sleeve lift, bearing, sleeve bending and the cross-member."""
+    left, right = shares(job, chain)
+    place = chain.forks.place_m
+    axes, (heel, tip) = chain.forks.axes, ends_m(job.rig.sleeves, job.truck.forks)
+    at_heel, at_tip = place + axes.out(heel), place + axes.out(tip)
+    foot = place + axes.out(job.rig.jib_mast.foot_x_m)
+    return [
+        worse(_heel(job, chain, left, at_heel), _heel(job, chain, right, at_heel)),
+        worse(_lift(job, chain, left, foot), _lift(job, chain, right, foot)),
+        _bearing(job, chain, "fork tip", (left.tip_up, right.tip_up), at_tip),
+        _bearing(job, chain, "heel", (left.heel_uplift, right.heel_uplift), at_heel),
+        _bending(job, chain, (left, right), foot),
+        _cross_member(job, chain, (left, right), foot),
+    ]
+
+
+# ---------------------------------------------------------------- heel and far side
+
+
+def _heel(job: Job, chain: Chain, share: Share, place_m: Vec) -> Check:
+    """Heel uplift with what slides the rig forwards, against pin or chain; with neither, nothing holds."""
+    load_kg, allowed = chain.load_kg, retention_N(job.rig.sleeves, job.policy)
+    uplift = share.heel_uplift.at(load_kg)
+    uplift_kg = uplift / GRAVITY_M_S2
+    if allowed is None:
+        words = "the sleeve's heel is pried up with {kg:kg} and nothing entered holds it: enter the heel pin or chain"
+        item = Item("sleeves", "heel uplift, nothing holds it", place_m, "N", words, STATICS)
+        return one_sided(item, share.heel_uplift, 0.0, load_kg, kg=uplift_kg)
+    sliding = chain.forks.six.axial.times(0.5)
+    words = "the sleeve's heel is pried up with {kg:kg} and slid with {slide:N}; its {held} allows {allowed:N}"
+    item = Item("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {BOTH}")
+    held = "pin" if job.rig.sleeves.heel_pin is not None else "chain"
+    return pull_with_couple(
+        item, share.heel_uplift, sliding, allowed, load_kg, kg=uplift_kg, slide=abs(sliding.at(load_kg)), held=held
+    )
+
+
+@functools.lru_cache(maxsize=64)
+def retention_N(sleeves: Sleeves, policy: Policy) -> float | None:
+    """Allowed uplift of one heel: its pin (double shear, bearing in two walls) or half the chain's rating."""
+    found = []
+    if sleeves.heel_pin is not None:
+        pin_basis, tube = basis(sleeves.heel_pin.steel, policy), basis(sleeves.steel, policy)
+        wall = design_wall_m(sleeves.section, sleeves.steel)
+        bearing = 2.0 * wall * sleeves.heel_pin.diameter_m * pins.softer_bearing_Pa(pin_basis, tube)
+        found.append(min(pins.shear_N(sleeves.heel_pin, 2, pin_basis), bearing))
+    if sleeves.heel_chain_kg is not None:
+        found.append(sleeves.heel_chain_kg * GRAVITY_M_S2 / 2.0)
+    return max(found, default=None)
+
+
+def _lift(job: Job, chain: Chain, share: Share, place_m: Vec) -> Check:
+    """A sleeve that wants to lift as a whole, held by its underside against the fork."""
+    limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), share.weight.times(-1.0)
+    words = "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
+    item = Item("sleeves", "far sleeve lifts", place_m, "N", words, f"{STATICS}; {BOTH}: elastic plate")
+    kg = lifted.at(chain.load_kg) / GRAVITY_M_S2
+    return one_sided(item, lifted, limits.along_N, chain.load_kg, kg=where(kg < 0.0, 0.0, kg))
+
+
+# ---------------------------------------------------------------- walls, bending, cross-member
+
+
+@functools.lru_cache(maxsize=64)
+def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
+    """The wall over the blade bends between the blade's edges and the sleeve's sides, ends fixed.
+
+    With a free strip a on each side of the blade and a clear width b the fixed end takes ``F/2 a (b - a)/b``; the force
+    spreads to both sides over a length b (half of it at an end): common practice, no source.  Never more than both side
+    walls take in compression over that length.
+    """
+    steel, wall = basis(sleeves.steel, policy), design_wall_m(sleeves.section, sleeves.steel)
+    clear = sleeves.section.width_m - 2.0 * wall
+    strip = max((clear - forks.width_m) / 2.0, 0.0)
+    sides = 2.0 * wall * clear * steel.stress_Pa
+    moment = clear * wall**2 / 6.0 * steel.stress_Pa
+    plate = math.inf if strip == 0.0 else 2.0 * moment * clear / (strip * (clear - strip))
+    along = min(sides, plate)
+    return WallLimits(along / 2.0, along)
+
+
+def _bearing(job: Job, chain: Chain, at: str, forces: tuple[Linear, Linear], place_m: Vec) -> Check:
+    limits = wall_limits(job.rig.sleeves, job.truck.forks, job.policy)
+    words = "{demand:N} between the fork and the sleeve's wall; allowed {allowed:N}"
+    item = Item("sleeves", f"bearing at the {at}", place_m, "N", words, f"{STATICS}; {BOTH}: elastic plate")
+    return worst_resultant(item, tuple((force,) for force in forces), limits.end_N, chain.load_kg)
+
+
+@functools.lru_cache(maxsize=64)
+def sleeve_member(sleeves: Sleeves, policy: Policy) -> Member:
+    """One sleeve as a beam."""
+    return members.member(
+        sleeves.section, sleeves.steel, policy, unbraced_m=sleeves.length_m, column_m=BASE_PLATE_K * sleeves.length_m
+    )
+
+
+def _bending(job: Job, chain: Chain, both: tuple[Share, Share], place_m: Vec) -> Check:
+    """Each sleeve as a beam on tip and heel, bent under the cross-member from either side."""
+    heel, tip = ends_m(job.rig.sleeves, job.truck.forks)
+    foot = job.rig.jib_mast.foot_x_m
+    moments = []
+    for share in both:
+        moments += [(share.tip_up.times(tip - foot),), (share.heel_uplift.times(foot - heel),)]
+    words = "bending {demand:Nm} under the jib mast; allowed {allowed:Nm}"
+    item = Item("sleeves", "bending", place_m, "Nm", words, members.MEMBER_SOURCE)
+    allowed = sleeve_member(job.rig.sleeves, job.policy).allowed_bend_up_Nm
+    return worst_resultant(item, tuple(moments), allowed, chain.load_kg)
+
+
+@functools.lru_cache(maxsize=64)
+def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
+    """The tube that joins the sleeves under the jib mast."""
+    return members.member(
+        sleeves.cross_section, sleeves.steel, policy, unbraced_m=spread_m, column_m=BASE_PLATE_K * spread_m
+    )
+
+
+def _cross_member(job: Job, chain: Chain, both: tuple[Share, Share], place_m: Vec) -> Check:
+    """Half the jib mast's moment twists each half of the cross-member; each sleeve's share bends it."""
+    spread, foot, load_kg = job.truck.forks.spread_m, job.rig.jib_mast.foot_x_m, chain.load_kg
+    found = cross_member(job.rig.sleeves, spread, job.policy)
+    along = chain.forks.six.axial
+    words = "twist {twist:Nm} and bending {up:Nm} in the cross-member use {demand:share}"
+    item = Item("sleeves", "cross-member under the jib mast", place_m, "", words, f"{BOTH}: H3-6, von Mises")
+    each = []
+    for share in both:
+        twist, bend = share.moment.plus(share.weight, -foot), share.weight.times(spread / 2.0)
+        six = Six(ZERO_PULL, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
+        use = members.together(found, six)
+        each.append(interaction(item, use, load_kg, twist=abs(twist.at(load_kg)), up=abs(bend.at(load_kg))))
+    return worse(*each)

@@ -1,0 +1,137 @@
+"""Fillet welds: groups of lines by the elastic vector method, leg limits, flare-bevel throats.
+
+A weld group is treated as a line figure of unit throat.  Force spreads evenly over its length; bending and twist
+spread with the distance from its middle; the parts are added as vectors at the worst points, and the resultant on a
+metre of weld is held against the throat's allowed pull.  AISC 360 J2.4 with no gain for the direction of the pull.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.checks import Check
+from engine.geometry import Number
+from engine.model import Weld
+from engine.sections import RectTube, RoundTube
+from engine.strength.chain import Six
+from engine.strength.from_memory import MINIMUM_LEGS_M
+from engine.strength.linear import Item, Linear, worst_resultant
+
+ROUND_POINTS = 16
+"""Points tried on a round weld; they stand on a polygon around it, so none of the circle is missed (2 % high)."""
+
+
+class LineGroup(msgspec.Struct, frozen=True):
+    """Lines of unit throat: length (m), second moments ``up_m3`` and ``side_m3``, polar ``twist_m3``, worst points.
+
+    ``up`` is bending in the plane of the depth (the points' first coordinate), ``side`` in that of the width.
+    """
+
+    length_m: float
+    up_m3: float
+    side_m3: float
+    twist_m3: float
+    points_m: tuple[tuple[float, float], ...]
+
+    @property
+    def modulus_up_m2(self) -> float:
+        """Second moment over the greatest distance, for bending in the plane of the depth."""
+        return self.up_m3 / max(abs(point[0]) for point in self.points_m)
+
+
+def box(width_m: float, depth_m: float) -> LineGroup:
+    """All round a rectangle: ``L = 2 (b + d)``, ``S = b d + d^2/3``, ``J = (b + d)^3 / 6``."""
+    b, d = width_m, depth_m
+    up, side = (b * d + d**2 / 3.0) * d / 2.0, (b * d + b**2 / 3.0) * b / 2.0
+    return LineGroup(2.0 * (b + d), up, side, (b + d) ** 3 / 6.0, _corners(b, d))
+
+
+def front_and_back(width_m: float, depth_m: float) -> LineGroup:
+    """Two lines as long as the width, the depth apart."""
+    b, d = width_m, depth_m
+    up, side = b * d**2 / 2.0, b**3 / 6.0
+    return LineGroup(2.0 * b, up, side, up + side, _corners(b, d))
+
+
+def both_sides(width_m: float, depth_m: float) -> LineGroup:
+    """Two lines as long as the depth, the width apart."""
+    b, d = width_m, depth_m
+    up, side = d**3 / 6.0, d * b**2 / 2.0
+    return LineGroup(2.0 * d, up, side, up + side, _corners(b, d))
+
+
+def ring(diameter_m: float) -> LineGroup:
+    """Round a circle of radius r: ``L = 2 pi r``, ``I = pi r^3``, ``J = 2 pi r^3``."""
+    r = diameter_m / 2.0
+    out = r / math.cos(math.pi / ROUND_POINTS)
+    angles = [2.0 * math.pi * index / ROUND_POINTS for index in range(ROUND_POINTS)]
+    points = tuple((out * math.cos(angle), out * math.sin(angle)) for angle in angles)
+    return LineGroup(2.0 * math.pi * r, math.pi * r**3, math.pi * r**3, 2.0 * math.pi * r**3, points)
+
+
+def _corners(width_m: float, depth_m: float) -> tuple[tuple[float, float], ...]:
+    return tuple((i * depth_m / 2.0, j * width_m / 2.0) for i in (1, -1) for j in (1, -1))
+
+
+def around(section: RectTube | RoundTube, outline: str) -> LineGroup:
+    """The group that joins a tube's end to what it stands on; round tube is always welded all round."""
+    if isinstance(section, RoundTube):
+        return ring(section.diameter_m)
+    shape = {"all_round": box, "front_and_back": front_and_back, "both_sides": both_sides}[outline]
+    return shape(section.width_m, section.depth_m)
+
+
+def pulls(group: LineGroup, six: Six) -> list[tuple[Linear, Linear, Linear]]:
+    """Pull on a metre of weld (N/m) at each worst point: along the member, and the two ways across it.
+
+    The member stands on the group along its own z; x is the depth, y the width (a standing `Cut`).
+    """
+    axial, across_x, across_y, twist, about_y, about_x = six
+    direct = 1.0 / group.length_m
+    found = []
+    for x, y in group.points_m:
+        normal = axial.times(direct).plus(about_y, -x / group.up_m3).plus(about_x, y / group.side_m3)
+        found.append(
+            (
+                normal,
+                across_x.times(direct).plus(twist, -y / group.twist_m3),
+                across_y.times(direct).plus(twist, x / group.twist_m3),
+            )
+        )
+    return found
+
+
+def group_check(item: Item, group: LineGroup, six: Six, weld: Weld, allowed: tuple[float, float], load_kg: Number) -> Check:
+    """The worst point of a weld group: stress on the throat, ``allowed`` being (throat in m, stress in Pa)."""
+    throat, stress_Pa = allowed
+    on_throat = tuple(tuple(part.times(1.0 / throat) for part in point) for point in pulls(group, six))
+    return worst_resultant(item, on_throat, stress_Pa, load_kg, leg=weld.leg_m, throat=throat)
+
+
+def least_leg_m(thinner_m: float) -> float:
+    """Smallest leg for the thinner part joined."""
+    return next(leg for up_to, leg in MINIMUM_LEGS_M if thinner_m <= up_to + 1e-9)
+
+
+def greatest_leg_m(edge_m: float) -> float:
+    """Greatest leg along an edge of this thickness, J2.2b: the edge under 6 mm, else 2 mm less."""
+    return edge_m if edge_m < 0.006 else edge_m - 0.002
+
+
+FLARE_BEVEL = {"gas_metal_arc": 5.0 / 8.0, "shielded_metal_arc": 5.0 / 16.0}
+LEAST_FLARE_RADIUS_M = 0.375 * 0.0254
+
+
+def flare_bevel_throat_m(wall_m: float, process: str) -> float:
+    """Throat of a filled flare-bevel groove beside a tube's corner (radius 2 t), Table J2.2; 0 where too small."""
+    radius = 2.0 * wall_m
+    return FLARE_BEVEL[process] * radius if radius >= LEAST_FLARE_RADIUS_M else 0.0
+
+
+def fillet_mass_kg_m(leg_m: float, density_kg_m3: float, over: float = 1.5) -> float:
+    """Weld metal on each metre of fillet: the triangle times a usual excess."""
+    return over * leg_m**2 / 2.0 * density_kg_m3
+
+
