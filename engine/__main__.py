@@ -7,6 +7,7 @@ Exit status: 0 within the limits entered, 1 not within (over, not proven, refuse
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 from collections.abc import Sequence
 
@@ -21,6 +22,7 @@ EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
     options = _parser().parse_args(arguments)
+    _print_anything()
     try:
         job = rigfile.read(options.rig)
         pose = find_pose(job, options.pose)
@@ -33,6 +35,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if any(problem.kind == "impossible" for problem in verdict.problems):
         return EXIT_BAD_INPUT
     return EXIT_WITHIN if verdict.state == "WITHIN" else EXIT_NOT_WITHIN
+
+
+def _print_anything() -> None:
+    """A terminal without a degree sign shows a question mark instead of stopping the program."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _parser() -> argparse.ArgumentParser:

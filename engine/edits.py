@@ -8,6 +8,7 @@ sentence, and nothing changes.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any
 
 import msgspec
@@ -16,11 +17,14 @@ import numpy as np
 from engine.errors import EditError
 from engine.geometry import Array, Vec
 from engine.model import ArmPose, Job, Pose
-from engine.placing import Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place
+from engine.placing import Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes
 from engine.valid import checked
 
 REPLACE = msgspec.structs.replace
+
+FULL_TURNS_RAD = 1e6
+"""A turn further round than this has no direction left; it also keeps infinity out."""
 
 # ---------------------------------------------------------------- drags: they stop at the limits
 
@@ -52,8 +56,9 @@ def boom_to(job: Job, pose: Pose, out_m: float, free: bool = False) -> Pose:
     """
     holes = usable_holes(job)
     least, most = boom_limits_m(job)
+    out_m = _within(out_m, least, max(least, most))
     if free or not holes:
-        return REPLACE(pose, hole=None, free_out_m=_within(out_m, least, max(least, most)))
+        return REPLACE(pose, hole=None, free_out_m=out_m)
     return REPLACE(pose, hole=min(holes, key=lambda hole: abs(hole_out_m(job.rig, hole) - out_m)), free_out_m=None)
 
 
@@ -69,7 +74,7 @@ def boom_by_holes(job: Job, pose: Pose, steps: int) -> Pose:
 def turn_arm_to(job: Job, pose: Pose, index: int, turn_rad: float) -> Pose:
     """The pose with one arm turned as near ``turn_rad`` (left or up positive) as its stops allow."""
     arm = job.rig.arms[index]
-    wrapped = math.remainder(turn_rad, 2.0 * math.pi)
+    wrapped = math.remainder(_within(turn_rad, -FULL_TURNS_RAD, FULL_TURNS_RAD), 2.0 * math.pi)
     return _with_arm(pose, index, turn_rad=_within(wrapped, arm.turn_min_rad, arm.turn_max_rad))
 
 
@@ -116,6 +121,8 @@ def _with_arm(pose: Pose, index: int, **changes: Any) -> Pose:
 
 
 def _within(value: float, least: float, most: float) -> float:
+    if math.isnan(value):
+        raise EditError("pose", "a number", "not a number")
     return min(max(float(value), least), most)
 
 
@@ -128,8 +135,16 @@ FOLLOW_STEPS = 30
 DAMPING_M = 1e-3
 """Keeps steps short where the arms are stretched out and cannot lengthen further."""
 
-ELBOW_TRY_RAD = 0.35
-"""Bend from which straight arms are tried again: straight, they do not know which way to fold."""
+NEARER_M = 1e-3
+IDLE_STEPS = 4
+"""So many steps that bring the hook no millimetre nearer, and it gets no nearer."""
+
+LONGEST_STEP = 0.5
+"""Most a joint travels in one step, in m or rad: its direction of motion holds no further."""
+
+ELBOW_TRIES_RAD = (0.35, 1.2, 2.2)
+"""Turns of the outermost arm to try again from: straight arms do not know which way to fold, and an arm at its stop may
+have to come round the other way."""
 
 
 def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: float | None = None, free: bool = False) -> Pose:
@@ -168,17 +183,40 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
 
 def _follow_with_elbows(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Pose:
     """Follow from the pose as it is; where that falls short, from elbows bent either way, keeping the nearest."""
-    tries = [_follow(job, pose, target, wanted, joints)]
+    best = _follow(job, pose, target, wanted, joints)
+    nearest_m = _miss(job, best, target, wanted)
     turns = [index for kind, index in joints if kind == "turn"]
-    if turns and _miss(job, tries[0], target, wanted) > REACHED_M:
-        for bend in (ELBOW_TRY_RAD, -ELBOW_TRY_RAD):
-            start = turn_arm_to(job, pose, turns[-1], pose.arms[turns[-1]].turn_rad + bend)
-            tries.append(_follow(job, start, target, wanted, joints))
-    return min(tries, key=lambda tried: _miss(job, tried, target, wanted))
+    if not turns or _beyond(job, best, target, wanted, turns, ("boom", -1) in joints):
+        return best
+    for start in _other_starts(job, pose, best, turns[-1]):
+        if nearest_m <= REACHED_M:
+            break
+        tried = _follow(job, start, target, wanted, joints)
+        miss_m = _miss(job, tried, target, wanted)
+        if miss_m < nearest_m:
+            best, nearest_m = tried, miss_m
+    return best
+
+
+def _beyond(job: Job, pose: Pose, target: Array, wanted: Array, turns: list[int], slides: bool) -> bool:
+    """Whether the target is further from the first hinge than all arms stretched, and the boom's travel, come to."""
+    hinge = np.array(_hook_of(job, pose).frames[arm_link(turns[0])].origin)
+    least, most = boom_limits_m(job)
+    lengths = [job.rig.arms[index].length_m for index in fitted_arms(figures(job, pose)) if index >= turns[0]]
+    reach_m = sum(lengths) + (most - least if slides else 0.0) + job.rig.hook.drop_m
+    return math.hypot(*(target - hinge)[wanted]) > reach_m
+
+
+def _other_starts(job: Job, pose: Pose, stuck: Pose, last: int) -> Iterator[Pose]:
+    """Stances to try again from: the outermost arm bent a little or much either way, from here and from where it stuck."""
+    for bend in ELBOW_TRIES_RAD:
+        for sign in (1.0, -1.0):
+            yield turn_arm_to(job, pose, last, sign * bend)
+            yield turn_arm_to(job, stuck, last, sign * bend)
 
 
 def _hook_of(job: Job, pose: Pose) -> Placed:
-    return place(job, figures(job, pose))
+    return walk(job, figures(job, pose))
 
 
 def _miss(job: Job, pose: Pose, target: Array, wanted: Array) -> float:
@@ -187,19 +225,36 @@ def _miss(job: Job, pose: Pose, target: Array, wanted: Array) -> float:
 
 def _follow(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Pose:
     """Damped least squares on the joints' own directions of motion; each joint stops at its limits."""
+    nearest_m, idle = math.inf, 0
     for _ in range(FOLLOW_STEPS if joints else 0):
         placed = _hook_of(job, pose)
         miss = (target - np.array(placed.hook_m))[wanted]
-        if np.linalg.norm(miss) <= REACHED_M:
+        miss_m = math.hypot(*miss)
+        idle = 0 if miss_m < nearest_m - NEARER_M else idle + 1
+        nearest_m = min(nearest_m, miss_m)
+        if miss_m <= REACHED_M or idle == IDLE_STEPS:
             break
-        moves = np.array([_motion(placed, job, joint) for joint in joints]).T[wanted]
-        step = moves.T @ np.linalg.solve(moves @ moves.T + DAMPING_M * np.eye(len(miss)), miss)
-        after = pose
-        for joint, amount in zip(joints, step, strict=True):
-            after = _moved(job, after, joint, float(np.clip(amount, -0.5, 0.5)))
+        after = _stepped(job, pose, {joint: np.array(_motion(placed, job, joint))[wanted] for joint in joints}, miss)
         if after == pose:
             break
         pose = after
+    return pose
+
+
+def _stepped(job: Job, pose: Pose, motions: dict[tuple[str, int], Array], miss: Array) -> Pose:
+    """One step towards the target; a joint that stands at its stop is left out, so that the others make up for it."""
+    while motions:
+        moves = np.array(list(motions.values())).T
+        step = moves.T @ np.linalg.solve(moves @ moves.T + DAMPING_M * np.eye(len(miss)), miss)
+        after, stopped = pose, []
+        for joint, amount in zip(motions, step, strict=True):
+            before = after
+            after = _moved(job, after, joint, float(np.clip(amount, -LONGEST_STEP, LONGEST_STEP)))
+            if after == before:
+                stopped.append(joint)
+        if not stopped or len(stopped) == len(motions):
+            return after
+        motions = {joint: motion for joint, motion in motions.items() if joint not in stopped}
     return pose
 
 

@@ -23,8 +23,11 @@ from engine.steel import UNKNOWN
 
 FORMAT_VERSION = 1
 
-Text = Annotated[str, Meta(max_length=2000)]
-Name = Annotated[str, Meta(min_length=1, max_length=120)]
+_UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
+"""Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
+
+Text = Annotated[str, Meta(max_length=2000, pattern=rf"\A[^{_UNREADABLE}]*\Z")]
+Name = Annotated[str, Meta(min_length=1, max_length=120, pattern=rf"\A[^\t\n{_UNREADABLE}]*[^\s{_UNREADABLE}][^\t\n{_UNREADABLE}]*\Z")]
 Length = Annotated[float, Meta(gt=0.0, le=50.0)]
 Distance = Annotated[float, Meta(ge=0.0, le=50.0)]
 Place = Annotated[float, Meta(ge=-50.0, le=50.0)]

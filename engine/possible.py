@@ -76,6 +76,9 @@ def _lift_and_tilt(job: Job, pose: Pose) -> list[Problem]:
 
 
 def _boom(job: Job, pose: Pose) -> list[Problem]:
+    holes = job.rig.boom.hole_count
+    if pose.hole is not None and pose.hole > holes:
+        return [_impossible("pose.hole", "There is no pin hole {hole}: this boom has {holes}.", hole=str(pose.hole), holes=str(holes))]
     out_m = boom_out_m(job.rig, pose)
     least, most = boom_limits_m(job)
     place_name = "pose.hole" if pose.free_out_m is None else "pose.free_out_m"

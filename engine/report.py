@@ -8,7 +8,7 @@ from typing import Any
 
 from engine.balance import Balance, TipLine
 from engine.checks import Check, Problem
-from engine.model import Job, Pose
+from engine.model import Job, Pose, find_floor
 from engine.placing import hole_out_m
 from engine.shown import System, fill, show
 from engine.verdict import STATE_WORDS, Verdict
@@ -32,7 +32,8 @@ BESIDE_ALLOWED = (
 
 def as_json(job: Job, pose: Pose, verdict: Verdict) -> str:
     """The verdict as one JSON object in SI units; ``null`` for what is not known or has no limit."""
-    return json.dumps(as_dict(job, pose, verdict), indent=2, ensure_ascii=False, allow_nan=False)
+    # Plain ASCII, so that no terminal or pipe can stumble over it.
+    return json.dumps(as_dict(job, pose, verdict), indent=2, allow_nan=False)
 
 
 def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
@@ -59,7 +60,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         ],
         "hook_m": _vector(placed.hook_m),
         "load_centre_m": _vector(placed.load_centre_m),
-        "gravity": _vector(placed.gravity),
+        "gravity": _vector(placed.gravity) if _floor_known(job, pose) else None,
         "combined": _combined(weighed) if known else None,
         "tip_lines": [_line(line) for line in weighed.lines] if known else [],
         "rear_weight_left_kg": _number(weighed.rear_kg) if known else None,
@@ -92,6 +93,12 @@ def _number(value: Any) -> float | None:
 
 def _vector(value: Any) -> list[float | None]:
     return [_number(entry) for entry in value]
+
+
+def _floor_known(job: Job, pose: Pose) -> bool:
+    """A floor whose fall is not known is drawn level, but its gravity is nobody's to print."""
+    floor = find_floor(job, pose)
+    return floor.fall_along is not None and floor.fall_across is not None
 
 
 def _combined(weighed: Balance) -> dict[str, float | None]:

@@ -29,6 +29,9 @@ MAX_BYTES = 4_000_000
 MAX_DEPTH = 40
 """Deepest nesting read; the model's own depth is under 10."""
 
+LONGEST_WHOLE = 18
+"""Digits (with sign) of the longest whole number read as one; no entry of a rig needs more than nine."""
+
 
 def read(path: Path | str) -> Job:
     """The job in a rig file.
@@ -52,11 +55,11 @@ def decode(data: bytes, name: str = "rig file") -> Job:
     """The job in the bytes of a rig file; see ``read``."""
     raw = _parse(data, name)
     version = raw.get("format_version", FORMAT_VERSION)
-    if isinstance(version, int) and version > FORMAT_VERSION:
+    if isinstance(version, int | float) and not isinstance(version, bool) and version > FORMAT_VERSION:
         raise RigFileError(
             f"{name}: format_version",
             f"at most {FORMAT_VERSION}",
-            str(version),
+            shown(version),
             "The file was written by a newer Tailweight; nothing in it was changed.",
         )
     return as_job(raw, name)
@@ -122,10 +125,15 @@ def _sync_folder(folder: Path) -> None:
 
 
 def _parse(data: bytes, name: str) -> dict[str, Any]:
-    """Plain JSON values; duplicate keys, deep nesting and numbers that are not finite are refused."""
+    """Plain JSON values; duplicate keys and deep nesting are refused here.
+
+    Numbers that are not finite are let through to the model, whose every number has limits, so that the refusal can
+    name the place.
+    """
     _check_depth(data, name)
     try:
-        raw = json.loads(data.decode("utf-8"), object_pairs_hook=_once(name), parse_constant=_no_constant(name))
+        text = data.decode("utf-8-sig")  # some editors put a byte-order mark first
+        raw = json.loads(text, object_pairs_hook=_once(name), parse_int=_whole)
     except UnicodeDecodeError as error:
         raise RigFileError(name, "text in UTF-8", f"a byte that is not, at position {error.start}") from None
     except json.JSONDecodeError as error:
@@ -162,8 +170,6 @@ def _once(name: str) -> Any:
     return build
 
 
-def _no_constant(name: str) -> Any:
-    def refuse(text: str) -> Any:
-        raise RigFileError(name, "numbers", text)
-
-    return refuse
+def _whole(text: str) -> int | float:
+    """A whole number; one longer than any entry can be becomes a float, for the model to refuse with its place."""
+    return int(text) if len(text) <= LONGEST_WHOLE else float(text)
