@@ -28,6 +28,7 @@ from app.canvas.view import DrawingView, Ruler
 from app.document import Document
 from app.filing import Filing
 from app.panels.banner import Banner
+from app.panels.doubt import DoubtPanel
 from app.panels.forms import Form
 from app.panels.margin import MarginPanel
 from app.panels.parts import PartsPanel
@@ -90,6 +91,7 @@ class Window(QMainWindow):
         document = self.document
         self.banner, self.margin = Banner(), MarginPanel()
         self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
+        self.doubt_panel = DoubtPanel()
         self.forms = {
             "Load": Form(document, ("load", "floors", "policy")),
             "Truck": Form(document, ("truck",)),
@@ -105,6 +107,7 @@ class Window(QMainWindow):
         self.tabs.setUsesScrollButtons(True)
         self.tabs.addTab(_scrolling(self.pose_panel), "Pose")
         self.tabs.addTab(self.parts_panel, "Limits")
+        self.tabs.addTab(_scrolling(self.doubt_panel), "Doubt")
         for name, form in self.forms.items():
             self.tabs.addTab(_scrolling(form), name)
             form.refused.connect(self.tell)
@@ -234,6 +237,8 @@ class Window(QMainWindow):
         document, shown = self.document, self.tabs.currentWidget()
         if shown is self.parts_panel:
             self.parts_panel.show_verdict(document.job, document.verdict)
+        elif shown.widget() is self.doubt_panel:
+            self.doubt_panel.show_verdict(document.job, document.pose, document.verdict)
         elif shown.widget() is self.pose_panel:
             self.pose_panel.show_document(document)
         else:

@@ -12,6 +12,7 @@ from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.panels.fields import caption
+from app.panels.worst import worst_uses
 from app.theme import Palette
 from engine.model import Job
 from engine.report import name_of
@@ -20,7 +21,10 @@ from engine.verdict import STATE_WORDS, Verdict
 
 
 class TippingBar(QWidget):
-    """Tipping use as a filled bar up to the point of going over, with the allowed line and the doubt whisker."""
+    """Worst-case tipping use as a filled bar up to the point of going over, with the allowed line.
+
+    The whisker runs back from the bar's end to the use with best values: its length is the doubt.
+    """
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -37,7 +41,7 @@ class TippingBar(QWidget):
         self.update()
 
     def set(self, use: float, allowed: float, whisker: float, state: str, words: str) -> None:
-        """Shares of the restoring moment: used, allowed, and used at worst (NaN: not known)."""
+        """Shares of the restoring moment: used at worst, allowed, and used with best values (NaN: not known)."""
         if (use, allowed, whisker, state) != (self._use, self._allowed, self._whisker, self._state):
             self._use, self._allowed, self._whisker, self._state = use, allowed, whisker, state
             self.update()
@@ -60,10 +64,11 @@ class TippingBar(QWidget):
         painter.setPen(QPen(QColor(self._colours.ink), 1))
         painter.drawRect(box)
         if math.isfinite(self._whisker):
-            x, middle = box.left() + box.width() * min(self._whisker, 1.0), box.center().y()
-            start = box.left() + box.width() * min(max(self._use, 0.0), 1.0)
-            painter.drawLine(round(start), round(middle), round(x), round(middle))
-            painter.drawLine(round(x), round(middle - 5), round(x), round(middle + 5))
+            best, worst = (box.left() + box.width() * min(max(share, 0.0), 1.0) for share in (self._whisker, self._use))
+            middle = box.center().y()
+            painter.setPen(QPen(QColor(look.text), 1))
+            painter.drawLine(round(best), round(middle), round(worst), round(middle))
+            painter.drawLine(round(best), round(middle - 5), round(best), round(middle + 5))
         if math.isfinite(self._allowed):
             x = round(box.left() + box.width() * self._allowed)
             painter.setPen(QPen(QColor(self._colours.tipping), 3))
@@ -152,17 +157,24 @@ class MarginPanel(QFrame):
         """Put a verdict's figures in."""
         self.word.set(verdict.state)
         self._state_words.setText(STATE_WORDS[verdict.state])
-        tipping = [check for check in verdict.checks if check.kind.startswith("tipping")]
-        first = max(tipping, key=lambda check: float(check.use), default=None)
-        if first is None:
-            self.bar.set(math.nan, math.nan, math.nan, verdict.state, "Tipping use is not known")
-        else:
-            allowed = float(job.policy.allowed_tipping_use)
-            use = float(first.use) * allowed
-            words = f"Tipping use {show(use, 'share', job.units)} ({first.kind}), allowed {show(allowed, 'share', job.units)}; at 100 % the truck goes over"
-            self.bar.set(use, allowed, whisker_of(verdict, allowed), verdict.state, words)
+        self._show_tipping(job, verdict)
         self._show_weights(job, verdict)
         self._show_limit(job, verdict)
+
+    def _show_tipping(self, job: Job, verdict: Verdict) -> None:
+        tipping = [(check, worst) for check, worst in worst_uses(verdict) if check.kind.startswith("tipping")]
+        if not tipping:
+            self.bar.set(math.nan, math.nan, math.nan, verdict.state, "Tipping use is not known")
+            return
+        allowed, units = float(job.policy.allowed_tipping_use), job.units
+        check, worst = max(tipping, key=lambda pair: pair[1])
+        best = float(check.use) * allowed
+        worst *= allowed
+        words = (
+            f"Tipping use {show(worst, 'share', units)} at worst, {show(best, 'share', units)} with best values "
+            f"({check.kind}); allowed {show(allowed, 'share', units)}; at 100 % the truck goes over"
+        )
+        self.bar.set(worst, allowed, best, verdict.state, words)
 
     def _show_weights(self, job: Job, verdict: Verdict) -> None:
         weighed, units = verdict.balance, job.units
@@ -172,26 +184,30 @@ class MarginPanel(QFrame):
             return
         rear, light = float(weighed.rear_kg), float(weighed.light_front_kg)
         bare_light = job.truck.front_axle_kg.best / 2.0
-        left_out = rear / job.truck.rear_axle_kg.best
-        self._set(
-            "Rear weight left",
-            show(rear, "kg", units),
-            f"{show(left_out, 'share', units)} of bare, {show(rear / float(weighed.normal_kg), 'share', units)} of all",
-        )
+        of_bare = show(rear / job.truck.rear_axle_kg.best, "share", units)
+        of_all = show(rear / float(weighed.normal_kg), "share", units)
         side = "left" if float(weighed.left_front_kg) <= float(weighed.right_front_kg) else "right"
-        self._set("Light front wheel", show(light, "kg", units), f"{side}, {show(light / bare_light, 'share', units)} of bare")
+        worst_rear, worst_light = "", ""
+        if verdict.doubt is not None:
+            standing = verdict.doubt.standing
+            worst_rear = f"; at worst {show(standing.rear_weight_left_kg, 'kg', units)}"
+            worst_light = f"; at worst {show(standing.light_front_wheel_kg, 'kg', units)}"
+        self._set("Rear weight left", show(rear, "kg", units), f"{of_bare} of bare, {of_all} of all{worst_rear}")
+        self._set("Light front wheel", show(light, "kg", units), f"{side}, {show(light / bare_light, 'share', units)} of bare{worst_light}")
 
     def _show_limit(self, job: Job, verdict: Verdict) -> None:
         if verdict.governing is None:
             self._set("Gives first", "not known", "")
             self._set("Allowed load here", "none given", "")
             return
-        governing = verdict.governing
-        self._set("Gives first", governing.part, f"{governing.kind}, {show(float(governing.use), 'share', job.units)} used")
+        governing, units = verdict.governing, job.units
+        worst = next(use for check, use in worst_uses(verdict) if check is governing)
+        self._set("Gives first", governing.part, f"{governing.kind}, {show(worst, 'share', units)} used at worst")
+        best = verdict.best_allowed_load_kg
         self._set(
             "Allowed load here",
-            show(verdict.allowed_load_kg, "kg_down", job.units),
-            f"plus {show(job.load.rigging_kg.best, 'kg', job.units)} rigging",
+            show(verdict.allowed_load_kg, "kg_down", units),
+            f"plus {show(job.load.rigging_kg.best, 'kg', units)} rigging; with best values {show(best, 'kg_down', units)}",
         )
         self._figures["Gives first"][0].setToolTip(name_of(governing))
 
@@ -199,11 +215,6 @@ class MarginPanel(QFrame):
         for label, text in zip(self._figures[box], (big, small), strict=True):
             if label.text() != text:
                 label.setText(text)
-
-
-def whisker_of(verdict: Verdict, allowed: float) -> float:
-    """Worst-case tipping use over all lines as a share of the restoring moment; NaN while there is no doubt reckoned."""
-    return math.nan
 
 
 _BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Allowed load here": 4}

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.fields import caption
+from app.panels.worst import worst_uses
 from app.theme import Palette
 from engine.checks import Check
 from engine.model import Job
@@ -91,7 +92,7 @@ class PartsPanel(QWidget):
         self._sum.setAccessibleName("worked sum")
         self._sum.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         column = QVBoxLayout(self)
-        column.addWidget(caption("Every limit of this pose, the most used first. Choose one to see its place and its sum."))
+        column.addWidget(caption("Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."))
         column.addWidget(self._list, 1)
         column.addWidget(self._sum)
 
@@ -103,15 +104,19 @@ class PartsPanel(QWidget):
         """List the verdict's checks; the chosen part stays chosen while it is there."""
         self._job = job
         kept = self._chosen_name()
-        self._checks = sorted(verdict.checks, key=lambda check: -_sortable(check))
+        rows = sorted(worst_uses(verdict), key=lambda pair: -pair[1])
+        self._checks = [check for check, _ in rows]
         self._list.blockSignals(True)
         while self._list.count() > len(self._checks):
             self._list.takeItem(self._list.count() - 1)
         while self._list.count() < len(self._checks):
             self._list.addItem(QListWidgetItem())
-        for row, check in enumerate(self._checks):
-            item, use = self._list.item(row), float(check.use)
+        for row, (check, use) in enumerate(rows):
+            item = self._list.item(row)
             text = f"{show(use, 'share', job.units)} {word_of(use)}: {name_of(check)}"
+            best = show(float(check.use), "share", job.units)
+            if best != show(use, "share", job.units):
+                text += f" (best values {best})"
             if item.text() != text or item.data(_USE) != use:
                 item.setText(text)
                 item.setData(_USE, use)
@@ -129,6 +134,11 @@ class PartsPanel(QWidget):
         """The check whose sum is shown."""
         row = self._list.currentRow()
         return self._checks[row] if 0 <= row < len(self._checks) else None
+
+    @property
+    def checks(self) -> list[Check]:
+        """The listed checks, in their order."""
+        return self._checks
 
     @property
     def sum_text(self) -> str:
@@ -152,7 +162,3 @@ class PartsPanel(QWidget):
         load = "this limit does not depend on the load" if math.isinf(limit) else f"met at a load of {show(max(limit, 0.0), 'kg_down', units)}"
         self._sum.setText(f"{name_of(check)}\n{fill(check.words, check.numbers, units)}.\n{load.capitalize()}.\nSource: {check.source}.")
 
-
-def _sortable(check: Check) -> float:
-    use = float(check.use)
-    return math.inf if math.isnan(use) else use

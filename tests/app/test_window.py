@@ -14,8 +14,10 @@ from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QPushButton, QWidg
 from app.canvas.marks import Tag
 from app.files import SAMPLES
 from app.panels.fields import QuantityField
+from app.panels.worst import worst_uses
 from app.window import Window
 from engine import rigfile
+from engine.model import Estimate
 from engine.report import CAUTION, NOT_APPROVED
 from engine.verdict import evaluate
 
@@ -26,6 +28,12 @@ def type_into(field: QLineEdit, text: str) -> None:
     field.selectAll()
     QTest.keyClicks(field, text)
     QTest.keyClick(field, Qt.Key.Key_Return)
+
+
+def show_tab(window: Window, name: str) -> None:
+    """Bring a panel to the front."""
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
 
 
 def shown_texts(window: Window) -> list[str]:
@@ -173,7 +181,7 @@ def _clear(field: QuantityField) -> None:
 
 
 def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
-    window.tabs.setCurrentIndex(3)
+    show_tab(window, "Truck")
     form = window.forms["Truck"]
     type_into(form.fields["truck.wheelbase_m.best"], "1.7 m")
     assert window.document.job.truck.wheelbase_m.best == pytest.approx(1.7)
@@ -183,7 +191,7 @@ def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
 
 
 def test_a_wall_thicker_than_the_tube_is_refused_by_the_form(window: Window) -> None:
-    window.tabs.setCurrentIndex(4)
+    show_tab(window, "Rig")
     type_into(window.forms["Rig"].fields["rig.boom.section.wall_m"], "60 mm")
     assert "thicker than the tube allows" in window.notice.text()
 
@@ -230,14 +238,25 @@ def test_looking_at_another_pose_is_no_change(window: Window) -> None:
 
 
 def test_choosing_a_limit_shows_its_sum_and_its_place(window: Window) -> None:
-    window.tabs.setCurrentIndex(1)
+    show_tab(window, "Limits")
     window.parts_panel.choose(1)
     check = window.parts_panel.chosen_check
     assert check.part in window.parts_panel.sum_text
     assert "Source" in window.parts_panel.sum_text
-    uses = [float(c.use) for c in window.parts_panel._checks]
+    worst = {id(check): use for check, use in worst_uses(window.document.verdict)}
+    uses = [worst[id(check)] for check in window.parts_panel.checks]
     assert uses == sorted(uses, reverse=True)
     assert window.side_drawing.tag("governing").text == check.part
+
+
+def test_a_wide_guess_of_the_load_is_not_proven_and_weighing_it_is_named(window: Window) -> None:
+    allowed = window.document.verdict.best_allowed_load_kg
+    guess = Estimate(best=0.9 * allowed, known="guess", low=0.6 * allowed, high=1.4 * allowed)
+    window.document.set_value("load.mass_kg", guess, "Guess the load")
+    assert window.margin.word.state == "NOT PROVEN"
+    show_tab(window, "Doubt")
+    assert "Weigh the load" in window.doubt_panel.text
+    assert "Weight of the load" in window.doubt_panel.text
 
 
 # ---------------------------------------------------------------- files

@@ -1,0 +1,14 @@
+"""Limits with their worst case beside them, as the panels show them."""
+
+from __future__ import annotations
+
+import math
+
+from engine.checks import Check
+from engine.verdict import Verdict
+
+
+def worst_uses(verdict: Verdict) -> list[tuple[Check, float]]:
+    """Each check with its use in the worst case; NaN counts as used up."""
+    uses = verdict.doubt.use if verdict.doubt is not None else [math.inf] * len(verdict.checks)
+    return [(check, math.inf if math.isnan(use) else float(use)) for check, use in zip(verdict.checks, uses, strict=True)]
