@@ -24,7 +24,7 @@ PA_PER_KSI = 6_894_757.293168361
 def show(value: float, kind: str, system: System) -> str:
     """A number with its unit, rounded as a person on the shop floor reads it.
 
-    ``kind`` is one of ``m`` ``mm`` ``kg`` ``kg_down`` (rounded down: allowances) ``N`` ``Nm`` ``Pa`` ``deg`` (from
+    ``kind`` is one of ``m`` ``mm`` ``kg`` ``kg_down`` (rounded down: allowances) ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from
     rad) ``fall`` ``share`` ``ratio`` ``text``; or, finer, as an entry field shows it: ``length`` ``mass`` ``angle``
     ``stress`` ``count``.
     """
@@ -83,6 +83,7 @@ _SHOWN = {
     "kg_down": lambda v, s: _mass(v, s, math.floor),
     "N": lambda v, s: f"{_grouped(v / N_PER_LBF)} lbf" if s == "us" else f"{_grouped(v)} N",
     "Nm": lambda v, s: f"{_grouped(v / N_PER_LBF / 0.3048)} lbf-ft" if s == "us" else f"{_grouped(v)} N·m",
+    "kgm": lambda v, s: f"{_grouped(v / KG_PER_LB / 0.3048)} lb-ft" if s == "us" else f"{_grouped(v)} kg·m",
     "Pa": lambda v, s: f"{_grouped(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_grouped(v / 1e6)} MPa",
     "deg": lambda v, s: f"{_grouped(math.degrees(v), 1)}°",
     "fall": lambda v, s: f"{_grouped(100.0 * v, 1)} %",
