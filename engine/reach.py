@@ -2,7 +2,8 @@
 
 A map is a grid of points in one plane: side view (x, z) in the plane of the present hook, or plan (x, y) at its present
 height.  For every point all exact ways of the rig to it (``engine.aim``: every pin hole, elbow to either side) are
-evaluated at once, and the point takes the best of them: it is allowed when some way there is within the limits.  A rig
+evaluated at once with best values, and the point takes the way with the smallest use; where that one fails in the worst
+case, every other way that could pass is tried.  The point is allowed when some way there is within the limits.  A rig
 with fewer than two turning arms reaches lines, not areas; a way counts for a cell when its hook lies within half a cell
 of the middle.
 
@@ -13,7 +14,7 @@ cannot be for a reason outside the joints' own limits makes its cell not allowed
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Literal
 
 import msgspec
@@ -27,7 +28,7 @@ from engine.model import Job, Pose
 from engine.placing import Figures, figures, place
 from engine.plate import HEIGHT_TOLERANCE_M
 from engine.possible import boom_limits_m, impossibilities
-from engine.sweep import Stop, Tell, limits_in_blocks, never, quiet
+from engine.sweep import Limits, Stop, Tell, best_over, limits_in_blocks, limits_over, never, quiet
 from engine.verdict import find_problems
 
 View = Literal["side", "plan"]
@@ -109,14 +110,14 @@ def reach_map(
     highest_m = max(row.lift_m for row in job.truck.plate.rows) + HEIGHT_TOLERANCE_M
     can = stances.can & (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_m)
     where = np.argwhere(can)
-    limits = limits_in_blocks(job, _figures_of(job, pose, stances, where), len(where), stop, tell)
-    best, chosen = _best(where, limits.use, points.x.size)
+    where, limits = _chosen(job, pose, stances, where, stop, tell)
+    best = where[:, 2]
     shape = (across_m.size, x_m.size)
 
     def spread(values: Array, none: float) -> Array:
         """Values of the chosen stances, laid out on the grid."""
         full = np.full(points.x.size, none, dtype=np.asarray(values).dtype)
-        full[best] = values[chosen]
+        full[best] = values
         return full.reshape(shape)
 
     places = tuple(where.T)
@@ -207,14 +208,54 @@ def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp])
     )
 
 
-def _best(where: NDArray[np.intp], use: Array, count: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Points that have a stance, and for each the index of its stance with the smallest use."""
-    point = where[:, 2]
+def _chosen(
+    job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp], stop: Stop, tell: Tell
+) -> tuple[NDArray[np.intp], Limits]:
+    """For each point one stance and its limits in the worst case.
+
+    The stance with the smallest use at best values is tried first.  A worst case is never better than best values, so
+    only where the first one fails, and another passes at best values, can another be allowed: those are tried too.
+    """
+
+    def over(places: NDArray[np.intp], evaluate: Callable[[Figures], Limits], first: float, last: float) -> Limits:
+        numbers = _figures_of(job, pose, stances, places)
+        return limits_in_blocks(evaluate, numbers, len(places), stop, lambda share: tell(first + share * (last - first)))
+
+    def worst(numbers: Figures) -> Limits:
+        return limits_over(job, pose, numbers)
+
+    tried = over(where, lambda numbers: best_over(job, numbers), 0.0, 0.2)
+    chosen = _least_of_each(where[:, 2], tried.use)
+    limits = over(where[chosen], worst, 0.2, 0.6)
+    failed = where[chosen][limits.use > 1.0, 2]
+    others = np.flatnonzero((tried.use <= 1.0) & np.isin(where[:, 2], failed))
+    others = np.setdiff1d(others, chosen)
+    if not others.size:
+        return where[chosen], limits
+    more = over(where[others], worst, 0.6, 1.0)
+    places = np.concatenate([where[chosen], where[others]])
+    both = _joined(limits, more)
+    least = _least_of_each(places[:, 2], both.use)
+    return places[least], _some(both, least)
+
+
+def _least_of_each(point: NDArray[np.intp], use: Array) -> NDArray[np.intp]:
+    """Index of the smallest use of each point."""
     order = np.lexsort((use, point))
     first = np.ones(order.size, bool)
     first[1:] = point[order][1:] != point[order][:-1]
-    chosen = order[first]
-    return point[chosen], chosen
+    return order[first]
+
+
+_EACH = ("use", "worst", "allowed_kg", "governing")
+
+
+def _joined(one: Limits, other: Limits) -> Limits:
+    return msgspec.structs.replace(one, **{name: np.concatenate([getattr(one, name), getattr(other, name)]) for name in _EACH})
+
+
+def _some(limits: Limits, which: NDArray[np.intp]) -> Limits:
+    return msgspec.structs.replace(limits, **{name: getattr(limits, name)[which] for name in _EACH})
 
 
 def _without_impossible(job: Job, pose: Pose, found: ReachMap) -> ReachMap:

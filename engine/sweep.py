@@ -1,8 +1,7 @@
 """The one seam through which planning asks what is allowed: many poses at once, or every pose in between.
 
 Planning never looks at a single check's formula.  It puts figures in (floats, arrays, or intervals) and gets back, pose
-by pose, the greatest use, the smallest allowed load, and the names of what is behind each.  ``checks_over`` is the one
-place that says which checks those are.
+by pose, the greatest use in the worst case, the smallest allowed load, and the names of what is behind each.
 """
 
 from __future__ import annotations
@@ -13,13 +12,14 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.checks import Check, Problem, stacked
+from engine.checks import Problem, stacked
+from engine.doubt import Entry, stops, worst_checks
 from engine.geometry import Array
 from engine.interval import upper
-from engine.limits import find_checks, smallest_allowed
+from engine.limits import find_checks
 from engine.model import Job, Pose
 from engine.placing import Figures, figures
-from engine.verdict import find_problems
+from engine.verdict import State, evaluate
 
 BLOCK = 8192
 """Poses evaluated at once: enough to hide the cost of each array operation, little enough to stop soon."""
@@ -44,11 +44,6 @@ def quiet(_: float) -> None:
     """The default ``Tell``: nobody listens."""
 
 
-def checks_over(job: Job, numbers: Figures) -> list[Check]:
-    """Every limit that planning holds a pose against; floats, arrays or intervals in ``numbers``."""
-    return find_checks(job, numbers)
-
-
 class Limits(msgspec.Struct, kw_only=True, frozen=True):
     """Limits pose by pose (...).
 
@@ -64,27 +59,57 @@ class Limits(msgspec.Struct, kw_only=True, frozen=True):
     governing: NDArray[np.intp]
 
 
-def limits_over(job: Job, numbers: Figures) -> Limits:
-    """Greatest use and smallest allowed load for one pose or arrays of poses."""
-    checks = checks_over(job, numbers)
-    uses = stacked([check.use for check in checks])
+def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
+    """Greatest use and smallest allowed load in the worst case, for one pose or arrays of poses.
+
+    Parameters
+    ----------
+    job : Job
+    pose : Pose
+        Says which floor the poses stand on and whether the hook is loaded.
+    numbers : Figures
+        Best values, floats or arrays that broadcast to the poses' shape (...).
+    """
+    worst = worst_checks(job, pose, numbers)
+    return _limits(_names(job, pose, numbers), worst.use, worst.allowed_load_kg)
+
+
+def best_over(job: Job, numbers: Figures) -> Limits:
+    """As ``limits_over`` with every entry at its best value: for choosing among stances, never for a verdict."""
+    checks = find_checks(job, numbers)
+    names = tuple(f"{check.part}: {check.kind}" for check in checks)
+    return _limits(names, stacked([check.use for check in checks]), stacked([check.allowed_load_kg for check in checks]))
+
+
+def _names(job: Job, pose: Pose, numbers: Figures) -> tuple[str, ...]:
+    """Names of the limits in their order, which hangs on the arms fitted and on nothing else that changes in a sweep."""
+    fitted = tuple(None if turn is None else 0.0 for turn in numbers.turns_rad)
+    one = msgspec.structs.replace(figures(job, pose), turns_rad=fitted)
+    return tuple(f"{check.part}: {check.kind}" for check in find_checks(job, one))
+
+
+def _limits(names: tuple[str, ...], uses: Array, loads: Array) -> Limits:
     uses = np.where(np.isnan(uses), np.inf, uses)
-    worst = uses.argmax(axis=0)
-    allowed_kg, governing = smallest_allowed(checks)
+    loads = np.where(np.isnan(loads), -np.inf, loads)
+    worst, governing = uses.argmax(axis=0), loads.argmin(axis=0)
     return Limits(
-        names=tuple(f"{check.part}: {check.kind}" for check in checks),
+        names=names,
         use=np.take_along_axis(uses, worst[None], axis=0)[0],
         worst=worst,
-        allowed_kg=allowed_kg,
+        allowed_kg=np.maximum(np.take_along_axis(loads, governing[None], axis=0)[0], 0.0),
         governing=governing,
     )
 
 
-def limits_in_blocks(job: Job, numbers: Figures, count: int, stop: Stop = never, tell: Tell = quiet) -> Limits:
-    """As ``limits_over`` for ``count`` poses in a row, block by block.
+def limits_in_blocks(
+    evaluate: Callable[[Figures], Limits], numbers: Figures, count: int, stop: Stop = never, tell: Tell = quiet
+) -> Limits:
+    """Limits of ``count`` poses in a row, block by block.
 
     Parameters
     ----------
+    evaluate : callable
+        ``limits_over`` or ``best_over`` with the job put in.
     numbers : Figures
         Each field a float or an array of shape (count,).
 
@@ -93,16 +118,17 @@ def limits_in_blocks(job: Job, numbers: Figures, count: int, stop: Stop = never,
     Stopped
         When ``stop`` answers true between two blocks.
     """
-    found = []
+    found, lengths = [], []
     for start in range(0, count, BLOCK):
         if stop():
             raise Stopped
-        found.append(limits_over(job, cut(numbers, slice(start, min(start + BLOCK, count)))))
-        tell(min(start + BLOCK, count) / count)
+        end = min(start + BLOCK, count)
+        found.append(evaluate(cut(numbers, slice(start, end))))
+        lengths.append(end - start)
+        tell(end / count)
     if not found:
-        empty = np.zeros(0)
-        return Limits(names=(), use=empty, worst=empty.astype(np.intp), allowed_kg=empty, governing=empty.astype(np.intp))
-    lengths = [min(BLOCK, count - start) for start in range(0, count, BLOCK)]
+        none = np.zeros(0, np.intp)
+        return Limits(names=(), use=np.zeros(0), worst=none, allowed_kg=np.zeros(0), governing=none)
 
     def joined(name: str) -> Array:
         parts = zip((getattr(part, name) for part in found), lengths, strict=True)
@@ -124,15 +150,39 @@ def cut(numbers: Figures, part: slice) -> Figures:
 
 def upper_use(job: Job, numbers: Figures) -> Array:
     """A use that no pose inside the intervals in ``numbers`` exceeds (...)."""
-    return np.max(np.stack(np.broadcast_arrays(*(upper(check.use) for check in checks_over(job, numbers)))), axis=0)
+    return np.max(np.stack(np.broadcast_arrays(*(upper(check.use) for check in find_checks(job, numbers)))), axis=0)
+
+
+def at_corners(job: Job, entries: tuple[Entry, ...], sides: Array, numbers: Figures) -> Figures:
+    """The figures with each uncertain entry at a side of its band.
+
+    Parameters
+    ----------
+    entries : tuple of Entry
+    sides : Array
+        Shape (corners, entries) of -1, 0, 1, as ``doubt.corners_used`` gives them.
+    numbers : Figures
+        Best values, each field a float, an array of shape (corners,) or an interval of such.
+    """
+    fields = {name: getattr(numbers, name) for name in Figures.__struct_fields__}
+    for entry, side in zip(entries, sides.T, strict=True):
+        off = np.where(side > 0, entry.up, np.where(side < 0, -entry.down, 0.0))
+        if entry.index is None:
+            fields[entry.field] = np.clip(fields[entry.field] + off, *stops(job, entry.field))
+        else:
+            parts = list(fields[entry.field])
+            parts[entry.index] = parts[entry.index] + off
+            fields[entry.field] = tuple(parts)
+    return Figures(**fields)
 
 
 # ---------------------------------------------------------------- one pose
 
 
 class Judged(msgspec.Struct, kw_only=True, frozen=True):
-    """One pose held against the limits: problems that refuse it, else its use, allowed load and what governs."""
+    """One pose held against the limits: problems that refuse it, else its worst-case use, allowed load, what governs."""
 
+    state: State
     problems: tuple[Problem, ...]
     use: float
     allowed_kg: float
@@ -141,20 +191,22 @@ class Judged(msgspec.Struct, kw_only=True, frozen=True):
 
     @property
     def within(self) -> bool:
-        """No problem, and every use a number of at most 1."""
-        return not self.problems and self.use <= 1.0
+        """No problem, and every use a number of at most 1 in the worst case."""
+        return self.state == "WITHIN"
 
 
 def judge(job: Job, pose: Pose) -> Judged:
-    """Problems, greatest use and allowed load of one pose; a refused pose is allowed nothing."""
-    problems = tuple(find_problems(job, pose))
-    if problems:
-        return Judged(problems=problems, use=np.inf, allowed_kg=0.0, worst="", governing="")
-    limits = limits_over(job, figures(job, pose))
+    """The verdict on one pose in few words; a refused pose is allowed nothing."""
+    verdict = evaluate(job, pose)
+    if verdict.doubt is None or verdict.governing is None:
+        return Judged(state=verdict.state, problems=verdict.problems, use=np.inf, allowed_kg=0.0, worst="", governing="")
+    worst = verdict.checks[verdict.doubt.worst_index]
+    use = verdict.doubt.use[verdict.doubt.worst_index]
     return Judged(
+        state=verdict.state,
         problems=(),
-        use=float(limits.use),
-        allowed_kg=float(limits.allowed_kg),
-        worst=limits.names[int(limits.worst)],
-        governing=limits.names[int(limits.governing)],
+        use=np.inf if np.isnan(use) else use,
+        allowed_kg=float(verdict.allowed_load_kg),
+        worst=f"{worst.part}: {worst.kind}",
+        governing=f"{verdict.governing.part}: {verdict.governing.kind}",
     )

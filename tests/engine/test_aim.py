@@ -36,7 +36,7 @@ def leaning(job: Job, tilt_rad: float, stack_m: float = 0.0) -> Job:
     return msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, arms=arms, jib_mast=mast), poses=poses)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25)
 @given(
     lift_m=st.floats(0.1, 3.2),
     hole=st.integers(1, 11),
