@@ -18,7 +18,7 @@ import msgspec
 from msgspec import Meta
 
 from engine.errors import PoseNameError
-from engine.sections import RectTube, RoundTube, Section
+from engine.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.steel import UNKNOWN
 
 FORMAT_VERSION = 1
@@ -420,6 +420,51 @@ class Approval(Value, kw_only=True):
     lift_max_m: Length
 
 
+class NoGo(Value, kw_only=True):
+    """A stretch of a stock length that must not end up in a part: old holes, a bend, a gouge."""
+
+    from_m: Distance
+    to_m: Length
+    why: Name = "old holes"
+
+    def __post_init__(self) -> None:
+        if self.to_m <= self.from_m:
+            raise ValueError(f"Expected to_m over from_m {self.from_m:g}, got {self.to_m:g}")
+
+
+class Stock(Value, kw_only=True):
+    """Steel on the rack: so many lengths of one section, measured from one end, with stretches not to be used."""
+
+    name: Name
+    section: RectTube | RoundTube | SolidRound | FlatBar
+    length_m: Length
+    count: Count = 1
+    steel: Name = UNKNOWN
+    no_go: Annotated[tuple[NoGo, ...], Meta(max_length=20)] = ()
+
+    def __post_init__(self) -> None:
+        for index, zone in enumerate(self.no_go):
+            if zone.to_m > self.length_m:
+                raise ValueError(f"no_go[{index}].to_m: Expected at most the length {self.length_m:g} m, got {zone.to_m:g} m")
+
+
+Happening = Literal["trial lift", "pick", "reading", "inspection", "repair"]
+
+
+class LogEntry(Value, kw_only=True):
+    """One line of the rig's log: what happened, when and by whom, with the readings taken, if any."""
+
+    date: Name
+    kind: Happening
+    by: Text = ""
+    words: Text = ""
+    pose: Text = ""
+    load_kg: MassOrNone | None = None
+    rear_kg: MassOrNone | None = None
+    sag_m: Annotated[float, Meta(ge=-1.0, le=1.0)] | None = None
+    next_due: Text = ""
+
+
 class Surrounding(Value, kw_only=True):
     """A box the rig and load must not touch, in the truck's frame as it stands at the floor called ``floor``.
 
@@ -479,6 +524,9 @@ class Job(Value, kw_only=True):
     approval: Approval | None = None
     surroundings: Annotated[tuple[Surrounding, ...], Meta(max_length=50)] = ()
     moves: Annotated[tuple[Move, ...], Meta(max_length=50)] = ()
+    stock: Annotated[tuple[Stock, ...], Meta(max_length=100)] = ()
+    kerf_m: Annotated[float, Meta(ge=0.0, le=0.02)] = 0.003
+    log: Annotated[tuple[LogEntry, ...], Meta(max_length=1000)] = ()
 
     def __post_init__(self) -> None:
         _no_twins("poses", [pose.name for pose in self.poses])
