@@ -16,9 +16,10 @@ import numpy as np
 
 from engine.errors import EditError
 from engine.geometry import Array, Vec
-from engine.model import ArmPose, Job, Pose
+from engine.model import Arm, ArmPose, Hinge, Job, Pin, Pose, Weld
 from engine.placing import Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes
+from engine.sections import RectTube
 from engine.valid import checked
 
 REPLACE = msgspec.structs.replace
@@ -353,6 +354,70 @@ def _replaced(node: Any, key: str, value: Any, path: str) -> Any:
         return REPLACE(node, **{key: value})
     except ValueError as error:
         raise EditError(path, "a rig that can be", f"{value!r}", str(error)) from None
+
+
+# ---------------------------------------------------------------- arms
+
+
+def new_arm(index: int) -> Arm:
+    """A plain arm to start from, standing axis, steel unknown, named by its place."""
+    weld = Weld(leg_m=0.006)
+    hinge = Hinge(
+        pin=Pin(diameter_m=0.03, hole_m=0.0305),
+        spacing_m=0.2,
+        barrel_outer_m=0.06,
+        barrel_length_m=0.05,
+        lug_thickness_m=0.012,
+        lug_edge_m=0.045,
+        weld=weld,
+    )
+    section = RectTube(width_m=0.075, depth_m=0.075, wall_m=0.0064)
+    reach = 5.0 * math.pi / 6.0
+    return Arm(name=f"arm {index + 1}", section=section, length_m=0.6, hinge=hinge, turn_min_rad=-reach, turn_max_rad=reach)
+
+
+def add_arm(job: Job) -> Job:
+    """The job with one more arm at the end, like the last one; every pose gets it fitted and straight.
+
+    Raises
+    ------
+    RigFileError
+        When the rig has as many arms as it may.
+    """
+    arms = job.rig.arms
+    arm = REPLACE(arms[-1] if arms else new_arm(0), name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]))
+    stance = ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad))
+    poses = tuple(REPLACE(pose, arms=(*pose.arms, stance)) for pose in job.poses)
+    return checked(Job(**{**_entries(job), "rig": REPLACE(job.rig, arms=(*arms, arm)), "poses": poses}))
+
+
+def remove_arm(job: Job, index: int) -> Job:
+    """The job without one of its arms; every pose loses it too.
+
+    Raises
+    ------
+    EditError
+        When there is no such arm.
+    """
+    if not 0 <= index < len(job.rig.arms):
+        raise EditError("rig.arms", f"an arm from 1 to {len(job.rig.arms)}", str(index + 1))
+
+    def without(entries: tuple[Any, ...]) -> tuple[Any, ...]:
+        return (*entries[:index], *entries[index + 1 :])
+
+    poses = tuple(REPLACE(pose, arms=without(pose.arms)) for pose in job.poses)
+    return checked(Job(**{**_entries(job), "rig": REPLACE(job.rig, arms=without(job.rig.arms)), "poses": poses}))
+
+
+def _entries(job: Job) -> dict[str, Any]:
+    return {name: getattr(job, name) for name in job.__struct_fields__}
+
+
+def _free_name(name: str, taken: list[str]) -> str:
+    count, free = 2, name
+    while free in taken:
+        free, count = f"{name} ({count})", count + 1
+    return free
 
 
 # ---------------------------------------------------------------- named poses

@@ -12,12 +12,12 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 
 FLOORS: tuple[frozenset[str], ...] = (
-    frozenset({"errors", "geometry", "sections", "steel", "shown", "tape"}),
+    frozenset({"errors", "geometry", "sections", "steel", "stock_sizes", "shown", "tape"}),
     frozenset({"model", "checks", "interval"}),
-    frozenset({"valid", "rigfile", "placing", "possible", "edits", "truckdata", "starts", "bands"}),
+    frozenset({"valid", "rigfile", "placing", "possible", "edits", "truckdata", "starts", "bands", "fits"}),
     frozenset({"balance", "plate", "strength", "give", "drift", "handforce", "limits"}),
-    frozenset({"doubt", "verdict"}),
-    frozenset({"sweep", "aim", "loadchart", "reach", "move", "moves", "remedy"}),
+    frozenset({"doubt", "verdict", "clearance"}),
+    frozenset({"sweep", "guided", "aim", "loadchart", "reach", "move", "moves", "remedy"}),
     frozenset({"report", "__main__"}),
 )
 """Floors of the engine from the ground up; a module imports from its own floor or from below.  A new module is given
