@@ -8,6 +8,7 @@ that a stop at any instant leaves the old file or the new one, whole.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
@@ -23,11 +24,14 @@ from engine.valid import as_job, checked, shown
 
 SUFFIX = ".rig.json"
 
-MAX_BYTES = 4_000_000
-"""No rig comes near this; a larger file is not one of ours."""
+MAX_BYTES = 2_000_000
+"""A rig with every list and every name at its fullest stays under this; a larger file is not one of ours."""
 
 MAX_DEPTH = 40
 """Deepest nesting read; the model's own depth is under 10."""
+
+MAX_BRACKETS = 50_000
+"""Lists and objects read from one file; a rig with every list full has under 5,000."""
 
 LONGEST_WHOLE = 18
 """Digits (with sign) of the longest whole number read as one; no entry of a rig needs more than nine."""
@@ -94,7 +98,8 @@ def write(job: Job, path: Path | str) -> None:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
-            os.chmod(temporary, target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+            with contextlib.suppress(OSError):  # sticks and network folders without permissions still take the file
+                os.chmod(temporary, target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
             os.replace(temporary, target)
         except BaseException:
             Path(temporary).unlink(missing_ok=True)
@@ -111,14 +116,15 @@ def _umask() -> int:
 
 
 def _sync_folder(folder: Path) -> None:
-    """Force the rename itself to disk, where the system has folders that can be opened."""
+    """Force the rename itself to disk, where the system can: the new file stands, whole, whether or not it does."""
     if not hasattr(os, "O_DIRECTORY"):
         return
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 # ---------------------------------------------------------------- parsing
@@ -149,13 +155,21 @@ def _parse(data: bytes, name: str) -> dict[str, Any]:
     return raw
 
 
+_TEXT = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*(?:"|\\?\Z)', re.DOTALL)
+"""A text in JSON, the last one open to the end of the file, so that every byte is looked at once."""
+
+_BRACKET = re.compile(rb"[\[\]{}]")
+
+
 def _check_depth(data: bytes, name: str) -> None:
-    depth = deepest = 0
-    for mark in re.sub(rb'"(?:[^"\\]|\\.)*"', b"", data):
-        depth += (mark in b"[{") - (mark in b"]}")
-        deepest = max(deepest, depth)
-    if deepest > MAX_DEPTH:
-        raise RigFileError(name, f"nesting no deeper than {MAX_DEPTH}", f"{deepest} levels")
+    """Refuse what would take the parser too deep or too much memory, before it is parsed."""
+    depth = 0
+    for count, mark in enumerate(_BRACKET.finditer(_TEXT.sub(b"", data))):
+        depth += 1 if mark[0] in b"[{" else -1
+        if depth > MAX_DEPTH:
+            raise RigFileError(name, f"nesting no deeper than {MAX_DEPTH}", "deeper nesting")
+        if count > 2 * MAX_BRACKETS:
+            raise RigFileError(name, f"at most {MAX_BRACKETS:,} lists and objects", "more")
 
 
 def _once(name: str) -> Any:

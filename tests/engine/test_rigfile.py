@@ -7,6 +7,7 @@ import os
 import random
 import re
 import stat
+import time
 from pathlib import Path
 
 import msgspec
@@ -321,3 +322,38 @@ def test_a_damaged_value_anywhere_opens_or_is_refused(boatyard_path: Path) -> No
                 assert told.where and told.expected and told.got
         holder[trail[-1]] = kept
     assert as_job(raw) == rigfile.read(boatyard_path)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b'{"name": "' + b'\\"' * 950_000,
+        b'{"name": ' + b'"a","' * 350_000,
+        b'{"name": [' + b"[]," * 640_000 + b"[]]}",
+        b'{"name": [' + b"{}," * 640_000 + b"{}]}",
+        b'{"name": [' + b"1," * 950_000 + b"1]}",
+        b"\\" * 1_950_000,
+        b'"' * 1_950_000,
+    ],
+    ids=["open text of quotes", "text unbalanced", "lists", "objects", "numbers", "backslashes", "quotes"],
+)
+def test_a_file_made_to_hang_the_reader_is_refused_at_once(data: bytes) -> None:
+    started = time.process_time()
+    refused(data)
+    assert time.process_time() - started < 1.0
+
+
+def test_a_save_does_not_fail_because_permissions_or_the_folder_cannot_be_forced(
+    boatyard: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A stick or a network folder may refuse both; the file itself is whole and forced."""
+
+    def no(*_arguments: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    really_open = os.open
+    monkeypatch.setattr(os, "chmod", no)
+    monkeypatch.setattr(os, "open", lambda path, flags, *more: no() if flags & os.O_DIRECTORY else really_open(path, flags, *more))
+    rigfile.write(boatyard, tmp_path / "rig.rig.json")
+    monkeypatch.undo()
+    assert rigfile.read(tmp_path / "rig.rig.json") == boatyard
