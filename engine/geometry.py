@@ -72,7 +72,7 @@ def ratio(over: Number, under: Number) -> Number:
         if under == 0:
             return math.nan if over == 0 or over != over else math.copysign(math.inf, over)
         return over / under
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
         return np.divide(over, under)
 
 
