@@ -1,0 +1,35 @@
+"""Where an arm's end can go: the arc between its stops, everything else standing as it does."""
+
+from __future__ import annotations
+
+from engine.geometry import Vec
+from engine.model import Job
+from engine.placing import Placed, arm_link, fitted_arms
+
+ARC_POINTS = 33
+"""Chords of a half turn then stray from its arc by less than 0.2 % of the arm."""
+
+
+def arm_arc(job: Job, placed: Placed, index: int) -> tuple[Vec, ...]:
+    """Points (m) of the arc an arm's end runs on from its right (or lower) stop to its left (or upper) one.
+
+    Parameters
+    ----------
+    job : Job
+    placed : Placed
+        One pose.
+    index : int
+        Which arm, 0 nearest the boom.
+
+    Returns
+    -------
+    tuple of Vec
+        Empty when the arm is not fitted.
+    """
+    if index not in fitted_arms(placed.figures):
+        return ()
+    arm, now = job.rig.arms[index], placed.figures.turns_rad[index]
+    frame, step = placed.frames[arm_link(index)], (arm.turn_max_rad - arm.turn_min_rad) / (ARC_POINTS - 1)
+    turned = frame.axes.turned if arm.axis == "standing" else frame.axes.raised
+    ways = (arm.turn_min_rad + step * count - now for count in range(ARC_POINTS))
+    return tuple(frame.origin + turned(way).out(arm.length_m) for way in ways)
