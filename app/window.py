@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import menus, theme
+from app import guided, menus, theme
 from app.canvas.gestures import Gesture
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
@@ -35,6 +35,7 @@ from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
 from engine import edits
 from engine.checks import Check
+from engine.model import Job
 from engine.shown import fill
 
 PANEL_SHARE = 0.38
@@ -318,7 +319,18 @@ class Window(QMainWindow):
         document = self.document
         document.set_pose(edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
 
-    # -------------------------------------------------------- leaving
+    # -------------------------------------------------------- new and leaving
+
+    def new_rig(self) -> None:
+        """Ask for a few wishes and draw a whole rig from them."""
+        self.guided = guided.ask(self, self.document.units, self.document.job.truck, self.take_new)
+
+    def take_new(self, job: Job) -> None:
+        """Put a new job in place of the open one, if that may be left."""
+        if self.filing.may_leave():
+            self.document.replace(job, None)
+            self.fit()
+
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self.filing.may_leave():

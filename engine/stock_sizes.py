@@ -43,6 +43,12 @@ ROUND_TUBES: dict[str, RoundTube] = {
 """Name and size of round tube."""
 
 
+SIZES = ("width_m", "depth_m", "diameter_m", "wall_m")
+
+SAME_M = 1e-5
+"""Sizes equal within a hundredth of a millimetre are the same size."""
+
+
 def sizes_like(section: Section) -> dict[str, Section]:
     """Common sizes of the same shape as a section; empty for shapes without a list."""
     if isinstance(section, RectTube):
@@ -53,7 +59,6 @@ def sizes_like(section: Section) -> dict[str, Section]:
 def name_of_size(section: Section) -> str | None:
     """Name of the common size equal to a section within a hundredth of a millimetre, or None."""
     for name, size in sizes_like(section).items():
-        pairs = ((getattr(size, field), getattr(section, field)) for field in size.__struct_fields__)
-        if all(abs(one - other) < 1e-5 for one, other in pairs):
+        if all(abs(getattr(size, entry) - getattr(section, entry)) < SAME_M for entry in SIZES if hasattr(size, entry)):
             return name
     return None

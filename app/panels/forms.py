@@ -18,9 +18,12 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, 
 from app.document import Document
 from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
 from app.panels.plate import ask_plate_row
+from engine import edits
 from engine.errors import TailweightError
 from engine.model import Estimate, Plate
+from engine.sections import Section
 from engine.starts import empty_value
+from engine.stock_sizes import name_of_size, sizes_like
 
 KNOWN_WORDS = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
 
@@ -146,9 +149,25 @@ class Form(QWidget):
             self._add_list(grid, path, node, title)
             return
         self._heading(grid, title)
+        if sizes_like(node):
+            self._add_sizes(grid, path, node)
         for name, hint in hints_of(type(node)).items():
             if name not in _NOT_SHOWN:
                 self._add_entry(grid, f"{path}.{name}", name, getattr(node, name), hint)
+
+    def _add_sizes(self, grid: QGridLayout, path: str, node: Section) -> None:
+        """A list of common sizes over a section's own numbers."""
+        label = f"{label_of(path.split('.')[-2])} size"
+        choice = ChoiceField(label, (OTHER_SIZE, *sizes_like(node)))
+        choice.entered.connect(lambda name: self._pick_size(path, name, label))
+        self._track(path, lambda value: choice.set_value(name_of_size(value) or OTHER_SIZE))
+        self.fields[f"{path} size"] = choice
+        self._row(grid, "common size", choice)
+
+    def _pick_size(self, path: str, name: str, label: str) -> None:
+        sizes = sizes_like(get(self._document.job, path))
+        if name in sizes:
+            self._enter(path, sizes[name], label)
 
     def _heading(self, grid: QGridLayout, title: str) -> None:
         text = label_of(title)
@@ -157,13 +176,14 @@ class Form(QWidget):
     def _add_list(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
         for index, entry in enumerate(node):
             self._add_struct(grid, f"{path}[{index}]", entry, getattr(entry, "name", f"{label_of(title)} {index + 1}"))
-        if path in _GROWING:
+        if path in _GROWING or path == ARMS:
             self._add_grow_buttons(grid, path, node, title)
 
     def _add_grow_buttons(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
         row = QHBoxLayout()
         singular = label_of(title).rstrip("s")
-        for text, act in ((f"Add a {singular}", self._grow), (f"Remove the last {singular}", self._shrink)):
+        article = "an" if singular[:1] in "aeiou" else "a"
+        for text, act in ((f"Add {article} {singular}", self._grow), (f"Remove the last {singular}", self._shrink)):
             button = QPushButton(text)
             button.setAccessibleName(text)
             button.clicked.connect(lambda _=False, a=act, p=path, t=text: self._guard(lambda: a(p, t)))
@@ -172,10 +192,17 @@ class Form(QWidget):
         grid.addLayout(row, grid.rowCount(), 0, 1, 2)
 
     def _grow(self, path: str, text: str) -> None:
+        if path == ARMS:
+            self._document.set_job(edits.add_arm(self._document.job), text)
+            return
         found = get(self._document.job, path)
         self._document.set_value(path, (*found, empty_value(path, found)), text)
 
     def _shrink(self, path: str, text: str) -> None:
+        if path == ARMS:
+            job = self._document.job
+            self._document.set_job(edits.remove_arm(job, len(job.rig.arms) - 1), text)
+            return
         self._document.set_value(path, get(self._document.job, path)[:-1], text)
 
     def _add_entry(self, grid: QGridLayout, path: str, name: str, value: Any, hint: Any) -> None:
@@ -311,7 +338,12 @@ class Form(QWidget):
             self.refused.emit(str(error))
 
 
+OTHER_SIZE = "typed below"
+
 _GROWING = {"truck.plate.rows", "truck.aboard", "floors"}
-"""Lists whose rows may be added and taken away here; arms have ways of their own."""
+"""Lists whose rows may be added and taken away here."""
+
+ARMS = "rig.arms"
+"""Arms too, but by edits of their own: every pose has a stance for each."""
 
 
