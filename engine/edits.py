@@ -379,6 +379,8 @@ def new_arm(index: int) -> Arm:
 def add_arm(job: Job) -> Job:
     """The job with one more arm at the end, like the last one; every pose gets it fitted and straight.
 
+    Trial lifts made before had no such arm: there it is left off.
+
     Raises
     ------
     RigFileError
@@ -388,7 +390,10 @@ def add_arm(job: Job) -> Job:
     arm = REPLACE(arms[-1] if arms else new_arm(0), name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]))
     stance = ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad))
     poses = tuple(REPLACE(pose, arms=(*pose.arms, stance)) for pose in job.poses)
-    return checked(Job(**{**_entries(job), "rig": REPLACE(job.rig, arms=(*arms, arm)), "poses": poses}))
+    off = REPLACE(stance, fitted=False)
+    lifts = tuple(REPLACE(lift, pose=REPLACE(lift.pose, arms=(*lift.pose.arms, off))) for lift in job.trial_lifts)
+    changed = {"rig": REPLACE(job.rig, arms=(*arms, arm)), "poses": poses, "trial_lifts": lifts}
+    return checked(Job(**{**_entries(job), **changed}))
 
 
 def remove_arm(job: Job, index: int) -> Job:
@@ -397,7 +402,7 @@ def remove_arm(job: Job, index: int) -> Job:
     Raises
     ------
     EditError
-        When there is no such arm.
+        When there is no such arm, or a trial lift was made with it.
     """
     if not 0 <= index < len(job.rig.arms):
         raise EditError("rig.arms", f"an arm from 1 to {len(job.rig.arms)}", str(index + 1))
@@ -405,8 +410,12 @@ def remove_arm(job: Job, index: int) -> Job:
     def without(entries: tuple[Any, ...]) -> tuple[Any, ...]:
         return (*entries[:index], *entries[index + 1 :])
 
+    if any(lift.pose.arms[index].fitted for lift in job.trial_lifts):
+        raise EditError("rig.arms", "an arm that no trial lift was made with", job.rig.arms[index].name, "Take the trial lift out first.")
     poses = tuple(REPLACE(pose, arms=without(pose.arms)) for pose in job.poses)
-    return checked(Job(**{**_entries(job), "rig": REPLACE(job.rig, arms=without(job.rig.arms)), "poses": poses}))
+    lifts = tuple(REPLACE(lift, pose=REPLACE(lift.pose, arms=without(lift.pose.arms))) for lift in job.trial_lifts)
+    changed = {"rig": REPLACE(job.rig, arms=without(job.rig.arms)), "poses": poses, "trial_lifts": lifts}
+    return checked(Job(**{**_entries(job), **changed}))
 
 
 def _entries(job: Job) -> dict[str, Any]:

@@ -420,6 +420,19 @@ class Approval(Value, kw_only=True):
     lift_max_m: Length
 
 
+class TrialLift(Value, kw_only=True):
+    """A known load hung in a pose and the rear axle weighed then; the pose is kept as it stood.
+
+    ``scale_kg`` is how far off the rear axle's reading may be.
+    """
+
+    pose: Pose
+    load_kg: MassOrNone
+    rigging_kg: MassOrNone = 0.0
+    rear_kg: Mass
+    scale_kg: Mass = 10.0
+
+
 class NoGo(Value, kw_only=True):
     """A stretch of a stock length that must not end up in a part: old holes, a bend, a gouge."""
 
@@ -527,6 +540,7 @@ class Job(Value, kw_only=True):
     stock: Annotated[tuple[Stock, ...], Meta(max_length=100)] = ()
     kerf_m: Annotated[float, Meta(ge=0.0, le=0.02)] = 0.003
     log: Annotated[tuple[LogEntry, ...], Meta(max_length=1000)] = ()
+    trial_lifts: Annotated[tuple[TrialLift, ...], Meta(max_length=50)] = ()
 
     def __post_init__(self) -> None:
         _no_twins("poses", [pose.name for pose in self.poses])
@@ -534,20 +548,22 @@ class Job(Value, kw_only=True):
         _no_twins("moves", [move.name for move in self.moves])
         floors = {floor.name for floor in self.floors}
         for index, pose in enumerate(self.poses):
-            if pose.floor not in floors:
-                raise ValueError(f"poses[{index}].floor: Expected one of {sorted(floors)}, got {pose.floor!r}")
-            if len(pose.arms) != len(self.rig.arms):
-                raise ValueError(
-                    f"poses[{index}].arms: Expected one entry for each of the rig's {len(self.rig.arms)} arms, "
-                    f"got {len(pose.arms)}"
-                )
-            if pose.hole is not None and pose.hole > self.rig.boom.hole_count:
-                raise ValueError(
-                    f"poses[{index}].hole: Expected a hole from 1 to {self.rig.boom.hole_count}, got {pose.hole}"
-                )
+            _fits(f"poses[{index}]", pose, self.rig, floors)
+        for index, lift in enumerate(self.trial_lifts):
+            _fits(f"trial_lifts[{index}].pose", lift.pose, self.rig, floors)
         _only_known("surroundings", [box.floor for box in self.surroundings if box.floor is not None], floors)
         for index, move in enumerate(self.moves):
             _only_known(f"moves[{index}].poses", list(move.poses), {pose.name for pose in self.poses})
+
+
+def _fits(place: str, pose: Pose, rig: Rig, floors: set[str]) -> None:
+    """A pose stands on a floor of the file and has an entry for every arm and a hole the boom has."""
+    if pose.floor not in floors:
+        raise ValueError(f"{place}.floor: Expected one of {sorted(floors)}, got {pose.floor!r}")
+    if len(pose.arms) != len(rig.arms):
+        raise ValueError(f"{place}.arms: Expected one entry for each of the rig's {len(rig.arms)} arms, got {len(pose.arms)}")
+    if pose.hole is not None and pose.hole > rig.boom.hole_count:
+        raise ValueError(f"{place}.hole: Expected a hole from 1 to {rig.boom.hole_count}, got {pose.hole}")
 
 
 def _no_twins(place: str, names: list[str]) -> None:
