@@ -11,6 +11,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
+from app import files
 from engine import edits, rigfile
 from engine.errors import EditError
 from engine.model import Job, Pose
@@ -61,14 +62,18 @@ class Document(QObject):
     filed = Signal()
     """The file name or the unsaved mark changed."""
 
-    def __init__(self, job: Job, path: Path | None = None, parent: QObject | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, job: Job, path: Path | None = None, stamp: str | None = None) -> None:
+        super().__init__()
         self.undo_stack = QUndoStack(self)
         self.undo_stack.cleanChanged.connect(lambda _clean: self.filed.emit())
         self.path = path
+        self.stamp = stamp
+        """What the file held when it was last read or written here; ``None`` when that is not known."""
+        self.read_only = path is not None and files.is_read_only(path)
         self._content = Content(job, 0)
         self._committed = self._content
         self._verdict = evaluate(job, self._content.pose)
+        self._worked_out: tuple[Content, Verdict] | None = None
 
     # -------------------------------------------------------- what is open
 
@@ -96,16 +101,24 @@ class Document(QObject):
     def unsaved(self) -> bool:
         return not self.undo_stack.isClean()
 
+    @property
+    def finished(self) -> Content:
+        """What the last finished edit made: no gesture that is still going on."""
+        return self._committed
+
     # -------------------------------------------------------- changing it
 
     def show(self, content: Content) -> None:
         """Take ``content`` as committed and tell everyone (undo and redo end here)."""
-        self._committed = content
-        self._take(content)
+        self._take(content, finished=True)
 
-    def _take(self, content: Content) -> None:
-        verdict = evaluate(content.job, content.pose)
+    def _take(self, content: Content, *, finished: bool = False) -> None:
+        """Evaluate first: should that fail, nothing has changed."""
+        known, self._worked_out = self._worked_out, None
+        verdict = known[1] if known and known[0] is content else evaluate(content.job, content.pose)
         self._content, self._verdict = content, verdict
+        if finished:
+            self._committed = content
         self.changed.emit(self)
 
     def preview_pose(self, pose: Pose) -> None:
@@ -151,18 +164,51 @@ class Document(QObject):
         if after.same_as(self._committed):
             self.restore()
             return
+        # Before the push: an edit that cannot be evaluated never reaches the stack.
+        self._worked_out = (after, self._verdict if after is self._content else evaluate(after.job, after.pose))
         self.undo_stack.push(_Change(self, self._committed, after, text))
 
     # -------------------------------------------------------- files
 
-    def replace(self, job: Job, path: Path | None) -> None:
+    def replace(self, job: Job, path: Path | None, stamp: str | None = None) -> None:
         """Open another job in place of this one; the undo stack starts anew."""
-        content = Content(job, 0)
-        self.path = path
-        self.show(content)
-        self.undo_stack.clear()
+        self._begin(Content(job, 0), path, stamp)
         self.undo_stack.setClean()
         self.filed.emit()
+
+    def recover(self, job: Job, index: int, path: Path | None, stamp: str | None) -> None:
+        """Open what was never saved: as ``replace``, but unsaved from the start."""
+        self._begin(Content(job, min(max(index, 0), len(job.poses) - 1)), path, stamp)
+        self.undo_stack.resetClean()
+        self.filed.emit()
+
+    def _begin(self, content: Content, path: Path | None, stamp: str | None) -> None:
+        self.show(content)
+        self._refer_to(path, stamp)
+        self.undo_stack.clear()
+
+    def _refer_to(self, path: Path | None, stamp: str | None) -> None:
+        self.path, self.stamp = path, stamp
+        self.read_only = path is not None and files.is_read_only(path)
+
+    def reload(self, job: Job, stamp: str | None) -> None:
+        """Take what the file holds now, as an undo step: what was here is one undo away."""
+        self.set_job(job, "Load the file again")
+        self._refer_to(self.path, stamp)
+        self.undo_stack.setClean()
+        self.filed.emit()
+
+    def no_longer_on_disk(self) -> None:
+        """What is open is held by no file any more: unsaved until it is saved again."""
+        self.undo_stack.resetClean()
+        self.filed.emit()
+
+    def look_at_file(self) -> None:
+        """See again whether the file may be written."""
+        read_only = self.path is not None and files.is_read_only(self.path)
+        if read_only != self.read_only:
+            self.read_only = read_only
+            self.filed.emit()
 
     def save(self, path: Path) -> None:
         """Write the job and take ``path`` as its file.
@@ -172,8 +218,9 @@ class Document(QObject):
         RigFileError
             When it cannot be written; the document then stays as it was, unsaved.
         """
-        rigfile.write(self._committed.job, path)
-        self.path = path
+        job = self._committed.job
+        rigfile.write(job, path)
+        self._refer_to(path, files.stamp_of_bytes(rigfile.encode(job)))
         self.undo_stack.setClean()
         self.filed.emit()
 

@@ -1,10 +1,14 @@
-"""The sample rigs that ship with the program."""
+"""Rig files as the window sees them: the samples that ship with the program, and what a file on disk held when it was read."""
 
 from __future__ import annotations
 
+import hashlib
+import os
 from importlib import resources
+from pathlib import Path
 
 from engine import rigfile
+from engine.errors import RigFileError
 from engine.model import Job
 
 SAMPLES = {
@@ -14,8 +18,59 @@ SAMPLES = {
 }
 """File name and menu text, the plainest first."""
 
+ANY_WRITE_BIT = 0o222
+
 
 def sample_rig(name: str) -> Job:
     """One of the sample rigs."""
     file = resources.files("sample_rigs") / f"{name}{rigfile.SUFFIX}"
     return rigfile.decode(file.read_bytes(), file.name)
+
+
+def read(path: Path) -> tuple[Job, str | None]:
+    """The job in a file and the stamp of what the file held.
+
+    The stamp is taken first: a file changed between the two then looks changed, never unchanged.
+
+    Raises
+    ------
+    RigFileError
+    """
+    if path.exists() and not path.is_file():
+        raise RigFileError(str(path), "a rig file", "a folder" if path.is_dir() else "something that is no file")
+    stamp = stamp_of(path)
+    return rigfile.read(path), stamp
+
+
+def stamp_of(path: Path) -> str | None:
+    """A short mark of what a file holds, the same for the same bytes; ``None`` when it cannot be read."""
+    if not path.is_file():
+        return None
+    try:
+        with path.open("rb") as file:
+            return stamp_of_bytes(file.read(rigfile.MAX_BYTES + 1))
+    except OSError:
+        return None
+
+
+def stamp_of_bytes(data: bytes) -> str:
+    """The mark of a file that holds these bytes."""
+    return hashlib.blake2b(data, digest_size=16).hexdigest()
+
+
+def is_read_only(path: Path) -> bool:
+    """Whether a file that is there may not be written over.
+
+    A file without any write permission is taken at its word even where this person could override it; a folder that
+    takes no new files counts too, because saving writes a new file beside the old one.
+    """
+    try:
+        mode = path.stat().st_mode
+    except OSError:
+        return False
+    return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
+
+
+def same_file(one: Path, other: Path) -> bool:
+    """Whether two paths lead to one file, there or not."""
+    return one.resolve() == other.resolve()

@@ -13,6 +13,7 @@ from app.document import Document
 from app.files import SAMPLES
 from app.filing import Filing
 from app.panels.pose import PosePanel
+from app.reachmaps import ReachMaps
 
 TEXT_SIZES = (100, 125, 150, 200)
 LOOKS = (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark"))
@@ -25,6 +26,7 @@ class Window(Protocol):
     document: Document
     filing: Filing
     pose_panel: PosePanel
+    reach_maps: ReachMaps
     side_view: DrawingView
     look: str
     text_size: int
@@ -52,7 +54,10 @@ def build(window: Window) -> dict[str, QAction]:
 def _file_menu(window: Window, menu: QMenu) -> None:
     filing = window.filing
     add(window, menu, "&New rig...", QKeySequence.StandardKey.New, window.new_rig)
+    add(window, menu, "New &window", QKeySequence("Ctrl+Shift+N"), filing.new_window)
     add(window, menu, "&Open...", QKeySequence.StandardKey.Open, filing.ask_open)
+    recent = menu.addMenu("Open &recent")
+    menu.aboutToShow.connect(lambda: filing.fill_recent(recent))
     samples = menu.addMenu("Open a sa&mple rig")
     for name, title in SAMPLES.items():
         add(window, samples, title, None, lambda n=name: filing.open_sample(n))
@@ -60,7 +65,8 @@ def _file_menu(window: Window, menu: QMenu) -> None:
     add(window, menu, "&Save", QKeySequence.StandardKey.Save, filing.save)
     add(window, menu, "Save &as...", QKeySequence("Ctrl+Shift+S"), filing.ask_save)
     menu.addSeparator()
-    add(window, menu, "&Quit", QKeySequence("Ctrl+Q"), window.close)
+    add(window, menu, "&Close window", QKeySequence.StandardKey.Close, window.close)
+    add(window, menu, "&Quit", QKeySequence("Ctrl+Q"), filing.quit)
 
 
 def _edit_menu(window: Window, menu: QMenu) -> None:
@@ -89,6 +95,8 @@ def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:
     add(window, menu, "&Fit the drawing", QKeySequence("Ctrl+0"), window.fit)
     add(window, menu, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: view.zoom(1.2))
     add(window, menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
+    reach = add(window, menu, "Where the &hook may be", QKeySequence("Ctrl+R"), lambda: window.reach_maps.set_wanted(reach.isChecked()))
+    reach.setCheckable(True)
     menu.addSeparator()
     units = choices(window, menu, UNITS, window.document.units, window.set_units)
     menu.addSeparator()

@@ -9,10 +9,12 @@ from pathlib import Path
 from PySide6.QtCore import QSettings, QSize
 from PySide6.QtWidgets import QApplication
 
+from app import files, mishaps
 from app.document import Document
 from app.files import SAMPLES, sample_rig
 from app.window import Window
-from engine import edits, rigfile
+from app.windows import Windows
+from engine import edits
 from engine.errors import RigFileError, TailweightError
 from engine.model import Job, find_pose
 
@@ -26,8 +28,9 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
-    shown = Window(document)
-    shown.show()
+    windows = Windows()
+    mishaps.watch(windows)
+    windows.offer_recovery(windows.open(document))
     return application.exec()
 
 
@@ -67,21 +70,22 @@ def grabbed(application: QApplication, document: Document, size: QSize, look: st
 
 def opened(options: argparse.Namespace) -> Document:
     """The document of the rig named on the command line, or the plainest sample."""
-    job, path = _job(options.rig)
+    job, path, stamp = _job(options.rig)
     if options.units:
         job = edits.REPLACE(job, units=options.units)
     pose = find_pose(job, options.pose)
-    document = Document(job, path)
+    document = Document(job, path, stamp)
     document.show_pose(job.poses.index(pose))
     return document
 
 
-def _job(rig: str | None) -> tuple[Job, Path | None]:
+def _job(rig: str | None) -> tuple[Job, Path | None, str | None]:
     if rig is None:
-        return sample_rig(next(iter(SAMPLES))), None
+        return sample_rig(next(iter(SAMPLES))), None, None
     if rig in SAMPLES and not Path(rig).exists():
-        return sample_rig(rig), None
-    return rigfile.read(rig), Path(rig)
+        return sample_rig(rig), None, None
+    job, stamp = files.read(Path(rig))
+    return job, Path(rig), stamp
 
 
 def _size(text: str) -> QSize:

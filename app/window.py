@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QSettings, Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QFont, QGuiApplication
+from PySide6.QtCore import QEvent, QPointF, QSettings, Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFont, QGuiApplication
 from PySide6.QtWidgets import (
     QApplication,
     QFrame,
@@ -28,11 +28,13 @@ from app.canvas.view import DrawingView, Ruler
 from app.document import Document
 from app.filing import Filing
 from app.panels.banner import Banner
+from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
 from app.panels.forms import Form
 from app.panels.margin import MarginPanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
+from app.reachmaps import ReachMaps
 from engine import edits
 from engine.checks import Check
 from engine.model import Job
@@ -51,6 +53,12 @@ PANEL_LAG_MS = 60
 class Window(QMainWindow):
     """One window on one document."""
 
+    closed = Signal()
+    """The window is closed for good."""
+
+    look_chosen = Signal()
+    """Light, dark or text size were chosen here."""
+
     def __init__(self, document: Document, settings: QSettings | None = None) -> None:
         super().__init__()
         self.document = document
@@ -58,6 +66,7 @@ class Window(QMainWindow):
         self._base_font = _base_font()
         self._colours = theme.LIGHT
         self.setAccessibleName("Tailweight")
+        self.setAcceptDrops(True)
         self._build_drawing()
         self.filing = Filing(document, self._settings, self)
         self._build_panels()
@@ -69,9 +78,9 @@ class Window(QMainWindow):
         self._lag.timeout.connect(self._show_side_panels)
         document.changed.connect(self._show)
         document.filed.connect(self._show_title)
-        QGuiApplication.styleHints().colorSchemeChanged.connect(lambda _scheme: self._apply_look())
+        QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system_look)
         self.resize(1280, 800)
-        self._apply_look()
+        self.apply_look()
 
     # -------------------------------------------------------- building
 
@@ -85,14 +94,18 @@ class Window(QMainWindow):
             view.fit_wanted = self.fit
             view.looked.connect(lambda v=view: self._link(v))
             view.resized.connect(self._refit.start)
+            view.setAcceptDrops(False)  # a file dropped on the drawing is the window's to open
         self._linking = False
+        self.reach_maps = ReachMaps(self.document, self.side_view, self.plan_view, self)
+        for view in (self.side_view, self.plan_view):
+            view.words_at = lambda x_m, across_m, v=view: self.reach_maps.words_at(v, x_m, across_m)
         self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
 
     def _build_panels(self) -> None:
         document = self.document
         self.banner, self.margin = Banner(), MarginPanel()
         self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
-        self.doubt_panel = DoubtPanel()
+        self.doubt_panel, self.chart_panel = DoubtPanel(), ChartPanel(document)
         self.forms = {
             "Load": Form(document, ("load", "floors", "policy")),
             "Truck": Form(document, ("truck",)),
@@ -109,6 +122,8 @@ class Window(QMainWindow):
         self.tabs.addTab(_scrolling(self.pose_panel), "Pose")
         self.tabs.addTab(self.parts_panel, "Limits")
         self.tabs.addTab(_scrolling(self.doubt_panel), "Doubt")
+        self.tabs.addTab(self.chart_panel, "Chart")
+        self.chart_panel.told.connect(self.tell)
         for name, form in self.forms.items():
             self.tabs.addTab(_scrolling(form), name)
             form.refused.connect(self.tell)
@@ -158,12 +173,14 @@ class Window(QMainWindow):
     def set_look(self, look: str) -> None:
         """Light, dark, or as the system has it."""
         self._settings.setValue("look", look)
-        self._apply_look()
+        self.apply_look()
+        self.look_chosen.emit()
 
     def set_text_size(self, percent: int) -> None:
         """Scale all text of the program."""
         self._settings.setValue("text_size", percent)
-        self._apply_look()
+        self.apply_look()
+        self.look_chosen.emit()
 
     @property
     def look(self) -> str:
@@ -178,7 +195,11 @@ class Window(QMainWindow):
         except (TypeError, ValueError):
             return 100
 
-    def _apply_look(self) -> None:
+    def _follow_system_look(self, _scheme: Qt.ColorScheme) -> None:
+        self.apply_look()
+
+    def apply_look(self) -> None:
+        """Take up light or dark and the text size as the settings have them."""
         look = self.look
         dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark if look == "system" else look == "dark"
         self._colours = theme.DARK if dark else theme.LIGHT
@@ -193,7 +214,7 @@ class Window(QMainWindow):
         self.ink = Ink(self._colours, small)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
-        for panel in (self.banner, self.margin, self.parts_panel):
+        for panel in (self.banner, self.margin, self.parts_panel, self.chart_panel, self.reach_maps):
             panel.set_theme(self._colours)
         self._apply_units()
         metrics = self.fontMetrics()
@@ -236,7 +257,10 @@ class Window(QMainWindow):
 
     def _show_side_panels(self) -> None:
         document, shown = self.document, self.tabs.currentWidget()
-        if shown is self.parts_panel:
+        self.reach_maps.follow()
+        if shown is self.chart_panel:
+            self.chart_panel.show_document(document)
+        elif shown is self.parts_panel:
             self.parts_panel.show_verdict(document.job, document.verdict)
         elif shown.widget() is self.doubt_panel:
             self.doubt_panel.show_verdict(document.job, document.pose, document.verdict)
@@ -259,6 +283,7 @@ class Window(QMainWindow):
     def _show_title(self) -> None:
         document = self.document
         name = document.path.name if document.path else "not saved yet"
+        name += ", read-only" if document.read_only else ""
         caution = "" if document.job.approval else " - NOT APPROVED: planning only"
         self.setWindowTitle(f"[*]{document.job.name} ({name}){caution} - Tailweight")
         self.setWindowModified(document.unsaved)
@@ -326,22 +351,38 @@ class Window(QMainWindow):
         self.guided = guided.ask(self, self.document.units, self.document.job.truck, self.take_new)
 
     def take_new(self, job: Job) -> None:
-        """Put a new job in place of the open one, if that may be left."""
-        if self.filing.may_leave():
-            self.document.replace(job, None)
-            self.fit()
-
+        """Put a new job in place of the open one if that may be left, else into a window of its own."""
+        self.filing.put(job)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self.filing.may_leave():
             event.ignore()
             return
+        self.filing.close()
         self._lag.stop()
+        for background in (self.reach_maps.background, self.chart_panel.background):
+            background.close()
         self._refit.stop()
         self.document.changed.disconnect(self._show)
         self.document.filed.disconnect(self._show_title)
         self.document.close()
         event.accept()
+        self.closed.emit()
+
+    # -------------------------------------------------------- files from outside
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if event.mimeData().hasUrls():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        event.acceptProposedAction()
+        self.filing.dropped(event.mimeData().urls())
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow() and hasattr(self, "filing"):
+            self.filing.watch.look()
 
 
 def _base_font() -> QFont:

@@ -47,11 +47,12 @@ def read(path: Path | str) -> Job:
     """
     path = Path(path)
     try:
-        if path.stat().st_size > MAX_BYTES:
-            raise RigFileError(str(path), f"a rig file of at most {MAX_BYTES:,} bytes", f"{path.stat().st_size:,} bytes")
-        data = path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)  # never more, whatever the file says of its size
     except OSError as error:
         raise RigFileError(str(path), "a rig file that can be read", error.strerror or str(error)) from None
+    if len(data) > MAX_BYTES:
+        raise RigFileError(str(path), f"a rig file of at most {MAX_BYTES:,} bytes", "a larger one")
     return decode(data, path.name)
 
 

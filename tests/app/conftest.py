@@ -18,6 +18,22 @@ from app.files import sample_rig  # noqa: E402
 from app.window import Window  # noqa: E402
 
 
+@pytest.fixture(autouse=True)
+def state_dir(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Recovery records of a test lie in a folder of its own."""
+    place = tmp_path / "state"
+    monkeypatch.setenv("TAILWEIGHT_STATE_DIR", str(place))
+    return place
+
+
+@pytest.fixture(autouse=True)
+def state_dir(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Recovery records of a test lie in a folder of its own."""
+    place = tmp_path / "state"
+    monkeypatch.setenv("TAILWEIGHT_STATE_DIR", str(place))
+    return place
+
+
 @pytest.fixture
 def settings(tmp_path: Path) -> QSettings:
     """Settings that no other test and no person shares."""

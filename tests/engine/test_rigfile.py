@@ -115,6 +115,9 @@ def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
         big.chmod(0)
         with pytest.raises(RigFileError):
             rigfile.read(big)
+    if Path("/dev/zero").exists():
+        with pytest.raises(RigFileError, match="at most"):
+            rigfile.read("/dev/zero")
 
 
 # ---------------------------------------------------------------- bad numbers and texts, each with its place

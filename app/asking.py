@@ -1,0 +1,55 @@
+"""Message boxes: one place that puts a headline, a plain sentence and named answers before a person."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QMessageBox, QWidget
+
+Answer = tuple[str, Callable[[], object]]
+"""Words on a button and what it does."""
+
+
+def tell(window: QWidget, headline: str, words: str, extra: Sequence[Answer] = ()) -> QMessageBox:
+    """A message nobody can overlook; does not wait."""
+    box = _box(window, headline, words, [("OK", keep), *extra], default=0)
+    box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    box.open()
+    return box
+
+
+def ask(window: QWidget, headline: str, words: str, answers: Sequence[Answer]) -> QMessageBox:
+    """A question that does not wait; the last answer is the default and what Escape means."""
+    box = _box(window, headline, words, answers, default=len(answers) - 1)
+    box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+    box.open()
+    return box
+
+
+def choose(window: QWidget, headline: str, words: str, texts: Sequence[str]) -> int:
+    """A question that waits: which of the answers; the last one is the default and what Escape means."""
+    chosen: list[int] = []
+    answers = [(text, lambda index=index: chosen.append(index)) for index, text in enumerate(texts)]
+    box = _box(window, headline, words, answers, default=len(texts) - 1)
+    box.exec()
+    box.deleteLater()
+    return chosen[0] if chosen else len(texts) - 1
+
+
+def _box(window: QWidget, headline: str, words: str, answers: Sequence[Answer], default: int) -> QMessageBox:
+    box = QMessageBox(QMessageBox.Icon.Warning, "Tailweight", headline, QMessageBox.StandardButton.NoButton, window)
+    box.setTextFormat(Qt.TextFormat.PlainText)
+    box.setInformativeText(words)
+    for index, (text, act) in enumerate(answers):
+        button = box.addButton(text, QMessageBox.ButtonRole.AcceptRole)
+        button.setAccessibleName(text.replace("&", ""))
+        button.clicked.connect(lambda _checked=False, act=act: act())
+        if index == default:
+            box.setDefaultButton(button)
+            box.setEscapeButton(button)
+    return box
+
+
+def keep() -> None:
+    """An answer that only closes the box and leaves everything as it is."""

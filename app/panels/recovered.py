@@ -1,0 +1,139 @@
+"""The sheet that offers what was not saved when the program stopped: which rig, when, in what state."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import QDateTime, QLocale, Qt, Signal
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.recovery import Found
+from engine.verdict import STATE_WORDS, evaluate
+
+HEADLINE = "Tailweight stopped before these changes were saved."
+WORDS = "Each is as it was after its last finished edit. What you leave alone is offered again next time."
+
+
+class RecoveredSheet(QDialog):
+    """One ruled box for each record; closing the sheet keeps the rest for later."""
+
+    wanted = Signal(object)
+    """Open this record."""
+
+    def __init__(self, found: Sequence[Found], window: QWidget) -> None:
+        super().__init__(window)
+        self.setWindowTitle("Unsaved work - Tailweight")
+        self.setModal(True)
+        self.boxes = {each: self._box(each) for each in found}
+        headline, words = _label(HEADLINE, "heading"), _label(WORDS)
+        pile = QWidget()
+        self._pile = QVBoxLayout(pile)
+        for box in self.boxes.values():
+            self._pile.addWidget(box)
+        self._pile.addStretch(1)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setWidget(pile)
+        buttons = QDialogButtonBox()
+        later = buttons.addButton("Keep the rest for later", QDialogButtonBox.ButtonRole.RejectRole)
+        later.clicked.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.addWidget(headline)
+        column.addWidget(words)
+        column.addWidget(area, 1)
+        column.addWidget(buttons)
+        metrics = self.fontMetrics()
+        self.resize(metrics.averageCharWidth() * 78, metrics.height() * (13 + 9 * min(len(self.boxes), 3)))
+        self.finished.connect(self._keep_the_rest)
+
+    def _box(self, found: Found) -> QFrame:
+        box = QFrame()
+        box.setObjectName("ruled")
+        column = QVBoxLayout(box)
+        for text, name in told(found):
+            column.addWidget(_label(text, name))
+        row = QHBoxLayout()
+        row.addStretch(1)
+        what = found.job.name if found.job else "this record"
+        if found.job is not None:
+            row.addWidget(_button("Open", f"open {what}", lambda: self._open(found)))
+        row.addWidget(_button("Discard", f"discard {what}", lambda: self._ask_discard(found)))
+        row.addWidget(_button("Keep for later", f"keep {what} for later", lambda: self._settle(found, found.keep)))
+        column.addLayout(row)
+        return box
+
+    def _open(self, found: Found) -> None:
+        self._take_off(found)
+        self.wanted.emit(found)
+        self._close_when_through()
+
+    def _ask_discard(self, found: Found) -> None:
+        """Nothing brings it back, so it takes two presses, in the same place."""
+        for button in self.boxes[found].findChildren(QPushButton):
+            if button.text() == "Discard":
+                button.setText("Discard for good?")
+                button.clicked.disconnect()
+                button.clicked.connect(lambda _checked=False: self._settle(found, found.discard))
+
+    def _settle(self, found: Found, act: Callable[[], None]) -> None:
+        act()
+        self._take_off(found)
+        self._close_when_through()
+
+    def _take_off(self, found: Found) -> None:
+        box = self.boxes.pop(found)
+        self._pile.removeWidget(box)
+        box.hide()
+        box.deleteLater()
+
+    def _close_when_through(self) -> None:
+        if not self.boxes:
+            self.accept()
+
+    def _keep_the_rest(self) -> None:
+        for found in self.boxes:
+            found.keep()
+        self.boxes = {}
+
+
+def told(found: Found) -> list[tuple[str, str]]:
+    """What a record's box says, each line with the name of its look."""
+    if found.record is None or found.job is None:
+        return [("Unsaved work that cannot be read", "heading"), (found.wrong, "wrong"), (found.place, "caption")]
+    job, record = found.job, found.record
+    when = QDateTime.fromSecsSinceEpoch(int(record.when_s))
+    pose = job.poses[min(max(record.index, 0), len(job.poses) - 1)]
+    return [
+        (job.name, "heading"),
+        (str(found.file) if found.file else "Never saved to a file", ""),
+        (f"Last edit: {QLocale().toString(when, QLocale.FormatType.LongFormat)}", ""),
+        (f"Pose {pose.name}: {STATE_WORDS[evaluate(job, pose).state]}", ""),
+    ]
+
+
+def _label(text: str, name: str = "") -> QLabel:
+    label = QLabel(text)
+    label.setObjectName(name)
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    return label
+
+
+def _button(text: str, name: str, act: Callable[[], object]) -> QPushButton:
+    button = QPushButton(text)
+    button.setAccessibleName(name)
+    button.setAutoDefault(False)
+    button.clicked.connect(lambda _checked=False: act())
+    return button
