@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
@@ -92,6 +94,14 @@ class PlanDrawing:
             if name != "centreline" and item.isVisible():
                 found |= item.mapRectToScene(item.boundingRect())
         return found.top() - TAG_ROOM_M * MM_PER_M, found.bottom() + TAG_ROOM_M * MM_PER_M
+
+    def show_only(self, names: Collection[str]) -> None:
+        """Hide everything but some parts, for a drawing of the rig alone."""
+        for item in self._scene.items():
+            item.setVisible(False)
+        for name in names:
+            if name in self._parts:
+                self._parts[name].setVisible(True)
 
     # -------------------------------------------------------- showing one verdict
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
@@ -162,6 +164,14 @@ class SideDrawing:
             if name not in ("ground", "tipping line") and item.isVisible():
                 found |= item.mapRectToScene(item.boundingRect())
         return found
+
+    def show_only(self, names: Collection[str]) -> None:
+        """Hide everything but some parts, for a drawing of the rig alone."""
+        for item in self._scene.items():
+            item.setVisible(False)
+        for name in names:
+            if name in self._parts:
+                self._parts[name].setVisible(True)
 
     def margins_px(self) -> tuple[float, float, float, float]:
         """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
