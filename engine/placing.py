@@ -16,7 +16,7 @@ import math
 
 import msgspec
 
-from engine.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction
+from engine.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
 from engine.model import Arm, Job, Pose, Rig, find_floor
 from engine.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
 
@@ -294,30 +294,9 @@ def _frames(job: Job, numbers: Figures) -> dict[str, Frame]:
 
 def _truck_bodies(job: Job, numbers: Figures, frames: dict[str, Frame]) -> tuple[Body, ...]:
     """Chassis by difference, then the parts that move with the upright and what is aboard."""
-    truck, upright, forks = job.truck, job.truck.upright, job.truck.forks
-    overhang, lift_was = numbers.front_overhang_m, truck.weighed_lift_m
-    upright_x = -(1.0 - UPRIGHT_PLACE) * overhang
-    upright_z = upright.lowered_height_m / 2.0
-    blade_share = forks.length_m / (forks.length_m + FORK_SHANK_HEIGHT_M)
-    fork_x = blade_share * forks.length_m / 2.0
-    fork_z = (1.0 - blade_share) * FORK_SHANK_HEIGHT_M / 2.0
-    moving = (
-        ("upright outer", upright.outer_kg, "upright outer", upright_x, upright_z, 0.0),
-        ("upright inner", upright.inner_kg, "upright inner", upright_x, upright_z, INNER_UPRIGHT_SHARE * lift_was),
-        ("carriage", truck.carriage_kg, "forks", -CARRIAGE_BACK_M, CARRIAGE_UP_M, lift_was),
-        ("forks", forks.mass_kg, "forks", fork_x, fork_z, lift_was),
-    )
-    left_kg = numbers.front_axle_kg + numbers.rear_axle_kg
-    moment_x = -numbers.wheelbase_m * numbers.rear_axle_kg
-    moment_z = left_kg * numbers.cg_height_m
-    left_kg = left_kg - numbers.steer_axle_kg
-    moment_x = moment_x + numbers.wheelbase_m * numbers.steer_axle_kg
-    moment_z = moment_z - truck.rear_tyre_radius_m * numbers.steer_axle_kg
-    for _, mass_kg, _, x_m, z_m, raised_m in moving:
-        left_kg = left_kg - mass_kg
-        moment_x = moment_x - mass_kg * (overhang + x_m)
-        moment_z = moment_z - mass_kg * (raised_m + z_m)
-    chassis = Vec(moment_x / left_kg, 0.0, moment_z / left_kg)
+    truck = job.truck
+    moving = _moving_parts(job, numbers)
+    left_kg, chassis = chassis_left(job, numbers)
     axle = Vec(-numbers.wheelbase_m, 0.0, truck.rear_tyre_radius_m)
     bodies = [
         Body(name="chassis", group="truck", link="chassis", mass_kg=left_kg, position_m=chassis),
@@ -333,6 +312,39 @@ def _truck_bodies(job: Job, numbers: Figures, frames: dict[str, Frame]) -> tuple
         if a.counted
     ]
     return tuple(bodies)
+
+
+def _moving_parts(job: Job, numbers: Figures) -> tuple[tuple[str, float, str, Number, float, float], ...]:
+    """Name, mass, link, place on it (x, z) and how high the link was when weighed, of what rides on the upright."""
+    truck, upright, forks = job.truck, job.truck.upright, job.truck.forks
+    overhang, lift_was = numbers.front_overhang_m, truck.weighed_lift_m
+    upright_x = -(1.0 - UPRIGHT_PLACE) * overhang
+    upright_z = upright.lowered_height_m / 2.0
+    blade_share = forks.length_m / (forks.length_m + FORK_SHANK_HEIGHT_M)
+    fork_x = blade_share * forks.length_m / 2.0
+    fork_z = (1.0 - blade_share) * FORK_SHANK_HEIGHT_M / 2.0
+    return (
+        ("upright outer", upright.outer_kg, "upright outer", upright_x, upright_z, 0.0),
+        ("upright inner", upright.inner_kg, "upright inner", upright_x, upright_z, INNER_UPRIGHT_SHARE * lift_was),
+        ("carriage", truck.carriage_kg, "forks", -CARRIAGE_BACK_M, CARRIAGE_UP_M, lift_was),
+        ("forks", forks.mass_kg, "forks", fork_x, fork_z, lift_was),
+    )
+
+
+def chassis_left(job: Job, numbers: Figures) -> tuple[Number, Vec]:
+    """Mass (kg) and place of what is left of the weighed truck without steer axle, upright, carriage and forks."""
+    truck, overhang = job.truck, numbers.front_overhang_m
+    left_kg = numbers.front_axle_kg + numbers.rear_axle_kg
+    moment_x = -numbers.wheelbase_m * numbers.rear_axle_kg
+    moment_z = left_kg * numbers.cg_height_m
+    left_kg = left_kg - numbers.steer_axle_kg
+    moment_x = moment_x + numbers.wheelbase_m * numbers.steer_axle_kg
+    moment_z = moment_z - truck.rear_tyre_radius_m * numbers.steer_axle_kg
+    for _, mass_kg, _, x_m, z_m, raised_m in _moving_parts(job, numbers):
+        left_kg = left_kg - mass_kg
+        moment_x = moment_x - mass_kg * (overhang + x_m)
+        moment_z = moment_z - mass_kg * (raised_m + z_m)
+    return left_kg, Vec(ratio(moment_x, left_kg), 0.0, ratio(moment_z, left_kg))
 
 
 def _rig_bodies(job: Job, numbers: Figures, frames: dict[str, Frame], hook: Vec) -> tuple[Body, ...]:

@@ -124,17 +124,19 @@ def _moment_check(placed: Placed, kind: str, about_m: Vec, permitted_kgm: Number
     """
     load_kg = placed.figures.load_kg
     demands, limits = [], []
-    for pull in (placed.gravity, _STRAIGHT_DOWN):
+    # On a level floor the hook bears straight under its pin; on the fallen one, plumb.
+    for pull, bearing_m in ((placed.gravity, placed.hook_m), (_STRAIGHT_DOWN, placed.tip_m)):
         ahead = pull.cross(LEVEL.y)
+        at_hook_kg = placed.figures.hook_kg + placed.figures.rigging_kg
         fixed_kgm = sum(
             (
                 body.mass_kg * ahead.dot(body.position_m - about_m)
                 for body in placed.bodies
                 if body.group in ("rig", "rigging")
             ),
-            0.0,
+            at_hook_kg * ahead.dot(bearing_m - placed.hook_m),
         )
-        per_kg = ahead.dot(placed.hook_m - about_m)
+        per_kg = ahead.dot(bearing_m - about_m)
         loaded_kgm = fixed_kgm + load_kg * per_kg
         # A rig that is over by itself stays over: a load that would hold it back is taken up from nothing.
         demands.append(where(fixed_kgm > permitted_kgm, most(fixed_kgm, loaded_kgm), loaded_kgm))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engine.checks import Problem
 from engine.model import Job, Pose
-from engine.placing import boom_out_m, hole_out_m
+from engine.placing import boom_out_m, chassis_left, figures, hole_out_m
 
 FIT_TOLERANCE_M = 1e-6
 """Lengths equal within a micrometre are equal; round-off of typed inches is far below it."""
@@ -26,7 +26,7 @@ def impossibilities(job: Job, pose: Pose) -> list[Problem]:
     list of Problem
         Of kind ``impossible``; empty when the pose can be.
     """
-    return _rig_on_truck(job) + _truck_itself(job) + _lift_and_tilt(job, pose) + _boom(job, pose) + _arms(job, pose)
+    return _rig_on_truck(job) + _truck_itself(job, pose) + _lift_and_tilt(job, pose) + _boom(job, pose) + _arms(job, pose)
 
 
 def boom_limits_m(job: Job) -> tuple[float, float]:
@@ -141,7 +141,7 @@ def _rig_on_truck(job: Job) -> list[Problem]:
     return found
 
 
-def _truck_itself(job: Job) -> list[Problem]:
+def _truck_itself(job: Job, pose: Pose) -> list[Problem]:
     """The truck's parts must leave a chassis and rear weight over."""
     truck, upright = job.truck, job.truck.upright
     axles_kg = truck.front_axle_kg.best + truck.rear_axle_kg.best
@@ -150,6 +150,11 @@ def _truck_itself(job: Job) -> list[Problem]:
     if parts_kg >= axles_kg:
         words = "Steer axle, upright, carriage and forks together weigh {parts:kg}, the whole truck only {axles:kg}: nothing is left for the chassis."
         found.append(_impossible("truck.front_axle_kg", words, parts=parts_kg, axles=axles_kg))
+    else:
+        _, chassis_m = chassis_left(job, figures(job, pose))
+        if not chassis_m.z > 0.0:
+            words = "With its centre of gravity {height:m} up, the truck's chassis would lie under the floor. Check the height, and the weights of upright and forks."
+            found.append(_impossible("truck.cg_height_m", words, height=truck.cg_height_m.best))
     if truck.steer_axle_kg.best > truck.rear_axle_kg.best:
         words = "The steer axle itself weighs {axle:kg}, more than the {rear:kg} on the rear wheels."
         found.append(_impossible("truck.steer_axle_kg", words, axle=truck.steer_axle_kg.best, rear=truck.rear_axle_kg.best))

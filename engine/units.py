@@ -44,7 +44,7 @@ _KINDS: dict[str, tuple[str, str, str]] = {
     "mass": ("kg", "a mass", "136 kg or 300 lb"),
     "angle": ("rad", "an angle", "20 deg"),
     "fall": ("", "a fall of the floor", "2 %, 1.1 deg or 1 in 50"),
-    "share": ("", "a share", "50 % or 0.5"),
+    "share": ("", "a share", "50 %"),
     "ratio": ("", "a plain number", "1.15"),
     "stress": ("Pa", "a stress", "230 MPa or 36 ksi"),
     "count": ("", "a whole number", "3"),
@@ -74,6 +74,9 @@ _FEET_INCHES = re.compile(
 )
 _ONE_IN = re.compile(r"^\s*(?P<sign>-)?\s*(?P<rise>\d+(?:\.\d+)?)\s*(?:in|:|/)\s*(?P<run>\d+(?:\.\d+)?)\s*$", re.IGNORECASE)
 _NUMBER_UNIT = re.compile(r"^\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(?P<unit>[^\d\s].*?)?\s*$", re.IGNORECASE)
+_PLAIN_UNIT = re.compile(r"^[A-Za-z]+$")
+"""A unit is one word; anything else is no unit of these quantities, and is not given to the units library to puzzle over."""
+
 _UNIT_WORDS = {
     "%": "percent", "°": "degree", "degrees": "degree", "lbs": "lb", "pounds": "lb", "metres": "m", "meters": "m",
     "metre": "m", "kgs": "kg", "inches": "in", "feet": "ft", "tonnes": "t", '"': "in", "″": "in", "'": "ft", "′": "ft",
@@ -112,21 +115,24 @@ def parse(text: str, kind: str, system: System = "metric", where: str = "entry")
     if re.search(r"\d,\d{3}(?!\d)", text):
         raise UnitError(where, expected, f"{text.strip()!r}", "Write it without the comma, or with a point for decimals.")
     text = text.replace(",", ".")
-    value = _special(text, kind)
+    value = _special(text, kind, system)
     if value is None:
         value = _number_with_unit(text, kind, system, where, expected, si)
-    if not math.isfinite(value):
+    if not math.isfinite(value) or (kind == "count" and value != round(value)):
         raise UnitError(where, expected, f"{text.strip()!r}")
     return value
 
 
-def _special(text: str, kind: str) -> float | None:
+def _special(text: str, kind: str, system: System) -> float | None:
     """Forms that are not one number and one unit: feet-inch-fraction, and falls as rise in run."""
     if kind == "fall" and (found := _ONE_IN.match(text)):
         run = float(found["run"])
         return (-1 if found["sign"] else 1) * float(found["rise"]) / run if run else math.inf
     found = _FEET_INCHES.match(text) if kind == "length" else None
-    if not found or not (found["feet"] or found["inch"]):
+    if not found or not (found["feet"] or found["whole"] or found["over2"]):
+        return None
+    bare_fraction = system == "us" and (found["over"] or found["over2"])
+    if not (found["feet"] or found["inch"] or bare_fraction):
         return None
     inches = float(found["whole"] or 0)
     for over, under in (("over", "under"), ("over2", "under2")):
@@ -134,8 +140,6 @@ def _special(text: str, kind: str) -> float | None:
             if int(found[under]) == 0:
                 return math.inf
             inches += float(Fraction(int(found[over]), int(found[under])))
-    if not (found["inch"] or found["whole"] or found["over2"]) and not found["feet"]:
-        return None
     total = float(found["feet"] or 0) * 12.0 + inches
     return (-1.0 if found["sign"] else 1.0) * total * M_PER_IN
 
@@ -148,6 +152,8 @@ def _number_with_unit(text: str, kind: str, system: System, where: str, expected
     unit = _UNIT_WORDS.get(unit.lower(), unit)
     if not unit:
         return float(found["number"])
+    if not _PLAIN_UNIT.match(unit):
+        raise UnitError(where, expected, f"{text.strip()!r}, whose unit {unit!r} is not known here")
     try:
         quantity = float(found["number"]) * _registry().Unit(unit)
         if kind == "fall" and quantity.check("[]") and unit in ("degree", "deg", "rad", "radian"):

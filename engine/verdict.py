@@ -115,8 +115,9 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
     for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
         if value is None:
             way = "forward" if name == "fall_along" else "to the left"
-            words = f"The floor's fall {way} at {floor.name!r} is not known. Measure it with a long level or a phone level at several spots."
-            problems.append(Problem(kind="missing", where=f"floors[{job.floors.index(floor)}].{name}", words=words))
+            words = "The floor's fall {way} at '{floor}' is not known. Measure it with a long level or a phone level at several spots."
+            where = f"floors[{job.floors.index(floor)}].{name}"
+            problems.append(Problem(kind="missing", where=where, words=words, numbers={"way": way, "floor": floor.name}))
     return problems + plate.problems(job.truck.plate, pose.lift_m)
 
 
