@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -10,11 +11,13 @@ from any_pose import REPLACE, between, jobs, policies
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from engine import balance
+from engine import balance, plate
+from engine.checks import Check
 from engine.geometry import GRAVITY_M_S2
+from engine.limits import find_checks, leaned
 from engine.model import Job
 from engine.placing import Figures, figures, place
-from engine.verdict import evaluate, find_checks
+from engine.verdict import evaluate
 
 EXACT = 1e-9
 """Relative round-off of a few dozen float operations, with room."""
@@ -155,6 +158,7 @@ def stacked(one: list[Figures]) -> Figures:
     return Figures(**{name: together(name) for name in Figures.__struct_fields__})
 
 
+@settings(max_examples=25)
 @given(st.data())
 def test_a_sweep_gives_for_every_field_what_each_single_pose_gives(data: st.DataObject) -> None:
     job = REPLACE(data.draw(jobs()), policy=data.draw(policies()))
@@ -190,27 +194,36 @@ def test_a_sweep_gives_for_every_field_what_each_single_pose_gives(data: st.Data
 # ---------------------------------------------------------------- allowed load of every check
 
 
-def uses_at(job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
+Limits = Callable[[Job, Figures], list[Check]]
+
+
+def truck_and_plate(job: Job, numbers: Figures) -> list[Check]:
+    """The limits of balance and plate alone, leaned as the policy says."""
+    placed = place(job, leaned(numbers, job.policy))
+    return balance.checks(placed, job.truck, job.policy) + plate.checks(placed, job.truck.plate, job.policy)
+
+
+def uses_at(limits: Limits, job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
     """Use of each limit at a load of its own."""
-    checks = find_checks(job, REPLACE(numbers, load_kg=loads_kg))
+    checks = limits(job, REPLACE(numbers, load_kg=loads_kg))
     return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(checks)])
 
 
-def bracketed_kg(job: Job, numbers: Figures, count: int) -> np.ndarray:
+def bracketed_kg(limits: Limits, job: Job, numbers: Figures, count: int) -> np.ndarray:
     """Load at which each limit's use first passes 1, by bisection alone; -1 when it is over with nothing hung."""
     low, high = np.zeros(count), np.full(count, FAR_KG)
-    over_empty, never = uses_at(job, numbers, low) > 1.0, uses_at(job, numbers, high) <= 1.0
+    over_empty, never = uses_at(limits, job, numbers, low) > 1.0, uses_at(limits, job, numbers, high) <= 1.0
     for _ in range(55):
         middle = (low + high) / 2.0
-        within = uses_at(job, numbers, middle) <= 1.0
+        within = uses_at(limits, job, numbers, middle) <= 1.0
         low, high = np.where(within, middle, low), np.where(within, high, middle)
     return np.where(over_empty, -1.0, np.where(never, math.inf, low))
 
 
-def assert_allowed_loads_are_where_use_passes_one(job: Job) -> None:
+def assert_allowed_loads_are_where_use_passes_one(limits: Limits, job: Job) -> None:
     numbers = figures(job, job.poses[0])
-    checks = find_checks(job, numbers)
-    for check, found in zip(checks, bracketed_kg(job, numbers, len(checks)), strict=True):
+    checks = limits(job, numbers)
+    for check, found in zip(checks, bracketed_kg(limits, job, numbers, len(checks)), strict=True):
         said = float(check.allowed_load_kg)
         told = (check.part, check.kind, found, said)
         if found < 0.0:
@@ -224,15 +237,23 @@ def assert_allowed_loads_are_where_use_passes_one(job: Job) -> None:
 @settings(max_examples=25)
 @given(jobs(most_fall=0.12), policies(braking=False))
 def test_every_checks_allowed_load_is_where_its_use_passes_one(job: Job, policy: object) -> None:
-    assert_allowed_loads_are_where_use_passes_one(REPLACE(job, policy=policy))
+    assert_allowed_loads_are_where_use_passes_one(truck_and_plate, REPLACE(job, policy=policy))
 
 
 @settings(max_examples=25)
 @given(jobs(most_fall=0.04), policies())
 def test_every_checks_allowed_load_is_where_its_use_passes_one_while_braking(job: Job, policy: object) -> None:
-    assert_allowed_loads_are_where_use_passes_one(REPLACE(job, policy=policy))
+    assert_allowed_loads_are_where_use_passes_one(truck_and_plate, REPLACE(job, policy=policy))
 
 
+@pytest.mark.slow
+@settings(max_examples=6)
+@given(jobs(most_fall=0.04), policies(braking=False))
+def test_every_limits_allowed_load_along_the_whole_load_path_is_where_its_use_passes_one(job: Job, policy: object) -> None:
+    assert_allowed_loads_are_where_use_passes_one(find_checks, REPLACE(job, policy=policy))
+
+
+@settings(max_examples=30)
 @given(jobs(most_fall=0.12), policies())
 def test_within_only_with_a_load_no_greater_than_allowed(job: Job, policy: object) -> None:
     job = REPLACE(job, policy=policy)
