@@ -13,6 +13,7 @@ from engine.checks import Check, stacked
 from engine.geometry import Array
 from engine.model import Job, Policy
 from engine.placing import Figures, place
+from engine.strength import load_path
 
 
 def find_checks(job: Job, numbers: Figures) -> list[Check]:
@@ -26,7 +27,11 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     if job.truck.plate is None:
         raise ValueError("truck.plate: expected a plate, got none")
     placed = place(job, leaned(numbers, job.policy))
-    return balance.checks(placed, job.truck, job.policy) + plate.checks(placed, job.truck.plate, job.policy)
+    return [
+        *balance.checks(placed, job.truck, job.policy),
+        *plate.checks(placed, job.truck.plate, job.policy),
+        *load_path.checks(job, placed),
+    ]
 
 
 def leaned(numbers: Figures, policy: Policy) -> Figures:

@@ -71,7 +71,9 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
     mast, sleeves = rig.jib_mast, rig.sleeves
     thinner = min(design_wall_m(mast.section, mast.steel), design_wall_m(sleeves.cross_section, sleeves.steel))
     yield "foot weld of the jib mast", "rig.jib_mast.foot_weld", mast.foot_weld, thinner
-    yield "strap welds", "rig.saddles.strap_weld", rig.saddles.strap_weld, rig.saddles.strap_thickness_m
+    saddles = rig.saddles
+    bed = saddles.strap_thickness_m if saddles.bed_section is None else saddles.bed_section.wall_m
+    yield "strap welds", "rig.saddles.strap_weld", saddles.strap_weld, min(saddles.strap_thickness_m, bed)
     for index, arm in enumerate(rig.arms):
         wall = min(arm.hinge.lug_thickness_m, (arm.hinge.barrel_outer_m - arm.hinge.pin.hole_m) / 2.0)
         yield f"hinge welds of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld, wall

@@ -23,11 +23,14 @@ import numpy as np
 from engine.checks import Check, Unit, load_at_limit, use_of
 from engine.geometry import Number, Vec, least, most, ratio, sqrt, where
 
-ROOT_TOLERANCE = 1e-8
-"""A use within this of 1 is at the limit, a load within this share of it found; far below any figure shown."""
+ROOT_TOLERANCE = 1e-12
+"""A use within this of 1 is at the limit, a load within this share of it found: round-off, no more."""
 
-ROOT_STEPS = 80
+ROOT_STEPS = 120
 """More than bracketing needs even when every step is a bisection from 200,000 kg to a milligram."""
+
+SECANT_STEPS = 6
+"""After so many secant steps every other one halves the bracket, for uses with a sharp bend (near buckling)."""
 
 FIRST_TRY_KG = 500.0
 """Where to look first when nothing hangs on the hook."""
@@ -89,12 +92,13 @@ def load_at_magnitude(value: Linear, allowed: Number) -> Number:
         if abs(value.fixed) > allowed:
             return -math.inf
         if value.per_kg == 0.0:
-            return math.inf
+            return math.inf if value.fixed == value.fixed else math.nan
         room = allowed - value.fixed if value.per_kg > 0.0 else allowed + value.fixed
         return room / abs(value.per_kg)
-    return least(
+    within = least(
         load_at_limit(allowed - value.fixed, value.per_kg), load_at_limit(allowed + value.fixed, -value.per_kg)
     )
+    return where(abs(value.fixed) > allowed, -math.inf, within)
 
 
 def load_at_pull(value: Linear, allowed: Number) -> Number:
@@ -232,10 +236,10 @@ def _root_of_floats(use: Callable[[Number], Number], empty: float, near_kg: floa
         return -math.inf
     before, at_before, here, at_here = 0.0, empty - 1.0, near_kg, near_use - 1.0
     low, high = (0.0, here) if at_here > 0.0 else (here, math.inf)
-    for _ in range(ROOT_STEPS):
+    for count in range(ROOT_STEPS):
         rise = at_here - at_before
         step = here - at_here * (here - before) / rise if rise else math.inf
-        if not low < step < high:
+        if not low < step < high or (count > SECANT_STEPS and count % 2):
             step = 8.0 * low + 1.0 if high == math.inf else (low + high) / 2.0
         if step > FAR_KG:
             step = FAR_KG
@@ -246,7 +250,7 @@ def _root_of_floats(use: Callable[[Number], Number], empty: float, near_kg: floa
         if abs(at_here) <= ROOT_TOLERANCE:
             return here * (1.0 - ROOT_TOLERANCE)
         low, high = (low, here) if at_here > 0.0 else (here, high)
-        if high - low <= ROOT_TOLERANCE * high:
+        if high < math.inf and high - low <= ROOT_TOLERANCE * high:
             break
     return low
 
@@ -263,13 +267,13 @@ def _root_of_arrays(
     low = np.where(at_here > 0.0, 0.0, here)
     high = np.where(at_here > 0.0, here, FAR_KG)
     searching = (empty <= 1.0) & (far > 1.0)
-    for _ in range(ROOT_STEPS):
+    for count in range(ROOT_STEPS):
         if not searching.any():
             break
         with np.errstate(invalid="ignore", divide="ignore"):
             step = here - at_here * (here - before) / (at_here - at_before)
         with np.errstate(invalid="ignore"):
-            inside = (low < step) & (step < high)
+            inside = (low < step) & (step < high) & (count <= SECANT_STEPS or count % 2 == 0)
         step = np.where(inside, step, (low + high) / 2.0)
         step = np.where(searching, step, here)
         before, at_before, here = here, at_here, step

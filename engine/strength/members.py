@@ -319,12 +319,17 @@ def together(found: Member, six: Six, *, column: bool = False) -> Callable[[Numb
     return use
 
 
+LEAST_ROOM = 1e-9
+"""Beyond buckling the growth is as good as infinite; kept finite so that no moment times it stays no moment."""
+
+
 def growth(push_N: Number, buckling_N: float) -> Number:
-    """Second-order growth of a cantilever's moments; infinite from the buckling load over 1.6 on."""
+    """Second-order growth of a cantilever's moments: huge from the buckling load over 1.6 on.
+
+    There the push alone is over its own limit already (0.877 / 1.67 of the buckling load).
+    """
     room = 1.0 - 1.6 * push_N / buckling_N
-    if isinstance(room, float):
-        return 1.0 / room if room > 0.0 else math.inf if room == room else math.nan
-    return where(room > 0.0, 1.0 / where(room > 0.0, room, 1.0), where(room <= 0.0, math.inf, math.nan))
+    return 1.0 / where(room <= LEAST_ROOM, LEAST_ROOM, room)
 
 
 MEMBER_SOURCE = f"{BOTH}: F7/F8, elastic section for the factor"

@@ -1,11 +1,14 @@
 """The two saddles: reactions of the boom, straps and their welds.
 
 Moments about the front saddle give the rear reaction, ``-M_bend / spacing`` upwards: with a load ahead it is negative,
-so the rear strap holds the boom *down*.  The front saddle takes the rest.  Twist of the boom is taken as a couple of
-two strap legs a boom's width apart, all of it in whichever strap is looked at, since nobody can say which one fits
-closer.  Each leg of a strap carries half the hold-down and that couple: in tension, in its weld (one line as long as
-the strap is wide, at the foot of each leg), and in bending of the strap's top, which the boom touches beside its
-corner radius (ends fixed in the legs).  Side reactions bend the legs as a portal.
+so the rear strap holds the boom *down*.  The front saddle takes the rest.  Twist of the boom is taken as a couple of two
+forces on the flats of its top and underside, a corner radius in from its sides, all of it in whichever strap is looked
+at, since nobody can say which one fits closer.
+
+Each leg of a strap carries half the hold-down and that couple: in tension; in its weld (one line as long as the strap is
+wide, at the foot of each leg, no thicker than the thinner of strap and bed, and in shear of that beside it); and in
+bending of the strap's top, which the boom touches beside its corner radius (ends fixed in the legs).  Side reactions
+bend the legs as a portal.
 """
 
 from __future__ import annotations
@@ -15,12 +18,10 @@ from typing import NamedTuple
 
 from engine.checks import Check
 from engine.model import Boom, Job, Policy, Saddles
+from engine.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
 from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
 from engine.strength.chain import Chain
 from engine.strength.linear import Item, Linear, magnitude, pull_with_couple
-
-STATICS = "statics of a beam on two saddles"
-
 
 class Reactions(NamedTuple):
     """What the saddles do to the boom (N), and the twist they share (N·m); each linear in the load."""
@@ -61,7 +62,7 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     rig = job.rig
     limits, load_kg = strap_limits(rig.saddles, rig.boom, job.policy), chain.load_kg
     spacing = rig.saddles.front_x_m - rig.saddles.rear_x_m
-    couple = held.twist.times(1.0 / rig.boom.section.width_m)
+    couple = held.twist.times(1.0 / flat_m(rig.boom))
     sizes = {"strap": rig.saddles.strap_length_m, "thick": rig.saddles.strap_thickness_m, "weld": rig.saddles.strap_weld.leg_m}
     found = []
     for name, up, side, at in (
@@ -90,6 +91,11 @@ _LEG = (
 )
 
 
+def flat_m(boom: Boom) -> float:
+    """Width of the flat of the boom's top, between its corner radii."""
+    return boom.section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * boom.section.wall_m
+
+
 @functools.lru_cache(maxsize=64)
 def strap_limits(saddles: Saddles, boom: Boom, policy: Policy) -> StrapLimits:
     """What one strap leg may pull and one strap may be pushed sideways."""
@@ -97,12 +103,13 @@ def strap_limits(saddles: Saddles, boom: Boom, policy: Policy) -> StrapLimits:
     length, thick = saddles.strap_length_m, saddles.strap_thickness_m
     plate_moment = length * thick**2 / 6.0 * steel.stress_Pa
     span = boom.section.width_m + thick
-    near = 2.0 * boom.section.wall_m + thick / 2.0
+    near = TUBE_OUTSIDE_RADIUS_PER_WALL * boom.section.wall_m + thick / 2.0
     fixed_share = near * (span - near) / span
-    throat = weld_throat_m(saddles.strap_weld, thick)
+    thinner = thick if saddles.bed_section is None else min(thick, saddles.bed_section.wall_m)
+    on_weld = weld_throat_m(saddles.strap_weld, thinner) * weld_stress_Pa(saddles.strap_weld, policy)
     return StrapLimits(
         length * thick * steel.stress_Pa,
-        length * throat * weld_stress_Pa(saddles.strap_weld, policy),
+        length * min(on_weld, thinner * steel.shear_Pa),
         plate_moment / fixed_share,
         plate_moment * 4.0 / boom.section.depth_m,
     )
