@@ -143,9 +143,10 @@ IDLE_STEPS = 4
 LONGEST_STEP = 0.5
 """Most a joint travels in one step, in m or rad: its direction of motion holds no further."""
 
-ELBOW_TRIES_RAD = (0.35, 1.2, 2.2)
-"""Turns of the outermost arm to try again from: straight arms do not know which way to fold, and an arm at its stop may
-have to come round the other way."""
+LOOKS = 13
+JOINTS_LOOKED_AT = 3
+STARTS = 4
+"""A coarse look round: so many values of each of the outermost joints, and so many of the nearest stances tried."""
 
 
 def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: float | None = None, free: bool = False) -> Pose:
@@ -183,13 +184,13 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
 
 
 def _follow_with_elbows(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Pose:
-    """Follow from the pose as it is; where that falls short, from elbows bent either way, keeping the nearest."""
+    """Follow from the pose as it is; where that falls short, from the nearest stances of a coarse look round."""
     best = _follow(job, pose, target, wanted, joints)
     nearest_m = _miss(job, best, target, wanted)
     turns = [index for kind, index in joints if kind == "turn"]
     if not turns or _beyond(job, best, target, wanted, turns, ("boom", -1) in joints):
         return best
-    for start in _other_starts(job, pose, best, turns[-1]):
+    for start in _other_starts(job, pose, target, wanted, joints) if nearest_m > REACHED_M else ():
         if nearest_m <= REACHED_M:
             break
         tried = _follow(job, start, target, wanted, joints)
@@ -208,12 +209,39 @@ def _beyond(job: Job, pose: Pose, target: Array, wanted: Array, turns: list[int]
     return math.hypot(*(target - hinge)[wanted]) > reach_m
 
 
-def _other_starts(job: Job, pose: Pose, stuck: Pose, last: int) -> Iterator[Pose]:
-    """Stances to try again from: the outermost arm bent a little or much either way, from here and from where it stuck."""
-    for bend in ELBOW_TRIES_RAD:
-        for sign in (1.0, -1.0):
-            yield turn_arm_to(job, pose, last, sign * bend)
-            yield turn_arm_to(job, stuck, last, sign * bend)
+def _other_starts(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Iterator[Pose]:
+    """Stances whose hook is nearest the target, of a coarse grid over the joints: one sweep places them all.
+
+    Arms at a stop may have to come round the other way, and straight arms do not know which way to fold: small steps
+    find neither.
+    """
+    looked = joints[-JOINTS_LOOKED_AT:]
+    spans = [_span(job, joint) for joint in looked]
+    grid = np.meshgrid(*(np.linspace(least, most, LOOKS) for least, most in spans), indexing="ij")
+    numbers = figures(job, pose)
+    turns = list(numbers.turns_rad)
+    changes: dict[str, Any] = {}
+    for (kind, index), values in zip(looked, grid, strict=True):
+        if kind == "turn":
+            turns[index] = values
+        else:
+            changes["boom_out_m"] = values
+    hook = walk(job, REPLACE(numbers, turns_rad=tuple(turns), **changes)).hook_m.array()
+    miss_m = np.linalg.norm(np.where(wanted, hook - np.where(wanted, target, 0.0), 0.0), axis=-1)
+    for flat in np.argsort(miss_m, axis=None, kind="stable")[:STARTS]:
+        start = pose
+        for (kind, index), values in zip(looked, grid, strict=True):
+            value = float(values.flat[flat])
+            start = turn_arm_to(job, start, index, value) if kind == "turn" else boom_to(job, start, value, free=True)
+        yield start
+
+
+def _span(job: Job, joint: tuple[str, int]) -> tuple[float, float]:
+    """From where to where a joint goes."""
+    kind, index = joint
+    if kind == "boom":
+        return boom_limits_m(job)
+    return job.rig.arms[index].turn_min_rad, job.rig.arms[index].turn_max_rad
 
 
 def _hook_of(job: Job, pose: Pose) -> Placed:

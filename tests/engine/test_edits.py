@@ -76,7 +76,9 @@ def test_the_hook_reaches_every_point_it_can_reach_in_plan(data: st.DataObject) 
         pose,
         hole=None,
         free_out_m=data.draw(between(*boom_limits_m(job))),
-        arms=tuple(REPLACE(stance, fitted=True) for stance in data.draw(arm_poses(job))),
+        arms=tuple(
+            REPLACE(there, fitted=here.fitted) for there, here in zip(data.draw(arm_poses(job)), pose.arms, strict=True)
+        ),
     )
     x, y, _ = hook_of(job, there)
     moved = edits.hook_to(job, pose, x, y_m=y, free=True)
