@@ -1,5 +1,7 @@
 """``python -m engine check RIG [--pose NAME] [--json]``: the verdict without a window.
 
+``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.
+
 Exit status: 0 within the limits entered, 1 not within (over, not proven, refused for a missing fact), 2 bad input
 (a file, a name or a pose that cannot be).
 """
@@ -11,7 +13,7 @@ import io
 import sys
 from collections.abc import Sequence
 
-from engine import report, rigfile
+from engine import parts_text, report, rigfile
 from engine.errors import TailweightError
 from engine.model import find_pose
 from engine.verdict import evaluate
@@ -30,7 +32,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
-    text = report.as_json(job, pose, verdict) if options.json else report.as_text(job, pose, verdict, options.units or job.units)
+    printed = parts_text if options.command == "parts" else report
+    text = printed.as_json(job, pose, verdict) if options.json else printed.as_text(job, pose, verdict, options.units or job.units)
     print(text)
     if any(problem.kind == "impossible" for problem in verdict.problems):
         return EXIT_BAD_INPUT
@@ -47,11 +50,12 @@ def _print_anything() -> None:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m engine", description="Balance and limits of a lifting jib on a fork-lift truck. Planning help only.")
     commands = parser.add_subparsers(dest="command", required=True)
-    check = commands.add_parser("check", help="verdict on one pose")
-    check.add_argument("rig", help="rig file (*.rig.json)")
-    check.add_argument("--pose", help="name of the pose; the first one if left out")
-    check.add_argument("--json", action="store_true", help="print JSON in SI units")
-    check.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
+    for name, words in (("check", "verdict on one pose"), ("parts", "every limit of one pose, worst first, with its sum")):
+        command = commands.add_parser(name, help=words)
+        command.add_argument("rig", help="rig file (*.rig.json)")
+        command.add_argument("--pose", help="name of the pose; the first one if left out")
+        command.add_argument("--json", action="store_true", help="print JSON in SI units")
+        command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
     return parser
 
 

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from engine.checks import Problem
+from engine.fits import FIT_TOLERANCE_M, misfits
 from engine.model import Job, Pose
 from engine.placing import boom_out_m, chassis_left, figures, hole_out_m
-
-FIT_TOLERANCE_M = 1e-6
-"""Lengths equal within a micrometre are equal; round-off of typed inches is far below it."""
 
 TURN_TOLERANCE_RAD = 1e-9
 """Turns equal within this are equal; round-off of typed degrees is far below it."""
@@ -26,7 +24,14 @@ def impossibilities(job: Job, pose: Pose) -> list[Problem]:
     list of Problem
         Of kind ``impossible``; empty when the pose can be.
     """
-    return _rig_on_truck(job) + _truck_itself(job, pose) + _lift_and_tilt(job, pose) + _boom(job, pose) + _arms(job, pose)
+    return [
+        *_rig_on_truck(job),
+        *misfits(job.rig, usable_holes(job)),
+        *_truck_itself(job, pose),
+        *_lift_and_tilt(job, pose),
+        *_boom(job, pose),
+        *_arms(job, pose),
+    ]
 
 
 def boom_limits_m(job: Job) -> tuple[float, float]:

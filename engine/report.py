@@ -47,6 +47,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         "pose": pose.name,
         "state": verdict.state,
         "problems": [_problem(problem) for problem in verdict.problems],
+        "cautions": [_problem(problem) for problem in verdict.cautions],
         "governing": name_of(verdict.governing) if verdict.governing else None,
         "allowed_load_kg": _number(verdict.allowed_load_kg),
         "bodies": [
@@ -69,7 +70,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         "right_front_wheel_kg": _number(weighed.right_front_kg) if known else None,
         "tipping_load_kg": _number(weighed.tipping_load_kg) if known else None,
         "tipping_ratio": _number(tipping_ratio(job, pose, weighed)) if known else None,
-        "checks": [_check(check) for check in verdict.checks],
+        "checks": [check_dict(check) for check in verdict.checks],
     }
 
 
@@ -117,7 +118,8 @@ def _line(line: TipLine) -> dict[str, Any]:
     }
 
 
-def _check(check: Check) -> dict[str, Any]:
+def check_dict(check: Check) -> dict[str, Any]:
+    """One limit as plain values, its words in metric units."""
     return {
         "part": check.part,
         "kind": check.kind,
@@ -159,7 +161,15 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
         lines += ["", "Limits, by use:"]
         for check in sorted(verdict.checks, key=lambda check: -float(check.use)):
             lines.append(f"  {show(float(check.use), 'share', system):>7}  {name_of(check)}: {fill(check.words, check.numbers, system)}")
+    lines += cautions_text(verdict, system)
     return "\n".join(lines)
+
+
+def cautions_text(verdict: Verdict, system: System) -> list[str]:
+    """What the figures rest on that nobody has proved, one line each."""
+    if not verdict.cautions:
+        return []
+    return ["", "Bear in mind:", *(f"  {fill(each.words, each.numbers, system)}" for each in verdict.cautions)]
 
 
 def pose_words(job: Job, pose: Pose, system: System) -> str:

@@ -25,6 +25,7 @@ from engine.limits import find_checks
 from engine.model import Job, Pose, find_floor
 from engine.placing import Figures, Placed, figures, place
 from engine.possible import impossibilities
+from engine.strength.cautions import cautions
 
 State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
 
@@ -41,7 +42,8 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
 
     ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``doubt`` is the
     worst case of each.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``doubt``,
-    ``allowed_load_kg`` and ``governing`` only when there is a verdict, the last two from the worst case.
+    ``allowed_load_kg`` and ``governing`` only when there is a verdict, the last two from the worst case.  ``cautions``
+    say what the checks rest on that nobody has proved (assumed steel, unknown electrodes).
     """
 
     state: State
@@ -52,6 +54,7 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     doubt: Doubt | None
     governing: Check | None
     allowed_load_kg: float | None
+    cautions: tuple[Problem, ...] = ()
 
     @property
     def best_allowed_load_kg(self) -> float | None:
@@ -105,6 +108,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         doubt=doubt,
         governing=checks[index],
         allowed_load_kg=allowed,
+        cautions=cautions(job, pose),
     )
 
 

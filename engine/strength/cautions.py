@@ -78,7 +78,9 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
         wall = min(arm.hinge.lug_thickness_m, (arm.hinge.barrel_outer_m - arm.hinge.pin.hole_m) / 2.0)
         yield f"hinge welds of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld, wall
     if rig.hook.hoop is not None:
-        yield "hook hoop's welds", "rig.hook.hoop.weld", rig.hook.hoop.weld, rig.hook.hoop.bar_m
+        last = rig.arms[-1] if rig.arms else rig.boom
+        wall = design_wall_m(last.section, last.steel)
+        yield "hook hoop's welds", "rig.hook.hoop.weld", rig.hook.hoop.weld, min(rig.hook.hoop.bar_m, wall)
 
 
 def pins(rig: Rig) -> Iterator[tuple[str, str, Pin]]:

@@ -16,7 +16,7 @@ from engine.checks import Check
 from engine.geometry import GRAVITY_M_S2
 from engine.model import Forks, Job
 from engine.strength.chain import Chain
-from engine.strength.linear import Item, Linear, never, worst_resultant
+from engine.strength.linear import Item, Linear, whatever_the_load, worst_resultant
 from engine.strength.sleeves import shares
 
 WEAR_LIMIT = 0.10
@@ -68,4 +68,4 @@ def _wear(forks: Forks, chain: Chain) -> Check:
     over = worn >= WEAR_LIMIT - WEAR_TOLERANCE
     words = "the heel has lost {worn:share} of its thickness; forks are scrap from {limit:share} on"
     item = Item("forks", "wear at the heel", chain.forks.place_m, "", words, WEAR_SOURCE)
-    return never(item, worn, over, worn=worn, limit=WEAR_LIMIT)
+    return whatever_the_load(item, worn, WEAR_LIMIT, over, worn=worn, limit=WEAR_LIMIT)

@@ -24,7 +24,7 @@ from engine.placing import Placed
 from engine.strength import pins
 from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
 from engine.strength.chain import Chain, Cut
-from engine.strength.linear import Item, Linear, magnitude, magnitudes, never, worst_resultants
+from engine.strength.linear import Item, Linear, magnitude, magnitudes, whatever_the_load, worst_resultants
 
 NO_STAY = "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: enter the stay, ram or stop"
 STAY = "moment {demand:Nm} about the level hinge of {arm}; its stay is good for {allowed:Nm}"
@@ -242,6 +242,6 @@ def _stay(arm: Arm, cut: Cut, part: str, load_kg: Number) -> Check:
     moment = cut.six.bend_up
     if arm.stay_Nm is None:
         item = Item(part, "nothing holds the arm up", cut.place_m, "Nm", NO_STAY, "statics")
-        return never(item, abs(moment.at(load_kg)), True, arm=arm.name)
+        return whatever_the_load(item, abs(moment.at(load_kg)), 0.0, True, arm=arm.name)
     item = Item(part, "stay", cut.place_m, "Nm", STAY, "moment entered for the stay")
     return magnitude(item, moment, arm.stay_Nm, load_kg, arm=arm.name)

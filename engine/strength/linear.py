@@ -366,17 +366,17 @@ def interaction(item: Item, use: Callable[[Number], Number], load_kg: Number, **
     return _check(item, now, 1.0, load_at_use(use, load_kg, now), numbers)
 
 
-def never(item: Item, demand: Number, over: bool, **numbers: Number | str) -> Check:
-    """A fault no load mends: over at every load, or no limit at all."""
-    numbers["demand"], numbers["allowed"] = demand, 0.0
+def whatever_the_load(item: Item, demand: Number, allowed: float, over: bool, **numbers: Number | str) -> Check:
+    """A fault no load mends: over at every load, or within at every load."""
+    numbers["demand"], numbers["allowed"] = demand, allowed
     return Check(
         part=item.part,
         kind=item.kind,
         place_m=item.place_m,
         demand=demand,
-        allowed=0.0,
+        allowed=allowed,
         unit=item.unit,
-        use=math.inf if over else 0.0,
+        use=math.inf if over else use_of(demand, allowed),
         allowed_load_kg=-math.inf if over else math.inf,
         words=item.words,
         numbers=numbers,
