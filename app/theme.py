@@ -34,6 +34,7 @@ class Palette(NamedTuple):
     grid: str
     grid_strong: str
     line: str
+    held: str
     truck: str
     truck_dark: str
     steel: str
@@ -62,6 +63,7 @@ LIGHT = Palette(
     grid="#e9e3d3",
     grid_strong="#d9d1bc",
     line="#8d8a7e",
+    held="#8d8a7e",
     truck="#e3dccb",
     truck_dark="#c9c0aa",
     steel="#cfdbe4",
@@ -95,6 +97,7 @@ DARK = Palette(
     grid="#2a343a",
     grid_strong="#37434a",
     line="#6d7a80",
+    held="#7d8b92",
     truck="#3b3f3e",
     truck_dark="#515654",
     steel="#35516a",
@@ -161,6 +164,7 @@ def style_sheet(colours: Palette) -> str:
     QPushButton:disabled {{ color: {colours.faint_ink}; }}
     QCheckBox:focus, QTabBar:focus {{ border: 1px solid {colours.focus}; }}
     QCheckBox {{ spacing: 6px; border: 1px solid transparent; }}
+    QTabBar QToolButton {{ padding: 0; }}
     QTabWidget::pane {{ border: 1px solid {colours.line}; background: {colours.paper}; }}
     QTabBar::tab {{ background: {colours.paper}; color: {colours.ink}; border: 1px solid {colours.line};
         padding: 4px 9px; margin-right: -1px; }}

@@ -41,9 +41,19 @@ class Overturn(msgspec.Struct, kw_only=True, frozen=True):
     basis: Basis
 
     @property
-    def words(self) -> str:
+    def way(self) -> str:
         """Which way, in words."""
-        return f"would go over {WAY_WORDS[self.line.name]} {BASIS_WORDS[self.basis]}"
+        return f"would go over {WAY_WORDS[self.line.name]}"
+
+    @property
+    def basis_words(self) -> str:
+        """What it is said on, in words."""
+        return BASIS_WORDS[self.basis]
+
+    @property
+    def words(self) -> str:
+        """Both in one."""
+        return f"{self.way} {self.basis_words}"
 
 
 def overturning(job: Job, verdict: Verdict) -> Overturn | None:

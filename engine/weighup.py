@@ -67,6 +67,11 @@ def most_used(weighed: Balance) -> TipLine:
     return max(weighed.lines, key=lambda line: (_sortable(line.use), -float(line.margin_Nm)))
 
 
+def first_to_go(weighed: Balance) -> TipLine:
+    """The line that has nothing left at the smallest load in one pose."""
+    return min(weighed.lines, key=lambda line: float(load_at_limit(line.restoring_Nm - line.fixed_Nm, line.per_kg_Nm)))
+
+
 def _sortable(use: Number) -> float:
     return math.inf if math.isnan(float(use)) else float(use)
 

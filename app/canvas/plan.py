@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas import outlines
 from app.canvas.marks import CentreMark, Handle, Tag
-from app.canvas.side import LAYER, arm_box, plumb_foot
+from app.canvas.side import FAINT, LAYER, arm_box, plumb_foot
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, box, outline, plan
 from engine.balance import corners_m
@@ -18,6 +18,8 @@ from engine.geometry import Frame, Vec
 from engine.model import Job, Pose
 from engine.placing import arm_link, fitted_arms
 from engine.shown import show
+from engine.stayclear import stay_clear
+from engine.turnlimits import arm_arc
 from engine.verdict import Verdict
 
 TYRE_WIDTH_M = 0.2
@@ -36,6 +38,7 @@ class PlanDrawing:
         self._built: tuple[object, ...] = ()
         self._parts: dict[str, QGraphicsPathItem] = {}
         self.handles: dict[str, Handle] = {}
+        self.stay_clear_wanted = False
 
     def build(self, job: Job) -> None:
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
@@ -55,7 +58,16 @@ class PlanDrawing:
         self._add("jib mast", QPainterPath(), ink.steel_edge, ink.cut, "arms")
         for index in range(len(job.rig.arms)):
             self._add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
-        self._add("load", _load_path(job), ink.edge, ink.load, "load").setOpacity(0.85)
+            if job.rig.arms[index].axis == "standing":
+                self._add(_arc(index), QPainterPath(), ink.hidden, ink.clear, "ghosts")
+        self._add("load", _load_path(job), ink.edge, ink.load, "load").setOpacity(LOAD_OPACITY)
+        for name, line in (("held", ink.held), ("going over", ink.going_over), ("stay clear", ink.clear_of)):
+            self._add(name, QPainterPath(), line, ink.clear, "ghosts")
+        self._ghost_tag = Tag(ink, colours.tipping, (0.0, 0.0), bold=True)
+        self._clear_tag = Tag(ink, colours.tipping, (0.5, 1.0))
+        for tag in (self._ghost_tag, self._clear_tag):
+            tag.setVisible(False)
+            self._place(tag, "tags")
         self._marks = CentreMark(ink, 8)
         self._place(self._marks, "tags")
         self._wheel_tags = {name: Tag(ink, colours.ink, align) for name, align in _WHEEL_TAGS.items()}
@@ -87,13 +99,19 @@ class PlanDrawing:
             self._place(handle, "handles")
             self.handles[name] = handle
 
-    def extent_y(self) -> tuple[float, float]:
-        """Scene y from the left-most to the right-most thing drawn, tags included."""
+    def whole(self) -> QRectF:
+        """Scene rectangle of everything drawn, tags and the stay-clear outline included."""
         found = QRectF()
         for name, item in self._parts.items():
-            if name != "centreline" and item.isVisible():
+            if name not in _NO_EXTENT and not name.startswith("arc ") and item.isVisible():
                 found |= item.mapRectToScene(item.boundingRect())
-        return found.top() - TAG_ROOM_M * MM_PER_M, found.bottom() + TAG_ROOM_M * MM_PER_M
+        room = TAG_ROOM_M * MM_PER_M
+        return found.adjusted(-room, -room, room, room)
+
+    def extent_y(self) -> tuple[float, float]:
+        """Scene y from the left-most to the right-most thing drawn, tags included."""
+        found = self.whole()
+        return found.top(), found.bottom()
 
     def show_only(self, names: Collection[str]) -> None:
         """Hide everything but some parts, for a drawing of the rig alone."""
@@ -110,7 +128,60 @@ class PlanDrawing:
         self.build(job)
         self._show_rig(job, pose, verdict)
         self._show_triangle(job, verdict)
+        self._show_arcs(job, verdict)
+        self._show_stay_clear(job, verdict)
         self._show_handles(job, verdict)
+
+    def _show_arcs(self, job: Job, verdict: Verdict) -> None:
+        for index in range(len(job.rig.arms)):
+            if _arc(index) in self._parts:
+                points = arm_arc(job, verdict.placed, index)
+                path = QPainterPath()
+                path.addPolygon(QPolygonF([plan(point) for point in points]))
+                self._parts[_arc(index)].setPath(path)
+
+    def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:
+        item = self._parts["stay clear"]
+        item.setVisible(self.stay_clear_wanted)
+        self._clear_tag.setVisible(self.stay_clear_wanted)
+        if self.stay_clear_wanted:
+            found = stay_clear(verdict.placed, job.load)
+            radius, path = float(found.radius_m) * MM_PER_M, QPainterPath()
+            path.addEllipse(plan(found.centre_m), radius, radius)
+            item.setPath(path)
+            words = f"stay clear: {show(found.radius_m, 'm', job.units)} from the front axle"
+            self._clear_tag.set(words, plan(found.centre_m) - QPointF(0.0, radius))
+
+    # -------------------------------------------------------- ghosts
+
+    def outlines(self) -> QPainterPath:
+        """Outlines of truck, rig and load where they stand now."""
+        path = QPainterPath()
+        for name, item in self._parts.items():
+            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith("arc "):
+                path.addPath(item.mapToScene(item.path()))
+        return path
+
+    def show_ghost(self, name: str, path: QPainterPath, words: str = "") -> None:
+        """Draw a ghost, held or going over, with its words; an empty path takes it away."""
+        self._parts[name].setPath(path)
+        if name == "going over":
+            self._ghost_tag.set(words, path.boundingRect().topLeft())
+            self._ghost_tag.setVisible(bool(words))
+
+    def set_emphasis(self, groups: tuple[str, ...]) -> None:
+        """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""
+        for name, item in self._parts.items():
+            group = "load" if name == "load" else "truck" if name in _TRUCK else "rig" if name in _RIG or name.startswith("arm ") else ""
+            full = LOAD_OPACITY if name == "load" else 1.0
+            item.setOpacity(full if not groups or not group or group in groups else FAINT)
+
+    def hide_handles(self) -> None:
+        """For a view that is looked at and not worked in."""
+        for handle in self.handles.values():
+            handle.setVisible(False)
+
+    # -------------------------------------------------------- parts
 
     def _show_rig(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         frames, figures, rig = verdict.placed.frames, verdict.placed.figures, job.rig
@@ -176,12 +247,24 @@ class PlanDrawing:
             self.handles[name].setPos(plan(at))
 
 
+LOAD_OPACITY = 0.85
+"""The rig under the load stays to be seen."""
+
+_GHOSTS = ("held", "going over", "stay clear")
+_NO_OUTLINE = frozenset({"centreline", "triangle", *_GHOSTS})
+_NO_EXTENT = frozenset({"centreline", "going over"})
+_TRUCK = frozenset({"truck", "wheels", "forks"})
+_RIG = frozenset({"sleeves", "cross-member", "boom", "jib mast"})
 _WHEEL_TAGS = {"left front": (0.5, 1.0), "right front": (0.5, 0.0), "rear": (1.0, 0.5)}
 _WHEEL_OFFSETS = {
     "left front": QPointF(0.0, -0.14 * MM_PER_M),
     "right front": QPointF(0.0, 0.14 * MM_PER_M),
     "rear": QPointF(-0.10 * MM_PER_M, 0.0),
 }
+
+
+def _arc(index: int) -> str:
+    return f"arc {index}"
 
 
 def _pair(frame: Frame, x: tuple[float, float], spread: float, half: float) -> list[list[Vec]]:

@@ -15,6 +15,7 @@ from app.canvas.transform import MM_PER_M, box, outline, plumb_deg, raised_deg, 
 from engine.balance import centre_of
 from engine.geometry import Frame, Vec
 from engine.model import Arm, Job, Pose
+from engine.overturn import Overturn
 from engine.placing import arm_link, fitted_arms
 from engine.sections import outer_depth_m, outer_width_m
 from engine.shown import show
@@ -27,15 +28,16 @@ DIMENSION_STEP = 1.45
 HEIGHT_ASIDE_PX = 34.0
 """The hook's height stands this far ahead of everything."""
 
-_LAYERS = ("floor", "far", "truck", "upright", "rig", "arms", "load", "marks", "tags", "handles")
+_LAYERS = ("floor", "ghosts", "far", "truck", "upright", "rig", "arms", "load", "marks", "tags", "handles")
 LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}
 
 
 class SideDrawing:
     """Owns the items of the side view in one scene."""
 
-    def __init__(self, scene: QGraphicsScene, ink: Ink) -> None:
-        self._scene, self._ink = scene, ink
+    def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool = False) -> None:
+        """``plain`` leaves out the figures that only its worker needs, for a drawing read from afar."""
+        self._scene, self._ink, self._plain = scene, ink, plain
         self._built: tuple[object, ...] = ()
         self._parts: dict[str, QGraphicsPathItem] = {}
         self._arms: list[QGraphicsPathItem] = []
@@ -61,6 +63,7 @@ class SideDrawing:
         self._build_truck(job)
         self._build_rig(job)
         self._build_marks()
+        self._build_ghosts()
         self._build_handles(job)
 
     def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
@@ -144,6 +147,15 @@ class SideDrawing:
             "height": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
         }
 
+    def _build_ghosts(self) -> None:
+        ink, colours = self._ink, self._ink.colours
+        for name, line in (("held", ink.held), ("going over", ink.going_over)):
+            self._add(name, QPainterPath(), line, ink.clear, "ghosts")
+        for name, colour in (("going over", colours.tipping), ("held", colours.faint_ink)):
+            self._tags[name] = Tag(ink, colour, (0.0, 0.5), bold=name == "going over")
+            self._tags[name].setVisible(False)
+            self._place(self._tags[name], "tags")
+
     def _build_handles(self, job: Job) -> None:
         found = [
             ("lift", "raise", "Raise or lower the forks"),
@@ -161,9 +173,48 @@ class SideDrawing:
         """Scene rectangle of truck, rig and load, without the endless floor."""
         found = QRectF()
         for name, item in self._parts.items():
-            if name not in ("ground", "tipping line") and item.isVisible():
+            if name not in ("ground", "tipping line", "going over") and item.isVisible():
                 found |= item.mapRectToScene(item.boundingRect())
         return found
+
+    # -------------------------------------------------------- ghosts
+
+    def outlines(self, hung: bool) -> QPainterPath:
+        """Outlines of all that hangs on the hook, or of all the rest, where they stand now."""
+        path = QPainterPath()
+        for name, item in self._parts.items():
+            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith("axis") and (name in _HUNG) is hung:
+                path.addPath(item.mapToScene(item.path()))
+        return path
+
+    def show_held(self, path: QPainterPath, words: str) -> None:
+        """Draw what is held as a ghost, named over its top left; an empty path takes it away."""
+        self._parts["held"].setPath(path)
+        self._tags["held"].set(words, path.boundingRect().topLeft())
+        self._tags["held"].setVisible(bool(words))
+        self._clear_tags()
+
+    def show_over(self, path: QPainterPath, over: Overturn | None) -> None:
+        """Draw truck and rig going over, and say which way beside the line; None takes both away."""
+        self._parts["going over"].setPath(path)
+        tag = self._tags["going over"]
+        tag.setVisible(over is not None)
+        if over is not None:
+            tag.set(f"{over.way}\n{over.basis_words}", side(Vec(over.line.a_m.x - 0.05, 0.0, 0.0)) + self._drop(2))
+        self._clear_tags()
+
+    def set_emphasis(self, groups: tuple[str, ...]) -> None:
+        """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""
+        for name, item in self._parts.items():
+            group = "load" if name in _HUNG else "truck" if name in _TRUCK else "rig" if name in _RIG or name.startswith("arm ") else ""
+            item.setOpacity(1.0 if not groups or not group or group in groups else FAINT)
+
+    def hide_handles(self) -> None:
+        """For a view that is looked at and not worked in."""
+        for handle in self.handles.values():
+            handle.setVisible(False)
+
+    # -------------------------------------------------------- room
 
     def show_only(self, names: Collection[str]) -> None:
         """Hide everything but some parts, for a drawing of the rig alone."""
@@ -176,7 +227,7 @@ class SideDrawing:
     def margins_px(self) -> tuple[float, float, float, float]:
         """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
         text = self._text_px
-        return 2.0 * text, 1.8 * text, HEIGHT_ASIDE_PX + 5.0 * text, (2 * DIMENSION_STEP + 1.4) * text
+        return 2.0 * text, 1.8 * text, HEIGHT_ASIDE_PX + 5.0 * text, (2 * DIMENSION_STEP + 1.7) * text
 
     def tag(self, name: str) -> Tag:
         """One of the tags, by its name."""
@@ -218,8 +269,19 @@ class SideDrawing:
         for name in ("combined", "rig", "load", "truck"):
             if self._centres[name].isVisible():
                 shown.append((self._centre_tags[name], _TAG_ALIGNS[name]))
-        shown += [(self._tags["floor"], ((0.0, -0.2),)), (self._tags["tipping"], ((-0.02, 0.5), (1.02, 0.5)))]
-        declutter(shown, self._px_per_mm)
+        shown += [(self._tags["floor"], ((0.0, -0.2), (0.0, -1.4), (0.0, -2.6))), (self._tags["tipping"], ((-0.02, 0.5), (1.02, 0.5)))]
+        if self._plain:
+            self._dimensions["fork face"].set_visible(False)
+            shown = [entry for entry in shown if entry[0] not in self._tags_left_out()]
+        ghosts = [(self._tags[name], _GHOST_ALIGNS[name]) for name in _GHOSTS if self._tags[name].isVisible()]
+        declutter(ghosts + shown, self._px_per_mm)
+
+    def _tags_left_out(self) -> list[Tag]:
+        left_out = [self._centre_tags[name] for name in ("truck", "rig", "combined")]
+        left_out += [self._dimensions["fork face"].tag, self._tags["tipping"], self._tags["floor"]]
+        for tag in left_out:
+            tag.setVisible(False)
+        return left_out
 
     def _show_links(self, job: Job, verdict: Verdict) -> None:
         frames, placed = verdict.placed.frames, verdict.placed
@@ -312,7 +374,8 @@ class SideDrawing:
     def _show_tags(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         figures = verdict.placed.figures
         self._tags["tipping"].set("front tipping line", side(Vec(0.03, 0.0, 0.12)))
-        self._tags["floor"].set(fall_words(figures.fall_along, figures.fall_across), side(Vec(GROUND_TAG_X_M, 0.0, -0.10)))
+        corner = side(Vec(outlines.rear_end_m(job.truck), 0.0, -0.04)) - QPointF(self._text_px / self._px_per_mm, 0.0)
+        self._tags["floor"].set(fall_words(figures.fall_along, figures.fall_across), corner)
         governing = verdict.governing
         for item in (self._ring, self._tags["governing"]):
             item.setVisible(governing is not None)
@@ -342,7 +405,17 @@ class SideDrawing:
             self.handles[name].setPos(side(at))
 
 
-GROUND_TAG_X_M = -3.1
+FAINT = 0.22
+"""Opacity of what a helper is not being told about."""
+
+_GHOSTS = ("going over", "held")
+_GHOST_ALIGNS = {"going over": ((1.0, 0.45), (0.0, 0.45)), "held": ((0.0, 1.2), (0.0, 2.4), (0.0, -0.4), (0.0, 3.6))}
+_HUNG = frozenset({"rigging", "load"})
+_TRUCK = frozenset(
+    {"guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage", "forks"}
+)
+_RIG = frozenset({"sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook"})
+_NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", *_GHOSTS})
 _BESIDE = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
 _TAG_ALIGNS = {
     "truck": (_BESIDE[1], _BESIDE[0], *_BESIDE[2:]),

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from PySide6.QtCore import QPointF
-from PySide6.QtGui import QPolygonF
+from PySide6.QtGui import QPainterPath, QPolygonF, QTransform
 
 from engine.geometry import Frame, Vec
 
@@ -90,3 +90,9 @@ def ruler_step(least: float, steps: Sequence[float]) -> float:
         if step >= least:
             return step
     return steps[-1] * 10.0 ** math.ceil(math.log10(least / steps[-1]))
+
+
+def turned(path: QPainterPath, about: QPointF, angle_rad: float) -> QPainterPath:
+    """A scene path turned about a scene point, clockwise positive."""
+    around = QTransform().translate(about.x(), about.y()).rotateRadians(angle_rad).translate(-about.x(), -about.y())
+    return around.map(path)

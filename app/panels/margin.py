@@ -9,7 +9,7 @@ import math
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.panels.fields import caption
 from app.panels.worst import worst_uses
@@ -131,6 +131,9 @@ class MarginPanel(QFrame):
         self.setObjectName("ruled")
         self.setAccessibleName("margin")
         self.word, self.bar = StateWord(), TippingBar()
+        self.why = QPushButton("Why not?")
+        self.why.setAccessibleName("why: cause, order and remedy")
+        self.why.setToolTip("Cause, order and remedy in one sentence each (F1)")
         self._state_words = _value_label(bold=False)
         self._figures = {name: (_value_label(), _value_label(bold=False)) for name in _BOXES}
         grid = QGridLayout(self)
@@ -141,7 +144,8 @@ class MarginPanel(QFrame):
         for column, (name, stretch) in enumerate(_BOXES.items(), start=1):
             big, small = self._figures[name]
             big.setAccessibleName(name)
-            grid.addWidget(_boxed(caption(name), big, small), 0, column)
+            head = _beside(caption(name), self.why) if name == "Gives first" else caption(name)
+            grid.addWidget(_boxed(head, big, small), 0, column)
             grid.setColumnStretch(column, stretch)
 
     def text(self, box: str) -> str:
@@ -227,6 +231,15 @@ def _value_label(bold: bool = True) -> QLabel:
         label.setStyleSheet("font-weight: bold; font-size: 125%;")
     label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
     return label
+
+
+def _beside(first: QWidget, second: QWidget) -> QWidget:
+    both = QWidget()
+    row = QHBoxLayout(both)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.addWidget(first, 1)
+    row.addWidget(second)
+    return both
 
 
 def _boxed(*widgets: QWidget) -> QFrame:

@@ -18,16 +18,19 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.canvas.ghosts import Held
 from app.panels.fields import caption
 from app.panels.worst import worst_uses
 from app.theme import Palette
 from engine.checks import Check
+from engine.compare import Difference, differences
 from engine.model import Job
 from engine.report import name_of
-from engine.shown import fill, show
+from engine.shown import System, fill, show
 from engine.verdict import Verdict
 
 _USE = int(Qt.ItemDataRole.UserRole) + 1
+_WRAPPED = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap)
 
 
 def word_of(use: float) -> str:
@@ -45,7 +48,10 @@ class _BarDelegate(QStyledItemDelegate):
         self.colours: Palette | None = None
 
     def sizeHint(self, option: QStyleOptionViewItem, index: object) -> QSize:
-        return QSize(120, int(option.fontMetrics.height() * 2.5) + 8)
+        width = option.widget.viewport().width() if option.widget is not None else 240
+        room = QRect(0, 0, max(width - 6, 40), 10_000)
+        text = option.fontMetrics.boundingRect(room, _WRAPPED, index.data(Qt.ItemDataRole.DisplayRole) or "")
+        return QSize(120, text.height() + 14)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: object) -> None:
         use, text = index.data(_USE), index.data(Qt.ItemDataRole.DisplayRole)
@@ -66,7 +72,7 @@ class _BarDelegate(QStyledItemDelegate):
         painter.setPen(QColor(colours.ink))
         painter.setFont(option.font)
         room = box.adjusted(0, 0, 0, -8)
-        painter.drawText(room, int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap), text)
+        painter.drawText(room, _WRAPPED, text)
 
 
 class PartsPanel(QWidget):
@@ -79,9 +85,13 @@ class PartsPanel(QWidget):
         super().__init__(parent)
         self._checks: list[Check] = []
         self._job: Job | None = None
+        self._held: Held | None = None
+        self._compared = caption("")
+        self._compared.setVisible(False)
         self._list = QListWidget()
         self._list.setAccessibleName("limits by use")
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self._list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self._delegate = _BarDelegate(self)
         self._list.setItemDelegate(self._delegate)
@@ -93,6 +103,7 @@ class PartsPanel(QWidget):
         self._sum.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         column = QVBoxLayout(self)
         column.addWidget(caption("Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."))
+        column.addWidget(self._compared)
         column.addWidget(self._list, 1)
         column.addWidget(self._sum)
 
@@ -100,12 +111,27 @@ class PartsPanel(QWidget):
         self._delegate.colours = colours
         self._list.viewport().update()
 
+    def hold(self, held: Held | None) -> None:
+        """Compare every limit with a held pose's from now on, or with nothing."""
+        self._held = held
+
+    def _differences(self, job: Job, verdict: Verdict) -> dict[tuple[str, str], str]:
+        """What each limit was in the held pose, in words."""
+        held = self._held
+        self._compared.setVisible(held is not None)
+        if held is None:
+            return {}
+        then, now = (_allowed_words(one, job.units) for one in (held.verdict, verdict))
+        self._compared.setText(f"Held: {held.name} ({held.job.name}), allowed load {then}; now {now}.")
+        return {(entry.part, entry.kind): _change_words(entry, job.units) for entry in differences(held.verdict, verdict)}
+
     def show_verdict(self, job: Job, verdict: Verdict) -> None:
         """List the verdict's checks; the chosen part stays chosen while it is there."""
         self._job = job
         kept = self._chosen_name()
         rows = sorted(worst_uses(verdict), key=lambda pair: -pair[1])
         self._checks = [check for check, _ in rows]
+        compared = self._differences(job, verdict)
         self._list.blockSignals(True)
         while self._list.count() > len(self._checks):
             self._list.takeItem(self._list.count() - 1)
@@ -117,6 +143,7 @@ class PartsPanel(QWidget):
             best = show(float(check.use), "share", job.units)
             if best != show(use, "share", job.units):
                 text += f" (best values {best})"
+            text += compared.get((check.part, check.kind), "")
             if item.text() != text or item.data(_USE) != use:
                 item.setText(text)
                 item.setData(_USE, use)
@@ -162,3 +189,16 @@ class PartsPanel(QWidget):
         load = "this limit does not depend on the load" if math.isinf(limit) else f"met at a load of {show(max(limit, 0.0), 'kg_down', units)}"
         self._sum.setText(f"{name_of(check)}\n{fill(check.words, check.numbers, units)}.\n{load.capitalize()}.\nSource: {check.source}.")
 
+
+
+def _allowed_words(verdict: Verdict, units: System) -> str:
+    return "none given" if verdict.allowed_load_kg is None else show(verdict.allowed_load_kg, "kg_down", units)
+
+
+def _change_words(entry: Difference, units: System) -> str:
+    """What a limit was in the held pose, and the change in points of use."""
+    if entry.use_then is None:
+        return ", held: not there"
+    words = f", held {show(entry.use_then, 'share', units)}"
+    points = round(100.0 * entry.change) if math.isfinite(entry.change) else None
+    return words if points is None else f"{words} (no change)" if not points else f"{words} ({points:+d} points)"

@@ -1,0 +1,94 @@
+"""Ghosts: the rig as it was held, and truck and rig as they start to go over.
+
+A held ghost is drawn once, by the same painters on scenes of its own, and kept as paths.  A ghost that goes over is
+the drawing itself turned about the tipping line: in the side view for the front and rear lines, in the plan for the
+side lines.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from PySide6.QtGui import QPainterPath
+from PySide6.QtWidgets import QGraphicsScene
+
+from app.canvas import outlines
+from app.canvas.plan import PlanDrawing
+from app.canvas.side import SideDrawing, arm_box
+from app.canvas.style import Ink
+from app.canvas.transform import box, outline, plan, side, turned
+from engine.geometry import LEVEL, ZERO, Frame, Vec
+from engine.model import Job, Pose
+from engine.overturn import START_RAD, Overturn, turned_over
+from engine.placing import arm_link, fitted_arms
+from engine.sections import outer_width_m
+from engine.verdict import Verdict
+
+BODY_Z_M = (0.2, 1.06)
+GUARD_Z_M = (2.0, 2.09)
+"""Heights of the drawn truck's body and overhead guard; no number is reckoned from them."""
+
+
+class Held(NamedTuple):
+    """A pose, or a whole rig, held to be compared with."""
+
+    job: Job
+    pose: Pose
+    verdict: Verdict
+    side: QPainterPath
+    plan: QPainterPath
+
+    @property
+    def name(self) -> str:
+        return self.pose.name
+
+
+def hold(job: Job, pose: Pose, verdict: Verdict, ink: Ink) -> Held:
+    """Keep how a verdict is drawn."""
+    scenes = QGraphicsScene(), QGraphicsScene()
+    elevation, from_above = SideDrawing(scenes[0], ink), PlanDrawing(scenes[1], ink)
+    elevation.show(job, pose, verdict)
+    from_above.show(job, pose, verdict)
+    path = elevation.outlines(hung=False)
+    path.addPath(elevation.outlines(hung=True))
+    return Held(job=job, pose=pose, verdict=verdict, side=path, plan=from_above.outlines())
+
+
+def over_end(drawing: SideDrawing, over: Overturn, verdict: Verdict) -> QPainterPath:
+    """Truck and rig turned about the front or rear line in the side view; what hangs stays plumb under the hook."""
+    clockwise = START_RAD if over.line.name == "front" else -START_RAD
+    path = turned(drawing.outlines(hung=False), side(over.line.a_m), clockwise)
+    hook = verdict.placed.hook_m
+    path.addPath(drawing.outlines(hung=True).translated(side(turned_over(hook, over.line)) - side(hook)))
+    return path
+
+
+def over_side(job: Job, over: Overturn, pose: Pose, verdict: Verdict) -> QPainterPath:
+    """Truck and rig turned about a side line, seen from above; what hangs stays plumb under the hook."""
+    path = QPainterPath()
+    for body in _boxes(job, verdict):
+        path.addPolygon(outline(plan(turned_over(corner, over.line)) for corner in body))
+        path.closeSubpath()
+    if pose.loaded:
+        hook = verdict.placed.hook_m
+        moved = turned_over(hook, over.line) - hook
+        half_length, half_width = job.load.length_m / 2.0, job.load.width_m / 2.0
+        load = outlines.rectangle(-half_length, half_length, -half_width, half_width)
+        path.addPath(load.translated(plan(verdict.placed.load_centre_m + moved)))
+    return path
+
+
+def _boxes(job: Job, verdict: Verdict) -> list[list[Vec]]:
+    """Corners of truck, guard, forks, boom and arms."""
+    truck, rig, frames, figures = job.truck, job.rig, verdict.placed.frames, verdict.placed.figures
+    half, base = truck.front_track_m.best / 2.0, truck.wheelbase_m.best
+    level, spread = Frame(LEVEL, ZERO), truck.forks.spread_m / 2.0 + rig.sleeves.section.width_m / 2.0
+    half_boom = outer_width_m(rig.boom.section) / 2.0
+    along = (figures.boom_out_m - rig.boom.length_m, figures.boom_out_m)
+    found = [
+        box(level, (outlines.rear_end_m(truck), truck.front_overhang_m.best), (-half, half), BODY_Z_M),
+        box(level, (-0.88 * base, -0.16), (-0.8 * half, 0.8 * half), GUARD_Z_M),
+        box(frames["forks"], (0.0, truck.forks.length_m), (-spread, spread), (0.0, 0.0)),
+        box(frames["boom"], along, (-half_boom, half_boom), (-half_boom, half_boom)),
+    ]
+    return found + [arm_box(rig.arms[index], frames[arm_link(index)]) for index in fitted_arms(figures)]

@@ -1,0 +1,167 @@
+"""What the window shows to explain a pose: weigh-up, why not, ghosts, stay-clear outline, helper view.
+
+It follows the document through the window, which calls ``show`` after its own drawings have followed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Protocol
+
+from PySide6.QtGui import QPainterPath
+from PySide6.QtWidgets import QTabWidget
+
+from app.canvas import ghosts
+from app.canvas.plan import PlanDrawing
+from app.canvas.side import SideDrawing
+from app.canvas.style import Ink
+from app.document import Document
+from app.helper import HelperView
+from app.panels.margin import MarginPanel
+from app.panels.parts import PartsPanel
+from app.panels.weighup import WeighUpPanel
+from app.panels.why import WhyPanel, words_of
+from app.theme import Palette
+from engine.model import Job, Pose
+from engine.overturn import Overturn, overturning
+from engine.why import Why, why
+
+
+class Window(Protocol):
+    """What is explained in; the main window is one."""
+
+    document: Document
+    tabs: QTabWidget
+    margin: MarginPanel
+    parts_panel: PartsPanel
+    side_drawing: SideDrawing
+    plan_drawing: PlanDrawing
+    ink: Ink
+
+    def fit(self) -> None: ...
+    def add_panel(self, panel: object, name: str) -> None: ...
+    def tell(self, words: str) -> None: ...
+
+
+class Reason:
+    """Works out cause, order and remedy once for each job and pose."""
+
+    def __init__(self) -> None:
+        self._asked: tuple[Job, Pose] | None = None
+        self._answer: Why | None = None
+
+    def __call__(self, document: Document) -> Why:
+        asked = (document.job, document.pose)
+        if self._answer is None or self._asked is None or any(a is not b for a, b in zip(asked, self._asked, strict=True)):
+            self._asked = asked
+            self._answer = why(document.job, document.pose, document.verdict)
+        return self._answer
+
+
+class Telling:
+    """Explains the document of one window."""
+
+    def __init__(self, window: Window) -> None:
+        self._window = window
+        self.reason = Reason()
+        self.weigh_up, self.why_panel = WeighUpPanel(), WhyPanel(self.reason)
+        window.add_panel(self.weigh_up, "Weigh-up")
+        window.add_panel(self.why_panel, "Why")
+        window.margin.why.clicked.connect(self.ask_why)
+        self.held: ghosts.Held | None = None
+        self.over: Overturn | None = None
+        self.stay_clear = False
+        self.helper: HelperView | None = None
+
+    def set_theme(self, colours: Palette) -> None:
+        """Follow the window's theme."""
+        self.weigh_up.set_theme(colours)
+
+    # -------------------------------------------------------- showing
+
+    def show(self, document: Document) -> None:
+        """Follow the document: ghosts, button, see-saw."""
+        window = self._window
+        window.margin.why.setText(words_of(document.verdict.state))
+        if window.plan_drawing.stay_clear_wanted != self.stay_clear:
+            window.plan_drawing.stay_clear_wanted = self.stay_clear
+            window.plan_drawing.show(document.job, document.pose, document.verdict)
+        self._show_held()
+        self._show_over(document)
+        if self.weigh_up.isVisible():
+            self.weigh_up.show_document(document)
+        if self.helper is not None:
+            self.helper.show_document()
+
+    def _show_held(self) -> None:
+        held, empty = self.held, QPainterPath()
+        side, plan = self._window.side_drawing, self._window.plan_drawing
+        side.show_held(held.side if held else empty, f"held: {held.name}" if held else "")
+        plan.show_ghost("held", held.plan if held else empty)
+
+    def _show_over(self, document: Document) -> None:
+        window, verdict = self._window, document.verdict
+        self.over = overturning(document.job, verdict)
+        sides = plans = QPainterPath()
+        over = self.over
+        if over is not None:
+            if over.line.name in ("front", "rear"):
+                sides = ghosts.over_end(window.side_drawing, over, verdict)
+            else:
+                plans = ghosts.over_side(document.job, over, document.pose, verdict)
+        words = over.words if over else ""
+        window.side_drawing.show_over(sides, over)
+        window.plan_drawing.show_ghost("going over", plans, words if not plans.isEmpty() else "")
+
+    # -------------------------------------------------------- commands
+
+    def ask_why(self) -> None:
+        """Bring the three sentences to the front."""
+        tabs = self._window.tabs
+        names = [tabs.tabText(index) for index in range(tabs.count())]
+        tabs.setCurrentIndex(names.index("Why"))
+        self.why_panel.sentences["Cause"].setFocus()
+
+    def hold(self) -> None:
+        """Keep the pose and rig shown as a ghost to compare with."""
+        document, window = self._window.document, self._window
+        self.held = ghosts.hold(document.job, document.pose, document.verdict, window.ink)
+        self._follow_held()
+
+    def let_go(self) -> None:
+        """Drop the ghost."""
+        self.held = None
+        self._follow_held()
+
+    def _follow_held(self) -> None:
+        document = self._window.document
+        self._window.parts_panel.hold(self.held)
+        self._window.parts_panel.show_verdict(document.job, document.verdict)
+        self.show(document)
+
+    def set_stay_clear(self, wanted: bool) -> None:
+        """Show or hide the outline nobody stands in, and fit the drawing to it."""
+        self.stay_clear = wanted
+        self.show(self._window.document)
+        self._window.fit()
+
+    def open_helper(self) -> HelperView:
+        """Open the helper view over the whole screen; closing it leaves everything as it was."""
+        if self.helper is None:
+            window = self._window
+            self.helper = HelperView(window.document, window.ink.colours, self.reason)
+            self.helper.left.connect(self._helper_left)
+            self.helper.showFullScreen()
+        return self.helper
+
+    def _helper_left(self) -> None:
+        helper, self.helper = self.helper, None
+        if helper is not None:
+            helper.deleteLater()
+
+    def close(self) -> None:
+        """The window goes, and with it the helper view."""
+        if self.helper is not None:
+            self.helper.close()
+
+
