@@ -168,7 +168,7 @@ def test_a_length_that_cannot_be_is_refused_by_name(boatyard_path: Path, new: st
         ('"turn_min_rad": -2.617994', '"turn_min_rad": 2.9', "rig.arms[0]", "turn_max_rad over", "2.61799"),
         ('"lift_max_m": 3.3', '"lift_max_m": 0.01', "truck.upright", "over lift_min_m", "0.01"),
         ('"first_hole_m": 0.6', '"first_hole_m": 1.6', "rig.boom", "every pin hole inside the boom", "hole 11"),
-        ('"rear_x_m": -0.5', '"rear_x_m": 0.0', "rig.saddles", "more than one strap length", "0 m"),
+        ('"rear_x_m": -0.525', '"rear_x_m": 0.0', "rig.saddles", "more than one strap length", "0 m"),
         ('"hole": 7', '"hole": 0', "poses[0].hole", "at least 1", "0"),
         ('"hole": 7', '"hole": 12', "poses[0].hole", "a hole from 1 to 11", "12"),
         ('"hole": 7', '"hole": 7.5', "poses[0].hole", "a whole number", "7.5"),
