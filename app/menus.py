@@ -14,6 +14,7 @@ from app.files import SAMPLES
 from app.filing import Filing
 from app.panels.pose import PosePanel
 from app.reachmaps import ReachMaps
+from app.telling import Telling
 
 TEXT_SIZES = (100, 125, 150, 200)
 LOOKS = (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark"))
@@ -28,6 +29,7 @@ class Window(Protocol):
     pose_panel: PosePanel
     reach_maps: ReachMaps
     side_view: DrawingView
+    telling: Telling
     look: str
     text_size: int
 
@@ -48,6 +50,7 @@ def build(window: Window) -> dict[str, QAction]:
     _file_menu(window, bar.addMenu("&File"))
     _edit_menu(window, bar.addMenu("&Edit"))
     _pose_menu(window, bar.addMenu("&Pose"))
+    _tell_menu(window, bar.addMenu("&Tell"))
     return _view_menu(window, bar.addMenu("&View"))
 
 
@@ -90,6 +93,12 @@ def _pose_menu(window: Window, menu: QMenu) -> None:
         add(window, menu, text, QKeySequence(keys), lambda s=steps: window.step_holes(s))
 
 
+def _tell_menu(window: Window, menu: QMenu) -> None:
+    telling = window.telling
+    add(window, menu, "&Why not?", QKeySequence("F1"), telling.ask_why)
+    add(window, menu, "&Helper view", QKeySequence("F11"), telling.open_helper)
+
+
 def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:
     view = window.side_view
     add(window, menu, "&Fit the drawing", QKeySequence("Ctrl+0"), window.fit)
@@ -97,6 +106,10 @@ def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:
     add(window, menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
     reach = add(window, menu, "Where the &hook may be", QKeySequence("Ctrl+R"), lambda: window.reach_maps.set_wanted(reach.isChecked()))
     reach.setCheckable(True)
+    outline = add(window, menu, "&Stay-clear outline", QKeySequence("Ctrl+Shift+L"), lambda: window.telling.set_stay_clear(outline.isChecked()))
+    outline.setCheckable(True)
+    add(window, menu, "Hold this as a &ghost", QKeySequence("Ctrl+G"), window.telling.hold)
+    add(window, menu, "&Let the ghost go", QKeySequence("Ctrl+Shift+G"), window.telling.let_go)
     menu.addSeparator()
     units = choices(window, menu, UNITS, window.document.units, window.set_units)
     menu.addSeparator()

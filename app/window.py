@@ -35,6 +35,7 @@ from app.panels.margin import MarginPanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
 from app.reachmaps import ReachMaps
+from app.telling import Telling
 from engine import edits
 from engine.checks import Check
 from engine.model import Job
@@ -121,6 +122,7 @@ class Window(QMainWindow):
         self.tabs.setUsesScrollButtons(True)
         self.tabs.addTab(_scrolling(self.pose_panel), "Pose")
         self.tabs.addTab(self.parts_panel, "Limits")
+        self.telling = Telling(self)
         self.tabs.addTab(_scrolling(self.doubt_panel), "Doubt")
         self.tabs.addTab(self.chart_panel, "Chart")
         self.chart_panel.told.connect(self.tell)
@@ -132,6 +134,10 @@ class Window(QMainWindow):
         self.parts_panel.chosen.connect(self._point_at)
         for view in (self.side_view, self.plan_view):
             view.grabbed.connect(lambda _handle: self.tell(""))
+
+    def add_panel(self, panel: QWidget, name: str) -> None:
+        """One more panel beside the drawing; it scrolls, and follows by ``show_document``."""
+        self.tabs.addTab(_scrolling(panel), name)
 
     def _build_page(self) -> None:
         left = QWidget()
@@ -214,7 +220,7 @@ class Window(QMainWindow):
         self.ink = Ink(self._colours, small)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
-        for panel in (self.banner, self.margin, self.parts_panel, self.chart_panel, self.reach_maps):
+        for panel in (self.banner, self.margin, self.parts_panel, self.chart_panel, self.reach_maps, self.telling):
             panel.set_theme(self._colours)
         self._apply_units()
         metrics = self.fontMetrics()
@@ -245,6 +251,7 @@ class Window(QMainWindow):
         self.plan_view.handles = self.plan_drawing.handles
         self.margin.show_verdict(job, verdict)
         self.banner.set_approval(job.approval)
+        self.telling.show(document)
         if self.rulers[0].units != document.units:
             self._apply_units()
             self.unit_actions[document.units].setChecked(True)
@@ -363,6 +370,7 @@ class Window(QMainWindow):
         for background in (self.reach_maps.background, self.chart_panel.background):
             background.close()
         self._refit.stop()
+        self.telling.close()
         self.document.changed.disconnect(self._show)
         self.document.filed.disconnect(self._show_title)
         self.document.close()
