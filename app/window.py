@@ -32,6 +32,7 @@ from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
 from app.panels.forms import Form
 from app.panels.margin import MarginPanel
+from app.panels.move import MovePanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
 from app.reachmaps import ReachMaps
@@ -106,7 +107,7 @@ class Window(QMainWindow):
         document = self.document
         self.banner, self.margin = Banner(), MarginPanel()
         self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
-        self.doubt_panel, self.chart_panel = DoubtPanel(), ChartPanel(document)
+        self.doubt_panel, self.chart_panel, self.move_panel = DoubtPanel(), ChartPanel(document), MovePanel(document)
         self.forms = {
             "Load": Form(document, ("load", "floors", "policy")),
             "Truck": Form(document, ("truck",)),
@@ -125,7 +126,9 @@ class Window(QMainWindow):
         self.telling = Telling(self)
         self.tabs.addTab(_scrolling(self.doubt_panel), "Doubt")
         self.tabs.addTab(self.chart_panel, "Chart")
-        self.chart_panel.told.connect(self.tell)
+        self.tabs.addTab(_scrolling(self.move_panel), "Move")
+        for panel in (self.chart_panel, self.move_panel):
+            panel.told.connect(self.tell)
         for name, form in self.forms.items():
             self.tabs.addTab(_scrolling(form), name)
             form.refused.connect(self.tell)
@@ -220,7 +223,7 @@ class Window(QMainWindow):
         self.ink = Ink(self._colours, small)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
-        for panel in (self.banner, self.margin, self.parts_panel, self.chart_panel, self.reach_maps, self.telling):
+        for panel in (self.banner, self.margin, self.parts_panel, self.chart_panel, self.move_panel, self.reach_maps, self.telling):
             panel.set_theme(self._colours)
         self._apply_units()
         metrics = self.fontMetrics()
@@ -367,7 +370,7 @@ class Window(QMainWindow):
             return
         self.filing.close()
         self._lag.stop()
-        for background in (self.reach_maps.background, self.chart_panel.background):
+        for background in (self.reach_maps.background, self.chart_panel.background, self.move_panel.background):
             background.close()
         self._refit.stop()
         self.telling.close()

@@ -10,10 +10,11 @@ from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QApplication, QFrame, QGraphicsScene, QGraphicsView, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
 
 from app.canvas.gestures import Gesture
 from app.canvas.marks import Handle
+from app.canvas.reachlayer import Wash
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, distance, metres, ruler_step
 from engine.shown import M_PER_IN, System, feet_inches
@@ -81,6 +82,8 @@ class DrawingView(QGraphicsView):
         self._posted = False
         self._steps: tuple[float, ...] = METRIC_STEPS_M
         self._ink: Ink | None = None
+        self._backdrop: tuple[Wash, ...] = ()
+        self.words_at: Callable[[float, float], str] | None = None
 
     # -------------------------------------------------------- looks
 
@@ -91,6 +94,13 @@ class DrawingView(QGraphicsView):
         self.setBackgroundBrush(QColor(ink.colours.sheet))
         self.resetCachedContent()
         self.viewport().update()
+
+    def set_backdrop(self, washes: tuple[Wash, ...]) -> None:
+        """Areas to shade behind everything; kept in the cached background."""
+        if washes or self._backdrop:
+            self._backdrop = washes
+            self.resetCachedContent()
+            self.viewport().update()
 
     @property
     def px_per_mm(self) -> float:
@@ -123,6 +133,10 @@ class DrawingView(QGraphicsView):
         super().drawBackground(painter, rect)
         if self._ink is None:
             return
+        for wash in self._backdrop:
+            painter.fillPath(wash.path, wash.tint)
+            painter.fillPath(wash.path, wash.hatch)
+            painter.strokePath(wash.path, wash.line)
         step = ruler_step(GRID_EVERY_PX / self.px_per_mm / MM_PER_M, self._steps) * MM_PER_M
         strong = ruler_step(LABEL_EVERY_PX / self.px_per_mm / MM_PER_M, self._steps) * MM_PER_M
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
@@ -174,6 +188,7 @@ class DrawingView(QGraphicsView):
             self.look_at(self.scene_centre() - QPointF(moved) / self.px_per_mm, self.px_per_mm)
         else:
             self._hover(self.handle_at(event.position()))
+            self._tell_place(event)
         event.accept()
 
     def customEvent(self, event: QEvent) -> None:
@@ -205,6 +220,16 @@ class DrawingView(QGraphicsView):
         self.viewport().setCursor(Qt.CursorShape.PointingHandCursor if name else Qt.CursorShape.ArrowCursor)
         for other, handle in self.handles.items():
             handle.set_held(other == name)
+
+    def _tell_place(self, event: QMouseEvent) -> None:
+        """What holds with the hook under the pointer, where a map says so."""
+        if self.words_at is not None:
+            words = self.words_at(*metres(self.mapToScene(event.position().toPoint())))
+            if words != self._told:
+                self._told = words
+                QToolTip.showText(event.globalPosition().toPoint(), words, self.viewport())
+
+    _told = ""
 
     @property
     def holding(self) -> bool:

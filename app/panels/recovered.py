@@ -55,7 +55,8 @@ class RecoveredSheet(QDialog):
         column.addWidget(area, 1)
         column.addWidget(buttons)
         metrics = self.fontMetrics()
-        self.resize(metrics.averageCharWidth() * 78, metrics.height() * (13 + 9 * min(len(self.boxes), 3)))
+        height = metrics.height() * (9 + 8 * min(len(self.boxes), 3))
+        self.resize(min(metrics.averageCharWidth() * 78, window.width()), min(height, window.height()))
         self.finished.connect(self._keep_the_rest)
 
     def _box(self, found: Found) -> QFrame:
@@ -111,7 +112,7 @@ class RecoveredSheet(QDialog):
 def told(found: Found) -> list[tuple[str, str]]:
     """What a record's box says, each line with the name of its look."""
     if found.record is None or found.job is None:
-        return [("Unsaved work that cannot be read", "heading"), (found.wrong, "wrong"), (found.place, "caption")]
+        return [("Unsaved work that cannot be read", "heading"), (found.wrong, "wrong")]
     job, record = found.job, found.record
     when = QDateTime.fromSecsSinceEpoch(int(record.when_s))
     pose = job.poses[min(max(record.index, 0), len(job.poses) - 1)]

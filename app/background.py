@@ -1,0 +1,115 @@
+"""Long sums in a process of their own, so that they never cost a drag a frame; only the latest question counts.
+
+A thread would share the interpreter's lock with the drag; a process does not.  It starts on the first question, not with
+the window.  A newer question makes the running one stop at its next look at the counter, and its answer, if it still
+comes, is dropped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+Question = Callable[..., Any]
+"""A function of a module (it is sent by name) taking its arguments and, last, ``stop``."""
+
+_counter: Any = None
+"""In the working process: the number of the latest question."""
+
+
+def _begin(counter: Any) -> None:
+    global _counter  # the one way a pool hands a shared value to its process
+    _counter = counter
+
+
+def _answer(number: int, question: Question, arguments: tuple[Any, ...]) -> Any:
+    def stop() -> bool:
+        return _counter.value != number
+
+    return None if stop() else question(*arguments, stop)
+
+
+class Background(QObject):
+    """Asks one question at a time; ``answered`` carries the answer to the latest one."""
+
+    answered = Signal(object)
+    failed = Signal(str)
+    _came = Signal(int, object, str)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._pool: Any = None
+        self._shared: Any = None
+        self._number = 0
+        self._waiting: tuple[Question, tuple[Any, ...]] | None = None
+        self._busy = False
+        self._came.connect(self._take)
+
+    @property
+    def busy(self) -> bool:
+        """A question is being worked on or waits."""
+        return self._busy
+
+    def ask(self, question: Question, *arguments: Any) -> None:
+        """Ask; whatever was asked before is given up."""
+        self._number += 1
+        self._waiting = (question, arguments)
+        if self._shared is not None:
+            self._shared.value = self._number
+        if not self._busy:
+            self._send()
+
+    def forget(self) -> None:
+        """Give up whatever was asked."""
+        self._number += 1
+        self._waiting = None
+        if self._shared is not None:
+            self._shared.value = self._number
+
+    def _send(self) -> None:
+        question, arguments = self._waiting
+        self._waiting, self._busy = None, True
+        number = self._number
+        self._shared_pool().submit(_answer, number, question, arguments).add_done_callback(
+            lambda future, n=number: self._deliver(n, future)
+        )
+
+    def _shared_pool(self) -> Any:
+        if self._pool is None:
+            # Only on the first question: starting a process pool has no place in the way of the first paint.
+            import multiprocessing
+            from concurrent.futures import ProcessPoolExecutor
+
+            context = multiprocessing.get_context("spawn")
+            self._shared = context.Value("q", self._number)
+            self._pool = ProcessPoolExecutor(1, context, initializer=_begin, initargs=(self._shared,))
+        return self._pool
+
+    def _deliver(self, number: int, future: Any) -> None:
+        """Runs on the pool's own thread: hand over to the window's."""
+        if future.cancelled():
+            return
+        error = future.exception()
+        try:
+            self._came.emit(number, None if error else future.result(), "" if error is None else str(error) or type(error).__name__)
+        except RuntimeError:
+            return  # the window is gone
+
+    def _take(self, number: int, answer: object, error: str) -> None:
+        self._busy = False
+        if self._waiting is not None:
+            self._send()
+        elif number == self._number:
+            if error:
+                self.failed.emit(error)
+            elif answer is not None:
+                self.answered.emit(answer)
+
+    def close(self) -> None:
+        """End the process."""
+        self.forget()
+        if self._pool is not None:
+            self._pool.shutdown(wait=False, cancel_futures=True)
+            self._pool = None

@@ -1,0 +1,178 @@
+"""Chart panel: the allowed load at every pin hole and hook height for an arm pose, with what governs each cell."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QBrush, QColor
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QFileDialog,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QPushButton,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app import questions
+from app.background import Background
+from app.document import Document
+from app.panels.fields import ChoiceField, caption
+from app.theme import Palette
+from engine import edits
+from engine.chart_text import as_csv
+from engine.errors import TailweightError
+from engine.loadchart import Chart
+from engine.report import BESIDE_ALLOWED
+from engine.shown import fill, show
+
+
+class ChartPanel(QWidget):
+    """A table of allowed loads; clicking a cell sets that pose."""
+
+    told = Signal(str)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._chart: Chart | None = None
+        self._asked: tuple[object, ...] = ()
+        self._colours: Palette | None = None
+        self.background = Background(self)
+        self.background.answered.connect(self._take)
+        self.background.failed.connect(self._fail)
+        self.arm_set = ChoiceField("arm pose of the chart", ())
+        self.arm_set.entered.connect(lambda _name: self._fill())
+        self.table = QTableWidget()
+        self.table.setAccessibleName("load chart")
+        self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setWordWrap(True)
+        self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.table.cellActivated.connect(self.set_pose_of)
+        self.table.cellClicked.connect(self.set_pose_of)
+        self._state = QLabel()
+        self._state.setWordWrap(True)
+        self._state.setAccessibleName("state of the chart")
+        export = QPushButton("Export as CSV...")
+        export.setAccessibleName("export the chart as CSV")
+        export.clicked.connect(self._ask_export)
+        row = QHBoxLayout()
+        row.addWidget(self.arm_set, 1)
+        row.addWidget(export)
+        column = QVBoxLayout(self)
+        column.addWidget(caption("Allowed load at each pin hole and hook height, worst case, rounded down. Choose a cell to stand there."))
+        column.addLayout(row)
+        column.addWidget(self.table, 1)
+        column.addWidget(self._state)
+        column.addWidget(caption(BESIDE_ALLOWED))
+
+    @property
+    def chart(self) -> Chart | None:
+        """The chart shown."""
+        return self._chart
+
+    def set_theme(self, colours: Palette) -> None:
+        self._colours = colours
+
+    def show_document(self, document: Document) -> None:
+        """Ask for the chart of this job and pose, unless it is there already."""
+        job, pose = document.job, document.pose
+        asked = (job.truck, job.rig, job.policy, job.floors, job.load, pose.tilt_rad, pose.floor, [p.arms for p in job.poses])
+        if asked == self._asked:
+            self._fill()
+            return
+        self._asked = asked
+        self._state.setText("Working out the chart...")
+        self.background.ask(questions.chart, job, pose)
+
+    def _take(self, chart: Chart) -> None:
+        self._chart = chart
+        kept = self.arm_set.currentIndex()
+        self.arm_set.clear()
+        for index, arm_set in enumerate(chart.arm_sets):
+            self.arm_set.addItem(arm_set.name, index)
+        self.arm_set.setCurrentIndex(max(min(kept, self.arm_set.count() - 1), 0))
+        self._fill()
+
+    def _fail(self, why: str) -> None:
+        self._state.setText(f"The chart could not be worked out: {why}")
+
+    def _fill(self) -> None:
+        chart, units = self._chart, self._document.units
+        if chart is None:
+            return
+        if chart.problems:
+            first = chart.problems[0]
+            self.table.setRowCount(0)
+            self._state.setText(fill(first.words, first.numbers, units))
+            return
+        self._state.setText("")
+        which = max(self.arm_set.currentIndex(), 0)
+        heights, holes = chart.hook_heights_m, chart.holes
+        self.table.setRowCount(len(heights))
+        self.table.setColumnCount(len(holes))
+        self.table.setHorizontalHeaderLabels(
+            [f"hole {hole}\nout {show(out, 'length', units)}" for hole, out in zip(holes, chart.out_m, strict=True)]
+        )
+        self.table.setVerticalHeaderLabels([f"hook {show(height, 'm', units)}" for height in heights])
+        for row in range(len(heights)):
+            for column in range(len(holes)):
+                self.table.setItem(row, column, self._item(chart, which, column, row))
+
+    def _item(self, chart: Chart, which: int, hole: int, height: int) -> QTableWidgetItem:
+        allowed = float(chart.allowed_kg[which, hole, height])
+        if math.isnan(allowed):
+            item = QTableWidgetItem("cannot be")
+            item.setFlags(Qt.ItemFlag.ItemIsEnabled)
+            return item
+        governing = chart.names[int(chart.governing[which, hole, height])]
+        load = show(allowed, "kg_down", self._document.units)
+        item = QTableWidgetItem(f"{load}\n{governing.partition(':')[0]}")
+        item.setToolTip(f"{load}, gives first: {governing}")
+        wanted = self._document.job.load.mass_kg.best
+        if self._colours is not None and allowed < wanted:
+            item.setBackground(QBrush(QColor(self._colours.line), Qt.BrushStyle.BDiagPattern))
+            item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted, 'kg', self._document.units)}")
+        return item
+
+    def set_pose_of(self, row: int, column: int) -> None:
+        """Stand where a cell of the chart stands, as one undo step."""
+        chart, document = self._chart, self._document
+        which = max(self.arm_set.currentIndex(), 0)
+        if chart is None or math.isnan(chart.allowed_kg[which, column, row]):
+            return
+        try:
+            pose = edits.typed_pose(
+                document.job,
+                document.pose,
+                hole=chart.holes[column],
+                free_out_m=None,
+                lift_m=float(chart.lift_m[which, column, row]),
+                arms=chart.arm_sets[which].arms,
+            )
+        except TailweightError as error:
+            self.told.emit(str(error))
+            return
+        document.set_pose(pose, "Stand as in the chart")
+
+    def _ask_export(self) -> None:
+        name, _ = QFileDialog.getSaveFileName(self, "Export the load chart", "load chart.csv", "CSV files (*.csv)")
+        if name:
+            self.export(Path(name))
+
+    def export(self, path: Path) -> None:
+        """Write the chart as CSV, with units and caution."""
+        if self._chart is None or self._chart.problems:
+            self.told.emit("There is no chart to export yet.")
+            return
+        try:
+            path.write_text(as_csv(self._document.job, self._chart, self._document.units), encoding="utf-8")
+        except OSError as error:
+            self.told.emit(f"The chart was NOT written to {path}: {error.strerror or error}.")

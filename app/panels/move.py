@@ -1,0 +1,303 @@
+"""Move panel: named poses joined one motion at a time, the margin along the way, and the worst point on it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QInputDialog,
+    QLabel,
+    QListWidget,
+    QPushButton,
+    QSlider,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app import questions
+from app.background import Background
+from app.document import Document
+from app.panels.fields import ChoiceField, caption, heading
+from app.theme import Palette
+from engine.edits import REPLACE
+from engine.errors import TailweightError
+from engine.model import Move
+from engine.move import Plan
+from engine.scrub import pose_on
+from engine.shown import fill, show
+from engine.valid import checked
+
+SLIDER_STEPS = 1000
+PLAY_MS = 40
+PLAY_SECONDS = 12.0
+"""The whole move plays in this time, whatever it takes at the truck."""
+
+
+class MovePanel(QWidget):
+    """Choose or make a move, see its ribbon, scrub along it."""
+
+    told = Signal(str)
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._plan: Plan | None = None
+        self._asked: tuple[object, ...] = ()
+        self._colours: Palette | None = None
+        self._ribbon: Any = None
+        self.background = Background(self)
+        self.background.answered.connect(self._take)
+        self.background.failed.connect(lambda why: self._state.setText(f"The move could not be worked out: {why}"))
+        self._timer = QTimer(self, interval=PLAY_MS)
+        self._timer.timeout.connect(self._play_on)
+        self._column = QVBoxLayout(self)
+        self._build_choice()
+        self._build_way()
+
+    # -------------------------------------------------------- building
+
+    def _build_choice(self) -> None:
+        self.move = ChoiceField("move", ())
+        self.move.entered.connect(lambda _index: self._choose())
+        row = QHBoxLayout()
+        row.addWidget(self.move, 1)
+        for text, name, act in (
+            ("New", "make a move from the poses", self._ask_new),
+            ("Add pose", "add the shown pose to the move", self.add_pose),
+            ("Remove last", "take the last pose off the move", self.remove_pose),
+        ):
+            button = QPushButton(text)
+            button.setAccessibleName(name)
+            button.setToolTip(name.capitalize())
+            button.clicked.connect(act)
+            row.addWidget(button)
+        self._column.addLayout(row)
+        who = QHBoxLayout()
+        self.controls = ChoiceField("who is at the controls while a part is moved by hand", ("driver", "helper", "nobody"))
+        self.controls.entered.connect(self.set_controls)
+        who.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls), 1)
+        who.addWidget(self.controls)
+        self._column.addLayout(who)
+
+    def _build_way(self) -> None:
+        self._state = QLabel()
+        self._state.setWordWrap(True)
+        self._state.setAccessibleName("verdict on the move")
+        self._place = QVBoxLayout()
+        self._steps = QListWidget()
+        self._steps.setAccessibleName("steps of the move")
+        self._steps.setWordWrap(True)
+        self._steps.currentRowChanged.connect(lambda row: self.scrub_to(float(row)) if row >= 0 else None)
+        self.slider = QSlider(Qt.Orientation.Horizontal)
+        self.slider.setAccessibleName("place along the move")
+        self.slider.setRange(0, SLIDER_STEPS)
+        self.slider.valueChanged.connect(self._slide)
+        self._play = QPushButton("Play")
+        self._play.setAccessibleName("play the move")
+        self._play.clicked.connect(self.toggle_play)
+        self._leave = QPushButton("Leave the move")
+        self._leave.setAccessibleName("show the pose again")
+        self._leave.clicked.connect(self.leave)
+        row = QHBoxLayout()
+        row.addWidget(self._play)
+        row.addWidget(self.slider, 1)
+        row.addWidget(self._leave)
+        self._column.addWidget(self._state)
+        self._column.addLayout(self._place)
+        self._column.addLayout(row)
+        self._column.addWidget(heading("Steps"))
+        self._column.addWidget(self._steps, 1)
+
+    # -------------------------------------------------------- showing
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan shown."""
+        return self._plan
+
+    @property
+    def text(self) -> str:
+        """What is said of the move, for tests."""
+        return self._state.text()
+
+    def set_theme(self, colours: Palette) -> None:
+        self._colours = colours
+        if self._ribbon is not None:
+            self._ribbon.set_theme(colours)
+
+    def show_document(self, document: Document) -> None:
+        """List the job's moves and ask for the plan of the chosen one, unless it is there already."""
+        names = [move.name for move in document.job.moves]
+        if [self.move.itemText(index) for index in range(self.move.count())] != names:
+            kept = self.move.currentText()
+            with QSignalBlocker(self.move):
+                self.move.clear()
+                for index, name in enumerate(names):
+                    self.move.addItem(name, index)
+                self.move.setCurrentIndex(max(names.index(kept) if kept in names else 0, 0) if names else -1)
+        self._choose()
+
+    @property
+    def chosen(self) -> Move | None:
+        """The chosen move of the job."""
+        moves, index = self._document.job.moves, self.move.currentIndex()
+        return moves[index] if 0 <= index < len(moves) else None
+
+    def _choose(self) -> None:
+        job, move = self._document.job, self.chosen
+        if move is None:
+            self._asked, self._plan = (), None
+            self._steps.clear()
+            self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
+            return
+        self.controls.set_value(move.controls[0] if move.controls else "nobody")
+        poses = tuple(pose for pose in job.poses if pose.name in move.poses)
+        asked = (move, job.truck, job.rig, job.load, job.floors, job.policy, job.surroundings, poses, job.units)
+        if asked == self._asked:
+            return
+        self._asked = asked
+        self._state.setText("Working out the move...")
+        self.background.ask(questions.plan, job, move)
+
+    def _take(self, plan: Plan) -> None:
+        self._plan = plan
+        units = self._document.units
+        with QSignalBlocker(self._steps):
+            self._steps.clear()
+            for number, result in enumerate(plan.steps, start=1):
+                words = fill(result.step.words, result.step.numbers, units)
+                who = {"driver": "driver in the seat", "helper": "helper at the controls", "nobody": "NOBODY at the controls"}
+                rules = result.stretches and max(result.stretches, key=lambda stretch: stretch.use).rules
+                self._steps.addItem(
+                    f"{number}. {words}. {who[result.step.controls].capitalize()}. "
+                    f"Worst {show(result.peak_use, 'share', units)}, {rules or 'no limit'}"
+                )
+        self._state.setText(self._verdict_words(plan))
+        self._show_ribbon(plan)
+
+    def _verdict_words(self, plan: Plan) -> str:
+        units = self._document.units
+        lines = [fill(problem.words, problem.numbers, units) for problem in plan.problems]
+        if not lines and plan.worst_step is not None:
+            worst = plan.steps[plan.worst_step]
+            rules = max(worst.stretches, key=lambda stretch: stretch.use).rules
+            lines.append(
+                f"{plan.state}: worst in step {plan.worst_step + 1}, {show(worst.peak_use, 'share', units)} used ({rules}); "
+                f"proven nowhere over {show(max(step.bound_use for step in plan.steps), 'share', units)}."
+            )
+        lines += [
+            f"Step {objection.step + 1}{', STOP' if objection.stops else ''}: {fill(objection.words, objection.numbers, units)}"
+            for objection in plan.objections
+        ]
+        return "\n".join(lines) or plan.state
+
+    def _show_ribbon(self, plan: Plan) -> None:
+        if self._ribbon is None:
+            # The chart library takes a third of a second to load: not before somebody looks at a move.
+            from app.panels.ribbon import Ribbon
+
+            self._ribbon = Ribbon()
+            self._ribbon.scrubbed.connect(self.scrub_to)
+            if self._colours is not None:
+                self._ribbon.set_theme(self._colours)
+            self._place.addWidget(self._ribbon)
+        self._ribbon.show_plan(plan)
+
+    # -------------------------------------------------------- along the way
+
+    def scrub_to(self, place: float) -> None:
+        """Show the rig at a place along the move, counted in steps; nothing is changed."""
+        if self._plan is None or not self._plan.steps:
+            return
+        place = min(max(place, 0.0), float(len(self._plan.steps)))
+        self._document.preview_pose(pose_on(self._document.job, self._plan, place))
+        with QSignalBlocker(self.slider):
+            self.slider.setValue(round(place / len(self._plan.steps) * SLIDER_STEPS))
+        if self._ribbon is not None:
+            self._ribbon.set_place(place)
+
+    def _slide(self, value: int) -> None:
+        if self._plan is not None:
+            self.scrub_to(value / SLIDER_STEPS * len(self._plan.steps))
+
+    def toggle_play(self) -> None:
+        """Play from where the slider stands, or stop."""
+        if self._timer.isActive():
+            self._stop()
+        elif self._plan is not None and self._plan.steps:
+            if self.slider.value() >= SLIDER_STEPS:
+                self.slider.setValue(0)
+            self._play.setText("Stop")
+            self._timer.start()
+
+    def _play_on(self) -> None:
+        value = self.slider.value() + max(1, round(SLIDER_STEPS * PLAY_MS / 1000.0 / PLAY_SECONDS))
+        self.slider.setValue(min(value, SLIDER_STEPS))
+        if value >= SLIDER_STEPS:
+            self._stop()
+
+    def _stop(self) -> None:
+        self._timer.stop()
+        self._play.setText("Play")
+
+    def leave(self) -> None:
+        """Stop looking along the move and show the pose as it is."""
+        self._stop()
+        self._document.restore()
+
+    # -------------------------------------------------------- making moves
+
+    def _ask_new(self) -> None:
+        name, said = QInputDialog.getText(self, "A new move", "Name of the move:")
+        if said:
+            self.new_move(name)
+
+    def new_move(self, name: str) -> None:
+        """A move through all loaded poses in their order, as one undo step."""
+        job = self._document.job
+        loaded = tuple(pose.name for pose in job.poses if pose.loaded)
+        poses = loaded if len(loaded) > 1 else tuple(pose.name for pose in job.poses)
+        if len(poses) < 2:
+            self.told.emit("A move needs two named poses at least: add a pose first.")
+            return
+        self._change(lambda: (*job.moves, Move(name=name, poses=poses)), f"New move {name}")
+        self.move.setCurrentIndex(self.move.count() - 1)
+        self._choose()
+
+    def add_pose(self) -> None:
+        """Add the shown pose at the end of the chosen move."""
+        self._edit(lambda move: (*move.poses, self._document.pose.name), "Add a pose to the move")
+
+    def remove_pose(self) -> None:
+        """Take the last pose off the chosen move."""
+        self._edit(lambda move: move.poses[:-1], "Take a pose off the move")
+
+    def set_controls(self, who: str) -> None:
+        """Say who sits at the controls while a part is moved by hand, on every leg."""
+        move = self.chosen
+        if move is not None:
+            changed = REPLACE(move, controls=(who,) * (len(move.poses) - 1))
+            self._replace(move, changed, "Say who is at the controls")
+
+    def _edit(self, poses: Any, text: str) -> None:
+        move = self.chosen
+        if move is None:
+            self.told.emit("Make a move first.")
+            return
+        named = poses(move)
+        who = move.controls[0] if move.controls else "nobody"
+        self._replace(move, REPLACE(move, poses=named, controls=(who,) * max(len(named) - 1, 0)), text)
+
+    def _replace(self, move: Move, changed: Move, text: str) -> None:
+        moves = self._document.job.moves
+        self._change(lambda: tuple(changed if one is move else one for one in moves), text)
+
+    def _change(self, moves: Any, text: str) -> None:
+        try:
+            self._document.set_job(checked(REPLACE(self._document.job, moves=moves())), text)
+        except TailweightError as error:
+            self.told.emit(str(error))
+            return
+        self.show_document(self._document)

@@ -1,0 +1,95 @@
+"""Load chart and reach maps in the window: worked out beside it, shown when they come."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPointF
+
+from app.canvas.reachlayer import washes, words_at
+from app.theme import LIGHT
+from app.window import Window
+from engine.reach import COARSE_M, reach_map
+from engine.verdict import evaluate
+
+WAIT_MS = 120_000
+
+
+def show_tab(window: Window, name: str) -> None:
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
+
+
+@pytest.fixture
+def charted(make_window: Callable[..., Window], qtbot: object) -> Window:
+    """A window on the plainest rig with its chart worked out."""
+    window = make_window("tarn_hollow_stone_yard")
+    with qtbot.waitSignal(window.chart_panel.background.answered, timeout=WAIT_MS):
+        show_tab(window, "Chart")
+    return window
+
+
+def test_the_chart_shows_what_the_engine_allows_rounded_down_and_a_cell_sets_its_pose(charted: Window) -> None:
+    panel, chart = charted.chart_panel, charted.chart_panel.chart
+    row, column = next(
+        (row, column)
+        for row in range(len(chart.hook_heights_m))
+        for column in range(1, len(chart.holes))
+        if not math.isnan(chart.allowed_kg[0, column, row])
+    )
+    shown = panel.table.item(row, column).text()
+    assert shown.split("\n")[0].replace("\u202f", "") == f"{math.floor(chart.allowed_kg[0, column, row])} kg"
+    panel.set_pose_of(row, column)
+    pose = charted.document.pose
+    assert pose.hole == chart.holes[column]
+    verdict = evaluate(charted.document.job, pose)
+    assert verdict.allowed_load_kg == pytest.approx(float(chart.allowed_kg[0, column, row]), rel=1e-3)
+    assert verdict.placed.hook_m.z == pytest.approx(chart.hook_heights_m[row], abs=1e-6)
+    assert charted.document.undo_stack.count() == 1
+
+
+def test_the_chart_is_exported_with_units_and_caution(charted: Window, tmp_path: Path) -> None:
+    path = tmp_path / "chart.csv"
+    charted.chart_panel.export(path)
+    text = path.read_text(encoding="utf-8")
+    assert text.lstrip('"').startswith("WARNING")
+    assert "NOT APPROVED" in text
+    assert "kg" in text
+    charted.chart_panel.export(tmp_path / "no such folder" / "x.csv")
+    assert "NOT written" in charted.notice.text()
+
+
+def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: object) -> None:
+    with qtbot.waitSignal(charted.chart_panel.background.answered, timeout=WAIT_MS):
+        charted.document.set_value("truck.plate", None, "plate not known")
+    assert charted.chart_panel.table.rowCount() == 0
+    assert "Without a plate" in charted.chart_panel._state.text()
+
+
+def test_reach_maps_come_behind_the_drawing_and_go_again(make_window: Callable[..., Window], qtbot: object) -> None:
+    window = make_window("tarn_hollow_stone_yard")
+    with qtbot.waitSignal(window.reach_maps.shown, timeout=WAIT_MS):
+        window.reach_maps.set_wanted(True)
+    side_map, plan_map = window.reach_maps.maps
+    assert side_map.view == "side" and plan_map.view == "plan"
+    hook = window.document.verdict.placed.hook_m
+    words = window.reach_maps.words_at(window.side_view, hook.x, hook.z)
+    assert "Hook here" in words and "Allowed load" in words
+    assert window.reach_maps.words_at(window.side_view, 99.0, 0.0) == ""
+    window.reach_maps.set_wanted(False)
+    assert window.reach_maps.maps == (None, None)
+
+
+def test_a_map_shades_every_cell_it_can_reach_once(boatyard: object) -> None:
+    found = reach_map(boatyard, boatyard.poses[0], "plan", COARSE_M)
+    over, allowed = washes(found, LIGHT)
+    for row, across in enumerate(found.across_m):
+        for column, x in enumerate(found.x_m):
+            spot = QPointF(float(x) * 1000.0, -float(across) * 1000.0)
+            inside = (over.path.contains(spot), allowed.path.contains(spot))
+            reachable, within = bool(found.reachable[row, column]), bool(found.allowed[row, column])
+            assert inside == (reachable and not within, reachable and within)
+            assert bool(words_at(found, boatyard, float(x), float(across))) == reachable
