@@ -33,16 +33,16 @@ from engine.verdict import find_problems
 
 View = Literal["side", "plan"]
 
-COARSE_M = 0.15
-FINE_M = 0.05
-"""Cell sizes: a first map at once, then one that shows the rim (a hand's breadth on the floor)."""
+COARSE_M = 0.20
+FINE_M = 0.10
+"""Cell sizes: a first map at once, then one that shows the rim to a hand's breadth."""
 
 
 class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
     """One map; arrays have shape (across, x): rows are heights (side) or places to the left (plan).
 
-    ``use`` is the best there is at each cell, infinite where the hook cannot be; ``governing`` indexes ``names`` (-1
-    there); ``hole``, ``lift_m`` and ``turns_rad`` (last axis: arms) are the stance behind it.
+    ``use`` is the best there is at each cell in the worst case (where best values are over already, theirs), infinite
+    where the hook cannot be; ``governing`` indexes ``names`` (-1 there); ``hole``, ``lift_m`` and ``turns_rad`` (last axis: arms) are the stance behind it.
     """
 
     view: View
@@ -213,8 +213,9 @@ def _chosen(
 ) -> tuple[NDArray[np.intp], Limits]:
     """For each point one stance and its limits in the worst case.
 
-    The stance with the smallest use at best values is tried first.  A worst case is never better than best values, so
-    only where the first one fails, and another passes at best values, can another be allowed: those are tried too.
+    The stance with the smallest use at best values is tried first.  A worst case is never better than best values, so a
+    point whose best values fail already keeps those, and only where the first stance fails, and another passes at best
+    values, can another be allowed: those are tried too.
     """
 
     def over(places: NDArray[np.intp], evaluate: Callable[[Figures], Limits], first: float, last: float) -> Limits:
@@ -226,7 +227,8 @@ def _chosen(
 
     tried = over(where, lambda numbers: best_over(job, numbers), 0.0, 0.2)
     chosen = _least_of_each(where[:, 2], tried.use)
-    limits = over(where[chosen], worst, 0.2, 0.6)
+    hopeful = tried.use[chosen] <= 1.0
+    limits = _put(_some(tried, chosen), hopeful, over(where[chosen[hopeful]], worst, 0.2, 0.6))
     failed = where[chosen][limits.use > 1.0, 2]
     others = np.flatnonzero((tried.use <= 1.0) & np.isin(where[:, 2], failed))
     others = np.setdiff1d(others, chosen)
@@ -248,6 +250,16 @@ def _least_of_each(point: NDArray[np.intp], use: Array) -> NDArray[np.intp]:
 
 
 _EACH = ("use", "worst", "allowed_kg", "governing")
+
+
+def _put(limits: Limits, which: NDArray[np.bool_], others: Limits) -> Limits:
+    """The limits with some of them replaced by others, which name the same checks."""
+    changed = {}
+    for name in _EACH:
+        values = np.array(getattr(limits, name))
+        values[which] = getattr(others, name)
+        changed[name] = values
+    return msgspec.structs.replace(limits, **changed)
 
 
 def _joined(one: Limits, other: Limits) -> Limits:

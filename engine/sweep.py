@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.checks import Problem, stacked
-from engine.doubt import Entry, stops, worst_checks
+from engine.doubt import Entry, worst_checks
 from engine.geometry import Array
 from engine.interval import upper
 from engine.limits import find_checks
 from engine.model import Job, Pose
 from engine.placing import Figures, figures
+from engine.possible import boom_limits_m
 from engine.verdict import State, evaluate
 
 BLOCK = 8192
@@ -153,27 +154,75 @@ def upper_use(job: Job, numbers: Figures) -> Array:
     return np.max(np.stack(np.broadcast_arrays(*(upper(check.use) for check in find_checks(job, numbers)))), axis=0)
 
 
+def corners_over(job: Job, entries: tuple[Entry, ...], numbers: Figures) -> Array:
+    """Corners of the box of all uncertain entries in which each limit may be worst, over some poses.
+
+    As in ``engine.doubt``: each entry alone at its least and most says which side is worse for each limit; what hangs on
+    the hook is looked at on both sides.  The variants with one entry alone are corners too.
+
+    Parameters
+    ----------
+    entries : tuple of Entry
+    numbers : Figures
+        Best values, each field a float or an array of shape (poses,).
+
+    Returns
+    -------
+    Array
+        Shape (corners, entries): -1 with an entry at its least, 1 at its most, 0 at best.
+    """
+    if not entries:
+        return np.zeros((1, 0))
+    each = np.eye(len(entries))
+    alone = np.concatenate([np.zeros((1, len(entries))), -each, each])
+    checks = find_checks(job, at_corners(job, entries, alone[:, None, :], numbers))
+    excess = stacked([check.demand - check.allowed for check in checks])
+    excess = np.where(np.isnan(excess), np.inf, excess).reshape(len(checks), len(alone), -1)
+    with np.errstate(invalid="ignore"):
+        effect = np.nan_to_num(excess[:, 1:] - excess[:, :1], nan=0.0)
+    low, high = effect[:, : len(entries)], effect[:, len(entries) :]
+    sides = np.where((low < 0.0) & (high < 0.0), 0.0, np.where(high >= low, 1.0, -1.0))
+    sides = sides.transpose(0, 2, 1).reshape(-1, len(entries))
+    flipped = sides * np.where([entry.field in ("load_kg", "rigging_kg") for entry in entries], -1.0, 1.0)
+    return np.unique(np.concatenate([alone, sides, flipped]), axis=0)
+
+
 def at_corners(job: Job, entries: tuple[Entry, ...], sides: Array, numbers: Figures) -> Figures:
-    """The figures with each uncertain entry at a side of its band.
+    """The figures with each uncertain entry at a side of its band, no pose's own entry past its stops.
 
     Parameters
     ----------
     entries : tuple of Entry
     sides : Array
-        Shape (corners, entries) of -1, 0, 1, as ``doubt.corners_used`` gives them.
+        Shape (..., entries) of -1, 0, 1.
     numbers : Figures
-        Best values, each field a float, an array of shape (corners,) or an interval of such.
+        Best values, each field a float, an array that broadcasts with (...), or an interval of such.
     """
     fields = {name: getattr(numbers, name) for name in Figures.__struct_fields__}
-    for entry, side in zip(entries, sides.T, strict=True):
+    for index, entry in enumerate(entries):
+        side = sides[..., index]
         off = np.where(side > 0, entry.up, np.where(side < 0, -entry.down, 0.0))
         if entry.index is None:
-            fields[entry.field] = np.clip(fields[entry.field] + off, *stops(job, entry.field))
+            fields[entry.field] = np.clip(fields[entry.field] + off, *_stops(job, entry.field))
         else:
             parts = list(fields[entry.field])
             parts[entry.index] = parts[entry.index] + off
             fields[entry.field] = tuple(parts)
     return Figures(**fields)
+
+
+def _stops(job: Job, field: str) -> tuple[float, float]:
+    """What no doubt about a pose can pass: the truck's own stops, the boom in both saddles."""
+    upright = job.truck.upright
+    match field:
+        case "lift_m":
+            return upright.lift_min_m, upright.lift_max_m
+        case "tilt_rad":
+            return -upright.tilt_forward_max_rad, upright.tilt_back_max_rad
+        case "boom_out_m":
+            return boom_limits_m(job)
+        case _:
+            return -np.inf, np.inf
 
 
 # ---------------------------------------------------------------- one pose
