@@ -292,7 +292,7 @@ class HelperView(QWidget):
                 self._side.show_over(path, over)
             else:
                 self._side.show_over(QPainterPath(), over)
-                self._plan.show_ghost("going over", ghosts.over_side(job, over, pose, verdict), over.words)
+                self._plan.show_over(ghosts.over_side(job, over, pose, verdict), over)
 
     def _fit(self) -> None:
         if not self._text_px:
@@ -330,7 +330,7 @@ class HelperView(QWidget):
             label.setFont(small)
         ink = Ink(self._colours, small)
         self._side = SideDrawing(self.side_sheet.scene(), ink, plain=True)
-        self._plan = PlanDrawing(self.plan_sheet.scene(), ink)
+        self._plan = PlanDrawing(self.plan_sheet.scene(), ink, plain=True)
         self._plan.stay_clear_wanted = True
         for sheet in (self.side_sheet, self.plan_sheet):
             sheet.setBackgroundBrush(QColor(self._colours.sheet))

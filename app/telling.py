@@ -83,9 +83,10 @@ class Telling:
         """Follow the document: ghosts, button, see-saw."""
         window = self._window
         window.margin.why.setText(words_of(document.verdict.state))
-        if window.plan_drawing.stay_clear_wanted != self.stay_clear:
-            window.plan_drawing.stay_clear_wanted = self.stay_clear
-            window.plan_drawing.show(document.job, document.pose, document.verdict)
+        for drawing in (window.side_drawing, window.plan_drawing):
+            if drawing.stay_clear_wanted != self.stay_clear:
+                drawing.stay_clear_wanted = self.stay_clear
+                drawing.show(document.job, document.pose, document.verdict)
         self._show_held()
         self._show_over(document)
         if self.weigh_up.isVisible():
@@ -97,7 +98,7 @@ class Telling:
         held, empty = self.held, QPainterPath()
         side, plan = self._window.side_drawing, self._window.plan_drawing
         side.show_held(held.side if held else empty, f"held: {held.name}" if held else "")
-        plan.show_ghost("held", held.plan if held else empty)
+        plan.show_held(held.plan if held else empty)
 
     def _show_over(self, document: Document) -> None:
         window, verdict = self._window, document.verdict
@@ -109,9 +110,8 @@ class Telling:
                 sides = ghosts.over_end(window.side_drawing, over, verdict)
             else:
                 plans = ghosts.over_side(document.job, over, document.pose, verdict)
-        words = over.words if over else ""
         window.side_drawing.show_over(sides, over)
-        window.plan_drawing.show_ghost("going over", plans, words if not plans.isEmpty() else "")
+        window.plan_drawing.show_over(plans, None if plans.isEmpty() else over)
 
     # -------------------------------------------------------- commands
 

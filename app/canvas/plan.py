@@ -16,6 +16,7 @@ from app.canvas.transform import MM_PER_M, box, outline, plan
 from engine.balance import corners_m
 from engine.geometry import Frame, Vec
 from engine.model import Job, Pose
+from engine.overturn import Overturn
 from engine.placing import arm_link, fitted_arms
 from engine.shown import show
 from engine.stayclear import stay_clear
@@ -33,8 +34,9 @@ TAG_ROOM_M = 0.28
 class PlanDrawing:
     """Owns the items of the plan strip in one scene."""
 
-    def __init__(self, scene: QGraphicsScene, ink: Ink) -> None:
-        self._scene, self._ink = scene, ink
+    def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool = False) -> None:
+        """``plain`` is for a drawing read from afar, that shows the stay-clear outline whole."""
+        self._scene, self._ink, self._plain = scene, ink, plain
         self._built: tuple[object, ...] = ()
         self._parts: dict[str, QGraphicsPathItem] = {}
         self.handles: dict[str, Handle] = {}
@@ -63,8 +65,8 @@ class PlanDrawing:
         self._add("load", _load_path(job), ink.edge, ink.load, "load").setOpacity(LOAD_OPACITY)
         for name, line in (("held", ink.held), ("going over", ink.going_over), ("stay clear", ink.clear_of)):
             self._add(name, QPainterPath(), line, ink.clear, "ghosts")
-        self._ghost_tag = Tag(ink, colours.tipping, (0.0, 0.0), bold=True)
-        self._clear_tag = Tag(ink, colours.tipping, (0.5, 1.0))
+        self._ghost_tag = Tag(ink, colours.tipping, bold=True)
+        self._clear_tag = Tag(ink, colours.tipping, (0.5, 1.0) if self._plain else (1.02, 0.0))
         for tag in (self._ghost_tag, self._clear_tag):
             tag.setVisible(False)
             self._place(tag, "tags")
@@ -100,10 +102,11 @@ class PlanDrawing:
             self.handles[name] = handle
 
     def whole(self) -> QRectF:
-        """Scene rectangle of everything drawn, tags and the stay-clear outline included."""
+        """Scene rectangle of everything drawn, tags included; the stay-clear outline only in a plain drawing."""
         found = QRectF()
         for name, item in self._parts.items():
-            if name not in _NO_EXTENT and not name.startswith("arc ") and item.isVisible():
+            left_out = name in _NO_EXTENT or name.startswith("arc ") or (name == "stay clear" and not self._plain)
+            if item.isVisible() and not left_out:
                 found |= item.mapRectToScene(item.boundingRect())
         room = TAG_ROOM_M * MM_PER_M
         return found.adjusted(-room, -room, room, room)
@@ -150,7 +153,8 @@ class PlanDrawing:
             path.addEllipse(plan(found.centre_m), radius, radius)
             item.setPath(path)
             words = f"stay clear: {show(found.radius_m, 'm', job.units)} from the front axle"
-            self._clear_tag.set(words, plan(found.centre_m) - QPointF(0.0, radius))
+            spot = QPointF(0.0, -radius) if self._plain else QPointF(radius, 0.1 * MM_PER_M)
+            self._clear_tag.set(words, plan(found.centre_m) + spot)
 
     # -------------------------------------------------------- ghosts
 
@@ -162,12 +166,19 @@ class PlanDrawing:
                 path.addPath(item.mapToScene(item.path()))
         return path
 
-    def show_ghost(self, name: str, path: QPainterPath, words: str = "") -> None:
-        """Draw a ghost, held or going over, with its words; an empty path takes it away."""
-        self._parts[name].setPath(path)
-        if name == "going over":
-            self._ghost_tag.set(words, path.boundingRect().topLeft())
-            self._ghost_tag.setVisible(bool(words))
+    def show_held(self, path: QPainterPath) -> None:
+        """Draw what is held as a ghost; an empty path takes it away."""
+        self._parts["held"].setPath(path)
+
+    def show_over(self, path: QPainterPath, over: Overturn | None) -> None:
+        """Draw truck and rig going over sideways, and say which way on the side they rise; None takes both away."""
+        self._parts["going over"].setPath(path)
+        self._ghost_tag.setVisible(over is not None)
+        if over is not None:
+            rising = self._parts["truck"].boundingRect()
+            to_left = over.line.name == "left side"
+            spot = QPointF(-0.3 * MM_PER_M, rising.bottom() if to_left else rising.top())
+            self._ghost_tag.set(f"{over.way}\n{over.basis_words}", spot, (1.0, -0.1 if to_left else 1.1))
 
     def set_emphasis(self, groups: tuple[str, ...]) -> None:
         """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""

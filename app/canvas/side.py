@@ -19,6 +19,7 @@ from engine.overturn import Overturn
 from engine.placing import arm_link, fitted_arms
 from engine.sections import outer_depth_m, outer_width_m
 from engine.shown import show
+from engine.stayclear import stay_clear
 from engine.verdict import Verdict
 
 GROUND_M = (-12.0, 14.0)
@@ -42,6 +43,7 @@ class SideDrawing:
         self._parts: dict[str, QGraphicsPathItem] = {}
         self._arms: list[QGraphicsPathItem] = []
         self.handles: dict[str, Handle] = {}
+        self.stay_clear_wanted = False
         self._px_per_mm = 0.1
         self._text_px = QFontMetricsF(ink.font).height()
 
@@ -149,7 +151,7 @@ class SideDrawing:
 
     def _build_ghosts(self) -> None:
         ink, colours = self._ink, self._ink.colours
-        for name, line in (("held", ink.held), ("going over", ink.going_over)):
+        for name, line in (("held", ink.held), ("going over", ink.going_over), ("stay clear", ink.clear_of)):
             self._add(name, QPainterPath(), line, ink.clear, "ghosts")
         for name, colour in (("going over", colours.tipping), ("held", colours.faint_ink)):
             self._tags[name] = Tag(ink, colour, (0.0, 0.5), bold=name == "going over")
@@ -251,6 +253,7 @@ class SideDrawing:
         self._show_hung(pose, verdict)
         self._show_centres(job, verdict)
         self._show_dimensions(job, verdict)
+        self._show_stay_clear(job, verdict)
         self._show_tags(job, pose, verdict)
         self._show_handles(job, verdict)
         self._clear_tags()
@@ -272,13 +275,15 @@ class SideDrawing:
         shown += [(self._tags["floor"], ((0.0, -0.2), (0.0, -1.4), (0.0, -2.6))), (self._tags["tipping"], ((-0.02, 0.5), (1.02, 0.5)))]
         if self._plain:
             self._dimensions["fork face"].set_visible(False)
+            self._dimensions["combined"].set_visible(False)
             shown = [entry for entry in shown if entry[0] not in self._tags_left_out()]
-        ghosts = [(self._tags[name], _GHOST_ALIGNS[name]) for name in _GHOSTS if self._tags[name].isVisible()]
+        aligns = _PLAIN_GHOST_ALIGNS if self._plain else _GHOST_ALIGNS
+        ghosts = [(self._tags[name], aligns[name]) for name in _GHOSTS if self._tags[name].isVisible()]
         declutter(ghosts + shown, self._px_per_mm)
 
     def _tags_left_out(self) -> list[Tag]:
         left_out = [self._centre_tags[name] for name in ("truck", "rig", "combined")]
-        left_out += [self._dimensions["fork face"].tag, self._tags["tipping"], self._tags["floor"]]
+        left_out += [self._dimensions["fork face"].tag, self._dimensions["combined"].tag, self._tags["tipping"], self._tags["floor"]]
         for tag in left_out:
             tag.setVisible(False)
         return left_out
@@ -353,6 +358,16 @@ class SideDrawing:
         if foot.x < 0.0:
             self._dimensions["combined"].tag.setPos(side(foot) + drop)
 
+    def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:
+        """A dashed post at each end of the circle nobody stands in."""
+        item, path = self._parts["stay clear"], QPainterPath()
+        item.setVisible(self.stay_clear_wanted)
+        if self.stay_clear_wanted:
+            found = stay_clear(verdict.placed, job.load)
+            for x_m in (-float(found.radius_m), float(found.radius_m)):
+                path.addPath(outlines.line((x_m, 0.0), (x_m, CLEAR_POST_M)))
+        item.setPath(path)
+
     def _drop(self, lines: int) -> QPointF:
         """Scene distance of the n-th dimension line under the floor."""
         return QPointF(0.0, (lines * DIMENSION_STEP + 0.5) * self._text_px / self._px_per_mm)
@@ -405,17 +420,21 @@ class SideDrawing:
             self.handles[name].setPos(side(at))
 
 
+CLEAR_POST_M = 1.2
+"""Height of the posts that mark the ends of the stay-clear circle; it means nothing."""
+
 FAINT = 0.22
 """Opacity of what a helper is not being told about."""
 
 _GHOSTS = ("going over", "held")
 _GHOST_ALIGNS = {"going over": ((1.0, 0.45), (0.0, 0.45)), "held": ((0.0, 1.2), (0.0, 2.4), (0.0, -0.4), (0.0, 3.6))}
+_PLAIN_GHOST_ALIGNS = {**_GHOST_ALIGNS, "going over": ((0.5, 0.2),)}
 _HUNG = frozenset({"rigging", "load"})
 _TRUCK = frozenset(
     {"guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage", "forks"}
 )
 _RIG = frozenset({"sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook"})
-_NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", *_GHOSTS})
+_NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", *_GHOSTS})
 _BESIDE = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
 _TAG_ALIGNS = {
     "truck": (_BESIDE[1], _BESIDE[0], *_BESIDE[2:]),
