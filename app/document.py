@@ -65,7 +65,7 @@ class Document(QObject):
     def __init__(self, job: Job, path: Path | None = None, stamp: str | None = None) -> None:
         super().__init__()
         self.undo_stack = QUndoStack(self)
-        self.undo_stack.cleanChanged.connect(lambda _clean: self.filed.emit())
+        self.undo_stack.cleanChanged.connect(self._clean_changed)
         self.path = path
         self.stamp = stamp
         """What the file held when it was last read or written here; ``None`` when that is not known."""
@@ -75,11 +75,19 @@ class Document(QObject):
         self._verdict = evaluate(job, self._content.pose)
         self._worked_out: tuple[Content, Verdict] | None = None
 
+    def _clean_changed(self, _clean: bool) -> None:
+        self.filed.emit()
+
     # -------------------------------------------------------- what is open
 
     @property
     def job(self) -> Job:
         return self._content.job
+
+    @property
+    def committed_job(self) -> Job:
+        """The job without what a gesture or a look along a move is showing just now."""
+        return self._committed.job
 
     @property
     def index(self) -> int:

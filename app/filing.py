@@ -7,6 +7,7 @@ shown.  Reading only the good half of a rig would put a verdict on a rig that no
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import Protocol
 
@@ -87,7 +88,7 @@ class Filing(QObject):
         try:
             job, stamp = files.read(path)
         except TailweightError as error:
-            extra = [("Show where", lambda: self.show_where(path, error))] if path.is_file() else []
+            extra = [("Show where", partial(self.show_where, path, error))] if path.is_file() else []
             self.complain("This file was not opened; what was open still is.", str(error), extra)
             return False
         if not self.put(job, path, stamp):
@@ -223,8 +224,8 @@ class Filing(QObject):
         try:
             job, stamp = files.read(document.path)
         except TailweightError as error:
-            path = document.path
-            self.complain("The changed file cannot be read; what was open still is.", str(error), [("Show where", lambda: self.show_where(path, error))])
+            extra = [("Show where", partial(self.show_where, document.path, error))]
+            self.complain("The changed file cannot be read; what was open still is.", str(error), extra)
             return
         document.reload(job, stamp)
 

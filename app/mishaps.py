@@ -16,7 +16,7 @@ from types import TracebackType
 from typing import Protocol
 
 from PySide6.QtCore import QObject, Qt, Signal, qVersion
-from PySide6.QtWidgets import QApplication, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
 from app.canvas.view import DrawingView
 from app.document import Document
@@ -107,9 +107,8 @@ class Mishaps(QObject):
             return
         parent = QApplication.activeWindow() or next(iter(self._windows.all), None)
         self.box = _box(parent, words)
-        copy = QPushButton("Copy details")
+        copy = self.box.addButton("Copy details", QMessageBox.ButtonRole.ActionRole)
         copy.setAccessibleName("Copy details")
-        self.box.addButton(copy, QMessageBox.ButtonRole.ActionRole)
         copy.clicked.disconnect()  # copying leaves the box open
         copy.clicked.connect(lambda: QApplication.clipboard().setText(self.details))
         self.box.finished.connect(self._close)

@@ -126,7 +126,7 @@ class Slot:
 
     def clear(self) -> None:
         """Take the record away and give the lock back."""
-        for ending in (NOW, KEPT, f"{NOW}.new", f"{KEPT}.new"):
+        for ending in (KEPT, NOW, f"{NOW}.new", f"{KEPT}.new"):  # the older first: never alone, it would look like the last
             with contextlib.suppress(OSError):
                 (self.place / f"{self.name}{ending}").unlink(missing_ok=True)
         self.let_go()

@@ -38,8 +38,8 @@ def _starts(text: str) -> dict[str, int]:
             if trail:
                 trail.pop()
         elif mark == ",":
-            if trail and isinstance(trail[-1], int):
-                trail[-1] += 1
+            if trail:
+                trail[-1] = trail[-1] + 1 if isinstance(trail[-1], int) else ""
         elif mark == ":":
             if trail:
                 trail[-1] = key
@@ -79,7 +79,7 @@ class SourceSheet(QDialog):
         for part in (words, self.text, buttons):
             column.addWidget(part)
         metrics = self.fontMetrics()
-        self.resize(metrics.averageCharWidth() * 80, metrics.height() * 26)
+        self.resize(min(metrics.averageCharWidth() * 80, window.width()), min(metrics.height() * 26, window.height()))
         self._choose(line_of(self.text.toPlainText(), error.where))
 
     def _choose(self, line: int | None) -> None:

@@ -19,19 +19,12 @@ from app.window import Window  # noqa: E402
 
 
 @pytest.fixture(autouse=True)
-def state_dir(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def state_dir(tmp_path: Path) -> Iterator[Path]:
     """Recovery records of a test lie in a folder of its own."""
     place = tmp_path / "state"
-    monkeypatch.setenv("TAILWEIGHT_STATE_DIR", str(place))
-    return place
-
-
-@pytest.fixture(autouse=True)
-def state_dir(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Recovery records of a test lie in a folder of its own."""
-    place = tmp_path / "state"
-    monkeypatch.setenv("TAILWEIGHT_STATE_DIR", str(place))
-    return place
+    with pytest.MonkeyPatch.context() as own:
+        own.setenv("TAILWEIGHT_STATE_DIR", str(place))
+        yield place
 
 
 @pytest.fixture
