@@ -53,8 +53,8 @@ def u_frame(leg_over_radius: float) -> Frame:
 def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
     """Stress at the inner and outer fibre over ``M / S`` for a round bar bent to a centreline radius (both positive)."""
     c = bar_m / 2.0
-    neutral = c**2 / (2.0 * (radius_m - math.sqrt(radius_m**2 - c**2)))
-    off = radius_m - neutral
+    # R - rn, written so that nothing is lost for a bar bent wide.
+    off = c**2 / (2.0 * (radius_m + math.sqrt(radius_m**2 - c**2)))
     area, elastic = math.pi * c**2, math.pi * c**3 / 4.0
     inner = (c - off) / (area * off * (radius_m - c))
     outer = (c + off) / (area * off * (radius_m + c))

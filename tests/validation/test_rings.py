@@ -1,0 +1,92 @@
+"""Rings and hook hoops against closed forms and tables worked out by sympy and a frame solver (bar thin against R).
+
+The thin ring under a diametral pull is in every handbook (W R / pi under the load; read in a secondary copy); the U hoop
+with welded feet was worked out symbolically for this job, and L/R = 1 checked by a frame solver.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from engine.geometry import ZERO
+from engine.model import Hoop, Policy, Weld
+from engine.strength import hoop
+from engine.strength.linear import Linear
+
+TABLE = {
+    0.0: (0.4591, 0.1106, 0.1515),
+    0.5: (0.2830, 0.1232, 0.1988),
+    1.0: (0.1904, 0.1164, 0.2356),
+    1.5: (0.1373, 0.1074, 0.2642),
+    2.0: (0.1040, 0.0990, 0.2869),
+    3.0: (0.0659, 0.0849, 0.3211),
+}
+
+
+@pytest.mark.parametrize("leg", list(TABLE))
+def test_u_hoop_with_welded_feet(leg: float) -> None:
+    """H/W, foot M/WR and crown M/WR."""
+    found = hoop.u_frame(leg)
+    assert (found.thrust, found.foot, found.crown) == pytest.approx(TABLE[leg], abs=6e-5)
+
+
+def test_semicircle_with_welded_feet() -> None:
+    """H = 0.459138 W, foot 0.110607, crown 0.151468 W R."""
+    found = hoop.u_frame(0.0)
+    assert (found.thrust, found.foot, found.crown) == pytest.approx((0.459138, 0.110607, 0.151468), abs=1e-6)
+
+
+def test_u_frame_neither_turns_nor_shifts_at_the_crown() -> None:
+    """The same energy conditions by summing the moment along the bar."""
+    leg = 1.7
+    found = hoop.u_frame(leg)
+    angle = (np.arange(20_000) + 0.5) / 20_000 * math.pi / 2.0
+    down = (np.arange(20_000) + 0.5) / 20_000 * leg
+    curved = found.crown - np.sin(angle) / 2.0 + found.thrust * (1.0 - np.cos(angle))
+    straight = found.crown - 0.5 + found.thrust * (1.0 + down)
+    turn = curved.mean() * math.pi / 2.0 + straight.mean() * leg
+    shift = (curved * (1.0 - np.cos(angle))).mean() * math.pi / 2.0 + (straight * (1.0 + down)).mean() * leg
+    assert turn == pytest.approx(0.0, abs=1e-8)
+    assert shift == pytest.approx(0.0, abs=1e-8)
+
+
+def ring_moment(angle: float) -> float:
+    """M / (W R) of a closed thin ring under a diametral pull, at an angle from the load: 1/pi - sin/2."""
+    return 1.0 / math.pi - math.sin(angle) / 2.0
+
+
+def test_thin_ring_under_a_diametral_pull() -> None:
+    """0.31831 W R under the load, 0.18169 at 90 degrees; 0.148778 along (printed 0.14868), 0.136620 across, W R^3/EI."""
+    assert ring_moment(0.0) == pytest.approx(0.31831, abs=1e-5)
+    assert abs(ring_moment(math.pi / 2.0)) == pytest.approx(0.18169, abs=1e-5)
+    angles = (np.arange(100_000) + 0.5) / 100_000 * math.pi / 2.0
+    moment = 1.0 / math.pi - np.sin(angles) / 2.0
+    along = 4.0 * (moment * -np.sin(angles) / 2.0).mean() * math.pi / 2.0
+    assert along == pytest.approx(0.148778, abs=1e-5)
+    assert math.pi / 4.0 - 2.0 / math.pi == pytest.approx(0.148778, abs=1e-6)
+    assert 2.0 / math.pi - 0.5 == pytest.approx(0.136620, abs=1e-6)
+
+
+HOOP = Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006, electrode="E70"))
+
+
+def test_the_hoops_limits_are_met_at_their_stress() -> None:
+    """Crown: thrust over area and the curved bar's inner fibre; feet: half the pull over area and M / S."""
+    crown, foot, weld = hoop.allowed_pulls_N(HOOP, Policy())
+    area, elastic = math.pi * 0.02**2 / 4.0, math.pi * 0.02**3 / 32.0
+    inner, _ = hoop.curved_round_factors(0.02, 0.04)
+    assert crown * (0.1904 / area + inner * 0.2356 * 0.04 / elastic) == pytest.approx(230e6 / 3.0, rel=5e-4)
+    assert foot * (0.5 / area + 0.1164 * 0.04 / elastic) == pytest.approx(230e6 / 3.0, rel=5e-4)
+    line = math.hypot(0.5 / (math.pi * 0.02) + 0.1164 * 0.04 / (math.pi * 0.02**2 / 4.0), 0.1904 / (math.pi * 0.02))
+    assert weld * line / (0.006 / math.sqrt(2.0)) == pytest.approx(80.4e6, rel=1e-3)
+
+
+def test_the_pull_counts_whichever_way_it_leans() -> None:
+    upright = hoop.checks(HOOP, Policy(), ZERO, (Linear(0.0, 0.0), Linear(-500.0, -9.81), Linear(0.0, 0.0)), 100.0)
+    leaning = hoop.checks(HOOP, Policy(), ZERO, (Linear(300.0, 5.886), Linear(-400.0, -7.848), Linear(0.0, 0.0)), 100.0)
+    for one, other in zip(upright, leaning, strict=True):
+        assert one.use == pytest.approx(other.use)
+        assert one.allowed_load_kg == pytest.approx(other.allowed_load_kg)

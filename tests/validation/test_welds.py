@@ -1,0 +1,182 @@
+"""Fillet welds and weld groups.
+
+Line properties and the bracket of two vertical lines are from published tables of weld groups treated as lines (the
+elastic vector method); fillet allowables from AISC 360-22 J2.4 (0.928 kip/in for each 1/16 in of E70 leg, as in the AISC
+Manual); flare-bevel throats from AISC 360 Table J2.2 (read in a secondary copy); the rest was worked out by numeric line
+integration apart from this program.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from engine.geometry import ZERO
+from engine.model import Policy, Weld
+from engine.sections import RectTube, RoundTube
+from engine.strength import welds
+from engine.strength.basis import electrode_Pa, throat_m, weld_stress_Pa, weld_throat_m
+from engine.strength.chain import Six
+from engine.strength.linear import Item, Linear
+
+IN = 0.0254
+KIP_PER_IN = 4448.2216152605 / IN
+LBF = 4.4482216152605
+NONE = Linear(0.0, 0.0)
+AISC_ONLY = Policy(design_factor=1.5)
+"""1.20 x 1.5 is under 2.00, so AISC's Omega governs what breaks."""
+
+
+@pytest.mark.parametrize(("leg_16ths", "kips"), [(1, 0.928), (3, 2.784), (4, 3.712), (5, 4.640)])
+def test_e70_fillet(leg_16ths: int, kips: float) -> None:
+    weld = Weld(leg_m=leg_16ths / 16.0 * IN, electrode="E70")
+    found = weld_throat_m(weld) * weld_stress_Pa(weld, AISC_ONLY)
+    assert found / KIP_PER_IN == pytest.approx(kips, abs=0.001)
+
+
+def test_the_design_factor_takes_over_when_it_is_stricter() -> None:
+    """0.60 x 482.6 / 3.6 = 80.4 MPa on the throat with factor 3."""
+    assert weld_stress_Pa(Weld(leg_m=0.003, electrode="E70"), Policy()) == pytest.approx(80.4e6, abs=0.1e6)
+
+
+def test_an_unknown_electrode_counts_as_the_lowest() -> None:
+    assert electrode_Pa(Weld(leg_m=0.003)) == electrode_Pa(Weld(leg_m=0.003, electrode="E60"))
+
+
+def test_box_of_12_by_24() -> None:
+    group = welds.box(12.0, 24.0)
+    assert group.length_m == pytest.approx(72.0)
+    assert group.modulus_up_m2 == pytest.approx(480.0)
+    assert group.twist_m3 == pytest.approx(7776.0)
+
+
+def test_tube_root_of_3_by_8() -> None:
+    group = welds.box(3.0, 8.0)
+    assert group.length_m == pytest.approx(22.0)
+    assert group.modulus_up_m2 == pytest.approx(45.33, abs=0.005)
+    assert group.side_m3 / 1.5 == pytest.approx(27.0)
+    assert group.twist_m3 == pytest.approx(221.83, abs=0.005)
+
+
+def integrated(lines: list[tuple[tuple[float, float], tuple[float, float]]], steps: int = 4000) -> tuple[float, ...]:
+    """Length, second moments and polar one of straight lines about the origin, by summing short pieces."""
+    length = up = side = 0.0
+    for (x0, y0), (x1, y1) in lines:
+        piece = math.hypot(x1 - x0, y1 - y0) / steps
+        for step in range(steps):
+            share = (step + 0.5) / steps
+            x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+            length, up, side = length + piece, up + piece * x * x, side + piece * y * y
+    return length, up, side, up + side
+
+
+@pytest.mark.parametrize("shape", ["all_round", "front_and_back", "both_sides"])
+def test_outlines_against_line_integration(shape: str) -> None:
+    width, depth = 0.1, 0.15
+    x, y = depth / 2.0, width / 2.0
+    fronts = [((x, -y), (x, y)), ((-x, -y), (-x, y))]
+    sides = [((-x, y), (x, y)), ((-x, -y), (x, -y))]
+    lines = {"all_round": fronts + sides, "front_and_back": fronts, "both_sides": sides}[shape]
+    group = welds.around(RectTube(width_m=width, depth_m=depth, wall_m=0.006), shape)
+    found = (group.length_m, group.up_m3, group.side_m3, group.twist_m3)
+    assert found == pytest.approx(integrated(lines), rel=1e-6)
+
+
+def test_ring_against_line_integration_and_never_low() -> None:
+    r = 0.06
+    corners = [(r * math.cos(a), r * math.sin(a)) for a in [2 * math.pi * k / 720 for k in range(721)]]
+    lines = list(zip(corners, corners[1:], strict=False))
+    group = welds.around(RoundTube(diameter_m=2 * r, wall_m=0.005), "both_sides")
+    assert (group.length_m, group.up_m3, group.side_m3, group.twist_m3) == pytest.approx(integrated(lines, 20), rel=1e-4)
+    exact = r / group.up_m3
+    for angle in [0.01 * k for k in range(63)]:
+        about_y, about_x = math.cos(angle), math.sin(angle)
+        six = Six(NONE, NONE, NONE, NONE, Linear(about_y, 0.0), Linear(about_x, 0.0))
+        worst = max(abs(pull[0].fixed) for pull in welds.pulls(group, six))
+        assert exact <= worst * (1 + 1e-12) <= 1.021 * exact
+
+
+def resultants(group: welds.LineGroup, six: Six) -> list[float]:
+    return [math.sqrt(sum(part.fixed**2 for part in pull)) for pull in welds.pulls(group, six)]
+
+
+def test_bracket_of_two_verticals() -> None:
+    """Two lines of 200 mm, 100 mm apart, 50 kN at 150 mm in their plane: J 2.3333e6 mm3, 430.06 N/mm."""
+    group = welds.both_sides(100.0, 200.0)
+    assert group.twist_m3 == pytest.approx(2.3333e6, rel=1e-4)
+    six = Six(NONE, Linear(50_000.0, 0.0), NONE, Linear(50_000.0 * 150.0, 0.0), NONE, NONE)
+    assert max(resultants(group, six)) == pytest.approx(430.06, abs=0.01)
+    twisted = [welds.pulls(group, Six(NONE, NONE, NONE, Linear(7.5e6, 0.0), NONE, NONE))[0][at].fixed for at in (1, 2)]
+    assert sorted(abs(part) for part in twisted) == pytest.approx([160.71, 321.43], abs=0.01)
+
+
+def test_box_under_a_pull_off_its_middle() -> None:
+    """Box 100 x 120 mm, 10 kN in its plane, 100 mm off its middle: 22.73 N/mm direct, 61.11 together; 14.41 MPa on a 6 mm leg."""
+    group = welds.box(100.0, 120.0)
+    six = Six(NONE, Linear(10_000.0, 0.0), NONE, Linear(10_000.0 * 100.0, 0.0), NONE, NONE)
+    assert 10_000.0 / group.length_m == pytest.approx(22.73, abs=0.005)
+    assert max(resultants(group, six)) == pytest.approx(61.11, abs=0.01)
+    assert 61.11 / throat_m(6.0) == pytest.approx(14.41, abs=0.01)
+
+
+def test_tube_root_under_everything() -> None:
+    """3 x 8 in root, V 1,500 lb, M 120,000, T 12,000 in-lb: 2647.1, 68.2, 216.4 and 81.1; 2660 lb/in together."""
+    group = welds.box(3.0, 8.0)
+    six = Six(NONE, Linear(1500.0, 0.0), NONE, Linear(12_000.0, 0.0), Linear(120_000.0, 0.0), NONE)
+    assert 120_000.0 / group.modulus_up_m2 == pytest.approx(2647.1, abs=0.1)
+    assert 1500.0 / group.length_m == pytest.approx(68.2, abs=0.05)
+    assert 12_000.0 * 4.0 / group.twist_m3 == pytest.approx(216.4, abs=0.1)
+    assert 12_000.0 * 1.5 / group.twist_m3 == pytest.approx(81.1, abs=0.1)
+    assert max(resultants(group, six)) == pytest.approx(2660, abs=1.0)
+
+
+def test_group_check_finds_the_worst_corner_and_its_load() -> None:
+    group = welds.box(0.12, 0.12)
+    six = Six(Linear(-500.0, -10.0), NONE, NONE, Linear(20.0, 1.0), Linear(100.0, 12.0), Linear(30.0, -2.0))
+    weld = Weld(leg_m=0.003, electrode="E70")
+    throat, stress = weld_throat_m(weld), weld_stress_Pa(weld, Policy())
+    check = welds.group_check(Item("x", "y", ZERO, "Pa", "", ""), group, six, weld, (throat, stress), 150.0)
+    at_load = Six(*(Linear(part.at(150.0), 0.0) for part in six))
+    assert check.demand == pytest.approx(max(resultants(group, at_load)) / throat)
+    at_limit = Six(*(Linear(part.at(check.allowed_load_kg), 0.0) for part in six))
+    assert max(resultants(group, at_limit)) / throat == pytest.approx(stress)
+
+
+@pytest.mark.parametrize(
+    ("wall_in", "gas", "stick"), [(0.349, 0.436, 0.218), (0.291, 0.364, 0.182), (0.233, 0.291, 0.146)]
+)
+def test_flare_bevel_throats(wall_in: float, gas: float, stick: float) -> None:
+    """Walls 3/8, 5/16 and 1/4 nominal; R = 2 t, 5/8 R and 5/16 R."""
+    assert welds.flare_bevel_throat_m(wall_in * IN, "gas_metal_arc") / IN == pytest.approx(gas, abs=0.0006)
+    assert welds.flare_bevel_throat_m(wall_in * IN, "shielded_metal_arc") / IN == pytest.approx(stick, abs=0.0006)
+
+
+def test_a_small_flare_bevel_is_not_counted() -> None:
+    """3/16 wall: R = 0.348 in, under 3/8 in."""
+    assert welds.flare_bevel_throat_m(0.174 * IN, "gas_metal_arc") == 0.0
+
+
+@pytest.mark.parametrize(
+    ("leg_in", "lb_ft"), [(1 / 4, 0.16), (5 / 16, 0.25), (3 / 8, 0.36), (1 / 2, 0.64), (5 / 8, 1.00), (3 / 4, 1.44)]
+)
+def test_weight_of_weld_metal(leg_in: float, lb_ft: float) -> None:
+    """1.5 x theoretical, steel at 490 lb/ft3."""
+    found = welds.fillet_mass_kg_m(leg_in * IN, 7849.05) / 0.45359237 * 0.3048
+    assert found == pytest.approx(lb_ft, abs=0.005)
+
+
+@pytest.mark.parametrize(("thick_mm", "leg_mm"), [(5, 3), (6, 3), (10, 5), (13, 5), (19, 6), (25, 8)])
+def test_least_legs(thick_mm: float, leg_mm: float) -> None:
+    """AISC 360 Table J2.4 in metric, from memory."""
+    assert welds.least_leg_m(thick_mm / 1000.0) == pytest.approx(leg_mm / 1000.0)
+
+
+def test_greatest_leg_along_an_edge() -> None:
+    """J2.2b: the edge under 6 mm, 2 mm less from there."""
+    assert welds.greatest_leg_m(0.005) == 0.005
+    assert welds.greatest_leg_m(0.010) == pytest.approx(0.008)
+
+
+def test_a_leg_larger_than_the_wall_counts_as_the_wall() -> None:
+    assert weld_throat_m(Weld(leg_m=0.012), 0.005) == weld_throat_m(Weld(leg_m=0.005))
