@@ -97,7 +97,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     if problems:
         return _refused(problems, placed, None if drawn is not numbers else weighed)
     checks = tuple(find_checks(job, numbers))
-    doubt = doubt_of(job, pose, numbers)
+    doubt = doubt_of(job, pose, numbers, checks)
     allowed, index = _governing(doubt.allowed_load_kg)
     return Verdict(
         state=state_of(checks, doubt),
