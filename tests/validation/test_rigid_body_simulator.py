@@ -13,6 +13,7 @@ Stiff contact matters: what a foot sinks in, times the height of the hook over t
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import msgspec
 import mujoco
@@ -114,8 +115,7 @@ def simulated_tipping_kg(placed: Placed, rear_rolls: bool = True) -> float:
 
 
 def job_of(name: str) -> Job:
-    from_here = __file__.rsplit("/tests/", 1)[0]
-    return rigfile.read(f"{from_here}/sample_rigs/{name}.rig.json")
+    return rigfile.read(Path(__file__).parents[2] / "sample_rigs" / f"{name}.rig.json")
 
 
 BEHIND: dict[str, object] = {"boom_out_m": -3.2, "turns_rad": (math.pi, math.pi), "lift_m": 1.0}
