@@ -152,7 +152,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
         allowed = show(verdict.allowed_load_kg, "kg_down", system)
         lines += [
             f"Governing part: {name_of(verdict.governing)}",
-            f"Allowed load here: {allowed} (rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted)",
+            f"Allowed load here: {allowed} ({_rigging_words(job, pose, system)})",
             f"  {BESIDE_ALLOWED}",
         ]
     if verdict.balance is not None:
@@ -170,6 +170,12 @@ def cautions_text(verdict: Verdict, system: System) -> list[str]:
     if not verdict.cautions:
         return []
     return ["", "Bear in mind:", *(f"  {fill(each.words, each.numbers, system)}" for each in verdict.cautions)]
+
+
+def _rigging_words(job: Job, pose: Pose, system: System) -> str:
+    if not pose.loaded:
+        return "hook empty: rigging comes off this"
+    return f"rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted"
 
 
 def pose_words(job: Job, pose: Pose, system: System) -> str:

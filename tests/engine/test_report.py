@@ -203,3 +203,10 @@ def test_left_out_names_bodies_that_are_there(sample: Job) -> None:
     names = {body["name"] for body in answer["bodies"]}
     for line in answer["tip_lines"]:
         assert set(line["left_out"]) <= names
+
+
+def test_rigging_is_said_to_be_counted_only_where_it_is(boatyard: Job) -> None:
+    for pose in boatyard.poses:
+        text = report.as_text(boatyard, pose, evaluate(boatyard, pose), "metric")
+        assert ("rigging of 12 kg already counted" in text) == pose.loaded
+        assert ("rigging comes off this" in text) == (not pose.loaded)
