@@ -1,0 +1,64 @@
+"""What may be planned for: the truck maker's approval as entered, or the tool's own rules, whichever allows less.
+
+An approval counts only with reference, date and limits, which the file format asks for together.  Its load is taken as
+all that hangs on the hook, rigging included (the stricter reading, since the maker's letter rarely says), so the
+rigging at its heaviest is taken off.  Above its fork height nothing is approved.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from engine.bands import low_high
+from engine.model import Job
+
+NOT_APPROVED_PAPER = "PLANNING ONLY - NOT APPROVED"
+"""Stands across every paper until an approval is entered."""
+
+LIFT_TOLERANCE_M = 1e-6
+"""A fork height typed in inches may miss the approval's by round-off; a micrometre is far above it."""
+
+
+class Permitted(msgspec.Struct, kw_only=True, frozen=True):
+    """Load at the hook that may be planned for, and whose rule made it so small.
+
+    ``planned`` is a number that nobody has approved.
+    """
+
+    load_kg: float
+    by: Literal["planned", "approval", "limits"]
+
+
+def permitted(job: Job, lift_m: float, allowed_kg: float) -> Permitted:
+    """The lower of the approval's load and the tool's own allowed load.
+
+    Parameters
+    ----------
+    job : Job
+    lift_m : float
+        Fork height of the pose.
+    allowed_kg : float
+        What the tool's own rules allow at the hook, rigging already counted.
+
+    Returns
+    -------
+    Permitted
+    """
+    most_kg = approved_load_kg(job, lift_m)
+    if most_kg is None:
+        return Permitted(load_kg=allowed_kg, by="planned")
+    if most_kg < allowed_kg:
+        return Permitted(load_kg=most_kg, by="approval")
+    return Permitted(load_kg=allowed_kg, by="limits")
+
+
+def approved_load_kg(job: Job, lift_m: float) -> float | None:
+    """Load at the hook that the approval allows with the forks this high; ``None`` without an approval."""
+    approval = job.approval
+    if approval is None:
+        return None
+    if lift_m > approval.lift_max_m + LIFT_TOLERANCE_M:
+        return 0.0
+    return max(approval.allowed_kg - low_high(job.load.rigging_kg, "mass")[1], 0.0)
