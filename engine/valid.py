@@ -44,8 +44,26 @@ def as_job(raw: Any, name: str = "rig") -> Job:
         words = found["words"]
         where = f"{name}: {path}" if path else name
         raise _told(where, words, _look_up(raw, path)) from None
+    except UnicodeEncodeError as error:
+        place = _place_of(raw, error.object)
+        where = f"{name}: {place}" if place else name
+        raise RigFileError(where, "text that can be written down", "half a character, with its other half missing") from None
     except (RecursionError, OverflowError) as error:
         raise RigFileError(name, "a rig file", str(error)) from None
+
+
+def _place_of(raw: Any, text: str, path: str = "") -> str:
+    """The way to a text, as a key or as a value; empty when it is not there."""
+    steps = [(f"{path}.{key}" if path else str(key), key, value) for key, value in raw.items()] if isinstance(raw, dict) else []
+    steps += [(f"{path}[{index}]", None, value) for index, value in enumerate(raw)] if isinstance(raw, list | tuple) else []
+    for here, key, value in steps:
+        if key == text:
+            return path or "a key"
+        if isinstance(value, str) and value == text:
+            return here
+        if found := _place_of(value, text, here):
+            return found
+    return ""
 
 
 def _told(where: str, words: str, value: Any) -> RigFileError:
