@@ -301,10 +301,11 @@ class HelperView(QWidget):
         for _ in range(2):
             # The drawing's tags keep their size on the screen, so it is drawn again at the scale it fits at.
             scale = self.side_sheet.fit(self._side.bounds(), self._side.margins_px())
-            self._side.set_scale(scale)
+            self._side.set_scale(scale, self.side_sheet.mapToScene(self.side_sheet.viewport().rect()).boundingRect())
             self._side.show(document.job, document.pose, document.verdict)
         self._draw(self._steps[self.index])
-        self.plan_sheet.fit(self._plan.whole())
+        room = self._plan.margin_px()
+        self.plan_sheet.fit(self._plan.bounds(), (room, room, room, room))
 
     # -------------------------------------------------------- size
 

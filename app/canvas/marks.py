@@ -150,22 +150,30 @@ class Dimension:
         return self._tag
 
 
-def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_mm: float, taken: Sequence[QRectF] = ()) -> None:
-    """Keep tags off each other: each takes the first of its places that is free, or is not shown.
+def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_mm: float, sheet: QRectF | None = None) -> None:
+    """Keep tags off each other and on the sheet: each takes the first of its places that is free, or is not shown.
 
-    Tags come in order of importance with the alignments they may take; ``taken`` is ground already used (pixels).
+    Tags come in order of importance with the alignments they may take.  ``sheet`` is the ground in view (pixels); a tag
+    that is free nowhere on it takes the first place free beyond.
     """
-    used = list(taken)
+    used: list[QRectF] = []
     for tag, places in tags:
-        for align in places:
+        free = [(align, rect) for align in places if not _meets(rect := _rect_at(tag, align, px_per_mm), used)]
+        inside = [pair for pair in free if sheet is None or sheet.contains(pair[1])]
+        tag.setVisible(bool(free))
+        if free:
+            align, rect = (inside or free)[0]
             tag.set(tag.text, tag.pos(), align)
-            rect = tag.screen_rect(px_per_mm)
-            if not any(rect.intersects(other) for other in used):
-                used.append(rect)
-                tag.setVisible(True)
-                break
-        else:
-            tag.setVisible(False)
+            used.append(rect)
+
+
+def _rect_at(tag: Tag, align: tuple[float, float], px_per_mm: float) -> QRectF:
+    tag.set(tag.text, tag.pos(), align)
+    return tag.screen_rect(px_per_mm)
+
+
+def _meets(rect: QRectF, others: Sequence[QRectF]) -> bool:
+    return any(rect.intersects(other) for other in others)
 
 
 def handle_path(kind: str) -> QPainterPath:

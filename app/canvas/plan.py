@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QBrush, QPainterPath, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas import outlines
@@ -101,20 +101,23 @@ class PlanDrawing:
             self._place(handle, "handles")
             self.handles[name] = handle
 
-    def whole(self) -> QRectF:
-        """Scene rectangle of everything drawn, tags included; the stay-clear outline only in a plain drawing."""
+    def bounds(self) -> QRectF:
+        """Scene rectangle of everything drawn, without tags; the stay-clear outline only in a plain drawing."""
         found = QRectF()
         for name, item in self._parts.items():
             left_out = name in _NO_EXTENT or name.startswith("arc ") or (name == "stay clear" and not self._plain)
             if item.isVisible() and not left_out:
                 found |= item.mapRectToScene(item.boundingRect())
-        room = TAG_ROOM_M * MM_PER_M
-        return found.adjusted(-room, -room, room, room)
+        return found
+
+    def margin_px(self) -> float:
+        """Screen room for tags above and below the bounds."""
+        return 1.6 * QFontMetricsF(self._ink.font).height() + 4.0
 
     def extent_y(self) -> tuple[float, float]:
         """Scene y from the left-most to the right-most thing drawn, tags included."""
-        found = self.whole()
-        return found.top(), found.bottom()
+        found, room = self.bounds(), TAG_ROOM_M * MM_PER_M
+        return found.top() - room, found.bottom() + room
 
     def show_only(self, names: Collection[str]) -> None:
         """Hide everything but some parts, for a drawing of the rig alone."""
@@ -165,6 +168,19 @@ class PlanDrawing:
             if item.isVisible() and name not in _NO_OUTLINE and not name.startswith("arc "):
                 path.addPath(item.mapToScene(item.path()))
         return path
+
+    def ghost(self, name: str) -> QPainterPath:
+        """A ghost as it is drawn, held or going over; empty when there is none."""
+        return self._parts[name].path()
+
+    def arc(self, index: int) -> QPainterPath:
+        """Where an arm's end can go, as it is drawn."""
+        return self._parts[_arc(index)].path()
+
+    @property
+    def stay_clear_words(self) -> str:
+        """What stands beside the stay-clear outline; nothing while it is not shown."""
+        return self._clear_tag.text if self._clear_tag.isVisible() else ""
 
     def show_held(self, path: QPainterPath) -> None:
         """Draw what is held as a ghost; an empty path takes it away."""

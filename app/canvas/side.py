@@ -44,12 +44,13 @@ class SideDrawing:
         self._arms: list[QGraphicsPathItem] = []
         self.handles: dict[str, Handle] = {}
         self.stay_clear_wanted = False
+        self._seen: QRectF | None = None
         self._px_per_mm = 0.1
         self._text_px = QFontMetricsF(ink.font).height()
 
-    def set_scale(self, px_per_mm: float) -> None:
-        """Scale of the view; dimension lines and tags keep their distances on the screen."""
-        self._px_per_mm = px_per_mm
+    def set_scale(self, px_per_mm: float, seen: QRectF | None = None) -> None:
+        """Scale of the view, and what of the scene is in it; dimension lines and tags keep their distances on the screen."""
+        self._px_per_mm, self._seen = px_per_mm, seen
 
     # -------------------------------------------------------- building
 
@@ -189,6 +190,10 @@ class SideDrawing:
                 path.addPath(item.mapToScene(item.path()))
         return path
 
+    def ghost(self, name: str) -> QPainterPath:
+        """A ghost as it is drawn, held or going over; empty when there is none."""
+        return self._parts[name].path()
+
     def show_held(self, path: QPainterPath, words: str) -> None:
         """Draw what is held as a ghost, named over its top left; an empty path takes it away."""
         self._parts["held"].setPath(path)
@@ -279,7 +284,10 @@ class SideDrawing:
             shown = [entry for entry in shown if entry[0] not in self._tags_left_out()]
         aligns = _PLAIN_GHOST_ALIGNS if self._plain else _GHOST_ALIGNS
         ghosts = [(self._tags[name], aligns[name]) for name in _GHOSTS if self._tags[name].isVisible()]
-        declutter(ghosts + shown, self._px_per_mm)
+        sheet = None
+        if self._seen is not None:
+            sheet = QRectF(self._seen.topLeft() * self._px_per_mm, self._seen.bottomRight() * self._px_per_mm)
+        declutter(ghosts + shown, self._px_per_mm, sheet)
 
     def _tags_left_out(self) -> list[Tag]:
         left_out = [self._centre_tags[name] for name in ("truck", "rig", "combined")]

@@ -106,6 +106,10 @@ class DrawingView(QGraphicsView):
     def px_per_mm(self) -> float:
         return self.transform().m11()
 
+    def seen(self) -> QRectF:
+        """Scene rectangle in view."""
+        return self.mapToScene(self.viewport().rect()).boundingRect()
+
     def scene_centre(self) -> QPointF:
         """Scene point in the middle of the view."""
         return self.mapToScene(self.viewport().rect().center())

@@ -260,6 +260,11 @@ class Form(QWidget):
 
     def _row(self, grid: QGridLayout, label: str, widget: QWidget) -> None:
         row = grid.rowCount()
+        if isinstance(widget, TextField) or label.endswith(" size"):
+            # Words of any length need the whole width, under their label.
+            grid.addWidget(caption(label, widget), row, 0, 1, 2)
+            grid.addWidget(widget, row + 1, 0, 1, 2)
+            return
         grid.addWidget(caption(label, widget), row, 0)
         grid.addWidget(widget, row, 1)
 

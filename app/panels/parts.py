@@ -168,6 +168,11 @@ class PartsPanel(QWidget):
         return self._checks
 
     @property
+    def rows(self) -> list[str]:
+        """The listed limits as they read."""
+        return [self._list.item(row).text() for row in range(self._list.count())]
+
+    @property
     def sum_text(self) -> str:
         return self._sum.text()
 

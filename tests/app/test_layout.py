@@ -1,0 +1,181 @@
+"""Nothing is cut off and nothing lies over anything else: every sample rig, every panel, both text sizes, 1280 x 800."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import QRect
+from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton, QWidget
+
+from app.canvas.marks import Tag
+from app.canvas.view import DrawingView
+from app.files import SAMPLES
+from app.window import Window
+
+FRAME_PX = 2
+"""Widgets may share so much of a border."""
+
+ARROW_PX = 18
+"""What a list's arrow takes of it at the least."""
+
+rigs = pytest.mark.parametrize("sample", SAMPLES)
+sizes = pytest.mark.parametrize("percent", [100, 200])
+
+
+@pytest.fixture
+def laid_out(make_window: Callable[..., Window]) -> Callable[[str, int], Window]:
+    """Opens a sample rig at a text size in a window of 1280 x 800."""
+
+    def open_it(sample: str, percent: int) -> Window:
+        window = make_window(sample)
+        window.resize(1280, 800)
+        window.set_text_size(percent)
+        settle(window)
+        return window
+
+    yield open_it
+    QApplication.setFont(QApplication.instance().property("base_font"))
+
+
+def settle(window: Window) -> None:
+    for _ in range(3):
+        QApplication.processEvents()
+    window.fit()
+    QApplication.processEvents()
+
+
+def shown(window: Window) -> list[QWidget]:
+    """Labels, fields, lists and buttons of the window that are to be seen now."""
+    kinds = (QLabel, QLineEdit, QPushButton, QCheckBox, QComboBox)
+    return [widget for widget in window.findChildren(QWidget) if isinstance(widget, kinds) and widget.isVisibleTo(window) and widget.isVisible()]
+
+
+def cut_off(widget: QWidget) -> str | None:
+    """What of a widget's text has no room, in words."""
+    if isinstance(widget, QLabel):
+        if not widget.text():
+            return None
+        need = widget.heightForWidth(widget.width()) if widget.wordWrap() else widget.sizeHint().height()
+        wide = 0 if widget.wordWrap() else widget.sizeHint().width()
+        if widget.wordWrap():
+            words = widget.text().split()
+            margins = widget.contentsMargins().left() + widget.contentsMargins().right()
+            wide = max(widget.fontMetrics().horizontalAdvance(word) for word in words) + margins
+        lacks = need - widget.height(), wide - widget.width()
+    elif isinstance(widget, QComboBox):
+        lacks = 0, widget.fontMetrics().horizontalAdvance(widget.currentText()) + ARROW_PX - widget.width()
+    elif isinstance(widget, QLineEdit):
+        if isinstance(widget.parent(), QComboBox):
+            return None
+        room = widget.contentsRect().width() - 8
+        lacks = widget.fontMetrics().height() - widget.height(), widget.fontMetrics().horizontalAdvance(widget.text()) - room
+    else:
+        lacks = widget.sizeHint().height() - widget.height(), widget.sizeHint().width() - widget.width()
+    if max(lacks) <= 1:
+        return None
+    text = widget.currentText() if isinstance(widget, QComboBox) else widget.text()
+    return f"{type(widget).__name__} {widget.accessibleName() or ''} {text[:60]!r}: lacks {max(lacks)} px"
+
+
+def overlapping(widgets: list[QWidget]) -> list[str]:
+    """Pairs of widgets of one parent that lie over each other."""
+    by_parent: dict[QWidget, list[QWidget]] = {}
+    for widget in widgets:
+        by_parent.setdefault(widget.parentWidget(), []).append(widget)
+    found = []
+    for siblings in by_parent.values():
+        for index, one in enumerate(siblings):
+            for other in siblings[index + 1 :]:
+                both = one.geometry().intersected(other.geometry())
+                if both.width() > FRAME_PX and both.height() > FRAME_PX:
+                    found.append(f"{words_of(one)} over {words_of(other)}")
+    return found
+
+
+def words_of(widget: QWidget) -> str:
+    return repr(widget.text()[:40]) if isinstance(widget, QLabel | QLineEdit | QAbstractButton) else widget.accessibleName()
+
+
+def tag_rects(view: DrawingView) -> list[tuple[str, QRect]]:
+    """Every tag to be seen on a view with where it stands, in pixels."""
+    found = []
+    for item in view.scene().items():
+        if isinstance(item, Tag) and item.isVisible() and item.text:
+            rect = item.deviceTransform(view.viewportTransform()).mapRect(item.boundingRect())
+            found.append((item.text, rect.toAlignedRect()))
+    return found
+
+
+@rigs
+@sizes
+def test_no_text_of_any_panel_is_cut_off_or_overlapped(laid_out: Callable[[str, int], Window], sample: str, percent: int) -> None:
+    window = laid_out(sample, percent)
+    wrong: dict[str, list[str]] = {}
+    for tab in range(window.tabs.count()):
+        window.tabs.setCurrentIndex(tab)
+        settle(window)
+        widgets = shown(window)
+        found = [words for words in map(cut_off, widgets) if words] + overlapping(widgets)
+        if found:
+            wrong[window.tabs.tabText(tab)] = found
+    assert wrong == {}
+
+
+@rigs
+@sizes
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_tags_on_the_drawing_keep_clear_of_each_other_and_of_its_edges(
+    laid_out: Callable[[str, int], Window], sample: str, percent: int, units: str
+) -> None:
+    window = laid_out(sample, percent)
+    window.set_units(units)
+    for index in range(len(window.document.job.poses)):
+        window.document.show_pose(index)
+        settle(window)
+        for view in (window.side_view, window.plan_view):
+            rects, sheet = tag_rects(view), view.viewport().rect()
+            for place, (text, rect) in enumerate(rects):
+                assert sheet.adjusted(-1, -1, 1, 1).contains(rect), f"{text!r} at {rect} leaves {sheet}"
+                for other_text, other in rects[place + 1 :]:
+                    assert not rect.adjusted(1, 1, -1, -1).intersects(other), f"{text!r} over {other_text!r}"
+
+
+@rigs
+@sizes
+def test_what_a_helper_must_not_miss_is_never_left_out(laid_out: Callable[[str, int], Window], sample: str, percent: int) -> None:
+    window = laid_out(sample, percent)
+    hook_kg = 1.2 * float(window.document.verdict.balance.tipping_load_kg)
+    window.document.set_value("load.mass_kg.best", hook_kg, "Too much")
+    settle(window)
+    tag = window.side_drawing.tag("going over")
+    rects = dict(tag_rects(window.side_view))
+    assert tag.isVisible()
+    assert window.side_view.viewport().rect().adjusted(-1, -1, 1, 1).contains(rects[tag.text])
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
+@rigs
+def test_the_helper_view_cuts_nothing_off(make_window: Callable[..., Window], sample: str, size: tuple[int, int]) -> None:
+    window = make_window(sample)
+    helper = window.telling.open_helper()
+    helper.showNormal()
+    helper.resize(*size)
+    for step in range(4):
+        helper.step(1 if step else 0)
+        for _ in range(3):
+            QApplication.processEvents()
+        widgets = [widget for widget in shown_in(helper)]
+        assert [words for words in map(cut_off, widgets) if words] == []
+        assert overlapping(widgets) == []
+        for view in (helper.side_sheet, helper.plan_sheet):
+            rects, sheet = tag_rects(view), view.viewport().rect()
+            for place, (text, rect) in enumerate(rects):
+                assert sheet.adjusted(-1, -1, 1, 1).contains(rect), f"{text!r} at {rect} leaves {sheet}"
+                for other_text, other in rects[place + 1 :]:
+                    assert not rect.adjusted(1, 1, -1, -1).intersects(other), f"{text!r} over {other_text!r}"
+
+
+def shown_in(helper: QWidget) -> list[QWidget]:
+    kinds = (QLabel, QPushButton)
+    return [widget for widget in helper.findChildren(QWidget) if isinstance(widget, kinds) and widget.isVisible()]

@@ -1,0 +1,294 @@
+"""Explaining a pose: weigh-up, why not, ghosts, stay-clear outline, helper view; all with real events."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from hand import Hand
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QLabel
+
+from app.helper import HelperView
+from app.panels.banner import Banner
+from app.window import Window
+from engine import edits
+from engine.balance import weigh
+from engine.report import CAUTION, name_of
+from engine.shown import show
+from engine.stayclear import stay_clear
+from engine.weighup import most_used, weigh_up
+
+
+def show_tab(window: Window, name: str) -> None:
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
+    QApplication.processEvents()
+
+
+def hang(window: Window, load_kg: float) -> None:
+    window.document.set_value("load.mass_kg.best", load_kg, "Weigh the load")
+    QApplication.processEvents()
+
+
+def turn(window: Window, *turns_rad: float) -> None:
+    pose = window.document.pose
+    arms = tuple(edits.REPLACE(arm, turn_rad=rad) for arm, rad in zip(pose.arms, turns_rad, strict=True))
+    window.document.set_pose(edits.REPLACE(pose, arms=arms, hole=11), "Turn the arms")
+    QApplication.processEvents()
+
+
+# ---------------------------------------------------------------- weigh-up
+
+
+def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window) -> None:
+    show_tab(window, "Weigh-up")
+    panel, before = window.telling.weigh_up, window.telling.weigh_up.see_saw.tilt_deg
+    hand = Hand(window.side_view)
+    start = hand.handle_spot("boom")
+    hand.press(start)
+    hand.move(start.__class__(start.x() + 60.0, start.y()))
+    during = panel.see_saw.tilt_deg
+    document = window.document
+    line = most_used(document.verdict.balance)
+    holds = show(float(weigh_up(document.verdict.placed, line).holds_Nm), "Nm", "metric")
+    assert during > before
+    assert holds in panel.sum_text
+    hand.release()
+
+
+@pytest.mark.parametrize(("line", "left_out"), [("front", False), ("left side", True), ("right side", True), ("rear", False)])
+def test_any_tipping_line_can_be_weighed_up_by_keyboard(window: Window, line: str, left_out: bool) -> None:
+    show_tab(window, "Weigh-up")
+    panel = window.telling.weigh_up
+    panel.line.setFocus()
+    for _ in range(panel.line.findData(line)):
+        QTest.keyClick(panel.line, Qt.Key.Key_Down)
+    assert line in panel.title
+    assert ("Not counted" in panel.sum_text) is left_out
+    names = " ".join(panel.bars.rows)
+    for body in window.document.verdict.placed.bodies:
+        if body.mass_kg > 0.0 and not (left_out and body.name == "steer axle"):
+            assert body.name in names
+
+
+def test_the_most_used_line_is_weighed_and_the_beam_is_down_once_nothing_is_left(make_window: Callable[..., Window]) -> None:
+    window = make_window("cold_spring_vineyard")
+    show_tab(window, "Weigh-up")
+    panel = window.telling.weigh_up
+    assert "front" in panel.title
+    hang(window, 1100.0)
+    turn(window, 1.5, 0.0)
+    assert "left side" in panel.title
+    assert "NOTHING LEFT" in panel.sum_text
+    assert panel.see_saw.tilt_deg > 0.0
+
+
+# ---------------------------------------------------------------- why not
+
+
+def test_the_button_asks_why_not_and_the_answer_has_cause_order_and_remedy(make_window: Callable[..., Window]) -> None:
+    window = make_window("cold_spring_vineyard")
+    hang(window, 900.0)
+    assert window.margin.why.text() == "Why not?"
+    QTest.mouseClick(window.margin.why, Qt.MouseButton.LeftButton)
+    panel, verdict = window.telling.why_panel, window.document.verdict
+    assert panel.isVisible() and panel.title.startswith("Why not?")
+    assert verdict.governing.part in panel.sentences["Cause"].text()
+    assert show(verdict.allowed_load_kg, "kg_down", "metric") in panel.sentences["Order"].text()
+    assert panel.sentences["Remedy"].text()
+
+
+def test_within_the_limits_it_says_what_would_give_first_and_at_which_load(make_window: Callable[..., Window]) -> None:
+    window = make_window("tarn_hollow_stone_yard")
+    assert window.margin.word.state == "WITHIN"
+    assert window.margin.why.text() == "Why?"
+    QTest.keyClick(window, Qt.Key.Key_F1)
+    verdict = window.document.verdict
+    assert verdict.governing.part in window.telling.why_panel.sentences["Order"].text()
+    assert show(verdict.allowed_load_kg, "kg_down", "metric") in window.telling.why_panel.sentences["Order"].text()
+
+
+def test_a_refusal_is_explained_by_what_is_missing(window: Window) -> None:
+    show_tab(window, "Why")
+    window.document.set_value("truck.plate", None, "plate not known")
+    assert "plate" in window.telling.why_panel.sentences["Cause"].text()
+    assert "nothing is allowed" in window.telling.why_panel.sentences["Order"].text()
+
+
+# ---------------------------------------------------------------- ghosts
+
+
+def test_a_pose_within_the_limits_has_no_ghost(window: Window) -> None:
+    assert window.telling.over is None
+    assert not window.side_drawing.tag("going over").isVisible()
+
+
+def test_too_much_load_ahead_draws_the_truck_going_over_forwards(window: Window) -> None:
+    at_kg = float(window.document.verdict.balance.tipping_load_kg)
+    hang(window, 1.1 * at_kg)
+    over = window.telling.over
+    assert (over.line.name, over.basis) == ("front", "static")
+    tag = window.side_drawing.tag("going over")
+    assert tag.isVisible() and "would go over forwards" in tag.text and "as it stands" in tag.text
+    assert not window.side_drawing.ghost("going over").isEmpty()
+    assert window.plan_drawing.ghost("going over").isEmpty()
+    hang(window, 0.3 * at_kg)
+    assert window.side_drawing.ghost("going over").isEmpty()
+    assert not window.side_drawing.tag("going over").isVisible()
+
+
+def test_it_says_when_only_the_allowances_take_it_over(window: Window) -> None:
+    window.document.set_value("policy.dynamic_factor", 1.5, "Sharp levers")
+    hang(window, float(window.document.verdict.balance.tipping_load_kg) / 1.4)
+    assert "with the allowances" in window.side_drawing.tag("going over").text
+
+
+def test_too_much_load_aside_draws_it_in_the_plan_about_that_side(make_window: Callable[..., Window]) -> None:
+    window = make_window("cold_spring_vineyard")
+    hang(window, 1100.0)
+    for turned, side, leftwards in ((1.5, "left side", True), (-1.5, "right side", False)):
+        turn(window, turned, 0.0)
+        assert window.telling.over.line.name == side
+        ghost = window.plan_drawing.ghost("going over")
+        live = window.plan_drawing.bounds()
+        assert not ghost.isEmpty()
+        assert window.side_drawing.ghost("going over").isEmpty()
+        assert (ghost.boundingRect().center().y() < 0.0) is leftwards
+        assert live.isValid()
+
+
+def test_a_pose_is_held_behind_the_live_one_and_compared_limit_by_limit(make_window: Callable[..., Window]) -> None:
+    window = make_window("cold_spring_vineyard")
+    show_tab(window, "Limits")
+    QTest.keyClick(window, Qt.Key.Key_G, Qt.KeyboardModifier.ControlModifier)
+    held = window.telling.held
+    assert held.pose is window.document.pose
+    window.document.show_pose(2)
+    assert window.side_drawing.ghost("held") == held.side
+    assert window.plan_drawing.ghost("held") == held.plan
+    assert window.side_drawing.tag("held").text == f"held: {held.name}"
+    rows = window.parts_panel.rows
+    then = {name_of(check): use for check, use in zip(held.verdict.checks, held.verdict.doubt.use, strict=True)}
+    for check, row in zip(window.parts_panel.checks, rows, strict=True):
+        assert f"held {show(then[name_of(check)], 'share', 'metric')}" in row
+    key = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
+    QTest.keyClick(window, Qt.Key.Key_G, key)
+    assert window.side_drawing.ghost("held").isEmpty()
+    assert not any("held" in row for row in window.parts_panel.rows)
+
+
+def test_a_whole_rig_can_be_held_while_another_is_opened_and_the_theme_changes(make_window: Callable[..., Window]) -> None:
+    window = make_window("cold_spring_vineyard")
+    window.telling.hold()
+    window.filing.open_sample("tarn_hollow_stone_yard")
+    window.set_look("dark")
+    assert window.telling.held.job.name.startswith("Cold Spring")
+    assert not window.side_drawing.ghost("held").isEmpty()
+
+
+# ---------------------------------------------------------------- plan
+
+
+def test_the_arc_of_each_standing_arm_passes_through_its_end(window: Window) -> None:
+    for index in range(2):
+        arc = window.plan_drawing.arc(index)
+        end = edits.arm_end(window.document.verdict.placed, window.document.job, index)
+        spot = (end.x * 1000.0, -end.y * 1000.0)
+        assert min(abs(arc.elementAt(i).x - spot[0]) + abs(arc.elementAt(i).y - spot[1]) for i in range(arc.elementCount())) < 90.0
+
+
+def test_the_stay_clear_outline_is_shown_on_wish_with_its_radius(window: Window) -> None:
+    shown = window.plan_drawing.stay_clear_words
+    assert not shown
+    window.telling.set_stay_clear(True)
+    document = window.document
+    radius = stay_clear(document.verdict.placed, document.job.load).radius_m
+    assert show(radius, "m", "metric") in window.plan_drawing.stay_clear_words
+    assert window.side_view.mapFromScene(radius * 1000.0, 0.0).x() < window.side_view.viewport().width()
+    window.telling.set_stay_clear(False)
+    assert not window.plan_drawing.stay_clear_words
+
+
+# ---------------------------------------------------------------- helper view
+
+
+@pytest.fixture
+def helper(window: Window, qtbot: object) -> Iterator[HelperView]:
+    """The helper view of the two-arm sample rig, opened by its key."""
+    QTest.keyClick(window, Qt.Key.Key_F11)
+    view = window.telling.helper
+    qtbot.waitExposed(view)
+    QApplication.processEvents()
+    yield view
+    window.telling.close()
+
+
+def test_the_helper_view_opens_full_screen_with_the_caution_and_three_dials(window: Window, helper: HelperView) -> None:
+    assert helper.isFullScreen()
+    assert CAUTION in helper.findChild(Banner).text
+    standing = window.document.verdict.doubt.standing
+    rear, light, governing = helper.faces
+    assert rear.number.replace("\u00a0", " ") == show(standing.rear_weight_left_kg, "kg", "metric")
+    assert light.number.replace("\u00a0", " ") == show(standing.light_front_wheel_kg, "kg", "metric")
+    assert window.document.verdict.governing.part in governing.accessibleName()
+    texts = " ".join(label.text() for label in helper.findChildren(QLabel))
+    for words in ("Nobody under", "Feeling light at the rear is too late", "The load must be down"):
+        assert words in texts
+
+
+def test_arrow_keys_walk_through_the_steps_and_stop_at_the_ends(helper: HelperView) -> None:
+    titles = []
+    for _ in range(6):
+        titles.append(helper.title)
+        QTest.keyClick(helper, Qt.Key.Key_Right)
+    assert [title.split(": ")[1] for title in dict.fromkeys(titles)] == ["What holds", "What tips", "What is left", "What keeps it so"]
+    for _ in range(6):
+        QTest.keyClick(helper, Qt.Key.Key_Left)
+    assert helper.title == titles[0]
+    assert "radian" not in helper.sentence and "N·m" not in helper.sentence
+
+
+def test_escape_leaves_the_helper_view_and_changes_nothing(window: Window, helper: HelperView) -> None:
+    before = window.document.job
+    QTest.keyClick(helper, Qt.Key.Key_Escape)
+    assert not helper.isVisible()
+    assert window.telling.helper is None
+    assert window.document.job is before
+    assert window.isVisible()
+
+
+def test_the_helper_view_follows_the_document_and_its_units(window: Window, helper: HelperView) -> None:
+    helper.step(2)
+    hang(window, 900.0)
+    assert show(window.document.verdict.doubt.standing.rear_weight_left_kg, "kg", "metric") in helper.sentence or "Nothing is left" in helper.sentence
+    window.set_units("us")
+    assert " kg" not in helper.sentence
+    assert "lb" in helper.faces[0].number
+
+
+def test_letters_grow_with_the_screen(helper: HelperView) -> None:
+    helper.showNormal()
+    sizes = []
+    for height in (800, 1200):
+        helper.resize(1400, height)
+        QApplication.processEvents()
+        sentence = next(label for label in helper.findChildren(QLabel) if label.accessibleName() == "sentence")
+        sizes.append(sentence.fontMetrics().height() / helper.height())
+    assert sizes[0] == pytest.approx(sizes[1], rel=0.1)
+    assert sizes[0] > 0.03
+
+
+def test_a_refusal_has_no_dials_but_says_what_is_missing(window: Window, helper: HelperView) -> None:
+    window.document.set_value("truck.plate", None, "plate not known")
+    assert not any(face.isVisible() for face in helper.faces)
+    assert "plate" in helper.sentence
+
+
+def test_a_needle_past_the_end_rests_on_its_stop(window: Window, helper: HelperView) -> None:
+    face = helper.faces[0]
+    assert face.turn_deg(0.0) == pytest.approx(-120.0)
+    assert face.turn_deg(-1e9) == face.turn_deg(-1e6)
+    assert face.turn_deg(1e9) < 130.0
+    assert weigh(window.document.verdict.placed).rear_kg > 0.0
