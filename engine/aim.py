@@ -25,7 +25,7 @@ from engine.geometry import Array, Number, Vec
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, arm_link, figures, fitted_arms, hole_out_m, place
 from engine.possible import FIT_TOLERANCE_M, TURN_TOLERANCE_RAD, impossibilities, usable_holes
-from engine.sweep import judge
+from engine.sweep import best_over, judge
 
 NEAR_M = 0.02
 """A hook this near its point is there: a hung load moves further by itself."""
@@ -81,7 +81,7 @@ def ways_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> tupl
     tuple of Way
         Empty when nothing comes near or nothing that does can be.
     """
-    found = [stance for stance in _poses(job, pose, target_m, near_m) if not impossibilities(job, stance)]
+    found = [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
     if not found:
         drawn = edits.hook_to(job, pose, target_m.x, z_m=target_m.z)
         drawn = edits.hook_to(job, drawn, target_m.x, target_m.y)
@@ -90,7 +90,24 @@ def ways_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> tupl
     return tuple(sorted((way for way in ways if way.miss_m <= near_m), key=lambda way: (way.use, way.miss_m)))
 
 
-def _poses(job: Job, pose: Pose, target_m: Vec, near_m: float) -> list[Pose]:
+def likeliest(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> Pose | None:
+    """Of all exact ways to a point the one with the smallest use at best values; not judged in the worst case."""
+    found = [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
+    if not found:
+        return None
+    each = [figures(job, stance) for stance in found]
+    turns = zip(*(numbers.turns_rad for numbers in each), strict=True)
+    numbers = msgspec.structs.replace(
+        each[0],
+        lift_m=np.array([one.lift_m for one in each]),
+        boom_out_m=np.array([one.boom_out_m for one in each]),
+        turns_rad=tuple(None if turn[0] is None else np.array(turn) for turn in turns),
+    )
+    return found[int(np.argmin(best_over(job, numbers).use))]
+
+
+def poses_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> list[Pose]:
+    """Every exact stance that brings the hook near a point, joints inside their limits, nothing judged."""
     point = Vec(*(np.array([float(part)]) for part in target_m))
     stances = stances_at(job, pose, point)
     found: list[Pose] = []

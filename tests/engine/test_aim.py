@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine import rigfile
-from engine.aim import NEAR_M, ways_to
+from engine.aim import NEAR_M, likeliest, poses_to, ways_to
 from engine.geometry import Vec
 from engine.model import ArmPose, Job
 from engine.placing import figures, place
 from engine.possible import impossibilities, usable_holes
-from engine.sweep import judge
+from engine.sweep import best_over, judge
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
@@ -52,14 +52,14 @@ def test_a_point_the_hook_has_been_at_is_found_again(lift_m, hole, one, two, til
     there = msgspec.structs.replace(
         job.poses[0], lift_m=lift_m, hole=hole, arms=(ArmPose(turn_rad=one), ArmPose(turn_rad=two))
     )
-    ways = ways_to(job, job.poses[0], hook_of(job, there))
+    target = hook_of(job, there)
+    found = poses_to(job, job.poses[0], target)
     assert any(
-        way.pose.hole == hole and all(abs(a.turn_rad - b.turn_rad) < 1e-5 for a, b in zip(way.pose.arms, there.arms, strict=True))
-        for way in ways
+        pose.hole == hole and all(abs(a.turn_rad - b.turn_rad) < 1e-5 for a, b in zip(pose.arms, there.arms, strict=True))
+        for pose in found
     )
-    for way in ways:
-        assert way.miss_m <= NEAR_M
-        assert not impossibilities(job, way.pose)
+    for pose in found:
+        assert math.dist(hook_of(job, pose), target) <= NEAR_M + 1e-9
 
 
 def test_two_arms_reach_a_point_with_the_elbow_to_either_side():
@@ -67,6 +67,7 @@ def test_two_arms_reach_a_point_with_the_elbow_to_either_side():
     bends = {(way.pose.hole, way.pose.arms[1].turn_rad > 0.0) for way in ways}
     assert any((hole, True) in bends and (hole, False) in bends for hole in usable_holes(VINEYARD))
     assert max(way.miss_m for way in ways) < 1e-9
+    assert not any(impossibilities(VINEYARD, way.pose) for way in ways)
 
 
 def test_the_way_with_the_smallest_use_stands_first_and_each_is_what_the_engine_says():
@@ -109,3 +110,11 @@ def test_a_level_arm_keeps_its_raise_and_the_forks_make_up_for_it():
     for way in ways:
         assert math.dist(np.array(way.hook_m), np.array(target)) <= NEAR_M
         assert way.pose.arms[1].turn_rad == 0.5
+
+
+def test_the_likeliest_way_has_the_smallest_use_at_best_values():
+    target = Vec(2.6, 0.4, 2.5)
+    chosen = likeliest(VINEYARD, VINEYARD.poses[0], target)
+    uses = [float(best_over(VINEYARD, figures(VINEYARD, way.pose)).use) for way in ways_to(VINEYARD, VINEYARD.poses[0], target)]
+    assert float(best_over(VINEYARD, figures(VINEYARD, chosen)).use) == pytest.approx(min(uses))
+    assert likeliest(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) is None
