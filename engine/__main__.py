@@ -1,8 +1,9 @@
 """``python -m engine check RIG [--pose NAME] [--json]``: the verdict without a window.
 
-``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.
+``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.  ``truck RIG
+[--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
 
-Exit status: 0 within the limits entered, 1 not within (over, not proven, refused for a missing fact), 2 bad input
+Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a missing fact), 2 bad input
 (a file, a name or a pose that cannot be).
 """
 
@@ -13,10 +14,16 @@ import io
 import sys
 from collections.abc import Sequence
 
-from engine import parts_text, report, rigfile
+from engine import parts_text, report, rigfile, truck_text
 from engine.errors import TailweightError
-from engine.model import find_pose
+from engine.model import Job, find_pose
 from engine.verdict import evaluate
+
+COMMANDS = {
+    "check": "verdict on one pose",
+    "parts": "every limit of one pose, worst first, with its sum",
+    "truck": "the truck as it is understood, with how each entry is known",
+}
 
 EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 
@@ -27,6 +34,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     _print_anything()
     try:
         job = rigfile.read(options.rig)
+        if options.command == "truck":
+            return _truck(job, options)
         pose = find_pose(job, options.pose)
         verdict = evaluate(job, pose)
     except TailweightError as error:
@@ -40,6 +49,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return EXIT_WITHIN if verdict.state == "WITHIN" else EXIT_NOT_WITHIN
 
 
+def _truck(job: Job, options: argparse.Namespace) -> int:
+    """The truck as it is understood; 1 when something in it contradicts."""
+    found = truck_text.as_dict(job)
+    print(truck_text.as_json(job) if options.json else truck_text.as_text(job, options.units or job.units))
+    return EXIT_NOT_WITHIN if found["contradictions"] else EXIT_WITHIN
+
+
 def _print_anything() -> None:
     """A terminal without a degree sign shows a question mark instead of stopping the program."""
     for stream in (sys.stdout, sys.stderr):
@@ -50,10 +66,11 @@ def _print_anything() -> None:
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m engine", description="Balance and limits of a lifting jib on a fork-lift truck. Planning help only.")
     commands = parser.add_subparsers(dest="command", required=True)
-    for name, words in (("check", "verdict on one pose"), ("parts", "every limit of one pose, worst first, with its sum")):
+    for name, words in COMMANDS.items():
         command = commands.add_parser(name, help=words)
         command.add_argument("rig", help="rig file (*.rig.json)")
-        command.add_argument("--pose", help="name of the pose; the first one if left out")
+        if name != "truck":
+            command.add_argument("--pose", help="name of the pose; the first one if left out")
         command.add_argument("--json", action="store_true", help="print JSON in SI units")
         command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
     return parser

@@ -6,6 +6,7 @@ import json
 import math
 from typing import Any
 
+from engine import worst_text
 from engine.balance import Balance, TipLine
 from engine.checks import Check, Problem
 from engine.model import Job, Pose, find_floor
@@ -71,6 +72,9 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         "tipping_load_kg": _number(weighed.tipping_load_kg) if known else None,
         "tipping_ratio": _number(tipping_ratio(job, pose, weighed)) if known else None,
         "checks": [check_dict(check) for check in verdict.checks],
+        "worst": worst_text.worst_dict(verdict),
+        "best": worst_text.best_dict(verdict),
+        "doubt": worst_text.doubt_list(job, pose, verdict),
     }
 
 
@@ -155,6 +159,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
             f"Allowed load here: {allowed} ({_rigging_words(job, pose, system)})",
             f"  {BESIDE_ALLOWED}",
         ]
+        lines += worst_text.text(job, pose, verdict, system)
     if verdict.balance is not None:
         lines += _balance_text(job, pose, verdict, system)
     if verdict.checks:

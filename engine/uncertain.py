@@ -99,14 +99,14 @@ def _rig_entries(job: Job, numbers: Figures) -> list[Entry]:
 
     def part(field: str, name: str, weighed: Estimate[float] | None, steel_kg: float, index: int | None = None) -> Entry:
         estimate = weighed if weighed is not None else Estimate(best=steel_kg, known="worked_out")
-        return _entry(field, f"weight of the {name}", f"Weigh the {name}", estimate, "mass", index)
+        return _entry(field, f"weight of {name}", f"Weigh {name}", estimate, "mass", index)
 
     found = [
-        part("sleeves_kg", "sleeves", rig.sleeves.mass_kg, numbers.sleeves_kg),
-        part("jib_mast_kg", "jib mast", rig.jib_mast.mass_kg, numbers.jib_mast_kg),
-        part("saddles_kg", "saddles", rig.saddles.mass_kg, numbers.saddles_kg),
-        part("boom_kg", "boom", rig.boom.mass_kg, numbers.boom_kg),
-        part("hook_kg", "hook", rig.hook.mass_kg, numbers.hook_kg),
+        part("sleeves_kg", "the sleeves", rig.sleeves.mass_kg, numbers.sleeves_kg),
+        part("jib_mast_kg", "the jib mast", rig.jib_mast.mass_kg, numbers.jib_mast_kg),
+        part("saddles_kg", "the saddles", rig.saddles.mass_kg, numbers.saddles_kg),
+        part("boom_kg", "the boom", rig.boom.mass_kg, numbers.boom_kg),
+        part("hook_kg", "the hook", rig.hook.mass_kg, numbers.hook_kg),
     ]
     for index in fitted_arms(numbers):
         arm = rig.arms[index]
