@@ -7,6 +7,7 @@ from engine.model import Job, Move, Pose
 from engine.move import Plan
 from engine.move import plan as plan_of
 from engine.reach import ReachMap, View, reach_map
+from engine.remedy import Advice, remedies
 from engine.sweep import Stop, Stopped
 
 
@@ -30,5 +31,13 @@ def plan(job: Job, move: Move, stop: Stop) -> Plan | None:
     """A move held against every limit on the way, or None when a newer question came."""
     try:
         return plan_of(job, move, stop=stop)
+    except Stopped:
+        return None
+
+
+def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
+    """What to change about a pose, or None when a newer question came."""
+    try:
+        return remedies(job, pose, stop=stop)
     except Stopped:
         return None

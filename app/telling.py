@@ -8,9 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
+from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QPainterPath
 from PySide6.QtWidgets import QTabWidget
 
+from app import questions
+from app.background import Background
 from app.canvas import ghosts
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
@@ -24,7 +27,9 @@ from app.panels.why import WhyPanel, words_of
 from app.theme import Palette
 from engine.model import Job, Pose
 from engine.overturn import Overturn, overturning
-from engine.why import Why, why
+from engine.remedy import Advice
+from engine.verdict import Verdict
+from engine.why import Said, Why, remedy_of, why
 
 
 class Window(Protocol):
@@ -43,19 +48,39 @@ class Window(Protocol):
     def tell(self, words: str) -> None: ...
 
 
-class Reason:
-    """Works out cause, order and remedy once for each job and pose."""
+class Reason(QObject):
+    """Cause, order and remedy, worked out once for each job and pose; a remedy comes later, from a process of its own."""
+
+    found = Signal()
+    """A remedy has come for what was asked last."""
 
     def __init__(self) -> None:
-        self._asked: tuple[Job, Pose] | None = None
+        super().__init__()
+        self._asked: tuple[Job, Pose, Verdict] | None = None
         self._answer: Why | None = None
+        self.background = Background(self)
+        self.background.answered.connect(self._take)
+        self.background.failed.connect(lambda _why: self._answered(Said(words=FAILED)))
 
     def __call__(self, document: Document) -> Why:
-        asked = (document.job, document.pose)
-        if self._answer is None or self._asked is None or any(a is not b for a, b in zip(asked, self._asked, strict=True)):
-            self._asked = asked
-            self._answer = why(document.job, document.pose, document.verdict)
+        asked = (document.job, document.pose, document.verdict)
+        if self._answer is None or any(a is not b for a, b in zip(asked, self._asked, strict=True)):
+            self._asked, self._answer = asked, why(*asked)
+            if self._answer.remedy is None:
+                self.background.ask(questions.remedy, document.job, document.pose)
+            else:
+                self.background.forget()
         return self._answer
+
+    def _take(self, advice: Advice) -> None:
+        self._answered(remedy_of(advice) or Said(words=FAILED))
+
+    def _answered(self, remedy: Said) -> None:
+        self._answer = why(*self._asked, remedy)
+        self.found.emit()
+
+
+FAILED = "No remedy could be worked out; this pick is not to be made like this."
 
 
 class Telling:
@@ -64,6 +89,7 @@ class Telling:
     def __init__(self, window: Window) -> None:
         self._window = window
         self.reason = Reason()
+        self.reason.found.connect(self._remedy_found)
         self.weigh_up, self.why_panel = WeighUpPanel(), WhyPanel(self.reason)
         window.add_panel(self.weigh_up, "Weigh-up")
         window.add_panel(self.why_panel, "Why")
@@ -115,6 +141,12 @@ class Telling:
 
     # -------------------------------------------------------- commands
 
+    def _remedy_found(self) -> None:
+        if self.why_panel.isVisible():
+            self.why_panel.show_document(self._window.document)
+        if self.helper is not None:
+            self.helper.show_document()
+
     def ask_why(self) -> None:
         """Bring the three sentences to the front."""
         tabs = self._window.tabs
@@ -161,6 +193,7 @@ class Telling:
 
     def close(self) -> None:
         """The window goes, and with it the helper view."""
+        self.reason.background.close()
         if self.helper is not None:
             self.helper.close()
 

@@ -51,7 +51,7 @@ def steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[Step, ..
     -------
     tuple of Step
     """
-    remedy = reason.remedy or Said(words="Remedies are not worked out yet: this pick is not to be made like this.")
+    remedy = reason.remedy or Said(words="A remedy is being looked for; this pick is not to be made like this.")
     title = "What keeps it so" if verdict.state == "WITHIN" else "What would make it hold"
     if verdict.balance is None or verdict.doubt is None:
         return (Step(title="Why there is no answer", said=reason.cause), Step(title=title, said=remedy))

@@ -18,6 +18,7 @@ from engine.checks import Check
 from engine.doubt import settling
 from engine.geometry import Number
 from engine.model import Job, Pose
+from engine.remedy import Advice
 from engine.verdict import Verdict
 
 ORDER_NAMED = 3
@@ -32,7 +33,7 @@ class Said(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Why(msgspec.Struct, kw_only=True, frozen=True):
-    """Cause, order and remedy; no remedy where none has been worked out."""
+    """Cause, order and remedy; no remedy while none has been worked out yet."""
 
     cause: Said
     order: Said
@@ -62,6 +63,13 @@ def why(job: Job, pose: Pose, verdict: Verdict, remedy: Said | None = None) -> W
     if verdict.state == "NOT PROVEN":
         return Why(cause=_doubted(verdict), order=order, remedy=_measure(job, pose, verdict))
     return Why(cause=_over(verdict.governing, verdict), order=order, remedy=remedy)
+
+
+def remedy_of(advice: Advice) -> Said | None:
+    """The remedy planning found, or what would be needed instead, in one sentence; None where it has none to give."""
+    if advice.answer is not None:
+        return Said(words=f"{advice.answer.words}; that {advice.answer.result}.", numbers=advice.answer.numbers)
+    return Said(words=advice.needed, numbers=advice.numbers) if advice.needed else None
 
 
 def _refused(verdict: Verdict) -> Why:

@@ -12,7 +12,7 @@ from engine.shown import fill
 from engine.verdict import STATE_WORDS
 from engine.why import Said, Why
 
-NOT_WORKED_OUT = "Remedies are not worked out yet."
+LOOKING = "A remedy is being looked for."
 
 
 def words_of(state: str) -> str:
@@ -50,7 +50,7 @@ class WhyPanel(QWidget):
         self._title.setText(f"{words_of(state)} {STATE_WORDS[state]}.")
         found: Why = self._reason(document)
         for name, said in zip(self.sentences, (found.cause, found.order, found.remedy), strict=True):
-            text = NOT_WORKED_OUT if said is None else filled(said, document)
+            text = LOOKING if said is None else filled(said, document)
             if self.sentences[name].text() != text:
                 self.sentences[name].setText(text)
 

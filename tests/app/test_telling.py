@@ -15,8 +15,9 @@ from app.panels.banner import Banner
 from app.window import Window
 from engine import edits
 from engine.balance import weigh
+from engine.remedy import remedies
 from engine.report import CAUTION, name_of
-from engine.shown import show
+from engine.shown import fill, show
 from engine.stayclear import stay_clear
 from engine.weighup import most_used, weigh_up
 
@@ -98,6 +99,25 @@ def test_the_button_asks_why_not_and_the_answer_has_cause_order_and_remedy(make_
     assert verdict.governing.part in panel.sentences["Cause"].text()
     assert show(verdict.allowed_load_kg, "kg_down", "metric") in panel.sentences["Order"].text()
     assert panel.sentences["Remedy"].text()
+
+
+def test_the_remedy_comes_from_planning_with_its_number_and_is_told_to_the_helper_too(
+    make_window: Callable[..., Window], qtbot: object
+) -> None:
+    window = make_window("cold_spring_vineyard")
+    window.document.show_pose(2)
+    telling = window.telling
+    assert window.margin.word.state == "OVER"
+    show_tab(window, "Why")
+    assert "being looked for" in telling.why_panel.sentences["Remedy"].text()
+    qtbot.waitUntil(lambda: "being looked for" not in telling.why_panel.sentences["Remedy"].text(), timeout=60_000)
+    advice = remedies(window.document.job, window.document.pose)
+    said = telling.why_panel.sentences["Remedy"].text()
+    assert said.startswith(fill(advice.answer.words, advice.answer.numbers, "metric"))
+    helper = telling.open_helper()
+    helper.step(3)
+    assert helper.title.endswith("What would make it hold")
+    assert helper.sentence == said
 
 
 def test_within_the_limits_it_says_what_would_give_first_and_at_which_load(make_window: Callable[..., Window]) -> None:
