@@ -165,6 +165,9 @@ def style_sheet(colours: Palette) -> str:
     QCheckBox:focus, QTabBar:focus {{ border: 1px solid {colours.focus}; }}
     QCheckBox {{ spacing: 6px; border: 1px solid transparent; }}
     QTabBar QToolButton {{ padding: 0; }}
+    QToolButton#register {{ padding: 3px 7px; }}
+    QToolButton#register:checked {{ background: {colours.accent}; color: {colours.sheet}; }}
+    QToolButton#register:focus {{ border: 2px solid {colours.focus}; padding: 2px 6px; }}
     QTabWidget::pane {{ border: 1px solid {colours.line}; background: {colours.paper}; }}
     QTabBar::tab {{ background: {colours.paper}; color: {colours.ink}; border: 1px solid {colours.line};
         padding: 4px 9px; margin-right: -1px; }}

@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QScrollArea,
     QSplitter,
-    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -35,6 +34,8 @@ from app.panels.margin import MarginPanel
 from app.panels.move import MovePanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
+from app.papering import Papering
+from app.panels.register import Register
 from app.reachmaps import ReachMaps
 from app.telling import Telling
 from engine import edits
@@ -42,6 +43,7 @@ from engine.checks import Check
 from engine.model import Job
 from engine.shown import fill
 
+PANEL_CHARACTERS = 56
 PANEL_SHARE = 0.38
 """The panels never take more of the window than this to start with; the drawing comes first."""
 
@@ -71,6 +73,8 @@ class Window(QMainWindow):
         self.setAcceptDrops(True)
         self._build_drawing()
         self.filing = Filing(document, self._settings, self)
+        self.papering = Papering(document, self._settings, self)
+        self.papering.told.connect(self.tell)
         self._build_panels()
         self._build_page()
         self.filing.opened.connect(self.fit)
@@ -118,9 +122,8 @@ class Window(QMainWindow):
         self.notice.setWordWrap(True)
         self.notice.setAccessibleName("notice")
         self.notice.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.tabs = QTabWidget()
+        self.tabs = Register()
         self.tabs.setAccessibleName("panels")
-        self.tabs.setUsesScrollButtons(True)
         self.tabs.addTab(_scrolling(self.pose_panel), "Pose")
         self.tabs.addTab(self.parts_panel, "Limits")
         self.telling = Telling(self)
@@ -227,7 +230,7 @@ class Window(QMainWindow):
             panel.set_theme(self._colours)
         self._apply_units()
         metrics = self.fontMetrics()
-        panel = min(metrics.averageCharWidth() * 46, int(self.width() * PANEL_SHARE))
+        panel = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
         self._split.setSizes([self.width() - panel, panel])
         self.notice.setMinimumHeight(metrics.height() + 6)
         self._show(self.document)
@@ -314,8 +317,8 @@ class Window(QMainWindow):
         left, above, right, under = self.side_drawing.margins_px()
         view = self.side_view.viewport().rect()
         width, height = max(view.width() - left - right, 60.0), max(view.height() - above - under, 60.0)
-        top, bottom = self.plan_drawing.extent_y()
-        scale = min(width / bounds.width(), height / bounds.height(), self.plan_view.viewport().height() / (bottom - top))
+        plan_height = max(self.plan_view.viewport().height() - 2.0 * self.plan_drawing.margin_px(), 60.0)
+        scale = min(width / bounds.width(), height / bounds.height(), plan_height / self.plan_drawing.bounds().height())
         middle = QPointF(
             bounds.center().x() + (right - left) / 2.0 / scale, bounds.center().y() + (under - above) / 2.0 / scale
         )
@@ -335,7 +338,7 @@ class Window(QMainWindow):
         middle = other.scene_centre().y() if other is self.side_view else self._plan_middle()
         other.look_at(QPointF(moved.scene_centre().x(), middle), moved.px_per_mm)
         self._linking = False
-        self.side_drawing.set_scale(self.side_view.px_per_mm)
+        self.side_drawing.set_scale(self.side_view.px_per_mm, self.side_view.seen())
         self.side_drawing.show(self.document.job, self.document.pose, self.document.verdict)
 
     def _plan_middle(self) -> float:

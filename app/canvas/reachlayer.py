@@ -12,9 +12,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
+from PySide6.QtGui import QBrush, QColor, QPainterPath
 
-from app.canvas.style import pen
 from app.canvas.transform import MM_PER_M
 from app.theme import Palette
 from engine.model import Job
@@ -26,12 +25,11 @@ HATCH_ALPHA = 120
 
 
 class Wash(NamedTuple):
-    """An area of the background: its outline, a tint, a hatch over it and a line round it."""
+    """An area of the background: its cells, a tint and a hatch over it."""
 
     path: QPainterPath
     tint: QBrush
     hatch: QBrush
-    line: QPen
 
 
 def washes(found: ReachMap | None, colours: Palette) -> tuple[Wash, ...]:
@@ -66,15 +64,16 @@ def _wash(found: ReachMap, chosen: NDArray[np.bool_], colour: str, hatch: Qt.Bru
     tint, lines = QColor(colour), QColor(colour)
     tint.setAlpha(WASH_ALPHA)
     lines.setAlpha(HATCH_ALPHA)
-    return Wash(_outline(found, chosen), QBrush(tint), QBrush(lines, hatch), pen(colour, Qt.PenStyle.DotLine))
+    return Wash(_outline(found, chosen), QBrush(tint), QBrush(lines, hatch))
 
 
 def _outline(found: ReachMap, chosen: NDArray[np.bool_]) -> QPainterPath:
-    """Cells joined into runs along x, then into one outline."""
+    """Cells joined into runs along x."""
     path, half, size_mm = QPainterPath(), found.cell_m / 2.0, found.cell_m * MM_PER_M
+    path.setFillRule(Qt.FillRule.WindingFill)
     for across, inside in zip(found.across_m, chosen, strict=True):
         edges = np.flatnonzero(np.diff(np.concatenate(([0], inside.astype(np.int8), [0]))))
         for start, end in zip(edges[::2], edges[1::2], strict=True):
             left, top = (float(found.x_m[start]) - half) * MM_PER_M, -(float(across) + half) * MM_PER_M
             path.addRect(QRectF(left, top, (end - start) * size_mm, size_mm))
-    return path.simplified()
+    return path

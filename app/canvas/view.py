@@ -140,7 +140,6 @@ class DrawingView(QGraphicsView):
         for wash in self._backdrop:
             painter.fillPath(wash.path, wash.tint)
             painter.fillPath(wash.path, wash.hatch)
-            painter.strokePath(wash.path, wash.line)
         step = ruler_step(GRID_EVERY_PX / self.px_per_mm / MM_PER_M, self._steps) * MM_PER_M
         strong = ruler_step(LABEL_EVERY_PX / self.px_per_mm / MM_PER_M, self._steps) * MM_PER_M
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)

@@ -61,8 +61,8 @@ class MovePanel(QWidget):
     def _build_choice(self) -> None:
         self.move = ChoiceField("move", ())
         self.move.entered.connect(lambda _index: self._choose())
+        self._column.addWidget(self.move)
         row = QHBoxLayout()
-        row.addWidget(self.move, 1)
         for text, name, act in (
             ("New", "make a move from the poses", self._ask_new),
             ("Add pose", "add the shown pose to the move", self.add_pose),
@@ -74,12 +74,10 @@ class MovePanel(QWidget):
             button.clicked.connect(act)
             row.addWidget(button)
         self._column.addLayout(row)
-        who = QHBoxLayout()
         self.controls = ChoiceField("who is at the controls while a part is moved by hand", ("driver", "helper", "nobody"))
         self.controls.entered.connect(self.set_controls)
-        who.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls), 1)
-        who.addWidget(self.controls)
-        self._column.addLayout(who)
+        self._column.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls))
+        self._column.addWidget(self.controls)
 
     def _build_way(self) -> None:
         self._state = QLabel()
@@ -102,12 +100,17 @@ class MovePanel(QWidget):
         self._leave.clicked.connect(self.leave)
         row = QHBoxLayout()
         row.addWidget(self._play)
-        row.addWidget(self.slider, 1)
-        row.addWidget(self._leave)
+        row.addWidget(self._leave, 1)
         self._column.addWidget(self._state)
         self._column.addLayout(self._place)
+        self._column.addWidget(self.slider)
         self._column.addLayout(row)
+        self._objections = QLabel()
+        self._objections.setWordWrap(True)
+        self._objections.setAccessibleName("what speaks against the move")
+        self._column.addWidget(self._objections)
         self._column.addWidget(heading("Steps"))
+        self._steps.setMinimumHeight(self.fontMetrics().height() * 12)
         self._column.addWidget(self._steps, 1)
 
     # -------------------------------------------------------- showing
@@ -120,7 +123,7 @@ class MovePanel(QWidget):
     @property
     def text(self) -> str:
         """What is said of the move, for tests."""
-        return self._state.text()
+        return f"{self._state.text()}\n{self._objections.text()}"
 
     def set_theme(self, colours: Palette) -> None:
         self._colours = colours
@@ -129,7 +132,7 @@ class MovePanel(QWidget):
 
     def show_document(self, document: Document) -> None:
         """List the job's moves and ask for the plan of the chosen one, unless it is there already."""
-        names = [move.name for move in document.job.moves]
+        names = [move.name for move in document.committed_job.moves]
         if [self.move.itemText(index) for index in range(self.move.count())] != names:
             kept = self.move.currentText()
             with QSignalBlocker(self.move):
@@ -142,14 +145,15 @@ class MovePanel(QWidget):
     @property
     def chosen(self) -> Move | None:
         """The chosen move of the job."""
-        moves, index = self._document.job.moves, self.move.currentIndex()
+        moves, index = self._document.committed_job.moves, self.move.currentIndex()
         return moves[index] if 0 <= index < len(moves) else None
 
     def _choose(self) -> None:
-        job, move = self._document.job, self.chosen
+        job, move = self._document.committed_job, self.chosen
         if move is None:
             self._asked, self._plan = (), None
             self._steps.clear()
+            self._objections.setText("")
             self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
             return
         self.controls.set_value(move.controls[0] if move.controls else "nobody")
@@ -175,6 +179,7 @@ class MovePanel(QWidget):
                     f"Worst {show(result.peak_use, 'share', units)}, {rules or 'no limit'}"
                 )
         self._state.setText(self._verdict_words(plan))
+        self._objections.setText(self._objection_words(plan))
         self._show_ribbon(plan)
 
     def _verdict_words(self, plan: Plan) -> str:
@@ -187,11 +192,20 @@ class MovePanel(QWidget):
                 f"{plan.state}: worst in step {plan.worst_step + 1}, {show(worst.peak_use, 'share', units)} used ({rules}); "
                 f"proven nowhere over {show(max(step.bound_use for step in plan.steps), 'share', units)}."
             )
-        lines += [
-            f"Step {objection.step + 1}{', STOP' if objection.stops else ''}: {fill(objection.words, objection.numbers, units)}"
-            for objection in plan.objections
-        ]
         return "\n".join(lines) or plan.state
+
+    def _objection_words(self, plan: Plan) -> str:
+        """What speaks against the steps, each once with the steps it is said of, what stops the move first."""
+        units = self._document.units
+        said: dict[tuple[bool, str], list[int]] = {}
+        for objection in plan.objections:
+            words = fill(objection.words, objection.numbers, units)
+            said.setdefault((objection.stops, words), []).append(objection.step + 1)
+        lines = []
+        for (stops, words), steps in sorted(said.items(), key=lambda item: (not item[0][0], item[1][0])):
+            named = ", ".join(str(step) for step in dict.fromkeys(steps))
+            lines.append(f"Step{'s' if len(steps) > 1 else ''} {named}{': STOP' if stops else ''}: {words}")
+        return "\n".join(lines)
 
     def _show_ribbon(self, plan: Plan) -> None:
         if self._ribbon is None:
@@ -212,7 +226,9 @@ class MovePanel(QWidget):
         if self._plan is None or not self._plan.steps:
             return
         place = min(max(place, 0.0), float(len(self._plan.steps)))
-        self._document.preview_pose(pose_on(self._document.job, self._plan, place))
+        document = self._document
+        there = pose_on(document.committed_job, self._plan, place)
+        document.preview_pose(REPLACE(there, name=document.committed_job.poses[document.index].name))
         with QSignalBlocker(self.slider):
             self.slider.setValue(round(place / len(self._plan.steps) * SLIDER_STEPS))
         if self._ribbon is not None:
@@ -256,7 +272,7 @@ class MovePanel(QWidget):
 
     def new_move(self, name: str) -> None:
         """A move through all loaded poses in their order, as one undo step."""
-        job = self._document.job
+        job = self._document.committed_job
         loaded = tuple(pose.name for pose in job.poses if pose.loaded)
         poses = loaded if len(loaded) > 1 else tuple(pose.name for pose in job.poses)
         if len(poses) < 2:
@@ -291,12 +307,12 @@ class MovePanel(QWidget):
         self._replace(move, REPLACE(move, poses=named, controls=(who,) * max(len(named) - 1, 0)), text)
 
     def _replace(self, move: Move, changed: Move, text: str) -> None:
-        moves = self._document.job.moves
+        moves = self._document.committed_job.moves
         self._change(lambda: tuple(changed if one is move else one for one in moves), text)
 
     def _change(self, moves: Any, text: str) -> None:
         try:
-            self._document.set_job(checked(REPLACE(self._document.job, moves=moves())), text)
+            self._document.set_job(checked(REPLACE(self._document.committed_job, moves=moves())), text)
         except TailweightError as error:
             self.told.emit(str(error))
             return

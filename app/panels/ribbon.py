@@ -30,7 +30,7 @@ class Ribbon(QWidget):
         self.plot.setMenuEnabled(False)
         self.plot.setMouseEnabled(x=False, y=False)
         self.plot.hideButtons()
-        self.plot.setMinimumHeight(self.fontMetrics().height() * 8)
+        self.plot.setFixedHeight(self.fontMetrics().height() * 11)
         self.plot.setLabel("left", "use")
         self.plot.setLabel("bottom", "step")
         column = QVBoxLayout(self)

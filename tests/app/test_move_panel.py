@@ -1,0 +1,81 @@
+"""A move in the window: its verdict, its ribbon, looking along it, and making one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from app.window import Window
+from engine import edits
+from engine.model import Move
+from engine.move import plan as plan_of
+
+WAIT_MS = 120_000
+
+
+def show_tab(window: Window, name: str) -> None:
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
+
+
+@pytest.fixture
+def moving(make_window: Callable[..., Window], qtbot: object) -> Window:
+    """A window with a move from the stand on the left to the press on the right worked out."""
+    window = make_window("cold_spring_vineyard")
+    show_tab(window, "Move")
+    document = window.document
+    ends = (document.job.poses[0].name, document.job.poses[3].name)
+    with qtbot.waitSignal(window.move_panel.background.answered, timeout=WAIT_MS):
+        document.set_job(edits.REPLACE(document.job, moves=(Move(name="stand to press", poses=ends, controls=("helper",)),)), "Move")
+    document.undo_stack.clear()
+    document.undo_stack.setClean()
+    return window
+
+
+def test_the_move_is_held_against_every_limit_and_its_worst_step_named(moving: Window) -> None:
+    document = moving.document
+    wanted = plan_of(document.job, document.job.moves[0])
+    assert moving.move_panel.plan.state == wanted.state == "OVER"
+    assert f"worst in step {wanted.worst_step + 1}" in moving.move_panel.text
+
+
+def test_looking_along_the_move_shows_poses_and_changes_nothing(moving: Window) -> None:
+    document, before = moving.document, moving.document.job
+    shown = document.pose
+    moving.move_panel.slider.setValue(500)
+    QApplication.processEvents()
+    assert document.pose != shown
+    assert document.pose.arms[0].turn_rad != shown.arms[0].turn_rad
+    assert not document.unsaved and document.undo_stack.count() == 0
+    assert moving.move_panel.plan is not None and moving.move_panel.plan.steps
+    moving.move_panel.leave()
+    assert document.job == before
+
+
+def test_the_ribbon_is_scrubbed_and_played(moving: Window, qtbot: object) -> None:
+    panel = moving.move_panel
+    panel.scrub_to(0.0)
+    panel.toggle_play()
+    qtbot.waitUntil(lambda: panel.slider.value() > 20, timeout=5000)
+    panel.toggle_play()
+    stood = panel.slider.value()
+    panel._ribbon.scrubbed.emit(0.5)
+    assert panel.slider.value() != stood
+    panel.leave()
+
+
+def test_a_move_is_made_from_the_poses_and_undone(make_window: Callable[..., Window]) -> None:
+    window = make_window("skerry_point_boatyard")
+    show_tab(window, "Move")
+    assert "no move yet" in window.move_panel.text
+    window.move_panel.new_move("along the slip")
+    (move,) = window.document.job.moves
+    assert move.poses == tuple(pose.name for pose in window.document.job.poses if pose.loaded)
+    window.move_panel.set_controls("helper")
+    assert set(window.document.job.moves[0].controls) == {"helper"}
+    window.move_panel.remove_pose()
+    assert len(window.document.job.moves[0].poses) == len(move.poses) - 1
+    window.document.undo_stack.setIndex(0)
+    assert window.document.job.moves == ()
