@@ -29,12 +29,13 @@ def checks(job: Job, placed: Placed) -> list[Check]:
     """
     found: list[Check] | None = None
     for way in ways(placed, job.policy):
-        under_way = _under(job, placed, chain(job, placed, way))
+        under_way = under(job, placed, chain(job, placed, way))
         found = under_way if found is None else [worse(a, b) for a, b in zip(found, under_way, strict=True)]
     return found
 
 
-def _under(job: Job, placed: Placed, links: Chain) -> list[Check]:
+def under(job: Job, placed: Placed, links: Chain) -> list[Check]:
+    """Every limit under one way of pulling."""
     return [
         *hook_pin.checks(job, links),
         *arms.checks(job, links),

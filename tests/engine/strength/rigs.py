@@ -1,0 +1,90 @@
+"""Rigs, poses and sweeps at random for the strength tests."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+import msgspec
+import numpy as np
+
+from engine import rigfile
+from engine.checks import Check
+from engine.model import Job
+from engine.placing import Figures, figures, place
+from engine.strength import load_path
+
+REPLACE = msgspec.structs.replace
+SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+JOBS = {path.name.removesuffix(".rig.json"): rigfile.read(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
+BOATYARD = JOBS["skerry_point_boatyard"]
+VINEYARD = JOBS["cold_spring_vineyard"]
+STONE_YARD = JOBS["tarn_hollow_stone_yard"]
+
+
+def any_figures(dice: random.Random, job: Job) -> Figures:
+    """One of the job's poses with everything that can move moved, on any floor, with any load or none."""
+    first = figures(job, dice.choice(job.poses))
+    return REPLACE(
+        first,
+        lift_m=dice.uniform(0.1, 3.0),
+        tilt_rad=dice.uniform(-0.05, 0.1),
+        boom_out_m=dice.uniform(0.2, 1.4),
+        turns_rad=tuple(None if turn is None else dice.uniform(-2.5, 2.5) for turn in first.turns_rad),
+        fall_along=dice.uniform(-0.1, 0.1),
+        fall_across=dice.uniform(-0.1, 0.1),
+        load_kg=dice.choice((0.0, dice.uniform(0.0, 2000.0))),
+    )
+
+
+def any_job(dice: random.Random, allowances: bool = True) -> Job:
+    """A sample rig under any allowances."""
+    job = dice.choice(list(JOBS.values()))
+    if not allowances:
+        return job
+    policy = REPLACE(
+        job.policy,
+        dynamic_factor=dice.uniform(1.0, 1.5),
+        swing_rad=dice.choice((0.0, 0.05)),
+        braking=dice.choice((0.0, 0.1)),
+        design_factor=dice.choice((1.5, 2.0, 3.0)),
+    )
+    return REPLACE(job, policy=policy)
+
+
+def checks(job: Job, numbers: Figures) -> list[Check]:
+    """Every strength limit."""
+    return load_path.checks(job, place(job, numbers))
+
+
+def at_loads(job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
+    """Use of each limit at a load of its own: shape (limits,)."""
+    found = checks(job, REPLACE(numbers, load_kg=loads_kg))
+    return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(found)])
+
+
+def stacked(singles: list[Figures]) -> Figures:
+    """Several poses as one sweep."""
+    fields = {}
+    for name in singles[0].__struct_fields__:
+        values = [getattr(single, name) for single in singles]
+        if isinstance(values[0], tuple):
+            fields[name] = tuple(None if column[0] is None else np.array(column) for column in zip(*values, strict=True))
+        else:
+            fields[name] = np.array(values)
+    return Figures(**fields)
+
+
+def without_weights(numbers: Figures) -> Figures:
+    """The same pose with no weight at all on the rig."""
+    return REPLACE(
+        numbers,
+        sleeves_kg=0.0,
+        jib_mast_kg=0.0,
+        saddles_kg=0.0,
+        boom_kg=0.0,
+        arms_kg=tuple(0.0 for _ in numbers.arms_kg),
+        hook_kg=0.0,
+        rigging_kg=0.0,
+        load_kg=0.0,
+    )
