@@ -2,6 +2,7 @@
 
 ``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.  ``truck RIG
 [--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
+``chart``, ``reach`` and ``move`` plan: see ``engine.plan_commands``.
 
 Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a missing fact), 2 bad input
 (a file, a name or a pose that cannot be).
@@ -14,7 +15,7 @@ import io
 import sys
 from collections.abc import Sequence
 
-from engine import parts_text, report, rigfile, truck_text
+from engine import parts_text, plan_commands, report, rigfile, truck_text
 from engine.errors import TailweightError
 from engine.model import Job, find_pose
 from engine.verdict import evaluate
@@ -36,6 +37,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         job = rigfile.read(options.rig)
         if options.command == "truck":
             return _truck(job, options)
+        if options.command not in COMMANDS:
+            return plan_commands.run(job, options)
         pose = find_pose(job, options.pose)
         verdict = evaluate(job, pose)
     except TailweightError as error:
@@ -73,6 +76,7 @@ def _parser() -> argparse.ArgumentParser:
             command.add_argument("--pose", help="name of the pose; the first one if left out")
         command.add_argument("--json", action="store_true", help="print JSON in SI units")
         command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
+    plan_commands.add(commands)
     return parser
 
 

@@ -1,7 +1,7 @@
 """Clearance: how near rig and load come to the boxes round them, and to the floor, over one motion.
 
 Method.  Every long part is its centreline with half its diagonal round it, the load an upright block on its plumb line,
-as wide each way as its longer side (which way it hangs round is not known).  Distance from a centreline to a box is
+as wide each way as its diagonal (which way it hangs round is not known).  Distance from a centreline to a box is
 convex along the line, so its least is found by golden section; inside a box the distance is negative: how far to come
 out.  All shapes carry the samples of the motion as an array.
 """

@@ -28,6 +28,7 @@ from engine.model import Job, Pose
 from engine.placing import Figures, figures, place
 from engine.plate import HEIGHT_TOLERANCE_M
 from engine.possible import boom_limits_m, impossibilities
+from engine.sections import outer_depth_m
 from engine.sweep import Limits, Stop, Tell, best_over, limits_in_blocks, limits_over, never, quiet
 from engine.verdict import find_problems
 
@@ -108,7 +109,7 @@ def reach_map(
     points, plane_m = _points(hook, view, x_m, across_m)
     stances = stances_at(job, pose, points)
     highest_m = max(row.lift_m for row in job.truck.plate.rows) + HEIGHT_TOLERANCE_M
-    can = stances.can & (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_m)
+    can = stances.can & (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_m) & ~_in_the_way(job, pose, points)
     where = np.argwhere(can)
     where, limits = _chosen(job, pose, stances, where, stop, tell)
     best = where[:, 2]
@@ -193,6 +194,21 @@ def _points(hook: Vec, view: View, x_m: Array, across_m: Array) -> tuple[Vec, fl
     return Vec(x, across, np.full(x.size, hook.z)), float(hook.z)
 
 
+def _in_the_way(job: Job, pose: Pose, points: Vec) -> NDArray[np.bool_]:
+    """Points at which the load, or the hook alone, would hang inside the truck or against its own jib mast.
+
+    Seen from above: the truck is as wide as its front tyres and reaches up to the fork face; which way the load hangs
+    round is not known, so what is taken out is only where it fits neither way.
+    """
+    load, truck, numbers = job.load, job.truck, figures(job, pose)
+    round_m = min(load.length_m, load.width_m) / 2.0 if pose.loaded else 0.0
+    mast_x = place(job, numbers).frames["boom"].origin.x
+    to_mast_m = np.hypot(points.x - mast_x, points.y) - outer_depth_m(job.rig.jib_mast.section) / 2.0
+    aside_m = np.maximum(np.abs(points.y) - truck.front_track_m.best / 2.0, 0.0)
+    ahead_m = np.maximum(points.x - numbers.front_overhang_m, 0.0)
+    return (np.hypot(aside_m, ahead_m) <= round_m) | (to_mast_m <= round_m)
+
+
 def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp]) -> Figures:
     """Figures of the stances at some places of their arrays, one after another."""
     places, shape = tuple(where.T), stances.can.shape
@@ -233,6 +249,7 @@ def _chosen(
     others = np.flatnonzero((tried.use <= 1.0) & np.isin(where[:, 2], failed))
     others = np.setdiff1d(others, chosen)
     if not others.size:
+        tell(1.0)
         return where[chosen], limits
     more = over(where[others], worst, 0.6, 1.0)
     places = np.concatenate([where[chosen], where[others]])

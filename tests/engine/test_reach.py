@@ -71,8 +71,11 @@ def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
     hit = {(round(y / COARSE_M), round(x / COARSE_M)) for x, y in zip(hook.x.ravel(), hook.y.ravel(), strict=True)}
     rows = {(round(found.across_m[row] / COARSE_M), round(found.x_m[column] / COARSE_M)) for row, column in np.argwhere(found.reachable)}
     assert len(rows - hit) <= 0.03 * len(rows)
+    mast = place(job, figures(job, pose)).frames["boom"].origin
+    half = np.hypot(job.load.length_m, job.load.width_m) / 2.0 + 3.0 * COARSE_M
+    clear = {(r, c) for r, c in hit if c * COARSE_M > mast.x + half or abs(r) * COARSE_M > 0.45 + half}
     inner = {cell for cell in hit if sum((cell[0] + i, cell[1] + j) in hit for i in (-1, 0, 1) for j in (-1, 0, 1)) == 9}
-    assert inner <= rows
+    assert inner & clear <= rows
 
 
 def test_a_heavier_load_never_widens_the_map():
@@ -110,3 +113,12 @@ def test_a_level_arm_alone_is_carried_along():
     found = reach_map(job, pose, "side", COARSE_M)
     for row, column in np.argwhere(found.allowed)[:3]:
         assert judge(job, stance_at(pose, found, row, column)).use == pytest.approx(found.use[row, column], rel=1e-6)
+
+
+def test_a_load_hanging_in_the_truck_or_against_its_mast_is_not_a_place():
+    job = JOBS["cold_spring_vineyard"]
+    found = reach_map(job, job.poses[0], "plan", COARSE_M)
+    half = min(job.load.length_m, job.load.width_m) / 2.0
+    for row, column in np.argwhere(found.reachable):
+        x, y = found.x_m[column], found.across_m[row]
+        assert np.hypot(max(x - 0.4, 0.0), max(abs(y) - 0.45, 0.0)) > half
