@@ -1,1 +1,27 @@
-"""Strength of every part along the load path, one module per part."""
+"""The strength of everything along the load path: what gives first of the rig itself.
+
+**How it works.**  ``load_path.checks(job, placed)`` asks every part in turn, from the hook inwards:
+
+1. ``chain`` carries one wrench (force and moment in space) from the hook through every link.  At each section it gives
+   the six components in the link's own axes, each as *fixed part + part for every kilogram of load*, so that no limit has
+   to be searched for by trying loads.  Rigging and load carry the dynamic factor, the rig's own weights do not; the
+   floor's fall is in the direction of gravity; braking acts on all masses, load swing on what hangs.
+2. Each part module (``hook_pin``, ``hoop``, ``arms``, ``hinges``, ``boom``, ``saddles``, ``jib_mast``, ``foot_weld``,
+   ``sleeves``, ``forks``) turns those components into demands and holds them against what is allowed.
+3. ``linear`` makes the `Check`: demand, allowed, use, the load at which the limit is just met, and the sentence.
+
+What is allowed comes from ``basis`` (two rules side by side, the smaller counts), ``members`` (tubes, AISC 360 chapters
+D to H), ``pins`` and ``welds``.  Values known only from memory stand in ``from_memory``.  ``cautions`` says what nobody
+has proved.
+
+**Sources.**  AISC 360-22 for members, pins, plates and welds; curved bars as in Shigley; dowel theory of Johansen for
+pins in single shear; elastic vector method for weld groups; the rest is statics.  Each check names its own.
+
+**What it leaves out**, beside what the cautions list: fatigue; impact beyond the dynamic factor; heat and cold; twist of
+the mast's foot plate; welds between bed and jib mast and between cross-member and sleeves; sideways bending of a hook
+hoop; carriage, upright and chains of the truck, for which only its plate can speak.  Friction never holds anything.
+
+**For others in the engine.**  ``chain.chain`` gives the cuts (`Cut.six`, `Cut.wrench`); ``arms.arm_member``,
+``boom.boom_member`` and ``jib_mast.mast_member`` give each tube's section with its design wall.  Floats and arrays of
+poses go through the same formulas.
+"""

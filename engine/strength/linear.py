@@ -302,6 +302,14 @@ def one_sided(item: Item, value: Linear, allowed: Number, load_kg: Number, **num
     return _check(item, where(demand < 0.0, 0.0, demand), allowed, load_at_pull(value, allowed), numbers)
 
 
+def forbidden(item: Item, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:
+    """A component that nothing holds: over as soon as it is positive, unused as long as it is not."""
+    demand = value.fixed + value.per_kg * load_kg
+    check = _check(item, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
+    use = where(demand > 0.0, math.inf, where(demand <= 0.0, 0.0, math.nan))
+    return msgspec.structs.replace(check, use=use)
+
+
 def pull_with_couple(
     item: Item, pull: Linear, couple: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
 ) -> Check:

@@ -30,7 +30,7 @@ from engine.strength import members, pins
 from engine.strength.basis import BOTH, basis
 from engine.strength.chain import Chain, Six
 from engine.strength.from_memory import BASE_PLATE_K
-from engine.strength.linear import Item, Linear, interaction, one_sided, pull_with_couple, worse, worst_resultant
+from engine.strength.linear import Item, Linear, forbidden, interaction, one_sided, pull_with_couple, worse, worst_resultant
 from engine.strength.members import Member
 
 STATICS = "statics of a sleeve on its fork"
@@ -103,7 +103,7 @@ def _heel(job: Job, chain: Chain, share: Share, place_m: Vec) -> Check:
     if allowed is None:
         words = "the sleeve's heel is pried up with {kg:kg} and nothing entered holds it: enter the heel pin or chain"
         item = Item("sleeves", "heel uplift, nothing holds it", place_m, "N", words, STATICS)
-        return one_sided(item, share.heel_uplift, 0.0, load_kg, kg=uplift_kg)
+        return forbidden(item, share.heel_uplift, load_kg, kg=uplift_kg)
     sliding = chain.forks.six.axial.times(0.5)
     words = "the sleeve's heel is pried up with {kg:kg} and slid with {slide:N}; its {held} allows {allowed:N}"
     item = Item("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {BOTH}")

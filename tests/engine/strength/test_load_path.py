@@ -48,7 +48,9 @@ def test_the_allowed_load_is_where_the_use_passes_one(seed: int) -> None:
     empty, heavy = at_loads(job, numbers, 0.0 * loads), at_loads(job, numbers, 0.0 * loads + 1e5)
     for index, check in enumerate(found):
         name = f"{check.part}: {check.kind}"
-        if there[index]:
+        if there[index] and "nothing holds" in check.kind:
+            assert at[index] in (0.0, math.inf) and above[index] == math.inf and below[index] == 0.0, name
+        elif there[index]:
             assert at[index] == pytest.approx(1.0, abs=1e-8), name
             assert above[index] > 1.0 and below[index] <= 1.0 and empty[index] <= 1.0, name
         elif allowed[index] > 0.0:
@@ -69,7 +71,8 @@ def test_over_the_limit_more_load_is_never_better(seed: int) -> None:
         use = np.broadcast_to(check.use, loads.shape)
         over = np.flatnonzero(use > 1.0)
         if over.size:
-            assert np.all(np.diff(use[max(over[0], 1) - (over[0] > 0) :]) >= -1e-9), (check.part, check.kind)
+            rising = use[over[0] :]
+            assert np.all(rising[1:] >= rising[:-1] - 1e-9), (check.part, check.kind)
 
 
 def test_hanging_straight_out_more_load_uses_more_of_everything() -> None:
@@ -85,7 +88,7 @@ def test_without_any_weight_nothing_is_used(name: str) -> None:
     job = JOBS[name]
     for check in checks(job, without_weights(figures(job, job.poses[0]))):
         assert check.use == 0.0, (check.part, check.kind)
-        assert check.allowed_load_kg > 0.0
+        assert check.allowed_load_kg >= 0.0
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -116,6 +119,7 @@ def test_the_rig_does_not_care_where_the_origin_is(seed: int) -> None:
 def test_swing_and_braking_never_help(seed: int) -> None:
     dice = random.Random(5000 + seed)
     job = any_job(dice, allowances=False)
+    job = REPLACE(job, policy=REPLACE(job.policy, swing_rad=0.0, braking=0.0))
     numbers = any_figures(dice, job)
     calm = checks(job, numbers)
     for changes in ({"swing_rad": 0.05}, {"braking": 0.1}, {"swing_rad": 0.05, "braking": 0.1}):

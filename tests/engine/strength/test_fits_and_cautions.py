@@ -1,0 +1,219 @@
+"""What cannot be built is refused in a sentence; what nobody has proved stands beside the verdict."""
+
+from __future__ import annotations
+
+import json
+
+import msgspec
+import pytest
+from rigs import BOATYARD, JOBS, REPLACE, SAMPLES, STONE_YARD, VINEYARD
+
+from engine.__main__ import main
+from engine.checks import Problem
+from engine.fits import misfits
+from engine.model import Job, Pin, Weld
+from engine.possible import impossibilities, usable_holes
+from engine.sections import RectTube
+from engine.shown import fill
+from engine.strength.cautions import cautions
+from engine.verdict import evaluate
+
+
+def with_boom(job: Job, **changes: object) -> Job:
+    return REPLACE(job, rig=REPLACE(job.rig, boom=REPLACE(job.rig.boom, **changes)))
+
+
+def with_saddles(job: Job, **changes: object) -> Job:
+    return REPLACE(job, rig=REPLACE(job.rig, saddles=REPLACE(job.rig.saddles, **changes)))
+
+
+def with_hook(job: Job, **changes: object) -> Job:
+    return REPLACE(job, rig=REPLACE(job.rig, hook=REPLACE(job.rig.hook, **changes)))
+
+
+def with_hinge(job: Job, **changes: object) -> Job:
+    arm = job.rig.arms[0]
+    arms = (REPLACE(arm, hinge=REPLACE(arm.hinge, **changes)), *job.rig.arms[1:])
+    return REPLACE(job, rig=REPLACE(job.rig, arms=arms))
+
+
+def told(job: Job, where: str) -> str:
+    """What is told for a place, filled in; also that it refuses the verdict."""
+    found = [problem for problem in misfits(job.rig, usable_holes(job)) if problem.where == where]
+    assert found, where
+    verdict = evaluate(job, job.poses[0])
+    assert verdict.state == "REFUSED" and verdict.allowed_load_kg is None
+    return " ".join(fill(each.words, each.numbers, "metric") for each in found)
+
+
+@pytest.mark.parametrize("name", list(JOBS))
+def test_the_sample_rigs_fit_together(name: str) -> None:
+    job = JOBS[name]
+    for pose in job.poses:
+        assert impossibilities(job, pose) == []
+
+
+def test_a_hole_too_near_the_tail() -> None:
+    assert "Pin hole 1 is only 30 mm from an edge" in told(with_boom(STONE_YARD, first_hole_m=0.03), "rig.boom.first_hole_m")
+
+
+def test_a_hole_too_near_the_end() -> None:
+    job = with_boom(STONE_YARD, first_hole_m=0.88)
+    assert "Pin hole 11 is only 20 mm" in told(job, "rig.boom.hole_count")
+
+
+def test_a_hole_too_near_the_underside() -> None:
+    assert "from an edge of the boom" in told(with_boom(STONE_YARD, hole_edge_m=0.02), "rig.boom.hole_edge_m")
+
+
+def test_holes_too_near_each_other() -> None:
+    job = with_boom(STONE_YARD, hole_pitch_m=0.05)
+    assert "want 61.5 mm (3 diameters)" in told(job, "rig.boom.hole_pitch_m")
+
+
+def test_a_hole_under_a_strap() -> None:
+    """Straps 0.45 m apart with holes every 0.15 m: three holes on, one stands under the rear strap."""
+    job = with_saddles(BOATYARD, rear_x_m=-0.45)
+    assert "Pin hole " in told(job, "rig.boom.hole_pitch_m")
+    assert "sits under the rear strap" in told(job, "rig.boom.hole_pitch_m")
+
+
+def test_a_hole_beside_a_strap_is_no_fault() -> None:
+    near = (0.08 + 0.0205) / 2.0
+    for rear, fault in ((-0.45 - near - 0.001, False), (-0.45 - near + 0.001, True)):
+        job = with_saddles(BOATYARD, rear_x_m=rear)
+        found = [problem for problem in misfits(job.rig, usable_holes(job)) if "strap" in problem.words]
+        assert bool(found) == fault
+
+
+def test_saddles_too_close_together() -> None:
+    job = with_saddles(STONE_YARD, rear_x_m=-0.09, strap_length_m=0.08)
+    assert "hold only 170 mm of the boom; at least 200 mm" in told(job, "rig.saddles.rear_x_m")
+
+
+def test_a_hook_pin_too_near_the_end() -> None:
+    assert "only 30 mm from the tube's end" in told(with_hook(STONE_YARD, edge_m=0.03), "rig.hook.edge_m")
+
+
+def test_a_loose_pin_that_carries_the_load() -> None:
+    pin = Pin(diameter_m=0.02, hole_m=0.022)
+    assert "2 mm smaller than its hole" in told(with_hook(STONE_YARD, pin=pin), "rig.hook.pin.hole_m")
+    assert "hinge pin of arm 1" in told(with_hinge(BOATYARD, pin=pin), "rig.arms[0].hinge.pin.hole_m")
+
+
+def test_a_barrel_without_a_wall() -> None:
+    assert "no wall is left" in told(with_hinge(BOATYARD, barrel_outer_m=0.0255), "rig.arms[0].hinge.barrel_outer_m")
+
+
+def test_a_lug_that_ends_inside_its_hole() -> None:
+    assert "inside the" in told(with_hinge(BOATYARD, lug_edge_m=0.012), "rig.arms[0].hinge.lug_edge_m")
+
+
+def test_barrels_that_run_into_each_other() -> None:
+    assert "run into each other" in told(with_hinge(BOATYARD, spacing_m=0.04), "rig.arms[0].hinge.spacing_m")
+
+
+def test_a_hoop_bent_too_tight() -> None:
+    job = with_hook(STONE_YARD, hoop=REPLACE(STONE_YARD.rig.hook.hoop, bend_radius_m=0.015))
+    assert "cannot be bent" in told(job, "rig.hook.hoop.bend_radius_m")
+
+
+def test_a_wall_thicker_than_the_tube_allows() -> None:
+    with pytest.raises(ValueError, match="thicker than the tube allows"):
+        RectTube(width_m=0.1, depth_m=0.1, wall_m=0.025)
+
+
+# ---------------------------------------------------------------- cautions
+
+
+def cautions_of(job: Job) -> dict[str, Problem]:
+    return {caution.where: caution for caution in cautions(job, job.poses[0])}
+
+
+def words_of(job: Job) -> str:
+    return " ".join(fill(each.words, each.numbers, "metric") for each in cautions(job, job.poses[0]))
+
+
+def test_assumed_steel_is_named_with_what_would_settle_it() -> None:
+    words = words_of(BOATYARD)
+    assert "assumed yield of 230 MPa" in words and "boom" in words and "Mill papers" in words
+
+
+def test_a_named_grade_is_not_flagged() -> None:
+    raw = json.dumps(msgspec.to_builtins(STONE_YARD)).replace('"steel": "unknown"', '"steel": "A500 B"')
+    job = msgspec.convert(json.loads(raw), Job)
+    assert "assumed yield" not in words_of(job)
+
+
+def test_a_grade_nobody_knows_counts_as_unknown() -> None:
+    job = with_boom(STONE_YARD, steel="good stuff")
+    assert "boom" in words_of(job)
+    check = next(check for check in evaluate(job, job.poses[0]).checks if check.kind == "bending at the front saddle")
+    assert check.numbers["yield"] == 230e6
+
+
+def test_an_unknown_electrode_is_flagged() -> None:
+    job = with_saddles(STONE_YARD, strap_weld=Weld(leg_m=0.005))
+    assert "reckoned as E60" in words_of(job)
+
+
+def test_a_cold_and_a_burnt_weld_are_flagged() -> None:
+    mast = STONE_YARD.rig.jib_mast
+    for leg, part in ((0.002, "the least is 3 mm"), (0.009, "count only as 6 mm")):
+        rig = REPLACE(STONE_YARD.rig, jib_mast=REPLACE(mast, foot_weld=Weld(leg_m=leg, electrode="E70")))
+        assert part in words_of(REPLACE(STONE_YARD, rig=rig))
+
+
+def test_play_is_flagged_before_it_is_refused() -> None:
+    job = with_hook(STONE_YARD, pin=Pin(diameter_m=0.025, hole_m=0.0262))
+    assert "1.2 mm of play" in words_of(job)
+    assert evaluate(job, job.poses[0]).state != "REFUSED"
+
+
+def test_missing_ratings_and_retention_are_flagged() -> None:
+    sleeves = REPLACE(STONE_YARD.rig.sleeves, heel_pin=None)
+    job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, sleeves=sleeves, hook=REPLACE(STONE_YARD.rig.hook, hoop=None)))
+    words = words_of(job)
+    assert "No fork rating" in words and "what the hook itself is good for" in words and "heel pin or a chain" in words
+
+
+def test_an_unpinned_boom_is_flagged() -> None:
+    pose = REPLACE(STONE_YARD.poses[0], hole=None, free_out_m=0.8)
+    assert "not pinned" in cautions(STONE_YARD, pose)[0].words
+    assert all("not pinned" not in each.words for each in cautions(STONE_YARD, STONE_YARD.poses[0]))
+
+
+def test_a_narrow_bed_is_flagged() -> None:
+    bed = RectTube(width_m=0.06, depth_m=0.08, wall_m=0.005)
+    assert "presses on the middle" in words_of(with_saddles(STONE_YARD, bed_section=bed))
+
+
+def test_cautions_stand_beside_every_verdict(capsys: pytest.CaptureFixture[str]) -> None:
+    verdict = evaluate(VINEYARD, VINEYARD.poses[0])
+    assert verdict.cautions == cautions(VINEYARD, VINEYARD.poses[0])
+    main(["check", str(SAMPLES / "cold_spring_vineyard.rig.json")])
+    assert "assumed yield" in capsys.readouterr().out
+    main(["check", str(SAMPLES / "cold_spring_vineyard.rig.json"), "--json"])
+    assert any("assumed yield" in each["words"] for each in json.loads(capsys.readouterr().out)["cautions"])
+
+
+# ---------------------------------------------------------------- python -m engine parts
+
+
+def test_parts_prints_every_limit_worst_first_with_its_sum(capsys: pytest.CaptureFixture[str]) -> None:
+    path = SAMPLES / "greywether_memorials.rig.json"
+    assert main(["parts", str(path)]) == 1
+    text = capsys.readouterr().out
+    assert text.index("jib mast: foot weld") < text.index("boom: bending at the front saddle")
+    assert "120 MPa / 80 MPa = 150 %" in text and "load at this limit: 247 kg" in text
+    assert "AISC 360-22" in text
+
+
+def test_parts_as_json_has_every_check_sorted(capsys: pytest.CaptureFixture[str]) -> None:
+    path = SAMPLES / "halden_pipe_organs.rig.json"
+    main(["parts", str(path), "--json"])
+    found = json.loads(capsys.readouterr().out)
+    uses = [check["use"] for check in found["checks"] if check["use"] is not None]
+    assert uses == sorted(uses, reverse=True)
+    assert found["checks"][0]["part"] == "arm 1 hinge"
+    assert len(found["checks"]) == len(evaluate(JOBS["halden_pipe_organs"], JOBS["halden_pipe_organs"].poses[0]).checks)
