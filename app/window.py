@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from app import guided, menus, theme
 from app.canvas.gestures import Gesture
+from app.canvas.measures import measure_of
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
@@ -31,6 +32,7 @@ from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
 from app.panels.forms import Form
 from app.panels.margin import MarginPanel
+from app.panels.measure import MeasurePanel
 from app.panels.move import MovePanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
@@ -112,6 +114,7 @@ class Window(QMainWindow):
         self.banner, self.margin = Banner(), MarginPanel()
         self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
         self.doubt_panel, self.chart_panel, self.move_panel = DoubtPanel(), ChartPanel(document), MovePanel(document)
+        self.measure_panel = MeasurePanel(document)
         self.forms = {
             "Load": Form(document, ("load", "floors", "policy")),
             "Truck": Form(document, ("truck",)),
@@ -135,6 +138,9 @@ class Window(QMainWindow):
         for name, form in self.forms.items():
             self.tabs.addTab(_scrolling(form), name)
             form.refused.connect(self.tell)
+        self.forms["Truck"].entered_path.connect(self._show_measure)
+        self.tabs.addTab(_scrolling(self.measure_panel), "Measure")
+        self.measure_panel.told.connect(self.tell)
         self.tabs.currentChanged.connect(lambda _index: self._show_side_panels())
         self.pose_panel.refused.connect(self.tell)
         self.parts_panel.chosen.connect(self._point_at)
@@ -304,6 +310,13 @@ class Window(QMainWindow):
     def tell(self, words: str) -> None:
         """Show one sentence over the drawing; an empty one takes it away."""
         self.notice.setText(words)
+
+    def _show_measure(self, path: str) -> None:
+        """Show on the drawing what an entry of the truck asks to be measured."""
+        found = measure_of(path, self.document.job.truck)
+        self.side_drawing.show_measure(found if found and found.view == "side" else None)
+        self.plan_drawing.show_measure(found if found and found.view == "plan" else None)
+        self.tell(f"{found.words[:1].upper()}{found.words[1:]}." if found else "")
 
     def _point_at(self, check: Check | None) -> None:
         if check is not None:

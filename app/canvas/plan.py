@@ -9,10 +9,11 @@ from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas import outlines
-from app.canvas.marks import CentreMark, Handle, Tag
+from app.canvas.marks import CentreMark, Dimension, Handle, Tag
+from app.canvas.measures import Measure
 from app.canvas.side import FAINT, LAYER, arm_box, plumb_foot
 from app.canvas.style import Ink
-from app.canvas.transform import MM_PER_M, box, outline, plan
+from app.canvas.transform import MM_PER_M, box, outline, plan, plan_line
 from engine.balance import corners_m
 from engine.geometry import Frame, Vec
 from engine.model import Job, Pose
@@ -75,6 +76,8 @@ class PlanDrawing:
         self._wheel_tags = {name: Tag(ink, colours.ink, align) for name, align in _WHEEL_TAGS.items()}
         for tag in self._wheel_tags.values():
             self._place(tag, "tags")
+        self._measure = Dimension(self._scene, ink, colours.handle, LAYER["handles"])
+        self._measure.set_visible(False)
         self._build_handles(job)
 
     def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
@@ -127,6 +130,17 @@ class PlanDrawing:
             if name in self._parts:
                 self._parts[name].setVisible(True)
 
+    @property
+    def measure_words(self) -> str:
+        """What the drawing shows to be measured."""
+        return self._measure.text
+
+    def show_measure(self, found: Measure | None) -> None:
+        """Show a distance to tape until the next change, or none."""
+        self._measure.set_visible(found is not None)
+        if found is not None:
+            self._measure.set(plan(found.a), plan(found.b), found.words)
+
     # -------------------------------------------------------- showing one verdict
 
     def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
@@ -141,9 +155,9 @@ class PlanDrawing:
     def _show_arcs(self, job: Job, verdict: Verdict) -> None:
         for index in range(len(job.rig.arms)):
             if _arc(index) in self._parts:
-                points = arm_arc(job, verdict.placed, index)
-                path = QPainterPath()
-                path.addPolygon(QPolygonF([plan(point) for point in points]))
+                points, path = arm_arc(job, verdict.placed, index), QPainterPath()
+                if points is not None:
+                    path.addPolygon(plan_line(points))
                 self._parts[_arc(index)].setPath(path)
 
     def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:

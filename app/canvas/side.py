@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas import outlines
 from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter, fixed_path, fulcrum_mark
+from app.canvas.measures import Measure
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, box, outline, plumb_deg, raised_deg, side
 from engine.balance import centre_of
@@ -143,6 +144,8 @@ class SideDrawing:
             ring.addEllipse(QPointF(), radius, radius)
         self._ring = fixed_path(ring, ink.tipping_solid, ink.clear)
         self._place(self._ring, "marks")
+        self._measure = Dimension(self._scene, ink, colours.handle, LAYER["handles"])
+        self._measure.set_visible(False)
         self._dimensions = {
             "combined": Dimension(self._scene, ink, colours.gravity, LAYER["tags"]),
             "reach": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
@@ -196,6 +199,8 @@ class SideDrawing:
 
     def show_held(self, path: QPainterPath, words: str) -> None:
         """Draw what is held as a ghost, named over its top left; an empty path takes it away."""
+        if path.isEmpty() and not self._tags["held"].isVisible():
+            return
         self._parts["held"].setPath(path)
         self._tags["held"].set(words, path.boundingRect().topLeft())
         self._tags["held"].setVisible(bool(words))
@@ -203,8 +208,10 @@ class SideDrawing:
 
     def show_over(self, path: QPainterPath, over: Overturn | None) -> None:
         """Draw truck and rig going over, and say which way beside the line; None takes both away."""
-        self._parts["going over"].setPath(path)
         tag = self._tags["going over"]
+        if over is None and not tag.isVisible():
+            return
+        self._parts["going over"].setPath(path)
         tag.setVisible(over is not None)
         if over is not None:
             tag.set(f"{over.way}\n{over.basis_words}", side(Vec(over.line.a_m.x - 0.05, 0.0, 0.0)) + self._drop(2))
@@ -247,6 +254,17 @@ class SideDrawing:
         self._tags["governing"].set(words, at)
         self._tags["governing"].setVisible(True)
         self._clear_tags()
+
+    @property
+    def measure_words(self) -> str:
+        """What the drawing shows to be measured."""
+        return self._measure.text
+
+    def show_measure(self, found: Measure | None) -> None:
+        """Show a distance to tape until the next change, or none."""
+        self._measure.set_visible(found is not None)
+        if found is not None:
+            self._measure.set(side(found.a), side(found.b), found.words)
 
     # -------------------------------------------------------- showing one verdict
 

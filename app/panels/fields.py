@@ -36,6 +36,8 @@ class QuantityField(QLineEdit):
     stepped = Signal(int)
     """Arrow keys, where the owner steps in its own way (``steps_itself`` False)."""
     refused = Signal(str)
+    focused = Signal()
+    """The keyboard came to this field."""
 
     def __init__(self, label: str, kind: str, where: str, parent: QWidget | None = None, steps_itself: bool = True) -> None:
         super().__init__(parent)
@@ -136,6 +138,7 @@ class QuantityField(QLineEdit):
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
         self.selectAll()
+        self.focused.emit()
 
 
 _STEP_KEYS = {Qt.Key.Key_Up: 1, Qt.Key.Key_Down: -1, Qt.Key.Key_PageUp: 10, Qt.Key.Key_PageDown: -10}

@@ -109,6 +109,8 @@ class Form(QWidget):
     """Fields for everything at some paths of the job."""
 
     refused = Signal(str)
+    entered_path = Signal(str)
+    """The keyboard came to the field of this path."""
 
     def __init__(self, document: Document, paths: tuple[str, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -317,6 +319,7 @@ class Form(QWidget):
         whole = kind == "count"
         field.entered.connect(lambda value: self._enter(path, round(value) if whole else value, label, field))
         field.refused.connect(self.refused)
+        field.focused.connect(lambda: self.entered_path.emit(path))
         self._track(path, lambda value: field.set_value(None if value is None else float(value), self._document.units))
         self.fields[path] = field
         return field

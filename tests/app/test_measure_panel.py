@@ -1,0 +1,101 @@
+"""Knowing the truck: weighings in the window, nothing applied by itself."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from app.canvas.measures import measure_of
+from app.window import Window
+
+
+def show_tab(window: Window, name: str) -> None:
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
+
+
+def type_into(field: object, text: str) -> None:
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+
+
+@pytest.fixture
+def panel(window: Window) -> object:
+    show_tab(window, "Measure")
+    return window.measure_panel
+
+
+def test_axle_weights_are_said_with_their_band_and_taken_only_when_told(window: Window, panel: object) -> None:
+    before = window.document.job.truck
+    type_into(panel.axles.fields["front"], "1700 kg")
+    assert panel.axles.said.text() == "" and not panel.axles.take.isEnabled()
+    type_into(panel.axles.fields["rear"], "2200 kg")
+    assert "Truck 3\u202f900 kg" in panel.axles.said.text() and "within" in panel.axles.said.text()
+    assert window.document.job.truck == before
+    panel.axles.take.click()
+    truck = window.document.job.truck
+    assert (truck.front_axle_kg.best, truck.front_axle_kg.known) == (1700.0, "weighed")
+    assert (truck.rear_axle_kg.low, truck.rear_axle_kg.high) == (2190.0, 2210.0)
+    window.document.undo_stack.undo()
+    assert window.document.job.truck == before
+
+
+def test_a_raise_too_small_to_tell_is_refused_with_the_reason(panel: object) -> None:
+    for name, text in {"block": "100 mm", "level": "1600 kg", "raised": "1605 kg"}.items():
+        type_into(panel.raise_.fields[name], text)
+    assert "Raise higher" in panel.raise_.said.text()
+    assert not panel.raise_.take.isEnabled()
+
+
+def test_a_good_raise_gives_the_height_with_its_band(window: Window, panel: object) -> None:
+    for name, text in {"block": "400 mm", "level": "1600 kg", "raised": "1830 kg"}.items():
+        type_into(panel.raise_.fields[name], text)
+    assert panel.raise_.take.isEnabled(), panel.raise_.said.text()
+    panel.raise_.take.click()
+    height = window.document.job.truck.cg_height_m
+    assert height.low < height.best < height.high
+
+
+def test_known_weights_give_the_empty_rear_weight_and_check_the_wheelbase(window: Window, panel: object) -> None:
+    reach = window.document.job.truck.front_overhang_m.best + 0.5
+    for i, kg in ((1, 500.0), (2, 1500.0)):
+        rear = 2250.0 - kg * reach / 1.6
+        for name, text in {f"kg{i}": f"{kg} kg", f"at{i}": "500 mm", f"rear{i}": f"{rear:.3f} kg"}.items():
+            type_into(panel.known.fields[name], text)
+    assert "1.60 m" in panel.known.said.text()
+    panel.known.take.click()
+    assert window.document.job.truck.rear_axle_kg.best == pytest.approx(2250.0, abs=0.1)
+
+
+def test_a_trial_lift_is_noted_compared_and_a_corrected_truck_only_offered(window: Window, panel: object) -> None:
+    before = window.document.job.truck
+    type_into(panel.trial.fields["load"], "150 kg")
+    type_into(panel.trial.fields["rear"], "1700 kg")
+    assert "Predicted" in panel.trial.said.text()
+    panel.trial.take.click()
+    assert len(window.document.job.trial_lifts) == 1
+    assert window.document.job.truck == before
+    assert "further" in panel.trials.text() and panel.correct.isEnabled()
+    panel.correct.click()
+    assert window.document.job.truck.rear_axle_kg.best < before.rear_axle_kg.best
+    panel.forget.click()
+    assert window.document.job.trial_lifts == ()
+
+
+def test_contradictions_are_said_in_words(window: Window, panel: object) -> None:
+    assert "Nothing entered contradicts" in panel.contradictions.text()
+    window.document.set_value("truck.rear_axle_kg.best", 4500.0, "wrong reading")
+    assert "Nothing entered contradicts" not in panel.contradictions.text()
+
+
+@pytest.mark.parametrize("path", ["truck.wheelbase_m.best", "truck.front_overhang_m.best", "truck.front_track_m.best"])
+def test_the_drawing_shows_what_to_measure_for_the_field_in_hand(window: Window, path: str) -> None:
+    show_tab(window, "Truck")
+    window.forms["Truck"].fields[path].setFocus()
+    found = measure_of(path, window.document.job.truck)
+    drawing = window.side_drawing if found.view == "side" else window.plan_drawing
+    assert drawing.measure_words == found.words
+    assert found.words[1:] in window.notice.text()
