@@ -26,6 +26,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+import msgspec
+
 from engine.geometry import GRAVITY_M_S2, Axes, Number, Vec, Wrench
 from engine.model import Job, Policy
 from engine.placing import Placed, arm_link, fitted_arms
@@ -37,13 +39,6 @@ class Way(NamedTuple):
 
     own: Vec
     hung: Vec
-
-
-class Pull(NamedTuple):
-    """Force and moment at a cut, in the link's own axes."""
-
-    force_N: Vec
-    moment_Nm: Vec
 
 
 class Six(NamedTuple):
@@ -60,28 +55,30 @@ class Six(NamedTuple):
     bend_side: Linear
 
 
-class Cut(NamedTuple):
-    """What one section carries: ``fixed`` without a load, ``per_kg`` for each kilogram on the hook.
+class Cut(msgspec.Struct, frozen=True):
+    """What one section carries, as its member feels it and as a wrench.
 
-    ``place_m`` is in the truck's frame; the pulls are in the link's own ``axes``, moments about ``place_m``.  ``six``
-    is the same as the member feels it: along x with its depth in z, or (jib mast) along z with its depth in x.
+    ``six`` is in the link's own ``axes``: along x with the depth in z, or (``standing``, the jib mast) along z with the
+    depth in x; moments about ``place_m``, which is in the truck's frame.
     """
 
     name: str
     place_m: Vec
     axes: Axes
-    fixed: Pull
-    per_kg: Pull
     six: Six
+    standing: bool = False
 
     def wrench(self, load_kg: Number) -> Wrench:
         """The whole pull with a load, in the truck's frame."""
-        force = self.fixed.force_N + self.per_kg.force_N.times(load_kg)
-        moment = self.fixed.moment_Nm + self.per_kg.moment_Nm.times(load_kg)
+        axial, up, side, twist, bend_up, bend_side = (part.at(load_kg) for part in self.six)
+        if self.standing:
+            force, moment = (up, side, axial), (bend_side, bend_up, twist)
+        else:
+            force, moment = (axial, side, up), (twist, bend_up, bend_side)
         return Wrench(self.axes.out(*force), self.axes.out(*moment), self.place_m)
 
 
-class Chain(NamedTuple):
+class Chain(msgspec.Struct, frozen=True):
     """Every cut of one pose, from the hook inwards.
 
     ``arms`` pairs the index of each fitted arm with the cut at its hinge axis (boom side first).  ``boom`` is what
@@ -123,34 +120,36 @@ class _Outboard:
         self.first_kgm = Vec(0.0, 0.0, 0.0)
 
     def add(self, mass_kg: Number, at_m: Vec) -> None:
+        """One more weight outboard of the next cut."""
         self.mass_kg = self.mass_kg + mass_kg
         self.first_kgm = self.first_kgm + at_m.times(mass_kg)
 
     def cut(self, name: str, place_m: Vec, axes: Axes, standing: bool = False) -> Cut:
-        own, hung = self.way
-        per_kg = Pull(axes.own(hung), axes.own((self.hook_m - place_m).cross(hung)))
+        """Force and moment of all that is outboard; written out, because a drag makes some eight cuts a frame."""
+        (ox, oy, oz), (hx, hy, hz) = self.way
         mass, first, rigging = self.mass_kg, self.first_kgm, self.rigging_kg
-        force = own.times(mass) + hung.times(rigging)
-        lever = Vec(first.x - mass * place_m.x, first.y - mass * place_m.y, first.z - mass * place_m.z)
-        moment = axes.own(lever.cross(own)) + per_kg.moment_Nm.times(rigging)
-        fixed = Pull(axes.own(force), moment)
-        return Cut(name, place_m, axes, fixed, per_kg, _along_z(fixed, per_kg) if standing else _along_x(fixed, per_kg))
+        px, py, pz = place_m
+        lx, ly, lz = first.x - mass * px, first.y - mass * py, first.z - mass * pz
+        fx, fy, fz = _own(axes, ox * mass + hx * rigging, oy * mass + hy * rigging, oz * mass + hz * rigging)
+        ux, uy, uz = _own(axes, hx, hy, hz)
+        kx, ky, kz = self.hook_m.x - px, self.hook_m.y - py, self.hook_m.z - pz
+        nx, ny, nz = _own(axes, ky * hz - kz * hy, kz * hx - kx * hz, kx * hy - ky * hx)
+        mx, my, mz = _own(axes, ly * oz - lz * oy, lz * ox - lx * oz, lx * oy - ly * ox)
+        along_x, along_y, along_z = Linear(fx, ux), Linear(fy, uy), Linear(fz, uz)
+        about_x, about_y, about_z = (
+            Linear(mx + nx * rigging, nx),
+            Linear(my + ny * rigging, ny),
+            Linear(mz + nz * rigging, nz),
+        )
+        if standing:
+            return Cut(name, place_m, axes, Six(along_z, along_x, along_y, about_z, about_y, about_x), True)
+        return Cut(name, place_m, axes, Six(along_x, along_z, along_y, about_x, about_y, about_z))
 
 
-def _along_x(fixed: Pull, per_kg: Pull) -> Six:
-    (fx, fy, fz), (mx, my, mz) = fixed
-    (fx_1, fy_1, fz_1), (mx_1, my_1, mz_1) = per_kg
-    return Six(
-        Linear(fx, fx_1), Linear(fz, fz_1), Linear(fy, fy_1), Linear(mx, mx_1), Linear(my, my_1), Linear(mz, mz_1)
-    )
-
-
-def _along_z(fixed: Pull, per_kg: Pull) -> Six:
-    (fx, fy, fz), (mx, my, mz) = fixed
-    (fx_1, fy_1, fz_1), (mx_1, my_1, mz_1) = per_kg
-    return Six(
-        Linear(fz, fz_1), Linear(fx, fx_1), Linear(fy, fy_1), Linear(mz, mz_1), Linear(my, my_1), Linear(mx, mx_1)
-    )
+def _own(axes: Axes, x: Number, y: Number, z: Number) -> tuple[Number, Number, Number]:
+    """Own components of a truck-frame vector."""
+    (xx, xy, xz), (yx, yy, yz), (zx, zy, zz) = axes
+    return xx * x + xy * y + xz * z, yx * x + yy * y + yz * z, zx * x + zy * y + zz * z
 
 
 def chain(job: Job, placed: Placed, way: Way) -> Chain:

@@ -79,7 +79,9 @@ def _allowed_N(hook: Hook, section: RectTube | RoundTube, steel: str, policy: Po
 
 def _rated(chain: Chain, rated_kg: float) -> Check:
     """The hook load as felt (rigging, load, dynamic factor, swing) against the mark."""
-    pull = tuple(Linear(part * chain.rigging_kg, part) for part in chain.hook.per_kg.force_N)
+    six, rigging_kg = chain.hook.six, chain.rigging_kg
+    each = (six.axial.per_kg, six.shear_up.per_kg, six.shear_side.per_kg)
+    pull = tuple(Linear(per_kg * rigging_kg, per_kg) for per_kg in each)
     words = "hook load as felt {demand:N}; the hook is marked {rated:kg}"
     item = Item("hook", "mark", chain.hook.place_m, "N", words, MARK)
     return resultant(item, pull, rated_kg * GRAVITY_M_S2, chain.load_kg, rated=rated_kg)

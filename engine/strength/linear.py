@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -39,7 +38,7 @@ FAR_KG = 200_000.0
 """No load in the model is heavier; a limit not reached there is never reached."""
 
 
-class Linear(NamedTuple):
+class Linear(msgspec.Struct, frozen=True, gc=False):
     """A force (N) or moment (N·m) as ``fixed + per_kg * load``; each part a float or an array of poses."""
 
     fixed: Number
@@ -58,7 +57,7 @@ class Linear(NamedTuple):
         return Linear(self.fixed * factor, self.per_kg * factor)
 
 
-class Item(NamedTuple):
+class Item(msgspec.Struct, frozen=True, gc=False):
     """What a check says of itself: part, kind, place, unit, words and source."""
 
     part: str
@@ -103,7 +102,7 @@ def load_at_magnitude(value: Linear, allowed: Number) -> Number:
 
 def load_at_pull(value: Linear, allowed: Number) -> Number:
     """Load (kg) at which a component that only counts when positive reaches ``allowed``."""
-    fixed, per_kg = value
+    fixed, per_kg = value.fixed, value.per_kg
     if type(fixed) is float and type(per_kg) is float and type(allowed) is float:
         if per_kg > 0.0:
             return (allowed - fixed) / per_kg
@@ -113,7 +112,7 @@ def load_at_pull(value: Linear, allowed: Number) -> Number:
     return load_at_limit(allowed - fixed, per_kg)
 
 
-class Square(NamedTuple):
+class Square(msgspec.Struct, frozen=True, gc=False):
     """Square of a resultant as ``square m^2 + 2 linear m + constant`` of the load m."""
 
     square: Number
@@ -124,7 +123,8 @@ class Square(NamedTuple):
 def squared(values: tuple[Linear, ...]) -> Square:
     """Square of the resultant of perpendicular components."""
     square = linear = constant = 0.0
-    for fixed, per_kg in values:
+    for value in values:
+        fixed, per_kg = value.fixed, value.per_kg
         square = square + per_kg * per_kg
         linear = linear + fixed * per_kg
         constant = constant + fixed * fixed
@@ -133,7 +133,7 @@ def squared(values: tuple[Linear, ...]) -> Square:
 
 def load_at_resultant(of: Square, allowed: Number) -> Number:
     """Load (kg) at which a resultant reaches ``allowed``; minus infinity when it is over without a load."""
-    square, linear, constant = of
+    square, linear, constant = of.square, of.linear, of.constant
     constant = constant - allowed * allowed
     if type(square) is float and type(constant) is float:
         if constant > 0.0:
@@ -157,7 +157,8 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
     Newton's steps come down piece by piece and are exact after at most one step for each term.
     """
     empty = slope = base = 0.0
-    for weight, (fixed, per_kg) in terms:
+    for weight, value in terms:
+        fixed, per_kg = value.fixed, value.per_kg
         empty = empty + weight * abs(fixed)
         slope = slope + weight * abs(per_kg)
         base = base + weight * fixed * where(per_kg < 0.0, -1.0, 1.0)
@@ -168,7 +169,8 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
     load = ratio(allowed - base, slope)
     for _ in terms:
         base, tilt = np.asarray(0.0), np.asarray(0.0)
-        for weight, (fixed, per_kg) in terms:
+        for weight, value in terms:
+            fixed, per_kg = value.fixed, value.per_kg
             sign = np.where(fixed + per_kg * np.where(np.isfinite(load), load, 0.0) < 0.0, -weight, weight)
             base, tilt = base + sign * fixed, tilt + sign * per_kg
         over = np.isfinite(load) & (base + tilt * np.where(np.isfinite(load), load, 0.0) > allowed) & (tilt > 0.0)
@@ -189,7 +191,8 @@ def _sum_of_floats(
     load = (allowed - base) / slope
     for _ in terms:
         base = slope = 0.0
-        for weight, (fixed, per_kg) in terms:
+        for weight, value in terms:
+            fixed, per_kg = value.fixed, value.per_kg
             sign = weight if fixed + per_kg * load >= 0.0 else -weight
             base, slope = base + sign * fixed, slope + sign * per_kg
         if base + slope * load <= allowed or slope <= 0.0:
@@ -344,8 +347,8 @@ def worst_resultants(
     demand = None
     for values in groups:
         total = 0.0
-        for fixed, per_kg in values:
-            part = fixed + per_kg * load_kg
+        for value in values:
+            part = value.fixed + value.per_kg * load_kg
             total = total + part * part
         demand = total if demand is None else larger(demand, total)
     demand = sqrt(demand)
@@ -363,8 +366,8 @@ def magnitudes(
 ) -> Check:
     """A weighted sum of magnitudes against its limit."""
     demand = 0.0
-    for weight, (fixed, per_kg) in terms:
-        demand = demand + weight * abs(fixed + per_kg * load_kg)
+    for weight, value in terms:
+        demand = demand + weight * abs(value.fixed + value.per_kg * load_kg)
     return _check(item, demand, allowed, load_at_sum(terms, allowed), numbers)
 
 

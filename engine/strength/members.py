@@ -297,7 +297,9 @@ def together(found: Member, six: Six, *, column: bool = False) -> Callable[[Numb
     The greater of H3-6 and the elastic stress at the worst corner over yield / design factor.  With ``column`` the
     moments grow by ``1 / (1 - 1.6 P / Pe)`` (AISC 360 Appendix 8, allowable strength), P the push.
     """
-    (p0, p1), (u0, u1), (s0, s1), (t0, t1), (bu0, bu1), (bs0, bs1) = six
+    p0, p1, u0, u1 = six.axial.fixed, six.axial.per_kg, six.shear_up.fixed, six.shear_up.per_kg
+    s0, s1, t0, t1 = six.shear_side.fixed, six.shear_side.per_kg, six.twist.fixed, six.twist.per_kg
+    bu0, bu1, bs0, bs1 = six.bend_up.fixed, six.bend_up.per_kg, six.bend_side.fixed, six.bend_side.per_kg
     section, limit = found.section, found.basis.factored_Pa
     area, elastic_up, elastic_side = section.area_m2, section.elastic_up_m3, section.elastic_side_m3
     torsion, area_up, area_side = section.torsion_m3, found.area_up_m2, found.area_side_m2
