@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from engine.geometry import Vec
 from engine.model import Job
 from engine.placing import Placed, arm_link, fitted_arms
@@ -10,7 +12,7 @@ ARC_POINTS = 33
 """Chords of a half turn then stray from its arc by less than 0.2 % of the arm."""
 
 
-def arm_arc(job: Job, placed: Placed, index: int) -> tuple[Vec, ...]:
+def arm_arc(job: Job, placed: Placed, index: int) -> Vec | None:
     """Points (m) of the arc an arm's end runs on from its right (or lower) stop to its left (or upper) one.
 
     Parameters
@@ -23,13 +25,13 @@ def arm_arc(job: Job, placed: Placed, index: int) -> tuple[Vec, ...]:
 
     Returns
     -------
-    tuple of Vec
-        Empty when the arm is not fitted.
+    Vec or None
+        Each part of shape (points,); None when the arm is not fitted.
     """
     if index not in fitted_arms(placed.figures):
-        return ()
+        return None
     arm, now = job.rig.arms[index], placed.figures.turns_rad[index]
-    frame, step = placed.frames[arm_link(index)], (arm.turn_max_rad - arm.turn_min_rad) / (ARC_POINTS - 1)
+    frame = placed.frames[arm_link(index)]
     turned = frame.axes.turned if arm.axis == "standing" else frame.axes.raised
-    ways = (arm.turn_min_rad + step * count - now for count in range(ARC_POINTS))
-    return tuple(frame.origin + turned(way).out(arm.length_m) for way in ways)
+    ways_rad = np.linspace(arm.turn_min_rad - now, arm.turn_max_rad - now, ARC_POINTS)
+    return frame.origin + turned(ways_rad).out(arm.length_m)

@@ -32,26 +32,33 @@ class Tag(QGraphicsItem):
         if bold:
             self._font = type(ink.font)(ink.font)
             self._font.setBold(True)
-        self._rect = QRectF()
+        self._rect, self._size = QRectF(), (0.0, 0.0)
 
     def set(self, text: str, at: QPointF, align: tuple[float, float] | None = None) -> None:
         """Show ``text`` at a scene point."""
-        if text != self._text or (align is not None and align != self._align):
-            self.prepareGeometryChange()
-            self._text, self._align = text, align or self._align
+        if text != self._text:
             size = QFontMetricsF(self._font).size(0, text)
-            width, height = size.width() + 6.0, size.height() + 2.0
-            self._rect = QRectF(-width * self._align[0], -height * self._align[1], width, height)
-            self.update()
+            self._text, self._size = text, (size.width() + 6.0, size.height() + 2.0)
+        self._align = align or self._align
+        rect = self._rect_for(self._align)
+        if rect != self._rect:
+            self.prepareGeometryChange()
+            self._rect = rect
+        self.update()
         self.setPos(at)
+
+    def _rect_for(self, align: tuple[float, float]) -> QRectF:
+        width, height = self._size
+        return QRectF(-width * align[0], -height * align[1], width, height)
 
     @property
     def text(self) -> str:
         return self._text
 
-    def screen_rect(self, px_per_mm: float) -> QRectF:
-        """Where the tag stands, in pixels of the whole sheet."""
-        return self._rect.translated(self.pos() * px_per_mm)
+    def screen_rect(self, px_per_mm: float, align: tuple[float, float] | None = None) -> QRectF:
+        """Where the tag stands, or would with another alignment, in pixels of the whole sheet."""
+        rect = self._rect if align is None else self._rect_for(align)
+        return rect.translated(self.pos() * px_per_mm)
 
     def boundingRect(self) -> QRectF:
         return self._rect
@@ -158,22 +165,20 @@ def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_
     """
     used: list[QRectF] = []
     for tag, places in tags:
-        free = [(align, rect) for align in places if not _meets(rect := _rect_at(tag, align, px_per_mm), used)]
-        inside = [pair for pair in free if sheet is None or sheet.contains(pair[1])]
-        tag.setVisible(bool(free))
-        if free:
-            align, rect = (inside or free)[0]
-            tag.set(tag.text, tag.pos(), align)
-            used.append(rect)
-
-
-def _rect_at(tag: Tag, align: tuple[float, float], px_per_mm: float) -> QRectF:
-    tag.set(tag.text, tag.pos(), align)
-    return tag.screen_rect(px_per_mm)
-
-
-def _meets(rect: QRectF, others: Sequence[QRectF]) -> bool:
-    return any(rect.intersects(other) for other in others)
+        found: tuple[tuple[float, float], QRectF] | None = None
+        for align in places:
+            rect = tag.screen_rect(px_per_mm, align)
+            if any(rect.intersects(other) for other in used):
+                continue
+            inside = sheet is None or sheet.contains(rect)
+            if inside or found is None:
+                found = align, rect
+            if inside:
+                break
+        tag.setVisible(found is not None)
+        if found is not None:
+            tag.set(tag.text, tag.pos(), found[0])
+            used.append(found[1])
 
 
 def handle_path(kind: str) -> QPainterPath:

@@ -28,6 +28,12 @@ def plan(point: Vec) -> QPointF:
     return QPointF(point.x * MM_PER_M, -point.y * MM_PER_M)
 
 
+def plan_line(points: Vec) -> QPolygonF:
+    """Scene polyline (mm) through places in the plan, each part of ``points`` an array."""
+    pairs = zip((points.x * MM_PER_M).tolist(), (points.y * -MM_PER_M).tolist(), strict=True)
+    return QPolygonF([QPointF(x, y) for x, y in pairs])
+
+
 def metres(point: QPointF) -> tuple[float, float]:
     """Forward and up (side view) or left (plan) of a scene point, in metres."""
     return point.x() / MM_PER_M, -point.y() / MM_PER_M

@@ -22,7 +22,10 @@ def with_load(job: Job, load_kg: float) -> Job:
 
 
 def test_a_pick_within_the_limits_goes_over_nowhere(sample: Job) -> None:
-    assert overturning(sample, evaluate(sample, sample.poses[0])) is None
+    for pose in sample.poses:
+        verdict = evaluate(sample, pose)
+        if verdict.state == "WITHIN":
+            assert overturning(sample, verdict) is None
 
 
 def test_the_basis_is_the_plainest_that_leaves_nothing(boatyard: Job) -> None:
