@@ -1,4 +1,5 @@
-"""``tailweight [RIG]`` opens the window; ``--picture FILE.png`` draws one rig without a screen."""
+"""``tailweight [RIG]`` opens the window; ``--picture FILE.png`` draws one rig without a screen, ``--paper KIND --out
+FILE.pdf`` writes one of its papers."""
 
 from __future__ import annotations
 
@@ -12,11 +13,17 @@ from app import screen
 
 EXIT_NO_SCREEN = 3
 
+KINDS = ("helper", "pick", "placard", "build", "approval", "proof", "check", "log")
+"""Kinds of paper, named here so that a mistyped one is told of before Qt is loaded."""
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Open the window or draw a picture; returns the exit status."""
-    options = _parser().parse_args(arguments)
-    if options.picture:
+    """Open the window, draw a picture or write a paper; returns the exit status."""
+    parser = _parser()
+    options = parser.parse_args(arguments)
+    if bool(options.paper) != bool(options.out):
+        parser.error("--paper KIND and --out FILE.pdf go together")
+    if options.picture or options.paper:
         os.environ["QT_QPA_PLATFORM"] = "offscreen"
     elif why := screen.for_this_process():
         print(why, file=sys.stderr)
@@ -30,6 +37,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     from app import run
 
     application = QApplication.instance() or QApplication([sys.argv[0]])
+    if options.paper:
+        return run.paper(application, options)
     return run.picture(application, options) if options.picture else run.window(application, options)
 
 
@@ -40,6 +49,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("rig", nargs="?", help="rig file (*.rig.json) or the name of a sample rig")
     parser.add_argument("--pose", help="name of the pose to show; the first one if left out")
     parser.add_argument("--picture", metavar="FILE.png", type=Path, help="draw the rig into a picture, without a screen")
+    parser.add_argument("--paper", choices=KINDS, help="write a paper into a PDF file, without a screen")
+    parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes")
+    parser.add_argument("--page", choices=("a4", "letter"), default="a4", help="page size of the paper")
     parser.add_argument("--size", default="1280x800", metavar="WxH", help="size of the picture in pixels")
     parser.add_argument("--look", choices=("light", "dark"), help="light or dark; as the system has it if left out")
     parser.add_argument("--text", type=int, choices=(100, 125, 150, 200), default=None, help="text size in per cent")

@@ -13,6 +13,8 @@ from app.document import Document
 from app.files import SAMPLES
 from app.filing import Filing
 from app.panels.pose import PosePanel
+from app.papering import PAGES, Papering
+from app.sheets.papers import PAPERS
 from app.reachmaps import ReachMaps
 from app.telling import Telling
 
@@ -30,6 +32,7 @@ class Window(Protocol):
     reach_maps: ReachMaps
     side_view: DrawingView
     telling: Telling
+    papering: Papering
     look: str
     text_size: int
 
@@ -51,6 +54,7 @@ def build(window: Window) -> dict[str, QAction]:
     _edit_menu(window, bar.addMenu("&Edit"))
     _pose_menu(window, bar.addMenu("&Pose"))
     _tell_menu(window, bar.addMenu("&Tell"))
+    _papers_menu(window, bar.addMenu("Pape&rs"))
     return _view_menu(window, bar.addMenu("&View"))
 
 
@@ -97,6 +101,19 @@ def _tell_menu(window: Window, menu: QMenu) -> None:
     telling = window.telling
     add(window, menu, "&Why not?", QKeySequence("F1"), telling.ask_why)
     add(window, menu, "&Helper view", QKeySequence("F11"), telling.open_helper)
+
+
+def _papers_menu(window: Window, menu: QMenu) -> None:
+    """Every paper of the pose shown, as a PDF file or on a printer."""
+    papering = window.papering
+    printing = QMenu("&Print", menu)
+    for kind, paper in PAPERS.items():
+        add(window, menu, f"{paper.title}...", QKeySequence.StandardKey.Print if kind == "pick" else None, lambda k=kind: papering.ask_pdf(k))
+        add(window, printing, f"{paper.title}...", None, lambda k=kind: papering.print(k))
+    menu.addSeparator()
+    menu.addMenu(printing)
+    menu.addSeparator()
+    choices(window, menu, PAGES, papering.page, papering.set_page)
 
 
 def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:

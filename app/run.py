@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication
 from app import files, mishaps
 from app.document import Document
 from app.files import SAMPLES, sample_rig
+from app.sheets.papers import make, write_pdf
 from app.window import Window
 from app.windows import Windows
 from engine import edits
@@ -42,6 +43,17 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
         image = grabbed(application, document, size, options.look or "light", options.text or 100)
         if not image.save(str(options.picture)):
             raise RigFileError(str(options.picture), "a picture file that can be written, such as out.png", "one that cannot")
+    except TailweightError as error:
+        print(f"tailweight: {error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    return EXIT_OK
+
+
+def paper(application: QApplication, options: argparse.Namespace) -> int:
+    """Write one paper of one pose into a PDF file."""
+    try:
+        document = opened(options)
+        write_pdf(make(options.paper, document.job, document.pose, options.page), options.out)
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT

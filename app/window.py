@@ -37,6 +37,7 @@ from app.panels.move import MovePanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
 from app.papering import Papering
+from app.papering import Papering
 from app.panels.register import Register
 from app.reachmaps import ReachMaps
 from app.telling import Telling
@@ -75,6 +76,8 @@ class Window(QMainWindow):
         self.setAcceptDrops(True)
         self._build_drawing()
         self.filing = Filing(document, self._settings, self)
+        self.papering = Papering(document, self._settings, self)
+        self.papering.told.connect(self.tell)
         self.papering = Papering(document, self._settings, self)
         self.papering.told.connect(self.tell)
         self._build_panels()

@@ -13,7 +13,7 @@ import numpy as np
 
 from engine.approved import LIFT_TOLERANCE_M, approved_load_kg
 from engine.checks import Problem
-from engine.loadchart import ArmSet, load_chart, usual_arm_sets, whole_down
+from engine.loadchart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
 from engine.model import ArmPose, Job, Pose
 
 REPLACE = msgspec.structs.replace
@@ -53,8 +53,12 @@ def placard(job: Job, pose: Pose) -> Placard:
     Placard
         With ``problems`` and no cells where nothing can be allowed.
     """
-    arm_sets = placard_arm_sets(job)
-    chart = load_chart(job, pose, arm_sets)
+    return placard_of(job, load_chart(job, pose, placard_arm_sets(job)))
+
+
+def placard_of(job: Job, chart: Chart) -> Placard:
+    """The placard of a chart that has been worked out already."""
+    arm_sets = chart.arm_sets
     top_m = min(job.truck.upright.lift_max_m, job.approval.lift_max_m if job.approval else math.inf)
     holds = np.isfinite(chart.allowed_kg) & (chart.lift_m <= top_m + LIFT_TOLERANCE_M)
     rows = []

@@ -23,7 +23,7 @@ from engine.geometry import Array, Vec
 from engine.limits import leaned
 from engine.loadchart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
 from engine.model import ArmPose, Job, Pose
-from engine.placard import square_arm_sets
+from engine.placard import Placard, placard_arm_sets, placard_of, square_arm_sets
 from engine.placing import Figures, figures, hole_out_m, place
 from engine.possible import usable_holes
 
@@ -79,6 +79,7 @@ class Request(msgspec.Struct, kw_only=True, frozen=True):
     cannot_answer: tuple[str, ...]
     at_holes: tuple[RigAtHole, ...]
     chart: Chart
+    loads: Placard
     worst: tuple[WorstPose, ...]
     combined: Combined
 
@@ -96,11 +97,12 @@ def request(job: Job, pose: Pose) -> Request:
     Request
     """
     level = REPLACE(pose, tilt_rad=0.0, loaded=True)
-    chart = load_chart(job, level)
+    chart = load_chart(job, level, placard_arm_sets(job))
     return Request(
         cannot_answer=tuple(_cannot_answer(job)),
         at_holes=tuple(_at_hole(job, level, hole, chart) for hole in usable_holes(job)),
         chart=chart,
+        loads=placard_of(job, chart),
         worst=_worst_poses(job, level),
         combined=_combined(job, level),
     )

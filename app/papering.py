@@ -1,0 +1,84 @@
+"""Papers of one window: into a PDF file or onto a printer, always of the pose that is shown."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QSettings, Qt, Signal
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
+
+from app.document import Document
+from app.sheets.layout import Sheet
+from app.sheets.papers import PAPERS, make, print_on, write_pdf
+from engine.errors import TailweightError
+
+PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
+PDF_FILTER = "PDF files (*.pdf);;All files (*)"
+
+
+class Papering(QObject):
+    """Makes papers when asked; a failure is told and nothing else happens."""
+
+    told = Signal(str)
+    """A sentence to show over the drawing."""
+
+    def __init__(self, document: Document, settings: QSettings, window: QWidget) -> None:
+        super().__init__(window)
+        self._document, self._settings, self._window = document, settings, window
+
+    @property
+    def page(self) -> str:
+        """Page size chosen; to begin with the one that goes with the units."""
+        usual = "letter" if self._document.units == "us" else "a4"
+        chosen = str(self._settings.value("page", usual))
+        return chosen if chosen in {value for _, value in PAGES} else usual
+
+    def set_page(self, page: str) -> None:
+        """Choose a page size."""
+        self._settings.setValue("page", page)
+
+    def made(self, kind: str) -> Sheet:
+        """One paper of the pose shown."""
+        document = self._document
+        QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
+        try:
+            return make(kind, document.job, document.pose, self.page)
+        finally:
+            QGuiApplication.restoreOverrideCursor()
+
+    def ask_pdf(self, kind: str) -> None:
+        """Ask for a file and write a paper there."""
+        title = PAPERS[kind].title
+        folder = Path(str(self._settings.value("folder", str(Path.home()))))
+        name, _ = QFileDialog.getSaveFileName(self._window, f"{title} as PDF", str(folder / f"{title.lower()}.pdf"), PDF_FILTER)
+        if name:
+            path = Path(name)
+            self.write(kind, path if path.suffix else path.with_suffix(".pdf"))
+
+    def write(self, kind: str, path: Path) -> bool:
+        """Write a paper into a PDF file."""
+        try:
+            write_pdf(self.made(kind), path)
+        except TailweightError as error:
+            self._complain(str(error))
+            return False
+        self.told.emit(f"{PAPERS[kind].title} written: {path}")
+        return True
+
+    def print(self, kind: str) -> None:
+        """Ask for a printer and print a paper."""
+        # Only here: few starts of the program ever print, and the first paint must not wait for it.
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        dialog = QPrintDialog(printer, self._window)
+        dialog.setWindowTitle(f"Print: {PAPERS[kind].title}")
+        if dialog.exec() == QDialog.DialogCode.Accepted and not print_on(self.made(kind), printer):
+            self._complain("The printer did not take the paper.")
+
+    def _complain(self, words: str) -> None:
+        """A message nobody can overlook."""
+        box = QMessageBox(QMessageBox.Icon.Warning, "Tailweight", "The paper was NOT made.", QMessageBox.StandardButton.Ok, self._window)
+        box.setInformativeText(words)
+        box.open()
