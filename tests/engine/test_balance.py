@@ -346,3 +346,22 @@ def test_a_results_shape_is_that_of_its_poses(boatyard: Job) -> None:
     found = weighed(boatyard, numbers)
     assert np.shape(found.rear_kg + found.left_front_kg) == (5, 3)
     assert np.shape(found.tipping_load_kg) in {(5, 1), (5, 3)}
+
+
+def test_a_rig_that_tips_the_truck_by_itself_has_a_tipping_load_of_nothing(boatyard: Job) -> None:
+    numbers = REPLACE(figures(boatyard, boatyard.poses[0]), jib_mast_kg=6000.0)
+    found = weighed(boatyard, numbers)
+    assert found.lines[0].margin_Nm < 0.0
+    assert found.tipping_load_kg == 0.0
+
+
+def test_a_front_wheel_too_light_with_the_hook_empty_allows_no_load_at_all(vineyard: Job) -> None:
+    """Floor falling left, arms turned right: a load would bring the light right wheel down again, from too little."""
+    job = REPLACE(vineyard, policy=REPLACE(vineyard.policy, least_light_wheel_share=0.8))
+    numbers = REPLACE(
+        figures(vineyard, vineyard.poses[0]), lift_m=2.0, fall_across=0.2, fall_along=0.0, turns_rad=(-1.4, 0.0), rigging_kg=0.0
+    )  # fmt: skip
+    for load_kg in (0.0, 150.0, 400.0, 900.0):
+        wheel = next(c for c in truck_and_plate(job, REPLACE(numbers, load_kg=load_kg)) if c.kind == "light front wheel")
+        assert wheel.allowed_load_kg == -math.inf
+        assert wheel.use > 1.0
