@@ -27,6 +27,7 @@ from app.canvas.transform import side
 from app.canvas.view import DrawingView, Ruler
 from app.document import Document
 from app.filing import Filing
+from app.panels.around import AroundPanel, collision_words
 from app.panels.banner import Banner
 from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
@@ -36,7 +37,6 @@ from app.panels.measure import MeasurePanel
 from app.panels.move import MovePanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
-from app.papering import Papering
 from app.papering import Papering
 from app.panels.register import Register
 from app.reachmaps import ReachMaps
@@ -78,8 +78,6 @@ class Window(QMainWindow):
         self.filing = Filing(document, self._settings, self)
         self.papering = Papering(document, self._settings, self)
         self.papering.told.connect(self.tell)
-        self.papering = Papering(document, self._settings, self)
-        self.papering.told.connect(self.tell)
         self._build_panels()
         self._build_page()
         self.filing.opened.connect(self.fit)
@@ -117,7 +115,7 @@ class Window(QMainWindow):
         self.banner, self.margin = Banner(), MarginPanel()
         self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
         self.doubt_panel, self.chart_panel, self.move_panel = DoubtPanel(), ChartPanel(document), MovePanel(document)
-        self.measure_panel = MeasurePanel(document)
+        self.measure_panel, self.around_panel = MeasurePanel(document), AroundPanel(document)
         self.forms = {
             "Load": Form(document, ("load", "floors", "policy")),
             "Truck": Form(document, ("truck",)),
@@ -142,8 +140,9 @@ class Window(QMainWindow):
             self.tabs.addTab(_scrolling(form), name)
             form.refused.connect(self.tell)
         self.forms["Truck"].entered_path.connect(self._show_measure)
-        self.tabs.addTab(_scrolling(self.measure_panel), "Measure")
-        self.measure_panel.told.connect(self.tell)
+        for panel, name in ((self.measure_panel, "Measure"), (self.around_panel, "Around")):
+            self.tabs.addTab(_scrolling(panel), name)
+            panel.told.connect(self.tell)
         self.tabs.currentChanged.connect(lambda _index: self._show_side_panels())
         self.pose_panel.refused.connect(self.tell)
         self.parts_panel.chosen.connect(self._point_at)
@@ -280,6 +279,7 @@ class Window(QMainWindow):
     def _show_side_panels(self) -> None:
         document, shown = self.document, self.tabs.currentWidget()
         self.reach_maps.follow()
+        self._show_collisions()
         if shown is self.chart_panel:
             self.chart_panel.show_document(document)
         elif shown is self.parts_panel:
@@ -290,6 +290,15 @@ class Window(QMainWindow):
             self.pose_panel.show_document(document)
         else:
             shown.widget().show_document(document)
+
+    def _show_collisions(self) -> None:
+        """Name what the shown pose runs into; a clear pose takes the sentence away again."""
+        words = collision_words(self.document)
+        if words or self._collision:
+            self.tell(words)
+        self._collision = words
+
+    _collision = ""
 
     def _show_problems(self) -> None:
         verdict = self.document.verdict

@@ -15,11 +15,11 @@ import msgspec
 import numpy as np
 
 from engine.geometry import Array, Vec
-from engine.model import Job, Surrounding
-from engine.placing import Figures, Placed, arm_link, fitted_arms, place
+from engine.model import Job, Pose, Surrounding
+from engine.placing import Figures, Placed, arm_link, figures, fitted_arms, place
 from engine.sections import outer_depth_m, outer_width_m
 
-FLOOR = "the floor"
+FLOOR, OWN_MAST, TRUCK = "the floor", "the rig's own jib mast", "the truck"
 
 FINENESS_M = 0.01
 """Sampling is fine enough that between two samples nothing moves further than this."""
@@ -61,7 +61,7 @@ def gaps(
     Returns
     -------
     tuple of Gap
-        The nearest part for each object.
+        The nearest part for each object; a hung load's gaps to jib mast, truck and floor come last.
     """
     boxes = [box for box in job.surroundings if box.floor is None or box.floor == floor]
     count = min(MOST_SAMPLES, max(2, math.ceil(travel_m / FINENESS_M) + 1))
@@ -74,11 +74,36 @@ def gaps(
         name, clear_m = min(near, key=lambda part: float(np.min(part[1])))
         at = int(np.argmin(np.broadcast_to(clear_m, share.shape)))
         found.append(Gap(part=name, object=box.name, clear_m=float(np.min(clear_m)), share=float(share[at])))
+    for name, clear_m in _own(job, placed) if loaded else ():
+        clear_m = np.broadcast_to(clear_m, share.shape) - between_m
+        at = int(np.argmin(clear_m))
+        found.append(Gap(part=job.load.name, object=name, clear_m=float(clear_m[at]), share=float(share[at])))
     if loaded:
         under_m = np.broadcast_to(placed.hook_m.z - job.load.sling_m - job.load.height_m, share.shape)
         at = int(np.argmin(under_m))
         found.append(Gap(part=job.load.name, object=FLOOR, clear_m=float(under_m[at]), share=float(share[at])))
     return tuple(found)
+
+
+def standing_gaps(job: Job, pose: Pose) -> tuple[Gap, ...]:
+    """Nearest part to every surrounding box, and the load to the floor, in one pose that stands still."""
+    numbers = figures(job, pose)
+    if not (math.isfinite(numbers.fall_along) and math.isfinite(numbers.fall_across)):
+        numbers = msgspec.structs.replace(numbers, fall_along=0.0, fall_across=0.0)
+    return gaps(job, pose.floor, lambda share: msgspec.structs.replace(numbers, lift_m=numbers.lift_m + 0.0 * share), 0.0, pose.loaded)
+
+
+def _own(job: Job, placed: Placed) -> tuple[tuple[str, Array], ...]:
+    """Clearance (n) of the load from jib mast and truck, seen from above; the load as wide as its shorter side.
+
+    Which way it hangs round is not known, so what is told is only where it fits neither way.
+    """
+    half_m = min(job.load.length_m, job.load.width_m) / 2.0
+    hook, mast = placed.hook_m, placed.frames["jib mast"].origin
+    mast_m = np.hypot(hook.x - mast.x, hook.y - mast.y) - outer_depth_m(job.rig.jib_mast.section) / 2.0 - half_m
+    ahead_m = hook.x - placed.figures.front_overhang_m
+    aside_m = np.abs(hook.y) - placed.figures.front_track_m / 2.0
+    return (OWN_MAST, mast_m), (TRUCK, _signed(ahead_m, aside_m, np.full_like(ahead_m + aside_m, -math.inf)) - half_m)
 
 
 def _parts(job: Job, placed: Placed, box: Surrounding, loaded: bool) -> list[tuple[str, Array]]:

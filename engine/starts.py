@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 
 from engine.errors import EditError
-from engine.model import Aboard, Estimate, Floor, Hoop, Pin, Weld
+from engine.model import Aboard, Estimate, Floor, Hoop, Pin, Surrounding, Weld
 from engine.sections import RectTube
 
 _BY_ENTRY: dict[str, Any] = {
@@ -23,6 +23,7 @@ _BY_ENTRY: dict[str, Any] = {
 _ROWS: dict[str, Any] = {
     "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
     "floors": Floor(name="another place", fall_along=None, fall_across=None),
+    "surroundings": Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=4.0, z1_m=4.2),
 }
 
 

@@ -24,6 +24,9 @@ from engine.stayclear import stay_clear
 from engine.turnlimits import arm_arc
 from engine.verdict import Verdict
 
+LOW_BOX_M = 2.5
+"""Boxes that start above this (ceilings, beams) would cover the whole plan; the side view shows them."""
+
 TYRE_WIDTH_M = 0.2
 """Drawn width of a tyre; no number is reckoned from it."""
 
@@ -45,7 +48,7 @@ class PlanDrawing:
 
     def build(self, job: Job) -> None:
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
-        wanted = (job.truck, job.rig, job.load, self._ink)
+        wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
         if all(a is b for a, b in zip(wanted, self._built, strict=False)) and self._built:
             return
         self._built = wanted
@@ -53,6 +56,11 @@ class PlanDrawing:
         self._parts, self.handles = {}, {}
         ink, colours = self._ink, self._ink.colours
         self._add("centreline", outlines.line((-12.0, 0.0), (14.0, 0.0)), ink.centre, ink.clear, "floor")
+        self._around = [
+            (box, self._add(f"around {box.name}", outlines.rectangle(box.x0_m, box.x1_m, box.y0_m, box.y1_m), ink.truck_edge, ink.around, "floor"))
+            for box in job.surroundings
+            if box.z0_m < LOW_BOX_M
+        ]
         self._add("truck", _truck_path(job), ink.truck_edge, ink.truck, "far")
         self._add("wheels", _wheels_path(job), ink.truck_edge, ink.truck_dark, "far")
         self._add("triangle", QPainterPath(), ink.tipping, ink.clear, "marks")
@@ -108,7 +116,7 @@ class PlanDrawing:
         """Scene rectangle of everything drawn, without tags; the stay-clear outline only in a plain drawing."""
         found = QRectF()
         for name, item in self._parts.items():
-            left_out = name in _NO_EXTENT or name.startswith("arc ") or (name == "stay clear" and not self._plain)
+            left_out = name in _NO_EXTENT or name.startswith(("arc ", "around ")) or (name == "stay clear" and not self._plain)
             if item.isVisible() and not left_out:
                 found |= item.mapRectToScene(item.boundingRect())
         return found
@@ -130,6 +138,10 @@ class PlanDrawing:
             if name in self._parts:
                 self._parts[name].setVisible(True)
 
+    def part(self, name: str) -> QGraphicsPathItem:
+        """One of the drawn parts, by its name."""
+        return self._parts[name]
+
     @property
     def measure_words(self) -> str:
         """What the drawing shows to be measured."""
@@ -146,6 +158,8 @@ class PlanDrawing:
     def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         """Move every item to where this verdict has it."""
         self.build(job)
+        for box, item in self._around:
+            item.setVisible(box.floor is None or box.floor == pose.floor)
         self._show_rig(job, pose, verdict)
         self._show_triangle(job, verdict)
         self._show_arcs(job, verdict)
@@ -179,7 +193,7 @@ class PlanDrawing:
         """Outlines of truck, rig and load where they stand now."""
         path = QPainterPath()
         for name, item in self._parts.items():
-            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith("arc "):
+            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith(("arc ", "around ")):
                 path.addPath(item.mapToScene(item.path()))
         return path
 

@@ -57,13 +57,14 @@ class SideDrawing:
 
     def build(self, job: Job) -> None:
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
-        wanted = (job.truck, job.rig, job.load, self._ink)
+        wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
         if all(a is b for a, b in zip(wanted, self._built, strict=False)) and self._built:
             return
         self._built = wanted
         self._scene.clear()
         self._parts, self._arms, self.handles = {}, [], {}
         self._build_floor(job)
+        self._build_surroundings(job)
         self._build_truck(job)
         self._build_rig(job)
         self._build_marks()
@@ -87,6 +88,22 @@ class SideDrawing:
         self._add("ground", outlines.ground(*GROUND_M), ink.faint, ink.clear, "floor")
         height = job.truck.upright.lift_max_m + job.truck.upright.lowered_height_m
         self._add("tipping line", outlines.line((0.0, -0.12), (0.0, height)), ink.tipping, ink.clear, "floor")
+
+    def _build_surroundings(self, job: Job) -> None:
+        self._around = []
+        for box in job.surroundings:
+            path = outlines.rectangle(box.x0_m, box.x1_m, box.z0_m, box.z1_m)
+            item = self._add(f"around {box.name}", path, self._ink.truck_edge, self._ink.around, "floor")
+            tag = Tag(self._ink, self._ink.colours.faint_ink, (0.0, 1.0))
+            tag.set(box.name, side(Vec(box.x0_m, 0.0, box.z1_m)))
+            self._place(tag, "floor")
+            self._around.append((box, item, tag))
+
+    def _show_surroundings(self, pose: Pose) -> None:
+        for box, item, tag in self._around:
+            there = box.floor is None or box.floor == pose.floor
+            item.setVisible(there)
+            tag.setVisible(there)
 
     def _build_truck(self, job: Job) -> None:
         ink, truck = self._ink, job.truck
@@ -179,7 +196,7 @@ class SideDrawing:
         """Scene rectangle of truck, rig and load, without the endless floor."""
         found = QRectF()
         for name, item in self._parts.items():
-            if name not in ("ground", "tipping line", "going over") and item.isVisible():
+            if name not in ("ground", "tipping line", "going over") and not name.startswith("around ") and item.isVisible():
                 found |= item.mapRectToScene(item.boundingRect())
         return found
 
@@ -189,7 +206,7 @@ class SideDrawing:
         """Outlines of all that hangs on the hook, or of all the rest, where they stand now."""
         path = QPainterPath()
         for name, item in self._parts.items():
-            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith("axis") and (name in _HUNG) is hung:
+            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith(("axis", "around ")) and (name in _HUNG) is hung:
                 path.addPath(item.mapToScene(item.path()))
         return path
 
@@ -255,6 +272,10 @@ class SideDrawing:
         self._tags["governing"].setVisible(True)
         self._clear_tags()
 
+    def part(self, name: str) -> QGraphicsPathItem:
+        """One of the drawn parts, by its name."""
+        return self._parts[name]
+
     @property
     def measure_words(self) -> str:
         """What the drawing shows to be measured."""
@@ -271,6 +292,7 @@ class SideDrawing:
     def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         """Move every item to where this verdict has it."""
         self.build(job)
+        self._show_surroundings(pose)
         self._show_links(job, verdict)
         self._show_arms(job, verdict)
         self._show_hung(pose, verdict)

@@ -60,4 +60,5 @@ class Ink:
         self.gravity_fill = QBrush(QColor(colours.gravity))
         self.tipping_fill = QBrush(QColor(colours.tipping))
         self.handle_fill = QBrush(QColor(colours.handle_ground))
+        self.around = QBrush(QColor(colours.line), Qt.BrushStyle.DiagCrossPattern)
         self.cut = QBrush(QColor(colours.steel_edge), Qt.BrushStyle.BDiagPattern)

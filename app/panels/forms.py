@@ -41,6 +41,13 @@ LABELS = {
     "load_centre_m": "load centre from fork face",
     "rated_kg": "rated load",
     "known": "how known",
+    "x0_m": "from, ahead of front axle",
+    "x1_m": "to, ahead of front axle",
+    "y0_m": "from, left of centreline",
+    "y1_m": "to, left of centreline",
+    "z0_m": "from, over the floor",
+    "z1_m": "to, over the floor",
+    "floor": "only at the floor called",
     "best": "best value",
     "fall_along": "fall along (forward +)",
     "fall_across": "fall across (left +)",
@@ -348,7 +355,7 @@ class Form(QWidget):
 
 OTHER_SIZE = "typed below"
 
-_GROWING = {"truck.plate.rows", "truck.aboard", "floors"}
+_GROWING = {"truck.plate.rows", "truck.aboard", "floors", "surroundings"}
 """Lists whose rows may be added and taken away here."""
 
 ARMS = "rig.arms"

@@ -145,7 +145,7 @@ class MeasurePanel(QWidget):
     def _build_axles(self, column: QVBoxLayout) -> None:
         self.axles = Section(
             "Axle by axle on a scale",
-            "Level floor, upright vertical, forks 0.3 m up, driver off. Weigh one axle with the other at the same height. "
+            "Level floor, upright vertical, forks as low as entered under Truck, driver off. Weigh one axle with the other at the same height. "
             "Chock the axle not being weighed. Never jack the counterweight; never go under.",
             (("front", "Front axle", "mass"), ("rear", "Rear axle", "mass")),
             "Take these axle weights",

@@ -1,0 +1,71 @@
+"""Ceiling, beams and benches: drawn, checked, and what runs into them named."""
+
+from __future__ import annotations
+
+import msgspec
+import pytest
+from PySide6.QtWidgets import QPushButton
+
+from app.window import Window
+from engine.clearance import standing_gaps
+from engine.model import Surrounding
+
+CEILING = Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=2.6, z1_m=2.8)
+BENCH = Surrounding(name="bench", x0_m=2.2, x1_m=3.4, y0_m=-1.0, y1_m=1.0, z0_m=0.0, z1_m=0.9)
+
+
+def around(window: Window, *boxes: Surrounding) -> None:
+    document = window.document
+    document.set_job(msgspec.structs.replace(document.job, surroundings=boxes), "Put a box there")
+
+
+def show_tab(window: Window, name: str) -> None:
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
+
+
+def test_a_pose_under_the_ceiling_is_clear_and_one_through_it_is_named(window: Window) -> None:
+    around(window, CEILING)
+    assert "RUNS INTO" not in window.notice.text()
+    window.document.set_pose(msgspec.structs.replace(window.document.pose, lift_m=1.2), "Raise")
+    assert "RUNS INTO IT" in window.notice.text() and "ceiling" in window.notice.text()
+    window.document.undo_stack.undo()
+    assert "RUNS INTO" not in window.notice.text()
+
+
+def test_boxes_are_drawn_in_side_view_and_low_ones_in_the_plan(window: Window) -> None:
+    around(window, CEILING, BENCH)
+    assert window.side_drawing.part("around ceiling").isVisible()
+    assert window.side_drawing.part("around bench").isVisible()
+    assert window.plan_drawing.part("around bench").isVisible()
+    with pytest.raises(KeyError):
+        window.plan_drawing.part("around ceiling")
+
+
+def test_a_box_of_another_place_does_not_count_here(window: Window) -> None:
+    document = window.document
+    floors = (*document.job.floors, msgspec.structs.replace(document.job.floors[0], name="shed"))
+    elsewhere = msgspec.structs.replace(CEILING, floor="shed", z0_m=1.0)
+    document.set_job(msgspec.structs.replace(document.job, floors=floors, surroundings=(elsewhere,)), "A shed")
+    assert "RUNS INTO" not in window.notice.text()
+    assert not window.side_drawing.part("around ceiling").isVisible()
+
+
+def test_the_panel_says_the_clearance_the_engine_reckons(window: Window) -> None:
+    show_tab(window, "Around")
+    around(window, CEILING)
+    (ceiling, floor) = standing_gaps(window.document.job, window.document.pose)
+    assert f"{ceiling.clear_m * 1000.0:,.0f}".replace(",", "\u202f") in window.around_panel.clearances.text()
+    assert ceiling.object == "ceiling" and floor.object == "the floor"
+    # The inner upright (2.0 m lowered, half of 0.7 m up, its rails taken 0.05 m round) stands highest; the box begins at 2.6 m.
+    assert ceiling.part == "upright inner"
+    assert ceiling.clear_m == pytest.approx(2.6 - 2.0 - 0.35 - 0.05, abs=1e-6)
+
+
+def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> None:
+    show_tab(window, "Around")
+    button = next(b for b in window.around_panel.findChildren(QPushButton) if b.text().startswith("Add"))
+    button.click()
+    assert len(window.document.job.surroundings) == 1
+    window.document.undo_stack.undo()
+    assert window.document.job.surroundings == ()
