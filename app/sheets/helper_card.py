@@ -7,9 +7,10 @@ from app.sheets.drawing import side_picture, stay_clear_picture
 from app.sheets.layout import MM, SMALL, Column, Sheet
 from app.sheets.paper import Matter, drawn, sheet_for, unknown
 from engine.dials import dials
+from engine.remedy import remedies
 from engine.stayclear import stay_clear
 from engine.verdict import STATE_WORDS
-from engine.why import why
+from engine.why import remedy_of, why
 
 TITLE = "Helper card"
 
@@ -42,10 +43,13 @@ def build(about: Matter, page: str) -> Sheet:
 
 
 def _remedy(about: Matter) -> str:
-    remedy = why(about.job, about.pose, about.verdict).remedy
-    if remedy is None:
+    """What would make it hold, the cheapest thing at the truck first; each judged by the same engine."""
+    found = why(about.job, about.pose, about.verdict).remedy
+    if found is None:
+        found = remedy_of(remedies(about.job, about.pose))
+    if found is None:
         return f"To make it hold: a load of at most {about.show(about.here_kg, 'kg_down')} in this pose, or another pose."
-    return about.fill(remedy) if about.verdict.state == "WITHIN" else f"To make it hold: {about.fill(remedy)}"
+    return about.fill(found) if about.verdict.state == "WITHIN" else f"To make it hold: {about.fill(found)}"
 
 
 def _clear(sheet: Sheet, about: Matter) -> None:
