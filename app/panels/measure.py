@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.document import Document
 from app.panels.fields import ChoiceField, QuantityField, caption, heading
@@ -124,7 +124,6 @@ class MeasurePanel(QWidget):
         self._found: dict[str, Any] = {}
         self.contradictions = QLabel()
         self.contradictions.setWordWrap(True)
-        self.contradictions.setObjectName("wrong")
         self.contradictions.setAccessibleName("contradictions")
         self.plate = QLabel()
         self.plate.setWordWrap(True)
@@ -205,10 +204,8 @@ class MeasurePanel(QWidget):
         self.forget.clicked.connect(self._forget_trial)
         column.addWidget(self.trial)
         column.addWidget(self.trials)
-        row = QHBoxLayout()
-        row.addWidget(self.correct)
-        row.addWidget(self.forget)
-        column.addLayout(row)
+        column.addWidget(self.correct)
+        column.addWidget(self.forget)
 
     # -------------------------------------------------------- showing
 
@@ -218,6 +215,9 @@ class MeasurePanel(QWidget):
         found = contradictions(job.truck)
         words = [fill(one.words, one.numbers, units) for one in found]
         self.contradictions.setText("\n".join(words) or "Nothing entered contradicts anything else.")
+        self.contradictions.setObjectName("wrong" if words else "")
+        self.contradictions.style().unpolish(self.contradictions)
+        self.contradictions.style().polish(self.contradictions)
         for section in (self.axles, self.raise_, self.known, self.trial):
             section.set_units(units)
         self.plate.setText(self._plate_words(job))

@@ -76,6 +76,8 @@ class Register(QWidget):
         policy.setHeightForWidth(True)
         self._names.setSizePolicy(policy)
         self._stack = QStackedWidget()
+        # The tallest panel must not make the window taller than the screen: panels scroll or shrink.
+        self._stack.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
         column = QVBoxLayout(self)
         column.setContentsMargins(4, 4, 4, 0)
         column.setSpacing(3)
