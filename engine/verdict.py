@@ -24,7 +24,7 @@ from engine.doubt import Doubt, doubt_of
 from engine.limits import find_checks
 from engine.model import Job, Pose, find_floor
 from engine.placing import Figures, Placed, figures, place
-from engine.possible import impossibilities
+from engine.possible import impossibilities, not_numbers
 from engine.strength.cautions import cautions
 
 State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
@@ -114,7 +114,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
 
 def find_problems(job: Job, pose: Pose) -> list[Problem]:
     """Everything that stands in the way of a verdict: impossible poses and rigs, then missing facts."""
-    problems = impossibilities(job, pose)
+    problems = not_numbers(job, pose) or impossibilities(job, pose)
     floor = find_floor(job, pose)
     for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
         if value is None:
