@@ -212,7 +212,7 @@ def test_the_last_pose_and_one_a_move_passes_cannot_be_removed(boatyard: Job) ->
     with pytest.raises(EditError, match="move"):
         edits.remove_pose(moving, 0)
     assert edits.rename_pose(moving, 0, "start").moves[0].poses[0] == "start"
-    only = REPLACE(boatyard, poses=boatyard.poses[:1])
+    only = REPLACE(boatyard, poses=boatyard.poses[:1], moves=())
     with pytest.raises(EditError, match="at least one"):
         edits.remove_pose(only, 0)
 

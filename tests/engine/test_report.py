@@ -145,8 +145,8 @@ def refusals(job: Job) -> dict[str, Job]:
         "no plate": REPLACE(job, truck=REPLACE(job.truck, plate=None)),
         "fall along not known": REPLACE(job, floors=(REPLACE(floor, fall_along=None), *job.floors[1:])),
         "fall across not known": REPLACE(job, floors=(REPLACE(floor, fall_across=None), *job.floors[1:])),
-        "forks too high": REPLACE(job, poses=(REPLACE(job.poses[0], lift_m=20.0),)),
-        "boom out of its saddles": REPLACE(job, poses=(REPLACE(job.poses[0], hole=None, free_out_m=5.0),)),
+        "forks too high": REPLACE(job, poses=(REPLACE(job.poses[0], lift_m=20.0),), moves=()),
+        "boom out of its saddles": REPLACE(job, poses=(REPLACE(job.poses[0], hole=None, free_out_m=5.0),), moves=()),
     }
 
 
