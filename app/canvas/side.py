@@ -62,6 +62,7 @@ class SideDrawing:
             return
         self._built = wanted
         self._scene.clear()
+        self._shaded = ""
         self._parts, self._arms, self.handles = {}, [], {}
         self._build_floor(job)
         self._build_surroundings(job)
@@ -442,6 +443,7 @@ class SideDrawing:
         governing = verdict.governing
         for item in (self._ring, self._tags["governing"]):
             item.setVisible(governing is not None)
+        self._shade(job, governing.part if governing is not None else "")
         if governing is not None:
             at = side(governing.place_m)
             self._ring.setPos(at)
@@ -450,6 +452,23 @@ class SideDrawing:
         text = f"hole {pose.hole}" if pose.hole is not None else "NOT PINNED"
         self._tags["pin"].set(text, side(boom.at(0.0, 0.0, outer_depth_m(job.rig.boom.section) / 2.0 + 0.06)))
         self._parts["boom pin"].setVisible(pose.hole is not None)
+
+    def _shade(self, job: Job, part: str) -> None:
+        """Hatch the part that gives first; the one before gets its own fill back."""
+        names = {"front strap": "saddles", "rear strap": "saddles", "boom pin": "boom", "sleeves": "sleeve"}
+        names |= {arm.name: arm_link(index) for index, arm in enumerate(job.rig.arms)}
+        name = names.get(part.removesuffix(" hinge"), part)
+        if name == self._shaded:
+            return
+        if self._shaded in self._parts:
+            self._parts[self._shaded].setBrush(self._own_fill)
+        self._shaded = name
+        if name in self._parts:
+            self._own_fill = self._parts[name].brush()
+            self._parts[name].setBrush(self._ink.governing)
+
+    _shaded = ""
+    _own_fill = QBrush()
 
     def _show_handles(self, job: Job, verdict: Verdict) -> None:
         frames, placed = verdict.placed.frames, verdict.placed
@@ -488,7 +507,7 @@ _TAG_ALIGNS = {
     "truck": (_BESIDE[1], _BESIDE[0], *_BESIDE[2:]),
     "rig": (_BESIDE[5], *_BESIDE),
     "load": ((0.5, -0.6), (0.5, 1.6), *_BESIDE),
-    "combined": _BESIDE,
+    "combined": (*_BESIDE, (0.5, -0.8), (0.5, 1.8), (1.1, -1.5), (1.1, 2.5)),
 }
 """Where a mark may sit on its tag, best first."""
 

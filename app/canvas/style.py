@@ -60,5 +60,6 @@ class Ink:
         self.gravity_fill = QBrush(QColor(colours.gravity))
         self.tipping_fill = QBrush(QColor(colours.tipping))
         self.handle_fill = QBrush(QColor(colours.handle_ground))
+        self.governing = QBrush(QColor(colours.tipping), Qt.BrushStyle.Dense4Pattern)
         self.around = QBrush(QColor(colours.line), Qt.BrushStyle.DiagCrossPattern)
         self.cut = QBrush(QColor(colours.steel_edge), Qt.BrushStyle.BDiagPattern)

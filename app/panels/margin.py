@@ -16,7 +16,7 @@ from app.panels.worst import worst_uses
 from app.theme import Palette
 from engine.model import Job
 from engine.report import name_of
-from engine.shown import show
+from engine.shown import fill, show
 from engine.verdict import STATE_WORDS, Verdict
 
 
@@ -160,7 +160,11 @@ class MarginPanel(QFrame):
     def show_verdict(self, job: Job, verdict: Verdict) -> None:
         """Put a verdict's figures in."""
         self.word.set(verdict.state)
-        self._state_words.setText(STATE_WORDS[verdict.state])
+        words = STATE_WORDS[verdict.state]
+        if verdict.cautions:
+            words += f"; {ASSUMED}" if any("steel" in one.where for one in verdict.cautions) else ""
+        self._state_words.setText(words)
+        self._state_words.setToolTip("\n".join(fill(one.words, one.numbers, job.units) for one in verdict.cautions))
         self._show_tipping(job, verdict)
         self._show_weights(job, verdict)
         self._show_limit(job, verdict)
@@ -220,6 +224,9 @@ class MarginPanel(QFrame):
             if label.text() != text:
                 label.setText(text)
 
+
+ASSUMED = "steel of unknown grade, yield assumed"
+"""Said beside the state wherever a part's steel is not known."""
 
 _BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Allowed load here": 4}
 

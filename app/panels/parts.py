@@ -106,6 +106,11 @@ class PartsPanel(QWidget):
         column.addWidget(self._compared)
         column.addWidget(self._list, 1)
         column.addWidget(self._sum)
+        self._cautions = QLabel()
+        self._cautions.setWordWrap(True)
+        self._cautions.setObjectName("caption")
+        self._cautions.setAccessibleName("what is assumed or not checked")
+        column.addWidget(self._cautions)
 
     def set_theme(self, colours: Palette) -> None:
         self._delegate.colours = colours
@@ -151,6 +156,7 @@ class PartsPanel(QWidget):
         self._list.setCurrentRow(names.index(kept) if kept in names else -1)
         self._list.blockSignals(False)
         self._show_sum()
+        self._cautions.setText("\n".join(fill(one.words, one.numbers, job.units) for one in verdict.cautions))
 
     def _chosen_name(self) -> str | None:
         check = self.chosen_check
@@ -171,6 +177,11 @@ class PartsPanel(QWidget):
     def rows(self) -> list[str]:
         """The listed limits as they read."""
         return [self._list.item(row).text() for row in range(self._list.count())]
+
+    @property
+    def cautions_text(self) -> str:
+        """What is assumed or not checked, as shown."""
+        return self._cautions.text()
 
     @property
     def sum_text(self) -> str:

@@ -249,6 +249,21 @@ def test_choosing_a_limit_shows_its_sum_and_its_place(window: Window) -> None:
     assert window.side_drawing.tag("governing").text == check.part
 
 
+def test_the_part_that_gives_first_is_hatched_on_the_drawing(window: Window) -> None:
+    assert window.document.verdict.governing.part == "boom"
+    hatch = window.ink.governing.style()
+    assert window.side_drawing.part("boom").brush().style() == hatch
+    window.document.set_value("truck.plate.rows[0].rated_kg", 600.0, "a small plate")
+    assert window.document.verdict.governing.part == "plate"
+    assert window.side_drawing.part("boom").brush().style() != hatch
+
+
+def test_unknown_steel_is_flagged_beside_the_state_and_in_the_limits(window: Window) -> None:
+    assert "yield assumed" in window.margin._state_words.text()
+    show_tab(window, "Limits")
+    assert "Steel of unknown grade" in window.parts_panel.cautions_text
+
+
 def test_a_wide_guess_of_the_load_is_not_proven_and_weighing_it_is_named(window: Window) -> None:
     allowed = window.document.verdict.best_allowed_load_kg
     guess = Estimate(best=0.9 * allowed, known="guess", low=0.6 * allowed, high=1.4 * allowed)
