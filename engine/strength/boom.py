@@ -1,9 +1,10 @@
 """The boom: an overhanging beam in two saddles, worst at the front one.
 
 Outboard of the front saddle hangs everything; inboard only the tail.  So bending, shear and twist are looked at in the
-middle of the front strap.  Where the boom is pinned at the front saddle its pin hole stands right there, and the net
-section counts.  The saddles' reactions press on the boom at their edges (wall crushing), and what slides the boom along
-(fall, tilt, lean of the jib mast, braking) is held by the boom pin alone: friction never counts.
+middle of the front strap.  Pin holes run along the boom, and where it is pinned at the front saddle one stands right
+there, so the section is always taken net of a hole.  The saddles' reactions press on the boom at their edges (wall
+crushing), and what slides the boom along (fall, tilt, lean of the jib mast, braking) is held by the boom pin alone:
+friction never counts.
 """
 
 from __future__ import annotations
@@ -36,7 +37,7 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     """The boom at the front saddle, its walls at both saddles, and its pin."""
     boom, policy, load_kg, place = job.rig.boom, job.policy, chain.load_kg, chain.boom.place_m
     found = members.checks(
-        "boom", AT_FRONT, place, boom_member(boom, job.rig.saddles, policy), chain.boom.six, load_kg
+        "boom", AT_FRONT, place, boom_member(boom, policy), chain.boom.six, load_kg
     )
     held = reactions(job, chain)
     middle, end = allowed_crushing_N(boom, policy)
@@ -50,19 +51,16 @@ def checks(job: Job, chain: Chain) -> list[Check]:
 
 
 @functools.lru_cache(maxsize=64)
-def boom_member(boom: Boom, saddles: Saddles, policy: Policy) -> Member:
-    """The boom's section in the front saddle: net of its pin hole when the pin is there."""
-    hole = None
-    if saddles.pin_at == "front":
-        off = 0.0 if boom.hole_edge_m is None else boom.hole_edge_m - boom.section.depth_m / 2.0
-        hole = CrossHole(boom.pin.hole_m, off)
+def boom_member(boom: Boom, policy: Policy) -> Member:
+    """The boom's section in the front saddle, net of a pin hole at its place in the walls (``hole_edge_m``)."""
+    off = 0.0 if boom.hole_edge_m is None else boom.hole_edge_m - boom.section.depth_m / 2.0
     return members.member(
         boom.section,
         boom.steel,
         policy,
         unbraced_m=boom.length_m,
         column_m=BASE_PLATE_K * boom.length_m,
-        hole=hole,
+        hole=CrossHole(boom.pin.hole_m, off),
     )
 
 

@@ -23,7 +23,7 @@ import msgspec
 from engine.checks import Check
 from engine.geometry import Number, Vec, sqrt, where
 from engine.model import Policy
-from engine.sections import RectTube, RoundTube, SectionProperties, properties
+from engine.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
 from engine.steel import ELASTIC_MODULUS_PA, design_wall_m
 from engine.strength.basis import BOTH, OMEGA_MEMBER, Basis, basis
 from engine.strength.chain import Six
@@ -176,13 +176,15 @@ def use_without_torsion(push: float, bend_up: float, bend_side: float) -> float:
 class Member(msgspec.Struct, frozen=True):
     """A tube of a steel under a policy: what is available by AISC, its elastic section, and what is allowed of each.
 
-    ``buckling_N`` is the Euler load at the effective length, for the second-order moment.
+    ``push_area_m2`` is the area that would yield at the push it buckles under, so that buckling too is held to the design
+    factor.  ``buckling_N`` is the Euler load at the effective length, for the second-order moment.
     """
 
     basis: Basis
     section: SectionProperties
     wall_m: float
     push_N: float
+    push_area_m2: float
     bend_up_Nm: float
     bend_side_Nm: float
     shear_up_N: float
@@ -241,48 +243,53 @@ def member(
     allowed = basis(steel, policy)
     fy = allowed.grade.yield_Pa
     gross = properties(tube, wall)
-    net, keep_up, keep_twist = gross, 1.0, 1.0
-    if hole is not None and isinstance(tube, RectTube):
+    net, keep = gross, 1.0
+    if hole is not None:
         net = net_of_cross_hole(gross, tube, wall, hole)
-        keep_up = max(1.0 - hole.diameter_m / (tube.depth_m - 3.0 * wall), 0.0)
-        keep_twist = keep_up
-        net = msgspec.structs.replace(net, torsion_m3=gross.torsion_m3 * keep_twist)
+        keep = max(1.0 - 2.0 * wall * hole.diameter_m / shear_area_m2(tube, wall), 0.0)
+        net = msgspec.structs.replace(net, torsion_m3=gross.torsion_m3 * keep)
     bend_up = nominal_bending_Nm(tube, wall, fy, unbraced_m=unbraced_m) * net.plastic_up_m3 / gross.plastic_up_m3
     bend_side = nominal_bending_Nm(tube, wall, fy, sideways=True, unbraced_m=unbraced_m)
     bend_side = bend_side * net.plastic_side_m3 / gross.plastic_side_m3
+    push = nominal_push_N(gross, fy, column_m) * net.area_m2 / gross.area_m2
     second = min(gross.second_moment_up_m4, gross.second_moment_side_m4)
     return Member(
         allowed,
         net,
         wall,
-        nominal_push_N(gross, fy, column_m) * net.area_m2 / gross.area_m2 / OMEGA_MEMBER,
+        push / OMEGA_MEMBER,
+        push / fy,
         bend_up / OMEGA_MEMBER,
         bend_side / OMEGA_MEMBER,
-        nominal_shear_N(tube, wall, fy) * keep_up / OMEGA_MEMBER,
+        nominal_shear_N(tube, wall, fy) * keep / OMEGA_MEMBER,
         nominal_shear_N(tube, wall, fy, sideways=True) / OMEGA_MEMBER,
-        nominal_twist_Nm(tube, wall, fy) * keep_twist / OMEGA_MEMBER,
-        shear_area_m2(tube, wall) * keep_up,
+        nominal_twist_Nm(tube, wall, fy) * keep / OMEGA_MEMBER,
+        shear_area_m2(tube, wall) * keep,
         shear_area_m2(tube, wall, sideways=True),
         math.pi**2 * E_PA * second / column_m**2 if column_m > 0.0 else math.inf,
     )
 
 
-def net_of_cross_hole(gross: SectionProperties, tube: RectTube, wall_m: float, hole: CrossHole) -> SectionProperties:
-    """Section with a cross hole taken out of both side walls, about its own shifted middle."""
+def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole: CrossHole) -> SectionProperties:
+    """Section with a cross hole taken out of both side walls, about its own shifted middle.
+
+    A round tube's walls are taken straight where the hole goes through them.
+    """
+    width, depth = outer_width_m(tube), outer_depth_m(tube)
     d, off = hole.diameter_m, hole.off_m
     lost = 2.0 * wall_m * d
     area = gross.area_m2 - lost
     shift = lost * abs(off) / area
     up = gross.second_moment_up_m4 - 2.0 * wall_m * d**3 / 12.0 - lost * off**2 - area * shift**2
-    lever = (tube.width_m - wall_m) / 2.0
+    lever = (width - wall_m) / 2.0
     side = gross.second_moment_side_m4 - lost * lever**2 - 2.0 * d * wall_m**3 / 12.0
     return msgspec.structs.replace(
         gross,
         area_m2=area,
         second_moment_up_m4=up,
         second_moment_side_m4=side,
-        elastic_up_m3=up / (tube.depth_m / 2.0 + shift),
-        elastic_side_m3=2.0 * side / tube.width_m,
+        elastic_up_m3=up / (depth / 2.0 + shift),
+        elastic_side_m3=2.0 * side / width,
         plastic_up_m3=gross.plastic_up_m3 - 2.0 * wall_m * (d**2 / 4.0 + d * abs(off)),
         plastic_side_m3=gross.plastic_side_m3 - lost * lever,
     )
@@ -301,7 +308,7 @@ def together(found: Member, six: Six, *, column: bool = False) -> Callable[[Numb
     s0, s1, t0, t1 = six.shear_side.fixed, six.shear_side.per_kg, six.twist.fixed, six.twist.per_kg
     bu0, bu1, bs0, bs1 = six.bend_up.fixed, six.bend_up.per_kg, six.bend_side.fixed, six.bend_side.per_kg
     section, limit = found.section, found.basis.factored_Pa
-    area, elastic_up, elastic_side = section.area_m2, section.elastic_up_m3, section.elastic_side_m3
+    area, elastic_up, elastic_side = found.push_area_m2, section.elastic_up_m3, section.elastic_side_m3
     torsion, area_up, area_side = section.torsion_m3, found.area_up_m2, found.area_side_m2
     can_push, can_up, can_side = found.push_N, found.bend_up_Nm, found.bend_side_Nm
     can_shear_up, can_shear_side, can_twist = found.shear_up_N, found.shear_side_N, found.twist_Nm
