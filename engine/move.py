@@ -15,7 +15,8 @@ intervals (``engine.interval``) give what *cannot be passed*:
 2. put each stretch [s_i, s_i+1] as an interval into the very same formulas, with every uncertain entry at each of the
    corners the worst case was found in: by the inclusion property the upper end is a use no pose in the stretch passes;
 3. halve the stretches whose upper end is over peak + ``TOLERANCE`` (or over 1 while peak is not), sampling their middles,
-   until none is left or they are ``NARROWEST`` wide; ``bound`` is the greatest upper end.
+   until none is left or they are ``NARROWEST`` wide; ``bound`` is the greatest upper end.  Where there is no question (all
+   under ``EASY_USE``, or over 1 anyway) it is left coarser.
 
 So  peak <= true maximum <= bound  over those corners, and a move is WITHIN only when *bound* is at most 1.  That the
 worst corners all the way are among those at a few stances is doubt's own kind of assumption (``doubt.CORNER_TOLERANCE``).
@@ -67,6 +68,12 @@ LOOKED_AT = 12
 
 TOLERANCE = 0.002
 """Use by which the proven bound may lie over the greatest use found: a fifth of a per cent."""
+
+OVER_TOLERANCE = 0.01
+"""The same once a step is over, as a share of it: how far over needs no such fineness."""
+
+EASY_USE = 0.95
+"""A step proven nowhere over this is not looked at more finely: there is no question about it."""
 
 NARROWEST = 2.0**-22
 """Stretches are not halved past this share of a motion; what is left of the bound's width is then said."""
@@ -239,6 +246,28 @@ def figures_between(job: Job, step: Step, share: Number | Interval) -> Figures:
     return Figures(**{name: one(getattr(before, name), getattr(after, name)) for name in Figures.__struct_fields__})
 
 
+def pose_between(job: Job, step: Step, share: float) -> Pose:
+    """The pose at a share of the way through a step: to set up, look at and mend.
+
+    A boom half way is unpinned.  A creep has no pose in between, since a pose stands at a place of the file: it gives the
+    nearer end, as does a step without an in-between.
+    """
+    before, after = step.before, step.after
+    if step.kind in ("creep", "pick up", "set down", "fit") or share in (0.0, 1.0):
+        return before if share < 0.5 else after
+
+    def one(a: float, b: float) -> float:
+        return a + share * (b - a)
+
+    arms = tuple(
+        msgspec.structs.replace(a, turn_rad=one(a.turn_rad, b.turn_rad)) for a, b in zip(before.arms, after.arms, strict=True)
+    )
+    slid = {} if step.kind != "boom" else {"hole": None, "free_out_m": one(boom_out_m(job.rig, before), boom_out_m(job.rig, after))}
+    return msgspec.structs.replace(
+        before, lift_m=one(before.lift_m, after.lift_m), tilt_rad=one(before.tilt_rad, after.tilt_rad), arms=arms, **slid
+    )
+
+
 # ---------------------------------------------------------------- the whole plan
 
 
@@ -380,7 +409,7 @@ def bound(
     while low.size:
         upper = _uppers(job, step, entries, sides, corner, low, high)
         middle = (low + high) / 2.0
-        limit = peak + TOLERANCE if peak > 1.0 or peak + TOLERANCE <= 1.0 else 1.0
+        limit = peak * (1.0 + OVER_TOLERANCE) if peak > 1.0 else min(max(peak + TOLERANCE, EASY_USE), 1.0)
         open_ = upper > limit
         if open_.any():
             highest = np.argsort(upper[open_])[-LOOKED_AT:]
@@ -504,17 +533,9 @@ def _objections(job: Job, index: int, result: StepResult) -> list[Objection]:
     for share in np.linspace(0.0, 1.0, 17) if step.kind == "arm" else ():
         found += [
             Objection(step=index, stops=True, words=problem.words, numbers=dict(problem.numbers))
-            for problem in impossibilities(job, _turned(step, float(share)))
+            for problem in impossibilities(job, pose_between(job, step, float(share)))
         ]
     return found
-
-
-def _turned(step: Step, share: float) -> Pose:
-    before, after = step.before.arms[step.arm], step.after.arms[step.arm]
-    turn = before.turn_rad + share * (after.turn_rad - before.turn_rad)
-    arms = step.before.arms
-    arms = (*arms[: step.arm], msgspec.structs.replace(before, turn_rad=turn), *arms[step.arm + 1 :])
-    return msgspec.structs.replace(step.before, arms=arms)
 
 
 def floors_on(job: Job, move: Move) -> tuple[str, ...]:

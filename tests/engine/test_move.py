@@ -13,7 +13,7 @@ from engine import rigfile
 from engine.doubt import entries_of
 from engine.limits import find_checks
 from engine.model import ArmPose, Estimate, Floor, Job, Move, Pose, Surrounding
-from engine.move import ROUND_OFF, SAMPLES, TOLERANCE, bound, figures_between, plan, run, steps_of
+from engine.move import EASY_USE, OVER_TOLERANCE, ROUND_OFF, SAMPLES, TOLERANCE, bound, figures_between, plan, pose_between, run, steps_of
 from engine.placing import figures, place
 from engine.sweep import Stopped, best_over, judge, limits_over
 from engine.tape import Recorder, Tape
@@ -133,7 +133,7 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     assert judge(VINEYARD, VINEYARD.poses[3]).within
     worst = found.steps[found.worst_step]
     assert worst.peak_share == pytest.approx(0.5, abs=1e-3)
-    assert worst.bound_use - worst.peak_use <= TOLERANCE
+    assert worst.bound_use <= worst.peak_use * (1.0 + OVER_TOLERANCE)
 
 
 def test_samples_are_the_worst_case_and_stretches_cover_the_way():
@@ -213,7 +213,16 @@ def test_no_peak_of_the_worst_case_is_stepped_over(seed):
     reached = float(np.max(limits_over(job, step.after, figures_between(job, step, share)).use))
     assert reached <= result.bound_use * (1.0 + 0.002)
     assert result.peak_use <= result.bound_use
-    assert result.bound_use <= result.peak_use + TOLERANCE + ROUND_OFF
+    assert result.bound_use <= max(result.peak_use * (1.0 + OVER_TOLERANCE), EASY_USE) + ROUND_OFF
+
+
+def test_close_under_the_limit_the_bound_is_fine():
+    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
+    found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    (result,) = found.steps
+    assert EASY_USE < result.peak_use < 1.0
+    assert result.bound_use <= min(result.peak_use + TOLERANCE, 1.0) + ROUND_OFF
+    assert found.state == "WITHIN"
 
 
 # ---------------------------------------------------------------- surroundings
@@ -265,6 +274,33 @@ def test_clearance_is_never_larger_than_between_any_two_samples():
     if true_gap > 0.0:
         assert gap.clear_m <= true_gap
         assert gap.clear_m >= true_gap - 0.02
+
+
+def test_a_load_swung_into_the_rigs_own_mast_is_told():
+    b, c = stance(VINEYARD, "b", turns=(0.0, 2.6), hole=11), stance(VINEYARD, "c", turns=(2.6, 2.6), hole=11)
+    job = with_poses(VINEYARD, b, c)
+    found = plan(job, Move(name="m", poses=("b", "c"), controls=("driver",)))
+    touched = {objection.numbers.get("object") for objection in found.objections if objection.stops}
+    assert touched & {"the rig's own jib mast", "the truck"}
+    clear = plan(VINEYARD, VINEYARD.moves[0])
+    assert not any(objection.stops for objection in clear.objections)
+
+
+@pytest.mark.parametrize("kind", ["raise", "boom", "arm", "tilt"])
+def test_the_pose_half_way_is_what_the_figures_half_way_say(kind):
+    changes = {"raise": {"lift_m": 1.4}, "boom": {"hole": 9}, "arm": {"turns": (0.3, 0.0)}, "tilt": {"tilt_rad": 0.04}}[kind]
+    a = stance(VINEYARD, "a", turns=(1.0, 0.0), hole=6)
+    b = stance(VINEYARD, "b", **{"turns": (1.0, 0.0), "hole": 6, **changes})
+    job = with_poses(VINEYARD, a, b)
+    (step,) = steps_of(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    assert step.kind == kind
+    half = pose_between(job, step, 0.5)
+    one, other = figures(job, half), figures_between(job, step, 0.5)
+    assert one.lift_m == pytest.approx(other.lift_m)
+    assert one.boom_out_m == pytest.approx(other.boom_out_m)
+    assert one.turns_rad == pytest.approx(other.turns_rad)
+    assert one.tilt_rad == pytest.approx(other.tilt_rad)
+    assert pose_between(job, step, 0.0) == step.before
 
 
 # ---------------------------------------------------------------- refusals
