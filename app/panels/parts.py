@@ -8,9 +8,12 @@ from PySide6.QtCore import QRect, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QPainter
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QFrame,
     QLabel,
+    QListView,
     QListWidget,
     QListWidgetItem,
+    QScrollArea,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
@@ -92,6 +95,7 @@ class PartsPanel(QWidget):
         self._list.setAccessibleName("limits by use")
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._list.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self._list.setResizeMode(QListView.ResizeMode.Adjust)
         self._list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self._delegate = _BarDelegate(self)
         self._list.setItemDelegate(self._delegate)
@@ -104,13 +108,24 @@ class PartsPanel(QWidget):
         column = QVBoxLayout(self)
         column.addWidget(caption("Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."))
         column.addWidget(self._compared)
-        column.addWidget(self._list, 1)
-        column.addWidget(self._sum)
+        column.addWidget(self._list, 3)
         self._cautions = QLabel()
         self._cautions.setWordWrap(True)
         self._cautions.setObjectName("caption")
         self._cautions.setAccessibleName("what is assumed or not checked")
-        column.addWidget(self._cautions)
+        below = QWidget()
+        said = QVBoxLayout(below)
+        said.setContentsMargins(0, 0, 0, 0)
+        said.addWidget(self._sum)
+        said.addWidget(self._cautions)
+        said.addStretch(1)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setAccessibleName("worked sum and cautions")
+        area.setWidget(below)
+        column.addWidget(area, 2)
 
     def set_theme(self, colours: Palette) -> None:
         self._delegate.colours = colours
