@@ -368,7 +368,7 @@ class Floor(Value, kw_only=True):
 
 
 class Policy(Value, kw_only=True):
-    """The allowances and limits the person sets; each with its reason in ``POLICY_REASONS``."""
+    """The allowances and limits the person sets; each with its reason in ``engine.reasons.POLICY_REASONS``."""
 
     dynamic_factor: Annotated[float, Meta(ge=1.0, le=3.0)] = 1.15
     swing_rad: Annotated[float, Meta(ge=0.0, le=0.35)] = 0.0
