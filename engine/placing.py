@@ -351,7 +351,8 @@ def _rig_bodies(job: Job, numbers: Figures, frames: dict[str, Frame], hook: Vec)
     rig = job.rig
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
     sleeve_z = sleeves.section.wall_m - sleeves.section.depth_m / 2.0
-    sleeve_x = sleeves.heel_gap_m + sleeves.length_m / 2.0
+    # The cross-member weighs with the sleeves: where it stands ahead of their middle, all of it counts from there.
+    sleeve_x = max(sleeves.heel_gap_m + sleeves.length_m / 2.0, rig.jib_mast.foot_x_m)
     half_depth = outer_depth_m(boom.section) / 2.0
     saddle_x = (saddles.front_x_m + saddles.rear_x_m) / 2.0
 
