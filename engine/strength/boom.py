@@ -13,6 +13,7 @@ import functools
 import math
 
 from engine.checks import Check
+from engine.geometry import Number, Vec
 from engine.model import Boom, Job, Policy, Saddles
 from engine.steel import design_wall_m
 from engine.strength import members, pins
@@ -41,8 +42,10 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     )
     held = reactions(job, chain)
     middle, end = allowed_crushing_N(boom, policy)
-    found.append(_crushing(AT_FRONT, chain, held.front_up, middle))
-    found.append(_crushing("at the rear saddle", chain, held.rear_up, end))
+    spacing = job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m
+    at_rear = place + chain.boom.axes.x.times(-spacing)
+    found.append(_crushing(AT_FRONT, place, held.front_up, middle, load_kg))
+    found.append(_crushing("at the rear saddle", at_rear, held.rear_up, end, load_kg))
     sliding = chain.boom_whole.six.axial
     words = "{demand:N} slides the boom along; its {pin:length} pin, in two walls and two straps, allows {allowed:N}"
     item = Item("boom pin", "double shear and bearing", place, "N", words, f"{BOTH}: shear of a solid pin, J7")
@@ -64,10 +67,10 @@ def boom_member(boom: Boom, policy: Policy) -> Member:
     )
 
 
-def _crushing(at: str, chain: Chain, force: Linear, allowed_N: float) -> Check:
+def _crushing(at: str, place_m: Vec, force: Linear, allowed_N: float, load_kg: Number) -> Check:
     words = "{demand:N} from the saddle's edge on two walls; allowed {allowed:N}"
-    item = Item("boom", f"wall crushing {at}", chain.boom.place_m, "N", words, f"{BOTH}: J10-2, J10-4 (from memory)")
-    return magnitude(item, force, allowed_N, chain.load_kg)
+    item = Item("boom", f"wall crushing {at}", place_m, "N", words, f"{BOTH}: J10-2, J10-4 (from memory)")
+    return magnitude(item, force, allowed_N, load_kg)
 
 
 @functools.lru_cache(maxsize=64)

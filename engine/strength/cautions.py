@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from engine.checks import Problem
 from engine.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
 from engine.model import Forks, Job, Pin, Pose, Rig, Weld
+from engine.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
 from engine.steel import design_wall_m, is_assumed
 from engine.strength.basis import LOWEST_ELECTRODE
 from engine.strength.welds import least_leg_m
@@ -44,6 +45,7 @@ def _of_rig(rig: Rig, forks: Forks, unknown_yield_Pa: float) -> tuple[Problem, .
         *_loose_pins(rig),
         *_ratings(rig, forks),
         *_bed(rig),
+        *_foot(rig),
         Problem(kind="caution", where="rig", words=LEFT_OUT),
     )
 
@@ -151,10 +153,20 @@ def _ratings(rig: Rig, forks: Forks) -> list[Problem]:
     return found
 
 
+def _foot(rig: Rig) -> list[Problem]:
+    """A jib mast narrower than the flat of its cross-member's top presses the top wall in, which is not checked."""
+    cross, mast = rig.sleeves.cross_section, rig.jib_mast.section
+    depth = outer_depth_m(mast)
+    if depth >= cross.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * cross.wall_m:
+        return []
+    words = "The jib mast is {mast:length} deep on a cross-member {cross:length} wide: it presses on the middle of its top wall, which is not checked. Put a plate or gussets to the sides between."
+    return [_caution("rig.sleeves.cross_section", words, mast=depth, cross=cross.width_m)]
+
+
 def _bed(rig: Rig) -> list[Problem]:
     """A bed narrower than the flat of the boom's underside presses on the middle of the wall, which is not checked."""
     bed, boom = rig.saddles.bed_section, rig.boom.section
-    flat = boom.width_m - 4.0 * boom.wall_m
+    flat = boom.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * boom.wall_m
     if bed is None or bed.width_m >= flat:
         return []
     words = "The saddles' bed is {bed:length} wide under a boom {boom:length} wide: it presses on the middle of the boom's underside, which is not checked. Put a plate between as wide as the boom."

@@ -38,7 +38,7 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     items = (Item("hook pin", kind, place, "N", words, source) for kind, words, source in _KINDS)
     found = worst_resultants(zip(items, allowed, strict=False), (pull,), load_kg, numbers)
     if hook.hoop is not None:
-        found += hoop.checks(hook.hoop, policy, place, pull, load_kg)
+        found += hoop.checks(hook.hoop, allowed[4], policy, place, pull, load_kg)
     if hook.rated_kg is not None:
         found.append(_rated(chain, hook.rated_kg))
     return found

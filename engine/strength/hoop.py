@@ -22,7 +22,7 @@ import math
 import msgspec
 
 from engine.checks import Check
-from engine.geometry import Vec
+from engine.geometry import Number, Vec
 from engine.model import Hoop, Policy
 from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
 from engine.strength.linear import Item, Linear, resultant
@@ -62,8 +62,8 @@ def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
 
 
 @functools.lru_cache(maxsize=64)
-def allowed_pulls_N(hoop: Hoop, policy: Policy) -> tuple[float, float, float]:
-    """Pull at which crown, foot and foot weld come to their limits."""
+def allowed_pulls_N(hoop: Hoop, wall_m: float, policy: Policy) -> tuple[float, float, float]:
+    """Pull at which crown, foot and foot weld (on a wall this thick) come to their limits."""
     steel = basis(hoop.steel, policy)
     d, radius = hoop.bar_m, hoop.bend_radius_m
     area, elastic = math.pi * d**2 / 4.0, math.pi * d**3 / 32.0
@@ -76,13 +76,15 @@ def allowed_pulls_N(hoop: Hoop, policy: Policy) -> tuple[float, float, float]:
     return (
         steel.stress_Pa / crown_per_N,
         steel.stress_Pa / foot_per_N,
-        weld_throat_m(hoop.weld) * weld_stress_Pa(hoop.weld, policy) / weld_per_N,
+        weld_throat_m(hoop.weld, wall_m) * weld_stress_Pa(hoop.weld, policy) / weld_per_N,
     )
 
 
-def checks(hoop: Hoop, policy: Policy, place_m: Vec, pull: tuple[Linear, ...], load_kg: float) -> list[Check]:
+def checks(
+    hoop: Hoop, wall_m: float, policy: Policy, place_m: Vec, pull: tuple[Linear, ...], load_kg: Number
+) -> list[Check]:
     """Crown, feet and foot welds of the hoop under the pull at the hook."""
-    crown, foot, weld = allowed_pulls_N(hoop, policy)
+    crown, foot, weld = allowed_pulls_N(hoop, wall_m, policy)
     sizes = {"bar": hoop.bar_m, "radius": hoop.bend_radius_m, "leg": hoop.weld.leg_m}
 
     def check(kind: str, words: str, source: str, allowed_N: float) -> Check:

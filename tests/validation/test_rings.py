@@ -75,7 +75,7 @@ HOOP = Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006, e
 
 def test_the_hoops_limits_are_met_at_their_stress() -> None:
     """Crown: thrust over area and the curved bar's inner fibre; feet: half the pull over area and M / S."""
-    crown, foot, weld = hoop.allowed_pulls_N(HOOP, Policy())
+    crown, foot, weld = hoop.allowed_pulls_N(HOOP, 0.01, Policy())
     area, elastic = math.pi * 0.02**2 / 4.0, math.pi * 0.02**3 / 32.0
     inner, _ = hoop.curved_round_factors(0.02, 0.04)
     assert crown * (0.1904 / area + inner * 0.2356 * 0.04 / elastic) == pytest.approx(230e6 / 3.0, rel=5e-4)
@@ -85,8 +85,8 @@ def test_the_hoops_limits_are_met_at_their_stress() -> None:
 
 
 def test_the_pull_counts_whichever_way_it_leans() -> None:
-    upright = hoop.checks(HOOP, Policy(), ZERO, (Linear(0.0, 0.0), Linear(-500.0, -9.81), Linear(0.0, 0.0)), 100.0)
-    leaning = hoop.checks(HOOP, Policy(), ZERO, (Linear(300.0, 5.886), Linear(-400.0, -7.848), Linear(0.0, 0.0)), 100.0)
+    upright = hoop.checks(HOOP, 0.01, Policy(), ZERO, (Linear(0.0, 0.0), Linear(-500.0, -9.81), Linear(0.0, 0.0)), 100.0)
+    leaning = hoop.checks(HOOP, 0.01, Policy(), ZERO, (Linear(300.0, 5.886), Linear(-400.0, -7.848), Linear(0.0, 0.0)), 100.0)
     for one, other in zip(upright, leaning, strict=True):
         assert one.use == pytest.approx(other.use)
         assert one.allowed_load_kg == pytest.approx(other.allowed_load_kg)

@@ -188,6 +188,12 @@ def test_a_narrow_bed_is_flagged() -> None:
     assert "presses on the middle" in words_of(with_saddles(STONE_YARD, bed_section=bed))
 
 
+def test_a_mast_narrower_than_its_cross_member_is_flagged() -> None:
+    mast = REPLACE(STONE_YARD.rig.jib_mast, section=RectTube(width_m=0.08, depth_m=0.08, wall_m=0.006))
+    assert "middle of its top wall" in words_of(REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, jib_mast=mast)))
+    assert "middle of its top wall" not in words_of(STONE_YARD)
+
+
 def test_cautions_stand_beside_every_verdict(capsys: pytest.CaptureFixture[str]) -> None:
     verdict = evaluate(VINEYARD, VINEYARD.poses[0])
     assert verdict.cautions == cautions(VINEYARD, VINEYARD.poses[0])
