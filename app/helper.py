@@ -305,7 +305,8 @@ class HelperView(QWidget):
             self._side.show(document.job, document.pose, document.verdict)
         self._draw(self._steps[self.index])
         room = self._plan.margin_px()
-        self.plan_sheet.fit(self._plan.bounds(), (room, room, room, room))
+        scale = self.plan_sheet.fit(self._plan.bounds(), (room, room, room, room))
+        self._plan.set_scale(scale, self.plan_sheet.mapToScene(self.plan_sheet.viewport().rect()).boundingRect())
 
     # -------------------------------------------------------- size
 

@@ -364,6 +364,7 @@ class Window(QMainWindow):
         other.look_at(QPointF(moved.scene_centre().x(), middle), moved.px_per_mm)
         self._linking = False
         self.side_drawing.set_scale(self.side_view.px_per_mm, self.side_view.seen())
+        self.plan_drawing.set_scale(self.plan_view.px_per_mm, self.plan_view.seen())
         self.side_drawing.show(self.document.job, self.document.pose, self.document.verdict)
 
     def _plan_middle(self) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
@@ -161,12 +161,12 @@ def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_
     """Keep tags off each other and on the sheet: each takes the first of its places that is free, or is not shown.
 
     Tags come in order of importance with the alignments they may take.  ``sheet`` is the ground in view (pixels); a tag
-    that is free nowhere on it takes the first place free beyond.
+    that would leave it is pushed back by its edge as long as what it stands at is in view.
     """
     used: list[QRectF] = []
     for tag, places in tags:
         found: tuple[tuple[float, float], QRectF] | None = None
-        for align in places:
+        for align in (*places, *_pushed_back(tag, places, px_per_mm, sheet)):
             rect = tag.screen_rect(px_per_mm, align)
             if any(rect.intersects(other) for other in used):
                 continue
@@ -179,6 +179,21 @@ def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_
         if found is not None:
             tag.set(tag.text, tag.pos(), found[0])
             used.append(found[1])
+
+
+def _pushed_back(
+    tag: Tag, places: Sequence[tuple[float, float]], px_per_mm: float, sheet: QRectF | None
+) -> Iterator[tuple[float, float]]:
+    """The places that would leave the sheet, pushed back onto it."""
+    if sheet is None or not sheet.contains(tag.pos() * px_per_mm):
+        return
+    sheet = sheet.adjusted(1.0, 1.0, -1.0, -1.0)
+    for across, up in places:
+        rect = tag.screen_rect(px_per_mm, (across, up))
+        if rect.width() > 0.0 and not sheet.contains(rect):
+            right = max(sheet.left() - rect.left(), 0.0) - max(rect.right() - sheet.right(), 0.0)
+            down = max(sheet.top() - rect.top(), 0.0) - max(rect.bottom() - sheet.bottom(), 0.0)
+            yield across - right / rect.width(), up - down / rect.height()
 
 
 def handle_path(kind: str) -> QPainterPath:

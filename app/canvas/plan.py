@@ -9,7 +9,7 @@ from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas import outlines
-from app.canvas.marks import CentreMark, Dimension, Handle, Tag
+from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter
 from app.canvas.measures import Measure
 from app.canvas.side import FAINT, LAYER, arm_box, plumb_foot
 from app.canvas.style import Ink
@@ -45,6 +45,27 @@ class PlanDrawing:
         self._parts: dict[str, QGraphicsPathItem] = {}
         self.handles: dict[str, Handle] = {}
         self.stay_clear_wanted = False
+        self._px_per_mm = 0.1
+        self._seen: QRectF | None = None
+
+    def set_scale(self, px_per_mm: float, seen: QRectF) -> None:
+        """Scale of the view and what of the scene is in it, for the tags."""
+        self._px_per_mm, self._seen = px_per_mm, seen
+        if self._built:
+            self._clear_tags()
+
+    def _clear_tags(self) -> None:
+        """Which way it goes over first, then the wheels; none lies over another."""
+        shown = []
+        if self._ghost_tag.isVisible():
+            shown.append((self._ghost_tag, self._ghost_aligns))
+        shown += [(tag, (_WHEEL_TAGS[name],)) for name, tag in self._wheel_tags.items() if tag.text]
+        if self._clear_tag.isVisible():
+            shown.append((self._clear_tag, ((0.5, 1.0),) if self._plain else ((1.02, 0.0), (1.02, 1.0), (1.02, -0.8))))
+        sheet = None
+        if self._seen is not None:
+            sheet = QRectF(self._seen.topLeft() * self._px_per_mm, self._seen.bottomRight() * self._px_per_mm)
+        declutter(shown, self._px_per_mm, sheet)
 
     def build(self, job: Job) -> None:
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
@@ -81,6 +102,7 @@ class PlanDrawing:
             self._place(tag, "tags")
         self._marks = CentreMark(ink, 8)
         self._place(self._marks, "tags")
+        self._ghost_aligns: tuple[tuple[float, float], ...] = ((0.0, 0.0),)
         self._wheel_tags = {name: Tag(ink, colours.ink, align) for name, align in _WHEEL_TAGS.items()}
         for tag in self._wheel_tags.values():
             self._place(tag, "tags")
@@ -123,7 +145,7 @@ class PlanDrawing:
 
     def margin_px(self) -> float:
         """Screen room for tags above and below the bounds."""
-        return 1.6 * QFontMetricsF(self._ink.font).height() + 4.0
+        return (2.3 if self._plain else 1.6) * QFontMetricsF(self._ink.font).height() + 4.0
 
     def extent_y(self) -> tuple[float, float]:
         """Scene y from the left-most to the right-most thing drawn, tags included."""
@@ -165,6 +187,7 @@ class PlanDrawing:
         self._show_arcs(job, verdict)
         self._show_stay_clear(job, verdict)
         self._show_handles(job, verdict)
+        self._clear_tags()
 
     def _show_arcs(self, job: Job, verdict: Verdict) -> None:
         for index in range(len(job.rig.arms)):
@@ -216,13 +239,20 @@ class PlanDrawing:
 
     def show_over(self, path: QPainterPath, over: Overturn | None) -> None:
         """Draw truck and rig going over sideways, and say which way on the side they rise; None takes both away."""
+        if over is None and not self._ghost_tag.isVisible():
+            return
         self._parts["going over"].setPath(path)
         self._ghost_tag.setVisible(over is not None)
         if over is not None:
-            rising = self._parts["truck"].boundingRect()
             to_left = over.line.name == "left side"
-            spot = QPointF(-0.3 * MM_PER_M, rising.bottom() if to_left else rising.top())
-            self._ghost_tag.set(f"{over.way}\n{over.basis_words}", spot, (1.0, -0.1 if to_left else 1.1))
+            # It is said on the side that rises: the load is on the other.
+            rising = self._parts["truck"].boundingRect()
+            spot, up = QPointF(0.0, rising.bottom() if to_left else rising.top()), -0.1 if to_left else 1.1
+            self._ghost_aligns = ((-0.2, up), (1.2, up), (-0.2, 1.0 - up), (-0.2, 2.2 - 3.4 * up))
+            if self._plain:
+                spot, self._ghost_aligns = QPointF(0.0, self.bounds().bottom()), ((0.5, 0.0),)
+            self._ghost_tag.set(f"{over.way}\n{over.basis_words}", spot, self._ghost_aligns[0])
+        self._clear_tags()
 
     def set_emphasis(self, groups: tuple[str, ...]) -> None:
         """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""
@@ -285,7 +315,9 @@ class PlanDrawing:
         ):
             tag = self._wheel_tags[name]
             tag.setVisible(reaction is not None)
-            if reaction is not None:
+            if reaction is None:
+                tag.set("", plan(corners[corner]))
+            else:
                 tag.set(show(float(reaction), "kg", job.units), plan(corners[corner]) + _WHEEL_OFFSETS[name])
 
     def _show_handles(self, job: Job, verdict: Verdict) -> None:

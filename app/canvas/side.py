@@ -232,7 +232,8 @@ class SideDrawing:
         self._parts["going over"].setPath(path)
         tag.setVisible(over is not None)
         if over is not None:
-            tag.set(f"{over.way}\n{over.basis_words}", side(Vec(over.line.a_m.x - 0.05, 0.0, 0.0)) + self._drop(2))
+            at_x = over.line.a_m.x if over.line.name == "rear" else 0.0
+            tag.set(f"{over.way}\n{over.basis_words}", side(Vec(at_x - 0.05, 0.0, 0.0)) + self._drop(2))
         self._clear_tags()
 
     def set_emphasis(self, groups: tuple[str, ...]) -> None:

@@ -109,6 +109,11 @@ class PosePanel(QWidget):
 
     def _row(self, label: str, widget: QWidget) -> None:
         row = self._grid.rowCount()
+        if isinstance(widget, ChoiceField):
+            # A person's own names need the whole width, under their label.
+            self._grid.addWidget(caption(label, widget), row, 0, 1, 2)
+            self._grid.addWidget(widget, row + 1, 0, 1, 2)
+            return
         self._grid.addWidget(caption(label, widget), row, 0)
         self._grid.addWidget(widget, row, 1)
 
