@@ -130,10 +130,17 @@ def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:
     menu.addSeparator()
     units = choices(window, menu, UNITS, window.document.units, window.set_units)
     menu.addSeparator()
-    choices(window, menu, LOOKS, window.look, window.set_look)
+    looks = choices(window, menu, LOOKS, window.look, window.set_look)
     menu.addSeparator()
-    sizes = tuple((f"Text {size} %", str(size)) for size in TEXT_SIZES)
-    choices(window, menu, sizes, str(window.text_size), lambda size: window.set_text_size(int(size)))
+    names = tuple((f"Text {size} %", str(size)) for size in TEXT_SIZES)
+    sizes = choices(window, menu, names, str(window.text_size), lambda size: window.set_text_size(int(size)))
+
+    def follow_other_windows() -> None:
+        for actions, chosen in ((looks, window.look), (sizes, str(window.text_size))):
+            if chosen in actions:
+                actions[chosen].setChecked(True)
+
+    menu.aboutToShow.connect(follow_other_windows)
     return units
 
 

@@ -136,6 +136,9 @@ def test_light_and_dark_are_chosen_for_all_windows(windows: Windows, on_file: Wi
     other = windows.open(Document(sample_rig(BOATYARD)))
     on_file.set_look("dark")
     assert other.ink.colours is on_file.ink.colours
+    view = next(action.menu() for action in other.menuBar().actions() if action.text() == "&View")
+    view.aboutToShow.emit()
+    assert [action.text() for action in view.actions() if action.isChecked() and "ark" in action.text()] == ["&Dark"]
 
 
 # ---------------------------------------------------------------- recent files and drops
