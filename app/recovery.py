@@ -35,6 +35,9 @@ STATE_DIR = "TAILWEIGHT_STATE_DIR"
 FORCE_LAG_MS = 1000
 """A record is forced to disk this long after the first edit that was not."""
 
+HALF_MADE_S = 5.0
+"""A lock without its holder's name in it after this long has none; writing it takes well under a millisecond."""
+
 RECORD_VERSION = 1
 NOW, KEPT, LOCK = ".now.recovery", ".kept.recovery", ".lock"
 
@@ -62,12 +65,27 @@ class Slot:
 
     def __init__(self, place: Path, name: str) -> None:
         self.place, self.name = place, name
-        self._lock = QLockFile(str(place / f"{name}{LOCK}"))
+        self._lock_path = place / f"{name}{LOCK}"
+        self._lock = QLockFile(str(self._lock_path))
         self._lock.setStaleLockTime(0)  # a lock goes stale with its process, not with age
 
     def take(self) -> bool:
         """Take the lock; ``False`` when somebody else holds it."""
-        return self._lock.isLocked() or self._lock.tryLock(0)
+        if self._lock.isLocked() or self._lock.tryLock(0):
+            return True
+        if self._is_half_made():
+            with contextlib.suppress(OSError):
+                self._lock_path.unlink(missing_ok=True)
+            return self._lock.tryLock(0)
+        return False
+
+    def _is_half_made(self) -> bool:
+        """Whether the lock's maker was stopped before it wrote its name in it; nothing else would ever free it."""
+        try:
+            status = self._lock_path.stat()
+        except OSError:
+            return False
+        return status.st_size == 0 and time.time() - status.st_mtime > HALF_MADE_S
 
     def let_go(self) -> None:
         """Give the lock back; the record stays."""

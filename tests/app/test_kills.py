@@ -71,6 +71,8 @@ def check(folder: Path) -> tuple[str, int]:
     # Recovery: the last edit that was finished, or the one under way; nothing when the file has it.
     finished = [job for what, job in steps if what == "edited"][-1]
     may_be_offered = {finished} | ({last_job} if last_what == "editing" else set())
+    for lock in (folder / "recovery").glob("*.lock"):
+        os.utime(lock, (0.0, 0.0))  # as when the program is started again some time later
     found = left_behind(folder / "recovery")
     assert len(found) <= 1
     if found:

@@ -203,6 +203,19 @@ def test_two_programs_starting_at_once_do_not_both_offer_it(started: Window, win
     assert len(left_behind()) == 1
 
 
+def test_a_lock_nobody_could_finish_does_not_hide_the_work(state_dir: Path) -> None:
+    """As after a power cut: the record is there, its lock is empty."""
+    leave(150.0)
+    (lock,) = (state_dir / "recovery").glob("*.lock")
+    lock.write_bytes(b"")
+    assert left_behind() == [], "it may be in the making just now"
+    os.utime(lock, (0.0, 0.0))
+    (found,) = left_behind()
+    assert found.job.load.mass_kg.best == 150.0
+    found.discard()
+    assert list((state_dir / "recovery").iterdir()) == []
+
+
 def test_closing_the_sheet_keeps_everything_for_later(windows: Windows, started: Window) -> None:
     leave(150.0)
     sheet = windows.offer_recovery(started)
