@@ -28,6 +28,8 @@ from typing import NamedTuple
 
 import msgspec
 
+from engine import balance, plate
+from engine.checks import Check
 from engine.geometry import GRAVITY_M_S2, ZERO, Axes, Vec, Wrench
 from engine.limits import leaned
 from engine.model import Job, Pose
@@ -123,6 +125,17 @@ def bend(job: Job, pose: Pose) -> Give:
             settled = True
             break
     return _told(straight, bent, members, settled)
+
+
+def checks_when_bent(job: Job, pose: Pose) -> list[Check]:
+    """The truck's balance and the plate's rules with every weight where the bent rig really carries it.
+
+    Empty for a job without a plate, as there is no verdict either.
+    """
+    bent = bend(job, pose).placed
+    if job.truck.plate is None:
+        return []
+    return balance.checks(bent, job.truck, job.policy) + plate.checks(bent, job.truck.plate, job.policy)
 
 
 def softness(job: Job, pose: Pose, measured_sag_m: float) -> tuple[Softness, ...]:

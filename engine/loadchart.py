@@ -99,6 +99,7 @@ def load_chart(
         if stop():
             raise Stopped
         lift_m[index], reach_m[index], can = _stances(job, pose, arm_set, holes, heights)
+        can &= _possible(job, pose, arm_set, holes)[:, None]
         if can.any():
             limits = limits_over(job, pose, _figures(job, pose, arm_set, holes, lift_m[index]))
             allowed_kg[index] = np.where(can, limits.allowed_kg, math.nan)
@@ -196,6 +197,12 @@ def _stances(
     can = (lift_m >= upright.lift_min_m - FIT_TOLERANCE_M) & (lift_m <= highest_m)
     hook = place(job, _figures(job, pose, arm_set, holes, lift_m)).hook_m
     return lift_m, np.broadcast_to(hook.x, lift_m.shape), can
+
+
+def _possible(job: Job, pose: Pose, arm_set: ArmSet, holes: tuple[int, ...]) -> NDArray[np.bool_]:
+    """Whether the rig can be pinned in each hole with the arms so, whatever the fork height."""
+    low = msgspec.structs.replace(pose, lift_m=job.truck.upright.lift_min_m, arms=arm_set.arms, free_out_m=None)
+    return np.array([not impossibilities(job, msgspec.structs.replace(low, hole=hole)) for hole in holes], bool)
 
 
 def _figures(job: Job, pose: Pose, arm_set: ArmSet, holes: tuple[int, ...], lift_m: Array) -> Figures:
