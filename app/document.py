@@ -228,6 +228,7 @@ class Document(QObject):
         """
         job = self._committed.job
         rigfile.write(job, path)
+        files.sweep(path.resolve())
         self._refer_to(path, files.stamp_of_bytes(rigfile.encode(job)))
         self.undo_stack.setClean()
         self.filed.emit()

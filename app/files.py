@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import glob
 import hashlib
 import os
+import time
 from importlib import resources
 from pathlib import Path
 
@@ -19,6 +22,9 @@ SAMPLES = {
 """File name and menu text, the plainest first."""
 
 ANY_WRITE_BIT = 0o222
+
+LEFT_BEHIND_S = 3600.0
+"""A half-written file this old is nobody's any more; a save takes well under a second."""
 
 
 def sample_rig(name: str) -> Job:
@@ -69,6 +75,14 @@ def is_read_only(path: Path) -> bool:
     except OSError:
         return False
     return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
+
+
+def sweep(path: Path) -> None:
+    """Take away what a program stopped in the middle of saving this file has left beside it."""
+    with contextlib.suppress(OSError):
+        for left in path.parent.glob(f".{glob.escape(path.name)}.????????.new"):
+            if time.time() - left.stat().st_mtime > LEFT_BEHIND_S:
+                left.unlink(missing_ok=True)
 
 
 def same_file(one: Path, other: Path) -> bool:

@@ -15,6 +15,7 @@ import traceback
 from types import TracebackType
 from typing import Protocol
 
+import shiboken6
 from PySide6.QtCore import QObject, Qt, Signal, qVersion
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
@@ -76,6 +77,8 @@ class Mishaps(QObject):
         return f"{head}\n\n" + "\n".join(self._kept) + left_out
 
     def _tell(self, details: str) -> None:
+        if self.box is not None and not shiboken6.isValid(self.box):
+            self.box = None  # gone with the dialog it stood over
         if self.box is None:
             self._kept, self.count = [], 0
         self.count += 1

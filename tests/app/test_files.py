@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -367,6 +369,55 @@ def test_a_read_only_folder_makes_its_files_read_only(windows: Windows, rig: Pat
             rigfile.write(sample_rig(BOATYARD), rig)
     finally:
         rig.parent.chmod(0o755)
+
+
+ELSEWHERE = """
+import sys
+from pathlib import Path
+from app import files
+from app.files import sample_rig
+from engine import rigfile
+from engine.errors import RigFileError
+here, stick = Path(sys.argv[1]), Path(sys.argv[1]) / "stick"
+import subprocess
+link = here / "link.rig.json"
+(stick / "rig.rig.json").touch()
+link.symlink_to(stick / "rig.rig.json")
+rigfile.write(sample_rig("skerry_point_boatyard"), link)
+print(link.is_symlink(), rigfile.read(stick / "rig.rig.json") == sample_rig("skerry_point_boatyard"), files.is_read_only(link))
+subprocess.run(["mount", "-o", "remount,ro", str(stick)], check=True)
+print(files.is_read_only(link), files.is_read_only(stick / "rig.rig.json"))
+try:
+    rigfile.write(sample_rig("skerry_point_boatyard"), link)
+except RigFileError as error:
+    print(error.got)
+"""
+
+
+def test_another_device_is_written_through_a_link_and_a_read_only_one_is_seen(tmp_path: Path) -> None:
+    """On a small file system of its own, where this process may make one."""
+    (tmp_path / "stick").mkdir()
+    mount = 'mount -t tmpfs -o size=1m none "$1/stick" && exec "$2" -c "$3" "$1"'
+    command = ["unshare", "-m", "sh", "-c", mount, "sh", str(tmp_path), sys.executable, ELSEWHERE]
+    root = Path(__file__).resolve().parents[2]
+    try:
+        done = subprocess.run(command, cwd=root, capture_output=True, text=True, timeout=60)
+    except FileNotFoundError:
+        pytest.skip("no unshare here")
+    if done.returncode and not done.stdout:
+        pytest.skip(f"no file system can be made here: {done.stderr.strip()[:80]}")
+    assert done.stdout.splitlines() == ["True True False", "True True", "Read-only file system"], done.stderr
+
+
+def test_what_a_save_that_was_stopped_left_beside_the_file_is_taken_away_in_time(on_file: Window, rig: Path) -> None:
+    old, new, other = (rig.with_name(f".{name}.new") for name in ("mine.rig.json.abcdefgh", "mine.rig.json.ijklmnop", "theirs.rig.json.abcdefgh"))
+    for left in (old, new, other):
+        left.write_bytes(b"{")
+    for left in (old, other):
+        os.utime(left, (0.0, 0.0))
+    weigh(on_file, 164.0)
+    assert on_file.filing.save()
+    assert [left.exists() for left in (old, new, other)] == [False, True, True]
 
 
 def test_save_as_asks_before_it_writes_over_a_name_it_has_completed_itself(
