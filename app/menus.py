@@ -114,6 +114,9 @@ def _papers_menu(window: Window, menu: QMenu) -> None:
     menu.addMenu(printing)
     menu.addSeparator()
     choices(window, menu, PAGES, papering.page, papering.set_page)
+    menu.addSeparator()
+    add(window, menu, "Enter the maker's &approval...", None, papering.ask_approval)
+    add(window, menu, "Add to the lo&g...", None, papering.ask_log_entry)
 
 
 def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:

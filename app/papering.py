@@ -1,7 +1,8 @@
-"""Papers of one window: into a PDF file or onto a printer, always of the pose that is shown."""
+"""Papers of one window: into a PDF file or onto a printer, always of the pose that is shown; and what goes on record."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QSettings, Qt, Signal
@@ -9,9 +10,12 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
 from app.document import Document
+from app.panels.record import ApprovalDialog, LogDialog
 from app.sheets.layout import Sheet
 from app.sheets.papers import PAPERS, make, print_on, write_pdf
+from engine import edits
 from engine.errors import TailweightError
+from engine.model import Job
 
 PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
 PDF_FILTER = "PDF files (*.pdf);;All files (*)"
@@ -76,6 +80,28 @@ class Papering(QObject):
         dialog.setWindowTitle(f"Print: {PAPERS[kind].title}")
         if dialog.exec() == QDialog.DialogCode.Accepted and not print_on(self.made(kind), printer):
             self._complain("The printer did not take the paper.")
+
+    # -------------------------------------------------------- what the papers rest on
+
+    def ask_approval(self) -> None:
+        """Ask for the maker's approval; one undo step."""
+        document = self._document
+        dialog = ApprovalDialog(self._window, document.units, document.job.approval)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            self._edit(lambda: edits.with_approval(document.job, dialog.approval), "Enter the approval")
+
+    def ask_log_entry(self) -> None:
+        """Ask for a line of the rig's log; one undo step."""
+        document = self._document
+        dialog = LogDialog(self._window, document.units, document.pose.name)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            self._edit(lambda: edits.with_log_entry(document.job, dialog.entry), "Add to the log")
+
+    def _edit(self, edited: Callable[[], Job], text: str) -> None:
+        try:
+            self._document.set_job(edited(), text)
+        except TailweightError as error:
+            self.told.emit(str(error))
 
     def _complain(self, words: str) -> None:
         """A message nobody can overlook."""

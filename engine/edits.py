@@ -16,7 +16,7 @@ import numpy as np
 
 from engine.errors import EditError
 from engine.geometry import Array, Vec
-from engine.model import Arm, ArmPose, Hinge, Job, Pin, Pose, Weld
+from engine.model import Approval, Arm, ArmPose, Hinge, Job, LogEntry, Pin, Pose, Weld
 from engine.placing import Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes
 from engine.sections import RectTube
@@ -512,3 +512,22 @@ def straight_ahead(job: Job) -> tuple[ArmPose, ...]:
     return tuple(
         ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad)) for arm in job.rig.arms
     )
+
+
+# ---------------------------------------------------------------- records
+
+
+def with_approval(job: Job, approval: Approval | None) -> Job:
+    """The job with the maker's approval entered, or taken out again."""
+    return checked(REPLACE(job, approval=approval))
+
+
+def with_log_entry(job: Job, entry: LogEntry) -> Job:
+    """The job with one more line in the rig's log.
+
+    Raises
+    ------
+    EditError
+        When the log is full.
+    """
+    return checked(REPLACE(job, log=(*job.log, entry)))
