@@ -99,6 +99,7 @@ def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, poli
     assert smallest_allowed(find_checks(job, points))[0].min() >= allowed_kg * (1.0 - CORNER_TOLERANCE) - 1.0
 
 
+@settings(max_examples=20)
 @given(jobs())
 def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     numbers = figures(job, job.poses[0])
@@ -108,6 +109,7 @@ def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     assert all(kg <= check.allowed_load_kg + EXACT for kg, check in zip(worst.allowed_load_kg, checks, strict=True))
 
 
+@settings(max_examples=12)
 @given(jobs())
 def test_a_wider_band_never_helps(job: Job) -> None:
     pose = job.poses[0]
@@ -128,6 +130,7 @@ def test_exact_entries_leave_no_doubt(sample: Job) -> None:
         assert load_kg == pytest.approx(check.allowed_load_kg, rel=EXACT)
 
 
+@settings(max_examples=20)
 @given(jobs())
 def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: Job) -> None:
     pose = inside_stops(job, job.poses[0])
@@ -180,7 +183,7 @@ def test_every_sample_can_be_taped(sample: Job) -> None:
     assert bench.tapes_of(sample, figures(sample, sample.poses[0])) is not None
 
 
-@settings(max_examples=20)
+@settings(max_examples=6)
 @given(jobs())
 def test_a_tape_made_in_one_pose_holds_in_every_other(job: Job) -> None:
     here = job.poses[0]
@@ -219,6 +222,7 @@ def test_many_poses_are_worked_through_in_blocks(stone_yard: Job, monkeypatch: p
 # ---------------------------------------------------------------- states
 
 
+@settings(max_examples=25)
 @given(jobs(), policies())
 def test_a_state_of_within_means_that_every_limit_holds_at_its_worst(job: Job, policy) -> None:
     verdict = evaluate(REPLACE(job, policy=policy), job.poses[0])
