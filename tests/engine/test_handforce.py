@@ -46,7 +46,8 @@ def test_sliding_a_level_straight_boom_is_friction_on_the_see_saw_of_its_overhan
     pose = job.poses[0]
     rig = job.rig
     out_m = float(figures(job, pose).boom_out_m)
-    span_m, hung_N = 0.5, GRAVITY_M_S2 * (415.0 + 15.0 + rig.hook.mass_kg.best)
+    span_m = rig.saddles.front_x_m - rig.saddles.rear_x_m
+    hung_N = GRAVITY_M_S2 * (415.0 + 15.0 + rig.hook.mass_kg.best)
     boom_N = GRAVITY_M_S2 * rig.boom.mass_kg.best
     overhang_m, centre_m = out_m - rig.hook.edge_m, out_m - rig.boom.length_m / 2.0
     rear_N = (hung_N * overhang_m + boom_N * centre_m) / span_m
