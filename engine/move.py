@@ -407,7 +407,11 @@ def bound(
     low, high = np.tile(cuts[:-1], len(sides)), np.tile(cuts[1:], len(sides))
     proven = -math.inf
     while low.size:
-        upper = _uppers(job, step, entries, sides, corner, low, high)
+        try:
+            upper = _uppers(job, step, entries, sides, corner, low, high)
+        except TypeError:
+            # A formula that cannot be enclosed: nothing is proven, and so nothing passes.
+            return peak, peak_share, math.inf
         middle = (low + high) / 2.0
         limit = peak * (1.0 + OVER_TOLERANCE) if peak > 1.0 else min(max(peak + TOLERANCE, EASY_USE), 1.0)
         open_ = upper > limit

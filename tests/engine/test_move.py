@@ -216,6 +216,17 @@ def test_no_peak_of_the_worst_case_is_stepped_over(seed):
     assert result.bound_use <= max(result.peak_use * (1.0 + OVER_TOLERANCE), EASY_USE) + ROUND_OFF
 
 
+def test_a_formula_that_cannot_be_enclosed_leaves_the_move_not_proven(monkeypatch):
+    def refuse(*_):
+        raise TypeError("no enclosure")
+
+    monkeypatch.setattr("engine.move.upper_use", refuse)
+    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
+    found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    assert found.state == "NOT PROVEN"
+    assert any("cannot be told" in objection.words for objection in found.objections)
+
+
 def test_close_under_the_limit_the_bound_is_fine():
     job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
     found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
