@@ -30,7 +30,7 @@ from engine.strength import members, pins
 from engine.strength.basis import BOTH, basis
 from engine.strength.chain import Chain, Six
 from engine.strength.from_memory import BASE_PLATE_K
-from engine.strength.linear import Item, Linear, forbidden, interaction, one_sided, pull_with_couple, worse, worst_resultant
+from engine.strength.linear import Item, Linear, forbidden, interaction, larger, one_sided, pull_with_couple, worse, worst_resultant
 from engine.strength.members import Member
 
 STATICS = "statics of a sleeve on its fork"
@@ -200,10 +200,12 @@ def _cross_member(job: Job, chain: Chain, both: tuple[Share, Share], place_m: Ve
     along = chain.forks.six.axial
     words = "twist {twist:Nm} and bending {up:Nm} in the cross-member use {demand:share}"
     item = Item("sleeves", "cross-member under the jib mast", place_m, "", words, f"{BOTH}: H3-6, von Mises")
-    each = []
+    uses, bends = [], []
     for share in both:
         twist, bend = share.moment.plus(share.weight, -foot), share.weight.times(spread / 2.0)
         six = Six(ZERO_PULL, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
-        use = members.together(found, six)
-        each.append(interaction(item, use, load_kg, twist=abs(twist.at(load_kg)), up=abs(bend.at(load_kg))))
-    return worse(*each)
+        uses.append(members.together(found, six))
+        bends.append(abs(bend.at(load_kg)))
+    first, second = uses
+    most_bent, half_twist = larger(*bends), abs(twist.at(load_kg))
+    return interaction(item, lambda load: larger(first(load), second(load)), load_kg, twist=half_twist, up=most_bent)
