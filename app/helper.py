@@ -216,6 +216,7 @@ class HelperView(QWidget):
         gauges.addWidget(self.word)
         for face in self.faces:
             gauges.addWidget(face, 1)
+        gauges.addStretch(0)
         middle = QHBoxLayout()
         middle.addLayout(drawings)
         middle.addLayout(gauges)

@@ -176,7 +176,7 @@ def style_sheet(colours: Palette) -> str:
     QListWidget, QTreeWidget {{ background: {colours.field}; color: {colours.ink}; border: 1px solid {colours.line}; }}
     QListWidget:focus, QTreeWidget:focus {{ border: 2px solid {colours.focus}; }}
     QLabel#caption {{ color: {colours.faint_ink}; }}
-    QLabel#wrong {{ color: {colours.error}; }}
+    QLabel#wrong {{ color: {colours.error}; padding: 0 6px; }}
     QLabel#heading {{ color: {colours.accent}; font-weight: bold; }}
     QFrame#ruled {{ border: 1px solid {colours.line}; background: {colours.sheet}; }}
     QMenuBar, QMenu, QStatusBar {{ background: {colours.paper}; color: {colours.ink}; }}

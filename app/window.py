@@ -132,7 +132,7 @@ class Window(QMainWindow):
         self.tabs.addTab(self.parts_panel, "Limits")
         self.telling = Telling(self)
         self.tabs.addTab(_scrolling(self.doubt_panel), "Doubt")
-        self.tabs.addTab(self.chart_panel, "Chart")
+        self.tabs.addTab(_scrolling(self.chart_panel), "Chart")
         self.tabs.addTab(_scrolling(self.move_panel), "Move")
         for panel in (self.chart_panel, self.move_panel):
             panel.told.connect(self.tell)
@@ -280,9 +280,7 @@ class Window(QMainWindow):
         document, shown = self.document, self.tabs.currentWidget()
         self.reach_maps.follow()
         self._show_collisions()
-        if shown is self.chart_panel:
-            self.chart_panel.show_document(document)
-        elif shown is self.parts_panel:
+        if shown is self.parts_panel:
             self.parts_panel.show_verdict(document.job, document.verdict)
         elif shown.widget() is self.doubt_panel:
             self.doubt_panel.show_verdict(document.job, document.pose, document.verdict)

@@ -33,6 +33,10 @@ from engine.report import BESIDE_ALLOWED
 from engine.shown import fill, show
 
 
+LEAST_ROWS = 10
+"""Lines of text the table keeps room for when the panel must scroll."""
+
+
 class ChartPanel(QWidget):
     """A table of allowed loads; clicking a cell sets that pose."""
 
@@ -53,6 +57,7 @@ class ChartPanel(QWidget):
         self.table.setAccessibleName("load chart")
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setWordWrap(True)
+        self.table.setMinimumHeight(LEAST_ROWS * self.table.fontMetrics().height())
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.table.cellActivated.connect(self.set_pose_of)

@@ -160,10 +160,10 @@ class MarginPanel(QFrame):
     def show_verdict(self, job: Job, verdict: Verdict) -> None:
         """Put a verdict's figures in."""
         self.word.set(verdict.state)
-        words = STATE_WORDS[verdict.state]
+        words = STATE_WORDS[verdict.state].removeprefix(f"{verdict.state.capitalize()}: ")
         if verdict.cautions:
             words += f"; {ASSUMED}" if any("steel" in one.where for one in verdict.cautions) else ""
-        self._state_words.setText(words)
+        self._state_words.setText(words[:1].upper() + words[1:])
         self._state_words.setToolTip("\n".join(fill(one.words, one.numbers, job.units) for one in verdict.cautions))
         self._show_tipping(job, verdict)
         self._show_weights(job, verdict)

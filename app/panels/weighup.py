@@ -191,8 +191,8 @@ class Bars(QWidget):
             left = self.width() - metrics.horizontalAdvance(figures) - 12.0
             name = metrics.elidedText(weight.name, Qt.TextElideMode.ElideRight, left)
             painter.drawText(QRectF(2.0, top, left, row - 8.0), int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter), name)
-        painter.setPen(QPen(QColor(self._colours.tipping), 1, Qt.PenStyle.DashDotLine))
-        painter.drawLine(QPointF(middle, 0.0), QPointF(middle, len(self._weights) * row))
+            painter.setPen(QPen(QColor(self._colours.tipping), 1))
+            painter.drawLine(QPointF(middle, top + row - 10.0), QPointF(middle, top + row))
 
 
 def _way(weight: Weight) -> str:
