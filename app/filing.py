@@ -187,10 +187,9 @@ class Filing(QObject):
         return True
 
     def _changed_underneath(self) -> bool:
-        """Whether writing would destroy something this window has never shown."""
-        document = self._document
-        now = files.stamp_of(document.path)
-        return document.stamp is not None and now is not None and now != document.stamp
+        """Whether writing would destroy something this window has never shown, as far as it knows."""
+        now = files.stamp_of(self._document.path)
+        return now is not None and now != self._document.stamp
 
     def _may_write_over(self, path: Path, why: str) -> bool:
         answers = ("Write over it", "Save as...", "Cancel")

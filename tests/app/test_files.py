@@ -269,6 +269,13 @@ def test_keeping_mine_never_writes_over_the_other_in_silence(on_file: Window, ri
     assert load_in(rig) == 158.0 and not on_file.document.unsaved
 
 
+def test_a_file_nobody_knows_the_content_of_is_asked_about_too(windows: Windows, rig: Path) -> None:
+    window = windows.open(Document(with_load(150.0), rig))
+    with answering(lambda box: press(box, "Cancel")):
+        assert not window.filing.save()
+    assert load_in(rig) != 150.0
+
+
 def test_escape_keeps_mine(on_file: Window, rig: Path) -> None:
     rigfile.write(with_load(99.0), rig)
     on_file.filing.watch.look()
