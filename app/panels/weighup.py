@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF, QTransform
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent, QTransform
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.document import Document
@@ -152,7 +152,17 @@ class Bars(QWidget):
         return QSize(220, round(len(self._weights) * self._row_height() + 4))
 
     def _row_height(self) -> float:
-        return self.fontMetrics().height() + 9.0
+        return (2.0 if self._two_lines() else 1.0) * self.fontMetrics().height() + 9.0
+
+    def _two_lines(self) -> bool:
+        """Whether some name and its figures do not fit beside each other."""
+        metrics = self.fontMetrics()
+        words = (metrics.horizontalAdvance(f"{weight.name}{distance_words(weight, self._units)}") for weight in self._weights)
+        return max(words, default=0) > self.width() - 16
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.updateGeometry()
 
     def set_theme(self, colours: Palette) -> None:
         self._colours = colours
@@ -161,10 +171,10 @@ class Bars(QWidget):
     def set(self, found: WeighUp | None, units: System) -> None:
         """Show the weights of a weigh-up; those that weigh nothing are left out."""
         weights = [weight for weight in found.weights if float(weight.mass_kg) > 0.0] if found is not None else []
-        several = len(weights) != len(self._weights)
+        before = self.sizeHint()
         self._weights, self._units = sorted(weights, key=lambda weight: -abs(float(weight.moment_Nm))), units
         self.setAccessibleDescription("; ".join(self.rows))
-        if several:
+        if self.sizeHint() != before:
             self.updateGeometry()
         self.update()
 
@@ -175,7 +185,8 @@ class Bars(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
-        metrics, row = QFontMetricsF(self.font()), self._row_height()
+        row, apart = self._row_height(), self._two_lines()
+        half = (row - 9.0) / 2.0 if apart else 0.0
         middle, room = self.width() / 2.0, self.width() / 2.0 - 3.0
         largest = max((abs(float(weight.moment_Nm)) for weight in self._weights), default=0.0)
         for index, weight in enumerate(self._weights):
@@ -187,10 +198,9 @@ class Bars(QWidget):
             painter.setBrush(QColor(look))
             painter.drawRect(bar)
             figures = distance_words(weight, self._units)
-            painter.drawText(QRectF(0, top, self.width() - 2.0, row - 8.0), int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter), figures)
-            left = self.width() - metrics.horizontalAdvance(figures) - 12.0
-            name = metrics.elidedText(weight.name, Qt.TextElideMode.ElideRight, left)
-            painter.drawText(QRectF(2.0, top, left, row - 8.0), int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter), name)
+            line = QRectF(2.0, top, self.width() - 4.0, row - 8.0 - half)
+            painter.drawText(line, int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter), weight.name)
+            painter.drawText(line.translated(0.0, half), int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter), figures)
             painter.setPen(QPen(QColor(self._colours.tipping), 1))
             painter.drawLine(QPointF(middle, top + row - 10.0), QPointF(middle, top + row))
 

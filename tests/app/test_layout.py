@@ -127,8 +127,10 @@ def test_no_text_of_any_panel_is_cut_off_or_overlapped(laid_out: Callable[[str, 
     assert wrong == {}
 
 
-@cases
-@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize(
+    ("sample", "percent", "units"),
+    [*((rig, 100, "metric") for rig in PLAIN), *((rig, 200, "metric") for rig in RIGS), *((rig, 200, "us") for rig in PLAIN)],
+)
 def test_tags_on_the_drawing_keep_clear_of_each_other_and_of_its_edges(
     laid_out: Callable[[str, int], Window], sample: str, percent: int, units: str
 ) -> None:
