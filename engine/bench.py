@@ -23,7 +23,7 @@ class _Key:
     """Identity of what a tape holds for: the very same truck, rig, load and allowances, and the same arms fitted."""
 
     def __init__(self, job: Job, fitted: tuple[int, ...]) -> None:
-        self.parts = (job.truck, job.rig, job.load, job.policy)
+        self.parts = (job.truck, job.rig, job.load, job.policy, job.approval)
         self.fitted = fitted
 
     def __hash__(self) -> int:

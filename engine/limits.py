@@ -8,7 +8,7 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 
-from engine import balance, plate
+from engine import approved, balance, plate
 from engine.checks import Check, stacked
 from engine.geometry import Array
 from engine.model import Job, Policy
@@ -31,6 +31,7 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
         *balance.checks(placed, job.truck, job.policy),
         *plate.checks(placed, job.truck.plate, job.policy),
         *load_path.checks(job, placed),
+        *approved.checks(placed, job.approval),
     ]
 
 

@@ -12,6 +12,7 @@ import msgspec
 import numpy as np
 
 from engine.approved import LIFT_TOLERANCE_M, approved_load_kg
+from engine.bands import TAPE_M
 from engine.checks import Problem
 from engine.loadchart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
 from engine.model import ArmPose, Job, Pose
@@ -60,7 +61,9 @@ def placard_of(job: Job, chart: Chart) -> Placard:
     """The placard of a chart that has been worked out already."""
     arm_sets = chart.arm_sets
     top_m = min(job.truck.upright.lift_max_m, job.approval.lift_max_m if job.approval else math.inf)
-    holds = np.isfinite(chart.allowed_kg) & (chart.lift_m <= top_m + LIFT_TOLERANCE_M)
+    # A fork height is only read to a tape's worth: nearer to the approval's than that it may be over it.
+    read_m = TAPE_M if job.approval is not None and top_m < job.truck.upright.lift_max_m else 0.0
+    holds = np.isfinite(chart.allowed_kg) & (chart.lift_m <= top_m - read_m + LIFT_TOLERANCE_M)
     rows = []
     for hole in range(len(chart.holes) if not chart.problems else 0):
         row = []

@@ -9,6 +9,9 @@ from app.panels.fields import ChoiceField, QuantityField
 from engine.model import Approval, LogEntry
 from engine.shown import System
 
+WIDE = 56
+"""Width of the words at the top, in characters."""
+
 KINDS = ("trial lift", "pick", "reading", "inspection", "repair")
 
 
@@ -60,6 +63,10 @@ class RecordDialog(QDialog):
         """Put the buttons under the entries."""
         self.form.addRow(self._why)
         self.form.addRow(self.buttons)
+        # A dialog's own size hint forgets that wrapped words grow taller as it grows narrower.
+        width = max(self.sizeHint().width(), self.fontMetrics().averageCharWidth() * WIDE)
+        self.setMinimumWidth(width)
+        self.resize(width, self.form.totalHeightForWidth(width))
         self._look()
 
     def _take(self, field: QuantityField, value: float) -> None:
@@ -94,7 +101,7 @@ class ApprovalDialog(RecordDialog):
     def __init__(self, parent: QWidget | None, units: System, found: Approval | None) -> None:
         words = (
             "Copy these from the maker's letter. Without reference, date and both limits nothing counts as approved. From then on "
-            "the papers use the lower of these limits and the tool's own."
+            "the lower of these limits and the tool's own holds, on the screen and on every paper."
         )
         super().__init__(parent, units, "The maker's approval", words)
         self.withdrawn = False

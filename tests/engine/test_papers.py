@@ -61,6 +61,21 @@ def test_above_the_approval_s_fork_height_nothing_is_approved(sample: Job) -> No
     assert permitted(approved(sample, 5000.0, 2.0), 2.1, 300.0).load_kg == 0.0
 
 
+def test_the_verdict_itself_holds_a_pose_against_the_approval(sample: Job) -> None:
+    """Worst case: rigging at its heaviest, forks as high as they may be read."""
+    pose = sample.poses[0]
+    free = evaluate(sample, pose).allowed_load_kg
+    rigging_kg = low_high(sample.load.rigging_kg, "mass")[1]
+    for allowed_kg, lift_max_m in ((0.5 * free, pose.lift_m + 0.1), (3.0 * free + 500.0, pose.lift_m + 0.1), (free, pose.lift_m - 0.1)):
+        job = approved(sample, allowed_kg, lift_max_m)
+        found = [evaluate(job, pose) for _ in range(6)]  # the same by formula and by tape
+        most = 0.0 if lift_max_m < pose.lift_m else max(allowed_kg - rigging_kg, 0.0)
+        assert {round(verdict.allowed_load_kg, 6) for verdict in found} == {round(min(free, most), 6)}
+        assert (found[0].governing.part == "approval") == (most < free)
+        assert permitted(job, pose.lift_m, found[0].allowed_load_kg).by == ("approval" if most < free else "limits")
+    assert evaluate(sample, pose).allowed_load_kg == pytest.approx(free)
+
+
 # ---------------------------------------------------------------- placard
 
 
