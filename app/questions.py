@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from app.background import tell
+from engine.aim import NEAR_M, Way, ways_to
+from engine.geometry import Vec
 from engine.loadchart import Chart, load_chart
 from engine.model import Job, Move, Pose
 from engine.move import Plan
 from engine.move import plan as plan_of
+from engine.rack import Search, Tube, Want, search
 from engine.reach import ReachMap, View, reach_map
 from engine.remedy import Advice, remedies
+from engine.swing import Fastest
+from engine.swing import fastest as fastest_of
 from engine.sweep import Stop, Stopped
 
 
@@ -20,9 +26,9 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
 
 
 def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: Stop) -> tuple[ReachMap, ...] | None:
-    """Reach maps at one cell size, or None when a newer question came."""
+    """Reach maps at one cell size, sooner than proven, or None when a newer question came."""
     try:
-        return tuple(reach_map(job, pose, view, cell_m, stop=stop) for view in views)
+        return tuple(reach_map(job, pose, view, cell_m, stop=stop, likely=True) for view in views)
     except Stopped:
         return None
 
@@ -39,5 +45,29 @@ def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
     """What to change about a pose, or None when a newer question came."""
     try:
         return remedies(job, pose, stop=stop)
+    except Stopped:
+        return None
+
+
+def ways(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Way, ...] | None:
+    """Every way of the hook to a point, or None when a newer question came."""
+    try:
+        return ways_to(job, pose, target_m, NEAR_M, stop)
+    except Stopped:
+        return None
+
+
+def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> Fastest | None:
+    """Fastest speed that keeps every limit when stopped in a distance, or None when a newer question came."""
+    try:
+        return fastest_of(job, pose, stop_m, stop)
+    except Stopped:
+        return None
+
+
+def rack(job: Job, tubes: tuple[Tube, ...], wants: tuple[Want, ...], stop: Stop) -> Search | None:
+    """Lightest rigs from the rack, or None when a newer question came or it was stopped."""
+    try:
+        return search(job, tubes, wants, stop=stop, tell=tell)
     except Stopped:
         return None

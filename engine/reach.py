@@ -29,7 +29,7 @@ from engine.placing import Figures, figures, place
 from engine.plate import HEIGHT_TOLERANCE_M
 from engine.possible import boom_limits_m, impossibilities
 from engine.sections import outer_depth_m
-from engine.sweep import Limits, Stop, Tell, best_over, limits_in_blocks, limits_over, never, quiet
+from engine.sweep import Limits, Stop, Tell, best_over, length_of, likely_over, limits_in_blocks, limits_over, never, quiet
 from engine.verdict import find_problems
 
 View = Literal["side", "plan"]
@@ -81,7 +81,13 @@ def reach_levels(
 
 
 def reach_map(
-    job: Job, pose: Pose, view: View, cell_m: float = FINE_M, stop: Stop = never, tell: Tell = quiet
+    job: Job,
+    pose: Pose,
+    view: View,
+    cell_m: float = FINE_M,
+    stop: Stop = never,
+    tell: Tell = quiet,
+    likely: bool = False,
 ) -> ReachMap:
     """Where the hook may be with this load.
 
@@ -96,6 +102,9 @@ def reach_map(
         Size of a cell.
     stop, tell
         Asked and told block by block.
+    likely : bool
+        Look for worst corners at a few poses only (``sweep.likely_over``): some six times sooner, for a map that
+        follows a drag; the pose that is then chosen is judged in full.
 
     Raises
     ------
@@ -111,7 +120,7 @@ def reach_map(
     highest_m = max(row.lift_m for row in job.truck.plate.rows) + HEIGHT_TOLERANCE_M
     can = stances.can & (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_m) & ~_in_the_way(job, pose, points)
     where = np.argwhere(can)
-    where, limits = _chosen(job, pose, stances, where, stop, tell)
+    where, limits = _chosen(job, pose, stances, where, stop, tell, likely)
     best = where[:, 2]
     shape = (across_m.size, x_m.size)
 
@@ -225,7 +234,7 @@ def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp])
 
 
 def _chosen(
-    job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp], stop: Stop, tell: Tell
+    job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp], stop: Stop, tell: Tell, likely: bool
 ) -> tuple[NDArray[np.intp], Limits]:
     """For each point one stance and its limits in the worst case.
 
@@ -239,7 +248,7 @@ def _chosen(
         return limits_in_blocks(evaluate, numbers, len(places), stop, lambda share: tell(first + share * (last - first)))
 
     def worst(numbers: Figures) -> Limits:
-        return limits_over(job, pose, numbers)
+        return likely_over(job, pose, numbers, length_of(numbers)) if likely else limits_over(job, pose, numbers)
 
     tried = over(where, lambda numbers: best_over(job, numbers), 0.0, 0.2)
     chosen = _least_of_each(where[:, 2], tried.use)

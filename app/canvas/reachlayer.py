@@ -57,7 +57,7 @@ def words_at(found: ReachMap | None, job: Job, x_m: float, across_m: float) -> s
         return f"Hook here: cannot be. Gives first: {governing}."
     word = "within the limits" if use <= 1.0 else "OVER"
     allowed = show(float(found.allowed_kg[row, column]), "kg_down", units)
-    return f"Hook here: {word}, {show(use, 'share', units)} used at worst. Gives first: {governing}. Allowed load {allowed}."
+    return f"Hook here, at a first look: {word}, {show(use, 'share', units)} used at worst. Gives first: {governing}. Allowed load {allowed}."
 
 
 def _wash(found: ReachMap, chosen: NDArray[np.bool_], colour: str, hatch: Qt.BrushStyle) -> Wash:
