@@ -25,7 +25,8 @@ from engine.geometry import Array, Number, Vec
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, arm_link, figures, fitted_arms, hole_out_m, place
 from engine.possible import FIT_TOLERANCE_M, TURN_TOLERANCE_RAD, impossibilities, usable_holes
-from engine.sweep import best_over, judge
+from engine.sweep import Stop, Stopped, best_over, judge, never
+from engine.verdict import State
 
 NEAR_M = 0.02
 """A hook this near its point is there: a hung load moves further by itself."""
@@ -58,12 +59,13 @@ class Way(msgspec.Struct, kw_only=True, frozen=True):
     pose: Pose
     hook_m: Vec
     miss_m: float
+    state: State
     use: float
     allowed_kg: float
     governing: str
 
 
-def ways_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> tuple[Way, ...]:
+def ways_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M, stop: Stop = never) -> tuple[Way, ...]:
     """Every way found to bring the hook to a point, the one with the smallest use first.
 
     Parameters
@@ -75,18 +77,28 @@ def ways_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> tupl
         Where the hook should bear, in the truck's frame.
     near_m : float
         How far a way may miss; elbows to either side and every pin hole are tried.
+    stop
+        Asked between two ways.
 
     Returns
     -------
     tuple of Way
         Empty when nothing comes near or nothing that does can be.
+
+    Raises
+    ------
+    Stopped
     """
     found = [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
     if not found:
         drawn = edits.hook_to(job, pose, target_m.x, z_m=target_m.z)
         drawn = edits.hook_to(job, drawn, target_m.x, target_m.y)
         found = [] if impossibilities(job, drawn) else [drawn]
-    ways = [_way(job, stance, target_m) for stance in found]
+    ways = []
+    for stance in found:
+        if stop():
+            raise Stopped
+        ways.append(_way(job, stance, target_m))
     return tuple(sorted((way for way in ways if way.miss_m <= near_m), key=lambda way: (way.use, way.miss_m)))
 
 
@@ -129,7 +141,13 @@ def _way(job: Job, stance: Pose, target_m: Vec) -> Way:
     hook = place(job, figures(job, stance)).hook_m
     miss_m = float((hook - target_m).length())
     return Way(
-        pose=stance, hook_m=hook, miss_m=miss_m, use=judged.use, allowed_kg=judged.allowed_kg, governing=judged.governing
+        pose=stance,
+        hook_m=hook,
+        miss_m=miss_m,
+        state=judged.state,
+        use=judged.use,
+        allowed_kg=judged.allowed_kg,
+        governing=judged.governing,
     )
 
 

@@ -91,17 +91,24 @@ def drift(job: Job, pose: Pose) -> Drift:
     Drift
         Without arms for a rig that has no standing axis.
     """
-    numbers = leaned(figures(job, pose), job.policy)
-    placed = place(job, numbers)
-    arms = tuple(_arm_drift(job, placed, index) for index in _standing(job, numbers))
+    placed = place(job, leaned(figures(job, pose), job.policy))
     down = placed.frames["boom"].axes.own(placed.gravity)
     sideways = math.hypot(down.x, down.y)
     return Drift(
-        arms=arms,
+        arms=_arm_drifts(job, placed),
         lean=sideways / -down.z if down.z < 0.0 else math.inf,
         downhill_rad=math.atan2(down.y, down.x) if sideways > 1e-12 else None,
         rest=_rest(job, pose),
     )
+
+
+def arm_drifts(job: Job, pose: Pose) -> tuple[ArmDrift, ...]:
+    """Which way each arm runs when let go, without looking for where it comes to rest: quick enough for a drag."""
+    return _arm_drifts(job, place(job, leaned(figures(job, pose), job.policy)))
+
+
+def _arm_drifts(job: Job, placed: Placed) -> tuple[ArmDrift, ...]:
+    return tuple(_arm_drift(job, placed, index) for index in _standing(job, placed.figures))
 
 
 def _standing(job: Job, numbers: Figures) -> tuple[int, ...]:

@@ -130,7 +130,9 @@ def search(
     """
     if not 1 <= len(wants) <= JOBS_AT_MOST:
         raise ValueError(f"wants: expected 1 to {JOBS_AT_MOST} jobs, got {len(wants)}")
-    choices = sorted(_choices(job, rack, wants), key=lambda choice: choice.rig_kg)
+    # An approval and trial lifts are of the rig that was there, never of one made from the rack.
+    job = msgspec.structs.replace(job, approval=None, trial_lifts=())
+    choices = sorted(_heeding(stop, _choices(job, rack, wants)), key=lambda choice: choice.rig_kg)
     found: list[Found] = []
     nearest: Found | None = None
     looked_at = 0
@@ -147,6 +149,14 @@ def search(
         if len(found) == enough:
             break
     return Search(found=tuple(found), nearest=None if found else nearest, looked_at=looked_at, of=len(choices))
+
+
+def _heeding(stop: Stop, choices: Iterator[_Choice]) -> Iterator[_Choice]:
+    """The choices until ``stop`` says so: a full rack has many."""
+    for choice in choices:
+        if stop():
+            raise Stopped
+        yield choice
 
 
 # ---------------------------------------------------------------- what can be cut

@@ -18,6 +18,7 @@ KG_PER_LB = 0.45359237
 M_PER_IN = 0.0254
 N_PER_LBF = 4.4482216152605
 PA_PER_KSI = 6_894_757.293168361
+M_S_PER_KMH, M_S_PER_MPH = 1.0 / 3.6, 0.44704
 
 
 
@@ -26,7 +27,7 @@ def show(value: float, kind: str, system: System) -> str:
 
     ``kind`` is one of ``m`` ``mm`` ``kg`` ``kg_down`` (rounded down: allowances) ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from
     rad) ``fall`` ``share`` ``ratio`` ``text``; or, finer, as an entry field shows it: ``length`` ``mass`` ``angle``
-    ``stress`` ``count``.
+    ``stress`` ``count``; ``speed``, and ``speed_down`` (rounded down) for a speed that is allowed.
     """
     if kind == "text":
         return str(value)
@@ -71,12 +72,19 @@ def _length(value: float, system: System) -> str:
     return f"{_trimmed(value, 3)} m" if abs(value) >= 1.0 else f"{_trimmed(value * 1000.0, 1)} mm"
 
 
+def _speed(value: float, system: System, rounding: object = round) -> str:
+    number = rounding(10.0 * value / (M_S_PER_MPH if system == "us" else M_S_PER_KMH)) / 10.0
+    return f"{_trimmed(number, 1)} {'mph' if system == 'us' else 'km/h'}"
+
+
 _SHOWN = {
     "length": _length,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
     "angle": lambda v, s: f"{_trimmed(math.degrees(v), 1)}°",
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",
     "count": lambda v, s: f"{v:.0f}",
+    "speed": lambda v, s: _speed(v, s),
+    "speed_down": lambda v, s: _speed(v, s, math.floor),
     "m": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v, 2)} m",
     "mm": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v * 1000.0)} mm",
     "kg": _mass,

@@ -28,7 +28,7 @@ from engine.balance import Allowances
 from engine.geometry import GRAVITY_M_S2
 from engine.model import Job, Pose
 from engine.placing import figures, place
-from engine.sweep import best_over, judge
+from engine.sweep import Stop, Stopped, best_over, judge, never
 
 WALKING_PACE_M_S = 1.4
 """5 km/h (common practice, no source)."""
@@ -147,10 +147,11 @@ def while_stopping(job: Job, speed_m_s: float, stop_m: float) -> Job:
     return msgspec.structs.replace(job, policy=policy)
 
 
-def fastest(job: Job, pose: Pose, stop_m: float = STOP_M) -> Fastest:
+def fastest(job: Job, pose: Pose, stop_m: float = STOP_M, stop: Stop = never) -> Fastest:
     """Fastest speed from which the truck may be stopped in a distance with every limit kept in the worst case.
 
-    A faster stop in the same distance is harder on every limit, so the speed is found by halving.
+    A faster stop in the same distance is harder on every limit, so the speed is found by halving; ``stop`` is asked at
+    each try, and `Stopped` raised when it says so.
     """
     standing = judge(job, pose)
     if not standing.within:
@@ -159,9 +160,14 @@ def fastest(job: Job, pose: Pose, stop_m: float = STOP_M) -> Fastest:
     def best_use(speed_m_s: float) -> float:
         return float(best_over(while_stopping(job, speed_m_s, stop_m), figures(job, pose)).use)
 
+    def keeps(speed_m_s: float) -> bool:
+        if stop():
+            raise Stopped
+        return judge(while_stopping(job, speed_m_s, stop_m), pose).within
+
     # The worst case is never kinder than best values, so those say cheaply where not to look.
     _, most = _halved(0.0, FASTEST_M_S, BEST_HALVINGS, lambda speed: best_use(speed) <= 1.0)
-    low, high = _halved(0.0, most, HALVINGS, lambda speed: judge(while_stopping(job, speed, stop_m), pose).within)
+    low, high = _halved(0.0, most, HALVINGS, keeps)
     return Fastest(speed_m_s=low, stop_m=stop_m, governing=judge(while_stopping(job, high, stop_m), pose).worst)
 
 

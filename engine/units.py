@@ -14,7 +14,7 @@ from fractions import Fraction
 import pint
 
 from engine.errors import UnitError
-from engine.shown import M_PER_IN, System
+from engine.shown import M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System
 
 _DEFINITIONS = """
 meter = [length] = m
@@ -48,11 +48,12 @@ _KINDS: dict[str, tuple[str, str, str]] = {
     "ratio": ("", "a plain number", "1.15"),
     "stress": ("Pa", "a stress", "230 MPa or 36 ksi"),
     "count": ("", "a whole number", "3"),
+    "speed": ("m/s", "a speed", "5 km/h, 1.4 m/s or 3 mph"),
 }
 
 DEFAULT_UNIT: dict[System, dict[str, str]] = {
-    "metric": {"length": "m", "mass": "kg", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "MPa", "count": ""},
-    "us": {"length": "in", "mass": "lb", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "ksi", "count": ""},
+    "metric": {"length": "m", "mass": "kg", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "MPa", "count": "", "speed": "km/h"},
+    "us": {"length": "in", "mass": "lb", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "ksi", "count": "", "speed": "mph"},
 }
 """Unit a bare typed number is taken in; the field says which beside it."""
 
@@ -77,6 +78,9 @@ _NUMBER_UNIT = re.compile(r"^\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)
 _PLAIN_UNIT = re.compile(r"^[A-Za-z]+$")
 """A unit is one word; anything else is no unit of these quantities, and is not given to the units library to puzzle over."""
 
+_M_S_PER = {"km/h": M_S_PER_KMH, "kmh": M_S_PER_KMH, "mph": M_S_PER_MPH, "mi/h": M_S_PER_MPH, "m/s": 1.0, "ft/s": 0.3048}
+"""Units of speed: two words each, so they are read here."""
+
 _UNIT_WORDS = {
     "%": "percent", "°": "degree", "degrees": "degree", "lbs": "lb", "pounds": "lb", "metres": "m", "meters": "m",
     "metre": "m", "kgs": "kg", "inches": "in", "feet": "ft", "tonnes": "t", '"': "in", "″": "in", "'": "ft", "′": "ft",
@@ -91,7 +95,7 @@ def parse(text: str, kind: str, system: System = "metric", where: str = "entry")
     text : str
         As typed.  A bare number is taken in ``DEFAULT_UNIT[system][kind]``.
     kind : str
-        ``length``, ``mass``, ``angle``, ``fall``, ``share``, ``ratio``, ``stress`` or ``count``.
+        ``length``, ``mass``, ``angle``, ``fall``, ``share``, ``ratio``, ``stress``, ``count`` or ``speed``.
     system : str
         ``metric`` or ``us``.
     where : str
@@ -124,7 +128,11 @@ def parse(text: str, kind: str, system: System = "metric", where: str = "entry")
 
 
 def _special(text: str, kind: str, system: System) -> float | None:
-    """Forms that are not one number and one unit: feet-inch-fraction, and falls as rise in run."""
+    """Forms that are not one number and one unit: feet-inch-fraction, falls as rise in run, and speeds."""
+    if kind == "speed":
+        found = _NUMBER_UNIT.match(text)
+        each = _M_S_PER.get((found["unit"] or DEFAULT_UNIT[system][kind]).strip().lower()) if found else None
+        return float(found["number"]) * each if each else None
     if kind == "fall" and (found := _ONE_IN.match(text)):
         run = float(found["run"])
         return (-1 if found["sign"] else 1) * float(found["rise"]) / run if run else math.inf

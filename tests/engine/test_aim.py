@@ -17,7 +17,7 @@ from engine.geometry import Vec
 from engine.model import ArmPose, Job
 from engine.placing import figures, place
 from engine.possible import impossibilities, usable_holes
-from engine.sweep import best_over, judge
+from engine.sweep import Stopped, best_over, judge
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
@@ -118,3 +118,12 @@ def test_the_likeliest_way_has_the_smallest_use_at_best_values():
     uses = [float(best_over(VINEYARD, figures(VINEYARD, way.pose)).use) for way in ways_to(VINEYARD, VINEYARD.poses[0], target)]
     assert float(best_over(VINEYARD, figures(VINEYARD, chosen)).use) == pytest.approx(min(uses))
     assert likeliest(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) is None
+
+
+def test_a_way_tells_the_engines_state_and_the_judging_can_be_stopped():
+    pose = STONE_YARD.poses[0]
+    target = hook_of(STONE_YARD, pose)
+    for way in ways_to(STONE_YARD, pose, target):
+        assert way.state == judge(STONE_YARD, way.pose).state
+    with pytest.raises(Stopped):
+        ways_to(STONE_YARD, pose, target, stop=lambda: True)

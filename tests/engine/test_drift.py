@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from engine import rigfile
-from engine.drift import DRY, GREASED, collar_radius_m, drift, energy_J, friction_Nm, turning
+from engine.drift import DRY, GREASED, arm_drifts, collar_radius_m, drift, energy_J, friction_Nm, turning
 from engine.geometry import GRAVITY_M_S2
 from engine.model import ArmPose, Estimate, Job, Pose
 from engine.placing import figures, place
@@ -134,3 +134,8 @@ def test_friction_never_turns_a_run_into_standing_still():
     arm = drift(job, with_turns(job.poses[0], (0.0, 0.0))).arms[0]
     assert not arm.starts_by_itself
     assert arm.runs == "left"
+
+
+def test_the_quick_answer_for_a_drag_is_the_whole_ones():
+    job = on_floor(VINEYARD, 0.01, 0.02)
+    assert arm_drifts(job, job.poses[0]) == drift(job, job.poses[0]).arms

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from engine import rigfile
-from engine.model import Estimate
+from engine.model import Approval, Estimate, TrialLift
 from engine.placing import figures, place
 from engine.rack import Tube, Want, search
 from engine.sections import RectTube
@@ -100,3 +101,12 @@ def test_progress_is_told_and_the_search_can_be_stopped():
 def test_one_to_three_jobs_are_wanted():
     with pytest.raises(ValueError, match="1 to 3"):
         search(PATTERN, RACK, ())
+
+
+def test_an_approval_and_trial_lifts_stay_with_the_rig_they_are_of():
+    approval = Approval(reference="A-17", date="2026-01-05", allowed_kg=500.0, lift_max_m=3.0)
+    lift = TrialLift(pose=PATTERN.poses[0], load_kg=100.0, rear_kg=1500.0)
+    pattern = msgspec.structs.replace(PATTERN, approval=approval, trial_lifts=(lift,))
+    made = search(pattern, RACK, WANTS, enough=1).found[0].job
+    assert made.approval is None
+    assert made.trial_lifts == ()

@@ -24,7 +24,7 @@ from engine.swing import (
     slowing_and_pull,
     while_stopping,
 )
-from engine.sweep import judge
+from engine.sweep import Stopped, judge
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 VINEYARD = rigfile.read(SAMPLES / "cold_spring_vineyard.rig.json")
@@ -130,3 +130,8 @@ def test_what_the_wheels_keep_is_what_the_balance_says():
     placed = place(VINEYARD, figures(VINEYARD, pose))
     weighed = balance.weigh(placed, balance.Allowances(braking=policy.braking, swing_rad=policy.swing_rad))
     assert float(weighed.rear_kg) == pytest.approx(found.rear_stopping_kg)
+
+
+def test_looking_for_the_fastest_speed_can_be_stopped():
+    with pytest.raises(Stopped):
+        fastest(STONE_YARD, STONE_YARD.poses[0], stop=lambda: True)

@@ -52,6 +52,10 @@ IN, LB = 0.0254, 0.45359237
         ("230 MPa", "stress", "us", 230e6),
         ("36 ksi", "stress", "metric", 36 * 6_894_757.293168361),
         ("3", "count", "metric", 3.0),
+        ("5 km/h", "speed", "us", 5.0 / 3.6),
+        ("5", "speed", "metric", 5.0 / 3.6),
+        ("3", "speed", "us", 3 * 1609.344 / 3600),
+        ("1,4 m/s", "speed", "metric", 1.4),
         ("1e-3 m", "length", "metric", 1e-3),
     ],
 )
@@ -147,6 +151,9 @@ def test_feet_and_inches_as_on_a_drawing(value_m: float, text: str) -> None:
         (math.inf, "kg", "no limit", "no limit"),
         (-math.inf, "kg", "none", "none"),
         (-0.0001, "m", "0.00 m", "0 in"),
+        (1.4, "speed", "5 km/h", "3.1 mph"),
+        (1.4, "speed_down", "5 km/h", "3.1 mph"),
+        (1.38, "speed_down", "4.9 km/h", "3 mph"),
     ],
 )
 def test_numbers_are_shown_with_their_unit(value: float, kind: str, metric: str, us: str) -> None:
