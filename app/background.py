@@ -18,17 +18,28 @@ Question = Callable[..., Any]
 _counter: Any = None
 """In the working process: the number of the latest question."""
 
+_share: Any = None
+"""In the working process: how far the running one has come, from 0 to 1."""
 
-def _begin(counter: Any) -> None:
-    global _counter  # the one way a pool hands a shared value to its process
-    _counter = counter
+
+def _begin(counter: Any, share: Any) -> None:
+    global _counter, _share  # the one way a pool hands a shared value to its process
+    _counter, _share = counter, share
+
+
+def tell(share: float) -> None:
+    """For a question to say how far it has come."""
+    _share.value = share
 
 
 def _answer(number: int, question: Question, arguments: tuple[Any, ...]) -> Any:
     def stop() -> bool:
         return _counter.value != number
 
-    return None if stop() else question(*arguments, stop)
+    if stop():
+        return None
+    tell(0.0)
+    return question(*arguments, stop)
 
 
 class Background(QObject):
@@ -42,6 +53,7 @@ class Background(QObject):
         super().__init__(parent)
         self._pool: Any = None
         self._shared: Any = None
+        self._share: Any = None
         self._number = 0
         self._waiting: tuple[Question, tuple[Any, ...]] | None = None
         self._busy = False
@@ -51,6 +63,11 @@ class Background(QObject):
     def busy(self) -> bool:
         """A question is being worked on or waits."""
         return self._busy
+
+    @property
+    def share(self) -> float:
+        """How far the running question says it has come, from 0 to 1."""
+        return self._share.value if self._share is not None else 0.0
 
     def ask(self, question: Question, *arguments: Any) -> None:
         """Ask; whatever was asked before is given up."""
@@ -83,8 +100,8 @@ class Background(QObject):
             from concurrent.futures import ProcessPoolExecutor
 
             context = multiprocessing.get_context("spawn")
-            self._shared = context.Value("q", self._number)
-            self._pool = ProcessPoolExecutor(1, context, initializer=_begin, initargs=(self._shared,))
+            self._shared, self._share = context.Value("q", self._number), context.Value("d", 0.0)
+            self._pool = ProcessPoolExecutor(1, context, initializer=_begin, initargs=(self._shared, self._share))
         return self._pool
 
     def _deliver(self, number: int, future: Any) -> None:

@@ -27,22 +27,26 @@ from app.canvas.transform import side
 from app.canvas.view import DrawingView, Ruler
 from app.document import Document
 from app.filing import Filing
+from app.panels.aim import AimPanel
 from app.panels.around import AroundPanel, collision_words
 from app.panels.banner import Banner
 from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
 from app.panels.forms import Form
+from app.panels.handling import HandlingPanel
 from app.panels.margin import MarginPanel
 from app.panels.measure import MeasurePanel
 from app.panels.move import MovePanel
 from app.panels.parts import PartsPanel
 from app.panels.pose import PosePanel
+from app.panels.rack import RackPanel
 from app.papering import Papering
 from app.panels.register import Register
 from app.reachmaps import ReachMaps
 from app.telling import Telling
 from engine import edits
 from engine.checks import Check
+from engine.drift import arm_drifts
 from engine.model import Job
 from engine.shown import fill
 
@@ -116,6 +120,8 @@ class Window(QMainWindow):
         self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
         self.doubt_panel, self.chart_panel, self.move_panel = DoubtPanel(), ChartPanel(document), MovePanel(document)
         self.measure_panel, self.around_panel = MeasurePanel(document), AroundPanel(document)
+        self.handling_panel, self.aim_panel, self.rack_panel = HandlingPanel(document), AimPanel(document), RackPanel(document)
+        self.rack_panel.made.connect(self.take_new)
         self.forms = {
             "Load": Form(document, ("load", "floors", "policy")),
             "Truck": Form(document, ("truck",)),
@@ -140,7 +146,8 @@ class Window(QMainWindow):
             self.tabs.addTab(_scrolling(form), name)
             form.refused.connect(self.tell)
         self.forms["Truck"].entered_path.connect(self._show_measure)
-        for panel, name in ((self.measure_panel, "Measure"), (self.around_panel, "Around")):
+        measuring = ((self.measure_panel, "Measure"), (self.around_panel, "Around"))
+        for panel, name in (*measuring, (self.handling_panel, "Handling"), (self.aim_panel, "Aim"), (self.rack_panel, "Rack")):
             self.tabs.addTab(_scrolling(panel), name)
             panel.told.connect(self.tell)
         self.tabs.currentChanged.connect(lambda _index: self._show_side_panels())
@@ -280,6 +287,7 @@ class Window(QMainWindow):
         document, shown = self.document, self.tabs.currentWidget()
         self.reach_maps.follow()
         self._show_collisions()
+        self.plan_drawing.show_drift(arm_drifts(document.job, document.pose))
         if shown is self.parts_panel:
             self.parts_panel.show_verdict(document.job, document.verdict)
         elif shown.widget() is self.doubt_panel:
@@ -397,8 +405,9 @@ class Window(QMainWindow):
             return
         self.filing.close()
         self._lag.stop()
-        for background in (self.reach_maps.background, self.chart_panel.background, self.move_panel.background):
-            background.close()
+        panels = (self.chart_panel, self.move_panel, self.handling_panel, self.aim_panel, self.rack_panel)
+        for asking in (self.reach_maps, *panels):
+            asking.background.close()
         self._refit.stop()
         self.telling.close()
         self.document.changed.disconnect(self._show)

@@ -15,6 +15,7 @@ from app.canvas.side import FAINT, LAYER, arm_box, plumb_foot
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, box, outline, plan, plan_line
 from engine.balance import corners_m
+from engine.drift import ArmDrift
 from engine.geometry import Frame, Vec
 from engine.model import Job, Pose
 from engine.overturn import Overturn
@@ -30,6 +31,9 @@ LOW_BOX_M = 2.5
 TYRE_WIDTH_M = 0.2
 """Drawn width of a tyre; no number is reckoned from it."""
 
+
+ARROW_FROM_M, ARROW_TO_M, ARROW_HEAD_M = 0.12, 0.42, 0.14
+"""A drift arrow's tail, tip and head, from the arm's middle line."""
 
 TAG_ROOM_M = 0.28
 """Room kept beside the outermost wheels for their reactions."""
@@ -72,9 +76,10 @@ class PlanDrawing:
         wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
         if all(a is b for a, b in zip(wanted, self._built, strict=False)) and self._built:
             return
-        self._built = wanted
+        self._built, self._rig = wanted, job.rig
         self._scene.clear()
         self._parts, self.handles = {}, {}
+        self._drifts: tuple[ArmDrift, ...] = ()
         ink, colours = self._ink, self._ink.colours
         self._add("centreline", outlines.line((-12.0, 0.0), (14.0, 0.0)), ink.centre, ink.clear, "floor")
         self._around = [
@@ -92,6 +97,7 @@ class PlanDrawing:
             self._add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
             if job.rig.arms[index].axis == "standing":
                 self._add(_arc(index), QPainterPath(), ink.hidden, ink.clear, "ghosts")
+                self._add(_drift(index), QPainterPath(), ink.gravity_edge, ink.gravity_fill, "marks")
         self._add("load", _load_path(job), ink.edge, ink.load, "load").setOpacity(LOAD_OPACITY)
         for name, line in (("held", ink.held), ("going over", ink.going_over), ("stay clear", ink.clear_of)):
             self._add(name, QPainterPath(), line, ink.clear, "ghosts")
@@ -138,7 +144,7 @@ class PlanDrawing:
         """Scene rectangle of everything drawn, without tags; the stay-clear outline only in a plain drawing."""
         found = QRectF()
         for name, item in self._parts.items():
-            left_out = name in _NO_EXTENT or name.startswith(("arc ", "around ")) or (name == "stay clear" and not self._plain)
+            left_out = name in _NO_EXTENT or name.startswith(_BESIDE) or (name == "stay clear" and not self._plain)
             if item.isVisible() and not left_out:
                 found |= item.mapRectToScene(item.boundingRect())
         return found
@@ -185,6 +191,8 @@ class PlanDrawing:
         self._show_rig(job, pose, verdict)
         self._show_triangle(job, verdict)
         self._show_arcs(job, verdict)
+        self._placed = verdict.placed
+        self._show_drifts()
         self._show_stay_clear(job, verdict)
         self._show_handles(job, verdict)
         self._clear_tags()
@@ -196,6 +204,23 @@ class PlanDrawing:
                 if points is not None:
                     path.addPolygon(plan_line(points))
                 self._parts[_arc(index)].setPath(path)
+
+    def show_drift(self, arms: tuple[ArmDrift, ...]) -> None:
+        """An arrow at each arm's end the way it runs when let go, nothing where it stands still.
+
+        While a drag lasts the arrows go along with the arms; which way they point follows when this is called again.
+        """
+        self._drifts = arms
+        self._show_drifts()
+
+    def _show_drifts(self) -> None:
+        runs = {arm.index: arm for arm in self._drifts if arm.runs != "still"}
+        for name, item in self._parts.items():
+            if name.startswith("drift "):
+                arm = runs.get(int(name.split()[1]))
+                frame = None if arm is None else self._placed.frames.get(arm_link(arm.index))
+                item.setPath(QPainterPath() if frame is None else _arrow(frame, self._rig.arms[arm.index].length_m, arm.runs))
+                item.setToolTip("" if frame is None else f"{arm.name} runs to the {arm.runs} when let go")
 
     def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:
         item = self._parts["stay clear"]
@@ -216,13 +241,17 @@ class PlanDrawing:
         """Outlines of truck, rig and load where they stand now."""
         path = QPainterPath()
         for name, item in self._parts.items():
-            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith(("arc ", "around ")):
+            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith(_BESIDE):
                 path.addPath(item.mapToScene(item.path()))
         return path
 
     def ghost(self, name: str) -> QPainterPath:
         """A ghost as it is drawn, held or going over; empty when there is none."""
         return self._parts[name].path()
+
+    def drift_arrow(self, index: int) -> QPainterPath:
+        """An arm's drift arrow as it is drawn; empty when there is none."""
+        return self._parts[_drift(index)].path()
 
     def arc(self, index: int) -> QPainterPath:
         """Where an arm's end can go, as it is drawn."""
@@ -339,6 +368,8 @@ LOAD_OPACITY = 0.85
 
 _GHOSTS = ("held", "going over", "stay clear")
 _NO_OUTLINE = frozenset({"centreline", "triangle", *_GHOSTS})
+_BESIDE = ("arc ", "around ", "drift ")
+"""Drawn beside truck, rig and load, and no part of their outline."""
 _NO_EXTENT = frozenset({"centreline", "going over"})
 _TRUCK = frozenset({"truck", "wheels", "forks"})
 _RIG = frozenset({"sleeves", "cross-member", "boom", "jib mast"})
@@ -352,6 +383,21 @@ _WHEEL_OFFSETS = {
 
 def _arc(index: int) -> str:
     return f"arc {index}"
+
+
+def _drift(index: int) -> str:
+    return f"drift {index}"
+
+
+def _arrow(frame: Frame, end_m: float, runs: str) -> QPainterPath:
+    """An arrow square to an arm at its end, to the left or right."""
+    way, half = 1.0 if runs == "left" else -1.0, ARROW_HEAD_M / 2.0
+    tail, neck, tip = (way * reach for reach in (ARROW_FROM_M, ARROW_TO_M - ARROW_HEAD_M, ARROW_TO_M))
+    path = QPainterPath(plan(frame.at(end_m, tail)))
+    path.lineTo(plan(frame.at(end_m, neck)))
+    path.addPolygon(QPolygonF([plan(frame.at(end_m - half, neck)), plan(frame.at(end_m, tip)), plan(frame.at(end_m + half, neck))]))
+    path.closeSubpath()
+    return path
 
 
 def _pair(frame: Frame, x: tuple[float, float], spread: float, half: float) -> list[list[Vec]]:

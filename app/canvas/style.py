@@ -45,6 +45,7 @@ class Ink:
         self.tipping = dashed(colours.tipping, 14, 4, 2, 4)
         self.tipping_solid = pen(colours.tipping)
         self.gravity = dashed(colours.gravity, 6, 3)
+        self.gravity_edge = pen(colours.gravity)
         self.handle = pen(colours.handle)
         self.hidden = dashed(colours.faint_ink, 4, 3)
         self.held = pen(colours.held)

@@ -8,10 +8,10 @@ from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QWidget
 
 from app.canvas.transform import radians
 from engine.errors import UnitError
-from engine.shown import M_PER_IN, System, show
+from engine.shown import M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
 
 STEP: dict[System, dict[str, float]] = {
-    "metric": {"length": 0.01, "mass": 1.0, "angle": radians(1.0), "fall": 0.001, "share": 0.01, "ratio": 0.05, "stress": 5e6, "count": 1},
+    "metric": {"length": 0.01, "mass": 1.0, "angle": radians(1.0), "fall": 0.001, "share": 0.01, "ratio": 0.05, "stress": 5e6, "count": 1, "speed": M_S_PER_KMH / 2.0},
     "us": {
         "length": M_PER_IN / 2.0,
         "mass": 0.45359237,
@@ -21,6 +21,7 @@ STEP: dict[System, dict[str, float]] = {
         "ratio": 0.05,
         "stress": 6_894_757.0,
         "count": 1,
+        "speed": M_S_PER_MPH / 4.0,
     },
 }
 """What one press of an arrow key changes; Page Up and Page Down change ten times as much."""
@@ -38,6 +39,9 @@ class QuantityField(QLineEdit):
     refused = Signal(str)
     focused = Signal()
     """The keyboard came to this field."""
+    emptied = Signal()
+    """The text was deleted, in a field that may be empty."""
+    may_be_empty = False
 
     def __init__(self, label: str, kind: str, where: str, parent: QWidget | None = None, steps_itself: bool = True) -> None:
         super().__init__(parent)
@@ -90,6 +94,10 @@ class QuantityField(QLineEdit):
 
     def _read(self) -> None:
         if not self.isModified():
+            return
+        if self.may_be_empty and not self.text().strip():
+            self.drop_typed()
+            self.emptied.emit()
             return
         # The units library takes a tenth of a second to load: not before somebody types.
         from engine.units import parse

@@ -1,0 +1,153 @@
+"""Handling panel: which way arms run, push by hand, sag, stopping; every number the engine's, nothing in a drag's way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from app.document import Document
+from app.files import sample_rig
+from app.panels.handling import LATER, fastest_words
+from app.window import Window
+from engine.drift import arm_drifts, drift
+from engine.give import bend, softness
+from engine.handforce import hand_forces
+from engine.shown import show
+from engine.swing import STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
+from tests.app.hand import Hand
+
+WAIT_MS = 120_000
+VINEYARD = "cold_spring_vineyard"
+OVER = "greywether_memorials"
+
+
+def show_tab(window: Window, name: str) -> None:
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
+
+
+def type_into(field: object, text: str) -> None:
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClick(field, Qt.Key.Key_Delete)
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+
+
+@pytest.fixture
+def opened(make_window: Callable[..., Window]) -> Window:
+    """A window on long arms that want to run, the panel shown."""
+    window = make_window(VINEYARD)
+    show_tab(window, "Handling")
+    return window
+
+
+def test_each_arm_is_said_to_run_the_way_the_engine_says_and_an_arrow_points_there(opened: Window) -> None:
+    document, said = opened.document, opened.handling_panel.arms_said.text()
+    found = drift(document.job, document.pose)
+    assert [arm.runs for arm in found.arms] == ["right", "right"]
+    for arm in found.arms:
+        assert f"{arm.name}: RUNS TO THE RIGHT when let go, turned by {show(-arm.torque_Nm, 'Nm', 'metric')}" in said
+        assert f"{show(arm.starts_at_fall_greased, 'fall', 'metric')} greased, {show(arm.starts_at_fall_dry, 'fall', 'metric')} dry" in said
+        arrow = opened.plan_drawing.drift_arrow(arm.index)
+        # The arm points to the left; its right is ahead of it.
+        assert arrow.elementAt(1).x > arrow.elementAt(0).x
+    assert "come to rest with arm 1 straight ahead, arm 2 straight ahead" in said
+
+
+def test_arms_turned_the_other_way_run_the_other_way_and_still_ones_have_no_arrow(make_window: Callable[..., Window]) -> None:
+    job = sample_rig(VINEYARD)
+    pose = job.poses[0]
+    mirrored = msgspec.structs.replace(pose, arms=tuple(msgspec.structs.replace(arm, turn_rad=-arm.turn_rad) for arm in pose.arms))
+    window = make_window(document=Document(job))
+    show_tab(window, "Handling")
+    window.document.set_pose(mirrored, "Turn")
+    assert window.handling_panel.arms_said.text().count("RUNS TO THE LEFT") == 2
+    level = tuple(msgspec.structs.replace(floor, fall_along=msgspec.structs.replace(floor.fall_along, best=0.0, low=None, high=None)) for floor in job.floors)
+    policy = msgspec.structs.replace(job.policy, lean_rad=0.0)
+    plumb = msgspec.structs.replace(window.document.job, floors=level, policy=policy)
+    window.document.set_job(plumb, "Level the floor")
+    assert {arm.runs for arm in arm_drifts(plumb, window.document.pose)} == {"still"}
+    assert window.plan_drawing.drift_arrow(0).isEmpty()
+    assert "neither way" in window.handling_panel.arms_said.text()
+
+
+def test_a_push_over_what_a_person_should_start_is_flagged(opened: Window) -> None:
+    forces = hand_forces(opened.document.job, opened.document.pose)
+    lines = opened.handling_panel.hands_said.text().split("\n")
+    assert len(lines) == len(forces) == 6
+    assert any(force.too_much for force in forces) and not all(force.too_much for force in forces)
+    for force, line in zip(forces, lines, strict=True):
+        assert line.startswith(f"{force.part}, {'loaded' if force.loaded else 'empty'}")
+        assert f"{show(force.uphill_dry_N, 'N', 'metric')} dry" in line
+        assert ("OVER 110 N" in line) == force.too_much
+        assert ("use a tag line" in line) == (force.too_much and force.part != "boom")
+
+
+def test_a_measured_sag_names_the_softest_part(opened: Window) -> None:
+    document, panel = opened.document, opened.handling_panel
+    loaded, empty = (bend(document.job, msgspec.structs.replace(document.pose, loaded=full)) for full in (True, False))
+    assert f"{show(loaded.hook_drop_m, 'mm', 'metric')} down" in panel.sag_said.text()
+    assert panel.softness_said.isHidden()
+    type_into(panel.sag, "80 mm")
+    first = softness(document.job, document.pose, 0.08)[0]
+    said = panel.softness_said.text()
+    assert f"most likely {first.part}, {show(first.ratio, 'ratio', 'metric')} times" in said
+    assert f"expected {show(loaded.hook_drop_m - empty.hook_drop_m, 'mm', 'metric')}" in said
+    type_into(panel.sag, "5 mm")
+    assert "Nothing is softer than drawn" in panel.softness_said.text()
+    type_into(panel.sag, "")
+    assert panel.softness_said.isHidden() and panel.sag.text() == "not measured"
+
+
+def test_walking_pace_is_assumed_and_said_until_a_speed_is_entered(opened: Window) -> None:
+    document, panel = opened.document, opened.handling_panel
+    found = braking(document.job, document.pose, WALKING_PACE_M_S, STOP_M)
+    said = panel.stop_said.text()
+    assert "Walking pace, 5 km/h, is assumed." in said and "A stop within 500 mm is assumed." in said
+    assert show(found.side_N, "N", "metric") in said and f"{show(found.rear_lost_kg, 'kg', 'metric')} lost" in said
+    type_into(panel.speed, "2 km/h")
+    type_into(panel.stop, "1 m")
+    found = braking(document.job, document.pose, 2.0 / 3.6, 1.0)
+    said = panel.stop_said.text()
+    assert "assumed" not in said
+    assert show(found.side_N, "N", "metric") in said and f"{show(found.rear_lost_kg, 'kg', 'metric')} lost" in said
+    type_into(panel.stop, "0")
+    assert "no truck stops on the spot" in opened.notice.text()
+    panel.stop.drop_typed()
+    type_into(panel.speed, "")
+    assert "Walking pace, 5 km/h, is assumed." in panel.stop_said.text()
+
+
+def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_changes(make_window: Callable[..., Window], qtbot: object) -> None:
+    window = make_window(OVER)
+    show_tab(window, "Handling")
+    panel, document = window.handling_panel, window.document
+    with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
+        panel.find.click()
+        assert "Looking" in panel.fastest_said.text()
+    assert panel.fastest_said.text() == fastest_words(fastest(document.job, document.pose), "metric")
+    assert "No speed at all" in panel.fastest_said.text()
+    document.set_pose(msgspec.structs.replace(document.pose, lift_m=document.pose.lift_m + 0.1), "Raise")
+    assert panel.fastest_said.text() == ""
+
+
+def test_a_fastest_speed_is_rounded_down_and_names_what_rules() -> None:
+    said = fastest_words(Fastest(speed_m_s=1.38, stop_m=0.5, governing="boom: bending"), "metric")
+    assert "4.9 km/h. Faster, boom: bending gives first." in said
+
+
+def test_a_drag_leaves_the_long_sums_for_its_end(opened: Window) -> None:
+    panel, hand = opened.handling_panel, Hand(opened.plan_view)
+    start = hand.handle_spot("arm 0")
+    hand.press(start)
+    hand.move(start.__class__(start.x() + 20, start.y() + 12))
+    opened._show_side_panels()
+    assert LATER in panel.arms_said.text() and panel.sag_said.text() == LATER
+    hand.release()
+    opened._show_side_panels()
+    assert LATER not in panel.arms_said.text() + panel.sag_said.text()
