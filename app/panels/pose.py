@@ -21,6 +21,11 @@ from app.panels.fields import ChoiceField, QuantityField, caption, heading
 from engine import edits
 from engine.errors import TailweightError
 from engine.placing import boom_out_m
+from engine.shown import show
+
+
+NEAR_M = 0.001
+"""A typed place is reached when the hook is within a millimetre of it."""
 
 
 class PosePanel(QWidget):
@@ -173,6 +178,7 @@ class PosePanel(QWidget):
     # -------------------------------------------------------- entering
 
     def _guard(self, field: QuantityField, act: Callable[[float], None], value: float) -> None:
+        self.refused.emit("")  # what was said of the entry before no longer holds
         try:
             act(value)
         except TailweightError as error:
@@ -211,6 +217,16 @@ class PosePanel(QWidget):
         else:
             pose = edits.hook_to(document.job, document.pose, hook.x if x is None else x, z_m=hook.z if z is None else z)
         document.set_pose(pose, "Move the hook")
+        self._say_how_near(x, y, z)
+
+    def _say_how_near(self, x: float | None, y: float | None, z: float | None) -> None:
+        """The rig goes as near as it can; where that is not where it was sent, say so."""
+        document = self._document
+        hook = document.verdict.placed.hook_m
+        for wanted, got, name in ((x, hook.x, "reach"), (y, hook.y, "offset"), (z, hook.z, "hook height")):
+            if wanted is not None and abs(wanted - got) > NEAR_M:
+                there, sent = (show(value, "length", document.units) for value in (got, wanted))
+                self.refused.emit(f"The nearest {name} this rig comes to is {there} (asked for {sent}): pin holes, stops and lengths allow no nearer.")
 
     # -------------------------------------------------------- named poses
 

@@ -149,6 +149,13 @@ def test_typing_the_hook_height_moves_the_rig(window: Window) -> None:
     assert window.document.verdict.placed.hook_m.z == pytest.approx(2.5, abs=1e-3)
 
 
+def test_a_reach_the_holes_do_not_allow_says_how_near_it_comes(window: Window) -> None:
+    type_into(window.pose_panel.fields["hook"], "9 m")
+    assert "nearest reach" in window.notice.text() and "9 m" in window.notice.text()
+    type_into(window.pose_panel.fields["hook z"], "2.5 m")
+    assert "nearest" not in window.notice.text()
+
+
 @pytest.mark.parametrize(
     ("name", "text", "says"),
     [
