@@ -196,7 +196,7 @@ class Recovery(QObject):
             file=None if document.path is None else str(document.path.absolute()),
             stamp=document.stamp,
             index=content.index,
-            job=msgspec.Raw(msgspec.json.encode(content.job)),
+            job=msgspec.Raw(msgspec.json.encode(content.job, enc_hook=float)),  # keeps even a stray numpy number
         )
         data = msgspec.json.encode(record)
         try:
