@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QBrush, QCloseEvent, QColor, QFont, QFontMetricsF, QKeyEvent, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QBrush, QCloseEvent, QColor, QFont, QFontMetricsF, QKeyEvent, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import QGraphicsScene, QGraphicsView, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.canvas import ghosts
@@ -196,6 +196,7 @@ class HelperView(QWidget):
         self._back, self._on, self._leave = (QPushButton(text) for text in ("◂ Back", "Next ▸", "Leave (Esc)"))
         for button, name in ((self._back, "step back"), (self._on, "next step"), (self._leave, "leave the helper view")):
             button.setAccessibleName(name)
+            button.installEventFilter(self)
         self._back.clicked.connect(lambda: self.step(-1))
         self._on.clicked.connect(lambda: self.step(1))
         self._leave.clicked.connect(self.close)
@@ -347,6 +348,17 @@ class HelperView(QWidget):
         self._refit.start()
 
     # -------------------------------------------------------- keys
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.setFocus()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Arrow keys step even while a button has the keyboard; Qt would only walk along the buttons."""
+        if event.type() == QEvent.Type.KeyPress and event.key() != Qt.Key.Key_Space and event.key() in _STEPS:
+            self.step(_STEPS[event.key()])
+            return True
+        return super().eventFilter(watched, event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()

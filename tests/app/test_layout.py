@@ -119,7 +119,8 @@ def test_no_text_of_any_panel_is_cut_off_or_overlapped(laid_out: Callable[[str, 
     wrong: dict[str, list[str]] = {}
     for tab in range(window.tabs.count()):
         window.tabs.setCurrentIndex(tab)
-        settle(window)
+        for _ in range(3):
+            QApplication.processEvents()
         widgets = shown(window)
         found = [words for words in map(cut_off, widgets) if words] + overlapping(widgets)
         if found:

@@ -8,7 +8,7 @@ import pytest
 from hand import Hand
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from app.helper import HelperView
 from app.panels.banner import Banner
@@ -268,6 +268,19 @@ def test_arrow_keys_walk_through_the_steps_and_stop_at_the_ends(helper: HelperVi
         QTest.keyClick(helper, Qt.Key.Key_Left)
     assert helper.title == titles[0]
     assert "radian" not in helper.sentence and "N·m" not in helper.sentence
+
+
+def test_arrow_keys_step_while_a_button_has_the_keyboard_and_space_presses_it(helper: HelperView) -> None:
+    buttons = {button.accessibleName(): button for button in helper.findChildren(QPushButton)}
+    buttons["next step"].setFocus()
+    QTest.keyClick(buttons["next step"], Qt.Key.Key_Right)
+    assert helper.index == 1
+    QTest.keyClick(buttons["next step"], Qt.Key.Key_Space)
+    assert helper.index == 2
+    QTest.keyClick(buttons["step back"], Qt.Key.Key_Left)
+    assert helper.index == 1
+    QTest.keyClick(buttons["next step"], Qt.Key.Key_Escape)
+    assert not helper.isVisible()
 
 
 def test_escape_leaves_the_helper_view_and_changes_nothing(window: Window, helper: HelperView) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from any_pose import JOBS, REPLACE, between, jobs
-from hypothesis import given
+from hypothesis import given, settings
 
 from engine import balance
 from engine.geometry import Vec
@@ -53,6 +53,7 @@ def test_guessed_weights_can_go_over_at_worst_alone(boatyard: Job) -> None:
 
 
 @given(jobs())
+@settings(max_examples=25)
 def test_it_is_told_exactly_when_a_line_has_nothing_left(job: Job) -> None:
     verdict = evaluate(job, job.poses[0])
     if verdict.balance is None or verdict.state == "REFUSED":
