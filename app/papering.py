@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
 from app.document import Document
 from app.panels.record import ApprovalDialog, LogDialog
-from app.sheets.layout import Sheet
+from app.sheets.layout import UNITS_PER_INCH, Sheet
 from app.sheets.papers import PAPERS, make, print_on, write_pdf
 from engine import edits
 from engine.errors import TailweightError
@@ -76,6 +76,8 @@ class Papering(QObject):
         from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        # The drawing's pens are one dot wide, made for dots of half a point; vectors and text stay as fine as the printer.
+        printer.setResolution(round(UNITS_PER_INCH))
         dialog = QPrintDialog(printer, self._window)
         dialog.setWindowTitle(f"Print: {PAPERS[kind].title}")
         if dialog.exec() == QDialog.DialogCode.Accepted and not print_on(self.made(kind), printer):

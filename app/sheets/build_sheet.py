@@ -46,7 +46,8 @@ def build(about: Matter, page: str) -> Sheet:
     """Drawing and lists of one rig."""
     sheet = sheet_for(TITLE, about, page)
     job, pose = build_pose(about.job)
-    verdict = evaluate(job, pose)
+    # Nothing gives first on a drawing to build from: no part is hatched.
+    verdict = msgspec.structs.replace(evaluate(job, pose), governing=None)
     upright, above = build_pictures(about, job, pose, verdict, sheet.column, 104.0 * MM)
     drawn(sheet, upright, f"Side view, arms straight, boom in hole {pose.hole}")
     drawn(sheet, above, "Plan")
@@ -125,7 +126,7 @@ def _side(about: Matter, job: Job, pose: Pose, verdict: Verdict, per_mm: float, 
     top = frames["jib mast"].at(z_m=mast.length_m)
     behind = min(side(tops[0]).x(), side(heel).x())
     dims.upright(side(foot), side(top), behind, 1, f"jib mast {show(mast.length_m)}")
-    dims.upright(side(forks.origin), side(boom.at(tail_m)), behind, 2, f"axis {show(float(boom.origin.z - forks.origin.z))}")
+    dims.upright(side(forks.origin), side(boom.at(tail_m)), behind, 2, f"axis {show(float(boom.origin.z - forks.origin.z))}", 0.7)
     source = _whole(scene, drawing.bounds(), dims)
     return Picture(scene, source, scale)
 
@@ -146,10 +147,10 @@ def _plan_view(about: Matter, job: Job, pose: Pose, verdict: Verdict, side_sourc
     dims = _Dims(scene, per_mm)
     left, right = plan(forks.at(heel, spread_m / 2.0)), plan(forks.at(heel, -spread_m / 2.0))
     behind = left.x()
-    dims.upright(left, right, behind, 1, f"forks {show(spread_m)}")
+    dims.upright(left, right, behind, 1, f"forks {show(spread_m)}", 0.75)
     inner = plan(forks.at(heel, spread_m / 2.0 - half_m)), plan(forks.at(heel, half_m - spread_m / 2.0))
     ahead = plan(forks.at(heel + sleeves.length_m, 0.0)).x()
-    dims.upright(*inner, ahead, -1, f"cross-member {show(spread_m - 2.0 * half_m)}")
+    dims.upright(*inner, ahead, -1, f"cross-member {show(spread_m - 2.0 * half_m)}", 0.22)
     found = QRectF()
     for item in scene.items():
         if item.isVisible():
@@ -171,16 +172,21 @@ class _Dims:
         y = edge + line * STEP / self.per_mm
         self._make(a, b, QPointF(a.x(), y), QPointF(b.x(), y), words)
 
-    def upright(self, a: QPointF, b: QPointF, edge: float, line: int, words: str) -> None:
-        """An upright dimension behind the drawing (line 1, 2 ...) or ahead of it (-1, -2 ...)."""
+    def upright(self, a: QPointF, b: QPointF, edge: float, line: int, words: str, share: float = 0.5) -> None:
+        """An upright dimension behind the drawing (line 1, 2 ...) or ahead of it (-1, -2 ...), its figure at a share of it."""
         x = edge - (line * ASIDE - (0.4 if line > 0 else -0.4) * ASIDE) / self.per_mm
-        self._make(a, b, QPointF(x, a.y()), QPointF(x, b.y()), words)
+        at_a, at_b = QPointF(x, a.y()), QPointF(x, b.y())
+        self._make(a, b, at_a, at_b, words, at_a * (1.0 - share) + at_b * share, (0.5, 0.5) if line > 0 else (-0.03, 0.5))
 
-    def _make(self, a: QPointF, b: QPointF, at_a: QPointF, at_b: QPointF, words: str) -> None:
+    def _make(
+        self, a: QPointF, b: QPointF, at_a: QPointF, at_b: QPointF, words: str, spot: QPointF | None = None, align: tuple[float, float] = (0.5, 0.5)
+    ) -> None:
         made = Dimension(self._scene, print_ink(), PRINT.ink, LAYER["tags"])
         made.set(at_a, at_b, words, (a, b))
-        if at_a.y() == at_b.y() and made.tag.screen_rect(self.per_mm).width() > abs(at_b.x() - at_a.x()) * self.per_mm * 0.8:
-            made.tag.set(words, at_b, (-0.03, 0.5))
+        if spot is not None:
+            made.tag.set(words, spot, align)
+        elif made.tag.screen_rect(self.per_mm).width() > abs(at_b.x() - at_a.x()) * self.per_mm * 0.8:
+            made.tag.set(words, at_b, (-0.03, 0.5))  # too short a line for its figure: beside it
         made.tag.setZValue(LAYER["tags"] + 0.5)
         self.made.append(made)
         rect = made.tag.screen_rect(self.per_mm)
