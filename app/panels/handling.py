@@ -96,8 +96,8 @@ class HandlingPanel(QWidget):
         field.emptied.connect(lambda: act(None))
         field.refused.connect(self.told)
         row = grid.rowCount()
-        grid.addWidget(caption(label, field), row, 0)
-        grid.addWidget(field, row, 1)
+        grid.addWidget(caption(label, field), row, 0, 1, 2)
+        grid.addWidget(field, row + 1, 0, 1, 2)
 
     # -------------------------------------------------------- entering
 
