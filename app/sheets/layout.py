@@ -244,8 +244,20 @@ class Sheet:
         return box
 
     def panes(self, shares: Sequence[float], builders: Sequence[Callable[[], None]], height: float) -> None:
-        """Columns side by side, each built as if it were the page; none may be taller than ``height``."""
+        """Columns side by side, each built as if it were the page; one under the other if they are taller than a page."""
         self.need(height)
+        for fresh in (False, True):
+            before = (len(self.pages), len(self.pages[-1]), self.y)
+            if fresh:
+                self.new_page()
+            if self._side_by_side(shares, builders):
+                return
+            self._back_to(*before)
+        for build in builders:
+            build()
+
+    def _side_by_side(self, shares: Sequence[float], builders: Sequence[Callable[[], None]]) -> bool:
+        """Whether the columns fit on this page; if not, marks have been made that are not wanted."""
         left, right, top, lowest = self.left, self.right, self.y, self.y
         page, whole, x = len(self.pages), sum(shares), left
         for share, build in zip(shares, builders, strict=True):
@@ -255,8 +267,13 @@ class Sheet:
             lowest = max(lowest, self.y)
             x += width + GAP * 2.0
         self.left, self.right, self.y = left, right, lowest
-        if len(self.pages) != page:
-            raise ValueError(f"expected columns side by side to fit in {height:g} units, got a new page inside one")
+        return len(self.pages) == page
+
+    def _back_to(self, pages: int, marks: int, y: float) -> None:
+        """Take back what was laid out since."""
+        del self.pages[pages:]
+        del self.pages[-1][marks:]
+        self.y = y
 
     # -------------------------------------------------------- flow
 

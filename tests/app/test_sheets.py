@@ -366,6 +366,23 @@ def test_side_and_plan_of_the_build_sheet_share_scale_and_x() -> None:
     assert upright.units_per_mm * 25.4 == pytest.approx(UNITS_PER_INCH / upright.scale)
 
 
+@pytest.mark.parametrize("kind", PAPERS)
+def test_the_largest_rig_the_file_allows_makes_a_longer_paper_and_nothing_is_lost(kind: str, tmp_path: Path) -> None:
+    """A plate of twenty rows, sixty holes and three hundred lines of log: more pages, every one whole."""
+    job = sample_rig("tarn_hollow_stone_yard")
+    row = job.truck.plate.rows[0]
+    plate = REPLACE(job.truck.plate, rows=tuple(REPLACE(row, lift_m=1.0 + 0.12 * index) for index in range(20)))
+    boom = REPLACE(job.rig.boom, hole_count=60, hole_pitch_m=0.03, first_hole_m=0.5)
+    log = tuple(LogEntry(date=f"day {index}", kind="pick") for index in range(300))
+    poses = tuple(REPLACE(pose, hole=60) for pose in job.poses)
+    job = REPLACE(job, truck=REPLACE(job.truck, plate=plate), rig=REPLACE(job.rig, boom=boom), log=log, poses=poses)
+    sheet = make(kind, job, job.poses[0], "letter", DATE)
+    assert sheet.outside() == []
+    words = words_of(sheet, tmp_path)
+    for wanted in {"build": ("hole 60",), "log": ("day 0", "day 299"), "approval": ("up to 3.28 m",)}.get(kind, ()):
+        assert wanted in words
+
+
 # ---------------------------------------------------------------- ways out of the program
 
 
