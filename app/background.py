@@ -89,7 +89,9 @@ class Background(QObject):
         question, arguments = self._waiting
         self._waiting, self._busy = None, True
         number = self._number
-        self._shared_pool().submit(_answer, number, question, arguments).add_done_callback(
+        pool = self._shared_pool()
+        self._share.value = 0.0
+        pool.submit(_answer, number, question, arguments).add_done_callback(
             lambda future, n=number: self._deliver(n, future)
         )
 

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QListView, QListWidget, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
 from app import questions
 from app.background import Background
 from app.document import Document
 from app.panels.fields import QuantityField, caption, heading
+from app.panels.rows import Rows
 from engine.aim import NEAR_M, Way
 from engine.edits import REPLACE
 from engine.geometry import Vec
@@ -24,7 +25,7 @@ from engine.verdict import STATE_WORDS
 TOLD_MISS_M = 0.002
 """A way that misses its point by less is said to reach it."""
 
-ROWS_SEEN = 14
+LINES_SEEN = 18
 FIELDS = (("x", "Ahead of front axle"), ("y", "Left of centreline"), ("z", "Hook height"))
 
 
@@ -76,14 +77,7 @@ class AimPanel(QWidget):
         self.said = QLabel()
         self.said.setWordWrap(True)
         self.said.setAccessibleName("what was found")
-        self.list = QListWidget()
-        self.list.setAccessibleName("ways to the point; Enter or a click sets the pose")
-        self.list.setWordWrap(True)
-        self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.list.setResizeMode(QListView.ResizeMode.Adjust)
-        self.list.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
-        self.list.setSpacing(2)
-        self.list.setMinimumHeight(self.fontMetrics().height() * ROWS_SEEN)
+        self.list = Rows("ways to the point; Enter or a click sets the pose", LINES_SEEN)
         self.list.itemClicked.connect(self._choose)
         self.list.itemActivated.connect(self._choose)
         for widget in (self.find, self.here, self.said, self.list):
@@ -152,10 +146,7 @@ class AimPanel(QWidget):
             return
         self._listed = listed
         job, units = self._document.job, self._document.units
-        with QSignalBlocker(self.list):
-            self.list.clear()
-            for number, way in enumerate(self.ways, start=1):
-                self.list.addItem(QListWidgetItem(f"{number}. {way_words(job, way, units)}"))
+        self.list.fill([f"{number}. {way_words(job, way, units)}" for number, way in enumerate(self.ways, start=1)])
         if self._ways is None:
             return
         target = self.target_m
@@ -180,10 +171,16 @@ class AimPanel(QWidget):
         document.set_pose(REPLACE(self.ways[row].pose, name=document.pose.name), "Bring the hook to a point")
 
 
+def used_words(use: float, units: System) -> str:
+    """A share used; one just over is never shown as all but full."""
+    words = show(use, "share", units)
+    return f"just over {words}" if use > 1.0 and words == show(1.0, "share", units) else words
+
+
 def way_words(job: Job, way: Way, units: System) -> str:
     """One way in a sentence: how it stands first, then how to set it."""
     pose = way.pose
-    used = f"{show(way.use, 'share', units)} used, {show(way.allowed_kg, 'kg_down', units)} allowed" if math.isfinite(way.use) else "nothing allowed"
+    used = f"{used_words(way.use, units)} used, {show(way.allowed_kg, 'kg_down', units)} allowed" if math.isfinite(way.use) else "nothing allowed"
     parts = [f"hole {pose.hole}" if pose.hole is not None else f"boom end {show(pose.free_out_m, 'm', units)} out, NOT PINNED"]
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
         ways = ("left", "right") if arm.axis == "standing" else ("up", "down")

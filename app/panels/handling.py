@@ -68,8 +68,9 @@ class HandlingPanel(QWidget):
         self.sag.set_empty_words("not measured")
         column.addWidget(heading("Sag and lean"))
         column.addWidget(self.sag_said)
-        grid = _grid(column)
-        self._add(grid, "Hook's sag measured as the load came on", self.sag, self._enter_sag)
+        column.addWidget(caption("Hook's sag measured as the load came on", self.sag))
+        column.addWidget(self.sag)
+        self._listen(self.sag, self._enter_sag)
         column.addWidget(self.softness_said)
 
     def _build_stop(self, column: QVBoxLayout) -> None:
@@ -90,11 +91,14 @@ class HandlingPanel(QWidget):
         column.addWidget(self.find)
         column.addWidget(self.fastest_said)
 
-    def _add(self, grid: QGridLayout, label: str, field: QuantityField, act: object) -> None:
+    def _listen(self, field: QuantityField, act: object) -> None:
         field.may_be_empty = True
         field.entered.connect(act)
         field.emptied.connect(lambda: act(None))
         field.refused.connect(self.told)
+
+    def _add(self, grid: QGridLayout, label: str, field: QuantityField, act: object) -> None:
+        self._listen(field, act)
         row = grid.rowCount()
         grid.addWidget(caption(label, field), row, 0, 1, 2)
         grid.addWidget(field, row + 1, 0, 1, 2)

@@ -8,19 +8,23 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QListView, QListWidget, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import QTimer, Signal
+from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app import questions
 from app.background import Background
 from app.document import Document
+from app.panels.aim import used_words
 from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
+from app.panels.rows import Rows
 from engine.edits import REPLACE
+from engine.errors import TailweightError
 from engine.model import Estimate, Job
 from engine.rack import JOBS_AT_MOST, Done, Found, Search, Tube, Want
 from engine.sections import RectTube, RoundTube
 from engine.shown import System, show
 from engine.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
+from engine.valid import checked
 
 TYPED_RECT, TYPED_ROUND = "typed: square or flat", "typed: round"
 SIZES: dict[str, RectTube | RoundTube] = {**RECT_TUBES, **ROUND_TUBES}
@@ -29,7 +33,6 @@ START_SIZE, START_LENGTH_M = "100 x 100 x 6 mm", 6.0
 
 KNOWN = ("guess", "similar", "worked_out", "papers", "weighed")
 PROGRESS_MS = 200
-ROWS_SEEN = 4
 LONGEST_M, HEAVIEST_KG = 50.0, 200_000.0
 """As the rig files have them."""
 
@@ -79,7 +82,7 @@ class RackPanel(QWidget):
         _row(grid, "Condition", self.condition)
         column.addWidget(caption("Rusty counts a millimetre less wall; bent is not used. The steel counts as unknown."))
         self.add_tube = _button(column, "Add to the rack", "add this tube to the rack", self._add_tube)
-        self.tube_list = _list(column, "tubes on the rack")
+        self.tube_list = _list(column, "tubes on the rack", 6)
         self.remove_tube = _button(column, "Take off the rack", "take the chosen tube off the rack", self._remove_tube)
 
     def _build_jobs(self, column: QVBoxLayout) -> None:
@@ -95,7 +98,7 @@ class RackPanel(QWidget):
         self.known = ChoiceField("how the load is known", KNOWN)
         _row(grid, "Load known by", self.known)
         self.add_job = _button(column, "Add this job", "add this job", self._add_want)
-        self.job_list = _list(column, "jobs wanted")
+        self.job_list = _list(column, "jobs wanted", 10)
         self.remove_job = _button(column, "Remove the job", "remove the chosen job", self._remove_want)
 
     def _build_search(self, column: QVBoxLayout) -> None:
@@ -107,7 +110,7 @@ class RackPanel(QWidget):
         self.said.setWordWrap(True)
         self.said.setAccessibleName("what the search says")
         column.addWidget(self.said)
-        self.list = _list(column, "rigs found, lightest first", 4 * ROWS_SEEN)
+        self.list = _list(column, "rigs found, lightest first", 16)
         self.list.itemActivated.connect(lambda _item: self.open_chosen())
         self.open = _button(column, "Open as a rig", "open the chosen rig", self.open_chosen)
         column.addWidget(caption("A rig opened from here is a drawing to be checked, with no approval: look at every caution and at its papers before cutting."))
@@ -240,6 +243,7 @@ class RackPanel(QWidget):
     def stop_search(self) -> None:
         """Give the search up."""
         self.background.forget()
+        self._asked = ()
         self._end("Stopped. Nothing is listed, for a search that is not finished has not found the lightest.")
 
     def _end(self, words: str) -> None:
@@ -248,13 +252,28 @@ class RackPanel(QWidget):
         self.said.setText(words)
 
     def _fail(self, why: str) -> None:
+        self._asked = ()
         self._end(f"The search failed: {why}")
 
     def _question(self, job: Job) -> tuple[object, ...]:
-        return (job.truck, job.rig, job.load, job.floors, job.policy, job.poses, self.tubes, self.wants)
+        return (job.truck, job.floors, job.policy, self.tubes, self.wants, job.rig, job.load, job.poses)
+
+    def _drop_stale(self) -> None:
+        """Take rigs away that were found from something else; opening one of them is no such change."""
+        job = self._document.committed_job
+        asked, now = self._asked, self._question(job)
+        opened = any(found.job.rig == job.rig for found in self.found)
+        if not asked or asked == now or (opened and asked[:5] == now[:5]):
+            return
+        self.background.forget()
+        self._search, self._asked = None, ()
+        self._list_found()
+        self._end("The pattern, the rack or the jobs have changed since: search again.")
 
     def _show_progress(self) -> None:
-        self.said.setText(f"Searching... {show(self.background.share, 'share', 'metric')} of the rigs that can be cut looked at.")
+        share = self.background.share
+        looked = f"{show(share, 'share', 'metric')} of the rigs that can be cut looked at." if share else "Which rigs can be cut is being made out."
+        self.said.setText(f"Searching... {looked}")
 
     def _take(self, search: Search) -> None:
         self._search = search
@@ -262,31 +281,27 @@ class RackPanel(QWidget):
 
     def _list_found(self) -> None:
         units, search = self._document.units, self._search
-        with QSignalBlocker(self.list):
-            self.list.clear()
-            for number, found in enumerate(self.found, start=1):
-                self.list.addItem(f"{number}. {found_words(found, units)}")
+        self.list.fill([f"{number}. {found_words(found, units)}" for number, found in enumerate(self.found, start=1)])
         self.open.setEnabled(bool(self.found))
         if search is not None:
             self._end(search_words(search))
-            self.list.setCurrentRow(0 if self.found else -1)
+            if self.list.currentRow() < 0:
+                self.list.setCurrentRow(0 if self.found else -1)
 
     def open_chosen(self) -> None:
         """Hand the chosen rig over to be opened."""
         row = self.list.currentRow()
         if 0 <= row < len(self.found):
             job = self.found[row].job
-            self.made.emit(REPLACE(job, name=f"{job.name[:100]}, from the rack", units=self._document.units))
+            try:
+                self.made.emit(checked(REPLACE(job, name=f"{job.name[:100]}, from the rack", units=self._document.units)))
+            except TailweightError as error:
+                self.told.emit(str(error))
 
     # -------------------------------------------------------- showing
 
     def show_document(self, document: Document) -> None:
         """Entries in the document's units; rigs found from another pattern are taken away."""
-        busy_or_found = bool(self._asked)
-        if busy_or_found and self._asked != self._question(document.committed_job):
-            self.background.forget()
-            self._search, self._asked = None, ()
-            self._end("The pattern, the rack or the jobs have changed since: search again.")
         self._show_entries()
         self._show_lists()
         self._list_found()
@@ -306,16 +321,12 @@ class RackPanel(QWidget):
 
     def _show_lists(self) -> None:
         units = self._document.units
-        _fill(self.tube_list, [tube_words(tube, units) for tube in self.tubes])
-        _fill(self.job_list, [want_words(want, units) for want in self.wants])
+        self.tube_list.fill([tube_words(tube, units) for tube in self.tubes])
+        self.job_list.fill([want_words(want, units) for want in self.wants])
         self.remove_tube.setEnabled(bool(self.tubes))
         self.remove_job.setEnabled(bool(self.wants))
         self.add_job.setEnabled(len(self.wants) < JOBS_AT_MOST)
-        if self._asked and self._asked != self._question(self._document.committed_job):
-            self.background.forget()
-            self._search, self._asked = None, ()
-            self._list_found()
-            self._end("The pattern, the rack or the jobs have changed since: search again.")
+        self._drop_stale()
 
 
 # ---------------------------------------------------------------- words
@@ -355,7 +366,7 @@ def _done_words(done: Done, units: System) -> str:
     if not math.isfinite(done.use):
         return f"{done.want}: NOT DONE, {done.governing or 'refused'}."
     head = "" if done.works else "NOT DONE, "
-    return f"{done.want}: {head}{show(done.use, 'share', units)} used, {show(done.allowed_kg, 'kg_down', units)} allowed, governs {done.governing}."
+    return f"{done.want}: {head}{used_words(done.use, units)} used, {show(done.allowed_kg, 'kg_down', units)} allowed, governs {done.governing}."
 
 
 def search_words(search: Search) -> str:
@@ -393,25 +404,7 @@ def _button(column: QVBoxLayout, text: str, name: str, act: object) -> QPushButt
     return button
 
 
-def _list(column: QVBoxLayout, name: str, rows: int = ROWS_SEEN) -> QListWidget:
-    made = QListWidget()
-    made.setAccessibleName(name)
-    made.setWordWrap(True)
-    made.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-    made.setResizeMode(QListView.ResizeMode.Adjust)
-    made.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
-    made.setSpacing(2)
-    made.setMinimumHeight(made.fontMetrics().height() * rows)
+def _list(column: QVBoxLayout, name: str, lines: int) -> Rows:
+    made = Rows(name, lines)
     column.addWidget(made)
     return made
-
-
-def _fill(rows: QListWidget, words: list[str]) -> None:
-    """Put words in, the chosen row kept; nothing is touched while they are the same."""
-    if [rows.item(index).text() for index in range(rows.count())] == words:
-        return
-    kept = rows.currentRow()
-    with QSignalBlocker(rows):
-        rows.clear()
-        rows.addItems(words)
-        rows.setCurrentRow(min(max(kept, 0), len(words) - 1))
