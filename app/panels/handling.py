@@ -24,6 +24,9 @@ from engine.swing import STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
 AT_STOP_RAD = 1e-6
 """An arm this near the end of its turn rests against it."""
 
+PARTS_NAMED = 3
+"""Parts named as what may be softer than drawn; those further down would have to be softer still."""
+
 LATER = "Worked out when the drag ends."
 
 TOO_SOFT = "The rig is so soft that bending does not come to rest: no sag can be told, and it must not be lifted with."
@@ -262,7 +265,7 @@ def softness_words(found: tuple[Softness, ...], measured_m: float, expected_m: f
     said = f"Measured {_tape(measured_m, units)}, expected {_tape(expected_m, units)}."
     if measured_m <= expected_m or not found:
         return f"{said} Nothing is softer than drawn by this; look at load and tape again."
-    first, *others = found
+    first, *others = found[:PARTS_NAMED]
     words = f"{said} Softer than drawn: most likely {first.part}, {show(first.ratio, 'ratio', units)} times as soft as drawn if it is that part alone."
     if others:
         each = ", ".join(f"{one.part} {show(one.ratio, 'ratio', units)} times" for one in others)
