@@ -19,10 +19,13 @@ from engine.give import Give, Softness, bend, softness
 from engine.handforce import HIGH_HAND_N, HandForce, hand_forces
 from engine.model import Job, Pose
 from engine.shown import System, show
-from engine.swing import STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
+from engine.swing import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
 
 AT_STOP_RAD = 1e-6
 """An arm this near the end of its turn rests against it."""
+
+MOST_SPEED_M_S, STOPS_M = 15.0, (0.01, 50.0)
+"""What may be entered for a stop: no fork-lift truck is faster, and none stops shorter or needs longer."""
 
 PARTS_NAMED = 3
 """Parts named as what may be softer than drawn; those further down would have to be softer still."""
@@ -113,15 +116,17 @@ class HandlingPanel(QWidget):
         self.show_document(self._document)
 
     def _enter_speed(self, speed_m_s: float | None) -> None:
-        if speed_m_s is not None and speed_m_s < 0.0:
-            self.speed.refuse("Speed: enter a speed of nothing or more.")
+        if speed_m_s is not None and not 0.0 <= speed_m_s <= MOST_SPEED_M_S:
+            self.speed.refuse(f"Speed: enter none to {show(MOST_SPEED_M_S, 'speed', self._document.units)}.")
             return
         self._speed_m_s = speed_m_s
         self.show_document(self._document)
 
     def _enter_stop(self, stop_m: float | None) -> None:
-        if stop_m is not None and stop_m <= 0.0:
-            self.stop.refuse("Stopping distance: enter more than nothing; no truck stops on the spot.")
+        least_m, most_m = STOPS_M
+        if stop_m is not None and not least_m <= stop_m <= most_m:
+            limits = " to ".join(show(limit_m, "length", self._document.units) for limit_m in STOPS_M)
+            self.stop.refuse(f"Stopping distance: enter {limits}; no truck stops on the spot.")
             return
         self._stop_m = stop_m
         self.show_document(self._document)
@@ -290,6 +295,8 @@ def fastest_words(found: Fastest, units: System) -> str:
     if found.speed_m_s <= 0.0:
         rules = f": {found.governing}" if found.governing else ""
         return f"No speed at all: standing still does not keep every limit in the worst case{rules}."
+    if found.speed_m_s >= FASTEST_M_S:
+        return f"Every limit is kept in the worst case up to {show(FASTEST_M_S, 'speed_down', units)}, stopping within {show(found.stop_m, 'length', units)}; nothing faster is looked for, a hung load is not driven faster than a run."
     return f"Fastest speed that keeps every limit in the worst case, stopping within {show(found.stop_m, 'length', units)}: {show(found.speed_m_s, 'speed_down', units)}. Faster, {found.governing} gives first. Swing and braking allowed for under Load count as well."
 
 

@@ -17,7 +17,7 @@ from engine.drift import arm_drifts, drift
 from engine.give import bend, softness
 from engine.handforce import hand_forces
 from engine.shown import show
-from engine.swing import STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
+from engine.swing import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
 from tests.app.hand import Hand
 
 WAIT_MS = 120_000
@@ -119,6 +119,9 @@ def test_walking_pace_is_assumed_and_said_until_a_speed_is_entered(opened: Windo
     type_into(panel.stop, "0")
     assert "no truck stops on the spot" in opened.notice.text()
     panel.stop.drop_typed()
+    type_into(panel.speed, "200 km/h")
+    assert "enter none to 54 km/h" in opened.notice.text()
+    panel.speed.drop_typed()
     type_into(panel.speed, "")
     assert "Walking pace, 5 km/h, is assumed." in panel.stop_said.text()
 
@@ -139,6 +142,7 @@ def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_chan
 def test_a_fastest_speed_is_rounded_down_and_names_what_rules() -> None:
     said = fastest_words(Fastest(speed_m_s=1.38, stop_m=0.5, governing="boom: bending"), "metric")
     assert "4.9 km/h. Faster, boom: bending gives first." in said
+    assert "nothing faster is looked for" in fastest_words(Fastest(speed_m_s=FASTEST_M_S, stop_m=0.5, governing="boom"), "metric")
 
 
 def test_a_drag_leaves_the_long_sums_for_its_end(opened: Window) -> None:
