@@ -17,7 +17,7 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"valid", "rigfile", "placing", "possible", "edits", "truckdata", "starts", "bands", "turnlimits", "fits"}),
     frozenset({"balance", "plate", "strength", "give", "drift", "handforce", "limits", "weighup", "stayclear"}),
     frozenset({"doubt", "verdict", "clearance"}),
-    frozenset({"sweep", "guided", "aim", "loadchart", "reach", "move", "moves", "remedy", "why"}),
+    frozenset({"sweep", "guided", "scrub", "aim", "loadchart", "reach", "move", "moves", "remedy", "why"}),
     frozenset({"report", "chart_text", "__main__"}),
 )
 """Floors of the engine from the ground up; a module imports from its own floor or from below.  A module not named here
