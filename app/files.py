@@ -18,6 +18,14 @@ SAMPLES = {
     "tarn_hollow_stone_yard": "Stone yard: straight boom, lintel",
     "skerry_point_boatyard": "Boatyard: two arms, outboard motor",
     "cold_spring_vineyard": "Vineyard: press lid from stand to press",
+    "brightlea_glasshouses": "Glasshouses: gable truss in the wind",
+    "lantern_lane_scenery": "Theatre workshop: an arm that drifts",
+    "dunmere_bell_hangers": "Bell hangers: a weight that is a guess",
+    "pippin_and_rook_cider": "Cider works: over sideways",
+    "halden_pipe_organs": "Organ builders: held by a hinge pin",
+    "greywether_memorials": "Memorials: held by a weld",
+    "larkfield_carousel_works": "Carousel works: travelling with a load",
+    "fernbank_tree_nursery": "Tree nursery: no plate, no allowed load",
 }
 """File name and menu text, the plainest first."""
 

@@ -21,6 +21,7 @@ from app.panels.plate import ask_plate_row
 from engine import edits
 from engine.errors import TailweightError
 from engine.model import Estimate, Plate
+from engine.reasons import POLICY_REASONS
 from engine.sections import Section
 from engine.starts import empty_value
 from engine.stock_sizes import name_of_size, sizes_like
@@ -163,6 +164,9 @@ class Form(QWidget):
         for name, hint in hints_of(type(node)).items():
             if name not in _NOT_SHOWN:
                 self._add_entry(grid, f"{path}.{name}", name, getattr(node, name), hint)
+            if path == "policy" and name in POLICY_REASONS:
+                reason = POLICY_REASONS[name]
+                grid.addWidget(caption(f"{reason.words} ({reason.source})"), grid.rowCount(), 0, 1, 2)
 
     def _add_sizes(self, grid: QGridLayout, path: str, node: Section) -> None:
         """A list of common sizes over a section's own numbers."""

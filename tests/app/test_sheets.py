@@ -82,6 +82,11 @@ def read_back(sheet: Sheet, path: Path) -> list[str]:
     return [plain(page.extract_text()) for page in pypdf.PdfReader(path).pages]
 
 
+SOME_RIGS = tuple(SAMPLES)[:3]
+EVERY_RIG = (*SOME_RIGS, *(pytest.param(name, marks=pytest.mark.slow) for name in tuple(SAMPLES)[3:]))
+"""The rest take a minute more and run with the slow tests."""
+
+
 def words_of(sheet: Sheet, tmp_path: Path) -> str:
     return " ".join(read_back(sheet, tmp_path / "paper.pdf"))
 
@@ -89,7 +94,7 @@ def words_of(sheet: Sheet, tmp_path: Path) -> str:
 # ---------------------------------------------------------------- every paper, every sample
 
 
-@pytest.mark.parametrize("rig", SAMPLES)
+@pytest.mark.parametrize("rig", EVERY_RIG)
 @pytest.mark.parametrize("kind", PAPERS)
 def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str, tmp_path: Path) -> None:
     job = sample_rig(rig)
@@ -105,7 +110,7 @@ def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str,
     assert not re.search(r"certif|load rating|rated by", whole, re.IGNORECASE)
 
 
-@pytest.mark.parametrize("rig", SAMPLES)
+@pytest.mark.parametrize("rig", EVERY_RIG)
 @pytest.mark.parametrize("kind", PAPERS)
 @pytest.mark.parametrize("page", PAGES)
 def test_nothing_is_clipped_or_runs_off_the_page(kind: str, rig: str, page: str) -> None:
@@ -167,7 +172,7 @@ def test_with_an_approval_the_words_across_go_and_its_reference_comes(kind: str,
 # ---------------------------------------------------------------- numbers are the engine's
 
 
-@pytest.mark.parametrize("rig", SAMPLES)
+@pytest.mark.parametrize("rig", SOME_RIGS)
 def test_helper_card_shows_the_engine_s_dials(rig: str, tmp_path: Path) -> None:
     job = sample_rig(rig)
     words = words_of(sheet_of("helper", rig), tmp_path)
@@ -178,7 +183,7 @@ def test_helper_card_shows_the_engine_s_dials(rig: str, tmp_path: Path) -> None:
         assert plain(show(dial.best, dial.unit, "metric")) in words
 
 
-@pytest.mark.parametrize("rig", SAMPLES)
+@pytest.mark.parametrize("rig", SOME_RIGS)
 def test_pick_sheet_shows_load_and_what_is_allowed(rig: str, tmp_path: Path) -> None:
     job = sample_rig(rig)
     words = words_of(sheet_of("pick", rig), tmp_path)
@@ -210,7 +215,7 @@ def test_placard_shows_every_cell_of_the_engine_s(tmp_path: Path) -> None:
     assert "approved by (blank until given)" in words
 
 
-@pytest.mark.parametrize("rig", SAMPLES)
+@pytest.mark.parametrize("rig", SOME_RIGS)
 def test_build_sheet_lists_every_piece_hole_and_weld(rig: str, tmp_path: Path) -> None:
     job = sample_rig(rig)
     about = matter(job, job.poses[0], DATE)
@@ -246,7 +251,7 @@ def test_approval_request_gives_mass_centre_and_hook_at_each_hole(tmp_path: Path
     assert plain(show(found.combined.both_kg, "kg", "metric")) in words
 
 
-@pytest.mark.parametrize("rig", SAMPLES)
+@pytest.mark.parametrize("rig", SOME_RIGS)
 def test_proof_sheet_gives_load_rear_weight_and_sag(rig: str, tmp_path: Path) -> None:
     job = sample_rig(rig)
     words = words_of(sheet_of("proof", rig), tmp_path)
@@ -260,7 +265,7 @@ def test_proof_sheet_gives_load_rear_weight_and_sag(rig: str, tmp_path: Path) ->
     assert ("ON A FIXED FRAME" in words) == found.on_a_frame
 
 
-@pytest.mark.parametrize("rig", SAMPLES)
+@pytest.mark.parametrize("rig", SOME_RIGS)
 def test_hand_check_s_column_of_moments_adds_up_to_the_engine_s_margin(rig: str, tmp_path: Path) -> None:
     job = sample_rig(rig)
     verdict = evaluate(job, job.poses[0])

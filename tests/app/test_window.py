@@ -18,6 +18,7 @@ from app.panels.worst import worst_uses
 from app.window import Window
 from engine import rigfile
 from engine.model import Estimate
+from engine.reasons import POLICY_REASONS
 from engine.report import CAUTION, NOT_APPROVED
 from engine.verdict import evaluate
 
@@ -75,6 +76,9 @@ def test_the_margin_block_shows_what_the_engine_says(make_window: Callable[..., 
         window.document.show_pose(index)
         verdict = evaluate(window.document.job, pose)
         assert window.margin.word.state == verdict.state
+        if verdict.state == "REFUSED":
+            assert "none given" in window.margin.text("Allowed load here")
+            continue
         assert f"{float(verdict.balance.rear_kg):,.0f}".replace(",", "\u202f") in window.margin.text("Rear weight left")
         assert f"{float(verdict.balance.light_front_kg):,.0f}".replace(",", "\u202f") in window.margin.text("Light front wheel")
         assert verdict.governing.part in window.margin.text("Gives first")
@@ -195,6 +199,13 @@ def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
     type_into(form.fields["truck.wheelbase_m.best"], "12 kg")
     assert "not a length" in window.notice.text()
     assert window.document.job.truck.wheelbase_m.best == pytest.approx(1.7)
+
+
+def test_every_allowance_stands_with_its_reason(window: Window) -> None:
+    show_tab(window, "Load")
+    texts = " ".join(label.text() for label in window.forms["Load"].findChildren(QLabel))
+    for reason in POLICY_REASONS.values():
+        assert reason.words in texts and reason.source in texts
 
 
 def test_a_wall_thicker_than_the_tube_is_refused_by_the_form(window: Window) -> None:
