@@ -134,6 +134,11 @@ class Document(QObject):
         if pose != self.pose:
             self._take(self._content.with_pose(pose))
 
+    def preview_job(self, job: Job) -> None:
+        """Show a changed job while a gesture lasts; not on the undo stack."""
+        if job != self.job:
+            self._take(Content(job, self._content.index))
+
     def commit_preview(self, text: str) -> None:
         """Put what a gesture has shown on the undo stack, as one step."""
         self._push(self._content, text)

@@ -40,6 +40,8 @@ class Window(Protocol):
     def close(self) -> bool: ...
     def fit(self) -> None: ...
     def new_rig(self) -> None: ...
+    def show_keys(self) -> None: ...
+    def set_lengths(self, wanted: bool) -> None: ...
     def step_pose(self, steps: int) -> None: ...
     def step_holes(self, steps: int) -> None: ...
     def set_units(self, units: str) -> None: ...
@@ -82,6 +84,9 @@ def _edit_menu(window: Window, menu: QMenu) -> None:
     undo.setShortcut(QKeySequence.StandardKey.Undo)
     redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
     menu.addActions([undo, redo])
+    menu.addSeparator()
+    lengths = add(window, menu, "Drag &lengths of parts", QKeySequence("Ctrl+L"), lambda: window.set_lengths(lengths.isChecked()))
+    lengths.setCheckable(True)
 
 
 def _pose_menu(window: Window, menu: QMenu) -> None:
@@ -101,6 +106,8 @@ def _tell_menu(window: Window, menu: QMenu) -> None:
     telling = window.telling
     add(window, menu, "&Why not?", QKeySequence("F1"), telling.ask_why)
     add(window, menu, "&Helper view", QKeySequence("F11"), telling.open_helper)
+    menu.addSeparator()
+    add(window, menu, "&Keys...", QKeySequence("Ctrl+K"), window.show_keys)
 
 
 def _papers_menu(window: Window, menu: QMenu) -> None:

@@ -18,12 +18,13 @@ from PySide6.QtWidgets import (
 )
 
 from app import guided, menus, theme
-from app.canvas.gestures import Gesture
+from app.canvas.gestures import LENGTH, Gesture, LengthGesture
 from app.canvas.measures import measure_of
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.transform import side
+from app.canvas.typing import FigureField
 from app.canvas.view import DrawingView, Ruler
 from app.document import Document
 from app.filing import Filing
@@ -34,6 +35,7 @@ from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
 from app.panels.forms import Form
 from app.panels.handling import HandlingPanel
+from app.panels.keys import KeysSheet
 from app.panels.margin import MarginPanel
 from app.panels.measure import MeasurePanel
 from app.panels.move import MovePanel
@@ -103,12 +105,14 @@ class Window(QMainWindow):
         self.side_view = DrawingView(QGraphicsScene(self), "Side view")
         self.plan_view = DrawingView(QGraphicsScene(self), "Plan strip")
         for view, name in ((self.side_view, "side"), (self.plan_view, "plan")):
-            view.begin_gesture = lambda handle, at, n=name: Gesture(self.document, handle, n, at)
+            view.begin_gesture = lambda handle, at, n=name: self._gesture(handle, n, at)
             view.fit_wanted = self.fit
             view.looked.connect(lambda v=view: self._link(v))
             view.resized.connect(self._refit.start)
+            view.typed_on.connect(lambda entry, at, v=view: self._type_on(v, entry, at))
             view.setAcceptDrops(False)  # a file dropped on the drawing is the window's to open
         self._linking = False
+        self.figure_field = FigureField()
         self.reach_maps = ReachMaps(self.document, self.side_view, self.plan_view, self)
         for view in (self.side_view, self.plan_view):
             view.words_at = lambda x_m, across_m, v=view: self.reach_maps.words_at(v, x_m, across_m)
@@ -240,6 +244,7 @@ class Window(QMainWindow):
         small.setPointSizeF(self._base_font.pointSizeF() * min(self.text_size / 100.0, MOST_DRAWN_TEXT) * 0.92)
         self.ink = Ink(self._colours, small)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
+        self.side_drawing.lengths_wanted = self._lengths_wanted
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
         for panel in (self.banner, self.margin, self.parts_panel, self.chart_panel, self.move_panel, self.reach_maps, self.telling):
             panel.set_theme(self._colours)
@@ -329,6 +334,24 @@ class Window(QMainWindow):
         """Show one sentence over the drawing; an empty one takes it away."""
         self.notice.setText(words)
 
+    def _gesture(self, handle: str, view: str, at: tuple[float, float]) -> Gesture | LengthGesture:
+        if handle.startswith(LENGTH):
+            return LengthGesture(self.document, handle, at)
+        return Gesture(self.document, handle, view, at)
+
+    def set_lengths(self, wanted: bool) -> None:
+        """Let the handles of the side view change lengths of parts, or the pose again."""
+        self._lengths_wanted = wanted
+        self.side_drawing.lengths_wanted = wanted
+        self._show(self.document)
+
+    _lengths_wanted = False
+
+    def _type_on(self, view: DrawingView, entry: str, at: QPointF) -> None:
+        """Open a field over a figure on the drawing."""
+        self.pose_panel.show_document(self.document)
+        self.figure_field.open(self.pose_panel.field_for(entry, view.viewport()), view.viewport(), at)
+
     def _show_measure(self, path: str) -> None:
         """Show on the drawing what an entry of the truck asks to be measured."""
         found = measure_of(path, self.document.job.truck)
@@ -388,6 +411,11 @@ class Window(QMainWindow):
         """Pull the boom in by so many pin holes (out if negative)."""
         document = self.document
         document.set_pose(edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
+
+    def show_keys(self) -> None:
+        """List every key in one place."""
+        self.keys = KeysSheet(self.menuBar(), self)
+        self.keys.open()
 
     # -------------------------------------------------------- new and leaving
 

@@ -10,7 +10,7 @@ from typing import Literal
 from app.document import Document
 from engine import edits
 from engine.model import Job, Pose
-from engine.placing import boom_out_m, figures, place
+from engine.placing import arm_link, boom_out_m, figures, place
 
 View = Literal["side", "plan"]
 
@@ -52,6 +52,10 @@ def dragged(
     return edits.arm_toward(job, start, index, end_x + dx)
 
 
+LENGTH = "length "
+"""Handles that change a part instead of the pose have names that start so."""
+
+
 class Gesture:
     """One drag of one handle."""
 
@@ -76,3 +80,43 @@ class Gesture:
     def cancel(self) -> None:
         """Put everything back."""
         self._document.restore()
+
+
+class LengthGesture:
+    """One drag of a length handle: the part itself gets longer or shorter."""
+
+    def __init__(self, document: Document, handle: str, grabbed: tuple[float, float]) -> None:
+        self._document, self.handle, self._grabbed = document, handle, grabbed
+        self._start = document.job
+        self._way = _way(document, self._part)
+
+    @property
+    def _part(self) -> str:
+        return self.handle.removeprefix(LENGTH)
+
+    def move(self, at: tuple[float, float], free: bool) -> None:
+        """Show the part as long as the pull along it says."""
+        pulled_m = (at[0] - self._grabbed[0]) * self._way[0] + (at[1] - self._grabbed[1]) * self._way[1]
+        self._document.preview_job(edits.stretched(self._start, self._part, pulled_m))
+
+    def finish(self) -> None:
+        """Keep it, as one undo step."""
+        names = {"mast": "jib mast", "boom": "boom"}
+        self._document.commit_preview(f"Change the length of the {names.get(self._part, self._part)}")
+
+    def cancel(self) -> None:
+        """Put everything back."""
+        self._document.restore()
+
+
+def _way(document: Document, part: str) -> tuple[float, float]:
+    """Forward and up per metre of the part's length, seen from the side; an arm end-on is pulled forward."""
+    frames = document.verdict.placed.frames
+    if part == "mast":
+        axis = frames["jib mast"].axes.z
+        return axis.x, axis.z
+    if part == "boom":
+        axis = -frames["boom"].axes.x
+        return axis.x, axis.z
+    axis = frames[arm_link(int(part.split()[1]))].axes.x
+    return (axis.x, axis.z) if axis.x * axis.x + axis.z * axis.z > 0.05 else (1.0, 0.0)

@@ -33,6 +33,8 @@ class Tag(QGraphicsItem):
             self._font = type(ink.font)(ink.font)
             self._font.setBold(True)
         self._rect, self._size = QRectF(), (0.0, 0.0)
+        self.entry = ""
+        """Name of the pose field that a double click on this tag types into; empty for none."""
 
     def set(self, text: str, at: QPointF, align: tuple[float, float] | None = None) -> None:
         """Show ``text`` at a scene point."""

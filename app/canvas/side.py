@@ -170,6 +170,8 @@ class SideDrawing:
             "fork face": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
             "height": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
         }
+        self._dimensions["reach"].tag.entry, self._dimensions["height"].tag.entry = "hook", "hook z"
+        self._tags["pin"].entry = "boom hole"
 
     def _build_ghosts(self) -> None:
         ink, colours = self._ink, self._ink.colours
@@ -187,6 +189,9 @@ class SideDrawing:
             ("boom", "slide", "Slide the boom from hole to hole (Ctrl: free, not pinned)"),
             *((f"arm {i}", "turn" if a.axis == "level" else "slide", f"Turn {a.name}") for i, a in enumerate(job.rig.arms)),
             ("hook", "free", "Move the hook; the rig follows (Ctrl: boom not pinned)"),
+            ("length mast", "raise", "Make the jib mast longer or shorter"),
+            ("length boom", "slide", "Make the boom longer or shorter at its tail"),
+            *((f"length arm {i}", "slide", f"Make {a.name} longer or shorter") for i, a in enumerate(job.rig.arms)),
         ]
         for name, kind, hint in found:
             handle = Handle(self._ink, name, kind, hint)
@@ -277,6 +282,10 @@ class SideDrawing:
     def part(self, name: str) -> QGraphicsPathItem:
         """One of the drawn parts, by its name."""
         return self._parts[name]
+
+    def dimension_tag(self, name: str) -> Tag:
+        """The figure of one dimension."""
+        return self._dimensions[name].tag
 
     @property
     def measure_words(self) -> str:
@@ -479,13 +488,22 @@ class SideDrawing:
             "boom": frames["boom"].at(placed.figures.boom_out_m - 0.25),
             "hook": placed.hook_m,
         }
+        boom, rig = frames["boom"], job.rig
+        spots["length mast"] = frames["jib mast"].at(z_m=rig.jib_mast.length_m)
+        spots["length boom"] = boom.at(placed.figures.boom_out_m - rig.boom.length_m)
         fitted = fitted_arms(placed.figures)
         for index, arm in enumerate(job.rig.arms):
             self.handles[f"arm {index}"].setVisible(index in fitted)
             if index in fitted:
                 spots[f"arm {index}"] = frames[arm_link(index)].at(arm.length_m * 0.72)
+                spots[f"length arm {index}"] = frames[arm_link(index)].at(arm.length_m * 0.97)
         for name, at in spots.items():
             self.handles[name].setPos(side(at))
+        for name, handle in self.handles.items():
+            if name.startswith("length ") != self.lengths_wanted or name not in spots:
+                handle.setVisible(False)
+            else:
+                handle.setVisible(True)
 
 
 CLEAR_POST_M = 1.2

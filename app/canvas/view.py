@@ -13,7 +13,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent,
 from PySide6.QtWidgets import QApplication, QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
 
 from app.canvas.gestures import Gesture
-from app.canvas.marks import Handle
+from app.canvas.marks import Handle, Tag
 from app.canvas.reachlayer import Wash
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, distance, metres, ruler_step
@@ -51,6 +51,9 @@ class DrawingView(QGraphicsView):
 
     resized = Signal()
     """The view has another size; the owner may fit the drawing anew."""
+
+    typed_on = Signal(str, QPointF)
+    """A figure was double-clicked: the entry it stands for, and where (viewport)."""
 
     grabbed = Signal(str)
     """A handle was taken hold of."""
@@ -176,6 +179,16 @@ class DrawingView(QGraphicsView):
             self._pan_from = event.position().toPoint()
             self.setCursor(Qt.CursorShape.ClosedHandCursor)
         event.accept()
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        for item in self.items(event.position().toPoint()):
+            if isinstance(item, Tag) and item.entry:
+                self._pan_from = None
+                self.unsetCursor()
+                self.typed_on.emit(item.entry, event.position())
+                event.accept()
+                return
+        self.mousePressEvent(event)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if self._gesture is not None:

@@ -78,6 +78,8 @@ class PosePanel(QWidget):
                 widget.setParent(None)
                 widget.deleteLater()
         self.fields, self._fitted = {}, []
+        self._kinds: dict[str, str] = {}
+        self._acts: dict[str, Callable[[float], None]] = {}
         arms = self._document.job.rig.arms
         self._arm_count = len(arms)
         self._heading("Truck")
@@ -129,7 +131,17 @@ class PosePanel(QWidget):
         field.entered.connect(lambda value, f=field: self._guard(f, act, value))
         field.refused.connect(self.refused)
         self.fields[name] = field
+        self._kinds[name], self._acts[name] = kind, act
         self._row(label, field)
+
+    def field_for(self, name: str, parent: QWidget) -> QuantityField:
+        """A second field for an entry, to be shown elsewhere: it enters what the panel's own would."""
+        own = self.fields[name]
+        field = QuantityField(own.accessibleName(), self._kinds[name], own.accessibleName(), parent)
+        field.set_value(own.value, self._document.units)
+        field.entered.connect(lambda value: self._guard(field, self._acts[name], value))
+        field.refused.connect(self.refused)
+        return field
 
     # -------------------------------------------------------- showing
 

@@ -1,0 +1,74 @@
+"""Every key in one place: what the menus say, and what the drawing and the fields answer to."""
+
+from __future__ import annotations
+
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QGridLayout, QLabel, QMenuBar, QScrollArea, QVBoxLayout, QWidget
+
+from app.panels.fields import caption, heading
+
+ON_THE_DRAWING = (
+    ("drag a handle", "move that part; the rig follows the hook"),
+    ("Ctrl with a drag", "leave the boom unpinned"),
+    ("Esc in a drag", "put everything back"),
+    ("double click a figure", "type it"),
+    ("drag empty paper", "move the sheet"),
+    ("wheel, + and -", "zoom"),
+    ("arrow keys", "move the sheet"),
+    ("F or 0", "fit the drawing"),
+)
+IN_A_FIELD = (
+    ("Enter or Tab", "take what is typed, in any unit"),
+    ("Up, Down", "one step more or less"),
+    ("Page Up, Page Down", "ten steps"),
+    ("Esc", "forget what is typed"),
+)
+
+
+def menu_keys(bar: QMenuBar) -> list[tuple[str, str]]:
+    """Key and command of every action in the menus that has a key."""
+    found: list[tuple[str, str]] = []
+
+    def walk(actions: list[QAction]) -> None:
+        for action in actions:
+            if action.menu() is not None:
+                walk(action.menu().actions())
+            elif not action.shortcut().isEmpty():
+                keys = ", ".join(one.toString(QKeySequence.SequenceFormat.NativeText) for one in action.shortcuts())
+                found.append((keys, action.text().replace("&", "")))
+
+    walk(bar.actions())
+    return found
+
+
+class KeysSheet(QDialog):
+    """A list of keys that scrolls."""
+
+    def __init__(self, bar: QMenuBar, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Keys")
+        body = QWidget()
+        grid = QGridLayout(body)
+        grid.setColumnStretch(1, 1)
+        for title, rows in (("Menus", menu_keys(bar)), ("On the drawing", ON_THE_DRAWING), ("In a field", IN_A_FIELD)):
+            grid.addWidget(heading(title), grid.rowCount(), 0, 1, 2)
+            for keys, words in rows:
+                row = grid.rowCount()
+                grid.addWidget(QLabel(keys), row, 0)
+                grid.addWidget(caption(words), row, 1)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setAccessibleName("list of keys")
+        area.setWidget(body)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.addWidget(area, 1)
+        column.addWidget(buttons)
+        self.resize(self.fontMetrics().averageCharWidth() * 70, min(self.fontMetrics().height() * 34, 720))
+
+    @property
+    def text(self) -> str:
+        """All that is listed, for tests."""
+        return "\n".join(label.text() for label in self.findChildren(QLabel))
