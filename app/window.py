@@ -30,6 +30,7 @@ from app.document import Document
 from app.filing import Filing
 from app.panels.aim import AimPanel
 from app.panels.around import AroundPanel, collision_words
+from app.panels.asbuilt import AsBuiltPanel
 from app.panels.banner import Banner
 from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
@@ -124,6 +125,7 @@ class Window(QMainWindow):
         self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
         self.doubt_panel, self.chart_panel, self.move_panel = DoubtPanel(), ChartPanel(document), MovePanel(document)
         self.measure_panel, self.around_panel = MeasurePanel(document), AroundPanel(document)
+        self.asbuilt_panel = AsBuiltPanel(document)
         self.handling_panel, self.aim_panel, self.rack_panel = HandlingPanel(document), AimPanel(document), RackPanel(document)
         self.rack_panel.made.connect(self.take_new)
         self.forms = {
@@ -150,7 +152,7 @@ class Window(QMainWindow):
             self.tabs.addTab(_scrolling(form), name)
             form.refused.connect(self.tell)
         self.forms["Truck"].entered_path.connect(self._show_measure)
-        measuring = ((self.measure_panel, "Measure"), (self.around_panel, "Around"))
+        measuring = ((self.measure_panel, "Measure"), (self.around_panel, "Around"), (self.asbuilt_panel, "As built"))
         for panel, name in (*measuring, (self.handling_panel, "Handling"), (self.aim_panel, "Aim"), (self.rack_panel, "Rack")):
             self.tabs.addTab(_scrolling(panel), name)
             panel.told.connect(self.tell)

@@ -522,7 +522,10 @@ class Move(Value, kw_only=True):
 
 
 class Job(Value, kw_only=True):
-    """All that one rig file holds."""
+    """All that one rig file holds.
+
+    ``drawn`` is the rig as it was drawn, kept from when building began; ``rig`` is then the rig as built.
+    """
 
     format_version: Annotated[int, Meta(ge=1)] = FORMAT_VERSION
     name: Name
@@ -534,6 +537,7 @@ class Job(Value, kw_only=True):
     floors: Annotated[tuple[Floor, ...], Meta(min_length=1, max_length=20)]
     policy: Policy = Policy()
     poses: Annotated[tuple[Pose, ...], Meta(min_length=1, max_length=200)]
+    drawn: Rig | None = None
     approval: Approval | None = None
     surroundings: Annotated[tuple[Surrounding, ...], Meta(max_length=50)] = ()
     moves: Annotated[tuple[Move, ...], Meta(max_length=50)] = ()
