@@ -52,6 +52,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--paper", choices=KINDS, help="write a paper into a PDF file, without a screen")
     parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes")
     parser.add_argument("--page", choices=("a4", "letter"), default="a4", help="page size of the paper")
+    parser.add_argument("--show", default="drawing", metavar="WHAT", help="what the picture shows: drawing, helper, or the name of a panel")
     parser.add_argument("--size", default="1280x800", metavar="WxH", help="size of the picture in pixels")
     parser.add_argument("--look", choices=("light", "dark"), help="light or dark; as the system has it if left out")
     parser.add_argument("--text", type=int, choices=(100, 125, 150, 200), default=None, help="text size in per cent")

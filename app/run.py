@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 from PySide6.QtCore import QSettings, QSize
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app import files, mishaps
 from app.document import Document
@@ -40,7 +40,7 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
     try:
         document = opened(options)
         size = _size(options.size)
-        image = grabbed(application, document, size, options.look or "light", options.text or 100)
+        image = grabbed(application, document, size, options.look or "light", options.text or 100, options.show)
         if not image.save(str(options.picture)):
             raise RigFileError(str(options.picture), "a picture file that can be written, such as out.png", "one that cannot")
     except TailweightError as error:
@@ -60,23 +60,41 @@ def paper(application: QApplication, options: argparse.Namespace) -> int:
     return EXIT_OK
 
 
-def grabbed(application: QApplication, document: Document, size: QSize, look: str, text: int) -> object:
-    """A picture of the drawing with margin block and banner, as the window shows them."""
+def grabbed(
+    application: QApplication, document: Document, size: QSize, look: str, text: int, show: str = "drawing"
+) -> object:
+    """A picture of the window: its drawing alone, with one of its panels, or the helper view of it.
+
+    Raises
+    ------
+    TailweightError
+        When ``show`` is neither ``drawing``, ``helper`` nor the name of a panel.
+    """
     settings = QSettings("Tailweight", "picture")
     settings.clear()
     settings.setValue("look", look)
     settings.setValue("text_size", text)
     shown = Window(document, settings)
-    shown.tabs.hide()
+    names = [shown.tabs.tabText(index) for index in range(shown.tabs.count())]
+    if show not in ("drawing", "helper", *names):
+        raise RigFileError("--show", f"drawing, helper or a panel ({', '.join(names)})", repr(show))
     shown.menuBar().hide()
-    shown.resize(size)
-    shown.show()
+    if show in names:
+        shown.tabs.setCurrentIndex(names.index(show))
+    else:
+        shown.tabs.hide()
+    pictured: QWidget = shown
+    if show == "helper":
+        pictured = shown.telling.open_helper()
+        pictured.showNormal()
+    pictured.resize(size)
+    pictured.show()
     for _ in range(3):
         application.processEvents()
     shown.fit()
     application.processEvents()
-    image = shown.grab().toImage()
-    shown.hide()
+    image = pictured.grab().toImage()
+    pictured.hide()
     return image
 
 

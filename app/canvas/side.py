@@ -44,6 +44,8 @@ class SideDrawing:
         self._parts: dict[str, QGraphicsPathItem] = {}
         self._arms: list[QGraphicsPathItem] = []
         self.handles: dict[str, Handle] = {}
+        self.lengths_wanted = False
+        """Handles change the parts' lengths instead of the pose."""
         self.stay_clear_wanted = False
         self._seen: QRectF | None = None
         self._px_per_mm = 0.1
