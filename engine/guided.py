@@ -54,7 +54,9 @@ LADDER = tuple(
 """Boom (and jib mast) with arm, lightest first."""
 
 PITCH_M = 0.15
-SADDLE_SPAN_M = 0.5
+SADDLE_SPAN_M = 3.5 * PITCH_M
+"""Half way between two holes, so that no hole ever stands under the rear strap."""
+
 STRAP_M = 0.08
 SEAT_M = 0.08
 ARM_SHARE = 0.3

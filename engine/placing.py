@@ -347,12 +347,26 @@ def chassis_left(job: Job, numbers: Figures) -> tuple[Number, Vec]:
     return left_kg, Vec(ratio(moment_x, left_kg), 0.0, ratio(moment_z, left_kg))
 
 
+def sleeves_x_m(job: Job) -> float:
+    """Centre of gravity of sleeves and cross-member together, ahead of the fork face.
+
+    The cross-member stands under the jib mast's foot.  Where that is behind the sleeves' middle its share is left at the
+    middle: weights ahead of where they are err on the safe side.
+    """
+    sleeves = job.rig.sleeves
+    middle_m, foot_m = sleeves.heel_gap_m + sleeves.length_m / 2.0, job.rig.jib_mast.foot_x_m
+    if foot_m <= middle_m:
+        return middle_m
+    pair_kg = 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
+    cross_kg = mass_per_length_kg_m(sleeves.cross_section) * (job.truck.forks.spread_m - sleeves.section.width_m)
+    return middle_m + (foot_m - middle_m) * cross_kg / (pair_kg + cross_kg)
+
+
 def _rig_bodies(job: Job, numbers: Figures, frames: dict[str, Frame], hook: Vec) -> tuple[Body, ...]:
     rig = job.rig
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
     sleeve_z = sleeves.section.wall_m - sleeves.section.depth_m / 2.0
-    # The cross-member weighs with the sleeves: where it stands ahead of their middle, all of it counts from there.
-    sleeve_x = max(sleeves.heel_gap_m + sleeves.length_m / 2.0, rig.jib_mast.foot_x_m)
+    sleeve_x = sleeves_x_m(job)
     half_depth = outer_depth_m(boom.section) / 2.0
     saddle_x = (saddles.front_x_m + saddles.rear_x_m) / 2.0
 

@@ -18,11 +18,12 @@ import msgspec
 import numpy as np
 import pytest
 from scipy.optimize import brentq
+from scipy.optimize import brentq
 
 from engine import balance
 from engine.balance import TipLine
 from engine.model import Estimate, Job, RectTube
-from engine.placing import Figures, figures, place
+from engine.placing import Figures, figures, place, sleeves_x_m
 
 REPLACE = msgspec.structs.replace
 IN, LB = 0.0254, 0.45359237
@@ -177,6 +178,7 @@ def test_combined_centre_of_gravity_axle_loads_and_balance_load(stone_yard: Job)
         section=RectTube(width_m=7.0 * IN, depth_m=depth_in * IN, wall_m=wall_in * IN),
         length_m=47.0 * IN,
         heel_gap_m=0.0,
+        cross_section=RectTube(width_m=0.04, depth_m=0.04, wall_m=0.002),
         mass_kg=Estimate(best=500.0 * LB, known="weighed"),
     )
     mast = REPLACE(
@@ -186,6 +188,14 @@ def test_combined_centre_of_gravity_axle_loads_and_balance_load(stone_yard: Job)
         mass_kg=Estimate(best=60.0 * LB, known="weighed"),
     )
     rig = REPLACE(stone_yard.rig, sleeves=sleeves, jib_mast=mast)
+    # The cross-member stands under the mast's foot and counts with the sleeves: they are made as long as puts both at 40 in.
+
+    def ahead_in(length_in: float) -> float:
+        longer = REPLACE(rig, sleeves=REPLACE(sleeves, length_m=length_in * IN))
+        return overhang_in + sleeves_x_m(REPLACE(stone_yard, rig=longer)) / IN
+
+    length_in = brentq(lambda length: ahead_in(length) - 40.0, 10.0, 60.0, xtol=1e-12)
+    rig = REPLACE(rig, sleeves=REPLACE(sleeves, length_m=length_in * IN))
     boom_up_in = lift_in + wall_in + mast.length_m / IN + (rig.saddles.seat_m + rig.boom.section.depth_m / 2.0) / IN
     rig = REPLACE(rig, hook=REPLACE(rig.hook, drop_m=(boom_up_in - 60.0) * IN))
     # Forks weighed where they stand, so that the truck's own centre of gravity is the given one.
