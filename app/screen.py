@@ -22,6 +22,8 @@ NO_SCREEN = (
 )
 
 X11_TIMEOUT_S = 2.0
+X11_SOCKETS = Path("/") / "tmp" / ".X11-unix"
+"""Where every X server on this machine listens (fixed by the X Window System)."""
 
 
 def why_no_window(environment: Mapping[str, str], platform: str = sys.platform) -> str:
@@ -65,7 +67,7 @@ def _x11_answers(display: str) -> bool:
     if not number.isdigit():
         return False
     if host in ("", "unix"):
-        path = f"/tmp/.X11-unix/X{number}"
+        path = str(X11_SOCKETS / f"X{number}")
         return _connects(socket.AF_UNIX, path) or _connects(socket.AF_UNIX, "\0" + path)
     return _connects(socket.AF_INET, (host, 6000 + int(number)))
 

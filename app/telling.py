@@ -5,7 +5,6 @@ It follows the document through the window, which calls ``show`` after its own d
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Protocol
 
 from PySide6.QtCore import QObject, Signal

@@ -18,7 +18,7 @@ import msgspec
 from msgspec import Meta
 
 from engine.errors import PoseNameError
-from engine.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
+from engine.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.steel import UNKNOWN
 
 FORMAT_VERSION = 1

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen, QPolygonF
-from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
+from PySide6.QtGui import QFontMetricsF, QPainterPath, QPolygonF
+from PySide6.QtWidgets import QGraphicsScene
 
 from app.canvas import outlines
-from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter
-from app.canvas.measures import Measure
-from app.canvas.side import FAINT, LAYER, arm_box, plumb_foot
+from app.canvas.drawing import Drawing
+from app.canvas.marks import CentreMark, Handle, Tag, declutter
+from app.canvas.side import FAINT, arm_box, plumb_foot
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, box, outline, plan, plan_line
 from engine.balance import corners_m
@@ -39,18 +38,12 @@ TAG_ROOM_M = 0.28
 """Room kept beside the outermost wheels for their reactions."""
 
 
-class PlanDrawing:
+class PlanDrawing(Drawing):
     """Owns the items of the plan strip in one scene."""
 
     def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool = False) -> None:
         """``plain`` is for a drawing read from afar, that shows the stay-clear outline whole."""
-        self._scene, self._ink, self._plain = scene, ink, plain
-        self._built: tuple[object, ...] = ()
-        self._parts: dict[str, QGraphicsPathItem] = {}
-        self.handles: dict[str, Handle] = {}
-        self.stay_clear_wanted = False
-        self._px_per_mm = 0.1
-        self._seen: QRectF | None = None
+        super().__init__(scene, ink, plain, plan)
 
     def set_scale(self, px_per_mm: float, seen: QRectF) -> None:
         """Scale of the view and what of the scene is in it, for the tags."""
@@ -73,12 +66,9 @@ class PlanDrawing:
 
     def build(self, job: Job) -> None:
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
-        wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
-        if all(a is b for a, b in zip(wanted, self._built, strict=False)) and self._built:
+        if self._is_built(job):
             return
-        self._built, self._rig = wanted, job.rig
-        self._scene.clear()
-        self._parts, self.handles = {}, {}
+        self._rig = job.rig
         self._drifts: tuple[ArmDrift, ...] = ()
         ink, colours = self._ink, self._ink.colours
         self._add("centreline", outlines.line((-12.0, 0.0), (14.0, 0.0)), ink.centre, ink.clear, "floor")
@@ -112,21 +102,8 @@ class PlanDrawing:
         self._wheel_tags = {name: Tag(ink, colours.ink, align) for name, align in _WHEEL_TAGS.items()}
         for tag in self._wheel_tags.values():
             self._place(tag, "tags")
-        self._measure = Dimension(self._scene, ink, colours.handle, LAYER["handles"])
-        self._measure.set_visible(False)
+        self._build_measure()
         self._build_handles(job)
-
-    def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
-        item = QGraphicsPathItem(path)
-        item.setPen(line)
-        item.setBrush(fill)
-        self._place(item, layer)
-        self._parts[name] = item
-        return item
-
-    def _place(self, item: QGraphicsItem, layer: str) -> None:
-        item.setZValue(LAYER[layer])
-        self._scene.addItem(item)
 
     def _build_handles(self, job: Job) -> None:
         standing = [(i, arm) for i, arm in enumerate(job.rig.arms) if arm.axis == "standing"]
@@ -157,29 +134,6 @@ class PlanDrawing:
         """Scene y from the left-most to the right-most thing drawn, tags included."""
         found, room = self.bounds(), TAG_ROOM_M * MM_PER_M
         return found.top() - room, found.bottom() + room
-
-    def show_only(self, names: Collection[str]) -> None:
-        """Hide everything but some parts, for a drawing of the rig alone."""
-        for item in self._scene.items():
-            item.setVisible(False)
-        for name in names:
-            if name in self._parts:
-                self._parts[name].setVisible(True)
-
-    def part(self, name: str) -> QGraphicsPathItem:
-        """One of the drawn parts, by its name."""
-        return self._parts[name]
-
-    @property
-    def measure_words(self) -> str:
-        """What the drawing shows to be measured."""
-        return self._measure.text
-
-    def show_measure(self, found: Measure | None) -> None:
-        """Show a distance to tape until the next change, or none."""
-        self._measure.set_visible(found is not None)
-        if found is not None:
-            self._measure.set(plan(found.a), plan(found.b), found.words)
 
     # -------------------------------------------------------- showing one verdict
 
@@ -245,10 +199,6 @@ class PlanDrawing:
                 path.addPath(item.mapToScene(item.path()))
         return path
 
-    def ghost(self, name: str) -> QPainterPath:
-        """A ghost as it is drawn, held or going over; empty when there is none."""
-        return self._parts[name].path()
-
     def drift_arrow(self, index: int) -> QPainterPath:
         """An arm's drift arrow as it is drawn; empty when there is none."""
         return self._parts[_drift(index)].path()
@@ -289,11 +239,6 @@ class PlanDrawing:
             group = "load" if name == "load" else "truck" if name in _TRUCK else "rig" if name in _RIG or name.startswith("arm ") else ""
             full = LOAD_OPACITY if name == "load" else 1.0
             item.setOpacity(full if not groups or not group or group in groups else FAINT)
-
-    def hide_handles(self) -> None:
-        """For a view that is looked at and not worked in."""
-        for handle in self.handles.values():
-            handle.setVisible(False)
 
     # -------------------------------------------------------- parts
 

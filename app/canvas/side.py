@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen
-from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
+from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath
+from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
 
 from app.canvas import outlines
+from app.canvas.drawing import LAYER, Drawing
 from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter, fixed_path, fulcrum_mark
-from app.canvas.measures import Measure
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, box, outline, plumb_deg, raised_deg, side
 from engine.balance import centre_of
@@ -30,25 +29,17 @@ DIMENSION_STEP = 1.45
 HEIGHT_ASIDE_PX = 34.0
 """The hook's height stands this far ahead of everything."""
 
-_LAYERS = ("floor", "ghosts", "far", "truck", "upright", "rig", "arms", "load", "marks", "tags", "handles")
-LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}
 
 
-class SideDrawing:
+class SideDrawing(Drawing):
     """Owns the items of the side view in one scene."""
 
     def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool = False) -> None:
         """``plain`` leaves out the figures that only its worker needs, for a drawing read from afar."""
-        self._scene, self._ink, self._plain = scene, ink, plain
-        self._built: tuple[object, ...] = ()
-        self._parts: dict[str, QGraphicsPathItem] = {}
+        super().__init__(scene, ink, plain, side)
         self._arms: list[QGraphicsPathItem] = []
-        self.handles: dict[str, Handle] = {}
         self.lengths_wanted = False
         """Handles change the parts' lengths instead of the pose."""
-        self.stay_clear_wanted = False
-        self._seen: QRectF | None = None
-        self._px_per_mm = 0.1
         self._text_px = QFontMetricsF(ink.font).height()
 
     def set_scale(self, px_per_mm: float, seen: QRectF | None = None) -> None:
@@ -59,13 +50,9 @@ class SideDrawing:
 
     def build(self, job: Job) -> None:
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
-        wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
-        if all(a is b for a, b in zip(wanted, self._built, strict=False)) and self._built:
+        if self._is_built(job):
             return
-        self._built = wanted
-        self._scene.clear()
-        self._shaded = ""
-        self._parts, self._arms, self.handles = {}, [], {}
+        self._shaded, self._arms = "", []
         self._build_floor(job)
         self._build_surroundings(job)
         self._build_truck(job)
@@ -73,18 +60,6 @@ class SideDrawing:
         self._build_marks()
         self._build_ghosts()
         self._build_handles(job)
-
-    def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
-        item = QGraphicsPathItem(path)
-        item.setPen(line)
-        item.setBrush(fill)
-        self._place(item, layer)
-        self._parts[name] = item
-        return item
-
-    def _place(self, item: QGraphicsItem, layer: str) -> None:
-        item.setZValue(LAYER[layer])
-        self._scene.addItem(item)
 
     def _build_floor(self, job: Job) -> None:
         ink = self._ink
@@ -164,8 +139,7 @@ class SideDrawing:
             ring.addEllipse(QPointF(), radius, radius)
         self._ring = fixed_path(ring, ink.tipping_solid, ink.clear)
         self._place(self._ring, "marks")
-        self._measure = Dimension(self._scene, ink, colours.handle, LAYER["handles"])
-        self._measure.set_visible(False)
+        self._build_measure()
         self._dimensions = {
             "combined": Dimension(self._scene, ink, colours.gravity, LAYER["tags"]),
             "reach": Dimension(self._scene, ink, colours.ink, LAYER["tags"]),
@@ -218,10 +192,6 @@ class SideDrawing:
                 path.addPath(item.mapToScene(item.path()))
         return path
 
-    def ghost(self, name: str) -> QPainterPath:
-        """A ghost as it is drawn, held or going over; empty when there is none."""
-        return self._parts[name].path()
-
     def show_held(self, path: QPainterPath, words: str) -> None:
         """Draw what is held as a ghost, named over its top left; an empty path takes it away."""
         if path.isEmpty() and not self._tags["held"].isVisible():
@@ -249,20 +219,7 @@ class SideDrawing:
             group = "load" if name in _HUNG else "truck" if name in _TRUCK else "rig" if name in _RIG or name.startswith("arm ") else ""
             item.setOpacity(1.0 if not groups or not group or group in groups else FAINT)
 
-    def hide_handles(self) -> None:
-        """For a view that is looked at and not worked in."""
-        for handle in self.handles.values():
-            handle.setVisible(False)
-
     # -------------------------------------------------------- room
-
-    def show_only(self, names: Collection[str]) -> None:
-        """Hide everything but some parts, for a drawing of the rig alone."""
-        for item in self._scene.items():
-            item.setVisible(False)
-        for name in names:
-            if name in self._parts:
-                self._parts[name].setVisible(True)
 
     def margins_px(self) -> tuple[float, float, float, float]:
         """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
@@ -281,24 +238,9 @@ class SideDrawing:
         self._tags["governing"].setVisible(True)
         self._clear_tags()
 
-    def part(self, name: str) -> QGraphicsPathItem:
-        """One of the drawn parts, by its name."""
-        return self._parts[name]
-
     def dimension_tag(self, name: str) -> Tag:
         """The figure of one dimension."""
         return self._dimensions[name].tag
-
-    @property
-    def measure_words(self) -> str:
-        """What the drawing shows to be measured."""
-        return self._measure.text
-
-    def show_measure(self, found: Measure | None) -> None:
-        """Show a distance to tape until the next change, or none."""
-        self._measure.set_visible(found is not None)
-        if found is not None:
-            self._measure.set(side(found.a), side(found.b), found.words)
 
     # -------------------------------------------------------- showing one verdict
 

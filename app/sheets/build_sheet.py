@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QGraphicsScene
 
 from app.canvas.marks import Dimension
 from app.canvas.plan import PlanDrawing
-from app.canvas.side import LAYER, SideDrawing
+from app.canvas.drawing import LAYER
+from app.canvas.side import SideDrawing
 from app.canvas.transform import plan, side
 from app.sheets.drawing import PRINT, SCALES, Picture, print_ink
 from app.sheets.layout import MM, SMALL, Column, Sheet

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 
 from engine.checks import Check
-from engine.geometry import GRAVITY_M_S2, Vec
+from engine.geometry import GRAVITY_M_S2
 from engine.model import Hook, Job, Policy
 from engine.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
 from engine.steel import design_wall_m

@@ -1,0 +1,90 @@
+"""What the side view and the plan strip share: one scene, named parts in layers, handles, a distance to tape."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QBrush, QPainterPath, QPen
+from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
+
+from app.canvas.marks import Dimension, Handle
+from app.canvas.measures import Measure
+from app.canvas.style import Ink
+from engine.geometry import Vec
+from engine.model import Job
+
+_LAYERS = ("floor", "ghosts", "far", "truck", "upright", "rig", "arms", "load", "marks", "tags", "handles")
+LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}
+
+
+class Drawing:
+    """Owns the items of one view in one scene; built once per rig and theme, then only moved."""
+
+    def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool, project: Callable[[Vec], QPointF]) -> None:
+        self._scene, self._ink, self._plain, self._project = scene, ink, plain, project
+        self._built: tuple[object, ...] = ()
+        self._parts: dict[str, QGraphicsPathItem] = {}
+        self.handles: dict[str, Handle] = {}
+        self.stay_clear_wanted = False
+        self._seen: QRectF | None = None
+        self._px_per_mm = 0.1
+        self._measure: Dimension
+
+    def _is_built(self, job: Job) -> bool:
+        """Whether the items are those of this truck, rig, load and theme; if not, the scene is emptied for new ones."""
+        wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
+        if self._built and all(one is other for one, other in zip(wanted, self._built, strict=True)):
+            return True
+        self._built = wanted
+        self._scene.clear()
+        self._parts, self.handles = {}, {}
+        return False
+
+    def _build_measure(self) -> None:
+        self._measure = Dimension(self._scene, self._ink, self._ink.colours.handle, LAYER["handles"])
+        self._measure.set_visible(False)
+
+    def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
+        item = QGraphicsPathItem(path)
+        item.setPen(line)
+        item.setBrush(fill)
+        self._place(item, layer)
+        self._parts[name] = item
+        return item
+
+    def _place(self, item: QGraphicsItem, layer: str) -> None:
+        item.setZValue(LAYER[layer])
+        self._scene.addItem(item)
+
+    def part(self, name: str) -> QGraphicsPathItem:
+        """One of the drawn parts, by its name."""
+        return self._parts[name]
+
+    @property
+    def measure_words(self) -> str:
+        """What the drawing shows to be measured."""
+        return self._measure.text
+
+    def show_measure(self, found: Measure | None) -> None:
+        """Show a distance to tape until the next change, or none."""
+        self._measure.set_visible(found is not None)
+        if found is not None:
+            self._measure.set(self._project(found.a), self._project(found.b), found.words)
+
+    def show_only(self, names: Collection[str]) -> None:
+        """Hide everything but some parts, for a drawing of the rig alone."""
+        for item in self._scene.items():
+            item.setVisible(False)
+        for name in names:
+            if name in self._parts:
+                self._parts[name].setVisible(True)
+
+    def hide_handles(self) -> None:
+        """For a view that is looked at and not worked in."""
+        for handle in self.handles.values():
+            handle.setVisible(False)
+
+    def ghost(self, name: str) -> QPainterPath:
+        """A ghost as it is drawn, held or going over; empty when there is none."""
+        return self._parts[name].path()
