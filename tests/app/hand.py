@@ -1,12 +1,14 @@
-"""A hand on the mouse, for tests of dragging."""
+"""A hand on the mouse and the keyboard, for tests that do what a person does."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
-from PySide6.QtWidgets import QApplication
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QLineEdit
 
 from app.canvas.view import DrawingView
+from app.window import Window
 
 
 class Hand:
@@ -51,3 +53,17 @@ class Hand:
         viewport = self._view.viewport()
         event = QMouseEvent(kind, at, QPointF(viewport.mapToGlobal(at.toPoint())), button, held, keys)
         QApplication.sendEvent(viewport, event)
+
+
+def show_tab(window: Window, name: str) -> None:
+    """Bring a panel to the front."""
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index(name))
+
+
+def type_into(field: QLineEdit, text: str) -> None:
+    """Type over a field and press Enter, as a person would."""
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, Qt.Key.Key_Return)

@@ -8,6 +8,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from hand import show_tab, type_into
+
 from app.panels.aim import used_words, way_words
 from app.window import Window
 from engine.aim import ways_to
@@ -16,18 +18,6 @@ from engine.verdict import STATE_WORDS
 
 WAIT_MS = 120_000
 STANDS_ALONE = "tarn_hollow_stone_yard"
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
-
-
-def type_into(field: object, text: str) -> None:
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Return)
 
 
 def listed(panel: object) -> list[str]:

@@ -9,6 +9,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from hand import show_tab
+
 from app.document import Document
 from app.files import sample_rig
 from app.panels.handling import LATER, fastest_words
@@ -23,11 +25,6 @@ from tests.app.hand import Hand
 WAIT_MS = 120_000
 VINEYARD = "cold_spring_vineyard"
 OVER = "greywether_memorials"
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
 
 
 def type_into(field: object, text: str) -> None:

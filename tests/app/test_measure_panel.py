@@ -3,23 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
+
+from hand import show_tab, type_into
 
 from app.canvas.measures import measure_of
 from app.window import Window
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
-
-
-def type_into(field: object, text: str) -> None:
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Return)
 
 
 @pytest.fixture

@@ -7,17 +7,14 @@ from collections.abc import Callable
 import pytest
 from PySide6.QtWidgets import QApplication
 
+from hand import show_tab
+
 from app.window import Window
 from engine import edits
 from engine.model import Move
 from engine.move import plan as plan_of
 
 WAIT_MS = 120_000
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
 
 
 @pytest.fixture

@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPointF
 
+from hand import show_tab
+
 from app.canvas.reachlayer import washes, words_at
 from app.theme import LIGHT
 from app.window import Window
@@ -16,11 +18,6 @@ from engine.reach import COARSE_M, reach_map
 from engine.verdict import evaluate
 
 WAIT_MS = 120_000
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
 
 
 @pytest.fixture

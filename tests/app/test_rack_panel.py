@@ -8,6 +8,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from hand import show_tab, type_into
+
 from app.panels.rack import TYPED_ROUND, found_words
 from app.window import Window
 from engine.rack import Tube, search
@@ -16,18 +18,6 @@ from engine.verdict import evaluate
 
 WAIT_MS = 120_000
 PATTERN = "tarn_hollow_stone_yard"
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
-
-
-def type_into(field: object, text: str) -> None:
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Return)
 
 
 def pick(choice: object, data: object) -> None:

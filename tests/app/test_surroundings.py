@@ -6,6 +6,8 @@ import msgspec
 import pytest
 from PySide6.QtWidgets import QPushButton
 
+from hand import show_tab
+
 from app.window import Window
 from engine.clearance import standing_gaps
 from engine.model import Surrounding
@@ -17,11 +19,6 @@ BENCH = Surrounding(name="bench", x0_m=2.2, x1_m=3.4, y0_m=-1.0, y1_m=1.0, z0_m=
 def around(window: Window, *boxes: Surrounding) -> None:
     document = window.document
     document.set_job(msgspec.structs.replace(document.job, surroundings=boxes), "Put a box there")
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
 
 
 def test_a_pose_under_the_ceiling_is_clear_and_one_through_it_is_named(window: Window) -> None:
