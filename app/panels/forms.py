@@ -193,7 +193,7 @@ class Form(QWidget):
             self._add_grow_buttons(grid, path, node, title)
 
     def _add_grow_buttons(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
-        row = QHBoxLayout()
+        row = QVBoxLayout()  # side by side they are wider than the panel
         singular = label_of(title).rstrip("s")
         article = "an" if singular[:1] in "aeiou" else "a"
         for text, act in ((f"Add {article} {singular}", self._grow), (f"Remove the last {singular}", self._shrink)):
@@ -238,6 +238,11 @@ class Form(QWidget):
         label = label_of(name)
         if any(typing.get_origin(option) is Estimate for option in options):
             field = self._typed_number(path, label, kind_of(name), lambda value: Estimate(best=value, known="guess"))
+            self._row(grid, label, field)
+        elif str in options:
+            field = TextField(label)
+            field.entered.connect(lambda text: self._enter(path, text or None, label))
+            self.fields[path] = field
             self._row(grid, label, field)
         elif float in options:
             self._row(grid, label, self._typed_number(path, label, kind_of(name), lambda value: value))

@@ -6,7 +6,7 @@ import msgspec
 import pytest
 from PySide6.QtWidgets import QPushButton
 
-from hand import show_tab
+from hand import show_tab, type_into
 
 from app.window import Window
 from engine.clearance import standing_gaps
@@ -67,3 +67,19 @@ def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> N
     assert len(window.document.job.surroundings) == 1
     window.document.undo_stack.undo()
     assert window.document.job.surroundings == ()
+
+
+def test_the_panel_with_a_box_in_it_is_no_wider_than_its_room(window: Window) -> None:
+    show_tab(window, "Around")
+    around(window, CEILING)
+    area = window.tabs.currentWidget()
+    assert window.around_panel.minimumSizeHint().width() <= area.viewport().width()
+
+
+def test_a_box_is_kept_to_one_place_by_typing_its_name(window: Window) -> None:
+    show_tab(window, "Around")
+    around(window, CEILING)
+    type_into(window.around_panel.form.fields["surroundings[0].floor"], "slipway head")
+    assert window.document.job.surroundings[0].floor == "slipway head"
+    type_into(window.around_panel.form.fields["surroundings[0].name"], "lintel")
+    assert window.document.job.surroundings[0].name == "lintel"
