@@ -166,6 +166,7 @@ class TextField(QLineEdit):
         if not self.isModified() and text != self.text():
             self.setText(text)
             self.setCursorPosition(0)
+            self.setToolTip(text)  # words longer than the line are read whole
 
     def _read(self) -> None:
         if self.isModified():
