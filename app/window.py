@@ -285,6 +285,7 @@ class Window(QMainWindow):
             self.unit_actions[document.units].setChecked(True)
         self._show_problems()
         if self.side_view.holding or self.plan_view.holding:
+            self._one_paint = True
             self._lag.start() if not self._lag.isActive() else None
         else:
             self._show_side_panels()
@@ -455,6 +456,16 @@ class Window(QMainWindow):
     def dropEvent(self, event: QDropEvent) -> None:
         event.acceptProposedAction()
         self.filing.dropped(event.mimeData().urls())
+
+    _one_paint = False
+
+    def event(self, event: QEvent) -> bool:
+        """Paint both views at once: each scene asks for a paint of its own, the first of which would come too soon."""
+        if self._one_paint and event.type() == QEvent.Type.UpdateRequest:
+            self._one_paint = False
+            QApplication.postEvent(self, QEvent(QEvent.Type.UpdateRequest), Qt.EventPriority.LowEventPriority.value)
+            return True
+        return super().event(event)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

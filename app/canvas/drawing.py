@@ -25,6 +25,7 @@ class Drawing:
         self._scene, self._ink, self._plain, self._project = scene, ink, plain, project
         self._built: tuple[object, ...] = ()
         self._parts: dict[str, QGraphicsPathItem] = {}
+        self._shapes: dict[str, object] = {}
         self.handles: dict[str, Handle] = {}
         self.stay_clear_wanted = False
         self._seen: QRectF | None = None
@@ -38,7 +39,7 @@ class Drawing:
             return True
         self._built = wanted
         self._scene.clear()
-        self._parts, self.handles = {}, {}
+        self._parts, self._shapes, self.handles = {}, {}, {}
         return False
 
     def _build_measure(self) -> None:
@@ -56,6 +57,12 @@ class Drawing:
     def _place(self, item: QGraphicsItem, layer: str) -> None:
         item.setZValue(LAYER[layer])
         self._scene.addItem(item)
+
+    def _shape(self, name: str, made_of: object, shape: Callable[[], QPainterPath]) -> None:
+        """Give a part its outline, anew only when what it is made of has changed: making one costs more than moving it."""
+        if self._shapes.get(name) != made_of:
+            self._shapes[name] = made_of
+            self._parts[name].setPath(shape())
 
     def part(self, name: str) -> QGraphicsPathItem:
         """One of the drawn parts, by its name."""

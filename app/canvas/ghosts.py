@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QGraphicsScene
 
 from app.canvas import outlines
 from app.canvas.plan import PlanDrawing
-from app.canvas.side import SideDrawing, arm_box
+from app.canvas.side import SideDrawing, arm_spans
 from app.canvas.style import Ink
 from app.canvas.transform import box, outline, plan, side, turned
 from engine.geometry import LEVEL, ZERO, Frame, Vec
@@ -91,4 +91,4 @@ def _boxes(job: Job, verdict: Verdict) -> list[list[Vec]]:
         box(frames["forks"], (0.0, truck.forks.length_m), (-spread, spread), (0.0, 0.0)),
         box(frames["boom"], along, (-half_boom, half_boom), (-half_boom, half_boom)),
     ]
-    return found + [arm_box(rig.arms[index], frames[arm_link(index)]) for index in fitted_arms(figures)]
+    return found + [box(frames[arm_link(index)], *arm_spans(rig.arms[index])) for index in fitted_arms(figures)]

@@ -32,6 +32,7 @@ class Tag(QGraphicsItem):
         if bold:
             self._font = type(ink.font)(ink.font)
             self._font.setBold(True)
+        self._metrics = QFontMetricsF(self._font)
         self._rect, self._size = QRectF(), (0.0, 0.0)
         self.entry = ""
         """Name of the pose field that a double click on this tag types into; empty for none."""
@@ -39,15 +40,24 @@ class Tag(QGraphicsItem):
     def set(self, text: str, at: QPointF, align: tuple[float, float] | None = None) -> None:
         """Show ``text`` at a scene point."""
         if text != self._text:
-            size = QFontMetricsF(self._font).size(0, text)
+            size = self._metrics.size(0, text)
             self._text, self._size = text, (size.width() + 6.0, size.height() + 2.0)
-        self._align = align or self._align
-        rect = self._rect_for(self._align)
+            self.update()
+        self.setPos(at)
+        self.put(align or self._align)
+
+    def put(self, align: tuple[float, float]) -> None:
+        """Let the anchor sit elsewhere on the tag."""
+        self._align = align
+        rect = self._rect_for(align)
         if rect != self._rect:
             self.prepareGeometryChange()
             self._rect = rect
-        self.update()
-        self.setPos(at)
+
+    @property
+    def size_px(self) -> tuple[float, float]:
+        """Width and height on the screen."""
+        return self._size
 
     def _rect_for(self, align: tuple[float, float]) -> QRectF:
         width, height = self._size
@@ -125,6 +135,7 @@ class Dimension:
         head.closeSubpath()
         self._heads = [fixed_path(head, ink.none, QBrush(QColor(colour))) for _ in range(2)]
         self._tag = Tag(ink, colour)
+        self._shown: tuple[object, ...] = ()
         self._parts: list[QGraphicsItem] = [self._line, *self._heads, self._tag]
         for part in self._parts:
             part.setZValue(layer)
@@ -132,6 +143,10 @@ class Dimension:
 
     def set(self, a: QPointF, b: QPointF, text: str, feet: tuple[QPointF, ...] = ()) -> None:
         """Show the dimension from a to b; ``feet`` are where the witness lines start, one for each end."""
+        self._tag.set(text, (a + b) / 2.0)
+        if self._shown == (a, b, feet):
+            return
+        self._shown = a, b, feet
         path = QPainterPath(a)
         path.lineTo(b)
         for foot, end in zip(feet, (a, b), strict=False):
@@ -144,7 +159,6 @@ class Dimension:
         for head, end, extra in zip(self._heads, (a, b), (180.0, 0.0), strict=True):
             head.setPos(end)
             head.setRotation(turn + extra)
-        self._tag.set(text, (a + b) / 2.0)
 
     def set_visible(self, visible: bool) -> None:
         for part in self._parts:
@@ -165,37 +179,53 @@ def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_
     Tags come in order of importance with the alignments they may take.  ``sheet`` is the ground in view (pixels); a tag
     that would leave it is pushed back by its edge as long as what it stands at is in view.
     """
-    used: list[QRectF] = []
+    used: list[_Box] = []
+    ground = None if sheet is None else (sheet.left(), sheet.top(), sheet.right(), sheet.bottom())
     for tag, places in tags:
-        found: tuple[tuple[float, float], QRectF] | None = None
-        for align in (*places, *_pushed_back(tag, places, px_per_mm, sheet)):
-            rect = tag.screen_rect(px_per_mm, align)
-            if any(rect.intersects(other) for other in used):
-                continue
-            inside = sheet is None or sheet.contains(rect)
-            if inside or found is None:
-                found = align, rect
-            if inside:
-                break
-        tag.setVisible(found is not None)
-        if found is not None:
-            tag.set(tag.text, tag.pos(), found[0])
-            used.append(found[1])
+        align, box = _place_for(tag, places, px_per_mm, ground, used)
+        tag.setVisible(align is not None)
+        if align is not None:
+            tag.put(align)
+            used.append(box)
 
 
-def _pushed_back(
-    tag: Tag, places: Sequence[tuple[float, float]], px_per_mm: float, sheet: QRectF | None
+_Box = tuple[float, float, float, float]
+"""Left, top, right and bottom, in pixels of the whole sheet."""
+
+
+def _place_for(
+    tag: Tag, places: Sequence[tuple[float, float]], px_per_mm: float, ground: _Box | None, used: Sequence[_Box]
+) -> tuple[tuple[float, float] | None, _Box]:
+    """The first place that is free and on the sheet, else the first that is free, else none."""
+    at, (width, height) = tag.pos(), tag.size_px
+    x, y = at.x() * px_per_mm, at.y() * px_per_mm
+    found, box = None, (x, y, x, y)
+    for align in _places_and_pushed(places, x, y, width, height, ground):
+        left, top = x - width * align[0], y - height * align[1]
+        right, bottom = left + width, top + height
+        if any(left < r and l < right and top < b and t < bottom for l, t, r, b in used):
+            continue
+        inside = ground is None or (left >= ground[0] and top >= ground[1] and right <= ground[2] and bottom <= ground[3])
+        if inside or found is None:
+            found, box = align, (left, top, right, bottom)
+        if inside:
+            break
+    return found, box
+
+
+def _places_and_pushed(
+    places: Sequence[tuple[float, float]], x: float, y: float, width: float, height: float, ground: _Box | None
 ) -> Iterator[tuple[float, float]]:
-    """The places that would leave the sheet, pushed back onto it."""
-    if sheet is None or not sheet.contains(tag.pos() * px_per_mm):
+    """The places themselves, then those that would leave the sheet, pushed back onto it."""
+    yield from places
+    if ground is None or not width or not (ground[0] <= x <= ground[2] and ground[1] <= y <= ground[3]):
         return
-    sheet = sheet.adjusted(1.0, 1.0, -1.0, -1.0)
     for across, up in places:
-        rect = tag.screen_rect(px_per_mm, (across, up))
-        if rect.width() > 0.0 and not sheet.contains(rect):
-            right = max(sheet.left() - rect.left(), 0.0) - max(rect.right() - sheet.right(), 0.0)
-            down = max(sheet.top() - rect.top(), 0.0) - max(rect.bottom() - sheet.bottom(), 0.0)
-            yield across - right / rect.width(), up - down / rect.height()
+        left, top = x - width * across, y - height * up
+        right = max(ground[0] + 1.0 - left, 0.0) - max(left + width - ground[2] + 1.0, 0.0)
+        down = max(ground[1] + 1.0 - top, 0.0) - max(top + height - ground[3] + 1.0, 0.0)
+        if right or down:
+            yield across - right / width, up - down / height
 
 
 def handle_path(kind: str) -> QPainterPath:

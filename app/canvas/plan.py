@@ -10,15 +10,15 @@ from PySide6.QtWidgets import QGraphicsScene
 from app.canvas import outlines
 from app.canvas.drawing import Drawing
 from app.canvas.marks import CentreMark, Handle, Tag, declutter
-from app.canvas.side import FAINT, arm_box, plumb_foot
+from app.canvas.side import FAINT, arm_spans, plumb_foot
 from app.canvas.style import Ink
-from app.canvas.transform import MM_PER_M, box, outline, plan, plan_line
+from app.canvas.transform import MM_PER_M, Spans, plan, plan_line, plan_shape, seen_from_above
 from engine.balance import corners_m
 from engine.drift import ArmDrift
-from engine.geometry import Frame, Vec
+from engine.geometry import Axes, Frame
 from engine.model import Job, Pose
 from engine.overturn import Overturn
-from engine.placing import arm_link, fitted_arms
+from engine.placing import Placed, arm_link, fitted_arms
 from engine.shown import show
 from engine.stayclear import stay_clear
 from engine.turnlimits import arm_arc
@@ -152,12 +152,16 @@ class PlanDrawing(Drawing):
         self._clear_tags()
 
     def _show_arcs(self, job: Job, verdict: Verdict) -> None:
-        for index in range(len(job.rig.arms)):
-            if _arc(index) in self._parts:
-                points, path = arm_arc(job, verdict.placed, index), QPainterPath()
-                if points is not None:
-                    path.addPolygon(plan_line(points))
-                self._parts[_arc(index)].setPath(path)
+        """The arcs hold while arms, stops and hinges do: they are drawn once in their hinge's own axes, and carried along."""
+        for index, arm in enumerate(job.rig.arms):
+            item = self._parts.get(_arc(index))
+            if item is None:
+                continue
+            frame = verdict.placed.frames.get(arm_link(index))
+            self._shape(_arc(index), frame is not None, lambda i=index: _arc_path(job, verdict.placed, i))
+            if frame is not None:
+                item.setTransform(seen_from_above(_unturned(verdict.placed, index)))
+                item.setPos(plan(frame.origin))
 
     def show_drift(self, arms: tuple[ArmDrift, ...]) -> None:
         """An arrow at each arm's end the way it runs when let go, nothing where it stands still.
@@ -169,12 +173,18 @@ class PlanDrawing(Drawing):
 
     def _show_drifts(self) -> None:
         runs = {arm.index: arm for arm in self._drifts if arm.runs != "still"}
-        for name, item in self._parts.items():
-            if name.startswith("drift "):
-                arm = runs.get(int(name.split()[1]))
-                frame = None if arm is None else self._placed.frames.get(arm_link(arm.index))
-                item.setPath(QPainterPath() if frame is None else _arrow(frame, self._rig.arms[arm.index].length_m, arm.runs))
-                item.setToolTip("" if frame is None else f"{arm.name} runs to the {arm.runs} when let go")
+        for index, arm in enumerate(self._rig.arms):
+            item = self._parts.get(_drift(index))
+            if item is None:
+                continue
+            frame, way = self._placed.frames.get(arm_link(index)), runs[index].runs if index in runs else ""
+            way = way if frame is not None else ""
+            if self._shapes.get(_drift(index)) != way:
+                item.setToolTip(f"{arm.name} runs to the {way} when let go" if way else "")
+            self._shape(_drift(index), way, lambda a=arm, w=way: _arrow(a.length_m, w))
+            if way:
+                item.setTransform(seen_from_above(frame.axes))
+                item.setPos(plan(frame.origin))
 
     def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:
         item = self._parts["stay clear"]
@@ -201,11 +211,15 @@ class PlanDrawing(Drawing):
 
     def drift_arrow(self, index: int) -> QPainterPath:
         """An arm's drift arrow as it is drawn; empty when there is none."""
-        return self._parts[_drift(index)].path()
+        return self._on_the_sheet(_drift(index))
 
     def arc(self, index: int) -> QPainterPath:
         """Where an arm's end can go, as it is drawn."""
-        return self._parts[_arc(index)].path()
+        return self._on_the_sheet(_arc(index))
+
+    def _on_the_sheet(self, name: str) -> QPainterPath:
+        item = self._parts[name]
+        return item.mapToScene(item.path())
 
     @property
     def stay_clear_words(self) -> str:
@@ -248,29 +262,27 @@ class PlanDrawing(Drawing):
         half_fork, spread = job.truck.forks.width_m / 2.0, job.truck.forks.spread_m / 2.0
         sleeves = rig.sleeves
         half_sleeve, from_m = sleeves.section.width_m / 2.0, sleeves.heel_gap_m
-        self._outline("forks", *_pair(forks, (0.0, job.truck.forks.length_m), spread, half_fork))
-        self._outline("sleeves", *_pair(forks, (from_m, from_m + sleeves.length_m), spread, half_sleeve))
+        self._put("forks", forks, *_pair((0.0, job.truck.forks.length_m), spread, half_fork))
+        self._put("sleeves", forks, *_pair((from_m, from_m + sleeves.length_m), spread, half_sleeve))
         half_cross, foot = sleeves.cross_section.width_m / 2.0, rig.jib_mast.foot_x_m
-        cross = box(forks, (foot - half_cross, foot + half_cross), (half_sleeve - spread, spread - half_sleeve), (0.0, 0.0))
-        self._outline("cross-member", cross)
+        across = half_sleeve - spread, spread - half_sleeve
+        self._put("cross-member", forks, ((foot - half_cross, foot + half_cross), across, (0.0, 0.0)))
         half_boom = rig.boom.section.width_m / 2.0
-        along = (figures.boom_out_m - rig.boom.length_m, figures.boom_out_m)
-        self._outline("boom", box(boom, along, (-half_boom, half_boom), (0.0, 0.0)))
-        self._outline("jib mast", box(boom, (-half_boom, half_boom), (-half_boom, half_boom), (0.0, 0.0)))
+        thick = -half_boom, half_boom
+        self._put("boom", Frame(boom.axes, boom.at(figures.boom_out_m)), ((-rig.boom.length_m, 0.0), thick, (0.0, 0.0)))
+        self._put("jib mast", boom, (thick, thick, (0.0, 0.0)))
         fitted = fitted_arms(figures)
         for index, arm in enumerate(rig.arms):
             self._parts[arm_link(index)].setVisible(index in fitted)
             if index in fitted:
-                self._outline(arm_link(index), arm_box(arm, frames[arm_link(index)]))
+                self._put(arm_link(index), frames[arm_link(index)], arm_spans(arm))
         self._parts["load"].setPos(plan(verdict.placed.load_centre_m))
         self._parts["load"].setVisible(pose.loaded)
 
-    def _outline(self, name: str, *bodies: list[Vec]) -> None:
-        path = QPainterPath()
-        for corners in bodies:
-            path.addPolygon(outline(plan(corner) for corner in corners))
-            path.closeSubpath()
-        self._parts[name].setPath(path)
+    def _put(self, name: str, frame: Frame, *boxes: Spans) -> None:
+        """Draw a part's boxes where its link stands."""
+        self._shape(name, frame.axes, lambda: plan_shape(frame.axes, *boxes))
+        self._parts[name].setPos(plan(frame.origin))
 
     def _show_triangle(self, job: Job, verdict: Verdict) -> None:
         corners = corners_m(verdict.placed)
@@ -334,20 +346,34 @@ def _drift(index: int) -> str:
     return f"drift {index}"
 
 
-def _arrow(frame: Frame, end_m: float, runs: str) -> QPainterPath:
-    """An arrow square to an arm at its end, to the left or right."""
-    way, half = 1.0 if runs == "left" else -1.0, ARROW_HEAD_M / 2.0
-    tail, neck, tip = (way * reach for reach in (ARROW_FROM_M, ARROW_TO_M - ARROW_HEAD_M, ARROW_TO_M))
-    path = QPainterPath(plan(frame.at(end_m, tail)))
-    path.lineTo(plan(frame.at(end_m, neck)))
-    path.addPolygon(QPolygonF([plan(frame.at(end_m - half, neck)), plan(frame.at(end_m, tip)), plan(frame.at(end_m + half, neck))]))
-    path.closeSubpath()
+def _unturned(placed: Placed, index: int) -> Axes:
+    """Axes of an arm's hinge: those of the arm, its own turn taken back."""
+    return placed.frames[arm_link(index)].axes.turned(-placed.figures.turns_rad[index])
+
+
+def _arc_path(job: Job, placed: Placed, index: int) -> QPainterPath:
+    """Where an arm's end can go, in its hinge's own axes."""
+    points, path = arm_arc(job, placed, index), QPainterPath()
+    if points is not None:
+        path.addPolygon(plan_line(_unturned(placed, index).own(points - placed.frames[arm_link(index)].origin)))
     return path
 
 
-def _pair(frame: Frame, x: tuple[float, float], spread: float, half: float) -> list[list[Vec]]:
+def _arrow(end_m: float, way: str) -> QPainterPath:
+    """An arrow square to an arm at its end, to the left or right, in the arm's own axes; none without a way."""
+    path = QPainterPath()
+    if not way:
+        return path
+    turn, half = 1.0 if way == "left" else -1.0, ARROW_HEAD_M / 2.0
+    tail, neck, tip = (turn * reach for reach in (ARROW_FROM_M, ARROW_TO_M - ARROW_HEAD_M, ARROW_TO_M))
+    path.addPath(outlines.line((end_m, tail), (end_m, neck)))
+    path.addPath(outlines.polygon(((end_m - half, neck), (end_m, tip), (end_m + half, neck))))
+    return path
+
+
+def _pair(x: tuple[float, float], spread: float, half: float) -> list[Spans]:
     """A left and a right bar along the forks."""
-    return [box(frame, x, (way * spread - half, way * spread + half), (0.0, 0.0)) for way in (1.0, -1.0)]
+    return [(x, (way * spread - half, way * spread + half), (0.0, 0.0)) for way in (1.0, -1.0)]
 
 
 def _truck_path(job: Job) -> QPainterPath:

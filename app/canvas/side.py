@@ -11,9 +11,9 @@ from app.canvas import outlines
 from app.canvas.drawing import LAYER, Drawing
 from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter, fixed_path, fulcrum_mark
 from app.canvas.style import Ink
-from app.canvas.transform import MM_PER_M, box, outline, plumb_deg, raised_deg, side
-from engine.balance import centre_of
-from engine.geometry import Frame, Vec
+from app.canvas.transform import MM_PER_M, Spans, plumb_deg, raised_deg, side, side_shape
+from engine.centres import centres_of
+from engine.geometry import Axes, Frame, Vec
 from engine.model import Arm, Job, Pose
 from engine.overturn import Overturn
 from engine.placing import arm_link, fitted_arms
@@ -38,6 +38,7 @@ class SideDrawing(Drawing):
         """``plain`` leaves out the figures that only its worker needs, for a drawing read from afar."""
         super().__init__(scene, ink, plain, side)
         self._arms: list[QGraphicsPathItem] = []
+        self._stands: dict[str, Frame] = {}
         self.lengths_wanted = False
         """Handles change the parts' lengths instead of the pose."""
         self._text_px = QFontMetricsF(ink.font).height()
@@ -52,7 +53,7 @@ class SideDrawing(Drawing):
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
         if self._is_built(job):
             return
-        self._shaded, self._arms = "", []
+        self._shaded, self._arms, self._stands = "", [], {}
         self._build_floor(job)
         self._build_surroundings(job)
         self._build_truck(job)
@@ -303,17 +304,18 @@ class SideDrawing(Drawing):
             ("jib mast", "jib mast"),
             ("saddles", "boom"),
         ):
-            self._move(self._parts[part], frames[link])
+            self._move(part, frames[link])
         boom = frames["boom"]
-        self._move(self._parts["boom"], Frame(boom.axes, boom.at(placed.figures.boom_out_m)))
+        self._move("boom", Frame(boom.axes, boom.at(placed.figures.boom_out_m)))
         saddles = job.rig.saddles
         pin_x = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
         self._parts["boom pin"].setPos(side(boom.at(pin_x)))
 
-    @staticmethod
-    def _move(item: QGraphicsPathItem, frame: Frame) -> None:
-        item.setPos(side(frame.origin))
-        item.setRotation(raised_deg(frame))
+    def _move(self, name: str, frame: Frame) -> None:
+        if self._stands.get(name) != frame:
+            self._stands[name] = frame
+            self._parts[name].setPos(side(frame.origin))
+            self._parts[name].setRotation(raised_deg(frame))
 
     def _show_arms(self, job: Job, verdict: Verdict) -> None:
         fitted = fitted_arms(verdict.placed.figures)
@@ -324,12 +326,11 @@ class SideDrawing(Drawing):
             axis.setVisible(on)
             if not on:
                 continue
-            frame = verdict.placed.frames[arm_link(index)]
-            path = QPainterPath()
-            path.addPolygon(outline(side(corner) for corner in arm_box(arm, frame)))
-            path.closeSubpath()
-            item.setPath(path)
-            axis.setPath(_axis_path(arm, frame))
+            axes, origin = verdict.placed.frames[arm_link(index)]
+            self._shape(arm_link(index), axes, lambda a=arm, b=axes: side_shape(b, arm_spans(a)))
+            self._shape(f"axis {index}", axes, lambda a=arm, b=axes: _axis_path(a, b))
+            for moved in (item, axis):
+                moved.setPos(side(origin))
 
     def _show_hung(self, pose: Pose, verdict: Verdict) -> None:
         placed, turn = verdict.placed, plumb_deg(verdict.placed.gravity)
@@ -341,7 +342,7 @@ class SideDrawing(Drawing):
 
     def _show_centres(self, job: Job, verdict: Verdict) -> None:
         placed, units = verdict.placed, job.units
-        sums = {name: centre_of(placed, groups) for name, groups in _CENTRES.items()}
+        sums = centres_of(placed, _CENTRES)
         for name, (mass_kg, at) in sums.items():
             there = mass_kg > 0.0
             self._centres[name].setVisible(there)
@@ -363,12 +364,14 @@ class SideDrawing(Drawing):
 
     def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:
         """A dashed post at each end of the circle nobody stands in."""
-        item, path = self._parts["stay clear"], QPainterPath()
+        item = self._parts["stay clear"]
         item.setVisible(self.stay_clear_wanted)
-        if self.stay_clear_wanted:
-            found = stay_clear(verdict.placed, job.load)
-            for x_m in (-float(found.radius_m), float(found.radius_m)):
-                path.addPath(outlines.line((x_m, 0.0), (x_m, CLEAR_POST_M)))
+        if not self.stay_clear_wanted:
+            item.setPath(QPainterPath())
+            return
+        radius_m = float(stay_clear(verdict.placed, job.load).radius_m)
+        path = outlines.line((-radius_m, 0.0), (-radius_m, CLEAR_POST_M))
+        path.addPath(outlines.line((radius_m, 0.0), (radius_m, CLEAR_POST_M)))
         item.setPath(path)
 
     def _drop(self, lines: int) -> QPointF:
@@ -437,7 +440,6 @@ class SideDrawing(Drawing):
         spots["length boom"] = boom.at(placed.figures.boom_out_m - rig.boom.length_m)
         fitted = fitted_arms(placed.figures)
         for index, arm in enumerate(job.rig.arms):
-            self.handles[f"arm {index}"].setVisible(index in fitted)
             if index in fitted:
                 spots[f"arm {index}"] = frames[arm_link(index)].at(arm.length_m * 0.72)
                 spots[f"length arm {index}"] = frames[arm_link(index)].at(arm.length_m * 0.97)
@@ -477,18 +479,18 @@ _TAG_ALIGNS = {
 _CENTRES = {"truck": ("truck",), "rig": ("rig",), "load": ("rigging", "load"), "combined": ("truck", "rig", "rigging", "load")}
 
 
-def arm_box(arm: Arm, frame: Frame) -> list[Vec]:
-    """Corners of an arm's tube."""
+def arm_spans(arm: Arm) -> Spans:
+    """An arm's tube along its own axes."""
     half_width, half_depth = outer_width_m(arm.section) / 2.0, outer_depth_m(arm.section) / 2.0
-    return box(frame, (0.0, arm.length_m), (-half_width, half_width), (-half_depth, half_depth))
+    return (0.0, arm.length_m), (-half_width, half_width), (-half_depth, half_depth)
 
 
-def _axis_path(arm: Arm, frame: Frame) -> QPainterPath:
-    """Centre line of the hinge pin."""
+def _axis_path(arm: Arm, axes: Axes) -> QPainterPath:
+    """Centre line of the hinge pin, about the arm's origin."""
     reach = arm.hinge.spacing_m / 2.0 + arm.hinge.barrel_length_m
-    ends = (0.0, 0.0, reach) if arm.axis == "standing" else (0.0, reach, 0.0)
-    path = QPainterPath(side(frame.at(*ends)))
-    path.lineTo(side(frame.at(*(-part for part in ends))))
+    end = (axes.z if arm.axis == "standing" else axes.y).times(reach)
+    path = QPainterPath(side(end))
+    path.lineTo(side(-end))
     return path
 
 

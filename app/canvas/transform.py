@@ -13,9 +13,12 @@ from collections.abc import Iterable, Sequence
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath, QPolygonF, QTransform
 
-from engine.geometry import Frame, Vec
+from engine.geometry import Axes, Frame, Vec
 
 MM_PER_M = 1000.0
+
+Spans = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
+"""From where to where a box reaches along a link's own x, y and z (m)."""
 
 
 def side(point: Vec) -> QPointF:
@@ -32,6 +35,11 @@ def plan_line(points: Vec) -> QPolygonF:
     """Scene polyline (mm) through places in the plan, each part of ``points`` an array."""
     pairs = zip((points.x * MM_PER_M).tolist(), (points.y * -MM_PER_M).tolist(), strict=True)
     return QPolygonF([QPointF(x, y) for x, y in pairs])
+
+
+def seen_from_above(axes: Axes) -> QTransform:
+    """What takes scene points drawn in a link's own x and y (y up the sheet) to the plan, the link's origin staying."""
+    return QTransform(axes.x.x, -axes.x.y, -axes.y.x, axes.y.y, 0.0, 0.0)
 
 
 def metres(point: QPointF) -> tuple[float, float]:
@@ -64,9 +72,35 @@ def box(frame: Frame, x: tuple[float, float], y: tuple[float, float], z: tuple[f
     return [frame.at(a, b, c) for a in x for b in y for c in z]
 
 
+def side_shape(axes: Axes, *boxes: Spans) -> QPainterPath:
+    """Outlines of boxes in the side view (mm), to be placed at their link's origin: they hold while the axes do."""
+    return _shape([(axis.x, -axis.z) for axis in axes], boxes)
+
+
+def plan_shape(axes: Axes, *boxes: Spans) -> QPainterPath:
+    """Outlines of boxes in the plan (mm), to be placed at their link's origin: they hold while the axes do."""
+    return _shape([(axis.x, -axis.y) for axis in axes], boxes)
+
+
+def _shape(seen: Sequence[tuple[float, float]], boxes: Sequence[Spans]) -> QPainterPath:
+    """``seen`` are the link's three axes as they lie on the sheet."""
+    path = QPainterPath()
+    (xx, xy), (yx, yy), (zx, zy) = ((MM_PER_M * across, MM_PER_M * down) for across, down in seen)
+    for along, aside, up in boxes:
+        corners = [(a * xx + b * yx + c * zx, a * xy + b * yy + c * zy) for a in along for b in aside for c in up]
+        path.addPolygon(_hull(corners))
+        path.closeSubpath()
+    return path
+
+
 def outline(points: Iterable[QPointF]) -> QPolygonF:
-    """Outline of a convex body from the projections of its corners (monotone chain)."""
-    ordered = sorted({(round(point.x(), 6), round(point.y(), 6)) for point in points})
+    """Outline of a convex body from the projections of its corners."""
+    return _hull([(point.x(), point.y()) for point in points])
+
+
+def _hull(points: Iterable[tuple[float, float]]) -> QPolygonF:
+    """Convex hull, by a monotone chain."""
+    ordered = sorted({(round(x, 6), round(y, 6)) for x, y in points})
     if len(ordered) < 3:
         return QPolygonF([QPointF(*pair) for pair in ordered])
     return QPolygonF([QPointF(*pair) for pair in (*_half(ordered), *_half(ordered[::-1]))])

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QFontMetrics, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QStaticText, QTransform
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.panels.fields import caption
 from app.panels.worst import worst_uses
 from app.theme import Palette
+from engine.checks import Check
 from engine.model import Job
 from engine.report import name_of
 from engine.shown import fill, show
@@ -30,6 +31,7 @@ class TippingBar(QWidget):
         super().__init__(parent)
         self._use, self._allowed, self._whisker = math.nan, math.nan, math.nan
         self._state, self._colours = "REFUSED", None
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("tipping use")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
@@ -45,15 +47,16 @@ class TippingBar(QWidget):
         if (use, allowed, whisker, state) != (self._use, self._allowed, self._whisker, self._state):
             self._use, self._allowed, self._whisker, self._state = use, allowed, whisker, state
             self.update()
-        self.setAccessibleDescription(words)
-        self.setToolTip(words)
+        if words != self.toolTip():
+            self.setAccessibleDescription(words)
+            self.setToolTip(words)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         if self._colours is None:
             return
         painter = QPainter(self)
         box = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
-        painter.fillRect(box, QColor(self._colours.field))
+        painter.fillRect(self.rect(), QColor(self._colours.field))
         look = self._colours.states[self._state]
         if math.isfinite(self._use):
             filled = QRectF(box)
@@ -80,8 +83,9 @@ class StateWord(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._state, self._colours = "REFUSED", None
+        self._state, self._colours = "", None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.set("REFUSED")
 
     def sizeHint(self) -> QSize:
         font = self.font()
@@ -98,8 +102,8 @@ class StateWord(QWidget):
     def set(self, state: str) -> None:
         if state != self._state:
             self._state = state
+            self.setAccessibleName(f"state: {state}")
             self.update()
-        self.setAccessibleName(f"state: {state}")
 
     @property
     def state(self) -> str:
@@ -123,6 +127,91 @@ class StateWord(QWidget):
         painter.drawText(box.adjusted(8, 0, 0, 0), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), self._state)
 
 
+class Figure(QWidget):
+    """A wrapped text that changes with every step of a drag: painted, and laid out anew only when it needs other room.
+
+    A label asks for a new layout of everything around it whenever its text changes, which costs more than the drawing.
+    """
+
+    def __init__(self, bold: bool = True, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._text, self._bold = "", bold
+        self._ground = QColor(Qt.GlobalColor.transparent)
+        self._laid = QStaticText()
+        self._laid.setTextFormat(Qt.TextFormat.PlainText)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self._take_font()
+
+    def _take_font(self) -> None:
+        self._font = self.font()
+        self._font.setBold(self._bold)
+        self._metrics = QFontMetrics(self._font)
+        self._lay()
+
+    def _lay(self) -> None:
+        self._laid.setText(self._text)
+        self._laid.setTextWidth(max(self.width(), 1))
+        self._laid.prepare(QTransform(), self._font)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._take_font()
+            self.updateGeometry()
+
+    def set_theme(self, colours: Palette) -> None:
+        """The ground of the ruled boxes; painted here, so that the boxes under it need not be."""
+        self._ground = QColor(colours.sheet)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.update()
+
+    def text(self) -> str:
+        """What is shown."""
+        return self._text
+
+    def setText(self, text: str) -> None:
+        """Show another text."""
+        if text == self._text:
+            return
+        self._text = text
+        self.setAccessibleDescription(text)
+        before = self._laid.size().height()
+        self._lay()
+        after = self._laid.size()
+        if after.height() != before or after.width() > self.width():
+            self.updateGeometry()
+        self.update()
+
+    def _longest_word_px(self) -> int:
+        return max((self._metrics.horizontalAdvance(word) for word in self._text.split()), default=0)
+
+    def heightForWidth(self, width: int) -> int:
+        return self._metrics.boundingRect(QRect(0, 0, width, 100_000), _WRAPPED, self._text or " ").height()
+
+    def sizeHint(self) -> QSize:
+        width = max(self._longest_word_px(), 14 * self._metrics.averageCharWidth())
+        return QSize(width, self.heightForWidth(width))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._longest_word_px(), self._metrics.height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._lay()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), self._ground)
+        painter.setFont(self._font)
+        painter.setPen(self.palette().color(QPalette.ColorRole.WindowText))
+        painter.drawStaticText(0, 0, self._laid)
+
+
+_WRAPPED = int(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
+
+
 class MarginPanel(QFrame):
     """The block over the drawing that is always there."""
 
@@ -134,8 +223,8 @@ class MarginPanel(QFrame):
         self.why = QPushButton("Why not?")
         self.why.setAccessibleName("why: cause, order and remedy")
         self.why.setToolTip("Cause, order and remedy in one sentence each (F1)")
-        self._state_words = _value_label(bold=False)
-        self._figures = {name: (_value_label(), _value_label(bold=False)) for name in _BOXES}
+        self._state_words = Figure(bold=False)
+        self._figures = {name: (Figure(), Figure(bold=False)) for name in _BOXES}
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setSpacing(0)
@@ -154,8 +243,9 @@ class MarginPanel(QFrame):
         return f"{big.text()} {small.text()}".strip()
 
     def set_theme(self, colours: Palette) -> None:
-        self.word.set_theme(colours)
-        self.bar.set_theme(colours)
+        figures = (figure for pair in self._figures.values() for figure in pair)
+        for part in (self.word, self.bar, self._state_words, *figures):
+            part.set_theme(colours)
 
     def show_verdict(self, job: Job, verdict: Verdict) -> None:
         """Put a verdict's figures in."""
@@ -164,13 +254,19 @@ class MarginPanel(QFrame):
         if verdict.cautions:
             words += f"; {ASSUMED}" if any("steel" in one.where for one in verdict.cautions) else ""
         self._state_words.setText(words[:1].upper() + words[1:])
-        self._state_words.setToolTip("\n".join(fill(one.words, one.numbers, job.units) for one in verdict.cautions))
-        self._show_tipping(job, verdict)
+        self._hint(self._state_words, "\n".join(fill(one.words, one.numbers, job.units) for one in verdict.cautions))
+        uses = worst_uses(verdict)
+        self._show_tipping(job, verdict, uses)
         self._show_weights(job, verdict)
-        self._show_limit(job, verdict)
+        self._show_limit(job, verdict, uses)
 
-    def _show_tipping(self, job: Job, verdict: Verdict) -> None:
-        tipping = [(check, worst) for check, worst in worst_uses(verdict) if check.kind.startswith("tipping")]
+    @staticmethod
+    def _hint(widget: QWidget, words: str) -> None:
+        if words != widget.toolTip():
+            widget.setToolTip(words)
+
+    def _show_tipping(self, job: Job, verdict: Verdict, uses: list[tuple[Check, float]]) -> None:
+        tipping = [(check, worst) for check, worst in uses if check.kind.startswith("tipping")]
         if not tipping:
             self.bar.set(math.nan, math.nan, math.nan, verdict.state, "Tipping use is not known")
             return
@@ -203,13 +299,13 @@ class MarginPanel(QFrame):
         self._set("Rear weight left", show(rear, "kg", units), f"{of_bare} of bare, {of_all} of all{worst_rear}")
         self._set("Light front wheel", show(light, "kg", units), f"{side}, {show(light / bare_light, 'share', units)} of bare{worst_light}")
 
-    def _show_limit(self, job: Job, verdict: Verdict) -> None:
+    def _show_limit(self, job: Job, verdict: Verdict, uses: list[tuple[Check, float]]) -> None:
         if verdict.governing is None:
             self._set("Gives first", "not known", "")
             self._set("Allowed load here", "none given", "")
             return
         governing, units = verdict.governing, job.units
-        worst = next(use for check, use in worst_uses(verdict) if check is governing)
+        worst = next(use for check, use in uses if check is governing)
         self._set("Gives first", governing.part, f"{governing.kind}, {show(worst, 'share', units)} used at worst")
         best = verdict.best_allowed_load_kg
         self._set(
@@ -217,27 +313,17 @@ class MarginPanel(QFrame):
             show(verdict.allowed_load_kg, "kg_down", units),
             f"plus {show(job.load.rigging_kg.best, 'kg', units)} rigging; with best values {show(best, 'kg_down', units)}",
         )
-        self._figures["Gives first"][0].setToolTip(name_of(governing))
+        self._hint(self._figures["Gives first"][0], name_of(governing))
 
     def _set(self, box: str, big: str, small: str) -> None:
         for label, text in zip(self._figures[box], (big, small), strict=True):
-            if label.text() != text:
-                label.setText(text)
+            label.setText(text)
 
 
 ASSUMED = "steel of unknown grade, yield assumed"
 """Said beside the state wherever a part's steel is not known."""
 
 _BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Allowed load here": 4}
-
-
-def _value_label(bold: bool = True) -> QLabel:
-    label = QLabel()
-    label.setWordWrap(True)
-    if bold:
-        label.setStyleSheet("font-weight: bold; font-size: 125%;")
-    label.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-    return label
 
 
 def _beside(first: QWidget, second: QWidget) -> QWidget:

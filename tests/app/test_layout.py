@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QComboBo
 
 from app.canvas.marks import Tag
 from app.canvas.view import DrawingView
+from app.panels.margin import Figure
 from app.window import Window
 from engine.model import Estimate
 
@@ -53,18 +54,19 @@ def settle(window: Window) -> None:
 
 def shown(window: Window) -> list[QWidget]:
     """Labels, fields, lists and buttons of the window that are to be seen now."""
-    kinds = (QLabel, QLineEdit, QPushButton, QCheckBox, QComboBox)
+    kinds = (QLabel, Figure, QLineEdit, QPushButton, QCheckBox, QComboBox)
     return [widget for widget in window.findChildren(QWidget) if isinstance(widget, kinds) and widget.isVisibleTo(window) and widget.isVisible()]
 
 
 def cut_off(widget: QWidget) -> str | None:
     """What of a widget's text has no room, in words."""
-    if isinstance(widget, QLabel):
+    if isinstance(widget, QLabel | Figure):
+        wraps = isinstance(widget, Figure) or widget.wordWrap()
         if not widget.text():
             return None
-        need = widget.heightForWidth(widget.width()) if widget.wordWrap() else widget.sizeHint().height()
-        wide = 0 if widget.wordWrap() else widget.sizeHint().width()
-        if widget.wordWrap():
+        need = widget.heightForWidth(widget.width()) if wraps else widget.sizeHint().height()
+        wide = 0 if wraps else widget.sizeHint().width()
+        if wraps:
             words = widget.text().split()
             margins = widget.contentsMargins().left() + widget.contentsMargins().right()
             wide = max(widget.fontMetrics().horizontalAdvance(word) for word in words) + margins
@@ -100,7 +102,7 @@ def overlapping(widgets: list[QWidget]) -> list[str]:
 
 
 def words_of(widget: QWidget) -> str:
-    return repr(widget.text()[:40]) if isinstance(widget, QLabel | QLineEdit | QAbstractButton) else widget.accessibleName()
+    return repr(widget.text()[:40]) if isinstance(widget, QLabel | Figure | QLineEdit | QAbstractButton) else widget.accessibleName()
 
 
 def tag_rects(view: DrawingView) -> list[tuple[str, QRect]]:

@@ -15,6 +15,7 @@ from app.canvas.marks import Tag
 from app.files import SAMPLES
 from app.panels.fields import QuantityField
 from app.panels.worst import worst_uses
+from app.panels.margin import Figure
 from app.window import Window
 from engine import rigfile
 from engine.model import Estimate
@@ -39,7 +40,7 @@ def show_tab(window: Window, name: str) -> None:
 
 def shown_texts(window: Window) -> list[str]:
     """Every text the window shows now: labels, fields and tags on the drawing."""
-    texts = [label.text() for label in window.findChildren(QLabel) if label.isVisible()]
+    texts = [label.text() for kind in (QLabel, Figure) for label in window.findChildren(kind) if label.isVisible()]
     texts += [field.text() for field in window.findChildren(QLineEdit) if field.isVisible()]
     for view in (window.side_view, window.plan_view):
         texts += [item.text for item in view.scene().items() if isinstance(item, Tag) and item.isVisible()]
