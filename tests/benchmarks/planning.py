@@ -1,0 +1,84 @@
+"""What looks at many poses to answer one question: load chart, reach map, move, remedy.
+
+The reference is the whole verdict, one pose at a time: how long as many poses would take that way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+
+from engine.loadchart import Chart, load_chart
+from engine.model import Job
+from engine.move import plan
+from engine.reach import COARSE_M, FINE_M, ReachMap, View, reach_map
+from engine.remedy import remedies
+from engine.verdict import evaluate
+from tests.benchmarks.effort import Effort
+from tests.benchmarks.rigs import OVER_A_LIMIT, sample
+from tests.benchmarks.table import Ratio, Row, row_of
+from tests.benchmarks.timing import Call, Lap, Times, lap_of
+from tests.benchmarks.verdicts import poses_around
+
+GROUP = "Planning"
+RIG = "cold_spring_vineyard"
+
+MAPS: tuple[tuple[float, View], ...] = ((COARSE_M, "side"), (COARSE_M, "plan"), (FINE_M, "side"), (FINE_M, "plan"))
+REMEDIES = {False: "remedy, the first that works, {} tried", True: "remedy, all of them, {} tried"}
+SOME = 10
+
+
+def measure(effort: Effort) -> Iterator[Row]:
+    """Rows of this group."""
+    job = sample(RIG)
+    pose, move = job.poses[0], job.moves[0]
+    if effort.fine:
+        yield _against_verdicts("load chart, {} poses", lambda: load_chart(job, pose), _cells_of_chart, job, effort)
+    for cell_m, view in MAPS if effort.fine else MAPS[:1]:
+        size = "coarse" if cell_m == COARSE_M else "fine"
+        what = f"reach map, {view}, {size}, {{}} cells, as the window draws it"
+        yield _against_verdicts(what, _map(job, view, cell_m, likely=True), _cells_of_map, job, effort)
+    if effort.fine:
+        what = "reach map, side, fine, {} cells, each in its own worst case"
+        yield _against_verdicts(what, _map(job, "side", FINE_M, likely=False), _cells_of_map, job, effort)
+    what = "move minimum, {} samples and the bound between them"
+    yield _against_verdicts(what, lambda: plan(job, move), lambda found: sum(len(step.share) for step in found.steps), job, effort)
+    pick = sample(OVER_A_LIMIT)
+    for every in (False, True) if effort.fine else (False,):
+        what = REMEDIES[every]
+        yield _against_verdicts(what, _remedy(pick, every), lambda found: len(found.tried), pick, effort)
+
+
+def _remedy(job: Job, every: bool) -> Call:
+    return lambda: remedies(job, job.poses[0], every)
+
+
+def _map(job: Job, view: View, cell_m: float, likely: bool) -> Call:
+    return lambda: reach_map(job, job.poses[0], view, cell_m, likely=likely)
+
+
+def _cells_of_chart(chart: Chart) -> int:
+    return int(np.isfinite(chart.allowed_kg).sum())
+
+
+def _cells_of_map(found: ReachMap) -> int:
+    return int(found.reachable.sum())
+
+
+def _against_verdicts(what: str, call: Callable[[], Any], poses_in: Callable[[Any], int], job: Job, effort: Effort) -> Row:
+    """A long call against as many verdicts one by one, some of which are timed before and after each call."""
+    some = poses_around(job, SOME)
+    for pose in some:
+        evaluate(job, pose)
+    laps: list[Lap] = []
+    verdicts: list[Lap] = []
+    found: list[Any] = []
+    for _ in range(effort.long_rounds):
+        verdicts += [lap_of(lambda pose=pose: evaluate(job, pose)) for pose in some]
+        laps.append(lap_of(lambda: found.append(call())))
+        verdicts += [lap_of(lambda pose=pose: evaluate(job, pose)) for pose in some]
+    times, poses = Times(tuple(laps)), poses_in(found[-1])
+    one_by_one_s = poses * Times(tuple(verdicts)).median_s
+    return row_of(GROUP, what.format(poses), times, [Ratio(times.median_s / one_by_one_s, "as many verdicts one by one")])

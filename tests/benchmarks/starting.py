@@ -1,0 +1,34 @@
+"""Time to first paint: whole processes, program and bare window turn by turn, from start to the end of the first paint."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+
+from tests.benchmarks.effort import Effort
+from tests.benchmarks.rigs import ROOT
+from tests.benchmarks.table import Goal, Ratio, Row, row_of
+from tests.benchmarks.timing import turn_by_turn
+
+GROUP = "Start"
+TIMES_A_BARE_WINDOW = 1.25
+
+
+def measure(effort: Effort) -> Iterator[Row]:
+    """Rows of this group."""
+    with tempfile.TemporaryDirectory() as home:
+        own = {"QT_QPA_PLATFORM": "offscreen", "TAILWEIGHT_STATE_DIR": f"{home}/state", "HOME": home, "XDG_CONFIG_HOME": home}
+        times = turn_by_turn({kind: lambda kind=kind: _start(kind, own) for kind in ("program", "bare", "python")}, effort.starts, warm=1 if effort.fine else 0)
+    program, bare, python = times["program"], times["bare"], times["python"]
+    ratio = program.over(bare)
+    goal = Goal(f"<= {TIMES_A_BARE_WINDOW:g} x a bare window", ratio / TIMES_A_BARE_WINDOW, min(program.seconds) / min(bare.seconds) / TIMES_A_BARE_WINDOW)
+    yield row_of(GROUP, "first paint of the program", program, [Ratio(ratio, "a bare window with numpy and msgspec")], [goal])
+    yield row_of(GROUP, "first paint of a bare window with numpy and msgspec", bare, [Ratio(bare.over(python), "Python alone")])
+
+
+def _start(kind: str, own: dict[str, str]) -> None:
+    module = ["-c", "pass"] if kind == "python" else ["-m", "tests.benchmarks.first_paint", kind]
+    subprocess.run([sys.executable, *module], cwd=ROOT, env={**os.environ, **own}, check=True, capture_output=True, timeout=60)

@@ -1,0 +1,223 @@
+"""A million poses: balance alone on a grid, every limit at best values, and every limit in the worst case.
+
+The grid has an axis for each joint (carriage, upright, boom, arms), each an array of length 1 along all other axes, so that
+sines and cosines are taken on the axes only.  References: the simulator's forward call per pose, standing on its feet; and
+what the memory could carry if nothing but the answers had to be written.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+import msgspec
+import numpy as np
+
+from engine import balance
+from engine.geometry import Array
+from engine.model import Job, Pose
+from engine.placing import Figures, figures, place
+from engine.sweep import BLOCK, Limits, best_over, cut, likely_over, limits_over
+from tests.benchmarks.effort import Effort
+from tests.benchmarks.rigs import sample
+from tests.benchmarks.simulator import Simulated, any_poses
+from tests.benchmarks.table import Goal, Ratio, Row
+from tests.benchmarks.timing import Lap, Times, lap_of
+
+GROUP = "Sweeps"
+RIG = "cold_spring_vineyard"
+TIMES_THE_SIMULATOR = 100.0
+WHOLE_PER_S = 500_000.0
+
+ROUNDS = 3
+TRIAL = 64
+FEWEST_BLOCKS = 3
+
+GRID = (10, 5, 10, 40, 50)
+"""A million poses: fork heights, tilts, places of the boom, turns of either arm."""
+
+BALANCE_BLOCK = (1, 1, 10, 40, 50)
+"""Poses evaluated at once: one fork height and one tilt."""
+
+ANSWERS = ("tipping_load_kg", "rear_kg", "left_front_kg", "right_front_kg")
+"""What is kept of each pose of the sweep of balance."""
+
+LIMITS_ANSWERS = 4
+"""Greatest use, its limit, smallest allowed load, its limit."""
+
+TRIAD_LENGTH = 4_000_000
+TRIAD_BYTES = 40
+"""Per element: c read, a written, a and b read, a written."""
+
+
+# ---------------------------------------------------------------- grids
+
+
+def grid(job: Job, shape: tuple[int, ...] = GRID) -> Figures:
+    """Best values with every joint along an axis of its own."""
+    upright = job.truck.upright
+    ends = (
+        (upright.lift_min_m, upright.lift_max_m),
+        (-upright.tilt_forward_max_rad, upright.tilt_back_max_rad),
+        (0.2, 1.4),
+        *((-math.pi / 2.0, math.pi / 2.0) for _ in job.rig.arms),
+    )
+    axes = [
+        np.linspace(*end, count).reshape([-1 if other == axis else 1 for other in range(len(shape))])
+        for axis, (end, count) in enumerate(zip(ends, shape, strict=True))
+    ]
+    lift_m, tilt_rad, out_m, *turns_rad = axes
+    numbers = figures(job, job.poses[0])
+    return msgspec.structs.replace(numbers, lift_m=lift_m, tilt_rad=tilt_rad, boom_out_m=out_m, turns_rad=tuple(turns_rad))
+
+
+def in_a_row(numbers: Figures, shape: tuple[int, ...]) -> Figures:
+    """A grid's poses one after another, every joint an array as long as the grid is large."""
+
+    def one(value: object) -> object:
+        if isinstance(value, tuple):
+            return tuple(one(part) for part in value)
+        return np.broadcast_to(value, shape).ravel() if isinstance(value, np.ndarray) else value
+
+    return Figures(**{name: one(getattr(numbers, name)) for name in Figures.__struct_fields__})
+
+
+def scattered(job: Job, count: int) -> Figures:
+    """Poses anywhere between the stops, in no order."""
+    lift_m, tilt_rad, out_m, turns_rad = any_poses(job, count)
+    numbers = figures(job, job.poses[0])
+    return msgspec.structs.replace(numbers, lift_m=lift_m, tilt_rad=tilt_rad, boom_out_m=out_m, turns_rad=turns_rad)
+
+
+def balance_over(job: Job, numbers: Figures, shape: tuple[int, ...]) -> tuple[dict[str, Array], Times]:
+    """Answers of a grid, by fork height and tilt, and how long each block of those took."""
+    found = {name: np.empty(shape) for name in ANSWERS}
+
+    def block(row: int, column: int) -> None:
+        one = {"lift_m": numbers.lift_m[row : row + 1], "tilt_rad": numbers.tilt_rad[:, column : column + 1]}
+        weighed = balance.weigh(place(job, msgspec.structs.replace(numbers, **one)))
+        for name in ANSWERS:
+            found[name][row, column] = getattr(weighed, name)[0, 0]
+
+    return found, Times(tuple(lap_of(lambda at=at: block(*at)) for at in np.ndindex(shape[:2])))
+
+
+# ---------------------------------------------------------------- measuring
+
+
+def measure(effort: Effort) -> Iterator[Row]:
+    """Rows of this group."""
+    job = sample(RIG)
+    pose = job.poses[0]
+    rows = Simulated(job, figures(job, pose)).coordinates(*any_poses(job, 1000))
+    memory = Times(tuple(lap_of(triad()) for _ in range(7)))
+    bytes_per_s = TRIAD_LENGTH * TRIAD_BYTES / memory.median_s
+
+    shape = (effort.balance_poses // math.prod(GRID[1:]), *GRID[1:])
+    numbers = grid(job, shape)
+    balance_over(job, numbers, shape)
+    standing = Simulated(job, figures(job, pose))
+    hanging = Simulated(job, figures(job, pose))
+    hanging.without_contacts()
+    laps: dict[str, list[Lap]] = {"standing": [], "hanging": [], "balance": []}
+    for _ in range(ROUNDS):
+        laps["standing"] += forward_laps(standing, rows, effort.forwards)
+        laps["hanging"] += forward_laps(hanging, rows, effort.forwards)
+        laps["balance"] += balance_over(job, numbers, shape)[1].laps
+    times = {name: Times(tuple(each)) for name, each in laps.items()}
+    references = [("the simulator's forward call", times["hanging"]), ("that call with the feet on the floor", times["standing"])]
+    size = math.prod(BALANCE_BLOCK)
+    needed = (f">= {TIMES_THE_SIMULATOR:g} x the simulator", TIMES_THE_SIMULATOR / times["hanging"].median_s)
+    yield _row(f"balance on a grid of {math.prod(shape):,} poses", times["balance"], size, references, bytes_per_s, len(ANSWERS), needed)
+    needed = (f">= {WHOLE_PER_S:,.0f} poses/s", WHOLE_PER_S)
+    numbers = scattered(job, effort.sweep_poses)
+    for what, evaluate in whole_sweeps(job, pose).items():
+        blocks, size = in_blocks(evaluate, numbers, effort)
+        done = "" if size * len(blocks.laps) >= 0.9 * effort.sweep_poses else f", {size * len(blocks.laps):,} of them timed"
+        yield _row(f"{what}, {effort.sweep_poses:,} poses{done}", blocks, size, references, bytes_per_s, LIMITS_ANSWERS, needed)
+    yield _rate_row("the simulator's forward call, joints and weights only", times["hanging"])
+    yield _rate_row("that call with the feet on the floor", times["standing"])
+    yield Row(
+        group=GROUP,
+        what=f"memory: a = b + s c over {TRIAD_LENGTH:,} numbers",
+        median=bytes_per_s / 1e9,
+        p99=TRIAD_LENGTH * TRIAD_BYTES / memory.p99_s / 1e9,
+        unit="GB/s",
+    )
+
+
+def whole_sweeps(job: Job, pose: Pose) -> dict[str, Callable[[Figures, int], Limits]]:
+    """Name and function of each sweep over every limit."""
+    return {
+        "every limit, best values": lambda numbers, _: best_over(job, numbers),
+        "every limit, likely worst corners": lambda numbers, count: likely_over(job, pose, numbers, count),
+        "every limit, worst case": lambda numbers, _: limits_over(job, pose, numbers),
+    }
+
+
+def in_blocks(evaluate: Callable[[Figures, int], Limits], numbers: Figures, effort: Effort) -> tuple[Times, int]:
+    """Laps of each block of a sweep until its time is spent, and the poses in a block.
+
+    Blocks are as large as planning's own, or as large as leaves time for a few of them.
+    """
+    size = TRIAL
+    while size < min(BLOCK, effort.sweep_poses):
+        trial = lap_of(lambda: evaluate(cut(numbers, slice(0, size)), size))
+        if trial.clock_s > effort.sweep_s / FEWEST_BLOCKS / 2.0:
+            break
+        size *= 2
+    laps: list[Lap] = []
+    for start in range(0, effort.sweep_poses - size + 1, size):
+        block = cut(numbers, slice(start, start + size))
+        laps.append(lap_of(lambda block=block: evaluate(block, size)))
+        if sum(lap.clock_s for lap in laps) > effort.sweep_s and len(laps) >= 2:
+            break
+    return Times(tuple(laps)), size
+
+
+def _row(
+    what: str,
+    blocks: Times,
+    size: int,
+    references: list[tuple[str, Times]],
+    bytes_per_s: float,
+    answers: int,
+    needed: tuple[str, float],
+) -> Row:
+    """A sweep's poses a second, by blocks of ``size``, against the simulator and the memory."""
+    median, best = size / blocks.median_s, size / blocks.least_s
+    words, wanted = needed
+    ratios = [Ratio(median * times.median_s, name) for name, times in references]
+    return Row(
+        group=GROUP,
+        what=what,
+        median=median,
+        p99=size / blocks.p99_s,
+        unit="poses/s",
+        ratios=(*ratios, Ratio(median * 8 * answers / bytes_per_s, "what the memory could carry")),
+        goals=(Goal(words, wanted / median, wanted / best),),
+    )
+
+
+def _rate_row(what: str, times: Times) -> Row:
+    return Row(group=GROUP, what=what, median=1.0 / times.median_s, p99=1.0 / times.p99_s, unit="poses/s")
+
+
+def forward_laps(simulated: Simulated, rows: Array, count: int) -> list[Lap]:
+    """Forward calls alone, setting the joints left out."""
+    laps = []
+    for index in range(count):
+        simulated.set(rows[index % len(rows)])
+        laps.append(lap_of(simulated.forward))
+    return laps
+
+
+def triad() -> Callable[[], object]:
+    """a = b + s c, in place: as much as one core can move."""
+    b, c, a = np.ones(TRIAD_LENGTH), np.ones(TRIAD_LENGTH), np.ones(TRIAD_LENGTH)
+
+    def call() -> object:
+        np.multiply(c, 3.0, out=a)
+        return np.add(a, b, out=a)
+
+    return call
