@@ -7,6 +7,8 @@ comes, is dropped.
 
 from __future__ import annotations
 
+import os
+import threading
 from collections.abc import Callable
 from typing import Any
 
@@ -25,6 +27,15 @@ _share: Any = None
 def _begin(counter: Any, share: Any) -> None:
     global _counter, _share  # the one way a pool hands a shared value to its process
     _counter, _share = counter, share
+    threading.Thread(target=_end_with_the_window, daemon=True).start()
+
+
+def _end_with_the_window() -> None:
+    """End this process when the one with the window has ended, however that was: it would wait for questions for ever."""
+    import multiprocessing  # as in ``_shared_pool``; here it is loaded already
+
+    multiprocessing.parent_process().join()
+    os._exit(1)
 
 
 def tell(share: float) -> None:

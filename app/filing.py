@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 from typing import Protocol
 
-from PySide6.QtCore import QObject, QSettings, QUrl, Signal
+from PySide6.QtCore import QObject, QSettings, Qt, QUrl, Signal
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox, QWidget
 
 from app import asking, files, recent
@@ -112,7 +112,9 @@ class Filing(QObject):
 
     def show_where(self, path: Path, error: TailweightError) -> None:
         """The file's text with the line of the fault marked."""
-        SourceSheet(path, error, self._window).open()
+        sheet = SourceSheet(path, error, self._window)
+        sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        sheet.open()
 
     def dropped(self, urls: Sequence[QUrl]) -> None:
         """Open what was dropped on the window."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QDialog,
@@ -164,6 +164,7 @@ def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[
     """Open the guided start over a window; ``done`` gets the job if one is made."""
     dialog = GuidedStart(parent, units, own_truck)
     dialog.made.connect(done)
+    dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     dialog.open()
     return dialog
 

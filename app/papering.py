@@ -82,6 +82,7 @@ class Papering(QObject):
         dialog.setWindowTitle(f"Print: {PAPERS[kind].title}")
         if dialog.exec() == QDialog.DialogCode.Accepted and not print_on(self.made(kind), printer):
             self._complain("The printer did not take the paper.")
+        dialog.deleteLater()
 
     # -------------------------------------------------------- what the papers rest on
 
@@ -90,14 +91,16 @@ class Papering(QObject):
         document = self._document
         dialog = ApprovalDialog(self._window, document.units, document.job.approval)
         if dialog.exec() == QDialog.DialogCode.Accepted:
-            self._edit(lambda: edits.with_approval(document.job, dialog.approval), "Enter the approval")
+            self._edit(lambda: edits.with_approval(document.committed_job, dialog.approval), "Enter the approval")
+        dialog.deleteLater()
 
     def ask_log_entry(self) -> None:
         """Ask for a line of the rig's log; one undo step."""
         document = self._document
         dialog = LogDialog(self._window, document.units, document.pose.name)
         if dialog.exec() == QDialog.DialogCode.Accepted:
-            self._edit(lambda: edits.with_log_entry(document.job, dialog.entry), "Add to the log")
+            self._edit(lambda: edits.with_log_entry(document.committed_job, dialog.entry), "Add to the log")
+        dialog.deleteLater()
 
     def _edit(self, edited: Callable[[], Job], text: str) -> None:
         try:
@@ -109,4 +112,5 @@ class Papering(QObject):
         """A message nobody can overlook."""
         box = QMessageBox(QMessageBox.Icon.Warning, "Tailweight", "The paper was NOT made.", QMessageBox.StandardButton.Ok, self._window)
         box.setInformativeText(words)
+        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()

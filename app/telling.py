@@ -105,17 +105,17 @@ class Telling:
     # -------------------------------------------------------- showing
 
     def show(self, document: Document) -> None:
-        """Follow the document: ghosts, button, see-saw."""
+        """Follow the document: ghosts, button, helper view."""
         window = self._window
-        window.margin.why.setText(words_of(document.verdict.state))
+        words = words_of(document.verdict.state)
+        if words != window.margin.why.text():
+            window.margin.why.setText(words)
         for drawing in (window.side_drawing, window.plan_drawing):
             if drawing.stay_clear_wanted != self.stay_clear:
                 drawing.stay_clear_wanted = self.stay_clear
                 drawing.show(document.job, document.pose, document.verdict)
         self._show_held()
         self._show_over(document)
-        if self.weigh_up.isVisible():
-            self.weigh_up.show_document(document)
         if self.helper is not None:
             self.helper.show_document()
 

@@ -267,7 +267,7 @@ class Window(QMainWindow):
         """Metric or US, everywhere at once; kept in the rig file as a preference."""
         document = self.document
         if units != document.units:
-            document.set_job(edits.REPLACE(document.job, units=units), "Switch units")
+            document.set_job(edits.REPLACE(document.committed_job, units=units), "Switch units")
 
     # -------------------------------------------------------- showing
 
@@ -418,6 +418,7 @@ class Window(QMainWindow):
     def show_keys(self) -> None:
         """List every key in one place."""
         self.keys = KeysSheet(self.menuBar(), self)
+        self.keys.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.keys.open()
 
     # -------------------------------------------------------- new and leaving

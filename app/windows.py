@@ -60,6 +60,8 @@ class Windows(QObject):
     def _forget(self, window: Window) -> None:
         if window in self.all:
             self.all.remove(window)
+        # The document too: those that keep its file and its record are its children and know it, so nobody else frees it.
+        window.document.deleteLater()
         window.deleteLater()
 
     def _follow_look(self, chosen: Window) -> None:

@@ -73,7 +73,7 @@ def overturning(job: Job, verdict: Verdict) -> Overturn | None:
     if verdict.balance is None:
         return None
     found = _gone(verdict.balance.lines, "static")
-    if found is None and verdict.checks:
+    if found is None and not _kept_with_allowances(verdict):
         placed = place(job, leaned(verdict.placed.figures, job.policy))
         found = _gone(balance.weigh(placed, balance.allowances_of(job.policy)).lines, "allowances")
     if found is None and verdict.doubt is not None:
@@ -81,6 +81,15 @@ def overturning(job: Job, verdict: Verdict) -> Overturn | None:
         worst = max(verdict.balance.lines, key=lambda line: use[line.name])
         found = Overturn(line=worst, basis="worst") if not use[worst.name] < 1.0 else None
     return found
+
+
+def _kept_with_allowances(verdict: Verdict) -> bool:
+    """Whether the tipping limits, weighed with the allowances already, show that every line keeps some.
+
+    Their demand is the load moment or more, so this never says so where something has gone.
+    """
+    tipping = [check for check in verdict.checks if check.kind.startswith("tipping, ")]
+    return not verdict.checks or (bool(tipping) and all(float(check.demand) < float(check.numbers["hold"]) for check in tipping))
 
 
 def _gone(lines: tuple[TipLine, ...], basis: Basis) -> Overturn | None:

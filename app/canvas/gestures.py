@@ -56,37 +56,61 @@ LENGTH = "length "
 """Handles that change a part instead of the pose have names that start so."""
 
 
-class Gesture:
+class _Drag:
+    """What every drag has: it ends when something else finishes a change meanwhile.
+
+    A key may undo or show another pose while the button is held; what the drag began from is then no longer there, and
+    laying its pose over the new one would mix the two.
+    """
+
+    def __init__(self, document: Document, handle: str) -> None:
+        self._document, self.handle = document, handle
+        self._began_from = document.finished
+
+    @property
+    def overtaken(self) -> bool:
+        """Something else has changed what the drag began from."""
+        return self._document.finished is not self._began_from
+
+    def _keep(self, text: str) -> None:
+        if self.overtaken:
+            self.cancel()
+        else:
+            self._document.commit_preview(text)
+
+    def cancel(self) -> None:
+        """Put back what was there before, or what something else has made of it since."""
+        if self.overtaken:
+            self._document.show(self._document.finished)  # also for those that follow only when a drag ends
+        else:
+            self._document.restore()
+
+
+class Gesture(_Drag):
     """One drag of one handle."""
 
     def __init__(self, document: Document, handle: str, view: View, grabbed: tuple[float, float]) -> None:
-        self._document = document
-        self._handle, self._view, self._grabbed = handle, view, grabbed
+        super().__init__(document, handle)
+        self._view, self._grabbed = view, grabbed
         self._start = document.pose
-
-    @property
-    def handle(self) -> str:
-        return self._handle
 
     def move(self, at: tuple[float, float], free: bool) -> None:
         """Show what the drag has come to."""
-        job = self._document.job
-        self._document.preview_pose(dragged(job, self._start, self._handle, self._view, self._grabbed, at, free))
+        if not self.overtaken:
+            job = self._document.job
+            self._document.preview_pose(dragged(job, self._start, self.handle, self._view, self._grabbed, at, free))
 
     def finish(self) -> None:
         """Keep it, as one undo step."""
-        self._document.commit_preview(text_of(self._document.job, self._handle))
-
-    def cancel(self) -> None:
-        """Put everything back."""
-        self._document.restore()
+        self._keep(text_of(self._began_from.job, self.handle))
 
 
-class LengthGesture:
+class LengthGesture(_Drag):
     """One drag of a length handle: the part itself gets longer or shorter."""
 
     def __init__(self, document: Document, handle: str, grabbed: tuple[float, float]) -> None:
-        self._document, self.handle, self._grabbed = document, handle, grabbed
+        super().__init__(document, handle)
+        self._grabbed = grabbed
         self._start = document.job
         self._way = _way(document, self._part)
 
@@ -96,17 +120,15 @@ class LengthGesture:
 
     def move(self, at: tuple[float, float], free: bool) -> None:
         """Show the part as long as the pull along it says."""
+        if self.overtaken:
+            return
         pulled_m = (at[0] - self._grabbed[0]) * self._way[0] + (at[1] - self._grabbed[1]) * self._way[1]
         self._document.preview_job(edits.stretched(self._start, self._part, pulled_m))
 
     def finish(self) -> None:
         """Keep it, as one undo step."""
         names = {"mast": "jib mast", "boom": "boom"}
-        self._document.commit_preview(f"Change the length of the {names.get(self._part, self._part)}")
-
-    def cancel(self) -> None:
-        """Put everything back."""
-        self._document.restore()
+        self._keep(f"Change the length of the {names.get(self._part, self._part)}")
 
 
 def _way(document: Document, part: str) -> tuple[float, float]:

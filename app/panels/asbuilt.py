@@ -61,11 +61,11 @@ class AsBuiltPanel(QWidget):
 
     def _keep(self) -> None:
         document = self._document
-        document.set_job(REPLACE(document.job, drawn=document.job.rig), "Keep the drawn rig")
+        document.set_job(REPLACE(document.committed_job, drawn=document.committed_job.rig), "Keep the drawn rig")
 
     def _forget(self) -> None:
         document = self._document
-        document.set_job(REPLACE(document.job, drawn=None), "Forget the drawn rig")
+        document.set_job(REPLACE(document.committed_job, drawn=None), "Forget the drawn rig")
 
 
 def cost_words(cost: Cost, units: System) -> str:

@@ -206,14 +206,14 @@ class Form(QWidget):
 
     def _grow(self, path: str, text: str) -> None:
         if path == ARMS:
-            self._document.set_job(edits.add_arm(self._document.job), text)
+            self._document.set_job(edits.add_arm(self._document.committed_job), text)
             return
         found = get(self._document.job, path)
         self._document.set_value(path, (*found, empty_value(path, found)), text)
 
     def _shrink(self, path: str, text: str) -> None:
         if path == ARMS:
-            job = self._document.job
+            job = self._document.committed_job
             self._document.set_job(edits.remove_arm(job, len(job.rig.arms) - 1), text)
             return
         self._document.set_value(path, get(self._document.job, path)[:-1], text)

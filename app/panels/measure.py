@@ -322,16 +322,16 @@ class MeasurePanel(QWidget):
         self._set_truck(REPLACE(self._document.job.truck, **changes), text)
 
     def _set_truck(self, truck: Truck, text: str) -> None:
-        self._change(REPLACE(self._document.job, truck=truck), text)
+        self._change(REPLACE(self._document.committed_job, truck=truck), text)
 
     def _note_trial(self) -> None:
-        job = self._document.job
+        job = self._document.committed_job
         lift = self._trial_lift(self.trial.values)
         self._change(REPLACE(job, trial_lifts=(*job.trial_lifts, lift)), "Note a trial lift")
         self.trial.clear()
 
     def _forget_trial(self) -> None:
-        job = self._document.job
+        job = self._document.committed_job
         self._change(REPLACE(job, trial_lifts=job.trial_lifts[:-1]), "Forget a trial lift")
 
     def _change(self, job: Job, text: str) -> None:

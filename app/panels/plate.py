@@ -59,4 +59,6 @@ class PlateDialog(QDialog):
 def ask_plate_row(parent: QWidget, units: System) -> PlateRow | None:
     """The plate row a person enters, or None when they turn away."""
     dialog = PlateDialog(parent, units)
-    return dialog.row if dialog.exec() == QDialog.DialogCode.Accepted else None
+    row = dialog.row if dialog.exec() == QDialog.DialogCode.Accepted else None
+    dialog.deleteLater()
+    return row

@@ -252,7 +252,7 @@ class PosePanel(QWidget):
         """Add a pose like the one shown."""
         document = self._document
         try:
-            job = edits.add_pose(document.job, document.pose, name)
+            job = edits.add_pose(document.committed_job, document.pose, name)
         except TailweightError as error:
             self.refused.emit(str(error))
             return
@@ -265,7 +265,7 @@ class PosePanel(QWidget):
             return
         document = self._document
         try:
-            document.set_job(edits.rename_pose(document.job, document.index, name), f"Rename pose to {name}")
+            document.set_job(edits.rename_pose(document.committed_job, document.index, name), f"Rename pose to {name}")
         except TailweightError as error:
             self.refused.emit(str(error))
 
@@ -273,7 +273,7 @@ class PosePanel(QWidget):
         """Remove the pose shown (undo brings it back)."""
         document = self._document
         try:
-            job = edits.remove_pose(document.job, document.index)
+            job = edits.remove_pose(document.committed_job, document.index)
         except TailweightError as error:
             self.refused.emit(str(error))
             return

@@ -1,7 +1,7 @@
 """Weigh-up: the see-saw.  What holds left of the fulcrum, what tips right of it, each weight times its distance.
 
-The beam comes level as balance is lost and goes down on the right once it is.  Everything follows the document in the
-same breath as the drawing.
+The beam comes level as balance is lost and goes down on the right once it is.  Everything follows the document, in a
+drag some sixteen times a second.
 """
 
 from __future__ import annotations

@@ -27,6 +27,7 @@ class WhyPanel(QWidget):
         """``reason`` works out the sentences of a document; it may take a moment and is asked for once a change."""
         super().__init__(parent)
         self._reason = reason
+        self.background = reason.background
         self._title = heading("")
         self.sentences = {name: _sentence(name) for name in ("Cause", "Order", "Remedy")}
         column = QVBoxLayout(self)

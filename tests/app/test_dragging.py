@@ -155,3 +155,49 @@ def test_a_boom_with_no_arms_is_dragged_by_its_hook(make_window: Callable[..., W
     window = make_window("tarn_hollow_stone_yard")
     Hand(window.side_view).drag("hook", px(window, 0.30), 0.0)
     assert window.document.pose.hole == 6
+
+
+# ---------------------------------------------------------------- something else changes the rig while the button is held
+
+
+def _held_drag(window: Window, name: str) -> Hand:
+    hand = Hand(window.side_view)
+    start = hand.handle_spot(name)
+    hand.press(start)
+    hand.move(start + QPointF(20.0, -60.0))
+    assert window.document.pose != window.document.finished.pose
+    return hand
+
+
+def test_another_pose_chosen_in_the_middle_ends_the_drag_and_is_shown_as_it_is(window: Window) -> None:
+    document = window.document
+    before = document.job
+    hand = _held_drag(window, "lift")
+    document.show_pose(1)
+    hand.move(QPointF(300.0, 100.0))
+    assert document.job == before and document.pose == before.poses[1]
+    hand.release()
+    assert document.job == before and document.index == 1
+    assert document.undo_stack.count() == 0
+
+
+def test_undo_in_the_middle_is_not_undone_by_the_rest_of_the_drag(window: Window) -> None:
+    document = window.document
+    before = document.job
+    document.set_pose(edits.REPLACE(document.pose, lift_m=document.pose.lift_m + 0.1), "Raise")
+    hand = _held_drag(window, "hook")
+    document.undo_stack.undo()
+    hand.move(QPointF(300.0, 100.0))
+    hand.release()
+    assert document.job == before
+    assert document.undo_stack.canRedo()
+
+
+def test_an_arm_taken_off_in_the_middle_of_a_drag_leaves_a_whole_rig(window: Window) -> None:
+    document = window.document
+    hand = _held_drag(window, "arm 1")
+    document.set_job(edits.remove_arm(document.committed_job, 1), "Remove the last arm")
+    after = document.job
+    hand.move(QPointF(300.0, 100.0))
+    hand.release()
+    assert document.job == after

@@ -11,7 +11,7 @@ from hand import show_tab
 
 from app.window import Window
 from engine import edits
-from engine.model import Move
+from engine.model import LogEntry, Move
 from engine.move import plan as plan_of
 
 WAIT_MS = 120_000
@@ -76,3 +76,20 @@ def test_a_move_is_made_from_the_poses_and_undone(make_window: Callable[..., Win
     assert len(window.document.job.moves[0].poses) == len(move.poses) - 1
     window.document.undo_stack.setIndex(0)
     assert window.document.job.moves == ()
+
+
+@pytest.mark.parametrize("what", ["units", "log", "another pose"])
+def test_what_is_done_while_looking_along_a_move_does_not_take_the_looked_at_pose_into_the_rig(moving: Window, what: str) -> None:
+    document, poses = moving.document, moving.document.job.poses
+    moving.move_panel.slider.setValue(500)
+    assert document.pose != poses[0]
+    seen = document.pose
+    if what == "units":
+        moving.set_units("us" if document.units == "metric" else "metric")
+    elif what == "log":
+        moving.papering._edit(lambda: edits.with_log_entry(document.committed_job, LogEntry(date="2026-01-01", kind="pick")), "Log")
+    else:
+        moving.pose_panel.add_pose_named("on the way")
+        assert edits.REPLACE(document.pose, name=seen.name) == seen
+    assert document.committed_job.poses[: len(poses)] == poses
+    assert document.undo_stack.count() == 1

@@ -7,16 +7,18 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
 
 from app.canvas.marks import Tag
-from app.files import SAMPLES
+from app.document import Document
+from app.files import SAMPLES, sample_rig
 from app.panels.fields import QuantityField
 from app.panels.worst import worst_uses
 from app.panels.margin import Figure
 from app.window import Window
+from app.windows import Windows
 from engine import rigfile
 from engine.model import Estimate
 from engine.reasons import POLICY_REASONS
@@ -383,3 +385,20 @@ def test_keys_pan_zoom_and_fit_the_drawing(window: Window) -> None:
     assert view.scene_centre().x() > centre.x()
     QTest.keyClick(view, Qt.Key.Key_F)
     assert view.px_per_mm == pytest.approx(scale, rel=0.02)
+
+
+def test_a_closed_window_takes_its_document_and_its_watch_on_the_file_with_it(settings: QSettings, qtbot: object) -> None:
+    windows = Windows(settings)
+    window = windows.open(Document(sample_rig("skerry_point_boatyard")))
+    with qtbot.waitSignals([window.document.destroyed, window.filing.watch.destroyed]):
+        window.close()
+    assert not windows.all
+
+
+def test_dialogs_are_gone_once_they_are_closed(window: Window) -> None:
+    for open_one in (window.show_keys, window.new_rig):
+        open_one()
+        (dialog,) = window.findChildren(QDialog)
+        dialog.reject()
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+        assert not window.findChildren(QDialog)

@@ -1,0 +1,55 @@
+"""Long work in a process of its own ends with the window, however the window ends."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+LONGEST_S = 20.0
+
+KILLED = """
+import os, sys
+from PySide6.QtCore import QCoreApplication
+from app import questions
+from app.background import Background
+from app.files import sample_rig
+if __name__ == "__main__":
+    application = QCoreApplication([])
+    background, job = Background(), sample_rig("tarn_hollow_stone_yard")
+    background.answered.connect(lambda _advice: application.quit())
+    background.ask(questions.remedy, job, job.poses[0])
+    application.exec()
+    print(*background._pool._processes, flush=True)
+    sys.stdin.read()
+"""
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="a kill by signal")
+def test_a_program_that_is_killed_leaves_no_working_process(tmp_path: Path) -> None:
+    script = tmp_path / "killed.py"
+    script.write_text(KILLED, encoding="utf-8")
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(
+        [sys.executable, str(script)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=environment
+    ) as program:
+        (worker,) = (int(word) for word in program.stdout.readline().split())
+        os.kill(worker, 0)
+        program.kill()
+    limit = time.monotonic() + LONGEST_S
+    while _is_there(worker):
+        assert time.monotonic() < limit, "the working process is still there"
+        time.sleep(0.02)
+
+
+def _is_there(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True

@@ -1,0 +1,151 @@
+"""A drag step is one paint, and nothing it leaves for later is still out of date at rest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import QEvent, QObject, QPointF
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, QListWidget, QTreeWidget, QWidget
+
+from app.canvas.marks import Tag
+from app.canvas.view import DrawingView
+from app.document import Document
+from app.panels.margin import Figure, StateWord
+from app.window import Window
+from tests.app.hand import Hand, show_tab
+
+ROUND_OFF = 40
+"""Outlines carried along and outlines drawn where they are differ by round-off: a shade at an edge, here and there."""
+
+
+SEEN = QPointF(500.0, -1300.0), 0.11
+"""What both windows look at: a scene point and a scale."""
+
+
+def texts(window: Window) -> list[tuple[str, str]]:
+    """Everything the window says now, with what says it."""
+    found = []
+    for widget in window.findChildren(QWidget):
+        if not widget.isVisible():
+            continue
+        if isinstance(widget, QLabel | Figure | QLineEdit | QAbstractButton):
+            found.append((widget.accessibleName(), widget.text()))
+        elif isinstance(widget, StateWord):
+            found.append(("state", widget.state))
+        elif isinstance(widget, QListWidget):
+            found += [(widget.accessibleName(), widget.item(row).text()) for row in range(widget.count())]
+        elif isinstance(widget, QTreeWidget):
+            rows = (widget.topLevelItem(row) for row in range(widget.topLevelItemCount()))
+            found += [(widget.accessibleName(), row.text(column)) for row in rows for column in range(widget.columnCount())]
+        if widget.accessibleDescription():
+            found.append((f"{widget.accessibleName()}, described", widget.accessibleDescription()))
+    return found
+
+
+def tags(view: DrawingView) -> list[tuple[str, float, float]]:
+    """Every tag to be seen, and where it stands."""
+    found = [item for item in view.scene().items() if isinstance(item, Tag) and item.isVisible() and item.text]
+    rects = [(tag.text, tag.screen_rect(view.px_per_mm)) for tag in found]
+    return sorted((text, round(rect.x(), 3), round(rect.y(), 3)) for text, rect in rects)
+
+
+def unlike(one: QImage, other: QImage) -> int:
+    """How many pixels of two pictures differ by more than a shade."""
+    assert one.size() == other.size()
+    pairs = zip(one.convertToFormat(QImage.Format.Format_RGB888).constBits(), other.convertToFormat(QImage.Format.Format_RGB888).constBits(), strict=True)
+    return sum(abs(a - b) > ROUND_OFF for a, b in pairs)
+
+
+def fresh_beside(window: Window, make_window: Callable[..., Window], tab: str) -> Window:
+    """Another window, opened on what the first one shows now, looking at it in the same way."""
+    document = Document(window.document.job)
+    document.show_pose(window.document.index)
+    fresh = make_window(document=document)
+    show_tab(fresh, tab)
+    for _ in range(3):
+        QApplication.processEvents()
+    for both in (window, fresh):
+        both.side_view.look_at(*SEEN)
+        both.side_view.setFocus()
+        QApplication.processEvents()
+    return fresh
+
+
+CASES = (
+    ("skerry_point_boatyard", "side", "boom", (70, 0), "Pose"),
+    ("skerry_point_boatyard", "side", "hook", (-40, -30), "Limits"),
+    ("skerry_point_boatyard", "plan", "arm 0", (-30, -40), "Weigh-up"),
+    ("cold_spring_vineyard", "side", "lift", (0, -60), "Doubt"),
+    ("cold_spring_vineyard", "plan", "hook", (-30, 40), "Handling"),
+    ("cold_spring_vineyard", "side", "tilt", (25, 0), "Why"),
+    ("tarn_hollow_stone_yard", "side", "boom", (200, 0), "Pose"),
+    ("lantern_lane_scenery", "side", "boom", (60, 0), "Limits"),
+)
+
+
+@pytest.mark.parametrize(("sample", "view", "handle", "pull", "tab"), CASES)
+def test_after_a_drag_everything_is_as_in_a_window_opened_anew(
+    make_window: Callable[..., Window], sample: str, view: str, handle: str, pull: tuple[float, float], tab: str
+) -> None:
+    window = make_window(sample)
+    show_tab(window, tab)
+    QApplication.processEvents()
+    before = window.document.pose
+    hand = Hand(window.side_view if view == "side" else window.plan_view)
+    hand.drag(handle, *pull, steps=12)
+    for _ in range(3):
+        QApplication.processEvents()
+    assert window.document.pose != before
+    fresh = fresh_beside(window, make_window, tab)
+    assert texts(window) == texts(fresh)
+    for here, there in ((window.side_view, fresh.side_view), (window.plan_view, fresh.plan_view)):
+        assert tags(here) == tags(there)
+        assert unlike(here.viewport().grab().toImage(), there.viewport().grab().toImage()) == 0
+
+
+class Paints(QObject):
+    """Counts how often widgets are painted."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.of: dict[QObject, int] = {}
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Paint:
+            self.of[watched] = self.of.get(watched, 0) + 1
+        return False
+
+
+def test_a_drag_step_is_one_paint_of_both_views_and_of_nothing_under_them(window: Window) -> None:
+    hand = Hand(window.side_view)
+    start = hand.handle_spot("hook")
+    hand.press(start)
+    for step in range(1, 4):
+        hand.move(start + QPointF(4.0 * step, 0.0))
+    for _ in range(3):
+        QApplication.processEvents()
+    paints = Paints()
+    window.installEventFilter(paints)
+    window.centralWidget().installEventFilter(paints)
+    for view in (window.side_view, window.plan_view):
+        view.viewport().installEventFilter(paints)
+    hand.move(start + QPointF(30.0, 0.0))
+    for _ in range(3):
+        QApplication.processEvents()
+    assert paints.of[window.side_view.viewport()] == 1
+    assert paints.of[window.plan_view.viewport()] == 1
+    hand.release()
+
+
+def test_a_drag_back_to_where_it_began_leaves_nothing_out_of_date(window: Window, make_window: Callable[..., Window], qtbot: object) -> None:
+    hand = Hand(window.side_view)
+    start = hand.handle_spot("boom")
+    hand.press(start)
+    for away in (40.0, 80.0, 40.0, 0.0):
+        hand.move(start + QPointF(away, 0.0))
+    hand.release()
+    assert not window.document.unsaved
+    fresh = fresh_beside(window, make_window, "Pose")
+    qtbot.waitUntil(lambda: texts(window) == texts(fresh), timeout=2000)
