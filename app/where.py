@@ -47,6 +47,8 @@ def _starts(text: str) -> dict[str, int]:
             key = mark.strip('"')
             starts[_path(trail)] = line
             if mark in "{[":
+                if len(trail) > rigfile.MAX_DEPTH:
+                    break  # no rig file: every further place would be written out along thousands of brackets
                 trail.append(0 if mark == "[" else "")
     return starts
 

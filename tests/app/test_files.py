@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -464,3 +465,9 @@ def test_the_line_of_every_place_is_found(sample_path: Path) -> None:
     assert line_of(text, "f.rig.json, line 7, column 3") == 7
     assert line_of(text, "f.rig.json") is None or line_of(text, "f.rig.json") == 1
     assert line_of(text, "f: no.such.place") is None
+
+
+def test_a_file_of_nothing_but_brackets_is_looked_through_at_once() -> None:
+    began = time.perf_counter()
+    assert line_of("[" * 200_000, "rig file: rig.arms") is None
+    assert time.perf_counter() - began < 2.0
