@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from time import perf_counter
+
 from PySide6.QtCore import QEvent, QPointF, QSettings, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFont, QGuiApplication
 from PySide6.QtWidgets import (
@@ -61,7 +63,13 @@ MOST_DRAWN_TEXT = 1.5
 """Text on the drawing grows to this; beyond it figures would hide the rig, and the panels repeat them all."""
 
 PANEL_LAG_MS = 60
-"""Panels that are not needed for the drag follow it this much later, so that they never cost it a frame."""
+"""The panel beside the drawing follows a drag this often and no more, so that it does not cost every step its time."""
+
+REST_MS = 150
+"""What takes its time (a slow panel, reach maps) follows a drag once the hand has rested so long, and at its end."""
+
+QUICK_S = 0.004
+"""A panel that took longer to fill is slow."""
 
 
 class Window(QMainWindow):
@@ -91,7 +99,9 @@ class Window(QMainWindow):
         self.filing.told.connect(self.tell)
         self.unit_actions = menus.build(self)
         self._lag = QTimer(self, singleShot=True, interval=PANEL_LAG_MS)
-        self._lag.timeout.connect(self._show_side_panels)
+        self._lag.timeout.connect(self._follow_drag)
+        self._rest = QTimer(self, singleShot=True, interval=REST_MS)
+        self._rest.timeout.connect(self._show_side_panels)
         document.changed.connect(self._show)
         document.filed.connect(self._show_title)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system_look)
@@ -286,24 +296,49 @@ class Window(QMainWindow):
         self._show_problems()
         if self.side_view.holding or self.plan_view.holding:
             self._one_paint = True
-            self._lag.start() if not self._lag.isActive() else None
+            self._rest.start()
+            if not self._lag.isActive():
+                self._lag.start()
         else:
+            self._lag.stop()
+            self._rest.stop()
             self._show_side_panels()
             self._show_title()
 
     def _show_side_panels(self) -> None:
-        document, shown = self.document, self.tabs.currentWidget()
+        """Everything that does not follow a drag step by step."""
         self.reach_maps.follow()
+        self._show_beside()
+        self._show_panel()
+
+    def _follow_drag(self) -> None:
+        self._show_beside()
+        # A question asked at every step would only be given up at the next.
+        if self._panel_took_s <= QUICK_S and not hasattr(self._panel, "background"):
+            self._show_panel()
+
+    def _show_beside(self) -> None:
         self._show_collisions()
-        self.plan_drawing.show_drift(arm_drifts(document.job, document.pose))
-        if shown is self.parts_panel:
-            self.parts_panel.show_verdict(document.job, document.verdict)
-        elif shown.widget() is self.doubt_panel:
-            self.doubt_panel.show_verdict(document.job, document.pose, document.verdict)
-        elif shown.widget() is self.pose_panel:
-            self.pose_panel.show_document(document)
+        self.plan_drawing.show_drift(arm_drifts(self.document.job, self.document.pose))
+
+    def _show_panel(self) -> None:
+        """Fill the panel that is shown; the others are filled when they are."""
+        document, panel, began_s = self.document, self._panel, perf_counter()
+        if panel is self.parts_panel:
+            panel.show_verdict(document.job, document.verdict)
+        elif panel is self.doubt_panel:
+            panel.show_verdict(document.job, document.pose, document.verdict)
         else:
-            shown.widget().show_document(document)
+            panel.show_document(document)
+        self._panel_took_s = perf_counter() - began_s
+
+    _panel_took_s = 0.0
+
+    @property
+    def _panel(self) -> QWidget:
+        """The panel that is shown."""
+        page = self.tabs.currentWidget()
+        return page.widget() if isinstance(page, QScrollArea) else page
 
     def _show_collisions(self) -> None:
         """Name what the shown pose runs into; a clear pose takes the sentence away again."""
@@ -437,6 +472,7 @@ class Window(QMainWindow):
             return
         self.filing.close()
         self._lag.stop()
+        self._rest.stop()
         panels = (self.chart_panel, self.move_panel, self.handling_panel, self.aim_panel, self.rack_panel)
         for asking in (self.reach_maps, *panels):
             asking.background.close()
