@@ -41,7 +41,8 @@ STATIC = Allowances()
 class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     """One line the truck can tip over, with its moments (...) split for a person.
 
-    ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds.
+    ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds, and
+    ``bending_Nm_kg2``, times the square of the load, what it adds by bending the rig (0 for a rig that is taken as stiff).
     ``ahead`` is the pull along the truck, as a share of gravity: the floor's fall, and braking the way that is worse
     over this line.  ``pitch_Nm`` is what a left-out steer axle still hands to the truck on a floor falling along: its
     pivot lets it rock but not pitch, and its centre is not quite at the pivot's height.  It is a newton metre or so
@@ -54,6 +55,7 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     restoring_Nm: Number
     fixed_Nm: Number
     per_kg_Nm: Number
+    bending_Nm_kg2: Number
     load_Nm: Number
     use: Number
     ahead: Number
@@ -64,6 +66,10 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     def margin_Nm(self) -> Number:
         """Moment still holding the truck down over this line; negative when it goes."""
         return self.restoring_Nm - self.load_Nm
+
+    def load_at(self, room_Nm: Number) -> Number:
+        """Load (kg) that uses up some moment beyond what the rig itself takes."""
+        return load_at_limit(room_Nm, self.per_kg_Nm, self.bending_Nm_kg2)
 
 
 class Sum(msgspec.Struct, kw_only=True, frozen=True):
@@ -239,16 +245,24 @@ def _tip_line(
     if allowances.braking:
         whole = truck.x + rig.x + allowances.dynamic_factor * groups.hung.mass_kg * hook.x
         pull = pull + Vec(where(whole > 0.0, -1.0, 1.0) * (allowances.braking * GRAVITY_M_S2), 0.0, 0.0)
-    per_kg = -hook.dot(pull)
+    per_kg, shift = -hook.dot(pull), direction.cross(placed.hook_per_kg_m)
+    bending = -shift.dot(pull)
     if allowances.swing_rad:
         # The sideways pull is square to plumb, whatever the floor's fall, and the way that is worse.
         along = hook.dot(placed.gravity)
         lever = sqrt(most(hook.dot(hook) - along * along, 0.0))
-        per_kg = per_kg + GRAVITY_M_S2 * math.tan(allowances.swing_rad) * lever
-    per_kg = allowances.dynamic_factor * per_kg
+        sideways = GRAVITY_M_S2 * math.tan(allowances.swing_rad)
+        per_kg = per_kg + sideways * lever
+        longer = ratio(hook.dot(shift) - along * shift.dot(placed.gravity), lever)
+        bending = bending + sideways * where(lever > 0.0, longer, 0.0)
+    per_kg, bending = allowances.dynamic_factor * per_kg, allowances.dynamic_factor * bending
     restoring = truck.dot(pull)
     fixed = per_kg * groups.rigging_kg - rig.dot(pull)
     load = fixed + per_kg * groups.load_kg
+    # Said of no load: each kilogram bends the rig and so carries itself, the rigging and the rig.
+    carried = bending * groups.rigging_kg - direction.cross(placed.rig_per_kg_kgm).dot(pull)
+    fixed = fixed - carried * groups.load_kg
+    per_kg = per_kg + carried - bending * groups.load_kg
     return TipLine(
         name=name,
         a_m=a_m,
@@ -256,6 +270,7 @@ def _tip_line(
         restoring_Nm=restoring,
         fixed_Nm=fixed,
         per_kg_Nm=per_kg,
+        bending_Nm_kg2=bending,
         load_Nm=load,
         use=use_of(load, restoring),
         ahead=pull.x / GRAVITY_M_S2,
@@ -269,8 +284,8 @@ def _pitch_Nm(direction: Vec, axle: Sum, placed: Placed, pull: Vec) -> Number:
 
 
 def _tipping_load_kg(lines: tuple[TipLine, ...]) -> Number:
-    """Load at which the first line reaches M = 0: closed form, since M is linear in the load; never negative."""
-    each = [load_at_limit(line.restoring_Nm - line.fixed_Nm, line.per_kg_Nm) for line in lines]
+    """Load at which the first line reaches M = 0: closed form, M is linear in the load, or quadratic with bending; never negative."""
+    each = [line.load_at(line.restoring_Nm - line.fixed_Nm) for line in lines]
     return most(least(*each), 0.0)
 
 
@@ -320,7 +335,7 @@ def _tipping_check(line: TipLine, policy: Policy) -> Check:
         allowed=allowed_Nm,
         unit="Nm",
         use=use_of(demand_Nm, allowed_Nm),
-        allowed_load_kg=load_at_limit(allowed_Nm - line.fixed_Nm, line.per_kg_Nm),
+        allowed_load_kg=line.load_at(allowed_Nm - line.fixed_Nm),
         words="load moment {load:Nm} over the {line} line; allowed {share:share} of the truck's restoring moment {hold:Nm}",
         numbers={"load": demand_Nm, "line": line.name, "share": share, "hold": line.restoring_Nm},
         source=f"{BALANCE_SOURCE}; share: {LIMIT_SOURCE}",
@@ -351,7 +366,7 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
         allowed=bare_kg - least_kg,
         unit="kg",
         use=use_of(taken_kg, bare_kg - least_kg),
-        allowed_load_kg=load_at_limit(room, front.per_kg_Nm / base_N + share * load_normal),
+        allowed_load_kg=load_at_limit(room, front.per_kg_Nm / base_N + share * load_normal, front.bending_Nm_kg2 / base_N),
         words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} ({share:share} of the whole weight) must stay",
         numbers={"taken": taken_kg, "bare": bare_kg, "least": least_kg, "share": share},
         source=LIMIT_SOURCE,
@@ -400,21 +415,38 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
 def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum, least_kg: Number) -> Number:
     """Load at which the front wheel opposite ``line`` comes down to ``least_kg``: root of a quadratic.
 
-    N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.
+    N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.  Where the
+    load bends the rig, M is not quite straight: it is replaced by its chord between two loads near the root.
     """
     numbers = placed.figures
     base, pivot = numbers.wheelbase_m, numbers.pivot_height_m
     front_0, front_per = _front_wheels_kg(placed, line, empty), _front_wheels_kg(placed, line, per_kg)
-    moment_0, moment_per = line.restoring_Nm - line.fixed_Nm + line.pitch_Nm, -line.per_kg_Nm
     limit = GRAVITY_M_S2 * least_kg * numbers.front_track_m / _line_m(placed)
-    square = moment_per * front_per
-    linear = (
-        moment_0 * front_per
-        + moment_per * front_0
-        - limit * (base * front_per - pivot * per_kg.mass_kg * line.ahead)
-    )
-    constant = moment_0 * front_0 - limit * (base * front_0 - pivot * empty.mass_kg * line.ahead)
-    return _falling_root(square, linear, constant, moment_per)
+
+    def root(low_kg: Number, high_kg: Number) -> Number:
+        """With M on the chord between two loads."""
+        moment_0 = line.restoring_Nm - line.fixed_Nm + line.pitch_Nm + bending * (low_kg * high_kg)
+        moment_per = -line.per_kg_Nm - bending * (low_kg + high_kg)
+        square = moment_per * front_per
+        linear = (
+            moment_0 * front_per
+            + moment_per * front_0
+            - limit * (base * front_per - pivot * per_kg.mass_kg * line.ahead)
+        )
+        constant = moment_0 * front_0 - limit * (base * front_0 - pivot * empty.mass_kg * line.ahead)
+        return _falling_root(square, linear, constant, moment_per)
+
+    bending = line.bending_Nm_kg2
+    straight = root(0.0, 0.0)
+    if isinstance(bending, float) and bending == 0.0:
+        return straight
+    high_kg = least(most(straight, 0.0), BENDING_UP_TO_KG)
+    low_kg = least(most(root(0.0, high_kg), 0.0), BENDING_UP_TO_KG)
+    return where(straight < BENDING_UP_TO_KG, root(low_kg, high_kg), straight)
+
+
+BENDING_UP_TO_KG = 2e4
+"""No lift truck this tool is for carries more; beyond it there is no limit to find."""
 
 
 def _falling_root(square: Number, linear: Number, constant: Number, falls: Number) -> Number:

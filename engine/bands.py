@@ -48,6 +48,10 @@ FALL_BY_GUESS = 0.02
 WALL_BY_CALIPER_M = 0.0001
 WALL_BY_GUESS_M = 0.001
 
+GIVE_SHARE = 0.25
+"""Bending goes by walls, corner radii and the taper of the fork blades as drawn; a real rig gives so much more or less."""
+GIVE_MEASURED_SHARE = 0.10
+
 _WEIGHED = Band(under_share=0.02, over_share=0.02)
 _PLATE = Band(under_share=0.02, over_share=0.05)
 _WORKED_OUT = Band(under_share=0.10, over_share=0.15)

@@ -8,15 +8,20 @@ replayed.
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Hashable
-from typing import Any
+from collections.abc import Callable, Hashable, Sequence
+from typing import Any, NamedTuple
 
+import msgspec
 
 from engine import balance
+from engine.balance import Balance
+from engine.bending import bent, place_bent, with_bending
+from engine.checks import Check
 from engine.limits import find_checks, leaned
-from engine.model import Job
-from engine.placing import Figures, fitted_arms, place
-from engine.tape import CannotTapeError, Recorder, Tape
+from engine.model import Job, Pose
+from engine.placing import Figures, Placed, figures, fitted_arms, place
+from engine.tape import CannotTapeError, Recorder
+from engine.written import array_function, float_function
 
 
 class _Key:
@@ -46,20 +51,37 @@ class Bench:
     def __init__(self) -> None:
         self.guess: Any = None
         self._asked = 0
-        self._tapes: dict[bool, Tape] | None = None
+        self._written: Written | None = None
 
     def values(self, job: Job, numbers: Figures, standing: bool) -> list[Any]:
         """Demand and allowed of every limit, the guides, then the standing if asked for."""
+        written = self._ready(job, numbers)
+        if written is None:
+            return values_of(job, numbers, standing)
+        return written.values(inputs_of(numbers), standing)
+
+    def stand(self, job: Job, numbers: Figures) -> Stand:
+        """One pose with everything best values say of it."""
+        written = self._ready(job, numbers)
+        return stand_of(job, numbers) if written is None else written.stand(inputs_of(numbers))
+
+    def _ready(self, job: Job, numbers: Figures) -> Written | None:
         self._asked += 1
         if self._asked == RECORD_AT:
-            self._tapes = tapes_of(job, numbers)
-        if self._tapes is None:
-            return values_of(job, numbers, standing)
-        return self._tapes[standing].replay(inputs_of(numbers))
+            self._written = written_for(job, numbers)
+        return self._written
 
 
-RECORD_AT = 3
-"""Writing a tape costs some ten evaluations: not worth it for a rig being edited, which is new at every move."""
+RECORD_AT = 6
+"""Writing formulas down costs some fifty evaluations: not worth it for a rig being edited, which is new at every move."""
+
+
+def ready(job: Job, pose: Pose) -> None:
+    """Write the formulas down before they are asked for, in a quiet moment: the pose's next verdicts come at once."""
+    numbers = figures(job, pose)
+    bench = bench_of(job, numbers)
+    if bench._written is None:
+        bench._written = written_for(job, numbers)
 
 
 def bench_of(job: Job, numbers: Figures) -> Bench:
@@ -72,23 +94,69 @@ def _kept(_: Hashable) -> Bench:
     return Bench()
 
 
-def tapes_of(job: Job, numbers: Figures) -> dict[bool, Tape] | None:
-    """Tapes without and with the standing; None when the formulas cannot be taped."""
-    recorder = Recorder()
+class Stand(NamedTuple):
+    """One pose at best values: figures with bending, the rig as drawn and as it hangs, its balance, every limit."""
+
+    numbers: Figures
+    placed: Placed
+    hanging: Placed
+    balance: Balance
+    checks: tuple[Check, ...]
+
+
+def stand_of(job: Job, numbers: Figures) -> Stand:
+    """The pose by the formulas themselves."""
+    placed = place(job, numbers)
+    numbers = with_bending(job, numbers)
+    hanging = bent(msgspec.structs.replace(placed, figures=numbers))
+    return Stand(numbers, placed, hanging, balance.weigh(hanging), tuple(find_checks(job, numbers)))
+
+
+class Written:
+    """The formulas of one job, written down; each of the three functions made when it is first asked for."""
+
+    def __init__(self, job: Job, numbers: Figures) -> None:
+        self._job, self._numbers = job, numbers
+        self._arrays: dict[bool, Callable[[Sequence[Any]], list[Any]]] = {}
+
+    def values(self, inputs: list[Any], standing: bool) -> list[Any]:
+        """As `values_of`, for variants."""
+        if standing not in self._arrays:
+            recorder = Recorder()
+            values = values_of(self._job, self._stand_ins(recorder, self._numbers), standing)
+            self._arrays[standing] = array_function(recorder, values)
+        return self._arrays[standing](inputs)
+
+    @functools.cached_property
+    def stand(self) -> Callable[[Sequence[float]], Stand]:
+        """As `stand_of`, for floats."""
+        recorder = Recorder()
+        bare = msgspec.structs.replace(self._numbers, bent_m=())
+        return float_function(recorder, stand_of(self._job, self._stand_ins(recorder, bare)))
+
+    @staticmethod
+    def _stand_ins(recorder: Recorder, numbers: Figures) -> Figures:
+        return each_number(numbers, lambda _: recorder.new_input())
+
+
+def written_for(job: Job, numbers: Figures) -> Written | None:
+    """The formulas written down; None when they cannot be."""
+    written = Written(job, with_bending(job, numbers))
     try:
-        values = values_of(job, each_number(numbers, lambda _: recorder.new_input()), standing=True)
+        written.values(inputs_of(written._numbers), standing=True)
+        _ = written.stand
     except CannotTapeError:
         return None
-    return {True: Tape(recorder, values), False: Tape(recorder, values[: len(values) - STANDING_VALUES])}
+    return written
 
 
 def values_of(job: Job, numbers: Figures, standing: bool) -> list[Any]:
     checks = find_checks(job, numbers)
     found = [getattr(check, name) for name in ("demand", "allowed") for check in checks]
-    felt = balance.weigh(place(job, leaned(numbers, job.policy)), balance.allowances_of(job.policy))
+    felt = balance.weigh(place_bent(job, leaned(numbers, job.policy)), balance.allowances_of(job.policy))
     found += [-felt.left_front_kg, -felt.right_front_kg]
     if standing:
-        weighed = balance.weigh(place(job, numbers))
+        weighed = balance.weigh(place_bent(job, numbers))
         found += [weighed.rear_kg, weighed.light_front_kg, weighed.tipping_load_kg, *(line.use for line in weighed.lines)]
     return found
 

@@ -13,7 +13,7 @@ from typing import Literal
 import msgspec
 import numpy as np
 
-from engine.geometry import Number, Vec, most, ratio, where
+from engine.geometry import Number, Vec, most, ratio, sqrt, where
 
 Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
 
@@ -69,13 +69,19 @@ def use_of(demand: Number, allowed: Number) -> Number:
     return most(share, 0.0)
 
 
-def load_at_limit(room: Number, per_kg: Number) -> Number:
+def load_at_limit(room: Number, per_kg: Number, bending: Number = 0.0) -> Number:
     """Load (kg) that uses up ``room`` at ``per_kg`` each; infinite where more load does not use it.
 
-    Negative when there is no room even without a load.  NaN stays NaN.
+    Negative when there is no room even without a load.  NaN stays NaN.  Where every kilogram also bends the rig so that
+    the load goes by ``per_kg m + bending m^2``, that is the root; where that curve turns back before it gets there (bending
+    helps), the load at which it turns.
     """
     never = where(room >= 0.0, math.inf, where(room < 0.0, -math.inf, math.nan))
-    return where(per_kg > 0.0, ratio(room, per_kg), where(per_kg <= 0.0, never, math.nan))
+    if isinstance(bending, float) and bending == 0.0:
+        return where(per_kg > 0.0, ratio(room, per_kg), where(per_kg <= 0.0, never, math.nan))
+    # In the form that stays exact as the bending goes to nothing.
+    under = per_kg + sqrt(most(per_kg * per_kg + 4.0 * bending * most(room, 0.0), 0.0))
+    return where(under > 0.0, ratio(2.0 * room, under), where(under <= 0.0, never, math.nan))
 
 
 def stacked(values: list[Number]) -> np.ndarray:

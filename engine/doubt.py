@@ -14,6 +14,7 @@ import msgspec
 import numpy as np
 
 from engine import balance
+from engine.bending import with_bending
 from engine.bench import bench_of, each_number
 from engine.checks import Check
 from engine.corners import Case, best_of, box_of, case_of, flat, shape_of
@@ -98,6 +99,7 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
         some four hundred poses for each pose.
     """
     entries = entries_of(job, pose, numbers) if entries is None else entries
+    numbers = with_bending(job, numbers)
     shape = shape_of(numbers)
     row = each_number(numbers, lambda number: flat(number, shape))
     checks = find_checks(job, row)
@@ -127,6 +129,7 @@ def doubt_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | N
         Every limit at best values, if already at hand.
     """
     entries = entries_of(job, pose, numbers)
+    numbers = with_bending(job, numbers)
     best = best_of(find_checks(job, numbers) if checks is None else checks, 1)
     case = case_of(box_of(job, numbers, entries), best, bench_of(job, numbers), standing=True)
     use = case.use[:, 0]

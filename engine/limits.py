@@ -9,6 +9,7 @@ import msgspec
 import numpy as np
 
 from engine import approved, balance, plate
+from engine.bending import bent, with_bending
 from engine.checks import Check, stacked
 from engine.geometry import Array
 from engine.model import Job, Policy
@@ -19,6 +20,9 @@ from engine.strength import load_path
 def find_checks(job: Job, numbers: Figures) -> list[Check]:
     """Every limit on these figures, one pose or arrays of poses (...), leaned as the policy says.
 
+    The truck's balance and the plate's rules take every weight where the bent rig carries it (``engine.bending``); the
+    strength of the rig's own parts is that of the straight rig, with the second-order moment in its own rules.
+
     Raises
     ------
     ValueError
@@ -26,12 +30,13 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     """
     if job.truck.plate is None:
         raise ValueError("truck.plate: expected a plate, got none")
-    placed = place(job, leaned(numbers, job.policy))
+    straight = place(job, with_bending(job, leaned(numbers, job.policy)))
+    standing = bent(straight)
     return [
-        *balance.checks(placed, job.truck, job.policy),
-        *plate.checks(placed, job.truck.plate, job.policy),
-        *load_path.checks(job, placed),
-        *approved.checks(placed, job.approval),
+        *balance.checks(standing, job.truck, job.policy),
+        *plate.checks(standing, job.truck.plate, job.policy),
+        *load_path.checks(job, straight),
+        *approved.checks(straight, job.approval),
     ]
 
 

@@ -36,6 +36,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine import balance
+from engine.bending import place_bent
 from engine.checks import Problem
 from engine.clearance import Gap, gaps
 from engine.doubt import Entry, entries_of
@@ -332,7 +333,7 @@ def run(job: Job, step: Step) -> StepResult:
     entries = entries_of(job, pose, figures(job, pose))
     peak_use, peak_share, bound_use = bound(job, step, pose, share, use, entries)
     placed = place(job, numbers)
-    weighed = balance.weigh(placed)
+    weighed = balance.weigh(place_bent(job, numbers))
     rules = tuple(limits.names[index] for index in worst)
     start, end = figures(job, step.before), figures(job, step.after)
     return StepResult(

@@ -13,10 +13,10 @@ import msgspec
 
 from engine import balance
 from engine.balance import TipLine
+from engine.bending import place_bent
 from engine.geometry import Vec, cos, sin
 from engine.limits import leaned
 from engine.model import Job
-from engine.placing import place
 from engine.verdict import Verdict
 
 Basis = Literal["static", "allowances", "worst"]
@@ -74,7 +74,7 @@ def overturning(job: Job, verdict: Verdict) -> Overturn | None:
         return None
     found = _gone(verdict.balance.lines, "static")
     if found is None and not _kept_with_allowances(verdict):
-        placed = place(job, leaned(verdict.placed.figures, job.policy))
+        placed = place_bent(job, leaned(verdict.placed.figures, job.policy))
         found = _gone(balance.weigh(placed, balance.allowances_of(job.policy)).lines, "allowances")
     if found is None and verdict.doubt is not None:
         use = verdict.doubt.standing.tipping_use

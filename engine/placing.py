@@ -37,7 +37,8 @@ INNER_UPRIGHT_SHARE = 0.5
 class Figures(msgspec.Struct, kw_only=True, frozen=True):
     """Every number the mechanics reads, each a float or an array; shapes broadcast against each other.
 
-    ``turns_rad`` has ``None`` for an arm that is not fitted.
+    ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending carries the rig's parts, empty
+    until ``engine.bending`` has filled it in, and ``give`` a factor on it (1: as drawn).
     """
 
     lift_m: Number
@@ -63,6 +64,8 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     hook_kg: Number
     rigging_kg: Number
     load_kg: Number
+    bent_m: tuple[Number, ...] = ()
+    give: Number = 1.0
 
 
 class Body(msgspec.Struct, kw_only=True, frozen=True):
@@ -78,7 +81,9 @@ class Body(msgspec.Struct, kw_only=True, frozen=True):
 class Placed(msgspec.Struct, kw_only=True, frozen=True):
     """A pose placed in space: gravity, the frame of every link, the bodies, hook and load's centre.
 
-    ``tip_m`` is the hook pin at the end of the last link, ``hook_m`` the bearing point plumb below it.
+    ``tip_m`` is the hook pin at the end of the last link, ``hook_m`` the bearing point plumb below it.  Where the rig's
+    bending is counted, each kilogram more on the hook carries the hook ``hook_per_kg_m`` and shifts the rig's own first
+    moment by ``rig_per_kg_kgm``.
     """
 
     figures: Figures
@@ -88,6 +93,8 @@ class Placed(msgspec.Struct, kw_only=True, frozen=True):
     tip_m: Vec
     hook_m: Vec
     load_centre_m: Vec
+    hook_per_kg_m: Vec = ZERO
+    rig_per_kg_kgm: Vec = ZERO
 
 
 STEER_AXLE = "steer axle"
@@ -207,7 +214,7 @@ def place(job: Job, numbers: Figures) -> Placed:
     Placed
     """
     chain = walk(job, numbers)
-    bodies = _truck_bodies(job, numbers, chain.frames) + _rig_bodies(job, numbers, chain.frames, chain.hook_m)
+    bodies = _truck_bodies(job, numbers, chain.frames) + rig_bodies(job, numbers, chain) + _hung(job, numbers, chain.hook_m)
     return msgspec.structs.replace(chain, bodies=bodies)
 
 
@@ -362,8 +369,9 @@ def sleeves_x_m(job: Job) -> float:
     return middle_m + (foot_m - middle_m) * cross_kg / (pair_kg + cross_kg)
 
 
-def _rig_bodies(job: Job, numbers: Figures, frames: dict[str, Frame], hook: Vec) -> tuple[Body, ...]:
-    rig = job.rig
+def rig_bodies(job: Job, numbers: Figures, chain: Placed) -> tuple[Body, ...]:
+    """Weights of the rig's own parts on a chain: sleeves, jib mast, saddles, boom, fitted arms, hook."""
+    rig, frames = job.rig, chain.frames
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
     sleeve_z = sleeves.section.wall_m - sleeves.section.depth_m / 2.0
     sleeve_x = sleeves_x_m(job)
@@ -383,7 +391,12 @@ def _rig_bodies(job: Job, numbers: Figures, frames: dict[str, Frame], hook: Vec)
         link = arm_link(index)
         at = frames[link].at(rig.arms[index].length_m / 2.0)
         bodies.append(body(rig.arms[index].name, link, numbers.arms_kg[index], at))
-    bodies.append(body("hook", _last_link(numbers), numbers.hook_kg, hook))
-    bodies.append(Body(name="rigging", group="rigging", link="hook", mass_kg=numbers.rigging_kg, position_m=hook))
-    bodies.append(Body(name=job.load.name, group="load", link="hook", mass_kg=numbers.load_kg, position_m=hook))
+    bodies.append(body("hook", _last_link(numbers), numbers.hook_kg, chain.hook_m))
     return tuple(bodies)
+
+
+def _hung(job: Job, numbers: Figures, hook_m: Vec) -> tuple[Body, ...]:
+    return (
+        Body(name="rigging", group="rigging", link="hook", mass_kg=numbers.rigging_kg, position_m=hook_m),
+        Body(name=job.load.name, group="load", link="hook", mass_kg=numbers.load_kg, position_m=hook_m),
+    )

@@ -138,9 +138,14 @@ def _moment_check(placed: Placed, kind: str, about_m: Vec, permitted_kgm: Number
         )
         per_kg = ahead.dot(bearing_m - about_m)
         loaded_kgm = fixed_kgm + load_kg * per_kg
+        # Said of no load: each kilogram bends the rig and so carries itself, the rigging and the rig forward.
+        bending = ahead.dot(placed.hook_per_kg_m)
+        carried = ahead.dot(placed.rig_per_kg_kgm) + placed.figures.rigging_kg * bending
+        fixed_kgm = fixed_kgm - carried * load_kg
+        per_kg = per_kg + carried - bending * load_kg
         # A rig that is over by itself stays over: a load that would hold it back is taken up from nothing.
         demands.append(where(fixed_kgm > permitted_kgm, most(fixed_kgm, loaded_kgm), loaded_kgm))
-        limits.append(load_at_limit(permitted_kgm - fixed_kgm, per_kg))
+        limits.append(load_at_limit(permitted_kgm - fixed_kgm, per_kg, bending))
     demand, allowed = most(*demands) * GRAVITY_M_S2, permitted_kgm * GRAVITY_M_S2
     return Check(
         part="plate",

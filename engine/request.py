@@ -19,6 +19,7 @@ import numpy as np
 
 from engine import balance
 from engine.approved import approved_load_kg
+from engine.bending import place_bent
 from engine.geometry import Array, Vec
 from engine.limits import leaned
 from engine.loadchart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
@@ -170,7 +171,7 @@ def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:
     best: dict[str, WorstPose] = {}
     for arm_set in _searched_arms(job) if holes else ():
         numbers = _grid(job, REPLACE(pose, arms=arm_set.arms), np.array(holes), lifts, tilts)
-        placed = place(job, leaned(numbers, job.policy))
+        placed = place_bent(job, leaned(numbers, job.policy))
         weighed = balance.weigh(placed, balance.allowances_of(job.policy))
         for line in weighed.lines:
             use = np.broadcast_to(np.asarray(line.use, float), (len(holes), len(lifts), len(tilts)))

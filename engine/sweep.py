@@ -12,6 +12,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.bending import with_bending
 from engine.checks import Problem, stacked
 from engine.doubt import Entry, entries_of, worst_checks
 from engine.geometry import Array
@@ -237,6 +238,7 @@ def at_corners(job: Job, entries: tuple[Entry, ...], sides: Array, numbers: Figu
     numbers : Figures
         Best values, each field a float, an array that broadcasts with (...), or an interval of such.
     """
+    numbers = with_bending(job, numbers)  # at best values: the entries' own doubt is in its band
     fields = {name: getattr(numbers, name) for name in Figures.__struct_fields__}
     for index, entry in enumerate(entries):
         side = sides[..., index]

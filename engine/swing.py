@@ -25,9 +25,10 @@ import msgspec
 
 from engine import balance
 from engine.balance import Allowances
+from engine.bending import place_bent
 from engine.geometry import GRAVITY_M_S2
 from engine.model import Job, Pose
-from engine.placing import figures, place
+from engine.placing import figures
 from engine.sweep import Stop, Stopped, best_over, judge, never
 
 WALKING_PACE_M_S = 1.4
@@ -88,7 +89,7 @@ def braking(job: Job, pose: Pose, speed_m_s: float = WALKING_PACE_M_S, stop_m: f
         Distance it stops in.
     """
     slowing, pull = slowing_and_pull(job, speed_m_s, stop_m)
-    placed = place(job, figures(job, pose))
+    placed = place_bent(job, figures(job, pose))
     standing = balance.weigh(placed)
     stopping = balance.weigh(placed, _allowances(slowing, pull))
     hung_N = GRAVITY_M_S2 * (placed.figures.load_kg + placed.figures.rigging_kg)

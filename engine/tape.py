@@ -1,21 +1,23 @@
-"""Formulas written down once and replayed: the same steps without the bookkeeping around them.
+"""Formulas written down once: each operation on a number that is not known yet becomes a step.
 
-Doubt evaluates every limit over some sixty variants of a pose at each move of the mouse.  On arrays that small,
-walking the formulas (vectors, records, texts) costs far more than the arithmetic.  So the formulas are run once on
-stand-ins (`Step`) that write down each array operation; `Tape` drops what no asked-for result needs, keeps one copy
-of equal steps, and can then be replayed on any numbers.  There is still one set of formulas: the tape is made from
-them, and a replay is equal to them bit for bit, save that ``0 x`` of a bounded value is written as 0.
+Doubt evaluates every limit over some hundred variants of a pose at each move of the mouse, and a drag asks for the limits
+themselves at every event.  On so little data, walking the formulas (vectors, records, texts) costs far more than the
+arithmetic.  So the formulas are run once on stand-ins (`Step`) that write down each operation; `engine.written` turns
+what is needed of it into plain code.  There is still one set of formulas: the steps are made from them, and replaying
+is equal to them bit for bit, save that ``0 x`` of a bounded value is written as 0.
 
-A tape holds for one structure: which parts there are, and every number that is not an input.  Formulas that branch on
-a value cannot be taped; they raise `CannotTapeError` while recording and never replay wrongly.
+A recording holds for one structure: which parts there are, and every number that is not an input.  Formulas that branch
+on a value cannot be recorded; they raise `CannotTapeError` and never replay wrongly.  A search for a root branches on
+what it finds, so the search is written down as one call (`Step.write_root`), with the use it looks at as a `Body`.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from typing import Any
+from collections.abc import Callable
+from typing import Any, NamedTuple
 
+import msgspec
 import numpy as np
 from numpy.lib.mixins import NDArrayOperatorsMixin
 
@@ -24,6 +26,13 @@ Function = Callable[..., Any]
 
 class CannotTapeError(TypeError):
     """The formulas branch on a value, or call something that cannot be written down."""
+
+
+class Body(NamedTuple):
+    """A function of one number written down: its argument and its result."""
+
+    argument: Step
+    result: Any
 
 
 class Step(NDArrayOperatorsMixin):
@@ -39,6 +48,32 @@ class Step(NDArrayOperatorsMixin):
         self.recorder = recorder
         self.place = place
         self.bounded = bounded
+
+    def __add__(self, other: Any) -> Any:
+        return self.recorder.write(np.add, (self, other))
+
+    def __radd__(self, other: Any) -> Any:
+        return self.recorder.write(np.add, (other, self))
+
+    def __sub__(self, other: Any) -> Any:
+        return self.recorder.write(np.subtract, (self, other))
+
+    def __rsub__(self, other: Any) -> Any:
+        return self.recorder.write(np.subtract, (other, self))
+
+    def __mul__(self, other: Any) -> Any:
+        return self.recorder.write(np.multiply, (self, other))
+
+    def __rmul__(self, other: Any) -> Any:
+        return self.recorder.write(np.multiply, (other, self))
+
+    def write_call(self, function: Function, *inputs: Any) -> Step:
+        """A function that branches on values, to be called as it is; ``inputs`` may hold steps at any depth."""
+        return self.recorder.call(function, inputs)
+
+    def write_root(self, search: Function, use: Callable[[Any], Any], *inputs: Any) -> Step:
+        """``search(use, *inputs)``, with ``use`` written down as a function of its own."""
+        return self.recorder.call(search, (self.recorder.body(use), *inputs))
 
     def __array_ufunc__(self, ufunc: np.ufunc, method: str, *inputs: Any, **options: Any) -> Any:
         if method != "__call__" or options:
@@ -62,6 +97,16 @@ class Step(NDArrayOperatorsMixin):
     __hash__ = object.__hash__
 
 
+class Call(NamedTuple):
+    """What a function that is called as it is gets: values that may hold steps at any depth."""
+
+    inputs: tuple[Any, ...]
+
+
+def ARGUMENT() -> None:  # noqa: N802 - a mark, not an operation
+    """In place of an operation: this step is the argument of a `Body`."""
+
+
 _BOUNDED = {np.add, np.subtract, np.multiply, np.negative, np.sin, np.cos, np.absolute, np.minimum, np.maximum}
 """Operations whose result is finite when what goes in is."""
 
@@ -80,6 +125,17 @@ class Recorder:
             raise CannotTapeError("Expected every input before the first step")
         self.inputs += 1
         return Step(self, self.inputs - 1, bounded=True)
+
+    def call(self, function: Function, inputs: tuple[Any, ...]) -> Step:
+        """A step that calls a function as it is."""
+        self.steps.append((function, (Call(inputs),)))
+        return Step(self, self.inputs + len(self.steps) - 1, bounded=False)
+
+    def body(self, function: Callable[[Any], Any]) -> Body:
+        """A function of one number, written down."""
+        self.steps.append((ARGUMENT, ()))
+        argument = Step(self, self.inputs + len(self.steps) - 1, bounded=True)
+        return Body(argument, function(argument))
 
     def write(self, function: Function, inputs: tuple[Any, ...]) -> Any:
         """Result of one operation: a new step, one written before, or a plain value where that is certain."""
@@ -127,82 +183,23 @@ def _is_zero(part: Any) -> bool:
     return isinstance(part, float | int) and part == 0.0
 
 
-class Tape:
-    """Steps from inputs to results, ready to be replayed.
-
-    Values live in numbered slots: inputs first, then results of steps, then constants.  A slot is used again once
-    nothing needs what is in it, so that a replay over many poses keeps few arrays alive.
-    """
-
-    def __init__(self, recorder: Recorder, results: Sequence[Any]) -> None:
-        self._inputs = recorder.inputs
-        needed = _needed(recorder, results)
-        slots, size = _slots(recorder, results, needed)
-        self._constants: list[Any] = []
-        constant_at: dict[Any, int] = {}
-
-        def slot_of(part: Any) -> int:
-            if isinstance(part, Step):
-                return slots[part.place]
-            if _key(part) not in constant_at:
-                constant_at[_key(part)] = size + len(self._constants)
-                self._constants.append(np.array(part) if isinstance(part, float | int) else part)
-            return constant_at[_key(part)]
-
-        self._steps = [
-            (function, tuple(map(slot_of, parts)), slots[at])
-            for at in needed
-            for function, parts in [recorder.steps[at - recorder.inputs]]
-        ]
-        self._spare = [None] * (size - recorder.inputs)
-        self._results = [slots[part.place] if isinstance(part, Step) else slot_of(part) for part in results]
-
-    def __len__(self) -> int:
-        return len(self._steps)
-
-    def replay(self, inputs: Sequence[Any]) -> list[Any]:
-        """The results for these inputs: floats or arrays that broadcast against each other."""
-        if len(inputs) != self._inputs:
-            raise ValueError(f"Expected {self._inputs} inputs, got {len(inputs)}")
-        values = [*inputs, *self._spare, *self._constants]
-        with np.errstate(all="ignore"):
-            for function, parts, out in self._steps:
-                if len(parts) == 2:
-                    one, other = parts
-                    values[out] = function(values[one], values[other])
-                else:
-                    values[out] = function(*[values[part] for part in parts])
-        return [values[slot] for slot in self._results]
+def steps_in(part: Any) -> list[Step]:
+    """Every step that a value holds, at any depth."""
+    if isinstance(part, Step):
+        return [part]
+    if isinstance(part, msgspec.Struct):
+        return [step for name in part.__struct_fields__ for step in steps_in(getattr(part, name))]
+    if isinstance(part, dict):
+        return [step for value in part.values() for step in steps_in(value)]
+    if isinstance(part, tuple | list):
+        return [step for value in part for step in steps_in(value)]
+    return []
 
 
-def _places(parts: Sequence[Any]) -> set[int]:
-    return {part.place for part in parts if isinstance(part, Step)}
-
-
-def _needed(recorder: Recorder, results: Sequence[Any]) -> list[int]:
+def needed(recorder: Recorder, results: Any) -> list[int]:
     """Places of the steps some result needs, in the order they were written."""
-    wanted = _places(results)
+    wanted = {step.place for step in steps_in(results)}
     for at in range(recorder.inputs + len(recorder.steps) - 1, recorder.inputs - 1, -1):
         if at in wanted:
-            wanted |= _places(recorder.steps[at - recorder.inputs][1])
+            wanted |= {step.place for step in steps_in(recorder.steps[at - recorder.inputs][1])}
     return sorted(place for place in wanted if place >= recorder.inputs)
-
-
-def _slots(recorder: Recorder, results: Sequence[Any], needed: list[int]) -> tuple[dict[int, int], int]:
-    """Slot of each place, and how many slots there are; inputs and results keep theirs."""
-    kept = _places(results) | set(range(recorder.inputs))
-    last_use: dict[int, int] = {}
-    for at in needed:
-        for place in _places(recorder.steps[at - recorder.inputs][1]) - kept:
-            last_use[place] = at
-    ending: dict[int, list[int]] = {}
-    for place, at in last_use.items():
-        ending.setdefault(at, []).append(place)
-    slots, size, free = {place: place for place in range(recorder.inputs)}, recorder.inputs, []
-    for at in needed:
-        free += [slots[place] for place in ending.get(at, ())]
-        if free:
-            slots[at] = free.pop()
-        else:
-            slots[at], size = size, size + 1
-    return slots, size

@@ -16,8 +16,9 @@ import msgspec
 
 from engine import balance
 from engine.bands import low_high
+from engine.bending import place_bent
 from engine.model import Estimate, Job, TrialLift, Truck
-from engine.placing import Figures, figures, place
+from engine.placing import Figures, figures
 from engine.truckdata import Contradiction, ReadingError
 
 
@@ -57,7 +58,7 @@ class Fit(msgspec.Struct, kw_only=True, frozen=True):
 def compare(job: Job, lift: TrialLift) -> Compared:
     """One trial lift against the truck as entered."""
     numbers = msgspec.structs.replace(_figures(job, lift), load_kg=lift.load_kg, rigging_kg=lift.rigging_kg)
-    weighed = balance.weigh(place(job, numbers))
+    weighed = balance.weigh(place_bent(job, numbers))
     front = weighed.lines[0]
     return Compared(lift=lift, predicted_kg=float(weighed.rear_kg), moment_kgm=float(front.load_Nm) / balance.GRAVITY_M_S2)
 

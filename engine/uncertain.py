@@ -135,8 +135,18 @@ def _pose_entries(job: Job, pose: Pose) -> list[Entry]:
     found.append(
         _read("tilt_rad", "tilt of the upright", "Set a level on the upright", bands.TILT_BY_EYE_RAD, bands.TILT_BY_LEVEL_RAD)
     )
+    found.append(_give())
     found.append(_read("boom_out_m", "reach of the boom", "Tape the reach", bands.TAPE_M, bands.TAPE_M))
     return found
+
+
+def _give() -> Entry:
+    """How far the rig bends; a sag measured under a known load tells as well as a tape."""
+    name, advice = "how far the rig bends", "Measure the hook's sag under a known load"
+    off, measured_off = bands.GIVE_SHARE, bands.GIVE_MEASURED_SHARE
+    return Entry(
+        field="give", name=name, advice=advice, down=off, up=off, measured_down=measured_off, measured_up=measured_off
+    )
 
 
 def _read(field: str, name: str, advice: str, off: float, measured_off: float) -> Entry:

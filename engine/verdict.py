@@ -19,6 +19,7 @@ import msgspec
 
 from engine import balance, plate
 from engine.balance import Balance
+from engine.bending import bent, with_bending
 from engine.checks import Check, Problem
 from engine.doubt import Doubt, doubt_of
 from engine.limits import find_checks
@@ -41,7 +42,8 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     """What can be said of one pose.
 
     ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``doubt`` is the
-    worst case of each.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``doubt``,
+    worst case of each.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig carries it
+    (as drawn where the pose cannot be); the balance goes by the latter.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``doubt``,
     ``allowed_load_kg`` and ``governing`` only when there is a verdict, the last two from the worst case.  ``cautions``
     say what the checks rest on that nobody has proved (assumed steel, unknown electrodes).
     """
@@ -49,6 +51,7 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     state: State
     problems: tuple[Problem, ...]
     placed: Placed
+    hanging: Placed
     balance: Balance | None
     checks: tuple[Check, ...]
     doubt: Doubt | None
@@ -92,10 +95,13 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     placed = place(job, drawn)
     if any(problem.kind == "impossible" for problem in problems):
         return _refused(problems, placed, None)
-    weighed = balance.weigh(placed)
+    known = drawn is numbers
+    numbers = with_bending(job, drawn)
+    hanging = bent(msgspec.structs.replace(placed, figures=numbers))
+    weighed = balance.weigh(hanging)
     problems += _finite_or_why(weighed)
     if problems:
-        return _refused(problems, placed, None if drawn is not numbers else weighed)
+        return _refused(problems, placed, weighed if known else None, hanging)
     checks = tuple(find_checks(job, numbers))
     doubt = doubt_of(job, pose, numbers, checks)
     allowed, index = _governing(doubt.allowed_load_kg)
@@ -103,6 +109,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         state=state_of(checks, doubt),
         problems=(),
         placed=placed,
+        hanging=hanging,
         balance=weighed,
         checks=checks,
         doubt=doubt,
@@ -159,11 +166,14 @@ def _finite_or_why(weighed: Balance) -> list[Problem]:
     return problems
 
 
-def _refused(problems: list[Problem], placed: Placed, weighed: Balance | None) -> Verdict:
+def _refused(
+    problems: list[Problem], placed: Placed, weighed: Balance | None, hanging: Placed | None = None
+) -> Verdict:
     return Verdict(
         state="REFUSED",
         problems=tuple(problems),
         placed=placed,
+        hanging=placed if hanging is None else hanging,
         balance=weighed,
         checks=(),
         doubt=None,

@@ -18,7 +18,6 @@ import math
 import msgspec
 
 from engine.balance import Balance, TipLine
-from engine.checks import load_at_limit
 from engine.geometry import GRAVITY_M_S2, Number, most, ratio, where
 from engine.placing import Body, Placed
 
@@ -69,7 +68,7 @@ def most_used(weighed: Balance) -> TipLine:
 
 def first_to_go(weighed: Balance) -> TipLine:
     """The line that has nothing left at the smallest load in one pose."""
-    return min(weighed.lines, key=lambda line: float(load_at_limit(line.restoring_Nm - line.fixed_Nm, line.per_kg_Nm)))
+    return min(weighed.lines, key=lambda line: float(line.load_at(line.restoring_Nm - line.fixed_Nm)))
 
 
 def _sortable(use: Number) -> float:
@@ -106,7 +105,7 @@ def weigh_up(placed: Placed, line: TipLine) -> WeighUp:
         holds_Nm=holds,
         tips_Nm=tips,
         left_Nm=holds - tips,
-        lost_at_kg=load_at_limit(room, line.per_kg_Nm),
+        lost_at_kg=line.load_at(room),
         lost_at_m=where(load_N > 0.0, ratio(holds - tips - load_Nm, load_N), math.inf),
     )
 

@@ -256,7 +256,7 @@ class WeighUpPanel(QWidget):
             self.bars.set(None, units)
             return
         line = self._chosen(most_used(weighed), weighed.lines)
-        found = weigh_up(document.verdict.placed, line)
+        found = weigh_up(document.verdict.hanging, line)
         self.see_saw.set(found, float(line.use), units)
         self.bars.set(found, units)
         self._title.setText(f"Over the {line.name} line")

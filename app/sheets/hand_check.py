@@ -47,7 +47,7 @@ def _fixed(value: float, places: int = 3) -> str:
 
 def _weights(sheet: Sheet, about: Matter) -> None:
     """In SI whatever the units shown: an engineer's check is done in one system."""
-    placed, weighed = about.verdict.placed, about.verdict.balance
+    placed, weighed = about.verdict.hanging, about.verdict.balance
     front, left, right, _ = weighed.lines
     over = [{weight.name: weight for weight in weigh_up(placed, line).weights} for line in (front, left, right)]
     sheet.heading("1 Weights and their distances (SI: kg, m, N·m)", 60.0)

@@ -8,7 +8,8 @@ part, each kilogram on the hook adds the rest.  So
 * anything else (``interaction``) at the root of a use that rises with the load, found between brackets.
 
 The three helpers make the `Check`.  Floats take a short way without numpy, because a drag evaluates some sixty limits
-inside a frame; arrays and intervals take the general way through ``engine.geometry`` with the same formulas.
+inside a frame; arrays and intervals take the general way through ``engine.geometry`` with the same formulas.  What
+branches on a value (both searches) is written down as a call where formulas are being recorded (``engine.tape``).
 """
 
 from __future__ import annotations
@@ -164,6 +165,8 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
         base = base + weight * fixed * where(per_kg < 0.0, -1.0, 1.0)
     if isinstance(empty, float) and isinstance(slope, float):
         return _sum_of_floats(terms, allowed, empty, slope, base)
+    if hasattr(empty * slope, "write_call"):
+        return (empty * slope).write_call(load_at_sum, terms, allowed)
     if not isinstance(empty, float | np.ndarray) or not isinstance(slope, float | np.ndarray):
         return slope * empty * math.nan
     load = ratio(allowed - base, slope)
@@ -224,6 +227,9 @@ def load_at_use(use: Callable[[Number], Number], near_kg: Number = 0.0, near_use
     empty = use(0.0)
     if isinstance(empty, float) and isinstance(near_use, float):
         return _root_of_floats(use, empty, near_kg, near_use)
+    for value in (empty, near_use):
+        if hasattr(value, "write_root"):
+            return value.write_root(load_at_use, use, near_kg, near_use)
     if isinstance(empty, float | np.ndarray) and isinstance(near_use, float | np.ndarray):
         return _root_of_arrays(use, np.asarray(empty, float), near_kg, near_use)
     return empty * math.nan

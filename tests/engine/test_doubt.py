@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 import math
 
 import msgspec
@@ -12,6 +13,8 @@ from any_pose import JOBS, REPLACE, jobs, policies
 from hypothesis import given, settings
 
 from engine import bands, bench, corners, doubt
+from engine.bench import inputs_of
+from engine.bending import with_bending
 from engine.checks import use_of
 from engine.corners import CORNER_TOLERANCE
 from engine.uncertain import Entry
@@ -68,7 +71,7 @@ def boom_clear(job: Job, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
 @pytest.mark.parametrize("job", JOBS, ids=lambda job: job.name.split(":")[0])
 def test_the_worst_case_is_the_worst_of_every_corner_of_the_box(job: Job) -> None:
     pose = job.poses[0]
-    numbers = figures(job, pose)
+    numbers = with_bending(job, figures(job, pose))
     wanted = {"load_kg", "rear_axle_kg", "front_axle_kg", "cg_height_m", "wheelbase_m", "fall_along", "fall_across"}
     wanted |= {"tilt_rad", "boom_out_m", "front_overhang_m", "front_track_m", "boom_kg"}
     entries = tuple(entry for entry in doubt.entries_of(job, pose, numbers) if entry.field in wanted)
@@ -127,7 +130,8 @@ def test_exact_entries_leave_no_doubt(sample: Job) -> None:
     worst = doubt.worst_checks(sample, pose, numbers, entries)
     for use, load_kg, check in zip(worst.use, worst.allowed_load_kg, find_checks(sample, numbers), strict=True):
         assert use == pytest.approx(check.use, rel=EXACT)
-        assert load_kg == pytest.approx(check.allowed_load_kg, rel=EXACT)
+        # Where the load bends the rig, the light wheel's closed form and the chord are each short of exact.
+        assert load_kg == pytest.approx(check.allowed_load_kg, rel=1e-5 if check.part == "truck balance" else EXACT)
 
 
 @settings(max_examples=20)
@@ -166,7 +170,12 @@ def test_the_use_of_every_limit_is_its_demand_over_what_is_allowed(sample: Job) 
 
 
 def test_the_excess_of_every_limit_bends_upwards_with_the_load(sample: Job) -> None:
-    """So that a chord between two loads never allows too much; a light wheel's is straight to a thousandth."""
+    """So that a chord between two loads never allows too much.
+
+    Where more load makes a limit easier there is no load to find.  Where the hook is near a line, bending may carry it back
+    over that line: straight to a hundredth over 800 kg, and so to parts in ten thousand over the last fifth, where the
+    chord is laid.
+    """
     for pose in sample.poses:
         numbers = figures(sample, pose)
         low, high = (REPLACE(numbers, load_kg=kg) for kg in (0.0, 800.0))
@@ -175,12 +184,45 @@ def test_the_excess_of_every_limit_bends_upwards_with_the_load(sample: Job) -> N
             for one, other, middle in zip(*(find_checks(sample, n) for n in (low, high, between)), strict=True):
                 chord = (one.demand - one.allowed) * (1.0 - part) + (other.demand - other.allowed) * part
                 excess = middle.demand - middle.allowed
-                slack = 1e-3 if middle.kind == "light front wheel" else 1e-9
+                if one.demand - one.allowed >= other.demand - other.allowed:
+                    continue
+                slack = 1e-2 if middle.part in ("truck balance", "plate") else 1e-9
                 assert excess <= chord + slack * (abs(chord) + abs(middle.demand)), (middle.part, middle.kind)
 
 
 def test_every_sample_can_be_taped(sample: Job) -> None:
-    assert bench.tapes_of(sample, figures(sample, sample.poses[0])) is not None
+    assert bench.written_for(sample, figures(sample, sample.poses[0])) is not None
+
+
+def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
+    """Every number and text of every record, over poses the code was not made in."""
+    written = bench.written_for(sample, figures(sample, sample.poses[0]))
+    rng = np.random.default_rng(5)
+    for _ in range(4):
+        numbers = figures(sample, sample.poses[0])
+        turns = tuple(turn if turn is None else float(rng.uniform(-2.0, 2.0)) for turn in numbers.turns_rad)
+        numbers = REPLACE(
+            numbers, lift_m=float(rng.uniform(0.1, 2.0)), turns_rad=turns, load_kg=float(rng.uniform(0.0, 900.0))
+        )
+        for plain, formula in zip(leaves(written.stand(inputs_of(numbers))), leaves(bench.stand_of(sample, numbers)), strict=True):
+            assert type(plain) is type(formula)
+            assert plain == formula or (plain != plain and formula != formula)
+
+
+def leaves(node: object) -> Iterator[object]:
+    """Every number and text of nested records; the sign of zero is all that may differ."""
+    if isinstance(node, msgspec.Struct):
+        for name in node.__struct_fields__:
+            yield from leaves(getattr(node, name))
+    elif isinstance(node, dict):
+        for key, value in node.items():
+            yield key
+            yield from leaves(value)
+    elif isinstance(node, tuple | list):
+        for part in node:
+            yield from leaves(part)
+    else:
+        yield node
 
 
 @settings(max_examples=6)
@@ -271,7 +313,8 @@ def test_a_driver_counted_on_may_be_gone(stone_yard: Job) -> None:
     without, counted = evaluate(stone_yard, pose), evaluate(seated, pose)
     assert counted.checks[0].kind == "tipping, front"
     assert counted.checks[0].allowed_load_kg > without.checks[0].allowed_load_kg
-    assert counted.doubt.allowed_load_kg[0] <= without.doubt.allowed_load_kg[0] + 1e-6
+    # The driver gone is one corner of it; the chord to the load allowed there is drawn from a heavier load.
+    assert counted.doubt.allowed_load_kg[0] <= without.doubt.allowed_load_kg[0] * 1.0001
 
 
 def test_an_empty_hook_has_no_doubt_about_a_load(boatyard: Job) -> None:

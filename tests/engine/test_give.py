@@ -11,8 +11,7 @@ from Pynite import FEModel3D
 
 from engine import balance, rigfile
 from engine.geometry import GRAVITY_M_S2
-from engine.give import bend, checks_when_bent, softness
-from engine.limits import find_checks
+from engine.give import bend, softness
 from engine.model import ArmPose, Estimate, Job, Pose
 from engine.placing import boom_z_m, figures, mast_base_z_m, place
 from engine.sections import FlatBar, properties
@@ -239,13 +238,3 @@ def test_a_sag_as_expected_calls_nothing_soft():
     loaded, empty = (bend(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
     sag_m = sum(part.drop_m for part in loaded.parts) - sum(part.drop_m for part in empty.parts)
     assert all(one.ratio == pytest.approx(1.0) for one in softness(job, pose, sag_m))
-
-
-def test_with_the_bending_counted_no_forward_limit_is_used_less():
-    pose = VINEYARD.poses[2]
-    straight = {check.kind: float(check.use) for check in find_checks(VINEYARD, figures(VINEYARD, pose))}
-    bent = {check.kind: float(check.use) for check in checks_when_bent(VINEYARD, pose)}
-    for kind in ("tipping, front", "rear weight left", "axle rule", "fork-face rule"):
-        assert straight[kind] < bent[kind] < 1.05 * straight[kind]
-    bare = msgspec.structs.replace(VINEYARD, truck=msgspec.structs.replace(VINEYARD.truck, plate=None))
-    assert checks_when_bent(bare, pose) == []

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 from engine import rigfile
-from engine.doubt import entries_of
 from engine.limits import find_checks
 from engine.model import ArmPose, Estimate, Floor, Job, Move, Pose, Surrounding
 from engine.move import EASY_USE, OVER_TOLERANCE, ROUND_OFF, SAMPLES, TOLERANCE, bound, figures_between, plan, pose_between, run, steps_of
 from engine.placing import figures, place
 from engine.sweep import Stopped, best_over, judge, limits_over
-from engine.tape import Recorder, Tape
+from engine.tape import Recorder
+from engine.written import array_function
 
 RIGS = Path(__file__).resolve().parents[2] / "sample_rigs"
 VINEYARD = rigfile.read(RIGS / "cold_spring_vineyard.rig.json")
@@ -184,10 +184,10 @@ def brute_peak(job: Job, step, count: int) -> float:
     """Greatest use over so many even samples, best values; the formulas replayed, since there are many."""
     recorder = Recorder()
     share = recorder.new_input()
-    tape = Tape(recorder, [check.use for check in find_checks(job, figures_between(job, step, share))])
+    replay = array_function(recorder, [check.use for check in find_checks(job, figures_between(job, step, share))])
     peak = -math.inf
     for piece in np.array_split(np.linspace(0.0, 1.0, count), max(1, count // 8192)):
-        peak = max(peak, *(float(np.max(use)) for use in tape.replay([piece])))
+        peak = max(peak, *(float(np.max(use)) for use in replay([piece])))
     return peak
 
 

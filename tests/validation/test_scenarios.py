@@ -1,8 +1,9 @@
 """Three sample rigs against demonstration figures worked out by hand from a lumped model.
 
 The businesses are invented; the figures are for learning and testing, not for lifting.  The hand model takes the truck
-as one mass, the rig as five lumps, the floor's fall as a small angle, the hook at the boom's centreline, and the plate
-level.  The engine differs from it in ways that are each a line of ``drawn`` below:
+as one mass, the rig as five lumps and stiff, the floor's fall as a small angle, the hook at the boom's centreline, and the
+plate level.  The bending that the verdict counts is left out here (`tests.validation.stiff`) and held for itself elsewhere.
+Otherwise the engine differs from it in ways that are each a line of ``drawn`` below:
 
 * the truck is split, and what rides on the upright rises with the forks;
 * sleeves weigh at half their own length, saddles by themselves;
@@ -27,6 +28,7 @@ from engine.geometry import GRAVITY_M_S2
 from engine.limits import find_checks
 from engine.model import Job, Pose
 from engine.placing import figures, place
+from tests.validation.stiff import stiff_check
 
 REPLACE = msgspec.structs.replace
 
@@ -177,7 +179,7 @@ def drawn(job: Job, pose: Pose) -> Found:
 
 
 def check_of(job: Job, pose: Pose, kind: str) -> Check:
-    return next(check for check in find_checks(job, figures(job, pose)) if check.kind == kind)
+    return stiff_check(job, pose, kind)
 
 
 def by_engine(job: Job, pose: Pose) -> Found:
@@ -280,6 +282,15 @@ def test_scenario_7_remedy_by_folding_arm_2_back(vineyard: Job) -> None:
     pose = vineyard.poses[4]
     by_rule = check_of(vineyard, pose, "fork-face rule").allowed_load_kg + vineyard.load.rigging_kg.best
     assert by_rule == pytest.approx(411, rel=CLOSE)
+
+
+def test_the_bending_left_out_here_takes_up_to_three_per_cent_off(boatyard: Job, stone_yard: Job, vineyard: Job) -> None:
+    for job, pose in ((boatyard, boatyard.poses[0]), (stone_yard, stone_yard.poses[0]), (vineyard, turned(vineyard, 0))):
+        for kind in ("fork-face rule", "axle rule", "tipping, front"):
+            hung_kg = job.load.rigging_kg.best
+            (bent,) = (check for check in find_checks(job, figures(job, pose)) if check.kind == kind)
+            share = (bent.allowed_load_kg + hung_kg) / (check_of(job, pose, kind).allowed_load_kg + hung_kg)
+            assert 0.97 < share < 1.0
 
 
 def test_moments_in_the_verdict_are_weights_times_standard_gravity(boatyard: Job) -> None:

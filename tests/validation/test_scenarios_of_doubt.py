@@ -22,6 +22,7 @@ from engine import doubt, report, rigfile
 from engine.model import Estimate, Job, Policy
 from engine.placing import figures
 from engine.verdict import Verdict, evaluate
+from tests.validation.stiff import stiff_balance, stiff_check
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
@@ -62,16 +63,16 @@ def test_scenario_6_is_not_proven(bell: Job) -> None:
 def test_scenario_6_by_hand(bell: Job, load_kg: float, ratio: float, rear_share: float, boom_kNm: float) -> None:
     """Within 4 %: the hook bears 0.10 m lower, sleeves weigh nearer the truck, the boom's tail weighs behind the mast."""
     verdict = evaluate(hanging(bell, load_kg), bell.poses[0])
-    found = report.as_dict(hanging(bell, load_kg), bell.poses[0], verdict)
-    assert found["tipping_ratio"] == pytest.approx(ratio, rel=0.04)
-    assert found["rear_weight_left_kg"] / bell.truck.rear_axle_kg.best == pytest.approx(rear_share, rel=0.04)
+    weighed = stiff_balance(hanging(bell, load_kg), bell.poses[0])
+    assert report.tipping_ratio(hanging(bell, load_kg), bell.poses[0], weighed) == pytest.approx(ratio, rel=0.04)
+    assert weighed.rear_kg / bell.truck.rear_axle_kg.best == pytest.approx(rear_share, rel=0.04)
     bending = next(check for check in verdict.checks if (check.part, check.kind) == ("boom", "bending at the front saddle"))
     assert bending.demand / 1000.0 == pytest.approx(boom_kNm, rel=0.06)
 
 
 def test_scenario_6_plate_allows_483_kg_and_the_high_end_is_over_plate_and_boom(bell: Job) -> None:
     heavy = evaluate(hanging(bell, 525.0), bell.poses[0])
-    (rule,) = [check for check in heavy.checks if check.kind == "fork-face rule"]
+    rule = stiff_check(hanging(bell, 525.0), bell.poses[0], "fork-face rule")
     # The hand rule keeps the plate level; the engine counts the 1 % fall as well, as the worse of both.
     assert rule.allowed_load_kg == pytest.approx(483.0, rel=0.03)
     assert heavy.state == "OVER"
@@ -115,7 +116,7 @@ def test_scenario_8_by_hand(cider: Job) -> None:
     a 6 % fall take 414 x 0.06 / 0.90 = 28 kg off the light wheel.  The hook bears 0.10 m lower than the boom, which
     gives 340 x 0.10 x 0.06 / 0.90 = 2 kg back.  Small angles and the places of the lumps are left: under 7 kg.
     """
-    weighed = evaluate(cider, cider.poses[0]).balance
+    weighed = stiff_balance(cider, cider.poses[0])
     assert weighed.light_front_kg == pytest.approx(159.0 - 28.0 + 2.0, abs=7.0)
     # The load that empties the wheel is beyond 340 kg by as much less as the wheel has less to give.
     assert weighed.tipping_load_kg == pytest.approx(340.0 + (474.0 - 340.0) * 133.0 / 159.0, rel=0.02)
