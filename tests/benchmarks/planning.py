@@ -17,13 +17,12 @@ from engine.reach import COARSE_M, FINE_M, ReachMap, View, reach_map
 from engine.remedy import remedies
 from engine.verdict import evaluate
 from tests.benchmarks.effort import Effort
-from tests.benchmarks.rigs import OVER_A_LIMIT, sample
+from tests.benchmarks.rigs import OVER_A_LIMIT, WITH_A_MOVE, sample
 from tests.benchmarks.table import Ratio, Row, row_of
 from tests.benchmarks.timing import Call, Lap, Times, lap_of
 from tests.benchmarks.verdicts import poses_around
 
 GROUP = "Planning"
-RIG = "cold_spring_vineyard"
 
 MAPS: tuple[tuple[float, View], ...] = ((COARSE_M, "side"), (COARSE_M, "plan"), (FINE_M, "side"), (FINE_M, "plan"))
 REMEDIES = {False: "remedy, the first that works, {} tried", True: "remedy, all of them, {} tried"}
@@ -32,7 +31,7 @@ SOME = 10
 
 def measure(effort: Effort) -> Iterator[Row]:
     """Rows of this group."""
-    job = sample(RIG)
+    job = sample(WITH_A_MOVE)
     pose, move = job.poses[0], job.moves[0]
     if effort.fine:
         yield _against_verdicts("load chart, {} poses", lambda: load_chart(job, pose), _cells_of_chart, job, effort)

@@ -13,6 +13,7 @@ from tests.benchmarks.timing import lap_of
 
 ROOT = Path(__file__).resolve().parents[2]
 CANDIDATES = ("skerry_point_boatyard", "cold_spring_vineyard")
+WITH_A_MOVE = "cold_spring_vineyard"
 OVER_A_LIMIT = "halden_pipe_organs"
 MOST_ARMS = 6
 SHORT_ARM_M = 0.3

@@ -115,7 +115,7 @@ def as_json(rows: Iterable[Row]) -> str:
 
 
 def machine() -> str:
-    """Date, processor, cores, and versions of what the numbers hang on."""
+    """Date, processor, cores, versions of what the numbers hang on, and how busy the machine was."""
     named = "unknown processor"
     cpuinfo = Path("/proc/cpuinfo")
     if cpuinfo.exists():
@@ -123,8 +123,12 @@ def machine() -> str:
         named = models[0] if models else platform.machine()
     return (
         f"{datetime.date.today().isoformat()}, {named}, {os.cpu_count()} cores; Python {platform.python_version()}, "
-        f"Qt {version('PySide6-Essentials')}, numpy {version('numpy')}; window offscreen"
+        f"Qt {version('PySide6-Essentials')}, numpy {version('numpy')}; window offscreen{BUSY}"
     )
+
+
+BUSY = f"; load average when it began {os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else ""
+"""What else the machine was doing; taken before anything is measured."""
 
 
 # ---------------------------------------------------------------- a place in a document
