@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
@@ -17,7 +17,7 @@ import numpy as np
 from engine.errors import EditError
 from engine.geometry import Array, Vec
 from engine.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
-from engine.placing import Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place, walk
+from engine.placing import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes
 from engine.sections import RectTube
 from engine.valid import checked
@@ -166,59 +166,82 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
         Within every limit.  The nearest it gets when the point is out of reach.
     """
     target = np.array([x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m])
-    wanted = ~np.isnan(target)
-    fitted = fitted_arms(figures(job, pose))
+    aim = _Aim(job=job, numbers=figures(job, pose), target_m=target, wanted=~np.isnan(target))
+    fitted = fitted_arms(aim.numbers)
     axis = "level" if y_m is None else "standing"
     arms = [("turn", index) for index in fitted if job.rig.arms[index].axis == axis]
     slides = [("lift", -1)] if y_m is None else []
     if y_m is None:
-        moved = _follow(job, pose, target, wanted, [*slides, ("boom", -1), *arms])
+        moved = _follow(aim, pose, [*slides, ("boom", -1), *arms])
         pinned = boom_to(job, moved, boom_out_m(job.rig, moved), free)
-        return _follow(job, pinned, target, wanted, [*slides, *arms])
-    moved = _follow_with_elbows(job, pose, target, wanted, arms)
-    if _miss(job, moved, target, wanted) <= REACHED_M:
+        return _follow(aim, pinned, [*slides, *arms])
+    moved = _follow_with_elbows(aim, pose, arms)
+    if aim.miss_m(moved) <= REACHED_M:
         return moved
-    slid = _follow_with_elbows(job, pose, target, wanted, [("boom", -1), *arms])
+    slid = _follow_with_elbows(aim, pose, [("boom", -1), *arms])
     pinned = boom_to(job, slid, boom_out_m(job.rig, slid), free)
-    return _follow_with_elbows(job, pinned, target, wanted, arms)
+    return _follow_with_elbows(aim, pinned, arms)
 
 
-def _follow_with_elbows(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Pose:
+class _Aim(NamedTuple):
+    """Where the hook should go, and the figures of the pose it starts from: on its way only the joints change."""
+
+    job: Job
+    numbers: Figures
+    target_m: Array
+    wanted: Array
+
+    def figures(self, pose: Pose) -> Figures:
+        """The figures of a pose on the way."""
+        turns = tuple(arm.turn_rad if arm.fitted else None for arm in pose.arms)
+        return REPLACE(self.numbers, lift_m=pose.lift_m, boom_out_m=boom_out_m(self.job.rig, pose), turns_rad=turns)
+
+    def placed(self, pose: Pose) -> Placed:
+        """Where a pose on the way has the rig."""
+        return walk(self.job, self.figures(pose))
+
+    def miss_m(self, pose: Pose) -> float:
+        """How far from the target a pose leaves the hook."""
+        return math.hypot(*(self.target_m - np.array(self.placed(pose).hook_m))[self.wanted])
+
+
+def _follow_with_elbows(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Pose:
     """Follow from the pose as it is; where that falls short, from the nearest stances of a coarse look round."""
-    best = _follow(job, pose, target, wanted, joints)
-    nearest_m = _miss(job, best, target, wanted)
+    best = _follow(aim, pose, joints)
+    nearest_m = aim.miss_m(best)
     turns = [index for kind, index in joints if kind == "turn"]
-    if not turns or _beyond(job, best, target, wanted, turns, ("boom", -1) in joints):
+    if not turns or nearest_m <= REACHED_M or _beyond(aim, best, turns, ("boom", -1) in joints):
         return best
-    for start in _other_starts(job, pose, target, wanted, joints) if nearest_m > REACHED_M else ():
+    for start in _other_starts(aim, pose, joints):
         if nearest_m <= REACHED_M:
             break
-        tried = _follow(job, start, target, wanted, joints)
-        miss_m = _miss(job, tried, target, wanted)
+        tried = _follow(aim, start, joints)
+        miss_m = aim.miss_m(tried)
         if miss_m < nearest_m:
             best, nearest_m = tried, miss_m
     return best
 
 
-def _beyond(job: Job, pose: Pose, target: Array, wanted: Array, turns: list[int], slides: bool) -> bool:
+def _beyond(aim: _Aim, pose: Pose, turns: list[int], slides: bool) -> bool:
     """Whether the target is further from the first hinge than all arms stretched, and the boom's travel, come to."""
-    hinge = np.array(_hook_of(job, pose).frames[arm_link(turns[0])].origin)
+    job = aim.job
+    hinge = np.array(aim.placed(pose).frames[arm_link(turns[0])].origin)
     least, most = boom_limits_m(job)
-    lengths = [job.rig.arms[index].length_m for index in fitted_arms(figures(job, pose)) if index >= turns[0]]
+    lengths = [job.rig.arms[index].length_m for index in fitted_arms(aim.numbers) if index >= turns[0]]
     reach_m = sum(lengths) + (most - least if slides else 0.0) + job.rig.hook.drop_m
-    return math.hypot(*(target - hinge)[wanted]) > reach_m
+    return math.hypot(*(aim.target_m - hinge)[aim.wanted]) > reach_m
 
 
-def _other_starts(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Iterator[Pose]:
+def _other_starts(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Iterator[Pose]:
     """Stances whose hook is nearest the target, of a coarse grid over the joints: one sweep places them all.
 
     Arms at a stop may have to come round the other way, and straight arms do not know which way to fold: small steps
     find neither.
     """
-    looked = joints[-JOINTS_LOOKED_AT:]
+    job, target, wanted, looked = aim.job, aim.target_m, aim.wanted, joints[-JOINTS_LOOKED_AT:]
     spans = [_span(job, joint) for joint in looked]
     grid = np.meshgrid(*(np.linspace(least, most, LOOKS) for least, most in spans), indexing="ij")
-    numbers = figures(job, pose)
+    numbers = aim.figures(pose)
     turns = list(numbers.turns_rad)
     changes: dict[str, Any] = {}
     for (kind, index), values in zip(looked, grid, strict=True):
@@ -244,26 +267,19 @@ def _span(job: Job, joint: tuple[str, int]) -> tuple[float, float]:
     return job.rig.arms[index].turn_min_rad, job.rig.arms[index].turn_max_rad
 
 
-def _hook_of(job: Job, pose: Pose) -> Placed:
-    return walk(job, figures(job, pose))
-
-
-def _miss(job: Job, pose: Pose, target: Array, wanted: Array) -> float:
-    return float(np.linalg.norm((target - np.array(_hook_of(job, pose).hook_m))[wanted]))
-
-
-def _follow(job: Job, pose: Pose, target: Array, wanted: Array, joints: list[tuple[str, int]]) -> Pose:
+def _follow(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Pose:
     """Damped least squares on the joints' own directions of motion; each joint stops at its limits."""
     nearest_m, idle = math.inf, 0
     for _ in range(FOLLOW_STEPS if joints else 0):
-        placed = _hook_of(job, pose)
-        miss = (target - np.array(placed.hook_m))[wanted]
+        placed = aim.placed(pose)
+        miss = (aim.target_m - np.array(placed.hook_m))[aim.wanted]
         miss_m = math.hypot(*miss)
         idle = 0 if miss_m < nearest_m - NEARER_M else idle + 1
         nearest_m = min(nearest_m, miss_m)
         if miss_m <= REACHED_M or idle == IDLE_STEPS:
             break
-        after = _stepped(job, pose, {joint: np.array(_motion(placed, job, joint))[wanted] for joint in joints}, miss)
+        motions = {joint: np.array(_motion(placed, aim.job, joint))[aim.wanted] for joint in joints}
+        after = _stepped(aim.job, pose, motions, miss)
         if after == pose:
             break
         pose = after
@@ -278,7 +294,7 @@ def _stepped(job: Job, pose: Pose, motions: dict[tuple[str, int], Array], miss: 
         after, stopped = pose, []
         for joint, amount in zip(motions, step, strict=True):
             before = after
-            after = _moved(job, after, joint, float(np.clip(amount, -LONGEST_STEP, LONGEST_STEP)))
+            after = _moved(job, after, joint, _within(float(amount), -LONGEST_STEP, LONGEST_STEP))
             if after == before:
                 stopped.append(joint)
         if not stopped or len(stopped) == len(motions):
