@@ -15,9 +15,9 @@ import msgspec
 import numpy as np
 
 from engine.errors import EditError
-from engine.geometry import Array, Vec
+from engine.geometry import Array, Frame, Vec
 from engine.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
-from engine.placing import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place, walk
+from engine.placing import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, inner_frames, place, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes
 from engine.sections import RectTube
 from engine.valid import checked
@@ -166,7 +166,8 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
         Within every limit.  The nearest it gets when the point is out of reach.
     """
     target = np.array([x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m])
-    aim = _Aim(job=job, numbers=figures(job, pose), target_m=target, wanted=~np.isnan(target))
+    numbers = figures(job, pose)
+    aim = _Aim(job=job, numbers=numbers, inner=inner_frames(job, numbers), target_m=target, wanted=~np.isnan(target))
     fitted = fitted_arms(aim.numbers)
     axis = "level" if y_m is None else "standing"
     arms = [("turn", index) for index in fitted if job.rig.arms[index].axis == axis]
@@ -184,10 +185,11 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
 
 
 class _Aim(NamedTuple):
-    """Where the hook should go, and the figures of the pose it starts from: on its way only the joints change."""
+    """Where the hook should go, and the figures and inner frames of the pose it starts from: on its way only joints change."""
 
     job: Job
     numbers: Figures
+    inner: dict[str, Frame]
     target_m: Array
     wanted: Array
 
@@ -198,7 +200,7 @@ class _Aim(NamedTuple):
 
     def placed(self, pose: Pose) -> Placed:
         """Where a pose on the way has the rig."""
-        return walk(self.job, self.figures(pose))
+        return walk(self.job, self.figures(pose), self.inner if pose.lift_m == self.numbers.lift_m else None)
 
     def miss_m(self, pose: Pose) -> float:
         """How far from the target a pose leaves the hook."""

@@ -218,10 +218,13 @@ def place(job: Job, numbers: Figures) -> Placed:
     return msgspec.structs.replace(chain, bodies=bodies)
 
 
-def walk(job: Job, numbers: Figures) -> Placed:
-    """The chain alone, without its bodies: enough to know where hook and links are, at a fraction of the cost."""
+def walk(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -> Placed:
+    """The chain alone, without its bodies: enough to know where hook and links are, at a fraction of the cost.
+
+    ``inner`` are the frames up to the boom where they are known already: lift and tilt alone move them.
+    """
     gravity = gravity_direction(numbers.fall_along, numbers.fall_across)
-    frames = _frames(job, numbers)
+    frames = _frames(job, numbers, inner)
     last = frames[_last_link(numbers)]
     tip = last.at(_tip_x_m(job, numbers))
     hook = tip + gravity.times(job.rig.hook.drop_m)
@@ -268,7 +271,21 @@ def boom_z_m(rig: Rig) -> float:
     return rig.jib_mast.length_m + rig.saddles.seat_m + outer_depth_m(rig.boom.section) / 2.0
 
 
-def _frames(job: Job, numbers: Figures) -> dict[str, Frame]:
+def _frames(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -> dict[str, Frame]:
+    """Every link's frame, from the chassis outwards."""
+    frames = dict(inner_frames(job, numbers) if inner is None else inner)
+    link, end_m = frames["boom"], numbers.boom_out_m
+    for index in fitted_arms(numbers):
+        arm, turn_rad = job.rig.arms[index], numbers.turns_rad[index]
+        axes = link.axes.turned(turn_rad) if arm.axis == "standing" else link.axes.raised(turn_rad)
+        link = Frame(axes, link.at(end_m, 0.0, arm.stack_m))
+        frames[arm_link(index)] = link
+        end_m = arm.length_m
+    return frames
+
+
+def inner_frames(job: Job, numbers: Figures) -> dict[str, Frame]:
+    """The frames up to the boom, as ``walk`` takes them."""
     rig, upright = job.rig, job.truck.upright
     tilted = LEVEL.raised(numbers.tilt_rad)
     pivot = Vec(upright.tilt_pivot_x_m, 0.0, upright.tilt_pivot_z_m)
@@ -280,23 +297,14 @@ def _frames(job: Job, numbers: Figures) -> dict[str, Frame]:
     forks = on_upright(numbers.lift_m)
     leaned = tilted.raised(rig.jib_mast.lean_rad)
     mast = Frame(leaned, forks.at(rig.jib_mast.foot_x_m, 0.0, mast_base_z_m(rig)))
-    link = Frame(leaned, mast.at(0.0, 0.0, boom_z_m(rig)))
-    frames = {
+    return {
         "chassis": Frame(LEVEL, ZERO),
         "upright outer": on_upright(0.0),
         "upright inner": on_upright(INNER_UPRIGHT_SHARE * numbers.lift_m),
         "forks": forks,
         "jib mast": mast,
-        "boom": link,
+        "boom": Frame(leaned, mast.at(0.0, 0.0, boom_z_m(rig))),
     }
-    end_m = numbers.boom_out_m
-    for index in fitted_arms(numbers):
-        arm, turn_rad = rig.arms[index], numbers.turns_rad[index]
-        axes = link.axes.turned(turn_rad) if arm.axis == "standing" else link.axes.raised(turn_rad)
-        link = Frame(axes, link.at(end_m, 0.0, arm.stack_m))
-        frames[arm_link(index)] = link
-        end_m = arm.length_m
-    return frames
 
 
 def _truck_bodies(job: Job, numbers: Figures, frames: dict[str, Frame]) -> tuple[Body, ...]:
