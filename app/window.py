@@ -89,6 +89,7 @@ class Window(QMainWindow):
         self._colours = theme.LIGHT
         self.setAccessibleName("Tailweight")
         self.setAcceptDrops(True)
+        self._take_look()  # before there is anything in the window: all that comes after takes it up when it is first shown
         self._build_drawing()
         self.filing = Filing(document, self._settings, self)
         self.papering = Papering(document, self._settings, self)
@@ -106,7 +107,7 @@ class Window(QMainWindow):
         document.filed.connect(self._show_title)
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system_look)
         self.resize(1280, 800)
-        self.apply_look()
+        self._draw_anew()
 
     # -------------------------------------------------------- building
 
@@ -243,6 +244,10 @@ class Window(QMainWindow):
 
     def apply_look(self) -> None:
         """Take up light or dark and the text size as the settings have them."""
+        self._take_look()
+        self._draw_anew()
+
+    def _take_look(self) -> None:
         look = self.look
         dark = QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark if look == "system" else look == "dark"
         self._colours = theme.DARK if dark else theme.LIGHT
@@ -252,7 +257,10 @@ class Window(QMainWindow):
         self.setFont(font)
         QApplication.setPalette(theme.qt_palette(self._colours))
         self.setStyleSheet(theme.style_sheet(self._colours))
-        small = QFont(font)
+
+    def _draw_anew(self) -> None:
+        """Drawings and panels in the look taken up."""
+        small = QFont(self.font())
         small.setPointSizeF(self._base_font.pointSizeF() * min(self.text_size / 100.0, MOST_DRAWN_TEXT) * 0.92)
         self.ink = Ink(self._colours, small)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
@@ -266,7 +274,6 @@ class Window(QMainWindow):
         self._split.setSizes([self.width() - panel, panel])
         self.notice.setMinimumHeight(metrics.height() + 6)
         self._show(self.document)
-        self._show_side_panels()
 
     def _apply_units(self) -> None:
         for part in (self.side_view, self.plan_view, *self.rulers):
