@@ -121,7 +121,7 @@ def measure(effort: Effort) -> Iterator[Row]:
             ]
             yield row_of(GROUP, f"drag frame, {handle} ({name}), reach map off", live, [Ratio(ratio, "the answer held fixed")], goals)
             yield row_of(GROUP, f"the same, answer held fixed, {handle}", held)
-        with reach_map_on(window):
+        with reach_map_on(window, effort.fine):
             live, held = frames(window, "hook", effort)
             yield row_of(
                 GROUP,
@@ -130,8 +130,9 @@ def measure(effort: Effort) -> Iterator[Row]:
                 [Ratio(live.over(held), "the answer held fixed, reach map on")],
                 [no_longer_than(FRAME_MS, live), _p99_goal(live)],
             )
-        for what, question in background_work(job).items():
-            yield _meanwhile(window, what, question, effort)
+        with working_process(window) as background:
+            for what, question in background_work(job).items():
+                yield _meanwhile(window, background, what, question, effort)
 
 
 def _p99_goal(live: Times) -> Goal:
@@ -171,11 +172,11 @@ def opened(job: Job) -> Iterator[Window]:
 
 
 @contextlib.contextmanager
-def reach_map_on(window: Window) -> Iterator[None]:
-    """Both reach maps shown, the fine ones finished before anything is timed."""
+def reach_map_on(window: Window, fine: bool) -> Iterator[None]:
+    """Both reach maps shown, the first ones or the fine ones finished before anything is timed."""
     maps = window.reach_maps
     maps.set_wanted(True)
-    _wait(lambda: maps.maps[0] is not None and not maps.background.busy)
+    _wait(lambda: maps.maps[0] is not None and not (fine and maps.background.busy))
     try:
         yield
     finally:
@@ -265,21 +266,20 @@ def working_process(window: Window) -> Iterator[Background]:
         background.close()
 
 
-def _meanwhile(window: Window, what: str, question: tuple[object, ...], effort: Effort) -> Row:
+def _meanwhile(window: Window, background: Background, what: str, question: tuple[object, ...], effort: Effort) -> Row:
     """Frames while a question is worked on, turn by turn with frames while the working process rests."""
     busy: list[Lap] = []
     quiet: list[Lap] = []
-    with working_process(window) as background:
-        hand = Dragger(window, "hook")
-        for _ in range(effort.run):
-            hand.frame()
-        while len(busy) < effort.frames:
-            background.ask(*question)
-            busy += _run(hand, effort.run)
-            background.forget()
-            _wait(lambda: not background.busy)
-            quiet += _run(hand, effort.run)
-        hand.release()
+    hand = Dragger(window, "hook")
+    for _ in range(effort.run):
+        hand.frame()
+    while len(busy) < effort.frames:
+        background.ask(*question)
+        busy += _run(hand, effort.run)
+        background.forget()
+        _wait(lambda: not background.busy)
+        quiet += _run(hand, effort.run)
+    hand.release()
     times, rest = Times(tuple(busy)), Times(tuple(quiet))
     lost = sum(seconds * 1e3 > SCREEN_MS for seconds in times.seconds) / len(busy)
     goal = Goal(f"p99 <= a frame of a screen, {SCREEN_MS:.1f} ms", times.p99_s * 1e3 / SCREEN_MS, times.least_s * 1e3 / SCREEN_MS)
