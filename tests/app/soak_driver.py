@@ -1,0 +1,184 @@
+"""The whole program in a process of its own, used for as many steps as asked: ``soak_driver.py SEED STEPS FOLDER``.
+
+After every step the invariants are checked.  Now and then the program is brought to rest (one window on the plainest
+rig, nothing switched on) and what it holds is counted; the counts go to standard output as JSON.  It ends with 1 at the
+first thing that is wrong, saying seed and step; the same seed does the same again.
+"""
+
+from __future__ import annotations
+
+import faulthandler
+import gc
+import json
+import os
+import random
+import sys
+import time
+import traceback
+from pathlib import Path
+from types import CellType, FunctionType, MethodType
+
+import soak_holds
+from PySide6.QtCore import QEvent, QObject, QSettings, QtMsgType, qInstallMessageHandler
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from soak_person import Person
+from soak_secretary import Secretary, pressing
+
+from app import mishaps
+from app.document import Document
+from app.files import SAMPLES, sample_rig
+from app.window import Window
+from app.windows import Windows
+
+RESTS = 4
+CLOSELY_EVERY = 20
+LAST_TOLD = 12
+LONGEST_STEP_S = 120.0
+
+OFFSCREEN_SAYS = ("This plugin does not support propagateSizeHints", "This plugin does not support raise", "This plugin does not support grabbing the keyboard")
+"""Said by Qt's offscreen platform alone, whatever a window does."""
+
+
+class Soak:
+    """One run."""
+
+    def __init__(self, seed: str, steps: int, folder: Path) -> None:
+        self._seed, self._steps = seed, steps
+        self._log = (folder / "log").open("w", encoding="utf-8")
+        self._began = time.perf_counter()
+        self._faults: list[str] = []
+        self.application = QApplication([sys.argv[0]])
+        qInstallMessageHandler(self._qt_said)
+        settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
+        settings.setValue("look", "light")
+        settings.setValue("folder", str(folder))
+        self.windows = Windows(settings)
+        self.windows.open(Document(sample_rig(next(iter(SAMPLES)))))
+        self._watched = mishaps.watch(self.windows)
+        self.secretary = Secretary()
+        self.person = Person(self.windows, self.secretary, folder)
+        self._home: Window = self.windows.all[0]
+        sys.excepthook = lambda kind, error, trace: self._faults.append("".join(traceback.format_exception(kind, error, trace)))
+        self._done: list[str] = []
+        self.counted: list[dict[str, float]] = []
+        self.times: dict[str, list[float]] = {}
+
+    def _qt_said(self, kind: QtMsgType, _context: object, words: str) -> None:
+        if not words.startswith(OFFSCREEN_SAYS):
+            self._faults.append(f"Qt says ({kind.name}): {words}")
+
+    def run(self) -> None:
+        """Everything once, which makes what is made only once; then all steps, with rests in between."""
+        for index in range(self._home.tabs.count()):
+            self._home.tabs.setCurrentIndex(index)
+            QApplication.processEvents()
+        acts = list(self.person.acts)
+        for number, name in enumerate(acts, start=-len(acts)):
+            self.step(number, name)
+        self.rest(0)
+        rest_every = max(self._steps // RESTS, 1)
+        for number in range(1, self._steps + 1):
+            self.step(number)
+            if number % rest_every == 0:
+                self.rest(number)
+
+    def step(self, number: int, name: str = "") -> None:
+        """One act, chosen by the seed unless it is named, and what must hold after it."""
+        rng = self.person.rng = random.Random(f"{self._seed} {number}")
+        names = list(self.person.acts)
+        name = name or rng.choices(names, [self.person.acts[one][0] for one in names])[0]
+        self._done.append(f"{number} {name}")
+        print(f"{time.perf_counter() - self._began:.1f} s: {self._done[-1]}", file=self._log, flush=True)
+        self.secretary.prepare()
+        # A dialog that nobody answers would stand for ever: say where, and stop.
+        faulthandler.dump_traceback_later(LONGEST_STEP_S, exit=True)
+        began = time.perf_counter()
+        self.person.to(self.person.window)
+        self.person.acts[name][1]()
+        QApplication.processEvents()
+        self.times.setdefault(name, []).append(time.perf_counter() - began)
+        self._look()
+        soak_holds.check(self.windows, self.person.window, closely=number % CLOSELY_EVERY == 0)
+        self._look()
+
+    def _look(self) -> None:
+        assert not self._faults, "\n".join(self._faults)
+        assert not self.secretary.wrong, "\n".join(self.secretary.wrong)
+
+    def rest(self, number: int) -> None:
+        """Bring the program back to one window on the plainest rig, and count what it holds."""
+        home, person = self._home, self.person
+        person.close_all_but(home)
+        if home.reach_maps.wanted:
+            home.reach_maps.set_wanted(False)
+        home.telling.let_go()
+        home.telling.set_stay_clear(False)
+        home.set_look("light")
+        home.set_text_size(100)
+        # As one without other windows: what is open is replaced.
+        home.filing.elsewhere = None
+        self.secretary.prepare(pressing("Discard"))
+        home.filing.open_sample(next(iter(SAMPLES)))
+        home.filing.elsewhere = self.windows
+        home.tabs.setCurrentIndex(0)
+        QTest.qWait(60)  # until the timers of the panels are through
+        self._look()
+        soak_holds.check(self.windows, home, closely=True)
+        self.counted.append({"step": number, **held(home)})
+        print(self.counted[-1], file=self._log, flush=True)
+
+    def end(self) -> None:
+        """Close the program as a person does."""
+        self.secretary.prepare(pressing("Discard"))
+        self.windows.quit()
+        faulthandler.cancel_dump_traceback_later()
+        self._log.close()
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+        QApplication.processEvents()
+        assert not self.windows.all
+        self._look()
+
+    def tell(self) -> str:
+        """Where it went wrong, and what was done before."""
+        return f"seed {self._seed}, after step {self._done[-1] if self._done else 0}; before it: {'; '.join(self._done[-LAST_TOLD:-1])}"
+
+
+def held(home: Window) -> dict[str, float]:
+    """What the process and the window hold now."""
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+    gc.collect()
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    kinds = [type(one) for one in gc.get_objects()]
+    return {
+        "rss_mb": pages * os.sysconf("SC_PAGE_SIZE") / 1e6,
+        "ours": sum(str(kind.__module__).startswith("app.") for kind in kinds),
+        "functions": sum(kind in (FunctionType, MethodType, CellType) for kind in kinds),
+        "widgets": len(QApplication.allWidgets()),
+        "objects": len(home.findChildren(QObject)),
+        "items": len(home.side_view.scene().items()) + len(home.plan_view.scene().items()),
+        "open_files": len(os.listdir("/proc/self/fd")),
+        "windows": kinds.count(Window),
+        "documents": kinds.count(Document),
+    }
+
+
+def main(seed: str, steps: int, folder: Path) -> int:
+    """Do it; print what was counted."""
+    soak = Soak(seed, steps, folder)
+    began = time.perf_counter()
+    status = 0
+    try:
+        soak.run()
+        soak.end()
+    except Exception:  # whatever it was, say where
+        print(f"{soak.tell()}\n{traceback.format_exc()}", file=sys.stderr, flush=True)
+        status = 1
+    slow = {name: (len(times), round(sum(times), 2)) for name, times in sorted(soak.times.items())}
+    print(json.dumps({"seconds": time.perf_counter() - began, "counted": soak.counted, "acts": slow}))
+    sys.stdout.flush()
+    return status
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1], int(sys.argv[2]), Path(sys.argv[3])))

@@ -1,0 +1,117 @@
+"""What must hold after every step of a soak, whatever was done: the document's invariants, and what the window shows."""
+
+from __future__ import annotations
+
+import msgspec
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
+
+from app.canvas.transform import side
+from app.document import Content
+from app.recovery import NOW, Record, folder
+from app.window import Window
+from app.windows import Windows
+from engine import rigfile
+from engine.shown import show
+from engine.valid import checked
+from engine.verdict import Verdict, evaluate
+
+
+def check(windows: Windows, used: Window, *, closely: bool) -> None:
+    """Every window's invariants; those that take longer for the one just used, or for all when looking closely.
+
+    Raises
+    ------
+    AssertionError
+    """
+    assert QApplication.activeModalWidget() is None, "a dialog is left open"
+    assert QApplication.activePopupWidget() is None, "a menu is left open"
+    assert QGuiApplication.overrideCursor() is None, "the waiting cursor is left"
+    for window in windows.all:
+        _job(window)
+        _nothing_hangs(window)
+        if window is used or closely:
+            _undo(window)
+        _unsaved(window)
+        _shown(window)
+        if closely:
+            _verdict(window)
+    _recovery(windows)
+
+
+def _job(window: Window) -> None:
+    document = window.document
+    job = document.job
+    assert checked(job) == job
+    assert rigfile.decode(rigfile.encode(job)) == job, "the rig file does not hold what is open"
+    assert 0 <= document.index < len(job.poses)
+    assert document.pose is job.poses[document.index]
+    names = [pose.name for pose in job.poses]
+    assert len(set(names)) == len(names), f"two poses of one name: {names}"
+    assert all(len(pose.arms) == len(job.rig.arms) for pose in job.poses), "a pose without a stance for each arm"
+
+
+def _nothing_hangs(window: Window) -> None:
+    document = window.document
+    assert document.finished.same_as(Content(document.job, document.index)), "a preview is left hanging"
+    for view in (window.side_view, window.plan_view):
+        assert not view.holding, "a drag never ended"
+
+
+def _undo(window: Window) -> None:
+    """Undo and redo come back to the same job, with the same mark, and leave the stack as it was."""
+    document, stack = window.document, window.document.undo_stack
+    before = (document.job, document.unsaved, stack.index(), stack.count(), document.path)
+    index = document.index
+    for there, back, can in ((stack.undo, stack.redo, stack.canUndo()), (stack.redo, stack.undo, stack.canRedo())):
+        if can:
+            there()
+            back()
+            after = (document.job, document.unsaved, stack.index(), stack.count(), document.path)
+            assert after == before, "undo and redo do not come back to the same"
+    if document.index != index:
+        document.show_pose(index)
+
+
+def _unsaved(window: Window) -> None:
+    document = window.document
+    assert window.isWindowModified() == document.unsaved, "the title does not say what is unsaved"
+    if not document.unsaved and document.path is not None:
+        assert rigfile.read(document.path) == document.job, "said to be saved, but the file holds another job"
+
+
+def _shown(window: Window) -> None:
+    """The drawing stands where the verdict says."""
+    hook = window.side_view.handles["hook"].pos()
+    wanted = side(window.document.verdict.placed.hook_m)
+    assert abs(hook.x() - wanted.x()) + abs(hook.y() - wanted.y()) < 1e-6, "the drawing is not of the pose shown"
+    assert window.side_view.handles is window.side_drawing.handles
+
+
+def _verdict(window: Window) -> None:
+    """The verdict shown is the one worked out from scratch."""
+    document = window.document
+    job, pose = rigfile.decode(rigfile.encode(document.job)), document.pose
+    fresh, shown = evaluate(job, pose), document.verdict
+    assert _figures(fresh) == _figures(shown), "a stale verdict"
+    assert window.margin.word.state == fresh.state
+    allowed = "none given" if fresh.governing is None else show(fresh.allowed_load_kg, "kg_down", job.units)
+    assert window.margin.text("Allowed load here").startswith(allowed), "the margin shows another allowed load"
+    if fresh.governing is not None:
+        assert window.margin.text("Gives first").startswith(fresh.governing.part), "the margin names another part"
+
+
+def _figures(verdict: Verdict) -> list[object]:
+    """State, allowed loads, and every limit with its use at best and at worst, written so that no number equals no number."""
+    doubt = verdict.doubt
+    worst = () if doubt is None else doubt.use
+    uses = [(check.part, check.kind, repr(float(check.use))) for check in verdict.checks]
+    return [verdict.state, repr(verdict.allowed_load_kg), repr(verdict.best_allowed_load_kg), uses, [repr(float(use)) for use in worst]]
+
+
+def _recovery(windows: Windows) -> None:
+    """One record for every window with unsaved work, holding just that work; none for the others."""
+    records = [msgspec.json.decode(path.read_bytes(), type=Record) for path in folder().glob(f"*{NOW}")]
+    kept = sorted(rigfile.encode(rigfile.decode(bytes(record.job))) for record in records)
+    wanted = sorted(rigfile.encode(window.document.finished.job) for window in windows.all if window.document.unsaved)
+    assert kept == wanted, f"{len(kept)} recovery records for {len(wanted)} windows with unsaved work, or of other work"
