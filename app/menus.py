@@ -14,7 +14,7 @@ from app.files import SAMPLES
 from app.filing import Filing
 from app.panels.pose import PosePanel
 from app.papering import PAGES, Papering
-from app.sheets.papers import PAPERS
+from app.sheets.titles import TITLES
 from app.reachmaps import ReachMaps
 from app.telling import Telling
 
@@ -114,9 +114,9 @@ def _papers_menu(window: Window, menu: QMenu) -> None:
     """Every paper of the pose shown, as a PDF file or on a printer."""
     papering = window.papering
     printing = QMenu("&Print", menu)
-    for kind, paper in PAPERS.items():
-        add(window, menu, f"{paper.title}...", QKeySequence.StandardKey.Print if kind == "pick" else None, lambda k=kind: papering.ask_pdf(k))
-        add(window, printing, f"{paper.title}...", None, lambda k=kind: papering.print(k))
+    for kind, title in TITLES.items():
+        add(window, menu, f"{title}...", QKeySequence.StandardKey.Print if kind == "pick" else None, lambda k=kind: papering.ask_pdf(k))
+        add(window, printing, f"{title}...", None, lambda k=kind: papering.print(k))
     menu.addSeparator()
     menu.addMenu(printing)
     menu.addSeparator()

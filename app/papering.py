@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QSettings, Qt, Signal
 from PySide6.QtGui import QGuiApplication
@@ -11,11 +13,13 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
 from app.document import Document
 from app.panels.record import ApprovalDialog, LogDialog
-from app.sheets.layout import UNITS_PER_INCH, Sheet
-from app.sheets.papers import PAPERS, make, print_on, write_pdf
+from app.sheets.titles import TITLES
 from engine import edits
 from engine.errors import TailweightError
 from engine.model import Job
+
+if TYPE_CHECKING:
+    from app.sheets.layout import Sheet
 
 PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
 PDF_FILTER = "PDF files (*.pdf);;All files (*)"
@@ -47,13 +51,13 @@ class Papering(QObject):
         document = self._document
         QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
         try:
-            return make(kind, document.job, document.pose, self.page)
+            return _papers().make(kind, document.job, document.pose, self.page)
         finally:
             QGuiApplication.restoreOverrideCursor()
 
     def ask_pdf(self, kind: str) -> None:
         """Ask for a file and write a paper there."""
-        title = PAPERS[kind].title
+        title = TITLES[kind]
         folder = Path(str(self._settings.value("folder", str(Path.home()))))
         name, _ = QFileDialog.getSaveFileName(self._window, f"{title} as PDF", str(folder / f"{title.lower()}.pdf"), PDF_FILTER)
         if name:
@@ -63,11 +67,11 @@ class Papering(QObject):
     def write(self, kind: str, path: Path) -> bool:
         """Write a paper into a PDF file."""
         try:
-            write_pdf(self.made(kind), path)
+            _papers().write_pdf(self.made(kind), path)
         except TailweightError as error:
             self._complain(str(error))
             return False
-        self.told.emit(f"{PAPERS[kind].title} written: {path}")
+        self.told.emit(f"{TITLES[kind]} written: {path}")
         return True
 
     def print(self, kind: str) -> None:
@@ -75,12 +79,14 @@ class Papering(QObject):
         # Only here: few starts of the program ever print, and the first paint must not wait for it.
         from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 
+        from app.sheets.layout import UNITS_PER_INCH
+
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         # The drawing's pens are one dot wide, made for dots of half a point; vectors and text stay as fine as the printer.
         printer.setResolution(round(UNITS_PER_INCH))
         dialog = QPrintDialog(printer, self._window)
-        dialog.setWindowTitle(f"Print: {PAPERS[kind].title}")
-        if dialog.exec() == QDialog.DialogCode.Accepted and not print_on(self.made(kind), printer):
+        dialog.setWindowTitle(f"Print: {TITLES[kind]}")
+        if dialog.exec() == QDialog.DialogCode.Accepted and not _papers().print_on(self.made(kind), printer):
             self._complain("The printer did not take the paper.")
         dialog.deleteLater()
 
@@ -114,3 +120,10 @@ class Papering(QObject):
         box.setInformativeText(words)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
+
+
+def _papers() -> ModuleType:
+    """What makes the papers; loaded for the first one, because the first paint must not wait for it."""
+    from app.sheets import papers
+
+    return papers

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import QApplication, QWidget
 from app import files, mishaps
 from app.document import Document
 from app.files import SAMPLES, sample_rig
-from app.sheets.papers import make, write_pdf
 from app.window import Window
 from app.windows import Windows
 from engine import edits
@@ -51,6 +50,9 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
 
 def paper(application: QApplication, options: argparse.Namespace) -> int:
     """Write one paper of one pose into a PDF file."""
+    # Only here: a window is painted without them.
+    from app.sheets.papers import make, write_pdf
+
     try:
         document = opened(options)
         write_pdf(make(options.paper, document.job, document.pose, options.page), options.out)

@@ -6,13 +6,14 @@ from app.sheets.drawing import side_picture
 from app.sheets.layout import MM, SMALL, Column, Sheet
 from app.sheets.load_placard import load_table
 from app.sheets.paper import Matter, drawn, sheet_for, unknown
+from app.sheets.titles import TITLES
 from engine.assumptions import KNOWN_WORDS
 from engine.geometry import Vec
 from engine.model import Estimate
 from engine.report import name_of
 from engine.request import Request, WorstPose, request
 
-TITLE = "Approval request"
+TITLE = TITLES["approval"]
 
 ASKS = (
     "Please approve, refuse or limit in writing the use of the attachment below on the truck below, and say which capacity plate the truck "

@@ -15,6 +15,7 @@ from app.sheets.drawing import PRINT, SCALES, Picture, print_ink
 from app.sheets.layout import MM, SMALL, Column, Sheet
 from app.sheets.paper import Matter, drawn, sheet_for, unknown
 from app.sheets.sections import fine_words, section_words, size_words
+from app.sheets.titles import TITLES
 from engine.cutlist import (
     MARKING_M,
     Bar,
@@ -34,7 +35,7 @@ from engine.placing import arm_link
 from engine.possible import usable_holes
 from engine.verdict import Verdict, evaluate
 
-TITLE = "Build sheet"
+TITLE = TITLES["build"]
 LIST = 12
 
 SIDE_PARTS = ("sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook")

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from app.sheets.layout import SMALL, Column, Sheet
 from app.sheets.paper import Matter, sheet_for, unknown
+from app.sheets.titles import TITLES
 from engine.assumptions import KNOWN_WORDS, known_numbers
 from engine.geometry import GRAVITY_M_S2, Vec
 from engine.report import name_of, pose_words, tipping_ratio
 from engine.weighup import weigh_up
 
-TITLE = "Hand-check sheet"
+TITLE = TITLES["check"]
 LIST = 12
 
 NAMED_UNDER = 0.20

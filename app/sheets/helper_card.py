@@ -6,13 +6,14 @@ from app.sheets.dials import dial_row
 from app.sheets.drawing import side_picture, stay_clear_picture
 from app.sheets.layout import MM, SMALL, Column, Sheet
 from app.sheets.paper import Matter, drawn, sheet_for, unknown
+from app.sheets.titles import TITLES
 from engine.dials import dials
 from engine.remedy import remedies
 from engine.stayclear import stay_clear
 from engine.verdict import STATE_WORDS
 from engine.why import remedy_of, why
 
-TITLE = "Helper card"
+TITLE = TITLES["helper"]
 
 SIGNALS = ("Raise", "Lower", "Boom out / in (hook empty)", "Arm to the left", "Arm to the right", "Move up slowly", "Stop", "STOP NOW: anybody may give it")
 RULES = (

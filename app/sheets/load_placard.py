@@ -5,12 +5,13 @@ from __future__ import annotations
 from app.sheets.drawing import side_picture
 from app.sheets.layout import BODY, LARGE, MM, SMALL, Column, Sheet
 from app.sheets.paper import Matter, drawn, sheet_for, unknown
+from app.sheets.titles import TITLES
 from engine.assumptions import known_numbers
 from engine.model import find_floor
 from engine.placard import Placard, placard
 from engine.report import BESIDE_ALLOWED
 
-TITLE = "Load placard"
+TITLE = TITLES["placard"]
 RULES = (
     "Hook load includes slings and shackles: the rigging below is already taken off; heavier rigging comes off the figure.",
     "Boom pinned and clipped in the hole read. Between two arm poses the smaller figure counts, and the way between them must hold too.",

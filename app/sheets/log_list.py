@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from app.sheets.layout import SMALL, Column, Sheet
 from app.sheets.paper import Matter, sheet_for, unknown
+from app.sheets.titles import TITLES
 from engine.model import LogEntry
 
-TITLE = "Log of the rig"
+TITLE = TITLES["log"]
 BLANK_LINES = 14
 """Lines left to write in by hand."""
 

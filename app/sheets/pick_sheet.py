@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from app.sheets.drawing import side_picture
 from app.sheets.layout import MM, SMALL, Column, Sheet
 from app.sheets.paper import Matter, drawn, sheet_for, unknown
+from app.sheets.titles import TITLES
 from engine.assumptions import KNOWN_WORDS, known_numbers
 from engine.bands import low_high
 from engine.drift import drift
@@ -17,7 +18,7 @@ from engine.report import BESIDE_ALLOWED, pose_words
 from engine.verdict import STATE_WORDS
 from engine.why import why
 
-TITLE = "Pick sheet"
+TITLE = TITLES["pick"]
 
 BEFORE = (
     "Walked from A to B; stones kicked away; floor's fall read at four spots.",

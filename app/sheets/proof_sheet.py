@@ -5,10 +5,11 @@ from __future__ import annotations
 from app.sheets.drawing import side_picture
 from app.sheets.layout import MM, SMALL, Column, Sheet
 from app.sheets.paper import Matter, drawn, sheet_for, unknown
+from app.sheets.titles import TITLES
 from engine.proofload import PROOF_SHARE, ProofLoad, proof_load
 from engine.report import pose_words
 
-TITLE = "Proof-load plan and record"
+TITLE = TITLES["proof"]
 
 RULES = (
     "Away from people, on a fixed frame or as the maker says; the truck's limit is not raised for a test.",
