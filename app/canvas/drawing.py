@@ -24,6 +24,8 @@ class Drawing:
     def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool, project: Callable[[Vec], QPointF]) -> None:
         self._scene, self._ink, self._plain, self._project = scene, ink, plain, project
         self._built: tuple[object, ...] = ()
+        self._items: tuple[object, ...] = ()
+        self._kept = False
         self._parts: dict[str, QGraphicsPathItem] = {}
         self._shapes: dict[str, object] = {}
         self.handles: dict[str, Handle] = {}
@@ -33,13 +35,22 @@ class Drawing:
         self._measure: Dimension
 
     def _is_built(self, job: Job) -> bool:
-        """Whether the items are those of this truck, rig, load and theme; if not, the scene is emptied for new ones."""
+        """Whether the items are those of this truck, rig, load and theme.
+
+        If not, their outlines are to be made anew; the items themselves too, in an emptied scene, where ``_kept`` is
+        false.  A drag of a length changes the rig at every step, and new items cost most.
+        """
         wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
         if self._built and all(one is other for one, other in zip(wanted, self._built, strict=True)):
             return True
-        self._built = wanted
-        self._scene.clear()
-        self._parts, self._shapes, self.handles = {}, {}, {}
+        items = (tuple((arm.name, arm.axis) for arm in job.rig.arms), job.surroundings, self._ink)
+        self._kept = bool(self._built) and items == self._items
+        self._built, self._items, self._shapes = wanted, items, {}
+        if self._kept:
+            self._measure.set_visible(False)
+        else:
+            self._scene.clear()
+            self._parts, self.handles = {}, {}
         return False
 
     def _build_measure(self) -> None:
@@ -47,6 +58,10 @@ class Drawing:
         self._measure.set_visible(False)
 
     def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
+        """A part with its outline; one that is there already only takes the outline."""
+        if self._kept and name in self._parts:
+            self._parts[name].setPath(path)
+            return self._parts[name]
         item = QGraphicsPathItem(path)
         item.setPen(line)
         item.setBrush(fill)

@@ -69,14 +69,14 @@ class PlanDrawing(Drawing):
         if self._is_built(job):
             return
         self._rig = job.rig
-        self._drifts: tuple[ArmDrift, ...] = ()
         ink, colours = self._ink, self._ink.colours
         self._add("centreline", outlines.line((-12.0, 0.0), (14.0, 0.0)), ink.centre, ink.clear, "floor")
-        self._around = [
-            (box, self._add(f"around {box.name}", outlines.rectangle(box.x0_m, box.x1_m, box.y0_m, box.y1_m), ink.truck_edge, ink.around, "floor"))
-            for box in job.surroundings
-            if box.z0_m < LOW_BOX_M
-        ]
+        if not self._kept:
+            self._around = [
+                (box, self._add(f"around {box.name}", outlines.rectangle(box.x0_m, box.x1_m, box.y0_m, box.y1_m), ink.truck_edge, ink.around, "floor"))
+                for box in job.surroundings
+                if box.z0_m < LOW_BOX_M
+            ]
         self._add("truck", _truck_path(job), ink.truck_edge, ink.truck, "far")
         self._add("wheels", _wheels_path(job), ink.truck_edge, ink.truck_dark, "far")
         self._add("triangle", QPainterPath(), ink.tipping, ink.clear, "marks")
@@ -91,6 +91,9 @@ class PlanDrawing(Drawing):
         self._add("load", _load_path(job), ink.edge, ink.load, "load").setOpacity(LOAD_OPACITY)
         for name, line in (("held", ink.held), ("going over", ink.going_over), ("stay clear", ink.clear_of)):
             self._add(name, QPainterPath(), line, ink.clear, "ghosts")
+        if self._kept:
+            return
+        self._drifts: tuple[ArmDrift, ...] = ()
         self._ghost_tag = Tag(ink, colours.tipping, bold=True)
         self._clear_tag = Tag(ink, colours.tipping, (0.5, 1.0) if self._plain else (1.02, 0.0))
         for tag in (self._ghost_tag, self._clear_tag):

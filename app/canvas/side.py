@@ -53,11 +53,14 @@ class SideDrawing(Drawing):
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
         if self._is_built(job):
             return
-        self._shaded, self._arms, self._stands = "", [], {}
+        self._arms, self._stands = [], {}
         self._build_floor(job)
-        self._build_surroundings(job)
         self._build_truck(job)
         self._build_rig(job)
+        if self._kept:
+            return
+        self._shaded = ""
+        self._build_surroundings(job)
         self._build_marks()
         self._build_ghosts()
         self._build_handles(job)

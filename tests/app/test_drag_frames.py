@@ -105,6 +105,21 @@ def test_after_a_drag_everything_is_as_in_a_window_opened_anew(
         assert unlike(here.viewport().grab().toImage(), there.viewport().grab().toImage()) == 0
 
 
+@pytest.mark.parametrize("handle", ["length boom", "length mast", "length arm 0"])
+def test_after_a_drag_of_a_length_the_drawing_is_as_in_a_window_opened_anew(make_window: Callable[..., Window], handle: str) -> None:
+    window = make_window("skerry_point_boatyard")
+    window.set_lengths(True)
+    before = window.document.job.rig
+    Hand(window.side_view).drag(handle, -30, -30, steps=6)
+    assert window.document.job.rig != before
+    window.set_lengths(False)
+    fresh = fresh_beside(window, make_window, "Pose")
+    assert texts(window) == texts(fresh)
+    for here, there in ((window.side_view, fresh.side_view), (window.plan_view, fresh.plan_view)):
+        assert tags(here) == tags(there)
+        assert unlike(here.viewport().grab().toImage(), there.viewport().grab().toImage()) == 0
+
+
 class Paints(QObject):
     """Counts how often widgets are painted."""
 
