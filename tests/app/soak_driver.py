@@ -34,7 +34,7 @@ from app.windows import Windows
 RESTS = 4
 CLOSELY_EVERY = 20
 LAST_TOLD = 12
-LONGEST_STEP_S = 120.0
+LONGEST_STEP_S = 400.0
 
 OFFSCREEN_SAYS = ("This plugin does not support propagateSizeHints", "This plugin does not support raise", "This plugin does not support grabbing the keyboard")
 """Said by Qt's offscreen platform alone, whatever a window does."""

@@ -25,8 +25,8 @@ from engine import edits, rigfile
 NO, CTRL, SHIFT = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 LEFT = Qt.MouseButton.LeftButton
 MOST_WINDOWS = 3
-ANSWER_MS = 30_000
-"""A chart on a busy machine takes some seconds; later than this it is not coming."""
+ANSWER_MS = 150_000
+"""A move or a chart takes some seconds, on a busy machine half a minute; later than this it is not coming."""
 
 IN_THE_MIDDLE = (
     (Qt.Key.Key_Escape, NO),
