@@ -505,7 +505,8 @@ class Person:
         path.unlink(missing_ok=True)
         self._secretary.prepare(printing(path))
         self.choose("Papers", "Print", f"{PAPERS[kind].title}...")
-        assert path.read_bytes().startswith(b"%PDF"), f"not printed: {self.window.notice.text()}"
+        said = f"{kind}: {self._secretary.seen}, {self._secretary.wrong}, {self.window.notice.text()!r}"
+        assert path.exists() and path.read_bytes().startswith(b"%PDF"), f"not printed: {said}"
 
     def record(self) -> None:
         self._secretary.prepare(escaping)
