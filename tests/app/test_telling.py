@@ -52,7 +52,7 @@ def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: obje
     hand.move(start.__class__(start.x() + 60.0, start.y()))
     document = window.document
     line = most_used(document.verdict.balance)
-    holds = show(float(weigh_up(document.verdict.placed, line).holds_Nm), "Nm", "metric")
+    holds = show(float(weigh_up(document.verdict.hanging, line).holds_Nm), "Nm", "metric")
     qtbot.waitUntil(lambda: holds in panel.sum_text, timeout=2000)
     assert panel.see_saw.tilt_deg > before
     hand.release()
