@@ -53,8 +53,8 @@ def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: obje
     document = window.document
     line = most_used(document.verdict.balance)
     holds = show(float(weigh_up(document.verdict.hanging, line).holds_Nm), "Nm", "metric")
-    qtbot.waitUntil(lambda: holds in panel.sum_text, timeout=2000)
-    assert panel.see_saw.tilt_deg > before
+    qtbot.waitUntil(lambda: panel.see_saw.tilt_deg > before, timeout=2000)
+    assert holds in panel.sum_text
     hand.release()
 
 
