@@ -416,17 +416,18 @@ def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum,
     """Load at which the front wheel opposite ``line`` comes down to ``least_kg``: root of a quadratic.
 
     N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.  Where the
-    load bends the rig, M is not quite straight: it is replaced by its chord between two loads near the root.
+    load bends the rig, M is not quite straight: it is replaced by its chord from no load to the root, found step by step.
     """
     numbers = placed.figures
     base, pivot = numbers.wheelbase_m, numbers.pivot_height_m
     front_0, front_per = _front_wheels_kg(placed, line, empty), _front_wheels_kg(placed, line, per_kg)
     limit = GRAVITY_M_S2 * least_kg * numbers.front_track_m / _line_m(placed)
 
-    def root(low_kg: Number, high_kg: Number) -> Number:
-        """With M on the chord between two loads."""
-        moment_0 = line.restoring_Nm - line.fixed_Nm + line.pitch_Nm + bending * (low_kg * high_kg)
-        moment_per = -line.per_kg_Nm - bending * (low_kg + high_kg)
+    moment_0 = line.restoring_Nm - line.fixed_Nm + line.pitch_Nm
+
+    def root(bent_at_kg: Number) -> Number:
+        """With M on its chord from no load to this one."""
+        moment_per = -line.per_kg_Nm - line.bending_Nm_kg2 * bent_at_kg
         square = moment_per * front_per
         linear = (
             moment_0 * front_per
@@ -436,14 +437,17 @@ def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum,
         constant = moment_0 * front_0 - limit * (base * front_0 - pivot * empty.mass_kg * line.ahead)
         return _falling_root(square, linear, constant, moment_per)
 
-    bending = line.bending_Nm_kg2
-    straight = root(0.0, 0.0)
-    if isinstance(bending, float) and bending == 0.0:
+    straight = root(0.0)
+    if isinstance(line.bending_Nm_kg2, float) and line.bending_Nm_kg2 == 0.0:
         return straight
-    high_kg = least(most(straight, 0.0), BENDING_UP_TO_KG)
-    low_kg = least(most(root(0.0, high_kg), 0.0), BENDING_UP_TO_KG)
-    return where(straight < BENDING_UP_TO_KG, root(low_kg, high_kg), straight)
+    found = straight
+    for _ in range(BENDING_STEPS):
+        found = root(least(most(found, 0.0), BENDING_UP_TO_KG))
+    return where(straight < BENDING_UP_TO_KG, found, straight)
 
+
+BENDING_STEPS = 4
+"""Each takes the error down by the share bending has in the moment, a twentieth or less."""
 
 BENDING_UP_TO_KG = 2e4
 """No lift truck this tool is for carries more; beyond it there is no limit to find."""

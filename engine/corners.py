@@ -17,11 +17,13 @@ entry.
 
 The *allowed load* asks: how heavy may the load be, if its own weight were known exactly and everything else were at
 its worst?  So a load of that weight, weighed, just meets the limit.  An entry may pull one way at a light load and the
-other way at a heavy one, so this corner is found at the load allowed by best values, from the variants at two loads, and
-the corner at the load itself is tried too.  In both the limit is evaluated without load, at four fifths of that load and
-at all of it, and the load between is put on the chord.  ``demand - allowed`` bends upwards with the load in every limit (it is linear in balance and plate; a
-magnitude, a resultant or a sum of them in strength; a light wheel's is straight to a thousandth), so a chord can only
-allow too little.
+other way at a heavy one, so corners are found at the load allowed by best values, from the variants at two loads, and
+the corners at the load itself are tried too.  All limits are evaluated in all of them without load, at four fifths of
+that load and at all of it; the worst corner at each of the three is taken and the load between is put on the chord.
+``demand - allowed`` bends upwards with the load in every limit (it is nearly linear in balance and plate; a magnitude, a
+resultant or a sum of them in strength), and so does the worst of several corners, so a chord can only allow too little.
+That is done for the limit that governs, with the load it allows by best values: no other can allow less than what is
+found.  What each of the others allows (`each_allowed`) is asked for less often, and found the same way at its own load.
 
 Exact where limits are monotone in every entry, which covers all products of weights and levers with steady signs.
 What is left over are pairs of entries that change each other's sign inside their bands, and a limit that peaks inside
@@ -33,7 +35,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import msgspec
@@ -210,17 +212,6 @@ def _finite_use(use: Array) -> Array:
     return np.where(np.isfinite(use), use, 1.0)
 
 
-def _hung_flipped(sides: Array, entries: tuple[Entry, ...]) -> Array:
-    """The same corners with load and rigging at their other side.
-
-    What hangs on the hook has by far the widest bands, and helps or harms a side line depending on where the other
-    entries stand; so both of its sides are looked at.
-    """
-    flipped = sides.copy()
-    flipped[:, [entry.field in ("load_kg", "rigging_kg") for entry in entries]] *= -1
-    return flipped
-
-
 class Columns(msgspec.Struct, kw_only=True, frozen=True):
     """Variants to evaluate: sides (entries, variants, poses or 1) and loads (variants, poses), NaN for the load's own."""
 
@@ -234,37 +225,77 @@ class Columns(msgspec.Struct, kw_only=True, frozen=True):
         )
 
 
+# A corner as one number: base 3, a digit for each entry, 0 at its least, 1 at best, 2 at its most.
+
+
+@functools.lru_cache(maxsize=64)
+def _digits(count: int) -> NDArray[np.int64]:
+    """What a step of each entry's side adds to a corner's number."""
+    if count > MOST_ENTRIES:
+        raise ValueError(f"Expected at most {MOST_ENTRIES} uncertain entries, got {count}")
+    return 3 ** np.arange(count, dtype=np.int64)
+
+
+MOST_ENTRIES = 39
+"""More would not fit into 64 bits."""
+
+
+def _numbered(sides: NDArray[np.int8]) -> NDArray[np.int64]:
+    """Numbers (..., poses) of corners given by their sides (..., entries, poses)."""
+    return np.einsum("...ep,e->...p", sides + np.int64(1), _digits(sides.shape[-2]))
+
+
+def _hung_flipped(numbers: NDArray[np.int64], entries: tuple[Entry, ...]) -> NDArray[np.int64]:
+    """The same corners with load and rigging at their other side.
+
+    What hangs on the hook has by far the widest bands, and helps or harms a side line depending on where the other
+    entries stand; so both of its sides are looked at.
+    """
+    for digit, entry in zip(_digits(len(entries)), entries, strict=True):
+        if entry.field in ("load_kg", "rigging_kg"):
+            numbers = numbers + (2 - 2 * (numbers // digit % 3)) * digit
+    return numbers
+
+
+def _different(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
+    """The different corners of each pose (corners, poses); a pose that has fewer than another repeats one of its own."""
+    ordered = np.sort(numbers, axis=0)
+    new = np.ones(ordered.shape, bool)
+    new[1:] = ordered[1:] != ordered[:-1]
+    if ordered.shape[1] == 1:
+        return ordered[new[:, 0]]
+    rank = new.cumsum(axis=0) - 1
+    found = np.repeat(ordered[:1], rank[-1].max() + 1, axis=0)
+    found[rank, np.arange(ordered.shape[1])] = ordered
+    return found
+
+
+def _sides(numbers: NDArray[np.int64], count: int) -> NDArray[np.int8]:
+    """Sides (entries, corners, poses) of numbered corners (corners, poses)."""
+    return (numbers // _digits(count)[:, None, None] % 3 - 1).astype(np.int8)
+
+
 class Corners(msgspec.Struct, kw_only=True, frozen=True):
-    """Different corners of the box, each its sides as bytes; which of them each pose needs (corners, poses); and each
-    limit's own corners for its allowed load, at that load and at the load itself (2, limits, entries, poses)."""
+    """Corners of each pose as numbers (corners, poses): those for the uses, and those for the allowed load."""
 
-    names: dict[bytes, int]
-    needed: NDArray[np.bool_]
-    own: NDArray[np.int8]
-
-    def fits(self, count: int, limits: int) -> bool:
-        """Whether they were found for as many entries and limits."""
-        return self.own.shape[1:3] == (limits, count)
+    count: int
+    use: NDArray[np.int64]
+    load: NDArray[np.int64]
 
     def same_as(self, other: Corners) -> bool:
         """Whether the very same columns have to be evaluated."""
-        return list(self.names) == list(other.names) and np.array_equal(self.own, other.own)
+        return np.array_equal(self.use, other.use) and np.array_equal(self.load, other.load)
 
-
-def corners_of(wanted: Array, own: Array) -> Corners:
-    """The different corners among sides (limits, entries, poses)."""
-    limits, count, poses = wanted.shape
-    data = np.ascontiguousarray(wanted.transpose(0, 2, 1)).tobytes()
-    names: dict[bytes, int] = {}
-    places = [names.setdefault(data[at : at + count], len(names)) for at in range(0, len(data), count)]
-    needed = np.zeros((len(names), poses), bool)
-    needed[np.array(places).reshape(limits, poses), np.arange(poses)] = True
-    return Corners(names=names, needed=needed, own=own)
-
-
-def _sides(names: Iterable[bytes], count: int) -> Array:
-    """Sides (entries, corners, 1) of named corners."""
-    return np.frombuffer(b"".join(names), np.int8).reshape(-1, count).T[:, :, None]
+    def columns(self, at_kg: Array) -> Columns:
+        """The first under the load itself, then the second without load, near ``at_kg`` (poses) and at it."""
+        loads = _sides(self.load, self.count)
+        shape = self.load.shape
+        own = np.full(self.use.shape, np.nan)
+        parts = [own, np.zeros(shape), np.broadcast_to(NEAR * at_kg, shape), np.broadcast_to(at_kg, shape)]
+        return Columns(
+            sides=np.concatenate([_sides(self.use, self.count), loads, loads, loads], axis=1),
+            load_kg=np.concatenate(parts),
+        )
 
 
 class Best(msgspec.Struct, kw_only=True, frozen=True):
@@ -291,10 +322,15 @@ def best_of(checks: Sequence[Check], poses: int) -> Best:
 
 
 class Case(msgspec.Struct, kw_only=True, frozen=True):
-    """Worst case of a block of poses with what it was found from: effects (limits, entries, poses) and corners."""
+    """Worst case of a block of poses with what it was found from.
+
+    ``use`` (limits, poses); ``allowed_kg`` and ``governing`` (poses), the smallest allowed load and the index of its limit;
+    effects of each entry (limits, entries, poses); the corners evaluated.
+    """
 
     use: Array
-    allowed_load_kg: Array
+    allowed_kg: Array
+    governing: NDArray[np.intp]
     low: Array
     high: Array
     allowed: Array
@@ -315,43 +351,77 @@ def case_of(box: Box, best: Best, bench: Bench, standing: bool = False) -> Case:
     and then one evaluation does for both.
     """
     count = len(box.entries)
-    variants = 2 * count + 1
-    load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (box.poses,))
     limit_kg = _loads_to_try(best)
-    other_kg = _second_load_kg(load_kg, limit_kg)
-    columns = Columns(
-        sides=np.concatenate([_alone(count)] * 2, axis=1),
-        load_kg=np.concatenate([np.full((variants, box.poses), np.nan), np.broadcast_to(other_kg, (variants, box.poses))]),
-    )
-    guess = bench.guess if box.poses == 1 and bench.guess is not None and bench.guess.fits(count, len(limit_kg)) else None
+    at_kg = limit_kg.min(axis=0)
+    columns, other_kg = _one_by_one(box, at_kg)
+    variants = 2 * count + 1
+    guess = bench.guess if box.poses == 1 and bench.guess is not None and bench.guess.count == count else None
     with np.errstate(invalid="ignore", divide="ignore"):
-        guessed = _corner_columns(guess, limit_kg) if guess else None
-        found = evaluate_columns(box, bench, columns.also(guessed) if guessed else columns, standing)
+        found = evaluate_columns(box, bench, columns.also(guess.columns(at_kg)) if guess else columns, standing)
         alone, second = found.some(slice(0, variants)), found.some(slice(variants, 2 * variants))
         low, high = _effects(alone.excess, count)
+        own = _numbered(_worse_side(low, high))
         near = alone.demand - _finite_use(best.use)[:, None] * alone.allowed
-        use_side = np.concatenate([_worse_side(*_effects(worth, count)) for worth in (near, alone.guides)] + [_worse_side(low, high)])
-        at_limit = second.excess + (limit_kg - other_kg)[:, None] * _slopes(alone, second, box.entries, load_kg - other_kg)
-        own = np.stack([_worse_side(*_effects(at_limit, count)), _worse_side(low, high)])
-        corners = corners_of(np.concatenate([use_side, _hung_flipped(use_side, box.entries)]), own)
+        sides = [_numbered(_worse_side(*_effects(worth, count))) for worth in (near, alone.guides)]
+        uses = np.concatenate([*sides, own])
+        loads = np.concatenate([_numbered(_sides_at(box, alone, second, at_kg, other_kg)), own])
+        uses = np.concatenate([uses, _hung_flipped(uses, box.entries)])
+        corners = Corners(count=count, use=_different(uses), load=_different(loads))
         if guess is not None and corners.same_as(guess):
             there = found.some(slice(2 * variants, None))
         else:
-            there = evaluate_columns(box, bench, _corner_columns(corners, limit_kg), standing)
+            there = evaluate_columns(box, bench, corners.columns(at_kg), standing)
             bench.guess = corners if box.poses == 1 else bench.guess
-        at = there.some(slice(0, len(corners.names)))
-        use = np.where(corners.needed, use_of(at.demand, at.allowed), -np.inf).max(axis=1)
+        at = there.some(slice(0, len(corners.use)))
+        use = use_of(at.demand, at.allowed).max(axis=1)
         use = np.maximum(np.maximum(use, best.use), use_of(alone.demand, alone.allowed).max(axis=1))
-        tried = _own(there.excess[:, len(corners.names) :], len(limit_kg))
-        allowed_kg = np.minimum(_chord_kg(tried, limit_kg, best).min(axis=0), best.allowed_load_kg)
+        tried = there.excess[:, len(corners.use) :]
+        tried = tried.reshape(len(tried), 3, -1, box.poses).max(axis=2)
+        allowed_kg = np.minimum(_chord_kg(tried.swapaxes(0, 1), at_kg, best), best.allowed_load_kg)
+    allowed_kg = np.where(best.idle, np.inf, np.where(np.isnan(allowed_kg), -np.inf, allowed_kg))
+    governing = allowed_kg.argmin(axis=0)
     return Case(
         use=np.where(best.idle, 0.0, use),
-        allowed_load_kg=np.where(best.idle, np.inf, allowed_kg),
+        allowed_kg=np.take_along_axis(allowed_kg, governing[None], axis=0)[0],
+        governing=governing,
         low=low,
         high=high,
         allowed=alone.allowed[:, 0],
         corners=at,
     )
+
+
+def each_allowed(box: Box, best: Best, bench: Bench) -> Array:
+    """What every limit by itself allows in the worst case (limits, poses), each looked at where best values allow it."""
+    limit_kg = _loads_to_try(best)
+    columns, other_kg = _one_by_one(box, limit_kg.min(axis=0))
+    variants = 2 * len(box.entries) + 1
+    with np.errstate(invalid="ignore", divide="ignore"):
+        found = evaluate_columns(box, bench, columns, standing=False)
+        alone, second = found.some(slice(0, variants)), found.some(slice(variants, 2 * variants))
+        sides = [_sides_at(box, alone, second, limit_kg, other_kg), _worse_side(*_effects(alone.excess, len(box.entries)))]
+        there = evaluate_columns(box, bench, _own_columns(np.stack(sides), limit_kg), standing=False)
+        tried = _own(there.excess, len(limit_kg)).max(axis=1)
+        allowed_kg = np.minimum(_chord_kg(tried, limit_kg, best), best.allowed_load_kg)
+    return np.where(best.idle, np.inf, allowed_kg)
+
+
+def _one_by_one(box: Box, at_kg: Array) -> tuple[Columns, Array]:
+    """Every entry alone at its least and most, under the load itself and under another (poses)."""
+    variants = 2 * len(box.entries) + 1
+    load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (box.poses,))
+    other_kg = _second_load_kg(load_kg, at_kg)
+    sides = np.concatenate([_alone(len(box.entries))] * 2, axis=1)
+    loads = [np.full((variants, box.poses), np.nan), np.broadcast_to(other_kg, (variants, box.poses))]
+    return Columns(sides=sides, load_kg=np.concatenate(loads)), other_kg
+
+
+def _sides_at(box: Box, alone: Found, second: Found, at_kg: Array, other_kg: Array) -> NDArray[np.int8]:
+    """Worse side of each entry for each limit under a load (poses, or limits and poses)."""
+    load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (box.poses,))
+    apart_kg = np.broadcast_to(at_kg - other_kg, (len(second.excess), box.poses))
+    at_limit = second.excess + apart_kg[:, None] * _slopes(alone, second, box.entries, load_kg - other_kg)
+    return _worse_side(*_effects(at_limit, len(box.entries)))
 
 
 def _loads_to_try(best: Best) -> Array:
@@ -360,13 +430,12 @@ def _loads_to_try(best: Best) -> Array:
     return np.clip(allowed_kg, 0.0, FAR_KG)
 
 
-def _second_load_kg(load_kg: Array, limit_kg: Array) -> Array:
+def _second_load_kg(load_kg: Array, governing_kg: Array) -> Array:
     """The load at which the variants are looked at again (poses): the smallest that best values allow.
 
     So the corner of the limit that governs is found at the very load in question.  Where that is the load itself, none
     at all, or half of it again.
     """
-    governing_kg = limit_kg.min(axis=0)
     alike = np.abs(governing_kg - load_kg) < 0.02 * (load_kg + 1.0)
     return np.where(alike, np.where(load_kg > 1.0, 0.5 * load_kg, load_kg + FIRST_TRY_KG), governing_kg)
 
@@ -388,16 +457,12 @@ def _slopes(alone: Found, second: Found, entries: tuple[Entry, ...], apart_kg: A
     return slope
 
 
-def _corner_columns(corners: Corners, limit_kg: Array) -> Columns:
-    """The different corners under the load itself, then each limit's own corner under three loads."""
+def _own_columns(own: NDArray[np.int8], limit_kg: Array) -> Columns:
+    """Each limit's own corners (2, limits, entries, poses) under three loads of its own."""
     limits, poses = limit_kg.shape
-    count, many = corners.own.shape[2], len(corners.names)
-    own = [each.transpose(1, 0, 2) for each in corners.own for _ in range(3)]
+    sides = [each.transpose(1, 0, 2) for each in own for _ in range(3)]
     loads = [np.zeros((limits, poses)), NEAR * limit_kg, limit_kg]
-    return Columns(
-        sides=np.concatenate([np.broadcast_to(_sides(corners.names, count), (count, many, poses)), *own], axis=1),
-        load_kg=np.concatenate([np.full((many, poses), np.nan), *loads, *loads]),
-    )
+    return Columns(sides=np.concatenate(sides, axis=1), load_kg=np.concatenate([*loads, *loads]))
 
 
 def _own(excess: Array, limits: int) -> Array:
@@ -408,9 +473,9 @@ def _own(excess: Array, limits: int) -> Array:
 
 
 def _chord_kg(tried: Array, limit_kg: Array, best: Best) -> Array:
-    """Load at which each limit is met in its own corners (two corners, limits, poses), by chords that never allow too much.
+    """Load at which each limit is met (limits, poses), by chords that never allow too much.
 
-    ``tried`` is the excess without load, at four fifths of the load allowed by best values, and at all of it.
+    ``tried`` (three loads, limits, poses) is the worst excess without load, at four fifths of ``limit_kg``, and at it.
     """
     none, near, full = tried
     ends = (

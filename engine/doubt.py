@@ -7,17 +7,19 @@ together for one pose (`doubt_of`) or arrays of poses (`worst_checks`), the entr
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Sequence
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from engine import balance
 from engine.bending import with_bending
 from engine.bench import bench_of, each_number
 from engine.checks import Check
-from engine.corners import Case, best_of, box_of, case_of, flat, shape_of
+from engine.corners import Case, best_of, box_of, case_of, each_allowed, flat, shape_of
 from engine.geometry import Array
 from engine.limits import find_checks
 from engine.model import Job, Pose
@@ -29,10 +31,15 @@ BLOCK = 60_000
 
 
 class Worst(msgspec.Struct, kw_only=True, frozen=True):
-    """Worst case of every limit, for one pose or arrays of poses: arrays of shape (limits, ...)."""
+    """Worst case for one pose or arrays of poses.
+
+    ``use`` of every limit (limits, ...); ``allowed_kg`` (...) is the smallest allowed load, ``governing`` (...) the index of
+    its limit.  A limit that is not a number allows nothing: minus infinity.
+    """
 
     use: Array
-    allowed_load_kg: Array
+    allowed_kg: Array
+    governing: NDArray[np.intp]
 
 
 class Standing(msgspec.Struct, kw_only=True, frozen=True):
@@ -44,16 +51,20 @@ class Standing(msgspec.Struct, kw_only=True, frozen=True):
     tipping_use: dict[str, float]
 
 
-class Doubt(msgspec.Struct, kw_only=True, frozen=True):
+class Doubt(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     """Worst case of one pose.
 
-    ``use`` and ``allowed_load_kg`` have one entry for each check, in the checks' order.  ``costs`` says what each
-    entry alone adds to the use of the check that is worst in the worst case, in the order of ``entries``.
+    ``use`` has one entry for each check, in the checks' order.  ``allowed_kg`` is the smallest allowed load, minus infinity
+    where nothing is known, and ``governing_index`` its check.  ``costs`` says what each entry alone adds to the use of the
+    check that is worst in the worst case, in the order of ``entries``.
     """
 
+    job: Job
+    numbers: Figures
     entries: tuple[Entry, ...]
     use: tuple[float, ...]
-    allowed_load_kg: tuple[float, ...]
+    allowed_kg: float
+    governing_index: int
     worst_index: int
     costs: tuple[float, ...]
     standing: Standing
@@ -62,6 +73,15 @@ class Doubt(msgspec.Struct, kw_only=True, frozen=True):
     def passes(self) -> bool:
         """Whether every limit is met at its worst; a use that is not a number never passes."""
         return all(use <= 1.0 for use in self.use)
+
+    @functools.cached_property
+    def allowed_load_kg(self) -> tuple[float, ...]:
+        """What each check by itself allows; worked out when it is first asked for."""
+        best = best_of(find_checks(self.job, self.numbers), 1)
+        each = each_allowed(box_of(self.job, self.numbers, self.entries), best, bench_of(self.job, self.numbers))[:, 0]
+        each = np.maximum(np.where(np.isnan(each), -np.inf, each), self.allowed_kg)
+        each[self.governing_index] = self.allowed_kg
+        return tuple(each.tolist())
 
 
 class Cost(msgspec.Struct, kw_only=True, frozen=True):
@@ -95,8 +115,7 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
     Returns
     -------
     Worst
-        Arrays of shape (limits, ...), limits in the order of `limits.find_checks`.  Costs about as much as evaluating
-        some four hundred poses for each pose.
+        Limits in the order of `limits.find_checks`.  Costs about as much as evaluating some two hundred poses for each pose.
     """
     entries = entries_of(job, pose, numbers) if entries is None else entries
     numbers = with_bending(job, numbers)
@@ -105,12 +124,14 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
     checks = find_checks(job, row)
     box, best = box_of(job, row, entries), best_of(checks, math.prod(shape))
     bench = bench_of(job, numbers)
-    step = max(1, BLOCK // (4 * len(checks) + 2 * len(entries)))
+    step = max(1, BLOCK // (2 * len(checks) + 4 * len(entries)))
     blocks = [slice(start, start + step) for start in range(0, box.poses, step)]
     parts = [case_of(box.block(block), best.block(block), bench) for block in blocks]
     use = np.concatenate([part.use for part in parts], axis=1)
-    load = np.concatenate([part.allowed_load_kg for part in parts], axis=1)
-    return Worst(use=use.reshape(-1, *shape), allowed_load_kg=load.reshape(-1, *shape))
+    allowed_kg, governing = (np.concatenate([getattr(part, name) for part in parts]) for name in ("allowed_kg", "governing"))
+    return Worst(
+        use=use.reshape(-1, *shape), allowed_kg=allowed_kg.reshape(shape), governing=governing.reshape(shape)
+    )
 
 
 # ---------------------------------------------------------------- one pose: doubt, costs and what measuring buys
@@ -135,9 +156,12 @@ def doubt_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | N
     use = case.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
     return Doubt(
+        job=job,
+        numbers=numbers,
         entries=entries,
         use=tuple(use.tolist()),
-        allowed_load_kg=tuple(case.allowed_load_kg[:, 0].tolist()),
+        allowed_kg=float(case.allowed_kg[0]),
+        governing_index=int(case.governing[0]),
         worst_index=worst_index,
         costs=_costs(case, worst_index),
         standing=_standing(case.corners.standing[:, :, 0]),

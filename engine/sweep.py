@@ -72,8 +72,16 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
     numbers : Figures
         Best values, floats or arrays that broadcast to the poses' shape (...).
     """
-    worst = worst_checks(job, pose, numbers)
-    return _limits(_names(job, pose, numbers), worst.use, worst.allowed_load_kg)
+    found = worst_checks(job, pose, numbers)
+    uses = np.where(np.isnan(found.use), np.inf, found.use)
+    worst = uses.argmax(axis=0)
+    return Limits(
+        names=_names(job, pose, numbers),
+        use=np.take_along_axis(uses, worst[None], axis=0)[0],
+        worst=worst,
+        allowed_kg=np.maximum(found.allowed_kg, 0.0),
+        governing=found.governing,
+    )
 
 
 def best_over(job: Job, numbers: Figures) -> Limits:

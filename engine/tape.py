@@ -117,6 +117,8 @@ class Recorder:
     def __init__(self) -> None:
         self.inputs = 0
         self.steps: list[tuple[Function, tuple[Any, ...]]] = []
+        self.uses: list[tuple[int, ...]] = []
+        """For each step the places it reads."""
         self._seen: dict[Any, Step] = {}
 
     def new_input(self) -> Step:
@@ -128,14 +130,20 @@ class Recorder:
 
     def call(self, function: Function, inputs: tuple[Any, ...]) -> Step:
         """A step that calls a function as it is."""
-        self.steps.append((function, (Call(inputs),)))
+        self._add(function, (Call(inputs),))
         return Step(self, self.inputs + len(self.steps) - 1, bounded=False)
 
     def body(self, function: Callable[[Any], Any]) -> Body:
         """A function of one number, written down."""
-        self.steps.append((ARGUMENT, ()))
+        self._add(ARGUMENT, ())
         argument = Step(self, self.inputs + len(self.steps) - 1, bounded=True)
         return Body(argument, function(argument))
+
+    def _add(self, function: Function, inputs: tuple[Any, ...]) -> None:
+        self.steps.append((function, inputs))
+        calls = bool(inputs) and isinstance(inputs[0], Call)
+        parts = steps_in(inputs) if calls else inputs
+        self.uses.append(tuple(part.place for part in parts if isinstance(part, Step)))
 
     def write(self, function: Function, inputs: tuple[Any, ...]) -> Any:
         """Result of one operation: a new step, one written before, or a plain value where that is certain."""
@@ -145,7 +153,7 @@ class Recorder:
         key = (function, tuple(_key(part) for part in inputs))
         if key not in self._seen:
             bounded = function in _BOUNDED and all(_is_bounded(part) for part in inputs)
-            self.steps.append((function, inputs))
+            self._add(function, inputs)
             self._seen[key] = Step(self, self.inputs + len(self.steps) - 1, bounded)
         return self._seen[key]
 
@@ -187,6 +195,8 @@ def steps_in(part: Any) -> list[Step]:
     """Every step that a value holds, at any depth."""
     if isinstance(part, Step):
         return [part]
+    if isinstance(part, float | int | str):
+        return []
     if isinstance(part, msgspec.Struct):
         return [step for name in part.__struct_fields__ for step in steps_in(getattr(part, name))]
     if isinstance(part, dict):
@@ -201,5 +211,5 @@ def needed(recorder: Recorder, results: Any) -> list[int]:
     wanted = {step.place for step in steps_in(results)}
     for at in range(recorder.inputs + len(recorder.steps) - 1, recorder.inputs - 1, -1):
         if at in wanted:
-            wanted |= {step.place for step in steps_in(recorder.steps[at - recorder.inputs][1])}
+            wanted.update(recorder.uses[at - recorder.inputs])
     return sorted(place for place in wanted if place >= recorder.inputs)

@@ -19,10 +19,10 @@ import msgspec
 
 from engine import balance, plate
 from engine.balance import Balance
+from engine.bench import bench_of
 from engine.bending import bent, with_bending
 from engine.checks import Check, Problem
 from engine.doubt import Doubt, doubt_of
-from engine.limits import find_checks
 from engine.model import Job, Pose, find_floor
 from engine.placing import Figures, Placed, figures, place
 from engine.possible import impossibilities, not_numbers
@@ -92,19 +92,19 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     problems = find_problems(job, pose)
     numbers = figures(job, pose)
     drawn = _drawable(numbers)
-    placed = place(job, drawn)
+    placed = place(job, drawn) if problems else None
     if any(problem.kind == "impossible" for problem in problems):
         return _refused(problems, placed, None)
-    known = drawn is numbers
-    numbers = with_bending(job, drawn)
-    hanging = bent(msgspec.structs.replace(placed, figures=numbers))
-    weighed = balance.weigh(hanging)
+    if problems or drawn is not numbers:
+        hanging = bent(msgspec.structs.replace(placed, figures=with_bending(job, drawn)))
+        weighed = balance.weigh(hanging)
+        problems += _finite_or_why(weighed)
+        return _refused(problems, placed, weighed if drawn is numbers else None, hanging)
+    numbers, placed, hanging, weighed, checks = bench_of(job, numbers).stand(job, numbers)
     problems += _finite_or_why(weighed)
     if problems:
-        return _refused(problems, placed, weighed if known else None, hanging)
-    checks = tuple(find_checks(job, numbers))
+        return _refused(problems, placed, weighed, hanging)
     doubt = doubt_of(job, pose, numbers, checks)
-    allowed, index = _governing(doubt.allowed_load_kg)
     return Verdict(
         state=state_of(checks, doubt),
         problems=(),
@@ -113,8 +113,8 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         balance=weighed,
         checks=checks,
         doubt=doubt,
-        governing=checks[index],
-        allowed_load_kg=allowed,
+        governing=checks[doubt.governing_index],
+        allowed_load_kg=max(doubt.allowed_kg, 0.0),
         cautions=cautions(job, pose),
     )
 

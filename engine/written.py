@@ -59,9 +59,9 @@ def _reused_names(recorder: Recorder, results: Sequence[Any], wanted: list[int])
     kept = {step.place for step in steps_in(results)} | set(range(recorder.inputs))
     last_use: dict[int, int] = {}
     for at in wanted:
-        for step in steps_in(recorder.steps[at - recorder.inputs][1]):
-            if step.place not in kept:
-                last_use[step.place] = at
+        for place in recorder.uses[at - recorder.inputs]:
+            if place not in kept:
+                last_use[place] = at
     ending: dict[int, list[int]] = {}
     for place, at in last_use.items():
         ending.setdefault(at, []).append(place)
@@ -126,6 +126,10 @@ class _FloatCode:
         self.known = _Names()
         self.wanted = needed(recorder, result)
         self.inside = self._bodies()
+        self.within: dict[int, list[int]] = {at: [] for at in self.inside.values()}
+        for at, argument in self.inside.items():
+            if at != argument:
+                self.within[argument].append(at)
 
     def function(self) -> Callable[[Sequence[float]], Any]:
         lines = [line for place in self.wanted if place not in self.inside for line in self._lines(place)]
@@ -141,7 +145,7 @@ class _FloatCode:
             if function is ARGUMENT:
                 inside[place] = place
             elif not any(isinstance(part, Call) for part in parts):
-                of = {inside[step.place] for step in steps_in(parts) if step.place in inside}
+                of = {inside[at] for at in self.recorder.uses[place - self.recorder.inputs] if at in inside}
                 if len(of) > 1:
                     raise CannotTapeError("Expected a step inside one body, got one inside two")
                 if of:
@@ -165,7 +169,7 @@ class _FloatCode:
     def _body(self, body: Body) -> list[str]:
         """Code of a function of one number; what does not depend on it is outside."""
         place = body.argument.place
-        lines = [line for at in self.wanted if self.inside.get(at) == place != at for line in self._lines(at)]
+        lines = [line for at in self.within[place] for line in self._lines(at)]
         head = f"def b{place}(v{place}):"
         return [head, *(f"    {line}" for line in lines), f"    return {self._value(body.result)}"]
 
