@@ -48,6 +48,7 @@ from app.panels.rack import RackPanel
 from app.papering import Papering
 from app.panels.register import Register
 from app.reachmaps import ReachMaps
+from app.readying import Readying
 from app.telling import Telling
 from engine import edits
 from engine.checks import Check
@@ -154,6 +155,7 @@ class Window(QMainWindow):
         self.tabs.addTab(_scrolling(self.pose_panel), "Pose")
         self.tabs.addTab(self.parts_panel, "Limits")
         self.telling = Telling(self)
+        self._readying = Readying(self.document, self)
         self.tabs.addTab(_scrolling(self.doubt_panel), "Doubt")
         self.tabs.addTab(_scrolling(self.chart_panel), "Chart")
         self.tabs.addTab(_scrolling(self.move_panel), "Move")
@@ -485,6 +487,7 @@ class Window(QMainWindow):
             asking.background.close()
         self._refit.stop()
         self.telling.close()
+        self._readying.close()
         self.document.changed.disconnect(self._show)
         self.document.filed.disconnect(self._show_title)
         self.document.close()

@@ -233,22 +233,26 @@ def _tip_line(
     name: str, a_m: Vec, b_m: Vec, left_out: tuple[str, ...], groups: _Groups, placed: Placed, allowances: Allowances
 ) -> TipLine:
     direction = (b_m - a_m).unit()
-
-    def levers(group: Sum) -> Vec:
-        """Vector c: c . f is the group's moment when each kilogram is pulled by f."""
-        return direction.cross(group.first_kgm - a_m.times(group.mass_kg))
-
-    truck = levers(groups.truck if left_out else groups.truck.plus(groups.axle))
-    rig = levers(groups.rig)
-    hook = direction.cross(placed.hook_m - a_m)
+    truck = groups.truck if left_out else groups.truck.plus(groups.axle)
     pull = placed.gravity.times(GRAVITY_M_S2)
     if allowances.braking:
-        whole = truck.x + rig.x + allowances.dynamic_factor * groups.hung.mass_kg * hook.x
-        pull = pull + Vec(where(whole > 0.0, -1.0, 1.0) * (allowances.braking * GRAVITY_M_S2), 0.0, 0.0)
-    per_kg, shift = -hook.dot(pull), direction.cross(placed.hook_per_kg_m)
-    bending = -shift.dot(pull)
+        whole = truck.plus(groups.rig).plus(groups.hung.times(allowances.dynamic_factor))
+        eased = direction.cross(whole.first_kgm - a_m.times(whole.mass_kg)).x
+        pull = pull + Vec(where(eased > 0.0, -1.0, 1.0) * (allowances.braking * GRAVITY_M_S2), 0.0, 0.0)
+    # u . ((r - a) x F) = (r - a) . (F x u): one vector for the line, whatever hangs where.
+    turning = pull.cross(direction)
+    at_a = turning.dot(a_m)
+
+    def moment(group: Sum) -> Number:
+        """Standing moment of a group's weights."""
+        return turning.dot(group.first_kgm) - group.mass_kg * at_a
+
+    per_kg = at_a - turning.dot(placed.hook_m)
+    stiff = placed.hook_per_kg_m is ZERO
+    bending = 0.0 if stiff else -turning.dot(placed.hook_per_kg_m)
     if allowances.swing_rad:
         # The sideways pull is square to plumb, whatever the floor's fall, and the way that is worse.
+        hook, shift = direction.cross(placed.hook_m - a_m), direction.cross(placed.hook_per_kg_m)
         along = hook.dot(placed.gravity)
         lever = sqrt(most(hook.dot(hook) - along * along, 0.0))
         sideways = GRAVITY_M_S2 * math.tan(allowances.swing_rad)
@@ -256,13 +260,14 @@ def _tip_line(
         longer = ratio(hook.dot(shift) - along * shift.dot(placed.gravity), lever)
         bending = bending + sideways * where(lever > 0.0, longer, 0.0)
     per_kg, bending = allowances.dynamic_factor * per_kg, allowances.dynamic_factor * bending
-    restoring = truck.dot(pull)
-    fixed = per_kg * groups.rigging_kg - rig.dot(pull)
+    restoring = moment(truck)
+    fixed = per_kg * groups.rigging_kg - moment(groups.rig)
     load = fixed + per_kg * groups.load_kg
-    # Said of no load: each kilogram bends the rig and so carries itself, the rigging and the rig.
-    carried = bending * groups.rigging_kg - direction.cross(placed.rig_per_kg_kgm).dot(pull)
-    fixed = fixed - carried * groups.load_kg
-    per_kg = per_kg + carried - bending * groups.load_kg
+    if not stiff:
+        # Said of no load: each kilogram bends the rig and so carries itself, the rigging and the rig.
+        carried = bending * groups.rigging_kg - turning.dot(placed.rig_per_kg_kgm)
+        fixed = fixed - carried * groups.load_kg
+        per_kg = per_kg + carried - bending * groups.load_kg
     return TipLine(
         name=name,
         a_m=a_m,

@@ -8,6 +8,7 @@ replayed.
 from __future__ import annotations
 
 import functools
+import threading
 from collections.abc import Callable, Hashable, Sequence
 from typing import Any, NamedTuple
 
@@ -51,6 +52,8 @@ class Bench:
     def __init__(self) -> None:
         self.guess: Any = None
         self._asked = 0
+        self._making = threading.Lock()
+        self._tried = False
         self._written: Written | None = None
 
     def values(self, job: Job, numbers: Figures, standing: bool) -> list[Any]:
@@ -65,10 +68,19 @@ class Bench:
         written = self._ready(job, numbers)
         return stand_of(job, numbers) if written is None else written.stand(inputs_of(numbers))
 
+    def make_ready(self, job: Job, numbers: Figures) -> None:
+        """Write the formulas down, unless that is done or being done."""
+        if self._making.acquire(blocking=False):
+            try:
+                if not self._tried:
+                    self._written, self._tried = written_for(job, numbers), True
+            finally:
+                self._making.release()
+
     def _ready(self, job: Job, numbers: Figures) -> Written | None:
         self._asked += 1
         if self._asked == RECORD_AT:
-            self._written = written_for(job, numbers)
+            self.make_ready(job, numbers)
         return self._written
 
 
@@ -77,11 +89,12 @@ RECORD_AT = 6
 
 
 def ready(job: Job, pose: Pose) -> None:
-    """Write the formulas down before they are asked for, in a quiet moment: the pose's next verdicts come at once."""
+    """Write the formulas down before they are asked for, in a quiet moment: the pose's next verdicts come at once.
+
+    May be called on a thread.
+    """
     numbers = figures(job, pose)
-    bench = bench_of(job, numbers)
-    if bench._written is None:
-        bench._written = written_for(job, numbers)
+    bench_of(job, numbers).make_ready(job, numbers)
 
 
 def bench_of(job: Job, numbers: Figures) -> Bench:

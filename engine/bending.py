@@ -16,9 +16,10 @@ heels, so the nose-down moment bends the blades as cantilevers at the tip and th
 
 Bending carries the weights forward, which bends a little more.  A round reckons with the weights where the round before
 left them; each round's correction is smaller by the lean over the reach, one in thirty or less on any rig that holds.
-`with_bending` takes two rounds, without anything on the hook and with more than hangs there, and lays a straight line
-between: the true curve bends upwards, so that between the two the line bends the rig a hair too much and never too
-little.  That makes every moment quadratic in the load, which keeps the allowed loads closed forms.
+`with_bending` takes two rounds, without anything on the hook and with all that the plate carries, and lays a straight line
+between: the true curve bends upwards, so that between the two the line bends the rig a little too much and never too
+little.  The line is the same whatever hangs there, and every moment is quadratic in the load: allowed loads stay closed
+forms.
 """
 
 from __future__ import annotations
@@ -33,8 +34,8 @@ from engine.placing import Body, Figures, Placed, arm_link, fitted_arms, mast_ba
 from engine.sections import FlatBar, SectionProperties, properties
 from engine.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
 
-MORE_KG = 500.0
-"""How much more than hangs on the hook the straight line reckons with."""
+HEAVY_KG = 1000.0
+"""Where the straight line ends for a truck whose plate is not known."""
 
 ROUNDS = 2
 
@@ -87,12 +88,12 @@ def with_bending(job: Job, numbers: Figures) -> Figures:
         return numbers
     straight = walk(job, numbers)
     bodies = rig_bodies(job, numbers, straight)
-    hung_kg = numbers.rigging_kg + numbers.load_kg
-    more_kg = hung_kg + MORE_KG
-    empty, full = (_shifts(job, straight, bodies, kg) for kg in (0.0, more_kg))
+    plate = job.truck.plate
+    most_kg = max(row.rated_kg for row in plate.rows) if plate is not None else HEAVY_KG
+    empty, full = (_shifts(job, straight, bodies, kg) for kg in (0.0, most_kg))
     found: list[Number] = []
     for without, loaded in zip(empty, full, strict=True):
-        found += [*without, *(loaded - without).times(1.0 / more_kg)]
+        found += [*without, *(loaded - without).times(1.0 / most_kg)]
     return msgspec.structs.replace(numbers, bent_m=tuple(found))
 
 

@@ -6,7 +6,7 @@ import json
 import math
 from typing import Any
 
-from engine import worst_text
+from engine import balance, worst_text
 from engine.balance import Balance, TipLine
 from engine.checks import Check, Problem
 from engine.model import Job, Pose, find_floor
@@ -38,9 +38,14 @@ def as_json(job: Job, pose: Pose, verdict: Verdict) -> str:
 
 
 def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
-    """The verdict as plain values, ready for JSON."""
-    placed, weighed = verdict.placed, verdict.balance
-    known = weighed is not None
+    """The verdict as plain values, ready for JSON.
+
+    Bodies, tipping lines and the weights reckoned from them are those of the rig as drawn, so that they can be reckoned
+    again from each other; ``bending`` says what is left of them on the bent rig.  State, checks and allowed loads count it.
+    """
+    placed = verdict.placed
+    known = verdict.balance is not None
+    weighed = balance.weigh(placed) if known else None
     return {
         "caution": CAUTION,
         "approval": job.approval.reference if job.approval else NOT_APPROVED,
@@ -71,6 +76,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         "right_front_wheel_kg": _number(weighed.right_front_kg) if known else None,
         "tipping_load_kg": _number(weighed.tipping_load_kg) if known else None,
         "tipping_ratio": _number(tipping_ratio(job, pose, weighed)) if known else None,
+        "bending": _bending(verdict, verdict.balance) if known else None,
         "checks": [check_dict(check) for check in verdict.checks],
         "worst": worst_text.worst_dict(verdict),
         "best": worst_text.best_dict(verdict),
@@ -88,6 +94,19 @@ def tipping_ratio(job: Job, pose: Pose, weighed: Balance) -> float:
 def name_of(check: Check) -> str:
     """Part and kind of a check, as a person says it."""
     return f"{check.part}: {check.kind}"
+
+
+def _bending(verdict: Verdict, weighed: Balance) -> dict[str, float | None]:
+    """How far bending carries the hook, and what the truck then keeps, plain statics with best values."""
+    gone = verdict.hanging.hook_m - verdict.placed.hook_m
+    return {
+        "hook_down_m": _number(gone.dot(verdict.placed.gravity)),
+        "hook_forward_m": _number(gone.x),
+        "hook_left_m": _number(gone.y),
+        "rear_weight_left_kg": _number(weighed.rear_kg),
+        "light_front_wheel_kg": _number(weighed.light_front_kg),
+        "tipping_load_kg": _number(weighed.tipping_load_kg),
+    }
 
 
 def _number(value: Any) -> float | None:
@@ -199,17 +218,19 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> lis
     weighed, placed = verdict.balance, verdict.placed
     bare_kg = job.truck.rear_axle_kg.best
     rear, light = float(weighed.rear_kg), float(weighed.light_front_kg)
-    hook = placed.hook_m
+    hook, gone = placed.hook_m, verdict.hanging.hook_m - placed.hook_m
     ratio = tipping_ratio(job, pose, weighed)
     lines = [
         "",
-        "Plain statics, best values, no allowances:",
+        "Plain statics on the bent rig, best values, no allowances:",
         f"  rear weight left {show(rear, 'kg', system)} ({show(rear / bare_kg, 'share', system)} of the bare truck's, "
         f"{show(rear / float(weighed.normal_kg), 'share', system)} of the whole weight)",
         f"  light front wheel {show(light, 'kg', system)} ({show(light / (job.truck.front_axle_kg.best / 2.0), 'share', system)} of the bare truck's)",
         f"  tipping load {show(float(weighed.tipping_load_kg), 'kg_down', system)}, tipping ratio {show(ratio, 'ratio', system)}",
         f"  hook {show(float(hook.x), 'm', system)} from the front axle, {show(float(hook.x) - job.truck.front_overhang_m.best, 'm', system)} "
-        f"from the fork face, {show(float(hook.z), 'm', system)} up",
+        f"from the fork face, {show(float(hook.z), 'm', system)} up, as drawn",
+        f"  bending, as drawn, carries the hook {show(float(gone.dot(placed.gravity)), 'mm', system)} down and "
+        f"{show(float(gone.x), 'mm', system)} forward (not counted: play in straps, hinges and upright, tyres)",
     ]
     lines += [f"  tipping use, {line.name}: {show(float(line.use), 'share', system)}" for line in weighed.lines]
     return lines

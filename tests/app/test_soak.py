@@ -16,7 +16,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
-STEPS = int(os.environ.get("TAILWEIGHT_SOAK", "30"))
+STEPS = int(os.environ.get("TAILWEIGHT_SOAK", "12"))
 SEED = os.environ.get("TAILWEIGHT_SOAK_SEED", "hour")
 LONGEST_S = 600.0 + 3.0 * STEPS
 

@@ -11,9 +11,10 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from engine import balance, rigfile
+from engine.bending import place_bent
 from engine.geometry import GRAVITY_M_S2
 from engine.model import Estimate
-from engine.placing import figures, place
+from engine.placing import figures
 from engine.swing import (
     STOP_M,
     WALKING_PACE_M_S,
@@ -78,7 +79,7 @@ def test_rear_weight_lost_is_the_moment_of_all_the_pushes_over_the_wheelbase():
     job = msgspec.structs.replace(STONE_YARD, floors=(msgspec.structs.replace(STONE_YARD.floors[0], **flat),))
     pose = job.poses[0]
     found = braking(job, pose)
-    placed = place(job, figures(job, pose))
+    placed = place_bent(job, figures(job, pose))
     share = found.slowing_m_s2 / GRAVITY_M_S2
     bodies_kgm = sum(body.mass_kg * body.position_m.z for body in placed.bodies if body.group != "load" and body.group != "rigging")
     hung_kg = job.load.mass_kg.best + job.load.rigging_kg.best
@@ -127,7 +128,7 @@ def test_what_the_wheels_keep_is_what_the_balance_says():
     pose = VINEYARD.poses[0]
     found = braking(VINEYARD, pose, 0.5)
     policy = while_stopping(VINEYARD, 0.5, STOP_M).policy
-    placed = place(VINEYARD, figures(VINEYARD, pose))
+    placed = place_bent(VINEYARD, figures(VINEYARD, pose))
     weighed = balance.weigh(placed, balance.Allowances(braking=policy.braking, swing_rad=policy.swing_rad))
     assert float(weighed.rear_kg) == pytest.approx(found.rear_stopping_kg)
 
