@@ -84,8 +84,10 @@ class Bench:
         return self._written
 
 
-RECORD_AT = 6
-"""Writing formulas down costs some fifty evaluations: not worth it for a rig being edited, which is new at every move."""
+RECORD_AT = 24
+"""Writing formulas down costs some fifty evaluations: not worth it for a rig that is looked at once or edited at every move.
+
+The window does not wait for it (``ready``)."""
 
 
 def ready(job: Job, pose: Pose) -> None:

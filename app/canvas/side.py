@@ -345,7 +345,7 @@ class SideDrawing(Drawing):
 
     def _show_centres(self, job: Job, verdict: Verdict) -> None:
         placed, units = verdict.placed, job.units
-        sums = centres_of(placed, _CENTRES)
+        sums = centres_of(verdict.hanging, _CENTRES)  # where the balance has them: on the bent rig
         for name, (mass_kg, at) in sums.items():
             there = mass_kg > 0.0
             self._centres[name].setVisible(there)

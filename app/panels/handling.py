@@ -262,7 +262,7 @@ def sag_words(give: Give, under_load_m: float, units: System) -> str:
     ]
     for part in give.parts:
         lines.append(f"{part.part}: {_tape(part.drop_m, units)} {'down' if part.drop_m >= 0.0 else 'up'}, {_tape(part.forward_m, units)} {'forward' if part.forward_m >= 0.0 else 'back'}")
-    return "\n".join([*lines, "Play in straps and hinges, tyres, upright and the taper of the forks are not in it."])
+    return "\n".join([*lines, "Balance and plate rules count it. Play in straps and hinges, tyres, upright and the taper of the forks are not in it."])
 
 
 def softness_words(found: tuple[Softness, ...], measured_m: float, expected_m: float, units: System) -> str:

@@ -22,6 +22,7 @@ from app import document, questions
 from app.background import Background
 from app.document import Document
 from app.window import Window
+from engine.bench import ready
 from engine.model import Job, Pose
 from engine.placing import figures, place
 from engine.reach import COARSE_M, FINE_M
@@ -153,6 +154,7 @@ def opened(job: Job) -> Iterator[Window]:
         settings = QSettings(str(Path(folder) / "settings.ini"), QSettings.Format.IniFormat)
         settings.setValue("look", "light")
         window = Window(Document(job), settings)
+        ready(job, job.poses[0])  # as the window does by itself in a quiet moment
         window.resize(1280, 800)
         window.show()
         application.processEvents()
