@@ -94,8 +94,9 @@ class PartsPanel(QWidget):
         self._list = QListWidget()
         self._list.setAccessibleName("limits by use")
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self._list.setResizeMode(QListWidget.ResizeMode.Adjust)
         self._list.setResizeMode(QListView.ResizeMode.Adjust)
+        # Always there, so that the rows have their width, and with it their heights, from the start.
+        self._list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self._list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self._delegate = _BarDelegate(self)
         self._list.setItemDelegate(self._delegate)
