@@ -201,8 +201,9 @@ def _stances(
 
 def _possible(job: Job, pose: Pose, arm_set: ArmSet, holes: tuple[int, ...]) -> NDArray[np.bool_]:
     """Whether the rig can be pinned in each hole with the arms so, whatever the fork height."""
-    low = msgspec.structs.replace(pose, lift_m=job.truck.upright.lift_min_m, arms=arm_set.arms, free_out_m=None)
-    return np.array([not impossibilities(job, msgspec.structs.replace(low, hole=hole)) for hole in holes], bool)
+    lift_m = job.truck.upright.lift_min_m
+    low = (msgspec.structs.replace(pose, lift_m=lift_m, arms=arm_set.arms, hole=hole, free_out_m=None) for hole in holes)
+    return np.array([not impossibilities(job, each) for each in low], bool)
 
 
 def _figures(job: Job, pose: Pose, arm_set: ArmSet, holes: tuple[int, ...], lift_m: Array) -> Figures:

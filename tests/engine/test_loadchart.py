@@ -72,6 +72,14 @@ def test_every_cell_tried_is_just_at_its_limit(job):
         assert float(hook.x) == pytest.approx(chart.reach_m[arm, hole, height], abs=1e-9)
 
 
+def test_a_boom_that_stands_free_has_the_chart_of_its_holes():
+    pinned = STONE_YARD.poses[0]
+    free = msgspec.structs.replace(pinned, hole=None, free_out_m=float(figures(STONE_YARD, pinned).boom_out_m) + 0.03)
+    one, other = (load_chart(STONE_YARD, pose) for pose in (pinned, free))
+    assert one.holes == other.holes
+    np.testing.assert_allclose(other.allowed_kg, one.allowed_kg, rtol=1e-9)
+
+
 def test_further_out_is_never_allowed_more():
     chart = load_chart(VINEYARD, VINEYARD.poses[0], usual_arm_sets(VINEYARD)[:1])
     straight = chart.allowed_kg[0]
