@@ -140,6 +140,7 @@ class Written:
             recorder = Recorder()
             values = values_of(self._job, self._stand_ins(recorder, self._numbers), standing)
             self._arrays[standing] = array_function(recorder, values)
+            recorder.clear()
         return self._arrays[standing](inputs)
 
     @functools.cached_property
@@ -147,7 +148,9 @@ class Written:
         """As `stand_of`, for floats."""
         recorder = Recorder()
         bare = msgspec.structs.replace(self._numbers, bent_m=())
-        return float_function(recorder, stand_of(self._job, self._stand_ins(recorder, bare)))
+        made = float_function(recorder, stand_of(self._job, self._stand_ins(recorder, bare)))
+        recorder.clear()
+        return made
 
     @staticmethod
     def _stand_ins(recorder: Recorder, numbers: Figures) -> Figures:

@@ -128,6 +128,12 @@ class Recorder:
         self.inputs += 1
         return Step(self, self.inputs - 1, bounded=True)
 
+    def clear(self) -> None:
+        """Forget every step, once code is made of them: steps and recorder hold each other, and much memory."""
+        self.steps.clear()
+        self.uses.clear()
+        self._seen.clear()
+
     def call(self, function: Function, inputs: tuple[Any, ...]) -> Step:
         """A step that calls a function as it is."""
         self._add(function, (Call(inputs),))

@@ -45,9 +45,11 @@ def array_function(recorder: Recorder, results: Sequence[Any]) -> Callable[[Sequ
         lines.append(f"{names[place]} = {known.of(function)}({', '.join(map(name_of, parts))})")
     replay = _compiled(recorder, lines, f"[{', '.join(map(name_of, results))}]", known)
 
+    count = recorder.inputs
+
     def replayed(inputs: Sequence[Any]) -> list[Any]:
-        if len(inputs) != recorder.inputs:
-            raise ValueError(f"Expected {recorder.inputs} inputs, got {len(inputs)}")
+        if len(inputs) != count:
+            raise ValueError(f"Expected {count} inputs, got {len(inputs)}")
         with np.errstate(all="ignore"):
             return replay(*inputs)
 
@@ -221,4 +223,4 @@ def _compiled(recorder: Recorder, lines: list[str], result: str, known: _Names) 
     code = "\n".join((f"def replay({inputs}):", *(f"    {line}" for line in lines), f"    return {result}"))
     names = {**known.objects, **_FLOAT_NAMES}
     exec(compile(code, "<written formulas>", "exec"), names)  # our own steps only: see above
-    return names["replay"]
+    return names.pop("replay")  # out of its own names, so that it goes when nobody holds it
