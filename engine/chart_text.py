@@ -6,9 +6,10 @@ import csv
 import io
 import math
 
+from engine.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.loadchart import Chart
 from engine.model import Job
-from engine.report import BESIDE_ALLOWED, CAUTION, NOT_APPROVED, SIGNAL_WORD
+from engine.report import BESIDE_ALLOWED
 from engine.shown import System, show
 
 

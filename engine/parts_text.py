@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from engine import report
+from engine.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.checks import Check
 from engine.model import Job, Pose
 from engine.shown import System, fill, show
@@ -30,9 +31,9 @@ def as_json(job: Job, pose: Pose, verdict: Verdict) -> str:
 
 def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     """Every limit in words, worst first."""
-    lines = [f"{report.SIGNAL_WORD}: {report.CAUTION}"]
+    lines = [f"{SIGNAL_WORD}: {CAUTION}"]
     if job.approval is None:
-        lines.append(report.NOT_APPROVED)
+        lines.append(NOT_APPROVED)
     lines += ["", job.name, f"Pose {pose.name!r}: {report.pose_words(job, pose, system)}"]
     lines += ["", f"{verdict.state}: {STATE_WORDS[verdict.state]}"]
     lines += [f"  {problem.where}: {fill(problem.words, problem.numbers, system)}" for problem in verdict.problems]

@@ -8,12 +8,13 @@ from typing import Any
 
 import numpy as np
 
+from engine.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.checks import Problem
 from engine.loadchart import Chart
 from engine.model import Job
 from engine.move import Plan, StepResult
 from engine.reach import ReachMap
-from engine.report import BESIDE_ALLOWED, CAUTION, NOT_APPROVED, SIGNAL_WORD
+from engine.report import BESIDE_ALLOWED
 from engine.shown import System, fill, show
 from engine.verdict import STATE_WORDS
 

@@ -8,19 +8,12 @@ from typing import Any
 
 from engine import balance, worst_text
 from engine.balance import Balance, TipLine
+from engine.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.checks import Check, Problem
 from engine.model import Job, Pose, find_floor
 from engine.placing import hole_out_m
 from engine.shown import System, fill, show
 from engine.verdict import STATE_WORDS, Verdict
-
-SIGNAL_WORD = "WARNING"
-CAUTION = (
-    "Planning help only. The truck maker's written approval, local law and a licensed engineer's work come first. "
-    "Never lift people."
-)
-NOT_APPROVED = "NOT APPROVED: planning only"
-"""Shown wherever no approval reference, date and limits are entered."""
 
 BESIDE_ALLOWED = (
     "Applies to this truck, this rig as drawn, firm floor with the fall shown, no travel raised, gentle levers; "

@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QWidget
 
 from app.theme import Palette
+from engine.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.model import Approval
-from engine.report import CAUTION, NOT_APPROVED, SIGNAL_WORD
 
 
 class Banner(QFrame):

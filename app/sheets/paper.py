@@ -9,8 +9,8 @@ from app.sheets.drawing import Picture
 from app.sheets.layout import SMALL, Head, Sheet
 from engine.approved import NOT_APPROVED_PAPER, permitted
 from engine.assumptions import NOT_IN_THE_SUMS, allowances, assumed, missing
+from engine.caution import CAUTION, SIGNAL_WORD
 from engine.model import Job, Pose
-from engine.report import CAUTION, SIGNAL_WORD
 from engine.shown import System, fill, show
 from engine.verdict import Verdict, evaluate
 

@@ -32,6 +32,7 @@ from app.window import Window
 from engine import rigfile
 from engine.approved import NOT_APPROVED_PAPER
 from engine.balance import centre_of
+from engine.caution import CAUTION
 from engine.cutlist import hole_schedules, pieces, weld_list
 from engine.dials import dials
 from engine.errors import RigFileError
@@ -40,7 +41,6 @@ from engine.model import Approval, Job, LogEntry
 from engine.move import plan
 from engine.placard import placard
 from engine.proofload import proof_load
-from engine.report import CAUTION
 from engine.request import request
 from engine.shown import show
 from engine.verdict import STATE_WORDS, evaluate

@@ -15,8 +15,9 @@ from app.panels.banner import Banner
 from app.window import Window
 from engine import edits
 from engine.balance import weigh
+from engine.caution import CAUTION
 from engine.remedy import remedies
-from engine.report import CAUTION, name_of
+from engine.report import name_of
 from engine.shown import fill, show
 from engine.stayclear import stay_clear
 from engine.weighup import most_used, weigh_up

@@ -20,9 +20,9 @@ from app.panels.margin import Figure
 from app.window import Window
 from app.windows import Windows
 from engine import rigfile
+from engine.caution import CAUTION, NOT_APPROVED
 from engine.model import Estimate
 from engine.reasons import POLICY_REASONS
-from engine.report import CAUTION, NOT_APPROVED
 from engine.verdict import evaluate
 
 

@@ -12,6 +12,7 @@ from any_pose import jobs
 from hypothesis import given, settings
 
 from engine import report
+from engine.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.model import Approval, Job
 from engine.verdict import evaluate
 
@@ -181,15 +182,15 @@ def test_the_caution_and_the_missing_approval_stand_on_every_text(sample: Job) -
         verdict = evaluate(job, job.poses[0])
         for system in ("metric", "us"):
             text = report.as_text(job, job.poses[0], verdict, system)
-            assert text.startswith(f"{report.SIGNAL_WORD}: {report.CAUTION}")
-            assert report.NOT_APPROVED in text
-        assert json.loads(report.as_json(job, job.poses[0], verdict))["caution"] == report.CAUTION
+            assert text.startswith(f"{SIGNAL_WORD}: {CAUTION}")
+            assert NOT_APPROVED in text
+        assert json.loads(report.as_json(job, job.poses[0], verdict))["caution"] == CAUTION
 
 
 def test_an_entered_approval_is_named_instead(boatyard: Job) -> None:
     approval = Approval(reference="AB-12", date="2026-01-05", allowed_kg=300.0, lift_max_m=2.0)
     job = REPLACE(boatyard, approval=approval)
-    assert report.NOT_APPROVED not in report.as_text(job, job.poses[0], evaluate(job, job.poses[0]), "metric")
+    assert NOT_APPROVED not in report.as_text(job, job.poses[0], evaluate(job, job.poses[0]), "metric")
 
 
 def test_an_allowed_load_in_the_text_is_rounded_down(boatyard: Job) -> None:
