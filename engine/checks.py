@@ -11,9 +11,9 @@ import math
 from typing import Literal
 
 import msgspec
-import numpy as np
 
-from engine.geometry import Number, Vec, most, ratio, sqrt, where
+from engine.geometry import Array, Number, Vec, most, ratio, sqrt, where
+from engine.later import np
 
 Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
 
@@ -84,6 +84,6 @@ def load_at_limit(room: Number, per_kg: Number, bending: Number = 0.0) -> Number
     return where(under > 0.0, ratio(2.0 * room, under), where(under <= 0.0, never, math.nan))
 
 
-def stacked(values: list[Number]) -> np.ndarray:
+def stacked(values: list[Number]) -> Array:
     """Values of several checks along a new first axis, shapes broadcast; (n, ...)."""
     return np.stack(np.broadcast_arrays(*(np.asarray(value, float) for value in values)))

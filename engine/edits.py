@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import msgspec
-import numpy as np
 
 from engine.errors import EditError
 from engine.geometry import Array, Frame, Vec
+from engine.later import np
 from engine.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
 from engine.placing import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, inner_frames, place, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes

@@ -9,13 +9,16 @@ arrays are chosen here, in one place.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from functools import reduce
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+from engine.later import np
 
-Array = NDArray[np.float64]
-Number = float | Array
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Array: TypeAlias = "NDArray[np.float64]"
+Number: TypeAlias = "float | Array"
 """One value, or one for each pose."""
 
 GRAVITY_M_S2 = 9.80665
@@ -42,28 +45,27 @@ def sqrt(value: Number) -> Number:
 
 def where(condition: bool | NDArray[np.bool_], yes: Number, no: Number) -> Number:
     """``yes`` where the condition holds, else ``no``."""
-    if isinstance(condition, bool | np.bool_):
+    if isinstance(condition, bool) or isinstance(condition, np.bool_):  # one after the other: numpy only if it must
         return yes if condition else no
     return np.where(condition, yes, no)
 
 
 def least(*values: Number) -> Number:
     """Smallest of the values, pose by pose; NaN if any is NaN."""
-    return _reduce(values, np.minimum, min)
+    if _plain(values):
+        return math.nan if any(value != value for value in values) else min(values)
+    return reduce(np.minimum, values)
 
 
 def most(*values: Number) -> Number:
     """Largest of the values, pose by pose; NaN if any is NaN."""
-    return _reduce(values, np.maximum, max)
+    if _plain(values):
+        return math.nan if any(value != value for value in values) else max(values)
+    return reduce(np.maximum, values)
 
 
-def _reduce(values: tuple[Number, ...], arrays: np.ufunc, floats: object) -> Number:
-    if all(isinstance(value, float | int) for value in values):
-        return math.nan if any(value != value for value in values) else floats(values)
-    found = values[0]
-    for value in values[1:]:
-        found = arrays(found, value)
-    return found
+def _plain(values: tuple[Number, ...]) -> bool:
+    return all(isinstance(value, float | int) for value in values)
 
 
 def ratio(over: Number, under: Number) -> Number:

@@ -218,6 +218,20 @@ def place(job: Job, numbers: Figures) -> Placed:
     return msgspec.structs.replace(chain, bodies=bodies)
 
 
+def drawable(numbers: Figures) -> Figures:
+    """Figures with an unknown floor drawn level; only for drawing, never for a verdict."""
+    along, across = numbers.fall_along, numbers.fall_across
+    if math.isfinite(along) and math.isfinite(across):
+        return numbers
+    level = {"fall_along": along if math.isfinite(along) else 0.0, "fall_across": across if math.isfinite(across) else 0.0}
+    return msgspec.structs.replace(numbers, **level)
+
+
+def drawn(job: Job, pose: Pose) -> Placed:
+    """Where everything stands in one pose, to be drawn: what a verdict has as ``placed``, without working it out."""
+    return place(job, drawable(figures(job, pose)))
+
+
 def walk(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -> Placed:
     """The chain alone, without its bodies: enough to know where hook and links are, at a fraction of the cost.
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from engine.geometry import Vec
+from engine.later import np
 from engine.model import Job
 from engine.placing import Placed, arm_link, fitted_arms
 

@@ -24,7 +24,7 @@ from engine.bending import bent, with_bending
 from engine.checks import Check, Problem
 from engine.doubt import Doubt, doubt_of
 from engine.model import Job, Pose, find_floor
-from engine.placing import Figures, Placed, figures, place
+from engine.placing import Placed, drawable, figures, place
 from engine.possible import impossibilities, not_numbers
 from engine.strength.cautions import cautions
 
@@ -91,7 +91,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     """
     problems = find_problems(job, pose)
     numbers = figures(job, pose)
-    drawn = _drawable(numbers)
+    drawn = drawable(numbers)
     placed = place(job, drawn) if problems else None
     if any(problem.kind == "impossible" for problem in problems):
         return _refused(problems, placed, None)
@@ -144,15 +144,6 @@ def _governing(allowed_kg: Sequence[float]) -> tuple[float, int]:
     each = [-math.inf if math.isnan(load_kg) else float(load_kg) for load_kg in allowed_kg]
     index = min(range(len(each)), key=each.__getitem__)
     return max(each[index], 0.0), index
-
-
-def _drawable(numbers: Figures) -> Figures:
-    """Figures with an unknown floor drawn level; only for drawing, never for a verdict."""
-    along, across = numbers.fall_along, numbers.fall_across
-    if math.isfinite(along) and math.isfinite(across):
-        return numbers
-    level = {"fall_along": along if math.isfinite(along) else 0.0, "fall_across": across if math.isfinite(across) else 0.0}
-    return msgspec.structs.replace(numbers, **level)
 
 
 def _finite_or_why(weighed: Balance) -> list[Problem]:

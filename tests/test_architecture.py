@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 
 FLOORS: tuple[frozenset[str], ...] = (
-    frozenset({"errors", "geometry", "sections", "steel", "stock_sizes", "shown", "tape"}),
+    frozenset({"later", "errors", "caution", "geometry", "sections", "steel", "stock_sizes", "shown", "tape"}),
     frozenset({"model", "checks", "interval"}),
     frozenset({"valid", "rigfile", "placing", "possible", "edits", "truckdata", "starts", "bands", "turnlimits", "fits"}),
     frozenset({"balance", "plate", "strength", "give", "drift", "handforce", "limits", "weighup", "stayclear"}),
@@ -47,7 +47,10 @@ def sources(package: str) -> dict[str, ast.Module]:
 
 
 def imported(tree: ast.AST, modules: frozenset[str]) -> set[str]:
-    """Modules of ours a tree imports, at any depth: ``from engine import plate`` means ``engine.plate``."""
+    """Modules of ours a tree imports, at any depth: ``from engine import plate`` means ``engine.plate``.
+
+    ``later("engine.plate")`` is an import as well, only put off.
+    """
     names: set[str] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
@@ -56,6 +59,8 @@ def imported(tree: ast.AST, modules: frozenset[str]) -> set[str]:
             assert node.level == 0, "imports are absolute, so that they can be followed"
             names |= {f"{node.module}.{alias.name}" for alias in node.names}
             names.add(node.module or "")
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "later":
+            names.add(ast.literal_eval(node.args[0]))
     return {name for name in names if name in modules}
 
 
@@ -78,6 +83,18 @@ def test_engine_core_loads_no_window_no_charts_and_no_units_library() -> None:
     code = f"import sys, {', '.join(core)}\nprint(' '.join(sorted({{name.split('.')[0] for name in sys.modules}})))"
     loaded = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split()
     assert not {"PySide6", "shiboken6", "pyqtgraph", "pint", "app"} & set(loaded)
+
+
+def test_a_rig_is_read_and_placed_without_numpy_and_without_the_limits() -> None:
+    """That is what a window draws first; numpy alone would take a third of the time until then."""
+    code = (
+        "import sys; from pathlib import Path; from engine import placing, rigfile\n"
+        "for path in sorted(Path('sample_rigs').glob('*.json')):\n"
+        "    job = rigfile.read(path); [placing.drawn(job, pose) for pose in job.poses]\n"
+        "print(' '.join(sys.modules))"
+    )
+    loaded = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split()
+    assert not {"numpy", "engine.verdict", "engine.edits"} & set(loaded)
 
 
 def test_engine_never_names_the_window_or_its_libraries() -> None:
