@@ -8,17 +8,21 @@ replayed.
 from __future__ import annotations
 
 import functools
+import math
 import threading
 from collections.abc import Callable, Hashable, Sequence
 from typing import Any, NamedTuple
 
 import msgspec
+import numpy as np
 
 from engine import balance
 from engine.balance import Balance
 from engine.bending import bent, place_bent, with_bending
 from engine.checks import Check
+from engine.geometry import Array
 from engine.limits import find_checks, leaned
+from engine.machine import Machine, machine_function
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, figures, fitted_arms, place
 from engine.tape import CannotTapeError, Recorder
@@ -51,43 +55,46 @@ class Bench:
 
     def __init__(self) -> None:
         self.guess: Any = None
-        self._asked = 0
+        self._worth_it = 0.0
         self._making = threading.Lock()
         self._tried = False
         self._written: Written | None = None
 
-    def values(self, job: Job, numbers: Figures, standing: bool) -> list[Any]:
-        """Demand and allowed of every limit, the guides, then the standing if asked for."""
-        written = self._ready(job, numbers)
+    def values(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Array:
+        """Demand and allowed of every limit, the guides, then the standing; an array (values, *shape)."""
+        written = self._ready(job, numbers, math.prod(shape))
         if written is None:
-            return values_of(job, numbers, standing)
-        return written.values(inputs_of(numbers), standing)
+            return filled(values_of(job, numbers), shape)
+        return written.values(inputs_of(numbers), shape)
 
     def stand(self, job: Job, numbers: Figures) -> Stand:
         """One pose with everything best values say of it."""
         written = self._ready(job, numbers)
         return stand_of(job, numbers) if written is None else written.stand(inputs_of(numbers))
 
-    def make_ready(self, job: Job, numbers: Figures) -> None:
-        """Write the formulas down, unless that is done or being done."""
+    def make_ready(self, job: Job, numbers: Figures, quick: bool = False) -> None:
+        """Write the formulas down, unless that is done or being done; ``quick`` when somebody waits for it."""
         if self._making.acquire(blocking=False):
             try:
                 if not self._tried:
-                    self._written, self._tried = written_for(job, numbers), True
+                    self._written, self._tried = written_for(job, numbers, quick), True
             finally:
                 self._making.release()
 
-    def _ready(self, job: Job, numbers: Figures) -> Written | None:
-        self._asked += 1
-        if self._asked == RECORD_AT:
-            self.make_ready(job, numbers)
+    def _ready(self, job: Job, numbers: Figures, variants: int = 1) -> Written | None:
+        self._worth_it += 1.0 + variants / VARIANTS_OF_A_LOOK
+        if self._worth_it >= RECORD_AT:
+            self.make_ready(job, numbers, quick=True)
         return self._written
 
 
-RECORD_AT = 24
-"""Writing formulas down costs some fifty evaluations: not worth it for a rig that is looked at once or edited at every move.
+RECORD_AT = 48.0
+"""Writing formulas down costs some fifty looks: not worth it for a rig that is looked at once or edited at every move.
 
 The window does not wait for it (``ready``)."""
+
+VARIANTS_OF_A_LOOK = 1500.0
+"""Variants in an array that take as long again as walking the formulas takes for one."""
 
 
 def ready(job: Job, pose: Pose) -> None:
@@ -128,23 +135,32 @@ def stand_of(job: Job, numbers: Figures) -> Stand:
 
 
 class Written:
-    """The formulas of one job, written down; each of the three functions made when it is first asked for."""
+    """The formulas of one job, written down: limits over variants, and everything of one pose."""
 
-    def __init__(self, job: Job, numbers: Figures) -> None:
-        self._job, self._numbers = job, numbers
-        self._arrays: dict[bool, Callable[[Sequence[Any]], list[Any]]] = {}
+    def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
+        self._job, self._numbers, self._quick = job, with_bending(job, numbers), quick
+        self.values = self._over_variants()
+        self.stand = self._of_one_pose()
 
-    def values(self, inputs: list[Any], standing: bool) -> list[Any]:
-        """As `values_of`, for variants."""
-        if standing not in self._arrays:
-            recorder = Recorder()
-            values = values_of(self._job, self._stand_ins(recorder, self._numbers), standing)
-            self._arrays[standing] = array_function(recorder, values)
-            recorder.clear()
-        return self._arrays[standing](inputs)
+    def _over_variants(self) -> Callable[[Sequence[Any], tuple[int, ...]], Array]:
+        """As `values_of`, for variants: in machine code where that can be had and says what the formulas say."""
+        recorder = Recorder()
+        values = values_of(self._job, self._stand_ins(recorder, self._numbers))
+        made = machine_function(recorder, values, quick=self._quick)
+        if made is None or not self._right(made):
+            replay = array_function(recorder, values)
+            made = lambda inputs, shape: filled(replay(inputs), shape)  # noqa: E731
+        recorder.clear()
+        return made
 
-    @functools.cached_property
-    def stand(self) -> Callable[[Sequence[float]], Stand]:
+    def _right(self, made: Machine) -> bool:
+        """Whether code says what the formulas say; it runs on machines that nobody has tried it on."""
+        shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, TRIED)
+        tried = each_number(self._numbers, lambda number: number * shares)
+        found, wanted = made(inputs_of(tried), shares.shape), filled(values_of(self._job, tried), shares.shape)
+        return np.allclose(found, wanted, rtol=1e-9, atol=1e-9, equal_nan=True)
+
+    def _of_one_pose(self) -> Callable[[Sequence[float]], Stand]:
         """As `stand_of`, for floats."""
         recorder = Recorder()
         bare = msgspec.structs.replace(self._numbers, bent_m=())
@@ -157,26 +173,33 @@ class Written:
         return each_number(numbers, lambda _: recorder.new_input())
 
 
-def written_for(job: Job, numbers: Figures) -> Written | None:
+TRIED = 7
+"""Variants on which machine code is held against the formulas before anything rests on it."""
+
+
+def written_for(job: Job, numbers: Figures, quick: bool = False) -> Written | None:
     """The formulas written down; None when they cannot be."""
-    written = Written(job, with_bending(job, numbers))
     try:
-        written.values(inputs_of(written._numbers), standing=True)
-        _ = written.stand
+        return Written(job, numbers, quick)
     except CannotTapeError:
         return None
-    return written
 
 
-def values_of(job: Job, numbers: Figures, standing: bool) -> list[Any]:
+def filled(values: Sequence[Any], shape: tuple[int, ...]) -> Array:
+    """Values that broadcast to a shape, in one array (values, *shape)."""
+    table = np.empty((len(values), *shape))
+    for row, value in enumerate(values):
+        table[row] = value
+    return table
+
+
+def values_of(job: Job, numbers: Figures) -> list[Any]:
     checks = find_checks(job, numbers)
     found = [getattr(check, name) for name in ("demand", "allowed") for check in checks]
     felt = balance.weigh(place_bent(job, leaned(numbers, job.policy)), balance.allowances_of(job.policy))
     found += [-felt.left_front_kg, -felt.right_front_kg]
-    if standing:
-        weighed = balance.weigh(place_bent(job, numbers))
-        found += [weighed.rear_kg, weighed.light_front_kg, weighed.tipping_load_kg, *(line.use for line in weighed.lines)]
-    return found
+    weighed = balance.weigh(place_bent(job, numbers))
+    return [*found, weighed.rear_kg, weighed.light_front_kg, weighed.tipping_load_kg, *(line.use for line in weighed.lines)]
 
 
 GUIDES = 2

@@ -34,6 +34,7 @@ hold random points of the box against it.  It is a small fraction of the bands t
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 from collections.abc import Sequence
 from typing import Any
@@ -42,7 +43,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.bench import GUIDES, STANDING_VALUES, Bench, each_number, inputs_of
+from engine.bench import GUIDES, STANDING_VALUES, Bench, each_number, filled, inputs_of
 from engine.checks import Check, use_of
 from engine.geometry import Array
 from engine.model import Job
@@ -89,13 +90,11 @@ class Box(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
-    best = np.empty((len(entries), math.prod(shape_of(numbers))))
-    for row, entry in enumerate(entries):
-        best[row] = _value(numbers, entry)
-    down = np.empty_like(best)
-    up = np.empty_like(best)
-    down[:] = np.array([entry.down for entry in entries])[:, None]
-    up[:] = np.array([entry.up for entry in entries])[:, None]
+    poses = math.prod(shape_of(numbers))
+    values = [_value(numbers, entry) for entry in entries]
+    best = np.array(values, float)[:, None] if poses == 1 and not any(map(np.ndim, values)) else filled(values, (poses,))
+    down = np.repeat(np.array([entry.down for entry in entries], float)[:, None], poses, axis=1)
+    up = np.repeat(np.array([entry.up for entry in entries], float)[:, None], poses, axis=1)
     for row, entry in enumerate(entries):
         if entry.field in ("lift_m", "tilt_rad", "boom_out_m"):
             least, most = _stops(job, entry.field)
@@ -115,7 +114,7 @@ def _stops(job: Job, field: str) -> tuple[float, float]:
 
 
 def shape_of(numbers: Figures) -> tuple[int, ...]:
-    return np.broadcast_shapes(*map(np.shape, inputs_of(numbers)))
+    return np.broadcast_shapes(*(number.shape for number in inputs_of(numbers) if isinstance(number, np.ndarray)))
 
 
 def flat(number: Any, shape: tuple[int, ...]) -> Any:
@@ -165,14 +164,12 @@ class Found(msgspec.Struct, kw_only=True, frozen=True):
         return Found(**{name: getattr(self, name)[:, variants] for name in Found.__struct_fields__})
 
 
-def evaluate_columns(box: Box, bench: Bench, columns: Columns, standing: bool) -> Found:
-    values = bench.values(box.job, box.figures_at(columns.sides, columns.load_kg), standing)
-    table = np.empty((len(values), columns.sides.shape[1], box.poses))
-    for row, value in enumerate(values):
-        table[row] = value
-    limits = (len(values) - GUIDES - STANDING_VALUES * standing) // 2
-    ends = [limits, 2 * limits, 2 * limits + GUIDES]
-    return Found(**dict(zip(Found.__struct_fields__, np.split(table, ends), strict=True)))
+def evaluate_columns(box: Box, bench: Bench, columns: Columns) -> Found:
+    table = bench.values(box.job, box.figures_at(columns.sides, columns.load_kg), (columns.sides.shape[1], box.poses))
+    limits = (len(table) - GUIDES - STANDING_VALUES) // 2
+    ends = [0, limits, 2 * limits, 2 * limits + GUIDES, len(table)]
+    parts = (table[start:end] for start, end in itertools.pairwise(ends))
+    return Found(**dict(zip(Found.__struct_fields__, parts, strict=True)))
 
 
 @functools.lru_cache(maxsize=64)
@@ -311,12 +308,11 @@ class Best(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def best_of(checks: Sequence[Check], poses: int) -> Best:
-    table = np.empty((3, len(checks), poses))
-    for row, check in enumerate(checks):
-        table[0, row] = check.use
-        table[1, row] = check.allowed_load_kg
-        table[2, row] = check.allowed
-    use, load_kg, allowed = table
+    found = [[check.use for check in checks], [check.allowed_load_kg for check in checks], [check.allowed for check in checks]]
+    if poses == 1 and all(isinstance(value, float) for values in found for value in values):
+        use, load_kg, allowed = np.array(found)[:, :, None]
+    else:
+        use, load_kg, allowed = (filled(values, (poses,)) for values in found)
     # A limit with nothing demanded of it (``never`` over) has no use and allows nothing: it is no limit at all.
     return Best(use=use, allowed_load_kg=load_kg, idle=(allowed == 0.0) & (use == 0.0))
 
@@ -344,7 +340,7 @@ NEAR = 0.8
 """Share of the load allowed by best values at which the chord starts, if the worst case still allows that much."""
 
 
-def case_of(box: Box, best: Best, bench: Bench, standing: bool = False) -> Case:
+def case_of(box: Box, best: Best, bench: Bench) -> Case:
     """Evaluate the entries one by one, then all together in the corners they point to.
 
     For a single pose the corners of the pose before are evaluated along with the entries: in a drag they seldom change,
@@ -357,20 +353,21 @@ def case_of(box: Box, best: Best, bench: Bench, standing: bool = False) -> Case:
     variants = 2 * count + 1
     guess = bench.guess if box.poses == 1 and bench.guess is not None and bench.guess.count == count else None
     with np.errstate(invalid="ignore", divide="ignore"):
-        found = evaluate_columns(box, bench, columns.also(guess.columns(at_kg)) if guess else columns, standing)
+        found = evaluate_columns(box, bench, columns.also(guess.columns(at_kg)) if guess else columns)
         alone, second = found.some(slice(0, variants)), found.some(slice(variants, 2 * variants))
-        low, high = _effects(alone.excess, count)
-        own = _numbered(_worse_side(low, high))
         near = alone.demand - _finite_use(best.use)[:, None] * alone.allowed
-        sides = [_numbered(_worse_side(*_effects(worth, count))) for worth in (near, alone.guides)]
-        uses = np.concatenate([*sides, own])
-        loads = np.concatenate([_numbered(_sides_at(box, alone, second, at_kg, other_kg)), own])
+        worths = (alone.excess, near, alone.guides, _excess_at(box, alone, second, at_kg, other_kg))
+        low, high = _effects(np.concatenate(worths), count)
+        numbers = _numbered(_worse_side(low, high))
+        own, near, guides, at_load = np.split(numbers, np.cumsum([len(worth) for worth in worths[:-1]]))
+        low, high = low[: len(own)], high[: len(own)]
+        uses = np.concatenate([near, guides, own])
         uses = np.concatenate([uses, _hung_flipped(uses, box.entries)])
-        corners = Corners(count=count, use=_different(uses), load=_different(loads))
+        corners = Corners(count=count, use=_different(uses), load=_different(np.concatenate([at_load, own])))
         if guess is not None and corners.same_as(guess):
             there = found.some(slice(2 * variants, None))
         else:
-            there = evaluate_columns(box, bench, corners.columns(at_kg), standing)
+            there = evaluate_columns(box, bench, corners.columns(at_kg))
             bench.guess = corners if box.poses == 1 else bench.guess
         at = there.some(slice(0, len(corners.use)))
         use = use_of(at.demand, at.allowed).max(axis=1)
@@ -397,10 +394,11 @@ def each_allowed(box: Box, best: Best, bench: Bench) -> Array:
     columns, other_kg = _one_by_one(box, limit_kg.min(axis=0))
     variants = 2 * len(box.entries) + 1
     with np.errstate(invalid="ignore", divide="ignore"):
-        found = evaluate_columns(box, bench, columns, standing=False)
+        found = evaluate_columns(box, bench, columns)
         alone, second = found.some(slice(0, variants)), found.some(slice(variants, 2 * variants))
-        sides = [_sides_at(box, alone, second, limit_kg, other_kg), _worse_side(*_effects(alone.excess, len(box.entries)))]
-        there = evaluate_columns(box, bench, _own_columns(np.stack(sides), limit_kg), standing=False)
+        worths = (_excess_at(box, alone, second, limit_kg, other_kg), alone.excess)
+        sides = [_worse_side(*_effects(worth, len(box.entries))) for worth in worths]
+        there = evaluate_columns(box, bench, _own_columns(np.stack(sides), limit_kg))
         tried = _own(there.excess, len(limit_kg)).max(axis=1)
         allowed_kg = np.minimum(_chord_kg(tried, limit_kg, best), best.allowed_load_kg)
     return np.where(best.idle, np.inf, allowed_kg)
@@ -416,12 +414,11 @@ def _one_by_one(box: Box, at_kg: Array) -> tuple[Columns, Array]:
     return Columns(sides=sides, load_kg=np.concatenate(loads)), other_kg
 
 
-def _sides_at(box: Box, alone: Found, second: Found, at_kg: Array, other_kg: Array) -> NDArray[np.int8]:
-    """Worse side of each entry for each limit under a load (poses, or limits and poses)."""
+def _excess_at(box: Box, alone: Found, second: Found, at_kg: Array, other_kg: Array) -> Array:
+    """How far every limit is passed under a load (poses, or limits and poses), in each variant."""
     load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (box.poses,))
     apart_kg = np.broadcast_to(at_kg - other_kg, (len(second.excess), box.poses))
-    at_limit = second.excess + apart_kg[:, None] * _slopes(alone, second, box.entries, load_kg - other_kg)
-    return _worse_side(*_effects(at_limit, len(box.entries)))
+    return second.excess + apart_kg[:, None] * _slopes(alone, second, box.entries, load_kg - other_kg)
 
 
 def _loads_to_try(best: Best) -> Array:

@@ -19,7 +19,7 @@ from engine import balance
 from engine.bending import with_bending
 from engine.bench import bench_of, each_number
 from engine.checks import Check
-from engine.corners import Case, best_of, box_of, case_of, each_allowed, flat, shape_of
+from engine.corners import Best, Case, best_of, box_of, case_of, each_allowed, flat, shape_of
 from engine.geometry import Array
 from engine.limits import find_checks
 from engine.model import Job, Pose
@@ -152,7 +152,7 @@ def doubt_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | N
     entries = entries_of(job, pose, numbers)
     numbers = with_bending(job, numbers)
     best = best_of(find_checks(job, numbers) if checks is None else checks, 1)
-    case = case_of(box_of(job, numbers, entries), best, bench_of(job, numbers), standing=True)
+    case = case_of(box_of(job, numbers, entries), best, bench_of(job, numbers))
     use = case.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
     return Doubt(
@@ -185,16 +185,26 @@ def _standing(values: Array) -> Standing:
     )
 
 
-def rank(job: Job, pose: Pose, numbers: Figures, doubt: Doubt) -> tuple[Cost, ...]:
+def rank(doubt: Doubt) -> tuple[Cost, ...]:
     """The entries that cost most, dearest first, each with what measuring it would buy.
 
     What it buys is found by evaluating the worst case again with that entry's band shrunk about its best value; the
     few dearest entries only, since a cheap one cannot settle anything.
     """
-    order = sorted(range(len(doubt.entries)), key=lambda index: -doubt.costs[index])
+    dearest = [index for index in _dearest(doubt) if doubt.costs[index] > LEAST_COST]
+    if not dearest:
+        return ()
     total = math.fsum(doubt.costs)
+    then = _worst_when_measured(doubt, [(index,) for index in dearest])
     return tuple(
-        _cost(job, pose, numbers, doubt, index, total) for index in order[:RANKED] if doubt.costs[index] > LEAST_COST
+        Cost(
+            entry=doubt.entries[index],
+            cost=doubt.costs[index],
+            share=doubt.costs[index] / total,
+            use_then=float(uses[doubt.worst_index]),
+            settles=not doubt.passes and bool((uses <= 1.0).all()),
+        )
+        for index, uses in zip(dearest, then.T, strict=True)
     )
 
 
@@ -205,16 +215,19 @@ LEAST_COST = 1e-6
 """Points of use under which an entry is not worth a line."""
 
 
-def _cost(job: Job, pose: Pose, numbers: Figures, doubt: Doubt, index: int, total: float) -> Cost:
-    entry = doubt.entries[index]
-    then = worst_checks(job, pose, numbers, measured(doubt.entries, (index,)))
-    return Cost(
-        entry=entry,
-        cost=doubt.costs[index],
-        share=doubt.costs[index] / total,
-        use_then=float(then.use[doubt.worst_index]),
-        settles=not doubt.passes and bool((then.use <= 1.0).all()),
-    )
+def _dearest(doubt: Doubt) -> list[int]:
+    return sorted(range(len(doubt.entries)), key=lambda index: -doubt.costs[index])[:RANKED]
+
+
+def _worst_when_measured(doubt: Doubt, groups: list[tuple[int, ...]]) -> Array:
+    """Worst use of every limit with each group of entries measured in turn, all groups at once: (limits, groups)."""
+    job, numbers = doubt.job, doubt.numbers
+    best = best_of(find_checks(job, numbers), 1)
+    boxes = [box_of(job, numbers, measured(doubt.entries, group)) for group in groups]
+    parts = {name: np.concatenate([getattr(box, name) for box in boxes], axis=1) for name in ("best", "down", "up")}
+    box = msgspec.structs.replace(boxes[0], **parts)
+    many = [np.repeat(getattr(best, name), len(groups), axis=1) for name in Best.__struct_fields__]
+    return case_of(box, Best(**dict(zip(Best.__struct_fields__, many, strict=True))), bench_of(job, numbers)).use
 
 
 def measured(entries: tuple[Entry, ...], indices: tuple[int, ...]) -> tuple[Entry, ...]:
@@ -226,16 +239,15 @@ def measured(entries: tuple[Entry, ...], indices: tuple[int, ...]) -> tuple[Entr
     return tuple(shrunk.get(index, entry) for index, entry in enumerate(entries))
 
 
-def settling(job: Job, pose: Pose, numbers: Figures, doubt: Doubt) -> tuple[Entry, ...]:
+def settling(doubt: Doubt) -> tuple[Entry, ...]:
     """The fewest of the dearest entries that, measured together, would make every limit pass at its worst.
 
     Empty when the pose passes already or when all of them together would not do.
     """
     if doubt.passes:
         return ()
-    order = sorted(range(len(doubt.entries)), key=lambda index: -doubt.costs[index])[:RANKED]
-    for many in range(1, len(order) + 1):
-        then = worst_checks(job, pose, numbers, measured(doubt.entries, tuple(order[:many])))
-        if bool((then.use <= 1.0).all()):
-            return tuple(doubt.entries[index] for index in order[:many])
-    return ()
+    order = _dearest(doubt)
+    groups = [tuple(order[:many]) for many in range(1, len(order) + 1)]
+    then = _worst_when_measured(doubt, groups)
+    enough = [group for group, uses in zip(groups, then.T, strict=True) if (uses <= 1.0).all()]
+    return tuple(doubt.entries[index] for index in enough[0]) if enough else ()

@@ -136,7 +136,7 @@ def _tries(job: Job, pose: Pose) -> Iterator[Tried]:
 
 def _settling(job: Job, pose: Pose) -> tuple[str, ...]:
     numbers = figures(job, pose)
-    return tuple(entry.advice for entry in settling(job, pose, numbers, doubt_of(job, pose, numbers)))
+    return tuple(entry.advice for entry in settling(doubt_of(job, pose, numbers)))
 
 
 def _try(kind: str, words: str, numbers: dict[str, float | str], job: Job, pose: Pose) -> Tried:

@@ -73,7 +73,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         "checks": [check_dict(check) for check in verdict.checks],
         "worst": worst_text.worst_dict(verdict),
         "best": worst_text.best_dict(verdict),
-        "doubt": worst_text.doubt_list(job, pose, verdict),
+        "doubt": worst_text.doubt_list(verdict),
     }
 
 
@@ -171,7 +171,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
             f"Allowed load here: {allowed} ({_rigging_words(job, pose, system)})",
             f"  {BESIDE_ALLOWED}",
         ]
-        lines += worst_text.text(job, pose, verdict, system)
+        lines += worst_text.text(verdict, system)
     if verdict.balance is not None:
         lines += _balance_text(job, pose, verdict, system)
     if verdict.checks:

@@ -11,6 +11,7 @@ nominal wall; strength from the design wall the caller passes in.
 
 from __future__ import annotations
 
+import functools
 import math
 from typing import Annotated, Literal
 
@@ -141,6 +142,12 @@ def properties(section: Section, wall_m: float | None = None) -> SectionProperti
     """
     if wall_m is not None and isinstance(section, RectTube | RoundTube):
         section = type(section)(**{**msgspec.structs.asdict(section), "wall_m": wall_m})
+    return _properties(section)
+
+
+@functools.lru_cache(maxsize=512)
+def _properties(section: Section) -> SectionProperties:
+    """Kept: every verdict asks for the same few again."""
     match section:
         case RectTube():
             return _rect_tube(section)

@@ -113,7 +113,7 @@ def _nothing_to_mend(verdict: Verdict) -> Said:
 
 
 def _measure(job: Job, pose: Pose, verdict: Verdict) -> Said:
-    entries = settling(job, pose, verdict.placed.figures, verdict.doubt)
+    entries = settling(verdict.doubt)
     if not entries:
         return Said(words="No measuring would settle it alone: lighten the load or bring it closer.")
     first, *others = (entry.advice for entry in entries)

@@ -7,8 +7,6 @@ from typing import Any
 
 from engine.checks import Check
 from engine.doubt import Cost, Doubt, rank, settling
-from engine.model import Job, Pose
-from engine.placing import figures
 from engine.shown import System, show
 from engine.verdict import STATE_WORDS, Verdict
 
@@ -47,7 +45,7 @@ def worst_dict(verdict: Verdict) -> dict[str, Any] | None:
     }
 
 
-def doubt_list(job: Job, pose: Pose, verdict: Verdict) -> list[dict[str, Any]]:
+def doubt_list(verdict: Verdict) -> list[dict[str, Any]]:
     """Entries by what they cost the worst limit, dearest first, each with what measuring it would buy."""
     doubt = verdict.doubt
     if doubt is None:
@@ -61,7 +59,7 @@ def doubt_list(job: Job, pose: Pose, verdict: Verdict) -> list[dict[str, Any]]:
             "on": _name(check),
             "buys": buys_words(cost, doubt, check, verdict.state, "metric"),
         }
-        for cost in rank(job, pose, figures(job, pose), doubt)
+        for cost in rank(doubt)
     ]
 
 
@@ -75,7 +73,7 @@ def buys_words(cost: Cost, doubt: Doubt, check: Check, state: str, system: Syste
     return f"{cost.entry.advice}: the use of {_name(check)} comes down from {now} to {then}, if it comes out as entered."
 
 
-def text(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[str]:
+def text(verdict: Verdict, system: System) -> list[str]:
     """Worst case and doubt in words, best values beside."""
     doubt = verdict.doubt
     if doubt is None:
@@ -90,19 +88,19 @@ def text(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[str]:
         f"  rear weight left {show(standing.rear_weight_left_kg, 'kg', system)}, light front wheel "
         f"{show(standing.light_front_wheel_kg, 'kg', system)}, tipping load {show(standing.tipping_load_kg, 'kg_down', system)} (plain statics)",
     ]
-    return lines + _doubt_text(job, pose, verdict, system)
+    return lines + _doubt_text(verdict, system)
 
 
-def _doubt_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[str]:
-    doubt, numbers = verdict.doubt, figures(job, pose)
+def _doubt_text(verdict: Verdict, system: System) -> list[str]:
+    doubt = verdict.doubt
     check = verdict.checks[doubt.worst_index]
     lines = ["  what the doubt costs there:"]
-    for cost in rank(job, pose, numbers, doubt):
+    for cost in rank(doubt):
         words = buys_words(cost, doubt, check, verdict.state, system)
         line = f"    {show(100.0 * cost.cost, 'ratio', system)} points of use  {cost.entry.name}"
         lines.append(f"{line}. {words}" if words else line)
     if verdict.state == "NOT PROVEN":
-        together = settling(job, pose, numbers, doubt)
+        together = settling(doubt)
         if len(together) > 1:
             advice = "; ".join(entry.advice for entry in together)
             lines.append(f"    Together these would make it WITHIN, if they come out as entered: {advice}.")

@@ -12,13 +12,14 @@ rig never become code; they are handed over as objects.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 import msgspec
 import numpy as np
 
 from engine.geometry import ratio
+from engine.machine import machine_function
 from engine.tape import ARGUMENT, Body, Call, CannotTapeError, Function, Recorder, Step, needed, steps_in
 
 # ---------------------------------------------------------------- arrays
@@ -43,7 +44,7 @@ def array_function(recorder: Recorder, results: Sequence[Any]) -> Callable[[Sequ
         if function is ARGUMENT or any(isinstance(part, Call) for part in parts):
             raise CannotTapeError(f"Expected steps for arrays, got a call of {function.__name__}")
         lines.append(f"{names[place]} = {known.of(function)}({', '.join(map(name_of, parts))})")
-    replay = _compiled(recorder, lines, f"[{', '.join(map(name_of, results))}]", known)
+    replay = _compiled(lines, range(recorder.inputs), f"[{', '.join(map(name_of, results))}]", known)
 
     count = recorder.inputs
 
@@ -109,15 +110,17 @@ _FLOAT_NAMES: dict[str, Any] = {
 }
 
 
-def float_function(recorder: Recorder, result: Any) -> Callable[[Sequence[float]], Any]:
+def float_function(recorder: Recorder, result: Any, machine: bool = True) -> Callable[[Sequence[float]], Any]:
     """The result, records and all, as a function of inputs that are plain floats.
+
+    What is reckoned before the first search is machine code where that can be had; without ``machine`` all is plain code.
 
     Raises
     ------
     CannotTapeError
         For an operation that has no plain code.
     """
-    return _FloatCode(recorder, result).function()
+    return _FloatCode(recorder, result).function(machine)
 
 
 class _FloatCode:
@@ -133,11 +136,38 @@ class _FloatCode:
             if at != argument:
                 self.within[argument].append(at)
 
-    def function(self) -> Callable[[Sequence[float]], Any]:
-        lines = [line for place in self.wanted if place not in self.inside for line in self._lines(place)]
+    def function(self, machine: bool) -> Callable[[Sequence[float]], Any]:
+        places = [place for place in self.wanted if place not in self.inside]
+        late = self._after_calls(places)
+        handed = self._handed(late)
+        first = machine_function(self.recorder, [Step(self.recorder, place, False) for place in handed], quick=True) if machine else None
+        lines = [line for place in (places if first is None else late) for line in self._lines(place)]
         made = self._value(self.result)
-        run = _compiled(self.recorder, lines, made, self.known)
-        return lambda inputs: run(*inputs)
+        if first is None:
+            run = _compiled(lines, range(self.recorder.inputs), made, self.known)
+            return lambda inputs: run(*inputs)
+        run = _compiled(lines, handed, made, self.known)
+        return lambda inputs: run(*first(inputs, ()).tolist())
+
+    def _after_calls(self, places: list[int]) -> list[int]:
+        """Steps that call something as it is or need what such a step gives, and texts chosen by a value."""
+        late: list[int] = []
+        known: set[int] = set()
+        for place in places:
+            function, parts = self.recorder.steps[place - self.recorder.inputs]
+            texts = function is np.where and not all(isinstance(part, Step | float | int) for part in parts)
+            if texts or any(isinstance(part, Call) for part in parts) or known & set(self.recorder.uses[place - self.recorder.inputs]):
+                late.append(place)
+                known.add(place)
+        return late
+
+    def _handed(self, late: list[int]) -> list[int]:
+        """Places of the values that the records, the searches and what comes after them read."""
+        own = set(late) | set(self.inside)
+        read = {step.place for step in steps_in(self.result)}
+        for place in own:
+            read.update(self.recorder.uses[place - self.recorder.inputs])
+        return sorted(read - own)
 
     def _bodies(self) -> dict[int, int]:
         """Steps that depend on the argument of a body, each with the place of that argument."""
@@ -218,9 +248,9 @@ class _Names:
         return self._names[key]
 
 
-def _compiled(recorder: Recorder, lines: list[str], result: str, known: _Names) -> Callable[..., Any]:
-    inputs = ", ".join(f"v{place}" for place in range(recorder.inputs))
-    code = "\n".join((f"def replay({inputs}):", *(f"    {line}" for line in lines), f"    return {result}"))
+def _compiled(lines: list[str], inputs: Iterable[int], result: str, known: _Names) -> Callable[..., Any]:
+    names = ", ".join(f"v{place}" for place in inputs)
+    code = "\n".join((f"def replay({names}):", *(f"    {line}" for line in lines), f"    return {result}"))
     names = {**known.objects, **_FLOAT_NAMES}
     exec(compile(code, "<written formulas>", "exec"), names)  # our own steps only: see above
     return names.pop("replay")  # out of its own names, so that it goes when nobody holds it

@@ -8,7 +8,6 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.panels.fields import caption, heading
 from engine.doubt import Cost, rank, settling
 from engine.model import Job, Pose
-from engine.placing import figures
 from engine.report import name_of
 from engine.shown import show
 from engine.verdict import Verdict
@@ -41,13 +40,13 @@ class DoubtPanel(QWidget):
             self._settles.setText("There is no verdict here, so there is nothing to weigh up yet.")
             self._list.setText("")
             return
-        numbers, units = figures(job, pose), job.units
+        units = job.units
         check, worst = verdict.checks[doubt.worst_index], doubt.use[doubt.worst_index]
         words = f"Most used at worst: {name_of(check)}, {show(worst, 'share', units)} (best values {show(float(check.use), 'share', units)})."
         if verdict.state == "NOT PROVEN":
-            words += f" {settling_words(settling(job, pose, numbers, doubt))}"
+            words += f" {settling_words(settling(doubt))}"
         self._settles.setText(words)
-        self._list.setText("\n\n".join(cost_words(cost, job) for cost in rank(job, pose, numbers, doubt)))
+        self._list.setText("\n\n".join(cost_words(cost, job) for cost in rank(doubt)))
 
 
 def settling_words(entries: tuple[object, ...]) -> str:

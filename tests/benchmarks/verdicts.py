@@ -12,7 +12,7 @@ import msgspec
 import numpy as np
 
 from engine import balance
-from engine.bench import RECORD_AT
+from engine.bench import ready
 from engine.limits import find_checks
 from engine.model import Job, Pose
 from engine.placing import Placed, figures, place
@@ -47,7 +47,8 @@ def poses_around(job: Job, count: int = DIFFERENT_POSES) -> tuple[Pose, ...]:
 def measure(effort: Effort) -> Iterator[Row]:
     """Rows of this group."""
     name, job = largest()
-    times = turn_by_turn(calls_on(job), effort.verdicts, warm=RECORD_AT + 2)
+    ready(job, job.poses[0])  # as the window does by itself in a quiet moment
+    times = turn_by_turn(calls_on(job), effort.verdicts, warm=2)
     whole, best, bare = times["whole"], times["best"], times["bare"]
     yield row_of(
         GROUP,
@@ -118,7 +119,9 @@ def _after_an_edit(job: Job) -> Call:
 
 def _by_arms(effort: Effort) -> Iterator[Row]:
     jobs = with_arms()
-    times = turn_by_turn({str(len(job.rig.arms)): calls_on(job)["whole"] for job in jobs}, effort.arm_rounds, warm=RECORD_AT + 2)
+    for job in jobs:
+        ready(job, job.poses[0])
+    times = turn_by_turn({str(len(job.rig.arms)): calls_on(job)["whole"] for job in jobs}, effort.arm_rounds, warm=2)
     counts = np.arange(len(jobs))
     medians, leasts = (np.array([getattr(found, name) for found in times.values()]) * 1e3 for name in ("median_s", "least_s"))
     per_arm, none_ms, off = straight_line(counts, medians)

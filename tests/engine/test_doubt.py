@@ -293,8 +293,7 @@ def test_a_guessed_load_near_the_limit_is_not_proven_until_it_is_weighed(stone_y
     guessed = with_load(stone_yard, mass_kg=Estimate(best=0.9 * allowed_kg, known="guess"))
     verdict = evaluate(guessed, pose)
     assert verdict.state == "NOT PROVEN"
-    numbers = figures(guessed, pose)
-    ranked = doubt.rank(guessed, pose, numbers, verdict.doubt)
+    ranked = doubt.rank(verdict.doubt)
     assert ranked[0].entry.name == "weight of the load"
     assert ranked[0].settles
     weighed = with_load(stone_yard, mass_kg=Estimate(best=0.9 * allowed_kg, known="weighed"))
@@ -306,7 +305,7 @@ def test_measuring_what_settles_it_does_settle_it(vineyard: Job) -> None:
     guessed = with_load(vineyard, mass_kg=Estimate(best=300.0, known="guess"))
     numbers = figures(guessed, pose)
     found = doubt.doubt_of(guessed, pose, numbers)
-    wanted = doubt.settling(guessed, pose, numbers, found)
+    wanted = doubt.settling(found)
     assert wanted
     indices = tuple(found.entries.index(entry) for entry in wanted)
     assert (doubt.worst_checks(guessed, pose, numbers, doubt.measured(found.entries, indices)).use <= 1.0).all()

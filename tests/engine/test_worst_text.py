@@ -52,7 +52,7 @@ def test_the_doubt_is_ranked_and_named(sample: Job) -> None:
 
 def test_weighing_a_guessed_load_turns_not_proven_into_within(stone_yard: Job) -> None:
     job, verdict = near_its_limit(stone_yard)
-    first = worst_text.doubt_list(job, job.poses[0], verdict)[0]
+    first = worst_text.doubt_list(verdict)[0]
     assert first["entry"] == "weight of the load"
     assert first["buys"] == "Weigh the load: NOT PROVEN becomes WITHIN, if it comes out as entered."
 

@@ -20,7 +20,6 @@ import pytest
 
 from engine import doubt, report, rigfile
 from engine.model import Estimate, Job, Policy
-from engine.placing import figures
 from engine.verdict import Verdict, evaluate
 from tests.validation.stiff import stiff_balance, stiff_check
 
@@ -82,7 +81,7 @@ def test_scenario_6_plate_allows_483_kg_and_the_high_end_is_over_plate_and_boom(
 def test_scenario_6_one_weighing_settles_it(bell: Job) -> None:
     pose = bell.poses[0]
     verdict = evaluate(bell, pose)
-    first = doubt.rank(bell, pose, figures(bell, pose), verdict.doubt)[0]
+    first = doubt.rank(verdict.doubt)[0]
     assert first.entry.name == "weight of the load" and first.settles
     weighed = REPLACE(bell, load=REPLACE(bell.load, mass_kg=Estimate(best=420.0, known="weighed")))
     assert evaluate(weighed, pose).state == "WITHIN"

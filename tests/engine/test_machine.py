@@ -1,0 +1,205 @@
+"""Machine code says what the steps say, bit for bit, or is not used."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import threading
+
+import msgspec
+import numpy as np
+import pytest
+
+from engine import bench, machine
+from engine.bench import Written, each_number, inputs_of, values_of
+from engine.bending import with_bending
+from engine.geometry import cos, least, most, ratio, sin, sqrt, where
+from engine.machine import machine_function
+from engine.model import Job
+from engine.placing import figures
+from engine.tape import CannotTapeError, Recorder
+from engine.verdict import evaluate
+from engine.written import array_function
+
+pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
+
+ODD = (0.0, -0.0, 1.0, -2.5, 1e-300, 1e300, math.inf, -math.inf, math.nan)
+
+
+def every_operation(a, b):
+    over = (a > b) & ~(a == b) | (b >= 3.0)
+    return [
+        a + b,
+        a - b,
+        a * b,
+        ratio(a, b),
+        -a,
+        abs(b),
+        a**2,
+        np.square(b),
+        sqrt(a),
+        least(a, b),
+        most(a, b, 0.0),
+        where(over, a, b),
+        where(a < b, 1.5, where(a <= b, a, where(a != b, -1.0, b))),
+        where(np.isfinite(a), a, 7.0),
+        2.5,
+        a,
+    ]
+
+
+def made(formula, count=2, **how):
+    recorder = Recorder()
+    results = formula(*(recorder.new_input() for _ in range(count)))
+    return machine_function(recorder, results, **how), array_function(recorder, results)
+
+
+@pytest.mark.parametrize("quick", [False, True])
+def test_every_operation_is_that_of_numpy_whatever_the_numbers(quick: bool) -> None:
+    a, b = np.array(list(itertools.product(ODD, ODD))).T
+    code, replay = made(every_operation, quick=quick)
+    found = code([a, b], a.shape)
+    for mine, theirs in zip(found, replay([a, b]), strict=True):
+        assert np.array_equal(mine, np.broadcast_to(theirs, a.shape), equal_nan=True)
+        assert np.array_equal(np.signbit(mine), np.signbit(np.broadcast_to(theirs, a.shape))) or np.isnan(mine).any()
+
+
+def test_sine_and_cosine_are_those_of_the_c_library() -> None:
+    code, _ = made(lambda a: [sin(a), cos(a)], count=1)
+    angles = np.random.default_rng(5).uniform(-7.0, 7.0, 401)
+    wanted = [[math.sin(angle) for angle in angles], [math.cos(angle) for angle in angles]]
+    assert np.array_equal(code([angles], angles.shape), wanted)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 4, 5, 7, 8, 9, 1001])
+def test_any_number_of_variants_and_plain_numbers_among_them(count: int) -> None:
+    code, replay = made(every_operation)
+    a = np.linspace(-2.0, 5.0, count)
+    assert np.array_equal(code([a, 1.25], (count,)), np.stack([np.broadcast_to(one, (count,)) for one in replay([a, 1.25])]), equal_nan=True)
+    assert np.array_equal(code([2.0, np.float64(1.25)], (count,))[:, -1], [float(one) for one in replay([2.0, 1.25])])
+
+
+def test_arrays_that_broadcast_come_out_in_the_whole_shape() -> None:
+    code, replay = made(every_operation)
+    a, b = np.linspace(0.0, 3.0, 5)[:, None], np.linspace(-1.0, 4.0, 3)
+    assert np.array_equal(code([a, b], (5, 3)), np.stack([np.broadcast_to(one, (5, 3)) for one in replay([a, b])]), equal_nan=True)
+    assert code([a[:0], b], (0, 3)).shape == (16, 0, 3)
+    assert np.array_equal(code([1.0, 2.0], ()), [float(one) for one in replay([1.0, 2.0])], equal_nan=True)
+
+
+@pytest.mark.parametrize("shape", [(2, 3, 5), (1, 2, 17), (4, 1, 3), (3, 2, 4)])
+def test_a_grid_says_what_every_pose_of_it_says(shape: tuple[int, ...]) -> None:
+    """What changes along a row, from row to row, with both and with nothing is worked out apart."""
+
+    def formula(row, column, same):
+        along = sin(column) * same
+        return [along * cos(row) + column, along, sin(row), same * 2.0, where(row > column, along, row), 0.5]
+
+    code, replay = made(formula, count=3, along=(1,))
+    row = np.linspace(0.1, 1.0, math.prod(shape[:-1])).reshape(*shape[:-1], 1)
+    column = np.linspace(-1.0, 1.0, shape[-1])
+    for inputs in ([row, column, 1.5], [row[:1], column, 1.5], [0.25, column, row], [row, 0.5, 2.0]):
+        wanted = np.stack([np.broadcast_to(one, shape) for one in replay(inputs)])
+        assert np.array_equal(code(inputs, shape), wanted)
+    with pytest.raises(ValueError, match="does not change along a row"):
+        code([row, column, np.ones(shape)], shape)
+
+
+def test_what_has_no_code_is_refused() -> None:
+    with pytest.raises(CannotTapeError, match="arctan2"):
+        made(lambda a, b: [np.arctan2(a, b)])
+    with pytest.raises(CannotTapeError, match="got a truth"):
+        made(lambda a, b: [(a > b) + b])
+    code, _ = made(lambda a, b: [a])
+    with pytest.raises(ValueError, match="Expected 2 inputs, got 1"):
+        code([1.0], ())
+
+
+# ---------------------------------------------------------------- the limits
+
+
+def variants(job: Job, count: int = 50):
+    numbers = with_bending(job, figures(job, job.poses[0]))
+    rng = np.random.default_rng(11)
+    return each_number(numbers, lambda number: number * (1.0 + 0.02 * rng.uniform(-1.0, 1.0, count)))
+
+
+def test_limits_of_every_sample_are_those_of_the_formulas(sample: Job) -> None:
+    spread = variants(sample)
+    written = Written(sample, figures(sample, sample.poses[0]), quick=True)
+    wanted = bench.filled(values_of(sample, spread), (50,))
+    found = written.values(inputs_of(spread), (50,))
+    assert np.allclose(found, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
+
+
+def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench._kept.cache_clear()
+    bench.ready(boatyard, boatyard.poses[0])
+    with_code = evaluate(boatyard, boatyard.poses[0])
+    bench._kept.cache_clear()
+    monkeypatch.setattr(machine, "_compiled", no_code)
+    bench.ready(boatyard, boatyard.poses[0])
+    assert evaluate(boatyard, boatyard.poses[0]) == with_code
+    bench._kept.cache_clear()
+
+
+def no_code(*_: object) -> None:
+    raise RuntimeError("no code may be made")
+
+
+@pytest.mark.parametrize("fault", [RuntimeError("no code may be made"), OSError("no C library"), ImportError("no llvmlite")])
+def test_a_system_that_lets_no_program_make_code_gets_numpy(boatyard: Job, monkeypatch: pytest.MonkeyPatch, fault: Exception) -> None:
+    def refuse(*_: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(machine, "_compiled", refuse)
+    assert made(every_operation)[0] is None
+    assert Written(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,)).shape[1] == 50
+
+
+def test_code_that_says_something_else_than_the_formulas_is_not_used(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    right = machine_function
+    monkeypatch.setattr(bench, "machine_function", lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001)
+    found = Written(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,))
+    assert np.array_equal(found, bench.filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
+
+
+def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    Written(boatyard, figures(boatyard, boatyard.poses[0]), quick=True)
+    monkeypatch.setattr(machine, "_make", lambda *_: pytest.fail("made again"))
+    boom = msgspec.structs.replace(boatyard.rig.boom, length_m=boatyard.rig.boom.length_m + 0.05)
+    longer = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=boom))
+    spread = variants(longer)
+    found = Written(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
+    assert np.allclose(found, bench.filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)
+
+
+def test_codes_of_other_rigs_are_forgotten_in_the_end() -> None:
+    for power in range(machine.MOST_KEPT + 3):
+        code, _ = made(lambda a, b, power=power: [added_up(a, b, power)])
+        assert code([1.0, 2.0], ())[0] == 1.0 + 2.0 * (power + 1)
+    assert len(machine._made) == machine.MOST_KEPT
+
+
+def added_up(a, b, power):
+    total = a + b
+    for _ in range(power):
+        total = total + b
+    return total
+
+
+def test_code_may_run_on_two_threads_at_once() -> None:
+    code, replay = made(every_operation)
+    a, b = np.linspace(-3.0, 3.0, 20_001), np.linspace(2.0, -2.0, 20_001)
+    wanted = code([a, b], a.shape)
+    found: list[bool] = []
+
+    def run() -> None:
+        found.extend(np.array_equal(code([a, b], a.shape), wanted, equal_nan=True) for _ in range(50))
+
+    threads = [threading.Thread(target=run) for _ in range(3)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(found) == 150 and all(found)
