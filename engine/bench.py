@@ -138,7 +138,8 @@ class Written:
     """The formulas of one job, written down: limits over variants, and everything of one pose."""
 
     def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
-        self._job, self._numbers, self._quick = job, with_bending(job, numbers), quick
+        one = each_number(numbers, lambda number: float(np.ravel(number)[0]))  # any: only their places count
+        self._job, self._numbers, self._quick = job, with_bending(job, one), quick
         self.values = self._over_variants()
         self.stand = self._of_one_pose()
 

@@ -132,6 +132,12 @@ def test_limits_of_every_sample_are_those_of_the_formulas(sample: Job) -> None:
     assert np.allclose(found, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
+def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard: Job) -> None:
+    spread = each_number(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
+    found = Written(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
+    assert np.allclose(found, bench.filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
+
+
 def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     bench._kept.cache_clear()
     bench.ready(boatyard, boatyard.poses[0])
