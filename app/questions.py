@@ -26,9 +26,9 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
 
 
 def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: Stop) -> tuple[ReachMap, ...] | None:
-    """Reach maps at one cell size, sooner than proven, or None when a newer question came."""
+    """Reach maps at one cell size, or None when a newer question came."""
     try:
-        return tuple(reach_map(job, pose, view, cell_m, stop=stop, likely=True) for view in views)
+        return tuple(reach_map(job, pose, view, cell_m, stop=stop) for view in views)
     except Stopped:
         return None
 

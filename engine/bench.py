@@ -19,13 +19,14 @@ import numpy as np
 from engine import balance
 from engine.balance import Balance
 from engine.bending import bent, place_bent, with_bending
-from engine.checks import Check
-from engine.geometry import Array
+from engine.checks import Check, use_of
+from engine.geometry import Array, Number
 from engine.limits import find_checks, leaned
 from engine.machine import Machine, machine_function
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, figures, fitted_arms, place
-from engine.tape import CannotTapeError, Recorder
+from engine.strength.linear import load_at_use
+from engine.tape import CannotTapeError, Recorder, searched, steps_in
 from engine.written import array_function, float_function
 
 
@@ -66,6 +67,11 @@ class Bench:
         if written is None:
             return filled(values_of(job, numbers), shape)
         return written.values(inputs_of(numbers), shape)
+
+    def bests(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Bests:
+        """Every limit at best values over poses that broadcast to a shape; figures without bending yet."""
+        written = self._ready(job, numbers, math.prod(shape))
+        return bests_of(job, numbers, shape) if written is None else written.bests(numbers, shape)
 
     def stand(self, job: Job, numbers: Figures) -> Stand:
         """One pose with everything best values say of it."""
@@ -134,38 +140,104 @@ def stand_of(job: Job, numbers: Figures) -> Stand:
     return Stand(numbers, placed, hanging, balance.weigh(hanging), tuple(find_checks(job, numbers)))
 
 
+class Bests(NamedTuple):
+    """Best values over poses: figures with bending, and arrays (limits, ...).
+
+    A load that can only be found by a search and is not the smallest there is may be given as infinite.
+    """
+
+    numbers: Figures
+    use: Array
+    allowed_load_kg: Array
+    allowed: Array
+
+
+def bests_of(job: Job, numbers: Figures, shape: tuple[int, ...]) -> Bests:
+    """The poses by the formulas themselves."""
+    numbers = with_bending(job, numbers)
+    checks = find_checks(job, numbers)
+    return Bests(numbers, *(filled([getattr(check, name) for check in checks], shape) for name in Bests._fields[1:]))
+
+
 class Written:
     """The formulas of one job, written down: limits over variants, and everything of one pose."""
 
     def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
         one = each_number(numbers, lambda number: float(np.ravel(number)[0]))  # any: only their places count
         self._job, self._numbers, self._quick = job, with_bending(job, one), quick
-        self.values = self._over_variants()
+        self._bare = msgspec.structs.replace(self._numbers, bent_m=())
+        self.values = self._over_variants(self._numbers, functools.partial(values_of, job))
         self.stand = self._of_one_pose()
 
-    def _over_variants(self) -> Callable[[Sequence[Any], tuple[int, ...]], Array]:
-        """As `values_of`, for variants: in machine code where that can be had and says what the formulas say."""
+    def _over_variants(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> Machine:
+        """Values for variants: in machine code where that can be had and says what the formulas say."""
         recorder = Recorder()
-        values = values_of(self._job, self._stand_ins(recorder, self._numbers))
+        values = values_of(self._stand_ins(recorder, numbers))
         made = machine_function(recorder, values, quick=self._quick)
-        if made is None or not self._right(made):
+        shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, TRIED)
+        tried = each_number(numbers, lambda number: number * shares)
+        if made is None or not _right(made(inputs_of(tried), shares.shape), filled(values_of(tried), shares.shape)):
             replay = array_function(recorder, values)
             made = lambda inputs, shape: filled(replay(inputs), shape)  # noqa: E731
         recorder.clear()
         return made
 
-    def _right(self, made: Machine) -> bool:
-        """Whether code says what the formulas say; it runs on machines that nobody has tried it on."""
-        shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, TRIED)
-        tried = each_number(self._numbers, lambda number: number * shares)
-        found, wanted = made(inputs_of(tried), shares.shape), filled(values_of(self._job, tried), shares.shape)
-        return np.allclose(found, wanted, rtol=1e-9, atol=1e-9, equal_nan=True)
+    # ---- best values over many poses
+
+    def bests(self, numbers: Figures, shape: tuple[int, ...]) -> Bests:
+        """As `bests_of`; a load that takes a search is searched for only where it may be the smallest."""
+        table = self._bests(inputs_of(numbers), shape)
+        use, allowed, load_kg, bent_m = np.split(table, np.cumsum([self._limits] * 3))
+        found = Bests(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg, allowed)
+        if self._searches:
+            self._search(found, shape)
+        return found
+
+    @functools.cached_property
+    def _bests(self) -> Machine:
+        return self._over_variants(self._bare, self._best_values)
+
+    @functools.cached_property
+    def _limits(self) -> int:
+        return len(find_checks(self._job, self._numbers))
+
+    @functools.cached_property
+    def _searches(self) -> list[int]:
+        """Limits whose allowed load takes a search."""
+        recorder = Recorder()
+        checks = find_checks(self._job, self._stand_ins(recorder, self._bare))
+        places = searched(recorder)
+        found = [index for index, check in enumerate(checks) if places & {step.place for step in steps_in(check.allowed_load_kg)}]
+        recorder.clear()
+        return found
+
+    def _best_values(self, numbers: Figures) -> list[Any]:
+        numbers = with_bending(self._job, numbers)
+        checks = find_checks(self._job, numbers)
+        loads = [math.inf if index in self._searches else check.allowed_load_kg for index, check in enumerate(checks)]
+        return [*(check.use for check in checks), *(check.allowed for check in checks), *loads, *numbers.bent_m]
+
+    def _search(self, found: Bests, shape: tuple[int, ...]) -> None:
+        """Fill in loads where a limit is over, or not known, under the smallest that the others allow."""
+        smallest_kg = np.maximum(np.nan_to_num(found.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf), 0.0)
+        under = self.values(inputs_of(msgspec.structs.replace(found.numbers, load_kg=smallest_kg)), shape)
+        for index in self._searches:
+            where = ~(use_of(under[index], under[self._limits + index]) <= 1.0)
+            if where.any():
+                some = each_number(found.numbers, lambda number, where=where: np.broadcast_to(number, shape)[where])
+                use = functools.partial(self._use_under, some, index)
+                found.allowed_load_kg[index, where] = load_at_use(use, some.load_kg, found.use[index, where])
+
+    def _use_under(self, numbers: Figures, index: int, load_kg: Number) -> Array:
+        values = self.values(inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), np.shape(numbers.load_kg))
+        return use_of(values[index], values[self._limits + index])
+
+    # ---- one pose
 
     def _of_one_pose(self) -> Callable[[Sequence[float]], Stand]:
         """As `stand_of`, for floats."""
         recorder = Recorder()
-        bare = msgspec.structs.replace(self._numbers, bent_m=())
-        made = float_function(recorder, stand_of(self._job, self._stand_ins(recorder, bare)))
+        made = float_function(recorder, stand_of(self._job, self._stand_ins(recorder, self._bare)))
         recorder.clear()
         return made
 
@@ -176,6 +248,11 @@ class Written:
 
 TRIED = 7
 """Variants on which machine code is held against the formulas before anything rests on it."""
+
+
+def _right(found: Array, wanted: Array) -> bool:
+    """Whether code says what the formulas say; it runs on machines that nobody has tried it on."""
+    return np.allclose(found, wanted, rtol=1e-9, atol=1e-9, equal_nan=True)
 
 
 def written_for(job: Job, numbers: Figures, quick: bool = False) -> Written | None:

@@ -307,12 +307,14 @@ class Best(msgspec.Struct, kw_only=True, frozen=True):
         return Best(**{name: getattr(self, name)[:, poses] for name in Best.__struct_fields__})
 
 
-def best_of(checks: Sequence[Check], poses: int) -> Best:
-    found = [[check.use for check in checks], [check.allowed_load_kg for check in checks], [check.allowed for check in checks]]
-    if poses == 1 and all(isinstance(value, float) for values in found for value in values):
-        use, load_kg, allowed = np.array(found)[:, :, None]
-    else:
-        use, load_kg, allowed = (filled(values, (poses,)) for values in found)
+def best_of(checks: Sequence[Check]) -> Best:
+    """Best values of one pose."""
+    use, load_kg, allowed = np.array([(check.use, check.allowed_load_kg, check.allowed) for check in checks], float).T[:, :, None]
+    return best_from(use, load_kg, allowed)
+
+
+def best_from(use: Array, load_kg: Array, allowed: Array) -> Best:
+    """Best values of poses in a row, arrays (limits, poses)."""
     # A limit with nothing demanded of it (``never`` over) has no use and allows nothing: it is no limit at all.
     return Best(use=use, allowed_load_kg=load_kg, idle=(allowed == 0.0) & (use == 0.0))
 

@@ -19,7 +19,7 @@ from engine import balance
 from engine.bending import with_bending
 from engine.bench import bench_of, each_number
 from engine.checks import Check
-from engine.corners import Best, Case, best_of, box_of, case_of, each_allowed, flat, shape_of
+from engine.corners import Best, Case, best_from, best_of, box_of, case_of, each_allowed, flat, shape_of
 from engine.geometry import Array
 from engine.limits import find_checks
 from engine.model import Job, Pose
@@ -77,7 +77,7 @@ class Doubt(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     @functools.cached_property
     def allowed_load_kg(self) -> tuple[float, ...]:
         """What each check by itself allows; worked out when it is first asked for."""
-        best = best_of(find_checks(self.job, self.numbers), 1)
+        best = best_of(find_checks(self.job, self.numbers))
         each = each_allowed(box_of(self.job, self.numbers, self.entries), best, bench_of(self.job, self.numbers))[:, 0]
         each = np.maximum(np.where(np.isnan(each), -np.inf, each), self.allowed_kg)
         each[self.governing_index] = self.allowed_kg
@@ -118,13 +118,11 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
         Limits in the order of `limits.find_checks`.  Costs about as much as evaluating some two hundred poses for each pose.
     """
     entries = entries_of(job, pose, numbers) if entries is None else entries
-    numbers = with_bending(job, numbers)
     shape = shape_of(numbers)
-    row = each_number(numbers, lambda number: flat(number, shape))
-    checks = find_checks(job, row)
-    box, best = box_of(job, row, entries), best_of(checks, math.prod(shape))
     bench = bench_of(job, numbers)
-    step = max(1, BLOCK // (2 * len(checks) + 4 * len(entries)))
+    row, *bests = bench.bests(job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),))
+    box, best = box_of(job, row, entries), best_from(*bests)
+    step = max(1, BLOCK // (2 * len(best.use) + 4 * len(entries)))
     blocks = [slice(start, start + step) for start in range(0, box.poses, step)]
     parts = [case_of(box.block(block), best.block(block), bench) for block in blocks]
     use = np.concatenate([part.use for part in parts], axis=1)
@@ -151,7 +149,7 @@ def doubt_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | N
     """
     entries = entries_of(job, pose, numbers)
     numbers = with_bending(job, numbers)
-    best = best_of(find_checks(job, numbers) if checks is None else checks, 1)
+    best = best_of(find_checks(job, numbers) if checks is None else checks)
     case = case_of(box_of(job, numbers, entries), best, bench_of(job, numbers))
     use = case.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
@@ -222,7 +220,7 @@ def _dearest(doubt: Doubt) -> list[int]:
 def _worst_when_measured(doubt: Doubt, groups: list[tuple[int, ...]]) -> Array:
     """Worst use of every limit with each group of entries measured in turn, all groups at once: (limits, groups)."""
     job, numbers = doubt.job, doubt.numbers
-    best = best_of(find_checks(job, numbers), 1)
+    best = best_of(find_checks(job, numbers))
     boxes = [box_of(job, numbers, measured(doubt.entries, group)) for group in groups]
     parts = {name: np.concatenate([getattr(box, name) for box in boxes], axis=1) for name in ("best", "down", "up")}
     box = msgspec.structs.replace(boxes[0], **parts)

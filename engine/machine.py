@@ -225,7 +225,9 @@ class _Code:
     def _value(self, part: Any, again: bool = False) -> str:
         if isinstance(part, Step):
             return f"%{'w' if again and self.level[part.place] == COLUMN else 'v'}{part.place}"
-        if isinstance(part, float | int | np.floating):
+        if isinstance(part, bool):
+            return "<" + ", ".join([f"i1 {str(part).lower()}"] * WIDTH) + ">"
+        if isinstance(part, float | int):
             return self._constant(float(part))
         raise CannotTapeError(f"Expected a number, got {type(part).__name__}")
 
@@ -256,7 +258,7 @@ class _Code:
 
     def _operation(self, place: int, function: Function, parts: Sequence[Any], values: list[str]) -> list[str]:
         out = f"%v{place}"
-        truths = [isinstance(part, Step) and part.place in self.truths for part in parts]
+        truths = [isinstance(part, bool) or (isinstance(part, Step) and part.place in self.truths) for part in parts]
         if function in _LOGIC and all(truths):
             self.truths.add(place)
             return [f"{out} = {_LOGIC[function]} {_TRUTHS} {values[0]}, {values[1]}"]

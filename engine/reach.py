@@ -13,6 +13,7 @@ cannot be for a reason outside the joints' own limits makes its cell not allowed
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Iterator
 from typing import Literal
@@ -29,7 +30,7 @@ from engine.placing import Figures, figures, place
 from engine.plate import HEIGHT_TOLERANCE_M
 from engine.possible import boom_limits_m, impossibilities
 from engine.sections import outer_depth_m
-from engine.sweep import Limits, Stop, Tell, best_over, length_of, likely_over, limits_in_blocks, limits_over, never, quiet
+from engine.sweep import Limits, Stop, Tell, best_over, limits_in_blocks, limits_over, never, quiet
 from engine.verdict import find_problems
 
 View = Literal["side", "plan"]
@@ -87,7 +88,6 @@ def reach_map(
     cell_m: float = FINE_M,
     stop: Stop = never,
     tell: Tell = quiet,
-    likely: bool = False,
 ) -> ReachMap:
     """Where the hook may be with this load.
 
@@ -102,9 +102,6 @@ def reach_map(
         Size of a cell.
     stop, tell
         Asked and told block by block.
-    likely : bool
-        Look for worst corners at a few poses only (``sweep.likely_over``): some six times sooner, for a map that
-        follows a drag; the pose that is then chosen is judged in full.
 
     Raises
     ------
@@ -120,7 +117,7 @@ def reach_map(
     highest_m = max(row.lift_m for row in job.truck.plate.rows) + HEIGHT_TOLERANCE_M
     can = stances.can & (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_m) & ~_in_the_way(job, pose, points)
     where = np.argwhere(can)
-    where, limits = _chosen(job, pose, stances, where, stop, tell, likely)
+    where, limits = _chosen(job, pose, stances, where, stop, tell)
     best = where[:, 2]
     shape = (across_m.size, x_m.size)
 
@@ -234,7 +231,7 @@ def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp])
 
 
 def _chosen(
-    job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp], stop: Stop, tell: Tell, likely: bool
+    job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp], stop: Stop, tell: Tell
 ) -> tuple[NDArray[np.intp], Limits]:
     """For each point one stance and its limits in the worst case.
 
@@ -247,10 +244,8 @@ def _chosen(
         numbers = _figures_of(job, pose, stances, places)
         return limits_in_blocks(evaluate, numbers, len(places), stop, lambda share: tell(first + share * (last - first)))
 
-    def worst(numbers: Figures) -> Limits:
-        return likely_over(job, pose, numbers, length_of(numbers)) if likely else limits_over(job, pose, numbers)
-
-    tried = over(where, lambda numbers: best_over(job, numbers), 0.0, 0.2)
+    worst = functools.partial(limits_over, job, pose)
+    tried = over(where, functools.partial(best_over, job), 0.0, 0.2)
     chosen = _least_of_each(where[:, 2], tried.use)
     hopeful = tried.use[chosen] <= 1.0
     limits = _put(_some(tried, chosen), hopeful, over(where[chosen[hopeful]], worst, 0.2, 0.6))

@@ -12,14 +12,16 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.bench import bench_of, each_number
 from engine.bending import with_bending
 from engine.checks import Problem, stacked
-from engine.doubt import Entry, entries_of, worst_checks
+from engine.corners import shape_of
+from engine.doubt import Entry, worst_checks
 from engine.geometry import Array
 from engine.interval import upper
 from engine.limits import find_checks
 from engine.model import Job, Pose
-from engine.placing import Figures, figures
+from engine.placing import Figures
 from engine.possible import boom_limits_m
 from engine.verdict import State, evaluate
 
@@ -76,7 +78,7 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
     uses = np.where(np.isnan(found.use), np.inf, found.use)
     worst = uses.argmax(axis=0)
     return Limits(
-        names=_names(job, pose, numbers),
+        names=_names(job, numbers),
         use=np.take_along_axis(uses, worst[None], axis=0)[0],
         worst=worst,
         allowed_kg=np.maximum(found.allowed_kg, 0.0),
@@ -86,44 +88,13 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
 
 def best_over(job: Job, numbers: Figures) -> Limits:
     """As ``limits_over`` with every entry at its best value: for choosing among stances, never for a verdict."""
-    checks = find_checks(job, numbers)
-    names = tuple(f"{check.part}: {check.kind}" for check in checks)
-    return _limits(names, stacked([check.use for check in checks]), stacked([check.allowed_load_kg for check in checks]))
+    found = bench_of(job, numbers).bests(job, numbers, shape_of(numbers))
+    return _limits(_names(job, numbers), found.use, found.allowed_load_kg)
 
 
-LIKELY_STANCES = 8
-"""Stances spread over a sweep that say in which corners of the doubt the whole of it is looked at."""
-
-
-def likely_over(job: Job, pose: Pose, numbers: Figures, count: int) -> Limits:
-    """As ``limits_over`` for ``count`` poses in a row, some twenty times sooner and not proven.
-
-    The worst corners are looked for at a few poses only and every pose is then evaluated in all of them, at exact
-    values of the same formulas.  A pose whose own worst corner is none of those is used a little more than is said:
-    for a first look, never for a verdict.
-    """
-    spread = np.unique(np.linspace(0, count - 1, LIKELY_STANCES).astype(int))
-    entries = entries_of(job, pose, cut(numbers, slice(0, 1)))
-    some = Figures(**{name: _picked(getattr(numbers, name), spread) for name in Figures.__struct_fields__})
-    sides = corners_over(job, entries, some)
-    many = sides[np.abs(sides).sum(axis=1) != 1]  # one entry alone off best is never the worst corner
-    checks = find_checks(job, at_corners(job, entries, many[:, None, :], numbers))
-    shape = (len(many), count)
-    uses = np.stack([np.broadcast_to(check.use, shape).max(axis=0) for check in checks])
-    loads = np.stack([np.broadcast_to(check.allowed_load_kg, shape).min(axis=0) for check in checks])
-    return _limits(tuple(f"{check.part}: {check.kind}" for check in checks), uses, loads)
-
-
-def _picked(value: object, which: NDArray[np.intp]) -> object:
-    if isinstance(value, tuple):
-        return tuple(_picked(entry, which) for entry in value)
-    return value[which] if isinstance(value, np.ndarray) and value.ndim else value
-
-
-def _names(job: Job, pose: Pose, numbers: Figures) -> tuple[str, ...]:
-    """Names of the limits in their order, which hangs on the arms fitted and on nothing else that changes in a sweep."""
-    fitted = tuple(None if turn is None else 0.0 for turn in numbers.turns_rad)
-    one = msgspec.structs.replace(figures(job, pose), turns_rad=fitted)
+def _names(job: Job, numbers: Figures) -> tuple[str, ...]:
+    """Names of the limits in their order, the same for every pose of a sweep."""
+    one = each_number(numbers, lambda number: float(np.ravel(number)[0]))
     return tuple(f"{check.part}: {check.kind}" for check in find_checks(job, one))
 
 
@@ -174,16 +145,6 @@ def limits_in_blocks(
         return np.concatenate([np.broadcast_to(part, (length,)) for part, length in parts])
 
     return Limits(names=found[0].names, **{name: joined(name) for name in ("use", "worst", "allowed_kg", "governing")})
-
-
-def length_of(numbers: Figures) -> int:
-    """How many poses in a row some figures hold; 1 when every field is a plain number."""
-    for name in Figures.__struct_fields__:
-        value = getattr(numbers, name)
-        for one in value if isinstance(value, tuple) else (value,):
-            if isinstance(one, np.ndarray) and one.ndim:
-                return one.shape[0]
-    return 1
 
 
 def cut(numbers: Figures, part: slice) -> Figures:

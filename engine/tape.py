@@ -67,10 +67,6 @@ class Step(NDArrayOperatorsMixin):
     def __rmul__(self, other: Any) -> Any:
         return self.recorder.write(np.multiply, (other, self))
 
-    def write_call(self, function: Function, *inputs: Any) -> Step:
-        """A function that branches on values, to be called as it is; ``inputs`` may hold steps at any depth."""
-        return self.recorder.call(function, inputs)
-
     def write_root(self, search: Function, use: Callable[[Any], Any], *inputs: Any) -> Step:
         """``search(use, *inputs)``, with ``use`` written down as a function of its own."""
         return self.recorder.call(search, (self.recorder.body(use), *inputs))
@@ -153,6 +149,7 @@ class Recorder:
 
     def write(self, function: Function, inputs: tuple[Any, ...]) -> Any:
         """Result of one operation: a new step, one written before, or a plain value where that is certain."""
+        inputs = tuple(part.item() if isinstance(part, np.generic | np.ndarray) and part.ndim == 0 else part for part in inputs)
         short = _short_cut(function, inputs)
         if short is not None:
             return short
@@ -210,6 +207,15 @@ def steps_in(part: Any) -> list[Step]:
     if isinstance(part, tuple | list):
         return [step for value in part for step in steps_in(value)]
     return []
+
+
+def searched(recorder: Recorder) -> set[int]:
+    """Places of the steps that a search gives, and of what is worked out from those."""
+    found: set[int] = set()
+    for index, (_, parts) in enumerate(recorder.steps):
+        if any(isinstance(part, Call) for part in parts) or found.intersection(recorder.uses[index]):
+            found.add(index + recorder.inputs)
+    return found
 
 
 def needed(recorder: Recorder, results: Any) -> list[int]:

@@ -100,6 +100,7 @@ _FLOAT_CODE: dict[Function, str] = {
     np.bitwise_or: "{0} or {1}",
     np.invert: "not {0}",
     np.where: "{1} if {0} else {2}",
+    np.isfinite: "finite({0})",
 }
 _FLOAT_NAMES: dict[str, Any] = {
     "quotient": ratio,
@@ -107,6 +108,7 @@ _FLOAT_NAMES: dict[str, Any] = {
     "lost": math.nan,
     "sine": math.sin,
     "cosine": math.cos,
+    "finite": math.isfinite,
 }
 
 

@@ -9,7 +9,7 @@ part, each kilogram on the hook adds the rest.  So
 
 The three helpers make the `Check`.  Floats take a short way without numpy, because a drag evaluates some sixty limits
 inside a frame; arrays and intervals take the general way through ``engine.geometry`` with the same formulas.  What
-branches on a value (both searches) is written down as a call where formulas are being recorded (``engine.tape``).
+branches on a value (the search for a root) is written down as a call where formulas are being recorded (``engine.tape``).
 """
 
 from __future__ import annotations
@@ -165,13 +165,11 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
         base = base + weight * fixed * where(per_kg < 0.0, -1.0, 1.0)
     if isinstance(empty, float) and isinstance(slope, float):
         return _sum_of_floats(terms, allowed, empty, slope, base)
-    if hasattr(empty * slope, "write_call"):
-        return (empty * slope).write_call(load_at_sum, terms, allowed)
-    if not isinstance(empty, float | np.ndarray) or not isinstance(slope, float | np.ndarray):
+    if not _can_compare(empty) or not _can_compare(slope):
         return slope * empty * math.nan
     load = ratio(allowed - base, slope)
     for _ in terms:
-        base, tilt = np.asarray(0.0), np.asarray(0.0)
+        base = tilt = 0.0
         for weight, value in terms:
             fixed, per_kg = value.fixed, value.per_kg
             sign = np.where(fixed + per_kg * np.where(np.isfinite(load), load, 0.0) < 0.0, -weight, weight)
@@ -180,6 +178,11 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
         load = np.where(over, ratio(allowed - base, np.where(tilt > 0.0, tilt, 1.0)), load)
     load = where(slope > 0.0, load, where(slope <= 0.0, math.inf, math.nan))
     return where(empty > allowed, -math.inf, where(empty <= allowed, load, math.nan))
+
+
+def _can_compare(value: Number) -> bool:
+    """Whether a value can be compared pose by pose, as intervals cannot."""
+    return isinstance(value, float | np.ndarray) or hasattr(value, "write_root")
 
 
 def _sum_of_floats(

@@ -37,11 +37,8 @@ def measure(effort: Effort) -> Iterator[Row]:
         yield _against_verdicts("load chart, {} poses", lambda: load_chart(job, pose), _cells_of_chart, job, effort)
     for cell_m, view in MAPS if effort.fine else MAPS[:1]:
         size = "coarse" if cell_m == COARSE_M else "fine"
-        what = f"reach map, {view}, {size}, {{}} cells, as the window draws it"
-        yield _against_verdicts(what, _map(job, view, cell_m, likely=True), _cells_of_map, job, effort)
-    if effort.fine:
-        what = "reach map, side, fine, {} cells, each in its own worst case"
-        yield _against_verdicts(what, _map(job, "side", FINE_M, likely=False), _cells_of_map, job, effort)
+        what = f"reach map, {view}, {size}, {{}} cells"
+        yield _against_verdicts(what, _map(job, view, cell_m), _cells_of_map, job, effort)
     what = "move minimum, {} samples and the bound between them"
     yield _against_verdicts(what, lambda: plan(job, move), lambda found: sum(len(step.share) for step in found.steps), job, effort)
     pick = sample(OVER_A_LIMIT)
@@ -54,8 +51,8 @@ def _remedy(job: Job, every: bool) -> Call:
     return lambda: remedies(job, job.poses[0], every)
 
 
-def _map(job: Job, view: View, cell_m: float, likely: bool) -> Call:
-    return lambda: reach_map(job, job.poses[0], view, cell_m, likely=likely)
+def _map(job: Job, view: View, cell_m: float) -> Call:
+    return lambda: reach_map(job, job.poses[0], view, cell_m)
 
 
 def _cells_of_chart(chart: Chart) -> int:

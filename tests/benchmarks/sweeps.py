@@ -17,7 +17,7 @@ from engine import balance
 from engine.geometry import Array
 from engine.model import Job, Pose
 from engine.placing import Figures, figures, place
-from engine.sweep import BLOCK, Limits, best_over, cut, likely_over, limits_over
+from engine.sweep import BLOCK, Limits, best_over, cut, limits_over
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import sample
 from tests.benchmarks.simulator import Simulated, any_poses
@@ -146,30 +146,29 @@ def measure(effort: Effort) -> Iterator[Row]:
     )
 
 
-def whole_sweeps(job: Job, pose: Pose) -> dict[str, Callable[[Figures, int], Limits]]:
+def whole_sweeps(job: Job, pose: Pose) -> dict[str, Callable[[Figures], Limits]]:
     """Name and function of each sweep over every limit."""
     return {
-        "every limit, best values": lambda numbers, _: best_over(job, numbers),
-        "every limit, likely worst corners": lambda numbers, count: likely_over(job, pose, numbers, count),
-        "every limit, worst case": lambda numbers, _: limits_over(job, pose, numbers),
+        "every limit, best values": lambda numbers: best_over(job, numbers),
+        "every limit, worst case": lambda numbers: limits_over(job, pose, numbers),
     }
 
 
-def in_blocks(evaluate: Callable[[Figures, int], Limits], numbers: Figures, effort: Effort) -> tuple[Times, int]:
+def in_blocks(evaluate: Callable[[Figures], Limits], numbers: Figures, effort: Effort) -> tuple[Times, int]:
     """Laps of each block of a sweep until its time is spent, and the poses in a block.
 
     Blocks are as large as planning's own, or as large as leaves time for a few of them.
     """
     size = TRIAL
     while size < min(BLOCK, effort.sweep_poses):
-        trial = lap_of(lambda: evaluate(cut(numbers, slice(0, size)), size))
+        trial = lap_of(lambda: evaluate(cut(numbers, slice(0, size))))
         if trial.processor_s > effort.sweep_s / FEWEST_BLOCKS / 2.0:
             break
         size *= 2
     laps: list[Lap] = []
     for start in range(0, effort.sweep_poses - size + 1, size):
         block = cut(numbers, slice(start, start + size))
-        laps.append(lap_of(lambda block=block: evaluate(block, size)))
+        laps.append(lap_of(lambda block=block: evaluate(block)))
         if sum(lap.clock_s for lap in laps) > effort.sweep_s and len(laps) >= 2:
             break
     return Times(tuple(laps)), size

@@ -16,7 +16,7 @@ from engine.bending import with_bending
 from engine.geometry import cos, least, most, ratio, sin, sqrt, where
 from engine.machine import machine_function
 from engine.model import Job
-from engine.placing import figures
+from engine.placing import Figures, figures
 from engine.tape import CannotTapeError, Recorder
 from engine.verdict import evaluate
 from engine.written import array_function
@@ -209,3 +209,46 @@ def test_code_may_run_on_two_threads_at_once() -> None:
     for thread in threads:
         thread.join()
     assert len(found) == 150 and all(found)
+
+
+# ---------------------------------------------------------------- best values over many poses
+
+
+def any_stances(job: Job, count: int = 400) -> Figures:
+    """Poses all over, light and heavy loads: what governs changes from one to the next."""
+    rng, upright = np.random.default_rng(3), job.truck.upright
+    return msgspec.structs.replace(
+        figures(job, job.poses[0]),
+        lift_m=rng.uniform(upright.lift_min_m, upright.lift_max_m, count),
+        tilt_rad=rng.uniform(-upright.tilt_forward_max_rad, upright.tilt_back_max_rad, count),
+        turns_rad=tuple(rng.uniform(-1.5, 1.5, count) for _ in job.rig.arms),
+        load_kg=rng.choice([0.0, 50.0, 400.0, 5000.0], count),
+    )
+
+
+def test_best_values_over_many_poses_are_those_of_the_formulas(sample: Job) -> None:
+    poses = any_stances(sample)
+    written = Written(sample, poses, quick=True)
+    found, wanted = written.bests(poses, (400,)), bench.bests_of(sample, poses, (400,))
+    for name in ("use", "allowed"):
+        assert np.allclose(getattr(found, name), getattr(wanted, name), rtol=1e-12, atol=1e-12, equal_nan=True)
+    for mine, theirs in zip(found.numbers.bent_m, wanted.numbers.bent_m, strict=True):
+        assert np.allclose(mine, theirs, rtol=1e-12, atol=1e-15)
+    assert np.allclose(found.allowed_load_kg.min(axis=0), wanted.allowed_load_kg.min(axis=0), rtol=1e-9)
+    assert np.array_equal(found.allowed_load_kg.argmin(axis=0), wanted.allowed_load_kg.argmin(axis=0))
+    said = np.isfinite(found.allowed_load_kg)
+    assert np.allclose(found.allowed_load_kg[said], wanted.allowed_load_kg[said], rtol=1e-9)
+    assert (said | (found.allowed_load_kg == wanted.allowed_load_kg) | (wanted.allowed_load_kg >= wanted.allowed_load_kg.min(axis=0))).all()
+
+
+def test_a_search_is_made_where_it_governs(boatyard: Job) -> None:
+    """Thin boom tube: bending, push and twist together give first, and no closed form says at which load."""
+    boom = boatyard.rig.boom
+    thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
+    job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
+    poses = any_stances(job)
+    found, wanted = Written(job, poses, quick=True).bests(poses, (400,)), bench.bests_of(job, poses, (400,))
+    governing = wanted.allowed_load_kg.argmin(axis=0)
+    assert np.isin(governing, Written(job, poses, quick=True)._searches).any()
+    assert np.array_equal(found.allowed_load_kg.argmin(axis=0), governing)
+    assert np.allclose(found.allowed_load_kg.min(axis=0), wanted.allowed_load_kg.min(axis=0), rtol=1e-9)

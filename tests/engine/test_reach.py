@@ -122,15 +122,3 @@ def test_a_load_hanging_in_the_truck_or_against_its_mast_is_not_a_place():
     for row, column in np.argwhere(found.reachable):
         x, y = found.x_m[column], found.across_m[row]
         assert np.hypot(max(x - 0.4, 0.0), max(abs(y) - 0.45, 0.0)) > half
-
-
-@pytest.mark.parametrize("view", ["side", "plan"])
-def test_the_sooner_map_says_what_the_proven_one_does(view):
-    vineyard = JOBS["cold_spring_vineyard"]
-    pose = vineyard.poses[1]
-    proven = reach_map(vineyard, pose, view, COARSE_M)
-    likely = reach_map(vineyard, pose, view, COARSE_M, likely=True)
-    both = np.isfinite(proven.use) & np.isfinite(likely.use)
-    assert np.array_equal(proven.reachable, likely.reachable)
-    assert np.abs(proven.use[both] - likely.use[both]).max() < 0.01
-    assert (proven.allowed != likely.allowed).sum() <= 2

@@ -20,7 +20,7 @@ from engine.strength.linear import (
 )
 
 number = st.floats(-1e3, 1e3, allow_nan=False, allow_subnormal=False).map(lambda value: 0.0 if abs(value) < 1e-3 else value)
-linear = st.builds(Linear, number, number)
+linear = st.tuples(number, number).map(lambda parts: Linear(*parts))
 
 
 def close(one: float, other: float) -> bool:
