@@ -7,16 +7,22 @@ undo step) or ``restore`` (nothing happened).
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app import files
-from engine import edits, rigfile
+from engine import rigfile
 from engine.errors import EditError
+from engine.later import later
 from engine.model import Job, Pose
 from engine.shown import System
-from engine.verdict import Verdict, evaluate
+
+if TYPE_CHECKING:
+    from engine.verdict import Verdict
+
+edits, judging = later("engine.edits"), later("engine.verdict")
 
 
 class Content:
@@ -62,7 +68,8 @@ class Document(QObject):
     filed = Signal()
     """The file name or the unsaved mark changed."""
 
-    def __init__(self, job: Job, path: Path | None = None, stamp: str | None = None) -> None:
+    def __init__(self, job: Job, path: Path | None = None, stamp: str | None = None, index: int = 0) -> None:
+        """A window on it can be painted before its first verdict is worked out, which is when somebody first asks for it."""
         super().__init__()
         self.undo_stack = QUndoStack(self)
         self.undo_stack.cleanChanged.connect(self._clean_changed)
@@ -70,9 +77,9 @@ class Document(QObject):
         self.stamp = stamp
         """What the file held when it was last read or written here; ``None`` when that is not known."""
         self.read_only = path is not None and files.is_read_only(path)
-        self._content = Content(job, 0)
+        self._content = Content(job, index)
         self._committed = self._content
-        self._verdict = evaluate(job, self._content.pose)
+        self._verdict: Verdict | None = None
         self._worked_out: tuple[Content, Verdict] | None = None
 
     def _clean_changed(self, _clean: bool) -> None:
@@ -99,6 +106,8 @@ class Document(QObject):
 
     @property
     def verdict(self) -> Verdict:
+        if self._verdict is None:
+            self._verdict = judging.evaluate(self.job, self.pose)
         return self._verdict
 
     @property
@@ -123,8 +132,8 @@ class Document(QObject):
     def _take(self, content: Content, *, finished: bool = False) -> None:
         """Evaluate first: should that fail, nothing has changed."""
         known, self._worked_out = self._worked_out, None
-        verdict = known[1] if known and known[0] is content else evaluate(content.job, content.pose)
-        self._content, self._verdict = content, verdict
+        found = known[1] if known and known[0] is content else judging.evaluate(content.job, content.pose)
+        self._content, self._verdict = content, found
         if finished:
             self._committed = content
         self.changed.emit(self)
@@ -178,7 +187,7 @@ class Document(QObject):
             self.restore()
             return
         # Before the push: an edit that cannot be evaluated never reaches the stack.
-        self._worked_out = (after, self._verdict if after is self._content else evaluate(after.job, after.pose))
+        self._worked_out = (after, self.verdict if after is self._content else judging.evaluate(after.job, after.pose))
         self.undo_stack.push(_Change(self, self._committed, after, text))
 
     # -------------------------------------------------------- files

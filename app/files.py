@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import glob
-import hashlib
 import os
 import time
 from importlib import resources
@@ -12,7 +11,10 @@ from pathlib import Path
 
 from engine import rigfile
 from engine.errors import RigFileError
+from engine.later import later
 from engine.model import Job
+
+hashlib = later("hashlib")
 
 SAMPLES = {
     "tarn_hollow_stone_yard": "Stone yard: straight boom, lintel",

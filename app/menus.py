@@ -33,6 +33,7 @@ class Window(Protocol):
     side_view: DrawingView
     telling: Telling
     papering: Papering
+    menu_heads: dict[str, QMenu]
     look: str
     text_size: int
 
@@ -50,14 +51,14 @@ class Window(Protocol):
 
 
 def build(window: Window) -> dict[str, QAction]:
-    """Fill the window's menu bar; returns the actions of the units switch by name."""
-    bar = window.menuBar()
-    _file_menu(window, bar.addMenu("&File"))
-    _edit_menu(window, bar.addMenu("&Edit"))
-    _pose_menu(window, bar.addMenu("&Pose"))
-    _tell_menu(window, bar.addMenu("&Tell"))
-    _papers_menu(window, bar.addMenu("Pape&rs"))
-    return _view_menu(window, bar.addMenu("&View"))
+    """Fill the menus whose heads stand on the window's bar; returns the actions of the units switch by name."""
+    heads = window.menu_heads
+    _file_menu(window, heads["&File"])
+    _edit_menu(window, heads["&Edit"])
+    _pose_menu(window, heads["&Pose"])
+    _tell_menu(window, heads["&Tell"])
+    _papers_menu(window, heads["Pape&rs"])
+    return _view_menu(window, heads["&View"])
 
 
 def _file_menu(window: Window, menu: QMenu) -> None:

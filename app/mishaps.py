@@ -13,15 +13,16 @@ import sys
 import threading
 import traceback
 from types import TracebackType
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import shiboken6
 from PySide6.QtCore import QObject, Qt, Signal, qVersion
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
-from app.canvas.view import DrawingView
-from app.document import Document
-from app.filing import Filing
+if TYPE_CHECKING:
+    from app.canvas.view import DrawingView
+    from app.document import Document
+    from app.filing import Filing
 
 HEADLINE = "Something in the program went wrong."
 WORDS = (

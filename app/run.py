@@ -14,9 +14,11 @@ from app.document import Document
 from app.files import SAMPLES, sample_rig
 from app.window import Window
 from app.windows import Windows
-from engine import edits
 from engine.errors import RigFileError, TailweightError
+from engine.later import later
 from engine.model import Job, find_pose
+
+edits = later("engine.edits")
 
 EXIT_OK, EXIT_BAD_INPUT = 0, 2
 
@@ -30,7 +32,8 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
         return EXIT_BAD_INPUT
     windows = Windows()
     mishaps.watch(windows)
-    windows.offer_recovery(windows.open(document))
+    opened_first = windows.open(document)
+    opened_first.completed.connect(lambda: windows.offer_recovery(opened_first))
     return application.exec()
 
 
@@ -77,6 +80,7 @@ def grabbed(
     settings.setValue("look", look)
     settings.setValue("text_size", text)
     shown = Window(document, settings)
+    shown.complete()
     names = [shown.tabs.tabText(index) for index in range(shown.tabs.count())]
     if show not in ("drawing", "helper", *names):
         raise RigFileError("--show", f"drawing, helper or a panel ({', '.join(names)})", repr(show))
@@ -106,9 +110,7 @@ def opened(options: argparse.Namespace) -> Document:
     if options.units:
         job = edits.REPLACE(job, units=options.units)
     pose = find_pose(job, options.pose)
-    document = Document(job, path, stamp)
-    document.show_pose(job.poses.index(pose))
-    return document
+    return Document(job, path, stamp, job.poses.index(pose))
 
 
 def _job(rig: str | None) -> tuple[Job, Path | None, str | None]:

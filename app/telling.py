@@ -5,37 +5,41 @@ It follows the document through the window, which calls ``show`` after its own d
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QPainterPath
-from PySide6.QtWidgets import QTabWidget
 
-from app import questions
 from app.background import Background
 from app.canvas import ghosts
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.document import Document
-from app.helper import HelperView
 from app.panels.margin import MarginPanel
-from app.panels.parts import PartsPanel
-from app.panels.weighup import WeighUpPanel
-from app.panels.why import WhyPanel, words_of
-from app.theme import Palette
+from app.panels.register import Register
+from app.panels.why import words_of
+from engine.later import later
 from engine.model import Job, Pose
 from engine.overturn import Overturn, overturning
-from engine.remedy import Advice
 from engine.verdict import Verdict
-from engine.why import Said, Why, remedy_of, why
+
+if TYPE_CHECKING:
+    from app.helper import HelperView
+    from app.panels.parts import PartsPanel
+    from app.panels.weighup import WeighUpPanel
+    from app.panels.why import WhyPanel
+    from engine.remedy import Advice
+    from engine.why import Said, Why
+
+helping, questions, reasons = later("app.helper"), later("app.questions"), later("engine.why")
 
 
 class Window(Protocol):
     """What is explained in; the main window is one."""
 
     document: Document
-    tabs: QTabWidget
+    tabs: Register
     margin: MarginPanel
     parts_panel: PartsPanel
     side_drawing: SideDrawing
@@ -43,7 +47,7 @@ class Window(Protocol):
     ink: Ink
 
     def fit(self) -> None: ...
-    def add_panel(self, panel: object, name: str) -> None: ...
+    def panel(self, name: str) -> object: ...
     def tell(self, words: str) -> None: ...
 
 
@@ -59,12 +63,12 @@ class Reason(QObject):
         self._answer: Why | None = None
         self.background = Background(self)
         self.background.answered.connect(self._take)
-        self.background.failed.connect(lambda _why: self._answered(Said(words=FAILED)))
+        self.background.failed.connect(lambda _why: self._answered(reasons.Said(words=FAILED)))
 
     def __call__(self, document: Document) -> Why:
         asked = (document.job, document.pose, document.verdict)
         if self._answer is None or any(a is not b for a, b in zip(asked, self._asked, strict=True)):
-            self._asked, self._answer = asked, why(*asked)
+            self._asked, self._answer = asked, reasons.why(*asked)
             if self._answer.remedy is None:
                 self.background.ask(questions.remedy, document.job, document.pose)
             else:
@@ -72,10 +76,10 @@ class Reason(QObject):
         return self._answer
 
     def _take(self, advice: Advice) -> None:
-        self._answered(remedy_of(advice) or Said(words=FAILED))
+        self._answered(reasons.remedy_of(advice) or reasons.Said(words=FAILED))
 
     def _answered(self, remedy: Said) -> None:
-        self._answer = why(*self._asked, remedy)
+        self._answer = reasons.why(*self._asked, remedy)
         self.found.emit()
 
 
@@ -89,18 +93,21 @@ class Telling:
         self._window = window
         self.reason = Reason()
         self.reason.found.connect(self._remedy_found)
-        self.weigh_up, self.why_panel = WeighUpPanel(), WhyPanel(self.reason)
-        window.add_panel(self.weigh_up, "Weigh-up")
-        window.add_panel(self.why_panel, "Why")
         window.margin.why.clicked.connect(self.ask_why)
         self.held: ghosts.Held | None = None
         self.over: Overturn | None = None
         self.stay_clear = False
         self.helper: HelperView | None = None
 
-    def set_theme(self, colours: Palette) -> None:
-        """Follow the window's theme."""
-        self.weigh_up.set_theme(colours)
+    @property
+    def weigh_up(self) -> WeighUpPanel:
+        """The see-saw."""
+        return self._window.panel("Weigh-up")
+
+    @property
+    def why_panel(self) -> WhyPanel:
+        """Cause, order and remedy."""
+        return self._window.panel("Why")
 
     # -------------------------------------------------------- showing
 
@@ -141,7 +148,7 @@ class Telling:
     # -------------------------------------------------------- commands
 
     def _remedy_found(self) -> None:
-        if self.why_panel.isVisible():
+        if self._window.tabs.tabText(self._window.tabs.currentIndex()) == "Why":
             self.why_panel.show_document(self._window.document)
         if self.helper is not None:
             self.helper.show_document()
@@ -180,7 +187,7 @@ class Telling:
         """Open the helper view over the whole screen; closing it leaves everything as it was."""
         if self.helper is None:
             window = self._window
-            self.helper = HelperView(window.document, window.ink.colours, self.reason)
+            self.helper = helping.HelperView(window.document, window.ink.colours, self.reason)
             self.helper.left.connect(self._helper_left)
             self.helper.showFullScreen()
         return self.helper

@@ -52,6 +52,8 @@ class Palette(NamedTuple):
     warning_ground: str
     warning_text: str
     states: dict[str, Look]
+    reckoned: Look
+    """While there is no verdict yet: none of the states' colours."""
 
 
 LIGHT = Palette(
@@ -86,6 +88,7 @@ LIGHT = Palette(
         "OVER": Look("#9b2423", "#ffffff", Qt.BrushStyle.DiagCrossPattern),
         "REFUSED": Look("#005387", "#ffffff", Qt.BrushStyle.VerPattern),
     },
+    reckoned=Look("#d9d1bc", "#1d2730", Qt.BrushStyle.NoBrush),
 )
 
 DARK = Palette(
@@ -115,6 +118,7 @@ DARK = Palette(
     warning_ground="#d05d29",
     warning_text="#000000",
     states=LIGHT.states,
+    reckoned=Look("#37434a", "#ece6d8", Qt.BrushStyle.NoBrush),
 )
 
 

@@ -1,10 +1,17 @@
-"""The main window: drawing, margin block, panels, menus; puts the parts together and computes nothing."""
+"""The main window: drawing, margin block, panels, menus; puts the parts together and computes nothing.
+
+It is painted before there is a verdict: drawing, caution and a margin block that says the verdict is being reckoned.  Once
+that is on the screen, ``complete`` brings the verdict and all that nobody has seen yet; whatever is asked for sooner (a
+menu's command, a gesture, a part of the window by its name) completes it at once.
+"""
 
 from __future__ import annotations
 
+from functools import cached_property
 from time import perf_counter
+from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QEvent, QPointF, QSettings, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QSettings, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QFont, QGuiApplication
 from PySide6.QtWidgets import (
     QApplication,
@@ -19,42 +26,34 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import guided, menus, theme
-from app.canvas.gestures import LENGTH, Gesture, LengthGesture
-from app.canvas.measures import measure_of
+from app import beside, theme
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.transform import side
-from app.canvas.typing import FigureField
 from app.canvas.view import DrawingView, Ruler
 from app.document import Document
-from app.filing import Filing
-from app.panels.aim import AimPanel
-from app.panels.around import AroundPanel, collision_words
-from app.panels.asbuilt import AsBuiltPanel
 from app.panels.banner import Banner
-from app.panels.chart import ChartPanel
-from app.panels.doubt import DoubtPanel
-from app.panels.forms import Form
-from app.panels.handling import HandlingPanel
-from app.panels.keys import KeysSheet
 from app.panels.margin import MarginPanel
-from app.panels.measure import MeasurePanel
-from app.panels.move import MovePanel
-from app.panels.parts import PartsPanel
-from app.panels.pose import PosePanel
-from app.panels.rack import RackPanel
-from app.papering import Papering
 from app.panels.register import Register
-from app.reachmaps import ReachMaps
-from app.readying import Readying
-from app.telling import Telling
-from engine import edits
-from engine.checks import Check
-from engine.drift import arm_drifts
+from engine.later import later
 from engine.model import Job
+from engine.placing import drawn
 from engine.shown import fill
+
+if TYPE_CHECKING:
+    from app.canvas.gestures import Gesture, LengthGesture
+    from app.filing import Elsewhere
+    from engine.checks import Check
+
+# None of these is on the first paint.
+around, drift, edits = later("app.panels.around"), later("engine.drift"), later("engine.edits")
+filing, papering, telling = later("app.filing"), later("app.papering"), later("app.telling")
+gestures, measures, typing_on = later("app.canvas.gestures"), later("app.canvas.measures"), later("app.canvas.typing")
+guided, keys, menus = later("app.guided"), later("app.panels.keys"), later("app.menus")
+reachmaps, readying = later("app.reachmaps"), later("app.readying")
+
+MENUS = ("&File", "&Edit", "&Pose", "&Tell", "Pape&rs", "&View")
 
 PANEL_CHARACTERS = 56
 PANEL_SHARE = 0.38
@@ -79,6 +78,9 @@ class Window(QMainWindow):
     closed = Signal()
     """The window is closed for good."""
 
+    completed = Signal()
+    """There is a verdict, and the window has all its parts."""
+
     look_chosen = Signal()
     """Light, dark or text size were chosen here."""
 
@@ -91,15 +93,14 @@ class Window(QMainWindow):
         self.setAccessibleName("Tailweight")
         self.setAcceptDrops(True)
         self._take_look()  # before there is anything in the window: all that comes after takes it up when it is first shown
+        self.elsewhere: Elsewhere | None = None
+        """The other windows, if there can be any."""
         self._build_drawing()
-        self.filing = Filing(document, self._settings, self)
-        self.papering = Papering(document, self._settings, self)
-        self.papering.told.connect(self.tell)
         self._build_panels()
         self._build_page()
-        self.filing.opened.connect(self.fit)
-        self.filing.told.connect(self.tell)
-        self.unit_actions = menus.build(self)
+        self.menu_heads = {head: self.menuBar().addMenu(head) for head in MENUS}
+        for head in self.menu_heads.values():
+            head.aboutToShow.connect(self.complete)
         self._lag = QTimer(self, singleShot=True, interval=PANEL_LAG_MS)
         self._lag.timeout.connect(self._follow_drag)
         self._rest = QTimer(self, singleShot=True, interval=REST_MS)
@@ -109,6 +110,46 @@ class Window(QMainWindow):
         QGuiApplication.styleHints().colorSchemeChanged.connect(self._follow_system_look)
         self.resize(1280, 800)
         self._draw_anew()
+        self._show_title()
+        self.plan_view.viewport().installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Once both views have been painted for the first time, what was put off for it comes."""
+        if event.type() == QEvent.Type.Paint:
+            watched.removeEventFilter(self)
+            QTimer.singleShot(0, self, self.complete)
+        return False
+
+    def complete(self) -> None:
+        """Work the first verdict out, if that is still to be done, and put in what the first paint did not wait for."""
+        if self._complete or self._closed:
+            return
+        self._complete = True
+        document = self.document
+        self.filing = filing.Filing(document, self._settings, self)
+        self.filing.elsewhere = self.elsewhere
+        self.filing.opened.connect(self.fit)
+        self.filing.told.connect(self.tell)
+        self.papering = papering.Papering(document, self._settings, self)
+        self.papering.told.connect(self.tell)
+        self.telling = telling.Telling(self)
+        self.reach_maps = reachmaps.ReachMaps(document, self.side_view, self.plan_view, self)
+        self.reach_maps.set_theme(self._colours)
+        self.figure_field = typing_on.FigureField()
+        self.unit_actions = menus.build(self)
+        self._readying = readying.Readying(document, self)
+        self._show(document)
+        self.filing.watch.look()  # the file may have changed since it was read: it was not watched until now
+        self.completed.emit()
+
+    def __getattr__(self, name: str) -> Any:
+        """What there is not yet: a panel is made now, the other parts complete the window."""
+        if name in beside.NAMES:
+            return self.panel(beside.NAMES[name])
+        if name in _PUT_OFF and not (self._complete or self._closed):
+            self.complete()
+            return getattr(self, name)
+        raise AttributeError(name)
 
     # -------------------------------------------------------- building
 
@@ -125,26 +166,12 @@ class Window(QMainWindow):
             view.typed_on.connect(lambda entry, at, v=view: self._type_on(v, entry, at))
             view.setAcceptDrops(False)  # a file dropped on the drawing is the window's to open
         self._linking = False
-        self.figure_field = FigureField()
-        self.reach_maps = ReachMaps(self.document, self.side_view, self.plan_view, self)
         for view in (self.side_view, self.plan_view):
             view.words_at = lambda x_m, across_m, v=view: self.reach_maps.words_at(v, x_m, across_m)
         self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
 
     def _build_panels(self) -> None:
-        document = self.document
         self.banner, self.margin = Banner(), MarginPanel()
-        self.pose_panel, self.parts_panel = PosePanel(document), PartsPanel()
-        self.doubt_panel, self.chart_panel, self.move_panel = DoubtPanel(), ChartPanel(document), MovePanel(document)
-        self.measure_panel, self.around_panel = MeasurePanel(document), AroundPanel(document)
-        self.asbuilt_panel = AsBuiltPanel(document)
-        self.handling_panel, self.aim_panel, self.rack_panel = HandlingPanel(document), AimPanel(document), RackPanel(document)
-        self.rack_panel.made.connect(self.take_new)
-        self.forms = {
-            "Load": Form(document, ("load", "floors", "policy")),
-            "Truck": Form(document, ("truck",)),
-            "Rig": Form(document, ("rig",)),
-        }
         self.notice = QLabel()
         self.notice.setObjectName("wrong")
         self.notice.setWordWrap(True)
@@ -152,32 +179,27 @@ class Window(QMainWindow):
         self.notice.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.tabs = Register()
         self.tabs.setAccessibleName("panels")
-        self.tabs.addTab(_scrolling(self.pose_panel), "Pose")
-        self.tabs.addTab(self.parts_panel, "Limits")
-        self.telling = Telling(self)
-        self._readying = Readying(self.document, self)
-        self.tabs.addTab(_scrolling(self.doubt_panel), "Doubt")
-        self.tabs.addTab(_scrolling(self.chart_panel), "Chart")
-        self.tabs.addTab(_scrolling(self.move_panel), "Move")
-        for panel in (self.chart_panel, self.move_panel):
-            panel.told.connect(self.tell)
-        for name, form in self.forms.items():
-            self.tabs.addTab(_scrolling(form), name)
-            form.refused.connect(self.tell)
-        self.forms["Truck"].entered_path.connect(self._show_measure)
-        measuring = ((self.measure_panel, "Measure"), (self.around_panel, "Around"), (self.asbuilt_panel, "As built"))
-        for panel, name in (*measuring, (self.handling_panel, "Handling"), (self.aim_panel, "Aim"), (self.rack_panel, "Rack")):
-            self.tabs.addTab(_scrolling(panel), name)
-            panel.told.connect(self.tell)
+        for name in beside.PANELS:
+            self.tabs.add(name, lambda n=name: self._made(n))
         self.tabs.currentChanged.connect(lambda _index: self._show_side_panels())
-        self.pose_panel.refused.connect(self.tell)
-        self.parts_panel.chosen.connect(self._point_at)
         for view in (self.side_view, self.plan_view):
             view.grabbed.connect(lambda _handle: self.tell(""))
 
-    def add_panel(self, panel: QWidget, name: str) -> None:
-        """One more panel beside the drawing; it scrolls, and follows by ``show_document``."""
-        self.tabs.addTab(_scrolling(panel), name)
+    def _made(self, name: str) -> QWidget:
+        """The panel of a name, new, as it stands beside the drawing."""
+        panel = beside.make(name, self)
+        if hasattr(panel, "set_theme"):
+            panel.set_theme(self._colours)
+        return panel if name in beside.NO_SCROLLING else _scrolling(panel)
+
+    def panel(self, name: str) -> QWidget:
+        """The panel of a name, made now if nobody has asked for it before."""
+        return _inside(self.tabs.widget(list(beside.PANELS).index(name)))
+
+    @cached_property
+    def forms(self) -> dict[str, QWidget]:
+        """The forms made from the model's types, by name."""
+        return {name: self.panel(name) for name in beside.FORMS}
 
     def _build_page(self) -> None:
         left = QWidget()
@@ -268,14 +290,16 @@ class Window(QMainWindow):
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.side_drawing.lengths_wanted = self._lengths_wanted
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
-        for panel in (self.banner, self.margin, self.parts_panel, self.chart_panel, self.move_panel, self.reach_maps, self.telling):
-            panel.set_theme(self._colours)
+        themed = [self.banner, self.margin, *(_inside(page) for page in self.tabs.made()), *([self.reach_maps] if self._complete else [])]
+        for part in themed:
+            if hasattr(part, "set_theme"):
+                part.set_theme(self._colours)
         self._apply_units()
         metrics = self.fontMetrics()
         panel = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
         self._split.setSizes([self.width() - panel, panel])
         self.notice.setMinimumHeight(metrics.height() + 6)
-        self._show(self.document)
+        self._show(self.document) if self._complete else self._show_placed()
 
     def _apply_units(self) -> None:
         for part in (self.side_view, self.plan_view, *self.rulers):
@@ -290,7 +314,19 @@ class Window(QMainWindow):
 
     # -------------------------------------------------------- showing
 
+    def _show_placed(self) -> None:
+        """The drawing alone, while there is no verdict."""
+        job, pose = self.document.job, self.document.pose
+        placed = drawn(job, pose)
+        for drawing, view in ((self.side_drawing, self.side_view), (self.plan_drawing, self.plan_view)):
+            drawing.show_placed(job, pose, placed)
+            view.handles = drawing.handles
+        self.banner.set_approval(job.approval)
+
     def _show(self, document: Document) -> None:
+        if not self._complete:
+            self.complete()  # which shows it
+            return
         job, pose, verdict = document.job, document.pose, document.verdict
         self.side_drawing.show(job, pose, verdict)
         self.plan_drawing.show(job, pose, verdict)
@@ -316,6 +352,8 @@ class Window(QMainWindow):
 
     def _show_side_panels(self) -> None:
         """Everything that does not follow a drag step by step."""
+        if not self._complete:
+            return  # all of it comes with the verdict
         self.reach_maps.follow()
         self._show_beside()
         self._show_panel()
@@ -328,14 +366,15 @@ class Window(QMainWindow):
 
     def _show_beside(self) -> None:
         self._show_collisions()
-        self.plan_drawing.show_drift(arm_drifts(self.document.job, self.document.pose))
+        self.plan_drawing.show_drift(drift.arm_drifts(self.document.job, self.document.pose))
 
     def _show_panel(self) -> None:
         """Fill the panel that is shown; the others are filled when they are."""
         document, panel, began_s = self.document, self._panel, perf_counter()
-        if panel is self.parts_panel:
+        name = self.tabs.tabText(self.tabs.currentIndex())
+        if name == "Limits":
             panel.show_verdict(document.job, document.verdict)
-        elif panel is self.doubt_panel:
+        elif name == "Doubt":
             panel.show_verdict(document.job, document.pose, document.verdict)
         else:
             panel.show_document(document)
@@ -346,12 +385,11 @@ class Window(QMainWindow):
     @property
     def _panel(self) -> QWidget:
         """The panel that is shown."""
-        page = self.tabs.currentWidget()
-        return page.widget() if isinstance(page, QScrollArea) else page
+        return _inside(self.tabs.currentWidget())
 
     def _show_collisions(self) -> None:
         """Name what the shown pose runs into; a clear pose takes the sentence away again."""
-        words = collision_words(self.document)
+        words = around.collision_words(self.document)
         if words or self._collision:
             self.tell(words)
         self._collision = words
@@ -382,9 +420,10 @@ class Window(QMainWindow):
         self.notice.setText(words)
 
     def _gesture(self, handle: str, view: str, at: tuple[float, float]) -> Gesture | LengthGesture:
-        if handle.startswith(LENGTH):
-            return LengthGesture(self.document, handle, at)
-        return Gesture(self.document, handle, view, at)
+        self.complete()
+        if handle.startswith(gestures.LENGTH):
+            return gestures.LengthGesture(self.document, handle, at)
+        return gestures.Gesture(self.document, handle, view, at)
 
     def set_lengths(self, wanted: bool) -> None:
         """Let the handles of the side view change lengths of parts, or the pose again."""
@@ -399,14 +438,15 @@ class Window(QMainWindow):
         self.pose_panel.show_document(self.document)
         self.figure_field.open(self.pose_panel.field_for(entry, view.viewport()), view.viewport(), at)
 
-    def _show_measure(self, path: str) -> None:
+    def show_measure(self, path: str) -> None:
         """Show on the drawing what an entry of the truck asks to be measured."""
-        found = measure_of(path, self.document.job.truck)
+        found = measures.measure_of(path, self.document.job.truck)
         self.side_drawing.show_measure(found if found and found.view == "side" else None)
         self.plan_drawing.show_measure(found if found and found.view == "plan" else None)
         self.tell(f"{found.words[:1].upper()}{found.words[1:]}." if found else "")
 
-    def _point_at(self, check: Check | None) -> None:
+    def point_at(self, check: Check | None) -> None:
+        """Ring the place of a check on the drawing."""
         if check is not None:
             self.side_drawing.point_at(side(check.place_m), check.part)
 
@@ -441,7 +481,10 @@ class Window(QMainWindow):
         self._linking = False
         self.side_drawing.set_scale(self.side_view.px_per_mm, self.side_view.seen())
         self.plan_drawing.set_scale(self.plan_view.px_per_mm, self.plan_view.seen())
-        self.side_drawing.show(self.document.job, self.document.pose, self.document.verdict)
+        if self._complete:
+            self.side_drawing.show(self.document.job, self.document.pose, self.document.verdict)
+        else:
+            self._show_placed()
 
     def _plan_middle(self) -> float:
         top, bottom = self.plan_drawing.extent_y()
@@ -461,7 +504,8 @@ class Window(QMainWindow):
 
     def show_keys(self) -> None:
         """List every key in one place."""
-        self.keys = KeysSheet(self.menuBar(), self)
+        self.complete()
+        self.keys = keys.KeysSheet(self.menuBar(), self)
         self.keys.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.keys.open()
 
@@ -476,23 +520,30 @@ class Window(QMainWindow):
         self.filing.put(job)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self.filing.may_leave():
+        if self._complete and not self.filing.may_leave():
             event.ignore()
             return
-        self.filing.close()
         self._lag.stop()
         self._rest.stop()
-        panels = (self.chart_panel, self.move_panel, self.handling_panel, self.aim_panel, self.rack_panel)
-        for asking in (self.reach_maps, *panels):
-            asking.background.close()
         self._refit.stop()
-        self.telling.close()
-        self._readying.close()
+        if self._complete and not self._closed:
+            self._close_parts()
+        self._closed = True
         self.document.changed.disconnect(self._show)
         self.document.filed.disconnect(self._show_title)
         self.document.close()
         event.accept()
         self.closed.emit()
+
+    def _close_parts(self) -> None:
+        self.filing.close()
+        for asking in (self.reach_maps, *(_inside(page) for page in self.tabs.made())):
+            if hasattr(asking, "background"):
+                asking.background.close()
+        self.telling.close()
+        self._readying.close()
+
+    _closed = False
 
     # -------------------------------------------------------- files from outside
 
@@ -504,7 +555,7 @@ class Window(QMainWindow):
         event.acceptProposedAction()
         self.filing.dropped(event.mimeData().urls())
 
-    _one_paint = False
+    _complete, _one_paint = False, False
 
     def event(self, event: QEvent) -> bool:
         """Paint both views at once: each scene asks for a paint of its own, the first of which would come too soon."""
@@ -516,7 +567,7 @@ class Window(QMainWindow):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow() and hasattr(self, "filing"):
+        if event.type() == QEvent.Type.ActivationChange and self.isActiveWindow() and self._complete:
             self.filing.watch.look()
 
 
@@ -526,6 +577,14 @@ def _base_font() -> QFont:
     if application.property("base_font") is None:
         application.setProperty("base_font", QFont(QApplication.font()))
     return QFont(application.property("base_font"))
+
+
+_PUT_OFF = frozenset({"filing", "papering", "telling", "reach_maps", "figure_field", "unit_actions"})
+
+
+def _inside(page: QWidget) -> QWidget:
+    """The panel of a page, which may scroll."""
+    return page.widget() if isinstance(page, QScrollArea) else page
 
 
 def _scrolling(widget: QWidget) -> QScrollArea:

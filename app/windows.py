@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QCoreApplication, QObject, QSettings
 from PySide6.QtWidgets import QWidget
 
 from app import files
 from app.document import Document
-from app.panels.recovered import RecoveredSheet
-from app.recovery import Found, left_behind
 from app.window import Window
+from engine.later import later
+
+if TYPE_CHECKING:
+    from app.panels.recovered import RecoveredSheet
+    from app.recovery import Found
+
+recovered, recovery = later("app.panels.recovered"), later("app.recovery")
 
 CASCADE_PX = 28
 """A new window stands this far down and to the right of the one before."""
@@ -30,7 +36,7 @@ class Windows(QObject):
     def open(self, document: Document) -> Window:
         """A window on a document."""
         window = Window(document, self._settings)
-        window.filing.elsewhere = self
+        window.elsewhere = self
         window.closed.connect(lambda: self._forget(window))
         window.look_chosen.connect(lambda: self._follow_look(window))
         if self.all:
@@ -74,10 +80,10 @@ class Windows(QObject):
 
     def offer_recovery(self, window: Window, place: Path | None = None) -> RecoveredSheet | None:
         """Offer what was not saved when the program stopped, if there is anything."""
-        found = left_behind(place)
+        found = recovery.left_behind(place)
         if not found:
             return None
-        self.recovered = RecoveredSheet(found, window)
+        self.recovered = recovered.RecoveredSheet(found, window)
         self.recovered.wanted.connect(lambda each: self.recover(each, window))
         self.recovered.open()
         return self.recovered

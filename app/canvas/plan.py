@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QFontMetricsF, QPainterPath, QPolygonF
@@ -14,15 +15,18 @@ from app.canvas.side import FAINT, arm_spans, plumb_foot
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, Spans, plan, plan_line, plan_shape, seen_from_above
 from engine.balance import corners_m
-from engine.drift import ArmDrift
 from engine.geometry import Axes, Frame
 from engine.model import Job, Pose
-from engine.overturn import Overturn
 from engine.placing import Placed, arm_link, fitted_arms
 from engine.shown import show
 from engine.stayclear import stay_clear
 from engine.turnlimits import arm_arc
-from engine.verdict import Verdict
+
+if TYPE_CHECKING:
+    from engine.balance import Balance
+    from engine.drift import ArmDrift
+    from engine.overturn import Overturn
+    from engine.verdict import Verdict
 
 LOW_BOX_M = 2.5
 """Boxes that start above this (ceilings, beams) would cover the whole plan; the side view shows them."""
@@ -142,17 +146,27 @@ class PlanDrawing(Drawing):
 
     def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         """Move every item to where this verdict has it."""
+        self._show_placed(job, pose, verdict.placed)
+        self._show_wheels(job, verdict.placed, verdict.balance)
+        self._show_arcs(job, verdict)
+        self._show_drifts()
+        self._clear_tags()
+
+    def show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
+        """Show where everything stands while there is no verdict: no weights on the wheels."""
+        self._show_placed(job, pose, placed)
+        self._show_wheels(job, placed, None)
+        self._clear_tags()
+
+    def _show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
         self.build(job)
+        self._placed = placed
         for box, item in self._around:
             item.setVisible(box.floor is None or box.floor == pose.floor)
-        self._show_rig(job, pose, verdict)
-        self._show_triangle(job, verdict)
-        self._show_arcs(job, verdict)
-        self._placed = verdict.placed
-        self._show_drifts()
-        self._show_stay_clear(job, verdict)
-        self._show_handles(job, verdict)
-        self._clear_tags()
+        self._show_rig(job, pose, placed)
+        self._show_triangle(placed)
+        self._show_stay_clear(job, placed)
+        self._show_handles(job, placed)
 
     def _show_arcs(self, job: Job, verdict: Verdict) -> None:
         """The arcs hold while arms, stops and hinges do: they are drawn once in their hinge's own axes, and carried along."""
@@ -189,12 +203,12 @@ class PlanDrawing(Drawing):
                 item.setTransform(seen_from_above(frame.axes))
                 item.setPos(plan(frame.origin))
 
-    def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:
+    def _show_stay_clear(self, job: Job, placed: Placed) -> None:
         item = self._parts["stay clear"]
         item.setVisible(self.stay_clear_wanted)
         self._clear_tag.setVisible(self.stay_clear_wanted)
         if self.stay_clear_wanted:
-            found = stay_clear(verdict.placed, job.load)
+            found = stay_clear(placed, job.load)
             radius, path = float(found.radius_m) * MM_PER_M, QPainterPath()
             path.addEllipse(plan(found.centre_m), radius, radius)
             item.setPath(path)
@@ -259,8 +273,8 @@ class PlanDrawing(Drawing):
 
     # -------------------------------------------------------- parts
 
-    def _show_rig(self, job: Job, pose: Pose, verdict: Verdict) -> None:
-        frames, figures, rig = verdict.placed.frames, verdict.placed.figures, job.rig
+    def _show_rig(self, job: Job, pose: Pose, placed: Placed) -> None:
+        frames, figures, rig = placed.frames, placed.figures, job.rig
         forks, boom = frames["forks"], frames["boom"]
         half_fork, spread = job.truck.forks.width_m / 2.0, job.truck.forks.spread_m / 2.0
         sleeves = rig.sleeves
@@ -279,7 +293,7 @@ class PlanDrawing(Drawing):
             self._parts[arm_link(index)].setVisible(index in fitted)
             if index in fitted:
                 self._put(arm_link(index), frames[arm_link(index)], arm_spans(arm))
-        self._parts["load"].setPos(plan(verdict.placed.load_centre_m))
+        self._parts["load"].setPos(plan(placed.load_centre_m))
         self._parts["load"].setVisible(pose.loaded)
 
     def _put(self, name: str, frame: Frame, *boxes: Spans) -> None:
@@ -287,16 +301,19 @@ class PlanDrawing(Drawing):
         self._shape(name, frame.axes, lambda: plan_shape(frame.axes, *boxes))
         self._parts[name].setPos(plan(frame.origin))
 
-    def _show_triangle(self, job: Job, verdict: Verdict) -> None:
-        corners = corners_m(verdict.placed)
+    def _show_triangle(self, placed: Placed) -> None:
+        corners = corners_m(placed)
         path = QPainterPath()
         path.addPolygon(QPolygonF([plan(corners[name]) for name in ("left front", "right front", "pivot")]))
         path.closeSubpath()
         self._parts["triangle"].setPath(path)
-        weighed = verdict.balance
+
+    def _show_wheels(self, job: Job, placed: Placed, weighed: Balance | None) -> None:
+        """What each wheel carries, and where the combined weight's plumb line meets the floor."""
+        corners = corners_m(placed)
         self._marks.setVisible(weighed is not None)
         if weighed is not None:
-            self._marks.setPos(plan(plumb_foot(weighed.combined_m, verdict.placed.gravity)))
+            self._marks.setPos(plan(plumb_foot(weighed.combined_m, placed.gravity)))
         for name, corner, reaction in (
             ("left front", "left front", weighed and weighed.left_front_kg),
             ("right front", "right front", weighed and weighed.right_front_kg),
@@ -309,8 +326,8 @@ class PlanDrawing(Drawing):
             else:
                 tag.set(show(float(reaction), "kg", job.units), plan(corners[corner]) + _WHEEL_OFFSETS[name])
 
-    def _show_handles(self, job: Job, verdict: Verdict) -> None:
-        frames, placed = verdict.placed.frames, verdict.placed
+    def _show_handles(self, job: Job, placed: Placed) -> None:
+        frames = placed.frames
         fitted = fitted_arms(placed.figures)
         spots = {"boom": frames["boom"].at(placed.figures.boom_out_m - 0.25), "hook": placed.hook_m}
         for name, handle in self.handles.items():

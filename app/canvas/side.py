@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath
@@ -15,12 +16,15 @@ from app.canvas.transform import MM_PER_M, Spans, plumb_deg, raised_deg, side, s
 from engine.centres import centres_of
 from engine.geometry import Axes, Frame, Vec
 from engine.model import Arm, Job, Pose
-from engine.overturn import Overturn
-from engine.placing import arm_link, fitted_arms
+from engine.placing import Placed, arm_link, fitted_arms
 from engine.sections import outer_depth_m, outer_width_m
 from engine.shown import show
 from engine.stayclear import stay_clear
-from engine.verdict import Verdict
+
+if TYPE_CHECKING:
+    from engine.checks import Check
+    from engine.overturn import Overturn
+    from engine.verdict import Verdict
 
 GROUND_M = (-12.0, 14.0)
 DIMENSION_STEP = 1.45
@@ -250,17 +254,30 @@ class SideDrawing(Drawing):
 
     def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         """Move every item to where this verdict has it."""
+        self._show_placed(job, pose, verdict.placed)
+        self._show_centres(job, verdict)
+        self._show_governing(job, verdict.governing)
+        self._clear_tags()
+
+    def show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
+        """Show where everything stands while there is no verdict: no weights, nothing that gives first."""
+        self._show_placed(job, pose, placed)
+        for mark in (*self._centres.values(), *self._centre_tags.values()):
+            mark.setVisible(False)
+        self._dimensions["combined"].set_visible(False)
+        self._show_governing(job, None)
+        self._clear_tags()
+
+    def _show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
         self.build(job)
         self._show_surroundings(pose)
-        self._show_links(job, verdict)
-        self._show_arms(job, verdict)
-        self._show_hung(pose, verdict)
-        self._show_centres(job, verdict)
-        self._show_dimensions(job, verdict)
-        self._show_stay_clear(job, verdict)
-        self._show_tags(job, pose, verdict)
-        self._show_handles(job, verdict)
-        self._clear_tags()
+        self._show_links(job, placed)
+        self._show_arms(job, placed)
+        self._show_hung(pose, placed)
+        self._show_dimensions(job, placed)
+        self._show_stay_clear(job, placed)
+        self._show_tags(job, pose, placed)
+        self._show_handles(job, placed)
 
     def _clear_tags(self) -> None:
         """Important tags first; none lies over another or over the dimensions' figures."""
@@ -270,6 +287,7 @@ class SideDrawing(Drawing):
             (self._dimensions["combined"].tag, ((1.05, 0.5), (0.5, 0.5), (1.05, 1.6))),
             (self._dimensions["height"].tag, ((0.5, 0.5), (0.0, 0.5), (0.0, 1.2), (0.0, -0.2))),
         ]
+        shown = [entry for entry in shown if entry[0].isVisible()]
         shown += [(self._tags["pin"], ((0.5, 1.0), (0.5, 2.4)))]
         if self._tags["governing"].isVisible():
             shown.append((self._tags["governing"], ((-0.15, 1.6), (1.15, 1.6), (-0.15, -0.6), (1.15, -0.6))))
@@ -295,8 +313,8 @@ class SideDrawing(Drawing):
             tag.setVisible(False)
         return left_out
 
-    def _show_links(self, job: Job, verdict: Verdict) -> None:
-        frames, placed = verdict.placed.frames, verdict.placed
+    def _show_links(self, job: Job, placed: Placed) -> None:
+        frames = placed.frames
         for part, link in (
             ("upright inner", "upright inner"),
             ("upright outer", "upright outer"),
@@ -320,8 +338,8 @@ class SideDrawing(Drawing):
             self._parts[name].setPos(side(frame.origin))
             self._parts[name].setRotation(raised_deg(frame))
 
-    def _show_arms(self, job: Job, verdict: Verdict) -> None:
-        fitted = fitted_arms(verdict.placed.figures)
+    def _show_arms(self, job: Job, placed: Placed) -> None:
+        fitted = fitted_arms(placed.figures)
         for index, arm in enumerate(job.rig.arms):
             on = index in fitted
             item, axis = self._arms[index], self._parts[f"axis {index}"]
@@ -329,14 +347,14 @@ class SideDrawing(Drawing):
             axis.setVisible(on)
             if not on:
                 continue
-            axes, origin = verdict.placed.frames[arm_link(index)]
+            axes, origin = placed.frames[arm_link(index)]
             self._shape(arm_link(index), axes, lambda a=arm, b=axes: side_shape(b, arm_spans(a)))
             self._shape(f"axis {index}", axes, lambda a=arm, b=axes: _axis_path(a, b))
             for moved in (item, axis):
                 moved.setPos(side(origin))
 
-    def _show_hung(self, pose: Pose, verdict: Verdict) -> None:
-        placed, turn = verdict.placed, plumb_deg(verdict.placed.gravity)
+    def _show_hung(self, pose: Pose, placed: Placed) -> None:
+        turn = plumb_deg(placed.gravity)
         for name, at in (("hook", placed.tip_m), ("rigging", placed.hook_m), ("load", placed.hook_m)):
             item = self._parts[name]
             item.setPos(side(at))
@@ -361,18 +379,19 @@ class SideDrawing(Drawing):
         self._plumb.setPath(path)
         words = f"{show(abs(foot.x), 'm', units)} {'behind' if foot.x < 0.0 else 'AHEAD OF THE LINE'}"
         drop = self._drop(1)
+        self._dimensions["combined"].set_visible(True)
         self._dimensions["combined"].set(side(foot) + drop, drop, words, (side(foot),))
         if foot.x < 0.0:
             self._dimensions["combined"].tag.setPos(side(foot) + drop)
 
-    def _show_stay_clear(self, job: Job, verdict: Verdict) -> None:
+    def _show_stay_clear(self, job: Job, placed: Placed) -> None:
         """A dashed post at each end of the circle nobody stands in."""
         item = self._parts["stay clear"]
         item.setVisible(self.stay_clear_wanted)
         if not self.stay_clear_wanted:
             item.setPath(QPainterPath())
             return
-        radius_m = float(stay_clear(verdict.placed, job.load).radius_m)
+        radius_m = float(stay_clear(placed, job.load).radius_m)
         path = outlines.line((-radius_m, 0.0), (-radius_m, CLEAR_POST_M))
         path.addPath(outlines.line((radius_m, 0.0), (radius_m, CLEAR_POST_M)))
         item.setPath(path)
@@ -381,8 +400,8 @@ class SideDrawing(Drawing):
         """Scene distance of the n-th dimension line under the floor."""
         return QPointF(0.0, (lines * DIMENSION_STEP + 0.5) * self._text_px / self._px_per_mm)
 
-    def _show_dimensions(self, job: Job, verdict: Verdict) -> None:
-        placed, units = verdict.placed, job.units
+    def _show_dimensions(self, job: Job, placed: Placed) -> None:
+        units = job.units
         hook, face = placed.hook_m, placed.frames["forks"].origin
         end = side(Vec(hook.x, 0.0, 0.0))
         for name, start, lines, label in (
@@ -395,12 +414,18 @@ class SideDrawing(Drawing):
         foot, top = end + ahead, side(hook) + ahead
         self._dimensions["height"].set(foot, top, f"hook {show(hook.z, 'm', units)}", (foot, side(hook)))
 
-    def _show_tags(self, job: Job, pose: Pose, verdict: Verdict) -> None:
-        figures = verdict.placed.figures
+    def _show_tags(self, job: Job, pose: Pose, placed: Placed) -> None:
+        figures = placed.figures
         self._tags["tipping"].set("front tipping line", side(Vec(0.03, 0.0, 0.12)))
         corner = side(Vec(outlines.rear_end_m(job.truck), 0.0, -0.04)) - QPointF(self._text_px / self._px_per_mm, 0.0)
         self._tags["floor"].set(fall_words(figures.fall_along, figures.fall_across), corner)
-        governing = verdict.governing
+        boom = placed.frames["boom"]
+        text = f"hole {pose.hole}" if pose.hole is not None else "NOT PINNED"
+        self._tags["pin"].set(text, side(boom.at(0.0, 0.0, outer_depth_m(job.rig.boom.section) / 2.0 + 0.06)))
+        self._parts["boom pin"].setVisible(pose.hole is not None)
+
+    def _show_governing(self, job: Job, governing: Check | None) -> None:
+        """Ring and name what gives first."""
         for item in (self._ring, self._tags["governing"]):
             item.setVisible(governing is not None)
         self._shade(job, governing.part if governing is not None else "")
@@ -408,10 +433,6 @@ class SideDrawing(Drawing):
             at = side(governing.place_m)
             self._ring.setPos(at)
             self._tags["governing"].set(f"gives first: {governing.part}", at)
-        boom = verdict.placed.frames["boom"]
-        text = f"hole {pose.hole}" if pose.hole is not None else "NOT PINNED"
-        self._tags["pin"].set(text, side(boom.at(0.0, 0.0, outer_depth_m(job.rig.boom.section) / 2.0 + 0.06)))
-        self._parts["boom pin"].setVisible(pose.hole is not None)
 
     def _shade(self, job: Job, part: str) -> None:
         """Hatch the part that gives first; the one before gets its own fill back."""
@@ -430,8 +451,8 @@ class SideDrawing(Drawing):
     _shaded = ""
     _own_fill = QBrush()
 
-    def _show_handles(self, job: Job, verdict: Verdict) -> None:
-        frames, placed = verdict.placed.frames, verdict.placed
+    def _show_handles(self, job: Job, placed: Placed) -> None:
+        frames = placed.frames
         spots = {
             "lift": frames["forks"].at(-0.06, 0.0, 0.28),
             "tilt": frames["upright outer"].at(-0.2, 0.0, job.truck.upright.lowered_height_m),

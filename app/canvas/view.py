@@ -7,17 +7,20 @@ its owner makes.  Mouse moves are kept to the last one and answered once per pai
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
 
-from app.canvas.gestures import Gesture
 from app.canvas.marks import Handle, Tag
-from app.canvas.reachlayer import Wash
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, distance, metres, ruler_step
 from engine.shown import M_PER_IN, System, feet_inches
+
+if TYPE_CHECKING:
+    from app.canvas.gestures import Gesture
+    from app.canvas.reachlayer import Wash
 
 GRAB_PX = 16.0
 """A handle is under the pointer within this distance."""

@@ -6,6 +6,7 @@ Set like the title block of a drawing: ruled boxes, a small caption over each fi
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QFontMetrics, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QStaticText, QTransform
@@ -14,11 +15,18 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QSi
 from app.panels.fields import caption
 from app.panels.worst import worst_uses
 from app.theme import Palette
-from engine.checks import Check
+from engine.later import later
 from engine.model import Job
-from engine.report import name_of
 from engine.shown import fill, show
-from engine.verdict import STATE_WORDS, Verdict
+
+if TYPE_CHECKING:
+    from engine.checks import Check
+    from engine.verdict import Verdict
+
+judging, report = later("engine.verdict"), later("engine.report")
+
+RECKONED = "being reckoned"
+"""Stands wherever a verdict will, until there is one."""
 
 
 class TippingBar(QWidget):
@@ -30,7 +38,8 @@ class TippingBar(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._use, self._allowed, self._whisker = math.nan, math.nan, math.nan
-        self._state, self._colours = "REFUSED", None
+        self._state, self._colours = "", None
+        self.setToolTip(f"Tipping use: {RECKONED}")
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("tipping use")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -57,7 +66,7 @@ class TippingBar(QWidget):
         painter = QPainter(self)
         box = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
         painter.fillRect(self.rect(), QColor(self._colours.field))
-        look = self._colours.states[self._state]
+        look = self._colours.states.get(self._state, self._colours.reckoned)
         if math.isfinite(self._use):
             filled = QRectF(box)
             filled.setWidth(box.width() * min(max(self._use, 0.0), 1.0))
@@ -84,8 +93,8 @@ class StateWord(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._state, self._colours = "", None
+        self.setAccessibleName(f"state: {RECKONED}")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.set("REFUSED")
 
     def sizeHint(self) -> QSize:
         font = self.font()
@@ -107,24 +116,25 @@ class StateWord(QWidget):
 
     @property
     def state(self) -> str:
+        """The state's word; empty until there is a verdict."""
         return self._state
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         if self._colours is None:
             return
         painter = QPainter(self)
-        look = self._colours.states[self._state]
+        look, word = self._colours.states.get(self._state, self._colours.reckoned), self._state or "RECKONING"
         box = QRectF(self.rect())
         painter.fillRect(box, QColor(look.ground))
         font = self.font()
         font.setBold(True)
         font.setPointSizeF(font.pointSizeF() * 1.25)
         painter.setFont(font)
-        width = painter.fontMetrics().horizontalAdvance(self._state) + 16
+        width = painter.fontMetrics().horizontalAdvance(word) + 16
         if look.hatch is not Qt.BrushStyle.NoBrush:
             painter.fillRect(box.adjusted(width, 0, 0, 0), QBrush(QColor(look.text), look.hatch))
         painter.setPen(QColor(look.text))
-        painter.drawText(box.adjusted(8, 0, 0, 0), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), self._state)
+        painter.drawText(box.adjusted(8, 0, 0, 0), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), word)
 
 
 class Figure(QWidget):
@@ -220,7 +230,8 @@ class MarginPanel(QFrame):
         self.setObjectName("ruled")
         self.setAccessibleName("margin")
         self.word, self.bar = StateWord(), TippingBar()
-        self.why = QPushButton("Why not?")
+        self.why = QPushButton("Why?")
+        self.why.setEnabled(False)
         self.why.setAccessibleName("why: cause, order and remedy")
         self.why.setToolTip("Cause, order and remedy in one sentence each (F1)")
         self._state_words = Figure(bold=False)
@@ -236,6 +247,10 @@ class MarginPanel(QFrame):
             head = _beside(caption(name), self.why) if name == "Gives first" else caption(name)
             grid.addWidget(_boxed(head, big, small), 0, column)
             grid.setColumnStretch(column, stretch)
+        # Two lines of small print, as most verdicts have: the drawing under the block stays where it is when one comes.
+        self._state_words.setText("The limits are being worked out\n")
+        for name in _BOXES:
+            self._set(name, RECKONED, "\n")
 
     def text(self, box: str) -> str:
         """Shown figure and its small print, for reading aloud and for tests."""
@@ -250,7 +265,8 @@ class MarginPanel(QFrame):
     def show_verdict(self, job: Job, verdict: Verdict) -> None:
         """Put a verdict's figures in."""
         self.word.set(verdict.state)
-        words = STATE_WORDS[verdict.state].removeprefix(f"{verdict.state.capitalize()}: ")
+        self.why.setEnabled(True)
+        words = judging.STATE_WORDS[verdict.state].removeprefix(f"{verdict.state.capitalize()}: ")
         if verdict.cautions:
             words += f"; {ASSUMED}" if any("steel" in one.where for one in verdict.cautions) else ""
         self._state_words.setText(words[:1].upper() + words[1:])
@@ -313,7 +329,7 @@ class MarginPanel(QFrame):
             show(verdict.allowed_load_kg, "kg_down", units),
             f"plus {show(job.load.rigging_kg.best, 'kg', units)} rigging; with best values {show(best, 'kg_down', units)}",
         )
-        self._hint(self._figures["Gives first"][0], name_of(governing))
+        self._hint(self._figures["Gives first"][0], report.name_of(governing))
 
     def _set(self, box: str, big: str, small: str) -> None:
         for label, text in zip(self._figures[box], (big, small), strict=True):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QLayout, QLayoutItem, QSizePolicy, QStackedWidget, QToolButton, QVBoxLayout, QWidget
 
@@ -62,12 +64,13 @@ class FlowLayout(QLayout):
 
 
 class Register(QWidget):
-    """A row of names and, under it, the panel of the chosen one."""
+    """A row of names and, under it, the panel of the chosen one, made when it is first asked for."""
 
     currentChanged = Signal(int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._makers: dict[int, Callable[[], QWidget]] = {}
         self._group = QButtonGroup(self)
         self._group.idClicked.connect(self.setCurrentIndex)
         self._names = QWidget()
@@ -84,9 +87,10 @@ class Register(QWidget):
         column.addWidget(self._names)
         column.addWidget(self._stack, 1)
 
-    def addTab(self, panel: QWidget, name: str) -> int:
-        """Add a panel under a name; returns its index."""
-        index = self._stack.addWidget(panel)
+    def add(self, name: str, make: Callable[[], QWidget]) -> int:
+        """Add a name and what makes its panel; returns its index."""
+        index = self._stack.addWidget(QWidget())
+        self._makers[index] = make
         button = QToolButton()
         button.setText(name)
         button.setCheckable(True)
@@ -108,7 +112,18 @@ class Register(QWidget):
 
     def widget(self, index: int) -> QWidget:
         """Panel at an index."""
+        if index in self._makers:
+            panel, empty = self._makers.pop(index)(), self._stack.widget(index)
+            self._stack.insertWidget(index, panel)
+            if self._stack.currentWidget() is empty:
+                self._stack.setCurrentIndex(index)
+            self._stack.removeWidget(empty)
+            empty.deleteLater()
         return self._stack.widget(index)
+
+    def made(self) -> list[QWidget]:
+        """Panels that have been asked for."""
+        return [self._stack.widget(index) for index in range(self.count()) if index not in self._makers]
 
     def currentIndex(self) -> int:
         """Index of the panel shown."""
@@ -116,20 +131,13 @@ class Register(QWidget):
 
     def currentWidget(self) -> QWidget:
         """The panel shown."""
-        return self._stack.currentWidget()
+        return self.widget(self.currentIndex())
 
     def setCurrentIndex(self, index: int) -> None:
         """Show another panel."""
         changed = index != self._stack.currentIndex()
+        self.widget(index)
         self._stack.setCurrentIndex(index)
         self._group.button(index).setChecked(True)
         if changed:
             self.currentChanged.emit(index)
-
-    def setCurrentWidget(self, panel: QWidget) -> None:
-        """Show a panel."""
-        self.setCurrentIndex(self._stack.indexOf(panel))
-
-    def indexOf(self, panel: QWidget) -> int:
-        """Index of a panel."""
-        return self._stack.indexOf(panel)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
-from engine.checks import Check
-from engine.verdict import Verdict
+if TYPE_CHECKING:
+    from engine.checks import Check
+    from engine.verdict import Verdict
 
 
 def worst_uses(verdict: Verdict) -> list[tuple[Check, float]]:

@@ -53,6 +53,7 @@ def make_window(qtbot: object, settings: QSettings) -> Iterator[Callable[..., Wi
         window.show()
         qtbot.waitExposed(window)
         QApplication.processEvents()
+        window.complete()
         window.fit()
         return window
 

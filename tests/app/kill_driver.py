@@ -14,12 +14,12 @@ from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication
 
-from app import document as document_module
 from app import files
 from app.document import Document
 from app.files import sample_rig
 from app.recovery import Recovery
 from engine import edits, rigfile
+from engine import verdict as judging
 from engine.model import Job
 
 SAMPLE = "skerry_point_boatyard"
@@ -43,8 +43,8 @@ class Log:
 def drive(seed: str, folder: Path) -> None:
     """Edit and save until killed."""
     # What is under test is the writing: with one verdict for all, far more of the kills fall into it.
-    verdict = document_module.evaluate(sample_rig(SAMPLE), sample_rig(SAMPLE).poses[0])
-    document_module.evaluate = lambda _job, _pose: verdict
+    verdict = judging.evaluate(sample_rig(SAMPLE), sample_rig(SAMPLE).poses[0])
+    judging.evaluate = lambda _job, _pose: verdict
     rng = random.Random(seed)
     application = QCoreApplication.instance() or QCoreApplication([])
     path, log = folder / "rig.rig.json", Log(folder / "log")

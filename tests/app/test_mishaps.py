@@ -14,10 +14,10 @@ from PySide6.QtCore import QPointF, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
-from app import document as document_module
 from app import mishaps
 from app.recovery import NOW
 from app.window import Window
+from engine import verdict as judging
 
 
 class Program:
@@ -109,7 +109,7 @@ def test_an_edit_whose_verdict_fails_changes_nothing(
 ) -> None:
     document = window.document
     before, verdict = document.job, document.verdict
-    monkeypatch.setattr(document_module, "evaluate", lambda *_arguments: fail())
+    monkeypatch.setattr(judging, "evaluate", lambda *_arguments: fail())
     field = window.pose_panel.fields["lift"]
     field.setFocus()
     field.selectAll()

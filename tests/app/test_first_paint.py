@@ -1,0 +1,160 @@
+"""What a person sees first: the drawing under its caution, and a verdict that is said to be still coming."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QSettings
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QApplication
+
+from app.document import Document
+from app.files import SAMPLES, sample_rig
+from app.panels.margin import RECKONED
+from app.theme import LIGHT
+from app.window import Window
+from engine import verdict as judging
+from engine.caution import CAUTION, NOT_APPROVED
+
+pytestmark = pytest.mark.usefixtures("qapp")
+
+BOXES = ("Rear weight left", "Light front wheel", "Gives first", "Allowed load here")
+
+AT_THE_FIRST_PAINT = """
+import os, sys
+from PySide6.QtCore import QEvent, QObject, QTimer
+from PySide6.QtWidgets import QApplication, QGraphicsView
+from app import run
+from app.__main__ import _parser
+
+def look():
+    window = next(one for one in application.topLevelWidgets() if one.inherits("QMainWindow"))
+    print(window.margin.text("Allowed load here"), sorted({"numpy", "pint", "pyqtgraph", "engine.verdict"} & set(sys.modules)), len(window.side_drawing.handles) > 4, sep="|", flush=True)
+    window.completed.connect(lambda: QTimer.singleShot(0, lambda: end(window)))
+
+def end(window):
+    print(window.margin.word.state, flush=True)
+    os._exit(0)
+
+class FirstPaint(QObject):
+    def eventFilter(self, watched, event):
+        if event.type() == QEvent.Type.Paint and isinstance(watched.parent(), QGraphicsView):
+            application.removeEventFilter(self)
+            QTimer.singleShot(0, look)
+        return False
+
+application = QApplication(["tailweight"])
+first = FirstPaint()
+application.installEventFilter(first)
+run.window(application, _parser().parse_args(["cold_spring_vineyard"]))
+"""
+
+
+@pytest.fixture
+def unseen(qapp: QApplication, settings: QSettings) -> Iterator[Window]:
+    """A window nobody has seen yet."""
+    window = Window(Document(sample_rig("skerry_point_boatyard")), settings)
+    yield window
+    window.document.undo_stack.setClean()
+    window.close()
+    window.deleteLater()
+
+
+def test_the_program_paints_its_drawing_before_numpy_and_the_limits_are_loaded_and_then_judges(tmp_path: Path) -> None:
+    own = {"QT_QPA_PLATFORM": "offscreen", "TAILWEIGHT_STATE_DIR": str(tmp_path), "HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
+    root = Path(__file__).resolve().parents[2]
+    done = subprocess.run(
+        [sys.executable, "-c", AT_THE_FIRST_PAINT], cwd=root, env={**os.environ, **own}, capture_output=True, text=True, check=True, timeout=60
+    )
+    first, then = done.stdout.split("\n")[:2]
+    assert first == f"{RECKONED}|[]|True"
+    assert then == judging.evaluate(sample_rig("cold_spring_vineyard"), sample_rig("cold_spring_vineyard").poses[0]).state
+
+
+def test_until_there_is_a_verdict_every_box_says_so_and_no_state_s_colour_is_shown(unseen: Window) -> None:
+    margin = unseen.margin
+    assert [margin.text(box) for box in BOXES] == [RECKONED] * len(BOXES)
+    assert margin.word.state == "" and RECKONED in margin.word.accessibleName() and RECKONED in margin.bar.toolTip()
+    assert not margin.why.isEnabled()
+    assert CAUTION in unseen.banner.text and NOT_APPROVED in unseen.banner.text
+    assert NOT_APPROVED in unseen.windowTitle()
+    image = margin.grab().toImage()
+    seen = {image.pixelColor(x, y).name() for x in range(0, image.width(), 2) for y in range(0, image.height(), 2)}
+    assert not seen & {QColor(look.ground).name() for look in LIGHT.states.values()}
+
+
+def test_the_first_drawing_says_nothing_of_weights_or_of_what_gives(unseen: Window) -> None:
+    side, plan = unseen.side_drawing, unseen.plan_drawing
+    hidden = [side.tag("governing"), side.dimension_tag("combined"), *side._centre_tags.values(), *plan._wheel_tags.values()]
+    assert not any(tag.isVisible() for tag in hidden)
+    assert side.tag("pin").isVisible() and side.dimension_tag("reach").isVisible()
+
+
+@pytest.mark.parametrize("sample", sorted(SAMPLES))
+def test_nothing_drawn_moves_when_the_verdict_comes(sample: str, settings: QSettings) -> None:
+    window = Window(Document(sample_rig(sample)), settings)
+
+    def stands() -> dict[str, tuple[object, ...]]:
+        parts = window.side_drawing._parts | {f"plan {name}": item for name, item in window.plan_drawing._parts.items()}
+        return {name: (item.pos(), item.rotation(), item.isVisible(), item.path()) for name, item in parts.items() if not name.startswith(LATER)}
+
+    before = stands()
+    window.complete()
+    assert stands() == before
+    window.close()
+    window.deleteLater()
+
+
+LATER = ("plumb", "going over", "plan going over", "plan arc", "plan drift", "held", "plan held")
+"""What a verdict brings."""
+
+
+def test_one_verdict_is_worked_out_at_the_start(settings: QSettings, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked, evaluate = [], judging.evaluate
+    monkeypatch.setattr(judging, "evaluate", lambda job, pose: asked.append(pose) or evaluate(job, pose))
+    window = Window(Document(sample_rig("skerry_point_boatyard"), index=1), settings)
+    assert asked == []
+    window.complete()
+    window.complete()
+    assert asked == [window.document.job.poses[1]]
+    assert window.margin.word.state == window.document.verdict.state and window.margin.why.isEnabled()
+    window.close()
+    window.deleteLater()
+
+
+def test_whatever_is_asked_for_sooner_is_there(unseen: Window) -> None:
+    unseen.document.set_pose(unseen.document.job.poses[0], "nothing")
+    unseen.step_holes(1)
+    assert unseen.margin.word.state == unseen.document.verdict.state
+    assert unseen.filing.recovery is not None and unseen.document.unsaved
+
+
+def test_a_look_chosen_before_the_verdict_is_taken_up(unseen: Window) -> None:
+    unseen.set_text_size(150)
+    assert unseen.margin.word.state == ""
+    unseen.complete()
+    assert unseen.margin.word.state == unseen.document.verdict.state
+
+
+def test_a_panel_is_made_when_it_is_asked_for_and_once(unseen: Window) -> None:
+    assert unseen.tabs.made() == []
+    panel = unseen.chart_panel
+    assert panel is unseen.chart_panel is unseen.panel("Chart") and len(unseen.tabs.made()) == 1
+    unseen.tabs.setCurrentIndex(unseen.tabs.count() - 1)
+    assert unseen.tabs.currentWidget().widget() is unseen.rack_panel
+
+
+def test_a_window_closed_before_its_verdict_is_gone_for_good(settings: QSettings) -> None:
+    window = Window(Document(sample_rig("skerry_point_boatyard")), settings)
+    window.show()
+    assert window.close()
+    QApplication.processEvents()
+    assert window.margin.word.state == ""
+    with pytest.raises(AttributeError):
+        _ = window.filing
+    window.deleteLater()
