@@ -26,7 +26,7 @@ from engine.machine import Machine, machine_function
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, figures, fitted_arms, place
 from engine.strength.linear import load_at_use
-from engine.tape import CannotTapeError, Recorder, searched, steps_in
+from engine.tape import CannotTapeError, Recorder, Step, searched, steps_in
 from engine.written import array_function, float_function
 
 
@@ -55,7 +55,6 @@ class Bench:
     """
 
     def __init__(self) -> None:
-        self.guess: Any = None
         self._worth_it = 0.0
         self._making = threading.Lock()
         self._tried = False
@@ -165,6 +164,7 @@ class Written:
     def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
         one = each_number(numbers, lambda number: float(np.ravel(number)[0]))  # any: only their places count
         self._job, self._numbers, self._quick = job, with_bending(job, one), quick
+        self._searches: list[int] = []
         self._bare = msgspec.structs.replace(self._numbers, bent_m=())
         self.values = self._over_variants(self._numbers, functools.partial(values_of, job))
         self.stand = self._of_one_pose()
@@ -201,19 +201,14 @@ class Written:
     def _limits(self) -> int:
         return len(find_checks(self._job, self._numbers))
 
-    @functools.cached_property
-    def _searches(self) -> list[int]:
-        """Limits whose allowed load takes a search."""
-        recorder = Recorder()
-        checks = find_checks(self._job, self._stand_ins(recorder, self._bare))
-        places = searched(recorder)
-        found = [index for index, check in enumerate(checks) if places & {step.place for step in steps_in(check.allowed_load_kg)}]
-        recorder.clear()
-        return found
-
     def _best_values(self, numbers: Figures) -> list[Any]:
+        """As `bests_of`, in a row, infinite where the allowed load takes a search; on stand-ins it notes which those are."""
         numbers = with_bending(self._job, numbers)
         checks = find_checks(self._job, numbers)
+        if isinstance(numbers.lift_m, Step):
+            places = searched(numbers.lift_m.recorder)
+            steps = [{step.place for step in steps_in(check.allowed_load_kg)} for check in checks]
+            self._searches = [index for index, read in enumerate(steps) if read & places]
         loads = [math.inf if index in self._searches else check.allowed_load_kg for index, check in enumerate(checks)]
         return [*(check.use for check in checks), *(check.allowed for check in checks), *loads, *numbers.bent_m]
 

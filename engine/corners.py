@@ -98,8 +98,8 @@ def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
     for row, entry in enumerate(entries):
         if entry.field in ("lift_m", "tilt_rad", "boom_out_m"):
             least, most = _stops(job, entry.field)
-            down[row] = np.clip(best[row] - least, 0.0, down[row])
-            up[row] = np.clip(most - best[row], 0.0, up[row])
+            down[row] = np.minimum(np.maximum(best[row] - least, 0.0), down[row])
+            up[row] = np.minimum(np.maximum(most - best[row], 0.0), up[row])
     return Box(job=job, numbers=numbers, entries=entries, best=best, down=down, up=up)
 
 
@@ -215,12 +215,6 @@ class Columns(msgspec.Struct, kw_only=True, frozen=True):
     sides: Array
     load_kg: Array
 
-    def also(self, other: Columns) -> Columns:
-        """These and others."""
-        return Columns(
-            sides=np.concatenate([self.sides, other.sides], axis=1), load_kg=np.concatenate([self.load_kg, other.load_kg])
-        )
-
 
 # A corner as one number: base 3, a digit for each entry, 0 at its least, 1 at best, 2 at its most.
 
@@ -278,10 +272,6 @@ class Corners(msgspec.Struct, kw_only=True, frozen=True):
     count: int
     use: NDArray[np.int64]
     load: NDArray[np.int64]
-
-    def same_as(self, other: Corners) -> bool:
-        """Whether the very same columns have to be evaluated."""
-        return np.array_equal(self.use, other.use) and np.array_equal(self.load, other.load)
 
     def columns(self, at_kg: Array) -> Columns:
         """The first under the load itself, then the second without load, near ``at_kg`` (poses) and at it."""
@@ -343,19 +333,14 @@ NEAR = 0.8
 
 
 def case_of(box: Box, best: Best, bench: Bench) -> Case:
-    """Evaluate the entries one by one, then all together in the corners they point to.
-
-    For a single pose the corners of the pose before are evaluated along with the entries: in a drag they seldom change,
-    and then one evaluation does for both.
-    """
+    """Evaluate the entries one by one, then all together in the corners they point to."""
     count = len(box.entries)
     limit_kg = _loads_to_try(best)
     at_kg = limit_kg.min(axis=0)
     columns, other_kg = _one_by_one(box, at_kg)
     variants = 2 * count + 1
-    guess = bench.guess if box.poses == 1 and bench.guess is not None and bench.guess.count == count else None
     with np.errstate(invalid="ignore", divide="ignore"):
-        found = evaluate_columns(box, bench, columns.also(guess.columns(at_kg)) if guess else columns)
+        found = evaluate_columns(box, bench, columns)
         alone, second = found.some(slice(0, variants)), found.some(slice(variants, 2 * variants))
         near = alone.demand - _finite_use(best.use)[:, None] * alone.allowed
         worths = (alone.excess, near, alone.guides, _excess_at(box, alone, second, at_kg, other_kg))
@@ -366,11 +351,7 @@ def case_of(box: Box, best: Best, bench: Bench) -> Case:
         uses = np.concatenate([near, guides, own])
         uses = np.concatenate([uses, _hung_flipped(uses, box.entries)])
         corners = Corners(count=count, use=_different(uses), load=_different(np.concatenate([at_load, own])))
-        if guess is not None and corners.same_as(guess):
-            there = found.some(slice(2 * variants, None))
-        else:
-            there = evaluate_columns(box, bench, corners.columns(at_kg))
-            bench.guess = corners if box.poses == 1 else bench.guess
+        there = evaluate_columns(box, bench, corners.columns(at_kg))
         at = there.some(slice(0, len(corners.use)))
         use = use_of(at.demand, at.allowed).max(axis=1)
         use = np.maximum(np.maximum(use, best.use), use_of(alone.demand, alone.allowed).max(axis=1))
@@ -477,11 +458,8 @@ def _chord_kg(tried: Array, limit_kg: Array, best: Best) -> Array:
     ``tried`` (three loads, limits, poses) is the worst excess without load, at four fifths of ``limit_kg``, and at it.
     """
     none, near, full = tried
-    ends = (
-        (none > 0.0, -np.inf),
-        (near > 0.0, NEAR * limit_kg * none / (none - near)),
-        (full > 0.0, limit_kg * (NEAR + (1.0 - NEAR) * near / (near - full))),
-    )
-    met = np.select([condition for condition, _ in ends], [value for _, value in ends], best.allowed_load_kg)
+    met = np.where(full > 0.0, limit_kg * (NEAR + (1.0 - NEAR) * near / (near - full)), best.allowed_load_kg)
+    met = np.where(near > 0.0, NEAR * limit_kg * none / (none - near), met)
+    met = np.where(none > 0.0, -np.inf, met)
     met = np.where(np.isfinite(best.allowed_load_kg) | (full > 0.0), met, best.allowed_load_kg)
     return np.where(np.isnan(none + near + full), np.nan, met)

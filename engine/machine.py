@@ -384,7 +384,10 @@ class _Runner:
                 values.append(value)
             elif flat or index in self._along:
                 row = laid[index]
-                row[:columns].reshape(shape if flat else shape[-1:])[...] = value
+                if value.size == columns:
+                    row[:columns] = value.ravel()
+                else:
+                    row[:columns].reshape(shape if flat else shape[-1:])[...] = value
                 if columns < length:
                     row[columns:length] = row[0]
             else:
