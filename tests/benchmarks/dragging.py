@@ -18,10 +18,11 @@ from PySide6.QtCore import QElapsedTimer, QEvent, QEventLoop, QObject, QPointF, 
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
-from app import document, questions
+from app import questions
 from app.background import Background
 from app.document import Document
 from app.window import Window
+from engine import verdict
 from engine.bench import ready
 from engine.model import Job, Pose
 from engine.placing import figures, place
@@ -200,16 +201,16 @@ def _wait(done: Callable[[], bool]) -> None:
 @contextlib.contextmanager
 def answer_held(held: Verdict) -> Iterator[None]:
     """The document gets one and the same answer for every pose; only the places of the parts are its own."""
-    live = document.evaluate
+    live = verdict.evaluate
 
     def evaluate(job: Job, pose: Pose) -> Verdict:
         return msgspec.structs.replace(held, placed=place(job, figures(job, pose)))
 
-    document.evaluate = evaluate
+    verdict.evaluate = evaluate
     try:
         yield
     finally:
-        document.evaluate = live
+        verdict.evaluate = live
 
 
 def frames(window: Window, handle: str, effort: Effort) -> tuple[Times, Times]:
