@@ -4,6 +4,7 @@ FILE.pdf`` writes one of its papers."""
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -28,6 +29,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     elif why := screen.for_this_process():
         print(why, file=sys.stderr)
         return EXIT_NO_SCREEN
+    else:
+        gc.disable()  # until the window is complete: hardly anything that is made until then goes again
     try:
         from PySide6.QtWidgets import QApplication
     except ImportError as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from pathlib import Path
 
@@ -33,6 +34,7 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     windows = Windows()
     mishaps.watch(windows)
     opened_first = windows.open(document)
+    opened_first.completed.connect(gc.enable)
     opened_first.completed.connect(lambda: windows.offer_recovery(opened_first))
     return application.exec()
 
