@@ -30,7 +30,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(why, file=sys.stderr)
         return EXIT_NO_SCREEN
     else:
-        gc.disable()  # until the window is complete: hardly anything that is made until then goes again
+        gc.disable()  # hardly anything that is made until the window is complete goes again; then the Collector looks after it
     try:
         from PySide6.QtWidgets import QApplication
     except ImportError as error:

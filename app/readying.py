@@ -1,6 +1,8 @@
 """In a quiet moment after a rig was opened or edited, its formulas are written out, so that the next drag runs at full speed.
 
-It takes a few tenths of a second, on a thread: the hand is not held up, and nothing shown depends on it.
+It takes about a second, on a thread: the hand is not held up, and nothing shown depends on it.  Meanwhile the collector
+rests.  It would run on whichever thread makes objects, and on that one it would take down what is left of closed windows:
+Qt's objects must go on their own thread, or their timers fire into nothing.
 """
 
 from __future__ import annotations
@@ -17,6 +19,9 @@ from engine.model import Job, Pose
 QUIET_MS = 400
 """How long nothing must have changed."""
 
+LOOK_MS = 50
+"""How often it is looked whether the thread has finished."""
+
 
 class Readying(QObject):
     """Watches one document."""
@@ -26,7 +31,6 @@ class Readying(QObject):
         self._document = document
         self._timer = QTimer(self, singleShot=True, interval=QUIET_MS)
         self._timer.timeout.connect(self._make)
-        self._thread: threading.Thread | None = None
         document.changed.connect(self._wait)
         self._timer.start()
 
@@ -41,21 +45,34 @@ class Readying(QObject):
     def _make(self) -> None:
         if self._document.verdict.doubt is None:
             return  # refused: no formula of it is asked for
-        if self._thread is not None and self._thread.is_alive():
+        if not _WORKER.take(self._document.job, self._document.pose):
             self._timer.start()
-            return
-        self._thread = threading.Thread(
-            target=_make_ready, args=(self._document.job, self._document.pose), name="readying", daemon=True
-        )
+
+
+class _Worker:
+    """The one thread there is at a time, whichever window it works for; everything here but its work is on the main thread."""
+
+    def __init__(self) -> None:
+        self._thread: threading.Thread | None = None
+
+    def take(self, job: Job, pose: Pose) -> bool:
+        """Start on a rig; False while another is being worked on."""
+        if self._thread is not None:
+            return False
+        self._collects = gc.isenabled()
+        gc.disable()
+        self._thread = threading.Thread(target=bench.ready, args=(job, pose), name="readying")
         self._thread.start()
+        QTimer.singleShot(LOOK_MS, self._look)
+        return True
 
-
-def _make_ready(job: Job, pose: Pose) -> None:
-    """With the collector off: on this thread it would take down what is left of closed windows, which crashes Qt."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        bench.ready(job, pose)
-    finally:
-        if was_on:
+    def _look(self) -> None:
+        if self._thread.is_alive():
+            QTimer.singleShot(LOOK_MS, self._look)
+            return
+        self._thread = None
+        if self._collects:
             gc.enable()
+
+
+_WORKER = _Worker()

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import sys
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from PySide6.QtCore import QSettings, QSize
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app import files, mishaps
+from app.collector import Collector
 from app.document import Document
 from app.files import SAMPLES, sample_rig
 from app.window import Window
@@ -31,10 +31,10 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
+    Collector(application)
     windows = Windows()
     mishaps.watch(windows)
     opened_first = windows.open(document)
-    opened_first.completed.connect(gc.enable)
     opened_first.completed.connect(lambda: windows.offer_recovery(opened_first))
     return application.exec()
 

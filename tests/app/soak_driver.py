@@ -26,6 +26,7 @@ from soak_person import Person
 from soak_secretary import Secretary, pressing
 
 from app import mishaps
+from app.collector import Collector
 from app.document import Document
 from app.files import SAMPLES, sample_rig
 from app.window import Window
@@ -49,6 +50,7 @@ class Soak:
         self._began = time.perf_counter()
         self._faults: list[str] = []
         self.application = QApplication([sys.argv[0]])
+        Collector(self.application)
         qInstallMessageHandler(self._qt_said)
         settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
         settings.setValue("look", "light")

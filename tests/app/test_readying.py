@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import threading
 from collections.abc import Callable
 
 import msgspec
@@ -48,3 +50,27 @@ def test_a_rig_without_a_verdict_is_left_alone(make_window: Callable[..., Window
     qtbot.wait(50)
     assert window.document.verdict.state == "REFUSED"
     assert kept(window)._written is None
+
+
+def test_the_collector_rests_until_the_last_thread_has_finished(
+    make_window: Callable[..., Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two windows opened at once are made ready one after the other: else the first to finish would wake the collector
+    while the other thread works, and what it takes down there crashes Qt."""
+    held, running, seen = threading.Event(), [], []
+
+    def slow(*_: object) -> None:
+        running.append(threading.current_thread())
+        held.wait(10.0)
+        seen.append((gc.isenabled(), sum(thread.is_alive() for thread in running)))
+
+    monkeypatch.setattr(bench, "ready", slow)
+    for name in ("cold_spring_vineyard", "tarn_hollow_stone_yard"):
+        make_window(name)
+    qtbot.waitUntil(lambda: bool(running))
+    qtbot.wait(150)
+    assert len(running) == 1 and not gc.isenabled()
+    held.set()
+    qtbot.waitUntil(lambda: len(seen) == 2)
+    assert seen == [(False, 1), (False, 1)]
+    qtbot.waitUntil(gc.isenabled)
