@@ -55,6 +55,8 @@ class Bench:
     """
 
     def __init__(self) -> None:
+        self.grids: dict[frozenset[int] | None, Machine | None] = {}
+        """Code for grids of poses (``engine.gridded``), by the inputs that change along a row."""
         self._worth_it = 0.0
         self._making = threading.Lock()
         self._tried = False

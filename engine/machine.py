@@ -323,7 +323,7 @@ def _compiled(text: str, quick: bool) -> _Compiled:
     return made
 
 
-MOST_KEPT = 24
+MOST_KEPT = 16
 """Codes kept for rigs to come; a rig that is looked at keeps its own."""
 
 _made: dict[tuple[bytes, bool], _Compiled] = {}
@@ -343,7 +343,18 @@ def _make(text: str, quick: bool) -> _Compiled:
     call = ctypes.CFUNCTYPE(None, *[ctypes.c_void_p, ctypes.c_int64] * 3, *[ctypes.c_void_p] * 2, *[ctypes.c_int64] * 2)(
         engine.get_function_address("run")
     )
-    return _Compiled(call, engine, context)
+    engine.remove_module(module)  # the code stays; what it was made from is ten times as large
+    made = _Compiled(call, engine, context)
+    del module
+    _give_back()
+    return made
+
+
+def _give_back() -> None:
+    """Have the C library return what making code took, up to 50 MB for a moment, where it would keep it for later (glibc)."""
+    trim = None if sys.platform == "win32" else getattr(ctypes.CDLL(None), "malloc_trim", None)
+    if trim is not None:
+        trim(0)
 
 
 @functools.cache

@@ -13,10 +13,10 @@ from collections.abc import Callable, Iterator
 import msgspec
 import numpy as np
 
-from engine import balance
 from engine.geometry import Array
+from engine.gridded import balance_over
 from engine.model import Job, Pose
-from engine.placing import Figures, figures, place
+from engine.placing import Figures, figures
 from engine.sweep import BLOCK, Limits, best_over, cut, limits_over
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import sample
@@ -36,8 +36,8 @@ FEWEST_BLOCKS = 3
 GRID = (10, 5, 10, 40, 50)
 """A million poses: fork heights, tilts, places of the boom, turns of either arm."""
 
-BALANCE_BLOCK = (1, 1, 10, 40, 50)
-"""Poses evaluated at once: one fork height and one tilt."""
+BALANCE_BLOCK = (1, 5, 10, 40, 50)
+"""Poses evaluated at once: one fork height."""
 
 ANSWERS = ("tipping_load_kg", "rear_kg", "left_front_kg", "right_front_kg")
 """What is kept of each pose of the sweep of balance."""
@@ -89,17 +89,16 @@ def scattered(job: Job, count: int) -> Figures:
     return msgspec.structs.replace(numbers, lift_m=lift_m, tilt_rad=tilt_rad, boom_out_m=out_m, turns_rad=turns_rad)
 
 
-def balance_over(job: Job, numbers: Figures, shape: tuple[int, ...]) -> tuple[dict[str, Array], Times]:
-    """Answers of a grid, by fork height and tilt, and how long each block of those took."""
+def balance_in_blocks(job: Job, numbers: Figures, shape: tuple[int, ...]) -> tuple[dict[str, Array], Times]:
+    """Answers of a grid, fork height by fork height, and how long each block of those took."""
     found = {name: np.empty(shape) for name in ANSWERS}
 
-    def block(row: int, column: int) -> None:
-        one = {"lift_m": numbers.lift_m[row : row + 1], "tilt_rad": numbers.tilt_rad[:, column : column + 1]}
-        weighed = balance.weigh(place(job, msgspec.structs.replace(numbers, **one)))
+    def block(row: int) -> None:
+        weighed = balance_over(job, msgspec.structs.replace(numbers, lift_m=numbers.lift_m[row : row + 1]))
         for name in ANSWERS:
-            found[name][row, column] = getattr(weighed, name)[0, 0]
+            found[name][row] = getattr(weighed, name)[0]
 
-    return found, Times(tuple(lap_of(lambda at=at: block(*at)) for at in np.ndindex(shape[:2])))
+    return found, Times(tuple(lap_of(lambda row=row: block(row)) for row in range(shape[0])))
 
 
 # ---------------------------------------------------------------- measuring
@@ -115,7 +114,7 @@ def measure(effort: Effort) -> Iterator[Row]:
 
     shape = (effort.balance_poses // math.prod(GRID[1:]), *GRID[1:])
     numbers = grid(job, shape)
-    balance_over(job, numbers, shape)
+    balance_in_blocks(job, numbers, shape)
     standing = Simulated(job, figures(job, pose))
     hanging = Simulated(job, figures(job, pose))
     hanging.without_contacts()
@@ -123,7 +122,7 @@ def measure(effort: Effort) -> Iterator[Row]:
     for _ in range(ROUNDS):
         laps["standing"] += forward_laps(standing, rows, effort.forwards)
         laps["hanging"] += forward_laps(hanging, rows, effort.forwards)
-        laps["balance"] += balance_over(job, numbers, shape)[1].laps
+        laps["balance"] += balance_in_blocks(job, numbers, shape)[1].laps
     times = {name: Times(tuple(each)) for name, each in laps.items()}
     references = [("the simulator's forward call", times["hanging"]), ("that call with the feet on the floor", times["standing"])]
     size = math.prod(BALANCE_BLOCK)

@@ -77,7 +77,7 @@ def one(numbers: Figures, index: tuple[int, ...], shape: tuple[int, ...]) -> Fig
 def test_the_sweep_of_balance_says_what_each_pose_says_by_itself() -> None:
     job, shape = sample(sweeps.RIG), (3, 2, 4, 6, 7)
     numbers = sweeps.grid(job, shape)
-    found, _ = sweeps.balance_over(job, numbers, shape)
+    found, _ = sweeps.balance_in_blocks(job, numbers, shape)
     rng = np.random.default_rng(1)
     for _ in range(40):
         index = tuple(int(rng.integers(count)) for count in shape)
