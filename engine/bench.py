@@ -19,14 +19,15 @@ import numpy as np
 from engine import balance
 from engine.balance import Balance
 from engine.bending import bent, place_bent, with_bending
-from engine.checks import Check, use_of
-from engine.geometry import Array, Number
+from engine.bests import BestCode, Bests, Extremes, bests_of, extremes_of
+from engine.checks import Check
+from engine.geometry import Array
+from engine.inputs import each_number, filled, inputs_of
 from engine.limits import find_checks, leaned
 from engine.machine import Machine, machine_function
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, figures, fitted_arms, place
-from engine.strength.linear import load_at_use
-from engine.tape import CannotTapeError, Recorder, Step, searched, steps_in
+from engine.tape import CannotTapeError, Recorder
 from engine.written import array_function, float_function
 
 
@@ -72,7 +73,12 @@ class Bench:
     def bests(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Bests:
         """Every limit at best values over poses that broadcast to a shape; figures without bending yet."""
         written = self._ready(job, numbers, math.prod(shape))
-        return bests_of(job, numbers, shape) if written is None else written.bests(numbers, shape)
+        return bests_of(job, numbers, shape) if written is None else written.best.bests(numbers, shape)
+
+    def extremes(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Extremes:
+        """Greatest use and smallest allowed load at best values, the same way."""
+        written = self._ready(job, numbers, math.prod(shape))
+        return extremes_of(bests_of(job, numbers, shape)) if written is None else written.best.extremes(numbers, shape)
 
     def stand(self, job: Job, numbers: Figures) -> Stand:
         """One pose with everything best values say of it."""
@@ -141,37 +147,23 @@ def stand_of(job: Job, numbers: Figures) -> Stand:
     return Stand(numbers, placed, hanging, balance.weigh(hanging), tuple(find_checks(job, numbers)))
 
 
-class Bests(NamedTuple):
-    """Best values over poses: figures with bending, and arrays (limits, ...).
-
-    A load that can only be found by a search and is not the smallest there is may be given as infinite.
-    """
-
-    numbers: Figures
-    use: Array
-    allowed_load_kg: Array
-    allowed: Array
-
-
-def bests_of(job: Job, numbers: Figures, shape: tuple[int, ...]) -> Bests:
-    """The poses by the formulas themselves."""
-    numbers = with_bending(job, numbers)
-    checks = find_checks(job, numbers)
-    return Bests(numbers, *(filled([getattr(check, name) for check in checks], shape) for name in Bests._fields[1:]))
-
-
 class Written:
     """The formulas of one job, written down: limits over variants, and everything of one pose."""
 
     def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
         one = each_number(numbers, lambda number: float(np.ravel(number)[0]))  # any: only their places count
-        self._job, self._numbers, self._quick = job, with_bending(job, one), quick
-        self._searches: list[int] = []
-        self._bare = msgspec.structs.replace(self._numbers, bent_m=())
-        self.values = self._over_variants(self._numbers, functools.partial(values_of, job))
+        self._job, self._quick = job, quick
+        self.numbers = with_bending(job, one)
+        self.bare = msgspec.structs.replace(self.numbers, bent_m=())
+        self.values = self.over_variants(self.numbers, functools.partial(values_of, job))
         self.stand = self._of_one_pose()
 
-    def _over_variants(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> Machine:
+    @functools.cached_property
+    def best(self) -> BestCode:
+        """Best values over many poses."""
+        return BestCode(self._job, self)
+
+    def over_variants(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> Machine:
         """Values for variants: in machine code where that can be had and says what the formulas say."""
         recorder = Recorder()
         values = values_of(self._stand_ins(recorder, numbers))
@@ -184,57 +176,10 @@ class Written:
         recorder.clear()
         return made
 
-    # ---- best values over many poses
-
-    def bests(self, numbers: Figures, shape: tuple[int, ...]) -> Bests:
-        """As `bests_of`; a load that takes a search is searched for only where it may be the smallest."""
-        table = self._bests(inputs_of(numbers), shape)
-        use, allowed, load_kg, bent_m = np.split(table, np.cumsum([self._limits] * 3))
-        found = Bests(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg, allowed)
-        if self._searches:
-            self._search(found, shape)
-        return found
-
-    @functools.cached_property
-    def _bests(self) -> Machine:
-        return self._over_variants(self._bare, self._best_values)
-
-    @functools.cached_property
-    def _limits(self) -> int:
-        return len(find_checks(self._job, self._numbers))
-
-    def _best_values(self, numbers: Figures) -> list[Any]:
-        """As `bests_of`, in a row, infinite where the allowed load takes a search; on stand-ins it notes which those are."""
-        numbers = with_bending(self._job, numbers)
-        checks = find_checks(self._job, numbers)
-        if isinstance(numbers.lift_m, Step):
-            places = searched(numbers.lift_m.recorder)
-            steps = [{step.place for step in steps_in(check.allowed_load_kg)} for check in checks]
-            self._searches = [index for index, read in enumerate(steps) if read & places]
-        loads = [math.inf if index in self._searches else check.allowed_load_kg for index, check in enumerate(checks)]
-        return [*(check.use for check in checks), *(check.allowed for check in checks), *loads, *numbers.bent_m]
-
-    def _search(self, found: Bests, shape: tuple[int, ...]) -> None:
-        """Fill in loads where a limit is over, or not known, under the smallest that the others allow."""
-        smallest_kg = np.maximum(np.nan_to_num(found.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf), 0.0)
-        under = self.values(inputs_of(msgspec.structs.replace(found.numbers, load_kg=smallest_kg)), shape)
-        for index in self._searches:
-            where = ~(use_of(under[index], under[self._limits + index]) <= 1.0)
-            if where.any():
-                some = each_number(found.numbers, lambda number, where=where: np.broadcast_to(number, shape)[where])
-                use = functools.partial(self._use_under, some, index)
-                found.allowed_load_kg[index, where] = load_at_use(use, some.load_kg, found.use[index, where])
-
-    def _use_under(self, numbers: Figures, index: int, load_kg: Number) -> Array:
-        values = self.values(inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), np.shape(numbers.load_kg))
-        return use_of(values[index], values[self._limits + index])
-
-    # ---- one pose
-
     def _of_one_pose(self) -> Callable[[Sequence[float]], Stand]:
         """As `stand_of`, for floats."""
         recorder = Recorder()
-        made = float_function(recorder, stand_of(self._job, self._stand_ins(recorder, self._bare)))
+        made = float_function(recorder, stand_of(self._job, self._stand_ins(recorder, self.bare)))
         recorder.clear()
         return made
 
@@ -260,14 +205,6 @@ def written_for(job: Job, numbers: Figures, quick: bool = False) -> Written | No
         return None
 
 
-def filled(values: Sequence[Any], shape: tuple[int, ...]) -> Array:
-    """Values that broadcast to a shape, in one array (values, *shape)."""
-    table = np.empty((len(values), *shape))
-    for row, value in enumerate(values):
-        table[row] = value
-    return table
-
-
 def values_of(job: Job, numbers: Figures) -> list[Any]:
     checks = find_checks(job, numbers)
     found = [getattr(check, name) for name in ("demand", "allowed") for check in checks]
@@ -281,20 +218,3 @@ GUIDES = 2
 """Wheel by wheel, what the light front wheel is the lighter of: each shows the way to a corner of its own."""
 
 STANDING_VALUES = 3 + len(balance.LINES)
-
-
-def inputs_of(numbers: Figures) -> list[Any]:
-    """The figures in a row, arms that are not fitted left out."""
-    found: list[Any] = []
-    for field in Figures.__struct_fields__:
-        value = getattr(numbers, field)
-        found += [part for part in value if part is not None] if isinstance(value, tuple) else [value]
-    return found
-
-
-def each_number(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
-    changed = {}
-    for field in Figures.__struct_fields__:
-        value = getattr(numbers, field)
-        changed[field] = tuple(part if part is None else change(part) for part in value) if isinstance(value, tuple) else change(value)
-    return Figures(**changed)

@@ -43,9 +43,10 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.bench import GUIDES, STANDING_VALUES, Bench, each_number, filled, inputs_of
+from engine.bench import GUIDES, STANDING_VALUES, Bench
 from engine.checks import Check, use_of
 from engine.geometry import Array
+from engine.inputs import each_number, filled, shape_of
 from engine.model import Job
 from engine.placing import Figures
 from engine.possible import boom_limits_m
@@ -111,15 +112,6 @@ def _stops(job: Job, field: str) -> tuple[float, float]:
     if field == "tilt_rad":
         return -upright.tilt_forward_max_rad, upright.tilt_back_max_rad
     return boom_limits_m(job)
-
-
-def shape_of(numbers: Figures) -> tuple[int, ...]:
-    return np.broadcast_shapes(*(number.shape for number in inputs_of(numbers) if isinstance(number, np.ndarray)))
-
-
-def flat(number: Any, shape: tuple[int, ...]) -> Any:
-    """A number for each pose in one row; a plain number stays one."""
-    return np.broadcast_to(number, shape).ravel() if isinstance(number, np.ndarray) and number.ndim else number
 
 
 def _part(number: Any, poses: slice) -> Any:

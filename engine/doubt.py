@@ -17,10 +17,11 @@ from numpy.typing import NDArray
 
 from engine import balance
 from engine.bending import with_bending
-from engine.bench import bench_of, each_number
+from engine.bench import bench_of
 from engine.checks import Check
-from engine.corners import Best, Case, best_from, best_of, box_of, case_of, each_allowed, flat, shape_of
+from engine.corners import Best, Case, best_from, best_of, box_of, case_of, each_allowed
 from engine.geometry import Array
+from engine.inputs import each_number, flat, shape_of
 from engine.limits import find_checks
 from engine.model import Job, Pose
 from engine.placing import Figures

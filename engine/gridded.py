@@ -11,9 +11,9 @@ import msgspec
 import numpy as np
 
 from engine import balance
-from engine.bench import bench_of, each_number, filled, inputs_of
-from engine.corners import shape_of
+from engine.bench import bench_of
 from engine.geometry import Array
+from engine.inputs import each_number, filled, inputs_of, shape_of
 from engine.machine import Machine, machine_function
 from engine.model import Job
 from engine.placing import Figures, place

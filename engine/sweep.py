@@ -12,12 +12,12 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.bench import bench_of, each_number
+from engine.bench import bench_of
 from engine.bending import with_bending
 from engine.checks import Problem, stacked
-from engine.corners import shape_of
 from engine.doubt import Entry, worst_checks
 from engine.geometry import Array
+from engine.inputs import each_number, shape_of
 from engine.interval import upper
 from engine.limits import find_checks
 from engine.model import Job, Pose
@@ -88,27 +88,20 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
 
 def best_over(job: Job, numbers: Figures) -> Limits:
     """As ``limits_over`` with every entry at its best value: for choosing among stances, never for a verdict."""
-    found = bench_of(job, numbers).bests(job, numbers, shape_of(numbers))
-    return _limits(_names(job, numbers), found.use, found.allowed_load_kg)
+    found = bench_of(job, numbers).extremes(job, numbers, shape_of(numbers))
+    return Limits(
+        names=_names(job, numbers),
+        use=found.use,
+        worst=found.worst,
+        allowed_kg=np.maximum(found.allowed_load_kg, 0.0),
+        governing=found.governing,
+    )
 
 
 def _names(job: Job, numbers: Figures) -> tuple[str, ...]:
     """Names of the limits in their order, the same for every pose of a sweep."""
     one = each_number(numbers, lambda number: float(np.ravel(number)[0]))
     return tuple(f"{check.part}: {check.kind}" for check in find_checks(job, one))
-
-
-def _limits(names: tuple[str, ...], uses: Array, loads: Array) -> Limits:
-    uses = np.where(np.isnan(uses), np.inf, uses)
-    loads = np.where(np.isnan(loads), -np.inf, loads)
-    worst, governing = uses.argmax(axis=0), loads.argmin(axis=0)
-    return Limits(
-        names=names,
-        use=np.take_along_axis(uses, worst[None], axis=0)[0],
-        worst=worst,
-        allowed_kg=np.maximum(np.take_along_axis(loads, governing[None], axis=0)[0], 0.0),
-        governing=governing,
-    )
 
 
 def limits_in_blocks(

@@ -13,7 +13,7 @@ from any_pose import JOBS, REPLACE, jobs, policies
 from hypothesis import given, settings
 
 from engine import bands, bench, corners, doubt
-from engine.bench import inputs_of
+from engine.inputs import inputs_of
 from engine.bending import with_bending
 from engine.checks import use_of
 from engine.corners import CORNER_TOLERANCE

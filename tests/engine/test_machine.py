@@ -11,12 +11,13 @@ import numpy as np
 import pytest
 
 from engine import bench, machine
-from engine.bench import Written, each_number, inputs_of, values_of
+from engine.bench import Written, values_of
 from engine.bending import with_bending
 from engine.geometry import cos, least, most, ratio, sin, sqrt, where
 from engine.machine import machine_function
+from engine.inputs import each_number, filled, inputs_of
 from engine.model import Job
-from engine.placing import Figures, figures
+from engine.placing import figures
 from engine.tape import CannotTapeError, Recorder
 from engine.verdict import evaluate
 from engine.written import array_function
@@ -127,7 +128,7 @@ def variants(job: Job, count: int = 50):
 def test_limits_of_every_sample_are_those_of_the_formulas(sample: Job) -> None:
     spread = variants(sample)
     written = Written(sample, figures(sample, sample.poses[0]), quick=True)
-    wanted = bench.filled(values_of(sample, spread), (50,))
+    wanted = filled(values_of(sample, spread), (50,))
     found = written.values(inputs_of(spread), (50,))
     assert np.allclose(found, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
 
@@ -135,7 +136,7 @@ def test_limits_of_every_sample_are_those_of_the_formulas(sample: Job) -> None:
 def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard: Job) -> None:
     spread = each_number(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
     found = Written(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
-    assert np.allclose(found, bench.filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
+    assert np.allclose(found, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
 def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -167,7 +168,7 @@ def test_code_that_says_something_else_than_the_formulas_is_not_used(boatyard: J
     right = machine_function
     monkeypatch.setattr(bench, "machine_function", lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001)
     found = Written(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,))
-    assert np.array_equal(found, bench.filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
+    assert np.array_equal(found, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
 
 
 def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -177,7 +178,7 @@ def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypa
     longer = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=boom))
     spread = variants(longer)
     found = Written(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
-    assert np.allclose(found, bench.filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)
+    assert np.allclose(found, filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
 def test_codes_of_other_rigs_are_forgotten_in_the_end() -> None:
@@ -209,47 +210,3 @@ def test_code_may_run_on_two_threads_at_once() -> None:
     for thread in threads:
         thread.join()
     assert len(found) == 150 and all(found)
-
-
-# ---------------------------------------------------------------- best values over many poses
-
-
-def any_stances(job: Job, count: int = 400) -> Figures:
-    """Poses all over, light and heavy loads: what governs changes from one to the next."""
-    rng, upright = np.random.default_rng(3), job.truck.upright
-    return msgspec.structs.replace(
-        figures(job, job.poses[0]),
-        lift_m=rng.uniform(upright.lift_min_m, upright.lift_max_m, count),
-        tilt_rad=rng.uniform(-upright.tilt_forward_max_rad, upright.tilt_back_max_rad, count),
-        turns_rad=tuple(rng.uniform(-1.5, 1.5, count) for _ in job.rig.arms),
-        load_kg=rng.choice([0.0, 50.0, 400.0, 5000.0], count),
-    )
-
-
-def test_best_values_over_many_poses_are_those_of_the_formulas(sample: Job) -> None:
-    poses = any_stances(sample)
-    written = Written(sample, poses, quick=True)
-    found, wanted = written.bests(poses, (400,)), bench.bests_of(sample, poses, (400,))
-    for name in ("use", "allowed"):
-        assert np.allclose(getattr(found, name), getattr(wanted, name), rtol=1e-12, atol=1e-12, equal_nan=True)
-    for mine, theirs in zip(found.numbers.bent_m, wanted.numbers.bent_m, strict=True):
-        assert np.allclose(mine, theirs, rtol=1e-12, atol=1e-15)
-    assert np.allclose(found.allowed_load_kg.min(axis=0), wanted.allowed_load_kg.min(axis=0), rtol=1e-9)
-    assert np.array_equal(found.allowed_load_kg.argmin(axis=0), wanted.allowed_load_kg.argmin(axis=0))
-    said = np.isfinite(found.allowed_load_kg)
-    assert np.allclose(found.allowed_load_kg[said], wanted.allowed_load_kg[said], rtol=1e-9)
-    assert (said | (found.allowed_load_kg == wanted.allowed_load_kg) | (wanted.allowed_load_kg >= wanted.allowed_load_kg.min(axis=0))).all()
-
-
-def test_a_search_is_made_where_it_governs(boatyard: Job) -> None:
-    """Thin boom tube: bending, push and twist together give first, and no closed form says at which load."""
-    boom = boatyard.rig.boom
-    thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
-    job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
-    poses = any_stances(job)
-    written = Written(job, poses, quick=True)
-    found, wanted = written.bests(poses, (400,)), bench.bests_of(job, poses, (400,))
-    governing = wanted.allowed_load_kg.argmin(axis=0)
-    assert np.isin(governing, written._searches).any()
-    assert np.array_equal(found.allowed_load_kg.argmin(axis=0), governing)
-    assert np.allclose(found.allowed_load_kg.min(axis=0), wanted.allowed_load_kg.min(axis=0), rtol=1e-9)

@@ -1,0 +1,78 @@
+"""Best values over many poses are those of the formulas, whatever governs."""
+
+from __future__ import annotations
+
+import msgspec
+import numpy as np
+import pytest
+
+from engine.bench import Written, bench_of, ready
+from engine.bests import bests_of, extremes_of
+from engine.model import Job
+from engine.placing import Figures, figures
+from engine.sweep import best_over
+
+
+def any_stances(job: Job, count: int = 400) -> Figures:
+    """Poses all over, light and heavy loads: what governs changes from one to the next."""
+    rng, upright = np.random.default_rng(3), job.truck.upright
+    return msgspec.structs.replace(
+        figures(job, job.poses[0]),
+        lift_m=rng.uniform(upright.lift_min_m, upright.lift_max_m, count),
+        tilt_rad=rng.uniform(-upright.tilt_forward_max_rad, upright.tilt_back_max_rad, count),
+        turns_rad=tuple(rng.uniform(-1.5, 1.5, count) for _ in job.rig.arms),
+        load_kg=rng.choice([0.0, 50.0, 400.0, 5000.0], count),
+    )
+
+
+def agree(written: Written, job: Job, poses: Figures, count: int) -> None:
+    found, wanted = written.best.bests(poses, (count,)), bests_of(job, poses, (count,))
+    for name in ("use", "allowed"):
+        assert np.allclose(getattr(found, name), getattr(wanted, name), rtol=1e-12, atol=1e-12, equal_nan=True)
+    for mine, theirs in zip(found.numbers.bent_m, wanted.numbers.bent_m, strict=True):
+        assert np.allclose(mine, theirs, rtol=1e-12, atol=1e-15)
+    said = np.isfinite(found.allowed_load_kg)
+    assert np.allclose(found.allowed_load_kg[said], wanted.allowed_load_kg[said], rtol=1e-9)
+    smallest = extremes_of(wanted)
+    for mine in (extremes_of(found), written.best.extremes(poses, (count,))):
+        assert np.array_equal(mine.worst, smallest.worst) and np.array_equal(mine.governing, smallest.governing)
+        assert np.allclose(mine.use, smallest.use, rtol=1e-12) and np.allclose(mine.allowed_load_kg, smallest.allowed_load_kg, rtol=1e-9)
+
+
+def test_best_values_over_many_poses_are_those_of_the_formulas(sample: Job) -> None:
+    poses = any_stances(sample, 120)
+    agree(Written(sample, poses, quick=True), sample, poses, 120)
+
+
+@pytest.mark.parametrize("code", [True, False], ids=["machine code", "array calls"])
+def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.MonkeyPatch, code: bool) -> None:
+    """Thin boom tube: bending, push and twist together give first, and no closed form says at which load."""
+    if not code:
+        monkeypatch.setattr("engine.bench.machine_function", lambda *_, **__: None)
+    boom = boatyard.rig.boom
+    thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
+    job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
+    poses = any_stances(job)
+    written = Written(job, poses, quick=True)
+    agree(written, job, poses, 400)
+    governing = extremes_of(bests_of(job, poses, (400,))).governing
+    assert np.isin(governing, written.best._searches).any() and not np.isin(governing, written.best._searches).all()
+
+
+def test_what_is_not_known_counts_as_over_and_allows_nothing(vineyard: Job) -> None:
+    poses = msgspec.structs.replace(any_stances(vineyard, 9), load_kg=np.where(np.arange(9) % 2, np.nan, 100.0))
+    found = Written(vineyard, poses, quick=True).best.extremes(poses, (9,))
+    assert np.array_equal(np.isinf(found.use), np.arange(9) % 2 == 1)
+    agree(Written(vineyard, poses, quick=True), vineyard, poses, 9)
+
+
+def test_stances_are_chosen_by_the_same_numbers_whether_written_or_not(vineyard: Job) -> None:
+    poses = any_stances(vineyard, 50)
+    fresh = msgspec.structs.replace(vineyard, rig=msgspec.structs.replace(vineyard.rig))
+    walked = best_over(fresh, poses)
+    assert bench_of(fresh, poses)._written is None
+    ready(fresh, fresh.poses[0])
+    replayed = best_over(fresh, poses)
+    assert bench_of(fresh, poses)._written is not None
+    assert walked.names == replayed.names and np.array_equal(walked.governing, replayed.governing)
+    assert np.allclose(walked.allowed_kg, replayed.allowed_kg, rtol=1e-9) and np.allclose(walked.use, replayed.use, rtol=1e-12)
