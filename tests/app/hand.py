@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QPointF, Qt
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit
 
@@ -65,5 +65,10 @@ def type_into(field: QLineEdit, text: str) -> None:
     """Type over a field and press Enter, as a person would."""
     field.setFocus()
     field.selectAll()
-    QTest.keyClicks(field, text)
+    for letter in text:
+        if letter.isascii():
+            QTest.keyClick(field, letter)
+        else:  # what the test library has no key for
+            for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+                QApplication.sendEvent(field, QKeyEvent(kind, 0, Qt.KeyboardModifier.NoModifier, letter))
     QTest.keyClick(field, Qt.Key.Key_Return)

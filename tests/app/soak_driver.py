@@ -7,6 +7,7 @@ first thing that is wrong, saying seed and step; the same seed does the same aga
 
 from __future__ import annotations
 
+import ctypes
 import faulthandler
 import gc
 import json
@@ -67,6 +68,8 @@ class Soak:
         self.times: dict[str, list[float]] = {}
 
     def _qt_said(self, kind: QtMsgType, _context: object, words: str) -> None:
+        if kind == QtMsgType.QtFatalMsg:
+            print(f"Qt says ({kind.name}): {words}", file=sys.stderr, flush=True)  # the program ends here
         if not words.startswith(OFFSCREEN_SAYS):
             self._faults.append(f"Qt says ({kind.name}): {words}")
 
@@ -150,6 +153,7 @@ def held(home: Window) -> dict[str, float]:
     """What the process and the window hold now."""
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     gc.collect()
+    getattr(ctypes.CDLL(None), "malloc_trim", lambda _: None)(0)  # what is held, without the allocator's holes (glibc)
     pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
     kinds = [type(one) for one in gc.get_objects()]
     return {

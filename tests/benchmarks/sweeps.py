@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator
 import msgspec
 import numpy as np
 
+from engine.bench import ready
 from engine.geometry import Array
 from engine.gridded import balance_over
 from engine.model import Job, Pose
@@ -129,6 +130,8 @@ def measure(effort: Effort) -> Iterator[Row]:
     needed = (f">= {TIMES_THE_SIMULATOR:g} x the simulator", TIMES_THE_SIMULATOR / times["hanging"].median_s)
     yield _row(f"balance on a grid of {math.prod(shape):,} poses", times["balance"], size, references, bytes_per_s, len(ANSWERS), needed)
     needed = (f">= {WHOLE_PER_S:,.0f} poses/s", WHOLE_PER_S)
+    ready(job, pose)
+    best_over(job, figures(job, pose))  # the first makes its code
     numbers = scattered(job, effort.sweep_poses)
     for what, evaluate in whole_sweeps(job, pose).items():
         blocks, size = in_blocks(evaluate, numbers, effort)

@@ -26,16 +26,12 @@ from tests.benchmarks.table import BEGIN, END, Goal, Ratio, Row, as_json, markdo
 GROSSLY = 5.0
 
 NOT_YET: dict[str, float] = {
-    # Doubt evaluates a hundred variants of the pose and more.
-    "whole verdict: balance": 25.0,
-    # Frames carry the whole verdict; held, they are near the goal.
-    "drag frame": 20.0,
-    # Every term is expanded to the whole grid before it is summed.
-    "balance on a grid": 15.0,
-    # Strength is some four fifths of it: written for one pose, swept as it is.
-    "every limit, best values": 100.0,
-    # Worst corners are looked for pose by pose.
-    "every limit, worst case": 50_000.0,
+    # Painting two drawings and the margin block takes more than the goal by itself.
+    "drag frame": 10.0,
+    # Allowed loads without a closed form are searched for where they may govern.
+    "every limit, best values": 15.0,
+    # Some hundred and ninety variants of every pose, and what is read from them.
+    "every limit, worst case": 5000.0,
 }
 """How far the goal may be missed by rows whose name begins so."""
 
