@@ -86,8 +86,11 @@ class Papering(QObject):
         printer.setResolution(round(UNITS_PER_INCH))
         dialog = QPrintDialog(printer, self._window)
         dialog.setWindowTitle(f"Print: {TITLES[kind]}")
-        if dialog.exec() == QDialog.DialogCode.Accepted and not _papers().print_on(self.made(kind), printer):
-            self._complain("The printer did not take the paper.")
+        try:
+            if dialog.exec() == QDialog.DialogCode.Accepted and not _papers().print_on(self.made(kind), printer):
+                self._complain("The printer did not take the paper.")
+        except TailweightError as error:
+            self._complain(str(error))
         dialog.deleteLater()
 
     # -------------------------------------------------------- what the papers rest on

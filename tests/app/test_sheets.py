@@ -14,7 +14,7 @@ import pypdf
 import pytest
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QFileDialog, QLineEdit
+from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QFileDialog, QLineEdit, QMessageBox
 
 import app.sheets.pick_sheet
 import engine.placard
@@ -523,3 +523,16 @@ def test_a_log_entry_goes_into_the_rig_file_and_onto_the_paper(window: Window, t
     assert rigfile.read(path).log == (entry,)
     job = window.document.job
     assert "welds looked at with dye" in words_of(make("log", job, job.poses[0], "a4", DATE), tmp_path)
+
+
+def test_a_paper_that_cannot_be_made_is_told_of_when_printed_too(window: Window, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("PySide6.QtPrintSupport.QPrintDialog.exec", lambda _: QDialog.DialogCode.Accepted)
+
+    def fault(_: str) -> Sheet:
+        raise RigFileError("rig.hook", "a hook that can be drawn", "none")
+
+    monkeypatch.setattr(window.papering, "made", fault)
+    window.papering.print("pick")
+    box = window.findChild(QMessageBox)
+    assert box.text() == "The paper was NOT made." and "a hook that can be drawn" in box.informativeText()
+    box.close()
