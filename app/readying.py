@@ -1,8 +1,9 @@
-"""In a quiet moment after a rig was opened or edited, its formulas are written out, so that the next drag runs at full speed.
+"""Soon after a rig was opened or edited its formulas are made machine code of, so that drags run at full speed.
 
-It takes about a second, on a thread: the hand is not held up, and nothing shown depends on it.  Meanwhile the collector
-rests.  It would run on whichever thread makes objects, and on that one it would take down what is left of closed windows:
-Qt's objects must go on their own thread, or their timers fire into nothing.
+It takes about a second, on a thread: the hand is not held up, and nothing shown depends on it.  A pose that is dragged
+meanwhile does not put it off, an edit of the rig does.  The collector rests meanwhile: it would run on whichever thread
+makes objects, and on that one it would take down what is left of closed windows.  Qt's objects must go on their own
+thread, or their timers fire into nothing.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from engine import bench
 from engine.model import Job, Pose
 
 QUIET_MS = 400
-"""How long nothing must have changed."""
+"""How long the rig must not have changed."""
 
 LOOK_MS = 50
 """How often it is looked whether the thread has finished."""
@@ -31,20 +32,26 @@ class Readying(QObject):
         self._document = document
         self._timer = QTimer(self, singleShot=True, interval=QUIET_MS)
         self._timer.timeout.connect(self._make)
+        self._parts: tuple[object, ...] = ()
         document.changed.connect(self._wait)
-        self._timer.start()
+        self._wait(document)
 
     def close(self) -> None:
         """Watch no longer."""
         self._timer.stop()
         self._document.changed.disconnect(self._wait)
 
-    def _wait(self, _document: Document) -> None:
-        self._timer.start()
+    def _wait(self, document: Document) -> None:
+        job = document.job
+        parts = (job.truck, job.rig, job.load, job.policy, job.approval, *(arm.fitted for arm in document.pose.arms))
+        if len(parts) != len(self._parts) or any(one is not other for one, other in zip(parts, self._parts, strict=True)):
+            self._parts = parts
+            self._timer.start()
 
     def _make(self) -> None:
         if self._document.verdict.doubt is None:
-            return  # refused: no formula of it is asked for
+            self._parts = ()  # refused: no formula of it is asked for, but another pose may be possible
+            return
         if not _WORKER.take(self._document.job, self._document.pose):
             self._timer.start()
 

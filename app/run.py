@@ -19,7 +19,7 @@ from engine.errors import RigFileError, TailweightError
 from engine.later import later
 from engine.model import Job, find_pose
 
-edits = later("engine.edits")
+edits, bench = later("engine.edits"), later("engine.bench")
 
 EXIT_OK, EXIT_BAD_INPUT = 0, 2
 
@@ -35,6 +35,7 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     windows = Windows()
     mishaps.watch(windows)
     opened_first = windows.open(document)
+    opened_first.completed.connect(lambda: bench.never_on_the_spot())
     opened_first.completed.connect(lambda: windows.offer_recovery(opened_first))
     return application.exec()
 

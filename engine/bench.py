@@ -96,15 +96,21 @@ class Bench:
 
     def _ready(self, job: Job, numbers: Figures, variants: int = 1) -> Written | None:
         self._worth_it += 1.0 + variants / VARIANTS_OF_A_LOOK
-        if self._worth_it >= RECORD_AT:
+        if self._worth_it >= RECORD_AT and _on_the_spot:
             self.make_ready(job, numbers, quick=True)
         return self._written
 
 
 RECORD_AT = 48.0
-"""Writing formulas down costs some fifty looks: not worth it for a rig that is looked at once or edited at every move.
+"""Writing formulas down costs some fifty looks: not worth it for a rig that is looked at once or edited at every move."""
 
-The window does not wait for it (``ready``)."""
+_on_the_spot = True
+
+
+def never_on_the_spot() -> None:
+    """Formulas are written down by `ready` alone from now on: a hand that drags is not to wait for it, however long it drags."""
+    global _on_the_spot
+    _on_the_spot = False
 
 VARIANTS_OF_A_LOOK = 1500.0
 """Variants in an array that take as long again as walking the formulas takes for one."""

@@ -390,7 +390,7 @@ class _Runner:
         strides = np.ones(self._inputs, np.int64)
         same, values = [], []
         for index, value in enumerate(inputs):
-            if isinstance(value, float) or np.ndim(value) == 0:
+            if not isinstance(value, np.ndarray) or value.ndim == 0:
                 same.append(index)
                 values.append(value)
             elif flat or index in self._along:

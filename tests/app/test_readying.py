@@ -45,6 +45,40 @@ def test_an_edited_rig_is_made_ready_anew(make_window: Callable[..., Window], qt
     qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
 
 
+def test_a_drag_does_not_put_it_off_and_never_waits_for_it(
+    make_window: Callable[..., Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(bench, "_on_the_spot", True)
+    monkeypatch.setattr(readying, "QUIET_MS", 200)
+    bench.never_on_the_spot()
+    window = make_window("cold_spring_vineyard")
+    pose = window.document.pose
+    asked: list[object] = []
+    monkeypatch.setattr(bench, "ready", lambda *given: asked.append(given))
+    moved = 0
+    while not asked:  # a drag that never rests
+        moved += 1
+        assert moved < 2000
+        window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * (moved % 50)))
+        qtbot.wait(1)
+    for lift in range(60):
+        window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * lift))
+    assert kept(window)._written is None
+    window.document.restore()
+
+
+def test_another_pose_of_a_refused_one_is_made_ready(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    window = make_window("tarn_hollow_stone_yard")
+    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    window.document.set_value("load.mass_kg.best", 300.0, "Lighter")
+    pose = window.document.pose
+    window.document.preview_pose(msgspec.structs.replace(pose, lift_m=99.0))
+    qtbot.wait(50)
+    assert window.document.verdict.state == "REFUSED" and kept(window)._written is None
+    window.document.restore()
+    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+
+
 def test_a_rig_without_a_verdict_is_left_alone(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window("fernbank_tree_nursery")
     qtbot.wait(50)
