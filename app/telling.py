@@ -57,13 +57,13 @@ class Reason(QObject):
     found = Signal()
     """A remedy has come for what was asked last."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, parent: QObject) -> None:
+        super().__init__(parent)
         self._asked: tuple[Job, Pose, Verdict] | None = None
         self._answer: Why | None = None
         self.background = Background(self)
         self.background.answered.connect(self._take)
-        self.background.failed.connect(lambda _why: self._answered(reasons.Said(words=FAILED)))
+        self.background.failed.connect(self._fail)
 
     def __call__(self, document: Document) -> Why:
         asked = (document.job, document.pose, document.verdict)
@@ -74,6 +74,9 @@ class Reason(QObject):
             else:
                 self.background.forget()
         return self._answer
+
+    def _fail(self, _why: str) -> None:
+        self._answered(reasons.Said(words=FAILED))
 
     def _take(self, advice: Advice) -> None:
         self._answered(reasons.remedy_of(advice) or reasons.Said(words=FAILED))
@@ -91,7 +94,7 @@ class Telling:
 
     def __init__(self, window: Window) -> None:
         self._window = window
-        self.reason = Reason()
+        self.reason = Reason(window)
         self.reason.found.connect(self._remedy_found)
         window.margin.why.clicked.connect(self.ask_why)
         self.held: ghosts.Held | None = None

@@ -155,11 +155,12 @@ def held(home: Window) -> dict[str, float]:
     """What the process and the window hold now."""
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     gc.collect()
-    getattr(ctypes.CDLL(None), "malloc_trim", lambda _: None)(0)  # what is held, without the allocator's holes (glibc)
     pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
     kinds = [type(one) for one in gc.get_objects()]
     return {
         "rss_mb": pages * os.sysconf("SC_PAGE_SIZE") / 1e6,
+        "malloc_mb": malloc_in_use_mb(),
+        "blocks": sys.getallocatedblocks(),
         "ours": sum(str(kind.__module__).startswith("app.") for kind in kinds),
         "functions": sum(kind in (FunctionType, MethodType, CellType) for kind in kinds),
         "widgets": len(QApplication.allWidgets()),
@@ -169,6 +170,22 @@ def held(home: Window) -> dict[str, float]:
         "windows": kinds.count(Window),
         "documents": kinds.count(Document),
     }
+
+
+class MallInfo(ctypes.Structure):
+    """What glibc says of its heap (mallinfo2, 2.33 and later)."""
+
+    _fields_ = [(name, ctypes.c_size_t) for name in "arena ordblks smblks hblks hblkhd usmblks fsmblks uordblks fordblks keepcost".split()]
+
+
+def malloc_in_use_mb() -> float:
+    """What the C library has given out, without the holes in between; 0 where it does not say."""
+    ask = getattr(ctypes.CDLL(None), "mallinfo2", None)
+    if ask is None:
+        return 0.0
+    ask.restype = MallInfo
+    told = ask()
+    return (told.uordblks + told.hblkhd) / 1e6
 
 
 def main(seed: str, steps: int, folder: Path) -> int:

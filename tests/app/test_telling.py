@@ -6,10 +6,12 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from hand import Hand
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
+from app.document import Document
+from app.files import sample_rig
 from app.helper import HelperView
 from app.panels.banner import Banner
 from app.window import Window
@@ -325,3 +327,15 @@ def test_a_needle_past_the_end_rests_on_its_stop(window: Window, helper: HelperV
     assert face.turn_deg(-1e9) == face.turn_deg(-1e6)
     assert face.turn_deg(1e9) < 130.0
     assert weigh(window.document.verdict.placed).rear_kg > 0.0
+
+
+def test_what_explains_a_window_goes_with_it(settings: QSettings, qtbot: object) -> None:
+    """It holds a job, a verdict and a working process: one more with every window that was opened and closed."""
+    window = Window(Document(sample_rig("tarn_hollow_stone_yard")), settings)
+    window.show()
+    gone: list[bool] = []
+    window.telling.reason.background.destroyed.connect(lambda: gone.append(True))
+    window.close()
+    window.deleteLater()
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+    qtbot.waitUntil(lambda: gone == [True])
