@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import msgspec
 import numpy as np
 import pytest
 
+from engine import rigfile
 from engine.bench import Written, bench_of, ready
 from engine.bests import bests_of, extremes_of
 from engine.model import Job
 from engine.placing import Figures, figures
 from engine.sweep import best_over
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 
 def any_stances(job: Job, count: int = 400) -> Figures:
@@ -39,9 +44,12 @@ def agree(written: Written, job: Job, poses: Figures, count: int) -> None:
         assert np.allclose(mine.use, smallest.use, rtol=1e-12) and np.allclose(mine.allowed_load_kg, smallest.allowed_load_kg, rtol=1e-9)
 
 
-def test_best_values_over_many_poses_are_those_of_the_formulas(sample: Job) -> None:
-    poses = any_stances(sample, 120)
-    agree(Written(sample, poses, quick=True), sample, poses, 120)
+@pytest.mark.parametrize("name", ["cold_spring_vineyard", "tarn_hollow_stone_yard", "larkfield_carousel_works"])
+def test_best_values_over_many_poses_are_those_of_the_formulas(name: str) -> None:
+    """Two arms, none, and one that stops at a braking allowance and a swing."""
+    job = rigfile.read(SAMPLES / f"{name}.rig.json")
+    poses = any_stances(job, 120)
+    agree(Written(job, poses, quick=True), job, poses, 120)
 
 
 @pytest.mark.parametrize("code", [True, False], ids=["machine code", "array calls"])

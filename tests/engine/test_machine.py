@@ -5,12 +5,13 @@ from __future__ import annotations
 import itertools
 import math
 import threading
+from pathlib import Path
 
 import msgspec
 import numpy as np
 import pytest
 
-from engine import bench, machine
+from engine import bench, machine, rigfile
 from engine.bench import Written, values_of
 from engine.bending import with_bending
 from engine.geometry import cos, least, most, ratio, sin, sqrt, where
@@ -24,6 +25,7 @@ from engine.written import array_function
 
 pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
 
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 ODD = (0.0, -0.0, 1.0, -2.5, 1e-300, 1e300, math.inf, -math.inf, math.nan)
 
 
@@ -125,10 +127,12 @@ def variants(job: Job, count: int = 50):
     return each_number(numbers, lambda number: number * (1.0 + 0.02 * rng.uniform(-1.0, 1.0, count)))
 
 
-def test_limits_of_every_sample_are_those_of_the_formulas(sample: Job) -> None:
-    spread = variants(sample)
-    written = Written(sample, figures(sample, sample.poses[0]), quick=True)
-    wanted = filled(values_of(sample, spread), (50,))
+@pytest.mark.parametrize("name", ["cold_spring_vineyard", "dunmere_bell_hangers", "larkfield_carousel_works"])
+def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
+    job = rigfile.read(SAMPLES / f"{name}.rig.json")
+    spread = variants(job)
+    written = Written(job, figures(job, job.poses[0]), quick=True)
+    wanted = filled(values_of(job, spread), (50,))
     found = written.values(inputs_of(spread), (50,))
     assert np.allclose(found, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
 
