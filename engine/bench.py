@@ -130,7 +130,7 @@ def bench_of(job: Job, numbers: Figures) -> Bench:
     return _kept(_Key(job, fitted_arms(numbers)))
 
 
-@functools.lru_cache(maxsize=4)
+@functools.lru_cache(maxsize=8)
 def _kept(_: Hashable) -> Bench:
     return Bench()
 
