@@ -24,7 +24,7 @@ from engine.checks import Check
 from engine.geometry import Array
 from engine.inputs import each_number, filled, inputs_of
 from engine.limits import find_checks, leaned
-from engine.machine import Machine, machine_function
+from engine.machine import Machine, give_back, machine_function
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, figures, fitted_arms, place
 from engine.tape import CannotTapeError, Recorder
@@ -123,6 +123,7 @@ def ready(job: Job, pose: Pose) -> None:
     """
     numbers = figures(job, pose)
     bench_of(job, numbers).make_ready(job, numbers)
+    give_back()
 
 
 def bench_of(job: Job, numbers: Figures) -> Bench:

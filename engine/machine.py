@@ -346,11 +346,11 @@ def _make(text: str, quick: bool) -> _Compiled:
     engine.remove_module(module)  # the code stays; what it was made from is ten times as large
     made = _Compiled(call, engine, context)
     del module
-    _give_back()
+    give_back()
     return made
 
 
-def _give_back() -> None:
+def give_back() -> None:
     """Have the C library return what making code took, up to 50 MB for a moment, where it would keep it for later (glibc)."""
     trim = None if sys.platform == "win32" else getattr(ctypes.CDLL(None), "malloc_trim", None)
     if trim is not None:
