@@ -175,6 +175,15 @@ def test_code_that_says_something_else_than_the_formulas_is_not_used(boatyard: J
     assert np.array_equal(found, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
 
 
+def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    right = machine_function
+    monkeypatch.setattr(
+        "engine.written.machine_function", lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001
+    )
+    bare = figures(boatyard, boatyard.poses[0])
+    assert Written(boatyard, bare, quick=True).stand(inputs_of(bare)) == bench.stand_of(boatyard, bare)
+
+
 def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     Written(boatyard, figures(boatyard, boatyard.poses[0]), quick=True)
     monkeypatch.setattr(machine, "_make", lambda *_: pytest.fail("made again"))
