@@ -21,6 +21,7 @@ from engine.balance import Balance
 from engine.bending import bent, place_bent, with_bending
 from engine.bests import BestCode, Bests, Extremes, bests_of, extremes_of
 from engine.checks import Check
+from engine.corner_code import CornerCode, corner_code
 from engine.geometry import Array
 from engine.inputs import each_number, filled, inputs_of
 from engine.limits import find_checks, leaned
@@ -84,6 +85,16 @@ class Bench:
         """One pose with everything best values say of it."""
         written = self._ready(job, numbers)
         return stand_of(job, numbers) if written is None else written.stand(inputs_of(numbers))
+
+    @property
+    def corner_code(self) -> CornerCode | None:
+        """The search for the worst case in machine code, once the formulas are written down."""
+        return None if self._written is None else self._written.corner_code
+
+    def without_corner_code(self) -> None:
+        """It does not say here what the formulas say: never use it again."""
+        if self._written is not None:
+            self._written.corner_code = None
 
     def make_ready(self, job: Job, numbers: Figures, quick: bool = False) -> None:
         """Write the formulas down, unless that is done or being done; ``quick`` when somebody waits for it."""
@@ -164,6 +175,8 @@ class Written:
         self.bare = msgspec.structs.replace(self.numbers, bent_m=())
         self.values = self.over_variants(self.numbers, functools.partial(values_of, job))
         self.stand = self._of_one_pose()
+        self.corner_code = corner_code(self.values, GUIDES, STANDING_VALUES)
+        """None where there is no machine code, or where it does not say what the formulas say."""
 
     @functools.cached_property
     def best(self) -> BestCode:

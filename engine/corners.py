@@ -45,12 +45,14 @@ from numpy.typing import NDArray
 
 from engine.bench import GUIDES, STANDING_VALUES, Bench
 from engine.checks import Check, use_of
+from engine.corner_code import Asked, CornerCode
 from engine.geometry import Array
-from engine.inputs import each_number, filled, shape_of
+from engine.inputs import each_number, filled, inputs_of, places_of, shape_of
 from engine.model import Job
 from engine.placing import Figures
 from engine.possible import boom_limits_m
 from engine.uncertain import Entry
+from engine.worse import NEAR, Looked, Sides, guide_side, load_to_try, met, other_load, sides_of
 
 CORNER_TOLERANCE = 0.01
 """Most by which any point of the box may exceed the worst use found: points of use, a share of it over 1 (held by
@@ -146,11 +148,6 @@ class Found(msgspec.Struct, kw_only=True, frozen=True):
     guides: Array
     standing: Array
 
-    @property
-    def excess(self) -> Array:
-        """How far each limit is passed; negative while it is met."""
-        return self.demand - self.allowed
-
     def some(self, variants: slice | list[int]) -> Found:
         """Some of the variants."""
         return Found(**{name: getattr(self, name)[:, variants] for name in Found.__struct_fields__})
@@ -169,36 +166,6 @@ def _alone(count: int) -> Array:
     """Sides (entries, 2 entries + 1, 1): all at best, then each low alone, then each high alone."""
     each = np.eye(count)
     return np.concatenate([np.zeros((count, 1)), -each, each], axis=1)[:, :, None]
-
-
-ROUND_OFF = 1e-11
-"""An effect under this share of the largest value is round-off, not an effect."""
-
-
-def _effects(worth: Array, count: int) -> tuple[Array, Array]:
-    """How much worse each entry's low and high alone make ``worth``: arrays (limits, entries, poses).
-
-    A value that stops being a number is as bad as can be; one that is infinite either way makes no difference.
-    """
-    best = worth[:, :1]
-    with np.errstate(invalid="ignore"):
-        effects = worth[:, 1:] - best
-        effects[np.abs(effects) <= ROUND_OFF * np.abs(worth).max(axis=1, keepdims=True)] = 0.0
-    lost = np.isnan(effects)
-    if lost.any():
-        effects[lost] = np.inf
-        effects[lost & np.isinf(best) & np.isinf(worth[:, 1:])] = 0.0
-    return effects[:, :count], effects[:, count:]
-
-
-def _worse_side(low: Array, high: Array) -> Array:
-    """-1, 0 or 1 for each limit, entry and pose: the side that is worse, 0 where best values are the worst."""
-    return np.where((low < 0.0) & (high < 0.0), 0, np.where(high >= low, 1, -1)).astype(np.int8)
-
-
-def _finite_use(use: Array) -> Array:
-    """The use itself, or 1 where it is infinite or not a number."""
-    return np.where(np.isfinite(use), use, 1.0)
 
 
 class Columns(msgspec.Struct, kw_only=True, frozen=True):
@@ -223,9 +190,13 @@ MOST_ENTRIES = 39
 """More would not fit into 64 bits."""
 
 
-def _numbered(sides: NDArray[np.int8]) -> NDArray[np.int64]:
+def _numbered(sides: Array) -> NDArray[np.int64]:
     """Numbers (..., poses) of corners given by their sides (..., entries, poses)."""
-    return np.einsum("...ep,e->...p", sides + np.int64(1), _digits(sides.shape[-2]))
+    return np.einsum("...ep,e->...p", sides.astype(np.int64) + 1, _digits(sides.shape[-2]))
+
+
+HUNG = ("load_kg", "rigging_kg")
+"""Entries that hang on the hook."""
 
 
 def _hung_flipped(numbers: NDArray[np.int64], entries: tuple[Entry, ...]) -> NDArray[np.int64]:
@@ -235,7 +206,7 @@ def _hung_flipped(numbers: NDArray[np.int64], entries: tuple[Entry, ...]) -> NDA
     entries stand; so both of its sides are looked at.
     """
     for digit, entry in zip(_digits(len(entries)), entries, strict=True):
-        if entry.field in ("load_kg", "rigging_kg"):
+        if entry.field in HUNG:
             numbers = numbers + (2 - 2 * (numbers // digit % 3)) * digit
     return numbers
 
@@ -282,7 +253,7 @@ class Best(msgspec.Struct, kw_only=True, frozen=True):
 
     use: Array
     allowed_load_kg: Array
-    idle: NDArray[np.bool_]
+    allowed: Array
 
     def block(self, poses: slice) -> Best:
         """The same for some of the poses."""
@@ -292,141 +263,178 @@ class Best(msgspec.Struct, kw_only=True, frozen=True):
 def best_of(checks: Sequence[Check]) -> Best:
     """Best values of one pose."""
     use, load_kg, allowed = np.array([(check.use, check.allowed_load_kg, check.allowed) for check in checks], float).T[:, :, None]
-    return best_from(use, load_kg, allowed)
+    return Best(use=use, allowed_load_kg=load_kg, allowed=allowed)
 
 
-def best_from(use: Array, load_kg: Array, allowed: Array) -> Best:
-    """Best values of poses in a row, arrays (limits, poses)."""
-    # A limit with nothing demanded of it (``never`` over) has no use and allows nothing: it is no limit at all.
-    return Best(use=use, allowed_load_kg=load_kg, idle=(allowed == 0.0) & (use == 0.0))
+# ---------------------------------------------------------------- the worst case
 
 
 class Case(msgspec.Struct, kw_only=True, frozen=True):
-    """Worst case of a block of poses with what it was found from.
+    """Worst case of poses in a row.
 
     ``use`` (limits, poses); ``allowed_kg`` and ``governing`` (poses), the smallest allowed load and the index of its limit;
-    effects of each entry (limits, entries, poses); the corners evaluated.
+    ``first`` says more of the first pose.
     """
 
     use: Array
     allowed_kg: Array
     governing: NDArray[np.intp]
+    first: First
+
+
+class First(msgspec.Struct, kw_only=True, frozen=True):
+    """What one pose's worst case was found from.
+
+    Effects of each entry's low and high alone (limits, entries), what is ``allowed`` at best (limits), the least and the
+    most of how the truck stands (values) over the corners.
+    """
+
     low: Array
     high: Array
     allowed: Array
-    corners: Found
-
-
-FAR_KG = 20_000.0
-"""Where a limit that best values never reach is looked at instead."""
-
-NEAR = 0.8
-"""Share of the load allowed by best values at which the chord starts, if the worst case still allows that much."""
+    least: Array
+    most: Array
 
 
 def case_of(box: Box, best: Best, bench: Bench) -> Case:
     """Evaluate the entries one by one, then all together in the corners they point to."""
+    code = bench.corner_code
+    if code is None or not box.entries:
+        return walked(box, best, bench)
+    case = by_code(box, best, code)
+    if not code.held:
+        code.held = True
+        part = slice(0, HELD_AGAINST)
+        wanted = walked(box.block(part), best.block(part), bench)
+        if not _alike(case, wanted):
+            bench.without_corner_code()
+            return case_of(box, best, bench)
+    return case
+
+
+HELD_AGAINST = 4
+"""Poses on which the code of a rig is held against the formulas before anything rests on it."""
+
+
+def _alike(case: Case, wanted: Case) -> bool:
+    poses = len(wanted.allowed_kg)
+    told = [(case.use[:, :poses], wanted.use), (case.allowed_kg[:poses], wanted.allowed_kg), (case.first.low, wanted.first.low)]
+    told += [(getattr(case.first, name), getattr(wanted.first, name)) for name in ("high", "allowed", "least", "most")]
+    return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in told)
+
+
+def by_code(box: Box, best: Best, code: CornerCode) -> Case:
+    """As `walked`, in machine code."""
+    places, entries = places_of(box.numbers), box.entries
+    fields = [entry.field for entry in entries]
+    asked = Asked(
+        numbers=filled(inputs_of(box.numbers), (box.poses,)).T,
+        least=(box.best - box.down).T,
+        most=(box.best + box.up).T,
+        entry_inputs=np.array([places[entry.field, entry.index] for entry in entries], np.int64),
+        hung=[index for index, field in enumerate(fields) if field in HUNG],
+        load=places["load_kg", None],
+        load_entry=fields.index("load_kg") if "load_kg" in fields else None,
+        best_use=best.use,
+        best_kg=best.allowed_load_kg,
+        best_allowed=best.allowed,
+    )
+    found = code.search(asked)
+    first = First(
+        low=found.low, high=found.high, allowed=found.allowed, least=found.standing_least, most=found.standing_most
+    )
+    return case_from(found.use, found.allowed_kg, first)
+
+
+BLOCK = 6_000
+"""Variants times poses evaluated at once as arrays: tables of more would fall out of the cache."""
+
+
+def walked(box: Box, best: Best, bench: Bench) -> Case:
+    """As `case_of`, by arrays of many poses together."""
+    step = max(1, BLOCK // (2 * len(best.use) + 4 * len(box.entries)))
+    blocks = [slice(start, start + step) for start in range(0, box.poses, step)]
+    parts = [_walked(box.block(block), best.block(block), bench) for block in blocks]
+    if len(parts) == 1:
+        return parts[0]
+    joined = {name: np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in ("use", "allowed_kg", "governing")}
+    return Case(**joined, first=parts[0].first)
+
+
+def _walked(box: Box, best: Best, bench: Bench) -> Case:
     count = len(box.entries)
-    limit_kg = _loads_to_try(best)
-    at_kg = limit_kg.min(axis=0)
-    columns, other_kg = _one_by_one(box, at_kg)
-    variants = 2 * count + 1
-    with np.errstate(invalid="ignore", divide="ignore"):
-        found = evaluate_columns(box, bench, columns)
-        alone, second = found.some(slice(0, variants)), found.some(slice(variants, 2 * variants))
-        near = alone.demand - _finite_use(best.use)[:, None] * alone.allowed
-        worths = (alone.excess, near, alone.guides, _excess_at(box, alone, second, at_kg, other_kg))
-        low, high = _effects(np.concatenate(worths), count)
-        numbers = _numbered(_worse_side(low, high))
-        own, near, guides, at_load = np.split(numbers, np.cumsum([len(worth) for worth in worths[:-1]]))
-        low, high = low[: len(own)], high[: len(own)]
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        at_kg = load_to_try(best.allowed_load_kg).min(axis=0)
+        alone = _Alone(box, bench, at_kg)
+        sides = alone.sides(best.use, at_kg)
+        found = alone.found
+        guides = guide_side(found.guides[:, :1], *_low_high(found.guides, count))
+        own, near, at_load, guides = (_numbered(side) for side in (sides.own, sides.near, sides.at_load, guides))
         uses = np.concatenate([near, guides, own])
         uses = np.concatenate([uses, _hung_flipped(uses, box.entries)])
         corners = Corners(count=count, use=_different(uses), load=_different(np.concatenate([at_load, own])))
         there = evaluate_columns(box, bench, corners.columns(at_kg))
         at = there.some(slice(0, len(corners.use)))
-        use = use_of(at.demand, at.allowed).max(axis=1)
-        use = np.maximum(np.maximum(use, best.use), use_of(alone.demand, alone.allowed).max(axis=1))
-        tried = there.excess[:, len(corners.use) :]
-        tried = tried.reshape(len(tried), 3, -1, box.poses).max(axis=2)
-        allowed_kg = np.minimum(_chord_kg(tried.swapaxes(0, 1), at_kg, best), best.allowed_load_kg)
-    allowed_kg = np.where(best.idle, np.inf, np.where(np.isnan(allowed_kg), -np.inf, allowed_kg))
-    governing = allowed_kg.argmin(axis=0)
-    return Case(
-        use=np.where(best.idle, 0.0, use),
-        allowed_kg=np.take_along_axis(allowed_kg, governing[None], axis=0)[0],
-        governing=governing,
-        low=low,
-        high=high,
-        allowed=alone.allowed[:, 0],
-        corners=at,
+        use = np.maximum(use_of(at.demand, at.allowed).max(axis=1), use_of(found.demand, found.allowed).max(axis=1))
+        tried = (there.demand - there.allowed)[:, len(corners.use) :]
+        none, close, full = tried.reshape(len(tried), 3, -1, box.poses).max(axis=2).swapaxes(0, 1)
+        use, allowed_kg = met(use, none, close, full, at_kg, best.use, best.allowed_load_kg, best.allowed)
+    first = First(
+        low=np.broadcast_to(sides.low, sides.own.shape)[:, :, 0],
+        high=np.broadcast_to(sides.high, sides.own.shape)[:, :, 0],
+        allowed=found.allowed[:, 0, 0],
+        least=at.standing[:, :, 0].min(axis=1),
+        most=at.standing[:, :, 0].max(axis=1),
     )
+    return case_from(use, allowed_kg, first)
+
+
+def case_from(use: Array, allowed_kg: Array, first: First) -> Case:
+    """A case of every limit's use and allowed load (limits, poses)."""
+    governing = allowed_kg.argmin(axis=0)
+    smallest_kg = np.take_along_axis(allowed_kg, governing[None], axis=0)[0]
+    return Case(use=use, allowed_kg=smallest_kg, governing=governing, first=first)
 
 
 def each_allowed(box: Box, best: Best, bench: Bench) -> Array:
     """What every limit by itself allows in the worst case (limits, poses), each looked at where best values allow it."""
-    limit_kg = _loads_to_try(best)
-    columns, other_kg = _one_by_one(box, limit_kg.min(axis=0))
-    variants = 2 * len(box.entries) + 1
-    with np.errstate(invalid="ignore", divide="ignore"):
-        found = evaluate_columns(box, bench, columns)
-        alone, second = found.some(slice(0, variants)), found.some(slice(variants, 2 * variants))
-        worths = (_excess_at(box, alone, second, limit_kg, other_kg), alone.excess)
-        sides = [_worse_side(*_effects(worth, len(box.entries))) for worth in worths]
-        there = evaluate_columns(box, bench, _own_columns(np.stack(sides), limit_kg))
-        tried = _own(there.excess, len(limit_kg)).max(axis=1)
-        allowed_kg = np.minimum(_chord_kg(tried, limit_kg, best), best.allowed_load_kg)
-    return np.where(best.idle, np.inf, allowed_kg)
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        limit_kg = load_to_try(best.allowed_load_kg)
+        sides = _Alone(box, bench, limit_kg.min(axis=0)).sides(best.use, limit_kg)
+        both = np.stack([sides.at_load, sides.own]).astype(np.int8)
+        there = evaluate_columns(box, bench, _own_columns(both, limit_kg))
+        tried = _own(there.demand - there.allowed, len(limit_kg)).max(axis=1)
+        return met(best.use, *tried, limit_kg, best.use, best.allowed_load_kg, best.allowed).allowed_kg
 
 
-def _one_by_one(box: Box, at_kg: Array) -> tuple[Columns, Array]:
-    """Every entry alone at its least and most, under the load itself and under another (poses)."""
-    variants = 2 * len(box.entries) + 1
-    load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (box.poses,))
-    other_kg = _second_load_kg(load_kg, at_kg)
-    sides = np.concatenate([_alone(len(box.entries))] * 2, axis=1)
-    loads = [np.full((variants, box.poses), np.nan), np.broadcast_to(other_kg, (variants, box.poses))]
-    return Columns(sides=sides, load_kg=np.concatenate(loads)), other_kg
+class _Alone:
+    """Every entry alone at its least and most, under the load itself (``found``) and under another one."""
+
+    def __init__(self, box: Box, bench: Bench, at_kg: Array) -> None:
+        count, poses = len(box.entries), box.poses
+        self._box = box
+        self._load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (poses,))
+        self._other_kg = other_load(self._load_kg, at_kg)
+        variants = 2 * count + 1
+        loads = [np.full((variants, poses), np.nan), np.broadcast_to(self._other_kg, (variants, poses))]
+        sides = np.concatenate([_alone(count)] * 2, axis=1)
+        both = evaluate_columns(box, bench, Columns(sides=sides, load_kg=np.concatenate(loads)))
+        self.found, self._then = both.some(slice(0, variants)), both.some(slice(variants, 2 * variants))
+
+    def sides(self, use: Array, at_kg: Array) -> Sides:
+        """The worse side of each entry, arrays (limits, entries, poses); ``at_kg`` (poses), or (limits, poses)."""
+        entries = self._box.entries
+        four = (self.found.demand, self.found.allowed, self._then.demand, self._then.allowed)
+        low, high = zip(*(_low_high(values, len(entries)) for values in four), strict=True)
+        best = Looked(*(values[:, :1] for values in four))
+        on_kg = np.broadcast_to(at_kg - self._other_kg, use.shape)[:, None]
+        is_load = np.array([float(entry.field == "load_kg") for entry in entries])[:, None]
+        return sides_of(best, Looked(*low), Looked(*high), use[:, None], self._load_kg - self._other_kg, on_kg, is_load)
 
 
-def _excess_at(box: Box, alone: Found, second: Found, at_kg: Array, other_kg: Array) -> Array:
-    """How far every limit is passed under a load (poses, or limits and poses), in each variant."""
-    load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (box.poses,))
-    apart_kg = np.broadcast_to(at_kg - other_kg, (len(second.excess), box.poses))
-    return second.excess + apart_kg[:, None] * _slopes(alone, second, box.entries, load_kg - other_kg)
-
-
-def _loads_to_try(best: Best) -> Array:
-    """Load allowed by best values (limits, poses), somewhere far where there is no such load, 0 where it is over."""
-    allowed_kg = np.where(np.isnan(best.allowed_load_kg), 0.0, best.allowed_load_kg)
-    return np.clip(allowed_kg, 0.0, FAR_KG)
-
-
-def _second_load_kg(load_kg: Array, governing_kg: Array) -> Array:
-    """The load at which the variants are looked at again (poses): the smallest that best values allow.
-
-    So the corner of the limit that governs is found at the very load in question.  Where that is the load itself, none
-    at all, or half of it again.
-    """
-    alike = np.abs(governing_kg - load_kg) < 0.02 * (load_kg + 1.0)
-    return np.where(alike, np.where(load_kg > 1.0, 0.5 * load_kg, load_kg + FIRST_TRY_KG), governing_kg)
-
-
-FIRST_TRY_KG = 500.0
-"""Where to look when neither the hook nor the limits say."""
-
-
-def _slopes(alone: Found, second: Found, entries: tuple[Entry, ...], apart_kg: Array) -> Array:
-    """What each kilogram of load adds to the excess, in every variant (limits, variants, poses).
-
-    The variants of the load itself hang other loads; for them the slope of best values is taken.
-    """
-    slope = (alone.excess - second.excess) / apart_kg
-    count = len(entries)
-    for index, entry in enumerate(entries):
-        if entry.field == "load_kg":
-            slope[:, [1 + index, 1 + count + index]] = slope[:, :1]
-    return slope
+def _low_high(values: Array, count: int) -> tuple[Array, Array]:
+    """Values with each entry alone at its least, and at its most."""
+    return values[:, 1 : 1 + count], values[:, 1 + count :]
 
 
 def _own_columns(own: NDArray[np.int8], limit_kg: Array) -> Columns:
@@ -442,16 +450,3 @@ def _own(excess: Array, limits: int) -> Array:
     row = np.arange(limits)
     parts = np.stack([excess[row, part * limits + row] for part in range(6)])
     return parts.reshape(2, 3, *parts.shape[1:]).swapaxes(0, 1)
-
-
-def _chord_kg(tried: Array, limit_kg: Array, best: Best) -> Array:
-    """Load at which each limit is met (limits, poses), by chords that never allow too much.
-
-    ``tried`` (three loads, limits, poses) is the worst excess without load, at four fifths of ``limit_kg``, and at it.
-    """
-    none, near, full = tried
-    met = np.where(full > 0.0, limit_kg * (NEAR + (1.0 - NEAR) * near / (near - full)), best.allowed_load_kg)
-    met = np.where(near > 0.0, NEAR * limit_kg * none / (none - near), met)
-    met = np.where(none > 0.0, -np.inf, met)
-    met = np.where(np.isfinite(best.allowed_load_kg) | (full > 0.0), met, best.allowed_load_kg)
-    return np.where(np.isnan(none + near + full), np.nan, met)

@@ -19,17 +19,13 @@ from engine import balance
 from engine.bending import with_bending
 from engine.bench import bench_of
 from engine.checks import Check
-from engine.corners import Best, Case, best_from, best_of, box_of, case_of, each_allowed
+from engine.corners import Best, First, best_of, box_of, case_of, each_allowed
 from engine.geometry import Array
 from engine.inputs import each_number, flat, shape_of
 from engine.limits import find_checks
 from engine.model import Job, Pose
 from engine.placing import Figures
 from engine.uncertain import Entry, entries_of
-
-BLOCK = 60_000
-"""Variants times poses evaluated at once: keeps every temporary inside the cache."""
-
 
 class Worst(msgspec.Struct, kw_only=True, frozen=True):
     """Worst case for one pose or arrays of poses.
@@ -121,15 +117,11 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
     entries = entries_of(job, pose, numbers) if entries is None else entries
     shape = shape_of(numbers)
     bench = bench_of(job, numbers)
-    row, *bests = bench.bests(job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),))
-    box, best = box_of(job, row, entries), best_from(*bests)
-    step = max(1, BLOCK // (2 * len(best.use) + 4 * len(entries)))
-    blocks = [slice(start, start + step) for start in range(0, box.poses, step)]
-    parts = [case_of(box.block(block), best.block(block), bench) for block in blocks]
-    use = np.concatenate([part.use for part in parts], axis=1)
-    allowed_kg, governing = (np.concatenate([getattr(part, name) for part in parts]) for name in ("allowed_kg", "governing"))
+    row, use, load_kg, allowed = bench.bests(job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),))
+    box, best = box_of(job, row, entries), Best(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    case = case_of(box, best, bench)
     return Worst(
-        use=use.reshape(-1, *shape), allowed_kg=allowed_kg.reshape(shape), governing=governing.reshape(shape)
+        use=case.use.reshape(-1, *shape), allowed_kg=case.allowed_kg.reshape(shape), governing=case.governing.reshape(shape)
     )
 
 
@@ -162,25 +154,26 @@ def doubt_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | N
         allowed_kg=float(case.allowed_kg[0]),
         governing_index=int(case.governing[0]),
         worst_index=worst_index,
-        costs=_costs(case, worst_index),
-        standing=_standing(case.corners.standing[:, :, 0]),
+        costs=_costs(case.first, worst_index),
+        standing=_standing(case.first),
     )
 
 
-def _costs(case: Case, index: int) -> tuple[float, ...]:
+def _costs(first: First, index: int) -> tuple[float, ...]:
     """What each entry alone adds to the use of one limit, in points of use."""
-    worse = np.maximum(np.maximum(case.low[index, :, 0], case.high[index, :, 0]), 0.0)
-    allowed = float(case.allowed[index, 0])
+    worse = np.maximum(np.maximum(first.low[index], first.high[index]), 0.0)
+    allowed = float(first.allowed[index])
     return tuple((worse / allowed).tolist()) if allowed > 0.0 else (0.0,) * len(worse)
 
 
-def _standing(values: Array) -> Standing:
-    rear, light, tipping, *uses = values
+def _standing(first: First) -> Standing:
+    rear, light, tipping, *_ = first.least.tolist()
+    uses = first.most[-len(balance.LINES) :].tolist()
     return Standing(
-        rear_weight_left_kg=float(rear.min()),
-        light_front_wheel_kg=float(light.min()),
-        tipping_load_kg=float(tipping.min()),
-        tipping_use={name: float(use.max()) for (name, *_), use in zip(balance.LINES, uses, strict=True)},
+        rear_weight_left_kg=rear,
+        light_front_wheel_kg=light,
+        tipping_load_kg=tipping,
+        tipping_use={name: use for (name, *_), use in zip(balance.LINES, uses, strict=True)},
     )
 
 

@@ -20,6 +20,15 @@ def inputs_of(numbers: Figures) -> list[Any]:
     return found
 
 
+def places_of(numbers: Figures) -> dict[tuple[str, int | None], int]:
+    """Where each figure stands in the row: its field, and its index where a field has several."""
+    found: list[tuple[str, int | None]] = []
+    for field in Figures.__struct_fields__:
+        value = getattr(numbers, field)
+        found += [(field, index) for index, part in enumerate(value) if part is not None] if isinstance(value, tuple) else [(field, None)]
+    return {key: place for place, key in enumerate(found)}
+
+
 def each_number(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
     changed = {}
     for field in Figures.__struct_fields__:

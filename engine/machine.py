@@ -40,7 +40,7 @@ Machine = Callable[[Sequence[Any], tuple[int, ...]], Array]
 
 def machine_function(
     recorder: Recorder, results: Sequence[Any], along: Collection[int] | None = None, quick: bool = False
-) -> Machine | None:
+) -> Runner | None:
     """The results as a function of the inputs, in machine code.
 
     Parameters
@@ -56,7 +56,7 @@ def machine_function(
 
     Returns
     -------
-    callable or None
+    Runner or None
         None where machine code cannot be made here.
 
     Raises
@@ -66,12 +66,11 @@ def machine_function(
     """
     code = _Code(recorder, results, along)
     text = code.text()
-    try:
-        compiled = _compiled(text, quick)
-    except (ImportError, RuntimeError, OSError, AttributeError):
-        return None  # no llvmlite for this Python, a system that lets no program make code, or no C library
+    compiled = compiled_text(text, _RUN, quick)
+    if compiled is None:
+        return None
     along = None if along is None else frozenset(along)
-    return _Runner(compiled, code.constants, recorder.inputs, len(results), len(code.kept), along).run
+    return Runner(compiled, code.constants, recorder.inputs, len(results), len(code.kept), along)
 
 
 # ---------------------------------------------------------------- the text
@@ -91,6 +90,9 @@ _COMPARISONS: dict[Function, str] = {
 }
 _CALLS: dict[Function, str] = {np.absolute: "fabs", np.sqrt: "sqrt", np.sin: "sin", np.cos: "cos"}
 _C_LIBRARY = ("sin", "cos")
+
+DECLARED = "\n".join(f"declare {_NUMBERS} @llvm.{name}.v{WIDTH}f64({_NUMBERS})" for name in sorted(set(_CALLS.values())))
+"""What every text with operations of ours needs."""
 
 ALWAYS, ROW, COLUMN, EACH = range(4)
 """What a step's value changes with: nothing, the row, the place along the row, both."""
@@ -125,7 +127,7 @@ class _Code:
             raise CannotTapeError("Expected numbers along a row, got a truth")
         inputs = range(self.recorder.inputs)
         whole = [place for place in inputs if self.level[place] == EACH]
-        lines = [f"declare {_NUMBERS} @llvm.{name}.v{WIDTH}f64({_NUMBERS})" for name in sorted(set(_CALLS.values()))]
+        lines = [DECLARED]
         tables = ", ".join(f"ptr %{table}, i64 %{table}.row" for table in ("in", "kept", "out"))
         lines += [f"define void @run({tables}, ptr %constants, ptr %strides, i64 %rows, i64 %columns) {{", "entry:"]
         lines.append(f"%last = sub i64 %columns, {WIDTH}")
@@ -296,18 +298,68 @@ class _Code:
         raise CannotTapeError(f"Expected an operation with machine code, got {function.__name__}")
 
 
+class _Formula(_Code):
+    """Writes a function of values four wide instead of tables, its numbers in its own text."""
+
+    def __init__(self, recorder: Recorder, results: Sequence[Any]) -> None:
+        super().__init__(recorder, results, None)
+
+    def text_of(self, name: str) -> str:
+        """The function alone, inside its module."""
+        lines = [line for place in self.places for line in self._step(place)]
+        gives = ", ".join([_NUMBERS] * len(self.results))
+        arguments = ", ".join(f"{_NUMBERS} %v{place}" for place in range(self.recorder.inputs))
+        head = f"define internal {{{gives}}} @{name}({arguments}) alwaysinline {{"
+        made = "poison"
+        for index, result in enumerate(self.results):
+            self._before = []
+            value = self._value(result)
+            lines += [*self._before, f"%g{index} = insertvalue {{{gives}}} {made}, {_NUMBERS} {value}, {index}"]
+            made = f"%g{index}"
+        return "\n".join([head, *lines, f"ret {{{gives}}} {made}", "}"])
+
+    def _constant(self, value: float) -> str:
+        word = struct.pack(">d", value).hex().upper()
+        return "<" + ", ".join([f"double 0x{word}"] * WIDTH) + ">"
+
+
+def formula_text(name: str, formula: Callable[..., Sequence[Any]], count: int) -> str:
+    """A formula of ``count`` numbers as a function in LLVM's language: it takes and gives values four wide."""
+    recorder = Recorder()
+    results = formula(*(recorder.new_input() for _ in range(count)))
+    text = _Formula(recorder, results).text_of(name)
+    recorder.clear()
+    return text
+
+
 # ---------------------------------------------------------------- made and run
 
 
-class _Compiled(NamedTuple):
-    """A function's address as something to call, and what must live as long as it does."""
+class Compiled(NamedTuple):
+    """A function to call, its address, and what must live as long as it does."""
 
     call: Callable[..., None]
+    address: int
     engine: Any
     context: Any
 
 
-def _compiled(text: str, quick: bool) -> _Compiled:
+_RUN = ("run", (ctypes.c_void_p, ctypes.c_int64) * 3 + (ctypes.c_void_p,) * 2 + (ctypes.c_int64,) * 2)
+"""Name and kinds of arguments of the function that this module writes."""
+
+
+def compiled_text(text: str, entry: tuple[str, Sequence[Any]], quick: bool = False) -> Compiled | None:
+    """Code of a text in LLVM's language; ``entry`` names its function and the kinds of its arguments.
+
+    None where code cannot be made: no llvmlite for this Python, a system that lets no program make code, no C library.
+    """
+    try:
+        return _compiled(text, entry, quick)
+    except (ImportError, RuntimeError, OSError, AttributeError):
+        return None
+
+
+def _compiled(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compiled:
     """Code for a text; made once for all rigs that are alike but for their numbers."""
     key = hashlib.sha256(text.encode()).digest()
     with _keeping:
@@ -315,7 +367,7 @@ def _compiled(text: str, quick: bool) -> _Compiled:
             if (key, way) in _made:
                 _made[key, way] = _made.pop((key, way))  # the last to be forgotten
                 return _made[key, way]
-    made = _make(text, quick)
+    made = _make(text, entry, quick)
     with _keeping:
         _made[key, quick] = made
         while len(_made) > MOST_KEPT:
@@ -326,11 +378,11 @@ def _compiled(text: str, quick: bool) -> _Compiled:
 MOST_KEPT = 16
 """Codes kept for rigs to come; a rig that is looked at keeps its own."""
 
-_made: dict[tuple[bytes, bool], _Compiled] = {}
+_made: dict[tuple[bytes, bool], Compiled] = {}
 _keeping = threading.Lock()
 
 
-def _make(text: str, quick: bool) -> _Compiled:
+def _make(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compiled:
     llvm = _llvm()
     level = 0 if quick else 1  # little is left to gain over 1 after the recorder has taken out what is the same
     target = llvm.Target.from_default_triple().create_target_machine(
@@ -340,11 +392,11 @@ def _make(text: str, quick: bool) -> _Compiled:
     module = llvm.parse_assembly(text, context)
     engine = llvm.create_mcjit_compiler(module, target)
     engine.finalize_object()
-    call = ctypes.CFUNCTYPE(None, *[ctypes.c_void_p, ctypes.c_int64] * 3, *[ctypes.c_void_p] * 2, *[ctypes.c_int64] * 2)(
-        engine.get_function_address("run")
-    )
+    name, arguments = entry
+    address = engine.get_function_address(name)
+    call = ctypes.CFUNCTYPE(None, *arguments)(address)
     engine.remove_module(module)  # the code stays; what it was made from is ten times as large
-    made = _Compiled(call, engine, context)
+    made = Compiled(call, address, engine, context)
     del module
     give_back()
     return made
@@ -369,25 +421,25 @@ def _llvm() -> Any:
     return llvm
 
 
-class _Runner:
+class Runner:
     """Lays inputs out for the code and calls it; may be called from several threads."""
 
-    def __init__(self, compiled: _Compiled, constants: Array, inputs: int, results: int, kept: int, along: frozenset[int] | None) -> None:
-        self._compiled, self._constants = compiled, constants
-        self._inputs, self._results, self._kept = inputs, results, kept
+    def __init__(self, compiled: Compiled, constants: Array, inputs: int, results: int, kept: int, along: frozenset[int] | None) -> None:
+        self.compiled, self.constants = compiled, constants
+        self.inputs, self.results, self._kept = inputs, results, kept
         self._along = along
 
-    def run(self, inputs: Sequence[Any], shape: tuple[int, ...]) -> Array:
+    def __call__(self, inputs: Sequence[Any], shape: tuple[int, ...]) -> Array:
         """Results (results, *shape) of inputs that broadcast to ``shape``."""
-        if len(inputs) != self._inputs:
-            raise ValueError(f"Expected {self._inputs} inputs, got {len(inputs)}")
+        if len(inputs) != self.inputs:
+            raise ValueError(f"Expected {self.inputs} inputs, got {len(inputs)}")
         if math.prod(shape) == 0:
-            return np.empty((self._results, *shape))
+            return np.empty((self.results, *shape))
         flat = self._along is None
         rows, columns = (1, math.prod(shape)) if flat else (math.prod(shape[:-1]), shape[-1])
         length = max(columns, WIDTH)  # a row is at least as long as a register
-        laid = _table(self._inputs, max(length, rows))
-        strides = np.ones(self._inputs, np.int64)
+        laid = table_of(self.inputs, max(length, rows))
+        strides = np.ones(self.inputs, np.int64)
         same, values = [], []
         for index, value in enumerate(inputs):
             if not isinstance(value, np.ndarray) or value.ndim == 0:
@@ -405,13 +457,13 @@ class _Runner:
                 laid[index, :rows].reshape(shape[:-1])[...] = _without_columns(value, shape)
         laid[same, :WIDTH] = np.array(values, float)[:, None]
         strides[same] = 0
-        kept, out = _table(self._kept, length), _table(self._results, rows * length)
-        tables = [part for table in (laid, kept, out) for part in (_address(table), table.shape[1])]
-        self._compiled.call(*tables, _address(self._constants), _address(strides), rows, length)
+        kept, out = table_of(self._kept, length), table_of(self.results, rows * length)
+        tables = [part for table in (laid, kept, out) for part in (address_of(table), table.shape[1])]
+        self.compiled.call(*tables, address_of(self.constants), address_of(strides), rows, length)
         if columns < length:
-            return out[:, : rows * length].reshape(self._results, rows, length)[:, :, :columns].reshape(self._results, *shape)
+            return out[:, : rows * length].reshape(self.results, rows, length)[:, :, :columns].reshape(self.results, *shape)
         apart = tuple(8 * math.prod(shape[at + 1 :]) for at in range(len(shape)))
-        return np.ndarray((self._results, *shape), float, out, 0, (out.strides[0], *apart))
+        return np.ndarray((self.results, *shape), float, out, 0, (out.strides[0], *apart))
 
 
 def _without_columns(value: Array, shape: tuple[int, ...]) -> Array:
@@ -425,11 +477,11 @@ CACHE_LINE = 8
 """Numbers in a line of the cache.  Rows a power of two apart would all fall into the same few lines."""
 
 
-def _table(rows: int, length: int) -> Array:
+def table_of(rows: int, length: int) -> Array:
     """An empty table whose rows are at least so long, and an odd number of cache lines apart."""
     lines = -(-length // CACHE_LINE)
     return np.empty((rows, (lines + 1 - lines % 2) * CACHE_LINE))
 
 
-def _address(table: NDArray[Any]) -> int:
+def address_of(table: NDArray[Any]) -> int:
     return table.__array_interface__["data"][0]
