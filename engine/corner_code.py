@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import ctypes
 import functools
+import itertools
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from engine.checks import use_of
 from engine.geometry import Array, least, most
@@ -333,21 +333,26 @@ def _code() -> Compiled | None:
     return compiled_text(_text(), ("search", (ctypes.c_void_p, ctypes.c_void_p)))
 
 
+class Entries(NamedTuple):
+    """Which figures may be off: the input of each, those that hang on the hook, the input that is the load and its entry, if any."""
+
+    inputs: tuple[int, ...]
+    hung: tuple[int, ...]
+    load: int
+    load_entry: int | None
+
+
 class Asked(NamedTuple):
     """Poses in a row and what may be off in them.
 
-    ``numbers`` (poses, inputs) are best values; ``least`` and ``most`` (poses, entries) those of each entry, whose input is
-    ``entry_inputs`` (entries); ``hung`` are the entries that hang on the hook, ``load`` the input that is the load and
-    ``load_entry`` its entry, if it is one.  Best values of every limit are (limits, poses).
+    ``numbers`` (poses, inputs) are best values; ``least`` and ``most`` (poses, entries) those of each entry.  Best values of
+    every limit are (limits, poses).
     """
 
+    entries: Entries
     numbers: Array
     least: Array
     most: Array
-    entry_inputs: NDArray[np.int64]
-    hung: Sequence[int]
-    load: int
-    load_entry: int | None
     best_use: Array
     best_kg: Array
     best_allowed: Array
@@ -376,77 +381,115 @@ class CornerCode:
 
     def __init__(self, limits: Runner, guides: int, standings: int) -> None:
         self._limits, self._guides, self._standings = limits, guides, standings
+        self._frames: dict[Entries, _Frame] = {}
         self.held = False
         """Whether it has been held against the formulas: it runs on machines that nobody has tried it on."""
 
     def search(self, asked: Asked) -> Answer:
         """Worst case of every limit at every pose; many poses are shared out among threads."""
-        poses = len(asked.numbers)
-        parts = min(at_once(), max(1, poses // POSES_OF_A_THREAD))
-        if parts == 1:
+        poses, inputs = asked.numbers.shape
+        if inputs != self._limits.inputs:
+            raise ValueError(f"Expected {self._limits.inputs} inputs, got {inputs}")
+        parts = min(at_once(), poses // POSES_OF_A_THREAD)
+        if parts <= 1:
             return self._search(asked)
         ends = np.linspace(0, poses, parts + 1).astype(int).tolist()
-        cut = [asked.some(slice(start, end)) for start, end in zip(ends, ends[1:], strict=False)]
+        cut = [asked.some(slice(start, end)) for start, end in itertools.pairwise(ends)]
         with ThreadPoolExecutor(parts) as threads:
             found = list(threads.map(self._search, cut))
         use, allowed_kg = (np.concatenate([getattr(part, name) for part in found], axis=1) for name in ("use", "allowed_kg"))
         return found[0]._replace(use=use, allowed_kg=allowed_kg)
 
     def _search(self, asked: Asked) -> Answer:
-        poses, inputs = asked.numbers.shape
-        entries, limits = asked.least.shape[1], len(asked.best_use)
-        if inputs != self._limits.inputs:
-            raise ValueError(f"Expected {self._limits.inputs} inputs, got {inputs}")
-        wide, wide_entries = _fours(limits), _fours(entries)
+        poses, limits, entries = len(asked.numbers), len(asked.best_use), len(asked.entries.inputs)
+        frame = self._frame(asked.entries, limits)
+        room = np.empty(frame.length + poses * frame.pose_length)
+        parts = {name: room[start : start + poses * width] for name, start, width in frame.by_pose(poses)}
+        for name in ("numbers", "least", "most"):
+            parts[name].reshape(poses, -1)[...] = getattr(asked, name)
+        for name, beyond in (("best_use", 0.0), ("best_kg", np.inf), ("best_allowed", 0.0)):
+            table = parts[name].reshape(poses, -1)
+            table[:, :limits] = getattr(asked, name).T
+            table[:, limits:] = beyond
+        counts = np.array([*frame.counts[:POSES], poses, *frame.counts[POSES + 1 :]], np.int64)
+        tables = np.array(frame.addresses(address_of(room), poses), np.int64)
+        _code().call(address_of(counts), address_of(tables))
+        use, allowed_kg = (parts[name].reshape(poses, -1)[:, :limits].T for name in ("use", "allowed_kg"))
+        low, high = (frame.part(room, name).reshape(limits, -1)[:, :entries] for name in ("low", "high"))
+        return Answer(use, allowed_kg, low, high, *(frame.part(room, name) for name in _OF_THE_FIRST))
+
+    def _frame(self, entries: Entries, limits: int) -> _Frame:
+        if entries not in self._frames:
+            self._frames[entries] = _Frame(self._limits, entries, limits, self._guides, self._standings)
+        return self._frames[entries]
+
+
+_OF_THE_FIRST = ("first_allowed", "standing_least", "standing_most")
+POSES = _COUNTS.index("poses")
+
+
+class _Frame:
+    """Where everything stands in the room that a search works in; the same for all poses with the same entries."""
+
+    def __init__(self, limits_code: Runner, entries: Entries, limits: int, guides: int, standings: int) -> None:
+        count, inputs = len(entries.inputs), limits_code.inputs
+        self.counts = (inputs, count, limits, guides, standings, 0, entries.load, len(entries.hung))
+        wide, wide_entries = _fours(limits), _fours(count)
         weights = np.zeros(wide_entries, np.int64)
-        weights[:entries] = 3 ** np.arange(entries, dtype=np.int64)
+        weights[:count] = 3 ** np.arange(count, dtype=np.int64)
         is_load = np.zeros(wide_entries)
-        if asked.load_entry is not None:
-            is_load[asked.load_entry] = 1.0
+        if entries.load_entry is not None:
+            is_load[entries.load_entry] = 1.0
         strides = np.zeros(inputs, np.int64)
-        strides[asked.entry_inputs] = strides[asked.load] = 1
-        uses, loads = 2 * (2 * limits + self._guides), 2 * limits
-        columns = max(2 * _fours(2 * entries + 1), _fours(uses) + 3 * _fours(loads)) + 2 * CACHE_LINE
-        results = self._limits.results
-        table = {
-            "constants": self._limits.constants,
+        strides[[*entries.inputs, entries.load]] = 1
+        self._fixed = {
+            "constants": limits_code.constants,
             "strides": strides,
-            "entry_inputs": asked.entry_inputs,
+            "entry_inputs": np.array(entries.inputs, np.int64),
             "weights": weights,
             "is_load": is_load,
-            "hung_weights": weights[list(asked.hung)],
-            "numbers": np.ascontiguousarray(asked.numbers),
-            "least": np.ascontiguousarray(asked.least),
-            "most": np.ascontiguousarray(asked.most),
-            "best_use": _by_pose(asked.best_use, 0.0),
-            "best_kg": _by_pose(asked.best_kg, np.inf),
-            "best_allowed": _by_pose(asked.best_allowed, 0.0),
-            **{name: np.empty((poses, wide)) for name in ("use", "allowed_kg")},
-            **{name: np.empty((limits, wide_entries)) for name in ("low", "high")},
-            **{name: np.empty(self._standings) for name in ("standing_least", "standing_most")},
-            "in": np.empty(inputs * columns),
-            "out": np.empty(results * columns + WIDTH),
-            "raw_use": np.empty(uses, np.int64),
-            "raw_load": np.empty(loads, np.int64),
-            "uses": np.empty(uses + WIDTH, np.int64),
-            "loads": np.empty(loads + WIDTH, np.int64),
-            **{name: np.empty(wide) for name in ("first_allowed", "worst_use", "none", "near", "full")},
+            "hung_weights": weights[list(entries.hung)],
         }
-        counts = np.array(
-            [inputs, entries, limits, self._guides, self._standings, poses, asked.load, len(asked.hung)], np.int64
-        )
-        addresses = [self._limits.compiled.address, *(address_of(table[name]) for name in _TABLES[1:])]
-        tables = np.array(addresses, np.int64)
-        _code().call(address_of(counts), address_of(tables))
-        return Answer(
-            use=table["use"][:, :limits].T,
-            allowed_kg=table["allowed_kg"][:, :limits].T,
-            low=table["low"][:, :entries],
-            high=table["high"][:, :entries],
-            allowed=table["first_allowed"][:limits],
-            standing_least=table["standing_least"],
-            standing_most=table["standing_most"],
-        )
+        uses, loads = 2 * (2 * limits + guides), 2 * limits
+        columns = max(2 * _fours(2 * count + 1), _fours(uses) + 3 * _fours(loads)) + 2 * CACHE_LINE
+        self._lengths = {
+            "low": limits * wide_entries,
+            "high": limits * wide_entries,
+            "first_allowed": limits,
+            "standing_least": standings,
+            "standing_most": standings,
+            "in": inputs * columns,
+            "out": limits_code.results * columns + WIDTH,
+            "raw_use": uses,
+            "raw_load": loads,
+            "uses": uses + WIDTH,
+            "loads": loads + WIDTH,
+            **dict.fromkeys(("worst_use", "none", "near", "full"), wide),
+        }
+        self._starts = dict(zip(self._lengths, itertools.accumulate(self._lengths.values(), initial=0), strict=False))
+        self.length = sum(self._lengths.values())
+        best = dict.fromkeys(("best_use", "best_kg", "best_allowed", "use", "allowed_kg"), wide)
+        self._widths = {"numbers": inputs, "least": count, "most": count, **best}
+        self.pose_length = sum(self._widths.values())
+        known = {"run": limits_code.compiled.address, **{name: address_of(table) for name, table in self._fixed.items()}}
+        self._known = [known.get(name) for name in _TABLES]
+
+    def by_pose(self, poses: int) -> Iterator[tuple[str, int, int]]:
+        """Name, start and width of the tables that have a row for each pose."""
+        start = self.length
+        for name, width in self._widths.items():
+            yield name, start, width
+            start += poses * width
+
+    def addresses(self, room: int, poses: int) -> list[int]:
+        """Where the tables are, in the order of `_TABLES`."""
+        starts = self._starts | {name: start for name, start, _ in self.by_pose(poses)}
+        return [room + 8 * starts[name] if fixed is None else fixed for name, fixed in zip(_TABLES, self._known, strict=True)]
+
+    def part(self, room: Array, name: str) -> Array:
+        """One of the tables that do not grow with the poses."""
+        start = self._starts[name]
+        return room[start : start + self._lengths[name]]
 
 
 POSES_OF_A_THREAD = 32
@@ -455,7 +498,7 @@ POSES_OF_A_THREAD = 32
 
 def at_once() -> int:
     """How many threads may work at once: a processor each, as long as nobody says otherwise."""
-    return _threads or os.cpu_count() or 1
+    return _threads or _PROCESSORS
 
 
 def work_with(threads: int | None) -> None:
@@ -465,6 +508,7 @@ def work_with(threads: int | None) -> None:
 
 
 _threads: int | None = None
+_PROCESSORS = os.cpu_count() or 1
 
 
 def corner_code(limits: object, guides: int, standings: int) -> CornerCode | None:
@@ -474,11 +518,3 @@ def corner_code(limits: object, guides: int, standings: int) -> CornerCode | Non
 
 def _fours(count: int) -> int:
     return -(-count // WIDTH) * WIDTH
-
-
-def _by_pose(values: Array, beyond: float) -> Array:
-    """Values (limits, poses) as (poses, limits and what fills them up to fours)."""
-    limits, poses = values.shape
-    table = np.full((poses, _fours(limits)), beyond)
-    table[:, :limits] = values.T
-    return table

@@ -45,8 +45,8 @@ from numpy.typing import NDArray
 
 from engine.bench import GUIDES, STANDING_VALUES, Bench
 from engine.checks import Check, use_of
-from engine.corner_code import Asked, CornerCode
-from engine.geometry import Array
+from engine.corner_code import Asked, CornerCode, Entries
+from engine.geometry import Array, least, most
 from engine.inputs import each_number, filled, inputs_of, places_of, shape_of
 from engine.model import Job
 from engine.placing import Figures
@@ -93,17 +93,20 @@ class Box(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
-    poses = math.prod(shape_of(numbers))
-    values = [_value(numbers, entry) for entry in entries]
-    best = np.array(values, float)[:, None] if poses == 1 and not any(map(np.ndim, values)) else filled(values, (poses,))
-    down = np.repeat(np.array([entry.down for entry in entries], float)[:, None], poses, axis=1)
-    up = np.repeat(np.array([entry.up for entry in entries], float)[:, None], poses, axis=1)
-    for row, entry in enumerate(entries):
+    """The box about some poses; no band passes a stop."""
+    shape = (math.prod(shape_of(numbers)),)
+    best, down, up = [], [], []
+    for entry in entries:
+        value = _value(numbers, entry)
+        best.append(value)
         if entry.field in ("lift_m", "tilt_rad", "boom_out_m"):
-            least, most = _stops(job, entry.field)
-            down[row] = np.minimum(np.maximum(best[row] - least, 0.0), down[row])
-            up[row] = np.minimum(np.maximum(most - best[row], 0.0), up[row])
-    return Box(job=job, numbers=numbers, entries=entries, best=best, down=down, up=up)
+            least_value, most_value = _stops(job, entry.field)
+            down.append(least(most(value - least_value, 0.0), entry.down))
+            up.append(least(most(most_value - value, 0.0), entry.up))
+        else:
+            down.append(entry.down)
+            up.append(entry.up)
+    return Box(job=job, numbers=numbers, entries=entries, best=filled(best, shape), down=filled(down, shape), up=filled(up, shape))
 
 
 def _stops(job: Job, field: str) -> tuple[float, float]:
@@ -325,16 +328,11 @@ def _alike(case: Case, wanted: Case) -> bool:
 
 def by_code(box: Box, best: Best, code: CornerCode) -> Case:
     """As `walked`, in machine code."""
-    places, entries = places_of(box.numbers), box.entries
-    fields = [entry.field for entry in entries]
     asked = Asked(
+        entries=_entries_as_inputs(tuple(places_of(box.numbers)), tuple((entry.field, entry.index) for entry in box.entries)),
         numbers=filled(inputs_of(box.numbers), (box.poses,)).T,
         least=(box.best - box.down).T,
         most=(box.best + box.up).T,
-        entry_inputs=np.array([places[entry.field, entry.index] for entry in entries], np.int64),
-        hung=[index for index, field in enumerate(fields) if field in HUNG],
-        load=places["load_kg", None],
-        load_entry=fields.index("load_kg") if "load_kg" in fields else None,
         best_use=best.use,
         best_kg=best.allowed_load_kg,
         best_allowed=best.allowed,
@@ -344,6 +342,17 @@ def by_code(box: Box, best: Best, code: CornerCode) -> Case:
         low=found.low, high=found.high, allowed=found.allowed, least=found.standing_least, most=found.standing_most
     )
     return case_from(found.use, found.allowed_kg, first)
+
+
+@functools.lru_cache(maxsize=64)
+def _entries_as_inputs(inputs: tuple[tuple[str, int | None], ...], fields: tuple[tuple[str, int | None], ...]) -> Entries:
+    names = [name for name, _ in fields]
+    return Entries(
+        inputs=tuple(map(inputs.index, fields)),
+        hung=tuple(index for index, name in enumerate(names) if name in HUNG),
+        load=inputs.index(("load_kg", None)),
+        load_entry=names.index("load_kg") if "load_kg" in names else None,
+    )
 
 
 BLOCK = 6_000

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -48,6 +49,8 @@ def flat(number: Any, shape: tuple[int, ...]) -> Any:
 
 def filled(values: Sequence[Any], shape: tuple[int, ...]) -> Array:
     """Values that broadcast to a shape, in one array (values, *shape)."""
+    if math.prod(shape) == 1 and not any(isinstance(value, np.ndarray) for value in values):
+        return np.array(values, float).reshape(-1, *shape)
     table = np.empty((len(values), *shape))
     for row, value in enumerate(values):
         table[row] = value

@@ -179,9 +179,14 @@ def test_another_number_of_figures_is_refused(vineyard: Job) -> None:
     box, best, bench = asked(vineyard, pose, spread(vineyard, pose, 3))
     code = CornerCode(bench.corner_code._limits, 2, 7)
     fewer = corner_code.Asked(
-        numbers=np.ones((3, 4)), least=np.ones((3, 2)), most=np.ones((3, 2)), entry_inputs=np.array([0, 1]), hung=[],
-        load=0, load_entry=None, best_use=best.use, best_kg=best.allowed_load_kg, best_allowed=best.allowed,
-    )  # fmt: skip
+        entries=corner_code.Entries(inputs=(0, 1), hung=(), load=0, load_entry=None),
+        numbers=np.ones((3, 4)),
+        least=np.ones((3, 2)),
+        most=np.ones((3, 2)),
+        best_use=best.use,
+        best_kg=best.allowed_load_kg,
+        best_allowed=best.allowed,
+    )
     with pytest.raises(ValueError, match=f"Expected {len(inputs_of(box.numbers))} inputs, got 4"):
         code.search(fewer)
 
