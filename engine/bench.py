@@ -59,10 +59,18 @@ class Bench:
     def __init__(self) -> None:
         self.grids: dict[frozenset[int] | None, Machine | None] = {}
         """Code for grids of poses (``engine.gridded``), by the inputs that change along a row."""
+        self._names: tuple[str, ...] = ()
         self._worth_it = 0.0
         self._making = threading.Lock()
         self._tried = False
         self._written: Written | None = None
+
+    def names(self, job: Job, numbers: Figures) -> tuple[str, ...]:
+        """Names of the limits in their order, the same for every pose."""
+        if not self._names:
+            one = each_number(numbers, lambda number: float(np.ravel(number)[0]))
+            self._names = tuple(f"{check.part}: {check.kind}" for check in find_checks(job, one))
+        return self._names
 
     def values(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Array:
         """Demand and allowed of every limit, the guides, then the standing; an array (values, *shape)."""
@@ -185,16 +193,27 @@ class Written:
 
     def over_variants(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> Machine:
         """Values for variants: in machine code where that can be had and says what the formulas say."""
+        return self._made(numbers, values_of, lambda values: [values])[0]
+
+    def one_by_one(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> list[Machine]:
+        """The same for each value by itself."""
+        return self._made(numbers, values_of, lambda values: [[value] for value in values])
+
+    def _made(
+        self, numbers: Figures, values_of: Callable[[Figures], list[Any]], parts_of: Callable[[list[Any]], list[list[Any]]]
+    ) -> list[Machine]:
         recorder = Recorder()
-        values = values_of(self._stand_ins(recorder, numbers))
-        made = machine_function(recorder, values, quick=self._quick)
+        parts = parts_of(values_of(self._stand_ins(recorder, numbers)))
         shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, TRIED)
         tried = each_number(numbers, lambda number: number * shares)
-        if made is None or not _right(made(inputs_of(tried), shares.shape), filled(values_of(tried), shares.shape)):
-            replay = array_function(recorder, values)
-            made = lambda inputs, shape: filled(replay(inputs), shape)  # noqa: E731
+        found = []
+        for values, wanted in zip(parts, parts_of(values_of(tried)), strict=True):
+            made = machine_function(recorder, values, quick=self._quick)
+            if made is None or not _right(made(inputs_of(tried), shares.shape), filled(wanted, shares.shape)):
+                made = _as_arrays(array_function(recorder, values))
+            found.append(made)
         recorder.clear()
-        return made
+        return found
 
     def _of_one_pose(self) -> Callable[[Sequence[float]], Stand]:
         """As `stand_of`, for floats."""
@@ -209,6 +228,10 @@ class Written:
     @staticmethod
     def _stand_ins(recorder: Recorder, numbers: Figures) -> Figures:
         return each_number(numbers, lambda _: recorder.new_input())
+
+
+def _as_arrays(replay: Callable[[Sequence[Any]], list[Any]]) -> Machine:
+    return lambda inputs, shape: filled(replay(inputs), shape)
 
 
 TRIED = 7

@@ -10,7 +10,6 @@ from __future__ import annotations
 import ctypes
 import functools
 import itertools
-import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
@@ -20,7 +19,7 @@ import numpy as np
 from engine.checks import use_of
 from engine.geometry import Array, least, most
 from engine.loops import FOUR, FOUR_WHOLE, NUMBER, WHOLE, Loops, Name
-from engine.machine import CACHE_LINE, DECLARED, WIDTH, Compiled, Runner, address_of, compiled_text, formula_text
+from engine.machine import CACHE_LINE, DECLARED, WIDTH, Compiled, Runner, address_of, at_once, compiled_text, formula_text
 from engine.worse import FAR_KG, NEAR, Looked, guide_side, load_to_try, met, other_load, sides_of
 
 # ---------------------------------------------------------------- the text
@@ -494,21 +493,6 @@ class _Frame:
 
 POSES_OF_A_THREAD = 32
 """Fewer poses are not worth a thread."""
-
-
-def at_once() -> int:
-    """How many threads may work at once: a processor each, as long as nobody says otherwise."""
-    return _threads or _PROCESSORS
-
-
-def work_with(threads: int | None) -> None:
-    """Let so many threads work at once; None for a processor each."""
-    global _threads
-    _threads = threads
-
-
-_threads: int | None = None
-_PROCESSORS = os.cpu_count() or 1
 
 
 def corner_code(limits: object, guides: int, standings: int) -> CornerCode | None:

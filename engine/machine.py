@@ -19,10 +19,12 @@ import functools
 import hashlib
 import importlib
 import math
+import os
 import struct
 import sys
 import threading
 from collections.abc import Callable, Collection, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -459,11 +461,49 @@ class Runner:
         strides[same] = 0
         kept, out = table_of(self._kept, length), table_of(self.results, rows * length)
         tables = [part for table in (laid, kept, out) for part in (address_of(table), table.shape[1])]
-        self.compiled.call(*tables, address_of(self.constants), address_of(strides), rows, length)
+        parts = min(at_once(), length // VARIANTS_OF_A_THREAD) if flat else 1
+        if parts > 1:
+            self._in_threads(parts, laid, out, same, strides, length)
+        else:
+            self.compiled.call(*tables, address_of(self.constants), address_of(strides), rows, length)
         if columns < length:
             return out[:, : rows * length].reshape(self.results, rows, length)[:, :, :columns].reshape(self.results, *shape)
         apart = tuple(8 * math.prod(shape[at + 1 :]) for at in range(len(shape)))
         return np.ndarray((self.results, *shape), float, out, 0, (out.strides[0], *apart))
+
+
+    def _in_threads(self, parts: int, laid: Array, out: Array, same: list[int], strides: NDArray[np.int64], length: int) -> None:
+        """The row in as many pieces; what is the same all along stands at the beginning of each."""
+        ends = [at // WIDTH * WIDTH for at in np.linspace(0, length, parts + 1).astype(int).tolist()[:-1]] + [length]
+        for start in ends[1:-1]:
+            laid[same, start : start + WIDTH] = laid[same, :WIDTH]
+
+        def run(start: int, end: int) -> None:
+            first, into = address_of(laid) + 8 * start, address_of(out) + 8 * start
+            tables = (first, laid.shape[1], None, 0, into, out.shape[1])
+            self.compiled.call(*tables, address_of(self.constants), address_of(strides), 1, end - start)
+
+        with ThreadPoolExecutor(parts) as threads:
+            list(threads.map(run, ends, ends[1:]))
+
+
+VARIANTS_OF_A_THREAD = 2048
+"""Fewer variants are not worth a thread."""
+
+
+def at_once() -> int:
+    """How many threads may work at once: a processor each, as long as nobody says otherwise."""
+    return _threads or _PROCESSORS
+
+
+def work_with(threads: int | None) -> None:
+    """Let so many threads work at once; None for a processor each."""
+    global _threads
+    _threads = threads
+
+
+_threads: int | None = None
+_PROCESSORS = os.cpu_count() or 1
 
 
 def _without_columns(value: Array, shape: tuple[int, ...]) -> Array:

@@ -17,7 +17,7 @@ from engine.bending import with_bending
 from engine.checks import Problem, stacked
 from engine.doubt import Entry, worst_checks
 from engine.geometry import Array
-from engine.inputs import each_number, shape_of
+from engine.inputs import shape_of
 from engine.interval import upper
 from engine.limits import find_checks
 from engine.model import Job, Pose
@@ -78,7 +78,7 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
     uses = np.where(np.isnan(found.use), np.inf, found.use)
     worst = uses.argmax(axis=0)
     return Limits(
-        names=_names(job, numbers),
+        names=bench_of(job, numbers).names(job, numbers),
         use=np.take_along_axis(uses, worst[None], axis=0)[0],
         worst=worst,
         allowed_kg=np.maximum(found.allowed_kg, 0.0),
@@ -90,18 +90,12 @@ def best_over(job: Job, numbers: Figures) -> Limits:
     """As ``limits_over`` with every entry at its best value: for choosing among stances, never for a verdict."""
     found = bench_of(job, numbers).extremes(job, numbers, shape_of(numbers))
     return Limits(
-        names=_names(job, numbers),
+        names=bench_of(job, numbers).names(job, numbers),
         use=found.use,
         worst=found.worst,
         allowed_kg=np.maximum(found.allowed_load_kg, 0.0),
         governing=found.governing,
     )
-
-
-def _names(job: Job, numbers: Figures) -> tuple[str, ...]:
-    """Names of the limits in their order, the same for every pose of a sweep."""
-    one = each_number(numbers, lambda number: float(np.ravel(number)[0]))
-    return tuple(f"{check.part}: {check.kind}" for check in find_checks(job, one))
 
 
 def limits_in_blocks(

@@ -11,6 +11,7 @@ import pytest
 from engine import rigfile
 from engine.bench import Written, bench_of, ready
 from engine.bests import bests_of, extremes_of
+from engine.inputs import each_number
 from engine.model import Job
 from engine.placing import Figures, figures
 from engine.sweep import best_over
@@ -65,6 +66,24 @@ def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.Mo
     agree(written, job, poses, 400)
     governing = extremes_of(bests_of(job, poses, (400,))).governing
     assert np.isin(governing, written.best._searches).any() and not np.isin(governing, written.best._searches).all()
+
+
+def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> None:
+    boom = boatyard.rig.boom
+    thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
+    job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
+    row = any_stances(job, 6)
+    written = Written(job, row, quick=True)
+    wanted = written.best.extremes(row, (6,))
+    assert np.isin(wanted.governing, written.best._searches).any()
+    for shape in ((2, 3), (6, 1)):
+        grid = each_number(row, lambda number, shape=shape: number.reshape(shape) if isinstance(number, np.ndarray) else number)
+        for mine, theirs in zip(written.best.extremes(grid, shape), wanted, strict=True):
+            assert np.array_equal(mine, theirs.reshape(shape))
+    for place in range(6):
+        one = each_number(row, lambda number, place=place: float(number[place]) if isinstance(number, np.ndarray) else number)
+        for mine, theirs in zip(written.best.extremes(one, ()), wanted, strict=True):
+            assert mine.shape == () and mine == pytest.approx(theirs[place], rel=1e-12)
 
 
 def test_what_is_not_known_counts_as_over_and_allows_nothing(vineyard: Job) -> None:

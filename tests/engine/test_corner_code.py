@@ -75,7 +75,7 @@ def test_any_number_of_poses_and_of_threads(count: int, vineyard: Job, monkeypat
     box, best, bench = asked(vineyard, pose, spread(vineyard, pose, count, seed=count))
     wanted = walked(box, best, bench)
     for threads in (1, 2, 3):
-        monkeypatch.setattr(corner_code, "_threads", threads)
+        monkeypatch.setattr(machine, "_threads", threads)
         assert same(corners.by_code(box, best, bench.corner_code), wanted)
 
 

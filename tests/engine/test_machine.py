@@ -90,6 +90,18 @@ def test_arrays_that_broadcast_come_out_in_the_whole_shape() -> None:
     assert np.array_equal(code([1.0, 2.0], ()), [float(one) for one in replay([1.0, 2.0])], equal_nan=True)
 
 
+@pytest.mark.parametrize("count", [9, 4097, 8195])
+@pytest.mark.parametrize("threads", [2, 3])
+def test_threads_share_a_row_and_change_nothing(count: int, threads: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    code, _ = made(every_operation)
+    a = np.random.default_rng(count).uniform(-2.0, 5.0, count)
+    monkeypatch.setattr(machine, "_threads", 1)
+    wanted = code([a, 1.25], (count,))
+    monkeypatch.setattr(machine, "_threads", threads)
+    monkeypatch.setattr(machine, "VARIANTS_OF_A_THREAD", 4)
+    assert np.array_equal(code([a, 1.25], (count,)), wanted, equal_nan=True)
+
+
 @pytest.mark.parametrize("shape", [(2, 3, 5), (1, 2, 17), (4, 1, 3), (3, 2, 4)])
 def test_a_grid_says_what_every_pose_of_it_says(shape: tuple[int, ...]) -> None:
     """What changes along a row, from row to row, with both and with nothing is worked out apart."""
