@@ -290,6 +290,7 @@ class Window(QMainWindow):
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.side_drawing.lengths_wanted = self._lengths_wanted
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
+        self.side_drawing.painted_often = self.plan_drawing.painted_often = True
         themed = [self.banner, self.margin, *(_inside(page) for page in self.tabs.made()), *([self.reach_maps] if self._complete else [])]
         for part in themed:
             if hasattr(part, "set_theme"):

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import math
 import threading
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 import msgspec
@@ -28,26 +28,9 @@ from engine.limits import find_checks, leaned
 from engine.machine import Machine, give_back, machine_function
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, figures, fitted_arms, place
+from engine.same import Same
 from engine.tape import CannotTapeError, Recorder
 from engine.written import array_function, float_function
-
-
-class _Key:
-    """Identity of what a tape holds for: the very same truck, rig, load and allowances, and the same arms fitted."""
-
-    def __init__(self, job: Job, fitted: tuple[int, ...]) -> None:
-        self.parts = (job.truck, job.rig, job.load, job.policy, job.approval)
-        self.fitted = fitted
-
-    def __hash__(self) -> int:
-        return hash((*map(id, self.parts), self.fitted))
-
-    def __eq__(self, other: object) -> bool:
-        return (
-            isinstance(other, _Key)
-            and self.fitted == other.fitted
-            and all(mine is theirs for mine, theirs in zip(self.parts, other.parts, strict=True))
-        )
 
 
 class Bench:
@@ -147,11 +130,11 @@ def ready(job: Job, pose: Pose) -> None:
 
 def bench_of(job: Job, numbers: Figures) -> Bench:
     """The bench of this job with these arms fitted; the same one while truck, rig, load and allowances are the same."""
-    return _kept(_Key(job, fitted_arms(numbers)))
+    return _kept(Same(job.truck, job.rig, job.load, job.policy, job.approval), fitted_arms(numbers))
 
 
 @functools.lru_cache(maxsize=8)
-def _kept(_: Hashable) -> Bench:
+def _kept(_same: Same, _fitted: tuple[int, ...]) -> Bench:
     return Bench()
 
 

@@ -7,18 +7,21 @@ sentence, and nothing changes.
 
 from __future__ import annotations
 
+import functools
 import math
+import operator
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import msgspec
 
 from engine.errors import EditError
-from engine.geometry import Array, Frame, Vec
+from engine.geometry import Frame, Vec
 from engine.later import np
 from engine.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
 from engine.placing import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, inner_frames, place, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes
+from engine.same import Same
 from engine.sections import RectTube
 from engine.valid import checked
 
@@ -164,10 +167,16 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
     -------
     Pose
         Within every limit.  The nearest it gets when the point is out of reach.
+
+    Raises
+    ------
+    EditError
+        For a place that is not a number.
     """
-    target = np.array([x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m])
-    numbers = figures(job, pose)
-    aim = _Aim(job=job, numbers=numbers, inner=inner_frames(job, numbers), target_m=target, wanted=~np.isnan(target))
+    if any(value is not None and value != value for value in (x_m, y_m, z_m)):
+        raise EditError("pose", "a number", "not a number")
+    target = Vec(x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m)
+    aim = _Aim(job=job, start=_start_of(Same(job, pose)), target_m=target, wanted=tuple(way for way, at in enumerate(target) if at == at))
     fitted = fitted_arms(aim.numbers)
     axis = "level" if y_m is None else "standing"
     arms = [("turn", index) for index in fitted if job.rig.arms[index].axis == axis]
@@ -184,14 +193,41 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
     return _follow_with_elbows(aim, pinned, arms)
 
 
-class _Aim(NamedTuple):
-    """Where the hook should go, and the figures and inner frames of the pose it starts from: on its way only joints change."""
+class _Start(NamedTuple):
+    """The pose a hook starts from: its figures, its inner frames, where everything is.  On the way only joints change."""
 
-    job: Job
+    pose: Pose
     numbers: Figures
     inner: dict[str, Frame]
-    target_m: Array
-    wanted: Array
+    placed: Placed
+
+
+@functools.lru_cache(maxsize=2)
+def _start_of(same: Same) -> _Start:
+    """Kept, since a drag works every step out from the pose it began with."""
+    job, pose = same.parts
+    numbers = figures(job, pose)
+    inner = inner_frames(job, numbers)
+    return _Start(pose, numbers, inner, walk(job, numbers, inner))
+
+
+def placed_at_start(job: Job, pose: Pose) -> Placed:
+    """Where the rig is in the pose that a drag begins with, kept while it lasts."""
+    return _start_of(Same(job, pose)).placed
+
+
+class _Aim(NamedTuple):
+    """Where the hook should go, in which directions, and the pose it starts from."""
+
+    job: Job
+    start: _Start
+    target_m: Vec
+    wanted: tuple[int, ...]
+
+    @property
+    def numbers(self) -> Figures:
+        """Figures of the pose it starts from."""
+        return self.start.numbers
 
     def figures(self, pose: Pose) -> Figures:
         """The figures of a pose on the way."""
@@ -200,11 +236,17 @@ class _Aim(NamedTuple):
 
     def placed(self, pose: Pose) -> Placed:
         """Where a pose on the way has the rig."""
-        return walk(self.job, self.figures(pose), self.inner if pose.lift_m == self.numbers.lift_m else None)
+        if pose is self.start.pose:
+            return self.start.placed
+        return walk(self.job, self.figures(pose), self.start.inner if pose.lift_m == self.numbers.lift_m else None)
+
+    def miss(self, placed: Placed) -> list[float]:
+        """What is missing to the target, direction by direction."""
+        return [self.target_m[way] - placed.hook_m[way] for way in self.wanted]
 
     def miss_m(self, pose: Pose) -> float:
         """How far from the target a pose leaves the hook."""
-        return math.hypot(*(self.target_m - np.array(self.placed(pose).hook_m))[self.wanted])
+        return math.hypot(*self.miss(self.placed(pose)))
 
 
 def _follow_with_elbows(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Pose:
@@ -227,11 +269,11 @@ def _follow_with_elbows(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) ->
 def _beyond(aim: _Aim, pose: Pose, turns: list[int], slides: bool) -> bool:
     """Whether the target is further from the first hinge than all arms stretched, and the boom's travel, come to."""
     job = aim.job
-    hinge = np.array(aim.placed(pose).frames[arm_link(turns[0])].origin)
+    hinge = aim.placed(pose).frames[arm_link(turns[0])].origin
     least, most = boom_limits_m(job)
     lengths = [job.rig.arms[index].length_m for index in fitted_arms(aim.numbers) if index >= turns[0]]
     reach_m = sum(lengths) + (most - least if slides else 0.0) + job.rig.hook.drop_m
-    return math.hypot(*(aim.target_m - hinge)[aim.wanted]) > reach_m
+    return math.hypot(*(aim.target_m[way] - hinge[way] for way in aim.wanted)) > reach_m
 
 
 def _other_starts(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Iterator[Pose]:
@@ -240,7 +282,7 @@ def _other_starts(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Itera
     Arms at a stop may have to come round the other way, and straight arms do not know which way to fold: small steps
     find neither.
     """
-    job, target, wanted, looked = aim.job, aim.target_m, aim.wanted, joints[-JOINTS_LOOKED_AT:]
+    job, looked = aim.job, joints[-JOINTS_LOOKED_AT:]
     spans = [_span(job, joint) for joint in looked]
     grid = np.meshgrid(*(np.linspace(least, most, LOOKS) for least, most in spans), indexing="ij")
     numbers = aim.figures(pose)
@@ -252,7 +294,8 @@ def _other_starts(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Itera
         else:
             changes["boom_out_m"] = values
     hook = walk(job, REPLACE(numbers, turns_rad=tuple(turns), **changes)).hook_m.array()
-    miss_m = np.linalg.norm(np.where(wanted, hook - np.where(wanted, target, 0.0), 0.0), axis=-1)
+    wanted = list(aim.wanted)
+    miss_m = np.linalg.norm(hook[..., wanted] - np.array(aim.target_m)[wanted], axis=-1)
     for flat in np.argsort(miss_m, axis=None, kind="stable")[:STARTS]:
         start = pose
         for (kind, index), values in zip(looked, grid, strict=True):
@@ -274,13 +317,16 @@ def _follow(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Pose:
     nearest_m, idle = math.inf, 0
     for _ in range(FOLLOW_STEPS if joints else 0):
         placed = aim.placed(pose)
-        miss = (aim.target_m - np.array(placed.hook_m))[aim.wanted]
+        miss = aim.miss(placed)
         miss_m = math.hypot(*miss)
         idle = 0 if miss_m < nearest_m - NEARER_M else idle + 1
         nearest_m = min(nearest_m, miss_m)
         if miss_m <= REACHED_M or idle == IDLE_STEPS:
             break
-        motions = {joint: np.array(_motion(placed, aim.job, joint))[aim.wanted] for joint in joints}
+        motions = {}
+        for joint in joints:
+            motion = _motion(placed, aim.job, joint)
+            motions[joint] = [motion[way] for way in aim.wanted]
         after = _stepped(aim.job, pose, motions, miss)
         if after == pose:
             break
@@ -288,21 +334,29 @@ def _follow(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Pose:
     return pose
 
 
-def _stepped(job: Job, pose: Pose, motions: dict[tuple[str, int], Array], miss: Array) -> Pose:
+def _stepped(job: Job, pose: Pose, motions: dict[tuple[str, int], list[float]], miss: list[float]) -> Pose:
     """One step towards the target; a joint that stands at its stop is left out, so that the others make up for it."""
     while motions:
-        moves = np.array(list(motions.values())).T
-        step = moves.T @ np.linalg.solve(moves @ moves.T + DAMPING_M * np.eye(len(miss)), miss)
+        push = _damped(list(motions.values()), miss)
         after, stopped = pose, []
-        for joint, amount in zip(motions, step, strict=True):
-            before = after
-            after = _moved(job, after, joint, _within(float(amount), -LONGEST_STEP, LONGEST_STEP))
+        for joint, motion in motions.items():
+            before, amount = after, sum(map(operator.mul, motion, push))
+            after = _moved(job, after, joint, _within(amount, -LONGEST_STEP, LONGEST_STEP))
             if after == before:
                 stopped.append(joint)
         if not stopped or len(stopped) == len(motions):
             return after
         motions = {joint: motion for joint, motion in motions.items() if joint not in stopped}
     return pose
+
+
+def _damped(motions: list[list[float]], miss: list[float]) -> tuple[float, float]:
+    """Solves (M M^T + damping) push = miss for the two directions wanted; M has a column for each joint's motion."""
+    a = sum(x * x for x, _ in motions) + DAMPING_M
+    b = sum(x * y for x, y in motions)
+    d = sum(y * y for _, y in motions) + DAMPING_M
+    share = a * d - b * b  # never 0: both of a and d are over the damping
+    return (d * miss[0] - b * miss[1]) / share, (a * miss[1] - b * miss[0]) / share
 
 
 def _motion(placed: Placed, job: Job, joint: tuple[str, int]) -> Vec:

@@ -17,7 +17,7 @@ import math
 import msgspec
 
 from engine.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
-from engine.model import Arm, Job, Pose, Rig, find_floor
+from engine.model import Arm, Job, Pose, Rig, Truck, find_floor
 from engine.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
 
 FORK_SHANK_HEIGHT_M = 0.55
@@ -128,7 +128,7 @@ def figures(job: Job, pose: Pose) -> Figures:
         aboard_kg=tuple(body.mass_kg.best if body.counted else 0.0 for body in truck.aboard),
         load_kg=job.load.mass_kg.best if pose.loaded else 0.0,
         rigging_kg=job.load.rigging_kg.best if pose.loaded else 0.0,
-        **rig_masses(job),
+        **rig_masses(truck, rig),
     )
 
 
@@ -149,14 +149,13 @@ def hole_out_m(rig: Rig, hole: Array | int) -> Number:
 # ---------------------------------------------------------------- masses of the rig's parts
 
 
-def rig_masses(job: Job) -> dict[str, float | tuple[float, ...]]:
+def rig_masses(truck: Truck, rig: Rig) -> dict[str, float | tuple[float, ...]]:
     """Mass of each part of the rig: the weighed value where there is one, else the steel's own."""
-    rig = job.rig
 
     def chosen(part: object, steel_kg: float) -> float:
         return part.mass_kg.best if part.mass_kg is not None else steel_kg
 
-    steel = steel_masses(job)
+    steel = steel_masses(truck, rig)
     return {
         "sleeves_kg": chosen(rig.sleeves, steel["sleeves_kg"]),
         "jib_mast_kg": chosen(rig.jib_mast, steel["jib_mast_kg"]),
@@ -167,11 +166,10 @@ def rig_masses(job: Job) -> dict[str, float | tuple[float, ...]]:
     }
 
 
-def steel_masses(job: Job) -> dict[str, float | tuple[float, ...]]:
+def steel_masses(truck: Truck, rig: Rig) -> dict[str, float | tuple[float, ...]]:
     """Mass of each part of the rig worked out from its section and length (nominal wall, 7,850 kg/m3)."""
-    rig = job.rig
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
-    cross_length_m = job.truck.forks.spread_m - sleeves.section.width_m
+    cross_length_m = truck.forks.spread_m - sleeves.section.width_m
     bed_kg = 0.0
     if saddles.bed_section is not None:
         bed_length_m = saddles.front_x_m - saddles.rear_x_m + saddles.strap_length_m

@@ -241,7 +241,7 @@ def _built(job: Job, parts: list[tuple[str, Tube, float]], first_hole_m: float, 
         built = msgspec.structs.replace(job, rig=_weighed(job, changed, parts), poses=(pose,), moves=())
     except ValueError:
         return None
-    masses = rig_masses(built)
+    masses = rig_masses(built.truck, built.rig)
     rig_kg = sum(sum(kg) if isinstance(kg, tuple) else kg for kg in masses.values())
     return _Choice(job=built, rig_kg=float(rig_kg), tubes=tuple((part, tube.name) for part, tube, _ in parts))
 
@@ -255,7 +255,7 @@ def _weighed(job: Job, rig: Rig, parts: list[tuple[str, Tube, float]]) -> Rig:
         boom=msgspec.structs.replace(rig.boom, section=boom.section),
         arms=tuple(msgspec.structs.replace(arm, section=tube.section) for arm, (_, tube, _) in zip(rig.arms, arms, strict=True)),
     )
-    steel = steel_masses(msgspec.structs.replace(job, rig=whole, poses=(_start(job, len(arms)),), moves=()))
+    steel = steel_masses(job.truck, whole)
 
     def kg(value: float) -> Estimate[float]:
         return Estimate(best=value, known="worked_out")

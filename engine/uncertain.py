@@ -6,12 +6,15 @@ whose doubt is in the design factor.
 
 from __future__ import annotations
 
+import functools
+
 import msgspec
 
 from engine import bands
 from engine.bands import BEST_WAY, Kind, low_high
-from engine.model import Estimate, Job, Pose, find_floor
-from engine.placing import Figures, fitted_arms
+from engine.model import Estimate, Job, Load, Pose, Rig, Truck, find_floor
+from engine.placing import Figures, fitted_arms, rig_masses
+from engine.same import Same
 
 
 class Entry(msgspec.Struct, kw_only=True, frozen=True):
@@ -40,8 +43,15 @@ def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
     numbers : Figures
         Best values of the pose; for arrays of poses any one of them serves, since only weights of the rig are read.
     """
-    found = _truck_entries(job) + _rig_entries(job, numbers) + _load_entries(job, pose) + _pose_entries(job, pose)
-    return tuple(entry for entry in found if entry.down > 0.0 or entry.up > 0.0)
+    fixed = _fixed_entries(Same(job.truck, job.rig, job.load), fitted_arms(numbers), pose.loaded)
+    return tuple(entry for entry in (*fixed, *_pose_entries(job, pose)) if entry.down > 0.0 or entry.up > 0.0)
+
+
+@functools.lru_cache(maxsize=16)
+def _fixed_entries(same: Same, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
+    """Entries that are the same in every pose with these arms fitted."""
+    truck, rig, load = same.parts
+    return (*_truck_entries(truck), *_rig_entries(truck, rig, fitted), *(_load_entries(load) if loaded else ()))
 
 
 def _entry(field: str, name: str, advice: str, estimate: Estimate[float], kind: Kind, index: int | None = None) -> Entry:
@@ -60,8 +70,7 @@ def _entry(field: str, name: str, advice: str, estimate: Estimate[float], kind: 
     )
 
 
-def _truck_entries(job: Job) -> list[Entry]:
-    truck = job.truck
+def _truck_entries(truck: Truck) -> list[Entry]:
     found = [
         _entry("front_axle_kg", "truck's front axle weight", "Weigh the truck's front axle", truck.front_axle_kg, "mass"),
         _entry("rear_axle_kg", "truck's rear axle weight", "Weigh the truck's rear axle", truck.rear_axle_kg, "mass"),
@@ -93,33 +102,31 @@ def _aboard_entry(name: str, mass_kg: Estimate[float], index: int) -> Entry:
     )
 
 
-def _rig_entries(job: Job, numbers: Figures) -> list[Entry]:
+def _rig_entries(truck: Truck, rig: Rig, fitted: tuple[int, ...]) -> list[Entry]:
     """Weights of the rig's parts: as weighed, else worked out from section and length."""
-    rig = job.rig
+    weights = rig_masses(truck, rig)
 
     def part(field: str, name: str, weighed: Estimate[float] | None, steel_kg: float, index: int | None = None) -> Entry:
         estimate = weighed if weighed is not None else Estimate(best=steel_kg, known="worked_out")
         return _entry(field, f"weight of {name}", f"Weigh {name}", estimate, "mass", index)
 
     found = [
-        part("sleeves_kg", "the sleeves", rig.sleeves.mass_kg, numbers.sleeves_kg),
-        part("jib_mast_kg", "the jib mast", rig.jib_mast.mass_kg, numbers.jib_mast_kg),
-        part("saddles_kg", "the saddles", rig.saddles.mass_kg, numbers.saddles_kg),
-        part("boom_kg", "the boom", rig.boom.mass_kg, numbers.boom_kg),
-        part("hook_kg", "the hook", rig.hook.mass_kg, numbers.hook_kg),
+        part("sleeves_kg", "the sleeves", rig.sleeves.mass_kg, weights["sleeves_kg"]),
+        part("jib_mast_kg", "the jib mast", rig.jib_mast.mass_kg, weights["jib_mast_kg"]),
+        part("saddles_kg", "the saddles", rig.saddles.mass_kg, weights["saddles_kg"]),
+        part("boom_kg", "the boom", rig.boom.mass_kg, weights["boom_kg"]),
+        part("hook_kg", "the hook", rig.hook.mass_kg, weights["hook_kg"]),
     ]
-    for index in fitted_arms(numbers):
+    for index in fitted:
         arm = rig.arms[index]
-        found.append(part("arms_kg", arm.name, arm.mass_kg, numbers.arms_kg[index], index))
+        found.append(part("arms_kg", arm.name, arm.mass_kg, weights["arms_kg"][index], index))
     return found
 
 
-def _load_entries(job: Job, pose: Pose) -> list[Entry]:
-    if not pose.loaded:
-        return []
+def _load_entries(load: Load) -> list[Entry]:
     return [
-        _entry("rigging_kg", "weight of the rigging", "Weigh the rigging", job.load.rigging_kg, "mass"),
-        _entry("load_kg", "weight of the load", "Weigh the load", job.load.mass_kg, "mass"),
+        _entry("rigging_kg", "weight of the rigging", "Weigh the rigging", load.rigging_kg, "mass"),
+        _entry("load_kg", "weight of the load", "Weigh the load", load.mass_kg, "mass"),
     ]
 
 

@@ -17,6 +17,12 @@ from engine.model import Job
 _LAYERS = ("floor", "ghosts", "far", "truck", "upright", "rig", "arms", "load", "marks", "tags", "handles")
 LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}
 
+STILL = ("ground", "guard", "body", "counterweight", "front wheel", "rear wheel", "truck", "wheels")
+"""Parts that stand where they stand whatever the pose."""
+
+MOST_CARRIED_PX = 200_000.0
+"""Pixels of a picture up to which carrying it costs less than painting the part; all of them stay inside Qt's store of pictures."""
+
 
 class Drawing:
     """Owns the items of one view in one scene; built once per rig and theme, then only moved."""
@@ -30,6 +36,9 @@ class Drawing:
         self._shapes: dict[str, object] = {}
         self.handles: dict[str, Handle] = {}
         self.stay_clear_wanted = False
+        self.painted_often = False
+        """For a view that is worked in: marks, and parts that stand still in a drag, are painted once and then carried as pictures.
+        Papers want lines and letters instead."""
         self._seen: QRectF | None = None
         self._px_per_mm = 0.1
         self._measure: Dimension
@@ -52,6 +61,30 @@ class Drawing:
             self._scene.clear()
             self._parts, self.handles = {}, {}
         return False
+
+    def set_scale(self, px_per_mm: float, seen: QRectF | None = None) -> None:
+        """Scale of the view, and what of the scene is in it; dimension lines and tags keep their distances on the screen."""
+        self._px_per_mm, self._seen = px_per_mm, seen
+        self._carry_still_parts()
+
+    def _carry_marks(self) -> None:
+        """Carry everything that keeps its size on the screen as a picture; to be called when all of it is there."""
+        if self.painted_often:
+            for item in self._scene.items():
+                if (item.parentItem() or item).flags() & QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations:
+                    item.setCacheMode(QGraphicsItem.CacheMode.DeviceCoordinateCache)
+            self._carry_still_parts()
+
+    def _carry_still_parts(self) -> None:
+        """Carry what stands still in a drag as pictures, as long as these are not large."""
+        for name in STILL if self.painted_often else ():
+            item = self._parts.get(name)
+            if item is not None:
+                size = item.boundingRect().size() * self._px_per_mm
+                small = size.width() * size.height() <= MOST_CARRIED_PX
+                wanted = QGraphicsItem.CacheMode.DeviceCoordinateCache if small else QGraphicsItem.CacheMode.NoCache
+                if item.cacheMode() != wanted:
+                    item.setCacheMode(wanted)
 
     def _build_measure(self) -> None:
         self._measure = Dimension(self._scene, self._ink, self._ink.colours.handle, LAYER["handles"])

@@ -10,7 +10,7 @@ from typing import Literal
 from app.document import Document
 from engine import edits
 from engine.model import Job, Pose
-from engine.placing import arm_link, boom_out_m, figures, walk
+from engine.placing import arm_link, boom_out_m
 
 View = Literal["side", "plan"]
 
@@ -37,7 +37,7 @@ def dragged(
         return edits.tilt_toward(job, start, *grabbed, *at)
     if handle == "boom":
         return edits.boom_to(job, start, boom_out_m(job.rig, start) + dx, free)
-    placed = walk(job, figures(job, start))
+    placed = edits.placed_at_start(job, start)
     if handle == "hook":
         hook = placed.hook_m
         if view == "plan":

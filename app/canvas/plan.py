@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QFontMetricsF, QPainterPath, QPolygonF
+from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsScene
 
 from app.canvas import outlines
 from app.canvas.drawing import Drawing
 from app.canvas.marks import CentreMark, Handle, Tag, declutter
 from app.canvas.side import FAINT, arm_spans, plumb_foot
-from app.canvas.style import Ink
+from app.canvas.style import Ink, seen_through
 from app.canvas.transform import MM_PER_M, Spans, plan, plan_line, plan_shape, seen_from_above
 from engine.balance import corners_m
 from engine.geometry import Axes, Frame
@@ -49,9 +49,9 @@ class PlanDrawing(Drawing):
         """``plain`` is for a drawing read from afar, that shows the stay-clear outline whole."""
         super().__init__(scene, ink, plain, plan)
 
-    def set_scale(self, px_per_mm: float, seen: QRectF) -> None:
+    def set_scale(self, px_per_mm: float, seen: QRectF | None = None) -> None:
         """Scale of the view and what of the scene is in it, for the tags."""
-        self._px_per_mm, self._seen = px_per_mm, seen
+        super().set_scale(px_per_mm, seen)
         if self._built:
             self._clear_tags()
 
@@ -92,7 +92,9 @@ class PlanDrawing(Drawing):
             if job.rig.arms[index].axis == "standing":
                 self._add(_arc(index), QPainterPath(), ink.hidden, ink.clear, "ghosts")
                 self._add(_drift(index), QPainterPath(), ink.gravity_edge, ink.gravity_fill, "marks")
-        self._add("load", _load_path(job), ink.edge, ink.load, "load").setOpacity(LOAD_OPACITY)
+        edge = QPen(ink.edge)
+        edge.setColor(seen_through(edge.color(), LOAD_OPACITY))
+        self._add("load", _load_path(job), edge, QBrush(seen_through(ink.load.color(), LOAD_OPACITY)), "load")
         for name, line in (("held", ink.held), ("going over", ink.going_over), ("stay clear", ink.clear_of)):
             self._add(name, QPainterPath(), line, ink.clear, "ghosts")
         if self._kept:
@@ -111,6 +113,7 @@ class PlanDrawing(Drawing):
             self._place(tag, "tags")
         self._build_measure()
         self._build_handles(job)
+        self._carry_marks()
 
     def _build_handles(self, job: Job) -> None:
         standing = [(i, arm) for i, arm in enumerate(job.rig.arms) if arm.axis == "standing"]
@@ -268,8 +271,7 @@ class PlanDrawing(Drawing):
         """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""
         for name, item in self._parts.items():
             group = "load" if name == "load" else "truck" if name in _TRUCK else "rig" if name in _RIG or name.startswith("arm ") else ""
-            full = LOAD_OPACITY if name == "load" else 1.0
-            item.setOpacity(full if not groups or not group or group in groups else FAINT)
+            item.setOpacity(1.0 if not groups or not group or group in groups else FAINT)
 
     # -------------------------------------------------------- parts
 

@@ -47,10 +47,6 @@ class SideDrawing(Drawing):
         """Handles change the parts' lengths instead of the pose."""
         self._text_px = QFontMetricsF(ink.font).height()
 
-    def set_scale(self, px_per_mm: float, seen: QRectF | None = None) -> None:
-        """Scale of the view, and what of the scene is in it; dimension lines and tags keep their distances on the screen."""
-        self._px_per_mm, self._seen = px_per_mm, seen
-
     # -------------------------------------------------------- building
 
     def build(self, job: Job) -> None:
@@ -68,6 +64,7 @@ class SideDrawing(Drawing):
         self._build_marks()
         self._build_ghosts()
         self._build_handles(job)
+        self._carry_marks()
 
     def _build_floor(self, job: Job) -> None:
         ink = self._ink

@@ -22,6 +22,13 @@ def pen(colour: str, line: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
     return made
 
 
+def seen_through(colour: QColor, share: float) -> QColor:
+    """A colour that lets the ground through; an item's own opacity would take Qt several times as long to paint."""
+    made = QColor(colour)
+    made.setAlphaF(made.alphaF() * share)
+    return made
+
+
 def dashed(colour: str, *lengths: float) -> QPen:
     """A cosmetic pen with dashes and gaps in pixels."""
     made = pen(colour)

@@ -39,7 +39,7 @@ REPLACE = msgspec.structs.replace
 
 def test_pieces_weigh_what_the_sums_reckon_with(sample: Job) -> None:
     """The list's steel against the steel the balance reckons with; pins and straps a little longer, arm tubes shorter."""
-    steel = steel_masses(sample)
+    steel = steel_masses(sample.truck, sample.rig)
     reckoned = sum(sum(kg) if isinstance(kg, tuple) else kg for kg in steel.values())
     listed = sum(piece.count * piece.mass_each_kg for piece in pieces(sample))
     assert listed == pytest.approx(reckoned, rel=0.05)

@@ -92,7 +92,7 @@ def test_the_hook_reaches_every_point_it_can_reach_in_plan(data: st.DataObject) 
 def test_the_hook_reaches_every_point_it_can_reach_from_the_side(data: st.DataObject) -> None:
     job = data.draw(st.sampled_from(JOBS))
     pose = data.draw(st.sampled_from(job.poses))
-    there = REPLACE(data.draw(poses(job)), arms=pose.arms)
+    there = REPLACE(data.draw(poses(job)), arms=pose.arms, floor=pose.floor)  # plumb is another way on another floor
     here = REPLACE(pose, tilt_rad=there.tilt_rad)
     x, _, z = hook_of(job, there)
     got_x, _, got_z = hook_of(job, edits.hook_to(job, here, x, z_m=z, free=True))

@@ -122,10 +122,10 @@ def test_pin_hole_1_is_nearest_the_tail_and_puts_the_boom_furthest_out(sample: J
 def test_a_weighed_part_counts_as_weighed_and_another_as_its_steel(boatyard: Job) -> None:
     boom = boatyard.rig.boom
     unweighed = REPLACE(boatyard, rig=REPLACE(boatyard.rig, boom=REPLACE(boom, mass_kg=None)))
-    assert rig_masses(boatyard)["boom_kg"] == boom.mass_kg.best
-    assert rig_masses(unweighed)["boom_kg"] == steel_masses(unweighed)["boom_kg"]
-    assert steel_masses(unweighed)["boom_kg"] == pytest.approx(mass_per_length_kg_m(boom.section) * boom.length_m)
-    for arm, kg in zip(boatyard.rig.arms, steel_masses(boatyard)["arms_kg"], strict=True):
+    assert rig_masses(boatyard.truck, boatyard.rig)["boom_kg"] == boom.mass_kg.best
+    assert rig_masses(unweighed.truck, unweighed.rig)["boom_kg"] == steel_masses(unweighed.truck, unweighed.rig)["boom_kg"]
+    assert steel_masses(unweighed.truck, unweighed.rig)["boom_kg"] == pytest.approx(mass_per_length_kg_m(boom.section) * boom.length_m)
+    for arm, kg in zip(boatyard.rig.arms, steel_masses(boatyard.truck, boatyard.rig)["arms_kg"], strict=True):
         assert isinstance(arm, Arm)
         assert mass_per_length_kg_m(arm.section) * arm.length_m < kg < mass_per_length_kg_m(arm.section) * arm.length_m + 12.0
 
