@@ -7,12 +7,19 @@ comes, is dropped.
 
 from __future__ import annotations
 
+import contextlib
+import ctypes
 import os
+import sys
 import threading
 from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
+
+from engine.later import later
+
+machine = later("engine.machine")
 
 Question = Callable[..., Any]
 """A function of a module (it is sent by name) taking its arguments and, last, ``stop``."""
@@ -27,7 +34,28 @@ _share: Any = None
 def _begin(counter: Any, share: Any) -> None:
     global _counter, _share  # the one way a pool hands a shared value to its process
     _counter, _share = counter, share
+    _stand_back()
     threading.Thread(target=_end_with_the_window, daemon=True).start()
+
+
+def _stand_back() -> None:
+    """Leave the hand that drags a processor: one thread fewer than there are, and the window's process goes first."""
+    machine.work_with(max(1, (os.cpu_count() or 1) - 1))
+    with contextlib.suppress(OSError, AttributeError):  # where a system has no such thing it is done without
+        if sys.platform == "win32":
+            kernel = ctypes.windll.kernel32
+            kernel.GetCurrentProcess.restype = ctypes.c_void_p
+            kernel.SetPriorityClass.argtypes = (ctypes.c_void_p, ctypes.c_uint32)
+            kernel.SetPriorityClass(kernel.GetCurrentProcess(), BELOW_NORMAL_PRIORITY_CLASS)
+        else:
+            os.nice(NICER)
+
+
+NICER = 10
+"""How far it steps back: half of what there is (0 to 19)."""
+
+BELOW_NORMAL_PRIORITY_CLASS = 0x4000
+"""As Windows numbers it (processthreadsapi.h)."""
 
 
 def _end_with_the_window() -> None:

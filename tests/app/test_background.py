@@ -6,9 +6,14 @@ import os
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from pytestqt.qtbot import QtBot
+
+from app.background import NICER, Background
+from engine import machine
 
 ROOT = Path(__file__).resolve().parents[2]
 LONGEST_S = 20.0
@@ -45,6 +50,24 @@ def test_a_program_that_is_killed_leaves_no_working_process(tmp_path: Path) -> N
     while _is_there(worker):
         assert time.monotonic() < limit, "the working process is still there"
         time.sleep(0.02)
+
+
+def manners(stop: Callable[[], bool]) -> tuple[int, int]:
+    """A question: how far this process stands back (0 to 19), and how many threads it may take."""
+    assert not stop()
+    return os.getpriority(os.PRIO_PROCESS, 0), machine.at_once()
+
+
+@pytest.mark.skipif(not hasattr(os, "getpriority"), reason="priorities as POSIX has them")
+def test_the_working_process_leaves_the_drag_a_processor(qtbot: QtBot) -> None:
+    background = Background()
+    try:
+        with qtbot.waitSignal(background.answered, timeout=int(LONGEST_S * 1000)) as answer:
+            background.ask(manners)
+    finally:
+        background.close()
+    here = os.getpriority(os.PRIO_PROCESS, 0)
+    assert answer.args == [(min(here + NICER, 19), max(1, (os.cpu_count() or 1) - 1))]
 
 
 def _is_there(process: int) -> bool:

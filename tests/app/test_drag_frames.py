@@ -6,14 +6,19 @@ from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import QEvent, QObject, QPointF
-from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QLineEdit, QListWidget, QTreeWidget, QWidget
+from PySide6.QtGui import QFont, QImage
+from PySide6.QtWidgets import QAbstractButton, QApplication, QGraphicsItem, QGraphicsScene, QLabel, QLineEdit, QListWidget, QTreeWidget, QWidget
 
+from app import theme
 from app.canvas.marks import Tag
+from app.canvas.side import SideDrawing
+from app.canvas.style import Ink
 from app.canvas.view import DrawingView
 from app.document import Document
 from app.panels.margin import Figure, StateWord
 from app.window import Window
+from engine.model import Job
+from engine.verdict import evaluate
 from tests.app.hand import Hand, show_tab
 
 ROUND_OFF = 40
@@ -164,3 +169,48 @@ def test_a_drag_back_to_where_it_began_leaves_nothing_out_of_date(window: Window
     assert not window.document.unsaved
     fresh = fresh_beside(window, make_window, "Pose")
     qtbot.waitUntil(lambda: texts(window) == texts(fresh), timeout=2000)
+
+
+# ---------------------------------------------------------------- parts carried as pictures
+
+CARRIED = QGraphicsItem.CacheMode.DeviceCoordinateCache
+
+
+def carried(view: DrawingView) -> list[QGraphicsItem]:
+    return [item for item in view.scene().items() if item.cacheMode() == CARRIED]
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+def test_what_is_carried_as_a_picture_looks_as_if_it_were_painted(make_window: Callable[..., Window], look: str) -> None:
+    window = make_window("skerry_point_boatyard")
+    window.set_look(look)
+    for view in (window.side_view, window.plan_view):
+        before = view.viewport().grab().toImage()
+        pictures = carried(view)
+        assert len(pictures) > 10
+        for item in pictures:
+            item.setCacheMode(QGraphicsItem.CacheMode.NoCache)
+        # Ends of the ground's hatching lie a pixel outside its outline.
+        assert unlike(before, view.viewport().grab().toImage()) <= 60
+
+
+def test_large_parts_are_painted_and_small_ones_carried(make_window: Callable[..., Window]) -> None:
+    window = make_window("skerry_point_boatyard")
+    body, wheel = window.side_drawing.part("body"), window.side_drawing.part("rear wheel")
+    assert body.cacheMode() == wheel.cacheMode() == CARRIED
+    window.side_view.zoom(6.0)
+    assert body.cacheMode() == QGraphicsItem.CacheMode.NoCache
+    assert wheel.cacheMode() == CARRIED
+    assert window.plan_drawing.part("truck").cacheMode() == QGraphicsItem.CacheMode.NoCache
+    window.fit()
+    assert body.cacheMode() == CARRIED
+
+
+def test_papers_are_drawn_in_lines_and_letters(boatyard: Job) -> None:
+    """A picture on paper would be blurred, and its words could not be searched for."""
+    scene = QGraphicsScene()
+    drawing = SideDrawing(scene, Ink(theme.LIGHT, QFont()))
+    drawing.set_scale(0.1)
+    pose = boatyard.poses[0]
+    drawing.show(boatyard, pose, evaluate(boatyard, pose))
+    assert all(item.cacheMode() == QGraphicsItem.CacheMode.NoCache for item in scene.items())

@@ -284,7 +284,7 @@ def _meanwhile(window: Window, background: Background, what: str, question: tupl
         quiet += _run(hand, effort.run)
     hand.release()
     times, rest = Times(tuple(busy)), Times(tuple(quiet))
-    lost = sum(seconds * 1e3 > SCREEN_MS for seconds in times.seconds) / len(busy)
+    lost, lost_at_rest = (sum(seconds * 1e3 > SCREEN_MS for seconds in each.seconds) / len(each.seconds) for each in (times, rest))
     goal = Goal(f"p99 <= a frame of a screen, {SCREEN_MS:.1f} ms", times.p99_s * 1e3 / SCREEN_MS, times.least_s * 1e3 / SCREEN_MS)
-    name = f"drag frame, hook, while {what} is worked out, {lost:.1%} of frames lost"
+    name = f"drag frame, hook, while {what} is worked out: {lost:.1%} of frames lost, {lost_at_rest:.1%} at rest"
     return row_of(GROUP, name, times, [Ratio(times.over(rest), "the working process at rest")], [goal])
