@@ -176,7 +176,7 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
     if any(value is not None and value != value for value in (x_m, y_m, z_m)):
         raise EditError("pose", "a number", "not a number")
     target = Vec(x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m)
-    aim = _Aim(job=job, start=_start_of(Same(job, pose)), target_m=target, wanted=tuple(way for way, at in enumerate(target) if at == at))
+    aim = _Aim(job=job, start=_start_at(job, pose), target_m=target, wanted=tuple(way for way, at in enumerate(target) if at == at))
     fitted = fitted_arms(aim.numbers)
     axis = "level" if y_m is None else "standing"
     arms = [("turn", index) for index in fitted if job.rig.arms[index].axis == axis]
@@ -202,10 +202,14 @@ class _Start(NamedTuple):
     placed: Placed
 
 
+def _start_at(job: Job, pose: Pose) -> _Start:
+    """Kept, since a drag works every step out from the pose it began with; the job is another one at every step."""
+    return _start_of(Same(job.truck, job.rig, job.load, job.floors, pose, of=job))
+
+
 @functools.lru_cache(maxsize=2)
 def _start_of(same: Same) -> _Start:
-    """Kept, since a drag works every step out from the pose it began with."""
-    job, pose = same.parts
+    job, pose = same.of, same.parts[-1]
     numbers = figures(job, pose)
     inner = inner_frames(job, numbers)
     return _Start(pose, numbers, inner, walk(job, numbers, inner))
@@ -213,7 +217,7 @@ def _start_of(same: Same) -> _Start:
 
 def placed_at_start(job: Job, pose: Pose) -> Placed:
     """Where the rig is in the pose that a drag begins with, kept while it lasts."""
-    return _start_of(Same(job, pose)).placed
+    return _start_at(job, pose).placed
 
 
 class _Aim(NamedTuple):

@@ -9,13 +9,14 @@ from __future__ import annotations
 class Same:
     """Stands for some objects: equal to another that stands for the same objects, not merely for equal ones.
 
-    It keeps them alive, so that their identity stays their own.
+    It keeps them alive, so that their identity stays their own.  ``of`` is whatever they are parts of, for whoever works
+    the answer out; of it only they count.
     """
 
-    __slots__ = ("parts",)
+    __slots__ = ("of", "parts")
 
-    def __init__(self, *parts: object) -> None:
-        self.parts = parts
+    def __init__(self, *parts: object, of: object = None) -> None:
+        self.parts, self.of = parts, of
 
     def __hash__(self) -> int:
         return hash(tuple(map(id, self.parts)))
