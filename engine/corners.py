@@ -306,12 +306,12 @@ def case_of(box: Box, best: Best, bench: Bench) -> Case:
         return walked(box, best, bench)
     case = by_code(box, best, code)
     if not code.held:
-        code.held = True
         part = slice(0, HELD_AGAINST)
         wanted = walked(box.block(part), best.block(part), bench)
         if not _alike(case, wanted):
             bench.without_corner_code()
             return case_of(box, best, bench)
+        code.held = True
     return case
 
 
@@ -347,6 +347,7 @@ def by_code(box: Box, best: Best, code: CornerCode) -> Case:
 @functools.lru_cache(maxsize=64)
 def _entries_as_inputs(inputs: tuple[tuple[str, int | None], ...], fields: tuple[tuple[str, int | None], ...]) -> Entries:
     names = [name for name, _ in fields]
+    _digits(len(fields))  # more would not fit into a corner's number
     return Entries(
         inputs=tuple(map(inputs.index, fields)),
         hung=tuple(index for index, name in enumerate(names) if name in HUNG),
