@@ -63,6 +63,8 @@ class DrawingView(QGraphicsView):
 
     def __init__(self, scene: QGraphicsScene, name: str, parent: QWidget | None = None) -> None:
         super().__init__(scene, parent)
+        # Most of some eighty items move at every step of a drag: keeping a tree of where they are costs more than it finds.
+        scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.NoIndex)
         self.setAccessibleName(name)
         self.setAccessibleDescription(f"{name}. Wheel zooms, drag on empty paper moves the sheet, F fits it.")
         self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.BoundingRectViewportUpdate)

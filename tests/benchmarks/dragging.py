@@ -8,6 +8,7 @@ short runs along the same way.
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import tempfile
 from collections.abc import Callable, Iterator
@@ -20,6 +21,7 @@ from PySide6.QtWidgets import QApplication
 
 from app import questions
 from app.background import Background
+from app.collector import Collector
 from app.document import Document
 from app.window import Window
 from engine import verdict
@@ -154,6 +156,7 @@ def opened(job: Job) -> Iterator[Window]:
         os.environ["TAILWEIGHT_STATE_DIR"] = folder
         settings = QSettings(str(Path(folder) / "settings.ini"), QSettings.Format.IniFormat)
         settings.setValue("look", "light")
+        collector = Collector(application)  # as in the program: no cyclic garbage is collected in the middle of a frame
         window = Window(Document(job), settings)
         ready(job, job.poses[0])  # as the window does by itself in a quiet moment
         window.resize(1280, 800)
@@ -167,6 +170,8 @@ def opened(job: Job) -> Iterator[Window]:
             window.document.undo_stack.setClean()
             window.close()
             window.deleteLater()
+            collector.deleteLater()
+            gc.enable()
             QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
             if before is None:
                 del os.environ["TAILWEIGHT_STATE_DIR"]
