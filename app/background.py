@@ -51,8 +51,8 @@ def _stand_back() -> None:
             os.nice(NICER)
 
 
-NICER = 10
-"""How far it steps back: half of what there is (0 to 19)."""
+NICER = 3
+"""How far it steps back (0 to 19): enough for the drag to go first, not so far that a busy computer starves it."""
 
 BELOW_NORMAL_PRIORITY_CLASS = 0x4000
 """As Windows numbers it (processthreadsapi.h)."""
