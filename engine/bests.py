@@ -15,7 +15,7 @@ import msgspec
 import numpy as np
 
 from engine.bending import with_bending
-from engine.checks import Check
+from engine.checks import Check, use_of
 from engine.geometry import Array, Number, most, where
 from engine.inputs import each_number, filled, inputs_of
 from engine.limits import find_checks
@@ -108,11 +108,19 @@ class BestCode:
         return [math.inf if index in self._searches else check.allowed_load_kg for index, check in enumerate(checks)]
 
     def _search(self, found: Bests, shape: tuple[int, ...]) -> None:
+        """By the code of all limits, which is there already: for the few poses that come this way, codes of their own cost more."""
         smallest_kg = np.maximum(np.nan_to_num(found.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf), 0.0)
-        for index, use_of_limit in zip(self._searches, self._uses, strict=True):
-            there = ~(self._under(found.numbers, use_of_limit, smallest_kg, shape) <= 1.0)
+        under = self._written.values(inputs_of(msgspec.structs.replace(found.numbers, load_kg=smallest_kg)), shape)
+        for index in self._searches:
+            there = ~(use_of(under[index], under[self._limits + index]) <= 1.0)
             if there.any():
-                found.allowed_load_kg[index, there] = self._searched(found.numbers, use_of_limit, shape, there)
+                some = _at(found.numbers, shape, there)
+                use = functools.partial(self._use_under, some, index)
+                found.allowed_load_kg[index, there] = load_at_use(use, some.load_kg, found.use[index, there])
+
+    def _use_under(self, numbers: Figures, index: int, load_kg: Number) -> Array:
+        values = self._written.values(inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), np.shape(numbers.load_kg))
+        return use_of(values[index], values[self._limits + index])
 
     @staticmethod
     def _under(numbers: Figures, use_of_limit: Machine, load_kg: Number, shape: tuple[int, ...]) -> Array:

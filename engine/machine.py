@@ -377,7 +377,7 @@ def _compiled(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compi
     return made
 
 
-MOST_KEPT = 16
+MOST_KEPT = 32
 """Codes kept for rigs to come; a rig that is looked at keeps its own."""
 
 _made: dict[tuple[bytes, bool], Compiled] = {}
