@@ -290,7 +290,9 @@ class Window(QMainWindow):
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
         self.side_drawing.lengths_wanted = self._lengths_wanted
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
-        self.side_drawing.painted_often = self.plan_drawing.painted_often = True
+        for drawing, view in ((self.side_drawing, self.side_view), (self.plan_drawing, self.plan_view)):
+            drawing.painted_often = True
+            drawing.set_scale(view.px_per_mm, view.seen())  # a sheet moved by hand is not fitted anew below
         themed = [self.banner, self.margin, *(_inside(page) for page in self.tabs.made()), *([self.reach_maps] if self._complete else [])]
         for part in themed:
             if hasattr(part, "set_theme"):

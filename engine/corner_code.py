@@ -410,7 +410,7 @@ class CornerCode:
             table = parts[name].reshape(poses, -1)
             table[:, :limits] = getattr(asked, name).T
             table[:, limits:] = beyond
-        counts = np.array([*frame.counts[:POSES], poses, *frame.counts[POSES + 1 :]], np.int64)
+        counts = np.array([{**frame.counts, "poses": poses}[name] for name in _COUNTS], np.int64)
         tables = np.array(frame.addresses(address_of(room), poses), np.int64)
         _code().call(address_of(counts), address_of(tables))
         use, allowed_kg = (parts[name].reshape(poses, -1)[:, :limits].T for name in ("use", "allowed_kg"))
@@ -424,7 +424,6 @@ class CornerCode:
 
 
 _OF_THE_FIRST = ("first_allowed", "standing_least", "standing_most")
-POSES = _COUNTS.index("poses")
 
 
 class _Frame:
@@ -432,7 +431,8 @@ class _Frame:
 
     def __init__(self, limits_code: Runner, entries: Entries, limits: int, guides: int, standings: int) -> None:
         count, inputs = len(entries.inputs), limits_code.inputs
-        self.counts = (inputs, count, limits, guides, standings, 0, entries.load, len(entries.hung))
+        self.counts = {"inputs": inputs, "entries": count, "limits": limits, "guides": guides, "standings": standings}
+        self.counts |= {"load": entries.load, "hung": len(entries.hung)}
         wide, wide_entries = _fours(limits), _fours(count)
         weights = np.zeros(wide_entries, np.int64)
         weights[:count] = 3 ** np.arange(count, dtype=np.int64)

@@ -97,10 +97,6 @@ class Loops:
         one = self.new(f"insertelement {FOUR} poison, double {number}, i64 0")
         return self.new(f"shufflevector {FOUR} {one}, {FOUR} poison, <{WIDTH} x i32> zeroinitializer")
 
-    def each(self, four: str) -> list[str]:
-        """The four numbers one by one."""
-        return [self.new(f"extractelement {FOUR} {four}, i64 {lane}") for lane in range(WIDTH)]
-
     def call(self, formula: str, results: int, *values: str) -> list[str]:
         """What a formula (``machine.formula_text``) gives for values four wide."""
         kind = "{" + ", ".join([FOUR] * results) + "}"

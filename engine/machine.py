@@ -471,7 +471,6 @@ class Runner:
         apart = tuple(8 * math.prod(shape[at + 1 :]) for at in range(len(shape)))
         return np.ndarray((self.results, *shape), float, out, 0, (out.strides[0], *apart))
 
-
     def _in_threads(self, parts: int, laid: Array, out: Array, same: list[int], strides: NDArray[np.int64], length: int) -> None:
         """The row in as many pieces; what is the same all along stands at the beginning of each."""
         ends = [at // WIDTH * WIDTH for at in np.linspace(0, length, parts + 1).astype(int).tolist()[:-1]] + [length]

@@ -41,7 +41,7 @@ def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
     ----------
     job, pose : Job, Pose
     numbers : Figures
-        Best values of the pose; for arrays of poses any one of them serves, since only weights of the rig are read.
+        Best values of the pose; for arrays of poses any one of them serves: only which arms are fitted is read.
     """
     fixed = _fixed_entries(Same(job.truck, job.rig, job.load), fitted_arms(numbers), pose.loaded)
     return tuple(entry for entry in (*fixed, *_pose_entries(job, pose)) if entry.down > 0.0 or entry.up > 0.0)

@@ -21,7 +21,7 @@ STILL = ("ground", "guard", "body", "counterweight", "front wheel", "rear wheel"
 """Parts that stand where they stand whatever the pose."""
 
 MOST_CARRIED_PX = 200_000.0
-"""Pixels of a picture up to which carrying it costs less than painting the part; all of them stay inside Qt's store of pictures."""
+"""Pixels of the screen in a picture up to which carrying it costs less than painting the part; all of them stay inside Qt's store of pictures."""
 
 
 class Drawing:
@@ -77,10 +77,12 @@ class Drawing:
 
     def _carry_still_parts(self) -> None:
         """Carry what stands still in a drag as pictures, as long as these are not large."""
+        views = self._scene.views()
+        scale = self._px_per_mm * (views[0].devicePixelRatioF() if views else 1.0)
         for name in STILL if self.painted_often else ():
             item = self._parts.get(name)
             if item is not None:
-                size = item.boundingRect().size() * self._px_per_mm
+                size = item.boundingRect().size() * scale
                 small = size.width() * size.height() <= MOST_CARRIED_PX
                 wanted = QGraphicsItem.CacheMode.DeviceCoordinateCache if small else QGraphicsItem.CacheMode.NoCache
                 if item.cacheMode() != wanted:

@@ -206,6 +206,15 @@ def test_large_parts_are_painted_and_small_ones_carried(make_window: Callable[..
     assert body.cacheMode() == CARRIED
 
 
+def test_another_look_keeps_what_is_carried_to_the_scale_of_a_sheet_moved_by_hand(make_window: Callable[..., Window]) -> None:
+    window = make_window("skerry_point_boatyard")
+    window.side_view.zoom(6.0)
+    where = tags(window.side_view)
+    window.set_look("dark")
+    assert window.side_drawing.part("body").cacheMode() == QGraphicsItem.CacheMode.NoCache
+    assert tags(window.side_view) == where
+
+
 def test_papers_are_drawn_in_lines_and_letters(boatyard: Job) -> None:
     """A picture on paper would be blurred, and its words could not be searched for."""
     scene = QGraphicsScene()

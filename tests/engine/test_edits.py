@@ -99,6 +99,15 @@ def test_the_hook_reaches_every_point_it_can_reach_from_the_side(data: st.DataOb
     assert math.hypot(got_x - x, got_z - z) <= REACHED_M
 
 
+def test_the_hook_goes_somewhere_in_one_view_at_a_time() -> None:
+    job = JOBS[0]
+    for where in ({}, {"y_m": 0.1, "z_m": 1.0}):
+        with pytest.raises(ValueError, match="either y_m or z_m"):
+            edits.hook_to(job, job.poses[0], 1.0, **where)
+    with pytest.raises(EditError, match="not a number"):
+        edits.hook_to(job, job.poses[0], math.nan, z_m=1.0)
+
+
 @given(st.data())
 def test_a_pinned_hook_drag_ends_in_a_usable_hole(data: st.DataObject) -> None:
     job = data.draw(jobs())
