@@ -31,6 +31,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return EXIT_NO_SCREEN
     else:
         gc.disable()  # hardly anything that is made until the window is complete goes again; then the Collector looks after it
+    screen.paint_on_one_thread()
     try:
         from PySide6.QtWidgets import QApplication
     except ImportError as error:

@@ -1,4 +1,4 @@
-"""Is there a screen, and are Qt's system libraries there?  Asked before Qt is, because Qt aborts where it cannot start."""
+"""What is settled before Qt is there: whether it can start at all, because it aborts where it cannot, and how it paints."""
 
 from __future__ import annotations
 
@@ -85,3 +85,12 @@ def _connects(family: int, address: object) -> bool:
 def for_this_process() -> str:
     """``why_no_window`` for the environment the program was started in."""
     return why_no_window(os.environ)
+
+
+def paint_on_one_thread() -> None:
+    """Have Qt fill shapes itself, whoever starts it; to be called before anything is painted.
+
+    It hands every fill of 96 rows or more that is seen through or patterned to threads of its own and waits for them.  Waking
+    those takes ten times as long as the fills of a drawing do, and as long again as another process keeps a processor.
+    """
+    os.environ.setdefault("QT_NO_GUI_THREADPOOL", "1")

@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from app import screen
 from engine import rigfile
 from engine.model import Job
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+screen.paint_on_one_thread()  # as the program does
 
 # Repeatable runs with no time limit on one example: the machines that run these are shared and slow at times.
 settings.register_profile(

@@ -87,3 +87,31 @@ def test_a_wheel_built_from_the_tree_runs_and_finds_its_sample_rigs(tmp_path: Pa
 def test_missing_system_libraries_are_named_with_their_packages() -> None:
     words = screen.missing_libraries("libEGL.so.1")
     assert "libegl1" in words and "apt-get install" in words
+
+
+THREADS_OF_A_PAINTED_SHAPE = """
+import os, sys
+from app.__main__ import main
+from PySide6.QtGui import QColor, QImage, QPainter
+if sys.argv[1]:
+    main(["tarn_hollow_stone_yard", "--picture", sys.argv[1]])
+image = QImage(400, 400, QImage.Format.Format_ARGB32_Premultiplied)
+painter = QPainter(image)
+painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+painter.setBrush(QColor(10, 20, 30, 99))
+painter.drawEllipse(0, 0, 400, 400)
+painter.end()
+print([open(f"/proc/self/task/{thread}/comm").read().strip() for thread in os.listdir("/proc/self/task")].count("Thread (pooled)"))
+"""
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="threads are counted where Linux lists them")
+def test_the_program_has_qt_paint_on_one_thread(tmp_path: Path) -> None:
+    kept = {name: value for name, value in os.environ.items() if name != "QT_NO_GUI_THREADPOOL"} | {"QT_QPA_PLATFORM": "offscreen"}
+
+    def threads(picture: str) -> int:
+        command = [sys.executable, "-c", THREADS_OF_A_PAINTED_SHAPE, picture]
+        return int(subprocess.run(command, cwd=ROOT, env=kept, capture_output=True, text=True, check=True, timeout=60).stdout)
+
+    assert threads("") > 0, "Qt paints on one thread by itself: screen.paint_on_one_thread is not needed any more"
+    assert threads(str(tmp_path / "out.png")) == 0

@@ -8,7 +8,10 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
+from app import screen
+
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+screen.paint_on_one_thread()  # as the program does
 
 from tests.benchmarks import dragging, filing, planning, starting, sweeps, verdicts  # noqa: E402
 from tests.benchmarks.effort import FULL, SHORT, Effort  # noqa: E402
