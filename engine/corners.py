@@ -36,8 +36,9 @@ from __future__ import annotations
 import functools
 import itertools
 import math
+import operator
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
@@ -46,11 +47,12 @@ from numpy.typing import NDArray
 from engine.bench import GUIDES, STANDING_VALUES, Bench
 from engine.checks import Check, use_of
 from engine.corner_code import Asked, CornerCode, Entries
-from engine.geometry import Array, least, most
-from engine.inputs import each_number, filled, inputs_of, places_of, shape_of
+from engine.geometry import Array
+from engine.inputs import each_number, filled, inputs_of, places_of, shape_among
 from engine.model import Job
-from engine.placing import Figures
+from engine.placing import Figures, fitted_arms
 from engine.possible import boom_limits_m
+from engine.same import Same
 from engine.uncertain import Entry
 from engine.worse import NEAR, Looked, Sides, guide_side, load_to_try, met, other_load, sides_of
 
@@ -64,11 +66,17 @@ sampling; mostly it is under a tenth of this)."""
 
 
 class Box(msgspec.Struct, kw_only=True, frozen=True):
-    """Best, down and up of each entry, arrays (entries, poses); poses laid out in one row."""
+    """Best, down and up of each entry, arrays (entries, poses); poses laid out in one row.
+
+    ``inputs`` are the figures as a table (inputs, poses), or (inputs, 1) where every pose has the same; ``spots`` says where the
+    entries stand in it.
+    """
 
     job: Job
     numbers: Figures
     entries: tuple[Entry, ...]
+    inputs: Array
+    spots: Entries
     best: Array
     down: Array
     up: Array
@@ -89,24 +97,58 @@ class Box(msgspec.Struct, kw_only=True, frozen=True):
     def block(self, poses: slice) -> Box:
         """The same box for some of the poses."""
         part = {"best": self.best[:, poses], "down": self.down[:, poses], "up": self.up[:, poses]}
+        part["inputs"] = self.inputs if self.inputs.shape[1] < self.poses else self.inputs[:, poses]
         return msgspec.structs.replace(self, numbers=each_number(self.numbers, lambda number: _part(number, poses)), **part)
 
 
 def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
     """The box about some poses; no band passes a stop."""
-    shape = (math.prod(shape_of(numbers)),)
-    best, down, up = [], [], []
-    for entry in entries:
-        value = _value(numbers, entry)
-        best.append(value)
-        if entry.field in ("lift_m", "tilt_rad", "boom_out_m"):
-            least_value, most_value = _stops(job, entry.field)
-            down.append(least(most(value - least_value, 0.0), entry.down))
-            up.append(least(most(most_value - value, 0.0), entry.up))
-        else:
-            down.append(entry.down)
-            up.append(entry.up)
-    return Box(job=job, numbers=numbers, entries=entries, best=filled(best, shape), down=filled(down, shape), up=filled(up, shape))
+    given = inputs_of(numbers)
+    shape = shape_among(given)
+    poses = math.prod(shape)
+    inputs = filled(given, (poses,)) if shape else np.array(given, float)[:, None]
+    bands = _bands(Same(entries, job.truck, job.rig, of=(job, numbers)), fitted_arms(numbers), len(given))
+    best, down, up = inputs[bands.places], np.repeat(bands.down, poses, axis=1), np.repeat(bands.up, poses, axis=1)
+    at, stopped = bands.stopped, best[bands.stopped]
+    down[at] = np.minimum(np.maximum(stopped - bands.least, 0.0), down[at])
+    up[at] = np.minimum(np.maximum(bands.most - stopped, 0.0), up[at])
+    return Box(job=job, numbers=numbers, entries=entries, inputs=inputs, spots=bands.spots, best=best, down=down, up=up)
+
+
+class _Bands(NamedTuple):
+    """How far each entry may be off, arrays (entries, 1), and where it stands; which ones have stops, and at what values."""
+
+    down: Array
+    up: Array
+    places: NDArray[np.intp]
+    spots: Entries
+    stopped: NDArray[np.intp]
+    least: Array
+    most: Array
+
+
+@functools.lru_cache(maxsize=32)
+def _bands(same: Same, _fitted: tuple[int, ...], _inputs: int) -> _Bands:
+    """What is the same in all poses of a rig with these arms fitted."""
+    entries, job, numbers = same.parts[0], *same.of
+    _digits(len(entries))  # more would not fit into a corner's number
+    where = places_of(numbers)
+    places = tuple(where[entry.field, entry.index] for entry in entries)
+    names = [entry.field for entry in entries]
+    spots = Entries(
+        inputs=places,
+        hung=tuple(index for index, name in enumerate(names) if name in HUNG),
+        load=where["load_kg", None],
+        load_entry=names.index("load_kg") if "load_kg" in names else None,
+    )
+    stopped = [index for index, name in enumerate(names) if name in STOPPED]
+    stops = np.array([_stops(job, names[index]) for index in stopped], float).reshape(-1, 2)
+    down, up = (np.array([getattr(entry, way) for entry in entries], float)[:, None] for way in ("down", "up"))
+    return _Bands(down, up, np.array(places, np.intp), spots, np.array(stopped, np.intp), stops[:, :1], stops[:, 1:])
+
+
+STOPPED = ("lift_m", "tilt_rad", "boom_out_m")
+"""Entries that no band takes past a stop."""
 
 
 def _stops(job: Job, field: str) -> tuple[float, float]:
@@ -121,11 +163,6 @@ def _stops(job: Job, field: str) -> tuple[float, float]:
 
 def _part(number: Any, poses: slice) -> Any:
     return number[poses] if isinstance(number, np.ndarray) and number.ndim else number
-
-
-def _value(numbers: Figures, entry: Entry) -> Any:
-    value = getattr(numbers, entry.field)
-    return value if entry.index is None else value[entry.index]
 
 
 def _replaced(numbers: Figures, entries: tuple[Entry, ...], values: Array) -> Figures:
@@ -263,9 +300,12 @@ class Best(msgspec.Struct, kw_only=True, frozen=True):
         return Best(**{name: getattr(self, name)[:, poses] for name in Best.__struct_fields__})
 
 
+_BEST = operator.attrgetter("use", "allowed_load_kg", "allowed")
+
+
 def best_of(checks: Sequence[Check]) -> Best:
     """Best values of one pose."""
-    use, load_kg, allowed = np.array([(check.use, check.allowed_load_kg, check.allowed) for check in checks], float).T[:, :, None]
+    use, load_kg, allowed = np.array(list(map(_BEST, checks)), float).T[:, :, None]
     return Best(use=use, allowed_load_kg=load_kg, allowed=allowed)
 
 
@@ -329,8 +369,8 @@ def _alike(case: Case, wanted: Case) -> bool:
 def by_code(box: Box, best: Best, code: CornerCode) -> Case:
     """As `walked`, in machine code."""
     asked = Asked(
-        entries=_entries_as_inputs(tuple(places_of(box.numbers)), tuple((entry.field, entry.index) for entry in box.entries)),
-        numbers=filled(inputs_of(box.numbers), (box.poses,)).T,
+        entries=box.spots,
+        numbers=np.broadcast_to(box.inputs, (len(box.inputs), box.poses)).T,
         least=(box.best - box.down).T,
         most=(box.best + box.up).T,
         best_use=best.use,
@@ -342,18 +382,6 @@ def by_code(box: Box, best: Best, code: CornerCode) -> Case:
         low=found.low, high=found.high, allowed=found.allowed, least=found.standing_least, most=found.standing_most
     )
     return case_from(found.use, found.allowed_kg, first)
-
-
-@functools.lru_cache(maxsize=64)
-def _entries_as_inputs(inputs: tuple[tuple[str, int | None], ...], fields: tuple[tuple[str, int | None], ...]) -> Entries:
-    names = [name for name, _ in fields]
-    _digits(len(fields))  # more would not fit into a corner's number
-    return Entries(
-        inputs=tuple(map(inputs.index, fields)),
-        hung=tuple(index for index, name in enumerate(names) if name in HUNG),
-        load=inputs.index(("load_kg", None)),
-        load_entry=names.index("load_kg") if "load_kg" in names else None,
-    )
 
 
 BLOCK = 6_000

@@ -39,7 +39,12 @@ def each_number(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
 
 
 def shape_of(numbers: Figures) -> tuple[int, ...]:
-    return np.broadcast_shapes(*(number.shape for number in inputs_of(numbers) if isinstance(number, np.ndarray)))
+    return shape_among(inputs_of(numbers))
+
+
+def shape_among(inputs: Sequence[Any]) -> tuple[int, ...]:
+    """The shape that all of them broadcast to."""
+    return np.broadcast_shapes(*[number.shape for number in inputs if isinstance(number, np.ndarray)])
 
 
 def flat(number: Any, shape: tuple[int, ...]) -> Any:

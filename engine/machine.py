@@ -430,14 +430,17 @@ class Runner:
         self.compiled, self.constants = compiled, constants
         self.inputs, self.results, self._kept = inputs, results, kept
         self._along = along
+        self._still = np.zeros(inputs, np.int64)
 
     def __call__(self, inputs: Sequence[Any], shape: tuple[int, ...]) -> Array:
         """Results (results, *shape) of inputs that broadcast to ``shape``."""
         if len(inputs) != self.inputs:
             raise ValueError(f"Expected {self.inputs} inputs, got {len(inputs)}")
+        flat = self._along is None
+        if flat and shape == ():
+            return self._one(inputs)
         if math.prod(shape) == 0:
             return np.empty((self.results, *shape))
-        flat = self._along is None
         rows, columns = (1, math.prod(shape)) if flat else (math.prod(shape[:-1]), shape[-1])
         length = max(columns, WIDTH)  # a row is at least as long as a register
         laid = table_of(self.inputs, max(length, rows))
@@ -470,6 +473,14 @@ class Runner:
             return out[:, : rows * length].reshape(self.results, rows, length)[:, :, :columns].reshape(self.results, *shape)
         apart = tuple(8 * math.prod(shape[at + 1 :]) for at in range(len(shape)))
         return np.ndarray((self.results, *shape), float, out, 0, (out.strides[0], *apart))
+
+    def _one(self, inputs: Sequence[float]) -> Array:
+        """Results (results) of plain numbers."""
+        laid, out = np.empty((self.inputs, WIDTH)), np.empty((self.results, WIDTH))
+        laid[...] = np.array(inputs, float)[:, None]
+        tables = (address_of(laid), WIDTH, None, 0, address_of(out), WIDTH)
+        self.compiled.call(*tables, address_of(self.constants), address_of(self._still), 1, WIDTH)
+        return out[:, 0]
 
     def _in_threads(self, parts: int, laid: Array, out: Array, same: list[int], strides: NDArray[np.int64], length: int) -> None:
         """The row in as many pieces; what is the same all along stands at the beginning of each."""

@@ -12,7 +12,7 @@ import msgspec
 
 from engine import bands
 from engine.bands import BEST_WAY, Kind, low_high
-from engine.model import Estimate, Job, Load, Pose, Rig, Truck, find_floor
+from engine.model import Estimate, Floor, Job, Load, Pose, Rig, Truck, find_floor
 from engine.placing import Figures, fitted_arms, rig_masses
 from engine.same import Same
 
@@ -43,15 +43,15 @@ def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
     numbers : Figures
         Best values of the pose; for arrays of poses any one of them serves: only which arms are fitted is read.
     """
-    fixed = _fixed_entries(Same(job.truck, job.rig, job.load), fitted_arms(numbers), pose.loaded)
-    return tuple(entry for entry in (*fixed, *_pose_entries(job, pose)) if entry.down > 0.0 or entry.up > 0.0)
+    return _entries(Same(job.truck, job.rig, job.load, find_floor(job, pose)), fitted_arms(numbers), pose.loaded)
 
 
 @functools.lru_cache(maxsize=16)
-def _fixed_entries(same: Same, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
-    """Entries that are the same in every pose with these arms fitted."""
-    truck, rig, load = same.parts
-    return (*_truck_entries(truck), *_rig_entries(truck, rig, fitted), *(_load_entries(load) if loaded else ()))
+def _entries(same: Same, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
+    """Entries of every pose on this floor with these arms fitted: the same tuple until one of them changes."""
+    truck, rig, load, floor = same.parts
+    found = (*_truck_entries(truck), *_rig_entries(truck, rig, fitted), *(_load_entries(load) if loaded else ()), *_pose_entries(floor))
+    return tuple(entry for entry in found if entry.down > 0.0 or entry.up > 0.0)
 
 
 def _entry(field: str, name: str, advice: str, estimate: Estimate[float], kind: Kind, index: int | None = None) -> Entry:
@@ -130,9 +130,8 @@ def _load_entries(load: Load) -> list[Entry]:
     ]
 
 
-def _pose_entries(job: Job, pose: Pose) -> list[Entry]:
+def _pose_entries(floor: Floor) -> list[Entry]:
     """Falls, fork height, tilt and reach; none may pass the truck's own stops or leave the saddles."""
-    floor = find_floor(job, pose)
     found = []
     for field, way, fall in (("fall_along", "along", floor.fall_along), ("fall_across", "across", floor.fall_across)):
         if fall is not None:

@@ -193,13 +193,11 @@ def test_another_number_of_figures_is_refused(vineyard: Job) -> None:
 
 def test_more_entries_than_a_corners_number_holds_are_refused(vineyard: Job) -> None:
     pose = vineyard.poses[0]
-    ready(vineyard, pose)
-    box, best, bench = asked(vineyard, pose, spread(vineyard, pose, 2))
-    often = -(-(corners.MOST_ENTRIES + 1) // len(box.entries))
-    many = REPLACE(box, entries=box.entries * often, **{name: np.tile(getattr(box, name), (often, 1)) for name in ("best", "down", "up")})
-    for search in (lambda: corners.by_code(many, best, bench.corner_code), lambda: walked(many, best, bench)):
-        with pytest.raises(ValueError, match="at most 39 uncertain entries"):
-            search()
+    numbers = figures(vineyard, pose)
+    entries = entries_of(vineyard, pose, numbers)
+    often = -(-(corners.MOST_ENTRIES + 1) // len(entries))
+    with pytest.raises(ValueError, match="at most 39 uncertain entries"):
+        box_of(vineyard, numbers, entries * often)
 
 
 # ---------------------------------------------------------------- loops

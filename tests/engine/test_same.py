@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import copy
+import math
 
 import msgspec
 
 from engine import edits
+from engine.corners import box_of
 from engine.doubt import entries_of
 from engine.model import Job
 from engine.placing import figures, walk
+from engine.possible import not_numbers
 from engine.same import Same
 
 REPLACE = msgspec.structs.replace
@@ -47,3 +50,45 @@ def test_entries_kept_for_a_rig_follow_what_is_weighed_and_what_is_fitted(boatya
     off = REPLACE(pose, arms=tuple(REPLACE(arm, fitted=False) for arm in pose.arms))
     assert set(first) - set(names(boatyard, off)) == {arm.name and f"weight of {arm.name}" for arm in boatyard.rig.arms}
     assert names(boatyard, pose) == first
+
+
+def test_entries_kept_for_a_floor_are_never_those_of_another_floor(boatyard: Job) -> None:
+    floor = boatyard.floors[0]
+    known = REPLACE(floor, name="measured", fall_along=REPLACE(floor.fall_along, low=floor.fall_along.best, high=floor.fall_along.best))
+    job = REPLACE(boatyard, floors=(floor, known))
+    here = REPLACE(job.poses[0], floor=floor.name)
+    there = REPLACE(here, floor="measured")
+
+    def names(at: object) -> set[str]:
+        return {entry.name for entry in entries_of(job, at, figures(job, at))}
+
+    assert names(here) - names(there) == {"floor's fall along"}
+    assert names(there) <= names(here)
+
+
+def test_a_box_kept_for_a_rig_follows_the_stops_of_its_truck_and_the_bands_of_its_entries(boatyard: Job) -> None:
+    """At its highest the upright cannot be higher; a truck that lifts further can."""
+    upright = boatyard.truck.upright
+    further = REPLACE(boatyard, truck=REPLACE(boatyard.truck, upright=REPLACE(upright, lift_max_m=upright.lift_max_m + 1.0)))
+    top = REPLACE(boatyard.poses[0], lift_m=upright.lift_max_m)
+
+    def up(job: Job, wider: float = 1.0) -> float:
+        numbers = figures(job, top)
+        entries = tuple(REPLACE(entry, up=entry.up * wider) for entry in entries_of(job, top, numbers))
+        at = [entry.field for entry in entries].index("lift_m")
+        return float(box_of(job, numbers, entries).up[at, 0])
+
+    assert up(boatyard) == 0.0
+    assert up(further) > 0.0 and up(further, 2.0) == 2.0 * up(further)
+    assert up(boatyard) == 0.0
+
+
+def test_a_number_that_is_none_is_noticed_in_a_job_looked_at_before_wherever_it_stands(boatyard: Job) -> None:
+    pose = boatyard.poses[0]
+    assert not_numbers(boatyard, pose) == []
+    spoilt_truck = REPLACE(boatyard, truck=REPLACE(boatyard.truck, carriage_kg=math.nan))
+    spoilt_pose = REPLACE(boatyard, poses=(REPLACE(pose, lift_m=math.inf), *boatyard.poses[1:]))
+    assert [one.where for one in not_numbers(spoilt_truck, pose)] == ["truck.carriage_kg"]
+    assert [one.where for one in not_numbers(spoilt_pose, pose)] == ["poses[0].lift_m"]
+    assert [one.where for one in not_numbers(boatyard, REPLACE(pose, tilt_rad=math.nan))] == ["pose.tilt_rad"]
+    assert not_numbers(boatyard, pose) == []
