@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF, QTransform
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
 
 from app.canvas.style import Ink, pen
@@ -28,11 +28,7 @@ class Tag(QGraphicsItem):
         self._ink, self._align, self._text = ink, align, ""
         self._pen = QPen(QColor(colour))
         self._ground = QBrush(QColor(ink.colours.sheet))
-        self._font = ink.font
-        if bold:
-            self._font = type(ink.font)(ink.font)
-            self._font.setBold(True)
-        self._metrics = QFontMetricsF(self._font)
+        self._face = ink.bold if bold else ink.plain
         self._rect, self._size = QRectF(), (0.0, 0.0)
         self.entry = ""
         """Name of the pose field that a double click on this tag types into; empty for none."""
@@ -40,8 +36,8 @@ class Tag(QGraphicsItem):
     def set(self, text: str, at: QPointF, align: tuple[float, float] | None = None) -> None:
         """Show ``text`` at a scene point."""
         if text != self._text:
-            size = self._metrics.size(0, text)
-            self._text, self._size = text, (size.width() + 6.0, size.height() + 2.0)
+            width, height = self._face.size(text)
+            self._text, self._size = text, (width + 6.0, height + 2.0)
             self.update()
         self.setPos(at)
         self.put(align or self._align)
@@ -77,7 +73,7 @@ class Tag(QGraphicsItem):
 
     def paint(self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None) -> None:
         painter.fillRect(self._rect, self._ground)
-        painter.setFont(self._font)
+        painter.setFont(self._face.font)
         painter.setPen(self._pen)
         painter.drawText(self._rect, int(Qt.AlignmentFlag.AlignCenter), self._text)
 

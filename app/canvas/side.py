@@ -467,10 +467,7 @@ class SideDrawing(Drawing):
         for name, at in spots.items():
             self.handles[name].setPos(side(at))
         for name, handle in self.handles.items():
-            if name.startswith("length ") != self.lengths_wanted or name not in spots:
-                handle.setVisible(False)
-            else:
-                handle.setVisible(True)
+            handle.setVisible(name in spots and name.startswith("length ") == self.lengths_wanted)
 
 
 CLEAR_POST_M = 1.2

@@ -164,6 +164,7 @@ class Figure(QWidget):
         self._laid.setText(self._text)
         self._laid.setTextWidth(max(self.width(), 1))
         self._laid.prepare(QTransform(), self._font)
+        self._taken = self._laid.size()
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
@@ -187,10 +188,9 @@ class Figure(QWidget):
             return
         self._text = text
         self.setAccessibleDescription(text)
-        before = self._laid.size().height()
+        before = self._taken.height()
         self._lay()
-        after = self._laid.size()
-        if after.height() != before or after.width() > self.width():
+        if self._taken.height() != before or self._taken.width() > self.width():
             self.updateGeometry()
         self.update()
 

@@ -6,13 +6,13 @@ from collections.abc import Callable
 
 import pytest
 from PySide6.QtCore import QEvent, QObject, QPointF
-from PySide6.QtGui import QFont, QImage
+from PySide6.QtGui import QFont, QFontMetricsF, QImage
 from PySide6.QtWidgets import QAbstractButton, QApplication, QGraphicsItem, QGraphicsScene, QLabel, QLineEdit, QListWidget, QTreeWidget, QWidget
 
 from app import theme
 from app.canvas.marks import Tag
 from app.canvas.side import SideDrawing
-from app.canvas.style import Ink
+from app.canvas.style import Face, Ink
 from app.canvas.view import DrawingView
 from app.document import Document
 from app.panels.margin import Figure, StateWord
@@ -223,3 +223,16 @@ def test_papers_are_drawn_in_lines_and_letters(boatyard: Job) -> None:
     pose = boatyard.poses[0]
     drawing.show(boatyard, pose, evaluate(boatyard, pose))
     assert all(item.cacheMode() == QGraphicsItem.CacheMode.NoCache for item in scene.items())
+
+
+@pytest.mark.usefixtures("qapp")
+@pytest.mark.parametrize("bold", [False, True])
+def test_a_tag_has_room_for_every_figure_and_the_same_for_all_of_its_length(bold: bool) -> None:
+    face = Face(QFont("Serif", 11), bold)
+    metrics = QFontMetricsF(face.font)
+    widths = {face.size(f"hook {number} m")[0] for number in range(100, 1000)}
+    assert len(widths) == 1
+    assert all(metrics.size(0, f"hook {number} m").width() <= widths.copy().pop() + 0.5 for number in range(100, 1000))
+    assert face.size("rear\n9 kg")[1] > face.size("9 kg")[1]
+    assert face.size("hook 1000 m")[0] > widths.pop()
+    assert face.font.bold() is bold
