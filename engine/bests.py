@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from engine.bending import with_bending
 from engine.checks import Check, use_of
@@ -192,5 +193,10 @@ def _first(values: list[Number], over: bool) -> tuple[Number, Number]:
 
 def _at(numbers: Figures, shape: tuple[int, ...], there: Array) -> Figures:
     """The figures of some poses, in a row; what is the same for all stays a plain number, but for the load."""
-    some = each_number(numbers, lambda number: np.broadcast_to(number, shape)[there] if isinstance(number, np.ndarray) else number)
-    return msgspec.structs.replace(some, load_kg=np.broadcast_to(numbers.load_kg, shape)[there])
+    places = np.flatnonzero(there)  # found once: a mask would be searched anew for every figure
+    some = each_number(numbers, lambda number: _taken(number, shape, places) if isinstance(number, np.ndarray) else number)
+    return msgspec.structs.replace(some, load_kg=_taken(numbers.load_kg, shape, places))
+
+
+def _taken(number: Number, shape: tuple[int, ...], places: NDArray[np.intp]) -> Array:
+    return np.broadcast_to(number, shape).reshape(-1).take(places)
