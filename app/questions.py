@@ -9,7 +9,7 @@ from engine.loadchart import Chart, load_chart
 from engine.model import Job, Move, Pose
 from engine.move import Plan
 from engine.move import plan as plan_of
-from engine.rack import Search, Tube, Want, search
+from engine.rack import Search, search
 from engine.reach import ReachMap, View, reach_map
 from engine.remedy import Advice, remedies
 from engine.swing import Fastest
@@ -65,9 +65,9 @@ def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> Fastest | None:
         return None
 
 
-def rack(job: Job, tubes: tuple[Tube, ...], wants: tuple[Want, ...], stop: Stop) -> Search | None:
+def rack(job: Job, stop: Stop) -> Search | None:
     """Lightest rigs from the rack, or None when a newer question came or it was stopped."""
     try:
-        return search(job, tubes, wants, stop=stop, tell=tell)
+        return search(job, stop=stop, tell=tell)
     except Stopped:
         return None

@@ -6,8 +6,8 @@ distance past the hook pin.
 
 **Cutting plan.**  A stock length falls into stretches between its no-go zones.  Pieces cut from one stretch of length S
 fit when their lengths and the kerfs between them do: sum of lengths + (n - 1) kerf <= S; what is left may be less than a
-kerf.  Steel on the rack is used before steel is bought, and of what fits the plan takes, in this order, the fewest bought
-bars, then the least length of rack bars begun.  Exact by branch and bound (pieces from the longest, equal places tried
+kerf.  Steel on the rack is used before steel is bought, bent steel never, and of what fits the plan takes, in this order, the
+fewest bought bars, then the least length of rack bars begun.  Exact by branch and bound (pieces from the longest, equal places tried
 once) while a section has few pieces; past ``MOST_TRIES`` the best plan found so far stands, which is never worse than
 first-fit decreasing.
 
@@ -26,7 +26,8 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.model import Arm, Hinge, Job, Pin, Rig, Stock
+from engine.bands import WALL_BY_GUESS_M
+from engine.model import Arm, Condition, Hinge, Job, Pin, Rig, Stock
 from engine.placing import mast_base_z_m
 from engine.sections import (
     STEEL_DENSITY_KG_M3,
@@ -297,6 +298,19 @@ def _rounded(*sizes_m: float) -> tuple[float, ...]:
 # ---------------------------------------------------------------- cutting plan
 
 
+def counted(section: Section, condition: Condition) -> Section | None:
+    """The section that steel in a condition counts for; None where it is not to be used.
+
+    A rusty tube counts for one with a millimetre less wall, which is what a guess by eye is worth; how much is left of rusty
+    bars, and what bent steel has gone through, nobody knows.
+    """
+    if condition == "good":
+        return section
+    if condition == "rusty" and isinstance(section, RectTube | RoundTube) and section.wall_m > WALL_BY_GUESS_M:
+        return msgspec.structs.replace(section, wall_m=section.wall_m - WALL_BY_GUESS_M)
+    return None
+
+
 class Stretch(NamedTuple):
     """A usable stretch of a bar: the bar's number among all bars, where it starts, how long it is."""
 
@@ -321,14 +335,14 @@ def cutting_plan(job: Job, listed: tuple[Piece, ...] | None = None) -> tuple[Bar
         Every piece is on exactly one of them; bought bars come after those on the rack.
     """
     listed = pieces(job) if listed is None else listed
-    rack = [bar for bar in job.stock for _ in range(bar.count)]
+    rack = [bar for bar in job.stock for _ in range(bar.count) if counted(bar.section, bar.condition) is not None]
     groups: dict[tuple[object, str], list[Piece]] = {}
     for piece in listed:
         groups.setdefault((_same(piece.section), piece.steel), []).append(piece)
     found: list[Bar] = []
     # Named steel first: it may not come from unknown bars, so what it leaves is for the rest.
     for (section, steel), group in sorted(groups.items(), key=lambda item: item[0][1] == "unknown"):
-        own = [bar for bar in rack if _same(bar.section) == section and (bar.steel == steel or steel == "unknown")]
+        own = [bar for bar in rack if _same(counted(bar.section, bar.condition)) == section and (bar.steel == steel or steel == "unknown")]
         used, bars = _plan_group(group, own, job.kerf_m)
         found += bars
         for index in sorted(used, reverse=True):

@@ -23,6 +23,9 @@ from engine.steel import UNKNOWN
 
 FORMAT_VERSION = 1
 
+JOBS_AT_MOST = 3
+"""Jobs wanted of one rig: the heaviest, the furthest and the highest."""
+
 _UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
 """Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
 
@@ -445,20 +448,37 @@ class NoGo(Value, kw_only=True):
             raise ValueError(f"Expected to_m over from_m {self.from_m:g}, got {self.to_m:g}")
 
 
+Condition = Literal["good", "rusty", "bent"]
+
+
 class Stock(Value, kw_only=True):
-    """Steel on the rack: so many lengths of one section, measured from one end, with stretches not to be used."""
+    """Steel on the rack: so many lengths of one section, measured from one end, with stretches not to be used.
+
+    What a ``condition`` means for its use: ``engine.cutlist.counted``.
+    """
 
     name: Name
     section: RectTube | RoundTube | SolidRound | FlatBar
     length_m: Length
     count: Count = 1
     steel: Name = UNKNOWN
+    condition: Condition = "good"
     no_go: Annotated[tuple[NoGo, ...], Meta(max_length=20)] = ()
 
     def __post_init__(self) -> None:
         for index, zone in enumerate(self.no_go):
             if zone.to_m > self.length_m:
                 raise ValueError(f"no_go[{index}].to_m: Expected at most the length {self.length_m:g} m, got {zone.to_m:g} m")
+
+
+class Want(Value, kw_only=True):
+    """One job the rig is to do: hook load and rigging, hook height, and the hook's distance ahead of the fork face."""
+
+    name: Name
+    load_kg: Estimate[Mass]
+    rigging_kg: MassOrNone
+    hook_height_m: Length
+    ahead_of_face_m: Length
 
 
 Happening = Literal["trial lift", "pick", "reading", "inspection", "repair"]
@@ -524,7 +544,8 @@ class Move(Value, kw_only=True):
 class Job(Value, kw_only=True):
     """All that one rig file holds.
 
-    ``drawn`` is the rig as it was drawn, kept from when building began; ``rig`` is then the rig as built.
+    ``drawn`` is the rig as it was drawn, kept from when building began; ``rig`` is then the rig as built.  ``stock`` is the steel
+    on the rack, ``kerf_m`` what each cut takes of it, ``wanted`` the jobs that a rig from it is to do (``engine.rack``).
     """
 
     format_version: Annotated[int, Meta(ge=1)] = FORMAT_VERSION
@@ -543,6 +564,7 @@ class Job(Value, kw_only=True):
     moves: Annotated[tuple[Move, ...], Meta(max_length=50)] = ()
     stock: Annotated[tuple[Stock, ...], Meta(max_length=100)] = ()
     kerf_m: Annotated[float, Meta(ge=0.0, le=0.02)] = 0.003
+    wanted: Annotated[tuple[Want, ...], Meta(max_length=JOBS_AT_MOST)] = ()
     log: Annotated[tuple[LogEntry, ...], Meta(max_length=1000)] = ()
     trial_lifts: Annotated[tuple[TrialLift, ...], Meta(max_length=50)] = ()
 
@@ -550,6 +572,7 @@ class Job(Value, kw_only=True):
         _no_twins("poses", [pose.name for pose in self.poses])
         _no_twins("floors", [floor.name for floor in self.floors])
         _no_twins("moves", [move.name for move in self.moves])
+        _no_twins("wanted", [want.name for want in self.wanted])
         floors = {floor.name for floor in self.floors}
         for index, pose in enumerate(self.poses):
             _fits(f"poses[{index}]", pose, self.rig, floors)

@@ -1,4 +1,4 @@
-"""From the tube rack to a rig: the lightest rigs that do up to three jobs with what lies there.
+"""From the rack to a rig: the lightest rigs that do up to three jobs with the tubes that lie there.
 
 Method.  The rig of a given job is the pattern: its sleeves, saddles, hinges, hook, pin sizes and arm lengths stay.  What is
 chosen is the tube for jib mast, boom and each arm, and how many of the arms are used.  The boom is cut as long as the
@@ -6,54 +6,72 @@ furthest job needs with its tail through the rear saddle, holes at the pattern's
 from the rack (kerfs counted, tubes not used twice over their length) is weighed, and they are judged lightest first by
 the same engine, each job in the worst case with its own load, until enough are found.
 
-A tube's condition counts: ``rusty`` loses a millimetre of wall (what a guess by eye is worth); ``bent`` is not used.
+The rack is the job's own stock, as the cut list has it: bars other than tubes, bent ones and stretches not to be used are
+left out, and a rusty tube counts for a thinner one (``engine.cutlist.counted``).
 """
 
 from __future__ import annotations
 
 import itertools
 import math
+from collections import Counter
 from collections.abc import Iterator
-from typing import Literal
 
 import msgspec
 
-from engine.bands import WALL_BY_GUESS_M
+from engine.cutlist import counted, usable
 from engine.edits import straight_ahead
-from engine.model import Estimate, Job, Name, Pose, Rig, Value
+from engine.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, Want
 from engine.placing import figures, hole_out_m, place, rig_masses, steel_masses
 from engine.possible import boom_limits_m, impossibilities, usable_holes
 from engine.sections import RectTube, RoundTube
+from engine.steel import UNKNOWN
 from engine.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
 
-KERF_M = 0.003
-"""Lost to each cut: a cold saw or cutting disc (common practice, no source)."""
-
-JOBS_AT_MOST = 3
 HOLE_SPARE_M = 0.05
 """From the boom's outermost use to its end stop, and lengths are cut to the next 10 mm above."""
 
 CUT_STEP_M = 0.01
 
 
-class Tube(Value, kw_only=True):
-    """One tube on the rack."""
+class Tube(msgspec.Struct, kw_only=True, frozen=True):
+    """One stretch of tube on the rack: ``section`` is what it weighs, ``counted`` what it counts for.
 
-    name: Name
+    ``alike`` numbers those that differ in nothing but their place.
+    """
+
+    name: str
     section: RectTube | RoundTube
+    counted: RectTube | RoundTube
     length_m: float
-    condition: Literal["good", "rusty", "bent"] = "good"
-    steel: Name = "unknown"
+    steel: str = UNKNOWN
+    alike: int = 0
+
+    @property
+    def kind(self) -> tuple[object, ...]:
+        """What makes it the same as another for any rig."""
+        return self.section, self.counted, self.length_m, self.steel
 
 
-class Want(Value, kw_only=True):
-    """One job to be done: hook load and rigging, hook height, and the hook's distance ahead of the fork face."""
-
-    name: Name
-    load_kg: Estimate[float]
-    rigging_kg: float
-    hook_height_m: float
-    ahead_of_face_m: float
+def tubes_of(stock: tuple[Stock, ...], most_alike: int | None = None) -> tuple[Tube, ...]:
+    """Every usable stretch of tube on the rack under a name of its own; of those that are alike no more than ``most_alike``."""
+    found: list[Tube] = []
+    kinds, names = Counter(), set()
+    for line, bar in enumerate(stock, start=1):
+        section = counted(bar.section, bar.condition)
+        if not isinstance(section, RectTube | RoundTube):
+            continue
+        for one, stretch in itertools.product(range(1, bar.count + 1), usable(bar)):
+            name = f"{bar.name}, {one} of {bar.count}" if bar.count > 1 else bar.name
+            name += f", from {1000.0 * stretch.from_m:.0f} mm" if bar.no_go else ""
+            name = f"{name} (line {line})" if name in names else name
+            tube = Tube(name=name, section=bar.section, counted=section, length_m=stretch.length_m, steel=bar.steel)
+            alike = kinds[tube.kind]
+            if most_alike is None or alike < most_alike:
+                found.append(msgspec.structs.replace(tube, alike=alike))
+                kinds[tube.kind] += 1
+                names.add(name)
+    return tuple(found)
 
 
 class Done(msgspec.Struct, kw_only=True, frozen=True):
@@ -101,18 +119,14 @@ class _Choice(msgspec.Struct, kw_only=True, frozen=True):
     tubes: tuple[tuple[str, str], ...]
 
 
-def search(
-    job: Job, rack: tuple[Tube, ...], wants: tuple[Want, ...], enough: int = 3, stop: Stop = never, tell: Tell = quiet
-) -> Search:
+def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) -> Search:
     """Lightest rigs from the rack that do every job wanted.
 
     Parameters
     ----------
     job : Job
-        The pattern: truck, floor, allowances, and a rig whose parts other than tubes are kept.
-    rack : tuple of Tube
-    wants : tuple of Want
-        One to three.
+        The pattern: truck, floor, allowances, and a rig whose parts other than tubes are kept; the rack (``stock``) and one
+        to three jobs wanted (``wanted``).
     enough : int
         Stop looking after so many.
     stop, tell
@@ -125,14 +139,15 @@ def search(
     Raises
     ------
     ValueError
-        With no job wanted, or more than three.
+        With no job wanted.
     Stopped
     """
-    if not 1 <= len(wants) <= JOBS_AT_MOST:
-        raise ValueError(f"wants: expected 1 to {JOBS_AT_MOST} jobs, got {len(wants)}")
+    wants = job.wanted
+    if not wants:
+        raise ValueError(f"wanted: Expected 1 to {JOBS_AT_MOST} jobs, got none")
     # An approval and trial lifts are of the rig that was there, never of one made from the rack.
     job = msgspec.structs.replace(job, approval=None, trial_lifts=())
-    choices = sorted(_heeding(stop, _choices(job, rack, wants)), key=lambda choice: choice.rig_kg)
+    choices = sorted(_heeding(stop, _choices(job, wants)), key=lambda choice: choice.rig_kg)
     found: list[Found] = []
     nearest: Found | None = None
     looked_at = 0
@@ -162,8 +177,8 @@ def _heeding(stop: Stop, choices: Iterator[_Choice]) -> Iterator[_Choice]:
 # ---------------------------------------------------------------- what can be cut
 
 
-def _choices(job: Job, rack: tuple[Tube, ...], wants: tuple[Want, ...]) -> Iterator[_Choice]:
-    tubes = [tube for tube in rack if tube.condition != "bent"]
+def _choices(job: Job, wants: tuple[Want, ...]) -> Iterator[_Choice]:
+    tubes = tubes_of(job.stock, most_alike=2 + len(job.rig.arms))
     booms = [tube for tube in tubes if isinstance(tube.section, RectTube)]
     for used in range(len(job.rig.arms) + 1):
         boom_length_m, first_hole_m, holes = _boom_size(job, wants, used)
@@ -172,7 +187,7 @@ def _choices(job: Job, rack: tuple[Tube, ...], wants: tuple[Want, ...]) -> Itera
         for mast, boom, *arms in itertools.product(tubes, booms, *([tubes] * used)):
             parts = [("jib mast", mast, job.rig.jib_mast.length_m), ("boom", boom, boom_length_m)]
             parts += [(arm.name, tube, arm.length_m) for arm, tube in zip(job.rig.arms, arms, strict=False)]
-            if _cuttable(parts):
+            if _in_order(parts) and _cuttable(parts, job.kerf_m):
                 built = _built(job, parts, first_hole_m, holes, used)
                 if built is not None:
                     yield built
@@ -200,19 +215,22 @@ def _boom_size(job: Job, wants: tuple[Want, ...], used: int) -> tuple[float | No
     return length_m, first_hole_m, holes
 
 
-def _cuttable(parts: list[tuple[str, Tube, float]]) -> bool:
+def _in_order(parts: list[tuple[str, Tube, float]]) -> bool:
+    """Whether of tubes that are all alike the first ones are taken: any others make the same rig."""
+    taken: dict[object, int] = {}
+    for _, tube, _ in parts:
+        if tube.alike > taken.get(tube.kind, 0):
+            return False
+        taken[tube.kind] = max(taken.get(tube.kind, 0), tube.alike + 1)
+    return True
+
+
+def _cuttable(parts: list[tuple[str, Tube, float]], kerf_m: float) -> bool:
     """Whether the rack's lengths reach, a kerf lost to each cut."""
     taken: dict[str, float] = {}
     for _, tube, length_m in parts:
-        taken[tube.name] = taken.get(tube.name, 0.0) + length_m + KERF_M
-    return all(taken[tube.name] - KERF_M <= tube.length_m + 1e-9 for _, tube, _ in parts)
-
-
-def _counted(tube: Tube) -> RectTube | RoundTube:
-    """The section a tube counts for: a rusty one with a millimetre less wall."""
-    if tube.condition == "rusty":
-        return msgspec.structs.replace(tube.section, wall_m=tube.section.wall_m - WALL_BY_GUESS_M)
-    return tube.section
+        taken[tube.name] = taken.get(tube.name, 0.0) + length_m + kerf_m
+    return all(taken[tube.name] - kerf_m <= tube.length_m + 1e-9 for _, tube, _ in parts)
 
 
 def _built(job: Job, parts: list[tuple[str, Tube, float]], first_hole_m: float, holes: int, used: int) -> _Choice | None:
@@ -222,10 +240,10 @@ def _built(job: Job, parts: list[tuple[str, Tube, float]], first_hole_m: float, 
     try:
         changed = msgspec.structs.replace(
             rig,
-            jib_mast=msgspec.structs.replace(rig.jib_mast, section=_counted(mast), steel=mast.steel, mass_kg=None),
+            jib_mast=msgspec.structs.replace(rig.jib_mast, section=mast.counted, steel=mast.steel, mass_kg=None),
             boom=msgspec.structs.replace(
                 rig.boom,
-                section=_counted(boom),
+                section=boom.counted,
                 steel=boom.steel,
                 mass_kg=None,
                 length_m=boom_length_m,
@@ -233,7 +251,7 @@ def _built(job: Job, parts: list[tuple[str, Tube, float]], first_hole_m: float, 
                 hole_count=holes,
             ),
             arms=tuple(
-                msgspec.structs.replace(arm, section=_counted(tube), steel=tube.steel, mass_kg=None)
+                msgspec.structs.replace(arm, section=tube.counted, steel=tube.steel, mass_kg=None)
                 for arm, (_, tube, _) in zip(rig.arms[:used], arms, strict=True)
             ),
         )

@@ -1,12 +1,15 @@
-"""Rack panel: tubes that lie there and up to three jobs; the lightest rigs that do them all, each opened as a rig.
+"""Rack panel: the steel that lies there and up to three jobs; the lightest rigs that do them all, each opened as a rig.
 
-The open rig is the pattern: its truck, floors, allowances, sleeves, hinges, pins and arm lengths stay (``engine.rack``).
-The search runs in the background, tells how far it has come, and can be stopped.
+Steel and jobs are the open rig's own: they are saved with it, every entry can be undone, and the build sheet's cutting plan is
+laid out on the same steel.  The open rig is the pattern: its truck, floors, allowances, sleeves, hinges, pins and arm lengths
+stay (``engine.rack``).  The search runs in the background, tells how far it has come, and can be stopped.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
@@ -17,19 +20,31 @@ from app.document import Document
 from app.panels.aim import used_words
 from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
 from app.panels.rows import Rows
+from engine.cutlist import counted
 from engine.edits import REPLACE
 from engine.errors import TailweightError
-from engine.model import Estimate, Job
-from engine.rack import JOBS_AT_MOST, Done, Found, Search, Tube, Want
-from engine.sections import RectTube, RoundTube
+from engine.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, Want
+from engine.rack import Done, Found, Search, tubes_of
+from engine.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.shown import System, show
+from engine.steel import GRADES, UNKNOWN
 from engine.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
 from engine.valid import checked
 
-TYPED_RECT, TYPED_ROUND = "typed: square or flat", "typed: round"
+TYPED_RECT, TYPED_ROUND, TYPED_FLAT, TYPED_BAR = "typed: square or flat tube", "typed: round tube", "typed: flat bar", "typed: round bar"
 SIZES: dict[str, RectTube | RoundTube] = {**RECT_TUBES, **ROUND_TUBES}
 START_SIZE, START_LENGTH_M = "100 x 100 x 6 mm", 6.0
-"""What the entry for a tube starts with; nothing lies on the rack before it is added."""
+"""What the entry for a piece of steel starts with; nothing lies on the rack before it is added."""
+
+ASKED: dict[type, tuple[str, ...]] = {
+    RectTube: ("width", "depth", "wall"),
+    RoundTube: ("diameter", "wall"),
+    FlatBar: ("width", "depth"),
+    SolidRound: ("diameter",),
+}
+"""Sizes asked for, each the entry of the section with ``_m``."""
+
+TYPED: dict[str, type] = {TYPED_RECT: RectTube, TYPED_ROUND: RoundTube, TYPED_FLAT: FlatBar, TYPED_BAR: SolidRound}
 
 KNOWN = ("guess", "similar", "worked_out", "papers", "weighed")
 PROGRESS_MS = 200
@@ -47,10 +62,8 @@ class RackPanel(QWidget):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self.tubes: tuple[Tube, ...] = ()
-        self.wants: tuple[Want, ...] = ()
-        self._tube_values: dict[str, float] = {"length": START_LENGTH_M}
-        self._want_values: dict[str, float] = {}
+        self._values: dict[str, dict[str, float]] = {"steel": {"length": START_LENGTH_M, "count": 1.0}, "job": {}, "stretch": {}, "saw": {}}
+        """What is typed and belongs to nothing yet, by the group of its fields."""
         self._search: Search | None = None
         self._asked: tuple[object, ...] = ()
         self.background = Background(self)
@@ -60,8 +73,9 @@ class RackPanel(QWidget):
         self._progress.timeout.connect(self._show_progress)
         self.fields: dict[str, QuantityField] = {}
         column = QVBoxLayout(self)
-        column.addWidget(caption("The open rig is the pattern: truck, floors, allowances, sleeves, hinges, pins and arm lengths stay. Tubes for jib mast, boom and arms are chosen from the rack."))
-        self._build_tubes(column)
+        column.addWidget(caption("The open rig is the pattern: truck, floors, allowances, sleeves, hinges, pins and arm lengths stay. Tubes for jib mast, boom and arms are chosen from the rack. The build sheet's cutting plan is laid out on the same steel."))
+        self._build_steel(column)
+        self._build_stretches(column)
         self._build_jobs(column)
         self._build_search(column)
         column.addStretch(1)
@@ -69,21 +83,38 @@ class RackPanel(QWidget):
 
     # -------------------------------------------------------- building
 
-    def _build_tubes(self, column: QVBoxLayout) -> None:
-        column.addWidget(heading("Tubes on the rack"))
-        self.size = ChoiceField("size of the tube", (*SIZES, TYPED_RECT, TYPED_ROUND))
+    def _build_steel(self, column: QVBoxLayout) -> None:
+        column.addWidget(heading("Steel on the rack"))
+        self.size = ChoiceField("size of the steel", (*SIZES, *TYPED))
         self.size.entered.connect(self._pick_size)
         column.addWidget(caption("Common size, width before depth", self.size))
         column.addWidget(self.size)
         grid = _grid(column)
         for name, label in (("width", "Width, across"), ("depth", "Depth, upright"), ("diameter", "Diameter"), ("wall", "Wall"), ("length", "Length")):
-            self._field(grid, f"tube {name}", label, "length", lambda value, n=name: self._enter_tube(n, value))
-        self.condition = ChoiceField("condition of the tube", ("good", "rusty", "bent"))
+            self._field(grid, f"steel {name}", label, "length", lambda value, n=name: self._enter_steel(n, value))
+        self._field(grid, "steel count", "How many", "count", lambda value: self._enter_steel("count", value))
+        self.condition = ChoiceField("condition of the steel", ("good", "rusty", "bent"))
         _row(grid, "Condition", self.condition)
-        column.addWidget(caption("Rusty counts a millimetre less wall; bent is not used. The steel counts as unknown."))
-        self.add_tube = _button(column, "Add to the rack", "add this tube to the rack", self._add_tube)
-        self.tube_list = _list(column, "tubes on the rack", 6)
-        self.remove_tube = _button(column, "Take off the rack", "take the chosen tube off the rack", self._remove_tube)
+        self.grade = ChoiceField("grade of the steel", (UNKNOWN, *GRADES))
+        _row(grid, "Grade, by its papers", self.grade)
+        column.addWidget(caption("A rusty tube counts a millimetre less wall; rusty bars and bent steel are not used."))
+        self.add_steel = _button(column, "Add to the rack", "add this steel to the rack", self._add_steel)
+        self.steel_list = _list(column, "steel on the rack", 6)
+        self.steel_list.currentRowChanged.connect(lambda _row: self._show_stretches())
+        self.remove_steel = _button(column, "Take off the rack", "take the chosen steel off the rack", self._remove_steel)
+        grid = _grid(column)
+        self._field(grid, "saw kerf", "Lost to each cut", "length", self._enter_kerf)
+
+    def _build_stretches(self, column: QVBoxLayout) -> None:
+        column.addWidget(caption("Stretches of the chosen steel not to be used, from its datum end: old holes, a bend, a gouge"))
+        grid = _grid(column)
+        for name in ("from", "to"):
+            self._field(grid, f"stretch {name}", name.capitalize(), "length", lambda value, n=name: self._enter_stretch(n, value))
+            self.fields[f"stretch {name}"].set_empty_words("enter it")
+        self.because = TextField("why the stretch is not to be used")
+        _row(grid, "Why", self.because)
+        self.add_stretch = _button(column, "Leave this stretch out", "leave this stretch of the chosen steel out", self._add_stretch)
+        self.use_whole = _button(column, "Use all of it again", "use all of the chosen steel again", self._use_whole)
 
     def _build_jobs(self, column: QVBoxLayout) -> None:
         column.addWidget(heading("Jobs it must do (up to three)"))
@@ -122,37 +153,54 @@ class RackPanel(QWidget):
         self.fields[name] = field
         _row(grid, label, field)
 
-    # -------------------------------------------------------- tubes
+    # -------------------------------------------------------- steel
+
+    @property
+    def stock(self) -> tuple[Stock, ...]:
+        """What lies on the rack."""
+        return self._document.committed_job.stock
+
+    def _set(self, entry: str, value: object, text: str) -> bool:
+        """Change something of the open rig as one undo step; False where it was refused, which is told."""
+        try:
+            self._document.set_value(entry, value, text)
+        except TailweightError as error:
+            self.told.emit(str(error))
+            return False
+        return True
 
     def _pick_size(self, name: str) -> None:
         size = SIZES.get(name)
-        if isinstance(size, RoundTube):
-            self._tube_values |= {"diameter": size.diameter_m, "wall": size.wall_m}
-        elif size is not None:
-            self._tube_values |= {"width": size.width_m, "depth": size.depth_m, "wall": size.wall_m}
+        if size is not None:
+            self._values["steel"] |= {entry: getattr(size, f"{entry}_m") for entry in ASKED[type(size)]}
         self.size.set_value(name)
         self._show_entries()
 
-    def _enter_tube(self, name: str, value: float) -> None:
-        if not 0.0 < value <= LONGEST_M:
-            self.fields[f"tube {name}"].refuse(f"{name.capitalize()}: enter more than nothing, and no more than {show(LONGEST_M, 'length', self._document.units)}.")
+    def _enter_steel(self, name: str, value: float) -> None:
+        field = self.fields[f"steel {name}"]
+        if name == "count":
+            if not 1 <= round(value) <= MOST_ALIKE:
+                field.refuse(f"How many: enter a whole number from 1 to {MOST_ALIKE}.")
+                return
+            value = float(round(value))
+        elif not 0.0 < value <= LONGEST_M:
+            field.refuse(f"{name.capitalize()}: enter more than nothing, and no more than {show(LONGEST_M, 'length', self._document.units)}.")
             return
-        self._tube_values[name] = value
-        if name != "length":
-            self.size.set_value(self._named_size() or (TYPED_ROUND if self._round else TYPED_RECT))
+        self._values["steel"][name] = value
+        if name not in ("length", "count"):
+            kind = self._kind
+            self.size.set_value(self._named_size() or next(typed for typed, made in TYPED.items() if made is kind))
         self._show_entries()
 
     @property
-    def _round(self) -> bool:
+    def _kind(self) -> type:
+        """The kind of section that is entered."""
         name = self.size.currentData()
-        return name == TYPED_ROUND or isinstance(SIZES.get(name), RoundTube)
+        return TYPED.get(name) or type(SIZES[name])
 
-    def _section(self) -> RectTube | RoundTube:
-        """The section entered; raises ``ValueError`` where there is no such tube, ``KeyError`` where a size is missing."""
-        sizes = self._tube_values
-        if self._round:
-            return RoundTube(diameter_m=sizes["diameter"], wall_m=sizes["wall"])
-        return RectTube(width_m=sizes["width"], depth_m=sizes["depth"], wall_m=sizes["wall"])
+    def _section(self) -> Section:
+        """The section entered; raises ``ValueError`` where there is no such steel, ``KeyError`` where a size is missing."""
+        return self._kind(**{f"{entry}_m": self._values["steel"][entry] for entry in ASKED[self._kind]})
 
     def _named_size(self) -> str | None:
         try:
@@ -160,36 +208,96 @@ class RackPanel(QWidget):
         except (ValueError, KeyError):
             return None
 
-    def _add_tube(self) -> None:
+    def _add_steel(self) -> None:
         try:
             section = self._section()
         except (ValueError, KeyError) as error:
-            self.told.emit(f"This is no tube: {error}" if isinstance(error, ValueError) else f"Enter the {error.args[0]} of the tube first.")
+            self.told.emit(f"There is no such steel: {error}" if isinstance(error, ValueError) else f"Enter the {error.args[0]} of the steel first.")
             return
-        length_m, condition = self._tube_values["length"], self.condition.currentData()
-        number = 1 + max((int(tube.name.split(":")[0]) for tube in self.tubes), default=0)
-        name = f"{number}: {self._named_size() or section_words(section, self._document.units)}"
-        self.tubes = (*self.tubes, Tube(name=name, section=section, length_m=length_m, condition=condition))
-        self._show_lists()
-        self.tube_list.setCurrentRow(len(self.tubes) - 1)
+        values, numbers = self._values["steel"], [int(found[1]) for bar in self.stock if (found := _NUMBERED.match(bar.name))]
+        name = f"{1 + max(numbers, default=0)}: {self._named_size() or section_words(section, self._document.units)}"
+        added = Stock(
+            name=name,
+            section=section,
+            length_m=values["length"],
+            count=int(values["count"]),
+            steel=self.grade.currentData(),
+            condition=self.condition.currentData(),
+        )
+        if self._set("stock", (*self.stock, added), f"Put {name.split(': ')[1]} on the rack"):
+            self.steel_list.setCurrentRow(len(self.stock) - 1)
 
-    def _remove_tube(self) -> None:
-        row = self.tube_list.currentRow()
-        self.tubes = tuple(tube for index, tube in enumerate(self.tubes) if index != row)
-        self._show_lists()
+    def _remove_steel(self) -> None:
+        row = self.steel_list.currentRow()
+        if 0 <= row < len(self.stock):
+            rest = tuple(bar for index, bar in enumerate(self.stock) if index != row)
+            self._set("stock", rest, f"Take {self.stock[row].name} off the rack")
+
+    def _enter_kerf(self, value: float) -> None:
+        if not self._set("kerf_m", value, "Change what a cut takes"):
+            self.fields["saw kerf"].refuse("Lost to each cut: enter nothing up to 20 mm.")
+
+    # -------------------------------------------------------- stretches not to be used
+
+    @property
+    def chosen(self) -> Stock | None:
+        """The steel chosen in the list."""
+        row = self.steel_list.currentRow()
+        return self.stock[row] if 0 <= row < len(self.stock) else None
+
+    def _enter_stretch(self, name: str, value: float) -> None:
+        if not 0.0 <= value <= LONGEST_M:
+            self.fields[f"stretch {name}"].refuse(f"{name.capitalize()}: enter nothing up to {show(LONGEST_M, 'length', self._document.units)}.")
+            return
+        self._values["stretch"][name] = value
+        self._show_entries()
+
+    def _add_stretch(self) -> None:
+        values = self._values["stretch"]
+        missing = [name for name in ("from", "to") if name not in values]
+        if missing or self.chosen is None:
+            self.told.emit(f"Enter {' and '.join(missing)} of the stretch first." if missing else "Choose the steel first.")
+            return
+        why = " ".join(self.because.text().split())[:80] or "old holes"
+        try:
+            zone = NoGo(from_m=values["from"], to_m=values["to"], why=why)
+        except ValueError:
+            self.told.emit("The stretch must end further from the datum end than it begins.")
+            return
+        if self._set(f"{self._row_path}.no_go", (*self.chosen.no_go, zone), f"Leave out a stretch of {self.chosen.name}"):
+            self._values["stretch"] = {}
+            self.because.clear()
+            self._show_entries()
+
+    def _use_whole(self) -> None:
+        if self.chosen is not None and self.chosen.no_go:
+            self._set(f"{self._row_path}.no_go", (), f"Use all of {self.chosen.name}")
+
+    @property
+    def _row_path(self) -> str:
+        return f"stock[{self.steel_list.currentRow()}]"
+
+    def _show_stretches(self) -> None:
+        self.add_stretch.setEnabled(self.chosen is not None)
+        self.use_whole.setEnabled(self.chosen is not None and bool(self.chosen.no_go))
 
     # -------------------------------------------------------- jobs wanted
+
+    @property
+    def wants(self) -> tuple[Want, ...]:
+        """The jobs wanted."""
+        return self._document.committed_job.wanted
 
     def _enter_want(self, name: str, value: float) -> None:
         most, kind = (HEAVIEST_KG, "mass") if name in ("load", "rigging") else (LONGEST_M, "length")
         if not (0.0 <= value <= most if name == "rigging" else 0.0 < value <= most):
             self.fields[f"job {name}"].refuse(f"{name.capitalize()}: enter more than nothing, and no more than {show(most, kind, self._document.units)}.")
             return
-        self._want_values[name] = value
+        self._values["job"][name] = value
         self._show_entries()
 
     def _add_want(self) -> None:
-        values = {"rigging": self._document.job.load.rigging_kg.best, **self._want_values}
+        values = {"rigging": self._document.job.load.rigging_kg.best, **self._values["job"]}
         missing = [name for name in ("load", "height", "reach") if name not in values]
         if missing:
             self.told.emit(f"Enter the {' and the '.join(missing)} of the job first.")
@@ -197,7 +305,7 @@ class RackPanel(QWidget):
         if len(self.wants) == JOBS_AT_MOST:
             self.told.emit("Three jobs at most: remove one first.")
             return
-        name = " ".join(self.job_name.text().split())[:80] or f"job {len(self.wants) + 1}"
+        name = " ".join(self.job_name.text().split())[:80] or self._next_name()
         if any(want.name == name for want in self.wants):
             self.told.emit(f"There is a job called {name} already: give this one another name.")
             return
@@ -208,15 +316,19 @@ class RackPanel(QWidget):
             hook_height_m=values["height"],
             ahead_of_face_m=values["reach"],
         )
-        self.wants = (*self.wants, want)
-        self.job_name.clear()
-        self._show_lists()
-        self.job_list.setCurrentRow(len(self.wants) - 1)
+        if self._set("wanted", (*self.wants, want), f"Want {name} done"):
+            self.job_name.clear()
+            self.job_list.setCurrentRow(len(self.wants) - 1)
+
+    def _next_name(self) -> str:
+        names = {want.name for want in self.wants}
+        return next(name for number in itertools.count(1) if (name := f"job {number}") not in names)
 
     def _remove_want(self) -> None:
         row = self.job_list.currentRow()
-        self.wants = tuple(want for index, want in enumerate(self.wants) if index != row)
-        self._show_lists()
+        if 0 <= row < len(self.wants):
+            rest = tuple(want for index, want in enumerate(self.wants) if index != row)
+            self._set("wanted", rest, f"Want {self.wants[row].name} no more")
 
     # -------------------------------------------------------- searching
 
@@ -229,7 +341,7 @@ class RackPanel(QWidget):
 
     def start(self) -> None:
         """Search the rack, in the background."""
-        if not self.tubes or not self.wants:
+        if not tubes_of(self.stock) or not self.wants:
             self.told.emit("Add at least one tube and one job first.")
             return
         job = self._document.committed_job
@@ -238,7 +350,7 @@ class RackPanel(QWidget):
         self.said.setText("Searching...")
         self.stop.setEnabled(True)
         self._progress.start()
-        self.background.ask(questions.rack, job, self.tubes, self.wants)
+        self.background.ask(questions.rack, job)
 
     def stop_search(self) -> None:
         """Give the search up."""
@@ -256,14 +368,14 @@ class RackPanel(QWidget):
         self._end(f"The search failed: {why}")
 
     def _question(self, job: Job) -> tuple[object, ...]:
-        return (job.truck, job.floors, job.policy, self.tubes, self.wants, job.rig, job.load, job.poses)
+        return (job.truck, job.floors, job.policy, job.stock, job.kerf_m, job.wanted, job.rig, job.load, job.poses)
 
     def _drop_stale(self) -> None:
         """Take rigs away that were found from something else; opening one of them is no such change."""
         job = self._document.committed_job
         asked, now = self._asked, self._question(job)
         opened = any(found.job.rig == job.rig for found in self.found)
-        if not asked or asked == now or (opened and asked[:5] == now[:5]):
+        if not asked or asked == now or (opened and asked[:6] == now[:6]):
             return
         self.background.forget()
         self._search, self._asked = None, ()
@@ -307,42 +419,53 @@ class RackPanel(QWidget):
         self._list_found()
 
     def _show_entries(self) -> None:
-        units = self._document.units
-        rigging = self._document.job.load.rigging_kg.best
+        units, job = self._document.units, self._document.job
+        known = {"job": {"rigging": job.load.rigging_kg.best}, "saw": {"kerf": job.kerf_m}}
+        asked = ASKED[self._kind]
         for name, field in self.fields.items():
             group, entry = name.split()
-            values = self._tube_values if group == "tube" else {"rigging": rigging, **self._want_values}
-            field.set_value(values.get(entry), units)
-            field.setVisible(entry not in (("width", "depth") if self._round else ("diameter",)))
-            self._label(field).setVisible(not field.isHidden())
+            field.set_value({**known.get(group, {}), **self._values[group]}.get(entry), units)
+            if group == "steel":
+                field.setVisible(entry in (*asked, "length", "count"))
+                self._label(field).setVisible(not field.isHidden())
 
     def _label(self, field: QWidget) -> QWidget:
         return field.property("label")
 
     def _show_lists(self) -> None:
         units = self._document.units
-        self.tube_list.fill([tube_words(tube, units) for tube in self.tubes])
+        self.steel_list.fill([steel_words(bar, units) for bar in self.stock])
         self.job_list.fill([want_words(want, units) for want in self.wants])
-        self.remove_tube.setEnabled(bool(self.tubes))
+        self.remove_steel.setEnabled(bool(self.stock))
         self.remove_job.setEnabled(bool(self.wants))
         self.add_job.setEnabled(len(self.wants) < JOBS_AT_MOST)
+        self._show_stretches()
         self._drop_stale()
+
+
+MOST_ALIKE = 60
+"""Lengths of one kind of steel, as the rig files have it."""
+
+_NUMBERED = re.compile(r"(\d{1,6}): ")
 
 
 # ---------------------------------------------------------------- words
 
 
-def section_words(section: RectTube | RoundTube, units: System) -> str:
+def section_words(section: Section, units: System) -> str:
     """A section's sizes."""
-    if isinstance(section, RoundTube):
-        return f"round {show(section.diameter_m, 'length', units)} x {show(section.wall_m, 'length', units)}"
-    return f"{show(section.width_m, 'length', units)} x {show(section.depth_m, 'length', units)} x {show(section.wall_m, 'length', units)}"
+    sizes = " x ".join(show(getattr(section, f"{entry}_m"), "length", units) for entry in ASKED[type(section)])
+    return {RoundTube: "round ", FlatBar: "flat bar ", SolidRound: "round bar "}.get(type(section), "") + sizes
 
 
-def tube_words(tube: Tube, units: System) -> str:
-    """One tube on the rack."""
-    condition = "" if tube.condition == "good" else f", {tube.condition.upper()}{': not used' if tube.condition == 'bent' else ''}"
-    return f"{tube.name}, {show(tube.length_m, 'm', units)} long{condition}"
+def steel_words(bar: Stock, units: System) -> str:
+    """One line of the rack."""
+    number = f"{bar.count} of them, each " if bar.count > 1 else ""
+    grade = "" if bar.steel == UNKNOWN else f", {bar.steel}"
+    condition = "" if bar.condition == "good" else f", {bar.condition.upper()}"
+    unused = ": not used" if counted(bar.section, bar.condition) is None else ""
+    left_out = "".join(f"; NOT {show(zone.from_m, 'length', units)} to {show(zone.to_m, 'length', units)} ({zone.why})" for zone in bar.no_go)
+    return f"{bar.name}, {number}{show(bar.length_m, 'm', units)} long{grade}{condition}{unused}{left_out}"
 
 
 def want_words(want: Want, units: System) -> str:

@@ -8,10 +8,12 @@ import msgspec
 import pytest
 
 from engine import rigfile
-from engine.model import Approval, Estimate, TrialLift
+from engine.errors import RigFileError
+from engine.cutlist import cutting_plan
+from engine.model import Approval, Estimate, Job, NoGo, Stock, TrialLift, Want
 from engine.placing import figures, place
-from engine.rack import Tube, Want, search
-from engine.sections import RectTube
+from engine.rack import search, tubes_of
+from engine.sections import FlatBar, RectTube, SolidRound
 from engine.sweep import Stopped
 from engine.verdict import evaluate
 
@@ -19,8 +21,8 @@ SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 PATTERN = rigfile.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
-def tube(name: str, side: float, wall: float, length: float = 6.0, condition: str = "good") -> Tube:
-    return Tube(name=name, section=RectTube(width_m=side, depth_m=side, wall_m=wall), length_m=length, condition=condition)
+def tube(name: str, side: float, wall: float, length: float = 6.0, condition: str = "good", **more: object) -> Stock:
+    return Stock(name=name, section=RectTube(width_m=side, depth_m=side, wall_m=wall), length_m=length, condition=condition, **more)
 
 
 RACK = (
@@ -39,9 +41,13 @@ def want(name: str, kg: float, height: float, ahead: float) -> Want:
 WANTS = (want("lintel", 300.0, 2.0, 1.1), want("sill", 120.0, 2.6, 1.7))
 
 
+def asked(rack: tuple[Stock, ...] = RACK, wants: tuple[Want, ...] = WANTS, pattern: Job = PATTERN) -> Job:
+    return msgspec.structs.replace(pattern, stock=rack, wanted=wants)
+
+
 @pytest.fixture(scope="module")
 def found():
-    return search(PATTERN, RACK, WANTS, enough=3)
+    return search(asked(), enough=3)
 
 
 def test_rigs_found_come_lightest_first_and_do_every_job(found):
@@ -71,20 +77,20 @@ def test_the_hook_comes_where_each_job_wants_it(found):
 
 def test_nothing_lighter_on_the_rack_does_them(found):
     """Every choice looked at before the first found is lighter and fails."""
-    everything = search(PATTERN, RACK, WANTS, enough=1000)
+    everything = search(asked(), enough=1000)
     assert everything.found[0].rig_kg == found.found[0].rig_kg
     assert everything.looked_at == everything.of
 
 
 def test_bent_and_too_short_tubes_are_not_used_and_lengths_are_not_used_twice(found):
-    names = {tube for rig in search(PATTERN, RACK, WANTS, enough=1000).found for _, tube in rig.tubes}
+    names = {tube for rig in search(asked(), enough=1000).found for _, tube in rig.tubes}
     assert "60 x 4 bent" not in names
     short = (tube("only", 0.1, 0.006, 3.2),)
-    assert search(PATTERN, short, WANTS).of == 0
+    assert search(asked(short)).of == 0
 
 
 def test_what_is_too_much_for_the_rack_names_the_nearest():
-    found = search(PATTERN, RACK[:1], (want("too much", 3000.0, 2.0, 1.5),))
+    found = search(asked(RACK[:1], (want("too much", 3000.0, 2.0, 1.5),)))
     assert found.found == ()
     assert found.nearest is not None
     assert found.nearest.use > 1.0
@@ -92,21 +98,88 @@ def test_what_is_too_much_for_the_rack_names_the_nearest():
 
 def test_progress_is_told_and_the_search_can_be_stopped():
     told: list[float] = []
-    search(PATTERN, RACK, WANTS[:1], enough=1, tell=told.append)
+    search(asked(wants=WANTS[:1]), enough=1, tell=told.append)
     assert told == sorted(told)
     with pytest.raises(Stopped):
-        search(PATTERN, RACK, WANTS, stop=lambda: True)
+        search(asked(), stop=lambda: True)
 
 
 def test_one_to_three_jobs_are_wanted():
     with pytest.raises(ValueError, match="1 to 3"):
-        search(PATTERN, RACK, ())
+        search(asked(wants=()))
+    with pytest.raises(RigFileError, match="wanted"):
+        rigfile.decode(rigfile.encode(asked(wants=(*WANTS, *(want(f"more {n}", 1.0, 1.0, 1.0) for n in (1, 2))))))
 
 
 def test_an_approval_and_trial_lifts_stay_with_the_rig_they_are_of():
     approval = Approval(reference="A-17", date="2026-01-05", allowed_kg=500.0, lift_max_m=3.0)
     lift = TrialLift(pose=PATTERN.poses[0], load_kg=100.0, rear_kg=1500.0)
     pattern = msgspec.structs.replace(PATTERN, approval=approval, trial_lifts=(lift,))
-    made = search(pattern, RACK, WANTS, enough=1).found[0].job
+    made = search(asked(pattern=pattern), enough=1).found[0].job
     assert made.approval is None
     assert made.trial_lifts == ()
+
+
+# ---------------------------------------------------------------- what lies there
+
+
+def test_of_the_rack_only_usable_stretches_of_tube_are_offered():
+    zone = NoGo(from_m=2.0, to_m=2.1)
+    rack = (
+        tube("long", 0.1, 0.006, no_go=(zone,)),
+        tube("pair", 0.1, 0.006, 1.5, count=2),
+        tube("bent", 0.1, 0.006, condition="bent"),
+        tube("rusty", 0.08, 0.005, condition="rusty"),
+        tube("rusted through", 0.08, 0.001, condition="rusty"),
+        Stock(name="flat", section=FlatBar(width_m=0.1, depth_m=0.01), length_m=3.0),
+        Stock(name="bar", section=SolidRound(diameter_m=0.03), length_m=3.0),
+        tube("pair", 0.1, 0.006, 1.5, count=2),
+    )
+    found = tubes_of(rack)
+    assert [(one.name, round(one.length_m, 9), one.alike) for one in found] == [
+        ("long, from 0 mm", 2.0, 0), ("long, from 2100 mm", 3.9, 0), ("pair, 1 of 2", 1.5, 0), ("pair, 2 of 2", 1.5, 1),
+        ("rusty", 6.0, 0), ("pair, 1 of 2 (line 8)", 1.5, 2), ("pair, 2 of 2 (line 8)", 1.5, 3),
+    ]  # fmt: skip
+    rusty = next(one for one in found if one.name == "rusty")
+    assert (rusty.section.wall_m, rusty.counted.wall_m) == (0.005, pytest.approx(0.004))
+    assert len({one.name for one in found}) == len(found)
+    assert [one.name for one in tubes_of(rack, most_alike=1)] == ["long, from 0 mm", "long, from 2100 mm", "pair, 1 of 2", "rusty"]
+
+
+def test_many_lengths_that_are_alike_make_no_rig_twice():
+    """Three parts come from at most three of them."""
+    one, three, sixty = (search(asked((tube("100 x 6", 0.1, 0.006, 2.5, count=count),)), enough=1000) for count in (1, 3, 60))
+    assert one.of < three.of == sixty.of
+    assert len({rig.tubes for rig in sixty.found}) == len(sixty.found) > 0
+
+
+def test_a_stretch_left_out_is_never_cut_into():
+    """Whole, the tube gives mast and boom; with old holes in the middle of it neither half does."""
+    whole = tube("only", 0.1, 0.006, 3.6)
+    holed = msgspec.structs.replace(whole, no_go=(NoGo(from_m=1.2, to_m=2.4),))
+    assert search(asked((whole,))).of > 0
+    assert search(asked((holed,))).of == 0
+
+
+def test_a_rig_from_the_rack_is_cut_from_the_rack(found):
+    """What the search took the cutting plan takes too; a rusty tube goes only where it was counted as rusty."""
+    for rig in found.found:
+        planned = {part: bar for bar in cutting_plan(rig.job) for part, _, _ in bar.cuts}
+        for part, name in rig.tubes:
+            assert not planned[part].bought
+            assert planned[part].stock == name
+
+
+def test_a_rusty_tube_is_never_cut_for_a_part_drawn_with_its_whole_wall():
+    section = PATTERN.rig.boom.section
+    thinner = msgspec.structs.replace(section, wall_m=section.wall_m - 0.001)
+    for drawn, bought in ((section, True), (thinner, False)):
+        rig = msgspec.structs.replace(PATTERN.rig, boom=msgspec.structs.replace(PATTERN.rig.boom, section=drawn))
+        rusty = Stock(name="old", section=section, length_m=6.0, condition="rusty")
+        bars = cutting_plan(msgspec.structs.replace(PATTERN, rig=rig, stock=(rusty,)))
+        assert next(bar for bar in bars if "boom" in [part for part, _, _ in bar.cuts]).bought is bought
+
+
+def test_bent_steel_is_in_no_cutting_plan():
+    bent = Stock(name="bent", section=PATTERN.rig.boom.section, length_m=6.0, condition="bent")
+    assert all(bar.stock != "bent" for bar in cutting_plan(msgspec.structs.replace(PATTERN, stock=(bent,))))
