@@ -22,7 +22,6 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QScrollArea,
     QSplitter,
-    QVBoxLayout,
     QWidget,
 )
 
@@ -35,6 +34,7 @@ from app.canvas.view import DrawingView, Ruler
 from app.document import Document
 from app.panels.banner import Banner
 from app.panels.margin import MarginPanel
+from app.panels.page import Page
 from app.panels.register import Register
 from engine.later import later
 from engine.model import Job
@@ -226,15 +226,7 @@ class Window(QMainWindow):
         self._split.setStretchFactor(0, 1)
         self._split.setStretchFactor(1, 0)
         self._split.setCollapsible(0, False)
-        page = QWidget()
-        page.setObjectName("page")
-        column = QVBoxLayout(page)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.banner)
-        column.addWidget(self.margin)
-        column.addWidget(self._split, 1)
-        self.setCentralWidget(page)
+        self.setCentralWidget(Page(self.banner, self.margin, self._split))
 
     # -------------------------------------------------------- look
 

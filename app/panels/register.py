@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 from collections.abc import Callable
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
@@ -45,10 +46,15 @@ class FlowLayout(QLayout):
         return self.minimumSize()
 
     def minimumSize(self) -> QSize:
-        size = QSize()
-        for item in self._items:
-            size = size.expandedTo(item.minimumSize())
-        return size
+        """Wide enough for all of them to stand in `LINES_AT_MOST` lines: in less they would want more height than a screen has."""
+        widths = [item.sizeHint().width() for item in self._items]
+        if not widths:
+            return QSize()
+        line = max(item.sizeHint().height() for item in self._items)
+        most = LINES_AT_MOST * (line + self._gap)
+        wide = range(max(widths), sum(widths) + self._gap * len(widths) + 1)
+        width = wide[bisect.bisect_left(wide, True, key=lambda width: self.heightForWidth(width) <= most)]
+        return QSize(width, self.heightForWidth(width))
 
     def _lay(self, rect: QRect, move: bool) -> int:
         x, y, line = rect.left(), rect.top(), 0
@@ -61,6 +67,10 @@ class FlowLayout(QLayout):
             x += hint.width() + self._gap
             line = max(line, hint.height())
         return y + line - rect.top()
+
+
+LINES_AT_MOST = 5
+LINES_OF_A_PANEL = 4
 
 
 class Register(QWidget):
@@ -86,6 +96,10 @@ class Register(QWidget):
         column.setSpacing(3)
         column.addWidget(self._names)
         column.addWidget(self._stack, 1)
+
+    def minimumSizeHint(self) -> QSize:
+        """All names, and a few lines of the panel under them."""
+        return super().minimumSizeHint() + QSize(0, LINES_OF_A_PANEL * self.fontMetrics().height())
 
     def add(self, name: str, make: Callable[[], QWidget]) -> int:
         """Add a name and what makes its panel; returns its index."""

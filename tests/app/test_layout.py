@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QRect
+from PySide6.QtCore import QRect, QSize
 from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton, QWidget
 
 from app.canvas.marks import Tag
@@ -39,6 +39,7 @@ def laid_out(make_window: Callable[..., Window]) -> Callable[[str, int], Window]
         window.resize(1280, 800)
         window.set_text_size(percent)
         settle(window)
+        assert window.size() == QSize(1280, 800), "it wants more than the screen has"
         return window
 
     yield open_it
@@ -163,6 +164,22 @@ def test_what_a_helper_must_not_miss_is_never_left_out(laid_out: Callable[[str, 
     rects = dict(tag_rects(window.side_view))
     assert tag.isVisible()
     assert window.side_view.viewport().rect().adjusted(-1, -1, 1, 1).contains(rects[tag.text])
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+@pytest.mark.parametrize("width", [1280, 200])
+def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(laid_out: Callable[[str, int], Window], percent: int, width: int) -> None:
+    """With a title and a bar under it the window has to be less tall than the screen."""
+    window = laid_out("skerry_point_boatyard", percent)
+    window.resize(width, 200)
+    settle(window)
+    assert window.width() == max(width, window.minimumSizeHint().width()) < 1281
+    assert width == 200 or window.height() <= 700
+    widgets = [*shown(window.banner), *shown(window.margin), *window.tabs.findChildren(QAbstractButton, "register")]
+    assert [words for words in map(cut_off, widgets) if words] + overlapping(widgets) == []
+    panel = window.tabs.currentWidget()
+    assert panel.height() >= 3 * panel.fontMetrics().height()
+    assert min(window.side_view.height(), window.plan_view.height()) > 40
 
 
 @pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])

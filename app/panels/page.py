@@ -1,0 +1,34 @@
+"""The window's page: banner, margin block, and under them the drawing beside its panels."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+
+class Page(QWidget):
+    """Widgets under each other, the last with all room that is left.
+
+    Its least height is what the words of all of them take at the present width: wrapped text needs more in less of it, which no
+    main window asks for by itself.
+    """
+
+    def __init__(self, *widgets: QWidget) -> None:
+        super().__init__()
+        self.setObjectName("page")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for widget in widgets:
+            column.addWidget(widget)
+        column.setStretch(len(widgets) - 1, 1)
+
+    def minimumSizeHint(self) -> QSize:
+        width = self.layout().minimumSize().width()
+        return QSize(width, self.layout().minimumHeightForWidth(max(self.window().width(), width)))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
