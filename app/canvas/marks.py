@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF, QTransform
@@ -11,6 +11,9 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene, 
 from app.canvas.style import Ink, pen
 
 HANDLE_RADIUS_PX = 6.5
+GRIP_PX = HANDLE_RADIUS_PX + 3.0
+"""Half of what a handle covers: its ring and a little of its arrow heads."""
+
 ARROW_PX = 9.0
 
 _FIXED = QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations
@@ -134,7 +137,7 @@ class Dimension:
         self._shown: tuple[object, ...] = ()
         self._parts: list[QGraphicsItem] = [self._line, *self._heads, self._tag]
         for part in self._parts:
-            part.setZValue(layer)
+            part.setZValue(layer if part is self._tag else layer - 0.5)  # no line runs through another's figure
             scene.addItem(part)
 
     def set(self, a: QPointF, b: QPointF, text: str, feet: tuple[QPointF, ...] = ()) -> None:
@@ -169,16 +172,23 @@ class Dimension:
         return self._tag
 
 
-def declutter(tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]], px_per_mm: float, sheet: QRectF | None = None) -> None:
+def declutter(
+    tags: Sequence[tuple[Tag, Sequence[tuple[float, float]]]],
+    px_per_mm: float,
+    sheet: QRectF | None = None,
+    handles: Iterable[Handle] = (),
+) -> None:
     """Keep tags off each other and on the sheet: each takes the first of its places that is free, or is not shown.
 
     Tags come in order of importance with the alignments they may take.  ``sheet`` is the ground in view (pixels); a tag
-    that would leave it is pushed back by its edge as long as what it stands at is in view.
+    that would leave it is pushed back by its edge as long as what it stands at is in view.  A handle lies over tags: where
+    a tag has a place without one under it, it takes that.
     """
     used: list[_Box] = []
     ground = None if sheet is None else (sheet.left(), sheet.top(), sheet.right(), sheet.bottom())
+    gripped = [_around(handle.pos(), px_per_mm) for handle in handles if handle.isVisible()]
     for tag, places in tags:
-        align, box = _place_for(tag, places, px_per_mm, ground, used)
+        align, box = _place_for(tag, places, px_per_mm, ground, used, gripped)
         tag.setVisible(align is not None)
         if align is not None:
             tag.put(align)
@@ -189,22 +199,33 @@ _Box = tuple[float, float, float, float]
 """Left, top, right and bottom, in pixels of the whole sheet."""
 
 
+def _around(at: QPointF, px_per_mm: float) -> _Box:
+    x, y = at.x() * px_per_mm, at.y() * px_per_mm
+    return x - GRIP_PX, y - GRIP_PX, x + GRIP_PX, y + GRIP_PX
+
+
 def _place_for(
-    tag: Tag, places: Sequence[tuple[float, float]], px_per_mm: float, ground: _Box | None, used: Sequence[_Box]
+    tag: Tag,
+    places: Sequence[tuple[float, float]],
+    px_per_mm: float,
+    ground: _Box | None,
+    used: Sequence[_Box],
+    gripped: Sequence[_Box],
 ) -> tuple[tuple[float, float] | None, _Box]:
-    """The first place that is free and on the sheet, else the first that is free, else none."""
+    """The first free place that is on the sheet and under no handle, else the first on the sheet, else any, else none."""
     at, (width, height) = tag.pos(), tag.size_px
     x, y = at.x() * px_per_mm, at.y() * px_per_mm
-    found, box = None, (x, y, x, y)
+    found, box, good = None, (x, y, x, y), -1
     for align in _places_and_pushed(places, x, y, width, height, ground):
         left, top = x - width * align[0], y - height * align[1]
         right, bottom = left + width, top + height
         if any(left < r and l < right and top < b and t < bottom for l, t, r, b in used):
             continue
         inside = ground is None or (left >= ground[0] and top >= ground[1] and right <= ground[2] and bottom <= ground[3])
-        if inside or found is None:
-            found, box = align, (left, top, right, bottom)
-        if inside:
+        clear = not any(left < r and l < right and top < b and t < bottom for l, t, r, b in gripped)
+        if 2 * inside + clear > good:
+            found, box, good = align, (left, top, right, bottom), 2 * inside + clear
+        if inside and clear:
             break
     return found, box
 

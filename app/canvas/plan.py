@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF
@@ -60,13 +61,13 @@ class PlanDrawing(Drawing):
         shown = []
         if self._ghost_tag.isVisible():
             shown.append((self._ghost_tag, self._ghost_aligns))
-        shown += [(tag, (_WHEEL_TAGS[name],)) for name, tag in self._wheel_tags.items() if tag.text]
+        shown += [(tag, _beside(*_WHEEL_TAGS[name])) for name, tag in self._wheel_tags.items() if tag.text]
         if self._clear_tag.isVisible():
             shown.append((self._clear_tag, ((0.5, 1.0),) if self._plain else ((1.02, 0.0), (1.02, 1.0), (1.02, -0.8))))
         sheet = None
         if self._seen is not None:
             sheet = QRectF(self._seen.topLeft() * self._px_per_mm, self._seen.bottomRight() * self._px_per_mm)
-        declutter(shown, self._px_per_mm, sheet)
+        declutter(shown, self._px_per_mm, sheet, self.handles.values())
 
     def build(self, job: Job) -> None:
         """Make every item anew for this truck, rig and load; kept until one of them changes."""
@@ -358,6 +359,13 @@ _WHEEL_OFFSETS = {
     "right front": QPointF(0.0, 0.14 * MM_PER_M),
     "rear": QPointF(-0.10 * MM_PER_M, 0.0),
 }
+
+
+@functools.cache
+def _beside(across: float, up: float) -> tuple[tuple[float, float], ...]:
+    """A wheel tag's own place, then a little to either side of it, then further out."""
+    out = 2.2 * up - 0.6 if up != 0.5 else up
+    return (across, up), (across + 0.6, up), (across - 0.6, up), (across, out)
 
 
 def _arc(index: int) -> str:

@@ -285,9 +285,9 @@ class SideDrawing(Drawing):
             (self._dimensions["height"].tag, ((0.5, 0.5), (0.0, 0.5), (0.0, 1.2), (0.0, -0.2))),
         ]
         shown = [entry for entry in shown if entry[0].isVisible()]
-        shown += [(self._tags["pin"], ((0.5, 1.0), (0.5, 2.4)))]
+        shown += [(self._tags["pin"], ((0.5, 1.0), (0.5, 2.4), (1.2, 1.0), (-0.2, 1.0), (0.5, 3.8)))]
         if self._tags["governing"].isVisible():
-            shown.append((self._tags["governing"], ((-0.15, 1.6), (1.15, 1.6), (-0.15, -0.6), (1.15, -0.6))))
+            shown.append((self._tags["governing"], _AT_THE_RING))
         for name in ("combined", "rig", "load", "truck"):
             if self._centres[name].isVisible():
                 shown.append((self._centre_tags[name], _TAG_ALIGNS[name]))
@@ -301,7 +301,7 @@ class SideDrawing(Drawing):
         sheet = None
         if self._seen is not None:
             sheet = QRectF(self._seen.topLeft() * self._px_per_mm, self._seen.bottomRight() * self._px_per_mm)
-        declutter(ghosts + shown, self._px_per_mm, sheet)
+        declutter(ghosts + shown, self._px_per_mm, sheet, self.handles.values())
 
     def _tags_left_out(self) -> list[Tag]:
         left_out = [self._centre_tags[name] for name in ("truck", "rig", "combined")]
@@ -485,12 +485,17 @@ _TRUCK = frozenset(
 )
 _RIG = frozenset({"sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook"})
 _NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", *_GHOSTS})
+_AT_THE_RING = ((-0.15, 1.6), (1.15, 1.6), (-0.15, -0.6), (1.15, -0.6), (-0.15, 2.8), (1.15, 2.8), (-0.15, -1.8), (1.15, -1.8))
 _BESIDE = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
+_FURTHER = (
+    *((0.5, -0.8), (0.5, 1.8), (1.1, -1.5), (1.1, 2.5), (-0.12, -1.5), (-0.12, 2.5)),
+    *((0.5, -1.9), (0.5, 2.9), (1.1, -2.6), (1.1, 3.6), (-0.12, -2.6), (-0.12, 3.6), (1.6, 0.5), (-0.6, 0.5)),
+)
 _TAG_ALIGNS = {
-    "truck": (_BESIDE[1], _BESIDE[0], *_BESIDE[2:]),
-    "rig": (_BESIDE[5], *_BESIDE),
-    "load": ((0.5, -0.6), (0.5, 1.6), *_BESIDE),
-    "combined": (*_BESIDE, (0.5, -0.8), (0.5, 1.8), (1.1, -1.5), (1.1, 2.5)),
+    "truck": (_BESIDE[1], _BESIDE[0], *_BESIDE[2:], *_FURTHER),
+    "rig": (_BESIDE[5], *_BESIDE, *_FURTHER),
+    "load": ((0.5, -0.6), (0.5, 1.6), *_BESIDE, *_FURTHER),
+    "combined": (*_BESIDE, *_FURTHER),
 }
 """Where a mark may sit on its tag, best first."""
 

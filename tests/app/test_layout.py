@@ -166,6 +166,22 @@ def test_what_a_helper_must_not_miss_is_never_left_out(laid_out: Callable[[str, 
     assert window.side_view.viewport().rect().adjusted(-1, -1, 1, 1).contains(rects[tag.text])
 
 
+def figures_under_handles(view: DrawingView) -> list[str]:
+    """Tags that a handle's ring lies over."""
+    rings = [view.mapFromScene(handle.pos()) for handle in view.handles.values() if handle.isVisible()]
+    return [text for text, rect in tag_rects(view) for ring in rings if rect.adjusted(-5, -5, 5, 5).contains(ring)]
+
+
+@cases
+def test_no_handle_lies_over_a_figure(laid_out: Callable[[str, int], Window], sample: str, percent: int) -> None:
+    window = laid_out(sample, percent)
+    for index in range(len(window.document.job.poses)):
+        window.document.show_pose(index)
+        QApplication.processEvents()
+        for view in (window.side_view, window.plan_view):
+            assert figures_under_handles(view) == [], window.document.pose.name
+
+
 @pytest.mark.parametrize("percent", [100, 200])
 @pytest.mark.parametrize("width", [1280, 200])
 def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(laid_out: Callable[[str, int], Window], percent: int, width: int) -> None:
