@@ -7,8 +7,9 @@ things are filled shapes.
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPen
+from PySide6.QtGui import QBrush, QColor, QFont, QPen
 
+from app.face import face_of
 from app.theme import Palette
 
 
@@ -36,39 +37,13 @@ def dashed(colour: str, *lengths: float) -> QPen:
     return made
 
 
-class Face:
-    """A font, and the room its texts take.
-
-    Texts that differ in their digits alone take as much as with the widest digit: a figure that runs through its values in a
-    drag leaves its tag as it is, and need not be measured at every step.
-    """
-
-    def __init__(self, font: QFont, bold: bool = False) -> None:
-        self.font = QFont(font)
-        self.font.setBold(bold or font.bold())
-        self._metrics = QFontMetricsF(self.font)
-        self._alike = str.maketrans(dict.fromkeys(DIGITS, max(DIGITS, key=self._metrics.horizontalAdvance)))
-        self._known: dict[str, tuple[float, float]] = {}
-
-    def size(self, text: str) -> tuple[float, float]:
-        """Width and height (px) of a text of one or more lines."""
-        text = text.translate(self._alike)
-        if text not in self._known:
-            size = self._metrics.size(0, text)
-            self._known[text] = size.width(), size.height()
-        return self._known[text]
-
-
-DIGITS = "0123456789"
-
-
 class Ink:
     """What the painters draw with; made anew when the theme changes."""
 
     def __init__(self, colours: Palette, font: QFont) -> None:
         self.colours = colours
         self.font = font
-        self.plain, self.bold = Face(font), Face(font, bold=True)
+        self.plain, self.bold = face_of(font), face_of(font, bold=True)
         self.none = QPen(Qt.PenStyle.NoPen)
         self.clear = QBrush(Qt.BrushStyle.NoBrush)
         self.edge = pen(colours.ink)

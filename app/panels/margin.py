@@ -8,11 +8,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QRect, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetrics, QPainter, QPaintEvent, QPalette, QPen, QResizeEvent, QStaticText, QTransform
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.panels.fields import caption
+from app.panels.figure import Figure
 from app.panels.worst import worst_uses
 from app.theme import Palette
 from engine.later import later
@@ -135,91 +136,6 @@ class StateWord(QWidget):
             painter.fillRect(box.adjusted(width, 0, 0, 0), QBrush(QColor(look.text), look.hatch))
         painter.setPen(QColor(look.text))
         painter.drawText(box.adjusted(8, 0, 0, 0), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), word)
-
-
-class Figure(QWidget):
-    """A wrapped text that changes with every step of a drag: painted, and laid out anew only when it needs other room.
-
-    A label asks for a new layout of everything around it whenever its text changes, which costs more than the drawing.
-    """
-
-    def __init__(self, bold: bool = True, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._text, self._bold = "", bold
-        self._ground = QColor(Qt.GlobalColor.transparent)
-        self._laid = QStaticText()
-        self._laid.setTextFormat(Qt.TextFormat.PlainText)
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
-        self._take_font()
-
-    def _take_font(self) -> None:
-        self._font = self.font()
-        self._font.setBold(self._bold)
-        self._metrics = QFontMetrics(self._font)
-        self._lay()
-
-    def _lay(self) -> None:
-        self._laid.setText(self._text)
-        self._laid.setTextWidth(max(self.width(), 1))
-        self._laid.prepare(QTransform(), self._font)
-        self._taken = self._laid.size()
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self._take_font()
-            self.updateGeometry()
-
-    def set_theme(self, colours: Palette) -> None:
-        """The ground of the ruled boxes; painted here, so that the boxes under it need not be."""
-        self._ground = QColor(colours.sheet)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.update()
-
-    def text(self) -> str:
-        """What is shown."""
-        return self._text
-
-    def setText(self, text: str) -> None:
-        """Show another text."""
-        if text == self._text:
-            return
-        self._text = text
-        self.setAccessibleDescription(text)
-        before = self._taken.height()
-        self._lay()
-        if self._taken.height() != before or self._taken.width() > self.width():
-            self.updateGeometry()
-        self.update()
-
-    def _longest_word_px(self) -> int:
-        return max((self._metrics.horizontalAdvance(word) for word in self._text.split()), default=0)
-
-    def heightForWidth(self, width: int) -> int:
-        return self._metrics.boundingRect(QRect(0, 0, width, 100_000), _WRAPPED, self._text or " ").height()
-
-    def sizeHint(self) -> QSize:
-        width = max(self._longest_word_px(), 14 * self._metrics.averageCharWidth())
-        return QSize(width, self.heightForWidth(width))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(self._longest_word_px(), self._metrics.height())
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._lay()
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), self._ground)
-        painter.setFont(self._font)
-        painter.setPen(self.palette().color(QPalette.ColorRole.WindowText))
-        painter.drawStaticText(0, 0, self._laid)
-
-
-_WRAPPED = int(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
 
 
 class MarginPanel(QFrame):

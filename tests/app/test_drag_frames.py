@@ -12,10 +12,12 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QGraphicsItem, QGra
 from app import theme
 from app.canvas.marks import Tag
 from app.canvas.side import SideDrawing
-from app.canvas.style import Face, Ink
+from app.canvas.style import Ink
 from app.canvas.view import DrawingView
 from app.document import Document
-from app.panels.margin import Figure, StateWord
+from app.face import face_of
+from app.panels.figure import Figure
+from app.panels.margin import StateWord
 from app.window import Window
 from engine.model import Job
 from engine.verdict import evaluate
@@ -228,7 +230,7 @@ def test_papers_are_drawn_in_lines_and_letters(boatyard: Job) -> None:
 @pytest.mark.usefixtures("qapp")
 @pytest.mark.parametrize("bold", [False, True])
 def test_a_tag_has_room_for_every_figure_and_the_same_for_all_of_its_length(bold: bool) -> None:
-    face = Face(QFont("Serif", 11), bold)
+    face = face_of(QFont("Serif", 11), bold)
     metrics = QFontMetricsF(face.font)
     widths = {face.size(f"hook {number} m")[0] for number in range(100, 1000)}
     assert len(widths) == 1
@@ -236,3 +238,19 @@ def test_a_tag_has_room_for_every_figure_and_the_same_for_all_of_its_length(bold
     assert face.size("rear\n9 kg")[1] > face.size("9 kg")[1]
     assert face.size("hook 1000 m")[0] > widths.pop()
     assert face.font.bold() is bold
+
+
+@pytest.mark.usefixtures("qapp")
+def test_words_are_broken_at_spaces_into_lines_that_fit_whatever_their_figures() -> None:
+    face = face_of(QFont("Serif", 11))
+    text = "left, 153 % of bare; at worst 108 kg\nplus 12 kg of rigging"
+    for width in (70, 120, 300):
+        lines = face.lines(text, width)
+        assert " ".join(lines) == text.replace("\n", " ") and any(line.startswith("plus") for line in lines)
+        metrics = QFontMetricsF(face.font)
+        assert all(metrics.horizontalAdvance(line) <= width + 0.5 or line == "108 kg" or " " not in line for line in lines)
+        assert not any(line[-1].isdigit() for line in lines), "a number stands apart from its unit"
+        assert [len(line) for line in lines] == [len(line) for line in face.lines(text.replace("153", "188").replace("108", "999"), width)]
+    assert face.lines("", 50) == [""] and face.lines("unbreakable", 1) == ["unbreakable"]
+    assert len(face.lines("a\n", 100)) == 2, "an empty line keeps its room"
+    assert face.longest_word_px("a bb") == face.size("bb")[0] and face_of(QFont("Serif", 11)) is face

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QComboBo
 
 from app.canvas.marks import Tag
 from app.canvas.view import DrawingView
-from app.panels.margin import Figure
+from app.panels.figure import Figure
 from app.window import Window
 from engine.model import Estimate
 

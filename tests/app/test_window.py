@@ -16,7 +16,7 @@ from app.document import Document
 from app.files import SAMPLES, sample_rig
 from app.panels.fields import QuantityField
 from app.panels.worst import worst_uses
-from app.panels.margin import Figure
+from app.panels.figure import Figure
 from app.window import Window
 from app.windows import Windows
 from engine import rigfile

@@ -1,0 +1,78 @@
+"""A font and the room its texts take, for what changes with every step of a drag.
+
+Texts that differ in their digits alone take as much room as with the widest digit: a figure that runs through its values
+leaves its place and its line breaks as they are, and need not be measured at every step.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+
+from PySide6.QtGui import QFont, QFontMetricsF
+
+DIGITS = "0123456789"
+
+
+class Face:
+    """One font; all lengths in pixels."""
+
+    def __init__(self, font: QFont) -> None:
+        self.font = font
+        metrics = self._metrics = QFontMetricsF(font)
+        self.line_px, self.ascent_px, self.space_px = metrics.lineSpacing(), metrics.ascent(), metrics.horizontalAdvance(" ")
+        self._alike = str.maketrans(dict.fromkeys(DIGITS, max(DIGITS, key=metrics.horizontalAdvance)))
+        self._sizes: dict[str, tuple[float, float]] = {}
+
+    def size(self, text: str) -> tuple[float, float]:
+        """Width and height of a text of one or more lines."""
+        text = text.translate(self._alike)
+        if text not in self._sizes:
+            if len(self._sizes) > MOST_KEPT:
+                self._sizes.clear()
+            size = self._metrics.size(0, text)
+            self._sizes[text] = size.width(), size.height()
+        return self._sizes[text]
+
+    def longest_word_px(self, text: str) -> float:
+        """Width of the longest word: no line can be narrower."""
+        return max(self.size(word)[0] for paragraph in text.split("\n") for word in _BREAK.split(paragraph))
+
+    def lines(self, text: str, width_px: float) -> list[str]:
+        """The text in lines that fit into a width, broken at spaces, but for one between a number and its unit.
+
+        A word longer than that stands alone and is not broken.
+        """
+        return [line for paragraph in text.split("\n") for line in self._wrapped(_BREAK.split(paragraph), width_px)]
+
+    def _wrapped(self, words: list[str], width_px: float) -> list[str]:
+        found, line, used_px = [], [], -self.space_px
+        for word in words:
+            word_px = self.size(word)[0]
+            if line and used_px + self.space_px + word_px > width_px:
+                found.append(" ".join(line))
+                line, used_px = [], -self.space_px
+            line.append(word)
+            used_px += self.space_px + word_px
+        return [*found, " ".join(line)]
+
+
+_BREAK = re.compile(r"(?<!\d) ")
+"""Where a line may end: what comes after a number is most often its unit."""
+
+MOST_KEPT = 2_000
+"""Texts whose sizes are kept."""
+
+
+def face_of(font: QFont, bold: bool = False) -> Face:
+    """The face of a font, or of its bold; the same one for the same font."""
+    wanted = QFont(font)
+    wanted.setBold(bold or font.bold())
+    return _made(wanted.toString())
+
+
+@functools.lru_cache(maxsize=16)
+def _made(font: str) -> Face:
+    made = QFont()
+    made.fromString(font)
+    return Face(made)
