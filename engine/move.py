@@ -502,6 +502,10 @@ FITTED = "Set the load down before an arm is fitted or taken off."
 LOWER = "Nobody is at the controls: lower the forks fully before getting down to move {part}; they stand {up:m} up."
 PUSH = "Pushing {part} takes up to {push:N}, over the {most:N} a person should start with hands at or above the shoulder: use a tag line or grease the hinge."
 TRAVEL = "The load would travel with its underside {up:m} up: walking pace, load just clear of the floor, no turning with the load up."
+WAY = (
+    "Between {here} and {there} the floor is taken to fall evenly from the one to the other, and what stands on the way is not known: "
+    "walk it first, look up, and measure the floor where it looks steeper."
+)
 TOUCH = "{part} would run {short:mm} into {object}."
 NARROW = "The worst case cannot be told from the limit closely enough on this step: greatest use found {peak:share}, proven {bound:share}."
 
@@ -526,6 +530,8 @@ def _objections(job: Job, index: int, result: StepResult) -> list[Objection]:
             object_(False, LOWER, part=part, up=step.before.lift_m)
     if result.push_N is not None and not result.push_N <= HIGH_HAND_N:
         object_(False, PUSH, part=part, push=result.push_N, most=HIGH_HAND_N)
+    if step.kind == "creep":
+        object_(False, WAY, here=step.before.floor, there=step.after.floor)
     if step.kind == "creep" and loaded:
         under_m = float(result.hook_m[:, 2].max()) - job.load.sling_m - job.load.height_m
         if under_m > JUST_CLEAR_M:

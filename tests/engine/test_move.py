@@ -14,6 +14,7 @@ from engine.limits import find_checks
 from engine.model import ArmPose, Estimate, Floor, Job, Move, Pose, Surrounding
 from engine.move import EASY_USE, OVER_TOLERANCE, ROUND_OFF, SAMPLES, TOLERANCE, bound, figures_between, plan, pose_between, run, steps_of
 from engine.placing import figures, place
+from engine.shown import fill
 from engine.sweep import Stopped, best_over, judge, limits_over
 from engine.tape import Recorder
 from engine.written import array_function
@@ -65,7 +66,10 @@ def test_travel_lowers_first_and_raises_last():
     job = with_poses(VINEYARD, a, b, floors=(far,))
     assert [step.kind for step in steps_of(job, Move(name="m", poses=("a", "b")))] == ["lower", "creep"]
     assert [step.kind for step in steps_of(job, Move(name="m", poses=("b", "a")))] == ["creep", "raise"]
-    creep = plan(job, Move(name="m", poses=("a", "b"))).steps[1]
+    planned = plan(job, Move(name="m", poses=("a", "b")))
+    creep = planned.steps[1]
+    said = [fill(one.words, one.numbers, "metric") for one in planned.objections if one.step == 1 and not one.stops]
+    assert any("what stands on the way is not known" in words and creep.step.after.floor in words for words in said)
     assert creep.fall_across == (0.0, 0.01)
     middle = figures_between(job, creep.step, 0.5)
     assert middle.fall_across == pytest.approx(0.005)
