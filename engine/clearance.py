@@ -16,7 +16,7 @@ import numpy as np
 
 from engine.geometry import Array, Vec
 from engine.model import Job, Pose, Surrounding
-from engine.placing import Figures, Placed, arm_link, figures, fitted_arms, place
+from engine.placing import Figures, Placed, arm_link, drawable, figures, fitted_arms, place
 from engine.sections import outer_depth_m, outer_width_m
 
 FLOOR, OWN_MAST, TRUCK = "the floor", "the rig's own jib mast", "the truck"
@@ -86,10 +86,11 @@ def gaps(
 
 
 def standing_gaps(job: Job, pose: Pose) -> tuple[Gap, ...]:
-    """Nearest part to every surrounding box, and the load to the floor, in one pose that stands still."""
-    numbers = figures(job, pose)
-    if not (math.isfinite(numbers.fall_along) and math.isfinite(numbers.fall_across)):
-        numbers = msgspec.structs.replace(numbers, fall_along=0.0, fall_across=0.0)
+    """Nearest part to every surrounding box, and the load to the floor, in one pose that stands still.
+
+    A fall that is not known is taken as none, as it is drawn.
+    """
+    numbers = drawable(figures(job, pose))
     return gaps(job, pose.floor, lambda share: msgspec.structs.replace(numbers, lift_m=numbers.lift_m + 0.0 * share), 0.0, pose.loaded)
 
 

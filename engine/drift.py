@@ -26,6 +26,7 @@ are inside both.
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import msgspec
 
@@ -45,13 +46,17 @@ ROUNDS = 400
 """Letting several arms down in turn converges by a fixed share each round; this is far beyond what it takes."""
 
 
+Runs = Literal["left", "right", "still", "not known"]
+
+
 class ArmDrift(msgspec.Struct, kw_only=True, frozen=True):
     """How one standing-axis arm behaves when let go, the other arms held.
 
     ``torque_Nm`` turns it to the left (positive) or right; ``friction_greased_Nm`` and ``friction_dry_Nm`` is what its
     hinge resists with; ``starts_at_fall_greased`` (``_dry``) is the lean of the pin, rise over run, at which the arm
     starts from broadside on.  ``runs`` is the way it goes: friction is not counted as holding, so only a torque of
-    nothing is ``still``.
+    nothing is ``still``.  On a floor whose fall is not known every number is NaN, it runs a way that is ``not known``, and
+    counts as starting by itself.
     """
 
     index: int
@@ -61,20 +66,21 @@ class ArmDrift(msgspec.Struct, kw_only=True, frozen=True):
     friction_dry_Nm: float
     starts_at_fall_greased: float
     starts_at_fall_dry: float
-    runs: str
+    runs: Runs
     starts_by_itself: bool
 
 
 class Drift(msgspec.Struct, kw_only=True, frozen=True):
     """All standing-axis arms of a pose, the pin's lean and way down, and the pose they come to rest in.
 
-    ``downhill`` is the direction (rad, from the boom's line, left positive) the pins lean towards, None when plumb.
+    ``downhill_rad`` is the direction (from the boom's line, left positive) the pins lean towards, None when plumb.  On a floor
+    whose fall is not known the lean is NaN, and neither direction nor rest are told.
     """
 
     arms: tuple[ArmDrift, ...]
     lean: float
     downhill_rad: float | None
-    rest: Pose
+    rest: Pose | None
 
 
 def drift(job: Job, pose: Pose) -> Drift:
@@ -96,9 +102,9 @@ def drift(job: Job, pose: Pose) -> Drift:
     sideways = math.hypot(down.x, down.y)
     return Drift(
         arms=_arm_drifts(job, placed),
-        lean=sideways / -down.z if down.z < 0.0 else math.inf,
+        lean=math.inf if down.z >= 0.0 else sideways / -down.z,
         downhill_rad=math.atan2(down.y, down.x) if sideways > 1e-12 else None,
-        rest=_rest(job, pose),
+        rest=None if math.isnan(sideways) else _rest(job, pose),
     )
 
 
@@ -120,7 +126,6 @@ def _arm_drift(job: Job, placed: Placed, index: int) -> ArmDrift:
     torque_Nm, _ = turning(placed, index)
     greased, dry = (friction_Nm(job, placed, index, mu) for mu in (GREASED, DRY))
     broadside_Nm = _broadside_Nm(placed, index)
-    runs = "still" if abs(torque_Nm) <= STILL_NM else "left" if torque_Nm > 0.0 else "right"
     return ArmDrift(
         index=index,
         name=arm.name,
@@ -129,13 +134,21 @@ def _arm_drift(job: Job, placed: Placed, index: int) -> ArmDrift:
         friction_dry_Nm=dry,
         starts_at_fall_greased=_fall_at(greased, broadside_Nm),
         starts_at_fall_dry=_fall_at(dry, broadside_Nm),
-        runs=runs,
-        starts_by_itself=abs(torque_Nm) > greased,
+        runs=_way(torque_Nm),
+        starts_by_itself=not abs(torque_Nm) <= greased,
     )
+
+
+def _way(torque_Nm: float) -> Runs:
+    if math.isnan(torque_Nm):
+        return "not known"
+    return "still" if abs(torque_Nm) <= STILL_NM else "left" if torque_Nm > 0.0 else "right"
 
 
 def _fall_at(friction: float, broadside_Nm: float) -> float:
     """Lean (rise over run) at which weight x arm x sin(lean) meets the friction; infinite where it never does."""
+    if math.isnan(friction):
+        return math.nan
     sine = friction / broadside_Nm if broadside_Nm > 0.0 else math.inf
     return math.tan(math.asin(sine)) if sine < 1.0 else math.inf
 

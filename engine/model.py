@@ -624,3 +624,9 @@ def find_pose(job: Job, name: str | None) -> Pose:
 def find_floor(job: Job, pose: Pose) -> Floor:
     """The floor the pose stands on."""
     return next(floor for floor in job.floors if floor.name == pose.floor)
+
+
+def fall_is_known(job: Job, pose: Pose) -> bool:
+    """Whether both falls of the floor the pose stands on are entered."""
+    floor = find_floor(job, pose)
+    return floor.fall_along is not None and floor.fall_across is not None

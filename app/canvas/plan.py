@@ -193,7 +193,7 @@ class PlanDrawing(Drawing):
         self._show_drifts()
 
     def _show_drifts(self) -> None:
-        runs = {arm.index: arm for arm in self._drifts if arm.runs != "still"}
+        runs = {arm.index: arm for arm in self._drifts if arm.runs in ("left", "right")}
         for index, arm in enumerate(self._rig.arms):
             item = self._parts.get(_drift(index))
             if item is None:

@@ -9,6 +9,7 @@ from app.document import Document
 from app.panels.fields import caption, heading
 from app.panels.forms import Form
 from engine.clearance import Gap, standing_gaps
+from engine.model import fall_is_known
 from engine.shown import System, show
 
 
@@ -37,8 +38,10 @@ class AroundPanel(QWidget):
         if not document.job.surroundings:
             self.clearances.setText("No box is entered: nothing is checked but the load against the floor.")
             return
-        found = standing_gaps(document.job, document.pose)
-        self.clearances.setText("\n".join(gap_words(gap, document.units) for gap in found))
+        found = [gap_words(gap, document.units) for gap in standing_gaps(document.job, document.pose)]
+        if not fall_is_known(document.job, document.pose):
+            found.insert(0, f"The floor's fall at '{document.pose.floor}' is not known: it is taken as level here.")
+        self.clearances.setText("\n".join(found))
 
 
 def gap_words(gap: Gap, units: System) -> str:

@@ -17,7 +17,7 @@ from app.panels.fields import QuantityField, caption, heading
 from engine.drift import ArmDrift, Drift, arm_drifts, drift
 from engine.give import Give, Softness, bend, softness
 from engine.handforce import HIGH_HAND_N, HandForce, hand_forces
-from engine.model import Job, Pose
+from engine.model import Job, Pose, fall_is_known
 from engine.shown import System, show
 from engine.swing import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
 
@@ -149,6 +149,11 @@ class HandlingPanel(QWidget):
         for field, value in ((self.sag, self._sag_m), (self.speed, self._speed_m_s), (self.stop, self._stop_m)):
             field.set_value(value, units)
         moving = pose != document.finished.pose
+        if not fall_is_known(job, pose):
+            for label in (self.arms_said, self.hands_said, self.sag_said, self.softness_said, self.stop_said):
+                label.setText(fall_words(pose))
+            self._show_fastest(job, pose, units)
+            return
         self._show_arms(job, pose, units, moving)
         self.hands_said.setText("\n".join(hand_words(force, units) for force in hand_forces(job, pose)))
         self._show_sag(job, pose, units, moving)
@@ -209,6 +214,11 @@ class HandlingPanel(QWidget):
 
 
 # ---------------------------------------------------------------- words
+
+
+def fall_words(pose: Pose) -> str:
+    """What is said of everything that hangs on the floor's fall while that is not known."""
+    return f"NOT KNOWN: the floor's fall at '{pose.floor}' is not entered. Measure it with a long level at several spots; until then take it that an arm runs either way."
 
 
 def arm_words(arm: ArmDrift, units: System) -> str:

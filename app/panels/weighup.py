@@ -251,7 +251,7 @@ class WeighUpPanel(QWidget):
         weighed, units = document.verdict.balance, document.units
         if weighed is None:
             self._title.setText("Nothing to weigh up")
-            self._sum.setText("This pose or rig cannot be; put that right first.")
+            self._sum.setText("There is no verdict on this pose: a fact is missing, or it cannot be. Put that right first.")
             self.see_saw.set(None, 0.0, units)
             self.bars.set(None, units)
             return

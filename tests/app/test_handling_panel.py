@@ -152,3 +152,21 @@ def test_a_drag_leaves_the_long_sums_for_its_end(opened: Window) -> None:
     hand.release()
     opened._show_side_panels()
     assert LATER not in panel.arms_said.text() + panel.sag_said.text()
+
+
+def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_points_anywhere(make_window: Callable[..., Window]) -> None:
+    window = make_window(VINEYARD)
+    show_tab(window, "Handling")
+    index = window.document.job.floors.index(next(floor for floor in window.document.job.floors if floor.name == window.document.pose.floor))
+    window.document.set_value(f"floors[{index}].fall_across", None, "Fall not known")
+    panel = window.handling_panel
+    said = [label.text() for label in (panel.arms_said, panel.hands_said, panel.sag_said, panel.stop_said)]
+    assert all(words.startswith("NOT KNOWN") and window.document.pose.floor in words for words in said)
+    assert all(window.plan_drawing.drift_arrow(arm.index).isEmpty() for arm in arm_drifts(window.document.job, window.document.pose))
+    hand = Hand(window.side_view)
+    before = window.document.pose
+    hand.drag("hook", -40, 30)
+    assert window.document.pose != before and not window.notice.text().startswith("pose")
+    window.document.undo_stack.undo()
+    window.document.undo_stack.undo()
+    assert "RUNS TO THE RIGHT" in panel.arms_said.text()

@@ -139,3 +139,15 @@ def test_friction_never_turns_a_run_into_standing_still():
 def test_the_quick_answer_for_a_drag_is_the_whole_ones():
     job = on_floor(VINEYARD, 0.01, 0.02)
     assert arm_drifts(job, job.poses[0]) == drift(job, job.poses[0]).arms
+
+
+@pytest.mark.parametrize("unknown", [("fall_along",), ("fall_across",), ("fall_along", "fall_across")])
+def test_on_a_floor_whose_fall_is_not_known_nothing_is_said_of_where_arms_run(unknown: tuple[str, ...]) -> None:
+    """Neither that an arm stands still, nor a way it runs, nor that friction holds it, nor that the pins stand plumb."""
+    level = on_floor(VINEYARD, 0.0, 0.0)
+    job = msgspec.structs.replace(level, floors=(msgspec.structs.replace(level.floors[0], **dict.fromkeys(unknown)),))
+    found = drift(job, job.poses[0])
+    for arms in (found.arms, arm_drifts(job, job.poses[0])):
+        assert arms and [arm.runs for arm in arms] == ["not known"] * len(arms) and all(math.isnan(arm.torque_Nm) for arm in arms)
+    assert all(arm.starts_by_itself and math.isnan(arm.starts_at_fall_greased) and math.isnan(arm.starts_at_fall_dry) for arm in found.arms)
+    assert found.rest is None and found.downhill_rad is None and math.isnan(found.lean)

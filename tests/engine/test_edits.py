@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from engine import edits
 from engine.errors import EditError, RigFileError, TailweightError
-from engine.model import Job, Move, Pose
+from engine.model import Estimate, Job, Move, Pose
 from engine.placing import figures, place, walk
 from engine.possible import boom_limits_m, impossibilities
 
@@ -230,3 +230,22 @@ def test_walking_the_chain_gives_the_frames_of_the_placed_pose(sample: Job) -> N
     numbers = figures(sample, sample.poses[0])
     assert walk(sample, numbers).frames == place(sample, numbers).frames
     assert walk(sample, numbers).hook_m == place(sample, numbers).hook_m
+
+
+def test_a_rig_on_a_floor_whose_fall_is_not_known_is_dragged_as_it_is_drawn(boatyard: Job) -> None:
+    """Level: there is no verdict, but the hand still moves it, for entering the fall comes later."""
+    floor, pose = boatyard.floors[0], boatyard.poses[0]
+    nothing = Estimate(best=0.0, known="measured")
+    unknown, level = (
+        REPLACE(boatyard, floors=(REPLACE(floor, fall_along=fall, fall_across=fall), *boatyard.floors[1:])) for fall in (None, nothing)
+    )
+    for half in (REPLACE(floor, fall_along=None, fall_across=nothing), REPLACE(floor, fall_along=nothing, fall_across=None)):
+        assert edits.placed_at_start(REPLACE(boatyard, floors=(half, *boatyard.floors[1:])), pose).hook_m == edits.placed_at_start(level, pose).hook_m
+    for drag in (
+        lambda job: edits.hook_to(job, pose, 2.5, z_m=2.0),
+        lambda job: edits.hook_to(job, pose, 2.5, y_m=0.3),
+        lambda job: edits.arm_toward(job, pose, 0, 2.5, y_m=0.4),
+        lambda job: edits.arm_toward(job, pose, 1, 2.5),
+    ):
+        assert drag(unknown) == drag(level)
+        assert drag(unknown) != pose
