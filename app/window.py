@@ -384,23 +384,23 @@ class Window(QMainWindow):
 
     def _show_collisions(self) -> None:
         """Name what the shown pose runs into; a clear pose takes the sentence away again."""
-        words = around.collision_words(self.document)
-        if words or self._collision:
-            self.tell(words)
-        self._collision = words
-
-    _collision = ""
+        self._collision = around.collision_words(self.document)
+        self._tell_standing()
 
     def _show_problems(self) -> None:
         verdict = self.document.verdict
-        if verdict.problems:
-            first = verdict.problems[0]
-            self.tell(fill(first.words, first.numbers, self.document.units))
-        elif self._problem_shown:
-            self.tell("")
-        self._problem_shown = bool(verdict.problems)
+        first = verdict.problems[0] if verdict.problems else None
+        self._problem = fill(first.words, first.numbers, self.document.units) if first is not None else ""
+        self._tell_standing()
 
-    _problem_shown = False
+    def _tell_standing(self) -> None:
+        """What stands as long as the shown pose does: why there is no verdict, and what the rig runs into."""
+        words = " ".join(filter(None, (self._problem, self._collision)))
+        if words or self._standing:
+            self.tell(words)
+        self._standing = words
+
+    _collision, _problem, _standing = "", "", ""
 
     def _show_title(self) -> None:
         document = self.document

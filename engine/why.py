@@ -11,10 +11,11 @@ Sentences are templates with their numbers beside them (``engine.shown.fill``).
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import msgspec
 
-from engine.checks import Check
+from engine.checks import Check, Problem
 from engine.doubt import settling
 from engine.geometry import Number
 from engine.model import Job, Pose
@@ -76,12 +77,24 @@ def _refused(verdict: Verdict) -> Why:
     first, *others = verdict.problems
     order = Said(words="Nothing else stands in the way of a verdict, and nothing is allowed until there is one.")
     if others:
-        numbers = {"count": float(len(others)), "where": "; ".join(problem.where for problem in others)}
-        order = Said(words="After that, {count:count} more to put right: {where}.", numbers=numbers)
+        order = _after_that(others)
     words = "Put this right first; no number for a pose or rig that cannot be would mean anything."
     if first.kind == "missing":
         words = "Find this out and enter it; a guess must be entered as a guess."
     return Why(cause=Said(words=first.words, numbers=first.numbers), order=order, remedy=Said(words=words))
+
+
+def _after_that(problems: Sequence[Problem]) -> Said:
+    """The first sentence of each of the others, as far as a person reads."""
+    numbers: dict[str, Number | str] = {"count": float(len(problems))}
+    parts = []
+    for place, problem in enumerate(problems[:ORDER_NAMED]):
+        first = problem.words.split(". ")[0].removesuffix(".")
+        for name, value in problem.numbers.items():
+            first = first.replace(f"{{{name}}}", f"{{{name}{place}}}").replace(f"{{{name}:", f"{{{name}{place}:")
+            numbers[f"{name}{place}"] = value
+        parts.append(f"{first}.")
+    return Said(words=f"After that, {{count:count}} more to put right. {' '.join(parts)}", numbers=numbers)
 
 
 def _over(check: Check, verdict: Verdict) -> Said:

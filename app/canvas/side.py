@@ -15,7 +15,7 @@ from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, Spans, plumb_deg, raised_deg, side, side_shape
 from engine.centres import centres_of
 from engine.geometry import Axes, Frame, Vec
-from engine.model import Arm, Job, Pose
+from engine.model import Arm, Floor, Job, Pose, find_floor
 from engine.placing import Placed, arm_link, fitted_arms
 from engine.sections import outer_depth_m, outer_width_m
 from engine.shown import show
@@ -369,6 +369,11 @@ class SideDrawing(Drawing):
                 spot = side(placed.load_centre_m if name == "load" else at)
                 self._centres[name].setPos(spot)
                 self._centre_tags[name].set(f"{name} {show(mass_kg, 'kg', units)}", spot)
+        known = verdict.balance is not None  # else there is no saying where the floor's plumb line meets it
+        self._dimensions["combined"].set_visible(known)
+        self._plumb.setVisible(known)
+        if not known:
+            return
         combined = sums["combined"][1]
         foot = plumb_foot(combined, placed.gravity)
         path = QPainterPath(side(combined))
@@ -376,7 +381,6 @@ class SideDrawing(Drawing):
         self._plumb.setPath(path)
         words = f"{show(abs(foot.x), 'm', units)} {'behind' if foot.x < 0.0 else 'AHEAD OF THE LINE'}"
         drop = self._drop(1)
-        self._dimensions["combined"].set_visible(True)
         self._dimensions["combined"].set(side(foot) + drop, drop, words, (side(foot),))
         if foot.x < 0.0:
             self._dimensions["combined"].tag.setPos(side(foot) + drop)
@@ -412,10 +416,9 @@ class SideDrawing(Drawing):
         self._dimensions["height"].set(foot, top, f"hook {show(hook.z, 'm', units)}", (foot, side(hook)))
 
     def _show_tags(self, job: Job, pose: Pose, placed: Placed) -> None:
-        figures = placed.figures
         self._tags["tipping"].set("front tipping line", side(Vec(0.03, 0.0, 0.12)))
         corner = side(Vec(outlines.rear_end_m(job.truck), 0.0, -0.04)) - QPointF(self._text_px / self._px_per_mm, 0.0)
-        self._tags["floor"].set(fall_words(figures.fall_along, figures.fall_across), corner)
+        self._tags["floor"].set(fall_words(find_floor(job, pose)), corner)
         boom = placed.frames["boom"]
         text = f"hole {pose.hole}" if pose.hole is not None else "NOT PINNED"
         self._tags["pin"].set(text, side(boom.at(0.0, 0.0, outer_depth_m(job.rig.boom.section) / 2.0 + 0.06)))
@@ -522,13 +525,17 @@ def plumb_foot(point: Vec, gravity: Vec) -> Vec:
     return point + gravity.times(-point.z / gravity.z)
 
 
-def fall_words(along: float, across: float) -> str:
-    """The floor's fall in words."""
-    if not along and not across:
-        return "floor level"
+def fall_words(floor: Floor) -> str:
+    """A floor's fall in words, and which way of it is not known: that is drawn level."""
+    if floor.fall_along is None and floor.fall_across is None:
+        return "floor's fall NOT KNOWN, drawn level"
     parts = []
-    if along:
-        parts.append(f"{show(abs(along), 'fall', 'metric')} {'forward' if along > 0 else 'backward'}")
-    if across:
-        parts.append(f"{show(abs(across), 'fall', 'metric')} to the {'left' if across > 0 else 'right'}")
-    return "floor falls " + ", ".join(parts)
+    for fall, way, positive, negative in (
+        (floor.fall_along, "along", "forward", "backward"),
+        (floor.fall_across, "across", "to the left", "to the right"),
+    ):
+        if fall is None:
+            parts.append(f"{way} NOT KNOWN")
+        elif fall.best:
+            parts.append(f"{show(abs(fall.best), 'fall', 'metric')} {positive if fall.best > 0 else negative}")
+    return "floor falls " + ", ".join(parts) if parts else "floor level"

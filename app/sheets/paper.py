@@ -59,7 +59,7 @@ class Matter(NamedTuple):
         """That load in words, with who says so."""
         allowed = self.verdict.allowed_load_kg
         if allowed is None:
-            return "No allowed load: " + (self.fill(self.verdict.problems[0]) if self.verdict.problems else "no verdict.")
+            return "No allowed load: " + (self.fill(self.verdict.problems[0]).removesuffix(".") if self.verdict.problems else "no verdict")
         found = permitted(self.job, self.pose.lift_m, allowed)
         name = {"planned": "Planned for, not approved", "approval": "Approval's limit", "limits": "Limits entered"}[found.by]
         rigging = self.show(self.job.load.rigging_kg.best, "kg")

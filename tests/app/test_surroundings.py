@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import msgspec
 import pytest
 from PySide6.QtWidgets import QPushButton
@@ -83,3 +85,17 @@ def test_a_box_is_kept_to_one_place_by_typing_its_name(window: Window) -> None:
     assert window.document.job.surroundings[0].floor == "slipway head"
     type_into(window.around_panel.form.fields["surroundings[0].name"], "lintel")
     assert window.document.job.surroundings[0].name == "lintel"
+
+
+def test_a_pose_without_a_verdict_that_runs_into_something_is_told_both(make_window: Callable[..., Window]) -> None:
+    window = make_window("skerry_point_boatyard")
+    low = Surrounding(name="beam", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=1.9, z1_m=2.1)
+    window.document.set_value("surroundings", (low,), "Add a beam")
+    assert window.notice.text().startswith("RUNS INTO IT")
+    index = [floor.name for floor in window.document.job.floors].index(window.document.pose.floor)
+    window.document.set_value(f"floors[{index}].fall_along", None, "not known")
+    assert "is not known" in window.notice.text() and "RUNS INTO IT" in window.notice.text()
+    window.document.undo_stack.undo()
+    assert window.notice.text().startswith("RUNS INTO IT")
+    window.document.undo_stack.undo()
+    assert window.notice.text() == ""

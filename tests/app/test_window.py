@@ -402,3 +402,19 @@ def test_dialogs_are_gone_once_they_are_closed(window: Window) -> None:
         dialog.reject()
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
         assert not window.findChildren(QDialog)
+
+
+def test_a_floor_whose_fall_is_not_known_is_drawn_level_and_says_so(window: Window) -> None:
+    """Nothing is said of how far behind the line the weight lies: that hangs on the fall."""
+    document, drawing = window.document, window.side_drawing
+    index = [floor.name for floor in document.job.floors].index(document.pose.floor)
+    assert drawing.dimension_tag("combined").isVisible() and drawing.part("plumb").isVisible()
+    document.set_value(f"floors[{index}].fall_across", None, "not known")
+    assert "across NOT KNOWN" in drawing.tag("floor").text
+    document.set_value(f"floors[{index}].fall_along", None, "not known")
+    assert drawing.tag("floor").text == "floor's fall NOT KNOWN, drawn level"
+    assert not drawing.dimension_tag("combined").isVisible() and not drawing.part("plumb").isVisible()
+    document.undo_stack.undo()
+    document.undo_stack.undo()
+    assert drawing.dimension_tag("combined").isVisible() and drawing.part("plumb").isVisible()
+    assert drawing.tag("floor").text.startswith("floor ")

@@ -85,3 +85,15 @@ def test_an_empty_rig_over_a_limit_gives_with_no_load_at_all(stone_yard: Job, un
     job = REPLACE(stone_yard, policy=REPLACE(stone_yard.policy, least_rear_share=0.9))
     verdict = evaluate(job, job.poses[0])
     assert "with no load at all" in told(why(job, job.poses[0], verdict), units)[1]
+
+
+def test_what_else_stands_in_the_way_is_said_in_words_not_by_its_place_in_the_file(boatyard: Job) -> None:
+    floor = REPLACE(boatyard.floors[0], fall_along=None, fall_across=None)
+    job = REPLACE(boatyard, floors=(floor, *boatyard.floors[1:]))
+    pose = REPLACE(job.poses[0], floor=floor.name)
+    order = why(job, pose, evaluate(job, pose)).order
+    said = fill(order.words, order.numbers, "metric")
+    assert said == f"After that, 1 more to put right. The floor's fall to the left at '{floor.name}' is not known."
+    high = REPLACE(pose, lift_m=99.0, tilt_rad=0.5)
+    said = fill((order := why(job, high, evaluate(job, high)).order).words, order.numbers, "metric")
+    assert "4 more" in said and said.count("The upright cannot tilt to 28.6°") == 1 and "floors[" not in said
