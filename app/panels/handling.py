@@ -149,9 +149,9 @@ class HandlingPanel(QWidget):
         for field, value in ((self.sag, self._sag_m), (self.speed, self._speed_m_s), (self.stop, self._stop_m)):
             field.set_value(value, units)
         moving = pose != document.finished.pose
-        if not fall_is_known(job, pose):
+        if words := nothing_words(document):
             for label in (self.arms_said, self.hands_said, self.sag_said, self.softness_said, self.stop_said):
-                label.setText(fall_words(pose))
+                label.setText(words)
             self._show_fastest(job, pose, units)
             return
         self._show_arms(job, pose, units, moving)
@@ -216,9 +216,14 @@ class HandlingPanel(QWidget):
 # ---------------------------------------------------------------- words
 
 
-def fall_words(pose: Pose) -> str:
-    """What is said of everything that hangs on the floor's fall while that is not known."""
-    return f"NOT KNOWN: the floor's fall at '{pose.floor}' is not entered. Measure it with a long level at several spots; until then take it that an arm runs either way."
+def nothing_words(document: Document) -> str:
+    """Why nothing can be said of handling: the pose cannot be, or the floor's fall is not known; else nothing."""
+    pose = document.pose
+    if any(problem.kind == "impossible" for problem in document.verdict.problems):
+        return "NOTHING TO SAY: this pose or rig cannot be, and no number for it would mean anything."
+    if not fall_is_known(document.job, pose):
+        return f"NOT KNOWN: the floor's fall at '{pose.floor}' is not entered. Measure it with a long level at several spots; until then take it that an arm runs either way."
+    return ""
 
 
 def arm_words(arm: ArmDrift, units: System) -> str:

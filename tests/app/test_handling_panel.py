@@ -170,3 +170,14 @@ def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_point
     window.document.undo_stack.undo()
     window.document.undo_stack.undo()
     assert "RUNS TO THE RIGHT" in panel.arms_said.text()
+
+
+def test_nothing_is_said_of_handling_a_pose_that_cannot_be(opened: Window) -> None:
+    document, panel = opened.document, opened.handling_panel
+    document.preview_pose(msgspec.structs.replace(document.pose, hole=None, free_out_m=9.0))
+    show_tab(opened, "Handling")
+    panel.show_document(document)
+    for label in (panel.arms_said, panel.hands_said, panel.sag_said, panel.stop_said):
+        assert label.text().startswith("NOTHING TO SAY")
+    document.restore()
+    assert "RUNS TO THE RIGHT" in panel.arms_said.text()
