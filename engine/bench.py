@@ -25,7 +25,7 @@ from engine.corner_code import CornerCode, corner_code
 from engine.geometry import Array
 from engine.inputs import each_number, filled, inputs_of
 from engine.limits import find_checks, leaned
-from engine.machine import Machine, give_back, machine_function
+from engine.machine import Machine, give_back, machine_functions
 from engine.model import Job, Pose
 from engine.placing import Figures, Placed, figures, fitted_arms, place
 from engine.same import Same
@@ -190,8 +190,8 @@ class Written:
         shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, TRIED)
         tried = each_number(numbers, lambda number: number * shares)
         found = []
-        for values, wanted in zip(parts, parts_of(values_of(tried)), strict=True):
-            made = machine_function(recorder, values, quick=self._quick)
+        every = machine_functions(recorder, parts, quick=self._quick) or [None] * len(parts)
+        for made, values, wanted in zip(every, parts, parts_of(values_of(tried)), strict=True):
             if made is None or not _right(made(inputs_of(tried), shares.shape), filled(wanted, shares.shape)):
                 made = _as_arrays(array_function(recorder, values))
             found.append(made)

@@ -66,13 +66,26 @@ def machine_function(
     CannotTapeError
         For an operation that has no code, or a result that is neither a number nor a truth (then 0 or 1).
     """
-    code = _Code(recorder, results, along)
-    text = code.text()
-    compiled = compiled_text(text, _RUN, quick)
+    made = machine_functions(recorder, [results], along, quick)
+    return None if made is None else made[0]
+
+
+def machine_functions(
+    recorder: Recorder, parts: Sequence[Sequence[Any]], along: Collection[int] | None = None, quick: bool = False
+) -> list[Runner] | None:
+    """As `machine_function`, a function for each of several results; made together they take a fifth of the memory."""
+    if not parts:
+        return []
+    codes = [_Code(recorder, results, along) for results in parts]
+    texts = [code.text(f"run{index}") for index, code in enumerate(codes)]
+    compiled = compiled_texts("\n".join([DECLARED, *texts]), [(f"run{index}", _RUN) for index in range(len(codes))], quick)
     if compiled is None:
         return None
     along = None if along is None else frozenset(along)
-    return Runner(compiled, code.constants, recorder.inputs, len(results), len(code.kept), along)
+    return [
+        Runner(made, code.constants, recorder.inputs, len(code.results), len(code.kept), along)
+        for code, made in zip(codes, compiled, strict=True)
+    ]
 
 
 # ---------------------------------------------------------------- the text
@@ -120,8 +133,8 @@ class _Code:
         self._constants: dict[bytes, int] = {}
         self._before: list[str] = []
 
-    def text(self) -> str:
-        """The whole module, in LLVM's language."""
+    def text(self, name: str) -> str:
+        """The function under a name, in LLVM's language."""
         by_level: dict[int, list[str]] = {level: [] for level in range(4)}
         for place in self.places:
             by_level[self.level[place]] += self._step(place)
@@ -129,9 +142,8 @@ class _Code:
             raise CannotTapeError("Expected numbers along a row, got a truth")
         inputs = range(self.recorder.inputs)
         whole = [place for place in inputs if self.level[place] == EACH]
-        lines = [DECLARED]
         tables = ", ".join(f"ptr %{table}, i64 %{table}.row" for table in ("in", "kept", "out"))
-        lines += [f"define void @run({tables}, ptr %constants, ptr %strides, i64 %rows, i64 %columns) {{", "entry:"]
+        lines = [f"define void @{name}({tables}, ptr %constants, ptr %strides, i64 %rows, i64 %columns) {{", "entry:"]
         lines.append(f"%last = sub i64 %columns, {WIDTH}")
         for place in inputs:
             lines += self._pointer("in", "i", place) + [
@@ -338,7 +350,7 @@ def formula_text(name: str, formula: Callable[..., Sequence[Any]], count: int) -
 
 
 class Compiled(NamedTuple):
-    """A function to call, its address, and what must live as long as it does."""
+    """A function to call, its address, and what must live as long as it does, which those made together share."""
 
     call: Callable[..., None]
     address: int
@@ -346,22 +358,31 @@ class Compiled(NamedTuple):
     context: Any
 
 
-_RUN = ("run", (ctypes.c_void_p, ctypes.c_int64) * 3 + (ctypes.c_void_p,) * 2 + (ctypes.c_int64,) * 2)
-"""Name and kinds of arguments of the function that this module writes."""
+Entry = tuple[str, Sequence[Any]]
+"""Name of a function, and the kinds of its arguments."""
+
+_RUN = (ctypes.c_void_p, ctypes.c_int64) * 3 + (ctypes.c_void_p,) * 2 + (ctypes.c_int64,) * 2
+"""Kinds of arguments of the functions that this module writes."""
 
 
-def compiled_text(text: str, entry: tuple[str, Sequence[Any]], quick: bool = False) -> Compiled | None:
-    """Code of a text in LLVM's language; ``entry`` names its function and the kinds of its arguments.
+def compiled_text(text: str, entry: Entry, quick: bool = False) -> Compiled | None:
+    """As `compiled_texts`, for one function."""
+    made = compiled_texts(text, [entry], quick)
+    return None if made is None else made[0]
+
+
+def compiled_texts(text: str, entries: Sequence[Entry], quick: bool = False) -> list[Compiled] | None:
+    """Code of a text in LLVM's language, function by function.
 
     None where code cannot be made: no llvmlite for this Python, a system that lets no program make code, no C library.
     """
     try:
-        return _compiled(text, entry, quick)
+        return _compiled(text, entries, quick)
     except (ImportError, RuntimeError, OSError, AttributeError):
         return None
 
 
-def _compiled(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compiled:
+def _compiled(text: str, entries: Sequence[Entry], quick: bool) -> list[Compiled]:
     """Code for a text; made once for all rigs that are alike but for their numbers."""
     key = hashlib.sha256(text.encode()).digest()
     with _keeping:
@@ -369,7 +390,7 @@ def _compiled(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compi
             if (key, way) in _made:
                 _made[key, way] = _made.pop((key, way))  # the last to be forgotten
                 return _made[key, way]
-    made = _make(text, entry, quick)
+    made = _make(text, entries, quick)
     with _keeping:
         _made[key, quick] = made
         while len(_made) > MOST_KEPT:
@@ -380,11 +401,11 @@ def _compiled(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compi
 MOST_KEPT = 32
 """Codes kept for rigs to come; a rig that is looked at keeps its own."""
 
-_made: dict[tuple[bytes, bool], Compiled] = {}
+_made: dict[tuple[bytes, bool], list[Compiled]] = {}
 _keeping = threading.Lock()
 
 
-def _make(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compiled:
+def _make(text: str, entries: Sequence[Entry], quick: bool) -> list[Compiled]:
     llvm = _llvm()
     level = 0 if quick else 1  # little is left to gain over 1 after the recorder has taken out what is the same
     target = llvm.Target.from_default_triple().create_target_machine(
@@ -394,11 +415,11 @@ def _make(text: str, entry: tuple[str, Sequence[Any]], quick: bool) -> Compiled:
     module = llvm.parse_assembly(text, context)
     engine = llvm.create_mcjit_compiler(module, target)
     engine.finalize_object()
-    name, arguments = entry
-    address = engine.get_function_address(name)
-    call = ctypes.CFUNCTYPE(None, *arguments)(address)
+    made = []
+    for name, arguments in entries:
+        address = engine.get_function_address(name)
+        made.append(Compiled(ctypes.CFUNCTYPE(None, *arguments)(address), address, engine, context))
     engine.remove_module(module)  # the code stays; what it was made from is ten times as large
-    made = Compiled(call, address, engine, context)
     del module
     give_back()
     return made

@@ -57,7 +57,7 @@ def test_best_values_over_many_poses_are_those_of_the_formulas(name: str) -> Non
 def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.MonkeyPatch, code: bool) -> None:
     """Thin boom tube: bending, push and twist together give first, and no closed form says at which load."""
     if not code:
-        monkeypatch.setattr("engine.bench.machine_function", lambda *_, **__: None)
+        monkeypatch.setattr("engine.bench.machine_functions", lambda *_, **__: None)
     boom = boatyard.rig.boom
     thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))

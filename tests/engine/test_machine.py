@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import itertools
 import math
 import threading
@@ -15,7 +16,7 @@ from engine import bench, machine, rigfile
 from engine.bench import Written, values_of
 from engine.bending import with_bending
 from engine.geometry import cos, least, most, ratio, sin, sqrt, where
-from engine.machine import machine_function
+from engine.machine import machine_function, machine_functions
 from engine.inputs import each_number, filled, inputs_of
 from engine.model import Job
 from engine.placing import figures
@@ -181,8 +182,12 @@ def test_a_system_that_lets_no_program_make_code_gets_numpy(boatyard: Job, monke
 
 
 def test_code_that_says_something_else_than_the_formulas_is_not_used(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
-    right = machine_function
-    monkeypatch.setattr(bench, "machine_function", lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001)
+    right = machine_functions
+
+    def wrong(*given: object, **how: object) -> list[object]:
+        return [lambda inputs, shape, run=run: run(inputs, shape) * 1.001 for run in right(*given, **how)]
+
+    monkeypatch.setattr(bench, "machine_functions", wrong)
     found = Written(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,))
     assert np.array_equal(found, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
 
@@ -235,3 +240,19 @@ def test_code_may_run_on_two_threads_at_once() -> None:
     for thread in threads:
         thread.join()
     assert len(found) == 150 and all(found)
+
+
+def test_functions_made_together_say_what_each_says_alone_and_live_as_long_as_one_of_them() -> None:
+    recorder = Recorder()
+    a, b = (recorder.new_input() for _ in range(2))
+    parts = [[a * b, a + 2.0], [np.sin(a) / b], [3.0]]
+    together, alone = machine_functions(recorder, parts), [machine_function(recorder, part) for part in parts]
+    inputs = [np.linspace(0.1, 2.0, 11), np.linspace(1.0, 3.0, 11)]
+    wanted = [made(inputs, (11,)) for made in alone]
+    last = together[1]
+    machine._made.clear()
+    del together, alone
+    gc.collect()
+    assert np.array_equal(last(inputs, (11,)), wanted[1])
+    assert all(np.array_equal(made(inputs, (11,)), values) for made, values in zip(machine_functions(recorder, parts), wanted, strict=True))
+    assert machine_functions(recorder, []) == []
