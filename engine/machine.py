@@ -398,7 +398,7 @@ def _compiled(text: str, entries: Sequence[Entry], quick: bool) -> list[Compiled
     return made
 
 
-MOST_KEPT = 32
+MOST_KEPT = 16
 """Codes kept for rigs to come; a rig that is looked at keeps its own."""
 
 _made: dict[tuple[bytes, bool], list[Compiled]] = {}
