@@ -133,7 +133,7 @@ def bench_of(job: Job, numbers: Figures) -> Bench:
     return _kept(Same(job.truck, job.rig, job.load, job.policy, job.approval), fitted_arms(numbers))
 
 
-@functools.lru_cache(maxsize=5)
+@functools.lru_cache(maxsize=8)
 def _kept(_same: Same, _fitted: tuple[int, ...]) -> Bench:
     return Bench()
 

@@ -23,6 +23,7 @@ import os
 import struct
 import sys
 import threading
+import weakref
 from collections.abc import Callable, Collection, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple
@@ -354,8 +355,7 @@ class Compiled(NamedTuple):
 
     call: Callable[..., None]
     address: int
-    engine: Any
-    context: Any
+    made: _Made
 
 
 Entry = tuple[str, Sequence[Any]]
@@ -386,26 +386,33 @@ def _compiled(text: str, entries: Sequence[Entry], quick: bool) -> list[Compiled
     """Code for a text; made once for all rigs that are alike but for their numbers."""
     key = hashlib.sha256(text.encode()).digest()
     with _keeping:
-        for way in (False, True) if quick else (False,):
-            if (key, way) in _made:
-                _made[key, way] = _made.pop((key, way))  # the last to be forgotten
-                return _made[key, way]
-    made = _make(text, entries, quick)
+        found = next((made for way in ((False, True) if quick else (False,)) if (made := _alive.get((key, way)))), None)
+    if found is None:
+        found = _make(text, entries, quick)
     with _keeping:
-        _made[key, quick] = made
-        while len(_made) > MOST_KEPT:
-            _made.pop(next(iter(_made)))
-    return made
+        _alive.setdefault((key, quick), found)
+        _latest[found] = _latest.pop(found, None)  # the last to be forgotten
+        while len(_latest) > MOST_KEPT:
+            del _latest[next(iter(_latest))]
+    return [Compiled(ctypes.CFUNCTYPE(None, *kinds)(address), address, found) for address, (_, kinds) in zip(found.addresses, entries, strict=True)]
 
 
-MOST_KEPT = 16
-"""Codes kept for rigs to come; a rig that is looked at keeps its own."""
+class _Made:
+    """Code made of one text: goes when nobody holds it, and with it what it needs, the last of that first."""
 
-_made: dict[tuple[bytes, bool], list[Compiled]] = {}
+    def __init__(self, addresses: list[int], *needed: object) -> None:
+        self.addresses, self._needed = addresses, needed
+
+
+MOST_KEPT = 8
+"""Codes kept for rigs to come, made last or asked for last; a rig that is looked at keeps its own."""
+
+_alive: weakref.WeakValueDictionary[tuple[bytes, bool], _Made] = weakref.WeakValueDictionary()
+_latest: dict[_Made, None] = {}
 _keeping = threading.Lock()
 
 
-def _make(text: str, entries: Sequence[Entry], quick: bool) -> list[Compiled]:
+def _make(text: str, entries: Sequence[Entry], quick: bool) -> _Made:
     llvm = _llvm()
     level = 0 if quick else 1  # little is left to gain over 1 after the recorder has taken out what is the same
     target = llvm.Target.from_default_triple().create_target_machine(
@@ -415,10 +422,7 @@ def _make(text: str, entries: Sequence[Entry], quick: bool) -> list[Compiled]:
     module = llvm.parse_assembly(text, context)
     engine = llvm.create_mcjit_compiler(module, target)
     engine.finalize_object()
-    made = []
-    for name, arguments in entries:
-        address = engine.get_function_address(name)
-        made.append(Compiled(ctypes.CFUNCTYPE(None, *arguments)(address), address, engine, context))
+    made = _Made([engine.get_function_address(name) for name, _ in entries], context, engine)
     engine.remove_module(module)  # the code stays; what it was made from is ten times as large
     del module
     give_back()

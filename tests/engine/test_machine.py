@@ -6,6 +6,7 @@ import gc
 import itertools
 import math
 import threading
+import weakref
 from pathlib import Path
 
 import msgspec
@@ -215,7 +216,21 @@ def test_codes_of_other_rigs_are_forgotten_in_the_end() -> None:
     for power in range(machine.MOST_KEPT + 3):
         code, _ = made(lambda a, b, power=power: [added_up(a, b, power)])
         assert code([1.0, 2.0], ())[0] == 1.0 + 2.0 * (power + 1)
-    assert len(machine._made) == machine.MOST_KEPT
+    assert len(machine._latest) == machine.MOST_KEPT
+
+
+def test_code_that_somebody_holds_is_found_again_however_many_were_made_since(monkeypatch: pytest.MonkeyPatch) -> None:
+    held, _ = made(lambda a, b: [added_up(a, b, 40)])
+    gone, _ = made(lambda a, b: [added_up(a, b, 41)])
+    there, key = weakref.ref(gone.compiled.made), len(machine._alive)
+    del gone
+    for power in range(50, 50 + machine.MOST_KEPT):
+        made(lambda a, b, power=power: [added_up(a, b, power)])
+    gc.collect()
+    assert there() is None and len(machine._alive) <= key + machine.MOST_KEPT
+    monkeypatch.setattr(machine, "_make", lambda *_: pytest.fail("made again"))
+    again, _ = made(lambda a, b: [added_up(a, b, 40)])
+    assert again.compiled.made is held.compiled.made and again([1.0, 2.0], ())[0] == held([1.0, 2.0], ())[0]
 
 
 def added_up(a, b, power):
@@ -250,7 +265,7 @@ def test_functions_made_together_say_what_each_says_alone_and_live_as_long_as_on
     inputs = [np.linspace(0.1, 2.0, 11), np.linspace(1.0, 3.0, 11)]
     wanted = [made(inputs, (11,)) for made in alone]
     last = together[1]
-    machine._made.clear()
+    machine._latest.clear()
     del together, alone
     gc.collect()
     assert np.array_equal(last(inputs, (11,)), wanted[1])
