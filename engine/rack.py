@@ -61,9 +61,10 @@ def tubes_of(stock: tuple[Stock, ...], most_alike: int | None = None) -> tuple[T
         section = counted(bar.section, bar.condition)
         if not isinstance(section, RectTube | RoundTube):
             continue
-        for one, stretch in itertools.product(range(1, bar.count + 1), usable(bar)):
+        stretches = usable(bar)
+        for one, (part, stretch) in itertools.product(range(1, bar.count + 1), enumerate(stretches, start=1)):
             name = f"{bar.name}, {one} of {bar.count}" if bar.count > 1 else bar.name
-            name += f", from {1000.0 * stretch.from_m:.0f} mm" if bar.no_go else ""
+            name += f", stretch {part}" if len(stretches) > 1 else ""
             name = f"{name} (line {line})" if name in names else name
             tube = Tube(name=name, section=bar.section, counted=section, length_m=stretch.length_m, steel=bar.steel)
             alike = kinds[tube.kind]

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import re
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
@@ -97,6 +96,8 @@ class RackPanel(QWidget):
         _row(grid, "Condition", self.condition)
         self.grade = ChoiceField("grade of the steel", (UNKNOWN, *GRADES))
         _row(grid, "Grade, by its papers", self.grade)
+        self.steel_name = TextField("mark of the steel")
+        _row(grid, "Marked, if it is", self.steel_name)
         column.addWidget(caption("A rusty tube counts a millimetre less wall; rusty bars and bent steel are not used."))
         self.add_steel = _button(column, "Add to the rack", "add this steel to the rack", self._add_steel)
         self.steel_list = _list(column, "steel on the rack", 6)
@@ -214,8 +215,7 @@ class RackPanel(QWidget):
         except (ValueError, KeyError) as error:
             self.told.emit(f"There is no such steel: {error}" if isinstance(error, ValueError) else f"Enter the {error.args[0]} of the steel first.")
             return
-        values, numbers = self._values["steel"], [int(found[1]) for bar in self.stock if (found := _NUMBERED.match(bar.name))]
-        name = f"{1 + max(numbers, default=0)}: {self._named_size() or section_words(section, self._document.units)}"
+        values, name = self._values["steel"], " ".join(self.steel_name.text().split())[:80] or self._next_mark()
         added = Stock(
             name=name,
             section=section,
@@ -224,8 +224,13 @@ class RackPanel(QWidget):
             steel=self.grade.currentData(),
             condition=self.condition.currentData(),
         )
-        if self._set("stock", (*self.stock, added), f"Put {name.split(': ')[1]} on the rack"):
+        if self._set("stock", (*self.stock, added), f"Put {name} on the rack"):
+            self.steel_name.clear()
             self.steel_list.setCurrentRow(len(self.stock) - 1)
+
+    def _next_mark(self) -> str:
+        names = {bar.name for bar in self.stock}
+        return next(name for number in itertools.count(1) if (name := f"no. {number}") not in names)
 
     def _remove_steel(self) -> None:
         row = self.steel_list.currentRow()
@@ -446,8 +451,6 @@ class RackPanel(QWidget):
 MOST_ALIKE = 60
 """Lengths of one kind of steel, as the rig files have it."""
 
-_NUMBERED = re.compile(r"(\d{1,6}): ")
-
 
 # ---------------------------------------------------------------- words
 
@@ -465,7 +468,8 @@ def steel_words(bar: Stock, units: System) -> str:
     condition = "" if bar.condition == "good" else f", {bar.condition.upper()}"
     unused = ": not used" if counted(bar.section, bar.condition) is None else ""
     left_out = "".join(f"; NOT {show(zone.from_m, 'length', units)} to {show(zone.to_m, 'length', units)} ({zone.why})" for zone in bar.no_go)
-    return f"{bar.name}, {number}{show(bar.length_m, 'm', units)} long{grade}{condition}{unused}{left_out}"
+    size = name_of_size(bar.section) or section_words(bar.section, units)
+    return f"{bar.name}: {size}, {number}{show(bar.length_m, 'm', units)} long{grade}{condition}{unused}{left_out}"
 
 
 def want_words(want: Want, units: System) -> str:

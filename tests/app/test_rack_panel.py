@@ -50,7 +50,7 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     pick(panel.size, "80 x 80 x 5 mm")
     type_into(panel.fields["steel length"], "3 m")
     panel.add_steel.click()
-    assert document.job.stock == (Stock(name="1: 80 x 80 x 5 mm", section=RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005), length_m=3.0),)
+    assert document.job.stock == (Stock(name="no. 1", section=RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005), length_m=3.0),)
     type_into(panel.fields["steel depth"], "90 mm")
     type_into(panel.fields["steel count"], "4")
     pick(panel.condition, "rusty")
@@ -59,7 +59,7 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     second = document.job.stock[1]
     assert second.section == RectTube(width_m=0.08, depth_m=0.09, wall_m=0.005)
     assert (second.condition, second.count, second.steel) == ("rusty", 4, "S355")
-    assert listed(panel.steel_list) == ["1: 80 x 80 x 5 mm, 3.00 m long", "2: 80 mm x 90 mm x 5 mm, 4 of them, each 3.00 m long, S355, RUSTY"]
+    assert listed(panel.steel_list) == ["no. 1: 80 x 80 x 5 mm, 3.00 m long", "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3.00 m long, S355, RUSTY"]
     pick(panel.size, TYPED_ROUND)
     assert panel.fields["steel width"].isHidden() and not panel.fields["steel diameter"].isHidden()
     panel.add_steel.click()
@@ -70,7 +70,11 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     assert document.job.stock[2].section == RoundTube(diameter_m=0.0889, wall_m=0.0063)
     panel.steel_list.setCurrentRow(0)
     panel.remove_steel.click()
-    assert [bar.name[0] for bar in document.job.stock] == ["2", "3"]
+    assert [bar.name for bar in document.job.stock] == ["no. 2", "no. 3"]
+    type_into(panel.steel_name, "  shed   post ")
+    panel.add_steel.click()
+    assert document.job.stock[2].name == "shed post" and panel.steel_name.text() == ""
+    panel.remove_steel.click()
     pick(panel.size, "80 x 80 x 5 mm")
     type_into(panel.fields["steel wall"], "30 mm")
     panel.add_steel.click()
@@ -91,7 +95,7 @@ def test_bars_lie_on_the_rack_for_the_cutting_plan(opened: Window, typed: str, s
         type_into(panel.fields[f"steel {name}"], text)
     assert panel.fields["steel wall"].isHidden()
     panel.add_steel.click()
-    assert [bar.section for bar in opened.document.job.stock] == [section] and listed(panel.steel_list) == [f"1: {words}, 6.00 m long"]
+    assert [bar.section for bar in opened.document.job.stock] == [section] and listed(panel.steel_list) == [f"no. 1: {words}, 6.00 m long"]
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     panel.find.click()
     assert "at least one tube and one job" in opened.notice.text()
@@ -124,7 +128,7 @@ def test_a_stretch_not_to_be_used_is_left_out_of_search_and_cutting_plan_and_use
     type_into(panel.because, "bend")
     panel.add_stretch.click()
     assert document.job.stock[0].no_go == (NoGo(from_m=2.0, to_m=2.5, why="bend"),)
-    assert listed(panel.steel_list) == ["1: 100 x 100 x 6 mm, 6.00 m long; NOT 2 m to 2.5 m (bend)"]
+    assert listed(panel.steel_list) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long; NOT 2 m to 2.5 m (bend)"]
     assert [tube.length_m for tube in tubes_of(document.job.stock)] == [2.0, 3.5]
     assert panel.fields["stretch from"].value is None, "the next stretch is another one"
     panel.use_whole.click()
@@ -137,7 +141,7 @@ def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(open
     type_into(panel.fields["saw kerf"], "2 mm")
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     steps = [document.undo_stack.text(index) for index in range(document.undo_stack.count())]
-    assert steps == ["Put 100 x 100 x 6 mm on the rack", "Change what a cut takes", "Want lintel done"]
+    assert steps == ["Put no. 1 on the rack", "Change what a cut takes", "Want lintel done"]
     kept = rigfile.decode(rigfile.encode(document.job))
     assert (kept.stock, kept.kerf_m, kept.wanted) == (document.job.stock, 0.002, document.job.wanted)
     document.undo_stack.undo()
@@ -147,7 +151,7 @@ def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(open
     document.undo_stack.undo()
     assert listed(panel.steel_list) == []
     document.undo_stack.redo()
-    assert listed(panel.steel_list) == ["1: 100 x 100 x 6 mm, 6.00 m long"]
+    assert listed(panel.steel_list) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long"]
     type_into(panel.fields["saw kerf"], "30 mm")
     assert document.job.kerf_m == 0.003 and panel.fields["saw kerf"].wrong
 

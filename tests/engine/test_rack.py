@@ -137,13 +137,13 @@ def test_of_the_rack_only_usable_stretches_of_tube_are_offered():
     )
     found = tubes_of(rack)
     assert [(one.name, round(one.length_m, 9), one.alike) for one in found] == [
-        ("long, from 0 mm", 2.0, 0), ("long, from 2100 mm", 3.9, 0), ("pair, 1 of 2", 1.5, 0), ("pair, 2 of 2", 1.5, 1),
+        ("long, stretch 1", 2.0, 0), ("long, stretch 2", 3.9, 0), ("pair, 1 of 2", 1.5, 0), ("pair, 2 of 2", 1.5, 1),
         ("rusty", 6.0, 0), ("pair, 1 of 2 (line 8)", 1.5, 2), ("pair, 2 of 2 (line 8)", 1.5, 3),
     ]  # fmt: skip
     rusty = next(one for one in found if one.name == "rusty")
     assert (rusty.section.wall_m, rusty.counted.wall_m) == (0.005, pytest.approx(0.004))
     assert len({one.name for one in found}) == len(found)
-    assert [one.name for one in tubes_of(rack, most_alike=1)] == ["long, from 0 mm", "long, from 2100 mm", "pair, 1 of 2", "rusty"]
+    assert [one.name for one in tubes_of(rack, most_alike=1)] == ["long, stretch 1", "long, stretch 2", "pair, 1 of 2", "rusty"]
 
 
 def test_many_lengths_that_are_alike_make_no_rig_twice():
