@@ -97,7 +97,7 @@ class RackPanel(QWidget):
         self.grade = ChoiceField("grade of the steel", (UNKNOWN, *GRADES))
         _row(grid, "Grade, by its papers", self.grade)
         self.steel_name = TextField("mark of the steel")
-        _row(grid, "Marked, if it is", self.steel_name)
+        _row(grid, "Mark, if any", self.steel_name)
         column.addWidget(caption("A rusty tube counts a millimetre less wall; rusty bars and bent steel are not used."))
         self.add_steel = _button(column, "Add to the rack", "add this steel to the rack", self._add_steel)
         self.steel_list = _list(column, "steel on the rack", 6)
