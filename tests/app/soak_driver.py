@@ -156,10 +156,11 @@ def held(home: Window) -> dict[str, float]:
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     gc.collect()
     getattr(ctypes.CDLL(None), "malloc_trim", lambda _: None)(0)  # else mostly the allocator's holes (glibc)
-    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    status = dict(line.split(":", 1) for line in Path("/proc/self/status").read_text(encoding="utf-8").splitlines())
     kinds = [type(one) for one in gc.get_objects()]
     return {
-        "rss_mb": pages * os.sysconf("SC_PAGE_SIZE") / 1e6,
+        "rss_mb": int(status["RssAnon"].split()[0]) * 1024 / 1e6,
+        "libraries_mb": int(status["RssFile"].split()[0]) * 1024 / 1e6,
         "malloc_mb": malloc_in_use_mb(),
         "blocks": sys.getallocatedblocks(),
         "ours": sum(str(kind.__module__).startswith("app.") for kind in kinds),
