@@ -61,7 +61,6 @@ CORNER_TOLERANCE = 0.01
 sampling; mostly it is under a tenth of this)."""
 
 
-
 # ---------------------------------------------------------------- the box of all bands
 
 
@@ -104,9 +103,8 @@ class Box(msgspec.Struct, kw_only=True, frozen=True):
 def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
     """The box about some poses; no band passes a stop."""
     given = inputs_of(numbers)
-    shape = shape_among(given)
-    poses = math.prod(shape)
-    inputs = filled(given, (poses,)) if shape else np.array(given, float)[:, None]
+    poses = math.prod(shape_among(given))
+    inputs = filled(given, (poses,))
     bands = _bands(Same(entries, job.truck, job.rig, of=(job, numbers)), fitted_arms(numbers), len(given))
     best, down, up = inputs[bands.places], np.repeat(bands.down, poses, axis=1), np.repeat(bands.up, poses, axis=1)
     at, stopped = bands.stopped, best[bands.stopped]

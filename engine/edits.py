@@ -19,7 +19,7 @@ from engine.errors import EditError
 from engine.geometry import Frame, Vec
 from engine.later import np
 from engine.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
-from engine.placing import Figures, Placed, arm_link, boom_out_m, drawable, figures, fitted_arms, hole_out_m, inner_frames, place, walk
+from engine.placing import Figures, Placed, arm_link, boom_out_m, drawable, drawn, figures, fitted_arms, hole_out_m, inner_frames, walk
 from engine.possible import boom_limits_m, impossibilities, usable_holes
 from engine.same import Same
 from engine.sections import RectTube
@@ -90,7 +90,7 @@ def arm_toward(
     ``y_m`` or ``z_m`` may be left out: a standing-axis arm seen from the side is given only x and keeps to the side
     it is on (left when straight).
     """
-    placed = place(job, drawable(figures(job, pose)))
+    placed = drawn(job, pose)
     frame = placed.frames.get(arm_link(index))
     if frame is None:
         return pose

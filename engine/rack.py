@@ -22,11 +22,12 @@ import msgspec
 from engine.cutlist import counted, usable
 from engine.edits import straight_ahead
 from engine.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, Want
-from engine.placing import figures, hole_out_m, place, rig_masses, steel_masses
-from engine.possible import boom_limits_m, impossibilities, usable_holes
+from engine.placing import drawn, figures, hole_out_m, rig_masses, steel_masses
+from engine.possible import boom_limits_m, usable_holes
 from engine.sections import RectTube, RoundTube
 from engine.steel import UNKNOWN
 from engine.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
+from engine.verdict import find_problems
 
 HOLE_SPARE_M = 0.05
 """From the boom's outermost use to its end stop, and lengths are cut to the next 10 mm above."""
@@ -318,11 +319,11 @@ def _done(job: Job, want: Want) -> Done:
     stance = msgspec.structs.replace(start, name=want.name)
     for hole in reversed(usable_holes(wanted)):
         stance = _at_height(wanted, msgspec.structs.replace(stance, hole=hole), want.hook_height_m)
-        hook = place(wanted, figures(wanted, stance)).hook_m
+        hook = drawn(wanted, stance).hook_m
         if float(hole_out_m(wanted.rig, hole)) <= most_m and float(hook.x) - face_m >= want.ahead_of_face_m - HOLE_SPARE_M:
             break
     judged = _judge_if_hopeful(wanted, stance)
-    hook = place(wanted, figures(wanted, stance)).hook_m
+    hook = drawn(wanted, stance).hook_m
     reaches = float(hook.x) - face_m >= want.ahead_of_face_m - HOLE_SPARE_M
     return Done(
         want=want.name,
@@ -336,7 +337,7 @@ def _done(job: Job, want: Want) -> Done:
 
 def _judge_if_hopeful(job: Job, pose: Pose) -> Judged:
     """The verdict; best values alone where they fail already, since the worst case is never kinder."""
-    if not impossibilities(job, pose) and job.truck.plate is not None:
+    if not find_problems(job, pose):
         best = best_over(job, figures(job, pose))
         if float(best.use) > 1.0:
             names = best.names[int(best.worst)], best.names[int(best.governing)]
@@ -347,5 +348,5 @@ def _judge_if_hopeful(job: Job, pose: Pose) -> Judged:
 
 
 def _at_height(job: Job, pose: Pose, height_m: float) -> Pose:
-    placed = place(job, figures(job, pose))
+    placed = drawn(job, pose)
     return msgspec.structs.replace(pose, lift_m=max(0.0, pose.lift_m + height_m - float(placed.hook_m.z)))

@@ -34,7 +34,6 @@ HEIGHT_ASIDE_PX = 34.0
 """The hook's height stands this far ahead of everything."""
 
 
-
 class SideDrawing(Drawing):
     """Owns the items of the side view in one scene."""
 

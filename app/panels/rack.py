@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
@@ -61,7 +62,7 @@ class RackPanel(QWidget):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self._values: dict[str, dict[str, float]] = {"steel": {"length": START_LENGTH_M, "count": 1.0}, "job": {}, "stretch": {}, "saw": {}}
+        self._values: dict[str, dict[str, float]] = {"steel": {"length": START_LENGTH_M, "count": 1.0}, "job": {}, "stretch": {}}
         """What is typed and belongs to nothing yet, by the group of its fields."""
         self._search: Search | None = None
         self._asked: tuple[object, ...] = ()
@@ -215,7 +216,7 @@ class RackPanel(QWidget):
         except (ValueError, KeyError) as error:
             self.told.emit(f"There is no such steel: {error}" if isinstance(error, ValueError) else f"Enter the {error.args[0]} of the steel first.")
             return
-        values, name = self._values["steel"], " ".join(self.steel_name.text().split())[:80] or self._next_mark()
+        values, name = self._values["steel"], _typed(self.steel_name) or _unused("no. {}", self.stock)
         added = Stock(
             name=name,
             section=section,
@@ -228,15 +229,13 @@ class RackPanel(QWidget):
             self.steel_name.clear()
             self.steel_list.setCurrentRow(len(self.stock) - 1)
 
-    def _next_mark(self) -> str:
-        names = {bar.name for bar in self.stock}
-        return next(name for number in itertools.count(1) if (name := f"no. {number}") not in names)
-
     def _remove_steel(self) -> None:
-        row = self.steel_list.currentRow()
-        if 0 <= row < len(self.stock):
-            rest = tuple(bar for index, bar in enumerate(self.stock) if index != row)
-            self._set("stock", rest, f"Take {self.stock[row].name} off the rack")
+        self._remove("stock", self.stock, self.steel_list.currentRow(), "Take {} off the rack")
+
+    def _remove(self, entry: str, rows: Sequence[Stock | Want], row: int, text: str) -> None:
+        """Take one of the rows of an entry away."""
+        if 0 <= row < len(rows):
+            self._set(entry, (*rows[:row], *rows[row + 1 :]), text.format(rows[row].name))
 
     def _enter_kerf(self, value: float) -> None:
         if not self._set("kerf_m", value, "Change what a cut takes"):
@@ -263,7 +262,7 @@ class RackPanel(QWidget):
         if missing or self.chosen is None:
             self.told.emit(f"Enter {' and '.join(missing)} of the stretch first." if missing else "Choose the steel first.")
             return
-        why = " ".join(self.because.text().split())[:80] or "old holes"
+        why = _typed(self.because) or "old holes"
         try:
             zone = NoGo(from_m=values["from"], to_m=values["to"], why=why)
         except ValueError:
@@ -310,7 +309,7 @@ class RackPanel(QWidget):
         if len(self.wants) == JOBS_AT_MOST:
             self.told.emit("Three jobs at most: remove one first.")
             return
-        name = " ".join(self.job_name.text().split())[:80] or self._next_name()
+        name = _typed(self.job_name) or _unused("job {}", self.wants)
         if any(want.name == name for want in self.wants):
             self.told.emit(f"There is a job called {name} already: give this one another name.")
             return
@@ -325,15 +324,8 @@ class RackPanel(QWidget):
             self.job_name.clear()
             self.job_list.setCurrentRow(len(self.wants) - 1)
 
-    def _next_name(self) -> str:
-        names = {want.name for want in self.wants}
-        return next(name for number in itertools.count(1) if (name := f"job {number}") not in names)
-
     def _remove_want(self) -> None:
-        row = self.job_list.currentRow()
-        if 0 <= row < len(self.wants):
-            rest = tuple(want for index, want in enumerate(self.wants) if index != row)
-            self._set("wanted", rest, f"Want {self.wants[row].name} no more")
+        self._remove("wanted", self.wants, self.job_list.currentRow(), "Want {} no more")
 
     # -------------------------------------------------------- searching
 
@@ -429,7 +421,7 @@ class RackPanel(QWidget):
         asked = ASKED[self._kind]
         for name, field in self.fields.items():
             group, entry = name.split()
-            field.set_value({**known.get(group, {}), **self._values[group]}.get(entry), units)
+            field.set_value({**known.get(group, {}), **self._values.get(group, {})}.get(entry), units)
             if group == "steel":
                 field.setVisible(entry in (*asked, "length", "count"))
                 self._label(field).setVisible(not field.isHidden())
@@ -507,6 +499,17 @@ def search_words(search: Search) -> str:
 
 
 # ---------------------------------------------------------------- pieces
+
+
+def _typed(field: TextField) -> str:
+    """What a field says, as a name."""
+    return " ".join(field.text().split())[:80]
+
+
+def _unused(pattern: str, rows: Sequence[Stock | Want]) -> str:
+    """The first name of a pattern that none of the rows has."""
+    names = {row.name for row in rows}
+    return next(name for number in itertools.count(1) if (name := pattern.format(number)) not in names)
 
 
 def _grid(column: QVBoxLayout) -> QGridLayout:

@@ -159,7 +159,7 @@ def held(home: Window) -> dict[str, float]:
     status = dict(line.split(":", 1) for line in Path("/proc/self/status").read_text(encoding="utf-8").splitlines())
     kinds = [type(one) for one in gc.get_objects()]
     return {
-        "rss_mb": int(status["RssAnon"].split()[0]) * 1024 / 1e6,
+        "pages_mb": int(status["RssAnon"].split()[0]) * 1024 / 1e6,
         "libraries_mb": int(status["RssFile"].split()[0]) * 1024 / 1e6,
         "malloc_mb": malloc_in_use_mb(),
         "blocks": sys.getallocatedblocks(),

@@ -26,7 +26,7 @@ SAME = ("items", "windows", "documents")
 MOST_MORE = {
     "malloc_mb": 40.0,
     "blocks": 60_000,
-    "rss_mb": 150.0,
+    "pages_mb": 150.0,
     "ours": 60,
     "functions": 1500,
     "widgets": 300,
@@ -37,7 +37,7 @@ MOST_MORE = {
 
 Memory given out (``malloc_mb``) and Python's blocks say what is held: the engine keeps the written-out sums of the rigs
 judged last and machine code of a few more, glyphs of text sizes met late come on top.  The process's own pages
-(``rss_mb``) say more: making machine code takes up to 50 MB for a moment, on a thread, and the allocator keeps the holes.
+(``pages_mb``) say more: making machine code takes up to 50 MB for a moment, on a thread, and the allocator keeps the holes.
 Lists of the forms with fewer or more rows, and panels' working processes asked for the first time (eight pipes each), make
 up the others.  A window not freed is some 20 MB, 700 widgets and 1500 functions; anything kept at every step shows in the
 long form.

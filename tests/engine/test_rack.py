@@ -183,3 +183,12 @@ def test_a_rusty_tube_is_never_cut_for_a_part_drawn_with_its_whole_wall():
 def test_bent_steel_is_in_no_cutting_plan():
     bent = Stock(name="bent", section=PATTERN.rig.boom.section, length_m=6.0, condition="bent")
     assert all(bar.stock != "bent" for bar in cutting_plan(msgspec.structs.replace(PATTERN, stock=(bent,))))
+
+
+def test_on_a_floor_whose_fall_is_not_known_no_rig_does_a_job_and_no_limit_is_blamed():
+    floor = msgspec.structs.replace(PATTERN.floors[0], fall_along=None)
+    found = search(asked(wants=WANTS[:1], pattern=msgspec.structs.replace(PATTERN, floors=(floor, *PATTERN.floors[1:]))))
+    assert found.found == () and found.nearest is not None
+    (done,) = found.nearest.done
+    assert not done.works and done.governing == "" and not done.use <= 1.0
+    assert done.pose.lift_m > 0.0, "the hook is as high as wanted, as the rig is drawn"
