@@ -290,7 +290,7 @@ class SideDrawing(Drawing):
         for name in ("combined", "rig", "load", "truck"):
             if self._centres[name].isVisible():
                 shown.append((self._centre_tags[name], _TAG_ALIGNS[name]))
-        shown += [(self._tags["floor"], ((0.0, -0.2), (0.0, -1.4), (0.0, -2.6))), (self._tags["tipping"], ((-0.02, 0.5), (1.02, 0.5)))]
+        shown += [(self._tags["floor"], _UNDER_THE_FLOOR), (self._tags["tipping"], ((-0.02, 0.5), (1.02, 0.5)))]
         if self._plain:
             self._dimensions["fork face"].set_visible(False)
             self._dimensions["combined"].set_visible(False)
@@ -487,6 +487,7 @@ _TRUCK = frozenset(
 )
 _RIG = frozenset({"sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook"})
 _NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", *_GHOSTS})
+_UNDER_THE_FLOOR = ((0.0, -0.2), (0.0, -1.4), (0.0, -2.6), (0.5, -0.2), (1.0, -0.2), (0.5, -1.4), (1.0, -1.4), (0.5, -2.6), (1.0, -2.6))
 _AT_THE_RING = ((-0.15, 1.6), (1.15, 1.6), (-0.15, -0.6), (1.15, -0.6), (-0.15, 2.8), (1.15, 2.8), (-0.15, -1.8), (1.15, -1.8))
 _BESIDE = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
 _FURTHER = (
@@ -525,16 +526,13 @@ def plumb_foot(point: Vec, gravity: Vec) -> Vec:
 
 
 def fall_words(floor: Floor) -> str:
-    """A floor's fall in words, and which way of it is not known: that is drawn level."""
-    if floor.fall_along is None and floor.fall_across is None:
-        return "floor's fall NOT KNOWN, drawn level"
-    parts = []
-    for fall, way, positive, negative in (
+    """A floor's fall in words, or which way of it is not known: that way it is drawn level."""
+    falls = (
         (floor.fall_along, "along", "forward", "backward"),
         (floor.fall_across, "across", "to the left", "to the right"),
-    ):
-        if fall is None:
-            parts.append(f"{way} NOT KNOWN")
-        elif fall.best:
-            parts.append(f"{show(abs(fall.best), 'fall', 'metric')} {positive if fall.best > 0 else negative}")
+    )
+    unknown = [way for fall, way, _, _ in falls if fall is None]
+    if unknown:
+        return f"fall {' and '.join(unknown)} NOT KNOWN"
+    parts = [f"{show(abs(fall.best), 'fall', 'metric')} {up if fall.best > 0 else down}" for fall, _, up, down in falls if fall.best]
     return "floor falls " + ", ".join(parts) if parts else "floor level"

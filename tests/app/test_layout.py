@@ -183,6 +183,21 @@ def test_no_handle_lies_over_a_figure(laid_out: Callable[[str, int], Window], sa
 
 
 @pytest.mark.parametrize("percent", [100, 200])
+@pytest.mark.parametrize("sample", RIGS)
+@pytest.mark.parametrize("ways", [("fall_across",), ("fall_along", "fall_across")])
+def test_that_a_fall_is_not_known_is_to_be_seen_on_the_drawing(
+    laid_out: Callable[[str, int], Window], sample: str, percent: int, ways: tuple[str, ...]
+) -> None:
+    window = laid_out(sample, percent)
+    document = window.document
+    index = [floor.name for floor in document.job.floors].index(document.pose.floor)
+    for way in ways:
+        document.set_value(f"floors[{index}].{way}", None, "not known")
+    settle(window)
+    assert "NOT KNOWN" in window.side_drawing.tag("floor").text and window.side_drawing.tag("floor").isVisible()
+
+
+@pytest.mark.parametrize("percent", [100, 200])
 @pytest.mark.parametrize("width", [1280, 200])
 def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(laid_out: Callable[[str, int], Window], percent: int, width: int) -> None:
     """With a title and a bar under it the window has to be less tall than the screen."""

@@ -412,7 +412,7 @@ def test_a_floor_whose_fall_is_not_known_is_drawn_level_and_says_so(window: Wind
     document.set_value(f"floors[{index}].fall_across", None, "not known")
     assert "across NOT KNOWN" in drawing.tag("floor").text
     document.set_value(f"floors[{index}].fall_along", None, "not known")
-    assert drawing.tag("floor").text == "floor's fall NOT KNOWN, drawn level"
+    assert drawing.tag("floor").text == "fall along and across NOT KNOWN"
     assert not drawing.dimension_tag("combined").isVisible() and not drawing.part("plumb").isVisible()
     document.undo_stack.undo()
     document.undo_stack.undo()
