@@ -10,7 +10,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from app import screen
+from app.start import screen
 
 EXIT_NO_SCREEN = 3
 
@@ -38,7 +38,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(screen.missing_libraries(error), file=sys.stderr)
         return EXIT_NO_SCREEN
     # Only here: this imports Qt, which must not be touched before the checks above.
-    from app import run
+    from app.start import run
 
     application = QApplication.instance() or QApplication([sys.argv[0]])
     if options.paper:

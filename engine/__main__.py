@@ -1,84 +1,8 @@
-"""``python -m engine check RIG [--pose NAME] [--json]``: the verdict without a window.
-
-``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.  ``truck RIG
-[--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
-``chart``, ``reach`` and ``move`` plan: see ``engine.plan_commands``.
-
-Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a missing fact), 2 bad input
-(a file, a name or a pose that cannot be).
-"""
+"""``python -m engine``: the command line (``engine.cli.command_line``)."""
 
 from __future__ import annotations
 
-import argparse
-import io
-import sys
-from collections.abc import Sequence
-
-from engine import parts_text, plan_commands, report, rigfile, truck_text
-from engine.errors import TailweightError
-from engine.model import Job, find_pose
-from engine.verdict import evaluate
-
-COMMANDS = {
-    "check": "verdict on one pose",
-    "parts": "every limit of one pose, worst first, with its sum",
-    "truck": "the truck as it is understood, with how each entry is known",
-}
-
-EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
-
-
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; returns the exit status."""
-    options = _parser().parse_args(arguments)
-    _print_anything()
-    try:
-        job = rigfile.read(options.rig)
-        if options.command == "truck":
-            return _truck(job, options)
-        if options.command not in COMMANDS:
-            return plan_commands.run(job, options)
-        pose = find_pose(job, options.pose)
-        verdict = evaluate(job, pose)
-    except TailweightError as error:
-        print(f"tailweight: {error}", file=sys.stderr)
-        return EXIT_BAD_INPUT
-    printed = parts_text if options.command == "parts" else report
-    text = printed.as_json(job, pose, verdict) if options.json else printed.as_text(job, pose, verdict, options.units or job.units)
-    print(text)
-    if any(problem.kind == "impossible" for problem in verdict.problems):
-        return EXIT_BAD_INPUT
-    return EXIT_WITHIN if verdict.state == "WITHIN" else EXIT_NOT_WITHIN
-
-
-def _truck(job: Job, options: argparse.Namespace) -> int:
-    """The truck as it is understood; 1 when something in it contradicts."""
-    found = truck_text.as_dict(job)
-    print(truck_text.as_json(job) if options.json else truck_text.as_text(job, options.units or job.units))
-    return EXIT_NOT_WITHIN if found["contradictions"] else EXIT_WITHIN
-
-
-def _print_anything() -> None:
-    """A terminal without a degree sign shows a question mark instead of stopping the program."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="python -m engine", description="Balance and limits of a lifting jib on a fork-lift truck. Planning help only.")
-    commands = parser.add_subparsers(dest="command", required=True)
-    for name, words in COMMANDS.items():
-        command = commands.add_parser(name, help=words)
-        command.add_argument("rig", help="rig file (*.rig.json)")
-        if name != "truck":
-            command.add_argument("--pose", help="name of the pose; the first one if left out")
-        command.add_argument("--json", action="store_true", help="print JSON in SI units")
-        command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
-    plan_commands.add(commands)
-    return parser
-
+from engine.cli.command_line import main
 
 if __name__ == "__main__":
-    sys.exit(main())
+    raise SystemExit(main())

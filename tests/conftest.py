@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from app import screen
-from engine import rigfile
-from engine.model import Job
+from app.start import screen
+from engine.schema import rig_file
+from engine.schema.model import Job
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 screen.paint_on_one_thread()  # as the program does
@@ -28,7 +28,7 @@ settings.load_profile("tailweight")
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE_PATHS = tuple(sorted((ROOT / "sample_rigs").glob("*.rig.json")))
-PLATED_PATHS = tuple(path for path in SAMPLE_PATHS if rigfile.read(path).truck.plate is not None)
+PLATED_PATHS = tuple(path for path in SAMPLE_PATHS if rig_file.read(path).truck.plate is not None)
 
 
 @pytest.fixture(params=PLATED_PATHS, ids=lambda path: path.name.removesuffix(".rig.json"))
@@ -40,22 +40,22 @@ def sample_path(request: pytest.FixtureRequest) -> Path:
 @pytest.fixture
 def sample(sample_path: Path) -> Job:
     """Each sample rig in turn."""
-    return rigfile.read(sample_path)
+    return rig_file.read(sample_path)
 
 
 @pytest.fixture
 def boatyard() -> Job:
     """Two standing arms on a 2.5 t truck."""
-    return rigfile.read(ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json")
+    return rig_file.read(ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json")
 
 
 @pytest.fixture
 def stone_yard() -> Job:
     """No arms: the hook sits straight in the boom, on a 3.5 t truck."""
-    return rigfile.read(ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
+    return rig_file.read(ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
 
 
 @pytest.fixture
 def vineyard() -> Job:
     """Two long arms on a 1.5 t truck."""
-    return rigfile.read(ROOT / "sample_rigs" / "cold_spring_vineyard.rig.json")
+    return rig_file.read(ROOT / "sample_rigs" / "cold_spring_vineyard.rig.json")

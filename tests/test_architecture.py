@@ -11,22 +11,38 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 
-FLOORS: tuple[frozenset[str], ...] = (
-    frozenset({"later", "errors", "caution", "geometry", "sections", "steel", "stock_sizes", "shown", "tape"}),
-    frozenset({"model", "checks", "interval"}),
-    frozenset({"valid", "rigfile", "placing", "possible", "edits", "truckdata", "starts", "bands", "turnlimits", "fits"}),
-    frozenset({"balance", "plate", "strength", "give", "drift", "handforce", "limits", "weighup", "stayclear"}),
-    frozenset({"doubt", "verdict", "clearance"}),
-    frozenset({"sweep", "guided", "scrub", "aim", "loadchart", "reach", "move", "moves", "remedy", "why"}),
-    frozenset({"report", "chart_text", "__main__"}),
+ORDER: tuple[str, ...] = (
+    "engine.base",
+    "engine.schema",
+    "engine.jit",
+    "engine.rig",
+    "engine.strength",
+    "engine.limits",
+    "engine.worst_case",
+    "engine.handling",
+    "engine.shop",
+    "engine.planning",
+    "engine.explain",
+    "engine.cli",
+    "app.look",
+    "app.documents",
+    "app.workers",
+    "app.canvas",
+    "app.panels",
+    "app.papers",
+    "app.shell",
+    "app.start",
 )
-"""Floors of the engine from the ground up; a module imports from its own floor or from below.  A module not named here
-stands on the highest floor it imports from; so a module below can never come to import it."""
+"""Every package, in import order: a module imports from its own package and from those before it, never from one after."""
 
-BESIDE = "units"
-"""The one module that knows pint stands beside the floors: report, the command line and the window read it."""
+ENTRANCES = frozenset({"engine", "engine.__main__", "app", "app.__main__"})
+"""Modules outside any package: the two docstrings, and what ``python -m`` runs."""
 
-MAY_IMPORT_UNITS = frozenset({"report", "__main__"})
+LIBRARY_PACKAGES = {"engine.jit": ("engine.base",)}
+"""Packages that could be lifted out of the project: all they may import of ours."""
+
+UNITS = "engine.base.units"
+"""The one module that knows pint; the command line and the window read it."""
 
 TRIGONOMETRY = frozenset(
     "sin cos tan asin acos atan atan2 arcsin arccos arctan arctan2 hypot radians degrees deg2rad rad2deg "
@@ -47,9 +63,9 @@ def sources(package: str) -> dict[str, ast.Module]:
 
 
 def imported(tree: ast.AST, modules: frozenset[str]) -> set[str]:
-    """Modules of ours a tree imports, at any depth: ``from engine import plate`` means ``engine.plate``.
+    """Modules of ours a tree imports, at any depth: ``from engine import plate`` means ``engine.limits.plate``.
 
-    ``later("engine.plate")`` is an import as well, only put off.
+    ``lazy("engine.limits.plate")`` is an import as well, only put off.
     """
     names: set[str] = set()
     for node in ast.walk(tree):
@@ -59,7 +75,7 @@ def imported(tree: ast.AST, modules: frozenset[str]) -> set[str]:
             assert node.level == 0, "imports are absolute, so that they can be followed"
             names |= {f"{node.module}.{alias.name}" for alias in node.names}
             names.add(node.module or "")
-        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "later":
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "lazy":
             names.add(ast.literal_eval(node.args[0]))
     return {name for name in names if name in modules}
 
@@ -68,18 +84,18 @@ ENGINE, APP = sources("engine"), sources("app")
 OURS = frozenset(ENGINE) | frozenset(APP)
 
 
-def floor_of(module: str) -> int:
-    """Floor of an engine module; parts of ``engine.strength`` stand on strength's."""
-    name = module.split(".")[1]
-    for floor, names in enumerate(FLOORS):
-        if name in names:
-            return floor
-    below = imported(ENGINE[module], frozenset(ENGINE)) - {"engine", module, f"engine.{BESIDE}"}
-    return max((floor_of(other) for other in below), default=0)
+def package_of(module: str) -> str:
+    """Package of a module: ``engine.limits.plate`` is in ``engine.limits``."""
+    return ".".join(module.split(".")[:2])
+
+
+def modules_of_ours(name: str) -> set[str]:
+    """What a module imports of ours, packages themselves left out."""
+    return imported((ENGINE | APP)[name], OURS) - {name} - ENTRANCES - frozenset(ORDER)
 
 
 def test_engine_core_loads_no_window_no_charts_and_no_units_library() -> None:
-    core = [name for name in ENGINE if name.split(".")[-1] not in {BESIDE, "report", "__main__"}]
+    core = [name for name in ENGINE if name != UNITS and package_of(name) not in ("engine.cli", "engine.__main__")]
     code = f"import sys, {', '.join(core)}\nprint(' '.join(sorted({{name.split('.')[0] for name in sys.modules}})))"
     loaded = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split()
     assert not {"PySide6", "shiboken6", "pyqtgraph", "pint", "app"} & set(loaded)
@@ -88,13 +104,13 @@ def test_engine_core_loads_no_window_no_charts_and_no_units_library() -> None:
 def test_a_rig_is_read_and_placed_without_numpy_and_without_the_limits() -> None:
     """That is what a window draws first; numpy alone would take a third of the time until then."""
     code = (
-        "import sys; from pathlib import Path; from engine import placing, rigfile\n"
+        "import sys; from pathlib import Path; from engine.rig import kinematics; from engine.schema import rig_file\n"
         "for path in sorted(Path('sample_rigs').glob('*.json')):\n"
-        "    job = rigfile.read(path); [placing.drawn(job, pose) for pose in job.poses]\n"
+        "    job = rig_file.read(path); [kinematics.drawn(job, pose) for pose in job.poses]\n"
         "print(' '.join(sys.modules))"
     )
     loaded = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split()
-    assert not {"numpy", "engine.verdict", "engine.edits"} & set(loaded)
+    assert not {"numpy", "engine.worst_case.verdict", "engine.shop.edits"} & set(loaded)
 
 
 def test_engine_never_names_the_window_or_its_libraries() -> None:
@@ -107,25 +123,34 @@ def test_engine_never_names_the_window_or_its_libraries() -> None:
                 if isinstance(node, ast.ImportFrom)
                 else set()
             )
-            allowed_pint = {"pint"} if name == f"engine.{BESIDE}" else set()
+            allowed_pint = {"pint"} if name == UNITS else set()
             assert not heads & ({"app", "PySide6", "pyqtgraph", "pint"} - allowed_pint), name
 
 
-def test_engine_modules_import_only_from_their_own_floor_or_below() -> None:
-    assert_no_cycle(ENGINE)
-    for name, tree in ENGINE.items():
-        if name in ("engine", f"engine.{BESIDE}"):
-            continue
-        for other in imported(tree, frozenset(ENGINE)) - {"engine", name}:
-            if other == f"engine.{BESIDE}":
-                assert name.split(".")[1] in MAY_IMPORT_UNITS, f"{name} imports {other}"
-                continue
-            assert floor_of(other) <= floor_of(name), f"{name} (floor {floor_of(name)}) imports {other} (floor {floor_of(other)})"
+def test_every_module_stands_in_a_package_of_the_order() -> None:
+    assert {package_of(name) for name in OURS - ENTRANCES} == set(ORDER)
+    assert max(name.count(".") for name in OURS) == 2, "two levels of packages at most"
 
 
-def test_units_stand_on_the_ground_floor_only() -> None:
-    for other in imported(ENGINE[f"engine.{BESIDE}"], frozenset(ENGINE)) - {"engine"}:
-        assert floor_of(other) == 0
+@pytest.mark.parametrize("package", ORDER)
+def test_a_package_imports_only_from_those_before_it(package: str) -> None:
+    before = frozenset(ORDER[: ORDER.index(package) + 1])
+    for name in sorted(name for name in OURS - ENTRANCES if package_of(name) == package):
+        above = {other for other in modules_of_ours(name) if package_of(other) not in before}
+        assert not above, f"{name} imports {sorted(above)}, which stand after {package}"
+
+
+def test_a_package_that_is_a_library_imports_hardly_anything_of_ours() -> None:
+    for package, allowed in LIBRARY_PACKAGES.items():
+        for name in (name for name in OURS if package_of(name) == package):
+            others = {package_of(other) for other in modules_of_ours(name)} - {package}
+            assert others <= set(allowed), f"{name} imports {sorted(others)}"
+
+
+def test_only_the_command_line_and_the_window_know_the_units_library() -> None:
+    for name in ENGINE:
+        if package_of(name) != "engine.cli":
+            assert UNITS not in modules_of_ours(name), name
 
 
 def assert_no_cycle(trees: dict[str, ast.Module]) -> None:

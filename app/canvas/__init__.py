@@ -1,1 +1,4 @@
-"""Side view and plan strip: painters, items, handles and gestures."""
+"""Side view and plan strip: painters, items, handles and gestures.
+
+Imports `look`, `documents` and `workers`.
+"""

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 from app.canvas.marks import Dimension, Handle
 from app.canvas.measures import Measure
 from app.canvas.style import Ink
-from engine.geometry import Vec
-from engine.model import Job
+from engine.base.geometry import Vec
+from engine.schema.model import Job
 
 _LAYERS = ("floor", "ghosts", "far", "truck", "upright", "rig", "arms", "load", "marks", "tags", "handles")
 LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from typing import Literal
 
-from app.document import Document
-from engine import edits
-from engine.model import Job, Pose
-from engine.placing import arm_link, boom_out_m
+from app.documents.document import Document
+from engine.shop import edits
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import arm_link, boom_out_m
 
 View = Literal["side", "plan"]
 

@@ -17,12 +17,12 @@ from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing, arm_spans
 from app.canvas.style import Ink
 from app.canvas.transform import box, outline, plan, side, turned
-from engine.geometry import LEVEL, ZERO, Frame, Vec
-from engine.model import Job, Pose
-from engine.overturn import START_RAD, Overturn, turned_over
-from engine.placing import arm_link, fitted_arms
-from engine.sections import outer_width_m
-from engine.verdict import Verdict
+from engine.base.geometry import LEVEL, ZERO, Frame, Vec
+from engine.schema.model import Job, Pose
+from engine.explain.overturn import START_RAD, Overturn, turned_over
+from engine.rig.kinematics import arm_link, fitted_arms
+from engine.schema.sections import outer_width_m
+from engine.worst_case.verdict import Verdict
 
 BODY_Z_M = (0.2, 1.06)
 GUARD_Z_M = (2.0, 2.09)

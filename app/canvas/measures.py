@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from engine.geometry import Vec
-from engine.model import Truck
+from engine.base.geometry import Vec
+from engine.schema.model import Truck
 
 
 class Measure(NamedTuple):

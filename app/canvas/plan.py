@@ -15,19 +15,19 @@ from app.canvas.marks import CentreMark, Handle, Tag, declutter
 from app.canvas.side import FAINT, arm_spans, plumb_foot
 from app.canvas.style import Ink, seen_through
 from app.canvas.transform import MM_PER_M, Spans, plan, plan_line, plan_shape, seen_from_above
-from engine.balance import corners_m
-from engine.geometry import Axes, Frame
-from engine.model import Job, Pose
-from engine.placing import Placed, arm_link, fitted_arms
-from engine.shown import show
-from engine.stayclear import stay_clear
-from engine.turnlimits import arm_arc
+from engine.limits.balance import corners_m
+from engine.base.geometry import Axes, Frame
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.base.formatting import show
+from engine.rig.exclusion_zone import stay_clear
+from engine.rig.arm_arcs import arm_arc
 
 if TYPE_CHECKING:
-    from engine.balance import Balance
-    from engine.drift import ArmDrift
-    from engine.overturn import Overturn
-    from engine.verdict import Verdict
+    from engine.limits.balance import Balance
+    from engine.handling.arm_drift import ArmDrift
+    from engine.explain.overturn import Overturn
+    from engine.worst_case.verdict import Verdict
 
 LOW_BOX_M = 2.5
 """Boxes that start above this (ceilings, beams) would cover the whole plan; the side view shows them."""

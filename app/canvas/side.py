@@ -13,18 +13,18 @@ from app.canvas.drawing import LAYER, Drawing
 from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter, fixed_path, fulcrum_mark
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, Spans, plumb_deg, raised_deg, side, side_shape
-from engine.centres import centres_of
-from engine.geometry import Axes, Frame, Vec
-from engine.model import Arm, Floor, Job, Pose, find_floor
-from engine.placing import Placed, arm_link, fitted_arms
-from engine.sections import outer_depth_m, outer_width_m
-from engine.shown import show
-from engine.stayclear import stay_clear
+from engine.rig.centre_marks import centres_of
+from engine.base.geometry import Axes, Frame, Vec
+from engine.schema.model import Arm, Floor, Job, Pose, find_floor
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.schema.sections import outer_depth_m, outer_width_m
+from engine.base.formatting import show
+from engine.rig.exclusion_zone import stay_clear
 
 if TYPE_CHECKING:
-    from engine.checks import Check
-    from engine.overturn import Overturn
-    from engine.verdict import Verdict
+    from engine.rig.check import Check
+    from engine.explain.overturn import Overturn
+    from engine.worst_case.verdict import Verdict
 
 GROUND_M = (-12.0, 14.0)
 DIMENSION_STEP = 1.45

@@ -9,8 +9,8 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QPen
 
-from app.face import face_of
-from app.theme import Palette
+from app.look.text_metrics import face_of
+from app.look.theme import Palette
 
 
 def pen(colour: str, line: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath, QPolygonF, QTransform
 
-from engine.geometry import Axes, Frame, Vec
+from engine.base.geometry import Axes, Frame, Vec
 
 MM_PER_M = 1000.0
 

@@ -16,11 +16,11 @@ from PySide6.QtWidgets import QApplication, QFrame, QGraphicsScene, QGraphicsVie
 from app.canvas.marks import Handle, Tag
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, distance, metres, ruler_step
-from engine.shown import M_PER_IN, System, feet_inches
+from engine.base.formatting import M_PER_IN, System, feet_inches
 
 if TYPE_CHECKING:
     from app.canvas.gestures import Gesture
-    from app.canvas.reachlayer import Wash
+    from app.canvas.reach_layer import Wash
 
 GRAB_PX = 16.0
 """A handle is under the pointer within this distance."""

@@ -1,1 +1,4 @@
-"""Panels beside the drawing: each receives values and paints or edits them."""
+"""Panels next to the drawing: each receives values and paints or edits them.
+
+Imports everything up to `canvas`.
+"""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QWidget
 
-from app.theme import Palette
-from engine.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
-from engine.model import Approval
+from app.look.theme import Palette
+from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
+from engine.schema.model import Approval
 
 
 class Banner(QFrame):

@@ -20,17 +20,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import questions
-from app.background import Background
-from app.document import Document
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.documents.document import Document
 from app.panels.fields import ChoiceField, caption
-from app.theme import Palette
-from engine import edits
-from engine.chart_text import as_csv
-from engine.errors import TailweightError
-from engine.loadchart import Chart
-from engine.report import BESIDE_ALLOWED
-from engine.shown import fill, show
+from app.look.theme import Palette
+from engine.shop import edits
+from engine.cli.chart_text import as_csv
+from engine.base.errors import TailweightError
+from engine.planning.load_chart import Chart
+from engine.cli.report import BESIDE_ALLOWED
+from engine.base.formatting import fill, show
 
 
 LEAST_ROWS = 10
@@ -95,7 +95,7 @@ class ChartPanel(QWidget):
             return
         self._asked = asked
         self._state.setText("Working out the chart...")
-        self.background.ask(questions.chart, job, pose)
+        self.background.ask(worker_tasks.chart, job, pose)
 
     def _take(self, chart: Chart) -> None:
         self._chart = chart

@@ -7,8 +7,8 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QWidget
 
 from app.canvas.transform import radians
-from engine.errors import UnitError
-from engine.shown import M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
+from engine.base.errors import UnitError
+from engine.base.formatting import M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
 
 STEP: dict[System, dict[str, float]] = {
     "metric": {"length": 0.01, "mass": 1.0, "angle": radians(1.0), "fall": 0.001, "share": 0.01, "ratio": 0.05, "stress": 5e6, "count": 1, "speed": M_S_PER_KMH / 2.0},
@@ -100,7 +100,7 @@ class QuantityField(QLineEdit):
             self.emptied.emit()
             return
         # The units library takes a tenth of a second to load: not before somebody types.
-        from engine.units import parse
+        from engine.base.units import parse
 
         try:
             value = parse(self.text(), self._kind, self._units, self._where)

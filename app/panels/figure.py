@@ -8,8 +8,8 @@ from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.face import face_of
-from app.theme import Palette
+from app.look.text_metrics import face_of
+from app.look.theme import Palette
 
 
 class Figure(QWidget):

@@ -15,16 +15,16 @@ import msgspec
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.document import Document
+from app.documents.document import Document
 from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
 from app.panels.plate import ask_plate_row
-from engine import edits
-from engine.errors import TailweightError
-from engine.model import Estimate, Plate
-from engine.reasons import POLICY_REASONS
-from engine.sections import Section
-from engine.starts import empty_value
-from engine.stock_sizes import name_of_size, sizes_like
+from engine.shop import edits
+from engine.base.errors import TailweightError
+from engine.schema.model import Estimate, Plate
+from engine.schema.policy_reasons import POLICY_REASONS
+from engine.schema.sections import Section
+from engine.schema.defaults import empty_value
+from engine.schema.stock_sizes import name_of_size, sizes_like
 
 KNOWN_WORDS = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
 

@@ -10,16 +10,16 @@ import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from app import questions
-from app.background import Background
-from app.document import Document
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.documents.document import Document
 from app.panels.fields import QuantityField, caption, heading
-from engine.drift import ArmDrift, Drift, arm_drifts, drift
-from engine.give import Give, Softness, bend, softness
-from engine.handforce import HIGH_HAND_N, HandForce, hand_forces
-from engine.model import Job, Pose, fall_is_known
-from engine.shown import System, show
-from engine.swing import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
+from engine.handling.arm_drift import ArmDrift, Drift, arm_drifts, drift
+from engine.handling.sag import Give, Softness, bend, softness
+from engine.handling.hand_force import HIGH_HAND_N, HandForce, hand_forces
+from engine.schema.model import Job, Pose, fall_is_known
+from engine.base.formatting import System, show
+from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
 
 AT_STOP_RAD = 1e-6
 """An arm this near the end of its turn rests against it."""
@@ -193,7 +193,7 @@ class HandlingPanel(QWidget):
         self._fastest = None
         self._asked = self._question(document.job, document.pose)
         self.fastest_said.setText("Looking for the fastest speed...")
-        self.background.ask(questions.fastest, document.job, document.pose, self.stop_m)
+        self.background.ask(worker_tasks.fastest, document.job, document.pose, self.stop_m)
 
     def _question(self, job: Job, pose: Pose) -> tuple[object, ...]:
         return (job.truck, job.rig, job.load, job.floors, job.policy, job.approval, pose, self.stop_m)

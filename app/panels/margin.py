@@ -14,17 +14,17 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QSi
 
 from app.panels.fields import caption
 from app.panels.figure import Figure
-from app.panels.worst import worst_uses
-from app.theme import Palette
-from engine.later import later
-from engine.model import Job
-from engine.shown import fill, show
+from app.panels.worst_uses import worst_uses
+from app.look.theme import Palette
+from engine.base.lazy import lazy
+from engine.schema.model import Job
+from engine.base.formatting import fill, show
 
 if TYPE_CHECKING:
-    from engine.checks import Check
-    from engine.verdict import Verdict
+    from engine.rig.check import Check
+    from engine.worst_case.verdict import Verdict
 
-judging, report = later("engine.verdict"), later("engine.report")
+judging, report = lazy("engine.worst_case.verdict"), lazy("engine.cli.report")
 
 RECKONED = "being reckoned"
 """Stands wherever a verdict will, until there is one."""

@@ -11,14 +11,14 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from app.document import Document
+from app.documents.document import Document
 from app.panels.fields import ChoiceField, QuantityField, caption, heading
-from engine import trial
-from engine.edits import REPLACE
-from engine.errors import TailweightError
-from engine.model import Estimate, Job, TrialLift, Truck
-from engine.shown import fill, show
-from engine.truckdata import (
+from engine.shop import trial_lift
+from engine.shop.edits import REPLACE
+from engine.base.errors import TailweightError
+from engine.schema.model import Estimate, Job, TrialLift, Truck
+from engine.base.formatting import fill, show
+from engine.shop.truck_measurement import (
     SCALE_KG,
     Found,
     KnownWeight,
@@ -31,7 +31,7 @@ from engine.truckdata import (
     from_known_weights,
     overhang_from_plate,
 )
-from engine.valid import checked
+from engine.schema.validation import checked
 
 
 class Section(QWidget):
@@ -247,7 +247,7 @@ class MeasurePanel(QWidget):
             self.trials.setText("No trial lift is noted yet.")
             return
         try:
-            found = trial.fit(job)
+            found = trial_lift.fit(job)
         except TailweightError as error:
             self.trials.setText(str(error))
             return
@@ -258,7 +258,7 @@ class MeasurePanel(QWidget):
                 f"{number}. load {show(reading.lift.load_kg, 'kg', units)}: predicted {show(reading.predicted_kg, 'kg', units)}, "
                 f"weighed {show(reading.lift.rear_kg, 'kg', units)}, left over {show(left, 'kg', units)}"
             )
-        lines += [_sentence(fill(one.words, one.numbers, units)) for one in trial.contradictions(job, found)]
+        lines += [_sentence(fill(one.words, one.numbers, units)) for one in trial_lift.contradictions(job, found)]
         self.trials.setText("\n".join(lines))
         self._found["corrected"] = found.corrected
         self.correct.setEnabled(found.corrected is not None)
@@ -297,7 +297,7 @@ class MeasurePanel(QWidget):
         return TrialLift(pose=document.pose, load_kg=values["load"], rigging_kg=document.job.load.rigging_kg.best, rear_kg=values["rear"])
 
     def _work_trial(self, values: dict[str, float]) -> str:
-        found, units = trial.compare(self._document.job, self._trial_lift(values)), self._document.units
+        found, units = trial_lift.compare(self._document.job, self._trial_lift(values)), self._document.units
         return (
             f"Predicted {show(found.predicted_kg, 'kg', units)}, weighed {show(values['rear'], 'kg', units)}: "
             f"{show(abs(found.over_kg), 'kg', units)} {'heavier' if found.over_kg > 0 else 'lighter'} than predicted."

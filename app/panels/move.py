@@ -16,18 +16,18 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import questions
-from app.background import Background
-from app.document import Document
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.documents.document import Document
 from app.panels.fields import ChoiceField, caption, heading
-from app.theme import Palette
-from engine.edits import REPLACE
-from engine.errors import TailweightError
-from engine.model import Move
-from engine.move import Plan
-from engine.scrub import pose_on
-from engine.shown import fill, show
-from engine.valid import checked
+from app.look.theme import Palette
+from engine.shop.edits import REPLACE
+from engine.base.errors import TailweightError
+from engine.schema.model import Move
+from engine.planning.move import Plan
+from engine.planning.scrub import pose_on
+from engine.base.formatting import fill, show
+from engine.schema.validation import checked
 
 SLIDER_STEPS = 1000
 PLAY_MS = 40
@@ -163,7 +163,7 @@ class MovePanel(QWidget):
             return
         self._asked = asked
         self._state.setText("Working out the move...")
-        self.background.ask(questions.plan, job, move)
+        self.background.ask(worker_tasks.plan, job, move)
 
     def _take(self, plan: Plan) -> None:
         self._plan = plan

@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QWidget
 
 from app.panels.fields import QuantityField
-from engine.model import PlateRow
-from engine.shown import System
+from engine.schema.model import PlateRow
+from engine.base.formatting import System
 
 _ENTRIES = (("rated_kg", "Rated load", "mass"), ("load_centre_m", "Load centre from fork face", "length"), ("lift_m", "Up to fork height", "length"))
 

@@ -16,12 +16,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.document import Document
+from app.documents.document import Document
 from app.panels.fields import ChoiceField, QuantityField, caption, heading
-from engine import edits
-from engine.errors import TailweightError
-from engine.placing import boom_out_m
-from engine.shown import show
+from engine.shop import edits
+from engine.base.errors import TailweightError
+from engine.rig.kinematics import boom_out_m
+from engine.base.formatting import show
 
 
 NEAR_M = 0.001

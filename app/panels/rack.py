@@ -2,7 +2,7 @@
 
 Steel and jobs are the open rig's own: they are saved with it, every entry can be undone, and the build sheet's cutting plan is
 laid out on the same steel.  The open rig is the pattern: its truck, floors, allowances, sleeves, hinges, pins and arm lengths
-stay (``engine.rack``).  The search runs in the background, tells how far it has come, and can be stopped.
+stay (``engine.planning.stock_search``).  The search runs in the background, tells how far it has come, and can be stopped.
 """
 
 from __future__ import annotations
@@ -14,22 +14,22 @@ from collections.abc import Sequence
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from app import questions
-from app.background import Background
-from app.document import Document
-from app.panels.aim import used_words
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.documents.document import Document
+from app.panels.go_to_point import used_words
 from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
 from app.panels.rows import Rows
-from engine.cutlist import counted
-from engine.edits import REPLACE
-from engine.errors import TailweightError
-from engine.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, Want
-from engine.rack import Done, Found, Search, tubes_of
-from engine.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
-from engine.shown import System, show
-from engine.steel import GRADES, UNKNOWN
-from engine.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
-from engine.valid import checked
+from engine.shop.cut_list import counted
+from engine.shop.edits import REPLACE
+from engine.base.errors import TailweightError
+from engine.schema.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, Want
+from engine.planning.stock_search import Done, Found, Search, tubes_of
+from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
+from engine.base.formatting import System, show
+from engine.schema.steel import GRADES, UNKNOWN
+from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
+from engine.schema.validation import checked
 
 TYPED_RECT, TYPED_ROUND, TYPED_FLAT, TYPED_BAR = "typed: square or flat tube", "typed: round tube", "typed: flat bar", "typed: round bar"
 SIZES: dict[str, RectTube | RoundTube] = {**RECT_TUBES, **ROUND_TUBES}
@@ -347,7 +347,7 @@ class RackPanel(QWidget):
         self.said.setText("Searching...")
         self.stop.setEnabled(True)
         self._progress.start()
-        self.background.ask(questions.rack, job)
+        self.background.ask(worker_tasks.rack, job)
 
     def stop_search(self) -> None:
         """Give the search up."""

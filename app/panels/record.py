@@ -6,8 +6,8 @@ from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from app.panels.fields import ChoiceField, QuantityField
-from engine.model import Approval, LogEntry
-from engine.shown import System
+from engine.schema.model import Approval, LogEntry
+from engine.base.formatting import System
 
 WIDE = 56
 """Width of the words at the top, in characters."""

@@ -17,8 +17,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.recovery import Found
-from engine.verdict import STATE_WORDS, evaluate
+from app.documents.recovery import Found
+from engine.worst_case.verdict import STATE_WORDS, evaluate
 
 HEADLINE = "Tailweight stopped before these changes were saved."
 WORDS = "Each is as it was after its last finished edit. What you leave alone is offered again next time."

@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.theme import Palette
-from engine.move import Plan
+from app.look.theme import Palette
+from engine.planning.move import Plan
 
 pg.setConfigOption("exitCleanup", False)  # its clean-up at exit can crash after Qt has gone
 

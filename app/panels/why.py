@@ -5,12 +5,12 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from app.document import Document
+from app.documents.document import Document
 from app.panels.fields import caption, heading
-from engine.report import BESIDE_ALLOWED
-from engine.shown import fill
-from engine.verdict import STATE_WORDS
-from engine.why import Said, Why
+from engine.cli.report import BESIDE_ALLOWED
+from engine.base.formatting import fill
+from engine.worst_case.verdict import STATE_WORDS
+from engine.explain.why import Said, Why
 
 LOOKING = "A remedy is being looked for."
 

@@ -7,12 +7,12 @@ the tube begins a little outside it.  The pin hole at the hook is looked at with
 
 from __future__ import annotations
 
-from engine.checks import Check
-from engine.model import Arm, Job, Policy
+from engine.rig.check import Check
+from engine.schema.model import Arm, Job, Policy
 from engine.strength import members
 from engine.strength.chain import Chain
-from engine.strength.from_memory import BASE_PLATE_K
-from engine.strength.linear import Item, interaction
+from engine.strength.unverified_values import BASE_PLATE_K
+from engine.strength.linear_in_load import Item, interaction
 from engine.strength.members import CrossHole, Member
 
 

@@ -12,14 +12,14 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.checks import Check
-from engine.geometry import Number, Vec
-from engine.model import Boom, Job, Policy, Saddles
-from engine.steel import design_wall_m
+from engine.rig.check import Check
+from engine.base.geometry import Number, Vec
+from engine.schema.model import Boom, Job, Policy, Saddles
+from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
-from engine.strength.basis import BOTH, basis
+from engine.strength.allowable_stress import BOTH, basis
 from engine.strength.chain import Chain
-from engine.strength.from_memory import (
+from engine.strength.unverified_values import (
     BASE_PLATE_K,
     CRIPPLING,
     CRIPPLING_END,
@@ -27,7 +27,7 @@ from engine.strength.from_memory import (
     YIELDING_OMEGA,
     YIELDING_SPREAD,
 )
-from engine.strength.linear import Item, Linear, magnitude
+from engine.strength.linear_in_load import Item, Linear, magnitude
 from engine.strength.members import CrossHole, Member
 from engine.strength.saddles import reactions
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterator
 
-from engine.checks import Problem
-from engine.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.model import Forks, Job, Pin, Pose, Rig, Weld
-from engine.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
-from engine.steel import design_wall_m, is_assumed
-from engine.strength.basis import LOWEST_ELECTRODE
+from engine.rig.check import Problem
+from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
+from engine.schema.model import Forks, Job, Pin, Pose, Rig, Weld
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
+from engine.schema.steel import design_wall_m, is_assumed
+from engine.strength.allowable_stress import LOWEST_ELECTRODE
 from engine.strength.welds import least_leg_m
 
 ASSUMED = (

@@ -28,10 +28,10 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.geometry import GRAVITY_M_S2, Axes, Number, Vec, Wrench
-from engine.model import Job, Policy
-from engine.placing import Placed, arm_link, fitted_arms
-from engine.strength.linear import Linear
+from engine.base.geometry import GRAVITY_M_S2, Axes, Number, Vec, Wrench
+from engine.schema.model import Job, Policy
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.strength.linear_in_load import Linear
 
 
 class Way(NamedTuple):

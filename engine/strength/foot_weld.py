@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import functools
 
-from engine.checks import Check
-from engine.model import JibMast, Job, Policy
-from engine.steel import design_wall_m
+from engine.rig.check import Check
+from engine.schema.model import JibMast, Job, Policy
+from engine.schema.steel import design_wall_m
 from engine.strength import welds
-from engine.strength.basis import BOTH, weld_stress_Pa, weld_throat_m
+from engine.strength.allowable_stress import BOTH, weld_stress_Pa, weld_throat_m
 from engine.strength.chain import Chain
-from engine.strength.linear import Item
+from engine.strength.linear_in_load import Item
 from engine.strength.welds import LineGroup
 
 WORDS = "{demand:Pa} on the throat ({throat:length}) of a {leg:length} fillet; allowed {allowed:Pa}"

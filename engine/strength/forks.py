@@ -12,11 +12,11 @@ rectangular section for the square.
 
 from __future__ import annotations
 
-from engine.checks import Check
-from engine.geometry import GRAVITY_M_S2
-from engine.model import Forks, Job
+from engine.rig.check import Check
+from engine.base.geometry import GRAVITY_M_S2
+from engine.schema.model import Forks, Job
 from engine.strength.chain import Chain
-from engine.strength.linear import Item, Linear, whatever_the_load, worst_resultant
+from engine.strength.linear_in_load import Item, Linear, whatever_the_load, worst_resultant
 from engine.strength.sleeves import shares
 
 WEAR_LIMIT = 0.10

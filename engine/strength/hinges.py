@@ -17,14 +17,14 @@ import functools
 import math
 from typing import NamedTuple
 
-from engine.checks import Check
-from engine.geometry import Axes, Number, sqrt
-from engine.model import Arm, Hinge, Job, Policy
-from engine.placing import Placed
+from engine.rig.check import Check
+from engine.base.geometry import Axes, Number, sqrt
+from engine.schema.model import Arm, Hinge, Job, Policy
+from engine.rig.kinematics import Placed
 from engine.strength import pins
-from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
+from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
 from engine.strength.chain import Chain, Cut
-from engine.strength.linear import Item, Linear, magnitude, magnitudes, whatever_the_load, worst_resultants
+from engine.strength.linear_in_load import Item, Linear, magnitude, magnitudes, whatever_the_load, worst_resultants
 
 NO_STAY = "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: enter the stay, ram or stop"
 STAY = "moment {demand:Nm} about the level hinge of {arm}; its stay is good for {allowed:Nm}"

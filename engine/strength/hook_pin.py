@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import functools
 
-from engine.checks import Check
-from engine.geometry import GRAVITY_M_S2
-from engine.model import Hook, Job, Policy
-from engine.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
-from engine.steel import design_wall_m
+from engine.rig.check import Check
+from engine.base.geometry import GRAVITY_M_S2
+from engine.schema.model import Hook, Job, Policy
+from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
+from engine.schema.steel import design_wall_m
 from engine.strength import hoop, pins
-from engine.strength.basis import BOTH, basis
+from engine.strength.allowable_stress import BOTH, basis
 from engine.strength.chain import Chain
-from engine.strength.linear import Item, Linear, resultant, worst_resultants
+from engine.strength.linear_in_load import Item, Linear, resultant, worst_resultants
 
 MARK = "mark on the hook or shackle"
 

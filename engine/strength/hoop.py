@@ -21,11 +21,11 @@ import math
 
 import msgspec
 
-from engine.checks import Check
-from engine.geometry import Number, Vec
-from engine.model import Hoop, Policy
-from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
-from engine.strength.linear import Item, Linear, resultant
+from engine.rig.check import Check
+from engine.base.geometry import Number, Vec
+from engine.schema.model import Hoop, Policy
+from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
+from engine.strength.linear_in_load import Item, Linear, resultant
 
 CURVED = "curved bar, Shigley ch. 3; U frame by bending energy; yield / design factor"
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import functools
 
-from engine.checks import Check
-from engine.model import Job, Policy, Rig
-from engine.placing import boom_z_m
+from engine.rig.check import Check
+from engine.schema.model import Job, Policy, Rig
+from engine.rig.kinematics import boom_z_m
 from engine.strength import members
 from engine.strength.chain import Chain
-from engine.strength.from_memory import BASE_PLATE_K
+from engine.strength.unverified_values import BASE_PLATE_K
 from engine.strength.members import Member
 
 

@@ -20,14 +20,14 @@ from collections.abc import Callable
 
 import msgspec
 
-from engine.checks import Check
-from engine.geometry import Number, Vec, sqrt, where
-from engine.model import Policy
-from engine.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
-from engine.steel import ELASTIC_MODULUS_PA, design_wall_m
-from engine.strength.basis import BOTH, OMEGA_MEMBER, Basis, basis
+from engine.rig.check import Check
+from engine.base.geometry import Number, Vec, sqrt, where
+from engine.schema.model import Policy
+from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
+from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m
+from engine.strength.allowable_stress import BOTH, OMEGA_MEMBER, Basis, basis
 from engine.strength.chain import Six
-from engine.strength.from_memory import (
+from engine.strength.unverified_values import (
     ROUND_COMPACT,
     ROUND_MODULUS,
     ROUND_NONCOMPACT,
@@ -38,7 +38,7 @@ from engine.strength.from_memory import (
     TORSION_MIDDLE,
     TORSION_SLENDER,
 )
-from engine.strength.linear import Item, interaction, larger, magnitude
+from engine.strength.linear_in_load import Item, interaction, larger, magnitude
 
 E_PA = ELASTIC_MODULUS_PA
 Tube = RectTube | RoundTube

@@ -18,9 +18,9 @@ from __future__ import annotations
 
 import math
 
-from engine.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.model import Pin
-from engine.strength.basis import OMEGA_MEMBER, Basis
+from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
+from engine.schema.model import Pin
+from engine.strength.allowable_stress import OMEGA_MEMBER, Basis
 
 EDGE_ALLOWANCE_M = 0.63 * 0.0254
 """``be = 2 t + 0.63 in`` of D5.1(a)."""
@@ -70,7 +70,7 @@ def single_shear_length_m(thickness_m: float, gap_m: float) -> float:
 
 
 def clearance_factor(pin: Pin) -> float:
-    """Cr of D5.1(b): 1 for a hole up to 1/32 in over the pin, 0.95 up to 1/16 in (more is refused by ``engine.fits``)."""
+    """Cr of D5.1(b): 1 for a hole up to 1/32 in over the pin, 0.95 up to 1/16 in (more is refused by ``engine.rig.fits``)."""
     return 1.0 if pin.hole_m - pin.diameter_m <= CLOSE_FIT_M + FIT_TOLERANCE_M else 0.95
 
 

@@ -16,12 +16,12 @@ from __future__ import annotations
 import functools
 from typing import NamedTuple
 
-from engine.checks import Check
-from engine.model import Boom, Job, Policy, Saddles
-from engine.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
-from engine.strength.basis import BOTH, basis, weld_stress_Pa, weld_throat_m
+from engine.rig.check import Check
+from engine.schema.model import Boom, Job, Policy, Saddles
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
+from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
 from engine.strength.chain import Chain
-from engine.strength.linear import Item, Linear, magnitude, pull_with_couple
+from engine.strength.linear_in_load import Item, Linear, magnitude, pull_with_couple
 
 class Reactions(NamedTuple):
     """What the saddles do to the boom (N), and the twist they share (N·m); each linear in the load."""

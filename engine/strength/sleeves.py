@@ -22,15 +22,25 @@ import functools
 import math
 from typing import NamedTuple
 
-from engine.checks import Check
-from engine.geometry import GRAVITY_M_S2, Vec, where
-from engine.model import Forks, Job, Policy, Sleeves
-from engine.steel import design_wall_m
+from engine.rig.check import Check
+from engine.base.geometry import GRAVITY_M_S2, Vec, where
+from engine.schema.model import Forks, Job, Policy, Sleeves
+from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
-from engine.strength.basis import BOTH, basis
+from engine.strength.allowable_stress import BOTH, basis
 from engine.strength.chain import Chain, Six
-from engine.strength.from_memory import BASE_PLATE_K
-from engine.strength.linear import Item, Linear, forbidden, interaction, larger, one_sided, pull_with_couple, worse, worst_resultant
+from engine.strength.unverified_values import BASE_PLATE_K
+from engine.strength.linear_in_load import (
+    Item,
+    Linear,
+    forbidden,
+    interaction,
+    larger,
+    one_sided,
+    pull_with_couple,
+    worse,
+    worst_resultant,
+)
 from engine.strength.members import Member
 
 STATICS = "statics of a sleeve on its fork"

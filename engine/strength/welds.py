@@ -11,13 +11,13 @@ import math
 
 import msgspec
 
-from engine.checks import Check
-from engine.geometry import Number
-from engine.model import Weld
-from engine.sections import RectTube, RoundTube
+from engine.rig.check import Check
+from engine.base.geometry import Number
+from engine.schema.model import Weld
+from engine.schema.sections import RectTube, RoundTube
 from engine.strength.chain import Six
-from engine.strength.from_memory import MINIMUM_LEGS_M
-from engine.strength.linear import Item, Linear, worst_resultant
+from engine.strength.unverified_values import MINIMUM_LEGS_M
+from engine.strength.linear_in_load import Item, Linear, worst_resultant
 
 ROUND_POINTS = 16
 """Points tried on a round weld; they stand on a polygon around it, so none of the circle is missed (2 % high)."""

@@ -13,10 +13,10 @@ import pytest  # noqa: E402
 from PySide6.QtCore import QEvent, QSettings  # noqa: E402
 from PySide6.QtWidgets import QApplication  # noqa: E402
 
-from app import readying  # noqa: E402
-from app.document import Document  # noqa: E402
-from app.files import sample_rig  # noqa: E402
-from app.window import Window  # noqa: E402
+from app.workers import warm_up  # noqa: E402
+from app.documents.document import Document  # noqa: E402
+from app.documents.files import sample_rig  # noqa: E402
+from app.shell.window import Window  # noqa: E402
 
 
 @pytest.fixture(autouse=True)
@@ -31,7 +31,7 @@ def state_dir(tmp_path: Path) -> Iterator[Path]:
 @pytest.fixture(autouse=True)
 def no_readying(monkeypatch: pytest.MonkeyPatch) -> None:
     """Rigs of tests are looked at for a moment only: writing their formulas out would be most of the work."""
-    monkeypatch.setattr(readying, "QUIET_MS", 3_600_000)
+    monkeypatch.setattr(warm_up, "QUIET_MS", 3_600_000)
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit
 
 from app.canvas.view import DrawingView
-from app.window import Window
+from app.shell.window import Window
 
 
 class Hand:

@@ -14,20 +14,21 @@ from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication
 
-from app import files
-from app.document import Document
-from app.files import sample_rig
-from app.recovery import Recovery
-from engine import edits, rigfile
-from engine import verdict as judging
-from engine.model import Job
+from app.documents import files
+from app.documents.document import Document
+from app.documents.files import sample_rig
+from app.documents.recovery import Recovery
+from engine.shop import edits
+from engine.schema import rig_file
+from engine.worst_case import verdict as judging
+from engine.schema.model import Job
 
 SAMPLE = "skerry_point_boatyard"
 
 
 def mark(job: Job) -> str:
     """A short mark of a job, the same for the same job."""
-    return hashlib.blake2b(rigfile.encode(job), digest_size=8).hexdigest()
+    return hashlib.blake2b(rig_file.encode(job), digest_size=8).hexdigest()
 
 
 class Log:

@@ -26,13 +26,13 @@ from PySide6.QtWidgets import QApplication
 from soak_person import Person
 from soak_secretary import Secretary, pressing
 
-from app import mishaps
-from app.collector import Collector
-from app.document import Document
-from app.files import SAMPLES, sample_rig
-from app.window import Window
-from app.windows import Windows
-from engine import bench
+from app.shell import crash_reports
+from app.start.collector import Collector
+from app.documents.document import Document
+from app.documents.files import SAMPLES, sample_rig
+from app.shell.window import Window
+from app.shell.windows import Windows
+from engine.worst_case import evaluator
 
 RESTS = 4
 CLOSELY_EVERY = 20
@@ -53,14 +53,14 @@ class Soak:
         self._faults: list[str] = []
         self.application = QApplication([sys.argv[0]])
         Collector(self.application)
-        bench.never_on_the_spot()
+        evaluator.never_on_the_spot()
         qInstallMessageHandler(self._qt_said)
         settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
         settings.setValue("look", "light")
         settings.setValue("folder", str(folder))
         self.windows = Windows(settings)
         self.windows.open(Document(sample_rig(next(iter(SAMPLES)))))
-        self._watched = mishaps.watch(self.windows)
+        self._watched = crash_reports.watch(self.windows)
         self.secretary = Secretary()
         self.person = Person(self.windows, self.secretary, folder)
         self._home: Window = self.windows.all[0]

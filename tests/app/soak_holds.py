@@ -7,14 +7,14 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from app.canvas.transform import side
-from app.document import Content
-from app.recovery import NOW, Record, folder
-from app.window import Window
-from app.windows import Windows
-from engine import rigfile
-from engine.shown import show
-from engine.valid import checked
-from engine.verdict import Verdict, evaluate
+from app.documents.document import Content
+from app.documents.recovery import NOW, Record, folder
+from app.shell.window import Window
+from app.shell.windows import Windows
+from engine.schema import rig_file
+from engine.base.formatting import show
+from engine.schema.validation import checked
+from engine.worst_case.verdict import Verdict, evaluate
 
 
 def check(windows: Windows, used: Window, *, closely: bool) -> None:
@@ -43,7 +43,7 @@ def _job(window: Window) -> None:
     document = window.document
     job = document.job
     assert checked(job) == job
-    assert rigfile.decode(rigfile.encode(job)) == job, "the rig file does not hold what is open"
+    assert rig_file.decode(rig_file.encode(job)) == job, "the rig file does not hold what is open"
     assert 0 <= document.index < len(job.poses)
     assert document.pose is job.poses[document.index]
     names = [pose.name for pose in job.poses]
@@ -77,7 +77,7 @@ def _unsaved(window: Window) -> None:
     document = window.document
     assert window.isWindowModified() == document.unsaved, "the title does not say what is unsaved"
     if not document.unsaved and document.path is not None:
-        assert rigfile.read(document.path) == document.job, "said to be saved, but the file holds another job"
+        assert rig_file.read(document.path) == document.job, "said to be saved, but the file holds another job"
 
 
 def _shown(window: Window) -> None:
@@ -91,7 +91,7 @@ def _shown(window: Window) -> None:
 def _verdict(window: Window) -> None:
     """The verdict shown is the one worked out from scratch."""
     document = window.document
-    job, pose = rigfile.decode(rigfile.encode(document.job)), document.pose
+    job, pose = rig_file.decode(rig_file.encode(document.job)), document.pose
     fresh, shown = evaluate(job, pose), document.verdict
     assert _figures(fresh) == _figures(shown), "a stale verdict"
     assert window.margin.word.state == fresh.state
@@ -112,6 +112,6 @@ def _figures(verdict: Verdict) -> list[object]:
 def _recovery(windows: Windows) -> None:
     """One record for every window with unsaved work, holding just that work; none for the others."""
     records = [msgspec.json.decode(path.read_bytes(), type=Record) for path in folder().glob(f"*{NOW}")]
-    kept = sorted(rigfile.encode(rigfile.decode(bytes(record.job))) for record in records)
-    wanted = sorted(rigfile.encode(window.document.finished.job) for window in windows.all if window.document.unsaved)
+    kept = sorted(rig_file.encode(rig_file.decode(bytes(record.job))) for record in records)
+    wanted = sorted(rig_file.encode(window.document.finished.job) for window in windows.all if window.document.unsaved)
     assert kept == wanted, f"{len(kept)} recovery records for {len(wanted)} windows with unsaved work, or of other work"

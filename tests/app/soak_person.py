@@ -15,12 +15,13 @@ from soak_secretary import Secretary, escaping, filling, naming, picking, pressi
 
 from app.canvas.marks import Tag
 from app.canvas.view import DrawingView
-from app.files import SAMPLES, sample_rig
+from app.documents.files import SAMPLES, sample_rig
 from app.panels.fields import ChoiceField, QuantityField, TextField
-from app.sheets.papers import PAPERS
-from app.window import Window
-from app.windows import Windows
-from engine import edits, rigfile
+from app.papers.output import PAPERS
+from app.shell.window import Window
+from app.shell.windows import Windows
+from engine.shop import edits
+from engine.schema import rig_file
 
 NO, CTRL, SHIFT = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 LEFT = Qt.MouseButton.LeftButton
@@ -404,9 +405,9 @@ class Person:
         """Open a rig file by the dialog, by dropping it, or from the list of the last ones."""
         self._room()
         name = self.rng.choice(list(SAMPLES))
-        path = self._folder / f"{name} {self.rng.randrange(4)}{rigfile.SUFFIX}"
+        path = self._folder / f"{name} {self.rng.randrange(4)}{rig_file.SUFFIX}"
         if not path.exists():
-            rigfile.write(sample_rig(name), path)
+            rig_file.write(sample_rig(name), path)
         if self.rng.random() < 0.5:
             self._drop(path)
         else:
@@ -428,7 +429,7 @@ class Person:
         """A bad file is refused with its place, and what is open stays."""
         document, rng = self.window.document, self.rng
         before = (document.job, document.index, document.path, document.unsaved, document.undo_stack.count())
-        good = rigfile.encode(document.job)
+        good = rig_file.encode(document.job)
         cut = rng.randrange(1, len(good) - 4)
         bad = rng.choice((b"", b"\x00" * 40, good[:cut], good.replace(b'"poses"', b'"pozes"'), b"[" * 5000, b'{"a": 1}'))
         path = self._folder / "bad.rig.json"
@@ -451,7 +452,7 @@ class Person:
         self._files += 1
         held = {window.document.path for window in self._windows.all}
         old = [path for path in sorted(self._folder.glob("mine*")) if path not in held]
-        path = self.rng.choice((None, self._folder / f"mine {self._files % 40}{rigfile.SUFFIX}", *old[:2]))
+        path = self.rng.choice((None, self._folder / f"mine {self._files % 40}{rig_file.SUFFIX}", *old[:2]))
         self._secretary.prepare(*((picking(path), pressing("Yes")) if path else (escaping,)))
         document, asked = self.window.document, bool(keys[1] & SHIFT) or self.window.document.path is None
         self.key(*keys)
@@ -468,7 +469,7 @@ class Person:
         if gone:
             document.path.unlink()
         else:
-            rigfile.write(edits.set_value(document.job, "notes", f"elsewhere {self.rng.random()}"), document.path)
+            rig_file.write(edits.set_value(document.job, "notes", f"elsewhere {self.rng.random()}"), document.path)
         words = self.rng.choice(("Save it again", "Not now") if gone else ("Load the changed file", "Keep mine"))
         self._secretary.prepare(pressing(words))
         self.wait(lambda: bool(self._secretary.seen), "the question about the changed file")

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from app.background import NICER, Background
-from engine import machine
+from app.workers.background import NICER, Background
+from engine.jit import llvm_code
 
 ROOT = Path(__file__).resolve().parents[2]
 LONGEST_S = 20.0
@@ -22,8 +22,8 @@ KILLED = """
 import os, sys
 from PySide6.QtCore import QCoreApplication
 from app import questions
-from app.background import Background
-from app.files import sample_rig
+from app.workers.background import Background
+from app.documents.files import sample_rig
 if __name__ == "__main__":
     application = QCoreApplication([])
     background, job = Background(), sample_rig("tarn_hollow_stone_yard")
@@ -55,7 +55,7 @@ def test_a_program_that_is_killed_leaves_no_working_process(tmp_path: Path) -> N
 def manners(stop: Callable[[], bool]) -> tuple[int, int]:
     """A question: how far this process stands back (0 to 19), and how many threads it may take."""
     assert not stop()
-    return os.getpriority(os.PRIO_PROCESS, 0), machine.at_once()
+    return os.getpriority(os.PRIO_PROCESS, 0), llvm_code.at_once()
 
 
 @pytest.mark.skipif(not hasattr(os, "getpriority"), reason="priorities as POSIX has them")

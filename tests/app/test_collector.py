@@ -11,8 +11,8 @@ import pytest
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
-from app import collector
-from app.collector import Collector
+from app.start import collector
+from app.start.collector import Collector
 
 
 @pytest.fixture

@@ -9,18 +9,18 @@ from PySide6.QtCore import QEvent, QObject, QPointF
 from PySide6.QtGui import QFont, QFontMetricsF, QImage
 from PySide6.QtWidgets import QAbstractButton, QApplication, QGraphicsItem, QGraphicsScene, QLabel, QLineEdit, QListWidget, QTreeWidget, QWidget
 
-from app import theme
+from app.look import theme
 from app.canvas.marks import Tag
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.view import DrawingView
-from app.document import Document
-from app.face import face_of
+from app.documents.document import Document
+from app.look.text_metrics import face_of
 from app.panels.figure import Figure
 from app.panels.margin import StateWord
-from app.window import Window
-from engine.model import Job
-from engine.verdict import evaluate
+from app.shell.window import Window
+from engine.schema.model import Job
+from engine.worst_case.verdict import evaluate
 from tests.app.hand import Hand, show_tab
 
 ROUND_OFF = 40

@@ -10,9 +10,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from hand import Hand
 
-from app.window import Window
-from engine import edits
-from engine.placing import boom_out_m, hole_out_m
+from app.shell.window import Window
+from engine.shop import edits
+from engine.rig.kinematics import boom_out_m, hole_out_m
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 

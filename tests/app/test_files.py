@@ -16,15 +16,16 @@ from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMenu
 
-from app import files, recent
-from app.document import Document
-from app.files import sample_rig
-from app.where import SourceSheet, line_of
-from app.window import Window
-from app.windows import Windows
-from engine import edits, rigfile
-from engine.errors import RigFileError
-from engine.model import Job
+from app.documents import files, recent
+from app.documents.document import Document
+from app.documents.files import sample_rig
+from app.documents.json_locator import SourceSheet, line_of
+from app.shell.window import Window
+from app.shell.windows import Windows
+from engine.shop import edits
+from engine.schema import rig_file
+from engine.base.errors import RigFileError
+from engine.schema.model import Job
 
 BOATYARD = "skerry_point_boatyard"
 
@@ -47,7 +48,7 @@ def rig(tmp_path: Path) -> Path:
     """A rig file of a person's own."""
     path = tmp_path / "jobs" / "mine.rig.json"
     path.parent.mkdir()
-    rigfile.write(sample_rig(BOATYARD), path)
+    rig_file.write(sample_rig(BOATYARD), path)
     return path
 
 
@@ -67,7 +68,7 @@ def with_load(load_kg: float) -> Job:
 
 
 def load_in(path: Path) -> float:
-    return rigfile.read(path).load.mass_kg.best
+    return rig_file.read(path).load.mass_kg.best
 
 
 @pytest.fixture
@@ -89,7 +90,7 @@ def test_a_file_opens_in_the_same_window_only_if_nothing_of_the_persons_is_in_it
     assert window.filing.open(rig)
     assert (len(windows.all), window.document.path) == (1, rig)
     other = tmp_path / "other.rig.json"
-    rigfile.write(with_load(150.0), other)
+    rig_file.write(with_load(150.0), other)
     assert window.filing.open(other)
     assert [each.document.path for each in windows.all] == [rig, other]
 
@@ -224,7 +225,7 @@ def test_a_read_only_file_says_so_and_save_goes_to_save_as(
 
 def test_save_as_onto_a_read_only_file_is_refused(windows: Windows, on_file: Window, rig: Path) -> None:
     locked = rig.with_name("locked.rig.json")
-    rigfile.write(with_load(1.0), locked)
+    rig_file.write(with_load(1.0), locked)
     locked.chmod(0o444)
     weigh(on_file, 156.0)
     assert not on_file.filing.save_to(locked)
@@ -245,7 +246,7 @@ def test_a_file_made_read_only_while_open_is_seen_at_the_next_save(on_file: Wind
 
 def test_a_change_on_disk_is_noticed_by_itself_and_loading_it_can_be_undone(on_file: Window, rig: Path, qtbot: object) -> None:
     mine = on_file.document.job
-    rigfile.write(with_load(99.0), rig)
+    rig_file.write(with_load(99.0), rig)
     qtbot.waitUntil(lambda: bool(open_boxes(on_file)), timeout=5000)
     box = the_box(on_file)
     assert "changed by something else" in box.text()
@@ -257,7 +258,7 @@ def test_a_change_on_disk_is_noticed_by_itself_and_loading_it_can_be_undone(on_f
 
 def test_keeping_mine_never_writes_over_the_other_in_silence(on_file: Window, rig: Path) -> None:
     weigh(on_file, 158.0)
-    rigfile.write(with_load(99.0), rig)
+    rig_file.write(with_load(99.0), rig)
     on_file.filing.watch.look()
     press(the_box(on_file), "Keep mine")
     on_file.filing.watch.look()
@@ -278,7 +279,7 @@ def test_a_file_nobody_knows_the_content_of_is_asked_about_too(windows: Windows,
 
 
 def test_escape_keeps_mine(on_file: Window, rig: Path) -> None:
-    rigfile.write(with_load(99.0), rig)
+    rig_file.write(with_load(99.0), rig)
     on_file.filing.watch.look()
     QTest.keyClick(the_box(on_file), Qt.Key.Key_Escape)
     assert on_file.document.job.load.mass_kg.best != 99.0
@@ -287,7 +288,7 @@ def test_escape_keeps_mine(on_file: Window, rig: Path) -> None:
 
 def test_a_change_is_seen_by_saving_even_when_nobody_noticed_before(on_file: Window, rig: Path, say_path: Callable[[Path], None]) -> None:
     weigh(on_file, 159.0)
-    rigfile.write(with_load(99.0), rig)
+    rig_file.write(with_load(99.0), rig)
     copy = rig.with_name("copy.rig.json")
     say_path(copy)
     with answering(lambda box: press(box, "Save as...")):
@@ -316,7 +317,7 @@ def test_a_file_spoiled_underneath_cannot_be_loaded_and_what_is_open_stays(on_fi
 def test_a_change_is_not_told_into_a_drag(on_file: Window, rig: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from PySide6.QtGui import QGuiApplication
 
-    rigfile.write(with_load(99.0), rig)
+    rig_file.write(with_load(99.0), rig)
     monkeypatch.setattr(QGuiApplication, "mouseButtons", lambda: Qt.MouseButton.LeftButton)
     on_file.filing.watch.look()
     assert not open_boxes(on_file)
@@ -330,7 +331,7 @@ def test_a_file_removed_underneath_is_told_and_can_be_saved_again(on_file: Windo
     qtbot.waitUntil(lambda: bool(open_boxes(on_file)), timeout=5000)
     assert on_file.document.unsaved, "closing would lose it"
     press(the_box(on_file), "Save it again")
-    assert rigfile.read(rig) == on_file.document.job and not on_file.document.unsaved
+    assert rig_file.read(rig) == on_file.document.job and not on_file.document.unsaved
 
 
 def test_a_folder_removed_underneath_makes_saving_fail_loudly_with_the_edit_in_hand(on_file: Window, rig: Path) -> None:
@@ -374,7 +375,7 @@ def test_a_read_only_folder_makes_its_files_read_only(windows: Windows, rig: Pat
     try:
         assert files.is_read_only(rig)
         with pytest.raises(RigFileError):
-            rigfile.write(sample_rig(BOATYARD), rig)
+            rig_file.write(sample_rig(BOATYARD), rig)
     finally:
         rig.parent.chmod(0o755)
 
@@ -383,9 +384,9 @@ ELSEWHERE = """
 import sys
 from pathlib import Path
 from app import files
-from app.files import sample_rig
+from app.documents.files import sample_rig
 from engine import rigfile
-from engine.errors import RigFileError
+from engine.base.errors import RigFileError
 here, stick = Path(sys.argv[1]), Path(sys.argv[1]) / "stick"
 import subprocess
 link = here / "link.rig.json"
@@ -432,7 +433,7 @@ def test_save_as_asks_before_it_writes_over_a_name_it_has_completed_itself(
     on_file: Window, rig: Path, say_path: Callable[[Path], None]
 ) -> None:
     other = rig.with_name("other.rig.json")
-    rigfile.write(with_load(7.0), other)
+    rig_file.write(with_load(7.0), other)
     say_path(rig.with_name("other"))
     weigh(on_file, 163.0)
     with answering(lambda box: press(box, "Cancel")):
@@ -458,7 +459,7 @@ def test_a_damaged_file_shows_where(on_file: Window, rig: Path) -> None:
 def test_the_line_of_every_place_is_found(sample_path: Path) -> None:
     text = sample_path.read_text(encoding="utf-8")
     lines = text.splitlines()
-    job = rigfile.read(sample_path)
+    job = rig_file.read(sample_path)
     for place, key in (("truck.upright.lift_max_m", "lift_max_m"), ("poses[1].lift_m", "lift_m"), ("floors[0].name", "name"), ("load.mass_kg.best", "best")):
         assert lines[line_of(text, f"f.rig.json: {place}") - 1].strip().startswith(f'"{key}":'), place
     assert repr(job.poses[1].lift_m) in lines[line_of(text, "f: poses[1].lift_m") - 1]

@@ -13,13 +13,13 @@ from PySide6.QtCore import QSettings
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication
 
-from app.document import Document
-from app.files import SAMPLES, sample_rig
+from app.documents.document import Document
+from app.documents.files import SAMPLES, sample_rig
 from app.panels.margin import RECKONED
-from app.theme import LIGHT
-from app.window import Window
-from engine import verdict as judging
-from engine.caution import CAUTION, NOT_APPROVED
+from app.look.theme import LIGHT
+from app.shell.window import Window
+from engine.worst_case import verdict as judging
+from engine.base.caution import CAUTION, NOT_APPROVED
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
@@ -31,11 +31,11 @@ from PySide6.QtCore import QEvent, QObject, QTimer
 from PySide6.QtWidgets import QApplication, QGraphicsView
 from app import run
 from app.__main__ import _parser
-from app.collector import Collector
+from app.start.collector import Collector
 
 def look():
     window = next(one for one in application.topLevelWidgets() if one.inherits("QMainWindow"))
-    print(window.margin.text("Allowed load here"), sorted({"numpy", "pint", "pyqtgraph", "engine.verdict"} & set(sys.modules)), len(window.side_drawing.handles) > 4, sep="|", flush=True)
+    print(window.margin.text("Allowed load here"), sorted({"numpy", "pint", "pyqtgraph", "engine.worst_case.verdict"} & set(sys.modules)), len(window.side_drawing.handles) > 4, sep="|", flush=True)
     window.completed.connect(lambda: QTimer.singleShot(0, lambda: end(window)))
 
 def end(window):

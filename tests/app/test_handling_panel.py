@@ -11,15 +11,15 @@ from PySide6.QtTest import QTest
 
 from hand import show_tab
 
-from app.document import Document
-from app.files import sample_rig
+from app.documents.document import Document
+from app.documents.files import sample_rig
 from app.panels.handling import LATER, fastest_words
-from app.window import Window
-from engine.drift import arm_drifts, drift
-from engine.give import bend, softness
-from engine.handforce import hand_forces
-from engine.shown import show
-from engine.swing import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
+from app.shell.window import Window
+from engine.handling.arm_drift import arm_drifts, drift
+from engine.handling.sag import bend, softness
+from engine.handling.hand_force import hand_forces
+from engine.base.formatting import show
+from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
 from tests.app.hand import Hand
 
 WAIT_MS = 120_000

@@ -17,9 +17,9 @@ from pathlib import Path
 import pytest
 from kill_driver import SAMPLE, mark
 
-from app.files import sample_rig
-from app.recovery import left_behind
-from engine import rigfile
+from app.documents.files import sample_rig
+from app.documents.recovery import left_behind
+from engine.schema import rig_file
 
 ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
@@ -45,7 +45,7 @@ def driver() -> Iterator[subprocess.Popen[str]]:
 
 def run_and_kill(driver: subprocess.Popen[str], seed: str, folder: Path) -> None:
     """Let a run start, give it a random time, kill it."""
-    rigfile.write(sample_rig(SAMPLE), folder / "rig.rig.json")
+    rig_file.write(sample_rig(SAMPLE), folder / "rig.rig.json")
     (folder / "recovery").mkdir()
     print(seed, folder, file=driver.stdin, flush=True)
     child = int(driver.stdout.readline())
@@ -65,7 +65,7 @@ def check(folder: Path) -> tuple[str, int]:
     saved = [job for what, job in steps if what == "saved"]
     last_what, last_job = steps[-1]
     # The file: the last save that was finished, or the one under way.
-    in_file = mark(rigfile.read(folder / "rig.rig.json"))
+    in_file = mark(rig_file.read(folder / "rig.rig.json"))
     may_be_in_file = {saved[-1] if saved else start} | ({last_job} if last_what == "saving" else set())
     assert in_file in may_be_in_file
     # Recovery: the last edit that was finished, or the one under way; nothing when the file has it.
@@ -83,7 +83,7 @@ def check(folder: Path) -> tuple[str, int]:
     else:
         assert in_file in may_be_offered, "a finished edit is in neither file nor recovery"
     assert list((folder / "recovery").iterdir()) == []
-    assert not [entry.name for entry in folder.iterdir() if entry.name.endswith(rigfile.SUFFIX) and entry.name != "rig.rig.json"]
+    assert not [entry.name for entry in folder.iterdir() if entry.name.endswith(rig_file.SUFFIX) and entry.name != "rig.rig.json"]
     return last_what, sum(what == "edited" for what, _ in steps)
 
 

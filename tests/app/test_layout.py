@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QComboBo
 from app.canvas.marks import Tag
 from app.canvas.view import DrawingView
 from app.panels.figure import Figure
-from app.window import Window
-from engine.model import Estimate
+from app.shell.window import Window
+from engine.schema.model import Estimate
 
 FRAME_PX = 2
 """Widgets may share so much of a border."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from hand import Hand
 
-from app.window import Window
-from engine import edits
+from app.shell.window import Window
+from engine.shop import edits
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import pytest
 from hand import show_tab, type_into
 
 from app.canvas.measures import measure_of
-from app.window import Window
+from app.shell.window import Window
 
 
 @pytest.fixture

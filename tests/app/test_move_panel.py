@@ -9,10 +9,10 @@ from PySide6.QtWidgets import QApplication
 
 from hand import show_tab
 
-from app.window import Window
-from engine import edits
-from engine.model import LogEntry, Move
-from engine.move import plan as plan_of
+from app.shell.window import Window
+from engine.shop import edits
+from engine.schema.model import LogEntry, Move
+from engine.planning.move import plan as plan_of
 
 WAIT_MS = 120_000
 

@@ -11,11 +11,11 @@ from PySide6.QtCore import QPointF
 
 from hand import show_tab
 
-from app.canvas.reachlayer import washes, words_at
-from app.theme import LIGHT
-from app.window import Window
-from engine.reach import COARSE_M, reach_map
-from engine.verdict import evaluate
+from app.canvas.reach_layer import washes, words_at
+from app.look.theme import LIGHT
+from app.shell.window import Window
+from engine.planning.reach import COARSE_M, reach_map
+from engine.worst_case.verdict import evaluate
 
 WAIT_MS = 120_000
 

@@ -11,12 +11,12 @@ from PySide6.QtTest import QTest
 from hand import show_tab, type_into
 
 from app.panels.rack import TYPED_BAR, TYPED_FLAT, TYPED_ROUND, found_words
-from app.window import Window
-from engine import rigfile
-from engine.model import NoGo, Stock
-from engine.rack import search, tubes_of
-from engine.sections import FlatBar, RectTube, RoundTube, SolidRound
-from engine.verdict import evaluate
+from app.shell.window import Window
+from engine.schema import rig_file
+from engine.schema.model import NoGo, Stock
+from engine.planning.stock_search import search, tubes_of
+from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
+from engine.worst_case.verdict import evaluate
 
 WAIT_MS = 120_000
 PATTERN = "tarn_hollow_stone_yard"
@@ -142,7 +142,7 @@ def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(open
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     steps = [document.undo_stack.text(index) for index in range(document.undo_stack.count())]
     assert steps == ["Put no. 1 on the rack", "Change what a cut takes", "Want lintel done"]
-    kept = rigfile.decode(rigfile.encode(document.job))
+    kept = rig_file.decode(rig_file.encode(document.job))
     assert (kept.stock, kept.kerf_m, kept.wanted) == (document.job.stock, 0.002, document.job.wanted)
     document.undo_stack.undo()
     assert panel.wants == () and listed(panel.job_list) == []

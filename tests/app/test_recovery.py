@@ -18,14 +18,15 @@ from PySide6.QtCore import QEvent, QPointF, QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QMessageBox, QPushButton
 
-from app import recovery
-from app.document import Document
-from app.files import sample_rig
+from app.documents import recovery
+from app.documents.document import Document
+from app.documents.files import sample_rig
 from app.panels.recovered import RecoveredSheet
-from app.recovery import FORCE_LAG_MS, KEPT, NOW, left_behind
-from app.window import Window
-from app.windows import Windows
-from engine import edits, rigfile
+from app.documents.recovery import FORCE_LAG_MS, KEPT, NOW, left_behind
+from app.shell.window import Window
+from app.shell.windows import Windows
+from engine.shop import edits
+from engine.schema import rig_file
 
 ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
@@ -36,9 +37,9 @@ import os, sys
 from pathlib import Path
 from PySide6.QtCore import QCoreApplication
 application = QCoreApplication([])
-from app.document import Document
-from app.files import sample_rig, stamp_of
-from app.recovery import Recovery
+from app.documents.document import Document
+from app.documents.files import sample_rig, stamp_of
+from app.documents.recovery import Recovery
 file = Path({file!r}) if {file!r} else None
 document = Document(sample_rig({sample!r}), file, stamp_of(file) if file else None)
 recovery = Recovery(document)
@@ -149,7 +150,7 @@ def test_after_a_kill_the_work_is_offered_with_file_time_and_state_and_opens_uns
     windows: Windows, started: Window, tmp_path: Path, state_dir: Path
 ) -> None:
     file = tmp_path / "mine.rig.json"
-    rigfile.write(sample_rig(BOATYARD), file)
+    rig_file.write(sample_rig(BOATYARD), file)
     leave(150.0, file)
     sheet = windows.offer_recovery(started)
     said = texts(sheet)
@@ -160,10 +161,10 @@ def test_after_a_kill_the_work_is_offered_with_file_time_and_state_and_opens_uns
     (window,) = windows.all
     assert window.document.job.load.mass_kg.best == 150.0
     assert window.document.unsaved and window.document.path == file
-    assert rigfile.read(file).load.mass_kg.best != 150.0, "the file is untouched until somebody saves"
+    assert rig_file.read(file).load.mass_kg.best != 150.0, "the file is untouched until somebody saves"
     assert len(list((state_dir / "recovery").glob(f"*{NOW}"))) == 1, "it is kept on, under the window's own name"
     with_answer = window.filing.save()
-    assert with_answer and rigfile.read(file).load.mass_kg.best == 150.0
+    assert with_answer and rig_file.read(file).load.mass_kg.best == 150.0
     assert list((state_dir / "recovery").iterdir()) == []
 
 
@@ -240,7 +241,7 @@ def test_what_its_file_holds_already_is_not_offered(windows: Windows, started: W
     """Killed after the file was written and before the record was taken away."""
     file = tmp_path / "mine.rig.json"
     leave(150.0, file)
-    rigfile.write(edits.set_value(sample_rig(BOATYARD), "load.mass_kg.best", 150.0), file)
+    rig_file.write(edits.set_value(sample_rig(BOATYARD), "load.mass_kg.best", 150.0), file)
     assert windows.offer_recovery(started) is None
     assert list((state_dir / "recovery").iterdir()) == []
 
@@ -269,9 +270,9 @@ def test_a_record_that_cannot_be_read_is_said_and_kept(windows: Windows, started
 
 def test_a_file_changed_since_is_noticed_when_its_unsaved_work_comes_back(windows: Windows, started: Window, tmp_path: Path) -> None:
     file = tmp_path / "mine.rig.json"
-    rigfile.write(sample_rig(BOATYARD), file)
+    rig_file.write(sample_rig(BOATYARD), file)
     leave(150.0, file)
-    rigfile.write(edits.set_value(sample_rig(BOATYARD), "load.mass_kg.best", 99.0), file)
+    rig_file.write(edits.set_value(sample_rig(BOATYARD), "load.mass_kg.best", 99.0), file)
     press(windows.offer_recovery(started), "Open")
     (box,) = [box for box in started.findChildren(QMessageBox) if box.isVisible()]
     assert "changed by something else" in box.text()
@@ -328,11 +329,11 @@ import os, resource, sys
 from pathlib import Path
 from PySide6.QtCore import QCoreApplication
 application = QCoreApplication([])
-from app.document import Document
-from app.files import sample_rig, read
-from app.recovery import Recovery, left_behind
+from app.documents.document import Document
+from app.documents.files import sample_rig, read
+from app.documents.recovery import Recovery, left_behind
 from engine import rigfile
-from engine.errors import RigFileError
+from engine.base.errors import RigFileError
 folder = Path(sys.argv[1])
 rigfile.write(sample_rig("skerry_point_boatyard"), folder / "rig.rig.json")
 before = (folder / "rig.rig.json").read_bytes()
@@ -366,7 +367,7 @@ def check_full(done: subprocess.CompletedProcess[str]) -> None:
 
 def test_a_write_that_stops_half_way_leaves_file_and_record_whole(tmp_path: Path) -> None:
     """The system's own limit on file size, so that a real write ends short."""
-    size = len(rigfile.encode(sample_rig(BOATYARD))) - 1000
+    size = len(rig_file.encode(sample_rig(BOATYARD))) - 1000
     code = FULL.replace("FILL", f"resource.setrlimit(resource.RLIMIT_FSIZE, ({size // 2}, resource.RLIM_INFINITY))")
     check_full(subprocess.run([sys.executable, "-c", code, str(tmp_path)], cwd=ROOT, capture_output=True, text=True, timeout=60))
 
@@ -393,7 +394,7 @@ def test_a_full_file_system_leaves_file_and_record_whole(tmp_path: Path) -> None
 @pytest.mark.parametrize("wait_s", [0.1, 0.37, 0.61])
 def test_the_whole_program_killed_while_somebody_types_loses_no_finished_edit(tmp_path: Path, state_dir: Path, wait_s: float) -> None:
     file, log = tmp_path / "mine.rig.json", tmp_path / "log"
-    rigfile.write(sample_rig(BOATYARD), file)
+    rig_file.write(sample_rig(BOATYARD), file)
     environment = {**os.environ, "PYTHONPATH": f"{ROOT}:{HERE}", "QT_QPA_PLATFORM": "offscreen", "HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
     process = subprocess.Popen(
         [sys.executable, str(HERE / "window_driver.py"), str(file), str(log)], env=environment, cwd=ROOT, stderr=subprocess.PIPE, text=True
@@ -409,7 +410,7 @@ def test_the_whole_program_killed_while_somebody_types_loses_no_finished_edit(tm
     steps = [line.split() for line in log.read_text(encoding="utf-8").splitlines()]
     finished = [value for what, value in steps if what == "edited"][-1]
     allowed = {finished, steps[-1][1]}
-    in_file = f"{rigfile.read(file).poses[0].lift_m:.2f}"
+    in_file = f"{rig_file.read(file).poses[0].lift_m:.2f}"
     found = left_behind()
     offered = {f"{each.job.poses[0].lift_m:.2f}" for each in found} or {in_file}
     assert offered <= allowed, (offered, steps[-3:])

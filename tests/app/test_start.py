@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtGui import QImage
 
-from app import screen
+from app.start import screen
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -10,9 +10,9 @@ from PySide6.QtWidgets import QPushButton
 
 from hand import show_tab, type_into
 
-from app.window import Window
-from engine.clearance import standing_gaps
-from engine.model import Surrounding
+from app.shell.window import Window
+from engine.handling.clearance import standing_gaps
+from engine.schema.model import Surrounding
 
 CEILING = Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=2.6, z1_m=2.8)
 BENCH = Surrounding(name="bench", x0_m=2.2, x1_m=3.4, y0_m=-1.0, y1_m=1.0, z0_m=0.0, z1_m=0.9)

@@ -10,19 +10,19 @@ from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
-from app.document import Document
-from app.files import sample_rig
-from app.helper import HelperView
+from app.documents.document import Document
+from app.documents.files import sample_rig
+from app.shell.helper import HelperView
 from app.panels.banner import Banner
-from app.window import Window
-from engine import edits
-from engine.balance import weigh
-from engine.caution import CAUTION
-from engine.remedy import remedies
-from engine.report import name_of
-from engine.shown import fill, show
-from engine.stayclear import stay_clear
-from engine.weighup import most_used, weigh_up
+from app.shell.window import Window
+from engine.shop import edits
+from engine.limits.balance import weigh
+from engine.base.caution import CAUTION
+from engine.planning.remedy import remedies
+from engine.cli.report import name_of
+from engine.base.formatting import fill, show
+from engine.rig.exclusion_zone import stay_clear
+from engine.handling.moment_balance import most_used, weigh_up
 
 
 def show_tab(window: Window, name: str) -> None:

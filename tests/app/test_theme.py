@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtGui import QColor
 
-from app.theme import DARK, LIGHT, Palette
+from app.look.theme import DARK, LIGHT, Palette
 
 TEXT, GRAPHICS = 4.5, 3.0
 

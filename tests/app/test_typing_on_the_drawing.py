@@ -8,7 +8,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from hand import Hand
 
-from app.window import Window
+from app.shell.window import Window
 
 
 def double_click(window: Window, tag: object) -> None:

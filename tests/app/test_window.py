@@ -12,18 +12,18 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
 
 from app.canvas.marks import Tag
-from app.document import Document
-from app.files import SAMPLES, sample_rig
+from app.documents.document import Document
+from app.documents.files import SAMPLES, sample_rig
 from app.panels.fields import QuantityField
-from app.panels.worst import worst_uses
+from app.panels.worst_uses import worst_uses
 from app.panels.figure import Figure
-from app.window import Window
-from app.windows import Windows
-from engine import rigfile
-from engine.caution import CAUTION, NOT_APPROVED
-from engine.model import Estimate
-from engine.reasons import POLICY_REASONS
-from engine.verdict import evaluate
+from app.shell.window import Window
+from app.shell.windows import Windows
+from engine.schema import rig_file
+from engine.base.caution import CAUTION, NOT_APPROVED
+from engine.schema.model import Estimate
+from engine.schema.policy_reasons import POLICY_REASONS
+from engine.worst_case.verdict import evaluate
 
 
 def type_into(field: QLineEdit, text: str) -> None:
@@ -304,7 +304,7 @@ def test_save_as_then_open_gives_the_same_job(window: Window, tmp_path: Path) ->
     assert window.isWindowModified()
     assert window.filing.save_to(path)
     assert not window.isWindowModified()
-    assert rigfile.read(path) == window.document.job
+    assert rig_file.read(path) == window.document.job
     assert "mine.rig.json" in window.windowTitle()
 
 

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
-from app import screen
+from app.start import screen
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 screen.paint_on_one_thread()  # as the program does

@@ -19,17 +19,17 @@ from PySide6.QtCore import QElapsedTimer, QEvent, QEventLoop, QObject, QPointF, 
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
-from app import questions
-from app.background import Background
-from app.collector import Collector
-from app.document import Document
-from app.window import Window
-from engine import verdict
-from engine.bench import ready
-from engine.model import Job, Pose
-from engine.placing import figures, place
-from engine.reach import COARSE_M, FINE_M
-from engine.verdict import Verdict
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.start.collector import Collector
+from app.documents.document import Document
+from app.shell.window import Window
+from engine.worst_case import verdict
+from engine.worst_case.evaluator import ready
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import figures, place
+from engine.planning.reach import COARSE_M, FINE_M
+from engine.worst_case.verdict import Verdict
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import WITH_A_MOVE, largest, sample
 from tests.benchmarks.table import Goal, Ratio, Row, no_longer_than, row_of
@@ -256,8 +256,8 @@ def background_work(job: Job) -> dict[str, tuple[object, ...]]:
     """What keeps the working process busy: very fine maps, and a move of the file that has one."""
     moving = sample(WITH_A_MOVE)
     return {
-        "a fine map": (questions.reach, job, job.poses[0], ("side", "plan"), FINE_M),
-        "a move": (questions.plan, moving, moving.moves[0]),
+        "a fine map": (worker_tasks.reach, job, job.poses[0], ("side", "plan"), FINE_M),
+        "a move": (worker_tasks.plan, moving, moving.moves[0]),
     }
 
 
@@ -267,7 +267,7 @@ def working_process(window: Window) -> Iterator[Background]:
     background, answers = Background(), []
     background.answered.connect(answers.append)
     try:
-        background.ask(questions.reach, window.document.job, window.document.pose, ("side",), COARSE_M)
+        background.ask(worker_tasks.reach, window.document.job, window.document.pose, ("side",), COARSE_M)
         _wait(lambda: bool(answers))
         yield background
     finally:

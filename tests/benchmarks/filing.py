@@ -8,7 +8,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from engine import rigfile
+from engine.schema import rig_file
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import largest, path_of
 from tests.benchmarks.table import Ratio, Row, row_of
@@ -21,15 +21,15 @@ def measure(effort: Effort) -> Iterator[Row]:
     """Rows of this group."""
     name, job = largest()
     with tempfile.TemporaryDirectory() as folder:
-        path, bare = Path(folder) / f"rig{rigfile.SUFFIX}", Path(folder) / "bare.json"
+        path, bare = Path(folder) / f"rig{rig_file.SUFFIX}", Path(folder) / "bare.json"
         data = path_of(name).read_bytes()
         path.write_bytes(data)
-        encoded = rigfile.encode(job)
+        encoded = rig_file.encode(job)
         times = turn_by_turn(
             {
-                "open": lambda: rigfile.read(path),
+                "open": lambda: rig_file.read(path),
                 "bare open": lambda: json.loads(path.read_bytes()),
-                "save": lambda: rigfile.write(job, path),
+                "save": lambda: rig_file.write(job, path),
                 "bare save": lambda: _write(bare, encoded),
             },
             effort.files,

@@ -10,12 +10,12 @@ from typing import Any
 
 import numpy as np
 
-from engine.loadchart import Chart, load_chart
-from engine.model import Job
-from engine.move import plan
-from engine.reach import COARSE_M, FINE_M, ReachMap, View, reach_map
-from engine.remedy import remedies
-from engine.verdict import evaluate
+from engine.planning.load_chart import Chart, load_chart
+from engine.schema.model import Job
+from engine.planning.move import plan
+from engine.planning.reach import COARSE_M, FINE_M, ReachMap, View, reach_map
+from engine.planning.remedy import remedies
+from engine.worst_case.verdict import evaluate
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import OVER_A_LIMIT, WITH_A_MOVE, sample
 from tests.benchmarks.table import Ratio, Row, row_of

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import msgspec
 
-from engine import edits, rigfile
-from engine.model import Job
-from engine.verdict import evaluate
+from engine.shop import edits
+from engine.schema import rig_file
+from engine.schema.model import Job
+from engine.worst_case.verdict import evaluate
 from tests.benchmarks.timing import lap_of
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -27,7 +28,7 @@ def path_of(name: str) -> Path:
 
 def sample(name: str) -> Job:
     """A sample rig."""
-    return rigfile.read(path_of(name))
+    return rig_file.read(path_of(name))
 
 
 def largest() -> tuple[str, Job]:

@@ -13,9 +13,9 @@ import msgspec
 import mujoco
 import numpy as np
 
-from engine.geometry import GRAVITY_M_S2, Array, Vec
-from engine.model import Job
-from engine.placing import INNER_UPRIGHT_SHARE, STEER_AXLE, Figures, arm_link, fitted_arms, place
+from engine.base.geometry import GRAVITY_M_S2, Array, Vec
+from engine.schema.model import Job
+from engine.rig.kinematics import INNER_UPRIGHT_SHARE, STEER_AXLE, Figures, arm_link, fitted_arms, place
 
 FOOT_M = 0.01
 STEP_S = 0.001

@@ -13,12 +13,12 @@ from collections.abc import Callable, Iterator
 import msgspec
 import numpy as np
 
-from engine.bench import bench_of
-from engine.geometry import Array
-from engine.gridded import balance_over
-from engine.model import Job, Pose
-from engine.placing import Figures, figures
-from engine.sweep import BLOCK, Limits, best_over, cut, limits_over
+from engine.worst_case.evaluator import bench_of
+from engine.base.geometry import Array
+from engine.worst_case.gridded import balance_over
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import Figures, figures
+from engine.planning.sweep import BLOCK, Limits, best_over, cut, limits_over
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import sample
 from tests.benchmarks.simulator import Simulated, any_poses

@@ -13,10 +13,11 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine import balance, rigfile
-from engine.placing import Figures, figures, place
-from engine.sweep import cut
-from engine.verdict import evaluate
+from engine.limits import balance
+from engine.schema import rig_file
+from engine.rig.kinematics import Figures, figures, place
+from engine.planning.sweep import cut
+from engine.worst_case.verdict import evaluate
 from tests.benchmarks import dragging, filing, planning, simulator, starting, sweeps, verdicts
 from tests.benchmarks.__main__ import GROUPS
 from tests.benchmarks.effort import SHORT
@@ -139,8 +140,8 @@ def test_a_frame_with_the_answer_held_shows_the_held_verdict_and_the_next_one_th
 
 def test_a_rig_saved_and_opened_again_is_the_same(tmp_path: Path) -> None:
     job = sample(sweeps.RIG)
-    rigfile.write(job, tmp_path / "rig.rig.json")
-    assert rigfile.read(tmp_path / "rig.rig.json") == job
+    rig_file.write(job, tmp_path / "rig.rig.json")
+    assert rig_file.read(tmp_path / "rig.rig.json") == job
 
 
 # ---------------------------------------------------------------- the table itself

@@ -9,9 +9,9 @@ from __future__ import annotations
 import time
 from pathlib import Path
 
-from engine import rigfile
-from engine.placing import figures, place
-from engine.strength import load_path
+from engine.schema import rig_file
+from engine.rig.kinematics import figures, place
+from engine.strength import all_parts
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json"
 ROUNDS, TIMES = 8, 50
@@ -19,9 +19,9 @@ LIMIT_MS = 3.0
 
 
 def test_every_strength_limit_of_a_two_arm_rig_within_a_fraction_of_a_frame() -> None:
-    job = rigfile.read(SAMPLE)
+    job = rig_file.read(SAMPLE)
     placed = place(job, figures(job, job.poses[0]))
-    load_path.checks(job, placed)
+    all_parts.checks(job, placed)
     best_ms = min(_round_ms(job, placed) for _ in range(ROUNDS))
     assert best_ms < LIMIT_MS
 
@@ -29,5 +29,5 @@ def test_every_strength_limit_of_a_two_arm_rig_within_a_fraction_of_a_frame() ->
 def _round_ms(job: object, placed: object) -> float:
     start = time.process_time()
     for _ in range(TIMES):
-        load_path.checks(job, placed)
+        all_parts.checks(job, placed)
     return (time.process_time() - start) / TIMES * 1000.0

@@ -11,12 +11,12 @@ from collections.abc import Iterator
 import msgspec
 import numpy as np
 
-from engine import balance
-from engine.bench import ready
-from engine.limits import find_checks
-from engine.model import Job, Pose
-from engine.placing import Placed, figures, place
-from engine.verdict import evaluate
+from engine.limits import balance
+from engine.worst_case.evaluator import ready
+from engine.limits.all_limits import find_checks
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import Placed, figures, place
+from engine.worst_case.verdict import evaluate
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import largest, with_arms
 from tests.benchmarks.table import Goal, Ratio, Row, no_longer_than, row_of

@@ -7,15 +7,15 @@ from pathlib import Path
 import msgspec
 from hypothesis import strategies as st
 
-from engine import rigfile
-from engine.model import ArmPose, Estimate, Floor, Job, Policy, Pose
-from engine.possible import boom_limits_m
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate, Floor, Job, Policy, Pose
+from engine.rig.feasibility import boom_limits_m
 
 REPLACE = msgspec.structs.replace
 JOBS = tuple(
     job
     for path in sorted((Path(__file__).parents[2] / "sample_rigs").glob("*.rig.json"))
-    if (job := rigfile.read(path)).truck.plate is not None
+    if (job := rig_file.read(path)).truck.plate is not None
 )
 """Sample rigs whose truck has a plate: without one there are no limits to ask about."""
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import msgspec
 
-from engine import balance
-from engine.balance import Balance
-from engine.bending import place_bent, with_bending
-from engine.checks import Check
-from engine.limits import find_checks
-from engine.model import Job, Pose
-from engine.placing import Figures, figures
+from engine.limits import balance
+from engine.limits.balance import Balance
+from engine.rig.deflection import place_bent, with_bending
+from engine.rig.check import Check
+from engine.limits.all_limits import find_checks
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import Figures, figures
 
 
 def stiff_figures(job: Job, pose: Pose) -> Figures:

@@ -11,14 +11,14 @@ import math
 
 import pytest
 
-from engine.geometry import ZERO
-from engine.model import Policy
-from engine.sections import RectTube, properties
-from engine.steel import DESIGN_WALL, GRADES, design_wall_m
+from engine.base.geometry import ZERO
+from engine.schema.model import Policy
+from engine.schema.sections import RectTube, properties
+from engine.schema.steel import DESIGN_WALL, GRADES, design_wall_m
 from engine.strength import members
-from engine.strength.basis import OMEGA_MEMBER
+from engine.strength.allowable_stress import OMEGA_MEMBER
 from engine.strength.chain import Six
-from engine.strength.linear import Linear
+from engine.strength.linear_in_load import Linear
 
 IN = 0.0254
 KIP = 4448.2216152605

@@ -11,10 +11,10 @@ import math
 
 import pytest
 
-from engine.model import Pin, Policy
-from engine.steel import GRADES
+from engine.schema.model import Pin, Policy
+from engine.schema.steel import GRADES
 from engine.strength import pins
-from engine.strength.basis import OMEGA_BREAK, OMEGA_MEMBER, basis
+from engine.strength.allowable_stress import OMEGA_BREAK, OMEGA_MEMBER, basis
 
 IN = 0.0254
 KIP = 4448.2216152605

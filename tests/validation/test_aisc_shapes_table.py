@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from sectionproperties.analysis import Section as FiniteElements
 from sectionproperties.pre.library import rectangular_hollow_section
 
-from engine.sections import RectTube, mass_per_length_kg_m, properties
+from engine.schema.sections import RectTube, mass_per_length_kg_m, properties
 
 IN, LB_FT = 0.0254, 0.45359237 / 0.3048
 

@@ -12,11 +12,11 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine import rigfile
-from engine.model import ArmPose, Estimate, Job
-from engine.placing import Figures, figures, place
-from engine.sections import RectTube, properties
-from engine.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate, Job
+from engine.rig.kinematics import Figures, figures, place
+from engine.schema.sections import RectTube, properties
+from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
 from engine.strength.chain import Chain, chain, ways
 from engine.strength.saddles import reactions
 
@@ -24,7 +24,7 @@ REPLACE = msgspec.structs.replace
 IN = 0.0254
 LBF = 4.4482216152605
 LB = 0.45359237
-SAMPLE = rigfile.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+SAMPLE = rig_file.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 BOOM = RectTube(width_m=3 * IN, depth_m=8 * IN, wall_m=0.375 * IN)
 ARM = RectTube(width_m=4 * IN, depth_m=4 * IN, wall_m=0.25 * IN)
 

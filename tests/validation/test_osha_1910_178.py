@@ -17,7 +17,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from engine.plate import derated_kg
+from engine.limits.plate import derated_kg
 
 LB = 0.45359237
 IN = 0.0254

@@ -11,10 +11,11 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from engine import balance, truckdata
-from engine.model import Estimate, Floor, Job, PlateRow
-from engine.placing import figures, place
-from engine.truckdata import TRUCK_CLASSES, typical_truck
+from engine.limits import balance
+from engine.shop import truck_measurement
+from engine.schema.model import Estimate, Floor, Job, PlateRow
+from engine.rig.kinematics import figures, place
+from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
 
 REPLACE = msgspec.structs.replace
 
@@ -24,14 +25,14 @@ def row(rated_kg: float, load_centre_m: float, lift_m: float = 3.3) -> PlateRow:
 
 
 def test_two_points_of_a_published_chart_give_467_mm():
-    found = truckdata.overhang_from_plate(row(4400.0, 0.6), row(3200.0, 1.0))
+    found = truck_measurement.overhang_from_plate(row(4400.0, 0.6), row(3200.0, 1.0))
     assert found.value == pytest.approx(0.4667, abs=5e-5)
     assert found.low < 0.44 and found.high > 0.49
 
 
 @pytest.mark.parametrize(("rated_kg", "slope"), [(1500.0, 0.04), (4999.0, 0.04), (5000.0, 0.035), (8000.0, 0.035)])
 def test_the_stacking_test_is_on_four_per_cent_and_three_and_a_half_from_five_tonnes(rated_kg, slope):
-    assert truckdata.stacking_slope(rated_kg) == slope
+    assert truck_measurement.stacking_slope(rated_kg) == slope
 
 
 def test_a_truck_that_holds_just_the_stacking_bound_tips_just_at_the_stacking_slope(stone_yard: Job):
@@ -42,11 +43,11 @@ def test_a_truck_that_holds_just_the_stacking_bound_tips_just_at_the_stacking_sl
     truck = stone_yard.truck
     plate = truck.plate.rows[0]
     for _ in range(30):  # the bound holds the truck's own mass, so the rear weight that just meets it is a fixed point
-        bound = truckdata.stacking_bound(truck, plate)
+        bound = truck_measurement.stacking_bound(truck, plate)
         truck = REPLACE(truck, rear_axle_kg=REPLACE(truck.rear_axle_kg, best=bound.value / truck.wheelbase_m.best))
     mass_kg = truck.front_axle_kg.best + truck.rear_axle_kg.best
     centre_m = truck.wheelbase_m.best * truck.rear_axle_kg.best / mass_kg
-    slope = truckdata.stacking_slope(plate.rated_kg)
+    slope = truck_measurement.stacking_slope(plate.rated_kg)
     ahead_m = truck.front_overhang_m.best + plate.load_centre_m
     over = plate.rated_kg * (ahead_m + slope * (plate.lift_m + plate.load_centre_m))
     held = mass_kg * (centre_m - slope * truck.cg_height_m.best)
@@ -61,8 +62,8 @@ def test_a_truck_with_its_centre_at_the_cap_stands_on_the_side_slope_by_a_hair(n
     turns the truck about the sloping line's own rise, which the engine does not: they agree within 3 %.
     """
     truck = typical_truck(name)
-    cap_m = truckdata.cg_height_cap(truck).value
-    slope = truckdata.SIDE_SLOPE
+    cap_m = truck_measurement.cg_height_cap(truck).value
+    slope = truck_measurement.SIDE_SLOPE
     truck = REPLACE(truck, cg_height_m=Estimate(best=cap_m, known="typical"), steer_axle_kg=Estimate(best=0.0, known="typical"))
     job = REPLACE(stone_yard, truck=REPLACE(truck, weighed_lift_m=0.3))
 

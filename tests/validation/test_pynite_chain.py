@@ -17,15 +17,15 @@ import msgspec
 import pytest
 from Pynite import FEModel3D
 
-from engine import rigfile
-from engine.geometry import Vec
-from engine.model import Arm, ArmPose, Job, Policy
-from engine.placing import Figures, arm_link, figures, fitted_arms, place
+from engine.schema import rig_file
+from engine.base.geometry import Vec
+from engine.schema.model import Arm, ArmPose, Job, Policy
+from engine.rig.kinematics import Figures, arm_link, figures, fitted_arms, place
 from engine.strength.chain import Chain, Way, chain, ways
 from engine.strength.saddles import reactions
 
 REPLACE = msgspec.structs.replace
-SAMPLE = rigfile.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "cold_spring_vineyard.rig.json")
+SAMPLE = rig_file.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "cold_spring_vineyard.rig.json")
 CLOSE = 1e-6
 
 

@@ -15,8 +15,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from engine.geometry import GRAVITY_M_S2
-from engine.truckdata import RaisedAxle, Tyres, cg_height_from_raise
+from engine.base.geometry import GRAVITY_M_S2
+from engine.shop.truck_measurement import RaisedAxle, Tyres, cg_height_from_raise
 
 TRUCKS = {
     "2.5 t": (Tyres(wheelbase_m=1.6, front_radius_m=0.335, rear_radius_m=0.265), 3900.0, (-0.944, 0.65)),

@@ -20,10 +20,11 @@ import mujoco
 import numpy as np
 import pytest
 
-from engine import balance, rigfile
-from engine.geometry import GRAVITY_M_S2
-from engine.model import Job
-from engine.placing import STEER_AXLE, Figures, Placed, figures, place
+from engine.limits import balance
+from engine.schema import rig_file
+from engine.base.geometry import GRAVITY_M_S2
+from engine.schema.model import Job
+from engine.rig.kinematics import STEER_AXLE, Figures, Placed, figures, place
 
 REPLACE = msgspec.structs.replace
 
@@ -115,7 +116,7 @@ def simulated_tipping_kg(placed: Placed, rear_rolls: bool = True) -> float:
 
 
 def job_of(name: str) -> Job:
-    return rigfile.read(Path(__file__).parents[2] / "sample_rigs" / f"{name}.rig.json")
+    return rig_file.read(Path(__file__).parents[2] / "sample_rigs" / f"{name}.rig.json")
 
 
 BEHIND: dict[str, object] = {"boom_out_m": -3.2, "turns_rad": (math.pi, math.pi), "lift_m": 1.0}

@@ -11,10 +11,10 @@ import math
 import numpy as np
 import pytest
 
-from engine.geometry import ZERO
-from engine.model import Hoop, Policy, Weld
+from engine.base.geometry import ZERO
+from engine.schema.model import Hoop, Policy, Weld
 from engine.strength import hoop
-from engine.strength.linear import Linear
+from engine.strength.linear_in_load import Linear
 
 TABLE = {
     0.0: (0.4591, 0.1106, 0.1515),

@@ -22,12 +22,13 @@ from typing import NamedTuple
 import msgspec
 import pytest
 
-from engine import balance, edits
-from engine.checks import Check
-from engine.geometry import GRAVITY_M_S2
-from engine.limits import find_checks
-from engine.model import Job, Pose
-from engine.placing import figures, place
+from engine.limits import balance
+from engine.shop import edits
+from engine.rig.check import Check
+from engine.base.geometry import GRAVITY_M_S2
+from engine.limits.all_limits import find_checks
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import figures, place
 from tests.validation.stiff import stiff_check
 
 REPLACE = msgspec.structs.replace

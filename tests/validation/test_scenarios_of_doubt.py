@@ -18,9 +18,11 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine import doubt, report, rigfile
-from engine.model import Estimate, Job, Policy
-from engine.verdict import Verdict, evaluate
+from engine.worst_case import worst_case
+from engine.cli import report
+from engine.schema import rig_file
+from engine.schema.model import Estimate, Job, Policy
+from engine.worst_case.verdict import Verdict, evaluate
 from tests.validation.stiff import stiff_balance, stiff_check
 
 REPLACE = msgspec.structs.replace
@@ -28,7 +30,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 
 def sample(name: str) -> Job:
-    return rigfile.read(SAMPLES / f"{name}.rig.json")
+    return rig_file.read(SAMPLES / f"{name}.rig.json")
 
 
 def hanging(job: Job, mass_kg: float) -> Job:
@@ -81,7 +83,7 @@ def test_scenario_6_plate_allows_483_kg_and_the_high_end_is_over_plate_and_boom(
 def test_scenario_6_one_weighing_settles_it(bell: Job) -> None:
     pose = bell.poses[0]
     verdict = evaluate(bell, pose)
-    first = doubt.rank(verdict.doubt)[0]
+    first = worst_case.rank(verdict.doubt)[0]
     assert first.entry.name == "weight of the load" and first.settles
     weighed = REPLACE(bell, load=REPLACE(bell.load, mass_kg=Estimate(best=420.0, known="weighed")))
     assert evaluate(weighed, pose).state == "WITHIN"

@@ -17,17 +17,18 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine import balance, rigfile
-from engine.balance import Allowances
-from engine.drift import drift
-from engine.handforce import arm_force
-from engine.model import Job, Pose
-from engine.move import plan
-from engine.placing import figures, place
-from engine.remedy import remedies
-from engine.report import tipping_ratio
-from engine.swing import fastest
-from engine.verdict import evaluate
+from engine.limits import balance
+from engine.schema import rig_file
+from engine.limits.balance import Allowances
+from engine.handling.arm_drift import drift
+from engine.handling.hand_force import arm_force
+from engine.schema.model import Job, Pose
+from engine.planning.move import plan
+from engine.rig.kinematics import figures, place
+from engine.planning.remedy import remedies
+from engine.cli.report import tipping_ratio
+from engine.planning.stopping import fastest
+from engine.worst_case.verdict import evaluate
 from tests.validation.stiff import stiff_balance, stiff_check
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
@@ -36,7 +37,7 @@ REAR_KG = 1540.0
 
 
 def sample(name: str) -> Job:
-    return rigfile.read(SAMPLES / f"{name}.rig.json")
+    return rig_file.read(SAMPLES / f"{name}.rig.json")
 
 
 def fork_face_kg(job: Job) -> float:

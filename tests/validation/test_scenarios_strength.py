@@ -12,13 +12,13 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.checks import Check
-from engine.geometry import GRAVITY_M_S2
-from engine.limits import find_checks
-from engine.model import Job, Pose
-from engine.placing import figures
-from engine.rigfile import read
-from engine.verdict import evaluate
+from engine.rig.check import Check
+from engine.base.geometry import GRAVITY_M_S2
+from engine.limits.all_limits import find_checks
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import figures
+from engine.schema.rig_file import read
+from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
 ROOT = Path(__file__).resolve().parents[2]

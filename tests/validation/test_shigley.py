@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from engine.sections import RectTube, properties
+from engine.schema.sections import RectTube, properties
 from engine.strength.hoop import curved_round_factors
 
 

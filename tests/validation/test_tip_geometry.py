@@ -20,10 +20,10 @@ import pytest
 from scipy.optimize import brentq
 from scipy.optimize import brentq
 
-from engine import balance
-from engine.balance import TipLine
-from engine.model import Estimate, Job, RectTube
-from engine.placing import Figures, figures, place, sleeves_x_m
+from engine.limits import balance
+from engine.limits.balance import TipLine
+from engine.schema.model import Estimate, Job, RectTube
+from engine.rig.kinematics import Figures, figures, place, sleeves_x_m
 
 REPLACE = msgspec.structs.replace
 IN, LB = 0.0254, 0.45359237

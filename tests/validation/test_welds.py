@@ -12,13 +12,13 @@ import math
 
 import pytest
 
-from engine.geometry import ZERO
-from engine.model import Policy, Weld
-from engine.sections import RectTube, RoundTube
+from engine.base.geometry import ZERO
+from engine.schema.model import Policy, Weld
+from engine.schema.sections import RectTube, RoundTube
 from engine.strength import welds
-from engine.strength.basis import electrode_Pa, throat_m, weld_stress_Pa, weld_throat_m
+from engine.strength.allowable_stress import electrode_Pa, throat_m, weld_stress_Pa, weld_throat_m
 from engine.strength.chain import Six
-from engine.strength.linear import Item, Linear
+from engine.strength.linear_in_load import Item, Linear
 
 IN = 0.0254
 KIP_PER_IN = 4448.2216152605 / IN

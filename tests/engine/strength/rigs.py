@@ -8,15 +8,15 @@ from pathlib import Path
 import msgspec
 import numpy as np
 
-from engine import rigfile
-from engine.checks import Check
-from engine.model import Job
-from engine.placing import Figures, figures, place
-from engine.strength import load_path
+from engine.schema import rig_file
+from engine.rig.check import Check
+from engine.schema.model import Job
+from engine.rig.kinematics import Figures, figures, place
+from engine.strength import all_parts
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-JOBS = {path.name.removesuffix(".rig.json"): rigfile.read(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
+JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
 BOATYARD = JOBS["skerry_point_boatyard"]
 VINEYARD = JOBS["cold_spring_vineyard"]
 STONE_YARD = JOBS["tarn_hollow_stone_yard"]
@@ -54,7 +54,7 @@ def any_job(dice: random.Random, allowances: bool = True) -> Job:
 
 def checks(job: Job, numbers: Figures) -> list[Check]:
     """Every strength limit."""
-    return load_path.checks(job, place(job, numbers))
+    return all_parts.checks(job, place(job, numbers))
 
 
 def at_loads(job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:

@@ -7,15 +7,15 @@ import math
 import pytest
 from rigs import BOATYARD, REPLACE, STONE_YARD, VINEYARD, checks
 
-from engine.checks import Check
-from engine.geometry import GRAVITY_M_S2, Vec
-from engine.model import ArmPose, Estimate, Job, Pose
-from engine.placing import figures, place
-from engine.sections import RectTube, RoundTube, properties
+from engine.rig.check import Check
+from engine.base.geometry import GRAVITY_M_S2, Vec
+from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.rig.kinematics import figures, place
+from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import boom, hinges, members, saddles, sleeves
 from engine.strength.chain import Six, chain, ways
 from engine.strength.forks import left_strength, rating_centre_m
-from engine.strength.linear import Linear
+from engine.strength.linear_in_load import Linear
 from engine.strength.members import CrossHole
 
 G = GRAVITY_M_S2

@@ -8,15 +8,15 @@ import msgspec
 import pytest
 from rigs import BOATYARD, JOBS, REPLACE, SAMPLES, STONE_YARD, VINEYARD
 
-from engine.__main__ import main
-from engine.checks import Problem
-from engine.fits import misfits
-from engine.model import Job, Pin, Weld
-from engine.possible import impossibilities, usable_holes
-from engine.sections import RectTube
-from engine.shown import fill
+from engine.cli.command_line import main
+from engine.rig.check import Problem
+from engine.rig.fits import misfits
+from engine.schema.model import Job, Pin, Weld
+from engine.rig.feasibility import impossibilities, usable_holes
+from engine.schema.sections import RectTube
+from engine.base.formatting import fill
 from engine.strength.cautions import cautions
-from engine.verdict import evaluate
+from engine.worst_case.verdict import evaluate
 
 
 def with_boom(job: Job, **changes: object) -> Job:

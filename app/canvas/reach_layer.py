@@ -1,0 +1,79 @@
+"""Reach map behind the rig: where the hook may be with this load, hatched as well as shaded, and what holds there.
+
+It is painted into the view's cached background, under the grid's own lines' neighbours and every item, so that it costs
+a drag nothing until a new map comes.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainterPath
+
+from app.canvas.transform import MM_PER_M
+from app.look.theme import Palette
+from engine.schema.model import Job
+from engine.planning.reach import ReachMap
+from engine.base.formatting import show
+
+WASH_ALPHA = 70
+HATCH_ALPHA = 120
+
+
+class Wash(NamedTuple):
+    """An area of the background: its cells, a tint and a hatch over it."""
+
+    path: QPainterPath
+    tint: QBrush
+    hatch: QBrush
+
+
+def washes(found: ReachMap | None, colours: Palette) -> tuple[Wash, ...]:
+    """Areas of a map: where the hook may be (plain tint), and where it can be but may not (tint and hatch)."""
+    if found is None or found.problems:
+        return ()
+    areas = (
+        (found.reachable & ~found.allowed, "OVER", Qt.BrushStyle.BDiagPattern),
+        (found.allowed & found.reachable, "WITHIN", Qt.BrushStyle.Dense7Pattern),
+    )
+    return tuple(_wash(found, chosen, colours.states[state].ground, hatch) for chosen, state, hatch in areas)
+
+
+def words_at(found: ReachMap | None, job: Job, x_m: float, across_m: float) -> str:
+    """What holds with the hook at a place, in a sentence; empty off the map."""
+    if found is None or found.problems or not found.x_m.size:
+        return ""
+    column = round((x_m - float(found.x_m[0])) / found.cell_m)
+    row = round((across_m - float(found.across_m[0])) / found.cell_m)
+    if not (0 <= row < found.across_m.size and 0 <= column < found.x_m.size) or not found.reachable[row, column]:
+        return ""
+    use, units = float(found.use[row, column]), job.units
+    governing = found.names[int(found.governing[row, column])]
+    if math.isinf(use):
+        return f"Hook here: cannot be. Gives first: {governing}."
+    word = "within the limits" if use <= 1.0 else "OVER"
+    allowed = show(float(found.allowed_kg[row, column]), "kg_down", units)
+    return f"Hook here, at a first look: {word}, {show(use, 'share', units)} used at worst. Gives first: {governing}. Allowed load {allowed}."
+
+
+def _wash(found: ReachMap, chosen: NDArray[np.bool_], colour: str, hatch: Qt.BrushStyle) -> Wash:
+    tint, lines = QColor(colour), QColor(colour)
+    tint.setAlpha(WASH_ALPHA)
+    lines.setAlpha(HATCH_ALPHA)
+    return Wash(_outline(found, chosen), QBrush(tint), QBrush(lines, hatch))
+
+
+def _outline(found: ReachMap, chosen: NDArray[np.bool_]) -> QPainterPath:
+    """Cells joined into runs along x."""
+    path, half, size_mm = QPainterPath(), found.cell_m / 2.0, found.cell_m * MM_PER_M
+    path.setFillRule(Qt.FillRule.WindingFill)
+    for across, inside in zip(found.across_m, chosen, strict=True):
+        edges = np.flatnonzero(np.diff(np.concatenate(([0], inside.astype(np.int8), [0]))))
+        for start, end in zip(edges[::2], edges[1::2], strict=True):
+            left, top = (float(found.x_m[start]) - half) * MM_PER_M, -(float(across) + half) * MM_PER_M
+            path.addRect(QRectF(left, top, (end - start) * size_mm, size_mm))
+    return path

@@ -1,0 +1,253 @@
+"""The one mutable object: the job, which of its poses is shown, its verdict, selection, undo stack and file.
+
+One edit is one evaluation and one emission.  A gesture shows its edits with ``preview`` and ends in ``commit`` (one
+undo step) or ``restore`` (nothing happened).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from app.documents import files
+from engine.schema import rig_file
+from engine.base.errors import EditError
+from engine.base.lazy import lazy
+from engine.schema.model import Job, Pose
+from engine.base.formatting import System
+
+if TYPE_CHECKING:
+    from engine.worst_case.verdict import Verdict
+
+edits, judging = lazy("engine.shop.edits"), lazy("engine.worst_case.verdict")
+
+
+class Content:
+    """What undo goes back to: the job and which pose is shown.  Never changed once made."""
+
+    __slots__ = ("job", "index")
+
+    def __init__(self, job: Job, index: int) -> None:
+        self.job = job
+        self.index = index
+
+    @property
+    def pose(self) -> Pose:
+        return self.job.poses[self.index]
+
+    def with_pose(self, pose: Pose) -> Content:
+        return Content(edits.with_pose(self.job, self.index, pose), self.index)
+
+    def same_as(self, other: Content) -> bool:
+        return self.index == other.index and self.job == other.job
+
+
+class _Change(QUndoCommand):
+    """The one undo command: before, after, text."""
+
+    def __init__(self, document: Document, before: Content, after: Content, text: str) -> None:
+        super().__init__(text)
+        self._document, self._before, self._after = document, before, after
+
+    def redo(self) -> None:
+        self._document.show(self._after)
+
+    def undo(self) -> None:
+        self._document.show(self._before)
+
+
+class Document(QObject):
+    """Holds what is open; everything that paints listens to ``changed``."""
+
+    changed = Signal(object)
+    """The document itself, after every change of content (committed or previewed)."""
+
+    filed = Signal()
+    """The file name or the unsaved mark changed."""
+
+    def __init__(self, job: Job, path: Path | None = None, stamp: str | None = None, index: int = 0) -> None:
+        """A window on it can be painted before its first verdict is worked out, which is when somebody first asks for it."""
+        super().__init__()
+        self.undo_stack = QUndoStack(self)
+        self.undo_stack.cleanChanged.connect(self._clean_changed)
+        self.path = path
+        self.stamp = stamp
+        """What the file held when it was last read or written here; ``None`` when that is not known."""
+        self.read_only = path is not None and files.is_read_only(path)
+        self._content = Content(job, index)
+        self._committed = self._content
+        self._verdict: Verdict | None = None
+        self._worked_out: tuple[Content, Verdict] | None = None
+
+    def _clean_changed(self, _clean: bool) -> None:
+        self.filed.emit()
+
+    # -------------------------------------------------------- what is open
+
+    @property
+    def job(self) -> Job:
+        return self._content.job
+
+    @property
+    def committed_job(self) -> Job:
+        """The job without what a gesture or a look along a move is showing just now."""
+        return self._committed.job
+
+    @property
+    def index(self) -> int:
+        return self._content.index
+
+    @property
+    def pose(self) -> Pose:
+        return self._content.pose
+
+    @property
+    def verdict(self) -> Verdict:
+        if self._verdict is None:
+            self._verdict = judging.evaluate(self.job, self.pose)
+        return self._verdict
+
+    @property
+    def units(self) -> System:
+        return self.job.units
+
+    @property
+    def unsaved(self) -> bool:
+        return not self.undo_stack.isClean()
+
+    @property
+    def finished(self) -> Content:
+        """What the last finished edit made: no gesture that is still going on."""
+        return self._committed
+
+    # -------------------------------------------------------- changing it
+
+    def show(self, content: Content) -> None:
+        """Take ``content`` as committed and tell everyone (undo and redo end here)."""
+        self._take(content, finished=True)
+
+    def _take(self, content: Content, *, finished: bool = False) -> None:
+        """Evaluate first: should that fail, nothing has changed."""
+        known, self._worked_out = self._worked_out, None
+        found = known[1] if known and known[0] is content else judging.evaluate(content.job, content.pose)
+        self._content, self._verdict = content, found
+        if finished:
+            self._committed = content
+        self.changed.emit(self)
+
+    def preview_pose(self, pose: Pose) -> None:
+        """Show a pose while a gesture lasts; not on the undo stack."""
+        if pose != self.pose:
+            self._take(self._content.with_pose(pose))
+
+    def preview_job(self, job: Job) -> None:
+        """Show a changed job while a gesture lasts; not on the undo stack."""
+        if job != self.job:
+            self._take(Content(job, self._content.index))
+
+    def commit_preview(self, text: str) -> None:
+        """Put what a gesture has shown on the undo stack, as one step."""
+        self._push(self._content, text)
+
+    def restore(self) -> None:
+        """Drop what a gesture has shown."""
+        if not self._content.same_as(self._committed):
+            self._take(self._committed)
+
+    def set_pose(self, pose: Pose, text: str) -> None:
+        """Change the shown pose as one undo step."""
+        self._push(self._committed.with_pose(pose), text)
+
+    def set_job(self, job: Job, text: str, index: int | None = None) -> None:
+        """Change anything in the job as one undo step; ``index`` shows another pose."""
+        shown = self._committed.index if index is None else index
+        self._push(Content(job, min(shown, len(job.poses) - 1)), text)
+
+    def set_value(self, path: str, value: object, text: str) -> None:
+        """Change one entry by its path as one undo step.
+
+        Raises
+        ------
+        TailweightError
+            When the entry cannot have this value; nothing has changed then.
+        """
+        self.set_job(edits.set_value(self._committed.job, path, value), text)
+
+    def show_pose(self, index: int) -> None:
+        """Show another of the named poses: looking, not editing, so no undo step and no unsaved mark."""
+        if not 0 <= index < len(self.job.poses):
+            raise EditError("pose", f"0 to {len(self.job.poses) - 1}", str(index))
+        self.show(Content(self._committed.job, index))
+
+    def _push(self, after: Content, text: str) -> None:
+        if after.same_as(self._committed):
+            self.restore()
+            return
+        # Before the push: an edit that cannot be evaluated never reaches the stack.
+        self._worked_out = (after, self.verdict if after is self._content else judging.evaluate(after.job, after.pose))
+        self.undo_stack.push(_Change(self, self._committed, after, text))
+
+    # -------------------------------------------------------- files
+
+    def replace(self, job: Job, path: Path | None, stamp: str | None = None) -> None:
+        """Open another job in place of this one; the undo stack starts anew."""
+        self._begin(Content(job, 0), path, stamp)
+        self.undo_stack.setClean()
+        self.filed.emit()
+
+    def recover(self, job: Job, index: int, path: Path | None, stamp: str | None) -> None:
+        """Open what was never saved: as ``replace``, but unsaved from the start."""
+        self._begin(Content(job, min(max(index, 0), len(job.poses) - 1)), path, stamp)
+        self.undo_stack.resetClean()
+        self.filed.emit()
+
+    def _begin(self, content: Content, path: Path | None, stamp: str | None) -> None:
+        self.show(content)
+        self._refer_to(path, stamp)
+        self.undo_stack.clear()
+
+    def _refer_to(self, path: Path | None, stamp: str | None) -> None:
+        self.path, self.stamp = path, stamp
+        self.read_only = path is not None and files.is_read_only(path)
+
+    def reload(self, job: Job, stamp: str | None) -> None:
+        """Take what the file holds now, as an undo step: what was here is one undo away."""
+        self.set_job(job, "Load the file again")
+        self._refer_to(self.path, stamp)
+        self.undo_stack.setClean()
+        self.filed.emit()
+
+    def no_longer_on_disk(self) -> None:
+        """What is open is held by no file any more: unsaved until it is saved again."""
+        self.undo_stack.resetClean()
+        self.filed.emit()
+
+    def look_at_file(self) -> None:
+        """See again whether the file may be written."""
+        read_only = self.path is not None and files.is_read_only(self.path)
+        if read_only != self.read_only:
+            self.read_only = read_only
+            self.filed.emit()
+
+    def save(self, path: Path) -> None:
+        """Write the job and take ``path`` as its file.
+
+        Raises
+        ------
+        RigFileError
+            When it cannot be written; the document then stays as it was, unsaved.
+        """
+        job = self._committed.job
+        rig_file.write(job, path)
+        files.sweep(path.resolve())
+        self._refer_to(path, files.stamp_of_bytes(rig_file.encode(job)))
+        self.undo_stack.setClean()
+        self.filed.emit()
+
+    def close(self) -> None:
+        """Let go of the undo stack before its listeners go."""
+        self.undo_stack.blockSignals(True)
+        self.undo_stack.clear()

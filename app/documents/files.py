@@ -1,0 +1,100 @@
+"""Rig files as the window sees them: the samples that ship with the program, and what a file on disk held when it was read."""
+
+from __future__ import annotations
+
+import contextlib
+import glob
+import os
+import time
+from importlib import resources
+from pathlib import Path
+
+from engine.schema import rig_file
+from engine.base.errors import RigFileError
+from engine.base.lazy import lazy
+from engine.schema.model import Job
+
+hashlib = lazy("hashlib")
+
+SAMPLES = {
+    "tarn_hollow_stone_yard": "Stone yard: straight boom, lintel",
+    "skerry_point_boatyard": "Boatyard: two arms, outboard motor",
+    "cold_spring_vineyard": "Vineyard: press lid from stand to press",
+    "brightlea_glasshouses": "Glasshouses: gable truss in the wind",
+    "lantern_lane_scenery": "Theatre workshop: an arm that drifts",
+    "dunmere_bell_hangers": "Bell hangers: a weight that is a guess",
+    "pippin_and_rook_cider": "Cider works: over sideways",
+    "halden_pipe_organs": "Organ builders: held by a hinge pin",
+    "greywether_memorials": "Memorials: held by a weld",
+    "larkfield_carousel_works": "Carousel works: travelling with a load",
+    "fernbank_tree_nursery": "Tree nursery: no plate, no allowed load",
+}
+"""File name and menu text, the plainest first."""
+
+ANY_WRITE_BIT = 0o222
+
+LEFT_BEHIND_S = 3600.0
+"""A half-written file this old is nobody's any more; a save takes well under a second."""
+
+
+def sample_rig(name: str) -> Job:
+    """One of the sample rigs."""
+    file = resources.files("sample_rigs") / f"{name}{rig_file.SUFFIX}"
+    return rig_file.decode(file.read_bytes(), file.name)
+
+
+def read(path: Path) -> tuple[Job, str | None]:
+    """The job in a file and the stamp of what the file held.
+
+    The stamp is taken first: a file changed between the two then looks changed, never unchanged.
+
+    Raises
+    ------
+    RigFileError
+    """
+    if path.exists() and not path.is_file():
+        raise RigFileError(str(path), "a rig file", "a folder" if path.is_dir() else "something that is no file")
+    stamp = stamp_of(path)
+    return rig_file.read(path), stamp
+
+
+def stamp_of(path: Path) -> str | None:
+    """A short mark of what a file holds, the same for the same bytes; ``None`` when it cannot be read."""
+    if not path.is_file():
+        return None
+    try:
+        with path.open("rb") as file:
+            return stamp_of_bytes(file.read(rig_file.MAX_BYTES + 1))
+    except OSError:
+        return None
+
+
+def stamp_of_bytes(data: bytes) -> str:
+    """The mark of a file that holds these bytes."""
+    return hashlib.blake2b(data, digest_size=16).hexdigest()
+
+
+def is_read_only(path: Path) -> bool:
+    """Whether a file that is there may not be written over.
+
+    A file without any write permission is taken at its word even where this person could override it; a folder that
+    takes no new files counts too, because saving writes a new file beside the old one.
+    """
+    try:
+        mode = path.stat().st_mode
+    except OSError:
+        return False
+    return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
+
+
+def sweep(path: Path) -> None:
+    """Take away what a program stopped in the middle of saving this file has left beside it."""
+    with contextlib.suppress(OSError):
+        for left in path.parent.glob(f".{glob.escape(path.name)}.????????.new"):
+            if time.time() - left.stat().st_mtime > LEFT_BEHIND_S:
+                left.unlink(missing_ok=True)
+
+
+def same_file(one: Path, other: Path) -> bool:
+    """Whether two paths lead to one file, there or not."""
+    return one.resolve() == other.resolve()

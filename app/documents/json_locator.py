@@ -1,0 +1,107 @@
+"""Where in a rig file a fault is: the line of a place such as ``rig.arms[1].length_m``, and a sheet that shows it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from PySide6.QtGui import QFontDatabase, QTextCursor, QTextOption
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
+
+from engine.schema import rig_file
+from engine.base.errors import TailweightError
+
+_TOKEN = re.compile(r'"(?:[^"\\]|\\.)*"|[{}\[\],:]|[^\s{}\[\],:"]+', re.DOTALL)
+_LINE = re.compile(r", line (\d+), column \d+$")
+
+
+def line_of(text: str, where: str) -> int | None:
+    """The line, from 1, of the place an error names; ``None`` when the text does not hold it.
+
+    A missing key is where the object that should have it begins.
+    """
+    if found := _LINE.search(where):
+        return int(found[1])
+    wanted = where.rpartition(": ")[2]
+    return _starts(text).get(wanted)
+
+
+def _starts(text: str) -> dict[str, int]:
+    """The line on which the value of every path begins."""
+    starts: dict[str, int] = {}
+    trail: list[str | int] = []
+    line, upto, key = 1, 0, ""
+    for token in _TOKEN.finditer(text):
+        line, upto = line + text.count("\n", upto, token.start()), token.start()
+        mark = token[0]
+        if mark in "}]":
+            if trail:
+                trail.pop()
+        elif mark == ",":
+            if trail:
+                trail[-1] = trail[-1] + 1 if isinstance(trail[-1], int) else ""
+        elif mark == ":":
+            if trail:
+                trail[-1] = key
+        else:
+            key = mark.strip('"')
+            starts[_path(trail)] = line
+            if mark in "{[":
+                if len(trail) > rig_file.MAX_DEPTH:
+                    break  # no rig file: every further place would be written out along thousands of brackets
+                trail.append(0 if mark == "[" else "")
+    return starts
+
+
+def _path(trail: list[str | int]) -> str:
+    """A trail as errors write it."""
+    path = ""
+    for step in trail:
+        path += f"[{step}]" if isinstance(step, int) else f".{step}" if path else step
+    return path
+
+
+class SourceSheet(QDialog):
+    """The text of a rig file as it stands on disk, to read, with the line of the fault chosen."""
+
+    def __init__(self, path: Path, error: TailweightError, window: QWidget) -> None:
+        super().__init__(window)
+        self.setWindowTitle(f"{path.name} - Tailweight")
+        words = QLabel(str(error))
+        words.setObjectName("wrong")
+        words.setWordWrap(True)
+        self.text = QPlainTextEdit(_text_of(path))
+        self.text.setReadOnly(True)
+        self.text.setAccessibleName("text of the file")
+        self.text.setFont(_fixed(self.font().pointSizeF()))
+        self.text.setWordWrapMode(QTextOption.WrapMode.NoWrap)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        for part in (words, self.text, buttons):
+            column.addWidget(part)
+        metrics = self.fontMetrics()
+        self.resize(min(metrics.averageCharWidth() * 80, window.width()), min(metrics.height() * 26, window.height()))
+        self._choose(line_of(self.text.toPlainText(), error.where))
+
+    def _choose(self, line: int | None) -> None:
+        block = self.text.document().findBlockByNumber((line or 1) - 1)
+        cursor = QTextCursor(block)
+        if line is not None:
+            cursor.movePosition(QTextCursor.MoveOperation.EndOfBlock, QTextCursor.MoveMode.KeepAnchor)
+        self.text.setTextCursor(cursor)
+        self.text.centerCursor()
+
+
+def _fixed(size: float) -> object:
+    font = QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
+    font.setPointSizeF(size)
+    return font
+
+
+def _text_of(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            return file.read(rig_file.MAX_BYTES).decode("utf-8", "replace").removeprefix("\ufeff")
+    except OSError:
+        return ""

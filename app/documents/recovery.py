@@ -1,0 +1,330 @@
+"""What keeps finished edits when the program or the machine stops: one recovery record per window with unsaved work.
+
+Every finished edit (an undo step, an undo, a redo) is written at once, before the edit returns, into a file of its own
+in the program's data folder: a new file beside the old record, then renamed, so that the record is the old one or the
+new one, whole, at every instant.  That survives the end of the program, however it ends.  Within ``FORCE_LAG_MS`` the
+same record is written a second time and forced to disk, on a thread, so that it survives the end of the machine too and
+a slow disk never holds up a hand.  A gesture writes nothing until it ends.
+
+A record belongs to the window that holds its lock.  After a restart only records whose lock nobody holds are offered;
+looking at one takes its lock, so that two starting programs never offer the same one.  Saving, or closing the window
+properly, takes the record away.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import threading
+import time
+import uuid
+from collections.abc import Iterator
+from pathlib import Path
+
+import msgspec
+from PySide6.QtCore import QLockFile, QObject, QStandardPaths, QTimer, Signal
+
+from app.documents.document import Document
+from engine.schema import rig_file
+from engine.base.errors import RigFileError, TailweightError
+from engine.schema.model import Job
+
+STATE_DIR = "TAILWEIGHT_STATE_DIR"
+"""Environment variable that puts the program's data folder elsewhere."""
+
+FORCE_LAG_MS = 1000
+"""A record is forced to disk this long after the first edit that was not."""
+
+HALF_MADE_S = 5.0
+"""A lock without its holder's name in it after this long has none; writing it takes well under a millisecond."""
+
+RECORD_VERSION = 1
+NOW, KEPT, LOCK = ".now.recovery", ".kept.recovery", ".lock"
+
+
+class Record(msgspec.Struct, kw_only=True, frozen=True):
+    """What was open and not saved; ``job`` is the rig file as it would have been written."""
+
+    record_version: int = RECORD_VERSION
+    number: int
+    when_s: float
+    file: str | None
+    stamp: str | None
+    index: int
+    job: msgspec.Raw
+
+
+def folder() -> Path:
+    """Where records lie."""
+    place = os.environ.get(STATE_DIR) or QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
+    return Path(place) / "recovery"
+
+
+class Slot:
+    """The place of one window's record; whoever holds its lock may touch it."""
+
+    def __init__(self, place: Path, name: str) -> None:
+        self.place, self.name = place, name
+        self._lock_path = place / f"{name}{LOCK}"
+        self._lock = QLockFile(str(self._lock_path))
+        self._lock.setStaleLockTime(0)  # a lock goes stale with its process, not with age
+
+    def take(self) -> bool:
+        """Take the lock; ``False`` when somebody else holds it."""
+        if self._lock.isLocked() or self._lock.tryLock(0):
+            return True
+        if self._is_half_made():
+            with contextlib.suppress(OSError):
+                self._lock_path.unlink(missing_ok=True)
+            return self._lock.tryLock(0)
+        return False
+
+    def _is_half_made(self) -> bool:
+        """Whether the lock's maker was stopped before it wrote its name in it; nothing else would ever free it."""
+        try:
+            status = self._lock_path.stat()
+        except OSError:
+            return False
+        return status.st_size == 0 and time.time() - status.st_mtime > HALF_MADE_S
+
+    def let_go(self) -> None:
+        """Give the lock back; the record stays."""
+        self._lock.unlock()
+
+    def write(self, ending: str, data: bytes, *, forced: bool) -> None:
+        """Put ``data`` in place of what was there, whole or not at all.
+
+        Raises
+        ------
+        OSError
+            When the disk says no; the record before is then untouched.
+        """
+        final = self.place / f"{self.name}{ending}"
+        new = final.with_name(f"{final.name}.new")
+        try:
+            handle = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+            try:
+                _write_all(handle, data)
+                if forced:
+                    os.fsync(handle)
+            finally:
+                os.close(handle)
+            os.replace(new, final)
+        except OSError:
+            with contextlib.suppress(OSError):
+                new.unlink(missing_ok=True)
+            raise
+
+    def read(self) -> Record:
+        """The newest record that is whole.
+
+        Raises
+        ------
+        RigFileError
+            When none is.
+        """
+        records, wrong = [], None
+        for ending in (NOW, KEPT):
+            path = self.place / f"{self.name}{ending}"
+            try:
+                records.append(msgspec.json.decode(path.read_bytes(), type=Record))
+            except FileNotFoundError:
+                continue
+            except OSError as error:
+                wrong = RigFileError(str(path), "a recovery file that can be read", error.strerror or str(error))
+            except msgspec.MsgspecError as error:
+                wrong = RigFileError(str(path), "a whole recovery file", str(error))
+        if not records:
+            raise wrong or RigFileError(str(self.place / self.name), "a recovery file", "none")
+        return max(records, key=lambda record: record.number)
+
+    def has_record(self) -> bool:
+        """Whether there is anything to recover, whole or not."""
+        return any((self.place / f"{self.name}{ending}").exists() for ending in (NOW, KEPT))
+
+    def clear(self) -> None:
+        """Take the record away and give the lock back."""
+        for ending in (KEPT, NOW, f"{NOW}.new", f"{KEPT}.new"):  # the older first: never alone, it would look like the last
+            with contextlib.suppress(OSError):
+                (self.place / f"{self.name}{ending}").unlink(missing_ok=True)
+        self.let_go()
+
+
+def _write_all(handle: int, data: bytes) -> None:
+    view = memoryview(data)
+    while view:
+        view = view[os.write(handle, view) :]
+
+
+class Recovery(QObject):
+    """Keeps the record of one document."""
+
+    failed = Signal(str)
+    """Finished edits are not being kept, and why; said once until it works again."""
+
+    def __init__(self, document: Document, place: Path | None = None) -> None:
+        super().__init__(document)
+        self._document = document
+        self._place = place
+        self._slot: Slot | None = None
+        self._number = 0
+        self._held: tuple[object, ...] | None = None
+        self._data = b""
+        self._failing = False
+        self._writing = threading.Lock()
+        self._thread: threading.Thread | None = None
+        self._force = QTimer(self, singleShot=True, interval=FORCE_LAG_MS)
+        self._force.timeout.connect(self._start_forcing)
+        document.undo_stack.indexChanged.connect(self._follow)
+        document.filed.connect(self._follow)
+
+    def _follow(self, _index: int = 0) -> None:
+        if self._document.unsaved:
+            self.keep()
+        else:
+            self.clear()
+
+    def keep(self) -> None:
+        """Write down what the last finished edit made, unless it is written already."""
+        document, content = self._document, self._document.finished
+        held = (content, document.path, document.stamp)
+        if self._held is not None and self._held[0] is content and self._held[1:] == held[1:]:
+            return
+        record = Record(
+            number=self._number + 1,
+            when_s=time.time(),
+            file=None if document.path is None else str(document.path.absolute()),
+            stamp=document.stamp,
+            index=content.index,
+            job=msgspec.Raw(msgspec.json.encode(content.job, enc_hook=float)),  # keeps even a stray numpy number
+        )
+        data = msgspec.json.encode(record)
+        try:
+            self._own_slot().write(NOW, data, forced=False)
+        except OSError as error:
+            self._say_failed(error)
+            return
+        self._number, self._held, self._data, self._failing = record.number, held, data, False
+        if not self._force.isActive():
+            self._force.start()
+
+    def clear(self) -> None:
+        """Nothing is unsaved: take the record away."""
+        self._force.stop()
+        self._held = None
+        if self._slot is not None:
+            with self._writing:
+                slot, self._slot = self._slot, None
+                slot.clear()
+
+    def close(self) -> None:
+        """The window is closed properly: nothing is left to recover."""
+        self._document.undo_stack.indexChanged.disconnect(self._follow)
+        self._document.filed.disconnect(self._follow)
+        self.clear()
+
+    def _own_slot(self) -> Slot:
+        if self._slot is None:
+            place = self._place or folder()
+            place.mkdir(parents=True, exist_ok=True, mode=0o700)
+            slot = Slot(place, uuid.uuid4().hex)
+            if not slot.take():
+                raise OSError(None, "the recovery folder takes no files")
+            self._slot = slot
+        return self._slot
+
+    def _start_forcing(self) -> None:
+        if self._thread is not None and self._thread.is_alive():
+            self._force.start()  # a slow disk: this record's turn comes next
+            return
+        self._thread = threading.Thread(target=self._write_forced, args=(self._slot, self._data), daemon=True)
+        self._thread.start()
+
+    def _write_forced(self, slot: Slot | None, data: bytes) -> None:
+        with self._writing:
+            if slot is None or slot is not self._slot:
+                return  # saved in the meantime
+            try:
+                slot.write(KEPT, data, forced=True)
+            except OSError as error:
+                self._say_failed(error)
+
+    def _say_failed(self, error: OSError) -> None:
+        if not self._failing:
+            self._failing = True
+            self.failed.emit(
+                f"Unsaved changes are not being kept for recovery ({error.strerror or error}). Save the rig now."
+            )
+
+
+class Found:
+    """A record left behind by a program that stopped; holds its lock until something is decided."""
+
+    def __init__(self, slot: Slot) -> None:
+        self._slot = slot
+        self.record: Record | None = None
+        self.job: Job | None = None
+        self.wrong = ""
+        """Why the record cannot be opened; empty when it can."""
+        try:
+            self.record = slot.read()
+            if self.record.record_version > RECORD_VERSION:
+                raise RigFileError(self.place, f"a record of version {RECORD_VERSION}", "one of a newer Tailweight")
+            self.job = rig_file.decode(bytes(self.record.job), "recovery record")
+        except TailweightError as error:
+            self.wrong = str(error)
+
+    @property
+    def place(self) -> str:
+        """Where the record lies."""
+        return str(self._slot.place / f"{self._slot.name}{NOW}")
+
+    @property
+    def file(self) -> Path | None:
+        """The rig file the work was on, if it had one."""
+        return Path(self.record.file) if self.record and self.record.file else None
+
+    def keep(self) -> None:
+        """Leave it for another time."""
+        self._slot.let_go()
+
+    def discard(self) -> None:
+        """Throw it away."""
+        self._slot.clear()
+
+    def is_in_its_file(self) -> bool:
+        """Whether the file holds the same job already: the program stopped just after saving."""
+        if self.file is None or self.job is None:
+            return False
+        try:
+            return rig_file.read(self.file) == self.job
+        except TailweightError:
+            return False
+
+
+def left_behind(place: Path | None = None) -> list[Found]:
+    """Records of programs that are no longer running, the newest first; each holds its lock."""
+    found = []
+    for slot in _slots(place or folder()):
+        if not slot.take():
+            continue  # its window is open
+        if not slot.has_record():
+            slot.clear()
+            continue
+        each = Found(slot)
+        if each.is_in_its_file():
+            each.discard()
+        else:
+            found.append(each)
+    return sorted(found, key=lambda each: -each.record.when_s if each.record else 0.0)
+
+
+def _slots(place: Path) -> Iterator[Slot]:
+    """Every slot there is anything of."""
+    endings = (NOW, KEPT, LOCK, f"{NOW}.new", f"{KEPT}.new")
+    try:
+        names = {path.name.removesuffix(ending) for ending in endings for path in place.glob(f"*{ending}")}
+    except OSError:
+        return
+    for name in sorted(names):
+        yield Slot(place, name)

@@ -1,0 +1,4 @@
+"""Papers drawn by the same painters as the canvas.
+
+Imports everything up to `panels`.
+"""

@@ -1,0 +1,93 @@
+"""A dial on paper: a half-round scale from zero to full, a needle at the worst case, the stretch that must stay hatched."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
+
+from app.papers.layout import BODY, INK, LARGE, SMALL, Mark, Sheet, Words
+from app.papers.paper import Matter
+from engine.explain.dials import Dial
+
+TICKS = 10
+HALF_ROUND_DEG = 180.0
+
+
+def share_of(dial: Dial, value: float) -> float:
+    """How far round the scale a value stands, held inside it: the number beside it tells the truth."""
+    return min(max(value / dial.full, 0.0), 1.0) if dial.full > 0.0 else 0.0
+
+
+def dial_row(sheet: Sheet, about: Matter, dials: tuple[Dial, ...]) -> None:
+    """Dials side by side with their numbers."""
+    width = sheet.column / len(dials)
+    made = [_words(about, dial, width - 10.0) for dial in dials]
+    radius = min(width * 0.36, 95.0)
+    tall = radius + 12.0 + max(sum(words.height for words in column) for column in made) + 10.0
+    row = sheet.take(tall)
+    for number, (dial, column) in enumerate(zip(dials, made, strict=True)):
+        box = QRectF(row.left() + number * width, row.top(), width, tall)
+        sheet.frame(box)
+        title, *others = column
+        sheet.add(title.mark(QPointF(box.left() + 5.0, box.top() + 2.0)))
+        top = box.top() + title.height + 8.0
+        sheet.add(_face(dial, QPointF(box.center().x(), top + radius), radius))
+        y = top + radius + 6.0
+        for words in others:
+            sheet.add(words.mark(QPointF(box.left() + 5.0, y)))
+            y += words.height
+    sheet.gap(4.0)
+
+
+def _words(about: Matter, dial: Dial, width: float) -> list[Words]:
+    """Title, the number, and what it means."""
+    kind = "kg_down" if dial.unit == "kg" else dial.unit
+    left = about.show(dial.left, kind)
+    must = f"must keep {about.show(dial.limit, dial.unit)}" if dial.limit else "must stay over 0"
+    return [
+        Words(dial.name, width, BODY, bold=True, align="middle"),
+        Words(left, width, LARGE + 8, bold=True, align="middle"),
+        Words(dial.words, width, SMALL, align="middle"),
+        Words(f"worst case; best values {about.show(dial.best, dial.unit)}; {must}", width, SMALL - 1, align="middle"),
+        Words(f"0 = {dial.zero_words}", width, SMALL - 1, align="middle"),
+    ]
+
+
+def _face(dial: Dial, hub: QPointF, radius: float) -> Mark:
+    box = QRectF(hub.x() - radius, hub.y() - radius, 2.0 * radius, radius)
+    round_box = QRectF(hub.x() - radius, hub.y() - radius, 2.0 * radius, 2.0 * radius)
+
+    def paint(painter: QPainter) -> None:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QBrush(QColor("#606060"), Qt.BrushStyle.BDiagPattern))
+        painter.drawPie(round_box, 180 * 16, -round(HALF_ROUND_DEG * 16 * share_of(dial, dial.limit)))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(INK, 2.0))
+        painter.drawArc(round_box, 0, 180 * 16)
+        painter.drawLine(QPointF(hub.x() - radius, hub.y()), QPointF(hub.x() + radius, hub.y()))
+        for tick in range(TICKS + 1):
+            _turned(painter, hub, tick / TICKS)
+            painter.setPen(QPen(INK, 1.0))
+            painter.drawLine(QPointF(-radius, 0.0), QPointF(-radius * 0.9, 0.0))
+            painter.restore()
+        _turned(painter, hub, share_of(dial, dial.best))
+        painter.setPen(QPen(INK, 1.0, Qt.PenStyle.DashLine))
+        painter.drawLine(QPointF(-radius, 0.0), QPointF(-radius * 0.45, 0.0))
+        painter.restore()
+        _turned(painter, hub, share_of(dial, dial.left))
+        painter.setPen(QPen(INK, 1.0))
+        painter.setBrush(INK)
+        painter.drawPolygon(QPolygonF([QPointF(-radius * 0.96, 0.0), QPointF(0.0, -4.0), QPointF(0.0, 4.0)]))
+        painter.restore()
+        painter.setBrush(INK)
+        painter.drawEllipse(hub, 5.0, 5.0)
+
+    return Mark("picture", box, dial.name, paint)
+
+
+def _turned(painter: QPainter, hub: QPointF, share: float) -> None:
+    """The painter about the hub, with the scale's share pointing left; to be restored."""
+    painter.save()
+    painter.translate(hub)
+    painter.rotate(HALF_ROUND_DEG * share)

@@ -1,0 +1,156 @@
+"""The drawing on paper: the canvas's own painters in black on white, as vectors, at a scale one can measure.
+
+Scene units are millimetres, paper units half points; at 1:N one scene millimetre is 1/N mm of paper.  Handles are left
+off, marks and figures keep their size.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QGraphicsEllipseItem, QGraphicsScene
+
+from app.canvas.marks import Tag
+from app.canvas.plan import PlanDrawing
+from app.canvas.side import SideDrawing
+from app.canvas.style import Ink, dashed
+from app.canvas.transform import MM_PER_M, plan
+from app.papers.layout import MM, font
+from app.look.theme import LIGHT
+from engine.schema.model import Job, Pose
+from engine.rig.exclusion_zone import StayClear
+from engine.worst_case.verdict import Verdict
+
+SCALES = (5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 150, 200)
+"""Scales a drawing may have, 1 to so much."""
+
+FIGURE = 13
+"""Type size of figures on a drawing, in half points."""
+
+PRINT = LIGHT._replace(
+    name="print",
+    paper="#ffffff",
+    sheet="#ffffff",
+    ink="#000000",
+    faint_ink="#404040",
+    line="#404040",
+    truck="#f4f4f4",
+    truck_dark="#dcdcdc",
+    steel="#c4c4c4",
+    steel_edge="#000000",
+    arm="#b0b0b0",
+    load="#ececec",
+    handle="#000000",
+    handle_ground="#ffffff",
+    tipping="#000000",
+    gravity="#202020",
+    accent="#000000",
+    error="#000000",
+)
+"""Black on white: every part told apart by grey, line and word, never by colour."""
+
+
+def print_ink(size: int = FIGURE) -> Ink:
+    """What the painters draw with on paper."""
+    return Ink(PRINT, font(size))
+
+
+class Picture:
+    """A drawing ready to be painted at a scale: the scene, the part of it shown, and its size on paper."""
+
+    def __init__(self, scene: QGraphicsScene, source: QRectF, scale: int) -> None:
+        self.scene, self.source, self.scale = scene, source, scale
+        self.units_per_mm = MM / scale
+
+    @property
+    def width(self) -> float:
+        return self.source.width() * self.units_per_mm
+
+    @property
+    def height(self) -> float:
+        return self.source.height() * self.units_per_mm
+
+    def painter_at(self, box: QRectF) -> Callable[[QPainter], None]:
+        """How to paint it in the middle of a box on the page."""
+        corner = QPointF(box.center().x() - self.width / 2.0, box.center().y() - self.height / 2.0)
+        target = QRectF(corner.x(), corner.y(), self.width, self.height)
+
+        def paint(painter: QPainter) -> None:
+            painter.setClipRect(box)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            self.scene.render(painter, target, self.source, Qt.AspectRatioMode.IgnoreAspectRatio)
+
+        return paint
+
+
+def side_picture(job: Job, pose: Pose, verdict: Verdict, width: float, height: float) -> Picture:
+    """The side view with its figures, at the largest usual scale that goes into so much paper."""
+    scene = QGraphicsScene()
+    drawing = SideDrawing(scene, print_ink())
+    found = None
+    for scale in SCALES:
+        per_mm = MM / scale
+        drawing.set_scale(per_mm)
+        drawing.show(job, pose, verdict)
+        _without_handles(drawing)
+        left, above, right, under = drawing.margins_px()
+        source = drawing.bounds().adjusted(-left / per_mm, -above / per_mm, right / per_mm, under / per_mm)
+        found = Picture(scene, source | _tags_in(scene, per_mm), scale)
+        if found.width <= width and found.height <= height:
+            break
+    return found
+
+
+def _tags_in(scene: QGraphicsScene, units_per_mm: float) -> QRectF:
+    """Scene rectangle of every figure on a drawing, at a scale; figures keep their size on paper."""
+    whole = QRectF()
+    for item in scene.items():
+        if isinstance(item, Tag) and item.isVisible():
+            rect = item.screen_rect(units_per_mm)
+            whole |= QRectF(rect.topLeft() / units_per_mm, rect.size() / units_per_mm)
+    return whole
+
+
+def plan_picture(job: Job, pose: Pose, verdict: Verdict, scale: int, source_x: QRectF, height: float) -> Picture:
+    """The plan on the side view's scale and x, so that the two line up as projected views."""
+    scene = QGraphicsScene()
+    drawing = PlanDrawing(scene, print_ink())
+    drawing.show(job, pose, verdict)
+    _without_handles(drawing)
+    top, bottom = drawing.extent_y()
+    tall = min(bottom - top, height * scale / MM)
+    middle = (top + bottom) / 2.0
+    return Picture(scene, QRectF(source_x.left(), middle - tall / 2.0, source_x.width(), tall), scale)
+
+
+def _largest(bounds: QRectF, width: float, height: float) -> int:
+    for scale in SCALES:
+        if bounds.width() * MM / scale <= width and bounds.height() * MM / scale <= height:
+            return scale
+    return SCALES[-1]
+
+
+def _without_handles(drawing: SideDrawing | PlanDrawing) -> None:
+    for handle in drawing.handles.values():
+        handle.setVisible(False)
+
+
+def stay_clear_picture(job: Job, pose: Pose, verdict: Verdict, circle: StayClear, width: float, height: float) -> Picture:
+    """The plan, bare of figures, inside the circle nobody enters."""
+    scene = QGraphicsScene()
+    drawing = PlanDrawing(scene, print_ink())
+    drawing.show(job, pose, verdict)
+    _without_handles(drawing)
+    for item in scene.items():
+        if isinstance(item, Tag):
+            item.setVisible(False)
+    at, radius = plan(circle.centre_m), float(circle.radius_m) * MM_PER_M
+    box = QRectF(at.x() - radius, at.y() - radius, 2.0 * radius, 2.0 * radius)
+    ring = QGraphicsEllipseItem(box)
+    ring.setPen(dashed(PRINT.ink, 10.0, 5.0))
+    scene.addItem(ring)
+    scale = _largest(box, width, height)
+    room = 2.0 * scale / MM
+    return Picture(scene, box.adjusted(-room, -room, room, room), scale)

@@ -1,1 +1,0 @@
-"""Papers drawn by the same painters as the canvas."""

@@ -1,0 +1,132 @@
+"""Papers of one window: into a PDF file or onto a printer, always of the pose that is shown; and what goes on record."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QSettings, Qt, Signal
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
+
+from app.documents.document import Document
+from app.panels.record import ApprovalDialog, LogDialog
+from app.papers.titles import TITLES
+from engine.shop import edits
+from engine.base.errors import TailweightError
+from engine.schema.model import Job
+
+if TYPE_CHECKING:
+    from app.papers.layout import Sheet
+
+PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
+PDF_FILTER = "PDF files (*.pdf);;All files (*)"
+
+
+class Papering(QObject):
+    """Makes papers when asked; a failure is told and nothing else happens."""
+
+    told = Signal(str)
+    """A sentence to show over the drawing."""
+
+    def __init__(self, document: Document, settings: QSettings, window: QWidget) -> None:
+        super().__init__(window)
+        self._document, self._settings, self._window = document, settings, window
+
+    @property
+    def page(self) -> str:
+        """Page size chosen; to begin with the one that goes with the units."""
+        usual = "letter" if self._document.units == "us" else "a4"
+        chosen = str(self._settings.value("page", usual))
+        return chosen if chosen in {value for _, value in PAGES} else usual
+
+    def set_page(self, page: str) -> None:
+        """Choose a page size."""
+        self._settings.setValue("page", page)
+
+    def made(self, kind: str) -> Sheet:
+        """One paper of the pose shown."""
+        document = self._document
+        QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
+        try:
+            return _papers().make(kind, document.job, document.pose, self.page)
+        finally:
+            QGuiApplication.restoreOverrideCursor()
+
+    def ask_pdf(self, kind: str) -> None:
+        """Ask for a file and write a paper there."""
+        title = TITLES[kind]
+        folder = Path(str(self._settings.value("folder", str(Path.home()))))
+        name, _ = QFileDialog.getSaveFileName(self._window, f"{title} as PDF", str(folder / f"{title.lower()}.pdf"), PDF_FILTER)
+        if name:
+            path = Path(name)
+            self.write(kind, path if path.suffix else path.with_suffix(".pdf"))
+
+    def write(self, kind: str, path: Path) -> bool:
+        """Write a paper into a PDF file."""
+        try:
+            _papers().write_pdf(self.made(kind), path)
+        except TailweightError as error:
+            self._complain(str(error))
+            return False
+        self.told.emit(f"{TITLES[kind]} written: {path}")
+        return True
+
+    def print(self, kind: str) -> None:
+        """Ask for a printer and print a paper."""
+        # Only here: few starts of the program ever print, and the first paint must not wait for it.
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
+        from app.papers.layout import UNITS_PER_INCH
+
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        # The drawing's pens are one dot wide, made for dots of half a point; vectors and text stay as fine as the printer.
+        printer.setResolution(round(UNITS_PER_INCH))
+        dialog = QPrintDialog(printer, self._window)
+        dialog.setWindowTitle(f"Print: {TITLES[kind]}")
+        try:
+            if dialog.exec() == QDialog.DialogCode.Accepted and not _papers().print_on(self.made(kind), printer):
+                self._complain("The printer did not take the paper.")
+        except TailweightError as error:
+            self._complain(str(error))
+        dialog.deleteLater()
+
+    # -------------------------------------------------------- what the papers rest on
+
+    def ask_approval(self) -> None:
+        """Ask for the maker's approval; one undo step."""
+        document = self._document
+        dialog = ApprovalDialog(self._window, document.units, document.job.approval)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            self._edit(lambda: edits.with_approval(document.committed_job, dialog.approval), "Enter the approval")
+        dialog.deleteLater()
+
+    def ask_log_entry(self) -> None:
+        """Ask for a line of the rig's log; one undo step."""
+        document = self._document
+        dialog = LogDialog(self._window, document.units, document.pose.name)
+        if dialog.exec() == QDialog.DialogCode.Accepted:
+            self._edit(lambda: edits.with_log_entry(document.committed_job, dialog.entry), "Add to the log")
+        dialog.deleteLater()
+
+    def _edit(self, edited: Callable[[], Job], text: str) -> None:
+        try:
+            self._document.set_job(edited(), text)
+        except TailweightError as error:
+            self.told.emit(str(error))
+
+    def _complain(self, words: str) -> None:
+        """A message nobody can overlook."""
+        box = QMessageBox(QMessageBox.Icon.Warning, "Tailweight", "The paper was NOT made.", QMessageBox.StandardButton.Ok, self._window)
+        box.setInformativeText(words)
+        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        box.open()
+
+
+def _papers() -> ModuleType:
+    """What makes the papers; loaded for the first one, because the first paint must not wait for it."""
+    from app.papers import output
+
+    return output

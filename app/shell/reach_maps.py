@@ -1,0 +1,81 @@
+"""Keeps the reach maps behind both views up with the document: coarse first, then fine, never in the drag's way."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from app.workers import worker_tasks
+from app.workers.background import Background
+from app.documents.document import Document
+from app.canvas.reach_layer import washes, words_at
+from app.canvas.view import DrawingView
+from app.look.theme import Palette
+from engine.planning.reach import COARSE_M, FINE_M, ReachMap
+
+
+class ReachMaps(QObject):
+    """Two maps, side and plan, shown while they are wanted."""
+
+    shown = Signal()
+    """New maps stand behind the drawing."""
+
+    def __init__(self, document: Document, side: DrawingView, plan: DrawingView, parent: QObject) -> None:
+        super().__init__(parent)
+        self._document, self._views = document, (side, plan)
+        self._colours: Palette | None = None
+        self._maps: tuple[ReachMap | None, ReachMap | None] = (None, None)
+        self._asked: tuple[object, ...] = ()
+        self._cell_m = COARSE_M
+        self.wanted = False
+        self.background = Background(self)
+        self.background.answered.connect(self._take)
+
+    @property
+    def maps(self) -> tuple[ReachMap | None, ReachMap | None]:
+        """Side map and plan map shown now."""
+        return self._maps
+
+    def set_wanted(self, wanted: bool) -> None:
+        """Show the maps, or take them away."""
+        self.wanted = wanted
+        if wanted:
+            self.follow()
+        else:
+            self.background.forget()
+            self._asked = ()
+            self._put((None, None))
+
+    def set_theme(self, colours: Palette) -> None:
+        self._colours = colours
+        self._put(self._maps)
+
+    def follow(self) -> None:
+        """Ask for maps of the document as it is now, if they are wanted and not asked for already."""
+        job, pose = self._document.job, self._document.pose
+        asked = (job.truck, job.rig, job.load, job.floors, job.policy, pose)
+        if not self.wanted or asked == self._asked:
+            return
+        self._asked = asked
+        self._ask(COARSE_M)
+
+    def _ask(self, cell_m: float) -> None:
+        self._cell_m = cell_m
+        self.background.ask(worker_tasks.reach, self._document.job, self._document.pose, ("side", "plan"), cell_m)
+
+    def _take(self, maps: tuple[ReachMap, ReachMap]) -> None:
+        if not self.wanted:
+            return
+        self._put(maps)
+        self.shown.emit()
+        if self._cell_m == COARSE_M:
+            self._ask(FINE_M)
+
+    def _put(self, maps: tuple[ReachMap | None, ReachMap | None]) -> None:
+        self._maps = maps
+        if self._colours is not None:
+            for view, found in zip(self._views, maps, strict=True):
+                view.set_backdrop(washes(found, self._colours))
+
+    def words_at(self, view: DrawingView, x_m: float, across_m: float) -> str:
+        """What holds with the hook at a place of one view."""
+        return words_at(self._maps[self._views.index(view)], self._document.job, x_m, across_m)

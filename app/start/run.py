@@ -1,0 +1,133 @@
+"""Starting up: what ``tailweight`` does once Qt is there."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from PySide6.QtCore import QSettings, QSize
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.documents import files
+from app.shell import crash_reports
+from app.start.collector import Collector
+from app.documents.document import Document
+from app.documents.files import SAMPLES, sample_rig
+from app.shell.window import Window
+from app.shell.windows import Windows
+from engine.base.errors import RigFileError, TailweightError
+from engine.base.lazy import lazy
+from engine.schema.model import Job, find_pose
+
+edits, evaluator = lazy("engine.shop.edits"), lazy("engine.worst_case.evaluator")
+
+EXIT_OK, EXIT_BAD_INPUT = 0, 2
+
+
+def window(application: QApplication, options: argparse.Namespace) -> int:
+    """Open the window and stay until it is closed."""
+    try:
+        document = opened(options)
+    except TailweightError as error:
+        print(f"tailweight: {error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    Collector(application)
+    windows = Windows()
+    crash_reports.watch(windows)
+    opened_first = windows.open(document)
+    opened_first.completed.connect(lambda: evaluator.never_on_the_spot())
+    opened_first.completed.connect(lambda: windows.offer_recovery(opened_first))
+    return application.exec()
+
+
+def picture(application: QApplication, options: argparse.Namespace) -> int:
+    """Draw side view, plan strip, verdict and caution into a file."""
+    try:
+        document = opened(options)
+        size = _size(options.size)
+        image = grabbed(application, document, size, options.look or "light", options.text or 100, options.show)
+        if not image.save(str(options.picture)):
+            raise RigFileError(str(options.picture), "a picture file that can be written, such as out.png", "one that cannot")
+    except TailweightError as error:
+        print(f"tailweight: {error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    return EXIT_OK
+
+
+def paper(application: QApplication, options: argparse.Namespace) -> int:
+    """Write one paper of one pose into a PDF file."""
+    # Only here: a window is painted without them.
+    from app.papers.output import make, write_pdf
+
+    try:
+        document = opened(options)
+        write_pdf(make(options.paper, document.job, document.pose, options.page), options.out)
+    except TailweightError as error:
+        print(f"tailweight: {error}", file=sys.stderr)
+        return EXIT_BAD_INPUT
+    return EXIT_OK
+
+
+def grabbed(
+    application: QApplication, document: Document, size: QSize, look: str, text: int, show: str = "drawing"
+) -> object:
+    """A picture of the window: its drawing alone, with one of its panels, or the helper view of it.
+
+    Raises
+    ------
+    TailweightError
+        When ``show`` is neither ``drawing``, ``helper`` nor the name of a panel.
+    """
+    settings = QSettings("Tailweight", "picture")
+    settings.clear()
+    settings.setValue("look", look)
+    settings.setValue("text_size", text)
+    shown = Window(document, settings)
+    shown.complete()
+    names = [shown.tabs.tabText(index) for index in range(shown.tabs.count())]
+    if show not in ("drawing", "helper", *names):
+        raise RigFileError("--show", f"drawing, helper or a panel ({', '.join(names)})", repr(show))
+    shown.menuBar().hide()
+    if show in names:
+        shown.tabs.setCurrentIndex(names.index(show))
+    else:
+        shown.tabs.hide()
+    pictured: QWidget = shown
+    if show == "helper":
+        pictured = shown.telling.open_helper()
+        pictured.showNormal()
+    pictured.resize(size)
+    pictured.show()
+    for _ in range(3):
+        application.processEvents()
+    shown.fit()
+    application.processEvents()
+    image = pictured.grab().toImage()
+    pictured.hide()
+    return image
+
+
+def opened(options: argparse.Namespace) -> Document:
+    """The document of the rig named on the command line, or the plainest sample."""
+    job, path, stamp = _job(options.rig)
+    if options.units:
+        job = edits.REPLACE(job, units=options.units)
+    pose = find_pose(job, options.pose)
+    return Document(job, path, stamp, job.poses.index(pose))
+
+
+def _job(rig: str | None) -> tuple[Job, Path | None, str | None]:
+    if rig is None:
+        return sample_rig(next(iter(SAMPLES))), None, None
+    if rig in SAMPLES and not Path(rig).exists():
+        return sample_rig(rig), None, None
+    job, stamp = files.read(Path(rig))
+    return job, Path(rig), stamp
+
+
+def _size(text: str) -> QSize:
+    width, _, height = text.partition("x")
+    if not (width.isdigit() and height.isdigit() and 320 <= int(width) <= 8000 and 240 <= int(height) <= 8000):
+        raise RigFileError("--size", "WxH from 320x240 to 8000x8000", repr(text))
+    return QSize(int(width), int(height))

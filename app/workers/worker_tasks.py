@@ -1,0 +1,73 @@
+"""What the window asks its working process: plain functions over the engine, found there by name."""
+
+from __future__ import annotations
+
+from app.workers.background import tell
+from engine.planning.inverse_kinematics import NEAR_M, Way, ways_to
+from engine.base.geometry import Vec
+from engine.planning.load_chart import Chart, load_chart
+from engine.schema.model import Job, Move, Pose
+from engine.planning.move import Plan
+from engine.planning.move import plan as plan_of
+from engine.planning.stock_search import Search, search
+from engine.planning.reach import ReachMap, View, reach_map
+from engine.planning.remedy import Advice, remedies
+from engine.planning.stopping import Fastest
+from engine.planning.stopping import fastest as fastest_of
+from engine.planning.sweep import Stop, Stopped
+
+
+def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
+    """The load chart of a job, or None when a newer question came."""
+    try:
+        return load_chart(job, pose, stop=stop)
+    except Stopped:
+        return None
+
+
+def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: Stop) -> tuple[ReachMap, ...] | None:
+    """Reach maps at one cell size, or None when a newer question came."""
+    try:
+        return tuple(reach_map(job, pose, view, cell_m, stop=stop) for view in views)
+    except Stopped:
+        return None
+
+
+def plan(job: Job, move: Move, stop: Stop) -> Plan | None:
+    """A move held against every limit on the way, or None when a newer question came."""
+    try:
+        return plan_of(job, move, stop=stop)
+    except Stopped:
+        return None
+
+
+def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
+    """What to change about a pose, or None when a newer question came."""
+    try:
+        return remedies(job, pose, stop=stop)
+    except Stopped:
+        return None
+
+
+def ways(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Way, ...] | None:
+    """Every way of the hook to a point, or None when a newer question came."""
+    try:
+        return ways_to(job, pose, target_m, NEAR_M, stop)
+    except Stopped:
+        return None
+
+
+def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> Fastest | None:
+    """Fastest speed that keeps every limit when stopped in a distance, or None when a newer question came."""
+    try:
+        return fastest_of(job, pose, stop_m, stop)
+    except Stopped:
+        return None
+
+
+def rack(job: Job, stop: Stop) -> Search | None:
+    """Lightest rigs from the rack, or None when a newer question came or it was stopped."""
+    try:
+        return search(job, stop=stop, tell=tell)
+    except Stopped:
+        return None

@@ -1,0 +1,5 @@
+"""What everything else stands on: errors, caution, units, vectors and frames, intervals, formatting, putting off imports.
+
+Knows nothing of trucks, rigs or steel.  Imports nothing of ours.  `units` is the one module that knows pint, and the rest
+of the engine's core never imports it.
+"""

@@ -1,0 +1,195 @@
+"""Vectors, axes and moments in space, for one pose or arrays of poses.
+
+A vector is three components, each a float (one pose) or an array (many poses, any shapes that broadcast).  The
+same formulas serve both: plain floats keep a single verdict fast enough for a drag, arrays keep a sweep at the
+speed of the memory, and nothing is expanded before it must be.  The few functions that differ between floats and
+arrays are chosen here, in one place.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import reduce
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+
+from engine.base.lazy import np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Array: TypeAlias = "NDArray[np.float64]"
+Number: TypeAlias = "float | Array"
+"""One value, or one for each pose."""
+
+GRAVITY_M_S2 = 9.80665
+"""Standard gravity, exact by definition (3rd CGPM, 1901)."""
+
+
+# ---------------------------------------------------------------- functions of a float or an array
+
+
+def sin(angle_rad: Number) -> Number:
+    """Sine of a float or an array."""
+    return math.sin(angle_rad) if isinstance(angle_rad, float) else np.sin(angle_rad)
+
+
+def cos(angle_rad: Number) -> Number:
+    """Cosine of a float or an array."""
+    return math.cos(angle_rad) if isinstance(angle_rad, float) else np.cos(angle_rad)
+
+
+def sqrt(value: Number) -> Number:
+    """Square root of a float or an array."""
+    return math.sqrt(value) if isinstance(value, float) else np.sqrt(value)
+
+
+def where(condition: bool | NDArray[np.bool_], yes: Number, no: Number) -> Number:
+    """``yes`` where the condition holds, else ``no``."""
+    if isinstance(condition, bool) or isinstance(condition, np.bool_):  # one after the other: numpy only if it must
+        return yes if condition else no
+    return np.where(condition, yes, no)
+
+
+def least(*values: Number) -> Number:
+    """Smallest of the values, pose by pose; NaN if any is NaN."""
+    if _plain(values):
+        return math.nan if any(value != value for value in values) else min(values)
+    return reduce(np.minimum, values)
+
+
+def most(*values: Number) -> Number:
+    """Largest of the values, pose by pose; NaN if any is NaN."""
+    if _plain(values):
+        return math.nan if any(value != value for value in values) else max(values)
+    return reduce(np.maximum, values)
+
+
+def _plain(values: tuple[Number, ...]) -> bool:
+    return all(isinstance(value, float | int) for value in values)
+
+
+def ratio(over: Number, under: Number) -> Number:
+    """Quotient; infinite (with its sign) over zero, NaN for 0/0, without a warning."""
+    if isinstance(over, float | int) and isinstance(under, float | int):
+        if under == 0:
+            return math.nan if over == 0 or over != over else math.copysign(math.inf, over)
+        return over / under
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
+        return np.divide(over, under)
+
+
+# ---------------------------------------------------------------- vectors
+
+
+class Vec(NamedTuple):
+    """A vector in the truck's frame (or a link's own); each component a float or an array of poses."""
+
+    x: Number
+    y: Number
+    z: Number
+
+    def __add__(self, other: Vec) -> Vec:  # type: ignore[override]
+        return Vec(self.x + other.x, self.y + other.y, self.z + other.z)
+
+    def __sub__(self, other: Vec) -> Vec:
+        return Vec(self.x - other.x, self.y - other.y, self.z - other.z)
+
+    def __neg__(self) -> Vec:
+        return Vec(-self.x, -self.y, -self.z)
+
+    def times(self, factor: Number) -> Vec:
+        """The vector stretched by ``factor``."""
+        return Vec(self.x * factor, self.y * factor, self.z * factor)
+
+    def dot(self, other: Vec) -> Number:
+        """Scalar product."""
+        return self.x * other.x + self.y * other.y + self.z * other.z
+
+    def cross(self, other: Vec) -> Vec:
+        """Vector product."""
+        return Vec(
+            self.y * other.z - self.z * other.y,
+            self.z * other.x - self.x * other.z,
+            self.x * other.y - self.y * other.x,
+        )
+
+    def length(self) -> Number:
+        """Euclidean length."""
+        return sqrt(self.dot(self))
+
+    def unit(self) -> Vec:
+        """The vector at length 1."""
+        return self.times(1.0 / self.length())
+
+    def array(self) -> Array:
+        """Shape (..., 3), the poses' axes first."""
+        return np.stack(np.broadcast_arrays(*(np.asarray(part, float) for part in self)), axis=-1)
+
+
+ZERO = Vec(0.0, 0.0, 0.0)
+
+
+class Axes(NamedTuple):
+    """Orientation of a link: its own x, y and z axes as unit vectors in the truck's frame."""
+
+    x: Vec
+    y: Vec
+    z: Vec
+
+    def raised(self, angle_rad: Number) -> Axes:
+        """Turned about the own lateral axis so that x goes up by ``angle_rad``."""
+        c, s = cos(angle_rad), sin(angle_rad)
+        return Axes(self.x.times(c) + self.z.times(s), self.y, self.z.times(c) - self.x.times(s))
+
+    def turned(self, angle_rad: Number) -> Axes:
+        """Turned about the own standing axis so that x goes to the left by ``angle_rad``."""
+        c, s = cos(angle_rad), sin(angle_rad)
+        return Axes(self.x.times(c) + self.y.times(s), self.y.times(c) - self.x.times(s), self.z)
+
+    def out(self, x: Number, y: Number = 0.0, z: Number = 0.0) -> Vec:
+        """Truck-frame vector of own components."""
+        return self.x.times(x) + self.y.times(y) + self.z.times(z)
+
+    def own(self, vector: Vec) -> Vec:
+        """Own components of a truck-frame vector."""
+        return Vec(self.x.dot(vector), self.y.dot(vector), self.z.dot(vector))
+
+
+LEVEL = Axes(Vec(1.0, 0.0, 0.0), Vec(0.0, 1.0, 0.0), Vec(0.0, 0.0, 1.0))
+
+
+class Frame(NamedTuple):
+    """A link's own axes and where they start, in the truck's frame."""
+
+    axes: Axes
+    origin: Vec
+
+    def at(self, x_m: Number = 0.0, y_m: Number = 0.0, z_m: Number = 0.0) -> Vec:
+        """Truck-frame position of a point given in the link's own axes."""
+        return self.origin + self.axes.out(x_m, y_m, z_m)
+
+
+class Wrench(NamedTuple):
+    """A force and the moment it has about ``at``: what is carried inwards from link to link."""
+
+    force_N: Vec
+    moment_Nm: Vec
+    at_m: Vec
+
+    def moved(self, to_m: Vec) -> Wrench:
+        """The same pull, its moment taken about another point."""
+        return Wrench(self.force_N, self.moment_Nm + (self.at_m - to_m).cross(self.force_N), to_m)
+
+    def plus(self, force_N: Vec, at_m: Vec) -> Wrench:
+        """With one more force acting at a point."""
+        return Wrench(self.force_N + force_N, self.moment_Nm + (at_m - self.at_m).cross(force_N), self.at_m)
+
+
+def gravity_direction(fall_along: Number, fall_across: Number) -> Vec:
+    """Unit vector along which weight acts, in the truck's frame.
+
+    ``fall_along`` (forward) and ``fall_across`` (to the left) are the floor's falls as rise over run, each measured
+    along the truck's own axis.
+    """
+    scale = 1.0 / sqrt(1.0 + fall_along * fall_along + fall_across * fall_across)
+    return Vec(fall_along * scale, fall_across * scale, -scale)

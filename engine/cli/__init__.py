@@ -1,0 +1,4 @@
+"""The command line, and the engine's answers as text and JSON.
+
+Imports everything else in the engine.
+"""

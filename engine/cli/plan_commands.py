@@ -1,0 +1,119 @@
+"""Commands ``chart``, ``reach`` and ``move``: planning without a window.
+
+Long work tells how far it has come on the error stream, so that the result itself can be piped on.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from engine.cli import chart_text, plan_text
+from engine.base.errors import TailweightError
+from engine.planning.load_chart import load_chart
+from engine.schema.model import Job, Move, find_pose
+from engine.planning.move import plan
+from engine.planning.reach import FINE_M, reach_map
+from engine.planning.sweep import Tell
+
+EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
+
+TOLD_EVERY = 0.1
+"""Share of the work after which progress is told again."""
+
+
+class MoveNameError(TailweightError):
+    """A move asked for by a name the rig file does not have."""
+
+
+def add(commands: argparse._SubParsersAction) -> None:
+    """Add the planning commands to the command line."""
+    chart = _command(commands, "chart", "allowed load at every hole, arm pose and hook height")
+    chart.add_argument("--pose", help="pose that gives tilt and floor; the first one if left out")
+    chart.add_argument("--csv", action="store_true", help="print comma-separated text")
+    reach = _command(commands, "reach", "where the hook may be with this load")
+    reach.add_argument("--pose", help="pose that gives tilt, floor and arms; the first one if left out")
+    reach.add_argument("--view", choices=("side", "plan"), default="side", help="seen from the side or from above")
+    reach.add_argument("--cell", type=float, default=FINE_M, help="size of a cell in metres")
+    move = _command(commands, "move", "the smallest margin on a whole move")
+    move.add_argument("--move", help="name of the move; the first one if left out")
+    move.add_argument("--poses", nargs="+", metavar="POSE", help="poses in order, instead of a move of the file")
+    move.add_argument("--controls", choices=("driver", "helper", "nobody"), default="nobody", help="who sits at the controls while --poses are moved by hand")
+
+
+def _command(commands: argparse._SubParsersAction, name: str, words: str) -> argparse.ArgumentParser:
+    command = commands.add_parser(name, help=words)
+    command.add_argument("rig", help="rig file (*.rig.json)")
+    command.add_argument("--json", action="store_true", help="print JSON in SI units")
+    command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
+    return command
+
+
+def run(job: Job, options: argparse.Namespace) -> int:
+    """Run one planning command and print its result; returns the exit status.
+
+    Raises
+    ------
+    TailweightError
+        For a pose or move that is not in the file.
+    """
+    return {"chart": _chart, "reach": _reach, "move": _move}[options.command](job, options)
+
+
+def _chart(job: Job, options: argparse.Namespace) -> int:
+    found = load_chart(job, find_pose(job, options.pose), tell=_progress("chart"))
+    system = options.units or job.units
+    if options.csv:
+        print(chart_text.as_csv(job, found, system), end="")
+    else:
+        print(plan_text.chart_json(job, found) if options.json else plan_text.chart_text(job, found, system))
+    return _refused(found.problems) if found.problems else EXIT_WITHIN
+
+
+def _reach(job: Job, options: argparse.Namespace) -> int:
+    if not 0.01 <= options.cell <= 1.0:
+        raise TailweightError("--cell", "a cell from 0.01 to 1 m", f"{options.cell:g}")
+    found = reach_map(job, find_pose(job, options.pose), options.view, options.cell, tell=_progress("reach"))
+    print(plan_text.reach_json(job, found) if options.json else plan_text.reach_text(job, found, options.units or job.units))
+    if found.problems:
+        return _refused(found.problems)
+    return EXIT_WITHIN if found.allowed.any() else EXIT_NOT_WITHIN
+
+
+def _move(job: Job, options: argparse.Namespace) -> int:
+    found = plan(job, _chosen_move(job, options), tell=_progress("move"))
+    print(plan_text.move_json(job, found) if options.json else plan_text.move_text(job, found, options.units or job.units))
+    if found.problems:
+        return _refused(found.problems)
+    return EXIT_WITHIN if found.state == "WITHIN" else EXIT_NOT_WITHIN
+
+
+def _chosen_move(job: Job, options: argparse.Namespace) -> Move:
+    if options.poses:
+        names = tuple(find_pose(job, name).name for name in options.poses)
+        if len(names) < 2:
+            raise MoveNameError("--poses", "at least two poses", "one")
+        return Move(name=" - ".join(names)[:120], poses=names, controls=(options.controls,) * (len(names) - 1))
+    if options.move is None and job.moves:
+        return job.moves[0]
+    for move in job.moves:
+        if move.name == options.move:
+            return move
+    wanted = repr(options.move) if options.move else "none"
+    raise MoveNameError("move", f"one of {[move.name for move in job.moves]}, or --poses", wanted)
+
+
+def _refused(problems: tuple) -> int:
+    return EXIT_BAD_INPUT if any(problem.kind == "impossible" for problem in problems) else EXIT_NOT_WITHIN
+
+
+def _progress(name: str) -> Tell:
+    told = 0.0
+
+    def tell(share: float) -> None:
+        nonlocal told
+        if share >= told + TOLD_EVERY or share >= 1.0 > told:
+            told = share
+            print(f"{name}: {100.0 * share:.0f} %", file=sys.stderr, flush=True)
+
+    return tell

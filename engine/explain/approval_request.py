@@ -1,0 +1,215 @@
+"""What the truck's maker is asked to approve: everything needed to answer, and everything that is not known.
+
+29 CFR 1910.178 (a)(4) asks for the maker's written approval before an addition that affects capacity or safe operation;
+(a)(5) asks for the truck to be marked with the attachment and the approximate weight of truck and attachment at maximum
+elevation with the load laterally centred (read in a secondary copy).  What plate departments then want to know (weight,
+centre of gravity, size, mounting, capacity asked for) is common practice, no source.
+
+The worst pose in each direction is looked for among every usable hole, every arm pose of the chart and both arms square to
+each side, forks lowest and highest, upright plumb and tilted to both its stops, with the job's load: a search over those
+corners, plain enough to be repeated by whoever answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import msgspec
+import numpy as np
+
+from engine.limits import balance
+from engine.limits.approval import approved_load_kg
+from engine.rig.deflection import place_bent
+from engine.base.geometry import Array, Vec
+from engine.limits.all_limits import leaned
+from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
+from engine.schema.model import ArmPose, Job, Pose
+from engine.explain.placard import Placard, placard_arm_sets, placard_of, square_arm_sets
+from engine.rig.kinematics import Figures, figures, hole_out_m, place
+from engine.rig.feasibility import usable_holes
+
+REPLACE = msgspec.structs.replace
+
+
+class RigAtHole(msgspec.Struct, kw_only=True, frozen=True):
+    """The rig with its boom in one hole, arms straight, upright plumb; places in the fork frame.
+
+    ``centre_m`` is the rig's centre of gravity and ``hook_m`` the hook: ahead of the fork face, to the left of the middle,
+    over the top of the fork blades.  ``request_kg`` is the load asked for: the least at any hook height, rounded down;
+    ``None`` where there is no verdict.
+    """
+
+    hole: int
+    out_m: float
+    rig_kg: float
+    centre_m: Vec
+    hook_m: Vec
+    request_kg: int | None
+    governing: str
+
+
+class WorstPose(msgspec.Struct, kw_only=True, frozen=True):
+    """The pose, of those searched, that uses most of one tipping line with the job's load and allowances."""
+
+    line: str
+    use: float
+    pose: Pose
+    arms: str
+    hook_m: Vec
+
+
+class Combined(msgspec.Struct, kw_only=True, frozen=True):
+    """Truck and rig at maximum elevation, arms straight ahead so that the load is in the middle."""
+
+    lift_m: float
+    truck_kg: float
+    rig_kg: float
+    hung_kg: float
+    centre_m: Vec
+    centre_loaded_m: Vec
+
+    @property
+    def both_kg(self) -> float:
+        """Truck and rig together, without a load."""
+        return self.truck_kg + self.rig_kg
+
+
+class Request(msgspec.Struct, kw_only=True, frozen=True):
+    """The whole request."""
+
+    cannot_answer: tuple[str, ...]
+    at_holes: tuple[RigAtHole, ...]
+    chart: Chart
+    loads: Placard
+    worst: tuple[WorstPose, ...]
+    combined: Combined
+
+
+def request(job: Job, pose: Pose) -> Request:
+    """Everything the maker needs, for the tilt and floor of one pose.
+
+    Parameters
+    ----------
+    job, pose : Job, Pose
+        The pose gives floor and tilt of the load chart.
+
+    Returns
+    -------
+    Request
+    """
+    level = REPLACE(pose, tilt_rad=0.0, loaded=True)
+    chart = load_chart(job, level, placard_arm_sets(job))
+    return Request(
+        cannot_answer=tuple(_cannot_answer(job)),
+        at_holes=tuple(_at_hole(job, level, hole, chart) for hole in usable_holes(job)),
+        chart=chart,
+        loads=placard_of(job, chart),
+        worst=_worst_poses(job, level),
+        combined=_combined(job, level),
+    )
+
+
+def _cannot_answer(job: Job) -> Iterator[str]:
+    """Facts without which no maker can say yes or no."""
+    truck = job.truck
+    for there, what in (
+        (truck.serial.strip(), "the truck's serial number"),
+        (truck.plate, "the plate's rated load, load centre and lift height"),
+        (job.rig.serial.strip(), "a serial number on the rig"),
+        (not truck.typical, "this truck's own weights (those entered are typical of its class)"),
+    ):
+        if not there:
+            yield f"The maker cannot answer without {what}."
+
+
+def _straight(job: Job, pose: Pose, hole: int) -> Pose:
+    """Arms straight and upright plumb, boom in one hole, forks at their lowest."""
+    arms = tuple(ArmPose(turn_rad=min(max(0.0, arm.turn_min_rad), arm.turn_max_rad)) for arm in job.rig.arms)
+    return REPLACE(pose, tilt_rad=0.0, hole=hole, free_out_m=None, arms=arms, lift_m=job.truck.upright.lift_min_m)
+
+
+def _at_hole(job: Job, pose: Pose, hole: int, chart: Chart) -> RigAtHole:
+    stance = _straight(job, pose, hole)
+    placed = place(job, figures(job, stance))
+    rig_kg, centre = balance.centre_of(placed, ("rig",))
+    face = placed.frames["forks"].origin
+    request_kg, governing = _asked(chart, hole)
+    approved = approved_load_kg(job, stance.lift_m)
+    if approved is not None and request_kg is not None:
+        request_kg = min(request_kg, whole_down(approved))
+    return RigAtHole(
+        hole=hole,
+        out_m=float(hole_out_m(job.rig, hole)),
+        rig_kg=float(rig_kg),
+        centre_m=centre - face,
+        hook_m=placed.tip_m + Vec(0.0, 0.0, -job.rig.hook.drop_m) - face,
+        request_kg=request_kg,
+        governing=governing,
+    )
+
+
+def _asked(chart: Chart, hole: int) -> tuple[int | None, str]:
+    """Least allowed load at a hole over every hook height, arms straight (the chart's first arm pose)."""
+    if chart.problems or hole not in chart.holes:
+        return None, ""
+    row = chart.allowed_kg[0, chart.holes.index(hole)]
+    if not np.isfinite(row).any():
+        return None, ""
+    at = int(np.nanargmin(row))
+    return whole_down(row[at]), chart.names[chart.governing[0, chart.holes.index(hole), at]]
+
+
+def _searched_arms(job: Job) -> tuple[ArmSet, ...]:
+    """The chart's arm poses and the arms square to each side."""
+    return (*usual_arm_sets(job), *square_arm_sets(job))
+
+
+def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:
+    upright, holes = job.truck.upright, usable_holes(job)
+    lifts = np.array([upright.lift_min_m, upright.lift_max_m])
+    tilts = np.array([-upright.tilt_forward_max_rad, 0.0, upright.tilt_back_max_rad])
+    best: dict[str, WorstPose] = {}
+    for arm_set in _searched_arms(job) if holes else ():
+        numbers = _grid(job, REPLACE(pose, arms=arm_set.arms), np.array(holes), lifts, tilts)
+        placed = place_bent(job, leaned(numbers, job.policy))
+        weighed = balance.weigh(placed, balance.allowances_of(job.policy))
+        for line in weighed.lines:
+            use = np.broadcast_to(np.asarray(line.use, float), (len(holes), len(lifts), len(tilts)))
+            use = np.where(np.isnan(use), np.inf, use)
+            hole, lift, tilt = np.unravel_index(int(use.argmax()), use.shape)
+            worst = float(use[hole, lift, tilt])
+            if line.name in best and best[line.name].use >= worst:
+                continue
+            stance = REPLACE(pose, arms=arm_set.arms, hole=holes[hole], free_out_m=None, lift_m=float(lifts[lift]), tilt_rad=float(tilts[tilt]))
+            hook = place(job, figures(job, stance)).hook_m
+            best[line.name] = WorstPose(line=line.name, use=worst, pose=stance, arms=arm_set.name, hook_m=hook)
+    return tuple(best.values())
+
+
+def _grid(job: Job, pose: Pose, holes: Array, lifts: Array, tilts: Array) -> Figures:
+    """Figures over holes (down), fork heights (across) and tilts (deep)."""
+    return REPLACE(
+        figures(job, pose),
+        boom_out_m=np.asarray(hole_out_m(job.rig, holes), float)[:, None, None],
+        lift_m=lifts[None, :, None],
+        tilt_rad=tilts[None, None, :],
+    )
+
+
+def _combined(job: Job, pose: Pose) -> Combined:
+    highest = job.truck.upright.lift_max_m
+    stance = REPLACE(_straight(job, pose, (usable_holes(job) or (1,))[0]), lift_m=highest)
+    placed = place(job, figures(job, stance))
+    truck_kg, _ = balance.centre_of(placed, ("truck",))
+    rig_kg, _ = balance.centre_of(placed, ("rig",))
+    hung_kg, _ = balance.centre_of(placed, ("rigging", "load"))
+    _, centre = balance.centre_of(placed, ("truck", "rig"))
+    _, loaded = balance.centre_of(placed, ("truck", "rig", "rigging", "load"))
+    return Combined(
+        lift_m=highest,
+        truck_kg=float(truck_kg),
+        rig_kg=float(rig_kg),
+        hung_kg=float(hung_kg),
+        centre_m=centre,
+        centre_loaded_m=loaded,
+    )

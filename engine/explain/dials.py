@@ -1,0 +1,83 @@
+"""Three dials that tell a helper what is left: rear wheels, light front wheel, governing part.
+
+Every dial counts what is left, so that on each of them zero is the same thing: the truck starts to go, or the part
+has no more to give.  The needle stands at the worst case, the tick at best values; the limit is what must stay.
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from engine.schema.model import Job
+from engine.worst_case.verdict import Verdict
+
+
+class Dial(msgspec.Struct, kw_only=True, frozen=True):
+    """One dial: from zero to ``full``, in ``unit`` (a kind of ``engine.base.formatting``).
+
+    Attributes
+    ----------
+    name, zero_words, words : str
+        What is weighed, what zero means, and one line under the number.
+    left, best : float
+        What is left at worst and with best values; may be below zero.
+    limit : float
+        What must stay.
+    full : float
+        End of the scale.
+    """
+
+    name: str
+    unit: str
+    left: float
+    best: float
+    limit: float
+    full: float
+    zero_words: str
+    words: str
+
+
+def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
+    """Rear wheels, light front wheel and governing part of one verdict; none of them without a verdict.
+
+    Weights are plain statics without allowances, as in ``engine.limits.balance.weigh`` and ``engine.worst_case.worst_case.Standing``.
+    """
+    weighed, doubt, governing = verdict.balance, verdict.doubt, verdict.governing
+    if weighed is None or doubt is None or governing is None:
+        return ()
+    bare_wheel_kg = job.truck.front_axle_kg.best / 2.0
+    light_kg = float(weighed.light_front_kg)
+    side = "left" if float(weighed.left_front_kg) <= float(weighed.right_front_kg) else "right"
+    index = verdict.checks.index(governing)
+    return (
+        Dial(
+            name="Back wheels",
+            unit="kg",
+            left=doubt.standing.rear_weight_left_kg,
+            best=float(weighed.rear_kg),
+            limit=job.policy.least_rear_share * float(weighed.normal_kg),
+            full=max(job.truck.rear_axle_kg.best, float(weighed.rear_kg), doubt.standing.rear_weight_left_kg),
+            zero_words="goes over forwards",
+            words="left on the back wheels",
+        ),
+        Dial(
+            name=f"Light front wheel ({side})",
+            unit="kg",
+            left=doubt.standing.light_front_wheel_kg,
+            best=light_kg,
+            limit=job.policy.least_light_wheel_share * bare_wheel_kg,
+            full=max(bare_wheel_kg, light_kg, doubt.standing.light_front_wheel_kg),
+            zero_words="goes over sideways",
+            words="left on the light front wheel",
+        ),
+        Dial(
+            name=f"Gives first: {governing.part}",
+            unit="share",
+            left=1.0 - doubt.use[index],
+            best=1.0 - float(governing.use),
+            limit=0.0,
+            full=1.0,
+            zero_words="no more allowed",
+            words=f"of its limit left ({governing.kind})",
+        ),
+    )

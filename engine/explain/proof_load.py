@@ -1,0 +1,121 @@
+"""Proof load: which load to hang in a pose, what the scale and the tape should then read, and whether the truck may hold it.
+
+The test load is a share (by custom 125 %) of everything that may hang on the hook here: allowed load and rigging.  The
+truck's own limit is not raised for a test; where the test would pass a limit of the truck, its plate or its forks, the
+test belongs on a fixed frame, and this says so.  A passed test does not prove a weld.
+
+Expected readings are plain statics with best values: the weight left on the rear wheels, and how much further down the
+hook's end goes from empty hook to test load (``engine.handling.sag``: steel only, no play in straps and hinges, no tyres).
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.limits.approval import permitted
+from engine.handling.sag import bend
+from engine.schema.model import Estimate, Job, Pose
+from engine.worst_case.verdict import Verdict, evaluate
+
+PROOF_SHARE = 1.25
+"""Test load over what may hang there (ASME B30.20's retest; read in a secondary copy)."""
+
+REPLACE = msgspec.structs.replace
+
+TRUCK_PARTS = ("truck balance", "plate", "forks", "fork")
+"""Parts whose limit is the truck's own."""
+
+
+class ProofLoad(msgspec.Struct, kw_only=True, frozen=True):
+    """One proof load.
+
+    Attributes
+    ----------
+    placard_kg, rigging_kg : float
+        What the placard allows here, and the rigging it hangs in (best value).
+    test_hung_kg, test_load_kg : float
+        All that hangs in the test, and that less the rigging.
+    rear_empty_kg, rear_kg, light_front_kg : float
+        Expected under the rear wheels with an empty hook and in the test, and under the light front wheel.
+    sag_m : float or None
+        How much further down the hook goes; ``None`` where bending does not come to rest.
+    over : tuple of str
+        Limits of the truck itself that the test would pass in the worst case (part and kind).
+    heaviest_use : float
+        Greatest worst-case use of the rig's own parts in the test; what the test is for.
+    """
+
+    pose: Pose
+    placard_kg: float
+    rigging_kg: float
+    test_hung_kg: float
+    test_load_kg: float
+    rear_empty_kg: float
+    rear_kg: float
+    light_front_kg: float
+    sag_m: float | None
+    over: tuple[str, ...]
+    heaviest_use: float | None
+
+    @property
+    def on_a_frame(self) -> bool:
+        """Whether the test belongs on a fixed frame rather than on the truck."""
+        return bool(self.over)
+
+
+def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: float = PROOF_SHARE) -> ProofLoad | None:
+    """The proof load of one pose; ``None`` where nothing is allowed at all.
+
+    Parameters
+    ----------
+    job : Job
+    pose : Pose
+        Taken with the hook loaded.
+    verdict : Verdict, optional
+        Of that pose with a loaded hook, if it is at hand.
+    share : float
+        Test load over what may hang there.
+
+    Returns
+    -------
+    ProofLoad or None
+    """
+    pose = REPLACE(pose, loaded=True)
+    verdict = evaluate(job, pose) if verdict is None else verdict
+    if verdict.allowed_load_kg is None:
+        return None
+    placard_kg = float(math.floor(permitted(job, pose.lift_m, verdict.allowed_load_kg).load_kg))
+    if not 0.0 < placard_kg < math.inf:
+        return None
+    rigging_kg = job.load.rigging_kg.best
+    hung_kg = share * (placard_kg + rigging_kg)
+    test_kg = hung_kg - rigging_kg
+    tested = _with_load(job, test_kg)
+    then, empty = evaluate(tested, pose), evaluate(job, REPLACE(pose, loaded=False))
+    bent, bare = bend(tested, pose), bend(tested, REPLACE(pose, loaded=False))
+    worst = tuple(zip(then.checks, then.doubt.use, strict=True)) if then.doubt else ()
+    own = [use for check, use in worst if not _of_truck(check.part)]
+    return ProofLoad(
+        pose=pose,
+        placard_kg=placard_kg,
+        rigging_kg=rigging_kg,
+        test_hung_kg=hung_kg,
+        test_load_kg=test_kg,
+        rear_empty_kg=float(empty.balance.rear_kg),
+        rear_kg=float(then.balance.rear_kg),
+        light_front_kg=float(then.balance.light_front_kg),
+        sag_m=bent.hook_drop_m - bare.hook_drop_m if bent.settled and bare.settled else None,
+        over=tuple(f"{check.part}: {check.kind}" for check, use in worst if _of_truck(check.part) and not use <= 1.0),
+        heaviest_use=max(own) if own else None,
+    )
+
+
+def _with_load(job: Job, load_kg: float) -> Job:
+    """The job with a weighed test load on the hook."""
+    return REPLACE(job, load=REPLACE(job.load, mass_kg=Estimate(best=load_kg, known="weighed")))
+
+
+def _of_truck(part: str) -> bool:
+    return part.startswith(TRUCK_PARTS)

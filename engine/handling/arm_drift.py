@@ -1,0 +1,245 @@
+"""Arm drift: which way each standing-axis arm runs when it is let go, and where it comes to rest.
+
+Method.  Everything outboard of a hinge turns about its pin.  With the pin's unit axis n, a point on it o, and the
+outboard weights F_i at r_i,
+
+    torque = n . sum (r_i - o) x F_i,
+
+which is nothing else than the slope of the potential energy: turned by d, the energy is
+``const - (A cos d + torque sin d)`` with ``A = sum (r_i - o)_across . F_i`` (parts square to the pin).  So one arm's lowest
+place is known in closed form, d = atan2(torque, A), or the stop it meets first.  Several arms are let down one after the
+other, over and over, until none moves: each step lowers the energy, so this ends, and in a place where no single arm
+wants to turn.
+
+The pin leans with everything under it: floor fall, tilt, the jib mast's own lean and the lean allowed for tyres and
+upright (``policy.lean_rad``).
+
+Friction in the hinge (``friction_Nm``) holds an arm only until something shakes it; it is worked out to tell the fall at
+which an arm starts by itself, and is never counted as holding.
+
+Sources: statics; pin in a sleeve torque = mu F r and flat collar at its mean radius, the usual approximations
+(from memory; a flat-ended pivot under even pressure would give 2/3 of the outer radius, Housner & Hudson, Statics).
+Friction of steel on steel: greased 0.12-0.35 starting, dry 0.12-0.60 (drive engineering guide A-32); 0.15 and 0.30 here
+are inside both.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+import msgspec
+
+from engine.base.geometry import GRAVITY_M_S2, ZERO, Vec, Wrench
+from engine.limits.all_limits import leaned
+from engine.schema.model import Arm, Job, Pose
+from engine.rig.kinematics import Body, Figures, Placed, arm_link, figures, fitted_arms, place
+
+GREASED, DRY = 0.15, 0.30
+"""Friction of a greased and of a dry hinge."""
+
+STILL_NM = 1e-6
+"""Torque under which an arm has no way it wants to go: round-off, far below any bearing."""
+
+SETTLED_RAD = 1e-9
+ROUNDS = 400
+"""Letting several arms down in turn converges by a fixed share each round; this is far beyond what it takes."""
+
+
+Runs = Literal["left", "right", "still", "not known"]
+
+
+class ArmDrift(msgspec.Struct, kw_only=True, frozen=True):
+    """How one standing-axis arm behaves when let go, the other arms held.
+
+    ``torque_Nm`` turns it to the left (positive) or right; ``friction_greased_Nm`` and ``friction_dry_Nm`` is what its
+    hinge resists with; ``starts_at_fall_greased`` (``_dry``) is the lean of the pin, rise over run, at which the arm
+    starts from broadside on.  ``runs`` is the way it goes: friction is not counted as holding, so only a torque of
+    nothing is ``still``.  On a floor whose fall is not known every number is NaN, it runs a way that is ``not known``, and
+    counts as starting by itself.
+    """
+
+    index: int
+    name: str
+    torque_Nm: float
+    friction_greased_Nm: float
+    friction_dry_Nm: float
+    starts_at_fall_greased: float
+    starts_at_fall_dry: float
+    runs: Runs
+    starts_by_itself: bool
+
+
+class Drift(msgspec.Struct, kw_only=True, frozen=True):
+    """All standing-axis arms of a pose, the pin's lean and way down, and the pose they come to rest in.
+
+    ``downhill_rad`` is the direction (from the boom's line, left positive) the pins lean towards, None when plumb.  On a floor
+    whose fall is not known the lean is NaN, and neither direction nor rest are told.
+    """
+
+    arms: tuple[ArmDrift, ...]
+    lean: float
+    downhill_rad: float | None
+    rest: Pose | None
+
+
+def drift(job: Job, pose: Pose) -> Drift:
+    """Which way the arms run when let go, and where to.
+
+    Parameters
+    ----------
+    job : Job
+    pose : Pose
+        Loaded or empty as it says.
+
+    Returns
+    -------
+    Drift
+        Without arms for a rig that has no standing axis.
+    """
+    placed = place(job, leaned(figures(job, pose), job.policy))
+    down = placed.frames["boom"].axes.own(placed.gravity)
+    sideways = math.hypot(down.x, down.y)
+    return Drift(
+        arms=_arm_drifts(job, placed),
+        lean=math.inf if down.z >= 0.0 else sideways / -down.z,
+        downhill_rad=math.atan2(down.y, down.x) if sideways > 1e-12 else None,
+        rest=None if math.isnan(sideways) else _rest(job, pose),
+    )
+
+
+def arm_drifts(job: Job, pose: Pose) -> tuple[ArmDrift, ...]:
+    """Which way each arm runs when let go, without looking for where it comes to rest: quick enough for a drag."""
+    return _arm_drifts(job, place(job, leaned(figures(job, pose), job.policy)))
+
+
+def _arm_drifts(job: Job, placed: Placed) -> tuple[ArmDrift, ...]:
+    return tuple(_arm_drift(job, placed, index) for index in _standing(job, placed.figures))
+
+
+def _standing(job: Job, numbers: Figures) -> tuple[int, ...]:
+    return tuple(index for index in fitted_arms(numbers) if job.rig.arms[index].axis == "standing")
+
+
+def _arm_drift(job: Job, placed: Placed, index: int) -> ArmDrift:
+    arm = job.rig.arms[index]
+    torque_Nm, _ = turning(placed, index)
+    greased, dry = (friction_Nm(job, placed, index, mu) for mu in (GREASED, DRY))
+    broadside_Nm = _broadside_Nm(placed, index)
+    return ArmDrift(
+        index=index,
+        name=arm.name,
+        torque_Nm=torque_Nm,
+        friction_greased_Nm=greased,
+        friction_dry_Nm=dry,
+        starts_at_fall_greased=_fall_at(greased, broadside_Nm),
+        starts_at_fall_dry=_fall_at(dry, broadside_Nm),
+        runs=_way(torque_Nm),
+        starts_by_itself=not abs(torque_Nm) <= greased,
+    )
+
+
+def _way(torque_Nm: float) -> Runs:
+    if math.isnan(torque_Nm):
+        return "not known"
+    return "still" if abs(torque_Nm) <= STILL_NM else "left" if torque_Nm > 0.0 else "right"
+
+
+def _fall_at(friction: float, broadside_Nm: float) -> float:
+    """Lean (rise over run) at which weight x arm x sin(lean) meets the friction; infinite where it never does."""
+    if math.isnan(friction):
+        return math.nan
+    sine = friction / broadside_Nm if broadside_Nm > 0.0 else math.inf
+    return math.tan(math.asin(sine)) if sine < 1.0 else math.inf
+
+
+def _broadside_Nm(placed: Placed, index: int) -> float:
+    """Weight x distance from the pin of all outboard of a hinge: the torque it would have lying on its side."""
+    frame = placed.frames[arm_link(index)]
+    first = ZERO
+    for body in outboard(placed, index):
+        first = first + (body.position_m - frame.origin).times(body.mass_kg)
+    own = frame.axes.own(first)
+    return GRAVITY_M_S2 * math.hypot(own.x, own.y)
+
+
+def outboard(placed: Placed, index: int) -> tuple[Body, ...]:
+    """Bodies that turn with an arm: itself, the arms beyond it, hook, rigging and load."""
+    links = {arm_link(arm) for arm in fitted_arms(placed.figures) if arm >= index} | {"hook"}
+    return tuple(body for body in placed.bodies if body.link in links)
+
+
+def hinge_wrench(placed: Placed, index: int) -> Wrench:
+    """Pull of everything outboard of a hinge, taken at the middle of its pin."""
+    origin = placed.frames[arm_link(index)].origin
+    pull = Wrench(ZERO, ZERO, origin)
+    for body in outboard(placed, index):
+        pull = pull.plus(placed.gravity.times(GRAVITY_M_S2 * body.mass_kg), body.position_m)
+    return pull
+
+
+def turning(placed: Placed, index: int) -> tuple[float, float]:
+    """Torque about an arm's own pin (left or up positive), and A: how firmly it hangs (see the module)."""
+    frame = placed.frames[arm_link(index)]
+    axis = frame.axes.z
+    pull = hinge_wrench(placed, index)
+    hangs = 0.0
+    for body in outboard(placed, index):
+        arm_m = body.position_m - frame.origin
+        across = arm_m - axis.times(axis.dot(arm_m))
+        hangs += float(across.dot(placed.gravity)) * GRAVITY_M_S2 * body.mass_kg
+    return float(axis.dot(pull.moment_Nm)), hangs
+
+
+def friction_Nm(job: Job, placed: Placed, index: int, mu: float) -> float:
+    """Torque with which a hinge resists turning: pin in both barrels, and the collar the weight rests on.
+
+    The moment square to the pin is a couple of forces M/h on the barrels, h apart; the pull square to the pin is shared
+    by them; the pull along it rests on the collar between barrel and lug, at its mean radius.
+    """
+    arm = job.rig.arms[index]
+    axis = placed.frames[arm_link(index)].axes.z
+    pull = hinge_wrench(placed, index)
+    along_N = axis.dot(pull.force_N)
+    across_N = (pull.force_N - axis.times(along_N)).length()
+    over_Nm = (pull.moment_Nm - axis.times(axis.dot(pull.moment_Nm))).length()
+    barrels_N = 2.0 * over_Nm / arm.hinge.spacing_m + across_N
+    return float(mu * (barrels_N * arm.hinge.pin.diameter_m / 2.0 + abs(along_N) * collar_radius_m(arm)))
+
+
+def collar_radius_m(arm: Arm) -> float:
+    """Mean radius of the face between barrel and lug."""
+    return (arm.hinge.barrel_outer_m + arm.hinge.pin.hole_m) / 4.0
+
+
+def _rest(job: Job, pose: Pose) -> Pose:
+    """Where the arms come to rest, friction left out: each let down in turn to its lowest place or its stop."""
+    order = _standing(job, figures(job, pose))
+    for _ in range(ROUNDS):
+        before = pose
+        for index in order:
+            pose = _let_go(job, pose, index)
+        moved = max((abs(a.turn_rad - b.turn_rad) for a, b in zip(pose.arms, before.arms, strict=True)), default=0.0)
+        if moved <= SETTLED_RAD:
+            break
+    return pose
+
+
+def _let_go(job: Job, pose: Pose, index: int) -> Pose:
+    placed = place(job, leaned(figures(job, pose), job.policy))
+    torque_Nm, hangs_Nm = turning(placed, index)
+    if abs(torque_Nm) <= STILL_NM and hangs_Nm >= -STILL_NM:
+        return pose
+    arm, was = job.rig.arms[index], pose.arms[index]
+    lower_by = math.atan2(torque_Nm, hangs_Nm)
+    turned = min(max(was.turn_rad + lower_by, arm.turn_min_rad), arm.turn_max_rad)
+    arms = tuple(msgspec.structs.replace(was, turn_rad=turned) if i == index else a for i, a in enumerate(pose.arms))
+    return msgspec.structs.replace(pose, arms=arms)
+
+
+def energy_J(placed: Placed) -> float:
+    """Potential energy of every body, its zero at the truck's own origin."""
+    total = Vec(0.0, 0.0, 0.0)
+    for body in placed.bodies:
+        total = total + body.position_m.times(body.mass_kg)
+    return -GRAVITY_M_S2 * float(total.dot(placed.gravity))

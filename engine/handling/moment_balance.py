@@ -1,0 +1,137 @@
+"""The see-saw: what each body's weight does over one tipping line, holding or tipping.
+
+Method.  Over the line a-b with unit direction u (standing is positive) a body of weight F at r has the moment
+u . ((r - a) x F); divided by its weight that is the distance at which it sits on a see-saw whose log is the line.  On
+a level floor that is the level distance from the line; on a falling floor it is the distance square to plumb, so that
+height counts.  Positive distances hold, negative ones tip.
+
+This is plain statics with best values, no allowances: the picture explains, the limits decide.  The distances follow
+``engine.limits.balance``: the truck's bodies together make its restoring moment, everything else its load moment, negated.
+
+Source: moment and fulcrum as in 29 CFR 1910.178 App. A; the rest is statics.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.limits.balance import Balance, TipLine
+from engine.base.geometry import GRAVITY_M_S2, Number, most, ratio, where
+from engine.rig.kinematics import Body, Placed
+
+
+class Weight(msgspec.Struct, kw_only=True, frozen=True):
+    """One weight on the see-saw: ``distance_m`` and ``moment_Nm`` are positive where it holds, negative where it tips."""
+
+    name: str
+    group: str
+    mass_kg: Number
+    distance_m: Number
+    moment_Nm: Number
+
+
+class WeighUp(msgspec.Struct, kw_only=True, frozen=True):
+    """Every weight over one tipping line.
+
+    Attributes
+    ----------
+    line : str
+        Name of the tipping line.
+    weights : tuple of Weight
+        One for each body that counts, from the rear of the truck outwards as the bodies come.
+    left_out : tuple of str
+        Bodies that do not count on this line.
+    holds_Nm, tips_Nm, left_Nm : Number
+        Sums of the holding and of the tipping moments (both positive), and what is left.
+    lost_at_kg : Number
+        Load at the hook at which nothing is left; infinite if more load does not tip over this line.
+    lost_at_m : Number
+        Distance, ahead of the line, at which the load alone would bring it to nothing left; infinite without a load.
+    """
+
+    line: str
+    weights: tuple[Weight, ...]
+    left_out: tuple[str, ...]
+    holds_Nm: Number
+    tips_Nm: Number
+    left_Nm: Number
+    lost_at_kg: Number
+    lost_at_m: Number
+
+
+def most_used(weighed: Balance) -> TipLine:
+    """The line with the greatest tipping use in one pose; where none is used, the one with the least left over it."""
+    return max(weighed.lines, key=lambda line: (_sortable(line.use), -float(line.margin_Nm)))
+
+
+def first_to_go(weighed: Balance) -> TipLine:
+    """The line that has nothing left at the smallest load in one pose."""
+    return min(weighed.lines, key=lambda line: float(line.load_at(line.restoring_Nm - line.fixed_Nm)))
+
+
+def _sortable(use: Number) -> float:
+    return math.inf if math.isnan(float(use)) else float(use)
+
+
+def weigh_up(placed: Placed, line: TipLine) -> WeighUp:
+    """Every weight of a placed pose over one of its tipping lines.
+
+    Parameters
+    ----------
+    placed : Placed
+        One pose or arrays of poses (...).
+    line : TipLine
+        One of ``engine.limits.balance.weigh(placed).lines``, plain statics.
+
+    Returns
+    -------
+    WeighUp
+    """
+    weights = tuple(_weight(body, placed, line) for body in placed.bodies if body.name not in line.left_out)
+    holds, tips, load_Nm = 0.0, 0.0, 0.0
+    for weight in weights:
+        holds = holds + most(weight.moment_Nm, 0.0)
+        tips = tips + most(-weight.moment_Nm, 0.0)
+        if weight.group == "load":
+            load_Nm = load_Nm + weight.moment_Nm
+    load_N = placed.figures.load_kg * GRAVITY_M_S2
+    room = line.restoring_Nm - line.fixed_Nm
+    return WeighUp(
+        line=line.name,
+        weights=weights,
+        left_out=line.left_out,
+        holds_Nm=holds,
+        tips_Nm=tips,
+        left_Nm=holds - tips,
+        lost_at_kg=line.load_at(room),
+        lost_at_m=where(load_N > 0.0, ratio(holds - tips - load_Nm, load_N), math.inf),
+    )
+
+
+def _weight(body: Body, placed: Placed, line: TipLine) -> Weight:
+    direction = (line.b_m - line.a_m).unit()
+    distance_m = direction.dot((body.position_m - line.a_m).cross(placed.gravity))
+    return Weight(
+        name=body.name,
+        group=body.group,
+        mass_kg=body.mass_kg,
+        distance_m=distance_m,
+        moment_Nm=distance_m * (body.mass_kg * GRAVITY_M_S2),
+    )
+
+
+def grouped(found: WeighUp) -> tuple[Weight, ...]:
+    """The see-saw in as few blocks as tell it: truck, rig, and what hangs on the hook; those that weigh something."""
+    together = []
+    for name, groups in (("truck", ("truck",)), ("rig", ("rig",)), ("load", ("rigging", "load"))):
+        mass_kg, moment_Nm = 0.0, 0.0
+        for weight in found.weights:
+            if weight.group in groups:
+                mass_kg = mass_kg + weight.mass_kg
+                moment_Nm = moment_Nm + weight.moment_Nm
+        if mass_kg > 0.0:
+            distance_m = moment_Nm / (mass_kg * GRAVITY_M_S2)
+            together.append(Weight(name=name, group=name, mass_kg=mass_kg, distance_m=distance_m, moment_Nm=moment_Nm))
+    return tuple(together)

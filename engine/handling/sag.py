@@ -1,0 +1,133 @@
+"""Give: how far hook, boom and jib mast move when the steel bends, told part by part.
+
+``engine.rig.deflection`` has the beam formulas; here they are repeated until they settle, for one pose, and told to a person.
+The taper of a blade, play in straps, hinges and upright, and the tyres are not in these numbers: measure them
+(``softness``, and the lean of the allowances).
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.rig.deflection import SADDLES, Member, hook_shift, members_under, moved, shifts_of
+from engine.limits.all_limits import leaned
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import Placed, figures, place
+
+SETTLED_M = 1e-7
+ROUNDS = 50
+"""Each round's correction is smaller by the lean over the reach, under one in ten."""
+
+
+class PartGive(msgspec.Struct, kw_only=True, frozen=True):
+    """What one part's bending does to the hook: how far down (positive) and forward it carries it."""
+
+    part: str
+    drop_m: float
+    forward_m: float
+
+
+class Give(msgspec.Struct, kw_only=True, frozen=True):
+    """The bent rig: every body where it hangs, hook sag and travel forward, slope at the jib mast's top, part by part."""
+
+    placed: Placed
+    hook_drop_m: float
+    hook_forward_m: float
+    hook_aside_m: float
+    mast_top_forward_m: float
+    mast_top_lean_rad: float
+    parts: tuple[PartGive, ...]
+    settled: bool
+
+
+class Softness(msgspec.Struct, kw_only=True, frozen=True):
+    """How much softer than drawn one part would have to be, alone, to explain a measured sag (1: as drawn)."""
+
+    part: str
+    ratio: float
+
+
+def bend(job: Job, pose: Pose) -> Give:
+    """Sag and lean of the rig in one pose.
+
+    Parameters
+    ----------
+    job : Job
+    pose : Pose
+        Loaded or empty as it says.
+
+    Returns
+    -------
+    Give
+        ``settled`` is false for a rig so soft that bending does not come to rest; then nothing in it can be relied on.
+    """
+    straight = place(job, leaned(figures(job, pose), job.policy))
+    numbers = straight.figures
+    rig, hung_kg = tuple(body for body in straight.bodies if body.group == "rig"), numbers.rigging_kg + numbers.load_kg
+    members: list[Member] = []
+    hook_m, settled = straight.hook_m, False
+    for _ in range(ROUNDS):
+        members = members_under(job, straight, rig, hung_kg, members)
+        now_m = straight.hook_m + hook_shift(straight, members)
+        step_m, hook_m = float((now_m - hook_m).length()), now_m
+        if not step_m < 1.0:
+            break
+        if step_m <= SETTLED_M:
+            settled = True
+            break
+    return _told(straight, moved(straight, shifts_of(straight, rig, members)), members, settled)
+
+
+def softness(job: Job, pose: Pose, measured_sag_m: float) -> tuple[Softness, ...]:
+    """Which part, softer than drawn, would explain the sag measured between empty hook and the known load.
+
+    Parameters
+    ----------
+    job : Job
+        With the load as it hung in the test.
+    pose : Pose
+    measured_sag_m : float
+        How much further down the hook's own end went when the load was put on.
+
+    Returns
+    -------
+    tuple of Softness
+        The part that needs the least softening to explain it first; ratios under 1 say it is stiffer than drawn.
+    """
+    loaded, empty = (bend(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
+    bare = {part.part: part.drop_m for part in empty.parts}
+    each = {part.part: part.drop_m - bare[part.part] for part in loaded.parts}
+    unexplained_m = measured_sag_m - sum(each.values())
+    found = [Softness(part=part, ratio=1.0 + unexplained_m / sag_m) for part, sag_m in each.items() if sag_m > 0.0]
+    return tuple(sorted(found, key=lambda one: abs(one.ratio - 1.0)))
+
+
+def _told(straight: Placed, bent: Placed, members: list[Member], settled: bool) -> Give:
+    down, gone = straight.gravity, bent.hook_m - straight.hook_m
+    parts: dict[str, PartGive] = {}
+    for member in members:
+        shift = member.of(straight.tip_m)
+        was = parts.get(member.part, PartGive(part=member.part, drop_m=0.0, forward_m=0.0))
+        parts[member.part] = PartGive(
+            part=member.part,
+            drop_m=was.drop_m + float(shift.dot(down)),
+            forward_m=was.forward_m + float(shift.x),
+        )
+    top = straight.frames["boom"].origin
+    lean, forward = 0.0, 0.0
+    for member in members:
+        if member.first <= SADDLES:
+            lean += float(member.turn_rad.y)
+            forward += float(member.of(top).x)
+    return Give(
+        placed=bent,
+        hook_drop_m=float(gone.dot(down)),
+        hook_forward_m=float(gone.x),
+        hook_aside_m=float(gone.y),
+        mast_top_forward_m=forward,
+        mast_top_lean_rad=lean,
+        parts=tuple(parts.values()),
+        settled=settled and all(map(math.isfinite, gone)),
+    )

@@ -1,0 +1,58 @@
+"""Every limit on a placed pose, gathered from the modules that each know one kind.
+
+Verdict, doubt and planning all ask here, so that none of them can leave a limit out.
+"""
+
+from __future__ import annotations
+
+import msgspec
+import numpy as np
+
+from engine.limits import approval, balance, plate
+from engine.rig.deflection import bent, with_bending
+from engine.rig.check import Check, stacked
+from engine.base.geometry import Array
+from engine.schema.model import Job, Policy
+from engine.rig.kinematics import Figures, place
+from engine.strength import all_parts
+
+
+def find_checks(job: Job, numbers: Figures) -> list[Check]:
+    """Every limit on these figures, one pose or arrays of poses (...), leaned as the policy says.
+
+    The truck's balance and the plate's rules take every weight where the bent rig carries it (``engine.rig.deflection``); the
+    strength of the rig's own parts is that of the straight rig, with the second-order moment in its own rules.
+
+    Raises
+    ------
+    ValueError
+        When the job has no plate: there is no allowed load without one.
+    """
+    if job.truck.plate is None:
+        raise ValueError("truck.plate: expected a plate, got none")
+    straight = place(job, with_bending(job, leaned(numbers, job.policy)))
+    standing = bent(straight)
+    return [
+        *balance.checks(standing, job.truck, job.policy),
+        *plate.checks(standing, job.truck.plate, job.policy),
+        *all_parts.checks(job, straight),
+        *approval.checks(straight, job.approval),
+    ]
+
+
+def leaned(numbers: Figures, policy: Policy) -> Figures:
+    """The figures with the policy's forward lean of tyres and upright taken off the tilt."""
+    if not policy.lean_rad:
+        return numbers
+    return msgspec.structs.replace(numbers, tilt_rad=numbers.tilt_rad - policy.lean_rad)
+
+
+def smallest_allowed(checks: list[Check]) -> tuple[Array, Array]:
+    """Smallest allowed load (kg) over all checks and the index of its check, for arrays of poses (...).
+
+    A limit that is not a number allows nothing.
+    """
+    each = stacked([check.allowed_load_kg for check in checks])
+    each = np.where(np.isnan(each), -np.inf, each)
+    index = each.argmin(axis=0)
+    return np.maximum(np.take_along_axis(each, index[None], axis=0)[0], 0.0), index

@@ -1,0 +1,469 @@
+"""Does the truck stand: tipping lines, wheel reactions, tipping load.
+
+A counterbalanced truck stands on three points: both front tyres and the pivot its steer axle rocks on.  Over
+each line a-b between them (and over the rear wheels, backwards) the moment of every weight is taken,
+
+    M = sum of u . ((r - a) x F),    u = (b - a) / |b - a|,
+
+with u pointing so that standing is positive.  The bare truck's part is the restoring moment, minus the part of
+rig, rigging and load is the load moment; tipping use is their ratio and the truck starts to go at 1.
+
+The steer axle's own weight hangs below its pivot: it holds the truck down over the front line but not over a
+side line, where it stays on the floor while the truck rolls about it.
+
+Sources: moment and fulcrum as in 29 CFR 1910.178 App. A; three-point support and tip lines as in ISO 22915-2's
+family of tests; everything else is statics.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.rig.check import Check, load_at_limit, use_of
+from engine.base.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, where
+from engine.schema.model import Policy, Truck
+from engine.rig.kinematics import STEER_AXLE, Body, Placed
+
+
+class Allowances(msgspec.Struct, kw_only=True, frozen=True):
+    """What is added to plain statics: factor on the hook load, load off plumb, deceleration in g."""
+
+    dynamic_factor: float = 1.0
+    swing_rad: float = 0.0
+    braking: float = 0.0
+
+
+STATIC = Allowances()
+
+
+class TipLine(msgspec.Struct, kw_only=True, frozen=True):
+    """One line the truck can tip over, with its moments (...) split for a person.
+
+    ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds, and
+    ``bending_Nm_kg2``, times the square of the load, what it adds by bending the rig (0 for a rig that is taken as stiff).
+    ``ahead`` is the pull along the truck, as a share of gravity: the floor's fall, and braking the way that is worse
+    over this line.  ``pitch_Nm`` is what a left-out steer axle still hands to the truck on a floor falling along: its
+    pivot lets it rock but not pitch, and its centre is not quite at the pivot's height.  It is a newton metre or so
+    and counts only where the wheel reactions must add up.
+    """
+
+    name: str
+    a_m: Vec
+    b_m: Vec
+    restoring_Nm: Number
+    fixed_Nm: Number
+    per_kg_Nm: Number
+    bending_Nm_kg2: Number
+    load_Nm: Number
+    use: Number
+    ahead: Number
+    pitch_Nm: Number
+    left_out: tuple[str, ...]
+
+    @property
+    def margin_Nm(self) -> Number:
+        """Moment still holding the truck down over this line; negative when it goes."""
+        return self.restoring_Nm - self.load_Nm
+
+    def load_at(self, room_Nm: Number) -> Number:
+        """Load (kg) that uses up some moment beyond what the rig itself takes."""
+        return load_at_limit(room_Nm, self.per_kg_Nm, self.bending_Nm_kg2)
+
+
+class Sum(msgspec.Struct, kw_only=True, frozen=True):
+    """Mass and first moment of a group of bodies; all its weights pull the same way."""
+
+    mass_kg: Number
+    first_kgm: Vec
+
+    def plus(self, other: Sum) -> Sum:
+        """Both groups together."""
+        return Sum(mass_kg=self.mass_kg + other.mass_kg, first_kgm=self.first_kgm + other.first_kgm)
+
+    def times(self, factor: Number) -> Sum:
+        """The group with every mass multiplied."""
+        return Sum(mass_kg=self.mass_kg * factor, first_kgm=self.first_kgm.times(factor))
+
+
+class Balance(msgspec.Struct, kw_only=True, frozen=True):
+    """How the truck stands in a pose; masses are reactions divided by standard gravity.
+
+    ``rear_kg`` is the reaction under the rear wheels, ``left_front_kg`` and ``right_front_kg`` under the front
+    ones, ``normal_kg`` under all of them.  ``felt`` is everything as the wheels feel it: what hangs on the hook with
+    the dynamic factor.
+    """
+
+    lines: tuple[TipLine, ...]
+    rear_kg: Number
+    left_front_kg: Number
+    right_front_kg: Number
+    normal_kg: Number
+    tipping_load_kg: Number
+    combined_kg: Number
+    combined_m: Vec
+    felt: Sum
+
+    @property
+    def light_front_kg(self) -> Number:
+        """Reaction under the lighter front wheel."""
+        return least(self.left_front_kg, self.right_front_kg)
+
+
+class _Groups(msgspec.Struct, kw_only=True, frozen=True):
+    truck: Sum
+    axle: Sum
+    rig: Sum
+    hung: Sum
+    rigging_kg: Number
+    load_kg: Number
+
+
+def _groups(placed: Placed) -> _Groups:
+    by_name: dict[str, list[Body]] = {"truck": [], "axle": [], "rig": [], "hung": []}
+    for body in placed.bodies:
+        group = "axle" if body.link == STEER_AXLE else "hung" if body.group in ("rigging", "load") else body.group
+        by_name[group].append(body)
+    return _Groups(
+        **{name: _sum(bodies) for name, bodies in by_name.items()},
+        rigging_kg=placed.figures.rigging_kg,
+        load_kg=placed.figures.load_kg,
+    )
+
+
+def _sum(bodies: list[Body]) -> Sum:
+    mass_kg, first_kgm = 0.0, ZERO
+    for body in bodies:
+        mass_kg = mass_kg + body.mass_kg
+        first_kgm = first_kgm + body.position_m.times(body.mass_kg)
+    return Sum(mass_kg=mass_kg, first_kgm=first_kgm)
+
+
+def centre_of(placed: Placed, groups: tuple[str, ...]) -> tuple[Number, Vec]:
+    """Mass (kg) and centre of gravity of the bodies in some groups; the origin where they weigh nothing."""
+    total = _sum([body for body in placed.bodies if body.group in groups])
+    return total.mass_kg, total.first_kgm.times(where(total.mass_kg > 0.0, ratio(1.0, total.mass_kg), 0.0))
+
+
+def corners_m(placed: Placed) -> dict[str, Vec]:
+    """The points the truck stands on and tips over, in its frame: front tyres, rear axle pivot, rear line ends."""
+    numbers = placed.figures
+    half, back = numbers.front_track_m / 2.0, -numbers.wheelbase_m
+    return {
+        "left front": Vec(0.0, half, 0.0),
+        "right front": Vec(0.0, -half, 0.0),
+        "pivot": Vec(back, 0.0, numbers.pivot_height_m),
+        "rear left": Vec(back, half, 0.0),
+        "rear right": Vec(back, -half, 0.0),
+    }
+
+
+LINES = (
+    ("front", "left front", "right front", ()),
+    ("left side", "pivot", "left front", (STEER_AXLE,)),
+    ("right side", "right front", "pivot", (STEER_AXLE,)),
+    ("rear", "rear right", "rear left", ()),
+)
+"""Name, ends, and what does not count; each direction makes standing positive."""
+
+
+def weigh(placed: Placed, allowances: Allowances = STATIC) -> Balance:
+    """Moments over every tipping line, wheel reactions and tipping load of a placed pose.
+
+    Parameters
+    ----------
+    placed : Placed
+        Bodies of one pose or arrays of poses (...).
+    allowances : Allowances
+        Added to plain statics; by default none.
+
+    Returns
+    -------
+    Balance
+        Every field with the poses' shape (...).
+    """
+    groups = _groups(placed)
+    corners = corners_m(placed)
+    lines = tuple(
+        _tip_line(name, corners[a], corners[b], left_out, groups, placed, allowances) for name, a, b, left_out in LINES
+    )
+    everything = groups.truck.plus(groups.axle).plus(groups.rig).plus(groups.hung)
+    felt = everything.plus(groups.hung.times(allowances.dynamic_factor - 1.0))
+    front, left, right, _ = lines
+    return Balance(
+        lines=lines,
+        rear_kg=front.margin_Nm / (GRAVITY_M_S2 * placed.figures.wheelbase_m),
+        left_front_kg=_wheel_kg(placed, right, right.margin_Nm, felt),
+        right_front_kg=_wheel_kg(placed, left, left.margin_Nm, felt),
+        normal_kg=-felt.mass_kg * placed.gravity.z,
+        tipping_load_kg=_tipping_load_kg(lines),
+        combined_kg=everything.mass_kg,
+        combined_m=everything.first_kgm.times(1.0 / everything.mass_kg),
+        felt=felt,
+    )
+
+
+def _wheel_kg(placed: Placed, line: TipLine, margin_Nm: Number, felt: Sum) -> Number:
+    """Reaction (kg) of the front wheel opposite a side line, from the moment left over that line.
+
+    The wheel's reaction N acts ``track`` from the line.  It also carries its share Fx N/S of the fore-aft pull (S:
+    both front wheels' reactions; the steer axle rolls freely), which has a lever because the line rises to the
+    pivot:  N = M |b-a| / (T (L - h Fx/S)).
+    """
+    numbers = placed.figures
+    base, track, pivot = numbers.wheelbase_m, numbers.front_track_m, numbers.pivot_height_m
+    share = ratio(felt.mass_kg * line.ahead, _front_wheels_kg(placed, line, felt))
+    return ratio((margin_Nm + line.pitch_Nm) * _line_m(placed), GRAVITY_M_S2 * track * (base - pivot * share))
+
+
+def _front_wheels_kg(placed: Placed, line: TipLine, felt: Sum) -> Number:
+    """Reaction (kg) of both front wheels together under the fore-aft pull reckoned with for ``line``."""
+    rear_kgm = felt.first_kgm.x * placed.gravity.z - felt.first_kgm.z * line.ahead
+    return -felt.mass_kg * placed.gravity.z - rear_kgm / placed.figures.wheelbase_m
+
+
+def _line_m(placed: Placed) -> Number:
+    """Length of a side line."""
+    numbers = placed.figures
+    return sqrt(numbers.wheelbase_m**2 + (numbers.front_track_m / 2.0) ** 2 + numbers.pivot_height_m**2)
+
+
+def _tip_line(
+    name: str, a_m: Vec, b_m: Vec, left_out: tuple[str, ...], groups: _Groups, placed: Placed, allowances: Allowances
+) -> TipLine:
+    direction = (b_m - a_m).unit()
+    truck = groups.truck if left_out else groups.truck.plus(groups.axle)
+    pull = placed.gravity.times(GRAVITY_M_S2)
+    if allowances.braking:
+        whole = truck.plus(groups.rig).plus(groups.hung.times(allowances.dynamic_factor))
+        eased = direction.cross(whole.first_kgm - a_m.times(whole.mass_kg)).x
+        pull = pull + Vec(where(eased > 0.0, -1.0, 1.0) * (allowances.braking * GRAVITY_M_S2), 0.0, 0.0)
+    # u . ((r - a) x F) = (r - a) . (F x u): one vector for the line, whatever hangs where.
+    turning = pull.cross(direction)
+    at_a = turning.dot(a_m)
+
+    def moment(group: Sum) -> Number:
+        """Standing moment of a group's weights."""
+        return turning.dot(group.first_kgm) - group.mass_kg * at_a
+
+    per_kg = at_a - turning.dot(placed.hook_m)
+    stiff = placed.hook_per_kg_m is ZERO
+    bending = 0.0 if stiff else -turning.dot(placed.hook_per_kg_m)
+    if allowances.swing_rad:
+        # The sideways pull is square to plumb, whatever the floor's fall, and the way that is worse.
+        hook, shift = direction.cross(placed.hook_m - a_m), direction.cross(placed.hook_per_kg_m)
+        along = hook.dot(placed.gravity)
+        lever = sqrt(most(hook.dot(hook) - along * along, 0.0))
+        sideways = GRAVITY_M_S2 * math.tan(allowances.swing_rad)
+        per_kg = per_kg + sideways * lever
+        longer = ratio(hook.dot(shift) - along * shift.dot(placed.gravity), lever)
+        bending = bending + sideways * where(lever > 0.0, longer, 0.0)
+    per_kg, bending = allowances.dynamic_factor * per_kg, allowances.dynamic_factor * bending
+    restoring = moment(truck)
+    fixed = per_kg * groups.rigging_kg - moment(groups.rig)
+    load = fixed + per_kg * groups.load_kg
+    if not stiff:
+        # Said of no load: each kilogram bends the rig and so carries itself, the rigging and the rig.
+        carried = bending * groups.rigging_kg - turning.dot(placed.rig_per_kg_kgm)
+        fixed = fixed - carried * groups.load_kg
+        per_kg = per_kg + carried - bending * groups.load_kg
+    return TipLine(
+        name=name,
+        a_m=a_m,
+        b_m=b_m,
+        restoring_Nm=restoring,
+        fixed_Nm=fixed,
+        per_kg_Nm=per_kg,
+        bending_Nm_kg2=bending,
+        load_Nm=load,
+        use=use_of(load, restoring),
+        ahead=pull.x / GRAVITY_M_S2,
+        pitch_Nm=_pitch_Nm(direction, groups.axle, placed, pull) if left_out else 0.0,
+        left_out=left_out,
+    )
+
+
+def _pitch_Nm(direction: Vec, axle: Sum, placed: Placed, pull: Vec) -> Number:
+    return direction.y * (axle.first_kgm.z - placed.figures.pivot_height_m * axle.mass_kg) * pull.x
+
+
+def _tipping_load_kg(lines: tuple[TipLine, ...]) -> Number:
+    """Load at which the first line reaches M = 0: closed form, M is linear in the load, or quadratic with bending; never negative."""
+    each = [line.load_at(line.restoring_Nm - line.fixed_Nm) for line in lines]
+    return most(least(*each), 0.0)
+
+
+# ---------------------------------------------------------------- limits
+
+BALANCE_SOURCE = "statics about the tipping line (29 CFR 1910.178 App. A for fulcrum and moment)"
+LIMIT_SOURCE = "limit set in the allowances (common practice, no source)"
+
+
+def checks(placed: Placed, truck: Truck, policy: Policy) -> list[Check]:
+    """The truck's own limits: tipping use over every line, weight left on rear and light front wheels.
+
+    Parameters
+    ----------
+    placed : Placed
+        The pose, leaned by the policy's own lean already.
+    truck : Truck
+        For the reactions of the bare truck as weighed on a level floor.
+    policy : Policy
+        Allowances and limits.
+
+    Returns
+    -------
+    list of Check
+    """
+    balance = weigh(placed, allowances_of(policy))
+    found = [_tipping_check(line, policy) for line in balance.lines]
+    found.append(_rear_check(balance, placed, policy))
+    found.append(_light_wheel_check(balance, placed, policy))
+    return found
+
+
+def allowances_of(policy: Policy) -> Allowances:
+    """The policy's dynamic factor, swing and braking."""
+    return Allowances(dynamic_factor=policy.dynamic_factor, swing_rad=policy.swing_rad, braking=policy.braking)
+
+
+def _tipping_check(line: TipLine, policy: Policy) -> Check:
+    share = policy.allowed_tipping_use
+    allowed_Nm = share * line.restoring_Nm
+    demand_Nm = where(line.fixed_Nm > allowed_Nm, most(line.load_Nm, line.fixed_Nm), line.load_Nm)
+    return Check(
+        part="truck balance",
+        kind=f"tipping, {line.name}",
+        place_m=(line.a_m + line.b_m).times(0.5),
+        demand=demand_Nm,
+        allowed=allowed_Nm,
+        unit="Nm",
+        use=use_of(demand_Nm, allowed_Nm),
+        allowed_load_kg=line.load_at(allowed_Nm - line.fixed_Nm),
+        words="load moment {load:Nm} over the {line} line; allowed {share:share} of the truck's restoring moment {hold:Nm}",
+        numbers={"load": demand_Nm, "line": line.name, "share": share, "hold": line.restoring_Nm},
+        source=f"{BALANCE_SOURCE}; share: {LIMIT_SOURCE}",
+    )
+
+
+def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
+    """Rear weight: what this pose takes off the rear wheels against what may be taken.
+
+    The limit is a share of the whole weight on the wheels, so it rises with the load: kept linear by asking
+    ``rear(m) - share * normal(m) >= 0``.
+    """
+    front = balance.lines[0]
+    base_N = GRAVITY_M_S2 * placed.figures.wheelbase_m
+    share, load_kg = policy.least_rear_share, placed.figures.load_kg
+    bare_kg = front.restoring_Nm / base_N
+    load_normal = -policy.dynamic_factor * placed.gravity.z
+    empty_kg = balance.normal_kg - load_normal * load_kg
+    room = bare_kg - front.fixed_Nm / base_N - share * empty_kg
+    empty_is_over = room < 0.0
+    taken_kg = where(empty_is_over, most(front.fixed_Nm, front.load_Nm), front.load_Nm) / base_N
+    least_kg = share * where(empty_is_over, most(empty_kg, balance.normal_kg), balance.normal_kg)
+    return Check(
+        part="truck balance",
+        kind="rear weight left",
+        place_m=Vec(-placed.figures.wheelbase_m, 0.0, 0.0),
+        demand=taken_kg,
+        allowed=bare_kg - least_kg,
+        unit="kg",
+        use=use_of(taken_kg, bare_kg - least_kg),
+        allowed_load_kg=load_at_limit(room, front.per_kg_Nm / base_N + share * load_normal, front.bending_Nm_kg2 / base_N),
+        words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} ({share:share} of the whole weight) must stay",
+        numbers={"taken": taken_kg, "bare": bare_kg, "least": least_kg, "share": share},
+        source=LIMIT_SOURCE,
+    )
+
+
+def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
+    """Light front wheel: its reaction against a share of what it carries on the bare, level truck."""
+    numbers = placed.figures
+    bare_kg = numbers.front_axle_kg / 2.0
+    least_kg = policy.least_light_wheel_share * bare_kg
+    per_kg = Sum(mass_kg=policy.dynamic_factor, first_kgm=placed.hook_m.times(policy.dynamic_factor))
+    empty = balance.felt.plus(per_kg.times(-numbers.load_kg))
+    right_line, left_line = balance.lines[2], balance.lines[1]
+    left_kg, right_kg = (
+        where(unladen_kg < least_kg, least(unladen_kg, now_kg), now_kg)
+        for unladen_kg, now_kg in (
+            (_wheel_kg(placed, right_line, right_line.restoring_Nm - right_line.fixed_Nm, empty), balance.left_front_kg),
+            (_wheel_kg(placed, left_line, left_line.restoring_Nm - left_line.fixed_Nm, empty), balance.right_front_kg),
+        )
+    )
+    on_left, light_kg = left_kg <= right_kg, least(left_kg, right_kg)
+    half = numbers.front_track_m / 2.0
+    room = [_load_at_least_wheel(line, placed, empty, per_kg, least_kg) for line in (left_line, right_line)]
+    return Check(
+        part="truck balance",
+        kind="light front wheel",
+        place_m=Vec(0.0, where(on_left, half, -half), 0.0),
+        demand=bare_kg - light_kg,
+        allowed=bare_kg - least_kg,
+        unit="kg",
+        use=use_of(bare_kg - light_kg, bare_kg - least_kg),
+        allowed_load_kg=least(*room),
+        words="{light:kg} left on the light front wheel ({side}) of {bare:kg}; at least {least:kg} ({share:share}) must stay",
+        numbers={
+            "light": light_kg,
+            "side": where(on_left, "left", "right"),
+            "bare": bare_kg,
+            "least": least_kg,
+            "share": policy.least_light_wheel_share,
+        },
+        source=LIMIT_SOURCE,
+    )
+
+
+def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum, least_kg: Number) -> Number:
+    """Load at which the front wheel opposite ``line`` comes down to ``least_kg``: root of a quadratic.
+
+    N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.  Where the
+    load bends the rig, M is not quite straight: it is replaced by its chord from no load to the root, found step by step.
+    """
+    numbers = placed.figures
+    base, pivot = numbers.wheelbase_m, numbers.pivot_height_m
+    front_0, front_per = _front_wheels_kg(placed, line, empty), _front_wheels_kg(placed, line, per_kg)
+    limit = GRAVITY_M_S2 * least_kg * numbers.front_track_m / _line_m(placed)
+
+    moment_0 = line.restoring_Nm - line.fixed_Nm + line.pitch_Nm
+
+    def root(bent_at_kg: Number) -> Number:
+        """With M on its chord from no load to this one."""
+        moment_per = -line.per_kg_Nm - line.bending_Nm_kg2 * bent_at_kg
+        square = moment_per * front_per
+        linear = (
+            moment_0 * front_per
+            + moment_per * front_0
+            - limit * (base * front_per - pivot * per_kg.mass_kg * line.ahead)
+        )
+        constant = moment_0 * front_0 - limit * (base * front_0 - pivot * empty.mass_kg * line.ahead)
+        return _falling_root(square, linear, constant, moment_per)
+
+    straight = root(0.0)
+    if isinstance(line.bending_Nm_kg2, float) and line.bending_Nm_kg2 == 0.0:
+        return straight
+    found = straight
+    for _ in range(BENDING_STEPS):
+        found = root(least(most(found, 0.0), BENDING_UP_TO_KG))
+    return where(straight < BENDING_UP_TO_KG, found, straight)
+
+
+BENDING_STEPS = 4
+"""Each takes the error down by the share bending has in the moment, a twentieth or less."""
+
+BENDING_UP_TO_KG = 2e4
+"""No lift truck this tool is for carries more; beyond it there is no limit to find."""
+
+
+def _falling_root(square: Number, linear: Number, constant: Number, falls: Number) -> Number:
+    """Largest root of a concave quadratic where ``falls`` is negative; infinite where nothing falls.
+
+    Minus infinity where the quadratic is below zero to begin with: there is no room even without a load.  Written
+    in the form that stays exact as ``square`` goes to zero.
+    """
+    under = most(linear * linear - 4.0 * square * constant, 0.0)
+    root = ratio(-2.0 * constant, linear - sqrt(under))
+    return where(constant < 0.0, -math.inf, where(falls < 0.0, root, load_at_limit(constant, -falls)))

@@ -1,0 +1,89 @@
+"""What every part of the engine hands to the verdict: one `Check` for each limit, one `Problem` for each refusal.
+
+Texts are templates such as ``"load moment {load:moment} of {allowed:moment}"`` with their numbers beside them in
+SI, so that they can be shown in whatever units the person reads (``engine.base.formatting.fill``) and cost nothing during a
+drag.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+import msgspec
+
+from engine.base.geometry import Array, Number, Vec, most, ratio, sqrt, where
+from engine.base.lazy import np
+
+Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
+
+
+class Check(msgspec.Struct, kw_only=True, frozen=True):
+    """One limit held against one demand, for one pose or arrays of poses (...).
+
+    Attributes
+    ----------
+    part, kind : str
+        What gives, and how ("boom", "bending at the front saddle").
+    place_m : Vec
+        Where, in the truck's frame.
+    demand, allowed : Number
+        In ``unit``; ``use`` is their ratio, infinite where nothing is allowed.
+    allowed_load_kg : Number
+        Load at the hook (rigging already counted) at which this limit is just met; infinite if it never is.
+    words, numbers
+        The formula as a template and the numbers to put in.
+    source : str
+        Where the rule comes from.
+    """
+
+    part: str
+    kind: str
+    place_m: Vec
+    demand: Number
+    allowed: Number
+    unit: Unit
+    use: Number
+    allowed_load_kg: Number
+    words: str
+    numbers: dict[str, Number | str]
+    source: str
+
+
+class Problem(msgspec.Struct, kw_only=True, frozen=True):
+    """Why there is no verdict, or what to bear in mind with one.
+
+    ``missing`` is a fact still to be found out; ``impossible`` is a rig or pose that cannot be; ``caution`` does not
+    stop the verdict but says what it rests on.  ``where`` names the entry, ``words`` is a template of ``numbers``.
+    """
+
+    kind: Literal["missing", "impossible", "caution"]
+    where: str
+    words: str
+    numbers: dict[str, float | str] = {}
+
+
+def use_of(demand: Number, allowed: Number) -> Number:
+    """Demand over what is allowed; infinite where nothing (or less) is allowed, never negative, NaN kept."""
+    share = where(allowed > 0.0, ratio(demand, allowed), where(allowed != allowed, math.nan, math.inf))
+    return most(share, 0.0)
+
+
+def load_at_limit(room: Number, per_kg: Number, bending: Number = 0.0) -> Number:
+    """Load (kg) that uses up ``room`` at ``per_kg`` each; infinite where more load does not use it.
+
+    Negative when there is no room even without a load.  NaN stays NaN.  Where every kilogram also bends the rig so that
+    the load goes by ``per_kg m + bending m^2``, that is the root; where that curve turns back before it gets there (bending
+    helps), the load at which it turns.
+    """
+    never = where(room >= 0.0, math.inf, where(room < 0.0, -math.inf, math.nan))
+    if isinstance(bending, float) and bending == 0.0:
+        return where(per_kg > 0.0, ratio(room, per_kg), where(per_kg <= 0.0, never, math.nan))
+    # In the form that stays exact as the bending goes to nothing.
+    under = per_kg + sqrt(most(per_kg * per_kg + 4.0 * bending * most(room, 0.0), 0.0))
+    return where(under > 0.0, ratio(2.0 * room, under), where(under <= 0.0, never, math.nan))
+
+
+def stacked(values: list[Number]) -> Array:
+    """Values of several checks along a new first axis, shapes broadcast; (n, ...)."""
+    return np.stack(np.broadcast_arrays(*(np.asarray(value, float) for value in values)))

@@ -1,0 +1,62 @@
+"""Figures as the inputs of a function: numbers in a row, their common shape, values laid out in one array."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+
+from engine.base.geometry import Array
+from engine.rig.kinematics import Figures
+
+
+def inputs_of(numbers: Figures) -> list[Any]:
+    """The figures in a row, arms that are not fitted left out."""
+    found: list[Any] = []
+    for field in Figures.__struct_fields__:
+        value = getattr(numbers, field)
+        found += [part for part in value if part is not None] if isinstance(value, tuple) else [value]
+    return found
+
+
+def places_of(numbers: Figures) -> dict[tuple[str, int | None], int]:
+    """Where each figure stands in the row: its field, and its index where a field has several."""
+    found: list[tuple[str, int | None]] = []
+    for field in Figures.__struct_fields__:
+        value = getattr(numbers, field)
+        found += [(field, index) for index, part in enumerate(value) if part is not None] if isinstance(value, tuple) else [(field, None)]
+    return {key: place for place, key in enumerate(found)}
+
+
+def each_number(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
+    changed = {}
+    for field in Figures.__struct_fields__:
+        value = getattr(numbers, field)
+        changed[field] = tuple(part if part is None else change(part) for part in value) if isinstance(value, tuple) else change(value)
+    return Figures(**changed)
+
+
+def shape_of(numbers: Figures) -> tuple[int, ...]:
+    return shape_among(inputs_of(numbers))
+
+
+def shape_among(inputs: Sequence[Any]) -> tuple[int, ...]:
+    """The shape that all of them broadcast to."""
+    return np.broadcast_shapes(*[number.shape for number in inputs if isinstance(number, np.ndarray)])
+
+
+def flat(number: Any, shape: tuple[int, ...]) -> Any:
+    """A number for each pose in one row; a plain number stays one."""
+    return np.broadcast_to(number, shape).ravel() if isinstance(number, np.ndarray) and number.ndim else number
+
+
+def filled(values: Sequence[Any], shape: tuple[int, ...]) -> Array:
+    """Values that broadcast to a shape, in one array (values, *shape)."""
+    if math.prod(shape) == 1 and not any(isinstance(value, np.ndarray) for value in values):
+        return np.array(values, float).reshape(-1, *shape)
+    table = np.empty((len(values), *shape))
+    for row, value in enumerate(values):
+        table[row] = value
+    return table

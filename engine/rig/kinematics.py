@@ -1,0 +1,422 @@
+"""From a job and a pose to weights in space: the chain floor, truck, upright, forks, rig, hook, load.
+
+Method.  ``figures`` gathers every number the mechanics reads into one record of floats or arrays; ``place``
+walks the chain once, link by link, each link a frame (rotation and origin) carried on from the one before, and
+hangs the bodies in their frames.  All shapes broadcast: a pose is a 0-d array, a sweep is arrays along axes of
+their own, and nothing is expanded before it must be.
+
+The chassis is what is left of the weighed truck when axle, upright, carriage and forks are taken out at the
+height they were weighed at; so the truck's own axle weights are met exactly, and lift and tilt move only what
+really moves.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
+from engine.schema.model import Arm, Job, Pose, Rig, Truck, find_floor
+from engine.schema.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
+
+FORK_SHANK_HEIGHT_M = 0.55
+"""Height of a fork shank, used only to split the fork's weight between blade and shank (common practice, no source)."""
+
+UPRIGHT_PLACE = 0.5
+"""Upright's centre as a share of the front overhang: between axle and fork face (common practice, no source)."""
+
+CARRIAGE_BACK_M = 0.08
+CARRIAGE_UP_M = 0.25
+"""Carriage's centre behind the fork face and over the blades (common practice, no source)."""
+
+INNER_UPRIGHT_SHARE = 0.5
+"""A two-stage upright's inner frame rises half as far as the carriage."""
+
+
+class Figures(msgspec.Struct, kw_only=True, frozen=True):
+    """Every number the mechanics reads, each a float or an array; shapes broadcast against each other.
+
+    ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending carries the rig's parts, empty
+    until ``engine.rig.deflection`` has filled it in, and ``give`` a factor on it (1: as drawn).
+    """
+
+    lift_m: Number
+    tilt_rad: Number
+    boom_out_m: Number
+    turns_rad: tuple[Number | None, ...]
+    fall_along: Number
+    fall_across: Number
+    front_axle_kg: Number
+    rear_axle_kg: Number
+    cg_height_m: Number
+    wheelbase_m: Number
+    front_overhang_m: Number
+    front_track_m: Number
+    pivot_height_m: Number
+    steer_axle_kg: Number
+    aboard_kg: tuple[Number, ...]
+    sleeves_kg: Number
+    jib_mast_kg: Number
+    saddles_kg: Number
+    boom_kg: Number
+    arms_kg: tuple[Number, ...]
+    hook_kg: Number
+    rigging_kg: Number
+    load_kg: Number
+    bent_m: tuple[Number, ...] = ()
+    give: Number = 1.0
+
+
+class Body(msgspec.Struct, kw_only=True, frozen=True):
+    """A weight in space; ``group`` is truck, rig, rigging or load; ``link`` names the frame it rides on."""
+
+    name: str
+    group: str
+    link: str
+    mass_kg: Number
+    position_m: Vec
+
+
+class Placed(msgspec.Struct, kw_only=True, frozen=True):
+    """A pose placed in space: gravity, the frame of every link, the bodies, hook and load's centre.
+
+    ``tip_m`` is the hook pin at the end of the last link, ``hook_m`` the bearing point plumb below it.  Where the rig's
+    bending is counted, each kilogram more on the hook carries the hook ``hook_per_kg_m`` and shifts the rig's own first
+    moment by ``rig_per_kg_kgm``.
+    """
+
+    figures: Figures
+    gravity: Vec
+    frames: dict[str, Frame]
+    bodies: tuple[Body, ...]
+    tip_m: Vec
+    hook_m: Vec
+    load_centre_m: Vec
+    hook_per_kg_m: Vec = ZERO
+    rig_per_kg_kgm: Vec = ZERO
+
+
+STEER_AXLE = "steer axle"
+"""Name of the one body that does not count on a side line: the axle rocks on its pivot."""
+
+
+# ---------------------------------------------------------------- figures
+
+
+def figures(job: Job, pose: Pose) -> Figures:
+    """Best values of every number the mechanics reads, for one pose.
+
+    A floor fall that is not known is returned as NaN, so that nothing reckoned from it can pass for a number.
+    """
+    truck, rig, floor = job.truck, job.rig, find_floor(job, pose)
+    return Figures(
+        lift_m=pose.lift_m,
+        tilt_rad=pose.tilt_rad,
+        boom_out_m=boom_out_m(rig, pose),
+        turns_rad=tuple(arm.turn_rad if arm.fitted else None for arm in pose.arms),
+        fall_along=floor.fall_along.best if floor.fall_along else math.nan,
+        fall_across=floor.fall_across.best if floor.fall_across else math.nan,
+        front_axle_kg=truck.front_axle_kg.best,
+        rear_axle_kg=truck.rear_axle_kg.best,
+        cg_height_m=truck.cg_height_m.best,
+        wheelbase_m=truck.wheelbase_m.best,
+        front_overhang_m=truck.front_overhang_m.best,
+        front_track_m=truck.front_track_m.best,
+        pivot_height_m=truck.pivot_height_m.best,
+        steer_axle_kg=truck.steer_axle_kg.best,
+        aboard_kg=tuple(body.mass_kg.best if body.counted else 0.0 for body in truck.aboard),
+        load_kg=job.load.mass_kg.best if pose.loaded else 0.0,
+        rigging_kg=job.load.rigging_kg.best if pose.loaded else 0.0,
+        **rig_masses(truck, rig),
+    )
+
+
+def boom_out_m(rig: Rig, pose: Pose) -> float:
+    """How far the boom's end stands ahead of the jib mast axis in this pose."""
+    if pose.free_out_m is not None:
+        return pose.free_out_m
+    return hole_out_m(rig, pose.hole)
+
+
+def hole_out_m(rig: Rig, hole: Array | int) -> Number:
+    """Boom end ahead of the jib mast axis with pin hole ``hole`` (1 nearest the tail) under the boom pin."""
+    boom, saddles = rig.boom, rig.saddles
+    pin_x_m = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
+    return pin_x_m + boom.length_m - boom.first_hole_m - (hole - 1) * boom.hole_pitch_m
+
+
+# ---------------------------------------------------------------- masses of the rig's parts
+
+
+def rig_masses(truck: Truck, rig: Rig) -> dict[str, float | tuple[float, ...]]:
+    """Mass of each part of the rig: the weighed value where there is one, else the steel's own."""
+
+    def chosen(part: object, steel_kg: float) -> float:
+        return part.mass_kg.best if part.mass_kg is not None else steel_kg
+
+    steel = steel_masses(truck, rig)
+    return {
+        "sleeves_kg": chosen(rig.sleeves, steel["sleeves_kg"]),
+        "jib_mast_kg": chosen(rig.jib_mast, steel["jib_mast_kg"]),
+        "saddles_kg": chosen(rig.saddles, steel["saddles_kg"]),
+        "boom_kg": chosen(rig.boom, steel["boom_kg"]),
+        "arms_kg": tuple(chosen(arm, kg) for arm, kg in zip(rig.arms, steel["arms_kg"], strict=True)),
+        "hook_kg": rig.hook.mass_kg.best,
+    }
+
+
+def steel_masses(truck: Truck, rig: Rig) -> dict[str, float | tuple[float, ...]]:
+    """Mass of each part of the rig worked out from its section and length (nominal wall, 7,850 kg/m3)."""
+    sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
+    cross_length_m = truck.forks.spread_m - sleeves.section.width_m
+    bed_kg = 0.0
+    if saddles.bed_section is not None:
+        bed_length_m = saddles.front_x_m - saddles.rear_x_m + saddles.strap_length_m
+        bed_kg = mass_per_length_kg_m(saddles.bed_section) * bed_length_m
+    strap_m3 = (2.0 * boom.section.depth_m + boom.section.width_m) * saddles.strap_length_m * saddles.strap_thickness_m
+    return {
+        "sleeves_kg": 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
+        + mass_per_length_kg_m(sleeves.cross_section) * cross_length_m,
+        "jib_mast_kg": mass_per_length_kg_m(rig.jib_mast.section) * rig.jib_mast.length_m,
+        "saddles_kg": bed_kg + 2.0 * STEEL_DENSITY_KG_M3 * strap_m3,
+        "boom_kg": mass_per_length_kg_m(boom.section) * boom.length_m,
+        "arms_kg": tuple(mass_per_length_kg_m(arm.section) * arm.length_m + _hinge_kg(arm) for arm in rig.arms),
+    }
+
+
+def _hinge_kg(arm: Arm) -> float:
+    """Steel of one hinge: pin, two barrels, one or two lugs to each barrel."""
+    hinge = arm.hinge
+    pin_m3 = math.pi / 4.0 * hinge.pin.diameter_m**2 * (hinge.spacing_m + 2.0 * hinge.barrel_length_m)
+    barrel_m3 = math.pi / 4.0 * (hinge.barrel_outer_m**2 - hinge.pin.hole_m**2) * hinge.barrel_length_m
+    lug_m3 = hinge.lug_thickness_m * (2.0 * hinge.lug_edge_m) * (hinge.barrel_outer_m + hinge.lug_edge_m)
+    return STEEL_DENSITY_KG_M3 * (pin_m3 + 2.0 * barrel_m3 + 2.0 * hinge.shear_planes * lug_m3)
+
+
+# ---------------------------------------------------------------- the chain
+
+
+def place(job: Job, numbers: Figures) -> Placed:
+    """Walk the chain and hang every body in space.
+
+    Parameters
+    ----------
+    job : Job
+        Gives the structure: which parts there are and the dimensions not in ``numbers``.
+    numbers : Figures
+        Floats or arrays that broadcast to the poses' shape (...).
+
+    Returns
+    -------
+    Placed
+    """
+    chain = walk(job, numbers)
+    bodies = _truck_bodies(job, numbers, chain.frames) + rig_bodies(job, numbers, chain) + _hung(job, numbers, chain.hook_m)
+    return msgspec.structs.replace(chain, bodies=bodies)
+
+
+def drawable(numbers: Figures) -> Figures:
+    """Figures with an unknown floor drawn level; only for drawing, never for a verdict."""
+    along, across = numbers.fall_along, numbers.fall_across
+    if math.isfinite(along) and math.isfinite(across):
+        return numbers
+    level = {"fall_along": along if math.isfinite(along) else 0.0, "fall_across": across if math.isfinite(across) else 0.0}
+    return msgspec.structs.replace(numbers, **level)
+
+
+def drawn(job: Job, pose: Pose) -> Placed:
+    """Where everything stands in one pose, to be drawn: what a verdict has as ``placed``, without working it out."""
+    return place(job, drawable(figures(job, pose)))
+
+
+def walk(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -> Placed:
+    """The chain alone, without its bodies: enough to know where hook and links are, at a fraction of the cost.
+
+    ``inner`` are the frames up to the boom where they are known already: lift and tilt alone move them.
+    """
+    gravity = gravity_direction(numbers.fall_along, numbers.fall_across)
+    frames = _frames(job, numbers, inner)
+    last = frames[_last_link(numbers)]
+    tip = last.at(_tip_x_m(job, numbers))
+    hook = tip + gravity.times(job.rig.hook.drop_m)
+    load = job.load
+    return Placed(
+        figures=numbers,
+        gravity=gravity,
+        frames=frames,
+        bodies=(),
+        tip_m=tip,
+        hook_m=hook,
+        load_centre_m=hook + gravity.times(load.sling_m + load.height_m / 2.0),
+    )
+
+
+def fitted_arms(numbers: Figures) -> tuple[int, ...]:
+    """Indices of the arms that are on the rig in this pose, from the boom outwards."""
+    return tuple(index for index, turn in enumerate(numbers.turns_rad) if turn is not None)
+
+
+def arm_link(index: int) -> str:
+    """Frame name of the arm with this index (0 nearest the boom)."""
+    return f"arm {index + 1}"
+
+
+def _last_link(numbers: Figures) -> str:
+    fitted = fitted_arms(numbers)
+    return arm_link(fitted[-1]) if fitted else "boom"
+
+
+def _tip_x_m(job: Job, numbers: Figures) -> Number:
+    """Hook pin along the last link: an arm's own length, or the boom's end less the pin's edge distance."""
+    fitted = fitted_arms(numbers)
+    return job.rig.arms[fitted[-1]].length_m if fitted else numbers.boom_out_m - job.rig.hook.edge_m
+
+
+def mast_base_z_m(rig: Rig) -> float:
+    """Foot of the jib mast over the fork blades: the sleeves' top face (their inside rests on the blades)."""
+    return rig.sleeves.section.wall_m
+
+
+def boom_z_m(rig: Rig) -> float:
+    """Boom's centreline over the jib mast's foot, along the jib mast."""
+    return rig.jib_mast.length_m + rig.saddles.seat_m + outer_depth_m(rig.boom.section) / 2.0
+
+
+def _frames(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -> dict[str, Frame]:
+    """Every link's frame, from the chassis outwards."""
+    frames = dict(inner_frames(job, numbers) if inner is None else inner)
+    link, end_m = frames["boom"], numbers.boom_out_m
+    for index in fitted_arms(numbers):
+        arm, turn_rad = job.rig.arms[index], numbers.turns_rad[index]
+        axes = link.axes.turned(turn_rad) if arm.axis == "standing" else link.axes.raised(turn_rad)
+        link = Frame(axes, link.at(end_m, 0.0, arm.stack_m))
+        frames[arm_link(index)] = link
+        end_m = arm.length_m
+    return frames
+
+
+def inner_frames(job: Job, numbers: Figures) -> dict[str, Frame]:
+    """The frames up to the boom, as ``walk`` takes them."""
+    rig, upright = job.rig, job.truck.upright
+    tilted = LEVEL.raised(numbers.tilt_rad)
+    pivot = Vec(upright.tilt_pivot_x_m, 0.0, upright.tilt_pivot_z_m)
+
+    def on_upright(up_m: Number) -> Frame:
+        ahead_m = numbers.front_overhang_m - upright.tilt_pivot_x_m
+        return Frame(tilted, pivot + tilted.out(ahead_m, 0.0, up_m - upright.tilt_pivot_z_m))
+
+    forks = on_upright(numbers.lift_m)
+    leaned = tilted.raised(rig.jib_mast.lean_rad)
+    mast = Frame(leaned, forks.at(rig.jib_mast.foot_x_m, 0.0, mast_base_z_m(rig)))
+    return {
+        "chassis": Frame(LEVEL, ZERO),
+        "upright outer": on_upright(0.0),
+        "upright inner": on_upright(INNER_UPRIGHT_SHARE * numbers.lift_m),
+        "forks": forks,
+        "jib mast": mast,
+        "boom": Frame(leaned, mast.at(0.0, 0.0, boom_z_m(rig))),
+    }
+
+
+def _truck_bodies(job: Job, numbers: Figures, frames: dict[str, Frame]) -> tuple[Body, ...]:
+    """Chassis by difference, then the parts that move with the upright and what is aboard."""
+    truck = job.truck
+    moving = _moving_parts(job, numbers)
+    left_kg, chassis = chassis_left(job, numbers)
+    axle = Vec(-numbers.wheelbase_m, 0.0, truck.rear_tyre_radius_m)
+    bodies = [
+        Body(name="chassis", group="truck", link="chassis", mass_kg=left_kg, position_m=chassis),
+        Body(name=STEER_AXLE, group="truck", link=STEER_AXLE, mass_kg=numbers.steer_axle_kg, position_m=axle),
+    ]
+    bodies += [
+        Body(name=name, group="truck", link=link, mass_kg=mass_kg, position_m=frames[link].at(x_m, 0.0, z_m))
+        for name, mass_kg, link, x_m, z_m, _ in moving
+    ]
+    bodies += [
+        Body(name=a.name, group="truck", link="chassis", mass_kg=kg, position_m=Vec(a.x_m, a.y_m, a.z_m))
+        for a, kg in zip(truck.aboard, numbers.aboard_kg, strict=True)
+        if a.counted
+    ]
+    return tuple(bodies)
+
+
+def _moving_parts(job: Job, numbers: Figures) -> tuple[tuple[str, float, str, Number, float, float], ...]:
+    """Name, mass, link, place on it (x, z) and how high the link was when weighed, of what rides on the upright."""
+    truck, upright, forks = job.truck, job.truck.upright, job.truck.forks
+    overhang, lift_was = numbers.front_overhang_m, truck.weighed_lift_m
+    upright_x = -(1.0 - UPRIGHT_PLACE) * overhang
+    upright_z = upright.lowered_height_m / 2.0
+    blade_share = forks.length_m / (forks.length_m + FORK_SHANK_HEIGHT_M)
+    fork_x = blade_share * forks.length_m / 2.0
+    fork_z = (1.0 - blade_share) * FORK_SHANK_HEIGHT_M / 2.0
+    return (
+        ("upright outer", upright.outer_kg, "upright outer", upright_x, upright_z, 0.0),
+        ("upright inner", upright.inner_kg, "upright inner", upright_x, upright_z, INNER_UPRIGHT_SHARE * lift_was),
+        ("carriage", truck.carriage_kg, "forks", -CARRIAGE_BACK_M, CARRIAGE_UP_M, lift_was),
+        ("forks", forks.mass_kg, "forks", fork_x, fork_z, lift_was),
+    )
+
+
+def chassis_left(job: Job, numbers: Figures) -> tuple[Number, Vec]:
+    """Mass (kg) and place of what is left of the weighed truck without steer axle, upright, carriage and forks."""
+    truck, overhang = job.truck, numbers.front_overhang_m
+    left_kg = numbers.front_axle_kg + numbers.rear_axle_kg
+    moment_x = -numbers.wheelbase_m * numbers.rear_axle_kg
+    moment_z = left_kg * numbers.cg_height_m
+    left_kg = left_kg - numbers.steer_axle_kg
+    moment_x = moment_x + numbers.wheelbase_m * numbers.steer_axle_kg
+    moment_z = moment_z - truck.rear_tyre_radius_m * numbers.steer_axle_kg
+    for _, mass_kg, _, x_m, z_m, raised_m in _moving_parts(job, numbers):
+        left_kg = left_kg - mass_kg
+        moment_x = moment_x - mass_kg * (overhang + x_m)
+        moment_z = moment_z - mass_kg * (raised_m + z_m)
+    return left_kg, Vec(ratio(moment_x, left_kg), 0.0, ratio(moment_z, left_kg))
+
+
+def sleeves_x_m(job: Job) -> float:
+    """Centre of gravity of sleeves and cross-member together, ahead of the fork face.
+
+    The cross-member stands under the jib mast's foot.  Where that is behind the sleeves' middle its share is left at the
+    middle: weights ahead of where they are err on the safe side.
+    """
+    sleeves = job.rig.sleeves
+    middle_m, foot_m = sleeves.heel_gap_m + sleeves.length_m / 2.0, job.rig.jib_mast.foot_x_m
+    if foot_m <= middle_m:
+        return middle_m
+    pair_kg = 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
+    cross_kg = mass_per_length_kg_m(sleeves.cross_section) * (job.truck.forks.spread_m - sleeves.section.width_m)
+    return middle_m + (foot_m - middle_m) * cross_kg / (pair_kg + cross_kg)
+
+
+def rig_bodies(job: Job, numbers: Figures, chain: Placed) -> tuple[Body, ...]:
+    """Weights of the rig's own parts on a chain: sleeves, jib mast, saddles, boom, fitted arms, hook."""
+    rig, frames = job.rig, chain.frames
+    sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
+    sleeve_z = sleeves.section.wall_m - sleeves.section.depth_m / 2.0
+    sleeve_x = sleeves_x_m(job)
+    half_depth = outer_depth_m(boom.section) / 2.0
+    saddle_x = (saddles.front_x_m + saddles.rear_x_m) / 2.0
+
+    def body(name: str, link: str, mass_kg: Number, position_m: Vec) -> Body:
+        return Body(name=name, group="rig", link=link, mass_kg=mass_kg, position_m=position_m)
+
+    bodies = [
+        body("sleeves", "forks", numbers.sleeves_kg, frames["forks"].at(sleeve_x, 0.0, sleeve_z)),
+        body("jib mast", "jib mast", numbers.jib_mast_kg, frames["jib mast"].at(z_m=rig.jib_mast.length_m / 2.0)),
+        body("saddles", "jib mast", numbers.saddles_kg, frames["boom"].at(saddle_x, 0.0, -half_depth)),
+        body("boom", "boom", numbers.boom_kg, frames["boom"].at(numbers.boom_out_m - boom.length_m / 2.0)),
+    ]
+    for index in fitted_arms(numbers):
+        link = arm_link(index)
+        at = frames[link].at(rig.arms[index].length_m / 2.0)
+        bodies.append(body(rig.arms[index].name, link, numbers.arms_kg[index], at))
+    bodies.append(body("hook", _last_link(numbers), numbers.hook_kg, chain.hook_m))
+    return tuple(bodies)
+
+
+def _hung(job: Job, numbers: Figures, hook_m: Vec) -> tuple[Body, ...]:
+    return (
+        Body(name="rigging", group="rigging", link="hook", mass_kg=numbers.rigging_kg, position_m=hook_m),
+        Body(name=job.load.name, group="load", link="hook", mass_kg=numbers.load_kg, position_m=hook_m),
+    )

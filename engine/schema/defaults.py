@@ -1,0 +1,56 @@
+"""Start values for entries a person fills in: what stands in a form until a better number is typed.
+
+Only parts that can be drawn in have one; a fact is never filled in by the program.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from engine.base.errors import EditError
+from engine.schema.model import Aboard, Estimate, Floor, Hoop, Pin, Surrounding, Weld
+from engine.schema.sections import RectTube
+
+_BY_ENTRY: dict[str, Any] = {
+    "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
+    "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
+    "hoop": Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)),
+}
+"""Parts of the rig that can be drawn in; facts (plate, falls, weights) have no start value and must be typed."""
+
+_ROWS: dict[str, Any] = {
+    "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
+    "floors": Floor(name="another place", fall_along=None, fall_across=None),
+    "surroundings": Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=4.0, z1_m=4.2),
+}
+
+
+def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
+    """A value to start from at a path: a new row for a list (``among``), or for an entry not known so far.
+
+    Raises
+    ------
+    EditError
+        When nothing can be entered there.
+    """
+    entry = path.rpartition(".")[2]
+    if among is not None:
+        if among:
+            return _unlike(among[-1], among)
+        if entry in _ROWS:
+            return _ROWS[entry]
+    elif entry in _BY_ENTRY:
+        return _BY_ENTRY[entry]
+    raise EditError(path, "an entry that can be filled in", "one with no start value")
+
+
+def _unlike(row: Any, among: tuple[Any, ...]) -> Any:
+    """A copy of a row under a name of its own, if rows have names."""
+    if "name" not in row.__struct_fields__:
+        return row
+    names, count = {other.name for other in among}, 2
+    while f"{row.name} {count}" in names:
+        count += 1
+    return msgspec.structs.replace(row, name=f"{row.name} {count}")

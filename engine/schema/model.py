@@ -1,0 +1,632 @@
+"""The job as data: truck, rig, load, floor, allowances and poses.  The model is the file format.
+
+Every type is a frozen value; limits stand in the types, so that one definition checks files, forms and code.
+Names end in their unit.  ``None`` always means "not known", never zero; what a verdict needs and finds
+``None`` refuses the verdict.
+
+Frames (see ``engine``): truck parts are placed in the truck's frame with the upright vertical; rig parts in
+the fork frame, whose origin is the front face of the fork shanks at the top of the fork blades, x forward
+along the blades, z square to them.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Generic, Literal, TypeVar
+
+import msgspec
+from msgspec import Meta
+
+from engine.base.errors import PoseNameError
+from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
+from engine.schema.steel import UNKNOWN
+
+FORMAT_VERSION = 1
+
+JOBS_AT_MOST = 3
+"""Jobs wanted of one rig: the heaviest, the furthest and the highest."""
+
+_UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
+"""Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
+
+Text = Annotated[str, Meta(max_length=2000, pattern=rf"\A[^{_UNREADABLE}]*\Z")]
+Name = Annotated[str, Meta(min_length=1, max_length=120, pattern=rf"\A[^\t\n{_UNREADABLE}]*[^\s{_UNREADABLE}][^\t\n{_UNREADABLE}]*\Z")]
+Length = Annotated[float, Meta(gt=0.0, le=50.0)]
+Distance = Annotated[float, Meta(ge=0.0, le=50.0)]
+Place = Annotated[float, Meta(ge=-50.0, le=50.0)]
+Mass = Annotated[float, Meta(gt=0.0, le=200_000.0)]
+MassOrNone = Annotated[float, Meta(ge=0.0, le=200_000.0)]
+Fall = Annotated[float, Meta(ge=-0.35, le=0.35)]
+Turn = Annotated[float, Meta(ge=-math.pi, le=math.pi)]
+Lean = Annotated[float, Meta(ge=-0.35, le=0.35)]
+Share = Annotated[float, Meta(ge=0.0, le=1.0)]
+Count = Annotated[int, Meta(ge=1, le=60)]
+
+Known = Literal[
+    "weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess"
+]
+"""How a number came to be known."""
+
+Quantity = TypeVar("Quantity")
+
+
+class Value(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """Base of all model types."""
+
+
+class Estimate(msgspec.Struct, Generic[Quantity], kw_only=True, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """A number with how it is known and, if the person gives them, the least and the most it could be."""
+
+    best: Quantity
+    known: Known
+    low: Quantity | None = None
+    high: Quantity | None = None
+
+    def __post_init__(self) -> None:
+        if self.low is not None and self.low > self.best:
+            raise ValueError(f"Expected low at or under best {self.best:g}, got {self.low:g}")
+        if self.high is not None and self.high < self.best:
+            raise ValueError(f"Expected high at or over best {self.best:g}, got {self.high:g}")
+
+
+# ---------------------------------------------------------------- truck
+
+
+class PlateRow(Value, kw_only=True):
+    """One line of the truck's plate: rated load at a load centre, up to a fork height."""
+
+    rated_kg: Mass
+    load_centre_m: Length
+    lift_m: Length
+
+
+class Plate(Value, kw_only=True):
+    """The truck's capacity plate as read."""
+
+    rows: Annotated[tuple[PlateRow, ...], Meta(min_length=1, max_length=20)]
+
+
+class Upright(Value, kw_only=True):
+    """The truck's lifting frame: its masses, heights, tilt pivot and limits."""
+
+    outer_kg: Mass
+    inner_kg: Mass
+    lowered_height_m: Length
+    tilt_pivot_x_m: Place
+    tilt_pivot_z_m: Distance
+    tilt_back_max_rad: Annotated[float, Meta(ge=0.0, le=0.35)]
+    tilt_forward_max_rad: Annotated[float, Meta(ge=0.0, le=0.35)]
+    lift_min_m: Distance
+    lift_max_m: Length
+
+    def __post_init__(self) -> None:
+        if self.lift_max_m <= self.lift_min_m:
+            raise ValueError(f"Expected lift_max_m over lift_min_m {self.lift_min_m:g}, got {self.lift_max_m:g}")
+
+
+class Forks(Value, kw_only=True):
+    """The pair of fork arms; ``spread_m`` is blade centre to blade centre."""
+
+    mass_kg: Mass
+    length_m: Length
+    width_m: Length
+    thickness_m: Length
+    spread_m: Length
+    worn_m: Distance = 0.0
+    rating_each_kg: Mass | None = None
+    rating_centre_m: Length | None = None
+
+
+class Aboard(Value, kw_only=True):
+    """Driver, fuel bottle or the like: on the truck, not in its axle weights; counted only if ``counted``."""
+
+    name: Name
+    mass_kg: Estimate[Mass]
+    x_m: Place
+    y_m: Place = 0.0
+    z_m: Distance
+    counted: bool = False
+
+
+class Truck(Value, kw_only=True):
+    """A counterbalanced lift truck as weighed bare: upright vertical, forks at ``weighed_lift_m``, level floor.
+
+    The axle weights include every part named here but nothing ``aboard``.  ``steer_axle_kg`` (axle with its
+    wheels) hangs below the rear axle pivot.
+    """
+
+    name: Name
+    serial: Text = ""
+    typical: bool = False
+    front_axle_kg: Estimate[Mass]
+    rear_axle_kg: Estimate[Mass]
+    cg_height_m: Estimate[Length]
+    weighed_lift_m: Distance = 0.3
+    wheelbase_m: Estimate[Length]
+    front_overhang_m: Estimate[Length]
+    front_track_m: Estimate[Length]
+    rear_track_m: Length
+    pivot_height_m: Estimate[Length]
+    front_tyre_radius_m: Length
+    rear_tyre_radius_m: Length
+    steer_axle_kg: Estimate[MassOrNone]
+    carriage_kg: Mass
+    upright: Upright
+    forks: Forks
+    aboard: Annotated[tuple[Aboard, ...], Meta(max_length=10)] = ()
+    plate: Plate | None = None
+
+
+# ---------------------------------------------------------------- rig
+
+
+class Weld(Value, kw_only=True):
+    """A fillet weld: leg and electrode class (``E70`` is 70 ksi, ``E49`` its metric name).
+
+    ``outline`` is where it runs at a jib mast's foot: all round, or along two opposite faces only (front and back, or
+    both sides).  Other welds have their lengths from the parts they join.
+    """
+
+    leg_m: Annotated[float, Meta(gt=0.0, le=0.05)]
+    electrode: Literal["E60", "E70", "E80", "unknown"] = "unknown"
+    outline: Literal["all_round", "front_and_back", "both_sides"] = "all_round"
+
+
+class Pin(Value, kw_only=True):
+    """A round pin in a drilled hole."""
+
+    diameter_m: Annotated[float, Meta(gt=0.0, le=0.2)]
+    hole_m: Annotated[float, Meta(gt=0.0, le=0.2)]
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        if self.diameter_m > self.hole_m:
+            raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
+
+
+class Sleeves(Value, kw_only=True):
+    """The two base tubes over the forks and the cross-member that joins them under the jib mast.
+
+    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  What keeps the heels from lifting is
+    ``heel_pin``, or a chain of rated ``heel_chain_kg``; with neither, nothing holds them down.
+    """
+
+    section: RectTube
+    length_m: Length
+    heel_gap_m: Distance = 0.0
+    cross_section: RectTube
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+    heel_pin: Pin | None = None
+    heel_chain_kg: Mass | None = None
+
+
+class JibMast(Value, kw_only=True):
+    """The standing tube; ``foot_x_m`` is its axis ahead of the fork face, ``lean_rad`` its own lean back."""
+
+    section: RectTube | RoundTube
+    length_m: Length
+    foot_x_m: Distance
+    lean_rad: Lean = 0.0
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+    foot_weld: Weld
+
+
+class Saddles(Value, kw_only=True):
+    """The two straps the boom slides in, on a bed across the top of the jib mast.
+
+    ``front_x_m`` and ``rear_x_m`` are the strap centres ahead of the mast axis (the rear one negative);
+    ``seat_m`` is from the mast's top to the boom's underside, the bed included.
+    """
+
+    front_x_m: Place
+    rear_x_m: Place
+    strap_length_m: Length
+    strap_thickness_m: Annotated[float, Meta(gt=0.0, le=0.1)] = 0.008
+    strap_weld: Weld
+    seat_m: Distance
+    bed_section: RectTube | None = None
+    pin_at: Literal["front", "rear"] = "front"
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        if self.front_x_m - self.rear_x_m <= self.strap_length_m:
+            raise ValueError(
+                f"Expected the front saddle more than one strap length ({self.strap_length_m:g} m) ahead of the rear "
+                f"one, got {self.front_x_m - self.rear_x_m:g} m"
+            )
+
+
+class Boom(Value, kw_only=True):
+    """The sliding tube with its pin holes: hole 1 is nearest the tail, so pinning it puts the boom furthest out."""
+
+    section: RectTube
+    length_m: Length
+    first_hole_m: Length
+    hole_pitch_m: Length
+    hole_count: Count
+    hole_edge_m: Length | None = None
+    pin: Pin
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        last = self.first_hole_m + (self.hole_count - 1) * self.hole_pitch_m
+        if last >= self.length_m:
+            raise ValueError(
+                f"Expected every pin hole inside the boom's {self.length_m:g} m, got hole {self.hole_count} at {last:g} m"
+            )
+
+
+class Hinge(Value, kw_only=True):
+    """The hinge an arm turns on: one pin, barrels ``spacing_m`` apart (centre to centre), lugs on the inner link.
+
+    ``shear_planes`` is 1 when each barrel sits against one lug, 2 when it sits between two.  ``lug_edge_m`` is from the
+    hole's centre to the lug's nearest edge, ``gap_m`` the free space between lug and barrel, ``lug_weld_length_m`` the
+    length of one weld line of a lug (two lines each; twice the edge distance if not given).
+    """
+
+    pin: Pin
+    spacing_m: Length
+    barrel_outer_m: Annotated[float, Meta(gt=0.0, le=0.3)]
+    barrel_length_m: Length
+    lug_thickness_m: Annotated[float, Meta(gt=0.0, le=0.1)]
+    lug_edge_m: Length
+    gap_m: Distance = 0.002
+    shear_planes: Literal[1, 2] = 1
+    lug_weld_length_m: Length | None = None
+    weld: Weld
+    steel: Name = UNKNOWN
+
+
+class Arm(Value, kw_only=True):
+    """An end arm: ``length_m`` from its hinge axis to the next hinge or the hook.
+
+    ``axis`` standing: the arm turns sideways (left positive).  ``axis`` level: it raises (up positive).
+    ``stack_m`` is how far its centreline hangs above (below: negative) the link before it.  ``stay_Nm`` is the moment
+    a level arm's stay, ram or stop is good for about the hinge; without one nothing holds such an arm up.
+    """
+
+    name: Name
+    section: RectTube | RoundTube
+    length_m: Length
+    axis: Literal["standing", "level"] = "standing"
+    stack_m: Place = 0.0
+    turn_min_rad: Turn = -math.pi
+    turn_max_rad: Turn = math.pi
+    stay_Nm: Annotated[float, Meta(gt=0.0, le=1e7)] | None = None
+    hinge: Hinge
+    mass_kg: Estimate[Mass] | None = None
+    steel: Name = UNKNOWN
+
+    def __post_init__(self) -> None:
+        if self.turn_max_rad <= self.turn_min_rad:
+            raise ValueError(f"Expected turn_max_rad over turn_min_rad {self.turn_min_rad:g}, got {self.turn_max_rad:g}")
+
+
+class Hoop(Value, kw_only=True):
+    """A hook hoop bent from round bar to a U, both feet welded; ``bend_radius_m`` is to the bar's centreline."""
+
+    bar_m: Annotated[float, Meta(gt=0.0, le=0.1)]
+    bend_radius_m: Length
+    leg_m: Distance
+    weld: Weld
+    steel: Name = UNKNOWN
+
+
+class Hook(Value, kw_only=True):
+    """The hook at the end of the last link; it bears ``drop_m`` under that link's centreline.
+
+    ``pin`` goes across through the link's side walls, ``edge_m`` from the tube's end; ``gap_m`` is the free pin between
+    a wall and what hangs on it (without it the hook bears on the middle of the pin).  ``rated_kg`` is the mark on a
+    bought hook or shackle, if it has one.
+    """
+
+    mass_kg: Estimate[MassOrNone]
+    drop_m: Distance
+    pin: Pin
+    edge_m: Length
+    gap_m: Distance | None = None
+    hoop: Hoop | None = None
+    rated_kg: Mass | None = None
+
+
+class Rig(Value, kw_only=True):
+    """The lifting jib: sleeves, jib mast, saddles, boom, arms and hook."""
+
+    name: Name
+    serial: Text = ""
+    revision: Text = "A"
+    sleeves: Sleeves
+    jib_mast: JibMast
+    saddles: Saddles
+    boom: Boom
+    arms: Annotated[tuple[Arm, ...], Meta(max_length=6)] = ()
+    hook: Hook
+
+
+# ---------------------------------------------------------------- load, floor, allowances, poses
+
+
+class Load(Value, kw_only=True):
+    """What is to be lifted, and the rigging it hangs in."""
+
+    name: Name
+    mass_kg: Estimate[MassOrNone]
+    rigging_kg: Estimate[MassOrNone]
+    sling_m: Distance = 0.5
+    height_m: Length = 0.5
+    length_m: Length = 0.5
+    width_m: Length = 0.5
+
+
+class Floor(Value, kw_only=True):
+    """The floor at one named place: fall forward and fall to the left, rise over run; ``None`` is not known."""
+
+    name: Name
+    fall_along: Estimate[Fall] | None
+    fall_across: Estimate[Fall] | None
+
+
+class Policy(Value, kw_only=True):
+    """The allowances and limits the person sets; each with its reason in ``engine.schema.policy_reasons.POLICY_REASONS``."""
+
+    dynamic_factor: Annotated[float, Meta(ge=1.0, le=3.0)] = 1.15
+    swing_rad: Annotated[float, Meta(ge=0.0, le=0.35)] = 0.0
+    braking: Annotated[float, Meta(ge=0.0, le=0.6)] = 0.0
+    lean_rad: Annotated[float, Meta(ge=0.0, le=0.1)] = 0.0
+    allowed_tipping_use: Annotated[float, Meta(gt=0.0, le=1.0)] = 0.5
+    least_rear_share: Share = 0.20
+    least_light_wheel_share: Share = 0.30
+    plate_rule: Literal["both", "axle", "fork_face"] = "both"
+    design_factor: Annotated[float, Meta(ge=1.5, le=6.0)] = 3.0
+    unknown_yield_Pa: Annotated[float, Meta(ge=100e6, le=355e6)] = 230e6
+
+
+class ArmPose(Value, kw_only=True):
+    """How one arm stands; an arm that is not fitted is left off the rig."""
+
+    turn_rad: Turn = 0.0
+    fitted: bool = True
+
+
+class Pose(Value, kw_only=True):
+    """One stance of truck and rig.  The boom is pinned in ``hole``, or slid free to ``free_out_m``: one of the two.
+
+    ``free_out_m`` is the boom's end ahead of the jib mast axis.  ``lift_m`` is the top of the fork blades over
+    the floor with the upright vertical.
+    """
+
+    name: Name
+    lift_m: Distance
+    tilt_rad: Lean = 0.0
+    hole: Count | None = 1
+    free_out_m: Place | None = None
+    arms: Annotated[tuple[ArmPose, ...], Meta(max_length=6)] = ()
+    loaded: bool = True
+    floor: Name = "here"
+
+    def __post_init__(self) -> None:
+        if (self.hole is None) == (self.free_out_m is None):
+            raise ValueError("Expected either a pin hole or a free boom position (free_out_m), got both or neither")
+
+
+class Approval(Value, kw_only=True):
+    """The truck maker's written approval as entered, with its own limits."""
+
+    reference: Name
+    date: Name
+    by: Text = ""
+    allowed_kg: Mass
+    lift_max_m: Length
+
+
+class TrialLift(Value, kw_only=True):
+    """A known load hung in a pose and the rear axle weighed then; the pose is kept as it stood.
+
+    ``scale_kg`` is how far off the rear axle's reading may be.
+    """
+
+    pose: Pose
+    load_kg: MassOrNone
+    rigging_kg: MassOrNone = 0.0
+    rear_kg: Mass
+    scale_kg: Mass = 10.0
+
+
+class NoGo(Value, kw_only=True):
+    """A stretch of a stock length that must not end up in a part: old holes, a bend, a gouge."""
+
+    from_m: Distance
+    to_m: Length
+    why: Name = "old holes"
+
+    def __post_init__(self) -> None:
+        if self.to_m <= self.from_m:
+            raise ValueError(f"Expected to_m over from_m {self.from_m:g}, got {self.to_m:g}")
+
+
+Condition = Literal["good", "rusty", "bent"]
+
+
+class Stock(Value, kw_only=True):
+    """Steel on the rack: so many lengths of one section, measured from one end, with stretches not to be used.
+
+    What a ``condition`` means for its use: ``engine.shop.cut_list.counted``.
+    """
+
+    name: Name
+    section: RectTube | RoundTube | SolidRound | FlatBar
+    length_m: Length
+    count: Count = 1
+    steel: Name = UNKNOWN
+    condition: Condition = "good"
+    no_go: Annotated[tuple[NoGo, ...], Meta(max_length=20)] = ()
+
+    def __post_init__(self) -> None:
+        for index, zone in enumerate(self.no_go):
+            if zone.to_m > self.length_m:
+                raise ValueError(f"no_go[{index}].to_m: Expected at most the length {self.length_m:g} m, got {zone.to_m:g} m")
+
+
+class Want(Value, kw_only=True):
+    """One job the rig is to do: hook load and rigging, hook height, and the hook's distance ahead of the fork face."""
+
+    name: Name
+    load_kg: Estimate[Mass]
+    rigging_kg: MassOrNone
+    hook_height_m: Length
+    ahead_of_face_m: Length
+
+
+Happening = Literal["trial lift", "pick", "reading", "inspection", "repair"]
+
+
+class LogEntry(Value, kw_only=True):
+    """One line of the rig's log: what happened, when and by whom, with the readings taken, if any."""
+
+    date: Name
+    kind: Happening
+    by: Text = ""
+    words: Text = ""
+    pose: Text = ""
+    load_kg: MassOrNone | None = None
+    rear_kg: MassOrNone | None = None
+    sag_m: Annotated[float, Meta(ge=-1.0, le=1.0)] | None = None
+    next_due: Text = ""
+
+
+class Surrounding(Value, kw_only=True):
+    """A box the rig and load must not touch, in the truck's frame as it stands at the floor called ``floor``.
+
+    With no ``floor`` the box is there at every place.
+    """
+
+    name: Name
+    floor: Name | None = None
+    x0_m: Place
+    x1_m: Place
+    y0_m: Place
+    y1_m: Place
+    z0_m: Place
+    z1_m: Place
+
+    def __post_init__(self) -> None:
+        for axis in ("x", "y", "z"):
+            low, high = getattr(self, f"{axis}0_m"), getattr(self, f"{axis}1_m")
+            if high <= low:
+                raise ValueError(f"Expected {axis}1_m over {axis}0_m {low:g}, got {high:g}")
+
+
+Controls = Literal["driver", "helper", "nobody"]
+"""Who sits at the controls while an arm or the boom is moved by hand: the driver (somebody else pushes), a helper
+(the driver has got down and pushes), or nobody (the driver is alone and has got down)."""
+
+
+class Move(Value, kw_only=True):
+    """Named poses in order, joined one motion at a time; ``controls`` has one entry for each leg between two poses.
+
+    With no ``controls`` nobody is at the controls while an arm or the boom is moved by hand.
+    """
+
+    name: Name
+    poses: Annotated[tuple[Name, ...], Meta(min_length=2, max_length=50)]
+    controls: Annotated[tuple[Controls, ...], Meta(max_length=49)] = ()
+
+    def __post_init__(self) -> None:
+        legs = len(self.poses) - 1
+        if self.controls and len(self.controls) != legs:
+            raise ValueError(f"Expected one entry in controls for each of the {legs} legs, got {len(self.controls)}")
+
+
+class Job(Value, kw_only=True):
+    """All that one rig file holds.
+
+    ``drawn`` is the rig as it was drawn, kept from when building began; ``rig`` is then the rig as built.  ``stock`` is the steel
+    on the rack, ``kerf_m`` what each cut takes of it, ``wanted`` the jobs that a rig from it is to do (``engine.planning.stock_search``).
+    """
+
+    format_version: Annotated[int, Meta(ge=1)] = FORMAT_VERSION
+    name: Name
+    notes: Text = ""
+    units: Literal["metric", "us"] = "metric"
+    truck: Truck
+    rig: Rig
+    load: Load
+    floors: Annotated[tuple[Floor, ...], Meta(min_length=1, max_length=20)]
+    policy: Policy = Policy()
+    poses: Annotated[tuple[Pose, ...], Meta(min_length=1, max_length=200)]
+    drawn: Rig | None = None
+    approval: Approval | None = None
+    surroundings: Annotated[tuple[Surrounding, ...], Meta(max_length=50)] = ()
+    moves: Annotated[tuple[Move, ...], Meta(max_length=50)] = ()
+    stock: Annotated[tuple[Stock, ...], Meta(max_length=100)] = ()
+    kerf_m: Annotated[float, Meta(ge=0.0, le=0.02)] = 0.003
+    wanted: Annotated[tuple[Want, ...], Meta(max_length=JOBS_AT_MOST)] = ()
+    log: Annotated[tuple[LogEntry, ...], Meta(max_length=1000)] = ()
+    trial_lifts: Annotated[tuple[TrialLift, ...], Meta(max_length=50)] = ()
+
+    def __post_init__(self) -> None:
+        _no_twins("poses", [pose.name for pose in self.poses])
+        _no_twins("floors", [floor.name for floor in self.floors])
+        _no_twins("moves", [move.name for move in self.moves])
+        _no_twins("wanted", [want.name for want in self.wanted])
+        floors = {floor.name for floor in self.floors}
+        for index, pose in enumerate(self.poses):
+            _fits(f"poses[{index}]", pose, self.rig, floors)
+        for index, lift in enumerate(self.trial_lifts):
+            _fits(f"trial_lifts[{index}].pose", lift.pose, self.rig, floors)
+        _only_known("surroundings", [box.floor for box in self.surroundings if box.floor is not None], floors)
+        for index, move in enumerate(self.moves):
+            _only_known(f"moves[{index}].poses", list(move.poses), {pose.name for pose in self.poses})
+
+
+def _fits(place: str, pose: Pose, rig: Rig, floors: set[str]) -> None:
+    """A pose stands on a floor of the file and has an entry for every arm and a hole the boom has."""
+    if pose.floor not in floors:
+        raise ValueError(f"{place}.floor: Expected one of {sorted(floors)}, got {pose.floor!r}")
+    if len(pose.arms) != len(rig.arms):
+        raise ValueError(f"{place}.arms: Expected one entry for each of the rig's {len(rig.arms)} arms, got {len(pose.arms)}")
+    if pose.hole is not None and pose.hole > rig.boom.hole_count:
+        raise ValueError(f"{place}.hole: Expected a hole from 1 to {rig.boom.hole_count}, got {pose.hole}")
+
+
+def _no_twins(place: str, names: list[str]) -> None:
+    for name in names:
+        if names.count(name) > 1:
+            raise ValueError(f"{place}: Expected every name once, got {name!r} twice")
+
+
+def _only_known(place: str, names: list[str], known: set[str]) -> None:
+    for name in names:
+        if name not in known:
+            raise ValueError(f"{place}: Expected one of {sorted(known)}, got {name!r}")
+
+
+def find_pose(job: Job, name: str | None) -> Pose:
+    """The pose called ``name``, or the first one when no name is given.
+
+    Raises
+    ------
+    PoseNameError
+        When the file has no pose of that name.
+    """
+    if name is None:
+        return job.poses[0]
+    for pose in job.poses:
+        if pose.name == name:
+            return pose
+    raise PoseNameError("pose", f"one of {[pose.name for pose in job.poses]}", repr(name))
+
+
+def find_floor(job: Job, pose: Pose) -> Floor:
+    """The floor the pose stands on."""
+    return next(floor for floor in job.floors if floor.name == pose.floor)
+
+
+def fall_is_known(job: Job, pose: Pose) -> bool:
+    """Whether both falls of the floor the pose stands on are entered."""
+    floor = find_floor(job, pose)
+    return floor.fall_along is not None and floor.fall_across is not None

@@ -1,0 +1,190 @@
+"""Reading and writing rig files (``*.rig.json``).
+
+The model types are the one definition of the format: JSON with SI keys that carry their unit, unknown keys
+refused, every fault told with its path inside the file, what was expected and what came.  Writing is
+deterministic (same job, same bytes) and atomic (a new file beside the old one, forced to disk, then renamed), so
+that a stop at any instant leaves the old file or the new one, whole.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import re
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from engine.base.errors import RigFileError
+from engine.schema.model import FORMAT_VERSION, Job
+from engine.schema.validation import as_job, checked, shown
+
+SUFFIX = ".rig.json"
+
+MAX_BYTES = 2_000_000
+"""A rig with every list and every name at its fullest stays under this; a larger file is not one of ours."""
+
+MAX_DEPTH = 40
+"""Deepest nesting read; the model's own depth is under 10."""
+
+MAX_BRACKETS = 50_000
+"""Lists and objects read from one file; a rig with every list full has under 5,000."""
+
+LONGEST_WHOLE = 18
+"""Digits (with sign) of the longest whole number read as one; no entry of a rig needs more than nine."""
+
+
+def read(path: Path | str) -> Job:
+    """The job in a rig file.
+
+    Raises
+    ------
+    RigFileError
+        When the file cannot be read, is not JSON, is of a newer format or holds anything the model does not allow.
+    """
+    path = Path(path)
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)  # never more, whatever the file says of its size
+    except OSError as error:
+        raise RigFileError(str(path), "a rig file that can be read", error.strerror or str(error)) from None
+    if len(data) > MAX_BYTES:
+        raise RigFileError(str(path), f"a rig file of at most {MAX_BYTES:,} bytes", "a larger one")
+    return decode(data, path.name)
+
+
+def decode(data: bytes, name: str = "rig file") -> Job:
+    """The job in the bytes of a rig file; see ``read``."""
+    raw = _parse(data, name)
+    version = raw.get("format_version", FORMAT_VERSION)
+    if isinstance(version, int | float) and not isinstance(version, bool) and version > FORMAT_VERSION:
+        raise RigFileError(
+            f"{name}: format_version",
+            f"at most {FORMAT_VERSION}",
+            shown(version),
+            "The file was written by a newer Tailweight; nothing in it was changed.",
+        )
+    return as_job(raw, name)
+
+
+def encode(job: Job) -> bytes:
+    """The bytes of a job's rig file: always the same for the same job.
+
+    Raises
+    ------
+    RigFileError
+        When the job holds something the format does not allow, so that what is written can always be read.
+    """
+    data = msgspec.json.format(msgspec.json.encode(checked(job)), indent=2) + b"\n"
+    return data
+
+
+def write(job: Job, path: Path | str) -> None:
+    """Write a job so that the file is the old one or the new one, whole, at every instant.
+
+    Raises
+    ------
+    RigFileError
+        When the job is not valid or the disk says no; the old file is then untouched.
+    """
+    data, path = encode(job), Path(path)
+    try:
+        target = path.resolve()
+        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".new")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            with contextlib.suppress(OSError):  # sticks and network folders without permissions still take the file
+                os.chmod(temporary, target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+            os.replace(temporary, target)
+        except BaseException:
+            Path(temporary).unlink(missing_ok=True)
+            raise
+        _sync_folder(target.parent)
+    except OSError as error:
+        raise RigFileError(str(path), "a place that can be written", error.strerror or str(error)) from None
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _sync_folder(folder: Path) -> None:
+    """Force the rename itself to disk, where the system can: the new file stands, whole, whether or not it does."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+# ---------------------------------------------------------------- parsing
+
+
+def _parse(data: bytes, name: str) -> dict[str, Any]:
+    """Plain JSON values; duplicate keys and deep nesting are refused here.
+
+    Numbers that are not finite are let through to the model, whose every number has limits, so that the refusal can
+    name the place.
+    """
+    _check_depth(data, name)
+    try:
+        text = data.decode("utf-8-sig")  # some editors put a byte-order mark first
+        raw = json.loads(text, object_pairs_hook=_once(name), parse_int=_whole)
+    except UnicodeDecodeError as error:
+        raise RigFileError(name, "text in UTF-8", f"a byte that is not, at position {error.start}") from None
+    except json.JSONDecodeError as error:
+        place = f"{name}, line {error.lineno}, column {error.colno}"
+        got = "the end of the file" if error.pos >= len(data.rstrip()) else f"a fault ({error.msg})"
+        raise RigFileError(place, "JSON", got, "The file is damaged or cut short.") from None
+    except (RecursionError, ValueError) as error:
+        if isinstance(error, RigFileError):
+            raise
+        raise RigFileError(name, "JSON", str(error)) from None
+    if not isinstance(raw, dict):
+        raise RigFileError(name, "one object in curly brackets", shown(raw))
+    return raw
+
+
+_TEXT = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*(?:"|\\?\Z)', re.DOTALL)
+"""A text in JSON, the last one open to the end of the file, so that every byte is looked at once."""
+
+_BRACKET = re.compile(rb"[\[\]{}]")
+
+
+def _check_depth(data: bytes, name: str) -> None:
+    """Refuse what would take the parser too deep or too much memory, before it is parsed."""
+    depth = 0
+    for count, mark in enumerate(_BRACKET.finditer(_TEXT.sub(b"", data))):
+        depth += 1 if mark[0] in b"[{" else -1
+        if depth > MAX_DEPTH:
+            raise RigFileError(name, f"nesting no deeper than {MAX_DEPTH}", "deeper nesting")
+        if count > 2 * MAX_BRACKETS:
+            raise RigFileError(name, f"at most {MAX_BRACKETS:,} lists and objects", "more")
+
+
+def _once(name: str) -> Any:
+    def build(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for key, value in pairs:
+            if key in found:
+                raise RigFileError(f"{name}: {key}", "every key once", "the key twice in one object")
+            found[key] = value
+        return found
+
+    return build
+
+
+def _whole(text: str) -> int | float:
+    """A whole number; one longer than any entry can be becomes a float, for the model to refuse with its place."""
+    return int(text) if len(text) <= LONGEST_WHOLE else float(text)

@@ -1,0 +1,64 @@
+"""Common sizes of tube, as found on most racks: what a form offers and a first sketch picks from.
+
+Metric sizes follow the EN 10219 series, inch sizes the ASTM A500 series, both from memory; a list to pick from, not a
+claim that a size is to be had.
+"""
+
+from __future__ import annotations
+
+from engine.schema.sections import RectTube, RoundTube, Section
+
+_MM, _IN = 0.001, 0.0254
+
+
+def _rect(width: float, depth: float, wall: float, unit: float) -> RectTube:
+    return RectTube(width_m=round(width * unit, 6), depth_m=round(depth * unit, 6), wall_m=round(wall * unit, 6))
+
+
+RECT_TUBES: dict[str, RectTube] = {
+    **{
+        f"{b} x {h} x {t:g} mm": _rect(b, h, t, _MM)
+        for b, h, t in (
+            (40, 40, 4), (50, 50, 4), (50, 50, 5), (60, 60, 4), (60, 60, 5), (75, 75, 4.8), (75, 75, 6.4), (80, 80, 5), (80, 80, 6),
+            (80, 80, 6.3), (100, 100, 5), (100, 100, 6), (100, 100, 6.3), (100, 100, 8), (120, 120, 6), (120, 120, 6.3), (120, 120, 8), (150, 150, 6.3), (150, 150, 6.4), (150, 150, 8),
+            (120, 80, 6), (150, 100, 6), (160, 80, 8), (180, 80, 8), (200, 100, 8),
+        )
+    },
+    **{
+        f"{label} in": _rect(b, h, t, _IN)
+        for label, b, h, t in (
+            ("2 x 2 x 3/16", 2, 2, 3 / 16), ("2 x 2 x 1/4", 2, 2, 1 / 4), ("2-1/2 x 2-1/2 x 1/4", 2.5, 2.5, 1 / 4),
+            ("3 x 3 x 1/4", 3, 3, 1 / 4), ("3 x 3 x 3/8", 3, 3, 3 / 8), ("4 x 4 x 1/4", 4, 4, 1 / 4), ("4 x 4 x 3/8", 4, 4, 3 / 8),
+            ("5 x 5 x 1/4", 5, 5, 1 / 4), ("6 x 6 x 1/4", 6, 6, 1 / 4), ("6 x 3 x 1/4", 6, 3, 1 / 4), ("6 x 3 x 3/8", 6, 3, 3 / 8),
+            ("8 x 3 x 1/4", 8, 3, 1 / 4), ("8 x 3 x 3/8", 8, 3, 3 / 8),
+        )
+    },
+}  # fmt: skip
+"""Name and size; width (across) before depth (upright)."""
+
+ROUND_TUBES: dict[str, RoundTube] = {
+    f"{d:g} x {t:g} mm round": RoundTube(diameter_m=round(d * _MM, 6), wall_m=round(t * _MM, 6))
+    for d, t in ((48.3, 4), (60.3, 5), (76.1, 5), (88.9, 5), (88.9, 6.3), (114.3, 6.3), (139.7, 6.3), (139.7, 8))
+}
+"""Name and size of round tube."""
+
+
+SIZES = ("width_m", "depth_m", "diameter_m", "wall_m")
+
+SAME_M = 1e-5
+"""Sizes equal within a hundredth of a millimetre are the same size."""
+
+
+def sizes_like(section: Section) -> dict[str, Section]:
+    """Common sizes of the same shape as a section; empty for shapes without a list."""
+    if isinstance(section, RectTube):
+        return dict(RECT_TUBES)
+    return dict(ROUND_TUBES) if isinstance(section, RoundTube) else {}
+
+
+def name_of_size(section: Section) -> str | None:
+    """Name of the common size equal to a section within a hundredth of a millimetre, or None."""
+    for name, size in sizes_like(section).items():
+        if all(abs(getattr(size, entry) - getattr(section, entry)) < SAME_M for entry in SIZES if hasattr(size, entry)):
+            return name
+    return None

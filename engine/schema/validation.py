@@ -1,0 +1,169 @@
+"""The gate every job passes: the model's limits checked, each fault told for a person."""
+
+from __future__ import annotations
+
+import functools
+import math
+import re
+from typing import Any
+
+import msgspec
+from msgspec import inspect
+
+from engine.base.errors import RigFileError
+from engine.schema.model import Job
+
+_AT = re.compile(r"^(?P<words>.*?)(?: - at `(?P<path>[^`]*)`)?$", re.DOTALL)
+
+
+def checked(job: Job, name: str = "rig") -> Job:
+    """The same job, its every entry checked against the model's limits.
+
+    Values built in code are not checked by the types themselves; edits and saving pass through here.
+
+    Raises
+    ------
+    RigFileError
+    """
+    return as_job(msgspec.to_builtins(job), name)
+
+
+def as_job(raw: Any, name: str = "rig") -> Job:
+    """A job from plain values (dicts, lists, numbers, text), every entry checked.
+
+    Raises
+    ------
+    RigFileError
+        With the place inside ``name``, what was expected and what came.
+    """
+    try:
+        return msgspec.convert(raw, Job)
+    except msgspec.ValidationError as error:
+        found = _AT.match(str(error))
+        path = (found["path"] or "$").removeprefix("$").lstrip(".")
+        words = found["words"]
+        where = f"{name}: {path}" if path else name
+        raise _told(where, words, _look_up(raw, path)) from None
+    except UnicodeEncodeError as error:
+        place = _place_of(raw, error.object)
+        where = f"{name}: {place}" if place else name
+        raise RigFileError(where, "text that can be written down", "half a character, with its other half missing") from None
+    except (RecursionError, OverflowError) as error:
+        raise RigFileError(name, "a rig file", str(error)) from None
+
+
+def _place_of(raw: Any, text: str, path: str = "") -> str:
+    """The way to a text, as a key or as a value; empty when it is not there."""
+    steps = [(f"{path}.{key}" if path else str(key), key, value) for key, value in raw.items()] if isinstance(raw, dict) else []
+    steps += [(f"{path}[{index}]", None, value) for index, value in enumerate(raw)] if isinstance(raw, list | tuple) else []
+    for here, key, value in steps:
+        if key == text:
+            return path or "a key"
+        if isinstance(value, str) and value == text:
+            return here
+        if found := _place_of(value, text, here):
+            return found
+    return ""
+
+
+def _told(where: str, words: str, value: Any) -> RigFileError:
+    if words.startswith("Object contains unknown field"):
+        return RigFileError(where, "only known keys", f"the unknown key {words.split('`')[1]!r}")
+    if words.startswith("Object missing required field"):
+        return RigFileError(where, f"the key {words.split('`')[1]!r}", "no such key")
+    if words.startswith(("Invalid enum value", "Invalid value")):
+        choices = _choices().get(_last_key(where), ())
+        return RigFileError(where, f"one of {', '.join(choices)}" if choices else "a known word", shown(value))
+    if words == "Number out of range":
+        return RigFileError(where, "a number that can be", "one too large to hold")
+    if found := _EXPECTED.match(words):
+        return RigFileError(where, _expected_words(found["types"], found["rest"], where), shown(value))
+    if ": Expected " in words:
+        inner, words = words.split(": ", 1)
+        where = f"{where}: {inner}" if where.endswith(".json") or ":" not in where else f"{where}.{inner}"
+    if words.startswith("Expected ") and ", got " in words:
+        expected, got = words.removeprefix("Expected ").rsplit(", got ", 1)
+        return RigFileError(where, expected, got)
+    return RigFileError(where, "a rig that can be", words)
+
+
+_EXPECTED = re.compile(r"^Expected `(?P<types>[^`]+)`(?P<rest>.*?)(?:, got `[^`]*`)?$", re.DOTALL)
+_TYPE_WORDS = {
+    "float": "a number", "int": "a whole number", "str": "text", "bool": "true or false", "array": "a list",
+    "object": "an object in curly brackets", "null": "null",
+}  # fmt: skip
+_UNITS = {"m": "m", "kg": "kg", "rad": "rad", "Pa": "Pa", "Nm": "N·m", "N": "N"}
+_BOUNDS = {">": "over", ">=": "of at least", "<": "under", "<=": "of at most"}
+
+
+def _expected_words(types: str, rest: str, where: str) -> str:
+    """The model's "`float` <= 50.0" as a person says it, with the unit the key's own name ends in."""
+    plain = " or ".join(_TYPE_WORDS.get(name, name) for name in types.split(" | "))
+    if "matching regex" in rest:
+        return f"{plain} with something to read in it and no control characters"
+    unit = _UNITS.get(_last_key(where).rsplit("_", 1)[-1], "") if "_" in _last_key(where) else ""
+    bound = re.match(r"^ (?P<length>of length )?(?P<sign>[<>]=?) (?P<number>\S+)$", rest)
+    if not bound:
+        return f"{plain} in {unit}" if unit and "a number" in plain else plain
+    number = bound["number"].removesuffix(".0")
+    if bound["length"]:
+        return f"{plain} {_BOUNDS[bound['sign']]} {number} {'characters' if types == 'str' else 'entries'}"
+    return f"{plain} {_BOUNDS[bound['sign']]} {number} {unit}".rstrip()
+
+
+def _last_key(where: str) -> str:
+    """The key that names the entry: an estimate's ``best`` is the entry's own."""
+    steps = re.sub(r"\[[^\]]*\]", "", where.rsplit(": ", 1)[-1]).split(".")
+    named = [step for step in steps if step not in ("best", "low", "high")]
+    return named[-1] if named else ""
+
+
+@functools.cache
+def _choices() -> dict[str, tuple[str, ...]]:
+    """Words allowed for each key that takes one of a few, read off the model itself."""
+    found: dict[str, set[str]] = {}
+    seen: set[type] = set()
+
+    def walk(key: str, kind: inspect.Type) -> None:
+        for inner in getattr(kind, "types", ()):
+            walk(key, inner)
+        for inner in (getattr(kind, "item_type", None), getattr(kind, "type", None)):
+            if isinstance(inner, inspect.Type):
+                walk(key, inner)
+        if isinstance(kind, inspect.LiteralType):
+            found.setdefault(key, set()).update(str(value) for value in kind.values)
+        if isinstance(kind, inspect.StructType):
+            if kind.tag_field:
+                found.setdefault(kind.tag_field, set()).add(str(kind.tag))
+            if kind.cls not in seen:
+                seen.add(kind.cls)
+                for field in kind.fields:
+                    walk(field.encode_name, field.type)
+
+    walk("", inspect.type_info(Job))
+    return {key: tuple(sorted(words)) for key, words in found.items()}
+
+
+_STEP = re.compile(r"\.?(?P<key>[^.\[\]]+)|\[(?P<index>\d+)\]")
+
+
+def _look_up(raw: Any, path: str) -> Any:
+    value = raw
+    for step in _STEP.finditer(path):
+        try:
+            value = value[int(step["index"])] if step["index"] is not None else value[step["key"]]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return value
+
+
+def shown(value: Any) -> str:
+    """A value in a few words, for an error."""
+    if isinstance(value, dict):
+        return "an object"
+    if isinstance(value, list | tuple):
+        return f"a list of {len(value)}"
+    if isinstance(value, float) and not math.isfinite(value):
+        return "not a finite number"
+    text = repr(value) if not isinstance(value, str) else repr(value[:80])
+    return "nothing" if value is None else text[:100]

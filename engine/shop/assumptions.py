@@ -1,0 +1,168 @@
+"""What a paper rests on that nobody has weighed, measured or proved: listed on it, so that the reader can judge.
+
+Three lists: facts that are missing, numbers that were assumed (with their bands), and the rules and allowances that
+were chosen.  Templates with numbers, filled by whoever prints them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import msgspec
+
+from engine.schema.uncertainty_bands import Kind, low_high
+from engine.schema.model import Estimate, Job, Known, Pose, find_floor
+from engine.strength.cautions import cautions
+
+MEASURED: frozenset[Known] = frozenset(("weighed", "weighbridge", "plate", "papers", "measured"))
+"""Ways of knowing that rest on a reading."""
+
+KNOWN_WORDS: dict[Known, str] = {
+    "weighed": "weighed",
+    "weighbridge": "weighbridge",
+    "plate": "read off a plate",
+    "papers": "from papers",
+    "measured": "measured",
+    "worked_out": "worked out",
+    "similar": "from a similar one",
+    "typical": "typical of its kind",
+    "guess": "a guess",
+}
+
+
+class Said(msgspec.Struct, kw_only=True, frozen=True):
+    """One sentence as a template and the numbers to put in."""
+
+    words: str
+    numbers: dict[str, float | str] = {}
+
+
+class KnownNumber(msgspec.Struct, kw_only=True, frozen=True):
+    """One number with its band, how it is known, and the kind of quantity it is (of ``engine.base.formatting``)."""
+
+    name: str
+    kind: str
+    low: float
+    best: float
+    high: float
+    known: Known
+
+
+def known_numbers(job: Job, pose: Pose) -> tuple[KnownNumber, ...]:
+    """Every number with a band that the sums of this pose read, weighed or not."""
+    return tuple(_number(name, kind, estimate) for name, kind, estimate in _estimates(job, pose))
+
+
+def _number(name: str, kind: Kind, estimate: Estimate[float]) -> KnownNumber:
+    low, high = low_high(estimate, kind)
+    return KnownNumber(name=name, kind=_SHOWN[kind], low=low, best=estimate.best, high=high, known=estimate.known)
+
+
+_SHOWN: dict[Kind, str] = {"mass": "kg", "length": "m", "centre": "m", "fall": "fall"}
+
+
+def _estimates(job: Job, pose: Pose) -> Iterator[tuple[str, Kind, Estimate[float]]]:
+    truck, rig, floor = job.truck, job.rig, find_floor(job, pose)
+    yield "truck's front axle weight", "mass", truck.front_axle_kg
+    yield "truck's rear axle weight", "mass", truck.rear_axle_kg
+    yield "height of the truck's centre", "centre", truck.cg_height_m
+    yield "wheelbase", "length", truck.wheelbase_m
+    yield "front overhang", "length", truck.front_overhang_m
+    yield "front track", "length", truck.front_track_m
+    yield "height of the rear axle pivot", "length", truck.pivot_height_m
+    yield "weight of the steer axle", "mass", truck.steer_axle_kg
+    for name, part in (("sleeves", rig.sleeves), ("jib mast", rig.jib_mast), ("saddles", rig.saddles), ("boom", rig.boom)):
+        if part.mass_kg is not None:
+            yield f"weight of the {name}", "mass", part.mass_kg
+    for arm in rig.arms:
+        if arm.mass_kg is not None:
+            yield f"weight of {arm.name}", "mass", arm.mass_kg
+    yield "weight of the hook", "mass", rig.hook.mass_kg
+    if pose.loaded:
+        yield "weight of the rigging", "mass", job.load.rigging_kg
+        yield "weight of the load", "mass", job.load.mass_kg
+    for way, fall in (("along", floor.fall_along), ("across", floor.fall_across)):
+        if fall is not None:
+            yield f"floor's fall {way}", "fall", fall
+
+
+def missing(job: Job, pose: Pose) -> tuple[Said, ...]:
+    """Facts that are not there at all."""
+    truck, rig, floor = job.truck, job.rig, find_floor(job, pose)
+    facts = (
+        (truck.serial.strip(), "The truck's serial number is not entered."),
+        (rig.serial.strip(), "The rig's serial number is not entered."),
+        (truck.plate, "The truck's plate (rated load, load centre, lift height) is not entered: no allowed load."),
+        (floor.fall_along, "The floor's fall along is not known: no allowed load."),
+        (floor.fall_across, "The floor's fall across is not known: no allowed load."),
+        (job.approval, "No approval of the truck's maker is entered."),
+    )
+    return tuple(Said(words=words) for there, words in facts if not there)
+
+
+def assumed(job: Job, pose: Pose) -> tuple[Said, ...]:
+    """Numbers and strengths taken without a reading, with what they could be."""
+    found = []
+    if job.truck.typical:
+        found.append(Said(words="The truck's figures are typical of its class, not this truck's."))
+    unread = [number for number in known_numbers(job, pose) if number.known not in MEASURED]
+    for known in dict.fromkeys(number.known for number in unread):
+        found.append(_group(known, [number for number in unread if number.known == known]))
+    steel = [name for name, part in _unweighed(job) if part is None]
+    if steel:
+        found.append(Said(words="Weights worked out from section and length, not weighed: {parts}.", numbers={"parts": ", ".join(steel)}))
+    return (*found, *(Said(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)))
+
+
+def _group(known: Known, group: list[KnownNumber]) -> Said:
+    parts, numbers = [], {"known": KNOWN_WORDS[known]}
+    for index, number in enumerate(group):
+        numbers |= {f"n{index}": number.name, f"b{index}": number.best, f"l{index}": number.low, f"h{index}": number.high}
+        kind = number.kind
+        parts.append(f"{{n{index}}} {{b{index}:{kind}}} ({{l{index}:{kind}}} to {{h{index}:{kind}}})")
+    return Said(words="Taken as {known}: " + ", ".join(parts) + ".", numbers=numbers)
+
+
+def _unweighed(job: Job) -> Iterator[tuple[str, Estimate[float] | None]]:
+    rig = job.rig
+    yield from (("sleeves", rig.sleeves.mass_kg), ("jib mast", rig.jib_mast.mass_kg), ("saddles", rig.saddles.mass_kg), ("boom", rig.boom.mass_kg))
+    for arm in rig.arms:
+        yield arm.name, arm.mass_kg
+
+
+def allowances(job: Job) -> tuple[Said, ...]:
+    """The rules and allowances the person has chosen."""
+    policy = job.policy
+    found = [
+        Said(words="Dynamic factor on what hangs on the hook {factor:ratio}.", numbers={"factor": policy.dynamic_factor}),
+        Said(
+            words="Allowed tipping use {tip:share}; least rear weight {rear:share} of the whole weight; least light front wheel {light:share} of its bare weight.",
+            numbers={"tip": policy.allowed_tipping_use, "rear": policy.least_rear_share, "light": policy.least_light_wheel_share},
+        ),
+        Said(
+            words="Design factor on yield {factor:ratio}; unknown steel taken at {yield:Pa}.",
+            numbers={"factor": policy.design_factor, "yield": policy.unknown_yield_Pa},
+        ),
+        Said(words=_RULE[policy.plate_rule]),
+    ]
+    for value, words in (
+        (policy.swing_rad, "Load off plumb by {value:deg}."),
+        (policy.braking, "Braking of {value:share} of gravity."),
+        (policy.lean_rad, "Forward lean of tyres and upright {value:deg}."),
+    ):
+        found.append(Said(words=words, numbers={"value": value}) if value else Said(words=words.split(" of ")[0].split(" by ")[0].split(" {")[0] + ": none allowed for."))
+    return tuple(found)
+
+
+_RULE = {
+    "both": "Plate: axle rule and fork-face rule both bind.",
+    "axle": "Plate: the axle rule alone binds.",
+    "fork_face": "Plate: the fork-face rule alone binds.",
+}
+
+NOT_IN_THE_SUMS = (
+    "Not in the sums: fatigue, fire, cold steel, ground bearing, strength of the truck's upright, carriage and chains beyond the "
+    "plate, play in straps and hinges, soft or unequal tyres beyond the lean allowed for."
+)
+
+

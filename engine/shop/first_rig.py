@@ -1,0 +1,221 @@
+"""A whole first rig from a few wishes: which truck, how high, how far, how heavy, how many arms.
+
+Every number it fills in is marked typical or worked out; the plate is never filled in.  Tubes are tried from the
+lightest common size up until nothing along the load path is over with the wished load in the wished pose; the truck
+is what it is, so a wish it cannot carry still gives a rig, and the verdict says what gives first.
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from engine.shop.edits import new_arm
+from engine.base.errors import EditError
+from engine.limits.all_limits import find_checks
+from engine.schema.model import (
+    ArmPose,
+    Boom,
+    Estimate,
+    Floor,
+    Hook,
+    Hoop,
+    JibMast,
+    Job,
+    Load,
+    Pin,
+    Plate,
+    PlateRow,
+    Policy,
+    Pose,
+    Rig,
+    Saddles,
+    Sleeves,
+    Truck,
+    Weld,
+)
+from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
+from engine.rig.feasibility import usable_holes
+from engine.schema.sections import RectTube
+from engine.schema.steel import UNKNOWN
+from engine.schema.stock_sizes import RECT_TUBES
+
+LADDER = tuple(
+    (RECT_TUBES[boom], RECT_TUBES[arm])
+    for boom, arm in (
+        ("80 x 80 x 5 mm", "60 x 60 x 4 mm"),
+        ("100 x 100 x 5 mm", "75 x 75 x 4.8 mm"),
+        ("100 x 100 x 6 mm", "75 x 75 x 6.4 mm"),
+        ("120 x 120 x 6 mm", "80 x 80 x 6 mm"),
+        ("120 x 120 x 8 mm", "100 x 100 x 6 mm"),
+        ("150 x 150 x 6.4 mm", "100 x 100 x 8 mm"),
+        ("150 x 150 x 8 mm", "120 x 120 x 8 mm"),
+    )
+)
+"""Boom (and jib mast) with arm, lightest first."""
+
+PITCH_M = 0.15
+SADDLE_SPAN_M = 3.5 * PITCH_M
+"""Half way between two holes, so that no hole ever stands under the rear strap."""
+
+STRAP_M = 0.08
+SEAT_M = 0.08
+ARM_SHARE = 0.3
+"""Share of the reach beyond the jib mast that each arm takes (ours)."""
+
+MAST_FOOT_M = 0.35
+LOW_FORKS_M = 0.3
+"""Fork height at which the wished hook height is reached if the jib mast can be that tall."""
+
+MAST_LIMITS_M = (0.6, 1.8)
+CLEAR_M = 0.012
+"""Room between fork and sleeve, all round: a hand's shim each side (common practice, no source)."""
+
+SLEEVE_WALL_M = 0.008
+
+
+class Wish(msgspec.Struct, kw_only=True, frozen=True):
+    """What a person wants lifted: hook height and reach (from the fork face), load, arms; the truck's plate if read."""
+
+    name: str
+    truck: Truck
+    hook_height_m: float
+    reach_m: float
+    load: Estimate[float]
+    arms: int = 0
+    plate: PlateRow | None = None
+
+
+def sketch(wish: Wish) -> Job:
+    """A job with one rig and two poses (at work, and home with the hook empty) for a wish.
+
+    Raises
+    ------
+    EditError
+        When the wish cannot be drawn at all: too near, too low, or higher than truck and jib mast together reach.
+    """
+    _refuse_impossible(wish)
+    tried = [_job(wish, boom, arm) for boom, arm in LADDER]
+    return next((job for job in tried if _steel_holds(job)), tried[-1])
+
+
+def _refuse_impossible(wish: Wish) -> None:
+    least_m = MAST_FOOT_M + STRAP_M
+    if wish.reach_m < least_m:
+        raise EditError("reach", f"at least {least_m:g} m from the fork face", f"{wish.reach_m:g} m")
+    if not 0 <= wish.arms <= 2:
+        raise EditError("arms", "none, one or two to start with", str(wish.arms))
+    highest = wish.truck.upright.lift_max_m + MAST_LIMITS_M[1]
+    if not MAST_LIMITS_M[0] <= wish.hook_height_m <= highest:
+        raise EditError("hook height", f"from {MAST_LIMITS_M[0]:g} m to {highest:.2f} m", f"{wish.hook_height_m:g} m")
+
+
+def _steel_holds(job: Job) -> bool:
+    """Nothing but the truck's own balance and plate is over, with best values, in the first pose."""
+    whole = job if job.truck.plate else _with_any_plate(job)
+    checks = find_checks(whole, figures(whole, whole.poses[0]))
+    return all(float(check.use) <= 1.0 for check in checks if check.part not in ("truck balance", "plate"))
+
+
+def _with_any_plate(job: Job) -> Job:
+    """The job with a plate that limits nothing, so that the steel can be looked at before the plate is read."""
+    rows = (PlateRow(rated_kg=50_000.0, load_centre_m=1.0, lift_m=20.0),)
+    return msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=Plate(rows=rows)))
+
+
+def _job(wish: Wish, boom: RectTube, arm: RectTube) -> Job:
+    truck = wish.truck if wish.plate is None else msgspec.structs.replace(wish.truck, plate=Plate(rows=(wish.plate,)))
+    rig = _rig(wish, truck, boom, arm)
+    here = Floor(name="here", fall_along=None, fall_across=None)
+    blank = Pose(name="at work", lift_m=truck.upright.lift_min_m, hole=1, arms=tuple(ArmPose() for _ in rig.arms))
+    load = Load(name="load", mass_kg=wish.load, rigging_kg=Estimate(best=10.0, known="typical"))
+    job = Job(
+        name=wish.name,
+        notes="First sketch: every number marked typical is a start value, not yours.",
+        truck=truck,
+        rig=rig,
+        load=load,
+        floors=(here,),
+        policy=Policy(),
+        poses=(blank,),
+    )
+    holes = usable_holes(job)
+    out_m = _boom_out_m(wish)
+    hole = min(holes, key=lambda number: abs(float(hole_out_m(rig, number)) - out_m))
+    lift_m = wish.hook_height_m - mast_base_z_m(rig) - boom_z_m(rig) + rig.hook.drop_m
+    upright = truck.upright
+    at_work = msgspec.structs.replace(blank, hole=hole, lift_m=min(max(lift_m, upright.lift_min_m), upright.lift_max_m))
+    home = msgspec.structs.replace(blank, name="home, hook empty", hole=holes[-1], loaded=False)
+    return msgspec.structs.replace(job, poses=(at_work, home))
+
+
+def _boom_out_m(wish: Wish) -> float:
+    """Boom end ahead of the jib mast, so that boom and straight arms end at the wished reach."""
+    beyond = wish.reach_m - MAST_FOOT_M
+    return beyond * (1.0 - ARM_SHARE * wish.arms) + (HOOK_EDGE_M if wish.arms == 0 else 0.0)
+
+
+HOOK_EDGE_M = 0.05
+
+
+def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
+    weld = Weld(leg_m=0.006)
+    forks, depth = truck.forks, boom.depth_m
+    sleeve = RectTube(
+        width_m=round(forks.width_m + CLEAR_M + 2.0 * SLEEVE_WALL_M, 3),
+        depth_m=round(forks.thickness_m + CLEAR_M + 2.0 * SLEEVE_WALL_M, 3),
+        wall_m=SLEEVE_WALL_M,
+    )
+    over_forks_m = sleeve.wall_m + SEAT_M + depth / 2.0
+    wished_mast_m = wish.hook_height_m + HOOK_DROP_M - LOW_FORKS_M - over_forks_m
+    mast_m = min(max(wished_mast_m, MAST_LIMITS_M[0]), MAST_LIMITS_M[1])
+    out_m = _boom_out_m(wish)
+    length_m = _boom_length_m(out_m)
+    first_m = length_m - out_m - PITCH_M * round(max(length_m - SADDLE_SPAN_M - STRAP_M - out_m, 0.0) / PITCH_M)
+    while first_m < SADDLE_SPAN_M + STRAP_M:
+        first_m += PITCH_M
+    arms = tuple(
+        msgspec.structs.replace(new_arm(index), section=arm, length_m=round(ARM_SHARE * (wish.reach_m - MAST_FOOT_M), 3))
+        for index in range(wish.arms)
+    )
+    return Rig(
+        name="First sketch",
+        sleeves=Sleeves(
+            section=sleeve,
+            length_m=round(0.9 * forks.length_m, 3),
+            cross_section=RectTube(width_m=max(boom.width_m, 0.1), depth_m=0.08, wall_m=0.006),
+            heel_pin=Pin(diameter_m=0.02, hole_m=0.0205),
+        ),
+        jib_mast=JibMast(section=boom, length_m=round(mast_m, 3), foot_x_m=MAST_FOOT_M, foot_weld=weld),
+        saddles=Saddles(
+            front_x_m=0.0,
+            rear_x_m=-SADDLE_SPAN_M,
+            strap_length_m=STRAP_M,
+            strap_weld=weld,
+            seat_m=SEAT_M,
+            bed_section=RectTube(width_m=SEAT_M, depth_m=SEAT_M, wall_m=0.005),
+        ),
+        boom=Boom(
+            section=boom,
+            length_m=round(length_m, 3),
+            first_hole_m=round(first_m, 3),
+            hole_pitch_m=PITCH_M,
+            hole_count=max(1, int((length_m - first_m - STRAP_M) / PITCH_M) + 1),
+            pin=Pin(diameter_m=0.02, hole_m=0.0205),
+        ),
+        arms=arms,
+        hook=Hook(
+            mass_kg=Estimate(best=8.0, known="typical"),
+            drop_m=HOOK_DROP_M,
+            pin=Pin(diameter_m=0.02, hole_m=0.0205),
+            edge_m=HOOK_EDGE_M,
+            hoop=Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=weld, steel=UNKNOWN),
+        ),
+    )
+
+
+HOOK_DROP_M = 0.1
+
+
+def _boom_length_m(out_m: float) -> float:
+    """Long enough to stay through both saddles two holes further out than wished."""
+    return out_m + 2.0 * PITCH_M + SADDLE_SPAN_M + 2.0 * STRAP_M

@@ -1,0 +1,98 @@
+"""What a steel or a weld is allowed to carry.
+
+Two rules stand side by side and the smaller always counts:
+
+* **AISC 360, allowable strength**: nominal strength over its Omega (1.67 for members, 2.00 for what breaks).
+* **The design factor on yield** the person sets for lifting gear (2 where loads are well known, 3 where not):
+  yield over the factor on elastic stress, shear at 1/sqrt(3) of that, and for what breaks (welds, tear-out) the
+  strength over 1.20 times the factor, as in ASME BTH-1.
+
+Steel of unknown grade takes the yield assumed in the allowances and a tensile strength only 1.10 times that.
+An electrode that is not known counts as E60, the lowest class.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+
+import msgspec
+
+from engine.schema.model import Policy, Weld
+from engine.schema.steel import Grade, grade
+from engine.strength.unverified_values import BEARING_OVER_YIELD, FRACTURE_FACTOR, SHEAR_OVER_YIELD
+
+OMEGA_MEMBER = 1.67
+OMEGA_BREAK = 2.00
+OMEGA_SHEAR_YIELD = 1.50
+
+AISC = "AISC 360-22"
+FACTOR = "design factor on yield (ASME BTH-1 kind, from memory)"
+BOTH = f"the smaller of {AISC} over Omega and the {FACTOR}"
+
+ELECTRODE_PA = {"E60": 60 * 6_894_757.293168361, "E70": 70 * 6_894_757.293168361, "E80": 80 * 6_894_757.293168361}
+LOWEST_ELECTRODE = "E60"
+
+
+class Basis(msgspec.Struct, frozen=True):
+    """Allowed stresses of one steel under one policy (Pa)."""
+
+    grade: Grade
+    factor: float
+    stress_Pa: float
+    shear_Pa: float
+    pin_shear_Pa: float
+    bearing_Pa: float
+    breaking_over: float
+
+    @property
+    def factored_Pa(self) -> float:
+        """Yield over the design factor: the limit for elastic stress of whole members."""
+        return self.grade.yield_Pa / self.factor
+
+
+@functools.lru_cache(maxsize=256)
+def basis(steel: str, policy: Policy) -> Basis:
+    """Allowed stresses of a steel by name.
+
+    ``stress_Pa`` is for direct and elastic bending stress, ``shear_Pa`` for yielding in shear (J4.2),
+    ``pin_shear_Pa`` for a solid pin (0.563 Fu, Table J3.2 with no thread in the plane), ``bearing_Pa`` for a pin in a
+    drilled hole on its projected area (J7), ``breaking_over`` is what a breaking strength is divided by.
+    """
+    found = grade(steel, policy.unknown_yield_Pa)
+    by_factor = found.yield_Pa / policy.design_factor
+    shear_by_factor = by_factor * SHEAR_OVER_YIELD
+    return Basis(
+        found,
+        policy.design_factor,
+        min(found.yield_Pa / OMEGA_MEMBER, by_factor),
+        min(0.60 * found.yield_Pa / OMEGA_SHEAR_YIELD, shear_by_factor),
+        min(0.563 * found.tensile_Pa / OMEGA_BREAK, shear_by_factor),
+        min(1.8 * found.yield_Pa / OMEGA_BREAK, BEARING_OVER_YIELD * by_factor),
+        breaking_over(policy),
+    )
+
+
+def breaking_over(policy: Policy) -> float:
+    """What a breaking strength is divided by: 2.00, or 1.20 times the design factor if that is more."""
+    return max(OMEGA_BREAK, FRACTURE_FACTOR * policy.design_factor)
+
+
+def electrode_Pa(weld: Weld) -> float:
+    """Tensile strength of the weld metal; the lowest class where it is not known."""
+    return ELECTRODE_PA[weld.electrode if weld.electrode in ELECTRODE_PA else LOWEST_ELECTRODE]
+
+
+def weld_stress_Pa(weld: Weld, policy: Policy) -> float:
+    """Allowed stress on a fillet's throat: 0.60 of the electrode over 2.00 or the breaking factor (J2.4)."""
+    return 0.60 * electrode_Pa(weld) / breaking_over(policy)
+
+
+def weld_throat_m(weld: Weld, wall_m: float = math.inf) -> float:
+    """Throat that counts: a leg larger than the wall it stands on counts as the wall."""
+    return throat_m(min(weld.leg_m, wall_m))
+
+
+def throat_m(leg_m: float) -> float:
+    """Throat of an equal-legged fillet."""
+    return leg_m / math.sqrt(2.0)

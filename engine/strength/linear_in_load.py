@@ -1,0 +1,445 @@
+"""Demands that are linear in the load, and the load at which each limit is just met.
+
+Every force and moment in the rig is ``fixed + per_kg * load``: the rig's own weights and the rigging give the fixed
+part, each kilogram on the hook adds the rest.  So
+
+* one component held against a limit, ``|a(m)| <= R``, is met at a load found in closed form;
+* a resultant of components, ``|(a, b, c)(m)| <= R``, at the root of a quadratic;
+* anything else (``interaction``) at the root of a use that rises with the load, found between brackets.
+
+The three helpers make the `Check`.  Floats take a short way without numpy, because a drag evaluates some sixty limits
+inside a frame; arrays and intervals take the general way through ``engine.base.geometry`` with the same formulas.  What
+branches on a value (the search for a root) is written down as a call where formulas are being recorded (``engine.jit.trace``).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+
+import msgspec
+import numpy as np
+
+from engine.rig.check import Check, Unit, load_at_limit, use_of
+from engine.base.geometry import Number, Vec, least, most, ratio, sqrt, where
+
+ROOT_TOLERANCE = 1e-12
+"""A use within this of 1 is at the limit, a load within this share of it found: round-off, no more."""
+
+ROOT_STEPS = 120
+"""More than bracketing needs even when every step is a bisection from 200,000 kg to a milligram."""
+
+SECANT_STEPS = 6
+"""After so many secant steps every other one halves the bracket, for uses with a sharp bend (near buckling)."""
+
+FIRST_TRY_KG = 500.0
+"""Where to look first when nothing hangs on the hook."""
+
+FAR_KG = 200_000.0
+"""No load in the model is heavier; a limit not reached there is never reached."""
+
+
+class Linear(msgspec.Struct, frozen=True, gc=False):
+    """A force (N) or moment (N·m) as ``fixed + per_kg * load``; each part a float or an array of poses."""
+
+    fixed: Number
+    per_kg: Number
+
+    def at(self, load_kg: Number) -> Number:
+        """Value with this load."""
+        return self.fixed + self.per_kg * load_kg
+
+    def plus(self, other: Linear, factor: float = 1.0) -> Linear:
+        """Sum with ``factor`` times the other."""
+        return Linear(self.fixed + factor * other.fixed, self.per_kg + factor * other.per_kg)
+
+    def times(self, factor: Number) -> Linear:
+        """The same, stretched."""
+        return Linear(self.fixed * factor, self.per_kg * factor)
+
+
+class Item(msgspec.Struct, frozen=True, gc=False):
+    """What a check says of itself: part, kind, place, unit, words and source."""
+
+    part: str
+    kind: str
+    place_m: Vec
+    unit: Unit
+    words: str
+    source: str
+
+
+def larger(a: Number, b: Number) -> Number:
+    """The larger of two, NaN kept; the short way for floats."""
+    if isinstance(a, float) and isinstance(b, float):
+        return a if a >= b or a != a else b
+    return most(a, b)
+
+
+def smaller(a: Number, b: Number) -> Number:
+    """The smaller of two, NaN kept; the short way for floats."""
+    if isinstance(a, float) and isinstance(b, float):
+        return a if a <= b or a != a else b
+    return least(a, b)
+
+
+# ---------------------------------------------------------------- loads at the limit
+
+
+def load_at_magnitude(value: Linear, allowed: Number) -> Number:
+    """Load (kg) at which ``|value|`` reaches ``allowed``; negative when it is over even without a load."""
+    if type(value.fixed) is float and type(value.per_kg) is float and type(allowed) is float:
+        if abs(value.fixed) > allowed:
+            return -math.inf
+        if value.per_kg == 0.0:
+            return math.inf if value.fixed == value.fixed else math.nan
+        room = allowed - value.fixed if value.per_kg > 0.0 else allowed + value.fixed
+        return room / abs(value.per_kg)
+    within = least(
+        load_at_limit(allowed - value.fixed, value.per_kg), load_at_limit(allowed + value.fixed, -value.per_kg)
+    )
+    return where(abs(value.fixed) > allowed, -math.inf, within)
+
+
+def load_at_pull(value: Linear, allowed: Number) -> Number:
+    """Load (kg) at which a component that only counts when positive reaches ``allowed``."""
+    fixed, per_kg = value.fixed, value.per_kg
+    if type(fixed) is float and type(per_kg) is float and type(allowed) is float:
+        if per_kg > 0.0:
+            return (allowed - fixed) / per_kg
+        if fixed != fixed or per_kg != per_kg:
+            return math.nan
+        return math.inf if fixed <= allowed else -math.inf
+    return load_at_limit(allowed - fixed, per_kg)
+
+
+class Square(msgspec.Struct, frozen=True, gc=False):
+    """Square of a resultant as ``square m^2 + 2 linear m + constant`` of the load m."""
+
+    square: Number
+    linear: Number
+    constant: Number
+
+
+def squared(values: tuple[Linear, ...]) -> Square:
+    """Square of the resultant of perpendicular components."""
+    square = linear = constant = 0.0
+    for value in values:
+        fixed, per_kg = value.fixed, value.per_kg
+        square = square + per_kg * per_kg
+        linear = linear + fixed * per_kg
+        constant = constant + fixed * fixed
+    return Square(square, linear, constant)
+
+
+def load_at_resultant(of: Square, allowed: Number) -> Number:
+    """Load (kg) at which a resultant reaches ``allowed``; minus infinity when it is over without a load."""
+    square, linear, constant = of.square, of.linear, of.constant
+    constant = constant - allowed * allowed
+    if type(square) is float and type(constant) is float:
+        if constant > 0.0:
+            return -math.inf
+        if square > 0.0:
+            return (math.sqrt(linear * linear - square * constant) - linear) / square
+        return math.inf if constant <= 0.0 else math.nan
+    root = ratio(sqrt(_not_negative(linear * linear - square * constant)) - linear, square)
+    found = where(square > 0.0, root, where(square <= 0.0, math.inf, math.nan))
+    return where(constant > 0.0, -math.inf, where(constant <= 0.0, found, math.nan))
+
+
+def _not_negative(value: Number) -> Number:
+    return where(value < 0.0, 0.0, value)
+
+
+def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Number:
+    """Load (kg) at which a weighted sum of magnitudes, ``sum of w |v(m)|``, reaches ``allowed``.
+
+    The sum is made of straight pieces and bends upwards; starting from the piece that holds for very heavy loads,
+    Newton's steps come down piece by piece and are exact after at most one step for each term.
+    """
+    empty = slope = base = 0.0
+    for weight, value in terms:
+        fixed, per_kg = value.fixed, value.per_kg
+        empty = empty + weight * abs(fixed)
+        slope = slope + weight * abs(per_kg)
+        base = base + weight * fixed * where(per_kg < 0.0, -1.0, 1.0)
+    if isinstance(empty, float) and isinstance(slope, float):
+        return _sum_of_floats(terms, allowed, empty, slope, base)
+    if not _can_compare(empty) or not _can_compare(slope):
+        return slope * empty * math.nan
+    load = ratio(allowed - base, slope)
+    for _ in terms:
+        base = tilt = 0.0
+        for weight, value in terms:
+            fixed, per_kg = value.fixed, value.per_kg
+            sign = np.where(fixed + per_kg * np.where(np.isfinite(load), load, 0.0) < 0.0, -weight, weight)
+            base, tilt = base + sign * fixed, tilt + sign * per_kg
+        over = np.isfinite(load) & (base + tilt * np.where(np.isfinite(load), load, 0.0) > allowed) & (tilt > 0.0)
+        load = np.where(over, ratio(allowed - base, np.where(tilt > 0.0, tilt, 1.0)), load)
+    load = where(slope > 0.0, load, where(slope <= 0.0, math.inf, math.nan))
+    return where(empty > allowed, -math.inf, where(empty <= allowed, load, math.nan))
+
+
+def _can_compare(value: Number) -> bool:
+    """Whether a value can be compared pose by pose, as intervals cannot."""
+    return isinstance(value, float | np.ndarray) or hasattr(value, "write_root")
+
+
+def _sum_of_floats(
+    terms: tuple[tuple[float, Linear], ...], allowed: float, empty: float, slope: float, base: float
+) -> float:
+    if empty != empty or slope != slope or allowed != allowed:
+        return math.nan
+    if empty > allowed:
+        return -math.inf
+    if slope == 0.0:
+        return math.inf
+    load = (allowed - base) / slope
+    for _ in terms:
+        base = slope = 0.0
+        for weight, value in terms:
+            fixed, per_kg = value.fixed, value.per_kg
+            sign = weight if fixed + per_kg * load >= 0.0 else -weight
+            base, slope = base + sign * fixed, slope + sign * per_kg
+        if base + slope * load <= allowed or slope <= 0.0:
+            break
+        load = (allowed - base) / slope
+    return load
+
+
+def load_at_use(use: Callable[[Number], Number], near_kg: Number = 0.0, near_use: Number = 0.0) -> Number:
+    """Load (kg) at which a use that rises with the load comes to 1, from the side where it is still within.
+
+    Secant steps from "no load" and a load already looked at, kept inside a bracket; a step that leaves the bracket is
+    halved.  ``use`` may fall at first (a load that balances the rig's own weight) as long as it only rises once it is
+    over 1.
+
+    Parameters
+    ----------
+    use : callable
+        Use as a function of the load, for one pose or arrays of poses (...).
+    near_kg, near_use : Number
+        A load already looked at and its use; a load of 0 stands for none.
+
+    Returns
+    -------
+    Number
+        Minus infinity where it is over without a load, infinite where it never comes to 1, NaN where it is not known.
+        Intervals are given back as "not known": a root cannot be bracketed over them.
+    """
+    empty = use(0.0)
+    if isinstance(empty, float) and isinstance(near_use, float):
+        return _root_of_floats(use, empty, near_kg, near_use)
+    for value in (empty, near_use):
+        if hasattr(value, "write_root"):
+            return value.write_root(load_at_use, use, near_kg, near_use)
+    if isinstance(empty, float | np.ndarray) and isinstance(near_use, float | np.ndarray):
+        return _root_of_arrays(use, np.asarray(empty, float), near_kg, near_use)
+    return empty * math.nan
+
+
+def _root_of_floats(use: Callable[[Number], Number], empty: float, near_kg: float, near_use: float) -> float:
+    if not near_kg > 0.0:
+        near_kg = FIRST_TRY_KG
+        near_use = use(near_kg)
+    if empty != empty or near_use != near_use:
+        return math.nan
+    if empty > 1.0:
+        return -math.inf
+    before, at_before, here, at_here = 0.0, empty - 1.0, near_kg, near_use - 1.0
+    low, high = (0.0, here) if at_here > 0.0 else (here, math.inf)
+    for count in range(ROOT_STEPS):
+        rise = at_here - at_before
+        step = here - at_here * (here - before) / rise if rise else math.inf
+        if not low < step < high or (count > SECANT_STEPS and count % 2):
+            step = 8.0 * low + 1.0 if high == math.inf else (low + high) / 2.0
+        if step > FAR_KG:
+            step = FAR_KG
+            if use(step) <= 1.0:
+                return math.inf
+        before, at_before, here = here, at_here, step
+        at_here = use(here) - 1.0
+        if abs(at_here) <= ROOT_TOLERANCE:
+            return here * (1.0 - ROOT_TOLERANCE)
+        low, high = (low, here) if at_here > 0.0 else (here, high)
+        if high < math.inf and high - low <= ROOT_TOLERANCE * high:
+            break
+    return low
+
+
+def _root_of_arrays(
+    use: Callable[[Number], Number], empty: np.ndarray, near_kg: Number, near_use: Number
+) -> np.ndarray:
+    """The same steps for every pose at once; those that are done stand still."""
+    far = np.asarray(use(FAR_KG), float)
+    first = np.where(np.asarray(near_kg) > 0.0, near_kg, FIRST_TRY_KG)
+    empty, far, here = np.broadcast_arrays(empty, far, first)
+    at_here = np.where(np.asarray(near_kg) > 0.0, near_use, use(first)) - 1.0
+    before, at_before = np.zeros(here.shape), empty - 1.0
+    low = np.where(at_here > 0.0, 0.0, here)
+    high = np.where(at_here > 0.0, here, FAR_KG)
+    searching = (empty <= 1.0) & (far > 1.0)
+    for count in range(ROOT_STEPS):
+        if not searching.any():
+            break
+        with np.errstate(invalid="ignore", divide="ignore"):
+            step = here - at_here * (here - before) / (at_here - at_before)
+        with np.errstate(invalid="ignore"):
+            inside = (low < step) & (step < high) & (count <= SECANT_STEPS or count % 2 == 0)
+        step = np.where(inside, step, (low + high) / 2.0)
+        step = np.where(searching, step, here)
+        before, at_before, here = here, at_here, step
+        at_here = np.asarray(use(here), float) - 1.0
+        hit = searching & (np.abs(at_here) <= ROOT_TOLERANCE)
+        low = np.where(hit, here * (1.0 - ROOT_TOLERANCE), np.where(searching & ~(at_here > 0.0), here, low))
+        high = np.where(searching & (at_here > 0.0), here, high)
+        searching = searching & ~hit & (high - low > ROOT_TOLERANCE * high)
+    found = np.where(far > 1.0, low, math.inf)
+    found = np.where(empty > 1.0, -math.inf, found)
+    return np.where(np.isnan(empty) | np.isnan(far), math.nan, found)
+
+
+# ---------------------------------------------------------------- checks
+
+
+def magnitude(item: Item, value: Linear, allowed: Number, load_kg: Number, **numbers: Number | str) -> Check:
+    """One component against its limit; ``{demand}`` and ``{allowed}`` are filled in beside ``numbers``."""
+    demand = abs(value.fixed + value.per_kg * load_kg)
+    return _check(item, demand, allowed, load_at_magnitude(value, allowed), numbers)
+
+
+def one_sided(item: Item, value: Linear, allowed: Number, load_kg: Number, **numbers: Number | str) -> Check:
+    """A component that only counts when positive (an uplift, a pull) against its limit."""
+    demand = value.fixed + value.per_kg * load_kg
+    return _check(item, where(demand < 0.0, 0.0, demand), allowed, load_at_pull(value, allowed), numbers)
+
+
+def forbidden(item: Item, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:
+    """A component that nothing holds: over as soon as it is positive, unused as long as it is not."""
+    demand = value.fixed + value.per_kg * load_kg
+    check = _check(item, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
+    use = where(demand > 0.0, math.inf, where(demand <= 0.0, 0.0, math.nan))
+    return msgspec.structs.replace(check, use=use)
+
+
+def pull_with_couple(
+    item: Item, pull: Linear, couple: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
+) -> Check:
+    """A pull that only counts when positive, made greater by a couple of either sign: ``pull + |couple|``."""
+    demand = pull.at(load_kg) + abs(couple.at(load_kg))
+    at_limit = smaller(load_at_pull(pull.plus(couple), allowed), load_at_pull(pull.plus(couple, -1.0), allowed))
+    return _check(item, where(demand < 0.0, 0.0, demand), allowed, at_limit, numbers)
+
+
+def resultant(
+    item: Item, values: tuple[Linear, ...], allowed: Number, load_kg: Number, **numbers: Number | str
+) -> Check:
+    """The resultant of perpendicular components against its limit."""
+    return worst_resultants(((item, allowed),), (values,), load_kg, numbers)[0]
+
+
+def worst_resultant(
+    item: Item, groups: tuple[tuple[Linear, ...], ...], allowed: Number, load_kg: Number, **numbers: Number | str
+) -> Check:
+    """The largest of several resultants (corners of a weld, both forks) against one limit."""
+    return worst_resultants(((item, allowed),), groups, load_kg, numbers)[0]
+
+
+def worst_resultants(
+    limits: Iterable[tuple[Item, Number]],
+    groups: tuple[tuple[Linear, ...], ...],
+    load_kg: Number,
+    numbers: dict[str, Number | str],
+) -> list[Check]:
+    """The largest of several resultants (the barrels of a hinge) against several limits."""
+    squares = [squared(values) for values in groups]
+    demand = None
+    for values in groups:
+        total = 0.0
+        for value in values:
+            part = value.fixed + value.per_kg * load_kg
+            total = total + part * part
+        demand = total if demand is None else larger(demand, total)
+    demand = sqrt(demand)
+    found = []
+    for item, allowed in limits:
+        at_limit = load_at_resultant(squares[0], allowed)
+        for other in squares[1:]:
+            at_limit = smaller(at_limit, load_at_resultant(other, allowed))
+        found.append(_check(item, demand, allowed, at_limit, dict(numbers)))
+    return found
+
+
+def magnitudes(
+    item: Item, terms: tuple[tuple[float, Linear], ...], allowed: Number, load_kg: Number, **numbers: Number | str
+) -> Check:
+    """A weighted sum of magnitudes against its limit."""
+    demand = 0.0
+    for weight, value in terms:
+        demand = demand + weight * abs(value.fixed + value.per_kg * load_kg)
+    return _check(item, demand, allowed, load_at_sum(terms, allowed), numbers)
+
+
+def interaction(item: Item, use: Callable[[Number], Number], load_kg: Number, **numbers: Number | str) -> Check:
+    """Several demands together, as a use that may come to 1."""
+    now = use(load_kg)
+    return _check(item, now, 1.0, load_at_use(use, load_kg, now), numbers)
+
+
+def whatever_the_load(item: Item, demand: Number, allowed: float, over: bool, **numbers: Number | str) -> Check:
+    """A fault no load mends: over at every load, or within at every load."""
+    numbers["demand"], numbers["allowed"] = demand, allowed
+    return Check(
+        part=item.part,
+        kind=item.kind,
+        place_m=item.place_m,
+        demand=demand,
+        allowed=allowed,
+        unit=item.unit,
+        use=math.inf if over else use_of(demand, allowed),
+        allowed_load_kg=-math.inf if over else math.inf,
+        words=item.words,
+        numbers=numbers,
+        source=item.source,
+    )
+
+
+def _check(item: Item, demand: Number, allowed: Number, at_limit: Number, numbers: dict[str, Number | str]) -> Check:
+    numbers["demand"], numbers["allowed"] = demand, allowed
+    if type(demand) is float and type(allowed) is float and allowed > 0.0:
+        use = demand / allowed
+    else:
+        use = use_of(demand, allowed)
+    return Check(
+        part=item.part,
+        kind=item.kind,
+        place_m=item.place_m,
+        demand=demand,
+        allowed=allowed,
+        unit=item.unit,
+        use=use,
+        allowed_load_kg=at_limit,
+        words=item.words,
+        numbers=numbers,
+        source=item.source,
+    )
+
+
+def worse(a: Check, b: Check) -> Check:
+    """Two checks of the same limit under different pulls as one: the greater use, the smaller allowed load."""
+    if isinstance(a.use, float) and isinstance(b.use, float):
+        chosen = a if a.use >= b.use or a.use != a.use else b
+        return msgspec.structs.replace(chosen, allowed_load_kg=smaller(a.allowed_load_kg, b.allowed_load_kg))
+    first = a.use >= b.use
+    return msgspec.structs.replace(
+        a,
+        demand=where(first, a.demand, b.demand),
+        allowed=where(first, a.allowed, b.allowed),
+        use=most(a.use, b.use),
+        allowed_load_kg=least(a.allowed_load_kg, b.allowed_load_kg),
+        numbers={key: _either(first, a.numbers[key], b.numbers[key]) for key in a.numbers},
+    )
+
+
+def _either(first: Number, a: Number | str, b: Number | str) -> Number | str:
+    return a if isinstance(a, str) else where(first, a, b)

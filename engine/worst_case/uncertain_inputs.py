@@ -1,0 +1,161 @@
+"""The uncertain entries of a pose: what may be off, by how much, and what would settle it.
+
+Left out: how far an arm may stand from the angle said (the pose is what is asked about), and walls, welds and steel,
+whose doubt is in the design factor.
+"""
+
+from __future__ import annotations
+
+import functools
+
+import msgspec
+
+from engine.schema import uncertainty_bands
+from engine.schema.uncertainty_bands import BEST_WAY, Kind, low_high
+from engine.schema.model import Estimate, Floor, Job, Load, Pose, Rig, Truck, find_floor
+from engine.rig.kinematics import Figures, fitted_arms, rig_masses
+from engine.base.identity import Same
+
+
+class Entry(msgspec.Struct, kw_only=True, frozen=True):
+    """One uncertain number: its place in `Figures`, its name for a person, how far it may be off each way.
+
+    ``down`` and ``up`` are positive; ``measured_down`` and ``measured_up`` are what would be left after ``advice`` is
+    followed.
+    """
+
+    field: str
+    index: int | None = None
+    name: str
+    advice: str
+    down: float
+    up: float
+    measured_down: float
+    measured_up: float
+
+
+def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
+    """Every number that may be off, with how far; those known exactly are left out.
+
+    Parameters
+    ----------
+    job, pose : Job, Pose
+    numbers : Figures
+        Best values of the pose; for arrays of poses any one of them serves: only which arms are fitted is read.
+    """
+    return _entries(Same(job.truck, job.rig, job.load, find_floor(job, pose)), fitted_arms(numbers), pose.loaded)
+
+
+@functools.lru_cache(maxsize=16)
+def _entries(same: Same, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
+    """Entries of every pose on this floor with these arms fitted: the same tuple until one of them changes."""
+    truck, rig, load, floor = same.parts
+    found = (*_truck_entries(truck), *_rig_entries(truck, rig, fitted), *(_load_entries(load) if loaded else ()), *_pose_entries(floor))
+    return tuple(entry for entry in found if entry.down > 0.0 or entry.up > 0.0)
+
+
+def _entry(field: str, name: str, advice: str, estimate: Estimate[float], kind: Kind, index: int | None = None) -> Entry:
+    best = estimate.best
+    low, high = low_high(estimate, kind)
+    then = BEST_WAY[kind]
+    return Entry(
+        field=field,
+        index=index,
+        name=name,
+        advice=advice,
+        down=best - low,
+        up=high - best,
+        measured_down=min(best - low, best - then.low(best)),
+        measured_up=min(high - best, then.high(best) - best),
+    )
+
+
+def _truck_entries(truck: Truck) -> list[Entry]:
+    found = [
+        _entry("front_axle_kg", "truck's front axle weight", "Weigh the truck's front axle", truck.front_axle_kg, "mass"),
+        _entry("rear_axle_kg", "truck's rear axle weight", "Weigh the truck's rear axle", truck.rear_axle_kg, "mass"),
+        _entry("cg_height_m", "height of the truck's centre", "Weigh the truck with one axle raised", truck.cg_height_m, "centre"),
+        _entry("wheelbase_m", "wheelbase", "Tape the wheelbase", truck.wheelbase_m, "length"),
+        _entry("front_overhang_m", "front overhang", "Tape from front axle to fork face", truck.front_overhang_m, "length"),
+        _entry("front_track_m", "front track", "Tape the front track", truck.front_track_m, "length"),
+        _entry("pivot_height_m", "height of the rear axle pivot", "Tape the height of the rear axle pivot", truck.pivot_height_m, "length"),
+        _entry("steer_axle_kg", "weight of the steer axle", "Ask the dealer for the steer axle's weight", truck.steer_axle_kg, "mass"),
+    ]
+    for index, body in enumerate(truck.aboard):
+        if body.counted:
+            found.append(_aboard_entry(body.name, body.mass_kg, index))
+    return found
+
+
+def _aboard_entry(name: str, mass_kg: Estimate[float], index: int) -> Entry:
+    """What is aboard may be gone (the driver is off, the bottle is empty): its low side is nothing at all."""
+    high = low_high(mass_kg, "mass")[1]
+    return Entry(
+        field="aboard_kg",
+        index=index,
+        name=name,
+        advice=f"Leave {name} out of the sum",
+        down=mass_kg.best,
+        up=high - mass_kg.best,
+        measured_down=mass_kg.best,
+        measured_up=high - mass_kg.best,
+    )
+
+
+def _rig_entries(truck: Truck, rig: Rig, fitted: tuple[int, ...]) -> list[Entry]:
+    """Weights of the rig's parts: as weighed, else worked out from section and length."""
+    weights = rig_masses(truck, rig)
+
+    def part(field: str, name: str, weighed: Estimate[float] | None, steel_kg: float, index: int | None = None) -> Entry:
+        estimate = weighed if weighed is not None else Estimate(best=steel_kg, known="worked_out")
+        return _entry(field, f"weight of {name}", f"Weigh {name}", estimate, "mass", index)
+
+    found = [
+        part("sleeves_kg", "the sleeves", rig.sleeves.mass_kg, weights["sleeves_kg"]),
+        part("jib_mast_kg", "the jib mast", rig.jib_mast.mass_kg, weights["jib_mast_kg"]),
+        part("saddles_kg", "the saddles", rig.saddles.mass_kg, weights["saddles_kg"]),
+        part("boom_kg", "the boom", rig.boom.mass_kg, weights["boom_kg"]),
+        part("hook_kg", "the hook", rig.hook.mass_kg, weights["hook_kg"]),
+    ]
+    for index in fitted:
+        arm = rig.arms[index]
+        found.append(part("arms_kg", arm.name, arm.mass_kg, weights["arms_kg"][index], index))
+    return found
+
+
+def _load_entries(load: Load) -> list[Entry]:
+    return [
+        _entry("rigging_kg", "weight of the rigging", "Weigh the rigging", load.rigging_kg, "mass"),
+        _entry("load_kg", "weight of the load", "Weigh the load", load.mass_kg, "mass"),
+    ]
+
+
+def _pose_entries(floor: Floor) -> list[Entry]:
+    """Falls, fork height, tilt and reach; none may pass the truck's own stops or leave the saddles."""
+    found = []
+    for field, way, fall in (("fall_along", "along", floor.fall_along), ("fall_across", "across", floor.fall_across)):
+        if fall is not None:
+            name, advice = f"floor's fall {way}", f"Measure the floor's fall {way} with a long level"
+            found.append(_entry(field, name, advice, fall, "fall"))
+    found.append(_read("lift_m", "fork height", "Tape the fork height", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M))
+    found.append(
+        _read("tilt_rad", "tilt of the upright", "Set a level on the upright", uncertainty_bands.TILT_BY_EYE_RAD, uncertainty_bands.TILT_BY_LEVEL_RAD)
+    )
+    found.append(_give())
+    found.append(_read("boom_out_m", "reach of the boom", "Tape the reach", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M))
+    return found
+
+
+def _give() -> Entry:
+    """How far the rig bends; a sag measured under a known load tells as well as a tape."""
+    name, advice = "how far the rig bends", "Measure the hook's sag under a known load"
+    off, measured_off = uncertainty_bands.GIVE_SHARE, uncertainty_bands.GIVE_MEASURED_SHARE
+    return Entry(
+        field="give", name=name, advice=advice, down=off, up=off, measured_down=measured_off, measured_up=measured_off
+    )
+
+
+def _read(field: str, name: str, advice: str, off: float, measured_off: float) -> Entry:
+    return Entry(
+        field=field, name=name, advice=advice, down=off, up=off, measured_down=measured_off, measured_up=measured_off
+    )

@@ -1,0 +1,173 @@
+"""All limits of one pose put together: state, governing part, allowed load.
+
+``evaluate`` is pure and total over well-formed jobs: a pose that cannot be, or a fact that is missing, comes back
+as REFUSED with its problems, because a drag passes through such states.  Nothing is ever WITHIN by default: the
+state is WITHIN only when every check has a finite use of at most 1, with best values and in the worst case of all
+entries together (``engine.worst_case.worst_case``).  State, allowed load and governing part follow the worst case, never the middle.
+
+The governing part is the limit with the smallest allowed load at this pose; when the load is over several limits
+that is the one to mend first.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Literal
+
+import msgspec
+
+from engine.limits import balance, plate
+from engine.limits.balance import Balance
+from engine.worst_case.evaluator import bench_of
+from engine.rig.deflection import bent, with_bending
+from engine.rig.check import Check, Problem
+from engine.worst_case.worst_case import Doubt, doubt_of
+from engine.schema.model import Job, Pose, find_floor
+from engine.rig.kinematics import Placed, drawable, figures, place
+from engine.rig.feasibility import impossibilities, not_numbers
+from engine.strength.cautions import cautions
+
+State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
+
+STATE_WORDS: dict[State, str] = {
+    "WITHIN": "Within the limits entered",
+    "NOT PROVEN": "Not proven: best values pass, worst case does not",
+    "OVER": "Over a limit",
+    "REFUSED": "Refused: no verdict",
+}
+
+
+class Verdict(msgspec.Struct, kw_only=True, frozen=True):
+    """What can be said of one pose.
+
+    ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``doubt`` is the
+    worst case of each.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig carries it
+    (as drawn where the pose cannot be); the balance goes by the latter.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``doubt``,
+    ``allowed_load_kg`` and ``governing`` only when there is a verdict, the last two from the worst case.  ``cautions``
+    say what the checks rest on that nobody has proved (assumed steel, unknown electrodes).
+    """
+
+    state: State
+    problems: tuple[Problem, ...]
+    placed: Placed
+    hanging: Placed
+    balance: Balance | None
+    checks: tuple[Check, ...]
+    doubt: Doubt | None
+    governing: Check | None
+    allowed_load_kg: float | None
+    cautions: tuple[Problem, ...] = ()
+
+    @property
+    def best_allowed_load_kg(self) -> float | None:
+        """Allowed load if every entry were exactly at its best value."""
+        return _governing([check.allowed_load_kg for check in self.checks])[0] if self.checks else None
+
+    @property
+    def best_governing(self) -> Check | None:
+        """The limit that governs if every entry were exactly at its best value."""
+        return self.checks[_governing([check.allowed_load_kg for check in self.checks])[1]] if self.checks else None
+
+    @property
+    def worst(self) -> Check | None:
+        """The check with the greatest use."""
+        return max(self.checks, key=lambda check: float(check.use), default=None)
+
+
+def evaluate(job: Job, pose: Pose) -> Verdict:
+    """The verdict on one pose of a job.
+
+    Parameters
+    ----------
+    job : Job
+        Well-formed (as read by ``engine.schema.rig_file`` or made by ``engine.shop.edits``).
+    pose : Pose
+        One of the job's poses, or one being dragged.
+
+    Returns
+    -------
+    Verdict
+    """
+    problems = find_problems(job, pose)
+    numbers = figures(job, pose)
+    drawn = drawable(numbers)
+    placed = place(job, drawn) if problems else None
+    if any(problem.kind == "impossible" for problem in problems):
+        return _refused(problems, placed, None)
+    if problems or drawn is not numbers:
+        hanging = bent(msgspec.structs.replace(placed, figures=with_bending(job, drawn)))
+        weighed = balance.weigh(hanging)
+        problems += _finite_or_why(weighed)
+        return _refused(problems, placed, weighed if drawn is numbers else None, hanging)
+    numbers, placed, hanging, weighed, checks = bench_of(job, numbers).stand(job, numbers)
+    problems += _finite_or_why(weighed)
+    if problems:
+        return _refused(problems, placed, weighed, hanging)
+    doubt = doubt_of(job, pose, numbers, checks)
+    return Verdict(
+        state=state_of(checks, doubt),
+        problems=(),
+        placed=placed,
+        hanging=hanging,
+        balance=weighed,
+        checks=checks,
+        doubt=doubt,
+        governing=checks[doubt.governing_index],
+        allowed_load_kg=max(doubt.allowed_kg, 0.0),
+        cautions=cautions(job, pose),
+    )
+
+
+def find_problems(job: Job, pose: Pose) -> list[Problem]:
+    """Everything that stands in the way of a verdict: impossible poses and rigs, then missing facts."""
+    problems = not_numbers(job, pose) or impossibilities(job, pose)
+    floor = find_floor(job, pose)
+    for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
+        if value is None:
+            way = "forward" if name == "fall_along" else "to the left"
+            words = "The floor's fall {way} at '{floor}' is not known. Measure it with a long level or a phone level at several spots."
+            where = f"floors[{job.floors.index(floor)}].{name}"
+            problems.append(Problem(kind="missing", where=where, words=words, numbers={"way": way, "floor": floor.name}))
+    return problems + plate.problems(job.truck.plate, pose.lift_m)
+
+
+def state_of(checks: tuple[Check, ...], doubt: Doubt) -> State:
+    """WITHIN only when there are checks and every use is a number of at most 1, in the worst case too."""
+    if not checks or not all(float(check.use) <= 1.0 for check in checks):
+        return "OVER"
+    return "WITHIN" if doubt.passes else "NOT PROVEN"
+
+
+def _governing(allowed_kg: Sequence[float]) -> tuple[float, int]:
+    """Smallest allowed load, never negative, and which limit it comes from; what is not a number allows nothing."""
+    each = [-math.inf if math.isnan(load_kg) else float(load_kg) for load_kg in allowed_kg]
+    index = min(range(len(each)), key=each.__getitem__)
+    return max(each[index], 0.0), index
+
+
+def _finite_or_why(weighed: Balance) -> list[Problem]:
+    """A bare truck that does not stand by itself, said in words for the line it goes over."""
+    problems = []
+    for line in weighed.lines:
+        if not float(line.restoring_Nm) > 0.0:
+            words = "The bare truck does not stand by itself: its own weight turns it over the {line} line by {moment:Nm}. Check axle weights, wheelbase, height of the centre of gravity and the floor's fall."
+            numbers = {"line": line.name, "moment": -float(line.restoring_Nm)}
+            problems.append(Problem(kind="impossible", where="truck", words=words, numbers=numbers))
+    return problems
+
+
+def _refused(
+    problems: list[Problem], placed: Placed, weighed: Balance | None, hanging: Placed | None = None
+) -> Verdict:
+    return Verdict(
+        state="REFUSED",
+        problems=tuple(problems),
+        placed=placed,
+        hanging=placed if hanging is None else hanging,
+        balance=weighed,
+        checks=(),
+        doubt=None,
+        governing=None,
+        allowed_load_kg=None,
+    )

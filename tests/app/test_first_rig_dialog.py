@@ -1,0 +1,99 @@
+"""A rig from nothing: the guided start, arms and sections in the forms."""
+
+from __future__ import annotations
+
+import pytest
+import shiboken6
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QPushButton
+
+from app.shell.window import Window
+
+
+def type_into(field: object, text: str) -> None:
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, Qt.Key.Key_Tab)
+
+
+def press_draw(dialog: object) -> None:
+    QTest.mouseClick(dialog.buttons.button(dialog.buttons.StandardButton.Ok), Qt.MouseButton.LeftButton)
+
+
+@pytest.fixture
+def dialog(window: Window) -> object:
+    window.new_rig()
+    yield window.guided
+    if shiboken6.isValid(window.guided):  # it is gone once something was drawn
+        window.guided.reject()
+
+
+def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: object) -> None:
+    dialog.truck.setCurrentIndex(dialog.truck.findData("2.5 t"))
+    dialog.has_plate.setChecked(True)
+    answers = {
+        "rated_kg": "2500 kg", "load_centre_m": "500 mm", "lift_m": "3.3 m",
+        "hook_height_m": "8 ft", "reach_m": "2 m", "load_kg": "300 lb",
+    }  # fmt: skip
+    for name, text in answers.items():
+        type_into(dialog.fields[name], text)
+    press_draw(dialog)
+    job = window.document.job
+    assert job.load.mass_kg.best == pytest.approx(136.08, abs=0.01)
+    assert job.truck.plate.rows[0].rated_kg == 2500.0
+    assert len(job.rig.arms) == 1
+    assert window.document.path is None
+    assert window.margin.word.state == "REFUSED"
+    assert "fall" in window.notice.text()
+
+
+def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: object) -> None:
+    before = window.document.job
+    type_into(dialog.fields["reach_m"], "2 m")
+    press_draw(dialog)
+    assert window.document.job is before
+    assert "How high is the hook" in dialog._why.text()
+    assert "How heavy is the load" in dialog._why.text()
+
+
+def test_a_wish_that_cannot_be_is_explained(window: Window, dialog: object) -> None:
+    for name, text in {"hook_height_m": "20 m", "reach_m": "2 m", "load_kg": "100 kg"}.items():
+        type_into(dialog.fields[name], text)
+    press_draw(dialog)
+    assert "hook height" in dialog._why.text()
+
+
+def show_rig_form(window: Window) -> object:
+    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
+    window.tabs.setCurrentIndex(names.index("Rig"))
+    return window.forms["Rig"]
+
+
+def button(form: object, name: str) -> QPushButton:
+    return next(found for found in form.findChildren(QPushButton) if found.accessibleName() == name)
+
+
+def test_arms_are_added_and_removed_in_the_form_and_drawn_at_once(window: Window) -> None:
+    form = show_rig_form(window)
+    button(form, "Add an arm").click()
+    assert len(window.document.job.rig.arms) == 3
+    assert "arm 2" in window.side_drawing.handles and window.side_drawing.handles["arm 2"].isVisible()
+    button(form, "Remove the last arm").click()
+    button(form, "Remove the last arm").click()
+    assert len(window.document.job.rig.arms) == 1
+    assert all(len(pose.arms) == 1 for pose in window.document.job.poses)
+    window.document.undo_stack.undo()
+    assert len(window.document.job.rig.arms) == 2
+
+
+def test_a_section_is_picked_from_the_common_sizes_or_typed(window: Window) -> None:
+    form = show_rig_form(window)
+    choice = form.fields["rig.boom.section size"]
+    assert choice.currentText() == "100 x 100 x 6.3 mm"
+    choice.setCurrentIndex(choice.findData("120 x 120 x 8 mm"))
+    choice.activated.emit(choice.currentIndex())
+    assert window.document.job.rig.boom.section.wall_m == pytest.approx(0.008)
+    type_into(form.fields["rig.boom.section.wall_m"], "7 mm")
+    assert choice.currentText() == "typed below"

@@ -1,0 +1,83 @@
+"""Aim panel: a typed point, every way there as the engine has them, one of them chosen as one undo step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from hand import show_tab, type_into
+
+from app.panels.go_to_point import used_words, way_words
+from app.shell.window import Window
+from engine.planning.inverse_kinematics import ways_to
+from engine.base.formatting import show
+from engine.worst_case.verdict import STATE_WORDS
+
+WAIT_MS = 120_000
+STANDS_ALONE = "tarn_hollow_stone_yard"
+
+
+def listed(panel: object) -> list[str]:
+    return [panel.list.item(row).text() for row in range(panel.list.count())]
+
+
+def find(panel: object, qtbot: object) -> None:
+    with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
+        panel.find.click()
+
+
+def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable[..., Window]) -> None:
+    window = make_window(STANDS_ALONE)
+    show_tab(window, "Aim")
+    panel, document = window.aim_panel, window.document
+    hook = document.verdict.placed.hook_m
+    assert panel.fields["z"].text() == show(float(hook.z), "length", "metric")
+    type_into(panel.fields["z"], "2.5 m")
+    assert tuple(panel.target_m) == pytest.approx((hook.x, hook.y, 2.5))
+    panel.here.click()
+    assert panel.fields["z"].text() == show(float(hook.z), "length", "metric")
+    type_into(panel.fields["x"], "nowhere")
+    assert "a length such as" in window.notice.text()
+
+
+def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_step(window: Window, qtbot: object) -> None:
+    show_tab(window, "Aim")
+    panel, document = window.aim_panel, window.document
+    job, pose = document.job, document.pose
+    find(panel, qtbot)
+    expected = ways_to(job, pose, document.verdict.placed.hook_m)
+    assert [way.pose for way in panel.ways] == [way.pose for way in expected]
+    assert listed(panel) == [f"{number}. {way_words(job, way, 'metric')}" for number, way in enumerate(expected, start=1)]
+    for text, way in zip(listed(panel), expected, strict=True):
+        assert STATE_WORDS[way.state] in text and f"hole {way.pose.hole}" in text and way.governing in text
+        assert f"forks {show(way.pose.lift_m, 'm', 'metric')}" in text
+    sides = {way.pose.arms[1].turn_rad > 0.0 for way in expected if way.pose.hole == pose.hole}
+    assert sides == {True, False}
+    rect = panel.list.visualItemRect(panel.list.item(1))
+    QTest.mouseClick(panel.list.viewport(), Qt.MouseButton.LeftButton, pos=rect.center())
+    assert document.pose == expected[1].pose
+    assert document.undo_stack.count() == 1
+    assert listed(panel), "the other ways can still be tried"
+    document.undo_stack.undo()
+    assert document.pose == pose
+
+
+def test_a_point_out_of_reach_has_no_way_and_says_so(make_window: Callable[..., Window], qtbot: object) -> None:
+    window = make_window(STANDS_ALONE)
+    show_tab(window, "Aim")
+    panel, document = window.aim_panel, window.document
+    type_into(panel.fields["x"], "9 m")
+    find(panel, qtbot)
+    assert panel.said.text().startswith("NO WAY") and listed(panel) == []
+    assert document.undo_stack.count() == 0
+    type_into(panel.fields["x"], "1.6 m")
+    assert "find them again" in panel.said.text()
+
+
+def test_a_use_just_over_is_never_shown_as_all_but_full() -> None:
+    assert used_words(1.004, "metric") == "just over 100 %"
+    assert used_words(1.0, "metric") == "100 %"
+    assert used_words(1.02, "metric") == "102 %"

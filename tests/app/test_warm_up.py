@@ -1,0 +1,110 @@
+"""Formulas are written out in a quiet moment, and the verdict stays what it was."""
+
+from __future__ import annotations
+
+import gc
+import threading
+from collections.abc import Callable
+
+import msgspec
+import pytest
+from pytestqt.qtbot import QtBot
+
+from app.workers import warm_up
+from app.shell.window import Window
+from engine.worst_case import evaluator
+from engine.rig.kinematics import figures
+
+
+@pytest.fixture(autouse=True)
+def soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(warm_up, "QUIET_MS", 1)
+    evaluator._kept.cache_clear()
+
+
+def kept(window: Window) -> evaluator.Bench:
+    job, pose = window.document.job, window.document.pose
+    return evaluator.bench_of(job, figures(job, pose))
+
+
+def test_a_rig_left_alone_is_made_ready_for_the_next_drag(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    window = make_window("cold_spring_vineyard")
+    before = window.document.verdict
+    assert kept(window)._written is None
+    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    window.document.preview_pose(msgspec.structs.replace(window.document.pose, lift_m=window.document.pose.lift_m + 0.1))
+    window.document.restore()
+    assert window.document.verdict == before
+
+
+def test_an_edited_rig_is_made_ready_anew(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    window = make_window("tarn_hollow_stone_yard")
+    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    window.document.set_value("load.mass_kg.best", 300.0, "Lighter")
+    assert kept(window)._written is None
+    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+
+
+def test_a_drag_does_not_put_it_off_and_never_waits_for_it(
+    make_window: Callable[..., Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(evaluator, "_on_the_spot", True)
+    monkeypatch.setattr(warm_up, "QUIET_MS", 200)
+    evaluator.never_on_the_spot()
+    window = make_window("cold_spring_vineyard")
+    pose = window.document.pose
+    asked: list[object] = []
+    monkeypatch.setattr(evaluator, "ready", lambda *given: asked.append(given))
+    moved = 0
+    while not asked:  # a drag that never rests
+        moved += 1
+        assert moved < 2000
+        window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * (moved % 50)))
+        qtbot.wait(1)
+    for lift in range(60):
+        window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * lift))
+    assert kept(window)._written is None
+    window.document.restore()
+
+
+def test_another_pose_of_a_refused_one_is_made_ready(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    window = make_window("tarn_hollow_stone_yard")
+    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    window.document.set_value("load.mass_kg.best", 300.0, "Lighter")
+    pose = window.document.pose
+    window.document.preview_pose(msgspec.structs.replace(pose, lift_m=99.0))
+    qtbot.wait(50)
+    assert window.document.verdict.state == "REFUSED" and kept(window)._written is None
+    window.document.restore()
+    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+
+
+def test_a_rig_without_a_verdict_is_left_alone(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    window = make_window("fernbank_tree_nursery")
+    qtbot.wait(50)
+    assert window.document.verdict.state == "REFUSED"
+    assert kept(window)._written is None
+
+
+def test_the_collector_rests_until_the_last_thread_has_finished(
+    make_window: Callable[..., Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two windows opened at once are made ready one after the other: else the first to finish would wake the collector
+    while the other thread works, and what it takes down there crashes Qt."""
+    held, running, seen = threading.Event(), [], []
+
+    def slow(*_: object) -> None:
+        running.append(threading.current_thread())
+        held.wait(10.0)
+        seen.append((gc.isenabled(), sum(thread.is_alive() for thread in running)))
+
+    monkeypatch.setattr(evaluator, "ready", slow)
+    for name in ("cold_spring_vineyard", "tarn_hollow_stone_yard"):
+        make_window(name)
+    qtbot.waitUntil(lambda: bool(running))
+    qtbot.wait(150)
+    assert len(running) == 1 and not gc.isenabled()
+    held.set()
+    qtbot.waitUntil(lambda: len(seen) == 2)
+    assert seen == [(False, 1), (False, 1)]
+    qtbot.waitUntil(gc.isenabled)

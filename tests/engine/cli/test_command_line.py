@@ -1,0 +1,175 @@
+"""``python -m engine check``: status 0, 1 or 2, a sentence for what is wrong, never a verdict on bad input."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from engine.cli import command_line as command
+from engine.schema import rig_file
+from engine.schema.model import Job, Policy
+
+REPLACE = msgspec.structs.replace
+ROOT = Path(__file__).resolve().parents[3]
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    status = command.main(["check", *arguments])
+    told = capsys.readouterr()
+    return status, told.out, told.err
+
+
+def easy(job: Job) -> Job:
+    """The job with a light load and every fact known exactly enough for a verdict within."""
+    load = REPLACE(job.load, mass_kg=REPLACE(job.load.mass_kg, best=20.0))
+    return REPLACE(job, load=load, policy=REPLACE(Policy(), dynamic_factor=1.0, design_factor=1.5))
+
+
+@pytest.fixture
+def written(tmp_path: Path) -> object:
+    def write(job: Job) -> str:
+        path = tmp_path / "job.rig.json"
+        rig_file.write(job, path)
+        return str(path)
+
+    return write
+
+
+def test_status_0_within_the_limits(stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = run(capsys, written(easy(stone_yard)))
+    assert (status, err) == (0, "")
+    assert "WITHIN: Within the limits entered" in out
+
+
+def test_status_1_over(stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str]) -> None:
+    load = REPLACE(stone_yard.load, mass_kg=REPLACE(stone_yard.load.mass_kg, best=3000.0))
+    status, out, err = run(capsys, written(REPLACE(stone_yard, load=load)))
+    assert (status, err) == (1, "")
+    assert "OVER" in out
+
+
+@pytest.mark.parametrize("missing", ["plate", "fall"])
+def test_status_1_refused_for_a_missing_fact(stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str], missing: str) -> None:
+    job = REPLACE(stone_yard, truck=REPLACE(stone_yard.truck, plate=None))
+    if missing == "fall":
+        floors = tuple(REPLACE(floor, fall_along=None) for floor in stone_yard.floors)
+        job = REPLACE(stone_yard, floors=floors)
+    status, out, _ = run(capsys, written(job))
+    assert status == 1
+    assert "REFUSED: Refused: no verdict" in out
+    assert "Allowed load" not in out
+    assert ("truck.plate: There is no plate." in out) == (missing == "plate")
+    assert ("floors[0].fall_along: The floor's fall forward" in out) == (missing == "fall")
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], lift_m=20.0),), moves=()), "pose.lift_m: The forks cannot stand at 20.00 m"),
+        (lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], hole=None, free_out_m=9.0),), moves=()), "leaves the rear saddle"),
+        (lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], tilt_rad=0.3),), moves=()), "pose.tilt_rad: The upright cannot tilt"),
+        (
+            lambda job: REPLACE(job, truck=REPLACE(job.truck, cg_height_m=REPLACE(job.truck.cg_height_m, best=40.0))),
+            "does not stand by itself",
+        ),
+    ],
+)
+def test_status_2_for_what_cannot_be(stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str], change: object, says: str) -> None:
+    job = change(stone_yard)
+    floors = tuple(
+        REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=0.1), fall_across=REPLACE(floor.fall_across, best=0.1))
+        for floor in job.floors
+    )
+    status, out, err = run(capsys, written(REPLACE(job, floors=floors)))
+    assert status == 2
+    assert says in out
+    assert "Allowed load" not in out
+    assert "Traceback" not in out + err
+
+
+BAD_FILES = {
+    "empty": b"",
+    "not JSON": b"rig",
+    "a list": b"[]",
+    "no keys": b"{}",
+    "binary": bytes(range(256)),
+    "deep": b"[" * 5000,
+}
+
+
+@pytest.mark.parametrize("kind", BAD_FILES)
+def test_status_2_for_a_file_that_is_no_rig(tmp_path: Path, capsys: pytest.CaptureFixture[str], kind: str) -> None:
+    path = tmp_path / "bad.rig.json"
+    path.write_bytes(BAD_FILES[kind])
+    status, out, err = run(capsys, str(path))
+    assert (status, out) == (2, "")
+    assert err.startswith("tailweight: bad.rig.json")
+    assert "expected" in err and "got" in err and "Traceback" not in err
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('"wheelbase_m": {', '"wheelbase_m": {"best": 0, "known": "measured"}, "was": {', "truck"),
+        ('"format_version": 1', '"format_version": 99', "newer Tailweight"),
+        ('"hole": 8', '"hole": 99', "poses[0].hole"),
+        ('"length_m": 0.95', '"length_m": "75 kg"', "rig.sleeves.length_m: expected a number in m, got '75 kg'"),
+        ('"length_m": 0.95', '"length_m": 1e308', "rig.sleeves.length_m: expected a number of at most 50 m"),
+        ('"length_m": 0.95', '"length_m": NaN', "rig.sleeves.length_m"),
+    ],
+)
+def test_status_2_for_an_entry_that_cannot_be(tmp_path: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, says: str) -> None:
+    text = (ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json").read_text(encoding="utf-8")
+    assert old in text
+    path = tmp_path / "bad.rig.json"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    status, out, err = run(capsys, str(path))
+    assert (status, out) == (2, "")
+    assert says in err
+
+
+def test_status_2_for_a_missing_file_a_folder_and_an_unknown_pose(tmp_path: Path, sample_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for arguments in ((str(tmp_path / "none.rig.json"),), (str(tmp_path),), (str(sample_path), "--pose", "no such pose")):
+        status, out, err = run(capsys, *arguments)
+        assert (status, out) == (2, "")
+        assert err.startswith("tailweight: ") and "expected" in err
+
+
+def test_status_2_for_wrong_arguments(capsys: pytest.CaptureFixture[str]) -> None:
+    for arguments in ([], ["check"], ["weigh", "x"], ["check", "x", "--units", "stone"]):
+        with pytest.raises(SystemExit) as stopped:
+            command.main(arguments)
+        assert stopped.value.code == 2
+        assert "usage" in capsys.readouterr().err
+
+
+def test_json_is_one_object_and_nothing_else(sample_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, err = run(capsys, str(sample_path), "--json")
+    assert err == ""
+    assert json.loads(out)["state"] in {"WITHIN", "NOT PROVEN", "OVER"}
+
+
+def test_a_pose_is_chosen_by_name(sample: Job, sample_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    name = sample.poses[-1].name
+    _, out, _ = run(capsys, str(sample_path), "--pose", name, "--json")
+    assert json.loads(out)["pose"] == name
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
+def test_a_terminal_of_any_encoding_gets_its_text(encoding: str) -> None:
+    path = ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json"
+    done = subprocess.run(
+        [sys.executable, "-m", "engine", "check", str(path)],
+        cwd=ROOT,
+        capture_output=True,
+        env={"PYTHONIOENCODING": encoding, "PATH": "/usr/bin:/bin"},
+        check=False,
+    )
+    assert done.returncode in (0, 1)
+    assert done.stderr == b""
+    assert b"NOT APPROVED: planning only" in done.stdout

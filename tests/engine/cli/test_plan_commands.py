@@ -1,0 +1,100 @@
+"""Planning from the command line: text, JSON, CSV, exit status, progress on the error stream."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from engine.schema import rig_file
+from engine.cli.command_line import main
+from engine.planning.sweep import judge
+
+SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+VINEYARD = str(SAMPLES / "cold_spring_vineyard.rig.json")
+STONE_YARD = str(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+
+
+def no_plate(tmp_path: Path) -> str:
+    job = rig_file.read(STONE_YARD)
+    path = tmp_path / "bare.rig.json"
+    rig_file.write(msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=None)), path)
+    return str(path)
+
+
+def test_chart_text_has_caution_units_and_legend(capsys):
+    assert main(["chart", STONE_YARD]) == 0
+    out, err = capsys.readouterr()
+    assert out.startswith("WARNING: Planning help only.")
+    assert "NOT APPROVED" in out
+    assert "Governed by:" in out
+    assert " kg " in out
+    assert "chart: 100 %" in err
+
+
+def test_chart_json_rounds_down_to_what_a_verdict_allows(capsys):
+    assert main(["chart", STONE_YARD, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    job = rig_file.read(STONE_YARD)
+    hole, height = 3, 2
+    pose = msgspec.structs.replace(job.poses[0], hole=found["holes"][hole], lift_m=found["lift_m"][0][hole][height])
+    judged = judge(job, pose)
+    assert found["allowed_load_kg"][0][hole][height] == math.floor(judged.allowed_kg)
+    assert found["governing"][0][hole][height] == judged.governing
+
+
+def test_chart_csv_comes_in_us_units_when_asked(capsys):
+    assert main(["chart", STONE_YARD, "--csv", "--units", "us"]) == 0
+    out = capsys.readouterr().out
+    assert "Planning help only" in out
+    assert " lb" in out
+
+
+def test_reach_prints_a_map_in_marks_and_words(capsys):
+    assert main(["reach", STONE_YARD, "--view", "plan", "--cell", "0.2"]) == 0
+    out, err = capsys.readouterr()
+    assert "# allowed in some pose of the rig" in out
+    assert "places reached are allowed" in out
+    assert "reach: 100 %" in err
+
+
+def test_reach_json_is_a_grid(capsys):
+    main(["reach", STONE_YARD, "--json", "--cell", "0.2"])
+    found = json.loads(capsys.readouterr().out)
+    assert len(found["use"]) == len(found["z_m"])
+    assert all(len(row) == len(found["x_m"]) for row in found["use"])
+    assert found["view"] == "side"
+
+
+def test_move_of_the_file_is_over_between_its_ends(capsys):
+    assert main(["move", VINEYARD]) == 1
+    out = capsys.readouterr().out
+    assert "OVER: Over a limit" in out
+    assert "helper at the controls" in out
+    assert "proven nowhere over" in out
+
+
+def test_move_json_over_named_poses(capsys):
+    assert main(["move", VINEYARD, "--json", "--controls", "driver", "--poses", "over the floor stand, left", "straight ahead"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    (step,) = found["steps"]
+    assert step["kind"] == "arm"
+    assert step["bound_use"] >= step["peak_use"] > 1.0
+    assert len(step["at"]) == len(step["use"]) == len(step["rear_weight_left_kg"])
+
+
+@pytest.mark.parametrize("command", [["chart"], ["reach"], ["move", "--poses", "over the bed", "hook empty, low"]])
+def test_without_a_plate_there_is_no_plan(tmp_path, capsys, command):
+    assert main([command[0], no_plate(tmp_path), *command[1:]]) == 1
+    assert "no plate" in capsys.readouterr().out
+
+
+def test_names_that_are_not_there_are_told(capsys):
+    assert main(["move", STONE_YARD]) == 2
+    assert main(["move", VINEYARD, "--move", "nowhere"]) == 2
+    assert main(["chart", STONE_YARD, "--pose", "nowhere"]) == 2
+    assert main(["reach", STONE_YARD, "--cell", "0"]) == 2
+    assert "nowhere" in capsys.readouterr().err

@@ -1,0 +1,76 @@
+"""What a verdict says of its worst case: keys, agreement with the verdict, plain words."""
+
+from __future__ import annotations
+
+import json
+
+import msgspec
+import pytest
+
+from engine.cli import report, worst_text
+from engine.schema.model import Estimate, Job
+from engine.worst_case.verdict import Verdict, evaluate
+
+REPLACE = msgspec.structs.replace
+
+
+def guessed(job: Job, best_kg: float) -> Job:
+    return REPLACE(job, load=REPLACE(job.load, mass_kg=Estimate(best=best_kg, known="guess")))
+
+
+def near_its_limit(job: Job) -> tuple[Job, Verdict]:
+    """The load guessed at nine tenths of what the worst case allows: not proven until it is weighed."""
+    allowed_kg = evaluate(job, job.poses[0]).allowed_load_kg
+    doubtful = guessed(job, 0.9 * allowed_kg)
+    return doubtful, evaluate(doubtful, job.poses[0])
+
+
+def test_worst_and_best_stand_beside_the_fixed_keys(sample: Job) -> None:
+    for pose in sample.poses:
+        verdict = evaluate(sample, pose)
+        found = json.loads(report.as_json(sample, pose, verdict))
+        if verdict.doubt is None:
+            assert found["worst"] is None and found["best"] is None and found["doubt"] == []
+            continue
+        assert found["worst"]["state"] == found["state"]
+        assert found["worst"]["allowed_load_kg"] == found["allowed_load_kg"]
+        assert found["worst"]["governing"] == found["governing"]
+        assert found["allowed_load_kg"] <= found["best"]["allowed_load_kg"] + 1e-9
+        assert found["worst"]["rear_weight_left_kg"] <= found["rear_weight_left_kg"]
+        assert found["worst"]["light_front_wheel_kg"] <= found["light_front_wheel_kg"]
+        assert found["worst"]["tipping_load_kg"] <= found["tipping_load_kg"]
+        assert len(found["worst"]["checks"]) == len(found["checks"])
+        for line in found["tip_lines"]:
+            assert found["worst"]["tipping_use"][line["name"]] >= line["use"]
+
+
+def test_the_doubt_is_ranked_and_named(sample: Job) -> None:
+    found = json.loads(report.as_json(sample, sample.poses[0], evaluate(sample, sample.poses[0])))["doubt"]
+    assert [each["cost"] for each in found] == sorted((each["cost"] for each in found), reverse=True)
+    assert sum(each["share"] for each in found) <= 1.0 + 1e-9
+
+
+def test_weighing_a_guessed_load_turns_not_proven_into_within(stone_yard: Job) -> None:
+    job, verdict = near_its_limit(stone_yard)
+    first = worst_text.doubt_list(verdict)[0]
+    assert first["entry"] == "weight of the load"
+    assert first["buys"] == "Weigh the load: NOT PROVEN becomes WITHIN, if it comes out as entered."
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+def test_the_text_shows_best_and_worst(stone_yard: Job, system: str) -> None:
+    job, verdict = near_its_limit(stone_yard)
+    text = report.as_text(job, job.poses[0], verdict, system)
+    assert "NOT PROVEN" in text
+    assert "best values alone would allow" in text
+    assert "Worst case, every uncertain entry against it together" in text
+    assert "Weigh the load: NOT PROVEN becomes WITHIN" in text
+
+
+def test_a_guess_that_no_weighing_mends_says_so(stone_yard: Job) -> None:
+    allowed_kg = evaluate(stone_yard, stone_yard.poses[0]).best_allowed_load_kg
+    job = guessed(stone_yard, 0.999 * allowed_kg)
+    verdict = evaluate(job, job.poses[0])
+    assert verdict.state == "NOT PROVEN"
+    text = report.as_text(job, job.poses[0], verdict, "metric")
+    assert "would not settle it" in text

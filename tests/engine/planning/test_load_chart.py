@@ -1,0 +1,142 @@
+"""The load chart's cells against single verdicts and against a bisection that knows nothing of closed forms."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import msgspec
+import numpy as np
+import pytest
+
+from engine.schema import rig_file
+from engine.planning.load_chart import ArmSet, load_chart, usual_arm_sets, whole_down
+from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.rig.kinematics import figures, place
+from engine.planning.sweep import Stopped, judge, limits_over
+
+SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+
+VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
+STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+
+
+def cell_pose(job: Job, chart, arm: int, hole: int, height: int) -> Pose:
+    return msgspec.structs.replace(
+        job.poses[0],
+        arms=chart.arm_sets[arm].arms,
+        hole=chart.holes[hole],
+        free_out_m=None,
+        lift_m=float(chart.lift_m[arm, hole, height]),
+        loaded=True,
+    )
+
+
+def use_at(job: Job, pose: Pose, load_kg: float) -> float:
+    """Greatest use in the worst case with a load of a weight known exactly."""
+    exact = Estimate(best=load_kg, known="weighed", low=load_kg, high=load_kg)
+    known = msgspec.structs.replace(job, load=msgspec.structs.replace(job.load, mass_kg=exact))
+    return float(limits_over(known, pose, figures(known, pose)).use)
+
+
+def picked(chart, count: int):
+    cells = np.argwhere(np.isfinite(chart.allowed_kg))
+    return cells[np.random.default_rng(3).integers(0, len(cells), count)]
+
+
+@pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["vineyard", "stone yard"])
+def test_a_cell_is_what_bisection_on_uses_alone_finds(job):
+    chart = load_chart(job, job.poses[0])
+    (place_,) = picked(chart, 1)
+    pose = cell_pose(job, chart, *place_)
+    low, high = 0.0, 4000.0
+    for _ in range(18):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if use_at(job, pose, middle) <= 1.0 else (low, middle)
+    assert chart.allowed_kg[tuple(place_)] == pytest.approx(low, rel=2e-3, abs=0.05)
+
+
+@pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["vineyard", "stone yard"])
+def test_every_cell_tried_is_just_at_its_limit(job):
+    chart = load_chart(job, job.poses[0])
+    for place_ in picked(chart, 5):
+        pose = cell_pose(job, chart, *place_)
+        allowed_kg = float(chart.allowed_kg[tuple(place_)])
+        assert use_at(job, pose, allowed_kg * (1.0 - 2e-3)) <= 1.0
+        assert use_at(job, pose, allowed_kg * (1.0 + 2e-3)) > 1.0
+        arm, hole, height = place_
+        judged = judge(job, pose)
+        assert judged.governing == chart.names[chart.governing[arm, hole, height]]
+        hook = place(job, figures(job, pose)).hook_m
+        assert float(hook.z) == pytest.approx(chart.hook_heights_m[height], abs=1e-9)
+        assert float(hook.x) == pytest.approx(chart.reach_m[arm, hole, height], abs=1e-9)
+
+
+def test_a_boom_that_stands_free_has_the_chart_of_its_holes():
+    pinned = STONE_YARD.poses[0]
+    free = msgspec.structs.replace(pinned, hole=None, free_out_m=float(figures(STONE_YARD, pinned).boom_out_m) + 0.03)
+    one, other = (load_chart(STONE_YARD, pose) for pose in (pinned, free))
+    assert one.holes == other.holes
+    np.testing.assert_allclose(other.allowed_kg, one.allowed_kg, rtol=1e-9)
+
+
+def test_further_out_is_never_allowed_more():
+    chart = load_chart(VINEYARD, VINEYARD.poses[0], usual_arm_sets(VINEYARD)[:1])
+    straight = chart.allowed_kg[0]
+    assert (np.diff(straight, axis=0) >= 0.0)[np.isfinite(np.diff(straight, axis=0))].all()
+
+
+def test_heights_hold_with_the_upright_tilted_too():
+    pose = msgspec.structs.replace(VINEYARD.poses[0], tilt_rad=0.1)
+    chart = load_chart(VINEYARD, pose, usual_arm_sets(VINEYARD)[:4])
+    for arm, hole, height in np.argwhere(np.isfinite(chart.allowed_kg))[::17]:
+        stance = msgspec.structs.replace(cell_pose(VINEYARD, chart, arm, hole, height), tilt_rad=0.1)
+        assert place(VINEYARD, figures(VINEYARD, stance)).hook_m.z == pytest.approx(chart.hook_heights_m[height])
+
+
+def test_a_height_the_forks_cannot_give_holds_no_number():
+    chart = load_chart(VINEYARD, VINEYARD.poses[0], hook_heights_m=(0.2, 2.5, 9.0))
+    assert np.isnan(chart.allowed_kg[..., 0]).all()
+    assert np.isfinite(chart.allowed_kg[..., 1]).all()
+    assert np.isnan(chart.allowed_kg[..., 2]).all()
+    assert (chart.governing[..., 0] == -1).all()
+
+
+def test_a_height_the_plate_does_not_give_holds_no_number():
+    plate = msgspec.structs.replace(VINEYARD.truck.plate, rows=(msgspec.structs.replace(VINEYARD.truck.plate.rows[0], lift_m=1.0),))
+    job = msgspec.structs.replace(VINEYARD, truck=msgspec.structs.replace(VINEYARD.truck, plate=plate))
+    chart = load_chart(job, job.poses[0], usual_arm_sets(job)[:2])
+    assert (chart.lift_m[np.isfinite(chart.allowed_kg)] <= 1.0 + 1e-6).all()
+    assert np.isnan(chart.allowed_kg).any()
+
+
+def test_no_cell_holds_a_number_whose_pose_is_refused():
+    chart = load_chart(VINEYARD, VINEYARD.poses[0])
+    for arm, hole, height in np.argwhere(np.isfinite(chart.allowed_kg))[::11]:
+        assert not judge(VINEYARD, cell_pose(VINEYARD, chart, arm, hole, height)).problems
+
+
+def test_no_plate_no_numbers():
+    bare = msgspec.structs.replace(VINEYARD, truck=msgspec.structs.replace(VINEYARD.truck, plate=None))
+    chart = load_chart(bare, bare.poses[0])
+    assert np.isnan(chart.allowed_kg).all()
+    assert chart.problems[0].where == "truck.plate"
+
+
+def test_arms_past_their_stops_are_a_problem_not_a_number():
+    chart = load_chart(VINEYARD, VINEYARD.poses[0], (ArmSet(name="too far", arms=(ArmPose(turn_rad=3.0), ArmPose())),))
+    assert chart.problems
+    assert np.isnan(chart.allowed_kg).all()
+
+
+def test_usual_arm_sets_leave_arms_off_one_by_one_and_hold_the_jobs_own_poses():
+    names = [arm_set.name for arm_set in usual_arm_sets(VINEYARD)]
+    assert names[:3] == ["arms straight", "arm 2 left off", "arm 1 and arm 2 left off"]
+    assert "as in 'over the floor stand, left'" in names
+
+
+def test_allowances_are_rounded_down_and_charts_can_be_stopped():
+    assert whole_down(453.99) == 453
+    assert math.isclose(whole_down(453.0), 453)
+    with pytest.raises(Stopped):
+        load_chart(VINEYARD, VINEYARD.poses[0], stop=lambda: True)

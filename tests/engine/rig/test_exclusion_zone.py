@@ -1,0 +1,25 @@
+"""The circle nobody stands in holds the load, and room for it to fall."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from any_pose import jobs
+from hypothesis import given
+
+from engine.schema.model import Job
+from engine.rig.kinematics import figures, place
+from engine.rig.exclusion_zone import stay_clear
+
+
+@given(jobs())
+def test_the_stay_clear_circle_holds_load_and_hook_and_room_to_fall(job: Job) -> None:
+    placed = place(job, figures(job, job.poses[0]))
+    found = stay_clear(placed, job.load)
+    hung = placed.load_centre_m
+    for way_x in (-1.0, 1.0):
+        for way_y in (-1.0, 1.0):
+            corner = math.hypot(hung.x + way_x * job.load.length_m / 2.0, hung.y + way_y * job.load.width_m / 2.0)
+            assert corner + found.height_m <= found.radius_m + 1e-9
+    assert found.radius_m == pytest.approx(found.reach_m + found.half_load_m + found.height_m)

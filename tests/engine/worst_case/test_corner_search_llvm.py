@@ -1,0 +1,237 @@
+"""The search for the worst case in machine code says what the same search as arrays says, bit for bit, or is not used."""
+
+from __future__ import annotations
+
+import ctypes
+import math
+from pathlib import Path
+
+import msgspec
+import numpy as np
+import pytest
+
+from engine.worst_case import corner_search_llvm, corner_search
+from engine.jit import llvm_code
+from engine.schema import rig_file
+from engine.worst_case.evaluator import bench_of, ready
+from engine.rig.deflection import with_bending
+from engine.worst_case.corner_search_llvm import CornerCode
+from engine.worst_case.corner_search import Best, Case, box_of, walked
+from engine.worst_case.worst_case import entries_of, worst_checks
+from engine.base.geometry import ratio, sqrt, where
+from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
+from engine.jit.llvm_loops import FOUR, NUMBER, WHOLE, Loops
+from engine.jit.llvm_code import DECLARED, address_of, compiled_text, formula_text, machine_function
+from engine.schema.model import Job, Pose
+from engine.rig.kinematics import Figures, figures
+from engine.jit.trace import Recorder
+from engine.worst_case.verdict import evaluate
+
+pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
+
+SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
+REPLACE = msgspec.structs.replace
+
+
+def spread(job: Job, pose: Pose, count: int, seed: int = 3) -> Figures:
+    """Poses around one: lift, tilt, boom and load changed."""
+    chance, numbers, upright = np.random.default_rng(seed), figures(job, pose), job.truck.upright
+    return REPLACE(
+        numbers,
+        lift_m=chance.uniform(upright.lift_min_m, upright.lift_max_m, count),
+        tilt_rad=chance.uniform(-upright.tilt_forward_max_rad, upright.tilt_back_max_rad, count),
+        boom_out_m=numbers.boom_out_m + chance.uniform(-0.05, 0.05, count),
+        load_kg=numbers.load_kg * chance.uniform(0.0, 2.0, count),
+    )
+
+
+def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[corner_search.Box, Best, object]:
+    bench = bench_of(job, numbers)
+    shape = shape_of(numbers)
+    row, use, load_kg, allowed = bench.bests(job, numbers, shape or (1,))
+    return box_of(job, row, entries_of(job, pose, numbers)), Best(use=use, allowed_load_kg=load_kg, allowed=allowed), bench
+
+
+def same(one: Case, other: Case) -> bool:
+    fields = [(getattr(one, name), getattr(other, name)) for name in ("use", "allowed_kg", "governing")]
+    fields += [(getattr(one.first, name), getattr(other.first, name)) for name in one.first.__struct_fields__]
+    return all(np.array_equal(mine, theirs, equal_nan=True) for mine, theirs in fields)
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.name.split(".")[0])
+def test_code_says_what_the_arrays_say_on_every_sample(path: Path) -> None:
+    job = rig_file.read(path)
+    if job.truck.plate is None:
+        pytest.skip("a truck without a plate has no limits")
+    pose = job.poses[0]
+    ready(job, pose)
+    box, best, bench = asked(job, pose, spread(job, pose, 41))
+    assert bench.corner_code is not None
+    assert same(corner_search.by_code(box, best, bench.corner_code), walked(box, best, bench))
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 64, 131])
+def test_any_number_of_poses_and_of_threads(count: int, vineyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    pose = vineyard.poses[0]
+    ready(vineyard, pose)
+    box, best, bench = asked(vineyard, pose, spread(vineyard, pose, count, seed=count))
+    wanted = walked(box, best, bench)
+    for threads in (1, 2, 3):
+        monkeypatch.setattr(llvm_code, "_threads", threads)
+        assert same(corner_search.by_code(box, best, bench.corner_code), wanted)
+
+
+# ---------------------------------------------------------------- numbers that are none
+
+
+class Strange:
+    """Limits that are lost, infinite or turn over somewhere in the box, as code and as arrays."""
+
+    LIMITS = 7
+
+    def __init__(self, numbers: Figures) -> None:
+        recorder = Recorder()
+        self.made = machine_function(recorder, self.limits(each_number(numbers, lambda _: recorder.new_input())))
+        self.corner_code = CornerCode(self.made, 2, 7)
+        self.first = numbers
+
+    @staticmethod
+    def limits(numbers: Figures) -> list[object]:
+        load, out, lift, tilt = numbers.load_kg, numbers.boom_out_m, numbers.lift_m, numbers.tilt_rad
+        lost = sqrt(out - 1.0)  # not a number with the boom short of a metre
+        over = ratio(load, lift - 1.0)  # infinite at one height, of either sign about it
+        demand = [load * out, lost * load, over, load * load * tilt, where(load > 400.0, math.inf, load), 0.0 * load, load * (lift - 1.0)]
+        allowed = [500.0 + lift, 300.0 + out, lost, 90.0 + tilt, 800.0 + lift, 0.0 * load, where(out > 1.0, 3.0, 0.0)]
+        return [*demand, *allowed, tilt, -tilt * load, *[out * load, lost, over, lift, tilt, load, lift * tilt]]
+
+    def values(self, _job: Job, numbers: Figures, shape: tuple[int, ...]) -> np.ndarray:
+        with np.errstate(all="ignore"):
+            return filled(self.limits(numbers), shape)
+
+
+def test_what_is_lost_or_infinite_stays_so(vineyard: Job) -> None:
+    pose = vineyard.poses[0]
+    numbers = with_bending(vineyard, figures(vineyard, pose))
+    grid = np.array(
+        [
+            (out, lift, load)
+            for out in (0.9, 1.0, 1.004, 1.2)
+            for lift in (0.9, 1.0, 1.02, 2.0)
+            for load in (0.0, 1.0, 300.0, 390.0, 900.0)
+        ]
+    ).T
+    numbers = REPLACE(numbers, boom_out_m=grid[0], lift_m=grid[1], load_kg=grid[2], tilt_rad=np.linspace(-0.02, 0.02, grid.shape[1]))
+    bench = Strange(numbers)
+    entries = tuple(entry for entry in entries_of(vineyard, pose, figures(vineyard, pose)))
+    with np.errstate(all="ignore"):
+        values = bench.values(vineyard, numbers, (grid.shape[1],))
+        demand, allowed = values[: Strange.LIMITS], values[Strange.LIMITS : 2 * Strange.LIMITS]
+        use = corner_search.use_of(demand, allowed)
+        load_kg = np.resize([math.inf, math.nan, -math.inf, 120.0, 300.0, 7.0, 50_000.0], use.shape[::-1]).T
+    best = Best(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    box = box_of(vineyard, numbers, entries)
+    wanted = walked(box, best, bench)
+    assert same(corner_search.by_code(box, best, bench.corner_code), wanted)
+    assert np.isnan(wanted.use).any() and np.isinf(wanted.use).any() and (wanted.allowed_kg == -math.inf).any()
+
+
+# ---------------------------------------------------------------- not used
+
+
+def test_code_that_says_something_else_is_never_used(vineyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    job = REPLACE(vineyard, rig=REPLACE(vineyard.rig))
+    pose = job.poses[0]
+    wanted = evaluate(job, pose)
+    ready(job, pose)
+    bench = bench_of(job, figures(job, pose))
+    right = CornerCode._search
+
+    def wrong(self: CornerCode, asked: corner_search_llvm.Asked) -> corner_search_llvm.Answer:
+        answer = right(self, asked)
+        return answer._replace(use=answer.use * 0.5)
+
+    monkeypatch.setattr(CornerCode, "_search", wrong)
+    assert evaluate(job, pose).doubt.use == pytest.approx(wanted.doubt.use, rel=1e-9)
+    assert bench.corner_code is None
+    monkeypatch.undo()
+    assert evaluate(job, pose).doubt.use == pytest.approx(wanted.doubt.use, rel=1e-9)
+
+
+def test_without_machine_code_arrays_do_it(vineyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    def none(*_: object) -> None:
+        raise ImportError("no llvmlite")
+
+    monkeypatch.setattr(llvm_code, "_compiled", none)
+    job = REPLACE(vineyard, rig=REPLACE(vineyard.rig))
+    pose = job.poses[0]
+    ready(job, pose)
+    assert bench_of(job, figures(job, pose)).corner_code is None
+    numbers = spread(job, pose, 5)
+    found = worst_checks(job, pose, numbers)
+    monkeypatch.undo()
+    ready(vineyard, pose)
+    wanted = worst_checks(vineyard, pose, numbers)
+    assert found.use == pytest.approx(wanted.use, rel=1e-9, nan_ok=True)
+    assert found.allowed_kg == pytest.approx(wanted.allowed_kg, rel=1e-9)
+
+
+def test_another_number_of_figures_is_refused(vineyard: Job) -> None:
+    pose = vineyard.poses[0]
+    ready(vineyard, pose)
+    box, best, bench = asked(vineyard, pose, spread(vineyard, pose, 3))
+    code = CornerCode(bench.corner_code._limits, 2, 7)
+    fewer = corner_search_llvm.Asked(
+        entries=corner_search_llvm.Entries(inputs=(0, 1), hung=(), load=0, load_entry=None),
+        numbers=np.ones((3, 4)),
+        least=np.ones((3, 2)),
+        most=np.ones((3, 2)),
+        best_use=best.use,
+        best_kg=best.allowed_load_kg,
+        best_allowed=best.allowed,
+    )
+    with pytest.raises(ValueError, match=f"Expected {len(inputs_of(box.numbers))} inputs, got 4"):
+        code.search(fewer)
+
+
+def test_more_entries_than_a_corners_number_holds_are_refused(vineyard: Job) -> None:
+    pose = vineyard.poses[0]
+    numbers = figures(vineyard, pose)
+    entries = entries_of(vineyard, pose, numbers)
+    often = -(-(corner_search.MOST_ENTRIES + 1) // len(entries))
+    with pytest.raises(ValueError, match="at most 39 uncertain entries"):
+        box_of(vineyard, numbers, entries * often)
+
+
+# ---------------------------------------------------------------- loops
+
+
+@pytest.mark.parametrize("count", [0, 1, 3, 9])
+def test_loops_count_carry_and_nest(count: int) -> None:
+    """Sum of products over a triangle, worked out inside and outside."""
+    text = Loops("triangle", ("count",), ("from", "to"))
+    with text.times(text.count["count"], carried=[(NUMBER, "0.0"), (WHOLE, 0)]) as outer:
+        with text.times(text.add(outer.index, 1), carried=[(NUMBER, outer.values[0]), (WHOLE, outer.values[1])]) as inner:
+            a, b = (text.load(NUMBER, text.table["from"], at) for at in (outer.index, inner.index))
+            inner.values = [text.new(f"fadd double {inner.values[0]}, {text.new(f'fmul double {a}, {b}')}"), text.add(inner.values[1], 1)]
+        outer.values = inner.values
+    text.store(NUMBER, outer.values[0], text.table["to"], 0)
+    text.store(WHOLE, outer.values[1], text.table["to"], 1)
+    code = compiled_text(text.text(), ("triangle", (ctypes.c_void_p, ctypes.c_void_p)))
+    values, found = np.arange(1.0, 10.0), np.zeros(2)
+    counts, tables = np.array([count], np.int64), np.array([address_of(values), address_of(found)], np.int64)
+    code.call(address_of(counts), address_of(tables))
+    assert found[0] == sum(values[i] * values[j] for i in range(count) for j in range(i + 1))
+    assert found.view(np.int64)[1] == count * (count + 1) // 2
+
+
+def test_a_formula_is_called_four_wide_with_its_numbers() -> None:
+    text = Loops("third", (), ("from", "to"))
+    value = text.load(FOUR, text.table["from"], 0)
+    for at, each in enumerate(text.call("sums", 2, value, text.number(0.1))):
+        text.store(FOUR, each, text.table["to"], 4 * at)
+    sums = formula_text("sums", lambda a, b: [a * b + 1.0 / 3.0, where(a > 2.0, abs(-a), math.inf)], 2)
+    code = compiled_text("\n".join([DECLARED, sums, text.text()]), ("third", (ctypes.c_void_p, ctypes.c_void_p)))
+    values, found = np.array([1.0, 2.0, 3.0, math.nan]), np.zeros(8)
+    code.call(0, address_of(np.array([address_of(values), address_of(found)], np.int64)))
+    assert np.array_equal(found[:4], values * 0.1 + 1.0 / 3.0, equal_nan=True)
+    assert np.array_equal(found[4:], [math.inf, math.inf, 3.0, math.inf])
