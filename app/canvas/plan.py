@@ -20,7 +20,7 @@ from engine.base.geometry import Axes, Frame
 from engine.schema.model import Job, Pose
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.base.formatting import show
-from engine.rig.exclusion_zone import stay_clear
+from engine.rig.exclusion_zone import exclusion_zone
 from engine.rig.arm_arcs import arm_arc
 
 if TYPE_CHECKING:
@@ -212,7 +212,7 @@ class PlanDrawing(Drawing):
         item.setVisible(self.stay_clear_wanted)
         self._clear_tag.setVisible(self.stay_clear_wanted)
         if self.stay_clear_wanted:
-            found = stay_clear(placed, job.load)
+            found = exclusion_zone(placed, job.load)
             radius, path = float(found.radius_m) * MM_PER_M, QPainterPath()
             path.addEllipse(plan(found.centre_m), radius, radius)
             item.setPath(path)

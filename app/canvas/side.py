@@ -19,7 +19,7 @@ from engine.schema.model import Arm, Floor, Job, Pose, find_floor
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.schema.sections import outer_depth_m, outer_width_m
 from engine.base.formatting import show
-from engine.rig.exclusion_zone import stay_clear
+from engine.rig.exclusion_zone import exclusion_zone
 
 if TYPE_CHECKING:
     from engine.rig.check import Check
@@ -391,7 +391,7 @@ class SideDrawing(Drawing):
         if not self.stay_clear_wanted:
             item.setPath(QPainterPath())
             return
-        radius_m = float(stay_clear(placed, job.load).radius_m)
+        radius_m = float(exclusion_zone(placed, job.load).radius_m)
         path = outlines.line((-radius_m, 0.0), (-radius_m, CLEAR_POST_M))
         path.addPath(outlines.line((radius_m, 0.0), (radius_m, CLEAR_POST_M)))
         item.setPath(path)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QPen
 
-from app.look.text_metrics import face_of
+from app.look.text_metrics import text_metrics
 from app.look.theme import Palette
 
 
@@ -43,7 +43,7 @@ class Ink:
     def __init__(self, colours: Palette, font: QFont) -> None:
         self.colours = colours
         self.font = font
-        self.plain, self.bold = face_of(font), face_of(font, bold=True)
+        self.plain, self.bold = text_metrics(font), text_metrics(font, bold=True)
         self.none = QPen(Qt.PenStyle.NoPen)
         self.clear = QBrush(Qt.BrushStyle.NoBrush)
         self.edge = pen(colours.ink)

@@ -41,7 +41,7 @@ class Elsewhere(Protocol):
         """Close every window, unless one of them refuses."""
 
 
-class Filing(QObject):
+class FileCommands(QObject):
     """Opens and saves the document of one window; every failure is told and nothing in hand is lost."""
 
     opened = Signal()

@@ -257,7 +257,7 @@ class Recovery(QObject):
             )
 
 
-class Found:
+class LeftBehind:
     """A record left behind by a program that stopped; holds its lock until something is decided."""
 
     def __init__(self, slot: Slot) -> None:
@@ -302,7 +302,7 @@ class Found:
             return False
 
 
-def left_behind(place: Path | None = None) -> list[Found]:
+def left_behind(place: Path | None = None) -> list[LeftBehind]:
     """Records of programs that are no longer running, the newest first; each holds its lock."""
     found = []
     for slot in _slots(place or folder()):
@@ -311,7 +311,7 @@ def left_behind(place: Path | None = None) -> list[Found]:
         if not slot.has_record():
             slot.clear()
             continue
-        each = Found(slot)
+        each = LeftBehind(slot)
         if each.is_in_its_file():
             each.discard()
         else:

@@ -14,7 +14,7 @@ from PySide6.QtGui import QFont, QFontMetricsF
 DIGITS = "0123456789"
 
 
-class Face:
+class TextMetrics:
     """One font; all lengths in pixels."""
 
     def __init__(self, font: QFont) -> None:
@@ -64,7 +64,7 @@ MOST_KEPT = 2_000
 """Texts whose sizes are kept."""
 
 
-def face_of(font: QFont, bold: bool = False) -> Face:
+def text_metrics(font: QFont, bold: bool = False) -> TextMetrics:
     """The face of a font, or of its bold; the same one for the same font."""
     wanted = QFont(font)
     wanted.setBold(bold or font.bold())
@@ -72,7 +72,7 @@ def face_of(font: QFont, bold: bool = False) -> Face:
 
 
 @functools.lru_cache(maxsize=16)
-def _made(font: str) -> Face:
+def _made(font: str) -> TextMetrics:
     made = QFont()
     made.fromString(font)
-    return Face(made)
+    return TextMetrics(made)

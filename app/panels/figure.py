@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look.text_metrics import face_of
+from app.look.text_metrics import text_metrics
 from app.look.theme import Palette
 
 
@@ -28,7 +28,7 @@ class Figure(QWidget):
         self._take_font()
 
     def _take_font(self) -> None:
-        self._face = face_of(self.font(), self._bold)
+        self._face = text_metrics(self.font(), self._bold)
         self._lay()
 
     def _lay(self) -> None:

@@ -15,7 +15,7 @@ from app.workers.background import Background
 from app.documents.document import Document
 from app.panels.fields import QuantityField, caption, heading
 from app.panels.rows import Rows
-from engine.planning.inverse_kinematics import NEAR_M, Way
+from engine.planning.inverse_kinematics import NEAR_M, Solution
 from engine.shop.edits import REPLACE
 from engine.base.geometry import Vec
 from engine.schema.model import Job, Pose
@@ -29,7 +29,7 @@ LINES_SEEN = 18
 FIELDS = (("x", "Ahead of front axle"), ("y", "Left of centreline"), ("z", "Hook height"))
 
 
-class AimPanel(QWidget):
+class GoToPointPanel(QWidget):
     """Where the hook should go, and the ways there."""
 
     told = Signal(str)
@@ -38,7 +38,7 @@ class AimPanel(QWidget):
         super().__init__(parent)
         self._document = document
         self._typed: dict[str, float] = {}
-        self._ways: tuple[Way, ...] | None = None
+        self._ways: tuple[Solution, ...] | None = None
         self._asked: tuple[object, ...] = ()
         self._listed: tuple[object, ...] = ()
         self.background = Background(self)
@@ -103,7 +103,7 @@ class AimPanel(QWidget):
     # -------------------------------------------------------- finding
 
     @property
-    def ways(self) -> tuple[Way, ...]:
+    def ways(self) -> tuple[Solution, ...]:
         """The ways listed."""
         return self._ways or ()
 
@@ -123,7 +123,7 @@ class AimPanel(QWidget):
         kept = (pose.name, pose.tilt_rad, pose.floor, pose.loaded, fitted)
         return (job.truck, job.rig, job.load, job.floors, job.policy, job.approval, kept, tuple(self._typed.items()))
 
-    def _take(self, ways: tuple[Way, ...]) -> None:
+    def _take(self, ways: tuple[Solution, ...]) -> None:
         self._ways = ways
         self._list_ways()
 
@@ -177,7 +177,7 @@ def used_words(use: float, units: System) -> str:
     return f"just over {words}" if use > 1.0 and words == show(1.0, "share", units) else words
 
 
-def way_words(job: Job, way: Way, units: System) -> str:
+def way_words(job: Job, way: Solution, units: System) -> str:
     """One way in a sentence: how it stands first, then how to set it."""
     pose = way.pose
     used = f"{used_words(way.use, units)} used, {show(way.allowed_kg, 'kg_down', units)} allowed" if math.isfinite(way.use) else "nothing allowed"

@@ -15,7 +15,7 @@ from app.workers.background import Background
 from app.documents.document import Document
 from app.panels.fields import QuantityField, caption, heading
 from engine.handling.arm_drift import ArmDrift, Drift, arm_drifts, drift
-from engine.handling.sag import Give, Softness, bend, softness
+from engine.handling.sag import Sag, Softness, sag_of, softness
 from engine.handling.hand_force import HIGH_HAND_N, HandForce, hand_forces
 from engine.schema.model import Job, Pose, fall_is_known
 from engine.base.formatting import System, show
@@ -175,7 +175,7 @@ class HandlingPanel(QWidget):
             self.sag_said.setText(LATER)
             self.softness_said.setText(LATER)
             return
-        loaded, empty = (bend(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
+        loaded, empty = (sag_of(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
         if not (loaded.settled and empty.settled):
             self.sag_said.setText(TOO_SOFT)
             self.softness_said.setText(TOO_SOFT)
@@ -267,7 +267,7 @@ def hand_words(force: HandForce, units: System) -> str:
     return words
 
 
-def sag_words(give: Give, under_load_m: float, units: System) -> str:
+def sag_words(give: Sag, under_load_m: float, units: System) -> str:
     """How far the hook goes, part by part."""
     ways = [("down" if give.hook_drop_m >= 0.0 else "up", give.hook_drop_m), ("forward" if give.hook_forward_m >= 0.0 else "back", give.hook_forward_m)]
     ways.append(("to the left" if give.hook_aside_m >= 0.0 else "to the right", give.hook_aside_m))

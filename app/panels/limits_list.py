@@ -26,7 +26,7 @@ from app.panels.fields import caption
 from app.panels.worst_uses import worst_uses
 from app.look.theme import Palette
 from engine.rig.check import Check
-from engine.planning.compare import Difference, differences
+from engine.planning.compare import LimitDifference, differences
 from engine.schema.model import Job
 from engine.cli.report import name_of
 from engine.base.formatting import System, fill, show
@@ -46,7 +46,7 @@ def word_of(use: float) -> str:
 class _BarDelegate(QStyledItemDelegate):
     """A row: bar of the use under its text."""
 
-    def __init__(self, panel: PartsPanel) -> None:
+    def __init__(self, panel: LimitsPanel) -> None:
         super().__init__(panel)
         self.colours: Palette | None = None
 
@@ -78,7 +78,7 @@ class _BarDelegate(QStyledItemDelegate):
         painter.drawText(room, _WRAPPED, text)
 
 
-class PartsPanel(QWidget):
+class LimitsPanel(QWidget):
     """All checks of the shown pose."""
 
     chosen = Signal(object)
@@ -227,7 +227,7 @@ def _allowed_words(verdict: Verdict, units: System) -> str:
     return "none given" if verdict.allowed_load_kg is None else show(verdict.allowed_load_kg, "kg_down", units)
 
 
-def _change_words(entry: Difference, units: System) -> str:
+def _change_words(entry: LimitDifference, units: System) -> str:
     """What a limit was in the held pose, and the change in points of use."""
     if entry.use_then is None:
         return ", held: not there"

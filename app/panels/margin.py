@@ -224,8 +224,8 @@ class MarginPanel(QFrame):
         of_all = show(rear / float(weighed.normal_kg), "share", units)
         side = "left" if float(weighed.left_front_kg) <= float(weighed.right_front_kg) else "right"
         worst_rear, worst_light = "", ""
-        if verdict.doubt is not None:
-            standing = verdict.doubt.standing
+        if verdict.worst_case is not None:
+            standing = verdict.worst_case.standing
             worst_rear = f"; at worst {show(standing.rear_weight_left_kg, 'kg', units)}"
             worst_light = f"; at worst {show(standing.light_front_wheel_kg, 'kg', units)}"
         self._set("Rear weight left", show(rear, "kg", units), f"{of_bare} of bare, {of_all} of all{worst_rear}")
@@ -239,7 +239,7 @@ class MarginPanel(QFrame):
         governing, units = verdict.governing, job.units
         worst = next(use for check, use in uses if check is governing)
         self._set("Gives first", governing.part, f"{governing.kind}, {show(worst, 'share', units)} used at worst")
-        best = verdict.best_allowed_load_kg
+        best = verdict.nominal_allowed_load_kg
         self._set(
             "Allowed load here",
             show(verdict.allowed_load_kg, "kg_down", units),

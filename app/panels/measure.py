@@ -20,7 +20,7 @@ from engine.schema.model import Estimate, Job, TrialLift, Truck
 from engine.base.formatting import fill, show
 from engine.shop.truck_measurement import (
     SCALE_KG,
-    Found,
+    DerivedValue,
     KnownWeight,
     RaisedAxle,
     Tyres,
@@ -233,7 +233,7 @@ class MeasurePanel(QWidget):
         lines.append(self._say(lambda: cg_height_cap(truck)))
         return "\n".join(lines)
 
-    def _say(self, work: Callable[[], Found]) -> str:
+    def _say(self, work: Callable[[], DerivedValue]) -> str:
         try:
             found = work()
         except TailweightError as error:

@@ -17,7 +17,7 @@ from app.panels.fields import ChoiceField, caption
 from app.look.theme import LIGHT, Palette
 from engine.limits.balance import TipLine
 from engine.base.formatting import System, show
-from engine.handling.moment_balance import WeighUp, Weight, grouped, most_used, weigh_up
+from engine.handling.moment_balance import MomentBalance, Weight, grouped, most_used, moment_balance
 
 MOST_TILT_DEG = 5.0
 MOST_USED = "the most used"
@@ -46,7 +46,7 @@ class SeeSaw(QWidget):
         self._colours = colours
         self.update()
 
-    def set(self, found: WeighUp | None, use: float, units: System) -> None:
+    def set(self, found: MomentBalance | None, use: float, units: System) -> None:
         """Show a weigh-up, or nothing."""
         self._blocks = grouped(found) if found is not None else ()
         self._lost_m = float(found.lost_at_m) if found is not None else math.inf
@@ -168,7 +168,7 @@ class Bars(QWidget):
         self._colours = colours
         self.update()
 
-    def set(self, found: WeighUp | None, units: System) -> None:
+    def set(self, found: MomentBalance | None, units: System) -> None:
         """Show the weights of a weigh-up; those that weigh nothing are left out."""
         weights = [weight for weight in found.weights if float(weight.mass_kg) > 0.0] if found is not None else []
         before = self.sizeHint()
@@ -209,7 +209,7 @@ def _way(weight: Weight) -> str:
     return "holds" if float(weight.moment_Nm) > 0.0 else "tips"
 
 
-class WeighUpPanel(QWidget):
+class MomentBalancePanel(QWidget):
     """The see-saw over the most used tipping line, or over the one chosen."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -256,7 +256,7 @@ class WeighUpPanel(QWidget):
             self.bars.set(None, units)
             return
         line = self._chosen(most_used(weighed), weighed.lines)
-        found = weigh_up(document.verdict.hanging, line)
+        found = moment_balance(document.verdict.hanging, line)
         self.see_saw.set(found, float(line.use), units)
         self.bars.set(found, units)
         self._title.setText(f"Over the {line.name} line")
@@ -267,7 +267,7 @@ class WeighUpPanel(QWidget):
         return next((line for line in lines if line.name == self.line.currentData()), used)
 
 
-def _sum_words(found: WeighUp, units: System) -> str:
+def _sum_words(found: MomentBalance, units: System) -> str:
     holds, tips, left = (show(float(value), "Nm", units) for value in (found.holds_Nm, found.tips_Nm, found.left_Nm))
     words = f"Holds {holds}, tips {tips}: {left} left."
     if not float(found.left_Nm) > 0.0:

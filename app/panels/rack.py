@@ -24,7 +24,7 @@ from engine.shop.cut_list import counted
 from engine.shop.edits import REPLACE
 from engine.base.errors import TailweightError
 from engine.schema.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, Want
-from engine.planning.stock_search import Done, Found, Search, tubes_of
+from engine.planning.stock_search import Done, FoundRig, StockSearch, tubes_of
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.base.formatting import System, show
 from engine.schema.steel import GRADES, UNKNOWN
@@ -64,7 +64,7 @@ class RackPanel(QWidget):
         self._document = document
         self._values: dict[str, dict[str, float]] = {"steel": {"length": START_LENGTH_M, "count": 1.0}, "job": {}, "stretch": {}}
         """What is typed and belongs to nothing yet, by the group of its fields."""
-        self._search: Search | None = None
+        self._search: StockSearch | None = None
         self._asked: tuple[object, ...] = ()
         self.background = Background(self)
         self.background.answered.connect(self._take)
@@ -330,7 +330,7 @@ class RackPanel(QWidget):
     # -------------------------------------------------------- searching
 
     @property
-    def found(self) -> tuple[Found, ...]:
+    def found(self) -> tuple[FoundRig, ...]:
         """The rigs listed: those that do every job, else the nearest that does not."""
         if self._search is None:
             return ()
@@ -384,7 +384,7 @@ class RackPanel(QWidget):
         looked = f"{show(share, 'share', 'metric')} of the rigs that can be cut looked at." if share else "Which rigs can be cut is being made out."
         self.said.setText(f"Searching... {looked}")
 
-    def _take(self, search: Search) -> None:
+    def _take(self, search: StockSearch) -> None:
         self._search = search
         self._list_found()
 
@@ -473,7 +473,7 @@ def want_words(want: Want, units: System) -> str:
     )
 
 
-def found_words(found: Found, units: System) -> str:
+def found_words(found: FoundRig, units: System) -> str:
     """One rig: weight, tubes, and how it does each job."""
     tubes = ", ".join(f"{part} from {name}" for part, name in found.tubes)
     does = " ".join(_done_words(done, units) for done in found.done)
@@ -488,7 +488,7 @@ def _done_words(done: Done, units: System) -> str:
     return f"{done.want}: {head}{used_words(done.use, units)} used, {show(done.allowed_kg, 'kg_down', units)} allowed, governs {done.governing}."
 
 
-def search_words(search: Search) -> str:
+def search_words(search: StockSearch) -> str:
     """What the search came to."""
     looked = f"{search.looked_at} of {search.of} rigs looked at"
     if search.found:

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.documents.recovery import Found
+from app.documents.recovery import LeftBehind
 from engine.worst_case.verdict import STATE_WORDS, evaluate
 
 HEADLINE = "Tailweight stopped before these changes were saved."
@@ -30,7 +30,7 @@ class RecoveredSheet(QDialog):
     wanted = Signal(object)
     """Open this record."""
 
-    def __init__(self, found: Sequence[Found], window: QWidget) -> None:
+    def __init__(self, found: Sequence[LeftBehind], window: QWidget) -> None:
         super().__init__(window)
         self.setWindowTitle("Unsaved work - Tailweight")
         self.setModal(True)
@@ -59,7 +59,7 @@ class RecoveredSheet(QDialog):
         self.resize(min(metrics.averageCharWidth() * 78, window.width()), min(height, window.height()))
         self.finished.connect(self._keep_the_rest)
 
-    def _box(self, found: Found) -> QFrame:
+    def _box(self, found: LeftBehind) -> QFrame:
         box = QFrame()
         box.setObjectName("ruled")
         column = QVBoxLayout(box)
@@ -75,12 +75,12 @@ class RecoveredSheet(QDialog):
         column.addLayout(row)
         return box
 
-    def _open(self, found: Found) -> None:
+    def _open(self, found: LeftBehind) -> None:
         self._take_off(found)
         self.wanted.emit(found)
         self._close_when_through()
 
-    def _ask_discard(self, found: Found) -> None:
+    def _ask_discard(self, found: LeftBehind) -> None:
         """Nothing brings it back, so it takes two presses, in the same place."""
         for button in self.boxes[found].findChildren(QPushButton):
             if button.text() == "Discard":
@@ -88,12 +88,12 @@ class RecoveredSheet(QDialog):
                 button.clicked.disconnect()
                 button.clicked.connect(lambda _checked=False: self._settle(found, found.discard))
 
-    def _settle(self, found: Found, act: Callable[[], None]) -> None:
+    def _settle(self, found: LeftBehind, act: Callable[[], None]) -> None:
         act()
         self._take_off(found)
         self._close_when_through()
 
-    def _take_off(self, found: Found) -> None:
+    def _take_off(self, found: LeftBehind) -> None:
         box = self.boxes.pop(found)
         self._pile.removeWidget(box)
         box.hide()
@@ -109,7 +109,7 @@ class RecoveredSheet(QDialog):
         self.boxes = {}
 
 
-def told(found: Found) -> list[tuple[str, str]]:
+def told(found: LeftBehind) -> list[tuple[str, str]]:
     """What a record's box says, each line with the name of its look."""
     if found.record is None or found.job is None:
         return [("Unsaved work that cannot be read", "heading"), (found.wrong, "wrong")]

@@ -13,7 +13,7 @@ from engine.schema.model import fall_is_known
 from engine.base.formatting import System, show
 
 
-class AroundPanel(QWidget):
+class SurroundingsPanel(QWidget):
     """Boxes to keep clear of, and the clearance in the shown pose."""
 
     told = Signal(str)

@@ -73,7 +73,7 @@ LINES_AT_MOST = 5
 LINES_OF_A_PANEL = 4
 
 
-class Register(QWidget):
+class TabStrip(QWidget):
     """A row of names and, under it, the panel of the chosen one, made when it is first asked for."""
 
     currentChanged = Signal(int)

@@ -10,7 +10,7 @@ from app.panels.fields import caption, heading
 from engine.cli.report import BESIDE_ALLOWED
 from engine.base.formatting import fill
 from engine.worst_case.verdict import STATE_WORDS
-from engine.explain.why import Said, Why
+from engine.explain.why import Statement, Why
 
 LOOKING = "A remedy is being looked for."
 
@@ -56,7 +56,7 @@ class WhyPanel(QWidget):
                 self.sentences[name].setText(text)
 
 
-def filled(said: Said, document: Document) -> str:
+def filled(said: Statement, document: Document) -> str:
     """A sentence in the document's units, its first letter large."""
     text = fill(said.words, said.numbers, document.units)
     return text[:1].upper() + text[1:]

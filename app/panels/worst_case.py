@@ -13,7 +13,7 @@ from engine.base.formatting import show
 from engine.worst_case.verdict import Verdict
 
 
-class DoubtPanel(QWidget):
+class WorstCasePanel(QWidget):
     """The dearest entries of the shown pose, in sentences."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -35,18 +35,18 @@ class DoubtPanel(QWidget):
 
     def show_verdict(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         """Rank the entries of this verdict."""
-        doubt = verdict.doubt
-        if doubt is None:
+        worst = verdict.worst_case
+        if worst is None:
             self._settles.setText("There is no verdict here, so there is nothing to weigh up yet.")
             self._list.setText("")
             return
         units = job.units
-        check, worst = verdict.checks[doubt.worst_index], doubt.use[doubt.worst_index]
-        words = f"Most used at worst: {name_of(check)}, {show(worst, 'share', units)} (best values {show(float(check.use), 'share', units)})."
+        check, use = verdict.checks[worst.worst_index], worst.use[worst.worst_index]
+        words = f"Most used at worst: {name_of(check)}, {show(use, 'share', units)} (best values {show(float(check.use), 'share', units)})."
         if verdict.state == "NOT PROVEN":
-            words += f" {settling_words(settling(doubt))}"
+            words += f" {settling_words(settling(worst))}"
         self._settles.setText(words)
-        self._list.setText("\n\n".join(cost_words(cost, job) for cost in rank(doubt)))
+        self._list.setText("\n\n".join(cost_words(cost, job) for cost in rank(worst)))
 
 
 def settling_words(entries: tuple[object, ...]) -> str:

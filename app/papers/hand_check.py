@@ -8,7 +8,7 @@ from app.papers.titles import TITLES
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.cli.report import name_of, pose_words, tipping_ratio
-from engine.handling.moment_balance import weigh_up
+from engine.handling.moment_balance import moment_balance
 
 TITLE = TITLES["check"]
 LIST = 12
@@ -50,7 +50,7 @@ def _weights(sheet: Sheet, about: Matter) -> None:
     """In SI whatever the units shown: an engineer's check is done in one system."""
     placed, weighed = about.verdict.hanging, about.verdict.balance
     front, left, right, _ = weighed.lines
-    over = [{weight.name: weight for weight in weigh_up(placed, line).weights} for line in (front, left, right)]
+    over = [{weight.name: weight for weight in moment_balance(placed, line).weights} for line in (front, left, right)]
     sheet.heading("1 Weights and their distances (SI: kg, m, N·m)", 60.0)
     rows = []
     for body in placed.bodies:
@@ -101,18 +101,18 @@ def _limits(sheet: Sheet, about: Matter) -> None:
     """Every limit, hardest used first: those that matter with their sums, the rest by name; rules named once."""
     verdict = about.verdict
     sheet.heading("3 Every limit: demand against allowed, then the load at which it is met", 50.0)
-    order = sorted(range(len(verdict.checks)), key=lambda index: -_rank(verdict.doubt.use[index]))
-    full = [index for index in order if not verdict.doubt.use[index] < NAMED_UNDER]
+    order = sorted(range(len(verdict.checks)), key=lambda index: -_rank(verdict.worst_case.use[index]))
+    full = [index for index in order if not verdict.worst_case.use[index] < NAMED_UNDER]
     rules = {source: number for number, source in enumerate(dict.fromkeys(verdict.checks[index].source for index in full), start=1)}
     rows = []
     for index in full:
         check = verdict.checks[index]
-        uses = [about.show(float(use), "share") for use in (check.use, verdict.doubt.use[index])]
-        rows.append([*uses, _load(about, verdict.doubt.allowed_load_kg[index]), f"{name_of(check)}: {about.fill(check)} [{rules[check.source]}]"])
+        uses = [about.show(float(use), "share") for use in (check.use, verdict.worst_case.use[index])]
+        rows.append([*uses, _load(about, verdict.worst_case.allowed_load_kg[index]), f"{name_of(check)}: {about.fill(check)} [{rules[check.source]}]"])
     columns = (Column("best", 0.45, "right"), Column("worst", 0.45, "right"), Column("load, worst", 0.75, "right"), Column("sum with numbers [rule]", 7.0))
     sheet.table(columns, rows, LIST)
     sheet.text("Rules: " + "; ".join(f"[{number}] {source}" for source, number in rules.items()) + ".", LIST - 1)
-    rest = [f"{name_of(verdict.checks[index])} {about.show(verdict.doubt.use[index], 'share')}" for index in order if index not in full]
+    rest = [f"{name_of(verdict.checks[index])} {about.show(verdict.worst_case.use[index], 'share')}" for index in order if index not in full]
     if rest:
         sheet.text(f"Used under {about.show(NAMED_UNDER, 'share')} in the worst case: " + "; ".join(rest) + ".", LIST)
 

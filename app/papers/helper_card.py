@@ -9,7 +9,7 @@ from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
 from engine.explain.dials import dials
 from engine.planning.remedy import remedies
-from engine.rig.exclusion_zone import stay_clear
+from engine.rig.exclusion_zone import exclusion_zone
 from engine.worst_case.verdict import STATE_WORDS
 from engine.explain.why import remedy_of, why
 
@@ -54,7 +54,7 @@ def _remedy(about: Matter) -> str:
 
 
 def _clear(sheet: Sheet, about: Matter) -> None:
-    circle = stay_clear(about.verdict.placed, about.job.load)
+    circle = exclusion_zone(about.verdict.placed, about.job.load)
     words = f"Stay clear: nobody within {about.show(float(circle.radius_m), 'm')} of the front axle"
     sheet.text(words, bold=True)
     picture = stay_clear_picture(about.job, about.pose, about.verdict, circle, sheet.column, 64.0 * MM)

@@ -94,7 +94,7 @@ def _load_row(about: Matter, name: str, estimate: Estimate[float]) -> list[str]:
 
 
 def _pose(sheet: Sheet, about: Matter) -> None:
-    placed, doubt = about.verdict.placed, about.verdict.doubt
+    placed, worst = about.verdict.placed, about.verdict.worst_case
     hook = placed.hook_m
     rows = [
         ["pose", about.pose.name],
@@ -104,11 +104,11 @@ def _pose(sheet: Sheet, about: Matter) -> None:
         ["hook to the left", about.show(float(hook.y), "m")],
         ["hook height", about.show(float(hook.z), "m")],
     ]
-    if doubt is not None:
+    if worst is not None:
         rows += [
-            ["rear weight left, worst case", about.show(doubt.standing.rear_weight_left_kg, "kg_down")],
-            ["light front wheel, worst case", about.show(doubt.standing.light_front_wheel_kg, "kg_down")],
-            ["tipping load, worst case", about.show(doubt.standing.tipping_load_kg, "kg_down")],
+            ["rear weight left, worst case", about.show(worst.standing.rear_weight_left_kg, "kg_down")],
+            ["light front wheel, worst case", about.show(worst.standing.light_front_wheel_kg, "kg_down")],
+            ["tipping load, worst case", about.show(worst.standing.tipping_load_kg, "kg_down")],
         ]
     sheet.table((Column("Pose", 1.0), Column("", 1.0)), rows)
 

@@ -22,7 +22,7 @@ from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 if TYPE_CHECKING:
     from app.canvas.view import DrawingView
     from app.documents.document import Document
-    from app.documents.file_commands import Filing
+    from app.documents.file_commands import FileCommands
 
 HEADLINE = "Something in the program went wrong."
 WORDS = (
@@ -33,27 +33,27 @@ MOST_KEPT = 20
 """Details of this many faults are kept; a fault that comes with every repaint would fill the memory otherwise."""
 
 
-class Window(Protocol):
+class ReportingWindow(Protocol):
     """What a mishap needs to know of a window."""
 
     document: Document
-    filing: Filing
+    filing: FileCommands
     side_view: DrawingView
     plan_view: DrawingView
 
 
-class Windows(Protocol):
+class ReportingWindows(Protocol):
     """The open windows."""
 
-    all: list[Window]
+    all: list[ReportingWindow]
 
 
-class Mishaps(QObject):
+class CrashReports(QObject):
     """Takes every exception nobody caught, on any thread."""
 
     _happened = Signal(str)
 
-    def __init__(self, windows: Windows) -> None:
+    def __init__(self, windows: ReportingWindows) -> None:
         super().__init__()
         self._windows = windows
         self._kept: list[str] = []
@@ -131,9 +131,9 @@ def _box(parent: QWidget | None, words: str) -> QMessageBox:
     return box
 
 
-def watch(windows: Windows) -> Mishaps:
+def watch(windows: ReportingWindows) -> CrashReports:
     """Take every exception nobody catches from now on."""
-    mishaps = Mishaps(windows)
+    mishaps = CrashReports(windows)
     sys.excepthook = mishaps.take
     threading.excepthook = lambda args: mishaps.take(args.exc_type, args.exc_value, args.exc_traceback)
     return mishaps

@@ -28,7 +28,7 @@ from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
 OWN_TRUCK = "the truck that is open"
 
 
-class GuidedStart(QDialog):
+class FirstRigDialog(QDialog):
     """Which truck, what its plate says, how high, how far, how heavy, how many arms."""
 
     made = Signal(object)
@@ -160,9 +160,9 @@ class GuidedStart(QDialog):
         return REPLACE(sketch(wish), units=self._units)
 
 
-def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[[Job], None]) -> GuidedStart:
+def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[[Job], None]) -> FirstRigDialog:
     """Open the guided start over a window; ``done`` gets the job if one is made."""
-    dialog = GuidedStart(parent, units, own_truck)
+    dialog = FirstRigDialog(parent, units, own_truck)
     dialog.made.connect(done)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     dialog.open()

@@ -24,7 +24,7 @@ from app.look.theme import Palette, style_sheet
 from engine.explain.dials import Dial, dials
 from engine.explain.overturn import overturning
 from engine.base.formatting import System, show
-from engine.explain.helper_steps import Step, cautions, steps
+from engine.explain.helper_steps import HelperStep, cautions, helper_steps
 from engine.explain.why import Why
 
 TEXT_SHARE = 1.0 / 34.0
@@ -184,7 +184,7 @@ class HelperView(QWidget):
         self.setAccessibleName("helper view")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._document, self._colours, self._reason = document, colours, reason
-        self._steps: tuple[Step, ...] = ()
+        self._steps: tuple[HelperStep, ...] = ()
         self.index = 0
         self.banner, self.word = Banner(), StateWord()
         self.faces = tuple(DialFace() for _ in range(3))
@@ -252,7 +252,7 @@ class HelperView(QWidget):
     def show_document(self) -> None:
         """Follow the document, staying on the step shown as far as it still is there."""
         document = self._document
-        self._steps = steps(document.job, document.pose, document.verdict, self._reason(document))
+        self._steps = helper_steps(document.job, document.pose, document.verdict, self._reason(document))
         self.index = min(self.index, len(self._steps) - 1)
         self.word.set(document.verdict.state)
         self.banner.set_approval(document.job.approval)
@@ -278,7 +278,7 @@ class HelperView(QWidget):
         self._draw(step)
         self._refit.start()
 
-    def _draw(self, step: Step) -> None:
+    def _draw(self, step: HelperStep) -> None:
         if not self._text_px:
             return
         document = self._document

@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QMenu, QMenuBar
 from app.canvas.view import DrawingView
 from app.documents.document import Document
 from app.documents.files import SAMPLES
-from app.documents.file_commands import Filing
+from app.documents.file_commands import FileCommands
 from app.panels.pose import PosePanel
-from app.shell.paper_commands import PAGES, Papering
+from app.shell.paper_commands import PAGES, PaperCommands
 from app.papers.titles import TITLES
 from app.shell.reach_maps import ReachMaps
 from app.shell.telling import Telling
@@ -23,16 +23,16 @@ LOOKS = (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark"
 UNITS = (("&Metric", "metric"), ("&US (feet, inches, pounds)", "us"))
 
 
-class Window(Protocol):
+class MenuHost(Protocol):
     """What the menus command; the main window is one."""
 
     document: Document
-    filing: Filing
+    filing: FileCommands
     pose_panel: PosePanel
     reach_maps: ReachMaps
     side_view: DrawingView
     telling: Telling
-    papering: Papering
+    papering: PaperCommands
     menu_heads: dict[str, QMenu]
     look: str
     text_size: int
@@ -50,7 +50,7 @@ class Window(Protocol):
     def set_text_size(self, percent: int) -> None: ...
 
 
-def build(window: Window) -> dict[str, QAction]:
+def build(window: MenuHost) -> dict[str, QAction]:
     """Fill the menus whose heads stand on the window's bar; returns the actions of the units switch by name."""
     heads = window.menu_heads
     _file_menu(window, heads["&File"])
@@ -61,7 +61,7 @@ def build(window: Window) -> dict[str, QAction]:
     return _view_menu(window, heads["&View"])
 
 
-def _file_menu(window: Window, menu: QMenu) -> None:
+def _file_menu(window: MenuHost, menu: QMenu) -> None:
     filing = window.filing
     add(window, menu, "&New rig...", QKeySequence.StandardKey.New, window.new_rig)
     add(window, menu, "New &window", QKeySequence("Ctrl+Shift+N"), filing.new_window)
@@ -79,7 +79,7 @@ def _file_menu(window: Window, menu: QMenu) -> None:
     add(window, menu, "&Quit", QKeySequence("Ctrl+Q"), filing.quit)
 
 
-def _edit_menu(window: Window, menu: QMenu) -> None:
+def _edit_menu(window: MenuHost, menu: QMenu) -> None:
     stack = window.document.undo_stack
     undo, redo = stack.createUndoAction(window, "&Undo"), stack.createRedoAction(window, "&Redo")
     undo.setShortcut(QKeySequence.StandardKey.Undo)
@@ -90,7 +90,7 @@ def _edit_menu(window: Window, menu: QMenu) -> None:
     lengths.setCheckable(True)
 
 
-def _pose_menu(window: Window, menu: QMenu) -> None:
+def _pose_menu(window: MenuHost, menu: QMenu) -> None:
     panel = window.pose_panel
     add(window, menu, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: window.step_pose(1))
     add(window, menu, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: window.step_pose(-1))
@@ -103,7 +103,7 @@ def _pose_menu(window: Window, menu: QMenu) -> None:
         add(window, menu, text, QKeySequence(keys), lambda s=steps: window.step_holes(s))
 
 
-def _tell_menu(window: Window, menu: QMenu) -> None:
+def _tell_menu(window: MenuHost, menu: QMenu) -> None:
     telling = window.telling
     add(window, menu, "&Why not?", QKeySequence("F1"), telling.ask_why)
     add(window, menu, "&Helper view", QKeySequence("F11"), telling.open_helper)
@@ -111,7 +111,7 @@ def _tell_menu(window: Window, menu: QMenu) -> None:
     add(window, menu, "&Keys...", QKeySequence("Ctrl+K"), window.show_keys)
 
 
-def _papers_menu(window: Window, menu: QMenu) -> None:
+def _papers_menu(window: MenuHost, menu: QMenu) -> None:
     """Every paper of the pose shown, as a PDF file or on a printer."""
     papering = window.papering
     printing = QMenu("&Print", menu)
@@ -127,7 +127,7 @@ def _papers_menu(window: Window, menu: QMenu) -> None:
     add(window, menu, "Add to the lo&g...", None, papering.ask_log_entry)
 
 
-def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:
+def _view_menu(window: MenuHost, menu: QMenu) -> dict[str, QAction]:
     view = window.side_view
     add(window, menu, "&Fit the drawing", QKeySequence("Ctrl+0"), window.fit)
     add(window, menu, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: view.zoom(1.2))
@@ -155,7 +155,7 @@ def _view_menu(window: Window, menu: QMenu) -> dict[str, QAction]:
     return units
 
 
-def add(window: Window, menu: QMenu, text: str, keys: object, act: Callable[[], object]) -> QAction:
+def add(window: MenuHost, menu: QMenu, text: str, keys: object, act: Callable[[], object]) -> QAction:
     """One command."""
     action = QAction(text, window)
     if keys is not None:
@@ -166,7 +166,7 @@ def add(window: Window, menu: QMenu, text: str, keys: object, act: Callable[[], 
 
 
 def choices(
-    window: Window, menu: QMenu, options: tuple[tuple[str, str], ...], chosen: str, act: Callable[[str], None]
+    window: MenuHost, menu: QMenu, options: tuple[tuple[str, str], ...], chosen: str, act: Callable[[str], None]
 ) -> dict[str, QAction]:
     """One of several, as checkable commands."""
     group, found = QActionGroup(window), {}

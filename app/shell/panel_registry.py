@@ -24,7 +24,7 @@ move, limits_list, pose, rack = (lazy("app.panels.move"), lazy("app.panels.limit
 moment_balance, why = lazy("app.panels.moment_balance"), lazy("app.panels.why")
 
 
-class Window(Protocol):
+class PanelHost(Protocol):
     """What the panels stand in; the main window is one."""
 
     document: Document
@@ -36,40 +36,40 @@ class Window(Protocol):
     def show_measure(self, path: str) -> None: ...
 
 
-def _parts(window: Window) -> QWidget:
-    panel = limits_list.PartsPanel()
+def _parts(window: PanelHost) -> QWidget:
+    panel = limits_list.LimitsPanel()
     panel.chosen.connect(window.point_at)
     return panel
 
 
-def _truck(window: Window) -> QWidget:
+def _truck(window: PanelHost) -> QWidget:
     form = forms.Form(window.document, ("truck",))
     form.entered_path.connect(window.show_measure)
     return form
 
 
-def _rack(window: Window) -> QWidget:
+def _rack(window: PanelHost) -> QWidget:
     panel = rack.RackPanel(window.document)
     panel.made.connect(window.take_new)
     return panel
 
 
-PANELS: dict[str, Callable[[Window], QWidget]] = {
+PANELS: dict[str, Callable[[PanelHost], QWidget]] = {
     "Pose": lambda window: pose.PosePanel(window.document),
     "Limits": _parts,
-    "Weigh-up": lambda window: moment_balance.WeighUpPanel(),
+    "Weigh-up": lambda window: moment_balance.MomentBalancePanel(),
     "Why": lambda window: why.WhyPanel(window.telling.reason),
-    "Doubt": lambda window: worst_case.DoubtPanel(),
+    "Doubt": lambda window: worst_case.WorstCasePanel(),
     "Chart": lambda window: chart.ChartPanel(window.document),
     "Move": lambda window: move.MovePanel(window.document),
     "Load": lambda window: forms.Form(window.document, ("load", "floors", "policy")),
     "Truck": _truck,
     "Rig": lambda window: forms.Form(window.document, ("rig",)),
     "Measure": lambda window: measure.MeasurePanel(window.document),
-    "Around": lambda window: surroundings.AroundPanel(window.document),
+    "Around": lambda window: surroundings.SurroundingsPanel(window.document),
     "As built": lambda window: as_built.AsBuiltPanel(window.document),
     "Handling": lambda window: handling.HandlingPanel(window.document),
-    "Aim": lambda window: go_to_point.AimPanel(window.document),
+    "Aim": lambda window: go_to_point.GoToPointPanel(window.document),
     "Rack": _rack,
 }
 """The name on the register and what makes the panel."""
@@ -94,7 +94,7 @@ NO_SCROLLING = ("Limits",)
 """It scrolls by itself."""
 
 
-def make(name: str, window: Window) -> QWidget:
+def make(name: str, window: PanelHost) -> QWidget:
     """A panel, whose sentences the window shows."""
     panel = PANELS[name](window)
     for signal in ("told", "refused"):

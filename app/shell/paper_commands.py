@@ -25,7 +25,7 @@ PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
 PDF_FILTER = "PDF files (*.pdf);;All files (*)"
 
 
-class Papering(QObject):
+class PaperCommands(QObject):
     """Makes papers when asked; a failure is told and nothing else happens."""
 
     told = Signal(str)

@@ -17,7 +17,7 @@ from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.documents.document import Document
 from app.panels.margin import MarginPanel
-from app.panels.tab_strip import Register
+from app.panels.tab_strip import TabStrip
 from app.panels.why import words_of
 from engine.base.lazy import lazy
 from engine.schema.model import Job, Pose
@@ -26,22 +26,22 @@ from engine.worst_case.verdict import Verdict
 
 if TYPE_CHECKING:
     from app.shell.helper import HelperView
-    from app.panels.limits_list import PartsPanel
-    from app.panels.moment_balance import WeighUpPanel
+    from app.panels.limits_list import LimitsPanel
+    from app.panels.moment_balance import MomentBalancePanel
     from app.panels.why import WhyPanel
     from engine.planning.remedy import Advice
-    from engine.explain.why import Said, Why
+    from engine.explain.why import Statement, Why
 
 helping, worker_tasks, reasons = lazy("app.shell.helper"), lazy("app.workers.worker_tasks"), lazy("engine.explain.why")
 
 
-class Window(Protocol):
+class ExplanationHost(Protocol):
     """What is explained in; the main window is one."""
 
     document: Document
-    tabs: Register
+    tabs: TabStrip
     margin: MarginPanel
-    parts_panel: PartsPanel
+    parts_panel: LimitsPanel
     side_drawing: SideDrawing
     plan_drawing: PlanDrawing
     ink: Ink
@@ -76,12 +76,12 @@ class Reason(QObject):
         return self._answer
 
     def _fail(self, _why: str) -> None:
-        self._answered(reasons.Said(words=FAILED))
+        self._answered(reasons.Statement(words=FAILED))
 
     def _take(self, advice: Advice) -> None:
-        self._answered(reasons.remedy_of(advice) or reasons.Said(words=FAILED))
+        self._answered(reasons.remedy_of(advice) or reasons.Statement(words=FAILED))
 
-    def _answered(self, remedy: Said) -> None:
+    def _answered(self, remedy: Statement) -> None:
         self._answer = reasons.why(*self._asked, remedy)
         self.found.emit()
 
@@ -92,7 +92,7 @@ FAILED = "No remedy could be worked out; this pick is not to be made like this."
 class Telling:
     """Explains the document of one window."""
 
-    def __init__(self, window: Window) -> None:
+    def __init__(self, window: ExplanationHost) -> None:
         self._window = window
         self.reason = Reason(window)
         self.reason.found.connect(self._remedy_found)
@@ -103,7 +103,7 @@ class Telling:
         self.helper: HelperView | None = None
 
     @property
-    def weigh_up(self) -> WeighUpPanel:
+    def weigh_up(self) -> MomentBalancePanel:
         """The see-saw."""
         return self._window.panel("Weigh-up")
 

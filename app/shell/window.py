@@ -36,7 +36,7 @@ from app.documents.document import Document
 from app.panels.banner import Banner
 from app.panels.margin import MarginPanel
 from app.panels.page import Page
-from app.panels.tab_strip import Register
+from app.panels.tab_strip import TabStrip
 from engine.base.lazy import lazy
 from engine.schema.model import Job
 from engine.rig.kinematics import drawn
@@ -127,18 +127,18 @@ class Window(QMainWindow):
             return
         self._complete = True
         document = self.document
-        self.filing = file_commands.Filing(document, self._settings, self)
+        self.filing = file_commands.FileCommands(document, self._settings, self)
         self.filing.elsewhere = self.elsewhere
         self.filing.opened.connect(self.fit)
         self.filing.told.connect(self.tell)
-        self.papering = paper_commands.Papering(document, self._settings, self)
+        self.papering = paper_commands.PaperCommands(document, self._settings, self)
         self.papering.told.connect(self.tell)
         self.telling = telling.Telling(self)
         self.reach_maps = reach_maps.ReachMaps(document, self.side_view, self.plan_view, self)
         self.reach_maps.set_theme(self._colours)
         self.figure_field = typing_on.FigureField()
         self.unit_actions = menus.build(self)
-        self._readying = warm_up.Readying(document, self)
+        self._readying = warm_up.WarmUp(document, self)
         self._show(document)
         self.filing.watch.look()  # the file may have changed since it was read: it was not watched until now
         self.completed.emit()
@@ -178,7 +178,7 @@ class Window(QMainWindow):
         self.notice.setWordWrap(True)
         self.notice.setAccessibleName("notice")
         self.notice.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.tabs = Register()
+        self.tabs = TabStrip()
         self.tabs.setAccessibleName("panels")
         for name in panel_registry.PANELS:
             self.tabs.add(name, lambda n=name: self._made(n))

@@ -15,7 +15,7 @@ from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
     from app.panels.recovered import RecoveredSheet
-    from app.documents.recovery import Found
+    from app.documents.recovery import LeftBehind
 
 recovered, recovery = lazy("app.panels.recovered"), lazy("app.documents.recovery")
 
@@ -88,7 +88,7 @@ class Windows(QObject):
         self.recovered.open()
         return self.recovered
 
-    def recover(self, found: Found, window: Window) -> Window:
+    def recover(self, found: LeftBehind, window: Window) -> Window:
         """Open a record in this window if nothing is in it yet, else in one of its own."""
         record, job = found.record, found.job
         document = window.document

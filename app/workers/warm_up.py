@@ -24,7 +24,7 @@ LOOK_MS = 50
 """How often it is looked whether the thread has finished."""
 
 
-class Readying(QObject):
+class WarmUp(QObject):
     """Watches one document."""
 
     def __init__(self, document: Document, parent: QObject) -> None:
@@ -49,7 +49,7 @@ class Readying(QObject):
             self._timer.start()
 
     def _make(self) -> None:
-        if self._document.verdict.doubt is None:
+        if self._document.verdict.worst_case is None:
             self._parts = ()  # refused: no formula of it is asked for, but another pose may be possible
             return
         if not _WORKER.take(self._document.job, self._document.pose):

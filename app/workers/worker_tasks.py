@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from app.workers.background import tell
-from engine.planning.inverse_kinematics import NEAR_M, Way, ways_to
+from engine.planning.inverse_kinematics import NEAR_M, Solution, solutions_to
 from engine.base.geometry import Vec
 from engine.planning.load_chart import Chart, load_chart
 from engine.schema.model import Job, Move, Pose
 from engine.planning.move import Plan
 from engine.planning.move import plan as plan_of
-from engine.planning.stock_search import Search, search
+from engine.planning.stock_search import StockSearch, search
 from engine.planning.reach import ReachMap, View, reach_map
 from engine.planning.remedy import Advice, remedies
 from engine.planning.stopping import Fastest
@@ -49,10 +49,10 @@ def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
         return None
 
 
-def ways(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Way, ...] | None:
+def ways(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:
     """Every way of the hook to a point, or None when a newer question came."""
     try:
-        return ways_to(job, pose, target_m, NEAR_M, stop)
+        return solutions_to(job, pose, target_m, NEAR_M, stop)
     except Stopped:
         return None
 
@@ -65,7 +65,7 @@ def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> Fastest | None:
         return None
 
 
-def rack(job: Job, stop: Stop) -> Search | None:
+def rack(job: Job, stop: Stop) -> StockSearch | None:
     """Lightest rigs from the rack, or None when a newer question came or it was stopped."""
     try:
         return search(job, stop=stop, tell=tell)

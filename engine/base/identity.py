@@ -6,7 +6,7 @@ Frozen records compare and hash by value, which takes longer than what a kept an
 from __future__ import annotations
 
 
-class Same:
+class IdentityKey:
     """Stands for some objects: equal to another that stands for the same objects, not merely for equal ones.
 
     It keeps them alive, so that their identity stays their own.  ``of`` is whatever they are parts of, for whoever works
@@ -23,7 +23,7 @@ class Same:
 
     def __eq__(self, other: object) -> bool:
         return (
-            isinstance(other, Same)
+            isinstance(other, IdentityKey)
             and len(self.parts) == len(other.parts)
             and all(mine is theirs for mine, theirs in zip(self.parts, other.parts, strict=True))
         )

@@ -12,7 +12,7 @@ from types import ModuleType
 from typing import Any
 
 
-class Later:
+class LazyModule:
     """Stands for a module until it is needed, and then hands on everything of it."""
 
     __slots__ = ("_name", "_module")
@@ -29,7 +29,7 @@ class Later:
 
 def lazy(name: str) -> Any:
     """The module of that name, loaded at its first use; for types, import it under ``TYPE_CHECKING`` as well."""
-    return Later(name)
+    return LazyModule(name)
 
 
 np = lazy("numpy")

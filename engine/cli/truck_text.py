@@ -10,7 +10,7 @@ from engine.schema.uncertainty_bands import Kind, low_high
 from engine.base.errors import TailweightError
 from engine.schema.model import Estimate, Job, Known, Truck
 from engine.base.formatting import System, fill, show
-from engine.shop.truck_measurement import Contradiction, Found
+from engine.shop.truck_measurement import Contradiction, DerivedValue
 
 KNOWN_WORDS: dict[Known, str] = {
     "weighed": "weighed",
@@ -45,7 +45,7 @@ def entries(truck: Truck) -> list[tuple[str, Estimate[float], Kind, str]]:
     ]
 
 
-def bounds(truck: Truck) -> list[Found]:
+def bounds(truck: Truck) -> list[DerivedValue]:
     """What plate and stability tests say of the truck, for understanding only."""
     found = [truck_measurement.cg_height_cap(truck)]
     if truck.plate is not None:

@@ -6,19 +6,19 @@ import math
 from typing import Any
 
 from engine.rig.check import Check
-from engine.worst_case.worst_case import Cost, Doubt, rank, settling
+from engine.worst_case.worst_case import Cost, WorstCase, rank, settling
 from engine.base.formatting import System, show
 from engine.worst_case.verdict import STATE_WORDS, Verdict
 
 
 def best_dict(verdict: Verdict) -> dict[str, Any] | None:
     """What best values alone would say; never what the person should go by."""
-    if verdict.doubt is None:
+    if verdict.worst_case is None:
         return None
     return {
         "state": "WITHIN" if all(check.use <= 1.0 for check in verdict.checks) else "OVER",
-        "allowed_load_kg": _number(verdict.best_allowed_load_kg),
-        "governing": _name(verdict.best_governing),
+        "allowed_load_kg": _number(verdict.nominal_allowed_load_kg),
+        "governing": _name(verdict.nominal_governing),
         "rear_weight_left_kg": _number(verdict.balance.rear_kg),
         "light_front_wheel_kg": _number(verdict.balance.light_front_kg),
         "tipping_load_kg": _number(verdict.balance.tipping_load_kg),
@@ -27,47 +27,47 @@ def best_dict(verdict: Verdict) -> dict[str, Any] | None:
 
 def worst_dict(verdict: Verdict) -> dict[str, Any] | None:
     """Every limit with all entries against it; the truck's standing in plain statics, without allowances."""
-    doubt = verdict.doubt
-    if doubt is None:
+    worst = verdict.worst_case
+    if worst is None:
         return None
     return {
         "state": verdict.state,
         "allowed_load_kg": _number(verdict.allowed_load_kg),
         "governing": _name(verdict.governing),
-        "rear_weight_left_kg": _number(doubt.standing.rear_weight_left_kg),
-        "light_front_wheel_kg": _number(doubt.standing.light_front_wheel_kg),
-        "tipping_load_kg": _number(doubt.standing.tipping_load_kg),
-        "tipping_use": {line: _number(use) for line, use in doubt.standing.tipping_use.items()},
+        "rear_weight_left_kg": _number(worst.standing.rear_weight_left_kg),
+        "light_front_wheel_kg": _number(worst.standing.light_front_wheel_kg),
+        "tipping_load_kg": _number(worst.standing.tipping_load_kg),
+        "tipping_use": {line: _number(use) for line, use in worst.standing.tipping_use.items()},
         "checks": [
             {"part": check.part, "kind": check.kind, "use": _number(use), "allowed_load_kg": _number(load_kg)}
-            for check, use, load_kg in zip(verdict.checks, doubt.use, doubt.allowed_load_kg, strict=True)
+            for check, use, load_kg in zip(verdict.checks, worst.use, worst.allowed_load_kg, strict=True)
         ],
     }
 
 
 def doubt_list(verdict: Verdict) -> list[dict[str, Any]]:
     """Entries by what they cost the worst limit, dearest first, each with what measuring it would buy."""
-    doubt = verdict.doubt
-    if doubt is None:
+    worst = verdict.worst_case
+    if worst is None:
         return []
-    check = verdict.checks[doubt.worst_index]
+    check = verdict.checks[worst.worst_index]
     return [
         {
             "entry": cost.entry.name,
             "cost": _number(cost.cost),
             "share": _number(cost.share),
             "on": _name(check),
-            "buys": buys_words(cost, doubt, check, verdict.state, "metric"),
+            "buys": buys_words(cost, worst, check, verdict.state, "metric"),
         }
-        for cost in rank(doubt)
+        for cost in rank(worst)
     ]
 
 
-def buys_words(cost: Cost, doubt: Doubt, check: Check, state: str, system: System) -> str | None:
+def buys_words(cost: Cost, worst: WorstCase, check: Check, state: str, system: System) -> str | None:
     """What measuring one entry would buy, in one sentence; None when it would buy nothing worth saying."""
     if cost.settles and state == "NOT PROVEN":
         return f"{cost.entry.advice}: {state} becomes WITHIN, if it comes out as entered."
-    now, then = (show(use, "share", system) for use in (doubt.use[doubt.worst_index], cost.use_then))
+    now, then = (show(use, "share", system) for use in (worst.use[worst.worst_index], cost.use_then))
     if now == then:
         return None
     return f"{cost.entry.advice}: the use of {_name(check)} comes down from {now} to {then}, if it comes out as entered."
@@ -75,13 +75,13 @@ def buys_words(cost: Cost, doubt: Doubt, check: Check, state: str, system: Syste
 
 def text(verdict: Verdict, system: System) -> list[str]:
     """Worst case and doubt in words, best values beside."""
-    doubt = verdict.doubt
-    if doubt is None:
+    worst = verdict.worst_case
+    if worst is None:
         return []
-    check, use = verdict.checks[doubt.worst_index], doubt.use[doubt.worst_index]
-    standing = doubt.standing
+    check, use = verdict.checks[worst.worst_index], worst.use[worst.worst_index]
+    standing = worst.standing
     lines = [
-        f"  best values alone would allow {show(verdict.best_allowed_load_kg, 'kg_down', system)} ({_name(verdict.best_governing)})",
+        f"  best values alone would allow {show(verdict.nominal_allowed_load_kg, 'kg_down', system)} ({_name(verdict.nominal_governing)})",
         "",
         "Worst case, every uncertain entry against it together:",
         f"  most used: {_name(check)}, {show(use, 'share', system)} (best values {show(float(check.use), 'share', system)})",
@@ -92,15 +92,15 @@ def text(verdict: Verdict, system: System) -> list[str]:
 
 
 def _doubt_text(verdict: Verdict, system: System) -> list[str]:
-    doubt = verdict.doubt
-    check = verdict.checks[doubt.worst_index]
+    worst = verdict.worst_case
+    check = verdict.checks[worst.worst_index]
     lines = ["  what the doubt costs there:"]
-    for cost in rank(doubt):
-        words = buys_words(cost, doubt, check, verdict.state, system)
+    for cost in rank(worst):
+        words = buys_words(cost, worst, check, verdict.state, system)
         line = f"    {show(100.0 * cost.cost, 'ratio', system)} points of use  {cost.entry.name}"
         lines.append(f"{line}. {words}" if words else line)
     if verdict.state == "NOT PROVEN":
-        together = settling(doubt)
+        together = settling(worst)
         if len(together) > 1:
             advice = "; ".join(entry.advice for entry in together)
             lines.append(f"    Together these would make it WITHIN, if they come out as entered: {advice}.")

@@ -40,10 +40,10 @@ class Dial(msgspec.Struct, kw_only=True, frozen=True):
 def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
     """Rear wheels, light front wheel and governing part of one verdict; none of them without a verdict.
 
-    Weights are plain statics without allowances, as in ``engine.limits.balance.weigh`` and ``engine.worst_case.worst_case.Standing``.
+    Weights are plain statics without allowances, as in ``engine.limits.balance.weigh`` and ``engine.worst_case.worst_case.WorstStanding``.
     """
-    weighed, doubt, governing = verdict.balance, verdict.doubt, verdict.governing
-    if weighed is None or doubt is None or governing is None:
+    weighed, worst, governing = verdict.balance, verdict.worst_case, verdict.governing
+    if weighed is None or worst is None or governing is None:
         return ()
     bare_wheel_kg = job.truck.front_axle_kg.best / 2.0
     light_kg = float(weighed.light_front_kg)
@@ -53,27 +53,27 @@ def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
         Dial(
             name="Back wheels",
             unit="kg",
-            left=doubt.standing.rear_weight_left_kg,
+            left=worst.standing.rear_weight_left_kg,
             best=float(weighed.rear_kg),
             limit=job.policy.least_rear_share * float(weighed.normal_kg),
-            full=max(job.truck.rear_axle_kg.best, float(weighed.rear_kg), doubt.standing.rear_weight_left_kg),
+            full=max(job.truck.rear_axle_kg.best, float(weighed.rear_kg), worst.standing.rear_weight_left_kg),
             zero_words="goes over forwards",
             words="left on the back wheels",
         ),
         Dial(
             name=f"Light front wheel ({side})",
             unit="kg",
-            left=doubt.standing.light_front_wheel_kg,
+            left=worst.standing.light_front_wheel_kg,
             best=light_kg,
             limit=job.policy.least_light_wheel_share * bare_wheel_kg,
-            full=max(bare_wheel_kg, light_kg, doubt.standing.light_front_wheel_kg),
+            full=max(bare_wheel_kg, light_kg, worst.standing.light_front_wheel_kg),
             zero_words="goes over sideways",
             words="left on the light front wheel",
         ),
         Dial(
             name=f"Gives first: {governing.part}",
             unit="share",
-            left=1.0 - doubt.use[index],
+            left=1.0 - worst.use[index],
             best=1.0 - float(governing.use),
             limit=0.0,
             full=1.0,

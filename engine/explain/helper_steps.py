@@ -15,7 +15,7 @@ from engine.schema.model import Job, Pose
 from engine.explain.overturn import WAY_WORDS, overturning
 from engine.worst_case.verdict import Verdict
 from engine.handling.moment_balance import first_to_go
-from engine.explain.why import Said, Why
+from engine.explain.why import Statement, Why
 
 LOW_HOOK_M = 1.8
 """Above this the hook's height is a caution of its own (common practice, no source)."""
@@ -29,15 +29,15 @@ ALWAYS = (
 )
 
 
-class Step(msgspec.Struct, kw_only=True, frozen=True):
+class HelperStep(msgspec.Struct, kw_only=True, frozen=True):
     """One step: its title, its sentence, and which groups of bodies it is about (none: all of them)."""
 
     title: str
-    said: Said
+    said: Statement
     groups: tuple[str, ...] = ()
 
 
-def steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[Step, ...]:
+def helper_steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[HelperStep, ...]:
     """The steps through one verdict, the last one its remedy.
 
     Parameters
@@ -51,15 +51,15 @@ def steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[Step, ..
     -------
     tuple of Step
     """
-    remedy = reason.remedy or Said(words="A remedy is being looked for; this pick is not to be made like this.")
+    remedy = reason.remedy or Statement(words="A remedy is being looked for; this pick is not to be made like this.")
     title = "What keeps it so" if verdict.state == "WITHIN" else "What would make it hold"
-    if verdict.balance is None or verdict.doubt is None:
-        return (Step(title="Why there is no answer", said=reason.cause), Step(title=title, said=remedy))
+    if verdict.balance is None or verdict.worst_case is None:
+        return (HelperStep(title="Why there is no answer", said=reason.cause), HelperStep(title=title, said=remedy))
     return (
-        Step(title="What holds", said=_holds(verdict), groups=("truck",)),
-        Step(title="What tips", said=_tips(verdict), groups=("rig", "rigging", "load")),
-        Step(title="What is left", said=_left(job, pose, verdict)),
-        Step(title=title, said=remedy),
+        HelperStep(title="What holds", said=_holds(verdict), groups=("truck",)),
+        HelperStep(title="What tips", said=_tips(verdict), groups=("rig", "rigging", "load")),
+        HelperStep(title="What is left", said=_left(job, pose, verdict)),
+        HelperStep(title=title, said=remedy),
     )
 
 
@@ -68,24 +68,24 @@ def _bare_kg(verdict: Verdict) -> float:
     return float(front.restoring_Nm) / (GRAVITY_M_S2 * float(verdict.placed.figures.wheelbase_m))
 
 
-def _holds(verdict: Verdict) -> Said:
+def _holds(verdict: Verdict) -> Statement:
     words = "The truck's own weight holds: without the rig, its back wheels carry {bare:kg}."
-    return Said(words=words, numbers={"bare": _bare_kg(verdict)})
+    return Statement(words=words, numbers={"bare": _bare_kg(verdict)})
 
 
-def _tips(verdict: Verdict) -> Said:
+def _tips(verdict: Verdict) -> Statement:
     taken = _bare_kg(verdict) - float(verdict.balance.rear_kg)
     numbers = {"taken": abs(taken), "reach": float(verdict.placed.hook_m.x)}
     if taken < 0.0:
-        return Said(words="Rig and load put {taken:kg} more on the back wheels; the hook is {reach:m} from the front wheels.", numbers=numbers)
-    return Said(words="Rig and load take {taken:kg} off the back wheels, with the hook {reach:m} ahead of the front wheels.", numbers=numbers)
+        return Statement(words="Rig and load put {taken:kg} more on the back wheels; the hook is {reach:m} from the front wheels.", numbers=numbers)
+    return Statement(words="Rig and load take {taken:kg} off the back wheels, with the hook {reach:m} ahead of the front wheels.", numbers=numbers)
 
 
-def _left(job: Job, pose: Pose, verdict: Verdict) -> Said:
+def _left(job: Job, pose: Pose, verdict: Verdict) -> Statement:
     over = overturning(job, verdict)
     if over is not None:
-        return Said(words="Nothing is left: it {over}.", numbers={"over": over.words})
-    standing, load_kg = verdict.doubt.standing, job.load.mass_kg.best
+        return Statement(words="Nothing is left: it {over}.", numbers={"over": over.words})
+    standing, load_kg = verdict.worst_case.standing, job.load.mass_kg.best
     numbers = {
         "rear": standing.rear_weight_left_kg,
         "light": standing.light_front_wheel_kg,
@@ -96,7 +96,7 @@ def _left(job: Job, pose: Pose, verdict: Verdict) -> Said:
     if pose.loaded and load_kg > 0.0:
         numbers |= {"times": standing.tipping_load_kg / load_kg, "way": WAY_WORDS[first_to_go(verdict.balance).name]}
         words += " It would go over {way} if the load were {times:ratio} times as heavy."
-    return Said(words=words, numbers=numbers)
+    return Statement(words=words, numbers=numbers)
 
 
 def cautions(pose: Pose, verdict: Verdict) -> tuple[str, ...]:

@@ -76,8 +76,8 @@ def overturning(job: Job, verdict: Verdict) -> Overturn | None:
     if found is None and not _kept_with_allowances(verdict):
         placed = place_bent(job, leaned(verdict.placed.figures, job.policy))
         found = _gone(balance.weigh(placed, balance.allowances_of(job.policy)).lines, "allowances")
-    if found is None and verdict.doubt is not None:
-        use = verdict.doubt.standing.tipping_use
+    if found is None and verdict.worst_case is not None:
+        use = verdict.worst_case.standing.tipping_use
         worst = max(verdict.balance.lines, key=lambda line: use[line.name])
         found = Overturn(line=worst, basis="worst") if not use[worst.name] < 1.0 else None
     return found

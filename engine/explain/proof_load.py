@@ -15,7 +15,7 @@ import math
 import msgspec
 
 from engine.limits.approval import permitted
-from engine.handling.sag import bend
+from engine.handling.sag import sag_of
 from engine.schema.model import Estimate, Job, Pose
 from engine.worst_case.verdict import Verdict, evaluate
 
@@ -94,8 +94,8 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
     test_kg = hung_kg - rigging_kg
     tested = _with_load(job, test_kg)
     then, empty = evaluate(tested, pose), evaluate(job, REPLACE(pose, loaded=False))
-    bent, bare = bend(tested, pose), bend(tested, REPLACE(pose, loaded=False))
-    worst = tuple(zip(then.checks, then.doubt.use, strict=True)) if then.doubt else ()
+    bent, bare = sag_of(tested, pose), sag_of(tested, REPLACE(pose, loaded=False))
+    worst = tuple(zip(then.checks, then.worst_case.use, strict=True)) if then.worst_case else ()
     own = [use for check, use in worst if not _of_truck(check.part)]
     return ProofLoad(
         pose=pose,

@@ -32,7 +32,7 @@ class Weight(msgspec.Struct, kw_only=True, frozen=True):
     moment_Nm: Number
 
 
-class WeighUp(msgspec.Struct, kw_only=True, frozen=True):
+class MomentBalance(msgspec.Struct, kw_only=True, frozen=True):
     """Every weight over one tipping line.
 
     Attributes
@@ -75,7 +75,7 @@ def _sortable(use: Number) -> float:
     return math.inf if math.isnan(float(use)) else float(use)
 
 
-def weigh_up(placed: Placed, line: TipLine) -> WeighUp:
+def moment_balance(placed: Placed, line: TipLine) -> MomentBalance:
     """Every weight of a placed pose over one of its tipping lines.
 
     Parameters
@@ -87,7 +87,7 @@ def weigh_up(placed: Placed, line: TipLine) -> WeighUp:
 
     Returns
     -------
-    WeighUp
+    MomentBalance
     """
     weights = tuple(_weight(body, placed, line) for body in placed.bodies if body.name not in line.left_out)
     holds, tips, load_Nm = 0.0, 0.0, 0.0
@@ -98,7 +98,7 @@ def weigh_up(placed: Placed, line: TipLine) -> WeighUp:
             load_Nm = load_Nm + weight.moment_Nm
     load_N = placed.figures.load_kg * GRAVITY_M_S2
     room = line.restoring_Nm - line.fixed_Nm
-    return WeighUp(
+    return MomentBalance(
         line=line.name,
         weights=weights,
         left_out=line.left_out,
@@ -122,7 +122,7 @@ def _weight(body: Body, placed: Placed, line: TipLine) -> Weight:
     )
 
 
-def grouped(found: WeighUp) -> tuple[Weight, ...]:
+def grouped(found: MomentBalance) -> tuple[Weight, ...]:
     """The see-saw in as few blocks as tell it: truck, rig, and what hangs on the hook; those that weigh something."""
     together = []
     for name, groups in (("truck", ("truck",)), ("rig", ("rig",)), ("load", ("rigging", "load"))):

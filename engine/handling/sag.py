@@ -11,7 +11,7 @@ import math
 
 import msgspec
 
-from engine.rig.deflection import SADDLES, Member, hook_shift, members_under, moved, shifts_of
+from engine.rig.deflection import SADDLES, BentMember, hook_shift, members_under, moved, shifts_of
 from engine.limits.all_limits import leaned
 from engine.schema.model import Job, Pose
 from engine.rig.kinematics import Placed, figures, place
@@ -21,7 +21,7 @@ ROUNDS = 50
 """Each round's correction is smaller by the lean over the reach, under one in ten."""
 
 
-class PartGive(msgspec.Struct, kw_only=True, frozen=True):
+class PartSag(msgspec.Struct, kw_only=True, frozen=True):
     """What one part's bending does to the hook: how far down (positive) and forward it carries it."""
 
     part: str
@@ -29,7 +29,7 @@ class PartGive(msgspec.Struct, kw_only=True, frozen=True):
     forward_m: float
 
 
-class Give(msgspec.Struct, kw_only=True, frozen=True):
+class Sag(msgspec.Struct, kw_only=True, frozen=True):
     """The bent rig: every body where it hangs, hook sag and travel forward, slope at the jib mast's top, part by part."""
 
     placed: Placed
@@ -38,7 +38,7 @@ class Give(msgspec.Struct, kw_only=True, frozen=True):
     hook_aside_m: float
     mast_top_forward_m: float
     mast_top_lean_rad: float
-    parts: tuple[PartGive, ...]
+    parts: tuple[PartSag, ...]
     settled: bool
 
 
@@ -49,7 +49,7 @@ class Softness(msgspec.Struct, kw_only=True, frozen=True):
     ratio: float
 
 
-def bend(job: Job, pose: Pose) -> Give:
+def sag_of(job: Job, pose: Pose) -> Sag:
     """Sag and lean of the rig in one pose.
 
     Parameters
@@ -60,13 +60,13 @@ def bend(job: Job, pose: Pose) -> Give:
 
     Returns
     -------
-    Give
+    Sag
         ``settled`` is false for a rig so soft that bending does not come to rest; then nothing in it can be relied on.
     """
     straight = place(job, leaned(figures(job, pose), job.policy))
     numbers = straight.figures
     rig, hung_kg = tuple(body for body in straight.bodies if body.group == "rig"), numbers.rigging_kg + numbers.load_kg
-    members: list[Member] = []
+    members: list[BentMember] = []
     hook_m, settled = straight.hook_m, False
     for _ in range(ROUNDS):
         members = members_under(job, straight, rig, hung_kg, members)
@@ -96,7 +96,7 @@ def softness(job: Job, pose: Pose, measured_sag_m: float) -> tuple[Softness, ...
     tuple of Softness
         The part that needs the least softening to explain it first; ratios under 1 say it is stiffer than drawn.
     """
-    loaded, empty = (bend(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
+    loaded, empty = (sag_of(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
     bare = {part.part: part.drop_m for part in empty.parts}
     each = {part.part: part.drop_m - bare[part.part] for part in loaded.parts}
     unexplained_m = measured_sag_m - sum(each.values())
@@ -104,13 +104,13 @@ def softness(job: Job, pose: Pose, measured_sag_m: float) -> tuple[Softness, ...
     return tuple(sorted(found, key=lambda one: abs(one.ratio - 1.0)))
 
 
-def _told(straight: Placed, bent: Placed, members: list[Member], settled: bool) -> Give:
+def _told(straight: Placed, bent: Placed, members: list[BentMember], settled: bool) -> Sag:
     down, gone = straight.gravity, bent.hook_m - straight.hook_m
-    parts: dict[str, PartGive] = {}
+    parts: dict[str, PartSag] = {}
     for member in members:
         shift = member.of(straight.tip_m)
-        was = parts.get(member.part, PartGive(part=member.part, drop_m=0.0, forward_m=0.0))
-        parts[member.part] = PartGive(
+        was = parts.get(member.part, PartSag(part=member.part, drop_m=0.0, forward_m=0.0))
+        parts[member.part] = PartSag(
             part=member.part,
             drop_m=was.drop_m + float(shift.dot(down)),
             forward_m=was.forward_m + float(shift.x),
@@ -121,7 +121,7 @@ def _told(straight: Placed, bent: Placed, members: list[Member], settled: bool) 
         if member.first <= SADDLES:
             lean += float(member.turn_rad.y)
             forward += float(member.of(top).x)
-    return Give(
+    return Sag(
         placed=bent,
         hook_drop_m=float(gone.dot(down)),
         hook_forward_m=float(gone.x),

@@ -32,7 +32,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.base.geometry import Array
-from engine.jit.trace import CannotTapeError, Function, Recorder, Step, needed
+from engine.jit.trace import CannotRecordError, Function, Recorder, Operation, needed
 
 WIDTH = 4
 """Variants at a time: what a register of today's desktops holds (AVX2); others take two of theirs for it."""
@@ -64,7 +64,7 @@ def machine_function(
 
     Raises
     ------
-    CannotTapeError
+    CannotRecordError
         For an operation that has no code, or a result that is neither a number nor a truth (then 0 or 1).
     """
     made = machine_functions(recorder, [results], along, quick)
@@ -126,7 +126,7 @@ class _Code:
         for place in self.places:
             self.level[place] = functools.reduce(int.__or__, (self.level[at] for at in recorder.uses[place - recorder.inputs]), ALWAYS)
         later = {at for place in self.places if self.level[place] == EACH for at in recorder.uses[place - recorder.inputs]}
-        later |= {result.place for result in results if isinstance(result, Step)}
+        later |= {result.place for result in results if isinstance(result, Operation)}
         self.kept = [place for place in self.places if self.level[place] == COLUMN and place in later]
         """Values along a row that are the same in every row: worked out once, kept in an array."""
         self.truths: set[int] = set()
@@ -140,7 +140,7 @@ class _Code:
         for place in self.places:
             by_level[self.level[place]] += self._step(place)
         if any(place in self.truths for place in self.kept):
-            raise CannotTapeError("Expected numbers along a row, got a truth")
+            raise CannotRecordError("Expected numbers along a row, got a truth")
         inputs = range(self.recorder.inputs)
         whole = [place for place in inputs if self.level[place] == EACH]
         tables = ", ".join(f"ptr %{table}, i64 %{table}.row" for table in ("in", "kept", "out"))
@@ -173,7 +173,7 @@ class _Code:
             self._before = []
             value = self._value(result, again=not whole)
             inner += self._before
-            if isinstance(result, Step) and result.place in self.truths:
+            if isinstance(result, Operation) and result.place in self.truths:
                 inner.append(f"%n{index} = uitofp {_TRUTHS} {value} to {_NUMBERS}")
                 value = f"%n{index}"
             inner += self._store(value, f"%r{index}", "%to")
@@ -240,13 +240,13 @@ class _Code:
         return [f"{name} = getelementptr double, ptr {pointer}, i64 {at}", f"store {_NUMBERS} {value}, ptr {name}, align 8"]
 
     def _value(self, part: Any, again: bool = False) -> str:
-        if isinstance(part, Step):
+        if isinstance(part, Operation):
             return f"%{'w' if again and self.level[part.place] == COLUMN else 'v'}{part.place}"
         if isinstance(part, bool):
             return "<" + ", ".join([f"i1 {str(part).lower()}"] * WIDTH) + ">"
         if isinstance(part, float | int):
             return self._constant(float(part))
-        raise CannotTapeError(f"Expected a number, got {type(part).__name__}")
+        raise CannotRecordError(f"Expected a number, got {type(part).__name__}")
 
     def _constant(self, value: float) -> str:
         """A number out of the table that is handed over, so that rigs alike but for their numbers share one code."""
@@ -275,7 +275,7 @@ class _Code:
 
     def _operation(self, place: int, function: Function, parts: Sequence[Any], values: list[str]) -> list[str]:
         out = f"%v{place}"
-        truths = [isinstance(part, bool) or (isinstance(part, Step) and part.place in self.truths) for part in parts]
+        truths = [isinstance(part, bool) or (isinstance(part, Operation) and part.place in self.truths) for part in parts]
         if function in _LOGIC and all(truths):
             self.truths.add(place)
             return [f"{out} = {_LOGIC[function]} {_TRUTHS} {values[0]}, {values[1]}"]
@@ -285,7 +285,7 @@ class _Code:
         if function is np.where and truths == [True, False, False]:
             return [f"{out} = select {_TRUTHS} {values[0]}, {_NUMBERS} {values[1]}, {_NUMBERS} {values[2]}"]
         if any(truths):
-            raise CannotTapeError(f"Expected numbers for {function.__name__}, got a truth")
+            raise CannotRecordError(f"Expected numbers for {function.__name__}, got a truth")
         if function in _BINARY:
             return [f"{out} = {_BINARY[function]} {_NUMBERS} {values[0]}, {values[1]}"]
         if function in _COMPARISONS:
@@ -295,7 +295,7 @@ class _Code:
             return [f"{out} = call {_NUMBERS} @llvm.{_CALLS[function]}.v{WIDTH}f64({_NUMBERS} {values[0]})"]
         if function is np.negative:
             return [f"{out} = fneg {_NUMBERS} {values[0]}"]
-        if function is np.square or (function is np.power and not isinstance(parts[1], Step) and parts[1] == 2):
+        if function is np.square or (function is np.power and not isinstance(parts[1], Operation) and parts[1] == 2):
             return [f"{out} = fmul {_NUMBERS} {values[0]}, {values[0]}"]
         if function in (np.minimum, np.maximum):  # the first where it is not a number, as NumPy does
             return [
@@ -310,7 +310,7 @@ class _Code:
                 f"{out}.a = call {_NUMBERS} @llvm.fabs.v{WIDTH}f64({_NUMBERS} {values[0]})",
                 f"{out} = fcmp olt {_NUMBERS} {out}.a, <{', '.join(['double 0x7FF0000000000000'] * WIDTH)}>",
             ]
-        raise CannotTapeError(f"Expected an operation with machine code, got {function.__name__}")
+        raise CannotRecordError(f"Expected an operation with machine code, got {function.__name__}")
 
 
 class _Formula(_Code):

@@ -19,7 +19,7 @@ FOUR_WHOLE = f"<{WIDTH} x i64>"
 Name = str | int
 
 
-class Turn:
+class LoopIndex:
     """One turn of a loop: its index, and the values carried from turn to turn."""
 
     def __init__(self, index: str, values: list[str]) -> None:
@@ -110,7 +110,7 @@ class Loops:
     # ---- loops
 
     @contextlib.contextmanager
-    def times(self, count: Name, step: int = 1, carried: Sequence[tuple[str, Name]] = ()) -> Iterator[Turn]:
+    def times(self, count: Name, step: int = 1, carried: Sequence[tuple[str, Name]] = ()) -> Iterator[LoopIndex]:
         """A loop over 0, ``step``, ... below ``count``; ``carried`` are kinds and first values of what goes from turn to turn."""
         self._fresh += 1
         name, before, head = f"loop{self._fresh}", self._block, len(self.lines) + 2
@@ -118,7 +118,7 @@ class Loops:
         names = [f"%{name}.c{at}" for at in range(len(carried))]
         self.lines += [f"%{name}.on = icmp slt i64 %{name}.i, {count}", f"br i1 %{name}.on, label %{name}.body, label %{name}.end", f"{name}.body:"]
         self._block = f"{name}.body"
-        turn = Turn(f"%{name}.i", list(names))
+        turn = LoopIndex(f"%{name}.i", list(names))
         yield turn
         self.lines += [f"%{name}.next = add i64 %{name}.i, {step}", f"br label %{name}", f"{name}.end:"]
         self.lines[head] = f"%{name}.i = phi i64 [0, %{before}], [%{name}.next, %{self._block}]"

@@ -20,7 +20,7 @@ import numpy as np
 
 from engine.base.geometry import ratio
 from engine.jit.llvm_code import machine_function
-from engine.jit.trace import ARGUMENT, Body, Call, CannotTapeError, Function, Recorder, Step, needed, steps_in
+from engine.jit.trace import ARGUMENT, Body, Call, CannotRecordError, Function, Recorder, Operation, needed, steps_in
 
 # ---------------------------------------------------------------- arrays
 
@@ -32,7 +32,7 @@ def array_function(recorder: Recorder, results: Sequence[Any]) -> Callable[[Sequ
     known = _Names()
 
     def name_of(part: Any) -> str:
-        if isinstance(part, Step):
+        if isinstance(part, Operation):
             return names[part.place]
         if isinstance(part, float | int):
             return known.of(np.array(part), (type(part), part, math.copysign(1.0, part)))
@@ -42,7 +42,7 @@ def array_function(recorder: Recorder, results: Sequence[Any]) -> Callable[[Sequ
     for place in wanted:
         function, parts = recorder.steps[place - recorder.inputs]
         if function is ARGUMENT or any(isinstance(part, Call) for part in parts):
-            raise CannotTapeError(f"Expected steps for arrays, got a call of {function.__name__}")
+            raise CannotRecordError(f"Expected steps for arrays, got a call of {function.__name__}")
         lines.append(f"{names[place]} = {known.of(function)}({', '.join(map(name_of, parts))})")
     replay = _compiled(lines, range(recorder.inputs), f"[{', '.join(map(name_of, results))}]", known)
 
@@ -120,7 +120,7 @@ def float_function(recorder: Recorder, result: Any, machine: bool = True) -> Cal
 
     Raises
     ------
-    CannotTapeError
+    CannotRecordError
         For an operation that has no plain code.
     """
     return _FloatCode(recorder, result).function(machine)
@@ -143,7 +143,7 @@ class _FloatCode:
         places = [place for place in self.wanted if place not in self.inside]
         late = self._after_calls(places)
         handed = self._handed(late)
-        first = machine_function(self.recorder, [Step(self.recorder, place, False) for place in handed], quick=True) if machine else None
+        first = machine_function(self.recorder, [Operation(self.recorder, place, False) for place in handed], quick=True) if machine else None
         lines = [line for place in (places if first is None else late) for line in self._lines(place)]
         made = self._value(self.result)
         if first is None:
@@ -158,7 +158,7 @@ class _FloatCode:
         known: set[int] = set()
         for place in places:
             function, parts = self.recorder.steps[place - self.recorder.inputs]
-            texts = function is np.where and not all(isinstance(part, Step | float | int) for part in parts)
+            texts = function is np.where and not all(isinstance(part, Operation | float | int) for part in parts)
             if texts or any(isinstance(part, Call) for part in parts) or known & set(self.recorder.uses[place - self.recorder.inputs]):
                 late.append(place)
                 known.add(place)
@@ -182,7 +182,7 @@ class _FloatCode:
             elif not any(isinstance(part, Call) for part in parts):
                 of = {inside[at] for at in self.recorder.uses[place - self.recorder.inputs] if at in inside}
                 if len(of) > 1:
-                    raise CannotTapeError("Expected a step inside one body, got one inside two")
+                    raise CannotRecordError("Expected a step inside one body, got one inside two")
                 if of:
                     inside[place] = of.pop()
         return inside
@@ -198,7 +198,7 @@ class _FloatCode:
         elif function in _FLOAT_CODE:
             code = _FLOAT_CODE[function]
         else:
-            raise CannotTapeError(f"Expected an operation with plain code, got {function.__name__}")
+            raise CannotRecordError(f"Expected an operation with plain code, got {function.__name__}")
         return [f"v{place} = " + code.format(*map(self._value, parts))]
 
     def _body(self, body: Body) -> list[str]:
@@ -210,7 +210,7 @@ class _FloatCode:
 
     def _value(self, node: Any) -> str:
         """Code that makes a value, with every step's own value in it."""
-        if isinstance(node, Step):
+        if isinstance(node, Operation):
             return f"v{node.place}"
         if isinstance(node, Body):
             return f"b{node.argument.place}"

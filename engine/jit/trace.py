@@ -2,12 +2,12 @@
 
 Doubt evaluates every limit over some hundred variants of a pose at each move of the mouse, and a drag asks for the limits
 themselves at every event.  On so little data, walking the formulas (vectors, records, texts) costs far more than the
-arithmetic.  So the formulas are run once on stand-ins (`Step`) that write down each operation; `engine.jit.python_code` turns
+arithmetic.  So the formulas are run once on stand-ins (`Operation`) that write down each operation; `engine.jit.python_code` turns
 what is needed of it into plain code.  There is still one set of formulas: the steps are made from them, and replaying
 is equal to them bit for bit, save that ``0 x`` of a bounded value is written as 0.
 
 A recording holds for one structure: which parts there are, and every number that is not an input.  Formulas that branch
-on a value cannot be recorded; they raise `CannotTapeError` and never replay wrongly.  A search for a root branches on
+on a value cannot be recorded; they raise `CannotRecordError` and never replay wrongly.  A search for a root branches on
 what it finds, so the search is written down as one call (`Step.write_root`), with the use it looks at as a `Body`.
 """
 
@@ -24,18 +24,18 @@ from numpy.lib.mixins import NDArrayOperatorsMixin
 Function = Callable[..., Any]
 
 
-class CannotTapeError(TypeError):
+class CannotRecordError(TypeError):
     """The formulas branch on a value, or call something that cannot be written down."""
 
 
 class Body(NamedTuple):
     """A function of one number written down: its argument and its result."""
 
-    argument: Step
+    argument: Operation
     result: Any
 
 
-class Step(NDArrayOperatorsMixin):
+class Operation(NDArrayOperatorsMixin):
     """Stand-in for a number while recording: every operation on it is written down.
 
     ``bounded`` is true for sums and products of inputs, sines and cosines: such a value is finite whenever the inputs
@@ -67,28 +67,28 @@ class Step(NDArrayOperatorsMixin):
     def __rmul__(self, other: Any) -> Any:
         return self.recorder.write(np.multiply, (other, self))
 
-    def write_root(self, search: Function, use: Callable[[Any], Any], *inputs: Any) -> Step:
+    def write_root(self, search: Function, use: Callable[[Any], Any], *inputs: Any) -> Operation:
         """``search(use, *inputs)``, with ``use`` written down as a function of its own."""
         return self.recorder.call(search, (self.recorder.body(use), *inputs))
 
     def __array_ufunc__(self, ufunc: np.ufunc, method: str, *inputs: Any, **options: Any) -> Any:
         if method != "__call__" or options:
-            raise CannotTapeError(f"Expected a plain call of {ufunc.__name__}, got {method} with {sorted(options)}")
+            raise CannotRecordError(f"Expected a plain call of {ufunc.__name__}, got {method} with {sorted(options)}")
         return self.recorder.write(ufunc, inputs)
 
     def __array_function__(self, function: Function, types: Any, inputs: Any, options: Any) -> Any:
         if options or function is not np.where:
-            raise CannotTapeError(f"Expected where or an elementwise function, got {function.__name__}")
+            raise CannotRecordError(f"Expected where or an elementwise function, got {function.__name__}")
         return self.recorder.write(function, inputs)
 
     def __array__(self, *_: Any, **__: Any) -> Any:
-        raise CannotTapeError("Expected formulas that make no array of a value themselves")
+        raise CannotRecordError("Expected formulas that make no array of a value themselves")
 
     def __bool__(self) -> bool:
-        raise CannotTapeError("Expected formulas that do not branch on a value")
+        raise CannotRecordError("Expected formulas that do not branch on a value")
 
     def __float__(self) -> float:
-        raise CannotTapeError("Expected formulas that do not take one value out of an array")
+        raise CannotRecordError("Expected formulas that do not take one value out of an array")
 
     __hash__ = object.__hash__
 
@@ -115,14 +115,14 @@ class Recorder:
         self.steps: list[tuple[Function, tuple[Any, ...]]] = []
         self.uses: list[tuple[int, ...]] = []
         """For each step the places it reads."""
-        self._seen: dict[Any, Step] = {}
+        self._seen: dict[Any, Operation] = {}
 
-    def new_input(self) -> Step:
+    def new_input(self) -> Operation:
         """Stand-in for the next input; all inputs come before the first step."""
         if self.steps:
-            raise CannotTapeError("Expected every input before the first step")
+            raise CannotRecordError("Expected every input before the first step")
         self.inputs += 1
-        return Step(self, self.inputs - 1, bounded=True)
+        return Operation(self, self.inputs - 1, bounded=True)
 
     def clear(self) -> None:
         """Forget every step, once code is made of them: steps and recorder hold each other, and much memory."""
@@ -130,22 +130,22 @@ class Recorder:
         self.uses.clear()
         self._seen.clear()
 
-    def call(self, function: Function, inputs: tuple[Any, ...]) -> Step:
+    def call(self, function: Function, inputs: tuple[Any, ...]) -> Operation:
         """A step that calls a function as it is."""
         self._add(function, (Call(inputs),))
-        return Step(self, self.inputs + len(self.steps) - 1, bounded=False)
+        return Operation(self, self.inputs + len(self.steps) - 1, bounded=False)
 
     def body(self, function: Callable[[Any], Any]) -> Body:
         """A function of one number, written down."""
         self._add(ARGUMENT, ())
-        argument = Step(self, self.inputs + len(self.steps) - 1, bounded=True)
+        argument = Operation(self, self.inputs + len(self.steps) - 1, bounded=True)
         return Body(argument, function(argument))
 
     def _add(self, function: Function, inputs: tuple[Any, ...]) -> None:
         self.steps.append((function, inputs))
         calls = bool(inputs) and isinstance(inputs[0], Call)
         parts = steps_in(inputs) if calls else inputs
-        self.uses.append(tuple(part.place for part in parts if isinstance(part, Step)))
+        self.uses.append(tuple(part.place for part in parts if isinstance(part, Operation)))
 
     def write(self, function: Function, inputs: tuple[Any, ...]) -> Any:
         """Result of one operation: a new step, one written before, or a plain value where that is certain."""
@@ -157,13 +157,13 @@ class Recorder:
         if key not in self._seen:
             bounded = function in _BOUNDED and all(_is_bounded(part) for part in inputs)
             self._add(function, inputs)
-            self._seen[key] = Step(self, self.inputs + len(self.steps) - 1, bounded)
+            self._seen[key] = Operation(self, self.inputs + len(self.steps) - 1, bounded)
         return self._seen[key]
 
 
 def _key(part: Any) -> Any:
     """What makes two parts of a step the same; the sign of zero counts."""
-    if isinstance(part, Step):
+    if isinstance(part, Operation):
         return "step", part.place
     if isinstance(part, float | int | str):
         return type(part), part, math.copysign(1.0, part) if isinstance(part, float) else 0.0
@@ -171,14 +171,14 @@ def _key(part: Any) -> Any:
 
 
 def _is_bounded(part: Any) -> bool:
-    return part.bounded if isinstance(part, Step) else isinstance(part, float | int) and math.isfinite(part)
+    return part.bounded if isinstance(part, Operation) else isinstance(part, float | int) and math.isfinite(part)
 
 
 def _short_cut(function: Function, inputs: tuple[Any, ...]) -> Any:
     """Result of adding 0 or multiplying by 0 or 1, where it is certain; else None."""
     if function is np.multiply:
         for plain, part in (inputs, inputs[::-1]):
-            if isinstance(plain, float | int) and isinstance(part, Step):
+            if isinstance(plain, float | int) and isinstance(part, Operation):
                 if plain == 1.0:
                     return part
                 if plain == 0.0 and part.bounded:
@@ -194,9 +194,9 @@ def _is_zero(part: Any) -> bool:
     return isinstance(part, float | int) and part == 0.0
 
 
-def steps_in(part: Any) -> list[Step]:
+def steps_in(part: Any) -> list[Operation]:
     """Every step that a value holds, at any depth."""
-    if isinstance(part, Step):
+    if isinstance(part, Operation):
         return [part]
     if isinstance(part, float | int | str):
         return []

@@ -17,7 +17,7 @@ from engine.schema.model import Estimate, Job, Pose, Rig
 from engine.worst_case.verdict import evaluate
 
 
-class Difference(msgspec.Struct, kw_only=True, frozen=True):
+class BuiltDifference(msgspec.Struct, kw_only=True, frozen=True):
     """One entry of the rig: its path from ``rig``, value drawn and value built (``None``: not there, or not known)."""
 
     path: str
@@ -28,7 +28,7 @@ class Difference(msgspec.Struct, kw_only=True, frozen=True):
 class Cost(msgspec.Struct, kw_only=True, frozen=True):
     """Allowed load with one difference alone against the rig as drawn; ``None`` where there is no verdict."""
 
-    difference: Difference
+    difference: BuiltDifference
     change_kg: float | None
     governing: str
 
@@ -41,14 +41,14 @@ class AsBuilt(msgspec.Struct, kw_only=True, frozen=True):
     costs: tuple[Cost, ...]
 
 
-def differences(drawn: Rig, built: Rig) -> tuple[Difference, ...]:
+def differences(drawn: Rig, built: Rig) -> tuple[BuiltDifference, ...]:
     """Every entry in which two rigs differ, in the model's order."""
-    found: list[Difference] = []
+    found: list[BuiltDifference] = []
     _walk("rig", drawn, built, found)
     return tuple(found)
 
 
-def _walk(path: str, drawn: Any, built: Any, found: list[Difference]) -> None:
+def _walk(path: str, drawn: Any, built: Any, found: list[BuiltDifference]) -> None:
     if drawn == built:
         return
     if type(drawn) is type(built) and isinstance(drawn, msgspec.Struct) and not isinstance(drawn, Estimate):
@@ -58,7 +58,7 @@ def _walk(path: str, drawn: Any, built: Any, found: list[Difference]) -> None:
         for index, (one, other) in enumerate(zip(drawn, built, strict=True)):
             _walk(f"{path}[{index}]", one, other, found)
     else:
-        found.append(Difference(path=path, drawn=drawn, built=built))
+        found.append(BuiltDifference(path=path, drawn=drawn, built=built))
 
 
 def compare(job: Job, pose: Pose) -> AsBuilt | None:
@@ -79,7 +79,7 @@ def _with_rig(job: Job, rig: Rig) -> Job | None:
         return None
 
 
-def _cost(as_drawn: Job | None, pose: Pose, difference: Difference, drawn_kg: float | None) -> Cost:
+def _cost(as_drawn: Job | None, pose: Pose, difference: BuiltDifference, drawn_kg: float | None) -> Cost:
     allowed_kg, governing = None, ""
     if as_drawn is not None:
         try:

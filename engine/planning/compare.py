@@ -10,7 +10,7 @@ from engine.rig.check import Check
 from engine.worst_case.verdict import Verdict
 
 
-class Difference(msgspec.Struct, kw_only=True, frozen=True):
+class LimitDifference(msgspec.Struct, kw_only=True, frozen=True):
     """One limit then and now; ``None`` where it was not there.  ``change`` is in points of use, NaN where unknown."""
 
     part: str
@@ -28,7 +28,7 @@ class Difference(msgspec.Struct, kw_only=True, frozen=True):
         return 0.0 if self.use_now == self.use_then else self.use_now - self.use_then
 
 
-def differences(then: Verdict, now: Verdict) -> tuple[Difference, ...]:
+def differences(then: Verdict, now: Verdict) -> tuple[LimitDifference, ...]:
     """Every limit of either verdict, those of ``now`` first and in their order.
 
     Limits are the same when part and kind are; worst-case uses are compared where both are known, since the state
@@ -40,19 +40,19 @@ def differences(then: Verdict, now: Verdict) -> tuple[Difference, ...]:
 
 
 def _by_name(verdict: Verdict) -> dict[tuple[str, str], tuple[Check, float, float]]:
-    doubt = verdict.doubt
+    worst = verdict.worst_case
     found = {}
     for index, check in enumerate(verdict.checks):
-        use = float(check.use) if doubt is None else doubt.use[index]
-        allowed = float(check.allowed_load_kg) if doubt is None else doubt.allowed_load_kg[index]
+        use = float(check.use) if worst is None else worst.use[index]
+        allowed = float(check.allowed_load_kg) if worst is None else worst.allowed_load_kg[index]
         found[check.part, check.kind] = (check, use, allowed)
     return found
 
 
 def _difference(
     name: tuple[str, str], then: tuple[Check, float, float] | None, now: tuple[Check, float, float] | None
-) -> Difference:
-    return Difference(
+) -> LimitDifference:
+    return LimitDifference(
         part=name[0],
         kind=name[1],
         use_then=then[1] if then else None,

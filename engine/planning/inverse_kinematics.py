@@ -53,7 +53,7 @@ class Stances(msgspec.Struct, kw_only=True, frozen=True):
     can: NDArray[np.bool_]
 
 
-class Way(msgspec.Struct, kw_only=True, frozen=True):
+class Solution(msgspec.Struct, kw_only=True, frozen=True):
     """One way to the point: the pose, where its hook really is, how far that misses, and how it stands."""
 
     pose: Pose
@@ -65,7 +65,7 @@ class Way(msgspec.Struct, kw_only=True, frozen=True):
     governing: str
 
 
-def ways_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M, stop: Stop = never) -> tuple[Way, ...]:
+def solutions_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M, stop: Stop = never) -> tuple[Solution, ...]:
     """Every way found to bring the hook to a point, the one with the smallest use first.
 
     Parameters
@@ -136,11 +136,11 @@ def _same(one: Pose, other: Pose) -> bool:
     return one.hole == other.hole and all(abs(a.turn_rad - b.turn_rad) < SAME_TURN_RAD for a, b in turns)
 
 
-def _way(job: Job, stance: Pose, target_m: Vec) -> Way:
+def _way(job: Job, stance: Pose, target_m: Vec) -> Solution:
     judged = judge(job, stance)
     hook = place(job, figures(job, stance)).hook_m
     miss_m = float((hook - target_m).length())
-    return Way(
+    return Solution(
         pose=stance,
         hook_m=hook,
         miss_m=miss_m,

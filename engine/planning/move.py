@@ -89,7 +89,7 @@ SEAT_LOWERED_M = 0.05
 """Forks this near their lowest count as fully lowered."""
 
 
-class Step(msgspec.Struct, kw_only=True, frozen=True):
+class MoveStep(msgspec.Struct, kw_only=True, frozen=True):
     """One motion: from one pose to another that differ in one thing, and who sits at the controls meanwhile."""
 
     leg: int
@@ -133,7 +133,7 @@ class StepResult(msgspec.Struct, kw_only=True, frozen=True):
     ``peak_share``; ``bound_use`` is proven not to be passed anywhere on the motion.
     """
 
-    step: Step
+    step: MoveStep
     share: Array
     use: Array
     rules: tuple[str, ...]
@@ -168,24 +168,24 @@ class Plan(msgspec.Struct, kw_only=True, frozen=True):
 # ---------------------------------------------------------------- steps
 
 
-def steps_of(job: Job, move: Move) -> tuple[Step, ...]:
+def steps_of(job: Job, move: Move) -> tuple[MoveStep, ...]:
     """The motions of a move, one joint at a time, in the order the module says."""
     controls = move.controls or ("nobody",) * (len(move.poses) - 1)
-    found: list[Step] = []
+    found: list[MoveStep] = []
     for leg in range(len(move.poses) - 1):
         found += _leg(job, leg, find_pose(job, move.poses[leg]), find_pose(job, move.poses[leg + 1]), controls[leg])
     return tuple(found)
 
 
-def _leg(job: Job, leg: int, start: Pose, end: Pose, controls: Controls) -> list[Step]:
-    found: list[Step] = []
+def _leg(job: Job, leg: int, start: Pose, end: Pose, controls: Controls) -> list[MoveStep]:
+    found: list[MoveStep] = []
     here = start
 
     def go(kind: Kind, words: str, arm: int | None = None, numbers: dict[str, float | str] | None = None, **changes: object) -> None:
         nonlocal here
         after = msgspec.structs.replace(here, **changes)
         who = controls if kind in BY_HAND else "driver" if controls == "nobody" else controls
-        step = Step(
+        step = MoveStep(
             leg=leg, kind=kind, arm=arm, before=here, after=after, controls=who, words=words, numbers=numbers or {}
         )
         found.append(step)
@@ -230,7 +230,7 @@ def _fit(job: Job, here: object, end: Pose, go: object) -> None:
             go("fit", words, index, {"arm": arm.name}, arms=arms)
 
 
-def figures_between(job: Job, step: Step, share: Number | Interval) -> Figures:
+def figures_between(job: Job, step: MoveStep, share: Number | Interval) -> Figures:
     """Best values at a share of the way through a step; ``share`` may be an array or an interval.
 
     A step that fits an arm or takes one off has no in-between: it is given as it is after.
@@ -247,7 +247,7 @@ def figures_between(job: Job, step: Step, share: Number | Interval) -> Figures:
     return Figures(**{name: one(getattr(before, name), getattr(after, name)) for name in Figures.__struct_fields__})
 
 
-def pose_between(job: Job, step: Step, share: float) -> Pose:
+def pose_between(job: Job, step: MoveStep, share: float) -> Pose:
     """The pose at a share of the way through a step: to set up, look at and mend.
 
     A boom half way is unpinned.  A creep has no pose in between, since a pose stands at a place of the file: it gives the
@@ -322,7 +322,7 @@ def _state(results: list[StepResult], objections: tuple[Objection, ...]) -> Stat
     return "WITHIN" if results and all(result.bound_use <= 1.0 for result in results) else "NOT PROVEN"
 
 
-def run(job: Job, step: Step) -> StepResult:
+def run(job: Job, step: MoveStep) -> StepResult:
     """One motion held against the limits: samples, the proven bound, wheels, hook's way, push and gaps."""
     share = np.linspace(0.0, 1.0, SAMPLES)
     numbers = figures_between(job, step, share)
@@ -357,7 +357,7 @@ def run(job: Job, step: Step) -> StepResult:
     )
 
 
-def _heavier(step: Step) -> Pose:
+def _heavier(step: MoveStep) -> Pose:
     """The end of a step on which the load hangs, so that its doubt is counted on the whole of it."""
     return step.after if step.after.loaded else step.before
 
@@ -380,7 +380,7 @@ def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[Stretc
 
 
 def bound(
-    job: Job, step: Step, pose: Pose, share: Array, use: Array, entries: tuple[Entry, ...]
+    job: Job, step: MoveStep, pose: Pose, share: Array, use: Array, entries: tuple[Entry, ...]
 ) -> tuple[float, float, float]:
     """Greatest use reached on a step, where, and a use proven not to be passed; see the module for the proof.
 
@@ -430,7 +430,7 @@ def bound(
 
 
 def _uppers(
-    job: Job, step: Step, entries: tuple[Entry, ...], sides: Array, corner: NDArray[np.intp], low: Array, high: Array
+    job: Job, step: MoveStep, entries: tuple[Entry, ...], sides: Array, corner: NDArray[np.intp], low: Array, high: Array
 ) -> Array:
     """For each stretch in its corner a use that is not passed in it."""
     found = []
@@ -441,7 +441,7 @@ def _uppers(
     return np.concatenate(found) + ROUND_OFF
 
 
-def _reached(job: Job, step: Step, pose: Pose, share: Array) -> tuple[float, float]:
+def _reached(job: Job, step: MoveStep, pose: Pose, share: Array) -> tuple[float, float]:
     """Greatest worst-case use at some shares, and where."""
     share = np.unique(share)
     use = np.broadcast_to(limits_over(job, pose, figures_between(job, step, share)).use, share.shape)
@@ -452,7 +452,7 @@ def _reached(job: Job, step: Step, pose: Pose, share: Array) -> tuple[float, flo
 # ---------------------------------------------------------------- besides limits
 
 
-def _travel_m(job: Job, step: Step) -> float:
+def _travel_m(job: Job, step: MoveStep) -> float:
     """More than any point of rig or load moves in a step: a slide, or a turn times the furthest distance there is."""
     before, after = figures(job, step.before), figures(job, step.after)
     rig, load = job.rig, job.load
@@ -478,7 +478,7 @@ def _travel_m(job: Job, step: Step) -> float:
             return 0.0
 
 
-def _push_N(job: Job, step: Step) -> float | None:
+def _push_N(job: Job, step: MoveStep) -> float | None:
     """Greatest force a hand needs at the arm's end on the way, hinge dry; None when nothing is turned by hand."""
     if step.kind != "arm" or job.rig.arms[step.arm].axis != "standing":
         return None

@@ -19,7 +19,7 @@ from engine.limits import plate
 from engine.planning.inverse_kinematics import likeliest
 from engine.schema.uncertainty_bands import low_high
 from engine.rig.check import Problem
-from engine.worst_case.worst_case import doubt_of, settling
+from engine.worst_case.worst_case import worst_case_of, settling
 from engine.shop.edits import fit_arm, lift_to, turn_arm_to
 from engine.base.geometry import Vec
 from engine.schema.model import Estimate, Job, Policy, Pose, find_floor
@@ -136,7 +136,7 @@ def _tries(job: Job, pose: Pose) -> Iterator[Tried]:
 
 def _settling(job: Job, pose: Pose) -> tuple[str, ...]:
     numbers = figures(job, pose)
-    return tuple(entry.advice for entry in settling(doubt_of(job, pose, numbers)))
+    return tuple(entry.advice for entry in settling(worst_case_of(job, pose, numbers)))
 
 
 def _try(kind: str, words: str, numbers: dict[str, float | str], job: Job, pose: Pose) -> Tried:

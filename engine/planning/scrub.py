@@ -7,11 +7,11 @@ from typing import Any
 import msgspec
 
 from engine.schema.model import Job, Pose
-from engine.planning.move import Plan, Step
+from engine.planning.move import Plan, MoveStep
 from engine.rig.kinematics import boom_out_m
 
 
-def pose_at(job: Job, step: Step, share: float) -> Pose:
+def pose_at(job: Job, step: MoveStep, share: float) -> Pose:
     """The pose at a share from 0 to 1 of one step.
 
     A step that moves no joint (creep, pick up, set down, fit an arm) stands as before until it is done.
@@ -30,7 +30,7 @@ def pose_on(job: Job, plan: Plan, place: float) -> Pose:
     return pose_at(job, plan.steps[index].step, place - index)
 
 
-def _between(job: Job, step: Step, share: float) -> dict[str, Any]:
+def _between(job: Job, step: MoveStep, share: float) -> dict[str, Any]:
     before, after = step.before, step.after
     if step.kind in ("raise", "lower"):
         return {"lift_m": before.lift_m + share * (after.lift_m - before.lift_m)}

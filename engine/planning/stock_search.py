@@ -87,7 +87,7 @@ class Done(msgspec.Struct, kw_only=True, frozen=True):
     works: bool
 
 
-class Found(msgspec.Struct, kw_only=True, frozen=True):
+class FoundRig(msgspec.Struct, kw_only=True, frozen=True):
     """A rig from the rack as a whole job (its load is the heaviest of those wanted), with a pose for each job wanted."""
 
     job: Job
@@ -106,11 +106,11 @@ class Found(msgspec.Struct, kw_only=True, frozen=True):
         return max((one.use for one in self.done), default=math.inf)
 
 
-class Search(msgspec.Struct, kw_only=True, frozen=True):
+class StockSearch(msgspec.Struct, kw_only=True, frozen=True):
     """Rigs that do every job, lightest first; ``nearest`` is the best of those that do not, when none does."""
 
-    found: tuple[Found, ...]
-    nearest: Found | None
+    found: tuple[FoundRig, ...]
+    nearest: FoundRig | None
     looked_at: int
     of: int
 
@@ -121,7 +121,7 @@ class _Choice(msgspec.Struct, kw_only=True, frozen=True):
     tubes: tuple[tuple[str, str], ...]
 
 
-def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) -> Search:
+def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) -> StockSearch:
     """Lightest rigs from the rack that do every job wanted.
 
     Parameters
@@ -136,7 +136,7 @@ def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) ->
 
     Returns
     -------
-    Search
+    StockSearch
 
     Raises
     ------
@@ -150,8 +150,8 @@ def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) ->
     # An approval and trial lifts are of the rig that was there, never of one made from the rack.
     job = msgspec.structs.replace(job, approval=None, trial_lifts=())
     choices = sorted(_heeding(stop, _choices(job, wants)), key=lambda choice: choice.rig_kg)
-    found: list[Found] = []
-    nearest: Found | None = None
+    found: list[FoundRig] = []
+    nearest: FoundRig | None = None
     looked_at = 0
     for choice in choices:
         if stop():
@@ -165,7 +165,7 @@ def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) ->
         tell(looked_at / len(choices))
         if len(found) == enough:
             break
-    return Search(found=tuple(found), nearest=None if found else nearest, looked_at=looked_at, of=len(choices))
+    return StockSearch(found=tuple(found), nearest=None if found else nearest, looked_at=looked_at, of=len(choices))
 
 
 def _heeding(stop: Stop, choices: Iterator[_Choice]) -> Iterator[_Choice]:
@@ -297,11 +297,11 @@ def _start(job: Job, used: int) -> Pose:
 # ---------------------------------------------------------------- judging
 
 
-def _judged(choice: _Choice, wants: tuple[Want, ...]) -> Found:
+def _judged(choice: _Choice, wants: tuple[Want, ...]) -> FoundRig:
     done = tuple(_done(choice.job, want) for want in wants)
     heaviest = max(wants, key=lambda want: want.load_kg.best)
     whole = msgspec.structs.replace(_with_load(choice.job, heaviest), poses=tuple(one.pose for one in done))
-    return Found(job=whole, rig_kg=choice.rig_kg, tubes=choice.tubes, done=done)
+    return FoundRig(job=whole, rig_kg=choice.rig_kg, tubes=choice.tubes, done=done)
 
 
 def _with_load(job: Job, want: Want) -> Job:

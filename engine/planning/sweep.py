@@ -12,7 +12,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.worst_case.evaluator import bench_of
+from engine.worst_case.evaluator import evaluator_of
 from engine.rig.deflection import with_bending
 from engine.rig.check import Problem, stacked
 from engine.worst_case.worst_case import Entry, worst_checks
@@ -78,7 +78,7 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
     uses = np.where(np.isnan(found.use), np.inf, found.use)
     worst = uses.argmax(axis=0)
     return Limits(
-        names=bench_of(job, numbers).names(job, numbers),
+        names=evaluator_of(job, numbers).names(job, numbers),
         use=np.take_along_axis(uses, worst[None], axis=0)[0],
         worst=worst,
         allowed_kg=np.maximum(found.allowed_kg, 0.0),
@@ -88,9 +88,9 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
 
 def best_over(job: Job, numbers: Figures) -> Limits:
     """As ``limits_over`` with every entry at its best value: for choosing among stances, never for a verdict."""
-    found = bench_of(job, numbers).extremes(job, numbers, shape_of(numbers))
+    found = evaluator_of(job, numbers).extremes(job, numbers, shape_of(numbers))
     return Limits(
-        names=bench_of(job, numbers).names(job, numbers),
+        names=evaluator_of(job, numbers).names(job, numbers),
         use=found.use,
         worst=found.worst,
         allowed_kg=np.maximum(found.allowed_load_kg, 0.0),
@@ -244,10 +244,10 @@ class Judged(msgspec.Struct, kw_only=True, frozen=True):
 def judge(job: Job, pose: Pose) -> Judged:
     """The verdict on one pose in few words; a refused pose is allowed nothing."""
     verdict = evaluate(job, pose)
-    if verdict.doubt is None or verdict.governing is None:
+    if verdict.worst_case is None or verdict.governing is None:
         return Judged(state=verdict.state, problems=verdict.problems, use=np.inf, allowed_kg=0.0, worst="", governing="")
-    worst = verdict.checks[verdict.doubt.worst_index]
-    use = verdict.doubt.use[verdict.doubt.worst_index]
+    worst = verdict.checks[verdict.worst_case.worst_index]
+    use = verdict.worst_case.use[verdict.worst_case.worst_index]
     return Judged(
         state=verdict.state,
         problems=(),

@@ -43,7 +43,7 @@ JIB_MAST, SADDLES, BOOM = 0, 1, 2
 """Riders: what is carried along by bending, from the forks outwards; arms and at last the hook follow."""
 
 
-class Member(NamedTuple):
+class BentMember(NamedTuple):
     """One bending part.  A point ``r`` outboard of it goes ``shift_m + turn_rad x r``; ``first`` is the innermost rider."""
 
     part: str
@@ -99,18 +99,18 @@ def with_bending(job: Job, numbers: Figures) -> Figures:
 
 def _shifts(job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number) -> list[Vec]:
     """How far each rider goes."""
-    members: list[Member] = []
+    members: list[BentMember] = []
     for _ in range(ROUNDS):
         members = members_under(job, straight, bodies, hung_kg, members)
     return shifts_of(straight, bodies, members)
 
 
-def shifts_of(straight: Placed, bodies: tuple[Body, ...], members: list[Member]) -> list[Vec]:
+def shifts_of(straight: Placed, bodies: tuple[Body, ...], members: list[BentMember]) -> list[Vec]:
     """How far the members carry each rider."""
     return [moved_by(members, rider, at_m) for rider, at_m in enumerate(_riders_at(straight, bodies))]
 
 
-def hook_shift(straight: Placed, members: list[Member]) -> Vec:
+def hook_shift(straight: Placed, members: list[BentMember]) -> Vec:
     """How far the members carry the hook."""
     return moved_by(members, members[-1].first, straight.tip_m)
 
@@ -176,7 +176,7 @@ def _riders_at(straight: Placed, bodies: tuple[Body, ...]) -> list[Vec]:
     return [*riders[:-1], straight.tip_m]
 
 
-def moved_by(members: list[Member], rider: int, at_m: Vec) -> Vec:
+def moved_by(members: list[BentMember], rider: int, at_m: Vec) -> Vec:
     """How far the members carry a point that rides on ``rider``."""
     turn, shift = ZERO, ZERO
     for member in members:
@@ -189,8 +189,8 @@ def moved_by(members: list[Member], rider: int, at_m: Vec) -> Vec:
 
 
 def members_under(
-    job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number, before: list[Member]
-) -> list[Member]:
+    job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number, before: list[BentMember]
+) -> list[BentMember]:
     """How each member bends under what hangs on it where the round before left it; axes are the straight rig's.
 
     Parameters
@@ -218,7 +218,7 @@ class _Chain:
     """One round: the weights where they hang, summed from the hook inwards."""
 
     def __init__(
-        self, job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number, before: list[Member]
+        self, job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number, before: list[BentMember]
     ) -> None:
         self.job, self.rig, self.straight, self.before = job, job.rig, straight, before
         self.down = straight.gravity.times(GRAVITY_M_S2)
@@ -241,7 +241,7 @@ class _Chain:
             at_m = at_m + moved_by(self.before[:count], len(self.masses), at_m)
         return self.beyond[rider].pull_at(at_m, self.down)
 
-    def forks_and_sleeves(self) -> tuple[Member, Member]:
+    def forks_and_sleeves(self) -> tuple[BentMember, BentMember]:
         """Turn of the jib mast's foot: fork blades bent at the tips, sleeves bent between heel and tip."""
         rig, frame = self.rig, self.straight.frames["forks"]
         sleeves = rig.sleeves
@@ -269,12 +269,12 @@ class _Chain:
         # Both turn about the sleeves' own axis, near enough the blades' as well.
         at_m = frame.at(foot_m, 0.0, sleeves.section.wall_m - sleeves.section.depth_m / 2.0)
 
-        def part(name: str, turn: Number, drop_m: Number) -> Member:
+        def part(name: str, turn: Number, drop_m: Number) -> BentMember:
             return _member(name, frame.axes.y.times(turn), frame.axes.z.times(-drop_m), at_m, JIB_MAST)
 
         return part("forks", fork_turn, fork_drop_m), part("sleeves", sleeve_turn, sleeve_drop_m)
 
-    def jib_mast(self) -> Member:
+    def jib_mast(self) -> BentMember:
         """A standing cantilever: its own x axis runs up; saddles and boom sit at its top, the bed counted as stiff."""
         rig, frame = self.rig, self.straight.frames["jib mast"]
         length_m = rig.jib_mast.length_m
@@ -284,7 +284,7 @@ class _Chain:
         turn, shift = cantilever(axes, length_m, properties(rig.jib_mast.section), *self._pull(SADDLES, top_m, 3), even)
         return _member("jib mast", turn, shift, top_m, SADDLES)
 
-    def boom(self) -> tuple[Member, Member]:
+    def boom(self) -> tuple[BentMember, BentMember]:
         """Turn over the front saddle from the part between the saddles, then the overhang beyond it."""
         rig, frame, numbers = self.rig, self.straight.frames["boom"], self.straight.figures
         saddles, steel, out_m = rig.saddles, properties(rig.boom.section), numbers.boom_out_m
@@ -312,7 +312,7 @@ class _Chain:
         over_saddle = frame.axes.y.times(turn_y) + frame.axes.z.times(turn_z)
         return _member("boom between saddles", over_saddle, ZERO, front_m, BOOM), overhang
 
-    def arms(self) -> list[Member]:
+    def arms(self) -> list[BentMember]:
         """Each a cantilever from its hinge."""
         found = []
         for number, index in enumerate(fitted_arms(self.straight.figures)):
@@ -325,9 +325,9 @@ class _Chain:
         return found
 
 
-def _member(part: str, turn_rad: Vec, shift_m: Vec, at_m: Vec, first: int) -> Member:
+def _member(part: str, turn_rad: Vec, shift_m: Vec, at_m: Vec, first: int) -> BentMember:
     """A member that turns about, and shifts, the point ``at_m``."""
-    return Member(part, turn_rad, shift_m - turn_rad.cross(at_m), first)
+    return BentMember(part, turn_rad, shift_m - turn_rad.cross(at_m), first)
 
 
 def cantilever(

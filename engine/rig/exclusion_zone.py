@@ -17,7 +17,7 @@ from engine.rig.kinematics import Placed
 STAY_CLEAR_SOURCE = "common practice, no source"
 
 
-class StayClear(msgspec.Struct, kw_only=True, frozen=True):
+class ExclusionZone(msgspec.Struct, kw_only=True, frozen=True):
     """A circle on the floor and the three lengths its radius is made of."""
 
     centre_m: Vec
@@ -27,7 +27,7 @@ class StayClear(msgspec.Struct, kw_only=True, frozen=True):
     height_m: Number
 
 
-def stay_clear(placed: Placed, load: Load) -> StayClear:
+def exclusion_zone(placed: Placed, load: Load) -> ExclusionZone:
     """The circle to keep out of in a pose.
 
     Parameters
@@ -39,13 +39,13 @@ def stay_clear(placed: Placed, load: Load) -> StayClear:
 
     Returns
     -------
-    StayClear
+    ExclusionZone
     """
     hung = placed.load_centre_m
     reach_m = sqrt(hung.x * hung.x + hung.y * hung.y)
     half_load_m = sqrt(load.length_m**2 + load.width_m**2) / 2.0
     height_m = most(placed.hook_m.z, 0.0)
-    return StayClear(
+    return ExclusionZone(
         centre_m=ZERO,
         radius_m=reach_m + half_load_m + height_m,
         reach_m=reach_m,

@@ -13,7 +13,7 @@ from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
 from engine.schema.model import Job, Pose
 from engine.rig.kinematics import boom_out_m, chassis_left, figures, hole_out_m
-from engine.base.identity import Same
+from engine.base.identity import IdentityKey
 
 TURN_TOLERANCE_RAD = 1e-9
 """Turns equal within this are equal; round-off of typed degrees is far below it."""
@@ -31,15 +31,15 @@ def not_numbers(job: Job, pose: Pose) -> list[Problem]:
     silence.  Everything is packed and looked through for the marks, what is not a pose once while it stays the same; a mark
     met by chance inside a text only costs the slower, exact look.
     """
-    rest = Same(*[getattr(job, name) for name in job.__struct_fields__ if name != "poses"])
-    if _unmarked(rest) and _unmarked.__wrapped__(Same(job.poses, pose)):
+    rest = IdentityKey(*[getattr(job, name) for name in job.__struct_fields__ if name != "poses"])
+    if _unmarked(rest) and _unmarked.__wrapped__(IdentityKey(job.poses, pose)):
         return []
     places = [*_not_finite(job, ""), *_not_finite(pose, "pose")]
     return [_impossible(place, "{place} is not a number. Enter it again.", place=place) for place in places]
 
 
 @functools.lru_cache(maxsize=8)
-def _unmarked(same: Same) -> bool:
+def _unmarked(same: IdentityKey) -> bool:
     data = _PACKED.encode(same.parts)
     return not any(mark in data for mark in _NOT_FINITE)
 

@@ -30,7 +30,7 @@ KNOWN_WORDS: dict[Known, str] = {
 }
 
 
-class Said(msgspec.Struct, kw_only=True, frozen=True):
+class Assumption(msgspec.Struct, kw_only=True, frozen=True):
     """One sentence as a template and the numbers to put in."""
 
     words: str
@@ -86,7 +86,7 @@ def _estimates(job: Job, pose: Pose) -> Iterator[tuple[str, Kind, Estimate[float
             yield f"floor's fall {way}", "fall", fall
 
 
-def missing(job: Job, pose: Pose) -> tuple[Said, ...]:
+def missing(job: Job, pose: Pose) -> tuple[Assumption, ...]:
     """Facts that are not there at all."""
     truck, rig, floor = job.truck, job.rig, find_floor(job, pose)
     facts = (
@@ -97,30 +97,30 @@ def missing(job: Job, pose: Pose) -> tuple[Said, ...]:
         (floor.fall_across, "The floor's fall across is not known: no allowed load."),
         (job.approval, "No approval of the truck's maker is entered."),
     )
-    return tuple(Said(words=words) for there, words in facts if not there)
+    return tuple(Assumption(words=words) for there, words in facts if not there)
 
 
-def assumed(job: Job, pose: Pose) -> tuple[Said, ...]:
+def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
     """Numbers and strengths taken without a reading, with what they could be."""
     found = []
     if job.truck.typical:
-        found.append(Said(words="The truck's figures are typical of its class, not this truck's."))
+        found.append(Assumption(words="The truck's figures are typical of its class, not this truck's."))
     unread = [number for number in known_numbers(job, pose) if number.known not in MEASURED]
     for known in dict.fromkeys(number.known for number in unread):
         found.append(_group(known, [number for number in unread if number.known == known]))
     steel = [name for name, part in _unweighed(job) if part is None]
     if steel:
-        found.append(Said(words="Weights worked out from section and length, not weighed: {parts}.", numbers={"parts": ", ".join(steel)}))
-    return (*found, *(Said(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)))
+        found.append(Assumption(words="Weights worked out from section and length, not weighed: {parts}.", numbers={"parts": ", ".join(steel)}))
+    return (*found, *(Assumption(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)))
 
 
-def _group(known: Known, group: list[KnownNumber]) -> Said:
+def _group(known: Known, group: list[KnownNumber]) -> Assumption:
     parts, numbers = [], {"known": KNOWN_WORDS[known]}
     for index, number in enumerate(group):
         numbers |= {f"n{index}": number.name, f"b{index}": number.best, f"l{index}": number.low, f"h{index}": number.high}
         kind = number.kind
         parts.append(f"{{n{index}}} {{b{index}:{kind}}} ({{l{index}:{kind}}} to {{h{index}:{kind}}})")
-    return Said(words="Taken as {known}: " + ", ".join(parts) + ".", numbers=numbers)
+    return Assumption(words="Taken as {known}: " + ", ".join(parts) + ".", numbers=numbers)
 
 
 def _unweighed(job: Job) -> Iterator[tuple[str, Estimate[float] | None]]:
@@ -130,27 +130,27 @@ def _unweighed(job: Job) -> Iterator[tuple[str, Estimate[float] | None]]:
         yield arm.name, arm.mass_kg
 
 
-def allowances(job: Job) -> tuple[Said, ...]:
+def allowances(job: Job) -> tuple[Assumption, ...]:
     """The rules and allowances the person has chosen."""
     policy = job.policy
     found = [
-        Said(words="Dynamic factor on what hangs on the hook {factor:ratio}.", numbers={"factor": policy.dynamic_factor}),
-        Said(
+        Assumption(words="Dynamic factor on what hangs on the hook {factor:ratio}.", numbers={"factor": policy.dynamic_factor}),
+        Assumption(
             words="Allowed tipping use {tip:share}; least rear weight {rear:share} of the whole weight; least light front wheel {light:share} of its bare weight.",
             numbers={"tip": policy.allowed_tipping_use, "rear": policy.least_rear_share, "light": policy.least_light_wheel_share},
         ),
-        Said(
+        Assumption(
             words="Design factor on yield {factor:ratio}; unknown steel taken at {yield:Pa}.",
             numbers={"factor": policy.design_factor, "yield": policy.unknown_yield_Pa},
         ),
-        Said(words=_RULE[policy.plate_rule]),
+        Assumption(words=_RULE[policy.plate_rule]),
     ]
     for value, words in (
         (policy.swing_rad, "Load off plumb by {value:deg}."),
         (policy.braking, "Braking of {value:share} of gravity."),
         (policy.lean_rad, "Forward lean of tyres and upright {value:deg}."),
     ):
-        found.append(Said(words=words, numbers={"value": value}) if value else Said(words=words.split(" of ")[0].split(" by ")[0].split(" {")[0] + ": none allowed for."))
+        found.append(Assumption(words=words, numbers={"value": value}) if value else Assumption(words=words.split(" of ")[0].split(" by ")[0].split(" {")[0] + ": none allowed for."))
     return tuple(found)
 
 

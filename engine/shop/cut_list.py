@@ -401,7 +401,7 @@ def _laid(cuts: list[tuple[float, str]], from_m: float, length_m: float, kerf_m:
     return found, max(from_m + length_m - at_m, 0.0)
 
 
-class _Search:
+class _PackingSearch:
     """Branch and bound over where each piece goes; pieces from the longest."""
 
     def __init__(self, lengths_m: list[float], stretches: list[Stretch], bars_m: list[float], kerf_m: float) -> None:
@@ -492,7 +492,7 @@ def best_places(lengths_m: list[float], stretches: list[Stretch], bars_m: list[f
     list of int
         With the fewest bought bars, then the least length of rack bars begun.
     """
-    return _Search(lengths_m, stretches, bars_m, kerf_m).run()
+    return _PackingSearch(lengths_m, stretches, bars_m, kerf_m).run()
 
 
 # ---------------------------------------------------------------- holes

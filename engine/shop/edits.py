@@ -33,7 +33,7 @@ from engine.rig.kinematics import (
     walk,
 )
 from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
-from engine.base.identity import Same
+from engine.base.identity import IdentityKey
 from engine.schema.sections import RectTube
 from engine.schema.validation import checked
 
@@ -220,11 +220,11 @@ class _Start(NamedTuple):
 
 def _start_at(job: Job, pose: Pose) -> _Start:
     """Kept, since a drag works every step out from the pose it began with; the job is another one at every step."""
-    return _start_of(Same(job.truck, job.rig, job.load, job.floors, pose, of=job))
+    return _start_of(IdentityKey(job.truck, job.rig, job.load, job.floors, pose, of=job))
 
 
 @functools.lru_cache(maxsize=2)
-def _start_of(same: Same) -> _Start:
+def _start_of(same: IdentityKey) -> _Start:
     job, pose = same.of, same.parts[-1]
     numbers = drawable(figures(job, pose))
     inner = inner_frames(job, numbers)

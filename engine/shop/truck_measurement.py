@@ -1,6 +1,6 @@
 """The truck from what a shop can find out: tape and plate, axle weights, a raised axle, a known weight.
 
-Every answer is a `Found`: the value, the least and the most it could be from the readings' own errors, and a sentence
+Every answer is a `DerivedValue`: the value, the least and the most it could be from the readings' own errors, and a sentence
 that says how it was got.  Readings that cannot tell are refused (`ReadingError`) with the reason and what to do
 instead; a number is never made up.
 
@@ -33,7 +33,7 @@ class ReadingError(TailweightError):
     """Readings from which nothing can be told, with the reason."""
 
 
-class Found(msgspec.Struct, kw_only=True, frozen=True):
+class DerivedValue(msgspec.Struct, kw_only=True, frozen=True):
     """One number with how sure it is and how it was got; ``words`` is a template of ``numbers``."""
 
     value: float
@@ -76,7 +76,7 @@ TAPE_M = 0.005
 """How well a tape reads between two clear edges (ours, no source)."""
 
 
-def overhang_from_plate(one: PlateRow, other: PlateRow) -> Found:
+def overhang_from_plate(one: PlateRow, other: PlateRow) -> DerivedValue:
     """Front axle to fork face from two rows of the plate at the same height.
 
     Both rows allow the same moment about the front axle when balance limits both:
@@ -103,7 +103,7 @@ def overhang_from_plate(one: PlateRow, other: PlateRow) -> Found:
         )
     half = PLATE_STEP_KG / 2.0
     ends = [overhang(one.rated_kg + a, other.rated_kg + b) for a, b in itertools.product((-half, half), repeat=2)]
-    return Found(
+    return DerivedValue(
         value=value,
         low=max(min(ends), 0.0),
         high=max(ends),
@@ -136,7 +136,7 @@ def stacking_slope(rated_kg: float) -> float:
     return STACKING_SLOPE if rated_kg < HEAVY_KG else STACKING_SLOPE_HEAVY
 
 
-def stacking_bound(truck: Truck, row: PlateRow) -> Found:
+def stacking_bound(truck: Truck, row: PlateRow) -> DerivedValue:
     """Least restoring moment (kg·m) about the front axle of a truck that met the forward stacking test.
 
     Rated load at full height on a slope i: ``W d >= C (x0 + LC) + i (C (zmax + LC) + W h)`` with the load's centre LC
@@ -146,7 +146,7 @@ def stacking_bound(truck: Truck, row: PlateRow) -> Found:
     allowed = plate_moment_kgm(row, truck.front_overhang_m.best)
     extra = slope * (row.rated_kg * (row.lift_m + row.load_centre_m) + mass_kg * truck.cg_height_m.best)
     has = truck.wheelbase_m.best * truck.rear_axle_kg.best
-    return Found(
+    return DerivedValue(
         value=allowed + extra,
         low=allowed,
         high=allowed + extra,
@@ -157,7 +157,7 @@ def stacking_bound(truck: Truck, row: PlateRow) -> Found:
     )
 
 
-def cg_height_cap(truck: Truck) -> Found:
+def cg_height_cap(truck: Truck) -> DerivedValue:
     """Greatest height of the bare truck's centre that passes the empty side test.
 
     On a side slope i the centre stays inside the line from front tyre to rear axle pivot:
@@ -167,7 +167,7 @@ def cg_height_cap(truck: Truck) -> Found:
     line_m = truck.pivot_height_m.best * rear_share
     half_m = truck.front_track_m.best / 2.0 * (1.0 - rear_share)
     cap = line_m + half_m / SIDE_SLOPE
-    return Found(
+    return DerivedValue(
         value=cap,
         low=0.0,
         high=cap,
@@ -186,8 +186,8 @@ SCALE_KG = 10.0
 class AxleWeights(msgspec.Struct, kw_only=True, frozen=True):
     """Bare truck axle by axle: mass, place of the centre, share on the rear axle."""
 
-    mass_kg: Found
-    cg_x_m: Found
+    mass_kg: DerivedValue
+    cg_x_m: DerivedValue
     rear_share: float
 
 
@@ -218,12 +218,12 @@ def from_axle_weights(front_kg: float, rear_kg: float, wheelbase_m: float, scale
     mass_off = math.hypot(scale_kg, scale_kg)
     x_off = _spread(centre, (front_kg, rear_kg, wheelbase_m), (scale_kg, scale_kg, TAPE_M))
     return AxleWeights(
-        mass_kg=Found(
+        mass_kg=DerivedValue(
             value=mass, low=mass - mass_off, high=mass + mass_off, known="weighed",
             words="truck {mass:kg}, front {front:kg} and rear {rear:kg}, within {off:kg}",
             numbers={"mass": mass, "front": front_kg, "rear": rear_kg, "off": mass_off},
         ),
-        cg_x_m=Found(
+        cg_x_m=DerivedValue(
             value=x_m, low=x_m - x_off, high=x_m + x_off, known="weighed",
             words="centre {back:mm} behind the front axle, within {off:mm}",
             numbers={"back": -x_m, "off": x_off},
@@ -263,7 +263,7 @@ WANTED = 0.12
 """What the height's error should come down to when a higher raise is asked for."""
 
 
-def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> Found:
+def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> DerivedValue:
     """Height of the bare truck's centre over the floor, truck level, from a raised-axle weighing.
 
     Parameters
@@ -275,7 +275,7 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> F
 
     Returns
     -------
-    Found
+    DerivedValue
         Its band comes from both scale readings, the blocks, and both tyre radii, taken as independent.
 
     Raises
@@ -312,7 +312,7 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> F
             if needed_m < 0.5 * tyres.wheelbase_m
             else f"Use a scale that reads finer than {reading.scale_kg:g} kg.",
         )
-    return Found(
+    return DerivedValue(
         value=value,
         low=value - off,
         high=value + off,
@@ -358,8 +358,8 @@ class KnownWeight(msgspec.Struct, kw_only=True, frozen=True):
 class Line(msgspec.Struct, kw_only=True, frozen=True):
     """Rear weight against moment, fitted: slope -1/L, intercept the empty rear weight; residuals reading by reading."""
 
-    wheelbase_m: Found
-    empty_rear_kg: Found
+    wheelbase_m: DerivedValue
+    empty_rear_kg: DerivedValue
     residuals_kg: tuple[float, ...]
 
 
@@ -393,12 +393,12 @@ def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_
     empty_off = scale_kg * math.sqrt(1.0 / len(readings) + middle**2 / around)
     base = -1.0 / slope
     return Line(
-        wheelbase_m=Found(
+        wheelbase_m=DerivedValue(
             value=base, low=-1.0 / (slope - slope_off), high=-1.0 / (slope + slope_off), known="weighed",
             words="wheelbase {value:m} from {count:count} readings with known weights",
             numbers={"value": base, "count": float(len(readings))},
         ),
-        empty_rear_kg=Found(
+        empty_rear_kg=DerivedValue(
             value=empty, low=empty - empty_off, high=empty + empty_off, known="weighed",
             words="empty rear weight {value:kg}, within {off:kg}, from {count:count} readings with known weights",
             numbers={"value": empty, "off": empty_off, "count": float(len(readings))},
@@ -657,7 +657,7 @@ def _worn(truck: Truck) -> Contradiction | None:
     )
 
 
-def compared(name: str, one: Found, other: Estimate[float], kind: Kind, unit: str, where: str) -> Contradiction | None:
+def compared(name: str, one: DerivedValue, other: Estimate[float], kind: Kind, unit: str, where: str) -> Contradiction | None:
     """A number found one way against the same entered another way; nothing if their bands meet.
 
     ``kind`` says which start band the entered one has; ``unit`` how both are shown (``m``, ``mm``, ``kg``).

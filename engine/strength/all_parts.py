@@ -9,7 +9,7 @@ from engine.rig.check import Check
 from engine.schema.model import Job
 from engine.rig.kinematics import Placed
 from engine.strength import arms, boom, foot_weld, forks, hinges, hook_pin, jib_mast, saddles, sleeves
-from engine.strength.chain import Chain, chain, ways
+from engine.strength.chain import Chain, chain, pull_directions
 from engine.strength.linear_in_load import worse
 
 
@@ -28,7 +28,7 @@ def checks(job: Job, placed: Placed) -> list[Check]:
         From the hook inwards.  Always the same checks in the same order for one rig with the same arms fitted.
     """
     found: list[Check] | None = None
-    for way in ways(placed, job.policy):
+    for way in pull_directions(placed, job.policy):
         under_way = under(job, placed, chain(job, placed, way))
         found = under_way if found is None else [worse(a, b) for a, b in zip(found, under_way, strict=True)]
     return found

@@ -34,7 +34,7 @@ from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.strength.linear_in_load import Linear
 
 
-class Way(NamedTuple):
+class PullDirection(NamedTuple):
     """One way the weights pull (m/s2): ``own`` on the rig's masses, ``hung`` on rigging and load."""
 
     own: Vec
@@ -97,7 +97,7 @@ class Chain(msgspec.Struct, frozen=True):
     forks: Cut
 
 
-def ways(placed: Placed, policy: Policy) -> tuple[Way, ...]:
+def pull_directions(placed: Placed, policy: Policy) -> tuple[PullDirection, ...]:
     """Every way of pulling that the policy's allowances call for; one, when it has neither swing nor braking."""
     gravity = placed.gravity.times(GRAVITY_M_S2)
     sway = math.tan(policy.swing_rad) * GRAVITY_M_S2 * policy.dynamic_factor
@@ -107,14 +107,14 @@ def ways(placed: Placed, policy: Policy) -> tuple[Way, ...]:
         own = gravity + Vec(braking, 0.0, 0.0) if braking else gravity
         hung = own.times(policy.dynamic_factor)
         for x, y in ((1, 1), (1, -1), (-1, 1), (-1, -1)) if sway else ((0, 0),):
-            found.append(Way(own, hung + Vec(x * sway, y * sway, 0.0) if sway else hung))
+            found.append(PullDirection(own, hung + Vec(x * sway, y * sway, 0.0) if sway else hung))
     return tuple(found)
 
 
 class _Outboard:
     """Running sum of what hangs outboard: mass and first moment (used only while a chain is being built)."""
 
-    def __init__(self, way: Way, hook_m: Vec, rigging_kg: Number) -> None:
+    def __init__(self, way: PullDirection, hook_m: Vec, rigging_kg: Number) -> None:
         self.way, self.hook_m, self.rigging_kg = way, hook_m, rigging_kg
         self.mass_kg: Number = 0.0
         self.first_kgm = Vec(0.0, 0.0, 0.0)
@@ -152,7 +152,7 @@ def _own(axes: Axes, x: Number, y: Number, z: Number) -> tuple[Number, Number, N
     return xx * x + xy * y + xz * z, yx * x + yy * y + yz * z, zx * x + zy * y + zz * z
 
 
-def chain(job: Job, placed: Placed, way: Way) -> Chain:
+def chain(job: Job, placed: Placed, way: PullDirection) -> Chain:
     """Every cut of a placed pose under one way of pulling.
 
     Parameters
@@ -161,7 +161,7 @@ def chain(job: Job, placed: Placed, way: Way) -> Chain:
     placed : Placed
         One pose or arrays of poses (...).
     way : Way
-        From `ways`.
+        From `pull_directions`.
 
     Returns
     -------

@@ -30,7 +30,7 @@ from engine.strength.linear_in_load import Item, Linear, resultant
 CURVED = "curved bar, Shigley ch. 3; U frame by bending energy; yield / design factor"
 
 
-class Frame(msgspec.Struct, frozen=True):
+class UFrame(msgspec.Struct, frozen=True):
     """Shares of a U hoop: thrust ``H/W`` and the moments at crown and foot over ``W R``."""
 
     thrust: float
@@ -38,7 +38,7 @@ class Frame(msgspec.Struct, frozen=True):
     foot: float
 
 
-def u_frame(leg_over_radius: float) -> Frame:
+def u_frame(leg_over_radius: float) -> UFrame:
     """Thrust and moments of a U hoop with welded feet, for straight legs ``L/R``."""
     leg, quarter = leg_over_radius, math.pi / 2.0
     swept = leg + leg**2 / 2.0
@@ -47,7 +47,7 @@ def u_frame(leg_over_radius: float) -> Frame:
     determinant = a * c - b * b
     crown = (right_1 * c - right_2 * b) / determinant
     thrust = (a * right_2 - b * right_1) / determinant
-    return Frame(thrust, crown, abs(crown - 0.5 + thrust * (1.0 + leg)))
+    return UFrame(thrust, crown, abs(crown - 0.5 + thrust * (1.0 + leg)))
 
 
 def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:

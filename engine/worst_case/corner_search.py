@@ -44,7 +44,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.worst_case.evaluator import GUIDES, STANDING_VALUES, Bench
+from engine.worst_case.evaluator import GUIDES, STANDING_VALUES, Evaluator
 from engine.rig.check import Check, use_of
 from engine.worst_case.corner_search_llvm import Asked, CornerCode, Entries
 from engine.base.geometry import Array
@@ -52,7 +52,7 @@ from engine.rig.figure_vector import each_number, filled, inputs_of, places_of, 
 from engine.schema.model import Job
 from engine.rig.kinematics import Figures, fitted_arms
 from engine.rig.feasibility import boom_limits_m
-from engine.base.identity import Same
+from engine.base.identity import IdentityKey
 from engine.worst_case.uncertain_inputs import Entry
 from engine.worst_case.corner_rules import NEAR, Looked, Sides, guide_side, load_to_try, met, other_load, sides_of
 
@@ -105,7 +105,7 @@ def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
     given = inputs_of(numbers)
     poses = math.prod(shape_among(given))
     inputs = filled(given, (poses,))
-    bands = _bands(Same(entries, job.truck, job.rig, of=(job, numbers)), fitted_arms(numbers), len(given))
+    bands = _bands(IdentityKey(entries, job.truck, job.rig, of=(job, numbers)), fitted_arms(numbers), len(given))
     best, down, up = inputs[bands.places], np.repeat(bands.down, poses, axis=1), np.repeat(bands.up, poses, axis=1)
     at, stopped = bands.stopped, best[bands.stopped]
     down[at] = np.minimum(np.maximum(stopped - bands.least, 0.0), down[at])
@@ -126,7 +126,7 @@ class _Bands(NamedTuple):
 
 
 @functools.lru_cache(maxsize=32)
-def _bands(same: Same, _fitted: tuple[int, ...], _inputs: int) -> _Bands:
+def _bands(same: IdentityKey, _fitted: tuple[int, ...], _inputs: int) -> _Bands:
     """What is the same in all poses of a rig with these arms fitted."""
     entries, job, numbers = same.parts[0], *same.of
     _digits(len(entries))  # more would not fit into a corner's number
@@ -178,7 +178,7 @@ def _replaced(numbers: Figures, entries: tuple[Entry, ...], values: Array) -> Fi
 # ---------------------------------------------------------------- variants
 
 
-class Found(msgspec.Struct, kw_only=True, frozen=True):
+class ColumnLimits(msgspec.Struct, kw_only=True, frozen=True):
     """Limits over variants, arrays (limits, variants, poses); guides and standing, (values, variants, poses)."""
 
     demand: Array
@@ -186,17 +186,17 @@ class Found(msgspec.Struct, kw_only=True, frozen=True):
     guides: Array
     standing: Array
 
-    def some(self, variants: slice | list[int]) -> Found:
+    def some(self, variants: slice | list[int]) -> ColumnLimits:
         """Some of the variants."""
-        return Found(**{name: getattr(self, name)[:, variants] for name in Found.__struct_fields__})
+        return ColumnLimits(**{name: getattr(self, name)[:, variants] for name in ColumnLimits.__struct_fields__})
 
 
-def evaluate_columns(box: Box, bench: Bench, columns: Columns) -> Found:
+def evaluate_columns(box: Box, bench: Evaluator, columns: Columns) -> ColumnLimits:
     table = bench.values(box.job, box.figures_at(columns.sides, columns.load_kg), (columns.sides.shape[1], box.poses))
     limits = (len(table) - GUIDES - STANDING_VALUES) // 2
     ends = [0, limits, 2 * limits, 2 * limits + GUIDES, len(table)]
     parts = (table[start:end] for start, end in itertools.pairwise(ends))
-    return Found(**dict(zip(Found.__struct_fields__, parts, strict=True)))
+    return ColumnLimits(**dict(zip(ColumnLimits.__struct_fields__, parts, strict=True)))
 
 
 @functools.lru_cache(maxsize=64)
@@ -286,25 +286,25 @@ class Corners(msgspec.Struct, kw_only=True, frozen=True):
         )
 
 
-class Best(msgspec.Struct, kw_only=True, frozen=True):
+class NominalBlock(msgspec.Struct, kw_only=True, frozen=True):
     """Best values of every limit, arrays (limits, poses)."""
 
     use: Array
     allowed_load_kg: Array
     allowed: Array
 
-    def block(self, poses: slice) -> Best:
+    def block(self, poses: slice) -> NominalBlock:
         """The same for some of the poses."""
-        return Best(**{name: getattr(self, name)[:, poses] for name in Best.__struct_fields__})
+        return NominalBlock(**{name: getattr(self, name)[:, poses] for name in NominalBlock.__struct_fields__})
 
 
 _BEST = operator.attrgetter("use", "allowed_load_kg", "allowed")
 
 
-def best_of(checks: Sequence[Check]) -> Best:
+def best_of(checks: Sequence[Check]) -> NominalBlock:
     """Best values of one pose."""
     use, load_kg, allowed = np.array(list(map(_BEST, checks)), float).T[:, :, None]
-    return Best(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    return NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed)
 
 
 # ---------------------------------------------------------------- the worst case
@@ -337,7 +337,7 @@ class First(msgspec.Struct, kw_only=True, frozen=True):
     most: Array
 
 
-def case_of(box: Box, best: Best, bench: Bench) -> Case:
+def case_of(box: Box, best: NominalBlock, bench: Evaluator) -> Case:
     """Evaluate the entries one by one, then all together in the corners they point to."""
     code = bench.corner_code
     if code is None or not box.entries:
@@ -364,7 +364,7 @@ def _alike(case: Case, wanted: Case) -> bool:
     return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in told)
 
 
-def by_code(box: Box, best: Best, code: CornerCode) -> Case:
+def by_code(box: Box, best: NominalBlock, code: CornerCode) -> Case:
     """As `walked`, in machine code."""
     asked = Asked(
         entries=box.spots,
@@ -386,7 +386,7 @@ BLOCK = 6_000
 """Variants times poses evaluated at once as arrays: tables of more would fall out of the cache."""
 
 
-def walked(box: Box, best: Best, bench: Bench) -> Case:
+def walked(box: Box, best: NominalBlock, bench: Evaluator) -> Case:
     """As `case_of`, by arrays of many poses together."""
     step = max(1, BLOCK // (2 * len(best.use) + 4 * len(box.entries)))
     blocks = [slice(start, start + step) for start in range(0, box.poses, step)]
@@ -397,7 +397,7 @@ def walked(box: Box, best: Best, bench: Bench) -> Case:
     return Case(**joined, first=parts[0].first)
 
 
-def _walked(box: Box, best: Best, bench: Bench) -> Case:
+def _walked(box: Box, best: NominalBlock, bench: Evaluator) -> Case:
     count = len(box.entries)
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         at_kg = load_to_try(best.allowed_load_kg).min(axis=0)
@@ -432,7 +432,7 @@ def case_from(use: Array, allowed_kg: Array, first: First) -> Case:
     return Case(use=use, allowed_kg=smallest_kg, governing=governing, first=first)
 
 
-def each_allowed(box: Box, best: Best, bench: Bench) -> Array:
+def each_allowed(box: Box, best: NominalBlock, bench: Evaluator) -> Array:
     """What every limit by itself allows in the worst case (limits, poses), each looked at where best values allow it."""
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         limit_kg = load_to_try(best.allowed_load_kg)
@@ -446,7 +446,7 @@ def each_allowed(box: Box, best: Best, bench: Bench) -> Array:
 class _Alone:
     """Every entry alone at its least and most, under the load itself (``found``) and under another one."""
 
-    def __init__(self, box: Box, bench: Bench, at_kg: Array) -> None:
+    def __init__(self, box: Box, bench: Evaluator, at_kg: Array) -> None:
         count, poses = len(box.entries), box.poses
         self._box = box
         self._load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (poses,))

@@ -82,7 +82,7 @@ class _Search(Loops):
         self.numbers = self.row(table["numbers"], self.mul(self.pose, count["inputs"]))
         self.low, self.high = (self.row(table[name], self.mul(self.pose, count["entries"])) for name in ("least", "most"))
         self.wide = self.fours(count["limits"])
-        self.bests = {name: self.row(table[name], self.mul(self.pose, self.wide)) for name in ("best_use", "best_kg", "best_allowed")}
+        self.nominal = {name: self.row(table[name], self.mul(self.pose, self.wide)) for name in ("best_use", "best_kg", "best_allowed")}
         self.load_kg = self.spread(self.load(NUMBER, self.numbers, count["load"]))
         self.at_kg = self._at_kg()
         [self.other_kg] = self.call("other", 1, self.load_kg, self.at_kg)
@@ -100,7 +100,7 @@ class _Search(Loops):
     def _at_kg(self) -> str:
         """The smallest load that best values allow, four times."""
         with self.times(self.wide, WIDTH, [(FOUR, self.number(FAR_KG))]) as turn:
-            [each] = self.call("try", 1, self.load(FOUR, self.bests["best_kg"], turn.index))
+            [each] = self.call("try", 1, self.load(FOUR, self.nominal["best_kg"], turn.index))
             turn.values = self.call("least", 1, turn.values[0], each)
         return self._of_all("least", turn.values[0])
 
@@ -177,7 +177,7 @@ class _Search(Loops):
             rows = [self._out(self.add(limit.index, line), self.alone_row) for line in self.lines_of_limits.values()]
             starts = (0, self.then)
             best = [self.spread(self.load(NUMBER, row, start)) for start in starts for row in rows]
-            use = self.spread(self.load(NUMBER, self.bests["best_use"], limit.index))
+            use = self.spread(self.load(NUMBER, self.nominal["best_use"], limit.index))
             self.store(NUMBER, self.load(NUMBER, rows[1], 0), table["first_allowed"], limit.index)
             line = self.mul(limit.index, wide)
             with self.times(entries, WIDTH, [(FOUR_WHOLE, "zeroinitializer")] * 3) as turn:
@@ -279,7 +279,7 @@ class _Search(Loops):
         for start, end, kg in zip(starts, [*starts[1:], columns], hung, strict=True):
             self._fill(load_row, start, end, kg)
         # What the entries' variants alone say of each use, before the table is used again.
-        self._greatest_uses(self.alone_row, self.then, self.bests["best_use"])
+        self._greatest_uses(self.alone_row, self.then, self.nominal["best_use"])
         self._run(row, columns)
         self._greatest_uses(row, uses, table["worst_use"])
         for start, name in zip(starts, ("none", "near", "full"), strict=True):
@@ -327,7 +327,7 @@ class _Search(Loops):
         found = [self.table[name] for name in ("worst_use", "none", "near", "full")]
         with self.times(self.wide, WIDTH) as turn:
             values = [self.load(FOUR, each, turn.index) for each in found]
-            bests = [self.load(FOUR, each, turn.index) for each in self.bests.values()]
+            bests = [self.load(FOUR, each, turn.index) for each in self.nominal.values()]
             use, allowed_kg = self.call("met", 2, *values, self.at_kg, *bests)
             at = self.add(self.mul(self.pose, self.wide), turn.index)
             self.store(FOUR, use, self.table["use"], at)

@@ -19,7 +19,7 @@ import numpy as np
 from engine.limits import balance
 from engine.limits.balance import Balance
 from engine.rig.deflection import bent, place_bent, with_bending
-from engine.worst_case.nominal import BestCode, Bests, Extremes, bests_of, extremes_of
+from engine.worst_case.nominal import NominalCode, NominalLimits, Extremes, nominal_limits, nominal_extremes
 from engine.rig.check import Check
 from engine.worst_case.corner_search_llvm import CornerCode, corner_code
 from engine.base.geometry import Array
@@ -28,12 +28,12 @@ from engine.limits.all_limits import find_checks, leaned
 from engine.jit.llvm_code import Machine, give_back, machine_functions
 from engine.schema.model import Job, Pose
 from engine.rig.kinematics import Figures, Placed, figures, fitted_arms, place
-from engine.base.identity import Same
-from engine.jit.trace import CannotTapeError, Recorder
+from engine.base.identity import IdentityKey
+from engine.jit.trace import CannotRecordError, Recorder
 from engine.jit.python_code import array_function, float_function
 
 
-class Bench:
+class Evaluator:
     """Evaluates the limits of one job over variants; after a few times it writes the formulas down and replays them.
 
     It only remembers how to get the same answer sooner.
@@ -46,7 +46,7 @@ class Bench:
         self._worth_it = 0.0
         self._making = threading.Lock()
         self._tried = False
-        self._written: Written | None = None
+        self._written: RecordedFormulas | None = None
 
     def names(self, job: Job, numbers: Figures) -> tuple[str, ...]:
         """Names of the limits in their order, the same for every pose."""
@@ -62,20 +62,20 @@ class Bench:
             return filled(values_of(job, numbers), shape)
         return written.values(inputs_of(numbers), shape)
 
-    def bests(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Bests:
+    def nominal(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
         """Every limit at best values over poses that broadcast to a shape; figures without bending yet."""
         written = self._ready(job, numbers, math.prod(shape))
-        return bests_of(job, numbers, shape) if written is None else written.best.bests(numbers, shape)
+        return nominal_limits(job, numbers, shape) if written is None else written.best.nominal(numbers, shape)
 
     def extremes(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Extremes:
         """Greatest use and smallest allowed load at best values, the same way."""
         written = self._ready(job, numbers, math.prod(shape))
-        return extremes_of(bests_of(job, numbers, shape)) if written is None else written.best.extremes(numbers, shape)
+        return nominal_extremes(nominal_limits(job, numbers, shape)) if written is None else written.best.extremes(numbers, shape)
 
-    def stand(self, job: Job, numbers: Figures) -> Stand:
+    def evaluate_pose(self, job: Job, numbers: Figures) -> EvaluatedPose:
         """One pose with everything best values say of it."""
         written = self._ready(job, numbers)
-        return stand_of(job, numbers) if written is None else written.stand(inputs_of(numbers))
+        return evaluate_pose(job, numbers) if written is None else written.evaluate_pose(inputs_of(numbers))
 
     @property
     def corner_code(self) -> CornerCode | None:
@@ -92,11 +92,11 @@ class Bench:
         if self._making.acquire(blocking=False):
             try:
                 if not self._tried:
-                    self._written, self._tried = written_for(job, numbers, quick), True
+                    self._written, self._tried = recorded_for(job, numbers, quick), True
             finally:
                 self._making.release()
 
-    def _ready(self, job: Job, numbers: Figures, variants: int = 1) -> Written | None:
+    def _ready(self, job: Job, numbers: Figures, variants: int = 1) -> RecordedFormulas | None:
         self._worth_it += 1.0 + variants / VARIANTS_OF_A_LOOK
         if self._worth_it >= RECORD_AT and _on_the_spot:
             self.make_ready(job, numbers, quick=True)
@@ -124,21 +124,21 @@ def ready(job: Job, pose: Pose) -> None:
     May be called on a thread.
     """
     numbers = figures(job, pose)
-    bench_of(job, numbers).make_ready(job, numbers)
+    evaluator_of(job, numbers).make_ready(job, numbers)
     give_back()
 
 
-def bench_of(job: Job, numbers: Figures) -> Bench:
+def evaluator_of(job: Job, numbers: Figures) -> Evaluator:
     """The bench of this job with these arms fitted; the same one while truck, rig, load and allowances are the same."""
-    return _kept(Same(job.truck, job.rig, job.load, job.policy, job.approval), fitted_arms(numbers))
+    return _kept(IdentityKey(job.truck, job.rig, job.load, job.policy, job.approval), fitted_arms(numbers))
 
 
 @functools.lru_cache(maxsize=8)
-def _kept(_same: Same, _fitted: tuple[int, ...]) -> Bench:
-    return Bench()
+def _kept(_same: IdentityKey, _fitted: tuple[int, ...]) -> Evaluator:
+    return Evaluator()
 
 
-class Stand(NamedTuple):
+class EvaluatedPose(NamedTuple):
     """One pose at best values: figures with bending, the rig as drawn and as it hangs, its balance, every limit."""
 
     numbers: Figures
@@ -148,15 +148,15 @@ class Stand(NamedTuple):
     checks: tuple[Check, ...]
 
 
-def stand_of(job: Job, numbers: Figures) -> Stand:
+def evaluate_pose(job: Job, numbers: Figures) -> EvaluatedPose:
     """The pose by the formulas themselves."""
     placed = place(job, numbers)
     numbers = with_bending(job, numbers)
     hanging = bent(msgspec.structs.replace(placed, figures=numbers))
-    return Stand(numbers, placed, hanging, balance.weigh(hanging), tuple(find_checks(job, numbers)))
+    return EvaluatedPose(numbers, placed, hanging, balance.weigh(hanging), tuple(find_checks(job, numbers)))
 
 
-class Written:
+class RecordedFormulas:
     """The formulas of one job, written down: limits over variants, and everything of one pose."""
 
     def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
@@ -165,14 +165,14 @@ class Written:
         self.numbers = with_bending(job, one)
         self.bare = msgspec.structs.replace(self.numbers, bent_m=())
         self.values = self.over_variants(self.numbers, functools.partial(values_of, job))
-        self.stand = self._of_one_pose()
+        self.evaluate_pose = self._of_one_pose()
         self.corner_code = corner_code(self.values, GUIDES, STANDING_VALUES)
         """None where there is no machine code, or where it does not say what the formulas say."""
 
     @functools.cached_property
-    def best(self) -> BestCode:
+    def best(self) -> NominalCode:
         """Best values over many poses."""
-        return BestCode(self._job, self)
+        return NominalCode(self._job, self)
 
     def over_variants(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> Machine:
         """Values for variants: in machine code where that can be had and says what the formulas say."""
@@ -198,12 +198,12 @@ class Written:
         recorder.clear()
         return found
 
-    def _of_one_pose(self) -> Callable[[Sequence[float]], Stand]:
-        """As `stand_of`, for floats."""
+    def _of_one_pose(self) -> Callable[[Sequence[float]], EvaluatedPose]:
+        """As `evaluate_pose`, for floats."""
         recorder = Recorder()
-        stand = stand_of(self._job, self._stand_ins(recorder, self.bare))
+        stand = evaluate_pose(self._job, self._stand_ins(recorder, self.bare))
         made = float_function(recorder, stand)
-        if not _right(_told_by(made(inputs_of(self.bare))), _told_by(stand_of(self._job, self.bare))):
+        if not _right(_told_by(made(inputs_of(self.bare))), _told_by(evaluate_pose(self._job, self.bare))):
             made = float_function(recorder, stand, machine=False)
         recorder.clear()
         return made
@@ -226,7 +226,7 @@ def _right(found: Array, wanted: Array) -> bool:
     return np.allclose(found, wanted, rtol=1e-9, atol=1e-9, equal_nan=True)
 
 
-def _told_by(stand: Stand) -> Array:
+def _told_by(stand: EvaluatedPose) -> Array:
     """The numbers that say whether two stands are the same."""
     weighed = stand.balance
     found = [number for check in stand.checks for number in (check.demand, check.allowed, check.use, check.allowed_load_kg)]
@@ -234,11 +234,11 @@ def _told_by(stand: Stand) -> Array:
     return np.array([*found, *stand.placed.hook_m, *stand.hanging.hook_m], float)
 
 
-def written_for(job: Job, numbers: Figures, quick: bool = False) -> Written | None:
+def recorded_for(job: Job, numbers: Figures, quick: bool = False) -> RecordedFormulas | None:
     """The formulas written down; None when they cannot be."""
     try:
-        return Written(job, numbers, quick)
-    except CannotTapeError:
+        return RecordedFormulas(job, numbers, quick)
+    except CannotRecordError:
         return None
 
 

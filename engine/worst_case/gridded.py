@@ -11,7 +11,7 @@ import msgspec
 import numpy as np
 
 from engine.limits import balance
-from engine.worst_case.evaluator import bench_of
+from engine.worst_case.evaluator import evaluator_of
 from engine.base.geometry import Array
 from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
 from engine.jit.llvm_code import Machine, machine_function
@@ -47,7 +47,7 @@ def balance_over(job: Job, numbers: Figures) -> Standings:
     along = frozenset(index for index, value in enumerate(inputs) if np.shape(value)[-1:] not in ((), (1,)))
     if not along or any(np.size(inputs[index]) != shape[-1] for index in along):
         along = None  # some value changes along the last axis and another: every pose is worked out by itself
-    known = bench_of(job, numbers).grids
+    known = evaluator_of(job, numbers).grids
     if along not in known:
         known[along] = _machine(job, numbers, along)
     machine = known[along]

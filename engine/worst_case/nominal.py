@@ -24,10 +24,10 @@ from engine.jit.llvm_code import Machine
 from engine.schema.model import Job
 from engine.rig.kinematics import Figures
 from engine.strength.linear_in_load import load_at_use
-from engine.jit.trace import Step, searched, steps_in
+from engine.jit.trace import Operation, searched, steps_in
 
 
-class Bests(NamedTuple):
+class NominalLimits(NamedTuple):
     """Figures with bending, and arrays (limits, ...).
 
     A load that takes a search and is not the smallest there is may be given as infinite.
@@ -51,14 +51,14 @@ class Extremes(NamedTuple):
     governing: Array
 
 
-def bests_of(job: Job, numbers: Figures, shape: tuple[int, ...]) -> Bests:
+def nominal_limits(job: Job, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
     """Every limit, by the formulas themselves."""
     numbers = with_bending(job, numbers)
     checks = find_checks(job, numbers)
-    return Bests(numbers, *(filled([getattr(check, name) for check in checks], shape) for name in Bests._fields[1:]))
+    return NominalLimits(numbers, *(filled([getattr(check, name) for check in checks], shape) for name in NominalLimits._fields[1:]))
 
 
-def extremes_of(bests: Bests) -> Extremes:
+def nominal_extremes(bests: NominalLimits) -> Extremes:
     """The greatest and the smallest of them."""
     use = np.where(np.isnan(bests.use), np.inf, bests.use)
     load_kg = np.where(np.isnan(bests.allowed_load_kg), -np.inf, bests.allowed_load_kg)
@@ -70,11 +70,11 @@ def _picked(values: Array, index: Array) -> Array:
     return np.take_along_axis(values, index[None], axis=0)[0]
 
 
-class BestCode:
+class NominalCode:
     """Best values of one job by written formulas; made for the few that ask for them."""
 
     def __init__(self, job: Job, written: Any) -> None:
-        """``written`` is the job's ``engine.worst_case.evaluator.Written``: it has the limits under any load, and writes formulas down."""
+        """``written`` is the job's ``engine.worst_case.evaluator.RecordedFormulas``: it has the limits under any load, and writes formulas down."""
         self._job, self._written = job, written
         self._limits = len(find_checks(job, written.numbers))
         self._searches: tuple[int, ...] = ()
@@ -82,11 +82,11 @@ class BestCode:
 
     # ---- every limit
 
-    def bests(self, numbers: Figures, shape: tuple[int, ...]) -> Bests:
-        """As `bests_of`."""
+    def nominal(self, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
+        """As `nominal_limits`."""
         table = self._each(inputs_of(numbers), shape)
         use, allowed, load_kg, bent_m = np.split(table, np.cumsum([self._limits] * 3))
-        found = Bests(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg, allowed)
+        found = NominalLimits(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg, allowed)
         if self._searches:
             self._search(found, shape)
         return found
@@ -102,13 +102,13 @@ class BestCode:
 
     def _loads(self, checks: list[Check], numbers: Figures) -> list[Any]:
         """Allowed loads, infinite where that takes a search."""
-        if isinstance(numbers.lift_m, Step):
+        if isinstance(numbers.lift_m, Operation):
             places = searched(numbers.lift_m.recorder)
             read = [{step.place for step in steps_in(check.allowed_load_kg)} for check in checks]
             self._searches = tuple(index for index, steps in enumerate(read) if steps & places)
         return [math.inf if index in self._searches else check.allowed_load_kg for index, check in enumerate(checks)]
 
-    def _search(self, found: Bests, shape: tuple[int, ...]) -> None:
+    def _search(self, found: NominalLimits, shape: tuple[int, ...]) -> None:
         """By the code of all limits, which is there already: for the few poses that come this way, codes of their own cost more."""
         smallest_kg = np.maximum(np.nan_to_num(found.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf), 0.0)
         under = self._written.values(inputs_of(msgspec.structs.replace(found.numbers, load_kg=smallest_kg)), shape)
@@ -147,7 +147,7 @@ class BestCode:
     # ---- the greatest and the smallest
 
     def extremes(self, numbers: Figures, shape: tuple[int, ...]) -> Extremes:
-        """As `extremes_of`; only what is needed leaves the code."""
+        """As `nominal_extremes`; only what is needed leaves the code."""
         table = self._extremes(inputs_of(numbers), shape)
         use, worst, load_kg, governing = rows = table[:4].reshape(4, -1)
         open_, bent_m = np.split(table[4:], [len(self._searches)])

@@ -14,7 +14,7 @@ from engine.schema import uncertainty_bands
 from engine.schema.uncertainty_bands import BEST_WAY, Kind, low_high
 from engine.schema.model import Estimate, Floor, Job, Load, Pose, Rig, Truck, find_floor
 from engine.rig.kinematics import Figures, fitted_arms, rig_masses
-from engine.base.identity import Same
+from engine.base.identity import IdentityKey
 
 
 class Entry(msgspec.Struct, kw_only=True, frozen=True):
@@ -43,11 +43,11 @@ def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
     numbers : Figures
         Best values of the pose; for arrays of poses any one of them serves: only which arms are fitted is read.
     """
-    return _entries(Same(job.truck, job.rig, job.load, find_floor(job, pose)), fitted_arms(numbers), pose.loaded)
+    return _entries(IdentityKey(job.truck, job.rig, job.load, find_floor(job, pose)), fitted_arms(numbers), pose.loaded)
 
 
 @functools.lru_cache(maxsize=16)
-def _entries(same: Same, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
+def _entries(same: IdentityKey, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
     """Entries of every pose on this floor with these arms fitted: the same tuple until one of them changes."""
     truck, rig, load, floor = same.parts
     found = (*_truck_entries(truck), *_rig_entries(truck, rig, fitted), *(_load_entries(load) if loaded else ()), *_pose_entries(floor))

@@ -19,10 +19,10 @@ import msgspec
 
 from engine.limits import balance, plate
 from engine.limits.balance import Balance
-from engine.worst_case.evaluator import bench_of
+from engine.worst_case.evaluator import evaluator_of
 from engine.rig.deflection import bent, with_bending
 from engine.rig.check import Check, Problem
-from engine.worst_case.worst_case import Doubt, doubt_of
+from engine.worst_case.worst_case import WorstCase, worst_case_of
 from engine.schema.model import Job, Pose, find_floor
 from engine.rig.kinematics import Placed, drawable, figures, place
 from engine.rig.feasibility import impossibilities, not_numbers
@@ -41,9 +41,9 @@ STATE_WORDS: dict[State, str] = {
 class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     """What can be said of one pose.
 
-    ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``doubt`` is the
+    ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``worst_case`` is the
     worst case of each.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig carries it
-    (as drawn where the pose cannot be); the balance goes by the latter.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``doubt``,
+    (as drawn where the pose cannot be); the balance goes by the latter.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``worst_case``,
     ``allowed_load_kg`` and ``governing`` only when there is a verdict, the last two from the worst case.  ``cautions``
     say what the checks rest on that nobody has proved (assumed steel, unknown electrodes).
     """
@@ -54,18 +54,18 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     hanging: Placed
     balance: Balance | None
     checks: tuple[Check, ...]
-    doubt: Doubt | None
+    worst_case: WorstCase | None
     governing: Check | None
     allowed_load_kg: float | None
     cautions: tuple[Problem, ...] = ()
 
     @property
-    def best_allowed_load_kg(self) -> float | None:
+    def nominal_allowed_load_kg(self) -> float | None:
         """Allowed load if every entry were exactly at its best value."""
         return _governing([check.allowed_load_kg for check in self.checks])[0] if self.checks else None
 
     @property
-    def best_governing(self) -> Check | None:
+    def nominal_governing(self) -> Check | None:
         """The limit that governs if every entry were exactly at its best value."""
         return self.checks[_governing([check.allowed_load_kg for check in self.checks])[1]] if self.checks else None
 
@@ -100,21 +100,21 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         weighed = balance.weigh(hanging)
         problems += _finite_or_why(weighed)
         return _refused(problems, placed, weighed if drawn is numbers else None, hanging)
-    numbers, placed, hanging, weighed, checks = bench_of(job, numbers).stand(job, numbers)
+    numbers, placed, hanging, weighed, checks = evaluator_of(job, numbers).evaluate_pose(job, numbers)
     problems += _finite_or_why(weighed)
     if problems:
         return _refused(problems, placed, weighed, hanging)
-    doubt = doubt_of(job, pose, numbers, checks)
+    worst = worst_case_of(job, pose, numbers, checks)
     return Verdict(
-        state=state_of(checks, doubt),
+        state=state_of(checks, worst),
         problems=(),
         placed=placed,
         hanging=hanging,
         balance=weighed,
         checks=checks,
-        doubt=doubt,
-        governing=checks[doubt.governing_index],
-        allowed_load_kg=max(doubt.allowed_kg, 0.0),
+        worst_case=worst,
+        governing=checks[worst.governing_index],
+        allowed_load_kg=max(worst.allowed_kg, 0.0),
         cautions=cautions(job, pose),
     )
 
@@ -132,11 +132,11 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
     return problems + plate.problems(job.truck.plate, pose.lift_m)
 
 
-def state_of(checks: tuple[Check, ...], doubt: Doubt) -> State:
+def state_of(checks: tuple[Check, ...], worst: WorstCase) -> State:
     """WITHIN only when there are checks and every use is a number of at most 1, in the worst case too."""
     if not checks or not all(float(check.use) <= 1.0 for check in checks):
         return "OVER"
-    return "WITHIN" if doubt.passes else "NOT PROVEN"
+    return "WITHIN" if worst.passes else "NOT PROVEN"
 
 
 def _governing(allowed_kg: Sequence[float]) -> tuple[float, int]:
@@ -167,7 +167,7 @@ def _refused(
         hanging=placed if hanging is None else hanging,
         balance=weighed,
         checks=(),
-        doubt=None,
+        worst_case=None,
         governing=None,
         allowed_load_kg=None,
     )

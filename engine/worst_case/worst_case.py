@@ -1,7 +1,7 @@
 """The worst case: every limit with all uncertain entries against it together, and which entry costs most.
 
 ``engine.worst_case.uncertain_inputs`` says what may be off, ``engine.worst_case.corner_search`` finds the worst case of every limit; here it is put
-together for one pose (`doubt_of`) or arrays of poses (`worst_checks`), the entries are ranked by what they cost
+together for one pose (`worst_case_of`) or arrays of poses (`worst_checks`), the entries are ranked by what they cost
 (`rank`), and each is tried as if it had been weighed or measured, to say what that would buy.
 """
 
@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from engine.limits import balance
 from engine.rig.deflection import with_bending
-from engine.worst_case.evaluator import bench_of
+from engine.worst_case.evaluator import evaluator_of
 from engine.rig.check import Check
-from engine.worst_case.corner_search import Best, First, best_of, box_of, case_of, each_allowed
+from engine.worst_case.corner_search import NominalBlock, First, best_of, box_of, case_of, each_allowed
 from engine.base.geometry import Array
 from engine.rig.figure_vector import each_number, flat, shape_of
 from engine.limits.all_limits import find_checks
@@ -27,7 +27,7 @@ from engine.schema.model import Job, Pose
 from engine.rig.kinematics import Figures
 from engine.worst_case.uncertain_inputs import Entry, entries_of
 
-class Worst(msgspec.Struct, kw_only=True, frozen=True):
+class WorstValues(msgspec.Struct, kw_only=True, frozen=True):
     """Worst case for one pose or arrays of poses.
 
     ``use`` of every limit (limits, ...); ``allowed_kg`` (...) is the smallest allowed load, ``governing`` (...) the index of
@@ -39,7 +39,7 @@ class Worst(msgspec.Struct, kw_only=True, frozen=True):
     governing: NDArray[np.intp]
 
 
-class Standing(msgspec.Struct, kw_only=True, frozen=True):
+class WorstStanding(msgspec.Struct, kw_only=True, frozen=True):
     """How the truck stands at its worst, plain statics without allowances: the least of each over all corners."""
 
     rear_weight_left_kg: float
@@ -48,7 +48,7 @@ class Standing(msgspec.Struct, kw_only=True, frozen=True):
     tipping_use: dict[str, float]
 
 
-class Doubt(msgspec.Struct, kw_only=True, frozen=True, dict=True):
+class WorstCase(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     """Worst case of one pose.
 
     ``use`` has one entry for each check, in the checks' order.  ``allowed_kg`` is the smallest allowed load, minus infinity
@@ -64,7 +64,7 @@ class Doubt(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     governing_index: int
     worst_index: int
     costs: tuple[float, ...]
-    standing: Standing
+    standing: WorstStanding
 
     @property
     def passes(self) -> bool:
@@ -75,7 +75,7 @@ class Doubt(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     def allowed_load_kg(self) -> tuple[float, ...]:
         """What each check by itself allows; worked out when it is first asked for."""
         best = best_of(find_checks(self.job, self.numbers))
-        each = each_allowed(box_of(self.job, self.numbers, self.entries), best, bench_of(self.job, self.numbers))[:, 0]
+        each = each_allowed(box_of(self.job, self.numbers, self.entries), best, evaluator_of(self.job, self.numbers))[:, 0]
         each = np.maximum(np.where(np.isnan(each), -np.inf, each), self.allowed_kg)
         each[self.governing_index] = self.allowed_kg
         return tuple(each.tolist())
@@ -96,7 +96,7 @@ class Cost(msgspec.Struct, kw_only=True, frozen=True):
     settles: bool
 
 
-def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, ...] | None = None) -> Worst:
+def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, ...] | None = None) -> WorstValues:
     """Worst case of every limit for one pose or arrays of poses.
 
     Parameters
@@ -111,16 +111,16 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
 
     Returns
     -------
-    Worst
+    WorstValues
         Limits in the order of `limits.find_checks`.  Costs about as much as evaluating some two hundred poses for each pose.
     """
     entries = entries_of(job, pose, numbers) if entries is None else entries
     shape = shape_of(numbers)
-    bench = bench_of(job, numbers)
-    row, use, load_kg, allowed = bench.bests(job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),))
-    box, best = box_of(job, row, entries), Best(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    bench = evaluator_of(job, numbers)
+    row, use, load_kg, allowed = bench.nominal(job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),))
+    box, best = box_of(job, row, entries), NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed)
     case = case_of(box, best, bench)
-    return Worst(
+    return WorstValues(
         use=case.use.reshape(-1, *shape), allowed_kg=case.allowed_kg.reshape(shape), governing=case.governing.reshape(shape)
     )
 
@@ -128,7 +128,7 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
 # ---------------------------------------------------------------- one pose: doubt, costs and what measuring buys
 
 
-def doubt_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | None = None) -> Doubt:
+def worst_case_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | None = None) -> WorstCase:
     """Worst case of one pose, how the truck then stands, and what each entry costs.
 
     Parameters
@@ -143,10 +143,10 @@ def doubt_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check] | N
     entries = entries_of(job, pose, numbers)
     numbers = with_bending(job, numbers)
     best = best_of(find_checks(job, numbers) if checks is None else checks)
-    case = case_of(box_of(job, numbers, entries), best, bench_of(job, numbers))
+    case = case_of(box_of(job, numbers, entries), best, evaluator_of(job, numbers))
     use = case.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
-    return Doubt(
+    return WorstCase(
         job=job,
         numbers=numbers,
         entries=entries,
@@ -166,10 +166,10 @@ def _costs(first: First, index: int) -> tuple[float, ...]:
     return tuple((worse / allowed).tolist()) if allowed > 0.0 else (0.0,) * len(worse)
 
 
-def _standing(first: First) -> Standing:
+def _standing(first: First) -> WorstStanding:
     rear, light, tipping, *_ = first.least.tolist()
     uses = first.most[-len(balance.LINES) :].tolist()
-    return Standing(
+    return WorstStanding(
         rear_weight_left_kg=rear,
         light_front_wheel_kg=light,
         tipping_load_kg=tipping,
@@ -177,24 +177,24 @@ def _standing(first: First) -> Standing:
     )
 
 
-def rank(doubt: Doubt) -> tuple[Cost, ...]:
+def rank(worst: WorstCase) -> tuple[Cost, ...]:
     """The entries that cost most, dearest first, each with what measuring it would buy.
 
     What it buys is found by evaluating the worst case again with that entry's band shrunk about its best value; the
     few dearest entries only, since a cheap one cannot settle anything.
     """
-    dearest = [index for index in _dearest(doubt) if doubt.costs[index] > LEAST_COST]
+    dearest = [index for index in _dearest(worst) if worst.costs[index] > LEAST_COST]
     if not dearest:
         return ()
-    total = math.fsum(doubt.costs)
-    then = _worst_when_measured(doubt, [(index,) for index in dearest])
+    total = math.fsum(worst.costs)
+    then = _worst_when_measured(worst, [(index,) for index in dearest])
     return tuple(
         Cost(
-            entry=doubt.entries[index],
-            cost=doubt.costs[index],
-            share=doubt.costs[index] / total,
-            use_then=float(uses[doubt.worst_index]),
-            settles=not doubt.passes and bool((uses <= 1.0).all()),
+            entry=worst.entries[index],
+            cost=worst.costs[index],
+            share=worst.costs[index] / total,
+            use_then=float(uses[worst.worst_index]),
+            settles=not worst.passes and bool((uses <= 1.0).all()),
         )
         for index, uses in zip(dearest, then.T, strict=True)
     )
@@ -207,19 +207,19 @@ LEAST_COST = 1e-6
 """Points of use under which an entry is not worth a line."""
 
 
-def _dearest(doubt: Doubt) -> list[int]:
-    return sorted(range(len(doubt.entries)), key=lambda index: -doubt.costs[index])[:RANKED]
+def _dearest(worst: WorstCase) -> list[int]:
+    return sorted(range(len(worst.entries)), key=lambda index: -worst.costs[index])[:RANKED]
 
 
-def _worst_when_measured(doubt: Doubt, groups: list[tuple[int, ...]]) -> Array:
+def _worst_when_measured(worst: WorstCase, groups: list[tuple[int, ...]]) -> Array:
     """Worst use of every limit with each group of entries measured in turn, all groups at once: (limits, groups)."""
-    job, numbers = doubt.job, doubt.numbers
+    job, numbers = worst.job, worst.numbers
     best = best_of(find_checks(job, numbers))
-    boxes = [box_of(job, numbers, measured(doubt.entries, group)) for group in groups]
+    boxes = [box_of(job, numbers, measured(worst.entries, group)) for group in groups]
     parts = {name: np.concatenate([getattr(box, name) for box in boxes], axis=1) for name in ("best", "down", "up")}
     box = msgspec.structs.replace(boxes[0], **parts)
-    many = [np.repeat(getattr(best, name), len(groups), axis=1) for name in Best.__struct_fields__]
-    return case_of(box, Best(**dict(zip(Best.__struct_fields__, many, strict=True))), bench_of(job, numbers)).use
+    many = [np.repeat(getattr(best, name), len(groups), axis=1) for name in NominalBlock.__struct_fields__]
+    return case_of(box, NominalBlock(**dict(zip(NominalBlock.__struct_fields__, many, strict=True))), evaluator_of(job, numbers)).use
 
 
 def measured(entries: tuple[Entry, ...], indices: tuple[int, ...]) -> tuple[Entry, ...]:
@@ -231,15 +231,15 @@ def measured(entries: tuple[Entry, ...], indices: tuple[int, ...]) -> tuple[Entr
     return tuple(shrunk.get(index, entry) for index, entry in enumerate(entries))
 
 
-def settling(doubt: Doubt) -> tuple[Entry, ...]:
+def settling(worst: WorstCase) -> tuple[Entry, ...]:
     """The fewest of the dearest entries that, measured together, would make every limit pass at its worst.
 
     Empty when the pose passes already or when all of them together would not do.
     """
-    if doubt.passes:
+    if worst.passes:
         return ()
-    order = _dearest(doubt)
+    order = _dearest(worst)
     groups = [tuple(order[:many]) for many in range(1, len(order) + 1)]
-    then = _worst_when_measured(doubt, groups)
+    then = _worst_when_measured(worst, groups)
     enough = [group for group, uses in zip(groups, then.T, strict=True) if (uses <= 1.0).all()]
-    return tuple(doubt.entries[index] for index in enough[0]) if enough else ()
+    return tuple(worst.entries[index] for index in enough[0]) if enough else ()

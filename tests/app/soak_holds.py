@@ -103,10 +103,10 @@ def _verdict(window: Window) -> None:
 
 def _figures(verdict: Verdict) -> list[object]:
     """State, allowed loads, and every limit with its use at best and at worst, written so that no number equals no number."""
-    doubt = verdict.doubt
-    worst = () if doubt is None else doubt.use
+    worst = verdict.worst_case
+    uses_at_worst = () if worst is None else worst.use
     uses = [(check.part, check.kind, repr(float(check.use))) for check in verdict.checks]
-    return [verdict.state, repr(verdict.allowed_load_kg), repr(verdict.best_allowed_load_kg), uses, [repr(float(use)) for use in worst]]
+    return [verdict.state, repr(verdict.allowed_load_kg), repr(verdict.nominal_allowed_load_kg), uses, [repr(float(use)) for use in uses_at_worst]]
 
 
 def _recovery(windows: Windows) -> None:

@@ -28,7 +28,7 @@ class Program:
 
 
 @pytest.fixture
-def watched(window: Window, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Iterator[crash_reports.Mishaps]:
+def watched(window: Window, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Iterator[crash_reports.CrashReports]:
     """Faults of this window are taken as in the real program."""
     monkeypatch.setattr(sys, "excepthook", sys.excepthook)
     monkeypatch.setattr(threading, "excepthook", threading.excepthook)
@@ -42,13 +42,13 @@ def fail() -> None:
     raise ZeroDivisionError("the sum went wrong")
 
 
-def wait_for_fault(qtbot: object, watched: crash_reports.Mishaps, count: int = 1) -> QMessageBox:
+def wait_for_fault(qtbot: object, watched: crash_reports.CrashReports, count: int = 1) -> QMessageBox:
     qtbot.waitUntil(lambda: watched.box is not None and watched.count >= count, timeout=5000)
     return watched.box
 
 
 def test_a_fault_in_a_slot_is_told_once_and_its_details_can_be_copied(
-    window: Window, watched: crash_reports.Mishaps, qtbot: object, capfd: pytest.CaptureFixture[str]
+    window: Window, watched: crash_reports.CrashReports, qtbot: object, capfd: pytest.CaptureFixture[str]
 ) -> None:
     QTimer.singleShot(0, fail)
     box = wait_for_fault(qtbot, watched)
@@ -63,7 +63,7 @@ def test_a_fault_in_a_slot_is_told_once_and_its_details_can_be_copied(
     assert watched.box is None
 
 
-def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(window: Window, watched: crash_reports.Mishaps, qtbot: object) -> None:
+def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(window: Window, watched: crash_reports.CrashReports, qtbot: object) -> None:
     timer = QTimer()
     timer.timeout.connect(fail)
     timer.start(0)
@@ -74,7 +74,7 @@ def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(window: Window, watche
     assert "faults so far" in box.informativeText() and "more)" in watched.details
 
 
-def test_the_rig_is_kept_and_stays_usable(window: Window, watched: crash_reports.Mishaps, qtbot: object, state_dir: Path) -> None:
+def test_the_rig_is_kept_and_stays_usable(window: Window, watched: crash_reports.CrashReports, qtbot: object, state_dir: Path) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     for record in (state_dir / "recovery").glob(f"*{NOW}"):
         record.unlink()
@@ -88,7 +88,7 @@ def test_the_rig_is_kept_and_stays_usable(window: Window, watched: crash_reports
     assert window.document.job.load.mass_kg.best == 150.0
 
 
-def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(window: Window, watched: crash_reports.Mishaps, qtbot: object) -> None:
+def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(window: Window, watched: crash_reports.CrashReports, qtbot: object) -> None:
     before = window.document.pose
     hand = Hand(window.side_view)
     start = hand.handle_spot("boom")
@@ -105,7 +105,7 @@ def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(window: Window, watc
 
 
 def test_an_edit_whose_verdict_fails_changes_nothing(
-    window: Window, watched: crash_reports.Mishaps, qtbot: object, monkeypatch: pytest.MonkeyPatch
+    window: Window, watched: crash_reports.CrashReports, qtbot: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     document = window.document
     before, verdict = document.job, document.verdict
@@ -124,7 +124,7 @@ def test_an_edit_whose_verdict_fails_changes_nothing(
 
 
 def test_a_fault_while_the_fault_is_handled_still_ends_in_one_box(
-    window: Window, watched: crash_reports.Mishaps, qtbot: object, monkeypatch: pytest.MonkeyPatch
+    window: Window, watched: crash_reports.CrashReports, qtbot: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(window.filing.recovery, "keep", fail)
     monkeypatch.setattr(window.document, "restore", fail)
@@ -134,7 +134,7 @@ def test_a_fault_while_the_fault_is_handled_still_ends_in_one_box(
     assert box.isVisible()
 
 
-def test_a_fault_on_another_thread_is_told_too(window: Window, watched: crash_reports.Mishaps, qtbot: object) -> None:
+def test_a_fault_on_another_thread_is_told_too(window: Window, watched: crash_reports.CrashReports, qtbot: object) -> None:
     thread = threading.Thread(target=fail)
     thread.start()
     thread.join()
@@ -142,7 +142,7 @@ def test_a_fault_on_another_thread_is_told_too(window: Window, watched: crash_re
     assert "the sum went wrong" in watched.details
 
 
-def test_stopping_the_program_from_the_keyboard_is_no_fault(watched: crash_reports.Mishaps, capfd: pytest.CaptureFixture[str]) -> None:
+def test_stopping_the_program_from_the_keyboard_is_no_fault(watched: crash_reports.CrashReports, capfd: pytest.CaptureFixture[str]) -> None:
     watched.take(KeyboardInterrupt, KeyboardInterrupt(), None)
     QApplication.processEvents()
     assert watched.box is None

@@ -15,7 +15,7 @@ from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.view import DrawingView
 from app.documents.document import Document
-from app.look.text_metrics import face_of
+from app.look.text_metrics import text_metrics
 from app.panels.figure import Figure
 from app.panels.margin import StateWord
 from app.shell.window import Window
@@ -230,7 +230,7 @@ def test_papers_are_drawn_in_lines_and_letters(boatyard: Job) -> None:
 @pytest.mark.usefixtures("qapp")
 @pytest.mark.parametrize("bold", [False, True])
 def test_a_tag_has_room_for_every_figure_and_the_same_for_all_of_its_length(bold: bool) -> None:
-    face = face_of(QFont("Serif", 11), bold)
+    face = text_metrics(QFont("Serif", 11), bold)
     metrics = QFontMetricsF(face.font)
     widths = {face.size(f"hook {number} m")[0] for number in range(100, 1000)}
     assert len(widths) == 1
@@ -242,7 +242,7 @@ def test_a_tag_has_room_for_every_figure_and_the_same_for_all_of_its_length(bold
 
 @pytest.mark.usefixtures("qapp")
 def test_words_are_broken_at_spaces_into_lines_that_fit_whatever_their_figures() -> None:
-    face = face_of(QFont("Serif", 11))
+    face = text_metrics(QFont("Serif", 11))
     text = "left, 153 % of bare; at worst 108 kg\nplus 12 kg of rigging"
     for width in (70, 120, 300):
         lines = face.lines(text, width)
@@ -253,4 +253,4 @@ def test_words_are_broken_at_spaces_into_lines_that_fit_whatever_their_figures()
         assert [len(line) for line in lines] == [len(line) for line in face.lines(text.replace("153", "188").replace("108", "999"), width)]
     assert face.lines("", 50) == [""] and face.lines("unbreakable", 1) == ["unbreakable"]
     assert len(face.lines("a\n", 100)) == 2, "an empty line keeps its room"
-    assert face.longest_word_px("a bb") == face.size("bb")[0] and face_of(QFont("Serif", 11)) is face
+    assert face.longest_word_px("a bb") == face.size("bb")[0] and text_metrics(QFont("Serif", 11)) is face

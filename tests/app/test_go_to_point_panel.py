@@ -12,7 +12,7 @@ from hand import show_tab, type_into
 
 from app.panels.go_to_point import used_words, way_words
 from app.shell.window import Window
-from engine.planning.inverse_kinematics import ways_to
+from engine.planning.inverse_kinematics import solutions_to
 from engine.base.formatting import show
 from engine.worst_case.verdict import STATE_WORDS
 
@@ -48,7 +48,7 @@ def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_s
     panel, document = window.aim_panel, window.document
     job, pose = document.job, document.pose
     find(panel, qtbot)
-    expected = ways_to(job, pose, document.verdict.placed.hook_m)
+    expected = solutions_to(job, pose, document.verdict.placed.hook_m)
     assert [way.pose for way in panel.ways] == [way.pose for way in expected]
     assert listed(panel) == [f"{number}. {way_words(job, way, 'metric')}" for number, way in enumerate(expected, start=1)]
     for text, way in zip(listed(panel), expected, strict=True):

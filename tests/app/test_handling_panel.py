@@ -16,7 +16,7 @@ from app.documents.files import sample_rig
 from app.panels.handling import LATER, fastest_words
 from app.shell.window import Window
 from engine.handling.arm_drift import arm_drifts, drift
-from engine.handling.sag import bend, softness
+from engine.handling.sag import sag_of, softness
 from engine.handling.hand_force import hand_forces
 from engine.base.formatting import show
 from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
@@ -87,7 +87,7 @@ def test_a_push_over_what_a_person_should_start_is_flagged(opened: Window) -> No
 
 def test_a_measured_sag_names_the_softest_part(opened: Window) -> None:
     document, panel = opened.document, opened.handling_panel
-    loaded, empty = (bend(document.job, msgspec.structs.replace(document.pose, loaded=full)) for full in (True, False))
+    loaded, empty = (sag_of(document.job, msgspec.structs.replace(document.pose, loaded=full)) for full in (True, False))
     assert f"{show(loaded.hook_drop_m, 'mm', 'metric')} down" in panel.sag_said.text()
     assert panel.softness_said.isHidden()
     type_into(panel.sag, "80 mm")

@@ -22,7 +22,7 @@ import engine.explain.approval_request
 from app import __main__ as command
 from app.documents.files import SAMPLES, sample_rig
 from app.panels.record import ApprovalDialog, LogDialog
-from app.shell.paper_commands import Papering
+from app.shell.paper_commands import PaperCommands
 from app.papers.build_sheet import build_pictures, build_pose
 from app.papers.layout import MM, UNITS_PER_INCH, Sheet
 from app.papers.paper import matter
@@ -189,7 +189,7 @@ def test_pick_sheet_shows_load_and_what_is_allowed(rig: str, tmp_path: Path) -> 
     words = words_of(sheet_of("pick", rig), tmp_path)
     verdict = evaluate(job, job.poses[0])
     assert plain(f"at most {show(verdict.allowed_load_kg, 'kg_down', 'metric')} here") in words
-    assert plain(show(verdict.doubt.standing.rear_weight_left_kg, "kg_down", "metric")) in words
+    assert plain(show(verdict.worst_case.standing.rear_weight_left_kg, "kg_down", "metric")) in words
     assert plain(show(float(verdict.placed.hook_m.z), "m", "metric")) in words
     assert "Raised 50-100 mm" in words
 
@@ -442,7 +442,7 @@ def test_the_papers_menu_has_every_paper_and_writes_the_pose_shown(window: Windo
 
 
 def test_page_size_follows_the_units_until_it_is_chosen(window: Window, settings: QSettings) -> None:
-    papering: Papering = window.papering
+    papering: PaperCommands = window.papering
     assert papering.page == "a4"
     window.set_units("us")
     assert papering.page == "letter"

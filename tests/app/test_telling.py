@@ -21,8 +21,8 @@ from engine.base.caution import CAUTION
 from engine.planning.remedy import remedies
 from engine.cli.report import name_of
 from engine.base.formatting import fill, show
-from engine.rig.exclusion_zone import stay_clear
-from engine.handling.moment_balance import most_used, weigh_up
+from engine.rig.exclusion_zone import exclusion_zone
+from engine.handling.moment_balance import most_used, moment_balance
 
 
 def show_tab(window: Window, name: str) -> None:
@@ -55,7 +55,7 @@ def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: obje
     hand.move(start.__class__(start.x() + 60.0, start.y()))
     document = window.document
     line = most_used(document.verdict.balance)
-    holds = show(float(weigh_up(document.verdict.hanging, line).holds_Nm), "Nm", "metric")
+    holds = show(float(moment_balance(document.verdict.hanging, line).holds_Nm), "Nm", "metric")
     qtbot.waitUntil(lambda: panel.see_saw.tilt_deg > before, timeout=2000)
     assert holds in panel.sum_text
     hand.release()
@@ -192,7 +192,7 @@ def test_a_pose_is_held_behind_the_live_one_and_compared_limit_by_limit(make_win
     assert window.plan_drawing.ghost("held") == held.plan
     assert window.side_drawing.tag("held").text == f"held: {held.name}"
     rows = window.parts_panel.rows
-    then = {name_of(check): use for check, use in zip(held.verdict.checks, held.verdict.doubt.use, strict=True)}
+    then = {name_of(check): use for check, use in zip(held.verdict.checks, held.verdict.worst_case.use, strict=True)}
     for check, row in zip(window.parts_panel.checks, rows, strict=True):
         assert f"held {show(then[name_of(check)], 'share', 'metric')}" in row
     key = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
@@ -226,7 +226,7 @@ def test_the_stay_clear_outline_is_shown_on_wish_with_its_radius(window: Window)
     assert not shown
     window.telling.set_stay_clear(True)
     document = window.document
-    radius = stay_clear(document.verdict.placed, document.job.load).radius_m
+    radius = exclusion_zone(document.verdict.placed, document.job.load).radius_m
     assert show(radius, "m", "metric") in window.plan_drawing.stay_clear_words
     assert window.side_view.mapFromScene(radius * 1000.0, 0.0).x() < window.side_view.viewport().width()
     window.telling.set_stay_clear(False)
@@ -250,7 +250,7 @@ def helper(window: Window, qtbot: object) -> Iterator[HelperView]:
 def test_the_helper_view_opens_full_screen_with_the_caution_and_three_dials(window: Window, helper: HelperView) -> None:
     assert helper.isFullScreen()
     assert CAUTION in helper.findChild(Banner).text
-    standing = window.document.verdict.doubt.standing
+    standing = window.document.verdict.worst_case.standing
     rear, light, governing = helper.faces
     assert rear.number.replace("\u00a0", " ") == show(standing.rear_weight_left_kg, "kg", "metric")
     assert light.number.replace("\u00a0", " ") == show(standing.light_front_wheel_kg, "kg", "metric")
@@ -297,7 +297,7 @@ def test_escape_leaves_the_helper_view_and_changes_nothing(window: Window, helpe
 def test_the_helper_view_follows_the_document_and_its_units(window: Window, helper: HelperView) -> None:
     helper.step(2)
     hang(window, 900.0)
-    assert show(window.document.verdict.doubt.standing.rear_weight_left_kg, "kg", "metric") in helper.sentence or "Nothing is left" in helper.sentence
+    assert show(window.document.verdict.worst_case.standing.rear_weight_left_kg, "kg", "metric") in helper.sentence or "Nothing is left" in helper.sentence
     window.set_units("us")
     assert " kg" not in helper.sentence
     assert "lb" in helper.faces[0].number

@@ -22,9 +22,9 @@ def soon(monkeypatch: pytest.MonkeyPatch) -> None:
     evaluator._kept.cache_clear()
 
 
-def kept(window: Window) -> evaluator.Bench:
+def kept(window: Window) -> evaluator.Evaluator:
     job, pose = window.document.job, window.document.pose
-    return evaluator.bench_of(job, figures(job, pose))
+    return evaluator.evaluator_of(job, figures(job, pose))
 
 
 def test_a_rig_left_alone_is_made_ready_for_the_next_drag(make_window: Callable[..., Window], qtbot: QtBot) -> None:

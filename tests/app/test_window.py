@@ -286,7 +286,7 @@ def test_unknown_steel_is_flagged_beside_the_state_and_in_the_limits(window: Win
 
 
 def test_a_wide_guess_of_the_load_is_not_proven_and_weighing_it_is_named(window: Window) -> None:
-    allowed = window.document.verdict.best_allowed_load_kg
+    allowed = window.document.verdict.nominal_allowed_load_kg
     guess = Estimate(best=0.9 * allowed, known="guess", low=0.6 * allowed, high=1.4 * allowed)
     window.document.set_value("load.mass_kg", guess, "Guess the load")
     assert window.margin.word.state == "NOT PROVEN"

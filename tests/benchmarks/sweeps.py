@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 import msgspec
 import numpy as np
 
-from engine.worst_case.evaluator import bench_of
+from engine.worst_case.evaluator import evaluator_of
 from engine.base.geometry import Array
 from engine.worst_case.gridded import balance_over
 from engine.schema.model import Job, Pose
@@ -131,7 +131,7 @@ def measure(effort: Effort) -> Iterator[Row]:
     yield _row(f"balance on a grid of {math.prod(shape):,} poses", times["balance"], size, references, bytes_per_s, len(ANSWERS), needed)
     numbers = scattered(job, effort.sweep_poses)
     needed = (f">= {WHOLE_PER_S:,.0f} poses/s", WHOLE_PER_S)
-    bench_of(job, numbers).make_ready(job, numbers)
+    evaluator_of(job, numbers).make_ready(job, numbers)
     best_over(job, cut(numbers, slice(0, 512)))  # the first makes its code
     for what, evaluate in whole_sweeps(job, pose).items():
         blocks, size = in_blocks(evaluate, numbers, effort)

@@ -130,7 +130,7 @@ def test_a_frame_with_the_answer_held_shows_the_held_verdict_and_the_next_one_th
         with dragging.answer_held(first):
             assert hand.frame() and hand.frame()
             shown = window.document.verdict
-            assert shown.doubt is first.doubt and shown.allowed_load_kg == first.allowed_load_kg
+            assert shown.worst_case is first.worst_case and shown.allowed_load_kg == first.allowed_load_kg
             assert shown.placed.hook_m.z > first.placed.hook_m.z
         assert hand.frame()
         live, alone = window.document.verdict, evaluate(window.document.job, window.document.pose)

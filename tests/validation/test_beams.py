@@ -17,7 +17,7 @@ from engine.schema.model import ArmPose, Estimate, Job
 from engine.rig.kinematics import Figures, figures, place
 from engine.schema.sections import RectTube, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
-from engine.strength.chain import Chain, chain, ways
+from engine.strength.chain import Chain, chain, pull_directions
 from engine.strength.saddles import reactions
 
 REPLACE = msgspec.structs.replace
@@ -54,7 +54,7 @@ def weightless(out_in: float, spacing_in: float, load_lb: float, arm_in: float =
         load_kg=load_lb * LB,
     )
     placed = place(job, numbers)
-    return chain(job, placed, ways(placed, job.policy)[0])
+    return chain(job, placed, pull_directions(placed, job.policy)[0])
 
 
 def test_overhanging_beam_reactions() -> None:

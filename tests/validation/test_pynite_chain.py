@@ -21,7 +21,7 @@ from engine.schema import rig_file
 from engine.base.geometry import Vec
 from engine.schema.model import Arm, ArmPose, Job, Policy
 from engine.rig.kinematics import Figures, arm_link, figures, fitted_arms, place
-from engine.strength.chain import Chain, Way, chain, ways
+from engine.strength.chain import Chain, PullDirection, chain, pull_directions
 from engine.strength.saddles import reactions
 
 REPLACE = msgspec.structs.replace
@@ -29,7 +29,7 @@ SAMPLE = rig_file.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "co
 CLOSE = 1e-6
 
 
-def any_rig(dice: random.Random) -> tuple[Job, Figures, Way]:
+def any_rig(dice: random.Random) -> tuple[Job, Figures, PullDirection]:
     """A rig of up to three arms with every length, turn, lean, fall and allowance at random, and one way it pulls."""
     rig = SAMPLE.rig
     arms = tuple(_any_arm(dice, rig.arms[0], index) for index in range(dice.randint(0, 3)))
@@ -51,7 +51,7 @@ def any_rig(dice: random.Random) -> tuple[Job, Figures, Way]:
         fall_across=dice.uniform(-0.06, 0.06),
         load_kg=dice.uniform(50.0, 500.0),
     )
-    return job, numbers, dice.choice(ways(place(job, numbers), policy))
+    return job, numbers, dice.choice(pull_directions(place(job, numbers), policy))
 
 
 def _any_arm(dice: random.Random, like: Arm, index: int) -> Arm:
@@ -67,7 +67,7 @@ def _any_arm(dice: random.Random, like: Arm, index: int) -> Arm:
 class Frame:
     """The rig as a frame; nodes in the truck's axes.  Members in the x-z plane have local y across (truck's y)."""
 
-    def __init__(self, job: Job, numbers: Figures, way: Way) -> None:
+    def __init__(self, job: Job, numbers: Figures, way: PullDirection) -> None:
         self.job, self.numbers, self.way = job, numbers, way
         self.placed = place(job, numbers)
         self.model = FEModel3D()

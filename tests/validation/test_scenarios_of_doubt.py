@@ -83,7 +83,7 @@ def test_scenario_6_plate_allows_483_kg_and_the_high_end_is_over_plate_and_boom(
 def test_scenario_6_one_weighing_settles_it(bell: Job) -> None:
     pose = bell.poses[0]
     verdict = evaluate(bell, pose)
-    first = worst_case.rank(verdict.doubt)[0]
+    first = worst_case.rank(verdict.worst_case)[0]
     assert first.entry.name == "weight of the load" and first.settles
     weighed = REPLACE(bell, load=REPLACE(bell.load, mass_kg=Estimate(best=420.0, known="weighed")))
     assert evaluate(weighed, pose).state == "WITHIN"
@@ -152,7 +152,7 @@ def test_scenario_12_is_refused_for_the_plate_and_gives_no_allowed_load(nursery:
     for pose in nursery.poses:
         verdict = evaluate(nursery, pose)
         assert verdict.state == "REFUSED"
-        assert verdict.allowed_load_kg is None and verdict.doubt is None and verdict.checks == ()
+        assert verdict.allowed_load_kg is None and verdict.worst_case is None and verdict.checks == ()
         assert [problem.where for problem in verdict.problems] == ["truck.plate"]
 
 

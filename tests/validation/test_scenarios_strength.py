@@ -69,7 +69,7 @@ def test_scenario_1_the_boom_governs_and_its_worst_case_is_within(boatyard: Job)
     verdict = evaluate(boatyard, boatyard.poses[0])
     assert verdict.state == "WITHIN"
     assert verdict.governing.part == "boom"
-    worst = verdict.doubt.use[verdict.checks.index(verdict.governing)]
+    worst = verdict.worst_case.use[verdict.checks.index(verdict.governing)]
     assert worst == pytest.approx(0.98, abs=0.015)
     assert boatyard.load.mass_kg.best < verdict.allowed_load_kg < 1.05 * boatyard.load.mass_kg.best
 

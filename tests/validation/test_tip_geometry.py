@@ -18,7 +18,6 @@ import msgspec
 import numpy as np
 import pytest
 from scipy.optimize import brentq
-from scipy.optimize import brentq
 
 from engine.limits import balance
 from engine.limits.balance import TipLine

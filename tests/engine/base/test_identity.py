@@ -13,17 +13,17 @@ from engine.worst_case.worst_case import entries_of
 from engine.schema.model import Job
 from engine.rig.kinematics import figures, walk
 from engine.rig.feasibility import not_numbers
-from engine.base.identity import Same
+from engine.base.identity import IdentityKey
 
 REPLACE = msgspec.structs.replace
 
 
 def test_equal_objects_are_not_the_same() -> None:
     one, other = ("a", 1.5), ("a", 1.5 + 0.0)
-    assert Same(one) == Same(one) and hash(Same(one)) == hash(Same(one))
-    assert Same(one) != Same(copy.deepcopy([one])[0:1])
-    assert Same(one, other) != Same(one) and Same(one) != one
-    assert Same(one, of="this") == Same(one, of="that")
+    assert IdentityKey(one) == IdentityKey(one) and hash(IdentityKey(one)) == hash(IdentityKey(one))
+    assert IdentityKey(one) != IdentityKey(copy.deepcopy([one])[0:1])
+    assert IdentityKey(one, other) != IdentityKey(one) and IdentityKey(one) != one
+    assert IdentityKey(one, of="this") == IdentityKey(one, of="that")
 
 
 def test_where_a_drag_begins_is_never_that_of_another_job(boatyard: Job) -> None:

@@ -29,7 +29,7 @@ def test_worst_and_best_stand_beside_the_fixed_keys(sample: Job) -> None:
     for pose in sample.poses:
         verdict = evaluate(sample, pose)
         found = json.loads(report.as_json(sample, pose, verdict))
-        if verdict.doubt is None:
+        if verdict.worst_case is None:
             assert found["worst"] is None and found["best"] is None and found["doubt"] == []
             continue
         assert found["worst"]["state"] == found["state"]
@@ -68,7 +68,7 @@ def test_the_text_shows_best_and_worst(stone_yard: Job, system: str) -> None:
 
 
 def test_a_guess_that_no_weighing_mends_says_so(stone_yard: Job) -> None:
-    allowed_kg = evaluate(stone_yard, stone_yard.poses[0]).best_allowed_load_kg
+    allowed_kg = evaluate(stone_yard, stone_yard.poses[0]).nominal_allowed_load_kg
     job = guessed(stone_yard, 0.999 * allowed_kg)
     verdict = evaluate(job, job.poses[0])
     assert verdict.state == "NOT PROVEN"

@@ -11,7 +11,7 @@ from hypothesis import given
 from engine.schema.model import Job
 from engine.base.formatting import fill, show
 from engine.worst_case.verdict import evaluate
-from engine.explain.why import Said, Why, why
+from engine.explain.why import Statement, Why, why
 
 
 def told(found: Why, units: str = "metric") -> tuple[str, ...]:
@@ -35,7 +35,7 @@ def test_over_a_limit_it_names_the_governing_part_its_sum_and_what_gives_next(vi
 
 
 def test_a_remedy_worked_out_elsewhere_is_told_only_for_what_is_over(vineyard: Job) -> None:
-    remedy = Said(words="Pull the boom in {holes:count} holes.", numbers={"holes": 2.0})
+    remedy = Statement(words="Pull the boom in {holes:count} holes.", numbers={"holes": 2.0})
     over = load_of(vineyard, best=700.0)
     assert told(why(over, over.poses[0], evaluate(over, over.poses[0]), remedy))[2] == "Pull the boom in 2 holes."
     within = why(vineyard, vineyard.poses[0], evaluate(vineyard, vineyard.poses[0]), remedy)

@@ -13,7 +13,7 @@ from engine.limits import balance
 from engine.base.geometry import GRAVITY_M_S2
 from engine.schema.model import Job
 from engine.rig.kinematics import STEER_AXLE, figures, place
-from engine.handling.moment_balance import grouped, most_used, weigh_up
+from engine.handling.moment_balance import grouped, most_used, moment_balance
 
 EXACT = 1e-9
 
@@ -22,7 +22,7 @@ EXACT = 1e-9
 def test_what_holds_less_what_tips_is_the_balances_own_moment_on_every_line(job: Job) -> None:
     placed = place(job, figures(job, job.poses[0]))
     for line in balance.weigh(placed).lines:
-        found = weigh_up(placed, line)
+        found = moment_balance(placed, line)
         truck = sum(weight.moment_Nm for weight in found.weights if weight.group == "truck")
         others = sum(weight.moment_Nm for weight in found.weights if weight.group != "truck")
         size = found.holds_Nm + found.tips_Nm
@@ -36,10 +36,10 @@ def test_what_holds_less_what_tips_is_the_balances_own_moment_on_every_line(job:
 def test_with_the_load_that_loses_balance_nothing_is_left(job: Job) -> None:
     numbers = figures(job, job.poses[0])
     for index, line in enumerate(balance.weigh(place(job, numbers)).lines):
-        found = weigh_up(place(job, numbers), line)
+        found = moment_balance(place(job, numbers), line)
         if 0.0 < found.lost_at_kg < 1e6:
             placed = place(job, REPLACE(numbers, load_kg=float(found.lost_at_kg)))
-            there = weigh_up(placed, balance.weigh(placed).lines[index])
+            there = moment_balance(placed, balance.weigh(placed).lines[index])
             assert there.left_Nm == pytest.approx(0.0, abs=1e-7 * there.holds_Nm)
 
 
@@ -48,7 +48,7 @@ def test_on_a_level_floor_the_distance_over_the_front_line_is_the_one_a_tape_giv
     level = REPLACE(floor.fall_along, best=0.0)
     job = REPLACE(boatyard, floors=(REPLACE(floor, fall_along=level, fall_across=level), *boatyard.floors[1:]))
     placed = place(job, figures(job, job.poses[0]))
-    found = weigh_up(placed, balance.weigh(placed).lines[0])
+    found = moment_balance(placed, balance.weigh(placed).lines[0])
     for weight, body in zip(found.weights, placed.bodies, strict=True):
         assert weight.distance_m == pytest.approx(-body.position_m.x)
     assert found.lost_at_m * placed.figures.load_kg * GRAVITY_M_S2 == pytest.approx(
@@ -58,7 +58,7 @@ def test_on_a_level_floor_the_distance_over_the_front_line_is_the_one_a_tape_giv
 
 def test_the_steer_axle_holds_forwards_and_is_named_as_left_out_sideways(boatyard: Job) -> None:
     placed = place(boatyard, figures(boatyard, boatyard.poses[0]))
-    front, left, right, rear = (weigh_up(placed, line) for line in balance.weigh(placed).lines)
+    front, left, right, rear = (moment_balance(placed, line) for line in balance.weigh(placed).lines)
     for found, counts in ((front, True), (left, False), (right, False), (rear, True)):
         assert (STEER_AXLE in {weight.name for weight in found.weights}) is counts
         assert (STEER_AXLE in found.left_out) is not counts
@@ -75,7 +75,7 @@ def test_the_most_used_line_is_the_front_one_straight_ahead_and_a_side_one_with_
 def test_an_empty_hook_loses_balance_at_no_distance(boatyard: Job) -> None:
     pose = REPLACE(boatyard.poses[0], loaded=False)
     placed = place(boatyard, figures(boatyard, pose))
-    found = weigh_up(placed, balance.weigh(placed).lines[0])
+    found = moment_balance(placed, balance.weigh(placed).lines[0])
     assert math.isinf(found.lost_at_m)
     assert {weight.name for weight in grouped(found)} == {"truck", "rig"}
 
@@ -83,9 +83,9 @@ def test_an_empty_hook_loses_balance_at_no_distance(boatyard: Job) -> None:
 def test_arrays_of_poses_weigh_up_as_each_pose_does(boatyard: Job) -> None:
     numbers, lifts = figures(boatyard, boatyard.poses[0]), np.linspace(0.2, 2.5, 5)
     placed = place(boatyard, REPLACE(numbers, lift_m=lifts))
-    many = weigh_up(placed, balance.weigh(placed).lines[1])
+    many = moment_balance(placed, balance.weigh(placed).lines[1])
     for index, lift_m in enumerate(lifts):
         one_placed = place(boatyard, REPLACE(numbers, lift_m=float(lift_m)))
-        one = weigh_up(one_placed, balance.weigh(one_placed).lines[1])
+        one = moment_balance(one_placed, balance.weigh(one_placed).lines[1])
         assert np.broadcast_to(many.left_Nm, lifts.shape)[index] == pytest.approx(one.left_Nm)
         assert np.broadcast_to(many.holds_Nm, lifts.shape)[index] == pytest.approx(one.holds_Nm)

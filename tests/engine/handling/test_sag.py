@@ -12,7 +12,7 @@ from Pynite import FEModel3D
 from engine.limits import balance
 from engine.schema import rig_file
 from engine.base.geometry import GRAVITY_M_S2
-from engine.handling.sag import bend, softness
+from engine.handling.sag import sag_of, softness
 from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.rig.kinematics import boom_z_m, figures, mast_base_z_m, place
 from engine.schema.sections import FlatBar, properties
@@ -184,7 +184,7 @@ def test_sag_is_what_a_frame_solver_finds(name):
     job, pose = stance(name, 1e-4)
     frame = Frame(job, pose)
     frame.model.analyze_linear()
-    found = bend(job, pose)
+    found = sag_of(job, pose)
     forward_m, aside_m, up_m = frame.end_m()
     size = abs(up_m)
     assert -found.hook_drop_m == pytest.approx(up_m, abs=2e-3 * size)
@@ -201,7 +201,7 @@ def test_bending_that_carries_weight_forward_bends_more_as_a_second_order_solver
     frame = Frame(job, pose)
     frame.model.analyze_linear()
     first = -frame.end_m()[2]
-    found = bend(job, pose)
+    found = sag_of(job, pose)
     assert found.settled
     assert found.hook_drop_m > first
     assert found.hook_drop_m == pytest.approx(second, rel=5e-3)
@@ -209,7 +209,7 @@ def test_bending_that_carries_weight_forward_bends_more_as_a_second_order_solver
 
 def test_a_sag_part_by_part_adds_up_to_the_hooks():
     job, pose = stance("arms out to the left", 1.0)
-    found = bend(job, pose)
+    found = sag_of(job, pose)
     assert sum(part.drop_m for part in found.parts) == pytest.approx(found.hook_drop_m, rel=0.02)
     assert sum(part.forward_m for part in found.parts) == pytest.approx(found.hook_forward_m, rel=0.05)
 
@@ -217,7 +217,7 @@ def test_a_sag_part_by_part_adds_up_to_the_hooks():
 def test_the_lean_takes_weight_off_the_rear_wheels():
     job = level(VINEYARD)
     pose = job.poses[2]
-    straight, bent = place(job, figures(job, pose)), bend(job, pose).placed
+    straight, bent = place(job, figures(job, pose)), sag_of(job, pose).placed
     assert balance.weigh(bent).rear_kg < balance.weigh(straight).rear_kg
     assert balance.weigh(bent).tipping_load_kg < balance.weigh(straight).tipping_load_kg
 
@@ -225,7 +225,7 @@ def test_the_lean_takes_weight_off_the_rear_wheels():
 def test_a_measured_sag_names_the_softer_part():
     """A boom drawn twice as stiff as it is: the sag it then shows is explained by a ratio of 2 on the boom."""
     job, pose = stance("straight ahead", 1.0)
-    parts = {full: {part.part: part.drop_m for part in bend(job, msgspec.structs.replace(pose, loaded=full)).parts} for full in (True, False)}
+    parts = {full: {part.part: part.drop_m for part in sag_of(job, msgspec.structs.replace(pose, loaded=full)).parts} for full in (True, False)}
     drawn_m = sum(parts[True].values()) - sum(parts[False].values())
     measured_m = drawn_m + (parts[True]["boom"] - parts[False]["boom"])
     ratios = {one.part: one.ratio for one in softness(job, pose, measured_m)}
@@ -236,6 +236,6 @@ def test_a_measured_sag_names_the_softer_part():
 
 def test_a_sag_as_expected_calls_nothing_soft():
     job, pose = stance("straight ahead", 1.0)
-    loaded, empty = (bend(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
+    loaded, empty = (sag_of(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
     sag_m = sum(part.drop_m for part in loaded.parts) - sum(part.drop_m for part in empty.parts)
     assert all(one.ratio == pytest.approx(1.0) for one in softness(job, pose, sag_m))

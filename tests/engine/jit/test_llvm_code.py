@@ -16,14 +16,14 @@ import pytest
 from engine.worst_case import evaluator
 from engine.jit import llvm_code
 from engine.schema import rig_file
-from engine.worst_case.evaluator import Written, values_of
+from engine.worst_case.evaluator import RecordedFormulas, values_of
 from engine.rig.deflection import with_bending
 from engine.base.geometry import cos, least, most, ratio, sin, sqrt, where
 from engine.jit.llvm_code import machine_function, machine_functions
 from engine.rig.figure_vector import each_number, filled, inputs_of
 from engine.schema.model import Job
 from engine.rig.kinematics import figures
-from engine.jit.trace import CannotTapeError, Recorder
+from engine.jit.trace import CannotRecordError, Recorder
 from engine.worst_case.verdict import evaluate
 from engine.jit.python_code import array_function
 
@@ -125,9 +125,9 @@ def test_a_grid_says_what_every_pose_of_it_says(shape: tuple[int, ...]) -> None:
 
 
 def test_what_has_no_code_is_refused() -> None:
-    with pytest.raises(CannotTapeError, match="arctan2"):
+    with pytest.raises(CannotRecordError, match="arctan2"):
         made(lambda a, b: [np.arctan2(a, b)])
-    with pytest.raises(CannotTapeError, match="got a truth"):
+    with pytest.raises(CannotRecordError, match="got a truth"):
         made(lambda a, b: [(a > b) + b])
     code, _ = made(lambda a, b: [a])
     with pytest.raises(ValueError, match="Expected 2 inputs, got 1"):
@@ -147,7 +147,7 @@ def variants(job: Job, count: int = 50):
 def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
     job = rig_file.read(SAMPLES / f"{name}.rig.json")
     spread = variants(job)
-    written = Written(job, figures(job, job.poses[0]), quick=True)
+    written = RecordedFormulas(job, figures(job, job.poses[0]), quick=True)
     wanted = filled(values_of(job, spread), (50,))
     found = written.values(inputs_of(spread), (50,))
     assert np.allclose(found, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
@@ -155,7 +155,7 @@ def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
 
 def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard: Job) -> None:
     spread = each_number(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
-    found = Written(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
+    found = RecordedFormulas(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
     assert np.allclose(found, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
@@ -181,7 +181,7 @@ def test_a_system_that_lets_no_program_make_code_gets_numpy(boatyard: Job, monke
 
     monkeypatch.setattr(llvm_code, "_compiled", refuse)
     assert made(every_operation)[0] is None
-    assert Written(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,)).shape[1] == 50
+    assert RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,)).shape[1] == 50
 
 
 def test_code_that_says_something_else_than_the_formulas_is_not_used(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -191,7 +191,7 @@ def test_code_that_says_something_else_than_the_formulas_is_not_used(boatyard: J
         return [lambda inputs, shape, run=run: run(inputs, shape) * 1.001 for run in right(*given, **how)]
 
     monkeypatch.setattr(evaluator, "machine_functions", wrong)
-    found = Written(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,))
+    found = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,))
     assert np.array_equal(found, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
 
 
@@ -201,16 +201,16 @@ def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypat
         "engine.jit.python_code.machine_function", lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001
     )
     bare = figures(boatyard, boatyard.poses[0])
-    assert Written(boatyard, bare, quick=True).stand(inputs_of(bare)) == evaluator.stand_of(boatyard, bare)
+    assert RecordedFormulas(boatyard, bare, quick=True).evaluate_pose(inputs_of(bare)) == evaluator.evaluate_pose(boatyard, bare)
 
 
 def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
-    Written(boatyard, figures(boatyard, boatyard.poses[0]), quick=True)
+    RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0]), quick=True)
     monkeypatch.setattr(llvm_code, "_make", lambda *_: pytest.fail("made again"))
     boom = msgspec.structs.replace(boatyard.rig.boom, length_m=boatyard.rig.boom.length_m + 0.05)
     longer = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=boom))
     spread = variants(longer)
-    found = Written(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
+    found = RecordedFormulas(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
     assert np.allclose(found, filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)
 
 

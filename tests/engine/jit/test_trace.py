@@ -10,7 +10,7 @@ import pytest
 
 from engine.base.geometry import Vec, cos, least, most, ratio, sin, sqrt, where
 from engine.strength.linear_in_load import load_at_use
-from engine.jit.trace import CannotTapeError, Recorder, needed
+from engine.jit.trace import CannotRecordError, Recorder, needed
 from engine.jit.python_code import array_function, float_function
 
 
@@ -61,7 +61,7 @@ def test_nothing_times_a_value_that_may_be_infinite_is_not_dropped():
     ids=["branch", "float", "array", "stack", "reduce"],
 )
 def test_what_cannot_be_written_down_is_refused_while_recording(branching):
-    with pytest.raises(CannotTapeError):
+    with pytest.raises(CannotRecordError):
         recorded(branching)
 
 
@@ -102,12 +102,12 @@ def test_a_search_is_called_as_it_is_with_its_use_written_down():
     written = float_function(recorder, rising(recorder.new_input(), recorder.new_input()))
     for inputs in ((1.0, 2.0), (0.25, -30.0), (3.0, 250.0)):
         assert written(inputs) == rising(*inputs)
-    with pytest.raises(CannotTapeError):
+    with pytest.raises(CannotRecordError):
         recorder = Recorder()
         array_function(recorder, [rising(recorder.new_input(), recorder.new_input())])
 
 
 def test_what_has_no_plain_code_is_refused():
     recorder = Recorder()
-    with pytest.raises(CannotTapeError, match="arctan2"):
+    with pytest.raises(CannotRecordError, match="arctan2"):
         float_function(recorder, np.arctan2(recorder.new_input(), recorder.new_input()))

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.schema import rig_file
-from engine.planning.inverse_kinematics import NEAR_M, likeliest, poses_to, ways_to
+from engine.planning.inverse_kinematics import NEAR_M, likeliest, poses_to, solutions_to
 from engine.base.geometry import Vec
 from engine.schema.model import ArmPose, Job
 from engine.rig.kinematics import figures, place
@@ -63,7 +63,7 @@ def test_a_point_the_hook_has_been_at_is_found_again(lift_m, hole, one, two, til
 
 
 def test_two_arms_reach_a_point_with_the_elbow_to_either_side():
-    ways = ways_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
+    ways = solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
     bends = {(way.pose.hole, way.pose.arms[1].turn_rad > 0.0) for way in ways}
     assert any((hole, True) in bends and (hole, False) in bends for hole in usable_holes(VINEYARD))
     assert max(way.miss_m for way in ways) < 1e-9
@@ -71,7 +71,7 @@ def test_two_arms_reach_a_point_with_the_elbow_to_either_side():
 
 
 def test_the_way_with_the_smallest_use_stands_first_and_each_is_what_the_engine_says():
-    ways = ways_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
+    ways = solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
     assert [way.use for way in ways] == sorted(way.use for way in ways)
     for way in ways:
         assert way.use == pytest.approx(judge(VINEYARD, way.pose).use, rel=1e-12)
@@ -81,7 +81,7 @@ def test_one_arm_swings_a_circle_and_only_points_near_one_are_reached():
     arms = tuple(ArmPose(turn_rad=0.0, fitted=index == 0) for index in range(2))
     pose = msgspec.structs.replace(VINEYARD.poses[0], arms=arms)
     there = msgspec.structs.replace(pose, arms=(ArmPose(turn_rad=0.7), arms[1]))
-    ways = ways_to(VINEYARD, pose, hook_of(VINEYARD, there))
+    ways = solutions_to(VINEYARD, pose, hook_of(VINEYARD, there))
     assert ways
     assert any(abs(way.pose.arms[0].turn_rad - 0.7) < 1e-9 for way in ways)
 
@@ -89,15 +89,15 @@ def test_one_arm_swings_a_circle_and_only_points_near_one_are_reached():
 def test_without_arms_the_hook_is_at_a_hole_or_nowhere():
     pose = STONE_YARD.poses[0]
     at_hole = hook_of(STONE_YARD, msgspec.structs.replace(pose, hole=6, lift_m=0.9))
-    (way,) = ways_to(STONE_YARD, pose, at_hole)
+    (way,) = solutions_to(STONE_YARD, pose, at_hole)
     assert (way.pose.hole, round(way.pose.lift_m, 9)) == (6, 0.9)
-    assert ways_to(STONE_YARD, pose, at_hole + Vec(STONE_YARD.rig.boom.hole_pitch_m / 2.0, 0.0, 0.0)) == ()
-    assert ways_to(STONE_YARD, pose, at_hole + Vec(0.0, 0.5, 0.0)) == ()
+    assert solutions_to(STONE_YARD, pose, at_hole + Vec(STONE_YARD.rig.boom.hole_pitch_m / 2.0, 0.0, 0.0)) == ()
+    assert solutions_to(STONE_YARD, pose, at_hole + Vec(0.0, 0.5, 0.0)) == ()
 
 
 def test_a_point_out_of_reach_has_no_way():
-    assert ways_to(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) == ()
-    assert ways_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 9.0)) == ()
+    assert solutions_to(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) == ()
+    assert solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 9.0)) == ()
 
 
 def test_a_level_arm_keeps_its_raise_and_the_forks_make_up_for_it():
@@ -105,7 +105,7 @@ def test_a_level_arm_keeps_its_raise_and_the_forks_make_up_for_it():
     job = msgspec.structs.replace(VINEYARD, rig=msgspec.structs.replace(VINEYARD.rig, arms=arms))
     pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.3), ArmPose(turn_rad=0.5)))
     target = hook_of(job, msgspec.structs.replace(pose, lift_m=1.3, hole=4))
-    ways = ways_to(job, pose, target)
+    ways = solutions_to(job, pose, target)
     assert ways
     for way in ways:
         assert math.dist(np.array(way.hook_m), np.array(target)) <= NEAR_M
@@ -115,7 +115,7 @@ def test_a_level_arm_keeps_its_raise_and_the_forks_make_up_for_it():
 def test_the_likeliest_way_has_the_smallest_use_at_best_values():
     target = Vec(2.6, 0.4, 2.5)
     chosen = likeliest(VINEYARD, VINEYARD.poses[0], target)
-    uses = [float(best_over(VINEYARD, figures(VINEYARD, way.pose)).use) for way in ways_to(VINEYARD, VINEYARD.poses[0], target)]
+    uses = [float(best_over(VINEYARD, figures(VINEYARD, way.pose)).use) for way in solutions_to(VINEYARD, VINEYARD.poses[0], target)]
     assert float(best_over(VINEYARD, figures(VINEYARD, chosen)).use) == pytest.approx(min(uses))
     assert likeliest(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) is None
 
@@ -123,7 +123,7 @@ def test_the_likeliest_way_has_the_smallest_use_at_best_values():
 def test_a_way_tells_the_engines_state_and_the_judging_can_be_stopped():
     pose = STONE_YARD.poses[0]
     target = hook_of(STONE_YARD, pose)
-    for way in ways_to(STONE_YARD, pose, target):
+    for way in solutions_to(STONE_YARD, pose, target):
         assert way.state == judge(STONE_YARD, way.pose).state
     with pytest.raises(Stopped):
-        ways_to(STONE_YARD, pose, target, stop=lambda: True)
+        solutions_to(STONE_YARD, pose, target, stop=lambda: True)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from engine.schema import rig_file
-from engine.planning.inverse_kinematics import ways_to
+from engine.planning.inverse_kinematics import solutions_to
 from engine.base.geometry import Vec
 from engine.schema.model import ArmPose
 from engine.rig.kinematics import figures, place
@@ -53,7 +53,7 @@ def test_a_cell_is_allowed_exactly_when_some_way_to_its_middle_is():
     assert len(cells) > 30
     for row, column in cells[::12]:
         point = Vec(float(found.x_m[column]), float(found.across_m[row]), found.plane_m)
-        ways = ways_to(job, pose, point, near_m=found.cell_m / 2.0)
+        ways = solutions_to(job, pose, point, near_m=found.cell_m / 2.0)
         assert found.allowed[row, column] == any(way.use <= 1.0 for way in ways)
 
 

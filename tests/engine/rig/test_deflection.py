@@ -17,7 +17,7 @@ from engine.schema import rig_file
 from engine.rig.deflection import bent, place_bent, with_bending
 from engine.rig.check import load_at_limit
 from engine.worst_case.worst_case import worst_checks
-from engine.handling.sag import bend
+from engine.handling.sag import sag_of
 from engine.base.interval import Interval, upper
 from engine.limits.all_limits import find_checks, leaned
 from engine.schema.model import ArmPose, Estimate, Job, Pose
@@ -46,7 +46,7 @@ def test_every_weight_is_where_the_settled_shape_carries_it_or_a_hair_further(na
     job = JOBS[name]
     pose = turned(job, job.poses[0], turn_rad)
     leaning = leaned(figures(job, pose), job.policy)
-    settled, found = bend(job, pose), place_bent(job, leaning)
+    settled, found = sag_of(job, pose), place_bent(job, leaning)
     straight = place(job, leaning)
     assert settled.settled
     for there, near, drawn in zip(settled.placed.bodies, found.bodies, straight.bodies, strict=True):
@@ -154,10 +154,10 @@ def test_a_rig_that_bends_more_is_allowed_less() -> None:
 
 def test_the_verdict_counts_how_far_the_rig_bends_as_a_doubt() -> None:
     verdict = evaluate(VINEYARD, VINEYARD.poses[0])
-    entry = next(index for index, entry in enumerate(verdict.doubt.entries) if entry.field == "give")
-    known = verdict.doubt.entries[:entry] + verdict.doubt.entries[entry + 1 :]
+    entry = next(index for index, entry in enumerate(verdict.worst_case.entries) if entry.field == "give")
+    known = verdict.worst_case.entries[:entry] + verdict.worst_case.entries[entry + 1 :]
     numbers = figures(VINEYARD, VINEYARD.poses[0])
-    sure, unsure = (worst_checks(VINEYARD, VINEYARD.poses[0], numbers, entries) for entries in (known, verdict.doubt.entries))
+    sure, unsure = (worst_checks(VINEYARD, VINEYARD.poses[0], numbers, entries) for entries in (known, verdict.worst_case.entries))
     front = next(index for index, check in enumerate(verdict.checks) if check.kind == "tipping, front")
     assert sure.use[front] < unsure.use[front] < 1.02 * sure.use[front]
 
@@ -167,4 +167,4 @@ def test_figures_shown_are_of_the_bent_rig() -> None:
     stiff = balance.weigh(verdict.placed)
     assert verdict.balance.rear_kg < stiff.rear_kg
     assert verdict.balance.rear_kg == balance.weigh(verdict.hanging).rear_kg
-    assert verdict.balance.rear_kg == pytest.approx(balance.weigh(bend(VINEYARD, VINEYARD.poses[0]).placed).rear_kg, rel=2e-3)
+    assert verdict.balance.rear_kg == pytest.approx(balance.weigh(sag_of(VINEYARD, VINEYARD.poses[0]).placed).rear_kg, rel=2e-3)

@@ -10,13 +10,13 @@ from hypothesis import given
 
 from engine.schema.model import Job
 from engine.rig.kinematics import figures, place
-from engine.rig.exclusion_zone import stay_clear
+from engine.rig.exclusion_zone import exclusion_zone
 
 
 @given(jobs())
 def test_the_stay_clear_circle_holds_load_and_hook_and_room_to_fall(job: Job) -> None:
     placed = place(job, figures(job, job.poses[0]))
-    found = stay_clear(placed, job.load)
+    found = exclusion_zone(placed, job.load)
     hung = placed.load_centre_m
     for way_x in (-1.0, 1.0):
         for way_y in (-1.0, 1.0):

@@ -11,7 +11,7 @@ from rigs import BOATYARD, JOBS, REPLACE, VINEYARD, any_figures, any_job, at_loa
 
 from engine.rig.kinematics import figures, place
 from engine.base.formatting import fill
-from engine.strength.chain import Way, chain, ways
+from engine.strength.chain import PullDirection, chain, pull_directions
 from engine.strength.all_parts import under
 
 
@@ -135,12 +135,12 @@ def test_swing_bounds_every_direction_of_the_pull() -> None:
     numbers = figures(job, job.poses[1])
     placed = place(job, numbers)
     bound = checks(job, numbers)
-    calm = ways(placed, VINEYARD.policy)[0]
+    calm = pull_directions(placed, VINEYARD.policy)[0]
     sway = math.tan(0.1) * 9.80665
     for degrees in range(0, 360, 15):
         angle = math.radians(degrees)
         hung = calm.hung + type(calm.hung)(sway * math.cos(angle), sway * math.sin(angle), 0.0)
-        for one, most in zip(under(job, placed, chain(job, placed, Way(calm.own, hung))), bound, strict=True):
+        for one, most in zip(under(job, placed, chain(job, placed, PullDirection(calm.own, hung))), bound, strict=True):
             assert one.use <= most.use + 1e-9, (one.part, one.kind, degrees)
 
 

@@ -13,7 +13,7 @@ from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.rig.kinematics import figures, place
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import boom, hinges, members, saddles, sleeves
-from engine.strength.chain import Six, chain, ways
+from engine.strength.chain import Six, chain, pull_directions
 from engine.strength.forks import left_strength, rating_centre_m
 from engine.strength.linear_in_load import Linear
 from engine.strength.members import CrossHole
@@ -29,7 +29,7 @@ def level(job: Job) -> Job:
 
 def links_of(job: Job, pose: Pose) -> tuple:
     placed = place(job, figures(job, pose))
-    return placed, chain(job, placed, ways(placed, job.policy)[0])
+    return placed, chain(job, placed, pull_directions(placed, job.policy)[0])
 
 
 def found(job: Job, pose: Pose) -> dict[tuple[str, str], Check]:

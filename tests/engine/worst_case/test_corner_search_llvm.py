@@ -13,10 +13,10 @@ import pytest
 from engine.worst_case import corner_search_llvm, corner_search
 from engine.jit import llvm_code
 from engine.schema import rig_file
-from engine.worst_case.evaluator import bench_of, ready
+from engine.worst_case.evaluator import evaluator_of, ready
 from engine.rig.deflection import with_bending
 from engine.worst_case.corner_search_llvm import CornerCode
-from engine.worst_case.corner_search import Best, Case, box_of, walked
+from engine.worst_case.corner_search import NominalBlock, Case, box_of, walked
 from engine.worst_case.worst_case import entries_of, worst_checks
 from engine.base.geometry import ratio, sqrt, where
 from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
@@ -45,11 +45,11 @@ def spread(job: Job, pose: Pose, count: int, seed: int = 3) -> Figures:
     )
 
 
-def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[corner_search.Box, Best, object]:
-    bench = bench_of(job, numbers)
+def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[corner_search.Box, NominalBlock, object]:
+    bench = evaluator_of(job, numbers)
     shape = shape_of(numbers)
-    row, use, load_kg, allowed = bench.bests(job, numbers, shape or (1,))
-    return box_of(job, row, entries_of(job, pose, numbers)), Best(use=use, allowed_load_kg=load_kg, allowed=allowed), bench
+    row, use, load_kg, allowed = bench.nominal(job, numbers, shape or (1,))
+    return box_of(job, row, entries_of(job, pose, numbers)), NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed), bench
 
 
 def same(one: Case, other: Case) -> bool:
@@ -128,7 +128,7 @@ def test_what_is_lost_or_infinite_stays_so(vineyard: Job) -> None:
         demand, allowed = values[: Strange.LIMITS], values[Strange.LIMITS : 2 * Strange.LIMITS]
         use = corner_search.use_of(demand, allowed)
         load_kg = np.resize([math.inf, math.nan, -math.inf, 120.0, 300.0, 7.0, 50_000.0], use.shape[::-1]).T
-    best = Best(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    best = NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed)
     box = box_of(vineyard, numbers, entries)
     wanted = walked(box, best, bench)
     assert same(corner_search.by_code(box, best, bench.corner_code), wanted)
@@ -143,7 +143,7 @@ def test_code_that_says_something_else_is_never_used(vineyard: Job, monkeypatch:
     pose = job.poses[0]
     wanted = evaluate(job, pose)
     ready(job, pose)
-    bench = bench_of(job, figures(job, pose))
+    bench = evaluator_of(job, figures(job, pose))
     right = CornerCode._search
 
     def wrong(self: CornerCode, asked: corner_search_llvm.Asked) -> corner_search_llvm.Answer:
@@ -151,10 +151,10 @@ def test_code_that_says_something_else_is_never_used(vineyard: Job, monkeypatch:
         return answer._replace(use=answer.use * 0.5)
 
     monkeypatch.setattr(CornerCode, "_search", wrong)
-    assert evaluate(job, pose).doubt.use == pytest.approx(wanted.doubt.use, rel=1e-9)
+    assert evaluate(job, pose).worst_case.use == pytest.approx(wanted.worst_case.use, rel=1e-9)
     assert bench.corner_code is None
     monkeypatch.undo()
-    assert evaluate(job, pose).doubt.use == pytest.approx(wanted.doubt.use, rel=1e-9)
+    assert evaluate(job, pose).worst_case.use == pytest.approx(wanted.worst_case.use, rel=1e-9)
 
 
 def test_without_machine_code_arrays_do_it(vineyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -165,7 +165,7 @@ def test_without_machine_code_arrays_do_it(vineyard: Job, monkeypatch: pytest.Mo
     job = REPLACE(vineyard, rig=REPLACE(vineyard.rig))
     pose = job.poses[0]
     ready(job, pose)
-    assert bench_of(job, figures(job, pose)).corner_code is None
+    assert evaluator_of(job, figures(job, pose)).corner_code is None
     numbers = spread(job, pose, 5)
     found = worst_checks(job, pose, numbers)
     monkeypatch.undo()

@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 
 from engine.limits import balance
-from engine.jit import llvm_code
 from engine.worst_case.evaluator import _kept
 from engine.worst_case.gridded import Standings, balance_over
 from engine.schema.model import Job

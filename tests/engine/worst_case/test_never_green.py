@@ -30,12 +30,12 @@ def plain(job: Job) -> Any:
 
 def essence(verdict: Verdict) -> tuple[Any, ...]:
     """What a verdict comes to, compared as text so that NaN equals itself."""
-    doubt = verdict.doubt
+    worst = verdict.worst_case
     return (
         verdict.state,
         repr(verdict.allowed_load_kg),
         tuple(repr((check.part, check.use, check.allowed_load_kg)) for check in verdict.checks),
-        repr(doubt.allowed_load_kg if doubt else None),
+        repr(worst.allowed_load_kg if worst else None),
     )
 
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from engine.schema import rig_file
-from engine.worst_case.evaluator import Written, bench_of, ready
-from engine.worst_case.nominal import bests_of, extremes_of
+from engine.worst_case.evaluator import RecordedFormulas, evaluator_of, ready
+from engine.worst_case.nominal import nominal_limits, nominal_extremes
 from engine.rig.figure_vector import each_number
 from engine.schema.model import Job
 from engine.rig.kinematics import Figures, figures
@@ -31,16 +31,16 @@ def any_stances(job: Job, count: int = 400) -> Figures:
     )
 
 
-def agree(written: Written, job: Job, poses: Figures, count: int) -> None:
-    found, wanted = written.best.bests(poses, (count,)), bests_of(job, poses, (count,))
+def agree(written: RecordedFormulas, job: Job, poses: Figures, count: int) -> None:
+    found, wanted = written.best.nominal(poses, (count,)), nominal_limits(job, poses, (count,))
     for name in ("use", "allowed"):
         assert np.allclose(getattr(found, name), getattr(wanted, name), rtol=1e-12, atol=1e-12, equal_nan=True)
     for mine, theirs in zip(found.numbers.bent_m, wanted.numbers.bent_m, strict=True):
         assert np.allclose(mine, theirs, rtol=1e-12, atol=1e-15)
     said = np.isfinite(found.allowed_load_kg)
     assert np.allclose(found.allowed_load_kg[said], wanted.allowed_load_kg[said], rtol=1e-9)
-    smallest = extremes_of(wanted)
-    for mine in (extremes_of(found), written.best.extremes(poses, (count,))):
+    smallest = nominal_extremes(wanted)
+    for mine in (nominal_extremes(found), written.best.extremes(poses, (count,))):
         assert np.array_equal(mine.worst, smallest.worst) and np.array_equal(mine.governing, smallest.governing)
         assert np.allclose(mine.use, smallest.use, rtol=1e-12) and np.allclose(mine.allowed_load_kg, smallest.allowed_load_kg, rtol=1e-9)
 
@@ -50,7 +50,7 @@ def test_best_values_over_many_poses_are_those_of_the_formulas(name: str) -> Non
     """Two arms, none, and one that stops at a braking allowance and a swing."""
     job = rig_file.read(SAMPLES / f"{name}.rig.json")
     poses = any_stances(job, 120)
-    agree(Written(job, poses, quick=True), job, poses, 120)
+    agree(RecordedFormulas(job, poses, quick=True), job, poses, 120)
 
 
 @pytest.mark.parametrize("code", [True, False], ids=["machine code", "array calls"])
@@ -62,9 +62,9 @@ def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.Mo
     thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     poses = any_stances(job)
-    written = Written(job, poses, quick=True)
+    written = RecordedFormulas(job, poses, quick=True)
     agree(written, job, poses, 400)
-    governing = extremes_of(bests_of(job, poses, (400,))).governing
+    governing = nominal_extremes(nominal_limits(job, poses, (400,))).governing
     assert np.isin(governing, written.best._searches).any() and not np.isin(governing, written.best._searches).all()
 
 
@@ -73,7 +73,7 @@ def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> N
     thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     row = any_stances(job, 6)
-    written = Written(job, row, quick=True)
+    written = RecordedFormulas(job, row, quick=True)
     wanted = written.best.extremes(row, (6,))
     assert np.isin(wanted.governing, written.best._searches).any()
     for shape in ((2, 3), (6, 1)):
@@ -88,18 +88,18 @@ def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> N
 
 def test_what_is_not_known_counts_as_over_and_allows_nothing(vineyard: Job) -> None:
     poses = msgspec.structs.replace(any_stances(vineyard, 9), load_kg=np.where(np.arange(9) % 2, np.nan, 100.0))
-    found = Written(vineyard, poses, quick=True).best.extremes(poses, (9,))
+    found = RecordedFormulas(vineyard, poses, quick=True).best.extremes(poses, (9,))
     assert np.array_equal(np.isinf(found.use), np.arange(9) % 2 == 1)
-    agree(Written(vineyard, poses, quick=True), vineyard, poses, 9)
+    agree(RecordedFormulas(vineyard, poses, quick=True), vineyard, poses, 9)
 
 
 def test_stances_are_chosen_by_the_same_numbers_whether_written_or_not(vineyard: Job) -> None:
     poses = any_stances(vineyard, 50)
     fresh = msgspec.structs.replace(vineyard, rig=msgspec.structs.replace(vineyard.rig))
     walked = best_over(fresh, poses)
-    assert bench_of(fresh, poses)._written is None
+    assert evaluator_of(fresh, poses)._written is None
     ready(fresh, fresh.poses[0])
     replayed = best_over(fresh, poses)
-    assert bench_of(fresh, poses)._written is not None
+    assert evaluator_of(fresh, poses)._written is not None
     assert walked.names == replayed.names and np.array_equal(walked.governing, replayed.governing)
     assert np.allclose(walked.allowed_kg, replayed.allowed_kg, rtol=1e-9) and np.allclose(walked.use, replayed.use, rtol=1e-12)

@@ -111,7 +111,7 @@ def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     worst = worst_case.worst_checks(job, job.poses[0], numbers)
     assert all(u >= check.use - EXACT for u, check in zip(worst.use, checks, strict=True))
     assert all(worst.allowed_kg <= check.allowed_load_kg + EXACT for check in checks)
-    each = worst_case.doubt_of(job, job.poses[0], numbers).allowed_load_kg
+    each = worst_case.worst_case_of(job, job.poses[0], numbers).allowed_load_kg
     assert all(kg <= check.allowed_load_kg + EXACT for kg, check in zip(each, checks, strict=True))
 
 
@@ -131,7 +131,7 @@ def test_exact_entries_leave_no_doubt(sample: Job) -> None:
     numbers = figures(sample, pose)
     entries = tuple(REPLACE(entry, down=0.0, up=0.0) for entry in worst_case.entries_of(sample, pose, numbers))
     worst = worst_case.worst_checks(sample, pose, numbers, entries)
-    sure = REPLACE(worst_case.doubt_of(sample, pose, numbers), entries=entries, allowed_kg=float(worst.allowed_kg))
+    sure = REPLACE(worst_case.worst_case_of(sample, pose, numbers), entries=entries, allowed_kg=float(worst.allowed_kg))
     each = REPLACE(sure, governing_index=int(worst.governing)).allowed_load_kg
     assert max(worst.allowed_kg, 0.0) == pytest.approx(smallest_allowed(find_checks(sample, numbers))[0], rel=1e-5)
     for use, load_kg, check in zip(worst.use, each, find_checks(sample, numbers), strict=True):
@@ -144,13 +144,13 @@ def test_exact_entries_leave_no_doubt(sample: Job) -> None:
 @given(jobs())
 def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: Job) -> None:
     pose = inside_stops(job, job.poses[0])
-    found = worst_case.doubt_of(job, pose, figures(job, pose))
+    found = worst_case.worst_case_of(job, pose, figures(job, pose))
     allowed_kg = found.allowed_kg
     assert min(found.allowed_load_kg) == allowed_kg
     if not 1.0 < allowed_kg < 5000.0:
         return
     weighed = with_load(job, mass_kg=Estimate(best=allowed_kg, known="weighed", low=allowed_kg, high=allowed_kg))
-    worst = worst_case.doubt_of(weighed, pose, figures(weighed, pose))
+    worst = worst_case.worst_case_of(weighed, pose, figures(weighed, pose))
     assert max(worst.use) == pytest.approx(1.0, abs=2.0 * CORNER_TOLERANCE)
 
 
@@ -161,10 +161,10 @@ def test_a_replayed_tape_gives_the_very_same_doubt_as_the_formulas(sample: Job) 
     for pose in sample.poses:
         numbers = figures(sample, pose)
         evaluator._kept.cache_clear()
-        first = worst_case.doubt_of(sample, pose, numbers)
+        first = worst_case.worst_case_of(sample, pose, numbers)
         evaluator.ready(sample, pose)
         for _ in range(2):
-            later = worst_case.doubt_of(sample, pose, numbers)
+            later = worst_case.worst_case_of(sample, pose, numbers)
         assert later == first
 
 
@@ -199,12 +199,12 @@ def test_the_excess_of_every_limit_bends_upwards_with_the_load(sample: Job) -> N
 
 
 def test_every_sample_can_be_taped(sample: Job) -> None:
-    assert evaluator.written_for(sample, figures(sample, sample.poses[0])) is not None
+    assert evaluator.recorded_for(sample, figures(sample, sample.poses[0])) is not None
 
 
 def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
     """Every number and text of every record, over poses the code was not made in."""
-    written = evaluator.written_for(sample, figures(sample, sample.poses[0]))
+    written = evaluator.recorded_for(sample, figures(sample, sample.poses[0]))
     rng = np.random.default_rng(5)
     for _ in range(4):
         numbers = figures(sample, sample.poses[0])
@@ -212,7 +212,7 @@ def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
         numbers = REPLACE(
             numbers, lift_m=float(rng.uniform(0.1, 2.0)), turns_rad=turns, load_kg=float(rng.uniform(0.0, 900.0))
         )
-        for plain, formula in zip(leaves(written.stand(inputs_of(numbers))), leaves(evaluator.stand_of(sample, numbers)), strict=True):
+        for plain, formula in zip(leaves(written.evaluate_pose(inputs_of(numbers))), leaves(evaluator.evaluate_pose(sample, numbers)), strict=True):
             assert type(plain) is type(formula)
             assert plain == formula or (plain != plain and formula != formula)
 
@@ -239,11 +239,11 @@ def test_a_tape_made_in_one_pose_holds_in_every_other(job: Job) -> None:
     here = job.poses[0]
     there = REPLACE(here, lift_m=0.5, tilt_rad=0.0, arms=tuple(REPLACE(arm, turn_rad=0.4) for arm in here.arms))
     evaluator._kept.cache_clear()
-    alone = worst_case.doubt_of(job, there, figures(job, there))
+    alone = worst_case.worst_case_of(job, there, figures(job, there))
     evaluator._kept.cache_clear()
     evaluator.ready(job, here)
-    worst_case.doubt_of(job, here, figures(job, here))
-    assert worst_case.doubt_of(job, there, figures(job, there)) == alone
+    worst_case.worst_case_of(job, here, figures(job, here))
+    assert worst_case.worst_case_of(job, there, figures(job, there)) == alone
 
 
 def test_arrays_of_poses_give_what_each_pose_gives_alone(vineyard: Job) -> None:
@@ -278,15 +278,15 @@ def test_many_poses_are_worked_through_in_blocks(stone_yard: Job, monkeypatch: p
 @given(jobs(), policies())
 def test_a_state_of_within_means_that_every_limit_holds_at_its_worst(job: Job, policy) -> None:
     verdict = evaluate(REPLACE(job, policy=policy), job.poses[0])
-    if verdict.doubt is None:
+    if verdict.worst_case is None:
         assert verdict.state == "REFUSED"
         return
     best_passes = all(check.use <= 1.0 for check in verdict.checks)
-    worst_passes = all(use <= 1.0 for use in verdict.doubt.use)
+    worst_passes = all(use <= 1.0 for use in verdict.worst_case.use)
     expected = "OVER" if not best_passes else "WITHIN" if worst_passes else "NOT PROVEN"
     assert verdict.state == expected
-    assert verdict.allowed_load_kg == max(min(verdict.doubt.allowed_load_kg), 0.0)
-    assert verdict.allowed_load_kg <= verdict.best_allowed_load_kg
+    assert verdict.allowed_load_kg == max(min(verdict.worst_case.allowed_load_kg), 0.0)
+    assert verdict.allowed_load_kg <= verdict.nominal_allowed_load_kg
 
 
 def test_a_guessed_load_near_the_limit_is_not_proven_until_it_is_weighed(stone_yard: Job) -> None:
@@ -295,7 +295,7 @@ def test_a_guessed_load_near_the_limit_is_not_proven_until_it_is_weighed(stone_y
     guessed = with_load(stone_yard, mass_kg=Estimate(best=0.9 * allowed_kg, known="guess"))
     verdict = evaluate(guessed, pose)
     assert verdict.state == "NOT PROVEN"
-    ranked = worst_case.rank(verdict.doubt)
+    ranked = worst_case.rank(verdict.worst_case)
     assert ranked[0].entry.name == "weight of the load"
     assert ranked[0].settles
     weighed = with_load(stone_yard, mass_kg=Estimate(best=0.9 * allowed_kg, known="weighed"))
@@ -306,7 +306,7 @@ def test_measuring_what_settles_it_does_settle_it(vineyard: Job) -> None:
     pose = vineyard.poses[0]
     guessed = with_load(vineyard, mass_kg=Estimate(best=300.0, known="guess"))
     numbers = figures(guessed, pose)
-    found = worst_case.doubt_of(guessed, pose, numbers)
+    found = worst_case.worst_case_of(guessed, pose, numbers)
     wanted = worst_case.settling(found)
     assert wanted
     indices = tuple(found.entries.index(entry) for entry in wanted)
@@ -323,7 +323,7 @@ def test_a_driver_counted_on_may_be_gone(stone_yard: Job) -> None:
     assert counted.checks[0].kind == "tipping, front"
     assert counted.checks[0].allowed_load_kg > without.checks[0].allowed_load_kg
     # The driver gone is one corner of it; the chord to the load allowed there is drawn from a heavier load.
-    assert counted.doubt.allowed_load_kg[0] <= without.doubt.allowed_load_kg[0] * 1.0001
+    assert counted.worst_case.allowed_load_kg[0] <= without.worst_case.allowed_load_kg[0] * 1.0001
 
 
 def test_an_empty_hook_has_no_doubt_about_a_load(boatyard: Job) -> None:
@@ -344,7 +344,7 @@ def test_no_band_passes_a_stop(boatyard: Job) -> None:
 def test_a_mirrored_pose_has_the_same_worst_case(vineyard: Job) -> None:
     here = REPLACE(vineyard.poses[0], arms=tuple(REPLACE(arm, turn_rad=0.7) for arm in vineyard.poses[0].arms))
     there = REPLACE(here, arms=tuple(REPLACE(arm, turn_rad=-0.7) for arm in here.arms))
-    one, other = (worst_case.doubt_of(vineyard, pose, figures(vineyard, pose)) for pose in (here, there))
+    one, other = (worst_case.worst_case_of(vineyard, pose, figures(vineyard, pose)) for pose in (here, there))
     swapped = [other.use[0], other.use[2], other.use[1], *other.use[3:]]
     assert list(one.use[: len(swapped)]) == pytest.approx(swapped, rel=1e-9, abs=1e-9)
 
