@@ -1,5 +1,6 @@
 """``tailweight [RIG]`` opens the window; ``--picture FILE.png`` draws one rig without a screen, ``--paper KIND --out
-FILE.pdf`` writes one of its papers."""
+FILE.pdf`` writes one of its papers.
+"""
 
 from __future__ import annotations
 
@@ -52,11 +53,18 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("rig", nargs="?", help="rig file (*.rig.json) or the name of a sample rig")
     parser.add_argument("--pose", help="name of the pose to show; the first one if left out")
-    parser.add_argument("--picture", metavar="FILE.png", type=Path, help="draw the rig into a picture, without a screen")
+    parser.add_argument(
+        "--picture", metavar="FILE.png", type=Path, help="draw the rig into a picture, without a screen"
+    )
     parser.add_argument("--paper", choices=KINDS, help="write a paper into a PDF file, without a screen")
     parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes")
     parser.add_argument("--page", choices=("a4", "letter"), default="a4", help="page size of the paper")
-    parser.add_argument("--show", default="drawing", metavar="WHAT", help="what the picture shows: drawing, helper, or the name of a panel")
+    parser.add_argument(
+        "--show",
+        default="drawing",
+        metavar="WHAT",
+        help="what the picture shows: drawing, helper, or the name of a panel",
+    )
     parser.add_argument("--size", default="1280x800", metavar="WxH", help="size of the picture in pixels")
     parser.add_argument("--look", choices=("light", "dark"), help="light or dark; as the system has it if left out")
     parser.add_argument("--text", type=int, choices=(100, 125, 150, 200), default=None, help="text size in per cent")

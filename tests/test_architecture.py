@@ -45,8 +45,38 @@ UNITS = "engine.base.units"
 """The one module that knows pint; the command line and the window read it."""
 
 TRIGONOMETRY = frozenset(
-    "sin cos tan asin acos atan atan2 arcsin arccos arctan arctan2 hypot radians degrees deg2rad rad2deg "
-    "sinh cosh tanh cross dot matmul norm linalg qSin qCos qTan qAtan2 qDegreesToRadians qRadiansToDegrees".split()
+    [
+        "sin",
+        "cos",
+        "tan",
+        "asin",
+        "acos",
+        "atan",
+        "atan2",
+        "arcsin",
+        "arccos",
+        "arctan",
+        "arctan2",
+        "hypot",
+        "radians",
+        "degrees",
+        "deg2rad",
+        "rad2deg",
+        "sinh",
+        "cosh",
+        "tanh",
+        "cross",
+        "dot",
+        "matmul",
+        "norm",
+        "linalg",
+        "qSin",
+        "qCos",
+        "qTan",
+        "qAtan2",
+        "qDegreesToRadians",
+        "qRadiansToDegrees",
+    ]
 )
 """Names that mean geometry is being worked out; in the window only the one pixel-to-metre module may."""
 
@@ -97,7 +127,9 @@ def modules_of_ours(name: str) -> set[str]:
 def test_engine_core_loads_no_window_no_charts_and_no_units_library() -> None:
     core = [name for name in ENGINE if name != UNITS and package_of(name) not in ("engine.cli", "engine.__main__")]
     code = f"import sys, {', '.join(core)}\nprint(' '.join(sorted({{name.split('.')[0] for name in sys.modules}})))"
-    loaded = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split()
+    loaded = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout.split()
     assert not {"PySide6", "shiboken6", "pyqtgraph", "pint", "app"} & set(loaded)
 
 
@@ -109,7 +141,9 @@ def test_a_rig_is_read_and_placed_without_numpy_and_without_the_limits() -> None
         "    job = rig_file.read(path); [kinematics.drawn(job, pose) for pose in job.poses]\n"
         "print(' '.join(sys.modules))"
     )
-    loaded = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True).stdout.split()
+    loaded = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout.split()
     assert not {"numpy", "engine.worst_case.verdict", "engine.shop.edits"} & set(loaded)
 
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 from typing import Literal
 
 from app.documents.document import Document
-from engine.shop import edits
-from engine.schema.model import Job, Pose
 from engine.rig.kinematics import arm_link, boom_out_m
+from engine.schema.model import Job, Pose
+from engine.shop import edits
 
 View = Literal["side", "plan"]
 

@@ -18,9 +18,9 @@ from app.canvas.side import SideDrawing, arm_spans
 from app.canvas.style import Ink
 from app.canvas.transform import box, outline, plan, side, turned
 from engine.base.geometry import LEVEL, ZERO, Frame, Vec
-from engine.schema.model import Job, Pose
 from engine.explain.overturn import START_RAD, Overturn, turned_over
 from engine.rig.kinematics import arm_link, fitted_arms
+from engine.schema.model import Job, Pose
 from engine.schema.sections import outer_width_m
 from engine.worst_case.verdict import Verdict
 

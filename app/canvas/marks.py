@@ -221,7 +221,9 @@ def _place_for(
         right, bottom = left + width, top + height
         if any(left < r and l < right and top < b and t < bottom for l, t, r, b in used):
             continue
-        inside = ground is None or (left >= ground[0] and top >= ground[1] and right <= ground[2] and bottom <= ground[3])
+        inside = ground is None or (
+            left >= ground[0] and top >= ground[1] and right <= ground[2] and bottom <= ground[3]
+        )
         clear = not any(left < r and l < right and top < b and t < bottom for l, t, r, b in gripped)
         if 2 * inside + clear > good:
             found, box, good = align, (left, top, right, bottom), 2 * inside + clear

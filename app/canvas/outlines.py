@@ -12,8 +12,8 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
 from app.canvas.transform import MM_PER_M
-from engine.schema.model import Job, Load, Truck
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
+from engine.schema.model import Job, Load, Truck
 
 
 def polygon(points: Sequence[tuple[float, float]]) -> QPainterPath:

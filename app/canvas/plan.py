@@ -15,18 +15,18 @@ from app.canvas.marks import CentreMark, Handle, Tag, declutter
 from app.canvas.side import FAINT, arm_spans, plumb_foot
 from app.canvas.style import Ink, seen_through
 from app.canvas.transform import MM_PER_M, Spans, plan, plan_line, plan_shape, seen_from_above
-from engine.limits.balance import corners_m
-from engine.base.geometry import Axes, Frame
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.base.formatting import show
-from engine.rig.exclusion_zone import exclusion_zone
+from engine.base.geometry import Axes, Frame
+from engine.limits.balance import corners_m
 from engine.rig.arm_arcs import arm_arc
+from engine.rig.exclusion_zone import exclusion_zone
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.schema.model import Job, Pose
 
 if TYPE_CHECKING:
-    from engine.limits.balance import Balance
-    from engine.handling.arm_drift import ArmDrift
     from engine.explain.overturn import Overturn
+    from engine.handling.arm_drift import ArmDrift
+    from engine.limits.balance import Balance
     from engine.worst_case.verdict import Verdict
 
 LOW_BOX_M = 2.5
@@ -78,7 +78,16 @@ class PlanDrawing(Drawing):
         self._add("centreline", outlines.line((-12.0, 0.0), (14.0, 0.0)), ink.centre, ink.clear, "floor")
         if not self._kept:
             self._around = [
-                (box, self._add(f"around {box.name}", outlines.rectangle(box.x0_m, box.x1_m, box.y0_m, box.y1_m), ink.truck_edge, ink.around, "floor"))
+                (
+                    box,
+                    self._add(
+                        f"around {box.name}",
+                        outlines.rectangle(box.x0_m, box.x1_m, box.y0_m, box.y1_m),
+                        ink.truck_edge,
+                        ink.around,
+                        "floor",
+                    ),
+                )
                 for box in job.surroundings
                 if box.z0_m < LOW_BOX_M
             ]
@@ -271,7 +280,15 @@ class PlanDrawing(Drawing):
     def set_emphasis(self, groups: tuple[str, ...]) -> None:
         """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""
         for name, item in self._parts.items():
-            group = "load" if name == "load" else "truck" if name in _TRUCK else "rig" if name in _RIG or name.startswith("arm ") else ""
+            group = (
+                "load"
+                if name == "load"
+                else "truck"
+                if name in _TRUCK
+                else "rig"
+                if name in _RIG or name.startswith("arm ")
+                else ""
+            )
             item.setOpacity(1.0 if not groups or not group or group in groups else FAINT)
 
     # -------------------------------------------------------- parts
@@ -412,7 +429,9 @@ def _truck_path(job: Job) -> QPainterPath:
     half, rear = truck.front_track_m.best / 2.0, outlines.rear_end_m(truck)
     front = truck.front_overhang_m.best - 0.06
     path = QPainterPath()
-    path.addRoundedRect(QRectF(QPointF(rear * MM_PER_M, -half * MM_PER_M), QPointF(front * MM_PER_M, half * MM_PER_M)), 160, 160)
+    path.addRoundedRect(
+        QRectF(QPointF(rear * MM_PER_M, -half * MM_PER_M), QPointF(front * MM_PER_M, half * MM_PER_M)), 160, 160
+    )
     return path
 
 

@@ -16,9 +16,9 @@ from PySide6.QtGui import QBrush, QColor, QPainterPath
 
 from app.canvas.transform import MM_PER_M
 from app.look.theme import Palette
-from engine.schema.model import Job
-from engine.planning.reach import ReachMap
 from engine.base.formatting import show
+from engine.planning.reach import ReachMap
+from engine.schema.model import Job
 
 WASH_ALPHA = 70
 HATCH_ALPHA = 120

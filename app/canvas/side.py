@@ -13,17 +13,17 @@ from app.canvas.drawing import LAYER, Drawing
 from app.canvas.marks import CentreMark, Dimension, Handle, Tag, declutter, fixed_path, fulcrum_mark
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, Spans, plumb_deg, raised_deg, side, side_shape
-from engine.rig.centre_marks import centres_of
-from engine.base.geometry import Axes, Frame, Vec
-from engine.schema.model import Arm, Floor, Job, Pose, find_floor
-from engine.rig.kinematics import Placed, arm_link, fitted_arms
-from engine.schema.sections import outer_depth_m, outer_width_m
 from engine.base.formatting import show
+from engine.base.geometry import Axes, Frame, Vec
+from engine.rig.centre_marks import centres_of
 from engine.rig.exclusion_zone import exclusion_zone
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.schema.model import Arm, Floor, Job, Pose, find_floor
+from engine.schema.sections import outer_depth_m, outer_width_m
 
 if TYPE_CHECKING:
-    from engine.rig.check import Check
     from engine.explain.overturn import Overturn
+    from engine.rig.check import Check
     from engine.worst_case.verdict import Verdict
 
 GROUND_M = (-12.0, 14.0)
@@ -133,7 +133,9 @@ class SideDrawing(Drawing):
         for tag in self._tags.values():
             self._place(tag, "tags")
         self._plumb = self._add("plumb", QPainterPath(), ink.gravity, ink.clear, "marks")
-        self._centres = {name: CentreMark(ink, radius) for name, radius in (("truck", 7), ("rig", 6), ("load", 6), ("combined", 10))}
+        self._centres = {
+            name: CentreMark(ink, radius) for name, radius in (("truck", 7), ("rig", 6), ("load", 6), ("combined", 10))
+        }
         self._centre_tags = {name: Tag(ink, colours.gravity, (1.1, 0.5)) for name in self._centres}
         for name, mark in self._centres.items():
             self._place(mark, "marks")
@@ -167,7 +169,10 @@ class SideDrawing(Drawing):
             ("lift", "raise", "Raise or lower the forks"),
             ("tilt", "turn", "Tilt the upright"),
             ("boom", "slide", "Slide the boom from hole to hole (Ctrl: free, not pinned)"),
-            *((f"arm {i}", "turn" if a.axis == "level" else "slide", f"Turn {a.name}") for i, a in enumerate(job.rig.arms)),
+            *(
+                (f"arm {i}", "turn" if a.axis == "level" else "slide", f"Turn {a.name}")
+                for i, a in enumerate(job.rig.arms)
+            ),
             ("hook", "free", "Move the hook; the rig follows (Ctrl: boom not pinned)"),
             ("length mast", "raise", "Make the jib mast longer or shorter"),
             ("length boom", "slide", "Make the boom longer or shorter at its tail"),
@@ -182,7 +187,11 @@ class SideDrawing(Drawing):
         """Scene rectangle of truck, rig and load, without the endless floor."""
         found = QRectF()
         for name, item in self._parts.items():
-            if name not in ("ground", "tipping line", "going over") and not name.startswith("around ") and item.isVisible():
+            if (
+                name not in ("ground", "tipping line", "going over")
+                and not name.startswith("around ")
+                and item.isVisible()
+            ):
                 found |= item.mapRectToScene(item.boundingRect())
         return found
 
@@ -192,7 +201,12 @@ class SideDrawing(Drawing):
         """Outlines of all that hangs on the hook, or of all the rest, where they stand now."""
         path = QPainterPath()
         for name, item in self._parts.items():
-            if item.isVisible() and name not in _NO_OUTLINE and not name.startswith(("axis", "around ")) and (name in _HUNG) is hung:
+            if (
+                item.isVisible()
+                and name not in _NO_OUTLINE
+                and not name.startswith(("axis", "around "))
+                and (name in _HUNG) is hung
+            ):
                 path.addPath(item.mapToScene(item.path()))
         return path
 
@@ -220,7 +234,15 @@ class SideDrawing(Drawing):
     def set_emphasis(self, groups: tuple[str, ...]) -> None:
         """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""
         for name, item in self._parts.items():
-            group = "load" if name in _HUNG else "truck" if name in _TRUCK else "rig" if name in _RIG or name.startswith("arm ") else ""
+            group = (
+                "load"
+                if name in _HUNG
+                else "truck"
+                if name in _TRUCK
+                else "rig"
+                if name in _RIG or name.startswith("arm ")
+                else ""
+            )
             item.setOpacity(1.0 if not groups or not group or group in groups else FAINT)
 
     # -------------------------------------------------------- room
@@ -304,7 +326,12 @@ class SideDrawing(Drawing):
 
     def _tags_left_out(self) -> list[Tag]:
         left_out = [self._centre_tags[name] for name in ("truck", "rig", "combined")]
-        left_out += [self._dimensions["fork face"].tag, self._dimensions["combined"].tag, self._tags["tipping"], self._tags["floor"]]
+        left_out += [
+            self._dimensions["fork face"].tag,
+            self._dimensions["combined"].tag,
+            self._tags["tipping"],
+            self._tags["floor"],
+        ]
         for tag in left_out:
             tag.setVisible(False)
         return left_out
@@ -409,7 +436,9 @@ class SideDrawing(Drawing):
             ("fork face", face.x, 2, "from fork face"),
         ):
             foot, drop = side(Vec(start, 0.0, 0.0)), self._drop(lines)
-            self._dimensions[name].set(foot + drop, end + drop, f"{show(hook.x - start, 'm', units)} {label}", (foot, end))
+            self._dimensions[name].set(
+                foot + drop, end + drop, f"{show(hook.x - start, 'm', units)} {label}", (foot, end)
+            )
         ahead = QPointF(HEIGHT_ASIDE_PX / self._px_per_mm + max(job.load.length_m / 2.0, 0.1) * MM_PER_M, 0.0)
         foot, top = end + ahead, side(hook) + ahead
         self._dimensions["height"].set(foot, top, f"hook {show(hook.z, 'm', units)}", (foot, side(hook)))
@@ -483,12 +512,41 @@ _GHOST_ALIGNS = {"going over": ((1.0, 0.45), (0.0, 0.45)), "held": ((0.0, 1.2), 
 _PLAIN_GHOST_ALIGNS = {**_GHOST_ALIGNS, "going over": ((0.5, 0.2),)}
 _HUNG = frozenset({"rigging", "load"})
 _TRUCK = frozenset(
-    {"guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage", "forks"}
+    {
+        "guard",
+        "body",
+        "counterweight",
+        "front wheel",
+        "rear wheel",
+        "upright inner",
+        "upright outer",
+        "carriage",
+        "forks",
+    }
 )
 _RIG = frozenset({"sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook"})
 _NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", *_GHOSTS})
-_UNDER_THE_FLOOR = ((0.0, -0.2), (0.0, -1.4), (0.0, -2.6), (0.5, -0.2), (1.0, -0.2), (0.5, -1.4), (1.0, -1.4), (0.5, -2.6), (1.0, -2.6))
-_AT_THE_RING = ((-0.15, 1.6), (1.15, 1.6), (-0.15, -0.6), (1.15, -0.6), (-0.15, 2.8), (1.15, 2.8), (-0.15, -1.8), (1.15, -1.8))
+_UNDER_THE_FLOOR = (
+    (0.0, -0.2),
+    (0.0, -1.4),
+    (0.0, -2.6),
+    (0.5, -0.2),
+    (1.0, -0.2),
+    (0.5, -1.4),
+    (1.0, -1.4),
+    (0.5, -2.6),
+    (1.0, -2.6),
+)
+_AT_THE_RING = (
+    (-0.15, 1.6),
+    (1.15, 1.6),
+    (-0.15, -0.6),
+    (1.15, -0.6),
+    (-0.15, 2.8),
+    (1.15, 2.8),
+    (-0.15, -1.8),
+    (1.15, -1.8),
+)
 _BESIDE = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
 _FURTHER = (
     *((0.5, -0.8), (0.5, 1.8), (1.1, -1.5), (1.1, 2.5), (-0.12, -1.5), (-0.12, 2.5)),
@@ -502,7 +560,12 @@ _TAG_ALIGNS = {
 }
 """Where a mark may sit on its tag, best first."""
 
-_CENTRES = {"truck": ("truck",), "rig": ("rig",), "load": ("rigging", "load"), "combined": ("truck", "rig", "rigging", "load")}
+_CENTRES = {
+    "truck": ("truck",),
+    "rig": ("rig",),
+    "load": ("rigging", "load"),
+    "combined": ("truck", "rig", "rigging", "load"),
+}
 
 
 def arm_spans(arm: Arm) -> Spans:
@@ -534,5 +597,9 @@ def fall_words(floor: Floor) -> str:
     unknown = [way for fall, way, _, _ in falls if fall is None]
     if unknown:
         return f"fall {' and '.join(unknown)} NOT KNOWN"
-    parts = [f"{show(abs(fall.best), 'fall', 'metric')} {up if fall.best > 0 else down}" for fall, _, up, down in falls if fall.best]
+    parts = [
+        f"{show(abs(fall.best), 'fall', 'metric')} {up if fall.best > 0 else down}"
+        for fall, _, up, down in falls
+        if fall.best
+    ]
     return "floor falls " + ", ".join(parts) if parts else "floor level"

@@ -171,7 +171,8 @@ class DrawingView(QGraphicsView):
     def handle_at(self, at: QPointF) -> str | None:
         """Name of the handle under a viewport point."""
         spots = {
-            name: (QPointF(self.mapFromScene(handle.pos())), handle.isVisible()) for name, handle in self.handles.items()
+            name: (QPointF(self.mapFromScene(handle.pos())), handle.isVisible())
+            for name, handle in self.handles.items()
         }
         return nearest_handle(spots, at)
 
@@ -350,16 +351,24 @@ class Ruler(QWidget):
         painter.setPen(self._ink.edge)
         steps = US_STEPS_M if self._units == "us" else METRIC_STEPS_M
         px_per_m = self._view.px_per_mm * MM_PER_M
-        room = LABEL_EVERY_PX if self._upright else max(LABEL_EVERY_PX, self.fontMetrics().horizontalAdvance("00 ft 00 in"))
+        room = (
+            LABEL_EVERY_PX
+            if self._upright
+            else max(LABEL_EVERY_PX, self.fontMetrics().horizontalAdvance("00 ft 00 in"))
+        )
         step = ruler_step(max(room, 2.5 * self.fontMetrics().height()) / px_per_m, steps)
         corner = self._view.mapToScene(0, 0)
         length = self.height() if self._upright else self.width()
         origin = -corner.y() if self._upright else corner.x()
         offset = self._view.viewport().mapTo(self.window(), QPoint(0, 0)) - self.mapTo(self.window(), QPoint(0, 0))
         shift = offset.y() if self._upright else offset.x()
-        low, high = (origin / MM_PER_M - length / px_per_m, origin / MM_PER_M) if self._upright else (
-            origin / MM_PER_M,
-            origin / MM_PER_M + length / px_per_m,
+        low, high = (
+            (origin / MM_PER_M - length / px_per_m, origin / MM_PER_M)
+            if self._upright
+            else (
+                origin / MM_PER_M,
+                origin / MM_PER_M + length / px_per_m,
+            )
         )
         self._ticks(painter, step, low - step, high + step, px_per_m, origin / MM_PER_M, shift)
 

@@ -13,11 +13,11 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.documents import files
-from engine.schema import rig_file
 from engine.base.errors import EditError
-from engine.base.lazy import lazy
-from engine.schema.model import Job, Pose
 from engine.base.formatting import System
+from engine.base.lazy import lazy
+from engine.schema import rig_file
+from engine.schema.model import Job, Pose
 
 if TYPE_CHECKING:
     from engine.worst_case.verdict import Verdict
@@ -28,7 +28,7 @@ edits, judging = lazy("engine.shop.edits"), lazy("engine.worst_case.verdict")
 class Content:
     """What undo goes back to: the job and which pose is shown.  Never changed once made."""
 
-    __slots__ = ("job", "index")
+    __slots__ = ("index", "job")
 
     def __init__(self, job: Job, index: int) -> None:
         self.job = job

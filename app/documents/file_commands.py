@@ -14,15 +14,15 @@ from typing import Protocol
 from PySide6.QtCore import QObject, QSettings, Qt, QUrl, Signal
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox, QWidget
 
-from app.look import dialogs
 from app.documents import files, recent
 from app.documents.document import Document
-from app.documents.files import SAMPLES, sample_rig
-from app.documents.recovery import Recovery
 from app.documents.file_watch import FileWatch
+from app.documents.files import SAMPLES, sample_rig
 from app.documents.json_locator import SourceSheet
-from engine.schema import rig_file
+from app.documents.recovery import Recovery
+from app.look import dialogs
 from engine.base.errors import TailweightError
+from engine.schema import rig_file
 from engine.schema.model import Job
 
 FILE_FILTER = "Rig files (*.rig.json);;All files (*)"
@@ -123,7 +123,9 @@ class FileCommands(QObject):
             if url.isLocalFile():
                 self.open(Path(url.toLocalFile()))
             else:
-                self.complain("This was not opened.", f"Only files on this computer can be opened, not {url.toString()}.")
+                self.complain(
+                    "This was not opened.", f"Only files on this computer can be opened, not {url.toString()}."
+                )
 
     def fill_recent(self, menu: QMenu) -> None:
         """The files opened last, each said to be missing when it is."""
@@ -131,7 +133,9 @@ class FileCommands(QObject):
         for number, path in enumerate(recent.recent(self._settings), 1):
             gone = "" if path.exists() else "  (not there any more)"
             name = f"{path.name}{gone}  -  {path.parent}".replace("&", "&&")
-            menu.addAction(f"&{number % 10}  {name}").triggered.connect(lambda _checked=False, p=path: self.open_recent(p))
+            menu.addAction(f"&{number % 10}  {name}").triggered.connect(
+                lambda _checked=False, p=path: self.open_recent(p)
+            )
         if menu.isEmpty():
             menu.addAction("none yet").setEnabled(False)
 
@@ -141,7 +145,9 @@ class FileCommands(QObject):
             self.open(path)
             return
         recent.forget(self._settings, path)
-        self.complain("This file is not there any more.", f"{path} was removed, renamed, or is on a drive that is not there.")
+        self.complain(
+            "This file is not there any more.", f"{path} was removed, renamed, or is on a drive that is not there."
+        )
 
     # -------------------------------------------------------- saving
 
@@ -175,7 +181,11 @@ class FileCommands(QObject):
         if not own and self._held_elsewhere(path):
             self.complain("The rig was NOT saved.", f"{path.name} is open in another window. Choose another name.")
             return False
-        if own and self._changed_underneath() and not self._may_write_over(path, "It was changed by something else since it was opened here."):
+        if (
+            own
+            and self._changed_underneath()
+            and not self._may_write_over(path, "It was changed by something else since it was opened here.")
+        ):
             return False
         if files.is_read_only(path):
             self.complain("The rig was NOT saved.", f"{path} is read-only.")
@@ -196,7 +206,9 @@ class FileCommands(QObject):
 
     def _may_write_over(self, path: Path, why: str) -> bool:
         answers = ("Write over it", "Save as...", "Cancel")
-        answer = dialogs.choose(self._window, f"{path.name} would be written over.", f"{why} What it holds now would be lost.", answers)
+        answer = dialogs.choose(
+            self._window, f"{path.name} would be written over.", f"{why} What it holds now would be lost.", answers
+        )
         if answer == 1:
             self.ask_save()
         return answer == 0

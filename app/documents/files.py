@@ -9,9 +9,9 @@ import time
 from importlib import resources
 from pathlib import Path
 
-from engine.schema import rig_file
 from engine.base.errors import RigFileError
 from engine.base.lazy import lazy
+from engine.schema import rig_file
 from engine.schema.model import Job
 
 hashlib = lazy("hashlib")

@@ -8,8 +8,8 @@ from pathlib import Path
 from PySide6.QtGui import QFontDatabase, QTextCursor, QTextOption
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
 
-from engine.schema import rig_file
 from engine.base.errors import TailweightError
+from engine.schema import rig_file
 
 _TOKEN = re.compile(r'"(?:[^"\\]|\\.)*"|[{}\[\],:]|[^\s{}\[\],:"]+', re.DOTALL)
 _LINE = re.compile(r", line (\d+), column \d+$")

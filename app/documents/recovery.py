@@ -25,8 +25,8 @@ import msgspec
 from PySide6.QtCore import QLockFile, QObject, QStandardPaths, QTimer, Signal
 
 from app.documents.document import Document
-from engine.schema import rig_file
 from engine.base.errors import RigFileError, TailweightError
+from engine.schema import rig_file
 from engine.schema.model import Job
 
 STATE_DIR = "TAILWEIGHT_STATE_DIR"
@@ -56,7 +56,9 @@ class Record(msgspec.Struct, kw_only=True, frozen=True):
 
 def folder() -> Path:
     """Where records lie."""
-    place = os.environ.get(STATE_DIR) or QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation)
+    place = os.environ.get(STATE_DIR) or QStandardPaths.writableLocation(
+        QStandardPaths.StandardLocation.AppDataLocation
+    )
     return Path(place) / "recovery"
 
 
@@ -144,7 +146,12 @@ class Slot:
 
     def clear(self) -> None:
         """Take the record away and give the lock back."""
-        for ending in (KEPT, NOW, f"{NOW}.new", f"{KEPT}.new"):  # the older first: never alone, it would look like the last
+        for ending in (
+            KEPT,
+            NOW,
+            f"{NOW}.new",
+            f"{KEPT}.new",
+        ):  # the older first: never alone, it would look like the last
             with contextlib.suppress(OSError):
                 (self.place / f"{self.name}{ending}").unlink(missing_ok=True)
         self.let_go()

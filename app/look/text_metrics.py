@@ -20,7 +20,11 @@ class TextMetrics:
     def __init__(self, font: QFont) -> None:
         self.font = font
         metrics = self._metrics = QFontMetricsF(font)
-        self.line_px, self.ascent_px, self.space_px = metrics.lineSpacing(), metrics.ascent(), metrics.horizontalAdvance(" ")
+        self.line_px, self.ascent_px, self.space_px = (
+            metrics.lineSpacing(),
+            metrics.ascent(),
+            metrics.horizontalAdvance(" "),
+        )
         self._alike = str.maketrans(dict.fromkeys(DIGITS, max(DIGITS, key=metrics.horizontalAdvance)))
         self._sizes: dict[str, tuple[float, float]] = {}
 

@@ -11,10 +11,10 @@ from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.fields import caption, heading
 from app.panels.forms import kind_of, label_of
-from engine.planning.as_built import Cost, compare
-from engine.shop.edits import REPLACE
-from engine.schema.model import Estimate
 from engine.base.formatting import System, show
+from engine.planning.as_built import Cost, compare
+from engine.schema.model import Estimate
+from engine.shop.edits import REPLACE
 
 
 class AsBuiltPanel(QWidget):
@@ -55,7 +55,9 @@ class AsBuiltPanel(QWidget):
             self.said.setText("No drawn rig is kept.")
             return
         units = document.units
-        lines = [f"Allowed load here: {_load(found.drawn_kg, units)} as drawn, {_load(found.built_kg, units)} as built."]
+        lines = [
+            f"Allowed load here: {_load(found.drawn_kg, units)} as drawn, {_load(found.built_kg, units)} as built."
+        ]
         lines += [cost_words(cost, units) for cost in found.costs] or ["Built as drawn."]
         self.said.setText("\n\n".join(lines))
 
@@ -101,7 +103,10 @@ def value_words(value: Any, name: str, units: System) -> str:
 
 def _place(entry: str) -> str:
     """Plain words for a path such as ``arms[1].section.wall_m``."""
-    steps = [label_of(step.partition("[")[0]) + (f" {int(step.partition('[')[2][:-1]) + 1}" if "[" in step else "") for step in entry.split(".")]
+    steps = [
+        label_of(step.partition("[")[0]) + (f" {int(step.partition('[')[2][:-1]) + 1}" if "[" in step else "")
+        for step in entry.split(".")
+    ]
     words = ", ".join(steps)
     return words[:1].upper() + words[1:]
 

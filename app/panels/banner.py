@@ -41,4 +41,6 @@ class Banner(QFrame):
 
     def set_approval(self, approval: Approval | None) -> None:
         """Say whose approval is entered, or that none is."""
-        self._approval.setText(NOT_APPROVED if approval is None else f"Approval entered: {approval.reference}, {approval.date}")
+        self._approval.setText(
+            NOT_APPROVED if approval is None else f"Approval entered: {approval.reference}, {approval.date}"
+        )

@@ -20,18 +20,17 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.documents.document import Document
+from app.look.theme import Palette
+from app.panels.fields import ChoiceField, caption
 from app.workers import worker_tasks
 from app.workers.background import Background
-from app.documents.document import Document
-from app.panels.fields import ChoiceField, caption
-from app.look.theme import Palette
-from engine.shop import edits
-from engine.cli.chart_text import as_csv
 from engine.base.errors import TailweightError
-from engine.planning.load_chart import Chart
-from engine.cli.report import BESIDE_ALLOWED
 from engine.base.formatting import fill, show
-
+from engine.cli.chart_text import as_csv
+from engine.cli.report import BESIDE_ALLOWED
+from engine.planning.load_chart import Chart
+from engine.shop import edits
 
 LEAST_ROWS = 10
 """Lines of text the table keeps room for when the panel must scroll."""
@@ -72,7 +71,11 @@ class ChartPanel(QWidget):
         row.addWidget(self.arm_set, 1)
         row.addWidget(export)
         column = QVBoxLayout(self)
-        column.addWidget(caption("Allowed load at each pin hole and hook height, worst case, rounded down. Choose a cell to stand there."))
+        column.addWidget(
+            caption(
+                "Allowed load at each pin hole and hook height, worst case, rounded down. Choose a cell to stand there."
+            )
+        )
         column.addLayout(row)
         column.addWidget(self.table, 1)
         column.addWidget(self._state)
@@ -89,7 +92,16 @@ class ChartPanel(QWidget):
     def show_document(self, document: Document) -> None:
         """Ask for the chart of this job and pose, unless it is there already."""
         job, pose = document.job, document.pose
-        asked = (job.truck, job.rig, job.policy, job.floors, job.load, pose.tilt_rad, pose.floor, [p.arms for p in job.poses])
+        asked = (
+            job.truck,
+            job.rig,
+            job.policy,
+            job.floors,
+            job.load,
+            pose.tilt_rad,
+            pose.floor,
+            [p.arms for p in job.poses],
+        )
         if asked == self._asked:
             self._fill()
             return

@@ -11,7 +11,17 @@ from engine.base.errors import UnitError
 from engine.base.formatting import M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
 
 STEP: dict[System, dict[str, float]] = {
-    "metric": {"length": 0.01, "mass": 1.0, "angle": radians(1.0), "fall": 0.001, "share": 0.01, "ratio": 0.05, "stress": 5e6, "count": 1, "speed": M_S_PER_KMH / 2.0},
+    "metric": {
+        "length": 0.01,
+        "mass": 1.0,
+        "angle": radians(1.0),
+        "fall": 0.001,
+        "share": 0.01,
+        "ratio": 0.05,
+        "stress": 5e6,
+        "count": 1,
+        "speed": M_S_PER_KMH / 2.0,
+    },
     "us": {
         "length": M_PER_IN / 2.0,
         "mass": 0.45359237,
@@ -43,7 +53,9 @@ class QuantityField(QLineEdit):
     """The text was deleted, in a field that may be empty."""
     may_be_empty = False
 
-    def __init__(self, label: str, kind: str, where: str, parent: QWidget | None = None, steps_itself: bool = True) -> None:
+    def __init__(
+        self, label: str, kind: str, where: str, parent: QWidget | None = None, steps_itself: bool = True
+    ) -> None:
         super().__init__(parent)
         self._kind, self._where, self._steps_itself = kind, where, steps_itself
         self._value: float | None = None

@@ -29,7 +29,9 @@ class FigureField:
         field.adjustSize()
         corner = at.toPoint() - QPoint(width // 2, field.height() // 2)
         room = view.rect()
-        field.move(max(0, min(corner.x(), room.width() - width)), max(0, min(corner.y(), room.height() - field.height())))
+        field.move(
+            max(0, min(corner.x(), room.width() - width)), max(0, min(corner.y(), room.height() - field.height()))
+        )
         QShortcut(Qt.Key.Key_Escape, field, self.close, context=Qt.ShortcutContext.WidgetShortcut)
         field.editingFinished.connect(self._done)  # after the field has read what was typed
         field.show()

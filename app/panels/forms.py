@@ -18,13 +18,13 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, 
 from app.documents.document import Document
 from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
 from app.panels.plate import ask_plate_row
-from engine.shop import edits
 from engine.base.errors import TailweightError
+from engine.schema.defaults import empty_value
 from engine.schema.model import Estimate, Plate
 from engine.schema.policy_reasons import POLICY_REASONS
 from engine.schema.sections import Section
-from engine.schema.defaults import empty_value
 from engine.schema.stock_sizes import name_of_size, sizes_like
+from engine.shop import edits
 
 KNOWN_WORDS = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
 
@@ -273,7 +273,9 @@ class Form(QWidget):
         button = QPushButton("not known")
         button.setAccessibleName(f"{label_of(name)} is not known")
         button.setToolTip(f"Say that {label_of(name)} is not known")
-        button.clicked.connect(lambda: self._guard(lambda: self._document.set_value(path, None, f"{label_of(name)} not known")))
+        button.clicked.connect(
+            lambda: self._guard(lambda: self._document.set_value(path, None, f"{label_of(name)} not known"))
+        )
         return button
 
     def _row(self, grid: QGridLayout, label: str, widget: QWidget) -> None:
@@ -369,5 +371,3 @@ _GROWING = {"truck.plate.rows", "truck.aboard", "floors", "surroundings"}
 
 ARMS = "rig.arms"
 """Arms too, but by edits of their own: every pose has a stance for each."""
-
-

@@ -10,16 +10,16 @@ import math
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
-from app.workers import worker_tasks
-from app.workers.background import Background
 from app.documents.document import Document
 from app.panels.fields import QuantityField, caption, heading
 from app.panels.rows import Rows
-from engine.planning.inverse_kinematics import NEAR_M, Solution
-from engine.shop.edits import REPLACE
-from engine.base.geometry import Vec
-from engine.schema.model import Job, Pose
+from app.workers import worker_tasks
+from app.workers.background import Background
 from engine.base.formatting import System, show
+from engine.base.geometry import Vec
+from engine.planning.inverse_kinematics import NEAR_M, Solution
+from engine.schema.model import Job, Pose
+from engine.shop.edits import REPLACE
 from engine.worst_case.verdict import STATE_WORDS
 
 TOLD_MISS_M = 0.002
@@ -47,7 +47,9 @@ class GoToPointPanel(QWidget):
         self.fields: dict[str, QuantityField] = {}
         column = QVBoxLayout(self)
         column.addWidget(heading("Hook to a point"))
-        column.addWidget(caption("The point where the hook should bear. Tilt, floor and which arms are fitted stay as shown."))
+        column.addWidget(
+            caption("The point where the hook should bear. Tilt, floor and which arms are fitted stay as shown.")
+        )
         grid = QGridLayout()
         grid.setColumnStretch(1, 1)
         column.addLayout(grid)
@@ -150,14 +152,26 @@ class GoToPointPanel(QWidget):
         if self._ways is None:
             return
         target = self.target_m
-        place = f"{show(target.x, 'm', units)} ahead, {show(target.y, 'm', units)} left, {show(target.z, 'm', units)} up"
+        place = (
+            f"{show(target.x, 'm', units)} ahead, {show(target.y, 'm', units)} left, {show(target.z, 'm', units)} up"
+        )
         if not self._ways:
-            self._say(f"NO WAY: no hole, arm turn and fork height brings the hook within {show(NEAR_M, 'mm', units)} of {place}.")
+            self._say(
+                f"NO WAY: no hole, arm turn and fork height brings the hook within {show(NEAR_M, 'mm', units)} of {place}."
+            )
             return
         keep = sum(way.state == "WITHIN" for way in self._ways)
         found = "one way" if len(self._ways) == 1 else f"{len(self._ways)} ways"
-        kept = "NONE within the limits" if not keep else "within the limits" if keep == len(self._ways) else f"{keep} within the limits"
-        self._say(f"Hook at {place}: {found}, {kept}. Choose one to set it. Only the place is judged, not the move there.")
+        kept = (
+            "NONE within the limits"
+            if not keep
+            else "within the limits"
+            if keep == len(self._ways)
+            else f"{keep} within the limits"
+        )
+        self._say(
+            f"Hook at {place}: {found}, {kept}. Choose one to set it. Only the place is judged, not the move there."
+        )
 
     def _say(self, words: str) -> None:
         self.said.setText(words)
@@ -180,8 +194,16 @@ def used_words(use: float, units: System) -> str:
 def way_words(job: Job, way: Solution, units: System) -> str:
     """One way in a sentence: how it stands first, then how to set it."""
     pose = way.pose
-    used = f"{used_words(way.use, units)} used, {show(way.allowed_kg, 'kg_down', units)} allowed" if math.isfinite(way.use) else "nothing allowed"
-    parts = [f"hole {pose.hole}" if pose.hole is not None else f"boom end {show(pose.free_out_m, 'm', units)} out, NOT PINNED"]
+    used = (
+        f"{used_words(way.use, units)} used, {show(way.allowed_kg, 'kg_down', units)} allowed"
+        if math.isfinite(way.use)
+        else "nothing allowed"
+    )
+    parts = [
+        f"hole {pose.hole}"
+        if pose.hole is not None
+        else f"boom end {show(pose.free_out_m, 'm', units)} out, NOT PINNED"
+    ]
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
         ways = ("left", "right") if arm.axis == "standing" else ("up", "down")
         turned = f"{show(abs(stance.turn_rad), 'deg', units)} {ways[0] if stance.turn_rad >= 0.0 else ways[1]}"

@@ -10,16 +10,16 @@ import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from app.workers import worker_tasks
-from app.workers.background import Background
 from app.documents.document import Document
 from app.panels.fields import QuantityField, caption, heading
-from engine.handling.arm_drift import ArmDrift, Drift, arm_drifts, drift
-from engine.handling.sag import Sag, Softness, sag_of, softness
-from engine.handling.hand_force import HIGH_HAND_N, HandForce, hand_forces
-from engine.schema.model import Job, Pose, fall_is_known
+from app.workers import worker_tasks
+from app.workers.background import Background
 from engine.base.formatting import System, show
+from engine.handling.arm_drift import ArmDrift, Drift, arm_drifts, drift
+from engine.handling.hand_force import HIGH_HAND_N, HandForce, hand_forces
+from engine.handling.sag import Sag, Softness, sag_of, softness
 from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
+from engine.schema.model import Job, Pose, fall_is_known
 
 AT_STOP_RAD = 1e-6
 """An arm this near the end of its turn rests against it."""
@@ -50,7 +50,9 @@ class HandlingPanel(QWidget):
         self._asked: tuple[object, ...] = ()
         self.background = Background(self)
         self.background.answered.connect(self._take)
-        self.background.failed.connect(lambda why: self.fastest_said.setText(f"The fastest speed could not be worked out: {why}"))
+        self.background.failed.connect(
+            lambda why: self.fastest_said.setText(f"The fastest speed could not be worked out: {why}")
+        )
         column = QVBoxLayout(self)
         self._build_arms(column)
         self._build_sag(column)
@@ -63,9 +65,15 @@ class HandlingPanel(QWidget):
         self.arms_said, self.hands_said = _words("what the arms do when let go"), _words("force by hand")
         column.addWidget(heading("Arms let go"))
         column.addWidget(self.arms_said)
-        column.addWidget(caption("Friction is never counted as holding: hold every loaded arm by a tag line or pin it."))
+        column.addWidget(
+            caption("Friction is never counted as holding: hold every loaded arm by a tag line or pin it.")
+        )
         column.addWidget(heading("Push by hand"))
-        column.addWidget(caption("What it takes to start them the hard way: an arm at its end, square to it; the boom along its saddles."))
+        column.addWidget(
+            caption(
+                "What it takes to start them the hard way: an arm at its end, square to it; the boom along its saddles."
+            )
+        )
         column.addWidget(self.hands_said)
 
     def _build_sag(self, column: QVBoxLayout) -> None:
@@ -183,7 +191,9 @@ class HandlingPanel(QWidget):
         under_load_m = loaded.hook_drop_m - empty.hook_drop_m
         self.sag_said.setText(sag_words(loaded if pose.loaded else empty, under_load_m, units))
         if self._sag_m is not None:
-            self.softness_said.setText(softness_words(softness(job, pose, self._sag_m), self._sag_m, under_load_m, units))
+            self.softness_said.setText(
+                softness_words(softness(job, pose, self._sag_m), self._sag_m, under_load_m, units)
+            )
 
     # -------------------------------------------------------- fastest speed
 
@@ -228,7 +238,10 @@ def nothing_words(document: Document) -> str:
 
 def arm_words(arm: ArmDrift, units: System) -> str:
     """Which way one arm runs, and when it starts."""
-    falls = [show(fall, "fall", units) if fall < 1.0 else "no fall" for fall in (arm.starts_at_fall_greased, arm.starts_at_fall_dry)]
+    falls = [
+        show(fall, "fall", units) if fall < 1.0 else "no fall"
+        for fall in (arm.starts_at_fall_greased, arm.starts_at_fall_dry)
+    ]
     starts = f"Broadside to a fall it starts by itself at {falls[0]} greased, {falls[1]} dry."
     if arm.runs == "still":
         return f"{arm.name}: wants to go neither way here; a push or a fall sets it going. {starts}"
@@ -263,21 +276,33 @@ def hand_words(force: HandForce, units: System) -> str:
     if force.downhill_greased_N < 0.0:
         words += f" The easy way it runs by itself: hold it back with {_some(-force.downhill_greased_N, 'N', units)}."
     if force.too_much:
-        words += f" OVER {show(HIGH_HAND_N, 'N', units)}: {'not by hand' if force.part == 'boom' else 'use a tag line'}."
+        words += (
+            f" OVER {show(HIGH_HAND_N, 'N', units)}: {'not by hand' if force.part == 'boom' else 'use a tag line'}."
+        )
     return words
 
 
 def sag_words(give: Sag, under_load_m: float, units: System) -> str:
     """How far the hook goes, part by part."""
-    ways = [("down" if give.hook_drop_m >= 0.0 else "up", give.hook_drop_m), ("forward" if give.hook_forward_m >= 0.0 else "back", give.hook_forward_m)]
+    ways = [
+        ("down" if give.hook_drop_m >= 0.0 else "up", give.hook_drop_m),
+        ("forward" if give.hook_forward_m >= 0.0 else "back", give.hook_forward_m),
+    ]
     ways.append(("to the left" if give.hook_aside_m >= 0.0 else "to the right", give.hook_aside_m))
     lines = [
         f"As drawn, bending takes the hook {', '.join(f'{_tape(value, units)} {way}' for way, value in ways)}; the jib mast's top goes {_tape(give.mast_top_forward_m, units)} {'forward' if give.mast_top_forward_m >= 0.0 else 'back'} and leans {show(abs(give.mast_top_lean_rad), 'deg', units)}.",
         f"Putting the load on takes the hook {_tape(under_load_m, units)} down: measure that.",
     ]
     for part in give.parts:
-        lines.append(f"{part.part}: {_tape(part.drop_m, units)} {'down' if part.drop_m >= 0.0 else 'up'}, {_tape(part.forward_m, units)} {'forward' if part.forward_m >= 0.0 else 'back'}")
-    return "\n".join([*lines, "Balance and plate rules count it. Play in straps and hinges, tyres, upright and the taper of the forks are not in it."])
+        lines.append(
+            f"{part.part}: {_tape(part.drop_m, units)} {'down' if part.drop_m >= 0.0 else 'up'}, {_tape(part.forward_m, units)} {'forward' if part.forward_m >= 0.0 else 'back'}"
+        )
+    return "\n".join(
+        [
+            *lines,
+            "Balance and plate rules count it. Play in straps and hinges, tyres, upright and the taper of the forks are not in it.",
+        ]
+    )
 
 
 def softness_words(found: tuple[Softness, ...], measured_m: float, expected_m: float, units: System) -> str:
@@ -296,10 +321,18 @@ def softness_words(found: tuple[Softness, ...], measured_m: float, expected_m: f
 def stop_words(found: Braking, pose: Pose, assumed: tuple[bool, bool], units: System) -> str:
     """What a stop does to hook and rear wheels, and what of it is assumed."""
     speed, stop = show(found.speed_m_s, "speed", units), show(found.stop_m, "length", units)
-    lines = [f"{what} assumed." for what, is_so in ((f"Walking pace, {speed}, is", assumed[0]), (f"A stop within {stop} is", assumed[1])) if is_so]
+    lines = [
+        f"{what} assumed."
+        for what, is_so in ((f"Walking pace, {speed}, is", assumed[0]), (f"A stop within {stop} is", assumed[1]))
+        if is_so
+    ]
     lines.append("" if pose.loaded else "The hook is shown empty.")
-    lines.append(f"From {speed} to a stand within {stop}: the hook is pulled sideways by {show(found.side_N, 'N', units)} ({show(found.pull, 'share', units)} of what hangs there), and the load swings out {_tape(found.wander_m, units)}.")
-    lines.append(f"Rear wheels: {show(found.rear_standing_kg, 'kg', units)} standing, {show(found.rear_stopping_kg, 'kg', units)} stopping, {show(found.rear_lost_kg, 'kg', units)} lost.")
+    lines.append(
+        f"From {speed} to a stand within {stop}: the hook is pulled sideways by {show(found.side_N, 'N', units)} ({show(found.pull, 'share', units)} of what hangs there), and the load swings out {_tape(found.wander_m, units)}."
+    )
+    lines.append(
+        f"Rear wheels: {show(found.rear_standing_kg, 'kg', units)} standing, {show(found.rear_stopping_kg, 'kg', units)} stopping, {show(found.rear_lost_kg, 'kg', units)} lost."
+    )
     lines.append("THE REAR WHEELS LIFT." if found.rear_stopping_kg <= 0.0 else "")
     lines.append("Best values, straight ahead, no other allowance.")
     return " ".join(line for line in lines if line)
@@ -337,7 +370,9 @@ def _words(name: str) -> QLabel:
     label = QLabel()
     label.setWordWrap(True)
     label.setAccessibleName(name)
-    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+    label.setTextInteractionFlags(
+        Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
+    )
     label.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return label
 

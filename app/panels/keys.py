@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from PySide6.QtGui import QAction, QKeySequence
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFrame, QGridLayout, QLabel, QMenuBar, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QFrame,
+    QGridLayout,
+    QLabel,
+    QMenuBar,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.panels.fields import caption, heading
 

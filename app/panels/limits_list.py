@@ -22,14 +22,14 @@ from PySide6.QtWidgets import (
 )
 
 from app.canvas.ghosts import Held
+from app.look.theme import Palette
 from app.panels.fields import caption
 from app.panels.worst_uses import worst_uses
-from app.look.theme import Palette
-from engine.rig.check import Check
-from engine.planning.compare import LimitDifference, differences
-from engine.schema.model import Job
-from engine.cli.report import name_of
 from engine.base.formatting import System, fill, show
+from engine.cli.report import name_of
+from engine.planning.compare import LimitDifference, differences
+from engine.rig.check import Check
+from engine.schema.model import Job
 from engine.worst_case.verdict import Verdict
 
 _USE = int(Qt.ItemDataRole.UserRole) + 1
@@ -64,7 +64,9 @@ class _BarDelegate(QStyledItemDelegate):
             return
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         painter.fillRect(option.rect, QColor(colours.grid_strong if chosen else colours.field))
-        look = colours.states["WITHIN" if word_of(use) == "within" else "NOT PROVEN" if word_of(use) == "near" else "OVER"]
+        look = colours.states[
+            "WITHIN" if word_of(use) == "within" else "NOT PROVEN" if word_of(use) == "near" else "OVER"
+        ]
         line = QRect(box.left(), box.bottom() - 6, box.width(), 6)
         painter.fillRect(line, QColor(colours.grid))
         share = min(max(use if math.isfinite(use) else 1.0, 0.0), 1.0)
@@ -103,11 +105,17 @@ class LimitsPanel(QWidget):
         self._list.currentRowChanged.connect(self._choose)
         self._sum = QLabel()
         self._sum.setWordWrap(True)
-        self._sum.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard)
+        self._sum.setTextInteractionFlags(
+            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
+        )
         self._sum.setAccessibleName("worked sum")
         self._sum.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         column = QVBoxLayout(self)
-        column.addWidget(caption("Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."))
+        column.addWidget(
+            caption(
+                "Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."
+            )
+        )
         column.addWidget(self._compared)
         column.addWidget(self._list, 3)
         self._cautions = QLabel()
@@ -144,7 +152,9 @@ class LimitsPanel(QWidget):
             return {}
         then, now = (_allowed_words(one, job.units) for one in (held.verdict, verdict))
         self._compared.setText(f"Held: {held.name} ({held.job.name}), allowed load {then}; now {now}.")
-        return {(entry.part, entry.kind): _change_words(entry, job.units) for entry in differences(held.verdict, verdict)}
+        return {
+            (entry.part, entry.kind): _change_words(entry, job.units) for entry in differences(held.verdict, verdict)
+        }
 
     def show_verdict(self, job: Job, verdict: Verdict) -> None:
         """List the verdict's checks; the chosen part stays chosen while it is there."""
@@ -218,9 +228,14 @@ class LimitsPanel(QWidget):
             return
         units = self._job.units
         limit = float(check.allowed_load_kg)
-        load = "this limit does not depend on the load" if math.isinf(limit) else f"met at a load of {show(max(limit, 0.0), 'kg_down', units)}"
-        self._sum.setText(f"{name_of(check)}\n{fill(check.words, check.numbers, units)}.\n{load.capitalize()}.\nSource: {check.source}.")
-
+        load = (
+            "this limit does not depend on the load"
+            if math.isinf(limit)
+            else f"met at a load of {show(max(limit, 0.0), 'kg_down', units)}"
+        )
+        self._sum.setText(
+            f"{name_of(check)}\n{fill(check.words, check.numbers, units)}.\n{load.capitalize()}.\nSource: {check.source}."
+        )
 
 
 def _allowed_words(verdict: Verdict, units: System) -> str:

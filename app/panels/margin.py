@@ -12,13 +12,13 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
+from app.look.theme import Palette
 from app.panels.fields import caption
 from app.panels.figure import Figure
 from app.panels.worst_uses import worst_uses
-from app.look.theme import Palette
+from engine.base.formatting import fill, show
 from engine.base.lazy import lazy
 from engine.schema.model import Job
-from engine.base.formatting import fill, show
 
 if TYPE_CHECKING:
     from engine.rig.check import Check
@@ -135,7 +135,9 @@ class StateWord(QWidget):
         if look.hatch is not Qt.BrushStyle.NoBrush:
             painter.fillRect(box.adjusted(width, 0, 0, 0), QBrush(QColor(look.text), look.hatch))
         painter.setPen(QColor(look.text))
-        painter.drawText(box.adjusted(8, 0, 0, 0), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), word)
+        painter.drawText(
+            box.adjusted(8, 0, 0, 0), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), word
+        )
 
 
 class MarginPanel(QFrame):
@@ -229,7 +231,11 @@ class MarginPanel(QFrame):
             worst_rear = f"; at worst {show(standing.rear_weight_left_kg, 'kg', units)}"
             worst_light = f"; at worst {show(standing.light_front_wheel_kg, 'kg', units)}"
         self._set("Rear weight left", show(rear, "kg", units), f"{of_bare} of bare, {of_all} of all{worst_rear}")
-        self._set("Light front wheel", show(light, "kg", units), f"{side}, {show(light / bare_light, 'share', units)} of bare{worst_light}")
+        self._set(
+            "Light front wheel",
+            show(light, "kg", units),
+            f"{side}, {show(light / bare_light, 'share', units)} of bare{worst_light}",
+        )
 
     def _show_limit(self, job: Job, verdict: Verdict, uses: list[tuple[Check, float]]) -> None:
         if verdict.governing is None:

@@ -13,11 +13,12 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWi
 
 from app.documents.document import Document
 from app.panels.fields import ChoiceField, QuantityField, caption, heading
+from engine.base.errors import TailweightError
+from engine.base.formatting import fill, show
+from engine.schema.model import Estimate, Job, TrialLift, Truck
+from engine.schema.validation import checked
 from engine.shop import trial_lift
 from engine.shop.edits import REPLACE
-from engine.base.errors import TailweightError
-from engine.schema.model import Estimate, Job, TrialLift, Truck
-from engine.base.formatting import fill, show
 from engine.shop.truck_measurement import (
     SCALE_KG,
     DerivedValue,
@@ -31,7 +32,6 @@ from engine.shop.truck_measurement import (
     from_known_weights,
     overhang_from_plate,
 )
-from engine.schema.validation import checked
 
 
 class Section(QWidget):
@@ -158,7 +158,11 @@ class MeasurePanel(QWidget):
             "Height of the centre: one axle raised",
             "Set one axle on level-topped solid blocks and weigh the axle that stays down, level and raised. Brake off and "
             "neutral so that wheels settle, no load on the forks, a second person there.",
-            (("block", "Height of the blocks", "length"), ("level", "Other axle, level", "mass"), ("raised", "Other axle, raised", "mass")),
+            (
+                ("block", "Height of the blocks", "length"),
+                ("level", "Other axle, level", "mass"),
+                ("raised", "Other axle, raised", "mass"),
+            ),
             "Take this height",
         )
         self.which = ChoiceField("which axle is raised", ("front", "rear"))
@@ -227,7 +231,9 @@ class MeasurePanel(QWidget):
         truck, lines = job.truck, []
         rows = truck.plate.rows if truck.plate else ()
         if len(rows) < 2:
-            lines.append("With two rows of the plate the front overhang follows from them. This truck's plate has fewer.")
+            lines.append(
+                "With two rows of the plate the front overhang follows from them. This truck's plate has fewer."
+            )
         else:
             lines.append(self._say(lambda: overhang_from_plate(rows[0], rows[1])))
         lines.append(self._say(lambda: cg_height_cap(truck)))
@@ -273,9 +279,18 @@ class MeasurePanel(QWidget):
 
     def _work_raise(self, values: dict[str, float]) -> str:
         truck = self._document.job.truck
-        tyres = Tyres(wheelbase_m=truck.wheelbase_m.best, front_radius_m=truck.front_tyre_radius_m, rear_radius_m=truck.rear_tyre_radius_m)
+        tyres = Tyres(
+            wheelbase_m=truck.wheelbase_m.best,
+            front_radius_m=truck.front_tyre_radius_m,
+            rear_radius_m=truck.rear_tyre_radius_m,
+        )
         mass_kg = truck.front_axle_kg.best + truck.rear_axle_kg.best
-        reading = RaisedAxle(raised=self.which.currentData(), block_m=values["block"], level_kg=values["level"], raised_kg=values["raised"])
+        reading = RaisedAxle(
+            raised=self.which.currentData(),
+            block_m=values["block"],
+            level_kg=values["level"],
+            raised_kg=values["raised"],
+        )
         found = cg_height_from_raise(tyres, mass_kg, reading)
         self._found["height"] = found
         return _sentence(fill(found.words, found.numbers, self._document.units))
@@ -283,7 +298,9 @@ class MeasurePanel(QWidget):
     def _work_known(self, values: dict[str, float]) -> str:
         overhang_m, units = self._document.job.truck.front_overhang_m.best, self._document.units
         readings = [
-            KnownWeight(weight_kg=values[f"kg{i}"], ahead_of_axle_m=overhang_m + values[f"at{i}"], rear_kg=values[f"rear{i}"])
+            KnownWeight(
+                weight_kg=values[f"kg{i}"], ahead_of_axle_m=overhang_m + values[f"at{i}"], rear_kg=values[f"rear{i}"]
+            )
             for i in (1, 2)
         ]
         found = from_known_weights(readings)
@@ -294,7 +311,12 @@ class MeasurePanel(QWidget):
 
     def _trial_lift(self, values: dict[str, float]) -> TrialLift:
         document = self._document
-        return TrialLift(pose=document.pose, load_kg=values["load"], rigging_kg=document.job.load.rigging_kg.best, rear_kg=values["rear"])
+        return TrialLift(
+            pose=document.pose,
+            load_kg=values["load"],
+            rigging_kg=document.job.load.rigging_kg.best,
+            rear_kg=values["rear"],
+        )
 
     def _work_trial(self, values: dict[str, float]) -> str:
         found, units = trial_lift.compare(self._document.job, self._trial_lift(values)), self._document.units

@@ -9,15 +9,25 @@ from __future__ import annotations
 import math
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent, QTransform
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFontMetricsF,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+    QResizeEvent,
+    QTransform,
+)
 from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import ChoiceField, caption
 from app.look.theme import LIGHT, Palette
-from engine.limits.balance import TipLine
+from app.panels.fields import ChoiceField, caption
 from engine.base.formatting import System, show
-from engine.handling.moment_balance import MomentBalance, Weight, grouped, most_used, moment_balance
+from engine.handling.moment_balance import MomentBalance, Weight, grouped, moment_balance, most_used
+from engine.limits.balance import TipLine
 
 MOST_TILT_DEG = 5.0
 MOST_USED = "the most used"
@@ -105,8 +115,12 @@ class SeeSaw(QWidget):
         painter.drawLine(QPointF(0.0, foot), QPointF(self.width(), foot))
         painter.setPen(QColor(self._colours.faint_ink))
         under = QRectF(0.0, foot + 1.0, self.width(), 1.15 * text)
-        painter.drawText(under.adjusted(4, 0, 0, 0), int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop), "◂ holds")
-        painter.drawText(under.adjusted(0, 0, -4, 0), int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop), "tips ▸")
+        painter.drawText(
+            under.adjusted(4, 0, 0, 0), int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop), "◂ holds"
+        )
+        painter.drawText(
+            under.adjusted(0, 0, -4, 0), int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop), "tips ▸"
+        )
 
     def _fill(self, group: str) -> QBrush:
         colours = self._colours
@@ -118,7 +132,9 @@ class SeeSaw(QWidget):
         at = -float(block.distance_m) * px_per_m
         painter.drawRect(QRectF(at - size / 2.0, -5.0 - size, size, size))
 
-    def _labels(self, painter: QPainter, turn: QTransform, size: dict[str, float], px_per_m: float, text: float) -> None:
+    def _labels(
+        self, painter: QPainter, turn: QTransform, size: dict[str, float], px_per_m: float, text: float
+    ) -> None:
         """Name and figures over each block; a label that would lie on another stands a step higher."""
         painter.setPen(QColor(self._colours.ink))
         metrics, used = QFontMetricsF(self.font()), []
@@ -157,7 +173,9 @@ class Bars(QWidget):
     def _two_lines(self) -> bool:
         """Whether some name and its figures do not fit beside each other."""
         metrics = self.fontMetrics()
-        words = (metrics.horizontalAdvance(f"{weight.name}{distance_words(weight, self._units)}") for weight in self._weights)
+        words = (
+            metrics.horizontalAdvance(f"{weight.name}{distance_words(weight, self._units)}") for weight in self._weights
+        )
         return max(words, default=0) > self.width() - 16
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -193,14 +211,22 @@ class Bars(QWidget):
             top, moment = index * row, float(weight.moment_Nm)
             long = room * abs(moment) / largest if largest > 0.0 else 0.0
             bar = QRectF(middle - long if moment > 0.0 else middle, top + row - 8.0, long, 6.0)
-            look = self._colours.truck_dark if weight.group == "truck" else self._colours.arm if weight.group == "rig" else self._colours.load
+            look = (
+                self._colours.truck_dark
+                if weight.group == "truck"
+                else self._colours.arm
+                if weight.group == "rig"
+                else self._colours.load
+            )
             painter.setPen(QPen(QColor(self._colours.ink), 1))
             painter.setBrush(QColor(look))
             painter.drawRect(bar)
             figures = distance_words(weight, self._units)
             line = QRectF(2.0, top, self.width() - 4.0, row - 8.0 - half)
             painter.drawText(line, int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter), weight.name)
-            painter.drawText(line.translated(0.0, half), int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter), figures)
+            painter.drawText(
+                line.translated(0.0, half), int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter), figures
+            )
             painter.setPen(QPen(QColor(self._colours.tipping), 1))
             painter.drawLine(QPointF(middle, top + row - 10.0), QPointF(middle, top + row))
 
@@ -230,7 +256,9 @@ class MomentBalancePanel(QWidget):
         column.addWidget(self.see_saw)
         column.addWidget(self._sum)
         column.addWidget(self.bars)
-        column.addWidget(caption("Plain statics, best values, no allowances. Distances are square to plumb, from the line."))
+        column.addWidget(
+            caption("Plain statics, best values, no allowances. Distances are square to plumb, from the line.")
+        )
         column.addStretch(1)
 
     @property
@@ -251,7 +279,9 @@ class MomentBalancePanel(QWidget):
         weighed, units = document.verdict.balance, document.units
         if weighed is None:
             self._title.setText("Nothing to weigh up")
-            self._sum.setText("There is no verdict on this pose: a fact is missing, or it cannot be. Put that right first.")
+            self._sum.setText(
+                "There is no verdict on this pose: a fact is missing, or it cannot be. Put that right first."
+            )
             self.see_saw.set(None, 0.0, units)
             self.bars.set(None, units)
             return
@@ -273,7 +303,9 @@ def _sum_words(found: MomentBalance, units: System) -> str:
     if not float(found.left_Nm) > 0.0:
         words = f"Holds {holds}, tips {tips}: NOTHING LEFT, it would go over."
     if math.isfinite(float(found.lost_at_kg)):
-        words += f" Balance would be lost with {show(max(float(found.lost_at_kg), 0.0), 'kg_down', units)} on the hook here"
+        words += (
+            f" Balance would be lost with {show(max(float(found.lost_at_kg), 0.0), 'kg_down', units)} on the hook here"
+        )
         if math.isfinite(float(found.lost_at_m)) and float(found.lost_at_m) > 0.0:
             words += f", or with this load {show(float(found.lost_at_m), 'm', units)} past the line"
         words += "."

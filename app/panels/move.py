@@ -16,18 +16,18 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.documents.document import Document
+from app.look.theme import Palette
+from app.panels.fields import ChoiceField, caption, heading
 from app.workers import worker_tasks
 from app.workers.background import Background
-from app.documents.document import Document
-from app.panels.fields import ChoiceField, caption, heading
-from app.look.theme import Palette
-from engine.shop.edits import REPLACE
 from engine.base.errors import TailweightError
-from engine.schema.model import Move
+from engine.base.formatting import fill, show
 from engine.planning.move import Plan
 from engine.planning.scrub import pose_on
-from engine.base.formatting import fill, show
+from engine.schema.model import Move
 from engine.schema.validation import checked
+from engine.shop.edits import REPLACE
 
 SLIDER_STEPS = 1000
 PLAY_MS = 40
@@ -74,7 +74,9 @@ class MovePanel(QWidget):
             button.clicked.connect(act)
             row.addWidget(button)
         self._column.addLayout(row)
-        self.controls = ChoiceField("who is at the controls while a part is moved by hand", ("driver", "helper", "nobody"))
+        self.controls = ChoiceField(
+            "who is at the controls while a part is moved by hand", ("driver", "helper", "nobody")
+        )
         self.controls.entered.connect(self.set_controls)
         self._column.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls))
         self._column.addWidget(self.controls)
@@ -172,7 +174,11 @@ class MovePanel(QWidget):
             self._steps.clear()
             for number, result in enumerate(plan.steps, start=1):
                 words = fill(result.step.words, result.step.numbers, units)
-                who = {"driver": "driver in the seat", "helper": "helper at the controls", "nobody": "NOBODY at the controls"}
+                who = {
+                    "driver": "driver in the seat",
+                    "helper": "helper at the controls",
+                    "nobody": "NOBODY at the controls",
+                }
                 rules = result.stretches and max(result.stretches, key=lambda stretch: stretch.use).rules
                 self._steps.addItem(
                     f"{number}. {words}. {who[result.step.controls].capitalize()}. "

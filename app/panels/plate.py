@@ -5,10 +5,14 @@ from __future__ import annotations
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QWidget
 
 from app.panels.fields import QuantityField
-from engine.schema.model import PlateRow
 from engine.base.formatting import System
+from engine.schema.model import PlateRow
 
-_ENTRIES = (("rated_kg", "Rated load", "mass"), ("load_centre_m", "Load centre from fork face", "length"), ("lift_m", "Up to fork height", "length"))
+_ENTRIES = (
+    ("rated_kg", "Rated load", "mass"),
+    ("load_centre_m", "Load centre from fork face", "length"),
+    ("lift_m", "Up to fork height", "length"),
+)
 
 
 class PlateDialog(QDialog):
@@ -20,7 +24,9 @@ class PlateDialog(QDialog):
         self._units = units
         self._values: dict[str, float] = {}
         form = QFormLayout(self)
-        words = QLabel("Read these off the capacity plate. If it is gone, the dealer can give them from model and serial number.")
+        words = QLabel(
+            "Read these off the capacity plate. If it is gone, the dealer can give them from model and serial number."
+        )
         words.setWordWrap(True)
         form.addRow(words)
         self.fields: dict[str, QuantityField] = {}

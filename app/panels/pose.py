@@ -18,11 +18,10 @@ from PySide6.QtWidgets import (
 
 from app.documents.document import Document
 from app.panels.fields import ChoiceField, QuantityField, caption, heading
-from engine.shop import edits
 from engine.base.errors import TailweightError
-from engine.rig.kinematics import boom_out_m
 from engine.base.formatting import show
-
+from engine.rig.kinematics import boom_out_m
+from engine.shop import edits
 
 NEAR_M = 0.001
 """A typed place is reached when the hook is within a millimetre of it."""
@@ -124,9 +123,7 @@ class PosePanel(QWidget):
         self._grid.addWidget(caption(label, widget), row, 0)
         self._grid.addWidget(widget, row, 1)
 
-    def _field(
-        self, name: str, label: str, kind: str, act: Callable[[float], None], steps_itself: bool = True
-    ) -> None:
+    def _field(self, name: str, label: str, kind: str, act: Callable[[float], None], steps_itself: bool = True) -> None:
         field = QuantityField(label, kind, label, steps_itself=steps_itself)
         field.entered.connect(lambda value, f=field: self._guard(f, act, value))
         field.refused.connect(self.refused)
@@ -227,7 +224,9 @@ class PosePanel(QWidget):
         if y is not None:
             pose = edits.hook_to(document.job, document.pose, hook.x, y_m=y)
         else:
-            pose = edits.hook_to(document.job, document.pose, hook.x if x is None else x, z_m=hook.z if z is None else z)
+            pose = edits.hook_to(
+                document.job, document.pose, hook.x if x is None else x, z_m=hook.z if z is None else z
+            )
         document.set_pose(pose, "Move the hook")
         self._say_how_near(x, y, z)
 
@@ -238,7 +237,9 @@ class PosePanel(QWidget):
         for wanted, got, name in ((x, hook.x, "reach"), (y, hook.y, "offset"), (z, hook.z, "hook height")):
             if wanted is not None and abs(wanted - got) > NEAR_M:
                 there, sent = (show(value, "length", document.units) for value in (got, wanted))
-                self.refused.emit(f"The nearest {name} this rig comes to is {there} (asked for {sent}): pin holes, stops and lengths allow no nearer.")
+                self.refused.emit(
+                    f"The nearest {name} this rig comes to is {there} (asked for {sent}): pin holes, stops and lengths allow no nearer."
+                )
 
     # -------------------------------------------------------- named poses
 

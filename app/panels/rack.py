@@ -14,24 +14,29 @@ from collections.abc import Sequence
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from app.documents.document import Document
+from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
+from app.panels.go_to_point import used_words
+from app.panels.rows import Rows
 from app.workers import worker_tasks
 from app.workers.background import Background
-from app.documents.document import Document
-from app.panels.go_to_point import used_words
-from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
-from app.panels.rows import Rows
-from engine.shop.cut_list import counted
-from engine.shop.edits import REPLACE
 from engine.base.errors import TailweightError
-from engine.schema.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, Want
-from engine.planning.stock_search import Done, FoundRig, StockSearch, tubes_of
-from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.base.formatting import System, show
+from engine.planning.stock_search import Done, FoundRig, StockSearch, tubes_of
+from engine.schema.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, Want
+from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.schema.steel import GRADES, UNKNOWN
 from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
 from engine.schema.validation import checked
+from engine.shop.cut_list import counted
+from engine.shop.edits import REPLACE
 
-TYPED_RECT, TYPED_ROUND, TYPED_FLAT, TYPED_BAR = "typed: square or flat tube", "typed: round tube", "typed: flat bar", "typed: round bar"
+TYPED_RECT, TYPED_ROUND, TYPED_FLAT, TYPED_BAR = (
+    "typed: square or flat tube",
+    "typed: round tube",
+    "typed: flat bar",
+    "typed: round bar",
+)
 SIZES: dict[str, RectTube | RoundTube] = {**RECT_TUBES, **ROUND_TUBES}
 START_SIZE, START_LENGTH_M = "100 x 100 x 6 mm", 6.0
 """What the entry for a piece of steel starts with; nothing lies on the rack before it is added."""
@@ -62,7 +67,11 @@ class RackPanel(QWidget):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self._values: dict[str, dict[str, float]] = {"steel": {"length": START_LENGTH_M, "count": 1.0}, "job": {}, "stretch": {}}
+        self._values: dict[str, dict[str, float]] = {
+            "steel": {"length": START_LENGTH_M, "count": 1.0},
+            "job": {},
+            "stretch": {},
+        }
         """What is typed and belongs to nothing yet, by the group of its fields."""
         self._search: StockSearch | None = None
         self._asked: tuple[object, ...] = ()
@@ -73,7 +82,11 @@ class RackPanel(QWidget):
         self._progress.timeout.connect(self._show_progress)
         self.fields: dict[str, QuantityField] = {}
         column = QVBoxLayout(self)
-        column.addWidget(caption("The open rig is the pattern: truck, floors, allowances, sleeves, hinges, pins and arm lengths stay. Tubes for jib mast, boom and arms are chosen from the rack. The build sheet's cutting plan is laid out on the same steel."))
+        column.addWidget(
+            caption(
+                "The open rig is the pattern: truck, floors, allowances, sleeves, hinges, pins and arm lengths stay. Tubes for jib mast, boom and arms are chosen from the rack. The build sheet's cutting plan is laid out on the same steel."
+            )
+        )
         self._build_steel(column)
         self._build_stretches(column)
         self._build_jobs(column)
@@ -90,7 +103,13 @@ class RackPanel(QWidget):
         column.addWidget(caption("Common size, width before depth", self.size))
         column.addWidget(self.size)
         grid = _grid(column)
-        for name, label in (("width", "Width, across"), ("depth", "Depth, upright"), ("diameter", "Diameter"), ("wall", "Wall"), ("length", "Length")):
+        for name, label in (
+            ("width", "Width, across"),
+            ("depth", "Depth, upright"),
+            ("diameter", "Diameter"),
+            ("wall", "Wall"),
+            ("length", "Length"),
+        ):
             self._field(grid, f"steel {name}", label, "length", lambda value, n=name: self._enter_steel(n, value))
         self._field(grid, "steel count", "How many", "count", lambda value: self._enter_steel("count", value))
         self.condition = ChoiceField("condition of the steel", ("good", "rusty", "bent"))
@@ -103,19 +122,31 @@ class RackPanel(QWidget):
         self.add_steel = _button(column, "Add to the rack", "add this steel to the rack", self._add_steel)
         self.steel_list = _list(column, "steel on the rack", 6)
         self.steel_list.currentRowChanged.connect(lambda _row: self._show_stretches())
-        self.remove_steel = _button(column, "Take off the rack", "take the chosen steel off the rack", self._remove_steel)
+        self.remove_steel = _button(
+            column, "Take off the rack", "take the chosen steel off the rack", self._remove_steel
+        )
         grid = _grid(column)
         self._field(grid, "saw kerf", "Lost to each cut", "length", self._enter_kerf)
 
     def _build_stretches(self, column: QVBoxLayout) -> None:
-        column.addWidget(caption("Stretches of the chosen steel not to be used, from its datum end: old holes, a bend, a gouge"))
+        column.addWidget(
+            caption("Stretches of the chosen steel not to be used, from its datum end: old holes, a bend, a gouge")
+        )
         grid = _grid(column)
         for name in ("from", "to"):
-            self._field(grid, f"stretch {name}", name.capitalize(), "length", lambda value, n=name: self._enter_stretch(n, value))
+            self._field(
+                grid,
+                f"stretch {name}",
+                name.capitalize(),
+                "length",
+                lambda value, n=name: self._enter_stretch(n, value),
+            )
             self.fields[f"stretch {name}"].set_empty_words("enter it")
         self.because = TextField("why the stretch is not to be used")
         _row(grid, "Why", self.because)
-        self.add_stretch = _button(column, "Leave this stretch out", "leave this stretch of the chosen steel out", self._add_stretch)
+        self.add_stretch = _button(
+            column, "Leave this stretch out", "leave this stretch of the chosen steel out", self._add_stretch
+        )
         self.use_whole = _button(column, "Use all of it again", "use all of the chosen steel again", self._use_whole)
 
     def _build_jobs(self, column: QVBoxLayout) -> None:
@@ -146,7 +177,11 @@ class RackPanel(QWidget):
         self.list = _list(column, "rigs found, lightest first", 16)
         self.list.itemActivated.connect(lambda _item: self.open_chosen())
         self.open = _button(column, "Open as a rig", "open the chosen rig", self.open_chosen)
-        column.addWidget(caption("A rig opened from here is a drawing to be checked, with no approval: look at every caution and at its papers before cutting."))
+        column.addWidget(
+            caption(
+                "A rig opened from here is a drawing to be checked, with no approval: look at every caution and at its papers before cutting."
+            )
+        )
 
     def _field(self, grid: QGridLayout, name: str, label: str, kind: str, act: object) -> None:
         field = QuantityField(name, kind, label)
@@ -186,7 +221,9 @@ class RackPanel(QWidget):
                 return
             value = float(round(value))
         elif not 0.0 < value <= LONGEST_M:
-            field.refuse(f"{name.capitalize()}: enter more than nothing, and no more than {show(LONGEST_M, 'length', self._document.units)}.")
+            field.refuse(
+                f"{name.capitalize()}: enter more than nothing, and no more than {show(LONGEST_M, 'length', self._document.units)}."
+            )
             return
         self._values["steel"][name] = value
         if name not in ("length", "count"):
@@ -214,7 +251,11 @@ class RackPanel(QWidget):
         try:
             section = self._section()
         except (ValueError, KeyError) as error:
-            self.told.emit(f"There is no such steel: {error}" if isinstance(error, ValueError) else f"Enter the {error.args[0]} of the steel first.")
+            self.told.emit(
+                f"There is no such steel: {error}"
+                if isinstance(error, ValueError)
+                else f"Enter the {error.args[0]} of the steel first."
+            )
             return
         values, name = self._values["steel"], _typed(self.steel_name) or _unused("no. {}", self.stock)
         added = Stock(
@@ -251,7 +292,9 @@ class RackPanel(QWidget):
 
     def _enter_stretch(self, name: str, value: float) -> None:
         if not 0.0 <= value <= LONGEST_M:
-            self.fields[f"stretch {name}"].refuse(f"{name.capitalize()}: enter nothing up to {show(LONGEST_M, 'length', self._document.units)}.")
+            self.fields[f"stretch {name}"].refuse(
+                f"{name.capitalize()}: enter nothing up to {show(LONGEST_M, 'length', self._document.units)}."
+            )
             return
         self._values["stretch"][name] = value
         self._show_entries()
@@ -260,7 +303,9 @@ class RackPanel(QWidget):
         values = self._values["stretch"]
         missing = [name for name in ("from", "to") if name not in values]
         if missing or self.chosen is None:
-            self.told.emit(f"Enter {' and '.join(missing)} of the stretch first." if missing else "Choose the steel first.")
+            self.told.emit(
+                f"Enter {' and '.join(missing)} of the stretch first." if missing else "Choose the steel first."
+            )
             return
         why = _typed(self.because) or "old holes"
         try:
@@ -268,7 +313,9 @@ class RackPanel(QWidget):
         except ValueError:
             self.told.emit("The stretch must end further from the datum end than it begins.")
             return
-        if self._set(f"{self._row_path}.no_go", (*self.chosen.no_go, zone), f"Leave out a stretch of {self.chosen.name}"):
+        if self._set(
+            f"{self._row_path}.no_go", (*self.chosen.no_go, zone), f"Leave out a stretch of {self.chosen.name}"
+        ):
             self._values["stretch"] = {}
             self.because.clear()
             self._show_entries()
@@ -295,7 +342,9 @@ class RackPanel(QWidget):
     def _enter_want(self, name: str, value: float) -> None:
         most, kind = (HEAVIEST_KG, "mass") if name in ("load", "rigging") else (LONGEST_M, "length")
         if not (0.0 <= value <= most if name == "rigging" else 0.0 < value <= most):
-            self.fields[f"job {name}"].refuse(f"{name.capitalize()}: enter more than nothing, and no more than {show(most, kind, self._document.units)}.")
+            self.fields[f"job {name}"].refuse(
+                f"{name.capitalize()}: enter more than nothing, and no more than {show(most, kind, self._document.units)}."
+            )
             return
         self._values["job"][name] = value
         self._show_entries()
@@ -381,7 +430,11 @@ class RackPanel(QWidget):
 
     def _show_progress(self) -> None:
         share = self.background.share
-        looked = f"{show(share, 'share', 'metric')} of the rigs that can be cut looked at." if share else "Which rigs can be cut is being made out."
+        looked = (
+            f"{show(share, 'share', 'metric')} of the rigs that can be cut looked at."
+            if share
+            else "Which rigs can be cut is being made out."
+        )
         self.said.setText(f"Searching... {looked}")
 
     def _take(self, search: StockSearch) -> None:
@@ -403,7 +456,9 @@ class RackPanel(QWidget):
         if 0 <= row < len(self.found):
             job = self.found[row].job
             try:
-                self.made.emit(checked(REPLACE(job, name=f"{job.name[:100]}, from the rack", units=self._document.units)))
+                self.made.emit(
+                    checked(REPLACE(job, name=f"{job.name[:100]}, from the rack", units=self._document.units))
+                )
             except TailweightError as error:
                 self.told.emit(str(error))
 
@@ -459,7 +514,10 @@ def steel_words(bar: Stock, units: System) -> str:
     grade = "" if bar.steel == UNKNOWN else f", {bar.steel}"
     condition = "" if bar.condition == "good" else f", {bar.condition.upper()}"
     unused = ": not used" if counted(bar.section, bar.condition) is None else ""
-    left_out = "".join(f"; NOT {show(zone.from_m, 'length', units)} to {show(zone.to_m, 'length', units)} ({zone.why})" for zone in bar.no_go)
+    left_out = "".join(
+        f"; NOT {show(zone.from_m, 'length', units)} to {show(zone.to_m, 'length', units)} ({zone.why})"
+        for zone in bar.no_go
+    )
     size = name_of_size(bar.section) or section_words(bar.section, units)
     return f"{bar.name}: {size}, {number}{show(bar.length_m, 'm', units)} long{grade}{condition}{unused}{left_out}"
 

@@ -6,8 +6,8 @@ from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from app.panels.fields import ChoiceField, QuantityField
-from engine.schema.model import Approval, LogEntry
 from engine.base.formatting import System
+from engine.schema.model import Approval, LogEntry
 
 WIDE = 56
 """Width of the words at the top, in characters."""
@@ -82,7 +82,9 @@ class RecordDialog(QDialog):
         self._look()
 
     def _look(self) -> None:
-        there = all(self.lines[n].text().strip() if n in self.lines else self.fields[n].value is not None for n in self._needed)
+        there = all(
+            self.lines[n].text().strip() if n in self.lines else self.fields[n].value is not None for n in self._needed
+        )
         wrong = any(field.wrong for field in self.fields.values())
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(bool(there) and not wrong)
 
@@ -108,7 +110,9 @@ class ApprovalDialog(RecordDialog):
         self.line("reference", "Reference", found.reference if found else "", needed=True)
         self.line("date", "Date of the letter", found.date if found else "", needed=True)
         self.line("by", "Signed by", found.by if found else "")
-        self.quantity("allowed_kg", "Most on the hook, rigging included", "mass", found.allowed_kg if found else None, needed=True)
+        self.quantity(
+            "allowed_kg", "Most on the hook, rigging included", "mass", found.allowed_kg if found else None, needed=True
+        )
         self.quantity("lift_max_m", "Up to fork height", "length", found.lift_max_m if found else None, needed=True)
         self.none = QPushButton("There is no approval")
         self.none.clicked.connect(self._withdraw)
@@ -138,7 +142,9 @@ class LogDialog(RecordDialog):
     """One line of the rig's log."""
 
     def __init__(self, parent: QWidget | None, units: System, pose: str) -> None:
-        super().__init__(parent, units, "Add to the log", "What was done or read, and by whom. Leave out what was not read.")
+        super().__init__(
+            parent, units, "Add to the log", "What was done or read, and by whom. Leave out what was not read."
+        )
         self.kind = ChoiceField("what happened", KINDS)
         self.form.addRow("What", self.kind)
         self.line("date", "Date", QDate.currentDate().toString(Qt.DateFormat.ISODate), needed=True)

@@ -71,11 +71,21 @@ class Ribbon(QWidget):
             brush = QColor(states["OVER" if over else "WITHIN"].ground)
             brush.setAlpha(90)
             curve = pg.PlotDataItem(
-                step.share + index, use, pen=pg.mkPen(states["OVER" if over else "WITHIN"].ground, width=1), fillLevel=0.0, brush=brush
+                step.share + index,
+                use,
+                pen=pg.mkPen(states["OVER" if over else "WITHIN"].ground, width=1),
+                fillLevel=0.0,
+                brush=brush,
             )
             plot.addItem(curve)
             plot.addItem(pg.InfiniteLine(pos=index, angle=90, pen=pg.mkPen(colours.line, style=Qt.PenStyle.DotLine)))
-        limit = pg.InfiniteLine(pos=1.0, angle=0, pen=pg.mkPen(colours.tipping, width=1), label="allowed", labelOpts={"color": colours.tipping})
+        limit = pg.InfiniteLine(
+            pos=1.0,
+            angle=0,
+            pen=pg.mkPen(colours.tipping, width=1),
+            label="allowed",
+            labelOpts={"color": colours.tipping},
+        )
         plot.addItem(limit)
         self._mark_worst(plan, top)
         self._line.setPen(pg.mkPen(colours.handle, width=1))
@@ -89,8 +99,14 @@ class Ribbon(QWidget):
         step = plan.steps[worst]
         x, y = worst + step.peak_share, min(step.peak_use, top)
         rules = max(step.stretches, key=lambda stretch: stretch.use).rules if step.stretches else ""
-        mark = pg.ScatterPlotItem([x], [y], symbol="d", size=11, pen=pg.mkPen(self._colours.ink), brush=self._colours.sheet)
-        tag = pg.TextItem(f"worst: {rules}", color=self._colours.ink, anchor=(1.0 if worst + step.peak_share > len(plan.steps) / 2 else 0.0, 1.1))
+        mark = pg.ScatterPlotItem(
+            [x], [y], symbol="d", size=11, pen=pg.mkPen(self._colours.ink), brush=self._colours.sheet
+        )
+        tag = pg.TextItem(
+            f"worst: {rules}",
+            color=self._colours.ink,
+            anchor=(1.0 if worst + step.peak_share > len(plan.steps) / 2 else 0.0, 1.1),
+        )
         tag.setPos(x, y)
         self.plot.addItem(mark)
         self.plot.addItem(tag, ignoreBounds=True)

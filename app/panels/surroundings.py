@@ -8,9 +8,9 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.fields import caption, heading
 from app.panels.forms import Form
+from engine.base.formatting import System, show
 from engine.handling.clearance import Gap, standing_gaps
 from engine.schema.model import fall_is_known
-from engine.base.formatting import System, show
 
 
 class SurroundingsPanel(QWidget):
@@ -27,7 +27,11 @@ class SurroundingsPanel(QWidget):
         self.clearances.setAccessibleName("clearances")
         column = QVBoxLayout(self)
         column.addWidget(heading("What stands round the truck"))
-        column.addWidget(caption("Look up: beams, doors, lights, lines. Boxes are measured from the front axle, the centreline and the floor."))
+        column.addWidget(
+            caption(
+                "Look up: beams, doors, lights, lines. Boxes are measured from the front axle, the centreline and the floor."
+            )
+        )
         column.addWidget(self.clearances)
         column.addWidget(self.form)
         column.addStretch(1)

@@ -6,7 +6,16 @@ import bisect
 from collections.abc import Callable
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
-from PySide6.QtWidgets import QButtonGroup, QLayout, QLayoutItem, QSizePolicy, QStackedWidget, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QLayout,
+    QLayoutItem,
+    QSizePolicy,
+    QStackedWidget,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 
 class FlowLayout(QLayout):

@@ -7,10 +7,10 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.panels.fields import caption, heading
-from engine.cli.report import BESIDE_ALLOWED
 from engine.base.formatting import fill
-from engine.worst_case.verdict import STATE_WORDS
+from engine.cli.report import BESIDE_ALLOWED
 from engine.explain.why import Statement, Why
+from engine.worst_case.verdict import STATE_WORDS
 
 LOOKING = "A remedy is being looked for."
 

@@ -6,11 +6,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.panels.fields import caption, heading
-from engine.worst_case.worst_case import Cost, rank, settling
-from engine.schema.model import Job, Pose
-from engine.cli.report import name_of
 from engine.base.formatting import show
+from engine.cli.report import name_of
+from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
+from engine.worst_case.worst_case import Cost, rank, settling
 
 
 class WorstCasePanel(QWidget):
@@ -23,7 +23,11 @@ class WorstCasePanel(QWidget):
         self._list.setAccessibleName("entries that cost most")
         column = QVBoxLayout(self)
         column.addWidget(self._head)
-        column.addWidget(caption("Every number is taken at its worst at once. These entries cost most; measuring one gives its share back."))
+        column.addWidget(
+            caption(
+                "Every number is taken at its worst at once. These entries cost most; measuring one gives its share back."
+            )
+        )
         column.addWidget(self._settles)
         column.addWidget(self._list)
         column.addStretch(1)

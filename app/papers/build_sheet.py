@@ -6,9 +6,9 @@ import msgspec
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtWidgets import QGraphicsScene
 
+from app.canvas.drawing import LAYER
 from app.canvas.marks import Dimension
 from app.canvas.plan import PlanDrawing
-from app.canvas.drawing import LAYER
 from app.canvas.side import SideDrawing
 from app.canvas.transform import plan, side
 from app.papers.drawing import PRINT, SCALES, Picture, print_ink
@@ -16,6 +16,10 @@ from app.papers.layout import MM, SMALL, Column, Sheet
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.sections import fine_words, section_words, size_words
 from app.papers.titles import TITLES
+from engine.base.geometry import Vec
+from engine.rig.feasibility import usable_holes
+from engine.rig.kinematics import arm_link
+from engine.schema.model import Estimate, Job, Pose
 from engine.shop.cut_list import (
     MARKING_M,
     Bar,
@@ -29,10 +33,6 @@ from engine.shop.cut_list import (
     weld_list,
 )
 from engine.shop.edits import straight_ahead
-from engine.base.geometry import Vec
-from engine.schema.model import Estimate, Job, Pose
-from engine.rig.kinematics import arm_link
-from engine.rig.feasibility import usable_holes
 from engine.worst_case.verdict import Verdict, evaluate
 
 TITLE = TITLES["build"]
@@ -53,12 +53,21 @@ def build(about: Matter, page: str) -> Sheet:
     upright, above = build_pictures(about, job, pose, verdict, sheet.column, 104.0 * MM)
     drawn(sheet, upright, f"Side view, arms straight, boom in hole {pose.hole}")
     drawn(sheet, above, "Plan")
-    sheet.text("Dimensions govern; do not scale a copy. Gussets at the jib mast's foot are drawn but are in no list and no sum. From the top of the fork blades: " + "; ".join(f"{name} {size_words(about, height)}" for name, height in assembly_heights_m(job.rig)) + ".", SMALL)
+    sheet.text(
+        "Dimensions govern; do not scale a copy. Gussets at the jib mast's foot are drawn but are in no list and no sum. From the top of the fork blades: "
+        + "; ".join(f"{name} {size_words(about, height)}" for name, height in assembly_heights_m(job.rig))
+        + ".",
+        SMALL,
+    )
     _cuts(sheet, about)
     _plan(sheet, about)
     _holes(sheet, about)
     _welds(sheet, about)
-    sheet.panes((1.0, 1.1), (lambda: _pins(sheet, about), lambda: _fits(sheet, about)), (len(about.job.rig.arms) + 8) * LIST * 1.5)
+    sheet.panes(
+        (1.0, 1.1),
+        (lambda: _pins(sheet, about), lambda: _fits(sheet, about)),
+        (len(about.job.rig.arms) + 8) * LIST * 1.5,
+    )
     unknown(sheet, about, size=SMALL - 2)
     return sheet
 
@@ -82,7 +91,9 @@ def build_pose(job: Job) -> tuple[Job, Pose]:
     return msgspec.structs.replace(job, floors=floors), pose
 
 
-def build_pictures(about: Matter, job: Job, pose: Pose, verdict: Verdict, width: float, height: float) -> tuple[Picture, Picture]:
+def build_pictures(
+    about: Matter, job: Job, pose: Pose, verdict: Verdict, width: float, height: float
+) -> tuple[Picture, Picture]:
     """Side view and plan of the rig alone, on one scale and one x."""
     for scale in SCALES:
         upright = _side(about, job, pose, verdict, MM / scale, scale)
@@ -104,23 +115,44 @@ def _side(about: Matter, job: Job, pose: Pose, verdict: Verdict, per_mm: float, 
     tail_m = out_m - rig.boom.length_m
     sleeves, mast, saddles = rig.sleeves, rig.jib_mast, rig.saddles
     below_m = sleeves.section.wall_m - sleeves.section.depth_m
-    heel, tip = forks.at(sleeves.heel_gap_m, 0.0, below_m), forks.at(sleeves.heel_gap_m + sleeves.length_m, 0.0, below_m)
+    heel, tip = (
+        forks.at(sleeves.heel_gap_m, 0.0, below_m),
+        forks.at(sleeves.heel_gap_m + sleeves.length_m, 0.0, below_m),
+    )
     foot = frames["jib mast"].at()
     pin_x = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
     tops = [boom.at(x, 0.0, half_m) for x in (tail_m, tail_m + rig.boom.first_hole_m, pin_x, out_m)]
+
     def show(value_m: float) -> str:
         return size_words(about, value_m)
 
     across = [
         (heel, tip, 1, f"sleeves {show(sleeves.length_m)}"),
         (heel, Vec(foot.x, 0.0, heel.z), 2, f"jib mast {show(mast.foot_x_m - sleeves.heel_gap_m)}"),
-        (boom.at(saddles.rear_x_m, 0.0, half_m), boom.at(saddles.front_x_m, 0.0, half_m), -1, f"saddles {show(saddles.front_x_m - saddles.rear_x_m)}"),
+        (
+            boom.at(saddles.rear_x_m, 0.0, half_m),
+            boom.at(saddles.front_x_m, 0.0, half_m),
+            -1,
+            f"saddles {show(saddles.front_x_m - saddles.rear_x_m)}",
+        ),
         (tops[0], tops[1], -2, f"first hole {show(rig.boom.first_hole_m)}"),
-        (tops[0], tops[3], -3, f"boom {show(rig.boom.length_m)}, {rig.boom.hole_count} holes every {show(rig.boom.hole_pitch_m)}"),
+        (
+            tops[0],
+            tops[3],
+            -3,
+            f"boom {show(rig.boom.length_m)}, {rig.boom.hole_count} holes every {show(rig.boom.hole_pitch_m)}",
+        ),
     ]
     for index, arm in enumerate(rig.arms):
         frame = frames[arm_link(index)]
-        across.append((frame.at(0.0, 0.0, half_m), frame.at(arm.length_m, 0.0, half_m), -1 - index % 2, f"{arm.name} {show(arm.length_m)}"))
+        across.append(
+            (
+                frame.at(0.0, 0.0, half_m),
+                frame.at(arm.length_m, 0.0, half_m),
+                -1 - index % 2,
+                f"{arm.name} {show(arm.length_m)}",
+            )
+        )
     dims = _Dims(scene, per_mm)
     for a, b, line, words in across:
         edge = side(tops[0]).y() if line < 0 else side(heel).y()
@@ -128,12 +160,16 @@ def _side(about: Matter, job: Job, pose: Pose, verdict: Verdict, per_mm: float, 
     top = frames["jib mast"].at(z_m=mast.length_m)
     behind = min(side(tops[0]).x(), side(heel).x())
     dims.upright(side(foot), side(top), behind, 1, f"jib mast {show(mast.length_m)}")
-    dims.upright(side(forks.origin), side(boom.at(tail_m)), behind, 2, f"axis {show(float(boom.origin.z - forks.origin.z))}", 0.7)
+    dims.upright(
+        side(forks.origin), side(boom.at(tail_m)), behind, 2, f"axis {show(float(boom.origin.z - forks.origin.z))}", 0.7
+    )
     source = _whole(scene, drawing.bounds(), dims)
     return Picture(scene, source, scale)
 
 
-def _plan_view(about: Matter, job: Job, pose: Pose, verdict: Verdict, side_source: QRectF, per_mm: float, scale: int) -> Picture:
+def _plan_view(
+    about: Matter, job: Job, pose: Pose, verdict: Verdict, side_source: QRectF, per_mm: float, scale: int
+) -> Picture:
     scene, ink = QGraphicsScene(), print_ink()
     drawing = PlanDrawing(scene, ink)
     drawing.show(job, pose, verdict)
@@ -178,10 +214,19 @@ class _Dims:
         """An upright dimension behind the drawing (line 1, 2 ...) or ahead of it (-1, -2 ...), its figure at a share of it."""
         x = edge - (line * ASIDE - (0.4 if line > 0 else -0.4) * ASIDE) / self.per_mm
         at_a, at_b = QPointF(x, a.y()), QPointF(x, b.y())
-        self._make(a, b, at_a, at_b, words, at_a * (1.0 - share) + at_b * share, (0.5, 0.5) if line > 0 else (-0.03, 0.5))
+        self._make(
+            a, b, at_a, at_b, words, at_a * (1.0 - share) + at_b * share, (0.5, 0.5) if line > 0 else (-0.03, 0.5)
+        )
 
     def _make(
-        self, a: QPointF, b: QPointF, at_a: QPointF, at_b: QPointF, words: str, spot: QPointF | None = None, align: tuple[float, float] = (0.5, 0.5)
+        self,
+        a: QPointF,
+        b: QPointF,
+        at_a: QPointF,
+        at_b: QPointF,
+        words: str,
+        spot: QPointF | None = None,
+        align: tuple[float, float] = (0.5, 0.5),
     ) -> None:
         made = Dimension(self._scene, print_ink(), PRINT.ink, LAYER["tags"])
         made.set(at_a, at_b, words, (a, b))
@@ -215,9 +260,29 @@ def _cuts(sheet: Sheet, about: Matter) -> None:
     for number, piece in enumerate(listed, start=1):
         mitre = "square" if not piece.mitre_rad else about.show(abs(piece.mitre_rad), "deg") + " off square"
         each, both = about.show(piece.mass_each_kg, "mass"), about.show(piece.count * piece.mass_each_kg, "mass")
-        row = [str(number), f"{piece.count} x {piece.part}", section_words(about, piece.section), size_words(about, piece.length_m), mitre, each, both]
+        row = [
+            str(number),
+            f"{piece.count} x {piece.part}",
+            section_words(about, piece.section),
+            size_words(about, piece.length_m),
+            mitre,
+            each,
+            both,
+        ]
         rows.append([*row, piece.steel, piece.note])
-    rows.append(["", "all pieces", "", "", "", "", about.show(sum(piece.count * piece.mass_each_kg for piece in listed), "mass"), "", "steel alone, holes not taken off"])
+    rows.append(
+        [
+            "",
+            "all pieces",
+            "",
+            "",
+            "",
+            "",
+            about.show(sum(piece.count * piece.mass_each_kg for piece in listed), "mass"),
+            "",
+            "steel alone, holes not taken off",
+        ]
+    )
     columns = (
         Column("", 0.3), Column("piece", 1.45), Column("section", 2.0), Column("cut length", 1.2, "right"), Column("ends", 0.7),
         Column("each", 0.7, "right"), Column("together", 0.75, "right"), Column("steel", 0.75), Column("note", 2.7),
@@ -232,7 +297,12 @@ def _plan(sheet: Sheet, about: Matter) -> None:
     rows = []
     for total in waiting.values():
         name = section_words(about, total.section)
-        summed = [f"{name}, {total.steel}", f"{total.count}", size_words(about, total.length_m), about.show(total.mass_kg, "mass")]
+        summed = [
+            f"{name}, {total.steel}",
+            f"{total.count}",
+            size_words(about, total.length_m),
+            about.show(total.mass_kg, "mass"),
+        ]
         for bar in cutting_plan(about.job):
             if (name, total.steel) == _cut_for(about, bar):
                 rows.append([*summed, *_bar(about, bar)])
@@ -271,8 +341,21 @@ def _holes(sheet: Sheet, about: Matter) -> None:
     for schedule in schedules:
         for hole in schedule.holes:
             sizes = (hole.from_datum_m, hole.step_m, hole.from_edge_m, hole.diameter_m, MARKING_M, hole.stack_m)
-            rows.append([f"{schedule.part}, {schedule.datum}", hole.name, *(fine_words(about, value) for value in sizes)])
-        rows.append([f"{schedule.part}, {schedule.datum}", "other end", fine_words(about, schedule.length_m), fine_words(about, schedule.end_m), "", "", "", ""])
+            rows.append(
+                [f"{schedule.part}, {schedule.datum}", hole.name, *(fine_words(about, value) for value in sizes)]
+            )
+        rows.append(
+            [
+                f"{schedule.part}, {schedule.datum}",
+                "other end",
+                fine_words(about, schedule.length_m),
+                fine_words(about, schedule.end_m),
+                "",
+                "",
+                "",
+                "",
+            ]
+        )
     columns = (
         Column("part, datum", 1.3), Column("hole", 0.8), Column("from datum", 1.0, "right"), Column("from the one before", 1.3, "right"), Column("up from underside", 1.2, "right"),
         Column("diameter", 0.8, "right"), Column("off, from datum ±", 1.1, "right"), Column("off, if stepped ±", 1.1, "right"),
@@ -286,7 +369,17 @@ def _welds(sheet: Sheet, about: Matter) -> None:
     for weld in weld_list(about.job):
         leg = "not in the sketch" if weld.leg_m is None else size_words(about, weld.leg_m)
         filler = "-" if weld.filler_kg is None else _grams(about, weld.filler_kg)
-        rows.append([weld.name, f"{weld.lines} x {size_words(about, weld.length_each_m)}", size_words(about, weld.length_m), leg, weld.electrode, filler, weld.note])
+        rows.append(
+            [
+                weld.name,
+                f"{weld.lines} x {size_words(about, weld.length_each_m)}",
+                size_words(about, weld.length_m),
+                leg,
+                weld.electrode,
+                filler,
+                weld.note,
+            ]
+        )
     known = sum(weld.filler_kg or 0.0 for weld in weld_list(about.job))
     rows.append(["filler, welds with a leg", "", "", "", "", _grams(about, known), "1.5 x the plain triangle"])
     columns = (
@@ -305,12 +398,27 @@ def _pins(sheet: Sheet, about: Matter) -> None:
     for row in pin_list(about.job.rig):
         sizes = (fine_words(about, row.diameter_m), size_words(about, row.length_m), fine_words(about, row.hole_m))
         rows.append([f"{row.count} x {row.name}", *sizes, row.steel])
-    columns = (Column("pin", 1.5), Column("bar", 0.8, "right"), Column("cut length", 0.9, "right"), Column("hole", 0.8, "right"), Column("steel", 0.8))
+    columns = (
+        Column("pin", 1.5),
+        Column("bar", 0.8, "right"),
+        Column("cut length", 0.9, "right"),
+        Column("hole", 0.8, "right"),
+        Column("steel", 0.8),
+    )
     sheet.table(columns, rows, LIST)
 
 
 def _fits(sheet: Sheet, about: Matter) -> None:
-    rows = [[fit.name, *(fine_words(about, value) for value in (fit.inside_m, fit.outside_m, fit.play_m)), ""] for fit in fit_list(about.job)]
+    rows = [
+        [fit.name, *(fine_words(about, value) for value in (fit.inside_m, fit.outside_m, fit.play_m)), ""]
+        for fit in fit_list(about.job)
+    ]
     rows += [[name, "", "", "not known", ""] for name in ("boom in saddles, across", "boom in saddles, up")]
-    columns = (Column("fit", 1.7), Column("inside", 0.8, "right"), Column("outside", 0.8, "right"), Column("play", 0.8, "right"), Column("as built", 0.7))
+    columns = (
+        Column("fit", 1.7),
+        Column("inside", 0.8, "right"),
+        Column("outside", 0.8, "right"),
+        Column("play", 0.8, "right"),
+        Column("as built", 0.7),
+    )
     sheet.table(columns, rows, LIST)

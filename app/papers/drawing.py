@@ -17,10 +17,10 @@ from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink, dashed
 from app.canvas.transform import MM_PER_M, plan
-from app.papers.layout import MM, font
 from app.look.theme import LIGHT
-from engine.schema.model import Job, Pose
+from app.papers.layout import MM, font
 from engine.rig.exclusion_zone import ExclusionZone
+from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
 
 SCALES = (5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 150, 200)
@@ -137,7 +137,9 @@ def _without_handles(drawing: SideDrawing | PlanDrawing) -> None:
         handle.setVisible(False)
 
 
-def stay_clear_picture(job: Job, pose: Pose, verdict: Verdict, circle: ExclusionZone, width: float, height: float) -> Picture:
+def stay_clear_picture(
+    job: Job, pose: Pose, verdict: Verdict, circle: ExclusionZone, width: float, height: float
+) -> Picture:
     """The plan, bare of figures, inside the circle nobody enters."""
     scene = QGraphicsScene()
     drawing = PlanDrawing(scene, print_ink())

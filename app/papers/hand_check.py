@@ -5,10 +5,10 @@ from __future__ import annotations
 from app.papers.layout import SMALL, Column, Sheet
 from app.papers.paper import Matter, sheet_for, unknown
 from app.papers.titles import TITLES
-from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.cli.report import name_of, pose_words, tipping_ratio
 from engine.handling.moment_balance import moment_balance
+from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 
 TITLE = TITLES["check"]
 LIST = 12
@@ -27,7 +27,11 @@ HOW = (
 def build(about: Matter, page: str) -> Sheet:
     """The sums of one pose."""
     sheet = sheet_for(TITLE, about, page)
-    sheet.text(f"Pose {about.pose.name}: {pose_words(about.job, about.pose, about.units)}. {about.here_words()}.", SMALL, bold=True)
+    sheet.text(
+        f"Pose {about.pose.name}: {pose_words(about.job, about.pose, about.units)}. {about.here_words()}.",
+        SMALL,
+        bold=True,
+    )
     if about.verdict.balance is None:
         sheet.strip("No sums: the pose has no verdict.")
         sheet.points([about.fill(problem) for problem in about.verdict.problems])
@@ -54,13 +58,25 @@ def _weights(sheet: Sheet, about: Matter) -> None:
     sheet.heading("1 Weights and their distances (SI: kg, m, N·m)", 60.0)
     rows = []
     for body in placed.bodies:
-        cells = [body.name, body.group, _fixed(float(body.mass_kg), 1), *(_fixed(float(value)) for value in body.position_m)]
+        cells = [
+            body.name,
+            body.group,
+            _fixed(float(body.mass_kg), 1),
+            *(_fixed(float(value)) for value in body.position_m),
+        ]
         for weights in over:
             weight = weights.get(body.name)
-            cells += ["left out", ""] if weight is None else [_fixed(float(weight.distance_m)), _fixed(float(weight.moment_Nm), 0)]
+            cells += (
+                ["left out", ""]
+                if weight is None
+                else [_fixed(float(weight.distance_m)), _fixed(float(weight.moment_Nm), 0)]
+            )
         rows.append(cells)
     for name, part in (("truck", "restoring_Nm"), ("rig, rigging, load", "load_Nm"), ("left over", "margin_Nm")):
-        sums = [_fixed((-1.0 if part == "load_Nm" else 1.0) * float(getattr(line, part)), 0) for line in (front, left, right)]
+        sums = [
+            _fixed((-1.0 if part == "load_Nm" else 1.0) * float(getattr(line, part)), 0)
+            for line in (front, left, right)
+        ]
         rows.append([name, "sum", "", "", "", "", *(cell for total in sums for cell in ("", total))])
     columns = (
         Column("body", 1.3), Column("group", 0.7), Column("kg", 0.65, "right"), Column("x", 0.6, "right"), Column("y", 0.6, "right"), Column("z", 0.6, "right"),
@@ -85,7 +101,11 @@ def _standing(sheet: Sheet, about: Matter) -> None:
     rear = f"{_fixed(margin, 0)} / ({GRAVITY_M_S2} x {_fixed(base)}) = {_fixed(float(weighed.rear_kg), 1)} kg"
     share = f"{_fixed(float(weighed.rear_kg), 1)} / {_fixed(float(weighed.normal_kg), 1)} = {about.show(float(weighed.rear_kg) / float(weighed.normal_kg), 'share')}"
     room, per = float(front.restoring_Nm) - float(front.fixed_Nm), float(front.per_kg_Nm)
-    tips = f"({_fixed(float(front.restoring_Nm), 0)} - {_fixed(float(front.fixed_Nm), 0)}) / {_fixed(per, 2)} = {_fixed(room / per, 1)} kg over the front line" if per > 0.0 else "no load tips it forwards"
+    tips = (
+        f"({_fixed(float(front.restoring_Nm), 0)} - {_fixed(float(front.fixed_Nm), 0)}) / {_fixed(per, 2)} = {_fixed(room / per, 1)} kg over the front line"
+        if per > 0.0
+        else "no load tips it forwards"
+    )
     ratio = tipping_ratio(job, about.pose, weighed)
     lines = [
         f"Rear weight left: margin over the front line / (g x wheelbase) = {rear}; of the whole weight {share}.",
@@ -103,16 +123,34 @@ def _limits(sheet: Sheet, about: Matter) -> None:
     sheet.heading("3 Every limit: demand against allowed, then the load at which it is met", 50.0)
     order = sorted(range(len(verdict.checks)), key=lambda index: -_rank(verdict.worst_case.use[index]))
     full = [index for index in order if not verdict.worst_case.use[index] < NAMED_UNDER]
-    rules = {source: number for number, source in enumerate(dict.fromkeys(verdict.checks[index].source for index in full), start=1)}
+    rules = {
+        source: number
+        for number, source in enumerate(dict.fromkeys(verdict.checks[index].source for index in full), start=1)
+    }
     rows = []
     for index in full:
         check = verdict.checks[index]
         uses = [about.show(float(use), "share") for use in (check.use, verdict.worst_case.use[index])]
-        rows.append([*uses, _load(about, verdict.worst_case.allowed_load_kg[index]), f"{name_of(check)}: {about.fill(check)} [{rules[check.source]}]"])
-    columns = (Column("best", 0.45, "right"), Column("worst", 0.45, "right"), Column("load, worst", 0.75, "right"), Column("sum with numbers [rule]", 7.0))
+        rows.append(
+            [
+                *uses,
+                _load(about, verdict.worst_case.allowed_load_kg[index]),
+                f"{name_of(check)}: {about.fill(check)} [{rules[check.source]}]",
+            ]
+        )
+    columns = (
+        Column("best", 0.45, "right"),
+        Column("worst", 0.45, "right"),
+        Column("load, worst", 0.75, "right"),
+        Column("sum with numbers [rule]", 7.0),
+    )
     sheet.table(columns, rows, LIST)
     sheet.text("Rules: " + "; ".join(f"[{number}] {source}" for source, number in rules.items()) + ".", LIST - 1)
-    rest = [f"{name_of(verdict.checks[index])} {about.show(verdict.worst_case.use[index], 'share')}" for index in order if index not in full]
+    rest = [
+        f"{name_of(verdict.checks[index])} {about.show(verdict.worst_case.use[index], 'share')}"
+        for index in order
+        if index not in full
+    ]
     if rest:
         sheet.text(f"Used under {about.show(NAMED_UNDER, 'share')} in the worst case: " + "; ".join(rest) + ".", LIST)
 

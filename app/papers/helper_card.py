@@ -8,14 +8,23 @@ from app.papers.layout import MM, SMALL, Column, Sheet
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
 from engine.explain.dials import dials
+from engine.explain.why import remedy_of, why
 from engine.planning.remedy import remedies
 from engine.rig.exclusion_zone import exclusion_zone
 from engine.worst_case.verdict import STATE_WORDS
-from engine.explain.why import remedy_of, why
 
 TITLE = TITLES["helper"]
 
-SIGNALS = ("Raise", "Lower", "Boom out / in (hook empty)", "Arm to the left", "Arm to the right", "Move up slowly", "Stop", "STOP NOW: anybody may give it")
+SIGNALS = (
+    "Raise",
+    "Lower",
+    "Boom out / in (hook empty)",
+    "Arm to the left",
+    "Arm to the right",
+    "Move up slowly",
+    "Stop",
+    "STOP NOW: anybody may give it",
+)
 RULES = (
     "Nobody under, or reaching under, a raised part.",
     "Hands off the load: tag line. Keep fingers out of hinges and sleeves.",
@@ -49,7 +58,9 @@ def _remedy(about: Matter) -> str:
     if found is None:
         found = remedy_of(remedies(about.job, about.pose))
     if found is None:
-        return f"To make it hold: a load of at most {about.show(about.here_kg, 'kg_down')} in this pose, or another pose."
+        return (
+            f"To make it hold: a load of at most {about.show(about.here_kg, 'kg_down')} in this pose, or another pose."
+        )
     return about.fill(found) if about.verdict.state == "WITHIN" else f"To make it hold: {about.fill(found)}"
 
 
@@ -62,5 +73,9 @@ def _clear(sheet: Sheet, about: Matter) -> None:
 
 
 def _signals(sheet: Sheet) -> None:
-    sheet.table((Column("Signals agreed before the pick", 1.2), Column("how (write it in)", 1.0)), [[name, ""] for name in SIGNALS], blank=17.0)
+    sheet.table(
+        (Column("Signals agreed before the pick", 1.2), Column("how (write it in)", 1.0)),
+        [[name, ""] for name in SIGNALS],
+        blank=17.0,
+    )
     sheet.points(RULES, SMALL)

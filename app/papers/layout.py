@@ -75,7 +75,11 @@ class Column(NamedTuple):
     align: str = "left"
 
 
-_ALIGN = {"left": Qt.AlignmentFlag.AlignLeft, "right": Qt.AlignmentFlag.AlignRight, "middle": Qt.AlignmentFlag.AlignHCenter}
+_ALIGN = {
+    "left": Qt.AlignmentFlag.AlignLeft,
+    "right": Qt.AlignmentFlag.AlignRight,
+    "middle": Qt.AlignmentFlag.AlignHCenter,
+}
 
 
 def font(size: int, bold: bool = False) -> QFont:
@@ -91,7 +95,16 @@ def font(size: int, bold: bool = False) -> QFont:
 class Words:
     """A piece of text set to a width: what it needs, and how to paint it at a place."""
 
-    def __init__(self, text: str, width: float, size: int = BODY, *, bold: bool = False, align: str = "left", colour: QColor = INK) -> None:
+    def __init__(
+        self,
+        text: str,
+        width: float,
+        size: int = BODY,
+        *,
+        bold: bool = False,
+        align: str = "left",
+        colour: QColor = INK,
+    ) -> None:
         self.text, self.colour = text, colour
         self._layout = QTextLayout(text, font(size, bold))
         option = QTextOption(_ALIGN[align])
@@ -205,7 +218,9 @@ class Sheet:
         box = QRectF(self.right - 86.0, top, 86.0, words.height)
 
         def paint(painter: QPainter) -> None:
-            Words(f"page {number} of {len(self.pages)}", box.width(), SMALL, align="right").mark(box.topLeft()).paint(painter)
+            Words(f"page {number} of {len(self.pages)}", box.width(), SMALL, align="right").mark(box.topLeft()).paint(
+                painter
+            )
 
         page.append(Mark("text", box, f"page {number}", paint))
 
@@ -319,7 +334,8 @@ class Sheet:
         side = size * 0.8 if ticks else 0.0
         indent = side + 6.0 if ticks else 10.0
         made = [
-            (Words(title, width, BODY, bold=True), [Words(item, width - indent, size) for item in items]) for title, items in lists
+            (Words(title, width, BODY, bold=True), [Words(item, width - indent, size) for item in items])
+            for title, items in lists
         ]
         spacing = 3.0 if ticks else 1.0
         tall = max(title.height + 2.0 + sum(words.height + spacing for words in items) for title, items in made)
@@ -337,7 +353,15 @@ class Sheet:
                 y += words.height + spacing
         self.y += tall + 2.0
 
-    def table(self, columns: Sequence[Column], rows: Sequence[Sequence[str]], size: int = SMALL, *, strong: Sequence[int] = (), blank: float = 0.0) -> None:
+    def table(
+        self,
+        columns: Sequence[Column],
+        rows: Sequence[Sequence[str]],
+        size: int = SMALL,
+        *,
+        strong: Sequence[int] = (),
+        blank: float = 0.0,
+    ) -> None:
         """A ruled table; its heading comes again on a new page.  ``strong`` rows are bold, ``blank`` is a least height."""
         whole = sum(column.share for column in columns)
         widths = [self.column * column.share / whole for column in columns]
@@ -353,7 +377,9 @@ class Sheet:
             self._row(cells, widths, tall, None)
         self.y += 4.0
 
-    def _cells(self, row: Sequence[str], columns: Sequence[Column], widths: Sequence[float], size: int, *, bold: bool) -> list[Words]:
+    def _cells(
+        self, row: Sequence[str], columns: Sequence[Column], widths: Sequence[float], size: int, *, bold: bool
+    ) -> list[Words]:
         return [
             Words(text, width - 6.0, size, bold=bold, align=column.align)
             for text, column, width in zip(row, columns, widths, strict=True)
@@ -412,4 +438,6 @@ class Sheet:
     def outside(self) -> list[Mark]:
         """Marks that do not lie inside their page; a sound paper has none."""
         page = QRectF(QPointF(), QSizeF(self.width, self.height))
-        return [mark for marks in self.pages for mark in marks if not page.contains(mark.box) and not mark.box.isEmpty()]
+        return [
+            mark for marks in self.pages for mark in marks if not page.contains(mark.box) and not mark.box.isEmpty()
+        ]

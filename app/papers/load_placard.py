@@ -6,10 +6,10 @@ from app.papers.drawing import side_picture
 from app.papers.layout import BODY, LARGE, MM, SMALL, Column, Sheet
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
-from engine.shop.assumptions import known_numbers
-from engine.schema.model import find_floor
-from engine.explain.placard import Placard, placard
 from engine.cli.report import BESIDE_ALLOWED
+from engine.explain.placard import Placard, placard
+from engine.schema.model import find_floor
+from engine.shop.assumptions import known_numbers
 
 TITLE = TITLES["placard"]
 RULES = (
@@ -32,7 +32,11 @@ def build(about: Matter, page: str) -> Sheet:
     _limits(sheet, about, found)
     sheet.points(RULES, BODY, ticks=False)
     sheet.text(BESIDE_ALLOWED, SMALL, bold=True)
-    drawn(sheet, side_picture(about.job, about.pose, about.verdict, sheet.column, 52.0 * MM), f"Holes count from the tail: hole 1 puts the boom furthest out. Pose drawn: {about.pose.name}")
+    drawn(
+        sheet,
+        side_picture(about.job, about.pose, about.verdict, sheet.column, 52.0 * MM),
+        f"Holes count from the tail: hole 1 puts the boom furthest out. Pose drawn: {about.pose.name}",
+    )
     sheet.boxes(("approved by (blank until given)", "reference", "date", "limits of the approval", "signature"), 60.0)
     unknown(sheet, about, rules=True, size=SMALL - 2)
     return sheet
@@ -40,9 +44,17 @@ def build(about: Matter, page: str) -> Sheet:
 
 def load_table(sheet: Sheet, about: Matter, found: Placard, size: int) -> None:
     """Load by hole and arm pose, and what gives first."""
-    kind = "Load that may hang on the hook besides the rigging" if about.job.approval else "Load planned for, NOT APPROVED, besides the rigging"
+    kind = (
+        "Load that may hang on the hook besides the rigging"
+        if about.job.approval
+        else "Load planned for, NOT APPROVED, besides the rigging"
+    )
     sheet.heading(kind, 80.0)
-    columns = [Column("hole", 0.55), Column("boom out", 1.0, "right"), *(Column(arms.name, 1.15, "right") for arms in found.arm_sets)]
+    columns = [
+        Column("hole", 0.55),
+        Column("boom out", 1.0, "right"),
+        *(Column(arms.name, 1.15, "right") for arms in found.arm_sets),
+    ]
     rows = []
     for hole, out_m, row in zip(found.holes, found.out_m, found.cells, strict=True):
         cells = ["-" if cell.allowed_kg is None else about.show(cell.allowed_kg, "kg_down") for cell in row]
@@ -59,7 +71,11 @@ def _limits(sheet: Sheet, about: Matter, found: Placard) -> None:
         for number in known_numbers(job, about.pose)
         if number.name.startswith("floor")
     ]
-    hook = "not known" if found.hook_m is None else f"{about.show(found.hook_m[0], 'm')} to {about.show(found.hook_m[1], 'm')}"
+    hook = (
+        "not known"
+        if found.hook_m is None
+        else f"{about.show(found.hook_m[0], 'm')} to {about.show(found.hook_m[1], 'm')}"
+    )
     rows = [
         ["hook height these figures hold for", hook],
         ["forks no higher than", about.show(found.lift_max_m, "m")],

@@ -26,7 +26,9 @@ def build(about: Matter, page: str) -> Sheet:
         Column("date", 1.0), Column("what", 0.95), Column("pose", 1.3), Column("load", 0.75, "right"), Column("rear", 0.8, "right"), Column("sag", 0.8, "right"),
         Column("words", 3.2), Column("by", 1.0), Column("next due", 0.9),
     )  # fmt: skip
-    sheet.table(columns, [_row(about, entry) for entry in entries] + [[""] * len(columns)] * BLANK_LINES, SMALL - 1, blank=24.0)
+    sheet.table(
+        columns, [_row(about, entry) for entry in entries] + [[""] * len(columns)] * BLANK_LINES, SMALL - 1, blank=24.0
+    )
     unknown(sheet, about, size=SMALL - 2)
     return sheet
 

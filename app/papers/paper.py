@@ -7,11 +7,11 @@ from typing import NamedTuple, Protocol
 
 from app.papers.drawing import Picture
 from app.papers.layout import SMALL, Head, Sheet
-from engine.limits.approval import NOT_APPROVED_PAPER, permitted
-from engine.shop.assumptions import NOT_IN_THE_SUMS, allowances, assumed, missing
 from engine.base.caution import CAUTION, SIGNAL_WORD
-from engine.schema.model import Job, Pose
 from engine.base.formatting import System, fill, show
+from engine.limits.approval import NOT_APPROVED_PAPER, permitted
+from engine.schema.model import Job, Pose
+from engine.shop.assumptions import NOT_IN_THE_SUMS, allowances, assumed, missing
 from engine.worst_case.verdict import Verdict, evaluate
 
 UNIT_WORDS: dict[System, str] = {
@@ -59,9 +59,13 @@ class Matter(NamedTuple):
         """That load in words, with who says so."""
         allowed = self.verdict.allowed_load_kg
         if allowed is None:
-            return "No allowed load: " + (self.fill(self.verdict.problems[0]).removesuffix(".") if self.verdict.problems else "no verdict")
+            return "No allowed load: " + (
+                self.fill(self.verdict.problems[0]).removesuffix(".") if self.verdict.problems else "no verdict"
+            )
         found = permitted(self.job, self.pose.lift_m, allowed)
-        name = {"planned": "Planned for, not approved", "approval": "Approval's limit", "limits": "Limits entered"}[found.by]
+        name = {"planned": "Planned for, not approved", "approval": "Approval's limit", "limits": "Limits entered"}[
+            found.by
+        ]
         rigging = self.show(self.job.load.rigging_kg.best, "kg")
         return f"{name}: at most {self.show(found.load_kg, 'kg_down')} here, besides {rigging} of rigging"
 

@@ -8,15 +8,15 @@ from app.papers.drawing import side_picture
 from app.papers.layout import MM, SMALL, Column, Sheet
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
-from engine.shop.assumptions import KNOWN_WORDS, known_numbers
-from engine.schema.uncertainty_bands import low_high
+from engine.cli.report import BESIDE_ALLOWED, pose_words
+from engine.explain.why import why
 from engine.handling.arm_drift import drift
 from engine.handling.hand_force import HIGH_HAND_N, hand_forces
-from engine.schema.model import Estimate, find_floor
 from engine.planning.move import Plan, StepResult, plan
-from engine.cli.report import BESIDE_ALLOWED, pose_words
+from engine.schema.model import Estimate, find_floor
+from engine.schema.uncertainty_bands import low_high
+from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 from engine.worst_case.verdict import STATE_WORDS
-from engine.explain.why import why
 
 TITLE = TITLES["pick"]
 
@@ -65,7 +65,9 @@ def build(about: Matter, page: str) -> Sheet:
     sheet.boxes(CREW)
     sheet.columns((("Before", BEFORE), ("Trial lift", TRIAL)), ticks=True)
     sheet.columns((("Stop, set down, think again when", STOP[:3]), (" ", STOP[3:])))
-    sheet.boxes(("time of trial lift", "rear scale, if there is one", "go / no go", "signed, driver", "signed, signaller"))
+    sheet.boxes(
+        ("time of trial lift", "rear scale, if there is one", "go / no go", "signed, driver", "signed, signaller")
+    )
     unknown(sheet, about, size=SMALL - 2)
     return sheet
 
@@ -76,11 +78,23 @@ def _drawing(sheet: Sheet, about: Matter) -> None:
 
 def _load(sheet: Sheet, about: Matter) -> None:
     job = about.job
-    entries = (("load: " + job.load.name, job.load.mass_kg), ("rigging", job.load.rigging_kg), ("hook gear (counted with the rig)", job.rig.hook.mass_kg))
+    entries = (
+        ("load: " + job.load.name, job.load.mass_kg),
+        ("rigging", job.load.rigging_kg),
+        ("hook gear (counted with the rig)", job.rig.hook.mass_kg),
+    )
     rows = [_load_row(about, name, estimate) for name, estimate in entries]
-    both = [sum(figures) for figures in zip(*(_figures(e) for e in (job.load.mass_kg, job.load.rigging_kg)), strict=True)]
+    both = [
+        sum(figures) for figures in zip(*(_figures(e) for e in (job.load.mass_kg, job.load.rigging_kg)), strict=True)
+    ]
     rows.append(["hook load: load and rigging", *(about.show(value, "kg") for value in both), "the high side is used"])
-    columns = (Column("Load and rigging", 2.2), Column("low", 1.0, "right"), Column("best", 1.0, "right"), Column("high", 1.0, "right"), Column("how known", 1.4))
+    columns = (
+        Column("Load and rigging", 2.2),
+        Column("low", 1.0, "right"),
+        Column("best", 1.0, "right"),
+        Column("high", 1.0, "right"),
+        Column("how known", 1.4),
+    )
     sheet.table(columns, rows, strong=(len(rows) - 1,))
 
 
@@ -123,7 +137,12 @@ def _floor(sheet: Sheet, about: Matter) -> None:
             rows.append([f"fall {way}", "not known"])
         else:
             band = f"{about.show(number.low, 'fall')} to {about.show(number.high, 'fall')}"
-            rows.append([f"fall {way} ({positive} +)", f"{about.show(number.best, 'fall')} ({band}), {KNOWN_WORDS[number.known]}"])
+            rows.append(
+                [
+                    f"fall {way} ({positive} +)",
+                    f"{about.show(number.best, 'fall')} ({band}), {KNOWN_WORDS[number.known]}",
+                ]
+            )
     sheet.table((Column("Floor", 1.0), Column("", 1.3)), rows)
     if not about.job.moves:
         sheet.text("Move: none in the file. Raise, look, set down in this pose only.", SMALL)
@@ -132,10 +151,24 @@ def _floor(sheet: Sheet, about: Matter) -> None:
 def _hands(sheet: Sheet, about: Matter) -> None:
     if about.verdict.balance is None:
         return
-    forces = [force for force in hand_forces(about.job, about.pose) if force.loaded == (about.pose.loaded and force.part != "boom")]
+    forces = [
+        force
+        for force in hand_forces(about.job, about.pose)
+        if force.loaded == (about.pose.loaded and force.part != "boom")
+    ]
     columns = (Column("Push by hand, dry", 1.0), Column("to move", 0.8, "right"), Column("", 1.2))
     over = f"over {about.show(HIGH_HAND_N, 'N')}: too much"
-    sheet.table(columns, [[force.part if force.loaded else f"{force.part}, hook empty", about.show(force.uphill_dry_N, "N"), over if force.too_much else ""] for force in forces])
+    sheet.table(
+        columns,
+        [
+            [
+                force.part if force.loaded else f"{force.part}, hook empty",
+                about.show(force.uphill_dry_N, "N"),
+                over if force.too_much else "",
+            ]
+            for force in forces
+        ],
+    )
     for arm in drift(about.job, about.pose).arms:
         if arm.runs != "still":
             start = "starts by itself" if arm.starts_by_itself else "wants to turn"
@@ -152,12 +185,25 @@ def _state(about: Matter, plans: Sequence[Plan]) -> str:
 def _move(sheet: Sheet, about: Matter, found: Plan) -> None:
     sheet.heading(f"Move: {found.name}: {STATE_WORDS[found.state]}", 50.0)
     rows = [_step(about, number, step) for number, step in enumerate(found.steps, start=1)]
-    columns = (Column("", 0.25), Column("step", 2.2), Column("controls", 0.6), Column("worst use", 0.7, "right"), Column("what rules there", 1.8))
+    columns = (
+        Column("", 0.25),
+        Column("step", 2.2),
+        Column("controls", 0.6),
+        Column("worst use", 0.7, "right"),
+        Column("what rules there", 1.8),
+    )
     sheet.table(columns, rows, strong=() if found.worst_step is None else (found.worst_step,))
     if found.worst_step is not None:
         worst = found.steps[found.worst_step]
-        sheet.text(f"Worst point: step {found.worst_step + 1}, {about.show(worst.peak_share, 'share')} of the way, {about.show(worst.peak_use, 'share')} used (bold above).", SMALL, bold=True)
-    sheet.points([about.fill(objection) for objection in found.objections] + [about.fill(problem) for problem in found.problems], SMALL)
+        sheet.text(
+            f"Worst point: step {found.worst_step + 1}, {about.show(worst.peak_share, 'share')} of the way, {about.show(worst.peak_use, 'share')} used (bold above).",
+            SMALL,
+            bold=True,
+        )
+    sheet.points(
+        [about.fill(objection) for objection in found.objections] + [about.fill(problem) for problem in found.problems],
+        SMALL,
+    )
 
 
 def _step(about: Matter, number: int, result: StepResult) -> list[str]:

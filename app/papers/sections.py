@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from app.papers.paper import Matter
-from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.base.formatting import M_PER_IN, feet_inches
+from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 
 
 def size_words(about: Matter, value_m: float) -> str:

@@ -18,11 +18,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.fields import ChoiceField, QuantityField, TextField, heading
-from engine.shop.edits import REPLACE
 from engine.base.errors import TailweightError
-from engine.shop.first_rig import Wish, sketch
-from engine.schema.model import Estimate, Job, PlateRow, Truck
 from engine.base.formatting import System
+from engine.schema.model import Estimate, Job, PlateRow, Truck
+from engine.shop.edits import REPLACE
+from engine.shop.first_rig import Wish, sketch
 from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
 
 OWN_TRUCK = "the truck that is open"

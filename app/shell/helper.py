@@ -9,22 +9,44 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QBrush, QCloseEvent, QColor, QFont, QFontMetricsF, QKeyEvent, QPainter, QPainterPath, QPaintEvent, QPen, QResizeEvent, QShowEvent
-from PySide6.QtWidgets import QGraphicsScene, QGraphicsView, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import (
+    QBrush,
+    QCloseEvent,
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QKeyEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QShowEvent,
+)
+from PySide6.QtWidgets import (
+    QGraphicsScene,
+    QGraphicsView,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.canvas import ghosts
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.documents.document import Document
+from app.look.theme import Palette, style_sheet
 from app.panels.banner import Banner
 from app.panels.margin import StateWord
 from app.panels.why import filled
-from app.look.theme import Palette, style_sheet
-from engine.explain.dials import Dial, dials
-from engine.explain.overturn import overturning
 from engine.base.formatting import System, show
+from engine.explain.dials import Dial, dials
 from engine.explain.helper_steps import HelperStep, cautions, helper_steps
+from engine.explain.overturn import overturning
 from engine.explain.why import Why
 
 TEXT_SHARE = 1.0 / 34.0
@@ -194,7 +216,11 @@ class HelperView(QWidget):
             label.setWordWrap(True)
             label.setAccessibleName(name)
         self._back, self._on, self._leave = (QPushButton(text) for text in ("◂ Back", "Next ▸", "Leave (Esc)"))
-        for button, name in ((self._back, "step back"), (self._on, "next step"), (self._leave, "leave the helper view")):
+        for button, name in (
+            (self._back, "step back"),
+            (self._on, "next step"),
+            (self._leave, "leave the helper view"),
+        ):
             button.setAccessibleName(name)
             button.installEventFilter(self)
         self._back.clicked.connect(lambda: self.step(-1))

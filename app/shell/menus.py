@@ -10,11 +10,11 @@ from PySide6.QtWidgets import QMenu, QMenuBar
 
 from app.canvas.view import DrawingView
 from app.documents.document import Document
-from app.documents.files import SAMPLES
 from app.documents.file_commands import FileCommands
+from app.documents.files import SAMPLES
 from app.panels.pose import PosePanel
-from app.shell.paper_commands import PAGES, PaperCommands
 from app.papers.titles import TITLES
+from app.shell.paper_commands import PAGES, PaperCommands
 from app.shell.reach_maps import ReachMaps
 from app.shell.telling import Telling
 
@@ -86,7 +86,9 @@ def _edit_menu(window: MenuHost, menu: QMenu) -> None:
     redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
     menu.addActions([undo, redo])
     menu.addSeparator()
-    lengths = add(window, menu, "Drag &lengths of parts", QKeySequence("Ctrl+L"), lambda: window.set_lengths(lengths.isChecked()))
+    lengths = add(
+        window, menu, "Drag &lengths of parts", QKeySequence("Ctrl+L"), lambda: window.set_lengths(lengths.isChecked())
+    )
     lengths.setCheckable(True)
 
 
@@ -116,7 +118,13 @@ def _papers_menu(window: MenuHost, menu: QMenu) -> None:
     papering = window.papering
     printing = QMenu("&Print", menu)
     for kind, title in TITLES.items():
-        add(window, menu, f"{title}...", QKeySequence.StandardKey.Print if kind == "pick" else None, lambda k=kind: papering.ask_pdf(k))
+        add(
+            window,
+            menu,
+            f"{title}...",
+            QKeySequence.StandardKey.Print if kind == "pick" else None,
+            lambda k=kind: papering.ask_pdf(k),
+        )
         add(window, printing, f"{title}...", None, lambda k=kind: papering.print(k))
     menu.addSeparator()
     menu.addMenu(printing)
@@ -132,9 +140,21 @@ def _view_menu(window: MenuHost, menu: QMenu) -> dict[str, QAction]:
     add(window, menu, "&Fit the drawing", QKeySequence("Ctrl+0"), window.fit)
     add(window, menu, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: view.zoom(1.2))
     add(window, menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
-    reach = add(window, menu, "Where the &hook may be", QKeySequence("Ctrl+R"), lambda: window.reach_maps.set_wanted(reach.isChecked()))
+    reach = add(
+        window,
+        menu,
+        "Where the &hook may be",
+        QKeySequence("Ctrl+R"),
+        lambda: window.reach_maps.set_wanted(reach.isChecked()),
+    )
     reach.setCheckable(True)
-    outline = add(window, menu, "&Stay-clear outline", QKeySequence("Ctrl+Shift+L"), lambda: window.telling.set_stay_clear(outline.isChecked()))
+    outline = add(
+        window,
+        menu,
+        "&Stay-clear outline",
+        QKeySequence("Ctrl+Shift+L"),
+        lambda: window.telling.set_stay_clear(outline.isChecked()),
+    )
     outline.setCheckable(True)
     add(window, menu, "Hold this as a &ghost", QKeySequence("Ctrl+G"), window.telling.hold)
     add(window, menu, "&Let the ghost go", QKeySequence("Ctrl+Shift+G"), window.telling.let_go)

@@ -18,9 +18,24 @@ if TYPE_CHECKING:
     from app.shell.telling import Telling
     from engine.rig.check import Check
 
-go_to_point, surroundings, as_built, chart = (lazy("app.panels.go_to_point"), lazy("app.panels.surroundings"), lazy("app.panels.as_built"), lazy("app.panels.chart"))
-worst_case, forms, handling, measure = (lazy("app.panels.worst_case"), lazy("app.panels.forms"), lazy("app.panels.handling"), lazy("app.panels.measure"))
-move, limits_list, pose, rack = (lazy("app.panels.move"), lazy("app.panels.limits_list"), lazy("app.panels.pose"), lazy("app.panels.rack"))
+go_to_point, surroundings, as_built, chart = (
+    lazy("app.panels.go_to_point"),
+    lazy("app.panels.surroundings"),
+    lazy("app.panels.as_built"),
+    lazy("app.panels.chart"),
+)
+worst_case, forms, handling, measure = (
+    lazy("app.panels.worst_case"),
+    lazy("app.panels.forms"),
+    lazy("app.panels.handling"),
+    lazy("app.panels.measure"),
+)
+move, limits_list, pose, rack = (
+    lazy("app.panels.move"),
+    lazy("app.panels.limits_list"),
+    lazy("app.panels.pose"),
+    lazy("app.panels.rack"),
+)
 moment_balance, why = lazy("app.panels.moment_balance"), lazy("app.panels.why")
 
 

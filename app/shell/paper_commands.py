@@ -14,9 +14,9 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 from app.documents.document import Document
 from app.panels.record import ApprovalDialog, LogDialog
 from app.papers.titles import TITLES
-from engine.shop import edits
 from engine.base.errors import TailweightError
 from engine.schema.model import Job
+from engine.shop import edits
 
 if TYPE_CHECKING:
     from app.papers.layout import Sheet
@@ -59,7 +59,9 @@ class PaperCommands(QObject):
         """Ask for a file and write a paper there."""
         title = TITLES[kind]
         folder = Path(str(self._settings.value("folder", str(Path.home()))))
-        name, _ = QFileDialog.getSaveFileName(self._window, f"{title} as PDF", str(folder / f"{title.lower()}.pdf"), PDF_FILTER)
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, f"{title} as PDF", str(folder / f"{title.lower()}.pdf"), PDF_FILTER
+        )
         if name:
             path = Path(name)
             self.write(kind, path if path.suffix else path.with_suffix(".pdf"))
@@ -119,7 +121,13 @@ class PaperCommands(QObject):
 
     def _complain(self, words: str) -> None:
         """A message nobody can overlook."""
-        box = QMessageBox(QMessageBox.Icon.Warning, "Tailweight", "The paper was NOT made.", QMessageBox.StandardButton.Ok, self._window)
+        box = QMessageBox(
+            QMessageBox.Icon.Warning,
+            "Tailweight",
+            "The paper was NOT made.",
+            QMessageBox.StandardButton.Ok,
+            self._window,
+        )
         box.setInformativeText(words)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
 
-from app.workers import worker_tasks
-from app.workers.background import Background
-from app.documents.document import Document
 from app.canvas.reach_layer import washes, words_at
 from app.canvas.view import DrawingView
+from app.documents.document import Document
 from app.look.theme import Palette
+from app.workers import worker_tasks
+from app.workers.background import Background
 from engine.planning.reach import COARSE_M, FINE_M, ReachMap
 
 

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Protocol
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QPainterPath
 
-from app.workers.background import Background
 from app.canvas import ghosts
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
@@ -19,18 +18,19 @@ from app.documents.document import Document
 from app.panels.margin import MarginPanel
 from app.panels.tab_strip import TabStrip
 from app.panels.why import words_of
+from app.workers.background import Background
 from engine.base.lazy import lazy
-from engine.schema.model import Job, Pose
 from engine.explain.overturn import Overturn, overturning
+from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
 
 if TYPE_CHECKING:
-    from app.shell.helper import HelperView
     from app.panels.limits_list import LimitsPanel
     from app.panels.moment_balance import MomentBalancePanel
     from app.panels.why import WhyPanel
-    from engine.planning.remedy import Advice
+    from app.shell.helper import HelperView
     from engine.explain.why import Statement, Why
+    from engine.planning.remedy import Advice
 
 helping, worker_tasks, reasons = lazy("app.shell.helper"), lazy("app.workers.worker_tasks"), lazy("engine.explain.why")
 
@@ -205,5 +205,3 @@ class Telling:
         self.reason.background.close()
         if self.helper is not None:
             self.helper.close()
-
-

@@ -25,22 +25,22 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.shell import panel_registry
-from app.look import theme
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.transform import side
 from app.canvas.view import DrawingView, Ruler
 from app.documents.document import Document
+from app.look import theme
 from app.panels.banner import Banner
 from app.panels.margin import MarginPanel
 from app.panels.page import Page
 from app.panels.tab_strip import TabStrip
-from engine.base.lazy import lazy
-from engine.schema.model import Job
-from engine.rig.kinematics import drawn
+from app.shell import panel_registry
 from engine.base.formatting import fill
+from engine.base.lazy import lazy
+from engine.rig.kinematics import drawn
+from engine.schema.model import Job
 
 if TYPE_CHECKING:
     from app.canvas.gestures import Gesture, LengthGesture
@@ -48,9 +48,21 @@ if TYPE_CHECKING:
     from engine.rig.check import Check
 
 # None of these is on the first paint.
-surroundings, arm_drift, edits = lazy("app.panels.surroundings"), lazy("engine.handling.arm_drift"), lazy("engine.shop.edits")
-file_commands, paper_commands, telling = lazy("app.documents.file_commands"), lazy("app.shell.paper_commands"), lazy("app.shell.telling")
-gestures, measures, typing_on = lazy("app.canvas.gestures"), lazy("app.canvas.measures"), lazy("app.panels.figure_editor")
+surroundings, arm_drift, edits = (
+    lazy("app.panels.surroundings"),
+    lazy("engine.handling.arm_drift"),
+    lazy("engine.shop.edits"),
+)
+file_commands, paper_commands, telling = (
+    lazy("app.documents.file_commands"),
+    lazy("app.shell.paper_commands"),
+    lazy("app.shell.telling"),
+)
+gestures, measures, typing_on = (
+    lazy("app.canvas.gestures"),
+    lazy("app.canvas.measures"),
+    lazy("app.panels.figure_editor"),
+)
 first_rig, keys, menus = lazy("app.shell.first_rig"), lazy("app.panels.keys"), lazy("app.shell.menus")
 reach_maps, warm_up = lazy("app.shell.reach_maps"), lazy("app.workers.warm_up")
 
@@ -286,7 +298,12 @@ class Window(QMainWindow):
         for drawing, view in ((self.side_drawing, self.side_view), (self.plan_drawing, self.plan_view)):
             drawing.painted_often = True
             drawing.set_scale(view.px_per_mm, view.seen())  # a sheet moved by hand is not fitted anew below
-        themed = [self.banner, self.margin, *(_inside(page) for page in self.tabs.made()), *([self.reach_maps] if self._complete else [])]
+        themed = [
+            self.banner,
+            self.margin,
+            *(_inside(page) for page in self.tabs.made()),
+            *([self.reach_maps] if self._complete else []),
+        ]
         for part in themed:
             if hasattr(part, "set_theme"):
                 part.set_theme(self._colours)

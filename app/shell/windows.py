@@ -14,8 +14,8 @@ from app.shell.window import Window
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
-    from app.panels.recovered import RecoveredSheet
     from app.documents.recovery import LeftBehind
+    from app.panels.recovered import RecoveredSheet
 
 recovered, recovery = lazy("app.panels.recovered"), lazy("app.documents.recovery")
 
@@ -50,7 +50,11 @@ class Windows(QObject):
     def show_holder(self, path: Path, asking: QWidget) -> bool:
         """Bring the other window that has this file open to the front; ``False`` if there is none."""
         for window in self.all:
-            if window is not asking and window.document.path is not None and files.same_file(path, window.document.path):
+            if (
+                window is not asking
+                and window.document.path is not None
+                and files.same_file(path, window.document.path)
+            ):
                 window.showNormal() if window.isMinimized() else window.show()
                 window.raise_()
                 window.activateWindow()

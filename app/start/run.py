@@ -10,12 +10,12 @@ from PySide6.QtCore import QSettings, QSize
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.documents import files
-from app.shell import crash_reports
-from app.start.collector import Collector
 from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
+from app.shell import crash_reports
 from app.shell.window import Window
 from app.shell.windows import Windows
+from app.start.collector import Collector
 from engine.base.errors import RigFileError, TailweightError
 from engine.base.lazy import lazy
 from engine.schema.model import Job, find_pose
@@ -48,7 +48,9 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
         size = _size(options.size)
         image = grabbed(application, document, size, options.look or "light", options.text or 100, options.show)
         if not image.save(str(options.picture)):
-            raise RigFileError(str(options.picture), "a picture file that can be written, such as out.png", "one that cannot")
+            raise RigFileError(
+                str(options.picture), "a picture file that can be written, such as out.png", "one that cannot"
+            )
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT

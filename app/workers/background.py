@@ -151,7 +151,9 @@ class Background(QObject):
             return
         error = future.exception()
         try:
-            self._came.emit(number, None if error else future.result(), "" if error is None else str(error) or type(error).__name__)
+            self._came.emit(
+                number, None if error else future.result(), "" if error is None else str(error) or type(error).__name__
+            )
         except RuntimeError:
             return  # the window is gone
 

@@ -14,8 +14,8 @@ import threading
 from PySide6.QtCore import QObject, QTimer
 
 from app.documents.document import Document
-from engine.worst_case import evaluator
 from engine.schema.model import Job, Pose
+from engine.worst_case import evaluator
 
 QUIET_MS = 400
 """How long the rig must not have changed."""
@@ -44,7 +44,9 @@ class WarmUp(QObject):
     def _wait(self, document: Document) -> None:
         job = document.job
         parts = (job.truck, job.rig, job.load, job.policy, job.approval, *(arm.fitted for arm in document.pose.arms))
-        if len(parts) != len(self._parts) or any(one is not other for one, other in zip(parts, self._parts, strict=True)):
+        if len(parts) != len(self._parts) or any(
+            one is not other for one, other in zip(parts, self._parts, strict=True)
+        ):
             self._parts = parts
             self._timer.start()
 

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from app.workers.background import tell
-from engine.planning.inverse_kinematics import NEAR_M, Solution, solutions_to
 from engine.base.geometry import Vec
+from engine.planning.inverse_kinematics import NEAR_M, Solution, solutions_to
 from engine.planning.load_chart import Chart, load_chart
-from engine.schema.model import Job, Move, Pose
 from engine.planning.move import Plan
 from engine.planning.move import plan as plan_of
-from engine.planning.stock_search import StockSearch, search
 from engine.planning.reach import ReachMap, View, reach_map
 from engine.planning.remedy import Advice, remedies
+from engine.planning.stock_search import StockSearch, search
 from engine.planning.stopping import Fastest
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
+from engine.schema.model import Job, Move, Pose
 
 
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 LONGEST_PART = 400
 """Characters of one part of a message; a damaged file can have keys and values of any length."""
 

@@ -21,7 +21,6 @@ PA_PER_KSI = 6_894_757.293168361
 M_S_PER_KMH, M_S_PER_MPH = 1.0 / 3.6, 0.44704
 
 
-
 def show(value: float, kind: str, system: System) -> str:
     """A number with its unit, rounded as a person on the shop floor reads it.
 

@@ -293,7 +293,7 @@ def _clip(a: Any, least: Any, most: Any) -> Interval:
 
 
 def _isnan(a: Interval) -> Maybe:
-    return a != a  # noqa: PLR0124
+    return a != a
 
 
 _UFUNCS: dict[np.ufunc, Callable[..., Any]] = {

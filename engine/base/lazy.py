@@ -15,7 +15,7 @@ from typing import Any
 class LazyModule:
     """Stands for a module until it is needed, and then hands on everything of it."""
 
-    __slots__ = ("_name", "_module")
+    __slots__ = ("_module", "_name")
 
     def __init__(self, name: str) -> None:
         self._name = name

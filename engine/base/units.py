@@ -52,8 +52,28 @@ _KINDS: dict[str, tuple[str, str, str]] = {
 }
 
 DEFAULT_UNIT: dict[System, dict[str, str]] = {
-    "metric": {"length": "m", "mass": "kg", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "MPa", "count": "", "speed": "km/h"},
-    "us": {"length": "in", "mass": "lb", "angle": "deg", "fall": "%", "share": "%", "ratio": "", "stress": "ksi", "count": "", "speed": "mph"},
+    "metric": {
+        "length": "m",
+        "mass": "kg",
+        "angle": "deg",
+        "fall": "%",
+        "share": "%",
+        "ratio": "",
+        "stress": "MPa",
+        "count": "",
+        "speed": "km/h",
+    },
+    "us": {
+        "length": "in",
+        "mass": "lb",
+        "angle": "deg",
+        "fall": "%",
+        "share": "%",
+        "ratio": "",
+        "stress": "ksi",
+        "count": "",
+        "speed": "mph",
+    },
 }
 """Unit a bare typed number is taken in; the field says which beside it."""
 
@@ -73,12 +93,23 @@ _FEET_INCHES = re.compile(
     \s*(?P<inch>in|inch|inches|"|″|'')?\s*$""",
     re.VERBOSE | re.IGNORECASE,
 )
-_ONE_IN = re.compile(r"^\s*(?P<sign>-)?\s*(?P<rise>\d+(?:\.\d+)?)\s*(?:in|:|/)\s*(?P<run>\d+(?:\.\d+)?)\s*$", re.IGNORECASE)
-_NUMBER_UNIT = re.compile(r"^\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(?P<unit>[^\d\s].*?)?\s*$", re.IGNORECASE)
+_ONE_IN = re.compile(
+    r"^\s*(?P<sign>-)?\s*(?P<rise>\d+(?:\.\d+)?)\s*(?:in|:|/)\s*(?P<run>\d+(?:\.\d+)?)\s*$", re.IGNORECASE
+)
+_NUMBER_UNIT = re.compile(
+    r"^\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(?P<unit>[^\d\s].*?)?\s*$", re.IGNORECASE
+)
 _PLAIN_UNIT = re.compile(r"^[A-Za-z]+$")
 """A unit is one word; anything else is no unit of these quantities, and is not given to the units library to puzzle over."""
 
-_M_S_PER = {"km/h": M_S_PER_KMH, "kmh": M_S_PER_KMH, "mph": M_S_PER_MPH, "mi/h": M_S_PER_MPH, "m/s": 1.0, "ft/s": 0.3048}
+_M_S_PER = {
+    "km/h": M_S_PER_KMH,
+    "kmh": M_S_PER_KMH,
+    "mph": M_S_PER_MPH,
+    "mi/h": M_S_PER_MPH,
+    "m/s": 1.0,
+    "ft/s": 0.3048,
+}
 """Units of speed: two words each, so they are read here."""
 
 _UNIT_WORDS = {
@@ -117,7 +148,9 @@ def parse(text: str, kind: str, system: System = "metric", where: str = "entry")
         raise UnitError(where, expected, "nothing")
     text = text.replace("\u2212", "-").replace("\u2013", "-").replace("\u00a0", " ").replace("\u202f", "")
     if re.search(r"\d,\d{3}(?!\d)", text):
-        raise UnitError(where, expected, f"{text.strip()!r}", "Write it without the comma, or with a point for decimals.")
+        raise UnitError(
+            where, expected, f"{text.strip()!r}", "Write it without the comma, or with a point for decimals."
+        )
     text = text.replace(",", ".")
     value = _special(text, kind, system)
     if value is None:

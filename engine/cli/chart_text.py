@@ -7,10 +7,10 @@ import io
 import math
 
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
+from engine.base.formatting import System, show
+from engine.cli.report import BESIDE_ALLOWED
 from engine.planning.load_chart import Chart
 from engine.schema.model import Job
-from engine.cli.report import BESIDE_ALLOWED
-from engine.base.formatting import System, show
 
 
 def as_csv(job: Job, chart: Chart, system: System) -> str:
@@ -20,12 +20,20 @@ def as_csv(job: Job, chart: Chart, system: System) -> str:
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    approval = NOT_APPROVED if job.approval is None else f"Approval entered: {job.approval.reference}, {job.approval.date}"
+    approval = (
+        NOT_APPROVED if job.approval is None else f"Approval entered: {job.approval.reference}, {job.approval.date}"
+    )
     writer.writerow([f"{SIGNAL_WORD}: {CAUTION}"])
     writer.writerow([approval])
     writer.writerow([f"{job.name}, rig {job.rig.name} {job.rig.serial}, revision {job.rig.revision}"])
-    writer.writerow([f"Allowed load at the hook, rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted. {BESIDE_ALLOWED}"])
-    writer.writerow(["arm pose", "pin hole", "boom out", "hook height", "reach from front axle", "allowed load", "gives first"])
+    writer.writerow(
+        [
+            f"Allowed load at the hook, rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted. {BESIDE_ALLOWED}"
+        ]
+    )
+    writer.writerow(
+        ["arm pose", "pin hole", "boom out", "hook height", "reach from front axle", "allowed load", "gives first"]
+    )
     for which, arm_set in enumerate(chart.arm_sets if not chart.problems else ()):
         for column, hole in enumerate(chart.holes):
             for row, height_m in enumerate(chart.hook_heights_m):

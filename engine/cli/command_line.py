@@ -15,9 +15,9 @@ import io
 import sys
 from collections.abc import Sequence
 
+from engine.base.errors import TailweightError
 from engine.cli import parts_text, plan_commands, report, truck_text
 from engine.schema import rig_file
-from engine.base.errors import TailweightError
 from engine.schema.model import Job, find_pose
 from engine.worst_case.verdict import evaluate
 
@@ -46,7 +46,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
     printed = parts_text if options.command == "parts" else report
-    text = printed.as_json(job, pose, verdict) if options.json else printed.as_text(job, pose, verdict, options.units or job.units)
+    text = (
+        printed.as_json(job, pose, verdict)
+        if options.json
+        else printed.as_text(job, pose, verdict, options.units or job.units)
+    )
     print(text)
     if any(problem.kind == "impossible" for problem in verdict.problems):
         return EXIT_BAD_INPUT
@@ -68,7 +72,10 @@ def _print_anything() -> None:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="python -m engine", description="Balance and limits of a lifting jib on a fork-lift truck. Planning help only.")
+    parser = argparse.ArgumentParser(
+        prog="python -m engine",
+        description="Balance and limits of a lifting jib on a fork-lift truck. Planning help only.",
+    )
     commands = parser.add_subparsers(dest="command", required=True)
     for name, words in COMMANDS.items():
         command = commands.add_parser(name, help=words)
@@ -76,7 +83,8 @@ def _parser() -> argparse.ArgumentParser:
         if name != "truck":
             command.add_argument("--pose", help="name of the pose; the first one if left out")
         command.add_argument("--json", action="store_true", help="print JSON in SI units")
-        command.add_argument("--units", choices=("metric", "us"), help="units of the text; those of the file if left out")
+        command.add_argument(
+            "--units", choices=("metric", "us"), help="units of the text; those of the file if left out"
+        )
     plan_commands.add(commands)
     return parser
-

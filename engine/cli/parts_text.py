@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from engine.cli import report
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
+from engine.base.formatting import System, fill, show
+from engine.cli import report
 from engine.rig.check import Check
 from engine.schema.model import Job, Pose
-from engine.base.formatting import System, fill, show
 from engine.worst_case.verdict import STATE_WORDS, Verdict
 
 _SHOWN_UNIT = {"N": "N", "Nm": "Nm", "Pa": "Pa", "kg": "kg", "m": "length", "": "share"}

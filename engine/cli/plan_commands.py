@@ -8,13 +8,13 @@ from __future__ import annotations
 import argparse
 import sys
 
-from engine.cli import chart_text, plan_text
 from engine.base.errors import TailweightError
+from engine.cli import chart_text, plan_text
 from engine.planning.load_chart import load_chart
-from engine.schema.model import Job, Move, find_pose
 from engine.planning.move import plan
 from engine.planning.reach import FINE_M, reach_map
 from engine.planning.sweep import Tell
+from engine.schema.model import Job, Move, find_pose
 
 EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 
@@ -38,7 +38,12 @@ def add(commands: argparse._SubParsersAction) -> None:
     move = _command(commands, "move", "the smallest margin on a whole move")
     move.add_argument("--move", help="name of the move; the first one if left out")
     move.add_argument("--poses", nargs="+", metavar="POSE", help="poses in order, instead of a move of the file")
-    move.add_argument("--controls", choices=("driver", "helper", "nobody"), default="nobody", help="who sits at the controls while --poses are moved by hand")
+    move.add_argument(
+        "--controls",
+        choices=("driver", "helper", "nobody"),
+        default="nobody",
+        help="who sits at the controls while --poses are moved by hand",
+    )
 
 
 def _command(commands: argparse._SubParsersAction, name: str, words: str) -> argparse.ArgumentParser:
@@ -74,7 +79,11 @@ def _reach(job: Job, options: argparse.Namespace) -> int:
     if not 0.01 <= options.cell <= 1.0:
         raise TailweightError("--cell", "a cell from 0.01 to 1 m", f"{options.cell:g}")
     found = reach_map(job, find_pose(job, options.pose), options.view, options.cell, tell=_progress("reach"))
-    print(plan_text.reach_json(job, found) if options.json else plan_text.reach_text(job, found, options.units or job.units))
+    print(
+        plan_text.reach_json(job, found)
+        if options.json
+        else plan_text.reach_text(job, found, options.units or job.units)
+    )
     if found.problems:
         return _refused(found.problems)
     return EXIT_WITHIN if found.allowed.any() else EXIT_NOT_WITHIN
@@ -82,7 +91,9 @@ def _reach(job: Job, options: argparse.Namespace) -> int:
 
 def _move(job: Job, options: argparse.Namespace) -> int:
     found = plan(job, _chosen_move(job, options), tell=_progress("move"))
-    print(plan_text.move_json(job, found) if options.json else plan_text.move_text(job, found, options.units or job.units))
+    print(
+        plan_text.move_json(job, found) if options.json else plan_text.move_text(job, found, options.units or job.units)
+    )
     if found.problems:
         return _refused(found.problems)
     return EXIT_WITHIN if found.state == "WITHIN" else EXIT_NOT_WITHIN

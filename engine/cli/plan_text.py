@@ -9,16 +9,20 @@ from typing import Any
 import numpy as np
 
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
-from engine.rig.check import Problem
+from engine.base.formatting import System, fill, show
+from engine.cli.report import BESIDE_ALLOWED
 from engine.planning.load_chart import Chart
-from engine.schema.model import Job
 from engine.planning.move import Plan, StepResult
 from engine.planning.reach import ReachMap
-from engine.cli.report import BESIDE_ALLOWED
-from engine.base.formatting import System, fill, show
+from engine.rig.check import Problem
+from engine.schema.model import Job
 from engine.worst_case.verdict import STATE_WORDS
 
-CONTROLS_WORDS = {"driver": "driver at the controls", "helper": "helper at the controls", "nobody": "nobody at the controls"}
+CONTROLS_WORDS = {
+    "driver": "driver at the controls",
+    "helper": "helper at the controls",
+    "nobody": "nobody at the controls",
+}
 
 ALLOWED_MARK, OVER_MARK, NONE_MARK = "#", "-", " "
 """Marks of a map printed in letters: allowed, reached but over a limit, out of reach."""
@@ -78,7 +82,8 @@ def chart_json(job: Job, chart: Chart) -> str:
             "reach_m": _numbers(chart.reach_m),
             "lift_m": _numbers(np.where(np.isnan(chart.allowed_kg), np.nan, chart.lift_m)),
             "governing": [
-                [[chart.names[index] if index >= 0 else None for index in row] for row in rows] for rows in chart.governing
+                [[chart.names[index] if index >= 0 else None for index in row] for row in rows]
+                for rows in chart.governing
             ],
         }
     )
@@ -90,14 +95,26 @@ def chart_text(job: Job, chart: Chart, system: System) -> str:
     if chart.problems:
         return "\n".join([*lines, "", *_problem_lines(chart.problems, system)])
     rigging = show(job.load.rigging_kg.best, "kg", system)
-    lines += ["", f"Allowed load at the hook, rounded down, rigging of {rigging} already counted.", f"  {BESIDE_ALLOWED}"]
+    lines += [
+        "",
+        f"Allowed load at the hook, rounded down, rigging of {rigging} already counted.",
+        f"  {BESIDE_ALLOWED}",
+    ]
     used = sorted({int(index) for index in chart.governing.ravel() if index >= 0})
     letters = {index: _letter(number) for number, index in enumerate(used)}
     for which, arm_set in enumerate(chart.arm_sets):
-        lines += ["", arm_set.name, _row("hole, out", [f"hook {show(height, 'm', system)}" for height in chart.hook_heights_m])]
+        lines += [
+            "",
+            arm_set.name,
+            _row("hole, out", [f"hook {show(height, 'm', system)}" for height in chart.hook_heights_m]),
+        ]
         for hole, out_m in enumerate(chart.out_m):
             cells = [
-                _cell(float(chart.allowed_kg[which, hole, column]), letters.get(int(chart.governing[which, hole, column]), ""), system)
+                _cell(
+                    float(chart.allowed_kg[which, hole, column]),
+                    letters.get(int(chart.governing[which, hole, column]), ""),
+                    system,
+                )
                 for column in range(len(chart.hook_heights_m))
             ]
             lines.append(_row(f"{chart.holes[hole]:>2}, {show(out_m, 'm', system)}", cells))
@@ -178,7 +195,8 @@ def move_json(job: Job, plan: Plan) -> str:
             "state": plan.state,
             "problems": _problems(plan.problems),
             "objections": [
-                {"step": one.step + 1, "stops": one.stops, "words": fill(one.words, one.numbers, "metric")} for one in plan.objections
+                {"step": one.step + 1, "stops": one.stops, "words": fill(one.words, one.numbers, "metric")}
+                for one in plan.objections
             ],
             "worst_step": None if plan.worst_step is None else plan.worst_step + 1,
             "steps": [_step_values(result) for result in plan.steps],
@@ -197,12 +215,15 @@ def _step_values(result: StepResult) -> dict[str, Any]:
         "peak_at": result.peak_share,
         "bound_use": _number(result.bound_use),
         "rules": [
-            {"from": one.from_share, "to": one.to_share, "rules": one.rules, "use": _number(one.use)} for one in result.stretches
+            {"from": one.from_share, "to": one.to_share, "rules": one.rules, "use": _number(one.use)}
+            for one in result.stretches
         ],
         "fall_along": list(result.fall_along),
         "fall_across": list(result.fall_across),
         "push_N": result.push_N,
-        "gaps": [{"part": gap.part, "object": gap.object, "clear_m": gap.clear_m, "at": gap.share} for gap in result.gaps],
+        "gaps": [
+            {"part": gap.part, "object": gap.object, "clear_m": gap.clear_m, "at": gap.share} for gap in result.gaps
+        ],
         "at": _numbers(result.share),
         "use": _numbers(result.use),
         "rear_weight_left_kg": _numbers(result.rear_kg),
@@ -221,7 +242,10 @@ def move_text(job: Job, plan: Plan, system: System) -> str:
     lines = [*_head(job), f"Move {plan.name!r}", "", f"{plan.state}: {STATE_WORDS[plan.state]}"]
     lines += _problem_lines(plan.problems, system)
     for index, result in enumerate(plan.steps):
-        lines += ["", f"{index + 1}. {fill(result.step.words, result.step.numbers, system)} ({CONTROLS_WORDS[result.step.controls]})"]
+        lines += [
+            "",
+            f"{index + 1}. {fill(result.step.words, result.step.numbers, system)} ({CONTROLS_WORDS[result.step.controls]})",
+        ]
         lines.append(
             f"   greatest use {_up(result.peak_use)} at {show(result.peak_share, 'share', system)} of the way "
             f"(proven nowhere over {_up(result.bound_use)}); "
@@ -236,9 +260,13 @@ def move_text(job: Job, plan: Plan, system: System) -> str:
             lines.append(f"   push at the arm's end up to {show(result.push_N, 'N', system)} (hinge dry)")
         for objection in plan.objections:
             if objection.step == index:
-                lines.append(f"   {'STOP: ' if objection.stops else 'Mind: '}{fill(objection.words, objection.numbers, system)}")
+                lines.append(
+                    f"   {'STOP: ' if objection.stops else 'Mind: '}{fill(objection.words, objection.numbers, system)}"
+                )
     if plan.worst_step is not None:
         worst = plan.steps[plan.worst_step]
-        lines += ["", f"Worst: step {plan.worst_step + 1}, {show(worst.peak_share, 'share', system)} of the way, {show(worst.peak_use, 'share', system)}"]
+        lines += [
+            "",
+            f"Worst: step {plan.worst_step + 1}, {show(worst.peak_share, 'share', system)} of the way, {show(worst.peak_use, 'share', system)}",
+        ]
     return "\n".join(lines)
-

@@ -6,14 +6,14 @@ import json
 import math
 from typing import Any
 
-from engine.limits import balance
-from engine.cli import worst_text
-from engine.limits.balance import Balance, TipLine
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
-from engine.rig.check import Check, Problem
-from engine.schema.model import Job, Pose, find_floor
-from engine.rig.kinematics import hole_out_m
 from engine.base.formatting import System, fill, show
+from engine.cli import worst_text
+from engine.limits import balance
+from engine.limits.balance import Balance, TipLine
+from engine.rig.check import Check, Problem
+from engine.rig.kinematics import hole_out_m
+from engine.schema.model import Job, Pose, find_floor
 from engine.worst_case.verdict import STATE_WORDS, Verdict
 
 BESIDE_ALLOWED = (
@@ -120,7 +120,10 @@ def _floor_known(job: Job, pose: Pose) -> bool:
 
 
 def _combined(weighed: Balance) -> dict[str, float | None]:
-    return {"mass_kg": _number(weighed.combined_kg), **dict(zip(("x_m", "y_m", "z_m"), _vector(weighed.combined_m), strict=True))}
+    return {
+        "mass_kg": _number(weighed.combined_kg),
+        **dict(zip(("x_m", "y_m", "z_m"), _vector(weighed.combined_m), strict=True)),
+    }
 
 
 def _line(line: TipLine) -> dict[str, Any]:
@@ -163,7 +166,13 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     lines = [f"{SIGNAL_WORD}: {CAUTION}"]
     if job.approval is None:
         lines.append(NOT_APPROVED)
-    lines += ["", f"{job.name}", f"Pose {pose.name!r}: {pose_words(job, pose, system)}", "", f"{verdict.state}: {STATE_WORDS[verdict.state]}"]
+    lines += [
+        "",
+        f"{job.name}",
+        f"Pose {pose.name!r}: {pose_words(job, pose, system)}",
+        "",
+        f"{verdict.state}: {STATE_WORDS[verdict.state]}",
+    ]
     lines += [f"  {problem.where}: {fill(problem.words, problem.numbers, system)}" for problem in verdict.problems]
     if verdict.governing is not None:
         allowed = show(verdict.allowed_load_kg, "kg_down", system)
@@ -178,7 +187,9 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     if verdict.checks:
         lines += ["", "Limits, by use:"]
         for check in sorted(verdict.checks, key=lambda check: -float(check.use)):
-            lines.append(f"  {show(float(check.use), 'share', system):>7}  {name_of(check)}: {fill(check.words, check.numbers, system)}")
+            lines.append(
+                f"  {show(float(check.use), 'share', system):>7}  {name_of(check)}: {fill(check.words, check.numbers, system)}"
+            )
     lines += cautions_text(verdict, system)
     return "\n".join(lines)
 

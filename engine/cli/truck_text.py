@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from engine.shop import trial_lift, truck_measurement
-from engine.schema.uncertainty_bands import Kind, low_high
 from engine.base.errors import TailweightError
-from engine.schema.model import Estimate, Job, Known, Truck
 from engine.base.formatting import System, fill, show
+from engine.schema.model import Estimate, Job, Known, Truck
+from engine.schema.uncertainty_bands import Kind, low_high
+from engine.shop import trial_lift, truck_measurement
 from engine.shop.truck_measurement import Contradiction, DerivedValue
 
 KNOWN_WORDS: dict[Known, str] = {
@@ -69,7 +69,9 @@ class _Trials:
 
 def all_contradictions(job: Job, fit: trial_lift.Fit | None) -> tuple[Contradiction, ...]:
     """Everything in the truck's data that does not agree, trial lifts included."""
-    return truck_measurement.contradictions(job.truck) + (trial_lift.contradictions(job, fit) if fit is not None else ())
+    return truck_measurement.contradictions(job.truck) + (
+        trial_lift.contradictions(job, fit) if fit is not None else ()
+    )
 
 
 # ---------------------------------------------------------------- JSON
@@ -94,14 +96,16 @@ def as_dict(job: Job) -> dict[str, Any]:
         "entries": [_entry_dict(name, estimate, kind, unit) for name, estimate, kind, unit in entries(truck)],
         "aboard": [{"name": body.name, "counted": body.counted} for body in truck.aboard],
         "plate": [
-            {"rated_kg": row.rated_kg, "load_centre_m": row.load_centre_m, "lift_m": row.lift_m} for row in truck.plate.rows
+            {"rated_kg": row.rated_kg, "load_centre_m": row.load_centre_m, "lift_m": row.lift_m}
+            for row in truck.plate.rows
         ]
         if truck.plate
         else None,
         "fork_strength_left": truck_measurement.fork_strength_left(truck.forks.thickness_m, truck.forks.worn_m),
         "bounds": [_said(found.words, found.numbers) for found in bounds(truck)],
         "contradictions": [
-            {"where": each.where, "words": _said(each.words, each.numbers)} for each in all_contradictions(job, trials.fit)
+            {"where": each.where, "words": _said(each.words, each.numbers)}
+            for each in all_contradictions(job, trials.fit)
         ],
         "trial": _trial_dict(trials),
     }
@@ -129,10 +133,18 @@ def _trial_dict(trials: _Trials) -> dict[str, Any] | None:
         "centre_forward_m": fit.forward_m,
         "off_m": fit.off_m,
         "readings": [
-            {"load_kg": r.lift.load_kg, "predicted_kg": r.predicted_kg, "measured_kg": r.lift.rear_kg, "residual_kg": left}
+            {
+                "load_kg": r.lift.load_kg,
+                "predicted_kg": r.predicted_kg,
+                "measured_kg": r.lift.rear_kg,
+                "residual_kg": left,
+            }
             for r, left in zip(fit.readings, fit.residuals_kg, strict=True)
         ],
-        "corrected": {"front_axle_kg": fit.corrected.front_axle_kg.best, "rear_axle_kg": fit.corrected.rear_axle_kg.best}
+        "corrected": {
+            "front_axle_kg": fit.corrected.front_axle_kg.best,
+            "rear_axle_kg": fit.corrected.rear_axle_kg.best,
+        }
         if fit.corrected
         else None,
     }

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from engine.rig.check import Check
-from engine.worst_case.worst_case import Cost, WorstCase, rank, settling
 from engine.base.formatting import System, show
+from engine.rig.check import Check
 from engine.worst_case.verdict import STATE_WORDS, Verdict
+from engine.worst_case.worst_case import Cost, WorstCase, rank, settling
 
 
 def best_dict(verdict: Verdict) -> dict[str, Any] | None:
@@ -70,7 +70,9 @@ def buys_words(cost: Cost, worst: WorstCase, check: Check, state: str, system: S
     now, then = (show(use, "share", system) for use in (worst.use[worst.worst_index], cost.use_then))
     if now == then:
         return None
-    return f"{cost.entry.advice}: the use of {_name(check)} comes down from {now} to {then}, if it comes out as entered."
+    return (
+        f"{cost.entry.advice}: the use of {_name(check)} comes down from {now} to {then}, if it comes out as entered."
+    )
 
 
 def text(verdict: Verdict, system: System) -> list[str]:

@@ -17,16 +17,16 @@ from collections.abc import Iterator
 import msgspec
 import numpy as np
 
-from engine.limits import balance
-from engine.limits.approval import approved_load_kg
-from engine.rig.deflection import place_bent
 from engine.base.geometry import Array, Vec
-from engine.limits.all_limits import leaned
-from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
-from engine.schema.model import ArmPose, Job, Pose
 from engine.explain.placard import Placard, placard_arm_sets, placard_of, square_arm_sets
-from engine.rig.kinematics import Figures, figures, hole_out_m, place
+from engine.limits import balance
+from engine.limits.all_limits import leaned
+from engine.limits.approval import approved_load_kg
+from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
+from engine.rig.deflection import place_bent
 from engine.rig.feasibility import usable_holes
+from engine.rig.kinematics import Figures, figures, hole_out_m, place
+from engine.schema.model import ArmPose, Job, Pose
 
 REPLACE = msgspec.structs.replace
 
@@ -180,7 +180,14 @@ def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:
             worst = float(use[hole, lift, tilt])
             if line.name in best and best[line.name].use >= worst:
                 continue
-            stance = REPLACE(pose, arms=arm_set.arms, hole=holes[hole], free_out_m=None, lift_m=float(lifts[lift]), tilt_rad=float(tilts[tilt]))
+            stance = REPLACE(
+                pose,
+                arms=arm_set.arms,
+                hole=holes[hole],
+                free_out_m=None,
+                lift_m=float(lifts[lift]),
+                tilt_rad=float(tilts[tilt]),
+            )
             hook = place(job, figures(job, stance)).hook_m
             best[line.name] = WorstPose(line=line.name, use=worst, pose=stance, arms=arm_set.name, hook_m=hook)
     return tuple(best.values())

@@ -11,11 +11,11 @@ from __future__ import annotations
 import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2
-from engine.schema.model import Job, Pose
 from engine.explain.overturn import WAY_WORDS, overturning
-from engine.worst_case.verdict import Verdict
-from engine.handling.moment_balance import first_to_go
 from engine.explain.why import Statement, Why
+from engine.handling.moment_balance import first_to_go
+from engine.schema.model import Job, Pose
+from engine.worst_case.verdict import Verdict
 
 LOW_HOOK_M = 1.8
 """Above this the hook's height is a caution of its own (common practice, no source)."""
@@ -77,8 +77,14 @@ def _tips(verdict: Verdict) -> Statement:
     taken = _bare_kg(verdict) - float(verdict.balance.rear_kg)
     numbers = {"taken": abs(taken), "reach": float(verdict.placed.hook_m.x)}
     if taken < 0.0:
-        return Statement(words="Rig and load put {taken:kg} more on the back wheels; the hook is {reach:m} from the front wheels.", numbers=numbers)
-    return Statement(words="Rig and load take {taken:kg} off the back wheels, with the hook {reach:m} ahead of the front wheels.", numbers=numbers)
+        return Statement(
+            words="Rig and load put {taken:kg} more on the back wheels; the hook is {reach:m} from the front wheels.",
+            numbers=numbers,
+        )
+    return Statement(
+        words="Rig and load take {taken:kg} off the back wheels, with the hook {reach:m} ahead of the front wheels.",
+        numbers=numbers,
+    )
 
 
 def _left(job: Job, pose: Pose, verdict: Verdict) -> Statement:
@@ -92,7 +98,9 @@ def _left(job: Job, pose: Pose, verdict: Verdict) -> Statement:
         "part": verdict.governing.part,
         "allowed": verdict.allowed_load_kg,
     }
-    words = "Back wheels have {rear:kg} left, the light front wheel {light:kg}; the {part} allows {allowed:kg_down} here."
+    words = (
+        "Back wheels have {rear:kg} left, the light front wheel {light:kg}; the {part} allows {allowed:kg_down} here."
+    )
     if pose.loaded and load_kg > 0.0:
         numbers |= {"times": standing.tipping_load_kg / load_kg, "way": WAY_WORDS[first_to_go(verdict.balance).name]}
         words += " It would go over {way} if the load were {times:ratio} times as heavy."

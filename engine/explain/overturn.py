@@ -11,11 +11,11 @@ from typing import Literal
 
 import msgspec
 
+from engine.base.geometry import Vec, cos, sin
 from engine.limits import balance
+from engine.limits.all_limits import leaned
 from engine.limits.balance import TipLine
 from engine.rig.deflection import place_bent
-from engine.base.geometry import Vec, cos, sin
-from engine.limits.all_limits import leaned
 from engine.schema.model import Job
 from engine.worst_case.verdict import Verdict
 
@@ -27,7 +27,12 @@ BASIS_WORDS: dict[Basis, str] = {
     "worst": "with every weight at its worst",
 }
 
-WAY_WORDS = {"front": "forwards", "rear": "backwards", "left side": "sideways to the left", "right side": "sideways to the right"}
+WAY_WORDS = {
+    "front": "forwards",
+    "rear": "backwards",
+    "left side": "sideways to the left",
+    "right side": "sideways to the right",
+}
 """The way a truck goes over each line, as a person says it."""
 
 START_RAD = 0.14
@@ -89,7 +94,9 @@ def _kept_with_allowances(verdict: Verdict) -> bool:
     Their demand is the load moment or more, so this never says so where something has gone.
     """
     tipping = [check for check in verdict.checks if check.kind.startswith("tipping, ")]
-    return not verdict.checks or (bool(tipping) and all(float(check.demand) < float(check.numbers["hold"]) for check in tipping))
+    return not verdict.checks or (
+        bool(tipping) and all(float(check.demand) < float(check.numbers["hold"]) for check in tipping)
+    )
 
 
 def _gone(lines: tuple[TipLine, ...], basis: Basis) -> Overturn | None:

@@ -12,10 +12,10 @@ import msgspec
 import numpy as np
 
 from engine.limits.approval import LIFT_TOLERANCE_M, approved_load_kg
-from engine.schema.uncertainty_bands import TAPE_M
-from engine.rig.check import Problem
 from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
+from engine.rig.check import Problem
 from engine.schema.model import ArmPose, Job, Pose
+from engine.schema.uncertainty_bands import TAPE_M
 
 REPLACE = msgspec.structs.replace
 
@@ -73,7 +73,14 @@ def placard_of(job: Job, chart: Chart) -> Placard:
             if not at_heights.size or not np.isfinite(at_heights[index]):
                 row.append(Cell(allowed_kg=None, governing=""))
                 continue
-            row.append(_cell(job, float(at_heights[index]), float(chart.lift_m[arms, hole, index]), chart.names[chart.governing[arms, hole, index]]))
+            row.append(
+                _cell(
+                    job,
+                    float(at_heights[index]),
+                    float(chart.lift_m[arms, hole, index]),
+                    chart.names[chart.governing[arms, hole, index]],
+                )
+            )
         rows.append(tuple(row))
     at_all = [height for index, height in enumerate(chart.hook_heights_m) if holds[:, :, index].any()]
     return Placard(

@@ -14,8 +14,8 @@ import math
 
 import msgspec
 
-from engine.limits.approval import permitted
 from engine.handling.sag import sag_of
+from engine.limits.approval import permitted
 from engine.schema.model import Estimate, Job, Pose
 from engine.worst_case.verdict import Verdict, evaluate
 

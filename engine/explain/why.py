@@ -15,12 +15,12 @@ from collections.abc import Sequence
 
 import msgspec
 
-from engine.rig.check import Check, Problem
-from engine.worst_case.worst_case import settling
 from engine.base.geometry import Number
-from engine.schema.model import Job, Pose
 from engine.planning.remedy import Advice
+from engine.rig.check import Check, Problem
+from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
+from engine.worst_case.worst_case import settling
 
 ORDER_NAMED = 3
 """Limits named in the order: past these a listener has forgotten the first."""
@@ -99,7 +99,9 @@ def _after_that(problems: Sequence[Problem]) -> Statement:
 
 def _over(check: Check, verdict: Verdict) -> Statement:
     words = "The {limit_part} gives first ({limit_kind}), used {limit_use:share} at worst: " + check.words + "."
-    return Statement(words=words, numbers={**check.numbers, **_named(check), "limit_use": _use_at_worst(verdict, check)})
+    return Statement(
+        words=words, numbers={**check.numbers, **_named(check), "limit_use": _use_at_worst(verdict, check)}
+    )
 
 
 def _doubted(verdict: Verdict) -> Statement:
@@ -146,8 +148,12 @@ def _order(job: Job, pose: Pose, verdict: Verdict) -> Statement:
     parts = []
     for place, (kg, check) in enumerate(named):
         numbers |= {f"part{place}": check.part, f"kind{place}": check.kind, f"kg{place}": max(kg, 0.0)}
-        parts.append(f"{{part{place}}} ({{kind{place}}}) " + (f"at {{kg{place}:kg_down}}" if kg > 0.0 else "with no load at all"))
-    return Statement(words=f"As the load grows ({{load:kg}} now) it gives in this order: {', then '.join(parts)}.", numbers=numbers)
+        parts.append(
+            f"{{part{place}}} ({{kind{place}}}) " + (f"at {{kg{place}:kg_down}}" if kg > 0.0 else "with no load at all")
+        )
+    return Statement(
+        words=f"As the load grows ({{load:kg}} now) it gives in this order: {', then '.join(parts)}.", numbers=numbers
+    )
 
 
 def _named(check: Check) -> dict[str, Number | str]:

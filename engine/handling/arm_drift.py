@@ -32,8 +32,8 @@ import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Vec, Wrench
 from engine.limits.all_limits import leaned
-from engine.schema.model import Arm, Job, Pose
 from engine.rig.kinematics import Body, Figures, Placed, arm_link, figures, fitted_arms, place
+from engine.schema.model import Arm, Job, Pose
 
 GREASED, DRY = 0.15, 0.30
 """Friction of a greased and of a dry hinge."""

@@ -15,8 +15,8 @@ import msgspec
 import numpy as np
 
 from engine.base.geometry import Array, Vec
-from engine.schema.model import Job, Pose, Surrounding
 from engine.rig.kinematics import Figures, Placed, arm_link, drawable, figures, fitted_arms, place
+from engine.schema.model import Job, Pose, Surrounding
 from engine.schema.sections import outer_depth_m, outer_width_m
 
 FLOOR, OWN_MAST, TRUCK = "the floor", "the rig's own jib mast", "the truck"
@@ -91,7 +91,13 @@ def standing_gaps(job: Job, pose: Pose) -> tuple[Gap, ...]:
     A fall that is not known is taken as none, as it is drawn.
     """
     numbers = drawable(figures(job, pose))
-    return gaps(job, pose.floor, lambda share: msgspec.structs.replace(numbers, lift_m=numbers.lift_m + 0.0 * share), 0.0, pose.loaded)
+    return gaps(
+        job,
+        pose.floor,
+        lambda share: msgspec.structs.replace(numbers, lift_m=numbers.lift_m + 0.0 * share),
+        0.0,
+        pose.loaded,
+    )
 
 
 def _own(job: Job, placed: Placed) -> tuple[tuple[str, Array], ...]:
@@ -114,7 +120,12 @@ def _parts(job: Job, placed: Placed, box: Surrounding, loaded: bool) -> list[tup
     lines = [
         ("jib mast", placed.frames["jib mast"].origin, boom.origin, _round_m(rig.jib_mast.section)),
         ("boom", boom.at(out_m - rig.boom.length_m), boom.at(out_m), _round_m(rig.boom.section)),
-        ("forks", placed.frames["forks"].origin, placed.frames["forks"].at(job.truck.forks.length_m), job.truck.forks.spread_m / 2.0),
+        (
+            "forks",
+            placed.frames["forks"].origin,
+            placed.frames["forks"].at(job.truck.forks.length_m),
+            job.truck.forks.spread_m / 2.0,
+        ),
     ]
     height_m = job.truck.upright.lowered_height_m
     for rail in ("upright outer", "upright inner"):
@@ -155,7 +166,11 @@ def _to_box(point: Vec, box: Surrounding) -> Array:
     """Distance from a point to a box; inside, minus the way out."""
     beyond = [
         np.maximum(low - part, part - high)
-        for part, low, high in ((point.x, box.x0_m, box.x1_m), (point.y, box.y0_m, box.y1_m), (point.z, box.z0_m, box.z1_m))
+        for part, low, high in (
+            (point.x, box.x0_m, box.x1_m),
+            (point.y, box.y0_m, box.y1_m),
+            (point.z, box.z0_m, box.z1_m),
+        )
     ]
     return _signed(*beyond)
 

@@ -14,11 +14,11 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.handling.arm_drift import DRY, GREASED, friction_Nm, turning
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Wrench
+from engine.handling.arm_drift import DRY, GREASED, friction_Nm, turning
 from engine.limits.all_limits import leaned
-from engine.schema.model import Job, Pose
 from engine.rig.kinematics import arm_link, figures, fitted_arms, place
+from engine.schema.model import Job, Pose
 
 HIGH_HAND_N = 110.0
 """Most a person should start with hands at or above the shoulder, or arms fully out."""

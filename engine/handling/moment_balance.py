@@ -17,8 +17,8 @@ import math
 
 import msgspec
 
-from engine.limits.balance import Balance, TipLine
 from engine.base.geometry import GRAVITY_M_S2, Number, most, ratio, where
+from engine.limits.balance import Balance, TipLine
 from engine.rig.kinematics import Body, Placed
 
 

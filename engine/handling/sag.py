@@ -11,10 +11,10 @@ import math
 
 import msgspec
 
-from engine.rig.deflection import SADDLES, BentMember, hook_shift, members_under, moved, shifts_of
 from engine.limits.all_limits import leaned
-from engine.schema.model import Job, Pose
+from engine.rig.deflection import SADDLES, BentMember, hook_shift, members_under, moved, shifts_of
 from engine.rig.kinematics import Placed, figures, place
+from engine.schema.model import Job, Pose
 
 SETTLED_M = 1e-7
 ROUNDS = 50

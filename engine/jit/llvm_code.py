@@ -32,7 +32,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.base.geometry import Array
-from engine.jit.trace import CannotRecordError, Function, Recorder, Operation, needed
+from engine.jit.trace import CannotRecordError, Function, Operation, Recorder, needed
 
 WIDTH = 4
 """Variants at a time: what a register of today's desktops holds (AVX2); others take two of theirs for it."""
@@ -79,7 +79,9 @@ def machine_functions(
         return []
     codes = [_Code(recorder, results, along) for results in parts]
     texts = [code.text(f"run{index}") for index, code in enumerate(codes)]
-    compiled = compiled_texts("\n".join([DECLARED, *texts]), [(f"run{index}", _RUN) for index in range(len(codes))], quick)
+    compiled = compiled_texts(
+        "\n".join([DECLARED, *texts]), [(f"run{index}", _RUN) for index in range(len(codes))], quick
+    )
     if compiled is None:
         return None
     along = None if along is None else frozenset(along)
@@ -107,7 +109,9 @@ _COMPARISONS: dict[Function, str] = {
 _CALLS: dict[Function, str] = {np.absolute: "fabs", np.sqrt: "sqrt", np.sin: "sin", np.cos: "cos"}
 _C_LIBRARY = ("sin", "cos")
 
-DECLARED = "\n".join(f"declare {_NUMBERS} @llvm.{name}.v{WIDTH}f64({_NUMBERS})" for name in sorted(set(_CALLS.values())))
+DECLARED = "\n".join(
+    f"declare {_NUMBERS} @llvm.{name}.v{WIDTH}f64({_NUMBERS})" for name in sorted(set(_CALLS.values()))
+)
 """What every text with operations of ours needs."""
 
 ALWAYS, ROW, COLUMN, EACH = range(4)
@@ -124,8 +128,12 @@ class _Code:
         self.level: dict[int, int] = dict.fromkeys(range(recorder.inputs), EACH if along is None else ROW)
         self.level.update(dict.fromkeys(self.along, COLUMN))
         for place in self.places:
-            self.level[place] = functools.reduce(int.__or__, (self.level[at] for at in recorder.uses[place - recorder.inputs]), ALWAYS)
-        later = {at for place in self.places if self.level[place] == EACH for at in recorder.uses[place - recorder.inputs]}
+            self.level[place] = functools.reduce(
+                int.__or__, (self.level[at] for at in recorder.uses[place - recorder.inputs]), ALWAYS
+            )
+        later = {
+            at for place in self.places if self.level[place] == EACH for at in recorder.uses[place - recorder.inputs]
+        }
         later |= {result.place for result in results if isinstance(result, Operation)}
         self.kept = [place for place in self.places if self.level[place] == COLUMN and place in later]
         """Values along a row that are the same in every row: worked out once, kept in an array."""
@@ -157,9 +165,15 @@ class _Code:
             lines += self._pointer("out", "r", index)
         lines += by_level[ALWAYS]
         if by_level[COLUMN]:
-            body = self._loads(self.along, "c") + by_level[COLUMN] + [
-                line for index, place in enumerate(self.kept) for line in self._store(f"%v{place}", f"%k{index}", "%c")
-            ]
+            body = (
+                self._loads(self.along, "c")
+                + by_level[COLUMN]
+                + [
+                    line
+                    for index, place in enumerate(self.kept)
+                    for line in self._store(f"%v{place}", f"%k{index}", "%c")
+                ]
+            )
             lines += self._loop("c", body, "entry", "row.begin")
         else:
             lines.append("br label %row.begin")
@@ -185,7 +199,10 @@ class _Code:
 
     @staticmethod
     def _pointer(table: str, name: str, index: int) -> list[str]:
-        return [f"%{name}p{index} = mul i64 %{table}.row, {index}", f"%{name}{index} = getelementptr double, ptr %{table}, i64 %{name}p{index}"]
+        return [
+            f"%{name}p{index} = mul i64 %{table}.row, {index}",
+            f"%{name}{index} = getelementptr double, ptr %{table}, i64 %{name}p{index}",
+        ]
 
     @staticmethod
     def _loop(name: str, body: list[str], before: str, after: str) -> list[str]:
@@ -216,7 +233,10 @@ class _Code:
         """What was worked out along the row before, read back."""
         lines = []
         for index, place in enumerate(self.kept):
-            lines += [f"%g{place} = getelementptr double, ptr %k{index}, i64 %j", f"%w{place} = load {_NUMBERS}, ptr %g{place}, align 8"]
+            lines += [
+                f"%g{place} = getelementptr double, ptr %k{index}, i64 %j",
+                f"%w{place} = load {_NUMBERS}, ptr %g{place}, align 8",
+            ]
         for place in self.along:
             lines += [
                 f"%oo{place} = mul i64 %j, %s{place}",
@@ -237,7 +257,10 @@ class _Code:
     def _store(self, value: str, pointer: str, at: str) -> list[str]:
         self._fresh += 1
         name = f"%t{self._fresh}"
-        return [f"{name} = getelementptr double, ptr {pointer}, i64 {at}", f"store {_NUMBERS} {value}, ptr {name}, align 8"]
+        return [
+            f"{name} = getelementptr double, ptr {pointer}, i64 {at}",
+            f"store {_NUMBERS} {value}, ptr {name}, align 8",
+        ]
 
     def _value(self, part: Any, again: bool = False) -> str:
         if isinstance(part, Operation):
@@ -275,7 +298,9 @@ class _Code:
 
     def _operation(self, place: int, function: Function, parts: Sequence[Any], values: list[str]) -> list[str]:
         out = f"%v{place}"
-        truths = [isinstance(part, bool) or (isinstance(part, Operation) and part.place in self.truths) for part in parts]
+        truths = [
+            isinstance(part, bool) or (isinstance(part, Operation) and part.place in self.truths) for part in parts
+        ]
         if function in _LOGIC and all(truths):
             self.truths.add(place)
             return [f"{out} = {_LOGIC[function]} {_TRUTHS} {values[0]}, {values[1]}"]
@@ -394,7 +419,10 @@ def _compiled(text: str, entries: Sequence[Entry], quick: bool) -> list[Compiled
         _latest[found] = _latest.pop(found, None)  # the last to be forgotten
         while len(_latest) > MOST_KEPT:
             del _latest[next(iter(_latest))]
-    return [Compiled(ctypes.CFUNCTYPE(None, *kinds)(address), address, found) for address, (_, kinds) in zip(found.addresses, entries, strict=True)]
+    return [
+        Compiled(ctypes.CFUNCTYPE(None, *kinds)(address), address, found)
+        for address, (_, kinds) in zip(found.addresses, entries, strict=True)
+    ]
 
 
 class _Made:
@@ -451,7 +479,9 @@ def _llvm() -> Any:
 class Runner:
     """Lays inputs out for the code and calls it; may be called from several threads."""
 
-    def __init__(self, compiled: Compiled, constants: Array, inputs: int, results: int, kept: int, along: frozenset[int] | None) -> None:
+    def __init__(
+        self, compiled: Compiled, constants: Array, inputs: int, results: int, kept: int, along: frozenset[int] | None
+    ) -> None:
         self.compiled, self.constants = compiled, constants
         self.inputs, self.results, self._kept = inputs, results, kept
         self._along = along
@@ -495,7 +525,11 @@ class Runner:
         else:
             self.compiled.call(*tables, address_of(self.constants), address_of(strides), rows, length)
         if columns < length:
-            return out[:, : rows * length].reshape(self.results, rows, length)[:, :, :columns].reshape(self.results, *shape)
+            return (
+                out[:, : rows * length]
+                .reshape(self.results, rows, length)[:, :, :columns]
+                .reshape(self.results, *shape)
+            )
         apart = tuple(8 * math.prod(shape[at + 1 :]) for at in range(len(shape)))
         return np.ndarray((self.results, *shape), float, out, 0, (out.strides[0], *apart))
 
@@ -507,7 +541,9 @@ class Runner:
         self.compiled.call(*tables, address_of(self.constants), address_of(self._still), 1, WIDTH)
         return out[:, 0]
 
-    def _in_threads(self, parts: int, laid: Array, out: Array, same: list[int], strides: NDArray[np.int64], length: int) -> None:
+    def _in_threads(
+        self, parts: int, laid: Array, out: Array, same: list[int], strides: NDArray[np.int64], length: int
+    ) -> None:
         """The row in as many pieces; what is the same all along stands at the beginning of each."""
         ends = [at // WIDTH * WIDTH for at in np.linspace(0, length, parts + 1).astype(int).tolist()[:-1]] + [length]
         for start in ends[1:-1]:

@@ -34,7 +34,9 @@ class Loops:
         self.lines = [f"define void @{name}(ptr %counts, ptr %tables) {{", "entry:"]
         self._fresh, self._block = 0, "entry"
         self.count = {each: self.load(WHOLE, "%counts", at) for at, each in enumerate(counts)}
-        self.table = {each: self.new(f"load ptr, ptr {self._place('ptr', '%tables', at)}") for at, each in enumerate(tables)}
+        self.table = {
+            each: self.new(f"load ptr, ptr {self._place('ptr', '%tables', at)}") for at, each in enumerate(tables)
+        }
 
     def text(self) -> str:
         """The whole function."""
@@ -49,23 +51,23 @@ class Loops:
     # ---- whole numbers
 
     def add(self, a: Name, b: Name) -> Name:
-        """a + b"""
+        """A + b"""
         return a + b if isinstance(a, int) and isinstance(b, int) else self.new(f"add i64 {a}, {b}")
 
     def sub(self, a: Name, b: Name) -> Name:
-        """a - b"""
+        """A - b"""
         return self.new(f"sub i64 {a}, {b}")
 
     def mul(self, a: Name, b: Name) -> Name:
-        """a b"""
+        """A b"""
         return a * b if isinstance(a, int) and isinstance(b, int) else self.new(f"mul i64 {a}, {b}")
 
     def div(self, a: Name, b: Name) -> Name:
-        """a / b, rounded down; neither is negative"""
+        """A / b, rounded down; neither is negative"""
         return self.new(f"udiv i64 {a}, {b}")
 
     def fours(self, a: Name) -> Name:
-        """a rounded up to a whole number of fours"""
+        """A rounded up to a whole number of fours"""
         return self.mul(self.div(self.add(a, WIDTH - 1), WIDTH), WIDTH)
 
     # ---- tables
@@ -116,7 +118,11 @@ class Loops:
         name, before, head = f"loop{self._fresh}", self._block, len(self.lines) + 2
         self.lines += [f"br label %{name}", f"{name}:", *[""] * (1 + len(carried))]
         names = [f"%{name}.c{at}" for at in range(len(carried))]
-        self.lines += [f"%{name}.on = icmp slt i64 %{name}.i, {count}", f"br i1 %{name}.on, label %{name}.body, label %{name}.end", f"{name}.body:"]
+        self.lines += [
+            f"%{name}.on = icmp slt i64 %{name}.i, {count}",
+            f"br i1 %{name}.on, label %{name}.body, label %{name}.end",
+            f"{name}.body:",
+        ]
         self._block = f"{name}.body"
         turn = LoopIndex(f"%{name}.i", list(names))
         yield turn

@@ -20,7 +20,7 @@ import numpy as np
 
 from engine.base.geometry import ratio
 from engine.jit.llvm_code import machine_function
-from engine.jit.trace import ARGUMENT, Body, Call, CannotRecordError, Function, Recorder, Operation, needed, steps_in
+from engine.jit.trace import ARGUMENT, Body, Call, CannotRecordError, Function, Operation, Recorder, needed, steps_in
 
 # ---------------------------------------------------------------- arrays
 
@@ -143,7 +143,11 @@ class _FloatCode:
         places = [place for place in self.wanted if place not in self.inside]
         late = self._after_calls(places)
         handed = self._handed(late)
-        first = machine_function(self.recorder, [Operation(self.recorder, place, False) for place in handed], quick=True) if machine else None
+        first = (
+            machine_function(self.recorder, [Operation(self.recorder, place, False) for place in handed], quick=True)
+            if machine
+            else None
+        )
         lines = [line for place in (places if first is None else late) for line in self._lines(place)]
         made = self._value(self.result)
         if first is None:
@@ -159,7 +163,11 @@ class _FloatCode:
         for place in places:
             function, parts = self.recorder.steps[place - self.recorder.inputs]
             texts = function is np.where and not all(isinstance(part, Operation | float | int) for part in parts)
-            if texts or any(isinstance(part, Call) for part in parts) or known & set(self.recorder.uses[place - self.recorder.inputs]):
+            if (
+                texts
+                or any(isinstance(part, Call) for part in parts)
+                or known & set(self.recorder.uses[place - self.recorder.inputs])
+            ):
                 late.append(place)
                 known.add(place)
         return late

@@ -99,7 +99,7 @@ class Call(NamedTuple):
     inputs: tuple[Any, ...]
 
 
-def ARGUMENT() -> None:  # noqa: N802 - a mark, not an operation
+def ARGUMENT() -> None:
     """In place of an operation: this step is the argument of a `Body`."""
 
 
@@ -149,7 +149,9 @@ class Recorder:
 
     def write(self, function: Function, inputs: tuple[Any, ...]) -> Any:
         """Result of one operation: a new step, one written before, or a plain value where that is certain."""
-        inputs = tuple(part.item() if isinstance(part, np.generic | np.ndarray) and part.ndim == 0 else part for part in inputs)
+        inputs = tuple(
+            part.item() if isinstance(part, np.generic | np.ndarray) and part.ndim == 0 else part for part in inputs
+        )
         short = _short_cut(function, inputs)
         if short is not None:
             return short

@@ -8,12 +8,12 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 
-from engine.limits import approval, balance, plate
-from engine.rig.deflection import bent, with_bending
-from engine.rig.check import Check, stacked
 from engine.base.geometry import Array
-from engine.schema.model import Job, Policy
+from engine.limits import approval, balance, plate
+from engine.rig.check import Check, stacked
+from engine.rig.deflection import bent, with_bending
 from engine.rig.kinematics import Figures, place
+from engine.schema.model import Job, Policy
 from engine.strength import all_parts
 
 

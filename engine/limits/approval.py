@@ -13,11 +13,11 @@ from typing import Literal
 
 import msgspec
 
-from engine.schema.uncertainty_bands import low_high
-from engine.rig.check import Check, use_of
 from engine.base.geometry import where
-from engine.schema.model import Approval, Job
+from engine.rig.check import Check, use_of
 from engine.rig.kinematics import Placed
+from engine.schema.model import Approval, Job
+from engine.schema.uncertainty_bands import low_high
 
 NOT_APPROVED_PAPER = "PLANNING ONLY - NOT APPROVED"
 """Stands across every paper until an approval is entered."""

@@ -21,10 +21,10 @@ import math
 
 import msgspec
 
-from engine.rig.check import Check, load_at_limit, use_of
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, where
-from engine.schema.model import Policy, Truck
+from engine.rig.check import Check, load_at_limit, use_of
 from engine.rig.kinematics import STEER_AXLE, Body, Placed
+from engine.schema.model import Policy, Truck
 
 
 class Allowances(msgspec.Struct, kw_only=True, frozen=True):
@@ -371,7 +371,9 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
         allowed=bare_kg - least_kg,
         unit="kg",
         use=use_of(taken_kg, bare_kg - least_kg),
-        allowed_load_kg=load_at_limit(room, front.per_kg_Nm / base_N + share * load_normal, front.bending_Nm_kg2 / base_N),
+        allowed_load_kg=load_at_limit(
+            room, front.per_kg_Nm / base_N + share * load_normal, front.bending_Nm_kg2 / base_N
+        ),
         words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} ({share:share} of the whole weight) must stay",
         numbers={"taken": taken_kg, "bare": bare_kg, "least": least_kg, "share": share},
         source=LIMIT_SOURCE,
@@ -389,7 +391,10 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
     left_kg, right_kg = (
         where(unladen_kg < least_kg, least(unladen_kg, now_kg), now_kg)
         for unladen_kg, now_kg in (
-            (_wheel_kg(placed, right_line, right_line.restoring_Nm - right_line.fixed_Nm, empty), balance.left_front_kg),
+            (
+                _wheel_kg(placed, right_line, right_line.restoring_Nm - right_line.fixed_Nm, empty),
+                balance.left_front_kg,
+            ),
             (_wheel_kg(placed, left_line, left_line.restoring_Nm - left_line.fixed_Nm, empty), balance.right_front_kg),
         )
     )

@@ -11,10 +11,10 @@ larger: a floor falling backwards is never counted as a gain.
 
 from __future__ import annotations
 
-from engine.rig.check import Check, Problem, load_at_limit, use_of
 from engine.base.geometry import GRAVITY_M_S2, LEVEL, ZERO, Number, Vec, least, most, where
-from engine.schema.model import Plate, PlateRow, Policy
+from engine.rig.check import Check, Problem, load_at_limit, use_of
 from engine.rig.kinematics import Placed
+from engine.schema.model import Plate, PlateRow, Policy
 
 SOURCE = "rated load x distance, 29 CFR 1910.178 App. A worked example"
 _STRAIGHT_DOWN = -LEVEL.z
@@ -46,7 +46,9 @@ def problems(plate: Plate | None, lift_m: float) -> list[Problem]:
     if not rows_at(plate, lift_m):
         highest = max(row.lift_m for row in plate.rows)
         words = "The plate gives no rated load above {highest:m}; the forks stand at {lift:m}. Lower the forks or enter the row for that height."
-        return [Problem(kind="missing", where="truck.plate.rows", words=words, numbers={"highest": highest, "lift": lift_m})]
+        return [
+            Problem(kind="missing", where="truck.plate.rows", words=words, numbers={"highest": highest, "lift": lift_m})
+        ]
     return []
 
 

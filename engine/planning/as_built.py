@@ -11,9 +11,9 @@ from typing import Any
 
 import msgspec
 
-from engine.shop.edits import set_value
 from engine.base.errors import TailweightError
 from engine.schema.model import Estimate, Job, Pose, Rig
+from engine.shop.edits import set_value
 from engine.worst_case.verdict import evaluate
 
 

@@ -20,12 +20,12 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.shop import edits
 from engine.base.geometry import Array, Number, Vec
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, hole_out_m, place
-from engine.rig.feasibility import FIT_TOLERANCE_M, TURN_TOLERANCE_RAD, impossibilities, usable_holes
 from engine.planning.sweep import Stop, Stopped, best_over, judge, never
+from engine.rig.feasibility import FIT_TOLERANCE_M, TURN_TOLERANCE_RAD, impossibilities, usable_holes
+from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, hole_out_m, place
+from engine.schema.model import Job, Pose
+from engine.shop import edits
 from engine.worst_case.verdict import State
 
 NEAR_M = 0.02
@@ -65,7 +65,9 @@ class Solution(msgspec.Struct, kw_only=True, frozen=True):
     governing: str
 
 
-def solutions_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M, stop: Stop = never) -> tuple[Solution, ...]:
+def solutions_to(
+    job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M, stop: Stop = never
+) -> tuple[Solution, ...]:
     """Every way found to bring the hook to a point, the one with the smallest use first.
 
     Parameters
@@ -155,7 +157,9 @@ def pose_of(pose: Pose, stances: Stances, where: tuple[int, ...]) -> Pose:
     """The pose at one place in the stances' arrays."""
     hole = int(np.broadcast_to(stances.hole, stances.can.shape)[where])
     arms = tuple(
-        arm if turn is None else msgspec.structs.replace(arm, turn_rad=float(np.broadcast_to(turn, stances.can.shape)[where]))
+        arm
+        if turn is None
+        else msgspec.structs.replace(arm, turn_rad=float(np.broadcast_to(turn, stances.can.shape)[where]))
         for arm, turn in zip(pose.arms, stances.turns_rad, strict=True)
     )
     return msgspec.structs.replace(
@@ -200,7 +204,12 @@ def stances_at(job: Job, pose: Pose, points: Vec) -> Stances:
         turns[index] = turn
         can = can & (turn >= arm.turn_min_rad - TURN_TOLERANCE_RAD) & (turn <= arm.turn_max_rad + TURN_TOLERANCE_RAD)
     return Stances(
-        hole=hole[:, None, None], out_m=out_m, lift_m=lift_m[None, None, :], turns_rad=tuple(turns), miss_m=miss_m, can=can
+        hole=hole[:, None, None],
+        out_m=out_m,
+        lift_m=lift_m[None, None, :],
+        turns_rad=tuple(turns),
+        miss_m=miss_m,
+        can=can,
     )
 
 

@@ -15,14 +15,14 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.rig.check import Problem
-from engine.shop.edits import straight_ahead
 from engine.base.geometry import Array
-from engine.schema.model import ArmPose, Job, Pose
-from engine.rig.kinematics import Figures, figures, hole_out_m, place
 from engine.limits.plate import HEIGHT_TOLERANCE_M
-from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
 from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
+from engine.rig.check import Problem
+from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
+from engine.rig.kinematics import Figures, figures, hole_out_m, place
+from engine.schema.model import ArmPose, Job, Pose
+from engine.shop.edits import straight_ahead
 from engine.worst_case.verdict import find_problems
 
 HEIGHT_STEP_M = 0.5
@@ -193,7 +193,9 @@ def _stances(
     at_hole_m = base_m + per_out * (out_m - figures(job, pose).boom_out_m)
     lift_m = (np.array(heights)[None, :] - at_hole_m) / per_lift
     upright = job.truck.upright
-    highest_m = min(upright.lift_max_m + FIT_TOLERANCE_M, max(row.lift_m for row in job.truck.plate.rows) + HEIGHT_TOLERANCE_M)
+    highest_m = min(
+        upright.lift_max_m + FIT_TOLERANCE_M, max(row.lift_m for row in job.truck.plate.rows) + HEIGHT_TOLERANCE_M
+    )
     can = (lift_m >= upright.lift_min_m - FIT_TOLERANCE_M) & (lift_m <= highest_m)
     hook = place(job, _figures(job, pose, arm_set, holes, lift_m)).hook_m
     return lift_m, np.broadcast_to(hook.x, lift_m.shape), can
@@ -202,7 +204,9 @@ def _stances(
 def _possible(job: Job, pose: Pose, arm_set: ArmSet, holes: tuple[int, ...]) -> NDArray[np.bool_]:
     """Whether the rig can be pinned in each hole with the arms so, whatever the fork height."""
     lift_m = job.truck.upright.lift_min_m
-    low = (msgspec.structs.replace(pose, lift_m=lift_m, arms=arm_set.arms, hole=hole, free_out_m=None) for hole in holes)
+    low = (
+        msgspec.structs.replace(pose, lift_m=lift_m, arms=arm_set.arms, hole=hole, free_out_m=None) for hole in holes
+    )
     return np.array([not impossibilities(job, each) for each in low], bool)
 
 

@@ -35,19 +35,19 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.limits import balance
-from engine.rig.deflection import place_bent
-from engine.rig.check import Problem
-from engine.handling.clearance import Gap, gaps
-from engine.worst_case.worst_case import Entry, entries_of
 from engine.base.geometry import Array, Number
-from engine.handling.hand_force import HIGH_HAND_N, arm_force
 from engine.base.interval import Interval
-from engine.schema.model import Controls, Job, Move, Pose, find_floor, find_pose
-from engine.rig.kinematics import Figures, boom_out_m, figures, place
-from engine.rig.feasibility import impossibilities
+from engine.handling.clearance import Gap, gaps
+from engine.handling.hand_force import HIGH_HAND_N, arm_force
+from engine.limits import balance
 from engine.planning.sweep import Stop, Stopped, Tell, at_corners, corners_over, limits_over, never, quiet, upper_use
+from engine.rig.check import Problem
+from engine.rig.deflection import place_bent
+from engine.rig.feasibility import impossibilities
+from engine.rig.kinematics import Figures, boom_out_m, figures, place
+from engine.schema.model import Controls, Job, Move, Pose, find_floor, find_pose
 from engine.worst_case.verdict import State, find_problems
+from engine.worst_case.worst_case import Entry, entries_of
 
 Kind = Literal["raise", "lower", "boom", "arm", "tilt", "creep", "pick up", "set down", "fit"]
 BY_HAND: frozenset[Kind] = frozenset(("boom", "arm", "fit"))
@@ -181,7 +181,9 @@ def _leg(job: Job, leg: int, start: Pose, end: Pose, controls: Controls) -> list
     found: list[MoveStep] = []
     here = start
 
-    def go(kind: Kind, words: str, arm: int | None = None, numbers: dict[str, float | str] | None = None, **changes: object) -> None:
+    def go(
+        kind: Kind, words: str, arm: int | None = None, numbers: dict[str, float | str] | None = None, **changes: object
+    ) -> None:
         nonlocal here
         after = msgspec.structs.replace(here, **changes)
         who = controls if kind in BY_HAND else "driver" if controls == "nobody" else controls
@@ -194,7 +196,13 @@ def _leg(job: Job, leg: int, start: Pose, end: Pose, controls: Controls) -> list
     def lift(way: Kind) -> None:
         if (here.lift_m < end.lift_m) if way == "raise" else (here.lift_m > end.lift_m):
             verb = "Raise" if way == "raise" else "Lower"
-            go(way, verb + " the forks from {from:m} to {to:m}", None, {"from": here.lift_m, "to": end.lift_m}, lift_m=end.lift_m)
+            go(
+                way,
+                verb + " the forks from {from:m} to {to:m}",
+                None,
+                {"from": here.lift_m, "to": end.lift_m},
+                lift_m=end.lift_m,
+            )
 
     creeps = start.floor != end.floor
     if here.loaded and not end.loaded:
@@ -203,16 +211,35 @@ def _leg(job: Job, leg: int, start: Pose, end: Pose, controls: Controls) -> list
     _fit(job, lambda: here, end, go)
     out_m, to_m = boom_out_m(job.rig, here), boom_out_m(job.rig, end)
     if (here.hole, here.free_out_m) != (end.hole, end.free_out_m):
-        words = "Slide the boom from {from:m} out to {to:m} out" + ("" if end.hole is None else ", hole {hole}, and pin it")
-        go("boom", words, None, {"from": out_m, "to": to_m, "hole": str(end.hole)}, hole=end.hole, free_out_m=end.free_out_m)
+        words = "Slide the boom from {from:m} out to {to:m} out" + (
+            "" if end.hole is None else ", hole {hole}, and pin it"
+        )
+        go(
+            "boom",
+            words,
+            None,
+            {"from": out_m, "to": to_m, "hole": str(end.hole)},
+            hole=end.hole,
+            free_out_m=end.free_out_m,
+        )
     for index, arm in enumerate(job.rig.arms):
         turn = end.arms[index].turn_rad
         if here.arms[index].fitted and here.arms[index].turn_rad != turn:
             numbers = {"arm": arm.name, "from": here.arms[index].turn_rad, "to": turn}
-            arms = (*here.arms[:index], msgspec.structs.replace(here.arms[index], turn_rad=turn), *here.arms[index + 1 :])
+            arms = (
+                *here.arms[:index],
+                msgspec.structs.replace(here.arms[index], turn_rad=turn),
+                *here.arms[index + 1 :],
+            )
             go("arm", "Turn {arm} from {from:deg} to {to:deg}", index, numbers, arms=arms)
     if here.tilt_rad != end.tilt_rad:
-        go("tilt", "Tilt the upright from {from:deg} to {to:deg}", None, {"from": here.tilt_rad, "to": end.tilt_rad}, tilt_rad=end.tilt_rad)
+        go(
+            "tilt",
+            "Tilt the upright from {from:deg} to {to:deg}",
+            None,
+            {"from": here.tilt_rad, "to": end.tilt_rad},
+            tilt_rad=end.tilt_rad,
+        )
     if creeps:
         go("creep", "Creep from {from} to {to}", None, {"from": here.floor, "to": end.floor}, floor=end.floor)
     lift("raise" if creeps else "lower")
@@ -261,11 +288,20 @@ def pose_between(job: Job, step: MoveStep, share: float) -> Pose:
         return a + share * (b - a)
 
     arms = tuple(
-        msgspec.structs.replace(a, turn_rad=one(a.turn_rad, b.turn_rad)) for a, b in zip(before.arms, after.arms, strict=True)
+        msgspec.structs.replace(a, turn_rad=one(a.turn_rad, b.turn_rad))
+        for a, b in zip(before.arms, after.arms, strict=True)
     )
-    slid = {} if step.kind != "boom" else {"hole": None, "free_out_m": one(boom_out_m(job.rig, before), boom_out_m(job.rig, after))}
+    slid = (
+        {}
+        if step.kind != "boom"
+        else {"hole": None, "free_out_m": one(boom_out_m(job.rig, before), boom_out_m(job.rig, after))}
+    )
     return msgspec.structs.replace(
-        before, lift_m=one(before.lift_m, after.lift_m), tilt_rad=one(before.tilt_rad, after.tilt_rad), arms=arms, **slid
+        before,
+        lift_m=one(before.lift_m, after.lift_m),
+        tilt_rad=one(before.tilt_rad, after.tilt_rad),
+        arms=arms,
+        **slid,
     )
 
 
@@ -305,7 +341,9 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
         results.append(run(job, step))
         tell(len(results) / len(steps))
     objections = tuple(found for index, result in enumerate(results) for found in _objections(job, index, result))
-    return Plan(name=move.name, state=_state(results, objections), problems=(), objections=objections, steps=tuple(results))
+    return Plan(
+        name=move.name, state=_state(results, objections), problems=(), objections=objections, steps=tuple(results)
+    )
 
 
 def _different(problems: list[Problem]) -> tuple[Problem, ...]:
@@ -370,7 +408,9 @@ def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[Stretc
             low = share[first] if first == 0 else (share[first - 1] + share[first]) / 2.0
             high = share[-1] if index == len(rules) else (share[index - 1] + share[index]) / 2.0
             found.append(
-                Stretch(from_share=float(low), to_share=float(high), rules=rules[first], use=float(use[first:index].max()))
+                Stretch(
+                    from_share=float(low), to_share=float(high), rules=rules[first], use=float(use[first:index].max())
+                )
             )
             first = index
     return tuple(found)
@@ -430,14 +470,22 @@ def bound(
 
 
 def _uppers(
-    job: Job, step: MoveStep, entries: tuple[Entry, ...], sides: Array, corner: NDArray[np.intp], low: Array, high: Array
+    job: Job,
+    step: MoveStep,
+    entries: tuple[Entry, ...],
+    sides: Array,
+    corner: NDArray[np.intp],
+    low: Array,
+    high: Array,
 ) -> Array:
     """For each stretch in its corner a use that is not passed in it."""
     found = []
     for start in range(0, low.size, PIECE):
         part = slice(start, start + PIECE)
         numbers = figures_between(job, step, Interval(low[part], high[part]))
-        found.append(np.broadcast_to(upper_use(job, at_corners(job, entries, sides[corner[part]], numbers)), low[part].shape))
+        found.append(
+            np.broadcast_to(upper_use(job, at_corners(job, entries, sides[corner[part]], numbers)), low[part].shape)
+        )
     return np.concatenate(found) + ROUND_OFF
 
 
@@ -486,7 +534,12 @@ def _push_N(job: Job, step: MoveStep) -> float | None:
     arms = step.before.arms
     stances = [
         msgspec.structs.replace(
-            step.before, arms=(*arms[: step.arm], msgspec.structs.replace(arms[step.arm], turn_rad=float(turn)), *arms[step.arm + 1 :])
+            step.before,
+            arms=(
+                *arms[: step.arm],
+                msgspec.structs.replace(arms[step.arm], turn_rad=float(turn)),
+                *arms[step.arm + 1 :],
+            ),
         )
         for turn in turns
     ]

@@ -22,15 +22,15 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.planning.inverse_kinematics import Stances, pose_of, stances_at
-from engine.rig.check import Problem
 from engine.base.geometry import Array, Vec
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import Figures, figures, place
 from engine.limits.plate import HEIGHT_TOLERANCE_M
-from engine.rig.feasibility import boom_limits_m, impossibilities
-from engine.schema.sections import outer_depth_m
+from engine.planning.inverse_kinematics import Stances, pose_of, stances_at
 from engine.planning.sweep import Limits, Stop, Tell, best_over, limits_in_blocks, limits_over, never, quiet
+from engine.rig.check import Problem
+from engine.rig.feasibility import boom_limits_m, impossibilities
+from engine.rig.kinematics import Figures, figures, place
+from engine.schema.model import Job, Pose
+from engine.schema.sections import outer_depth_m
 from engine.worst_case.verdict import find_problems
 
 View = Literal["side", "plan"]
@@ -73,9 +73,7 @@ class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
         return self.use <= 1.0
 
 
-def reach_levels(
-    job: Job, pose: Pose, view: View, stop: Stop = never, tell: Tell = quiet
-) -> Iterator[ReachMap]:
+def reach_levels(job: Job, pose: Pose, view: View, stop: Stop = never, tell: Tell = quiet) -> Iterator[ReachMap]:
     """The coarse map, then the fine one."""
     for cell_m in (COARSE_M, FINE_M):
         yield reach_map(job, pose, view, cell_m, stop=stop, tell=tell)
@@ -115,7 +113,9 @@ def reach_map(
     points, plane_m = _points(hook, view, x_m, across_m)
     stances = stances_at(job, pose, points)
     highest_m = max(row.lift_m for row in job.truck.plate.rows) + HEIGHT_TOLERANCE_M
-    can = stances.can & (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_m) & ~_in_the_way(job, pose, points)
+    can = (
+        stances.can & (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_m) & ~_in_the_way(job, pose, points)
+    )
     where = np.argwhere(can)
     where, limits = _chosen(job, pose, stances, where, stop, tell)
     best = where[:, 2]
@@ -242,7 +242,9 @@ def _chosen(
 
     def over(places: NDArray[np.intp], evaluate: Callable[[Figures], Limits], first: float, last: float) -> Limits:
         numbers = _figures_of(job, pose, stances, places)
-        return limits_in_blocks(evaluate, numbers, len(places), stop, lambda share: tell(first + share * (last - first)))
+        return limits_in_blocks(
+            evaluate, numbers, len(places), stop, lambda share: tell(first + share * (last - first))
+        )
 
     worst = functools.partial(limits_over, job, pose)
     tried = over(where, functools.partial(best_over, job), 0.0, 0.2)
@@ -284,7 +286,9 @@ def _put(limits: Limits, which: NDArray[np.bool_], others: Limits) -> Limits:
 
 
 def _joined(one: Limits, other: Limits) -> Limits:
-    return msgspec.structs.replace(one, **{name: np.concatenate([getattr(one, name), getattr(other, name)]) for name in _EACH})
+    return msgspec.structs.replace(
+        one, **{name: np.concatenate([getattr(one, name), getattr(other, name)]) for name in _EACH}
+    )
 
 
 def _some(limits: Limits, which: NDArray[np.intp]) -> Limits:

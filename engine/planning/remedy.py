@@ -15,17 +15,17 @@ from collections.abc import Callable, Iterator
 
 import msgspec
 
+from engine.base.geometry import Vec
 from engine.limits import plate
 from engine.planning.inverse_kinematics import likeliest
-from engine.schema.uncertainty_bands import low_high
-from engine.rig.check import Problem
-from engine.worst_case.worst_case import worst_case_of, settling
-from engine.shop.edits import fit_arm, lift_to, turn_arm_to
-from engine.base.geometry import Vec
-from engine.schema.model import Estimate, Job, Policy, Pose, find_floor
-from engine.rig.kinematics import figures, fitted_arms, hole_out_m, place
-from engine.rig.feasibility import usable_holes
 from engine.planning.sweep import Stop, Stopped, judge, never
+from engine.rig.check import Problem
+from engine.rig.feasibility import usable_holes
+from engine.rig.kinematics import figures, fitted_arms, hole_out_m, place
+from engine.schema.model import Estimate, Job, Policy, Pose, find_floor
+from engine.schema.uncertainty_bands import low_high
+from engine.shop.edits import fit_arm, lift_to, turn_arm_to
+from engine.worst_case.worst_case import settling, worst_case_of
 
 CLEAR_M = 0.10
 """A load held just clear of the floor: 100-150 mm is customary (common practice, no source)."""
@@ -180,7 +180,12 @@ def _boom_in(job: Job, pose: Pose) -> Iterator[tuple[str, dict[str, float | str]
         words = "Pull the boom in {count} holes to hole {hole} ({by:mm}), the truck as much closer"
         if count == 1:
             words = "Pull the boom in one hole to hole {hole} ({by:mm}), the truck as much closer"
-        yield words, {"count": str(count), "hole": str(hole), "by": in_m}, job, msgspec.structs.replace(pose, hole=hole, free_out_m=None)
+        yield (
+            words,
+            {"count": str(count), "hole": str(hole), "by": in_m},
+            job,
+            msgspec.structs.replace(pose, hole=hole, free_out_m=None),
+        )
 
 
 def _arms_off(job: Job, pose: Pose) -> Iterator[tuple[str, dict[str, float | str], Job, Pose]]:
@@ -249,7 +254,12 @@ def _on_floor(job: Job, pose: Pose, along: float, across: float) -> Job:
 
 def _tilt_out(job: Job, pose: Pose) -> Iterator[tuple[str, dict[str, float | str], Job, Pose]]:
     if abs(pose.tilt_rad) > 1e-6:
-        yield "Take the tilt of {tilt:deg} out", {"tilt": pose.tilt_rad}, job, msgspec.structs.replace(pose, tilt_rad=0.0)
+        yield (
+            "Take the tilt of {tilt:deg} out",
+            {"tilt": pose.tilt_rad},
+            job,
+            msgspec.structs.replace(pose, tilt_rad=0.0),
+        )
 
 
 def _sling(job: Job, pose: Pose) -> Iterator[tuple[str, dict[str, float | str], Job, Pose]]:
@@ -267,7 +277,12 @@ def _calm(job: Job, pose: Pose) -> Iterator[tuple[str, dict[str, float | str], J
         return msgspec.structs.replace(job, policy=policy)
 
     if job.policy.swing_rad > 0.0:
-        yield "Wait for the wind to drop and keep the load from swinging, two tag lines", {}, with_policy(swing_rad=0.0), pose
+        yield (
+            "Wait for the wind to drop and keep the load from swinging, two tag lines",
+            {},
+            with_policy(swing_rad=0.0),
+            pose,
+        )
     if job.policy.braking > 0.0:
         yield "Do not travel with the load up", {}, with_policy(braking=0.0, swing_rad=0.0), pose
 

@@ -6,9 +6,9 @@ from typing import Any
 
 import msgspec
 
-from engine.schema.model import Job, Pose
-from engine.planning.move import Plan, MoveStep
+from engine.planning.move import MoveStep, Plan
 from engine.rig.kinematics import boom_out_m
+from engine.schema.model import Job, Pose
 
 
 def pose_at(job: Job, step: MoveStep, share: float) -> Pose:

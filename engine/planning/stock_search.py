@@ -19,14 +19,14 @@ from collections.abc import Iterator
 
 import msgspec
 
-from engine.shop.cut_list import counted, usable
-from engine.shop.edits import straight_ahead
-from engine.schema.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, Want
-from engine.rig.kinematics import drawn, figures, hole_out_m, rig_masses, steel_masses
+from engine.planning.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
 from engine.rig.feasibility import boom_limits_m, usable_holes
+from engine.rig.kinematics import drawn, figures, hole_out_m, rig_masses, steel_masses
+from engine.schema.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, Want
 from engine.schema.sections import RectTube, RoundTube
 from engine.schema.steel import UNKNOWN
-from engine.planning.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
+from engine.shop.cut_list import counted, usable
+from engine.shop.edits import straight_ahead
 from engine.worst_case.verdict import find_problems
 
 HOLE_SPARE_M = 0.05
@@ -235,7 +235,9 @@ def _cuttable(parts: list[tuple[str, Tube, float]], kerf_m: float) -> bool:
     return all(taken[tube.name] - kerf_m <= tube.length_m + 1e-9 for _, tube, _ in parts)
 
 
-def _built(job: Job, parts: list[tuple[str, Tube, float]], first_hole_m: float, holes: int, used: int) -> _Choice | None:
+def _built(
+    job: Job, parts: list[tuple[str, Tube, float]], first_hole_m: float, holes: int, used: int
+) -> _Choice | None:
     """The pattern with its tubes changed; None where they do not go together (a wall rusted away, a hole past the end)."""
     rig = job.rig
     (_, mast, _), (_, boom, boom_length_m), *arms = parts
@@ -273,7 +275,9 @@ def _weighed(job: Job, rig: Rig, parts: list[tuple[str, Tube, float]]) -> Rig:
         rig,
         jib_mast=msgspec.structs.replace(rig.jib_mast, section=mast.section),
         boom=msgspec.structs.replace(rig.boom, section=boom.section),
-        arms=tuple(msgspec.structs.replace(arm, section=tube.section) for arm, (_, tube, _) in zip(rig.arms, arms, strict=True)),
+        arms=tuple(
+            msgspec.structs.replace(arm, section=tube.section) for arm, (_, tube, _) in zip(rig.arms, arms, strict=True)
+        ),
     )
     steel = steel_masses(job.truck, whole)
 
@@ -284,7 +288,9 @@ def _weighed(job: Job, rig: Rig, parts: list[tuple[str, Tube, float]]) -> Rig:
         rig,
         jib_mast=msgspec.structs.replace(rig.jib_mast, mass_kg=kg(steel["jib_mast_kg"])),
         boom=msgspec.structs.replace(rig.boom, mass_kg=kg(steel["boom_kg"])),
-        arms=tuple(msgspec.structs.replace(arm, mass_kg=kg(each)) for arm, each in zip(rig.arms, steel["arms_kg"], strict=True)),
+        arms=tuple(
+            msgspec.structs.replace(arm, mass_kg=kg(each)) for arm, each in zip(rig.arms, steel["arms_kg"], strict=True)
+        ),
     )
 
 
@@ -320,7 +326,10 @@ def _done(job: Job, want: Want) -> Done:
     for hole in reversed(usable_holes(wanted)):
         stance = _at_height(wanted, msgspec.structs.replace(stance, hole=hole), want.hook_height_m)
         hook = drawn(wanted, stance).hook_m
-        if float(hole_out_m(wanted.rig, hole)) <= most_m and float(hook.x) - face_m >= want.ahead_of_face_m - HOLE_SPARE_M:
+        if (
+            float(hole_out_m(wanted.rig, hole)) <= most_m
+            and float(hook.x) - face_m >= want.ahead_of_face_m - HOLE_SPARE_M
+        ):
             break
     judged = _judge_if_hopeful(wanted, stance)
     hook = drawn(wanted, stance).hook_m
@@ -342,7 +351,12 @@ def _judge_if_hopeful(job: Job, pose: Pose) -> Judged:
         if float(best.use) > 1.0:
             names = best.names[int(best.worst)], best.names[int(best.governing)]
             return Judged(
-                state="OVER", problems=(), use=float(best.use), allowed_kg=float(best.allowed_kg), worst=names[0], governing=names[1]
+                state="OVER",
+                problems=(),
+                use=float(best.use),
+                allowed_kg=float(best.allowed_kg),
+                worst=names[0],
+                governing=names[1],
             )
     return judge(job, pose)
 

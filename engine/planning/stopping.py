@@ -23,13 +23,13 @@ from collections.abc import Callable
 
 import msgspec
 
+from engine.base.geometry import GRAVITY_M_S2
 from engine.limits import balance
 from engine.limits.balance import Allowances
-from engine.rig.deflection import place_bent
-from engine.base.geometry import GRAVITY_M_S2
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import figures
 from engine.planning.sweep import Stop, Stopped, best_over, judge, never
+from engine.rig.deflection import place_bent
+from engine.rig.kinematics import figures
+from engine.schema.model import Job, Pose
 
 WALKING_PACE_M_S = 1.4
 """5 km/h (common practice, no source)."""

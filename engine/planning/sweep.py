@@ -12,18 +12,18 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.worst_case.evaluator import evaluator_of
-from engine.rig.deflection import with_bending
-from engine.rig.check import Problem, stacked
-from engine.worst_case.worst_case import Entry, worst_checks
 from engine.base.geometry import Array
-from engine.rig.figure_vector import shape_of
 from engine.base.interval import upper
 from engine.limits.all_limits import find_checks
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import Figures
+from engine.rig.check import Problem, stacked
+from engine.rig.deflection import with_bending
 from engine.rig.feasibility import boom_limits_m
+from engine.rig.figure_vector import shape_of
+from engine.rig.kinematics import Figures
+from engine.schema.model import Job, Pose
+from engine.worst_case.evaluator import evaluator_of
 from engine.worst_case.verdict import State, evaluate
+from engine.worst_case.worst_case import Entry, worst_checks
 
 BLOCK = 8192
 """Poses evaluated at once: enough to hide the cost of each array operation, little enough to stop soon."""
@@ -245,7 +245,9 @@ def judge(job: Job, pose: Pose) -> Judged:
     """The verdict on one pose in few words; a refused pose is allowed nothing."""
     verdict = evaluate(job, pose)
     if verdict.worst_case is None or verdict.governing is None:
-        return Judged(state=verdict.state, problems=verdict.problems, use=np.inf, allowed_kg=0.0, worst="", governing="")
+        return Judged(
+            state=verdict.state, problems=verdict.problems, use=np.inf, allowed_kg=0.0, worst="", governing=""
+        )
     worst = verdict.checks[verdict.worst_case.worst_index]
     use = verdict.worst_case.use[verdict.worst_case.worst_index]
     return Judged(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from engine.base.geometry import Vec
 from engine.base.lazy import np
-from engine.schema.model import Job
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.schema.model import Job
 
 ARC_POINTS = 33
 """Chords of a half turn then stray from its arc by less than 0.2 % of the arm."""

@@ -27,10 +27,17 @@ def centres_of(placed: Placed, wanted: Mapping[str, tuple[str, ...]]) -> dict[st
     for body in placed.bodies:
         mass_kg, (x, y, z) = body.mass_kg, body.position_m
         so_far = sums.get(body.group, _NOTHING)
-        sums[body.group] = so_far[0] + mass_kg, so_far[1] + mass_kg * x, so_far[2] + mass_kg * y, so_far[3] + mass_kg * z
+        sums[body.group] = (
+            so_far[0] + mass_kg,
+            so_far[1] + mass_kg * x,
+            so_far[2] + mass_kg * y,
+            so_far[3] + mass_kg * z,
+        )
     found = {}
     for name, groups in wanted.items():
-        mass_kg, *first_kgm = (sum(parts) for parts in zip(*(sums.get(group, _NOTHING) for group in groups), strict=True))
+        mass_kg, *first_kgm = (
+            sum(parts) for parts in zip(*(sums.get(group, _NOTHING) for group in groups), strict=True)
+        )
         found[name] = mass_kg, Vec(*(part / mass_kg if mass_kg > 0.0 else 0.0 for part in first_kgm))
     return found
 

@@ -29,8 +29,8 @@ from typing import NamedTuple
 import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Axes, Number, Vec
-from engine.schema.model import Forks, Job
 from engine.rig.kinematics import Body, Figures, Placed, arm_link, fitted_arms, mast_base_z_m, place, rig_bodies, walk
+from engine.schema.model import Forks, Job
 from engine.schema.sections import FlatBar, SectionProperties, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
 
@@ -137,9 +137,7 @@ def bent(straight: Placed) -> Placed:
     first_per_kg = ZERO
     for rider, mass_kg in enumerate(_own_kg(numbers)):
         first_per_kg = first_per_kg + per_kg[rider].times(mass_kg)
-    return msgspec.structs.replace(
-        moved(straight, shifts), hook_per_kg_m=per_kg[-1], rig_per_kg_kgm=first_per_kg
-    )
+    return msgspec.structs.replace(moved(straight, shifts), hook_per_kg_m=per_kg[-1], rig_per_kg_kgm=first_per_kg)
 
 
 def moved(straight: Placed, shifts: list[Vec]) -> Placed:

@@ -11,8 +11,8 @@ from __future__ import annotations
 import msgspec
 
 from engine.base.geometry import ZERO, Number, Vec, most, sqrt
-from engine.schema.model import Load
 from engine.rig.kinematics import Placed
+from engine.schema.model import Load
 
 STAY_CLEAR_SOURCE = "common practice, no source"
 

@@ -9,11 +9,11 @@ from typing import Any
 
 import msgspec
 
+from engine.base.identity import IdentityKey
 from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
-from engine.schema.model import Job, Pose
 from engine.rig.kinematics import boom_out_m, chassis_left, figures, hole_out_m
-from engine.base.identity import IdentityKey
+from engine.schema.model import Job, Pose
 
 TURN_TOLERANCE_RAD = 1e-9
 """Turns equal within this are equal; round-off of typed degrees is far below it."""
@@ -127,7 +127,14 @@ def _lift_and_tilt(job: Job, pose: Pose) -> list[Problem]:
 def _boom(job: Job, pose: Pose) -> list[Problem]:
     holes = job.rig.boom.hole_count
     if pose.hole is not None and pose.hole > holes:
-        return [_impossible("pose.hole", "There is no pin hole {hole}: this boom has {holes}.", hole=str(pose.hole), holes=str(holes))]
+        return [
+            _impossible(
+                "pose.hole",
+                "There is no pin hole {hole}: this boom has {holes}.",
+                hole=str(pose.hole),
+                holes=str(holes),
+            )
+        ]
     out_m = boom_out_m(job.rig, pose)
     least, most = boom_limits_m(job)
     place_name = "pose.hole" if pose.free_out_m is None else "pose.free_out_m"
@@ -171,7 +178,9 @@ def _rig_on_truck(job: Job) -> list[Problem]:
     if not sleeves.heel_gap_m <= job.rig.jib_mast.foot_x_m <= reach + FIT_TOLERANCE_M:
         words = "The jib mast's foot is {foot:m} ahead of the fork face; the sleeves run from {least:m} to {most:m}."
         found.append(
-            _impossible("rig.jib_mast.foot_x_m", words, foot=job.rig.jib_mast.foot_x_m, least=sleeves.heel_gap_m, most=reach)
+            _impossible(
+                "rig.jib_mast.foot_x_m", words, foot=job.rig.jib_mast.foot_x_m, least=sleeves.heel_gap_m, most=reach
+            )
         )
     inner_width = sleeves.section.width_m - 2.0 * sleeves.section.wall_m
     inner_depth = sleeves.section.depth_m - 2.0 * sleeves.section.wall_m
@@ -206,5 +215,7 @@ def _truck_itself(job: Job, pose: Pose) -> list[Problem]:
             found.append(_impossible("truck.cg_height_m", words, height=truck.cg_height_m.best))
     if truck.steer_axle_kg.best > truck.rear_axle_kg.best:
         words = "The steer axle itself weighs {axle:kg}, more than the {rear:kg} on the rear wheels."
-        found.append(_impossible("truck.steer_axle_kg", words, axle=truck.steer_axle_kg.best, rear=truck.rear_axle_kg.best))
+        found.append(
+            _impossible("truck.steer_axle_kg", words, axle=truck.steer_axle_kg.best, rear=truck.rear_axle_kg.best)
+        )
     return found

@@ -26,7 +26,11 @@ def places_of(numbers: Figures) -> dict[tuple[str, int | None], int]:
     found: list[tuple[str, int | None]] = []
     for field in Figures.__struct_fields__:
         value = getattr(numbers, field)
-        found += [(field, index) for index, part in enumerate(value) if part is not None] if isinstance(value, tuple) else [(field, None)]
+        found += (
+            [(field, index) for index, part in enumerate(value) if part is not None]
+            if isinstance(value, tuple)
+            else [(field, None)]
+        )
     return {key: place for place, key in enumerate(found)}
 
 
@@ -34,7 +38,11 @@ def each_number(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
     changed = {}
     for field in Figures.__struct_fields__:
         value = getattr(numbers, field)
-        changed[field] = tuple(part if part is None else change(part) for part in value) if isinstance(value, tuple) else change(value)
+        changed[field] = (
+            tuple(part if part is None else change(part) for part in value)
+            if isinstance(value, tuple)
+            else change(value)
+        )
     return Figures(**changed)
 
 

@@ -53,7 +53,11 @@ def _boom_holes(rig: Rig) -> list[Problem]:
     diameter = boom.pin.hole_m
     least = EDGE_DIAMETERS * diameter - FIT_TOLERANCE_M
     last = boom.first_hole_m + (boom.hole_count - 1) * boom.hole_pitch_m
-    edge = boom.section.depth_m / 2.0 if boom.hole_edge_m is None else min(boom.hole_edge_m, boom.section.depth_m - boom.hole_edge_m)
+    edge = (
+        boom.section.depth_m / 2.0
+        if boom.hole_edge_m is None
+        else min(boom.hole_edge_m, boom.section.depth_m - boom.hole_edge_m)
+    )
     for where, hole, distance in (
         ("rig.boom.first_hole_m", "1", boom.first_hole_m),
         ("rig.boom.hole_count", str(boom.hole_count), boom.length_m - last),
@@ -61,7 +65,11 @@ def _boom_holes(rig: Rig) -> list[Problem]:
     ):
         if distance < least:
             words = "Pin hole {hole} is only {distance:length} from an edge of the boom; a {diameter:length} hole wants {least:length} (1.5 diameters)."
-            found.append(_impossible(where, words, hole=hole, distance=distance, diameter=diameter, least=EDGE_DIAMETERS * diameter))
+            found.append(
+                _impossible(
+                    where, words, hole=hole, distance=distance, diameter=diameter, least=EDGE_DIAMETERS * diameter
+                )
+            )
     if boom.hole_count > 1 and boom.hole_pitch_m < PITCH_DIAMETERS * diameter - FIT_TOLERANCE_M:
         words = "The pin holes are {pitch:length} apart; holes of {diameter:length} want {least:length} (3 diameters)."
         numbers = {"pitch": boom.hole_pitch_m, "diameter": diameter, "least": PITCH_DIAMETERS * diameter}
@@ -104,7 +112,9 @@ def _hook(rig: Rig) -> list[Problem]:
         found.append(_impossible("rig.hook.edge_m", words, edge=hook.edge_m, hole=hook.pin.hole_m, least=least))
     if hook.hoop is not None and hook.hoop.bend_radius_m <= hook.hoop.bar_m:
         words = "A {bar:length} bar cannot be bent to a hoop of {radius:length} at its centreline."
-        found.append(_impossible("rig.hook.hoop.bend_radius_m", words, bar=hook.hoop.bar_m, radius=hook.hoop.bend_radius_m))
+        found.append(
+            _impossible("rig.hook.hoop.bend_radius_m", words, bar=hook.hoop.bar_m, radius=hook.hoop.bend_radius_m)
+        )
     return found
 
 

@@ -212,7 +212,9 @@ def place(job: Job, numbers: Figures) -> Placed:
     Placed
     """
     chain = walk(job, numbers)
-    bodies = _truck_bodies(job, numbers, chain.frames) + rig_bodies(job, numbers, chain) + _hung(job, numbers, chain.hook_m)
+    bodies = (
+        _truck_bodies(job, numbers, chain.frames) + rig_bodies(job, numbers, chain) + _hung(job, numbers, chain.hook_m)
+    )
     return msgspec.structs.replace(chain, bodies=bodies)
 
 
@@ -221,7 +223,10 @@ def drawable(numbers: Figures) -> Figures:
     along, across = numbers.fall_along, numbers.fall_across
     if math.isfinite(along) and math.isfinite(across):
         return numbers
-    level = {"fall_along": along if math.isfinite(along) else 0.0, "fall_across": across if math.isfinite(across) else 0.0}
+    level = {
+        "fall_along": along if math.isfinite(along) else 0.0,
+        "fall_across": across if math.isfinite(across) else 0.0,
+    }
     return msgspec.structs.replace(numbers, **level)
 
 

@@ -30,7 +30,10 @@ _UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
 """Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
 
 Text = Annotated[str, Meta(max_length=2000, pattern=rf"\A[^{_UNREADABLE}]*\Z")]
-Name = Annotated[str, Meta(min_length=1, max_length=120, pattern=rf"\A[^\t\n{_UNREADABLE}]*[^\s{_UNREADABLE}][^\t\n{_UNREADABLE}]*\Z")]
+Name = Annotated[
+    str,
+    Meta(min_length=1, max_length=120, pattern=rf"\A[^\t\n{_UNREADABLE}]*[^\s{_UNREADABLE}][^\t\n{_UNREADABLE}]*\Z"),
+]
 Length = Annotated[float, Meta(gt=0.0, le=50.0)]
 Distance = Annotated[float, Meta(ge=0.0, le=50.0)]
 Place = Annotated[float, Meta(ge=-50.0, le=50.0)]
@@ -42,9 +45,7 @@ Lean = Annotated[float, Meta(ge=-0.35, le=0.35)]
 Share = Annotated[float, Meta(ge=0.0, le=1.0)]
 Count = Annotated[int, Meta(ge=1, le=60)]
 
-Known = Literal[
-    "weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess"
-]
+Known = Literal["weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess"]
 """How a number came to be known."""
 
 Quantity = TypeVar("Quantity")
@@ -54,7 +55,9 @@ class Value(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=Tru
     """Base of all model types."""
 
 
-class Estimate(msgspec.Struct, Generic[Quantity], kw_only=True, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+class Estimate(
+    msgspec.Struct, Generic[Quantity], kw_only=True, frozen=True, forbid_unknown_fields=True, omit_defaults=True
+):
     """A number with how it is known and, if the person gives them, the least and the most it could be."""
 
     best: Quantity
@@ -303,7 +306,9 @@ class Arm(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.turn_max_rad <= self.turn_min_rad:
-            raise ValueError(f"Expected turn_max_rad over turn_min_rad {self.turn_min_rad:g}, got {self.turn_max_rad:g}")
+            raise ValueError(
+                f"Expected turn_max_rad over turn_min_rad {self.turn_min_rad:g}, got {self.turn_max_rad:g}"
+            )
 
 
 class Hoop(Value, kw_only=True):
@@ -468,7 +473,9 @@ class Stock(Value, kw_only=True):
     def __post_init__(self) -> None:
         for index, zone in enumerate(self.no_go):
             if zone.to_m > self.length_m:
-                raise ValueError(f"no_go[{index}].to_m: Expected at most the length {self.length_m:g} m, got {zone.to_m:g} m")
+                raise ValueError(
+                    f"no_go[{index}].to_m: Expected at most the length {self.length_m:g} m, got {zone.to_m:g} m"
+                )
 
 
 class Want(Value, kw_only=True):
@@ -588,7 +595,9 @@ def _fits(place: str, pose: Pose, rig: Rig, floors: set[str]) -> None:
     if pose.floor not in floors:
         raise ValueError(f"{place}.floor: Expected one of {sorted(floors)}, got {pose.floor!r}")
     if len(pose.arms) != len(rig.arms):
-        raise ValueError(f"{place}.arms: Expected one entry for each of the rig's {len(rig.arms)} arms, got {len(pose.arms)}")
+        raise ValueError(
+            f"{place}.arms: Expected one entry for each of the rig's {len(rig.arms)} arms, got {len(pose.arms)}"
+        )
     if pose.hole is not None and pose.hole > rig.boom.hole_count:
         raise ValueError(f"{place}.hole: Expected a hole from 1 to {rig.boom.hole_count}, got {pose.hole}")
 

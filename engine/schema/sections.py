@@ -30,7 +30,9 @@ WallKnown = Literal["caliper", "nominal"]
 """Whether a tube's wall was measured at a cut end or is the nominal one of its papers."""
 
 
-class RectTube(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="rect_tube"):
+class RectTube(
+    msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="rect_tube"
+):
     """Square or rectangular tube; ``depth_m`` stands up, ``width_m`` lies across.
 
     ``wall_known`` says how the wall came to be known; ``None`` leaves it to the steel (see ``engine.schema.steel``).
@@ -50,7 +52,9 @@ class RectTube(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=
             )
 
 
-class RoundTube(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="round_tube"):
+class RoundTube(
+    msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="round_tube"
+):
     """Round tube or pipe; ``wall_known`` as for `RectTube`."""
 
     diameter_m: Size
@@ -65,7 +69,9 @@ class RoundTube(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields
             )
 
 
-class SolidRound(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="solid_round"):
+class SolidRound(
+    msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="solid_round"
+):
     """Round bar."""
 
     diameter_m: Size

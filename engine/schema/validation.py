@@ -47,15 +47,23 @@ def as_job(raw: Any, name: str = "rig") -> Job:
     except UnicodeEncodeError as error:
         place = _place_of(raw, error.object)
         where = f"{name}: {place}" if place else name
-        raise RigFileError(where, "text that can be written down", "half a character, with its other half missing") from None
+        raise RigFileError(
+            where, "text that can be written down", "half a character, with its other half missing"
+        ) from None
     except (RecursionError, OverflowError) as error:
         raise RigFileError(name, "a rig file", str(error)) from None
 
 
 def _place_of(raw: Any, text: str, path: str = "") -> str:
     """The way to a text, as a key or as a value; empty when it is not there."""
-    steps = [(f"{path}.{key}" if path else str(key), key, value) for key, value in raw.items()] if isinstance(raw, dict) else []
-    steps += [(f"{path}[{index}]", None, value) for index, value in enumerate(raw)] if isinstance(raw, list | tuple) else []
+    steps = (
+        [(f"{path}.{key}" if path else str(key), key, value) for key, value in raw.items()]
+        if isinstance(raw, dict)
+        else []
+    )
+    steps += (
+        [(f"{path}[{index}]", None, value) for index, value in enumerate(raw)] if isinstance(raw, list | tuple) else []
+    )
     for here, key, value in steps:
         if key == text:
             return path or "a key"

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 
 import msgspec
 
-from engine.schema.uncertainty_bands import Kind, low_high
 from engine.schema.model import Estimate, Job, Known, Pose, find_floor
+from engine.schema.uncertainty_bands import Kind, low_high
 from engine.strength.cautions import cautions
 
 MEASURED: frozenset[Known] = frozenset(("weighed", "weighbridge", "plate", "papers", "measured"))
@@ -71,7 +71,12 @@ def _estimates(job: Job, pose: Pose) -> Iterator[tuple[str, Kind, Estimate[float
     yield "front track", "length", truck.front_track_m
     yield "height of the rear axle pivot", "length", truck.pivot_height_m
     yield "weight of the steer axle", "mass", truck.steer_axle_kg
-    for name, part in (("sleeves", rig.sleeves), ("jib mast", rig.jib_mast), ("saddles", rig.saddles), ("boom", rig.boom)):
+    for name, part in (
+        ("sleeves", rig.sleeves),
+        ("jib mast", rig.jib_mast),
+        ("saddles", rig.saddles),
+        ("boom", rig.boom),
+    ):
         if part.mass_kg is not None:
             yield f"weight of the {name}", "mass", part.mass_kg
     for arm in rig.arms:
@@ -110,14 +115,27 @@ def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
         found.append(_group(known, [number for number in unread if number.known == known]))
     steel = [name for name, part in _unweighed(job) if part is None]
     if steel:
-        found.append(Assumption(words="Weights worked out from section and length, not weighed: {parts}.", numbers={"parts": ", ".join(steel)}))
-    return (*found, *(Assumption(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)))
+        found.append(
+            Assumption(
+                words="Weights worked out from section and length, not weighed: {parts}.",
+                numbers={"parts": ", ".join(steel)},
+            )
+        )
+    return (
+        *found,
+        *(Assumption(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)),
+    )
 
 
 def _group(known: Known, group: list[KnownNumber]) -> Assumption:
     parts, numbers = [], {"known": KNOWN_WORDS[known]}
     for index, number in enumerate(group):
-        numbers |= {f"n{index}": number.name, f"b{index}": number.best, f"l{index}": number.low, f"h{index}": number.high}
+        numbers |= {
+            f"n{index}": number.name,
+            f"b{index}": number.best,
+            f"l{index}": number.low,
+            f"h{index}": number.high,
+        }
         kind = number.kind
         parts.append(f"{{n{index}}} {{b{index}:{kind}}} ({{l{index}:{kind}}} to {{h{index}:{kind}}})")
     return Assumption(words="Taken as {known}: " + ", ".join(parts) + ".", numbers=numbers)
@@ -125,7 +143,12 @@ def _group(known: Known, group: list[KnownNumber]) -> Assumption:
 
 def _unweighed(job: Job) -> Iterator[tuple[str, Estimate[float] | None]]:
     rig = job.rig
-    yield from (("sleeves", rig.sleeves.mass_kg), ("jib mast", rig.jib_mast.mass_kg), ("saddles", rig.saddles.mass_kg), ("boom", rig.boom.mass_kg))
+    yield from (
+        ("sleeves", rig.sleeves.mass_kg),
+        ("jib mast", rig.jib_mast.mass_kg),
+        ("saddles", rig.saddles.mass_kg),
+        ("boom", rig.boom.mass_kg),
+    )
     for arm in rig.arms:
         yield arm.name, arm.mass_kg
 
@@ -134,10 +157,16 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
     """The rules and allowances the person has chosen."""
     policy = job.policy
     found = [
-        Assumption(words="Dynamic factor on what hangs on the hook {factor:ratio}.", numbers={"factor": policy.dynamic_factor}),
+        Assumption(
+            words="Dynamic factor on what hangs on the hook {factor:ratio}.", numbers={"factor": policy.dynamic_factor}
+        ),
         Assumption(
             words="Allowed tipping use {tip:share}; least rear weight {rear:share} of the whole weight; least light front wheel {light:share} of its bare weight.",
-            numbers={"tip": policy.allowed_tipping_use, "rear": policy.least_rear_share, "light": policy.least_light_wheel_share},
+            numbers={
+                "tip": policy.allowed_tipping_use,
+                "rear": policy.least_rear_share,
+                "light": policy.least_light_wheel_share,
+            },
         ),
         Assumption(
             words="Design factor on yield {factor:ratio}; unknown steel taken at {yield:Pa}.",
@@ -150,7 +179,11 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
         (policy.braking, "Braking of {value:share} of gravity."),
         (policy.lean_rad, "Forward lean of tyres and upright {value:deg}."),
     ):
-        found.append(Assumption(words=words, numbers={"value": value}) if value else Assumption(words=words.split(" of ")[0].split(" by ")[0].split(" {")[0] + ": none allowed for."))
+        found.append(
+            Assumption(words=words, numbers={"value": value})
+            if value
+            else Assumption(words=words.split(" of ")[0].split(" by ")[0].split(" {")[0] + ": none allowed for.")
+        )
     return tuple(found)
 
 
@@ -164,5 +197,3 @@ NOT_IN_THE_SUMS = (
     "Not in the sums: fatigue, fire, cold steel, ground bearing, strength of the truck's upright, carriage and chains beyond the "
     "plate, play in straps and hinges, soft or unequal tyres beyond the lean allowed for."
 )
-
-

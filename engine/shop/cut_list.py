@@ -26,9 +26,8 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.schema.uncertainty_bands import WALL_BY_GUESS_M
-from engine.schema.model import Arm, Condition, Hinge, Job, Pin, Rig, Stock
 from engine.rig.kinematics import mast_base_z_m
+from engine.schema.model import Arm, Condition, Hinge, Job, Pin, Rig, Stock
 from engine.schema.sections import (
     STEEL_DENSITY_KG_M3,
     FlatBar,
@@ -40,6 +39,7 @@ from engine.schema.sections import (
     outer_depth_m,
     outer_width_m,
 )
+from engine.schema.uncertainty_bands import WALL_BY_GUESS_M
 from engine.strength import welds
 
 BOUGHT_BAR_M = 6.0
@@ -205,7 +205,14 @@ def _base_pieces(job: Job) -> Iterator[Piece]:
     yield Piece(part="cross-member", section=sleeves.cross_section, length_m=between_m, steel=sleeves.steel, note=note)
     long_point_m = mast.length_m + outer_depth_m(mast.section) / 2.0 * math.tan(abs(mast.lean_rad))
     note = "foot mitred for the lean, long point given" if mast.lean_rad else ""
-    yield Piece(part="jib mast", section=mast.section, length_m=long_point_m, mitre_rad=mast.lean_rad, steel=mast.steel, note=note)
+    yield Piece(
+        part="jib mast",
+        section=mast.section,
+        length_m=long_point_m,
+        mitre_rad=mast.lean_rad,
+        steel=mast.steel,
+        note=note,
+    )
 
 
 def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
@@ -222,7 +229,13 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
     yield Piece(part="boom", section=rig.boom.section, length_m=rig.boom.length_m, steel=rig.boom.steel)
     for index, arm in enumerate(rig.arms):
-        yield Piece(part=f"{arm.name} tube", section=arm.section, length_m=arm_tube_m(rig, index), steel=arm.steel, note="one end coped to the barrels")
+        yield Piece(
+            part=f"{arm.name} tube",
+            section=arm.section,
+            length_m=arm_tube_m(rig, index),
+            steel=arm.steel,
+            note="one end coped to the barrels",
+        )
         yield from _hinge_pieces(arm)
 
 
@@ -240,7 +253,9 @@ def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
     lug = FlatBar(width_m=2.0 * hinge.lug_edge_m, depth_m=hinge.lug_thickness_m)
     length_m = hinge.barrel_outer_m + hinge.lug_edge_m
     note = "before shaping; round the end about the hole"
-    yield Piece(part=f"{arm.name} lug", section=lug, length_m=length_m, count=_lugs(hinge), steel=hinge.steel, note=note)
+    yield Piece(
+        part=f"{arm.name} lug", section=lug, length_m=length_m, count=_lugs(hinge), steel=hinge.steel, note=note
+    )
 
 
 def _lugs(hinge: Hinge) -> int:
@@ -258,7 +273,13 @@ def _hoop_piece(rig: Rig) -> Iterator[Piece]:
     hoop = rig.hook.hoop
     if hoop is not None:
         length_m = 2.0 * hoop.leg_m + math.pi * hoop.bend_radius_m
-        yield Piece(part="hook hoop", section=SolidRound(diameter_m=hoop.bar_m), length_m=length_m, steel=hoop.steel, note="bent to a U, length on the centreline")
+        yield Piece(
+            part="hook hoop",
+            section=SolidRound(diameter_m=hoop.bar_m),
+            length_m=length_m,
+            steel=hoop.steel,
+            note="bent to a U, length on the centreline",
+        )
 
 
 def totals(listed: tuple[Piece, ...]) -> tuple[Total, ...]:
@@ -342,7 +363,11 @@ def cutting_plan(job: Job, listed: tuple[Piece, ...] | None = None) -> tuple[Bar
     found: list[Bar] = []
     # Named steel first: it may not come from unknown bars, so what it leaves is for the rest.
     for (section, steel), group in sorted(groups.items(), key=lambda item: item[0][1] == "unknown"):
-        own = [bar for bar in rack if _same(counted(bar.section, bar.condition)) == section and (bar.steel == steel or steel == "unknown")]
+        own = [
+            bar
+            for bar in rack
+            if _same(counted(bar.section, bar.condition)) == section and (bar.steel == steel or steel == "unknown")
+        ]
         used, bars = _plan_group(group, own, job.kerf_m)
         found += bars
         for index in sorted(used, reverse=True):
@@ -351,7 +376,9 @@ def cutting_plan(job: Job, listed: tuple[Piece, ...] | None = None) -> tuple[Bar
 
 
 def _plan_group(group: list[Piece], own: list[Stock], kerf_m: float) -> tuple[set[int], list[Bar]]:
-    cuts = sorted(((piece.length_m, piece.part) for piece in group for _ in range(piece.count)), key=lambda cut: -cut[0])
+    cuts = sorted(
+        ((piece.length_m, piece.part) for piece in group for _ in range(piece.count)), key=lambda cut: -cut[0]
+    )
     stretches = [stretch for index, bar in enumerate(own) for stretch in usable(bar, index)]
     places = best_places([length for length, _ in cuts], stretches, [bar.length_m for bar in own], kerf_m)
     held: dict[int, list[tuple[float, str]]] = {}
@@ -375,7 +402,9 @@ def usable(bar: Stock, index: int = 0) -> list[Stretch]:
     return found
 
 
-def _rack_bar(bar: Stock, index: int, stretches: list[Stretch], held: dict[int, list[tuple[float, str]]], kerf_m: float) -> Bar:
+def _rack_bar(
+    bar: Stock, index: int, stretches: list[Stretch], held: dict[int, list[tuple[float, str]]], kerf_m: float
+) -> Bar:
     cuts, left_m = [], 0.0
     for place, stretch in enumerate(stretches):
         if stretch.bar == index:
@@ -383,16 +412,36 @@ def _rack_bar(bar: Stock, index: int, stretches: list[Stretch], held: dict[int, 
             cuts += laid
             left_m = max(left_m, rest_m)
     no_go = tuple((zone.from_m, zone.to_m, zone.why) for zone in sorted(bar.no_go, key=lambda zone: zone.from_m))
-    return Bar(stock=bar.name, section=bar.section, steel=bar.steel, length_m=bar.length_m, bought=False, cuts=tuple(cuts), no_go=no_go, left_m=left_m)
+    return Bar(
+        stock=bar.name,
+        section=bar.section,
+        steel=bar.steel,
+        length_m=bar.length_m,
+        bought=False,
+        cuts=tuple(cuts),
+        no_go=no_go,
+        left_m=left_m,
+    )
 
 
 def _bought_bar(piece: Piece, cuts: list[tuple[float, str]], kerf_m: float) -> Bar:
     length_m = max(BOUGHT_BAR_M, cuts[0][0])
     laid, left_m = _laid(cuts, 0.0, length_m, kerf_m)
-    return Bar(stock="to buy", section=piece.section, steel=piece.steel, length_m=length_m, bought=True, cuts=tuple(laid), no_go=(), left_m=left_m)
+    return Bar(
+        stock="to buy",
+        section=piece.section,
+        steel=piece.steel,
+        length_m=length_m,
+        bought=True,
+        cuts=tuple(laid),
+        no_go=(),
+        left_m=left_m,
+    )
 
 
-def _laid(cuts: list[tuple[float, str]], from_m: float, length_m: float, kerf_m: float) -> tuple[list[tuple[str, float, float]], float]:
+def _laid(
+    cuts: list[tuple[float, str]], from_m: float, length_m: float, kerf_m: float
+) -> tuple[list[tuple[str, float, float]], float]:
     """Pieces laid out from the stretch's start, a kerf after each; and what is left."""
     found, at_m = [], from_m
     for length, part in cuts:
@@ -439,7 +488,10 @@ class _PackingSearch:
         for place in sorted(range(len(self.room)), key=lambda place: (not self._is_begun(place), self.room[place])):
             if self.room[place] + FITS_M < need_m:
                 continue
-            key: tuple[object, ...] = (round(self.room[place] / FITS_M), place if self._is_begun(place) else self._kind(place))
+            key: tuple[object, ...] = (
+                round(self.room[place] / FITS_M),
+                place if self._is_begun(place) else self._kind(place),
+            )
             if key not in seen:
                 seen.add(key)
                 found.append(place)
@@ -520,7 +572,9 @@ def _boom_holes(rig: Rig) -> HoleSchedule:
     return _schedule("boom", "tail end", boom.length_m, tuple(marks))
 
 
-def _schedule(part: str, datum: str, length_m: float, marks: tuple[tuple[str, float, float, float], ...]) -> HoleSchedule:
+def _schedule(
+    part: str, datum: str, length_m: float, marks: tuple[tuple[str, float, float, float], ...]
+) -> HoleSchedule:
     holes, before_m = [], 0.0
     for number, (name, at_m, edge_m, diameter_m) in enumerate(sorted(marks, key=lambda mark: mark[1]), start=1):
         holes.append(
@@ -548,9 +602,22 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
     foot_m = welds.around(mast.section, mast.foot_weld.outline).length_m
     outline = mast.foot_weld.outline.replace("_", " ") if isinstance(mast.section, RectTube) else "all round"
     found = [
-        WeldLine(name="jib mast foot", lines=1, length_each_m=foot_m, leg_m=mast.foot_weld.leg_m, electrode=mast.foot_weld.electrode, note=outline),
+        WeldLine(
+            name="jib mast foot",
+            lines=1,
+            length_each_m=foot_m,
+            leg_m=mast.foot_weld.leg_m,
+            electrode=mast.foot_weld.electrode,
+            note=outline,
+        ),
         _no_leg("cross-member to sleeves", 2, welds.around(rig.sleeves.cross_section, "all_round").length_m),
-        WeldLine(name="saddle strap feet", lines=4, length_each_m=saddles.strap_length_m, leg_m=saddles.strap_weld.leg_m, electrode=saddles.strap_weld.electrode),
+        WeldLine(
+            name="saddle strap feet",
+            lines=4,
+            length_each_m=saddles.strap_length_m,
+            leg_m=saddles.strap_weld.leg_m,
+            electrode=saddles.strap_weld.electrode,
+        ),
     ]
     if saddles.bed_section is not None:
         found.append(_no_leg("saddle bed to jib mast", 1, welds.around(mast.section, "all_round").length_m))
@@ -558,7 +625,16 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         found += _hinge_welds(arm)
     hoop = rig.hook.hoop
     if hoop is not None:
-        found.append(WeldLine(name="hook hoop feet", lines=2, length_each_m=math.pi * hoop.bar_m, leg_m=hoop.weld.leg_m, electrode=hoop.weld.electrode, note="all round"))
+        found.append(
+            WeldLine(
+                name="hook hoop feet",
+                lines=2,
+                length_each_m=math.pi * hoop.bar_m,
+                leg_m=hoop.weld.leg_m,
+                electrode=hoop.weld.electrode,
+                note="all round",
+            )
+        )
     return tuple(found)
 
 
@@ -587,7 +663,12 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
     last = rig.arms[-1].section if rig.arms else boom.section
     found = [_pin_row("boom pin", 1, boom.pin, through_m), _pin_row("hook pin", 1, rig.hook.pin, outer_width_m(last))]
     found += [
-        _pin_row(f"{arm.name} hinge pin", 1, arm.hinge.pin, arm.hinge.spacing_m + arm.hinge.barrel_length_m + 2.0 * arm.hinge.lug_thickness_m)
+        _pin_row(
+            f"{arm.name} hinge pin",
+            1,
+            arm.hinge.pin,
+            arm.hinge.spacing_m + arm.hinge.barrel_length_m + 2.0 * arm.hinge.lug_thickness_m,
+        )
         for arm in rig.arms
     ]
     if rig.sleeves.heel_pin is not None:
@@ -597,7 +678,9 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
 
 def _pin_row(name: str, count: int, pin: Pin, through_m: float) -> PinRow:
     length_m = through_m + PIN_ENDS * pin.diameter_m
-    return PinRow(name=name, count=count, diameter_m=pin.diameter_m, hole_m=pin.hole_m, length_m=length_m, steel=pin.steel)
+    return PinRow(
+        name=name, count=count, diameter_m=pin.diameter_m, hole_m=pin.hole_m, length_m=length_m, steel=pin.steel
+    )
 
 
 def fit_list(job: Job) -> tuple[Fit, ...]:
@@ -605,9 +688,13 @@ def fit_list(job: Job) -> tuple[Fit, ...]:
     section, forks = job.rig.sleeves.section, job.truck.forks
     found = [
         Fit(name="fork in sleeve, across", inside_m=section.width_m - 2.0 * section.wall_m, outside_m=forks.width_m),
-        Fit(name="fork in sleeve, upright", inside_m=section.depth_m - 2.0 * section.wall_m, outside_m=forks.thickness_m),
+        Fit(
+            name="fork in sleeve, upright", inside_m=section.depth_m - 2.0 * section.wall_m, outside_m=forks.thickness_m
+        ),
     ]
-    found += [Fit(name=f"{row.name} in its hole", inside_m=row.hole_m, outside_m=row.diameter_m) for row in pin_list(job.rig)]
+    found += [
+        Fit(name=f"{row.name} in its hole", inside_m=row.hole_m, outside_m=row.diameter_m) for row in pin_list(job.rig)
+    ]
     return tuple(found)
 
 

@@ -17,8 +17,9 @@ import msgspec
 
 from engine.base.errors import EditError
 from engine.base.geometry import Frame, Vec
+from engine.base.identity import IdentityKey
 from engine.base.lazy import np
-from engine.schema.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
+from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
 from engine.rig.kinematics import (
     Figures,
     Placed,
@@ -32,8 +33,7 @@ from engine.rig.kinematics import (
     inner_frames,
     walk,
 )
-from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
-from engine.base.identity import IdentityKey
+from engine.schema.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
 from engine.schema.sections import RectTube
 from engine.schema.validation import checked
 
@@ -110,7 +110,9 @@ def arm_toward(
     axes = frame.axes.turned(-turn) if arm.axis == "standing" else frame.axes.raised(-turn)
     sideways = axes.y if arm.axis == "standing" else axes.z
     away = Vec(x_m - frame.origin.x, (y_m or 0.0) - frame.origin.y, (z_m or 0.0) - frame.origin.z)
-    seen = [direction for direction, given in (((1, 0, 0), x_m), ((0, 1, 0), y_m), ((0, 0, 1), z_m)) if given is not None]
+    seen = [
+        direction for direction, given in (((1, 0, 0), x_m), ((0, 1, 0), y_m), ((0, 0, 1), z_m)) if given is not None
+    ]
     if len(seen) > 1:
         flat = Vec(*(part if given is not None else 0.0 for part, given in zip(away, (x_m, y_m, z_m), strict=True)))
         return turn_arm_to(job, pose, index, math.atan2(flat.dot(sideways), flat.dot(axes.x)))
@@ -164,7 +166,9 @@ STARTS = 4
 """A coarse look round: so many values of each of the outermost joints, and so many of the nearest stances tried."""
 
 
-def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: float | None = None, free: bool = False) -> Pose:
+def hook_to(
+    job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: float | None = None, free: bool = False
+) -> Pose:
     """The pose whose hook is as near a point as the rig goes, moving as little as it can.
 
     Parameters
@@ -192,7 +196,12 @@ def hook_to(job: Job, pose: Pose, x_m: float, y_m: float | None = None, z_m: flo
     if any(value is not None and value != value for value in (x_m, y_m, z_m)):
         raise EditError("pose", "a number", "not a number")
     target = Vec(x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m)
-    aim = _Aim(job=job, start=_start_at(job, pose), target_m=target, wanted=tuple(way for way, at in enumerate(target) if at == at))
+    aim = _Aim(
+        job=job,
+        start=_start_at(job, pose),
+        target_m=target,
+        wanted=tuple(way for way, at in enumerate(target) if at == at),
+    )
     fitted = fitted_arms(aim.numbers)
     axis = "level" if y_m is None else "standing"
     arms = [("turn", index) for index in fitted if job.rig.arms[index].axis == axis]
@@ -429,8 +438,12 @@ class ImpossibleEdit(EditError):
 
     def __init__(self, problem: Any) -> None:
         self.problem = problem
-        plain = problem.words.replace(":mm", "").replace(":m", "").replace(":kg", "").replace(":deg", "").replace(":Nm", "")
-        super().__init__(problem.where, "a possible rig and pose", "one that cannot be", plain.format(**problem.numbers))
+        plain = (
+            problem.words.replace(":mm", "").replace(":m", "").replace(":kg", "").replace(":deg", "").replace(":Nm", "")
+        )
+        super().__init__(
+            problem.where, "a possible rig and pose", "one that cannot be", plain.format(**problem.numbers)
+        )
 
 
 def set_value(job: Job, path: str, value: Any) -> Job:
@@ -507,10 +520,18 @@ def stretched(job: Job, part: str, by_m: float) -> Job:
 
 def _stretched_rig(rig: Rig, part: str, by_m: float) -> Rig | None:
     if part == "mast":
-        return REPLACE(rig, jib_mast=_longer(rig.jib_mast, by_m)) if rig.jib_mast.length_m + by_m >= LEAST_LENGTH_M else None
+        return (
+            REPLACE(rig, jib_mast=_longer(rig.jib_mast, by_m))
+            if rig.jib_mast.length_m + by_m >= LEAST_LENGTH_M
+            else None
+        )
     if part == "boom":
         first_m = rig.boom.first_hole_m + by_m
-        return REPLACE(rig, boom=REPLACE(_longer(rig.boom, by_m), first_hole_m=round(first_m, 6))) if first_m > 0.0 else None
+        return (
+            REPLACE(rig, boom=REPLACE(_longer(rig.boom, by_m), first_hole_m=round(first_m, 6)))
+            if first_m > 0.0
+            else None
+        )
     index = int(part.split()[1])
     arm = rig.arms[index]
     if arm.length_m + by_m < LEAST_LENGTH_M:
@@ -543,7 +564,9 @@ def new_arm(index: int) -> Arm:
     )
     section = RectTube(width_m=0.075, depth_m=0.075, wall_m=0.0064)
     reach = 5.0 * math.pi / 6.0
-    return Arm(name=f"arm {index + 1}", section=section, length_m=0.6, hinge=hinge, turn_min_rad=-reach, turn_max_rad=reach)
+    return Arm(
+        name=f"arm {index + 1}", section=section, length_m=0.6, hinge=hinge, turn_min_rad=-reach, turn_max_rad=reach
+    )
 
 
 def add_arm(job: Job) -> Job:
@@ -581,7 +604,12 @@ def remove_arm(job: Job, index: int) -> Job:
         return (*entries[:index], *entries[index + 1 :])
 
     if any(lift.pose.arms[index].fitted for lift in job.trial_lifts):
-        raise EditError("rig.arms", "an arm that no trial lift was made with", job.rig.arms[index].name, "Take the trial lift out first.")
+        raise EditError(
+            "rig.arms",
+            "an arm that no trial lift was made with",
+            job.rig.arms[index].name,
+            "Take the trial lift out first.",
+        )
     poses = tuple(REPLACE(pose, arms=without(pose.arms)) for pose in job.poses)
     lifts = tuple(REPLACE(lift, pose=REPLACE(lift.pose, arms=without(lift.pose.arms))) for lift in job.trial_lifts)
     changed = {"rig": REPLACE(job.rig, arms=without(job.rig.arms)), "poses": poses, "trial_lifts": lifts}
@@ -638,7 +666,12 @@ def remove_pose(job: Job, index: int) -> Job:
         raise EditError("poses", "at least one pose", "none", "The last pose cannot be removed.")
     for move in job.moves:
         if job.poses[index].name in move.poses:
-            raise EditError("poses", "a pose that no move passes", f"one on the move {move.name!r}", "Take it out of the move first.")
+            raise EditError(
+                "poses",
+                "a pose that no move passes",
+                f"one on the move {move.name!r}",
+                "Take it out of the move first.",
+            )
     return REPLACE(job, poses=(*job.poses[:index], *job.poses[index + 1 :]))
 
 
@@ -651,9 +684,7 @@ def _refuse_taken(job: Job, name: str) -> None:
 
 def straight_ahead(job: Job) -> tuple[ArmPose, ...]:
     """Every arm fitted and straight, or as near as its stops allow."""
-    return tuple(
-        ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad)) for arm in job.rig.arms
-    )
+    return tuple(ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad)) for arm in job.rig.arms)
 
 
 # ---------------------------------------------------------------- records

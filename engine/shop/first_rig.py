@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.shop.edits import new_arm
 from engine.base.errors import EditError
 from engine.limits.all_limits import find_checks
+from engine.rig.feasibility import usable_holes
+from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
 from engine.schema.model import (
     ArmPose,
     Boom,
@@ -33,11 +34,10 @@ from engine.schema.model import (
     Truck,
     Weld,
 )
-from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
-from engine.rig.feasibility import usable_holes
 from engine.schema.sections import RectTube
 from engine.schema.steel import UNKNOWN
 from engine.schema.stock_sizes import RECT_TUBES
+from engine.shop.edits import new_arm
 
 LADDER = tuple(
     (RECT_TUBES[boom], RECT_TUBES[arm])
@@ -174,7 +174,9 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
     while first_m < SADDLE_SPAN_M + STRAP_M:
         first_m += PITCH_M
     arms = tuple(
-        msgspec.structs.replace(new_arm(index), section=arm, length_m=round(ARM_SHARE * (wish.reach_m - MAST_FOOT_M), 3))
+        msgspec.structs.replace(
+            new_arm(index), section=arm, length_m=round(ARM_SHARE * (wish.reach_m - MAST_FOOT_M), 3)
+        )
         for index in range(wish.arms)
     )
     return Rig(

@@ -15,10 +15,10 @@ import math
 import msgspec
 
 from engine.limits import balance
-from engine.schema.uncertainty_bands import low_high
 from engine.rig.deflection import place_bent
-from engine.schema.model import Estimate, Job, TrialLift, Truck
 from engine.rig.kinematics import Figures, figures
+from engine.schema.model import Estimate, Job, TrialLift, Truck
+from engine.schema.uncertainty_bands import low_high
 from engine.shop.truck_measurement import Contradiction, ReadingError
 
 
@@ -60,13 +60,20 @@ def compare(job: Job, lift: TrialLift) -> Compared:
     numbers = msgspec.structs.replace(_figures(job, lift), load_kg=lift.load_kg, rigging_kg=lift.rigging_kg)
     weighed = balance.weigh(place_bent(job, numbers))
     front = weighed.lines[0]
-    return Compared(lift=lift, predicted_kg=float(weighed.rear_kg), moment_kgm=float(front.load_Nm) / balance.GRAVITY_M_S2)
+    return Compared(
+        lift=lift, predicted_kg=float(weighed.rear_kg), moment_kgm=float(front.load_Nm) / balance.GRAVITY_M_S2
+    )
 
 
 def _figures(job: Job, lift: TrialLift) -> Figures:
     found = figures(job, lift.pose)
     if not (math.isfinite(found.fall_along) and math.isfinite(found.fall_across)):
-        raise ReadingError("trial_lifts", "a floor whose fall is known", f"{lift.pose.floor!r}", "Measure the floor before the trial lift.")
+        raise ReadingError(
+            "trial_lifts",
+            "a floor whose fall is known",
+            f"{lift.pose.floor!r}",
+            "Measure the floor before the trial lift.",
+        )
     return found
 
 
@@ -141,7 +148,10 @@ def corrected(truck: Truck, shift_kg: float, off_kg: float) -> Truck | None:
             best=front.best - shift_kg, known="worked_out", low=max(low - shift_kg, 0.0), high=high - shift_kg
         ),
         rear_axle_kg=Estimate(
-            best=rear.best + shift_kg, known="weighed", low=rear.best + shift_kg - off_kg, high=rear.best + shift_kg + off_kg
+            best=rear.best + shift_kg,
+            known="weighed",
+            low=rear.best + shift_kg - off_kg,
+            high=rear.best + shift_kg + off_kg,
         ),
     )
 

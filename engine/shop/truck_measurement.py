@@ -24,9 +24,9 @@ from collections.abc import Callable, Sequence
 import msgspec
 import numpy as np
 
-from engine.schema.uncertainty_bands import Kind, low_high
 from engine.base.errors import TailweightError
 from engine.schema.model import Estimate, Forks, Known, Plate, PlateRow, Truck, Upright
+from engine.schema.uncertainty_bands import Kind, low_high
 
 
 class ReadingError(TailweightError):
@@ -284,7 +284,11 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
         When the raise is too small to tell, cannot be, or the weight went the wrong way.
     """
     if not 0.0 < reading.block_m < 0.5 * tyres.wheelbase_m:
-        raise ReadingError("block_m", f"a raise over 0 and under half the wheelbase ({tyres.wheelbase_m / 2.0:g} m)", f"{reading.block_m:g} m")
+        raise ReadingError(
+            "block_m",
+            f"a raise over 0 and under half the wheelbase ({tyres.wheelbase_m / 2.0:g} m)",
+            f"{reading.block_m:g} m",
+        )
     change_kg = reading.raised_kg - reading.level_kg
     both_kg = math.hypot(reading.scale_kg, reading.scale_kg)
     if change_kg <= both_kg:
@@ -300,7 +304,11 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
 
     readings = (reading.level_kg, reading.raised_kg, reading.block_m, tyres.front_radius_m, tyres.rear_radius_m)
     value = height(*readings)
-    off = _spread(height, readings, (reading.scale_kg, reading.scale_kg, reading.block_off_m, reading.radius_off_m, reading.radius_off_m))
+    off = _spread(
+        height,
+        readings,
+        (reading.scale_kg, reading.scale_kg, reading.block_off_m, reading.radius_off_m, reading.radius_off_m),
+    )
     over_hubs = max(value - (tyres.front_radius_m + tyres.rear_radius_m) / 2.0, 1e-9)
     if off > TELLING * over_hubs:
         needed_m = reading.block_m * off / (WANTED * over_hubs)
@@ -327,7 +335,14 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
 
 
 def _height_m(
-    wheelbase_m: float, front_m: float, rear_m: float, mass_kg: float, raised: str, block_m: float, level_kg: float, raised_kg: float
+    wheelbase_m: float,
+    front_m: float,
+    rear_m: float,
+    mass_kg: float,
+    raised: str,
+    block_m: float,
+    level_kg: float,
+    raised_kg: float,
 ) -> float:
     """Height of the centre over the level floor; see the module's head for the formula."""
     up_m, down_m = (front_m, rear_m) if raised == "front" else (rear_m, front_m)
@@ -377,7 +392,9 @@ def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_
     moments = np.array([reading.moment_kgm for reading in readings])
     rear = np.array([reading.rear_kg for reading in readings])
     if len(readings) < 2 or np.ptp(moments) <= 0.0:
-        raise ReadingError("known weights", "at least two readings with different moments", f"{len(readings)} of one moment")
+        raise ReadingError(
+            "known weights", "at least two readings with different moments", f"{len(readings)} of one moment"
+        )
     middle = moments.mean()
     around = float(((moments - middle) ** 2).sum())
     slope = float(((moments - middle) * rear).sum()) / around
@@ -540,7 +557,14 @@ OVERHANG_ROOM_M = 0.04
 
 def contradictions(truck: Truck) -> tuple[Contradiction, ...]:
     """Everything in the truck's data that does not agree with itself or with any real truck, each with both numbers."""
-    found = [_rear_share(truck), _mass_in_class(truck), _overhang(truck), _holds_plate(truck), _height(truck), _worn(truck)]
+    found = [
+        _rear_share(truck),
+        _mass_in_class(truck),
+        _overhang(truck),
+        _holds_plate(truck),
+        _height(truck),
+        _worn(truck),
+    ]
     return tuple(each for each in found if each is not None)
 
 
@@ -657,7 +681,9 @@ def _worn(truck: Truck) -> Contradiction | None:
     )
 
 
-def compared(name: str, one: DerivedValue, other: Estimate[float], kind: Kind, unit: str, where: str) -> Contradiction | None:
+def compared(
+    name: str, one: DerivedValue, other: Estimate[float], kind: Kind, unit: str, where: str
+) -> Contradiction | None:
     """A number found one way against the same entered another way; nothing if their bands meet.
 
     ``kind`` says which start band the entered one has; ``unit`` how both are shown (``m``, ``mm``, ``kg``).

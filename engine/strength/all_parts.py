@@ -6,8 +6,8 @@ The one entry to this package for verdict, doubt and planning.
 from __future__ import annotations
 
 from engine.rig.check import Check
-from engine.schema.model import Job
 from engine.rig.kinematics import Placed
+from engine.schema.model import Job
 from engine.strength import arms, boom, foot_weld, forks, hinges, hook_pin, jib_mast, saddles, sleeves
 from engine.strength.chain import Chain, chain, pull_directions
 from engine.strength.linear_in_load import worse

@@ -11,9 +11,9 @@ from engine.rig.check import Check
 from engine.schema.model import Arm, Job, Policy
 from engine.strength import members
 from engine.strength.chain import Chain
-from engine.strength.unverified_values import BASE_PLATE_K
 from engine.strength.linear_in_load import Item, interaction
 from engine.strength.members import CrossHole, Member
+from engine.strength.unverified_values import BASE_PLATE_K
 
 
 def checks(job: Job, chain: Chain) -> list[Check]:
@@ -21,7 +21,9 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     found = []
     for index, cut in chain.arms:
         arm = job.rig.arms[index]
-        found += members.checks(arm.name, "at its hinge", cut.place_m, arm_member(arm, job.policy), cut.six, chain.load_kg)
+        found += members.checks(
+            arm.name, "at its hinge", cut.place_m, arm_member(arm, job.policy), cut.six, chain.load_kg
+        )
     return [*found, _at_hook_hole(job, chain)]
 
 

@@ -12,13 +12,16 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.rig.check import Check
 from engine.base.geometry import Number, Vec
+from engine.rig.check import Check
 from engine.schema.model import Boom, Job, Policy, Saddles
 from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
 from engine.strength.allowable_stress import BOTH, basis
 from engine.strength.chain import Chain
+from engine.strength.linear_in_load import Item, Linear, magnitude
+from engine.strength.members import CrossHole, Member
+from engine.strength.saddles import reactions
 from engine.strength.unverified_values import (
     BASE_PLATE_K,
     CRIPPLING,
@@ -27,9 +30,6 @@ from engine.strength.unverified_values import (
     YIELDING_OMEGA,
     YIELDING_SPREAD,
 )
-from engine.strength.linear_in_load import Item, Linear, magnitude
-from engine.strength.members import CrossHole, Member
-from engine.strength.saddles import reactions
 
 AT_FRONT = "at the front saddle"
 
@@ -37,9 +37,7 @@ AT_FRONT = "at the front saddle"
 def checks(job: Job, chain: Chain) -> list[Check]:
     """The boom at the front saddle, its walls at both saddles, and its pin."""
     boom, policy, load_kg, place = job.rig.boom, job.policy, chain.load_kg, chain.boom.place_m
-    found = members.checks(
-        "boom", AT_FRONT, place, boom_member(boom, policy), chain.boom.six, load_kg
-    )
+    found = members.checks("boom", AT_FRONT, place, boom_member(boom, policy), chain.boom.six, load_kg)
     held = reactions(job, chain)
     middle, end = allowed_crushing_N(boom, policy)
     spacing = job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m

@@ -20,7 +20,9 @@ ASSUMED = (
     "Steel of unknown grade, reckoned with an assumed yield of {yield:Pa}: {parts}. Mill papers, a hardness reading or a "
     "bend test of an offcut would settle it; reject what cracks."
 )
-ELECTRODES = "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log settles it."
+ELECTRODES = (
+    "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log settles it."
+)
 LEFT_OUT = (
     "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top, and of the cross-member to the "
     "sleeves. Make both at least as good as the foot weld. A passed lift does not prove a weld."

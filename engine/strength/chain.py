@@ -29,8 +29,8 @@ from typing import NamedTuple
 import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2, Axes, Number, Vec, Wrench
-from engine.schema.model import Job, Policy
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.schema.model import Job, Policy
 from engine.strength.linear_in_load import Linear
 
 
@@ -197,4 +197,6 @@ def chain(job: Job, placed: Placed, way: PullDirection) -> Chain:
     sleeve_z = sleeves.section.wall_m - sleeves.section.depth_m / 2.0
     outboard.add(numbers.sleeves_kg, forks_frame.at(sleeves.heel_gap_m + sleeves.length_m / 2.0, 0.0, sleeve_z))
     forks = outboard.cut("forks", forks_frame.origin, forks_frame.axes)
-    return Chain(numbers.load_kg, numbers.rigging_kg, hook, tuple(reversed(arms)), boom, boom_whole, mast_top, mast_foot, forks)
+    return Chain(
+        numbers.load_kg, numbers.rigging_kg, hook, tuple(reversed(arms)), boom, boom_whole, mast_top, mast_foot, forks
+    )

@@ -12,8 +12,8 @@ rectangular section for the square.
 
 from __future__ import annotations
 
-from engine.rig.check import Check
 from engine.base.geometry import GRAVITY_M_S2
+from engine.rig.check import Check
 from engine.schema.model import Forks, Job
 from engine.strength.chain import Chain
 from engine.strength.linear_in_load import Item, Linear, whatever_the_load, worst_resultant

@@ -17,10 +17,10 @@ import functools
 import math
 from typing import NamedTuple
 
-from engine.rig.check import Check
 from engine.base.geometry import Axes, Number, sqrt
-from engine.schema.model import Arm, Hinge, Job, Policy
+from engine.rig.check import Check
 from engine.rig.kinematics import Placed
+from engine.schema.model import Arm, Hinge, Job, Policy
 from engine.strength import pins
 from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
 from engine.strength.chain import Chain, Cut
@@ -154,8 +154,17 @@ def _plates(arm: Arm, cut: Cut, pulled: Couple, inner: Axes, policy: Policy, loa
     on_barrel = (pulled.upper[0], pulled.lower[0]), (pulled.upper[1], pulled.lower[1])
     root = (*_each(lug.pull, along), *_each(lug.sideways, across), (lug.thrust, thrust))
     weld = (*_each(lug.weld_pull, along), *_each(lug.weld_sideways, across), (lug.weld_thrust, thrust))
-    barrel = (*_each(lug.barrel_pull, on_barrel[0]), *_each(lug.barrel_sideways, on_barrel[1]), (lug.barrel_thrust, thrust))
-    sizes = {"lug": hinge.lug_thickness_m, "leg": hinge.weld.leg_m, "width": lug.width_m, "barrel": hinge.barrel_length_m}
+    barrel = (
+        *_each(lug.barrel_pull, on_barrel[0]),
+        *_each(lug.barrel_sideways, on_barrel[1]),
+        (lug.barrel_thrust, thrust),
+    )
+    sizes = {
+        "lug": hinge.lug_thickness_m,
+        "leg": hinge.weld.leg_m,
+        "width": lug.width_m,
+        "barrel": hinge.barrel_length_m,
+    }
     return [
         magnitudes(Item(part, kind, place, unit, words, source), terms, allowed, load_kg, **sizes)
         for (kind, unit, words, source), terms, allowed in zip(

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import functools
 
-from engine.rig.check import Check
 from engine.base.geometry import GRAVITY_M_S2
+from engine.rig.check import Check
 from engine.schema.model import Hook, Job, Policy
 from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
 from engine.schema.steel import design_wall_m
@@ -45,10 +45,26 @@ def checks(job: Job, chain: Chain) -> list[Check]:
 
 
 _KINDS = (
-    ("double shear", "pull {demand:N} on a {pin:length} pin in double shear; allowed {allowed:N}", f"{BOTH}: shear of a solid pin"),
-    ("bending over the gap", "pull {demand:N} bends the {pin:length} pin over {span:length}; allowed {allowed:N}", f"{BOTH}: F11"),
-    ("bearing on the walls", "pull {demand:N} on two walls of {wall:length}, pin {pin:length}; allowed {allowed:N}", f"{BOTH}: J7"),
-    ("tear-out of the walls", "pull {demand:N} on two walls of {wall:length}, pin centre {edge:length} from the end; allowed {allowed:N}", f"{BOTH}: D5.1, J4.2"),
+    (
+        "double shear",
+        "pull {demand:N} on a {pin:length} pin in double shear; allowed {allowed:N}",
+        f"{BOTH}: shear of a solid pin",
+    ),
+    (
+        "bending over the gap",
+        "pull {demand:N} bends the {pin:length} pin over {span:length}; allowed {allowed:N}",
+        f"{BOTH}: F11",
+    ),
+    (
+        "bearing on the walls",
+        "pull {demand:N} on two walls of {wall:length}, pin {pin:length}; allowed {allowed:N}",
+        f"{BOTH}: J7",
+    ),
+    (
+        "tear-out of the walls",
+        "pull {demand:N} on two walls of {wall:length}, pin centre {edge:length} from the end; allowed {allowed:N}",
+        f"{BOTH}: D5.1, J4.2",
+    ),
 )
 
 

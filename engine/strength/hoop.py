@@ -21,8 +21,8 @@ import math
 
 import msgspec
 
-from engine.rig.check import Check
 from engine.base.geometry import Number, Vec
+from engine.rig.check import Check
 from engine.schema.model import Hoop, Policy
 from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
 from engine.strength.linear_in_load import Item, Linear, resultant
@@ -91,7 +91,17 @@ def checks(
         return resultant(Item("hook hoop", kind, place_m, "N", words, source), pull, allowed_N, load_kg, **sizes)
 
     return [
-        check("bending at the crown", "pull {demand:N} on a {bar:length} bar bent to {radius:length}; the crown allows {allowed:N}", CURVED, crown),
+        check(
+            "bending at the crown",
+            "pull {demand:N} on a {bar:length} bar bent to {radius:length}; the crown allows {allowed:N}",
+            CURVED,
+            crown,
+        ),
         check("bending at the feet", "pull {demand:N} on a {bar:length} bar; its feet allow {allowed:N}", CURVED, foot),
-        check("foot weld", "pull {demand:N} on feet welded with {leg:length} legs all round; they allow {allowed:N}", f"{BOTH}: J2.4", weld),
+        check(
+            "foot weld",
+            "pull {demand:N} on feet welded with {leg:length} legs all round; they allow {allowed:N}",
+            f"{BOTH}: J2.4",
+            weld,
+        ),
     ]

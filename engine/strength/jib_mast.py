@@ -9,12 +9,12 @@ from __future__ import annotations
 import functools
 
 from engine.rig.check import Check
-from engine.schema.model import Job, Policy, Rig
 from engine.rig.kinematics import boom_z_m
+from engine.schema.model import Job, Policy, Rig
 from engine.strength import members
 from engine.strength.chain import Chain
-from engine.strength.unverified_values import BASE_PLATE_K
 from engine.strength.members import Member
+from engine.strength.unverified_values import BASE_PLATE_K
 
 
 def checks(job: Job, chain: Chain) -> list[Check]:
@@ -23,9 +23,7 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     return [
         check
         for words, cut in (("at the top", chain.mast_top), ("at the foot", chain.mast_foot))
-        for check in members.checks(
-            "jib mast", words, cut.place_m, found, cut.six, chain.load_kg, column=True
-        )
+        for check in members.checks("jib mast", words, cut.place_m, found, cut.six, chain.load_kg, column=True)
     ]
 
 

@@ -20,8 +20,8 @@ from collections.abc import Callable, Iterable
 import msgspec
 import numpy as np
 
-from engine.rig.check import Check, Unit, load_at_limit, use_of
 from engine.base.geometry import Number, Vec, least, most, ratio, sqrt, where
+from engine.rig.check import Check, Unit, load_at_limit, use_of
 
 ROOT_TOLERANCE = 1e-12
 """A use within this of 1 is at the limit, a load within this share of it found: round-off, no more."""

@@ -20,13 +20,14 @@ from collections.abc import Callable
 
 import msgspec
 
-from engine.rig.check import Check
 from engine.base.geometry import Number, Vec, sqrt, where
+from engine.rig.check import Check
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m
 from engine.strength.allowable_stress import BOTH, OMEGA_MEMBER, Basis, basis
 from engine.strength.chain import Six
+from engine.strength.linear_in_load import Item, interaction, larger, magnitude
 from engine.strength.unverified_values import (
     ROUND_COMPACT,
     ROUND_MODULUS,
@@ -38,7 +39,6 @@ from engine.strength.unverified_values import (
     TORSION_MIDDLE,
     TORSION_SLENDER,
 )
-from engine.strength.linear_in_load import Item, interaction, larger, magnitude
 
 E_PA = ELASTIC_MODULUS_PA
 Tube = RectTube | RoundTube
@@ -106,8 +106,15 @@ def _round_bending_Nm(slender: float, section: SectionProperties, yield_Pa: floa
     if slender <= ROUND_COMPACT * limit:
         return section.plastic_up_m3 * yield_Pa
     if slender <= ROUND_NONCOMPACT * limit:
-        return min(section.plastic_up_m3 * yield_Pa, (ROUND_MODULUS * E_PA / slender + yield_Pa) * section.elastic_up_m3)
-    return (ROUND_MODULUS / ROUND_NONCOMPACT + 1.0) * yield_Pa * section.elastic_up_m3 * (ROUND_NONCOMPACT * limit / slender) ** 2
+        return min(
+            section.plastic_up_m3 * yield_Pa, (ROUND_MODULUS * E_PA / slender + yield_Pa) * section.elastic_up_m3
+        )
+    return (
+        (ROUND_MODULUS / ROUND_NONCOMPACT + 1.0)
+        * yield_Pa
+        * section.elastic_up_m3
+        * (ROUND_NONCOMPACT * limit / slender) ** 2
+    )
 
 
 def shear_area_m2(tube: Tube, wall_m: float, *, sideways: bool = False) -> float:
@@ -356,8 +363,12 @@ def checks(
 
     use = together(found, six, column=column)
     return [
-        magnitude(item("bending", "Nm", _BENDING, MEMBER_SOURCE), six.bend_up, found.allowed_bend_up_Nm, load_kg, **common),
-        magnitude(item("shear", "N", _SHEAR, f"{BOTH}: G4/G5"), six.shear_up, found.allowed_shear_up_N, load_kg, **common),
+        magnitude(
+            item("bending", "Nm", _BENDING, MEMBER_SOURCE), six.bend_up, found.allowed_bend_up_Nm, load_kg, **common
+        ),
+        magnitude(
+            item("shear", "N", _SHEAR, f"{BOTH}: G4/G5"), six.shear_up, found.allowed_shear_up_N, load_kg, **common
+        ),
         magnitude(item("twist", "Nm", _TWIST, f"{BOTH}: H3.1"), six.twist, found.allowed_twist_Nm, load_kg, **common),
         interaction(
             item("bending, push, shear and twist together", "", _TOGETHER, f"{BOTH}: H3-6, von Mises"),

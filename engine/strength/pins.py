@@ -25,6 +25,7 @@ from engine.strength.allowable_stress import OMEGA_MEMBER, Basis
 EDGE_ALLOWANCE_M = 0.63 * 0.0254
 """``be = 2 t + 0.63 in`` of D5.1(a)."""
 
+
 def area_m2(pin: Pin) -> float:
     """Cross-section of the pin."""
     return math.pi * pin.diameter_m**2 / 4.0
@@ -44,7 +45,9 @@ def nominal_bending_Nm(diameter_m: float, yield_Pa: float) -> float:
 def bending_Nm(pin: Pin, pin_basis: Basis) -> float:
     """Allowed moment: F11 over 1.67, or the elastic moment at yield over the design factor."""
     elastic = math.pi * pin.diameter_m**3 / 32.0
-    return min(nominal_bending_Nm(pin.diameter_m, pin_basis.grade.yield_Pa) / OMEGA_MEMBER, elastic * pin_basis.factored_Pa)
+    return min(
+        nominal_bending_Nm(pin.diameter_m, pin_basis.grade.yield_Pa) / OMEGA_MEMBER, elastic * pin_basis.factored_Pa
+    )
 
 
 def pull_by_bending_single_N(pin: Pin, gap_m: float, moment_Nm: float, bearing_Pa: float) -> float:
@@ -79,7 +82,9 @@ def nominal_tension_N(tensile_Pa: float, thickness_m: float, edge_m: float) -> f
     return tensile_Pa * 2.0 * thickness_m * min(2.0 * thickness_m + EDGE_ALLOWANCE_M, edge_m)
 
 
-def nominal_tear_out_N(tensile_Pa: float, thickness_m: float, edge_m: float, diameter_m: float, close: float = 1.0) -> float:
+def nominal_tear_out_N(
+    tensile_Pa: float, thickness_m: float, edge_m: float, diameter_m: float, close: float = 1.0
+) -> float:
     """Tear-out, D5.1(b): ``0.6 Cr Fu 2 t (a + d/2)``; ``edge_m`` (a) is from hole edge to plate edge."""
     return 0.6 * close * tensile_Pa * 2.0 * thickness_m * (edge_m + diameter_m / 2.0)
 
@@ -91,7 +96,9 @@ def plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: Basis)
         nominal_tension_N(plate.grade.tensile_Pa, thickness_m, edge),
         nominal_tear_out_N(plate.grade.tensile_Pa, thickness_m, edge, pin.diameter_m, clearance_factor(pin)),
     )
-    return max(min(breaking / plate.breaking_over, plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)), 0.0)
+    return max(
+        min(breaking / plate.breaking_over, plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)), 0.0
+    )
 
 
 def softer_bearing_Pa(pin_basis: Basis, plate: Basis) -> float:

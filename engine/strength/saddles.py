@@ -23,6 +23,7 @@ from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_t
 from engine.strength.chain import Chain
 from engine.strength.linear_in_load import Item, Linear, magnitude, pull_with_couple
 
+
 class Reactions(NamedTuple):
     """What the saddles do to the boom (N), and the twist they share (N·m); each linear in the load."""
 
@@ -63,7 +64,11 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     limits, load_kg = strap_limits(rig.saddles, rig.boom, job.policy), chain.load_kg
     spacing = rig.saddles.front_x_m - rig.saddles.rear_x_m
     couple = held.twist.times(1.0 / flat_m(rig.boom))
-    sizes = {"strap": rig.saddles.strap_length_m, "thick": rig.saddles.strap_thickness_m, "weld": rig.saddles.strap_weld.leg_m}
+    sizes = {
+        "strap": rig.saddles.strap_length_m,
+        "thick": rig.saddles.strap_thickness_m,
+        "weld": rig.saddles.strap_weld.leg_m,
+    }
     found = []
     for name, up, side, at in (
         ("rear strap", held.rear_up, held.rear_side, chain.boom_whole.axes.out(-spacing)),

@@ -22,14 +22,13 @@ import functools
 import math
 from typing import NamedTuple
 
-from engine.rig.check import Check
 from engine.base.geometry import GRAVITY_M_S2, Vec, where
+from engine.rig.check import Check
 from engine.schema.model import Forks, Job, Policy, Sleeves
 from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
 from engine.strength.allowable_stress import BOTH, basis
 from engine.strength.chain import Chain, Six
-from engine.strength.unverified_values import BASE_PLATE_K
 from engine.strength.linear_in_load import (
     Item,
     Linear,
@@ -42,6 +41,7 @@ from engine.strength.linear_in_load import (
     worst_resultant,
 )
 from engine.strength.members import Member
+from engine.strength.unverified_values import BASE_PLATE_K
 
 STATICS = "statics of a sleeve on its fork"
 ZERO_PULL = Linear(0.0, 0.0)
@@ -140,7 +140,9 @@ def retention_N(sleeves: Sleeves, policy: Policy) -> float | None:
 def _lift(job: Job, chain: Chain, share: Share, place_m: Vec) -> Check:
     """A sleeve that wants to lift as a whole, held by its underside against the fork."""
     limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), share.weight.times(-1.0)
-    words = "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
+    words = (
+        "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
+    )
     item = Item("sleeves", "far sleeve lifts", place_m, "N", words, f"{STATICS}; {BOTH}: elastic plate")
     kg = lifted.at(chain.load_kg) / GRAVITY_M_S2
     return one_sided(item, lifted, limits.along_N, chain.load_kg, kg=where(kg < 0.0, 0.0, kg))

@@ -11,13 +11,13 @@ import math
 
 import msgspec
 
-from engine.rig.check import Check
 from engine.base.geometry import Number
+from engine.rig.check import Check
 from engine.schema.model import Weld
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength.chain import Six
-from engine.strength.unverified_values import MINIMUM_LEGS_M
 from engine.strength.linear_in_load import Item, Linear, worst_resultant
+from engine.strength.unverified_values import MINIMUM_LEGS_M
 
 ROUND_POINTS = 16
 """Points tried on a round weld; they stand on a polygon around it, so none of the circle is missed (2 % high)."""
@@ -103,7 +103,9 @@ def pulls(group: LineGroup, six: Six) -> list[tuple[Linear, Linear, Linear]]:
     return found
 
 
-def group_check(item: Item, group: LineGroup, six: Six, weld: Weld, allowed: tuple[float, float], load_kg: Number) -> Check:
+def group_check(
+    item: Item, group: LineGroup, six: Six, weld: Weld, allowed: tuple[float, float], load_kg: Number
+) -> Check:
     """The worst point of a weld group: stress on the throat, ``allowed`` being (throat in m, stress in Pa)."""
     throat, stress_Pa = allowed
     on_throat = tuple(tuple(part.times(1.0 / throat) for part in point) for point in pulls(group, six))
@@ -133,5 +135,3 @@ def flare_bevel_throat_m(wall_m: float, process: str) -> float:
 def fillet_mass_kg_m(leg_m: float, density_kg_m3: float, over: float = 1.5) -> float:
     """Weld metal on each metre of fillet: the triangle times a usual excess."""
     return over * leg_m**2 / 2.0 * density_kg_m3
-
-

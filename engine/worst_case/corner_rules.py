@@ -132,7 +132,16 @@ class Met(NamedTuple):
     allowed_kg: Number
 
 
-def met(found_use: Number, none: Number, near: Number, full: Number, at_kg: Number, best_use: Number, best_kg: Number, best_allowed: Number) -> Met:
+def met(
+    found_use: Number,
+    none: Number,
+    near: Number,
+    full: Number,
+    at_kg: Number,
+    best_use: Number,
+    best_kg: Number,
+    best_allowed: Number,
+) -> Met:
     """A limit's worst use and allowed load, the latter by chords that never allow too much.
 
     ``none``, ``near`` and ``full`` are the worst excess without load, at four fifths of ``at_kg``, and at it; ``best_`` is what
@@ -154,5 +163,3 @@ def met(found_use: Number, none: Number, near: Number, full: Number, at_kg: Numb
 def is_idle(use: Number, allowed: Number) -> Number:
     """A limit with nothing demanded of it (``never`` over) has no use and allows nothing: it is no limit at all."""
     return (allowed == 0.0) & (use == 0.0)
-
-

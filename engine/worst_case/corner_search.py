@@ -44,17 +44,17 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.worst_case.evaluator import GUIDES, STANDING_VALUES, Evaluator
-from engine.rig.check import Check, use_of
-from engine.worst_case.corner_search_llvm import Asked, CornerCode, Entries
 from engine.base.geometry import Array
-from engine.rig.figure_vector import each_number, filled, inputs_of, places_of, shape_among
-from engine.schema.model import Job
-from engine.rig.kinematics import Figures, fitted_arms
-from engine.rig.feasibility import boom_limits_m
 from engine.base.identity import IdentityKey
-from engine.worst_case.uncertain_inputs import Entry
+from engine.rig.check import Check, use_of
+from engine.rig.feasibility import boom_limits_m
+from engine.rig.figure_vector import each_number, filled, inputs_of, places_of, shape_among
+from engine.rig.kinematics import Figures, fitted_arms
+from engine.schema.model import Job
 from engine.worst_case.corner_rules import NEAR, Looked, Sides, guide_side, load_to_try, met, other_load, sides_of
+from engine.worst_case.corner_search_llvm import Asked, CornerCode, Entries
+from engine.worst_case.evaluator import GUIDES, STANDING_VALUES, Evaluator
+from engine.worst_case.uncertain_inputs import Entry
 
 CORNER_TOLERANCE = 0.01
 """Most by which any point of the box may exceed the worst use found: points of use, a share of it over 1 (held by
@@ -89,7 +89,9 @@ class Box(msgspec.Struct, kw_only=True, frozen=True):
 
         ``load_kg`` (variants, poses) hangs loads of its own, whatever the load's side; NaN leaves it as it is.
         """
-        values = self.best[:, None] + np.maximum(sides, 0) * self.up[:, None] + np.minimum(sides, 0) * self.down[:, None]
+        values = (
+            self.best[:, None] + np.maximum(sides, 0) * self.up[:, None] + np.minimum(sides, 0) * self.down[:, None]
+        )
         numbers = _replaced(self.numbers, self.entries, values)
         return msgspec.structs.replace(numbers, load_kg=np.where(np.isnan(load_kg), numbers.load_kg, load_kg))
 
@@ -97,7 +99,9 @@ class Box(msgspec.Struct, kw_only=True, frozen=True):
         """The same box for some of the poses."""
         part = {"best": self.best[:, poses], "down": self.down[:, poses], "up": self.up[:, poses]}
         part["inputs"] = self.inputs if self.inputs.shape[1] < self.poses else self.inputs[:, poses]
-        return msgspec.structs.replace(self, numbers=each_number(self.numbers, lambda number: _part(number, poses)), **part)
+        return msgspec.structs.replace(
+            self, numbers=each_number(self.numbers, lambda number: _part(number, poses)), **part
+        )
 
 
 def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
@@ -359,7 +363,11 @@ HELD_AGAINST = 4
 
 def _alike(case: Case, wanted: Case) -> bool:
     poses = len(wanted.allowed_kg)
-    told = [(case.use[:, :poses], wanted.use), (case.allowed_kg[:poses], wanted.allowed_kg), (case.first.low, wanted.first.low)]
+    told = [
+        (case.use[:, :poses], wanted.use),
+        (case.allowed_kg[:poses], wanted.allowed_kg),
+        (case.first.low, wanted.first.low),
+    ]
     told += [(getattr(case.first, name), getattr(wanted.first, name)) for name in ("high", "allowed", "least", "most")]
     return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in told)
 
@@ -393,7 +401,10 @@ def walked(box: Box, best: NominalBlock, bench: Evaluator) -> Case:
     parts = [_walked(box.block(block), best.block(block), bench) for block in blocks]
     if len(parts) == 1:
         return parts[0]
-    joined = {name: np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in ("use", "allowed_kg", "governing")}
+    joined = {
+        name: np.concatenate([getattr(part, name) for part in parts], axis=-1)
+        for name in ("use", "allowed_kg", "governing")
+    }
     return Case(**joined, first=parts[0].first)
 
 

@@ -16,9 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from engine.rig.check import use_of
 from engine.base.geometry import Array, least, most
-from engine.jit.llvm_loops import FOUR, FOUR_WHOLE, NUMBER, WHOLE, Loops, Name
 from engine.jit.llvm_code import (
     CACHE_LINE,
     DECLARED,
@@ -30,6 +28,8 @@ from engine.jit.llvm_code import (
     compiled_text,
     formula_text,
 )
+from engine.jit.llvm_loops import FOUR, FOUR_WHOLE, NUMBER, WHOLE, Loops, Name
+from engine.rig.check import use_of
 from engine.worst_case.corner_rules import FAR_KG, NEAR, Looked, guide_side, load_to_try, met, other_load, sides_of
 
 # ---------------------------------------------------------------- the text
@@ -80,9 +80,14 @@ class _Search(Loops):
     def _one_pose(self) -> None:
         count, table = self.count, self.table
         self.numbers = self.row(table["numbers"], self.mul(self.pose, count["inputs"]))
-        self.low, self.high = (self.row(table[name], self.mul(self.pose, count["entries"])) for name in ("least", "most"))
+        self.low, self.high = (
+            self.row(table[name], self.mul(self.pose, count["entries"])) for name in ("least", "most")
+        )
         self.wide = self.fours(count["limits"])
-        self.nominal = {name: self.row(table[name], self.mul(self.pose, self.wide)) for name in ("best_use", "best_kg", "best_allowed")}
+        self.nominal = {
+            name: self.row(table[name], self.mul(self.pose, self.wide))
+            for name in ("best_use", "best_kg", "best_allowed")
+        }
         self.load_kg = self.spread(self.load(NUMBER, self.numbers, count["load"]))
         self.at_kg = self._at_kg()
         [self.other_kg] = self.call("other", 1, self.load_kg, self.at_kg)
@@ -139,7 +144,9 @@ class _Search(Loops):
     def _run(self, row: Name, columns: Name) -> None:
         table = self.table
         tables = f"ptr {table['in']}, i64 {row}, ptr null, i64 0, ptr {table['out']}, i64 {row}"
-        self.lines.append(f"call void {table['run']}({tables}, ptr {table['constants']}, ptr {table['strides']}, i64 1, i64 {columns})")
+        self.lines.append(
+            f"call void {table['run']}({tables}, ptr {table['constants']}, ptr {table['strides']}, i64 1, i64 {columns})"
+        )
 
     def _alone(self) -> None:
         """Every entry alone at its least and its most, under the load itself and then under another."""
@@ -182,7 +189,11 @@ class _Search(Loops):
             line = self.mul(limit.index, wide)
             with self.times(entries, WIDTH, [(FOUR_WHOLE, "zeroinitializer")] * 3) as turn:
                 low, high = (
-                    [self.load(FOUR, row, self.add(self.add(start, first), turn.index)) for start in starts for row in rows]
+                    [
+                        self.load(FOUR, row, self.add(self.add(start, first), turn.index))
+                        for start in starts
+                        for row in rows
+                    ]
                     for first in (first_low, first_high)
                 )
                 is_load = self.load(FOUR, table["is_load"], turn.index)
@@ -190,7 +201,9 @@ class _Search(Loops):
                 at = self.add(line, turn.index)
                 self.store(FOUR, low_effect, table["low"], at)
                 self.store(FOUR, high_effect, table["high"], at)
-                turn.values = [self._counted(value, side, turn.index) for value, side in zip(turn.values, sides, strict=True)]
+                turn.values = [
+                    self._counted(value, side, turn.index) for value, side in zip(turn.values, sides, strict=True)
+                ]
             own, near, at_load = (self._sum(value) for value in turn.values)
             self.store(WHOLE, own, table["raw_use"], limit.index)
             self.store(WHOLE, near, table["raw_use"], self.add(limits, limit.index))
@@ -265,15 +278,17 @@ class _Search(Loops):
         load_row = self.row(table["in"], self.mul(count["load"], row))
         self._fill(load_row, 0, uses, self.load_kg)
         for corners, firsts, name in ((uses, [0], "uses"), (loads, starts, "loads")):
-            with self.times(corners) as corner:
-                with self.times(count["entries"], carried=[(WHOLE, self.load(WHOLE, table[name], corner.index))]) as turn:
-                    rest = self.div(turn.values[0], 3)
-                    digit = self.sub(turn.values[0], self.mul(rest, 3))
-                    at = self._entry_row(turn.index, row)
-                    value = self._at_side(turn.index, digit)
-                    for first in firsts:
-                        self.store(NUMBER, value, at, self.add(first, corner.index))
-                    turn.values = [rest]
+            with (
+                self.times(corners) as corner,
+                self.times(count["entries"], carried=[(WHOLE, self.load(WHOLE, table[name], corner.index))]) as turn,
+            ):
+                rest = self.div(turn.values[0], 3)
+                digit = self.sub(turn.values[0], self.mul(rest, 3))
+                at = self._entry_row(turn.index, row)
+                value = self._at_side(turn.index, digit)
+                for first in firsts:
+                    self.store(NUMBER, value, at, self.add(first, corner.index))
+                turn.values = [rest]
         [near_kg] = self.call("close", 1, self.at_kg)
         hung = (self.number(0.0), near_kg, self.at_kg)
         for start, end, kg in zip(starts, [*starts[1:], columns], hung, strict=True):
@@ -310,7 +325,9 @@ class _Search(Loops):
     def _greatest_excess(self, row: Name, start: Name, columns: Name, name: str) -> None:
         with self.times(self.count["limits"]) as limit:
             rows = [self.row(each, start) for each in self._rows(limit.index, row)]
-            with self.times(columns, WIDTH, [(FOUR, self.call("excess", 1, *(self.load(FOUR, each, 0) for each in rows))[0])]) as turn:
+            with self.times(
+                columns, WIDTH, [(FOUR, self.call("excess", 1, *(self.load(FOUR, each, 0) for each in rows))[0])]
+            ) as turn:
                 excess = self.call("excess", 1, *(self.load(FOUR, each, turn.index) for each in rows))
                 turn.values = self.call("most", 1, turn.values[0], *excess)
             self.store(NUMBER, self._one(self._of_all("most", turn.values[0])), self.table[name], limit.index)
@@ -406,7 +423,9 @@ class CornerCode:
         cut = [asked.some(slice(start, end)) for start, end in itertools.pairwise(ends)]
         with ThreadPoolExecutor(parts) as threads:
             found = list(threads.map(self._search, cut))
-        use, allowed_kg = (np.concatenate([getattr(part, name) for part in found], axis=1) for name in ("use", "allowed_kg"))
+        use, allowed_kg = (
+            np.concatenate([getattr(part, name) for part in found], axis=1) for name in ("use", "allowed_kg")
+        )
         return found[0]._replace(use=use, allowed_kg=allowed_kg)
 
     def _search(self, asked: Asked) -> Answer:
@@ -480,7 +499,10 @@ class _Frame:
         best = dict.fromkeys(("best_use", "best_kg", "best_allowed", "use", "allowed_kg"), wide)
         self._widths = {"numbers": inputs, "least": count, "most": count, **best}
         self.pose_length = sum(self._widths.values())
-        known = {"run": limits_code.compiled.address, **{name: address_of(table) for name, table in self._fixed.items()}}
+        known = {
+            "run": limits_code.compiled.address,
+            **{name: address_of(table) for name, table in self._fixed.items()},
+        }
         self._known = [known.get(name) for name in _TABLES]
 
     def by_pose(self, poses: int) -> Iterator[tuple[str, int, int]]:
@@ -493,7 +515,10 @@ class _Frame:
     def addresses(self, room: int, poses: int) -> list[int]:
         """Where the tables are, in the order of `_TABLES`."""
         starts = self._starts | {name: start for name, start, _ in self.by_pose(poses)}
-        return [room + 8 * starts[name] if fixed is None else fixed for name, fixed in zip(_TABLES, self._known, strict=True)]
+        return [
+            room + 8 * starts[name] if fixed is None else fixed
+            for name, fixed in zip(_TABLES, self._known, strict=True)
+        ]
 
     def part(self, room: Array, name: str) -> Array:
         """One of the tables that do not grow with the poses."""

@@ -16,21 +16,21 @@ from typing import Any, NamedTuple
 import msgspec
 import numpy as np
 
-from engine.limits import balance
-from engine.limits.balance import Balance
-from engine.rig.deflection import bent, place_bent, with_bending
-from engine.worst_case.nominal import NominalCode, NominalLimits, Extremes, nominal_limits, nominal_extremes
-from engine.rig.check import Check
-from engine.worst_case.corner_search_llvm import CornerCode, corner_code
 from engine.base.geometry import Array
-from engine.rig.figure_vector import each_number, filled, inputs_of
-from engine.limits.all_limits import find_checks, leaned
-from engine.jit.llvm_code import Machine, give_back, machine_functions
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import Figures, Placed, figures, fitted_arms, place
 from engine.base.identity import IdentityKey
-from engine.jit.trace import CannotRecordError, Recorder
+from engine.jit.llvm_code import Machine, give_back, machine_functions
 from engine.jit.python_code import array_function, float_function
+from engine.jit.trace import CannotRecordError, Recorder
+from engine.limits import balance
+from engine.limits.all_limits import find_checks, leaned
+from engine.limits.balance import Balance
+from engine.rig.check import Check
+from engine.rig.deflection import bent, place_bent, with_bending
+from engine.rig.figure_vector import each_number, filled, inputs_of
+from engine.rig.kinematics import Figures, Placed, figures, fitted_arms, place
+from engine.schema.model import Job, Pose
+from engine.worst_case.corner_search_llvm import CornerCode, corner_code
+from engine.worst_case.nominal import Extremes, NominalCode, NominalLimits, nominal_extremes, nominal_limits
 
 
 class Evaluator:
@@ -70,7 +70,11 @@ class Evaluator:
     def extremes(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Extremes:
         """Greatest use and smallest allowed load at best values, the same way."""
         written = self._ready(job, numbers, math.prod(shape))
-        return nominal_extremes(nominal_limits(job, numbers, shape)) if written is None else written.best.extremes(numbers, shape)
+        return (
+            nominal_extremes(nominal_limits(job, numbers, shape))
+            if written is None
+            else written.best.extremes(numbers, shape)
+        )
 
     def evaluate_pose(self, job: Job, numbers: Figures) -> EvaluatedPose:
         """One pose with everything best values say of it."""
@@ -113,6 +117,7 @@ def never_on_the_spot() -> None:
     """Formulas are written down by `ready` alone from now on: a hand that drags is not to wait for it, however long it drags."""
     global _on_the_spot
     _on_the_spot = False
+
 
 VARIANTS_OF_A_LOOK = 1500.0
 """Variants in an array that take as long again as walking the formulas takes for one."""
@@ -183,7 +188,10 @@ class RecordedFormulas:
         return self._made(numbers, values_of, lambda values: [[value] for value in values])
 
     def _made(
-        self, numbers: Figures, values_of: Callable[[Figures], list[Any]], parts_of: Callable[[list[Any]], list[list[Any]]]
+        self,
+        numbers: Figures,
+        values_of: Callable[[Figures], list[Any]],
+        parts_of: Callable[[list[Any]], list[list[Any]]],
     ) -> list[Machine]:
         recorder = Recorder()
         parts = parts_of(values_of(self._stand_ins(recorder, numbers)))
@@ -229,7 +237,9 @@ def _right(found: Array, wanted: Array) -> bool:
 def _told_by(stand: EvaluatedPose) -> Array:
     """The numbers that say whether two stands are the same."""
     weighed = stand.balance
-    found = [number for check in stand.checks for number in (check.demand, check.allowed, check.use, check.allowed_load_kg)]
+    found = [
+        number for check in stand.checks for number in (check.demand, check.allowed, check.use, check.allowed_load_kg)
+    ]
     found += [weighed.rear_kg, weighed.left_front_kg, weighed.right_front_kg, weighed.tipping_load_kg]
     return np.array([*found, *stand.placed.hook_m, *stand.hanging.hook_m], float)
 
@@ -248,7 +258,13 @@ def values_of(job: Job, numbers: Figures) -> list[Any]:
     felt = balance.weigh(place_bent(job, leaned(numbers, job.policy)), balance.allowances_of(job.policy))
     found += [-felt.left_front_kg, -felt.right_front_kg]
     weighed = balance.weigh(place_bent(job, numbers))
-    return [*found, weighed.rear_kg, weighed.light_front_kg, weighed.tipping_load_kg, *(line.use for line in weighed.lines)]
+    return [
+        *found,
+        weighed.rear_kg,
+        weighed.light_front_kg,
+        weighed.tipping_load_kg,
+        *(line.use for line in weighed.lines),
+    ]
 
 
 GUIDES = 2

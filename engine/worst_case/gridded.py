@@ -10,14 +10,14 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 
-from engine.limits import balance
-from engine.worst_case.evaluator import evaluator_of
 from engine.base.geometry import Array
-from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
 from engine.jit.llvm_code import Machine, machine_function
-from engine.schema.model import Job
-from engine.rig.kinematics import Figures, place
 from engine.jit.trace import Recorder
+from engine.limits import balance
+from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
+from engine.rig.kinematics import Figures, place
+from engine.schema.model import Job
+from engine.worst_case.evaluator import evaluator_of
 
 
 class Standings(msgspec.Struct, kw_only=True, frozen=True):

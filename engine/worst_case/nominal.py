@@ -15,16 +15,16 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.rig.deflection import with_bending
-from engine.rig.check import Check, use_of
 from engine.base.geometry import Array, Number, most, where
-from engine.rig.figure_vector import each_number, filled, inputs_of
-from engine.limits.all_limits import find_checks
 from engine.jit.llvm_code import Machine
-from engine.schema.model import Job
-from engine.rig.kinematics import Figures
-from engine.strength.linear_in_load import load_at_use
 from engine.jit.trace import Operation, searched, steps_in
+from engine.limits.all_limits import find_checks
+from engine.rig.check import Check, use_of
+from engine.rig.deflection import with_bending
+from engine.rig.figure_vector import each_number, filled, inputs_of
+from engine.rig.kinematics import Figures
+from engine.schema.model import Job
+from engine.strength.linear_in_load import load_at_use
 
 
 class NominalLimits(NamedTuple):
@@ -55,7 +55,9 @@ def nominal_limits(job: Job, numbers: Figures, shape: tuple[int, ...]) -> Nomina
     """Every limit, by the formulas themselves."""
     numbers = with_bending(job, numbers)
     checks = find_checks(job, numbers)
-    return NominalLimits(numbers, *(filled([getattr(check, name) for check in checks], shape) for name in NominalLimits._fields[1:]))
+    return NominalLimits(
+        numbers, *(filled([getattr(check, name) for check in checks], shape) for name in NominalLimits._fields[1:])
+    )
 
 
 def nominal_extremes(bests: NominalLimits) -> Extremes:
@@ -98,7 +100,12 @@ class NominalCode:
     def _values_of_each(self, numbers: Figures) -> list[Any]:
         numbers = with_bending(self._job, numbers)
         checks = find_checks(self._job, numbers)
-        return [*(check.use for check in checks), *(check.allowed for check in checks), *self._loads(checks, numbers), *numbers.bent_m]
+        return [
+            *(check.use for check in checks),
+            *(check.allowed for check in checks),
+            *self._loads(checks, numbers),
+            *numbers.bent_m,
+        ]
 
     def _loads(self, checks: list[Check], numbers: Figures) -> list[Any]:
         """Allowed loads, infinite where that takes a search."""
@@ -120,7 +127,9 @@ class NominalCode:
                 found.allowed_load_kg[index, there] = load_at_use(use, some.load_kg, found.use[index, there])
 
     def _use_under(self, numbers: Figures, index: int, load_kg: Number) -> Array:
-        values = self._written.values(inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), np.shape(numbers.load_kg))
+        values = self._written.values(
+            inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), np.shape(numbers.load_kg)
+        )
         return use_of(values[index], values[self._limits + index])
 
     @staticmethod
@@ -159,7 +168,9 @@ class NominalCode:
                     found = _known(self._searched(bent, use_of_limit, shape, there.reshape(shape)), -math.inf)
                     before_kg, before = load_kg[there], governing[there]
                     smaller = (found < before_kg) | ((found == before_kg) & (index < before))
-                    load_kg[there], governing[there] = np.where(smaller, (found, np.full(found.shape, index)), (before_kg, before))
+                    load_kg[there], governing[there] = np.where(
+                        smaller, (found, np.full(found.shape, index)), (before_kg, before)
+                    )
         use, worst, load_kg, governing = rows.reshape(4, *shape)
         return Extremes(use, worst.astype(np.intp), load_kg, governing.astype(np.intp))
 
@@ -173,7 +184,11 @@ class NominalCode:
         checks = find_checks(self._job, numbers)
         use, worst = _first([_known(check.use, math.inf) for check in checks], over=True)
         load_kg, governing = _first([_known(load, -math.inf) for load in self._loads(checks, numbers)], over=False)
-        under = find_checks(self._job, msgspec.structs.replace(numbers, load_kg=most(load_kg, 0.0))) if self._searches else []
+        under = (
+            find_checks(self._job, msgspec.structs.replace(numbers, load_kg=most(load_kg, 0.0)))
+            if self._searches
+            else []
+        )
         open_ = [where(under[index].use <= 1.0, 0.0, 1.0) for index in self._searches]
         return [use, worst, load_kg, governing, *open_, *numbers.bent_m]
 
@@ -194,7 +209,9 @@ def _first(values: list[Number], over: bool) -> tuple[Number, Number]:
 def _at(numbers: Figures, shape: tuple[int, ...], there: Array) -> Figures:
     """The figures of some poses, in a row; what is the same for all stays a plain number, but for the load."""
     places = np.flatnonzero(there)  # found once: a mask would be searched anew for every figure
-    some = each_number(numbers, lambda number: _taken(number, shape, places) if isinstance(number, np.ndarray) else number)
+    some = each_number(
+        numbers, lambda number: _taken(number, shape, places) if isinstance(number, np.ndarray) else number
+    )
     return msgspec.structs.replace(some, load_kg=_taken(numbers.load_kg, shape, places))
 
 

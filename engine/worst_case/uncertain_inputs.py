@@ -10,11 +10,11 @@ import functools
 
 import msgspec
 
-from engine.schema import uncertainty_bands
-from engine.schema.uncertainty_bands import BEST_WAY, Kind, low_high
-from engine.schema.model import Estimate, Floor, Job, Load, Pose, Rig, Truck, find_floor
-from engine.rig.kinematics import Figures, fitted_arms, rig_masses
 from engine.base.identity import IdentityKey
+from engine.rig.kinematics import Figures, fitted_arms, rig_masses
+from engine.schema import uncertainty_bands
+from engine.schema.model import Estimate, Floor, Job, Load, Pose, Rig, Truck, find_floor
+from engine.schema.uncertainty_bands import BEST_WAY, Kind, low_high
 
 
 class Entry(msgspec.Struct, kw_only=True, frozen=True):
@@ -50,11 +50,18 @@ def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
 def _entries(same: IdentityKey, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
     """Entries of every pose on this floor with these arms fitted: the same tuple until one of them changes."""
     truck, rig, load, floor = same.parts
-    found = (*_truck_entries(truck), *_rig_entries(truck, rig, fitted), *(_load_entries(load) if loaded else ()), *_pose_entries(floor))
+    found = (
+        *_truck_entries(truck),
+        *_rig_entries(truck, rig, fitted),
+        *(_load_entries(load) if loaded else ()),
+        *_pose_entries(floor),
+    )
     return tuple(entry for entry in found if entry.down > 0.0 or entry.up > 0.0)
 
 
-def _entry(field: str, name: str, advice: str, estimate: Estimate[float], kind: Kind, index: int | None = None) -> Entry:
+def _entry(
+    field: str, name: str, advice: str, estimate: Estimate[float], kind: Kind, index: int | None = None
+) -> Entry:
     best = estimate.best
     low, high = low_high(estimate, kind)
     then = BEST_WAY[kind]
@@ -72,14 +79,36 @@ def _entry(field: str, name: str, advice: str, estimate: Estimate[float], kind: 
 
 def _truck_entries(truck: Truck) -> list[Entry]:
     found = [
-        _entry("front_axle_kg", "truck's front axle weight", "Weigh the truck's front axle", truck.front_axle_kg, "mass"),
+        _entry(
+            "front_axle_kg", "truck's front axle weight", "Weigh the truck's front axle", truck.front_axle_kg, "mass"
+        ),
         _entry("rear_axle_kg", "truck's rear axle weight", "Weigh the truck's rear axle", truck.rear_axle_kg, "mass"),
-        _entry("cg_height_m", "height of the truck's centre", "Weigh the truck with one axle raised", truck.cg_height_m, "centre"),
+        _entry(
+            "cg_height_m",
+            "height of the truck's centre",
+            "Weigh the truck with one axle raised",
+            truck.cg_height_m,
+            "centre",
+        ),
         _entry("wheelbase_m", "wheelbase", "Tape the wheelbase", truck.wheelbase_m, "length"),
-        _entry("front_overhang_m", "front overhang", "Tape from front axle to fork face", truck.front_overhang_m, "length"),
+        _entry(
+            "front_overhang_m", "front overhang", "Tape from front axle to fork face", truck.front_overhang_m, "length"
+        ),
         _entry("front_track_m", "front track", "Tape the front track", truck.front_track_m, "length"),
-        _entry("pivot_height_m", "height of the rear axle pivot", "Tape the height of the rear axle pivot", truck.pivot_height_m, "length"),
-        _entry("steer_axle_kg", "weight of the steer axle", "Ask the dealer for the steer axle's weight", truck.steer_axle_kg, "mass"),
+        _entry(
+            "pivot_height_m",
+            "height of the rear axle pivot",
+            "Tape the height of the rear axle pivot",
+            truck.pivot_height_m,
+            "length",
+        ),
+        _entry(
+            "steer_axle_kg",
+            "weight of the steer axle",
+            "Ask the dealer for the steer axle's weight",
+            truck.steer_axle_kg,
+            "mass",
+        ),
     ]
     for index, body in enumerate(truck.aboard):
         if body.counted:
@@ -106,7 +135,9 @@ def _rig_entries(truck: Truck, rig: Rig, fitted: tuple[int, ...]) -> list[Entry]
     """Weights of the rig's parts: as weighed, else worked out from section and length."""
     weights = rig_masses(truck, rig)
 
-    def part(field: str, name: str, weighed: Estimate[float] | None, steel_kg: float, index: int | None = None) -> Entry:
+    def part(
+        field: str, name: str, weighed: Estimate[float] | None, steel_kg: float, index: int | None = None
+    ) -> Entry:
         estimate = weighed if weighed is not None else Estimate(best=steel_kg, known="worked_out")
         return _entry(field, f"weight of {name}", f"Weigh {name}", estimate, "mass", index)
 
@@ -137,12 +168,22 @@ def _pose_entries(floor: Floor) -> list[Entry]:
         if fall is not None:
             name, advice = f"floor's fall {way}", f"Measure the floor's fall {way} with a long level"
             found.append(_entry(field, name, advice, fall, "fall"))
-    found.append(_read("lift_m", "fork height", "Tape the fork height", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M))
     found.append(
-        _read("tilt_rad", "tilt of the upright", "Set a level on the upright", uncertainty_bands.TILT_BY_EYE_RAD, uncertainty_bands.TILT_BY_LEVEL_RAD)
+        _read("lift_m", "fork height", "Tape the fork height", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
+    )
+    found.append(
+        _read(
+            "tilt_rad",
+            "tilt of the upright",
+            "Set a level on the upright",
+            uncertainty_bands.TILT_BY_EYE_RAD,
+            uncertainty_bands.TILT_BY_LEVEL_RAD,
+        )
     )
     found.append(_give())
-    found.append(_read("boom_out_m", "reach of the boom", "Tape the reach", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M))
+    found.append(
+        _read("boom_out_m", "reach of the boom", "Tape the reach", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
+    )
     return found
 
 

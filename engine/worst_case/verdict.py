@@ -19,14 +19,14 @@ import msgspec
 
 from engine.limits import balance, plate
 from engine.limits.balance import Balance
-from engine.worst_case.evaluator import evaluator_of
-from engine.rig.deflection import bent, with_bending
 from engine.rig.check import Check, Problem
-from engine.worst_case.worst_case import WorstCase, worst_case_of
-from engine.schema.model import Job, Pose, find_floor
-from engine.rig.kinematics import Placed, drawable, figures, place
+from engine.rig.deflection import bent, with_bending
 from engine.rig.feasibility import impossibilities, not_numbers
+from engine.rig.kinematics import Placed, drawable, figures, place
+from engine.schema.model import Job, Pose, find_floor
 from engine.strength.cautions import cautions
+from engine.worst_case.evaluator import evaluator_of
+from engine.worst_case.worst_case import WorstCase, worst_case_of
 
 State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
 
@@ -128,7 +128,9 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
             way = "forward" if name == "fall_along" else "to the left"
             words = "The floor's fall {way} at '{floor}' is not known. Measure it with a long level or a phone level at several spots."
             where = f"floors[{job.floors.index(floor)}].{name}"
-            problems.append(Problem(kind="missing", where=where, words=words, numbers={"way": way, "floor": floor.name}))
+            problems.append(
+                Problem(kind="missing", where=where, words=words, numbers={"way": way, "floor": floor.name})
+            )
     return problems + plate.problems(job.truck.plate, pose.lift_m)
 
 

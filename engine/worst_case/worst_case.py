@@ -15,17 +15,18 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.limits import balance
-from engine.rig.deflection import with_bending
-from engine.worst_case.evaluator import evaluator_of
-from engine.rig.check import Check
-from engine.worst_case.corner_search import NominalBlock, First, best_of, box_of, case_of, each_allowed
 from engine.base.geometry import Array
-from engine.rig.figure_vector import each_number, flat, shape_of
+from engine.limits import balance
 from engine.limits.all_limits import find_checks
-from engine.schema.model import Job, Pose
+from engine.rig.check import Check
+from engine.rig.deflection import with_bending
+from engine.rig.figure_vector import each_number, flat, shape_of
 from engine.rig.kinematics import Figures
+from engine.schema.model import Job, Pose
+from engine.worst_case.corner_search import First, NominalBlock, best_of, box_of, case_of, each_allowed
+from engine.worst_case.evaluator import evaluator_of
 from engine.worst_case.uncertain_inputs import Entry, entries_of
+
 
 class WorstValues(msgspec.Struct, kw_only=True, frozen=True):
     """Worst case for one pose or arrays of poses.
@@ -75,7 +76,9 @@ class WorstCase(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     def allowed_load_kg(self) -> tuple[float, ...]:
         """What each check by itself allows; worked out when it is first asked for."""
         best = best_of(find_checks(self.job, self.numbers))
-        each = each_allowed(box_of(self.job, self.numbers, self.entries), best, evaluator_of(self.job, self.numbers))[:, 0]
+        each = each_allowed(box_of(self.job, self.numbers, self.entries), best, evaluator_of(self.job, self.numbers))[
+            :, 0
+        ]
         each = np.maximum(np.where(np.isnan(each), -np.inf, each), self.allowed_kg)
         each[self.governing_index] = self.allowed_kg
         return tuple(each.tolist())
@@ -117,11 +120,15 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
     entries = entries_of(job, pose, numbers) if entries is None else entries
     shape = shape_of(numbers)
     bench = evaluator_of(job, numbers)
-    row, use, load_kg, allowed = bench.nominal(job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),))
+    row, use, load_kg, allowed = bench.nominal(
+        job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),)
+    )
     box, best = box_of(job, row, entries), NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed)
     case = case_of(box, best, bench)
     return WorstValues(
-        use=case.use.reshape(-1, *shape), allowed_kg=case.allowed_kg.reshape(shape), governing=case.governing.reshape(shape)
+        use=case.use.reshape(-1, *shape),
+        allowed_kg=case.allowed_kg.reshape(shape),
+        governing=case.governing.reshape(shape),
     )
 
 
@@ -219,7 +226,9 @@ def _worst_when_measured(worst: WorstCase, groups: list[tuple[int, ...]]) -> Arr
     parts = {name: np.concatenate([getattr(box, name) for box in boxes], axis=1) for name in ("best", "down", "up")}
     box = msgspec.structs.replace(boxes[0], **parts)
     many = [np.repeat(getattr(best, name), len(groups), axis=1) for name in NominalBlock.__struct_fields__]
-    return case_of(box, NominalBlock(**dict(zip(NominalBlock.__struct_fields__, many, strict=True))), evaluator_of(job, numbers)).use
+    return case_of(
+        box, NominalBlock(**dict(zip(NominalBlock.__struct_fields__, many, strict=True))), evaluator_of(job, numbers)
+    ).use
 
 
 def measured(entries: tuple[Entry, ...], indices: tuple[int, ...]) -> tuple[Entry, ...]:

@@ -6,17 +6,17 @@ import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from collections.abc import Callable, Iterator  # noqa: E402
-from pathlib import Path  # noqa: E402
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
-import pytest  # noqa: E402
-from PySide6.QtCore import QEvent, QSettings  # noqa: E402
-from PySide6.QtWidgets import QApplication  # noqa: E402
+import pytest
+from PySide6.QtCore import QEvent, QSettings
+from PySide6.QtWidgets import QApplication
 
-from app.workers import warm_up  # noqa: E402
-from app.documents.document import Document  # noqa: E402
-from app.documents.files import sample_rig  # noqa: E402
-from app.shell.window import Window  # noqa: E402
+from app.documents.document import Document
+from app.documents.files import sample_rig
+from app.shell.window import Window
+from app.workers import warm_up
 
 
 @pytest.fixture(autouse=True)

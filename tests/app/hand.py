@@ -33,7 +33,14 @@ class Hand:
         spot = self._at if at is None else at
         self.send(QEvent.Type.MouseButtonRelease, spot, Qt.MouseButton.LeftButton, Qt.MouseButton.NoButton)
 
-    def drag(self, name: str, dx_px: float, dy_px: float, steps: int = 8, keys: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+    def drag(
+        self,
+        name: str,
+        dx_px: float,
+        dy_px: float,
+        steps: int = 8,
+        keys: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier,
+    ) -> None:
         """Take a handle and pull it by so many pixels."""
         start = self.handle_spot(name)
         self.press(start)

@@ -18,10 +18,10 @@ from app.documents import files
 from app.documents.document import Document
 from app.documents.files import sample_rig
 from app.documents.recovery import Recovery
-from engine.shop import edits
 from engine.schema import rig_file
-from engine.worst_case import verdict as judging
 from engine.schema.model import Job
+from engine.shop import edits
+from engine.worst_case import verdict as judging
 
 SAMPLE = "skerry_point_boatyard"
 

@@ -26,12 +26,12 @@ from PySide6.QtWidgets import QApplication
 from soak_person import Person
 from soak_secretary import Secretary, pressing
 
-from app.shell import crash_reports
-from app.start.collector import Collector
 from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
+from app.shell import crash_reports
 from app.shell.window import Window
 from app.shell.windows import Windows
+from app.start.collector import Collector
 from engine.worst_case import evaluator
 
 RESTS = 4
@@ -39,7 +39,11 @@ CLOSELY_EVERY = 20
 LAST_TOLD = 12
 LONGEST_STEP_S = 400.0
 
-OFFSCREEN_SAYS = ("This plugin does not support propagateSizeHints", "This plugin does not support raise", "This plugin does not support grabbing the keyboard")
+OFFSCREEN_SAYS = (
+    "This plugin does not support propagateSizeHints",
+    "This plugin does not support raise",
+    "This plugin does not support grabbing the keyboard",
+)
 """Said by Qt's offscreen platform alone, whatever a window does."""
 
 
@@ -64,7 +68,9 @@ class Soak:
         self.secretary = Secretary()
         self.person = Person(self.windows, self.secretary, folder)
         self._home: Window = self.windows.all[0]
-        sys.excepthook = lambda kind, error, trace: self._faults.append("".join(traceback.format_exception(kind, error, trace)))
+        sys.excepthook = lambda kind, error, trace: self._faults.append(
+            "".join(traceback.format_exception(kind, error, trace))
+        )
         self._done: list[str] = []
         self.counted: list[dict[str, float]] = []
         self.times: dict[str, list[float]] = {}
@@ -177,7 +183,21 @@ def held(home: Window) -> dict[str, float]:
 class MallInfo(ctypes.Structure):
     """What glibc says of its heap (mallinfo2, 2.33 and later)."""
 
-    _fields_ = [(name, ctypes.c_size_t) for name in "arena ordblks smblks hblks hblkhd usmblks fsmblks uordblks fordblks keepcost".split()]
+    _fields_ = [
+        (name, ctypes.c_size_t)
+        for name in [
+            "arena",
+            "ordblks",
+            "smblks",
+            "hblks",
+            "hblkhd",
+            "usmblks",
+            "fsmblks",
+            "uordblks",
+            "fordblks",
+            "keepcost",
+        ]
+    ]
 
 
 def malloc_in_use_mb() -> float:

@@ -11,8 +11,8 @@ from app.documents.document import Content
 from app.documents.recovery import NOW, Record, folder
 from app.shell.window import Window
 from app.shell.windows import Windows
-from engine.schema import rig_file
 from engine.base.formatting import show
+from engine.schema import rig_file
 from engine.schema.validation import checked
 from engine.worst_case.verdict import Verdict, evaluate
 
@@ -106,7 +106,13 @@ def _figures(verdict: Verdict) -> list[object]:
     worst = verdict.worst_case
     uses_at_worst = () if worst is None else worst.use
     uses = [(check.part, check.kind, repr(float(check.use))) for check in verdict.checks]
-    return [verdict.state, repr(verdict.allowed_load_kg), repr(verdict.nominal_allowed_load_kg), uses, [repr(float(use)) for use in uses_at_worst]]
+    return [
+        verdict.state,
+        repr(verdict.allowed_load_kg),
+        repr(verdict.nominal_allowed_load_kg),
+        uses,
+        [repr(float(use)) for use in uses_at_worst],
+    ]
 
 
 def _recovery(windows: Windows) -> None:

@@ -20,8 +20,8 @@ from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.papers.output import PAPERS
 from app.shell.window import Window
 from app.shell.windows import Windows
-from engine.shop import edits
 from engine.schema import rig_file
+from engine.shop import edits
 
 NO, CTRL, SHIFT = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 LEFT = Qt.MouseButton.LeftButton
@@ -42,7 +42,25 @@ IN_THE_MIDDLE = (
 )
 """Keys pressed while a drag lasts; Escape more often than each of the others."""
 
-TYPED = ("0.4", "1.1 m", "4 ft 1-1/4 in", "62 in", "850 mm", "-35 deg", "2.5", "12 kg", "9 m", "-1", "0", "", "nan", "1e400", "two", "5 %", "7")
+TYPED = (
+    "0.4",
+    "1.1 m",
+    "4 ft 1-1/4 in",
+    "62 in",
+    "850 mm",
+    "-35 deg",
+    "2.5",
+    "12 kg",
+    "9 m",
+    "-1",
+    "0",
+    "",
+    "nan",
+    "1e400",
+    "two",
+    "5 %",
+    "7",
+)
 
 
 class Person:
@@ -183,7 +201,9 @@ class Person:
             at += QPointF(rng.uniform(0.0, 60.0), rng.uniform(0.0, 40.0))
             hand.move(at)
         hand.release()
-        for key in rng.choices((Qt.Key.Key_Plus, Qt.Key.Key_Minus, Qt.Key.Key_Up, Qt.Key.Key_Left, Qt.Key.Key_Right), k=4):
+        for key in rng.choices(
+            (Qt.Key.Key_Plus, Qt.Key.Key_Minus, Qt.Key.Key_Up, Qt.Key.Key_Left, Qt.Key.Key_Right), k=4
+        ):
             self.key(key, on=view)
         self.key(Qt.Key.Key_F, on=view)
 
@@ -239,7 +259,9 @@ class Person:
         field = self.rng.choice([field for field in self.window.pose_panel.fields.values() if field.isEnabled()])
         field.setFocus()
         for _ in range(self.rng.randrange(1, 8)):
-            self.key(self.rng.choice((Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)), on=field)
+            self.key(
+                self.rng.choice((Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)), on=field
+            )
 
     def tick(self) -> None:
         show_tab(self.window, "Pose")
@@ -267,7 +289,9 @@ class Person:
         elif what == "remove":
             self._press_named(self.window.pose_panel, "remove this pose")
         else:
-            self._press_named(self.window.pose_panel, "rename this pose" if what == "rename" else "add a pose like this one")
+            self._press_named(
+                self.window.pose_panel, "rename this pose" if what == "rename" else "add a pose like this one"
+            )
 
     def undo_redo(self) -> None:
         for _ in range(self.rng.randrange(1, 12)):
@@ -290,7 +314,11 @@ class Person:
 
     def type_into_form(self) -> None:
         form, rng = self._form(), self.rng
-        paths = [path for path, field in form.fields.items() if isinstance(field, QuantityField | TextField | ChoiceField | QCheckBox)]
+        paths = [
+            path
+            for path, field in form.fields.items()
+            if isinstance(field, QuantityField | TextField | ChoiceField | QCheckBox)
+        ]
         if not paths:
             return
         path = rng.choice(paths)
@@ -431,13 +459,17 @@ class Person:
         before = (document.job, document.index, document.path, document.unsaved, document.undo_stack.count())
         good = rig_file.encode(document.job)
         cut = rng.randrange(1, len(good) - 4)
-        bad = rng.choice((b"", b"\x00" * 40, good[:cut], good.replace(b'"poses"', b'"pozes"'), b"[" * 5000, b'{"a": 1}'))
+        bad = rng.choice(
+            (b"", b"\x00" * 40, good[:cut], good.replace(b'"poses"', b'"pozes"'), b"[" * 5000, b'{"a": 1}')
+        )
         path = self._folder / "bad.rig.json"
         path.write_bytes(bad)
         self._secretary.prepare(pressing(rng.choice(("OK", "Show where"))), escaping)
         self._drop(path)
         self._let_answer()
-        assert any("was not opened" in said for said in self._secretary.seen), f"a bad file was taken without a word: {bad[:40]!r}"
+        assert any("was not opened" in said for said in self._secretary.seen), (
+            f"a bad file was taken without a word: {bad[:40]!r}"
+        )
         after = (document.job, document.index, document.path, document.unsaved, document.undo_stack.count())
         assert after == before, "a file that was refused changed what is open"
 
@@ -485,7 +517,13 @@ class Person:
         """Draw a whole rig from a few answers."""
         self._room()
         self._secretary.prepare(escaping) if self.rng.random() < 0.3 else self._secretary.prepare(
-            filling({"How high is the hook": "3 m", "How far from the fork face": "1.4 m", "How heavy is the load": "180 kg"})
+            filling(
+                {
+                    "How high is the hook": "3 m",
+                    "How far from the fork face": "1.4 m",
+                    "How heavy is the load": "180 kg",
+                }
+            )
         )
         self.key(Qt.Key.Key_N, CTRL)
         self._let_answer()
@@ -515,7 +553,12 @@ class Person:
             self._secretary.prepare(filling({"By": "somebody", "In words": "looked at"}))
             self.choose("Papers", "Add to the log...")
         elif self.rng.random() < 0.5:
-            lines = {"Reference": "R 1", "Date of the letter": "2026-01-01", "Most on the hook, rigging included": "300 kg", "Up to fork height": "2 m"}
+            lines = {
+                "Reference": "R 1",
+                "Date of the letter": "2026-01-01",
+                "Most on the hook, rigging included": "300 kg",
+                "Up to fork height": "2 m",
+            }
             self._secretary.prepare(filling(lines))
             self.choose("Papers", "Enter the maker's approval...")
         else:

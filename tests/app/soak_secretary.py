@@ -7,7 +7,18 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QApplication, QDialog, QDialogButtonBox, QFileDialog, QInputDialog, QLabel, QLineEdit, QMessageBox, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QDialog,
+    QDialogButtonBox,
+    QFileDialog,
+    QInputDialog,
+    QLabel,
+    QLineEdit,
+    QMessageBox,
+    QWidget,
+)
 
 LOOK_EVERY_MS = 2
 
@@ -41,7 +52,9 @@ class Secretary(QObject):
         if dialog.property("answered"):
             return
         dialog.setProperty("answered", True)
-        said = f"{dialog.text()} {dialog.informativeText()}" if isinstance(dialog, QMessageBox) else dialog.windowTitle()
+        said = (
+            f"{dialog.text()} {dialog.informativeText()}" if isinstance(dialog, QMessageBox) else dialog.windowTitle()
+        )
         self.seen.append(said)
         if not self._answers:
             self.wrong.append(f"nobody was prepared for: {said}")

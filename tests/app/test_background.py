@@ -41,7 +41,12 @@ def test_a_program_that_is_killed_leaves_no_working_process(tmp_path: Path) -> N
     script.write_text(KILLED, encoding="utf-8")
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     with subprocess.Popen(
-        [sys.executable, str(script)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, env=environment
+        [sys.executable, str(script)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        env=environment,
     ) as program:
         (worker,) = (int(word) for word in program.stdout.readline().split())
         os.kill(worker, 0)

@@ -14,8 +14,8 @@ from PySide6.QtCore import QPointF, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
-from app.shell import crash_reports
 from app.documents.recovery import NOW
+from app.shell import crash_reports
 from app.shell.window import Window
 from engine.worst_case import verdict as judging
 
@@ -28,7 +28,9 @@ class Program:
 
 
 @pytest.fixture
-def watched(window: Window, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Iterator[crash_reports.CrashReports]:
+def watched(
+    window: Window, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> Iterator[crash_reports.CrashReports]:
     """Faults of this window are taken as in the real program."""
     monkeypatch.setattr(sys, "excepthook", sys.excepthook)
     monkeypatch.setattr(threading, "excepthook", threading.excepthook)
@@ -63,7 +65,9 @@ def test_a_fault_in_a_slot_is_told_once_and_its_details_can_be_copied(
     assert watched.box is None
 
 
-def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(window: Window, watched: crash_reports.CrashReports, qtbot: object) -> None:
+def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(
+    window: Window, watched: crash_reports.CrashReports, qtbot: object
+) -> None:
     timer = QTimer()
     timer.timeout.connect(fail)
     timer.start(0)
@@ -74,7 +78,9 @@ def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(window: Window, watche
     assert "faults so far" in box.informativeText() and "more)" in watched.details
 
 
-def test_the_rig_is_kept_and_stays_usable(window: Window, watched: crash_reports.CrashReports, qtbot: object, state_dir: Path) -> None:
+def test_the_rig_is_kept_and_stays_usable(
+    window: Window, watched: crash_reports.CrashReports, qtbot: object, state_dir: Path
+) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     for record in (state_dir / "recovery").glob(f"*{NOW}"):
         record.unlink()
@@ -88,7 +94,9 @@ def test_the_rig_is_kept_and_stays_usable(window: Window, watched: crash_reports
     assert window.document.job.load.mass_kg.best == 150.0
 
 
-def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(window: Window, watched: crash_reports.CrashReports, qtbot: object) -> None:
+def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(
+    window: Window, watched: crash_reports.CrashReports, qtbot: object
+) -> None:
     before = window.document.pose
     hand = Hand(window.side_view)
     start = hand.handle_spot("boom")
@@ -134,7 +142,9 @@ def test_a_fault_while_the_fault_is_handled_still_ends_in_one_box(
     assert box.isVisible()
 
 
-def test_a_fault_on_another_thread_is_told_too(window: Window, watched: crash_reports.CrashReports, qtbot: object) -> None:
+def test_a_fault_on_another_thread_is_told_too(
+    window: Window, watched: crash_reports.CrashReports, qtbot: object
+) -> None:
     thread = threading.Thread(target=fail)
     thread.start()
     thread.join()
@@ -142,7 +152,9 @@ def test_a_fault_on_another_thread_is_told_too(window: Window, watched: crash_re
     assert "the sum went wrong" in watched.details
 
 
-def test_stopping_the_program_from_the_keyboard_is_no_fault(watched: crash_reports.CrashReports, capfd: pytest.CaptureFixture[str]) -> None:
+def test_stopping_the_program_from_the_keyboard_is_no_fault(
+    watched: crash_reports.CrashReports, capfd: pytest.CaptureFixture[str]
+) -> None:
     watched.take(KeyboardInterrupt, KeyboardInterrupt(), None)
     QApplication.processEvents()
     assert watched.box is None

@@ -7,14 +7,24 @@ from collections.abc import Callable
 import pytest
 from PySide6.QtCore import QEvent, QObject, QPointF
 from PySide6.QtGui import QFont, QFontMetricsF, QImage
-from PySide6.QtWidgets import QAbstractButton, QApplication, QGraphicsItem, QGraphicsScene, QLabel, QLineEdit, QListWidget, QTreeWidget, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QGraphicsItem,
+    QGraphicsScene,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QTreeWidget,
+    QWidget,
+)
 
-from app.look import theme
 from app.canvas.marks import Tag
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.view import DrawingView
 from app.documents.document import Document
+from app.look import theme
 from app.look.text_metrics import text_metrics
 from app.panels.figure import Figure
 from app.panels.margin import StateWord
@@ -45,7 +55,9 @@ def texts(window: Window) -> list[tuple[str, str]]:
             found += [(widget.accessibleName(), widget.item(row).text()) for row in range(widget.count())]
         elif isinstance(widget, QTreeWidget):
             rows = (widget.topLevelItem(row) for row in range(widget.topLevelItemCount()))
-            found += [(widget.accessibleName(), row.text(column)) for row in rows for column in range(widget.columnCount())]
+            found += [
+                (widget.accessibleName(), row.text(column)) for row in rows for column in range(widget.columnCount())
+            ]
         if widget.accessibleDescription():
             found.append((f"{widget.accessibleName()}, described", widget.accessibleDescription()))
     return found
@@ -61,7 +73,11 @@ def tags(view: DrawingView) -> list[tuple[str, float, float]]:
 def unlike(one: QImage, other: QImage) -> int:
     """How many pixels of two pictures differ by more than a shade."""
     assert one.size() == other.size()
-    pairs = zip(one.convertToFormat(QImage.Format.Format_RGB888).constBits(), other.convertToFormat(QImage.Format.Format_RGB888).constBits(), strict=True)
+    pairs = zip(
+        one.convertToFormat(QImage.Format.Format_RGB888).constBits(),
+        other.convertToFormat(QImage.Format.Format_RGB888).constBits(),
+        strict=True,
+    )
     return sum(abs(a - b) > ROUND_OFF for a, b in pairs)
 
 
@@ -113,7 +129,9 @@ def test_after_a_drag_everything_is_as_in_a_window_opened_anew(
 
 
 @pytest.mark.parametrize("handle", ["length boom", "length mast", "length arm 0"])
-def test_after_a_drag_of_a_length_the_drawing_is_as_in_a_window_opened_anew(make_window: Callable[..., Window], handle: str) -> None:
+def test_after_a_drag_of_a_length_the_drawing_is_as_in_a_window_opened_anew(
+    make_window: Callable[..., Window], handle: str
+) -> None:
     window = make_window("skerry_point_boatyard")
     window.set_lengths(True)
     before = window.document.job.rig
@@ -161,7 +179,9 @@ def test_a_drag_step_is_one_paint_of_both_views_and_of_nothing_under_them(window
     hand.release()
 
 
-def test_a_drag_back_to_where_it_began_leaves_nothing_out_of_date(window: Window, make_window: Callable[..., Window], qtbot: object) -> None:
+def test_a_drag_back_to_where_it_began_leaves_nothing_out_of_date(
+    window: Window, make_window: Callable[..., Window], qtbot: object
+) -> None:
     hand = Hand(window.side_view)
     start = hand.handle_spot("boom")
     hand.press(start)
@@ -183,7 +203,9 @@ def carried(view: DrawingView) -> list[QGraphicsItem]:
 
 
 @pytest.mark.parametrize("look", ["light", "dark"])
-def test_what_is_carried_as_a_picture_looks_as_if_it_were_painted(make_window: Callable[..., Window], look: str) -> None:
+def test_what_is_carried_as_a_picture_looks_as_if_it_were_painted(
+    make_window: Callable[..., Window], look: str
+) -> None:
     window = make_window("skerry_point_boatyard")
     window.set_look(look)
     for view in (window.side_view, window.plan_view):
@@ -208,7 +230,9 @@ def test_large_parts_are_painted_and_small_ones_carried(make_window: Callable[..
     assert body.cacheMode() == CARRIED
 
 
-def test_another_look_keeps_what_is_carried_to_the_scale_of_a_sheet_moved_by_hand(make_window: Callable[..., Window]) -> None:
+def test_another_look_keeps_what_is_carried_to_the_scale_of_a_sheet_moved_by_hand(
+    make_window: Callable[..., Window],
+) -> None:
     window = make_window("skerry_point_boatyard")
     window.side_view.zoom(6.0)
     where = tags(window.side_view)
@@ -248,9 +272,13 @@ def test_words_are_broken_at_spaces_into_lines_that_fit_whatever_their_figures()
         lines = face.lines(text, width)
         assert " ".join(lines) == text.replace("\n", " ") and any(line.startswith("plus") for line in lines)
         metrics = QFontMetricsF(face.font)
-        assert all(metrics.horizontalAdvance(line) <= width + 0.5 or line == "108 kg" or " " not in line for line in lines)
+        assert all(
+            metrics.horizontalAdvance(line) <= width + 0.5 or line == "108 kg" or " " not in line for line in lines
+        )
         assert not any(line[-1].isdigit() for line in lines), "a number stands apart from its unit"
-        assert [len(line) for line in lines] == [len(line) for line in face.lines(text.replace("153", "188").replace("108", "999"), width)]
+        assert [len(line) for line in lines] == [
+            len(line) for line in face.lines(text.replace("153", "188").replace("108", "999"), width)
+        ]
     assert face.lines("", 50) == [""] and face.lines("unbreakable", 1) == ["unbreakable"]
     assert len(face.lines("a\n", 100)) == 2, "an empty line keeps its room"
     assert face.longest_word_px("a bb") == face.size("bb")[0] and text_metrics(QFont("Serif", 11)) is face

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from hand import Hand
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
-from hand import Hand
 
 from app.shell.window import Window
-from engine.shop import edits
 from engine.rig.kinematics import boom_out_m, hole_out_m
+from engine.shop import edits
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 

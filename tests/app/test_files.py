@@ -22,10 +22,10 @@ from app.documents.files import sample_rig
 from app.documents.json_locator import SourceSheet, line_of
 from app.shell.window import Window
 from app.shell.windows import Windows
-from engine.shop import edits
-from engine.schema import rig_file
 from engine.base.errors import RigFileError
+from engine.schema import rig_file
 from engine.schema.model import Job
+from engine.shop import edits
 
 BOATYARD = "skerry_point_boatyard"
 
@@ -85,7 +85,9 @@ def say_path(monkeypatch: pytest.MonkeyPatch) -> Callable[[Path], None]:
 # ---------------------------------------------------------------- several windows
 
 
-def test_a_file_opens_in_the_same_window_only_if_nothing_of_the_persons_is_in_it(windows: Windows, rig: Path, tmp_path: Path) -> None:
+def test_a_file_opens_in_the_same_window_only_if_nothing_of_the_persons_is_in_it(
+    windows: Windows, rig: Path, tmp_path: Path
+) -> None:
     window = windows.open(Document(sample_rig(BOATYARD)))
     assert window.filing.open(rig)
     assert (len(windows.all), window.document.path) == (1, rig)
@@ -114,7 +116,9 @@ def test_a_file_is_open_in_one_window_only(windows: Windows, on_file: Window, ri
 
 
 def test_the_menu_opens_a_new_window_with_a_document_of_its_own(windows: Windows, on_file: Window) -> None:
-    next(action for action in on_file.findChildren(type(on_file.unit_actions["us"])) if action.text() == "New &window").trigger()
+    next(
+        action for action in on_file.findChildren(type(on_file.unit_actions["us"])) if action.text() == "New &window"
+    ).trigger()
     first, second = windows.all
     weigh(second, 152.0)
     assert not first.document.unsaved and first.document is not second.document
@@ -148,7 +152,9 @@ def test_light_and_dark_are_chosen_for_all_windows(windows: Windows, on_file: Wi
 # ---------------------------------------------------------------- recent files and drops
 
 
-def test_files_opened_and_saved_are_listed_newest_first_and_missing_ones_said(on_file: Window, rig: Path, settings: QSettings) -> None:
+def test_files_opened_and_saved_are_listed_newest_first_and_missing_ones_said(
+    on_file: Window, rig: Path, settings: QSettings
+) -> None:
     other = rig.with_name("other.rig.json")
     assert on_file.filing.open(rig) and on_file.filing.save_to(other)
     assert recent.recent(settings) == [other, rig]
@@ -163,7 +169,9 @@ def test_files_opened_and_saved_are_listed_newest_first_and_missing_ones_said(on
     assert recent.recent(settings) == [other]
 
 
-def test_an_empty_list_of_recent_files_says_so_and_a_long_one_ends(on_file: Window, tmp_path: Path, settings: QSettings) -> None:
+def test_an_empty_list_of_recent_files_says_so_and_a_long_one_ends(
+    on_file: Window, tmp_path: Path, settings: QSettings
+) -> None:
     menu = QMenu()
     on_file.filing.fill_recent(menu)
     assert [(action.text(), action.isEnabled()) for action in menu.actions()] == [("none yet", False)]
@@ -198,7 +206,11 @@ def test_a_rig_file_dropped_on_the_window_opens(windows: Windows, rig: Path) -> 
 def test_what_is_no_rig_file_is_told_when_dropped(windows: Windows, tmp_path: Path, what: str) -> None:
     window = windows.open(Document(sample_rig(BOATYARD)))
     before = window.document.job
-    urls = {"folder": QUrl.fromLocalFile(str(tmp_path)), "web": QUrl("https://nowhere.invalid/x"), "zero": QUrl.fromLocalFile("/dev/zero")}
+    urls = {
+        "folder": QUrl.fromLocalFile(str(tmp_path)),
+        "web": QUrl("https://nowhere.invalid/x"),
+        "zero": QUrl.fromLocalFile("/dev/zero"),
+    }
     drop(window, urls[what])
     assert "not opened" in the_box(window).text()
     assert window.document.job is before
@@ -233,7 +245,9 @@ def test_save_as_onto_a_read_only_file_is_refused(windows: Windows, on_file: Win
     assert load_in(locked) == 1.0 and on_file.document.unsaved
 
 
-def test_a_file_made_read_only_while_open_is_seen_at_the_next_save(on_file: Window, rig: Path, say_path: Callable[[Path], None]) -> None:
+def test_a_file_made_read_only_while_open_is_seen_at_the_next_save(
+    on_file: Window, rig: Path, say_path: Callable[[Path], None]
+) -> None:
     weigh(on_file, 157.0)
     rig.chmod(0o444)
     say_path(rig.with_name("copy.rig.json"))
@@ -244,7 +258,9 @@ def test_a_file_made_read_only_while_open_is_seen_at_the_next_save(on_file: Wind
 # ---------------------------------------------------------------- changed or removed underneath
 
 
-def test_a_change_on_disk_is_noticed_by_itself_and_loading_it_can_be_undone(on_file: Window, rig: Path, qtbot: object) -> None:
+def test_a_change_on_disk_is_noticed_by_itself_and_loading_it_can_be_undone(
+    on_file: Window, rig: Path, qtbot: object
+) -> None:
     mine = on_file.document.job
     rig_file.write(with_load(99.0), rig)
     qtbot.waitUntil(lambda: bool(open_boxes(on_file)), timeout=5000)
@@ -286,7 +302,9 @@ def test_escape_keeps_mine(on_file: Window, rig: Path) -> None:
     assert on_file.document.unsaved, "what is open is in no file now"
 
 
-def test_a_change_is_seen_by_saving_even_when_nobody_noticed_before(on_file: Window, rig: Path, say_path: Callable[[Path], None]) -> None:
+def test_a_change_is_seen_by_saving_even_when_nobody_noticed_before(
+    on_file: Window, rig: Path, say_path: Callable[[Path], None]
+) -> None:
     weigh(on_file, 159.0)
     rig_file.write(with_load(99.0), rig)
     copy = rig.with_name("copy.rig.json")
@@ -419,7 +437,10 @@ def test_another_device_is_written_through_a_link_and_a_read_only_one_is_seen(tm
 
 
 def test_what_a_save_that_was_stopped_left_beside_the_file_is_taken_away_in_time(on_file: Window, rig: Path) -> None:
-    old, new, other = (rig.with_name(f".{name}.new") for name in ("mine.rig.json.abcdefgh", "mine.rig.json.ijklmnop", "theirs.rig.json.abcdefgh"))
+    old, new, other = (
+        rig.with_name(f".{name}.new")
+        for name in ("mine.rig.json.abcdefgh", "mine.rig.json.ijklmnop", "theirs.rig.json.abcdefgh")
+    )
     for left in (old, new, other):
         left.write_bytes(b"{")
     for left in (old, other):
@@ -460,7 +481,12 @@ def test_the_line_of_every_place_is_found(sample_path: Path) -> None:
     text = sample_path.read_text(encoding="utf-8")
     lines = text.splitlines()
     job = rig_file.read(sample_path)
-    for place, key in (("truck.upright.lift_max_m", "lift_max_m"), ("poses[1].lift_m", "lift_m"), ("floors[0].name", "name"), ("load.mass_kg.best", "best")):
+    for place, key in (
+        ("truck.upright.lift_max_m", "lift_max_m"),
+        ("poses[1].lift_m", "lift_m"),
+        ("floors[0].name", "name"),
+        ("load.mass_kg.best", "best"),
+    ):
         assert lines[line_of(text, f"f.rig.json: {place}") - 1].strip().startswith(f'"{key}":'), place
     assert repr(job.poses[1].lift_m) in lines[line_of(text, "f: poses[1].lift_m") - 1]
     assert line_of(text, "f.rig.json, line 7, column 3") == 7

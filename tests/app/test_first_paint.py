@@ -15,11 +15,11 @@ from PySide6.QtWidgets import QApplication
 
 from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
-from app.panels.margin import RECKONED
 from app.look.theme import LIGHT
+from app.panels.margin import RECKONED
 from app.shell.window import Window
-from engine.worst_case import verdict as judging
 from engine.base.caution import CAUTION, NOT_APPROVED
+from engine.worst_case import verdict as judging
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
@@ -67,10 +67,21 @@ def unseen(qapp: QApplication, settings: QSettings) -> Iterator[Window]:
 
 
 def test_the_program_paints_its_drawing_before_numpy_and_the_limits_are_loaded_and_then_judges(tmp_path: Path) -> None:
-    own = {"QT_QPA_PLATFORM": "offscreen", "TAILWEIGHT_STATE_DIR": str(tmp_path), "HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
+    own = {
+        "QT_QPA_PLATFORM": "offscreen",
+        "TAILWEIGHT_STATE_DIR": str(tmp_path),
+        "HOME": str(tmp_path),
+        "XDG_CONFIG_HOME": str(tmp_path),
+    }
     root = Path(__file__).resolve().parents[2]
     done = subprocess.run(
-        [sys.executable, "-c", AT_THE_FIRST_PAINT], cwd=root, env={**os.environ, **own}, capture_output=True, text=True, check=True, timeout=60
+        [sys.executable, "-c", AT_THE_FIRST_PAINT],
+        cwd=root,
+        env={**os.environ, **own},
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
     )
     first, then = done.stdout.split("\n")[:2]
     assert first == f"{RECKONED}|[]|True"
@@ -92,7 +103,12 @@ def test_until_there_is_a_verdict_every_box_says_so_and_no_state_s_colour_is_sho
 
 def test_the_first_drawing_says_nothing_of_weights_or_of_what_gives(unseen: Window) -> None:
     side, plan = unseen.side_drawing, unseen.plan_drawing
-    hidden = [side.tag("governing"), side.dimension_tag("combined"), *side._centre_tags.values(), *plan._wheel_tags.values()]
+    hidden = [
+        side.tag("governing"),
+        side.dimension_tag("combined"),
+        *side._centre_tags.values(),
+        *plan._wheel_tags.values(),
+    ]
     assert not any(tag.isVisible() for tag in hidden)
     assert side.tag("pin").isVisible() and side.dimension_tag("reach").isVisible()
 
@@ -103,7 +119,11 @@ def test_nothing_drawn_moves_when_the_verdict_comes(sample: str, settings: QSett
 
     def stands() -> dict[str, tuple[object, ...]]:
         parts = window.side_drawing._parts | {f"plan {name}": item for name, item in window.plan_drawing._parts.items()}
-        return {name: (item.pos(), item.rotation(), item.isVisible(), item.path()) for name, item in parts.items() if not name.startswith(LATER)}
+        return {
+            name: (item.pos(), item.rotation(), item.isVisible(), item.path())
+            for name, item in parts.items()
+            if not name.startswith(LATER)
+        }
 
     before = stands()
     window.complete()

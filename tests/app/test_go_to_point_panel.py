@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from hand import show_tab, type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from hand import show_tab, type_into
-
 from app.panels.go_to_point import used_words, way_words
 from app.shell.window import Window
-from engine.planning.inverse_kinematics import solutions_to
 from engine.base.formatting import show
+from engine.planning.inverse_kinematics import solutions_to
 from engine.worst_case.verdict import STATE_WORDS
 
 WAIT_MS = 120_000
@@ -43,14 +42,18 @@ def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable
     assert "a length such as" in window.notice.text()
 
 
-def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_step(window: Window, qtbot: object) -> None:
+def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_step(
+    window: Window, qtbot: object
+) -> None:
     show_tab(window, "Aim")
     panel, document = window.aim_panel, window.document
     job, pose = document.job, document.pose
     find(panel, qtbot)
     expected = solutions_to(job, pose, document.verdict.placed.hook_m)
     assert [way.pose for way in panel.ways] == [way.pose for way in expected]
-    assert listed(panel) == [f"{number}. {way_words(job, way, 'metric')}" for number, way in enumerate(expected, start=1)]
+    assert listed(panel) == [
+        f"{number}. {way_words(job, way, 'metric')}" for number, way in enumerate(expected, start=1)
+    ]
     for text, way in zip(listed(panel), expected, strict=True):
         assert STATE_WORDS[way.state] in text and f"hole {way.pose.hole}" in text and way.governing in text
         assert f"forks {show(way.pose.lift_m, 'm', 'metric')}" in text

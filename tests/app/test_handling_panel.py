@@ -6,19 +6,18 @@ from collections.abc import Callable
 
 import msgspec
 import pytest
+from hand import show_tab
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-
-from hand import show_tab
 
 from app.documents.document import Document
 from app.documents.files import sample_rig
 from app.panels.handling import LATER, fastest_words
 from app.shell.window import Window
-from engine.handling.arm_drift import arm_drifts, drift
-from engine.handling.sag import sag_of, softness
-from engine.handling.hand_force import hand_forces
 from engine.base.formatting import show
+from engine.handling.arm_drift import arm_drifts, drift
+from engine.handling.hand_force import hand_forces
+from engine.handling.sag import sag_of, softness
 from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
 from tests.app.hand import Hand
 
@@ -49,22 +48,34 @@ def test_each_arm_is_said_to_run_the_way_the_engine_says_and_an_arrow_points_the
     assert [arm.runs for arm in found.arms] == ["right", "right"]
     for arm in found.arms:
         assert f"{arm.name}: RUNS TO THE RIGHT when let go, turned by {show(-arm.torque_Nm, 'Nm', 'metric')}" in said
-        assert f"{show(arm.starts_at_fall_greased, 'fall', 'metric')} greased, {show(arm.starts_at_fall_dry, 'fall', 'metric')} dry" in said
+        assert (
+            f"{show(arm.starts_at_fall_greased, 'fall', 'metric')} greased, {show(arm.starts_at_fall_dry, 'fall', 'metric')} dry"
+            in said
+        )
         arrow = opened.plan_drawing.drift_arrow(arm.index)
         # The arm points to the left; its right is ahead of it.
         assert arrow.elementAt(1).x > arrow.elementAt(0).x
     assert "come to rest with arm 1 straight ahead, arm 2 straight ahead" in said
 
 
-def test_arms_turned_the_other_way_run_the_other_way_and_still_ones_have_no_arrow(make_window: Callable[..., Window]) -> None:
+def test_arms_turned_the_other_way_run_the_other_way_and_still_ones_have_no_arrow(
+    make_window: Callable[..., Window],
+) -> None:
     job = sample_rig(VINEYARD)
     pose = job.poses[0]
-    mirrored = msgspec.structs.replace(pose, arms=tuple(msgspec.structs.replace(arm, turn_rad=-arm.turn_rad) for arm in pose.arms))
+    mirrored = msgspec.structs.replace(
+        pose, arms=tuple(msgspec.structs.replace(arm, turn_rad=-arm.turn_rad) for arm in pose.arms)
+    )
     window = make_window(document=Document(job))
     show_tab(window, "Handling")
     window.document.set_pose(mirrored, "Turn")
     assert window.handling_panel.arms_said.text().count("RUNS TO THE LEFT") == 2
-    level = tuple(msgspec.structs.replace(floor, fall_along=msgspec.structs.replace(floor.fall_along, best=0.0, low=None, high=None)) for floor in job.floors)
+    level = tuple(
+        msgspec.structs.replace(
+            floor, fall_along=msgspec.structs.replace(floor.fall_along, best=0.0, low=None, high=None)
+        )
+        for floor in job.floors
+    )
     policy = msgspec.structs.replace(job.policy, lean_rad=0.0)
     plumb = msgspec.structs.replace(window.document.job, floors=level, policy=policy)
     window.document.set_job(plumb, "Level the floor")
@@ -87,7 +98,9 @@ def test_a_push_over_what_a_person_should_start_is_flagged(opened: Window) -> No
 
 def test_a_measured_sag_names_the_softest_part(opened: Window) -> None:
     document, panel = opened.document, opened.handling_panel
-    loaded, empty = (sag_of(document.job, msgspec.structs.replace(document.pose, loaded=full)) for full in (True, False))
+    loaded, empty = (
+        sag_of(document.job, msgspec.structs.replace(document.pose, loaded=full)) for full in (True, False)
+    )
     assert f"{show(loaded.hook_drop_m, 'mm', 'metric')} down" in panel.sag_said.text()
     assert panel.softness_said.isHidden()
     type_into(panel.sag, "80 mm")
@@ -123,7 +136,9 @@ def test_walking_pace_is_assumed_and_said_until_a_speed_is_entered(opened: Windo
     assert "Walking pace, 5 km/h, is assumed." in panel.stop_said.text()
 
 
-def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_changes(make_window: Callable[..., Window], qtbot: object) -> None:
+def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_changes(
+    make_window: Callable[..., Window], qtbot: object
+) -> None:
     window = make_window(OVER)
     show_tab(window, "Handling")
     panel, document = window.handling_panel, window.document
@@ -139,7 +154,9 @@ def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_chan
 def test_a_fastest_speed_is_rounded_down_and_names_what_rules() -> None:
     said = fastest_words(Fastest(speed_m_s=1.38, stop_m=0.5, governing="boom: bending"), "metric")
     assert "4.9 km/h. Faster, boom: bending gives first." in said
-    assert "nothing faster is looked for" in fastest_words(Fastest(speed_m_s=FASTEST_M_S, stop_m=0.5, governing="boom"), "metric")
+    assert "nothing faster is looked for" in fastest_words(
+        Fastest(speed_m_s=FASTEST_M_S, stop_m=0.5, governing="boom"), "metric"
+    )
 
 
 def test_a_drag_leaves_the_long_sums_for_its_end(opened: Window) -> None:
@@ -154,15 +171,22 @@ def test_a_drag_leaves_the_long_sums_for_its_end(opened: Window) -> None:
     assert LATER not in panel.arms_said.text() + panel.sag_said.text()
 
 
-def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_points_anywhere(make_window: Callable[..., Window]) -> None:
+def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_points_anywhere(
+    make_window: Callable[..., Window],
+) -> None:
     window = make_window(VINEYARD)
     show_tab(window, "Handling")
-    index = window.document.job.floors.index(next(floor for floor in window.document.job.floors if floor.name == window.document.pose.floor))
+    index = window.document.job.floors.index(
+        next(floor for floor in window.document.job.floors if floor.name == window.document.pose.floor)
+    )
     window.document.set_value(f"floors[{index}].fall_across", None, "Fall not known")
     panel = window.handling_panel
     said = [label.text() for label in (panel.arms_said, panel.hands_said, panel.sag_said, panel.stop_said)]
     assert all(words.startswith("NOT KNOWN") and window.document.pose.floor in words for words in said)
-    assert all(window.plan_drawing.drift_arrow(arm.index).isEmpty() for arm in arm_drifts(window.document.job, window.document.pose))
+    assert all(
+        window.plan_drawing.drift_arrow(arm.index).isEmpty()
+        for arm in arm_drifts(window.document.job, window.document.pose)
+    )
     hand = Hand(window.side_view)
     before = window.document.pose
     hand.drag("hook", -40, 30)

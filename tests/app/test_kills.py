@@ -35,7 +35,12 @@ def driver() -> Iterator[subprocess.Popen[str]]:
     """The process that forks runs."""
     environment = {**os.environ, "PYTHONPATH": f"{ROOT}:{HERE}", "QT_QPA_PLATFORM": "offscreen"}
     process = subprocess.Popen(
-        [sys.executable, str(HERE / "kill_driver.py")], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment, cwd=ROOT
+        [sys.executable, str(HERE / "kill_driver.py")],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=environment,
+        cwd=ROOT,
     )
     yield process
     process.stdin.close()
@@ -83,7 +88,11 @@ def check(folder: Path) -> tuple[str, int]:
     else:
         assert in_file in may_be_offered, "a finished edit is in neither file nor recovery"
     assert list((folder / "recovery").iterdir()) == []
-    assert not [entry.name for entry in folder.iterdir() if entry.name.endswith(rig_file.SUFFIX) and entry.name != "rig.rig.json"]
+    assert not [
+        entry.name
+        for entry in folder.iterdir()
+        if entry.name.endswith(rig_file.SUFFIX) and entry.name != "rig.rig.json"
+    ]
     return last_what, sum(what == "edited" for what, _ in steps)
 
 

@@ -7,7 +7,16 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QRect, QSize
-from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QComboBox, QLabel, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QCheckBox,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QWidget,
+)
 
 from app.canvas.marks import Tag
 from app.canvas.view import DrawingView
@@ -56,7 +65,11 @@ def settle(window: Window) -> None:
 def shown(window: Window) -> list[QWidget]:
     """Labels, fields, lists and buttons of the window that are to be seen now."""
     kinds = (QLabel, Figure, QLineEdit, QPushButton, QCheckBox, QComboBox)
-    return [widget for widget in window.findChildren(QWidget) if isinstance(widget, kinds) and widget.isVisibleTo(window) and widget.isVisible()]
+    return [
+        widget
+        for widget in window.findChildren(QWidget)
+        if isinstance(widget, kinds) and widget.isVisibleTo(window) and widget.isVisible()
+    ]
 
 
 def cut_off(widget: QWidget) -> str | None:
@@ -78,7 +91,10 @@ def cut_off(widget: QWidget) -> str | None:
         if isinstance(widget.parent(), QComboBox):
             return None
         room = widget.contentsRect().width() - 8
-        lacks = widget.fontMetrics().height() - widget.height(), widget.fontMetrics().horizontalAdvance(widget.text()) - room
+        lacks = (
+            widget.fontMetrics().height() - widget.height(),
+            widget.fontMetrics().horizontalAdvance(widget.text()) - room,
+        )
     else:
         lacks = widget.sizeHint().height() - widget.height(), widget.sizeHint().width() - widget.width()
     if max(lacks) <= 1:
@@ -103,7 +119,11 @@ def overlapping(widgets: list[QWidget]) -> list[str]:
 
 
 def words_of(widget: QWidget) -> str:
-    return repr(widget.text()[:40]) if isinstance(widget, QLabel | Figure | QLineEdit | QAbstractButton) else widget.accessibleName()
+    return (
+        repr(widget.text()[:40])
+        if isinstance(widget, QLabel | Figure | QLineEdit | QAbstractButton)
+        else widget.accessibleName()
+    )
 
 
 def tag_rects(view: DrawingView) -> list[tuple[str, QRect]]:
@@ -117,7 +137,9 @@ def tag_rects(view: DrawingView) -> list[tuple[str, QRect]]:
 
 
 @cases
-def test_no_text_of_any_panel_is_cut_off_or_overlapped(laid_out: Callable[[str, int], Window], sample: str, percent: int) -> None:
+def test_no_text_of_any_panel_is_cut_off_or_overlapped(
+    laid_out: Callable[[str, int], Window], sample: str, percent: int
+) -> None:
     window = laid_out(sample, percent)
     wrong: dict[str, list[str]] = {}
     for tab in range(window.tabs.count()):
@@ -133,7 +155,11 @@ def test_no_text_of_any_panel_is_cut_off_or_overlapped(laid_out: Callable[[str, 
 
 @pytest.mark.parametrize(
     ("sample", "percent", "units"),
-    [*((rig, 100, "metric") for rig in PLAIN), *((rig, 200, "metric") for rig in RIGS), *((rig, 200, "us") for rig in PLAIN)],
+    [
+        *((rig, 100, "metric") for rig in PLAIN),
+        *((rig, 200, "metric") for rig in RIGS),
+        *((rig, 200, "us") for rig in PLAIN),
+    ],
 )
 def test_tags_on_the_drawing_keep_clear_of_each_other_and_of_its_edges(
     laid_out: Callable[[str, int], Window], sample: str, percent: int, units: str
@@ -152,7 +178,9 @@ def test_tags_on_the_drawing_keep_clear_of_each_other_and_of_its_edges(
 
 
 @cases
-def test_what_a_helper_must_not_miss_is_never_left_out(laid_out: Callable[[str, int], Window], sample: str, percent: int) -> None:
+def test_what_a_helper_must_not_miss_is_never_left_out(
+    laid_out: Callable[[str, int], Window], sample: str, percent: int
+) -> None:
     window = laid_out(sample, percent)
     weighed = window.document.verdict.balance
     if weighed is None:
@@ -199,7 +227,9 @@ def test_that_a_fall_is_not_known_is_to_be_seen_on_the_drawing(
 
 @pytest.mark.parametrize("percent", [100, 200])
 @pytest.mark.parametrize("width", [1280, 200])
-def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(laid_out: Callable[[str, int], Window], percent: int, width: int) -> None:
+def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(
+    laid_out: Callable[[str, int], Window], percent: int, width: int
+) -> None:
     """With a title and a bar under it the window has to be less tall than the screen."""
     window = laid_out("skerry_point_boatyard", percent)
     window.resize(width, 200)
@@ -215,7 +245,9 @@ def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(laid_out: Callable[
 
 @pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
 @rigs
-def test_the_helper_view_cuts_nothing_off(make_window: Callable[..., Window], sample: str, size: tuple[int, int]) -> None:
+def test_the_helper_view_cuts_nothing_off(
+    make_window: Callable[..., Window], sample: str, size: tuple[int, int]
+) -> None:
     window = make_window(sample)
     helper = window.telling.open_helper()
     helper.showNormal()

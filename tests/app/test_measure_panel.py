@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-
 from hand import show_tab, type_into
 
 from app.canvas.measures import measure_of

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from hand import show_tab
 from PySide6.QtWidgets import QApplication
 
-from hand import show_tab
-
 from app.shell.window import Window
-from engine.shop import edits
-from engine.schema.model import LogEntry, Move
 from engine.planning.move import plan as plan_of
+from engine.schema.model import LogEntry, Move
+from engine.shop import edits
 
 WAIT_MS = 120_000
 
@@ -25,7 +24,9 @@ def moving(make_window: Callable[..., Window], qtbot: object) -> Window:
     document = window.document
     ends = (document.job.poses[0].name, document.job.poses[3].name)
     with qtbot.waitSignal(window.move_panel.background.answered, timeout=WAIT_MS):
-        document.set_job(edits.REPLACE(document.job, moves=(Move(name="stand to press", poses=ends, controls=("helper",)),)), "Move")
+        document.set_job(
+            edits.REPLACE(document.job, moves=(Move(name="stand to press", poses=ends, controls=("helper",)),)), "Move"
+        )
     document.undo_stack.clear()
     document.undo_stack.setClean()
     return window
@@ -79,7 +80,9 @@ def test_a_move_is_made_from_the_poses_and_undone(make_window: Callable[..., Win
 
 
 @pytest.mark.parametrize("what", ["units", "log", "another pose"])
-def test_what_is_done_while_looking_along_a_move_does_not_take_the_looked_at_pose_into_the_rig(moving: Window, what: str) -> None:
+def test_what_is_done_while_looking_along_a_move_does_not_take_the_looked_at_pose_into_the_rig(
+    moving: Window, what: str
+) -> None:
     document, poses = moving.document, moving.document.job.poses
     moving.move_panel.slider.setValue(500)
     assert document.pose != poses[0]
@@ -87,7 +90,9 @@ def test_what_is_done_while_looking_along_a_move_does_not_take_the_looked_at_pos
     if what == "units":
         moving.set_units("us" if document.units == "metric" else "metric")
     elif what == "log":
-        moving.papering._edit(lambda: edits.with_log_entry(document.committed_job, LogEntry(date="2026-01-01", kind="pick")), "Log")
+        moving.papering._edit(
+            lambda: edits.with_log_entry(document.committed_job, LogEntry(date="2026-01-01", kind="pick")), "Log"
+        )
     else:
         moving.pose_panel.add_pose_named("on the way")
         assert edits.REPLACE(document.pose, name=seen.name) == seen

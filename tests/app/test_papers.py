@@ -17,32 +17,32 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QFileDialog, QLineEdit, QMessageBox
 
 import app.papers.pick_sheet
-import engine.explain.placard
 import engine.explain.approval_request
+import engine.explain.placard
 from app import __main__ as command
 from app.documents.files import SAMPLES, sample_rig
 from app.panels.record import ApprovalDialog, LogDialog
-from app.shell.paper_commands import PaperCommands
 from app.papers.build_sheet import build_pictures, build_pose
 from app.papers.layout import MM, UNITS_PER_INCH, Sheet
-from app.papers.paper import matter
 from app.papers.output import PAPERS, make, write_pdf
+from app.papers.paper import matter
 from app.papers.sections import size_words
+from app.shell.paper_commands import PaperCommands
 from app.shell.window import Window
-from engine.schema import rig_file
-from engine.limits.approval import NOT_APPROVED_PAPER
-from engine.limits.balance import centre_of
 from engine.base.caution import CAUTION
-from engine.shop.cut_list import hole_schedules, pieces, weld_list
-from engine.explain.dials import dials
 from engine.base.errors import RigFileError
-from engine.planning.load_chart import load_chart
-from engine.schema.model import Approval, Job, LogEntry
-from engine.planning.move import plan
+from engine.base.formatting import show
+from engine.explain.approval_request import request
+from engine.explain.dials import dials
 from engine.explain.placard import placard
 from engine.explain.proof_load import proof_load
-from engine.explain.approval_request import request
-from engine.base.formatting import show
+from engine.limits.approval import NOT_APPROVED_PAPER
+from engine.limits.balance import centre_of
+from engine.planning.load_chart import load_chart
+from engine.planning.move import plan
+from engine.schema import rig_file
+from engine.schema.model import Approval, Job, LogEntry
+from engine.shop.cut_list import hole_schedules, pieces, weld_list
 from engine.worst_case.verdict import STATE_WORDS, evaluate
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -69,7 +69,7 @@ def plain(text: str) -> str:
     return " ".join(text.split())
 
 
-@functools.lru_cache(maxsize=None)
+@functools.cache
 def sheet_of(kind: str, rig: str, page: str = "a4") -> Sheet:
     """Each paper is laid out once for all that is asked of it."""
     job = sample_rig(rig)
@@ -101,7 +101,15 @@ def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str,
     pages = read_back(sheet_of(kind, rig), tmp_path / "paper.pdf")
     assert 1 <= len(pages) <= 2
     for number, words in enumerate(pages, start=1):
-        for needed in (PAPERS[kind].title, job.name, f"revision {job.rig.revision}", DATE, "Units: metres", CAUTION, f"page {number} of {len(pages)}"):
+        for needed in (
+            PAPERS[kind].title,
+            job.name,
+            f"revision {job.rig.revision}",
+            DATE,
+            "Units: metres",
+            CAUTION,
+            f"page {number} of {len(pages)}",
+        ):
             assert plain(needed) in words
         assert words.count(NOT_APPROVED_PAPER) == 2, "across the page and in its head"
     whole = " ".join(pages)
@@ -289,18 +297,39 @@ def test_hand_check_s_column_of_moments_adds_up_to_the_engine_s_margin(rig: str,
 
 
 def test_log_prints_every_entry_and_asks_which_rig(tmp_path: Path) -> None:
-    entry = LogEntry(date="2026-02-03", kind="trial lift", by="A", words="rear tyres firm", pose="over the bed", load_kg=400.0, rear_kg=2350.0, sag_m=0.0115, next_due="2026-08-03")
+    entry = LogEntry(
+        date="2026-02-03",
+        kind="trial lift",
+        by="A",
+        words="rear tyres firm",
+        pose="over the bed",
+        load_kg=400.0,
+        rear_kg=2350.0,
+        sag_m=0.0115,
+        next_due="2026-08-03",
+    )
     job = sample_rig("tarn_hollow_stone_yard")
     job = REPLACE(job, log=(entry,), rig=REPLACE(job.rig, serial=""))
     words = words_of(make("log", job, job.poses[0], "a4", DATE), tmp_path)
-    for needed in ("2026-02-03", "trial lift", "rear tyres firm", "400 kg", "2 350 kg", "11.5 mm", "Next due: 2026-08-03", "Which rig?"):
+    for needed in (
+        "2026-02-03",
+        "trial lift",
+        "rear tyres firm",
+        "400 kg",
+        "2 350 kg",
+        "11.5 mm",
+        "Next due: 2026-08-03",
+        "Which rig?",
+    ):
         assert needed in words
 
 
 def test_the_rig_weighs_the_same_on_placard_and_in_the_balance(tmp_path: Path) -> None:
     job = sample_rig("skerry_point_boatyard")
     rig_kg, _ = centre_of(evaluate(job, job.poses[0]).placed, ("rig",))
-    assert plain(f"rig weighs {show(float(rig_kg), 'kg', 'metric')}") in words_of(sheet_of("placard", "skerry_point_boatyard"), tmp_path)
+    assert plain(f"rig weighs {show(float(rig_kg), 'kg', 'metric')}") in words_of(
+        sheet_of("placard", "skerry_point_boatyard"), tmp_path
+    )
 
 
 # ---------------------------------------------------------------- drawn to scale
@@ -393,7 +422,17 @@ def test_the_largest_rig_the_file_allows_makes_a_longer_paper_and_nothing_is_los
 
 def test_the_command_line_writes_a_paper_without_a_screen(tmp_path: Path) -> None:
     out = tmp_path / "pick.pdf"
-    done = _run("skerry_point_boatyard", "--paper", "pick", "--out", str(out), "--page", "letter", "--pose", "one hole further out")
+    done = _run(
+        "skerry_point_boatyard",
+        "--paper",
+        "pick",
+        "--out",
+        str(out),
+        "--page",
+        "letter",
+        "--pose",
+        "one hole further out",
+    )
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
     assert "one hole further out" in plain(pypdf.PdfReader(out).pages[0].extract_text())
 
@@ -414,7 +453,9 @@ def test_a_paper_that_cannot_be_is_one_clear_line_and_status_2(arguments: tuple[
 
 
 def _run(*arguments: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-m", "app", *arguments], cwd=ROOT, capture_output=True, text=True, timeout=120)
+    return subprocess.run(
+        [sys.executable, "-m", "app", *arguments], cwd=ROOT, capture_output=True, text=True, timeout=120
+    )
 
 
 def test_the_command_line_knows_every_kind_of_paper() -> None:
@@ -427,9 +468,15 @@ def test_a_file_that_cannot_be_written_leaves_the_old_one_whole(tmp_path: Path) 
     assert list(tmp_path.iterdir()) == []
 
 
-def test_the_papers_menu_has_every_paper_and_writes_the_pose_shown(window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_papers_menu_has_every_paper_and_writes_the_pose_shown(
+    window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     menu = next(action.menu() for action in window.menuBar().actions() if action.text().replace("&", "") == "Papers")
-    titles = [action.text() for action in menu.actions() if action.menu() is None and not action.isCheckable() and action.text()]
+    titles = [
+        action.text()
+        for action in menu.actions()
+        if action.menu() is None and not action.isCheckable() and action.text()
+    ]
     assert titles[: len(PAPERS)] == [f"{paper.title}..." for paper in PAPERS.values()]
     out = tmp_path / "card"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(out), ""))
@@ -471,11 +518,18 @@ def _type(field: QLineEdit, text: str) -> None:
     QTest.keyClick(field, Qt.Key.Key_Return)
 
 
-def test_an_approval_needs_reference_date_and_both_limits_and_can_be_undone(window: Window, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_approval_needs_reference_date_and_both_limits_and_can_be_undone(
+    window: Window, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def answer(dialog: ApprovalDialog) -> int:
         ok = dialog.buttons.button(QDialogButtonBox.StandardButton.Ok)
         dialog.show()
-        for name, text in (("reference", "M-12"), ("date", "2026-02-01"), ("allowed_kg", "150 kg"), ("lift_max_m", "2 m")):
+        for name, text in (
+            ("reference", "M-12"),
+            ("date", "2026-02-01"),
+            ("allowed_kg", "150 kg"),
+            ("lift_max_m", "2 m"),
+        ):
             assert not ok.isEnabled()
             _type(dialog.lines[name] if name in dialog.lines else dialog.fields[name], text)
         assert ok.isEnabled()
@@ -494,7 +548,9 @@ def test_an_approval_needs_reference_date_and_both_limits_and_can_be_undone(wind
 
 def test_an_approval_can_be_taken_out_again(window: Window, monkeypatch: pytest.MonkeyPatch) -> None:
     job = window.document.job
-    window.document.set_job(REPLACE(job, approval=Approval(reference="M", date="d", allowed_kg=100.0, lift_max_m=2.0)), "approve")
+    window.document.set_job(
+        REPLACE(job, approval=Approval(reference="M", date="d", allowed_kg=100.0, lift_max_m=2.0)), "approve"
+    )
 
     def answer(dialog: ApprovalDialog) -> int:
         dialog.none.click()
@@ -505,7 +561,9 @@ def test_an_approval_can_be_taken_out_again(window: Window, monkeypatch: pytest.
     assert window.document.job.approval is None
 
 
-def test_a_log_entry_goes_into_the_rig_file_and_onto_the_paper(window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_log_entry_goes_into_the_rig_file_and_onto_the_paper(
+    window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def answer(dialog: LogDialog) -> int:
         dialog.show()
         dialog.kind.set_value("inspection")
@@ -517,7 +575,13 @@ def test_a_log_entry_goes_into_the_rig_file_and_onto_the_paper(window: Window, t
     monkeypatch.setattr(LogDialog, "exec", answer)
     window.papering.ask_log_entry()
     entry = window.document.job.log[-1]
-    assert (entry.kind, entry.by, entry.rear_kg, entry.sag_m, entry.pose) == ("inspection", "A. B.", 1790.0, None, window.document.pose.name)
+    assert (entry.kind, entry.by, entry.rear_kg, entry.sag_m, entry.pose) == (
+        "inspection",
+        "A. B.",
+        1790.0,
+        None,
+        window.document.pose.name,
+    )
     path = tmp_path / "kept.rig.json"
     rig_file.write(window.document.job, path)
     assert rig_file.read(path).log == (entry,)
@@ -525,7 +589,9 @@ def test_a_log_entry_goes_into_the_rig_file_and_onto_the_paper(window: Window, t
     assert "welds looked at with dye" in words_of(make("log", job, job.poses[0], "a4", DATE), tmp_path)
 
 
-def test_a_paper_that_cannot_be_made_is_told_of_when_printed_too(window: Window, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_paper_that_cannot_be_made_is_told_of_when_printed_too(
+    window: Window, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr("PySide6.QtPrintSupport.QPrintDialog.exec", lambda _: QDialog.DialogCode.Accepted)
 
     def fault(_: str) -> Sheet:

@@ -7,9 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPointF
-
 from hand import show_tab
+from PySide6.QtCore import QPointF
 
 from app.canvas.reach_layer import washes, words_at
 from app.look.theme import LIGHT

@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from hand import show_tab, type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from hand import show_tab, type_into
-
 from app.panels.rack import TYPED_BAR, TYPED_FLAT, TYPED_ROUND, found_words
 from app.shell.window import Window
+from engine.planning.stock_search import search, tubes_of
 from engine.schema import rig_file
 from engine.schema.model import NoGo, Stock
-from engine.planning.stock_search import search, tubes_of
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.worst_case.verdict import evaluate
 
@@ -50,7 +49,9 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     pick(panel.size, "80 x 80 x 5 mm")
     type_into(panel.fields["steel length"], "3 m")
     panel.add_steel.click()
-    assert document.job.stock == (Stock(name="no. 1", section=RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005), length_m=3.0),)
+    assert document.job.stock == (
+        Stock(name="no. 1", section=RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005), length_m=3.0),
+    )
     type_into(panel.fields["steel depth"], "90 mm")
     type_into(panel.fields["steel count"], "4")
     pick(panel.condition, "rusty")
@@ -59,7 +60,10 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     second = document.job.stock[1]
     assert second.section == RectTube(width_m=0.08, depth_m=0.09, wall_m=0.005)
     assert (second.condition, second.count, second.steel) == ("rusty", 4, "S355")
-    assert listed(panel.steel_list) == ["no. 1: 80 x 80 x 5 mm, 3.00 m long", "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3.00 m long, S355, RUSTY"]
+    assert listed(panel.steel_list) == [
+        "no. 1: 80 x 80 x 5 mm, 3.00 m long",
+        "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3.00 m long, S355, RUSTY",
+    ]
     pick(panel.size, TYPED_ROUND)
     assert panel.fields["steel width"].isHidden() and not panel.fields["steel diameter"].isHidden()
     panel.add_steel.click()
@@ -84,18 +88,27 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
 @pytest.mark.parametrize(
     ("typed", "sizes", "section", "words"),
     [
-        (TYPED_FLAT, {"width": "100 mm", "depth": "10 mm"}, FlatBar(width_m=0.1, depth_m=0.01), "flat bar 100 mm x 10 mm"),
+        (
+            TYPED_FLAT,
+            {"width": "100 mm", "depth": "10 mm"},
+            FlatBar(width_m=0.1, depth_m=0.01),
+            "flat bar 100 mm x 10 mm",
+        ),
         (TYPED_BAR, {"diameter": "30 mm"}, SolidRound(diameter_m=0.03), "round bar 30 mm"),
     ],
 )
-def test_bars_lie_on_the_rack_for_the_cutting_plan(opened: Window, typed: str, sizes: dict[str, str], section: object, words: str) -> None:
+def test_bars_lie_on_the_rack_for_the_cutting_plan(
+    opened: Window, typed: str, sizes: dict[str, str], section: object, words: str
+) -> None:
     panel = opened.rack_panel
     pick(panel.size, typed)
     for name, text in sizes.items():
         type_into(panel.fields[f"steel {name}"], text)
     assert panel.fields["steel wall"].isHidden()
     panel.add_steel.click()
-    assert [bar.section for bar in opened.document.job.stock] == [section] and listed(panel.steel_list) == [f"no. 1: {words}, 6.00 m long"]
+    assert [bar.section for bar in opened.document.job.stock] == [section] and listed(panel.steel_list) == [
+        f"no. 1: {words}, 6.00 m long"
+    ]
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     panel.find.click()
     assert "at least one tube and one job" in opened.notice.text()
@@ -166,7 +179,12 @@ def test_three_jobs_at_most_each_whole_and_a_load_counts_as_guessed_until_said(o
         want(panel, name, "300 kg", "2 m", "1.1 m")
     assert [one.name for one in panel.wants] == ["lintel", "sill", "step"] and not panel.add_job.isEnabled()
     first = panel.wants[0]
-    assert (first.load_kg.best, first.load_kg.known, first.hook_height_m, first.ahead_of_face_m) == (300.0, "guess", 2.0, 1.1)
+    assert (first.load_kg.best, first.load_kg.known, first.hook_height_m, first.ahead_of_face_m) == (
+        300.0,
+        "guess",
+        2.0,
+        1.1,
+    )
     assert first.rigging_kg == opened.document.job.load.rigging_kg.best
     panel.job_list.setCurrentRow(1)
     panel.remove_job.click()
@@ -186,7 +204,9 @@ def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: 
         assert panel.stop.isEnabled() and "Searching" in panel.said.text()
     expected = search(asked)
     assert expected.found and [one.rig_kg for one in panel.found] == [one.rig_kg for one in expected.found]
-    assert listed(panel.list) == [f"{number}. {found_words(one, 'metric')}" for number, one in enumerate(expected.found, start=1)]
+    assert listed(panel.list) == [
+        f"{number}. {found_words(one, 'metric')}" for number, one in enumerate(expected.found, start=1)
+    ]
     assert not panel.stop.isEnabled()
     opened.document.undo_stack.setClean()  # as if saved: a rig with steel and jobs just entered is not left without asking
     QTest.keyClick(panel.list, Qt.Key.Key_Return)

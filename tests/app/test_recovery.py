@@ -21,12 +21,12 @@ from PySide6.QtWidgets import QApplication, QLabel, QMessageBox, QPushButton
 from app.documents import recovery
 from app.documents.document import Document
 from app.documents.files import sample_rig
-from app.panels.recovered import RecoveredSheet
 from app.documents.recovery import FORCE_LAG_MS, KEPT, NOW, left_behind
+from app.panels.recovered import RecoveredSheet
 from app.shell.window import Window
 from app.shell.windows import Windows
-from engine.shop import edits
 from engine.schema import rig_file
+from engine.shop import edits
 
 ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
@@ -50,10 +50,14 @@ os.kill(os.getpid(), 9)
 """
 
 
-def leave(load_kg: float, file: Path | None = None, sample: str = BOATYARD, stay: bool = False) -> subprocess.Popen[str]:
+def leave(
+    load_kg: float, file: Path | None = None, sample: str = BOATYARD, stay: bool = False
+) -> subprocess.Popen[str]:
     """A program that makes one edit and then is killed, or stays until it is."""
     code = LEAVE.format(sample=sample, file=str(file or ""), load_kg=load_kg, stay=stay)
-    process = subprocess.Popen([sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT)
+    process = subprocess.Popen(
+        [sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, cwd=ROOT
+    )
     assert process.stdout.readline() == "ready\n"
     if not stay:
         end(process)
@@ -117,7 +121,9 @@ def test_within_a_second_or_so_it_is_forced_to_disk_as_well(window: Window, stat
 
 
 @pytest.mark.parametrize("how", ["save", "undo", "close"])
-def test_nothing_is_left_when_nothing_is_unsaved(windows: Windows, started: Window, state_dir: Path, tmp_path: Path, how: str) -> None:
+def test_nothing_is_left_when_nothing_is_unsaved(
+    windows: Windows, started: Window, state_dir: Path, tmp_path: Path, how: str
+) -> None:
     started.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     assert list((state_dir / "recovery").iterdir())
     if how == "save":
@@ -237,7 +243,9 @@ def test_discarding_takes_two_presses(windows: Windows, started: Window, state_d
     assert list((state_dir / "recovery").iterdir()) == [] and not sheet.isVisible()
 
 
-def test_what_its_file_holds_already_is_not_offered(windows: Windows, started: Window, tmp_path: Path, state_dir: Path) -> None:
+def test_what_its_file_holds_already_is_not_offered(
+    windows: Windows, started: Window, tmp_path: Path, state_dir: Path
+) -> None:
     """Killed after the file was written and before the record was taken away."""
     file = tmp_path / "mine.rig.json"
     leave(150.0, file)
@@ -257,7 +265,9 @@ def test_a_record_cut_short_falls_back_on_the_one_before(windows: Windows, start
 
 
 @pytest.mark.parametrize("spoil", [b"", b"\x00" * 900, b'{"record_version": 99', b"[]"])
-def test_a_record_that_cannot_be_read_is_said_and_kept(windows: Windows, started: Window, state_dir: Path, spoil: bytes) -> None:
+def test_a_record_that_cannot_be_read_is_said_and_kept(
+    windows: Windows, started: Window, state_dir: Path, spoil: bytes
+) -> None:
     leave(150.0)
     (now,) = (state_dir / "recovery").glob(f"*{NOW}")
     now.write_bytes(spoil)
@@ -268,7 +278,9 @@ def test_a_record_that_cannot_be_read_is_said_and_kept(windows: Windows, started
     assert now.read_bytes() == spoil
 
 
-def test_a_file_changed_since_is_noticed_when_its_unsaved_work_comes_back(windows: Windows, started: Window, tmp_path: Path) -> None:
+def test_a_file_changed_since_is_noticed_when_its_unsaved_work_comes_back(
+    windows: Windows, started: Window, tmp_path: Path
+) -> None:
     file = tmp_path / "mine.rig.json"
     rig_file.write(sample_rig(BOATYARD), file)
     leave(150.0, file)
@@ -303,7 +315,9 @@ def test_the_sheet_fits_the_window_and_every_button_has_a_name(
 # ---------------------------------------------------------------- a disk that says no
 
 
-def test_a_full_disk_is_said_once_and_the_record_before_stays(window: Window, monkeypatch: pytest.MonkeyPatch, state_dir: Path) -> None:
+def test_a_full_disk_is_said_once_and_the_record_before_stays(
+    window: Window, monkeypatch: pytest.MonkeyPatch, state_dir: Path
+) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     said: list[str] = []
     window.filing.recovery.failed.connect(said.append)
@@ -369,13 +383,21 @@ def test_a_write_that_stops_half_way_leaves_file_and_record_whole(tmp_path: Path
     """The system's own limit on file size, so that a real write ends short."""
     size = len(rig_file.encode(sample_rig(BOATYARD))) - 1000
     code = FULL.replace("FILL", f"resource.setrlimit(resource.RLIMIT_FSIZE, ({size // 2}, resource.RLIM_INFINITY))")
-    check_full(subprocess.run([sys.executable, "-c", code, str(tmp_path)], cwd=ROOT, capture_output=True, text=True, timeout=60))
+    check_full(
+        subprocess.run(
+            [sys.executable, "-c", code, str(tmp_path)], cwd=ROOT, capture_output=True, text=True, timeout=60
+        )
+    )
 
 
 def test_a_full_file_system_leaves_file_and_record_whole(tmp_path: Path) -> None:
     """A small file system of its own, where this process may make one."""
     fill = "with open(folder / '.fill', 'wb', buffering=0) as file:\n    try:\n        while True: file.write(b'x' * 512)\n    except OSError: pass"
-    code = FULL.replace("FILL", fill).replace("path.name.partition", "path.name.replace('.fill', '').partition").replace("for path in folder.iterdir())", "for path in folder.iterdir() if path.name != '.fill')")
+    code = (
+        FULL.replace("FILL", fill)
+        .replace("path.name.partition", "path.name.replace('.fill', '').partition")
+        .replace("for path in folder.iterdir())", "for path in folder.iterdir() if path.name != '.fill')")
+    )
     mount = 'mount -t tmpfs -o size=64k,nr_inodes=40 none "$1" && exec "$2" -c "$3" "$1"'
     command = ["unshare", "-m", "sh", "-c", mount, "sh", str(tmp_path), sys.executable, code]
     try:
@@ -392,12 +414,24 @@ def test_a_full_file_system_leaves_file_and_record_whole(tmp_path: Path) -> None
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="kills are by signal")
 @pytest.mark.parametrize("wait_s", [0.1, 0.37, 0.61])
-def test_the_whole_program_killed_while_somebody_types_loses_no_finished_edit(tmp_path: Path, state_dir: Path, wait_s: float) -> None:
+def test_the_whole_program_killed_while_somebody_types_loses_no_finished_edit(
+    tmp_path: Path, state_dir: Path, wait_s: float
+) -> None:
     file, log = tmp_path / "mine.rig.json", tmp_path / "log"
     rig_file.write(sample_rig(BOATYARD), file)
-    environment = {**os.environ, "PYTHONPATH": f"{ROOT}:{HERE}", "QT_QPA_PLATFORM": "offscreen", "HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
+    environment = {
+        **os.environ,
+        "PYTHONPATH": f"{ROOT}:{HERE}",
+        "QT_QPA_PLATFORM": "offscreen",
+        "HOME": str(tmp_path),
+        "XDG_CONFIG_HOME": str(tmp_path),
+    }
     process = subprocess.Popen(
-        [sys.executable, str(HERE / "window_driver.py"), str(file), str(log)], env=environment, cwd=ROOT, stderr=subprocess.PIPE, text=True
+        [sys.executable, str(HERE / "window_driver.py"), str(file), str(log)],
+        env=environment,
+        cwd=ROOT,
+        stderr=subprocess.PIPE,
+        text=True,
     )
     limit = time.monotonic() + 60.0
     while not log.exists() or log.read_text(encoding="utf-8").count("edited") < 3:

@@ -59,7 +59,14 @@ def test_an_hour_at_the_window_breaks_nothing_and_leaves_nothing_behind(tmp_path
     }
     command = [sys.executable, "-W", "default", str(HERE / "soak_driver.py"), SEED, str(STEPS), str(places["files"])]
     run = subprocess.run(
-        command, cwd=ROOT, env=environment, capture_output=True, text=True, timeout=LONGEST_S, start_new_session=True, check=False
+        command,
+        cwd=ROOT,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=LONGEST_S,
+        start_new_session=True,
+        check=False,
     )
     again = f"seed {SEED}, {STEPS} steps, in {places['files']}"
     said = [line for line in run.stderr.splitlines() if line.strip()]

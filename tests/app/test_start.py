@@ -19,9 +19,18 @@ ROOT = Path(__file__).resolve().parents[2]
 
 def run(*arguments: str, cwd: Path = ROOT, **environment: str) -> subprocess.CompletedProcess[str]:
     """Start the program as a process of its own, without the display this test may have."""
-    kept = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")}
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if name not in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    }
     return subprocess.run(
-        [sys.executable, "-m", *arguments], cwd=cwd, env={**kept, **environment}, capture_output=True, text=True, timeout=60
+        [sys.executable, "-m", *arguments],
+        cwd=cwd,
+        env={**kept, **environment},
+        capture_output=True,
+        text=True,
+        timeout=60,
     )
 
 
@@ -72,7 +81,18 @@ def test_a_wheel_built_from_the_tree_runs_and_finds_its_sample_rigs(tmp_path: Pa
         shutil.copytree(ROOT / name, tree / name, ignore=shutil.ignore_patterns("__pycache__"))
     for name in ("pyproject.toml", "README.md", "LICENSE"):
         shutil.copy(ROOT / name, tree / name)
-    build = [sys.executable, "-m", "pip", "wheel", "--no-deps", "--no-build-isolation", "-q", "-w", str(tmp_path), str(tree)]
+    build = [
+        sys.executable,
+        "-m",
+        "pip",
+        "wheel",
+        "--no-deps",
+        "--no-build-isolation",
+        "-q",
+        "-w",
+        str(tmp_path),
+        str(tree),
+    ]
     subprocess.run(build, check=True, capture_output=True, timeout=120)
     unpacked = tmp_path / "unpacked"
     with zipfile.ZipFile(next(tmp_path.glob("*.whl"))) as wheel:
@@ -107,11 +127,15 @@ print([open(f"/proc/self/task/{thread}/comm").read().strip() for thread in os.li
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="threads are counted where Linux lists them")
 def test_the_program_has_qt_paint_on_one_thread(tmp_path: Path) -> None:
-    kept = {name: value for name, value in os.environ.items() if name != "QT_NO_GUI_THREADPOOL"} | {"QT_QPA_PLATFORM": "offscreen"}
+    kept = {name: value for name, value in os.environ.items() if name != "QT_NO_GUI_THREADPOOL"} | {
+        "QT_QPA_PLATFORM": "offscreen"
+    }
 
     def threads(picture: str) -> int:
         command = [sys.executable, "-c", THREADS_OF_A_PAINTED_SHAPE, picture]
-        return int(subprocess.run(command, cwd=ROOT, env=kept, capture_output=True, text=True, check=True, timeout=60).stdout)
+        return int(
+            subprocess.run(command, cwd=ROOT, env=kept, capture_output=True, text=True, check=True, timeout=60).stdout
+        )
 
     assert threads("") > 0, "Qt paints on one thread by itself: screen.paint_on_one_thread is not needed any more"
     assert threads(str(tmp_path / "out.png")) == 0

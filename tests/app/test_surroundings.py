@@ -6,9 +6,8 @@ from collections.abc import Callable
 
 import msgspec
 import pytest
-from PySide6.QtWidgets import QPushButton
-
 from hand import show_tab, type_into
+from PySide6.QtWidgets import QPushButton
 
 from app.shell.window import Window
 from engine.handling.clearance import standing_gaps

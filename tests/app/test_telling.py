@@ -12,17 +12,17 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from app.documents.document import Document
 from app.documents.files import sample_rig
-from app.shell.helper import HelperView
 from app.panels.banner import Banner
+from app.shell.helper import HelperView
 from app.shell.window import Window
-from engine.shop import edits
-from engine.limits.balance import weigh
 from engine.base.caution import CAUTION
-from engine.planning.remedy import remedies
-from engine.cli.report import name_of
 from engine.base.formatting import fill, show
+from engine.cli.report import name_of
+from engine.handling.moment_balance import moment_balance, most_used
+from engine.limits.balance import weigh
+from engine.planning.remedy import remedies
 from engine.rig.exclusion_zone import exclusion_zone
-from engine.handling.moment_balance import most_used, moment_balance
+from engine.shop import edits
 
 
 def show_tab(window: Window, name: str) -> None:
@@ -61,7 +61,9 @@ def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: obje
     hand.release()
 
 
-@pytest.mark.parametrize(("line", "left_out"), [("front", False), ("left side", True), ("right side", True), ("rear", False)])
+@pytest.mark.parametrize(
+    ("line", "left_out"), [("front", False), ("left side", True), ("right side", True), ("rear", False)]
+)
 def test_any_tipping_line_can_be_weighed_up_by_keyboard(window: Window, line: str, left_out: bool) -> None:
     show_tab(window, "Weigh-up")
     panel = window.telling.weigh_up
@@ -76,7 +78,9 @@ def test_any_tipping_line_can_be_weighed_up_by_keyboard(window: Window, line: st
             assert body.name in names
 
 
-def test_the_most_used_line_is_weighed_and_the_beam_is_down_once_nothing_is_left(make_window: Callable[..., Window]) -> None:
+def test_the_most_used_line_is_weighed_and_the_beam_is_down_once_nothing_is_left(
+    make_window: Callable[..., Window],
+) -> None:
     window = make_window("cold_spring_vineyard")
     show_tab(window, "Weigh-up")
     panel = window.telling.weigh_up
@@ -201,7 +205,9 @@ def test_a_pose_is_held_behind_the_live_one_and_compared_limit_by_limit(make_win
     assert not any("held" in row for row in window.parts_panel.rows)
 
 
-def test_a_whole_rig_can_be_held_while_another_is_opened_and_the_theme_changes(make_window: Callable[..., Window]) -> None:
+def test_a_whole_rig_can_be_held_while_another_is_opened_and_the_theme_changes(
+    make_window: Callable[..., Window],
+) -> None:
     window = make_window("cold_spring_vineyard")
     window.telling.hold()
     window.filing.open_sample("tarn_hollow_stone_yard")
@@ -218,7 +224,12 @@ def test_the_arc_of_each_standing_arm_passes_through_its_end(window: Window) -> 
         arc = window.plan_drawing.arc(index)
         end = edits.arm_end(window.document.verdict.placed, window.document.job, index)
         spot = (end.x * 1000.0, -end.y * 1000.0)
-        assert min(abs(arc.elementAt(i).x - spot[0]) + abs(arc.elementAt(i).y - spot[1]) for i in range(arc.elementCount())) < 90.0
+        assert (
+            min(
+                abs(arc.elementAt(i).x - spot[0]) + abs(arc.elementAt(i).y - spot[1]) for i in range(arc.elementCount())
+            )
+            < 90.0
+        )
 
 
 def test_the_stay_clear_outline_is_shown_on_wish_with_its_radius(window: Window) -> None:
@@ -265,7 +276,12 @@ def test_arrow_keys_walk_through_the_steps_and_stop_at_the_ends(helper: HelperVi
     for _ in range(6):
         titles.append(helper.title)
         QTest.keyClick(helper, Qt.Key.Key_Right)
-    assert [title.split(": ")[1] for title in dict.fromkeys(titles)] == ["What holds", "What tips", "What is left", "What keeps it so"]
+    assert [title.split(": ")[1] for title in dict.fromkeys(titles)] == [
+        "What holds",
+        "What tips",
+        "What is left",
+        "What keeps it so",
+    ]
     for _ in range(6):
         QTest.keyClick(helper, Qt.Key.Key_Left)
     assert helper.title == titles[0]
@@ -297,7 +313,10 @@ def test_escape_leaves_the_helper_view_and_changes_nothing(window: Window, helpe
 def test_the_helper_view_follows_the_document_and_its_units(window: Window, helper: HelperView) -> None:
     helper.step(2)
     hang(window, 900.0)
-    assert show(window.document.verdict.worst_case.standing.rear_weight_left_kg, "kg", "metric") in helper.sentence or "Nothing is left" in helper.sentence
+    assert (
+        show(window.document.verdict.worst_case.standing.rear_weight_left_kg, "kg", "metric") in helper.sentence
+        or "Nothing is left" in helper.sentence
+    )
     window.set_units("us")
     assert " kg" not in helper.sentence
     assert "lb" in helper.faces[0].number

@@ -18,7 +18,9 @@ BOTH = pytest.mark.parametrize("colours", [LIGHT, DARK], ids=lambda colours: col
 
 def luminance(colour: str) -> float:
     """Relative luminance of an sRGB colour, 0 to 1."""
-    parts = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in QColor(colour).getRgbF()[:3]]
+    parts = [
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in QColor(colour).getRgbF()[:3]
+    ]
     return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
 
 
@@ -41,10 +43,7 @@ def test_contrast_is_reckoned_as_the_guideline_has_it() -> None:
 @BOTH
 def test_every_text_reads_on_every_ground_it_stands_on(colours: Palette) -> None:
     grounds = {"paper": colours.paper, "sheet": colours.sheet, "field": colours.field}
-    texts = {
-        name: getattr(colours, name)
-        for name in ("ink", "faint_ink", "tipping", "gravity", "accent", "error")
-    }
+    texts = {name: getattr(colours, name) for name in ("ink", "faint_ink", "tipping", "gravity", "accent", "error")}
     pairs = [(f"{text} on {ground}", texts[text], grounds[ground]) for text in texts for ground in grounds]
     pairs += [
         ("caution", colours.warning_text, colours.warning_ground),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from hand import Hand
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
-from hand import Hand
 
 from app.shell.window import Window
 

@@ -10,10 +10,10 @@ import msgspec
 import pytest
 from pytestqt.qtbot import QtBot
 
-from app.workers import warm_up
 from app.shell.window import Window
-from engine.worst_case import evaluator
+from app.workers import warm_up
 from engine.rig.kinematics import figures
+from engine.worst_case import evaluator
 
 
 @pytest.fixture(autouse=True)
@@ -32,7 +32,9 @@ def test_a_rig_left_alone_is_made_ready_for_the_next_drag(make_window: Callable[
     before = window.document.verdict
     assert kept(window)._written is None
     qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
-    window.document.preview_pose(msgspec.structs.replace(window.document.pose, lift_m=window.document.pose.lift_m + 0.1))
+    window.document.preview_pose(
+        msgspec.structs.replace(window.document.pose, lift_m=window.document.pose.lift_m + 0.1)
+    )
     window.document.restore()
     assert window.document.verdict == before
 

@@ -15,12 +15,12 @@ from app.canvas.marks import Tag
 from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
 from app.panels.fields import QuantityField
-from app.panels.worst_uses import worst_uses
 from app.panels.figure import Figure
+from app.panels.worst_uses import worst_uses
 from app.shell.window import Window
 from app.shell.windows import Windows
-from engine.schema import rig_file
 from engine.base.caution import CAUTION, NOT_APPROVED
+from engine.schema import rig_file
 from engine.schema.model import Estimate
 from engine.schema.policy_reasons import POLICY_REASONS
 from engine.worst_case.verdict import evaluate
@@ -83,7 +83,9 @@ def test_the_margin_block_shows_what_the_engine_says(make_window: Callable[..., 
             assert "none given" in window.margin.text("Allowed load here")
             continue
         assert f"{float(verdict.balance.rear_kg):,.0f}".replace(",", "\u202f") in window.margin.text("Rear weight left")
-        assert f"{float(verdict.balance.light_front_kg):,.0f}".replace(",", "\u202f") in window.margin.text("Light front wheel")
+        assert f"{float(verdict.balance.light_front_kg):,.0f}".replace(",", "\u202f") in window.margin.text(
+            "Light front wheel"
+        )
         assert verdict.governing.part in window.margin.text("Gives first")
 
 
@@ -134,7 +136,9 @@ def test_rulers_follow_the_units(window: Window) -> None:
         ("arm 0", "-35 deg", lambda pose: pose.arms[0].turn_rad == pytest.approx(-0.6108652, abs=1e-6)),
     ],
 )
-def test_every_handle_has_a_field_that_takes_typed_values(window: Window, name: str, text: str, reach: Callable) -> None:
+def test_every_handle_has_a_field_that_takes_typed_values(
+    window: Window, name: str, text: str, reach: Callable
+) -> None:
     type_into(window.pose_panel.fields[name], text)
     assert reach(window.document.pose)
     assert window.document.undo_stack.count() == 1
@@ -300,7 +304,9 @@ def test_a_wide_guess_of_the_load_is_not_proven_and_weighing_it_is_named(window:
 
 def test_save_as_then_open_gives_the_same_job(window: Window, tmp_path: Path) -> None:
     path = tmp_path / "mine.rig.json"
-    window.document.set_pose(window.document.pose.__class__(**{**_fields(window.document.pose), "lift_m": 1.0}), "Raise")
+    window.document.set_pose(
+        window.document.pose.__class__(**{**_fields(window.document.pose), "lift_m": 1.0}), "Raise"
+    )
     assert window.isWindowModified()
     assert window.filing.save_to(path)
     assert not window.isWindowModified()
@@ -387,7 +393,9 @@ def test_keys_pan_zoom_and_fit_the_drawing(window: Window) -> None:
     assert view.px_per_mm == pytest.approx(scale, rel=0.02)
 
 
-def test_a_closed_window_takes_its_document_and_its_watch_on_the_file_with_it(settings: QSettings, qtbot: object) -> None:
+def test_a_closed_window_takes_its_document_and_its_watch_on_the_file_with_it(
+    settings: QSettings, qtbot: object
+) -> None:
     windows = Windows(settings)
     window = windows.open(Document(sample_rig("skerry_point_boatyard")))
     with qtbot.waitSignals([window.document.destroyed, window.filing.watch.destroyed]):

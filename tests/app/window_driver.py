@@ -11,9 +11,9 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app.start import run
 from app.__main__ import _parser
 from app.shell.window import Window
+from app.start import run
 
 EVERY_EDITS_ONE_SAVE = 5
 

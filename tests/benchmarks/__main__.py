@@ -35,14 +35,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"measuring: {name}", file=sys.stderr, flush=True)
         rows += GROUPS[name](SHORT if options.short else FULL)
     if options.write:
-        options.write.write_text(written_into(options.write.read_text(encoding="utf-8"), markdown(rows)), encoding="utf-8")
+        options.write.write_text(
+            written_into(options.write.read_text(encoding="utf-8"), markdown(rows)), encoding="utf-8"
+        )
     else:
         print(as_json(rows) if options.json else markdown(rows) if options.markdown else plain(rows))
     return 0
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description="How fast everything is, in one table.")
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.benchmarks", description="How fast everything is, in one table."
+    )
     parser.add_argument("--short", action="store_true", help="each thing a few times only")
     parser.add_argument("--only", action="append", choices=tuple(GROUPS), help="this group alone; may be said again")
     out = parser.add_mutually_exclusive_group()

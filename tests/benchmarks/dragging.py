@@ -19,16 +19,16 @@ from PySide6.QtCore import QElapsedTimer, QEvent, QEventLoop, QObject, QPointF, 
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
-from app.workers import worker_tasks
-from app.workers.background import Background
-from app.start.collector import Collector
 from app.documents.document import Document
 from app.shell.window import Window
+from app.start.collector import Collector
+from app.workers import worker_tasks
+from app.workers.background import Background
+from engine.planning.reach import COARSE_M, FINE_M
+from engine.rig.kinematics import figures, place
+from engine.schema.model import Job, Pose
 from engine.worst_case import verdict
 from engine.worst_case.evaluator import ready
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import figures, place
-from engine.planning.reach import COARSE_M, FINE_M
 from engine.worst_case.verdict import Verdict
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import WITH_A_MOVE, largest, sample
@@ -100,10 +100,14 @@ class Dragger:
         self._send(QEvent.Type.MouseButtonRelease, self._start, Qt.MouseButton.LeftButton, held=Qt.MouseButton.NoButton)
         QApplication.processEvents()
 
-    def _send(self, kind: QEvent.Type, at: QPointF, button: Qt.MouseButton, held: Qt.MouseButton = Qt.MouseButton.LeftButton) -> None:
+    def _send(
+        self, kind: QEvent.Type, at: QPointF, button: Qt.MouseButton, held: Qt.MouseButton = Qt.MouseButton.LeftButton
+    ) -> None:
         """Control is held, so that the boom follows the hand instead of snapping to its holes."""
         viewport = self._view.viewport()
-        event = QMouseEvent(kind, at, QPointF(viewport.mapToGlobal(at.toPoint())), button, held, Qt.KeyboardModifier.ControlModifier)
+        event = QMouseEvent(
+            kind, at, QPointF(viewport.mapToGlobal(at.toPoint())), button, held, Qt.KeyboardModifier.ControlModifier
+        )
         QApplication.sendEvent(viewport, event)
 
 
@@ -123,7 +127,13 @@ def measure(effort: Effort) -> Iterator[Row]:
                 no_longer_than(FRAME_MS, live),
                 _p99_goal(live),
             ]
-            yield row_of(GROUP, f"drag frame, {handle} ({name}), reach map off", live, [Ratio(ratio, "the answer held fixed")], goals)
+            yield row_of(
+                GROUP,
+                f"drag frame, {handle} ({name}), reach map off",
+                live,
+                [Ratio(ratio, "the answer held fixed")],
+                goals,
+            )
             yield row_of(GROUP, f"the same, answer held fixed, {handle}", held)
         with reach_map_on(window, effort.fine):
             live, held = frames(window, "hook", effort)
@@ -289,7 +299,13 @@ def _meanwhile(window: Window, background: Background, what: str, question: tupl
         quiet += _run(hand, effort.run)
     hand.release()
     times, rest = Times(tuple(busy)), Times(tuple(quiet))
-    lost, lost_at_rest = (sum(seconds * 1e3 > SCREEN_MS for seconds in each.seconds) / len(each.seconds) for each in (times, rest))
-    goal = Goal(f"p99 <= a frame of a screen, {SCREEN_MS:.1f} ms", times.p99_s * 1e3 / SCREEN_MS, times.least_s * 1e3 / SCREEN_MS)
+    lost, lost_at_rest = (
+        sum(seconds * 1e3 > SCREEN_MS for seconds in each.seconds) / len(each.seconds) for each in (times, rest)
+    )
+    goal = Goal(
+        f"p99 <= a frame of a screen, {SCREEN_MS:.1f} ms",
+        times.p99_s * 1e3 / SCREEN_MS,
+        times.least_s * 1e3 / SCREEN_MS,
+    )
     name = f"drag frame, hook, while {what} is worked out: {lost:.1%} of frames lost, {lost_at_rest:.1%} at rest"
     return row_of(GROUP, name, times, [Ratio(times.over(rest), "the working process at rest")], [goal])

@@ -35,8 +35,18 @@ def measure(effort: Effort) -> Iterator[Row]:
             effort.files,
         )
     size = f"{len(data) / 1000:.0f} kB"
-    yield row_of(GROUP, f"open a rig file, {size}", times["open"], [Ratio(times["open"].over(times["bare open"]), "read and parsed, unchecked")])
-    yield row_of(GROUP, f"save a rig file, {size}", times["save"], [Ratio(times["save"].over(times["bare save"]), "the same bytes forced to disk and renamed")])
+    yield row_of(
+        GROUP,
+        f"open a rig file, {size}",
+        times["open"],
+        [Ratio(times["open"].over(times["bare open"]), "read and parsed, unchecked")],
+    )
+    yield row_of(
+        GROUP,
+        f"save a rig file, {size}",
+        times["save"],
+        [Ratio(times["save"].over(times["bare save"]), "the same bytes forced to disk and renamed")],
+    )
 
 
 def _write(path: Path, data: bytes) -> None:

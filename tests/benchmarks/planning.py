@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 
 from engine.planning.load_chart import Chart, load_chart
-from engine.schema.model import Job
 from engine.planning.move import plan
 from engine.planning.reach import COARSE_M, FINE_M, ReachMap, View, reach_map
 from engine.planning.remedy import remedies
+from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import OVER_A_LIMIT, WITH_A_MOVE, sample
@@ -40,7 +40,9 @@ def measure(effort: Effort) -> Iterator[Row]:
         what = f"reach map, {view}, {size}, {{}} cells"
         yield _against_verdicts(what, _map(job, view, cell_m), _cells_of_map, job, effort)
     what = "move minimum, {} samples and the bound between them"
-    yield _against_verdicts(what, lambda: plan(job, move), lambda found: sum(len(step.share) for step in found.steps), job, effort)
+    yield _against_verdicts(
+        what, lambda: plan(job, move), lambda found: sum(len(step.share) for step in found.steps), job, effort
+    )
     pick = sample(OVER_A_LIMIT)
     for every in (False, True) if effort.fine else (False,):
         what = REMEDIES[every]
@@ -63,7 +65,9 @@ def _cells_of_map(found: ReachMap) -> int:
     return int(found.reachable.sum())
 
 
-def _against_verdicts(what: str, call: Callable[[], Any], poses_in: Callable[[Any], int], job: Job, effort: Effort) -> Row:
+def _against_verdicts(
+    what: str, call: Callable[[], Any], poses_in: Callable[[Any], int], job: Job, effort: Effort
+) -> Row:
     """A long call against as many verdicts one by one, some of which are timed before and after each call."""
     some = poses_around(job, SOME)
     for pose in some:
@@ -77,4 +81,6 @@ def _against_verdicts(what: str, call: Callable[[], Any], poses_in: Callable[[An
         verdicts += [lap_of(lambda pose=pose: evaluate(job, pose)) for pose in some]
     times, poses = Times(tuple(laps)), poses_in(found[-1])
     one_by_one_s = poses * Times(tuple(verdicts)).median_s
-    return row_of(GROUP, what.format(poses), times, [Ratio(times.median_s / one_by_one_s, "as many verdicts one by one")])
+    return row_of(
+        GROUP, what.format(poses), times, [Ratio(times.median_s / one_by_one_s, "as many verdicts one by one")]
+    )

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import msgspec
 
-from engine.shop import edits
 from engine.schema import rig_file
 from engine.schema.model import Job
+from engine.shop import edits
 from engine.worst_case.verdict import evaluate
 from tests.benchmarks.timing import lap_of
 

@@ -14,8 +14,8 @@ import mujoco
 import numpy as np
 
 from engine.base.geometry import GRAVITY_M_S2, Array, Vec
-from engine.schema.model import Job
 from engine.rig.kinematics import INNER_UPRIGHT_SHARE, STEER_AXLE, Figures, arm_link, fitted_arms, place
+from engine.schema.model import Job
 
 FOOT_M = 0.01
 STEP_S = 0.001
@@ -73,7 +73,11 @@ class Simulated:
 
 def _model(job: Job, numbers: Figures) -> mujoco.MjModel:
     nought = msgspec.structs.replace(
-        numbers, lift_m=0.0, tilt_rad=0.0, boom_out_m=0.0, turns_rad=tuple(None if turn is None else 0.0 for turn in numbers.turns_rad)
+        numbers,
+        lift_m=0.0,
+        tilt_rad=0.0,
+        boom_out_m=0.0,
+        turns_rad=tuple(None if turn is None else 0.0 for turn in numbers.turns_rad),
     )
     placed = place(job, nought)
     spec = mujoco.MjSpec()
@@ -86,12 +90,21 @@ def _model(job: Job, numbers: Figures) -> mujoco.MjModel:
     origins = {"truck": Vec(0.0, 0.0, 0.0)}
     bodies: dict[str, mujoco.MjsBody] = {}
 
-    def link(name: str, parent: str | None, origin: Vec, joint: str, kind: mujoco.mjtJoint, axis: tuple[int, int, int] = (0, 0, 1)) -> None:
+    def link(
+        name: str,
+        parent: str | None,
+        origin: Vec,
+        joint: str,
+        kind: mujoco.mjtJoint,
+        axis: tuple[int, int, int] = (0, 0, 1),
+    ) -> None:
         """A link with its joint; where it stands is said in the truck's frame, which all links share at nought."""
         over = spec.worldbody if parent is None else bodies[parent]
         under = Vec(0.0, 0.0, 0.0) if parent is None else origins[parent]
         place_m = list(origin - under)
-        bodies[name] = over.add_body(name=name, pos=place_m, mass=1e-6, ipos=[0, 0, 0], inertia=[1e-6] * 3, explicitinertial=True)
+        bodies[name] = over.add_body(
+            name=name, pos=place_m, mass=1e-6, ipos=[0, 0, 0], inertia=[1e-6] * 3, explicitinertial=True
+        )
         bodies[name].add_joint(name=joint, type=kind, axis=axis)
         origins[name] = origin
 
@@ -136,7 +149,13 @@ def _model(job: Job, numbers: Figures) -> mujoco.MjModel:
 
 def _foot(body: mujoco.MjsBody, spot: Vec) -> None:
     body.add_geom(
-        type=mujoco.mjtGeom.mjGEOM_SPHERE, size=[FOOT_M, 0, 0], pos=list(spot), mass=0.0, contype=2, conaffinity=1, condim=3
+        type=mujoco.mjtGeom.mjGEOM_SPHERE,
+        size=[FOOT_M, 0, 0],
+        pos=list(spot),
+        mass=0.0,
+        contype=2,
+        conaffinity=1,
+        condim=3,
     )
 
 

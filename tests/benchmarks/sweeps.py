@@ -13,12 +13,12 @@ from collections.abc import Callable, Iterator
 import msgspec
 import numpy as np
 
-from engine.worst_case.evaluator import evaluator_of
 from engine.base.geometry import Array
-from engine.worst_case.gridded import balance_over
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import Figures, figures
 from engine.planning.sweep import BLOCK, Limits, best_over, cut, limits_over
+from engine.rig.kinematics import Figures, figures
+from engine.schema.model import Job, Pose
+from engine.worst_case.evaluator import evaluator_of
+from engine.worst_case.gridded import balance_over
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import sample
 from tests.benchmarks.simulator import Simulated, any_poses
@@ -69,7 +69,9 @@ def grid(job: Job, shape: tuple[int, ...] = GRID) -> Figures:
     ]
     lift_m, tilt_rad, out_m, *turns_rad = axes
     numbers = figures(job, job.poses[0])
-    return msgspec.structs.replace(numbers, lift_m=lift_m, tilt_rad=tilt_rad, boom_out_m=out_m, turns_rad=tuple(turns_rad))
+    return msgspec.structs.replace(
+        numbers, lift_m=lift_m, tilt_rad=tilt_rad, boom_out_m=out_m, turns_rad=tuple(turns_rad)
+    )
 
 
 def in_a_row(numbers: Figures, shape: tuple[int, ...]) -> Figures:
@@ -125,18 +127,35 @@ def measure(effort: Effort) -> Iterator[Row]:
         laps["hanging"] += forward_laps(hanging, rows, effort.forwards)
         laps["balance"] += balance_in_blocks(job, numbers, shape)[1].laps
     times = {name: Times(tuple(each)) for name, each in laps.items()}
-    references = [("the simulator's forward call", times["hanging"]), ("that call with the feet on the floor", times["standing"])]
+    references = [
+        ("the simulator's forward call", times["hanging"]),
+        ("that call with the feet on the floor", times["standing"]),
+    ]
     size = math.prod(BALANCE_BLOCK)
     needed = (f">= {TIMES_THE_SIMULATOR:g} x the simulator", TIMES_THE_SIMULATOR / times["hanging"].median_s)
-    yield _row(f"balance on a grid of {math.prod(shape):,} poses", times["balance"], size, references, bytes_per_s, len(ANSWERS), needed)
+    yield _row(
+        f"balance on a grid of {math.prod(shape):,} poses",
+        times["balance"],
+        size,
+        references,
+        bytes_per_s,
+        len(ANSWERS),
+        needed,
+    )
     numbers = scattered(job, effort.sweep_poses)
     needed = (f">= {WHOLE_PER_S:,.0f} poses/s", WHOLE_PER_S)
     evaluator_of(job, numbers).make_ready(job, numbers)
     best_over(job, cut(numbers, slice(0, 512)))  # the first makes its code
     for what, evaluate in whole_sweeps(job, pose).items():
         blocks, size = in_blocks(evaluate, numbers, effort)
-        done = "" if size * len(blocks.laps) >= 0.9 * effort.sweep_poses else f", {size * len(blocks.laps):,} of them timed"
-        yield _row(f"{what}, {effort.sweep_poses:,} poses{done}", blocks, size, references, bytes_per_s, LIMITS_ANSWERS, needed)
+        done = (
+            ""
+            if size * len(blocks.laps) >= 0.9 * effort.sweep_poses
+            else f", {size * len(blocks.laps):,} of them timed"
+        )
+        yield _row(
+            f"{what}, {effort.sweep_poses:,} poses{done}", blocks, size, references, bytes_per_s, LIMITS_ANSWERS, needed
+        )
     yield _rate_row("the simulator's forward call, joints and weights only", times["hanging"])
     yield _rate_row("that call with the feet on the floor", times["standing"])
     yield Row(

@@ -69,7 +69,10 @@ HEADS = ("", "median", "p99", "ratio to its reference in the same run", "goal")
 def cells_of(row: Row) -> tuple[str, ...]:
     """The texts of one row."""
     ratios = "; ".join(f"{_times(ratio.times)} {ratio.reference}" for ratio in row.ratios)
-    goals = "; ".join(f"{goal.words}{': met' if goal.strain <= 1.0 else f': missed, {_figure(goal.strain)} times that'}" for goal in row.goals)
+    goals = "; ".join(
+        f"{goal.words}{': met' if goal.strain <= 1.0 else f': missed, {_figure(goal.strain)} times that'}"
+        for goal in row.goals
+    )
     return row.what, f"{_figure(row.median)} {row.unit}", f"{_figure(row.p99)} {row.unit}", ratios, goals
 
 
@@ -94,7 +97,9 @@ def plain(rows: Iterable[Row]) -> str:
             lines.append((group.upper(), "", "", "", ""))
         lines.append(cells_of(row))
     widths = [max(len(line[column]) for line in lines) for column in range(len(HEADS))]
-    return "\n".join("  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)).rstrip() for line in lines)
+    return "\n".join(
+        "  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)).rstrip() for line in lines
+    )
 
 
 def markdown(rows: Iterable[Row]) -> str:
@@ -119,7 +124,9 @@ def machine() -> str:
     named = "unknown processor"
     cpuinfo = Path("/proc/cpuinfo")
     if cpuinfo.exists():
-        models = [line.partition(":")[2].strip() for line in cpuinfo.read_text().splitlines() if line.startswith("model name")]
+        models = [
+            line.partition(":")[2].strip() for line in cpuinfo.read_text().splitlines() if line.startswith("model name")
+        ]
         named = models[0] if models else platform.machine()
     return (
         f"{datetime.date.today().isoformat()}, {named}, {os.cpu_count()} cores; Python {platform.python_version()}, "

@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 
 from engine.limits import balance
-from engine.schema import rig_file
-from engine.rig.kinematics import Figures, figures, place
 from engine.planning.sweep import cut
+from engine.rig.kinematics import Figures, figures, place
+from engine.schema import rig_file
 from engine.worst_case.verdict import evaluate
 from tests.benchmarks import dragging, filing, planning, simulator, starting, sweeps, verdicts
 from tests.benchmarks.__main__ import GROUPS
@@ -36,20 +36,32 @@ NOT_YET: dict[str, float] = {
 def grossly_slow(row: Row) -> list[str]:
     """Goals a row misses by more than may pass."""
     allowed = next((times for name, times in NOT_YET.items() if row.what.startswith(name)), GROSSLY)
-    return [f"{row.what}: {goal.words}, {goal.at_best:.2f} times that" for goal in row.goals if not goal.at_best <= allowed]
+    return [
+        f"{row.what}: {goal.words}, {goal.at_best:.2f} times that" for goal in row.goals if not goal.at_best <= allowed
+    ]
 
 
-@pytest.mark.parametrize("measure", [verdicts.measure, sweeps.measure, planning.measure, filing.measure, starting.measure])
+@pytest.mark.parametrize(
+    "measure", [verdicts.measure, sweeps.measure, planning.measure, filing.measure, starting.measure]
+)
 def test_nothing_is_grossly_slow(measure: object) -> None:
     rows = list(measure(SHORT))
-    print(plain(rows), *(f"{goal.at_best:.2f} of {goal.words} at best: {row.what}" for row in rows for goal in row.goals), sep="\n")
+    print(
+        plain(rows),
+        *(f"{goal.at_best:.2f} of {goal.words} at best: {row.what}" for row in rows for goal in row.goals),
+        sep="\n",
+    )
     assert rows and all(np.isfinite([row.median, row.p99]).all() and row.median > 0.0 for row in rows)
     assert [slow for row in rows for slow in grossly_slow(row)] == []
 
 
 def test_no_frame_of_a_drag_is_grossly_slow(qapp: object) -> None:
     rows = list(dragging.measure(SHORT))
-    print(plain(rows), *(f"{goal.at_best:.2f} of {goal.words} at best: {row.what}" for row in rows for goal in row.goals), sep="\n")
+    print(
+        plain(rows),
+        *(f"{goal.at_best:.2f} of {goal.words} at best: {row.what}" for row in rows for goal in row.goals),
+        sep="\n",
+    )
     assert [slow for row in rows for slow in grossly_slow(row)] == []
 
 
@@ -149,7 +161,9 @@ def test_a_rig_saved_and_opened_again_is_the_same(tmp_path: Path) -> None:
 
 def a_row(strain: float) -> Row:
     goal = Goal("<= 2 ms", strain, strain)
-    return Row(group="Group", what="something", median=1.234, p99=20.0, ratios=(Ratio(0.004, "another"),), goals=(goal,))
+    return Row(
+        group="Group", what="something", median=1.234, p99=20.0, ratios=(Ratio(0.004, "another"),), goals=(goal,)
+    )
 
 
 def test_the_table_says_numbers_ratios_and_goals() -> None:

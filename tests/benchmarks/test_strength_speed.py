@@ -9,8 +9,8 @@ from __future__ import annotations
 import time
 from pathlib import Path
 
-from engine.schema import rig_file
 from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
 from engine.strength import all_parts
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json"

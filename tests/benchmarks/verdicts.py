@@ -12,10 +12,10 @@ import msgspec
 import numpy as np
 
 from engine.limits import balance
-from engine.worst_case.evaluator import ready
 from engine.limits.all_limits import find_checks
-from engine.schema.model import Job, Pose
 from engine.rig.kinematics import Placed, figures, place
+from engine.schema.model import Job, Pose
+from engine.worst_case.evaluator import ready
 from engine.worst_case.verdict import evaluate
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import largest, with_arms
@@ -58,7 +58,9 @@ def measure(effort: Effort) -> Iterator[Row]:
         [no_longer_than(VERDICT_MS, whole)],
     )
     yield row_of(GROUP, "verdict without doubt", best, [Ratio(best.over(bare), "bare sum of the same moments")])
-    edited = turn_by_turn({"edited": _after_an_edit(job), "whole": calls_on(job)["whole"]}, max(effort.verdicts // 20, 3), warm=1)
+    edited = turn_by_turn(
+        {"edited": _after_an_edit(job), "whole": calls_on(job)["whole"]}, max(effort.verdicts // 20, 3), warm=1
+    )
     yield row_of(
         GROUP,
         "whole verdict on a rig just changed, nothing remembered",
@@ -99,7 +101,9 @@ def bare_moments_Nm(placed: Placed) -> list[float]:
         for body in placed.bodies:
             if body.link not in left_out:
                 at = body.position_m
-                total -= body.mass_kg * ((at.x - start.x) * axis_x + (at.y - start.y) * axis_y + (at.z - start.z) * axis_z)
+                total -= body.mass_kg * (
+                    (at.x - start.x) * axis_x + (at.y - start.y) * axis_y + (at.z - start.z) * axis_z
+                )
         moments.append(total * balance.GRAVITY_M_S2)
     return moments
 
@@ -123,16 +127,30 @@ def _by_arms(effort: Effort) -> Iterator[Row]:
         ready(job, job.poses[0])
     times = turn_by_turn({str(len(job.rig.arms)): calls_on(job)["whole"] for job in jobs}, effort.arm_rounds, warm=2)
     counts = np.arange(len(jobs))
-    medians, leasts = (np.array([getattr(found, name) for found in times.values()]) * 1e3 for name in ("median_s", "least_s"))
+    medians, leasts = (
+        np.array([getattr(found, name) for found in times.values()]) * 1e3 for name in ("median_s", "least_s")
+    )
     per_arm, none_ms, off = straight_line(counts, medians)
     for count, found in times.items():
         yield row_of(
-            GROUP, f"whole verdict, {count} arm{'' if count == '1' else 's'}", found, [Ratio(found.over(times["0"]), "no arm")]
+            GROUP,
+            f"whole verdict, {count} arm{'' if count == '1' else 's'}",
+            found,
+            [Ratio(found.over(times["0"]), "no arm")],
         )
-    goal = Goal(f"within {STRAIGHT_WITHIN:.0%} of a straight line", off / STRAIGHT_WITHIN, straight_line(counts, leasts)[2] / STRAIGHT_WITHIN)
-    ratios = (Ratio(per_arm / none_ms, "verdict without arms, by a straight line"), Ratio(off, "the straight line, farthest from it"))
+    goal = Goal(
+        f"within {STRAIGHT_WITHIN:.0%} of a straight line",
+        off / STRAIGHT_WITHIN,
+        straight_line(counts, leasts)[2] / STRAIGHT_WITHIN,
+    )
+    ratios = (
+        Ratio(per_arm / none_ms, "verdict without arms, by a straight line"),
+        Ratio(off, "the straight line, farthest from it"),
+    )
     arms = len(jobs) - 1
-    each_ms = [(most - none) * 1e3 / arms for none, most in zip(times["0"].seconds, times[str(arms)].seconds, strict=True)]
+    each_ms = [
+        (most - none) * 1e3 / arms for none, most in zip(times["0"].seconds, times[str(arms)].seconds, strict=True)
+    ]
     p99 = sorted(each_ms)[min(len(each_ms) - 1, int(0.99 * len(each_ms)))]
     yield Row(group=GROUP, what="each arm more", median=per_arm, p99=p99, ratios=ratios, goals=(goal,))
 

@@ -7,9 +7,9 @@ from pathlib import Path
 import msgspec
 from hypothesis import strategies as st
 
+from engine.rig.feasibility import boom_limits_m
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Floor, Job, Policy, Pose
-from engine.rig.feasibility import boom_limits_m
 
 REPLACE = msgspec.structs.replace
 JOBS = tuple(
@@ -29,7 +29,10 @@ def between(least: float, most: float) -> st.SearchStrategy[float]:
 def arm_poses(draw: st.DrawFn, job: Job) -> tuple[ArmPose, ...]:
     """A stance of every arm within its stops; some left off."""
     return tuple(
-        ArmPose(turn_rad=draw(between(arm.turn_min_rad, arm.turn_max_rad)), fitted=draw(st.sampled_from((True, True, False))))
+        ArmPose(
+            turn_rad=draw(between(arm.turn_min_rad, arm.turn_max_rad)),
+            fitted=draw(st.sampled_from((True, True, False))),
+        )
         for arm in job.rig.arms
     )
 

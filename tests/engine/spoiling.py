@@ -20,7 +20,28 @@ ODD_VALUES: tuple[Any, ...] = (
     [0.5] * 5000, {"a": {"b": {"c": {}}}}, "null", "NaN",
 )  # fmt: skip
 
-SCRAPS = (b"null", b"-", b"1e999", b"{", b"}", b"[", b"]", b'"', b",", b":", b"NaN", b"\xff", b"\\", b"0", b"9" * 30, b"true", b"\x00", b"\\u0000", b" ", b"\n")
+SCRAPS = (
+    b"null",
+    b"-",
+    b"1e999",
+    b"{",
+    b"}",
+    b"[",
+    b"]",
+    b'"',
+    b",",
+    b":",
+    b"NaN",
+    b"\xff",
+    b"\\",
+    b"0",
+    b"9" * 30,
+    b"true",
+    b"\x00",
+    b"\\u0000",
+    b" ",
+    b"\n",
+)
 
 
 def by_bytes(data: bytes, rng: random.Random) -> bytes:
@@ -107,7 +128,7 @@ def means_the_same(raw: Any, held: Any) -> bool:
         )
     if isinstance(raw, list):
         return isinstance(held, list | tuple) and len(raw) == len(held) and all(map(means_the_same, raw, held))
-    return type(raw) is type(held) and raw == held or (
+    return (type(raw) is type(held) and raw == held) or (
         isinstance(raw, int | float) and isinstance(held, float) and not isinstance(raw, bool) and raw == held
     )
 

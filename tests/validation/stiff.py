@@ -5,12 +5,12 @@ from __future__ import annotations
 import msgspec
 
 from engine.limits import balance
-from engine.limits.balance import Balance
-from engine.rig.deflection import place_bent, with_bending
-from engine.rig.check import Check
 from engine.limits.all_limits import find_checks
-from engine.schema.model import Job, Pose
+from engine.limits.balance import Balance
+from engine.rig.check import Check
+from engine.rig.deflection import place_bent, with_bending
 from engine.rig.kinematics import Figures, figures
+from engine.schema.model import Job, Pose
 
 
 def stiff_figures(job: Job, pose: Pose) -> Figures:

@@ -206,9 +206,7 @@ def test_allowed_is_the_smaller_of_code_and_design_factor(steel: str, factor: fl
 def test_a_slender_wall_never_gains_by_being_thinner() -> None:
     """Moment over wall falls steadily through compact, noncompact and slender."""
     walls = [0.0010 + 0.0002 * step for step in range(40)]
-    moments = [
-        members.nominal_bending_Nm(RectTube(width_m=0.15, depth_m=0.15, wall_m=t), t, 46 * KSI) for t in walls
-    ]
+    moments = [members.nominal_bending_Nm(RectTube(width_m=0.15, depth_m=0.15, wall_m=t), t, 46 * KSI) for t in walls]
     assert all(later > earlier for earlier, later in zip(moments, moments[1:], strict=False))
 
 

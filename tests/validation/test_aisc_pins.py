@@ -42,7 +42,12 @@ def test_example_d7() -> None:
     assert bearing <= 32.4
     gross = A36.yield_Pa * thick * 4.25 * IN
     assert gross / KIP == pytest.approx(76.7, rel=0.005)
-    allowed = [tension / OMEGA_BREAK, shear / OMEGA_BREAK, 1.8 * A36.yield_Pa * IN * thick / OMEGA_BREAK, gross / OMEGA_MEMBER]
+    allowed = [
+        tension / OMEGA_BREAK,
+        shear / OMEGA_BREAK,
+        1.8 * A36.yield_Pa * IN * thick / OMEGA_BREAK,
+        gross / OMEGA_MEMBER,
+    ]
     assert [value / KIP for value in allowed] == pytest.approx([46.69, 47.85, 16.20, 45.81], rel=0.001)
     assert min(allowed) / KIP == pytest.approx(16.2, abs=0.05)
 
@@ -110,5 +115,3 @@ def test_a_wider_gap_never_helps() -> None:
     pin = Pin(diameter_m=0.02, hole_m=0.0205)
     pulls = [pins.pull_by_bending_single_N(pin, gap / 1000.0, 60.0, 96e6) for gap in range(20)]
     assert pulls == sorted(pulls, reverse=True)
-
-

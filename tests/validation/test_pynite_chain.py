@@ -17,10 +17,10 @@ import msgspec
 import pytest
 from Pynite import FEModel3D
 
-from engine.schema import rig_file
 from engine.base.geometry import Vec
-from engine.schema.model import Arm, ArmPose, Job, Policy
 from engine.rig.kinematics import Figures, arm_link, figures, fitted_arms, place
+from engine.schema import rig_file
+from engine.schema.model import Arm, ArmPose, Job, Policy
 from engine.strength.chain import Chain, PullDirection, chain, pull_directions
 from engine.strength.saddles import reactions
 
@@ -37,7 +37,9 @@ def any_rig(dice: random.Random) -> tuple[Job, Figures, PullDirection]:
     saddles = REPLACE(rig.saddles, front_x_m=dice.uniform(0.0, 0.2), rear_x_m=rear, seat_m=dice.uniform(0.05, 0.15))
     mast = REPLACE(rig.jib_mast, length_m=dice.uniform(0.8, 1.8), lean_rad=dice.uniform(-0.1, 0.1))
     rig = REPLACE(rig, arms=arms, saddles=saddles, jib_mast=mast)
-    policy = Policy(dynamic_factor=dice.uniform(1.0, 1.5), swing_rad=dice.choice((0.0, 0.05)), braking=dice.choice((0.0, 0.1)))
+    policy = Policy(
+        dynamic_factor=dice.uniform(1.0, 1.5), swing_rad=dice.choice((0.0, 0.05)), braking=dice.choice((0.0, 0.1))
+    )
     pose = REPLACE(SAMPLE.poses[0], arms=tuple(ArmPose() for _ in arms))
     job = REPLACE(SAMPLE, rig=rig, policy=policy, poses=(pose,), moves=())
     numbers = REPLACE(

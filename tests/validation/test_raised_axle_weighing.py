@@ -29,7 +29,9 @@ WHEEL_KG = 50.0
 SCALE = {"scale_kg": 0.5, "block_off_m": 0.001, "radius_off_m": 0.0}
 
 
-def simulated_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], raised: str, block_m: float, weighed: str) -> float:
+def simulated_kg(
+    tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], raised: str, block_m: float, weighed: str
+) -> float:
     """What the scale under an axle reads when the truck has come to rest."""
     step = 0.001
     spec = mujoco.MjSpec()
@@ -37,11 +39,22 @@ def simulated_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], ra
     spec.option.integrator = mujoco.mjtIntegrator.mjINT_IMPLICITFAST
     spec.option.cone = mujoco.mjtCone.mjCONE_ELLIPTIC
     spec.option.gravity = [0.0, 0.0, -GRAVITY_M_S2]
-    contact = {"condim": 3, "friction": [1.0, 0.005, 0.0001], "solref": [2.0 * step, 1.0], "solimp": [0.999, 0.9999, 1e-5, 0.5, 2.0]}
+    contact = {
+        "condim": 3,
+        "friction": [1.0, 0.005, 0.0001],
+        "solref": [2.0 * step, 1.0],
+        "solimp": [0.999, 0.9999, 1e-5, 0.5, 2.0],
+    }
     for axle, at in (("front", 0.0), ("rear", -tyres.wheelbase_m)):
         high = block_m if axle == raised else 0.0
         spec.worldbody.add_geom(
-            name=axle, type=mujoco.mjtGeom.mjGEOM_BOX, size=[0.5, 1.0, 0.1], pos=[at, 0.0, high - 0.1], contype=1, conaffinity=2, **contact
+            name=axle,
+            type=mujoco.mjtGeom.mjGEOM_BOX,
+            size=[0.5, 1.0, 0.1],
+            pos=[at, 0.0, high - 0.1],
+            contype=1,
+            conaffinity=2,
+            **contact,
         )
     axles = (("front", 0.0, tyres.front_radius_m), ("rear", -tyres.wheelbase_m, tyres.rear_radius_m))
     body_kg = mass_kg - 4.0 * WHEEL_KG
@@ -50,15 +63,31 @@ def simulated_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], ra
         0.0,
         (mass_kg * centre_m[1] - 2.0 * WHEEL_KG * sum(radius for _, _, radius in axles)) / body_kg,
     ]
-    truck = spec.worldbody.add_body(name="truck", mass=body_kg, ipos=body_at, inertia=[600.0] * 3, explicitinertial=True)
+    truck = spec.worldbody.add_body(
+        name="truck", mass=body_kg, ipos=body_at, inertia=[600.0] * 3, explicitinertial=True
+    )
     truck.add_freejoint()
     for axle, at, radius in axles:
         for side in (-0.5, 0.5):
-            wheel = truck.add_body(pos=[at, side * TRACK_M, radius], mass=WHEEL_KG, ipos=[0, 0, 0], inertia=[1.0] * 3, explicitinertial=True)
+            wheel = truck.add_body(
+                pos=[at, side * TRACK_M, radius],
+                mass=WHEEL_KG,
+                ipos=[0, 0, 0],
+                inertia=[1.0] * 3,
+                explicitinertial=True,
+            )
             # Free to roll, with a little drag so that it comes to rest; the weighed axle is chocked.
             if axle == raised:
                 wheel.add_joint(type=mujoco.mjtJoint.mjJNT_HINGE, axis=[0, 1, 0], damping=1.0)
-            wheel.add_geom(name=f"{axle} {side}", type=mujoco.mjtGeom.mjGEOM_SPHERE, size=[radius, 0, 0], mass=0.0, contype=2, conaffinity=1, **contact)
+            wheel.add_geom(
+                name=f"{axle} {side}",
+                type=mujoco.mjtGeom.mjGEOM_SPHERE,
+                size=[radius, 0, 0],
+                mass=0.0,
+                contype=2,
+                conaffinity=1,
+                **contact,
+            )
     model = spec.compile()
     data = mujoco.MjData(model)
     along = -tyres.wheelbase_m if raised == "rear" else tyres.wheelbase_m
@@ -80,7 +109,10 @@ def simulated_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], ra
 
 def solved_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], raised: str, block_m: float) -> float:
     """The same reading from equilibrium in space: plumb pushes under four wheels of the turned truck."""
-    hubs = {"front": np.array([0.0, 0.0, tyres.front_radius_m]), "rear": np.array([-tyres.wheelbase_m, 0.0, tyres.rear_radius_m])}
+    hubs = {
+        "front": np.array([0.0, 0.0, tyres.front_radius_m]),
+        "rear": np.array([-tyres.wheelbase_m, 0.0, tyres.rear_radius_m]),
+    }
 
     def turned(point: np.ndarray, angle: float) -> np.ndarray:
         c, s = math.cos(angle), math.sin(angle)
@@ -92,7 +124,11 @@ def solved_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], raise
         return rise - level - (block_m if raised == "front" else -block_m)
 
     angle = brentq(gap, -1.0, 1.0, xtol=1e-14)
-    wheels = [turned(hubs[axle] + np.array([0.0, side * TRACK_M / 2.0, 0.0]), angle) for axle in ("front", "rear") for side in (-1, 1)]
+    wheels = [
+        turned(hubs[axle] + np.array([0.0, side * TRACK_M / 2.0, 0.0]), angle)
+        for axle in ("front", "rear")
+        for side in (-1, 1)
+    ]
     up, weight = np.array([0.0, 0.0, 1.0]), np.array([0.0, 0.0, -mass_kg])
     centre = turned(np.array([centre_m[0], 0.0, centre_m[1]]), angle)
     system = np.array([[*up, *np.cross(wheel, up)] for wheel in wheels]).T
@@ -105,7 +141,9 @@ def solved_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], raise
 def test_readings_solved_in_space_give_back_the_height(name: str, raised: str) -> None:
     tyres, mass_kg, centre_m = TRUCKS[name]
     level, up = (solved_kg(tyres, mass_kg, centre_m, raised, block) for block in (0.0, 0.3))
-    found = cg_height_from_raise(tyres, mass_kg, RaisedAxle(raised=raised, block_m=0.3, level_kg=level, raised_kg=up, **SCALE))
+    found = cg_height_from_raise(
+        tyres, mass_kg, RaisedAxle(raised=raised, block_m=0.3, level_kg=level, raised_kg=up, **SCALE)
+    )
     assert found.value == pytest.approx(centre_m[1], rel=1e-9)
 
 
@@ -117,5 +155,7 @@ def test_readings_of_a_simulated_truck_give_back_the_height(name: str, raised: s
     level, up = (simulated_kg(tyres, mass_kg, centre_m, raised, block, weighed) for block in (0.0, 0.3))
     assert level == pytest.approx(solved_kg(tyres, mass_kg, centre_m, raised, 0.0), rel=2e-4)
     assert up == pytest.approx(solved_kg(tyres, mass_kg, centre_m, raised, 0.3), rel=5e-4)
-    found = cg_height_from_raise(tyres, mass_kg, RaisedAxle(raised=raised, block_m=0.3, level_kg=level, raised_kg=up, **SCALE))
+    found = cg_height_from_raise(
+        tyres, mass_kg, RaisedAxle(raised=raised, block_m=0.3, level_kg=level, raised_kg=up, **SCALE)
+    )
     assert found.value == pytest.approx(centre_m[1], abs=0.01)

@@ -20,11 +20,11 @@ import mujoco
 import numpy as np
 import pytest
 
-from engine.limits import balance
-from engine.schema import rig_file
 from engine.base.geometry import GRAVITY_M_S2
-from engine.schema.model import Job
+from engine.limits import balance
 from engine.rig.kinematics import STEER_AXLE, Figures, Placed, figures, place
+from engine.schema import rig_file
+from engine.schema.model import Job
 
 REPLACE = msgspec.structs.replace
 
@@ -47,18 +47,35 @@ def model_of(placed: Placed, rear_rolls: bool) -> mujoco.MjModel:
     spec.option.cone = mujoco.mjtCone.mjCONE_ELLIPTIC
     spec.option.tolerance = 1e-12
     spec.option.gravity = [GRAVITY_M_S2 * float(part) for part in placed.gravity]
-    contact = {"condim": 3, "friction": [2.0, 0.005, 0.0001], "solref": [2.0 * STEP_S, 1.0], "solimp": [0.999, 0.9999, 1e-5, 0.5, 2.0]}
-    spec.worldbody.add_geom(name="floor", type=mujoco.mjtGeom.mjGEOM_PLANE, size=[0, 0, 1], contype=1, conaffinity=2, **contact)
+    contact = {
+        "condim": 3,
+        "friction": [2.0, 0.005, 0.0001],
+        "solref": [2.0 * STEP_S, 1.0],
+        "solimp": [0.999, 0.9999, 1e-5, 0.5, 2.0],
+    }
+    spec.worldbody.add_geom(
+        name="floor", type=mujoco.mjtGeom.mjGEOM_PLANE, size=[0, 0, 1], contype=1, conaffinity=2, **contact
+    )
 
     def mass(parent: mujoco.MjsBody, name: str, mass_kg: float, at: list[float]) -> mujoco.MjsBody:
         roundness = 0.4 * mass_kg * 0.1**2
-        return parent.add_body(name=name, pos=at, mass=mass_kg, ipos=[0, 0, 0], inertia=[roundness] * 3, explicitinertial=True)
+        return parent.add_body(
+            name=name, pos=at, mass=mass_kg, ipos=[0, 0, 0], inertia=[roundness] * 3, explicitinertial=True
+        )
 
     def foot(parent: mujoco.MjsBody, name: str, at: list[float], rolls: bool) -> None:
         body = mass(parent, name, 0.05, at)
         if rolls:
             body.add_joint(type=mujoco.mjtJoint.mjJNT_HINGE, axis=[0, 1, 0])
-        body.add_geom(name=name, type=mujoco.mjtGeom.mjGEOM_SPHERE, size=[FOOT_M, 0, 0], mass=0.0, contype=2, conaffinity=1, **contact)
+        body.add_geom(
+            name=name,
+            type=mujoco.mjtGeom.mjGEOM_SPHERE,
+            size=[FOOT_M, 0, 0],
+            mass=0.0,
+            contype=2,
+            conaffinity=1,
+            **contact,
+        )
 
     truck = mass(spec.worldbody, "truck", 0.1, [0, 0, 0])
     truck.add_freejoint()
@@ -188,7 +205,9 @@ def simulated_reactions_kg(placed: Placed) -> tuple[float, float, float]:
     for index in range(data.ncon):
         mujoco.mj_contactForce(model, data, index, force)
         contact = data.contact[index]
-        foot = next(model.geom(geom).name for geom in (contact.geom1, contact.geom2) if model.geom(geom).name in pressed)
+        foot = next(
+            model.geom(geom).name for geom in (contact.geom1, contact.geom2) if model.geom(geom).name in pressed
+        )
         pressed[foot] += force[0] / GRAVITY_M_S2
     return pressed["front left"], pressed["front right"], pressed["rear left"] + pressed["rear right"]
 
@@ -215,4 +234,6 @@ def test_wheel_reactions_on_a_level_floor_agree_with_the_simulator_to_a_kilogram
     job, numbers = _any_figures(seed)
     placed = place(job, REPLACE(numbers, fall_along=0.0, fall_across=0.0))
     said = balance.weigh(placed)
-    assert (said.left_front_kg, said.right_front_kg, said.rear_kg) == pytest.approx(simulated_reactions_kg(placed), abs=1.0)
+    assert (said.left_front_kg, said.right_front_kg, said.rear_kg) == pytest.approx(
+        simulated_reactions_kg(placed), abs=1.0
+    )

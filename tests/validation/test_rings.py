@@ -85,8 +85,12 @@ def test_the_hoops_limits_are_met_at_their_stress() -> None:
 
 
 def test_the_pull_counts_whichever_way_it_leans() -> None:
-    upright = hoop.checks(HOOP, 0.01, Policy(), ZERO, (Linear(0.0, 0.0), Linear(-500.0, -9.81), Linear(0.0, 0.0)), 100.0)
-    leaning = hoop.checks(HOOP, 0.01, Policy(), ZERO, (Linear(300.0, 5.886), Linear(-400.0, -7.848), Linear(0.0, 0.0)), 100.0)
+    upright = hoop.checks(
+        HOOP, 0.01, Policy(), ZERO, (Linear(0.0, 0.0), Linear(-500.0, -9.81), Linear(0.0, 0.0)), 100.0
+    )
+    leaning = hoop.checks(
+        HOOP, 0.01, Policy(), ZERO, (Linear(300.0, 5.886), Linear(-400.0, -7.848), Linear(0.0, 0.0)), 100.0
+    )
     for one, other in zip(upright, leaning, strict=True):
         assert one.use == pytest.approx(other.use)
         assert one.allowed_load_kg == pytest.approx(other.allowed_load_kg)

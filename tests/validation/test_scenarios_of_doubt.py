@@ -18,10 +18,10 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.worst_case import worst_case
 from engine.cli import report
 from engine.schema import rig_file
 from engine.schema.model import Estimate, Job, Policy
+from engine.worst_case import worst_case
 from engine.worst_case.verdict import Verdict, evaluate
 from tests.validation.stiff import stiff_balance, stiff_check
 
@@ -59,7 +59,8 @@ def test_scenario_6_is_not_proven(bell: Job) -> None:
 
 
 @pytest.mark.parametrize(
-    ("load_kg", "ratio", "rear_share", "boom_kNm"), [(315.0, 3.4, 0.66, 3.5), (420.0, 2.6, 0.57, 4.6), (525.0, 2.06, 0.48, 5.7)]
+    ("load_kg", "ratio", "rear_share", "boom_kNm"),
+    [(315.0, 3.4, 0.66, 3.5), (420.0, 2.6, 0.57, 4.6), (525.0, 2.06, 0.48, 5.7)],
 )
 def test_scenario_6_by_hand(bell: Job, load_kg: float, ratio: float, rear_share: float, boom_kNm: float) -> None:
     """Within 4 %: the hook bears 0.10 m lower, sleeves weigh nearer the truck, the boom's tail weighs behind the mast."""
@@ -67,7 +68,9 @@ def test_scenario_6_by_hand(bell: Job, load_kg: float, ratio: float, rear_share:
     weighed = stiff_balance(hanging(bell, load_kg), bell.poses[0])
     assert report.tipping_ratio(hanging(bell, load_kg), bell.poses[0], weighed) == pytest.approx(ratio, rel=0.04)
     assert weighed.rear_kg / bell.truck.rear_axle_kg.best == pytest.approx(rear_share, rel=0.04)
-    bending = next(check for check in verdict.checks if (check.part, check.kind) == ("boom", "bending at the front saddle"))
+    bending = next(
+        check for check in verdict.checks if (check.part, check.kind) == ("boom", "bending at the front saddle")
+    )
     assert bending.demand / 1000.0 == pytest.approx(boom_kNm, rel=0.06)
 
 
@@ -129,7 +132,8 @@ def test_scenario_8_a_swing_of_a_tenth_empties_the_light_wheel(cider: Job) -> No
     still, swinging = evaluate(job, job.poses[0]), evaluate(cider, cider.poses[0])
     assert cider.policy.swing_rad == pytest.approx(math.atan(0.1), abs=1e-6)
     light = [
-        next(check.numbers["light"] for check in verdict.checks if check.kind == "light front wheel") for verdict in (still, swinging)
+        next(check.numbers["light"] for check in verdict.checks if check.kind == "light front wheel")
+        for verdict in (still, swinging)
     ]
     assert light[0] > 100.0 and light[1] < 0.0
 
@@ -170,7 +174,8 @@ def test_scenario_12_by_hand_the_truck_would_tip_at_over_twice_the_guess(nursery
     level = REPLACE(
         nursery,
         floors=tuple(
-            REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=0.0), fall_across=floor.fall_across) for floor in nursery.floors
+            REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=0.0), fall_across=floor.fall_across)
+            for floor in nursery.floors
         ),
         policy=Policy(dynamic_factor=1.0),
     )

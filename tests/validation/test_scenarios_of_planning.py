@@ -17,17 +17,17 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.limits import balance
-from engine.schema import rig_file
-from engine.limits.balance import Allowances
+from engine.cli.report import tipping_ratio
 from engine.handling.arm_drift import drift
 from engine.handling.hand_force import arm_force
-from engine.schema.model import Job, Pose
+from engine.limits import balance
+from engine.limits.balance import Allowances
 from engine.planning.move import plan
-from engine.rig.kinematics import figures, place
 from engine.planning.remedy import remedies
-from engine.cli.report import tipping_ratio
 from engine.planning.stopping import fastest
+from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
 from tests.validation.stiff import stiff_balance, stiff_check
 

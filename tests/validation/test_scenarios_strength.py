@@ -12,11 +12,11 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.rig.check import Check
 from engine.base.geometry import GRAVITY_M_S2
 from engine.limits.all_limits import find_checks
-from engine.schema.model import Job, Pose
+from engine.rig.check import Check
 from engine.rig.kinematics import figures
+from engine.schema.model import Job, Pose
 from engine.schema.rig_file import read
 from engine.worst_case.verdict import evaluate
 

@@ -14,7 +14,6 @@ from engine.schema.sections import RectTube, properties
 from engine.strength.hoop import curved_round_factors
 
 
-
 def test_example_3_15_hook_of_rectangular_section() -> None:
     """0.75 x 4 in, radii 2 and 6, F 5,000 lb: rn 3.64096, e 0.35904, +16.9 and -5.63 ksi, moment about the centroid."""
     inner, outer, width, force = 2.0, 6.0, 0.75, 5_000.0

@@ -21,8 +21,8 @@ from scipy.optimize import brentq
 
 from engine.limits import balance
 from engine.limits.balance import TipLine
-from engine.schema.model import Estimate, Job, RectTube
 from engine.rig.kinematics import Figures, figures, place, sleeves_x_m
+from engine.schema.model import Estimate, Job, RectTube
 
 REPLACE = msgspec.structs.replace
 IN, LB = 0.0254, 0.45359237
@@ -90,7 +90,9 @@ def table_parallel_to_plan_line(angle_rad: float) -> tuple[float, float]:
 
 
 @pytest.mark.parametrize(("back_in", "distance_in"), [(5.0, 16.499), (15.0, 13.386), (25.0, 10.273), (40.0, 5.604)])
-def test_plan_distance_from_the_centre_of_gravity_to_the_side_of_the_triangle(stone_yard: Job, back_in: float, distance_in: float) -> None:
+def test_plan_distance_from_the_centre_of_gravity_to_the_side_of_the_triangle(
+    stone_yard: Job, back_in: float, distance_in: float
+) -> None:
     """On a level floor the margin over a side line whose pivot is on the ground is weight times plan distance."""
     for side in ("left side", "right side"):
         line = line_over(stone_yard, bare(stone_yard, back_in, 24.0, 0.0), side)
@@ -114,7 +116,10 @@ def test_side_tilt_table_angle_with_the_table_axis_parallel_to_the_plan_tip_line
         numbers = bare(stone_yard, back_in, high_in, pivot_in)
         left = tip_angle_deg(stone_yard, numbers, "left side", table_parallel_to_plan_line)
         right = tip_angle_deg(
-            stone_yard, numbers, "right side", lambda a: (table_parallel_to_plan_line(a)[0], -table_parallel_to_plan_line(a)[1])
+            stone_yard,
+            numbers,
+            "right side",
+            lambda a: (table_parallel_to_plan_line(a)[0], -table_parallel_to_plan_line(a)[1]),
         )
         assert left == pytest.approx(expected_deg, abs=PRINTED)
         assert right == pytest.approx(left, abs=1e-8)
@@ -153,7 +158,8 @@ def test_forward_tip_slope(stone_yard: Job, back_in: float, percent: float) -> N
 
 
 @pytest.mark.parametrize(
-    ("percent", "degrees"), [(3.5, 2.0045), (4.0, 2.2906), (6.0, 3.4336), (10.0, 5.7106), (18.0, 10.2040), (26.0, 14.574), (42.5, 23.026)]
+    ("percent", "degrees"),
+    [(3.5, 2.0045), (4.0, 2.2906), (6.0, 3.4336), (10.0, 5.7106), (18.0, 10.2040), (26.0, 14.574), (42.5, 23.026)],
 )
 def test_a_fall_in_per_cent_turns_gravity_by_its_angle(stone_yard: Job, percent: float, degrees: float) -> None:
     """Slopes of the stacking and travelling tests as angles (computed)."""

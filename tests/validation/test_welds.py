@@ -88,7 +88,9 @@ def test_ring_against_line_integration_and_never_low() -> None:
     corners = [(r * math.cos(a), r * math.sin(a)) for a in [2 * math.pi * k / 720 for k in range(721)]]
     lines = list(zip(corners, corners[1:], strict=False))
     group = welds.around(RoundTube(diameter_m=2 * r, wall_m=0.005), "both_sides")
-    assert (group.length_m, group.up_m3, group.side_m3, group.twist_m3) == pytest.approx(integrated(lines, 20), rel=1e-4)
+    assert (group.length_m, group.up_m3, group.side_m3, group.twist_m3) == pytest.approx(
+        integrated(lines, 20), rel=1e-4
+    )
     exact = r / group.up_m3
     for angle in [0.01 * k for k in range(63)]:
         about_y, about_x = math.cos(angle), math.sin(angle)

@@ -56,7 +56,9 @@ def test_a_frame_places_points_in_its_own_axes() -> None:
 
 
 @given(vectors, vectors, vectors, vectors, vectors)
-def test_a_wrench_moved_or_added_to_keeps_its_moment_about_every_point(force: Vec, at: Vec, to: Vec, more: Vec, more_at: Vec) -> None:
+def test_a_wrench_moved_or_added_to_keeps_its_moment_about_every_point(
+    force: Vec, at: Vec, to: Vec, more: Vec, more_at: Vec
+) -> None:
     wrench = Wrench(force, Vec(0.0, 0.0, 0.0), at)
     about = np.cross(array(at) - array(to), array(force)) + np.cross(array(more_at) - array(to), array(more))
     both = wrench.plus(more, more_at).moved(to)
@@ -92,7 +94,12 @@ def test_what_is_not_a_number_is_never_lost_in_a_least_or_most() -> None:
         assert np.isnan(one(np.array([1.0, math.nan]), 0.0)).tolist() == [False, True]
 
 
-@pytest.mark.parametrize(("over", "under", "found"), [(1.0, 2.0, 0.5), (1.0, 0.0, math.inf), (-1.0, 0.0, -math.inf), (0.0, 0.0, math.nan), (math.nan, 0.0, math.nan)])
-def test_a_quotient_over_nothing_is_infinite_or_not_a_number_without_a_warning(over: float, under: float, found: float) -> None:
+@pytest.mark.parametrize(
+    ("over", "under", "found"),
+    [(1.0, 2.0, 0.5), (1.0, 0.0, math.inf), (-1.0, 0.0, -math.inf), (0.0, 0.0, math.nan), (math.nan, 0.0, math.nan)],
+)
+def test_a_quotient_over_nothing_is_infinite_or_not_a_number_without_a_warning(
+    over: float, under: float, found: float
+) -> None:
     assert ratio(over, under) == pytest.approx(found, nan_ok=True)
     assert float(ratio(np.array([over]), np.array([under]))[0]) == pytest.approx(found, nan_ok=True)

@@ -7,13 +7,13 @@ import math
 
 import msgspec
 
+from engine.base.identity import IdentityKey
+from engine.rig.feasibility import not_numbers
+from engine.rig.kinematics import figures, walk
+from engine.schema.model import Job
 from engine.shop import edits
 from engine.worst_case.corner_search import box_of
 from engine.worst_case.worst_case import entries_of
-from engine.schema.model import Job
-from engine.rig.kinematics import figures, walk
-from engine.rig.feasibility import not_numbers
-from engine.base.identity import IdentityKey
 
 REPLACE = msgspec.structs.replace
 
@@ -31,7 +31,10 @@ def test_where_a_drag_begins_is_never_that_of_another_job(boatyard: Job) -> None
     assert edits.placed_at_start(boatyard, pose).hook_m == walk(boatyard, figures(boatyard, pose)).hook_m
     boom = boatyard.rig.boom
     longer = REPLACE(boatyard, rig=REPLACE(boatyard.rig, boom=REPLACE(boom, length_m=boom.length_m + 0.2)))
-    steeper = REPLACE(boatyard, floors=tuple(REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=0.02)) for floor in boatyard.floors))
+    steeper = REPLACE(
+        boatyard,
+        floors=tuple(REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=0.02)) for floor in boatyard.floors),
+    )
     for job in (longer, steeper, boatyard):
         assert edits.placed_at_start(job, pose).hook_m == walk(job, figures(job, pose)).hook_m
     assert edits.placed_at_start(longer, pose).hook_m != edits.placed_at_start(steeper, pose).hook_m
@@ -54,7 +57,11 @@ def test_entries_kept_for_a_rig_follow_what_is_weighed_and_what_is_fitted(boatya
 
 def test_entries_kept_for_a_floor_are_never_those_of_another_floor(boatyard: Job) -> None:
     floor = boatyard.floors[0]
-    known = REPLACE(floor, name="measured", fall_along=REPLACE(floor.fall_along, low=floor.fall_along.best, high=floor.fall_along.best))
+    known = REPLACE(
+        floor,
+        name="measured",
+        fall_along=REPLACE(floor.fall_along, low=floor.fall_along.best, high=floor.fall_along.best),
+    )
     job = REPLACE(boatyard, floors=(floor, known))
     here = REPLACE(job.poses[0], floor=floor.name)
     there = REPLACE(here, floor="measured")
@@ -69,7 +76,9 @@ def test_entries_kept_for_a_floor_are_never_those_of_another_floor(boatyard: Job
 def test_a_box_kept_for_a_rig_follows_the_stops_of_its_truck_and_the_bands_of_its_entries(boatyard: Job) -> None:
     """At its highest the upright cannot be higher; a truck that lifts further can."""
     upright = boatyard.truck.upright
-    further = REPLACE(boatyard, truck=REPLACE(boatyard.truck, upright=REPLACE(upright, lift_max_m=upright.lift_max_m + 1.0)))
+    further = REPLACE(
+        boatyard, truck=REPLACE(boatyard.truck, upright=REPLACE(upright, lift_max_m=upright.lift_max_m + 1.0))
+    )
     top = REPLACE(boatyard.poses[0], lift_m=upright.lift_max_m)
 
     def up(job: Job, wider: float = 1.0) -> float:

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from engine.base.lazy import lazy
 from engine.rig import kinematics
 from engine.schema import rig_file
-from engine.base.lazy import lazy
 from engine.worst_case.verdict import evaluate
 
 ROOT = Path(__file__).resolve().parents[3]

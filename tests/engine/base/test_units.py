@@ -116,7 +116,9 @@ def test_any_text_is_a_finite_number_or_refused(text: str, kind: str, system: st
 
 @given(st.floats(-40.0, 40.0), st.sampled_from(["metric", "us"]))
 def test_a_length_as_an_entry_shows_it_can_be_typed_back(value_m: float, system: str) -> None:
-    assert parse(show(value_m, "length", system), "length", system) == pytest.approx(value_m, abs=0.00051 if system == "metric" else IN / 31.9)
+    assert parse(show(value_m, "length", system), "length", system) == pytest.approx(
+        value_m, abs=0.00051 if system == "metric" else IN / 31.9
+    )
 
 
 @given(st.floats(0.0, 20_000.0), st.sampled_from(["metric", "us"]))
@@ -132,7 +134,15 @@ def test_an_allowed_load_is_never_rounded_up(value_kg: float, system: str) -> No
 
 @pytest.mark.parametrize(
     ("value_m", "text"),
-    [(0.0, "0 in"), (102.5 * IN, "8 ft 6-1/2 in"), (8 * 12 * IN, "8 ft"), (0.5 * IN, "1/2 in"), (-3.0 * IN, "-3 in"), (11.99 * IN, "1 ft"), (-0.001 * IN, "0 in")],
+    [
+        (0.0, "0 in"),
+        (102.5 * IN, "8 ft 6-1/2 in"),
+        (8 * 12 * IN, "8 ft"),
+        (0.5 * IN, "1/2 in"),
+        (-3.0 * IN, "-3 in"),
+        (11.99 * IN, "1 ft"),
+        (-0.001 * IN, "0 in"),
+    ],
 )
 def test_feet_and_inches_as_on_a_drawing(value_m: float, text: str) -> None:
     assert feet_inches(value_m) == text
@@ -161,6 +171,9 @@ def test_numbers_are_shown_with_their_unit(value: float, kind: str, metric: str,
 
 
 def test_templates_are_filled_in_the_persons_units_and_names_may_hold_brackets() -> None:
-    words, numbers = "{arm} at {turn:deg} carries {load:kg}", {"arm": "arm {2}", "turn": math.radians(20), "load": 100.0}
+    words, numbers = (
+        "{arm} at {turn:deg} carries {load:kg}",
+        {"arm": "arm {2}", "turn": math.radians(20), "load": 100.0},
+    )
     assert fill(words, numbers, "metric") == "arm {2} at 20.0° carries 100 kg"
     assert fill(words, numbers, "us") == "arm {2} at 20.0° carries 220 lb"

@@ -54,7 +54,9 @@ def test_status_1_over(stone_yard: Job, written: object, capsys: pytest.CaptureF
 
 
 @pytest.mark.parametrize("missing", ["plate", "fall"])
-def test_status_1_refused_for_a_missing_fact(stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str], missing: str) -> None:
+def test_status_1_refused_for_a_missing_fact(
+    stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str], missing: str
+) -> None:
     job = REPLACE(stone_yard, truck=REPLACE(stone_yard.truck, plate=None))
     if missing == "fall":
         floors = tuple(REPLACE(floor, fall_along=None) for floor in stone_yard.floors)
@@ -70,16 +72,27 @@ def test_status_1_refused_for_a_missing_fact(stone_yard: Job, written: object, c
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        (lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], lift_m=20.0),), moves=()), "pose.lift_m: The forks cannot stand at 20.00 m"),
-        (lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], hole=None, free_out_m=9.0),), moves=()), "leaves the rear saddle"),
-        (lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], tilt_rad=0.3),), moves=()), "pose.tilt_rad: The upright cannot tilt"),
+        (
+            lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], lift_m=20.0),), moves=()),
+            "pose.lift_m: The forks cannot stand at 20.00 m",
+        ),
+        (
+            lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], hole=None, free_out_m=9.0),), moves=()),
+            "leaves the rear saddle",
+        ),
+        (
+            lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], tilt_rad=0.3),), moves=()),
+            "pose.tilt_rad: The upright cannot tilt",
+        ),
         (
             lambda job: REPLACE(job, truck=REPLACE(job.truck, cg_height_m=REPLACE(job.truck.cg_height_m, best=40.0))),
             "does not stand by itself",
         ),
     ],
 )
-def test_status_2_for_what_cannot_be(stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str], change: object, says: str) -> None:
+def test_status_2_for_what_cannot_be(
+    stone_yard: Job, written: object, capsys: pytest.CaptureFixture[str], change: object, says: str
+) -> None:
     job = change(stone_yard)
     floors = tuple(
         REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=0.1), fall_across=REPLACE(floor.fall_across, best=0.1))
@@ -123,7 +136,9 @@ def test_status_2_for_a_file_that_is_no_rig(tmp_path: Path, capsys: pytest.Captu
         ('"length_m": 0.95', '"length_m": NaN', "rig.sleeves.length_m"),
     ],
 )
-def test_status_2_for_an_entry_that_cannot_be(tmp_path: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, says: str) -> None:
+def test_status_2_for_an_entry_that_cannot_be(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, says: str
+) -> None:
     text = (ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json").read_text(encoding="utf-8")
     assert old in text
     path = tmp_path / "bad.rig.json"
@@ -133,8 +148,14 @@ def test_status_2_for_an_entry_that_cannot_be(tmp_path: Path, capsys: pytest.Cap
     assert says in err
 
 
-def test_status_2_for_a_missing_file_a_folder_and_an_unknown_pose(tmp_path: Path, sample_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for arguments in ((str(tmp_path / "none.rig.json"),), (str(tmp_path),), (str(sample_path), "--pose", "no such pose")):
+def test_status_2_for_a_missing_file_a_folder_and_an_unknown_pose(
+    tmp_path: Path, sample_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for arguments in (
+        (str(tmp_path / "none.rig.json"),),
+        (str(tmp_path),),
+        (str(sample_path), "--pose", "no such pose"),
+    ):
         status, out, err = run(capsys, *arguments)
         assert (status, out) == (2, "")
         assert err.startswith("tailweight: ") and "expected" in err

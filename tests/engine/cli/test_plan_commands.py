@@ -9,9 +9,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.cli.command_line import main
 from engine.planning.sweep import judge
+from engine.schema import rig_file
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = str(SAMPLES / "cold_spring_vineyard.rig.json")
@@ -78,7 +78,21 @@ def test_move_of_the_file_is_over_between_its_ends(capsys):
 
 
 def test_move_json_over_named_poses(capsys):
-    assert main(["move", VINEYARD, "--json", "--controls", "driver", "--poses", "over the floor stand, left", "straight ahead"]) == 1
+    assert (
+        main(
+            [
+                "move",
+                VINEYARD,
+                "--json",
+                "--controls",
+                "driver",
+                "--poses",
+                "over the floor stand, left",
+                "straight ahead",
+            ]
+        )
+        == 1
+    )
     found = json.loads(capsys.readouterr().out)
     (step,) = found["steps"]
     assert step["kind"] == "arm"

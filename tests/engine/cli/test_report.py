@@ -11,8 +11,8 @@ import pytest
 from any_pose import jobs
 from hypothesis import given, settings
 
-from engine.cli import report
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
+from engine.cli import report
 from engine.schema.model import Approval, Job
 from engine.worst_case.verdict import evaluate
 
@@ -56,7 +56,12 @@ class Again:
         along = minus(tuple(line["b_m"]), a)
         unit = tuple(part / math.sqrt(dot(along, along)) for part in along)
         return sum(
-            dot(unit, cross(minus((b["x_m"], b["y_m"], b["z_m"]), a), tuple(GRAVITY * b["mass_kg"] * g for g in self.gravity)))
+            dot(
+                unit,
+                cross(
+                    minus((b["x_m"], b["y_m"], b["z_m"]), a), tuple(GRAVITY * b["mass_kg"] * g for g in self.gravity)
+                ),
+            )
             for b in self.answer["bodies"]
             if b["group"] in groups and b["name"] not in line["left_out"]
         )
@@ -126,7 +131,7 @@ def test_on_a_level_floor_the_light_front_wheel_comes_back_from_moments_about_th
 
 def test_every_answer_has_every_key_and_a_verdict_fills_them(sample: Job) -> None:
     answer = told(sample)
-    assert KEYS <= set(answer)
+    assert set(answer) >= KEYS
     assert all(answer[key] is not None for key in KEYS)
     assert answer["state"] in {"WITHIN", "NOT PROVEN", "OVER"}
     assert {body["group"] for body in answer["bodies"]} == {"truck", "rig", "rigging", "load"}
@@ -151,10 +156,12 @@ def refusals(job: Job) -> dict[str, Job]:
     }
 
 
-@pytest.mark.parametrize("why", ["no plate", "fall along not known", "fall across not known", "forks too high", "boom out of its saddles"])
+@pytest.mark.parametrize(
+    "why", ["no plate", "fall along not known", "fall across not known", "forks too high", "boom out of its saddles"]
+)
 def test_a_refusal_has_every_key_and_null_for_every_verdict(boatyard: Job, why: str) -> None:
     answer = told(refusals(boatyard)[why])
-    assert KEYS <= set(answer)
+    assert set(answer) >= KEYS
     assert answer["state"] == "REFUSED"
     assert answer["allowed_load_kg"] is None
     assert answer["governing"] is None
@@ -196,7 +203,9 @@ def test_an_entered_approval_is_named_instead(boatyard: Job) -> None:
 def test_an_allowed_load_in_the_text_is_rounded_down(boatyard: Job) -> None:
     verdict = evaluate(boatyard, boatyard.poses[0])
     text = report.as_text(boatyard, boatyard.poses[0], verdict, "metric")
-    assert f"{math.floor(verdict.allowed_load_kg)}\u202fkg" in text or f"{math.floor(verdict.allowed_load_kg)} kg" in text
+    assert (
+        f"{math.floor(verdict.allowed_load_kg)}\u202fkg" in text or f"{math.floor(verdict.allowed_load_kg)} kg" in text
+    )
 
 
 def test_left_out_names_bodies_that_are_there(sample: Job) -> None:

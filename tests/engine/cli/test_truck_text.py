@@ -8,11 +8,11 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
-from engine.shop import trial_lift
 from engine.cli import truck_text
 from engine.cli.command_line import main
+from engine.schema import rig_file
 from engine.schema.model import Aboard, Estimate, Job, TrialLift
+from engine.shop import trial_lift
 
 REPLACE = msgspec.structs.replace
 

@@ -25,7 +25,9 @@ def test_dials_stand_at_the_worst_case_and_tick_at_best(sample: Job) -> None:
 
 
 def test_a_dial_is_below_its_limit_exactly_when_that_limit_is_over(vineyard: Job) -> None:
-    straight = next(pose for pose in vineyard.poses if "ahead" in pose.name or all(abs(a.turn_rad) < 0.1 for a in pose.arms))
+    straight = next(
+        pose for pose in vineyard.poses if "ahead" in pose.name or all(abs(a.turn_rad) < 0.1 for a in pose.arms)
+    )
     verdict = evaluate(vineyard, straight)
     assert verdict.state == "OVER"
     assert dials(vineyard, verdict)[2].left < 0.0

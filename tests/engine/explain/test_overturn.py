@@ -6,13 +6,12 @@ import pytest
 from any_pose import JOBS, REPLACE, between, jobs
 from hypothesis import given, settings
 
-from engine.limits import balance
 from engine.base.geometry import Vec
-from engine.schema.model import Job
 from engine.explain.overturn import overturning, turned_over
+from engine.limits import balance
 from engine.rig.kinematics import figures, place
+from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate
-
 
 LINES = balance.weigh(place(JOBS[0], figures(JOBS[0], JOBS[0].poses[0]))).lines
 
@@ -44,7 +43,9 @@ def test_the_basis_is_the_plainest_that_leaves_nothing(boatyard: Job) -> None:
 
 def test_guessed_weights_can_go_over_at_worst_alone(boatyard: Job) -> None:
     policy = REPLACE(boatyard.policy, dynamic_factor=1.0)
-    job = with_load(REPLACE(boatyard, policy=policy), 0.9 * float(evaluate(boatyard, boatyard.poses[0]).balance.tipping_load_kg))
+    job = with_load(
+        REPLACE(boatyard, policy=policy), 0.9 * float(evaluate(boatyard, boatyard.poses[0]).balance.tipping_load_kg)
+    )
     guessed = REPLACE(job.load.mass_kg, known="guess")
     job = REPLACE(job, load=REPLACE(job.load, mass_kg=guessed))
     found = overturning(job, evaluate(job, job.poses[0]))

@@ -9,21 +9,21 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.schema import rig_file
-from engine.limits.approval import permitted
-from engine.shop.assumptions import allowances, assumed, known_numbers, missing
-from engine.limits.balance import allowances_of, weigh
-from engine.schema.uncertainty_bands import low_high
-from engine.rig.deflection import place_bent
-from engine.limits.all_limits import leaned
-from engine.schema.model import Approval, Estimate, Job
-from engine.explain.placard import placard, placard_of
-from engine.rig.kinematics import figures, place
-from engine.rig.feasibility import usable_holes
-from engine.explain.proof_load import PROOF_SHARE, proof_load
+from engine.base.formatting import fill
 from engine.explain.approval_request import Request
 from engine.explain.approval_request import request as asked_of
-from engine.base.formatting import fill
+from engine.explain.placard import placard, placard_of
+from engine.explain.proof_load import PROOF_SHARE, proof_load
+from engine.limits.all_limits import leaned
+from engine.limits.approval import permitted
+from engine.limits.balance import allowances_of, weigh
+from engine.rig.deflection import place_bent
+from engine.rig.feasibility import usable_holes
+from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import Approval, Estimate, Job
+from engine.schema.uncertainty_bands import low_high
+from engine.shop.assumptions import allowances, assumed, known_numbers, missing
 from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
@@ -67,7 +67,11 @@ def test_the_verdict_itself_holds_a_pose_against_the_approval(sample: Job) -> No
     pose = sample.poses[0]
     free = evaluate(sample, pose).allowed_load_kg
     rigging_kg = low_high(sample.load.rigging_kg, "mass")[1]
-    for allowed_kg, lift_max_m in ((0.5 * free, pose.lift_m + 0.1), (3.0 * free + 500.0, pose.lift_m + 0.1), (free, pose.lift_m - 0.1)):
+    for allowed_kg, lift_max_m in (
+        (0.5 * free, pose.lift_m + 0.1),
+        (3.0 * free + 500.0, pose.lift_m + 0.1),
+        (free, pose.lift_m - 0.1),
+    ):
         job = approved(sample, allowed_kg, lift_max_m)
         found = [evaluate(job, pose) for _ in range(6)]  # the same by formula and by tape
         most = 0.0 if lift_max_m < pose.lift_m else max(allowed_kg - rigging_kg, 0.0)
@@ -99,7 +103,13 @@ def test_a_cell_of_the_placard_is_never_more_than_the_verdict_allows(charted: tu
         for hole in (0, len(found.loads.holes) - 1):
             cell = found.loads.cells[hole][arms]
             for lift in found.chart.lift_m[arms, hole][np.isfinite(found.chart.allowed_kg[arms, hole])][[0, -1]]:
-                pose = REPLACE(job.poses[0], arms=found.loads.arm_sets[arms].arms, hole=found.loads.holes[hole], free_out_m=None, lift_m=float(lift))
+                pose = REPLACE(
+                    job.poses[0],
+                    arms=found.loads.arm_sets[arms].arms,
+                    hole=found.loads.holes[hole],
+                    free_out_m=None,
+                    lift_m=float(lift),
+                )
                 assert cell.allowed_kg <= evaluate(job, pose).allowed_load_kg + 1e-6
 
 
@@ -193,7 +203,9 @@ def test_truck_and_attachment_weigh_what_the_axles_and_the_rig_weigh(charted: tu
     assert float(both.centre_loaded_m.y) == pytest.approx(0.0, abs=1e-9)
 
 
-def test_no_pose_of_the_job_uses_more_of_a_line_than_the_worst_found_when_it_was_searched(charted: tuple[Job, Request]) -> None:
+def test_no_pose_of_the_job_uses_more_of_a_line_than_the_worst_found_when_it_was_searched(
+    charted: tuple[Job, Request],
+) -> None:
     """The worst of each direction is at least that of every arm pose of the job at the furthest hole, lowest and highest."""
     sample, asked = charted
     worst = {found.line: found.use for found in asked.worst}
@@ -202,7 +214,9 @@ def test_no_pose_of_the_job_uses_more_of_a_line_than_the_worst_found_when_it_was
         if pose.floor != sample.poses[0].floor:
             continue
         for lift in (upright.lift_min_m, upright.lift_max_m):
-            stance = REPLACE(pose, lift_m=lift, loaded=True, tilt_rad=0.0, hole=usable_holes(sample)[0], free_out_m=None)
+            stance = REPLACE(
+                pose, lift_m=lift, loaded=True, tilt_rad=0.0, hole=usable_holes(sample)[0], free_out_m=None
+            )
             placed = place(sample, leaned(figures(sample, stance), sample.policy))
             for line in weigh(placed, allowances_of(sample.policy)).lines:
                 assert float(line.use) <= worst[line.name] + 1e-12
@@ -224,7 +238,11 @@ def test_every_number_without_a_reading_is_listed_with_its_band(sample: Job) -> 
 
 def test_missing_facts_and_chosen_allowances_are_said(sample: Job) -> None:
     floor = REPLACE(sample.floors[0], fall_along=None)
-    job = REPLACE(sample, floors=(floor, *sample.floors[1:]), poses=tuple(REPLACE(pose, floor=floor.name) for pose in sample.poses))
+    job = REPLACE(
+        sample,
+        floors=(floor, *sample.floors[1:]),
+        poses=tuple(REPLACE(pose, floor=floor.name) for pose in sample.poses),
+    )
     assert any("fall along is not known" in said.words for said in missing(job, job.poses[0]))
     told = " ".join(fill(said.words, said.numbers, "metric") for said in allowances(job))
     assert f"{job.policy.dynamic_factor:.2f}" in told

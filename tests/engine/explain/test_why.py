@@ -8,10 +8,10 @@ import pytest
 from any_pose import REPLACE, jobs
 from hypothesis import given
 
-from engine.schema.model import Job
 from engine.base.formatting import fill, show
-from engine.worst_case.verdict import evaluate
 from engine.explain.why import Statement, Why, why
+from engine.schema.model import Job
+from engine.worst_case.verdict import evaluate
 
 
 def told(found: Why, units: str = "metric") -> tuple[str, ...]:

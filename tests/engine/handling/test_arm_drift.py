@@ -12,18 +12,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from engine.schema import rig_file
-from engine.handling.arm_drift import DRY, GREASED, arm_drifts, collar_radius_m, drift, energy_J, friction_Nm, turning
 from engine.base.geometry import GRAVITY_M_S2
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.handling.arm_drift import DRY, GREASED, arm_drifts, collar_radius_m, drift, energy_J, friction_Nm, turning
 from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate, Job, Pose
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
 
 
 def on_floor(job: Job, along: float, across: float) -> Job:
-    fall = {name: Estimate(best=value, known="measured") for name, value in (("fall_along", along), ("fall_across", across))}
+    fall = {
+        name: Estimate(best=value, known="measured") for name, value in (("fall_along", along), ("fall_across", across))
+    }
     return msgspec.structs.replace(job, floors=(msgspec.structs.replace(job.floors[0], **fall),))
 
 
@@ -57,9 +59,7 @@ def test_arms_come_to_rest_where_a_direct_search_finds_the_lowest_energy(along, 
     assert rest == pytest.approx([found.downhill_rad, 0.0], abs=1e-6)
 
 
-@given(
-    along=st.floats(-0.04, 0.04), across=st.floats(-0.04, 0.04), one=st.floats(-2.5, 2.5), two=st.floats(-2.5, 2.5)
-)
+@given(along=st.floats(-0.04, 0.04), across=st.floats(-0.04, 0.04), one=st.floats(-2.5, 2.5), two=st.floats(-2.5, 2.5))
 def test_wherever_a_stop_holds_an_arm_no_place_next_to_it_is_lower(along, across, one, two):
     job = on_floor(VINEYARD, along, across)
     pose = with_turns(job.poses[0], (one, two))
@@ -148,6 +148,13 @@ def test_on_a_floor_whose_fall_is_not_known_nothing_is_said_of_where_arms_run(un
     job = msgspec.structs.replace(level, floors=(msgspec.structs.replace(level.floors[0], **dict.fromkeys(unknown)),))
     found = drift(job, job.poses[0])
     for arms in (found.arms, arm_drifts(job, job.poses[0])):
-        assert arms and [arm.runs for arm in arms] == ["not known"] * len(arms) and all(math.isnan(arm.torque_Nm) for arm in arms)
-    assert all(arm.starts_by_itself and math.isnan(arm.starts_at_fall_greased) and math.isnan(arm.starts_at_fall_dry) for arm in found.arms)
+        assert (
+            arms
+            and [arm.runs for arm in arms] == ["not known"] * len(arms)
+            and all(math.isnan(arm.torque_Nm) for arm in arms)
+        )
+    assert all(
+        arm.starts_by_itself and math.isnan(arm.starts_at_fall_greased) and math.isnan(arm.starts_at_fall_dry)
+        for arm in found.arms
+    )
     assert found.rest is None and found.downhill_rad is None and math.isnan(found.lean)

@@ -7,12 +7,12 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
-from engine.handling.arm_drift import DRY, GREASED, friction_Nm, turning
 from engine.base.geometry import GRAVITY_M_S2
+from engine.handling.arm_drift import DRY, GREASED, friction_Nm, turning
 from engine.handling.hand_force import HIGH_HAND_N, arm_force, boom_force, hand_forces
-from engine.schema.model import ArmPose, Estimate
 from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")

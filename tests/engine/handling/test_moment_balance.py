@@ -9,11 +9,11 @@ import pytest
 from any_pose import REPLACE, jobs
 from hypothesis import given
 
-from engine.limits import balance
 from engine.base.geometry import GRAVITY_M_S2
-from engine.schema.model import Job
+from engine.handling.moment_balance import grouped, moment_balance, most_used
+from engine.limits import balance
 from engine.rig.kinematics import STEER_AXLE, figures, place
-from engine.handling.moment_balance import grouped, most_used, moment_balance
+from engine.schema.model import Job
 
 EXACT = 1e-9
 

@@ -9,12 +9,12 @@ import msgspec
 import pytest
 from Pynite import FEModel3D
 
-from engine.limits import balance
-from engine.schema import rig_file
 from engine.base.geometry import GRAVITY_M_S2
 from engine.handling.sag import sag_of, softness
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.limits import balance
 from engine.rig.kinematics import boom_z_m, figures, mast_base_z_m, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.schema.sections import FlatBar, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
 
@@ -105,7 +105,11 @@ class Frame:
                 model.add_member(f"{strap} bed", "mast top", f"{strap} seat", "steel", "stiff")
             model.add_member(f"{strap} strap", f"{strap} seat", strap, "steel", "stub")
             model.def_releases(f"{strap} strap", Rxj=True, Rzj=True, **releases)
-        for name, (a, b) in {"tail part": ("tail", "rear"), "between": ("rear", "front"), "overhang": ("front", "boom end")}.items():
+        for name, (a, b) in {
+            "tail part": ("tail", "rear"),
+            "between": ("rear", "front"),
+            "overhang": ("front", "boom end"),
+        }.items():
             model.add_member(name, a, b, "steel", "boom")
 
     def _fitted(self):
@@ -160,7 +164,9 @@ def feather(job: Job, share: float) -> Job:
     rig = job.rig
     parts = {name: less(getattr(rig, name)) for name in ("sleeves", "jib_mast", "saddles", "boom", "hook")}
     rig = msgspec.structs.replace(rig, arms=tuple(less(arm) for arm in rig.arms), **parts)
-    load = msgspec.structs.replace(less(job.load), rigging_kg=Estimate(best=share * job.load.rigging_kg.best, known="guess"))
+    load = msgspec.structs.replace(
+        less(job.load), rigging_kg=Estimate(best=share * job.load.rigging_kg.best, known="guess")
+    )
     return msgspec.structs.replace(job, rig=rig, load=load)
 
 
@@ -225,7 +231,10 @@ def test_the_lean_takes_weight_off_the_rear_wheels():
 def test_a_measured_sag_names_the_softer_part():
     """A boom drawn twice as stiff as it is: the sag it then shows is explained by a ratio of 2 on the boom."""
     job, pose = stance("straight ahead", 1.0)
-    parts = {full: {part.part: part.drop_m for part in sag_of(job, msgspec.structs.replace(pose, loaded=full)).parts} for full in (True, False)}
+    parts = {
+        full: {part.part: part.drop_m for part in sag_of(job, msgspec.structs.replace(pose, loaded=full)).parts}
+        for full in (True, False)
+    }
     drawn_m = sum(parts[True].values()) - sum(parts[False].values())
     measured_m = drawn_m + (parts[True]["boom"] - parts[False]["boom"])
     ratios = {one.part: one.ratio for one in softness(job, pose, measured_m)}

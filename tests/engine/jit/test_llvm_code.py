@@ -13,19 +13,19 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.worst_case import evaluator
-from engine.jit import llvm_code
-from engine.schema import rig_file
-from engine.worst_case.evaluator import RecordedFormulas, values_of
-from engine.rig.deflection import with_bending
 from engine.base.geometry import cos, least, most, ratio, sin, sqrt, where
+from engine.jit import llvm_code
 from engine.jit.llvm_code import machine_function, machine_functions
-from engine.rig.figure_vector import each_number, filled, inputs_of
-from engine.schema.model import Job
-from engine.rig.kinematics import figures
-from engine.jit.trace import CannotRecordError, Recorder
-from engine.worst_case.verdict import evaluate
 from engine.jit.python_code import array_function
+from engine.jit.trace import CannotRecordError, Recorder
+from engine.rig.deflection import with_bending
+from engine.rig.figure_vector import each_number, filled, inputs_of
+from engine.rig.kinematics import figures
+from engine.schema import rig_file
+from engine.schema.model import Job
+from engine.worst_case import evaluator
+from engine.worst_case.evaluator import RecordedFormulas, values_of
+from engine.worst_case.verdict import evaluate
 
 pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
 
@@ -82,14 +82,20 @@ def test_sine_and_cosine_are_those_of_the_c_library() -> None:
 def test_any_number_of_variants_and_plain_numbers_among_them(count: int) -> None:
     code, replay = made(every_operation)
     a = np.linspace(-2.0, 5.0, count)
-    assert np.array_equal(code([a, 1.25], (count,)), np.stack([np.broadcast_to(one, (count,)) for one in replay([a, 1.25])]), equal_nan=True)
+    assert np.array_equal(
+        code([a, 1.25], (count,)),
+        np.stack([np.broadcast_to(one, (count,)) for one in replay([a, 1.25])]),
+        equal_nan=True,
+    )
     assert np.array_equal(code([2.0, np.float64(1.25)], (count,))[:, -1], [float(one) for one in replay([2.0, 1.25])])
 
 
 def test_arrays_that_broadcast_come_out_in_the_whole_shape() -> None:
     code, replay = made(every_operation)
     a, b = np.linspace(0.0, 3.0, 5)[:, None], np.linspace(-1.0, 4.0, 3)
-    assert np.array_equal(code([a, b], (5, 3)), np.stack([np.broadcast_to(one, (5, 3)) for one in replay([a, b])]), equal_nan=True)
+    assert np.array_equal(
+        code([a, b], (5, 3)), np.stack([np.broadcast_to(one, (5, 3)) for one in replay([a, b])]), equal_nan=True
+    )
     assert code([a[:0], b], (0, 3)).shape == (16, 0, 3)
     assert np.array_equal(code([1.0, 2.0], ()), [float(one) for one in replay([1.0, 2.0])], equal_nan=True)
 
@@ -174,34 +180,50 @@ def no_code(*_: object) -> None:
     raise RuntimeError("no code may be made")
 
 
-@pytest.mark.parametrize("fault", [RuntimeError("no code may be made"), OSError("no C library"), ImportError("no llvmlite")])
-def test_a_system_that_lets_no_program_make_code_gets_numpy(boatyard: Job, monkeypatch: pytest.MonkeyPatch, fault: Exception) -> None:
+@pytest.mark.parametrize(
+    "fault", [RuntimeError("no code may be made"), OSError("no C library"), ImportError("no llvmlite")]
+)
+def test_a_system_that_lets_no_program_make_code_gets_numpy(
+    boatyard: Job, monkeypatch: pytest.MonkeyPatch, fault: Exception
+) -> None:
     def refuse(*_: object) -> None:
         raise fault
 
     monkeypatch.setattr(llvm_code, "_compiled", refuse)
     assert made(every_operation)[0] is None
-    assert RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,)).shape[1] == 50
+    assert (
+        RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0]))
+        .values(inputs_of(variants(boatyard)), (50,))
+        .shape[1]
+        == 50
+    )
 
 
-def test_code_that_says_something_else_than_the_formulas_is_not_used(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_code_that_says_something_else_than_the_formulas_is_not_used(
+    boatyard: Job, monkeypatch: pytest.MonkeyPatch
+) -> None:
     right = machine_functions
 
     def wrong(*given: object, **how: object) -> list[object]:
         return [lambda inputs, shape, run=run: run(inputs, shape) * 1.001 for run in right(*given, **how)]
 
     monkeypatch.setattr(evaluator, "machine_functions", wrong)
-    found = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,))
+    found = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(
+        inputs_of(variants(boatyard)), (50,)
+    )
     assert np.array_equal(found, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
 
 
 def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     right = machine_function
     monkeypatch.setattr(
-        "engine.jit.python_code.machine_function", lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001
+        "engine.jit.python_code.machine_function",
+        lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001,
     )
     bare = figures(boatyard, boatyard.poses[0])
-    assert RecordedFormulas(boatyard, bare, quick=True).evaluate_pose(inputs_of(bare)) == evaluator.evaluate_pose(boatyard, bare)
+    assert RecordedFormulas(boatyard, bare, quick=True).evaluate_pose(inputs_of(bare)) == evaluator.evaluate_pose(
+        boatyard, bare
+    )
 
 
 def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -271,5 +293,8 @@ def test_functions_made_together_say_what_each_says_alone_and_live_as_long_as_on
     del together, alone
     gc.collect()
     assert np.array_equal(last(inputs, (11,)), wanted[1])
-    assert all(np.array_equal(made(inputs, (11,)), values) for made, values in zip(machine_functions(recorder, parts), wanted, strict=True))
+    assert all(
+        np.array_equal(made(inputs, (11,)), values)
+        for made, values in zip(machine_functions(recorder, parts), wanted, strict=True)
+    )
     assert machine_functions(recorder, []) == []

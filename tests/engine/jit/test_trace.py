@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from engine.base.geometry import Vec, cos, least, most, ratio, sin, sqrt, where
-from engine.strength.linear_in_load import load_at_use
-from engine.jit.trace import CannotRecordError, Recorder, needed
 from engine.jit.python_code import array_function, float_function
+from engine.jit.trace import CannotRecordError, Recorder, needed
+from engine.strength.linear_in_load import load_at_use
 
 
 def formula(a, b):
@@ -82,8 +82,18 @@ class Found(msgspec.Struct, frozen=True):
 def told(a, b):
     largest = most(a, b, 0.0)
     share = ratio(a, b - 1.0)
-    numbers = {"largest": largest, "side": where(a > b, "left", "right"), "plain": 2.5, "far": math.inf, "square": (a * b) ** 2}
-    return Found(name="it's \"quoted\" {and} braced", place=Vec(cos(a), sin(b), -0.0 - a), numbers=numbers), (share, least(a, b)), [abs(b)]
+    numbers = {
+        "largest": largest,
+        "side": where(a > b, "left", "right"),
+        "plain": 2.5,
+        "far": math.inf,
+        "square": (a * b) ** 2,
+    }
+    return (
+        Found(name='it\'s "quoted" {and} braced', place=Vec(cos(a), sin(b), -0.0 - a), numbers=numbers),
+        (share, least(a, b)),
+        [abs(b)],
+    )
 
 
 @pytest.mark.parametrize("inputs", [(0.3, 1.0), (2.0, 1.0), (1.0, 4.0), (0.0, 1.0), (math.nan, 0.5), (-1.0, math.nan)])

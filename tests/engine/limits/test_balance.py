@@ -11,12 +11,12 @@ from any_pose import REPLACE, between, jobs, policies
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from engine.limits import balance, plate
-from engine.rig.check import Check
 from engine.base.geometry import GRAVITY_M_S2
+from engine.limits import balance, plate
 from engine.limits.all_limits import find_checks, leaned
-from engine.schema.model import Job
+from engine.rig.check import Check
 from engine.rig.kinematics import Figures, figures, place
+from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate
 
 EXACT = 1e-9
@@ -249,7 +249,9 @@ def test_every_checks_allowed_load_is_where_its_use_passes_one_while_braking(job
 @pytest.mark.slow
 @settings(max_examples=6)
 @given(jobs(most_fall=0.04), policies(braking=False))
-def test_every_limits_allowed_load_along_the_whole_load_path_is_where_its_use_passes_one(job: Job, policy: object) -> None:
+def test_every_limits_allowed_load_along_the_whole_load_path_is_where_its_use_passes_one(
+    job: Job, policy: object
+) -> None:
     assert_allowed_loads_are_where_use_passes_one(find_checks, REPLACE(job, policy=policy))
 
 
@@ -285,7 +287,11 @@ def test_a_limit_broken_with_the_hook_empty_stays_broken_under_a_load_that_helps
 def test_braking_and_swing_never_leave_more_than_standing_still(boatyard: Job) -> None:
     placed = place(boatyard, figures(boatyard, boatyard.poses[0]))
     still = balance.weigh(placed)
-    for worse in (balance.Allowances(braking=0.2), balance.Allowances(swing_rad=0.1), balance.Allowances(dynamic_factor=1.3)):
+    for worse in (
+        balance.Allowances(braking=0.2),
+        balance.Allowances(swing_rad=0.1),
+        balance.Allowances(dynamic_factor=1.3),
+    ):
         shaken = balance.weigh(placed, worse)
         assert shaken.rear_kg < still.rear_kg
         for line, calm in zip(shaken.lines[:1], still.lines[:1], strict=True):
@@ -342,7 +348,11 @@ def test_figures_that_are_not_numbers_never_come_out_as_numbers(boatyard: Job) -
 
 
 def test_a_results_shape_is_that_of_its_poses(boatyard: Job) -> None:
-    numbers = REPLACE(figures(boatyard, boatyard.poses[0]), lift_m=np.linspace(0.1, 3.0, 5)[:, None], load_kg=np.linspace(0.0, 500.0, 3))
+    numbers = REPLACE(
+        figures(boatyard, boatyard.poses[0]),
+        lift_m=np.linspace(0.1, 3.0, 5)[:, None],
+        load_kg=np.linspace(0.0, 500.0, 3),
+    )
     found = weighed(boatyard, numbers)
     assert np.shape(found.rear_kg + found.left_front_kg) == (5, 3)
     assert np.shape(found.tipping_load_kg) in {(5, 1), (5, 3)}
@@ -362,6 +372,8 @@ def test_a_front_wheel_too_light_with_the_hook_empty_allows_no_load_at_all(viney
         figures(vineyard, vineyard.poses[0]), lift_m=2.0, fall_across=0.2, fall_along=0.0, turns_rad=(-1.4, 0.0), rigging_kg=0.0
     )  # fmt: skip
     for load_kg in (0.0, 150.0, 400.0, 900.0):
-        wheel = next(c for c in truck_and_plate(job, REPLACE(numbers, load_kg=load_kg)) if c.kind == "light front wheel")
+        wheel = next(
+            c for c in truck_and_plate(job, REPLACE(numbers, load_kg=load_kg)) if c.kind == "light front wheel"
+        )
         assert wheel.allowed_load_kg == -math.inf
         assert wheel.use > 1.0

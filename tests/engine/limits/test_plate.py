@@ -10,11 +10,11 @@ import pytest
 from any_pose import REPLACE, jobs
 from hypothesis import given
 
+from engine.base.geometry import GRAVITY_M_S2
 from engine.limits import plate
 from engine.rig.check import Check
-from engine.base.geometry import GRAVITY_M_S2
-from engine.schema.model import Job, Plate, PlateRow, Policy
 from engine.rig.kinematics import figures, place
+from engine.schema.model import Job, Plate, PlateRow, Policy
 
 
 def row(rated_kg: float, centre_m: float, lift_m: float) -> PlateRow:
@@ -72,7 +72,14 @@ def test_heights_in_an_array_each_take_their_own_row(boatyard: Job) -> None:
 def test_the_fork_face_rule_is_the_stricter_one_beyond_the_load_centre(job: Job) -> None:
     """29 CFR 1910.178 App. A: leaving the overhang out gives the lower load, here with the rig's own moment counted."""
     rated = job.truck.plate.rows[0]
-    light = {"sleeves_kg": 0.0, "jib_mast_kg": 0.0, "saddles_kg": 0.0, "boom_kg": 0.0, "hook_kg": 0.0, "rigging_kg": 0.0}
+    light = {
+        "sleeves_kg": 0.0,
+        "jib_mast_kg": 0.0,
+        "saddles_kg": 0.0,
+        "boom_kg": 0.0,
+        "hook_kg": 0.0,
+        "rigging_kg": 0.0,
+    }
     light |= {"arms_kg": tuple(0.0 for _ in job.rig.arms), "fall_along": 0.0, "tilt_rad": 0.0}
     face, axle = (check_of(job, kind, **light) for kind in ("fork-face rule", "axle rule"))
     reach_m = float(face.numbers["reach"])
@@ -80,7 +87,9 @@ def test_the_fork_face_rule_is_the_stricter_one_beyond_the_load_centre(job: Job)
         assert face.allowed_load_kg <= axle.allowed_load_kg
         assert face.allowed_load_kg == pytest.approx(plate.derated_kg(rated.rated_kg, rated.load_centre_m, reach_m))
         overhang = job.truck.front_overhang_m.best
-        assert axle.allowed_load_kg == pytest.approx(plate.derated_kg(rated.rated_kg, rated.load_centre_m, reach_m, overhang))
+        assert axle.allowed_load_kg == pytest.approx(
+            plate.derated_kg(rated.rated_kg, rated.load_centre_m, reach_m, overhang)
+        )
 
 
 @given(jobs())

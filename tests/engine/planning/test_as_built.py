@@ -6,9 +6,9 @@ import msgspec
 import pytest
 
 from engine.planning import as_built
-from engine.shop import edits
 from engine.schema import rig_file
 from engine.schema.model import Estimate, Job
+from engine.shop import edits
 from engine.worst_case.verdict import evaluate
 
 
@@ -30,7 +30,9 @@ def test_built_as_drawn_costs_nothing(boatyard: Job) -> None:
 
 def test_each_difference_is_named_with_both_values_and_its_cost_alone(boatyard: Job) -> None:
     wall = boatyard.rig.boom.section.wall_m
-    job = built(boatyard, rig__boom__section__wall_m=wall - 0.0005, rig__hook__mass_kg=Estimate(best=14.0, known="weighed"))
+    job = built(
+        boatyard, rig__boom__section__wall_m=wall - 0.0005, rig__hook__mass_kg=Estimate(best=14.0, known="weighed")
+    )
     found = as_built.compare(job, job.poses[0])
     assert [cost.difference.path for cost in found.costs] == ["rig.boom.section.wall_m", "rig.hook.mass_kg"]
     thinner = found.costs[0]

@@ -11,13 +11,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.schema import rig_file
-from engine.planning.inverse_kinematics import NEAR_M, likeliest, poses_to, solutions_to
 from engine.base.geometry import Vec
-from engine.schema.model import ArmPose, Job
-from engine.rig.kinematics import figures, place
-from engine.rig.feasibility import impossibilities, usable_holes
+from engine.planning.inverse_kinematics import NEAR_M, likeliest, poses_to, solutions_to
 from engine.planning.sweep import Stopped, best_over, judge
+from engine.rig.feasibility import impossibilities, usable_holes
+from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Job
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
@@ -55,7 +55,8 @@ def test_a_point_the_hook_has_been_at_is_found_again(lift_m, hole, one, two, til
     target = hook_of(job, there)
     found = poses_to(job, job.poses[0], target)
     assert any(
-        pose.hole == hole and all(abs(a.turn_rad - b.turn_rad) < 1e-5 for a, b in zip(pose.arms, there.arms, strict=True))
+        pose.hole == hole
+        and all(abs(a.turn_rad - b.turn_rad) < 1e-5 for a, b in zip(pose.arms, there.arms, strict=True))
         for pose in found
     )
     for pose in found:
@@ -115,7 +116,10 @@ def test_a_level_arm_keeps_its_raise_and_the_forks_make_up_for_it():
 def test_the_likeliest_way_has_the_smallest_use_at_best_values():
     target = Vec(2.6, 0.4, 2.5)
     chosen = likeliest(VINEYARD, VINEYARD.poses[0], target)
-    uses = [float(best_over(VINEYARD, figures(VINEYARD, way.pose)).use) for way in solutions_to(VINEYARD, VINEYARD.poses[0], target)]
+    uses = [
+        float(best_over(VINEYARD, figures(VINEYARD, way.pose)).use)
+        for way in solutions_to(VINEYARD, VINEYARD.poses[0], target)
+    ]
     assert float(best_over(VINEYARD, figures(VINEYARD, chosen)).use) == pytest.approx(min(uses))
     assert likeliest(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) is None
 

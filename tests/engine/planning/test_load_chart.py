@@ -9,11 +9,11 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.schema import rig_file
 from engine.planning.load_chart import ArmSet, load_chart, usual_arm_sets, whole_down
-from engine.schema.model import ArmPose, Estimate, Job, Pose
-from engine.rig.kinematics import figures, place
 from engine.planning.sweep import Stopped, judge, limits_over
+from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate, Job, Pose
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
@@ -103,7 +103,9 @@ def test_a_height_the_forks_cannot_give_holds_no_number():
 
 
 def test_a_height_the_plate_does_not_give_holds_no_number():
-    plate = msgspec.structs.replace(VINEYARD.truck.plate, rows=(msgspec.structs.replace(VINEYARD.truck.plate.rows[0], lift_m=1.0),))
+    plate = msgspec.structs.replace(
+        VINEYARD.truck.plate, rows=(msgspec.structs.replace(VINEYARD.truck.plate.rows[0], lift_m=1.0),)
+    )
     job = msgspec.structs.replace(VINEYARD, truck=msgspec.structs.replace(VINEYARD.truck, plate=plate))
     chart = load_chart(job, job.poses[0], usual_arm_sets(job)[:2])
     assert (chart.lift_m[np.isfinite(chart.allowed_kg)] <= 1.0 + 1e-6).all()

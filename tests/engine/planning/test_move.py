@@ -9,9 +9,10 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.schema import rig_file
+from engine.base.formatting import fill
+from engine.jit.python_code import array_function
+from engine.jit.trace import Recorder
 from engine.limits.all_limits import find_checks
-from engine.schema.model import ArmPose, Estimate, Floor, Job, Move, Pose, Surrounding
 from engine.planning.move import (
     EASY_USE,
     OVER_TOLERANCE,
@@ -25,11 +26,10 @@ from engine.planning.move import (
     run,
     steps_of,
 )
-from engine.rig.kinematics import figures, place
-from engine.base.formatting import fill
 from engine.planning.sweep import Stopped, best_over, judge, limits_over
-from engine.jit.trace import Recorder
-from engine.jit.python_code import array_function
+from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate, Floor, Job, Move, Pose, Surrounding
 
 RIGS = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = rig_file.read(RIGS / "cold_spring_vineyard.rig.json")
@@ -55,8 +55,20 @@ def test_one_motion_at_a_time_raise_first_boom_arms_tilt_lower_last():
     a = stance(VINEYARD, "a", lift_m=0.5, hole=6, turns=(0.5, 0.0))
     b = stance(VINEYARD, "b", lift_m=1.0, hole=8, turns=(-0.5, 0.4), tilt_rad=0.02)
     job = with_poses(VINEYARD, a, b)
-    assert [step.kind for step in steps_of(job, Move(name="m", poses=("a", "b")))] == ["raise", "boom", "arm", "arm", "tilt"]
-    assert [step.kind for step in steps_of(job, Move(name="m", poses=("b", "a")))] == ["boom", "arm", "arm", "tilt", "lower"]
+    assert [step.kind for step in steps_of(job, Move(name="m", poses=("a", "b")))] == [
+        "raise",
+        "boom",
+        "arm",
+        "arm",
+        "tilt",
+    ]
+    assert [step.kind for step in steps_of(job, Move(name="m", poses=("b", "a")))] == [
+        "boom",
+        "arm",
+        "arm",
+        "tilt",
+        "lower",
+    ]
 
 
 def test_every_step_changes_one_thing_and_they_join_up():
@@ -72,7 +84,9 @@ def test_every_step_changes_one_thing_and_they_join_up():
 
 
 def test_travel_lowers_first_and_raises_last():
-    far = Floor(name="far", fall_along=Estimate(best=0.0, known="measured"), fall_across=Estimate(best=0.01, known="measured"))
+    far = Floor(
+        name="far", fall_along=Estimate(best=0.0, known="measured"), fall_across=Estimate(best=0.01, known="measured")
+    )
     a = stance(VINEYARD, "a", lift_m=1.0)
     b = stance(VINEYARD, "b", lift_m=0.4, floor="far")
     job = with_poses(VINEYARD, a, b, floors=(far,))
@@ -110,7 +124,9 @@ def test_alone_with_the_load_up_the_arm_may_not_be_pushed_but_with_somebody_in_t
 
 def test_alone_with_the_hook_empty_the_forks_should_be_down():
     job = with_poses(
-        VINEYARD, stance(VINEYARD, "a", turns=(1.4, 0.0), loaded=False), stance(VINEYARD, "b", turns=(1.3, 0.0), loaded=False)
+        VINEYARD,
+        stance(VINEYARD, "a", turns=(1.4, 0.0), loaded=False),
+        stance(VINEYARD, "b", turns=(1.3, 0.0), loaded=False),
     )
     assert [stops for stops, words in objections(job) if words.startswith("Nobody is at the controls")] == [False]
     low = with_poses(job, *(msgspec.structs.replace(pose, lift_m=0.06) for pose in job.poses))
@@ -187,7 +203,8 @@ def random_step(rng: np.random.Generator, job: Job):
     else:
         index = int(kind - 2)
         arms = tuple(
-            ArmPose(turn_rad=float(rng.uniform(-2.5, 2.5))) if number == index else arm for number, arm in enumerate(pose.arms)
+            ArmPose(turn_rad=float(rng.uniform(-2.5, 2.5))) if number == index else arm
+            for number, arm in enumerate(pose.arms)
         )
         other = msgspec.structs.replace(pose, arms=arms)
     poses = (pose, msgspec.structs.replace(other, name="b"))
@@ -274,7 +291,11 @@ def test_a_beam_overhead_stops_the_raise_and_one_at_another_place_does_not():
     job = with_poses(VINEYARD, a, b, surroundings=(beam,))
     gap = next(gap for gap in plan(job, Move(name="m", poses=("a", "b"))).steps[0].gaps if gap.object == "roof beam")
     assert gap.clear_m < 0.0
-    other = Floor(name="elsewhere", fall_along=Estimate(best=0.0, known="measured"), fall_across=Estimate(best=0.0, known="measured"))
+    other = Floor(
+        name="elsewhere",
+        fall_along=Estimate(best=0.0, known="measured"),
+        fall_across=Estimate(best=0.0, known="measured"),
+    )
     away = msgspec.structs.replace(beam, floor="elsewhere")
     job = with_poses(VINEYARD, a, b, floors=(other,), surroundings=(away,))
     assert not any(gap.object == "roof beam" for gap in plan(job, Move(name="m", poses=("a", "b"))).steps[0].gaps)
@@ -293,7 +314,11 @@ def test_clearance_is_never_larger_than_between_any_two_samples():
     a, b = stance(VINEYARD, "a", turns=(1.2, 0.0)), stance(VINEYARD, "b", turns=(0.5, 0.0))
     post = Surrounding(name="post", x0_m=3.6, x1_m=3.7, y0_m=-0.1, y1_m=0.1, z0_m=0.0, z1_m=4.0)
     job = with_poses(VINEYARD, a, b, surroundings=(post,))
-    gap = next(gap for gap in plan(job, Move(name="m", poses=("a", "b"), controls=("driver",))).steps[0].gaps if gap.object == "post")
+    gap = next(
+        gap
+        for gap in plan(job, Move(name="m", poses=("a", "b"), controls=("driver",))).steps[0].gaps
+        if gap.object == "post"
+    )
     assert gap.part == "press lid"
     hook = place(job, figures(job, b)).hook_m
     half = math.hypot(job.load.length_m, job.load.width_m) / 2.0
@@ -315,7 +340,9 @@ def test_a_load_swung_into_the_rigs_own_mast_is_told():
 
 @pytest.mark.parametrize("kind", ["raise", "boom", "arm", "tilt"])
 def test_the_pose_half_way_is_what_the_figures_half_way_say(kind):
-    changes = {"raise": {"lift_m": 1.4}, "boom": {"hole": 9}, "arm": {"turns": (0.3, 0.0)}, "tilt": {"tilt_rad": 0.04}}[kind]
+    changes = {"raise": {"lift_m": 1.4}, "boom": {"hole": 9}, "arm": {"turns": (0.3, 0.0)}, "tilt": {"tilt_rad": 0.04}}[
+        kind
+    ]
     a = stance(VINEYARD, "a", turns=(1.0, 0.0), hole=6)
     b = stance(VINEYARD, "b", **{"turns": (1.0, 0.0), "hole": 6, **changes})
     job = with_poses(VINEYARD, a, b)

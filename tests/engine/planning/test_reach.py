@@ -8,13 +8,13 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.schema import rig_file
-from engine.planning.inverse_kinematics import solutions_to
 from engine.base.geometry import Vec
-from engine.schema.model import ArmPose
-from engine.rig.kinematics import figures, place
+from engine.planning.inverse_kinematics import solutions_to
 from engine.planning.reach import COARSE_M, reach_levels, reach_map, stance_at
 from engine.planning.sweep import Stopped, best_over, judge
+from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
@@ -61,7 +61,9 @@ def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
     job = JOBS["cold_spring_vineyard"]
     pose = job.poses[0]
     found = reach_map(job, pose, "plan", COARSE_M)
-    one, two, hole = np.meshgrid(np.linspace(-2.61, 2.61, 120), np.linspace(-2.61, 2.61, 120), np.arange(11), indexing="ij")
+    one, two, hole = np.meshgrid(
+        np.linspace(-2.61, 2.61, 120), np.linspace(-2.61, 2.61, 120), np.arange(11), indexing="ij"
+    )
     numbers = msgspec.structs.replace(
         figures(job, pose),
         turns_rad=(one, two),
@@ -69,12 +71,17 @@ def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
     )
     hook = place(job, numbers).hook_m
     hit = {(round(y / COARSE_M), round(x / COARSE_M)) for x, y in zip(hook.x.ravel(), hook.y.ravel(), strict=True)}
-    rows = {(round(found.across_m[row] / COARSE_M), round(found.x_m[column] / COARSE_M)) for row, column in np.argwhere(found.reachable)}
+    rows = {
+        (round(found.across_m[row] / COARSE_M), round(found.x_m[column] / COARSE_M))
+        for row, column in np.argwhere(found.reachable)
+    }
     assert len(rows - hit) <= 0.03 * len(rows)
     mast = place(job, figures(job, pose)).frames["boom"].origin
     half = np.hypot(job.load.length_m, job.load.width_m) / 2.0 + 3.0 * COARSE_M
     clear = {(r, c) for r, c in hit if c * COARSE_M > mast.x + half or abs(r) * COARSE_M > 0.45 + half}
-    inner = {cell for cell in hit if sum((cell[0] + i, cell[1] + j) in hit for i in (-1, 0, 1) for j in (-1, 0, 1)) == 9}
+    inner = {
+        cell for cell in hit if sum((cell[0] + i, cell[1] + j) in hit for i in (-1, 0, 1) for j in (-1, 0, 1)) == 9
+    }
     assert inner & clear <= rows
 
 

@@ -7,13 +7,13 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
-from engine.limits.all_limits import find_checks
-from engine.schema.model import Estimate
-from engine.rig.kinematics import figures
-from engine.planning.remedy import FAMILIES, remedies
 from engine.base.formatting import fill
+from engine.limits.all_limits import find_checks
+from engine.planning.remedy import FAMILIES, remedies
 from engine.planning.sweep import Stopped
+from engine.rig.kinematics import figures
+from engine.schema import rig_file
+from engine.schema.model import Estimate
 from engine.worst_case.verdict import evaluate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"

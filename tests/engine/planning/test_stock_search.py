@@ -7,14 +7,14 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.base.errors import RigFileError
-from engine.shop.cut_list import cutting_plan
-from engine.schema.model import Approval, Estimate, Job, NoGo, Stock, TrialLift, Want
-from engine.rig.kinematics import figures, place
 from engine.planning.stock_search import search, tubes_of
-from engine.schema.sections import FlatBar, RectTube, SolidRound
 from engine.planning.sweep import Stopped
+from engine.rig.kinematics import figures, place
+from engine.schema import rig_file
+from engine.schema.model import Approval, Estimate, Job, NoGo, Stock, TrialLift, Want
+from engine.schema.sections import FlatBar, RectTube, SolidRound
+from engine.shop.cut_list import cutting_plan
 from engine.worst_case.verdict import evaluate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
@@ -22,7 +22,13 @@ PATTERN = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def tube(name: str, side: float, wall: float, length: float = 6.0, condition: str = "good", **more: object) -> Stock:
-    return Stock(name=name, section=RectTube(width_m=side, depth_m=side, wall_m=wall), length_m=length, condition=condition, **more)
+    return Stock(
+        name=name,
+        section=RectTube(width_m=side, depth_m=side, wall_m=wall),
+        length_m=length,
+        condition=condition,
+        **more,
+    )
 
 
 RACK = (
@@ -35,7 +41,13 @@ RACK = (
 
 
 def want(name: str, kg: float, height: float, ahead: float) -> Want:
-    return Want(name=name, load_kg=Estimate(best=kg, known="weighed"), rigging_kg=15.0, hook_height_m=height, ahead_of_face_m=ahead)
+    return Want(
+        name=name,
+        load_kg=Estimate(best=kg, known="weighed"),
+        rigging_kg=15.0,
+        hook_height_m=height,
+        ahead_of_face_m=ahead,
+    )
 
 
 WANTS = (want("lintel", 300.0, 2.0, 1.1), want("sill", 120.0, 2.6, 1.7))
@@ -71,7 +83,9 @@ def test_the_hook_comes_where_each_job_wants_it(found):
         for done, wanted in zip(rig.done, WANTS, strict=True):
             hook = place(rig.job, figures(rig.job, done.pose)).hook_m
             ahead = float(hook.x) - rig.job.truck.front_overhang_m.best
-            assert wanted.ahead_of_face_m - 0.05 <= ahead <= wanted.ahead_of_face_m + rig.job.rig.boom.hole_pitch_m + 0.05
+            assert (
+                wanted.ahead_of_face_m - 0.05 <= ahead <= wanted.ahead_of_face_m + rig.job.rig.boom.hole_pitch_m + 0.05
+            )
             assert float(hook.z) == pytest.approx(wanted.hook_height_m, abs=0.03)
 
 
@@ -143,12 +157,19 @@ def test_of_the_rack_only_usable_stretches_of_tube_are_offered():
     rusty = next(one for one in found if one.name == "rusty")
     assert (rusty.section.wall_m, rusty.counted.wall_m) == (0.005, pytest.approx(0.004))
     assert len({one.name for one in found}) == len(found)
-    assert [one.name for one in tubes_of(rack, most_alike=1)] == ["long, stretch 1", "long, stretch 2", "pair, 1 of 2", "rusty"]
+    assert [one.name for one in tubes_of(rack, most_alike=1)] == [
+        "long, stretch 1",
+        "long, stretch 2",
+        "pair, 1 of 2",
+        "rusty",
+    ]
 
 
 def test_many_lengths_that_are_alike_make_no_rig_twice():
     """Three parts come from at most three of them."""
-    one, three, sixty = (search(asked((tube("100 x 6", 0.1, 0.006, 2.5, count=count),)), enough=1000) for count in (1, 3, 60))
+    one, three, sixty = (
+        search(asked((tube("100 x 6", 0.1, 0.006, 2.5, count=count),)), enough=1000) for count in (1, 3, 60)
+    )
     assert one.of < three.of == sixty.of
     assert len({rig.tubes for rig in sixty.found}) == len(sixty.found) > 0
 
@@ -187,7 +208,9 @@ def test_bent_steel_is_in_no_cutting_plan():
 
 def test_on_a_floor_whose_fall_is_not_known_no_rig_does_a_job_and_no_limit_is_blamed():
     floor = msgspec.structs.replace(PATTERN.floors[0], fall_along=None)
-    found = search(asked(wants=WANTS[:1], pattern=msgspec.structs.replace(PATTERN, floors=(floor, *PATTERN.floors[1:]))))
+    found = search(
+        asked(wants=WANTS[:1], pattern=msgspec.structs.replace(PATTERN, floors=(floor, *PATTERN.floors[1:])))
+    )
     assert found.found == () and found.nearest is not None
     (done,) = found.nearest.done
     assert not done.works and done.governing == "" and not done.use <= 1.0

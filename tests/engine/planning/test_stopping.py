@@ -10,12 +10,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from engine.limits import balance
-from engine.schema import rig_file
-from engine.rig.deflection import place_bent
 from engine.base.geometry import GRAVITY_M_S2
-from engine.schema.model import Estimate
-from engine.rig.kinematics import figures
+from engine.limits import balance
 from engine.planning.stopping import (
     STOP_M,
     WALKING_PACE_M_S,
@@ -27,6 +23,10 @@ from engine.planning.stopping import (
     while_stopping,
 )
 from engine.planning.sweep import Stopped, judge
+from engine.rig.deflection import place_bent
+from engine.rig.kinematics import figures
+from engine.schema import rig_file
+from engine.schema.model import Estimate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
@@ -40,7 +40,9 @@ def greatest_side_pull(length_m: float, slowing: float, stop_s: float) -> float:
         angle, rate = state
         return [rate, -(GRAVITY_M_S2 * math.sin(angle) - push * math.cos(angle)) / length_m]
 
-    during = solve_ivp(motion, (0.0, stop_s), [0.0, 0.0], args=(slowing,), rtol=1e-9, atol=1e-11, max_step=stop_s / 200.0)
+    during = solve_ivp(
+        motion, (0.0, stop_s), [0.0, 0.0], args=(slowing,), rtol=1e-9, atol=1e-11, max_step=stop_s / 200.0
+    )
     after = solve_ivp(motion, (0.0, 4.0), during.y[:, -1], args=(0.0,), rtol=1e-9, atol=1e-11, max_step=0.01)
     greatest = 0.0
     for found, push in ((during, slowing), (after, 0.0)):
@@ -82,7 +84,9 @@ def test_rear_weight_lost_is_the_moment_of_all_the_pushes_over_the_wheelbase():
     found = braking(job, pose)
     placed = place_bent(job, figures(job, pose))
     share = found.slowing_m_s2 / GRAVITY_M_S2
-    bodies_kgm = sum(body.mass_kg * body.position_m.z for body in placed.bodies if body.group != "load" and body.group != "rigging")
+    bodies_kgm = sum(
+        body.mass_kg * body.position_m.z for body in placed.bodies if body.group != "load" and body.group != "rigging"
+    )
     hung_kg = job.load.mass_kg.best + job.load.rigging_kg.best
     lever_m = float(placed.hook_m.z)
     by_hand = (share * bodies_kgm + max(found.pull, share) * hung_kg * lever_m) / job.truck.wheelbase_m.best
@@ -91,7 +95,8 @@ def test_rear_weight_lost_is_the_moment_of_all_the_pushes_over_the_wheelbase():
 
 def test_a_longer_sling_pulls_less_at_a_sudden_stop_but_wanders_further():
     short, long = (
-        msgspec.structs.replace(STONE_YARD, load=msgspec.structs.replace(STONE_YARD.load, sling_m=sling)) for sling in (0.4, 2.0)
+        msgspec.structs.replace(STONE_YARD, load=msgspec.structs.replace(STONE_YARD.load, sling_m=sling))
+        for sling in (0.4, 2.0)
     )
     pose = STONE_YARD.poses[0]
     quick, slow = (braking(job, pose, 1.0, 0.1) for job in (short, long))

@@ -5,10 +5,10 @@ from __future__ import annotations
 from any_pose import jobs
 from hypothesis import given
 
-from engine.shop.edits import arm_end
-from engine.schema.model import Job
-from engine.rig.kinematics import figures, fitted_arms, place
 from engine.rig.arm_arcs import ARC_POINTS, arm_arc
+from engine.rig.kinematics import figures, fitted_arms, place
+from engine.schema.model import Job
+from engine.shop.edits import arm_end
 
 
 @given(jobs())

@@ -12,22 +12,30 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from engine.limits import balance, plate
-from engine.schema import rig_file
-from engine.rig.deflection import bent, place_bent, with_bending
-from engine.rig.check import load_at_limit
-from engine.worst_case.worst_case import worst_checks
-from engine.handling.sag import sag_of
 from engine.base.interval import Interval, upper
+from engine.handling.sag import sag_of
+from engine.limits import balance, plate
 from engine.limits.all_limits import find_checks, leaned
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.rig.check import load_at_limit
+from engine.rig.deflection import bent, place_bent, with_bending
 from engine.rig.kinematics import Figures, figures, place
+from engine.schema import rig_file
+from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.worst_case.verdict import evaluate
+from engine.worst_case.worst_case import worst_checks
 
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
 JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in SAMPLES}
 VINEYARD = JOBS["cold_spring_vineyard"]
-BENDING_KINDS = "tipping, front", "tipping, left side", "tipping, right side", "rear weight left", "light front wheel", "axle rule", "fork-face rule"
+BENDING_KINDS = (
+    "tipping, front",
+    "tipping, left side",
+    "tipping, right side",
+    "rear weight left",
+    "light front wheel",
+    "axle rule",
+    "fork-face rule",
+)
 rigs = pytest.mark.parametrize("name", [name for name, job in JOBS.items() if evaluate(job, job.poses[0]).checks])
 
 
@@ -63,7 +71,10 @@ def test_no_limit_over_the_front_is_used_less_than_on_the_stiff_rig(name: str) -
     numbers = figures(job, job.poses[0])
     stiff = place(job, numbers)
     hanging = place_bent(job, numbers)
-    for checks in (lambda placed: balance.checks(placed, job.truck, job.policy), lambda placed: plate.checks(placed, job.truck.plate, job.policy)):
+    for checks in (
+        lambda placed: balance.checks(placed, job.truck, job.policy),
+        lambda placed: plate.checks(placed, job.truck.plate, job.policy),
+    ):
         for straight, found in zip(checks(stiff), checks(hanging), strict=True):
             if straight.kind in ("tipping, front", "rear weight left", "axle rule", "fork-face rule"):
                 assert straight.use < found.use < 1.06 * straight.use
@@ -106,7 +117,7 @@ def test_more_load_uses_more_of_a_limit_that_bends() -> None:
 @given(st.floats(0.1, 1e6), st.floats(-50.0, 50.0), st.floats(1e-9, 1.0))
 def test_the_root_with_bending_solves_its_quadratic(room: float, per_kg: float, bending: float) -> None:
     found = load_at_limit(room, per_kg, bending)
-    assert 0.0 < found
+    assert found > 0.0
     if math.isfinite(found):
         size = abs(per_kg) * found + bending * found**2
         assert per_kg * found + bending * found**2 == pytest.approx(room, abs=1e-6 * max(size, room))
@@ -157,7 +168,9 @@ def test_the_verdict_counts_how_far_the_rig_bends_as_a_doubt() -> None:
     entry = next(index for index, entry in enumerate(verdict.worst_case.entries) if entry.field == "give")
     known = verdict.worst_case.entries[:entry] + verdict.worst_case.entries[entry + 1 :]
     numbers = figures(VINEYARD, VINEYARD.poses[0])
-    sure, unsure = (worst_checks(VINEYARD, VINEYARD.poses[0], numbers, entries) for entries in (known, verdict.worst_case.entries))
+    sure, unsure = (
+        worst_checks(VINEYARD, VINEYARD.poses[0], numbers, entries) for entries in (known, verdict.worst_case.entries)
+    )
     front = next(index for index, check in enumerate(verdict.checks) if check.kind == "tipping, front")
     assert sure.use[front] < unsure.use[front] < 1.02 * sure.use[front]
 
@@ -167,4 +180,6 @@ def test_figures_shown_are_of_the_bent_rig() -> None:
     stiff = balance.weigh(verdict.placed)
     assert verdict.balance.rear_kg < stiff.rear_kg
     assert verdict.balance.rear_kg == balance.weigh(verdict.hanging).rear_kg
-    assert verdict.balance.rear_kg == pytest.approx(balance.weigh(sag_of(VINEYARD, VINEYARD.poses[0]).placed).rear_kg, rel=2e-3)
+    assert verdict.balance.rear_kg == pytest.approx(
+        balance.weigh(sag_of(VINEYARD, VINEYARD.poses[0]).placed).rear_kg, rel=2e-3
+    )

@@ -8,9 +8,9 @@ import pytest
 from any_pose import jobs
 from hypothesis import given
 
-from engine.schema.model import Job
-from engine.rig.kinematics import figures, place
 from engine.rig.exclusion_zone import exclusion_zone
+from engine.rig.kinematics import figures, place
+from engine.schema.model import Job
 
 
 @given(jobs())

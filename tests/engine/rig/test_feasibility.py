@@ -7,10 +7,10 @@ from typing import Any
 import msgspec
 import pytest
 
-from engine.shop.edits import set_value
-from engine.schema.model import Job
-from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
 from engine.base.formatting import fill
+from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
+from engine.schema.model import Job
+from engine.shop.edits import set_value
 from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
@@ -42,7 +42,11 @@ def test_every_pose_of_the_samples_can_be(sample: Job) -> None:
         ({"truck.forks.spread_m": 0.15}, "truck.forks.spread_m", "run into each other"),
         ({"rig.jib_mast.foot_x_m": 1.5}, "rig.jib_mast.foot_x_m", "the sleeves run from 0.00 m to 0.95 m"),
         ({"truck.forks.thickness_m": 0.07}, "rig.sleeves.section", "do not go into the sleeves"),
-        ({"truck.front_axle_kg.best": 100.0, "truck.rear_axle_kg.best": 300.0}, "truck.front_axle_kg", "nothing is left for the chassis"),
+        (
+            {"truck.front_axle_kg.best": 100.0, "truck.rear_axle_kg.best": 300.0},
+            "truck.front_axle_kg",
+            "nothing is left for the chassis",
+        ),
         ({"truck.steer_axle_kg.best": 2400.0}, "truck.steer_axle_kg", "more than the"),
         ({"truck.cg_height_m.best": 0.065}, "truck.cg_height_m", "under the floor"),
     ],

@@ -9,8 +9,8 @@ import pytest
 from any_pose import REPLACE, jobs
 from hypothesis import given
 
-from engine.schema.model import Aboard, Arm, Estimate, Job
 from engine.rig.kinematics import STEER_AXLE, chassis_left, figures, hole_out_m, place, rig_masses, steel_masses
+from engine.schema.model import Aboard, Arm, Estimate, Job
 from engine.schema.sections import mass_per_length_kg_m
 
 
@@ -38,7 +38,9 @@ def test_the_hook_is_where_the_lengths_add_up_to(stone_yard: Job) -> None:
 
 def test_lift_moves_carriage_forks_rig_and_load_whole_and_the_inner_upright_half(boatyard: Job) -> None:
     names = {"chassis": 0.0, STEER_AXLE: 0.0, "upright outer": 0.0, "upright inner": 0.5}
-    names |= dict.fromkeys(("carriage", "forks", "sleeves", "jib mast", "saddles", "boom", "arm 1", "arm 2", "hook", "rigging"), 1.0)
+    names |= dict.fromkeys(
+        ("carriage", "forks", "sleeves", "jib mast", "saddles", "boom", "arm 1", "arm 2", "hook", "rigging"), 1.0
+    )
     for name, share in names.items():
         low, high = (spot(boatyard, name, **LEVEL | {"lift_m": lift}) for lift in (0.5, 1.5))
         assert np.subtract(high, low) == pytest.approx([0.0, 0.0, share]), name
@@ -47,7 +49,9 @@ def test_lift_moves_carriage_forks_rig_and_load_whole_and_the_inner_upright_half
 def test_tilt_back_turns_all_that_the_upright_carries_about_its_pivot(boatyard: Job) -> None:
     pivot = np.array([boatyard.truck.upright.tilt_pivot_x_m, 0.0, boatyard.truck.upright.tilt_pivot_z_m])
     angle = 0.1
-    back = np.array([[math.cos(angle), 0.0, -math.sin(angle)], [0.0, 1.0, 0.0], [math.sin(angle), 0.0, math.cos(angle)]])
+    back = np.array(
+        [[math.cos(angle), 0.0, -math.sin(angle)], [0.0, 1.0, 0.0], [math.sin(angle), 0.0, math.cos(angle)]]
+    )
     for name in ("upright outer", "upright inner", "carriage", "forks", "sleeves", "jib mast", "boom", "arm 2"):
         upright, tilted = (np.array(spot(boatyard, name, **LEVEL | {"tilt_rad": tilt})) for tilt in (0.0, angle))
         assert tilted == pytest.approx(pivot + back @ (upright - pivot)), name
@@ -82,7 +86,9 @@ def test_an_arm_left_off_takes_its_weight_and_length_away(boatyard: Job) -> None
     reach = place(boatyard, REPLACE(numbers, turns_rad=(0.0, 0.0), **LEVEL)).hook_m.x
     assert reach - without.hook_m.x == pytest.approx(boatyard.rig.arms[1].length_m)
     bare_boom = place(boatyard, REPLACE(numbers, turns_rad=(None, None), **LEVEL))
-    assert bare_boom.tip_m.x == pytest.approx(without.hook_m.x - boatyard.rig.arms[0].length_m - boatyard.rig.hook.edge_m)
+    assert bare_boom.tip_m.x == pytest.approx(
+        without.hook_m.x - boatyard.rig.arms[0].length_m - boatyard.rig.hook.edge_m
+    )
 
 
 @given(jobs(most_fall=0.2))
@@ -101,7 +107,8 @@ def test_the_boom_carries_its_own_weight_with_it(job: Job) -> None:
     numbers = figures(job, job.poses[0])
     moved = REPLACE(numbers, boom_out_m=numbers.boom_out_m - 0.2)
     before, after = (
-        next(body.position_m for body in place(job, n).bodies if body.link == "boom" and body.name == "boom") for n in (numbers, moved)
+        next(body.position_m for body in place(job, n).bodies if body.link == "boom" and body.name == "boom")
+        for n in (numbers, moved)
     )
     assert (before - after).length() == pytest.approx(0.2)
 
@@ -123,11 +130,19 @@ def test_a_weighed_part_counts_as_weighed_and_another_as_its_steel(boatyard: Job
     boom = boatyard.rig.boom
     unweighed = REPLACE(boatyard, rig=REPLACE(boatyard.rig, boom=REPLACE(boom, mass_kg=None)))
     assert rig_masses(boatyard.truck, boatyard.rig)["boom_kg"] == boom.mass_kg.best
-    assert rig_masses(unweighed.truck, unweighed.rig)["boom_kg"] == steel_masses(unweighed.truck, unweighed.rig)["boom_kg"]
-    assert steel_masses(unweighed.truck, unweighed.rig)["boom_kg"] == pytest.approx(mass_per_length_kg_m(boom.section) * boom.length_m)
+    assert (
+        rig_masses(unweighed.truck, unweighed.rig)["boom_kg"] == steel_masses(unweighed.truck, unweighed.rig)["boom_kg"]
+    )
+    assert steel_masses(unweighed.truck, unweighed.rig)["boom_kg"] == pytest.approx(
+        mass_per_length_kg_m(boom.section) * boom.length_m
+    )
     for arm, kg in zip(boatyard.rig.arms, steel_masses(boatyard.truck, boatyard.rig)["arms_kg"], strict=True):
         assert isinstance(arm, Arm)
-        assert mass_per_length_kg_m(arm.section) * arm.length_m < kg < mass_per_length_kg_m(arm.section) * arm.length_m + 12.0
+        assert (
+            mass_per_length_kg_m(arm.section) * arm.length_m
+            < kg
+            < mass_per_length_kg_m(arm.section) * arm.length_m + 12.0
+        )
 
 
 def test_the_chassis_is_what_is_left_of_the_weighed_truck(sample: Job) -> None:

@@ -16,8 +16,8 @@ import msgspec
 import pytest
 from spoiling import by_bytes, by_structure, means_the_same
 
-from engine.schema import rig_file
 from engine.base.errors import RigFileError
+from engine.schema import rig_file
 from engine.worst_case.verdict import STATE_WORDS, evaluate
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -61,7 +61,9 @@ def run(seeds: range) -> None:
             opened += open_or_refuse(spoiled(sample, seed), seed)
         except Exception as wrong:
             raise AssertionError(f"{sample.name}, seed {seed}: {wrong!r}") from wrong
-    assert 0.02 * len(seeds) < opened < 0.9 * len(seeds), f"{opened} of {len(seeds)} opened: the damage is too rough or too gentle"
+    assert 0.02 * len(seeds) < opened < 0.9 * len(seeds), (
+        f"{opened} of {len(seeds)} opened: the damage is too rough or too gentle"
+    )
 
 
 def test_two_thousand_damaged_files_open_to_what_they_say_or_are_refused() -> None:
@@ -111,7 +113,9 @@ for name, data in files.items():
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the system's own limit on memory is Linux's")
 def test_huge_and_deep_files_take_neither_a_second_nor_200_megabytes() -> None:
-    done = subprocess.run([sys.executable, "-c", BIG, str(SAMPLES[0])], cwd=ROOT, capture_output=True, text=True, timeout=120)
+    done = subprocess.run(
+        [sys.executable, "-c", BIG, str(SAMPLES[0])], cwd=ROOT, capture_output=True, text=True, timeout=120
+    )
     assert done.returncode == 0, done.stderr[-2000:]
     rows = [line.split("|") for line in done.stdout.splitlines()]
     assert len(rows) == 16

@@ -7,10 +7,10 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.shop import edits
-from engine.schema import rig_file
 from engine.base.errors import EditError, RigFileError
+from engine.schema import rig_file
 from engine.schema.model import Move, Surrounding
+from engine.shop import edits
 
 SAMPLE = Path(__file__).resolve().parents[3] / "sample_rigs/cold_spring_vineyard.rig.json"
 

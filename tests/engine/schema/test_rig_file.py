@@ -15,8 +15,8 @@ import pytest
 from any_pose import jobs, policies
 from hypothesis import given
 
-from engine.schema import rig_file
 from engine.base.errors import RigFileError
+from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.schema.validation import as_job, checked
 
@@ -185,7 +185,9 @@ def test_a_length_that_cannot_be_is_refused_by_name(boatyard_path: Path, new: st
         ('"fall_along": {', '"fall_along": 0.01, "was": {', "floors[0]", "", ""),
     ],
 )  # fmt: skip
-def test_an_entry_that_cannot_be_is_refused_by_name(boatyard_path: Path, old: str, new: str, where: str, expected: str, got: str) -> None:
+def test_an_entry_that_cannot_be_is_refused_by_name(
+    boatyard_path: Path, old: str, new: str, where: str, expected: str, got: str
+) -> None:
     told = refused(changed(boatyard_path, old, new))
     assert where in told.where
     assert expected in told.expected
@@ -264,7 +266,25 @@ def test_deep_nesting_inside_text_is_only_text(boatyard_path: Path) -> None:
 
 def mutated(data: bytes, rng: random.Random) -> bytes:
     """A file after one to three accidents: bytes changed, dropped, doubled, swapped with text that means something."""
-    scraps = (b"null", b"-", b"1e999", b"{", b"}", b"[", b"]", b'"', b",", b":", b"NaN", b"\xff", b"\\", b"0", b"9" * 30, b"true", b"\x00")
+    scraps = (
+        b"null",
+        b"-",
+        b"1e999",
+        b"{",
+        b"}",
+        b"[",
+        b"]",
+        b'"',
+        b",",
+        b":",
+        b"NaN",
+        b"\xff",
+        b"\\",
+        b"0",
+        b"9" * 30,
+        b"true",
+        b"\x00",
+    )
     for _ in range(rng.randint(1, 3)):
         at = rng.randrange(len(data))
         match rng.randrange(5):
@@ -356,7 +376,9 @@ def test_a_save_does_not_fail_because_permissions_or_the_folder_cannot_be_forced
 
     really_open = os.open
     monkeypatch.setattr(os, "chmod", no)
-    monkeypatch.setattr(os, "open", lambda path, flags, *more: no() if flags & os.O_DIRECTORY else really_open(path, flags, *more))
+    monkeypatch.setattr(
+        os, "open", lambda path, flags, *more: no() if flags & os.O_DIRECTORY else really_open(path, flags, *more)
+    )
     rig_file.write(boatyard, tmp_path / "rig.rig.json")
     monkeypatch.undo()
     assert rig_file.read(tmp_path / "rig.rig.json") == boatyard

@@ -26,7 +26,9 @@ sizes = st.floats(0.02, 0.3)
 shares = st.floats(0.02, 0.24)
 
 
-def rounded_rectangle_by_strips(width: float, depth: float, radius: float, strips: int = 40_001) -> tuple[float, float, float]:
+def rounded_rectangle_by_strips(
+    width: float, depth: float, radius: float, strips: int = 40_001
+) -> tuple[float, float, float]:
     """Area, I and Z about the lateral middle axis by summing level strips."""
     z = np.linspace(-depth / 2.0, depth / 2.0, strips)
     into_corner = np.clip(np.abs(z) - (depth / 2.0 - radius), 0.0, radius)
@@ -35,7 +37,9 @@ def rounded_rectangle_by_strips(width: float, depth: float, radius: float, strip
 
 
 @given(sizes, sizes, shares)
-def test_tube_properties_are_the_strips_of_outer_less_inner_rounded_rectangle(width: float, depth: float, share: float) -> None:
+def test_tube_properties_are_the_strips_of_outer_less_inner_rounded_rectangle(
+    width: float, depth: float, share: float
+) -> None:
     wall = share * min(width, depth)
     found = properties(RectTube(width_m=width, depth_m=depth, wall_m=wall))
     outer = rounded_rectangle_by_strips(width, depth, 2.0 * wall)
@@ -60,7 +64,11 @@ def test_a_tube_laid_on_its_side_swaps_up_and_side(width: float, depth: float, s
 @given(sizes, shares)
 def test_round_tube_and_bar_follow_the_textbook(diameter: float, share: float) -> None:
     wall = share * diameter
-    tube, bar, hole = properties(RoundTube(diameter_m=diameter, wall_m=wall)), properties(SolidRound(diameter_m=diameter)), properties(SolidRound(diameter_m=diameter - 2.0 * wall))
+    tube, bar, hole = (
+        properties(RoundTube(diameter_m=diameter, wall_m=wall)),
+        properties(SolidRound(diameter_m=diameter)),
+        properties(SolidRound(diameter_m=diameter - 2.0 * wall)),
+    )
     assert tube.area_m2 == pytest.approx(bar.area_m2 - hole.area_m2)
     assert tube.second_moment_up_m4 == pytest.approx(bar.second_moment_up_m4 - hole.second_moment_up_m4)
     assert tube.plastic_up_m3 == pytest.approx(bar.plastic_up_m3 - hole.plastic_up_m3)

@@ -59,7 +59,14 @@ def test_a_sound_job_passes_unchanged(sample: Job) -> None:
 
 @pytest.mark.parametrize(
     ("value", "text"),
-    [({}, "an object"), ([1, 2], "a list of 2"), (None, "nothing"), (math.nan, "not a finite number"), ("x" * 500, repr("x" * 80)), (3, "3")],
+    [
+        ({}, "an object"),
+        ([1, 2], "a list of 2"),
+        (None, "nothing"),
+        (math.nan, "not a finite number"),
+        ("x" * 500, repr("x" * 80)),
+        (3, "3"),
+    ],
 )
 def test_values_are_shown_in_a_few_words(value: object, text: str) -> None:
     assert shown(value) == text

@@ -11,6 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.rig.kinematics import hole_out_m, steel_masses
+from engine.schema.model import Job, NoGo, Stock
+from engine.schema.sections import RectTube
 from engine.shop.cut_list import (
     BOUGHT_BAR_M,
     Stretch,
@@ -25,9 +28,6 @@ from engine.shop.cut_list import (
     usable,
     weld_list,
 )
-from engine.schema.model import Job, NoGo, Stock
-from engine.rig.kinematics import hole_out_m, steel_masses
-from engine.schema.sections import RectTube
 
 LB_KG, IN_M, FT_M = 0.45359237, 0.0254, 0.3048
 TUBE = RectTube(width_m=0.1, depth_m=0.1, wall_m=0.006)
@@ -56,8 +56,12 @@ def test_totals_add_up_to_the_pieces(sample: Job) -> None:
 def test_a_leaning_mast_is_cut_to_its_long_point_and_weighs_the_same(sample: Job) -> None:
     lean = 0.1
     rig = REPLACE(sample.rig, jib_mast=REPLACE(sample.rig.jib_mast, lean_rad=lean))
-    upright, leaning = (next(p for p in pieces(job) if p.part == "jib mast") for job in (sample, REPLACE(sample, rig=rig)))
-    assert leaning.length_m - upright.length_m == pytest.approx(sample.rig.jib_mast.section.depth_m / 2.0 * math.tan(lean))
+    upright, leaning = (
+        next(p for p in pieces(job) if p.part == "jib mast") for job in (sample, REPLACE(sample, rig=rig))
+    )
+    assert leaning.length_m - upright.length_m == pytest.approx(
+        sample.rig.jib_mast.section.depth_m / 2.0 * math.tan(lean)
+    )
     assert leaning.mass_each_kg == pytest.approx(upright.mass_each_kg)
     assert leaning.mitre_rad == lean
 
@@ -68,7 +72,13 @@ def test_a_leaning_mast_is_cut_to_its_long_point_and_weighs_the_same(sample: Job
 def test_every_piece_is_cut_once_and_nothing_runs_over_its_bar_or_a_no_go_zone(sample: Job) -> None:
     stock = (
         Stock(name="old boom", section=sample.rig.boom.section, length_m=3.0, no_go=(NoGo(from_m=0.4, to_m=0.55),)),
-        Stock(name="sleeve stock", section=sample.rig.sleeves.section, length_m=1.2, count=3, no_go=(NoGo(from_m=1.0, to_m=1.1),)),
+        Stock(
+            name="sleeve stock",
+            section=sample.rig.sleeves.section,
+            length_m=1.2,
+            count=3,
+            no_go=(NoGo(from_m=1.0, to_m=1.1),),
+        ),
     )
     job = REPLACE(sample, stock=stock)
     bars = cutting_plan(job)
@@ -108,12 +118,16 @@ def test_no_go_zones_that_overlap_leave_only_what_is_outside_all_of_them() -> No
     assert [(s.from_m, pytest.approx(s.length_m)) for s in left] == [(0.0, 0.5), (1.5, pytest.approx(1.4))]
 
 
-lengths = st.lists(st.integers(1, 30), min_size=1, max_size=4).map(lambda found: sorted((n * 0.1 for n in found), reverse=True))
+lengths = st.lists(st.integers(1, 30), min_size=1, max_size=4).map(
+    lambda found: sorted((n * 0.1 for n in found), reverse=True)
+)
 racks = st.lists(st.lists(st.integers(2, 25), min_size=1, max_size=2), max_size=2)
 
 
 @given(lengths, racks, st.sampled_from([0.0, 0.003]))
-def test_cutting_plan_is_as_good_as_the_best_of_all_ways(cut_m: list[float], rack: list[list[int]], kerf_m: float) -> None:
+def test_cutting_plan_is_as_good_as_the_best_of_all_ways(
+    cut_m: list[float], rack: list[list[int]], kerf_m: float
+) -> None:
     """Bars bought, then length of rack bars begun, against every way of putting the pieces into stretches."""
     stretches, bars_m = [], []
     for bar, parts in enumerate(rack):

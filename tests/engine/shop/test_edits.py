@@ -10,11 +10,11 @@ from any_pose import JOBS, REPLACE, arm_poses, between, jobs, poses
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.shop import edits
 from engine.base.errors import EditError, RigFileError, TailweightError
-from engine.schema.model import Estimate, Job, Move, Pose
-from engine.rig.kinematics import figures, place, walk
 from engine.rig.feasibility import boom_limits_m, impossibilities
+from engine.rig.kinematics import figures, place, walk
+from engine.schema.model import Estimate, Job, Move, Pose
+from engine.shop import edits
 
 REACHED_M = 1e-3
 anywhere = st.floats(-20.0, 20.0, allow_nan=False)
@@ -28,7 +28,17 @@ def hook_of(job: Job, pose: Pose) -> tuple[float, float, float]:
 def every_drag(data: st.DataObject, job: Job, pose: Pose) -> Pose:
     """One drag of any kind to anywhere."""
     arms = len(job.rig.arms)
-    kinds = ["lift", "tilt", "boom", "free boom", "holes", "hook side", "hook plan", "tilt toward", *["turn", "toward", "fit"] * (arms > 0)]
+    kinds = [
+        "lift",
+        "tilt",
+        "boom",
+        "free boom",
+        "holes",
+        "hook side",
+        "hook plan",
+        "tilt toward",
+        *["turn", "toward", "fit"] * (arms > 0),
+    ]
     kind = data.draw(st.sampled_from(kinds))
     index = data.draw(st.integers(0, arms - 1)) if arms else 0
     x, other, amount = data.draw(anywhere), data.draw(anywhere), data.draw(any_float)
@@ -132,7 +142,9 @@ def test_pulling_in_by_holes_moves_the_hook_back_by_whole_pitches(stone_yard: Jo
     pose = stone_yard.poses[0]
     pulled = edits.boom_by_holes(stone_yard, pose, 2)
     assert pulled.hole == pose.hole + 2
-    assert hook_of(stone_yard, pulled)[0] == pytest.approx(hook_of(stone_yard, pose)[0] - 2 * stone_yard.rig.boom.hole_pitch_m)
+    assert hook_of(stone_yard, pulled)[0] == pytest.approx(
+        hook_of(stone_yard, pose)[0] - 2 * stone_yard.rig.boom.hole_pitch_m
+    )
 
 
 @pytest.mark.parametrize("drag", ["lift_to", "tilt_to", "boom_to"])
@@ -163,7 +175,9 @@ def test_a_drag_to_nowhere_is_refused(boatyard: Job, drag: str) -> None:
         ("units", "imperial", "one of metric, us"),
     ],
 )
-def test_a_typed_value_that_cannot_be_is_refused_and_nothing_changes(boatyard: Job, path: str, value: object, says: str) -> None:
+def test_a_typed_value_that_cannot_be_is_refused_and_nothing_changes(
+    boatyard: Job, path: str, value: object, says: str
+) -> None:
     before = copy.deepcopy(boatyard)
     with pytest.raises(TailweightError) as caught:
         edits.set_value(boatyard, path, value)
@@ -237,10 +251,17 @@ def test_a_rig_on_a_floor_whose_fall_is_not_known_is_dragged_as_it_is_drawn(boat
     floor, pose = boatyard.floors[0], boatyard.poses[0]
     nothing = Estimate(best=0.0, known="measured")
     unknown, level = (
-        REPLACE(boatyard, floors=(REPLACE(floor, fall_along=fall, fall_across=fall), *boatyard.floors[1:])) for fall in (None, nothing)
+        REPLACE(boatyard, floors=(REPLACE(floor, fall_along=fall, fall_across=fall), *boatyard.floors[1:]))
+        for fall in (None, nothing)
     )
-    for half in (REPLACE(floor, fall_along=None, fall_across=nothing), REPLACE(floor, fall_along=nothing, fall_across=None)):
-        assert edits.placed_at_start(REPLACE(boatyard, floors=(half, *boatyard.floors[1:])), pose).hook_m == edits.placed_at_start(level, pose).hook_m
+    for half in (
+        REPLACE(floor, fall_along=None, fall_across=nothing),
+        REPLACE(floor, fall_along=nothing, fall_across=None),
+    ):
+        assert (
+            edits.placed_at_start(REPLACE(boatyard, floors=(half, *boatyard.floors[1:])), pose).hook_m
+            == edits.placed_at_start(level, pose).hook_m
+        )
     for drag in (
         lambda job: edits.hook_to(job, pose, 2.5, z_m=2.0),
         lambda job: edits.hook_to(job, pose, 2.5, y_m=0.3),

@@ -6,18 +6,27 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.shop import edits
-from engine.schema import rig_file
 from engine.base.errors import EditError
-from engine.shop.first_rig import Wish, sketch
+from engine.schema import rig_file
 from engine.schema.model import Estimate, PlateRow
+from engine.shop import edits
+from engine.shop.first_rig import Wish, sketch
 from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
 from engine.worst_case.verdict import evaluate
 
-PLATES = {name: PlateRow(rated_kg=c.rated_kg, load_centre_m=c.load_centre_m, lift_m=3.3) for name, c in TRUCK_CLASSES.items()}
+PLATES = {
+    name: PlateRow(rated_kg=c.rated_kg, load_centre_m=c.load_centre_m, lift_m=3.3) for name, c in TRUCK_CLASSES.items()
+}
 
 
-def wish(truck: str = "2.5 t", height: float = 2.4, reach: float = 2.0, load: float = 150.0, arms: int = 1, plate: bool = True) -> Wish:
+def wish(
+    truck: str = "2.5 t",
+    height: float = 2.4,
+    reach: float = 2.0,
+    load: float = 150.0,
+    arms: int = 1,
+    plate: bool = True,
+) -> Wish:
     return Wish(
         name="bench jib",
         truck=typical_truck(truck),
@@ -36,7 +45,9 @@ def wish(truck: str = "2.5 t", height: float = 2.4, reach: float = 2.0, load: fl
     load=st.floats(20.0, 900.0),
     arms=st.integers(0, 2),
 )
-def test_every_wish_gives_a_rig_that_can_be_and_can_be_saved(truck: str, height: float, reach: float, load: float, arms: int) -> None:
+def test_every_wish_gives_a_rig_that_can_be_and_can_be_saved(
+    truck: str, height: float, reach: float, load: float, arms: int
+) -> None:
     job = sketch(wish(truck, height, reach, load, arms))
     for pose in job.poses:
         problems = [p for p in evaluate(job, pose).problems if p.kind == "impossible"]
@@ -72,7 +83,13 @@ def test_a_heavier_wish_never_gets_a_lighter_boom() -> None:
 
 
 @pytest.mark.parametrize(
-    ("changes", "place"), [({"reach": 0.2}, "reach"), ({"height": 9.0}, "hook height"), ({"height": 0.1}, "hook height"), ({"arms": 5}, "arms")]
+    ("changes", "place"),
+    [
+        ({"reach": 0.2}, "reach"),
+        ({"height": 9.0}, "hook height"),
+        ({"height": 0.1}, "hook height"),
+        ({"arms": 5}, "arms"),
+    ],
 )
 def test_a_wish_that_cannot_be_drawn_is_refused_with_its_place(changes: dict[str, float], place: str) -> None:
     with pytest.raises(EditError) as refusal:

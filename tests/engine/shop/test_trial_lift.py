@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.shop import edits, trial_lift
-from engine.schema import rig_file
 from engine.base.errors import EditError, RigFileError
-from engine.schema.model import Estimate, Floor, Job, TrialLift
 from engine.base.formatting import fill
+from engine.schema import rig_file
+from engine.schema.model import Estimate, Floor, Job, TrialLift
+from engine.shop import edits, trial_lift
 from engine.shop.truck_measurement import ReadingError
 from engine.worst_case.verdict import evaluate
 
@@ -26,7 +26,9 @@ def moved_centre(job: Job, forward_m: float) -> Job:
     truck = job.truck
     kg = forward_m * (truck.front_axle_kg.best + truck.rear_axle_kg.best) / truck.wheelbase_m.best
     front, rear = truck.front_axle_kg, truck.rear_axle_kg
-    truck = REPLACE(truck, front_axle_kg=REPLACE(front, best=front.best + kg), rear_axle_kg=REPLACE(rear, best=rear.best - kg))
+    truck = REPLACE(
+        truck, front_axle_kg=REPLACE(front, best=front.best + kg), rear_axle_kg=REPLACE(rear, best=rear.best - kg)
+    )
     return REPLACE(job, truck=truck)
 
 
@@ -69,14 +71,19 @@ def test_a_correction_is_offered_and_never_applied(stone_yard: Job):
     with_readings = REPLACE(stone_yard, trial_lifts=lifts)
     found = trial_lift.fit(with_readings)
     assert found.corrected != stone_yard.truck
-    assert evaluate(with_readings, stone_yard.poses[0]).balance.rear_kg == evaluate(stone_yard, stone_yard.poses[0]).balance.rear_kg
+    assert (
+        evaluate(with_readings, stone_yard.poses[0]).balance.rear_kg
+        == evaluate(stone_yard, stone_yard.poses[0]).balance.rear_kg
+    )
     assert found.corrected.rear_axle_kg.known == "weighed"
 
 
 def test_a_corrected_truck_keeps_its_mass(stone_yard: Job):
     found = trial_lift.fit(stone_yard, weighed_on(moved_centre(stone_yard, -0.05), 300.0))
     was, now = stone_yard.truck, found.corrected
-    assert now.front_axle_kg.best + now.rear_axle_kg.best == pytest.approx(was.front_axle_kg.best + was.rear_axle_kg.best)
+    assert now.front_axle_kg.best + now.rear_axle_kg.best == pytest.approx(
+        was.front_axle_kg.best + was.rear_axle_kg.best
+    )
 
 
 def test_a_reading_that_does_not_fit_is_named(stone_yard: Job):
@@ -106,7 +113,10 @@ def test_no_readings_and_unknown_floors_are_refused(stone_yard: Job):
         trial_lift.fit(stone_yard)
     unknown = Floor(name="yard", fall_along=None, fall_across=None)
     with pytest.raises(ReadingError, match="fall is known"):
-        trial_lift.fit(REPLACE(stone_yard, floors=(unknown,)), (TrialLift(pose=stone_yard.poses[0], load_kg=100.0, rear_kg=2500.0),))
+        trial_lift.fit(
+            REPLACE(stone_yard, floors=(unknown,)),
+            (TrialLift(pose=stone_yard.poses[0], load_kg=100.0, rear_kg=2500.0),),
+        )
 
 
 def test_readings_are_kept_in_the_file(stone_yard: Job):

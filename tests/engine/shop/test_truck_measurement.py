@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.shop import truck_measurement
-from engine.schema.model import Estimate, Job, Plate, PlateRow, Truck
 from engine.base.formatting import fill
-from engine.shop.truck_measurement import KnownWeight, RaisedAxle, ReadingError, Tyres
+from engine.schema.model import Estimate, Job, Plate, PlateRow, Truck
 from engine.schema.validation import checked
+from engine.shop import truck_measurement
+from engine.shop.truck_measurement import KnownWeight, RaisedAxle, ReadingError, Tyres
 
 REPLACE = msgspec.structs.replace
 
@@ -69,7 +69,9 @@ def test_a_reading_within_the_scales_own_error_is_refused():
         truck_measurement.from_axle_weights(1599.0, 5.0, 1.60)
 
 
-def simulated_raise(tyres: Tyres, mass_kg: float, x_m: float, z_m: float, raised: str, block_m: float, **scale: float) -> RaisedAxle:
+def simulated_raise(
+    tyres: Tyres, mass_kg: float, x_m: float, z_m: float, raised: str, block_m: float, **scale: float
+) -> RaisedAxle:
     """Readings of a truck with its centre at (x, z), by turning the truck and balancing it in the plane."""
 
     def down_kg(block: float) -> float:
@@ -96,7 +98,9 @@ def simulated_raise(tyres: Tyres, mass_kg: float, x_m: float, z_m: float, raised
 )  # fmt: skip
 def test_a_raised_axle_gives_back_the_height_it_was_made_with(base, front, rear, share, height, raised, block):
     tyres = Tyres(wheelbase_m=base, front_radius_m=front, rear_radius_m=rear)
-    reading = simulated_raise(tyres, 4000.0, -base * share, height, raised, block, scale_kg=0.1, block_off_m=0.0, radius_off_m=0.0)
+    reading = simulated_raise(
+        tyres, 4000.0, -base * share, height, raised, block, scale_kg=0.1, block_off_m=0.0, radius_off_m=0.0
+    )
     found = truck_measurement.cg_height_from_raise(tyres, 4000.0, reading)
     assert found.value == pytest.approx(height, rel=1e-6)
     assert found.low < found.value < found.high
@@ -105,7 +109,9 @@ def test_a_raised_axle_gives_back_the_height_it_was_made_with(base, front, rear,
 def test_the_band_of_a_raised_axle_is_what_two_readings_of_ten_kilograms_leave():
     """3.9 t, 1.6 m, 300 mm: about 30 mm or 8 % (ours, from the readings' errors)."""
     tyres = Tyres(wheelbase_m=1.6, front_radius_m=0.335, rear_radius_m=0.265)
-    found = truck_measurement.cg_height_from_raise(tyres, 3900.0, simulated_raise(tyres, 3900.0, -0.944, 0.65, "front", 0.30))
+    found = truck_measurement.cg_height_from_raise(
+        tyres, 3900.0, simulated_raise(tyres, 3900.0, -0.944, 0.65, "front", 0.30)
+    )
     assert found.value == pytest.approx(0.65, abs=1e-9)
     assert found.high - found.value == pytest.approx(0.030, abs=0.004)
     assert "within" in said(found)
@@ -128,15 +134,23 @@ def test_a_change_the_scale_cannot_see_is_refused():
 def test_blocks_as_high_as_the_truck_is_long_are_refused():
     tyres = Tyres(wheelbase_m=1.6, front_radius_m=0.3, rear_radius_m=0.3)
     with pytest.raises(ReadingError, match="half the wheelbase"):
-        truck_measurement.cg_height_from_raise(tyres, 3900.0, RaisedAxle(raised="front", block_m=1.0, level_kg=2300.0, raised_kg=2900.0))
+        truck_measurement.cg_height_from_raise(
+            tyres, 3900.0, RaisedAxle(raised="front", block_m=1.0, level_kg=2300.0, raised_kg=2900.0)
+        )
 
 
 # ---------------------------------------------------------------- known weights
 
 
-@given(st.floats(1.2, 2.3), st.floats(1000.0, 4000.0), st.lists(st.floats(0.0, 1200.0), min_size=3, max_size=6, unique=True))
+@given(
+    st.floats(1.2, 2.3),
+    st.floats(1000.0, 4000.0),
+    st.lists(st.floats(0.0, 1200.0), min_size=3, max_size=6, unique=True),
+)
 def test_known_weights_give_wheelbase_and_empty_rear_weight(base, empty, weights):
-    readings = [KnownWeight(weight_kg=kg, ahead_of_axle_m=1.0, rear_kg=empty - kg / base) for kg in (0.0, 800.0, *weights)]
+    readings = [
+        KnownWeight(weight_kg=kg, ahead_of_axle_m=1.0, rear_kg=empty - kg / base) for kg in (0.0, 800.0, *weights)
+    ]
     found = truck_measurement.from_known_weights(readings)
     assert found.wheelbase_m.value == pytest.approx(base, rel=1e-9)
     assert found.empty_rear_kg.value == pytest.approx(empty, rel=1e-9)
@@ -152,7 +166,9 @@ def test_a_reading_that_does_not_fit_shows_in_its_residual():
 
 @pytest.mark.parametrize("rear", [(2300.0, 2300.0), (2300.0, 2350.0), (2300.0, 2298.0)])
 def test_a_rear_axle_that_does_not_get_lighter_is_refused(rear):
-    readings = [KnownWeight(weight_kg=kg, ahead_of_axle_m=1.0, rear_kg=r) for kg, r in zip((0.0, 20.0), rear, strict=True)]
+    readings = [
+        KnownWeight(weight_kg=kg, ahead_of_axle_m=1.0, rear_kg=r) for kg, r in zip((0.0, 20.0), rear, strict=True)
+    ]
     with pytest.raises(ReadingError):
         truck_measurement.from_known_weights(readings)
 
@@ -256,7 +272,9 @@ def test_worn_forks_are_called_out(stone_yard: Job):
 def test_readings_and_entries_that_do_not_meet_are_said_with_both_numbers():
     found = truck_measurement.from_axle_weights(1599.0, 2301.0, 1.60).mass_kg
     assert truck_measurement.compared("truck's mass", found, exact(3900.0), "mass", "kg", "truck") is None
-    apart = truck_measurement.compared("truck's mass", found, Estimate(best=4600.0, known="papers"), "mass", "kg", "truck")
+    apart = truck_measurement.compared(
+        "truck's mass", found, Estimate(best=4600.0, known="papers"), "mass", "kg", "truck"
+    )
     assert "3\u202f900 kg" in said(apart) and "4\u202f600 kg" in said(apart) and "papers" in said(apart)
 
 

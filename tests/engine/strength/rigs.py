@@ -8,10 +8,10 @@ from pathlib import Path
 import msgspec
 import numpy as np
 
-from engine.schema import rig_file
 from engine.rig.check import Check
-from engine.schema.model import Job
 from engine.rig.kinematics import Figures, figures, place
+from engine.schema import rig_file
+from engine.schema.model import Job
 from engine.strength import all_parts
 
 REPLACE = msgspec.structs.replace
@@ -69,7 +69,9 @@ def stacked(singles: list[Figures]) -> Figures:
     for name in singles[0].__struct_fields__:
         values = [getattr(single, name) for single in singles]
         if isinstance(values[0], tuple):
-            fields[name] = tuple(None if column[0] is None else np.array(column) for column in zip(*values, strict=True))
+            fields[name] = tuple(
+                None if column[0] is None else np.array(column) for column in zip(*values, strict=True)
+            )
         else:
             fields[name] = np.array(values)
     return Figures(**fields)

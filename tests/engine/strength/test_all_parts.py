@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from rigs import BOATYARD, JOBS, REPLACE, VINEYARD, any_figures, any_job, at_loads, checks, stacked, without_weights
 
-from engine.rig.kinematics import figures, place
 from engine.base.formatting import fill
-from engine.strength.chain import PullDirection, chain, pull_directions
+from engine.rig.kinematics import figures, place
 from engine.strength.all_parts import under
+from engine.strength.chain import PullDirection, chain, pull_directions
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -31,7 +31,9 @@ def test_a_sweep_gives_what_each_single_pose_gives(seed: int) -> None:
 
 
 def _same_arms(numbers: object, like: object) -> object:
-    turns = tuple(None if kept is None else turn or 0.3 for turn, kept in zip(numbers.turns_rad, like.turns_rad, strict=True))
+    turns = tuple(
+        None if kept is None else turn or 0.3 for turn, kept in zip(numbers.turns_rad, like.turns_rad, strict=True)
+    )
     return REPLACE(numbers, turns_rad=turns)
 
 
@@ -148,7 +150,10 @@ def test_a_stricter_design_factor_never_allows_more() -> None:
     for job in JOBS.values():
         numbers = figures(job, job.poses[0])
         for low, high in ((1.5, 2.0), (2.0, 3.0), (3.0, 5.0)):
-            easy, strict = (checks(REPLACE(job, policy=REPLACE(job.policy, design_factor=factor)), numbers) for factor in (low, high))
+            easy, strict = (
+                checks(REPLACE(job, policy=REPLACE(job.policy, design_factor=factor)), numbers)
+                for factor in (low, high)
+            )
             for one, other in zip(easy, strict, strict=True):
                 assert other.allowed_load_kg <= one.allowed_load_kg + 1e-6, (one.part, one.kind)
 

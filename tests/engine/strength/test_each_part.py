@@ -7,10 +7,10 @@ import math
 import pytest
 from rigs import BOATYARD, REPLACE, STONE_YARD, VINEYARD, checks
 
-from engine.rig.check import Check
 from engine.base.geometry import GRAVITY_M_S2, Vec
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.rig.check import Check
 from engine.rig.kinematics import figures, place
+from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import boom, hinges, members, saddles, sleeves
 from engine.strength.chain import Six, chain, pull_directions
@@ -107,7 +107,9 @@ def test_turned_arms_bend_the_lugs_sideways() -> None:
     """Square to the boom the couple pulls across the lugs, which is worse for them."""
     job = level(VINEYARD)
     straight = found(job, job.poses[2])["arm 1 hinge", "lug weld"]
-    turned = found(job, REPLACE(job.poses[2], arms=(ArmPose(turn_rad=math.pi / 2.0), ArmPose())))["arm 1 hinge", "lug weld"]
+    turned = found(job, REPLACE(job.poses[2], arms=(ArmPose(turn_rad=math.pi / 2.0), ArmPose())))[
+        "arm 1 hinge", "lug weld"
+    ]
     assert turned.use > straight.use
 
 
@@ -294,7 +296,9 @@ def stamped(worn_m: float = 0.0, **changes: object) -> Job:
 
 
 def test_stamped_forks_are_checked_and_wear_costs_its_square() -> None:
-    sound, worn = (found(stamped(worn_m), VINEYARD.poses[2])["forks", "moment at the heel"] for worn_m in (0.0, 0.0035 * 0.9))
+    sound, worn = (
+        found(stamped(worn_m), VINEYARD.poses[2])["forks", "moment at the heel"] for worn_m in (0.0, 0.0035 * 0.9)
+    )
     thickness = VINEYARD.truck.forks.thickness_m
     assert sound.allowed == pytest.approx(1500.0 * 0.5 * G)
     assert worn.allowed == pytest.approx(sound.allowed * (1.0 - 0.0035 * 0.9 / thickness) ** 2)

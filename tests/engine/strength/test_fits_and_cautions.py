@@ -8,13 +8,13 @@ import msgspec
 import pytest
 from rigs import BOATYARD, JOBS, REPLACE, SAMPLES, STONE_YARD, VINEYARD
 
+from engine.base.formatting import fill
 from engine.cli.command_line import main
 from engine.rig.check import Problem
+from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.fits import misfits
 from engine.schema.model import Job, Pin, Weld
-from engine.rig.feasibility import impossibilities, usable_holes
 from engine.schema.sections import RectTube
-from engine.base.formatting import fill
 from engine.strength.cautions import cautions
 from engine.worst_case.verdict import evaluate
 
@@ -54,7 +54,9 @@ def test_the_sample_rigs_fit_together(name: str) -> None:
 
 
 def test_a_hole_too_near_the_tail() -> None:
-    assert "Pin hole 1 is only 30 mm from an edge" in told(with_boom(STONE_YARD, first_hole_m=0.03), "rig.boom.first_hole_m")
+    assert "Pin hole 1 is only 30 mm from an edge" in told(
+        with_boom(STONE_YARD, first_hole_m=0.03), "rig.boom.first_hole_m"
+    )
 
 
 def test_a_hole_too_near_the_end() -> None:
@@ -172,7 +174,9 @@ def test_play_is_flagged_before_it_is_refused() -> None:
 
 def test_missing_ratings_and_retention_are_flagged() -> None:
     sleeves = REPLACE(STONE_YARD.rig.sleeves, heel_pin=None)
-    job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, sleeves=sleeves, hook=REPLACE(STONE_YARD.rig.hook, hoop=None)))
+    job = REPLACE(
+        STONE_YARD, rig=REPLACE(STONE_YARD.rig, sleeves=sleeves, hook=REPLACE(STONE_YARD.rig.hook, hoop=None))
+    )
     words = words_of(job)
     assert "No fork rating" in words and "what the hook itself is good for" in words and "heel pin or a chain" in words
 

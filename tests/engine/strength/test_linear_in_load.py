@@ -19,7 +19,9 @@ from engine.strength.linear_in_load import (
     squared,
 )
 
-number = st.floats(-1e3, 1e3, allow_nan=False, allow_subnormal=False).map(lambda value: 0.0 if abs(value) < 1e-3 else value)
+number = st.floats(-1e3, 1e3, allow_nan=False, allow_subnormal=False).map(
+    lambda value: 0.0 if abs(value) < 1e-3 else value
+)
 linear = st.tuples(number, number).map(lambda parts: Linear(*parts))
 
 
@@ -88,7 +90,11 @@ def test_a_root_is_found_from_wherever_the_load_is(name: str, near: float) -> No
     # To the last digits of the load; the sharp bend multiplies them by ten.
     assert float(curve(single)) == pytest.approx(1.0, abs=1e-7)
     assert float(curve(single)) <= 1.0 + 1e-12
-    many = load_at_use(lambda m: np.asarray(curve(np.asarray(m, float))) + np.zeros(3), np.full(3, near), np.full(3, float(curve(near))))
+    many = load_at_use(
+        lambda m: np.asarray(curve(np.asarray(m, float))) + np.zeros(3),
+        np.full(3, near),
+        np.full(3, float(curve(near))),
+    )
     assert many == pytest.approx(np.full(3, single), rel=1e-9)
 
 

@@ -10,22 +10,22 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.worst_case import corner_search_llvm, corner_search
-from engine.jit import llvm_code
-from engine.schema import rig_file
-from engine.worst_case.evaluator import evaluator_of, ready
-from engine.rig.deflection import with_bending
-from engine.worst_case.corner_search_llvm import CornerCode
-from engine.worst_case.corner_search import NominalBlock, Case, box_of, walked
-from engine.worst_case.worst_case import entries_of, worst_checks
 from engine.base.geometry import ratio, sqrt, where
-from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
-from engine.jit.llvm_loops import FOUR, NUMBER, WHOLE, Loops
+from engine.jit import llvm_code
 from engine.jit.llvm_code import DECLARED, address_of, compiled_text, formula_text, machine_function
-from engine.schema.model import Job, Pose
-from engine.rig.kinematics import Figures, figures
+from engine.jit.llvm_loops import FOUR, NUMBER, WHOLE, Loops
 from engine.jit.trace import Recorder
+from engine.rig.deflection import with_bending
+from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
+from engine.rig.kinematics import Figures, figures
+from engine.schema import rig_file
+from engine.schema.model import Job, Pose
+from engine.worst_case import corner_search, corner_search_llvm
+from engine.worst_case.corner_search import Case, NominalBlock, box_of, walked
+from engine.worst_case.corner_search_llvm import CornerCode
+from engine.worst_case.evaluator import evaluator_of, ready
 from engine.worst_case.verdict import evaluate
+from engine.worst_case.worst_case import entries_of, worst_checks
 
 pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
 
@@ -49,7 +49,11 @@ def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[corner_search.Box, No
     bench = evaluator_of(job, numbers)
     shape = shape_of(numbers)
     row, use, load_kg, allowed = bench.nominal(job, numbers, shape or (1,))
-    return box_of(job, row, entries_of(job, pose, numbers)), NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed), bench
+    return (
+        box_of(job, row, entries_of(job, pose, numbers)),
+        NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed),
+        bench,
+    )
 
 
 def same(one: Case, other: Case) -> bool:
@@ -100,7 +104,15 @@ class Strange:
         load, out, lift, tilt = numbers.load_kg, numbers.boom_out_m, numbers.lift_m, numbers.tilt_rad
         lost = sqrt(out - 1.0)  # not a number with the boom short of a metre
         over = ratio(load, lift - 1.0)  # infinite at one height, of either sign about it
-        demand = [load * out, lost * load, over, load * load * tilt, where(load > 400.0, math.inf, load), 0.0 * load, load * (lift - 1.0)]
+        demand = [
+            load * out,
+            lost * load,
+            over,
+            load * load * tilt,
+            where(load > 400.0, math.inf, load),
+            0.0 * load,
+            load * (lift - 1.0),
+        ]
         allowed = [500.0 + lift, 300.0 + out, lost, 90.0 + tilt, 800.0 + lift, 0.0 * load, where(out > 1.0, 3.0, 0.0)]
         return [*demand, *allowed, tilt, -tilt * load, *[out * load, lost, over, lift, tilt, load, lift * tilt]]
 
@@ -120,7 +132,9 @@ def test_what_is_lost_or_infinite_stays_so(vineyard: Job) -> None:
             for load in (0.0, 1.0, 300.0, 390.0, 900.0)
         ]
     ).T
-    numbers = REPLACE(numbers, boom_out_m=grid[0], lift_m=grid[1], load_kg=grid[2], tilt_rad=np.linspace(-0.02, 0.02, grid.shape[1]))
+    numbers = REPLACE(
+        numbers, boom_out_m=grid[0], lift_m=grid[1], load_kg=grid[2], tilt_rad=np.linspace(-0.02, 0.02, grid.shape[1])
+    )
     bench = Strange(numbers)
     entries = tuple(entry for entry in entries_of(vineyard, pose, figures(vineyard, pose)))
     with np.errstate(all="ignore"):
@@ -210,9 +224,14 @@ def test_loops_count_carry_and_nest(count: int) -> None:
     """Sum of products over a triangle, worked out inside and outside."""
     text = Loops("triangle", ("count",), ("from", "to"))
     with text.times(text.count["count"], carried=[(NUMBER, "0.0"), (WHOLE, 0)]) as outer:
-        with text.times(text.add(outer.index, 1), carried=[(NUMBER, outer.values[0]), (WHOLE, outer.values[1])]) as inner:
+        with text.times(
+            text.add(outer.index, 1), carried=[(NUMBER, outer.values[0]), (WHOLE, outer.values[1])]
+        ) as inner:
             a, b = (text.load(NUMBER, text.table["from"], at) for at in (outer.index, inner.index))
-            inner.values = [text.new(f"fadd double {inner.values[0]}, {text.new(f'fmul double {a}, {b}')}"), text.add(inner.values[1], 1)]
+            inner.values = [
+                text.new(f"fadd double {inner.values[0]}, {text.new(f'fmul double {a}, {b}')}"),
+                text.add(inner.values[1], 1),
+            ]
         outer.values = inner.values
     text.store(NUMBER, outer.values[0], text.table["to"], 0)
     text.store(WHOLE, outer.values[1], text.table["to"], 1)

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from engine.limits import balance
+from engine.rig.kinematics import Figures, figures, place
+from engine.schema.model import Job
 from engine.worst_case.evaluator import _kept
 from engine.worst_case.gridded import Standings, balance_over
-from engine.schema.model import Job
-from engine.rig.kinematics import Figures, figures, place
 
 
 def axes(job: Job, *counts: int) -> Figures:
@@ -24,18 +24,23 @@ def axes(job: Job, *counts: int) -> Figures:
         np.linspace(*end, count).reshape([-1 if other == axis else 1 for other in range(len(ends))])
         for axis, (end, count) in enumerate(zip(ends, counts, strict=True))
     ]
-    return msgspec.structs.replace(figures(job, job.poses[0]), lift_m=values[0], tilt_rad=values[1], turns_rad=tuple(values[2:]))
+    return msgspec.structs.replace(
+        figures(job, job.poses[0]), lift_m=values[0], tilt_rad=values[1], turns_rad=tuple(values[2:])
+    )
 
 
 def agrees(found: Standings, job: Job, numbers: Figures) -> bool:
     weighed = balance.weigh(place(job, numbers))
     return all(
-        np.allclose(getattr(found, name), getattr(weighed, name), rtol=1e-12, equal_nan=True) for name in Standings.__struct_fields__
+        np.allclose(getattr(found, name), getattr(weighed, name), rtol=1e-12, equal_nan=True)
+        for name in Standings.__struct_fields__
     )
 
 
 @pytest.mark.parametrize("code", [True, False], ids=["machine code", "formulas"])
-def test_every_pose_of_a_grid_stands_as_it_does_alone(vineyard: Job, stone_yard: Job, monkeypatch: pytest.MonkeyPatch, code: bool) -> None:
+def test_every_pose_of_a_grid_stands_as_it_does_alone(
+    vineyard: Job, stone_yard: Job, monkeypatch: pytest.MonkeyPatch, code: bool
+) -> None:
     _kept.cache_clear()
     if not code:
         monkeypatch.setattr("engine.worst_case.gridded.machine_function", lambda *_: None)
@@ -48,7 +53,11 @@ def test_every_pose_of_a_grid_stands_as_it_does_alone(vineyard: Job, stone_yard:
     bare = balance_over(stone_yard, armless)
     monkeypatch.undo()
     assert found[0].rear_kg.shape == (3, 2, 5, 7) and bare.rear_kg.shape == (4, 9)
-    assert agrees(found[0], vineyard, numbers) and agrees(found[1], vineyard, numbers) and agrees(bare, stone_yard, armless)
+    assert (
+        agrees(found[0], vineyard, numbers)
+        and agrees(found[1], vineyard, numbers)
+        and agrees(bare, stone_yard, armless)
+    )
     _kept.cache_clear()
 
 
@@ -67,7 +76,9 @@ def once_only(weigh):
 def test_poses_in_no_order_and_a_single_one_stand_so_too(vineyard: Job) -> None:
     rng = np.random.default_rng(2)
     spread = msgspec.structs.replace(
-        figures(vineyard, vineyard.poses[0]), lift_m=rng.uniform(0.1, 2.0, 33), turns_rad=(rng.uniform(-1, 1, 33), rng.uniform(-1, 1, 33))
+        figures(vineyard, vineyard.poses[0]),
+        lift_m=rng.uniform(0.1, 2.0, 33),
+        turns_rad=(rng.uniform(-1, 1, 33), rng.uniform(-1, 1, 33)),
     )
     assert agrees(balance_over(vineyard, spread), vineyard, spread)
     one = figures(vineyard, vineyard.poses[0])

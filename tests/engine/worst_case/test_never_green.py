@@ -13,8 +13,8 @@ import msgspec
 import pytest
 from spoiling import Trail, kinds_in, kinds_of, look_up, number_trails, replaced, required_trails
 
-from engine.schema import rig_file
 from engine.base.errors import RigFileError
+from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.schema.validation import as_job
 from engine.worst_case.verdict import Verdict, evaluate
@@ -134,5 +134,21 @@ def test_a_number_that_is_none_is_named(boatyard: Job) -> None:
 def test_the_walk_reaches_the_kinds_the_verdict_rests_on(boatyard: Job, vineyard: Job, stone_yard: Job) -> None:
     reached = kinds_in(boatyard) | kinds_in(vineyard) | kinds_in(stone_yard)
     names = {kind.__name__ for kind in kinds_of(Job)}
-    assert {"Job", "Truck", "Upright", "Forks", "Plate", "PlateRow", "Rig", "Boom", "Arm", "Hinge", "Pose", "Floor", "Estimate"} <= names
-    assert {"Job", "Truck", "Plate", "Rig", "Boom", "Arm", "Hinge", "Pin", "Weld", "Pose", "Floor", "Estimate"} <= {kind.__name__ for kind in reached}
+    assert {
+        "Job",
+        "Truck",
+        "Upright",
+        "Forks",
+        "Plate",
+        "PlateRow",
+        "Rig",
+        "Boom",
+        "Arm",
+        "Hinge",
+        "Pose",
+        "Floor",
+        "Estimate",
+    } <= names
+    assert {"Job", "Truck", "Plate", "Rig", "Boom", "Arm", "Hinge", "Pin", "Weld", "Pose", "Floor", "Estimate"} <= {
+        kind.__name__ for kind in reached
+    }

@@ -8,13 +8,13 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.schema import rig_file
-from engine.worst_case.evaluator import RecordedFormulas, evaluator_of, ready
-from engine.worst_case.nominal import nominal_limits, nominal_extremes
-from engine.rig.figure_vector import each_number
-from engine.schema.model import Job
-from engine.rig.kinematics import Figures, figures
 from engine.planning.sweep import best_over
+from engine.rig.figure_vector import each_number
+from engine.rig.kinematics import Figures, figures
+from engine.schema import rig_file
+from engine.schema.model import Job
+from engine.worst_case.evaluator import RecordedFormulas, evaluator_of, ready
+from engine.worst_case.nominal import nominal_extremes, nominal_limits
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
@@ -42,7 +42,9 @@ def agree(written: RecordedFormulas, job: Job, poses: Figures, count: int) -> No
     smallest = nominal_extremes(wanted)
     for mine in (nominal_extremes(found), written.best.extremes(poses, (count,))):
         assert np.array_equal(mine.worst, smallest.worst) and np.array_equal(mine.governing, smallest.governing)
-        assert np.allclose(mine.use, smallest.use, rtol=1e-12) and np.allclose(mine.allowed_load_kg, smallest.allowed_load_kg, rtol=1e-9)
+        assert np.allclose(mine.use, smallest.use, rtol=1e-12) and np.allclose(
+            mine.allowed_load_kg, smallest.allowed_load_kg, rtol=1e-9
+        )
 
 
 @pytest.mark.parametrize("name", ["cold_spring_vineyard", "tarn_hollow_stone_yard", "larkfield_carousel_works"])
@@ -59,7 +61,9 @@ def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.Mo
     if not code:
         monkeypatch.setattr("engine.worst_case.evaluator.machine_functions", lambda *_, **__: None)
     boom = boatyard.rig.boom
-    thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
+    thin = msgspec.structs.replace(
+        boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m)
+    )
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     poses = any_stances(job)
     written = RecordedFormulas(job, poses, quick=True)
@@ -70,18 +74,24 @@ def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.Mo
 
 def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> None:
     boom = boatyard.rig.boom
-    thin = msgspec.structs.replace(boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m))
+    thin = msgspec.structs.replace(
+        boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m)
+    )
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     row = any_stances(job, 6)
     written = RecordedFormulas(job, row, quick=True)
     wanted = written.best.extremes(row, (6,))
     assert np.isin(wanted.governing, written.best._searches).any()
     for shape in ((2, 3), (6, 1)):
-        grid = each_number(row, lambda number, shape=shape: number.reshape(shape) if isinstance(number, np.ndarray) else number)
+        grid = each_number(
+            row, lambda number, shape=shape: number.reshape(shape) if isinstance(number, np.ndarray) else number
+        )
         for mine, theirs in zip(written.best.extremes(grid, shape), wanted, strict=True):
             assert np.array_equal(mine, theirs.reshape(shape))
     for place in range(6):
-        one = each_number(row, lambda number, place=place: float(number[place]) if isinstance(number, np.ndarray) else number)
+        one = each_number(
+            row, lambda number, place=place: float(number[place]) if isinstance(number, np.ndarray) else number
+        )
         for mine, theirs in zip(written.best.extremes(one, ()), wanted, strict=True):
             assert mine.shape == () and mine == pytest.approx(theirs[place], rel=1e-12)
 
@@ -102,4 +112,6 @@ def test_stances_are_chosen_by_the_same_numbers_whether_written_or_not(vineyard:
     replayed = best_over(fresh, poses)
     assert evaluator_of(fresh, poses)._written is not None
     assert walked.names == replayed.names and np.array_equal(walked.governing, replayed.governing)
-    assert np.allclose(walked.allowed_kg, replayed.allowed_kg, rtol=1e-9) and np.allclose(walked.use, replayed.use, rtol=1e-12)
+    assert np.allclose(walked.allowed_kg, replayed.allowed_kg, rtol=1e-9) and np.allclose(
+        walked.use, replayed.use, rtol=1e-12
+    )

@@ -11,8 +11,8 @@ import pytest
 from any_pose import jobs, policies
 from hypothesis import given, settings
 
-from engine.cli import report
 from engine.base.errors import TailweightError
+from engine.cli import report
 from engine.schema.model import Job
 from engine.schema.validation import as_job
 from engine.worst_case.verdict import evaluate
@@ -43,8 +43,14 @@ def test_any_pose_gets_a_state_and_within_only_with_every_use_a_number_of_at_mos
     ("change", "where"),
     [
         (lambda job: REPLACE(job, truck=REPLACE(job.truck, plate=None)), "truck.plate"),
-        (lambda job: REPLACE(job, floors=(REPLACE(job.floors[0], fall_along=None), *job.floors[1:])), "floors[0].fall_along"),
-        (lambda job: REPLACE(job, floors=(REPLACE(job.floors[0], fall_across=None), *job.floors[1:])), "floors[0].fall_across"),
+        (
+            lambda job: REPLACE(job, floors=(REPLACE(job.floors[0], fall_along=None), *job.floors[1:])),
+            "floors[0].fall_along",
+        ),
+        (
+            lambda job: REPLACE(job, floors=(REPLACE(job.floors[0], fall_across=None), *job.floors[1:])),
+            "floors[0].fall_across",
+        ),
     ],
 )
 def test_a_missing_fact_refuses_the_verdict_by_name(sample: Job, change: Any, where: str) -> None:
@@ -71,7 +77,9 @@ def test_a_plate_that_does_not_reach_the_forks_height_refuses(boatyard: Job) -> 
         ({"cg_height_m": 40.0}, ""),
     ],
 )
-def test_a_truck_that_does_not_stand_by_itself_is_an_error_in_words(boatyard: Job, changes: dict[str, float], line: str) -> None:
+def test_a_truck_that_does_not_stand_by_itself_is_an_error_in_words(
+    boatyard: Job, changes: dict[str, float], line: str
+) -> None:
     values = {name: REPLACE(getattr(boatyard.truck, name), best=best) for name, best in changes.items()}
     floor = REPLACE(
         boatyard.floors[0],

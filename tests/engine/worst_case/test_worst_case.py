@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
 import math
+from collections.abc import Iterator
 
 import msgspec
 import numpy as np
@@ -12,16 +12,16 @@ import pytest
 from any_pose import JOBS, REPLACE, jobs, policies
 from hypothesis import given, settings
 
-from engine.schema import uncertainty_bands
-from engine.worst_case import evaluator, corner_search, worst_case
-from engine.rig.figure_vector import inputs_of
-from engine.rig.deflection import with_bending
+from engine.limits.all_limits import find_checks, smallest_allowed
 from engine.rig.check import use_of
+from engine.rig.deflection import with_bending
+from engine.rig.figure_vector import inputs_of
+from engine.rig.kinematics import Figures, figures
+from engine.schema import uncertainty_bands
+from engine.schema.model import Aboard, Estimate, Job, Load, Pose
+from engine.worst_case import corner_search, evaluator, worst_case
 from engine.worst_case.corner_search import CORNER_TOLERANCE
 from engine.worst_case.uncertain_inputs import Entry
-from engine.limits.all_limits import find_checks, smallest_allowed
-from engine.schema.model import Aboard, Estimate, Job, Load, Pose
-from engine.rig.kinematics import Figures, figures
 from engine.worst_case.verdict import evaluate
 
 EXACT = 1e-9
@@ -212,7 +212,11 @@ def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
         numbers = REPLACE(
             numbers, lift_m=float(rng.uniform(0.1, 2.0)), turns_rad=turns, load_kg=float(rng.uniform(0.0, 900.0))
         )
-        for plain, formula in zip(leaves(written.evaluate_pose(inputs_of(numbers))), leaves(evaluator.evaluate_pose(sample, numbers)), strict=True):
+        for plain, formula in zip(
+            leaves(written.evaluate_pose(inputs_of(numbers))),
+            leaves(evaluator.evaluate_pose(sample, numbers)),
+            strict=True,
+        ):
             assert type(plain) is type(formula)
             assert plain == formula or (plain != plain and formula != formula)
 
@@ -310,7 +314,9 @@ def test_measuring_what_settles_it_does_settle_it(vineyard: Job) -> None:
     wanted = worst_case.settling(found)
     assert wanted
     indices = tuple(found.entries.index(entry) for entry in wanted)
-    assert (worst_case.worst_checks(guessed, pose, numbers, worst_case.measured(found.entries, indices)).use <= 1.0).all()
+    assert (
+        worst_case.worst_checks(guessed, pose, numbers, worst_case.measured(found.entries, indices)).use <= 1.0
+    ).all()
     fewer = worst_case.measured(found.entries, indices[:-1])
     assert not (worst_case.worst_checks(guessed, pose, numbers, fewer).use <= 1.0).all()
 
@@ -371,7 +377,10 @@ def test_a_weight_has_the_band_of_how_it_is_known(known, low, high) -> None:
 
 
 def test_an_entrys_own_band_comes_first() -> None:
-    assert uncertainty_bands.low_high(Estimate(best=100.0, known="guess", low=99.0, high=150.0), "mass") == (99.0, 150.0)
+    assert uncertainty_bands.low_high(Estimate(best=100.0, known="guess", low=99.0, high=150.0), "mass") == (
+        99.0,
+        150.0,
+    )
     assert uncertainty_bands.low_high(Estimate(best=100.0, known="guess", high=150.0), "mass") == (75.0, 150.0)
 
 
@@ -382,7 +391,7 @@ def test_a_weight_is_never_under_nothing() -> None:
 def test_a_tape_and_a_phone_are_off_by_a_fixed_amount_either_way() -> None:
     assert uncertainty_bands.low_high(Estimate(best=1.6, known="measured"), "length") == pytest.approx((1.585, 1.615))
     assert uncertainty_bands.low_high(Estimate(best=-0.002, known="measured"), "fall") == pytest.approx((-0.007, 0.003))
-    assert uncertainty_bands.TILT_BY_EYE_RAD == pytest.approx(math.radians(1.0))
+    assert pytest.approx(math.radians(1.0)) == uncertainty_bands.TILT_BY_EYE_RAD
     assert uncertainty_bands.wall_band_m("measured") == 0.0001 and uncertainty_bands.wall_band_m("guess") == 0.001
 
 
