@@ -21,14 +21,14 @@ LONGEST_S = 20.0
 KILLED = """
 import os, sys
 from PySide6.QtCore import QCoreApplication
-from app import questions
+from app.workers import worker_tasks
 from app.workers.background import Background
 from app.documents.files import sample_rig
 if __name__ == "__main__":
     application = QCoreApplication([])
     background, job = Background(), sample_rig("tarn_hollow_stone_yard")
     background.answered.connect(lambda _advice: application.quit())
-    background.ask(questions.remedy, job, job.poses[0])
+    background.ask(worker_tasks.remedy, job, job.poses[0])
     application.exec()
     print(*background._pool._processes, flush=True)
     sys.stdin.read()

@@ -401,21 +401,21 @@ def test_a_read_only_folder_makes_its_files_read_only(windows: Windows, rig: Pat
 ELSEWHERE = """
 import sys
 from pathlib import Path
-from app import files
+from app.documents import files
 from app.documents.files import sample_rig
-from engine import rigfile
+from engine.schema import rig_file
 from engine.base.errors import RigFileError
 here, stick = Path(sys.argv[1]), Path(sys.argv[1]) / "stick"
 import subprocess
 link = here / "link.rig.json"
 (stick / "rig.rig.json").touch()
 link.symlink_to(stick / "rig.rig.json")
-rigfile.write(sample_rig("skerry_point_boatyard"), link)
-print(link.is_symlink(), rigfile.read(stick / "rig.rig.json") == sample_rig("skerry_point_boatyard"), files.is_read_only(link))
+rig_file.write(sample_rig("skerry_point_boatyard"), link)
+print(link.is_symlink(), rig_file.read(stick / "rig.rig.json") == sample_rig("skerry_point_boatyard"), files.is_read_only(link))
 subprocess.run(["mount", "-o", "remount,ro", str(stick)], check=True)
 print(files.is_read_only(link), files.is_read_only(stick / "rig.rig.json"))
 try:
-    rigfile.write(sample_rig("skerry_point_boatyard"), link)
+    rig_file.write(sample_rig("skerry_point_boatyard"), link)
 except RigFileError as error:
     print(error.got)
 """

@@ -29,7 +29,7 @@ AT_THE_FIRST_PAINT = """
 import os, sys
 from PySide6.QtCore import QEvent, QObject, QTimer
 from PySide6.QtWidgets import QApplication, QGraphicsView
-from app import run
+from app.start import run
 from app.__main__ import _parser
 from app.start.collector import Collector
 

@@ -346,10 +346,10 @@ application = QCoreApplication([])
 from app.documents.document import Document
 from app.documents.files import sample_rig, read
 from app.documents.recovery import Recovery, left_behind
-from engine import rigfile
+from engine.schema import rig_file
 from engine.base.errors import RigFileError
 folder = Path(sys.argv[1])
-rigfile.write(sample_rig("skerry_point_boatyard"), folder / "rig.rig.json")
+rig_file.write(sample_rig("skerry_point_boatyard"), folder / "rig.rig.json")
 before = (folder / "rig.rig.json").read_bytes()
 document = Document(*read(folder / "rig.rig.json")[:1], folder / "rig.rig.json")
 recovery = Recovery(document, folder / "recovery")

@@ -77,7 +77,7 @@ def test_ten_thousand_damaged_files_open_to_what_they_say_or_are_refused() -> No
 
 BIG = """
 import resource, sys, time
-from engine import rigfile
+from engine.schema import rig_file
 from engine.base.errors import RigFileError
 sample = open(sys.argv[1], "rb").read()
 files = {
@@ -103,7 +103,7 @@ resource.setrlimit(resource.RLIMIT_AS, (used + 200_000_000, resource.RLIM_INFINI
 for name, data in files.items():
     started = time.process_time()
     try:
-        rigfile.decode(data, "f.rig.json")
+        rig_file.decode(data, "f.rig.json")
         end = "opened"
     except RigFileError as told:
         end = "refused" if told.where and told.expected and told.got and len(str(told)) < 2000 else f"badly told: {told}"
