@@ -1,5 +1,5 @@
 """What ``check --json`` says of every pose of every sample rig, recorded: restructuring changes none of it.
 
-``python -m tests.snapshots`` records anew.  Do that only in a commit that means to change what is said, and look through
-the difference of the recorded files before committing it.
+``python -m tests.snapshots`` records anew.  Do that only in a commit that means to change what is said, and read
+the difference of the recorded files before you commit it.
 """
