@@ -9,34 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.house import ENTRANCES, ORDER, with_map
+
 ROOT = Path(__file__).resolve().parent.parent
-
-ORDER: tuple[str, ...] = (
-    "engine.base",
-    "engine.schema",
-    "engine.jit",
-    "engine.rig",
-    "engine.strength",
-    "engine.limits",
-    "engine.worst_case",
-    "engine.handling",
-    "engine.shop",
-    "engine.planning",
-    "engine.explain",
-    "engine.cli",
-    "app.look",
-    "app.documents",
-    "app.workers",
-    "app.canvas",
-    "app.panels",
-    "app.papers",
-    "app.shell",
-    "app.start",
-)
-"""Every package, in import order: a module imports from its own package and from those before it, never from one after."""
-
-ENTRANCES = frozenset({"engine", "engine.__main__", "app", "app.__main__"})
-"""Modules outside any package: the two docstrings, and what ``python -m`` runs."""
 
 LIBRARY_PACKAGES = {"engine.jit": ("engine.base",)}
 """Packages that could be lifted out of the project: all they may import of ours."""
@@ -245,3 +220,8 @@ def test_packages_hold_a_docstring_and_no_re_exports() -> None:
 @pytest.mark.parametrize("package", [ENGINE, APP], ids=["engine", "app"])
 def test_every_module_says_what_it_is_for(package: dict[str, ast.Module]) -> None:
     assert [name for name, tree in package.items() if not ast.get_docstring(tree)] == []
+
+
+def test_the_map_in_the_guide_is_that_of_the_packages() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert guide == with_map(guide), "python -m tests.house writes the map anew"
