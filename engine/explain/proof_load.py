@@ -24,9 +24,6 @@ PROOF_SHARE = 1.25
 
 REPLACE = msgspec.structs.replace
 
-TRUCK_PARTS = ("truck balance", "plate", "forks", "fork")
-"""Parts whose limit is the truck's own."""
-
 
 class ProofLoad(msgspec.Struct, kw_only=True, frozen=True):
     """One proof load.
@@ -96,7 +93,7 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
     then, empty = evaluate(tested, pose), evaluate(job, REPLACE(pose, loaded=False))
     bent, bare = sag_of(tested, pose), sag_of(tested, REPLACE(pose, loaded=False))
     worst = tuple(zip(then.checks, then.worst_case.use, strict=True)) if then.worst_case else ()
-    own = [use for check, use in worst if not _of_truck(check.part)]
+    own = [use for check, use in worst if check.of != "truck"]
     return ProofLoad(
         pose=pose,
         placard_kg=placard_kg,
@@ -107,7 +104,7 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
         rear_kg=float(then.balance.rear_kg),
         light_front_kg=float(then.balance.light_front_kg),
         sag_m=bent.hook_drop_m - bare.hook_drop_m if bent.settled and bare.settled else None,
-        over=tuple(f"{check.part}: {check.kind}" for check, use in worst if _of_truck(check.part) and not use <= 1.0),
+        over=tuple(f"{check.part}: {check.kind}" for check, use in worst if check.of == "truck" and not use <= 1.0),
         heaviest_use=max(own) if own else None,
     )
 
@@ -115,7 +112,3 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
 def _with_load(job: Job, load_kg: float) -> Job:
     """The job with a weighed test load on the hook."""
     return REPLACE(job, load=REPLACE(job.load, mass_kg=Estimate(best=load_kg, known="weighed")))
-
-
-def _of_truck(part: str) -> bool:
-    return part.startswith(TRUCK_PARTS)

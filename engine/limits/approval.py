@@ -92,6 +92,7 @@ def checks(placed: Placed, approval: Approval | None) -> list[Check]:
     hung_kg = numbers.load_kg + numbers.rigging_kg
     return [
         Check(
+            of="approval",
             part="approval",
             kind="load on the hook",
             place_m=placed.hook_m,

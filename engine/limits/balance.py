@@ -333,6 +333,7 @@ def _tipping_check(line: TipLine, policy: Policy) -> Check:
     allowed_Nm = share * line.restoring_Nm
     demand_Nm = where(line.fixed_Nm > allowed_Nm, most(line.load_Nm, line.fixed_Nm), line.load_Nm)
     return Check(
+        of="truck",
         part="truck balance",
         kind=f"tipping, {line.name}",
         place_m=(line.a_m + line.b_m).times(0.5),
@@ -364,6 +365,7 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
     taken_kg = where(empty_is_over, most(front.fixed_Nm, front.load_Nm), front.load_Nm) / base_N
     least_kg = share * where(empty_is_over, most(empty_kg, balance.normal_kg), balance.normal_kg)
     return Check(
+        of="truck",
         part="truck balance",
         kind="rear weight left",
         place_m=Vec(-placed.figures.wheelbase_m, 0.0, 0.0),
@@ -402,6 +404,7 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
     half = numbers.front_track_m / 2.0
     room = [_load_at_least_wheel(line, placed, empty, per_kg, least_kg) for line in (left_line, right_line)]
     return Check(
+        of="truck",
         part="truck balance",
         kind="light front wheel",
         place_m=Vec(0.0, where(on_left, half, -half), 0.0),

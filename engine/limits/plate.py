@@ -87,6 +87,7 @@ def checks(placed: Placed, plate: Plate, policy: Policy) -> list[Check]:
     carried_kg = sum((body.mass_kg for body in placed.bodies if body.group != "truck"), 0.0)
     found.append(
         Check(
+            of="truck",
             part="plate",
             kind="rated load",
             place_m=heel,
@@ -150,6 +151,7 @@ def _moment_check(placed: Placed, kind: str, about_m: Vec, permitted_kgm: Number
         limits.append(load_at_limit(permitted_kgm - fixed_kgm, per_kg, bending))
     demand, allowed = most(*demands) * GRAVITY_M_S2, permitted_kgm * GRAVITY_M_S2
     return Check(
+        of="truck",
         part="plate",
         kind=kind,
         place_m=about_m,

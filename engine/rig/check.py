@@ -17,12 +17,18 @@ from engine.base.lazy import np
 
 Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
 
+LimitOwner = Literal["truck", "rig", "approval"]
+
 
 class Check(msgspec.Struct, kw_only=True, frozen=True):
     """One limit held against one demand, for one pose or arrays of poses (...).
 
     Attributes
     ----------
+    of : LimitOwner
+        Whose limit it is: ``truck`` for whatever came with the truck (its balance, its plate and its fork arms: no
+        change to the rig's steel moves them, and a proof test may not exceed them on the truck), ``rig`` for what the
+        shop built, ``approval`` for the truck maker's written approval.
     part, kind : str
         What gives, and how ("boom", "bending at the front saddle").
     place_m : Vec
@@ -37,6 +43,7 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
         Where the rule comes from.
     """
 
+    of: LimitOwner
     part: str
     kind: str
     place_m: Vec

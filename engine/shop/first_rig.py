@@ -110,10 +110,10 @@ def _refuse_impossible(wish: Wish) -> None:
 
 
 def _steel_holds(job: Job) -> bool:
-    """Nothing but the truck's own balance and plate is over, with best values, in the first pose."""
+    """Whether no limit of the rig itself is exceeded, with nominal values, in the first pose."""
     whole = job if job.truck.plate else _with_any_plate(job)
     checks = find_checks(whole, figures(whole, whole.poses[0]))
-    return all(float(check.use) <= 1.0 for check in checks if check.part not in ("truck balance", "plate"))
+    return all(float(check.use) <= 1.0 for check in checks if check.of == "rig")
 
 
 def _with_any_plate(job: Job) -> Job:

@@ -4,6 +4,8 @@ A stamped rating says a load at a load centre for one fork; their product is the
 The share of each fork is that of its sleeve (``sleeves``): half the moment, and the couple from anything to one side.
 A fork that has lost thickness at the heel is weaker with the square of what is left; from one tenth lost it is scrap.
 
+These are limits of the truck, not of the rig: the forks came with it, and heavier tubes in the rig do not help them.
+
 Without a stamp there is no fork check, and a caution says so; the plate's fork-face rule still stands.
 
 Sources: rating at a load centre and the tenth for wear, ISO 2330 and ISO 5057 (read in secondary copies); strength of a
@@ -41,11 +43,11 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     both = shares(job, chain)
     numbers = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
     words = "{demand:Nm} on the more loaded fork; its stamp of {rating:kg} at {centre:length}, with {left:share} of its strength left, allows {allowed:Nm}"
-    item = Item("forks", "moment at the heel", place, "Nm", words, SOURCE)
+    item = Item("forks", "moment at the heel", place, "Nm", words, SOURCE, of="truck")
     moments: tuple[tuple[Linear, ...], ...] = tuple((share.moment,) for share in both)
     found.append(worst_resultant(item, moments, weight_N * centre, chain.load_kg, **numbers))
     words = "{demand:N} on the more loaded fork; its stamp of {rating:kg}, with {left:share} of its strength left, allows {allowed:N}"
-    item = Item("forks", "weight", place, "N", words, SOURCE)
+    item = Item("forks", "weight", place, "N", words, SOURCE, of="truck")
     found.append(worst_resultant(item, tuple((share.weight,) for share in both), weight_N, chain.load_kg, **numbers))
     return found
 
@@ -67,5 +69,5 @@ def _wear(forks: Forks, chain: Chain) -> Check:
     worn = forks.worn_m / forks.thickness_m
     over = worn >= WEAR_LIMIT - WEAR_TOLERANCE
     words = "the heel has lost {worn:share} of its thickness; forks are scrap from {limit:share} on"
-    item = Item("forks", "wear at the heel", chain.forks.place_m, "", words, WEAR_SOURCE)
+    item = Item("forks", "wear at the heel", chain.forks.place_m, "", words, WEAR_SOURCE, of="truck")
     return whatever_the_load(item, worn, WEAR_LIMIT, over, worn=worn, limit=WEAR_LIMIT)

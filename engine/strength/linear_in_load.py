@@ -21,7 +21,7 @@ import msgspec
 import numpy as np
 
 from engine.base.geometry import Number, Vec, least, most, ratio, sqrt, where
-from engine.rig.check import Check, Unit, load_at_limit, use_of
+from engine.rig.check import Check, LimitOwner, Unit, load_at_limit, use_of
 
 ROOT_TOLERANCE = 1e-12
 """A use within this of 1 is at the limit, a load within this share of it found: round-off, no more."""
@@ -59,7 +59,10 @@ class Linear(msgspec.Struct, frozen=True, gc=False):
 
 
 class Item(msgspec.Struct, frozen=True, gc=False):
-    """What a check says of itself: part, kind, place, unit, words and source."""
+    """What a check says of itself: part, kind, place, unit, words, source, and whose limit it is.
+
+    The parts of this package are the rig's, apart from the truck's fork arms.
+    """
 
     part: str
     kind: str
@@ -67,6 +70,7 @@ class Item(msgspec.Struct, frozen=True, gc=False):
     unit: Unit
     words: str
     source: str
+    of: LimitOwner = "rig"
 
 
 def larger(a: Number, b: Number) -> Number:
@@ -390,6 +394,7 @@ def whatever_the_load(item: Item, demand: Number, allowed: float, over: bool, **
     """A fault no load mends: over at every load, or within at every load."""
     numbers["demand"], numbers["allowed"] = demand, allowed
     return Check(
+        of=item.of,
         part=item.part,
         kind=item.kind,
         place_m=item.place_m,
@@ -411,6 +416,7 @@ def _check(item: Item, demand: Number, allowed: Number, at_limit: Number, number
     else:
         use = use_of(demand, allowed)
     return Check(
+        of=item.of,
         part=item.part,
         kind=item.kind,
         place_m=item.place_m,

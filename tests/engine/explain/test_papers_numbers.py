@@ -1,4 +1,4 @@
-"""What papers say in numbers: approval, placard, proof load, request to the maker, assumptions."""
+"""What papers say in numbers: approval, placard, request to the maker, assumptions."""
 
 from __future__ import annotations
 
@@ -13,11 +13,9 @@ from engine.base.formatting import fill
 from engine.explain.approval_request import Request
 from engine.explain.approval_request import request as asked_of
 from engine.explain.placard import placard, placard_of
-from engine.explain.proof_load import PROOF_SHARE, proof_load
 from engine.limits.all_limits import leaned
 from engine.limits.approval import permitted
 from engine.limits.balance import allowances_of, weigh
-from engine.rig.deflection import place_bent
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
@@ -129,38 +127,6 @@ def test_without_a_plate_the_placard_has_no_figure(sample: Job) -> None:
     found = placard(REPLACE(sample, truck=REPLACE(sample.truck, plate=None)), sample.poses[0])
     assert found.problems
     assert found.cells == ()
-
-
-# ---------------------------------------------------------------- proof load
-
-
-def test_proof_load_hangs_125_per_cent_of_all_that_may_hang(sample: Job) -> None:
-    pose = sample.poses[0]
-    found = proof_load(sample, pose)
-    allowed = evaluate(sample, pose).allowed_load_kg
-    assert found.placard_kg == math.floor(allowed)
-    assert found.test_hung_kg == pytest.approx(PROOF_SHARE * (found.placard_kg + sample.load.rigging_kg.best))
-    assert found.test_load_kg == pytest.approx(found.test_hung_kg - sample.load.rigging_kg.best)
-
-
-def test_expected_rear_weight_is_the_balance_s_with_the_test_load_on(sample: Job) -> None:
-    pose = sample.poses[0]
-    found = proof_load(sample, pose)
-    numbers = REPLACE(figures(sample, pose), load_kg=found.test_load_kg)
-    assert found.rear_kg == pytest.approx(float(weigh(place_bent(sample, numbers)).rear_kg))
-    assert found.rear_kg < found.rear_empty_kg
-    assert found.sag_m > 0.0
-
-
-def test_a_test_the_truck_may_not_hold_is_sent_to_a_frame(sample: Job) -> None:
-    """With limits of the truck that just meet the allowed load, 125 % of it passes them."""
-    policy = REPLACE(sample.policy, allowed_tipping_use=0.22, design_factor=1.5)
-    found = proof_load(REPLACE(sample, policy=policy), sample.poses[0])
-    assert found is None or found.on_a_frame == bool(found.over)
-
-
-def test_nothing_allowed_is_nothing_to_test(sample: Job) -> None:
-    assert proof_load(REPLACE(sample, truck=REPLACE(sample.truck, plate=None)), sample.poses[0]) is None
 
 
 # ---------------------------------------------------------------- request
