@@ -1,16 +1,15 @@
-"""SI to shown text: metric (m, mm, kg, N·m) or US (feet, inches and sixteenths, lb, lbf-ft).
+"""SI numbers as text: metric (m, mm, kg, N·m) or US (feet, inches and sixteenths, lb, lbf-ft).
 
-Needs no units library, so that a window can paint its first numbers at once; typed text is read by
-``engine.base.units``.
+Needs no units library, so that a window can paint its first numbers at once. ``engine.base.units`` reads typed text.
 """
 
 from __future__ import annotations
 
 import math
 import string
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from fractions import Fraction
-from typing import Literal
+from typing import Any, Literal
 
 System = Literal["metric", "us"]
 
@@ -21,15 +20,18 @@ PA_PER_KSI = 6_894_757.293168361
 M_S_PER_KMH, M_S_PER_MPH = 1.0 / 3.6, 0.44704
 
 
-def show(value: float, kind: str, system: System) -> str:
-    """A number with its unit, rounded as a person on the shop floor reads it.
+def show(value: float | None, kind: str, system: System) -> str:
+    """A number with its unit, rounded as a person on the shop floor reads it; "not known" for None and NaN.
 
-    ``kind`` is one of ``m`` ``mm`` ``kg`` ``kg_down`` (rounded down: allowances) ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from
-    rad) ``fall`` ``share`` ``ratio`` ``text``; or, finer, as an entry field shows it: ``length`` ``mass`` ``angle``
-    ``stress`` ``count``; ``speed``, and ``speed_down`` (rounded down) for a speed that is allowed.
+    Parameters
+    ----------
+    value : float or None
+        In SI.
+    kind : str
+        ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``; rounded
+        down, for what is allowed: ``kg_down`` ``speed_down``; finer, as an entry field shows it: ``length`` ``mass``
+        ``angle`` ``stress`` ``count``.
     """
-    if kind == "text":
-        return str(value)
     if value is None or math.isnan(value):
         return "not known"
     if math.isinf(value):
@@ -55,7 +57,7 @@ def _grouped(value: float, places: int = 0) -> str:
     return text[1:] if text.startswith("-") and not text.strip("-0.\u202f") else text
 
 
-def _mass(value: float, system: System, rounding: object = round) -> str:
+def _mass(value: float, system: System, rounding: Callable[[float], float] = round) -> str:
     number = rounding(value / KG_PER_LB if system == "us" else value)
     return f"{_grouped(number)} {'lb' if system == 'us' else 'kg'}"
 
@@ -71,18 +73,18 @@ def _length(value: float, system: System) -> str:
     return f"{_trimmed(value, 3)} m" if abs(value) >= 1.0 else f"{_trimmed(value * 1000.0, 1)} mm"
 
 
-def _speed(value: float, system: System, rounding: object = round) -> str:
+def _speed(value: float, system: System, rounding: Callable[[float], float] = round) -> str:
     number = rounding(10.0 * value / (M_S_PER_MPH if system == "us" else M_S_PER_KMH)) / 10.0
     return f"{_trimmed(number, 1)} {'mph' if system == 'us' else 'km/h'}"
 
 
-_SHOWN = {
+_SHOWN: dict[str, Callable[[float, System], str]] = {
     "length": _length,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
-    "angle": lambda v, s: f"{_trimmed(math.degrees(v), 1)}°",
+    "angle": lambda v, _s: f"{_trimmed(math.degrees(v), 1)}°",
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",
-    "count": lambda v, s: f"{v:.0f}",
-    "speed": lambda v, s: _speed(v, s),
+    "count": lambda v, _s: f"{v:.0f}",
+    "speed": _speed,
     "speed_down": lambda v, s: _speed(v, s, math.floor),
     "m": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v, 2)} m",
     "mm": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v * 1000.0)} mm",
@@ -92,22 +94,25 @@ _SHOWN = {
     "Nm": lambda v, s: f"{_grouped(v / N_PER_LBF / 0.3048)} lbf-ft" if s == "us" else f"{_grouped(v)} N·m",
     "kgm": lambda v, s: f"{_grouped(v / KG_PER_LB / 0.3048)} lb-ft" if s == "us" else f"{_grouped(v)} kg·m",
     "Pa": lambda v, s: f"{_grouped(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_grouped(v / 1e6)} MPa",
-    "deg": lambda v, s: f"{_grouped(math.degrees(v), 1)}°",
-    "fall": lambda v, s: f"{_grouped(100.0 * v, 1)} %",
-    "share": lambda v, s: f"{_grouped(100.0 * v)} %",
-    "ratio": lambda v, s: f"{v:.2f}",
+    "deg": lambda v, _s: f"{_grouped(math.degrees(v), 1)}°",
+    "fall": lambda v, _s: f"{_grouped(100.0 * v, 1)} %",
+    "share": lambda v, _s: f"{_grouped(100.0 * v)} %",
+    "ratio": lambda v, _s: f"{v:.2f}",
 }
 
 
 class _Filler(string.Formatter):
-    def __init__(self, system: System) -> None:
-        self.system = system
+    """Formats ``{name:kind}`` by `show`; without a kind, or with ``text``, the value's own text."""
 
-    def format_field(self, value: object, format_spec: str) -> str:
-        kind = format_spec or "text"
-        return show(value if kind == "text" else float(value), kind, self.system)
+    def __init__(self, system: System) -> None:
+        self.system: System = system
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if format_spec in ("", "text"):
+            return str(value)
+        return show(float(value), format_spec, self.system)
 
 
 def fill(words: str, numbers: Mapping[str, object], system: System) -> str:
-    """A template of the engine's with its numbers put in, in the units of ``system``."""
+    """A template of words with its numbers put in, in the units of ``system``."""
     return _Filler(system).vformat(words, (), numbers)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from functools import reduce
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias, TypeGuard, TypeVar, overload
 
 from engine.base.lazy import np
 
@@ -18,56 +18,102 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 Array: TypeAlias = "NDArray[np.float64]"
+"""Numbers of many poses (...)."""
+
 Number: TypeAlias = "float | Array"
-"""One value, or one for each pose."""
+"""One value, or one for each pose (...).
+
+Formulas take and return `Number`; the functions below return a float for floats. A caller that knows which of the two it
+has says so once, at the border: ``float(value)`` for one pose, ``np.asarray(value, float)`` for many.
+"""
+
+Truth: TypeAlias = "bool | NDArray[np.bool_]"
+"""What comparing numbers gives."""
+
+Indices: TypeAlias = "NDArray[np.intp]"
+"""Whole numbers that count from 0 (...)."""
 
 GRAVITY_M_S2 = 9.80665
 """Standard gravity, exact by definition (3rd CGPM, 1901)."""
+
+Choice = TypeVar("Choice", float, str)
 
 
 # ---------------------------------------------------------------- functions of a float or an array
 
 
+@overload
+def sin(angle_rad: float) -> float: ...
+@overload
+def sin(angle_rad: Number) -> Number: ...
 def sin(angle_rad: Number) -> Number:
     """Sine of a float or an array."""
     return math.sin(angle_rad) if isinstance(angle_rad, float) else np.sin(angle_rad)
 
 
+@overload
+def cos(angle_rad: float) -> float: ...
+@overload
+def cos(angle_rad: Number) -> Number: ...
 def cos(angle_rad: Number) -> Number:
     """Cosine of a float or an array."""
     return math.cos(angle_rad) if isinstance(angle_rad, float) else np.cos(angle_rad)
 
 
+@overload
+def sqrt(value: float) -> float: ...
+@overload
+def sqrt(value: Number) -> Number: ...
 def sqrt(value: Number) -> Number:
     """Square root of a float or an array."""
     return math.sqrt(value) if isinstance(value, float) else np.sqrt(value)
 
 
-def where(condition: bool | NDArray[np.bool_], yes: Number, no: Number) -> Number:
+@overload
+def where(condition: bool, yes: Choice, no: Choice) -> Choice: ...
+@overload
+def where(condition: Truth, yes: Number, no: Number) -> Number: ...
+@overload
+def where(condition: Truth, yes: str, no: str) -> str | NDArray[np.str_]: ...
+def where(condition: Truth, yes: Number | str, no: Number | str) -> Number | str | NDArray[np.str_]:
     """``yes`` where the condition holds, else ``no``."""
-    if isinstance(condition, bool) or isinstance(condition, np.bool_):  # one after the other: numpy only if it must
+    if isinstance(condition, bool):  # asked first: a single pose needs no numpy
+        return yes if condition else no
+    if isinstance(condition, np.bool_):
         return yes if condition else no
     return np.where(condition, yes, no)
 
 
+@overload
+def least(*values: float) -> float: ...
+@overload
+def least(*values: Number) -> Number: ...
 def least(*values: Number) -> Number:
     """Smallest of the values, pose by pose; NaN if any is NaN."""
-    if _plain(values):
+    if _are_plain(values):
         return math.nan if any(value != value for value in values) else min(values)
     return reduce(np.minimum, values)
 
 
+@overload
+def most(*values: float) -> float: ...
+@overload
+def most(*values: Number) -> Number: ...
 def most(*values: Number) -> Number:
     """Largest of the values, pose by pose; NaN if any is NaN."""
-    if _plain(values):
+    if _are_plain(values):
         return math.nan if any(value != value for value in values) else max(values)
     return reduce(np.maximum, values)
 
 
-def _plain(values: tuple[Number, ...]) -> bool:
+def _are_plain(values: tuple[Number, ...]) -> TypeGuard[tuple[float, ...]]:
     return all(isinstance(value, float | int) for value in values)
 
 
+@overload
+def ratio(over: float, under: float) -> float: ...
+@overload
+def ratio(over: Number, under: Number) -> Number: ...
 def ratio(over: Number, under: Number) -> Number:
     """Quotient; infinite (with its sign) over zero, NaN for 0/0, without a warning."""
     if isinstance(over, float | int) and isinstance(under, float | int):
@@ -88,7 +134,7 @@ class Vec(NamedTuple):
     y: Number
     z: Number
 
-    def __add__(self, other: Vec) -> Vec:  # type: ignore[override]
+    def __add__(self, other: Vec) -> Vec:
         return Vec(self.x + other.x, self.y + other.y, self.z + other.z)
 
     def __sub__(self, other: Vec) -> Vec:

@@ -1,19 +1,43 @@
-"""Modules that are loaded when something of them is first asked for, so that a window can be painted before.
+"""Modules imported at their first use: the one mechanism of the program for putting work off.
 
-A drawing of one pose is made of plain floats by a handful of modules.  numpy, which only arrays of poses need, would take
-a third of the time until then, and what works out limits, plans and papers most of the rest.  Whoever names such a module
-here writes ``edits = lazy("engine.shop.edits")`` where ``from engine import edits`` would stand, and uses it alike.
+A window should paint before everything behind it has loaded. What it draws first is made of plain floats by a handful
+of modules; numpy, the limits, planning and the papers load when they are first asked for. A module that is needed only
+after the first paint is imported like this::
+
+    from typing import TYPE_CHECKING
+
+    from engine.base.lazy import lazy
+
+    if TYPE_CHECKING:
+        from engine.shop import edits
+    else:
+        edits = lazy("engine.shop.edits")
+
+A type checker and a reader see the real module. At run time ``edits`` stands for it, and the first attribute asked of
+it imports it. Names imported *from* a module cannot be put off: write ``edits.set_value``, not ``set_value``.
+
+numpy is put off in several modules, so it stands here once: ``from engine.base.lazy import np``.
 """
 
 from __future__ import annotations
 
 import importlib
-from types import ModuleType
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+    import numpy as np
 
 
 class LazyModule:
-    """Stands for a module until it is needed, and then hands on everything of it."""
+    """Stands for a module; the first attribute asked of it imports the module.
+
+    Raises
+    ------
+    ImportError, AttributeError
+        At that moment, as the import itself would.
+    """
 
     __slots__ = ("_module", "_name")
 
@@ -27,10 +51,10 @@ class LazyModule:
         return getattr(self._module, attribute)
 
 
-def lazy(name: str) -> Any:
-    """The module of that name, loaded at its first use; for types, import it under ``TYPE_CHECKING`` as well."""
+def lazy(name: str) -> LazyModule:
+    """The module of that dotted name, imported at its first use."""
     return LazyModule(name)
 
 
-np = lazy("numpy")
-"""numpy, for those modules that a drawing of one pose is made by."""
+if not TYPE_CHECKING:
+    np = lazy("numpy")

@@ -11,7 +11,7 @@ Sentences are templates with their numbers beside them (``engine.base.formatting
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 
@@ -30,7 +30,7 @@ class Statement(msgspec.Struct, kw_only=True, frozen=True):
     """One sentence as a template and the numbers to put in."""
 
     words: str
-    numbers: dict[str, Number | str] = {}
+    numbers: Mapping[str, Number | str] = {}
 
 
 class Why(msgspec.Struct, kw_only=True, frozen=True):

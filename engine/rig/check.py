@@ -8,6 +8,7 @@ drag.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Literal
 
 import msgspec
@@ -53,7 +54,7 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
     use: Number
     allowed_load_kg: Number
     words: str
-    numbers: dict[str, Number | str]
+    numbers: Mapping[str, Number | str]
     source: str
 
 
@@ -67,7 +68,7 @@ class Problem(msgspec.Struct, kw_only=True, frozen=True):
     kind: Literal["missing", "impossible", "caution"]
     where: str
     words: str
-    numbers: dict[str, float | str] = {}
+    numbers: Mapping[str, float | str] = {}
 
 
 def use_of(demand: Number, allowed: Number) -> Number:

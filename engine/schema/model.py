@@ -12,7 +12,7 @@ along the blades, z square to them.
 from __future__ import annotations
 
 import math
-from typing import Annotated, Generic, Literal, TypeVar
+from typing import Annotated, Generic, Literal, TypeVar, dataclass_transform
 
 import msgspec
 from msgspec import Meta
@@ -48,9 +48,10 @@ Count = Annotated[int, Meta(ge=1, le=60)]
 Known = Literal["weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess"]
 """How a number came to be known."""
 
-Quantity = TypeVar("Quantity")
+Quantity = TypeVar("Quantity", bound=float)
 
 
+@dataclass_transform(kw_only_default=True, frozen_default=True)  # msgspec hands both down; a type checker must be told
 class Value(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
     """Base of all model types."""
 
