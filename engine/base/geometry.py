@@ -216,19 +216,10 @@ class Frame(NamedTuple):
 
 
 class Wrench(NamedTuple):
-    """A force and the moment it has about ``at``: what is carried inwards from link to link."""
+    """A force, and the moment about the point it is taken at."""
 
     force_N: Vec
     moment_Nm: Vec
-    at_m: Vec
-
-    def moved(self, to_m: Vec) -> Wrench:
-        """The same pull, its moment taken about another point."""
-        return Wrench(self.force_N, self.moment_Nm + (self.at_m - to_m).cross(self.force_N), to_m)
-
-    def plus(self, force_N: Vec, at_m: Vec) -> Wrench:
-        """With one more force acting at a point."""
-        return Wrench(self.force_N + force_N, self.moment_Nm + (at_m - self.at_m).cross(force_N), self.at_m)
 
 
 def gravity_direction(fall_along: Number, fall_across: Number) -> Vec:

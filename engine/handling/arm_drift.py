@@ -1,21 +1,20 @@
 """Arm drift: which way each standing-axis arm runs when it is let go, and where it comes to rest.
 
-Method.  Everything outboard of a hinge turns about its pin.  With the pin's unit axis n, a point on it o, and the
-outboard weights F_i at r_i,
+Method.  Everything outboard of a hinge turns about its pin.  With the pin's unit axis n, a point o on it, and the first
+moment L of the outboard weights about o (``engine.rig.load_path``), under gravity g
 
-    torque = n . sum (r_i - o) x F_i,
+    torque = n . (L x g),
 
-which is nothing else than the slope of the potential energy: turned by d, the energy is
-``const - (A cos d + torque sin d)`` with ``A = sum (r_i - o)_across . F_i`` (parts square to the pin).  So one arm's lowest
-place is known in closed form, d = atan2(torque, A), or the stop it meets first.  Several arms are let down one after the
-other, over and over, until none moves: each step lowers the energy, so this ends, and in a place where no single arm
-wants to turn.
+which is the slope of the potential energy: turned by d, the energy is ``const - (A cos d + torque sin d)`` with
+``A = L_across . g`` (the part of L square to the pin).  So the lowest place of one arm is known in closed form,
+d = atan2(torque, A), or the stop it meets first.  Several arms are let down one after the other, over and over, until
+none moves: each step lowers the energy, so this ends, and in a place where no single arm wants to turn.
 
-The pin leans with everything under it: floor fall, tilt, the jib mast's own lean and the lean allowed for tyres and
+The pin leans with everything under it: floor slope, tilt, the jib mast's own lean and the lean allowed for tyres and
 upright (``policy.lean_rad``).
 
-Friction in the hinge (``friction_Nm``) holds an arm only until something shakes it; it is worked out to tell the fall at
-which an arm starts by itself, and is never counted as holding.
+Friction in the hinge (``friction_Nm``) holds an arm only until something shakes it.  It is worked out to tell the slope
+at which an arm starts by itself, and is never counted as holding.
 
 Sources: statics; pin in a sleeve torque = mu F r and flat collar at its mean radius, the usual approximations
 (from memory; a flat-ended pivot under even pressure would give 2/3 of the outer radius, Housner & Hudson, Statics).
@@ -26,13 +25,14 @@ are inside both.
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, ZERO, Vec, Wrench
+from engine.base.geometry import GRAVITY_M_S2
 from engine.limits.all_limits import leaned
-from engine.rig.kinematics import Body, Figures, Placed, arm_link, figures, fitted_arms, place
+from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, place
+from engine.rig.load_path import LoadPath, loaded_path
 from engine.schema.model import Arm, Job, Pose
 
 GREASED, DRY = 0.15, 0.30
@@ -114,28 +114,30 @@ def arm_drifts(job: Job, pose: Pose) -> tuple[ArmDrift, ...]:
 
 
 def _arm_drifts(job: Job, placed: Placed) -> tuple[ArmDrift, ...]:
-    return tuple(_arm_drift(job, placed, index) for index in _standing(job, placed.figures))
+    path = loaded_path(placed)
+    return tuple(
+        _arm_drift(job.rig.arms[index], index, hinge_pull(placed, path, index))
+        for index in standing_arms(job, placed.figures)
+    )
 
 
-def _standing(job: Job, numbers: Figures) -> tuple[int, ...]:
+def standing_arms(job: Job, numbers: Figures) -> tuple[int, ...]:
+    """Indices of the fitted arms that turn about a standing axis, from the boom outwards."""
     return tuple(index for index in fitted_arms(numbers) if job.rig.arms[index].axis == "standing")
 
 
-def _arm_drift(job: Job, placed: Placed, index: int) -> ArmDrift:
-    arm = job.rig.arms[index]
-    torque_Nm, _ = turning(placed, index)
-    greased, dry = (friction_Nm(job, placed, index, mu) for mu in (GREASED, DRY))
-    broadside_Nm = _broadside_Nm(placed, index)
+def _arm_drift(arm: Arm, index: int, pull: HingePull) -> ArmDrift:
+    greased, dry = (friction_Nm(arm, pull, mu) for mu in (GREASED, DRY))
     return ArmDrift(
         index=index,
         name=arm.name,
-        torque_Nm=torque_Nm,
+        torque_Nm=pull.torque_Nm,
         friction_greased_Nm=greased,
         friction_dry_Nm=dry,
-        starts_at_fall_greased=_fall_at(greased, broadside_Nm),
-        starts_at_fall_dry=_fall_at(dry, broadside_Nm),
-        runs=_way(torque_Nm),
-        starts_by_itself=not abs(torque_Nm) <= greased,
+        starts_at_fall_greased=_fall_at(greased, pull.broadside_Nm),
+        starts_at_fall_dry=_fall_at(dry, pull.broadside_Nm),
+        runs=_way(pull.torque_Nm),
+        starts_by_itself=not abs(pull.torque_Nm) <= greased,
     )
 
 
@@ -153,58 +155,59 @@ def _fall_at(friction: float, broadside_Nm: float) -> float:
     return math.tan(math.asin(sine)) if sine < 1.0 else math.inf
 
 
-def _broadside_Nm(placed: Placed, index: int) -> float:
-    """Weight x distance from the pin of all outboard of a hinge: the torque it would have lying on its side."""
+class HingePull(NamedTuple):
+    """What all that is outboard of a hinge does to its pin.
+
+    ``torque_Nm`` turns the arm about the pin (left or up positive) and ``hanging_Nm`` is A of the module's method: how
+    firmly it hangs.  ``tilting_Nm`` is the moment square to the pin; ``along_N`` and ``across_N`` are the force along and
+    square to it.  ``broadside_Nm`` is the torque the same weights would have with the pin lying level.
+    """
+
+    torque_Nm: float
+    hanging_Nm: float
+    tilting_Nm: float
+    along_N: float
+    across_N: float
+    broadside_Nm: float
+
+
+def hinge_pull(placed: Placed, path: LoadPath, index: int) -> HingePull:
+    """Pull of everything outboard of an arm's hinge, taken at the middle of its pin.
+
+    Parameters
+    ----------
+    placed : Placed
+        One pose.
+    path : LoadPath
+        Of that pose, with rigging and load counted in (`loaded_path`).
+    index : int
+        Of a fitted arm.
+    """
     frame = placed.frames[arm_link(index)]
-    first = ZERO
-    for body in outboard(placed, index):
-        first = first + (body.position_m - frame.origin).times(body.mass_kg)
-    own = frame.axes.own(first)
-    return GRAVITY_M_S2 * math.hypot(own.x, own.y)
+    axis, gravity = frame.axes.z, placed.gravity.times(GRAVITY_M_S2)
+    outboard = path.arms[fitted_arms(placed.figures).index(index)]
+    pull, first = outboard.wrench(frame.origin, gravity), outboard.first_about(frame.origin)
+    first_across = first - axis.times(axis.dot(first))
+    torque_Nm, along_N = axis.dot(pull.moment_Nm), axis.dot(pull.force_N)
+    return HingePull(
+        torque_Nm=float(torque_Nm),
+        hanging_Nm=float(first_across.dot(gravity)),
+        tilting_Nm=float((pull.moment_Nm - axis.times(torque_Nm)).length()),
+        along_N=float(along_N),
+        across_N=float((pull.force_N - axis.times(along_N)).length()),
+        broadside_Nm=GRAVITY_M_S2 * float(first_across.length()),
+    )
 
 
-def outboard(placed: Placed, index: int) -> tuple[Body, ...]:
-    """Bodies that turn with an arm: itself, the arms beyond it, hook, rigging and load."""
-    links = {arm_link(arm) for arm in fitted_arms(placed.figures) if arm >= index} | {"hook"}
-    return tuple(body for body in placed.bodies if body.link in links)
-
-
-def hinge_wrench(placed: Placed, index: int) -> Wrench:
-    """Pull of everything outboard of a hinge, taken at the middle of its pin."""
-    origin = placed.frames[arm_link(index)].origin
-    pull = Wrench(ZERO, ZERO, origin)
-    for body in outboard(placed, index):
-        pull = pull.plus(placed.gravity.times(GRAVITY_M_S2 * body.mass_kg), body.position_m)
-    return pull
-
-
-def turning(placed: Placed, index: int) -> tuple[float, float]:
-    """Torque about an arm's own pin (left or up positive), and A: how firmly it hangs (see the module)."""
-    frame = placed.frames[arm_link(index)]
-    axis = frame.axes.z
-    pull = hinge_wrench(placed, index)
-    hangs = 0.0
-    for body in outboard(placed, index):
-        arm_m = body.position_m - frame.origin
-        across = arm_m - axis.times(axis.dot(arm_m))
-        hangs += float(across.dot(placed.gravity)) * GRAVITY_M_S2 * body.mass_kg
-    return float(axis.dot(pull.moment_Nm)), hangs
-
-
-def friction_Nm(job: Job, placed: Placed, index: int, mu: float) -> float:
+def friction_Nm(arm: Arm, pull: HingePull, mu: float) -> float:
     """Torque with which a hinge resists turning: pin in both barrels, and the collar the weight rests on.
 
     The moment square to the pin is a couple of forces M/h on the barrels, h apart; the pull square to the pin is shared
     by them; the pull along it rests on the collar between barrel and lug, at its mean radius.
     """
-    arm = job.rig.arms[index]
-    axis = placed.frames[arm_link(index)].axes.z
-    pull = hinge_wrench(placed, index)
-    along_N = axis.dot(pull.force_N)
-    across_N = (pull.force_N - axis.times(along_N)).length()
-    over_Nm = (pull.moment_Nm - axis.times(axis.dot(pull.moment_Nm))).length()
-    barrels_N = 2.0 * over_Nm / arm.hinge.spacing_m + across_N
-    return float(mu * (barrels_N * arm.hinge.pin.diameter_m / 2.0 + abs(along_N) * collar_radius_m(arm)))
+    hinge = arm.hinge
+    barrels_N = 2.0 * pull.tilting_Nm / hinge.spacing_m + pull.across_N
+    return mu * (barrels_N * hinge.pin.diameter_m / 2.0 + abs(pull.along_N) * collar_radius_m(arm))
 
 
 def collar_radius_m(arm: Arm) -> float:
@@ -214,7 +217,7 @@ def collar_radius_m(arm: Arm) -> float:
 
 def _rest(job: Job, pose: Pose) -> Pose:
     """Where the arms come to rest, friction left out: each let down in turn to its lowest place or its stop."""
-    order = _standing(job, figures(job, pose))
+    order = standing_arms(job, figures(job, pose))
     for _ in range(ROUNDS):
         before = pose
         for index in order:
@@ -227,19 +230,11 @@ def _rest(job: Job, pose: Pose) -> Pose:
 
 def _let_go(job: Job, pose: Pose, index: int) -> Pose:
     placed = place(job, leaned(figures(job, pose), job.policy))
-    torque_Nm, hangs_Nm = turning(placed, index)
-    if abs(torque_Nm) <= STILL_NM and hangs_Nm >= -STILL_NM:
+    pull = hinge_pull(placed, loaded_path(placed), index)
+    if abs(pull.torque_Nm) <= STILL_NM and pull.hanging_Nm >= -STILL_NM:
         return pose
     arm, was = job.rig.arms[index], pose.arms[index]
-    lower_by = math.atan2(torque_Nm, hangs_Nm)
+    lower_by = math.atan2(pull.torque_Nm, pull.hanging_Nm)
     turned = min(max(was.turn_rad + lower_by, arm.turn_min_rad), arm.turn_max_rad)
     arms = tuple(msgspec.structs.replace(was, turn_rad=turned) if i == index else a for i, a in enumerate(pose.arms))
     return msgspec.structs.replace(pose, arms=arms)
-
-
-def energy_J(placed: Placed) -> float:
-    """Potential energy of every body, its zero at the truck's own origin."""
-    total = Vec(0.0, 0.0, 0.0)
-    for body in placed.bodies:
-        total = total + body.position_m.times(body.mass_kg)
-    return -GRAVITY_M_S2 * float(total.dot(placed.gravity))

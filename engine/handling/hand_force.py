@@ -14,10 +14,11 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, ZERO, Wrench
-from engine.handling.arm_drift import DRY, GREASED, friction_Nm, turning
+from engine.base.geometry import GRAVITY_M_S2
+from engine.handling.arm_drift import DRY, GREASED, friction_Nm, hinge_pull, standing_arms
 from engine.limits.all_limits import leaned
-from engine.rig.kinematics import arm_link, figures, fitted_arms, place
+from engine.rig.kinematics import Placed, figures, place
+from engine.rig.load_path import loaded_path
 from engine.schema.model import Job, Pose
 
 HIGH_HAND_N = 110.0
@@ -56,25 +57,21 @@ def hand_forces(job: Job, pose: Pose) -> tuple[HandForce, ...]:
     -------
     tuple of HandForce
     """
-    found = []
+    forces = []
     for loaded in (True, False):
         stance = msgspec.structs.replace(pose, loaded=loaded)
-        found += [arm_force(job, stance, index) for index in _standing(job, stance)]
-        found.append(boom_force(job, stance))
-    return tuple(found)
-
-
-def _standing(job: Job, pose: Pose) -> tuple[int, ...]:
-    return tuple(index for index in fitted_arms(figures(job, pose)) if job.rig.arms[index].axis == "standing")
+        forces += [arm_force(job, stance, index) for index in standing_arms(job, figures(job, stance))]
+        forces.append(boom_force(job, stance))
+    return tuple(forces)
 
 
 def arm_force(job: Job, pose: Pose, index: int) -> HandForce:
     """Force square to an arm at its end that starts it turning; arms beyond it held as they are."""
     placed = place(job, leaned(figures(job, pose), job.policy))
     arm = job.rig.arms[index]
-    drives_Nm = abs(turning(placed, index)[0])
-    resists = [friction_Nm(job, placed, index, mu) for mu in (GREASED, DRY)]
-    return _force(arm.name, pose.loaded, drives_Nm / arm.length_m, [torque / arm.length_m for torque in resists])
+    pull = hinge_pull(placed, loaded_path(placed), index)
+    resists_N = [friction_Nm(arm, pull, mu) / arm.length_m for mu in (GREASED, DRY)]
+    return _force(arm.name, pose.loaded, abs(pull.torque_Nm) / arm.length_m, resists_N)
 
 
 def boom_force(job: Job, pose: Pose) -> HandForce:
@@ -96,15 +93,11 @@ def _force(part: str, loaded: bool, drives_N: float, resists_N: list[float]) -> 
     )
 
 
-def _saddles(job: Job, placed: object) -> tuple[float, float]:
+def _saddles(job: Job, placed: Placed) -> tuple[float, float]:
     """Sum of all contact forces in both straps, and the pull along the boom, in N."""
-    rig = job.rig
-    frame = placed.frames["boom"]
-    links = {"boom", "hook"} | {arm_link(index) for index in fitted_arms(placed.figures)}
-    pull = Wrench(ZERO, ZERO, frame.at(rig.saddles.front_x_m))
-    for body in placed.bodies:
-        if body.link in links:
-            pull = pull.plus(placed.gravity.times(GRAVITY_M_S2 * body.mass_kg), body.position_m)
+    rig, frame = job.rig, placed.frames["boom"]
+    gravity = placed.gravity.times(GRAVITY_M_S2)
+    pull = loaded_path(placed).boom.wrench(frame.at(rig.saddles.front_x_m), gravity)
     force, moment = frame.axes.own(pull.force_N), frame.axes.own(pull.moment_Nm)
     span_m = rig.saddles.front_x_m - rig.saddles.rear_x_m
     # Level about the front strap: the rear one holds M/span, the front one the rest.

@@ -12,8 +12,9 @@ import math
 import msgspec
 
 from engine.limits.all_limits import leaned
-from engine.rig.deflection import SADDLES, BentMember, hook_shift, members_under, moved, shifts_of
+from engine.rig.deflection import SADDLES, BentMember, bent_members, hook_shift, rider_shifts, shift_bodies
 from engine.rig.kinematics import Placed, figures, place
+from engine.rig.load_path import rig_parts
 from engine.schema.model import Job, Pose
 
 SETTLED_M = 1e-7
@@ -65,11 +66,11 @@ def sag_of(job: Job, pose: Pose) -> Sag:
     """
     straight = place(job, leaned(figures(job, pose), job.policy))
     numbers = straight.figures
-    rig, hung_kg = tuple(body for body in straight.bodies if body.group == "rig"), numbers.rigging_kg + numbers.load_kg
+    parts, hung_kg = rig_parts(straight), numbers.rigging_kg + numbers.load_kg
     members: list[BentMember] = []
     hook_m, settled = straight.hook_m, False
     for _ in range(ROUNDS):
-        members = members_under(job, straight, rig, hung_kg, members)
+        members = bent_members(job, straight, parts, hung_kg, members)
         now_m = straight.hook_m + hook_shift(straight, members)
         step_m, hook_m = float((now_m - hook_m).length()), now_m
         if not step_m < 1.0:
@@ -77,7 +78,7 @@ def sag_of(job: Job, pose: Pose) -> Sag:
         if step_m <= SETTLED_M:
             settled = True
             break
-    return _told(straight, moved(straight, shifts_of(straight, rig, members)), members, settled)
+    return _told(straight, shift_bodies(straight, rider_shifts(straight, parts, members)), members, settled)
 
 
 def softness(job: Job, pose: Pose, measured_sag_m: float) -> tuple[Softness, ...]:
@@ -108,7 +109,7 @@ def _told(straight: Placed, bent: Placed, members: list[BentMember], settled: bo
     down, gone = straight.gravity, bent.hook_m - straight.hook_m
     parts: dict[str, PartSag] = {}
     for member in members:
-        shift = member.of(straight.tip_m)
+        shift = member.shift_of(straight.tip_m)
         was = parts.get(member.part, PartSag(part=member.part, drop_m=0.0, forward_m=0.0))
         parts[member.part] = PartSag(
             part=member.part,
@@ -120,7 +121,7 @@ def _told(straight: Placed, bent: Placed, members: list[BentMember], settled: bo
     for member in members:
         if member.first <= SADDLES:
             lean += float(member.turn_rad.y)
-            forward += float(member.of(top).x)
+            forward += float(member.shift_of(top).x)
     return Sag(
         placed=bent,
         hook_drop_m=float(gone.dot(down)),

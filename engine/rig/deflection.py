@@ -14,22 +14,35 @@ saddles is a beam on two supports: the moment M over the front one turns it by M
 Forks and sleeves come first and are often the softest of all: the sleeves bear on the fork tips and are held down at the
 heels, so the nose-down moment bends the blades as cantilevers at the tip and the sleeves as a beam between.
 
-Bending carries the weights forward, which bends a little more.  A round reckons with the weights where the round before
-left them; each round's correction is smaller by the lean over the reach, one in thirty or less on any rig that holds.
-`with_bending` takes two rounds, without anything on the hook and with all that the plate carries, and lays a straight line
-between: the true curve bends upwards, so that between the two the line bends the rig a little too much and never too
-little.  The line is the same whatever hangs there, and every moment is quadratic in the load: allowed loads stay closed
-forms.
+Bending carries the weights forward, which bends the rig a little more.  Each round takes the weights where the round
+before left them; its correction is smaller than the last by the lean over the reach, one in thirty or less on any rig
+that holds.  `with_bending` takes two rounds, with nothing on the hook and with all that the plate carries, and lays a
+straight line between: the true curve bends upwards, so that between the two the line bends the rig a little too much and
+never too little.  The line is the same whatever hangs there, and every moment is quadratic in the load: allowed loads stay
+closed forms.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, ZERO, Axes, Number, Vec
-from engine.rig.kinematics import Body, Figures, Placed, arm_link, fitted_arms, mast_base_z_m, place, rig_bodies, walk
+from engine.base.geometry import GRAVITY_M_S2, ZERO, Axes, Number, Vec, Wrench
+from engine.rig.kinematics import (
+    Body,
+    Figures,
+    Placed,
+    arm_link,
+    fitted_arms,
+    mast_base_z_m,
+    place,
+    rig_bodies,
+    sleeves_x_m,
+    walk,
+)
+from engine.rig.load_path import Outboard, load_path, rig_parts
 from engine.schema.model import Forks, Job
 from engine.schema.sections import FlatBar, SectionProperties, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
@@ -40,37 +53,29 @@ HEAVY_KG = 1000.0
 ROUNDS = 2
 
 JIB_MAST, SADDLES, BOOM = 0, 1, 2
-"""Riders: what is carried along by bending, from the forks outwards; arms and at last the hook follow."""
+"""Riders: the parts that bending carries along, numbered from the forks outwards; fitted arms and the hook follow."""
 
 
 class BentMember(NamedTuple):
-    """One bending part.  A point ``r`` outboard of it goes ``shift_m + turn_rad x r``; ``first`` is the innermost rider."""
+    """One bending part: a point ``r`` outboard of it moves by ``shift_m + turn_rad x r``.
+
+    ``first`` is the innermost rider that it carries.
+    """
 
     part: str
     turn_rad: Vec
     shift_m: Vec
     first: int
 
-    def of(self, point_m: Vec) -> Vec:
-        """How far it moves a point of the straight rig."""
+    def shift_of(self, point_m: Vec) -> Vec:
+        """How far the part's bending moves a point of the straight rig."""
         return self.shift_m + self.turn_rad.cross(point_m)
 
 
-class _Weight(NamedTuple):
-    """What some riders weigh, and their first moment."""
-
-    mass_kg: Number
-    first_kgm: Vec
-
-    def pull_at(self, point_m: Vec, down_m_s2: Vec) -> tuple[Vec, Vec]:
-        """Force (N), and moment (N m) about a point."""
-        return down_m_s2.times(self.mass_kg), (self.first_kgm - point_m.times(self.mass_kg)).cross(down_m_s2)
-
-
 def with_bending(job: Job, numbers: Figures) -> Figures:
-    """The figures with the bending of the rig filled in, for whoever takes the balance.
+    """The figures with the bending of the rig filled in, as the balance needs them.
 
-    Fill it in last: it holds for the pose it was found in, and for the small doubts about it.
+    Fill it in last: it holds for the pose it was worked out in, and for small uncertainties about it.
 
     Parameters
     ----------
@@ -82,37 +87,52 @@ def with_bending(job: Job, numbers: Figures) -> Figures:
     Returns
     -------
     Figures
-        With ``bent_m``: for every rider how far it goes without and for each kilogram on the hook, in the truck's frame.
+        With ``bent_m``: for every rider how far it moves with an empty hook, and how much further for each kilogram on
+        the hook, in the truck's frame.
     """
     if numbers.bent_m:
         return numbers
     straight = walk(job, numbers)
-    bodies = rig_bodies(job, numbers, straight)
+    parts = rig_bodies(job, numbers, straight)
     plate = job.truck.plate
     most_kg = max(row.rated_kg for row in plate.rows) if plate is not None else HEAVY_KG
-    empty, full = (_shifts(job, straight, bodies, kg) for kg in (0.0, most_kg))
-    found: list[Number] = []
+    empty, full = (_shifts_under(job, straight, parts, hung_kg) for hung_kg in (0.0, most_kg))
+    bent_m: list[Number] = []
     for without, loaded in zip(empty, full, strict=True):
-        found += [*without, *(loaded - without).times(1.0 / most_kg)]
-    return msgspec.structs.replace(numbers, bent_m=tuple(found))
+        bent_m += [*without, *(loaded - without).times(1.0 / most_kg)]
+    return msgspec.structs.replace(numbers, bent_m=tuple(bent_m))
 
 
-def _shifts(job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number) -> list[Vec]:
-    """How far each rider goes."""
+def _shifts_under(job: Job, straight: Placed, parts: Sequence[Body], hung_kg: Number) -> list[Vec]:
+    """How far each rider moves with this on the hook."""
     members: list[BentMember] = []
     for _ in range(ROUNDS):
-        members = members_under(job, straight, bodies, hung_kg, members)
-    return shifts_of(straight, bodies, members)
+        members = bent_members(job, straight, parts, hung_kg, members)
+    return rider_shifts(straight, parts, members)
 
 
-def shifts_of(straight: Placed, bodies: tuple[Body, ...], members: list[BentMember]) -> list[Vec]:
-    """How far the members carry each rider."""
-    return [moved_by(members, rider, at_m) for rider, at_m in enumerate(_riders_at(straight, bodies))]
+def rider_shifts(straight: Placed, parts: Sequence[Body], members: Sequence[BentMember]) -> list[Vec]:
+    """How far the members carry each rider; hook and load shift with the last link's end and do not turn."""
+    _, *riders, _ = parts
+    places = [*(part.position_m for part in riders), straight.tip_m]
+    return [shift_at(members, rider, at_m) for rider, at_m in enumerate(places)]
 
 
-def hook_shift(straight: Placed, members: list[BentMember]) -> Vec:
+def hook_shift(straight: Placed, members: Sequence[BentMember]) -> Vec:
     """How far the members carry the hook."""
-    return moved_by(members, members[-1].first, straight.tip_m)
+    return shift_at(members, members[-1].first, straight.tip_m)
+
+
+def shift_at(members: Sequence[BentMember], rider: int, at_m: Vec) -> Vec:
+    """How far the members carry a point of a rider."""
+    turn, shift = ZERO, ZERO
+    for member in members:
+        if member.first <= rider:
+            turn, shift = turn + member.turn_rad, shift + member.shift_m
+    return shift + turn.cross(at_m)
+
+
+# ---------------------------------------------------------------- bodies carried along
 
 
 def place_bent(job: Job, numbers: Figures) -> Placed:
@@ -122,7 +142,7 @@ def place_bent(job: Job, numbers: Figures) -> Placed:
     ----------
     job : Job
     numbers : Figures
-        The bending is found where it is not filled in.
+        The bending is worked out where it is not filled in.
     """
     return bent(place(job, with_bending(job, numbers)))
 
@@ -131,21 +151,25 @@ def bent(straight: Placed) -> Placed:
     """A placed pose with every weight where its figures say that bending carries it."""
     numbers = straight.figures
     hung_kg = numbers.rigging_kg + numbers.load_kg
-    fixed = [Vec(*numbers.bent_m[at : at + 3]).times(numbers.give) for at in range(0, len(numbers.bent_m), 6)]
-    per_kg = [Vec(*numbers.bent_m[at + 3 : at + 6]).times(numbers.give) for at in range(0, len(numbers.bent_m), 6)]
-    shifts = [still + each.times(hung_kg) for still, each in zip(fixed, per_kg, strict=True)]
+    empty, per_kg = (
+        [Vec(*numbers.bent_m[at : at + 3]).times(numbers.give) for at in range(start, len(numbers.bent_m), 6)]
+        for start in (0, 3)
+    )
+    shifts = [still + more.times(hung_kg) for still, more in zip(empty, per_kg, strict=True)]
+    _, *riders = rig_parts(straight)
     first_per_kg = ZERO
-    for rider, mass_kg in enumerate(_own_kg(numbers)):
-        first_per_kg = first_per_kg + per_kg[rider].times(mass_kg)
-    return msgspec.structs.replace(moved(straight, shifts), hook_per_kg_m=per_kg[-1], rig_per_kg_kgm=first_per_kg)
+    for part, more in zip(riders, per_kg, strict=True):
+        first_per_kg = first_per_kg + more.times(part.mass_kg)
+    return msgspec.structs.replace(
+        shift_bodies(straight, shifts), hook_per_kg_m=per_kg[-1], rig_per_kg_kgm=first_per_kg
+    )
 
 
-def moved(straight: Placed, shifts: list[Vec]) -> Placed:
-    """A placed pose with every rider shifted."""
+def shift_bodies(straight: Placed, shifts: Sequence[Vec]) -> Placed:
+    """A placed pose with every rider shifted, and what hangs on the hook with the last."""
     truck = [body for body in straight.bodies if body.group == "truck"]
-    rig = [body for body in straight.bodies if body.group == "rig"]
     hung = [body for body in straight.bodies if body.group in ("rigging", "load")]
-    sleeves, *riders = rig
+    sleeves, *riders = rig_parts(straight)
     bodies = [*truck, sleeves, *map(_shifted, riders, shifts), *(_shifted(body, shifts[-1]) for body in hung)]
     return msgspec.structs.replace(
         straight,
@@ -162,32 +186,11 @@ def _shifted(body: Body, shift_m: Vec) -> Body:
     )
 
 
-def _own_kg(numbers: Figures) -> list[Number]:
-    """Own weight of each rider."""
-    arms = [numbers.arms_kg[index] for index in fitted_arms(numbers)]
-    return [numbers.jib_mast_kg, numbers.saddles_kg, numbers.boom_kg, *arms, numbers.hook_kg]
-
-
-def _riders_at(straight: Placed, bodies: tuple[Body, ...]) -> list[Vec]:
-    """Where each rider's weight is on the straight rig; hook and load shift with the last link's end and do not turn."""
-    _, *riders = (body.position_m for body in bodies if body.group == "rig")
-    return [*riders[:-1], straight.tip_m]
-
-
-def moved_by(members: list[BentMember], rider: int, at_m: Vec) -> Vec:
-    """How far the members carry a point that rides on ``rider``."""
-    turn, shift = ZERO, ZERO
-    for member in members:
-        if member.first <= rider:
-            turn, shift = turn + member.turn_rad, shift + member.shift_m
-    return shift + turn.cross(at_m)
-
-
 # ---------------------------------------------------------------- members, from the forks outwards
 
 
-def members_under(
-    job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number, before: list[BentMember]
+def bent_members(
+    job: Job, straight: Placed, parts: Sequence[Body], hung_kg: Number, before: Sequence[BentMember]
 ) -> list[BentMember]:
     """How each member bends under what hangs on it where the round before left it; axes are the straight rig's.
 
@@ -195,49 +198,41 @@ def members_under(
     ----------
     job : Job
     straight : Placed
-        The straight rig's chain.
-    bodies : tuple of Body
-        Weights of the rig's own parts on the straight rig, as ``placing.rig_bodies`` gives them.
+        Frames of the straight rig.
+    parts : sequence of Body
+        The rig's own parts on the straight rig, as ``kinematics.rig_bodies`` gives them.
     hung_kg : Number
         What hangs on the hook.
-    before : list of Member
+    before : sequence of BentMember
         The round before; empty in the first.
 
     Returns
     -------
-    list of Member
+    list of BentMember
         Forks, sleeves, jib mast, boom between its saddles, its overhang, and the fitted arms.
     """
-    chain = _Chain(job, straight, bodies, hung_kg, before)
-    return [*chain.forks_and_sleeves(), chain.jib_mast(), *chain.boom(), *chain.arms()]
+    bending = _Round(job, straight, parts, hung_kg, before)
+    return [*bending.forks_and_sleeves(), bending.jib_mast(), *bending.boom(), *bending.arms()]
 
 
-class _Chain:
-    """One round: the weights where they hang, summed from the hook inwards."""
+class _Round:
+    """One round of bending: the load path with every weight where the round before left it."""
 
     def __init__(
-        self, job: Job, straight: Placed, bodies: tuple[Body, ...], hung_kg: Number, before: list[BentMember]
+        self, job: Job, straight: Placed, parts: Sequence[Body], hung_kg: Number, before: Sequence[BentMember]
     ) -> None:
         self.job, self.rig, self.straight, self.before = job, job.rig, straight, before
         self.down = straight.gravity.times(GRAVITY_M_S2)
-        self.masses = _own_kg(straight.figures)
-        places = _riders_at(straight, bodies)
-        hook_m, hook_kg = straight.hook_m, self.masses[-1] + hung_kg
         if before:
-            hook_m = hook_m + moved_by(before, len(places) - 1, straight.tip_m)
-            places = [at_m + moved_by(before, rider, at_m) for rider, at_m in enumerate(places)]
-        sums = [_Weight(hook_kg, hook_m.times(hook_kg))]
-        for mass_kg, at_m in zip(self.masses[-2::-1], places[-2::-1], strict=True):
-            last = sums[-1]
-            sums.append(_Weight(last.mass_kg + mass_kg, last.first_kgm + at_m.times(mass_kg)))
-        self.beyond = sums[::-1]
-        """For each rider: it and all that rides further out."""
+            sleeves, *riders = parts
+            parts = [sleeves, *map(_shifted, riders, rider_shifts(straight, parts, before))]
+        self.path = load_path(parts, hung_kg)
 
-    def _pull(self, rider: int, at_m: Vec, count: int) -> tuple[Vec, Vec]:
-        """Pull of a rider and all beyond it, about a point of the straight rig carried along by the first ``count`` members."""
+    def _pull(self, outboard: Outboard, at_m: Vec, inner: int) -> Wrench:
+        """Pull of what is outboard about a point of the straight rig that the first ``inner`` members carry along."""
         if self.before:
-            at_m = at_m + moved_by(self.before[:count], len(self.masses), at_m)
-        return self.beyond[rider].pull_at(at_m, self.down)
+            at_m = at_m + shift_at(self.before[:inner], self.before[-1].first, at_m)
+        return outboard.wrench(at_m, self.down)
 
     def forks_and_sleeves(self) -> tuple[BentMember, BentMember]:
         """Turn of the jib mast's foot: fork blades bent at the tips, sleeves bent between heel and tip."""
@@ -245,11 +240,12 @@ class _Chain:
         sleeves = rig.sleeves
         heel_m, tip_m, foot_m = sleeves.heel_gap_m, sleeves.heel_gap_m + sleeves.length_m, rig.jib_mast.foot_x_m
         apart_m, before_m, after_m = tip_m - heel_m, foot_m - heel_m, tip_m - foot_m
-        force_N, moment_Nm = self.beyond[JIB_MAST].pull_at(frame.at(foot_m, 0.0, mast_base_z_m(rig)), self.down)
-        nose_Nm, up_N = frame.axes.y.dot(moment_Nm), frame.axes.z.dot(force_N)
+        pull = self.path.jib_mast.wrench(frame.at(foot_m, 0.0, mast_base_z_m(rig)), self.down)
+        nose_Nm, up_N = frame.axes.y.dot(pull.moment_Nm), frame.axes.z.dot(pull.force_N)
         sleeve_N = -frame.axes.z.dot(self.down) * self.straight.figures.sleeves_kg
         # Press of the sleeves on the blades, down positive, at tip and heel; the heel's is negative when it pries.
-        tip_N = (nose_Nm - up_N * before_m) / apart_m + sleeve_N / 2.0
+        tip_share = (sleeves_x_m(self.job) - heel_m) / apart_m
+        tip_N = (nose_Nm - up_N * before_m) / apart_m + sleeve_N * tip_share
         heel_N = sleeve_N - up_N - tip_N
         blades = 2.0 * ELASTIC_MODULUS_PA * _blade(self.job.truck.forks).second_moment_up_m4
         heel_down_m = heel_N * _blade_m_N(heel_m, heel_m, blades) + tip_N * _blade_m_N(tip_m, heel_m, blades)
@@ -279,7 +275,8 @@ class _Chain:
         axes = Axes(frame.axes.z, frame.axes.y, -frame.axes.x)
         top_m = frame.at(z_m=length_m)
         even = self.down.times(self.straight.figures.jib_mast_kg * (1.0 / length_m))
-        turn, shift = cantilever(axes, length_m, properties(rig.jib_mast.section), *self._pull(SADDLES, top_m, 3), even)
+        pull = self._pull(self.path.saddles, top_m, 3)
+        turn, shift = cantilever(axes, length_m, properties(rig.jib_mast.section), pull, even)
         return _member("jib mast", turn, shift, top_m, SADDLES)
 
     def boom(self) -> tuple[BentMember, BentMember]:
@@ -291,13 +288,15 @@ class _Chain:
         tail_m = rig.boom.length_m - out_m + saddles.rear_x_m
         even = self.down.times(numbers.boom_kg * (1.0 / rig.boom.length_m))
         end_m, front_m = frame.at(out_m - stub_m), frame.at(saddles.front_x_m)
-        force_N, moment_Nm = self._pull(BOOM + 1, end_m, 5)
+        pull = self._pull(self.path.beyond_boom, end_m, 5)
         if stub_m:
-            moment_Nm = moment_Nm + frame.axes.x.times(stub_m / 2.0).cross(even.times(stub_m))
-            force_N = force_N + even.times(stub_m)
-        turn, shift = cantilever(frame.axes, overhang_m, steel, force_N, moment_Nm, even)
+            stub_Nm = frame.axes.x.times(stub_m / 2.0).cross(even.times(stub_m))
+            pull = Wrench(pull.force_N + even.times(stub_m), pull.moment_Nm + stub_Nm)
+        turn, shift = cantilever(frame.axes, overhang_m, steel, pull, even)
         overhang = _member("boom", turn, shift, end_m, BOOM + 1)
-        at_front = moment_Nm + frame.axes.x.cross(force_N.times(overhang_m) + even.times(overhang_m * overhang_m / 2.0))
+        at_front = pull.moment_Nm + frame.axes.x.cross(
+            pull.force_N.times(overhang_m) + even.times(overhang_m * overhang_m / 2.0)
+        )
         weight_y, weight_z = frame.axes.y.dot(even), frame.axes.z.dot(even)
         up, side = ELASTIC_MODULUS_PA * steel.second_moment_up_m4, ELASTIC_MODULUS_PA * steel.second_moment_side_m4
         tail_m2 = tail_m * tail_m / 2.0
@@ -311,16 +310,17 @@ class _Chain:
         return _member("boom between saddles", over_saddle, ZERO, front_m, BOOM), overhang
 
     def arms(self) -> list[BentMember]:
-        """Each a cantilever from its hinge."""
-        found = []
-        for number, index in enumerate(fitted_arms(self.straight.figures)):
+        """Each fitted arm as a cantilever from its hinge."""
+        members = []
+        fitted = fitted_arms(self.straight.figures)
+        for number, (index, beyond) in enumerate(zip(fitted, self.path.beyond_arms, strict=True)):
             arm, frame = self.rig.arms[index], self.straight.frames[arm_link(index)]
-            end_m, rider = frame.at(arm.length_m), BOOM + 2 + number
+            end_m = frame.at(arm.length_m)
             even = self.down.times(self.straight.figures.arms_kg[index] * (1.0 / arm.length_m))
-            pull = self._pull(rider, end_m, 6 + number)
-            turn, shift = cantilever(frame.axes, arm.length_m, properties(arm.section), *pull, even)
-            found.append(_member(arm.name, turn, shift, end_m, rider))
-        return found
+            pull = self._pull(beyond, end_m, 6 + number)
+            turn, shift = cantilever(frame.axes, arm.length_m, properties(arm.section), pull, even)
+            members.append(_member(arm.name, turn, shift, end_m, BOOM + 2 + number))
+        return members
 
 
 def _member(part: str, turn_rad: Vec, shift_m: Vec, at_m: Vec, first: int) -> BentMember:
@@ -329,14 +329,14 @@ def _member(part: str, turn_rad: Vec, shift_m: Vec, at_m: Vec, first: int) -> Be
 
 
 def cantilever(
-    axes: Axes, length_m: Number, steel: SectionProperties, force_N: Vec, moment_Nm: Vec, weight_N_m: Vec
+    axes: Axes, length_m: Number, steel: SectionProperties, pull: Wrench, weight_N_m: Vec
 ) -> tuple[Vec, Vec]:
-    """Turn and shift of a member's outer end under an end pull and an even weight, from its own inner end.
+    """Turn and shift of a member's outer end, from its own inner end, under a pull at its outer end and an even weight.
 
     ``axes.x`` runs along the member.  A force along z and a moment about y bend it up and down, a force along y and a
     moment about z sideways.
     """
-    force, moment, even = axes.own(force_N), axes.own(moment_Nm), axes.own(weight_N_m)
+    force, moment, even = axes.own(pull.force_N), axes.own(pull.moment_Nm), axes.own(weight_N_m)
     up = length_m * (1.0 / (ELASTIC_MODULUS_PA * steel.second_moment_up_m4))
     side = length_m * (1.0 / (ELASTIC_MODULUS_PA * steel.second_moment_side_m4))
     even_z, even_y = even.z * length_m, even.y * length_m

@@ -1,18 +1,18 @@
 """The strength of everything along the load path: what gives first of the rig itself.
 
-**How it works.**  ``load_path.checks(job, placed)`` asks every part in turn, from the hook inwards:
+**How it works.**  ``all_parts.checks(job, placed)`` asks every part in turn, from the hook inwards:
 
-1. ``chain`` carries one wrench (force and moment in space) from the hook through every link.  At each section it gives
-   the six components in the link's own axes, each as *fixed part + part for every kilogram of load*, so that no limit has
-   to be searched for by trying loads.  Rigging and load carry the dynamic factor, the rig's own weights do not; the
-   floor's fall is in the direction of gravity; braking acts on all masses, load swing on what hangs.
+1. ``cuts`` turns the sums of ``engine.rig.load_path`` into the force and moment at each section.  They are six
+   components in the link's own axes, each as *fixed part + part for every kilogram of load*, so that no limit has to be
+   searched for by trying loads.  Rigging and load carry the dynamic factor, the rig's own weights do not; the floor's
+   slope is in the direction of gravity; braking acts on all masses, load swing on what hangs.
 2. Each part module (``hook_pin``, ``hoop``, ``arms``, ``hinges``, ``boom``, ``saddles``, ``jib_mast``, ``foot_weld``,
    ``sleeves``, ``forks``) turns those components into demands and holds them against what is allowed.
-3. ``linear`` makes the `Check`: demand, allowed, use, the load at which the limit is just met, and the sentence.
+3. ``linear_in_load`` makes the `Check`: demand, allowed, use, the load at which the limit is just met, and the sentence.
 
-What is allowed comes from ``basis`` (two rules side by side, the smaller counts), ``members`` (tubes, AISC 360 chapters
-D to H), ``pins`` and ``welds``.  Values known only from memory stand in ``from_memory``.  ``cautions`` says what nobody
-has proved.
+What is allowed comes from ``allowable_stress`` (two rules side by side, the smaller counts), ``members`` (tubes, AISC 360
+chapters D to H), ``pins`` and ``welds``.  Values known only from memory stand in ``unverified_values``.  ``cautions``
+says what nobody has proved.
 
 **Sources.**  AISC 360-22 for members, pins, plates and welds; curved bars as in Shigley; dowel theory of Johansen for
 pins in single shear; elastic vector method for weld groups; the rest is statics.  Each check names its own.
@@ -21,7 +21,9 @@ pins in single shear; elastic vector method for weld groups; the rest is statics
 the mast's foot plate; welds between bed and jib mast and between cross-member and sleeves; sideways bending of a hook
 hoop; carriage, upright and chains of the truck, for which only its plate can speak.  Friction never holds anything.
 
-**For others in the engine.**  ``chain.chain`` gives the cuts (`Cut.six`, `Cut.wrench`); ``arms.arm_member``,
-``boom.boom_member`` and ``jib_mast.mast_member`` give each tube's section with its design wall.  Floats and arrays of
-poses go through the same formulas.
+**For others in the engine.**  ``cuts.cuts_of`` gives the cuts; ``arms.arm_member``, ``boom.boom_member`` and
+``jib_mast.mast_member`` give each tube's section with its design wall.  Floats and arrays of poses go through the same
+formulas.
+
+Imports `base`, `schema` and `rig`.
 """

@@ -1,20 +1,18 @@
-"""Every strength limit of a placed pose, part by part from the hook inwards.
-
-The one entry to this package for verdict, doubt and planning.
-"""
+"""Every strength limit of a placed pose, part by part from the hook inwards: the entry to this package."""
 
 from __future__ import annotations
 
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed
+from engine.rig.load_path import load_path, rig_parts
 from engine.schema.model import Job
 from engine.strength import arms, boom, foot_weld, forks, hinges, hook_pin, jib_mast, saddles, sleeves
-from engine.strength.chain import Chain, chain, pull_directions
+from engine.strength.cuts import Cuts, cuts_of, pull_directions
 from engine.strength.linear_in_load import worse
 
 
 def checks(job: Job, placed: Placed) -> list[Check]:
-    """Every limit of the rig's own parts and of the forks, each under the worst way of pulling.
+    """Every limit of the rig's own parts and of the forks, each under the worst pull direction.
 
     Parameters
     ----------
@@ -27,23 +25,25 @@ def checks(job: Job, placed: Placed) -> list[Check]:
     list of Check
         From the hook inwards.  Always the same checks in the same order for one rig with the same arms fitted.
     """
-    found: list[Check] | None = None
-    for way in pull_directions(placed, job.policy):
-        under_way = under(job, placed, chain(job, placed, way))
-        found = under_way if found is None else [worse(a, b) for a, b in zip(found, under_way, strict=True)]
-    return found
+    path = load_path(rig_parts(placed))
+    first, *others = pull_directions(placed, job.policy)
+    worst = checks_under(job, placed, cuts_of(job, placed, path, first))
+    for direction in others:
+        rivals = checks_under(job, placed, cuts_of(job, placed, path, direction))
+        worst = [worse(*pair) for pair in zip(worst, rivals, strict=True)]
+    return worst
 
 
-def under(job: Job, placed: Placed, links: Chain) -> list[Check]:
-    """Every limit under one way of pulling."""
+def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
+    """Every limit under one pull direction."""
     return [
-        *hook_pin.checks(job, links),
-        *arms.checks(job, links),
-        *hinges.checks(job, placed, links),
-        *boom.checks(job, links),
-        *saddles.checks(job, links),
-        *jib_mast.checks(job, links),
-        *foot_weld.checks(job, links),
-        *sleeves.checks(job, links),
-        *forks.checks(job, links),
+        *hook_pin.checks(job, cuts),
+        *arms.checks(job, cuts),
+        *hinges.checks(job, placed, cuts),
+        *boom.checks(job, cuts),
+        *saddles.checks(job, cuts),
+        *jib_mast.checks(job, cuts),
+        *foot_weld.checks(job, cuts),
+        *sleeves.checks(job, cuts),
+        *forks.checks(job, cuts),
     ]

@@ -10,21 +10,21 @@ from __future__ import annotations
 from engine.rig.check import Check
 from engine.schema.model import Arm, Job, Policy
 from engine.strength import members
-from engine.strength.chain import Chain
+from engine.strength.cuts import Cuts
 from engine.strength.linear_in_load import Item, interaction
 from engine.strength.members import CrossHole, Member
 from engine.strength.unverified_values import BASE_PLATE_K
 
 
-def checks(job: Job, chain: Chain) -> list[Check]:
+def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Every fitted arm at its hinge, and the last link at the hook pin's hole."""
     found = []
-    for index, cut in chain.arms:
+    for index, cut in cuts.arms:
         arm = job.rig.arms[index]
         found += members.checks(
-            arm.name, "at its hinge", cut.place_m, arm_member(arm, job.policy), cut.six, chain.load_kg
+            arm.name, "at its hinge", cut.place_m, arm_member(arm, job.policy), cut.forces, cuts.load_kg
         )
-    return [*found, _at_hook_hole(job, chain)]
+    return [*found, _at_hook_hole(job, cuts)]
 
 
 def arm_member(arm: Arm, policy: Policy, hole: CrossHole | None = None) -> Member:
@@ -42,19 +42,19 @@ def boom_end_member(job: Job, hole: CrossHole) -> Member:
     )
 
 
-def _at_hook_hole(job: Job, chain: Chain) -> Check:
+def _at_hook_hole(job: Job, cuts: Cuts) -> Check:
     """Net section of the last link at the hook pin: all components together."""
     hole = CrossHole(job.rig.hook.pin.hole_m)
-    if chain.arms:
-        arm = job.rig.arms[chain.arms[-1][0]]
+    if cuts.arms:
+        arm = job.rig.arms[cuts.arms[-1][0]]
         name, found = arm.name, arm_member(arm, job.policy, hole)
     else:
         name, found = "boom", boom_end_member(job, hole)
-    six = chain.hook.six
-    use = members.together(found, six)
+    forces = cuts.hook.forces
+    use = members.together(found, forces)
     words = "shear {shear:N} and bending {up:Nm} in the walls beside the {hole:length} hook pin hole use {demand:share}"
-    item = Item(name, "net section at the hook pin", chain.hook.place_m, "", words, members.MEMBER_SOURCE)
-    load = chain.load_kg
+    item = Item(name, "net section at the hook pin", cuts.hook.place_m, "", words, members.MEMBER_SOURCE)
+    load = cuts.load_kg
     return interaction(
-        item, use, load, shear=abs(six.shear_up.at(load)), up=abs(six.bend_up.at(load)), hole=hole.diameter_m
+        item, use, load, shear=abs(forces.shear_up.at(load)), up=abs(forces.bend_up.at(load)), hole=hole.diameter_m
     )

@@ -18,7 +18,7 @@ from engine.schema.model import Boom, Job, Policy, Saddles
 from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
 from engine.strength.allowable_stress import BOTH, basis
-from engine.strength.chain import Chain
+from engine.strength.cuts import Cuts
 from engine.strength.linear_in_load import Item, Linear, magnitude
 from engine.strength.members import CrossHole, Member
 from engine.strength.saddles import reactions
@@ -34,17 +34,17 @@ from engine.strength.unverified_values import (
 AT_FRONT = "at the front saddle"
 
 
-def checks(job: Job, chain: Chain) -> list[Check]:
+def checks(job: Job, cuts: Cuts) -> list[Check]:
     """The boom at the front saddle, its walls at both saddles, and its pin."""
-    boom, policy, load_kg, place = job.rig.boom, job.policy, chain.load_kg, chain.boom.place_m
-    found = members.checks("boom", AT_FRONT, place, boom_member(boom, policy), chain.boom.six, load_kg)
-    held = reactions(job, chain)
+    boom, policy, load_kg, place = job.rig.boom, job.policy, cuts.load_kg, cuts.boom.place_m
+    found = members.checks("boom", AT_FRONT, place, boom_member(boom, policy), cuts.boom.forces, load_kg)
+    held = reactions(job, cuts)
     middle, end = allowed_crushing_N(boom, policy)
     spacing = job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m
-    at_rear = place + chain.boom.axes.x.times(-spacing)
+    at_rear = place + cuts.boom.axes.x.times(-spacing)
     found.append(_crushing(AT_FRONT, place, held.front_up, middle, load_kg))
     found.append(_crushing("at the rear saddle", at_rear, held.rear_up, end, load_kg))
-    sliding = chain.boom_whole.six.axial
+    sliding = cuts.boom_whole.forces.axial
     words = "{demand:N} slides the boom along; its {pin:length} pin, in two walls and two straps, allows {allowed:N}"
     item = Item("boom pin", "double shear and bearing", place, "N", words, f"{BOTH}: shear of a solid pin, J7")
     allowed = allowed_pin_N(boom, job.rig.saddles, policy)

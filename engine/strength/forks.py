@@ -17,7 +17,7 @@ from __future__ import annotations
 from engine.base.geometry import GRAVITY_M_S2
 from engine.rig.check import Check
 from engine.schema.model import Forks, Job
-from engine.strength.chain import Chain
+from engine.strength.cuts import Cuts
 from engine.strength.linear_in_load import Item, Linear, whatever_the_load, worst_resultant
 from engine.strength.sleeves import shares
 
@@ -31,24 +31,24 @@ STANDARD_CENTRES_M = ((1_000.0, 0.4), (5_000.0, 0.5), (10_000.0, 0.6))
 """Load centre by the truck's rated load up to (kg), ISO 5053; 0.6 m above."""
 
 
-def checks(job: Job, chain: Chain) -> list[Check]:
+def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Moment and weight on the more loaded fork against its stamp, and wear."""
-    forks, place = job.truck.forks, chain.forks.place_m
-    found = [_wear(forks, chain)]
+    forks, place = job.truck.forks, cuts.forks.place_m
+    found = [_wear(forks, cuts)]
     if forks.rating_each_kg is None:
         return found
     centre = rating_centre_m(forks)
     left = left_strength(forks)
     weight_N = forks.rating_each_kg * GRAVITY_M_S2 * left
-    both = shares(job, chain)
+    both = shares(job, cuts)
     numbers = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
     words = "{demand:Nm} on the more loaded fork; its stamp of {rating:kg} at {centre:length}, with {left:share} of its strength left, allows {allowed:Nm}"
     item = Item("forks", "moment at the heel", place, "Nm", words, SOURCE, of="truck")
     moments: tuple[tuple[Linear, ...], ...] = tuple((share.moment,) for share in both)
-    found.append(worst_resultant(item, moments, weight_N * centre, chain.load_kg, **numbers))
+    found.append(worst_resultant(item, moments, weight_N * centre, cuts.load_kg, **numbers))
     words = "{demand:N} on the more loaded fork; its stamp of {rating:kg}, with {left:share} of its strength left, allows {allowed:N}"
     item = Item("forks", "weight", place, "N", words, SOURCE, of="truck")
-    found.append(worst_resultant(item, tuple((share.weight,) for share in both), weight_N, chain.load_kg, **numbers))
+    found.append(worst_resultant(item, tuple((share.weight,) for share in both), weight_N, cuts.load_kg, **numbers))
     return found
 
 
@@ -65,9 +65,9 @@ def rating_centre_m(forks: Forks) -> float:
     return next((centre for up_to, centre in STANDARD_CENTRES_M if rated_kg < up_to), STANDARD_CENTRES_M[-1][1])
 
 
-def _wear(forks: Forks, chain: Chain) -> Check:
+def _wear(forks: Forks, cuts: Cuts) -> Check:
     worn = forks.worn_m / forks.thickness_m
     over = worn >= WEAR_LIMIT - WEAR_TOLERANCE
     words = "the heel has lost {worn:share} of its thickness; forks are scrap from {limit:share} on"
-    item = Item("forks", "wear at the heel", chain.forks.place_m, "", words, WEAR_SOURCE, of="truck")
+    item = Item("forks", "wear at the heel", cuts.forks.place_m, "", words, WEAR_SOURCE, of="truck")
     return whatever_the_load(item, worn, WEAR_LIMIT, over, worn=worn, limit=WEAR_LIMIT)

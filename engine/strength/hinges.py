@@ -23,7 +23,7 @@ from engine.rig.kinematics import Placed
 from engine.schema.model import Arm, Hinge, Job, Policy
 from engine.strength import pins
 from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
-from engine.strength.chain import Chain, Cut
+from engine.strength.cuts import Cuts, Cut
 from engine.strength.linear_in_load import Item, Linear, magnitude, magnitudes, whatever_the_load, worst_resultants
 
 NO_STAY = "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: enter the stay, ram or stop"
@@ -50,11 +50,11 @@ class Allowed(NamedTuple):
     thrust_N: float
 
 
-def checks(job: Job, placed: Placed, chain: Chain) -> list[Check]:
+def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
     """Every fitted arm's hinge; lugs stand on the link before it."""
     found, inner = [], placed.frames["boom"].axes
-    for index, cut in chain.arms:
-        found += _hinge(job.rig.arms[index], cut, inner, job.policy, chain.load_kg)
+    for index, cut in cuts.arms:
+        found += _hinge(job.rig.arms[index], cut, inner, job.policy, cuts.load_kg)
         inner = cut.axes
     return found
 
@@ -65,16 +65,16 @@ def couple(arm: Arm, cut: Cut) -> Couple:
     For a standing pin (z) with barrels at +-h/2: ``upper = F/2 + (My, -Mx)/h``, ``lower = F/2 - (My, -Mx)/h``; for a
     level pin (y) in the same way ``(-Mz, Mx)/h`` in x and z.
     """
-    six = cut.six
+    forces = cut.forces
     per = 1.0 / arm.hinge.spacing_m
     if arm.axis == "standing":
-        turned = (six.bend_up.times(per), six.twist.times(-per))
-        across, thrust = (six.axial, six.shear_side), six.shear_up
-        moment = (six.bend_up, six.twist)
+        turned = (forces.bend_up.times(per), forces.twist.times(-per))
+        across, thrust = (forces.axial, forces.shear_side), forces.shear_up
+        moment = (forces.bend_up, forces.twist)
     else:
-        turned = (six.bend_side.times(-per), six.twist.times(per))
-        across, thrust = (six.axial, six.shear_up), six.shear_side
-        moment = (six.bend_side, six.twist)
+        turned = (forces.bend_side.times(-per), forces.twist.times(per))
+        across, thrust = (forces.axial, forces.shear_up), forces.shear_side
+        moment = (forces.bend_side, forces.twist)
     half = (across[0].times(0.5), across[1].times(0.5))
     return Couple(
         (half[0].plus(turned[0]), half[1].plus(turned[1])),
@@ -248,7 +248,7 @@ def lug_of(hinge: Hinge, policy: Policy) -> Lug:
 
 def _stay(arm: Arm, cut: Cut, part: str, load_kg: Number) -> Check:
     """What keeps a level arm from dropping: its stay, or nothing."""
-    moment = cut.six.bend_up
+    moment = cut.forces.bend_up
     if arm.stay_Nm is None:
         item = Item(part, "nothing holds the arm up", cut.place_m, "Nm", NO_STAY, "statics")
         return whatever_the_load(item, abs(moment.at(load_kg)), 0.0, True, arm=arm.name)

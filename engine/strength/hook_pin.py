@@ -16,22 +16,22 @@ from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_wid
 from engine.schema.steel import design_wall_m
 from engine.strength import hoop, pins
 from engine.strength.allowable_stress import BOTH, basis
-from engine.strength.chain import Chain
+from engine.strength.cuts import Cuts
 from engine.strength.linear_in_load import Item, Linear, resultant, worst_resultants
 
 MARK = "mark on the hook or shackle"
 
 
-def checks(job: Job, chain: Chain) -> list[Check]:
+def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Everything from the load to the end of the last link."""
-    hook, policy, cut, load_kg = job.rig.hook, job.policy, chain.hook, chain.load_kg
+    hook, policy, cut, load_kg = job.rig.hook, job.policy, cuts.hook, cuts.load_kg
     section, steel = (
-        (job.rig.arms[chain.arms[-1][0]].section, job.rig.arms[chain.arms[-1][0]].steel)
-        if chain.arms
+        (job.rig.arms[cuts.arms[-1][0]].section, job.rig.arms[cuts.arms[-1][0]].steel)
+        if cuts.arms
         else (job.rig.boom.section, job.rig.boom.steel)
     )
-    six = cut.six
-    pull = (six.axial, six.shear_up, six.shear_side)
+    forces = cut.forces
+    pull = (forces.axial, forces.shear_up, forces.shear_side)
     allowed = _allowed_N(job.rig.hook, section, steel, policy)
     numbers = {"pin": hook.pin.diameter_m, "wall": allowed[4], "edge": hook.edge_m, "span": allowed[5]}
     place = cut.place_m
@@ -40,7 +40,7 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     if hook.hoop is not None:
         found += hoop.checks(hook.hoop, allowed[4], policy, place, pull, load_kg)
     if hook.rated_kg is not None:
-        found.append(_rated(chain, hook.rated_kg))
+        found.append(_rated(cuts, hook.rated_kg))
     return found
 
 
@@ -93,11 +93,11 @@ def _allowed_N(hook: Hook, section: RectTube | RoundTube, steel: str, policy: Po
     )
 
 
-def _rated(chain: Chain, rated_kg: float) -> Check:
+def _rated(cuts: Cuts, rated_kg: float) -> Check:
     """The hook load as felt (rigging, load, dynamic factor, swing) against the mark."""
-    six, rigging_kg = chain.hook.six, chain.rigging_kg
-    each = (six.axial.per_kg, six.shear_up.per_kg, six.shear_side.per_kg)
+    forces, rigging_kg = cuts.hook.forces, cuts.rigging_kg
+    each = (forces.axial.per_kg, forces.shear_up.per_kg, forces.shear_side.per_kg)
     pull = tuple(Linear(per_kg * rigging_kg, per_kg) for per_kg in each)
     words = "hook load as felt {demand:N}; the hook is marked {rated:kg}"
-    item = Item("hook", "mark", chain.hook.place_m, "N", words, MARK)
-    return resultant(item, pull, rated_kg * GRAVITY_M_S2, chain.load_kg, rated=rated_kg)
+    item = Item("hook", "mark", cuts.hook.place_m, "N", words, MARK)
+    return resultant(item, pull, rated_kg * GRAVITY_M_S2, cuts.load_kg, rated=rated_kg)

@@ -12,18 +12,18 @@ from engine.rig.check import Check
 from engine.rig.kinematics import boom_z_m
 from engine.schema.model import Job, Policy, Rig
 from engine.strength import members
-from engine.strength.chain import Chain
+from engine.strength.cuts import Cuts
 from engine.strength.members import Member
 from engine.strength.unverified_values import BASE_PLATE_K
 
 
-def checks(job: Job, chain: Chain) -> list[Check]:
+def checks(job: Job, cuts: Cuts) -> list[Check]:
     """The jib mast at its top and at its foot."""
     found = mast_member(job.rig, job.policy)
     return [
         check
-        for words, cut in (("at the top", chain.mast_top), ("at the foot", chain.mast_foot))
-        for check in members.checks("jib mast", words, cut.place_m, found, cut.six, chain.load_kg, column=True)
+        for words, cut in (("at the top", cuts.mast_top), ("at the foot", cuts.mast_foot))
+        for check in members.checks("jib mast", words, cut.place_m, found, cut.forces, cuts.load_kg, column=True)
     ]
 
 

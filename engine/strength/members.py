@@ -26,7 +26,7 @@ from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m
 from engine.strength.allowable_stress import BOTH, OMEGA_MEMBER, Basis, basis
-from engine.strength.chain import Six
+from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Item, interaction, larger, magnitude
 from engine.strength.unverified_values import (
     ROUND_COMPACT,
@@ -305,15 +305,15 @@ def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole:
 # ---------------------------------------------------------------- checks
 
 
-def together(found: Member, six: Six, *, column: bool = False) -> Callable[[Number], Number]:
+def together(found: Member, forces: SectionForces, *, column: bool = False) -> Callable[[Number], Number]:
     """Use of a member under everything at once, as a function of the load.
 
     The greater of H3-6 and the elastic stress at the worst corner over yield / design factor.  With ``column`` the
     moments grow by ``1 / (1 - 1.6 P / Pe)`` (AISC 360 Appendix 8, allowable strength), P the push.
     """
-    p0, p1, u0, u1 = six.axial.fixed, six.axial.per_kg, six.shear_up.fixed, six.shear_up.per_kg
-    s0, s1, t0, t1 = six.shear_side.fixed, six.shear_side.per_kg, six.twist.fixed, six.twist.per_kg
-    bu0, bu1, bs0, bs1 = six.bend_up.fixed, six.bend_up.per_kg, six.bend_side.fixed, six.bend_side.per_kg
+    p0, p1, u0, u1 = forces.axial.fixed, forces.axial.per_kg, forces.shear_up.fixed, forces.shear_up.per_kg
+    s0, s1, t0, t1 = forces.shear_side.fixed, forces.shear_side.per_kg, forces.twist.fixed, forces.twist.per_kg
+    bu0, bu1, bs0, bs1 = forces.bend_up.fixed, forces.bend_up.per_kg, forces.bend_side.fixed, forces.bend_side.per_kg
     section, limit = found.section, found.basis.factored_Pa
     area, elastic_up, elastic_side = found.push_area_m2, section.elastic_up_m3, section.elastic_side_m3
     torsion, area_up, area_side = section.torsion_m3, found.area_up_m2, found.area_side_m2
@@ -352,7 +352,14 @@ MEMBER_SOURCE = f"{BOTH}: F7/F8, elastic section for the factor"
 
 
 def checks(
-    part: str, where_words: str, place_m: Vec, found: Member, six: Six, load_kg: Number, *, column: bool = False
+    part: str,
+    where_words: str,
+    place_m: Vec,
+    found: Member,
+    forces: SectionForces,
+    load_kg: Number,
+    *,
+    column: bool = False,
 ) -> list[Check]:
     """Bending, shear, twist and everything together at one section of a member."""
     grade_name, factor = found.basis.grade.name, found.basis.factor
@@ -361,23 +368,25 @@ def checks(
     def item(kind: str, unit: str, words: str, source: str) -> Item:
         return Item(part, f"{kind} {where_words}", place_m, unit, words, source)
 
-    use = together(found, six, column=column)
+    use = together(found, forces, column=column)
     return [
         magnitude(
-            item("bending", "Nm", _BENDING, MEMBER_SOURCE), six.bend_up, found.allowed_bend_up_Nm, load_kg, **common
+            item("bending", "Nm", _BENDING, MEMBER_SOURCE), forces.bend_up, found.allowed_bend_up_Nm, load_kg, **common
         ),
         magnitude(
-            item("shear", "N", _SHEAR, f"{BOTH}: G4/G5"), six.shear_up, found.allowed_shear_up_N, load_kg, **common
+            item("shear", "N", _SHEAR, f"{BOTH}: G4/G5"), forces.shear_up, found.allowed_shear_up_N, load_kg, **common
         ),
-        magnitude(item("twist", "Nm", _TWIST, f"{BOTH}: H3.1"), six.twist, found.allowed_twist_Nm, load_kg, **common),
+        magnitude(
+            item("twist", "Nm", _TWIST, f"{BOTH}: H3.1"), forces.twist, found.allowed_twist_Nm, load_kg, **common
+        ),
         interaction(
             item("bending, push, shear and twist together", "", _TOGETHER, f"{BOTH}: H3-6, von Mises"),
             use,
             load_kg,
-            up=abs(six.bend_up.at(load_kg)),
-            side=abs(six.bend_side.at(load_kg)),
-            push=abs(six.axial.at(load_kg)),
-            twist=abs(six.twist.at(load_kg)),
+            up=abs(forces.bend_up.at(load_kg)),
+            side=abs(forces.bend_side.at(load_kg)),
+            push=abs(forces.axial.at(load_kg)),
+            twist=abs(forces.twist.at(load_kg)),
             up_allowed=found.allowed_bend_up_Nm,
             **common,
         ),

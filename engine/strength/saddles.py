@@ -20,7 +20,7 @@ from engine.rig.check import Check
 from engine.schema.model import Boom, Job, Policy, Saddles
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
 from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
-from engine.strength.chain import Chain
+from engine.strength.cuts import Cuts
 from engine.strength.linear_in_load import Item, Linear, magnitude, pull_with_couple
 
 
@@ -43,25 +43,25 @@ class StrapLimits(NamedTuple):
     side_N: float
 
 
-def reactions(job: Job, chain: Chain) -> Reactions:
+def reactions(job: Job, cuts: Cuts) -> Reactions:
     """Reactions of the two saddles on the whole boom, in the boom's own axes."""
-    six = chain.boom_whole.six
+    forces = cuts.boom_whole.forces
     per = 1.0 / (job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m)
-    rear_up, rear_side = six.bend_up.times(-per), six.bend_side.times(per)
+    rear_up, rear_side = forces.bend_up.times(-per), forces.bend_side.times(per)
     return Reactions(
-        six.shear_up.times(-1.0).plus(rear_up, -1.0),
+        forces.shear_up.times(-1.0).plus(rear_up, -1.0),
         rear_up,
-        six.shear_side.times(-1.0).plus(rear_side, -1.0),
+        forces.shear_side.times(-1.0).plus(rear_side, -1.0),
         rear_side,
-        six.twist,
+        forces.twist,
     )
 
 
-def checks(job: Job, chain: Chain) -> list[Check]:
+def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Both straps: legs in tension, their welds, the top in bending, the legs pushed sideways."""
-    held = reactions(job, chain)
+    held = reactions(job, cuts)
     rig = job.rig
-    limits, load_kg = strap_limits(rig.saddles, rig.boom, job.policy), chain.load_kg
+    limits, load_kg = strap_limits(rig.saddles, rig.boom, job.policy), cuts.load_kg
     spacing = rig.saddles.front_x_m - rig.saddles.rear_x_m
     couple = held.twist.times(1.0 / flat_m(rig.boom))
     sizes = {
@@ -71,10 +71,10 @@ def checks(job: Job, chain: Chain) -> list[Check]:
     }
     found = []
     for name, up, side, at in (
-        ("rear strap", held.rear_up, held.rear_side, chain.boom_whole.axes.out(-spacing)),
-        ("front strap", held.front_up, held.front_side, chain.boom_whole.axes.out(0.0)),
+        ("rear strap", held.rear_up, held.rear_side, cuts.boom_whole.axes.out(-spacing)),
+        ("front strap", held.front_up, held.front_side, cuts.boom_whole.axes.out(0.0)),
     ):
-        place = chain.boom_whole.place_m + at
+        place = cuts.boom_whole.place_m + at
         leg = up.times(-0.5)
         for kind, words, source, allowed in zip(*_LEG, limits, strict=False):
             item = Item(name, kind, place, "N", words, source)

@@ -28,7 +28,7 @@ from engine.schema.model import Forks, Job, Policy, Sleeves
 from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
 from engine.strength.allowable_stress import BOTH, basis
-from engine.strength.chain import Chain, Six
+from engine.strength.cuts import Cuts, SectionForces
 from engine.strength.linear_in_load import (
     Item,
     Linear,
@@ -63,16 +63,16 @@ class WallLimits(NamedTuple):
     along_N: float
 
 
-def shares(job: Job, chain: Chain) -> tuple[Share, Share]:
+def shares(job: Job, cuts: Cuts) -> tuple[Share, Share]:
     """Left and right sleeve."""
-    six, spread = chain.forks.six, job.truck.forks.spread_m
+    forces, spread = cuts.forks.forces, job.truck.forks.spread_m
     foot = job.rig.jib_mast.foot_x_m
     heel, tip = ends_m(job.rig.sleeves, job.truck.forks)
-    roll = six.twist.times(1.0 / spread)
+    roll = forces.twist.times(1.0 / spread)
     found = []
     for sign in (-1.0, 1.0):
-        weight = six.shear_up.times(-0.5).plus(roll, sign)
-        moment = six.bend_up.times(0.5).plus(roll, sign * foot)
+        weight = forces.shear_up.times(-0.5).plus(roll, sign)
+        moment = forces.bend_up.times(0.5).plus(roll, sign * foot)
         per = 1.0 / (tip - heel)
         tip_up = moment.times(per).plus(weight, -heel * per)
         uplift = moment.times(per).plus(weight, -tip * per)
@@ -85,36 +85,36 @@ def ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
     return sleeves.heel_gap_m, min(sleeves.heel_gap_m + sleeves.length_m, forks.length_m)
 
 
-def checks(job: Job, chain: Chain) -> list[Check]:
+def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Heel uplift, far-sleeve lift, bearing, sleeve bending and the cross-member."""
-    left, right = shares(job, chain)
-    place = chain.forks.place_m
-    axes, (heel, tip) = chain.forks.axes, ends_m(job.rig.sleeves, job.truck.forks)
+    left, right = shares(job, cuts)
+    place = cuts.forks.place_m
+    axes, (heel, tip) = cuts.forks.axes, ends_m(job.rig.sleeves, job.truck.forks)
     at_heel, at_tip = place + axes.out(heel), place + axes.out(tip)
     foot = place + axes.out(job.rig.jib_mast.foot_x_m)
     return [
-        worse(_heel(job, chain, left, at_heel), _heel(job, chain, right, at_heel)),
-        worse(_lift(job, chain, left, foot), _lift(job, chain, right, foot)),
-        _bearing(job, chain, "fork tip", (left.tip_up, right.tip_up), at_tip),
-        _bearing(job, chain, "heel", (left.heel_uplift, right.heel_uplift), at_heel),
-        _bending(job, chain, (left, right), foot),
-        _cross_member(job, chain, (left, right), foot),
+        worse(_heel(job, cuts, left, at_heel), _heel(job, cuts, right, at_heel)),
+        worse(_lift(job, cuts, left, foot), _lift(job, cuts, right, foot)),
+        _bearing(job, cuts, "fork tip", (left.tip_up, right.tip_up), at_tip),
+        _bearing(job, cuts, "heel", (left.heel_uplift, right.heel_uplift), at_heel),
+        _bending(job, cuts, (left, right), foot),
+        _cross_member(job, cuts, (left, right), foot),
     ]
 
 
 # ---------------------------------------------------------------- heel and far side
 
 
-def _heel(job: Job, chain: Chain, share: Share, place_m: Vec) -> Check:
+def _heel(job: Job, cuts: Cuts, share: Share, place_m: Vec) -> Check:
     """Heel uplift with what slides the rig forwards, against pin or chain; with neither, nothing holds."""
-    load_kg, allowed = chain.load_kg, retention_N(job.rig.sleeves, job.policy)
+    load_kg, allowed = cuts.load_kg, retention_N(job.rig.sleeves, job.policy)
     uplift = share.heel_uplift.at(load_kg)
     uplift_kg = uplift / GRAVITY_M_S2
     if allowed is None:
         words = "the sleeve's heel is pried up with {kg:kg} and nothing entered holds it: enter the heel pin or chain"
         item = Item("sleeves", "heel uplift, nothing holds it", place_m, "N", words, STATICS)
         return forbidden(item, share.heel_uplift, load_kg, kg=uplift_kg)
-    sliding = chain.forks.six.axial.times(0.5)
+    sliding = cuts.forks.forces.axial.times(0.5)
     words = "the sleeve's heel is pried up with {kg:kg} and slid with {slide:N}; its {held} allows {allowed:N}"
     item = Item("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {BOTH}")
     held = "pin" if job.rig.sleeves.heel_pin is not None else "chain"
@@ -137,15 +137,15 @@ def retention_N(sleeves: Sleeves, policy: Policy) -> float | None:
     return max(found, default=None)
 
 
-def _lift(job: Job, chain: Chain, share: Share, place_m: Vec) -> Check:
+def _lift(job: Job, cuts: Cuts, share: Share, place_m: Vec) -> Check:
     """A sleeve that wants to lift as a whole, held by its underside against the fork."""
     limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), share.weight.times(-1.0)
     words = (
         "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
     )
     item = Item("sleeves", "far sleeve lifts", place_m, "N", words, f"{STATICS}; {BOTH}: elastic plate")
-    kg = lifted.at(chain.load_kg) / GRAVITY_M_S2
-    return one_sided(item, lifted, limits.along_N, chain.load_kg, kg=where(kg < 0.0, 0.0, kg))
+    kg = lifted.at(cuts.load_kg) / GRAVITY_M_S2
+    return one_sided(item, lifted, limits.along_N, cuts.load_kg, kg=where(kg < 0.0, 0.0, kg))
 
 
 # ---------------------------------------------------------------- walls, bending, cross-member
@@ -169,11 +169,11 @@ def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     return WallLimits(along / 2.0, along)
 
 
-def _bearing(job: Job, chain: Chain, at: str, forces: tuple[Linear, Linear], place_m: Vec) -> Check:
+def _bearing(job: Job, cuts: Cuts, at: str, forces: tuple[Linear, Linear], place_m: Vec) -> Check:
     limits = wall_limits(job.rig.sleeves, job.truck.forks, job.policy)
     words = "{demand:N} between the fork and the sleeve's wall; allowed {allowed:N}"
     item = Item("sleeves", f"bearing at the {at}", place_m, "N", words, f"{STATICS}; {BOTH}: elastic plate")
-    return worst_resultant(item, tuple((force,) for force in forces), limits.end_N, chain.load_kg)
+    return worst_resultant(item, tuple((force,) for force in forces), limits.end_N, cuts.load_kg)
 
 
 @functools.lru_cache(maxsize=64)
@@ -184,7 +184,7 @@ def sleeve_member(sleeves: Sleeves, policy: Policy) -> Member:
     )
 
 
-def _bending(job: Job, chain: Chain, both: tuple[Share, Share], place_m: Vec) -> Check:
+def _bending(job: Job, cuts: Cuts, both: tuple[Share, Share], place_m: Vec) -> Check:
     """Each sleeve as a beam on tip and heel, bent under the cross-member from either side."""
     heel, tip = ends_m(job.rig.sleeves, job.truck.forks)
     foot = job.rig.jib_mast.foot_x_m
@@ -194,7 +194,7 @@ def _bending(job: Job, chain: Chain, both: tuple[Share, Share], place_m: Vec) ->
     words = "bending {demand:Nm} under the jib mast; allowed {allowed:Nm}"
     item = Item("sleeves", "bending", place_m, "Nm", words, members.MEMBER_SOURCE)
     allowed = sleeve_member(job.rig.sleeves, job.policy).allowed_bend_up_Nm
-    return worst_resultant(item, tuple(moments), allowed, chain.load_kg)
+    return worst_resultant(item, tuple(moments), allowed, cuts.load_kg)
 
 
 @functools.lru_cache(maxsize=64)
@@ -205,18 +205,18 @@ def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
     )
 
 
-def _cross_member(job: Job, chain: Chain, both: tuple[Share, Share], place_m: Vec) -> Check:
+def _cross_member(job: Job, cuts: Cuts, both: tuple[Share, Share], place_m: Vec) -> Check:
     """Half the jib mast's moment twists each half of the cross-member; each sleeve's share bends it."""
-    spread, foot, load_kg = job.truck.forks.spread_m, job.rig.jib_mast.foot_x_m, chain.load_kg
+    spread, foot, load_kg = job.truck.forks.spread_m, job.rig.jib_mast.foot_x_m, cuts.load_kg
     found = cross_member(job.rig.sleeves, spread, job.policy)
-    along = chain.forks.six.axial
+    along = cuts.forks.forces.axial
     words = "twist {twist:Nm} and bending {up:Nm} in the cross-member use {demand:share}"
     item = Item("sleeves", "cross-member under the jib mast", place_m, "", words, f"{BOTH}: H3-6, von Mises")
     uses, bends = [], []
     for share in both:
         twist, bend = share.moment.plus(share.weight, -foot), share.weight.times(spread / 2.0)
-        six = Six(ZERO_PULL, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
-        uses.append(members.together(found, six))
+        forces = SectionForces(ZERO_PULL, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
+        uses.append(members.together(found, forces))
         bends.append(abs(bend.at(load_kg)))
     first, second = uses
     most_bent, half_twist = larger(*bends), abs(twist.at(load_kg))

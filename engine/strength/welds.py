@@ -15,7 +15,7 @@ from engine.base.geometry import Number
 from engine.rig.check import Check
 from engine.schema.model import Weld
 from engine.schema.sections import RectTube, RoundTube
-from engine.strength.chain import Six
+from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Item, Linear, worst_resultant
 from engine.strength.unverified_values import MINIMUM_LEGS_M
 
@@ -83,12 +83,12 @@ def around(section: RectTube | RoundTube, outline: str) -> LineGroup:
     return shape(section.width_m, section.depth_m)
 
 
-def pulls(group: LineGroup, six: Six) -> list[tuple[Linear, Linear, Linear]]:
+def pulls(group: LineGroup, forces: SectionForces) -> list[tuple[Linear, Linear, Linear]]:
     """Pull on a metre of weld (N/m) at each worst point: along the member, and the two ways across it.
 
     The member stands on the group along its own z; x is the depth, y the width (a standing `Cut`).
     """
-    axial, across_x, across_y, twist, about_y, about_x = six
+    axial, across_x, across_y, twist, about_y, about_x = forces
     direct = 1.0 / group.length_m
     found = []
     for x, y in group.points_m:
@@ -104,11 +104,11 @@ def pulls(group: LineGroup, six: Six) -> list[tuple[Linear, Linear, Linear]]:
 
 
 def group_check(
-    item: Item, group: LineGroup, six: Six, weld: Weld, allowed: tuple[float, float], load_kg: Number
+    item: Item, group: LineGroup, forces: SectionForces, weld: Weld, allowed: tuple[float, float], load_kg: Number
 ) -> Check:
     """The worst point of a weld group: stress on the throat, ``allowed`` being (throat in m, stress in Pa)."""
     throat, stress_Pa = allowed
-    on_throat = tuple(tuple(part.times(1.0 / throat) for part in point) for point in pulls(group, six))
+    on_throat = tuple(tuple(part.times(1.0 / throat) for part in point) for point in pulls(group, forces))
     return worst_resultant(item, on_throat, stress_Pa, load_kg, leg=weld.leg_m, throat=throat)
 
 

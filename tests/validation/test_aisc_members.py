@@ -17,7 +17,7 @@ from engine.schema.sections import RectTube, properties
 from engine.schema.steel import DESIGN_WALL, GRADES, design_wall_m
 from engine.strength import members
 from engine.strength.allowable_stress import OMEGA_MEMBER
-from engine.strength.chain import Six
+from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear
 
 IN = 0.0254
@@ -215,9 +215,9 @@ def test_von_mises_at_the_worst_corner() -> None:
     tube = RectTube(width_m=0.1, depth_m=0.1, wall_m=0.006)
     found = members.member(tube, "unknown", Policy(), unbraced_m=1.0, column_m=1.0)
     none = Linear(0.0, 0.0)
-    six = Six(none, Linear(1000.0, 0.0), none, Linear(500.0, 0.0), Linear(2000.0, 0.0), Linear(300.0, 0.0))
+    forces = SectionForces(none, Linear(1000.0, 0.0), none, Linear(500.0, 0.0), Linear(2000.0, 0.0), Linear(300.0, 0.0))
     section = properties(tube, 0.006)
     sigma = 2000.0 / section.elastic_up_m3 + 300.0 / section.elastic_side_m3
     tau = 1000.0 / found.area_up_m2 + 500.0 / section.torsion_m3
-    assert members.together(found, six)(0.0) == pytest.approx(math.sqrt(sigma**2 + 3 * tau**2) / (230e6 / 3))
-    assert members.checks("x", "here", ZERO, found, six, 0.0)[3].use == members.together(found, six)(0.0)
+    assert members.together(found, forces)(0.0) == pytest.approx(math.sqrt(sigma**2 + 3 * tau**2) / (230e6 / 3))
+    assert members.checks("x", "here", ZERO, found, forces, 0.0)[3].use == members.together(found, forces)(0.0)

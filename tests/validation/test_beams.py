@@ -13,11 +13,12 @@ import msgspec
 import pytest
 
 from engine.rig.kinematics import Figures, figures, place
+from engine.rig.load_path import load_path, rig_parts
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Job
 from engine.schema.sections import RectTube, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
-from engine.strength.chain import Chain, chain, pull_directions
+from engine.strength.cuts import Cuts, cuts_of, pull_directions
 from engine.strength.saddles import reactions
 
 REPLACE = msgspec.structs.replace
@@ -32,8 +33,8 @@ ARM = RectTube(width_m=4 * IN, depth_m=4 * IN, wall_m=0.25 * IN)
 SHAPES_TABLE = 0.008
 
 
-def weightless(out_in: float, spacing_in: float, load_lb: float, arm_in: float = 0.0, turn_deg: float = 0.0) -> Chain:
-    """The load path of a rig without weights of its own: a load straight at the boom's end, or on one arm."""
+def weightless(out_in: float, spacing_in: float, load_lb: float, arm_in: float = 0.0, turn_deg: float = 0.0) -> Cuts:
+    """The cuts of a rig without weights of its own: a load straight at the boom's end, or on one arm."""
     level = tuple(REPLACE(floor, fall_along=Estimate(best=0.0, known="measured")) for floor in SAMPLE.floors)
     saddles = REPLACE(SAMPLE.rig.saddles, front_x_m=0.0, rear_x_m=-spacing_in * IN)
     arms = (REPLACE(SAMPLE.rig.arms[0], length_m=arm_in * IN),) if arm_in else ()
@@ -54,30 +55,30 @@ def weightless(out_in: float, spacing_in: float, load_lb: float, arm_in: float =
         load_kg=load_lb * LB,
     )
     placed = place(job, numbers)
-    return chain(job, placed, pull_directions(placed, job.policy)[0])
+    return cuts_of(job, placed, load_path(rig_parts(placed)), pull_directions(placed, job.policy)[0])
 
 
 def test_overhanging_beam_reactions() -> None:
     """Supports 40 in apart, 96 in out, 1,000 lb: -2,400 and +3,400 lb; moment P a at the front support."""
-    links = weightless(96.0, 40.0, 1000.0)
+    cuts = weightless(96.0, 40.0, 1000.0)
     job = REPLACE(
         SAMPLE, rig=REPLACE(SAMPLE.rig, saddles=REPLACE(SAMPLE.rig.saddles, front_x_m=0.0, rear_x_m=-40 * IN))
     )
-    held, load = reactions(job, links), 1000.0 * LB
+    held, load = reactions(job, cuts), 1000.0 * LB
     assert held.rear_up.at(load) / LBF == pytest.approx(-2400.0, rel=1e-6)
     assert held.front_up.at(load) / LBF == pytest.approx(3400.0, rel=1e-6)
-    assert links.boom.six.bend_up.at(load) / (LBF * IN) == pytest.approx(96_000.0, rel=1e-6)
+    assert cuts.boom.forces.bend_up.at(load) / (LBF * IN) == pytest.approx(96_000.0, rel=1e-6)
 
 
 def test_side_arm_twists_the_boom() -> None:
     """Boom 96 in, arm 24 in to the side, 500 lb: T 12,000 and M 48,000 in-lb at the root, M 12,000 at the arm's."""
-    links, load = weightless(96.0, 40.0, 500.0, arm_in=24.0, turn_deg=90.0), 500.0 * LB
+    cuts, load = weightless(96.0, 40.0, 500.0, arm_in=24.0, turn_deg=90.0), 500.0 * LB
     per = LBF * IN
-    assert abs(links.boom.six.twist.at(load)) / per == pytest.approx(12_000.0, rel=1e-6)
-    assert links.boom.six.bend_up.at(load) / per == pytest.approx(48_000.0, rel=1e-6)
-    ((_, cut),) = links.arms
-    assert cut.six.bend_up.at(load) / per == pytest.approx(12_000.0, rel=1e-6)
-    assert cut.six.twist.at(load) / per == pytest.approx(0.0, abs=1e-3)
+    assert abs(cuts.boom.forces.twist.at(load)) / per == pytest.approx(12_000.0, rel=1e-6)
+    assert cuts.boom.forces.bend_up.at(load) / per == pytest.approx(48_000.0, rel=1e-6)
+    ((_, cut),) = cuts.arms
+    assert cut.forces.bend_up.at(load) / per == pytest.approx(12_000.0, rel=1e-6)
+    assert cut.forces.twist.at(load) / per == pytest.approx(0.0, abs=1e-3)
 
 
 def test_cantilever_under_an_end_load() -> None:

@@ -19,9 +19,10 @@ from Pynite import FEModel3D
 
 from engine.base.geometry import Vec
 from engine.rig.kinematics import Figures, arm_link, figures, fitted_arms, place
+from engine.rig.load_path import load_path, rig_parts
 from engine.schema import rig_file
 from engine.schema.model import Arm, ArmPose, Job, Policy
-from engine.strength.chain import Chain, PullDirection, chain, pull_directions
+from engine.strength.cuts import Cut, PullDirection, cuts_of, pull_directions
 from engine.strength.saddles import reactions
 
 REPLACE = msgspec.structs.replace
@@ -169,9 +170,15 @@ class Frame:
         return [-float(getattr(node, f"Rxn{part}")["Combo 1"]) for part in ("FX", "FY", "FZ", "MX", "MY", "MZ")]
 
 
-def sizes(cut: object, load_kg: float) -> tuple[float, float, float, float]:
-    six = [part.at(load_kg) for part in cut.six]
-    return abs(six[0]), math.hypot(six[1], six[2]), abs(six[3]), math.hypot(six[4], six[5])
+def sizes(cut: Cut, load_kg: float) -> tuple[float, float, float, float]:
+    axial, up, side, twist, bend_up, bend_side = (part.at(load_kg) for part in cut.forces)
+    return abs(axial), math.hypot(up, side), abs(twist), math.hypot(bend_up, bend_side)
+
+
+def standing_wrench(cut: Cut, load_kg: float) -> tuple[Vec, Vec]:
+    """Force and moment of a cut through the jib mast, in the truck's axes: its depth lies along its own x."""
+    axial, up, side, twist, bend_up, bend_side = (part.at(load_kg) for part in cut.forces)
+    return cut.axes.out(up, side, axial), cut.axes.out(bend_side, bend_up, twist)
 
 
 def assert_like(found: tuple[float, ...], want: tuple[float, ...], force_N: float, moment_Nm: float, what: str) -> None:
@@ -184,19 +191,19 @@ def assert_like(found: tuple[float, ...], want: tuple[float, ...], force_N: floa
 def test_internal_forces_and_reactions_of_any_rig(seed: int) -> None:
     job, numbers, way = any_rig(random.Random(seed))
     frame, load = Frame(job, numbers, way), numbers.load_kg
-    links: Chain = chain(job, frame.placed, way)
-    foot = links.mast_foot.wrench(load)
-    force, moment = foot.force_N.length(), foot.moment_Nm.length()
-    for got, want in zip(frame.foot_wrench()[:3], foot.force_N, strict=True):
+    cuts = cuts_of(job, frame.placed, load_path(rig_parts(frame.placed)), way)
+    foot_N, foot_Nm = standing_wrench(cuts.mast_foot, load)
+    force, moment = foot_N.length(), foot_Nm.length()
+    for got, want in zip(frame.foot_wrench()[:3], foot_N, strict=True):
         assert got == pytest.approx(want, abs=CLOSE * force)
-    for got, want in zip(frame.foot_wrench()[3:], foot.moment_Nm, strict=True):
+    for got, want in zip(frame.foot_wrench()[3:], foot_Nm, strict=True):
         assert got == pytest.approx(want, abs=CLOSE * moment)
-    for index, cut in links.arms:
+    for index, cut in cuts.arms:
         name = job.rig.arms[index].name
         assert_like(sizes(cut, load), frame.at_root(f"{name} root"), force, moment, name)
-    assert_like(sizes(links.boom, load), frame.at_root("overhang"), force, moment, "boom")
-    assert_like(sizes(links.mast_foot, load), frame.at_root("mast lower"), force, moment, "jib mast")
-    held = reactions(job, links)
+    assert_like(sizes(cuts.boom, load), frame.at_root("overhang"), force, moment, "boom")
+    assert_like(sizes(cuts.mast_foot, load), frame.at_root("mast lower"), force, moment, "jib mast")
+    held = reactions(job, cuts)
     largest = max(force, abs(held.rear_up.at(load)))
     for name, up, side in (("front", held.front_up, held.front_side), ("rear", held.rear_up, held.rear_side)):
         strut = frame.model.members[f"{name} strut"]

@@ -17,7 +17,7 @@ from engine.schema.model import Policy, Weld
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength import welds
 from engine.strength.allowable_stress import electrode_Pa, throat_m, weld_stress_Pa, weld_throat_m
-from engine.strength.chain import Six
+from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Item, Linear
 
 IN = 0.0254
@@ -94,54 +94,59 @@ def test_ring_against_line_integration_and_never_low() -> None:
     exact = r / group.up_m3
     for angle in [0.01 * k for k in range(63)]:
         about_y, about_x = math.cos(angle), math.sin(angle)
-        six = Six(NONE, NONE, NONE, NONE, Linear(about_y, 0.0), Linear(about_x, 0.0))
-        worst = max(abs(pull[0].fixed) for pull in welds.pulls(group, six))
+        forces = SectionForces(NONE, NONE, NONE, NONE, Linear(about_y, 0.0), Linear(about_x, 0.0))
+        worst = max(abs(pull[0].fixed) for pull in welds.pulls(group, forces))
         assert exact <= worst * (1 + 1e-12) <= 1.021 * exact
 
 
-def resultants(group: welds.LineGroup, six: Six) -> list[float]:
-    return [math.sqrt(sum(part.fixed**2 for part in pull)) for pull in welds.pulls(group, six)]
+def resultants(group: welds.LineGroup, forces: SectionForces) -> list[float]:
+    return [math.sqrt(sum(part.fixed**2 for part in pull)) for pull in welds.pulls(group, forces)]
 
 
 def test_bracket_of_two_verticals() -> None:
     """Two lines of 200 mm, 100 mm apart, 50 kN at 150 mm in their plane: J 2.3333e6 mm3, 430.06 N/mm."""
     group = welds.both_sides(100.0, 200.0)
     assert group.twist_m3 == pytest.approx(2.3333e6, rel=1e-4)
-    six = Six(NONE, Linear(50_000.0, 0.0), NONE, Linear(50_000.0 * 150.0, 0.0), NONE, NONE)
-    assert max(resultants(group, six)) == pytest.approx(430.06, abs=0.01)
-    twisted = [welds.pulls(group, Six(NONE, NONE, NONE, Linear(7.5e6, 0.0), NONE, NONE))[0][at].fixed for at in (1, 2)]
+    forces = SectionForces(NONE, Linear(50_000.0, 0.0), NONE, Linear(50_000.0 * 150.0, 0.0), NONE, NONE)
+    assert max(resultants(group, forces)) == pytest.approx(430.06, abs=0.01)
+    twisted = [
+        welds.pulls(group, SectionForces(NONE, NONE, NONE, Linear(7.5e6, 0.0), NONE, NONE))[0][at].fixed
+        for at in (1, 2)
+    ]
     assert sorted(abs(part) for part in twisted) == pytest.approx([160.71, 321.43], abs=0.01)
 
 
 def test_box_under_a_pull_off_its_middle() -> None:
     """Box 100 x 120 mm, 10 kN in its plane, 100 mm off its middle: 22.73 N/mm direct, 61.11 together; 14.41 MPa on a 6 mm leg."""
     group = welds.box(100.0, 120.0)
-    six = Six(NONE, Linear(10_000.0, 0.0), NONE, Linear(10_000.0 * 100.0, 0.0), NONE, NONE)
+    forces = SectionForces(NONE, Linear(10_000.0, 0.0), NONE, Linear(10_000.0 * 100.0, 0.0), NONE, NONE)
     assert 10_000.0 / group.length_m == pytest.approx(22.73, abs=0.005)
-    assert max(resultants(group, six)) == pytest.approx(61.11, abs=0.01)
+    assert max(resultants(group, forces)) == pytest.approx(61.11, abs=0.01)
     assert 61.11 / throat_m(6.0) == pytest.approx(14.41, abs=0.01)
 
 
 def test_tube_root_under_everything() -> None:
     """3 x 8 in root, V 1,500 lb, M 120,000, T 12,000 in-lb: 2647.1, 68.2, 216.4 and 81.1; 2660 lb/in together."""
     group = welds.box(3.0, 8.0)
-    six = Six(NONE, Linear(1500.0, 0.0), NONE, Linear(12_000.0, 0.0), Linear(120_000.0, 0.0), NONE)
+    forces = SectionForces(NONE, Linear(1500.0, 0.0), NONE, Linear(12_000.0, 0.0), Linear(120_000.0, 0.0), NONE)
     assert 120_000.0 / group.modulus_up_m2 == pytest.approx(2647.1, abs=0.1)
     assert 1500.0 / group.length_m == pytest.approx(68.2, abs=0.05)
     assert 12_000.0 * 4.0 / group.twist_m3 == pytest.approx(216.4, abs=0.1)
     assert 12_000.0 * 1.5 / group.twist_m3 == pytest.approx(81.1, abs=0.1)
-    assert max(resultants(group, six)) == pytest.approx(2660, abs=1.0)
+    assert max(resultants(group, forces)) == pytest.approx(2660, abs=1.0)
 
 
 def test_group_check_finds_the_worst_corner_and_its_load() -> None:
     group = welds.box(0.12, 0.12)
-    six = Six(Linear(-500.0, -10.0), NONE, NONE, Linear(20.0, 1.0), Linear(100.0, 12.0), Linear(30.0, -2.0))
+    forces = SectionForces(
+        Linear(-500.0, -10.0), NONE, NONE, Linear(20.0, 1.0), Linear(100.0, 12.0), Linear(30.0, -2.0)
+    )
     weld = Weld(leg_m=0.003, electrode="E70")
     throat, stress = weld_throat_m(weld), weld_stress_Pa(weld, Policy())
-    check = welds.group_check(Item("x", "y", ZERO, "Pa", "", ""), group, six, weld, (throat, stress), 150.0)
-    at_load = Six(*(Linear(part.at(150.0), 0.0) for part in six))
+    check = welds.group_check(Item("x", "y", ZERO, "Pa", "", ""), group, forces, weld, (throat, stress), 150.0)
+    at_load = SectionForces(*(Linear(part.at(150.0), 0.0) for part in forces))
     assert check.demand == pytest.approx(max(resultants(group, at_load)) / throat)
-    at_limit = Six(*(Linear(part.at(check.allowed_load_kg), 0.0) for part in six))
+    at_limit = SectionForces(*(Linear(part.at(check.allowed_load_kg), 0.0) for part in forces))
     assert max(resultants(group, at_limit)) / throat == pytest.approx(stress)
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.base.geometry import LEVEL, Frame, Vec, Wrench, cos, gravity_direction, least, most, ratio, sin, sqrt, where
+from engine.base.geometry import LEVEL, Frame, Vec, cos, gravity_direction, least, most, ratio, sin, sqrt, where
 
 part = st.floats(-10.0, 10.0, allow_nan=False)
 vectors = st.builds(Vec, part, part, part)
@@ -53,18 +53,6 @@ def test_signs_raised_lifts_the_nose_and_turned_goes_left() -> None:
 def test_a_frame_places_points_in_its_own_axes() -> None:
     frame = Frame(LEVEL.turned(math.pi / 2.0), Vec(1.0, 2.0, 3.0))
     assert array(frame.at(2.0, 0.0, 1.0)) == pytest.approx([1.0, 4.0, 4.0])
-
-
-@given(vectors, vectors, vectors, vectors, vectors)
-def test_a_wrench_moved_or_added_to_keeps_its_moment_about_every_point(
-    force: Vec, at: Vec, to: Vec, more: Vec, more_at: Vec
-) -> None:
-    wrench = Wrench(force, Vec(0.0, 0.0, 0.0), at)
-    about = np.cross(array(at) - array(to), array(force)) + np.cross(array(more_at) - array(to), array(more))
-    both = wrench.plus(more, more_at).moved(to)
-    assert array(both.moment_Nm) == pytest.approx(about, abs=1e-8)
-    assert array(both.force_N) == pytest.approx(array(force) + array(more))
-    assert array(wrench.moved(to).moved(at).moment_Nm) == pytest.approx([0.0, 0.0, 0.0], abs=1e-8)
 
 
 @given(st.floats(-0.35, 0.35), st.floats(-0.35, 0.35))

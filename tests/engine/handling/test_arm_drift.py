@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from engine.base.geometry import GRAVITY_M_S2
-from engine.handling.arm_drift import DRY, GREASED, arm_drifts, collar_radius_m, drift, energy_J, friction_Nm, turning
-from engine.rig.kinematics import figures, place
+from engine.handling.arm_drift import DRY, GREASED, arm_drifts, collar_radius_m, drift, friction_Nm, hinge_pull
+from engine.rig.kinematics import Placed, figures, place
+from engine.rig.load_path import loaded_path
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Job, Pose
 
@@ -31,6 +32,11 @@ def on_floor(job: Job, along: float, across: float) -> Job:
 
 def with_turns(pose: Pose, turns) -> Pose:
     return msgspec.structs.replace(pose, arms=tuple(ArmPose(turn_rad=float(turn)) for turn in turns))
+
+
+def energy_J(placed: Placed) -> float:
+    """Potential energy of every body, its zero at the truck's own origin."""
+    return -GRAVITY_M_S2 * sum(body.mass_kg * float(body.position_m.dot(placed.gravity)) for body in placed.bodies)
 
 
 def energy(job: Job, pose: Pose, turns) -> float:
@@ -78,8 +84,10 @@ def test_torque_is_the_slope_of_the_energy(across, one, two):
     step = 1e-4
     for index, along in ((0, (step, 0.0)), (1, (0.0, step))):
         ahead, back = (energy(job, pose, np.add((one, two), sign * np.array(along))) for sign in (1, -1))
-        torque_Nm, _ = turning(place(job, figures(job, pose)), index)
-        assert torque_Nm == pytest.approx(-(ahead - back) / (2.0 * step), abs=1e-3)
+        placed = place(job, figures(job, pose))
+        assert hinge_pull(placed, loaded_path(placed), index).torque_Nm == pytest.approx(
+            -(ahead - back) / (2.0 * step), abs=1e-3
+        )
 
 
 def test_on_a_level_floor_with_plumb_pins_nothing_runs():
@@ -109,8 +117,9 @@ def test_hinge_friction_of_one_straight_arm_worked_out_by_hand():
     moment_Nm = GRAVITY_M_S2 * (hung_kg * arm.length_m + arm.mass_kg.best * arm.length_m / 2.0)
     pin_radius_m = arm.hinge.pin.diameter_m / 2.0
     by_hand = 0.15 * (2.0 * moment_Nm / arm.hinge.spacing_m * pin_radius_m + weight_N * collar_radius_m(arm))
-    assert friction_Nm(job, placed, 0, GREASED) == pytest.approx(by_hand, rel=1e-9)
-    assert friction_Nm(job, placed, 0, DRY) == pytest.approx(2.0 * by_hand, rel=1e-9)
+    pull = hinge_pull(placed, loaded_path(placed), 0)
+    assert friction_Nm(arm, pull, GREASED) == pytest.approx(by_hand, rel=1e-9)
+    assert friction_Nm(arm, pull, DRY) == pytest.approx(2.0 * by_hand, rel=1e-9)
 
 
 def test_an_inch_pin_under_a_ton_resists_as_the_closed_form_says():

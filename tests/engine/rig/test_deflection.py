@@ -21,6 +21,7 @@ from engine.rig.deflection import bent, place_bent, with_bending
 from engine.rig.kinematics import Figures, figures, place
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.strength.linear_in_load import FAR_KG
 from engine.worst_case.verdict import evaluate
 from engine.worst_case.worst_case import worst_checks
 
@@ -118,7 +119,7 @@ def test_more_load_uses_more_of_a_limit_that_bends() -> None:
 def test_the_root_with_bending_solves_its_quadratic(room: float, per_kg: float, bending: float) -> None:
     found = load_at_limit(room, per_kg, bending)
     assert found > 0.0
-    if math.isfinite(found):
+    if found <= FAR_KG:  # where more load helps at first, a root far beyond any load has lost its digits
         size = abs(per_kg) * found + bending * found**2
         assert per_kg * found + bending * found**2 == pytest.approx(room, abs=1e-6 * max(size, room))
 

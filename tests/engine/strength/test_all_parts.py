@@ -11,8 +11,9 @@ from rigs import BOATYARD, JOBS, REPLACE, VINEYARD, any_figures, any_job, at_loa
 
 from engine.base.formatting import fill
 from engine.rig.kinematics import figures, place
-from engine.strength.all_parts import under
-from engine.strength.chain import PullDirection, chain, pull_directions
+from engine.rig.load_path import load_path, rig_parts
+from engine.strength.all_parts import checks_under
+from engine.strength.cuts import PullDirection, cuts_of, pull_directions
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -136,13 +137,14 @@ def test_swing_bounds_every_direction_of_the_pull() -> None:
     job = REPLACE(VINEYARD, policy=REPLACE(VINEYARD.policy, swing_rad=0.1))
     numbers = figures(job, job.poses[1])
     placed = place(job, numbers)
-    bound = checks(job, numbers)
+    path, bound = load_path(rig_parts(placed)), checks(job, numbers)
     calm = pull_directions(placed, VINEYARD.policy)[0]
     sway = math.tan(0.1) * 9.80665
     for degrees in range(0, 360, 15):
         angle = math.radians(degrees)
         hung = calm.hung + type(calm.hung)(sway * math.cos(angle), sway * math.sin(angle), 0.0)
-        for one, most in zip(under(job, placed, chain(job, placed, PullDirection(calm.own, hung))), bound, strict=True):
+        cuts = cuts_of(job, placed, path, PullDirection(calm.own, hung))
+        for one, most in zip(checks_under(job, placed, cuts), bound, strict=True):
             assert one.use <= most.use + 1e-9, (one.part, one.kind, degrees)
 
 

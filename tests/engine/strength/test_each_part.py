@@ -9,11 +9,12 @@ from rigs import BOATYARD, REPLACE, STONE_YARD, VINEYARD, checks
 
 from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.rig.check import Check
-from engine.rig.kinematics import figures, place
+from engine.rig.kinematics import Placed, figures, place
+from engine.rig.load_path import load_path, rig_parts
 from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import boom, hinges, members, saddles, sleeves
-from engine.strength.chain import Six, chain, pull_directions
+from engine.strength.cuts import Cuts, SectionForces, cuts_of, pull_directions
 from engine.strength.forks import left_strength, rating_centre_m
 from engine.strength.linear_in_load import Linear
 from engine.strength.members import CrossHole
@@ -27,9 +28,9 @@ def level(job: Job) -> Job:
     return REPLACE(job, floors=tuple(REPLACE(floor, fall_along=flat, fall_across=flat) for floor in job.floors))
 
 
-def links_of(job: Job, pose: Pose) -> tuple:
+def placed_and_cut(job: Job, pose: Pose) -> tuple[Placed, Cuts]:
     placed = place(job, figures(job, pose))
-    return placed, chain(job, placed, pull_directions(placed, job.policy)[0])
+    return placed, cuts_of(job, placed, load_path(rig_parts(placed)), pull_directions(placed, job.policy)[0])
 
 
 def found(job: Job, pose: Pose) -> dict[tuple[str, str], Check]:
@@ -72,9 +73,9 @@ def test_a_mark_on_the_hook_counts() -> None:
 def test_hinge_couple_by_hand() -> None:
     """Straight arms: moment of all outboard over the spacing, on each barrel."""
     job = level(VINEYARD)
-    _, links = links_of(job, job.poses[2])
+    _, cuts = placed_and_cut(job, job.poses[2])
     moment = (300 + 12) * 1.4 + 15 * 0.375 + 12 * (0.75 + 0.325)
-    assert links.arms[0][1].six.bend_up.at(285.0) == pytest.approx(moment * G)
+    assert cuts.arms[0][1].forces.bend_up.at(285.0) == pytest.approx(moment * G)
     check = found(job, job.poses[2])["arm 1 hinge", "pin shear"]
     assert check.demand == pytest.approx(moment * G / 0.3)
 
@@ -82,16 +83,16 @@ def test_hinge_couple_by_hand() -> None:
 def test_both_barrels_carry_the_moment_as_a_couple() -> None:
     """Forces on the barrels times the spacing give the moment back; their sum the force across."""
     job = level(VINEYARD)
-    _, links = links_of(job, job.poses[1])
-    for index, cut in links.arms:
+    _, cuts = placed_and_cut(job, job.poses[1])
+    for index, cut in cuts.arms:
         arm = job.rig.arms[index]
         pair = hinges.couple(arm, cut)
         upper, lower = (Vec(pull[0].at(285.0), pull[1].at(285.0), 0.0) for pull in (pair.upper, pair.lower))
         arm_up = Vec(0.0, 0.0, arm.hinge.spacing_m / 2.0)
         moment = arm_up.cross(upper) - arm_up.cross(lower)
-        assert moment.x == pytest.approx(cut.six.twist.at(285.0), abs=1e-6)
-        assert moment.y == pytest.approx(cut.six.bend_up.at(285.0))
-        assert (upper + lower).x == pytest.approx(cut.six.axial.at(285.0), abs=1e-6)
+        assert moment.x == pytest.approx(cut.forces.twist.at(285.0), abs=1e-6)
+        assert moment.y == pytest.approx(cut.forces.bend_up.at(285.0))
+        assert (upper + lower).x == pytest.approx(cut.forces.axial.at(285.0), abs=1e-6)
 
 
 def test_two_shear_planes_carry_twice_one() -> None:
@@ -173,7 +174,7 @@ def test_buckling_is_held_to_the_design_factor() -> None:
     tube = RectTube(width_m=0.05, depth_m=0.05, wall_m=0.004)
     found = members.member(tube, "unknown", STONE_YARD.policy, unbraced_m=3.0, column_m=6.0)
     none, push = Linear(0.0, 0.0), 5000.0
-    use = members.together(found, Six(Linear(-push, 0.0), none, none, none, none, none))(0.0)
+    use = members.together(found, SectionForces(Linear(-push, 0.0), none, none, none, none, none))(0.0)
     nominal = members.nominal_push_N(properties(tube), 230e6, 6.0)
     assert use == pytest.approx(push / (nominal / 3.0))
 
@@ -181,12 +182,14 @@ def test_buckling_is_held_to_the_design_factor() -> None:
 def test_saddle_reactions_balance_the_boom() -> None:
     job = level(VINEYARD)
     for pose in job.poses:
-        _, links = links_of(job, pose)
-        held, six, load = saddles.reactions(job, links), links.boom_whole.six, 285.0 if pose.loaded else 0.0
+        _, cuts = placed_and_cut(job, pose)
+        held, forces, load = saddles.reactions(job, cuts), cuts.boom_whole.forces, 285.0 if pose.loaded else 0.0
         spacing = job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m
-        assert (held.front_up.at(load) + held.rear_up.at(load)) == pytest.approx(-six.shear_up.at(load))
-        assert held.rear_up.at(load) * spacing == pytest.approx(-six.bend_up.at(load))
-        assert held.front_side.at(load) + held.rear_side.at(load) == pytest.approx(-six.shear_side.at(load), abs=1e-6)
+        assert (held.front_up.at(load) + held.rear_up.at(load)) == pytest.approx(-forces.shear_up.at(load))
+        assert held.rear_up.at(load) * spacing == pytest.approx(-forces.bend_up.at(load))
+        assert held.front_side.at(load) + held.rear_side.at(load) == pytest.approx(
+            -forces.shear_side.at(load), abs=1e-6
+        )
 
 
 def test_the_rear_strap_holds_the_boom_down() -> None:
@@ -270,13 +273,13 @@ def test_a_chain_holds_with_its_rating() -> None:
 
 def test_shares_of_the_sleeves_add_up() -> None:
     job = level(VINEYARD)
-    _, links = links_of(job, job.poses[0])
-    left, right = sleeves.shares(job, links)
-    six = links.forks.six
-    assert left.weight.at(285.0) + right.weight.at(285.0) == pytest.approx(-six.shear_up.at(285.0))
-    assert left.moment.at(285.0) + right.moment.at(285.0) == pytest.approx(six.bend_up.at(285.0))
+    _, cuts = placed_and_cut(job, job.poses[0])
+    left, right = sleeves.shares(job, cuts)
+    forces = cuts.forks.forces
+    assert left.weight.at(285.0) + right.weight.at(285.0) == pytest.approx(-forces.shear_up.at(285.0))
+    assert left.moment.at(285.0) + right.moment.at(285.0) == pytest.approx(forces.bend_up.at(285.0))
     roll = (left.weight.at(285.0) - right.weight.at(285.0)) * job.truck.forks.spread_m / 2.0
-    assert roll == pytest.approx(-six.twist.at(285.0))
+    assert roll == pytest.approx(-forces.twist.at(285.0))
     for share in (left, right):
         tip, heel = share.tip_up.at(285.0), -share.heel_uplift.at(285.0)
         assert tip + heel == pytest.approx(share.weight.at(285.0))
@@ -285,8 +288,8 @@ def test_shares_of_the_sleeves_add_up() -> None:
 
 def test_the_left_fork_takes_more_of_a_load_on_the_left() -> None:
     job = level(VINEYARD)
-    _, links = links_of(job, job.poses[0])
-    left, right = sleeves.shares(job, links)
+    _, cuts = placed_and_cut(job, job.poses[0])
+    left, right = sleeves.shares(job, cuts)
     assert left.weight.at(285.0) > right.weight.at(285.0)
 
 

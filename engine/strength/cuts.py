@@ -1,0 +1,175 @@
+"""What each section of the load path carries: sums of the load path turned into cuts.
+
+Method.  ``engine.rig.load_path`` says what the mass and first moment outboard of each part are.  At a cut through the
+point p the outboard weights act with
+
+    force = M a,    moment about p = (S - M p) x a,
+
+and the hook load adds ``m h`` at the hook.  The rig's own weights pull along one acceleration a (gravity, plus braking),
+all that hangs on the hook along another, h (the same times the dynamic factor, plus load swing).  Everything is linear in
+the load: a `Cut` holds the fixed part and what each kilogram adds.
+
+**Pull directions.**  Without swing and braking there is one.  Braking acts forwards or backwards (two).  Load swing
+pulls the load sideways by ``tan(swing)`` of its felt weight in an unknown direction; it is taken along *and* across at
+once, each in full, in the four sign combinations.  These four corners enclose the circle of all directions, and every
+use is convex in the pull, so the worst corner is an upper bound: exact for one component alone, at most 1.41 times the
+swing's own part for two together.
+
+A cut is named for the section looked at.  Its force and moment are what the outboard side does to the inboard side, in
+the link's own axes (x along boom and arms, z along the jib mast).  Boom cuts stand at the middle of the front strap:
+with an ideal, knife-edge saddle there the bending is never less than under a strap of some length.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import msgspec
+
+from engine.base.geometry import GRAVITY_M_S2, Axes, Number, Vec
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.rig.load_path import LoadPath, Outboard
+from engine.schema.model import Job, Policy
+from engine.strength.linear_in_load import Linear
+
+
+class PullDirection(NamedTuple):
+    """One way the weights may pull (m/s2): ``own`` on the rig's masses, ``hung`` on rigging and load."""
+
+    own: Vec
+    hung: Vec
+
+
+class SectionForces(NamedTuple):
+    """The six components of a cut as a member feels them, each linear in the load.
+
+    ``axial`` is tension when positive.  ``up`` is in the plane of the section's depth, ``side`` across it.
+    """
+
+    axial: Linear
+    shear_up: Linear
+    shear_side: Linear
+    twist: Linear
+    bend_up: Linear
+    bend_side: Linear
+
+
+class Cut(msgspec.Struct, frozen=True):
+    """What one section carries.
+
+    ``forces`` is in the link's own ``axes``: along x with the depth in z, or (the jib mast) along z with the depth in x;
+    moments about ``place_m``, which is in the truck's frame.
+    """
+
+    place_m: Vec
+    axes: Axes
+    forces: SectionForces
+
+
+class Cuts(msgspec.Struct, frozen=True):
+    """Every cut of one pose under one pull direction, from the hook inwards.
+
+    ``arms`` pairs the index of each fitted arm with the cut at its hinge axis (boom side first).  ``boom`` is what
+    stands outboard of the front saddle; ``boom_whole`` adds the boom inboard of it, for the saddles' reactions.
+    ``forks`` is the whole rig about the fork face at the top of the blades.
+    """
+
+    load_kg: Number
+    rigging_kg: Number
+    hook: Cut
+    arms: tuple[tuple[int, Cut], ...]
+    boom: Cut
+    boom_whole: Cut
+    mast_top: Cut
+    mast_foot: Cut
+    forks: Cut
+
+
+def pull_directions(placed: Placed, policy: Policy) -> tuple[PullDirection, ...]:
+    """Every pull direction that the policy's allowances call for; one when it has neither swing nor braking."""
+    gravity = placed.gravity.times(GRAVITY_M_S2)
+    sway = math.tan(policy.swing_rad) * GRAVITY_M_S2 * policy.dynamic_factor
+    brake = policy.braking * GRAVITY_M_S2
+    directions = []
+    for braking in (brake, -brake) if brake else (0.0,):
+        own = gravity + Vec(braking, 0.0, 0.0) if braking else gravity
+        hung = own.times(policy.dynamic_factor)
+        for x, y in ((1, 1), (1, -1), (-1, 1), (-1, -1)) if sway else ((0, 0),):
+            directions.append(PullDirection(own, hung + Vec(x * sway, y * sway, 0.0) if sway else hung))
+    return tuple(directions)
+
+
+def cuts_of(job: Job, placed: Placed, path: LoadPath, direction: PullDirection) -> Cuts:
+    """Every cut of a placed pose under one pull direction.
+
+    Parameters
+    ----------
+    job : Job
+    placed : Placed
+        One pose or arrays of poses (...).
+    path : LoadPath
+        The pose's own weights alone, rigging and load left out.
+    direction : PullDirection
+        One of `pull_directions`.
+    """
+    rig, numbers, frames = job.rig, placed.figures, placed.frames
+    fitted = fitted_arms(numbers)
+    boom, mast, forks = frames["boom"], frames["jib mast"], frames["forks"]
+    last = frames[arm_link(fitted[-1])] if fitted else boom
+
+    def cut(outboard: Outboard, place_m: Vec, axes: Axes, standing: bool = False) -> Cut:
+        return _cut(outboard, path.hook_m, numbers.rigging_kg, direction, place_m, axes, standing)
+
+    front_x, out_m = rig.saddles.front_x_m, numbers.boom_out_m
+    front_m = boom.at(front_x)
+    overhang_kg = numbers.boom_kg * (out_m - front_x) / rig.boom.length_m
+    overhang = path.beyond_boom.plus(overhang_kg, boom.at((out_m + front_x) / 2.0))
+    return Cuts(
+        load_kg=numbers.load_kg,
+        rigging_kg=numbers.rigging_kg,
+        hook=cut(path.hook, placed.tip_m, last.axes),
+        arms=tuple(
+            (index, cut(outboard, frames[arm_link(index)].origin, frames[arm_link(index)].axes))
+            for index, outboard in zip(fitted, path.arms, strict=True)
+        ),
+        boom=cut(overhang, front_m, boom.axes),
+        boom_whole=cut(path.boom, front_m, boom.axes),
+        mast_top=cut(path.saddles, mast.at(z_m=rig.jib_mast.length_m), mast.axes, standing=True),
+        mast_foot=cut(path.jib_mast, mast.origin, mast.axes, standing=True),
+        forks=cut(path.sleeves, forks.origin, forks.axes),
+    )
+
+
+def _cut(
+    outboard: Outboard,
+    hook_m: Vec,
+    rigging_kg: Number,
+    direction: PullDirection,
+    place_m: Vec,
+    axes: Axes,
+    standing: bool,
+) -> Cut:
+    """Force and moment of all that is outboard; written out, because a drag makes some eight cuts a frame."""
+    (ox, oy, oz), (hx, hy, hz) = direction
+    mass, first = outboard
+    px, py, pz = place_m
+    lx, ly, lz = first.x - mass * px, first.y - mass * py, first.z - mass * pz
+    fx, fy, fz = _own(axes, ox * mass + hx * rigging_kg, oy * mass + hy * rigging_kg, oz * mass + hz * rigging_kg)
+    ux, uy, uz = _own(axes, hx, hy, hz)
+    kx, ky, kz = hook_m.x - px, hook_m.y - py, hook_m.z - pz
+    nx, ny, nz = _own(axes, ky * hz - kz * hy, kz * hx - kx * hz, kx * hy - ky * hx)
+    mx, my, mz = _own(axes, ly * oz - lz * oy, lz * ox - lx * oz, lx * oy - ly * ox)
+    along_x, along_y, along_z = Linear(fx, ux), Linear(fy, uy), Linear(fz, uz)
+    about_x = Linear(mx + nx * rigging_kg, nx)
+    about_y = Linear(my + ny * rigging_kg, ny)
+    about_z = Linear(mz + nz * rigging_kg, nz)
+    if standing:
+        return Cut(place_m, axes, SectionForces(along_z, along_x, along_y, about_z, about_y, about_x))
+    return Cut(place_m, axes, SectionForces(along_x, along_z, along_y, about_x, about_y, about_z))
+
+
+def _own(axes: Axes, x: Number, y: Number, z: Number) -> tuple[Number, Number, Number]:
+    """Own components of a truck-frame vector."""
+    (xx, xy, xz), (yx, yy, yz), (zx, zy, zz) = axes
+    return xx * x + xy * y + xz * z, yx * x + yy * y + yz * z, zx * x + zy * y + zz * z
