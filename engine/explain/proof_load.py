@@ -1,11 +1,11 @@
 """Proof load: which load to hang in a pose, what the scale and the tape should then read, and whether the truck may hold it.
 
-The test load is a share (by custom 125 %) of everything that may hang on the hook here: allowed load and rigging.  The
-truck's own limit is not raised for a test; where the test would pass a limit of the truck, its plate or its forks, the
-test belongs on a fixed frame, and this says so.  A passed test does not prove a weld.
+The test load is a share (by custom 125 %) of everything that may hang on the hook here: allowed load and rigging.  No limit
+of the truck is raised for a test: where the test would exceed one (balance, plate, forks, the maker's approval), it belongs
+on a fixed frame, and the plan says so.  A passed test does not prove a weld.
 
-Expected readings are plain statics with best values: the weight left on the rear wheels, and how much further down the
-hook's end goes from empty hook to test load (``engine.handling.sag``: steel only, no play in straps and hinges, no tyres).
+Expected readings are plain statics with nominal values: the weight left on the rear wheels, and how much lower the hook
+hangs with the test load than empty (``engine.handling.sag``: steel only, no play in straps and hinges, no tyres).
 """
 
 from __future__ import annotations
@@ -39,7 +39,8 @@ class ProofLoad(msgspec.Struct, kw_only=True, frozen=True):
     sag_m : float or None
         How much further down the hook goes; ``None`` where bending does not come to rest.
     over : tuple of str
-        Limits of the truck itself that the test would pass in the worst case (part and kind).
+        Limits of the truck, its maker's approval among them, that the test would exceed in the worst case (part and
+        kind).
     heaviest_use : float
         Greatest worst-case use of the rig's own parts in the test; what the test is for.
     """
@@ -93,7 +94,7 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
     then, empty = evaluate(tested, pose), evaluate(job, REPLACE(pose, loaded=False))
     bent, bare = sag_of(tested, pose), sag_of(tested, REPLACE(pose, loaded=False))
     worst = tuple(zip(then.checks, then.worst_case.use, strict=True)) if then.worst_case else ()
-    own = [use for check, use in worst if check.of != "truck"]
+    own = [use for check, use in worst if check.of == "rig"]
     return ProofLoad(
         pose=pose,
         placard_kg=placard_kg,
@@ -104,7 +105,7 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
         rear_kg=float(then.balance.rear_kg),
         light_front_kg=float(then.balance.light_front_kg),
         sag_m=bent.hook_drop_m - bare.hook_drop_m if bent.settled and bare.settled else None,
-        over=tuple(f"{check.part}: {check.kind}" for check, use in worst if check.of == "truck" and not use <= 1.0),
+        over=tuple(f"{check.part}: {check.kind}" for check, use in worst if check.of != "rig" and not use <= 1.0),
         heaviest_use=max(own) if own else None,
     )
 
