@@ -52,7 +52,7 @@ class Drawing:
         wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
         if self._built and all(one is other for one, other in zip(wanted, self._built, strict=True)):
             return True
-        items = (tuple((arm.name, arm.axis) for arm in job.rig.arms), job.surroundings, self._ink)
+        items = (tuple((arm.name, type(arm.joint)) for arm in job.rig.arms), job.surroundings, self._ink)
         self._kept = bool(self._built) and items == self._items
         self._built, self._items, self._shapes = wanted, items, {}
         if self._kept:

@@ -46,7 +46,7 @@ def dragged(
     index = int(handle.split()[1])
     if view == "plan":
         return edits.arm_toward(job, start, index, at[0], y_m=at[1])
-    if job.rig.arms[index].axis == "level":
+    if job.rig.arms[index].joint.plane == "side":
         return edits.arm_toward(job, start, index, at[0], z_m=at[1])
     end_x = edits.arm_end(placed, job, index).x
     return edits.arm_toward(job, start, index, end_x + dx)

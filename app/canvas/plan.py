@@ -21,7 +21,8 @@ from engine.limits.balance import corners_m
 from engine.rig.arm_arcs import arm_arc
 from engine.rig.exclusion_zone import exclusion_zone
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
-from engine.schema.model import Job, Pose
+from engine.schema.joints import swings
+from engine.schema.model import Arm, Job, Pose
 
 if TYPE_CHECKING:
     from engine.explain.overturn import Overturn
@@ -99,7 +100,7 @@ class PlanDrawing(Drawing):
         self._add("jib mast", QPainterPath(), ink.steel_edge, ink.cut, "arms")
         for index in range(len(job.rig.arms)):
             self._add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
-            if job.rig.arms[index].axis == "standing":
+            if swings(job.rig.arms[index].joint):
                 self._add(_arc(index), QPainterPath(), ink.hidden, ink.clear, "ghosts")
                 self._add(_drift(index), QPainterPath(), ink.gravity_edge, ink.gravity_fill, "marks")
         edge = QPen(ink.edge)
@@ -126,10 +127,13 @@ class PlanDrawing(Drawing):
         self._carry_marks()
 
     def _build_handles(self, job: Job) -> None:
-        standing = [(i, arm) for i, arm in enumerate(job.rig.arms) if arm.axis == "standing"]
         found = [
             ("boom", "slide", "Slide the boom from hole to hole (Ctrl: free, not pinned)"),
-            *((f"arm {i}", "turn", f"Turn {arm.name}") for i, arm in standing),
+            *(
+                (f"arm {index}", shape, f"Turn {arm.name}")
+                for index, arm in enumerate(job.rig.arms)
+                if (shape := arm.joint.handle("plan")) is not None
+            ),
         ]
         found.append(("hook", "free", "Move the hook; the arms follow"))
         for name, kind, hint in found:
@@ -190,7 +194,7 @@ class PlanDrawing(Drawing):
             frame = verdict.placed.frames.get(arm_link(index))
             self._shape(_arc(index), frame is not None, lambda i=index: _arc_path(job, verdict.placed, i))
             if frame is not None:
-                item.setTransform(seen_from_above(_unturned(verdict.placed, index)))
+                item.setTransform(seen_from_above(_unturned(arm, verdict.placed, index)))
                 item.setPos(plan(frame.origin))
 
     def show_drift(self, arms: tuple[ArmDrift, ...]) -> None:
@@ -393,16 +397,18 @@ def _drift(index: int) -> str:
     return f"drift {index}"
 
 
-def _unturned(placed: Placed, index: int) -> Axes:
+def _unturned(arm: Arm, placed: Placed, index: int) -> Axes:
     """Axes of an arm's hinge: those of the arm, its own turn taken back."""
-    return placed.frames[arm_link(index)].axes.turned(-placed.figures.turns_rad[index])
+    return arm.joint.carried(placed.frames[arm_link(index)], -placed.figures.turns_rad[index]).axes
 
 
 def _arc_path(job: Job, placed: Placed, index: int) -> QPainterPath:
     """Where an arm's end can go, in its hinge's own axes."""
     points, path = arm_arc(job, placed, index), QPainterPath()
     if points is not None:
-        path.addPolygon(plan_line(_unturned(placed, index).own(points - placed.frames[arm_link(index)].origin)))
+        path.addPolygon(
+            plan_line(_unturned(job.rig.arms[index], placed, index).own(points - placed.frames[arm_link(index)].origin))
+        )
     return path
 
 

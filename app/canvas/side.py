@@ -170,8 +170,9 @@ class SideDrawing(Drawing):
             ("tilt", "turn", "Tilt the upright"),
             ("boom", "slide", "Slide the boom from hole to hole (Ctrl: free, not pinned)"),
             *(
-                (f"arm {i}", "turn" if a.axis == "level" else "slide", f"Turn {a.name}")
-                for i, a in enumerate(job.rig.arms)
+                (f"arm {index}", shape, f"Turn {arm.name}")
+                for index, arm in enumerate(job.rig.arms)
+                if (shape := arm.joint.handle("side")) is not None
             ),
             ("hook", "free", "Move the hook; the rig follows (Ctrl: boom not pinned)"),
             ("length mast", "raise", "Make the jib mast longer or shorter"),
@@ -577,7 +578,7 @@ def arm_spans(arm: Arm) -> Spans:
 def _axis_path(arm: Arm, axes: Axes) -> QPainterPath:
     """Centre line of the hinge pin, about the arm's origin."""
     reach = arm.hinge.spacing_m / 2.0 + arm.hinge.barrel_length_m
-    end = (axes.z if arm.axis == "standing" else axes.y).times(reach)
+    end = arm.joint.pin(axes).times(reach)
     path = QPainterPath(side(end))
     path.lineTo(side(-end))
     return path

@@ -205,8 +205,8 @@ def way_words(job: Job, way: Solution, units: System) -> str:
         else f"boom end {show(pose.free_out_m, 'm', units)} out, NOT PINNED"
     ]
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
-        ways = ("left", "right") if arm.axis == "standing" else ("up", "down")
-        turned = f"{show(abs(stance.turn_rad), 'deg', units)} {ways[0] if stance.turn_rad >= 0.0 else ways[1]}"
+        joint = arm.joint
+        turned = f"{show(abs(stance.turn_rad), joint.unit, units)} {joint.direction(stance.turn_rad)}"
         parts.append(f"{arm.name} {turned}" if stance.fitted else f"{arm.name} left off")
     parts.append(f"forks {show(pose.lift_m, 'm', units)} up")
     governs = f". Governs: {way.governing}" if way.governing else ""

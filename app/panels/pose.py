@@ -95,7 +95,7 @@ class PosePanel(QWidget):
         if arms:
             self._heading("Arms (left or up +)")
         for index, arm in enumerate(arms):
-            self._field(f"arm {index}", f"{arm.name} turn", "angle", lambda v, i=index: self._turn(i, v))
+            self._field(f"arm {index}", f"{arm.name} turn", arm.joint.entry_unit, lambda v, i=index: self._turn(i, v))
             fitted = QCheckBox(f"{arm.name} fitted")
             fitted.setAccessibleName(f"{arm.name} fitted")
             fitted.clicked.connect(lambda on, i=index: self._fit(i, on))

@@ -214,7 +214,7 @@ def pose_words(job: Job, pose: Pose, system: System) -> str:
     boom += f" (hole {pose.hole})" if pose.hole is not None else " (NOT PINNED)"
     parts = [f"forks {show(pose.lift_m, 'm', system)} up", f"tilt {show(pose.tilt_rad, 'deg', system)}", boom]
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
-        parts.append(f"{arm.name} {show(stance.turn_rad, 'deg', system)}" if stance.fitted else f"{arm.name} left off")
+        parts.append(f"{arm.name} {show(stance.turn_rad, arm.joint.unit, system)}" if stance.fitted else f"{arm.name} left off")
     parts.append("hook loaded" if pose.loaded else "hook empty")
     return ", ".join(parts)
 

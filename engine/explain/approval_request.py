@@ -124,7 +124,7 @@ def _cannot_answer(job: Job) -> Iterator[str]:
 
 def _straight(job: Job, pose: Pose, hole: int) -> Pose:
     """Arms straight and upright plumb, boom in one hole, forks at their lowest."""
-    arms = tuple(ArmPose(turn_rad=min(max(0.0, arm.turn_min_rad), arm.turn_max_rad)) for arm in job.rig.arms)
+    arms = tuple(ArmPose(turn_rad=arm.joint.stopped(0.0)) for arm in job.rig.arms)
     return REPLACE(pose, tilt_rad=0.0, hole=hole, free_out_m=None, arms=arms, lift_m=job.truck.upright.lift_min_m)
 
 

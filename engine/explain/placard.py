@@ -14,6 +14,7 @@ import numpy as np
 from engine.limits.approval import LIFT_TOLERANCE_M, approved_load_kg
 from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
 from engine.rig.check import Problem
+from engine.schema.joints import swings
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.uncertainty_bands import TAPE_M
 
@@ -114,9 +115,9 @@ def square_arm_sets(job: Job) -> tuple[ArmSet, ...]:
     for way, sign in (("left", 1.0), ("right", -1.0)):
         first, arms = True, []
         for arm in job.rig.arms:
-            wanted = sign * SQUARE_RAD if first and arm.axis == "standing" else 0.0
-            first = first and arm.axis != "standing"
-            arms.append(ArmPose(turn_rad=min(max(wanted, arm.turn_min_rad), arm.turn_max_rad)))
+            turned = first and swings(arm.joint)
+            first = first and not turned
+            arms.append(ArmPose(turn_rad=arm.joint.stopped(sign * SQUARE_RAD if turned else 0.0)))
         if arms:
             found.append(ArmSet(name=f"arms square to the {way}", arms=tuple(arms)))
     return tuple(found)

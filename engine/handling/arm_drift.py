@@ -33,6 +33,7 @@ from engine.base.geometry import GRAVITY_M_S2
 from engine.limits.all_limits import leaned
 from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, place
 from engine.rig.load_path import LoadPath, loaded_path
+from engine.schema.joints import swings
 from engine.schema.model import Arm, Job, Pose
 
 GREASED, DRY = 0.15, 0.30
@@ -123,7 +124,7 @@ def _arm_drifts(job: Job, placed: Placed) -> tuple[ArmDrift, ...]:
 
 def standing_arms(job: Job, numbers: Figures) -> tuple[int, ...]:
     """Indices of the fitted arms that turn about a standing axis, from the boom outwards."""
-    return tuple(index for index in fitted_arms(numbers) if job.rig.arms[index].axis == "standing")
+    return tuple(index for index in fitted_arms(numbers) if swings(job.rig.arms[index].joint))
 
 
 def _arm_drift(arm: Arm, index: int, pull: HingePull) -> ArmDrift:
@@ -234,7 +235,6 @@ def _let_go(job: Job, pose: Pose, index: int) -> Pose:
     if abs(pull.torque_Nm) <= STILL_NM and pull.hanging_Nm >= -STILL_NM:
         return pose
     arm, was = job.rig.arms[index], pose.arms[index]
-    lower_by = math.atan2(pull.torque_Nm, pull.hanging_Nm)
-    turned = min(max(was.turn_rad + lower_by, arm.turn_min_rad), arm.turn_max_rad)
+    turned = arm.joint.stopped(was.turn_rad + math.atan2(pull.torque_Nm, pull.hanging_Nm))
     arms = tuple(msgspec.structs.replace(was, turn_rad=turned) if i == index else a for i, a in enumerate(pose.arms))
     return msgspec.structs.replace(pose, arms=arms)

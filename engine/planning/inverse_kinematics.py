@@ -22,8 +22,9 @@ from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Number, Vec
 from engine.planning.sweep import Stop, Stopped, best_over, judge, never
-from engine.rig.feasibility import FIT_TOLERANCE_M, TURN_TOLERANCE_RAD, impossibilities, usable_holes
+from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
 from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, hole_out_m, place
+from engine.schema.joints import swings
 from engine.schema.model import Job, Pose
 from engine.shop import edits
 from engine.worst_case.verdict import State
@@ -200,9 +201,8 @@ def stances_at(job: Job, pose: Pose, points: Vec) -> Stances:
     can = (lift_m >= upright.lift_min_m - FIT_TOLERANCE_M) & (lift_m <= upright.lift_max_m + FIT_TOLERANCE_M)
     can = np.broadcast_to(can, miss_m.shape)
     for index, turn in zip(turning, turned, strict=True):
-        arm = job.rig.arms[index]
         turns[index] = turn
-        can = can & (turn >= arm.turn_min_rad - TURN_TOLERANCE_RAD) & (turn <= arm.turn_max_rad + TURN_TOLERANCE_RAD)
+        can = can & job.rig.arms[index].joint.allows(turn)
     return Stances(
         hole=hole[:, None, None],
         out_m=out_m,
@@ -225,7 +225,7 @@ def _turning(job: Job, numbers: Figures) -> tuple[int, ...]:
     """Standing arms from the boom outwards, at most two, up to the first level arm."""
     found: list[int] = []
     for index in fitted_arms(numbers):
-        if job.rig.arms[index].axis != "standing" or len(found) == TURNS_AT_MOST:
+        if not swings(job.rig.arms[index].joint) or len(found) == TURNS_AT_MOST:
             break
         found.append(index)
     return tuple(found)

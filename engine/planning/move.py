@@ -29,7 +29,7 @@ travel / 2n; that much is taken off.
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import Literal, assert_never
 
 import msgspec
 import numpy as np
@@ -45,6 +45,7 @@ from engine.rig.check import Problem
 from engine.rig.deflection import place_bent
 from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import Figures, boom_out_m, figures, place
+from engine.schema.joints import swings
 from engine.schema.model import Controls, Job, Move, Pose, find_floor, find_pose
 from engine.worst_case.verdict import State, find_problems
 from engine.worst_case.worst_case import Entry, entries_of
@@ -231,7 +232,7 @@ def _leg(job: Job, leg: int, start: Pose, end: Pose, controls: Controls) -> list
                 msgspec.structs.replace(here.arms[index], turn_rad=turn),
                 *here.arms[index + 1 :],
             )
-            go("arm", "Turn {arm} from {from:deg} to {to:deg}", index, numbers, arms=arms)
+            go("arm", arm.joint.step_words, index, numbers, arms=arms)
     if here.tilt_rad != end.tilt_rad:
         go(
             "tilt",
@@ -512,8 +513,8 @@ def _travel_m(job: Job, step: MoveStep) -> float:
         case "boom":
             return abs(after.boom_out_m - before.boom_out_m)
         case "arm":
-            turned = abs(step.after.arms[step.arm].turn_rad - step.before.arms[step.arm].turn_rad)
-            return turned * (arms_m + load_m)
+            change = step.after.arms[step.arm].turn_rad - step.before.arms[step.arm].turn_rad
+            return rig.arms[step.arm].joint.most_travel_m(change, arms_m + load_m)
         case "tilt":
             upright = job.truck.upright
             far_m = (
@@ -522,13 +523,15 @@ def _travel_m(job: Job, step: MoveStep) -> float:
                 + rig.boom.length_m + arms_m + load_m
             )  # fmt: skip
             return abs(after.tilt_rad - before.tilt_rad) * far_m
-        case _:
+        case "creep" | "pick up" | "set down" | "fit":
             return 0.0
+        case _:
+            assert_never(step.kind)
 
 
 def _push_N(job: Job, step: MoveStep) -> float | None:
     """Greatest force a hand needs at the arm's end on the way, hinge dry; None when nothing is turned by hand."""
-    if step.kind != "arm" or job.rig.arms[step.arm].axis != "standing":
+    if step.kind != "arm" or not swings(job.rig.arms[step.arm].joint):
         return None
     turns = np.linspace(step.before.arms[step.arm].turn_rad, step.after.arms[step.arm].turn_rad, 9)
     arms = step.before.arms

@@ -22,6 +22,7 @@ from engine.planning.sweep import Stop, Stopped, judge, never
 from engine.rig.check import Problem
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import figures, fitted_arms, hole_out_m, place
+from engine.schema.joints import swings
 from engine.schema.model import Estimate, Job, Policy, Pose, find_floor
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.edits import fit_arm, lift_to, turn_arm_to
@@ -197,9 +198,9 @@ def _arms_off(job: Job, pose: Pose) -> Iterator[tuple[str, dict[str, float | str
 def _fold(job: Job, pose: Pose) -> Iterator[tuple[str, dict[str, float | str], Job, Pose]]:
     for index in reversed(fitted_arms(figures(job, pose))):
         arm = job.rig.arms[index]
-        if arm.axis != "standing":
+        if not swings(arm.joint):
             continue
-        folded = [turn_arm_to(job, pose, index, turn) for turn in (arm.turn_max_rad, arm.turn_min_rad)]
+        folded = [turn_arm_to(job, pose, index, stop) for stop in reversed(arm.joint.stops)]
         best = min(folded, key=lambda stance: judge(job, stance).use)
         if best != pose:
             turn = best.arms[index].turn_rad

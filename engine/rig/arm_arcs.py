@@ -31,6 +31,5 @@ def arm_arc(job: Job, placed: Placed, index: int) -> Vec | None:
         return None
     arm, now = job.rig.arms[index], placed.figures.turns_rad[index]
     frame = placed.frames[arm_link(index)]
-    turned = frame.axes.turned if arm.axis == "standing" else frame.axes.raised
-    ways_rad = np.linspace(arm.turn_min_rad - now, arm.turn_max_rad - now, ARC_POINTS)
-    return frame.origin + turned(ways_rad).out(arm.length_m)
+    least, most = arm.joint.stops
+    return arm.joint.carried(frame, np.linspace(least - now, most - now, ARC_POINTS)).at(arm.length_m)

@@ -13,11 +13,8 @@ from engine.base.identity import IdentityKey
 from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
 from engine.rig.kinematics import boom_out_m, chassis_left, figures, hole_out_m
+from engine.schema.joints import STOP_TOLERANCE_RAD
 from engine.schema.model import Job, Pose
-
-TURN_TOLERANCE_RAD = 1e-9
-"""Turns equal within this are equal; round-off of typed degrees is far below it."""
-
 
 _PACKED = msgspec.msgpack.Encoder(enc_hook=float)
 _NOT_FINITE = (b"\xcb\x7f\xf8", b"\xcb\xff\xf8", b"\xcb\x7f\xf0\0", b"\xcb\xff\xf0\0")
@@ -111,7 +108,7 @@ def _lift_and_tilt(job: Job, pose: Pose) -> list[Problem]:
             )
         )
     forward, back = -upright.tilt_forward_max_rad, upright.tilt_back_max_rad
-    if not forward - TURN_TOLERANCE_RAD <= pose.tilt_rad <= back + TURN_TOLERANCE_RAD:
+    if not forward - STOP_TOLERANCE_RAD <= pose.tilt_rad <= back + STOP_TOLERANCE_RAD:
         found.append(
             _impossible(
                 "pose.tilt_rad",
@@ -152,15 +149,17 @@ def _arms(job: Job, pose: Pose) -> list[Problem]:
     for index, (arm, stance) in enumerate(zip(job.rig.arms, pose.arms, strict=True)):
         if not stance.fitted:
             continue
-        if not arm.turn_min_rad - TURN_TOLERANCE_RAD <= stance.turn_rad <= arm.turn_max_rad + TURN_TOLERANCE_RAD:
+        joint = arm.joint
+        if not joint.allows(stance.turn_rad):
+            least, most = joint.stops
             found.append(
                 _impossible(
                     f"pose.arms[{index}].turn_rad",
-                    "{arm} cannot turn to {turn:deg}: it goes from {least:deg} to {most:deg}.",
+                    joint.beyond_words,
                     arm=arm.name,
                     turn=stance.turn_rad,
-                    least=arm.turn_min_rad,
-                    most=arm.turn_max_rad,
+                    least=least,
+                    most=most,
                 )
             )
     return found

@@ -294,8 +294,7 @@ def _frames(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -
     link, end_m = frames["boom"], numbers.boom_out_m
     for index in fitted_arms(numbers):
         arm, turn_rad = job.rig.arms[index], numbers.turns_rad[index]
-        axes = link.axes.turned(turn_rad) if arm.axis == "standing" else link.axes.raised(turn_rad)
-        link = Frame(axes, link.at(end_m, 0.0, arm.stack_m))
+        link = arm.joint.carried(Frame(link.axes, link.at(end_m, 0.0, arm.stack_m)), turn_rad)
         frames[arm_link(index)] = link
         end_m = arm.length_m
     return frames

@@ -18,6 +18,7 @@ import msgspec
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
+from engine.schema.joints import JOINTS, Axis, Joint
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.schema.steel import UNKNOWN
 
@@ -296,7 +297,7 @@ class Arm(Value, kw_only=True):
     name: Name
     section: RectTube | RoundTube
     length_m: Length
-    axis: Literal["standing", "level"] = "standing"
+    axis: Axis = "standing"
     stack_m: Place = 0.0
     turn_min_rad: Turn = -math.pi
     turn_max_rad: Turn = math.pi
@@ -310,6 +311,11 @@ class Arm(Value, kw_only=True):
             raise ValueError(
                 f"Expected turn_max_rad over turn_min_rad {self.turn_min_rad:g}, got {self.turn_max_rad:g}"
             )
+
+    @property
+    def joint(self) -> Joint:
+        """The joint the arm turns on, with the arm's stops."""
+        return JOINTS[self.axis](self.turn_min_rad, self.turn_max_rad)
 
 
 class Hoop(Value, kw_only=True):

@@ -39,9 +39,6 @@ from engine.schema.validation import checked
 
 REPLACE = msgspec.structs.replace
 
-FULL_TURNS_RAD = 1e6
-"""A turn further round than this has no direction left; it also keeps infinity out."""
-
 # ---------------------------------------------------------------- drags: they stop at the limits
 
 
@@ -89,9 +86,7 @@ def boom_by_holes(job: Job, pose: Pose, steps: int) -> Pose:
 
 def turn_arm_to(job: Job, pose: Pose, index: int, turn_rad: float) -> Pose:
     """The pose with one arm turned as near ``turn_rad`` (left or up positive) as its stops allow."""
-    arm = job.rig.arms[index]
-    wrapped = math.remainder(_within(turn_rad, -FULL_TURNS_RAD, FULL_TURNS_RAD), 2.0 * math.pi)
-    return _with_arm(pose, index, turn_rad=_within(wrapped, arm.turn_min_rad, arm.turn_max_rad))
+    return _with_arm(pose, index, turn_rad=job.rig.arms[index].joint.nearest(_a_number(turn_rad)))
 
 
 def arm_toward(
@@ -107,8 +102,8 @@ def arm_toward(
     if frame is None:
         return pose
     arm, turn = job.rig.arms[index], pose.arms[index].turn_rad
-    axes = frame.axes.turned(-turn) if arm.axis == "standing" else frame.axes.raised(-turn)
-    sideways = axes.y if arm.axis == "standing" else axes.z
+    axes = arm.joint.carried(frame, -turn).axes
+    sideways = arm.joint.aside(axes)
     away = Vec(x_m - frame.origin.x, (y_m or 0.0) - frame.origin.y, (z_m or 0.0) - frame.origin.z)
     seen = [
         direction for direction, given in (((1, 0, 0), x_m), ((0, 1, 0), y_m), ((0, 0, 1), z_m)) if given is not None
@@ -139,9 +134,13 @@ def _with_arm(pose: Pose, index: int, **changes: Any) -> Pose:
 
 
 def _within(value: float, least: float, most: float) -> float:
+    return min(max(_a_number(value), least), most)
+
+
+def _a_number(value: float) -> float:
     if math.isnan(value):
         raise EditError("pose", "a number", "not a number")
-    return min(max(float(value), least), most)
+    return float(value)
 
 
 # ---------------------------------------------------------------- the rig follows the hook
@@ -203,8 +202,8 @@ def hook_to(
         wanted=tuple(way for way, at in enumerate(target) if at == at),
     )
     fitted = fitted_arms(aim.numbers)
-    axis = "level" if y_m is None else "standing"
-    arms = [("turn", index) for index in fitted if job.rig.arms[index].axis == axis]
+    view = "side" if y_m is None else "plan"
+    arms = [("turn", index) for index in fitted if job.rig.arms[index].joint.plane == view]
     slides = [("lift", -1)] if y_m is None else []
     if y_m is None:
         moved = _follow(aim, pose, [*slides, ("boom", -1), *arms])
@@ -338,7 +337,7 @@ def _span(job: Job, joint: tuple[str, int]) -> tuple[float, float]:
     kind, index = joint
     if kind == "boom":
         return boom_limits_m(job)
-    return job.rig.arms[index].turn_min_rad, job.rig.arms[index].turn_max_rad
+    return job.rig.arms[index].joint.stops
 
 
 def _follow(aim: _Aim, pose: Pose, joints: list[tuple[str, int]]) -> Pose:
@@ -395,9 +394,7 @@ def _motion(placed: Placed, job: Job, joint: tuple[str, int]) -> Vec:
         return placed.frames["forks"].axes.z
     if kind == "boom":
         return placed.frames["boom"].axes.x
-    frame = placed.frames[arm_link(index)]
-    axis = frame.axes.z if job.rig.arms[index].axis == "standing" else -frame.axes.y
-    return axis.cross(placed.tip_m - frame.origin)
+    return job.rig.arms[index].joint.motion(placed.frames[arm_link(index)], placed.tip_m)
 
 
 def _moved(job: Job, pose: Pose, joint: tuple[str, int], amount: float) -> Pose:
@@ -406,9 +403,8 @@ def _moved(job: Job, pose: Pose, joint: tuple[str, int], amount: float) -> Pose:
         return lift_to(job, pose, pose.lift_m + amount)
     if kind == "boom":
         return boom_to(job, pose, boom_out_m(job.rig, pose) + amount, free=True)
-    arm = job.rig.arms[index]
-    turn = _within(pose.arms[index].turn_rad + amount, arm.turn_min_rad, arm.turn_max_rad)
-    return _with_arm(pose, index, turn_rad=turn)
+    turned = _a_number(pose.arms[index].turn_rad + amount)
+    return _with_arm(pose, index, turn_rad=job.rig.arms[index].joint.stopped(turned))
 
 
 # ---------------------------------------------------------------- typed values: refused outside their limits
@@ -581,7 +577,7 @@ def add_arm(job: Job) -> Job:
     """
     arms = job.rig.arms
     arm = REPLACE(arms[-1] if arms else new_arm(0), name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]))
-    stance = ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad))
+    stance = ArmPose(turn_rad=arm.joint.stopped(0.0))
     poses = tuple(REPLACE(pose, arms=(*pose.arms, stance)) for pose in job.poses)
     off = REPLACE(stance, fitted=False)
     lifts = tuple(REPLACE(lift, pose=REPLACE(lift.pose, arms=(*lift.pose.arms, off))) for lift in job.trial_lifts)
@@ -684,7 +680,7 @@ def _refuse_taken(job: Job, name: str) -> None:
 
 def straight_ahead(job: Job) -> tuple[ArmPose, ...]:
     """Every arm fitted and straight, or as near as its stops allow."""
-    return tuple(ArmPose(turn_rad=_within(0.0, arm.turn_min_rad, arm.turn_max_rad)) for arm in job.rig.arms)
+    return tuple(ArmPose(turn_rad=arm.joint.stopped(0.0)) for arm in job.rig.arms)
 
 
 # ---------------------------------------------------------------- records

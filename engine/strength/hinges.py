@@ -15,11 +15,12 @@ from __future__ import annotations
 
 import functools
 import math
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 
 from engine.base.geometry import Axes, Number, sqrt
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed
+from engine.schema.joints import LevelJoint, StandingJoint
 from engine.schema.model import Arm, Hinge, Job, Policy
 from engine.strength import pins
 from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
@@ -67,14 +68,17 @@ def couple(arm: Arm, cut: Cut) -> Couple:
     """
     forces = cut.forces
     per = 1.0 / arm.hinge.spacing_m
-    if arm.axis == "standing":
-        turned = (forces.bend_up.times(per), forces.twist.times(-per))
-        across, thrust = (forces.axial, forces.shear_side), forces.shear_up
-        moment = (forces.bend_up, forces.twist)
-    else:
-        turned = (forces.bend_side.times(-per), forces.twist.times(per))
-        across, thrust = (forces.axial, forces.shear_up), forces.shear_side
-        moment = (forces.bend_side, forces.twist)
+    match arm.joint:
+        case StandingJoint():
+            turned = (forces.bend_up.times(per), forces.twist.times(-per))
+            across, thrust = (forces.axial, forces.shear_side), forces.shear_up
+            moment = (forces.bend_up, forces.twist)
+        case LevelJoint():
+            turned = (forces.bend_side.times(-per), forces.twist.times(per))
+            across, thrust = (forces.axial, forces.shear_up), forces.shear_side
+            moment = (forces.bend_side, forces.twist)
+        case _ as joint:
+            assert_never(joint)
     half = (across[0].times(0.5), across[1].times(0.5))
     return Couple(
         (half[0].plus(turned[0]), half[1].plus(turned[1])),
@@ -141,8 +145,13 @@ def _hinge(arm: Arm, cut: Cut, inner: Axes, policy: Policy, load_kg: Number) -> 
     item = Item(part, "thrust face", place, "N", words, f"{BOTH}: J7")
     found.append(magnitude(item, pulled.thrust, limits.thrust_N, load_kg, outer=hinge.barrel_outer_m))
     found += _plates(arm, cut, pulled, inner, policy, load_kg)
-    if arm.axis == "level":
-        found.append(_stay(arm, cut, part, load_kg))
+    match arm.joint:
+        case StandingJoint():
+            pass
+        case LevelJoint():
+            found.append(_stay(arm, cut, part, load_kg))
+        case _ as joint:
+            assert_never(joint)
     return found
 
 
@@ -188,7 +197,7 @@ def _each(weight: float, both: tuple[Linear, Linear]) -> tuple[tuple[float, Line
 
 def _on_lug(arm: Arm, own: Axes, inner: Axes, pulled: Couple) -> tuple[tuple[Linear, Linear], tuple[Linear, Linear]]:
     """The barrels' pulls along and across the link the lugs stand on."""
-    own_other, inner_other = (own.y, inner.y) if arm.axis == "standing" else (own.z, inner.z)
+    own_other, inner_other = arm.joint.aside(own), arm.joint.aside(inner)
     xx, xo = inner.x.dot(own.x), inner.x.dot(own_other)
     ox, oo = inner_other.dot(own.x), inner_other.dot(own_other)
     along = tuple(pull[0].times(xx).plus(pull[1].times(xo)) for pull in (pulled.upper, pulled.lower))
