@@ -26,7 +26,7 @@ from app.documents.document import Document
 from app.look.theme import LIGHT, Palette
 from app.panels.fields import ChoiceField, caption
 from engine.base.formatting import System, show
-from engine.handling.moment_balance import MomentBalance, Weight, grouped, moment_balance, most_used
+from engine.handling.moment_balance import MomentBalance, Weight, grouped_weights, moment_balance, most_used_line
 from engine.limits.balance import TipLine
 
 MOST_TILT_DEG = 5.0
@@ -58,7 +58,7 @@ class SeeSaw(QWidget):
 
     def set(self, found: MomentBalance | None, use: float, units: System) -> None:
         """Show a weigh-up, or nothing."""
-        self._blocks = grouped(found) if found is not None else ()
+        self._blocks = grouped_weights(found) if found is not None else ()
         self._lost_m = float(found.lost_at_m) if found is not None else math.inf
         self._use, self._units = use, units
         self.update()
@@ -285,7 +285,7 @@ class MomentBalancePanel(QWidget):
             self.see_saw.set(None, 0.0, units)
             self.bars.set(None, units)
             return
-        line = self._chosen(most_used(weighed), weighed.lines)
+        line = self._chosen(most_used_line(weighed), weighed.lines)
         found = moment_balance(document.verdict.hanging, line)
         self.see_saw.set(found, float(line.use), units)
         self.bars.set(found, units)

@@ -13,7 +13,7 @@ import msgspec
 from engine.base.geometry import GRAVITY_M_S2
 from engine.explain.overturn import WAY_WORDS, overturning
 from engine.explain.why import Statement, Why
-from engine.handling.moment_balance import first_to_go
+from engine.handling.moment_balance import first_line_to_tip
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
 
@@ -102,7 +102,10 @@ def _left(job: Job, pose: Pose, verdict: Verdict) -> Statement:
         "Back wheels have {rear:kg} left, the light front wheel {light:kg}; the {part} allows {allowed:kg_down} here."
     )
     if pose.loaded and load_kg > 0.0:
-        numbers |= {"times": standing.tipping_load_kg / load_kg, "way": WAY_WORDS[first_to_go(verdict.balance).name]}
+        numbers |= {
+            "times": standing.tipping_load_kg / load_kg,
+            "way": WAY_WORDS[first_line_to_tip(verdict.balance).name],
+        }
         words += " It would go over {way} if the load were {times:ratio} times as heavy."
     return Statement(words=words, numbers=numbers)
 

@@ -61,12 +61,12 @@ class MomentBalance(msgspec.Struct, kw_only=True, frozen=True):
     lost_at_m: Number
 
 
-def most_used(weighed: Balance) -> TipLine:
+def most_used_line(weighed: Balance) -> TipLine:
     """The line with the greatest tipping use in one pose; where none is used, the one with the least left over it."""
     return max(weighed.lines, key=lambda line: (_sortable(line.use), -float(line.margin_Nm)))
 
 
-def first_to_go(weighed: Balance) -> TipLine:
+def first_line_to_tip(weighed: Balance) -> TipLine:
     """The line that has nothing left at the smallest load in one pose."""
     return min(weighed.lines, key=lambda line: float(line.load_at(line.restoring_Nm - line.fixed_Nm)))
 
@@ -122,7 +122,7 @@ def _weight(body: Body, placed: Placed, line: TipLine) -> Weight:
     )
 
 
-def grouped(found: MomentBalance) -> tuple[Weight, ...]:
+def grouped_weights(found: MomentBalance) -> tuple[Weight, ...]:
     """The see-saw in as few blocks as tell it: truck, rig, and what hangs on the hook; those that weigh something."""
     together = []
     for name, groups in (("truck", ("truck",)), ("rig", ("rig",)), ("load", ("rigging", "load"))):

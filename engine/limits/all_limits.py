@@ -11,7 +11,7 @@ import numpy as np
 from engine.base.geometry import Array
 from engine.limits import approval, balance, plate
 from engine.rig.check import Check, stacked
-from engine.rig.deflection import bent, with_bending
+from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.kinematics import Figures, place
 from engine.schema.model import Job, Policy
 from engine.strength import all_parts
@@ -31,7 +31,7 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     if job.truck.plate is None:
         raise ValueError("truck.plate: expected a plate, got none")
     straight = place(job, with_bending(job, leaned(numbers, job.policy)))
-    standing = bent(straight)
+    standing = apply_bending(straight)
     return [
         *balance.checks(standing, job.truck, job.policy),
         *plate.checks(standing, job.truck.plate, job.policy),

@@ -144,10 +144,10 @@ def place_bent(job: Job, numbers: Figures) -> Placed:
     numbers : Figures
         The bending is worked out where it is not filled in.
     """
-    return bent(place(job, with_bending(job, numbers)))
+    return apply_bending(place(job, with_bending(job, numbers)))
 
 
-def bent(straight: Placed) -> Placed:
+def apply_bending(straight: Placed) -> Placed:
     """A placed pose with every weight where its figures say that bending carries it."""
     numbers = straight.figures
     hung_kg = numbers.rigging_kg + numbers.load_kg

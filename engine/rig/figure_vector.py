@@ -34,7 +34,8 @@ def places_of(numbers: Figures) -> dict[tuple[str, int | None], int]:
     return {key: place for place, key in enumerate(found)}
 
 
-def each_number(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
+def map_numbers(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
+    """The figures with every number changed; an arm that is not fitted stays so."""
     changed = {}
     for field in Figures.__struct_fields__:
         value = getattr(numbers, field)
@@ -47,6 +48,7 @@ def each_number(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
 
 
 def shape_of(numbers: Figures) -> tuple[int, ...]:
+    """The shape that all figures broadcast to."""
     return shape_among(inputs_of(numbers))
 
 

@@ -8,7 +8,7 @@ from engine.rig.load_path import load_path, rig_parts
 from engine.schema.model import Job
 from engine.strength import arms, boom, foot_weld, forks, hinges, hook_pin, jib_mast, saddles, sleeves
 from engine.strength.cuts import Cuts, cuts_of, pull_directions
-from engine.strength.linear_in_load import worse
+from engine.strength.linear_in_load import worse_of
 
 
 def checks(job: Job, placed: Placed) -> list[Check]:
@@ -30,7 +30,7 @@ def checks(job: Job, placed: Placed) -> list[Check]:
     worst = checks_under(job, placed, cuts_of(job, placed, path, first))
     for direction in others:
         rivals = checks_under(job, placed, cuts_of(job, placed, path, direction))
-        worst = [worse(*pair) for pair in zip(worst, rivals, strict=True)]
+        worst = [worse_of(*pair) for pair in zip(worst, rivals, strict=True)]
     return worst
 
 

@@ -23,18 +23,18 @@ from engine.schema.steel import Grade, grade
 from engine.strength.unverified_values import BEARING_OVER_YIELD, FRACTURE_FACTOR, SHEAR_OVER_YIELD
 
 OMEGA_MEMBER = 1.67
-OMEGA_BREAK = 2.00
+OMEGA_FRACTURE = 2.00
 OMEGA_SHEAR_YIELD = 1.50
 
 AISC = "AISC 360-22"
-FACTOR = "design factor on yield (ASME BTH-1 kind, from memory)"
-BOTH = f"the smaller of {AISC} over Omega and the {FACTOR}"
+DESIGN_FACTOR_RULE = "design factor on yield (ASME BTH-1 kind, from memory)"
+AISC_OR_FACTOR = f"the smaller of {AISC} over Omega and the {DESIGN_FACTOR_RULE}"
 
 ELECTRODE_PA = {"E60": 60 * 6_894_757.293168361, "E70": 70 * 6_894_757.293168361, "E80": 80 * 6_894_757.293168361}
 LOWEST_ELECTRODE = "E60"
 
 
-class Basis(msgspec.Struct, frozen=True):
+class AllowableStress(msgspec.Struct, frozen=True):
     """Allowed stresses of one steel under one policy (Pa)."""
 
     grade: Grade
@@ -43,7 +43,7 @@ class Basis(msgspec.Struct, frozen=True):
     shear_Pa: float
     pin_shear_Pa: float
     bearing_Pa: float
-    breaking_over: float
+    fracture_divisor: float
 
     @property
     def factored_Pa(self) -> float:
@@ -52,7 +52,7 @@ class Basis(msgspec.Struct, frozen=True):
 
 
 @functools.lru_cache(maxsize=256)
-def basis(steel: str, policy: Policy) -> Basis:
+def allowable_stress(steel: str, policy: Policy) -> AllowableStress:
     """Allowed stresses of a steel by name.
 
     ``stress_Pa`` is for direct and elastic bending stress, ``shear_Pa`` for yielding in shear (J4.2),
@@ -62,20 +62,20 @@ def basis(steel: str, policy: Policy) -> Basis:
     found = grade(steel, policy.unknown_yield_Pa)
     by_factor = found.yield_Pa / policy.design_factor
     shear_by_factor = by_factor * SHEAR_OVER_YIELD
-    return Basis(
+    return AllowableStress(
         found,
         policy.design_factor,
         min(found.yield_Pa / OMEGA_MEMBER, by_factor),
         min(0.60 * found.yield_Pa / OMEGA_SHEAR_YIELD, shear_by_factor),
-        min(0.563 * found.tensile_Pa / OMEGA_BREAK, shear_by_factor),
-        min(1.8 * found.yield_Pa / OMEGA_BREAK, BEARING_OVER_YIELD * by_factor),
-        breaking_over(policy),
+        min(0.563 * found.tensile_Pa / OMEGA_FRACTURE, shear_by_factor),
+        min(1.8 * found.yield_Pa / OMEGA_FRACTURE, BEARING_OVER_YIELD * by_factor),
+        fracture_divisor(policy),
     )
 
 
-def breaking_over(policy: Policy) -> float:
+def fracture_divisor(policy: Policy) -> float:
     """What a breaking strength is divided by: 2.00, or 1.20 times the design factor if that is more."""
-    return max(OMEGA_BREAK, FRACTURE_FACTOR * policy.design_factor)
+    return max(OMEGA_FRACTURE, FRACTURE_FACTOR * policy.design_factor)
 
 
 def electrode_Pa(weld: Weld) -> float:
@@ -85,7 +85,7 @@ def electrode_Pa(weld: Weld) -> float:
 
 def weld_stress_Pa(weld: Weld, policy: Policy) -> float:
     """Allowed stress on a fillet's throat: 0.60 of the electrode over 2.00 or the breaking factor (J2.4)."""
-    return 0.60 * electrode_Pa(weld) / breaking_over(policy)
+    return 0.60 * electrode_Pa(weld) / fracture_divisor(policy)
 
 
 def weld_throat_m(weld: Weld, wall_m: float = math.inf) -> float:

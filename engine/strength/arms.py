@@ -11,7 +11,7 @@ from engine.rig.check import Check
 from engine.schema.model import Arm, Job, Policy
 from engine.strength import members
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import Item, interaction
+from engine.strength.linear_in_load import CheckLabel, check_use
 from engine.strength.members import CrossHole, Member
 from engine.strength.unverified_values import BASE_PLATE_K
 
@@ -51,10 +51,10 @@ def _at_hook_hole(job: Job, cuts: Cuts) -> Check:
     else:
         name, found = "boom", boom_end_member(job, hole)
     forces = cuts.hook.forces
-    use = members.together(found, forces)
+    use = members.combined_use(found, forces)
     words = "shear {shear:N} and bending {up:Nm} in the walls beside the {hole:length} hook pin hole use {demand:share}"
-    item = Item(name, "net section at the hook pin", cuts.hook.place_m, "", words, members.MEMBER_SOURCE)
+    label = CheckLabel(name, "net section at the hook pin", cuts.hook.place_m, "", words, members.MEMBER_SOURCE)
     load = cuts.load_kg
-    return interaction(
-        item, use, load, shear=abs(forces.shear_up.at(load)), up=abs(forces.bend_up.at(load)), hole=hole.diameter_m
+    return check_use(
+        label, use, load, shear=abs(forces.shear_up.at(load)), up=abs(forces.bend_up.at(load)), hole=hole.diameter_m
     )

@@ -17,9 +17,9 @@ from engine.rig.check import Check
 from engine.schema.model import Boom, Job, Policy, Saddles
 from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
-from engine.strength.allowable_stress import BOTH, basis
+from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import Item, Linear, magnitude
+from engine.strength.linear_in_load import CheckLabel, Linear, check_magnitude
 from engine.strength.members import CrossHole, Member
 from engine.strength.saddles import reactions
 from engine.strength.unverified_values import (
@@ -46,9 +46,11 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
     found.append(_crushing("at the rear saddle", at_rear, held.rear_up, end, load_kg))
     sliding = cuts.boom_whole.forces.axial
     words = "{demand:N} slides the boom along; its {pin:length} pin, in two walls and two straps, allows {allowed:N}"
-    item = Item("boom pin", "double shear and bearing", place, "N", words, f"{BOTH}: shear of a solid pin, J7")
+    label = CheckLabel(
+        "boom pin", "double shear and bearing", place, "N", words, f"{AISC_OR_FACTOR}: shear of a solid pin, J7"
+    )
     allowed = allowed_pin_N(boom, job.rig.saddles, policy)
-    return [*found, magnitude(item, sliding, allowed, load_kg, pin=boom.pin.diameter_m)]
+    return [*found, check_magnitude(label, sliding, allowed, load_kg, pin=boom.pin.diameter_m)]
 
 
 @functools.lru_cache(maxsize=64)
@@ -67,8 +69,10 @@ def boom_member(boom: Boom, policy: Policy) -> Member:
 
 def _crushing(at: str, place_m: Vec, force: Linear, allowed_N: float, load_kg: Number) -> Check:
     words = "{demand:N} from the saddle's edge on two walls; allowed {allowed:N}"
-    item = Item("boom", f"wall crushing {at}", place_m, "N", words, f"{BOTH}: J10-2, J10-4 (from memory)")
-    return magnitude(item, force, allowed_N, load_kg)
+    label = CheckLabel(
+        "boom", f"wall crushing {at}", place_m, "N", words, f"{AISC_OR_FACTOR}: J10-2, J10-4 (from memory)"
+    )
+    return check_magnitude(label, force, allowed_N, load_kg)
 
 
 @functools.lru_cache(maxsize=64)
@@ -79,7 +83,7 @@ def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
     radius at its least, 1.5 t; the edge bears over no length.  Yielding also over the design factor.
     """
     wall = design_wall_m(boom.section, boom.steel)
-    steel = basis(boom.steel, policy)
+    steel = allowable_stress(boom.steel, policy)
     fy = steel.grade.yield_Pa
     yielding = 2.0 * fy * wall * YIELDING_SPREAD * 1.5 * wall / max(YIELDING_OMEGA, policy.design_factor)
     strength = 2.0 * wall**2 * math.sqrt(members.E_PA * fy) / max(CRIPPLING_OMEGA, policy.design_factor)
@@ -89,10 +93,14 @@ def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
 @functools.lru_cache(maxsize=64)
 def allowed_pin_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
     """Boom pin across both side walls, held in the strap's two legs."""
-    pin_basis, link, strap = basis(boom.pin.steel, policy), basis(boom.steel, policy), basis(saddles.steel, policy)
+    pin_stress, link, strap = (
+        allowable_stress(boom.pin.steel, policy),
+        allowable_stress(boom.steel, policy),
+        allowable_stress(saddles.steel, policy),
+    )
     wall = design_wall_m(boom.section, boom.steel)
     return min(
-        pins.shear_N(boom.pin, 2, pin_basis),
-        2.0 * wall * boom.pin.diameter_m * pins.softer_bearing_Pa(pin_basis, link),
-        2.0 * saddles.strap_thickness_m * boom.pin.diameter_m * pins.softer_bearing_Pa(pin_basis, strap),
+        pins.allowed_shear_N(boom.pin, 2, pin_stress),
+        2.0 * wall * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, link),
+        2.0 * saddles.strap_thickness_m * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, strap),
     )

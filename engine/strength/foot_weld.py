@@ -8,9 +8,9 @@ from engine.rig.check import Check
 from engine.schema.model import JibMast, Job, Policy
 from engine.schema.steel import design_wall_m
 from engine.strength import welds
-from engine.strength.allowable_stress import BOTH, weld_stress_Pa, weld_throat_m
+from engine.strength.allowable_stress import AISC_OR_FACTOR, weld_stress_Pa, weld_throat_m
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import Item
+from engine.strength.linear_in_load import CheckLabel
 from engine.strength.welds import LineGroup
 
 WORDS = "{demand:Pa} on the throat ({throat:length}) of a {leg:length} fillet; allowed {allowed:Pa}"
@@ -20,8 +20,10 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
     """The worst point of the foot weld."""
     mast, cut = job.rig.jib_mast, cuts.mast_foot
     group, throat, stress = foot(mast, job.policy)
-    item = Item("jib mast", "foot weld", cut.place_m, "Pa", WORDS, f"{BOTH}: J2.4, elastic vector method")
-    return [welds.group_check(item, group, cut.forces, mast.foot_weld, (throat, stress), cuts.load_kg)]
+    label = CheckLabel(
+        "jib mast", "foot weld", cut.place_m, "Pa", WORDS, f"{AISC_OR_FACTOR}: J2.4, elastic vector method"
+    )
+    return [welds.group_check(label, group, cut.forces, mast.foot_weld, (throat, stress), cuts.load_kg)]
 
 
 @functools.lru_cache(maxsize=64)

@@ -18,8 +18,8 @@ from engine.base.geometry import GRAVITY_M_S2
 from engine.rig.check import Check
 from engine.schema.model import Forks, Job
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import Item, Linear, whatever_the_load, worst_resultant
-from engine.strength.sleeves import shares
+from engine.strength.linear_in_load import CheckLabel, Linear, check_whatever_load, check_worst_resultant
+from engine.strength.sleeves import sleeve_shares
 
 WEAR_LIMIT = 0.10
 SOURCE = "stamped fork rating at its load centre (ISO 2330, read in a secondary copy)"
@@ -38,21 +38,23 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
     if forks.rating_each_kg is None:
         return found
     centre = rating_centre_m(forks)
-    left = left_strength(forks)
+    left = strength_left(forks)
     weight_N = forks.rating_each_kg * GRAVITY_M_S2 * left
-    both = shares(job, cuts)
+    both = sleeve_shares(job, cuts)
     numbers = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
     words = "{demand:Nm} on the more loaded fork; its stamp of {rating:kg} at {centre:length}, with {left:share} of its strength left, allows {allowed:Nm}"
-    item = Item("forks", "moment at the heel", place, "Nm", words, SOURCE, of="truck")
+    label = CheckLabel("forks", "moment at the heel", place, "Nm", words, SOURCE, of="truck")
     moments: tuple[tuple[Linear, ...], ...] = tuple((share.moment,) for share in both)
-    found.append(worst_resultant(item, moments, weight_N * centre, cuts.load_kg, **numbers))
+    found.append(check_worst_resultant(label, moments, weight_N * centre, cuts.load_kg, **numbers))
     words = "{demand:N} on the more loaded fork; its stamp of {rating:kg}, with {left:share} of its strength left, allows {allowed:N}"
-    item = Item("forks", "weight", place, "N", words, SOURCE, of="truck")
-    found.append(worst_resultant(item, tuple((share.weight,) for share in both), weight_N, cuts.load_kg, **numbers))
+    label = CheckLabel("forks", "weight", place, "N", words, SOURCE, of="truck")
+    found.append(
+        check_worst_resultant(label, tuple((share.weight,) for share in both), weight_N, cuts.load_kg, **numbers)
+    )
     return found
 
 
-def left_strength(forks: Forks) -> float:
+def strength_left(forks: Forks) -> float:
     """Share of bending strength left: the square of the thickness left."""
     return max(1.0 - forks.worn_m / forks.thickness_m, 0.0) ** 2
 
@@ -69,5 +71,5 @@ def _wear(forks: Forks, cuts: Cuts) -> Check:
     worn = forks.worn_m / forks.thickness_m
     over = worn >= WEAR_LIMIT - WEAR_TOLERANCE
     words = "the heel has lost {worn:share} of its thickness; forks are scrap from {limit:share} on"
-    item = Item("forks", "wear at the heel", cuts.forks.place_m, "", words, WEAR_SOURCE, of="truck")
-    return whatever_the_load(item, worn, WEAR_LIMIT, over, worn=worn, limit=WEAR_LIMIT)
+    label = CheckLabel("forks", "wear at the heel", cuts.forks.place_m, "", words, WEAR_SOURCE, of="truck")
+    return check_whatever_load(label, worn, WEAR_LIMIT, over, worn=worn, limit=WEAR_LIMIT)

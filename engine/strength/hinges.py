@@ -23,15 +23,22 @@ from engine.rig.kinematics import Placed
 from engine.schema.joints import LevelJoint, StandingJoint
 from engine.schema.model import Arm, Hinge, Job, Policy
 from engine.strength import pins
-from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
-from engine.strength.cuts import Cuts, Cut
-from engine.strength.linear_in_load import Item, Linear, magnitude, magnitudes, whatever_the_load, worst_resultants
+from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress, weld_stress_Pa, weld_throat_m
+from engine.strength.cuts import Cut, Cuts
+from engine.strength.linear_in_load import (
+    CheckLabel,
+    Linear,
+    check_magnitude,
+    check_sum,
+    check_whatever_load,
+    check_worst_resultants,
+)
 
 NO_STAY = "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: enter the stay, ram or stop"
 STAY = "moment {demand:Nm} about the level hinge of {arm}; its stay is good for {allowed:Nm}"
 
 
-class Couple(NamedTuple):
+class BarrelPulls(NamedTuple):
     """Force across the pin at the two barrels and along it, in the arm's own axes, each linear in the load."""
 
     upper: tuple[Linear, Linear]
@@ -40,7 +47,7 @@ class Couple(NamedTuple):
     moment: tuple[Linear, Linear]
 
 
-class Allowed(NamedTuple):
+class BarrelLimits(NamedTuple):
     """Pulls of one barrel at which pin, plates and faces come to their limits (N)."""
 
     shear_N: float
@@ -55,12 +62,12 @@ def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
     """Every fitted arm's hinge; lugs stand on the link before it."""
     found, inner = [], placed.frames["boom"].axes
     for index, cut in cuts.arms:
-        found += _hinge(job.rig.arms[index], cut, inner, job.policy, cuts.load_kg)
+        found += _hinge_checks(job.rig.arms[index], cut, inner, job.policy, cuts.load_kg)
         inner = cut.axes
     return found
 
 
-def couple(arm: Arm, cut: Cut) -> Couple:
+def barrel_pulls(arm: Arm, cut: Cut) -> BarrelPulls:
     """Moment and force at the hinge axis as forces on two barrels.
 
     For a standing pin (z) with barrels at +-h/2: ``upper = F/2 + (My, -Mx)/h``, ``lower = F/2 - (My, -Mx)/h``; for a
@@ -80,7 +87,7 @@ def couple(arm: Arm, cut: Cut) -> Couple:
         case _ as joint:
             assert_never(joint)
     half = (across[0].times(0.5), across[1].times(0.5))
-    return Couple(
+    return BarrelPulls(
         (half[0].plus(turned[0]), half[1].plus(turned[1])),
         (half[0].plus(turned[0], -1.0), half[1].plus(turned[1], -1.0)),
         thrust,
@@ -89,13 +96,13 @@ def couple(arm: Arm, cut: Cut) -> Couple:
 
 
 @functools.lru_cache(maxsize=64)
-def allowed_pulls(hinge: Hinge, policy: Policy) -> Allowed:
+def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
     """What one barrel of a hinge may carry, limit by limit."""
-    pin_basis, plate = basis(hinge.pin.steel, policy), basis(hinge.steel, policy)
+    pin_stress, plate = allowable_stress(hinge.pin.steel, policy), allowable_stress(hinge.steel, policy)
     pin, gap = hinge.pin, hinge.gap_m
-    pressure = pins.softer_bearing_Pa(pin_basis, plate)
+    pressure = pins.allowed_bearing_Pa(pin_stress, plate)
     line = pressure * pin.diameter_m
-    moment = pins.bending_Nm(pin, pin_basis)
+    moment = pins.allowed_bending_Nm(pin, pin_stress)
     planes = hinge.shear_planes
     if planes == 1:
         lug_length = pins.single_shear_length_m(hinge.lug_thickness_m, gap)
@@ -105,28 +112,28 @@ def allowed_pulls(hinge: Hinge, policy: Policy) -> Allowed:
         lug_length, barrel_length = hinge.lug_thickness_m, hinge.barrel_length_m
         bending = pins.pull_by_bending_double_N(pin, gap, moment, pressure)
     face = math.pi / 4.0 * (hinge.barrel_outer_m**2 - pin.hole_m**2)
-    return Allowed(
-        pins.shear_N(pin, planes, pin_basis),
+    return BarrelLimits(
+        pins.allowed_shear_N(pin, planes, pin_stress),
         bending,
         planes * line * lug_length,
         line * barrel_length,
-        planes * pins.plate_N(pin, lug_length, hinge.lug_edge_m, plate),
+        planes * pins.allowed_plate_N(pin, lug_length, hinge.lug_edge_m, plate),
         plate.bearing_Pa * face,
     )
 
 
-_PULLS = (
-    ("pin shear", "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:length} pin in {planes} plane(s); allowed {allowed:N}", f"{BOTH}: shear of a solid pin"),
-    ("pin bending over the lug gap", "{demand:N} on each barrel bends the {pin:length} pin over a gap of {gap:length}; allowed {allowed:N}", f"{BOTH}: F11; bearing lengths by Johansen 1949"),
-    ("bearing on the lug", "{demand:N} on each barrel bears on lugs of {lug:length}; allowed {allowed:N}", f"{BOTH}: J7; bearing length by Johansen 1949"),
-    ("bearing in the barrel", "{demand:N} bears in each barrel, {barrel:length} long; allowed {allowed:N}", f"{BOTH}: J7; bearing length by Johansen 1949"),
-    ("lug tear-out", "{demand:N} on each barrel pulls at lugs of {lug:length}, hole centre {edge:length} from the edge; allowed {allowed:N}", f"{BOTH}: D5.1, J4.2"),
+_BARREL_CHECKS = (
+    ("pin shear", "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:length} pin in {planes} plane(s); allowed {allowed:N}", f"{AISC_OR_FACTOR}: shear of a solid pin"),
+    ("pin bending over the lug gap", "{demand:N} on each barrel bends the {pin:length} pin over a gap of {gap:length}; allowed {allowed:N}", f"{AISC_OR_FACTOR}: F11; bearing lengths by Johansen 1949"),
+    ("bearing on the lug", "{demand:N} on each barrel bears on lugs of {lug:length}; allowed {allowed:N}", f"{AISC_OR_FACTOR}: J7; bearing length by Johansen 1949"),
+    ("bearing in the barrel", "{demand:N} bears in each barrel, {barrel:length} long; allowed {allowed:N}", f"{AISC_OR_FACTOR}: J7; bearing length by Johansen 1949"),
+    ("lug tear-out", "{demand:N} on each barrel pulls at lugs of {lug:length}, hole centre {edge:length} from the edge; allowed {allowed:N}", f"{AISC_OR_FACTOR}: D5.1, J4.2"),
 )  # fmt: skip
 
 
-def _hinge(arm: Arm, cut: Cut, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
+def _hinge_checks(arm: Arm, cut: Cut, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
     hinge, part, place = arm.hinge, f"{arm.name} hinge", cut.place_m
-    pulled, limits = couple(arm, cut), allowed_pulls(hinge, policy)
+    pulled, limits = barrel_pulls(arm, cut), allowed_pulls(hinge, policy)
     barrels = (pulled.upper, pulled.lower)
     first, second = (moment.at(load_kg) for moment in pulled.moment)
     common = {
@@ -139,33 +146,33 @@ def _hinge(arm: Arm, cut: Cut, inner: Axes, policy: Policy, load_kg: Number) -> 
         "barrel": hinge.barrel_length_m,
         "edge": hinge.lug_edge_m,
     }
-    items = (Item(part, kind, place, "N", words, source) for kind, words, source in _PULLS)
-    found = worst_resultants(zip(items, limits, strict=False), barrels, load_kg, common)
+    labels = (CheckLabel(part, kind, place, "N", words, source) for kind, words, source in _BARREL_CHECKS)
+    found = check_worst_resultants(zip(labels, limits, strict=False), barrels, load_kg, common)
     words = "{demand:N} along the pin sits on one thrust face of {outer:length}; allowed {allowed:N}"
-    item = Item(part, "thrust face", place, "N", words, f"{BOTH}: J7")
-    found.append(magnitude(item, pulled.thrust, limits.thrust_N, load_kg, outer=hinge.barrel_outer_m))
-    found += _plates(arm, cut, pulled, inner, policy, load_kg)
+    label = CheckLabel(part, "thrust face", place, "N", words, f"{AISC_OR_FACTOR}: J7")
+    found.append(check_magnitude(label, pulled.thrust, limits.thrust_N, load_kg, outer=hinge.barrel_outer_m))
+    found += _plate_checks(arm, cut, pulled, inner, policy, load_kg)
     match arm.joint:
         case StandingJoint():
             pass
         case LevelJoint():
-            found.append(_stay(arm, cut, part, load_kg))
+            found.append(_stay_check(arm, cut, part, load_kg))
         case _ as joint:
             assert_never(joint)
     return found
 
 
-def _plates(arm: Arm, cut: Cut, pulled: Couple, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
+def _plate_checks(arm: Arm, cut: Cut, pulled: BarrelPulls, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
     """Lug at its root, lug weld and barrel weld."""
     hinge, place, part = arm.hinge, cut.place_m, f"{arm.name} hinge"
     along, across = _on_lug(arm, cut.axes, inner, pulled)
-    thrust, lug = pulled.thrust, lug_of(hinge, policy)
+    thrust, lug = pulled.thrust, plate_stresses(hinge, policy)
     on_barrel = (pulled.upper[0], pulled.lower[0]), (pulled.upper[1], pulled.lower[1])
-    root = (*_each(lug.pull, along), *_each(lug.sideways, across), (lug.thrust, thrust))
-    weld = (*_each(lug.weld_pull, along), *_each(lug.weld_sideways, across), (lug.weld_thrust, thrust))
+    root = (*_barrel_terms(lug.pull, along), *_barrel_terms(lug.sideways, across), (lug.thrust, thrust))
+    weld = (*_barrel_terms(lug.weld_pull, along), *_barrel_terms(lug.weld_sideways, across), (lug.weld_thrust, thrust))
     barrel = (
-        *_each(lug.barrel_pull, on_barrel[0]),
-        *_each(lug.barrel_sideways, on_barrel[1]),
+        *_barrel_terms(lug.barrel_pull, on_barrel[0]),
+        *_barrel_terms(lug.barrel_sideways, on_barrel[1]),
         (lug.barrel_thrust, thrust),
     )
     sizes = {
@@ -175,27 +182,29 @@ def _plates(arm: Arm, cut: Cut, pulled: Couple, inner: Axes, policy: Policy, loa
         "barrel": hinge.barrel_length_m,
     }
     return [
-        magnitudes(Item(part, kind, place, unit, words, source), terms, allowed, load_kg, **sizes)
+        check_sum(CheckLabel(part, kind, place, unit, words, source), terms, allowed, load_kg, **sizes)
         for (kind, unit, words, source), terms, allowed in zip(
-            _PLATES, (root, weld, barrel), (lug.stress_Pa, lug.weld_Pa, lug.weld_Pa), strict=True
+            _PLATE_CHECKS, (root, weld, barrel), (lug.stress_Pa, lug.weld_Pa, lug.weld_Pa), strict=True
         )
     ]
 
 
-_PLATES = (
-    ("lug at its root", "Pa", "pull, turned pull and thrust stress the {lug:length} lug, {width:length} wide at its root, with {demand:Pa}; allowed {allowed:Pa}", f"{BOTH}: elastic plate"),
-    ("lug weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the lugs, {width:length} long; allowed {allowed:Pa}", f"{BOTH}: J2.4, elastic"),
-    ("barrel weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the barrels, {barrel:length} long; allowed {allowed:Pa}", f"{BOTH}: J2.4, elastic"),
+_PLATE_CHECKS = (
+    ("lug at its root", "Pa", "pull, turned pull and thrust stress the {lug:length} lug, {width:length} wide at its root, with {demand:Pa}; allowed {allowed:Pa}", f"{AISC_OR_FACTOR}: elastic plate"),
+    ("lug weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the lugs, {width:length} long; allowed {allowed:Pa}", f"{AISC_OR_FACTOR}: J2.4, elastic"),
+    ("barrel weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the barrels, {barrel:length} long; allowed {allowed:Pa}", f"{AISC_OR_FACTOR}: J2.4, elastic"),
 )  # fmt: skip
 
 
-def _each(weight: float, both: tuple[Linear, Linear]) -> tuple[tuple[float, Linear], ...]:
+def _barrel_terms(weight: float, both: tuple[Linear, Linear]) -> tuple[tuple[float, Linear], ...]:
     """``w (|F/2| + |C|)``, the larger of ``w |F/2 + C|`` and ``w |F/2 - C|``, from the two."""
     upper, lower = both
     return (weight / 2.0, upper.plus(lower)), (weight / 2.0, upper.plus(lower, -1.0))
 
 
-def _on_lug(arm: Arm, own: Axes, inner: Axes, pulled: Couple) -> tuple[tuple[Linear, Linear], tuple[Linear, Linear]]:
+def _on_lug(
+    arm: Arm, own: Axes, inner: Axes, pulled: BarrelPulls
+) -> tuple[tuple[Linear, Linear], tuple[Linear, Linear]]:
     """The barrels' pulls along and across the link the lugs stand on."""
     own_other, inner_other = arm.joint.aside(own), arm.joint.aside(inner)
     xx, xo = inner.x.dot(own.x), inner.x.dot(own_other)
@@ -205,7 +214,7 @@ def _on_lug(arm: Arm, own: Axes, inner: Axes, pulled: Couple) -> tuple[tuple[Lin
     return along, across
 
 
-class Lug(NamedTuple):
+class PlateStresses(NamedTuple):
     """Stress in plate and weld throat (Pa) for each newton of pull, turned pull and thrust, and what is allowed."""
 
     width_m: float
@@ -223,7 +232,7 @@ class Lug(NamedTuple):
 
 
 @functools.lru_cache(maxsize=64)
-def lug_of(hinge: Hinge, policy: Policy) -> Lug:
+def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
     """Weights of the sums in ``_plates``.
 
     Lug as a cantilever of width L and thickness t reaching out e: ``1/(n t L)`` for the pull, ``6 e/(n t L^2)`` turned,
@@ -239,7 +248,7 @@ def lug_of(hinge: Hinge, policy: Policy) -> Lug:
     weld_tilt = (gap + t) / (2.0 * t * width) if n == 1 else 0.0
     barrel, outer = hinge.barrel_length_m, hinge.barrel_outer_m
     throat = weld_throat_m(hinge.weld, min(t, (outer - hinge.pin.hole_m) / 2.0))
-    return Lug(
+    return PlateStresses(
         width,
         1.0 / (n * t * width) + tilt,
         6.0 * reach / (n * t * width**2) + tilt,
@@ -250,16 +259,16 @@ def lug_of(hinge: Hinge, policy: Policy) -> Lug:
         1.0 / (2.0 * barrel) / throat,
         1.0 / (2.0 * barrel) / throat,
         3.0 * outer / (2.0 * barrel**2) / throat,
-        basis(hinge.steel, policy).stress_Pa,
+        allowable_stress(hinge.steel, policy).stress_Pa,
         weld_stress_Pa(hinge.weld, policy),
     )
 
 
-def _stay(arm: Arm, cut: Cut, part: str, load_kg: Number) -> Check:
+def _stay_check(arm: Arm, cut: Cut, part: str, load_kg: Number) -> Check:
     """What keeps a level arm from dropping: its stay, or nothing."""
     moment = cut.forces.bend_up
     if arm.stay_Nm is None:
-        item = Item(part, "nothing holds the arm up", cut.place_m, "Nm", NO_STAY, "statics")
-        return whatever_the_load(item, abs(moment.at(load_kg)), 0.0, True, arm=arm.name)
-    item = Item(part, "stay", cut.place_m, "Nm", STAY, "moment entered for the stay")
-    return magnitude(item, moment, arm.stay_Nm, load_kg, arm=arm.name)
+        label = CheckLabel(part, "nothing holds the arm up", cut.place_m, "Nm", NO_STAY, "statics")
+        return check_whatever_load(label, abs(moment.at(load_kg)), 0.0, True, arm=arm.name)
+    label = CheckLabel(part, "stay", cut.place_m, "Nm", STAY, "moment entered for the stay")
+    return check_magnitude(label, moment, arm.stay_Nm, load_kg, arm=arm.name)

@@ -24,8 +24,8 @@ import msgspec
 from engine.base.geometry import Number, Vec
 from engine.rig.check import Check
 from engine.schema.model import Hoop, Policy
-from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
-from engine.strength.linear_in_load import Item, Linear, resultant
+from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress, weld_stress_Pa, weld_throat_m
+from engine.strength.linear_in_load import CheckLabel, Linear, check_resultant
 
 CURVED = "curved bar, Shigley ch. 3; U frame by bending energy; yield / design factor"
 
@@ -64,7 +64,7 @@ def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
 @functools.lru_cache(maxsize=64)
 def allowed_pulls_N(hoop: Hoop, wall_m: float, policy: Policy) -> tuple[float, float, float]:
     """Pull at which crown, foot and foot weld (on a wall this thick) come to their limits."""
-    steel = basis(hoop.steel, policy)
+    steel = allowable_stress(hoop.steel, policy)
     d, radius = hoop.bar_m, hoop.bend_radius_m
     area, elastic = math.pi * d**2 / 4.0, math.pi * d**3 / 32.0
     frame = u_frame(hoop.leg_m / radius)
@@ -88,7 +88,9 @@ def checks(
     sizes = {"bar": hoop.bar_m, "radius": hoop.bend_radius_m, "leg": hoop.weld.leg_m}
 
     def check(kind: str, words: str, source: str, allowed_N: float) -> Check:
-        return resultant(Item("hook hoop", kind, place_m, "N", words, source), pull, allowed_N, load_kg, **sizes)
+        return check_resultant(
+            CheckLabel("hook hoop", kind, place_m, "N", words, source), pull, allowed_N, load_kg, **sizes
+        )
 
     return [
         check(
@@ -101,7 +103,7 @@ def checks(
         check(
             "foot weld",
             "pull {demand:N} on feet welded with {leg:length} legs all round; they allow {allowed:N}",
-            f"{BOTH}: J2.4",
+            f"{AISC_OR_FACTOR}: J2.4",
             weld,
         ),
     ]

@@ -58,7 +58,7 @@ class Linear(msgspec.Struct, frozen=True, gc=False):
         return Linear(self.fixed * factor, self.per_kg * factor)
 
 
-class Item(msgspec.Struct, frozen=True, gc=False):
+class CheckLabel(msgspec.Struct, frozen=True, gc=False):
     """What a check says of itself: part, kind, place, unit, words, source, and whose limit it is.
 
     The parts of this package are the rig's, apart from the truck's fork arms.
@@ -117,7 +117,7 @@ def load_at_pull(value: Linear, allowed: Number) -> Number:
     return load_at_limit(allowed - fixed, per_kg)
 
 
-class Square(msgspec.Struct, frozen=True, gc=False):
+class SquaredResultant(msgspec.Struct, frozen=True, gc=False):
     """Square of a resultant as ``square m^2 + 2 linear m + constant`` of the load m."""
 
     square: Number
@@ -125,7 +125,7 @@ class Square(msgspec.Struct, frozen=True, gc=False):
     constant: Number
 
 
-def squared(values: tuple[Linear, ...]) -> Square:
+def squared_resultant(values: tuple[Linear, ...]) -> SquaredResultant:
     """Square of the resultant of perpendicular components."""
     square = linear = constant = 0.0
     for value in values:
@@ -133,10 +133,10 @@ def squared(values: tuple[Linear, ...]) -> Square:
         square = square + per_kg * per_kg
         linear = linear + fixed * per_kg
         constant = constant + fixed * fixed
-    return Square(square, linear, constant)
+    return SquaredResultant(square, linear, constant)
 
 
-def load_at_resultant(of: Square, allowed: Number) -> Number:
+def load_at_resultant(of: SquaredResultant, allowed: Number) -> Number:
     """Load (kg) at which a resultant reaches ``allowed``; minus infinity when it is over without a load."""
     square, linear, constant = of.square, of.linear, of.constant
     constant = constant - allowed * allowed
@@ -306,57 +306,59 @@ def _root_of_arrays(
 # ---------------------------------------------------------------- checks
 
 
-def magnitude(item: Item, value: Linear, allowed: Number, load_kg: Number, **numbers: Number | str) -> Check:
+def check_magnitude(
+    label: CheckLabel, value: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
+) -> Check:
     """One component against its limit; ``{demand}`` and ``{allowed}`` are filled in beside ``numbers``."""
     demand = abs(value.fixed + value.per_kg * load_kg)
-    return _check(item, demand, allowed, load_at_magnitude(value, allowed), numbers)
+    return _check(label, demand, allowed, load_at_magnitude(value, allowed), numbers)
 
 
-def one_sided(item: Item, value: Linear, allowed: Number, load_kg: Number, **numbers: Number | str) -> Check:
+def check_pull(label: CheckLabel, value: Linear, allowed: Number, load_kg: Number, **numbers: Number | str) -> Check:
     """A component that only counts when positive (an uplift, a pull) against its limit."""
     demand = value.fixed + value.per_kg * load_kg
-    return _check(item, where(demand < 0.0, 0.0, demand), allowed, load_at_pull(value, allowed), numbers)
+    return _check(label, where(demand < 0.0, 0.0, demand), allowed, load_at_pull(value, allowed), numbers)
 
 
-def forbidden(item: Item, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:
+def check_unheld(label: CheckLabel, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:
     """A component that nothing holds: over as soon as it is positive, unused as long as it is not."""
     demand = value.fixed + value.per_kg * load_kg
-    check = _check(item, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
+    check = _check(label, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
     use = where(demand > 0.0, math.inf, where(demand <= 0.0, 0.0, math.nan))
     return msgspec.structs.replace(check, use=use)
 
 
-def pull_with_couple(
-    item: Item, pull: Linear, couple: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
+def check_pull_with_couple(
+    label: CheckLabel, pull: Linear, couple: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
 ) -> Check:
     """A pull that only counts when positive, made greater by a couple of either sign: ``pull + |couple|``."""
     demand = pull.at(load_kg) + abs(couple.at(load_kg))
     at_limit = smaller(load_at_pull(pull.plus(couple), allowed), load_at_pull(pull.plus(couple, -1.0), allowed))
-    return _check(item, where(demand < 0.0, 0.0, demand), allowed, at_limit, numbers)
+    return _check(label, where(demand < 0.0, 0.0, demand), allowed, at_limit, numbers)
 
 
-def resultant(
-    item: Item, values: tuple[Linear, ...], allowed: Number, load_kg: Number, **numbers: Number | str
+def check_resultant(
+    label: CheckLabel, values: tuple[Linear, ...], allowed: Number, load_kg: Number, **numbers: Number | str
 ) -> Check:
     """The resultant of perpendicular components against its limit."""
-    return worst_resultants(((item, allowed),), (values,), load_kg, numbers)[0]
+    return check_worst_resultants(((label, allowed),), (values,), load_kg, numbers)[0]
 
 
-def worst_resultant(
-    item: Item, groups: tuple[tuple[Linear, ...], ...], allowed: Number, load_kg: Number, **numbers: Number | str
+def check_worst_resultant(
+    label: CheckLabel, groups: tuple[tuple[Linear, ...], ...], allowed: Number, load_kg: Number, **numbers: Number | str
 ) -> Check:
     """The largest of several resultants (corners of a weld, both forks) against one limit."""
-    return worst_resultants(((item, allowed),), groups, load_kg, numbers)[0]
+    return check_worst_resultants(((label, allowed),), groups, load_kg, numbers)[0]
 
 
-def worst_resultants(
-    limits: Iterable[tuple[Item, Number]],
+def check_worst_resultants(
+    limits: Iterable[tuple[CheckLabel, Number]],
     groups: tuple[tuple[Linear, ...], ...],
     load_kg: Number,
     numbers: dict[str, Number | str],
 ) -> list[Check]:
     """The largest of several resultants (the barrels of a hinge) against several limits."""
-    squares = [squared(values) for values in groups]
+    squares = [squared_resultant(values) for values in groups]
     demand = None
     for values in groups:
         total = 0.0
@@ -366,72 +368,80 @@ def worst_resultants(
         demand = total if demand is None else larger(demand, total)
     demand = sqrt(demand)
     found = []
-    for item, allowed in limits:
+    for label, allowed in limits:
         at_limit = load_at_resultant(squares[0], allowed)
         for other in squares[1:]:
             at_limit = smaller(at_limit, load_at_resultant(other, allowed))
-        found.append(_check(item, demand, allowed, at_limit, dict(numbers)))
+        found.append(_check(label, demand, allowed, at_limit, dict(numbers)))
     return found
 
 
-def magnitudes(
-    item: Item, terms: tuple[tuple[float, Linear], ...], allowed: Number, load_kg: Number, **numbers: Number | str
+def check_sum(
+    label: CheckLabel,
+    terms: tuple[tuple[float, Linear], ...],
+    allowed: Number,
+    load_kg: Number,
+    **numbers: Number | str,
 ) -> Check:
     """A weighted sum of magnitudes against its limit."""
     demand = 0.0
     for weight, value in terms:
         demand = demand + weight * abs(value.fixed + value.per_kg * load_kg)
-    return _check(item, demand, allowed, load_at_sum(terms, allowed), numbers)
+    return _check(label, demand, allowed, load_at_sum(terms, allowed), numbers)
 
 
-def interaction(item: Item, use: Callable[[Number], Number], load_kg: Number, **numbers: Number | str) -> Check:
+def check_use(label: CheckLabel, use: Callable[[Number], Number], load_kg: Number, **numbers: Number | str) -> Check:
     """Several demands together, as a use that may come to 1."""
     now = use(load_kg)
-    return _check(item, now, 1.0, load_at_use(use, load_kg, now), numbers)
+    return _check(label, now, 1.0, load_at_use(use, load_kg, now), numbers)
 
 
-def whatever_the_load(item: Item, demand: Number, allowed: float, over: bool, **numbers: Number | str) -> Check:
+def check_whatever_load(
+    label: CheckLabel, demand: Number, allowed: float, over: bool, **numbers: Number | str
+) -> Check:
     """A fault no load mends: over at every load, or within at every load."""
     numbers["demand"], numbers["allowed"] = demand, allowed
     return Check(
-        of=item.of,
-        part=item.part,
-        kind=item.kind,
-        place_m=item.place_m,
+        of=label.of,
+        part=label.part,
+        kind=label.kind,
+        place_m=label.place_m,
         demand=demand,
         allowed=allowed,
-        unit=item.unit,
+        unit=label.unit,
         use=math.inf if over else use_of(demand, allowed),
         allowed_load_kg=-math.inf if over else math.inf,
-        words=item.words,
+        words=label.words,
         numbers=numbers,
-        source=item.source,
+        source=label.source,
     )
 
 
-def _check(item: Item, demand: Number, allowed: Number, at_limit: Number, numbers: dict[str, Number | str]) -> Check:
+def _check(
+    label: CheckLabel, demand: Number, allowed: Number, at_limit: Number, numbers: dict[str, Number | str]
+) -> Check:
     numbers["demand"], numbers["allowed"] = demand, allowed
     if type(demand) is float and type(allowed) is float and allowed > 0.0:
         use = demand / allowed
     else:
         use = use_of(demand, allowed)
     return Check(
-        of=item.of,
-        part=item.part,
-        kind=item.kind,
-        place_m=item.place_m,
+        of=label.of,
+        part=label.part,
+        kind=label.kind,
+        place_m=label.place_m,
         demand=demand,
         allowed=allowed,
-        unit=item.unit,
+        unit=label.unit,
         use=use,
         allowed_load_kg=at_limit,
-        words=item.words,
+        words=label.words,
         numbers=numbers,
-        source=item.source,
+        source=label.source,
     )
 
 
-def worse(a: Check, b: Check) -> Check:
+def worse_of(a: Check, b: Check) -> Check:
     """Two checks of the same limit under different pulls as one: the greater use, the smaller allowed load."""
     if isinstance(a.use, float) and isinstance(b.use, float):
         chosen = a if a.use >= b.use or a.use != a.use else b

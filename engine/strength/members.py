@@ -25,9 +25,9 @@ from engine.rig.check import Check
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m
-from engine.strength.allowable_stress import BOTH, OMEGA_MEMBER, Basis, basis
+from engine.strength.allowable_stress import AISC_OR_FACTOR, OMEGA_MEMBER, AllowableStress, allowable_stress
 from engine.strength.cuts import SectionForces
-from engine.strength.linear_in_load import Item, interaction, larger, magnitude
+from engine.strength.linear_in_load import CheckLabel, check_magnitude, check_use, larger
 from engine.strength.unverified_values import (
     ROUND_COMPACT,
     ROUND_MODULUS,
@@ -187,7 +187,7 @@ class Member(msgspec.Struct, frozen=True):
     factor.  ``buckling_N`` is the Euler load at the effective length, for the second-order moment.
     """
 
-    basis: Basis
+    allowable: AllowableStress
     section: SectionProperties
     wall_m: float
     push_N: float
@@ -204,22 +204,22 @@ class Member(msgspec.Struct, frozen=True):
     @property
     def allowed_bend_up_Nm(self) -> float:
         """The smaller of AISC and the elastic moment at yield over the design factor."""
-        return min(self.bend_up_Nm, self.section.elastic_up_m3 * self.basis.factored_Pa)
+        return min(self.bend_up_Nm, self.section.elastic_up_m3 * self.allowable.factored_Pa)
 
     @property
     def allowed_shear_up_N(self) -> float:
         """Likewise for shear in the plane of the depth."""
-        return min(self.shear_up_N, self.area_up_m2 * self.basis.factored_Pa * SHEAR_OVER_YIELD)
+        return min(self.shear_up_N, self.area_up_m2 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
 
     @property
     def allowed_shear_side_N(self) -> float:
         """Likewise across."""
-        return min(self.shear_side_N, self.area_side_m2 * self.basis.factored_Pa * SHEAR_OVER_YIELD)
+        return min(self.shear_side_N, self.area_side_m2 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
 
     @property
     def allowed_twist_Nm(self) -> float:
         """Likewise for twist."""
-        return min(self.twist_Nm, self.section.torsion_m3 * self.basis.factored_Pa * SHEAR_OVER_YIELD)
+        return min(self.twist_Nm, self.section.torsion_m3 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
 
 
 class CrossHole(msgspec.Struct, frozen=True):
@@ -247,7 +247,7 @@ def member(
         A cross hole in the section looked at (net section).
     """
     wall = design_wall_m(tube, steel)
-    allowed = basis(steel, policy)
+    allowed = allowable_stress(steel, policy)
     fy = allowed.grade.yield_Pa
     gross = properties(tube, wall)
     net, keep = gross, 1.0
@@ -305,7 +305,7 @@ def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole:
 # ---------------------------------------------------------------- checks
 
 
-def together(found: Member, forces: SectionForces, *, column: bool = False) -> Callable[[Number], Number]:
+def combined_use(found: Member, forces: SectionForces, *, column: bool = False) -> Callable[[Number], Number]:
     """Use of a member under everything at once, as a function of the load.
 
     The greater of H3-6 and the elastic stress at the worst corner over yield / design factor.  With ``column`` the
@@ -314,7 +314,7 @@ def together(found: Member, forces: SectionForces, *, column: bool = False) -> C
     p0, p1, u0, u1 = forces.axial.fixed, forces.axial.per_kg, forces.shear_up.fixed, forces.shear_up.per_kg
     s0, s1, t0, t1 = forces.shear_side.fixed, forces.shear_side.per_kg, forces.twist.fixed, forces.twist.per_kg
     bu0, bu1, bs0, bs1 = forces.bend_up.fixed, forces.bend_up.per_kg, forces.bend_side.fixed, forces.bend_side.per_kg
-    section, limit = found.section, found.basis.factored_Pa
+    section, limit = found.section, found.allowable.factored_Pa
     area, elastic_up, elastic_side = found.push_area_m2, section.elastic_up_m3, section.elastic_side_m3
     torsion, area_up, area_side = section.torsion_m3, found.area_up_m2, found.area_side_m2
     can_push, can_up, can_side = found.push_N, found.bend_up_Nm, found.bend_side_Nm
@@ -324,7 +324,7 @@ def together(found: Member, forces: SectionForces, *, column: bool = False) -> C
         push, shear_up, shear_side = abs(p0 + p1 * load_kg), abs(u0 + u1 * load_kg), abs(s0 + s1 * load_kg)
         twist, up, side = abs(t0 + t1 * load_kg), abs(bu0 + bu1 * load_kg), abs(bs0 + bs1 * load_kg)
         if column:
-            grown = growth(push, found.buckling_N)
+            grown = moment_growth(push, found.buckling_N)
             up, side = up * grown, side * grown
         cut = shear_up / can_shear_up + shear_side / can_shear_side
         by_code = use_with_torsion(push / can_push, up / can_up, side / can_side, cut, twist / can_twist)
@@ -339,7 +339,7 @@ LEAST_ROOM = 1e-9
 """Beyond buckling the growth is as good as infinite; kept finite so that no moment times it stays no moment."""
 
 
-def growth(push_N: Number, buckling_N: float) -> Number:
+def moment_growth(push_N: Number, buckling_N: float) -> Number:
     """Second-order growth of a cantilever's moments: huge from the buckling load over 1.6 on.
 
     There the push alone is over its own limit already (0.877 / 1.67 of the buckling load).
@@ -348,7 +348,7 @@ def growth(push_N: Number, buckling_N: float) -> Number:
     return 1.0 / where(room <= LEAST_ROOM, LEAST_ROOM, room)
 
 
-MEMBER_SOURCE = f"{BOTH}: F7/F8, elastic section for the factor"
+MEMBER_SOURCE = f"{AISC_OR_FACTOR}: F7/F8, elastic section for the factor"
 
 
 def checks(
@@ -362,25 +362,33 @@ def checks(
     column: bool = False,
 ) -> list[Check]:
     """Bending, shear, twist and everything together at one section of a member."""
-    grade_name, factor = found.basis.grade.name, found.basis.factor
-    common = {"yield": found.basis.grade.yield_Pa, "grade": grade_name, "factor": factor, "at": where_words}
+    grade_name, factor = found.allowable.grade.name, found.allowable.factor
+    common = {"yield": found.allowable.grade.yield_Pa, "grade": grade_name, "factor": factor, "at": where_words}
 
-    def item(kind: str, unit: str, words: str, source: str) -> Item:
-        return Item(part, f"{kind} {where_words}", place_m, unit, words, source)
+    def label(kind: str, unit: str, words: str, source: str) -> CheckLabel:
+        return CheckLabel(part, f"{kind} {where_words}", place_m, unit, words, source)
 
-    use = together(found, forces, column=column)
+    use = combined_use(found, forces, column=column)
     return [
-        magnitude(
-            item("bending", "Nm", _BENDING, MEMBER_SOURCE), forces.bend_up, found.allowed_bend_up_Nm, load_kg, **common
+        check_magnitude(
+            label("bending", "Nm", _BENDING, MEMBER_SOURCE), forces.bend_up, found.allowed_bend_up_Nm, load_kg, **common
         ),
-        magnitude(
-            item("shear", "N", _SHEAR, f"{BOTH}: G4/G5"), forces.shear_up, found.allowed_shear_up_N, load_kg, **common
+        check_magnitude(
+            label("shear", "N", _SHEAR, f"{AISC_OR_FACTOR}: G4/G5"),
+            forces.shear_up,
+            found.allowed_shear_up_N,
+            load_kg,
+            **common,
         ),
-        magnitude(
-            item("twist", "Nm", _TWIST, f"{BOTH}: H3.1"), forces.twist, found.allowed_twist_Nm, load_kg, **common
+        check_magnitude(
+            label("twist", "Nm", _TWIST, f"{AISC_OR_FACTOR}: H3.1"),
+            forces.twist,
+            found.allowed_twist_Nm,
+            load_kg,
+            **common,
         ),
-        interaction(
-            item("bending, push, shear and twist together", "", _TOGETHER, f"{BOTH}: H3-6, von Mises"),
+        check_use(
+            label("bending, push, shear and twist together", "", _TOGETHER, f"{AISC_OR_FACTOR}: H3-6, von Mises"),
             use,
             load_kg,
             up=abs(forces.bend_up.at(load_kg)),

@@ -20,7 +20,7 @@ import math
 
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
 from engine.schema.model import Pin
-from engine.strength.allowable_stress import OMEGA_MEMBER, Basis
+from engine.strength.allowable_stress import OMEGA_MEMBER, AllowableStress
 
 EDGE_ALLOWANCE_M = 0.63 * 0.0254
 """``be = 2 t + 0.63 in`` of D5.1(a)."""
@@ -31,9 +31,9 @@ def area_m2(pin: Pin) -> float:
     return math.pi * pin.diameter_m**2 / 4.0
 
 
-def shear_N(pin: Pin, planes: int, pin_basis: Basis) -> float:
+def allowed_shear_N(pin: Pin, planes: int, pin_stress: AllowableStress) -> float:
     """Allowed pull on a pin cut across in ``planes`` planes."""
-    return planes * area_m2(pin) * pin_basis.pin_shear_Pa
+    return planes * area_m2(pin) * pin_stress.pin_shear_Pa
 
 
 def nominal_bending_Nm(diameter_m: float, yield_Pa: float) -> float:
@@ -42,11 +42,11 @@ def nominal_bending_Nm(diameter_m: float, yield_Pa: float) -> float:
     return yield_Pa * min(diameter_m**3 / 6.0, 1.6 * elastic)
 
 
-def bending_Nm(pin: Pin, pin_basis: Basis) -> float:
+def allowed_bending_Nm(pin: Pin, pin_stress: AllowableStress) -> float:
     """Allowed moment: F11 over 1.67, or the elastic moment at yield over the design factor."""
     elastic = math.pi * pin.diameter_m**3 / 32.0
     return min(
-        nominal_bending_Nm(pin.diameter_m, pin_basis.grade.yield_Pa) / OMEGA_MEMBER, elastic * pin_basis.factored_Pa
+        nominal_bending_Nm(pin.diameter_m, pin_stress.grade.yield_Pa) / OMEGA_MEMBER, elastic * pin_stress.factored_Pa
     )
 
 
@@ -89,7 +89,7 @@ def nominal_tear_out_N(
     return 0.6 * close * tensile_Pa * 2.0 * thickness_m * (edge_m + diameter_m / 2.0)
 
 
-def plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: Basis) -> float:
+def allowed_plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: AllowableStress) -> float:
     """Allowed pull of one plate round a pin: the least of net tension, tear-out, and yielding along the tear-out."""
     edge = centre_to_edge_m - pin.hole_m / 2.0
     breaking = min(
@@ -97,10 +97,10 @@ def plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: Basis)
         nominal_tear_out_N(plate.grade.tensile_Pa, thickness_m, edge, pin.diameter_m, clearance_factor(pin)),
     )
     return max(
-        min(breaking / plate.breaking_over, plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)), 0.0
+        min(breaking / plate.fracture_divisor, plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)), 0.0
     )
 
 
-def softer_bearing_Pa(pin_basis: Basis, plate: Basis) -> float:
+def allowed_bearing_Pa(pin_stress: AllowableStress, plate: AllowableStress) -> float:
     """Allowed bearing pressure of the softer of pin and plate (J7)."""
-    return min(pin_basis.bearing_Pa, plate.bearing_Pa)
+    return min(pin_stress.bearing_Pa, plate.bearing_Pa)

@@ -19,9 +19,9 @@ from typing import NamedTuple
 from engine.rig.check import Check
 from engine.schema.model import Boom, Job, Policy, Saddles
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
-from engine.strength.allowable_stress import BOTH, basis, weld_stress_Pa, weld_throat_m
+from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress, weld_stress_Pa, weld_throat_m
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import Item, Linear, magnitude, pull_with_couple
+from engine.strength.linear_in_load import CheckLabel, Linear, check_magnitude, check_pull_with_couple
 
 
 class Reactions(NamedTuple):
@@ -77,11 +77,11 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
         place = cuts.boom_whole.place_m + at
         leg = up.times(-0.5)
         for kind, words, source, allowed in zip(*_LEG, limits, strict=False):
-            item = Item(name, kind, place, "N", words, source)
-            found.append(pull_with_couple(item, leg, couple, allowed, load_kg, **sizes))
+            label = CheckLabel(name, kind, place, "N", words, source)
+            found.append(check_pull_with_couple(label, leg, couple, allowed, load_kg, **sizes))
         words = "{demand:N} pushes the strap's legs sideways; allowed {allowed:N}"
-        item = Item(name, "legs pushed sideways", place, "N", words, f"{BOTH}: elastic plate, portal")
-        found.append(magnitude(item, side, limits.side_N, load_kg))
+        label = CheckLabel(name, "legs pushed sideways", place, "N", words, f"{AISC_OR_FACTOR}: elastic plate, portal")
+        found.append(check_magnitude(label, side, limits.side_N, load_kg))
     return found
 
 
@@ -92,7 +92,7 @@ _LEG = (
         "{demand:N} in one leg, on {strap:length} of {weld:length} fillet; allowed {allowed:N}",
         "{demand:N} in one leg bends the strap's top beside the boom's corner; allowed {allowed:N}",
     ),
-    (f"{BOTH}: D2", f"{BOTH}: J2.4", f"{BOTH}: elastic plate"),
+    (f"{AISC_OR_FACTOR}: D2", f"{AISC_OR_FACTOR}: J2.4", f"{AISC_OR_FACTOR}: elastic plate"),
 )
 
 
@@ -104,7 +104,7 @@ def flat_m(boom: Boom) -> float:
 @functools.lru_cache(maxsize=64)
 def strap_limits(saddles: Saddles, boom: Boom, policy: Policy) -> StrapLimits:
     """What one strap leg may pull and one strap may be pushed sideways."""
-    steel = basis(saddles.steel, policy)
+    steel = allowable_stress(saddles.steel, policy)
     length, thick = saddles.strap_length_m, saddles.strap_thickness_m
     plate_moment = length * thick**2 / 6.0 * steel.stress_Pa
     span = boom.section.width_m + thick

@@ -27,18 +27,18 @@ from engine.rig.check import Check
 from engine.schema.model import Forks, Job, Policy, Sleeves
 from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
-from engine.strength.allowable_stress import BOTH, basis
+from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
 from engine.strength.cuts import Cuts, SectionForces
 from engine.strength.linear_in_load import (
-    Item,
+    CheckLabel,
     Linear,
-    forbidden,
-    interaction,
+    check_pull,
+    check_pull_with_couple,
+    check_unheld,
+    check_use,
+    check_worst_resultant,
     larger,
-    one_sided,
-    pull_with_couple,
-    worse,
-    worst_resultant,
+    worse_of,
 )
 from engine.strength.members import Member
 from engine.strength.unverified_values import BASE_PLATE_K
@@ -47,7 +47,7 @@ STATICS = "statics of a sleeve on its fork"
 ZERO_PULL = Linear(0.0, 0.0)
 
 
-class Share(NamedTuple):
+class SleeveShare(NamedTuple):
     """What one sleeve carries: weight (N), nose-down moment about the fork face (N·m), and its reactions (N)."""
 
     weight: Linear
@@ -63,11 +63,11 @@ class WallLimits(NamedTuple):
     along_N: float
 
 
-def shares(job: Job, cuts: Cuts) -> tuple[Share, Share]:
+def sleeve_shares(job: Job, cuts: Cuts) -> tuple[SleeveShare, SleeveShare]:
     """Left and right sleeve."""
     forces, spread = cuts.forks.forces, job.truck.forks.spread_m
     foot = job.rig.jib_mast.foot_x_m
-    heel, tip = ends_m(job.rig.sleeves, job.truck.forks)
+    heel, tip = bearing_ends_m(job.rig.sleeves, job.truck.forks)
     roll = forces.twist.times(1.0 / spread)
     found = []
     for sign in (-1.0, 1.0):
@@ -76,50 +76,50 @@ def shares(job: Job, cuts: Cuts) -> tuple[Share, Share]:
         per = 1.0 / (tip - heel)
         tip_up = moment.times(per).plus(weight, -heel * per)
         uplift = moment.times(per).plus(weight, -tip * per)
-        found.append(Share(weight, moment, tip_up, uplift))
+        found.append(SleeveShare(weight, moment, tip_up, uplift))
     return found[0], found[1]
 
 
-def ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
+def bearing_ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
     """Heel and tip of a sleeve's bearing on its fork, ahead of the fork face."""
     return sleeves.heel_gap_m, min(sleeves.heel_gap_m + sleeves.length_m, forks.length_m)
 
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Heel uplift, far-sleeve lift, bearing, sleeve bending and the cross-member."""
-    left, right = shares(job, cuts)
+    left, right = sleeve_shares(job, cuts)
     place = cuts.forks.place_m
-    axes, (heel, tip) = cuts.forks.axes, ends_m(job.rig.sleeves, job.truck.forks)
+    axes, (heel, tip) = cuts.forks.axes, bearing_ends_m(job.rig.sleeves, job.truck.forks)
     at_heel, at_tip = place + axes.out(heel), place + axes.out(tip)
     foot = place + axes.out(job.rig.jib_mast.foot_x_m)
     return [
-        worse(_heel(job, cuts, left, at_heel), _heel(job, cuts, right, at_heel)),
-        worse(_lift(job, cuts, left, foot), _lift(job, cuts, right, foot)),
-        _bearing(job, cuts, "fork tip", (left.tip_up, right.tip_up), at_tip),
-        _bearing(job, cuts, "heel", (left.heel_uplift, right.heel_uplift), at_heel),
-        _bending(job, cuts, (left, right), foot),
-        _cross_member(job, cuts, (left, right), foot),
+        worse_of(_heel_check(job, cuts, left, at_heel), _heel_check(job, cuts, right, at_heel)),
+        worse_of(_lift_check(job, cuts, left, foot), _lift_check(job, cuts, right, foot)),
+        _bearing_check(job, cuts, "fork tip", (left.tip_up, right.tip_up), at_tip),
+        _bearing_check(job, cuts, "heel", (left.heel_uplift, right.heel_uplift), at_heel),
+        _bending_check(job, cuts, (left, right), foot),
+        _cross_member_check(job, cuts, (left, right), foot),
     ]
 
 
 # ---------------------------------------------------------------- heel and far side
 
 
-def _heel(job: Job, cuts: Cuts, share: Share, place_m: Vec) -> Check:
+def _heel_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check:
     """Heel uplift with what slides the rig forwards, against pin or chain; with neither, nothing holds."""
     load_kg, allowed = cuts.load_kg, retention_N(job.rig.sleeves, job.policy)
     uplift = share.heel_uplift.at(load_kg)
     uplift_kg = uplift / GRAVITY_M_S2
     if allowed is None:
         words = "the sleeve's heel is pried up with {kg:kg} and nothing entered holds it: enter the heel pin or chain"
-        item = Item("sleeves", "heel uplift, nothing holds it", place_m, "N", words, STATICS)
-        return forbidden(item, share.heel_uplift, load_kg, kg=uplift_kg)
+        label = CheckLabel("sleeves", "heel uplift, nothing holds it", place_m, "N", words, STATICS)
+        return check_unheld(label, share.heel_uplift, load_kg, kg=uplift_kg)
     sliding = cuts.forks.forces.axial.times(0.5)
     words = "the sleeve's heel is pried up with {kg:kg} and slid with {slide:N}; its {held} allows {allowed:N}"
-    item = Item("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {BOTH}")
+    label = CheckLabel("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}")
     held = "pin" if job.rig.sleeves.heel_pin is not None else "chain"
-    return pull_with_couple(
-        item, share.heel_uplift, sliding, allowed, load_kg, kg=uplift_kg, slide=abs(sliding.at(load_kg)), held=held
+    return check_pull_with_couple(
+        label, share.heel_uplift, sliding, allowed, load_kg, kg=uplift_kg, slide=abs(sliding.at(load_kg)), held=held
     )
 
 
@@ -128,24 +128,26 @@ def retention_N(sleeves: Sleeves, policy: Policy) -> float | None:
     """Allowed uplift of one heel: its pin (double shear, bearing in two walls) or half the chain's rating."""
     found = []
     if sleeves.heel_pin is not None:
-        pin_basis, tube = basis(sleeves.heel_pin.steel, policy), basis(sleeves.steel, policy)
+        pin_stress, tube = allowable_stress(sleeves.heel_pin.steel, policy), allowable_stress(sleeves.steel, policy)
         wall = design_wall_m(sleeves.section, sleeves.steel)
-        bearing = 2.0 * wall * sleeves.heel_pin.diameter_m * pins.softer_bearing_Pa(pin_basis, tube)
-        found.append(min(pins.shear_N(sleeves.heel_pin, 2, pin_basis), bearing))
+        bearing = 2.0 * wall * sleeves.heel_pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, tube)
+        found.append(min(pins.allowed_shear_N(sleeves.heel_pin, 2, pin_stress), bearing))
     if sleeves.heel_chain_kg is not None:
         found.append(sleeves.heel_chain_kg * GRAVITY_M_S2 / 2.0)
     return max(found, default=None)
 
 
-def _lift(job: Job, cuts: Cuts, share: Share, place_m: Vec) -> Check:
+def _lift_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check:
     """A sleeve that wants to lift as a whole, held by its underside against the fork."""
     limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), share.weight.times(-1.0)
     words = (
         "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
     )
-    item = Item("sleeves", "far sleeve lifts", place_m, "N", words, f"{STATICS}; {BOTH}: elastic plate")
+    label = CheckLabel(
+        "sleeves", "far sleeve lifts", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}: elastic plate"
+    )
     kg = lifted.at(cuts.load_kg) / GRAVITY_M_S2
-    return one_sided(item, lifted, limits.along_N, cuts.load_kg, kg=where(kg < 0.0, 0.0, kg))
+    return check_pull(label, lifted, limits.along_N, cuts.load_kg, kg=where(kg < 0.0, 0.0, kg))
 
 
 # ---------------------------------------------------------------- walls, bending, cross-member
@@ -159,7 +161,7 @@ def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     spreads to both sides over a length b (half of it at an end): common practice, no source.  Never more than both side
     walls take in compression over that length.
     """
-    steel, wall = basis(sleeves.steel, policy), design_wall_m(sleeves.section, sleeves.steel)
+    steel, wall = allowable_stress(sleeves.steel, policy), design_wall_m(sleeves.section, sleeves.steel)
     clear = sleeves.section.width_m - 2.0 * wall
     strip = max((clear - forks.width_m) / 2.0, 0.0)
     sides = 2.0 * wall * clear * steel.stress_Pa
@@ -169,11 +171,13 @@ def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     return WallLimits(along / 2.0, along)
 
 
-def _bearing(job: Job, cuts: Cuts, at: str, forces: tuple[Linear, Linear], place_m: Vec) -> Check:
+def _bearing_check(job: Job, cuts: Cuts, at: str, forces: tuple[Linear, Linear], place_m: Vec) -> Check:
     limits = wall_limits(job.rig.sleeves, job.truck.forks, job.policy)
     words = "{demand:N} between the fork and the sleeve's wall; allowed {allowed:N}"
-    item = Item("sleeves", f"bearing at the {at}", place_m, "N", words, f"{STATICS}; {BOTH}: elastic plate")
-    return worst_resultant(item, tuple((force,) for force in forces), limits.end_N, cuts.load_kg)
+    label = CheckLabel(
+        "sleeves", f"bearing at the {at}", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}: elastic plate"
+    )
+    return check_worst_resultant(label, tuple((force,) for force in forces), limits.end_N, cuts.load_kg)
 
 
 @functools.lru_cache(maxsize=64)
@@ -184,17 +188,17 @@ def sleeve_member(sleeves: Sleeves, policy: Policy) -> Member:
     )
 
 
-def _bending(job: Job, cuts: Cuts, both: tuple[Share, Share], place_m: Vec) -> Check:
+def _bending_check(job: Job, cuts: Cuts, both: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
     """Each sleeve as a beam on tip and heel, bent under the cross-member from either side."""
-    heel, tip = ends_m(job.rig.sleeves, job.truck.forks)
+    heel, tip = bearing_ends_m(job.rig.sleeves, job.truck.forks)
     foot = job.rig.jib_mast.foot_x_m
     moments = []
     for share in both:
         moments += [(share.tip_up.times(tip - foot),), (share.heel_uplift.times(foot - heel),)]
     words = "bending {demand:Nm} under the jib mast; allowed {allowed:Nm}"
-    item = Item("sleeves", "bending", place_m, "Nm", words, members.MEMBER_SOURCE)
+    label = CheckLabel("sleeves", "bending", place_m, "Nm", words, members.MEMBER_SOURCE)
     allowed = sleeve_member(job.rig.sleeves, job.policy).allowed_bend_up_Nm
-    return worst_resultant(item, tuple(moments), allowed, cuts.load_kg)
+    return check_worst_resultant(label, tuple(moments), allowed, cuts.load_kg)
 
 
 @functools.lru_cache(maxsize=64)
@@ -205,19 +209,21 @@ def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
     )
 
 
-def _cross_member(job: Job, cuts: Cuts, both: tuple[Share, Share], place_m: Vec) -> Check:
+def _cross_member_check(job: Job, cuts: Cuts, both: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
     """Half the jib mast's moment twists each half of the cross-member; each sleeve's share bends it."""
     spread, foot, load_kg = job.truck.forks.spread_m, job.rig.jib_mast.foot_x_m, cuts.load_kg
     found = cross_member(job.rig.sleeves, spread, job.policy)
     along = cuts.forks.forces.axial
     words = "twist {twist:Nm} and bending {up:Nm} in the cross-member use {demand:share}"
-    item = Item("sleeves", "cross-member under the jib mast", place_m, "", words, f"{BOTH}: H3-6, von Mises")
+    label = CheckLabel(
+        "sleeves", "cross-member under the jib mast", place_m, "", words, f"{AISC_OR_FACTOR}: H3-6, von Mises"
+    )
     uses, bends = [], []
     for share in both:
         twist, bend = share.moment.plus(share.weight, -foot), share.weight.times(spread / 2.0)
         forces = SectionForces(ZERO_PULL, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
-        uses.append(members.together(found, forces))
+        uses.append(members.combined_use(found, forces))
         bends.append(abs(bend.at(load_kg)))
     first, second = uses
     most_bent, half_twist = larger(*bends), abs(twist.at(load_kg))
-    return interaction(item, lambda load: larger(first(load), second(load)), load_kg, twist=half_twist, up=most_bent)
+    return check_use(label, lambda load: larger(first(load), second(load)), load_kg, twist=half_twist, up=most_bent)

@@ -48,7 +48,7 @@ from engine.base.geometry import Array
 from engine.base.identity import IdentityKey
 from engine.rig.check import Check, use_of
 from engine.rig.feasibility import boom_limits_m
-from engine.rig.figure_vector import each_number, filled, inputs_of, places_of, shape_among
+from engine.rig.figure_vector import filled, inputs_of, map_numbers, places_of, shape_among
 from engine.rig.kinematics import Figures, fitted_arms
 from engine.schema.model import Job
 from engine.worst_case.corner_rules import NEAR, Looked, Sides, guide_side, load_to_try, met, other_load, sides_of
@@ -100,7 +100,7 @@ class Box(msgspec.Struct, kw_only=True, frozen=True):
         part = {"best": self.best[:, poses], "down": self.down[:, poses], "up": self.up[:, poses]}
         part["inputs"] = self.inputs if self.inputs.shape[1] < self.poses else self.inputs[:, poses]
         return msgspec.structs.replace(
-            self, numbers=each_number(self.numbers, lambda number: _part(number, poses)), **part
+            self, numbers=map_numbers(self.numbers, lambda number: _part(number, poses)), **part
         )
 
 

@@ -25,8 +25,8 @@ from engine.limits import balance
 from engine.limits.all_limits import find_checks, leaned
 from engine.limits.balance import Balance
 from engine.rig.check import Check
-from engine.rig.deflection import bent, place_bent, with_bending
-from engine.rig.figure_vector import each_number, filled, inputs_of
+from engine.rig.deflection import apply_bending, place_bent, with_bending
+from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import Figures, Placed, figures, fitted_arms, place
 from engine.schema.model import Job, Pose
 from engine.worst_case.corner_search_llvm import CornerCode, corner_code
@@ -51,7 +51,7 @@ class Evaluator:
     def names(self, job: Job, numbers: Figures) -> tuple[str, ...]:
         """Names of the limits in their order, the same for every pose."""
         if not self._names:
-            one = each_number(numbers, lambda number: float(np.ravel(number)[0]))
+            one = map_numbers(numbers, lambda number: float(np.ravel(number)[0]))
             self._names = tuple(f"{check.part}: {check.kind}" for check in find_checks(job, one))
         return self._names
 
@@ -157,7 +157,7 @@ def evaluate_pose(job: Job, numbers: Figures) -> EvaluatedPose:
     """The pose by the formulas themselves."""
     placed = place(job, numbers)
     numbers = with_bending(job, numbers)
-    hanging = bent(msgspec.structs.replace(placed, figures=numbers))
+    hanging = apply_bending(msgspec.structs.replace(placed, figures=numbers))
     return EvaluatedPose(numbers, placed, hanging, balance.weigh(hanging), tuple(find_checks(job, numbers)))
 
 
@@ -165,7 +165,7 @@ class RecordedFormulas:
     """The formulas of one job, written down: limits over variants, and everything of one pose."""
 
     def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
-        one = each_number(numbers, lambda number: float(np.ravel(number)[0]))  # any: only their places count
+        one = map_numbers(numbers, lambda number: float(np.ravel(number)[0]))  # any: only their places count
         self._job, self._quick = job, quick
         self.numbers = with_bending(job, one)
         self.bare = msgspec.structs.replace(self.numbers, bent_m=())
@@ -196,7 +196,7 @@ class RecordedFormulas:
         recorder = Recorder()
         parts = parts_of(values_of(self._stand_ins(recorder, numbers)))
         shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, TRIED)
-        tried = each_number(numbers, lambda number: number * shares)
+        tried = map_numbers(numbers, lambda number: number * shares)
         found = []
         every = machine_functions(recorder, parts, quick=self._quick) or [None] * len(parts)
         for made, values, wanted in zip(every, parts, parts_of(values_of(tried)), strict=True):
@@ -218,7 +218,7 @@ class RecordedFormulas:
 
     @staticmethod
     def _stand_ins(recorder: Recorder, numbers: Figures) -> Figures:
-        return each_number(numbers, lambda _: recorder.new_input())
+        return map_numbers(numbers, lambda _: recorder.new_input())
 
 
 def _as_arrays(replay: Callable[[Sequence[Any]], list[Any]]) -> Machine:

@@ -14,7 +14,7 @@ from engine.base.geometry import Array
 from engine.jit.llvm_code import Machine, machine_function
 from engine.jit.trace import Recorder
 from engine.limits import balance
-from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
+from engine.rig.figure_vector import filled, inputs_of, map_numbers, shape_of
 from engine.rig.kinematics import Figures, place
 from engine.schema.model import Job
 from engine.worst_case.evaluator import evaluator_of
@@ -57,7 +57,7 @@ def balance_over(job: Job, numbers: Figures) -> Standings:
 
 def _machine(job: Job, numbers: Figures, along: frozenset[int] | None) -> Machine | None:
     recorder = Recorder()
-    made = machine_function(recorder, _values(job, each_number(numbers, lambda _: recorder.new_input())), along)
+    made = machine_function(recorder, _values(job, map_numbers(numbers, lambda _: recorder.new_input())), along)
     recorder.clear()
     return made
 

@@ -21,7 +21,7 @@ from engine.jit.trace import Operation, searched, steps_in
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check, use_of
 from engine.rig.deflection import with_bending
-from engine.rig.figure_vector import each_number, filled, inputs_of
+from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import Figures
 from engine.schema.model import Job
 from engine.strength.linear_in_load import load_at_use
@@ -209,7 +209,7 @@ def _first(values: list[Number], over: bool) -> tuple[Number, Number]:
 def _at(numbers: Figures, shape: tuple[int, ...], there: Array) -> Figures:
     """The figures of some poses, in a row; what is the same for all stays a plain number, but for the load."""
     places = np.flatnonzero(there)  # found once: a mask would be searched anew for every figure
-    some = each_number(
+    some = map_numbers(
         numbers, lambda number: _taken(number, shape, places) if isinstance(number, np.ndarray) else number
     )
     return msgspec.structs.replace(some, load_kg=_taken(numbers.load_kg, shape, places))

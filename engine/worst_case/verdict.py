@@ -20,7 +20,7 @@ import msgspec
 from engine.limits import balance, plate
 from engine.limits.balance import Balance
 from engine.rig.check import Check, Problem
-from engine.rig.deflection import bent, with_bending
+from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.feasibility import impossibilities, not_numbers
 from engine.rig.kinematics import Placed, drawable, figures, place
 from engine.schema.model import Job, Pose, find_floor
@@ -96,7 +96,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     if any(problem.kind == "impossible" for problem in problems):
         return _refused(problems, placed, None)
     if problems or drawn is not numbers:
-        hanging = bent(msgspec.structs.replace(placed, figures=with_bending(job, drawn)))
+        hanging = apply_bending(msgspec.structs.replace(placed, figures=with_bending(job, drawn)))
         weighed = balance.weigh(hanging)
         problems += _finite_or_why(weighed)
         return _refused(problems, placed, weighed if drawn is numbers else None, hanging)

@@ -20,7 +20,7 @@ from engine.limits import balance
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.deflection import with_bending
-from engine.rig.figure_vector import each_number, flat, shape_of
+from engine.rig.figure_vector import flat, map_numbers, shape_of
 from engine.rig.kinematics import Figures
 from engine.schema.model import Job, Pose
 from engine.worst_case.corner_search import First, NominalBlock, best_of, box_of, case_of, each_allowed
@@ -121,7 +121,7 @@ def worst_checks(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
     shape = shape_of(numbers)
     bench = evaluator_of(job, numbers)
     row, use, load_kg, allowed = bench.nominal(
-        job, each_number(numbers, lambda number: flat(number, shape)), (math.prod(shape),)
+        job, map_numbers(numbers, lambda number: flat(number, shape)), (math.prod(shape),)
     )
     box, best = box_of(job, row, entries), NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed)
     case = case_of(box, best, bench)

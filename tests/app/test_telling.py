@@ -18,7 +18,7 @@ from app.shell.window import Window
 from engine.base.caution import CAUTION
 from engine.base.formatting import fill, show
 from engine.cli.report import name_of
-from engine.handling.moment_balance import moment_balance, most_used
+from engine.handling.moment_balance import moment_balance, most_used_line
 from engine.limits.balance import weigh
 from engine.planning.remedy import remedies
 from engine.rig.exclusion_zone import exclusion_zone
@@ -54,7 +54,7 @@ def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: obje
     hand.press(start)
     hand.move(start.__class__(start.x() + 60.0, start.y()))
     document = window.document
-    line = most_used(document.verdict.balance)
+    line = most_used_line(document.verdict.balance)
     holds = show(float(moment_balance(document.verdict.hanging, line).holds_Nm), "Nm", "metric")
     qtbot.waitUntil(lambda: panel.see_saw.tilt_deg > before, timeout=2000)
     assert holds in panel.sum_text

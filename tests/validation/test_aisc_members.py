@@ -196,7 +196,7 @@ def test_allowed_is_the_smaller_of_code_and_design_factor(steel: str, factor: fl
     tube = RectTube(width_m=0.1, depth_m=0.15, wall_m=0.005)
     policy = Policy(design_factor=factor)
     found = members.member(tube, steel, policy, unbraced_m=1.0, column_m=1.0)
-    t, fy = found.wall_m, found.basis.grade.yield_Pa
+    t, fy = found.wall_m, found.allowable.grade.yield_Pa
     code = members.nominal_bending_Nm(tube, t, fy, unbraced_m=1.0) / 1.67
     assert found.allowed_bend_up_Nm == pytest.approx(min(code, properties(tube, t).elastic_up_m3 * fy / factor))
     shear_by_factor = members.shear_area_m2(tube, t) * fy / factor / math.sqrt(3.0)
@@ -219,5 +219,5 @@ def test_von_mises_at_the_worst_corner() -> None:
     section = properties(tube, 0.006)
     sigma = 2000.0 / section.elastic_up_m3 + 300.0 / section.elastic_side_m3
     tau = 1000.0 / found.area_up_m2 + 500.0 / section.torsion_m3
-    assert members.together(found, forces)(0.0) == pytest.approx(math.sqrt(sigma**2 + 3 * tau**2) / (230e6 / 3))
-    assert members.checks("x", "here", ZERO, found, forces, 0.0)[3].use == members.together(found, forces)(0.0)
+    assert members.combined_use(found, forces)(0.0) == pytest.approx(math.sqrt(sigma**2 + 3 * tau**2) / (230e6 / 3))
+    assert members.checks("x", "here", ZERO, found, forces, 0.0)[3].use == members.combined_use(found, forces)(0.0)

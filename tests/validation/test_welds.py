@@ -18,7 +18,7 @@ from engine.schema.sections import RectTube, RoundTube
 from engine.strength import welds
 from engine.strength.allowable_stress import electrode_Pa, throat_m, weld_stress_Pa, weld_throat_m
 from engine.strength.cuts import SectionForces
-from engine.strength.linear_in_load import Item, Linear
+from engine.strength.linear_in_load import CheckLabel, Linear
 
 IN = 0.0254
 KIP_PER_IN = 4448.2216152605 / IN
@@ -143,7 +143,7 @@ def test_group_check_finds_the_worst_corner_and_its_load() -> None:
     )
     weld = Weld(leg_m=0.003, electrode="E70")
     throat, stress = weld_throat_m(weld), weld_stress_Pa(weld, Policy())
-    check = welds.group_check(Item("x", "y", ZERO, "Pa", "", ""), group, forces, weld, (throat, stress), 150.0)
+    check = welds.group_check(CheckLabel("x", "y", ZERO, "Pa", "", ""), group, forces, weld, (throat, stress), 150.0)
     at_load = SectionForces(*(Linear(part.at(150.0), 0.0) for part in forces))
     assert check.demand == pytest.approx(max(resultants(group, at_load)) / throat)
     at_limit = SectionForces(*(Linear(part.at(check.allowed_load_kg), 0.0) for part in forces))

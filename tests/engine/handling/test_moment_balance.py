@@ -10,7 +10,7 @@ from any_pose import REPLACE, jobs
 from hypothesis import given
 
 from engine.base.geometry import GRAVITY_M_S2
-from engine.handling.moment_balance import grouped, moment_balance, most_used
+from engine.handling.moment_balance import grouped_weights, moment_balance, most_used_line
 from engine.limits import balance
 from engine.rig.kinematics import STEER_AXLE, figures, place
 from engine.schema.model import Job
@@ -29,7 +29,9 @@ def test_what_holds_less_what_tips_is_the_balances_own_moment_on_every_line(job:
         assert truck == pytest.approx(line.restoring_Nm, rel=EXACT, abs=EXACT * size)
         assert -others == pytest.approx(line.load_Nm, rel=EXACT, abs=EXACT * size)
         assert found.left_Nm == pytest.approx(line.margin_Nm, rel=EXACT, abs=EXACT * size)
-        assert sum(weight.moment_Nm for weight in grouped(found)) == pytest.approx(found.left_Nm, abs=EXACT * size)
+        assert sum(weight.moment_Nm for weight in grouped_weights(found)) == pytest.approx(
+            found.left_Nm, abs=EXACT * size
+        )
 
 
 @given(jobs())
@@ -67,9 +69,9 @@ def test_the_steer_axle_holds_forwards_and_is_named_as_left_out_sideways(boatyar
 def test_the_most_used_line_is_the_front_one_straight_ahead_and_a_side_one_with_the_arms_out(vineyard: Job) -> None:
     job = vineyard
     ahead = next(pose for pose in job.poses if all(abs(arm.turn_rad) < 0.1 for arm in pose.arms))
-    assert most_used(balance.weigh(place(job, figures(job, ahead)))).name == "front"
+    assert most_used_line(balance.weigh(place(job, figures(job, ahead)))).name == "front"
     numbers = REPLACE(figures(job, ahead), turns_rad=(1.5, 0.0), load_kg=900.0, boom_out_m=0.5, fall_across=0.06)
-    assert most_used(balance.weigh(place(job, numbers))).name == "left side"
+    assert most_used_line(balance.weigh(place(job, numbers))).name == "left side"
 
 
 def test_an_empty_hook_loses_balance_at_no_distance(boatyard: Job) -> None:
@@ -77,7 +79,7 @@ def test_an_empty_hook_loses_balance_at_no_distance(boatyard: Job) -> None:
     placed = place(boatyard, figures(boatyard, pose))
     found = moment_balance(placed, balance.weigh(placed).lines[0])
     assert math.isinf(found.lost_at_m)
-    assert {weight.name for weight in grouped(found)} == {"truck", "rig"}
+    assert {weight.name for weight in grouped_weights(found)} == {"truck", "rig"}
 
 
 def test_arrays_of_poses_weigh_up_as_each_pose_does(boatyard: Job) -> None:

@@ -19,7 +19,7 @@ from engine.jit.llvm_code import machine_function, machine_functions
 from engine.jit.python_code import array_function
 from engine.jit.trace import CannotRecordError, Recorder
 from engine.rig.deflection import with_bending
-from engine.rig.figure_vector import each_number, filled, inputs_of
+from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
 from engine.schema.model import Job
@@ -146,7 +146,7 @@ def test_what_has_no_code_is_refused() -> None:
 def variants(job: Job, count: int = 50):
     numbers = with_bending(job, figures(job, job.poses[0]))
     rng = np.random.default_rng(11)
-    return each_number(numbers, lambda number: number * (1.0 + 0.02 * rng.uniform(-1.0, 1.0, count)))
+    return map_numbers(numbers, lambda number: number * (1.0 + 0.02 * rng.uniform(-1.0, 1.0, count)))
 
 
 @pytest.mark.parametrize("name", ["cold_spring_vineyard", "dunmere_bell_hangers", "larkfield_carousel_works"])
@@ -160,7 +160,7 @@ def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
 
 
 def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard: Job) -> None:
-    spread = each_number(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
+    spread = map_numbers(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
     found = RecordedFormulas(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
     assert np.allclose(found, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
 

@@ -17,7 +17,7 @@ from engine.handling.sag import sag_of
 from engine.limits import balance, plate
 from engine.limits.all_limits import find_checks, leaned
 from engine.rig.check import load_at_limit
-from engine.rig.deflection import bent, place_bent, with_bending
+from engine.rig.deflection import apply_bending, place_bent, with_bending
 from engine.rig.kinematics import Figures, figures, place
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Job, Pose
@@ -143,7 +143,7 @@ def test_intervals_hold_what_every_pose_inside_bends() -> None:
     numbers = figures(VINEYARD, pose)
     low, high = 0.3, 0.34
     wide = msgspec.structs.replace(numbers, turns_rad=(Interval(np.array([low]), np.array([high])), -0.4))
-    hook = bent(place(VINEYARD, with_bending(VINEYARD, wide))).hook_m
+    hook = apply_bending(place(VINEYARD, with_bending(VINEYARD, wide))).hook_m
     for turn in np.linspace(low, high, 5):
         there = place_bent(VINEYARD, msgspec.structs.replace(numbers, turns_rad=(float(turn), -0.4))).hook_m
         for part, whole in zip(there, hook, strict=True):

@@ -15,7 +15,7 @@ from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import boom, hinges, members, saddles, sleeves
 from engine.strength.cuts import Cuts, SectionForces, cuts_of, pull_directions
-from engine.strength.forks import left_strength, rating_centre_m
+from engine.strength.forks import rating_centre_m, strength_left
 from engine.strength.linear_in_load import Linear
 from engine.strength.members import CrossHole
 
@@ -86,7 +86,7 @@ def test_both_barrels_carry_the_moment_as_a_couple() -> None:
     _, cuts = placed_and_cut(job, job.poses[1])
     for index, cut in cuts.arms:
         arm = job.rig.arms[index]
-        pair = hinges.couple(arm, cut)
+        pair = hinges.barrel_pulls(arm, cut)
         upper, lower = (Vec(pull[0].at(285.0), pull[1].at(285.0), 0.0) for pull in (pair.upper, pair.lower))
         arm_up = Vec(0.0, 0.0, arm.hinge.spacing_m / 2.0)
         moment = arm_up.cross(upper) - arm_up.cross(lower)
@@ -174,7 +174,7 @@ def test_buckling_is_held_to_the_design_factor() -> None:
     tube = RectTube(width_m=0.05, depth_m=0.05, wall_m=0.004)
     found = members.member(tube, "unknown", STONE_YARD.policy, unbraced_m=3.0, column_m=6.0)
     none, push = Linear(0.0, 0.0), 5000.0
-    use = members.together(found, SectionForces(Linear(-push, 0.0), none, none, none, none, none))(0.0)
+    use = members.combined_use(found, SectionForces(Linear(-push, 0.0), none, none, none, none, none))(0.0)
     nominal = members.nominal_push_N(properties(tube), 230e6, 6.0)
     assert use == pytest.approx(push / (nominal / 3.0))
 
@@ -214,9 +214,9 @@ def test_braking_and_tilt_pull_at_the_boom_pin() -> None:
 
 
 def test_second_order_makes_the_mast_lean_harder() -> None:
-    assert members.growth(0.0, 1e6) == 1.0
-    assert members.growth(1e5, 1e6) == pytest.approx(1.0 / (1.0 - 0.16))
-    assert members.growth(1e6, 1e6) > 1e6
+    assert members.moment_growth(0.0, 1e6) == 1.0
+    assert members.moment_growth(1e5, 1e6) == pytest.approx(1.0 / (1.0 - 0.16))
+    assert members.moment_growth(1e6, 1e6) > 1e6
 
 
 def test_half_a_weld_is_worse_than_all_round() -> None:
@@ -274,7 +274,7 @@ def test_a_chain_holds_with_its_rating() -> None:
 def test_shares_of_the_sleeves_add_up() -> None:
     job = level(VINEYARD)
     _, cuts = placed_and_cut(job, job.poses[0])
-    left, right = sleeves.shares(job, cuts)
+    left, right = sleeves.sleeve_shares(job, cuts)
     forces = cuts.forks.forces
     assert left.weight.at(285.0) + right.weight.at(285.0) == pytest.approx(-forces.shear_up.at(285.0))
     assert left.moment.at(285.0) + right.moment.at(285.0) == pytest.approx(forces.bend_up.at(285.0))
@@ -289,7 +289,7 @@ def test_shares_of_the_sleeves_add_up() -> None:
 def test_the_left_fork_takes_more_of_a_load_on_the_left() -> None:
     job = level(VINEYARD)
     _, cuts = placed_and_cut(job, job.poses[0])
-    left, right = sleeves.shares(job, cuts)
+    left, right = sleeves.sleeve_shares(job, cuts)
     assert left.weight.at(285.0) > right.weight.at(285.0)
 
 
@@ -312,7 +312,7 @@ def test_a_tenth_worn_is_scrap() -> None:
     thickness = VINEYARD.truck.forks.thickness_m
     check = found(stamped(0.1 * thickness), VINEYARD.poses[4])["forks", "wear at the heel"]
     assert check.use == math.inf
-    assert left_strength(stamped(0.1 * thickness).truck.forks) == pytest.approx(0.81)
+    assert strength_left(stamped(0.1 * thickness).truck.forks) == pytest.approx(0.81)
     nearly = found(stamped(0.099 * thickness), VINEYARD.poses[4])["forks", "wear at the heel"]
     assert nearly.use == pytest.approx(0.99)
 

@@ -16,7 +16,7 @@ from engine.strength.linear_in_load import (
     load_at_resultant,
     load_at_sum,
     load_at_use,
-    squared,
+    squared_resultant,
 )
 
 number = st.floats(-1e3, 1e3, allow_nan=False, allow_subnormal=False).map(
@@ -51,11 +51,11 @@ def test_pull_counts_one_way_only(value: Linear) -> None:
 
 @given(linear, linear, linear)
 def test_resultant_is_met_there(a: Linear, b: Linear, c: Linear) -> None:
-    load = load_at_resultant(squared((a, b, c)), 500.0)
+    load = load_at_resultant(squared_resultant((a, b, c)), 500.0)
     if math.isfinite(load):
         assert close(math.hypot(a.at(load), b.at(load), c.at(load)), 500.0)
     arrays = tuple(Linear(np.array(each.fixed), np.array(each.per_kg)) for each in (a, b, c))
-    assert close(float(load_at_resultant(squared(arrays), 500.0)), load)
+    assert close(float(load_at_resultant(squared_resultant(arrays), 500.0)), load)
 
 
 @given(st.lists(st.tuples(st.floats(0.1, 5.0), linear), min_size=1, max_size=6))
@@ -109,6 +109,6 @@ def test_over_without_a_load_allows_nothing_and_never_over_has_no_limit() -> Non
 def test_not_a_number_stays_not_a_number() -> None:
     assert math.isnan(load_at_use(lambda m: math.nan))
     assert math.isnan(load_at_magnitude(Linear(math.nan, 0.0), 1.0))
-    assert math.isnan(load_at_resultant(squared((Linear(math.nan, 0.0),)), 1.0))
+    assert math.isnan(load_at_resultant(squared_resultant((Linear(math.nan, 0.0),)), 1.0))
     assert math.isnan(load_at_sum(((1.0, Linear(0.0, math.nan)),), 1.0))
     assert math.isnan(load_at_pull(Linear(math.nan, -1.0), 1.0))

@@ -16,7 +16,7 @@ from engine.jit.llvm_code import DECLARED, address_of, compiled_text, formula_te
 from engine.jit.llvm_loops import FOUR, NUMBER, WHOLE, Loops
 from engine.jit.trace import Recorder
 from engine.rig.deflection import with_bending
-from engine.rig.figure_vector import each_number, filled, inputs_of, shape_of
+from engine.rig.figure_vector import filled, inputs_of, map_numbers, shape_of
 from engine.rig.kinematics import Figures, figures
 from engine.schema import rig_file
 from engine.schema.model import Job, Pose
@@ -95,7 +95,7 @@ class Strange:
 
     def __init__(self, numbers: Figures) -> None:
         recorder = Recorder()
-        self.made = machine_function(recorder, self.limits(each_number(numbers, lambda _: recorder.new_input())))
+        self.made = machine_function(recorder, self.limits(map_numbers(numbers, lambda _: recorder.new_input())))
         self.corner_code = CornerCode(self.made, 2, 7)
         self.first = numbers
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from engine.planning.sweep import best_over
-from engine.rig.figure_vector import each_number
+from engine.rig.figure_vector import map_numbers
 from engine.rig.kinematics import Figures, figures
 from engine.schema import rig_file
 from engine.schema.model import Job
@@ -83,13 +83,13 @@ def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> N
     wanted = written.best.extremes(row, (6,))
     assert np.isin(wanted.governing, written.best._searches).any()
     for shape in ((2, 3), (6, 1)):
-        grid = each_number(
+        grid = map_numbers(
             row, lambda number, shape=shape: number.reshape(shape) if isinstance(number, np.ndarray) else number
         )
         for mine, theirs in zip(written.best.extremes(grid, shape), wanted, strict=True):
             assert np.array_equal(mine, theirs.reshape(shape))
     for place in range(6):
-        one = each_number(
+        one = map_numbers(
             row, lambda number, place=place: float(number[place]) if isinstance(number, np.ndarray) else number
         )
         for mine, theirs in zip(written.best.extremes(one, ()), wanted, strict=True):
