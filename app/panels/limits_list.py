@@ -26,7 +26,6 @@ from app.look.theme import Palette
 from app.panels.fields import caption
 from app.panels.worst_uses import worst_uses
 from engine.base.formatting import System, fill, show
-from engine.cli.report import name_of
 from engine.planning.compare import LimitDifference, differences
 from engine.rig.check import Check
 from engine.schema.model import Job
@@ -170,7 +169,7 @@ class LimitsPanel(QWidget):
             self._list.addItem(QListWidgetItem())
         for row, (check, use) in enumerate(rows):
             item = self._list.item(row)
-            text = f"{show(use, 'share', job.units)} {word_of(use)}: {name_of(check)}"
+            text = f"{show(use, 'share', job.units)} {word_of(use)}: {check.name}"
             best = show(float(check.use), "share", job.units)
             if best != show(use, "share", job.units):
                 text += f" (best values {best})"
@@ -178,7 +177,7 @@ class LimitsPanel(QWidget):
             if item.text() != text or item.data(_USE) != use:
                 item.setText(text)
                 item.setData(_USE, use)
-        names = [name_of(check) for check in self._checks]
+        names = [check.name for check in self._checks]
         self._list.setCurrentRow(names.index(kept) if kept in names else -1)
         self._list.blockSignals(False)
         self._show_sum()
@@ -186,7 +185,7 @@ class LimitsPanel(QWidget):
 
     def _chosen_name(self) -> str | None:
         check = self.chosen_check
-        return name_of(check) if check is not None else None
+        return check.name if check is not None else None
 
     @property
     def chosen_check(self) -> Check | None:
@@ -234,7 +233,7 @@ class LimitsPanel(QWidget):
             else f"met at a load of {show(max(limit, 0.0), 'kg_down', units)}"
         )
         self._sum.setText(
-            f"{name_of(check)}\n{fill(check.words, check.numbers, units)}.\n{load.capitalize()}.\nSource: {check.source}."
+            f"{check.name}\n{fill(check.words, check.numbers, units)}.\n{load.capitalize()}.\nSource: {check.source}."
         )
 
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from engine.rig.check import Check
     from engine.worst_case.verdict import Verdict
 
-judging, report = lazy("engine.worst_case.verdict"), lazy("engine.cli.report")
+judging = lazy("engine.worst_case.verdict")
 
 RECKONED = "being reckoned"
 """Stands wherever a verdict will, until there is one."""
@@ -251,7 +251,7 @@ class MarginPanel(QFrame):
             show(verdict.allowed_load_kg, "kg_down", units),
             f"plus {show(job.load.rigging_kg.best, 'kg', units)} rigging; with best values {show(best, 'kg_down', units)}",
         )
-        self._hint(self._figures["Gives first"][0], report.name_of(governing))
+        self._hint(self._figures["Gives first"][0], governing.name)
 
     def _set(self, box: str, big: str, small: str) -> None:
         for label, text in zip(self._figures[box], (big, small), strict=True):

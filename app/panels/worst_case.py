@@ -7,7 +7,6 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.panels.fields import caption, heading
 from engine.base.formatting import show
-from engine.cli.report import name_of
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
 from engine.worst_case.worst_case import Cost, rank, settling
@@ -46,7 +45,7 @@ class WorstCasePanel(QWidget):
             return
         units = job.units
         check, use = verdict.checks[worst.worst_index], worst.use[worst.worst_index]
-        words = f"Most used at worst: {name_of(check)}, {show(use, 'share', units)} (best values {show(float(check.use), 'share', units)})."
+        words = f"Most used at worst: {check.name}, {show(use, 'share', units)} (best values {show(float(check.use), 'share', units)})."
         if verdict.state == "NOT PROVEN":
             words += f" {settling_words(settling(worst))}"
         self._settles.setText(words)

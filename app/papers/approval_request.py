@@ -8,7 +8,6 @@ from app.papers.load_placard import load_table
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
 from engine.base.geometry import Vec
-from engine.cli.report import name_of
 from engine.explain.approval_request import Request, WorstPose, request
 from engine.schema.model import Estimate
 from engine.shop.assumptions import KNOWN_WORDS
@@ -159,7 +158,7 @@ def _worst(sheet: Sheet, about: Matter, found: Request) -> None:
     sheet.table(columns, rows, SMALL - 1)
     load = f"{about.job.load.name}, {about.show(about.job.load.mass_kg.best, 'kg')} and {about.show(about.job.load.rigging_kg.best, 'kg')} of rigging"
     governing = about.verdict.governing
-    here = f" In the pose drawn {name_of(governing)} gives first." if governing else ""
+    here = f" In the pose drawn {governing.name} gives first." if governing else ""
     sheet.text(
         f"Load: {load}; use of the bare truck's restoring moment, allowances as listed; the truck starts to go at 100 %.{here}",
         SMALL - 1,

@@ -6,7 +6,7 @@ from app.papers.layout import SMALL, Column, Sheet
 from app.papers.paper import Matter, sheet_for, unknown
 from app.papers.titles import TITLES
 from engine.base.geometry import GRAVITY_M_S2, Vec
-from engine.cli.report import name_of, pose_words, tipping_ratio
+from engine.cli.report import pose_words, tipping_ratio
 from engine.handling.moment_balance import moment_balance
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 
@@ -135,7 +135,7 @@ def _limits(sheet: Sheet, about: Matter) -> None:
             [
                 *uses,
                 _load(about, verdict.worst_case.allowed_load_kg[index]),
-                f"{name_of(check)}: {about.fill(check)} [{rules[check.source]}]",
+                f"{check.name}: {about.fill(check)} [{rules[check.source]}]",
             ]
         )
     columns = (
@@ -147,7 +147,7 @@ def _limits(sheet: Sheet, about: Matter) -> None:
     sheet.table(columns, rows, LIST)
     sheet.text("Rules: " + "; ".join(f"[{number}] {source}" for source, number in rules.items()) + ".", LIST - 1)
     rest = [
-        f"{name_of(verdict.checks[index])} {about.show(verdict.worst_case.use[index], 'share')}"
+        f"{verdict.checks[index].name} {about.show(verdict.worst_case.use[index], 'share')}"
         for index in order
         if index not in full
     ]

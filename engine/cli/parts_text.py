@@ -38,7 +38,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     lines += ["", f"{verdict.state}: {STATE_WORDS[verdict.state]}"]
     lines += [f"  {problem.where}: {fill(problem.words, problem.numbers, system)}" for problem in verdict.problems]
     for check in by_use(verdict):
-        lines += ["", f"{show(float(check.use), 'share', system):>7}  {report.name_of(check)}", *_worked(check, system)]
+        lines += ["", f"{show(float(check.use), 'share', system):>7}  {check.name}", *_worked(check, system)]
     lines += report.cautions_text(verdict, system)
     return "\n".join(lines)
 

@@ -48,7 +48,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         "state": verdict.state,
         "problems": [_problem(problem) for problem in verdict.problems],
         "cautions": [_problem(problem) for problem in verdict.cautions],
-        "governing": name_of(verdict.governing) if verdict.governing else None,
+        "governing": verdict.governing.name if verdict.governing else None,
         "allowed_load_kg": _number(verdict.allowed_load_kg),
         "bodies": [
             {
@@ -83,11 +83,6 @@ def tipping_ratio(job: Job, pose: Pose, weighed: Balance) -> float:
     rigging_kg = job.load.rigging_kg.best if pose.loaded else 0.0
     hung_kg = rigging_kg + (job.load.mass_kg.best if pose.loaded else 0.0)
     return (float(weighed.tipping_load_kg) + rigging_kg) / hung_kg if hung_kg > 0.0 else math.inf
-
-
-def name_of(check: Check) -> str:
-    """Part and kind of a check, as a person says it."""
-    return f"{check.part}: {check.kind}"
 
 
 def _bending(verdict: Verdict, weighed: Balance) -> dict[str, float | None]:
@@ -177,7 +172,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     if verdict.governing is not None:
         allowed = show(verdict.allowed_load_kg, "kg_down", system)
         lines += [
-            f"Governing part: {name_of(verdict.governing)}",
+            f"Governing part: {verdict.governing.name}",
             f"Allowed load here: {allowed} ({_rigging_words(job, pose, system)})",
             f"  {BESIDE_ALLOWED}",
         ]
@@ -188,7 +183,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
         lines += ["", "Limits, by use:"]
         for check in sorted(verdict.checks, key=lambda check: -float(check.use)):
             lines.append(
-                f"  {show(float(check.use), 'share', system):>7}  {name_of(check)}: {fill(check.words, check.numbers, system)}"
+                f"  {show(float(check.use), 'share', system):>7}  {check.name}: {fill(check.words, check.numbers, system)}"
             )
     lines += cautions_text(verdict, system)
     return "\n".join(lines)

@@ -105,7 +105,7 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
         rear_kg=float(then.balance.rear_kg),
         light_front_kg=float(then.balance.light_front_kg),
         sag_m=bent.hook_drop_m - bare.hook_drop_m if bent.settled and bare.settled else None,
-        over=tuple(f"{check.part}: {check.kind}" for check, use in worst if check.of != "rig" and not use <= 1.0),
+        over=tuple(check.name for check, use in worst if check.of != "rig" and not use <= 1.0),
         heaviest_use=max(own) if own else None,
     )
 

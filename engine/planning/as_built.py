@@ -96,4 +96,4 @@ def _allowed(job: Job | None, pose: Pose) -> tuple[float | None, str]:
     verdict = evaluate(job, pose)
     if verdict.governing is None:
         return None, ""
-    return verdict.allowed_load_kg, f"{verdict.governing.part}: {verdict.governing.kind}"
+    return verdict.allowed_load_kg, verdict.governing.name

@@ -255,6 +255,6 @@ def judge(job: Job, pose: Pose) -> Judged:
         problems=(),
         use=np.inf if np.isnan(use) else use,
         allowed_kg=float(verdict.allowed_load_kg),
-        worst=f"{worst.part}: {worst.kind}",
-        governing=f"{verdict.governing.part}: {verdict.governing.kind}",
+        worst=worst.name,
+        governing=verdict.governing.name,
     )

@@ -1,8 +1,8 @@
 """What every part of the engine hands to the verdict: one `Check` for each limit, one `Problem` for each refusal.
 
-Texts are templates such as ``"load moment {load:moment} of {allowed:moment}"`` with their numbers beside them in
-SI, so that they can be shown in whatever units the person reads (``engine.base.formatting.fill``) and cost nothing during a
-drag.
+Texts are templates such as ``"load moment {load:moment} of {allowed:moment}"`` with their numbers beside them in SI.
+``engine.base.formatting.fill`` puts the numbers in when somebody reads them, in that person's units, so that texts cost
+nothing during a drag.
 """
 
 from __future__ import annotations
@@ -22,18 +22,18 @@ LimitOwner = Literal["truck", "rig", "approval"]
 
 
 class Check(msgspec.Struct, kw_only=True, frozen=True):
-    """One limit held against one demand, for one pose or arrays of poses (...).
+    """One limit and the demand on it, for one pose or arrays of poses (...).
 
     Attributes
     ----------
     of : LimitOwner
-        Whose limit it is: ``truck`` for whatever came with the truck (its balance, its plate and its fork arms: no
-        change to the rig's steel moves them, and a proof test may not exceed them on the truck), ``rig`` for what the
-        shop built, ``approval`` for the truck maker's written approval.
+        Whose limit it is: ``truck`` for what came with the truck (its balance, its plate, its fork arms: heavier tubes
+        in the rig change none of them), ``rig`` for what the shop built, ``approval`` for the truck maker's written
+        approval.
     part, kind : str
-        What gives, and how ("boom", "bending at the front saddle").
+        What fails, and how ("boom", "bending at the front saddle").
     place_m : Vec
-        Where, in the truck's frame.
+        Where it fails, in the truck's frame.
     demand, allowed : Number
         In ``unit``; ``use`` is their ratio, infinite where nothing is allowed.
     allowed_load_kg : Number
@@ -57,12 +57,17 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
     numbers: Mapping[str, Number | str]
     source: str
 
+    @property
+    def name(self) -> str:
+        """Part and kind together, as reports and papers name a limit."""
+        return f"{self.part}: {self.kind}"
+
 
 class Problem(msgspec.Struct, kw_only=True, frozen=True):
     """Why there is no verdict, or what to bear in mind with one.
 
-    ``missing`` is a fact still to be found out; ``impossible`` is a rig or pose that cannot be; ``caution`` does not
-    stop the verdict but says what it rests on.  ``where`` names the entry, ``words`` is a template of ``numbers``.
+    ``missing`` is a fact that nobody has entered yet; ``impossible`` is a rig or pose that cannot exist; ``caution`` does
+    not stop the verdict but says what it rests on.  ``where`` names the entry, ``words`` is a template of ``numbers``.
     """
 
     kind: Literal["missing", "impossible", "caution"]
@@ -72,26 +77,26 @@ class Problem(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def use_of(demand: Number, allowed: Number) -> Number:
-    """Demand over what is allowed; infinite where nothing (or less) is allowed, never negative, NaN kept."""
+    """Demand over what is allowed: never negative, infinite where nothing or less is allowed, NaN where either is NaN."""
     share = where(allowed > 0.0, ratio(demand, allowed), where(allowed != allowed, math.nan, math.inf))
     return most(share, 0.0)
 
 
 def load_at_limit(room: Number, per_kg: Number, bending: Number = 0.0) -> Number:
-    """Load (kg) that uses up ``room`` at ``per_kg`` each; infinite where more load does not use it.
+    """Load (kg) at which a limit is met: ``per_kg`` times the load equals ``room``.
 
-    Negative when there is no room even without a load.  NaN stays NaN.  Where every kilogram also bends the rig so that
-    the load goes by ``per_kg m + bending m^2``, that is the root; where that curve turns back before it gets there (bending
-    helps), the load at which it turns.
+    Infinite where more load does not come nearer the limit, negative where there is no room even without a load, NaN
+    where either is NaN.  Where each kilogram also bends the rig, the demand is ``per_kg m + bending m^2`` and the result
+    is its root; where that curve turns back before it reaches the limit (bending helps), the load at which it turns.
     """
     never = where(room >= 0.0, math.inf, where(room < 0.0, -math.inf, math.nan))
     if isinstance(bending, float) and bending == 0.0:
         return where(per_kg > 0.0, ratio(room, per_kg), where(per_kg <= 0.0, never, math.nan))
-    # In the form that stays exact as the bending goes to nothing.
+    # This form of the root stays exact as the bending goes to zero.
     under = per_kg + sqrt(most(per_kg * per_kg + 4.0 * bending * most(room, 0.0), 0.0))
     return where(under > 0.0, ratio(2.0 * room, under), where(under <= 0.0, never, math.nan))
 
 
 def stacked(values: list[Number]) -> Array:
-    """Values of several checks along a new first axis, shapes broadcast; (n, ...)."""
+    """Values of several checks, broadcast to one shape and stacked along a new first axis: shape (n, ...)."""
     return np.stack(np.broadcast_arrays(*(np.asarray(value, float) for value in values)))

@@ -52,7 +52,7 @@ class Evaluator:
         """Names of the limits in their order, the same for every pose."""
         if not self._names:
             one = map_numbers(numbers, lambda number: float(np.ravel(number)[0]))
-            self._names = tuple(f"{check.part}: {check.kind}" for check in find_checks(job, one))
+            self._names = tuple(check.name for check in find_checks(job, one))
         return self._names
 
     def values(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Array:

@@ -17,7 +17,6 @@ from app.shell.helper import HelperView
 from app.shell.window import Window
 from engine.base.caution import CAUTION
 from engine.base.formatting import fill, show
-from engine.cli.report import name_of
 from engine.handling.moment_balance import moment_balance, most_used_line
 from engine.limits.balance import weigh
 from engine.planning.remedy import remedies
@@ -196,9 +195,9 @@ def test_a_pose_is_held_behind_the_live_one_and_compared_limit_by_limit(make_win
     assert window.plan_drawing.ghost("held") == held.plan
     assert window.side_drawing.tag("held").text == f"held: {held.name}"
     rows = window.parts_panel.rows
-    then = {name_of(check): use for check, use in zip(held.verdict.checks, held.verdict.worst_case.use, strict=True)}
+    then = {check.name: use for check, use in zip(held.verdict.checks, held.verdict.worst_case.use, strict=True)}
     for check, row in zip(window.parts_panel.checks, rows, strict=True):
-        assert f"held {show(then[name_of(check)], 'share', 'metric')}" in row
+        assert f"held {show(then[check.name], 'share', 'metric')}" in row
     key = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
     QTest.keyClick(window, Qt.Key.Key_G, key)
     assert window.side_drawing.ghost("held").isEmpty()

@@ -50,7 +50,7 @@ def test_the_allowed_load_is_where_the_use_passes_one(seed: int) -> None:
     at, above, below = (at_loads(job, numbers, loads * factor) for factor in (1.0, 1.0001, 0.5))
     empty, heavy = at_loads(job, numbers, 0.0 * loads), at_loads(job, numbers, 0.0 * loads + 1e5)
     for index, check in enumerate(found):
-        name = f"{check.part}: {check.kind}"
+        name = check.name
         if there[index] and "nothing holds" in check.kind:
             assert at[index] in (0.0, math.inf) and above[index] == math.inf and below[index] == 0.0, name
         elif there[index]:
