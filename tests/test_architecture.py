@@ -162,6 +162,12 @@ def test_only_the_command_line_and_the_window_know_the_units_library() -> None:
             assert UNITS not in modules_of_ours(name), name
 
 
+def test_the_window_does_not_read_the_command_line() -> None:
+    """Both are ways out of the engine; what they share, such as phrases, belongs to ``engine.explain``."""
+    for name in APP:
+        assert not {other for other in modules_of_ours(name) if package_of(other) == "engine.cli"}, name
+
+
 def assert_no_cycle(trees: dict[str, ast.Module]) -> None:
     """No way of imports leads from a module back to itself."""
     edges = {

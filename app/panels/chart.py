@@ -27,8 +27,8 @@ from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
-from engine.cli.chart_text import as_csv
-from engine.cli.report import BESIDE_ALLOWED
+from engine.explain.load_chart_csv import load_chart_csv
+from engine.explain.phrases import LOAD_CONDITIONS
 from engine.planning.load_chart import Chart
 from engine.shop import edits
 
@@ -79,7 +79,7 @@ class ChartPanel(QWidget):
         column.addLayout(row)
         column.addWidget(self.table, 1)
         column.addWidget(self._state)
-        column.addWidget(caption(BESIDE_ALLOWED))
+        column.addWidget(caption(LOAD_CONDITIONS))
 
     @property
     def chart(self) -> Chart | None:
@@ -190,6 +190,6 @@ class ChartPanel(QWidget):
             self.told.emit("There is no chart to export yet.")
             return
         try:
-            path.write_text(as_csv(self._document.job, self._chart, self._document.units), encoding="utf-8")
+            path.write_text(load_chart_csv(self._document.job, self._chart, self._document.units), encoding="utf-8")
         except OSError as error:
             self.told.emit(f"The chart was NOT written to {path}: {error.strerror or error}.")

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.fields import caption, heading
 from engine.base.formatting import fill
-from engine.cli.report import BESIDE_ALLOWED
+from engine.explain.phrases import LOAD_CONDITIONS
 from engine.explain.why import Statement, Why
 from engine.worst_case.verdict import STATE_WORDS
 
@@ -38,7 +38,7 @@ class WhyPanel(QWidget):
             column.addWidget(caption(name))
             column.addWidget(label)
         column.addSpacing(8)
-        column.addWidget(caption(BESIDE_ALLOWED))
+        column.addWidget(caption(LOAD_CONDITIONS))
         column.addStretch(1)
 
     @property

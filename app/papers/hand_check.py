@@ -6,8 +6,8 @@ from app.papers.layout import SMALL, Column, Sheet
 from app.papers.paper import Matter, sheet_for, unknown
 from app.papers.titles import TITLES
 from engine.base.geometry import GRAVITY_M_S2, Vec
-from engine.cli.report import pose_words, tipping_ratio
-from engine.handling.moment_balance import moment_balance
+from engine.explain.phrases import pose_words
+from engine.handling.moment_balance import moment_balance, tipping_ratio
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 
 TITLE = TITLES["check"]

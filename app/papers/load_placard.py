@@ -6,7 +6,7 @@ from app.papers.drawing import side_picture
 from app.papers.layout import BODY, LARGE, MM, SMALL, Column, Sheet
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
-from engine.cli.report import BESIDE_ALLOWED
+from engine.explain.phrases import LOAD_CONDITIONS
 from engine.explain.placard import Placard, placard
 from engine.schema.model import find_floor
 from engine.shop.assumptions import known_numbers
@@ -31,7 +31,7 @@ def build(about: Matter, page: str) -> Sheet:
         load_table(sheet, about, found, LARGE - 4 if len(found.arm_sets) > 4 else LARGE)
     _limits(sheet, about, found)
     sheet.points(RULES, BODY, ticks=False)
-    sheet.text(BESIDE_ALLOWED, SMALL, bold=True)
+    sheet.text(LOAD_CONDITIONS, SMALL, bold=True)
     drawn(
         sheet,
         side_picture(about.job, about.pose, about.verdict, sheet.column, 52.0 * MM),

@@ -8,7 +8,7 @@ from app.papers.drawing import side_picture
 from app.papers.layout import MM, SMALL, Column, Sheet
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
-from engine.cli.report import BESIDE_ALLOWED, pose_words
+from engine.explain.phrases import LOAD_CONDITIONS, pose_words
 from engine.explain.why import why
 from engine.handling.arm_drift import drift
 from engine.handling.hand_force import HIGH_HAND_N, hand_forces
@@ -53,7 +53,7 @@ def build(about: Matter, page: str) -> Sheet:
     sheet = sheet_for(TITLE, about, page)
     plans = [plan(about.job, move) for move in about.job.moves]
     sheet.strip(f"{_state(about, plans)}. {about.here_words()}.")
-    sheet.text(BESIDE_ALLOWED, SMALL, bold=True)
+    sheet.text(LOAD_CONDITIONS, SMALL, bold=True)
     sentences = why(about.job, about.pose, about.verdict)
     sheet.text(f"{about.fill(sentences.cause)} {about.fill(sentences.order)}", SMALL)
     sheet.panes((1.6, 1.0), (lambda: _drawing(sheet, about), lambda: _pose(sheet, about)), 66.0 * MM)

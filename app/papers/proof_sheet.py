@@ -6,7 +6,7 @@ from app.papers.drawing import side_picture
 from app.papers.layout import MM, SMALL, Column, Sheet
 from app.papers.paper import Matter, drawn, sheet_for, unknown
 from app.papers.titles import TITLES
-from engine.cli.report import pose_words
+from engine.explain.phrases import pose_words
 from engine.explain.proof_load import PROOF_SHARE, ProofLoad, proof_load
 
 TITLE = TITLES["proof"]

@@ -8,6 +8,7 @@ from typing import Any
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.base.formatting import System, fill, show
 from engine.cli import report
+from engine.explain.phrases import pose_words
 from engine.rig.check import Check
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import STATE_WORDS, Verdict
@@ -34,7 +35,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     lines = [f"{SIGNAL_WORD}: {CAUTION}"]
     if job.approval is None:
         lines.append(NOT_APPROVED)
-    lines += ["", job.name, f"Pose {pose.name!r}: {report.pose_words(job, pose, system)}"]
+    lines += ["", job.name, f"Pose {pose.name!r}: {pose_words(job, pose, system)}"]
     lines += ["", f"{verdict.state}: {STATE_WORDS[verdict.state]}"]
     lines += [f"  {problem.where}: {fill(problem.words, problem.numbers, system)}" for problem in verdict.problems]
     for check in by_use(verdict):

@@ -9,7 +9,8 @@ import argparse
 import sys
 
 from engine.base.errors import TailweightError
-from engine.cli import chart_text, plan_text
+from engine.cli import plan_text
+from engine.explain.load_chart_csv import load_chart_csv
 from engine.planning.load_chart import load_chart
 from engine.planning.move import plan
 from engine.planning.reach import FINE_M, reach_map
@@ -69,7 +70,7 @@ def _chart(job: Job, options: argparse.Namespace) -> int:
     found = load_chart(job, find_pose(job, options.pose), tell=_progress("chart"))
     system = options.units or job.units
     if options.csv:
-        print(chart_text.as_csv(job, found, system), end="")
+        print(load_chart_csv(job, found, system), end="")
     else:
         print(plan_text.chart_json(job, found) if options.json else plan_text.chart_text(job, found, system))
     return _refused(found.problems) if found.problems else EXIT_WITHIN

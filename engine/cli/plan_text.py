@@ -10,7 +10,7 @@ import numpy as np
 
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.base.formatting import System, fill, show
-from engine.cli.report import BESIDE_ALLOWED
+from engine.explain.phrases import LOAD_CONDITIONS
 from engine.planning.load_chart import Chart
 from engine.planning.move import Plan, StepResult
 from engine.planning.reach import ReachMap
@@ -98,7 +98,7 @@ def chart_text(job: Job, chart: Chart, system: System) -> str:
     lines += [
         "",
         f"Allowed load at the hook, rounded down, rigging of {rigging} already counted.",
-        f"  {BESIDE_ALLOWED}",
+        f"  {LOAD_CONDITIONS}",
     ]
     used = sorted({int(index) for index in chart.governing.ravel() if index >= 0})
     letters = {index: _letter(number) for number, index in enumerate(used)}

@@ -9,18 +9,13 @@ from typing import Any
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.base.formatting import System, fill, show
 from engine.cli import worst_text
+from engine.explain.phrases import LOAD_CONDITIONS, pose_words
+from engine.handling.moment_balance import tipping_ratio
 from engine.limits import balance
 from engine.limits.balance import Balance, TipLine
 from engine.rig.check import Check, Problem
-from engine.rig.kinematics import hole_out_m
 from engine.schema.model import Job, Pose, find_floor
 from engine.worst_case.verdict import STATE_WORDS, Verdict
-
-BESIDE_ALLOWED = (
-    "Applies to this truck, this rig as drawn, firm floor with the fall shown, no travel raised, gentle levers; "
-    "hook load includes rigging."
-)
-
 
 # ---------------------------------------------------------------- JSON
 
@@ -76,13 +71,6 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, Any]:
         "best": worst_text.best_dict(verdict),
         "doubt": worst_text.doubt_list(verdict),
     }
-
-
-def tipping_ratio(job: Job, pose: Pose, weighed: Balance) -> float:
-    """Hook load (load and rigging) that starts to tip over the hook load hanging; infinite for an empty hook."""
-    rigging_kg = job.load.rigging_kg.best if pose.loaded else 0.0
-    hung_kg = rigging_kg + (job.load.mass_kg.best if pose.loaded else 0.0)
-    return (float(weighed.tipping_load_kg) + rigging_kg) / hung_kg if hung_kg > 0.0 else math.inf
 
 
 def _bending(verdict: Verdict, weighed: Balance) -> dict[str, float | None]:
@@ -174,7 +162,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
         lines += [
             f"Governing part: {verdict.governing.name}",
             f"Allowed load here: {allowed} ({_rigging_words(job, pose, system)})",
-            f"  {BESIDE_ALLOWED}",
+            f"  {LOAD_CONDITIONS}",
         ]
         lines += worst_text.text(verdict, system)
     if verdict.balance is not None:
@@ -200,18 +188,6 @@ def _rigging_words(job: Job, pose: Pose, system: System) -> str:
     if not pose.loaded:
         return "hook empty: rigging comes off this"
     return f"rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted"
-
-
-def pose_words(job: Job, pose: Pose, system: System) -> str:
-    """A pose in one line: forks, tilt, boom, arms, hook."""
-    out = pose.free_out_m if pose.free_out_m is not None else float(hole_out_m(job.rig, pose.hole))
-    boom = f"boom out {show(out, 'm', system)}"
-    boom += f" (hole {pose.hole})" if pose.hole is not None else " (NOT PINNED)"
-    parts = [f"forks {show(pose.lift_m, 'm', system)} up", f"tilt {show(pose.tilt_rad, 'deg', system)}", boom]
-    for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
-        parts.append(f"{arm.name} {show(stance.turn_rad, arm.joint.unit, system)}" if stance.fitted else f"{arm.name} left off")
-    parts.append("hook loaded" if pose.loaded else "hook empty")
-    return ", ".join(parts)
 
 
 def _balance_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[str]:

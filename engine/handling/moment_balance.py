@@ -20,6 +20,7 @@ import msgspec
 from engine.base.geometry import GRAVITY_M_S2, Number, most, ratio, where
 from engine.limits.balance import Balance, TipLine
 from engine.rig.kinematics import Body, Placed
+from engine.schema.model import Job, Pose
 
 
 class Weight(msgspec.Struct, kw_only=True, frozen=True):
@@ -69,6 +70,15 @@ def most_used_line(weighed: Balance) -> TipLine:
 def first_line_to_tip(weighed: Balance) -> TipLine:
     """The line that has nothing left at the smallest load in one pose."""
     return min(weighed.lines, key=lambda line: float(line.load_at(line.restoring_Nm - line.fixed_Nm)))
+
+
+def tipping_ratio(job: Job, pose: Pose, weighed: Balance) -> float:
+    """Hook load (load and rigging) at which the truck starts to tip over the hook load; infinite for an empty hook."""
+    if not pose.loaded:
+        return math.inf
+    rigging_kg = job.load.rigging_kg.best
+    hung_kg = rigging_kg + job.load.mass_kg.best
+    return (float(weighed.tipping_load_kg) + rigging_kg) / hung_kg if hung_kg > 0.0 else math.inf
 
 
 def _sortable(use: Number) -> float:

@@ -19,6 +19,7 @@ import msgspec
 import pytest
 
 from engine.cli import report
+from engine.handling.moment_balance import tipping_ratio
 from engine.schema import rig_file
 from engine.schema.model import Estimate, Job, Policy
 from engine.worst_case import worst_case
@@ -66,7 +67,7 @@ def test_scenario_6_by_hand(bell: Job, load_kg: float, ratio: float, rear_share:
     """Within 4 %: the hook bears 0.10 m lower, sleeves weigh nearer the truck, the boom's tail weighs behind the mast."""
     verdict = evaluate(hanging(bell, load_kg), bell.poses[0])
     weighed = stiff_balance(hanging(bell, load_kg), bell.poses[0])
-    assert report.tipping_ratio(hanging(bell, load_kg), bell.poses[0], weighed) == pytest.approx(ratio, rel=0.04)
+    assert tipping_ratio(hanging(bell, load_kg), bell.poses[0], weighed) == pytest.approx(ratio, rel=0.04)
     assert weighed.rear_kg / bell.truck.rear_axle_kg.best == pytest.approx(rear_share, rel=0.04)
     bending = next(
         check for check in verdict.checks if (check.part, check.kind) == ("boom", "bending at the front saddle")

@@ -17,9 +17,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.cli.report import tipping_ratio
 from engine.handling.arm_drift import drift
 from engine.handling.hand_force import arm_force
+from engine.handling.moment_balance import tipping_ratio
 from engine.limits import balance
 from engine.limits.balance import Allowances
 from engine.planning.move import plan

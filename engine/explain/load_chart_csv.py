@@ -1,4 +1,4 @@
-"""A load chart as comma-separated text, with its units and its caution."""
+"""The load chart as comma-separated text, with its units and its caution."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ import math
 
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.base.formatting import System, show
-from engine.cli.report import BESIDE_ALLOWED
+from engine.explain.phrases import LOAD_CONDITIONS
 from engine.planning.load_chart import Chart
 from engine.schema.model import Job
 
 
-def as_csv(job: Job, chart: Chart, system: System) -> str:
+def load_chart_csv(job: Job, chart: Chart, system: System) -> str:
     """One line for each arm pose, pin hole and hook height; loads rounded down, empty where the pose cannot be.
 
     The first lines are the caution, the job and what the loads apply to.
@@ -28,7 +28,7 @@ def as_csv(job: Job, chart: Chart, system: System) -> str:
     writer.writerow([f"{job.name}, rig {job.rig.name} {job.rig.serial}, revision {job.rig.revision}"])
     writer.writerow(
         [
-            f"Allowed load at the hook, rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted. {BESIDE_ALLOWED}"
+            f"Allowed load at the hook, rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted. {LOAD_CONDITIONS}"
         ]
     )
     writer.writerow(
