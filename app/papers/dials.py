@@ -1,12 +1,13 @@
-"""A dial on paper: a half-round scale from zero to full, a needle at the worst case, the stretch that must stay hatched."""
+"""A dial on paper: a half-round scale from zero to full, a needle at the worst case, the forbidden stretch hatched."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
 
-from app.papers.layout import BODY, INK, LARGE, SMALL, Mark, Sheet, Words
-from app.papers.paper import Matter
+from app.papers.layout import Sheet
+from app.papers.page_marks import BODY, INK, LARGE, SMALL, Mark, Words
+from app.papers.subject import Subject
 from engine.explain.dials import Dial
 
 TICKS = 10
@@ -18,17 +19,16 @@ def share_of(dial: Dial, value: float) -> float:
     return min(max(value / dial.full, 0.0), 1.0) if dial.full > 0.0 else 0.0
 
 
-def dial_row(sheet: Sheet, about: Matter, dials: tuple[Dial, ...]) -> None:
-    """Dials side by side with their numbers."""
+def add_dials(sheet: Sheet, subject: Subject, dials: tuple[Dial, ...]) -> None:
+    """Put dials side by side, each with its numbers."""
     width = sheet.column / len(dials)
-    made = [_words(about, dial, width - 10.0) for dial in dials]
+    texts = [_texts(subject, dial, width - 10.0) for dial in dials]
     radius = min(width * 0.36, 95.0)
-    tall = radius + 12.0 + max(sum(words.height for words in column) for column in made) + 10.0
-    row = sheet.take(tall)
-    for number, (dial, column) in enumerate(zip(dials, made, strict=True)):
-        box = QRectF(row.left() + number * width, row.top(), width, tall)
+    height = radius + 12.0 + max(sum(words.height for words in column) for column in texts) + 10.0
+    row = sheet.reserve(height)
+    for number, (dial, (title, *others)) in enumerate(zip(dials, texts, strict=True)):
+        box = QRectF(row.left() + number * width, row.top(), width, height)
         sheet.frame(box)
-        title, *others = column
         sheet.add(title.mark(QPointF(box.left() + 5.0, box.top() + 2.0)))
         top = box.top() + title.height + 8.0
         sheet.add(_face(dial, QPointF(box.center().x(), top + radius), radius))
@@ -39,16 +39,16 @@ def dial_row(sheet: Sheet, about: Matter, dials: tuple[Dial, ...]) -> None:
     sheet.gap(4.0)
 
 
-def _words(about: Matter, dial: Dial, width: float) -> list[Words]:
+def _texts(subject: Subject, dial: Dial, width: float) -> list[Words]:
     """Title, the number, and what it means."""
-    kind = "kg_down" if dial.unit == "kg" else dial.unit
-    left = about.show(dial.left, kind)
-    must = f"must keep {about.show(dial.limit, dial.unit)}" if dial.limit else "must stay over 0"
+    left = subject.show_down(dial.left) if dial.unit == "kg" else subject.show(dial.left, dial.unit)
+    limit = f"must keep {subject.show(dial.limit, dial.unit)}" if dial.limit else "must stay over 0"
+    best = f"worst case; best values {subject.show(dial.best, dial.unit)}; {limit}"
     return [
         Words(dial.name, width, BODY, bold=True, align="middle"),
         Words(left, width, LARGE + 8, bold=True, align="middle"),
         Words(dial.words, width, SMALL, align="middle"),
-        Words(f"worst case; best values {about.show(dial.best, dial.unit)}; {must}", width, SMALL - 1, align="middle"),
+        Words(best, width, SMALL - 1, align="middle"),
         Words(f"0 = {dial.zero_words}", width, SMALL - 1, align="middle"),
     ]
 
@@ -67,15 +67,15 @@ def _face(dial: Dial, hub: QPointF, radius: float) -> Mark:
         painter.drawArc(round_box, 0, 180 * 16)
         painter.drawLine(QPointF(hub.x() - radius, hub.y()), QPointF(hub.x() + radius, hub.y()))
         for tick in range(TICKS + 1):
-            _turned(painter, hub, tick / TICKS)
+            _turn_to(painter, hub, tick / TICKS)
             painter.setPen(QPen(INK, 1.0))
             painter.drawLine(QPointF(-radius, 0.0), QPointF(-radius * 0.9, 0.0))
             painter.restore()
-        _turned(painter, hub, share_of(dial, dial.best))
+        _turn_to(painter, hub, share_of(dial, dial.best))
         painter.setPen(QPen(INK, 1.0, Qt.PenStyle.DashLine))
         painter.drawLine(QPointF(-radius, 0.0), QPointF(-radius * 0.45, 0.0))
         painter.restore()
-        _turned(painter, hub, share_of(dial, dial.left))
+        _turn_to(painter, hub, share_of(dial, dial.left))
         painter.setPen(QPen(INK, 1.0))
         painter.setBrush(INK)
         painter.drawPolygon(QPolygonF([QPointF(-radius * 0.96, 0.0), QPointF(0.0, -4.0), QPointF(0.0, 4.0)]))
@@ -86,8 +86,8 @@ def _face(dial: Dial, hub: QPointF, radius: float) -> Mark:
     return Mark("picture", box, dial.name, paint)
 
 
-def _turned(painter: QPainter, hub: QPointF, share: float) -> None:
-    """The painter about the hub, with the scale's share pointing left; to be restored."""
+def _turn_to(painter: QPainter, hub: QPointF, share: float) -> None:
+    """Turn the painter about the hub until left is a share of the scale; the caller restores it."""
     painter.save()
     painter.translate(hub)
     painter.rotate(HALF_ROUND_DEG * share)

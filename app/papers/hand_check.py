@@ -2,140 +2,150 @@
 
 from __future__ import annotations
 
-from app.papers.layout import SMALL, Column, Sheet
-from app.papers.paper import Matter, sheet_for, unknown
+import math
+
+from app.papers.layout import Column, Sheet
+from app.papers.page_marks import SMALL
+from app.papers.rounding import fixed
+from app.papers.shared_parts import add_unknowns, sheet_for
+from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.explain.phrases import pose_words
 from engine.handling.moment_balance import moment_balance, tipping_ratio
+from engine.limits.balance import Balance
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
+from engine.worst_case.worst_case import WorstCase
 
 TITLE = TITLES["check"]
 LIST = 12
+"""Type size of the sums."""
 
 NAMED_UNDER = 0.20
 """Limits used less than this in the worst case are named without their sums: ten minutes go to those that matter."""
 
 BEYOND_KG = 100_000.0
+"""Loads nobody could hang are not worth their digits."""
 
 HOW = (
-    "x ahead of the front tyres' contact, y to the left, z up, truck's frame. Distance of a weight over a line a-b: d = u . ((r - a) x g), with u from a to b "
-    "and g the unit pull of gravity given; positive holds, negative tips. Moment = mass x g x d."
+    "x ahead of the front tyres' contact, y to the left, z up, truck's frame. Distance of a weight over a line a-b: "
+    "d = u . ((r - a) x g), with u from a to b and g the unit pull of gravity given; positive holds, negative tips. "
+    "Moment = mass x g x d."
 )
 
 
-def build(about: Matter, page: str) -> Sheet:
+def build(subject: Subject, page: str) -> Sheet:
     """The sums of one pose."""
-    sheet = sheet_for(TITLE, about, page)
-    sheet.text(
-        f"Pose {about.pose.name}: {pose_words(about.job, about.pose, about.units)}. {about.here_words()}.",
-        SMALL,
-        bold=True,
-    )
-    if about.verdict.balance is None:
-        sheet.strip("No sums: the pose has no verdict.")
-        sheet.points([about.fill(problem) for problem in about.verdict.problems])
+    sheet = sheet_for(TITLE, subject, page)
+    verdict = subject.verdict
+    pose = pose_words(subject.job, subject.pose, subject.units)
+    sheet.text(f"Pose {subject.pose.name}: {pose}. {subject.permitted_words()}.", SMALL, bold=True)
+    if verdict.balance is None:
+        sheet.boxed_sentence("No sums: the pose has no verdict.")
+        sheet.points([subject.fill(problem) for problem in verdict.problems])
     else:
-        _weights(sheet, about)
-        _standing(sheet, about)
-    if about.verdict.checks:
-        _limits(sheet, about)
-    _entries(sheet, about)
-    unknown(sheet, about, rules=True, size=LIST - 1)
+        _add_weights(sheet, subject, verdict.balance)
+        _add_standing(sheet, subject, verdict.balance)
+    if verdict.worst_case is not None:
+        _add_limits(sheet, subject, verdict.worst_case)
+    _add_entries(sheet, subject)
+    add_unknowns(sheet, subject, rules=True, size=LIST - 1)
     return sheet
 
 
-def _fixed(value: float, places: int = 3) -> str:
-    text = f"{value:.{places}f}"
-    return text if float(text) else text.removeprefix("-")
-
-
-def _weights(sheet: Sheet, about: Matter) -> None:
-    """In SI whatever the units shown: an engineer's check is done in one system."""
-    placed, weighed = about.verdict.hanging, about.verdict.balance
-    front, left, right, _ = weighed.lines
-    over = [{weight.name: weight for weight in moment_balance(placed, line).weights} for line in (front, left, right)]
+def _add_weights(sheet: Sheet, subject: Subject, balance: Balance) -> None:
+    """Every weight, its place, and its moment over three lines, in SI: an engineer's check is done in one system."""
+    placed = subject.verdict.hanging
+    front, left, right, _ = balance.lines
+    weights_by_line = [
+        {weight.name: weight for weight in moment_balance(placed, line).weights} for line in (front, left, right)
+    ]
     sheet.heading("1 Weights and their distances (SI: kg, m, N·m)", 60.0)
     rows = []
     for body in placed.bodies:
-        cells = [
-            body.name,
-            body.group,
-            _fixed(float(body.mass_kg), 1),
-            *(_fixed(float(value)) for value in body.position_m),
-        ]
-        for weights in over:
+        place = (fixed(float(coordinate)) for coordinate in body.position_m)
+        cells = [body.name, body.group, fixed(float(body.mass_kg), 1), *place]
+        for weights in weights_by_line:
             weight = weights.get(body.name)
-            cells += (
-                ["left out", ""]
-                if weight is None
-                else [_fixed(float(weight.distance_m)), _fixed(float(weight.moment_Nm), 0)]
-            )
+            if weight is None:
+                cells += ["left out", ""]
+            else:
+                cells += [fixed(float(weight.distance_m)), fixed(float(weight.moment_Nm), 0)]
         rows.append(cells)
-    for name, part in (("truck", "restoring_Nm"), ("rig, rigging, load", "load_Nm"), ("left over", "margin_Nm")):
-        sums = [
-            _fixed((-1.0 if part == "load_Nm" else 1.0) * float(getattr(line, part)), 0)
-            for line in (front, left, right)
-        ]
-        rows.append([name, "sum", "", "", "", "", *(cell for total in sums for cell in ("", total))])
+    for name, sums in (
+        ("truck", [float(line.restoring_Nm) for line in (front, left, right)]),
+        ("rig, rigging, load", [-float(line.load_Nm) for line in (front, left, right)]),
+        ("left over", [float(line.margin_Nm) for line in (front, left, right)]),
+    ):
+        rows.append([name, "sum", "", "", "", "", *(cell for total in sums for cell in ("", fixed(total, 0)))])
     columns = (
-        Column("body", 1.3), Column("group", 0.7), Column("kg", 0.65, "right"), Column("x", 0.6, "right"), Column("y", 0.6, "right"), Column("z", 0.6, "right"),
-        Column("d front", 0.7, "right"), Column("moment", 0.75, "right"), Column("d left", 0.7, "right"), Column("moment", 0.75, "right"),
-        Column("d right", 0.7, "right"), Column("moment", 0.75, "right"),
-    )  # fmt: skip
+        Column("body", 1.3),
+        Column("group", 0.7),
+        Column("kg", 0.65, "right"),
+        Column("x", 0.6, "right"),
+        Column("y", 0.6, "right"),
+        Column("z", 0.6, "right"),
+        Column("d front", 0.7, "right"),
+        Column("moment", 0.75, "right"),
+        Column("d left", 0.7, "right"),
+        Column("moment", 0.75, "right"),
+        Column("d right", 0.7, "right"),
+        Column("moment", 0.75, "right"),
+    )
     sheet.table(columns, rows, LIST, strong=tuple(range(len(rows) - 3, len(rows))))
-    ends = "; ".join(f"{line.name}: a {_point(line.a_m)}, b {_point(line.b_m)}" for line in weighed.lines)
+    ends = "; ".join(f"{line.name}: a {_point(line.a_m)}, b {_point(line.b_m)}" for line in balance.lines)
     sheet.text(f"{HOW} g = {GRAVITY_M_S2} m/s2, unit pull {_point(placed.gravity, 4)}. Lines {ends}.", LIST)
 
 
 def _point(at: Vec, places: int = 3) -> str:
-    return "(" + ", ".join(_fixed(float(value), places) for value in at) + ")"
+    return "(" + ", ".join(fixed(float(value), places) for value in at) + ")"
 
 
-def _standing(sheet: Sheet, about: Matter) -> None:
+def _add_standing(sheet: Sheet, subject: Subject, balance: Balance) -> None:
     """Reactions and tipping load from the sums above."""
-    job, weighed = about.job, about.verdict.balance
-    figures = about.verdict.placed.figures
-    front = weighed.lines[0]
-    base, margin = float(figures.wheelbase_m), float(front.margin_Nm)
-    rear = f"{_fixed(margin, 0)} / ({GRAVITY_M_S2} x {_fixed(base)}) = {_fixed(float(weighed.rear_kg), 1)} kg"
-    share = f"{_fixed(float(weighed.rear_kg), 1)} / {_fixed(float(weighed.normal_kg), 1)} = {about.show(float(weighed.rear_kg) / float(weighed.normal_kg), 'share')}"
-    room, per = float(front.restoring_Nm) - float(front.fixed_Nm), float(front.per_kg_Nm)
+    front = balance.lines[0]
+    wheelbase_m = float(subject.verdict.placed.figures.wheelbase_m)
+    margin, restoring, rig = float(front.margin_Nm), float(front.restoring_Nm), float(front.fixed_Nm)
+    left_kg, right_kg = float(balance.left_front_kg), float(balance.right_front_kg)
+    rear_kg, whole_kg, per_kg = float(balance.rear_kg), float(balance.normal_kg), float(front.per_kg_Nm)
+    rear = f"{fixed(margin, 0)} / ({GRAVITY_M_S2} x {fixed(wheelbase_m)}) = {fixed(rear_kg, 1)} kg"
+    share = f"{fixed(rear_kg, 1)} / {fixed(whole_kg, 1)} = {subject.show(rear_kg / whole_kg, 'share')}"
     tips = (
-        f"({_fixed(float(front.restoring_Nm), 0)} - {_fixed(float(front.fixed_Nm), 0)}) / {_fixed(per, 2)} = {_fixed(room / per, 1)} kg over the front line"
-        if per > 0.0
+        f"({fixed(restoring, 0)} - {fixed(rig, 0)}) / {fixed(per_kg, 2)} = "
+        f"{fixed((restoring - rig) / per_kg, 1)} kg over the front line"
+        if per_kg > 0.0
         else "no load tips it forwards"
     )
-    ratio = tipping_ratio(job, about.pose, weighed)
+    ratio = tipping_ratio(subject.job, subject.pose, balance)
     lines = [
         f"Rear weight left: margin over the front line / (g x wheelbase) = {rear}; of the whole weight {share}.",
-        f"Front wheels: left {_fixed(float(weighed.left_front_kg), 1)} kg, right {_fixed(float(weighed.right_front_kg), 1)} kg; with the rear they carry {_fixed(float(weighed.normal_kg), 1)} kg.",
-        f"Tipping load: (restoring - rig and rigging) / what each kg adds = {tips}; first of all lines {_fixed(float(weighed.tipping_load_kg), 1)} kg; tipping ratio {about.show(ratio, 'ratio')}.",
-        f"All together {_fixed(float(weighed.combined_kg), 1)} kg at {_point(weighed.combined_m)}.",
+        f"Front wheels: left {fixed(left_kg, 1)} kg, right {fixed(right_kg, 1)} kg; with the rear they carry "
+        f"{fixed(whole_kg, 1)} kg.",
+        f"Tipping load: (restoring - rig and rigging) / what each kg adds = {tips}; first of all lines "
+        f"{fixed(float(balance.tipping_load_kg), 1)} kg; tipping ratio {subject.show(ratio, 'ratio')}.",
+        f"All together {fixed(float(balance.combined_kg), 1)} kg at {_point(balance.combined_m)}.",
     ]
     sheet.heading("2 How it stands (plain statics, best values, no allowances)", 40.0)
     sheet.points(lines, LIST + 1)
 
 
-def _limits(sheet: Sheet, about: Matter) -> None:
+def _add_limits(sheet: Sheet, subject: Subject, worst: WorstCase) -> None:
     """Every limit, hardest used first: those that matter with their sums, the rest by name; rules named once."""
-    verdict = about.verdict
+    checks = subject.verdict.checks
     sheet.heading("3 Every limit: demand against allowed, then the load at which it is met", 50.0)
-    order = sorted(range(len(verdict.checks)), key=lambda index: -_rank(verdict.worst_case.use[index]))
-    full = [index for index in order if not verdict.worst_case.use[index] < NAMED_UNDER]
-    rules = {
-        source: number
-        for number, source in enumerate(dict.fromkeys(verdict.checks[index].source for index in full), start=1)
-    }
+    order = sorted(range(len(checks)), key=lambda index: -_sort_key(worst.use[index]))
+    summed = [index for index in order if not worst.use[index] < NAMED_UNDER]
+    sources = dict.fromkeys(checks[index].source for index in summed)
+    rules = {source: number for number, source in enumerate(sources, start=1)}
     rows = []
-    for index in full:
-        check = verdict.checks[index]
-        uses = [about.show(float(use), "share") for use in (check.use, verdict.worst_case.use[index])]
+    for index in summed:
+        check = checks[index]
         rows.append(
             [
-                *uses,
-                _load(about, verdict.worst_case.allowed_load_kg[index]),
-                f"{check.name}: {about.fill(check)} [{rules[check.source]}]",
+                subject.show(float(check.use), "share"),
+                subject.show(worst.use[index], "share"),
+                _load_words(subject, worst.allowed_load_kg[index]),
+                f"{check.name}: {subject.fill(check)} [{rules[check.source]}]",
             ]
         )
     columns = (
@@ -146,30 +156,27 @@ def _limits(sheet: Sheet, about: Matter) -> None:
     )
     sheet.table(columns, rows, LIST)
     sheet.text("Rules: " + "; ".join(f"[{number}] {source}" for source, number in rules.items()) + ".", LIST - 1)
-    rest = [
-        f"{verdict.checks[index].name} {about.show(verdict.worst_case.use[index], 'share')}"
-        for index in order
-        if index not in full
+    named = [
+        f"{checks[index].name} {subject.show(worst.use[index], 'share')}" for index in order if index not in summed
     ]
-    if rest:
-        sheet.text(f"Used under {about.show(NAMED_UNDER, 'share')} in the worst case: " + "; ".join(rest) + ".", LIST)
+    if named:
+        under = subject.show(NAMED_UNDER, "share")
+        sheet.text(f"Used under {under} in the worst case: {'; '.join(named)}.", LIST)
 
 
-def _rank(use: float) -> float:
-    """A use that is not a number comes first."""
-    return use if use == use else float("inf")
+def _sort_key(use: float) -> float:
+    """A use that is not a number counts as more than any."""
+    return math.inf if math.isnan(use) else use
 
 
-def _load(about: Matter, load_kg: float) -> str:
-    """Loads nobody could hang are not worth their digits."""
-    return about.show(load_kg, "kg_down") if load_kg < BEYOND_KG else "far beyond"
+def _load_words(subject: Subject, load_kg: float) -> str:
+    return subject.show_down(load_kg) if load_kg < BEYOND_KG else "far beyond"
 
 
-def _entries(sheet: Sheet, about: Matter) -> None:
+def _add_entries(sheet: Sheet, subject: Subject) -> None:
     sheet.heading("4 Numbers that carry doubt: worst case takes each at its worse end", 40.0)
-    numbers = known_numbers(about.job, about.pose)
-    words = [
-        f"{number.name} {about.show(number.low, number.kind)} / {about.show(number.best, number.kind)} / {about.show(number.high, number.kind)} ({KNOWN_WORDS[number.known]})"
-        for number in numbers
-    ]
-    sheet.text("Low / best / high: " + "; ".join(words) + ".", LIST)
+    show, entries = subject.show, []
+    for number in known_numbers(subject.job, subject.pose):
+        band = " / ".join(show(value, number.kind) for value in (number.low, number.best, number.high))
+        entries.append(f"{number.name} {band} ({KNOWN_WORDS[number.known]})")
+    sheet.text("Low / best / high: " + "; ".join(entries) + ".", LIST)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from app.papers.dials import dial_row
-from app.papers.drawing import side_picture, stay_clear_picture
-from app.papers.layout import MM, SMALL, Column, Sheet
-from app.papers.paper import Matter, drawn, sheet_for, unknown
+from app.papers.dials import add_dials
+from app.papers.layout import Column, Sheet
+from app.papers.page_marks import MM, SMALL
+from app.papers.pictures import side_picture, stay_clear_picture
+from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
+from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.explain.dials import dials
 from engine.explain.why import remedy_of, why
@@ -34,45 +36,43 @@ RULES = (
 )
 
 
-def build(about: Matter, page: str) -> Sheet:
+def build(subject: Subject, page: str) -> Sheet:
     """The card of one pose."""
-    sheet = sheet_for(TITLE, about, page)
-    verdict = about.verdict
-    sheet.strip(f"{STATE_WORDS[verdict.state]}. Pose: {about.pose.name}")
-    drawn(sheet, side_picture(about.job, about.pose, verdict, sheet.column, sheet.height - 223.0 * MM), "Side view")
-    found = dials(about.job, verdict)
-    if found:
-        dial_row(sheet, about, found)
-    sentences = why(about.job, about.pose, verdict)
-    sheet.text(about.fill(sentences.cause), bold=True)
-    sheet.text(_remedy(about))
-    sheet.text(f"{about.here_words()}.")
-    sheet.panes((1.0, 1.0), (lambda: _clear(sheet, about), lambda: _signals(sheet)), 84.0 * MM)
-    unknown(sheet, about, size=SMALL - 2)
+    sheet = sheet_for(TITLE, subject, page)
+    job, pose, verdict = subject.job, subject.pose, subject.verdict
+    sheet.boxed_sentence(f"{STATE_WORDS[verdict.state]}. Pose: {pose.name}")
+    add_picture(sheet, side_picture(job, pose, verdict, sheet.column, sheet.height - 223.0 * MM), "Side view")
+    three_dials = dials(job, verdict)
+    if three_dials:
+        add_dials(sheet, subject, three_dials)
+    sheet.text(subject.fill(why(job, pose, verdict).cause), bold=True)
+    sheet.text(_remedy_words(subject))
+    sheet.text(f"{subject.permitted_words()}.")
+    sheet.panes((1.0, 1.0), (lambda: _add_stay_clear(sheet, subject), lambda: _add_signals(sheet)), 84.0 * MM)
+    add_unknowns(sheet, subject, size=SMALL - 2)
     return sheet
 
 
-def _remedy(about: Matter) -> str:
+def _remedy_words(subject: Subject) -> str:
     """What would make it hold, the cheapest thing at the truck first; each judged by the same engine."""
-    found = why(about.job, about.pose, about.verdict).remedy
-    if found is None:
-        found = remedy_of(remedies(about.job, about.pose))
-    if found is None:
-        return (
-            f"To make it hold: a load of at most {about.show(about.here_kg, 'kg_down')} in this pose, or another pose."
-        )
-    return about.fill(found) if about.verdict.state == "WITHIN" else f"To make it hold: {about.fill(found)}"
+    job, pose, verdict = subject.job, subject.pose, subject.verdict
+    remedy = why(job, pose, verdict).remedy or remedy_of(remedies(job, pose))
+    if remedy is None:
+        load = subject.show_down(subject.permitted_kg)
+        return f"To make it hold: a load of at most {load} in this pose, or another pose."
+    return subject.fill(remedy) if verdict.state == "WITHIN" else f"To make it hold: {subject.fill(remedy)}"
 
 
-def _clear(sheet: Sheet, about: Matter) -> None:
-    circle = exclusion_zone(about.verdict.placed, about.job.load)
-    words = f"Stay clear: nobody within {about.show(float(circle.radius_m), 'm')} of the front axle"
-    sheet.text(words, bold=True)
-    picture = stay_clear_picture(about.job, about.pose, about.verdict, circle, sheet.column, 64.0 * MM)
-    drawn(sheet, picture, "Seen from above (common practice, no source)")
+def _add_stay_clear(sheet: Sheet, subject: Subject) -> None:
+    verdict = subject.verdict
+    zone = exclusion_zone(verdict.placed, subject.job.load)
+    radius = subject.show(float(zone.radius_m), "m")
+    sheet.text(f"Stay clear: nobody within {radius} of the front axle", bold=True)
+    picture = stay_clear_picture(subject.job, subject.pose, verdict, zone, sheet.column, 64.0 * MM)
+    add_picture(sheet, picture, "Seen from above (common practice, no source)")
 
 
-def _signals(sheet: Sheet) -> None:
+def _add_signals(sheet: Sheet) -> None:
     sheet.table(
         (Column("Signals agreed before the pick", 1.2), Column("how (write it in)", 1.0)),
         [[name, ""] for name in SIGNALS],

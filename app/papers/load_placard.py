@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from app.papers.drawing import side_picture
-from app.papers.layout import BODY, LARGE, MM, SMALL, Column, Sheet
-from app.papers.paper import Matter, drawn, sheet_for, unknown
+from app.papers.layout import Column, Sheet
+from app.papers.page_marks import BODY, LARGE, MM, SMALL
+from app.papers.pictures import side_picture
+from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
+from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.explain.phrases import LOAD_CONDITIONS
 from engine.explain.placard import Placard, placard
@@ -13,79 +15,74 @@ from engine.shop.assumptions import known_numbers
 
 TITLE = TITLES["placard"]
 RULES = (
-    "Hook load includes slings and shackles: the rigging below is already taken off; heavier rigging comes off the figure.",
-    "Boom pinned and clipped in the hole read. Between two arm poses the smaller figure counts, and the way between them must hold too.",
+    "Hook load includes slings and shackles: the rigging below is already taken off; heavier rigging comes off the "
+    "figure.",
+    "Boom pinned and clipped in the hole read. Between two arm poses the smaller figure counts, and the way between "
+    "them must hold too.",
     "No travel raised, no side pull, no load swinging; gentle levers; upright at the tilt given; never lift people.",
     "Not valid unless signed below, and only for the serials and revision above.",
 )
 
 
-def build(about: Matter, page: str) -> Sheet:
+def build(subject: Subject, page: str) -> Sheet:
     """The placard of the rig, floor and tilt as in the pose."""
-    sheet = sheet_for(TITLE, about, page)
-    found = placard(about.job, about.pose)
-    if found.problems or not found.cells:
-        words = about.fill(found.problems[0]) if found.problems else "no pin hole keeps the boom in both saddles."
-        sheet.strip(f"No allowed load: {words}")
+    sheet = sheet_for(TITLE, subject, page)
+    loads = placard(subject.job, subject.pose)
+    if loads.problems or not loads.cells:
+        problems = loads.problems
+        why = subject.fill(problems[0]) if problems else "no pin hole keeps the boom in both saddles."
+        sheet.boxed_sentence(f"No allowed load: {why}")
     else:
-        load_table(sheet, about, found, LARGE - 4 if len(found.arm_sets) > 4 else LARGE)
-    _limits(sheet, about, found)
+        add_load_table(sheet, subject, loads, LARGE - 4 if len(loads.arm_sets) > 4 else LARGE)
+    _add_conditions(sheet, subject, loads)
     sheet.points(RULES, BODY, ticks=False)
     sheet.text(LOAD_CONDITIONS, SMALL, bold=True)
-    drawn(
-        sheet,
-        side_picture(about.job, about.pose, about.verdict, sheet.column, 52.0 * MM),
-        f"Holes count from the tail: hole 1 puts the boom furthest out. Pose drawn: {about.pose.name}",
-    )
+    picture = side_picture(subject.job, subject.pose, subject.verdict, sheet.column, 52.0 * MM)
+    holes = "Holes count from the tail: hole 1 puts the boom furthest out."
+    add_picture(sheet, picture, f"{holes} Pose drawn: {subject.pose.name}")
     sheet.boxes(("approved by (blank until given)", "reference", "date", "limits of the approval", "signature"), 60.0)
-    unknown(sheet, about, rules=True, size=SMALL - 2)
+    add_unknowns(sheet, subject, rules=True, size=SMALL - 2)
     return sheet
 
 
-def load_table(sheet: Sheet, about: Matter, found: Placard, size: int) -> None:
+def add_load_table(sheet: Sheet, subject: Subject, loads: Placard, size: int) -> None:
     """Load by hole and arm pose, and what gives first."""
-    kind = (
+    sheet.heading(
         "Load that may hang on the hook besides the rigging"
-        if about.job.approval
-        else "Load planned for, NOT APPROVED, besides the rigging"
+        if subject.job.approval
+        else "Load planned for, NOT APPROVED, besides the rigging",
+        80.0,
     )
-    sheet.heading(kind, 80.0)
     columns = [
         Column("hole", 0.55),
         Column("boom out", 1.0, "right"),
-        *(Column(arms.name, 1.15, "right") for arms in found.arm_sets),
+        *(Column(arms.name, 1.15, "right") for arms in loads.arm_sets),
     ]
     rows = []
-    for hole, out_m, row in zip(found.holes, found.out_m, found.cells, strict=True):
-        cells = ["-" if cell.allowed_kg is None else about.show(cell.allowed_kg, "kg_down") for cell in row]
-        rows.append([str(hole), about.show(out_m, "m"), *cells])
+    for hole, out_m, row in zip(loads.holes, loads.out_m, loads.cells, strict=True):
+        cells = ["-" if cell.allowed_kg is None else subject.show_down(cell.allowed_kg) for cell in row]
+        rows.append([str(hole), subject.show(out_m, "m"), *cells])
     sheet.table(columns, rows, size)
-    governing = dict.fromkeys(cell.governing for row in found.cells for cell in row if cell.governing)
+    governing = dict.fromkeys(cell.governing for row in loads.cells for cell in row if cell.governing)
     sheet.text("What gives first in these figures: " + "; ".join(governing) + ".", SMALL)
 
 
-def _limits(sheet: Sheet, about: Matter, found: Placard) -> None:
-    job, floor = about.job, find_floor(about.job, about.pose)
-    falls = [
-        f"{number.name.removeprefix('floor' + chr(39) + 's ')} {about.show(number.low, 'fall')} to {about.show(number.high, 'fall')}"
-        for number in known_numbers(job, about.pose)
-        if number.name.startswith("floor")
-    ]
-    hook = (
-        "not known"
-        if found.hook_m is None
-        else f"{about.show(found.hook_m[0], 'm')} to {about.show(found.hook_m[1], 'm')}"
-    )
+def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
+    """What the loads hold for: hook and fork heights, tilt, floor, rigging, rig."""
+    job, floor, show = subject.job, find_floor(subject.job, subject.pose), subject.show
+    slopes = []
+    for number in known_numbers(job, subject.pose):
+        if number.name.startswith("floor"):
+            way = number.name.removeprefix("floor's ")
+            slopes.append(f"{way} {show(number.low, 'fall')} to {show(number.high, 'fall')}")
+    hook = "not known" if loads.hook_m is None else " to ".join(show(height_m, "m") for height_m in loads.hook_m)
+    rig_kg = sum(float(body.mass_kg) for body in subject.verdict.placed.bodies if body.group == "rig")
     rows = [
         ["hook height these figures hold for", hook],
-        ["forks no higher than", about.show(found.lift_max_m, "m")],
-        ["tilt of the upright", about.show(about.pose.tilt_rad, "deg")],
-        ["floor", f"{floor.name}: firm, {', '.join(falls) or 'fall not known'}"],
-        ["rigging counted", about.show(job.load.rigging_kg.best, "kg")],
-        ["rig weighs", about.show(_rig_kg(about), "kg")],
+        ["forks no higher than", show(loads.lift_max_m, "m")],
+        ["tilt of the upright", show(subject.pose.tilt_rad, "deg")],
+        ["floor", f"{floor.name}: firm, {', '.join(slopes) or 'fall not known'}"],
+        ["rigging counted", show(job.load.rigging_kg.best, "kg")],
+        ["rig weighs", show(rig_kg, "kg")],
     ]
     sheet.table((Column("Holds only for", 1.0), Column("", 2.6)), rows, BODY - 1)
-
-
-def _rig_kg(about: Matter) -> float:
-    return sum(float(body.mass_kg) for body in about.verdict.placed.bodies if body.group == "rig")

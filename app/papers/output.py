@@ -1,4 +1,4 @@
-"""Every kind of paper by its name, and the ways one leaves the program: a PDF file or a printer."""
+"""Every kind of paper by its name, and the two ways out of the program: a PDF file or a printer."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
-from PySide6.QtCore import QDate, QIODevice, QSaveFile, Qt
-from PySide6.QtGui import QPagedPaintDevice, QPdfWriter
+from PySide6.QtCore import QDate, QIODevice, QMarginsF, QSaveFile, Qt
+from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter
 
 from app.papers import (
     approval_request,
@@ -19,8 +19,9 @@ from app.papers import (
     pick_sheet,
     proof_sheet,
 )
-from app.papers.layout import UNITS_PER_INCH, Sheet
-from app.papers.paper import Matter, matter
+from app.papers.layout import Sheet
+from app.papers.page_marks import UNITS_PER_INCH
+from app.papers.subject import Subject, subject_of
 from engine.base.errors import RigFileError
 from engine.schema.model import Job, Pose
 
@@ -29,7 +30,7 @@ class Paper(NamedTuple):
     """One kind of paper: its title and how it is built for a page size."""
 
     title: str
-    build: Callable[[Matter, str], Sheet]
+    build: Callable[[Subject, str], Sheet]
 
 
 PAPERS: dict[str, Paper] = {
@@ -47,7 +48,7 @@ PAPERS: dict[str, Paper] = {
 def make(kind: str, job: Job, pose: Pose, page: str = "a4", date: str | None = None) -> Sheet:
     """One paper, laid out; dated today unless told otherwise."""
     day = QDate.currentDate().toString(Qt.DateFormat.ISODate) if date is None else date
-    return PAPERS[kind].build(matter(job, pose, day), page)
+    return PAPERS[kind].build(subject_of(job, pose, day), page)
 
 
 def write_pdf(sheet: Sheet, path: Path) -> None:
@@ -59,17 +60,33 @@ def write_pdf(sheet: Sheet, path: Path) -> None:
         When the file cannot be written.
     """
     file = QSaveFile(str(path))
-    wanted = "a PDF file that can be written, such as paper.pdf"
+    expected = "a PDF file that can be written, such as paper.pdf"
     if not file.open(QIODevice.OpenModeFlag.WriteOnly):
-        raise RigFileError(str(path), wanted, file.errorString())
+        raise RigFileError(str(path), expected, file.errorString())
     writer = QPdfWriter(file)
     writer.setResolution(round(UNITS_PER_INCH))
     writer.setTitle(f"{sheet.head.paper}: {sheet.head.job}")
     writer.setCreator("Tailweight")
-    if not sheet.paint(writer) or not file.commit():
-        raise RigFileError(str(path), wanted, file.errorString())
+    if not print_on(sheet, writer) or not file.commit():
+        raise RigFileError(str(path), expected, file.errorString())
 
 
-def print_on(sheet: Sheet, printer: QPagedPaintDevice) -> bool:
-    """Print a paper; false when the printer says no."""
-    return sheet.paint(printer)
+def print_on(sheet: Sheet, device: QPagedPaintDevice) -> bool:
+    """Paint every page on a PDF writer or printer; False when the device refuses."""
+    device.setPageLayout(QPageLayout(QPageSize(sheet.size_id), QPageLayout.Orientation.Portrait, QMarginsF()))
+    painter = QPainter()
+    if not painter.begin(device):
+        return False
+    # A viewport, not a scale: marks that keep their size stay in units of half a point on any device.
+    dots = device.logicalDpiX() / UNITS_PER_INCH
+    painter.setWindow(0, 0, round(sheet.width), round(sheet.height))
+    painter.setViewport(0, 0, round(round(sheet.width) * dots), round(round(sheet.height) * dots))
+    for number, marks in enumerate(sheet.pages):
+        if number and not device.newPage():
+            painter.end()
+            return False
+        for mark in marks:
+            painter.save()
+            mark.paint(painter)
+            painter.restore()
+    return painter.end()

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from app.papers.drawing import side_picture
-from app.papers.layout import MM, SMALL, Column, Sheet
-from app.papers.paper import Matter, drawn, sheet_for, unknown
+from app.papers.layout import Column, Sheet
+from app.papers.page_marks import MM, SMALL
+from app.papers.pictures import side_picture
+from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
+from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
 from engine.explain.why import why
@@ -48,46 +50,51 @@ STOP = (
 CREW = ("at the controls", "signaller", "on the tag line", "keeps people out")
 
 
-def build(about: Matter, page: str) -> Sheet:
+def build(subject: Subject, page: str) -> Sheet:
     """The sheet of one pick."""
-    sheet = sheet_for(TITLE, about, page)
-    plans = [plan(about.job, move) for move in about.job.moves]
-    sheet.strip(f"{_state(about, plans)}. {about.here_words()}.")
+    sheet = sheet_for(TITLE, subject, page)
+    job, pose, verdict = subject.job, subject.pose, subject.verdict
+    plans = [plan(job, move) for move in job.moves]
+    sheet.boxed_sentence(f"{_state_words(subject, plans)}. {subject.permitted_words()}.")
     sheet.text(LOAD_CONDITIONS, SMALL, bold=True)
-    sentences = why(about.job, about.pose, about.verdict)
-    sheet.text(f"{about.fill(sentences.cause)} {about.fill(sentences.order)}", SMALL)
-    sheet.panes((1.6, 1.0), (lambda: _drawing(sheet, about), lambda: _pose(sheet, about)), 66.0 * MM)
-    _load(sheet, about)
-    sheet.panes((1.0, 1.0), (lambda: _floor(sheet, about), lambda: _hands(sheet, about)), 30.0 * MM)
-    for found in plans:
-        _move(sheet, about, found)
+    sentences = why(job, pose, verdict)
+    sheet.text(f"{subject.fill(sentences.cause)} {subject.fill(sentences.order)}", SMALL)
+    sheet.panes((1.6, 1.0), (lambda: _add_drawing(sheet, subject), lambda: _add_pose(sheet, subject)), 66.0 * MM)
+    _add_load(sheet, subject)
+    sheet.panes((1.0, 1.0), (lambda: _add_floor(sheet, subject), lambda: _add_hand_forces(sheet, subject)), 30.0 * MM)
+    for plan_of_move in plans:
+        _add_move(sheet, subject, plan_of_move)
     sheet.heading("Who is where", 50.0)
     sheet.boxes(CREW)
-    sheet.columns((("Before", BEFORE), ("Trial lift", TRIAL)), ticks=True)
-    sheet.columns((("Stop, set down, think again when", STOP[:3]), (" ", STOP[3:])))
+    sheet.lists((("Before", BEFORE), ("Trial lift", TRIAL)), ticks=True)
+    sheet.lists((("Stop, set down, think again when", STOP[:3]), (" ", STOP[3:])))
     sheet.boxes(
         ("time of trial lift", "rear scale, if there is one", "go / no go", "signed, driver", "signed, signaller")
     )
-    unknown(sheet, about, size=SMALL - 2)
+    add_unknowns(sheet, subject, size=SMALL - 2)
     return sheet
 
 
-def _drawing(sheet: Sheet, about: Matter) -> None:
-    drawn(sheet, side_picture(about.job, about.pose, about.verdict, sheet.column, 60.0 * MM), "Side view")
+def _add_drawing(sheet: Sheet, subject: Subject) -> None:
+    picture = side_picture(subject.job, subject.pose, subject.verdict, sheet.column, 60.0 * MM)
+    add_picture(sheet, picture, "Side view")
 
 
-def _load(sheet: Sheet, about: Matter) -> None:
-    job = about.job
+def _add_load(sheet: Sheet, subject: Subject) -> None:
+    """Load and rigging with their bands, and the sum that hangs."""
+    load = subject.job.load
     entries = (
-        ("load: " + job.load.name, job.load.mass_kg),
-        ("rigging", job.load.rigging_kg),
-        ("hook gear (counted with the rig)", job.rig.hook.mass_kg),
+        (f"load: {load.name}", load.mass_kg),
+        ("rigging", load.rigging_kg),
+        ("hook gear (counted with the rig)", subject.job.rig.hook.mass_kg),
     )
-    rows = [_load_row(about, name, estimate) for name, estimate in entries]
-    both = [
-        sum(figures) for figures in zip(*(_figures(e) for e in (job.load.mass_kg, job.load.rigging_kg)), strict=True)
+    rows = [
+        [name, *(subject.show(value, "kg") for value in _band(estimate)), KNOWN_WORDS[estimate.known]]
+        for name, estimate in entries
     ]
-    rows.append(["hook load: load and rigging", *(about.show(value, "kg") for value in both), "the high side is used"])
+    hook_load = [sum(masses) for masses in zip(_band(load.mass_kg), _band(load.rigging_kg), strict=True)]
+    shown = (subject.show(value, "kg") for value in hook_load)
+    rows.append(["hook load: load and rigging", *shown, "the high side is used"])
     columns = (
         Column("Load and rigging", 2.2),
         Column("low", 1.0, "right"),
@@ -98,93 +105,79 @@ def _load(sheet: Sheet, about: Matter) -> None:
     sheet.table(columns, rows, strong=(len(rows) - 1,))
 
 
-def _figures(estimate: Estimate[float]) -> tuple[float, float, float]:
+def _band(estimate: Estimate[float]) -> tuple[float, float, float]:
+    """Low, best and high of a mass."""
     low, high = low_high(estimate, "mass")
     return low, estimate.best, high
 
 
-def _load_row(about: Matter, name: str, estimate: Estimate[float]) -> list[str]:
-    return [name, *(about.show(value, "kg") for value in _figures(estimate)), KNOWN_WORDS[estimate.known]]
-
-
-def _pose(sheet: Sheet, about: Matter) -> None:
-    placed, worst = about.verdict.placed, about.verdict.worst_case
-    hook = placed.hook_m
+def _add_pose(sheet: Sheet, subject: Subject) -> None:
+    hook, worst = subject.verdict.placed.hook_m, subject.verdict.worst_case
+    ahead_m, face_m = float(hook.x), subject.job.truck.front_overhang_m.best
     rows = [
-        ["pose", about.pose.name],
-        ["set", pose_words(about.job, about.pose, about.units)],
-        ["hook from front axle", about.show(float(hook.x), "m")],
-        ["hook from fork face", about.show(float(hook.x) - about.job.truck.front_overhang_m.best, "m")],
-        ["hook to the left", about.show(float(hook.y), "m")],
-        ["hook height", about.show(float(hook.z), "m")],
+        ["pose", subject.pose.name],
+        ["set", pose_words(subject.job, subject.pose, subject.units)],
+        ["hook from front axle", subject.show(ahead_m, "m")],
+        ["hook from fork face", subject.show(ahead_m - face_m, "m")],
+        ["hook to the left", subject.show(float(hook.y), "m")],
+        ["hook height", subject.show(float(hook.z), "m")],
     ]
     if worst is not None:
         rows += [
-            ["rear weight left, worst case", about.show(worst.standing.rear_weight_left_kg, "kg_down")],
-            ["light front wheel, worst case", about.show(worst.standing.light_front_wheel_kg, "kg_down")],
-            ["tipping load, worst case", about.show(worst.standing.tipping_load_kg, "kg_down")],
+            ["rear weight left, worst case", subject.show_down(worst.standing.rear_weight_left_kg)],
+            ["light front wheel, worst case", subject.show_down(worst.standing.light_front_wheel_kg)],
+            ["tipping load, worst case", subject.show_down(worst.standing.tipping_load_kg)],
         ]
     sheet.table((Column("Pose", 1.0), Column("", 1.0)), rows)
 
 
-def _floor(sheet: Sheet, about: Matter) -> None:
-    floor = find_floor(about.job, about.pose)
-    rows = [["place", floor.name]]
-    known = {number.name: number for number in known_numbers(about.job, about.pose)}
+def _add_floor(sheet: Sheet, subject: Subject) -> None:
+    rows = [["place", find_floor(subject.job, subject.pose).name]]
+    known = {number.name: number for number in known_numbers(subject.job, subject.pose)}
     for way, positive in (("along", "forward"), ("across", "to the left")):
         number = known.get(f"floor's fall {way}")
         if number is None:
             rows.append([f"fall {way}", "not known"])
-        else:
-            band = f"{about.show(number.low, 'fall')} to {about.show(number.high, 'fall')}"
-            rows.append(
-                [
-                    f"fall {way} ({positive} +)",
-                    f"{about.show(number.best, 'fall')} ({band}), {KNOWN_WORDS[number.known]}",
-                ]
-            )
+            continue
+        best, low, high = (subject.show(value, "fall") for value in (number.best, number.low, number.high))
+        rows.append([f"fall {way} ({positive} +)", f"{best} ({low} to {high}), {KNOWN_WORDS[number.known]}"])
     sheet.table((Column("Floor", 1.0), Column("", 1.3)), rows)
-    if not about.job.moves:
+    if not subject.job.moves:
         sheet.text("Move: none in the file. Raise, look, set down in this pose only.", SMALL)
 
 
-def _hands(sheet: Sheet, about: Matter) -> None:
-    if about.verdict.balance is None:
+def _add_hand_forces(sheet: Sheet, subject: Subject) -> None:
+    """What pushing each part takes, and which arms run by themselves."""
+    job, pose = subject.job, subject.pose
+    if subject.verdict.balance is None:
         return
-    forces = [
-        force
-        for force in hand_forces(about.job, about.pose)
-        if force.loaded == (about.pose.loaded and force.part != "boom")
-    ]
-    columns = (Column("Push by hand, dry", 1.0), Column("to move", 0.8, "right"), Column("", 1.2))
-    over = f"over {about.show(HIGH_HAND_N, 'N')}: too much"
-    sheet.table(
-        columns,
+    too_much = f"over {subject.show(HIGH_HAND_N, 'N')}: too much"
+    rows = [
         [
-            [
-                force.part if force.loaded else f"{force.part}, hook empty",
-                about.show(force.uphill_dry_N, "N"),
-                over if force.too_much else "",
-            ]
-            for force in forces
-        ],
-    )
-    for arm in drift(about.job, about.pose).arms:
+            force.part if force.loaded else f"{force.part}, hook empty",
+            subject.show(force.uphill_dry_N, "N"),
+            too_much if force.too_much else "",
+        ]
+        for force in hand_forces(job, pose)
+        if force.loaded == (pose.loaded and force.part != "boom")
+    ]
+    sheet.table((Column("Push by hand, dry", 1.0), Column("to move", 0.8, "right"), Column("", 1.2)), rows)
+    for arm in drift(job, pose).arms:
         if arm.runs != "still":
             start = "starts by itself" if arm.starts_by_itself else "wants to turn"
             sheet.text(f"{arm.name} {start} to the {arm.runs} when let go: tag line.", SMALL, bold=arm.starts_by_itself)
 
 
-def _state(about: Matter, plans: Sequence[Plan]) -> str:
-    """The pose's state, and that of every move that is not within the limits: nobody reads past the first line."""
-    words = STATE_WORDS[about.verdict.state]
-    others = [f"move {found.name}: {STATE_WORDS[found.state]}" for found in plans if found.state != "WITHIN"]
-    return f"THIS POSE: {words}. BUT {'; '.join(others)}" if others else words
+def _state_words(subject: Subject, plans: Sequence[Plan]) -> str:
+    """The pose's state, and that of every move not within the limits: nobody reads past the first line."""
+    words = STATE_WORDS[subject.verdict.state]
+    moves = [f"move {plan.name}: {STATE_WORDS[plan.state]}" for plan in plans if plan.state != "WITHIN"]
+    return f"THIS POSE: {words}. BUT {'; '.join(moves)}" if moves else words
 
 
-def _move(sheet: Sheet, about: Matter, found: Plan) -> None:
-    sheet.heading(f"Move: {found.name}: {STATE_WORDS[found.state]}", 50.0)
-    rows = [_step(about, number, step) for number, step in enumerate(found.steps, start=1)]
+def _add_move(sheet: Sheet, subject: Subject, plan: Plan) -> None:
+    sheet.heading(f"Move: {plan.name}: {STATE_WORDS[plan.state]}", 50.0)
+    rows = [_step_cells(subject, number, step) for number, step in enumerate(plan.steps, start=1)]
     columns = (
         Column("", 0.25),
         Column("step", 2.2),
@@ -192,20 +185,17 @@ def _move(sheet: Sheet, about: Matter, found: Plan) -> None:
         Column("worst use", 0.7, "right"),
         Column("what rules there", 1.8),
     )
-    sheet.table(columns, rows, strong=() if found.worst_step is None else (found.worst_step,))
-    if found.worst_step is not None:
-        worst = found.steps[found.worst_step]
+    sheet.table(columns, rows, strong=() if plan.worst_step is None else (plan.worst_step,))
+    if plan.worst_step is not None:
+        worst = plan.steps[plan.worst_step]
+        place, use = subject.show(worst.peak_share, "share"), subject.show(worst.peak_use, "share")
         sheet.text(
-            f"Worst point: step {found.worst_step + 1}, {about.show(worst.peak_share, 'share')} of the way, {about.show(worst.peak_use, 'share')} used (bold above).",
-            SMALL,
-            bold=True,
+            f"Worst point: step {plan.worst_step + 1}, {place} of the way, {use} used (bold above).", SMALL, bold=True
         )
-    sheet.points(
-        [about.fill(objection) for objection in found.objections] + [about.fill(problem) for problem in found.problems],
-        SMALL,
-    )
+    sheet.points([subject.fill(sentence) for sentence in (*plan.objections, *plan.problems)], SMALL)
 
 
-def _step(about: Matter, number: int, result: StepResult) -> list[str]:
+def _step_cells(subject: Subject, number: int, result: StepResult) -> list[str]:
     rules = max(result.stretches, key=lambda stretch: stretch.use).rules if result.stretches else ""
-    return [str(number), about.fill(result.step), result.step.controls, about.show(result.bound_use, "share"), rules]
+    use = subject.show(result.bound_use, "share")
+    return [str(number), subject.fill(result.step), result.step.controls, use, rules]

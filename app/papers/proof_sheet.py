@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from app.papers.drawing import side_picture
-from app.papers.layout import MM, SMALL, Column, Sheet
-from app.papers.paper import Matter, drawn, sheet_for, unknown
+from app.papers.layout import Column, Sheet
+from app.papers.page_marks import MM, SMALL
+from app.papers.pictures import side_picture
+from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
+from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.explain.phrases import pose_words
 from engine.explain.proof_load import PROOF_SHARE, ProofLoad, proof_load
@@ -37,63 +39,58 @@ FAIL = (
 READINGS = ("hook empty, before", "test load just off the blocks", "after ten minutes", "hook empty, after")
 
 
-def build(about: Matter, page: str) -> Sheet:
+def build(subject: Subject, page: str) -> Sheet:
     """Plan and record for one pose."""
-    sheet = sheet_for(TITLE, about, page)
-    found = proof_load(about.job, about.pose)
-    if found is None:
-        sheet.strip(f"No test load: nothing is allowed in this pose. {about.here_words()}.")
+    sheet = sheet_for(TITLE, subject, page)
+    job, pose = subject.job, subject.pose
+    test = proof_load(job, pose)
+    if test is None:
+        sheet.boxed_sentence(f"No test load: nothing is allowed in this pose. {subject.permitted_words()}.")
     else:
-        _plan(sheet, about, found)
-    drawn(sheet, side_picture(about.job, about.pose, about.verdict, sheet.column, 56.0 * MM), f"Pose {about.pose.name}")
-    sheet.text(pose_words(about.job, about.pose, about.units), SMALL)
-    sheet.columns((("How", RULES), ("It has failed when", FAIL)))
-    sheet.columns((("Watch, one person each", WATCH[:3]), (" ", WATCH[3:])), ticks=True)
-    _record(sheet, about, found)
-    unknown(sheet, about, size=SMALL - 2)
+        _add_plan(sheet, subject, test)
+    add_picture(sheet, side_picture(job, pose, subject.verdict, sheet.column, 56.0 * MM), f"Pose {pose.name}")
+    sheet.text(pose_words(job, pose, subject.units), SMALL)
+    sheet.lists((("How", RULES), ("It has failed when", FAIL)))
+    sheet.lists((("Watch, one person each", WATCH[:3]), (" ", WATCH[3:])), ticks=True)
+    _add_record(sheet, subject, test)
+    add_unknowns(sheet, subject, size=SMALL - 2)
     return sheet
 
 
-def _plan(sheet: Sheet, about: Matter, found: ProofLoad) -> None:
+def _add_plan(sheet: Sheet, subject: Subject, test: ProofLoad) -> None:
+    show = subject.show
     where = (
-        "ON A FIXED FRAME, NOT ON THE TRUCK" if found.on_a_frame else "within the truck's own limits in the worst case"
+        "ON A FIXED FRAME, NOT ON THE TRUCK" if test.on_a_frame else "within the truck's own limits in the worst case"
     )
-    sheet.strip(f"Hang {about.show(found.test_hung_kg, 'kg')} in all, in {_hole(about)}: {where}")
-    if found.on_a_frame:
-        sheet.text(
-            f"On the truck this test would pass: {'; '.join(found.over)}. Do it from a fixed frame.", SMALL, bold=True
-        )
-    sag = "not known: box left open" if found.sag_m is None else about.show(found.sag_m, "length")
-    use = "not known" if found.heaviest_use is None else about.show(found.heaviest_use, "share")
+    hole = subject.pose.hole
+    boom = f"hole {hole}" if hole is not None else "a boom that is NOT PINNED: pin it first"
+    sheet.boxed_sentence(f"Hang {show(test.test_hung_kg, 'kg')} in all, in {boom}: {where}")
+    if test.on_a_frame:
+        over = "; ".join(test.over)
+        sheet.text(f"On the truck this test would pass: {over}. Do it from a fixed frame.", SMALL, bold=True)
+    sag = "not known: box left open" if test.sag_m is None else show(test.sag_m, "length")
+    use = show(test.heaviest_use, "share")
     rows = [
-        ["allowed load here, planned", about.show(found.placard_kg, "kg_down")],
-        ["rigging in the test, counted", about.show(found.rigging_kg, "kg")],
-        [f"all that hangs: {about.show(PROOF_SHARE, 'share')} of both", about.show(found.test_hung_kg, "kg")],
-        ["test weights, besides the rigging", about.show(found.test_load_kg, "kg")],
-        [
-            "rear wheels: hook empty, then test",
-            f"{about.show(found.rear_empty_kg, 'kg')}, then {about.show(found.rear_kg, 'kg')}",
-        ],
-        ["light front wheel in the test", about.show(found.light_front_kg, "kg")],
+        ["allowed load here, planned", subject.show_down(test.placard_kg)],
+        ["rigging in the test, counted", show(test.rigging_kg, "kg")],
+        [f"all that hangs: {show(PROOF_SHARE, 'share')} of both", show(test.test_hung_kg, "kg")],
+        ["test weights, besides the rigging", show(test.test_load_kg, "kg")],
+        ["rear wheels: hook empty, then test", f"{show(test.rear_empty_kg, 'kg')}, then {show(test.rear_kg, 'kg')}"],
+        ["light front wheel in the test", show(test.light_front_kg, "kg")],
         ["hook goes down further by (steel alone)", sag],
         ["hardest worked part of the rig, worst case", f"{use} of what is allowed"],
     ]
     sheet.table((Column("Expected", 1.4), Column("", 1.6)), rows)
 
 
-def _hole(about: Matter) -> str:
-    return f"hole {about.pose.hole}" if about.pose.hole is not None else "a boom that is NOT PINNED: pin it first"
-
-
-def _record(sheet: Sheet, about: Matter, found: ProofLoad | None) -> None:
+def _add_record(sheet: Sheet, subject: Subject, test: ProofLoad | None) -> None:
+    """Rows and boxes to write in; what the rear wheels should read stands there where it is known."""
     sheet.heading("Record", 60.0)
-    expected_rear = (
-        {} if found is None else {0: found.rear_empty_kg, 1: found.rear_kg, 2: found.rear_kg, 3: found.rear_empty_kg}
-    )
-    rows = [
-        [name, about.show(expected_rear[index], "kg") if index in expected_rear else "", "", "", "", ""]
-        for index, name in enumerate(READINGS)
-    ]
+    expected = [""] * len(READINGS)
+    if test is not None:
+        empty, loaded = subject.show(test.rear_empty_kg, "kg"), subject.show(test.rear_kg, "kg")
+        expected = [empty, loaded, loaded, empty]
+    rows = [[name, rear, "", "", "", ""] for name, rear in zip(READINGS, expected, strict=True)]
     columns = (
         Column("reading", 1.5),
         Column("rear expected", 0.9, "right"),

@@ -81,7 +81,7 @@ class PaperCommands(QObject):
         # Only here: few starts of the program ever print, and the first paint must not wait for it.
         from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 
-        from app.papers.layout import UNITS_PER_INCH
+        from app.papers.page_marks import UNITS_PER_INCH
 
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         # The drawing's pens are one dot wide, made for dots of half a point; vectors and text stay as fine as the printer.

@@ -1,4 +1,4 @@
-"""The drawing on paper: the canvas's own painters in black on white, as vectors, at a scale one can measure.
+"""Drawings on paper: the canvas's own painters in black on white, as vectors, at a scale one can measure.
 
 Scene units are millimetres, paper units half points; at 1:N one scene millimetre is 1/N mm of paper.  Handles are left
 off, marks and figures keep their size.
@@ -18,7 +18,7 @@ from app.canvas.side import SideDrawing
 from app.canvas.style import Ink, dashed
 from app.canvas.transform import MM_PER_M, plan
 from app.look.theme import LIGHT
-from app.papers.layout import MM, font
+from app.papers.page_marks import MM, font
 from engine.rig.exclusion_zone import ExclusionZone
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
@@ -73,7 +73,7 @@ class Picture:
         return self.source.height() * self.units_per_mm
 
     def painter_at(self, box: QRectF) -> Callable[[QPainter], None]:
-        """How to paint it in the middle of a box on the page."""
+        """How it is painted in the middle of a box on the page."""
         corner = QPointF(box.center().x() - self.width / 2.0, box.center().y() - self.height / 2.0)
         target = QRectF(corner.x(), corner.y(), self.width, self.height)
 
@@ -86,73 +86,63 @@ class Picture:
 
 
 def side_picture(job: Job, pose: Pose, verdict: Verdict, width: float, height: float) -> Picture:
-    """The side view with its figures, at the largest usual scale that goes into so much paper."""
+    """The side view with its figures, at the largest usual scale that fits so much paper; else at the smallest."""
     scene = QGraphicsScene()
     drawing = SideDrawing(scene, print_ink())
-    found = None
-    for scale in SCALES:
-        per_mm = MM / scale
-        drawing.set_scale(per_mm)
-        drawing.show(job, pose, verdict)
-        _without_handles(drawing)
-        left, above, right, under = drawing.margins_px()
-        source = drawing.bounds().adjusted(-left / per_mm, -above / per_mm, right / per_mm, under / per_mm)
-        found = Picture(scene, source | _tags_in(scene, per_mm), scale)
-        if found.width <= width and found.height <= height:
-            break
-    return found
+    for scale in SCALES[:-1]:
+        picture = _side_picture_at(scale, drawing, scene, job, pose, verdict)
+        if picture.width <= width and picture.height <= height:
+            return picture
+    return _side_picture_at(SCALES[-1], drawing, scene, job, pose, verdict)
+
+
+def _side_picture_at(
+    scale: int, drawing: SideDrawing, scene: QGraphicsScene, job: Job, pose: Pose, verdict: Verdict
+) -> Picture:
+    """The side view at a scale; figures keep their size on paper, so they take more of the scene at a smaller one."""
+    units_per_mm = MM / scale
+    drawing.set_scale(units_per_mm)
+    drawing.show(job, pose, verdict)
+    drawing.hide_handles()
+    left, above, right, under = (margin / units_per_mm for margin in drawing.margins_px())
+    source = drawing.bounds().adjusted(-left, -above, right, under)
+    return Picture(scene, source | _tags_in(scene, units_per_mm), scale)
 
 
 def _tags_in(scene: QGraphicsScene, units_per_mm: float) -> QRectF:
-    """Scene rectangle of every figure on a drawing, at a scale; figures keep their size on paper."""
-    whole = QRectF()
+    """Scene rectangle of every figure on a drawing, at a scale."""
+    bounds = QRectF()
     for item in scene.items():
         if isinstance(item, Tag) and item.isVisible():
             rect = item.screen_rect(units_per_mm)
-            whole |= QRectF(rect.topLeft() / units_per_mm, rect.size() / units_per_mm)
-    return whole
-
-
-def plan_picture(job: Job, pose: Pose, verdict: Verdict, scale: int, source_x: QRectF, height: float) -> Picture:
-    """The plan on the side view's scale and x, so that the two line up as projected views."""
-    scene = QGraphicsScene()
-    drawing = PlanDrawing(scene, print_ink())
-    drawing.show(job, pose, verdict)
-    _without_handles(drawing)
-    top, bottom = drawing.extent_y()
-    tall = min(bottom - top, height * scale / MM)
-    middle = (top + bottom) / 2.0
-    return Picture(scene, QRectF(source_x.left(), middle - tall / 2.0, source_x.width(), tall), scale)
-
-
-def _largest(bounds: QRectF, width: float, height: float) -> int:
-    for scale in SCALES:
-        if bounds.width() * MM / scale <= width and bounds.height() * MM / scale <= height:
-            return scale
-    return SCALES[-1]
-
-
-def _without_handles(drawing: SideDrawing | PlanDrawing) -> None:
-    for handle in drawing.handles.values():
-        handle.setVisible(False)
+            bounds |= QRectF(rect.topLeft() / units_per_mm, rect.size() / units_per_mm)
+    return bounds
 
 
 def stay_clear_picture(
-    job: Job, pose: Pose, verdict: Verdict, circle: ExclusionZone, width: float, height: float
+    job: Job, pose: Pose, verdict: Verdict, zone: ExclusionZone, width: float, height: float
 ) -> Picture:
     """The plan, bare of figures, inside the circle nobody enters."""
     scene = QGraphicsScene()
     drawing = PlanDrawing(scene, print_ink())
     drawing.show(job, pose, verdict)
-    _without_handles(drawing)
+    drawing.hide_handles()
     for item in scene.items():
         if isinstance(item, Tag):
             item.setVisible(False)
-    at, radius = plan(circle.centre_m), float(circle.radius_m) * MM_PER_M
-    box = QRectF(at.x() - radius, at.y() - radius, 2.0 * radius, 2.0 * radius)
+    centre, radius = plan(zone.centre_m), float(zone.radius_m) * MM_PER_M
+    box = QRectF(centre.x() - radius, centre.y() - radius, 2.0 * radius, 2.0 * radius)
     ring = QGraphicsEllipseItem(box)
     ring.setPen(dashed(PRINT.ink, 10.0, 5.0))
     scene.addItem(ring)
-    scale = _largest(box, width, height)
-    room = 2.0 * scale / MM
-    return Picture(scene, box.adjusted(-room, -room, room, room), scale)
+    scale = _largest_scale(box, width, height)
+    edge = 2.0 * scale / MM
+    return Picture(scene, box.adjusted(-edge, -edge, edge, edge), scale)
+
+
+def _largest_scale(bounds: QRectF, width: float, height: float) -> int:
+    """The largest usual scale at which a scene rectangle fits so much paper, else the smallest there is."""
+    fitting = (
+        scale for scale in SCALES if bounds.width() * MM / scale <= width and bounds.height() * MM / scale <= height
+    )
+    return next(fitting, SCALES[-1])

@@ -1,0 +1,36 @@
+"""Parts that most papers have: a fresh sheet with its head, a drawing with its scale, what is not known."""
+
+from __future__ import annotations
+
+from app.papers.head_and_foot import head_of
+from app.papers.layout import Sheet
+from app.papers.page_marks import SMALL
+from app.papers.pictures import Picture
+from app.papers.subject import Subject
+from engine.shop.assumptions import NOT_IN_THE_SUMS, allowances, assumed, missing
+
+
+def sheet_for(title: str, subject: Subject, page: str) -> Sheet:
+    """A sheet with its head, ready to be filled."""
+    return Sheet(page, head_of(title, subject))
+
+
+def add_picture(sheet: Sheet, picture: Picture, words: str, width: float | None = None) -> None:
+    """Put a drawing across the column (or part of it), its scale under it."""
+    box = sheet.reserve(picture.height, width)
+    sheet.picture(box, words, picture.painter_at(box))
+    sheet.text(f"{words}, scale 1:{picture.scale} at full paper size", SMALL - 1)
+
+
+def add_unknowns(sheet: Sheet, subject: Subject, *, rules: bool = False, size: int = SMALL - 1) -> None:
+    """List what is not known and what was assumed, on one page; with ``rules`` the allowances chosen as well."""
+    job, pose = subject.job, subject.pose
+    lines = [subject.fill(assumption) for assumption in assumed(job, pose)]
+    absent = " ".join(subject.fill(fact) for fact in missing(job, pose))
+    if absent:
+        lines.insert(0, absent)
+    if rules:
+        lines.append("Chosen: " + " ".join(subject.fill(allowance) for allowance in allowances(job)))
+    lines.append(NOT_IN_THE_SUMS)
+    sheet.heading("Not known, and assumed", sheet.points_height(lines, size))
+    sheet.points(lines, size)

@@ -1,0 +1,53 @@
+"""Papers for tests: laid out once for all that is asked of them, and read back from their PDF as a person would."""
+
+from __future__ import annotations
+
+import functools
+from pathlib import Path
+
+import msgspec
+import pypdf
+import pytest
+from PySide6.QtCore import QPointF, QRectF, QSizeF
+
+from app.documents.files import SAMPLES, sample_rig
+from app.papers.layout import Sheet
+from app.papers.output import make, write_pdf
+from app.papers.page_marks import Mark
+
+DATE = "2026-03-04"
+PAGES = ("a4", "letter")
+REPLACE = msgspec.structs.replace
+
+SOME_RIGS = tuple(SAMPLES)[:3]
+EVERY_RIG = (*SOME_RIGS, *(pytest.param(name, marks=pytest.mark.slow) for name in tuple(SAMPLES)[3:]))
+"""The rest take a minute more and run with the slow tests."""
+
+
+def plain(text: str) -> str:
+    """Text with every kind of white space as one space."""
+    return " ".join(text.split())
+
+
+@functools.cache
+def sheet_of(kind: str, rig: str, page: str = "a4") -> Sheet:
+    """A paper of a sample rig's first pose."""
+    job = sample_rig(rig)
+    return make(kind, job, job.poses[0], page, DATE)
+
+
+def read_back(sheet: Sheet, path: Path) -> list[str]:
+    """Words of each page of a paper's PDF."""
+    write_pdf(sheet, path)
+    return [plain(page.extract_text()) for page in pypdf.PdfReader(path).pages]
+
+
+def words_of(sheet: Sheet, folder: Path) -> str:
+    """Words of all pages of a paper's PDF."""
+    return " ".join(read_back(sheet, folder / "paper.pdf"))
+
+
+def outside(sheet: Sheet) -> list[Mark]:
+    """Marks that do not lie inside their page; a sound paper has none."""
+    page = QRectF(QPointF(), QSizeF(sheet.width, sheet.height))
+    return [mark for marks in sheet.pages for mark in marks if not page.contains(mark.box) and not mark.box.isEmpty()]

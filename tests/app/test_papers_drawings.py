@@ -1,0 +1,87 @@
+"""The build sheet's drawing in the PDF itself: lines to scale, and side and plan over each other."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+import pypdf
+import pytest
+from paper_reader import DATE, PAGES, sheet_of
+
+from app.documents.files import sample_rig
+from app.papers.build_drawing import build_pictures, build_pose
+from app.papers.output import write_pdf
+from app.papers.page_marks import MM, UNITS_PER_INCH
+from app.papers.subject import subject_of
+
+MM_PER_PT = 25.4 / 72.0
+
+pytestmark = pytest.mark.usefixtures("qapp")
+
+
+def paths_mm(page: pypdf.PageObject) -> list[tuple[float, float]]:
+    """Width and height (mm) of every path painted on a page, from its content stream."""
+    matrix, kept, points, sizes = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), [], [], []
+    for operands, operator in pypdf.generic.ContentStream(page.get_contents(), page.pdf).operations:
+        numbers = [float(value) for value in operands] if operator in (b"cm", b"m", b"l", b"c", b"re") else []
+        if operator == b"q":
+            kept.append(matrix)
+        elif operator == b"Q":
+            matrix = kept.pop()
+        elif operator == b"cm":
+            a, b, c, d, e, f = numbers
+            p, q, r, s, t, u = matrix
+            matrix = (a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u)
+        elif operator == b"re":
+            x, y, w, h = numbers
+            points += [_moved(matrix, x, y), _moved(matrix, x + w, y + h)]
+        elif numbers:
+            points += [_moved(matrix, *numbers[index : index + 2]) for index in range(0, len(numbers), 2)]
+        elif operator in (b"S", b"s", b"f", b"F", b"f*", b"B", b"B*", b"b", b"b*", b"n"):
+            if points:
+                across, up = zip(*points, strict=True)
+                sizes.append(((max(across) - min(across)) * MM_PER_PT, (max(up) - min(up)) * MM_PER_PT))
+            points = []
+    return sizes
+
+
+def _moved(matrix: tuple[float, ...], x: float, y: float) -> tuple[float, float]:
+    a, b, c, d, e, f = matrix
+    return a * x + c * y + e, b * x + d * y + f
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("rig", ["tarn_hollow_stone_yard", "skerry_point_boatyard"])
+def test_the_boom_and_sleeves_measure_true_on_the_build_sheet(rig: str, page: str, tmp_path: Path) -> None:
+    """Boom from the side, both sleeves from above: within 0.2 mm of size over scale, in the PDF itself."""
+    job = sample_rig(rig)
+    sheet = sheet_of("build", rig, page)
+    write_pdf(sheet, tmp_path / "paper.pdf")
+    sizes = paths_mm(pypdf.PdfReader(tmp_path / "paper.pdf").pages[0])
+    scale = int(re.search(r"scale 1:(\d+)", " ".join(mark.words for mark in sheet.pages[0]))[1])
+    boom, sleeves = job.rig.boom, job.rig.sleeves
+    for width_m, height_m in (
+        (boom.length_m, boom.section.depth_m),
+        (sleeves.length_m, job.truck.forks.spread_m + sleeves.section.width_m),
+    ):
+        wanted = (width_m * 1000.0 / scale, height_m * 1000.0 / scale)
+        assert any(math.dist(size, wanted) <= 0.2 for size in sizes), (wanted, scale)
+
+
+def test_drawings_are_vectors_not_pictures(tmp_path: Path) -> None:
+    for kind in ("helper", "build", "approval"):
+        write_pdf(sheet_of(kind, "tarn_hollow_stone_yard"), tmp_path / "paper.pdf")
+        for page in pypdf.PdfReader(tmp_path / "paper.pdf").pages:
+            assert len(page.images) == 0
+
+
+def test_side_and_plan_of_the_build_sheet_share_scale_and_x() -> None:
+    job, pose = build_pose(sample_rig("skerry_point_boatyard"))
+    subject = subject_of(job, pose, DATE)
+    elevation, from_above = build_pictures(subject, job, pose, subject.verdict, 170.0 * MM, 104.0 * MM)
+    assert elevation.scale == from_above.scale
+    across = [(picture.source.left(), picture.source.width()) for picture in (elevation, from_above)]
+    assert across[0] == across[1]
+    assert elevation.units_per_mm * 25.4 == pytest.approx(UNITS_PER_INCH / elevation.scale)
