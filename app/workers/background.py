@@ -19,7 +19,7 @@ from PySide6.QtCore import QObject, Signal
 
 from engine.base.lazy import lazy
 
-llvm_code = lazy("engine.jit.llvm_code")
+machine_code = lazy("engine.jit.machine_code")
 
 Question = Callable[..., Any]
 """A function of a module (it is sent by name) taking its arguments and, last, ``stop``."""
@@ -40,7 +40,7 @@ def _begin(counter: Any, share: Any) -> None:
 
 def _stand_back() -> None:
     """Leave the hand that drags a processor: one thread fewer than there are, and the window's process goes first."""
-    llvm_code.work_with(max(1, (os.cpu_count() or 1) - 1))
+    machine_code.set_thread_count(max(1, (os.cpu_count() or 1) - 1))
     with contextlib.suppress(OSError, AttributeError):  # where a system has no such thing it is done without
         if sys.platform == "win32":
             kernel = ctypes.windll.kernel32

@@ -1,12 +1,12 @@
-"""Recorded formulas as plain Python code: one function for arrays of variants, one for a single pose.
+"""A trace as Python code: one function for arrays of variants, one for plain floats.
 
-The code is made from steps of our own formulas only: operations, numbered values and constants.  Names and texts of a
-rig never become code; they are handed over as objects.
+* `array_function` calls one NumPy operation for each step. A name is used again once nothing needs the value in it, so
+  that few arrays are alive at a time.
+* `float_function` computes with floats, some thirty times faster than the formula itself, and returns the records the
+  formula would have returned.
 
-* `array_function` calls one NumPy operation for each step.  A value's name is used again once nothing needs what is in
-  it, so that few arrays are alive at a time.
-* `float_function` is plain arithmetic on floats, some thirty times sooner than walking the formulas, and gives back the
-  records the formulas would have made.
+The code consists of operations, numbered values and constants. Texts and objects that a result holds never become code;
+the code finds them under names such as ``k3``.
 """
 
 from __future__ import annotations
@@ -19,63 +19,69 @@ import msgspec
 import numpy as np
 
 from engine.base.geometry import ratio
-from engine.jit.llvm_code import machine_function
-from engine.jit.trace import ARGUMENT, Body, Call, CannotRecordError, Function, Operation, Recorder, needed, steps_in
+from engine.jit.machine_code import machine_function
+from engine.jit.trace import (
+    Body,
+    CannotRecordError,
+    Function,
+    Recorder,
+    Step,
+    TracedNumber,
+    body_argument,
+    places_needed,
+    traced_numbers_in,
+)
 
 # ---------------------------------------------------------------- arrays
 
 
 def array_function(recorder: Recorder, results: Sequence[Any]) -> Callable[[Sequence[Any]], list[Any]]:
     """The results as a function of the inputs: floats or arrays that broadcast against each other."""
-    wanted = needed(recorder, results)
-    names = _reused_names(recorder, results, wanted)
-    known = _Names()
+    places = places_needed(recorder, results)
+    names = _reused_names(recorder, results, places)
+    objects = _NamedObjects()
 
     def name_of(part: Any) -> str:
-        if isinstance(part, Operation):
+        if isinstance(part, TracedNumber):
             return names[part.place]
         if isinstance(part, float | int):
-            return known.of(np.array(part), (type(part), part, math.copysign(1.0, part)))
-        return known.of(part)
+            return objects.name_of(np.array(part), (type(part), part, math.copysign(1.0, part)))
+        return objects.name_of(part)
 
     lines = []
-    for place in wanted:
-        function, parts = recorder.steps[place - recorder.inputs]
-        if function is ARGUMENT or any(isinstance(part, Call) for part in parts):
-            raise CannotRecordError(f"Expected steps for arrays, got a call of {function.__name__}")
-        lines.append(f"{names[place]} = {known.of(function)}({', '.join(map(name_of, parts))})")
-    replay = _compiled(lines, range(recorder.inputs), f"[{', '.join(map(name_of, results))}]", known)
+    for place in places:
+        step = recorder.step_at(place)
+        if step.function is body_argument or step.is_call:
+            raise CannotRecordError(f"Expected steps for arrays, got a call of {step.function.__name__}")
+        lines.append(f"{names[place]} = {objects.name_of(step.function)}({', '.join(map(name_of, step.inputs))})")
+    code = _function_text(range(recorder.inputs), lines, f"[{', '.join(map(name_of, results))}]")
+    replay, inputs = _compiled(code, objects), recorder.inputs
 
-    count = recorder.inputs
-
-    def replayed(inputs: Sequence[Any]) -> list[Any]:
-        if len(inputs) != count:
-            raise ValueError(f"Expected {count} inputs, got {len(inputs)}")
+    def replayed(values: Sequence[Any]) -> list[Any]:
+        if len(values) != inputs:
+            raise ValueError(f"Expected {inputs} inputs, got {len(values)}")
         with np.errstate(all="ignore"):
-            return replay(*inputs)
+            return replay(*values)
 
     return replayed
 
 
-def _reused_names(recorder: Recorder, results: Sequence[Any], wanted: list[int]) -> dict[int, str]:
+def _reused_names(recorder: Recorder, results: Sequence[Any], places: list[int]) -> dict[int, str]:
     """Name of each place's value; inputs and results keep theirs."""
-    kept = {step.place for step in steps_in(results)} | set(range(recorder.inputs))
-    last_use: dict[int, int] = {}
-    for at in wanted:
-        for place in recorder.uses[at - recorder.inputs]:
-            if place not in kept:
-                last_use[place] = at
-    ending: dict[int, list[int]] = {}
-    for place, at in last_use.items():
-        ending.setdefault(at, []).append(place)
-    names, free = {place: f"v{place}" for place in range(recorder.inputs)}, []
-    for at in wanted:
-        free += [names[place] for place in ending.get(at, ())]
+    kept = {number.place for number in traced_numbers_in(results)} | set(range(recorder.inputs))
+    last_read = {place: at for at in places for place in recorder.step_at(at).reads if place not in kept}
+    read_last_at: dict[int, list[int]] = {}
+    for place, at in last_read.items():
+        read_last_at.setdefault(at, []).append(place)
+    names = {place: f"v{place}" for place in range(recorder.inputs)}
+    free: list[str] = []
+    for at in places:
+        free += [names[place] for place in read_last_at.get(at, ())]
         names[at] = free.pop() if free and at not in kept else f"v{at}"
     return names
 
 
-# ---------------------------------------------------------------- one pose
+# ---------------------------------------------------------------- plain floats
 
 _FLOAT_CODE: dict[Function, str] = {
     np.add: "{0} + {1}",
@@ -116,7 +122,7 @@ _FLOAT_NAMES: dict[str, Any] = {
 def float_function(recorder: Recorder, result: Any, machine: bool = True) -> Callable[[Sequence[float]], Any]:
     """The result, records and all, as a function of inputs that are plain floats.
 
-    What is reckoned before the first search is machine code where that can be had; without ``machine`` all is plain code.
+    What comes before the first call is machine code where it can be made; without ``machine`` everything is Python.
 
     Raises
     ------
@@ -126,142 +132,153 @@ def float_function(recorder: Recorder, result: Any, machine: bool = True) -> Cal
     return _FloatCode(recorder, result).function(machine)
 
 
+def float_function_text(recorder: Recorder, result: Any) -> str:
+    """The Python code of `float_function` without machine code."""
+    return _FloatCode(recorder, result).text()
+
+
 class _FloatCode:
     """Writes the code of one result."""
 
     def __init__(self, recorder: Recorder, result: Any) -> None:
         self.recorder, self.result = recorder, result
-        self.known = _Names()
-        self.wanted = needed(recorder, result)
-        self.inside = self._bodies()
-        self.within: dict[int, list[int]] = {at: [] for at in self.inside.values()}
-        for at, argument in self.inside.items():
-            if at != argument:
-                self.within[argument].append(at)
+        self.objects = _NamedObjects()
+        self.places = places_needed(recorder, result)
+        self.body_of = self._bodies()
+        """Argument's place of the body that a step belongs to, by the step's place."""
+        self.outside = [place for place in self.places if place not in self.body_of]
+
+    def text(self) -> str:
+        return self._text(range(self.recorder.inputs), self.outside)
 
     def function(self, machine: bool) -> Callable[[Sequence[float]], Any]:
-        places = [place for place in self.wanted if place not in self.inside]
-        late = self._after_calls(places)
-        handed = self._handed(late)
-        first = (
-            machine_function(self.recorder, [Operation(self.recorder, place, False) for place in handed], quick=True)
-            if machine
-            else None
-        )
-        lines = [line for place in (places if first is None else late) for line in self._lines(place)]
-        made = self._value(self.result)
-        if first is None:
-            run = _compiled(lines, range(self.recorder.inputs), made, self.known)
-            return lambda inputs: run(*inputs)
-        run = _compiled(lines, handed, made, self.known)
-        return lambda inputs: run(*first(inputs, ()).tolist())
+        late = self._steps_after_calls()
+        handed_over = self._read_by(late)
+        numbers = [TracedNumber(self.recorder, place, bounded=False) for place in handed_over]
+        first_part = machine_function(self.recorder, numbers, quick=True) if machine else None
+        if first_part is None:
+            whole = _compiled(self.text(), self.objects)
+            return lambda inputs: whole(*inputs)
+        first, rest = first_part, _compiled(self._text(handed_over, late), self.objects)
+        return lambda inputs: rest(*first(inputs, ()).tolist())
 
-    def _after_calls(self, places: list[int]) -> list[int]:
-        """Steps that call something as it is or need what such a step gives, and texts chosen by a value."""
-        late: list[int] = []
-        known: set[int] = set()
-        for place in places:
-            function, parts = self.recorder.steps[place - self.recorder.inputs]
-            texts = function is np.where and not all(isinstance(part, Operation | float | int) for part in parts)
-            if (
-                texts
-                or any(isinstance(part, Call) for part in parts)
-                or known & set(self.recorder.uses[place - self.recorder.inputs])
-            ):
-                late.append(place)
-                known.add(place)
-        return late
+    def _text(self, arguments: Iterable[int], places: Iterable[int]) -> str:
+        lines = [line for place in places for line in self._lines(place)]
+        return _function_text(arguments, lines, self._value(self.result))
 
-    def _handed(self, late: list[int]) -> list[int]:
-        """Places of the values that the records, the searches and what comes after them read."""
-        own = set(late) | set(self.inside)
-        read = {step.place for step in steps_in(self.result)}
+    def _steps_after_calls(self) -> list[int]:
+        """Steps that call a function as it is or read such a step, directly or not, and texts chosen by a value."""
+        late: dict[int, None] = {}
+        for place in self.outside:
+            step = self.recorder.step_at(place)
+            chooses_text = step.function is np.where and not all(
+                isinstance(part, TracedNumber | float | int) for part in step.inputs
+            )
+            if chooses_text or step.is_call or not late.keys().isdisjoint(step.reads):
+                late[place] = None
+        return list(late)
+
+    def _read_by(self, late: list[int]) -> list[int]:
+        """Places of the values that the result, the bodies and the late steps read."""
+        own = set(late) | set(self.body_of)
+        read = {number.place for number in traced_numbers_in(self.result)}
         for place in own:
-            read.update(self.recorder.uses[place - self.recorder.inputs])
+            read.update(self.recorder.step_at(place).reads)
         return sorted(read - own)
 
     def _bodies(self) -> dict[int, int]:
         """Steps that depend on the argument of a body, each with the place of that argument."""
-        inside: dict[int, int] = {}
-        for place in self.wanted:
-            function, parts = self.recorder.steps[place - self.recorder.inputs]
-            if function is ARGUMENT:
-                inside[place] = place
-            elif not any(isinstance(part, Call) for part in parts):
-                of = {inside[at] for at in self.recorder.uses[place - self.recorder.inputs] if at in inside}
-                if len(of) > 1:
+        body_of: dict[int, int] = {}
+        for place in self.places:
+            step = self.recorder.step_at(place)
+            if step.function is body_argument:
+                body_of[place] = place
+            elif not step.is_call:
+                arguments = {body_of[read] for read in step.reads if read in body_of}
+                if len(arguments) > 1:
                     raise CannotRecordError("Expected a step inside one body, got one inside two")
-                if of:
-                    inside[place] = of.pop()
-        return inside
+                if arguments:
+                    body_of[place] = arguments.pop()
+        return body_of
 
     def _lines(self, place: int) -> list[str]:
-        function, parts = self.recorder.steps[place - self.recorder.inputs]
-        if parts and isinstance(parts[0], Call):
-            bodies = [line for part in parts[0].inputs if isinstance(part, Body) for line in self._body(part)]
-            called = ", ".join(map(self._value, parts[0].inputs))
-            return [*bodies, f"v{place} = {self.known.of(function)}({called})"]
-        if function is np.power and parts[1] == 2:
+        step = self.recorder.step_at(place)
+        if step.is_call:
+            return self._call_lines(place, step)
+        if step.function is np.power and step.inputs[1] == 2:
             code = _FLOAT_CODE[np.square]
-        elif function in _FLOAT_CODE:
-            code = _FLOAT_CODE[function]
+        elif step.function in _FLOAT_CODE:
+            code = _FLOAT_CODE[step.function]
         else:
-            raise CannotRecordError(f"Expected an operation with plain code, got {function.__name__}")
-        return [f"v{place} = " + code.format(*map(self._value, parts))]
+            raise CannotRecordError(f"Expected an operation with plain code, got {step.function.__name__}")
+        return [f"v{place} = " + code.format(*map(self._value, step.inputs))]
 
-    def _body(self, body: Body) -> list[str]:
+    def _call_lines(self, place: int, step: Step) -> list[str]:
+        values = step.inputs[0].values
+        bodies = [line for part in values if isinstance(part, Body) for line in self._body_lines(part)]
+        return [*bodies, f"v{place} = {self.objects.name_of(step.function)}({', '.join(map(self._value, values))})"]
+
+    def _body_lines(self, body: Body) -> list[str]:
         """Code of a function of one number; what does not depend on it is outside."""
-        place = body.argument.place
-        lines = [line for at in self.within[place] for line in self._lines(at)]
-        head = f"def b{place}(v{place}):"
+        argument = body.argument.place
+        steps = [place for place, of in self.body_of.items() if of == argument and place != argument]
+        lines = [line for place in steps for line in self._lines(place)]
+        head = f"def b{argument}(v{argument}):"
         return [head, *(f"    {line}" for line in lines), f"    return {self._value(body.result)}"]
 
     def _value(self, node: Any) -> str:
         """Code that makes a value, with every step's own value in it."""
-        if isinstance(node, Operation):
+        if isinstance(node, TracedNumber):
             return f"v{node.place}"
         if isinstance(node, Body):
             return f"b{node.argument.place}"
-        if isinstance(node, float | int) and not isinstance(node, bool) and math.isfinite(node):
+        if _is_finite_number(node):
             return f"({float(node)!r})" if isinstance(node, float) else f"({int(node)!r})"
-        if not steps_in(node):
-            return self.known.of(node)
+        if not traced_numbers_in(node):
+            return self.objects.name_of(node)
         if isinstance(node, msgspec.Struct):
             fields = (f"{name}={self._value(getattr(node, name))}" for name in node.__struct_fields__)
-            return f"{self.known.of(type(node))}({', '.join(fields)})"
+            return f"{self.objects.name_of(type(node))}({', '.join(fields)})"
         if isinstance(node, dict):
-            pairs = (f"{self.known.of(key)}: {self._value(value)}" for key, value in node.items())
+            pairs = (f"{self.objects.name_of(key)}: {self._value(value)}" for key, value in node.items())
             return f"{{{', '.join(pairs)}}}"
         parts = ", ".join(map(self._value, node))
         if type(node) is tuple:
             return f"({parts},)"
         if isinstance(node, list):
             return f"[{parts}]"
-        return f"named({self.known.of(type(node))}, ({parts},))"  # half the time of calling the type
+        return f"named({self.objects.name_of(type(node))}, ({parts},))"  # half the time of calling the type
+
+
+def _is_finite_number(node: Any) -> bool:
+    return isinstance(node, float | int) and not isinstance(node, bool) and math.isfinite(node)
 
 
 # ---------------------------------------------------------------- both
 
 
-class _Names:
+class _NamedObjects:
     """Names under which the code finds objects; the same object, or an equal number, has one name."""
 
     def __init__(self) -> None:
-        self.objects: dict[str, Any] = {}
+        self.by_name: dict[str, Any] = {}
         self._names: dict[Any, str] = {}
 
-    def of(self, value: Any, key: Any = None) -> str:
+    def name_of(self, value: Any, key: Any = None) -> str:
         """Name of an object; ``key`` says what makes two of them the same, by default that they are one."""
         key = id(value) if key is None else key
         if key not in self._names:
             self._names[key] = f"k{len(self._names)}"
-            self.objects[self._names[key]] = value  # kept alive, so that its identity stays its own
+            self.by_name[self._names[key]] = value  # kept alive, so that its identity stays its own
         return self._names[key]
 
 
-def _compiled(lines: list[str], inputs: Iterable[int], result: str, known: _Names) -> Callable[..., Any]:
-    names = ", ".join(f"v{place}" for place in inputs)
-    code = "\n".join((f"def replay({names}):", *(f"    {line}" for line in lines), f"    return {result}"))
-    names = {**known.objects, **_FLOAT_NAMES}
-    exec(compile(code, "<written formulas>", "exec"), names)  # our own steps only: see above
+def _function_text(arguments: Iterable[int], lines: Iterable[str], result: str) -> str:
+    names = ", ".join(f"v{place}" for place in arguments)
+    return "\n".join((f"def replay({names}):", *(f"    {line}" for line in lines), f"    return {result}"))
+
+
+def _compiled(code: str, objects: _NamedObjects) -> Callable[..., Any]:
+    names = {**objects.by_name, **_FLOAT_NAMES}
+    exec(compile(code, "<recorded formula>", "exec"), names)  # steps only: see the module's docstring
     return names.pop("replay")  # out of its own names, so that it goes when nobody holds it

@@ -186,7 +186,7 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
 
 def _can_compare(value: Number) -> bool:
     """Whether a value can be compared pose by pose, as intervals cannot."""
-    return isinstance(value, float | np.ndarray) or hasattr(value, "write_root")
+    return isinstance(value, float | np.ndarray) or hasattr(value, "record_call")
 
 
 def _sum_of_floats(
@@ -235,8 +235,8 @@ def load_at_use(use: Callable[[Number], Number], near_kg: Number = 0.0, near_use
     if isinstance(empty, float) and isinstance(near_use, float):
         return _root_of_floats(use, empty, near_kg, near_use)
     for value in (empty, near_use):
-        if hasattr(value, "write_root"):
-            return value.write_root(load_at_use, use, near_kg, near_use)
+        if hasattr(value, "record_call"):
+            return value.record_call(load_at_use, use, near_kg, near_use)
     if isinstance(empty, float | np.ndarray) and isinstance(near_use, float | np.ndarray):
         return _root_of_arrays(use, np.asarray(empty, float), near_kg, near_use)
     return empty * math.nan

@@ -18,7 +18,7 @@ import numpy as np
 
 from engine.base.geometry import Array
 from engine.base.identity import IdentityKey
-from engine.jit.llvm_code import Machine, give_back, machine_functions
+from engine.jit.machine_code import ArrayFunction, machine_functions, return_freed_memory
 from engine.jit.python_code import array_function, float_function
 from engine.jit.trace import CannotRecordError, Recorder
 from engine.limits import balance
@@ -40,8 +40,6 @@ class Evaluator:
     """
 
     def __init__(self) -> None:
-        self.grids: dict[frozenset[int] | None, Machine | None] = {}
-        """Code for grids of poses (``engine.worst_case.gridded``), by the inputs that change along a row."""
         self._names: tuple[str, ...] = ()
         self._worth_it = 0.0
         self._making = threading.Lock()
@@ -130,7 +128,7 @@ def ready(job: Job, pose: Pose) -> None:
     """
     numbers = figures(job, pose)
     evaluator_of(job, numbers).make_ready(job, numbers)
-    give_back()
+    return_freed_memory()
 
 
 def evaluator_of(job: Job, numbers: Figures) -> Evaluator:
@@ -179,11 +177,11 @@ class RecordedFormulas:
         """Best values over many poses."""
         return NominalCode(self._job, self)
 
-    def over_variants(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> Machine:
+    def over_variants(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> ArrayFunction:
         """Values for variants: in machine code where that can be had and says what the formulas say."""
         return self._made(numbers, values_of, lambda values: [values])[0]
 
-    def one_by_one(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> list[Machine]:
+    def one_by_one(self, numbers: Figures, values_of: Callable[[Figures], list[Any]]) -> list[ArrayFunction]:
         """The same for each value by itself."""
         return self._made(numbers, values_of, lambda values: [[value] for value in values])
 
@@ -192,7 +190,7 @@ class RecordedFormulas:
         numbers: Figures,
         values_of: Callable[[Figures], list[Any]],
         parts_of: Callable[[list[Any]], list[list[Any]]],
-    ) -> list[Machine]:
+    ) -> list[ArrayFunction]:
         recorder = Recorder()
         parts = parts_of(values_of(self._stand_ins(recorder, numbers)))
         shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, TRIED)
@@ -221,7 +219,7 @@ class RecordedFormulas:
         return map_numbers(numbers, lambda _: recorder.new_input())
 
 
-def _as_arrays(replay: Callable[[Sequence[Any]], list[Any]]) -> Machine:
+def _as_arrays(replay: Callable[[Sequence[Any]], list[Any]]) -> ArrayFunction:
     return lambda inputs, shape: filled(replay(inputs), shape)
 
 

@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Number, most, where
-from engine.jit.llvm_code import Machine
-from engine.jit.trace import Operation, searched, steps_in
+from engine.jit.machine_code import ArrayFunction
+from engine.jit.trace import TracedNumber, places_after_calls, traced_numbers_in
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check, use_of
 from engine.rig.deflection import with_bending
@@ -94,7 +94,7 @@ class NominalCode:
         return found
 
     @functools.cached_property
-    def _each(self) -> Machine:
+    def _each(self) -> ArrayFunction:
         return self._written.over_variants(self._written.bare, self._values_of_each)
 
     def _values_of_each(self, numbers: Figures) -> list[Any]:
@@ -109,9 +109,9 @@ class NominalCode:
 
     def _loads(self, checks: list[Check], numbers: Figures) -> list[Any]:
         """Allowed loads, infinite where that takes a search."""
-        if isinstance(numbers.lift_m, Operation):
-            places = searched(numbers.lift_m.recorder)
-            read = [{step.place for step in steps_in(check.allowed_load_kg)} for check in checks]
+        if isinstance(numbers.lift_m, TracedNumber):
+            places = places_after_calls(numbers.lift_m.recorder)
+            read = [{number.place for number in traced_numbers_in(check.allowed_load_kg)} for check in checks]
             self._searches = tuple(index for index, steps in enumerate(read) if steps & places)
         return [math.inf if index in self._searches else check.allowed_load_kg for index, check in enumerate(checks)]
 
@@ -133,18 +133,18 @@ class NominalCode:
         return use_of(values[index], values[self._limits + index])
 
     @staticmethod
-    def _under(numbers: Figures, use_of_limit: Machine, load_kg: Number, shape: tuple[int, ...]) -> Array:
+    def _under(numbers: Figures, use_of_limit: ArrayFunction, load_kg: Number, shape: tuple[int, ...]) -> Array:
         """Use of one limit under a load."""
         return use_of_limit(inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), shape)[0]
 
-    def _searched(self, numbers: Figures, use_of_limit: Machine, shape: tuple[int, ...], there: Array) -> Array:
+    def _searched(self, numbers: Figures, use_of_limit: ArrayFunction, shape: tuple[int, ...], there: Array) -> Array:
         """Load that a limit allows in some of the poses; figures with bending."""
         some = _at(numbers, shape, there)
         under = functools.partial(self._under, some, use_of_limit, shape=np.shape(some.load_kg))
         return load_at_use(under, some.load_kg, under(some.load_kg))
 
     @functools.cached_property
-    def _uses(self) -> list[Machine]:
+    def _uses(self) -> list[ArrayFunction]:
         """Use of each limit whose load takes a search: a tenth of the steps of all limits together."""
 
         def uses(numbers: Figures) -> list[Any]:
@@ -175,7 +175,7 @@ class NominalCode:
         return Extremes(use, worst.astype(np.intp), load_kg, governing.astype(np.intp))
 
     @functools.cached_property
-    def _extremes(self) -> Machine:
+    def _extremes(self) -> ArrayFunction:
         return self._written.over_variants(self._written.bare, self._values_of_extremes)
 
     def _values_of_extremes(self, numbers: Figures) -> list[Any]:

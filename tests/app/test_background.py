@@ -13,7 +13,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.workers.background import NICER, Background
-from engine.jit import llvm_code
+from engine.jit import machine_code
 
 ROOT = Path(__file__).resolve().parents[2]
 LONGEST_S = 20.0
@@ -60,7 +60,7 @@ def test_a_program_that_is_killed_leaves_no_working_process(tmp_path: Path) -> N
 def manners(stop: Callable[[], bool]) -> tuple[int, int]:
     """A question: how far this process stands back (0 to 19), and how many threads it may take."""
     assert not stop()
-    return os.getpriority(os.PRIO_PROCESS, 0), llvm_code.at_once()
+    return os.getpriority(os.PRIO_PROCESS, 0), machine_code.thread_count()
 
 
 @pytest.mark.skipif(not hasattr(os, "getpriority"), reason="priorities as POSIX has them")

@@ -10,7 +10,6 @@ class Effort(msgspec.Struct, kw_only=True, frozen=True):
 
     verdicts: int
     arm_rounds: int
-    balance_poses: int
     sweep_poses: int
     sweep_s: float
     """A sweep over every limit is timed until this is spent; what it had come to by then is the number."""
@@ -28,7 +27,6 @@ class Effort(msgspec.Struct, kw_only=True, frozen=True):
 FULL = Effort(
     verdicts=500,
     arm_rounds=100,
-    balance_poses=1_000_000,
     sweep_poses=1_000_000,
     sweep_s=15.0,
     forwards=20_000,
@@ -42,7 +40,6 @@ FULL = Effort(
 SHORT = Effort(
     verdicts=40,
     arm_rounds=6,
-    balance_poses=100_000,
     sweep_poses=8_192,
     sweep_s=1.0,
     forwards=600,

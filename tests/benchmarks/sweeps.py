@@ -1,13 +1,11 @@
-"""A million poses: balance alone on a grid, every limit at best values, and every limit in the worst case.
+"""A million poses: every limit with values as entered, and every limit in the worst case.
 
-The grid has an axis for each joint (carriage, upright, boom, arms), each an array of length 1 along all other axes, so that
-sines and cosines are taken on the axes only.  References: the simulator's forward call per pose, standing on its feet; and
-what the memory could carry if nothing but the answers had to be written.
+References: the simulator's forward call per pose, hanging and standing on its feet; and what the memory could carry if
+nothing but the answers had to be written.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator
 
 import msgspec
@@ -18,7 +16,6 @@ from engine.planning.sweep import BLOCK, Limits, best_over, cut, limits_over
 from engine.rig.kinematics import Figures, figures
 from engine.schema.model import Job, Pose
 from engine.worst_case.evaluator import evaluator_of
-from engine.worst_case.gridded import balance_over
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import sample
 from tests.benchmarks.simulator import Simulated, any_poses
@@ -27,21 +24,11 @@ from tests.benchmarks.timing import Lap, Times, lap_of
 
 GROUP = "Sweeps"
 RIG = "cold_spring_vineyard"
-TIMES_THE_SIMULATOR = 100.0
 WHOLE_PER_S = 500_000.0
 
 ROUNDS = 3
 TRIAL = 16
 FEWEST_BLOCKS = 3
-
-GRID = (10, 5, 10, 40, 50)
-"""A million poses: fork heights, tilts, places of the boom, turns of either arm."""
-
-BALANCE_BLOCK = (1, 5, 10, 40, 50)
-"""Poses evaluated at once: one fork height."""
-
-ANSWERS = ("tipping_load_kg", "rear_kg", "left_front_kg", "right_front_kg")
-"""What is kept of each pose of the sweep of balance."""
 
 LIMITS_ANSWERS = 4
 """Greatest use, its limit, smallest allowed load, its limit."""
@@ -51,38 +38,7 @@ TRIAD_BYTES = 40
 """Per element: c read, a written, a and b read, a written."""
 
 
-# ---------------------------------------------------------------- grids
-
-
-def grid(job: Job, shape: tuple[int, ...] = GRID) -> Figures:
-    """Best values with every joint along an axis of its own."""
-    upright = job.truck.upright
-    ends = (
-        (upright.lift_min_m, upright.lift_max_m),
-        (-upright.tilt_forward_max_rad, upright.tilt_back_max_rad),
-        (0.2, 1.4),
-        *((-math.pi / 2.0, math.pi / 2.0) for _ in job.rig.arms),
-    )
-    axes = [
-        np.linspace(*end, count).reshape([-1 if other == axis else 1 for other in range(len(shape))])
-        for axis, (end, count) in enumerate(zip(ends, shape, strict=True))
-    ]
-    lift_m, tilt_rad, out_m, *turns_rad = axes
-    numbers = figures(job, job.poses[0])
-    return msgspec.structs.replace(
-        numbers, lift_m=lift_m, tilt_rad=tilt_rad, boom_out_m=out_m, turns_rad=tuple(turns_rad)
-    )
-
-
-def in_a_row(numbers: Figures, shape: tuple[int, ...]) -> Figures:
-    """A grid's poses one after another, every joint an array as long as the grid is large."""
-
-    def one(value: object) -> object:
-        if isinstance(value, tuple):
-            return tuple(one(part) for part in value)
-        return np.broadcast_to(value, shape).ravel() if isinstance(value, np.ndarray) else value
-
-    return Figures(**{name: one(getattr(numbers, name)) for name in Figures.__struct_fields__})
+# ---------------------------------------------------------------- poses
 
 
 def scattered(job: Job, count: int) -> Figures:
@@ -90,18 +46,6 @@ def scattered(job: Job, count: int) -> Figures:
     lift_m, tilt_rad, out_m, turns_rad = any_poses(job, count)
     numbers = figures(job, job.poses[0])
     return msgspec.structs.replace(numbers, lift_m=lift_m, tilt_rad=tilt_rad, boom_out_m=out_m, turns_rad=turns_rad)
-
-
-def balance_in_blocks(job: Job, numbers: Figures, shape: tuple[int, ...]) -> tuple[dict[str, Array], Times]:
-    """Answers of a grid, fork height by fork height, and how long each block of those took."""
-    found = {name: np.empty(shape) for name in ANSWERS}
-
-    def block(row: int) -> None:
-        weighed = balance_over(job, msgspec.structs.replace(numbers, lift_m=numbers.lift_m[row : row + 1]))
-        for name in ANSWERS:
-            found[name][row] = getattr(weighed, name)[0]
-
-    return found, Times(tuple(lap_of(lambda row=row: block(row)) for row in range(shape[0])))
 
 
 # ---------------------------------------------------------------- measuring
@@ -115,33 +59,18 @@ def measure(effort: Effort) -> Iterator[Row]:
     memory = Times(tuple(lap_of(triad()) for _ in range(7)))
     bytes_per_s = TRIAD_LENGTH * TRIAD_BYTES / memory.median_s
 
-    shape = (effort.balance_poses // math.prod(GRID[1:]), *GRID[1:])
-    numbers = grid(job, shape)
-    balance_in_blocks(job, numbers, shape)
     standing = Simulated(job, figures(job, pose))
     hanging = Simulated(job, figures(job, pose))
     hanging.without_contacts()
-    laps: dict[str, list[Lap]] = {"standing": [], "hanging": [], "balance": []}
+    laps: dict[str, list[Lap]] = {"standing": [], "hanging": []}
     for _ in range(ROUNDS):
         laps["standing"] += forward_laps(standing, rows, effort.forwards)
         laps["hanging"] += forward_laps(hanging, rows, effort.forwards)
-        laps["balance"] += balance_in_blocks(job, numbers, shape)[1].laps
     times = {name: Times(tuple(each)) for name, each in laps.items()}
     references = [
         ("the simulator's forward call", times["hanging"]),
         ("that call with the feet on the floor", times["standing"]),
     ]
-    size = math.prod(BALANCE_BLOCK)
-    needed = (f">= {TIMES_THE_SIMULATOR:g} x the simulator", TIMES_THE_SIMULATOR / times["hanging"].median_s)
-    yield _row(
-        f"balance on a grid of {math.prod(shape):,} poses",
-        times["balance"],
-        size,
-        references,
-        bytes_per_s,
-        len(ANSWERS),
-        needed,
-    )
     numbers = scattered(job, effort.sweep_poses)
     needed = (f">= {WHOLE_PER_S:,.0f} poses/s", WHOLE_PER_S)
     evaluator_of(job, numbers).make_ready(job, numbers)

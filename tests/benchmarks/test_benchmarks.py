@@ -15,7 +15,7 @@ import pytest
 
 from engine.limits import balance
 from engine.planning.sweep import cut
-from engine.rig.kinematics import Figures, figures, place
+from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
 from engine.worst_case.verdict import evaluate
 from tests.benchmarks import dragging, filing, planning, simulator, starting, sweeps, verdicts
@@ -66,29 +66,6 @@ def test_no_frame_of_a_drag_is_grossly_slow(qapp: object) -> None:
 
 
 # ---------------------------------------------------------------- what was timed is right
-
-
-def one(numbers: Figures, index: tuple[int, ...], shape: tuple[int, ...]) -> Figures:
-    """The figures of one pose of a sweep, as plain floats."""
-
-    def picked(value: object) -> object:
-        if isinstance(value, tuple):
-            return tuple(picked(part) for part in value)
-        return float(np.broadcast_to(value, shape)[index]) if isinstance(value, np.ndarray) else value
-
-    return Figures(**{name: picked(getattr(numbers, name)) for name in Figures.__struct_fields__})
-
-
-def test_the_sweep_of_balance_says_what_each_pose_says_by_itself() -> None:
-    job, shape = sample(sweeps.RIG), (3, 2, 4, 6, 7)
-    numbers = sweeps.grid(job, shape)
-    found, _ = sweeps.balance_in_blocks(job, numbers, shape)
-    rng = np.random.default_rng(1)
-    for _ in range(40):
-        index = tuple(int(rng.integers(count)) for count in shape)
-        alone = balance.weigh(place(job, one(numbers, index, shape)))
-        for name in sweeps.ANSWERS:
-            assert found[name][index] == pytest.approx(getattr(alone, name), rel=1e-11, abs=1e-8)
 
 
 @pytest.mark.parametrize("what", ["every limit, best values", "every limit, worst case"])

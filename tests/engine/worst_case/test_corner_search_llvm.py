@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ctypes
 import math
 from pathlib import Path
 
@@ -11,9 +10,8 @@ import numpy as np
 import pytest
 
 from engine.base.geometry import ratio, sqrt, where
-from engine.jit import llvm_code
-from engine.jit.llvm_code import DECLARED, address_of, compiled_text, formula_text, machine_function
-from engine.jit.llvm_loops import FOUR, NUMBER, WHOLE, Loops
+from engine.jit import machine_code
+from engine.jit.machine_code import machine_function
 from engine.jit.trace import Recorder
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import filled, inputs_of, map_numbers, shape_of
@@ -81,7 +79,7 @@ def test_any_number_of_poses_and_of_threads(count: int, vineyard: Job, monkeypat
     box, best, bench = asked(vineyard, pose, spread(vineyard, pose, count, seed=count))
     wanted = walked(box, best, bench)
     for threads in (1, 2, 3):
-        monkeypatch.setattr(llvm_code, "_threads", threads)
+        monkeypatch.setattr(machine_code._Threads, "count", threads)
         assert same(corner_search.by_code(box, best, bench.corner_code), wanted)
 
 
@@ -175,7 +173,7 @@ def test_without_machine_code_arrays_do_it(vineyard: Job, monkeypatch: pytest.Mo
     def none(*_: object) -> None:
         raise ImportError("no llvmlite")
 
-    monkeypatch.setattr(llvm_code, "_compiled", none)
+    monkeypatch.setattr(machine_code, "_code_of", none)
     job = REPLACE(vineyard, rig=REPLACE(vineyard.rig))
     pose = job.poses[0]
     ready(job, pose)
@@ -214,43 +212,3 @@ def test_more_entries_than_a_corners_number_holds_are_refused(vineyard: Job) -> 
     often = -(-(corner_search.MOST_ENTRIES + 1) // len(entries))
     with pytest.raises(ValueError, match="at most 39 uncertain entries"):
         box_of(vineyard, numbers, entries * often)
-
-
-# ---------------------------------------------------------------- loops
-
-
-@pytest.mark.parametrize("count", [0, 1, 3, 9])
-def test_loops_count_carry_and_nest(count: int) -> None:
-    """Sum of products over a triangle, worked out inside and outside."""
-    text = Loops("triangle", ("count",), ("from", "to"))
-    with text.times(text.count["count"], carried=[(NUMBER, "0.0"), (WHOLE, 0)]) as outer:
-        with text.times(
-            text.add(outer.index, 1), carried=[(NUMBER, outer.values[0]), (WHOLE, outer.values[1])]
-        ) as inner:
-            a, b = (text.load(NUMBER, text.table["from"], at) for at in (outer.index, inner.index))
-            inner.values = [
-                text.new(f"fadd double {inner.values[0]}, {text.new(f'fmul double {a}, {b}')}"),
-                text.add(inner.values[1], 1),
-            ]
-        outer.values = inner.values
-    text.store(NUMBER, outer.values[0], text.table["to"], 0)
-    text.store(WHOLE, outer.values[1], text.table["to"], 1)
-    code = compiled_text(text.text(), ("triangle", (ctypes.c_void_p, ctypes.c_void_p)))
-    values, found = np.arange(1.0, 10.0), np.zeros(2)
-    counts, tables = np.array([count], np.int64), np.array([address_of(values), address_of(found)], np.int64)
-    code.call(address_of(counts), address_of(tables))
-    assert found[0] == sum(values[i] * values[j] for i in range(count) for j in range(i + 1))
-    assert found.view(np.int64)[1] == count * (count + 1) // 2
-
-
-def test_a_formula_is_called_four_wide_with_its_numbers() -> None:
-    text = Loops("third", (), ("from", "to"))
-    value = text.load(FOUR, text.table["from"], 0)
-    for at, each in enumerate(text.call("sums", 2, value, text.number(0.1))):
-        text.store(FOUR, each, text.table["to"], 4 * at)
-    sums = formula_text("sums", lambda a, b: [a * b + 1.0 / 3.0, where(a > 2.0, abs(-a), math.inf)], 2)
-    code = compiled_text("\n".join([DECLARED, sums, text.text()]), ("third", (ctypes.c_void_p, ctypes.c_void_p)))
-    values, found = np.array([1.0, 2.0, 3.0, math.nan]), np.zeros(8)
-    code.call(0, address_of(np.array([address_of(values), address_of(found)], np.int64)))
-    assert np.array_equal(found[:4], values * 0.1 + 1.0 / 3.0, equal_nan=True)
-    assert np.array_equal(found[4:], [math.inf, math.inf, 3.0, math.inf])

@@ -1,0 +1,116 @@
+"""Recorded formulas say what the formulas say, with machine code and without it, or are not used."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+import numpy as np
+import pytest
+
+from engine.jit import machine_code
+from engine.jit.machine_code import machine_function, machine_functions
+from engine.rig.deflection import with_bending
+from engine.rig.figure_vector import filled, inputs_of, map_numbers
+from engine.rig.kinematics import figures
+from engine.schema import rig_file
+from engine.schema.model import Job
+from engine.worst_case import evaluator
+from engine.worst_case.evaluator import RecordedFormulas, values_of
+from engine.worst_case.verdict import evaluate
+
+pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
+
+SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+
+
+def variants(job: Job, count: int = 50):
+    numbers = with_bending(job, figures(job, job.poses[0]))
+    rng = np.random.default_rng(11)
+    return map_numbers(numbers, lambda number: number * (1.0 + 0.02 * rng.uniform(-1.0, 1.0, count)))
+
+
+@pytest.mark.parametrize("name", ["cold_spring_vineyard", "dunmere_bell_hangers", "larkfield_carousel_works"])
+def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
+    job = rig_file.read(SAMPLES / f"{name}.rig.json")
+    spread = variants(job)
+    written = RecordedFormulas(job, figures(job, job.poses[0]), quick=True)
+    wanted = filled(values_of(job, spread), (50,))
+    found = written.values(inputs_of(spread), (50,))
+    assert np.allclose(found, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
+
+
+def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard: Job) -> None:
+    spread = map_numbers(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
+    found = RecordedFormulas(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
+    assert np.allclose(found, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
+
+
+def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    evaluator._kept.cache_clear()
+    evaluator.ready(boatyard, boatyard.poses[0])
+    with_code = evaluate(boatyard, boatyard.poses[0])
+    evaluator._kept.cache_clear()
+    monkeypatch.setattr(machine_code, "_code_of", no_code)
+    evaluator.ready(boatyard, boatyard.poses[0])
+    assert evaluate(boatyard, boatyard.poses[0]) == with_code
+    evaluator._kept.cache_clear()
+
+
+def no_code(*_: object) -> None:
+    raise RuntimeError("no code may be made")
+
+
+@pytest.mark.parametrize(
+    "fault", [RuntimeError("no code may be made"), OSError("no C library"), ImportError("no llvmlite")]
+)
+def test_a_system_that_lets_no_program_make_code_gets_numpy(
+    boatyard: Job, monkeypatch: pytest.MonkeyPatch, fault: Exception
+) -> None:
+    def refuse(*_: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(machine_code, "_code_of", refuse)
+    assert (
+        RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0]))
+        .values(inputs_of(variants(boatyard)), (50,))
+        .shape[1]
+        == 50
+    )
+
+
+def test_code_that_says_something_else_than_the_formulas_is_not_used(
+    boatyard: Job, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    right = machine_functions
+
+    def wrong(*given: object, **how: object) -> list[object]:
+        return [lambda inputs, shape, run=run: run(inputs, shape) * 1.001 for run in right(*given, **how)]
+
+    monkeypatch.setattr(evaluator, "machine_functions", wrong)
+    found = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(
+        inputs_of(variants(boatyard)), (50,)
+    )
+    assert np.array_equal(found, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
+
+
+def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    right = machine_function
+    monkeypatch.setattr(
+        "engine.jit.python_code.machine_function",
+        lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001,
+    )
+    bare = figures(boatyard, boatyard.poses[0])
+    assert RecordedFormulas(boatyard, bare, quick=True).evaluate_pose(inputs_of(bare)) == evaluator.evaluate_pose(
+        boatyard, bare
+    )
+
+
+def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0]), quick=True)
+    monkeypatch.setattr(machine_code, "_compile", lambda *_: pytest.fail("made again"))
+    boom = msgspec.structs.replace(boatyard.rig.boom, length_m=boatyard.rig.boom.length_m + 0.05)
+    longer = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=boom))
+    spread = variants(longer)
+    found = RecordedFormulas(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
+    assert np.allclose(found, filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)
