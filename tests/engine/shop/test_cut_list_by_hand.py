@@ -1,0 +1,462 @@
+"""Every piece, hole, weld and pin of one rig by hand, and bars laid out by hand.
+
+The rig is the boatyard's with every size made different from its neighbour, so that none can stand in for another.
+Bars of 6 m, 0.5 mm of marking and pins two diameters longer than what they go through are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from engine.schema import rig_file
+from engine.schema.model import Hoop, Job, NoGo, Pin, Stock, Weld
+from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
+from engine.shop.cut_list import (
+    Fit,
+    Piece,
+    Stretch,
+    assembly_heights_m,
+    counted,
+    cutting_plan,
+    fit_list,
+    hole_schedules,
+    pieces,
+    pin_list,
+    totals,
+    usable,
+    weld_list,
+)
+
+REPLACE = msgspec.structs.replace
+BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+
+STEEL_KG_M3 = 7850.0
+"""EN 1991-1-1."""
+
+LEAN = 0.12
+
+
+def tube(width_mm: float, depth_mm: float, wall_mm: float) -> RectTube:
+    return RectTube(width_m=width_mm / 1e3, depth_m=depth_mm / 1e3, wall_m=wall_mm / 1e3)
+
+
+def the_job(lean_rad: float = LEAN) -> Job:
+    rig = BOATYARD.rig
+    weld = Weld(leg_m=0.007, electrode="E80")
+    inner, outer = rig.arms
+    inner_hinge = REPLACE(
+        inner.hinge,
+        pin=Pin(diameter_m=0.026, hole_m=0.0264, steel="S355"),
+        spacing_m=0.21,
+        barrel_outer_m=0.052,
+        barrel_length_m=0.055,
+        lug_thickness_m=0.024,
+        lug_edge_m=0.041,
+        shear_planes=2,
+        lug_weld_length_m=0.09,
+        weld=weld,
+    )
+    outer_hinge = REPLACE(
+        outer.hinge,
+        pin=Pin(diameter_m=0.023, hole_m=0.0235),
+        spacing_m=0.18,
+        barrel_outer_m=0.047,
+        barrel_length_m=0.044,
+        lug_thickness_m=0.021,
+        lug_edge_m=0.037,
+    )
+    rig = REPLACE(
+        rig,
+        sleeves=REPLACE(rig.sleeves, section=tube(160, 80, 8), cross_section=tube(120, 70, 6), length_m=0.95),
+        jib_mast=REPLACE(rig.jib_mast, section=tube(130, 110, 5), length_m=1.45, lean_rad=lean_rad, foot_weld=weld),
+        saddles=REPLACE(
+            rig.saddles,
+            front_x_m=0.04,
+            rear_x_m=-0.52,
+            strap_length_m=0.08,
+            strap_thickness_m=0.02,
+            bed_section=tube(100, 60, 8),
+        ),
+        boom=REPLACE(
+            rig.boom,
+            section=tube(100, 140, 6),
+            length_m=2.4,
+            first_hole_m=0.6,
+            hole_pitch_m=0.25,
+            hole_count=3,
+            hole_edge_m=0.06,
+            pin=Pin(diameter_m=0.019, hole_m=0.0195),
+        ),
+        arms=(
+            REPLACE(inner, section=tube(90, 95, 6), length_m=0.7, hinge=inner_hinge),
+            REPLACE(outer, section=tube(75, 80, 5), length_m=0.6, hinge=outer_hinge),
+        ),
+        hook=REPLACE(
+            rig.hook,
+            edge_m=0.05,
+            pin=Pin(diameter_m=0.021, hole_m=0.0216),
+            hoop=Hoop(bar_m=0.018, bend_radius_m=0.045, leg_m=0.06, weld=weld),
+        ),
+    )
+    pose = REPLACE(BOATYARD.poses[0], hole=2)
+    return REPLACE(BOATYARD, rig=rig, poses=(pose,), trial_lifts=(), stock=(), wanted=(), moves=())
+
+
+# ---------------------------------------------------------------- pieces
+
+BY_HAND = {
+    "sleeve": (2, 0.95),
+    "cross-member": (1, 0.600 - 0.160),
+    "jib mast": (1, 1.45 + 0.055 * math.tan(LEAN)),
+    "saddle bed": (1, 0.04 + 0.52 + 0.08),
+    "saddle strap": (2, 2 * 0.14 + 0.10 + 2 * 0.02),
+    "boom": (1, 2.4),
+    # From the barrel's skin to the next hinge's axis.
+    "arm 1 tube": (1, 0.7 - 0.026),
+    "arm 1 barrel": (2, 0.055),
+    "arm 1 lug": (4, 0.052 + 0.041),
+    # From the barrel's skin to one edge distance past the hook pin.
+    "arm 2 tube": (1, 0.6 - 0.0235 + 0.05),
+    "arm 2 barrel": (2, 0.044),
+    "arm 2 lug": (2, 0.047 + 0.037),
+    "boom pin": (1, 0.100 + 2 * 0.02 + 2 * 0.019),
+    "hook pin": (1, 0.075 + 2 * 0.021),
+    "arm 1 hinge pin": (1, 0.21 + 0.055 + 2 * 0.024 + 2 * 0.026),
+    "arm 2 hinge pin": (1, 0.18 + 0.044 + 2 * 0.021 + 2 * 0.023),
+    "heel pin": (2, 0.160 + 2 * 0.016),
+    "hook hoop": (1, 2 * 0.06 + math.pi * 0.045),
+}
+"""Count and cut length (m)."""
+
+
+def test_every_piece_by_hand() -> None:
+    listed = {piece.part: (piece.count, piece.length_m) for piece in pieces(the_job())}
+    assert list(listed) == list(BY_HAND)
+    for part, (count, length_m) in BY_HAND.items():
+        assert listed[part] == (count, pytest.approx(length_m, rel=1e-12)), part
+
+
+def test_pieces_are_of_the_section_and_steel_drawn() -> None:
+    of = {piece.part: piece for piece in pieces(the_job())}
+    rig = the_job().rig
+    assert of["cross-member"].section == tube(120, 70, 6)
+    assert of["jib mast"].section == tube(130, 110, 5)
+    assert of["saddle bed"].section == tube(100, 60, 8)
+    assert of["saddle strap"].section == FlatBar(width_m=0.08, depth_m=0.02)
+    assert [of[f"{arm.name} tube"].section for arm in rig.arms] == [arm.section for arm in rig.arms]
+    barrel, lug = of["arm 1 barrel"].section, of["arm 1 lug"].section
+    assert (barrel.diameter_m, barrel.wall_m) == pytest.approx((0.052, (0.052 - 0.0264) / 2))
+    assert (lug.width_m, lug.depth_m) == pytest.approx((0.082, 0.024))
+    assert of["hook hoop"].section == SolidRound(diameter_m=0.018)
+    assert of["arm 1 hinge pin"].section == SolidRound(diameter_m=0.026)
+    assert of["arm 1 hinge pin"].steel == "S355"
+
+
+@pytest.mark.parametrize("lean", [LEAN, -LEAN])
+def test_a_leaning_mast_is_cut_to_its_long_point_and_weighs_its_length_on_the_axis(lean: float) -> None:
+    """The long point stands beyond the axis by half the depth, which lies fore and aft, times the lean's tangent."""
+    mast, upright = (
+        next(piece for piece in pieces(the_job(angle)) if piece.part == "jib mast") for angle in (lean, 0.0)
+    )
+    assert mast.length_m == pytest.approx(1.45 + 0.055 * math.tan(LEAN))
+    assert mast.mass_each_kg == pytest.approx(upright.mass_each_kg)
+    assert "mitred" in mast.note and upright.note == ""
+
+
+def test_bars_and_plates_weigh_their_volume() -> None:
+    of = {piece.part: piece.mass_each_kg for piece in pieces(the_job())}
+    assert of["saddle strap"] == pytest.approx(0.08 * 0.02 * 0.42 * STEEL_KG_M3)
+    assert of["boom pin"] == pytest.approx(math.pi / 4 * 0.019**2 * 0.178 * STEEL_KG_M3)
+    assert of["arm 2 barrel"] == pytest.approx(math.pi / 4 * (0.047**2 - 0.0235**2) * 0.044 * STEEL_KG_M3)
+
+
+def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
+    rig = the_job().rig
+    rig = REPLACE(
+        rig,
+        saddles=REPLACE(rig.saddles, bed_section=None),
+        hook=REPLACE(rig.hook, hoop=None),
+        sleeves=REPLACE(rig.sleeves, heel_pin=None),
+        arms=(),
+    )
+    job = REPLACE(the_job(), rig=rig, poses=(REPLACE(the_job().poses[0], arms=()),))
+    parts = [piece.part for piece in pieces(job)]
+    assert parts == ["sleeve", "cross-member", "jib mast", "saddle strap", "boom", "boom pin", "hook pin"]
+    hook_pin = next(row for row in pin_list(rig) if row.name == "hook pin")
+    assert hook_pin.length_m == pytest.approx(0.100 + 2 * 0.021)
+    assert [weld.name for weld in weld_list(job)] == ["jib mast foot", "cross-member to sleeves", "saddle strap feet"]
+
+
+def piece(section: object, length_m: float, steel: str = "unknown", count: int = 1, part: str = "part") -> Piece:
+    return Piece(part=part, section=section, length_m=length_m, steel=steel, count=count)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        (tube(100, 150, 6), tube(150, 100, 6), True),
+        (tube(100, 150, 6), tube(100, 140, 6), False),
+        (tube(100, 150, 6), tube(110, 150, 6), False),
+        (tube(100, 150, 6), tube(100, 150, 5), False),
+        (tube(100, 100, 6), tube(100.0048, 100, 6), True),
+        (tube(100, 100, 6), tube(100.0052, 100, 6), False),
+        (FlatBar(width_m=0.08, depth_m=0.02), FlatBar(width_m=0.02, depth_m=0.08), True),
+        (FlatBar(width_m=0.08, depth_m=0.02), FlatBar(width_m=0.07, depth_m=0.02), False),
+        (FlatBar(width_m=0.08, depth_m=0.02), FlatBar(width_m=0.08, depth_m=0.03), False),
+        (SolidRound(diameter_m=0.02), SolidRound(diameter_m=0.021), False),
+        (RoundTube(diameter_m=0.05, wall_m=0.005), RoundTube(diameter_m=0.05, wall_m=0.006), False),
+        (RoundTube(diameter_m=0.05, wall_m=0.005), RoundTube(diameter_m=0.06, wall_m=0.005), False),
+    ],
+)
+def test_sections_are_one_stock_whichever_side_stands_up_to_a_hundredth_of_a_millimetre(
+    one: object, other: object, same: bool
+) -> None:
+    assert len(totals((piece(one, 1.0), piece(other, 2.0)))) == (1 if same else 2)
+
+
+def test_totals_add_lengths_and_masses_of_one_section_and_steel() -> None:
+    flat = FlatBar(width_m=0.05, depth_m=0.01)
+    listed = (piece(flat, 0.5, count=3), piece(flat, 0.2), piece(flat, 1.0, steel="S355"))
+    unknown, named = totals(listed)
+    assert (unknown.count, unknown.length_m, unknown.mass_kg) == (
+        4,
+        pytest.approx(1.7),
+        pytest.approx(1.7 * 0.05 * 0.01 * STEEL_KG_M3),
+    )
+    assert (named.count, named.length_m, named.steel) == (1, 1.0, "S355")
+
+
+# ---------------------------------------------------------------- stock
+
+
+def test_rusty_tube_counts_a_millimetre_thinner_and_other_rust_and_bends_not_at_all() -> None:
+    assert counted(tube(100, 100, 6), "good") == tube(100, 100, 6)
+    rusty = counted(tube(100, 100, 6), "rusty")
+    assert rusty.wall_m == pytest.approx(0.005) and rusty.width_m == 0.1
+    assert counted(RoundTube(diameter_m=0.06, wall_m=0.004), "rusty").wall_m == pytest.approx(0.003)
+    assert counted(tube(30, 30, 1), "rusty") is None
+    assert counted(SolidRound(diameter_m=0.02), "rusty") is None
+    assert counted(tube(100, 100, 6), "bent") is None
+    assert counted(SolidRound(diameter_m=0.02), "bent") is None
+
+
+def stock(length_m: float, *zones: tuple[float, float], **changes: object) -> Stock:
+    no_go = tuple(NoGo(from_m=start, to_m=end) for start, end in zones)
+    return Stock(name=changes.pop("name", "bar"), section=FLAT, length_m=length_m, no_go=no_go, **changes)
+
+
+FLAT = FlatBar(width_m=0.05, depth_m=0.01)
+
+
+@pytest.mark.parametrize(
+    ("zones", "left"),
+    [
+        ((), [(0.0, 3.0)]),
+        (((0.0, 0.4),), [(0.4, 2.6)]),
+        (((2.5, 3.0),), [(0.0, 2.5)]),
+        (((1.0, 1.2), (1.2, 1.5)), [(0.0, 1.0), (1.5, 1.5)]),
+        (((1.2, 1.5), (0.5, 2.0)), [(0.0, 0.5), (2.0, 1.0)]),
+        (((0.0, 3.0),), []),
+    ],
+)
+def test_stretches_between_no_go_zones(zones: tuple, left: list[tuple[float, float]]) -> None:
+    stretches = usable(stock(3.0, *zones))
+    assert [(s.from_m, s.length_m) for s in stretches] == [(start, pytest.approx(length)) for start, length in left]
+    assert all(stretch == Stretch(0, *stretch[1:]) for stretch in stretches)
+    assert all(stretch.bar == 4 for stretch in usable(stock(3.0, *zones), 4))
+
+
+def plan(*cuts: Piece, rack: tuple[Stock, ...] = (), kerf_m: float = 0.003) -> list:
+    return list(cutting_plan(REPLACE(BOATYARD, stock=rack, kerf_m=kerf_m), cuts))
+
+
+def test_pieces_are_laid_from_the_datum_longest_first_with_a_kerf_after_each() -> None:
+    (bar,) = plan(piece(FLAT, 0.9, part="short"), piece(FLAT, 1.0, part="long", count=2), rack=(stock(3.5),))
+    starts = [("long", 0.0, 1.0), ("long", 1.003, 2.003), ("short", 2.006, 2.906)]
+    assert [(part, start, end) for part, start, end in bar.cuts] == [
+        (part, pytest.approx(start), pytest.approx(end)) for part, start, end in starts
+    ]
+    assert bar.left_m == pytest.approx(3.5 - 2.909)
+    assert not bar.bought and bar.stock == "bar"
+
+
+def test_a_bought_bar_is_6_m_long_and_a_longer_piece_is_bought_at_its_own_length() -> None:
+    longest, bar = plan(piece(FLAT, 7.5), piece(FLAT, 2.0, count=2))
+    assert (longest.length_m, longest.left_m, longest.bought) == (7.5, 0.0, True)
+    assert (bar.length_m, bar.bought, bar.stock) == (6.0, True, "to buy")
+    assert bar.left_m == pytest.approx(6.0 - 4.006)
+    assert [cut[1] for cut in bar.cuts] == pytest.approx([0.0, 2.003])
+
+
+def test_pieces_fill_a_bar_to_its_end_with_kerfs_only_between_them() -> None:
+    """3.003 m takes two of 1.5 m and one kerf; of a hair less, both are cut from a bought bar."""
+    (full,) = plan(piece(FLAT, 1.5, count=2), rack=(stock(3.003),))
+    assert full.left_m == 0.0
+    assert [bar.bought for bar in plan(piece(FLAT, 1.5, count=2), rack=(stock(3.00299),))] == [True]
+
+
+@pytest.mark.parametrize(
+    ("zones", "start_m", "left_m"),
+    [
+        # Stretches of 1.5 and 1.4 m: the tighter one is cut, the other is left whole.
+        (((1.5, 1.6),), 1.6, 1.5),
+        # Stretches of 0.4, 2.0 and 0.4 m: 2.0 - 1.2 - 0.003 is left of the middle one.
+        (((2.5, 2.6), (0.4, 0.5)), 0.5, 0.797),
+        # Stretches of 1.25 and 0.4 m.
+        (((1.25, 2.6),), 0.0, 0.4),
+    ],
+)
+def test_what_is_left_of_a_rack_bar_is_its_longest_usable_piece(
+    zones: tuple[tuple[float, float], ...], start_m: float, left_m: float
+) -> None:
+    (bar,) = plan(piece(FLAT, 1.2), rack=(stock(3.0, *zones),))
+    assert bar.cuts == (("part", pytest.approx(start_m), pytest.approx(start_m + 1.2)),)
+    assert bar.left_m == pytest.approx(left_m)
+    assert bar.no_go == tuple((*zone, "old holes") for zone in sorted(zones))
+
+
+def test_named_steel_is_cut_before_unknown_steel_and_bought_bars_come_last() -> None:
+    """The one S355 bar goes to the part that asks for it, though the unknown part comes first in the list."""
+    rack = (stock(3.0, name="named", steel="S355"),)
+    bars = plan(piece(FLAT, 2.0, part="any"), piece(FLAT, 2.0, steel="S355", part="named part"), rack=rack)
+    assert [(bar.stock, bar.cuts[0][0]) for bar in bars] == [("named", "named part"), ("to buy", "any")]
+    (alone,) = plan(piece(FLAT, 2.0, part="any"), rack=rack)
+    assert alone.stock == "named"
+
+
+def test_each_bar_of_a_count_is_cut_once_and_bent_or_other_steel_not_at_all() -> None:
+    """A bought bar of 6 m takes only two of 2.4 m."""
+    two, bent = stock(2.5, count=2, name="pair"), stock(12.0, condition="bent", name="bent")
+    bars = plan(piece(FLAT, 2.4, count=4), rack=(bent, two))
+    assert [bar.stock for bar in bars] == ["pair", "pair", "to buy"]
+    other = Stock(name="thicker", section=FlatBar(width_m=0.05, depth_m=0.012), length_m=3.0)
+    assert [bar.stock for bar in plan(piece(FLAT, 2.0), rack=(other,))] == ["to buy"]
+
+
+def test_of_two_bars_that_do_the_shorter_is_begun() -> None:
+    rack = (stock(3.0, name="long"), stock(2.5, name="short"))
+    assert [bar.stock for bar in plan(piece(FLAT, 2.0), rack=rack)] == ["short"]
+    both = plan(piece(FLAT, 1.2, count=2), rack=rack)
+    assert [bar.stock for bar in both] == ["short"]
+
+
+# ---------------------------------------------------------------- holes
+
+
+def test_the_booms_holes_by_hand() -> None:
+    """Three pin holes from 0.6 m every 0.25 m, then the hook pin 0.05 m from the end; 0.5 mm of marking each step."""
+    boom = hole_schedules(the_job().rig)[0]
+    at = (0.6, 0.85, 1.1, 2.35)
+    assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3", "hook pin"]
+    assert [hole.from_datum_m for hole in boom.holes] == pytest.approx(at)
+    assert [hole.step_m for hole in boom.holes] == pytest.approx((0.6, 0.25, 0.25, 1.25))
+    assert [hole.from_edge_m for hole in boom.holes] == pytest.approx((0.06, 0.06, 0.06, 0.07))
+    assert [hole.diameter_m for hole in boom.holes] == [0.0195, 0.0195, 0.0195, 0.0216]
+    assert [hole.stack_m for hole in boom.holes] == pytest.approx((0.0005, 0.001, 0.0015, 0.002))
+    assert (boom.part, boom.datum, boom.length_m, boom.end_m) == ("boom", "tail end", 2.4, pytest.approx(0.05))
+
+
+def test_pin_holes_stand_in_the_middle_of_the_depth_where_no_edge_is_entered() -> None:
+    rig = the_job().rig
+    middle = hole_schedules(REPLACE(rig, boom=REPLACE(rig.boom, hole_edge_m=None)))[0]
+    assert {hole.from_edge_m for hole in middle.holes} == {0.07}
+
+
+def test_the_outer_arms_hook_pin_hole_by_hand() -> None:
+    inner, outer = hole_schedules(the_job().rig)[1:]
+    assert (outer.part, outer.datum, outer.length_m) == ("arm 2", "outer end", pytest.approx(0.6 - 0.0235 + 0.05))
+    for schedule, half_depth in ((inner, 0.0475), (outer, 0.04)):
+        (hole,) = schedule.holes
+        assert (hole.name, hole.from_datum_m, hole.diameter_m) == ("hook pin", 0.05, 0.0216)
+        assert hole.from_edge_m == pytest.approx(half_depth)
+
+
+# ---------------------------------------------------------------- welds
+
+WELDS_BY_HAND = {
+    "jib mast foot": (1, 2 * (0.13 + 0.11), 0.007),
+    "cross-member to sleeves": (2, 2 * (0.12 + 0.07), None),
+    "saddle strap feet": (4, 0.08, 0.008),
+    "saddle bed to jib mast": (1, 2 * (0.13 + 0.11), None),
+    # Two lugs to each of two barrels, two lines each; the line's length is entered.
+    "arm 1 lugs": (8, 0.09, 0.007),
+    "arm 1 barrels": (4, 0.055, 0.007),
+    # One lug to each barrel; the line is twice the edge distance.
+    "arm 2 lugs": (4, 2 * 0.037, 0.006),
+    "arm 2 barrels": (4, 0.044, 0.006),
+    "hook hoop feet": (2, math.pi * 0.018, 0.007),
+}
+"""Lines, length of each and leg (m)."""
+
+
+def test_every_weld_by_hand() -> None:
+    listed = {weld.name: weld for weld in weld_list(the_job())}
+    assert list(listed) == list(WELDS_BY_HAND)
+    for name, (lines, length_m, leg_m) in WELDS_BY_HAND.items():
+        weld = listed[name]
+        assert (weld.lines, weld.length_each_m, weld.leg_m) == (lines, pytest.approx(length_m), leg_m), name
+        assert weld.length_m == pytest.approx(lines * length_m)
+    assert (listed["arm 1 lugs"].electrode, listed["arm 2 lugs"].electrode) == ("E80", "E70")
+
+
+def test_filler_of_a_weld_is_half_as_much_again_as_its_triangles() -> None:
+    lugs = next(weld for weld in weld_list(the_job()) if weld.name == "arm 1 lugs")
+    assert lugs.filler_kg == pytest.approx(1.5 * 0.007**2 / 2 * 8 * 0.09 * STEEL_KG_M3)
+
+
+@pytest.mark.parametrize(
+    ("outline", "length_m", "note"),
+    [
+        ("all_round", 0.48, "all round"),
+        ("front_and_back", 2 * 0.13, "front and back"),
+        ("both_sides", 2 * 0.11, "both sides"),
+    ],
+)
+def test_the_foot_weld_runs_where_its_outline_says(outline: str, length_m: float, note: str) -> None:
+    rig = the_job().rig
+    weld = REPLACE(rig.jib_mast.foot_weld, outline=outline)
+    job = REPLACE(the_job(), rig=REPLACE(rig, jib_mast=REPLACE(rig.jib_mast, foot_weld=weld)))
+    foot = weld_list(job)[0]
+    assert (foot.length_m, foot.note) == (pytest.approx(length_m), note)
+
+
+def test_a_round_mast_is_welded_all_round_whatever_the_outline_says() -> None:
+    rig = the_job().rig
+    mast = REPLACE(
+        rig.jib_mast,
+        section=RoundTube(diameter_m=0.114, wall_m=0.006),
+        foot_weld=REPLACE(rig.jib_mast.foot_weld, outline="both_sides"),
+    )
+    foot = weld_list(REPLACE(the_job(), rig=REPLACE(rig, jib_mast=mast)))[0]
+    assert (foot.length_m, foot.note) == (pytest.approx(math.pi * 0.114), "all round")
+
+
+# ---------------------------------------------------------------- pins, fits, heights
+
+
+def test_every_pin_has_its_hole_play_and_steel() -> None:
+    rows = {row.name: row for row in pin_list(the_job().rig)}
+    assert list(rows) == ["boom pin", "hook pin", "arm 1 hinge pin", "arm 2 hinge pin", "heel pin"]
+    pin = rows["arm 1 hinge pin"]
+    assert (pin.diameter_m, pin.hole_m, pin.steel, pin.count) == (0.026, 0.0264, "S355", 1)
+    assert pin.play_m == pytest.approx(0.0004)
+    assert rows["heel pin"].count == 2
+
+
+def test_forks_in_sleeves_and_pins_in_holes() -> None:
+    """Sleeves of 160 x 80 x 8 mm are 144 x 64 inside; the forks are 122 x 40."""
+    fits = {fit.name: fit for fit in fit_list(the_job())}
+    assert fits["fork in sleeve, across"].play_m == pytest.approx(0.144 - 0.122)
+    assert fits["fork in sleeve, upright"].play_m == pytest.approx(0.064 - 0.040)
+    assert fits["hook pin in its hole"] == Fit(name="hook pin in its hole", inside_m=0.0216, outside_m=0.021)
+    assert len(fits) == 2 + 5
+
+
+def test_heights_add_up_from_the_fork_blades() -> None:
+    """A sleeve's wall of 8 mm, a mast of 1.45 m, a seat of 80 mm."""
+    heights = dict(assembly_heights_m(the_job().rig))
+    assert list(heights.values()) == pytest.approx([0.008, 1.458, 1.538])
