@@ -24,7 +24,7 @@ from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
 from engine.planning.move import Plan
-from engine.planning.scrub import pose_on
+from engine.planning.move_steps import pose_along
 from engine.schema.model import Move
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
@@ -233,7 +233,8 @@ class MovePanel(QWidget):
             return
         place = min(max(place, 0.0), float(len(self._plan.steps)))
         document = self._document
-        there = pose_on(document.committed_job, self._plan, place)
+        steps = [result.step for result in self._plan.steps]
+        there = pose_along(document.committed_job, steps, place)
         document.preview_pose(REPLACE(there, name=document.committed_job.poses[document.index].name))
         with QSignalBlocker(self.slider):
             self.slider.setValue(round(place / len(self._plan.steps) * SLIDER_STEPS))

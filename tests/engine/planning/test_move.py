@@ -2,31 +2,26 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from pathlib import Path
 
+import any_pose
 import msgspec
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from engine.base.formatting import fill
 from engine.jit.python_code import array_function
 from engine.jit.trace import Recorder
 from engine.limits.all_limits import find_checks
-from engine.planning.move import (
-    EASY_USE,
-    OVER_TOLERANCE,
-    ROUND_OFF,
-    SAMPLES,
-    TOLERANCE,
-    bound,
-    figures_between,
-    plan,
-    pose_between,
-    run,
-    steps_of,
-)
+from engine.planning.move import SAMPLES, plan, run
+from engine.planning.move_steps import figures_between, pose_along, pose_between, steps_of
 from engine.planning.sweep import Stopped, best_over, judge, limits_over
+from engine.planning.use_bound import EASY_USE, OVER_TOLERANCE, ROUND_OFF, TOLERANCE, bound
+from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Floor, Job, Move, Pose, Surrounding
@@ -77,7 +72,7 @@ def test_every_step_changes_one_thing_and_they_join_up():
     job = with_poses(VINEYARD, a, b)
     steps = steps_of(job, Move(name="m", poses=("a", "b", "a")))
     assert steps[0].before == a
-    for one, other in zip(steps, steps[1:], strict=False):
+    for one, other in itertools.pairwise(steps):
         assert one.after == msgspec.structs.replace(other.before, name=one.after.name)
     last = msgspec.structs.replace(steps[-1].after, name="a")
     assert last == a
@@ -151,8 +146,8 @@ def test_a_heavy_arm_is_flagged_with_its_push():
 def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58_degrees():
     """Demonstration figure: 300 kg on the hook passes the fork-face rule at 80 degrees and fails it inside 58.
 
-    The demonstration figure lumps the rig; here its parts have their own places, so the crossing is looked for within two
-    degrees of it, at best values and on that rule alone.
+    The demonstration figure lumps the rig; here its parts have their own places, so the crossing is looked for within
+    two degrees of it, at best values and on that rule alone.
     """
     turns = np.radians(np.linspace(0.0, 90.0, 9001))
     numbers = msgspec.structs.replace(figures(VINEYARD, VINEYARD.poses[0]), turns_rad=(turns, 0.0))
@@ -253,7 +248,7 @@ def test_a_formula_that_cannot_be_enclosed_leaves_the_move_not_proven(monkeypatc
     def refuse(*_):
         raise TypeError("no enclosure")
 
-    monkeypatch.setattr("engine.planning.move.upper_use", refuse)
+    monkeypatch.setattr("engine.planning.use_bound.upper_use", refuse)
     job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
     found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
     assert found.state == "NOT PROVEN"
@@ -310,7 +305,7 @@ def test_a_load_lowered_through_the_floor_is_told():
 
 
 def test_clearance_is_never_larger_than_between_any_two_samples():
-    """A thin post met square on by the arm's side: the gap told is at most the true one and within a few centimetres."""
+    """A thin post met square on by the arm's side: the gap told is at most the true one, within a few centimetres."""
     a, b = stance(VINEYARD, "a", turns=(1.2, 0.0)), stance(VINEYARD, "b", turns=(0.5, 0.0))
     post = Surrounding(name="post", x0_m=3.6, x1_m=3.7, y0_m=-0.1, y1_m=0.1, z0_m=0.0, z1_m=4.0)
     job = with_poses(VINEYARD, a, b, surroundings=(post,))
@@ -371,3 +366,61 @@ def test_a_pose_without_a_verdict_refuses_the_move():
 def test_a_move_can_be_stopped():
     with pytest.raises(Stopped):
         plan(VINEYARD, VINEYARD.moves[0], stop=lambda: True)
+
+
+# ---------------------------------------------------------------- every move arrives
+
+
+@st.composite
+def stances(draw: st.DrawFn, job: Job, name: str) -> Pose:
+    """Any pose of a sample rig, pinned or not, loaded or not, on any of its floors."""
+    pose = msgspec.structs.replace(
+        draw(any_pose.poses(job)),
+        name=name,
+        loaded=draw(st.booleans()),
+        floor=draw(st.sampled_from([floor.name for floor in job.floors])),
+    )
+    hole = draw(st.sampled_from((None, *usable_holes(job))))
+    return pose if hole is None else msgspec.structs.replace(pose, hole=hole, free_out_m=None)
+
+
+@given(data=st.data())
+def test_a_move_between_two_different_poses_has_steps_and_arrives(data):
+    job = data.draw(st.sampled_from(any_pose.JOBS))
+    start, end = data.draw(stances(job, "a")), data.draw(stances(job, "b"))
+    if data.draw(st.booleans()):  # poses that differ in one thing alone
+        name = data.draw(st.sampled_from([name for name in Pose.__struct_fields__ if name not in ("hole", "name")]))
+        if name == "free_out_m":
+            end = msgspec.structs.replace(start, name="b", hole=end.hole, free_out_m=end.free_out_m)
+        else:
+            end = msgspec.structs.replace(start, name="b", **{name: getattr(end, name)})
+    job = msgspec.structs.replace(job, poses=(start, end), moves=())
+    steps = steps_of(job, Move(name="m", poses=("a", "b")))
+
+    def seen(pose: Pose) -> tuple[object, ...]:
+        """Everything that can be seen of truck and rig, each entry by itself."""
+        arms = tuple((arm.turn_rad if arm.fitted else "off") for arm in pose.arms)
+        return pose.lift_m, pose.tilt_rad, pose.hole, pose.free_out_m, arms, pose.loaded, pose.floor
+
+    assert bool(steps) is (seen(start) != seen(end))
+    reached = steps[-1].after if steps else start
+    assert seen(reached) == seen(end)
+    assert all(seen(step.before) != seen(step.after) for step in steps)
+    assert [seen(step.before) for step in steps[1:]] == [seen(step.after) for step in steps[:-1]]
+
+
+def test_a_pose_entry_that_no_step_changes_is_not_passed_over_in_silence(monkeypatch):
+    """As if a pose had got an entry more, and nobody had told the steps of a move."""
+    monkeypatch.setattr("engine.planning.move_steps._turns", lambda job, arms, end: iter(()))
+    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(0.5, 0.0)), stance(VINEYARD, "b", turns=(0.1, 0.0)))
+    with pytest.raises(AssertionError, match="The steps from 'a' to 'b' end in"):
+        steps_of(job, Move(name="m", poses=("a", "b")))
+
+
+def test_a_step_done_at_once_stands_as_before_until_its_end():
+    job = with_poses(VINEYARD, stance(VINEYARD, "a"), stance(VINEYARD, "b", loaded=False, lift_m=1.4))
+    steps = steps_of(job, Move(name="m", poses=("a", "b")))
+    assert [step.kind for step in steps] == ["set down", "raise"]
+    assert pose_along(job, steps, 0.9).loaded
+    assert not pose_along(job, steps, 1.0).loaded
+    assert pose_along(job, steps, 2.0) == steps[-1].after

@@ -1,0 +1,136 @@
+"""The greatest use on a step of a move: what is reached, and what is proven not to be passed.
+
+Method.  One motion changes one joint from start to end, so every figure is known as a function of one share s from 0 to
+1; joints' limits are intervals, so a pose between two possible ones is possible as far as joints go.  The uses are not
+simple functions of s, and samples alone can step over a peak.  So samples give what *is* reached, and intervals
+(``engine.base.interval``) give what *cannot be passed*:
+
+1. evaluate the worst case at evenly spread s: the greatest use among them, ``peak``, is reached;
+2. put each stretch [s_i, s_i+1] as an interval into the very same formulas, with every uncertain entry at each of the
+   corners the worst case was in: by the inclusion property the upper end is a use no pose in the stretch passes;
+3. halve the stretches whose upper end is over peak + ``TOLERANCE`` (or over 1 while peak is not), sampling their
+   middles, until none is left or they are ``NARROWEST`` wide; ``bound`` is the greatest upper end.  Where there is no
+   question (all under ``EASY_USE``, or over 1 anyway) it is left coarser.
+
+So  peak <= true maximum <= bound  over those corners.  That the worst corners all the way are among those at a few
+stances is the worst case's own kind of assumption (`engine.worst_case.corner_search.CORNER_TOLERANCE`).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engine.base.geometry import Array
+from engine.base.interval import Interval
+from engine.planning.move_steps import MoveStep, figures_between
+from engine.planning.sweep import at_corners, corners_over, limits_over, upper_use
+from engine.schema.model import Job, Pose
+from engine.worst_case.worst_case import Entry
+
+FIRST_STRETCHES = 8
+"""Stretches every corner starts with; most corners are done with after these."""
+
+CORNER_SAMPLES = 8
+"""Evenly spread stances of a motion that say in which corners of the doubt it is held."""
+
+PIECE = 4096
+"""Stretches evaluated at once."""
+
+LOOKED_AT = 12
+"""Middles sampled in each round, where the upper ends are highest."""
+
+TOLERANCE = 0.002
+"""Use by which the proven bound may lie over the greatest use found: a fifth of a per cent."""
+
+OVER_TOLERANCE = 0.01
+"""The same once a step is over, as a share of it: how far over needs no such fineness."""
+
+EASY_USE = 0.95
+"""A step proven nowhere over this is not looked at more finely: there is no question about it."""
+
+NARROWEST = 2.0**-22
+"""Stretches are not halved past this share of a motion; what is left of the bound's width is then said."""
+
+ROUND_OFF = 1e-9
+"""Added to every bound for floating-point round-off, which intervals here do not direct outwards."""
+
+
+def bound(
+    job: Job, step: MoveStep, pose: Pose, share: Array, use: Array, entries: tuple[Entry, ...]
+) -> tuple[float, float, float]:
+    """Greatest use reached on a step, where, and a use proven not to be passed; see the module for the proof.
+
+    Parameters
+    ----------
+    pose : Pose
+        Says which floor and whether loaded, for the uncertain entries.
+    share, use : Array
+        Samples (n) and the worst case there.
+    entries : tuple of Entry
+        The uncertain entries; with none, best values are bounded.
+
+    Returns
+    -------
+    tuple of float
+        Peak, its share, bound.
+    """
+    at = int(np.argmax(use))
+    peak, peak_share = float(use[at]), float(share[at])
+    if not math.isfinite(peak):
+        return peak, peak_share, math.inf
+    sides = corners_over(job, entries, figures_between(job, step, share[:: share.size // CORNER_SAMPLES]))
+    cuts = np.linspace(0.0, 1.0, FIRST_STRETCHES + 1)
+    corner = np.repeat(np.arange(len(sides)), FIRST_STRETCHES)
+    low, high = np.tile(cuts[:-1], len(sides)), np.tile(cuts[1:], len(sides))
+    proven = -math.inf
+    while low.size:
+        try:
+            upper = _uppers(job, step, entries, sides, corner, low, high)
+        except TypeError:
+            # A formula that cannot be enclosed: nothing is proven, and so nothing passes.
+            return peak, peak_share, math.inf
+        middle = (low + high) / 2.0
+        limit = peak * (1.0 + OVER_TOLERANCE) if peak > 1.0 else min(max(peak + TOLERANCE, EASY_USE), 1.0)
+        open_ = upper > limit
+        if open_.any():
+            highest = np.argsort(upper[open_])[-LOOKED_AT:]
+            reached, place_ = _reached(job, step, pose, middle[open_][highest])
+            if reached > peak:
+                peak, peak_share = reached, place_
+        narrow = open_ & (high - low <= NARROWEST)
+        proven = max(proven, float(np.max(upper[~open_ | narrow], initial=-math.inf)))
+        split = open_ & ~narrow
+        corner = np.concatenate([corner[split], corner[split]])
+        low, high = np.concatenate([low[split], middle[split]]), np.concatenate([middle[split], high[split]])
+    return peak, peak_share, max(proven, peak)
+
+
+def _uppers(
+    job: Job,
+    step: MoveStep,
+    entries: tuple[Entry, ...],
+    sides: Array,
+    corner: NDArray[np.intp],
+    low: Array,
+    high: Array,
+) -> Array:
+    """For each stretch in its corner a use that is not passed in it."""
+    found = []
+    for start in range(0, low.size, PIECE):
+        part = slice(start, start + PIECE)
+        numbers = figures_between(job, step, Interval(low[part], high[part]))
+        found.append(
+            np.broadcast_to(upper_use(job, at_corners(job, entries, sides[corner[part]], numbers)), low[part].shape)
+        )
+    return np.concatenate(found) + ROUND_OFF
+
+
+def _reached(job: Job, step: MoveStep, pose: Pose, share: Array) -> tuple[float, float]:
+    """Greatest worst-case use at some shares, and where."""
+    share = np.unique(share)
+    use = np.broadcast_to(limits_over(job, pose, figures_between(job, step, share)).use, share.shape)
+    at = int(np.argmax(use))
+    return float(use[at]), float(share[at])
