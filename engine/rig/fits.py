@@ -64,7 +64,10 @@ def _boom_holes(rig: Rig) -> list[Problem]:
         ("rig.boom.hole_edge_m", "1", edge),
     ):
         if distance < least:
-            words = "Pin hole {hole} is only {distance:length} from an edge of the boom; a {diameter:length} hole wants {least:length} (1.5 diameters)."
+            words = (
+                "Pin hole {hole} is only {distance:length} from an edge of the boom; a {diameter:length} hole wants "
+                "{least:length} (1.5 diameters)."
+            )
             found.append(
                 _impossible(
                     where, words, hole=hole, distance=distance, diameter=diameter, least=EDGE_DIAMETERS * diameter
@@ -108,7 +111,10 @@ def _hook(rig: Rig) -> list[Problem]:
     least = EDGE_DIAMETERS * hook.pin.hole_m
     found = _loose(hook.pin, "rig.hook.pin", "hook pin")
     if hook.edge_m < least - FIT_TOLERANCE_M:
-        words = "The hook pin is only {edge:length} from the tube's end; a {hole:length} hole wants {least:length} (1.5 diameters)."
+        words = (
+            "The hook pin is only {edge:length} from the tube's end; a {hole:length} hole wants {least:length} (1.5 "
+            "diameters)."
+        )
         found.append(_impossible("rig.hook.edge_m", words, edge=hook.edge_m, hole=hook.pin.hole_m, least=least))
     if hook.hoop is not None and hook.hoop.bend_radius_m <= hook.hoop.bar_m:
         words = "A {bar:length} bar cannot be bent to a hoop of {radius:length} at its centreline."
@@ -128,7 +134,10 @@ def _hinge(hinge: Hinge, where: str, name: str) -> list[Problem]:
         words = "The lug of {name} ends {edge:length} from the hole's centre, inside the {hole:length} hole."
         found.append(_impossible(f"{where}.lug_edge_m", words, name=name, edge=hinge.lug_edge_m, hole=hole))
     if hinge.spacing_m <= hinge.barrel_length_m:
-        words = "The barrels of {name} are {length:length} long but only {spacing:length} apart: they would run into each other."
+        words = (
+            "The barrels of {name} are {length:length} long but only {spacing:length} apart: they would run into "
+            "each other."
+        )
         found.append(
             _impossible(f"{where}.spacing_m", words, name=name, length=hinge.barrel_length_m, spacing=hinge.spacing_m)
         )
@@ -139,5 +148,8 @@ def _loose(pin: Pin, where: str, name: str) -> list[Problem]:
     play = pin.hole_m - pin.diameter_m
     if play <= LOOSE_FIT_M + FIT_TOLERANCE_M:
         return []
-    words = "The {name} is {play:length} smaller than its hole; more than {most:length} is no fit for a pin that carries the load."
+    words = (
+        "The {name} is {play:length} smaller than its hole; more than {most:length} is no fit for a pin that carries "
+        "the load."
+    )
     return [_impossible(f"{where}.hole_m", words, name=name, play=play, most=LOOSE_FIT_M)]

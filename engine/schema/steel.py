@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.schema.sections import RectTube, RoundTube, Section
+from engine.schema.sections import RectTube, RoundTube
 
 UNKNOWN = "unknown"
 """Grade name of reclaimed steel without papers."""
@@ -81,9 +81,7 @@ def is_assumed(name: str) -> bool:
     return name not in GRADES
 
 
-def design_wall_m(section: Section, steel: str) -> float | None:
-    """Wall to reckon the strength of a tube with; ``None`` for solid bars, which have none."""
-    if not isinstance(section, RectTube | RoundTube):
-        return None
+def design_wall_m(section: RectTube | RoundTube, steel: str) -> float:
+    """Wall (m) that counts for the strength of a tube."""
     known = section.wall_known or ("caliper" if is_assumed(steel) else "nominal")
     return section.wall_m if known == "caliper" else DESIGN_WALL * section.wall_m

@@ -8,18 +8,18 @@
    slope is in the direction of gravity; braking acts on all masses, load swing on what hangs.
 2. Each part module (``hook_pin``, ``hoop``, ``arms``, ``hinges``, ``boom``, ``saddles``, ``jib_mast``, ``foot_weld``,
    ``sleeves``, ``forks``) turns those components into demands and holds them against what is allowed.
-3. ``linear_in_load`` makes the `Check`: demand, allowed, use, the load at which the limit is just met, and the sentence.
+3. ``linear_in_load`` makes the `Check`: demand, allowed, use, the load at which the limit is just met, and the words.
 
-What is allowed comes from ``allowable_stress`` (two rules side by side, the smaller counts), ``members`` (tubes, AISC 360
-chapters D to H), ``pins`` and ``welds``.  Values known only from memory stand in ``unverified_values``.  ``cautions``
-says what nobody has proved.
+What is allowed comes from ``allowable_stress`` (two rules side by side, the smaller counts), ``members`` (tubes,
+AISC 360 chapters E to H), ``pins`` and ``welds``.  Values known only from memory stand in ``unverified_values``.
+``cautions`` says what nobody has proved.
 
 **Sources.**  AISC 360-22 for members, pins, plates and welds; curved bars as in Shigley; dowel theory of Johansen for
 pins in single shear; elastic vector method for weld groups; the rest is statics.  Each check names its own.
 
-**What it leaves out**, beside what the cautions list: fatigue; impact beyond the dynamic factor; heat and cold; twist of
-the mast's foot plate; welds between bed and jib mast and between cross-member and sleeves; sideways bending of a hook
-hoop; carriage, upright and chains of the truck, for which only its plate can speak.  Friction never holds anything.
+**What it leaves out**, besides what the cautions list: fatigue; impact beyond the dynamic factor; heat and cold; twist
+of the mast's foot plate; welds between bed and jib mast and between cross-member and sleeves; sideways bending of a
+hook hoop; carriage, upright and chains of the truck, which only its plate covers.  Friction never holds anything.
 
 **For others in the engine.**  ``cuts.cuts_of`` gives the cuts; ``arms.arm_member``, ``boom.boom_member`` and
 ``jib_mast.mast_member`` give each tube's section with its design wall.  Floats and arrays of poses go through the same

@@ -3,7 +3,7 @@
 Two rules stand side by side and the smaller always counts:
 
 * **AISC 360, allowable strength**: nominal strength over its Omega (1.67 for members, 2.00 for what breaks).
-* **The design factor on yield** the person sets for lifting gear (2 where loads are well known, 3 where not):
+* **The design factor on yield** that the person sets for lifting gear (2 where loads are well known, 3 where not):
   yield over the factor on elastic stress, shear at 1/sqrt(3) of that, and for what breaks (welds, tear-out) the
   strength over 1.20 times the factor, as in ASME BTH-1.
 
@@ -35,7 +35,12 @@ LOWEST_ELECTRODE = "E60"
 
 
 class AllowableStress(msgspec.Struct, frozen=True):
-    """Allowed stresses of one steel under one policy (Pa)."""
+    """Allowed stresses (Pa) of one steel under one policy.
+
+    ``stress_Pa`` is for direct and elastic bending stress, ``shear_Pa`` for yielding in shear (J4.2), ``pin_shear_Pa``
+    for a solid pin (0.563 Fu, Table J3.2 with no thread in the plane), ``bearing_Pa`` for a pin in a drilled hole on
+    its projected area (J7).  A breaking strength is divided by ``fracture_divisor``.
+    """
 
     grade: Grade
     factor: float
@@ -53,28 +58,23 @@ class AllowableStress(msgspec.Struct, frozen=True):
 
 @functools.lru_cache(maxsize=256)
 def allowable_stress(steel: str, policy: Policy) -> AllowableStress:
-    """Allowed stresses of a steel by name.
-
-    ``stress_Pa`` is for direct and elastic bending stress, ``shear_Pa`` for yielding in shear (J4.2),
-    ``pin_shear_Pa`` for a solid pin (0.563 Fu, Table J3.2 with no thread in the plane), ``bearing_Pa`` for a pin in a
-    drilled hole on its projected area (J7), ``breaking_over`` is what a breaking strength is divided by.
-    """
-    found = grade(steel, policy.unknown_yield_Pa)
-    by_factor = found.yield_Pa / policy.design_factor
+    """Allowed stresses of a steel by name."""
+    steel_grade = grade(steel, policy.unknown_yield_Pa)
+    by_factor = steel_grade.yield_Pa / policy.design_factor
     shear_by_factor = by_factor * SHEAR_OVER_YIELD
     return AllowableStress(
-        found,
+        steel_grade,
         policy.design_factor,
-        min(found.yield_Pa / OMEGA_MEMBER, by_factor),
-        min(0.60 * found.yield_Pa / OMEGA_SHEAR_YIELD, shear_by_factor),
-        min(0.563 * found.tensile_Pa / OMEGA_FRACTURE, shear_by_factor),
-        min(1.8 * found.yield_Pa / OMEGA_FRACTURE, BEARING_OVER_YIELD * by_factor),
+        min(steel_grade.yield_Pa / OMEGA_MEMBER, by_factor),
+        min(0.60 * steel_grade.yield_Pa / OMEGA_SHEAR_YIELD, shear_by_factor),
+        min(0.563 * steel_grade.tensile_Pa / OMEGA_FRACTURE, shear_by_factor),
+        min(1.8 * steel_grade.yield_Pa / OMEGA_FRACTURE, BEARING_OVER_YIELD * by_factor),
         fracture_divisor(policy),
     )
 
 
 def fracture_divisor(policy: Policy) -> float:
-    """What a breaking strength is divided by: 2.00, or 1.20 times the design factor if that is more."""
+    """Divisor of a breaking strength: 2.00, or 1.20 times the design factor if that is more."""
     return max(OMEGA_FRACTURE, FRACTURE_FACTOR * policy.design_factor)
 
 
@@ -89,10 +89,10 @@ def weld_stress_Pa(weld: Weld, policy: Policy) -> float:
 
 
 def weld_throat_m(weld: Weld, wall_m: float = math.inf) -> float:
-    """Throat that counts: a leg larger than the wall it stands on counts as the wall."""
+    """Throat (m) that counts: a leg larger than the wall it stands on counts as the wall."""
     return throat_m(min(weld.leg_m, wall_m))
 
 
 def throat_m(leg_m: float) -> float:
-    """Throat of an equal-legged fillet."""
+    """Throat (m) of an equal-legged fillet."""
     return leg_m / math.sqrt(2.0)

@@ -1,16 +1,17 @@
-"""The arms as members: each is looked at where it is worst, at its hinge axis.
+"""The arms as members: each is checked where it is worst, at its hinge axis.
 
-All weight outboard of an arm's section hangs further in at the hinge than anywhere along the arm, and the tube is the
-same all along, so the hinge end governs bending, twist and shear together.  The hinge axis itself is taken, though
-the tube begins a little outside it.  The pin hole at the hook is looked at with the hook pin, as net section there.
+The outboard weights have their greatest lever at the hinge, and the tube is the same all along, so the hinge end
+governs bending, twist and shear together.  The hinge axis itself is taken, though the tube begins a little outside it.
+The last link is also checked at the hook pin, where the hole leaves a net section.
 """
 
 from __future__ import annotations
 
+from engine.base.geometry import Number
 from engine.rig.check import Check
 from engine.schema.model import Arm, Job, Policy
 from engine.strength import members
-from engine.strength.cuts import Cuts
+from engine.strength.cuts import Cut, Cuts
 from engine.strength.linear_in_load import CheckLabel, check_use
 from engine.strength.members import CrossHole, Member
 from engine.strength.unverified_values import BASE_PLATE_K
@@ -18,18 +19,19 @@ from engine.strength.unverified_values import BASE_PLATE_K
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Every fitted arm at its hinge, and the last link at the hook pin's hole."""
-    found = []
-    for index, cut in cuts.arms:
-        arm = job.rig.arms[index]
-        found += members.checks(
-            arm.name, "at its hinge", cut.place_m, arm_member(arm, job.policy), cut.forces, cuts.load_kg
-        )
-    return [*found, _at_hook_hole(job, cuts)]
+    at_hinges = [
+        check for index, cut in cuts.arms for check in _at_hinge(job.rig.arms[index], cut, job.policy, cuts.load_kg)
+    ]
+    return [*at_hinges, _at_hook_hole(job, cuts)]
+
+
+def _at_hinge(arm: Arm, cut: Cut, policy: Policy, load_kg: Number) -> list[Check]:
+    return members.checks(arm.name, "at its hinge", cut.place_m, arm_member(arm, policy), cut.forces, load_kg)
 
 
 def arm_member(arm: Arm, policy: Policy, hole: CrossHole | None = None) -> Member:
     """An arm's tube as a member; free to buckle sideways over its length."""
-    return members.member(
+    return members.member_of(
         arm.section, arm.steel, policy, unbraced_m=arm.length_m, column_m=BASE_PLATE_K * arm.length_m, hole=hole
     )
 
@@ -37,7 +39,7 @@ def arm_member(arm: Arm, policy: Policy, hole: CrossHole | None = None) -> Membe
 def boom_end_member(job: Job, hole: CrossHole) -> Member:
     """The boom's end with the hook pin's hole, when no arm is fitted."""
     boom = job.rig.boom
-    return members.member(
+    return members.member_of(
         boom.section, boom.steel, job.policy, unbraced_m=boom.length_m, column_m=BASE_PLATE_K * boom.length_m, hole=hole
     )
 
@@ -47,11 +49,11 @@ def _at_hook_hole(job: Job, cuts: Cuts) -> Check:
     hole = CrossHole(job.rig.hook.pin.hole_m)
     if cuts.arms:
         arm = job.rig.arms[cuts.arms[-1][0]]
-        name, found = arm.name, arm_member(arm, job.policy, hole)
+        name, member = arm.name, arm_member(arm, job.policy, hole)
     else:
-        name, found = "boom", boom_end_member(job, hole)
+        name, member = "boom", boom_end_member(job, hole)
     forces = cuts.hook.forces
-    use = members.combined_use(found, forces)
+    use = members.combined_use(member, forces)
     words = "shear {shear:N} and bending {up:Nm} in the walls beside the {hole:length} hook pin hole use {demand:share}"
     label = CheckLabel(name, "net section at the hook pin", cuts.hook.place_m, "", words, members.MEMBER_SOURCE)
     load = cuts.load_kg

@@ -1,10 +1,10 @@
 """The boom: an overhanging beam in two saddles, worst at the front one.
 
-Outboard of the front saddle hangs everything; inboard only the tail.  So bending, shear and twist are looked at in the
-middle of the front strap.  Pin holes run along the boom, and where it is pinned at the front saddle one stands right
-there, so the section is always taken net of a hole.  The saddles' reactions press on the boom at their edges (wall
-crushing), and what slides the boom along (fall, tilt, lean of the jib mast, braking) is held by the boom pin alone:
-friction never counts.
+Everything hangs outboard of the front saddle; inboard there is only the tail.  So bending, shear and twist are checked
+in the middle of the front strap.  Pin holes run along the boom, and where it is pinned at the front saddle one stands
+right there, so the section is always taken net of a hole.  The saddles' reactions press on the boom at their edges
+(wall crushing).  What slides the boom along (floor slope, tilt, lean of the jib mast, braking) is held by the boom pin
+alone: friction never counts.
 """
 
 from __future__ import annotations
@@ -37,27 +37,27 @@ AT_FRONT = "at the front saddle"
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """The boom at the front saddle, its walls at both saddles, and its pin."""
     boom, policy, load_kg, place = job.rig.boom, job.policy, cuts.load_kg, cuts.boom.place_m
-    found = members.checks("boom", AT_FRONT, place, boom_member(boom, policy), cuts.boom.forces, load_kg)
     held = reactions(job, cuts)
-    middle, end = allowed_crushing_N(boom, policy)
+    middle_N, end_N = allowed_crushing_N(boom, policy)
     spacing = job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m
     at_rear = place + cuts.boom.axes.x.times(-spacing)
-    found.append(_crushing(AT_FRONT, place, held.front_up, middle, load_kg))
-    found.append(_crushing("at the rear saddle", at_rear, held.rear_up, end, load_kg))
-    sliding = cuts.boom_whole.forces.axial
     words = "{demand:N} slides the boom along; its {pin:length} pin, in two walls and two straps, allows {allowed:N}"
-    label = CheckLabel(
-        "boom pin", "double shear and bearing", place, "N", words, f"{AISC_OR_FACTOR}: shear of a solid pin, J7"
-    )
-    allowed = allowed_pin_N(boom, job.rig.saddles, policy)
-    return [*found, check_magnitude(label, sliding, allowed, load_kg, pin=boom.pin.diameter_m)]
+    source = f"{AISC_OR_FACTOR}: shear of a solid pin, J7"
+    pin = CheckLabel("boom pin", "double shear and bearing", place, "N", words, source)
+    pin_N = allowed_pin_N(boom, job.rig.saddles, policy)
+    return [
+        *members.checks("boom", AT_FRONT, place, boom_member(boom, policy), cuts.boom.forces, load_kg),
+        _crushing(AT_FRONT, place, held.front_up, middle_N, load_kg),
+        _crushing("at the rear saddle", at_rear, held.rear_up, end_N, load_kg),
+        check_magnitude(pin, cuts.boom_whole.forces.axial, pin_N, load_kg, pin=boom.pin.diameter_m),
+    ]
 
 
 @functools.lru_cache(maxsize=64)
 def boom_member(boom: Boom, policy: Policy) -> Member:
     """The boom's section in the front saddle, net of a pin hole at its place in the walls (``hole_edge_m``)."""
     off = 0.0 if boom.hole_edge_m is None else boom.hole_edge_m - boom.section.depth_m / 2.0
-    return members.member(
+    return members.member_of(
         boom.section,
         boom.steel,
         policy,
@@ -77,10 +77,10 @@ def _crushing(at: str, place_m: Vec, force: Linear, allowed_N: float, load_kg: N
 
 @functools.lru_cache(maxsize=64)
 def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
-    """Force both side walls take from an edge across the boom: away from an end, and near one.
+    """Force (N) that both side walls take from an edge across the boom: away from an end, and near one.
 
-    Local yielding ``2 Fy t 5 k`` (half near an end) and crippling ``2 * 0.80 t^2 sqrt(E Fy)`` (0.40), k the outside corner
-    radius at its least, 1.5 t; the edge bears over no length.  Yielding also over the design factor.
+    Local yielding ``2 Fy t 5 k`` (half near an end) and crippling ``2 * 0.80 t^2 sqrt(E Fy)`` (0.40), k being the
+    smallest outside corner radius, 1.5 t; the edge has no length.  Both over their Omega or the design factor.
     """
     wall = design_wall_m(boom.section, boom.steel)
     steel = allowable_stress(boom.steel, policy)
@@ -92,7 +92,7 @@ def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
 
 @functools.lru_cache(maxsize=64)
 def allowed_pin_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
-    """Boom pin across both side walls, held in the strap's two legs."""
+    """Allowed pull (N) along the boom on its pin, across both side walls and held in the strap's two legs."""
     pin_stress, link, strap = (
         allowable_stress(boom.pin.steel, policy),
         allowable_stress(boom.steel, policy),

@@ -1,6 +1,6 @@
-"""What the strength figures rest on that nobody has proved: assumed steel, unknown electrodes, welds out of the rule.
+"""Cautions: what the strength checks rest on that nobody has proved, such as assumed steel or unknown electrodes.
 
-A caution does not stop a verdict; it stands beside it everywhere, with what would settle it.
+A caution does not stop a verdict; it stands beside the verdict everywhere and names what would settle it.
 """
 
 from __future__ import annotations
@@ -17,21 +17,21 @@ from engine.strength.allowable_stress import LOWEST_ELECTRODE
 from engine.strength.welds import least_leg_m
 
 ASSUMED = (
-    "Steel of unknown grade, reckoned with an assumed yield of {yield:Pa}: {parts}. Mill papers, a hardness reading or a "
-    "bend test of an offcut would settle it; reject what cracks."
+    "Steel of unknown grade, reckoned with an assumed yield of {yield:Pa}: {parts}. Mill papers, a hardness reading or "
+    "a bend test of an offcut would settle it; reject what cracks."
 )
 ELECTRODES = (
     "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log settles it."
 )
 LEFT_OUT = (
-    "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top, and of the cross-member to the "
-    "sleeves. Make both at least as good as the foot weld. A passed lift does not prove a weld."
+    "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top, and of the cross-member to "
+    "the sleeves. Make both at least as good as the foot weld. A passed lift does not prove a weld."
 )
 
 
 def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
-    """Every caution on a job, and on this pose of it."""
-    of_rig = _of_rig(job.rig, job.truck.forks, job.policy.unknown_yield_Pa)
+    """Every caution on a job and on one of its poses."""
+    of_rig = _rig_cautions(job.rig, job.truck.forks, job.policy.unknown_yield_Pa)
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
@@ -39,7 +39,7 @@ def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
 
 
 @functools.lru_cache(maxsize=16)
-def _of_rig(rig: Rig, forks: Forks, unknown_yield_Pa: float) -> tuple[Problem, ...]:
+def _rig_cautions(rig: Rig, forks: Forks, unknown_yield_Pa: float) -> tuple[Problem, ...]:
     return (
         *_steel(rig, unknown_yield_Pa),
         *_electrodes(rig),
@@ -118,18 +118,24 @@ def _electrodes(rig: Rig) -> list[Problem]:
 
 
 def _legs(rig: Rig) -> list[Problem]:
-    """Legs under the least for the thickness (too little heat) or over the wall (counted only as the wall)."""
-    found = []
+    """Legs under the least for the thickness (too little heat), or over the wall (they count only as the wall)."""
+    cautions = []
     for name, path, weld, thinner in welds(rig):
         least = least_leg_m(thinner)
         numbers = {"name": name, "leg": weld.leg_m, "least": least, "thick": thinner}
         if weld.leg_m < least - FIT_TOLERANCE_M:
-            words = "The {name}: legs of {leg:length}; on {thick:length} of steel the least is {least:length}, or the weld may be cold (AISC 360 J2.4, from memory)."
-            found.append(_caution(f"{path}.leg_m", words, **numbers))
+            words = (
+                "The {name}: legs of {leg:length}; on {thick:length} of steel the least is {least:length}, or the "
+                "weld may be cold (AISC 360 J2.4, from memory)."
+            )
+            cautions.append(_caution(f"{path}.leg_m", words, **numbers))
         if weld.leg_m > thinner + FIT_TOLERANCE_M:
-            words = "The {name}: legs of {leg:length} on {thick:length} of steel count only as {thick:length}; more is burnt wall, not strength."
-            found.append(_caution(f"{path}.leg_m", words, **numbers))
-    return found
+            words = (
+                "The {name}: legs of {leg:length} on {thick:length} of steel count only as {thick:length}; more is "
+                "burnt wall, not strength."
+            )
+            cautions.append(_caution(f"{path}.leg_m", words, **numbers))
+    return cautions
 
 
 def _loose_pins(rig: Rig) -> list[Problem]:
@@ -142,34 +148,47 @@ def _loose_pins(rig: Rig) -> list[Problem]:
 
 
 def _ratings(rig: Rig, forks: Forks) -> list[Problem]:
-    found = []
+    """Ratings and retention that are not entered."""
+    cautions = []
     if forks.rating_each_kg is None:
-        words = "No fork rating is entered, so the fork arms themselves are not checked. Read the stamp on each fork's side (load and load centre)."
-        found.append(_caution("truck.forks.rating_each_kg", words))
+        words = (
+            "No fork rating is entered, so the fork arms themselves are not checked. Read the stamp on each fork's "
+            "side (load and load centre)."
+        )
+        cautions.append(_caution("truck.forks.rating_each_kg", words))
     if rig.hook.hoop is None and rig.hook.rated_kg is None:
         words = "Nothing says what the hook itself is good for: enter the mark on it, or the hoop's sizes."
-        found.append(_caution("rig.hook.rated_kg", words))
+        cautions.append(_caution("rig.hook.rated_kg", words))
     if rig.sleeves.heel_pin is None and rig.sleeves.heel_chain_kg is None:
-        words = "Nothing is entered that keeps the sleeves from sliding off the forks or their heels from lifting: a heel pin or a chain."
-        found.append(_caution("rig.sleeves.heel_pin", words))
-    return found
+        words = (
+            "Nothing is entered that keeps the sleeves from sliding off the forks or their heels from lifting: a "
+            "heel pin or a chain."
+        )
+        cautions.append(_caution("rig.sleeves.heel_pin", words))
+    return cautions
 
 
 def _foot(rig: Rig) -> list[Problem]:
-    """A jib mast narrower than the flat of its cross-member's top presses the top wall in, which is not checked."""
+    """A jib mast narrower than the flat of its cross-member presses its top wall in, which is not checked."""
     cross, mast = rig.sleeves.cross_section, rig.jib_mast.section
     depth = outer_depth_m(mast)
     if depth >= cross.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * cross.wall_m:
         return []
-    words = "The jib mast is {mast:length} deep on a cross-member {cross:length} wide: it presses on the middle of its top wall, which is not checked. Put a plate or gussets to the sides between."
+    words = (
+        "The jib mast is {mast:length} deep on a cross-member {cross:length} wide: it presses on the middle of its "
+        "top wall, which is not checked. Put a plate or gussets to the sides between."
+    )
     return [_caution("rig.sleeves.cross_section", words, mast=depth, cross=cross.width_m)]
 
 
 def _bed(rig: Rig) -> list[Problem]:
-    """A bed narrower than the flat of the boom's underside presses on the middle of the wall, which is not checked."""
+    """A bed narrower than the flat of the boom's underside presses that wall in, which is not checked."""
     bed, boom = rig.saddles.bed_section, rig.boom.section
     flat = boom.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * boom.wall_m
     if bed is None or bed.width_m >= flat:
         return []
-    words = "The saddles' bed is {bed:length} wide under a boom {boom:length} wide: it presses on the middle of the boom's underside, which is not checked. Put a plate between as wide as the boom."
+    words = (
+        "The saddles' bed is {bed:length} wide under a boom {boom:length} wide: it presses on the middle of the "
+        "boom's underside, which is not checked. Put a plate between as wide as the boom."
+    )
     return [_caution("rig.saddles.bed_section", words, bed=bed.width_m, boom=boom.width_m)]

@@ -5,9 +5,9 @@ point p the outboard weights act with
 
     force = M a,    moment about p = (S - M p) x a,
 
-and the hook load adds ``m h`` at the hook.  The rig's own weights pull along one acceleration a (gravity, plus braking),
-all that hangs on the hook along another, h (the same times the dynamic factor, plus load swing).  Everything is linear in
-the load: a `Cut` holds the fixed part and what each kilogram adds.
+and the hook load adds ``m h`` at the hook.  The rig's own weights pull along one acceleration a (gravity, plus
+braking), all that hangs on the hook along another, h (the same times the dynamic factor, plus load swing).  Everything
+is linear in the load: a `Cut` holds the fixed part and what each kilogram adds.
 
 **Pull directions.**  Without swing and braking there is one.  Braking acts forwards or backwards (two).  Load swing
 pulls the load sideways by ``tan(swing)`` of its felt weight in an unknown direction; it is taken along *and* across at
@@ -58,8 +58,8 @@ class SectionForces(NamedTuple):
 class Cut(msgspec.Struct, frozen=True):
     """What one section carries.
 
-    ``forces`` is in the link's own ``axes``: along x with the depth in z, or (the jib mast) along z with the depth in x;
-    moments about ``place_m``, which is in the truck's frame.
+    ``forces`` is in the link's own ``axes``: along x with the depth in z, or (the jib mast) along z with the depth in
+    x; moments about ``place_m``, which is in the truck's frame.
     """
 
     place_m: Vec

@@ -19,7 +19,7 @@ WORDS = "{demand:Pa} on the throat ({throat:length}) of a {leg:length} fillet; a
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """The worst point of the foot weld."""
     mast, cut = job.rig.jib_mast, cuts.mast_foot
-    group, throat, stress = foot(mast, job.policy)
+    group, throat, stress = foot_weld(mast, job.policy)
     label = CheckLabel(
         "jib mast", "foot weld", cut.place_m, "Pa", WORDS, f"{AISC_OR_FACTOR}: J2.4, elastic vector method"
     )
@@ -27,8 +27,8 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
 
 
 @functools.lru_cache(maxsize=64)
-def foot(mast: JibMast, policy: Policy) -> tuple[LineGroup, float, float]:
-    """Line group, throat that counts (m) and allowed stress on it (Pa)."""
+def foot_weld(mast: JibMast, policy: Policy) -> tuple[LineGroup, float, float]:
+    """Line group of the weld, throat that counts (m) and allowed stress on it (Pa)."""
     wall = design_wall_m(mast.section, mast.steel)
     group = welds.around(mast.section, mast.foot_weld.outline)
     return group, weld_throat_m(mast.foot_weld, wall), weld_stress_Pa(mast.foot_weld, policy)

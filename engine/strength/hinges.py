@@ -1,14 +1,14 @@
 """The hinge of an arm: what hangs outboard turns into a couple on two barrels.
 
-The moment across the hinge pin is carried by two barrels a spacing h apart, so each takes ``M / h`` besides half of
-the force across the pin; force along the pin sits on one thrust face.  The pin is cut between lug and barrel: in one
-plane where each barrel has one lug, in two where it sits between two (`Hinge.shear_planes`).  Nothing is asked of
-friction, and nothing of the moment about the pin itself: a standing hinge turns freely, a level one needs a stay
-(`Arm.stay_Nm`), which is checked here, and fails where none is entered.
+Two barrels a spacing h apart carry the moment across the hinge pin, so each takes ``M / h`` besides half of the force
+across the pin; the force along the pin sits on one thrust face.  The pin is in shear between lug and barrel: in one
+plane where each barrel has one lug, in two where it sits between two (`Hinge.shear_planes`).  Friction does not count.
+About the pin itself a standing hinge turns freely and carries no moment; a level one needs a stay (`Arm.stay_Nm`),
+which is checked here: without one the check fails.
 
 The lug is a cantilever plate as wide as its weld, reaching out by the larger of the pin's edge distance and half the
-barrel; it is pulled, bent in its plane when the arm is turned, and bent out of its plane by the thrust and, with one
-lug, by the tilting pin.  Its two weld lines, and the barrel's two, carry the same.  Parts are added by magnitude.
+barrel.  It is pulled, bent in its plane when the arm is turned, and bent out of its plane by the thrust and, with one
+lug, by the tilting pin.  Its two weld lines, and the barrel's two, carry the same.  Magnitudes are added.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import math
 from typing import NamedTuple, assert_never
 
 from engine.base.geometry import Axes, Number, sqrt
-from engine.rig.check import Check
+from engine.rig.check import Check, Unit
 from engine.rig.kinematics import Placed
 from engine.schema.joints import LevelJoint, StandingJoint
 from engine.schema.model import Arm, Hinge, Job, Policy
@@ -34,12 +34,19 @@ from engine.strength.linear_in_load import (
     check_worst_resultants,
 )
 
-NO_STAY = "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: enter the stay, ram or stop"
+NO_STAY = (
+    "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: "
+    "enter the stay, ram or stop"
+)
 STAY = "moment {demand:Nm} about the level hinge of {arm}; its stay is good for {allowed:Nm}"
 
 
 class BarrelPulls(NamedTuple):
-    """Force across the pin at the two barrels and along it, in the arm's own axes, each linear in the load."""
+    """Pulls on one hinge in the arm's own axes, each linear in the load.
+
+    ``upper`` and ``lower`` are the forces across the pin at the two barrels (along the arm, and square to it),
+    ``thrust`` the force along the pin.  ``moment`` is the moment across the pin that makes the couple.
+    """
 
     upper: tuple[Linear, Linear]
     lower: tuple[Linear, Linear]
@@ -48,7 +55,7 @@ class BarrelPulls(NamedTuple):
 
 
 class BarrelLimits(NamedTuple):
-    """Pulls of one barrel at which pin, plates and faces come to their limits (N)."""
+    """Pull on one barrel (N) at which pin, plates and faces reach their limits; in the order of `_BARREL_CHECKS`."""
 
     shear_N: float
     bending_N: float
@@ -59,16 +66,17 @@ class BarrelLimits(NamedTuple):
 
 
 def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
-    """Every fitted arm's hinge; lugs stand on the link before it."""
-    found, inner = [], placed.frames["boom"].axes
-    for index, cut in cuts.arms:
-        found += _hinge_checks(job.rig.arms[index], cut, inner, job.policy, cuts.load_kg)
-        inner = cut.axes
-    return found
+    """Every fitted arm's hinge; its lugs stand on the link before it."""
+    inner = [placed.frames["boom"].axes, *(cut.axes for _, cut in cuts.arms)]
+    return [
+        check
+        for (index, cut), lug_axes in zip(cuts.arms, inner, strict=False)
+        for check in _hinge_checks(job.rig.arms[index], cut, lug_axes, job.policy, cuts.load_kg)
+    ]
 
 
 def barrel_pulls(arm: Arm, cut: Cut) -> BarrelPulls:
-    """Moment and force at the hinge axis as forces on two barrels.
+    """Force and moment at the hinge axis as pulls on its two barrels.
 
     For a standing pin (z) with barrels at +-h/2: ``upper = F/2 + (My, -Mx)/h``, ``lower = F/2 - (My, -Mx)/h``; for a
     level pin (y) in the same way ``(-Mz, Mx)/h`` in x and z.
@@ -97,7 +105,7 @@ def barrel_pulls(arm: Arm, cut: Cut) -> BarrelPulls:
 
 @functools.lru_cache(maxsize=64)
 def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
-    """What one barrel of a hinge may carry, limit by limit."""
+    """Pulls that one barrel of a hinge may carry."""
     pin_stress, plate = allowable_stress(hinge.pin.steel, policy), allowable_stress(hinge.steel, policy)
     pin, gap = hinge.pin, hinge.gap_m
     pressure = pins.allowed_bearing_Pa(pin_stress, plate)
@@ -123,15 +131,38 @@ def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
 
 
 _BARREL_CHECKS = (
-    ("pin shear", "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:length} pin in {planes} plane(s); allowed {allowed:N}", f"{AISC_OR_FACTOR}: shear of a solid pin"),
-    ("pin bending over the lug gap", "{demand:N} on each barrel bends the {pin:length} pin over a gap of {gap:length}; allowed {allowed:N}", f"{AISC_OR_FACTOR}: F11; bearing lengths by Johansen 1949"),
-    ("bearing on the lug", "{demand:N} on each barrel bears on lugs of {lug:length}; allowed {allowed:N}", f"{AISC_OR_FACTOR}: J7; bearing length by Johansen 1949"),
-    ("bearing in the barrel", "{demand:N} bears in each barrel, {barrel:length} long; allowed {allowed:N}", f"{AISC_OR_FACTOR}: J7; bearing length by Johansen 1949"),
-    ("lug tear-out", "{demand:N} on each barrel pulls at lugs of {lug:length}, hole centre {edge:length} from the edge; allowed {allowed:N}", f"{AISC_OR_FACTOR}: D5.1, J4.2"),
-)  # fmt: skip
+    (
+        "pin shear",
+        "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:length} pin in {planes} plane(s); "
+        "allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: shear of a solid pin",
+    ),
+    (
+        "pin bending over the lug gap",
+        "{demand:N} on each barrel bends the {pin:length} pin over a gap of {gap:length}; allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: F11; bearing lengths by Johansen 1949",
+    ),
+    (
+        "bearing on the lug",
+        "{demand:N} on each barrel bears on lugs of {lug:length}; allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: J7; bearing length by Johansen 1949",
+    ),
+    (
+        "bearing in the barrel",
+        "{demand:N} bears in each barrel, {barrel:length} long; allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: J7; bearing length by Johansen 1949",
+    ),
+    (
+        "lug tear-out",
+        "{demand:N} on each barrel pulls at lugs of {lug:length}, hole centre {edge:length} from the edge; "
+        "allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: D5.1, J4.2",
+    ),
+)
+"""Kind, words and source of each check on one barrel."""
 
 
-def _hinge_checks(arm: Arm, cut: Cut, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
+def _hinge_checks(arm: Arm, cut: Cut, lug_axes: Axes, policy: Policy, load_kg: Number) -> list[Check]:
     hinge, part, place = arm.hinge, f"{arm.name} hinge", cut.place_m
     pulled, limits = barrel_pulls(arm, cut), allowed_pulls(hinge, policy)
     barrels = (pulled.upper, pulled.lower)
@@ -147,25 +178,26 @@ def _hinge_checks(arm: Arm, cut: Cut, inner: Axes, policy: Policy, load_kg: Numb
         "edge": hinge.lug_edge_m,
     }
     labels = (CheckLabel(part, kind, place, "N", words, source) for kind, words, source in _BARREL_CHECKS)
-    found = check_worst_resultants(zip(labels, limits, strict=False), barrels, load_kg, common)
+    on_barrel = check_worst_resultants(zip(labels, limits, strict=False), barrels, load_kg, common)
     words = "{demand:N} along the pin sits on one thrust face of {outer:length}; allowed {allowed:N}"
     label = CheckLabel(part, "thrust face", place, "N", words, f"{AISC_OR_FACTOR}: J7")
-    found.append(check_magnitude(label, pulled.thrust, limits.thrust_N, load_kg, outer=hinge.barrel_outer_m))
-    found += _plate_checks(arm, cut, pulled, inner, policy, load_kg)
+    thrust = check_magnitude(label, pulled.thrust, limits.thrust_N, load_kg, outer=hinge.barrel_outer_m)
+    checks = [*on_barrel, thrust, *_plate_checks(arm, cut, pulled, lug_axes, policy, load_kg)]
     match arm.joint:
         case StandingJoint():
-            pass
+            return checks
         case LevelJoint():
-            found.append(_stay_check(arm, cut, part, load_kg))
+            return [*checks, _stay_check(arm, cut, part, load_kg)]
         case _ as joint:
             assert_never(joint)
-    return found
 
 
-def _plate_checks(arm: Arm, cut: Cut, pulled: BarrelPulls, inner: Axes, policy: Policy, load_kg: Number) -> list[Check]:
+def _plate_checks(
+    arm: Arm, cut: Cut, pulled: BarrelPulls, lug_axes: Axes, policy: Policy, load_kg: Number
+) -> list[Check]:
     """Lug at its root, lug weld and barrel weld."""
     hinge, place, part = arm.hinge, cut.place_m, f"{arm.name} hinge"
-    along, across = _on_lug(arm, cut.axes, inner, pulled)
+    along, across = _on_lug(arm, cut.axes, lug_axes, pulled)
     thrust, lug = pulled.thrust, plate_stresses(hinge, policy)
     on_barrel = (pulled.upper[0], pulled.lower[0]), (pulled.upper[1], pulled.lower[1])
     root = (*_barrel_terms(lug.pull, along), *_barrel_terms(lug.sideways, across), (lug.thrust, thrust))
@@ -189,33 +221,60 @@ def _plate_checks(arm: Arm, cut: Cut, pulled: BarrelPulls, inner: Axes, policy: 
     ]
 
 
-_PLATE_CHECKS = (
-    ("lug at its root", "Pa", "pull, turned pull and thrust stress the {lug:length} lug, {width:length} wide at its root, with {demand:Pa}; allowed {allowed:Pa}", f"{AISC_OR_FACTOR}: elastic plate"),
-    ("lug weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the lugs, {width:length} long; allowed {allowed:Pa}", f"{AISC_OR_FACTOR}: J2.4, elastic"),
-    ("barrel weld", "Pa", "{demand:Pa} on the throat of the {leg:length} fillets of the barrels, {barrel:length} long; allowed {allowed:Pa}", f"{AISC_OR_FACTOR}: J2.4, elastic"),
-)  # fmt: skip
+_PLATE_CHECKS: tuple[tuple[str, Unit, str, str], ...] = (
+    (
+        "lug at its root",
+        "Pa",
+        "pull, turned pull and thrust stress the {lug:length} lug, {width:length} wide at its root, with {demand:Pa}; "
+        "allowed {allowed:Pa}",
+        f"{AISC_OR_FACTOR}: elastic plate",
+    ),
+    (
+        "lug weld",
+        "Pa",
+        "{demand:Pa} on the throat of the {leg:length} fillets of the lugs, {width:length} long; allowed {allowed:Pa}",
+        f"{AISC_OR_FACTOR}: J2.4, elastic",
+    ),
+    (
+        "barrel weld",
+        "Pa",
+        "{demand:Pa} on the throat of the {leg:length} fillets of the barrels, {barrel:length} long; "
+        "allowed {allowed:Pa}",
+        f"{AISC_OR_FACTOR}: J2.4, elastic",
+    ),
+)
+"""Kind, unit, words and source of each check on lug and welds."""
 
 
-def _barrel_terms(weight: float, both: tuple[Linear, Linear]) -> tuple[tuple[float, Linear], ...]:
-    """``w (|F/2| + |C|)``, the larger of ``w |F/2 + C|`` and ``w |F/2 - C|``, from the two."""
-    upper, lower = both
+def _barrel_terms(weight: float, barrels: tuple[Linear, Linear]) -> tuple[tuple[float, Linear], ...]:
+    """Terms of ``w (|F/2| + |C|)``, which is the larger of ``w |F/2 + C|`` and ``w |F/2 - C|``, the two barrels."""
+    upper, lower = barrels
     return (weight / 2.0, upper.plus(lower)), (weight / 2.0, upper.plus(lower, -1.0))
 
 
 def _on_lug(
-    arm: Arm, own: Axes, inner: Axes, pulled: BarrelPulls
+    arm: Arm, own: Axes, lug_axes: Axes, pulled: BarrelPulls
 ) -> tuple[tuple[Linear, Linear], tuple[Linear, Linear]]:
-    """The barrels' pulls along and across the link the lugs stand on."""
-    own_other, inner_other = arm.joint.aside(own), arm.joint.aside(inner)
-    xx, xo = inner.x.dot(own.x), inner.x.dot(own_other)
-    ox, oo = inner_other.dot(own.x), inner_other.dot(own_other)
-    along = tuple(pull[0].times(xx).plus(pull[1].times(xo)) for pull in (pulled.upper, pulled.lower))
-    across = tuple(pull[0].times(ox).plus(pull[1].times(oo)) for pull in (pulled.upper, pulled.lower))
-    return along, across
+    """Both barrels' pulls along, then across, the link that the lugs stand on."""
+    own_aside, lug_aside = arm.joint.aside(own), arm.joint.aside(lug_axes)
+    xx, xo = lug_axes.x.dot(own.x), lug_axes.x.dot(own_aside)
+    ox, oo = lug_aside.dot(own.x), lug_aside.dot(own_aside)
+
+    def along(pull: tuple[Linear, Linear]) -> Linear:
+        return pull[0].times(xx).plus(pull[1].times(xo))
+
+    def across(pull: tuple[Linear, Linear]) -> Linear:
+        return pull[0].times(ox).plus(pull[1].times(oo))
+
+    upper, lower = pulled.upper, pulled.lower
+    return (along(upper), along(lower)), (across(upper), across(lower))
 
 
 class PlateStresses(NamedTuple):
-    """Stress in plate and weld throat (Pa) for each newton of pull, turned pull and thrust, and what is allowed."""
+    """Stress in plate and weld throat (Pa) for each newton of pull, turned pull and thrust, and the allowed stress.
+
+    ``width_m`` is the lug's width at its root.
+    """
 
     width_m: float
     pull: float
@@ -233,13 +292,13 @@ class PlateStresses(NamedTuple):
 
 @functools.lru_cache(maxsize=64)
 def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
-    """Weights of the sums in ``_plates``.
+    """Weights of the sums in `_plate_checks`.
 
-    Lug as a cantilever of width L and thickness t reaching out e: ``1/(n t L)`` for the pull, ``6 e/(n t L^2)`` turned,
-    ``6 e/(L t^2)`` for the thrust (on one lug); with one lug (n = 1) the tilting pin adds ``3 (gap + t)/(L t^2)``.  Its two
-    weld lines, t apart: ``1/(2 n L)``, ``3 e/(n L^2)``, ``e/(t L)`` and ``(gap + t)/(2 t L)``.  The barrel's two lines, its
-    outer size D apart and b long: ``1/(2 b)``, ``1/(2 b)`` for the turned pull at lever D/2, ``3 D/(2 b^2)`` for thrust;
-    all over the throat.
+    The lug is a cantilever of width L and thickness t reaching out e: ``1/(n t L)`` for the pull, ``6 e/(n t L^2)``
+    turned, ``6 e/(L t^2)`` for the thrust (on one lug); with one lug (n = 1) the tilting pin adds
+    ``3 (gap + t)/(L t^2)``.  Its two weld lines, t apart: ``1/(2 n L)``, ``3 e/(n L^2)``, ``e/(t L)`` and
+    ``(gap + t)/(2 t L)``.  The barrel's two lines, its outer size D apart and b long: ``1/(2 b)``, ``1/(2 b)`` for the
+    turned pull at lever D/2, ``3 D/(2 b^2)`` for thrust.  Weld terms are over the throat.
     """
     n, t, gap = hinge.shear_planes, hinge.lug_thickness_m, hinge.gap_m
     width = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
@@ -265,7 +324,7 @@ def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
 
 
 def _stay_check(arm: Arm, cut: Cut, part: str, load_kg: Number) -> Check:
-    """What keeps a level arm from dropping: its stay, or nothing."""
+    """Moment about a level hinge against the stay that holds the arm up; without one the check fails."""
     moment = cut.forces.bend_up
     if arm.stay_Nm is None:
         label = CheckLabel(part, "nothing holds the arm up", cut.place_m, "Nm", NO_STAY, "statics")

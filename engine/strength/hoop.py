@@ -1,15 +1,15 @@
 """The hook hoop: a round bar bent to a U, both feet welded, pulled at the crown.
 
 Half the hoop is a statically indeterminate frame: straight leg L, quarter circle R.  Bending energy alone (bar thin
-against R) gives the sideways thrust H and the crown moment; with lengths over R, forces over the pull W and
-lambda = L/R the two conditions (crown neither turns nor shifts) are
+against R) gives the sideways thrust H and the crown moment M.  With lengths over R, forces over the pull W and
+k = L/R, the two conditions (crown neither turns nor shifts) are
 
-    M (pi/2 + lambda)                        + H (pi/2 - 1 + lambda + lambda^2/2)            = 1/2 + lambda/2
-    M (pi/2 - 1 + lambda + lambda^2/2)       + H (3 pi/4 - 2 + ((1+lambda)^3 - 1)/3)         = 1/4 + (lambda + lambda^2/2)/2
+    M (pi/2 + k)                  + H (pi/2 - 1 + k + k^2/2)             = 1/2 + k/2
+    M (pi/2 - 1 + k + k^2/2)      + H (3 pi/4 - 2 + ((1+k)^3 - 1)/3)     = 1/4 + (k + k^2/2)/2
 
 At the crown the bar is curved, so stress is that of a curved bar (Winkler): ``F/A + M c / (A e r)`` with the neutral
 radius ``rn = c^2 / (2 (R - sqrt(R^2 - c^2)))``.  At the feet it is straight, with leg pull W/2 and the foot moment.
-The hoop is taken to be pulled in its own plane; the whole pull counts as crown pull whichever way it leans.
+The hoop counts as pulled in its own plane: the whole pull is crown pull, whichever way it leans.
 
 Source: curved bars and rings as in Shigley, Mechanical Engineering Design; the U frame is worked out here.
 """
@@ -51,7 +51,10 @@ def u_frame(leg_over_radius: float) -> UFrame:
 
 
 def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
-    """Stress at the inner and outer fibre over ``M / S`` for a round bar bent to a centreline radius (both positive)."""
+    """Stress at the inner and outer fibre of a bent round bar, over ``M / S`` (both positive).
+
+    ``radius_m`` is that of its centreline.
+    """
     c = bar_m / 2.0
     # R - rn, written so that nothing is lost for a bar bent wide.
     off = c**2 / (2.0 * (radius_m + math.sqrt(radius_m**2 - c**2)))
@@ -63,7 +66,7 @@ def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
 
 @functools.lru_cache(maxsize=64)
 def allowed_pulls_N(hoop: Hoop, wall_m: float, policy: Policy) -> tuple[float, float, float]:
-    """Pull at which crown, foot and foot weld (on a wall this thick) come to their limits."""
+    """Pulls at which crown, foot and foot weld (on a wall this thick) reach their limits."""
     steel = allowable_stress(hoop.steel, policy)
     d, radius = hoop.bar_m, hoop.bend_radius_m
     area, elastic = math.pi * d**2 / 4.0, math.pi * d**3 / 32.0

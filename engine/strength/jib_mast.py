@@ -1,7 +1,7 @@
-"""The jib mast: a standing cantilever with the boom's moment at its top, both ways, twist, and its own push.
+"""The jib mast: a standing cantilever with the boom's moments, both ways, twist and weight at its top.
 
-Looked at at top and foot, with everything together, and with the second-order growth of a cantilever column
-(effective length K = 2.1 times the height to the boom).
+It is checked at top and foot for all components together, with the second-order growth of moments in a cantilever
+column (effective length K = 2.1 times the height to the boom).
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ from engine.strength.unverified_values import BASE_PLATE_K
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """The jib mast at its top and at its foot."""
-    found = mast_member(job.rig, job.policy)
+    member = mast_member(job.rig, job.policy)
     return [
         check
         for words, cut in (("at the top", cuts.mast_top), ("at the foot", cuts.mast_foot))
-        for check in members.checks("jib mast", words, cut.place_m, found, cut.forces, cuts.load_kg, column=True)
+        for check in members.checks("jib mast", words, cut.place_m, member, cut.forces, cuts.load_kg, column=True)
     ]
 
 
@@ -31,6 +31,6 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
 def mast_member(rig: Rig, policy: Policy) -> Member:
     """The jib mast's tube as a cantilever column; its depth lies fore and aft."""
     mast = rig.jib_mast
-    return members.member(
+    return members.member_of(
         mast.section, mast.steel, policy, unbraced_m=mast.length_m, column_m=BASE_PLATE_K * boom_z_m(rig)
     )

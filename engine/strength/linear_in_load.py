@@ -1,52 +1,56 @@
-"""Demands that are linear in the load, and the load at which each limit is just met.
+"""Demands that are linear in the load, the load at which each limit is just met, and the checks made of them.
 
 Every force and moment in the rig is ``fixed + per_kg * load``: the rig's own weights and the rigging give the fixed
 part, each kilogram on the hook adds the rest.  So
 
-* one component held against a limit, ``|a(m)| <= R``, is met at a load found in closed form;
+* one component held against a limit, ``|a(m)| <= R``, is met at a load in closed form;
 * a resultant of components, ``|(a, b, c)(m)| <= R``, at the root of a quadratic;
-* anything else (``interaction``) at the root of a use that rises with the load, found between brackets.
+* a weighted sum of magnitudes, ``sum of w |a(m)| <= R``, on one of its straight pieces;
+* anything else, a use that rises with the load, at a root between brackets.
 
-The three helpers make the `Check`.  Floats take a short way without numpy, because a drag evaluates some sixty limits
-inside a frame; arrays and intervals take the general way through ``engine.base.geometry`` with the same formulas.  What
-branches on a value (the search for a root) is written down as a call where formulas are being recorded (``engine.jit.trace``).
+``load_at_...`` gives that load, ``check_...`` the whole `Check`.  Floats take a short way without numpy, because a drag
+evaluates some sixty limits inside a frame; arrays and intervals take the general way through ``engine.base.geometry``
+with the same formulas.  A search for a root branches on a value, so it is written down as one call where formulas are
+being recorded (``engine.jit.trace``).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
+from functools import reduce
+from typing import cast
 
 import msgspec
 import numpy as np
 
-from engine.base.geometry import Number, Vec, least, most, ratio, sqrt, where
+from engine.base.geometry import Number, Truth, Vec, least, most, ratio, sqrt, where
 from engine.rig.check import Check, LimitOwner, Unit, load_at_limit, use_of
 
 ROOT_TOLERANCE = 1e-12
-"""A use within this of 1 is at the limit, a load within this share of it found: round-off, no more."""
+"""A use within this of 1 is at the limit, and a load within this share of the root is the root: round-off, no more."""
 
 ROOT_STEPS = 120
 """More than bracketing needs even when every step is a bisection from 200,000 kg to a milligram."""
 
 SECANT_STEPS = 6
-"""After so many secant steps every other one halves the bracket, for uses with a sharp bend (near buckling)."""
+"""After so many secant steps every second one halves the bracket, for uses with a sharp bend (near buckling)."""
 
 FIRST_TRY_KG = 500.0
-"""Where to look first when nothing hangs on the hook."""
+"""First load tried when nothing hangs on the hook."""
 
 FAR_KG = 200_000.0
 """No load in the model is heavier; a limit not reached there is never reached."""
 
 
 class Linear(msgspec.Struct, frozen=True, gc=False):
-    """A force (N) or moment (N·m) as ``fixed + per_kg * load``; each part a float or an array of poses."""
+    """A force (N) or moment (N·m) as ``fixed + per_kg * load``; both a float or an array of poses (...)."""
 
     fixed: Number
     per_kg: Number
 
     def at(self, load_kg: Number) -> Number:
-        """Value with this load."""
+        """The value under a load."""
         return self.fixed + self.per_kg * load_kg
 
     def plus(self, other: Linear, factor: float = 1.0) -> Linear:
@@ -54,7 +58,7 @@ class Linear(msgspec.Struct, frozen=True, gc=False):
         return Linear(self.fixed + factor * other.fixed, self.per_kg + factor * other.per_kg)
 
     def times(self, factor: Number) -> Linear:
-        """The same, stretched."""
+        """The value times a factor."""
         return Linear(self.fixed * factor, self.per_kg * factor)
 
 
@@ -74,14 +78,14 @@ class CheckLabel(msgspec.Struct, frozen=True, gc=False):
 
 
 def larger(a: Number, b: Number) -> Number:
-    """The larger of two, NaN kept; the short way for floats."""
+    """The larger of two, NaN if either is NaN; without numpy for floats."""
     if isinstance(a, float) and isinstance(b, float):
         return a if a >= b or a != a else b
     return most(a, b)
 
 
 def smaller(a: Number, b: Number) -> Number:
-    """The smaller of two, NaN kept; the short way for floats."""
+    """The smaller of two, NaN if either is NaN; without numpy for floats."""
     if isinstance(a, float) and isinstance(b, float):
         return a if a <= b or a != a else b
     return least(a, b)
@@ -91,7 +95,7 @@ def smaller(a: Number, b: Number) -> Number:
 
 
 def load_at_magnitude(value: Linear, allowed: Number) -> Number:
-    """Load (kg) at which ``|value|`` reaches ``allowed``; negative when it is over even without a load."""
+    """Load (kg) at which ``|value|`` reaches ``allowed``; minus infinity when it is over without a load."""
     if type(value.fixed) is float and type(value.per_kg) is float and type(allowed) is float:
         if abs(value.fixed) > allowed:
             return -math.inf
@@ -147,8 +151,8 @@ def load_at_resultant(of: SquaredResultant, allowed: Number) -> Number:
             return (math.sqrt(linear * linear - square * constant) - linear) / square
         return math.inf if constant <= 0.0 else math.nan
     root = ratio(sqrt(_not_negative(linear * linear - square * constant)) - linear, square)
-    found = where(square > 0.0, root, where(square <= 0.0, math.inf, math.nan))
-    return where(constant > 0.0, -math.inf, where(constant <= 0.0, found, math.nan))
+    load = where(square > 0.0, root, where(square <= 0.0, math.inf, math.nan))
+    return where(constant > 0.0, -math.inf, where(constant <= 0.0, load, math.nan))
 
 
 def _not_negative(value: Number) -> Number:
@@ -158,8 +162,8 @@ def _not_negative(value: Number) -> Number:
 def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Number:
     """Load (kg) at which a weighted sum of magnitudes, ``sum of w |v(m)|``, reaches ``allowed``.
 
-    The sum is made of straight pieces and bends upwards; starting from the piece that holds for very heavy loads,
-    Newton's steps come down piece by piece and are exact after at most one step for each term.
+    The sum is convex and made of straight pieces.  Newton's steps start from the piece that holds for very heavy loads,
+    come down piece by piece and are exact after at most one step for each term.
     """
     empty = slope = base = 0.0
     for weight, value in terms:
@@ -168,7 +172,8 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
         slope = slope + weight * abs(per_kg)
         base = base + weight * fixed * where(per_kg < 0.0, -1.0, 1.0)
     if isinstance(empty, float) and isinstance(slope, float):
-        return _sum_of_floats(terms, allowed, empty, slope, base)
+        floats = [(weight, float(value.fixed), float(value.per_kg)) for weight, value in terms]
+        return _load_at_sum_of_floats(floats, float(allowed), empty, slope, float(base))
     if not _can_compare(empty) or not _can_compare(slope):
         return slope * empty * math.nan
     load = ratio(allowed - base, slope)
@@ -189,9 +194,10 @@ def _can_compare(value: Number) -> bool:
     return isinstance(value, float | np.ndarray) or hasattr(value, "record_call")
 
 
-def _sum_of_floats(
-    terms: tuple[tuple[float, Linear], ...], allowed: float, empty: float, slope: float, base: float
+def _load_at_sum_of_floats(
+    terms: list[tuple[float, float, float]], allowed: float, empty: float, slope: float, base: float
 ) -> float:
+    """`load_at_sum` for one pose; terms are (weight, fixed, per_kg)."""
     if empty != empty or slope != slope or allowed != allowed:
         return math.nan
     if empty > allowed:
@@ -201,8 +207,7 @@ def _sum_of_floats(
     load = (allowed - base) / slope
     for _ in terms:
         base = slope = 0.0
-        for weight, value in terms:
-            fixed, per_kg = value.fixed, value.per_kg
+        for weight, fixed, per_kg in terms:
             sign = weight if fixed + per_kg * load >= 0.0 else -weight
             base, slope = base + sign * fixed, slope + sign * per_kg
         if base + slope * load <= allowed or slope <= 0.0:
@@ -212,37 +217,39 @@ def _sum_of_floats(
 
 
 def load_at_use(use: Callable[[Number], Number], near_kg: Number = 0.0, near_use: Number = 0.0) -> Number:
-    """Load (kg) at which a use that rises with the load comes to 1, from the side where it is still within.
+    """Load (kg) at which a use that rises with the load reaches 1, from the side where it is still within.
 
-    Secant steps from "no load" and a load already looked at, kept inside a bracket; a step that leaves the bracket is
-    halved.  ``use`` may fall at first (a load that balances the rig's own weight) as long as it only rises once it is
-    over 1.
+    Secant steps from no load and a load already evaluated, kept inside a bracket; a step that leaves the bracket halves
+    it instead.  ``use`` may fall at first (a load that balances the rig's own weight) as long as it only rises once it
+    is over 1.
 
     Parameters
     ----------
     use : callable
         Use as a function of the load, for one pose or arrays of poses (...).
     near_kg, near_use : Number
-        A load already looked at and its use; a load of 0 stands for none.
+        A load already evaluated and its use; a load of 0 stands for none.
 
     Returns
     -------
     Number
-        Minus infinity where it is over without a load, infinite where it never comes to 1, NaN where it is not known.
-        Intervals are given back as "not known": a root cannot be bracketed over them.
+        Minus infinity where it is over without a load, infinite where it never reaches 1, NaN where a use is NaN.
+        Intervals give the whole line: a root cannot be bracketed over them.
     """
     empty = use(0.0)
     if isinstance(empty, float) and isinstance(near_use, float):
-        return _root_of_floats(use, empty, near_kg, near_use)
+        use_of_float = cast("Callable[[float], float]", use)  # a use of a float is a float where that of none is
+        return _root_of_floats(use_of_float, empty, float(near_kg), near_use)
     for value in (empty, near_use):
-        if hasattr(value, "record_call"):
-            return value.record_call(load_at_use, use, near_kg, near_use)
+        record_call = getattr(value, "record_call", None)
+        if record_call is not None:
+            return record_call(load_at_use, use, near_kg, near_use)
     if isinstance(empty, float | np.ndarray) and isinstance(near_use, float | np.ndarray):
         return _root_of_arrays(use, np.asarray(empty, float), near_kg, near_use)
     return empty * math.nan
 
 
-def _root_of_floats(use: Callable[[Number], Number], empty: float, near_kg: float, near_use: float) -> float:
+def _root_of_floats(use: Callable[[float], float], empty: float, near_kg: float, near_use: float) -> float:
     if not near_kg > 0.0:
         near_kg = FIRST_TRY_KG
         near_use = use(near_kg)
@@ -274,7 +281,7 @@ def _root_of_floats(use: Callable[[Number], Number], empty: float, near_kg: floa
 def _root_of_arrays(
     use: Callable[[Number], Number], empty: np.ndarray, near_kg: Number, near_use: Number
 ) -> np.ndarray:
-    """The same steps for every pose at once; those that are done stand still."""
+    """The same steps for every pose at once; poses that are done stay as they are."""
     far = np.asarray(use(FAR_KG), float)
     first = np.where(np.asarray(near_kg) > 0.0, near_kg, FIRST_TRY_KG)
     empty, far, here = np.broadcast_arrays(empty, far, first)
@@ -298,9 +305,9 @@ def _root_of_arrays(
         low = np.where(hit, here * (1.0 - ROOT_TOLERANCE), np.where(searching & ~(at_here > 0.0), here, low))
         high = np.where(searching & (at_here > 0.0), here, high)
         searching = searching & ~hit & (high - low > ROOT_TOLERANCE * high)
-    found = np.where(far > 1.0, low, math.inf)
-    found = np.where(empty > 1.0, -math.inf, found)
-    return np.where(np.isnan(empty) | np.isnan(far), math.nan, found)
+    root = np.where(far > 1.0, low, math.inf)
+    root = np.where(empty > 1.0, -math.inf, root)
+    return np.where(np.isnan(empty) | np.isnan(far), math.nan, root)
 
 
 # ---------------------------------------------------------------- checks
@@ -309,7 +316,7 @@ def _root_of_arrays(
 def check_magnitude(
     label: CheckLabel, value: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
 ) -> Check:
-    """One component against its limit; ``{demand}`` and ``{allowed}`` are filled in beside ``numbers``."""
+    """One component against its limit; the words get ``{demand}`` and ``{allowed}`` besides ``numbers``."""
     demand = abs(value.fixed + value.per_kg * load_kg)
     return _check(label, demand, allowed, load_at_magnitude(value, allowed), numbers)
 
@@ -321,7 +328,7 @@ def check_pull(label: CheckLabel, value: Linear, allowed: Number, load_kg: Numbe
 
 
 def check_unheld(label: CheckLabel, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:
-    """A component that nothing holds: over as soon as it is positive, unused as long as it is not."""
+    """A component that nothing holds: over as soon as it is positive, otherwise unused."""
     demand = value.fixed + value.per_kg * load_kg
     check = _check(label, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
     use = where(demand > 0.0, math.inf, where(demand <= 0.0, 0.0, math.nan))
@@ -331,7 +338,7 @@ def check_unheld(label: CheckLabel, value: Linear, load_kg: Number, **numbers: N
 def check_pull_with_couple(
     label: CheckLabel, pull: Linear, couple: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
 ) -> Check:
-    """A pull that only counts when positive, made greater by a couple of either sign: ``pull + |couple|``."""
+    """A pull that only counts when positive, plus a couple of either sign: ``pull + |couple|``."""
     demand = pull.at(load_kg) + abs(couple.at(load_kg))
     at_limit = smaller(load_at_pull(pull.plus(couple), allowed), load_at_pull(pull.plus(couple, -1.0), allowed))
     return _check(label, where(demand < 0.0, 0.0, demand), allowed, at_limit, numbers)
@@ -359,21 +366,19 @@ def check_worst_resultants(
 ) -> list[Check]:
     """The largest of several resultants (the barrels of a hinge) against several limits."""
     squares = [squared_resultant(values) for values in groups]
-    demand = None
+    totals: list[Number] = []
     for values in groups:
         total = 0.0
         for value in values:
             part = value.fixed + value.per_kg * load_kg
             total = total + part * part
-        demand = total if demand is None else larger(demand, total)
-    demand = sqrt(demand)
-    found = []
+        totals.append(total)
+    demand = sqrt(reduce(larger, totals))
+    checks = []
     for label, allowed in limits:
-        at_limit = load_at_resultant(squares[0], allowed)
-        for other in squares[1:]:
-            at_limit = smaller(at_limit, load_at_resultant(other, allowed))
-        found.append(_check(label, demand, allowed, at_limit, dict(numbers)))
-    return found
+        at_limit = reduce(smaller, [load_at_resultant(square, allowed) for square in squares])
+        checks.append(_check(label, demand, allowed, at_limit, dict(numbers)))
+    return checks
 
 
 def check_sum(
@@ -391,7 +396,7 @@ def check_sum(
 
 
 def check_use(label: CheckLabel, use: Callable[[Number], Number], load_kg: Number, **numbers: Number | str) -> Check:
-    """Several demands together, as a use that may come to 1."""
+    """Several demands together, as a use that may reach 1."""
     now = use(load_kg)
     return _check(label, now, 1.0, load_at_use(use, load_kg, now), numbers)
 
@@ -399,7 +404,7 @@ def check_use(label: CheckLabel, use: Callable[[Number], Number], load_kg: Numbe
 def check_whatever_load(
     label: CheckLabel, demand: Number, allowed: float, over: bool, **numbers: Number | str
 ) -> Check:
-    """A fault no load mends: over at every load, or within at every load."""
+    """A limit that the load does not matter to: over at every load, or within at every load."""
     numbers["demand"], numbers["allowed"] = demand, allowed
     return Check(
         of=label.of,
@@ -446,16 +451,17 @@ def worse_of(a: Check, b: Check) -> Check:
     if isinstance(a.use, float) and isinstance(b.use, float):
         chosen = a if a.use >= b.use or a.use != a.use else b
         return msgspec.structs.replace(chosen, allowed_load_kg=smaller(a.allowed_load_kg, b.allowed_load_kg))
-    first = a.use >= b.use
+    a_is_worse = a.use >= b.use
     return msgspec.structs.replace(
         a,
-        demand=where(first, a.demand, b.demand),
-        allowed=where(first, a.allowed, b.allowed),
+        demand=where(a_is_worse, a.demand, b.demand),
+        allowed=where(a_is_worse, a.allowed, b.allowed),
         use=most(a.use, b.use),
         allowed_load_kg=least(a.allowed_load_kg, b.allowed_load_kg),
-        numbers={key: _either(first, a.numbers[key], b.numbers[key]) for key in a.numbers},
+        numbers={key: _number_of(a_is_worse, a.numbers[key], b.numbers[key]) for key in a.numbers},
     )
 
 
-def _either(first: Number, a: Number | str, b: Number | str) -> Number | str:
-    return a if isinstance(a, str) else where(first, a, b)
+def _number_of(a_is_worse: Truth, a: Number | str, b: Number | str) -> Number | str:
+    """Number of the worse check, pose by pose; a text is the same in both."""
+    return a if isinstance(a, str) or isinstance(b, str) else where(a_is_worse, a, b)

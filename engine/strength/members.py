@@ -1,11 +1,11 @@
-"""Tubes and bars as members: bending, shear, twist, push and pull, and all of them together.
+"""Tubes as members: bending, shear, twist, push and pull, and all of them combined.
 
-Chapter letters are AISC 360-22: D2 tension, E3 compression, F7 bending of rectangular tube (F8 round), G4 shear (G5
-round), H3.1 torsion, H3.2 all together.  Slenderness uses flat widths ``B - 3 t``.  The functions named
-``nominal_...`` give strengths before any factor, so that published examples can be held against them.
+Chapter letters are AISC 360-22: E3 compression, F7 bending of rectangular tube (F8 round), G4 shear (G5 round), H3.1
+torsion, H3.2 combined.  Slenderness uses flat widths ``B - 3 t``.  The functions named ``nominal_...`` give strengths
+before any factor, so that published examples can be held against them.
 
-Two choices, both on the low side: H3.2's permission to forget a small torsion is not taken, and a wall so slender
-that it buckles before it yields has its moment cut by the square of the slenderness instead of by an effective
+Two choices, both on the low side: H3.2's permission to neglect a small torsion is not taken, and a wall so slender
+that it buckles before it yields has its moment reduced by the square of the slenderness instead of by an effective
 width.
 
 For the design factor on yield the member is elastic: direct and bending stress add up at the worst corner and meet
@@ -21,7 +21,7 @@ from collections.abc import Callable
 import msgspec
 
 from engine.base.geometry import Number, Vec, sqrt, where
-from engine.rig.check import Check
+from engine.rig.check import Check, Unit
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m
@@ -76,7 +76,7 @@ def nominal_bending_Nm(
 
 
 def _local(plastic: float, elastic: float, slender: float, compact: float, noncompact: float) -> float:
-    """Plastic to elastic moment along a straight line between the limits, then down with the square."""
+    """Moment limited by local buckling: plastic, then down a straight line to elastic, then with the square."""
     if slender <= compact:
         return plastic
     if slender <= noncompact:
@@ -85,7 +85,7 @@ def _local(plastic: float, elastic: float, slender: float, compact: float, nonco
 
 
 def lateral_lengths_m(section: SectionProperties, plastic_Nm: float, yielding_Nm: float) -> tuple[float, float]:
-    """Lp and Lr of F7.4; ``yielding_Nm`` is Fy S about the strong axis."""
+    """Lp and Lr (m) of F7.4; ``yielding_Nm`` is Fy S about the strong axis."""
     radius = math.sqrt(section.second_moment_side_m4 / section.area_m2)
     stiff = E_PA * radius * math.sqrt(section.twist_m4 * section.area_m2)
     return 0.13 * stiff / plastic_Nm, 2.0 * stiff / (0.7 * yielding_Nm)
@@ -168,23 +168,18 @@ def nominal_push_N(section: SectionProperties, yield_Pa: float, column_m: float)
 
 
 def use_with_torsion(push: Number, bend_up: Number, bend_side: Number, shear: Number, twist: Number) -> Number:
-    """H3-6: each entry a demand over what is available; torsion with shear counts squared."""
+    """Combined use by H3-6: each argument is a demand over what is available; shear and torsion count squared."""
     return push + bend_up + bend_side + (shear + twist) ** 2
-
-
-def use_without_torsion(push: float, bend_up: float, bend_side: float) -> float:
-    """H1-1a and H1-1b."""
-    return push + 8.0 / 9.0 * (bend_up + bend_side) if push >= 0.2 else push / 2.0 + bend_up + bend_side
 
 
 # ---------------------------------------------------------------- a member and what it is allowed
 
 
 class Member(msgspec.Struct, frozen=True):
-    """A tube of a steel under a policy: what is available by AISC, its elastic section, and what is allowed of each.
+    """A tube of a steel under a policy: strengths available by AISC, its elastic section, and what is allowed.
 
-    ``push_area_m2`` is the area that would yield at the push it buckles under, so that buckling too is held to the design
-    factor.  ``buckling_N`` is the Euler load at the effective length, for the second-order moment.
+    ``push_area_m2`` is the area that would yield at the push it buckles under, so that buckling too is held to the
+    design factor.  ``buckling_N`` is the Euler load at the effective length, for the second-order moment.
     """
 
     allowable: AllowableStress
@@ -208,32 +203,27 @@ class Member(msgspec.Struct, frozen=True):
 
     @property
     def allowed_shear_up_N(self) -> float:
-        """Likewise for shear in the plane of the depth."""
+        """The smaller of AISC and shear yield over the design factor, in the plane of the depth."""
         return min(self.shear_up_N, self.area_up_m2 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
 
     @property
-    def allowed_shear_side_N(self) -> float:
-        """Likewise across."""
-        return min(self.shear_side_N, self.area_side_m2 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
-
-    @property
     def allowed_twist_Nm(self) -> float:
-        """Likewise for twist."""
+        """The smaller of AISC and shear yield over the design factor, for twist."""
         return min(self.twist_Nm, self.section.torsion_m3 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
 
 
 class CrossHole(msgspec.Struct, frozen=True):
-    """A hole straight across through both side walls, its centre ``off_m`` from the middle of the depth."""
+    """A hole across through both side walls, its centre ``off_m`` from the middle of the depth."""
 
     diameter_m: float
     off_m: float = 0.0
 
 
 @functools.lru_cache(maxsize=512)
-def member(
+def member_of(
     tube: Tube, steel: str, policy: Policy, *, unbraced_m: float, column_m: float, hole: CrossHole | None = None
 ) -> Member:
-    """The member a tube makes.
+    """A tube as a member.
 
     Parameters
     ----------
@@ -244,11 +234,11 @@ def member(
     unbraced_m, column_m : float
         Length free to buckle sideways under bending, and effective length KL under push.
     hole : CrossHole, optional
-        A cross hole in the section looked at (net section).
+        A cross hole in the section that is checked (net section).
     """
     wall = design_wall_m(tube, steel)
-    allowed = allowable_stress(steel, policy)
-    fy = allowed.grade.yield_Pa
+    stress = allowable_stress(steel, policy)
+    fy = stress.grade.yield_Pa
     gross = properties(tube, wall)
     net, keep = gross, 1.0
     if hole is not None:
@@ -261,7 +251,7 @@ def member(
     push = nominal_push_N(gross, fy, column_m) * net.area_m2 / gross.area_m2
     second = min(gross.second_moment_up_m4, gross.second_moment_side_m4)
     return Member(
-        allowed,
+        stress,
         net,
         wall,
         push / OMEGA_MEMBER,
@@ -278,9 +268,9 @@ def member(
 
 
 def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole: CrossHole) -> SectionProperties:
-    """Section with a cross hole taken out of both side walls, about its own shifted middle.
+    """Section less a cross hole in both side walls, about its own shifted middle.
 
-    A round tube's walls are taken straight where the hole goes through them.
+    A round tube's walls count as straight where the hole goes through them.
     """
     width, depth = outer_width_m(tube), outer_depth_m(tube)
     d, off = hole.diameter_m, hole.off_m
@@ -305,26 +295,26 @@ def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole:
 # ---------------------------------------------------------------- checks
 
 
-def combined_use(found: Member, forces: SectionForces, *, column: bool = False) -> Callable[[Number], Number]:
-    """Use of a member under everything at once, as a function of the load.
+def combined_use(member: Member, forces: SectionForces, *, column: bool = False) -> Callable[[Number], Number]:
+    """Use of a member under all six components, as a function of the load.
 
     The greater of H3-6 and the elastic stress at the worst corner over yield / design factor.  With ``column`` the
-    moments grow by ``1 / (1 - 1.6 P / Pe)`` (AISC 360 Appendix 8, allowable strength), P the push.
+    moments grow by ``1 / (1 - 1.6 P / Pe)`` (AISC 360 Appendix 8, allowable strength), P being the push.
     """
     p0, p1, u0, u1 = forces.axial.fixed, forces.axial.per_kg, forces.shear_up.fixed, forces.shear_up.per_kg
     s0, s1, t0, t1 = forces.shear_side.fixed, forces.shear_side.per_kg, forces.twist.fixed, forces.twist.per_kg
     bu0, bu1, bs0, bs1 = forces.bend_up.fixed, forces.bend_up.per_kg, forces.bend_side.fixed, forces.bend_side.per_kg
-    section, limit = found.section, found.allowable.factored_Pa
-    area, elastic_up, elastic_side = found.push_area_m2, section.elastic_up_m3, section.elastic_side_m3
-    torsion, area_up, area_side = section.torsion_m3, found.area_up_m2, found.area_side_m2
-    can_push, can_up, can_side = found.push_N, found.bend_up_Nm, found.bend_side_Nm
-    can_shear_up, can_shear_side, can_twist = found.shear_up_N, found.shear_side_N, found.twist_Nm
+    section, limit = member.section, member.allowable.factored_Pa
+    area, elastic_up, elastic_side = member.push_area_m2, section.elastic_up_m3, section.elastic_side_m3
+    torsion, area_up, area_side = section.torsion_m3, member.area_up_m2, member.area_side_m2
+    can_push, can_up, can_side = member.push_N, member.bend_up_Nm, member.bend_side_Nm
+    can_shear_up, can_shear_side, can_twist = member.shear_up_N, member.shear_side_N, member.twist_Nm
 
     def use(load_kg: Number) -> Number:
         push, shear_up, shear_side = abs(p0 + p1 * load_kg), abs(u0 + u1 * load_kg), abs(s0 + s1 * load_kg)
         twist, up, side = abs(t0 + t1 * load_kg), abs(bu0 + bu1 * load_kg), abs(bs0 + bs1 * load_kg)
         if column:
-            grown = moment_growth(push, found.buckling_N)
+            grown = moment_growth(push, member.buckling_N)
             up, side = up * grown, side * grown
         cut = shear_up / can_shear_up + shear_side / can_shear_side
         by_code = use_with_torsion(push / can_push, up / can_up, side / can_side, cut, twist / can_twist)
@@ -336,13 +326,13 @@ def combined_use(found: Member, forces: SectionForces, *, column: bool = False) 
 
 
 LEAST_ROOM = 1e-9
-"""Beyond buckling the growth is as good as infinite; kept finite so that no moment times it stays no moment."""
+"""From buckling on, growth would be infinite; it stays finite so that it leaves a moment of zero at zero."""
 
 
 def moment_growth(push_N: Number, buckling_N: float) -> Number:
-    """Second-order growth of a cantilever's moments: huge from the buckling load over 1.6 on.
+    """Second-order growth of a cantilever's moments: huge from 1 / 1.6 of the buckling load on.
 
-    There the push alone is over its own limit already (0.877 / 1.67 of the buckling load).
+    There the push alone is already over its own limit (0.877 / 1.67 of the buckling load).
     """
     room = 1.0 - 1.6 * push_N / buckling_N
     return 1.0 / where(room <= LEAST_ROOM, LEAST_ROOM, room)
@@ -355,47 +345,36 @@ def checks(
     part: str,
     where_words: str,
     place_m: Vec,
-    found: Member,
+    member: Member,
     forces: SectionForces,
     load_kg: Number,
     *,
     column: bool = False,
 ) -> list[Check]:
-    """Bending, shear, twist and everything together at one section of a member."""
-    grade_name, factor = found.allowable.grade.name, found.allowable.factor
-    common = {"yield": found.allowable.grade.yield_Pa, "grade": grade_name, "factor": factor, "at": where_words}
+    """Bending, shear, twist and all components combined at one section of a member."""
+    grade, factor = member.allowable.grade, member.allowable.factor
+    common = {"yield": grade.yield_Pa, "grade": grade.name, "factor": factor, "at": where_words}
 
-    def label(kind: str, unit: str, words: str, source: str) -> CheckLabel:
+    def label(kind: str, unit: Unit, words: str, source: str) -> CheckLabel:
         return CheckLabel(part, f"{kind} {where_words}", place_m, unit, words, source)
 
-    use = combined_use(found, forces, column=column)
+    bending = label("bending", "Nm", _BENDING, MEMBER_SOURCE)
+    shear = label("shear", "N", _SHEAR, f"{AISC_OR_FACTOR}: G4/G5")
+    twist = label("twist", "Nm", _TWIST, f"{AISC_OR_FACTOR}: H3.1")
+    combined = label("bending, push, shear and twist together", "", _COMBINED, f"{AISC_OR_FACTOR}: H3-6, von Mises")
     return [
-        check_magnitude(
-            label("bending", "Nm", _BENDING, MEMBER_SOURCE), forces.bend_up, found.allowed_bend_up_Nm, load_kg, **common
-        ),
-        check_magnitude(
-            label("shear", "N", _SHEAR, f"{AISC_OR_FACTOR}: G4/G5"),
-            forces.shear_up,
-            found.allowed_shear_up_N,
-            load_kg,
-            **common,
-        ),
-        check_magnitude(
-            label("twist", "Nm", _TWIST, f"{AISC_OR_FACTOR}: H3.1"),
-            forces.twist,
-            found.allowed_twist_Nm,
-            load_kg,
-            **common,
-        ),
+        check_magnitude(bending, forces.bend_up, member.allowed_bend_up_Nm, load_kg, **common),
+        check_magnitude(shear, forces.shear_up, member.allowed_shear_up_N, load_kg, **common),
+        check_magnitude(twist, forces.twist, member.allowed_twist_Nm, load_kg, **common),
         check_use(
-            label("bending, push, shear and twist together", "", _TOGETHER, f"{AISC_OR_FACTOR}: H3-6, von Mises"),
-            use,
+            combined,
+            combined_use(member, forces, column=column),
             load_kg,
             up=abs(forces.bend_up.at(load_kg)),
             side=abs(forces.bend_side.at(load_kg)),
             push=abs(forces.axial.at(load_kg)),
             twist=abs(forces.twist.at(load_kg)),
-            up_allowed=found.allowed_bend_up_Nm,
+            up_allowed=member.allowed_bend_up_Nm,
             **common,
         ),
     ]
@@ -404,7 +383,7 @@ def checks(
 _BENDING = "bending {demand:Nm} {at}; allowed {allowed:Nm} (yield {yield:Pa}, {grade}, factor {factor:ratio})"
 _SHEAR = "shear {demand:N} {at}; allowed {allowed:N} (yield {yield:Pa}, {grade}, factor {factor:ratio})"
 _TWIST = "twist {demand:Nm} {at}; allowed {allowed:Nm} (yield {yield:Pa}, {grade}, factor {factor:ratio})"
-_TOGETHER = (
-    "bending {up:Nm} up and {side:Nm} sideways, push or pull {push:N} and twist {twist:Nm} {at} together use {demand:share} "
-    "(bending alone is allowed {up_allowed:Nm}; yield {yield:Pa}, {grade}, factor {factor:ratio})"
+_COMBINED = (
+    "bending {up:Nm} up and {side:Nm} sideways, push or pull {push:N} and twist {twist:Nm} {at} together use "
+    "{demand:share} (bending alone is allowed {up_allowed:Nm}; yield {yield:Pa}, {grade}, factor {factor:ratio})"
 )

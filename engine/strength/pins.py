@@ -1,17 +1,17 @@
 """Round pins in drilled holes: shear, bending over the gap, bearing, and tearing out of the plate.
 
 **Where the pull enters a pin.**  A close pin bears near the faces, not over the whole thickness.  With bearing
-pressure p allowed on its projected area, a pull V is taken in over the length ``c = V / (p d)``, and that sets the
-bending:
+pressure p allowed on its projected area, a pull V needs the length ``c = V / (p d)``, and that sets the bending:
 
-* in **double shear** the plates hold the pin square; between the middles of the two bearing lengths the lever is
-  ``gap + c/2 + c/2`` with V on each side;
-* in **single shear** the pin tilts until plate and barrel clamp it; with no moment at mid-gap the most is
-  ``V (gap/2 + c/2)`` at the end of the bearing length, and the plate can only bear over ``2 x - t`` of its thickness,
-  the rest of it pushing back (x below).  That is the dowel theory of K. W. Johansen (1949), which gives the well-known
-  0.414 t for two plates without a gap.
+* in **double shear** the plates hold the pin square; the lever between the middles of the two bearing lengths is
+  ``gap + c/2 + c/2``, with V on each side;
+* in **single shear** the pin tilts until plate and barrel clamp it; with no moment at mid-gap the greatest moment is
+  ``V (gap/2 + c/2)`` at the end of the bearing length, and only ``2 x - t`` of the plate's thickness bears, while the
+  rest pushes back (x below).  That is the dowel theory of K. W. Johansen (1949), which gives the well-known 0.414 t for
+  two plates without a gap.
 
-Plate rules are AISC 360 D5.1 and J7; what breaks is also held against the design factor (`basis.breaking_over`).
+Plate rules are AISC 360 D5.1 and J7; what breaks is also held against the design factor
+(`AllowableStress.fracture_divisor`).
 """
 
 from __future__ import annotations
@@ -27,23 +27,23 @@ EDGE_ALLOWANCE_M = 0.63 * 0.0254
 
 
 def area_m2(pin: Pin) -> float:
-    """Cross-section of the pin."""
+    """Area of the pin's cross-section."""
     return math.pi * pin.diameter_m**2 / 4.0
 
 
 def allowed_shear_N(pin: Pin, planes: int, pin_stress: AllowableStress) -> float:
-    """Allowed pull on a pin cut across in ``planes`` planes."""
+    """Allowed pull on a pin in shear in ``planes`` planes."""
     return planes * area_m2(pin) * pin_stress.pin_shear_Pa
 
 
 def nominal_bending_Nm(diameter_m: float, yield_Pa: float) -> float:
-    """Solid round bar, F11: Fy Z, at most 1.6 Fy S."""
+    """Bending strength Mn of a solid round bar, F11: Fy Z, at most 1.6 Fy S."""
     elastic = math.pi * diameter_m**3 / 32.0
     return yield_Pa * min(diameter_m**3 / 6.0, 1.6 * elastic)
 
 
 def allowed_bending_Nm(pin: Pin, pin_stress: AllowableStress) -> float:
-    """Allowed moment: F11 over 1.67, or the elastic moment at yield over the design factor."""
+    """Allowed moment: the smaller of F11 over 1.67 and the elastic moment at yield over the design factor."""
     elastic = math.pi * pin.diameter_m**3 / 32.0
     return min(
         nominal_bending_Nm(pin.diameter_m, pin_stress.grade.yield_Pa) / OMEGA_MEMBER, elastic * pin_stress.factored_Pa
@@ -63,17 +63,20 @@ def pull_by_bending_double_N(pin: Pin, gap_m: float, moment_Nm: float, bearing_P
 
 
 def single_shear_length_m(thickness_m: float, gap_m: float) -> float:
-    """Length of a plate that bears one way when the pin in it is pulled off to one side (Johansen).
+    """Length of a plate that bears the net pull of a pin in single shear (Johansen).
 
     The plate bears over x from its near face and pushes back over the rest; force and moment about mid-gap balance
-    when ``x^2 + gap x - (t^2 + gap t)/2 = 0``, and ``2 x - t`` is left to pull.
+    when ``x^2 + gap x - (t^2 + gap t)/2 = 0``, and ``2 x - t`` is left for the pull.
     """
     x = (math.sqrt(gap_m**2 + 2.0 * thickness_m**2 + 2.0 * gap_m * thickness_m) - gap_m) / 2.0
     return 2.0 * x - thickness_m
 
 
 def clearance_factor(pin: Pin) -> float:
-    """Cr of D5.1(b): 1 for a hole up to 1/32 in over the pin, 0.95 up to 1/16 in (more is refused by ``engine.rig.fits``)."""
+    """Cr of D5.1(b): 1 for a hole up to 1/32 in over the pin, 0.95 up to 1/16 in.
+
+    ``engine.rig.fits`` refuses larger holes.
+    """
     return 1.0 if pin.hole_m - pin.diameter_m <= CLOSE_FIT_M + FIT_TOLERANCE_M else 0.95
 
 
@@ -90,7 +93,7 @@ def nominal_tear_out_N(
 
 
 def allowed_plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: AllowableStress) -> float:
-    """Allowed pull of one plate round a pin: the least of net tension, tear-out, and yielding along the tear-out."""
+    """Allowed pull on one plate by a pin: the least of net tension, tear-out, and shear yield along the tear-out."""
     edge = centre_to_edge_m - pin.hole_m / 2.0
     breaking = min(
         nominal_tension_N(plate.grade.tensile_Pa, thickness_m, edge),

@@ -1,12 +1,12 @@
 """The two saddles: reactions of the boom, straps and their welds.
 
 Moments about the front saddle give the rear reaction, ``-M_bend / spacing`` upwards: with a load ahead it is negative,
-so the rear strap holds the boom *down*.  The front saddle takes the rest.  Twist of the boom is taken as a couple of two
-forces on the flats of its top and underside, a corner radius in from its sides, all of it in whichever strap is looked
-at, since nobody can say which one fits closer.
+so the rear strap holds the boom *down*.  The front saddle takes the rest.  Twist of the boom is a couple of two forces
+on the flats of its top and underside, a corner radius in from its sides.  Each strap is checked for the whole couple,
+since nobody can say which one fits closer.
 
-Each leg of a strap carries half the hold-down and that couple: in tension; in its weld (one line as long as the strap is
-wide, at the foot of each leg, no thicker than the thinner of strap and bed, and in shear of that beside it); and in
+Each leg of a strap carries half the hold-down and that couple: in tension; in its weld (one line as long as the strap
+is wide, at the foot of each leg, no thicker than the thinner of strap and bed, and in shear of that beside it); and in
 bending of the strap's top, which the boom touches beside its corner radius (ends fixed in the legs).  Side reactions
 bend the legs as a portal.
 """
@@ -25,7 +25,7 @@ from engine.strength.linear_in_load import CheckLabel, Linear, check_magnitude, 
 
 
 class Reactions(NamedTuple):
-    """What the saddles do to the boom (N), and the twist they share (N·m); each linear in the load."""
+    """Reactions of the saddles on the boom (N), and the twist they share (N·m); each linear in the load."""
 
     front_up: Linear
     rear_up: Linear
@@ -35,7 +35,7 @@ class Reactions(NamedTuple):
 
 
 class StrapLimits(NamedTuple):
-    """Pull of one strap leg, and side push on a strap, that are allowed (N)."""
+    """Allowed pull on one strap leg, in the order of `_LEG_CHECKS`, and allowed side push on a strap (N)."""
 
     tension_N: float
     weld_N: float
@@ -69,31 +69,40 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
         "thick": rig.saddles.strap_thickness_m,
         "weld": rig.saddles.strap_weld.leg_m,
     }
-    found = []
+    checks = []
     for name, up, side, at in (
         ("rear strap", held.rear_up, held.rear_side, cuts.boom_whole.axes.out(-spacing)),
         ("front strap", held.front_up, held.front_side, cuts.boom_whole.axes.out(0.0)),
     ):
         place = cuts.boom_whole.place_m + at
         leg = up.times(-0.5)
-        for kind, words, source, allowed in zip(*_LEG, limits, strict=False):
+        for (kind, words, source), allowed in zip(_LEG_CHECKS, limits, strict=False):
             label = CheckLabel(name, kind, place, "N", words, source)
-            found.append(check_pull_with_couple(label, leg, couple, allowed, load_kg, **sizes))
+            checks.append(check_pull_with_couple(label, leg, couple, allowed, load_kg, **sizes))
         words = "{demand:N} pushes the strap's legs sideways; allowed {allowed:N}"
         label = CheckLabel(name, "legs pushed sideways", place, "N", words, f"{AISC_OR_FACTOR}: elastic plate, portal")
-        found.append(check_magnitude(label, side, limits.side_N, load_kg))
-    return found
+        checks.append(check_magnitude(label, side, limits.side_N, load_kg))
+    return checks
 
 
-_LEG = (
-    ("tension in a leg", "weld of a leg", "bending of the top"),
+_LEG_CHECKS = (
     (
+        "tension in a leg",
         "{demand:N} holds the boom down in one leg, {strap:length} by {thick:length}; allowed {allowed:N}",
-        "{demand:N} in one leg, on {strap:length} of {weld:length} fillet; allowed {allowed:N}",
-        "{demand:N} in one leg bends the strap's top beside the boom's corner; allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: D2",
     ),
-    (f"{AISC_OR_FACTOR}: D2", f"{AISC_OR_FACTOR}: J2.4", f"{AISC_OR_FACTOR}: elastic plate"),
+    (
+        "weld of a leg",
+        "{demand:N} in one leg, on {strap:length} of {weld:length} fillet; allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: J2.4",
+    ),
+    (
+        "bending of the top",
+        "{demand:N} in one leg bends the strap's top beside the boom's corner; allowed {allowed:N}",
+        f"{AISC_OR_FACTOR}: elastic plate",
+    ),
 )
+"""Kind, words and source of each check on one leg."""
 
 
 def flat_m(boom: Boom) -> float:
@@ -103,7 +112,7 @@ def flat_m(boom: Boom) -> float:
 
 @functools.lru_cache(maxsize=64)
 def strap_limits(saddles: Saddles, boom: Boom, policy: Policy) -> StrapLimits:
-    """What one strap leg may pull and one strap may be pushed sideways."""
+    """What one strap leg may carry, and the side push that one strap may carry."""
     steel = allowable_stress(saddles.steel, policy)
     length, thick = saddles.strap_length_m, saddles.strap_thickness_m
     plate_moment = length * thick**2 / 6.0 * steel.stress_Pa

@@ -1,17 +1,17 @@
-"""The sleeves on the forks: prying at the heel, lifting at the far side, bearing, bending, and the cross-member.
+"""The sleeves on the forks: uplift at the heel, lift at the far side, bearing, bending, and the cross-member.
 
 The whole rig pulls on the forks with a weight W, a nose-down moment M about the fork face and a roll moment from
-anything to one side.  The two sleeves are joined by the cross-member under the jib mast; it shares the nose-down moment
-in halves (as twist) and turns the roll into a couple of two sleeves a fork spread apart, acting where it stands:
+anything to one side.  The cross-member under the jib mast joins the two sleeves: it halves the nose-down moment
+between them (as twist) and turns the roll into a couple on two sleeves a fork spread apart, acting where it stands:
 
     W_i = W/2 +- roll/spread,    M_i = M/2 +- (roll/spread) foot_x.
 
-Each sleeve then rests at its tip and its heel.  The heel reaction upwards is minus the **heel uplift**
+Each sleeve rests at its tip and its heel.  The **heel uplift** is
 
-    U_i = (M_i - W_i x_tip) / (x_tip - x_heel);
+    U_i = (M_i - W_i x_tip) / (x_tip - x_heel).
 
-where it is positive the heel wants to come off the fork, and only an entered heel pin (one to each sleeve) or chain
-(one rating for both) holds it, together with what slides the rig off the forks.  Where a whole sleeve wants to lift
+Where it is positive the heel would come off the fork.  Only a heel pin (one to each sleeve) or chain (one rating for
+both) that is entered holds it, along with what slides the rig off the forks.  Where a whole sleeve would lift
 (W_i < 0) the closed tube holds it against the underside of the fork; its wall is checked for that and for bearing on
 the blade at tip and heel.  Friction never counts.
 """
@@ -44,7 +44,7 @@ from engine.strength.members import Member
 from engine.strength.unverified_values import BASE_PLATE_K
 
 STATICS = "statics of a sleeve on its fork"
-ZERO_PULL = Linear(0.0, 0.0)
+NO_FORCE = Linear(0.0, 0.0)
 
 
 class SleeveShare(NamedTuple):
@@ -57,31 +57,32 @@ class SleeveShare(NamedTuple):
 
 
 class WallLimits(NamedTuple):
-    """Force a sleeve's wall takes from the blade at an end and along its length (N)."""
+    """Allowed force (N) of the blade on a sleeve's wall, at an end and along its length."""
 
     end_N: float
     along_N: float
 
 
 def sleeve_shares(job: Job, cuts: Cuts) -> tuple[SleeveShare, SleeveShare]:
-    """Left and right sleeve."""
+    """Shares of the left and the right sleeve."""
     forces, spread = cuts.forks.forces, job.truck.forks.spread_m
     foot = job.rig.jib_mast.foot_x_m
     heel, tip = bearing_ends_m(job.rig.sleeves, job.truck.forks)
     roll = forces.twist.times(1.0 / spread)
-    found = []
-    for sign in (-1.0, 1.0):
-        weight = forces.shear_up.times(-0.5).plus(roll, sign)
-        moment = forces.bend_up.times(0.5).plus(roll, sign * foot)
-        per = 1.0 / (tip - heel)
+    per = 1.0 / (tip - heel)
+
+    def share(side: float) -> SleeveShare:
+        weight = forces.shear_up.times(-0.5).plus(roll, side)
+        moment = forces.bend_up.times(0.5).plus(roll, side * foot)
         tip_up = moment.times(per).plus(weight, -heel * per)
-        uplift = moment.times(per).plus(weight, -tip * per)
-        found.append(SleeveShare(weight, moment, tip_up, uplift))
-    return found[0], found[1]
+        heel_uplift = moment.times(per).plus(weight, -tip * per)
+        return SleeveShare(weight, moment, tip_up, heel_uplift)
+
+    return share(-1.0), share(1.0)
 
 
 def bearing_ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
-    """Heel and tip of a sleeve's bearing on its fork, ahead of the fork face."""
+    """Where a sleeve bears on its fork, heel and tip (m ahead of the fork face)."""
     return sleeves.heel_gap_m, min(sleeves.heel_gap_m + sleeves.length_m, forks.length_m)
 
 
@@ -106,7 +107,7 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
 
 
 def _heel_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check:
-    """Heel uplift with what slides the rig forwards, against pin or chain; with neither, nothing holds."""
+    """Heel uplift and what slides the rig forwards against pin or chain; with neither, nothing holds."""
     load_kg, allowed = cuts.load_kg, retention_N(job.rig.sleeves, job.policy)
     uplift = share.heel_uplift.at(load_kg)
     uplift_kg = uplift / GRAVITY_M_S2
@@ -126,19 +127,19 @@ def _heel_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check
 @functools.lru_cache(maxsize=64)
 def retention_N(sleeves: Sleeves, policy: Policy) -> float | None:
     """Allowed uplift of one heel: its pin (double shear, bearing in two walls) or half the chain's rating."""
-    found = []
+    holds_N = []
     if sleeves.heel_pin is not None:
         pin_stress, tube = allowable_stress(sleeves.heel_pin.steel, policy), allowable_stress(sleeves.steel, policy)
         wall = design_wall_m(sleeves.section, sleeves.steel)
         bearing = 2.0 * wall * sleeves.heel_pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, tube)
-        found.append(min(pins.allowed_shear_N(sleeves.heel_pin, 2, pin_stress), bearing))
+        holds_N.append(min(pins.allowed_shear_N(sleeves.heel_pin, 2, pin_stress), bearing))
     if sleeves.heel_chain_kg is not None:
-        found.append(sleeves.heel_chain_kg * GRAVITY_M_S2 / 2.0)
-    return max(found, default=None)
+        holds_N.append(sleeves.heel_chain_kg * GRAVITY_M_S2 / 2.0)
+    return max(holds_N, default=None)
 
 
 def _lift_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check:
-    """A sleeve that wants to lift as a whole, held by its underside against the fork."""
+    """A sleeve that would lift as a whole, held by its underside against the fork."""
     limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), share.weight.times(-1.0)
     words = (
         "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
@@ -155,11 +156,11 @@ def _lift_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check
 
 @functools.lru_cache(maxsize=64)
 def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
-    """The wall over the blade bends between the blade's edges and the sleeve's sides, ends fixed.
+    """Bending of the wall over the blade, between the blade's edges and the sleeve's sides, ends fixed.
 
-    With a free strip a on each side of the blade and a clear width b the fixed end takes ``F/2 a (b - a)/b``; the force
-    spreads to both sides over a length b (half of it at an end): common practice, no source.  Never more than both side
-    walls take in compression over that length.
+    With a free strip a on each side of the blade and a clear width b the moment at the fixed end is
+    ``F/2 a (b - a)/b``; the force spreads to both sides over a length b (half of it at an end): common practice, no
+    source.  Never more than both side walls carry in compression over that length.
     """
     steel, wall = allowable_stress(sleeves.steel, policy), design_wall_m(sleeves.section, sleeves.steel)
     clear = sleeves.section.width_m - 2.0 * wall
@@ -183,17 +184,17 @@ def _bearing_check(job: Job, cuts: Cuts, at: str, forces: tuple[Linear, Linear],
 @functools.lru_cache(maxsize=64)
 def sleeve_member(sleeves: Sleeves, policy: Policy) -> Member:
     """One sleeve as a beam."""
-    return members.member(
+    return members.member_of(
         sleeves.section, sleeves.steel, policy, unbraced_m=sleeves.length_m, column_m=BASE_PLATE_K * sleeves.length_m
     )
 
 
-def _bending_check(job: Job, cuts: Cuts, both: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
-    """Each sleeve as a beam on tip and heel, bent under the cross-member from either side."""
+def _bending_check(job: Job, cuts: Cuts, shares: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
+    """Each sleeve as a beam on tip and heel, with the moment under the cross-member taken from either side."""
     heel, tip = bearing_ends_m(job.rig.sleeves, job.truck.forks)
     foot = job.rig.jib_mast.foot_x_m
     moments = []
-    for share in both:
+    for share in shares:
         moments += [(share.tip_up.times(tip - foot),), (share.heel_uplift.times(foot - heel),)]
     words = "bending {demand:Nm} under the jib mast; allowed {allowed:Nm}"
     label = CheckLabel("sleeves", "bending", place_m, "Nm", words, members.MEMBER_SOURCE)
@@ -204,25 +205,25 @@ def _bending_check(job: Job, cuts: Cuts, both: tuple[SleeveShare, SleeveShare], 
 @functools.lru_cache(maxsize=64)
 def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
     """The tube that joins the sleeves under the jib mast."""
-    return members.member(
+    return members.member_of(
         sleeves.cross_section, sleeves.steel, policy, unbraced_m=spread_m, column_m=BASE_PLATE_K * spread_m
     )
 
 
-def _cross_member_check(job: Job, cuts: Cuts, both: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
+def _cross_member_check(job: Job, cuts: Cuts, shares: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
     """Half the jib mast's moment twists each half of the cross-member; each sleeve's share bends it."""
     spread, foot, load_kg = job.truck.forks.spread_m, job.rig.jib_mast.foot_x_m, cuts.load_kg
-    found = cross_member(job.rig.sleeves, spread, job.policy)
+    member = cross_member(job.rig.sleeves, spread, job.policy)
     along = cuts.forks.forces.axial
     words = "twist {twist:Nm} and bending {up:Nm} in the cross-member use {demand:share}"
     label = CheckLabel(
         "sleeves", "cross-member under the jib mast", place_m, "", words, f"{AISC_OR_FACTOR}: H3-6, von Mises"
     )
     uses, bends = [], []
-    for share in both:
+    for share in shares:
         twist, bend = share.moment.plus(share.weight, -foot), share.weight.times(spread / 2.0)
-        forces = SectionForces(ZERO_PULL, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
-        uses.append(members.combined_use(found, forces))
+        forces = SectionForces(NO_FORCE, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
+        uses.append(members.combined_use(member, forces))
         bends.append(abs(bend.at(load_kg)))
     first, second = uses
     most_bent, half_twist = larger(*bends), abs(twist.at(load_kg))

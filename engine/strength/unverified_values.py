@@ -1,7 +1,7 @@
 """Values remembered from standards that could not be read while this was written: verify before use.
 
-Everything the strength modules know only from memory stands here and nowhere else, so that somebody with the
-standards at hand can check it in one sitting.  None of it is used where a value that was read gives a lower answer.
+Everything that the strength modules know only from memory stands here and nowhere else, so that somebody who has the
+standards can check it in one sitting.  None of it counts where a value that was read gives a lower answer.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""Fillet welds: groups of lines by the elastic vector method, leg limits, flare-bevel throats.
+"""Fillet welds: groups of lines by the elastic vector method, and the least leg.
 
-A weld group is treated as a line figure of unit throat.  Force spreads evenly over its length; bending and twist
-spread with the distance from its middle; the parts are added as vectors at the worst points, and the resultant on a
-metre of weld is held against the throat's allowed pull.  AISC 360 J2.4 with no gain for the direction of the pull.
+A weld group is a line figure of unit throat.  Force spreads evenly over its length, bending and twist in proportion to
+the distance from its middle.  The components are added as vectors at the worst points, and the resultant on a metre of
+weld is held against what the throat is allowed.  AISC 360 J2.4, with no gain for the direction of the pull.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from engine.strength.linear_in_load import CheckLabel, Linear, check_worst_resul
 from engine.strength.unverified_values import MINIMUM_LEGS_M
 
 ROUND_POINTS = 16
-"""Points tried on a round weld; they stand on a polygon around it, so none of the circle is missed (2 % high)."""
+"""Points checked on a round weld; they stand on a polygon around it, so no point of the circle is missed (2 % high)."""
 
 
 class LineGroup(msgspec.Struct, frozen=True):
@@ -34,11 +34,6 @@ class LineGroup(msgspec.Struct, frozen=True):
     side_m3: float
     twist_m3: float
     points_m: tuple[tuple[float, float], ...]
-
-    @property
-    def modulus_up_m2(self) -> float:
-        """Second moment over the greatest distance, for bending in the plane of the depth."""
-        return self.up_m3 / max(abs(point[0]) for point in self.points_m)
 
 
 def box(width_m: float, depth_m: float) -> LineGroup:
@@ -76,7 +71,7 @@ def _corners(width_m: float, depth_m: float) -> tuple[tuple[float, float], ...]:
 
 
 def around(section: RectTube | RoundTube, outline: str) -> LineGroup:
-    """The group that joins a tube's end to what it stands on; round tube is always welded all round."""
+    """Weld group of a tube's end on what it stands on; round tube is always welded all round."""
     if isinstance(section, RoundTube):
         return ring(section.diameter_m)
     shape = {"all_round": box, "front_and_back": front_and_back, "both_sides": both_sides}[outline]
@@ -84,23 +79,23 @@ def around(section: RectTube | RoundTube, outline: str) -> LineGroup:
 
 
 def pulls(group: LineGroup, forces: SectionForces) -> list[tuple[Linear, Linear, Linear]]:
-    """Pull on a metre of weld (N/m) at each worst point: along the member, and the two ways across it.
+    """Pull on a metre of weld (N/m) at each of the worst points: along the member, and two components across it.
 
     The member stands on the group along its own z; x is the depth, y the width (a standing `Cut`).
     """
     axial, across_x, across_y, twist, about_y, about_x = forces
     direct = 1.0 / group.length_m
-    found = []
+    points = []
     for x, y in group.points_m:
         normal = axial.times(direct).plus(about_y, -x / group.up_m3).plus(about_x, y / group.side_m3)
-        found.append(
+        points.append(
             (
                 normal,
                 across_x.times(direct).plus(twist, -y / group.twist_m3),
                 across_y.times(direct).plus(twist, x / group.twist_m3),
             )
         )
-    return found
+    return points
 
 
 def group_check(
@@ -118,25 +113,5 @@ def group_check(
 
 
 def least_leg_m(thinner_m: float) -> float:
-    """Smallest leg for the thinner part joined."""
+    """Least leg (m) for the thinner of the parts joined."""
     return next(leg for up_to, leg in MINIMUM_LEGS_M if thinner_m <= up_to + 1e-9)
-
-
-def greatest_leg_m(edge_m: float) -> float:
-    """Greatest leg along an edge of this thickness, J2.2b: the edge under 6 mm, else 2 mm less."""
-    return edge_m if edge_m < 0.006 else edge_m - 0.002
-
-
-FLARE_BEVEL = {"gas_metal_arc": 5.0 / 8.0, "shielded_metal_arc": 5.0 / 16.0}
-LEAST_FLARE_RADIUS_M = 0.375 * 0.0254
-
-
-def flare_bevel_throat_m(wall_m: float, process: str) -> float:
-    """Throat of a filled flare-bevel groove beside a tube's corner (radius 2 t), Table J2.2; 0 where too small."""
-    radius = 2.0 * wall_m
-    return FLARE_BEVEL[process] * radius if radius >= LEAST_FLARE_RADIUS_M else 0.0
-
-
-def fillet_mass_kg_m(leg_m: float, density_kg_m3: float, over: float = 1.5) -> float:
-    """Weld metal on each metre of fillet: the triangle times a usual excess."""
-    return over * leg_m**2 / 2.0 * density_kg_m3

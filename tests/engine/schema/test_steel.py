@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.schema.sections import FlatBar, RectTube
+from engine.schema.sections import RectTube
 from engine.schema.steel import DESIGN_WALL, GRADES, UNKNOWN, design_wall_m, grade, is_assumed
 
 KSI = 6_894_757.293168361
@@ -38,4 +38,3 @@ def test_named_tube_is_reckoned_thinner_than_its_name_and_measured_tube_as_measu
     tube = RectTube(width_m=0.1, depth_m=0.1, wall_m=0.006)
     assert design_wall_m(tube, "A500 B") == pytest.approx(DESIGN_WALL * 0.006)
     assert design_wall_m(tube, UNKNOWN) == 0.006
-    assert design_wall_m(FlatBar(width_m=0.1, depth_m=0.01), "A36") is None

@@ -139,7 +139,7 @@ def test_boom_bending_by_hand() -> None:
 def test_a_pin_hole_at_the_front_saddle_costs_section() -> None:
     rig = STONE_YARD.rig
     net = boom.boom_member(rig.boom, STONE_YARD.policy)
-    gross = members.member(rig.boom.section, rig.boom.steel, STONE_YARD.policy, unbraced_m=2.4, column_m=2.4)
+    gross = members.member_of(rig.boom.section, rig.boom.steel, STONE_YARD.policy, unbraced_m=2.4, column_m=2.4)
     assert net.section.elastic_up_m3 < gross.section.elastic_up_m3
     assert net.section.elastic_side_m3 < gross.section.elastic_side_m3
     assert net.allowed_shear_up_N < gross.allowed_shear_up_N
@@ -162,7 +162,7 @@ def test_net_section_against_a_hole_cut_out_by_hand() -> None:
 def test_a_hole_weakens_a_round_arm_too() -> None:
     tube = RoundTube(diameter_m=0.08, wall_m=0.006)
     gross, net = (
-        members.member(tube, "unknown", STONE_YARD.policy, unbraced_m=1.0, column_m=1.0, hole=hole)
+        members.member_of(tube, "unknown", STONE_YARD.policy, unbraced_m=1.0, column_m=1.0, hole=hole)
         for hole in (None, CrossHole(0.02))
     )
     for field in ("bend_up_Nm", "bend_side_Nm", "shear_up_N", "twist_Nm", "push_N"):
@@ -172,7 +172,7 @@ def test_a_hole_weakens_a_round_arm_too() -> None:
 def test_buckling_is_held_to_the_design_factor() -> None:
     """A slender mast's push uses up as much as its buckling load over the factor says."""
     tube = RectTube(width_m=0.05, depth_m=0.05, wall_m=0.004)
-    found = members.member(tube, "unknown", STONE_YARD.policy, unbraced_m=3.0, column_m=6.0)
+    found = members.member_of(tube, "unknown", STONE_YARD.policy, unbraced_m=3.0, column_m=6.0)
     none, push = Linear(0.0, 0.0), 5000.0
     use = members.combined_use(found, SectionForces(Linear(-push, 0.0), none, none, none, none, none))(0.0)
     nominal = members.nominal_push_N(properties(tube), 230e6, 6.0)
@@ -320,4 +320,4 @@ def test_a_tenth_worn_is_scrap() -> None:
 @pytest.mark.parametrize(("each_kg", "centre_m"), [(400.0, 0.4), (1250.0, 0.5), (2600.0, 0.6), (6000.0, 0.6)])
 def test_a_stamp_without_its_centre_takes_the_standard_one(each_kg: float, centre_m: float) -> None:
     forks = REPLACE(VINEYARD.truck.forks, rating_each_kg=each_kg)
-    assert rating_centre_m(forks) == centre_m
+    assert rating_centre_m(forks, each_kg) == centre_m
