@@ -18,7 +18,7 @@ from engine.base.geometry import Axes, Frame, Vec
 from engine.rig.centre_marks import centres_of
 from engine.rig.exclusion_zone import exclusion_zone
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
-from engine.schema.model import Arm, Floor, Job, Pose, find_floor
+from engine.schema.model import Arm, Floor, Job, Pose, find_floor, hinge_of
 from engine.schema.sections import outer_depth_m, outer_width_m
 
 if TYPE_CHECKING:
@@ -577,7 +577,8 @@ def arm_spans(arm: Arm) -> Spans:
 
 def _axis_path(arm: Arm, axes: Axes) -> QPainterPath:
     """Centre line of the hinge pin, about the arm's origin."""
-    reach = arm.hinge.spacing_m / 2.0 + arm.hinge.barrel_length_m
+    hinge = hinge_of(arm)
+    reach = hinge.spacing_m / 2.0 + hinge.barrel_length_m
     end = arm.joint.pin(axes).times(reach)
     path = QPainterPath(side(end))
     path.lineTo(side(-end))

@@ -263,8 +263,8 @@ def rest_words(job: Job, pose: Pose, found: Drift, units: System) -> str:
         return f"All let go, they stay where they are, held by nothing. {lean}"
     places = []
     for arm in found.arms:
-        turn_rad, limits = found.rest.arms[arm.index].turn_rad, job.rig.arms[arm.index]
-        at_stop = min(abs(turn_rad - limits.turn_min_rad), abs(turn_rad - limits.turn_max_rad)) <= AT_STOP_RAD
+        turn_rad, stops = found.rest.arms[arm.index].turn_rad, job.rig.arms[arm.index].joint.stops
+        at_stop = min(abs(turn_rad - stop) for stop in stops) <= AT_STOP_RAD
         places.append(f"{arm.name} {_way(turn_rad, units)}{' (its stop)' if at_stop else ''}")
     return f"All let go, they come to rest with {', '.join(places)}. {lean}"
 

@@ -8,12 +8,16 @@ Sentences are templates with their numbers beside them (``engine.base.formatting
 
 from __future__ import annotations
 
+import itertools
+import math
+
 import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2
 from engine.explain.overturn import WAY_WORDS, overturning
 from engine.explain.why import Statement, Why
 from engine.handling.moment_balance import first_line_to_tip
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
 
@@ -112,12 +116,18 @@ def _left(job: Job, pose: Pose, verdict: Verdict) -> Statement:
 
 def cautions(pose: Pose, verdict: Verdict) -> tuple[str, ...]:
     """Cautions for a helper: those that always show, then those of this pose."""
-    figures, found = verdict.placed.figures, list(ALWAYS)
-    turned = any(turn is not None and abs(turn) > TURNED_RAD for turn in figures.turns_rad)
-    if turned or figures.fall_across != 0.0:
+    found = list(ALWAYS)
+    if _turned(verdict.placed) or verdict.placed.figures.fall_across != 0.0:
         found.append("Check the light front wheel and the sleeves, not just the rear.")
     if float(verdict.placed.hook_m.z) > LOW_HOOK_M:
         found.append("Hook height, not load height, costs margin. Stay low. Look up: beams, doors, lines.")
     if pose.loaded:
         found.append("The load must be down before leaving the seat. A helper must hold the controls.")
     return tuple(found)
+
+
+def _turned(placed: Placed) -> bool:
+    """Whether a fitted arm is turned out of the line of the link before it."""
+    arms = [placed.frames[arm_link(index)] for index in fitted_arms(placed.figures)]
+    links = itertools.pairwise([placed.frames["boom"], *arms])
+    return any(inner.axes.x.dot(outer.axes.x) < math.cos(TURNED_RAD) for inner, outer in links)

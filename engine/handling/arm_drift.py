@@ -34,7 +34,7 @@ from engine.limits.all_limits import leaned
 from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, place
 from engine.rig.load_path import LoadPath, loaded_path
 from engine.schema.joints import swings
-from engine.schema.model import Arm, Job, Pose
+from engine.schema.model import Arm, Job, Pose, hinge_of
 
 GREASED, DRY = 0.15, 0.30
 """Friction of a greased and of a dry hinge."""
@@ -117,7 +117,7 @@ def arm_drifts(job: Job, pose: Pose) -> tuple[ArmDrift, ...]:
 def _arm_drifts(job: Job, placed: Placed) -> tuple[ArmDrift, ...]:
     path = loaded_path(placed)
     return tuple(
-        _arm_drift(job.rig.arms[index], index, hinge_pull(placed, path, index))
+        _arm_drift(job.rig.arms[index], index, hinge_pull(job.rig.arms[index], placed, path, index))
         for index in standing_arms(job, placed.figures)
     )
 
@@ -172,7 +172,7 @@ class HingePull(NamedTuple):
     broadside_Nm: float
 
 
-def hinge_pull(placed: Placed, path: LoadPath, index: int) -> HingePull:
+def hinge_pull(arm: Arm, placed: Placed, path: LoadPath, index: int) -> HingePull:
     """Pull of everything outboard of an arm's hinge, taken at the middle of its pin.
 
     Parameters
@@ -185,7 +185,7 @@ def hinge_pull(placed: Placed, path: LoadPath, index: int) -> HingePull:
         Of a fitted arm.
     """
     frame = placed.frames[arm_link(index)]
-    axis, gravity = frame.axes.z, placed.gravity.times(GRAVITY_M_S2)
+    axis, gravity = arm.joint.pin(frame.axes), placed.gravity.times(GRAVITY_M_S2)
     outboard = path.arms[fitted_arms(placed.figures).index(index)]
     pull, first = outboard.wrench(frame.origin, gravity), outboard.first_about(frame.origin)
     first_across = first - axis.times(axis.dot(first))
@@ -206,14 +206,15 @@ def friction_Nm(arm: Arm, pull: HingePull, mu: float) -> float:
     The moment square to the pin is a couple of forces M/h on the barrels, h apart; the pull square to the pin is shared
     by them; the pull along it rests on the collar between barrel and lug, at its mean radius.
     """
-    hinge = arm.hinge
+    hinge = hinge_of(arm)
     barrels_N = 2.0 * pull.tilting_Nm / hinge.spacing_m + pull.across_N
     return mu * (barrels_N * hinge.pin.diameter_m / 2.0 + abs(pull.along_N) * collar_radius_m(arm))
 
 
 def collar_radius_m(arm: Arm) -> float:
     """Mean radius of the face between barrel and lug."""
-    return (arm.hinge.barrel_outer_m + arm.hinge.pin.hole_m) / 4.0
+    hinge = hinge_of(arm)
+    return (hinge.barrel_outer_m + hinge.pin.hole_m) / 4.0
 
 
 def _rest(job: Job, pose: Pose) -> Pose:
@@ -231,10 +232,10 @@ def _rest(job: Job, pose: Pose) -> Pose:
 
 def _let_go(job: Job, pose: Pose, index: int) -> Pose:
     placed = place(job, leaned(figures(job, pose), job.policy))
-    pull = hinge_pull(placed, loaded_path(placed), index)
+    arm, was = job.rig.arms[index], pose.arms[index]
+    pull = hinge_pull(arm, placed, loaded_path(placed), index)
     if abs(pull.torque_Nm) <= STILL_NM and pull.hanging_Nm >= -STILL_NM:
         return pose
-    arm, was = job.rig.arms[index], pose.arms[index]
     turned = arm.joint.stopped(was.turn_rad + math.atan2(pull.torque_Nm, pull.hanging_Nm))
     arms = tuple(msgspec.structs.replace(was, turn_rad=turned) if i == index else a for i, a in enumerate(pose.arms))
     return msgspec.structs.replace(pose, arms=arms)

@@ -69,7 +69,7 @@ def arm_force(job: Job, pose: Pose, index: int) -> HandForce:
     """Force square to an arm at its end that starts it turning; arms beyond it held as they are."""
     placed = place(job, leaned(figures(job, pose), job.policy))
     arm = job.rig.arms[index]
-    pull = hinge_pull(placed, loaded_path(placed), index)
+    pull = hinge_pull(arm, placed, loaded_path(placed), index)
     resists_N = [friction_Nm(arm, pull, mu) / arm.length_m for mu in (GREASED, DRY)]
     return _force(arm.name, pose.loaded, abs(pull.torque_Nm) / arm.length_m, resists_N)
 

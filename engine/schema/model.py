@@ -12,13 +12,13 @@ along the blades, z square to them.
 from __future__ import annotations
 
 import math
-from typing import Annotated, Generic, Literal, TypeVar, dataclass_transform
+from typing import Annotated, Generic, Literal, TypeVar, assert_never, dataclass_transform
 
 import msgspec
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
-from engine.schema.joints import JOINTS, Axis, Joint
+from engine.schema.joints import JOINTS, Axis, Joint, TurningJoint
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.schema.steel import UNKNOWN
 
@@ -316,6 +316,15 @@ class Arm(Value, kw_only=True):
     def joint(self) -> Joint:
         """The joint the arm turns on, with the arm's stops."""
         return JOINTS[self.axis](self.turn_min_rad, self.turn_max_rad)
+
+
+def hinge_of(arm: Arm) -> Hinge:
+    """The hinge an arm turns on, for sums and pieces that hold for a hinge alone."""
+    match arm.joint:
+        case TurningJoint():
+            return arm.hinge
+        case _ as joint:
+            assert_never(joint)
 
 
 class Hoop(Value, kw_only=True):

@@ -27,7 +27,7 @@ from typing import NamedTuple
 import msgspec
 
 from engine.rig.kinematics import mast_base_z_m
-from engine.schema.model import Arm, Condition, Hinge, Job, Pin, Rig, Stock
+from engine.schema.model import Arm, Condition, Hinge, Job, Pin, Rig, Stock, hinge_of
 from engine.schema.sections import (
     STEEL_DENSITY_KG_M3,
     FlatBar,
@@ -243,11 +243,11 @@ def arm_tube_m(rig: Rig, index: int) -> float:
     """Tube of an arm: from the barrel's skin to the next hinge axis, or past the hook pin on the outermost arm."""
     arm = rig.arms[index]
     outermost = index == len(rig.arms) - 1
-    return arm.length_m - arm.hinge.barrel_outer_m / 2.0 + (rig.hook.edge_m if outermost else 0.0)
+    return arm.length_m - hinge_of(arm).barrel_outer_m / 2.0 + (rig.hook.edge_m if outermost else 0.0)
 
 
 def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
-    hinge = arm.hinge
+    hinge = hinge_of(arm)
     barrel = RoundTube(diameter_m=hinge.barrel_outer_m, wall_m=(hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
     yield Piece(part=f"{arm.name} barrel", section=barrel, length_m=hinge.barrel_length_m, count=2, steel=hinge.steel)
     lug = FlatBar(width_m=2.0 * hinge.lug_edge_m, depth_m=hinge.lug_thickness_m)
@@ -644,7 +644,7 @@ def _no_leg(name: str, lines: int, length_m: float) -> WeldLine:
 
 
 def _hinge_welds(arm: Arm) -> list[WeldLine]:
-    hinge = arm.hinge
+    hinge = hinge_of(arm)
     line_m = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
     common = {"leg_m": hinge.weld.leg_m, "electrode": hinge.weld.electrode, "note": "two lines each"}
     return [
@@ -666,10 +666,11 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
         _pin_row(
             f"{arm.name} hinge pin",
             1,
-            arm.hinge.pin,
-            arm.hinge.spacing_m + arm.hinge.barrel_length_m + 2.0 * arm.hinge.lug_thickness_m,
+            hinge.pin,
+            hinge.spacing_m + hinge.barrel_length_m + 2.0 * hinge.lug_thickness_m,
         )
         for arm in rig.arms
+        for hinge in (hinge_of(arm),)
     ]
     if rig.sleeves.heel_pin is not None:
         found.append(_pin_row("heel pin", 2, rig.sleeves.heel_pin, rig.sleeves.section.width_m))

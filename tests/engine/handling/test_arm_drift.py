@@ -85,7 +85,7 @@ def test_torque_is_the_slope_of_the_energy(across, one, two):
     for index, along in ((0, (step, 0.0)), (1, (0.0, step))):
         ahead, back = (energy(job, pose, np.add((one, two), sign * np.array(along))) for sign in (1, -1))
         placed = place(job, figures(job, pose))
-        assert hinge_pull(placed, loaded_path(placed), index).torque_Nm == pytest.approx(
+        assert hinge_pull(job.rig.arms[index], placed, loaded_path(placed), index).torque_Nm == pytest.approx(
             -(ahead - back) / (2.0 * step), abs=1e-3
         )
 
@@ -117,7 +117,7 @@ def test_hinge_friction_of_one_straight_arm_worked_out_by_hand():
     moment_Nm = GRAVITY_M_S2 * (hung_kg * arm.length_m + arm.mass_kg.best * arm.length_m / 2.0)
     pin_radius_m = arm.hinge.pin.diameter_m / 2.0
     by_hand = 0.15 * (2.0 * moment_Nm / arm.hinge.spacing_m * pin_radius_m + weight_N * collar_radius_m(arm))
-    pull = hinge_pull(placed, loaded_path(placed), 0)
+    pull = hinge_pull(arm, placed, loaded_path(placed), 0)
     assert friction_Nm(arm, pull, GREASED) == pytest.approx(by_hand, rel=1e-9)
     assert friction_Nm(arm, pull, DRY) == pytest.approx(2.0 * by_hand, rel=1e-9)
 
