@@ -57,11 +57,6 @@ def plumb_deg(gravity: Vec, sideways: bool = False) -> float:
     return -math.degrees(math.atan2(gravity.y if sideways else gravity.x, -gravity.z))
 
 
-def degrees(angle_rad: float) -> float:
-    """Degrees of an angle, for shown numbers."""
-    return math.degrees(angle_rad)
-
-
 def radians(angle_deg: float) -> float:
     """Radians of a typed or stepped angle."""
     return math.radians(angle_deg)

@@ -63,10 +63,6 @@ class FileCommands(QObject):
 
     # -------------------------------------------------------- opening
 
-    def new(self) -> None:
-        """Start from the plainest sample rig, without a file."""
-        self.open_sample(next(iter(SAMPLES)))
-
     def new_window(self) -> None:
         """The plainest sample rig in a window of its own."""
         if self.elsewhere is not None:

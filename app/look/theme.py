@@ -12,8 +12,6 @@ from typing import NamedTuple
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QPalette
 
-Hatch = Qt.BrushStyle
-
 
 class Look(NamedTuple):
     """One state's ground, text and hatch."""

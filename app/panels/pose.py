@@ -179,11 +179,6 @@ class PosePanel(QWidget):
                 with QSignalBlocker(box):
                     box.setCurrentIndex(names.index(current))
 
-    def focus_field(self, handle: str) -> None:
-        """Give the keyboard to the field that stands beside a handle."""
-        if handle in self.fields:
-            self.fields[handle].setFocus()
-
     # -------------------------------------------------------- entering
 
     def _guard(self, field: QuantityField, act: Callable[[float], None], value: float) -> None:

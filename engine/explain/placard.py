@@ -18,8 +18,6 @@ from engine.schema.joints import swings
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.uncertainty_bands import TAPE_M
 
-REPLACE = msgspec.structs.replace
-
 SQUARE_RAD = math.pi / 2.0
 MOST_ARM_SETS = 7
 """Columns that can be read at arm's length."""

@@ -6,11 +6,9 @@ Verdict, doubt and planning all ask here, so that none of them can leave a limit
 from __future__ import annotations
 
 import msgspec
-import numpy as np
 
-from engine.base.geometry import Array
 from engine.limits import approval, balance, plate
-from engine.rig.check import Check, stacked
+from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.kinematics import Figures, place
 from engine.schema.model import Job, Policy
@@ -45,14 +43,3 @@ def leaned(numbers: Figures, policy: Policy) -> Figures:
     if not policy.lean_rad:
         return numbers
     return msgspec.structs.replace(numbers, tilt_rad=numbers.tilt_rad - policy.lean_rad)
-
-
-def smallest_allowed(checks: list[Check]) -> tuple[Array, Array]:
-    """Smallest allowed load (kg) over all checks and the index of its check, for arrays of poses (...).
-
-    A limit that is not a number allows nothing.
-    """
-    each = stacked([check.allowed_load_kg for check in checks])
-    each = np.where(np.isnan(each), -np.inf, each)
-    index = each.argmin(axis=0)
-    return np.maximum(np.take_along_axis(each, index[None], axis=0)[0], 0.0), index

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Literal
 
 import msgspec
@@ -71,12 +71,6 @@ class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
     def allowed(self) -> NDArray[np.bool_]:
         """Cells where some stance is within the limits."""
         return self.use <= 1.0
-
-
-def reach_levels(job: Job, pose: Pose, view: View, stop: Stop = never, tell: Tell = quiet) -> Iterator[ReachMap]:
-    """The coarse map, then the fine one."""
-    for cell_m in (COARSE_M, FINE_M):
-        yield reach_map(job, pose, view, cell_m, stop=stop, tell=tell)
 
 
 def reach_map(

@@ -108,11 +108,6 @@ def braking(job: Job, pose: Pose, speed_m_s: float = WALKING_PACE_M_S, stop_m: f
     )
 
 
-def braking_in_time(job: Job, pose: Pose, speed_m_s: float, stop_s: float) -> Braking:
-    """A stop from a speed within a time."""
-    return braking(job, pose, speed_m_s, speed_m_s * stop_s / 2.0)
-
-
 def slowing_and_pull(job: Job, speed_m_s: float, stop_m: float) -> tuple[float, float]:
     """Slowing of the truck (m/s2), and sideways pull of what hangs, in weights of it."""
     if speed_m_s <= 0.0:

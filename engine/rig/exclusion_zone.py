@@ -14,8 +14,6 @@ from engine.base.geometry import ZERO, Number, Vec, most, sqrt
 from engine.rig.kinematics import Placed
 from engine.schema.model import Load
 
-STAY_CLEAR_SOURCE = "common practice, no source"
-
 
 class ExclusionZone(msgspec.Struct, kw_only=True, frozen=True):
     """A circle on the floor and the three lengths its radius is made of."""

@@ -18,8 +18,6 @@ from engine.schema.model import Estimate, Known
 Kind = Literal["mass", "centre", "length", "fall"]
 """A weight; a centre of gravity, which no tape reaches; a length a tape reaches; a fall of the floor."""
 
-BANDS_SOURCE = "ours (common practice, no source)"
-
 
 class Band(msgspec.Struct, kw_only=True, frozen=True):
     """How far under and over the best value: shares of it plus a fixed amount, all positive."""
@@ -45,7 +43,6 @@ TILT_BY_LEVEL_RAD = math.radians(0.2)
 FALL_BY_PHONE = 0.005
 FALL_BY_LONG_LEVEL = 0.002
 FALL_BY_GUESS = 0.02
-WALL_BY_CALIPER_M = 0.0001
 WALL_BY_GUESS_M = 0.001
 
 GIVE_SHARE = 0.25
@@ -133,8 +130,3 @@ def low_high(estimate: Estimate[float], kind: Kind) -> tuple[float, float]:
     low = band.low(estimate.best) if estimate.low is None else estimate.low
     high = band.high(estimate.best) if estimate.high is None else estimate.high
     return (low if kind == "fall" else max(low, 0.0)), high
-
-
-def wall_band_m(known: Known) -> float:
-    """How far off a tube's wall may be: by caliper at the cut end, or by guess."""
-    return WALL_BY_CALIPER_M if known in ("measured", "weighed", "papers") else WALL_BY_GUESS_M

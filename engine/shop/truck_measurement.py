@@ -26,7 +26,6 @@ import numpy as np
 
 from engine.base.errors import TailweightError
 from engine.schema.model import Estimate, Forks, Known, Plate, PlateRow, Truck, Upright
-from engine.schema.uncertainty_bands import Kind, low_high
 
 
 class ReadingError(TailweightError):
@@ -678,21 +677,4 @@ def _worn(truck: Truck) -> Contradiction | None:
         words="the forks have lost {lost:share} of their thickness at the heel; they are replaced at {limit:share}, where "
         "{left:share} of their strength is left. Stop using them.",
         numbers={"lost": lost, "limit": WORN_OUT, "left": fork_strength_left(1.0, WORN_OUT)},
-    )
-
-
-def compared(
-    name: str, one: DerivedValue, other: Estimate[float], kind: Kind, unit: str, where: str
-) -> Contradiction | None:
-    """A number found one way against the same entered another way; nothing if their bands meet.
-
-    ``kind`` says which start band the entered one has; ``unit`` how both are shown (``m``, ``mm``, ``kg``).
-    """
-    low, high = low_high(other, kind)
-    if one.low <= high and low <= one.high:
-        return None
-    return Contradiction(
-        where=where,
-        words=f"{name}: {{one:{unit}}} by the readings, {{other:{unit}}} as entered ({{known}}); they do not meet within their bands.",
-        numbers={"one": one.value, "other": other.best, "known": other.known.replace("_", " ")},
     )

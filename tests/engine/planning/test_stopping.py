@@ -16,7 +16,6 @@ from engine.planning.stopping import (
     STOP_M,
     WALKING_PACE_M_S,
     braking,
-    braking_in_time,
     fastest,
     pendulum_m,
     slowing_and_pull,
@@ -110,9 +109,7 @@ def test_a_lower_hook_keeps_more_rear_weight_in_a_stop():
     assert low.rear_stopping_kg > high.rear_stopping_kg
 
 
-def test_a_stop_in_a_time_is_the_stop_in_the_distance_that_time_takes():
-    pose = STONE_YARD.poses[0]
-    assert braking_in_time(STONE_YARD, pose, 1.4, 2.0 * 0.5 / 1.4) == braking(STONE_YARD, pose, 1.4, 0.5)
+def test_walking_pace_and_its_stop_are_those_said():
     assert (WALKING_PACE_M_S, STOP_M) == (1.4, 0.5)
 
 

@@ -269,15 +269,6 @@ def test_worn_forks_are_called_out(stone_yard: Job):
     assert "Stop using them" in said(only(REPLACE(stone_yard.truck, forks=forks)))
 
 
-def test_readings_and_entries_that_do_not_meet_are_said_with_both_numbers():
-    found = truck_measurement.from_axle_weights(1599.0, 2301.0, 1.60).mass_kg
-    assert truck_measurement.compared("truck's mass", found, exact(3900.0), "mass", "kg", "truck") is None
-    apart = truck_measurement.compared(
-        "truck's mass", found, Estimate(best=4600.0, known="papers"), "mass", "kg", "truck"
-    )
-    assert "3\u202f900 kg" in said(apart) and "4\u202f600 kg" in said(apart) and "papers" in said(apart)
-
-
 def test_every_sample_truck_agrees_with_itself(sample: Job):
     assert truck_measurement.contradictions(sample.truck) == ()
 

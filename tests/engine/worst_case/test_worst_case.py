@@ -12,7 +12,7 @@ import pytest
 from any_pose import JOBS, REPLACE, jobs, policies
 from hypothesis import given, settings
 
-from engine.limits.all_limits import find_checks, smallest_allowed
+from engine.limits.all_limits import find_checks
 from engine.rig.check import use_of
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import inputs_of
@@ -100,7 +100,8 @@ def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, poli
     sampled = uses_at(job, points).max(axis=1)
     assert (sampled <= worst.use + CORNER_TOLERANCE * np.maximum(worst.use, 1.0)).all()
     allowed_kg = max(float(worst.allowed_kg), 0.0)
-    assert smallest_allowed(find_checks(job, points))[0].min() >= allowed_kg * (1.0 - CORNER_TOLERANCE) - 1.0
+    loads_kg = np.stack(np.broadcast_arrays(*(check.allowed_load_kg for check in find_checks(job, points))))
+    assert np.maximum(loads_kg, 0.0).min() >= allowed_kg * (1.0 - CORNER_TOLERANCE) - 1.0
 
 
 @settings(max_examples=20)
@@ -133,7 +134,8 @@ def test_exact_entries_leave_no_doubt(sample: Job) -> None:
     worst = worst_case.worst_checks(sample, pose, numbers, entries)
     sure = REPLACE(worst_case.worst_case_of(sample, pose, numbers), entries=entries, allowed_kg=float(worst.allowed_kg))
     each = REPLACE(sure, governing_index=int(worst.governing)).allowed_load_kg
-    assert max(worst.allowed_kg, 0.0) == pytest.approx(smallest_allowed(find_checks(sample, numbers))[0], rel=1e-5)
+    smallest_kg = min(check.allowed_load_kg for check in find_checks(sample, numbers))
+    assert max(worst.allowed_kg, 0.0) == pytest.approx(max(smallest_kg, 0.0), rel=1e-5)
     for use, load_kg, check in zip(worst.use, each, find_checks(sample, numbers), strict=True):
         assert use == pytest.approx(check.use, rel=EXACT)
         # Where the load bends the rig, the light wheel's closed form and the chord are each short of exact.
@@ -392,7 +394,6 @@ def test_a_tape_and_a_phone_are_off_by_a_fixed_amount_either_way() -> None:
     assert uncertainty_bands.low_high(Estimate(best=1.6, known="measured"), "length") == pytest.approx((1.585, 1.615))
     assert uncertainty_bands.low_high(Estimate(best=-0.002, known="measured"), "fall") == pytest.approx((-0.007, 0.003))
     assert pytest.approx(math.radians(1.0)) == uncertainty_bands.TILT_BY_EYE_RAD
-    assert uncertainty_bands.wall_band_m("measured") == 0.0001 and uncertainty_bands.wall_band_m("guess") == 0.001
 
 
 def test_every_way_of_knowing_has_a_band_of_every_kind() -> None:
