@@ -4,8 +4,8 @@
 [--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
 ``chart``, ``reach`` and ``move`` plan: see ``engine.cli.plan_commands``.
 
-Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a missing fact), 2 bad input
-(a file, a name or a pose that cannot be).
+Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a
+missing fact), 2 bad input (a file, a name or a pose that cannot be).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import sys
 from collections.abc import Sequence
 
 from engine.base.errors import TailweightError
-from engine.cli import parts_text, plan_commands, report, truck_text
+from engine.cli import parts_report, plan_commands, truck_report, verdict_report
 from engine.schema import rig_file
 from engine.schema.model import Job, find_pose
 from engine.worst_case.verdict import evaluate
@@ -33,7 +33,7 @@ EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
     options = _parser().parse_args(arguments)
-    _print_anything()
+    _replace_unprintable()
     try:
         job = rig_file.read(options.rig)
         if options.command == "truck":
@@ -45,27 +45,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
-    printed = parts_text if options.command == "parts" else report
-    text = (
-        printed.as_json(job, pose, verdict)
-        if options.json
-        else printed.as_text(job, pose, verdict, options.units or job.units)
-    )
-    print(text)
+    report, system = parts_report if options.command == "parts" else verdict_report, options.units or job.units
+    print(report.as_json(job, pose, verdict) if options.json else report.as_text(job, pose, verdict, system))
     if any(problem.kind == "impossible" for problem in verdict.problems):
         return EXIT_BAD_INPUT
     return EXIT_WITHIN if verdict.state == "WITHIN" else EXIT_NOT_WITHIN
 
 
 def _truck(job: Job, options: argparse.Namespace) -> int:
-    """The truck as it is understood; 1 when something in it contradicts."""
-    found = truck_text.as_dict(job)
-    print(truck_text.as_json(job) if options.json else truck_text.as_text(job, options.units or job.units))
-    return EXIT_NOT_WITHIN if found["contradictions"] else EXIT_WITHIN
+    """Print the truck as it is understood; 1 when something in it contradicts."""
+    summary, system = truck_report.summary_of(job), options.units or job.units
+    print(truck_report.as_json(job, summary) if options.json else truck_report.as_text(job, summary, system))
+    return EXIT_NOT_WITHIN if summary.contradictions else EXIT_WITHIN
 
 
-def _print_anything() -> None:
-    """A terminal without a degree sign shows a question mark instead of stopping the program."""
+def _replace_unprintable() -> None:
+    """Let a terminal without a degree sign show a question mark instead of stopping the program."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")

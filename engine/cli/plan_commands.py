@@ -1,33 +1,35 @@
 """Commands ``chart``, ``reach`` and ``move``: planning without a window.
 
-Long work tells how far it has come on the error stream, so that the result itself can be piped on.
+Progress is printed on the error stream, so that the result itself can be piped on.
 """
 
 from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Iterable
 
 from engine.base.errors import TailweightError
-from engine.cli import plan_text
+from engine.cli import load_chart_report, move_report, reach_report
 from engine.explain.load_chart_csv import load_chart_csv
 from engine.planning.load_chart import load_chart
 from engine.planning.move import plan
 from engine.planning.reach import FINE_M, reach_map
 from engine.planning.sweep import Tell
+from engine.rig.check import Problem
 from engine.schema.model import Job, Move, find_pose
 
 EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 
-TOLD_EVERY = 0.1
-"""Share of the work after which progress is told again."""
+PROGRESS_STEP = 0.1
+"""Share of the work between two lines of progress."""
 
 
 class MoveNameError(TailweightError):
     """A move asked for by a name the rig file does not have."""
 
 
-def add(commands: argparse._SubParsersAction) -> None:
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the planning commands to the command line."""
     chart = _command(commands, "chart", "allowed load at every hole, arm pose and hook height")
     chart.add_argument("--pose", help="pose that gives tilt and floor; the first one if left out")
@@ -47,7 +49,9 @@ def add(commands: argparse._SubParsersAction) -> None:
     )
 
 
-def _command(commands: argparse._SubParsersAction, name: str, words: str) -> argparse.ArgumentParser:
+def _command(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, words: str
+) -> argparse.ArgumentParser:
     command = commands.add_parser(name, help=words)
     command.add_argument("rig", help="rig file (*.rig.json)")
     command.add_argument("--json", action="store_true", help="print JSON in SI units")
@@ -67,40 +71,38 @@ def run(job: Job, options: argparse.Namespace) -> int:
 
 
 def _chart(job: Job, options: argparse.Namespace) -> int:
-    found = load_chart(job, find_pose(job, options.pose), tell=_progress("chart"))
+    chart = load_chart(job, find_pose(job, options.pose), tell=_progress("chart"))
     system = options.units or job.units
     if options.csv:
-        print(load_chart_csv(job, found, system), end="")
+        print(load_chart_csv(job, chart, system), end="")
     else:
-        print(plan_text.chart_json(job, found) if options.json else plan_text.chart_text(job, found, system))
-    return _refused(found.problems) if found.problems else EXIT_WITHIN
+        report = load_chart_report
+        print(report.as_json(job, chart) if options.json else report.as_text(job, chart, system))
+    return _refused(chart.problems) if chart.problems else EXIT_WITHIN
 
 
 def _reach(job: Job, options: argparse.Namespace) -> int:
     if not 0.01 <= options.cell <= 1.0:
         raise TailweightError("--cell", "a cell from 0.01 to 1 m", f"{options.cell:g}")
-    found = reach_map(job, find_pose(job, options.pose), options.view, options.cell, tell=_progress("reach"))
-    print(
-        plan_text.reach_json(job, found)
-        if options.json
-        else plan_text.reach_text(job, found, options.units or job.units)
-    )
-    if found.problems:
-        return _refused(found.problems)
-    return EXIT_WITHIN if found.allowed.any() else EXIT_NOT_WITHIN
+    reach = reach_map(job, find_pose(job, options.pose), options.view, options.cell, tell=_progress("reach"))
+    report, system = reach_report, options.units or job.units
+    print(report.as_json(job, reach) if options.json else report.as_text(job, reach, system))
+    if reach.problems:
+        return _refused(reach.problems)
+    return EXIT_WITHIN if reach.allowed.any() else EXIT_NOT_WITHIN
 
 
 def _move(job: Job, options: argparse.Namespace) -> int:
-    found = plan(job, _chosen_move(job, options), tell=_progress("move"))
-    print(
-        plan_text.move_json(job, found) if options.json else plan_text.move_text(job, found, options.units or job.units)
-    )
-    if found.problems:
-        return _refused(found.problems)
-    return EXIT_WITHIN if found.state == "WITHIN" else EXIT_NOT_WITHIN
+    planned = plan(job, _chosen_move(job, options), tell=_progress("move"))
+    report, system = move_report, options.units or job.units
+    print(report.as_json(job, planned) if options.json else report.as_text(job, planned, system))
+    if planned.problems:
+        return _refused(planned.problems)
+    return EXIT_WITHIN if planned.state == "WITHIN" else EXIT_NOT_WITHIN
 
 
 def _chosen_move(job: Job, options: argparse.Namespace) -> Move:
+    """The poses given, else the move named, else the first of the file."""
     if options.poses:
         names = tuple(find_pose(job, name).name for name in options.poses)
         if len(names) < 2:
@@ -115,17 +117,18 @@ def _chosen_move(job: Job, options: argparse.Namespace) -> Move:
     raise MoveNameError("move", f"one of {[move.name for move in job.moves]}, or --poses", wanted)
 
 
-def _refused(problems: tuple) -> int:
+def _refused(problems: Iterable[Problem]) -> int:
     return EXIT_BAD_INPUT if any(problem.kind == "impossible" for problem in problems) else EXIT_NOT_WITHIN
 
 
 def _progress(name: str) -> Tell:
-    told = 0.0
+    """Prints a line of progress for every tenth of the work done."""
+    printed = 0.0
 
     def tell(share: float) -> None:
-        nonlocal told
-        if share >= told + TOLD_EVERY or share >= 1.0 > told:
-            told = share
+        nonlocal printed
+        if share >= printed + PROGRESS_STEP or share >= 1.0 > printed:
+            printed = share
             print(f"{name}: {100.0 * share:.0f} %", file=sys.stderr, flush=True)
 
     return tell

@@ -7,7 +7,7 @@ import math
 from pathlib import Path
 from typing import Any
 
-from engine.cli import report
+from engine.cli import verdict_report
 from engine.schema import rig_file
 from engine.worst_case.verdict import evaluate
 
@@ -29,7 +29,7 @@ def names() -> list[str]:
 def said(name: str) -> dict[str, Any]:
     """What is said of each pose of a sample rig."""
     job = rig_file.read(SAMPLES / f"{name}{rig_file.SUFFIX}")
-    return {pose.name: _numbers(json.loads(report.as_json(job, pose, evaluate(job, pose)))) for pose in job.poses}
+    return {pose.name: _numbers(json.loads(verdict_report.as_json(job, pose, evaluate(job, pose)))) for pose in job.poses}
 
 
 def _numbers(answer: Any) -> Any:

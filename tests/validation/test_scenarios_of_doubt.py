@@ -18,7 +18,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.cli import report
+from engine.cli import verdict_report
 from engine.handling.moment_balance import tipping_ratio
 from engine.schema import rig_file
 from engine.schema.model import Estimate, Job, Policy
@@ -164,10 +164,10 @@ def test_scenario_12_is_refused_for_the_plate_and_gives_no_allowed_load(nursery:
 def test_scenario_12_can_still_be_drawn_and_says_how_to_get_the_plate(nursery: Job) -> None:
     pose = nursery.poses[0]
     verdict = evaluate(nursery, pose)
-    found = report.as_dict(nursery, pose, verdict)
+    found = verdict_report.as_dict(nursery, pose, verdict)
     assert found["bodies"] and found["tipping_load_kg"] > 0.0
     assert found["worst"] is None and found["best"] is None and found["doubt"] == []
-    assert "dealer" in report.as_text(nursery, pose, verdict, "metric")
+    assert "dealer" in verdict_report.as_text(nursery, pose, verdict, "metric")
 
 
 def test_scenario_12_by_hand_the_truck_would_tip_at_over_twice_the_guess(nursery: Job) -> None:

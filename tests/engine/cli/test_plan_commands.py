@@ -37,13 +37,13 @@ def test_chart_text_has_caution_units_and_legend(capsys):
 
 def test_chart_json_rounds_down_to_what_a_verdict_allows(capsys):
     assert main(["chart", STONE_YARD, "--json"]) == 0
-    found = json.loads(capsys.readouterr().out)
+    answer = json.loads(capsys.readouterr().out)
     job = rig_file.read(STONE_YARD)
     hole, height = 3, 2
-    pose = msgspec.structs.replace(job.poses[0], hole=found["holes"][hole], lift_m=found["lift_m"][0][hole][height])
+    pose = msgspec.structs.replace(job.poses[0], hole=answer["holes"][hole], lift_m=answer["lift_m"][0][hole][height])
     judged = judge(job, pose)
-    assert found["allowed_load_kg"][0][hole][height] == math.floor(judged.allowed_kg)
-    assert found["governing"][0][hole][height] == judged.governing
+    assert answer["allowed_load_kg"][0][hole][height] == math.floor(judged.allowed_kg)
+    assert answer["governing"][0][hole][height] == judged.governing
 
 
 def test_chart_csv_comes_in_us_units_when_asked(capsys):
@@ -63,10 +63,10 @@ def test_reach_prints_a_map_in_marks_and_words(capsys):
 
 def test_reach_json_is_a_grid(capsys):
     main(["reach", STONE_YARD, "--json", "--cell", "0.2"])
-    found = json.loads(capsys.readouterr().out)
-    assert len(found["use"]) == len(found["z_m"])
-    assert all(len(row) == len(found["x_m"]) for row in found["use"])
-    assert found["view"] == "side"
+    answer = json.loads(capsys.readouterr().out)
+    assert len(answer["use"]) == len(answer["z_m"])
+    assert all(len(row) == len(answer["x_m"]) for row in answer["use"])
+    assert answer["view"] == "side"
 
 
 def test_move_of_the_file_is_over_between_its_ends(capsys):
@@ -93,8 +93,8 @@ def test_move_json_over_named_poses(capsys):
         )
         == 1
     )
-    found = json.loads(capsys.readouterr().out)
-    (step,) = found["steps"]
+    answer = json.loads(capsys.readouterr().out)
+    (step,) = answer["steps"]
     assert step["kind"] == "arm"
     assert step["bound_use"] >= step["peak_use"] > 1.0
     assert len(step["at"]) == len(step["use"]) == len(step["rear_weight_left_kg"])

@@ -12,7 +12,7 @@ from any_pose import jobs, policies
 from hypothesis import given, settings
 
 from engine.base.errors import TailweightError
-from engine.cli import report
+from engine.cli import verdict_report
 from engine.schema.model import Job
 from engine.schema.validation import as_job
 from engine.worst_case.verdict import evaluate
@@ -90,7 +90,7 @@ def test_a_truck_that_does_not_stand_by_itself_is_an_error_in_words(
     verdict = evaluate(job, job.poses[0])
     assert verdict.state == "REFUSED"
     assert verdict.allowed_load_kg is None
-    text = report.as_text(job, job.poses[0], verdict, "metric")
+    text = verdict_report.as_text(job, job.poses[0], verdict, "metric")
     assert "does not stand by itself" in text
     assert line in text
     assert {problem.kind for problem in verdict.problems} == {"impossible"}
@@ -99,7 +99,7 @@ def test_a_truck_that_does_not_stand_by_itself_is_an_error_in_words(
 def test_a_floor_named_with_brackets_is_told_as_named(boatyard: Job) -> None:
     floor = REPLACE(boatyard.floors[0], name="bay {2}", fall_along=None)
     job = REPLACE(boatyard, floors=(floor,), poses=(REPLACE(boatyard.poses[0], floor="bay {2}"),))
-    assert "bay {2}" in report.as_text(job, job.poses[0], evaluate(job, job.poses[0]), "metric")
+    assert "bay {2}" in verdict_report.as_text(job, job.poses[0], evaluate(job, job.poses[0]), "metric")
 
 
 # ---------------------------------------------------------------- whatever a file may hold
@@ -137,8 +137,8 @@ def test_any_numbers_the_model_allows_get_a_verdict_and_a_text_never_a_crash(sam
         judged += 1
         for pose in job.poses[:1]:
             verdict = evaluate(job, pose)
-            report.as_json(job, pose, verdict)
-            assert report.as_text(job, pose, verdict, "us")
+            verdict_report.as_json(job, pose, verdict)
+            assert verdict_report.as_text(job, pose, verdict, "us")
             if verdict.state == "WITHIN":
                 assert all(float(check.use) <= 1.0 for check in verdict.checks)
     assert judged > 10

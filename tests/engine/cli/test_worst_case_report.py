@@ -7,7 +7,7 @@ import json
 import msgspec
 import pytest
 
-from engine.cli import report, worst_text
+from engine.cli import verdict_report, worst_case_report
 from engine.schema.model import Estimate, Job
 from engine.worst_case.verdict import Verdict, evaluate
 
@@ -28,31 +28,32 @@ def near_its_limit(job: Job) -> tuple[Job, Verdict]:
 def test_worst_and_best_stand_beside_the_fixed_keys(sample: Job) -> None:
     for pose in sample.poses:
         verdict = evaluate(sample, pose)
-        found = json.loads(report.as_json(sample, pose, verdict))
+        answer = json.loads(verdict_report.as_json(sample, pose, verdict))
         if verdict.worst_case is None:
-            assert found["worst"] is None and found["best"] is None and found["doubt"] == []
+            assert answer["worst"] is None and answer["best"] is None and answer["doubt"] == []
             continue
-        assert found["worst"]["state"] == found["state"]
-        assert found["worst"]["allowed_load_kg"] == found["allowed_load_kg"]
-        assert found["worst"]["governing"] == found["governing"]
-        assert found["allowed_load_kg"] <= found["best"]["allowed_load_kg"] + 1e-9
-        assert found["worst"]["rear_weight_left_kg"] <= found["rear_weight_left_kg"]
-        assert found["worst"]["light_front_wheel_kg"] <= found["light_front_wheel_kg"]
-        assert found["worst"]["tipping_load_kg"] <= found["tipping_load_kg"]
-        assert len(found["worst"]["checks"]) == len(found["checks"])
-        for line in found["tip_lines"]:
-            assert found["worst"]["tipping_use"][line["name"]] >= line["use"]
+        assert answer["worst"]["state"] == answer["state"]
+        assert answer["worst"]["allowed_load_kg"] == answer["allowed_load_kg"]
+        assert answer["worst"]["governing"] == answer["governing"]
+        assert answer["allowed_load_kg"] <= answer["best"]["allowed_load_kg"] + 1e-9
+        assert answer["worst"]["rear_weight_left_kg"] <= answer["rear_weight_left_kg"]
+        assert answer["worst"]["light_front_wheel_kg"] <= answer["light_front_wheel_kg"]
+        assert answer["worst"]["tipping_load_kg"] <= answer["tipping_load_kg"]
+        assert len(answer["worst"]["checks"]) == len(answer["checks"])
+        for line in answer["tip_lines"]:
+            assert answer["worst"]["tipping_use"][line["name"]] >= line["use"]
 
 
 def test_the_doubt_is_ranked_and_named(sample: Job) -> None:
-    found = json.loads(report.as_json(sample, sample.poses[0], evaluate(sample, sample.poses[0])))["doubt"]
-    assert [each["cost"] for each in found] == sorted((each["cost"] for each in found), reverse=True)
-    assert sum(each["share"] for each in found) <= 1.0 + 1e-9
+    rows = json.loads(verdict_report.as_json(sample, sample.poses[0], evaluate(sample, sample.poses[0])))["doubt"]
+    costs = [row["cost"] for row in rows]
+    assert costs == sorted(costs, reverse=True)
+    assert sum(row["share"] for row in rows) <= 1.0 + 1e-9
 
 
 def test_weighing_a_guessed_load_turns_not_proven_into_within(stone_yard: Job) -> None:
-    job, verdict = near_its_limit(stone_yard)
-    first = worst_text.doubt_list(verdict)[0]
+    _, verdict = near_its_limit(stone_yard)
+    first = worst_case_report.cost_dicts(verdict)[0]
     assert first["entry"] == "weight of the load"
     assert first["buys"] == "Weigh the load: NOT PROVEN becomes WITHIN, if it comes out as entered."
 
@@ -60,7 +61,7 @@ def test_weighing_a_guessed_load_turns_not_proven_into_within(stone_yard: Job) -
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_the_text_shows_best_and_worst(stone_yard: Job, system: str) -> None:
     job, verdict = near_its_limit(stone_yard)
-    text = report.as_text(job, job.poses[0], verdict, system)
+    text = verdict_report.as_text(job, job.poses[0], verdict, system)
     assert "NOT PROVEN" in text
     assert "best values alone would allow" in text
     assert "Worst case, every uncertain entry against it together" in text
@@ -72,5 +73,5 @@ def test_a_guess_that_no_weighing_mends_says_so(stone_yard: Job) -> None:
     job = guessed(stone_yard, 0.999 * allowed_kg)
     verdict = evaluate(job, job.poses[0])
     assert verdict.state == "NOT PROVEN"
-    text = report.as_text(job, job.poses[0], verdict, "metric")
+    text = verdict_report.as_text(job, job.poses[0], verdict, "metric")
     assert "would not settle it" in text

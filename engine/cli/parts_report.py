@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import json
-from typing import Any
 
-from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.base.formatting import System, fill, show
-from engine.cli import report
-from engine.explain.phrases import pose_words
-from engine.rig.check import Check
+from engine.cli.verdict_report import caution_lines, check_dict, state_lines, summary
+from engine.rig.check import Check, Unit
 from engine.schema.model import Job, Pose
-from engine.worst_case.verdict import STATE_WORDS, Verdict
+from engine.worst_case.verdict import Verdict
 
-_SHOWN_UNIT = {"N": "N", "Nm": "Nm", "Pa": "Pa", "kg": "kg", "m": "length", "": "share"}
+_SHOWN_AS: dict[Unit, str] = {"N": "N", "Nm": "Nm", "Pa": "Pa", "kg": "kg", "m": "length", "": "share"}
 
 
 def by_use(verdict: Verdict) -> list[Check]:
@@ -23,30 +20,22 @@ def by_use(verdict: Verdict) -> list[Check]:
 
 def as_json(job: Job, pose: Pose, verdict: Verdict) -> str:
     """Every limit as JSON in SI units, worst first; the keys are those of the verdict."""
-    whole = report.as_dict(job, pose, verdict)
-    kept = ("caution", "approval", "job", "pose", "state", "problems", "cautions", "governing", "allowed_load_kg")
-    found: dict[str, Any] = {key: whole[key] for key in kept}
-    found["checks"] = [report.check_dict(check) for check in by_use(verdict)]
-    return json.dumps(found, indent=2, allow_nan=False)
+    checks = [check_dict(check) for check in by_use(verdict)]
+    return json.dumps({**summary(job, pose, verdict), "checks": checks}, indent=2, allow_nan=False)
 
 
 def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     """Every limit in words, worst first."""
-    lines = [f"{SIGNAL_WORD}: {CAUTION}"]
-    if job.approval is None:
-        lines.append(NOT_APPROVED)
-    lines += ["", job.name, f"Pose {pose.name!r}: {pose_words(job, pose, system)}"]
-    lines += ["", f"{verdict.state}: {STATE_WORDS[verdict.state]}"]
-    lines += [f"  {problem.where}: {fill(problem.words, problem.numbers, system)}" for problem in verdict.problems]
+    lines = state_lines(job, pose, verdict, system)
     for check in by_use(verdict):
-        lines += ["", f"{show(float(check.use), 'share', system):>7}  {check.name}", *_worked(check, system)]
-    lines += report.cautions_text(verdict, system)
+        lines += ["", f"{show(float(check.use), 'share', system):>7}  {check.name}", *_sum(check, system)]
+    lines += caution_lines(verdict, system)
     return "\n".join(lines)
 
 
-def _worked(check: Check, system: System) -> list[str]:
+def _sum(check: Check, system: System) -> list[str]:
     """The formula in words with its numbers, the quotient, the load at the limit, and the source."""
-    kind = _SHOWN_UNIT[check.unit]
+    kind = _SHOWN_AS[check.unit]
     demand, allowed = (show(float(value), kind, system) for value in (check.demand, check.allowed))
     return [
         f"         {fill(check.words, check.numbers, system)}",

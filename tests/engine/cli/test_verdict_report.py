@@ -12,7 +12,7 @@ from any_pose import jobs
 from hypothesis import given, settings
 
 from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
-from engine.cli import report
+from engine.cli import verdict_report
 from engine.schema.model import Approval, Job
 from engine.worst_case.verdict import evaluate
 
@@ -20,16 +20,16 @@ REPLACE = msgspec.structs.replace
 GRAVITY = 9.80665
 
 KEYS = {
-    "state", "governing", "allowed_load_kg", "bodies", "hook_m", "combined", "gravity", "tip_lines", "rear_weight_left_kg",
-    "light_front_wheel_kg", "tipping_load_kg", "checks",
-}  # fmt: skip
+    *("state", "governing", "allowed_load_kg", "bodies", "hook_m", "combined", "gravity", "tip_lines"),
+    *("rear_weight_left_kg", "light_front_wheel_kg", "tipping_load_kg", "checks"),
+}
 """Keys every answer has, whatever its state."""
 
 Triple = tuple[float, float, float]
 
 
 def told(job: Job) -> dict[str, Any]:
-    return json.loads(report.as_json(job, job.poses[0], evaluate(job, job.poses[0])))
+    return json.loads(verdict_report.as_json(job, job.poses[0], evaluate(job, job.poses[0])))
 
 
 def cross(a: Triple, b: Triple) -> Triple:
@@ -73,15 +73,15 @@ class Again:
         return -self.moment(line, {"rig", "rigging", "load"})
 
     def tipping_load_kg(self) -> float:
-        found = math.inf
+        least_kg = math.inf
         for line in self.answer["tip_lines"]:
             left = self.moment(line, {"truck", "rig", "rigging"})
             a = tuple(line["a_m"])
             along = minus(tuple(line["b_m"]), a)
             unit = tuple(part / math.sqrt(dot(along, along)) for part in along)
             per_kg = -dot(unit, cross(minus(tuple(self.answer["hook_m"]), a), tuple(GRAVITY * g for g in self.gravity)))
-            found = min(found, left / per_kg if per_kg > 0.0 else math.inf if left >= 0.0 else -math.inf)
-        return max(found, 0.0)
+            least_kg = min(least_kg, left / per_kg if per_kg > 0.0 else math.inf if left >= 0.0 else -math.inf)
+        return max(least_kg, 0.0)
 
     def rear_kg(self) -> float:
         lines = {line["name"]: line for line in self.answer["tip_lines"]}
@@ -179,7 +179,7 @@ def test_no_number_that_is_not_finite_ever_leaves(sample: Job) -> None:
     def refuse(text: str) -> None:
         raise AssertionError(text)
 
-    text = report.as_json(sample, sample.poses[0], evaluate(sample, sample.poses[0]))
+    text = verdict_report.as_json(sample, sample.poses[0], evaluate(sample, sample.poses[0]))
     json.loads(text, parse_constant=refuse)
     assert text.isascii()
 
@@ -188,21 +188,21 @@ def test_the_caution_and_the_missing_approval_stand_on_every_text(sample: Job) -
     for job in (sample, *refusals(sample).values()):
         verdict = evaluate(job, job.poses[0])
         for system in ("metric", "us"):
-            text = report.as_text(job, job.poses[0], verdict, system)
+            text = verdict_report.as_text(job, job.poses[0], verdict, system)
             assert text.startswith(f"{SIGNAL_WORD}: {CAUTION}")
             assert NOT_APPROVED in text
-        assert json.loads(report.as_json(job, job.poses[0], verdict))["caution"] == CAUTION
+        assert json.loads(verdict_report.as_json(job, job.poses[0], verdict))["caution"] == CAUTION
 
 
 def test_an_entered_approval_is_named_instead(boatyard: Job) -> None:
     approval = Approval(reference="AB-12", date="2026-01-05", allowed_kg=300.0, lift_max_m=2.0)
     job = REPLACE(boatyard, approval=approval)
-    assert NOT_APPROVED not in report.as_text(job, job.poses[0], evaluate(job, job.poses[0]), "metric")
+    assert NOT_APPROVED not in verdict_report.as_text(job, job.poses[0], evaluate(job, job.poses[0]), "metric")
 
 
 def test_an_allowed_load_in_the_text_is_rounded_down(boatyard: Job) -> None:
     verdict = evaluate(boatyard, boatyard.poses[0])
-    text = report.as_text(boatyard, boatyard.poses[0], verdict, "metric")
+    text = verdict_report.as_text(boatyard, boatyard.poses[0], verdict, "metric")
     assert (
         f"{math.floor(verdict.allowed_load_kg)}\u202fkg" in text or f"{math.floor(verdict.allowed_load_kg)} kg" in text
     )
@@ -217,6 +217,6 @@ def test_left_out_names_bodies_that_are_there(sample: Job) -> None:
 
 def test_rigging_is_said_to_be_counted_only_where_it_is(boatyard: Job) -> None:
     for pose in boatyard.poses:
-        text = report.as_text(boatyard, pose, evaluate(boatyard, pose), "metric")
+        text = verdict_report.as_text(boatyard, pose, evaluate(boatyard, pose), "metric")
         assert ("rigging of 12 kg already counted" in text) == pose.loaded
         assert ("rigging comes off this" in text) == (not pose.loaded)
