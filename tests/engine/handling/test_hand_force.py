@@ -24,8 +24,8 @@ STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 G = 9.80665
 GREASED, DRY = 0.15, 0.30
 
-# Vineyard: 285 + 15 kg on a 12 kg hook; arms of 15 kg, 0.75 m and 12 kg, 0.65 m; boom of 67 kg,
-# 2.4 m long, 150 mm wide, 1.0 m out, in straps 0.675 m apart.  Hinge 1: pin 30 mm in barrels of 55 over 30.5 mm, 0.3 m apart.
+# Vineyard: 285 + 15 kg on a 12 kg hook; arms of 15 kg, 0.75 m and 12 kg, 0.65 m; boom of 67 kg, 2.4 m
+# long, 150 mm wide, 1.0 m out; straps 0.675 m apart.  Hinge 1: pin 30 mm in barrels of 55 over 30.5 mm, 0.3 m apart.
 ARMS_KG, HUNG_KG = 27.0, 312.0
 ARM_1_KGM = 15.0 * 0.375 + 12.0 * 1.075
 COLLAR_M = (0.055 + 0.0305) / 4.0
