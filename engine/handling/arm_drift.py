@@ -40,24 +40,24 @@ GREASED, DRY = 0.15, 0.30
 """Friction of a greased and of a dry hinge."""
 
 STILL_NM = 1e-6
-"""Torque under which an arm has no way it wants to go: round-off, far below any bearing."""
+"""Torque up to which an arm stands still: round-off, far below any bearing's friction."""
 
 SETTLED_RAD = 1e-9
 ROUNDS = 400
-"""Letting several arms down in turn converges by a fixed share each round; this is far beyond what it takes."""
+"""Letting several arms down in turn converges by a fixed share each round; this is far more than it takes."""
 
 
-Runs = Literal["left", "right", "still", "not known"]
+Direction = Literal["left", "right", "still", "not known"]
 
 
 class ArmDrift(msgspec.Struct, kw_only=True, frozen=True):
     """How one standing-axis arm behaves when let go, the other arms held.
 
-    ``torque_Nm`` turns it to the left (positive) or right; ``friction_greased_Nm`` and ``friction_dry_Nm`` is what its
+    ``torque_Nm`` turns it to the left (positive) or right; ``friction_greased_Nm`` and ``friction_dry_Nm`` are what its
     hinge resists with; ``starts_at_fall_greased`` (``_dry``) is the lean of the pin, rise over run, at which the arm
-    starts from broadside on.  ``runs`` is the way it goes: friction is not counted as holding, so only a torque of
-    nothing is ``still``.  On a floor whose fall is not known every number is NaN, it runs a way that is ``not known``, and
-    counts as starting by itself.
+    starts from broadside on.  ``runs`` is the direction it goes: friction does not count as holding, so only an arm
+    without torque is ``still``.  On a floor whose slope is not known every number is NaN, the direction is
+    ``not known``, and the arm counts as starting by itself.
     """
 
     index: int
@@ -67,15 +67,15 @@ class ArmDrift(msgspec.Struct, kw_only=True, frozen=True):
     friction_dry_Nm: float
     starts_at_fall_greased: float
     starts_at_fall_dry: float
-    runs: Runs
+    runs: Direction
     starts_by_itself: bool
 
 
 class Drift(msgspec.Struct, kw_only=True, frozen=True):
-    """All standing-axis arms of a pose, the pin's lean and way down, and the pose they come to rest in.
+    """All standing-axis arms of a pose, the lean of their pins, and the pose they come to rest in.
 
-    ``downhill_rad`` is the direction (from the boom's line, left positive) the pins lean towards, None when plumb.  On a floor
-    whose fall is not known the lean is NaN, and neither direction nor rest are told.
+    ``downhill_rad`` is the direction that the pins lean towards (from the boom's line, left positive), None when plumb.
+    On a floor whose slope is not known the lean is NaN, and direction and rest are None.
     """
 
     arms: tuple[ArmDrift, ...]
@@ -85,7 +85,7 @@ class Drift(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def drift(job: Job, pose: Pose) -> Drift:
-    """Which way the arms run when let go, and where to.
+    """Which way the arms run when let go, and where they come to rest.
 
     Parameters
     ----------
@@ -100,17 +100,18 @@ def drift(job: Job, pose: Pose) -> Drift:
     """
     placed = place(job, leaned(figures(job, pose), job.policy))
     down = placed.frames["boom"].axes.own(placed.gravity)
-    sideways = math.hypot(down.x, down.y)
+    x, y, z = map(float, down)
+    sideways = math.hypot(x, y)
     return Drift(
         arms=_arm_drifts(job, placed),
-        lean=math.inf if down.z >= 0.0 else sideways / -down.z,
-        downhill_rad=math.atan2(down.y, down.x) if sideways > 1e-12 else None,
+        lean=math.inf if z >= 0.0 else sideways / -z,
+        downhill_rad=math.atan2(y, x) if sideways > 1e-12 else None,
         rest=None if math.isnan(sideways) else _rest(job, pose),
     )
 
 
 def arm_drifts(job: Job, pose: Pose) -> tuple[ArmDrift, ...]:
-    """Which way each arm runs when let go, without looking for where it comes to rest: quick enough for a drag."""
+    """Which way each arm runs when let go, without where it comes to rest: quick enough for a drag."""
     return _arm_drifts(job, place(job, leaned(figures(job, pose), job.policy)))
 
 
@@ -137,31 +138,31 @@ def _arm_drift(arm: Arm, index: int, pull: HingePull) -> ArmDrift:
         friction_dry_Nm=dry,
         starts_at_fall_greased=_fall_at(greased, pull.broadside_Nm),
         starts_at_fall_dry=_fall_at(dry, pull.broadside_Nm),
-        runs=_way(pull.torque_Nm),
+        runs=_direction(pull.torque_Nm),
         starts_by_itself=not abs(pull.torque_Nm) <= greased,
     )
 
 
-def _way(torque_Nm: float) -> Runs:
+def _direction(torque_Nm: float) -> Direction:
     if math.isnan(torque_Nm):
         return "not known"
     return "still" if abs(torque_Nm) <= STILL_NM else "left" if torque_Nm > 0.0 else "right"
 
 
-def _fall_at(friction: float, broadside_Nm: float) -> float:
-    """Lean (rise over run) at which weight x arm x sin(lean) meets the friction; infinite where it never does."""
-    if math.isnan(friction):
+def _fall_at(friction_Nm: float, broadside_Nm: float) -> float:
+    """Lean (rise over run) at which weight x lever x sin(lean) equals the friction; infinite where it never does."""
+    if math.isnan(friction_Nm):
         return math.nan
-    sine = friction / broadside_Nm if broadside_Nm > 0.0 else math.inf
+    sine = friction_Nm / broadside_Nm if broadside_Nm > 0.0 else math.inf
     return math.tan(math.asin(sine)) if sine < 1.0 else math.inf
 
 
 class HingePull(NamedTuple):
-    """What all that is outboard of a hinge does to its pin.
+    """What everything outboard of a hinge does to its pin.
 
     ``torque_Nm`` turns the arm about the pin (left or up positive) and ``hanging_Nm`` is A of the module's method: how
-    firmly it hangs.  ``tilting_Nm`` is the moment square to the pin; ``along_N`` and ``across_N`` are the force along and
-    square to it.  ``broadside_Nm`` is the torque the same weights would have with the pin lying level.
+    firmly it hangs.  ``tilting_Nm`` is the moment square to the pin; ``along_N`` and ``across_N`` are the force along
+    and square to it.  ``broadside_Nm`` is the torque that the same weights would have with the pin lying level.
     """
 
     torque_Nm: float
@@ -218,7 +219,7 @@ def collar_radius_m(arm: Arm) -> float:
 
 
 def _rest(job: Job, pose: Pose) -> Pose:
-    """Where the arms come to rest, friction left out: each let down in turn to its lowest place or its stop."""
+    """Where the arms come to rest without friction: each let down in turn to its lowest place or its stop."""
     order = standing_arms(job, figures(job, pose))
     for _ in range(ROUNDS):
         before = pose
@@ -231,6 +232,7 @@ def _rest(job: Job, pose: Pose) -> Pose:
 
 
 def _let_go(job: Job, pose: Pose, index: int) -> Pose:
+    """The pose with one arm at its lowest place or its stop."""
     placed = place(job, leaned(figures(job, pose), job.policy))
     arm, was = job.rig.arms[index], pose.arms[index]
     pull = hinge_pull(arm, placed, loaded_path(placed), index)

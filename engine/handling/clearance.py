@@ -1,9 +1,9 @@
-"""Clearance: how near rig and load come to the boxes round them, and to the floor, over one motion.
+"""Clearance: how near rig and load come to the boxes around them, and to the floor, over one motion.
 
-Method.  Every long part is its centreline with half its diagonal round it, the load an upright block on its plumb line,
-as wide each way as its diagonal (which way it hangs round is not known).  Distance from a centreline to a box is
-convex along the line, so its least is found by golden section; inside a box the distance is negative: how far to come
-out.  All shapes carry the samples of the motion as an array.
+Method.  Every long part is its centreline with half its section's diagonal around it.  The load is an upright block on
+its plumb line, as wide each way as its diagonal, because nobody knows how it hangs around that line.  Distance from a
+centreline to a box is convex along the line, so its least is at the end of a golden-section search; inside a box the
+distance is negative: how far to come out.  All shapes carry the samples of the motion as an array.
 """
 
 from __future__ import annotations
@@ -14,26 +14,29 @@ from collections.abc import Callable
 import msgspec
 import numpy as np
 
-from engine.base.geometry import Array, Vec
+from engine.base.geometry import Array, Number, Vec
 from engine.rig.kinematics import Figures, Placed, arm_link, drawable, figures, fitted_arms, place
 from engine.schema.model import Job, Pose, Surrounding
-from engine.schema.sections import outer_depth_m, outer_width_m
+from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
 
 FLOOR, OWN_MAST, TRUCK = "the floor", "the rig's own jib mast", "the truck"
 
 FINENESS_M = 0.01
-"""Sampling is fine enough that between two samples nothing moves further than this."""
+"""Nothing moves further than this between two samples."""
 
 MOST_SAMPLES = 2000
 SECTIONS = 40
 """Golden-section steps: a 10 m part to under a micrometre."""
 
-UNDER_UPRIGHT_M = 0.05
-"""Half width given to the upright's rails (common practice, no source)."""
+RAIL_HALF_WIDTH_M = 0.05
+"""Half width of the upright's rails (common practice, no source)."""
 
 
 class Gap(msgspec.Struct, kw_only=True, frozen=True):
-    """Nearest one part comes to one object, sampling allowed for; negative is how far it would run into it."""
+    """Nearest that one part comes to one object, less what sampling may miss; negative is how far it would run into it.
+
+    ``share`` is the share of the motion at which that happens.
+    """
 
     part: str
     object: str
@@ -68,27 +71,30 @@ def gaps(
     share = np.linspace(0.0, 1.0, count)
     placed = place(job, figures_at(share))
     between_m = travel_m / (2.0 * (count - 1))
-    found = []
+
+    def gap(part: str, object_name: str, clear_m: Number) -> Gap:
+        samples_m = np.broadcast_to(clear_m, share.shape)
+        at = int(np.argmin(samples_m))
+        return Gap(part=part, object=object_name, clear_m=float(samples_m[at]), share=float(share[at]))
+
+    nearest = []
     for box in boxes:
-        near = [(name, clear_m - between_m) for name, clear_m in _parts(job, placed, box, loaded)]
-        name, clear_m = min(near, key=lambda part: float(np.min(part[1])))
-        at = int(np.argmin(np.broadcast_to(clear_m, share.shape)))
-        found.append(Gap(part=name, object=box.name, clear_m=float(np.min(clear_m)), share=float(share[at])))
-    for name, clear_m in _own(job, placed) if loaded else ():
-        clear_m = np.broadcast_to(clear_m, share.shape) - between_m
-        at = int(np.argmin(clear_m))
-        found.append(Gap(part=job.load.name, object=name, clear_m=float(clear_m[at]), share=float(share[at])))
-    if loaded:
-        under_m = np.broadcast_to(placed.hook_m.z - job.load.sling_m - job.load.height_m, share.shape)
-        at = int(np.argmin(under_m))
-        found.append(Gap(part=job.load.name, object=FLOOR, clear_m=float(under_m[at]), share=float(share[at])))
-    return tuple(found)
+        part, clear_m = min(_part_distances(job, placed, box, loaded), key=lambda named: float(np.min(named[1])))
+        nearest.append(gap(part, box.name, clear_m - between_m))
+    if not loaded:
+        return tuple(nearest)
+    under_m = placed.hook_m.z - job.load.sling_m - job.load.height_m
+    return (
+        *nearest,
+        *(gap(job.load.name, name, clear_m - between_m) for name, clear_m in _distances_to_own(job, placed)),
+        gap(job.load.name, FLOOR, under_m),
+    )
 
 
 def standing_gaps(job: Job, pose: Pose) -> tuple[Gap, ...]:
     """Nearest part to every surrounding box, and the load to the floor, in one pose that stands still.
 
-    A fall that is not known is taken as none, as it is drawn.
+    A floor slope that is not known counts as none, as it is drawn.
     """
     numbers = drawable(figures(job, pose))
     return gaps(
@@ -100,10 +106,10 @@ def standing_gaps(job: Job, pose: Pose) -> tuple[Gap, ...]:
     )
 
 
-def _own(job: Job, placed: Placed) -> tuple[tuple[str, Array], ...]:
-    """Clearance (n) of the load from jib mast and truck, seen from above; the load as wide as its shorter side.
+def _distances_to_own(job: Job, placed: Placed) -> tuple[tuple[str, Number], ...]:
+    """Distance (n) of the load from jib mast and truck in plan, the load as wide as its shorter side.
 
-    Which way it hangs round is not known, so what is told is only where it fits neither way.
+    Nobody knows how it hangs around its plumb line, so a negative distance says only that it fits no way around.
     """
     half_m = min(job.load.length_m, job.load.width_m) / 2.0
     hook, mast = placed.hook_m, placed.frames["jib mast"].origin
@@ -113,13 +119,13 @@ def _own(job: Job, placed: Placed) -> tuple[tuple[str, Array], ...]:
     return (OWN_MAST, mast_m), (TRUCK, _signed(ahead_m, aside_m, np.full_like(ahead_m + aside_m, -math.inf)) - half_m)
 
 
-def _parts(job: Job, placed: Placed, box: Surrounding, loaded: bool) -> list[tuple[str, Array]]:
-    """Name and clearance (n) of every part of rig, upright and load from one box."""
+def _part_distances(job: Job, placed: Placed, box: Surrounding, loaded: bool) -> list[tuple[str, Number]]:
+    """Name of every part of rig, upright and load, and its distance (n) from one box."""
     rig = job.rig
     boom, out_m = placed.frames["boom"], placed.figures.boom_out_m
     lines = [
-        ("jib mast", placed.frames["jib mast"].origin, boom.origin, _round_m(rig.jib_mast.section)),
-        ("boom", boom.at(out_m - rig.boom.length_m), boom.at(out_m), _round_m(rig.boom.section)),
+        ("jib mast", placed.frames["jib mast"].origin, boom.origin, _half_diagonal_m(rig.jib_mast.section)),
+        ("boom", boom.at(out_m - rig.boom.length_m), boom.at(out_m), _half_diagonal_m(rig.boom.section)),
         (
             "forks",
             placed.frames["forks"].origin,
@@ -130,29 +136,29 @@ def _parts(job: Job, placed: Placed, box: Surrounding, loaded: bool) -> list[tup
     height_m = job.truck.upright.lowered_height_m
     for rail in ("upright outer", "upright inner"):
         frame = placed.frames[rail]
-        lines.append((rail, frame.origin, frame.at(z_m=height_m), UNDER_UPRIGHT_M))
+        lines.append((rail, frame.origin, frame.at(z_m=height_m), RAIL_HALF_WIDTH_M))
     for index in fitted_arms(placed.figures):
         frame, arm = placed.frames[arm_link(index)], rig.arms[index]
-        lines.append((arm.name, frame.origin, frame.at(arm.length_m), _round_m(arm.section)))
-    found = [(name, _line_to_box(start, end, box) - round_m) for name, start, end, round_m in lines]
-    found.append(("hook", _line_to_box(placed.tip_m, placed.hook_m, box)))
+        lines.append((arm.name, frame.origin, frame.at(arm.length_m), _half_diagonal_m(arm.section)))
+    distances = [(name, _line_to_box(start, end, box) - half_m) for name, start, end, half_m in lines]
+    distances.append(("hook", _line_to_box(placed.tip_m, placed.hook_m, box)))
     if loaded:
-        found.append((job.load.name, _load_to_box(job, placed.hook_m, box)))
-    return found
+        distances.append((job.load.name, _load_to_box(job, placed.hook_m, box)))
+    return distances
 
 
-def _round_m(section: object) -> float:
+def _half_diagonal_m(section: RectTube | RoundTube) -> float:
     """Half the diagonal of a section."""
     return math.hypot(outer_depth_m(section), outer_width_m(section)) / 2.0
 
 
-def _line_to_box(start: Vec, end: Vec, box: Surrounding) -> Array:
+def _line_to_box(start: Vec, end: Vec, box: Surrounding) -> Number:
     """Least signed distance from the points of a line to a box: golden section on a convex function."""
     along = end - start
     low, high = 0.0 * (start.x + end.x + start.z + end.z), 1.0 + 0.0 * (start.x + end.x + start.z + end.z)
     golden = (math.sqrt(5.0) - 1.0) / 2.0
 
-    def distance(at: Array) -> Array:
+    def distance(at: Number) -> Number:
         return _to_box(start + along.times(at), box)
 
     for _ in range(SECTIONS):
@@ -162,8 +168,8 @@ def _line_to_box(start: Vec, end: Vec, box: Surrounding) -> Array:
     return np.minimum(np.minimum(distance((low + high) / 2.0), distance(0.0)), distance(1.0))
 
 
-def _to_box(point: Vec, box: Surrounding) -> Array:
-    """Distance from a point to a box; inside, minus the way out."""
+def _to_box(point: Vec, box: Surrounding) -> Number:
+    """Distance from a point to a box; inside, minus the distance to come out."""
     beyond = [
         np.maximum(low - part, part - high)
         for part, low, high in (
@@ -175,13 +181,14 @@ def _to_box(point: Vec, box: Surrounding) -> Array:
     return _signed(*beyond)
 
 
-def _signed(x: Array, y: Array, z: Array) -> Array:
-    """Distance from the gaps along three axes: outside the corner's, inside the smallest way out."""
+def _signed(x: Number, y: Number, z: Number) -> Number:
+    """Distance from the gaps along three axes: outside to the corner, inside minus the least distance to come out."""
     outside = np.sqrt(np.maximum(x, 0.0) ** 2 + np.maximum(y, 0.0) ** 2 + np.maximum(z, 0.0) ** 2)
     return outside + np.minimum(np.maximum(np.maximum(x, y), z), 0.0)
 
 
-def _load_to_box(job: Job, hook: Vec, box: Surrounding) -> Array:
+def _load_to_box(job: Job, hook: Vec, box: Surrounding) -> Number:
+    """Distance of the load's upright block from a box."""
     load = job.load
     half_m = math.hypot(load.length_m, load.width_m) / 2.0
     top = hook.z - load.sling_m

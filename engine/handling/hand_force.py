@@ -1,13 +1,14 @@
 """Hand force: what it takes to turn each arm at its end and to slide the boom, loaded and empty.
 
-Method.  A hand at an arm's end, square to it, must overcome hinge friction and, pushing uphill, the torque of the arm's
-own drift (``engine.handling.arm_drift``); downhill the drift helps, and when it beats the friction the hand must hold back instead.
-The boom slides in two straps: friction acts on every contact force (the see-saw of the overhang up and down, the same
-sideways, and the twist from turned arms between the strap's sides), and weight along a leaning boom adds to it.
+Method.  A hand at an arm's end, square to it, must overcome hinge friction and, uphill, the torque of the arm's own
+drift (``engine.handling.arm_drift``).  Downhill the drift helps; when it exceeds the friction the hand must hold back
+instead.  The boom slides in two straps.  Friction acts on every contact force (the overhang's reactions up and down,
+the same sideways, and the twist from turned arms between the strap's sides), and weight along a leaning boom adds to
+it.
 
 Hands at or above the shoulder, or arms fully out, should start no more than 110 N (24 lbf): psychophysical tables for
-pushing and pulling, read in a secondary copy.  A jib's arm is nearly always that high.  Friction resists; it is never
-counted as holding anything.
+pushing and pulling, read in a secondary copy.  A jib's arm is nearly always that high.  Friction resists; it never
+counts as holding anything.
 """
 
 from __future__ import annotations
@@ -28,8 +29,8 @@ HIGH_HAND_N = 110.0
 class HandForce(msgspec.Struct, kw_only=True, frozen=True):
     """Force to move one part by hand, in N.
 
-    ``uphill_N`` is to start it the hard way, ``downhill_N`` the easy way (negative: it runs by itself and must be held
-    back with that much); each for a greased and a dry hinge or saddle.  ``too_much`` flags the dry uphill force.
+    ``uphill_...`` starts it the hard way, ``downhill_...`` the easy way (negative: it runs by itself and must be held
+    back with that force); each for a greased and a dry hinge or saddle.  ``too_much`` flags the dry uphill force.
     """
 
     part: str
@@ -94,13 +95,13 @@ def _force(part: str, loaded: bool, drives_N: float, resists_N: list[float]) -> 
 
 
 def _saddles(job: Job, placed: Placed) -> tuple[float, float]:
-    """Sum of all contact forces in both straps, and the pull along the boom, in N."""
+    """Sum of all contact forces in both straps (N), and the pull along the boom (N)."""
     rig, frame = job.rig, placed.frames["boom"]
     gravity = placed.gravity.times(GRAVITY_M_S2)
     pull = loaded_path(placed).boom.wrench(frame.at(rig.saddles.front_x_m), gravity)
     force, moment = frame.axes.own(pull.force_N), frame.axes.own(pull.moment_Nm)
     span_m = rig.saddles.front_x_m - rig.saddles.rear_x_m
-    # Level about the front strap: the rear one holds M/span, the front one the rest.
+    # Moments about the front strap: the rear one holds M/span, the front one the rest.
     rear_up, rear_side = -moment.y / span_m, moment.z / span_m
     contact_N = abs(rear_up) + abs(-force.z - rear_up) + abs(rear_side) + abs(-force.y - rear_side)
     contact_N += 2.0 * abs(moment.x) / rig.boom.section.width_m

@@ -1,12 +1,13 @@
-"""The see-saw: what each body's weight does over one tipping line, holding or tipping.
+"""Moment balance: what each body's weight does over one tipping line, holding or tipping, as on a see-saw.
 
 Method.  Over the line a-b with unit direction u (standing is positive) a body of weight F at r has the moment
-u . ((r - a) x F); divided by its weight that is the distance at which it sits on a see-saw whose log is the line.  On
-a level floor that is the level distance from the line; on a falling floor it is the distance square to plumb, so that
+u . ((r - a) x F).  Divided by its weight that is the distance at which it sits on a see-saw pivoted on the line.  On a
+level floor that is the level distance from the line; on a sloping floor it is the distance square to plumb, so that
 height counts.  Positive distances hold, negative ones tip.
 
-This is plain statics with best values, no allowances: the picture explains, the limits decide.  The distances follow
-``engine.limits.balance``: the truck's bodies together make its restoring moment, everything else its load moment, negated.
+This is plain statics with values as entered and no allowances: the picture explains, the limits decide.  It agrees with
+``engine.limits.balance``: the truck's bodies together make its restoring moment, everything else its load moment,
+negated.
 
 Source: moment and fulcrum as in 29 CFR 1910.178 App. A; the rest is statics.
 """
@@ -24,7 +25,10 @@ from engine.schema.model import Job, Pose
 
 
 class Weight(msgspec.Struct, kw_only=True, frozen=True):
-    """One weight on the see-saw: ``distance_m`` and ``moment_Nm`` are positive where it holds, negative where it tips."""
+    """One weight over the line; ``distance_m`` and ``moment_Nm`` are positive where it holds, negative where it tips.
+
+    Each is one number or an array of poses (...).
+    """
 
     name: str
     group: str
@@ -45,11 +49,11 @@ class MomentBalance(msgspec.Struct, kw_only=True, frozen=True):
     left_out : tuple of str
         Bodies that do not count on this line.
     holds_Nm, tips_Nm, left_Nm : Number
-        Sums of the holding and of the tipping moments (both positive), and what is left.
+        Sums of the holding and of the tipping moments (both positive), and their difference.
     lost_at_kg : Number
-        Load at the hook at which nothing is left; infinite if more load does not tip over this line.
+        Load at the hook at which nothing is left; infinite if more load does not tip the truck over this line.
     lost_at_m : Number
-        Distance, ahead of the line, at which the load alone would bring it to nothing left; infinite without a load.
+        Distance ahead of the line at which the load would leave nothing; infinite without a load.
     """
 
     line: str
@@ -63,12 +67,12 @@ class MomentBalance(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def most_used_line(weighed: Balance) -> TipLine:
-    """The line with the greatest tipping use in one pose; where none is used, the one with the least left over it."""
+    """The line with the greatest tipping use in one pose; among equals, the one with the smallest margin."""
     return max(weighed.lines, key=lambda line: (_sortable(line.use), -float(line.margin_Nm)))
 
 
 def first_line_to_tip(weighed: Balance) -> TipLine:
-    """The line that has nothing left at the smallest load in one pose."""
+    """The line over which the truck tips at the smallest load in one pose."""
     return min(weighed.lines, key=lambda line: float(line.load_at(line.restoring_Nm - line.fixed_Nm)))
 
 
@@ -132,16 +136,16 @@ def _weight(body: Body, placed: Placed, line: TipLine) -> Weight:
     )
 
 
-def grouped_weights(found: MomentBalance) -> tuple[Weight, ...]:
-    """The see-saw in as few blocks as tell it: truck, rig, and what hangs on the hook; those that weigh something."""
-    together = []
+def grouped_weights(balance: MomentBalance) -> tuple[Weight, ...]:
+    """The weights in three blocks at most: truck, rig, and what hangs on the hook; without those that weigh nothing."""
+    blocks = []
     for name, groups in (("truck", ("truck",)), ("rig", ("rig",)), ("load", ("rigging", "load"))):
         mass_kg, moment_Nm = 0.0, 0.0
-        for weight in found.weights:
+        for weight in balance.weights:
             if weight.group in groups:
                 mass_kg = mass_kg + weight.mass_kg
                 moment_Nm = moment_Nm + weight.moment_Nm
         if mass_kg > 0.0:
             distance_m = moment_Nm / (mass_kg * GRAVITY_M_S2)
-            together.append(Weight(name=name, group=name, mass_kg=mass_kg, distance_m=distance_m, moment_Nm=moment_Nm))
-    return tuple(together)
+            blocks.append(Weight(name=name, group=name, mass_kg=mass_kg, distance_m=distance_m, moment_Nm=moment_Nm))
+    return tuple(blocks)

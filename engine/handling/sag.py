@@ -1,7 +1,7 @@
-"""Give: how far hook, boom and jib mast move when the steel bends, told part by part.
+"""Sag: how far hook, boom and jib mast move when the steel bends, part by part.
 
-``engine.rig.deflection`` has the beam formulas; here they are repeated until they settle, for one pose, and told to a person.
-The taper of a blade, play in straps, hinges and upright, and the tyres are not in these numbers: measure them
+``engine.rig.deflection`` has the beam formulas; here its rounds are repeated until they settle, for one pose.  The
+taper of a blade, play in straps, hinges and upright, and the tyres are not in these numbers: measure them
 (``softness``, and the lean of the allowances).
 """
 
@@ -31,7 +31,7 @@ class PartSag(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Sag(msgspec.Struct, kw_only=True, frozen=True):
-    """The bent rig: every body where it hangs, hook sag and travel forward, slope at the jib mast's top, part by part."""
+    """The bent rig: every body where it hangs, how the hook moves, how the jib mast's top moves and leans, by parts."""
 
     placed: Placed
     hook_drop_m: float
@@ -44,7 +44,7 @@ class Sag(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Softness(msgspec.Struct, kw_only=True, frozen=True):
-    """How much softer than drawn one part would have to be, alone, to explain a measured sag (1: as drawn)."""
+    """How much softer than drawn one part alone would have to be to explain a measured sag (1: as drawn)."""
 
     part: str
     ratio: float
@@ -62,7 +62,7 @@ def sag_of(job: Job, pose: Pose) -> Sag:
     Returns
     -------
     Sag
-        ``settled`` is false for a rig so soft that bending does not come to rest; then nothing in it can be relied on.
+        ``settled`` is false for a rig so soft that bending does not converge; then none of its numbers counts.
     """
     straight = place(job, leaned(figures(job, pose), job.policy))
     numbers = straight.figures
@@ -78,11 +78,11 @@ def sag_of(job: Job, pose: Pose) -> Sag:
         if step_m <= SETTLED_M:
             settled = True
             break
-    return _told(straight, shift_bodies(straight, rider_shifts(straight, parts, members)), members, settled)
+    return _sag(straight, shift_bodies(straight, rider_shifts(straight, parts, members)), members, settled)
 
 
 def softness(job: Job, pose: Pose, measured_sag_m: float) -> tuple[Softness, ...]:
-    """Which part, softer than drawn, would explain the sag measured between empty hook and the known load.
+    """Which part, if softer than drawn, would explain the sag measured between empty hook and a known load.
 
     Parameters
     ----------
@@ -90,22 +90,22 @@ def softness(job: Job, pose: Pose, measured_sag_m: float) -> tuple[Softness, ...
         With the load as it hung in the test.
     pose : Pose
     measured_sag_m : float
-        How much further down the hook's own end went when the load was put on.
+        How far the end that carries the hook sank when the load was put on.
 
     Returns
     -------
     tuple of Softness
-        The part that needs the least softening to explain it first; ratios under 1 say it is stiffer than drawn.
+        First the part that needs the least softening to explain it; a ratio under 1 says stiffer than drawn.
     """
     loaded, empty = (sag_of(job, msgspec.structs.replace(pose, loaded=full)) for full in (True, False))
-    bare = {part.part: part.drop_m for part in empty.parts}
-    each = {part.part: part.drop_m - bare[part.part] for part in loaded.parts}
-    unexplained_m = measured_sag_m - sum(each.values())
-    found = [Softness(part=part, ratio=1.0 + unexplained_m / sag_m) for part, sag_m in each.items() if sag_m > 0.0]
-    return tuple(sorted(found, key=lambda one: abs(one.ratio - 1.0)))
+    bare_m = {part.part: part.drop_m for part in empty.parts}
+    drop_m = {part.part: part.drop_m - bare_m[part.part] for part in loaded.parts}
+    unexplained_m = measured_sag_m - sum(drop_m.values())
+    ratios = [Softness(part=part, ratio=1.0 + unexplained_m / sag_m) for part, sag_m in drop_m.items() if sag_m > 0.0]
+    return tuple(sorted(ratios, key=lambda softness: abs(softness.ratio - 1.0)))
 
 
-def _told(straight: Placed, bent: Placed, members: list[BentMember], settled: bool) -> Sag:
+def _sag(straight: Placed, bent: Placed, members: list[BentMember], settled: bool) -> Sag:
     down, gone = straight.gravity, bent.hook_m - straight.hook_m
     parts: dict[str, PartSag] = {}
     for member in members:

@@ -66,8 +66,9 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
 class Problem(msgspec.Struct, kw_only=True, frozen=True):
     """Why there is no verdict, or what to bear in mind with one.
 
-    ``missing`` is a fact that nobody has entered yet; ``impossible`` is a rig or pose that cannot exist; ``caution`` does
-    not stop the verdict but says what it rests on.  ``where`` names the entry, ``words`` is a template of ``numbers``.
+    ``missing`` is a fact that nobody has entered yet; ``impossible`` is a rig or pose that cannot exist; ``caution``
+    does not stop the verdict but says what it rests on.  ``where`` names the entry, ``words`` is a template of
+    ``numbers``.
     """
 
     kind: Literal["missing", "impossible", "caution"]
@@ -77,7 +78,7 @@ class Problem(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def use_of(demand: Number, allowed: Number) -> Number:
-    """Demand over what is allowed: never negative, infinite where nothing or less is allowed, NaN where either is NaN."""
+    """Demand over what is allowed: never negative, infinite where nothing is allowed, NaN where either is NaN."""
     share = where(allowed > 0.0, ratio(demand, allowed), where(allowed != allowed, math.nan, math.inf))
     return most(share, 0.0)
 
@@ -86,8 +87,9 @@ def load_at_limit(room: Number, per_kg: Number, bending: Number = 0.0) -> Number
     """Load (kg) at which a limit is met: ``per_kg`` times the load equals ``room``.
 
     Infinite where more load does not come nearer the limit, negative where there is no room even without a load, NaN
-    where either is NaN.  Where each kilogram also bends the rig, the demand is ``per_kg m + bending m^2`` and the result
-    is its root; where that curve turns back before it reaches the limit (bending helps), the load at which it turns.
+    where either is NaN.  Where each kilogram also bends the rig, the demand is ``per_kg m + bending m^2`` and the
+    result is its root; where that curve turns back before it reaches the limit (bending helps), the load at which it
+    turns.
     """
     never = where(room >= 0.0, math.inf, where(room < 0.0, -math.inf, math.nan))
     if isinstance(bending, float) and bending == 0.0:

@@ -1,24 +1,24 @@
 """How the rig bends under its own weight and what hangs on it, for one pose or arrays of poses.
 
 Method.  The load path is a chain of straight members of constant section.  Each bends as a cantilever from the member
-before it under the force and moment at its outer end and its own even weight; end deflections and slopes are the exact
+before it, under the force and moment at its outer end and its own even weight; end deflections and slopes are the exact
 beam formulas
 
     y = F L^3/3EI, theta = F L^2/2EI,   y = M L^2/2EI, theta = M L/EI,   y = w L^4/8EI, theta = w L^3/6EI,
 
-up and down and sideways alike, twist T L/GJ, stretch N L/EA (Gere & Timoshenko, Mechanics of Materials, app. G; read in a
-secondary copy).  What lies outboard is carried along by slope and deflection (small angles).  The boom between its
-saddles is a beam on two supports: the moment M over the front one turns it by M s/3EI, a moment M' at the rear one
-(the tail's own weight) by -M' s/6EI, its own weight by -w s^3/24EI.  Twist is taken out of the boom at the front saddle.
+up and down and sideways alike, twist T L/GJ, stretch N L/EA (Gere & Timoshenko, Mechanics of Materials, app. G; read
+in a secondary copy).  Slope and deflection carry along what lies outboard (small angles).  The boom between its saddles
+is a beam on two supports: the moment M over the front one turns it by M s/3EI, a moment M' at the rear one (the tail's
+own weight) by -M' s/6EI, its own weight by -w s^3/24EI.  The front saddle takes the boom's twist.
 
-Forks and sleeves come first and are often the softest of all: the sleeves bear on the fork tips and are held down at the
-heels, so the nose-down moment bends the blades as cantilevers at the tip and the sleeves as a beam between.
+Forks and sleeves come first and are often the softest of all: the sleeves bear on the fork tips and are held down at
+the heels, so the nose-down moment bends the blades as cantilevers and the sleeves as a beam between heel and tip.
 
 Bending carries the weights forward, which bends the rig a little more.  Each round takes the weights where the round
 before left them; its correction is smaller than the last by the lean over the reach, one in thirty or less on any rig
 that holds.  `with_bending` takes two rounds, with nothing on the hook and with all that the plate carries, and lays a
-straight line between: the true curve bends upwards, so that between the two the line bends the rig a little too much and
-never too little.  The line is the same whatever hangs there, and every moment is quadratic in the load: allowed loads stay
+straight line between.  The true curve is convex, so between the two the line bends the rig a little too much and never
+too little.  The line is the same whatever hangs there, and every moment is quadratic in the load: allowed loads stay
 closed forms.
 """
 
@@ -51,6 +51,7 @@ HEAVY_KG = 1000.0
 """Where the straight line ends for a truck whose plate is not known."""
 
 ROUNDS = 2
+"""Rounds that `with_bending` takes."""
 
 JIB_MAST, SADDLES, BOOM = 0, 1, 2
 """Riders: the parts that bending carries along, numbered from the forks outwards; fitted arms and the hook follow."""
@@ -216,7 +217,7 @@ def bent_members(
 
 
 class _Round:
-    """One round of bending: the load path with every weight where the round before left it."""
+    """One round of bending, on the load path with every weight where the round before left it."""
 
     def __init__(
         self, job: Job, straight: Placed, parts: Sequence[Body], hung_kg: Number, before: Sequence[BentMember]
@@ -235,7 +236,7 @@ class _Round:
         return outboard.wrench(at_m, self.down)
 
     def forks_and_sleeves(self) -> tuple[BentMember, BentMember]:
-        """Turn of the jib mast's foot: fork blades bent at the tips, sleeves bent between heel and tip."""
+        """How the jib mast's foot turns and sinks: blades bent by the sleeves, sleeves bent between heel and tip."""
         rig, frame = self.rig, self.straight.frames["forks"]
         sleeves = rig.sleeves
         heel_m, tip_m, foot_m = sleeves.heel_gap_m, sleeves.heel_gap_m + sleeves.length_m, rig.jib_mast.foot_x_m
@@ -260,16 +261,16 @@ class _Round:
         sleeve_drop_m = nose_Nm * (uneven_m / (3.0 * steel * apart_m)) - up_N * (
             before_m**2 * after_m**2 / (3.0 * steel * apart_m)
         )
-        # Both turn about the sleeves' own axis, near enough the blades' as well.
+        # Both turn about the sleeves' own axis; the blades' axis is close to it.
         at_m = frame.at(foot_m, 0.0, sleeves.section.wall_m - sleeves.section.depth_m / 2.0)
 
-        def part(name: str, turn: Number, drop_m: Number) -> BentMember:
-            return _member(name, frame.axes.y.times(turn), frame.axes.z.times(-drop_m), at_m, JIB_MAST)
+        def member(part: str, turn: Number, drop_m: Number) -> BentMember:
+            return _member(part, frame.axes.y.times(turn), frame.axes.z.times(-drop_m), at_m, JIB_MAST)
 
-        return part("forks", fork_turn, fork_drop_m), part("sleeves", sleeve_turn, sleeve_drop_m)
+        return member("forks", fork_turn, fork_drop_m), member("sleeves", sleeve_turn, sleeve_drop_m)
 
     def jib_mast(self) -> BentMember:
-        """A standing cantilever: its own x axis runs up; saddles and boom sit at its top, the bed counted as stiff."""
+        """A standing cantilever: its own x axis runs up, saddles and boom sit at its top, the bed counts as stiff."""
         rig, frame = self.rig, self.straight.frames["jib mast"]
         length_m = rig.jib_mast.length_m
         axes = Axes(frame.axes.z, frame.axes.y, -frame.axes.x)
@@ -280,7 +281,7 @@ class _Round:
         return _member("jib mast", turn, shift, top_m, SADDLES)
 
     def boom(self) -> tuple[BentMember, BentMember]:
-        """Turn over the front saddle from the part between the saddles, then the overhang beyond it."""
+        """The part between the saddles, which turns the boom over the front one, and the overhang beyond it."""
         rig, frame, numbers = self.rig, self.straight.frames["boom"], self.straight.figures
         saddles, steel, out_m = rig.saddles, properties(rig.boom.section), numbers.boom_out_m
         stub_m = 0.0 if fitted_arms(numbers) else rig.hook.edge_m
@@ -356,6 +357,6 @@ def _blade(forks: Forks) -> SectionProperties:
 
 
 def _blade_m_N(at_m: float, where_m: float, stiffness_Nm2: float) -> float:
-    """How far a cantilever blade goes down at ``where_m`` for each newton at ``at_m``, both from the shank."""
+    """How far (m) a cantilever blade sinks at ``where_m`` for each newton at ``at_m``, both from the shank."""
     near, far = min(at_m, where_m), max(at_m, where_m)
     return near**2 * (3.0 * far - near) / (6.0 * stiffness_Nm2)

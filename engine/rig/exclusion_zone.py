@@ -1,9 +1,9 @@
-"""Where nobody stands: a circle about the front axle that a falling load or rig stays inside.
+"""Exclusion zone: a circle about the front axle, where nobody stands, that a falling load or rig stays inside.
 
 Its radius is the reach of the load from the middle of the front axle, plus half the load's diagonal in plan, plus the
-height of the hook as room for the rig and load to fall over (common practice, no source).  The circle is drawn for the
-pose shown; arms that run away, or a load that swings out on its rigging, carry it further, so it is the least to keep
-clear and not a promise.
+height of the hook as room for rig and load to fall over (common practice, no source).  The circle holds for the pose
+shown.  Arms that drift, or a load that swings out on its rigging, carry the load further, so the circle is the least to
+keep clear and not a promise.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from engine.schema.model import Load
 
 
 class ExclusionZone(msgspec.Struct, kw_only=True, frozen=True):
-    """A circle on the floor and the three lengths its radius is made of."""
+    """A circle on the floor, and the three lengths that add up to its radius."""
 
     centre_m: Vec
     radius_m: Number
@@ -26,7 +26,7 @@ class ExclusionZone(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def exclusion_zone(placed: Placed, load: Load) -> ExclusionZone:
-    """The circle to keep out of in a pose.
+    """The circle to keep clear in a pose.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Figures as the inputs of a function: numbers in a row, their common shape, values laid out in one array."""
+"""Figures as a vector: the inputs of a recorded formula in a row, their common shape, results in one array."""
 
 from __future__ import annotations
 
@@ -13,25 +13,25 @@ from engine.rig.kinematics import Figures
 
 
 def inputs_of(numbers: Figures) -> list[Any]:
-    """The figures in a row, arms that are not fitted left out."""
-    found: list[Any] = []
+    """The figures in a row, without arms that are not fitted."""
+    inputs: list[Any] = []
     for field in Figures.__struct_fields__:
         value = getattr(numbers, field)
-        found += [part for part in value if part is not None] if isinstance(value, tuple) else [value]
-    return found
+        inputs += [part for part in value if part is not None] if isinstance(value, tuple) else [value]
+    return inputs
 
 
 def places_of(numbers: Figures) -> dict[tuple[str, int | None], int]:
-    """Where each figure stands in the row: its field, and its index where a field has several."""
-    found: list[tuple[str, int | None]] = []
+    """Place of each figure in the row, by its field and its index where a field has several."""
+    keys: list[tuple[str, int | None]] = []
     for field in Figures.__struct_fields__:
         value = getattr(numbers, field)
-        found += (
+        keys += (
             [(field, index) for index, part in enumerate(value) if part is not None]
             if isinstance(value, tuple)
             else [(field, None)]
         )
-    return {key: place for place, key in enumerate(found)}
+    return {key: place for place, key in enumerate(keys)}
 
 
 def map_numbers(numbers: Figures, change: Callable[[Any], Any]) -> Figures:
@@ -53,17 +53,17 @@ def shape_of(numbers: Figures) -> tuple[int, ...]:
 
 
 def shape_among(inputs: Sequence[Any]) -> tuple[int, ...]:
-    """The shape that all of them broadcast to."""
+    """The shape that numbers in a row broadcast to."""
     return np.broadcast_shapes(*[number.shape for number in inputs if isinstance(number, np.ndarray)])
 
 
 def flat(number: Any, shape: tuple[int, ...]) -> Any:
-    """A number for each pose in one row; a plain number stays one."""
+    """The number of each pose in one row; a plain number stays plain."""
     return np.broadcast_to(number, shape).ravel() if isinstance(number, np.ndarray) and number.ndim else number
 
 
 def filled(values: Sequence[Any], shape: tuple[int, ...]) -> Array:
-    """Values that broadcast to a shape, in one array (values, *shape)."""
+    """Values that broadcast to a shape, in one array of shape (values, *shape)."""
     if math.prod(shape) == 1 and not any(isinstance(value, np.ndarray) for value in values):
         return np.array(values, float).reshape(-1, *shape)
     table = np.empty((len(values), *shape))

@@ -1,11 +1,12 @@
-"""Parts of the rig that do not fit together, each said in one sentence; rules of the workshop, not of strength.
+"""Parts of the rig that do not fit together, one sentence for each; rules of the workshop, not of strength.
 
-* A pin hole's centre stands at least 1.5 diameters from an edge and 3 from its neighbour (common practice, no source).
-* No hole but the pinned one may stand under a strap at any usable position: the boom would bear on a hole.  A hole counts
-  as under a strap when its rim reaches in: centre within half the strap plus half the hole.
-* Between front edge of the front strap and rear edge of the rear one the saddles hold at least two depths of boom.
+* A pin hole's centre stands at least 1.5 diameters from an edge and 3 from the next hole (common practice, no source).
+* No hole but the pinned one may stand under a strap at any usable position: the boom would bear on a hole.  A hole
+  counts as under a strap when its rim reaches in: centre within half the strap plus half the hole.
+* The saddles hold at least two depths of boom, from front edge of the front strap to rear edge of the rear one (common
+  practice, no source).
 * A pin in a hole more than 1/16 in larger is no close pin (AISC 360 D5.1(b) ends there); hook and hinge pins, which
-  carry the load, are refused beyond it.
+  carry the load, are refused beyond that.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from __future__ import annotations
 import functools
 
 from engine.rig.check import Problem
-from engine.schema.model import Hinge, Hook, Pin, Rig
+from engine.schema.model import Hinge, Pin, Rig
 from engine.schema.sections import outer_depth_m
 
 EDGE_DIAMETERS = 1.5
@@ -22,10 +23,10 @@ INSIDE_DEPTHS = 2.0
 
 CLOSE_FIT_M = 0.0254 / 32.0
 LOOSE_FIT_M = 0.0254 / 16.0
-"""Hole over pin: up to 1/32 in a pin plate has full strength, up to 1/16 in 0.95 of its tear-out, beyond that none."""
+"""Hole over pin: up to 1/32 in a pin plate has its full tear-out strength, up to 1/16 in 0.95 of it, beyond none."""
 
 FIT_TOLERANCE_M = 1e-6
-"""Lengths equal within a micrometre are equal; round-off of typed inches is far below it."""
+"""Lengths within a micrometre of each other are equal; round-off of typed inches is far less."""
 
 
 @functools.lru_cache(maxsize=16)
@@ -38,10 +39,12 @@ def misfits(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[Problem, ...]:
     usable_holes : tuple of int
         Pin holes that keep the boom in both saddles.
     """
-    found = [*_boom_holes(rig), *_holes_under_straps(rig, usable_holes), *_held(rig), *_hook(rig)]
-    for index, arm in enumerate(rig.arms):
-        found += _hinge(arm.hinge, f"rig.arms[{index}].hinge", arm.name)
-    return tuple(found)
+    hinges = [
+        problem
+        for index, arm in enumerate(rig.arms)
+        for problem in _hinge(arm.hinge, f"rig.arms[{index}].hinge", arm.name)
+    ]
+    return (*_boom_holes(rig), *_holes_under_straps(rig, usable_holes), *_held(rig), *_hook(rig), *hinges)
 
 
 def _impossible(where: str, words: str, **numbers: float | str) -> Problem:
@@ -49,7 +52,8 @@ def _impossible(where: str, words: str, **numbers: float | str) -> Problem:
 
 
 def _boom_holes(rig: Rig) -> list[Problem]:
-    boom, found = rig.boom, []
+    boom = rig.boom
+    problems: list[Problem] = []
     diameter = boom.pin.hole_m
     least = EDGE_DIAMETERS * diameter - FIT_TOLERANCE_M
     last = boom.first_hole_m + (boom.hole_count - 1) * boom.hole_pitch_m
@@ -68,7 +72,7 @@ def _boom_holes(rig: Rig) -> list[Problem]:
                 "Pin hole {hole} is only {distance:length} from an edge of the boom; a {diameter:length} hole wants "
                 "{least:length} (1.5 diameters)."
             )
-            found.append(
+            problems.append(
                 _impossible(
                     where, words, hole=hole, distance=distance, diameter=diameter, least=EDGE_DIAMETERS * diameter
                 )
@@ -76,8 +80,8 @@ def _boom_holes(rig: Rig) -> list[Problem]:
     if boom.hole_count > 1 and boom.hole_pitch_m < PITCH_DIAMETERS * diameter - FIT_TOLERANCE_M:
         words = "The pin holes are {pitch:length} apart; holes of {diameter:length} want {least:length} (3 diameters)."
         numbers = {"pitch": boom.hole_pitch_m, "diameter": diameter, "least": PITCH_DIAMETERS * diameter}
-        found.append(_impossible("rig.boom.hole_pitch_m", words, **numbers))
-    return found
+        problems.append(_impossible("rig.boom.hole_pitch_m", words, **numbers))
+    return problems
 
 
 def _holes_under_straps(rig: Rig, usable_holes: tuple[int, ...]) -> list[Problem]:
@@ -107,41 +111,41 @@ def _held(rig: Rig) -> list[Problem]:
 
 
 def _hook(rig: Rig) -> list[Problem]:
-    hook: Hook = rig.hook
+    hook = rig.hook
     least = EDGE_DIAMETERS * hook.pin.hole_m
-    found = _loose(hook.pin, "rig.hook.pin", "hook pin")
+    problems = _loose(hook.pin, "rig.hook.pin", "hook pin")
     if hook.edge_m < least - FIT_TOLERANCE_M:
         words = (
             "The hook pin is only {edge:length} from the tube's end; a {hole:length} hole wants {least:length} (1.5 "
             "diameters)."
         )
-        found.append(_impossible("rig.hook.edge_m", words, edge=hook.edge_m, hole=hook.pin.hole_m, least=least))
+        problems.append(_impossible("rig.hook.edge_m", words, edge=hook.edge_m, hole=hook.pin.hole_m, least=least))
     if hook.hoop is not None and hook.hoop.bend_radius_m <= hook.hoop.bar_m:
         words = "A {bar:length} bar cannot be bent to a hoop of {radius:length} at its centreline."
-        found.append(
+        problems.append(
             _impossible("rig.hook.hoop.bend_radius_m", words, bar=hook.hoop.bar_m, radius=hook.hoop.bend_radius_m)
         )
-    return found
+    return problems
 
 
 def _hinge(hinge: Hinge, where: str, name: str) -> list[Problem]:
-    found = _loose(hinge.pin, f"{where}.pin", f"hinge pin of {name}")
+    problems = _loose(hinge.pin, f"{where}.pin", f"hinge pin of {name}")
     hole = hinge.pin.hole_m
     if hinge.barrel_outer_m <= hole + FIT_TOLERANCE_M:
         words = "The barrel of {name} is {outer:length} outside and its hole {hole:length}: no wall is left."
-        found.append(_impossible(f"{where}.barrel_outer_m", words, name=name, outer=hinge.barrel_outer_m, hole=hole))
+        problems.append(_impossible(f"{where}.barrel_outer_m", words, name=name, outer=hinge.barrel_outer_m, hole=hole))
     if hinge.lug_edge_m <= hole / 2.0 + FIT_TOLERANCE_M:
         words = "The lug of {name} ends {edge:length} from the hole's centre, inside the {hole:length} hole."
-        found.append(_impossible(f"{where}.lug_edge_m", words, name=name, edge=hinge.lug_edge_m, hole=hole))
+        problems.append(_impossible(f"{where}.lug_edge_m", words, name=name, edge=hinge.lug_edge_m, hole=hole))
     if hinge.spacing_m <= hinge.barrel_length_m:
         words = (
             "The barrels of {name} are {length:length} long but only {spacing:length} apart: they would run into "
             "each other."
         )
-        found.append(
+        problems.append(
             _impossible(f"{where}.spacing_m", words, name=name, length=hinge.barrel_length_m, spacing=hinge.spacing_m)
         )
-    return found
+    return problems
 
 
 def _loose(pin: Pin, where: str, name: str) -> list[Problem]:

@@ -1,4 +1,4 @@
-"""Drift: where the arms come to rest against a direct search for the lowest potential energy, and hinge friction by hand."""
+"""Drift: the arms' rest against a direct search for the lowest potential energy, and hinge friction by hand."""
 
 from __future__ import annotations
 
@@ -152,7 +152,7 @@ def test_the_quick_answer_for_a_drag_is_the_whole_ones():
 
 @pytest.mark.parametrize("unknown", [("fall_along",), ("fall_across",), ("fall_along", "fall_across")])
 def test_on_a_floor_whose_fall_is_not_known_nothing_is_said_of_where_arms_run(unknown: tuple[str, ...]) -> None:
-    """Neither that an arm stands still, nor a way it runs, nor that friction holds it, nor that the pins stand plumb."""
+    """Neither that an arm is still, nor a direction, nor that friction holds it, nor that the pins stand plumb."""
     level = on_floor(VINEYARD, 0.0, 0.0)
     job = msgspec.structs.replace(level, floors=(msgspec.structs.replace(level.floors[0], **dict.fromkeys(unknown)),))
     found = drift(job, job.poses[0])

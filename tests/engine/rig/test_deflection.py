@@ -1,4 +1,4 @@
-"""Bending counted in the balance: against the settled shape (itself held against a frame solver), and as closed forms."""
+"""Bending in the balance: against the settled shape (itself held against a frame solver), and as closed forms."""
 
 from __future__ import annotations
 

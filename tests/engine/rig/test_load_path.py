@@ -142,7 +142,7 @@ def sleeves_centre_m() -> float:
 
 
 def test_the_forks_carry_the_cross_member_where_it_stands_under_the_foot() -> None:
-    """Hand sum over the file's weights, about the fork face; 0.2 to 0.4 % more than with the sleeves at their middle."""
+    """Hand sum over the file's weights about the fork face: 0.2 to 0.4 % more than with the sleeves' middle."""
     job = foot_ahead()
     pose = job.poses[2]
     numbers = figures(job, pose)
@@ -166,9 +166,9 @@ def test_the_forks_carry_the_cross_member_where_it_stands_under_the_foot() -> No
 
 
 def test_the_fork_blades_bend_under_the_sleeves_where_their_weight_is() -> None:
-    """Two cantilever blades under the sleeves alone: F L^3 / 3 E I at the tips, F by the lever of the sleeves' centre."""
+    """Two cantilever blades under the sleeves alone: F L^3 / 3 E I at the tips, F by the sleeves' centre."""
     job = foot_ahead()
-    bare = {name: 0.0 for name in ("jib_mast_kg", "saddles_kg", "boom_kg", "hook_kg")}
+    bare = dict.fromkeys(("jib_mast_kg", "saddles_kg", "boom_kg", "hook_kg"), 0.0)
     numbers = REPLACE(figures(job, job.poses[2]), arms_kg=(0.0, 0.0), **bare)
     placed = place(job, numbers)
     blades = bent_members(job, placed, rig_parts(placed), 0.0, [])[0]
