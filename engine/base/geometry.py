@@ -90,6 +90,10 @@ def least(*values: float) -> float: ...
 def least(*values: Number) -> Number: ...
 def least(*values: Number) -> Number:
     """Smallest of the values, pose by pose; NaN if any is NaN."""
+    if len(values) == 2:
+        a, b = values
+        if isinstance(a, float) and isinstance(b, float):  # by far the most frequent
+            return a if a <= b or a != a else b
     if _are_plain(values):
         return math.nan if any(value != value for value in values) else min(values)
     return reduce(np.minimum, values)
@@ -101,6 +105,10 @@ def most(*values: float) -> float: ...
 def most(*values: Number) -> Number: ...
 def most(*values: Number) -> Number:
     """Largest of the values, pose by pose; NaN if any is NaN."""
+    if len(values) == 2:
+        a, b = values
+        if isinstance(a, float) and isinstance(b, float):  # by far the most frequent
+            return a if a >= b or a != a else b
     if _are_plain(values):
         return math.nan if any(value != value for value in values) else max(values)
     return reduce(np.maximum, values)

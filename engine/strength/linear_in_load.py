@@ -8,17 +8,16 @@ part, each kilogram on the hook adds the rest.  So
 * a weighted sum of magnitudes, ``sum of w |a(m)| <= R``, on one of its straight pieces;
 * anything else, a use that rises with the load, at a root between brackets.
 
-``load_at_...`` gives that load, ``check_...`` the whole `Check`.  Floats take a short way without numpy, because a drag
-evaluates some sixty limits inside a frame; arrays and intervals take the general way through ``engine.base.geometry``
-with the same formulas.  A search for a root branches on a value, so it is written down as one call where formulas are
-being recorded (``engine.jit.trace``).
+``load_at_...`` gives that load, ``check_...`` the whole `Check`.  One set of formulas serves floats, arrays and intervals.
+The search for a root alone is written twice: it branches on a value, so a recording holds it as one call
+(``engine.jit.trace``), and a drag makes that call for one pose, where arrays would take six times as long as everything
+else of the pose together.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from functools import reduce
 from typing import cast
 
 import msgspec
@@ -77,32 +76,11 @@ class CheckLabel(msgspec.Struct, frozen=True, gc=False):
     of: LimitOwner = "rig"
 
 
-def larger(a: Number, b: Number) -> Number:
-    """The larger of two, NaN if either is NaN; without numpy for floats."""
-    if isinstance(a, float) and isinstance(b, float):
-        return a if a >= b or a != a else b
-    return most(a, b)
-
-
-def smaller(a: Number, b: Number) -> Number:
-    """The smaller of two, NaN if either is NaN; without numpy for floats."""
-    if isinstance(a, float) and isinstance(b, float):
-        return a if a <= b or a != a else b
-    return least(a, b)
-
-
 # ---------------------------------------------------------------- loads at the limit
 
 
 def load_at_magnitude(value: Linear, allowed: Number) -> Number:
     """Load (kg) at which ``|value|`` reaches ``allowed``; minus infinity when it is over without a load."""
-    if type(value.fixed) is float and type(value.per_kg) is float and type(allowed) is float:
-        if abs(value.fixed) > allowed:
-            return -math.inf
-        if value.per_kg == 0.0:
-            return math.inf if value.fixed == value.fixed else math.nan
-        room = allowed - value.fixed if value.per_kg > 0.0 else allowed + value.fixed
-        return room / abs(value.per_kg)
     within = least(
         load_at_limit(allowed - value.fixed, value.per_kg), load_at_limit(allowed + value.fixed, -value.per_kg)
     )
@@ -111,14 +89,7 @@ def load_at_magnitude(value: Linear, allowed: Number) -> Number:
 
 def load_at_pull(value: Linear, allowed: Number) -> Number:
     """Load (kg) at which a component that only counts when positive reaches ``allowed``."""
-    fixed, per_kg = value.fixed, value.per_kg
-    if type(fixed) is float and type(per_kg) is float and type(allowed) is float:
-        if per_kg > 0.0:
-            return (allowed - fixed) / per_kg
-        if fixed != fixed or per_kg != per_kg:
-            return math.nan
-        return math.inf if fixed <= allowed else -math.inf
-    return load_at_limit(allowed - fixed, per_kg)
+    return load_at_limit(allowed - value.fixed, value.per_kg)
 
 
 class SquaredResultant(msgspec.Struct, frozen=True, gc=False):
@@ -144,12 +115,6 @@ def load_at_resultant(of: SquaredResultant, allowed: Number) -> Number:
     """Load (kg) at which a resultant reaches ``allowed``; minus infinity when it is over without a load."""
     square, linear, constant = of.square, of.linear, of.constant
     constant = constant - allowed * allowed
-    if type(square) is float and type(constant) is float:
-        if constant > 0.0:
-            return -math.inf
-        if square > 0.0:
-            return (math.sqrt(linear * linear - square * constant) - linear) / square
-        return math.inf if constant <= 0.0 else math.nan
     root = ratio(sqrt(_not_negative(linear * linear - square * constant)) - linear, square)
     load = where(square > 0.0, root, where(square <= 0.0, math.inf, math.nan))
     return where(constant > 0.0, -math.inf, where(constant <= 0.0, load, math.nan))
@@ -171,20 +136,18 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
         empty = empty + weight * abs(fixed)
         slope = slope + weight * abs(per_kg)
         base = base + weight * fixed * where(per_kg < 0.0, -1.0, 1.0)
-    if isinstance(empty, float) and isinstance(slope, float):
-        floats = [(weight, float(value.fixed), float(value.per_kg)) for weight, value in terms]
-        return _load_at_sum_of_floats(floats, float(allowed), empty, slope, float(base))
     if not _can_compare(empty) or not _can_compare(slope):
         return slope * empty * math.nan
     load = ratio(allowed - base, slope)
     for _ in terms:
         base = tilt = 0.0
+        finite = abs(load) < math.inf
+        here = where(finite, load, 0.0)
         for weight, value in terms:
-            fixed, per_kg = value.fixed, value.per_kg
-            sign = np.where(fixed + per_kg * np.where(np.isfinite(load), load, 0.0) < 0.0, -weight, weight)
-            base, tilt = base + sign * fixed, tilt + sign * per_kg
-        over = np.isfinite(load) & (base + tilt * np.where(np.isfinite(load), load, 0.0) > allowed) & (tilt > 0.0)
-        load = np.where(over, ratio(allowed - base, np.where(tilt > 0.0, tilt, 1.0)), load)
+            sign = where(value.fixed + value.per_kg * here < 0.0, -weight, weight)
+            base, tilt = base + sign * value.fixed, tilt + sign * value.per_kg
+        over = finite & (base + tilt * here > allowed) & (tilt > 0.0)
+        load = where(over, ratio(allowed - base, where(tilt > 0.0, tilt, 1.0)), load)
     load = where(slope > 0.0, load, where(slope <= 0.0, math.inf, math.nan))
     return where(empty > allowed, -math.inf, where(empty <= allowed, load, math.nan))
 
@@ -192,28 +155,6 @@ def load_at_sum(terms: tuple[tuple[float, Linear], ...], allowed: Number) -> Num
 def _can_compare(value: Number) -> bool:
     """Whether a value can be compared pose by pose, as intervals cannot."""
     return isinstance(value, float | np.ndarray) or hasattr(value, "record_call")
-
-
-def _load_at_sum_of_floats(
-    terms: list[tuple[float, float, float]], allowed: float, empty: float, slope: float, base: float
-) -> float:
-    """`load_at_sum` for one pose; terms are (weight, fixed, per_kg)."""
-    if empty != empty or slope != slope or allowed != allowed:
-        return math.nan
-    if empty > allowed:
-        return -math.inf
-    if slope == 0.0:
-        return math.inf
-    load = (allowed - base) / slope
-    for _ in terms:
-        base = slope = 0.0
-        for weight, fixed, per_kg in terms:
-            sign = weight if fixed + per_kg * load >= 0.0 else -weight
-            base, slope = base + sign * fixed, slope + sign * per_kg
-        if base + slope * load <= allowed or slope <= 0.0:
-            break
-        load = (allowed - base) / slope
-    return load
 
 
 def load_at_use(use: Callable[[Number], Number], near_kg: Number = 0.0, near_use: Number = 0.0) -> Number:
@@ -340,7 +281,7 @@ def check_pull_with_couple(
 ) -> Check:
     """A pull that only counts when positive, plus a couple of either sign: ``pull + |couple|``."""
     demand = pull.at(load_kg) + abs(couple.at(load_kg))
-    at_limit = smaller(load_at_pull(pull.plus(couple), allowed), load_at_pull(pull.plus(couple, -1.0), allowed))
+    at_limit = least(load_at_pull(pull.plus(couple), allowed), load_at_pull(pull.plus(couple, -1.0), allowed))
     return _check(label, where(demand < 0.0, 0.0, demand), allowed, at_limit, numbers)
 
 
@@ -373,10 +314,10 @@ def check_worst_resultants(
             part = value.fixed + value.per_kg * load_kg
             total = total + part * part
         totals.append(total)
-    demand = sqrt(reduce(larger, totals))
+    demand = sqrt(most(*totals))
     checks = []
     for label, allowed in limits:
-        at_limit = reduce(smaller, [load_at_resultant(square, allowed) for square in squares])
+        at_limit = least(*(load_at_resultant(square, allowed) for square in squares))
         checks.append(_check(label, demand, allowed, at_limit, dict(numbers)))
     return checks
 
@@ -426,10 +367,6 @@ def _check(
     label: CheckLabel, demand: Number, allowed: Number, at_limit: Number, numbers: dict[str, Number | str]
 ) -> Check:
     numbers["demand"], numbers["allowed"] = demand, allowed
-    if type(demand) is float and type(allowed) is float and allowed > 0.0:
-        use = demand / allowed
-    else:
-        use = use_of(demand, allowed)
     return Check(
         of=label.of,
         part=label.part,
@@ -438,7 +375,7 @@ def _check(
         demand=demand,
         allowed=allowed,
         unit=label.unit,
-        use=use,
+        use=use_of(demand, allowed),
         allowed_load_kg=at_limit,
         words=label.words,
         numbers=numbers,
@@ -448,9 +385,6 @@ def _check(
 
 def worse_of(a: Check, b: Check) -> Check:
     """Two checks of the same limit under different pulls as one: the greater use, the smaller allowed load."""
-    if isinstance(a.use, float) and isinstance(b.use, float):
-        chosen = a if a.use >= b.use or a.use != a.use else b
-        return msgspec.structs.replace(chosen, allowed_load_kg=smaller(a.allowed_load_kg, b.allowed_load_kg))
     a_is_worse = a.use >= b.use
     return msgspec.structs.replace(
         a,

@@ -20,14 +20,14 @@ from collections.abc import Callable
 
 import msgspec
 
-from engine.base.geometry import Number, Vec, sqrt, where
+from engine.base.geometry import Number, Vec, most, sqrt, where
 from engine.rig.check import Check, Unit
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m
 from engine.strength.allowable_stress import AISC_OR_FACTOR, OMEGA_MEMBER, AllowableStress, allowable_stress
 from engine.strength.cuts import SectionForces
-from engine.strength.linear_in_load import CheckLabel, check_magnitude, check_use, larger
+from engine.strength.linear_in_load import CheckLabel, check_magnitude, check_use
 from engine.strength.unverified_values import (
     ROUND_COMPACT,
     ROUND_MODULUS,
@@ -320,7 +320,7 @@ def combined_use(member: Member, forces: SectionForces, *, column: bool = False)
         by_code = use_with_torsion(push / can_push, up / can_up, side / can_side, cut, twist / can_twist)
         stress = push / area + up / elastic_up + side / elastic_side
         shear = shear_up / area_up + shear_side / area_side + twist / torsion
-        return larger(by_code, sqrt(stress * stress + 3.0 * shear * shear) / limit)
+        return most(by_code, sqrt(stress * stress + 3.0 * shear * shear) / limit)
 
     return use
 

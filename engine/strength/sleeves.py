@@ -22,7 +22,7 @@ import functools
 import math
 from typing import NamedTuple
 
-from engine.base.geometry import GRAVITY_M_S2, Vec, where
+from engine.base.geometry import GRAVITY_M_S2, Vec, most, where
 from engine.rig.check import Check
 from engine.schema.model import Forks, Job, Policy, Sleeves
 from engine.schema.steel import design_wall_m
@@ -37,7 +37,6 @@ from engine.strength.linear_in_load import (
     check_unheld,
     check_use,
     check_worst_resultant,
-    larger,
     worse_of,
 )
 from engine.strength.members import Member
@@ -226,5 +225,5 @@ def _cross_member_check(job: Job, cuts: Cuts, shares: tuple[SleeveShare, SleeveS
         uses.append(members.combined_use(member, forces))
         bends.append(abs(bend.at(load_kg)))
     first, second = uses
-    most_bent, half_twist = larger(*bends), abs(twist.at(load_kg))
-    return check_use(label, lambda load: larger(first(load), second(load)), load_kg, twist=half_twist, up=most_bent)
+    most_bent, half_twist = most(*bends), abs(twist.at(load_kg))
+    return check_use(label, lambda load: most(first(load), second(load)), load_kg, twist=half_twist, up=most_bent)
