@@ -230,7 +230,11 @@ class _Round:
         self.path = load_path(parts, hung_kg)
 
     def _pull(self, outboard: Outboard, at_m: Vec, inner: int) -> Wrench:
-        """Pull of what is outboard about a point of the straight rig that the first ``inner`` members carry along."""
+        """Pull of what is outboard about the outer end of a member, which the ``inner`` members up to it carry along.
+
+        In the order of `bent_members` these are 3 up to the jib mast's top, 5 up to the boom's end, and one more for
+        each arm.
+        """
         if self.before:
             at_m = at_m + shift_at(self.before[:inner], self.before[-1].first, at_m)
         return outboard.wrench(at_m, self.down)

@@ -54,15 +54,15 @@ def energy(job: Job, pose: Pose, turns) -> float:
 def test_arms_come_to_rest_where_a_direct_search_finds_the_lowest_energy(along, across, tilt, one, two):
     job = on_floor(VINEYARD, along, across)
     pose = with_turns(msgspec.structs.replace(job.poses[0], tilt_rad=tilt), (one, two))
-    found = drift(job, pose)
+    drifts = drift(job, pose)
     limits = [(arm.turn_min_rad, arm.turn_max_rad) for arm in job.rig.arms]
-    scale = 1000.0 * found.lean
+    scale = 1000.0 * drifts.lean
     search = minimize(lambda turns: energy(job, pose, turns) / scale, (one, two), bounds=limits, tol=1e-12)
-    rest = [arm.turn_rad for arm in found.rest.arms]
+    rest = [arm.turn_rad for arm in drifts.rest.arms]
     assert energy(job, pose, rest) == pytest.approx(search.fun * scale, abs=1e-6 * scale)
     assert rest == pytest.approx(list(search.x), abs=5e-3)
     # Both arms end in line, pointing down the fall.
-    assert rest == pytest.approx([found.downhill_rad, 0.0], abs=1e-6)
+    assert rest == pytest.approx([drifts.downhill_rad, 0.0], abs=1e-6)
 
 
 @given(along=st.floats(-0.04, 0.04), across=st.floats(-0.04, 0.04), one=st.floats(-2.5, 2.5), two=st.floats(-2.5, 2.5))
@@ -92,19 +92,19 @@ def test_torque_is_the_slope_of_the_energy(across, one, two):
 
 def test_on_a_level_floor_with_plumb_pins_nothing_runs():
     job = on_floor(VINEYARD, 0.0, 0.0)
-    found = drift(job, job.poses[0])
-    assert [arm.runs for arm in found.arms] == ["still", "still"]
-    assert found.downhill_rad is None
-    assert found.rest == job.poses[0]
+    drifts = drift(job, job.poses[0])
+    assert [arm.runs for arm in drifts.arms] == ["still", "still"]
+    assert drifts.downhill_rad is None
+    assert drifts.rest == job.poses[0]
 
 
 def test_an_arm_straight_ahead_runs_to_the_low_side():
     for across, way in ((0.02, "left"), (-0.02, "right")):
         job = on_floor(VINEYARD, 0.0, across)
-        found = drift(job, with_turns(job.poses[0], (0.0, 0.0)))
-        assert [arm.runs for arm in found.arms] == [way, way]
-        assert math.degrees(found.rest.arms[0].turn_rad) == pytest.approx(math.copysign(90.0, across), abs=0.1)
-        assert found.rest.arms[1].turn_rad == pytest.approx(0.0, abs=1e-6)
+        drifts = drift(job, with_turns(job.poses[0], (0.0, 0.0)))
+        assert [arm.runs for arm in drifts.arms] == [way, way]
+        assert math.degrees(drifts.rest.arms[0].turn_rad) == pytest.approx(math.copysign(90.0, across), abs=0.1)
+        assert drifts.rest.arms[1].turn_rad == pytest.approx(0.0, abs=1e-6)
 
 
 def test_hinge_friction_of_one_straight_arm_worked_out_by_hand():
@@ -155,8 +155,8 @@ def test_on_a_floor_whose_fall_is_not_known_nothing_is_said_of_where_arms_run(un
     """Neither that an arm is still, nor a direction, nor that friction holds it, nor that the pins stand plumb."""
     level = on_floor(VINEYARD, 0.0, 0.0)
     job = msgspec.structs.replace(level, floors=(msgspec.structs.replace(level.floors[0], **dict.fromkeys(unknown)),))
-    found = drift(job, job.poses[0])
-    for arms in (found.arms, arm_drifts(job, job.poses[0])):
+    drifts = drift(job, job.poses[0])
+    for arms in (drifts.arms, arm_drifts(job, job.poses[0])):
         assert (
             arms
             and [arm.runs for arm in arms] == ["not known"] * len(arms)
@@ -164,6 +164,6 @@ def test_on_a_floor_whose_fall_is_not_known_nothing_is_said_of_where_arms_run(un
         )
     assert all(
         arm.starts_by_itself and math.isnan(arm.starts_at_fall_greased) and math.isnan(arm.starts_at_fall_dry)
-        for arm in found.arms
+        for arm in drifts.arms
     )
-    assert found.rest is None and found.downhill_rad is None and math.isnan(found.lean)
+    assert drifts.rest is None and drifts.downhill_rad is None and math.isnan(drifts.lean)

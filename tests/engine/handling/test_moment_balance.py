@@ -22,15 +22,15 @@ EXACT = 1e-9
 def test_what_holds_less_what_tips_is_the_balances_own_moment_on_every_line(job: Job) -> None:
     placed = place(job, figures(job, job.poses[0]))
     for line in balance.weigh(placed).lines:
-        found = moment_balance(placed, line)
-        truck = sum(weight.moment_Nm for weight in found.weights if weight.group == "truck")
-        others = sum(weight.moment_Nm for weight in found.weights if weight.group != "truck")
-        size = found.holds_Nm + found.tips_Nm
+        balanced = moment_balance(placed, line)
+        truck = sum(weight.moment_Nm for weight in balanced.weights if weight.group == "truck")
+        others = sum(weight.moment_Nm for weight in balanced.weights if weight.group != "truck")
+        size = balanced.holds_Nm + balanced.tips_Nm
         assert truck == pytest.approx(line.restoring_Nm, rel=EXACT, abs=EXACT * size)
         assert -others == pytest.approx(line.load_Nm, rel=EXACT, abs=EXACT * size)
-        assert found.left_Nm == pytest.approx(line.margin_Nm, rel=EXACT, abs=EXACT * size)
-        assert sum(weight.moment_Nm for weight in grouped_weights(found)) == pytest.approx(
-            found.left_Nm, abs=EXACT * size
+        assert balanced.left_Nm == pytest.approx(line.margin_Nm, rel=EXACT, abs=EXACT * size)
+        assert sum(weight.moment_Nm for weight in grouped_weights(balanced)) == pytest.approx(
+            balanced.left_Nm, abs=EXACT * size
         )
 
 
@@ -38,9 +38,9 @@ def test_what_holds_less_what_tips_is_the_balances_own_moment_on_every_line(job:
 def test_with_the_load_that_loses_balance_nothing_is_left(job: Job) -> None:
     numbers = figures(job, job.poses[0])
     for index, line in enumerate(balance.weigh(place(job, numbers)).lines):
-        found = moment_balance(place(job, numbers), line)
-        if 0.0 < found.lost_at_kg < 1e6:
-            placed = place(job, REPLACE(numbers, load_kg=float(found.lost_at_kg)))
+        balanced = moment_balance(place(job, numbers), line)
+        if 0.0 < balanced.lost_at_kg < 1e6:
+            placed = place(job, REPLACE(numbers, load_kg=float(balanced.lost_at_kg)))
             there = moment_balance(placed, balance.weigh(placed).lines[index])
             assert there.left_Nm == pytest.approx(0.0, abs=1e-7 * there.holds_Nm)
 
@@ -50,20 +50,20 @@ def test_on_a_level_floor_the_distance_over_the_front_line_is_the_one_a_tape_giv
     level = REPLACE(floor.fall_along, best=0.0)
     job = REPLACE(boatyard, floors=(REPLACE(floor, fall_along=level, fall_across=level), *boatyard.floors[1:]))
     placed = place(job, figures(job, job.poses[0]))
-    found = moment_balance(placed, balance.weigh(placed).lines[0])
-    for weight, body in zip(found.weights, placed.bodies, strict=True):
+    balanced = moment_balance(placed, balance.weigh(placed).lines[0])
+    for weight, body in zip(balanced.weights, placed.bodies, strict=True):
         assert weight.distance_m == pytest.approx(-body.position_m.x)
-    assert found.lost_at_m * placed.figures.load_kg * GRAVITY_M_S2 == pytest.approx(
-        found.left_Nm + placed.figures.load_kg * GRAVITY_M_S2 * placed.hook_m.x
+    assert balanced.lost_at_m * placed.figures.load_kg * GRAVITY_M_S2 == pytest.approx(
+        balanced.left_Nm + placed.figures.load_kg * GRAVITY_M_S2 * placed.hook_m.x
     )
 
 
 def test_the_steer_axle_holds_forwards_and_is_named_as_left_out_sideways(boatyard: Job) -> None:
     placed = place(boatyard, figures(boatyard, boatyard.poses[0]))
     front, left, right, rear = (moment_balance(placed, line) for line in balance.weigh(placed).lines)
-    for found, counts in ((front, True), (left, False), (right, False), (rear, True)):
-        assert (STEER_AXLE in {weight.name for weight in found.weights}) is counts
-        assert (STEER_AXLE in found.left_out) is not counts
+    for balanced, counts in ((front, True), (left, False), (right, False), (rear, True)):
+        assert (STEER_AXLE in {weight.name for weight in balanced.weights}) is counts
+        assert (STEER_AXLE in balanced.left_out) is not counts
 
 
 def test_the_most_used_line_is_the_front_one_straight_ahead_and_a_side_one_with_the_arms_out(vineyard: Job) -> None:
@@ -77,9 +77,9 @@ def test_the_most_used_line_is_the_front_one_straight_ahead_and_a_side_one_with_
 def test_an_empty_hook_loses_balance_at_no_distance(boatyard: Job) -> None:
     pose = REPLACE(boatyard.poses[0], loaded=False)
     placed = place(boatyard, figures(boatyard, pose))
-    found = moment_balance(placed, balance.weigh(placed).lines[0])
-    assert math.isinf(found.lost_at_m)
-    assert {weight.name for weight in grouped_weights(found)} == {"truck", "rig"}
+    balanced = moment_balance(placed, balance.weigh(placed).lines[0])
+    assert math.isinf(balanced.lost_at_m)
+    assert {weight.name for weight in grouped_weights(balanced)} == {"truck", "rig"}
 
 
 def test_arrays_of_poses_weigh_up_as_each_pose_does(boatyard: Job) -> None:

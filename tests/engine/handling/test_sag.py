@@ -190,12 +190,12 @@ def test_sag_is_what_a_frame_solver_finds(name):
     job, pose = stance(name, 1e-4)
     frame = Frame(job, pose)
     frame.model.analyze_linear()
-    found = sag_of(job, pose)
+    sag = sag_of(job, pose)
     forward_m, aside_m, up_m = frame.end_m()
     size = abs(up_m)
-    assert -found.hook_drop_m == pytest.approx(up_m, abs=2e-3 * size)
-    assert found.hook_forward_m == pytest.approx(forward_m, abs=2e-3 * size)
-    assert found.hook_aside_m == pytest.approx(aside_m, abs=2e-3 * size)
+    assert -sag.hook_drop_m == pytest.approx(up_m, abs=2e-3 * size)
+    assert sag.hook_forward_m == pytest.approx(forward_m, abs=2e-3 * size)
+    assert sag.hook_aside_m == pytest.approx(aside_m, abs=2e-3 * size)
 
 
 @pytest.mark.parametrize("name", ["straight ahead", "hook in the boom"])
@@ -207,17 +207,17 @@ def test_bending_that_carries_weight_forward_bends_more_as_a_second_order_solver
     frame = Frame(job, pose)
     frame.model.analyze_linear()
     first = -frame.end_m()[2]
-    found = sag_of(job, pose)
-    assert found.settled
-    assert found.hook_drop_m > first
-    assert found.hook_drop_m == pytest.approx(second, rel=5e-3)
+    sag = sag_of(job, pose)
+    assert sag.settled
+    assert sag.hook_drop_m > first
+    assert sag.hook_drop_m == pytest.approx(second, rel=5e-3)
 
 
 def test_a_sag_part_by_part_adds_up_to_the_hooks():
     job, pose = stance("arms out to the left", 1.0)
-    found = sag_of(job, pose)
-    assert sum(part.drop_m for part in found.parts) == pytest.approx(found.hook_drop_m, rel=0.02)
-    assert sum(part.forward_m for part in found.parts) == pytest.approx(found.hook_forward_m, rel=0.05)
+    sag = sag_of(job, pose)
+    assert sum(part.drop_m for part in sag.parts) == pytest.approx(sag.hook_drop_m, rel=0.02)
+    assert sum(part.forward_m for part in sag.parts) == pytest.approx(sag.hook_forward_m, rel=0.05)
 
 
 def test_the_lean_takes_weight_off_the_rear_wheels():

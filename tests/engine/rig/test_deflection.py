@@ -55,14 +55,14 @@ def test_every_weight_is_where_the_settled_shape_carries_it_or_a_hair_further(na
     job = JOBS[name]
     pose = turned(job, job.poses[0], turn_rad)
     leaning = leaned(figures(job, pose), job.policy)
-    settled, found = sag_of(job, pose), place_bent(job, leaning)
+    settled, hanging = sag_of(job, pose), place_bent(job, leaning)
     straight = place(job, leaning)
     assert settled.settled
-    for there, near, drawn in zip(settled.placed.bodies, found.bodies, straight.bodies, strict=True):
+    for there, near, drawn in zip(settled.placed.bodies, hanging.bodies, straight.bodies, strict=True):
         gone = (there.position_m - drawn.position_m).length()
         assert (near.position_m - there.position_m).length() <= 0.1 * gone + 1e-9
     # The straight line through two loads bends it no less at the load itself.
-    drop_m = float((found.hook_m - straight.hook_m).dot(straight.gravity))
+    drop_m = float((hanging.hook_m - straight.hook_m).dot(straight.gravity))
     assert drop_m >= settled.hook_drop_m * (1.0 - 1e-3)
 
 
@@ -76,10 +76,10 @@ def test_no_limit_over_the_front_is_used_less_than_on_the_stiff_rig(name: str) -
         lambda placed: balance.checks(placed, job.truck, job.policy),
         lambda placed: plate.checks(placed, job.truck.plate, job.policy),
     ):
-        for straight, found in zip(checks(stiff), checks(hanging), strict=True):
+        for straight, limit in zip(checks(stiff), checks(hanging), strict=True):
             if straight.kind in ("tipping, front", "rear weight left", "axle rule", "fork-face rule"):
-                assert straight.use < found.use < 1.06 * straight.use
-                assert found.allowed_load_kg < straight.allowed_load_kg
+                assert straight.use < limit.use < 1.06 * straight.use
+                assert limit.allowed_load_kg < straight.allowed_load_kg
 
 
 @rigs
@@ -104,8 +104,8 @@ def test_the_load_allowed_is_where_the_bent_rig_just_meets_the_limit(name: str, 
 
 def test_more_load_uses_more_of_a_limit_that_bends() -> None:
     room, per_kg, bending = 1000.0, 9.0, 0.002
-    found = load_at_limit(room, per_kg, bending)
-    assert per_kg * found + bending * found**2 == pytest.approx(room, rel=1e-12)
+    load_kg = load_at_limit(room, per_kg, bending)
+    assert per_kg * load_kg + bending * load_kg**2 == pytest.approx(room, rel=1e-12)
     helped = load_at_limit(room, per_kg, -bending)
     assert per_kg * helped - bending * helped**2 == pytest.approx(room, rel=1e-12)
     assert load_at_limit(1e6, per_kg, -bending) == pytest.approx(2e6 / per_kg)  # turns back before it gets there
@@ -117,11 +117,11 @@ def test_more_load_uses_more_of_a_limit_that_bends() -> None:
 @settings(max_examples=60, deadline=None)
 @given(st.floats(0.1, 1e6), st.floats(-50.0, 50.0), st.floats(1e-9, 1.0))
 def test_the_root_with_bending_solves_its_quadratic(room: float, per_kg: float, bending: float) -> None:
-    found = load_at_limit(room, per_kg, bending)
-    assert found > 0.0
-    if found <= FAR_KG:  # where more load helps at first, a root far beyond any load has lost its digits
-        size = abs(per_kg) * found + bending * found**2
-        assert per_kg * found + bending * found**2 == pytest.approx(room, abs=1e-6 * max(size, room))
+    load_kg = load_at_limit(room, per_kg, bending)
+    assert load_kg > 0.0
+    if load_kg <= FAR_KG:  # where more load helps at first, a root far beyond any load has lost its digits
+        size = abs(per_kg) * load_kg + bending * load_kg**2
+        assert per_kg * load_kg + bending * load_kg**2 == pytest.approx(room, abs=1e-6 * max(size, room))
 
 
 def test_arrays_bend_as_single_poses_do() -> None:

@@ -16,10 +16,10 @@ from engine.schema.model import Job
 @given(jobs())
 def test_the_stay_clear_circle_holds_load_and_hook_and_room_to_fall(job: Job) -> None:
     placed = place(job, figures(job, job.poses[0]))
-    found = exclusion_zone(placed, job.load)
+    zone = exclusion_zone(placed, job.load)
     hung = placed.load_centre_m
     for way_x in (-1.0, 1.0):
         for way_y in (-1.0, 1.0):
             corner = math.hypot(hung.x + way_x * job.load.length_m / 2.0, hung.y + way_y * job.load.width_m / 2.0)
-            assert corner + found.height_m <= found.radius_m + 1e-9
-    assert found.radius_m == pytest.approx(found.reach_m + found.half_load_m + found.height_m)
+            assert corner + zone.height_m <= zone.radius_m + 1e-9
+    assert zone.radius_m == pytest.approx(zone.reach_m + zone.half_load_m + zone.height_m)
