@@ -10,7 +10,7 @@ from typing import Literal
 from app.documents.document import Document
 from engine.rig.kinematics import arm_link, boom_out_m
 from engine.schema.model import Job, Pose
-from engine.shop import edits
+from engine.shop import edits, hook_following, pose_edits
 
 View = Literal["side", "plan"]
 
@@ -32,24 +32,24 @@ def dragged(
     """
     dx, dv = at[0] - grabbed[0], at[1] - grabbed[1]
     if handle == "lift":
-        return edits.lift_to(job, start, start.lift_m + dv)
+        return pose_edits.lift_to(job, start, start.lift_m + dv)
     if handle == "tilt":
-        return edits.tilt_toward(job, start, *grabbed, *at)
+        return pose_edits.tilt_toward(job, start, *grabbed, *at)
     if handle == "boom":
-        return edits.boom_to(job, start, boom_out_m(job.rig, start) + dx, free)
-    placed = edits.placed_at_start(job, start)
+        return pose_edits.boom_to(job, start, boom_out_m(job.rig, start) + dx, free)
+    placed = hook_following.placed_at_start(job, start)
     if handle == "hook":
         hook = placed.hook_m
         if view == "plan":
-            return edits.hook_to(job, start, hook.x + dx, y_m=hook.y + dv, free=free)
-        return edits.hook_to(job, start, hook.x + dx, z_m=hook.z + dv, free=free)
+            return hook_following.hook_to(job, start, hook.x + dx, y_m=hook.y + dv, free=free)
+        return hook_following.hook_to(job, start, hook.x + dx, z_m=hook.z + dv, free=free)
     index = int(handle.split()[1])
     if view == "plan":
-        return edits.arm_toward(job, start, index, at[0], y_m=at[1])
+        return pose_edits.arm_toward(job, start, index, at[0], y_m=at[1])
     if job.rig.arms[index].joint.plane == "side":
-        return edits.arm_toward(job, start, index, at[0], z_m=at[1])
-    end_x = edits.arm_end(placed, job, index).x
-    return edits.arm_toward(job, start, index, end_x + dx)
+        return pose_edits.arm_toward(job, start, index, at[0], z_m=at[1])
+    end_x = pose_edits.arm_end(placed, job, index).x
+    return pose_edits.arm_toward(job, start, index, end_x + dx)
 
 
 LENGTH = "length "

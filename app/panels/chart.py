@@ -30,7 +30,7 @@ from engine.base.formatting import fill, show
 from engine.explain.load_chart_csv import load_chart_csv
 from engine.explain.phrases import LOAD_CONDITIONS
 from engine.planning.load_chart import Chart
-from engine.shop import edits
+from engine.shop import pose_edits
 
 LEAST_ROWS = 10
 """Lines of text the table keeps room for when the panel must scroll."""
@@ -166,7 +166,7 @@ class ChartPanel(QWidget):
         if chart is None or math.isnan(chart.allowed_kg[which, column, row]):
             return
         try:
-            pose = edits.typed_pose(
+            pose = pose_edits.typed_pose(
                 document.job,
                 document.pose,
                 hole=chart.holes[column],

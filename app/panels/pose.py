@@ -21,7 +21,7 @@ from app.panels.fields import ChoiceField, QuantityField, caption, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import show
 from engine.rig.kinematics import boom_out_m
-from engine.shop import edits
+from engine.shop import edits, hook_following, pose_edits
 
 NEAR_M = 0.001
 """A typed place is reached when the hook is within a millimetre of it."""
@@ -190,14 +190,14 @@ class PosePanel(QWidget):
 
     def _typed(self, text: str, **changes: object) -> None:
         document = self._document
-        document.set_pose(edits.typed_pose(document.job, document.pose, **changes), text)
+        document.set_pose(pose_edits.typed_pose(document.job, document.pose, **changes), text)
 
     def _to_hole(self, hole: float) -> None:
         self._typed("Slide the boom", hole=round(hole), free_out_m=None)
 
     def _step_holes(self, steps: int) -> None:
         document = self._document
-        document.set_pose(edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
+        document.set_pose(pose_edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
 
     def _boom_out(self, out_m: float) -> None:
         self._typed("Slide the boom free", hole=None, free_out_m=out_m)
@@ -211,15 +211,15 @@ class PosePanel(QWidget):
     def _fit(self, index: int, fitted: bool) -> None:
         document = self._document
         text = "Fit an arm" if fitted else "Leave an arm off"
-        document.set_pose(edits.fit_arm(document.pose, index, fitted), text)
+        document.set_pose(pose_edits.fit_arm(document.pose, index, fitted), text)
 
     def _hook(self, x: float | None = None, y: float | None = None, z: float | None = None) -> None:
         document = self._document
         hook = document.verdict.placed.hook_m
         if y is not None:
-            pose = edits.hook_to(document.job, document.pose, hook.x, y_m=y)
+            pose = hook_following.hook_to(document.job, document.pose, hook.x, y_m=y)
         else:
-            pose = edits.hook_to(
+            pose = hook_following.hook_to(
                 document.job, document.pose, hook.x if x is None else x, z_m=hook.z if z is None else z
             )
         document.set_pose(pose, "Move the hook")

@@ -23,7 +23,7 @@ from engine.base.geometry import Vec
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import arm_link
 from engine.schema.model import Estimate, Job, Pose
-from engine.shop.edits import straight_ahead
+from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import Verdict
 
 SIDE_PARTS = ("sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook")

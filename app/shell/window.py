@@ -48,11 +48,8 @@ if TYPE_CHECKING:
     from engine.rig.check import Check
 
 # None of these is on the first paint.
-surroundings, arm_drift, edits = (
-    lazy("app.panels.surroundings"),
-    lazy("engine.handling.arm_drift"),
-    lazy("engine.shop.edits"),
-)
+surroundings, arm_drift = lazy("app.panels.surroundings"), lazy("engine.handling.arm_drift")
+edits, pose_edits = lazy("engine.shop.edits"), lazy("engine.shop.pose_edits")
 file_commands, paper_commands, telling = (
     lazy("app.documents.file_commands"),
     lazy("app.shell.paper_commands"),
@@ -513,7 +510,7 @@ class Window(QMainWindow):
     def step_holes(self, steps: int) -> None:
         """Pull the boom in by so many pin holes (out if negative)."""
         document = self.document
-        document.set_pose(edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
+        document.set_pose(pose_edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
 
     def show_keys(self) -> None:
         """List every key in one place."""

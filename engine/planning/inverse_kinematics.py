@@ -8,7 +8,7 @@ either side); one arm swings a circle; none leaves the holes.  Arms beyond the s
 they have and are counted as part of the arm they hang on.
 
 Where a point cannot be met exactly (a circle or a row of holes is not an area) the nearest stance is taken and how far
-it misses is told.  When nothing comes near, the rig is moved towards the point as a drag would (``edits.hook_to``),
+it misses is told.  When nothing comes near, the rig is moved towards the point as a drag would (``hook_following.hook_to``),
 level arms included.
 """
 
@@ -26,7 +26,7 @@ from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_hole
 from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, hole_out_m, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Pose
-from engine.shop import edits
+from engine.shop import hook_following
 from engine.worst_case.verdict import State
 
 NEAR_M = 0.02
@@ -94,8 +94,8 @@ def solutions_to(
     """
     found = [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
     if not found:
-        drawn = edits.hook_to(job, pose, target_m.x, z_m=target_m.z)
-        drawn = edits.hook_to(job, drawn, target_m.x, target_m.y)
+        drawn = hook_following.hook_to(job, pose, target_m.x, z_m=target_m.z)
+        drawn = hook_following.hook_to(job, drawn, target_m.x, target_m.y)
         found = [] if impossibilities(job, drawn) else [drawn]
     ways = []
     for stance in found:

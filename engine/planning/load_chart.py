@@ -22,7 +22,7 @@ from engine.rig.check import Problem
 from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
 from engine.rig.kinematics import Figures, figures, hole_out_m, place
 from engine.schema.model import ArmPose, Job, Pose
-from engine.shop.edits import straight_ahead
+from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import find_problems
 
 HEIGHT_STEP_M = 0.5

@@ -225,7 +225,7 @@ def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[Stretc
 def _travel_m(job: Job, step: MoveStep) -> float:
     """More than any point of rig or load moves in a step: a slide, or a turn times the furthest distance there is."""
     before, after, rig, load = step.before, step.after, job.rig, job.load
-    arms_m = sum(arm.length_m + abs(arm.stack_m) for arm in rig.arms) + rig.hook.drop_m
+    arms_m = sum(arm.reach_m + abs(arm.stack_m) for arm in rig.arms) + rig.hook.drop_m
     load_m = load.sling_m + load.height_m + load.length_m + load.width_m
     match step.kind:
         case "raise" | "lower":

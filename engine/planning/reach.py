@@ -168,7 +168,7 @@ def _grid(job: Job, pose: Pose, view: View, cell_m: float) -> tuple[Array, Array
     rig, numbers = job.rig, figures(job, pose)
     placed = place(job, numbers)
     mast_x = placed.frames["boom"].origin.x
-    arms_m = sum(rig.arms[index].length_m for index, turn in enumerate(numbers.turns_rad) if turn is not None)
+    arms_m = sum(rig.arms[index].reach_m for index, turn in enumerate(numbers.turns_rad) if turn is not None)
     out_m = boom_limits_m(job)[1]
     lean_m = abs(placed.frames["forks"].axes.z.x) * job.truck.upright.lift_max_m
     x_m = _middles(mast_x - arms_m - lean_m, mast_x + out_m + arms_m + lean_m, cell_m)

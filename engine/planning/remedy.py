@@ -25,7 +25,7 @@ from engine.rig.kinematics import figures, fitted_arms, hole_out_m, place
 from engine.schema.joints import swings
 from engine.schema.model import Estimate, Job, Policy, Pose, find_floor
 from engine.schema.uncertainty_bands import low_high
-from engine.shop.edits import fit_arm, lift_to, turn_arm_to
+from engine.shop.pose_edits import fit_arm, lift_to, turn_arm_to
 from engine.worst_case.worst_case import settling, worst_case_of
 
 CLEAR_M = 0.10

@@ -26,7 +26,7 @@ from engine.schema.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, W
 from engine.schema.sections import RectTube, RoundTube
 from engine.schema.steel import UNKNOWN
 from engine.shop.cut_list import counted, usable
-from engine.shop.edits import straight_ahead
+from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import find_problems
 
 HOLE_SPARE_M = 0.05

@@ -71,6 +71,10 @@ class TurningJoint(msgspec.Struct, frozen=True):
         """More than any outboard point within ``reach_m`` of the pin moves when the coordinate changes so much."""
         return abs(change_rad) * reach_m
 
+    def farthest_m(self, length_m: float) -> float:
+        """How far from its place on the link before it an arm of this length ends, at most."""
+        return length_m
+
     @property
     def stops(self) -> tuple[float, float]:
         """Least and greatest coordinate."""

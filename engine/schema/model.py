@@ -317,6 +317,11 @@ class Arm(Value, kw_only=True):
         """The joint the arm turns on, with the arm's stops."""
         return JOINTS[self.axis](self.turn_min_rad, self.turn_max_rad)
 
+    @property
+    def reach_m(self) -> float:
+        """How far from its place on the link before it the arm ends, at most."""
+        return self.joint.farthest_m(self.length_m)
+
 
 def hinge_of(arm: Arm) -> Hinge:
     """The hinge an arm turns on, for sums and pieces that hold for a hinge alone."""

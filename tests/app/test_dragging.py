@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.shell.window import Window
 from engine.rig.kinematics import boom_out_m, hole_out_m
-from engine.shop import edits
+from engine.shop import edits, pose_edits
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
@@ -42,7 +42,7 @@ def test_dragging_the_upright_back_tilts_it_to_its_stop(window: Window) -> None:
 def test_dragging_the_boom_snaps_to_the_hole_the_engine_picks(window: Window) -> None:
     job, before = window.document.job, window.document.pose
     Hand(window.side_view).drag("boom", px(window, 0.31), 0.0)
-    wanted = edits.boom_to(job, before, boom_out_m(job.rig, before) + 0.31)
+    wanted = pose_edits.boom_to(job, before, boom_out_m(job.rig, before) + 0.31)
     assert window.document.pose.hole == wanted.hole != before.hole
     assert boom_out_m(job.rig, window.document.pose) == pytest.approx(hole_out_m(job.rig, wanted.hole))
 

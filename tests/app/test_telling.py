@@ -21,7 +21,7 @@ from engine.handling.moment_balance import moment_balance, most_used_line
 from engine.limits.balance import weigh
 from engine.planning.remedy import remedies
 from engine.rig.exclusion_zone import exclusion_zone
-from engine.shop import edits
+from engine.shop import edits, pose_edits
 
 
 def show_tab(window: Window, name: str) -> None:
@@ -221,7 +221,7 @@ def test_a_whole_rig_can_be_held_while_another_is_opened_and_the_theme_changes(
 def test_the_arc_of_each_standing_arm_passes_through_its_end(window: Window) -> None:
     for index in range(2):
         arc = window.plan_drawing.arc(index)
-        end = edits.arm_end(window.document.verdict.placed, window.document.job, index)
+        end = pose_edits.arm_end(window.document.verdict.placed, window.document.job, index)
         spot = (end.x * 1000.0, -end.y * 1000.0)
         assert (
             min(

@@ -28,7 +28,7 @@ from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures, place
 from engine.schema.model import Job, Pose
-from engine.shop import edits
+from engine.shop import pose_edits
 from tests.validation.stiff import stiff_check
 
 REPLACE = msgspec.structs.replace
@@ -284,7 +284,7 @@ def test_scenario_7_is_within_the_plate_at_both_ends_and_not_between(vineyard: J
 @pytest.mark.parametrize(("holes_in", "slc_kg"), [(0, 222), (2, 262), (4, 314)])
 def test_scenario_7_remedy_by_pulling_the_boom_in(vineyard: Job, holes_in: int, slc_kg: float) -> None:
     """Two holes in are not enough for 300 kg, four are."""
-    pose = edits.boom_by_holes(vineyard, turned(vineyard, 0), holes_in)
+    pose = pose_edits.boom_by_holes(vineyard, turned(vineyard, 0), holes_in)
     by_rule = check_of(vineyard, pose, "fork-face rule").allowed_load_kg + vineyard.load.rigging_kg.best
     assert by_rule == pytest.approx(slc_kg, rel=CLOSE)
     assert (by_rule >= 300.0) == (holes_in == 4)

@@ -11,7 +11,7 @@ from engine.base.identity import IdentityKey
 from engine.rig.feasibility import not_numbers
 from engine.rig.kinematics import figures, walk
 from engine.schema.model import Job
-from engine.shop import edits
+from engine.shop import hook_following
 from engine.worst_case.corner_search import box_of
 from engine.worst_case.worst_case import entries_of
 
@@ -28,7 +28,7 @@ def test_equal_objects_are_not_the_same() -> None:
 
 def test_where_a_drag_begins_is_never_that_of_another_job(boatyard: Job) -> None:
     pose = boatyard.poses[0]
-    assert edits.placed_at_start(boatyard, pose).hook_m == walk(boatyard, figures(boatyard, pose)).hook_m
+    assert hook_following.placed_at_start(boatyard, pose).hook_m == walk(boatyard, figures(boatyard, pose)).hook_m
     boom = boatyard.rig.boom
     longer = REPLACE(boatyard, rig=REPLACE(boatyard.rig, boom=REPLACE(boom, length_m=boom.length_m + 0.2)))
     steeper = REPLACE(
@@ -36,8 +36,8 @@ def test_where_a_drag_begins_is_never_that_of_another_job(boatyard: Job) -> None
         floors=tuple(REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=0.02)) for floor in boatyard.floors),
     )
     for job in (longer, steeper, boatyard):
-        assert edits.placed_at_start(job, pose).hook_m == walk(job, figures(job, pose)).hook_m
-    assert edits.placed_at_start(longer, pose).hook_m != edits.placed_at_start(steeper, pose).hook_m
+        assert hook_following.placed_at_start(job, pose).hook_m == walk(job, figures(job, pose)).hook_m
+    assert hook_following.placed_at_start(longer, pose).hook_m != hook_following.placed_at_start(steeper, pose).hook_m
 
 
 def test_entries_kept_for_a_rig_follow_what_is_weighed_and_what_is_fitted(boatyard: Job) -> None:

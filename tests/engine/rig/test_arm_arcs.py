@@ -8,7 +8,7 @@ from hypothesis import given
 from engine.rig.arm_arcs import ARC_POINTS, arm_arc
 from engine.rig.kinematics import figures, fitted_arms, place
 from engine.schema.model import Job
-from engine.shop.edits import arm_end
+from engine.shop.pose_edits import arm_end
 
 
 @given(jobs())

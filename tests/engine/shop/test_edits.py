@@ -14,7 +14,7 @@ from engine.base.errors import EditError, RigFileError, TailweightError
 from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import figures, place, walk
 from engine.schema.model import Estimate, Job, Move, Pose
-from engine.shop import edits
+from engine.shop import edits, hook_following, pose_edits
 
 REACHED_M = 1e-3
 anywhere = st.floats(-20.0, 20.0, allow_nan=False)
@@ -44,25 +44,25 @@ def every_drag(data: st.DataObject, job: Job, pose: Pose) -> Pose:
     x, other, amount = data.draw(anywhere), data.draw(anywhere), data.draw(any_float)
     match kind:
         case "lift":
-            return edits.lift_to(job, pose, amount)
+            return pose_edits.lift_to(job, pose, amount)
         case "tilt":
-            return edits.tilt_to(job, pose, amount)
+            return pose_edits.tilt_to(job, pose, amount)
         case "boom" | "free boom":
-            return edits.boom_to(job, pose, amount, free=kind == "free boom")
+            return pose_edits.boom_to(job, pose, amount, free=kind == "free boom")
         case "holes":
-            return edits.boom_by_holes(job, pose, data.draw(st.integers(-50, 50)))
+            return pose_edits.boom_by_holes(job, pose, data.draw(st.integers(-50, 50)))
         case "hook side":
-            return edits.hook_to(job, pose, x, z_m=other, free=data.draw(st.booleans()))
+            return hook_following.hook_to(job, pose, x, z_m=other, free=data.draw(st.booleans()))
         case "hook plan":
-            return edits.hook_to(job, pose, x, y_m=other, free=data.draw(st.booleans()))
+            return hook_following.hook_to(job, pose, x, y_m=other, free=data.draw(st.booleans()))
         case "tilt toward":
-            return edits.tilt_toward(job, pose, 1.0, 1.0, x, other)
+            return pose_edits.tilt_toward(job, pose, 1.0, 1.0, x, other)
         case "turn":
-            return edits.turn_arm_to(job, pose, index, amount)
+            return pose_edits.turn_arm_to(job, pose, index, amount)
         case "toward":
-            return edits.arm_toward(job, pose, index, x, other)
+            return pose_edits.arm_toward(job, pose, index, x, other)
         case _:
-            return edits.fit_arm(pose, index, data.draw(st.booleans()))
+            return pose_edits.fit_arm(pose, index, data.draw(st.booleans()))
 
 
 @given(st.data())
@@ -91,7 +91,7 @@ def test_the_hook_reaches_every_point_it_can_reach_in_plan(data: st.DataObject) 
         ),
     )
     x, y, _ = hook_of(job, there)
-    moved = edits.hook_to(job, pose, x, y_m=y, free=True)
+    moved = hook_following.hook_to(job, pose, x, y_m=y, free=True)
     got_x, got_y, _ = hook_of(job, moved)
     assert math.hypot(got_x - x, got_y - y) <= REACHED_M
     assert impossibilities(job, moved) == []
@@ -105,7 +105,7 @@ def test_the_hook_reaches_every_point_it_can_reach_from_the_side(data: st.DataOb
     there = REPLACE(data.draw(poses(job)), arms=pose.arms, floor=pose.floor)  # plumb is another way on another floor
     here = REPLACE(pose, tilt_rad=there.tilt_rad)
     x, _, z = hook_of(job, there)
-    got_x, _, got_z = hook_of(job, edits.hook_to(job, here, x, z_m=z, free=True))
+    got_x, _, got_z = hook_of(job, hook_following.hook_to(job, here, x, z_m=z, free=True))
     assert math.hypot(got_x - x, got_z - z) <= REACHED_M
 
 
@@ -113,15 +113,15 @@ def test_the_hook_goes_somewhere_in_one_view_at_a_time() -> None:
     job = JOBS[0]
     for where in ({}, {"y_m": 0.1, "z_m": 1.0}):
         with pytest.raises(ValueError, match="either y_m or z_m"):
-            edits.hook_to(job, job.poses[0], 1.0, **where)
+            hook_following.hook_to(job, job.poses[0], 1.0, **where)
     with pytest.raises(EditError, match="not a number"):
-        edits.hook_to(job, job.poses[0], math.nan, z_m=1.0)
+        hook_following.hook_to(job, job.poses[0], math.nan, z_m=1.0)
 
 
 @given(st.data())
 def test_a_pinned_hook_drag_ends_in_a_usable_hole(data: st.DataObject) -> None:
     job = data.draw(jobs())
-    moved = edits.hook_to(job, job.poses[0], data.draw(anywhere), z_m=data.draw(anywhere))
+    moved = hook_following.hook_to(job, job.poses[0], data.draw(anywhere), z_m=data.draw(anywhere))
     assert moved.hole is not None and moved.free_out_m is None
 
 
@@ -129,7 +129,7 @@ def test_a_pinned_hook_drag_ends_in_a_usable_hole(data: st.DataObject) -> None:
 def test_dragging_the_boom_takes_the_nearest_usable_hole(job: Job, out_m: float) -> None:
     least, most = boom_limits_m(job)
     held = min(max(out_m, least), most)
-    taken = edits.boom_to(job, job.poses[0], out_m)
+    taken = pose_edits.boom_to(job, job.poses[0], out_m)
     gaps = [
         abs(figures(job, REPLACE(taken, hole=hole)).boom_out_m - held)
         for hole in range(1, job.rig.boom.hole_count + 1)
@@ -140,7 +140,7 @@ def test_dragging_the_boom_takes_the_nearest_usable_hole(job: Job, out_m: float)
 
 def test_pulling_in_by_holes_moves_the_hook_back_by_whole_pitches(stone_yard: Job) -> None:
     pose = stone_yard.poses[0]
-    pulled = edits.boom_by_holes(stone_yard, pose, 2)
+    pulled = pose_edits.boom_by_holes(stone_yard, pose, 2)
     assert pulled.hole == pose.hole + 2
     assert hook_of(stone_yard, pulled)[0] == pytest.approx(
         hook_of(stone_yard, pose)[0] - 2 * stone_yard.rig.boom.hole_pitch_m
@@ -150,9 +150,9 @@ def test_pulling_in_by_holes_moves_the_hook_back_by_whole_pitches(stone_yard: Jo
 @pytest.mark.parametrize("drag", ["lift_to", "tilt_to", "boom_to"])
 def test_a_drag_to_nowhere_is_refused(boatyard: Job, drag: str) -> None:
     with pytest.raises(EditError, match="a number"):
-        getattr(edits, drag)(boatyard, boatyard.poses[0], math.nan)
+        getattr(pose_edits, drag)(boatyard, boatyard.poses[0], math.nan)
     with pytest.raises(EditError, match="a number"):
-        edits.turn_arm_to(boatyard, boatyard.poses[0], 0, math.nan)
+        pose_edits.turn_arm_to(boatyard, boatyard.poses[0], 0, math.nan)
 
 
 # ---------------------------------------------------------------- typed values
@@ -206,11 +206,11 @@ def test_a_typed_value_that_can_be_changes_that_entry_alone(boatyard: Job) -> No
 )
 def test_a_typed_pose_outside_its_limits_is_refused(boatyard: Job, changes: dict[str, object], says: str) -> None:
     with pytest.raises(EditError, match=says):
-        edits.typed_pose(boatyard, boatyard.poses[0], **changes)
+        pose_edits.typed_pose(boatyard, boatyard.poses[0], **changes)
 
 
 def test_a_typed_pose_within_its_limits_is_taken(boatyard: Job) -> None:
-    assert edits.typed_pose(boatyard, boatyard.poses[0], lift_m=1.5).lift_m == 1.5
+    assert pose_edits.typed_pose(boatyard, boatyard.poses[0], lift_m=1.5).lift_m == 1.5
 
 
 # ---------------------------------------------------------------- named poses
@@ -259,14 +259,14 @@ def test_a_rig_on_a_floor_whose_fall_is_not_known_is_dragged_as_it_is_drawn(boat
         REPLACE(floor, fall_along=nothing, fall_across=None),
     ):
         assert (
-            edits.placed_at_start(REPLACE(boatyard, floors=(half, *boatyard.floors[1:])), pose).hook_m
-            == edits.placed_at_start(level, pose).hook_m
+            hook_following.placed_at_start(REPLACE(boatyard, floors=(half, *boatyard.floors[1:])), pose).hook_m
+            == hook_following.placed_at_start(level, pose).hook_m
         )
     for drag in (
-        lambda job: edits.hook_to(job, pose, 2.5, z_m=2.0),
-        lambda job: edits.hook_to(job, pose, 2.5, y_m=0.3),
-        lambda job: edits.arm_toward(job, pose, 0, 2.5, y_m=0.4),
-        lambda job: edits.arm_toward(job, pose, 1, 2.5),
+        lambda job: hook_following.hook_to(job, pose, 2.5, z_m=2.0),
+        lambda job: hook_following.hook_to(job, pose, 2.5, y_m=0.3),
+        lambda job: pose_edits.arm_toward(job, pose, 0, 2.5, y_m=0.4),
+        lambda job: pose_edits.arm_toward(job, pose, 1, 2.5),
     ):
         assert drag(unknown) == drag(level)
         assert drag(unknown) != pose
