@@ -13,11 +13,12 @@ really moves.
 from __future__ import annotations
 
 import math
+from typing import TypedDict
 
 import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
-from engine.schema.model import Arm, Job, Pose, Rig, Truck, find_floor
+from engine.schema.model import Arm, Estimate, Job, Pose, Rig, Truck, find_floor
 from engine.schema.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
 
 FORK_SHANK_HEIGHT_M = 0.55
@@ -149,24 +150,40 @@ def hole_out_m(rig: Rig, hole: Array | int) -> Number:
 # ---------------------------------------------------------------- masses of the rig's parts
 
 
-def rig_masses(truck: Truck, rig: Rig) -> dict[str, float | tuple[float, ...]]:
+class SteelMasses(TypedDict):
+    """Mass of each part that is made of sections."""
+
+    sleeves_kg: float
+    jib_mast_kg: float
+    saddles_kg: float
+    boom_kg: float
+    arms_kg: tuple[float, ...]
+
+
+class RigMasses(SteelMasses):
+    """Mass of each part of the rig, named as in `Figures`."""
+
+    hook_kg: float
+
+
+def rig_masses(truck: Truck, rig: Rig) -> RigMasses:
     """Mass of each part of the rig: the weighed value where there is one, else the steel's own."""
 
-    def chosen(part: object, steel_kg: float) -> float:
-        return part.mass_kg.best if part.mass_kg is not None else steel_kg
+    def chosen(weighed_kg: Estimate[float] | None, steel_kg: float) -> float:
+        return steel_kg if weighed_kg is None else weighed_kg.best
 
     steel = steel_masses(truck, rig)
     return {
-        "sleeves_kg": chosen(rig.sleeves, steel["sleeves_kg"]),
-        "jib_mast_kg": chosen(rig.jib_mast, steel["jib_mast_kg"]),
-        "saddles_kg": chosen(rig.saddles, steel["saddles_kg"]),
-        "boom_kg": chosen(rig.boom, steel["boom_kg"]),
-        "arms_kg": tuple(chosen(arm, kg) for arm, kg in zip(rig.arms, steel["arms_kg"], strict=True)),
+        "sleeves_kg": chosen(rig.sleeves.mass_kg, steel["sleeves_kg"]),
+        "jib_mast_kg": chosen(rig.jib_mast.mass_kg, steel["jib_mast_kg"]),
+        "saddles_kg": chosen(rig.saddles.mass_kg, steel["saddles_kg"]),
+        "boom_kg": chosen(rig.boom.mass_kg, steel["boom_kg"]),
+        "arms_kg": tuple(chosen(arm.mass_kg, kg) for arm, kg in zip(rig.arms, steel["arms_kg"], strict=True)),
         "hook_kg": rig.hook.mass_kg.best,
     }
 
 
-def steel_masses(truck: Truck, rig: Rig) -> dict[str, float | tuple[float, ...]]:
+def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
     """Mass of each part of the rig worked out from its section and length (nominal wall, 7,850 kg/m3)."""
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
     cross_length_m = truck.forks.spread_m - sleeves.section.width_m
