@@ -20,9 +20,12 @@ from engine.schema import rig_file
 from engine.schema.model import Job, Pose
 
 if TYPE_CHECKING:
+    from engine.shop import edits, pose_edits
+    from engine.worst_case import verdict as judging
     from engine.worst_case.verdict import Verdict
-
-edits, judging = lazy("engine.shop.edits"), lazy("engine.worst_case.verdict")
+else:
+    edits, pose_edits = lazy("engine.shop.edits"), lazy("engine.shop.pose_edits")
+    judging = lazy("engine.worst_case.verdict")
 
 
 class Content:
@@ -181,6 +184,19 @@ class Document(QObject):
         if not 0 <= index < len(self.job.poses):
             raise EditError("pose", f"0 to {len(self.job.poses) - 1}", str(index))
         self.show(Content(self._committed.job, index))
+
+    def step_pose(self, steps: int) -> None:
+        """Show the named pose so many further on; after the last comes the first."""
+        self.show_pose((self.index + steps) % len(self.job.poses))
+
+    def step_holes(self, holes: int) -> None:
+        """Pull the boom in by so many pin holes (out if negative)."""
+        self.set_pose(pose_edits.boom_by_holes(self.job, self.pose, holes), "Slide the boom")
+
+    def set_units(self, units: System) -> None:
+        """Show metric or US units; kept in the rig file as a preference."""
+        if units != self.units:
+            self.set_job(edits.REPLACE(self.committed_job, units=units), "Switch units")
 
     def _push(self, after: Content, text: str) -> None:
         if after.same_as(self._committed):

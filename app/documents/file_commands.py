@@ -50,10 +50,12 @@ class FileCommands(QObject):
     told = Signal(str)
     """A sentence to show over the drawing."""
 
-    def __init__(self, document: Document, settings: QSettings, window: QWidget) -> None:
+    def __init__(
+        self, document: Document, settings: QSettings, window: QWidget, elsewhere: Elsewhere | None = None
+    ) -> None:
         super().__init__(window)
         self._document, self._settings, self._window = document, settings, window
-        self.elsewhere: Elsewhere | None = None
+        self.elsewhere = elsewhere
         self._box: QMessageBox | None = None
         self.recovery = Recovery(document)
         self.recovery.failed.connect(self.told)

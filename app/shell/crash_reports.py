@@ -13,16 +13,16 @@ import sys
 import threading
 import traceback
 from types import TracebackType
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import shiboken6
 from PySide6.QtCore import QObject, Qt, Signal, qVersion
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
 if TYPE_CHECKING:
-    from app.canvas.view import DrawingView
-    from app.documents.document import Document
-    from app.documents.file_commands import FileCommands
+    from collections.abc import Sequence
+
+    from app.shell.window import Window
 
 HEADLINE = "Something in the program went wrong."
 WORDS = (
@@ -33,27 +33,13 @@ MOST_KEPT = 20
 """Details of this many faults are kept; a fault that comes with every repaint would fill the memory otherwise."""
 
 
-class ReportingWindow(Protocol):
-    """What a mishap needs to know of a window."""
-
-    document: Document
-    filing: FileCommands
-    side_view: DrawingView
-    plan_view: DrawingView
-
-
-class ReportingWindows(Protocol):
-    """The open windows."""
-
-    all: list[ReportingWindow]
-
-
 class CrashReports(QObject):
     """Takes every exception nobody caught, on any thread."""
 
     _happened = Signal(str)
 
-    def __init__(self, windows: ReportingWindows) -> None:
+    def __init__(self, windows: Sequence[Window]) -> None:
+        """``windows`` are those that are open whenever a fault comes."""
         super().__init__()
         self._windows = windows
         self._kept: list[str] = []
@@ -69,6 +55,10 @@ class CrashReports(QObject):
         sys.__excepthook__(kind, error, trace)
         if issubclass(kind, Exception):
             self._happened.emit("".join(traceback.format_exception(kind, error, trace)))
+
+    def take_from_thread(self, fault: threading.ExceptHookArgs) -> None:
+        """What ``threading.excepthook`` calls."""
+        self.take(fault.exc_type, fault.exc_value or fault.exc_type(), fault.exc_traceback)
 
     @property
     def details(self) -> str:
@@ -95,32 +85,33 @@ class CrashReports(QObject):
             self._busy = False
 
     def _put_right(self) -> None:
-        for window in list(self._windows.all):
+        for window in list(self._windows):
             # Whatever of this fails must not keep the rest from being kept.
-            for act in (window.side_view.cancel_gesture, window.plan_view.cancel_gesture, window.document.restore):
+            views = window.views
+            for act in (views.side_view.cancel_gesture, views.plan_view.cancel_gesture, window.document.restore):
                 with contextlib.suppress(Exception):
                     act()
             with contextlib.suppress(Exception):
                 if window.document.unsaved:
-                    window.filing.recovery.keep()
+                    window.commands.files.recovery.keep()
 
     def _show(self) -> None:
         words = WORDS if self.count == 1 else f"{WORDS} ({self.count} faults so far.)"
         if self.box is not None:
             self.box.setInformativeText(words)
             return
-        parent = QApplication.activeWindow() or next(iter(self._windows.all), None)
-        self.box = _box(parent, words)
-        copy = self.box.addButton("Copy details", QMessageBox.ButtonRole.ActionRole)
+        box = self.box = _box(QApplication.activeWindow() or next(iter(self._windows), None), words)
+        copy = box.addButton("Copy details", QMessageBox.ButtonRole.ActionRole)
         copy.setAccessibleName("Copy details")
         copy.clicked.disconnect()  # copying leaves the box open
         copy.clicked.connect(lambda: QApplication.clipboard().setText(self.details))
-        self.box.finished.connect(self._close)
-        self.box.open()
+        box.finished.connect(self._close)
+        box.open()
 
     def _close(self) -> None:
         box, self.box = self.box, None
-        box.deleteLater()
+        if box is not None:
+            box.deleteLater()
 
 
 def _box(parent: QWidget | None, words: str) -> QMessageBox:
@@ -131,9 +122,9 @@ def _box(parent: QWidget | None, words: str) -> QMessageBox:
     return box
 
 
-def watch(windows: ReportingWindows) -> CrashReports:
-    """Take every exception nobody catches from now on."""
-    mishaps = CrashReports(windows)
-    sys.excepthook = mishaps.take
-    threading.excepthook = lambda args: mishaps.take(args.exc_type, args.exc_value, args.exc_traceback)
-    return mishaps
+def watch(windows: Sequence[Window]) -> CrashReports:
+    """Take every exception nobody catches from now on; returns what takes them."""
+    reports = CrashReports(windows)
+    sys.excepthook = reports.take
+    threading.excepthook = reports.take_from_thread
+    return reports

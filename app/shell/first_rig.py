@@ -160,7 +160,7 @@ class FirstRigDialog(QDialog):
         return REPLACE(sketch(wish), units=self._units)
 
 
-def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[[Job], None]) -> FirstRigDialog:
+def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[[Job], object]) -> FirstRigDialog:
     """Open the guided start over a window; ``done`` gets the job if one is made."""
     dialog = FirstRigDialog(parent, units, own_truck)
     dialog.made.connect(done)

@@ -2,172 +2,122 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Protocol
+from collections.abc import Callable, Iterable
+from typing import TypeVar
 
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
-from PySide6.QtWidgets import QMenu, QMenuBar
+from PySide6.QtWidgets import QMenu, QWidget
 
-from app.canvas.view import DrawingView
 from app.documents.document import Document
 from app.documents.file_commands import FileCommands
 from app.documents.files import SAMPLES
+from app.look.appearance import Appearance
 from app.panels.pose import PosePanel
 from app.papers.titles import TITLES
+from app.shell.explanations import Explanations
+from app.shell.linked_views import LinkedViews
 from app.shell.paper_commands import PAGES, PaperCommands
 from app.shell.reach_maps import ReachMaps
-from app.shell.telling import Telling
+from engine.base.formatting import System
 
 TEXT_SIZES = (100, 125, 150, 200)
 LOOKS = (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark"))
-UNITS = (("&Metric", "metric"), ("&US (feet, inches, pounds)", "us"))
+UNITS: tuple[tuple[str, System], ...] = (("&Metric", "metric"), ("&US (feet, inches, pounds)", "us"))
+
+V = TypeVar("V", bound=str)
+Keys = QKeySequence | QKeySequence.StandardKey
 
 
-class MenuHost(Protocol):
-    """What the menus command; the main window is one."""
-
-    document: Document
-    filing: FileCommands
-    pose_panel: PosePanel
-    reach_maps: ReachMaps
-    side_view: DrawingView
-    telling: Telling
-    papering: PaperCommands
-    menu_heads: dict[str, QMenu]
-    look: str
-    text_size: int
-
-    def menuBar(self) -> QMenuBar: ...
-    def close(self) -> bool: ...
-    def fit(self) -> None: ...
-    def new_rig(self) -> None: ...
-    def show_keys(self) -> None: ...
-    def set_lengths(self, wanted: bool) -> None: ...
-    def step_pose(self, steps: int) -> None: ...
-    def step_holes(self, steps: int) -> None: ...
-    def set_units(self, units: str) -> None: ...
-    def set_look(self, look: str) -> None: ...
-    def set_text_size(self, percent: int) -> None: ...
-
-
-def build(window: MenuHost) -> dict[str, QAction]:
-    """Fill the menus whose heads stand on the window's bar; returns the actions of the units switch by name."""
-    heads = window.menu_heads
-    _file_menu(window, heads["&File"])
-    _edit_menu(window, heads["&Edit"])
-    _pose_menu(window, heads["&Pose"])
-    _tell_menu(window, heads["&Tell"])
-    _papers_menu(window, heads["Pape&rs"])
-    return _view_menu(window, heads["&View"])
-
-
-def _file_menu(window: MenuHost, menu: QMenu) -> None:
-    filing = window.filing
-    add(window, menu, "&New rig...", QKeySequence.StandardKey.New, window.new_rig)
-    add(window, menu, "New &window", QKeySequence("Ctrl+Shift+N"), filing.new_window)
-    add(window, menu, "&Open...", QKeySequence.StandardKey.Open, filing.ask_open)
+def fill_file_menu(menu: QMenu, window: QWidget, files: FileCommands, new_rig: Callable[[], object]) -> None:
+    """New, open, save, leave."""
+    add(menu, "&New rig...", QKeySequence.StandardKey.New, new_rig)
+    add(menu, "New &window", QKeySequence("Ctrl+Shift+N"), files.new_window)
+    add(menu, "&Open...", QKeySequence.StandardKey.Open, files.ask_open)
     recent = menu.addMenu("Open &recent")
-    menu.aboutToShow.connect(lambda: filing.fill_recent(recent))
+    menu.aboutToShow.connect(lambda: files.fill_recent(recent))
     samples = menu.addMenu("Open a sa&mple rig")
     for name, title in SAMPLES.items():
-        add(window, samples, title, None, lambda n=name: filing.open_sample(n))
+        add(samples, title, None, lambda n=name: files.open_sample(n))
     menu.addSeparator()
-    add(window, menu, "&Save", QKeySequence.StandardKey.Save, filing.save)
-    add(window, menu, "Save &as...", QKeySequence("Ctrl+Shift+S"), filing.ask_save)
+    add(menu, "&Save", QKeySequence.StandardKey.Save, files.save)
+    add(menu, "Save &as...", QKeySequence("Ctrl+Shift+S"), files.ask_save)
     menu.addSeparator()
-    add(window, menu, "&Close window", QKeySequence.StandardKey.Close, window.close)
-    add(window, menu, "&Quit", QKeySequence("Ctrl+Q"), filing.quit)
+    add(menu, "&Close window", QKeySequence.StandardKey.Close, window.close)
+    add(menu, "&Quit", QKeySequence("Ctrl+Q"), files.quit)
 
 
-def _edit_menu(window: MenuHost, menu: QMenu) -> None:
-    stack = window.document.undo_stack
-    undo, redo = stack.createUndoAction(window, "&Undo"), stack.createRedoAction(window, "&Redo")
+def fill_edit_menu(menu: QMenu, document: Document, views: LinkedViews) -> None:
+    """Undo, redo, what a drag changes."""
+    stack = document.undo_stack
+    undo, redo = stack.createUndoAction(menu, "&Undo"), stack.createRedoAction(menu, "&Redo")
     undo.setShortcut(QKeySequence.StandardKey.Undo)
     redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
     menu.addActions([undo, redo])
     menu.addSeparator()
-    lengths = add(
-        window, menu, "Drag &lengths of parts", QKeySequence("Ctrl+L"), lambda: window.set_lengths(lengths.isChecked())
-    )
-    lengths.setCheckable(True)
+    add_switch(menu, "Drag &lengths of parts", QKeySequence("Ctrl+L"), views.set_lengths)
 
 
-def _pose_menu(window: MenuHost, menu: QMenu) -> None:
-    panel = window.pose_panel
-    add(window, menu, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: window.step_pose(1))
-    add(window, menu, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: window.step_pose(-1))
+def fill_pose_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
+    """Named poses, and the boom by pin holes."""
+    add(menu, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: document.step_pose(1))
+    add(menu, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: document.step_pose(-1))
     menu.addSeparator()
-    add(window, menu, "&Add a pose like this one...", QKeySequence("Ctrl+D"), panel.add_pose)
-    add(window, menu, "&Rename this pose...", None, panel.rename_pose)
-    add(window, menu, "Re&move this pose", None, panel.remove_pose)
+    add(menu, "&Add a pose like this one...", QKeySequence("Ctrl+D"), panel.add_pose)
+    add(menu, "&Rename this pose...", None, panel.rename_pose)
+    add(menu, "Re&move this pose", None, panel.remove_pose)
     menu.addSeparator()
-    for text, steps, keys in (("Boom &in one hole", 1, "Ctrl+Left"), ("Boom &out one hole", -1, "Ctrl+Right")):
-        add(window, menu, text, QKeySequence(keys), lambda s=steps: window.step_holes(s))
+    for text, holes, keys in (("Boom &in one hole", 1, "Ctrl+Left"), ("Boom &out one hole", -1, "Ctrl+Right")):
+        add(menu, text, QKeySequence(keys), lambda h=holes: document.step_holes(h))
 
 
-def _tell_menu(window: MenuHost, menu: QMenu) -> None:
-    telling = window.telling
-    add(window, menu, "&Why not?", QKeySequence("F1"), telling.ask_why)
-    add(window, menu, "&Helper view", QKeySequence("F11"), telling.open_helper)
+def fill_tell_menu(menu: QMenu, explanations: Explanations, show_keys: Callable[[], object]) -> None:
+    """What explains the pose and the program."""
+    add(menu, "&Why not?", QKeySequence("F1"), explanations.ask_why)
+    add(menu, "&Helper view", QKeySequence("F11"), explanations.open_helper)
     menu.addSeparator()
-    add(window, menu, "&Keys...", QKeySequence("Ctrl+K"), window.show_keys)
+    add(menu, "&Keys...", QKeySequence("Ctrl+K"), show_keys)
 
 
-def _papers_menu(window: MenuHost, menu: QMenu) -> None:
+def fill_papers_menu(menu: QMenu, papers: PaperCommands) -> None:
     """Every paper of the pose shown, as a PDF file or on a printer."""
-    papering = window.papering
     printing = QMenu("&Print", menu)
     for kind, title in TITLES.items():
-        add(
-            window,
-            menu,
-            f"{title}...",
-            QKeySequence.StandardKey.Print if kind == "pick" else None,
-            lambda k=kind: papering.ask_pdf(k),
-        )
-        add(window, printing, f"{title}...", None, lambda k=kind: papering.print(k))
+        keys = QKeySequence.StandardKey.Print if kind == "pick" else None
+        add(menu, f"{title}...", keys, lambda k=kind: papers.ask_pdf(k))
+        add(printing, f"{title}...", None, lambda k=kind: papers.print(k))
     menu.addSeparator()
     menu.addMenu(printing)
     menu.addSeparator()
-    choices(window, menu, PAGES, papering.page, papering.set_page)
+    add_choices(menu, PAGES, papers.page, papers.set_page)
     menu.addSeparator()
-    add(window, menu, "Enter the maker's &approval...", None, papering.ask_approval)
-    add(window, menu, "Add to the lo&g...", None, papering.ask_log_entry)
+    add(menu, "Enter the maker's &approval...", None, papers.ask_approval)
+    add(menu, "Add to the lo&g...", None, papers.ask_log_entry)
 
 
-def _view_menu(window: MenuHost, menu: QMenu) -> dict[str, QAction]:
-    view = window.side_view
-    add(window, menu, "&Fit the drawing", QKeySequence("Ctrl+0"), window.fit)
-    add(window, menu, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: view.zoom(1.2))
-    add(window, menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
-    reach = add(
-        window,
-        menu,
-        "Where the &hook may be",
-        QKeySequence("Ctrl+R"),
-        lambda: window.reach_maps.set_wanted(reach.isChecked()),
-    )
-    reach.setCheckable(True)
-    outline = add(
-        window,
-        menu,
-        "&Stay-clear outline",
-        QKeySequence("Ctrl+Shift+L"),
-        lambda: window.telling.set_stay_clear(outline.isChecked()),
-    )
-    outline.setCheckable(True)
-    add(window, menu, "Hold this as a &ghost", QKeySequence("Ctrl+G"), window.telling.hold)
-    add(window, menu, "&Let the ghost go", QKeySequence("Ctrl+Shift+G"), window.telling.let_go)
+def fill_view_menu(menu: QMenu, views: LinkedViews, reach_maps: ReachMaps, explanations: Explanations) -> None:
+    """Scale of the drawing and what is drawn."""
+    view = views.side_view
+    add(menu, "&Fit the drawing", QKeySequence("Ctrl+0"), views.fit)
+    add(menu, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: view.zoom(1.2))
+    add(menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
+    add_switch(menu, "Where the &hook may be", QKeySequence("Ctrl+R"), reach_maps.set_wanted)
+    add_switch(menu, "&Stay-clear outline", QKeySequence("Ctrl+Shift+L"), explanations.set_stay_clear)
+    add(menu, "Hold this as a &ghost", QKeySequence("Ctrl+G"), explanations.hold)
+    add(menu, "&Let the ghost go", QKeySequence("Ctrl+Shift+G"), explanations.let_go)
+
+
+def add_preferences(menu: QMenu, document: Document, appearance: Appearance) -> dict[System, QAction]:
+    """Add units, look and text size; returns the actions of the units by name."""
     menu.addSeparator()
-    units = choices(window, menu, UNITS, window.document.units, window.set_units)
+    units = add_choices(menu, UNITS, document.units, document.set_units)
     menu.addSeparator()
-    looks = choices(window, menu, LOOKS, window.look, window.set_look)
+    looks = add_choices(menu, LOOKS, appearance.look, appearance.set_look)
     menu.addSeparator()
-    names = tuple((f"Text {size} %", str(size)) for size in TEXT_SIZES)
-    sizes = choices(window, menu, names, str(window.text_size), lambda size: window.set_text_size(int(size)))
+    texts = [(f"Text {size} %", str(size)) for size in TEXT_SIZES]
+    sizes = add_choices(menu, texts, str(appearance.text_size), lambda size: appearance.set_text_size(int(size)))
 
     def follow_other_windows() -> None:
-        for actions, chosen in ((looks, window.look), (sizes, str(window.text_size))):
+        for actions, chosen in ((looks, appearance.look), (sizes, str(appearance.text_size))):
             if chosen in actions:
                 actions[chosen].setChecked(True)
 
@@ -175,9 +125,9 @@ def _view_menu(window: MenuHost, menu: QMenu) -> dict[str, QAction]:
     return units
 
 
-def add(window: MenuHost, menu: QMenu, text: str, keys: object, act: Callable[[], object]) -> QAction:
-    """One command."""
-    action = QAction(text, window)
+def add(menu: QMenu, text: str, keys: Keys | None, act: Callable[[], object]) -> QAction:
+    """Add one command."""
+    action = QAction(text, menu)
     if keys is not None:
         action.setShortcut(keys)
     action.triggered.connect(lambda _checked=False: act())
@@ -185,15 +135,20 @@ def add(window: MenuHost, menu: QMenu, text: str, keys: object, act: Callable[[]
     return action
 
 
-def choices(
-    window: MenuHost, menu: QMenu, options: tuple[tuple[str, str], ...], chosen: str, act: Callable[[str], None]
-) -> dict[str, QAction]:
-    """One of several, as checkable commands."""
-    group, found = QActionGroup(window), {}
+def add_switch(menu: QMenu, text: str, keys: Keys, act: Callable[[bool], object]) -> QAction:
+    """Add one command that is on or off."""
+    action = add(menu, text, keys, lambda: act(action.isChecked()))
+    action.setCheckable(True)
+    return action
+
+
+def add_choices(menu: QMenu, options: Iterable[tuple[str, V]], chosen: V, act: Callable[[V], None]) -> dict[V, QAction]:
+    """Add one command for each of several values, one of them checked."""
+    group = QActionGroup(menu)
+    actions: dict[V, QAction] = {}
     for text, value in options:
-        action = add(window, menu, text, None, lambda v=value: act(v))
+        action = actions[value] = add(menu, text, None, lambda v=value: act(v))
         action.setCheckable(True)
         action.setChecked(value == chosen)
         group.addAction(action)
-        found[value] = action
-    return found
+    return actions

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from PySide6.QtCore import QObject, Signal
 
 from app.canvas.reach_layer import washes, words_at
@@ -22,6 +24,8 @@ class ReachMaps(QObject):
     def __init__(self, document: Document, side: DrawingView, plan: DrawingView, parent: QObject) -> None:
         super().__init__(parent)
         self._document, self._views = document, (side, plan)
+        for view in self._views:
+            view.words_at = partial(self.words_at, view)
         self._colours: Palette | None = None
         self._maps: tuple[ReachMap | None, ReachMap | None] = (None, None)
         self._asked: tuple[object, ...] = ()

@@ -35,10 +35,9 @@ class Windows(QObject):
 
     def open(self, document: Document) -> Window:
         """A window on a document."""
-        window = Window(document, self._settings)
-        window.elsewhere = self
+        window = Window(document, self._settings, elsewhere=self)
         window.closed.connect(lambda: self._forget(window))
-        window.look_chosen.connect(lambda: self._follow_look(window))
+        window.appearance.chosen.connect(lambda: self._follow_look(window))
         if self.all:
             window.move(self.all[-1].pos().x() + CASCADE_PX, self.all[-1].pos().y() + CASCADE_PX)
         self.all.append(window)
@@ -100,7 +99,7 @@ class Windows(QObject):
             document = Document(job)
             window = self.open(document)
         document.recover(job, record.index, found.file, record.stamp)
-        window.fit()
+        window.views.fit()
         found.discard()  # the window's own record holds it now
-        window.filing.watch.look()
+        window.commands.files.watch.look()
         return window

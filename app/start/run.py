@@ -34,10 +34,10 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
         return EXIT_BAD_INPUT
     Collector(application)
     windows = Windows()
-    crash_reports.watch(windows)
+    crash_reports.watch(windows.all)
     opened_first = windows.open(document)
-    opened_first.completed.connect(lambda: evaluator.never_on_the_spot())
-    opened_first.completed.connect(lambda: windows.offer_recovery(opened_first))
+    opened_first.start_up.completed.connect(lambda: evaluator.never_on_the_spot())
+    opened_first.start_up.completed.connect(lambda: windows.offer_recovery(opened_first))
     return application.exec()
 
 
@@ -86,24 +86,24 @@ def grabbed(
     settings.setValue("look", look)
     settings.setValue("text_size", text)
     shown = Window(document, settings)
-    shown.complete()
-    names = [shown.tabs.tabText(index) for index in range(shown.tabs.count())]
+    shown.start_up.complete()
+    names = [shown.panels.tabText(index) for index in range(shown.panels.count())]
     if show not in ("drawing", "helper", *names):
         raise RigFileError("--show", f"drawing, helper or a panel ({', '.join(names)})", repr(show))
     shown.menuBar().hide()
     if show in names:
-        shown.tabs.setCurrentIndex(names.index(show))
+        shown.panels.setCurrentIndex(names.index(show))
     else:
-        shown.tabs.hide()
+        shown.panels.hide()
     pictured: QWidget = shown
     if show == "helper":
-        pictured = shown.telling.open_helper()
+        pictured = shown.commands.explanations.open_helper()
         pictured.showNormal()
     pictured.resize(size)
     pictured.show()
     for _ in range(3):
         application.processEvents()
-    shown.fit()
+    shown.views.fit()
     application.processEvents()
     image = pictured.grab().toImage()
     pictured.hide()

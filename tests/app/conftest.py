@@ -53,8 +53,8 @@ def make_window(qtbot: object, settings: QSettings) -> Iterator[Callable[..., Wi
         window.show()
         qtbot.waitExposed(window)
         QApplication.processEvents()
-        window.complete()
-        window.fit()
+        window.start_up.complete()
+        window.views.fit()
         return window
 
     yield make

@@ -64,8 +64,8 @@ class Hand:
 
 def show_tab(window: Window, name: str) -> None:
     """Bring a panel to the front."""
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
+    names = [window.panels.tabText(index) for index in range(window.panels.count())]
+    window.panels.setCurrentIndex(names.index(name))
 
 
 def type_into(field: QLineEdit, text: str) -> None:

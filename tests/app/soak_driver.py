@@ -64,7 +64,7 @@ class Soak:
         settings.setValue("folder", str(folder))
         self.windows = Windows(settings)
         self.windows.open(Document(sample_rig(next(iter(SAMPLES)))))
-        self._watched = crash_reports.watch(self.windows)
+        self._watched = crash_reports.watch(self.windows.all)
         self.secretary = Secretary()
         self.person = Person(self.windows, self.secretary, folder)
         self._home: Window = self.windows.all[0]
@@ -83,8 +83,8 @@ class Soak:
 
     def run(self) -> None:
         """Everything once, which makes what is made only once; then all steps, with rests in between."""
-        for index in range(self._home.tabs.count()):
-            self._home.tabs.setCurrentIndex(index)
+        for index in range(self._home.panels.count()):
+            self._home.panels.setCurrentIndex(index)
             QApplication.processEvents()
         acts = list(self.person.acts)
         for number, name in enumerate(acts, start=-len(acts)):
@@ -123,18 +123,18 @@ class Soak:
         """Bring the program back to one window on the plainest rig, and count what it holds."""
         home, person = self._home, self.person
         person.close_all_but(home)
-        if home.reach_maps.wanted:
-            home.reach_maps.set_wanted(False)
-        home.telling.let_go()
-        home.telling.set_stay_clear(False)
-        home.set_look("light")
-        home.set_text_size(100)
+        if home.commands.reach_maps.wanted:
+            home.commands.reach_maps.set_wanted(False)
+        home.commands.explanations.let_go()
+        home.commands.explanations.set_stay_clear(False)
+        home.appearance.set_look("light")
+        home.appearance.set_text_size(100)
         # As one without other windows: what is open is replaced.
-        home.filing.elsewhere = None
+        home.commands.files.elsewhere = None
         self.secretary.prepare(pressing("Discard"))
-        home.filing.open_sample(next(iter(SAMPLES)))
-        home.filing.elsewhere = self.windows
-        home.tabs.setCurrentIndex(0)
+        home.commands.files.open_sample(next(iter(SAMPLES)))
+        home.commands.files.elsewhere = self.windows
+        home.panels.setCurrentIndex(0)
         QTest.qWait(60)  # until the timers of the panels are through
         self._look()
         soak_holds.check(self.windows, home, closely=True)
@@ -173,7 +173,7 @@ def held(home: Window) -> dict[str, float]:
         "functions": sum(kind in (FunctionType, MethodType, CellType) for kind in kinds),
         "widgets": len(QApplication.allWidgets()),
         "objects": len(home.findChildren(QObject)),
-        "items": len(home.side_view.scene().items()) + len(home.plan_view.scene().items()),
+        "items": len(home.views.side_view.scene().items()) + len(home.views.plan_view.scene().items()),
         "open_files": len(os.listdir("/proc/self/fd")),
         "windows": kinds.count(Window),
         "documents": kinds.count(Document),

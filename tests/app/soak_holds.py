@@ -54,7 +54,7 @@ def _job(window: Window) -> None:
 def _nothing_hangs(window: Window) -> None:
     document = window.document
     assert document.finished.same_as(Content(document.job, document.index)), "a preview is left hanging"
-    for view in (window.side_view, window.plan_view):
+    for view in (window.views.side_view, window.views.plan_view):
         assert not view.holding, "a drag never ended"
 
 
@@ -82,10 +82,10 @@ def _unsaved(window: Window) -> None:
 
 def _shown(window: Window) -> None:
     """The drawing stands where the verdict says."""
-    hook = window.side_view.handles["hook"].pos()
+    hook = window.views.side_view.handles["hook"].pos()
     wanted = side(window.document.verdict.placed.hook_m)
     assert abs(hook.x() - wanted.x()) + abs(hook.y() - wanted.y()) < 1e-6, "the drawing is not of the pose shown"
-    assert window.side_view.handles is window.side_drawing.handles
+    assert window.views.side_view.handles is window.views.side_drawing.handles
 
 
 def _verdict(window: Window) -> None:

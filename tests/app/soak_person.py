@@ -17,7 +17,9 @@ from app.canvas.marks import Tag
 from app.canvas.view import DrawingView
 from app.documents.files import SAMPLES, sample_rig
 from app.panels.fields import ChoiceField, QuantityField, TextField
+from app.panels.forms import Form
 from app.papers.output import PAPERS
+from app.shell.panel_registry import CHART, GO_TO_POINT, LIMITS, LOAD, MOVE, POSE, RIG, SURROUNDINGS, TRUCK
 from app.shell.window import Window
 from app.shell.windows import Windows
 from engine.schema import rig_file
@@ -151,7 +153,7 @@ class Person:
 
     @property
     def _view(self) -> DrawingView:
-        return self.rng.choice((self.window.side_view, self.window.side_view, self.window.plan_view))
+        return self.rng.choice((self.window.views.side_view, self.window.views.side_view, self.window.views.plan_view))
 
     # -------------------------------------------------------- the drawing
 
@@ -209,7 +211,7 @@ class Person:
 
     def type_on_drawing(self) -> None:
         """Double-click a figure and type over it; a wrong one is left by Escape."""
-        view, rng = self.window.side_view, self.rng
+        view, rng = self.window.views.side_view, self.rng
         tags = [item for item in view.scene().items() if isinstance(item, Tag) and item.entry and item.isVisible()]
         if not tags:
             return
@@ -221,16 +223,16 @@ class Person:
         hand.send(QEvent.Type.MouseButtonDblClick, at, LEFT, LEFT)
         hand.release(at)
         QApplication.processEvents()
-        field = self.window.figure_field.field
+        field = self.window.commands.figure_field.field
         if field is None:
             return
         type_into(field, rng.choice(TYPED))
         QApplication.processEvents()
-        if self.window.figure_field.field is not None:
-            self.key(Qt.Key.Key_Escape, on=self.window.figure_field.field)
-            if self.window.figure_field.field is not None:  # the first one forgot what was typed
-                self.key(Qt.Key.Key_Escape, on=self.window.figure_field.field)
-        assert self.window.figure_field.field is None, "the field over the drawing stays"
+        if self.window.commands.figure_field.field is not None:
+            self.key(Qt.Key.Key_Escape, on=self.window.commands.figure_field.field)
+            if self.window.commands.figure_field.field is not None:  # the first one forgot what was typed
+                self.key(Qt.Key.Key_Escape, on=self.window.commands.figure_field.field)
+        assert self.window.commands.figure_field.field is None, "the field over the drawing stays"
 
     def lengths(self) -> None:
         self.key(Qt.Key.Key_L, CTRL)
@@ -248,7 +250,7 @@ class Person:
 
     def type_pose(self) -> None:
         show_tab(self.window, "Pose")
-        fields = {name: field for name, field in self.window.pose_panel.fields.items() if field.isEnabled()}
+        fields = {name: field for name, field in self.window.panels[POSE].fields.items() if field.isEnabled()}
         name = self.rng.choice(list(fields))
         type_into(fields[name], self.rng.choice(TYPED))
         if fields[name].wrong:
@@ -256,7 +258,7 @@ class Person:
 
     def step_field(self) -> None:
         show_tab(self.window, "Pose")
-        field = self.rng.choice([field for field in self.window.pose_panel.fields.values() if field.isEnabled()])
+        field = self.rng.choice([field for field in self.window.panels[POSE].fields.values() if field.isEnabled()])
         field.setFocus()
         for _ in range(self.rng.randrange(1, 8)):
             self.key(
@@ -265,7 +267,7 @@ class Person:
 
     def tick(self) -> None:
         show_tab(self.window, "Pose")
-        box = self.rng.choice(self.window.pose_panel.findChildren(QCheckBox))
+        box = self.rng.choice(self.window.panels[POSE].findChildren(QCheckBox))
         self.click(box, QPoint(8, box.height() // 2))
 
     def choose_pose(self) -> None:
@@ -274,7 +276,9 @@ class Person:
                 self.key(self.rng.choice((Qt.Key.Key_PageDown, Qt.Key.Key_PageUp)), CTRL)
             return
         show_tab(self.window, "Pose")
-        box = next(one for one in self.window.pose_panel.findChildren(QWidget) if one.accessibleName() == "named pose")
+        box = next(
+            one for one in self.window.panels[POSE].findChildren(QWidget) if one.accessibleName() == "named pose"
+        )
         box.setFocus()
         self.key(self.rng.choice((Qt.Key.Key_Down, Qt.Key.Key_Up)), on=box)
 
@@ -287,10 +291,10 @@ class Person:
         if what == "add by key":
             self.key(Qt.Key.Key_D, CTRL)
         elif what == "remove":
-            self._press_named(self.window.pose_panel, "remove this pose")
+            self._press_named(self.window.panels[POSE], "remove this pose")
         else:
             self._press_named(
-                self.window.pose_panel, "rename this pose" if what == "rename" else "add a pose like this one"
+                self.window.panels[POSE], "rename this pose" if what == "rename" else "add a pose like this one"
             )
 
     def undo_redo(self) -> None:
@@ -301,16 +305,16 @@ class Person:
 
     def look_at_panel(self) -> None:
         """Press a panel's name; the limits are clicked through."""
-        self.click(self.rng.choice(self.window.tabs.findChildren(QToolButton, "register")))
-        if self.window.tabs.currentWidget() is self.window.parts_panel:
-            rows = self.window.parts_panel._list
+        self.click(self.rng.choice(self.window.panels.findChildren(QToolButton, "register")))
+        if self.window.panels.currentWidget() is self.window.panels[LIMITS]:
+            rows = self.window.panels[LIMITS]._list
             for _ in range(3):
                 self.key(self.rng.choice((Qt.Key.Key_Down, Qt.Key.Key_Up)), on=rows)
 
-    def _form(self) -> QWidget:
-        name = self.rng.choice(("Load", "Truck", "Rig", "Around"))
-        show_tab(self.window, name)
-        return self.window.around_panel.form if name == "Around" else self.window.forms[name]
+    def _form(self) -> Form:
+        tab = self.rng.choice((LOAD, TRUCK, RIG, SURROUNDINGS))
+        panel = self.window.panels.bring(tab)
+        return panel.form if tab is SURROUNDINGS else panel
 
     def type_into_form(self) -> None:
         form, rng = self._form(), self.rng
@@ -357,16 +361,16 @@ class Person:
 
     def why(self) -> None:
         self.key(Qt.Key.Key_F1)
-        reason = self.window.telling.reason.background
+        reason = self.window.commands.explanations.reason.background
         self.wait(lambda: not reason.busy, "a remedy")
 
     def helper_view(self) -> None:
         self.key(Qt.Key.Key_F11)
-        helper = self.window.telling.helper
+        helper = self.window.commands.explanations.helper
         for _ in range(self.rng.randrange(1, 7)):
             self.key(self.rng.choice((Qt.Key.Key_Right, Qt.Key.Key_Left, Qt.Key.Key_Space)), on=helper)
         self.key(Qt.Key.Key_Escape, on=helper)
-        assert self.window.telling.helper is None, "the helper view stays"
+        assert self.window.commands.explanations.helper is None, "the helper view stays"
         self.window.activateWindow()
 
     def keys_sheet(self) -> None:
@@ -569,7 +573,7 @@ class Person:
     def chart(self) -> None:
         """Look at the chart, stand where one of its cells stands."""
         show_tab(self.window, "Chart")
-        panel = self.window.chart_panel
+        panel = self.window.panels[CHART]
         self.wait(lambda: not panel.background.busy, "the chart")
         cells = [(row, column) for row in range(panel.table.rowCount()) for column in range(panel.table.columnCount())]
         if cells:
@@ -577,7 +581,7 @@ class Person:
             self.click(panel.table.viewport(), panel.table.visualItemRect(item).center())
 
     def reach_map(self) -> None:
-        maps = self.window.reach_maps
+        maps = self.window.commands.reach_maps
         self.key(Qt.Key.Key_R, CTRL)
         if maps.wanted:
             self.wait(lambda: any(maps.maps) or not maps.background.busy, "a reach map")
@@ -587,7 +591,7 @@ class Person:
     def move(self) -> None:
         """Make a move, look along it, play a little of it; sometimes something else is done before it is left."""
         show_tab(self.window, "Move")
-        panel, rng = self.window.move_panel, self.rng
+        panel, rng = self.window.panels[MOVE], self.rng
         if panel.chosen is None:
             self._secretary.prepare(naming(f"move {rng.randrange(100)}"))
             self._press_named(panel, "make a move from the poses")
@@ -618,7 +622,7 @@ class Person:
     def aim(self) -> None:
         """Ask for ways to a point and choose one."""
         show_tab(self.window, "Aim")
-        panel = self.window.aim_panel
+        panel = self.window.panels[GO_TO_POINT]
         type_into(panel.fields["z"], f"{self.rng.uniform(1.5, 3.5):.2f} m")
         self.click(panel.find)
         self.wait(lambda: not panel.background.busy, "the ways to a point")

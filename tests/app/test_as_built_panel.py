@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+from app.shell.panel_registry import AS_BUILT
 from app.shell.window import Window
 
 
 def test_what_building_changed_is_said_with_its_cost_and_undone(window: Window) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index("As built"))
-    panel, document = window.asbuilt_panel, window.document
+    names = [window.panels.tabText(index) for index in range(window.panels.count())]
+    window.panels.setCurrentIndex(names.index("As built"))
+    panel, document = window.panels[AS_BUILT], window.document
     assert "No drawn rig is kept" in panel.said.text()
     panel.keep.click()
     assert "Built as drawn" in panel.said.text()
     document.set_value("rig.boom.section.wall_m", 0.0055, "caliper")
     assert "drawn 6.3 mm, built 5.5 mm" in panel.said.text()
     assert "Alone it costs" in panel.said.text()
-    window.set_units("us")
+    window.document.set_units("us")
     assert "kg" not in panel.said.text()
     panel.forget.click()
     assert document.job.drawn is None

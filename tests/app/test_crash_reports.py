@@ -16,15 +16,9 @@ from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.documents.recovery import NOW
 from app.shell import crash_reports
+from app.shell.panel_registry import POSE
 from app.shell.window import Window
 from engine.worst_case import verdict as judging
-
-
-class Program:
-    """The windows, as far as a mishap asks."""
-
-    def __init__(self, window: Window) -> None:
-        self.all = [window]
 
 
 @pytest.fixture
@@ -34,10 +28,10 @@ def watched(
     """Faults of this window are taken as in the real program."""
     monkeypatch.setattr(sys, "excepthook", sys.excepthook)
     monkeypatch.setattr(threading, "excepthook", threading.excepthook)
-    found = crash_reports.watch(Program(window))
-    yield found
-    if found.box is not None:
-        found.box.close()
+    reports = crash_reports.watch([window])
+    yield reports
+    if reports.box is not None:
+        reports.box.close()
 
 
 def fail() -> None:
@@ -84,7 +78,7 @@ def test_the_rig_is_kept_and_stays_usable(
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     for record in (state_dir / "recovery").glob(f"*{NOW}"):
         record.unlink()
-    window.filing.recovery._held = None
+    window.commands.files.recovery._held = None
     QTimer.singleShot(0, fail)
     press(wait_for_fault(qtbot, watched), "OK")
     (record,) = (state_dir / "recovery").glob(f"*{NOW}")
@@ -98,14 +92,14 @@ def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(
     window: Window, watched: crash_reports.CrashReports, qtbot: object
 ) -> None:
     before = window.document.pose
-    hand = Hand(window.side_view)
+    hand = Hand(window.views.side_view)
     start = hand.handle_spot("boom")
     hand.press(start)
     hand.move(start + QPointF(-40.0, 0.0))
     assert window.document.pose != before
     QTimer.singleShot(0, fail)
     wait_for_fault(qtbot, watched)
-    assert window.document.pose == before and not window.side_view.holding
+    assert window.document.pose == before and not window.views.side_view.holding
     press(watched.box, "OK")
     hand.release()
     hand.drag("boom", -40.0, 0.0)
@@ -118,7 +112,7 @@ def test_an_edit_whose_verdict_fails_changes_nothing(
     document = window.document
     before, verdict = document.job, document.verdict
     monkeypatch.setattr(judging, "evaluate", lambda *_arguments: fail())
-    field = window.pose_panel.fields["lift"]
+    field = window.panels[POSE].fields["lift"]
     field.setFocus()
     field.selectAll()
     QTest.keyClicks(field, "1.23 m")
@@ -134,7 +128,7 @@ def test_an_edit_whose_verdict_fails_changes_nothing(
 def test_a_fault_while_the_fault_is_handled_still_ends_in_one_box(
     window: Window, watched: crash_reports.CrashReports, qtbot: object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(window.filing.recovery, "keep", fail)
+    monkeypatch.setattr(window.commands.files.recovery, "keep", fail)
     monkeypatch.setattr(window.document, "restore", fail)
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     QTimer.singleShot(0, fail)

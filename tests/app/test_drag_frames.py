@@ -90,8 +90,8 @@ def fresh_beside(window: Window, make_window: Callable[..., Window], tab: str) -
     for _ in range(3):
         QApplication.processEvents()
     for both in (window, fresh):
-        both.side_view.look_at(*SEEN)
-        both.side_view.setFocus()
+        both.views.side_view.look_at(*SEEN)
+        both.views.side_view.setFocus()
         QApplication.processEvents()
     return fresh
 
@@ -116,14 +116,17 @@ def test_after_a_drag_everything_is_as_in_a_window_opened_anew(
     show_tab(window, tab)
     QApplication.processEvents()
     before = window.document.pose
-    hand = Hand(window.side_view if view == "side" else window.plan_view)
+    hand = Hand(window.views.side_view if view == "side" else window.views.plan_view)
     hand.drag(handle, *pull, steps=12)
     for _ in range(3):
         QApplication.processEvents()
     assert window.document.pose != before
     fresh = fresh_beside(window, make_window, tab)
     assert texts(window) == texts(fresh)
-    for here, there in ((window.side_view, fresh.side_view), (window.plan_view, fresh.plan_view)):
+    for here, there in (
+        (window.views.side_view, fresh.views.side_view),
+        (window.views.plan_view, fresh.views.plan_view),
+    ):
         assert tags(here) == tags(there)
         assert unlike(here.viewport().grab().toImage(), there.viewport().grab().toImage()) == 0
 
@@ -133,14 +136,17 @@ def test_after_a_drag_of_a_length_the_drawing_is_as_in_a_window_opened_anew(
     make_window: Callable[..., Window], handle: str
 ) -> None:
     window = make_window("skerry_point_boatyard")
-    window.set_lengths(True)
+    window.views.set_lengths(True)
     before = window.document.job.rig
-    Hand(window.side_view).drag(handle, -30, -30, steps=6)
+    Hand(window.views.side_view).drag(handle, -30, -30, steps=6)
     assert window.document.job.rig != before
-    window.set_lengths(False)
+    window.views.set_lengths(False)
     fresh = fresh_beside(window, make_window, "Pose")
     assert texts(window) == texts(fresh)
-    for here, there in ((window.side_view, fresh.side_view), (window.plan_view, fresh.plan_view)):
+    for here, there in (
+        (window.views.side_view, fresh.views.side_view),
+        (window.views.plan_view, fresh.views.plan_view),
+    ):
         assert tags(here) == tags(there)
         assert unlike(here.viewport().grab().toImage(), there.viewport().grab().toImage()) == 0
 
@@ -159,7 +165,7 @@ class Paints(QObject):
 
 
 def test_a_drag_step_is_one_paint_of_both_views_and_of_nothing_under_them(window: Window) -> None:
-    hand = Hand(window.side_view)
+    hand = Hand(window.views.side_view)
     start = hand.handle_spot("hook")
     hand.press(start)
     for step in range(1, 4):
@@ -169,20 +175,20 @@ def test_a_drag_step_is_one_paint_of_both_views_and_of_nothing_under_them(window
     paints = Paints()
     window.installEventFilter(paints)
     window.centralWidget().installEventFilter(paints)
-    for view in (window.side_view, window.plan_view):
+    for view in (window.views.side_view, window.views.plan_view):
         view.viewport().installEventFilter(paints)
     hand.move(start + QPointF(30.0, 0.0))
     for _ in range(3):
         QApplication.processEvents()
-    assert paints.of[window.side_view.viewport()] == 1
-    assert paints.of[window.plan_view.viewport()] == 1
+    assert paints.of[window.views.side_view.viewport()] == 1
+    assert paints.of[window.views.plan_view.viewport()] == 1
     hand.release()
 
 
 def test_a_drag_back_to_where_it_began_leaves_nothing_out_of_date(
     window: Window, make_window: Callable[..., Window], qtbot: object
 ) -> None:
-    hand = Hand(window.side_view)
+    hand = Hand(window.views.side_view)
     start = hand.handle_spot("boom")
     hand.press(start)
     for away in (40.0, 80.0, 40.0, 0.0):
@@ -207,8 +213,8 @@ def test_what_is_carried_as_a_picture_looks_as_if_it_were_painted(
     make_window: Callable[..., Window], look: str
 ) -> None:
     window = make_window("skerry_point_boatyard")
-    window.set_look(look)
-    for view in (window.side_view, window.plan_view):
+    window.appearance.set_look(look)
+    for view in (window.views.side_view, window.views.plan_view):
         before = view.viewport().grab().toImage()
         pictures = carried(view)
         assert len(pictures) > 10
@@ -220,13 +226,13 @@ def test_what_is_carried_as_a_picture_looks_as_if_it_were_painted(
 
 def test_large_parts_are_painted_and_small_ones_carried(make_window: Callable[..., Window]) -> None:
     window = make_window("skerry_point_boatyard")
-    body, wheel = window.side_drawing.part("body"), window.side_drawing.part("rear wheel")
+    body, wheel = window.views.side_drawing.part("body"), window.views.side_drawing.part("rear wheel")
     assert body.cacheMode() == wheel.cacheMode() == CARRIED
-    window.side_view.zoom(6.0)
+    window.views.side_view.zoom(6.0)
     assert body.cacheMode() == QGraphicsItem.CacheMode.NoCache
     assert wheel.cacheMode() == CARRIED
-    assert window.plan_drawing.part("truck").cacheMode() == QGraphicsItem.CacheMode.NoCache
-    window.fit()
+    assert window.views.plan_drawing.part("truck").cacheMode() == QGraphicsItem.CacheMode.NoCache
+    window.views.fit()
     assert body.cacheMode() == CARRIED
 
 
@@ -234,11 +240,11 @@ def test_another_look_keeps_what_is_carried_to_the_scale_of_a_sheet_moved_by_han
     make_window: Callable[..., Window],
 ) -> None:
     window = make_window("skerry_point_boatyard")
-    window.side_view.zoom(6.0)
-    where = tags(window.side_view)
-    window.set_look("dark")
-    assert window.side_drawing.part("body").cacheMode() == QGraphicsItem.CacheMode.NoCache
-    assert tags(window.side_view) == where
+    window.views.side_view.zoom(6.0)
+    where = tags(window.views.side_view)
+    window.appearance.set_look("dark")
+    assert window.views.side_drawing.part("body").cacheMode() == QGraphicsItem.CacheMode.NoCache
+    assert tags(window.views.side_view) == where
 
 
 def test_papers_are_drawn_in_lines_and_letters(boatyard: Job) -> None:

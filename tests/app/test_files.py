@@ -89,35 +89,37 @@ def test_a_file_opens_in_the_same_window_only_if_nothing_of_the_persons_is_in_it
     windows: Windows, rig: Path, tmp_path: Path
 ) -> None:
     window = windows.open(Document(sample_rig(BOATYARD)))
-    assert window.filing.open(rig)
+    assert window.commands.files.open(rig)
     assert (len(windows.all), window.document.path) == (1, rig)
     other = tmp_path / "other.rig.json"
     rig_file.write(with_load(150.0), other)
-    assert window.filing.open(other)
+    assert window.commands.files.open(other)
     assert [each.document.path for each in windows.all] == [rig, other]
 
 
 def test_unsaved_work_is_left_where_it_is_and_the_file_gets_a_window_of_its_own(windows: Windows, rig: Path) -> None:
     window = windows.open(Document(sample_rig(BOATYARD)))
     weigh(window, 151.0)
-    assert window.filing.open(rig)
+    assert window.commands.files.open(rig)
     assert len(windows.all) == 2
     assert window.document.unsaved and window.document.job.load.mass_kg.best == 151.0
 
 
 def test_a_file_is_open_in_one_window_only(windows: Windows, on_file: Window, rig: Path) -> None:
     other = windows.open(Document(sample_rig(BOATYARD)))
-    assert other.filing.open(rig)
+    assert other.commands.files.open(rig)
     assert len(windows.all) == 2 and other.document.path is None
     weigh(other, 160.0)
-    assert not other.filing.save_to(rig)
+    assert not other.commands.files.save_to(rig)
     assert "another window" in the_box(other).informativeText()
     assert load_in(rig) != 160.0
 
 
 def test_the_menu_opens_a_new_window_with_a_document_of_its_own(windows: Windows, on_file: Window) -> None:
     next(
-        action for action in on_file.findChildren(type(on_file.unit_actions["us"])) if action.text() == "New &window"
+        action
+        for action in on_file.findChildren(type(on_file.commands.unit_actions["us"]))
+        if action.text() == "New &window"
     ).trigger()
     first, second = windows.all
     weigh(second, 152.0)
@@ -129,21 +131,21 @@ def test_closing_one_window_leaves_the_other_working(windows: Windows, on_file: 
     on_file.close()
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     weigh(other, 153.0)
-    other.set_look("dark")
+    other.appearance.set_look("dark")
     assert windows.all == [other]
 
 
 def test_quit_stops_at_the_window_that_refuses(windows: Windows, on_file: Window) -> None:
     weigh(on_file, 154.0)
     with answering(lambda box: press(box, "Cancel")) as said:
-        on_file.filing.quit()
+        on_file.commands.files.quit()
     assert windows.all == [on_file] and "not saved" in said[0]
 
 
 def test_light_and_dark_are_chosen_for_all_windows(windows: Windows, on_file: Window) -> None:
     other = windows.open(Document(sample_rig(BOATYARD)))
-    on_file.set_look("dark")
-    assert other.ink.colours is on_file.ink.colours
+    on_file.appearance.set_look("dark")
+    assert other.views.ink.colours is on_file.views.ink.colours
     view = next(action.menu() for action in other.menuBar().actions() if action.text() == "&View")
     view.aboutToShow.emit()
     assert [action.text() for action in view.actions() if action.isChecked() and "ark" in action.text()] == ["&Dark"]
@@ -156,11 +158,11 @@ def test_files_opened_and_saved_are_listed_newest_first_and_missing_ones_said(
     on_file: Window, rig: Path, settings: QSettings
 ) -> None:
     other = rig.with_name("other.rig.json")
-    assert on_file.filing.open(rig) and on_file.filing.save_to(other)
+    assert on_file.commands.files.open(rig) and on_file.commands.files.save_to(other)
     assert recent.recent(settings) == [other, rig]
     rig.unlink()
     menu = QMenu()
-    on_file.filing.fill_recent(menu)
+    on_file.commands.files.fill_recent(menu)
     first, second = (action.text() for action in menu.actions())
     assert "other.rig.json" in first and "not there" not in first
     assert "mine.rig.json  (not there any more)" in second
@@ -173,7 +175,7 @@ def test_an_empty_list_of_recent_files_says_so_and_a_long_one_ends(
     on_file: Window, tmp_path: Path, settings: QSettings
 ) -> None:
     menu = QMenu()
-    on_file.filing.fill_recent(menu)
+    on_file.commands.files.fill_recent(menu)
     assert [(action.text(), action.isEnabled()) for action in menu.actions()] == [("none yet", False)]
     for number in range(15):
         recent.remember(settings, tmp_path / f"{number}.rig.json")
@@ -185,9 +187,9 @@ def drop(window: Window, *urls: QUrl) -> bool:
     """Drop files on the middle of the drawing; whether the window took them."""
     mime = QMimeData()
     mime.setUrls(list(urls))
-    at = window.side_view.mapTo(window, window.side_view.rect().center())
-    assert window.childAt(at) in (window.side_view.viewport(), window.side_view)
-    assert not window.side_view.acceptDrops() and not window.side_view.viewport().acceptDrops()
+    at = window.views.side_view.mapTo(window, window.views.side_view.rect().center())
+    assert window.childAt(at) in (window.views.side_view.viewport(), window.views.side_view)
+    assert not window.views.side_view.acceptDrops() and not window.views.side_view.viewport().acceptDrops()
     copy, left, no_keys = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
     enter = QDragEnterEvent(at, copy, mime, left, no_keys)
     QApplication.sendEvent(window, enter)
@@ -225,12 +227,12 @@ def test_a_read_only_file_says_so_and_save_goes_to_save_as(
     before = rig.read_bytes()
     rig.chmod(0o444)
     window = windows.open(Document(sample_rig(BOATYARD)))
-    window.filing.open(rig)
+    window.commands.files.open(rig)
     assert "mine.rig.json, read-only" in window.windowTitle()
     weigh(window, 155.0)
     copy = rig.with_name("copy.rig.json")
     say_path(copy)
-    assert window.filing.save()
+    assert window.commands.files.save()
     assert rig.read_bytes() == before and load_in(copy) == 155.0
     assert "read-only" not in window.windowTitle() and "copy.rig.json" in window.windowTitle()
 
@@ -240,7 +242,7 @@ def test_save_as_onto_a_read_only_file_is_refused(windows: Windows, on_file: Win
     rig_file.write(with_load(1.0), locked)
     locked.chmod(0o444)
     weigh(on_file, 156.0)
-    assert not on_file.filing.save_to(locked)
+    assert not on_file.commands.files.save_to(locked)
     assert "read-only" in the_box(on_file).informativeText()
     assert load_in(locked) == 1.0 and on_file.document.unsaved
 
@@ -251,7 +253,7 @@ def test_a_file_made_read_only_while_open_is_seen_at_the_next_save(
     weigh(on_file, 157.0)
     rig.chmod(0o444)
     say_path(rig.with_name("copy.rig.json"))
-    assert on_file.filing.save()
+    assert on_file.commands.files.save()
     assert load_in(rig) != 157.0
 
 
@@ -275,28 +277,28 @@ def test_a_change_on_disk_is_noticed_by_itself_and_loading_it_can_be_undone(
 def test_keeping_mine_never_writes_over_the_other_in_silence(on_file: Window, rig: Path) -> None:
     weigh(on_file, 158.0)
     rig_file.write(with_load(99.0), rig)
-    on_file.filing.watch.look()
+    on_file.commands.files.watch.look()
     press(the_box(on_file), "Keep mine")
-    on_file.filing.watch.look()
+    on_file.commands.files.watch.look()
     assert not open_boxes(on_file), "the same change is told once"
     with answering(lambda box: press(box, "Cancel")) as said:
-        assert not on_file.filing.save()
+        assert not on_file.commands.files.save()
     assert "would be written over" in said[0] and load_in(rig) == 99.0
     with answering(lambda box: press(box, "Write over it")):
-        assert on_file.filing.save()
+        assert on_file.commands.files.save()
     assert load_in(rig) == 158.0 and not on_file.document.unsaved
 
 
 def test_a_file_nobody_knows_the_content_of_is_asked_about_too(windows: Windows, rig: Path) -> None:
     window = windows.open(Document(with_load(150.0), rig))
     with answering(lambda box: press(box, "Cancel")):
-        assert not window.filing.save()
+        assert not window.commands.files.save()
     assert load_in(rig) != 150.0
 
 
 def test_escape_keeps_mine(on_file: Window, rig: Path) -> None:
     rig_file.write(with_load(99.0), rig)
-    on_file.filing.watch.look()
+    on_file.commands.files.watch.look()
     QTest.keyClick(the_box(on_file), Qt.Key.Key_Escape)
     assert on_file.document.job.load.mass_kg.best != 99.0
     assert on_file.document.unsaved, "what is open is in no file now"
@@ -310,23 +312,23 @@ def test_a_change_is_seen_by_saving_even_when_nobody_noticed_before(
     copy = rig.with_name("copy.rig.json")
     say_path(copy)
     with answering(lambda box: press(box, "Save as...")):
-        assert not on_file.filing.save()
+        assert not on_file.commands.files.save()
     assert load_in(rig) == 99.0 and load_in(copy) == 159.0
     assert on_file.document.path == copy and not on_file.document.unsaved
 
 
 def test_a_file_written_anew_with_the_same_rig_is_no_change(on_file: Window, rig: Path) -> None:
     rig.write_bytes(rig.read_bytes() + b"\n\n")
-    on_file.filing.watch.look()
+    on_file.commands.files.watch.look()
     assert not open_boxes(on_file)
     weigh(on_file, 160.0)
-    assert on_file.filing.save() and load_in(rig) == 160.0
+    assert on_file.commands.files.save() and load_in(rig) == 160.0
 
 
 def test_a_file_spoiled_underneath_cannot_be_loaded_and_what_is_open_stays(on_file: Window, rig: Path) -> None:
     before = on_file.document.job
     rig.write_bytes(rig.read_bytes()[:500])
-    on_file.filing.watch.look()
+    on_file.commands.files.watch.look()
     press(the_box(on_file), "Load the changed file")
     assert "cut short" in the_box(on_file).informativeText()
     assert on_file.document.job is before
@@ -337,10 +339,10 @@ def test_a_change_is_not_told_into_a_drag(on_file: Window, rig: Path, monkeypatc
 
     rig_file.write(with_load(99.0), rig)
     monkeypatch.setattr(QGuiApplication, "mouseButtons", lambda: Qt.MouseButton.LeftButton)
-    on_file.filing.watch.look()
+    on_file.commands.files.watch.look()
     assert not open_boxes(on_file)
     monkeypatch.undo()
-    on_file.filing.watch.look()
+    on_file.commands.files.watch.look()
     assert open_boxes(on_file)
 
 
@@ -356,7 +358,7 @@ def test_a_folder_removed_underneath_makes_saving_fail_loudly_with_the_edit_in_h
     weigh(on_file, 161.0)
     rig.unlink()
     rig.parent.rmdir()
-    assert not on_file.filing.save()
+    assert not on_file.commands.files.save()
     assert "NOT saved" in the_box(on_file).text()
     assert on_file.document.unsaved and on_file.document.job.load.mass_kg.best == 161.0
 
@@ -377,14 +379,14 @@ def test_a_save_the_disk_refuses_is_loud_and_loses_nothing(
         raise NO_SPACE
 
     monkeypatch.setattr(os, call, refuse)
-    assert not on_file.filing.save()
+    assert not on_file.commands.files.save()
     monkeypatch.undo()
     assert "No space left on device" in the_box(on_file).informativeText()
     assert rig.read_bytes() == before
     assert [entry.name for entry in rig.parent.iterdir()] == [rig.name]
     assert on_file.document.unsaved and on_file.document.job.load.mass_kg.best == 162.0
     the_box(on_file).close()
-    assert on_file.filing.save() and load_in(rig) == 162.0
+    assert on_file.commands.files.save() and load_in(rig) == 162.0
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="nothing is read-only to root")
@@ -446,7 +448,7 @@ def test_what_a_save_that_was_stopped_left_beside_the_file_is_taken_away_in_time
     for left in (old, other):
         os.utime(left, (0.0, 0.0))
     weigh(on_file, 164.0)
-    assert on_file.filing.save()
+    assert on_file.commands.files.save()
     assert [left.exists() for left in (old, new, other)] == [False, True, True]
 
 
@@ -458,7 +460,7 @@ def test_save_as_asks_before_it_writes_over_a_name_it_has_completed_itself(
     say_path(rig.with_name("other"))
     weigh(on_file, 163.0)
     with answering(lambda box: press(box, "Cancel")):
-        assert not on_file.filing.ask_save()
+        assert not on_file.commands.files.ask_save()
     assert load_in(other) == 7.0
 
 
@@ -469,7 +471,7 @@ def test_a_damaged_file_shows_where(on_file: Window, rig: Path) -> None:
     bad = rig.with_name("bad.rig.json")
     bad.write_bytes(rig.read_bytes().replace(b'"length_m": 0.95', b'"length_m": -3'))
     before = on_file.document.job
-    assert not on_file.filing.open(bad)
+    assert not on_file.commands.files.open(bad)
     press(the_box(on_file), "Show where")
     sheet = next(sheet for sheet in on_file.findChildren(SourceSheet) if sheet.isVisible())
     assert sheet.text.textCursor().selectedText().strip() == '"length_m": -3,'

@@ -17,6 +17,7 @@ from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
 from app.look.theme import LIGHT
 from app.panels.margin import RECKONED
+from app.shell.panel_registry import CHART, RACK
 from app.shell.window import Window
 from engine.base.caution import CAUTION, NOT_APPROVED
 from engine.worst_case import verdict as judging
@@ -35,8 +36,8 @@ from app.start.collector import Collector
 
 def look():
     window = next(one for one in application.topLevelWidgets() if one.inherits("QMainWindow"))
-    print(window.margin.text("Allowed load here"), sorted({"numpy", "pint", "pyqtgraph", "engine.worst_case.verdict"} & set(sys.modules)), len(window.side_drawing.handles) > 4, sep="|", flush=True)
-    window.completed.connect(lambda: QTimer.singleShot(0, lambda: end(window)))
+    print(window.margin.text("Allowed load here"), sorted({"numpy", "pint", "pyqtgraph", "engine.worst_case.verdict"} & set(sys.modules)), len(window.views.side_drawing.handles) > 4, sep="|", flush=True)
+    window.start_up.completed.connect(lambda: QTimer.singleShot(0, lambda: end(window)))
 
 def end(window):
     print(window.margin.word.state, application.findChild(Collector) is not None, flush=True)
@@ -102,7 +103,7 @@ def test_until_there_is_a_verdict_every_box_says_so_and_no_state_s_colour_is_sho
 
 
 def test_the_first_drawing_says_nothing_of_weights_or_of_what_gives(unseen: Window) -> None:
-    side, plan = unseen.side_drawing, unseen.plan_drawing
+    side, plan = unseen.views.side_drawing, unseen.views.plan_drawing
     hidden = [
         side.tag("governing"),
         side.dimension_tag("combined"),
@@ -118,7 +119,9 @@ def test_nothing_drawn_moves_when_the_verdict_comes(sample: str, settings: QSett
     window = Window(Document(sample_rig(sample)), settings)
 
     def stands() -> dict[str, tuple[object, ...]]:
-        parts = window.side_drawing._parts | {f"plan {name}": item for name, item in window.plan_drawing._parts.items()}
+        parts = window.views.side_drawing._parts | {
+            f"plan {name}": item for name, item in window.views.plan_drawing._parts.items()
+        }
         return {
             name: (item.pos(), item.rotation(), item.isVisible(), item.path())
             for name, item in parts.items()
@@ -126,7 +129,7 @@ def test_nothing_drawn_moves_when_the_verdict_comes(sample: str, settings: QSett
         }
 
     before = stands()
-    window.complete()
+    window.start_up.complete()
     assert stands() == before
     window.close()
     window.deleteLater()
@@ -141,8 +144,8 @@ def test_one_verdict_is_worked_out_at_the_start(settings: QSettings, monkeypatch
     monkeypatch.setattr(judging, "evaluate", lambda job, pose: asked.append(pose) or evaluate(job, pose))
     window = Window(Document(sample_rig("skerry_point_boatyard"), index=1), settings)
     assert asked == []
-    window.complete()
-    window.complete()
+    window.start_up.complete()
+    window.start_up.complete()
     assert asked == [window.document.job.poses[1]]
     assert window.margin.word.state == window.document.verdict.state and window.margin.why.isEnabled()
     window.close()
@@ -151,24 +154,24 @@ def test_one_verdict_is_worked_out_at_the_start(settings: QSettings, monkeypatch
 
 def test_whatever_is_asked_for_sooner_is_there(unseen: Window) -> None:
     unseen.document.set_pose(unseen.document.job.poses[0], "nothing")
-    unseen.step_holes(1)
+    unseen.document.step_holes(1)
     assert unseen.margin.word.state == unseen.document.verdict.state
-    assert unseen.filing.recovery is not None and unseen.document.unsaved
+    assert unseen.commands.files.recovery is not None and unseen.document.unsaved
 
 
 def test_a_look_chosen_before_the_verdict_is_taken_up(unseen: Window) -> None:
-    unseen.set_text_size(150)
+    unseen.appearance.set_text_size(150)
     assert unseen.margin.word.state == ""
-    unseen.complete()
+    unseen.start_up.complete()
     assert unseen.margin.word.state == unseen.document.verdict.state
 
 
 def test_a_panel_is_made_when_it_is_asked_for_and_once(unseen: Window) -> None:
-    assert unseen.tabs.made() == []
-    panel = unseen.chart_panel
-    assert panel is unseen.chart_panel is unseen.panel("Chart") and len(unseen.tabs.made()) == 1
-    unseen.tabs.setCurrentIndex(unseen.tabs.count() - 1)
-    assert unseen.tabs.currentWidget().widget() is unseen.rack_panel
+    assert unseen.panels.made() == []
+    panel = unseen.panels[CHART]
+    assert panel is unseen.panels[CHART] and len(unseen.panels.made()) == 1
+    unseen.panels.setCurrentIndex(unseen.panels.count() - 1)
+    assert unseen.panels.currentWidget().widget() is unseen.panels[RACK]
 
 
 def test_a_window_closed_before_its_verdict_is_gone_for_good(settings: QSettings) -> None:
@@ -177,6 +180,6 @@ def test_a_window_closed_before_its_verdict_is_gone_for_good(settings: QSettings
     assert window.close()
     QApplication.processEvents()
     assert window.margin.word.state == ""
-    with pytest.raises(AttributeError):
-        _ = window.filing
+    with pytest.raises(RuntimeError):
+        _ = window.commands
     window.deleteLater()

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton
 
+from app.shell.panel_registry import RIG
 from app.shell.window import Window
 
 
@@ -24,10 +25,10 @@ def press_draw(dialog: object) -> None:
 
 @pytest.fixture
 def dialog(window: Window) -> object:
-    window.new_rig()
-    yield window.guided
-    if shiboken6.isValid(window.guided):  # it is gone once something was drawn
-        window.guided.reject()
+    window.commands.new_rig()
+    yield window.commands.first_rig
+    if shiboken6.isValid(window.commands.first_rig):  # it is gone once something was drawn
+        window.commands.first_rig.reject()
 
 
 def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: object) -> None:
@@ -66,9 +67,9 @@ def test_a_wish_that_cannot_be_is_explained(window: Window, dialog: object) -> N
 
 
 def show_rig_form(window: Window) -> object:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index("Rig"))
-    return window.forms["Rig"]
+    names = [window.panels.tabText(index) for index in range(window.panels.count())]
+    window.panels.setCurrentIndex(names.index("Rig"))
+    return window.panels[RIG]
 
 
 def button(form: object, name: str) -> QPushButton:
@@ -79,7 +80,7 @@ def test_arms_are_added_and_removed_in_the_form_and_drawn_at_once(window: Window
     form = show_rig_form(window)
     button(form, "Add an arm").click()
     assert len(window.document.job.rig.arms) == 3
-    assert "arm 2" in window.side_drawing.handles and window.side_drawing.handles["arm 2"].isVisible()
+    assert "arm 2" in window.views.side_drawing.handles and window.views.side_drawing.handles["arm 2"].isVisible()
     button(form, "Remove the last arm").click()
     button(form, "Remove the last arm").click()
     assert len(window.document.job.rig.arms) == 1

@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from app.panels.go_to_point import used_words, way_words
+from app.shell.panel_registry import GO_TO_POINT
 from app.shell.window import Window
 from engine.base.formatting import show
 from engine.planning.inverse_kinematics import solutions_to
@@ -31,7 +32,7 @@ def find(panel: object, qtbot: object) -> None:
 def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable[..., Window]) -> None:
     window = make_window(STANDS_ALONE)
     show_tab(window, "Aim")
-    panel, document = window.aim_panel, window.document
+    panel, document = window.panels[GO_TO_POINT], window.document
     hook = document.verdict.placed.hook_m
     assert panel.fields["z"].text() == show(float(hook.z), "length", "metric")
     type_into(panel.fields["z"], "2.5 m")
@@ -46,7 +47,7 @@ def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_s
     window: Window, qtbot: object
 ) -> None:
     show_tab(window, "Aim")
-    panel, document = window.aim_panel, window.document
+    panel, document = window.panels[GO_TO_POINT], window.document
     job, pose = document.job, document.pose
     find(panel, qtbot)
     expected = solutions_to(job, pose, document.verdict.placed.hook_m)
@@ -71,7 +72,7 @@ def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_s
 def test_a_point_out_of_reach_has_no_way_and_says_so(make_window: Callable[..., Window], qtbot: object) -> None:
     window = make_window(STANDS_ALONE)
     show_tab(window, "Aim")
-    panel, document = window.aim_panel, window.document
+    panel, document = window.panels[GO_TO_POINT], window.document
     type_into(panel.fields["x"], "9 m")
     find(panel, qtbot)
     assert panel.said.text().startswith("NO WAY") and listed(panel) == []

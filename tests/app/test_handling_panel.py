@@ -13,6 +13,7 @@ from PySide6.QtTest import QTest
 from app.documents.document import Document
 from app.documents.files import sample_rig
 from app.panels.handling import LATER, fastest_words
+from app.shell.panel_registry import HANDLING
 from app.shell.window import Window
 from engine.base.formatting import show
 from engine.handling.arm_drift import arm_drifts, drift
@@ -43,7 +44,7 @@ def opened(make_window: Callable[..., Window]) -> Window:
 
 
 def test_each_arm_is_said_to_run_the_way_the_engine_says_and_an_arrow_points_there(opened: Window) -> None:
-    document, said = opened.document, opened.handling_panel.arms_said.text()
+    document, said = opened.document, opened.panels[HANDLING].arms_said.text()
     found = drift(document.job, document.pose)
     assert [arm.runs for arm in found.arms] == ["right", "right"]
     for arm in found.arms:
@@ -52,7 +53,7 @@ def test_each_arm_is_said_to_run_the_way_the_engine_says_and_an_arrow_points_the
             f"{show(arm.starts_at_fall_greased, 'fall', 'metric')} greased, {show(arm.starts_at_fall_dry, 'fall', 'metric')} dry"
             in said
         )
-        arrow = opened.plan_drawing.drift_arrow(arm.index)
+        arrow = opened.views.plan_drawing.drift_arrow(arm.index)
         # The arm points to the left; its right is ahead of it.
         assert arrow.elementAt(1).x > arrow.elementAt(0).x
     assert "come to rest with arm 1 straight ahead, arm 2 straight ahead" in said
@@ -69,7 +70,7 @@ def test_arms_turned_the_other_way_run_the_other_way_and_still_ones_have_no_arro
     window = make_window(document=Document(job))
     show_tab(window, "Handling")
     window.document.set_pose(mirrored, "Turn")
-    assert window.handling_panel.arms_said.text().count("RUNS TO THE LEFT") == 2
+    assert window.panels[HANDLING].arms_said.text().count("RUNS TO THE LEFT") == 2
     level = tuple(
         msgspec.structs.replace(
             floor, fall_along=msgspec.structs.replace(floor.fall_along, best=0.0, low=None, high=None)
@@ -80,13 +81,13 @@ def test_arms_turned_the_other_way_run_the_other_way_and_still_ones_have_no_arro
     plumb = msgspec.structs.replace(window.document.job, floors=level, policy=policy)
     window.document.set_job(plumb, "Level the floor")
     assert {arm.runs for arm in arm_drifts(plumb, window.document.pose)} == {"still"}
-    assert window.plan_drawing.drift_arrow(0).isEmpty()
-    assert "neither way" in window.handling_panel.arms_said.text()
+    assert window.views.plan_drawing.drift_arrow(0).isEmpty()
+    assert "neither way" in window.panels[HANDLING].arms_said.text()
 
 
 def test_a_push_over_what_a_person_should_start_is_flagged(opened: Window) -> None:
     forces = hand_forces(opened.document.job, opened.document.pose)
-    lines = opened.handling_panel.hands_said.text().split("\n")
+    lines = opened.panels[HANDLING].hands_said.text().split("\n")
     assert len(lines) == len(forces) == 6
     assert any(force.too_much for force in forces) and not all(force.too_much for force in forces)
     for force, line in zip(forces, lines, strict=True):
@@ -97,7 +98,7 @@ def test_a_push_over_what_a_person_should_start_is_flagged(opened: Window) -> No
 
 
 def test_a_measured_sag_names_the_softest_part(opened: Window) -> None:
-    document, panel = opened.document, opened.handling_panel
+    document, panel = opened.document, opened.panels[HANDLING]
     loaded, empty = (
         sag_of(document.job, msgspec.structs.replace(document.pose, loaded=full)) for full in (True, False)
     )
@@ -115,7 +116,7 @@ def test_a_measured_sag_names_the_softest_part(opened: Window) -> None:
 
 
 def test_walking_pace_is_assumed_and_said_until_a_speed_is_entered(opened: Window) -> None:
-    document, panel = opened.document, opened.handling_panel
+    document, panel = opened.document, opened.panels[HANDLING]
     found = braking(document.job, document.pose, WALKING_PACE_M_S, STOP_M)
     said = panel.stop_said.text()
     assert "Walking pace, 5 km/h, is assumed." in said and "A stop within 500 mm is assumed." in said
@@ -141,7 +142,7 @@ def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_chan
 ) -> None:
     window = make_window(OVER)
     show_tab(window, "Handling")
-    panel, document = window.handling_panel, window.document
+    panel, document = window.panels[HANDLING], window.document
     with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
         panel.find.click()
         assert "Looking" in panel.fastest_said.text()
@@ -160,14 +161,14 @@ def test_a_fastest_speed_is_rounded_down_and_names_what_rules() -> None:
 
 
 def test_a_drag_leaves_the_long_sums_for_its_end(opened: Window) -> None:
-    panel, hand = opened.handling_panel, Hand(opened.plan_view)
+    panel, hand = opened.panels[HANDLING], Hand(opened.views.plan_view)
     start = hand.handle_spot("arm 0")
     hand.press(start)
     hand.move(start.__class__(start.x() + 20, start.y() + 12))
-    opened._show_side_panels()
+    opened.pace.catch_up()
     assert LATER in panel.arms_said.text() and panel.sag_said.text() == LATER
     hand.release()
-    opened._show_side_panels()
+    opened.pace.catch_up()
     assert LATER not in panel.arms_said.text() + panel.sag_said.text()
 
 
@@ -180,14 +181,14 @@ def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_point
         next(floor for floor in window.document.job.floors if floor.name == window.document.pose.floor)
     )
     window.document.set_value(f"floors[{index}].fall_across", None, "Fall not known")
-    panel = window.handling_panel
+    panel = window.panels[HANDLING]
     said = [label.text() for label in (panel.arms_said, panel.hands_said, panel.sag_said, panel.stop_said)]
     assert all(words.startswith("NOT KNOWN") and window.document.pose.floor in words for words in said)
     assert all(
-        window.plan_drawing.drift_arrow(arm.index).isEmpty()
+        window.views.plan_drawing.drift_arrow(arm.index).isEmpty()
         for arm in arm_drifts(window.document.job, window.document.pose)
     )
-    hand = Hand(window.side_view)
+    hand = Hand(window.views.side_view)
     before = window.document.pose
     hand.drag("hook", -40, 30)
     assert window.document.pose != before and not window.notice.text().startswith("pose")
@@ -197,7 +198,7 @@ def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_point
 
 
 def test_nothing_is_said_of_handling_a_pose_that_cannot_be(opened: Window) -> None:
-    document, panel = opened.document, opened.handling_panel
+    document, panel = opened.document, opened.panels[HANDLING]
     document.preview_pose(msgspec.structs.replace(document.pose, hole=None, free_out_m=9.0))
     show_tab(opened, "Handling")
     panel.show_document(document)

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 
 from app.canvas.marks import Tag
 from app.canvas.view import DrawingView
+from app.look.appearance import program_font
 from app.panels.figure import Figure
 from app.shell.window import Window
 from engine.schema.model import Estimate
@@ -46,19 +47,19 @@ def laid_out(make_window: Callable[..., Window]) -> Callable[[str, int], Window]
     def open_it(sample: str, percent: int) -> Window:
         window = make_window(sample)
         window.resize(1280, 800)
-        window.set_text_size(percent)
+        window.appearance.set_text_size(percent)
         settle(window)
         assert window.size() == QSize(1280, 800), "it wants more than the screen has"
         return window
 
     yield open_it
-    QApplication.setFont(QApplication.instance().property("base_font"))
+    QApplication.setFont(program_font())
 
 
 def settle(window: Window) -> None:
     for _ in range(3):
         QApplication.processEvents()
-    window.fit()
+    window.views.fit()
     QApplication.processEvents()
 
 
@@ -142,14 +143,14 @@ def test_no_text_of_any_panel_is_cut_off_or_overlapped(
 ) -> None:
     window = laid_out(sample, percent)
     wrong: dict[str, list[str]] = {}
-    for tab in range(window.tabs.count()):
-        window.tabs.setCurrentIndex(tab)
+    for tab in range(window.panels.count()):
+        window.panels.setCurrentIndex(tab)
         for _ in range(3):
             QApplication.processEvents()
         widgets = shown(window)
         found = [words for words in map(cut_off, widgets) if words] + overlapping(widgets)
         if found:
-            wrong[window.tabs.tabText(tab)] = found
+            wrong[window.panels.tabText(tab)] = found
     assert wrong == {}
 
 
@@ -165,11 +166,11 @@ def test_tags_on_the_drawing_keep_clear_of_each_other_and_of_its_edges(
     laid_out: Callable[[str, int], Window], sample: str, percent: int, units: str
 ) -> None:
     window = laid_out(sample, percent)
-    window.set_units(units)
+    window.document.set_units(units)
     for index in range(len(window.document.job.poses)):
         window.document.show_pose(index)
         settle(window)
-        for view in (window.side_view, window.plan_view):
+        for view in (window.views.side_view, window.views.plan_view):
             rects, sheet = tag_rects(view), view.viewport().rect()
             for place, (text, rect) in enumerate(rects):
                 assert sheet.adjusted(-1, -1, 1, 1).contains(rect), f"{text!r} at {rect} leaves {sheet}"
@@ -188,10 +189,10 @@ def test_what_a_helper_must_not_miss_is_never_left_out(
     too_much = Estimate(best=1.2 * float(weighed.tipping_load_kg), known="weighed")
     window.document.set_value("load.mass_kg", too_much, "Too much")
     settle(window)
-    tag = window.side_drawing.tag("going over")
-    rects = dict(tag_rects(window.side_view))
+    tag = window.views.side_drawing.tag("going over")
+    rects = dict(tag_rects(window.views.side_view))
     assert tag.isVisible()
-    assert window.side_view.viewport().rect().adjusted(-1, -1, 1, 1).contains(rects[tag.text])
+    assert window.views.side_view.viewport().rect().adjusted(-1, -1, 1, 1).contains(rects[tag.text])
 
 
 def figures_under_handles(view: DrawingView) -> list[str]:
@@ -206,7 +207,7 @@ def test_no_handle_lies_over_a_figure(laid_out: Callable[[str, int], Window], sa
     for index in range(len(window.document.job.poses)):
         window.document.show_pose(index)
         QApplication.processEvents()
-        for view in (window.side_view, window.plan_view):
+        for view in (window.views.side_view, window.views.plan_view):
             assert figures_under_handles(view) == [], window.document.pose.name
 
 
@@ -222,7 +223,10 @@ def test_that_a_fall_is_not_known_is_to_be_seen_on_the_drawing(
     for way in ways:
         document.set_value(f"floors[{index}].{way}", None, "not known")
     settle(window)
-    assert "NOT KNOWN" in window.side_drawing.tag("floor").text and window.side_drawing.tag("floor").isVisible()
+    assert (
+        "NOT KNOWN" in window.views.side_drawing.tag("floor").text
+        and window.views.side_drawing.tag("floor").isVisible()
+    )
 
 
 @pytest.mark.parametrize("percent", [100, 200])
@@ -236,11 +240,11 @@ def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(
     settle(window)
     assert window.width() == max(width, window.minimumSizeHint().width()) < 1281
     assert width == 200 or window.height() <= 700
-    widgets = [*shown(window.banner), *shown(window.margin), *window.tabs.findChildren(QAbstractButton, "register")]
+    widgets = [*shown(window.banner), *shown(window.margin), *window.panels.findChildren(QAbstractButton, "register")]
     assert [words for words in map(cut_off, widgets) if words] + overlapping(widgets) == []
-    panel = window.tabs.currentWidget()
+    panel = window.panels.currentWidget()
     assert panel.height() >= 3 * panel.fontMetrics().height()
-    assert min(window.side_view.height(), window.plan_view.height()) > 40
+    assert min(window.views.side_view.height(), window.views.plan_view.height()) > 40
 
 
 @pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
@@ -249,14 +253,14 @@ def test_the_helper_view_cuts_nothing_off(
     make_window: Callable[..., Window], sample: str, size: tuple[int, int]
 ) -> None:
     window = make_window(sample)
-    helper = window.telling.open_helper()
+    helper = window.commands.explanations.open_helper()
     helper.showNormal()
     helper.resize(*size)
     for step in range(4):
         helper.step(1 if step else 0)
         for _ in range(3):
             QApplication.processEvents()
-        widgets = [widget for widget in shown_in(helper)]
+        widgets = list(shown_in(helper))
         assert [words for words in map(cut_off, widgets) if words] == []
         assert overlapping(widgets) == []
         for view in (helper.side_sheet, helper.plan_sheet):

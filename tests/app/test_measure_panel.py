@@ -6,13 +6,14 @@ import pytest
 from hand import show_tab, type_into
 
 from app.canvas.measures import measure_of
+from app.shell.panel_registry import MEASURE, TRUCK
 from app.shell.window import Window
 
 
 @pytest.fixture
 def panel(window: Window) -> object:
     show_tab(window, "Measure")
-    return window.measure_panel
+    return window.panels[MEASURE]
 
 
 def test_axle_weights_are_said_with_their_band_and_taken_only_when_told(window: Window, panel: object) -> None:
@@ -81,8 +82,8 @@ def test_contradictions_are_said_in_words(window: Window, panel: object) -> None
 @pytest.mark.parametrize("path", ["truck.wheelbase_m.best", "truck.front_overhang_m.best", "truck.front_track_m.best"])
 def test_the_drawing_shows_what_to_measure_for_the_field_in_hand(window: Window, path: str) -> None:
     show_tab(window, "Truck")
-    window.forms["Truck"].fields[path].setFocus()
+    window.panels[TRUCK].fields[path].setFocus()
     found = measure_of(path, window.document.job.truck)
-    drawing = window.side_drawing if found.view == "side" else window.plan_drawing
+    drawing = window.views.side_drawing if found.view == "side" else window.views.plan_drawing
     assert drawing.measure_words == found.words
     assert found.words[1:] in window.notice.text()

@@ -8,6 +8,7 @@ import pytest
 from hand import show_tab
 from PySide6.QtWidgets import QApplication
 
+from app.shell.panel_registry import MOVE, POSE
 from app.shell.window import Window
 from engine.planning.move import plan as plan_of
 from engine.schema.model import LogEntry, Move
@@ -23,7 +24,7 @@ def moving(make_window: Callable[..., Window], qtbot: object) -> Window:
     show_tab(window, "Move")
     document = window.document
     ends = (document.job.poses[0].name, document.job.poses[3].name)
-    with qtbot.waitSignal(window.move_panel.background.answered, timeout=WAIT_MS):
+    with qtbot.waitSignal(window.panels[MOVE].background.answered, timeout=WAIT_MS):
         document.set_job(
             edits.REPLACE(document.job, moves=(Move(name="stand to press", poses=ends, controls=("helper",)),)), "Move"
         )
@@ -35,25 +36,25 @@ def moving(make_window: Callable[..., Window], qtbot: object) -> Window:
 def test_the_move_is_held_against_every_limit_and_its_worst_step_named(moving: Window) -> None:
     document = moving.document
     wanted = plan_of(document.job, document.job.moves[0])
-    assert moving.move_panel.plan.state == wanted.state == "OVER"
-    assert f"worst in step {wanted.worst_step + 1}" in moving.move_panel.text
+    assert moving.panels[MOVE].plan.state == wanted.state == "OVER"
+    assert f"worst in step {wanted.worst_step + 1}" in moving.panels[MOVE].text
 
 
 def test_looking_along_the_move_shows_poses_and_changes_nothing(moving: Window) -> None:
     document, before = moving.document, moving.document.job
     shown = document.pose
-    moving.move_panel.slider.setValue(500)
+    moving.panels[MOVE].slider.setValue(500)
     QApplication.processEvents()
     assert document.pose != shown
     assert document.pose.arms[0].turn_rad != shown.arms[0].turn_rad
     assert not document.unsaved and document.undo_stack.count() == 0
-    assert moving.move_panel.plan is not None and moving.move_panel.plan.steps
-    moving.move_panel.leave()
+    assert moving.panels[MOVE].plan is not None and moving.panels[MOVE].plan.steps
+    moving.panels[MOVE].leave()
     assert document.job == before
 
 
 def test_the_ribbon_is_scrubbed_and_played(moving: Window, qtbot: object) -> None:
-    panel = moving.move_panel
+    panel = moving.panels[MOVE]
     panel.scrub_to(0.0)
     panel.toggle_play()
     qtbot.waitUntil(lambda: panel.slider.value() > 20, timeout=5000)
@@ -67,13 +68,13 @@ def test_the_ribbon_is_scrubbed_and_played(moving: Window, qtbot: object) -> Non
 def test_a_move_is_made_from_the_poses_and_undone(make_window: Callable[..., Window]) -> None:
     window = make_window("skerry_point_boatyard")
     show_tab(window, "Move")
-    assert "no move yet" in window.move_panel.text
-    window.move_panel.new_move("along the slip")
+    assert "no move yet" in window.panels[MOVE].text
+    window.panels[MOVE].new_move("along the slip")
     (move,) = window.document.job.moves
     assert move.poses == tuple(pose.name for pose in window.document.job.poses if pose.loaded)
-    window.move_panel.set_controls("helper")
+    window.panels[MOVE].set_controls("helper")
     assert set(window.document.job.moves[0].controls) == {"helper"}
-    window.move_panel.remove_pose()
+    window.panels[MOVE].remove_pose()
     assert len(window.document.job.moves[0].poses) == len(move.poses) - 1
     window.document.undo_stack.setIndex(0)
     assert window.document.job.moves == ()
@@ -84,17 +85,17 @@ def test_what_is_done_while_looking_along_a_move_does_not_take_the_looked_at_pos
     moving: Window, what: str
 ) -> None:
     document, poses = moving.document, moving.document.job.poses
-    moving.move_panel.slider.setValue(500)
+    moving.panels[MOVE].slider.setValue(500)
     assert document.pose != poses[0]
     seen = document.pose
     if what == "units":
-        moving.set_units("us" if document.units == "metric" else "metric")
+        moving.document.set_units("us" if document.units == "metric" else "metric")
     elif what == "log":
-        moving.papering._edit(
+        moving.commands.papers._edit(
             lambda: edits.with_log_entry(document.committed_job, LogEntry(date="2026-01-01", kind="pick")), "Log"
         )
     else:
-        moving.pose_panel.add_pose_named("on the way")
+        moving.panels[POSE].add_pose_named("on the way")
         assert edits.REPLACE(document.pose, name=seen.name) == seen
     assert document.committed_job.poses[: len(poses)] == poses
     assert document.undo_stack.count() == 1

@@ -88,7 +88,7 @@ def test_the_papers_menu_has_every_paper_and_writes_the_pose_shown(
     assert titles[: len(PAPERS)] == [f"{paper.title}..." for paper in PAPERS.values()]
     out = tmp_path / "card"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(out), ""))
-    window.step_pose(1)
+    window.document.step_pose(1)
     menu.actions()[0].trigger()
     QApplication.processEvents()
     words = plain(pypdf.PdfReader(out.with_suffix(".pdf")).pages[0].extract_text())
@@ -97,9 +97,9 @@ def test_the_papers_menu_has_every_paper_and_writes_the_pose_shown(
 
 
 def test_page_size_follows_the_units_until_it_is_chosen(window: Window, settings: QSettings) -> None:
-    papering: PaperCommands = window.papering
+    papering: PaperCommands = window.commands.papers
     assert papering.page == "a4"
-    window.set_units("us")
+    window.document.set_units("us")
     assert papering.page == "letter"
     papering.set_page("a4")
     assert papering.page == "a4"
@@ -135,7 +135,7 @@ def test_an_approval_needs_reference_date_and_both_limits_and_can_be_undone(
         return QDialog.DialogCode.Accepted
 
     monkeypatch.setattr(ApprovalDialog, "exec", answer)
-    window.papering.ask_approval()
+    window.commands.papers.ask_approval()
     approval = window.document.job.approval
     assert (approval.reference, approval.allowed_kg, approval.lift_max_m) == ("M-12", 150.0, 2.0)
     assert "NOT APPROVED" not in window.windowTitle()
@@ -156,7 +156,7 @@ def test_an_approval_can_be_taken_out_again(window: Window, monkeypatch: pytest.
         return dialog.result()
 
     monkeypatch.setattr(ApprovalDialog, "exec", answer)
-    window.papering.ask_approval()
+    window.commands.papers.ask_approval()
     assert window.document.job.approval is None
 
 
@@ -172,7 +172,7 @@ def test_a_log_entry_goes_into_the_rig_file_and_onto_the_paper(
         return QDialog.DialogCode.Accepted
 
     monkeypatch.setattr(LogDialog, "exec", answer)
-    window.papering.ask_log_entry()
+    window.commands.papers.ask_log_entry()
     entry = window.document.job.log[-1]
     assert (entry.kind, entry.by, entry.rear_kg, entry.sag_m, entry.pose) == (
         "inspection",
@@ -196,8 +196,8 @@ def test_a_paper_that_cannot_be_made_is_told_of_when_printed_too(
     def fault(_: str) -> Sheet:
         raise RigFileError("rig.hook", "a hook that can be drawn", "none")
 
-    monkeypatch.setattr(window.papering, "made", fault)
-    window.papering.print("pick")
+    monkeypatch.setattr(window.commands.papers, "made", fault)
+    window.commands.papers.print("pick")
     box = window.findChild(QMessageBox)
     assert box.text() == "The paper was NOT made." and "a hook that can be drawn" in box.informativeText()
     box.close()

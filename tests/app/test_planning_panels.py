@@ -12,6 +12,7 @@ from PySide6.QtCore import QPointF
 
 from app.canvas.reach_layer import washes, words_at
 from app.look.theme import LIGHT
+from app.shell.panel_registry import CHART
 from app.shell.window import Window
 from engine.planning.reach import COARSE_M, reach_map
 from engine.worst_case.verdict import evaluate
@@ -23,13 +24,13 @@ WAIT_MS = 120_000
 def charted(make_window: Callable[..., Window], qtbot: object) -> Window:
     """A window on the plainest rig with its chart worked out."""
     window = make_window("tarn_hollow_stone_yard")
-    with qtbot.waitSignal(window.chart_panel.background.answered, timeout=WAIT_MS):
+    with qtbot.waitSignal(window.panels[CHART].background.answered, timeout=WAIT_MS):
         show_tab(window, "Chart")
     return window
 
 
 def test_the_chart_shows_what_the_engine_allows_rounded_down_and_a_cell_sets_its_pose(charted: Window) -> None:
-    panel, chart = charted.chart_panel, charted.chart_panel.chart
+    panel, chart = charted.panels[CHART], charted.panels[CHART].chart
     row, column = next(
         (row, column)
         for row in range(len(chart.hook_heights_m))
@@ -49,34 +50,34 @@ def test_the_chart_shows_what_the_engine_allows_rounded_down_and_a_cell_sets_its
 
 def test_the_chart_is_exported_with_units_and_caution(charted: Window, tmp_path: Path) -> None:
     path = tmp_path / "chart.csv"
-    charted.chart_panel.export(path)
+    charted.panels[CHART].export(path)
     text = path.read_text(encoding="utf-8")
     assert text.lstrip('"').startswith("WARNING")
     assert "NOT APPROVED" in text
     assert "kg" in text
-    charted.chart_panel.export(tmp_path / "no such folder" / "x.csv")
+    charted.panels[CHART].export(tmp_path / "no such folder" / "x.csv")
     assert "NOT written" in charted.notice.text()
 
 
 def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: object) -> None:
-    with qtbot.waitSignal(charted.chart_panel.background.answered, timeout=WAIT_MS):
+    with qtbot.waitSignal(charted.panels[CHART].background.answered, timeout=WAIT_MS):
         charted.document.set_value("truck.plate", None, "plate not known")
-    assert charted.chart_panel.table.rowCount() == 0
-    assert "Without a plate" in charted.chart_panel._state.text()
+    assert charted.panels[CHART].table.rowCount() == 0
+    assert "Without a plate" in charted.panels[CHART]._state.text()
 
 
 def test_reach_maps_come_behind_the_drawing_and_go_again(make_window: Callable[..., Window], qtbot: object) -> None:
     window = make_window("tarn_hollow_stone_yard")
-    with qtbot.waitSignal(window.reach_maps.shown, timeout=WAIT_MS):
-        window.reach_maps.set_wanted(True)
-    side_map, plan_map = window.reach_maps.maps
+    with qtbot.waitSignal(window.commands.reach_maps.shown, timeout=WAIT_MS):
+        window.commands.reach_maps.set_wanted(True)
+    side_map, plan_map = window.commands.reach_maps.maps
     assert side_map.view == "side" and plan_map.view == "plan"
     hook = window.document.verdict.placed.hook_m
-    words = window.reach_maps.words_at(window.side_view, hook.x, hook.z)
+    words = window.commands.reach_maps.words_at(window.views.side_view, hook.x, hook.z)
     assert "Hook here" in words and "Allowed load" in words
-    assert window.reach_maps.words_at(window.side_view, 99.0, 0.0) == ""
-    window.reach_maps.set_wanted(False)
-    assert window.reach_maps.maps == (None, None)
+    assert window.commands.reach_maps.words_at(window.views.side_view, 99.0, 0.0) == ""
+    window.commands.reach_maps.set_wanted(False)
+    assert window.commands.reach_maps.maps == (None, None)
 
 
 def test_a_map_shades_every_cell_it_can_reach_once(boatyard: object) -> None:

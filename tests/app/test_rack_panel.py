@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from app.panels.rack import TYPED_BAR, TYPED_FLAT, TYPED_ROUND, found_words
+from app.shell.panel_registry import RACK
 from app.shell.window import Window
 from engine.planning.stock_search import search, tubes_of
 from engine.schema import rig_file
@@ -45,7 +46,7 @@ def opened(make_window: Callable[..., Window]) -> Window:
 
 
 def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
-    panel, document = opened.rack_panel, opened.document
+    panel, document = opened.panels[RACK], opened.document
     pick(panel.size, "80 x 80 x 5 mm")
     type_into(panel.fields["steel length"], "3 m")
     panel.add_steel.click()
@@ -100,7 +101,7 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
 def test_bars_lie_on_the_rack_for_the_cutting_plan(
     opened: Window, typed: str, sizes: dict[str, str], section: object, words: str
 ) -> None:
-    panel = opened.rack_panel
+    panel = opened.panels[RACK]
     pick(panel.size, typed)
     for name, text in sizes.items():
         type_into(panel.fields[f"steel {name}"], text)
@@ -116,7 +117,7 @@ def test_bars_lie_on_the_rack_for_the_cutting_plan(
 
 @pytest.mark.parametrize("count", ["0", "61", "1000000"])
 def test_a_number_of_lengths_that_cannot_be_is_refused_and_the_last_good_one_stands(opened: Window, count: str) -> None:
-    panel = opened.rack_panel
+    panel = opened.panels[RACK]
     type_into(panel.fields["steel count"], count)
     assert "1 to 60" in panel.fields["steel count"].wrong
     panel.add_steel.click()
@@ -124,7 +125,7 @@ def test_a_number_of_lengths_that_cannot_be_is_refused_and_the_last_good_one_sta
 
 
 def test_a_stretch_not_to_be_used_is_left_out_of_search_and_cutting_plan_and_used_again(opened: Window) -> None:
-    panel, document = opened.rack_panel, opened.document
+    panel, document = opened.panels[RACK], opened.document
     assert not panel.add_stretch.isEnabled()
     panel.add_steel.click()
     assert panel.add_stretch.isEnabled() and not panel.use_whole.isEnabled()
@@ -149,7 +150,7 @@ def test_a_stretch_not_to_be_used_is_left_out_of_search_and_cutting_plan_and_use
 
 
 def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(opened: Window) -> None:
-    panel, document = opened.rack_panel, opened.document
+    panel, document = opened.panels[RACK], opened.document
     panel.add_steel.click()
     type_into(panel.fields["saw kerf"], "2 mm")
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
@@ -170,7 +171,7 @@ def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(open
 
 
 def test_three_jobs_at_most_each_whole_and_a_load_counts_as_guessed_until_said(opened: Window) -> None:
-    panel = opened.rack_panel
+    panel = opened.panels[RACK]
     panel.add_job.click()
     assert "Enter the load and the height and the reach" in opened.notice.text()
     panel.find.click()
@@ -192,7 +193,7 @@ def test_three_jobs_at_most_each_whole_and_a_load_counts_as_guessed_until_said(o
 
 
 def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: object) -> None:
-    panel = opened.rack_panel
+    panel = opened.panels[RACK]
     pick(panel.size, "100 x 100 x 6 mm")
     panel.add_steel.click()
     pick(panel.known, "weighed")
@@ -219,7 +220,7 @@ def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: 
 
 
 def test_a_stopped_search_lists_nothing(opened: Window) -> None:
-    panel = opened.rack_panel
+    panel = opened.panels[RACK]
     panel.add_steel.click()
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     panel.find.click()

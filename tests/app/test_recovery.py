@@ -103,7 +103,7 @@ def test_every_finished_edit_is_on_disk_when_the_edit_returns(window: Window, st
 
 
 def test_a_drag_writes_nothing_until_it_ends(window: Window, state_dir: Path) -> None:
-    hand = Hand(window.side_view)
+    hand = Hand(window.views.side_view)
     start = hand.handle_spot("boom")
     hand.press(start)
     for step in range(1, 6):
@@ -127,18 +127,18 @@ def test_nothing_is_left_when_nothing_is_unsaved(
     started.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     assert list((state_dir / "recovery").iterdir())
     if how == "save":
-        assert started.filing.save_to(tmp_path / "x.rig.json")
+        assert started.commands.files.save_to(tmp_path / "x.rig.json")
     elif how == "undo":
         started.document.undo_stack.undo()
     else:
-        started.filing.ask_unsaved = lambda: QMessageBox.StandardButton.Discard
+        started.commands.files.ask_unsaved = lambda: QMessageBox.StandardButton.Discard
         started.close()
     assert list((state_dir / "recovery").iterdir()) == []
 
 
 def test_keeping_an_edit_takes_no_time_worth_speaking_of(window: Window) -> None:
     """A bound far over what it takes (about half a millisecond), to stand on a busy machine."""
-    kept = window.filing.recovery
+    kept = window.commands.files.recovery
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     took = []
     for _ in range(20):
@@ -169,7 +169,7 @@ def test_after_a_kill_the_work_is_offered_with_file_time_and_state_and_opens_uns
     assert window.document.unsaved and window.document.path == file
     assert rig_file.read(file).load.mass_kg.best != 150.0, "the file is untouched until somebody saves"
     assert len(list((state_dir / "recovery").glob(f"*{NOW}"))) == 1, "it is kept on, under the window's own name"
-    with_answer = window.filing.save()
+    with_answer = window.commands.files.save()
     assert with_answer and rig_file.read(file).load.mass_kg.best == 150.0
     assert list((state_dir / "recovery").iterdir()) == []
 
@@ -300,8 +300,8 @@ def test_the_sheet_fits_the_window_and_every_button_has_a_name(
     (now,) = (state_dir / "recovery").glob(f"*{NOW}")
     for copy in ("another", "a third"):
         shutil.copy(now, now.with_name(f"{copy}{NOW}"))
-    started.set_look(look)
-    started.set_text_size(text)
+    started.appearance.set_look(look)
+    started.appearance.set_text_size(text)
     sheet = windows.offer_recovery(started)
     QApplication.processEvents()
     assert sheet.height() <= started.height() and sheet.width() <= started.width()
@@ -309,7 +309,7 @@ def test_the_sheet_fits_the_window_and_every_button_has_a_name(
         assert button.accessibleName() or button.text()
         assert button.width() >= button.fontMetrics().horizontalAdvance(button.text())
     sheet.close()
-    started.set_text_size(100)
+    started.appearance.set_text_size(100)
 
 
 # ---------------------------------------------------------------- a disk that says no
@@ -320,7 +320,7 @@ def test_a_full_disk_is_said_once_and_the_record_before_stays(
 ) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     said: list[str] = []
-    window.filing.recovery.failed.connect(said.append)
+    window.commands.files.recovery.failed.connect(said.append)
     really = os.write
 
     def half(handle: int, data: bytes) -> int:

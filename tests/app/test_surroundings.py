@@ -9,6 +9,7 @@ import pytest
 from hand import show_tab, type_into
 from PySide6.QtWidgets import QPushButton
 
+from app.shell.panel_registry import SURROUNDINGS
 from app.shell.window import Window
 from engine.handling.clearance import standing_gaps
 from engine.schema.model import Surrounding
@@ -33,11 +34,11 @@ def test_a_pose_under_the_ceiling_is_clear_and_one_through_it_is_named(window: W
 
 def test_boxes_are_drawn_in_side_view_and_low_ones_in_the_plan(window: Window) -> None:
     around(window, CEILING, BENCH)
-    assert window.side_drawing.part("around ceiling").isVisible()
-    assert window.side_drawing.part("around bench").isVisible()
-    assert window.plan_drawing.part("around bench").isVisible()
+    assert window.views.side_drawing.part("around ceiling").isVisible()
+    assert window.views.side_drawing.part("around bench").isVisible()
+    assert window.views.plan_drawing.part("around bench").isVisible()
     with pytest.raises(KeyError):
-        window.plan_drawing.part("around ceiling")
+        window.views.plan_drawing.part("around ceiling")
 
 
 def test_a_box_of_another_place_does_not_count_here(window: Window) -> None:
@@ -46,7 +47,7 @@ def test_a_box_of_another_place_does_not_count_here(window: Window) -> None:
     elsewhere = msgspec.structs.replace(CEILING, floor="shed", z0_m=1.0)
     document.set_job(msgspec.structs.replace(document.job, floors=floors, surroundings=(elsewhere,)), "A shed")
     assert "RUNS INTO" not in window.notice.text()
-    assert not window.side_drawing.part("around ceiling").isVisible()
+    assert not window.views.side_drawing.part("around ceiling").isVisible()
 
 
 def test_the_panel_says_the_clearance_the_engine_reckons(window: Window) -> None:
@@ -54,7 +55,7 @@ def test_the_panel_says_the_clearance_the_engine_reckons(window: Window) -> None
     around(window, CEILING)
     gaps = {gap.object: gap for gap in standing_gaps(window.document.job, window.document.pose)}
     ceiling = gaps["ceiling"]
-    assert f"{ceiling.clear_m * 1000.0:,.0f}".replace(",", "\u202f") in window.around_panel.clearances.text()
+    assert f"{ceiling.clear_m * 1000.0:,.0f}".replace(",", "\u202f") in window.panels[SURROUNDINGS].clearances.text()
     assert "the floor" in gaps
     # The inner upright (2.0 m lowered, half of 0.7 m up, its rails taken 0.05 m round) stands highest; the box begins at 2.6 m.
     assert ceiling.part == "upright inner"
@@ -63,7 +64,7 @@ def test_the_panel_says_the_clearance_the_engine_reckons(window: Window) -> None
 
 def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> None:
     show_tab(window, "Around")
-    button = next(b for b in window.around_panel.findChildren(QPushButton) if b.text().startswith("Add"))
+    button = next(b for b in window.panels[SURROUNDINGS].findChildren(QPushButton) if b.text().startswith("Add"))
     button.click()
     assert len(window.document.job.surroundings) == 1
     window.document.undo_stack.undo()
@@ -73,16 +74,16 @@ def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> N
 def test_the_panel_with_a_box_in_it_is_no_wider_than_its_room(window: Window) -> None:
     show_tab(window, "Around")
     around(window, CEILING)
-    area = window.tabs.currentWidget()
-    assert window.around_panel.minimumSizeHint().width() <= area.viewport().width()
+    area = window.panels.currentWidget()
+    assert window.panels[SURROUNDINGS].minimumSizeHint().width() <= area.viewport().width()
 
 
 def test_a_box_is_kept_to_one_place_by_typing_its_name(window: Window) -> None:
     show_tab(window, "Around")
     around(window, CEILING)
-    type_into(window.around_panel.form.fields["surroundings[0].floor"], "slipway head")
+    type_into(window.panels[SURROUNDINGS].form.fields["surroundings[0].floor"], "slipway head")
     assert window.document.job.surroundings[0].floor == "slipway head"
-    type_into(window.around_panel.form.fields["surroundings[0].name"], "lintel")
+    type_into(window.panels[SURROUNDINGS].form.fields["surroundings[0].name"], "lintel")
     assert window.document.job.surroundings[0].name == "lintel"
 
 

@@ -13,7 +13,7 @@ from app.shell.window import Window
 
 def double_click(window: Window, tag: object) -> None:
     """Double-click the middle of a tag, with the events a mouse sends."""
-    view, hand = window.side_view, Hand(window.side_view)
+    view, hand = window.views.side_view, Hand(window.views.side_view)
     spot = tag.screen_rect(view.px_per_mm).center() / view.px_per_mm
     at = QPointF(view.mapFromScene(spot))
     left = Qt.MouseButton.LeftButton
@@ -24,47 +24,47 @@ def double_click(window: Window, tag: object) -> None:
 
 
 def type_and_enter(window: Window, text: str) -> None:
-    field = window.figure_field.field
+    field = window.commands.figure_field.field
     field.selectAll()
     QTest.keyClicks(field, text)
     QTest.keyClick(field, Qt.Key.Key_Return)
 
 
 def test_a_dimension_is_double_clicked_and_typed_in_any_unit(window: Window) -> None:
-    double_click(window, window.side_drawing.dimension_tag("height"))
+    double_click(window, window.views.side_drawing.dimension_tag("height"))
     type_and_enter(window, "8 ft 6-1/2 in")
     assert window.document.verdict.placed.hook_m.z == pytest.approx(102.5 * 0.0254, abs=1e-3)
-    assert window.figure_field.field is None
+    assert window.commands.figure_field.field is None
     assert window.document.undo_stack.count() == 1
 
 
 def test_the_hole_is_typed_on_its_tag(window: Window) -> None:
-    double_click(window, window.side_drawing.tag("pin"))
+    double_click(window, window.views.side_drawing.tag("pin"))
     type_and_enter(window, "9")
     assert window.document.pose.hole == 9
 
 
 def test_a_wrong_figure_is_explained_and_stays_until_it_is_left(window: Window) -> None:
     before = window.document.job
-    double_click(window, window.side_drawing.dimension_tag("height"))
+    double_click(window, window.views.side_drawing.dimension_tag("height"))
     type_and_enter(window, "12 kg")
     assert "not a length" in window.notice.text()
-    assert window.figure_field.field is not None
-    window.figure_field.close()
+    assert window.commands.figure_field.field is not None
+    window.commands.figure_field.close()
     assert window.document.job == before
 
 
 def test_a_double_click_elsewhere_opens_nothing(window: Window) -> None:
-    hand = Hand(window.side_view)
+    hand = Hand(window.views.side_view)
     hand.send(QEvent.Type.MouseButtonDblClick, QPointF(5.0, 5.0), Qt.MouseButton.LeftButton, Qt.MouseButton.LeftButton)
     hand.release(QPointF(5.0, 5.0))
-    assert window.figure_field.field is None
+    assert window.commands.figure_field.field is None
 
 
 def test_every_key_of_the_menus_is_listed_in_one_place(window: Window) -> None:
-    window.show_keys()
-    for action in window.findChildren(type(window.unit_actions["us"])):
+    window.commands.show_keys()
+    for action in window.findChildren(type(window.commands.unit_actions["us"])):
         if not action.shortcut().isEmpty() and action.text():
-            assert action.text().replace("&", "") in window.keys.text
-    assert "double click a figure" in window.keys.text
-    window.keys.reject()
+            assert action.text().replace("&", "") in window.commands.keys.text
+    assert "double click a figure" in window.commands.keys.text
+    window.commands.keys.reject()

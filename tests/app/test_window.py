@@ -17,6 +17,7 @@ from app.documents.files import SAMPLES, sample_rig
 from app.panels.fields import QuantityField
 from app.panels.figure import Figure
 from app.panels.worst_uses import worst_uses
+from app.shell.panel_registry import LIMITS, LOAD, POSE, RIG, TRUCK, WORST_CASE
 from app.shell.window import Window
 from app.shell.windows import Windows
 from engine.base.caution import CAUTION, NOT_APPROVED
@@ -36,15 +37,15 @@ def type_into(field: QLineEdit, text: str) -> None:
 
 def show_tab(window: Window, name: str) -> None:
     """Bring a panel to the front."""
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
+    names = [window.panels.tabText(index) for index in range(window.panels.count())]
+    window.panels.setCurrentIndex(names.index(name))
 
 
 def shown_texts(window: Window) -> list[str]:
     """Every text the window shows now: labels, fields and tags on the drawing."""
     texts = [label.text() for kind in (QLabel, Figure) for label in window.findChildren(kind) if label.isVisible()]
     texts += [field.text() for field in window.findChildren(QLineEdit) if field.isVisible()]
-    for view in (window.side_view, window.plan_view):
+    for view in (window.views.side_view, window.views.plan_view):
         texts += [item.text for item in view.scene().items() if isinstance(item, Tag) and item.isVisible()]
     return texts
 
@@ -56,10 +57,10 @@ def test_the_caution_is_there_in_every_state_and_nothing_in_the_window_closes_it
     assert CAUTION in window.banner.text
     assert NOT_APPROVED in window.banner.text
     assert not window.banner.findChildren(QPushButton)
-    for action in window.findChildren(type(window.unit_actions["us"])):
+    for action in window.findChildren(type(window.commands.unit_actions["us"])):
         assert "caution" not in action.text().lower()
-    for tab in range(window.tabs.count()):
-        window.tabs.setCurrentIndex(tab)
+    for tab in range(window.panels.count()):
+        window.panels.setCurrentIndex(tab)
         assert window.banner.isVisible() and window.banner.height() > 0
     QTest.keyClick(window, Qt.Key.Key_Escape)
     assert window.banner.isVisible()
@@ -104,22 +105,22 @@ US = re.compile(r"\d\s(lb|ft|in|lbf-ft|ksi)\b")
 
 
 def test_switching_units_changes_every_shown_number_at_once(window: Window) -> None:
-    for tab in range(window.tabs.count()):
-        window.set_units("metric")
-        window.tabs.setCurrentIndex(tab)
+    for tab in range(window.panels.count()):
+        window.document.set_units("metric")
+        window.panels.setCurrentIndex(tab)
         before = shown_texts(window)
         assert any(METRIC.search(text) for text in before)
         assert not [text for text in before if US.search(text)]
-        window.set_units("us")
+        window.document.set_units("us")
         after = shown_texts(window)
         assert any(US.search(text) for text in after)
         assert not [text for text in after if METRIC.search(text)]
 
 
 def test_rulers_follow_the_units(window: Window) -> None:
-    assert window.rulers[0].label(2.0) == "2"
-    window.set_units("us")
-    assert window.rulers[0].label(0.3048 * 5) == "5 ft"
+    assert window.views.rulers[0].label(2.0) == "2"
+    window.document.set_units("us")
+    assert window.views.rulers[0].label(0.3048 * 5) == "5 ft"
 
 
 # ---------------------------------------------------------------- typed entries
@@ -139,13 +140,13 @@ def test_rulers_follow_the_units(window: Window) -> None:
 def test_every_handle_has_a_field_that_takes_typed_values(
     window: Window, name: str, text: str, reach: Callable
 ) -> None:
-    type_into(window.pose_panel.fields[name], text)
+    type_into(window.panels[POSE].fields[name], text)
     assert reach(window.document.pose)
     assert window.document.undo_stack.count() == 1
 
 
 def test_arrow_keys_in_a_field_step_the_value_as_one_undo_step_each(window: Window) -> None:
-    field = window.pose_panel.fields["boom hole"]
+    field = window.panels[POSE].fields["boom hole"]
     field.setFocus()
     QTest.keyClick(field, Qt.Key.Key_Up)
     assert window.document.pose.hole == 8
@@ -156,14 +157,14 @@ def test_arrow_keys_in_a_field_step_the_value_as_one_undo_step_each(window: Wind
 
 
 def test_typing_the_hook_height_moves_the_rig(window: Window) -> None:
-    type_into(window.pose_panel.fields["hook z"], "2.5 m")
+    type_into(window.panels[POSE].fields["hook z"], "2.5 m")
     assert window.document.verdict.placed.hook_m.z == pytest.approx(2.5, abs=1e-3)
 
 
 def test_a_reach_the_holes_do_not_allow_says_how_near_it_comes(window: Window) -> None:
-    type_into(window.pose_panel.fields["hook"], "9 m")
+    type_into(window.panels[POSE].fields["hook"], "9 m")
     assert "nearest reach" in window.notice.text() and "9 m" in window.notice.text()
-    type_into(window.pose_panel.fields["hook z"], "2.5 m")
+    type_into(window.panels[POSE].fields["hook z"], "2.5 m")
     assert "nearest" not in window.notice.text()
 
 
@@ -183,7 +184,7 @@ def test_a_reach_the_holes_do_not_allow_says_how_near_it_comes(window: Window) -
 )
 def test_a_wrong_entry_is_explained_and_changes_nothing(window: Window, name: str, text: str, says: str) -> None:
     before = window.document.job
-    field = window.pose_panel.fields[name]
+    field = window.panels[POSE].fields[name]
     type_into(field, text) if text else _clear(field)
     assert says in field.wrong
     assert says in window.notice.text()
@@ -200,7 +201,7 @@ def _clear(field: QuantityField) -> None:
 
 def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
     show_tab(window, "Truck")
-    form = window.forms["Truck"]
+    form = window.panels[TRUCK]
     type_into(form.fields["truck.wheelbase_m.best"], "1.7 m")
     assert window.document.job.truck.wheelbase_m.best == pytest.approx(1.7)
     type_into(form.fields["truck.wheelbase_m.best"], "12 kg")
@@ -210,14 +211,14 @@ def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
 
 def test_every_allowance_stands_with_its_reason(window: Window) -> None:
     show_tab(window, "Load")
-    texts = " ".join(label.text() for label in window.forms["Load"].findChildren(QLabel))
+    texts = " ".join(label.text() for label in window.panels[LOAD].findChildren(QLabel))
     for reason in POLICY_REASONS.values():
         assert reason.words in texts and reason.source in texts
 
 
 def test_a_wall_thicker_than_the_tube_is_refused_by_the_form(window: Window) -> None:
     show_tab(window, "Rig")
-    type_into(window.forms["Rig"].fields["rig.boom.section.wall_m"], "60 mm")
+    type_into(window.panels[RIG].fields["rig.boom.section.wall_m"], "60 mm")
     assert "thicker than the tube allows" in window.notice.text()
 
 
@@ -241,11 +242,11 @@ def test_filling_in_the_plate_waits_for_all_three_numbers(window: Window, qtbot:
 
 def test_poses_are_added_renamed_removed_and_undone(window: Window) -> None:
     document, count = window.document, len(window.document.job.poses)
-    window.pose_panel.add_pose_named("over the bench")
+    window.panels[POSE].add_pose_named("over the bench")
     assert document.pose.name == "over the bench"
-    window.pose_panel.add_pose_named("over the bench")
+    window.panels[POSE].add_pose_named("over the bench")
     assert "not taken" in window.notice.text()
-    window.pose_panel.remove_pose()
+    window.panels[POSE].remove_pose()
     assert len(document.job.poses) == count
     document.undo_stack.undo()
     assert document.pose.name == "over the bench"
@@ -264,29 +265,29 @@ def test_looking_at_another_pose_is_no_change(window: Window) -> None:
 
 def test_choosing_a_limit_shows_its_sum_and_its_place(window: Window) -> None:
     show_tab(window, "Limits")
-    window.parts_panel.choose(1)
-    check = window.parts_panel.chosen_check
-    assert check.part in window.parts_panel.sum_text
-    assert "Source" in window.parts_panel.sum_text
+    window.panels[LIMITS].choose(1)
+    check = window.panels[LIMITS].chosen_check
+    assert check.part in window.panels[LIMITS].sum_text
+    assert "Source" in window.panels[LIMITS].sum_text
     worst = {id(check): use for check, use in worst_uses(window.document.verdict)}
-    uses = [worst[id(check)] for check in window.parts_panel.checks]
+    uses = [worst[id(check)] for check in window.panels[LIMITS].checks]
     assert uses == sorted(uses, reverse=True)
-    assert window.side_drawing.tag("governing").text == check.part
+    assert window.views.side_drawing.tag("governing").text == check.part
 
 
 def test_the_part_that_gives_first_is_hatched_on_the_drawing(window: Window) -> None:
     assert window.document.verdict.governing.part == "boom"
-    hatch = window.ink.governing.style()
-    assert window.side_drawing.part("boom").brush().style() == hatch
+    hatch = window.views.ink.governing.style()
+    assert window.views.side_drawing.part("boom").brush().style() == hatch
     window.document.set_value("truck.plate.rows[0].rated_kg", 600.0, "a small plate")
     assert window.document.verdict.governing.part == "plate"
-    assert window.side_drawing.part("boom").brush().style() != hatch
+    assert window.views.side_drawing.part("boom").brush().style() != hatch
 
 
 def test_unknown_steel_is_flagged_beside_the_state_and_in_the_limits(window: Window) -> None:
     assert "yield assumed" in window.margin._state_words.text()
     show_tab(window, "Limits")
-    assert "Steel of unknown grade" in window.parts_panel.cautions_text
+    assert "Steel of unknown grade" in window.panels[LIMITS].cautions_text
 
 
 def test_a_wide_guess_of_the_load_is_not_proven_and_weighing_it_is_named(window: Window) -> None:
@@ -295,8 +296,8 @@ def test_a_wide_guess_of_the_load_is_not_proven_and_weighing_it_is_named(window:
     window.document.set_value("load.mass_kg", guess, "Guess the load")
     assert window.margin.word.state == "NOT PROVEN"
     show_tab(window, "Doubt")
-    assert "Weigh the load" in window.doubt_panel.text
-    assert "Weight of the load" in window.doubt_panel.text
+    assert "Weigh the load" in window.panels[WORST_CASE].text
+    assert "Weight of the load" in window.panels[WORST_CASE].text
 
 
 # ---------------------------------------------------------------- files
@@ -308,7 +309,7 @@ def test_save_as_then_open_gives_the_same_job(window: Window, tmp_path: Path) ->
         window.document.pose.__class__(**{**_fields(window.document.pose), "lift_m": 1.0}), "Raise"
     )
     assert window.isWindowModified()
-    assert window.filing.save_to(path)
+    assert window.commands.files.save_to(path)
     assert not window.isWindowModified()
     assert rig_file.read(path) == window.document.job
     assert "mine.rig.json" in window.windowTitle()
@@ -334,7 +335,7 @@ def test_a_bad_file_is_told_and_never_replaces_what_is_open(
     before = window.document.job
     path = tmp_path / "bad.rig.json"
     path.write_bytes(data)
-    assert not window.filing.open(path)
+    assert not window.commands.files.open(path)
     assert window.document.job is before
     assert says in window.notice.text()
     assert "not opened" in window.notice.text()
@@ -344,7 +345,7 @@ def test_a_bad_file_is_told_and_never_replaces_what_is_open(
 
 def test_saving_where_nothing_can_be_written_is_loud_and_keeps_the_edit(window: Window, tmp_path: Path) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
-    assert not window.filing.save_to(tmp_path / "no such folder" / "x.rig.json")
+    assert not window.commands.files.save_to(tmp_path / "no such folder" / "x.rig.json")
     assert "NOT saved" in window.notice.text()
     assert window.document.unsaved
     assert window.document.job.load.mass_kg.best == 150.0
@@ -360,10 +361,10 @@ def test_unsaved_changes_are_asked_about_before_they_are_left(
     window: Window, monkeypatch: pytest.MonkeyPatch, answer: QMessageBox.StandardButton, left: bool
 ) -> None:
     asked = []
-    monkeypatch.setattr(window.filing, "ask_unsaved", lambda: asked.append(True) or answer)
-    assert window.filing.may_leave() and not asked
+    monkeypatch.setattr(window.commands.files, "ask_unsaved", lambda: asked.append(True) or answer)
+    assert window.commands.files.may_leave() and not asked
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
-    assert window.filing.may_leave() is left
+    assert window.commands.files.may_leave() is left
     assert asked == [True]
 
 
@@ -371,8 +372,8 @@ def test_unsaved_changes_are_asked_about_before_they_are_left(
 
 
 def test_every_field_and_button_has_a_name_and_can_be_reached_by_tab(window: Window) -> None:
-    for tab in range(window.tabs.count()):
-        window.tabs.setCurrentIndex(tab)
+    for tab in range(window.panels.count()):
+        window.panels.setCurrentIndex(tab)
         for widget in window.findChildren(QWidget):
             if not widget.isVisible() or not widget.focusPolicy() & Qt.FocusPolicy.TabFocus or widget.focusProxy():
                 continue
@@ -382,7 +383,7 @@ def test_every_field_and_button_has_a_name_and_can_be_reached_by_tab(window: Win
 
 
 def test_keys_pan_zoom_and_fit_the_drawing(window: Window) -> None:
-    view = window.side_view
+    view = window.views.side_view
     view.setFocus()
     scale, centre = view.px_per_mm, view.scene_centre()
     QTest.keyClick(view, Qt.Key.Key_Plus)
@@ -398,13 +399,13 @@ def test_a_closed_window_takes_its_document_and_its_watch_on_the_file_with_it(
 ) -> None:
     windows = Windows(settings)
     window = windows.open(Document(sample_rig("skerry_point_boatyard")))
-    with qtbot.waitSignals([window.document.destroyed, window.filing.watch.destroyed]):
+    with qtbot.waitSignals([window.document.destroyed, window.commands.files.watch.destroyed]):
         window.close()
     assert not windows.all
 
 
 def test_dialogs_are_gone_once_they_are_closed(window: Window) -> None:
-    for open_one in (window.show_keys, window.new_rig):
+    for open_one in (window.commands.show_keys, window.commands.new_rig):
         open_one()
         (dialog,) = window.findChildren(QDialog)
         dialog.reject()
@@ -414,7 +415,7 @@ def test_dialogs_are_gone_once_they_are_closed(window: Window) -> None:
 
 def test_a_floor_whose_fall_is_not_known_is_drawn_level_and_says_so(window: Window) -> None:
     """Nothing is said of how far behind the line the weight lies: that hangs on the fall."""
-    document, drawing = window.document, window.side_drawing
+    document, drawing = window.document, window.views.side_drawing
     index = [floor.name for floor in document.job.floors].index(document.pose.floor)
     assert drawing.dimension_tag("combined").isVisible() and drawing.part("plumb").isVisible()
     document.set_value(f"floors[{index}].fall_across", None, "not known")

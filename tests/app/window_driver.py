@@ -12,6 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.__main__ import _parser
+from app.shell.panel_registry import POSE
 from app.shell.window import Window
 from app.start import run
 
@@ -29,7 +30,7 @@ def main(rig: str, log_path: str) -> int:
         window = next(widget for widget in application.topLevelWidgets() if isinstance(widget, Window))
         count += 1
         height = f"{0.5 + (count % 90) / 100:.2f}"
-        field = window.pose_panel.fields["lift"]
+        field = window.panels[POSE].fields["lift"]
         log.say("editing", height)
         field.setFocus()
         field.selectAll()
@@ -38,7 +39,7 @@ def main(rig: str, log_path: str) -> int:
         log.say("edited", f"{window.document.pose.lift_m:.2f}")
         if count % EVERY_EDITS_ONE_SAVE == 0:
             log.say("saving", height)
-            window.filing.save()
+            window.commands.files.save()
             log.say("saved", height)
 
     timer = QTimer()

@@ -74,7 +74,7 @@ class Dragger:
     """A hand that holds one handle of the side view and moves it to and fro, a pixel at a time."""
 
     def __init__(self, window: Window, handle: str) -> None:
-        self._view = window.side_view
+        self._view = window.views.side_view
         self._start = QPointF(self._view.mapFromScene(self._view.handles[handle].pos()))
         self._way = QPointF(*WAYS[handle])
         self._steps = 0
@@ -172,7 +172,7 @@ def opened(job: Job) -> Iterator[Window]:
         window.resize(1280, 800)
         window.show()
         application.processEvents()
-        window.fit()
+        window.views.fit()
         application.processEvents()
         try:
             yield window
@@ -192,7 +192,7 @@ def opened(job: Job) -> Iterator[Window]:
 @contextlib.contextmanager
 def reach_map_on(window: Window, fine: bool) -> Iterator[None]:
     """Both reach maps shown, the first ones or the fine ones finished before anything is timed."""
-    maps = window.reach_maps
+    maps = window.commands.reach_maps
     maps.set_wanted(True)
     _wait(lambda: maps.maps[0] is not None and not (fine and maps.background.busy))
     try:

@@ -14,6 +14,7 @@ from app.documents.document import Document
 from app.documents.files import sample_rig
 from app.panels.banner import Banner
 from app.shell.helper import HelperView
+from app.shell.panel_registry import LIMITS, MOMENT_BALANCE, WHY
 from app.shell.window import Window
 from engine.base.caution import CAUTION
 from engine.base.formatting import fill, show
@@ -25,8 +26,8 @@ from engine.shop import edits, pose_edits
 
 
 def show_tab(window: Window, name: str) -> None:
-    names = [window.tabs.tabText(index) for index in range(window.tabs.count())]
-    window.tabs.setCurrentIndex(names.index(name))
+    names = [window.panels.tabText(index) for index in range(window.panels.count())]
+    window.panels.setCurrentIndex(names.index(name))
     QApplication.processEvents()
 
 
@@ -47,8 +48,8 @@ def turn(window: Window, *turns_rad: float) -> None:
 
 def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: object) -> None:
     show_tab(window, "Weigh-up")
-    panel, before = window.telling.weigh_up, window.telling.weigh_up.see_saw.tilt_deg
-    hand = Hand(window.side_view)
+    panel, before = window.panels[MOMENT_BALANCE], window.panels[MOMENT_BALANCE].see_saw.tilt_deg
+    hand = Hand(window.views.side_view)
     start = hand.handle_spot("boom")
     hand.press(start)
     hand.move(start.__class__(start.x() + 60.0, start.y()))
@@ -65,7 +66,7 @@ def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: obje
 )
 def test_any_tipping_line_can_be_weighed_up_by_keyboard(window: Window, line: str, left_out: bool) -> None:
     show_tab(window, "Weigh-up")
-    panel = window.telling.weigh_up
+    panel = window.panels[MOMENT_BALANCE]
     panel.line.setFocus()
     for _ in range(panel.line.findData(line)):
         QTest.keyClick(panel.line, Qt.Key.Key_Down)
@@ -82,7 +83,7 @@ def test_the_most_used_line_is_weighed_and_the_beam_is_down_once_nothing_is_left
 ) -> None:
     window = make_window("cold_spring_vineyard")
     show_tab(window, "Weigh-up")
-    panel = window.telling.weigh_up
+    panel = window.panels[MOMENT_BALANCE]
     assert "front" in panel.title
     hang(window, 1100.0)
     turn(window, 1.5, 0.0)
@@ -99,7 +100,7 @@ def test_the_button_asks_why_not_and_the_answer_has_cause_order_and_remedy(make_
     hang(window, 900.0)
     assert window.margin.why.text() == "Why not?"
     QTest.mouseClick(window.margin.why, Qt.MouseButton.LeftButton)
-    panel, verdict = window.telling.why_panel, window.document.verdict
+    panel, verdict = window.panels[WHY], window.document.verdict
     assert panel.isVisible() and panel.title.startswith("Why not?")
     assert verdict.governing.part in panel.sentences["Cause"].text()
     assert show(verdict.allowed_load_kg, "kg_down", "metric") in panel.sentences["Order"].text()
@@ -111,15 +112,14 @@ def test_the_remedy_comes_from_planning_with_its_number_and_is_told_to_the_helpe
 ) -> None:
     window = make_window("cold_spring_vineyard")
     window.document.show_pose(2)
-    telling = window.telling
     assert window.margin.word.state == "OVER"
     show_tab(window, "Why")
-    assert "being looked for" in telling.why_panel.sentences["Remedy"].text()
-    qtbot.waitUntil(lambda: "being looked for" not in telling.why_panel.sentences["Remedy"].text(), timeout=60_000)
+    assert "being looked for" in window.panels[WHY].sentences["Remedy"].text()
+    qtbot.waitUntil(lambda: "being looked for" not in window.panels[WHY].sentences["Remedy"].text(), timeout=60_000)
     advice = remedies(window.document.job, window.document.pose)
-    said = telling.why_panel.sentences["Remedy"].text()
+    said = window.panels[WHY].sentences["Remedy"].text()
     assert said.startswith(fill(advice.answer.words, advice.answer.numbers, "metric"))
-    helper = telling.open_helper()
+    helper = window.commands.explanations.open_helper()
     helper.step(3)
     assert helper.title.endswith("What would make it hold")
     assert helper.sentence == said
@@ -131,43 +131,43 @@ def test_within_the_limits_it_says_what_would_give_first_and_at_which_load(make_
     assert window.margin.why.text() == "Why?"
     QTest.keyClick(window, Qt.Key.Key_F1)
     verdict = window.document.verdict
-    assert verdict.governing.part in window.telling.why_panel.sentences["Order"].text()
-    assert show(verdict.allowed_load_kg, "kg_down", "metric") in window.telling.why_panel.sentences["Order"].text()
+    assert verdict.governing.part in window.panels[WHY].sentences["Order"].text()
+    assert show(verdict.allowed_load_kg, "kg_down", "metric") in window.panels[WHY].sentences["Order"].text()
 
 
 def test_a_refusal_is_explained_by_what_is_missing(window: Window) -> None:
     show_tab(window, "Why")
     window.document.set_value("truck.plate", None, "plate not known")
-    assert "plate" in window.telling.why_panel.sentences["Cause"].text()
-    assert "nothing is allowed" in window.telling.why_panel.sentences["Order"].text()
+    assert "plate" in window.panels[WHY].sentences["Cause"].text()
+    assert "nothing is allowed" in window.panels[WHY].sentences["Order"].text()
 
 
 # ---------------------------------------------------------------- ghosts
 
 
 def test_a_pose_within_the_limits_has_no_ghost(window: Window) -> None:
-    assert window.telling.over is None
-    assert not window.side_drawing.tag("going over").isVisible()
+    assert window.commands.explanations.over is None
+    assert not window.views.side_drawing.tag("going over").isVisible()
 
 
 def test_too_much_load_ahead_draws_the_truck_going_over_forwards(window: Window) -> None:
     at_kg = float(window.document.verdict.balance.tipping_load_kg)
     hang(window, 1.1 * at_kg)
-    over = window.telling.over
+    over = window.commands.explanations.over
     assert (over.line.name, over.basis) == ("front", "static")
-    tag = window.side_drawing.tag("going over")
+    tag = window.views.side_drawing.tag("going over")
     assert tag.isVisible() and "would go over forwards" in tag.text and "as it stands" in tag.text
-    assert not window.side_drawing.ghost("going over").isEmpty()
-    assert window.plan_drawing.ghost("going over").isEmpty()
+    assert not window.views.side_drawing.ghost("going over").isEmpty()
+    assert window.views.plan_drawing.ghost("going over").isEmpty()
     hang(window, 0.3 * at_kg)
-    assert window.side_drawing.ghost("going over").isEmpty()
-    assert not window.side_drawing.tag("going over").isVisible()
+    assert window.views.side_drawing.ghost("going over").isEmpty()
+    assert not window.views.side_drawing.tag("going over").isVisible()
 
 
 def test_it_says_when_only_the_allowances_take_it_over(window: Window) -> None:
     window.document.set_value("policy.dynamic_factor", 1.5, "Sharp levers")
     hang(window, float(window.document.verdict.balance.tipping_load_kg) / 1.4)
-    assert "with the allowances" in window.side_drawing.tag("going over").text
+    assert "with the allowances" in window.views.side_drawing.tag("going over").text
 
 
 def test_too_much_load_aside_draws_it_in_the_plan_about_that_side(make_window: Callable[..., Window]) -> None:
@@ -175,11 +175,11 @@ def test_too_much_load_aside_draws_it_in_the_plan_about_that_side(make_window: C
     hang(window, 1100.0)
     for turned, side, leftwards in ((1.5, "left side", True), (-1.5, "right side", False)):
         turn(window, turned, 0.0)
-        assert window.telling.over.line.name == side
-        ghost = window.plan_drawing.ghost("going over")
-        live = window.plan_drawing.bounds()
+        assert window.commands.explanations.over.line.name == side
+        ghost = window.views.plan_drawing.ghost("going over")
+        live = window.views.plan_drawing.bounds()
         assert not ghost.isEmpty()
-        assert window.side_drawing.ghost("going over").isEmpty()
+        assert window.views.side_drawing.ghost("going over").isEmpty()
         assert (ghost.boundingRect().center().y() < 0.0) is leftwards
         assert live.isValid()
 
@@ -188,31 +188,31 @@ def test_a_pose_is_held_behind_the_live_one_and_compared_limit_by_limit(make_win
     window = make_window("cold_spring_vineyard")
     show_tab(window, "Limits")
     QTest.keyClick(window, Qt.Key.Key_G, Qt.KeyboardModifier.ControlModifier)
-    held = window.telling.held
+    held = window.commands.explanations.held
     assert held.pose is window.document.pose
     window.document.show_pose(2)
-    assert window.side_drawing.ghost("held") == held.side
-    assert window.plan_drawing.ghost("held") == held.plan
-    assert window.side_drawing.tag("held").text == f"held: {held.name}"
-    rows = window.parts_panel.rows
+    assert window.views.side_drawing.ghost("held") == held.side
+    assert window.views.plan_drawing.ghost("held") == held.plan
+    assert window.views.side_drawing.tag("held").text == f"held: {held.name}"
+    rows = window.panels[LIMITS].rows
     then = {check.name: use for check, use in zip(held.verdict.checks, held.verdict.worst_case.use, strict=True)}
-    for check, row in zip(window.parts_panel.checks, rows, strict=True):
+    for check, row in zip(window.panels[LIMITS].checks, rows, strict=True):
         assert f"held {show(then[check.name], 'share', 'metric')}" in row
     key = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
     QTest.keyClick(window, Qt.Key.Key_G, key)
-    assert window.side_drawing.ghost("held").isEmpty()
-    assert not any("held" in row for row in window.parts_panel.rows)
+    assert window.views.side_drawing.ghost("held").isEmpty()
+    assert not any("held" in row for row in window.panels[LIMITS].rows)
 
 
 def test_a_whole_rig_can_be_held_while_another_is_opened_and_the_theme_changes(
     make_window: Callable[..., Window],
 ) -> None:
     window = make_window("cold_spring_vineyard")
-    window.telling.hold()
-    window.filing.open_sample("tarn_hollow_stone_yard")
-    window.set_look("dark")
-    assert window.telling.held.job.name.startswith("Cold Spring")
-    assert not window.side_drawing.ghost("held").isEmpty()
+    window.commands.explanations.hold()
+    window.commands.files.open_sample("tarn_hollow_stone_yard")
+    window.appearance.set_look("dark")
+    assert window.commands.explanations.held.job.name.startswith("Cold Spring")
+    assert not window.views.side_drawing.ghost("held").isEmpty()
 
 
 # ---------------------------------------------------------------- plan
@@ -220,7 +220,7 @@ def test_a_whole_rig_can_be_held_while_another_is_opened_and_the_theme_changes(
 
 def test_the_arc_of_each_standing_arm_passes_through_its_end(window: Window) -> None:
     for index in range(2):
-        arc = window.plan_drawing.arc(index)
+        arc = window.views.plan_drawing.arc(index)
         end = pose_edits.arm_end(window.document.verdict.placed, window.document.job, index)
         spot = (end.x * 1000.0, -end.y * 1000.0)
         assert (
@@ -232,15 +232,15 @@ def test_the_arc_of_each_standing_arm_passes_through_its_end(window: Window) -> 
 
 
 def test_the_stay_clear_outline_is_shown_on_wish_with_its_radius(window: Window) -> None:
-    shown = window.plan_drawing.stay_clear_words
+    shown = window.views.plan_drawing.stay_clear_words
     assert not shown
-    window.telling.set_stay_clear(True)
+    window.commands.explanations.set_stay_clear(True)
     document = window.document
     radius = exclusion_zone(document.verdict.placed, document.job.load).radius_m
-    assert show(radius, "m", "metric") in window.plan_drawing.stay_clear_words
-    assert window.side_view.mapFromScene(radius * 1000.0, 0.0).x() < window.side_view.viewport().width()
-    window.telling.set_stay_clear(False)
-    assert not window.plan_drawing.stay_clear_words
+    assert show(radius, "m", "metric") in window.views.plan_drawing.stay_clear_words
+    assert window.views.side_view.mapFromScene(radius * 1000.0, 0.0).x() < window.views.side_view.viewport().width()
+    window.commands.explanations.set_stay_clear(False)
+    assert not window.views.plan_drawing.stay_clear_words
 
 
 # ---------------------------------------------------------------- helper view
@@ -250,11 +250,11 @@ def test_the_stay_clear_outline_is_shown_on_wish_with_its_radius(window: Window)
 def helper(window: Window, qtbot: object) -> Iterator[HelperView]:
     """The helper view of the two-arm sample rig, opened by its key."""
     QTest.keyClick(window, Qt.Key.Key_F11)
-    view = window.telling.helper
+    view = window.commands.explanations.helper
     qtbot.waitExposed(view)
     QApplication.processEvents()
     yield view
-    window.telling.close()
+    window.commands.explanations.close()
 
 
 def test_the_helper_view_opens_full_screen_with_the_caution_and_three_dials(window: Window, helper: HelperView) -> None:
@@ -304,7 +304,7 @@ def test_escape_leaves_the_helper_view_and_changes_nothing(window: Window, helpe
     before = window.document.job
     QTest.keyClick(helper, Qt.Key.Key_Escape)
     assert not helper.isVisible()
-    assert window.telling.helper is None
+    assert window.commands.explanations.helper is None
     assert window.document.job is before
     assert window.isVisible()
 
@@ -316,7 +316,7 @@ def test_the_helper_view_follows_the_document_and_its_units(window: Window, help
         show(window.document.verdict.worst_case.standing.rear_weight_left_kg, "kg", "metric") in helper.sentence
         or "Nothing is left" in helper.sentence
     )
-    window.set_units("us")
+    window.document.set_units("us")
     assert " kg" not in helper.sentence
     assert "lb" in helper.faces[0].number
 
@@ -352,7 +352,7 @@ def test_what_explains_a_window_goes_with_it(settings: QSettings, qtbot: object)
     window = Window(Document(sample_rig("tarn_hollow_stone_yard")), settings)
     window.show()
     gone: list[bool] = []
-    window.telling.reason.background.destroyed.connect(lambda: gone.append(True))
+    window.commands.explanations.reason.background.destroyed.connect(lambda: gone.append(True))
     window.close()
     window.deleteLater()
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)

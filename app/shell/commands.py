@@ -1,0 +1,89 @@
+"""What a window does once it is painted: files, papers, explanations, reach maps, menus.
+
+Nothing here is on the first paint; the window loads this module when it completes itself.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QSettings, Qt
+from PySide6.QtWidgets import QMainWindow, QMenu, QPushButton
+
+from app.canvas.view import DrawingView
+from app.documents.document import Document
+from app.documents.file_commands import Elsewhere, FileCommands
+from app.look.appearance import Appearance
+from app.panels.figure_editor import FigureField
+from app.panels.keys import KeysSheet
+from app.shell import first_rig, menus
+from app.shell.explanations import Explanations
+from app.shell.linked_views import LinkedViews
+from app.shell.notice import Notice
+from app.shell.panel_registry import POSE, Panels
+from app.shell.paper_commands import PaperCommands
+from app.shell.reach_maps import ReachMaps
+from app.workers.warm_up import WarmUp
+
+
+class Commands:
+    """The commands of one window."""
+
+    def __init__(
+        self,
+        window: QMainWindow,
+        document: Document,
+        settings: QSettings,
+        elsewhere: Elsewhere | None,
+        *,
+        views: LinkedViews,
+        panels: Panels,
+        notice: Notice,
+        why_button: QPushButton,
+    ) -> None:
+        self._window, self._document = window, document
+        self._views, self._panels = views, panels
+        self.files = FileCommands(document, settings, window, elsewhere)
+        self.files.opened.connect(views.fit)
+        self.papers = PaperCommands(document, settings, window)
+        for commands in (self.files, self.papers):
+            commands.told.connect(notice.tell)
+        self.explanations = Explanations(document, views, panels, why_button)
+        self.reach_maps = ReachMaps(document, views.side_view, views.plan_view, window)
+        self.reach_maps.set_theme(views.ink.colours)
+        self.figure_field = FigureField()
+        self._warm_up = WarmUp(document, window)
+        panels.rig_made.connect(self.files.put)
+        views.typed_on.connect(self._type_on)
+
+    def fill_menus(self, heads: dict[str, QMenu], appearance: Appearance) -> None:
+        """Put every command under the head of its menu."""
+        menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig)
+        menus.fill_edit_menu(heads["&Edit"], self._document, self._views)
+        menus.fill_pose_menu(heads["&Pose"], self._document, self._panels[POSE])
+        menus.fill_tell_menu(heads["&Tell"], self.explanations, self.show_keys)
+        menus.fill_papers_menu(heads["Pape&rs"], self.papers)
+        menus.fill_view_menu(heads["&View"], self._views, self.reach_maps, self.explanations)
+        self.unit_actions = menus.add_preferences(heads["&View"], self._document, appearance)
+
+    def new_rig(self) -> None:
+        """Ask for a few wishes and draw a whole rig from them."""
+        document = self._document
+        self.first_rig = first_rig.ask(self._window, document.units, document.job.truck, self.files.put)
+
+    def show_keys(self) -> None:
+        """List every key in one place."""
+        self.keys = KeysSheet(self._window.menuBar(), self._window)
+        self.keys.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.keys.open()
+
+    def _type_on(self, view: DrawingView, entry: str, at: QPointF) -> None:
+        """Open a field over a figure on the drawing."""
+        panel = self._panels[POSE]
+        panel.show_document(self._document)
+        self.figure_field.open(panel.field_for(entry, view.viewport()), view.viewport(), at)
+
+    def close(self) -> None:
+        """The window closes: keep what is to be kept, and end what runs in the background."""
+        self.files.close()
+        self.reach_maps.background.close()
+        self.explanations.close()
+        self._warm_up.close()

@@ -1,0 +1,213 @@
+"""Side view over plan strip with their rulers, both at one scale and over one x, as projected views on a drawing."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Literal
+
+from PySide6.QtCore import QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QWidget
+
+from app.canvas.plan import PlanDrawing
+from app.canvas.side import SideDrawing
+from app.canvas.style import Ink
+from app.canvas.transform import side
+from app.canvas.view import DrawingView, Ruler
+from engine.base.formatting import System
+from engine.base.lazy import lazy
+from engine.rig.kinematics import drawn
+
+if TYPE_CHECKING:
+    from app.canvas import gestures, measures
+    from app.documents.document import Document
+    from app.look.theme import Palette
+    from engine.handling import arm_drift
+    from engine.rig.check import Check
+else:
+    # None of these is on the first paint.
+    gestures, measures = lazy("app.canvas.gestures"), lazy("app.canvas.measures")
+    arm_drift = lazy("engine.handling.arm_drift")
+
+LEAST_PX = 60.0
+"""A drawing is fitted as if its view were at least this wide and high."""
+
+
+class LinkedViews(QWidget):
+    """Both views on one document; a look moved in one of them moves in the other."""
+
+    gesture_begins = Signal()
+    """A handle is about to be taken hold of."""
+
+    typed_on = Signal(DrawingView, str, QPointF)
+    """A figure was double-clicked: the view, the entry the figure stands for, and where (viewport)."""
+
+    def __init__(self, document: Document, colours: Palette, font: QFont) -> None:
+        super().__init__()
+        self._document = document
+        self._shows_verdict = self._linking = False
+        self._refit = QTimer(self, singleShot=True, interval=0)
+        self._refit.timeout.connect(self._fit_unless_by_hand)
+        self.side_view = self._new_view("Side view", "side")
+        self.plan_view = self._new_view("Plan strip", "plan")
+        self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
+        self._lay_out()
+        self.lengths_wanted = False
+        self.take_look(colours, font)
+
+    def _new_view(self, name: str, kind: Literal["side", "plan"]) -> DrawingView:
+        view = DrawingView(QGraphicsScene(self), name)
+        view.begin_gesture = partial(self._new_gesture, kind)
+        view.fit_wanted = self.fit
+        view.looked.connect(partial(self._link, view))
+        view.resized.connect(self._refit.start)
+        view.typed_on.connect(partial(self.typed_on.emit, view))
+        view.setAcceptDrops(False)  # a file dropped on the drawing is the window's to open
+        return view
+
+    def _lay_out(self) -> None:
+        grid = self._grid = QGridLayout(self)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setSpacing(0)
+        upright, along, plan_upright = self.rulers
+        grid.addWidget(upright, 0, 0)
+        grid.addWidget(self.side_view, 0, 1)
+        self._unit_corner = QLabel()
+        self._unit_corner.setObjectName("caption")
+        self._unit_corner.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        grid.addWidget(self._unit_corner, 1, 0)
+        grid.addWidget(along, 1, 1)
+        grid.addWidget(plan_upright, 2, 0)
+        grid.addWidget(self.plan_view, 2, 1)
+        grid.setRowStretch(0, 5)
+        grid.setRowStretch(2, 3)
+        grid.setColumnStretch(1, 1)
+
+    def add_below(self, widget: QWidget) -> None:
+        """Put a widget under the plan strip, over the whole width."""
+        self._grid.addWidget(widget, self._grid.rowCount(), 0, 1, 2)
+
+    # -------------------------------------------------------- look
+
+    def take_look(self, colours: Palette, font: QFont) -> None:
+        """Make both drawings anew in these colours and with text in this font; they show nothing yet."""
+        self.ink = Ink(colours, font)
+        self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
+        self.side_drawing.lengths_wanted = self.lengths_wanted
+        self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
+        for drawing in (self.side_drawing, self.plan_drawing):
+            drawing.painted_often = True
+        self._take_scale()  # a sheet moved by hand is not fitted anew
+        self.take_units()
+
+    def take_units(self) -> None:
+        """Show grid and rulers in the document's units."""
+        self.units: System = self._document.units
+        for part in (self.side_view, self.plan_view, *self.rulers):
+            part.set_ink(self.ink, self.units)
+        self._unit_corner.setText("ft in" if self.units == "us" else "m")
+
+    # -------------------------------------------------------- showing
+
+    def show_placed(self) -> None:
+        """Draw the pose shown while there is no verdict on it."""
+        job, pose = self._document.job, self._document.pose
+        placed = drawn(job, pose)
+        for drawing in (self.side_drawing, self.plan_drawing):
+            drawing.show_placed(job, pose, placed)
+        self._take_handles()
+
+    def show_verdict(self) -> None:
+        """Draw the pose shown with what its verdict says."""
+        self._shows_verdict = True
+        job, pose, verdict = self._document.job, self._document.pose, self._document.verdict
+        self.side_drawing.show(job, pose, verdict)
+        self.plan_drawing.show(job, pose, verdict)
+        self._take_handles()
+
+    def _take_handles(self) -> None:
+        self.side_view.handles = self.side_drawing.handles
+        self.plan_view.handles = self.plan_drawing.handles
+
+    def show_drift(self) -> None:
+        """Draw how the arms drift in the pose shown."""
+        self.plan_drawing.show_drift(arm_drift.arm_drifts(self._document.job, self._document.pose))
+
+    def show_measure(self, path: str) -> str:
+        """Draw the distance that an entry of the truck asks to be measured; returns what it is, in words."""
+        measure = measures.measure_of(path, self._document.job.truck)
+        self.side_drawing.show_measure(measure if measure and measure.view == "side" else None)
+        self.plan_drawing.show_measure(measure if measure and measure.view == "plan" else None)
+        return f"{measure.words[:1].upper()}{measure.words[1:]}." if measure else ""
+
+    def point_at(self, check: Check | None) -> None:
+        """Ring the place of a check."""
+        if check is not None:
+            self.side_drawing.point_at(side(check.place_m), check.part)
+
+    # -------------------------------------------------------- hands
+
+    def set_lengths(self, wanted: bool) -> None:
+        """Let the handles of the side view change lengths of parts, or the pose again."""
+        self.lengths_wanted = self.side_drawing.lengths_wanted = wanted
+        self.show_verdict()
+
+    def _new_gesture(
+        self, view: Literal["side", "plan"], handle: str, at: tuple[float, float]
+    ) -> gestures.Gesture | gestures.LengthGesture:
+        self.gesture_begins.emit()
+        if handle.startswith(gestures.LENGTH):
+            return gestures.LengthGesture(self._document, handle, at)
+        return gestures.Gesture(self._document, handle, view, at)
+
+    @property
+    def holding(self) -> bool:
+        """A drag is going on."""
+        return self.side_view.holding or self.plan_view.holding
+
+    # -------------------------------------------------------- scale and place
+
+    def fit(self) -> None:
+        """Show truck, rig and load whole."""
+        bounds = self.side_drawing.bounds()
+        left, above, right, under = self.side_drawing.margins_px()
+        view = self.side_view.viewport().rect()
+        width, height = max(view.width() - left - right, LEAST_PX), max(view.height() - above - under, LEAST_PX)
+        plan_height = max(self.plan_view.viewport().height() - 2.0 * self.plan_drawing.margin_px(), LEAST_PX)
+        scale = min(width / bounds.width(), height / bounds.height(), plan_height / self.plan_drawing.bounds().height())
+        middle = QPointF(
+            bounds.center().x() + (right - left) / 2.0 / scale, bounds.center().y() + (under - above) / 2.0 / scale
+        )
+        self.side_view.look_at(middle, scale)
+        self.side_view.by_hand = self.plan_view.by_hand = False
+
+    def _fit_unless_by_hand(self) -> None:
+        if not (self.side_view.by_hand or self.plan_view.by_hand or self.holding):
+            self.fit()
+
+    def stop(self) -> None:
+        """The window closes: fit no more."""
+        self._refit.stop()
+
+    def _link(self, moved: DrawingView) -> None:
+        """Give the other view the scale and the x of the one that was moved, and draw both for that scale."""
+        if self._linking:
+            return
+        self._linking = True
+        other = self.plan_view if moved is self.side_view else self.side_view
+        middle = other.scene_centre().y() if other is self.side_view else self._plan_middle()
+        other.look_at(QPointF(moved.scene_centre().x(), middle), moved.px_per_mm)
+        self._linking = False
+        self._take_scale()
+        if self._shows_verdict:
+            self.side_drawing.show(self._document.job, self._document.pose, self._document.verdict)
+        else:
+            self.show_placed()
+
+    def _take_scale(self) -> None:
+        self.side_drawing.set_scale(self.side_view.px_per_mm, self.side_view.seen())
+        self.plan_drawing.set_scale(self.plan_view.px_per_mm, self.plan_view.seen())
+
+    def _plan_middle(self) -> float:
+        top, bottom = self.plan_drawing.extent_y()
+        return (top + bottom) / 2.0

@@ -1,0 +1,50 @@
+"""The notice under the drawing: one sentence, in red."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel
+
+from engine.base.formatting import fill
+from engine.base.lazy import lazy
+
+if TYPE_CHECKING:
+    from app.documents.document import Document
+    from app.panels import surroundings
+else:
+    surroundings = lazy("app.panels.surroundings")  # not on the first paint
+
+
+class Notice(QLabel):
+    """Shows what was told last, or what stands as long as the pose shown does."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._problem = self._collision = self._standing = ""
+        self.setObjectName("wrong")
+        self.setWordWrap(True)
+        self.setAccessibleName("notice")
+        self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+
+    def tell(self, words: str) -> None:
+        """Show one sentence; an empty one takes it away."""
+        self.setText(words)
+
+    def show_problem(self, document: Document) -> None:
+        """Say why there is no verdict."""
+        problems = document.verdict.problems
+        self._problem = fill(problems[0].words, problems[0].numbers, document.units) if problems else ""
+        self._tell_standing()
+
+    def show_collisions(self, document: Document) -> None:
+        """Name what the pose shown runs into; a clear pose takes the sentence away again."""
+        self._collision = surroundings.collision_words(document)
+        self._tell_standing()
+
+    def _tell_standing(self) -> None:
+        words = " ".join(filter(None, (self._problem, self._collision)))
+        if words or self._standing:
+            self.tell(words)
+        self._standing = words
