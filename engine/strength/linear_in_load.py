@@ -8,8 +8,8 @@ part, each kilogram on the hook adds the rest.  So
 * a weighted sum of magnitudes, ``sum of w |a(m)| <= R``, on one of its straight pieces;
 * anything else, a use that rises with the load, at a root between brackets.
 
-``load_at_...`` gives that load, ``check_...`` the whole `Check`.  One set of formulas serves floats, arrays and intervals.
-The search for a root alone is written twice: it branches on a value, so a recording holds it as one call
+``load_at_...`` gives that load, ``check_...`` the whole `Check`.  One set of formulas serves floats, arrays and
+intervals.  Only the search for a root is written twice: it branches on a value, so a recording holds it as one call
 (``engine.jit.trace``), and a drag makes that call for one pose, where arrays would take six times as long as everything
 else of the pose together.
 """
