@@ -1,13 +1,13 @@
 """What the truck's maker is asked to approve: everything needed to answer, and everything that is not known.
 
 29 CFR 1910.178 (a)(4) asks for the maker's written approval before an addition that affects capacity or safe operation;
-(a)(5) asks for the truck to be marked with the attachment and the approximate weight of truck and attachment at maximum
-elevation with the load laterally centred (read in a secondary copy).  What plate departments then want to know (weight,
+(a)(5) asks for the truck to be marked with the attachment and the approximate weight of truck and attachment at
+maximum elevation with the load laterally centred (read in a secondary copy).  What a maker then wants to know (weight,
 centre of gravity, size, mounting, capacity asked for) is common practice, no source.
 
-The worst pose in each direction is looked for among every usable hole, every arm pose of the chart and both arms square to
-each side, forks lowest and highest, upright plumb and tilted to both its stops, with the job's load: a search over those
-corners, plain enough to be repeated by whoever answers.
+The worst pose in each direction comes from a search over corners, with the job's load: every usable hole, every arm
+pose of the chart and the arms square to each side, forks lowest and highest, upright plumb and tilted to both stops.
+Whoever answers can repeat it.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from engine.explain.placard import Placard, placard_arm_sets, placard_of, square
 from engine.limits import balance
 from engine.limits.all_limits import leaned
 from engine.limits.approval import approved_load_kg
-from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
+from engine.planning.load_chart import Chart, load_chart, usual_arm_sets, whole_down
 from engine.rig.deflection import place_bent
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import Figures, figures, hole_out_m, place
@@ -32,11 +32,11 @@ REPLACE = msgspec.structs.replace
 
 
 class RigAtHole(msgspec.Struct, kw_only=True, frozen=True):
-    """The rig with its boom in one hole, arms straight, upright plumb; places in the fork frame.
+    """The rig with its boom in one hole, arms straight, upright plumb.
 
-    ``centre_m`` is the rig's centre of gravity and ``hook_m`` the hook: ahead of the fork face, to the left of the middle,
-    over the top of the fork blades.  ``request_kg`` is the load asked for: the least at any hook height, rounded down;
-    ``None`` where there is no verdict.
+    ``centre_m`` is the rig's centre of gravity and ``hook_m`` the hook, both in the fork frame: ahead of the fork face,
+    to the left of the middle, over the top of the fork blades.  ``request_kg`` is the load asked for: the least at any
+    hook height, rounded down; ``None`` where there is no verdict.
     """
 
     hole: int
@@ -49,7 +49,7 @@ class RigAtHole(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class WorstPose(msgspec.Struct, kw_only=True, frozen=True):
-    """The pose, of those searched, that uses most of one tipping line with the job's load and allowances."""
+    """Of the poses searched, the one with the greatest use of one tipping line, job's load and allowances included."""
 
     line: str
     use: float
@@ -59,7 +59,7 @@ class WorstPose(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Combined(msgspec.Struct, kw_only=True, frozen=True):
-    """Truck and rig at maximum elevation, arms straight ahead so that the load is in the middle."""
+    """Truck and rig at maximum elevation, arms straight ahead, so that the load is centred side to side."""
 
     lift_m: float
     truck_kg: float
@@ -86,17 +86,7 @@ class Request(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def request(job: Job, pose: Pose) -> Request:
-    """Everything the maker needs, for the tilt and floor of one pose.
-
-    Parameters
-    ----------
-    job, pose : Job, Pose
-        The pose gives floor and tilt of the load chart.
-
-    Returns
-    -------
-    Request
-    """
+    """Everything the maker needs, upright plumb, on the floor of one pose."""
     level = REPLACE(pose, tilt_rad=0.0, loaded=True)
     chart = load_chart(job, level, placard_arm_sets(job))
     return Request(
@@ -110,16 +100,16 @@ def request(job: Job, pose: Pose) -> Request:
 
 
 def _cannot_answer(job: Job) -> Iterator[str]:
-    """Facts without which no maker can say yes or no."""
+    """One sentence for each fact that the maker needs and nobody has entered."""
     truck = job.truck
-    for there, what in (
+    for known, fact in (
         (truck.serial.strip(), "the truck's serial number"),
         (truck.plate, "the plate's rated load, load centre and lift height"),
         (job.rig.serial.strip(), "a serial number on the rig"),
         (not truck.typical, "this truck's own weights (those entered are typical of its class)"),
     ):
-        if not there:
-            yield f"The maker cannot answer without {what}."
+        if not known:
+            yield f"The maker cannot answer without {fact}."
 
 
 def _straight(job: Job, pose: Pose, hole: int) -> Pose:
@@ -133,7 +123,7 @@ def _at_hole(job: Job, pose: Pose, hole: int, chart: Chart) -> RigAtHole:
     placed = place(job, figures(job, stance))
     rig_kg, centre = balance.centre_of(placed, ("rig",))
     face = placed.frames["forks"].origin
-    request_kg, governing = _asked(chart, hole)
+    request_kg, governing = _least_load(chart, hole)
     approved = approved_load_kg(job, stance.lift_m)
     if approved is not None and request_kg is not None:
         request_kg = min(request_kg, whole_down(approved))
@@ -148,8 +138,8 @@ def _at_hole(job: Job, pose: Pose, hole: int, chart: Chart) -> RigAtHole:
     )
 
 
-def _asked(chart: Chart, hole: int) -> tuple[int | None, str]:
-    """Least allowed load at a hole over every hook height, arms straight (the chart's first arm pose)."""
+def _least_load(chart: Chart, hole: int) -> tuple[int | None, str]:
+    """Least allowed load at a hole over all hook heights, arms straight (the chart's first arm pose), and its limit."""
     if chart.problems or hole not in chart.holes:
         return None, ""
     row = chart.allowed_kg[0, chart.holes.index(hole)]
@@ -159,17 +149,13 @@ def _asked(chart: Chart, hole: int) -> tuple[int | None, str]:
     return whole_down(row[at]), chart.names[chart.governing[0, chart.holes.index(hole), at]]
 
 
-def _searched_arms(job: Job) -> tuple[ArmSet, ...]:
-    """The chart's arm poses and the arms square to each side."""
-    return (*usual_arm_sets(job), *square_arm_sets(job))
-
-
 def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:
+    """The worst pose over each tipping line; where several are equal, the first of the search."""
     upright, holes = job.truck.upright, usable_holes(job)
     lifts = np.array([upright.lift_min_m, upright.lift_max_m])
     tilts = np.array([-upright.tilt_forward_max_rad, 0.0, upright.tilt_back_max_rad])
-    best: dict[str, WorstPose] = {}
-    for arm_set in _searched_arms(job) if holes else ():
+    worst: dict[str, WorstPose] = {}
+    for arm_set in (*usual_arm_sets(job), *square_arm_sets(job)) if holes else ():
         numbers = _grid(job, REPLACE(pose, arms=arm_set.arms), np.array(holes), lifts, tilts)
         placed = place_bent(job, leaned(numbers, job.policy))
         weighed = balance.weigh(placed, balance.allowances_of(job.policy))
@@ -177,8 +163,8 @@ def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:
             use = np.broadcast_to(np.asarray(line.use, float), (len(holes), len(lifts), len(tilts)))
             use = np.where(np.isnan(use), np.inf, use)
             hole, lift, tilt = np.unravel_index(int(use.argmax()), use.shape)
-            worst = float(use[hole, lift, tilt])
-            if line.name in best and best[line.name].use >= worst:
+            greatest = float(use[hole, lift, tilt])
+            if line.name in worst and worst[line.name].use >= greatest:
                 continue
             stance = REPLACE(
                 pose,
@@ -189,12 +175,12 @@ def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:
                 tilt_rad=float(tilts[tilt]),
             )
             hook = place(job, figures(job, stance)).hook_m
-            best[line.name] = WorstPose(line=line.name, use=worst, pose=stance, arms=arm_set.name, hook_m=hook)
-    return tuple(best.values())
+            worst[line.name] = WorstPose(line=line.name, use=greatest, pose=stance, arms=arm_set.name, hook_m=hook)
+    return tuple(worst.values())
 
 
 def _grid(job: Job, pose: Pose, holes: Array, lifts: Array, tilts: Array) -> Figures:
-    """Figures over holes (down), fork heights (across) and tilts (deep)."""
+    """Figures of shape (holes, fork heights, tilts)."""
     return REPLACE(
         figures(job, pose),
         boom_out_m=np.asarray(hole_out_m(job.rig, holes), float)[:, None, None],

@@ -1,7 +1,7 @@
 """Three dials that tell a helper what is left: rear wheels, light front wheel, governing part.
 
-Every dial counts what is left, so that on each of them zero is the same thing: the truck starts to go, or the part
-has no more to give.  The needle stands at the worst case, the tick at best values; the limit is what must stay.
+Every dial counts down to zero, and zero means the same on each: the truck starts to tip, or the part is at its limit.
+The needle shows the worst case, the tick the nominal value; the limit is what must stay.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ class Dial(msgspec.Struct, kw_only=True, frozen=True):
     name, zero_words, words : str
         What is weighed, what zero means, and one line under the number.
     left, best : float
-        What is left at worst and with best values; may be below zero.
+        What is left in the worst case and with nominal values; may be below zero.
     limit : float
         What must stay.
     full : float
@@ -38,9 +38,10 @@ class Dial(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
-    """Rear wheels, light front wheel and governing part of one verdict; none of them without a verdict.
+    """Rear wheels, light front wheel and governing part of one verdict; no dials without a verdict.
 
-    Weights are plain statics without allowances, as in ``engine.limits.balance.weigh`` and ``engine.worst_case.worst_case.WorstStanding``.
+    Weights are plain statics without allowances, as in ``engine.limits.balance.weigh`` and
+    ``engine.worst_case.worst_case.WorstStanding``.
     """
     weighed, worst, governing = verdict.balance, verdict.worst_case, verdict.governing
     if weighed is None or worst is None or governing is None:
@@ -48,7 +49,6 @@ def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
     bare_wheel_kg = job.truck.front_axle_kg.best / 2.0
     light_kg = float(weighed.light_front_kg)
     side = "left" if float(weighed.left_front_kg) <= float(weighed.right_front_kg) else "right"
-    index = verdict.checks.index(governing)
     return (
         Dial(
             name="Back wheels",
@@ -73,7 +73,7 @@ def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
         Dial(
             name=f"Gives first: {governing.part}",
             unit="share",
-            left=1.0 - worst.use[index],
+            left=1.0 - worst.use[worst.governing_index],
             best=1.0 - float(governing.use),
             limit=0.0,
             full=1.0,

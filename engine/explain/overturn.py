@@ -1,8 +1,8 @@
-"""Which way the truck would go over, and where it would be as it starts to.
+"""Which way the truck would tip over, and where it would be as it starts to.
 
-A line the truck tips over (``engine.limits.balance``) is looked at three times, the plainest first: plain statics with best
-values; best values with the allowances (factor on the hook load, swing, braking, lean); and the worst case of the
-entries, plain statics.  The first that leaves nothing is told, because it is the surest to happen.
+The tipping lines (``engine.limits.balance``) are weighed on three bases, the plainest first: plain statics with nominal
+values; nominal values with the allowances (factor on the hook load, swing, braking, lean); plain statics in the worst
+case of the entries.  The first basis on which a line has nothing left is reported, as the likeliest to happen.
 """
 
 from __future__ import annotations
@@ -33,36 +33,36 @@ WAY_WORDS = {
     "left side": "sideways to the left",
     "right side": "sideways to the right",
 }
-"""The way a truck goes over each line, as a person says it."""
+"""Which way the truck goes over each line."""
 
 START_RAD = 0.14
-"""How far the ghost of a truck that starts to go over is turned: 8 degrees, enough to be seen."""
+"""Turn of the truck drawn as it starts to tip: 8 degrees, enough to be seen."""
 
 
 class Overturn(msgspec.Struct, kw_only=True, frozen=True):
-    """The line one pose would go over, and on what basis that is said."""
+    """The line one pose would tip over, and the basis of that statement."""
 
     line: TipLine
     basis: Basis
 
     @property
     def way(self) -> str:
-        """Which way, in words."""
+        """Which way the truck goes over, in words."""
         return f"would go over {WAY_WORDS[self.line.name]}"
 
     @property
     def basis_words(self) -> str:
-        """What it is said on, in words."""
+        """The basis in words."""
         return BASIS_WORDS[self.basis]
 
     @property
     def words(self) -> str:
-        """Both in one."""
+        """Way and basis in one phrase."""
         return f"{self.way} {self.basis_words}"
 
 
 def overturning(job: Job, verdict: Verdict) -> Overturn | None:
-    """The line that has nothing left over it, and on which basis; None where every line keeps some.
+    """The line with no standing moment left, and on which basis; ``None`` where every line keeps some.
 
     Parameters
     ----------
@@ -73,25 +73,25 @@ def overturning(job: Job, verdict: Verdict) -> Overturn | None:
     Returns
     -------
     Overturn or None
-        None too when nothing is known of the balance.
+        ``None`` too where the pose has no balance.
     """
     if verdict.balance is None:
         return None
-    found = _gone(verdict.balance.lines, "static")
-    if found is None and not _kept_with_allowances(verdict):
-        placed = place_bent(job, leaned(verdict.placed.figures, job.policy))
-        found = _gone(balance.weigh(placed, balance.allowances_of(job.policy)).lines, "allowances")
-    if found is None and verdict.worst_case is not None:
-        use = verdict.worst_case.standing.tipping_use
-        worst = max(verdict.balance.lines, key=lambda line: use[line.name])
-        found = Overturn(line=worst, basis="worst") if not use[worst.name] < 1.0 else None
-    return found
+    lines = verdict.balance.lines
+    return _tipped(lines, "static") or _tipped_with_allowances(job, verdict) or _tipped_at_worst(lines, verdict)
+
+
+def _tipped_with_allowances(job: Job, verdict: Verdict) -> Overturn | None:
+    if _kept_with_allowances(verdict):
+        return None
+    placed = place_bent(job, leaned(verdict.placed.figures, job.policy))
+    return _tipped(balance.weigh(placed, balance.allowances_of(job.policy)).lines, "allowances")
 
 
 def _kept_with_allowances(verdict: Verdict) -> bool:
-    """Whether the tipping limits, weighed with the allowances already, show that every line keeps some.
+    """Whether the verdict's own tipping limits already show that every line keeps some with the allowances.
 
-    Their demand is the load moment or more, so this never says so where something has gone.
+    Their demand is the load moment or more, so a line that has tipped is never passed over.
     """
     tipping = [check for check in verdict.checks if check.kind.startswith("tipping, ")]
     return not verdict.checks or (
@@ -99,23 +99,31 @@ def _kept_with_allowances(verdict: Verdict) -> bool:
     )
 
 
-def _gone(lines: tuple[TipLine, ...], basis: Basis) -> Overturn | None:
-    """The line with the least left over it, if that is nothing or not a number."""
+def _tipped_at_worst(lines: tuple[TipLine, ...], verdict: Verdict) -> Overturn | None:
+    if verdict.worst_case is None:
+        return None
+    use = verdict.worst_case.standing.tipping_use
+    worst = max(lines, key=lambda line: use[line.name])
+    return None if use[worst.name] < 1.0 else Overturn(line=worst, basis="worst")
+
+
+def _tipped(lines: tuple[TipLine, ...], basis: Basis) -> Overturn | None:
+    """The line with the smallest margin, if that is nothing or not a number."""
     least = min(lines, key=lambda line: float(line.margin_Nm))
     return None if float(least.margin_Nm) > 0.0 else Overturn(line=least, basis=basis)
 
 
 def turned_over(point_m: Vec, line: TipLine, angle_rad: float = START_RAD) -> Vec:
-    """Where a point of the truck is once it has turned over a tipping line.
+    """Where a point of the truck is after a turn about a tipping line.
 
     Parameters
     ----------
     point_m : Vec
         In the truck's frame while it stands.
     line : TipLine
-        The line it turns about, its direction making standing positive.
+        The line to turn about; its direction makes standing moments positive.
     angle_rad : float
-        How far it has turned, going over.
+        How far the truck has turned, tipping.
 
     Returns
     -------
@@ -124,7 +132,7 @@ def turned_over(point_m: Vec, line: TipLine, angle_rad: float = START_RAD) -> Ve
     """
     axis = (line.b_m - line.a_m).unit()
     arm = point_m - line.a_m
-    # Standing moments are positive about the axis, so going over turns the other way.
+    # Standing moments are positive about the axis, so tipping turns the other way.
     c, s = cos(angle_rad), sin(-angle_rad)
     turned = arm.times(c) + axis.cross(arm).times(s) + axis.times(axis.dot(arm) * (1.0 - c))
     return line.a_m + turned

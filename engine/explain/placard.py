@@ -1,7 +1,8 @@
 """The load placard's numbers: for every usable pin hole and arm pose the load that may hang there, at any hook height.
 
-Each is the least over all hook heights of the load chart, in the worst case, at the floor and tilt of one pose; where an
-approval is entered no more than it allows, and only at fork heights it covers.  Rounded down, always.
+Each load is the least over all hook heights of the load chart, in the worst case, at the floor and tilt of one pose.
+Where an approval is entered, the load is no more than it allows, and only fork heights that it covers count.  Loads are
+always rounded down.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import math
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from engine.limits.approval import LIFT_TOLERANCE_M, approved_load_kg
 from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
@@ -24,7 +26,7 @@ MOST_ARM_SETS = 7
 
 
 class Cell(msgspec.Struct, kw_only=True, frozen=True):
-    """Allowed load (kg, whole) and what gives first; ``None`` where the hook cannot be at any height."""
+    """Allowed load (whole kg) and the governing limit; ``None`` where the hook cannot be at any height."""
 
     allowed_kg: int | None
     governing: str
@@ -33,7 +35,7 @@ class Cell(msgspec.Struct, kw_only=True, frozen=True):
 class Placard(msgspec.Struct, kw_only=True, frozen=True):
     """Cells of shape (hole, arm set).
 
-    ``hook_m`` is the lowest and highest hook height the loads hold for; ``lift_max_m`` the fork height they end at.
+    ``hook_m`` is the lowest and highest hook height that the loads hold for, ``lift_max_m`` the greatest fork height.
     """
 
     problems: tuple[Problem, ...]
@@ -57,65 +59,59 @@ def placard(job: Job, pose: Pose) -> Placard:
 
 
 def placard_of(job: Job, chart: Chart) -> Placard:
-    """The placard of a chart that has been worked out already."""
-    arm_sets = chart.arm_sets
+    """The placard of a load chart."""
     top_m = min(job.truck.upright.lift_max_m, job.approval.lift_max_m if job.approval else math.inf)
-    # A fork height is only read to a tape's worth: nearer to the approval's than that it may be over it.
-    read_m = TAPE_M if job.approval is not None and top_m < job.truck.upright.lift_max_m else 0.0
-    holds = np.isfinite(chart.allowed_kg) & (chart.lift_m <= top_m - read_m + LIFT_TOLERANCE_M)
-    rows = []
-    for hole in range(len(chart.holes) if not chart.problems else 0):
-        row = []
-        for arms in range(len(arm_sets)):
-            at_heights = np.where(holds[arms, hole], chart.allowed_kg[arms, hole], np.inf)
-            index = int(at_heights.argmin()) if at_heights.size else 0
-            if not at_heights.size or not np.isfinite(at_heights[index]):
-                row.append(Cell(allowed_kg=None, governing=""))
-                continue
-            row.append(
-                _cell(
-                    job,
-                    float(at_heights[index]),
-                    float(chart.lift_m[arms, hole, index]),
-                    chart.names[chart.governing[arms, hole, index]],
-                )
-            )
-        rows.append(tuple(row))
-    at_all = [height for index, height in enumerate(chart.hook_heights_m) if holds[:, :, index].any()]
+    # A fork height is read with a tape: one nearer to the approval's than a tape's error may be above it.
+    reading_error_m = TAPE_M if job.approval is not None and top_m < job.truck.upright.lift_max_m else 0.0
+    holds = np.isfinite(chart.allowed_kg) & (chart.lift_m <= top_m - reading_error_m + LIFT_TOLERANCE_M)
+    cells = tuple(
+        tuple(_cell(job, chart, holds, (arm_set, hole)) for arm_set in range(len(chart.arm_sets)))
+        for hole in range(len(chart.holes) if not chart.problems else 0)
+    )
+    heights_m = [height_m for row, height_m in enumerate(chart.hook_heights_m) if holds[:, :, row].any()]
     return Placard(
         problems=chart.problems,
         holes=chart.holes,
         out_m=chart.out_m,
-        arm_sets=arm_sets,
-        cells=tuple(rows),
-        hook_m=(min(at_all), max(at_all)) if at_all else None,
+        arm_sets=chart.arm_sets,
+        cells=cells,
+        hook_m=(min(heights_m), max(heights_m)) if heights_m else None,
         lift_max_m=top_m,
     )
 
 
-def _cell(job: Job, allowed_kg: float, lift_m: float, governing: str) -> Cell:
-    approved = approved_load_kg(job, lift_m)
-    if approved is not None and approved < allowed_kg:
-        return Cell(allowed_kg=whole_down(approved), governing="approval")
-    return Cell(allowed_kg=whole_down(allowed_kg), governing=governing)
+def _cell(job: Job, chart: Chart, holds: NDArray[np.bool_], column: tuple[int, int]) -> Cell:
+    """The least of one column of the chart (arm set, hole) over the hook heights at which it holds."""
+    if not holds[column].any():
+        return Cell(allowed_kg=None, governing="")
+    row = int(np.where(holds[column], chart.allowed_kg[column], np.inf).argmin())
+    allowed_kg = float(chart.allowed_kg[column][row])
+    approved_kg = approved_load_kg(job, float(chart.lift_m[column][row]))
+    if approved_kg is not None and approved_kg < allowed_kg:
+        return Cell(allowed_kg=whole_down(approved_kg), governing="approval")
+    return Cell(allowed_kg=whole_down(allowed_kg), governing=chart.names[chart.governing[column][row]])
 
 
 def placard_arm_sets(job: Job) -> tuple[ArmSet, ...]:
-    """Arms straight and left off one by one, square to each side, then as many of the job's own as can be read."""
+    """Arms straight and left off one by one, square to each side, then the job's own up to what can be read."""
     usual = usual_arm_sets(job)
     plain = usual[: len(job.rig.arms) + 1]
     return (*plain, *square_arm_sets(job), *usual[len(plain) :])[:MOST_ARM_SETS]
 
 
 def square_arm_sets(job: Job) -> tuple[ArmSet, ...]:
-    """All arms out to one side, the first standing hinge turned a quarter as far as its stops let it."""
-    found = []
-    for way, sign in (("left", 1.0), ("right", -1.0)):
-        first, arms = True, []
-        for arm in job.rig.arms:
-            turned = first and swings(arm.joint)
-            first = first and not turned
-            arms.append(ArmPose(turn_rad=arm.joint.stopped(sign * SQUARE_RAD if turned else 0.0)))
-        if arms:
-            found.append(ArmSet(name=f"arms square to the {way}", arms=tuple(arms)))
-    return tuple(found)
+    """All arms out to one side: the first standing hinge turned a quarter turn, or as far as its stops let it."""
+    if not job.rig.arms:
+        return ()
+    first = next((index for index, arm in enumerate(job.rig.arms) if swings(arm.joint)), None)
+
+    def towards(side_rad: float) -> tuple[ArmPose, ...]:
+        return tuple(
+            ArmPose(turn_rad=arm.joint.stopped(side_rad if index == first else 0.0))
+            for index, arm in enumerate(job.rig.arms)
+        )
+
+    return (
+        ArmSet(name="arms square to the left", arms=towards(SQUARE_RAD)),
+        ArmSet(name="arms square to the right", arms=towards(-SQUARE_RAD)),
+    )

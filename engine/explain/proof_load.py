@@ -1,8 +1,8 @@
-"""Proof load: which load to hang in a pose, what the scale and the tape should then read, and whether the truck may hold it.
+"""Proof load: which load to hang in a pose, the readings to expect, and whether the truck may hold it.
 
-The test load is a share (by custom 125 %) of everything that may hang on the hook here: allowed load and rigging.  No limit
-of the truck is raised for a test: where the test would exceed one (balance, plate, forks, the maker's approval), it belongs
-on a fixed frame, and the plan says so.  A passed test does not prove a weld.
+The test load is a share (by custom 125 %) of everything that may hang on the hook here: allowed load and rigging.  No
+limit of the truck is raised for a test: where the test would exceed one (balance, plate, forks, the maker's approval),
+it belongs on a fixed frame, and the plan says so.  A passed test does not prove a weld.
 
 Expected readings are plain statics with nominal values: the weight left on the rear wheels, and how much lower the hook
 hangs with the test load than empty (``engine.handling.sag``: steel only, no play in straps and hinges, no tyres).
@@ -17,7 +17,7 @@ import msgspec
 from engine.handling.sag import sag_of
 from engine.limits.approval import permitted
 from engine.schema.model import Estimate, Job, Pose
-from engine.worst_case.verdict import Verdict, evaluate
+from engine.worst_case.verdict import evaluate
 
 PROOF_SHARE = 1.25
 """Test load over what may hang there (ASME B30.20's retest; read in a secondary copy)."""
@@ -31,18 +31,18 @@ class ProofLoad(msgspec.Struct, kw_only=True, frozen=True):
     Attributes
     ----------
     placard_kg, rigging_kg : float
-        What the placard allows here, and the rigging it hangs in (best value).
+        What the placard allows here, and the rigging it hangs in (nominal).
     test_hung_kg, test_load_kg : float
-        All that hangs in the test, and that less the rigging.
+        Hook load in the test, and the same without the rigging.
     rear_empty_kg, rear_kg, light_front_kg : float
-        Expected under the rear wheels with an empty hook and in the test, and under the light front wheel.
+        Weights to expect: on the rear wheels with an empty hook and in the test, on the light front wheel in the test.
     sag_m : float or None
-        How much further down the hook goes; ``None`` where bending does not come to rest.
+        How much lower the hook hangs in the test than empty; ``None`` where the sag does not converge.
     over : tuple of str
         Limits of the truck, its maker's approval among them, that the test would exceed in the worst case (part and
         kind).
     heaviest_use : float
-        Greatest worst-case use of the rig's own parts in the test; what the test is for.
+        Greatest worst-case use of the rig's own parts in the test: what the test is for.
     """
 
     pose: Pose
@@ -55,7 +55,7 @@ class ProofLoad(msgspec.Struct, kw_only=True, frozen=True):
     light_front_kg: float
     sag_m: float | None
     over: tuple[str, ...]
-    heaviest_use: float | None
+    heaviest_use: float
 
     @property
     def on_a_frame(self) -> bool:
@@ -63,38 +63,24 @@ class ProofLoad(msgspec.Struct, kw_only=True, frozen=True):
         return bool(self.over)
 
 
-def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: float = PROOF_SHARE) -> ProofLoad | None:
-    """The proof load of one pose; ``None`` where nothing is allowed at all.
-
-    Parameters
-    ----------
-    job : Job
-    pose : Pose
-        Taken with the hook loaded.
-    verdict : Verdict, optional
-        Of that pose with a loaded hook, if it is at hand.
-    share : float
-        Test load over what may hang there.
-
-    Returns
-    -------
-    ProofLoad or None
-    """
+def proof_load(job: Job, pose: Pose) -> ProofLoad | None:
+    """The proof load of one pose, taken with the hook loaded; ``None`` where nothing is allowed at all."""
     pose = REPLACE(pose, loaded=True)
-    verdict = evaluate(job, pose) if verdict is None else verdict
-    if verdict.allowed_load_kg is None:
+    allowed_kg = evaluate(job, pose).allowed_load_kg
+    if allowed_kg is None:
         return None
-    placard_kg = float(math.floor(permitted(job, pose.lift_m, verdict.allowed_load_kg).load_kg))
+    placard_kg = float(math.floor(permitted(job, pose.lift_m, allowed_kg).load_kg))
     if not 0.0 < placard_kg < math.inf:
         return None
     rigging_kg = job.load.rigging_kg.best
-    hung_kg = share * (placard_kg + rigging_kg)
+    hung_kg = PROOF_SHARE * (placard_kg + rigging_kg)
     test_kg = hung_kg - rigging_kg
-    tested = _with_load(job, test_kg)
-    then, empty = evaluate(tested, pose), evaluate(job, REPLACE(pose, loaded=False))
-    bent, bare = sag_of(tested, pose), sag_of(tested, REPLACE(pose, loaded=False))
-    worst = tuple(zip(then.checks, then.worst_case.use, strict=True)) if then.worst_case else ()
-    own = [use for check, use in worst if check.of == "rig"]
+    test_job, empty_pose = _with_load(job, test_kg), REPLACE(pose, loaded=False)
+    test, empty = evaluate(test_job, pose), evaluate(job, empty_pose)
+    if test.balance is None or test.worst_case is None or empty.balance is None:
+        return None
+    test_sag, empty_sag = sag_of(test_job, pose), sag_of(test_job, empty_pose)
+    uses = tuple(zip(test.checks, test.worst_case.use, strict=True))
     return ProofLoad(
         pose=pose,
         placard_kg=placard_kg,
@@ -102,11 +88,11 @@ def proof_load(job: Job, pose: Pose, verdict: Verdict | None = None, share: floa
         test_hung_kg=hung_kg,
         test_load_kg=test_kg,
         rear_empty_kg=float(empty.balance.rear_kg),
-        rear_kg=float(then.balance.rear_kg),
-        light_front_kg=float(then.balance.light_front_kg),
-        sag_m=bent.hook_drop_m - bare.hook_drop_m if bent.settled and bare.settled else None,
-        over=tuple(check.name for check, use in worst if check.of != "rig" and not use <= 1.0),
-        heaviest_use=max(own) if own else None,
+        rear_kg=float(test.balance.rear_kg),
+        light_front_kg=float(test.balance.light_front_kg),
+        sag_m=test_sag.hook_drop_m - empty_sag.hook_drop_m if test_sag.settled and empty_sag.settled else None,
+        over=tuple(check.name for check, use in uses if check.of != "rig" and not use <= 1.0),
+        heaviest_use=max(use for check, use in uses if check.of == "rig"),
     )
 
 

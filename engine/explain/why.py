@@ -1,9 +1,9 @@
 """Why not?  Cause, order and remedy in one plain sentence each, for any verdict.
 
-The cause is the limit with the smallest allowed load in the worst case, with its own sum.  The order is what else
-gives, and at which load, as the load grows: the allowed loads of all limits in the worst case, from the least up.  The
-remedy for what is over a limit is worked out by planning and handed in; what is not proven is remedied by measuring,
-and what is refused by finding out.
+The cause is the limit with the smallest allowed load in the worst case, with its own sum.  The order is which limits
+are reached as the load grows, and at which loads: the allowed loads of all limits in the worst case, smallest first.
+The remedy depends on the state: OVER takes the one that planning worked out (``engine.planning.remedy``), NOT PROVEN
+asks for a measurement, REFUSED for the missing fact.
 
 Sentences are templates with their numbers beside them (``engine.base.formatting.fill``).
 """
@@ -20,10 +20,10 @@ from engine.planning.remedy import Advice
 from engine.rig.check import Check, Problem
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
-from engine.worst_case.worst_case import settling
+from engine.worst_case.worst_case import WorstCase, settling
 
 ORDER_NAMED = 3
-"""Limits named in the order: past these a listener has forgotten the first."""
+"""Limits named in the order: with more, a listener has forgotten the first."""
 
 
 class Statement(msgspec.Struct, kw_only=True, frozen=True):
@@ -34,7 +34,7 @@ class Statement(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Why(msgspec.Struct, kw_only=True, frozen=True):
-    """Cause, order and remedy; no remedy while none has been worked out yet."""
+    """Cause, order and remedy; ``remedy`` is ``None`` while none has been worked out yet."""
 
     cause: Statement
     order: Statement
@@ -49,25 +49,28 @@ def why(job: Job, pose: Pose, verdict: Verdict, remedy: Statement | None = None)
     job, pose : Job, Pose
         What the verdict is about.
     verdict : Verdict
-    remedy : Said, optional
-        What planning found for a pose that is over a limit; used for that state alone.
+    remedy : Statement, optional
+        What planning offers for a pose that is over a limit; used in that state alone.
 
     Returns
     -------
     Why
     """
-    if verdict.governing is None or verdict.worst_case is None:
+    worst, governing, allowed_kg = verdict.worst_case, verdict.governing, verdict.allowed_load_kg
+    if worst is None or governing is None or allowed_kg is None:
         return _refused(verdict)
-    order = _order(job, pose, verdict)
-    if verdict.state == "WITHIN":
-        return Why(cause=_nearest(verdict), order=order, remedy=_nothing_to_mend(verdict))
-    if verdict.state == "NOT PROVEN":
-        return Why(cause=_doubted(verdict), order=order, remedy=_measure(job, pose, verdict))
-    return Why(cause=_over(verdict.governing, verdict), order=order, remedy=remedy)
+    order = _order(verdict, worst, job.load.mass_kg.best if pose.loaded else 0.0)
+    match verdict.state:
+        case "WITHIN":
+            return Why(cause=_all_met(verdict, worst), order=order, remedy=_nothing_to_mend(allowed_kg))
+        case "NOT PROVEN":
+            return Why(cause=_not_proven(verdict, worst), order=order, remedy=_measure(worst))
+        case _:
+            return Why(cause=_over(governing, worst), order=order, remedy=remedy)
 
 
 def remedy_of(advice: Advice) -> Statement | None:
-    """The remedy planning found, or what would be needed instead, in one sentence; None where it has none to give."""
+    """The remedy planning offers, or what would be needed instead, in one sentence; ``None`` where it has neither."""
     if advice.answer is not None:
         return Statement(words=f"{advice.answer.words}; that {advice.answer.result}.", numbers=advice.answer.numbers)
     return Statement(words=advice.needed, numbers=advice.numbers) if advice.needed else None
@@ -85,50 +88,49 @@ def _refused(verdict: Verdict) -> Why:
 
 
 def _after_that(problems: Sequence[Problem]) -> Statement:
-    """The first sentence of each of the others, as far as a person reads."""
+    """How many more problems there are, and the first sentence of as many as a listener remembers."""
     numbers: dict[str, Number | str] = {"count": float(len(problems))}
-    parts = []
+    sentences = []
     for place, problem in enumerate(problems[:ORDER_NAMED]):
-        first = problem.words.split(". ")[0].removesuffix(".")
+        sentence = problem.words.split(". ")[0].removesuffix(".")
+        # Problems may use the same names for their numbers: each name gets its problem's place.
         for name, value in problem.numbers.items():
-            first = first.replace(f"{{{name}}}", f"{{{name}{place}}}").replace(f"{{{name}:", f"{{{name}{place}:")
+            sentence = sentence.replace(f"{{{name}}}", f"{{{name}{place}}}").replace(f"{{{name}:", f"{{{name}{place}:")
             numbers[f"{name}{place}"] = value
-        parts.append(f"{first}.")
-    return Statement(words=f"After that, {{count:count}} more to put right. {' '.join(parts)}", numbers=numbers)
+        sentences.append(f"{sentence}.")
+    return Statement(words=f"After that, {{count:count}} more to put right. {' '.join(sentences)}", numbers=numbers)
 
 
-def _over(check: Check, verdict: Verdict) -> Statement:
+def _over(check: Check, worst: WorstCase) -> Statement:
     words = "The {limit_part} gives first ({limit_kind}), used {limit_use:share} at worst: " + check.words + "."
-    return Statement(
-        words=words, numbers={**check.numbers, **_named(check), "limit_use": _use_at_worst(verdict, check)}
+    numbers = {**check.numbers, **_named(check), "limit_use": worst.use[worst.governing_index]}
+    return Statement(words=words, numbers=numbers)
+
+
+def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:
+    dearest = max(range(len(worst.costs)), key=worst.costs.__getitem__)
+    words = (
+        "With best values every limit is met; at worst the {limit_part} ({limit_kind}) is used {limit_use:share}, "
+        "and what is least sure is the {entry}."
     )
+    return Statement(words=words, numbers={**_most_used(verdict, worst), "entry": worst.entries[dearest].name})
 
 
-def _doubted(verdict: Verdict) -> Statement:
-    index = verdict.worst_case.worst_index
-    check, entry = verdict.checks[index], _dearest(verdict)
-    words = "With best values every limit is met; at worst the {limit_part} ({limit_kind}) is used {limit_use:share}, and what is least sure is the {entry}."
-    return Statement(words=words, numbers={**_named(check), "limit_use": verdict.worst_case.use[index], "entry": entry})
+def _all_met(verdict: Verdict, worst: WorstCase) -> Statement:
+    words = (
+        "Every limit is met, at worst too; the nearest is the {limit_part} ({limit_kind}), "
+        "used {limit_use:share} at worst."
+    )
+    return Statement(words=words, numbers=_most_used(verdict, worst))
 
 
-def _dearest(verdict: Verdict) -> str:
-    worst = verdict.worst_case
-    return worst.entries[max(range(len(worst.costs)), key=worst.costs.__getitem__)].name
-
-
-def _nearest(verdict: Verdict) -> Statement:
-    index = verdict.worst_case.worst_index
-    words = "Every limit is met, at worst too; the nearest is the {limit_part} ({limit_kind}), used {limit_use:share} at worst."
-    return Statement(words=words, numbers={**_named(verdict.checks[index]), "limit_use": verdict.worst_case.use[index]})
-
-
-def _nothing_to_mend(verdict: Verdict) -> Statement:
+def _nothing_to_mend(allowed_kg: float) -> Statement:
     words = "Nothing needs to change for this load in this pose; {most:kg_down} is the most here."
-    return Statement(words=words, numbers={"most": verdict.allowed_load_kg})
+    return Statement(words=words, numbers={"most": allowed_kg})
 
 
-def _measure(job: Job, pose: Pose, verdict: Verdict) -> Statement:
-    entries = settling(verdict.worst_case)
+def _measure(worst: WorstCase) -> Statement:
+    entries = settling(worst)
     if not entries:
         return Statement(words="No measuring would settle it alone: lighten the load or bring it closer.")
     first, *others = (entry.advice for entry in entries)
@@ -137,28 +139,32 @@ def _measure(job: Job, pose: Pose, verdict: Verdict) -> Statement:
     return Statement(words=words, numbers={"advice": advice})
 
 
-def _order(job: Job, pose: Pose, verdict: Verdict) -> Statement:
-    """Which limits give, and at which load, from the least up."""
-    each = zip(verdict.worst_case.allowed_load_kg, verdict.checks, strict=True)
-    finite = sorted(((-math.inf if math.isnan(kg) else kg, check) for kg, check in each), key=lambda pair: pair[0])
-    named = [(kg, check) for kg, check in finite if kg < math.inf][:ORDER_NAMED]
+def _order(verdict: Verdict, worst: WorstCase, load_kg: float) -> Statement:
+    """Which limits are reached, and at which load, smallest first; a limit that is not a number is reached at once."""
+    by_load = sorted(
+        (
+            (-math.inf if math.isnan(allowed_kg) else allowed_kg, check)
+            for allowed_kg, check in zip(worst.allowed_load_kg, verdict.checks, strict=True)
+        ),
+        key=lambda pair: pair[0],
+    )
+    named = [(allowed_kg, check) for allowed_kg, check in by_load if allowed_kg < math.inf][:ORDER_NAMED]
     if not named:
         return Statement(words="No limit here is met by more load.")
-    numbers: dict[str, Number | str] = {"load": job.load.mass_kg.best if pose.loaded else 0.0}
-    parts = []
-    for place, (kg, check) in enumerate(named):
-        numbers |= {f"part{place}": check.part, f"kind{place}": check.kind, f"kg{place}": max(kg, 0.0)}
-        parts.append(
-            f"{{part{place}}} ({{kind{place}}}) " + (f"at {{kg{place}:kg_down}}" if kg > 0.0 else "with no load at all")
-        )
-    return Statement(
-        words=f"As the load grows ({{load:kg}} now) it gives in this order: {', then '.join(parts)}.", numbers=numbers
-    )
+    numbers: dict[str, Number | str] = {"load": load_kg}
+    limits = []
+    for place, (allowed_kg, check) in enumerate(named):
+        numbers |= {f"part{place}": check.part, f"kind{place}": check.kind, f"kg{place}": max(allowed_kg, 0.0)}
+        at = f"at {{kg{place}:kg_down}}" if allowed_kg > 0.0 else "with no load at all"
+        limits.append(f"{{part{place}}} ({{kind{place}}}) {at}")
+    words = f"As the load grows ({{load:kg}} now) it gives in this order: {', then '.join(limits)}."
+    return Statement(words=words, numbers=numbers)
+
+
+def _most_used(verdict: Verdict, worst: WorstCase) -> dict[str, Number | str]:
+    """Part, kind and use of the limit that is most used in the worst case."""
+    return {**_named(verdict.checks[worst.worst_index]), "limit_use": worst.use[worst.worst_index]}
 
 
 def _named(check: Check) -> dict[str, Number | str]:
     return {"limit_part": check.part, "limit_kind": check.kind}
-
-
-def _use_at_worst(verdict: Verdict, check: Check) -> float:
-    return verdict.worst_case.use[verdict.checks.index(check)]

@@ -34,11 +34,11 @@ def test_the_basis_is_the_plainest_that_leaves_nothing(boatyard: Job) -> None:
     boatyard = REPLACE(boatyard, policy=REPLACE(boatyard.policy, dynamic_factor=factor))
     for load_kg, basis in ((1.02 * at_kg, "static"), (at_kg * 1.02 / factor, "allowances"), (0.3 * at_kg, None)):
         job = with_load(boatyard, load_kg)
-        found = overturning(job, evaluate(job, pose))
-        assert (found.basis if found else None) == basis
-        if found is not None:
-            assert found.line.name == "front"
-            assert "forwards" in found.words
+        overturn = overturning(job, evaluate(job, pose))
+        assert (overturn.basis if overturn else None) == basis
+        if overturn is not None:
+            assert overturn.line.name == "front"
+            assert "forwards" in overturn.words
 
 
 def test_guessed_weights_can_go_over_at_worst_alone(boatyard: Job) -> None:
@@ -48,9 +48,9 @@ def test_guessed_weights_can_go_over_at_worst_alone(boatyard: Job) -> None:
     )
     guessed = REPLACE(job.load.mass_kg, known="guess")
     job = REPLACE(job, load=REPLACE(job.load, mass_kg=guessed))
-    found = overturning(job, evaluate(job, job.poses[0]))
-    assert found.basis == "worst"
-    assert "at its worst" in found.words
+    overturn = overturning(job, evaluate(job, job.poses[0]))
+    assert overturn.basis == "worst"
+    assert "at its worst" in overturn.words
 
 
 @given(jobs())
@@ -59,9 +59,9 @@ def test_it_is_told_exactly_when_a_line_has_nothing_left(job: Job) -> None:
     verdict = evaluate(job, job.poses[0])
     if verdict.balance is None or verdict.state == "REFUSED":
         return
-    found = overturning(job, verdict)
-    gone = [line for line in verdict.balance.lines if line.margin_Nm <= 0.0]
-    assert bool(gone) == (found is not None and found.basis == "static")
+    overturn = overturning(job, verdict)
+    tipped = [line for line in verdict.balance.lines if line.margin_Nm <= 0.0]
+    assert bool(tipped) == (overturn is not None and overturn.basis == "static")
 
 
 @given(between(-3.0, 3.0), between(-2.0, 2.0), between(0.0, 4.0))

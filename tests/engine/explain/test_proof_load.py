@@ -6,6 +6,7 @@ import math
 
 import msgspec
 import pytest
+from approvals import approved
 
 from engine.explain.proof_load import PROOF_SHARE, proof_load
 from engine.limits import balance
@@ -13,7 +14,7 @@ from engine.limits.balance import weigh
 from engine.rig.check import Check
 from engine.rig.deflection import place_bent
 from engine.rig.kinematics import Placed, figures
-from engine.schema.model import Approval, Job, Policy, Truck
+from engine.schema.model import Job, Policy, Truck
 from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
@@ -102,12 +103,10 @@ def test_a_test_beyond_the_maker_s_approval_belongs_on_a_frame_and_leaves_the_ri
     boatyard: Job,
 ) -> None:
     """150 kg approved where the rig allows 190 kg: the test hangs 125 % of what is approved, which the steel holds."""
-    approval = Approval(reference="R-1", date="2026-01-02", by="maker", allowed_kg=150.0, lift_max_m=5.0)
-    plan = proof_load(REPLACE(boatyard, approval=approval), boatyard.poses[0])
+    plan = proof_load(approved(boatyard, 150.0, lift_max_m=5.0), boatyard.poses[0])
     assert plan is not None
     assert plan.test_hung_kg > 150.0
     assert plan.over == ("approval: load on the hook",)
-    assert plan.heaviest_use is not None
     assert plan.heaviest_use < 1.0
 
 

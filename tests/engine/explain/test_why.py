@@ -14,8 +14,12 @@ from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate
 
 
-def told(found: Why, units: str = "metric") -> tuple[str, ...]:
-    return tuple(fill(said.words, said.numbers, units) for said in (found.cause, found.order, found.remedy) if said)
+def sentences(reason: Why, units: str = "metric") -> tuple[str, ...]:
+    return tuple(
+        fill(statement.words, statement.numbers, units)
+        for statement in (reason.cause, reason.order, reason.remedy)
+        if statement
+    )
 
 
 def load_of(job: Job, **changes: object) -> Job:
@@ -26,7 +30,7 @@ def test_over_a_limit_it_names_the_governing_part_its_sum_and_what_gives_next(vi
     job = load_of(vineyard, best=700.0)
     verdict = evaluate(job, job.poses[0])
     assert verdict.state == "OVER"
-    cause, order = told(why(job, job.poses[0], verdict))
+    cause, order = sentences(why(job, job.poses[0], verdict))
     assert verdict.governing.part in cause and verdict.governing.kind in cause
     assert show(verdict.allowed_load_kg, "kg_down", "metric") in order
     assert order.index(verdict.governing.part) < order.index("then")
@@ -37,15 +41,15 @@ def test_over_a_limit_it_names_the_governing_part_its_sum_and_what_gives_next(vi
 def test_a_remedy_worked_out_elsewhere_is_told_only_for_what_is_over(vineyard: Job) -> None:
     remedy = Statement(words="Pull the boom in {holes:count} holes.", numbers={"holes": 2.0})
     over = load_of(vineyard, best=700.0)
-    assert told(why(over, over.poses[0], evaluate(over, over.poses[0]), remedy))[2] == "Pull the boom in 2 holes."
+    assert sentences(why(over, over.poses[0], evaluate(over, over.poses[0]), remedy))[2] == "Pull the boom in 2 holes."
     within = why(vineyard, vineyard.poses[0], evaluate(vineyard, vineyard.poses[0]), remedy)
-    assert "Pull the boom" not in told(within)[2]
+    assert "Pull the boom" not in sentences(within)[2]
 
 
 def test_within_the_limits_it_says_what_would_give_first_and_at_what_load(stone_yard: Job) -> None:
     verdict = evaluate(stone_yard, stone_yard.poses[0])
     assert verdict.state == "WITHIN"
-    cause, order, remedy = told(why(stone_yard, stone_yard.poses[0], verdict))
+    cause, order, remedy = sentences(why(stone_yard, stone_yard.poses[0], verdict))
     assert "every limit is met" in cause.lower()
     assert show(verdict.allowed_load_kg, "kg_down", "metric") in order
     assert show(verdict.allowed_load_kg, "kg_down", "metric") in remedy
@@ -56,14 +60,14 @@ def test_not_proven_names_the_entry_to_measure(stone_yard: Job) -> None:
     job = load_of(stone_yard, best=0.9 * allowed, known="guess", low=None, high=None)
     verdict = evaluate(job, job.poses[0])
     assert verdict.state == "NOT PROVEN"
-    cause, _, remedy = told(why(job, job.poses[0], verdict))
+    cause, _, remedy = sentences(why(job, job.poses[0], verdict))
     assert "weight of the load" in cause
     assert remedy.startswith("Weigh the load")
 
 
 def test_refused_tells_the_problem_and_allows_nothing(stone_yard: Job) -> None:
     job = REPLACE(stone_yard, truck=REPLACE(stone_yard.truck, plate=None))
-    cause, order, remedy = told(why(job, job.poses[0], evaluate(job, job.poses[0])))
+    cause, order, remedy = sentences(why(job, job.poses[0], evaluate(job, job.poses[0])))
     assert "plate" in cause
     assert "nothing is allowed" in order
     assert "Find this out" in remedy
@@ -72,19 +76,19 @@ def test_refused_tells_the_problem_and_allows_nothing(stone_yard: Job) -> None:
 @given(jobs())
 def test_every_verdict_is_told_in_whole_sentences_in_both_units(job: Job) -> None:
     verdict = evaluate(job, job.poses[0])
-    found = why(job, job.poses[0], verdict)
+    reason = why(job, job.poses[0], verdict)
     for units in ("metric", "us"):
-        for text in told(found, units):
+        for text in sentences(reason, units):
             assert text.endswith(".") and "{" not in text and "nan" not in text
     if verdict.state != "OVER":
-        assert found.remedy is not None
+        assert reason.remedy is not None
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_an_empty_rig_over_a_limit_gives_with_no_load_at_all(stone_yard: Job, units: str) -> None:
     job = REPLACE(stone_yard, policy=REPLACE(stone_yard.policy, least_rear_share=0.9))
     verdict = evaluate(job, job.poses[0])
-    assert "with no load at all" in told(why(job, job.poses[0], verdict), units)[1]
+    assert "with no load at all" in sentences(why(job, job.poses[0], verdict), units)[1]
 
 
 def test_what_else_stands_in_the_way_is_said_in_words_not_by_its_place_in_the_file(boatyard: Job) -> None:
