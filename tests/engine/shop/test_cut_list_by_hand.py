@@ -319,6 +319,13 @@ def test_what_is_left_of_a_rack_bar_is_its_longest_usable_piece(
     assert bar.no_go == tuple((*zone, "old holes") for zone in sorted(zones))
 
 
+def test_a_bought_bar_too_is_filled_to_its_end_with_kerfs_only_between() -> None:
+    """Two of 2.9985 m and one kerf of 3 mm are 6 m."""
+    (full,) = plan(piece(FLAT, 2.9985, count=2))
+    assert full.left_m == 0.0
+    assert len(plan(piece(FLAT, 2.9986, count=2))) == 2
+
+
 def test_named_steel_is_cut_before_unknown_steel_and_bought_bars_come_last() -> None:
     """The one S355 bar goes to the part that asks for it, though the unknown part comes first in the list."""
     rack = (stock(3.0, name="named", steel="S355"),)
@@ -342,6 +349,9 @@ def test_of_two_bars_that_do_the_shorter_is_begun() -> None:
     assert [bar.stock for bar in plan(piece(FLAT, 2.0), rack=rack)] == ["short"]
     both = plan(piece(FLAT, 1.2, count=2), rack=rack)
     assert [bar.stock for bar in both] == ["short"]
+    # One of 2.5 m rather than two of 1.6 m, however many pieces come from it.
+    offcuts = stock(1.6, name="offcut", count=2)
+    assert [bar.stock for bar in plan(piece(FLAT, 1.2, count=2), rack=(offcuts, rack[1]))] == ["short"]
 
 
 # ---------------------------------------------------------------- holes

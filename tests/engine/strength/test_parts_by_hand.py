@@ -446,7 +446,7 @@ def test_the_boom_at_the_front_saddle(policy: Policy) -> None:
 
 @POLICIES
 def test_the_saddles_edges_press_on_the_booms_walls(policy: Policy) -> None:
-    """J10-2 and J10-4, from memory: ``Fy t 5 k`` over 1.50, k = 1.5 t; ``0.80 t^2 sqrt(E Fy)`` over 2.00; half at an end."""
+    """J10-2, J10-4, from memory: ``Fy t 5 k`` over 1.50, k = 1.5 t; ``0.8 t^2 sqrt(E Fy)`` over 2.00; half at ends."""
     boom = {kind: check for (part, kind), check in told(policy, ELBOW).items() if part == "boom"}
     rear = WHOLE * G / 0.7
     front = rear + (HUNG + 27.0 + 67.0) * G
