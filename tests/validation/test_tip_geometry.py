@@ -21,7 +21,7 @@ from scipy.optimize import brentq
 
 from engine.limits import balance
 from engine.limits.balance import TipLine
-from engine.rig.kinematics import Figures, figures, place, sleeves_x_m
+from engine.rig.kinematics import Figures, figures, place
 from engine.schema.model import Estimate, Job, RectTube
 
 REPLACE = msgspec.structs.replace
@@ -135,7 +135,7 @@ def test_side_tilt_angle_measured_square_to_the_sloping_tip_line(
     numbers = bare(stone_yard, *centre_in, 12.0)
     line = line_over(stone_yard, numbers, "left side")
     along = (vector(line.b_m) - vector(line.a_m)) / np.linalg.norm(vector(line.b_m) - vector(line.a_m))
-    # In the plane square to the line: plumb's own part there, turned outwards by the angle, gravity along the line kept.
+    # In the plane square to the line: plumb's own part, turned outwards by the angle; gravity along the line kept.
     plumb = np.array([0.0, 0.0, -1.0])
     kept = (plumb @ along) * along
     square = plumb - kept
@@ -169,21 +169,32 @@ def test_a_fall_in_per_cent_turns_gravity_by_its_angle(stone_yard: Job, percent:
     assert gravity.length() == pytest.approx(1.0, rel=1e-12)
 
 
+def tube_area(width: float, depth: float, wall: float) -> float:
+    """Rectangular tube with corners of 2 t outside and t inside."""
+    return 2.0 * wall * (width + depth - 2.0 * wall) - 3.0 * (4.0 - math.pi) * wall**2
+
+
 def test_combined_centre_of_gravity_axle_loads_and_balance_load(stone_yard: Job) -> None:
-    """9,000 lb truck (26 in behind, 22 up) with 500 lb (40 ahead, 30 up), 60 lb (75, 95) and a load of 2,000 lb (90, 60).
+    """9,000 lb truck (26 in behind, 22 up) with 500 lb (40 ahead, 30 up), 60 lb (75, 95), a load of 2,000 lb (90, 60).
 
     Computed: centre of gravity 2.5519 in behind the axle and 29.299 in up; 11,051.4 lb on the front axle, 508.6 lb on
-    the rear one; the truck balances on its front axle with 2,327.8 lb.  The 500 lb are the sleeves, the 60 lb the jib
-    mast; the boom only carries the hook out, with no weight of its own.
+    the rear one; the truck balances on its front axle with 2,327.8 lb.  The 500 lb are the sleeves with their
+    cross-member, which stands ahead of their middle; the 60 lb are the jib mast; the boom carries the hook out with no
+    weight of its own.
     """
     overhang_in, foot_in, wall_in, depth_in = 16.5, 58.5, 0.25, 4.0
     lift_in = 30.0 - wall_in + depth_in / 2.0
+    # Pair of sleeves about their middle L/2, cross-member under the foot: p L (L/2) + c 58.5 = (p L + c) 23.5, with
+    # p the pair's area and c the cross-member's area times its length between the sleeves.
+    pair, ahead_in = 2.0 * tube_area(7.0, depth_in, wall_in), 40.0 - overhang_in
+    cross = tube_area(2.0, 1.5, 0.1) * (stone_yard.truck.forks.spread_m / IN - 7.0)
+    length_in = ahead_in + math.sqrt(ahead_in**2 - 2.0 * cross / pair * (foot_in - ahead_in))
     sleeves = REPLACE(
         stone_yard.rig.sleeves,
         section=RectTube(width_m=7.0 * IN, depth_m=depth_in * IN, wall_m=wall_in * IN),
-        length_m=47.0 * IN,
+        length_m=length_in * IN,
         heel_gap_m=0.0,
-        cross_section=RectTube(width_m=0.04, depth_m=0.04, wall_m=0.002),
+        cross_section=RectTube(width_m=2.0 * IN, depth_m=1.5 * IN, wall_m=0.1 * IN),
         mass_kg=Estimate(best=500.0 * LB, known="weighed"),
     )
     mast = REPLACE(
@@ -193,14 +204,6 @@ def test_combined_centre_of_gravity_axle_loads_and_balance_load(stone_yard: Job)
         mass_kg=Estimate(best=60.0 * LB, known="weighed"),
     )
     rig = REPLACE(stone_yard.rig, sleeves=sleeves, jib_mast=mast)
-    # The cross-member stands under the mast's foot and counts with the sleeves: they are made as long as puts both at 40 in.
-
-    def ahead_in(length_in: float) -> float:
-        longer = REPLACE(rig, sleeves=REPLACE(sleeves, length_m=length_in * IN))
-        return overhang_in + sleeves_x_m(REPLACE(stone_yard, rig=longer)) / IN
-
-    length_in = brentq(lambda length: ahead_in(length) - 40.0, 10.0, 60.0, xtol=1e-12)
-    rig = REPLACE(rig, sleeves=REPLACE(sleeves, length_m=length_in * IN))
     boom_up_in = lift_in + wall_in + mast.length_m / IN + (rig.saddles.seat_m + rig.boom.section.depth_m / 2.0) / IN
     rig = REPLACE(rig, hook=REPLACE(rig.hook, drop_m=(boom_up_in - 60.0) * IN))
     # Forks weighed where they stand, so that the truck's own centre of gravity is the given one.

@@ -1,13 +1,14 @@
 """Fillet welds and weld groups.
 
 Line properties and the bracket of two vertical lines are from published tables of weld groups treated as lines (the
-elastic vector method); fillet allowables from AISC 360-22 J2.4 (0.928 kip/in for each 1/16 in of E70 leg, as in the AISC
-Manual); the rest was worked out by numeric line integration apart from this program.
+elastic vector method); fillet allowables from AISC 360-22 J2.4 (0.928 kip/in for each 1/16 in of E70 leg, as in
+the AISC Manual); the rest was worked out by numeric line integration apart from this program.
 """
 
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -15,7 +16,7 @@ from engine.base.geometry import ZERO
 from engine.schema.model import Policy, Weld
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength import welds
-from engine.strength.allowable_stress import electrode_Pa, throat_m, weld_stress_Pa, weld_throat_m
+from engine.strength.allowable_stress import electrode_Pa, weld_stress_Pa, weld_throat_m
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import CheckLabel, Linear
 
@@ -85,7 +86,7 @@ def test_outlines_against_line_integration(shape: str) -> None:
 def test_ring_against_line_integration_and_never_low() -> None:
     r = 0.06
     corners = [(r * math.cos(a), r * math.sin(a)) for a in [2 * math.pi * k / 720 for k in range(721)]]
-    lines = list(zip(corners, corners[1:], strict=False))
+    lines = list(pairwise(corners))
     group = welds.around(RoundTube(diameter_m=2 * r, wall_m=0.005), "both_sides")
     assert (group.length_m, group.up_m3, group.side_m3, group.twist_m3) == pytest.approx(
         integrated(lines, 20), rel=1e-4
@@ -116,23 +117,28 @@ def test_bracket_of_two_verticals() -> None:
 
 
 def test_box_under_a_pull_off_its_middle() -> None:
-    """Box 100 x 120 mm, 10 kN in its plane, 100 mm off its middle: 22.73 N/mm direct, 61.11 together; 14.41 MPa on a 6 mm leg."""
-    group = welds.box(100.0, 120.0)
-    forces = SectionForces(NONE, Linear(10_000.0, 0.0), NONE, Linear(10_000.0 * 100.0, 0.0), NONE, NONE)
-    assert 10_000.0 / group.length_m == pytest.approx(22.73, abs=0.005)
-    assert max(resultants(group, forces)) == pytest.approx(61.11, abs=0.01)
-    assert 61.11 / throat_m(6.0) == pytest.approx(14.41, abs=0.01)
+    """Box 100 x 120 mm, 10 kN in its plane, 100 mm off: 22.73 N/mm direct, 61.11 together; 14.41 MPa on 6 mm legs."""
+    group, pull = welds.box(0.1, 0.12), Linear(10_000.0, 0.0)
+    direct = SectionForces(NONE, pull, NONE, NONE, NONE, NONE)
+    assert max(resultants(group, direct)) / 1000.0 == pytest.approx(22.73, abs=0.005)
+    off = SectionForces(NONE, pull, NONE, pull.times(0.1), NONE, NONE)
+    assert max(resultants(group, off)) / 1000.0 == pytest.approx(61.11, abs=0.01)
+    weld, label = Weld(leg_m=0.006, electrode="E70"), CheckLabel("box", "weld", ZERO, "Pa", "", "")
+    check = welds.group_check(label, group, off, weld, (weld_throat_m(weld), 80e6), 0.0)
+    assert check.demand / 1e6 == pytest.approx(14.41, abs=0.01)
 
 
 def test_tube_root_under_everything() -> None:
     """3 x 8 in root, V 1,500 lb, M 120,000, T 12,000 in-lb: 2647.1, 68.2, 216.4 and 81.1; 2660 lb/in together."""
     group = welds.box(3.0, 8.0)
-    forces = SectionForces(NONE, Linear(1500.0, 0.0), NONE, Linear(12_000.0, 0.0), Linear(120_000.0, 0.0), NONE)
-    assert 120_000.0 * 4.0 / group.up_m3 == pytest.approx(2647.1, abs=0.1)
-    assert 1500.0 / group.length_m == pytest.approx(68.2, abs=0.05)
-    assert 12_000.0 * 4.0 / group.twist_m3 == pytest.approx(216.4, abs=0.1)
-    assert 12_000.0 * 1.5 / group.twist_m3 == pytest.approx(81.1, abs=0.1)
-    assert max(resultants(group, forces)) == pytest.approx(2660, abs=1.0)
+    cut, twist, bend = (Linear(size, 0.0) for size in (1500.0, 12_000.0, 120_000.0))
+    bent = SectionForces(NONE, NONE, NONE, NONE, bend, NONE)
+    assert max(resultants(group, bent)) == pytest.approx(2647.1, abs=0.1)
+    sheared = SectionForces(NONE, cut, NONE, NONE, NONE, NONE)
+    assert max(resultants(group, sheared)) == pytest.approx(68.2, abs=0.05)
+    twisted = SectionForces(NONE, NONE, NONE, twist, NONE, NONE)
+    assert max(resultants(group, twisted)) == pytest.approx(math.hypot(216.4, 81.1), abs=0.1)
+    assert max(resultants(group, SectionForces(NONE, cut, NONE, twist, bend, NONE))) == pytest.approx(2660, abs=1.0)
 
 
 def test_group_check_finds_the_worst_corner_and_its_load() -> None:
