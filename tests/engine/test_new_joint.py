@@ -1,0 +1,312 @@
+"""A kind of joint the engine has never heard of: each place that asks a joint either serves it rightly or raises.
+
+The third kind here lets an arm slide along itself.  It answers all that a joint has to answer, but it has no pin.
+Every function of the engine that asks a joint is visited: `KNOWING` gives the slide's own right answer, `FAILING`
+raises with the slide's name.  The last tests hold that no function is left out, and that nothing compares the rig
+file's words.
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, ClassVar
+
+import msgspec
+import pytest
+
+from engine.base.errors import RigFileError
+from engine.base.formatting import fill
+from engine.base.geometry import Frame, Number, Vec
+from engine.planning.move import plan
+from engine.planning.move_steps import MoveStep, pose_between, steps_of
+from engine.rig.feasibility import boom_limits_m, impossibilities
+from engine.rig.kinematics import Placed, arm_link, figures, place
+from engine.rig.load_path import load_path, loaded_path, rig_parts
+from engine.schema import joints, rig_file
+from engine.schema.joints import HandleShape, View
+from engine.schema.model import ArmPose, Job, Move, Pose
+from engine.shop import edits, hook_following, pose_edits
+from engine.strength.cuts import Cut, cuts_of, pull_directions
+from engine.strength.hinges import BarrelPulls, barrel_pulls
+from engine.worst_case.verdict import evaluate
+
+REPLACE = msgspec.structs.replace
+ENGINE = Path(__file__).resolve().parents[2] / "engine"
+BOATYARD = rig_file.read(ENGINE.parent / "sample_rigs" / "skerry_point_boatyard.rig.json")
+
+IN_M, OUT_M = 0.05, 0.45
+
+
+class Slide(msgspec.Struct, frozen=True):
+    """An arm that slides out of the link before it."""
+
+    least_m: float
+    most_m: float
+
+    unit: ClassVar[str] = "m"
+    entry_unit: ClassVar[str] = "length"
+    step_words: ClassVar[str] = "Slide {arm} from {from:m} to {to:m}"
+    beyond_words: ClassVar[str] = "{arm} cannot slide to {turn:m}: it goes from {least:m} to {most:m}."
+    plane: ClassVar[View] = "side"
+
+    def carried(self, frame: Frame, out_m: Number) -> Frame:
+        """The frame slid out along the arm."""
+        return Frame(frame.axes, frame.at(out_m))
+
+    def motion(self, frame: Frame, point_m: Vec) -> Vec:
+        """Every point goes along the arm."""
+        return frame.axes.x
+
+    def most_travel_m(self, change_m: float, reach_m: float) -> float:
+        """The change itself."""
+        return abs(change_m)
+
+    def farthest_m(self, length_m: float) -> float:
+        """The arm's length beyond the outer stop."""
+        return self.most_m + length_m
+
+    @property
+    def stops(self) -> tuple[float, float]:
+        """Furthest in and furthest out."""
+        return self.least_m, self.most_m
+
+    def allows(self, out_m: float) -> bool:
+        """Whether it is between its stops."""
+        return self.least_m <= out_m <= self.most_m
+
+    def stopped(self, out_m: float) -> float:
+        """The coordinate, or the stop it is past."""
+        return min(max(out_m, self.least_m), self.most_m)
+
+    nearest = stopped
+
+    def direction(self, out_m: float) -> str:
+        """It only goes out."""
+        return "out"
+
+    def handle(self, view: View) -> HandleShape | None:
+        """Seen in true shape in both views."""
+        return "slide"
+
+
+def sliding(*outs_m: float) -> Job:
+    """The boatyard's rig with its second arm sliding, and a pose for each place of it, the load on the hook."""
+    outer = REPLACE(BOATYARD.rig.arms[1], axis="sliding", turn_min_rad=IN_M, turn_max_rad=OUT_M)
+    rig = REPLACE(BOATYARD.rig, arms=(BOATYARD.rig.arms[0], outer))
+    poses = tuple(
+        REPLACE(BOATYARD.poses[0], name=f"{out_m:g} out", arms=(ArmPose(turn_rad=0.3), ArmPose(turn_rad=out_m)))
+        for out_m in outs_m
+    )
+    return REPLACE(BOATYARD, rig=rig, poses=poses, moves=(), trial_lifts=())
+
+
+JOB = sliding(0.1, 0.4)
+POSE = JOB.poses[0]
+ARM = JOB.rig.arms[1]
+
+
+@pytest.fixture(autouse=True)
+def third_kind(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A rig file could hold the word now, were it allowed there."""
+    monkeypatch.setitem(joints.JOINTS, "sliding", Slide)
+
+
+def placed_at(pose: Pose) -> Placed:
+    return place(JOB, figures(JOB, pose))
+
+
+def step() -> MoveStep:
+    """From one place of the slide to the other."""
+    (only,) = steps_of(JOB, Move(name="m", poses=(JOB.poses[0].name, JOB.poses[1].name)))
+    return only
+
+
+def called(name: str) -> Callable[..., Any]:
+    """A function or method by its whole name: what these tests visit must be there."""
+    parts = name.split(".")
+    part: Any = importlib.import_module(".".join(parts[:3]))
+    for attribute in parts[3:]:
+        part = getattr(part, attribute)
+    return part
+
+
+# ---------------------------------------------------------------- places that serve it
+
+KNOWING: dict[str, Callable[[], None]] = {}
+
+
+def serves(*names: str) -> Callable[[Callable[[], None]], Callable[[], None]]:
+    """Marks a test as a visit to those functions."""
+
+    def marked(test: Callable[[], None]) -> Callable[[], None]:
+        KNOWING.update(dict.fromkeys(names, test))
+        return test
+
+    return marked
+
+
+@serves("engine.rig.kinematics._frames", "engine.schema.model.Arm.joint")
+def test_the_hook_goes_along_the_arm_as_far_as_it_slides() -> None:
+    near, far = (placed_at(pose) for pose in JOB.poses)
+    gone = far.tip_m - near.tip_m
+    along = near.frames[arm_link(0)].axes.x  # the slide leaves the direction of the link before it
+    assert tuple(gone) == pytest.approx(tuple(along.times(0.3)), abs=1e-12)
+
+
+@serves("engine.rig.arm_arcs.arm_arc")
+def test_its_end_runs_on_a_straight_line_between_its_stops() -> None:
+    path = called("engine.rig.arm_arcs.arm_arc")(JOB, placed_at(POSE), 1)
+    ends = path.array()[[0, -1]]
+    assert math.dist(*ends) == pytest.approx(OUT_M - IN_M)
+
+
+@serves("engine.rig.feasibility._arms")
+def test_past_its_stop_it_is_refused_in_its_own_words() -> None:
+    (problem,) = impossibilities(JOB, sliding(0.6).poses[0])
+    words = fill(problem.words, problem.numbers, "metric")
+    assert words == "arm 2 cannot slide to 0.60 m: it goes from 0.05 m to 0.45 m."
+
+
+@serves("engine.planning.move_steps._turns", "engine.planning.move._travel_m")
+def test_a_move_has_a_step_for_it_and_arrives() -> None:
+    slid = step()
+    assert fill(slid.words, slid.numbers, "metric") == "Slide arm 2 from 0.10 m to 0.40 m"
+    assert slid.after == REPLACE(JOB.poses[1], name=POSE.name)
+    assert pose_between(JOB, slid, 0.5).arms[1].turn_rad == pytest.approx(0.25)
+    assert called("engine.planning.move._travel_m")(JOB, slid) == pytest.approx(0.3)
+
+
+@serves("engine.schema.model.Arm.reach_m")
+def test_its_reach_counts_the_slide() -> None:
+    assert ARM.reach_m == pytest.approx(OUT_M + ARM.length_m)
+
+
+@serves(
+    "engine.shop.pose_edits.turn_arm_to",
+    "engine.shop.pose_edits.arm_stopped_at",
+    "engine.shop.pose_edits.straight_ahead",
+)
+def test_edits_hold_it_between_its_stops() -> None:
+    for edit in (pose_edits.turn_arm_to, pose_edits.arm_stopped_at):
+        assert edit(JOB, POSE, 1, 7.0).arms[1].turn_rad == OUT_M
+        assert edit(JOB, POSE, 1, 0.2).arms[1].turn_rad == 0.2
+    assert pose_edits.straight_ahead(JOB)[1].turn_rad == IN_M
+
+
+@serves(
+    "engine.shop.hook_following._Aim.arms",
+    "engine.shop.hook_following._Arm.motion",
+    "engine.shop.hook_following._Arm.stops",
+)
+def test_it_follows_the_hook_in_the_plane_it_slides_in() -> None:
+    """The boom is at its outer limit: only the slide can carry the hook further forward."""
+    pose = REPLACE(POSE, hole=None, free_out_m=boom_limits_m(JOB)[1])
+    hook = placed_at(pose).hook_m
+    followed = hook_following.hook_to(JOB, pose, float(hook.x) + 0.1, z_m=float(hook.z), free=True)
+    assert float(placed_at(followed).hook_m.x) == pytest.approx(float(hook.x) + 0.1, abs=1e-3)
+    assert followed.arms[1].turn_rad > POSE.arms[1].turn_rad + 0.05
+    assert called("engine.shop.hook_following._Arm")(1).stops(JOB) == (IN_M, OUT_M)
+
+
+@serves("engine.explain.phrases.pose_words", "engine.explain.approval_request._straight")
+def test_words_give_its_coordinate_in_its_own_unit() -> None:
+    assert "arm 2 0.10 m" in called("engine.explain.phrases.pose_words")(JOB, POSE, "metric")
+    assert called("engine.explain.approval_request._straight")(JOB, POSE, 5).arms[1].turn_rad == IN_M
+
+
+# ---------------------------------------------------------------- places that do not know it
+
+
+def a_cut() -> Cut:
+    """What the second arm's joint carries."""
+    placed = placed_at(POSE)
+    direction, *_ = pull_directions(placed, JOB.policy)
+    return dict(cuts_of(JOB, placed, load_path(rig_parts(placed)), direction).arms)[1]
+
+
+def standing_pulls() -> BarrelPulls:
+    return barrel_pulls(BOATYARD.rig.arms[1], a_cut())
+
+
+FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
+    "engine.schema.model.hinge_of": lambda f: f(ARM),
+    "engine.strength.hinges.barrel_pulls": lambda f: f(ARM, a_cut()),
+    "engine.strength.hinges._hinge_checks": lambda f: f(ARM, a_cut(), a_cut().axes, JOB.policy, 100.0),
+    "engine.strength.hinges._on_lug": lambda f: f(ARM, a_cut().axes, a_cut().axes, standing_pulls()),
+    "engine.handling.arm_drift.standing_arms": lambda f: f(JOB, figures(JOB, POSE)),
+    "engine.handling.arm_drift.hinge_pull": lambda f: f(ARM, placed_at(POSE), loaded_path(placed_at(POSE)), 1),
+    "engine.handling.arm_drift.friction_Nm": lambda f: f(ARM, None, 0.15),
+    "engine.handling.arm_drift.collar_radius_m": lambda f: f(ARM),
+    "engine.handling.arm_drift._let_go": lambda f: f(JOB, POSE, 1),
+    "engine.planning.move._push_N": lambda f: f(JOB, step()),
+    "engine.planning.inverse_kinematics._turning": lambda f: f(JOB, figures(JOB, POSE)),
+    "engine.planning.inverse_kinematics.stances_at": lambda f: f(JOB, POSE, placed_at(POSE).hook_m),
+    "engine.planning.remedy._fold": lambda f: list(f(JOB, POSE)),
+    "engine.explain.placard.square_arm_sets": lambda f: f(REPLACE(JOB, rig=REPLACE(JOB.rig, arms=JOB.rig.arms[::-1]))),
+    "engine.shop.pose_edits.arm_toward": lambda f: f(JOB, POSE, 1, 2.0, z_m=1.0),
+    "engine.shop.cut_list._hinge_pieces": lambda f: list(f(ARM)),
+    "engine.shop.cut_list._hinge_welds": lambda f: list(f(ARM)),
+    "engine.shop.cut_list.arm_tube_m": lambda f: f(JOB.rig, 1),
+    "engine.shop.cut_list.pin_list": lambda f: f(JOB.rig),
+}
+
+
+@pytest.mark.parametrize("name", FAILING)
+def test_a_place_that_does_not_know_it_raises(name: str) -> None:
+    with pytest.raises((AssertionError, AttributeError), match="Slide"):
+        FAILING[name](called(name))
+
+
+def test_no_verdict_and_no_judged_move_comes_of_it() -> None:
+    """Nothing between the formulas and the person swallows what they raise."""
+    with pytest.raises((AssertionError, AttributeError), match="Slide"):
+        evaluate(JOB, POSE)
+    with pytest.raises((AssertionError, AttributeError), match="Slide"):
+        plan(JOB, Move(name="m", poses=tuple(pose.name for pose in JOB.poses)))
+
+
+def test_a_rig_file_does_not_hold_a_word_that_the_format_does_not_have() -> None:
+    with pytest.raises(RigFileError, match="'sliding'"):
+        edits.add_arm(JOB)
+
+
+# ---------------------------------------------------------------- none left out
+
+BY_THE_FILES_GATE = {"engine.shop.edits.add_arm"}
+"""Passes `checked`, which refuses the word."""
+
+KINDS = {"StandingJoint", "LevelJoint", "TurningJoint", "swings", "hinge_of"}
+
+
+def asking() -> dict[str, set[str]]:
+    """Functions of the engine that ask a joint or tell kinds apart, and those that look at the file's word."""
+    found: dict[str, set[str]] = {"joint": set(), "axis": set()}
+
+    def walk(node: ast.AST, name: str) -> None:
+        for child in ast.iter_child_nodes(node):
+            inner = isinstance(child, ast.FunctionDef | ast.ClassDef)
+            if isinstance(child, ast.Attribute) and child.attr in found:
+                found[child.attr].add(name)
+            if isinstance(child, ast.Name) and child.id in KINDS:
+                found["joint"].add(name)
+            walk(child, f"{name}.{child.name}" if inner else name)
+
+    for path in ENGINE.rglob("*.py"):
+        if path.name != "joints.py":
+            dotted = ".".join(path.relative_to(ENGINE.parent).with_suffix("").parts)
+            walk(ast.parse(path.read_text(encoding="utf-8")), dotted)
+    return found
+
+
+def test_every_function_that_asks_a_joint_is_visited_here() -> None:
+    assert asking()["joint"] == (KNOWING.keys() | FAILING.keys() | BY_THE_FILES_GATE) - {
+        "engine.schema.model.Arm.joint"
+    }
+
+
+def test_the_words_of_the_rig_file_are_read_in_one_place() -> None:
+    assert asking()["axis"] == {"engine.schema.model.Arm.joint"}
