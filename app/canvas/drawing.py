@@ -1,14 +1,16 @@
-"""What the side view and the plan strip share: one scene, named parts in layers, handles, a distance to tape."""
+"""What side view and plan share: one scene, named parts in layers, handles, ghosts, a distance to measure."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable, Mapping
+from typing import ClassVar
 
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
-from app.canvas.marks import Dimension, Handle
+from app.canvas.handles import Handle, HandleKind
+from app.canvas.marks import FIXED_SIZE, Dimension
 from app.canvas.measures import Measure
 from app.canvas.style import Ink
 from engine.base.geometry import Vec
@@ -20,15 +22,27 @@ LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}
 STILL = ("ground", "guard", "body", "counterweight", "front wheel", "rear wheel", "truck", "wheels")
 """Parts that stand where they stand whatever the pose."""
 
-MOST_CARRIED_PX = 200_000.0
-"""Pixels of the screen in a picture up to which carrying it costs less than painting the part; all of them stay inside Qt's store of pictures."""
+MOST_CACHED_PX = 200_000.0
+"""A part is cached as a picture up to this many pixels of the screen: carrying more costs more than painting the part.
+
+All pictures of this size stay inside Qt's store of pictures.
+"""
+
+FAINT = 0.22
+"""Opacity of what a helper is not being told about."""
+
+_CACHED = QGraphicsItem.CacheMode.DeviceCoordinateCache
+_PAINTED = QGraphicsItem.CacheMode.NoCache
 
 
 class Drawing:
-    """Owns the items of one view in one scene; built once per rig and theme, then only moved."""
+    """Owns the items of one view in one scene; they are built once per rig and theme, then only moved."""
+
+    GROUPS: ClassVar[Mapping[str, str]] = {}
+    """Group of bodies (truck, rig, load) each part belongs to; arms are of the rig, others of none."""
 
     def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool, project: Callable[[Vec], QPointF]) -> None:
-        self._scene, self._ink, self._plain, self._project = scene, ink, plain, project
+        self.scene, self.ink, self.plain, self._project = scene, ink, plain, project
         self._built: tuple[object, ...] = ()
         self._items: tuple[object, ...] = ()
         self._kept = False
@@ -37,79 +51,101 @@ class Drawing:
         self.handles: dict[str, Handle] = {}
         self.stay_clear_wanted = False
         self.painted_often = False
-        """For a view that is worked in: marks, and parts that stand still in a drag, are painted once and then carried as pictures.
-        Papers want lines and letters instead."""
-        self._seen: QRectF | None = None
-        self._px_per_mm = 0.1
+        """For a view that is worked in: marks and still parts are painted once and then carried as pictures.
+
+        Papers want lines and letters instead.
+        """
+        self.seen: QRectF | None = None
+        self.px_per_mm = 0.1
         self._measure: Dimension
 
-    def _is_built(self, job: Job) -> bool:
-        """Whether the items are those of this truck, rig, load and theme.
+    # -------------------------------------------------------- building
 
-        If not, their outlines are to be made anew; the items themselves too, in an emptied scene, where ``_kept`` is
-        false.  A drag of a length changes the rig at every step, and new items cost most.
+    def _needs_build(self, job: Job) -> bool:
+        """Whether the items are not those of this truck, rig, load and theme; if so, make ready to build them.
+
+        Where only outlines change the items stay (``_kept``): a drag of a length changes the rig at every step, and
+        new items cost most.  Otherwise the scene is emptied.
         """
-        wanted = (job.truck, job.rig, job.load, job.surroundings, self._ink)
-        if self._built and all(one is other for one, other in zip(wanted, self._built, strict=True)):
-            return True
-        items = (tuple((arm.name, type(arm.joint)) for arm in job.rig.arms), job.surroundings, self._ink)
+        wanted = (job.truck, job.rig, job.load, job.surroundings, self.ink)
+        if self._built and all(old is new for old, new in zip(self._built, wanted, strict=True)):
+            return False
+        items = (tuple((arm.name, type(arm.joint)) for arm in job.rig.arms), job.surroundings, self.ink)
         self._kept = bool(self._built) and items == self._items
         self._built, self._items, self._shapes = wanted, items, {}
         if self._kept:
             self._measure.set_visible(False)
         else:
-            self._scene.clear()
+            self.scene.clear()
             self._parts, self.handles = {}, {}
-        return False
+        return True
 
-    def set_scale(self, px_per_mm: float, seen: QRectF | None = None) -> None:
-        """Scale of the view, and what of the scene is in it; dimension lines and tags keep their distances on the screen."""
-        self._px_per_mm, self._seen = px_per_mm, seen
-        self._carry_still_parts()
-
-    def _carry_marks(self) -> None:
-        """Carry everything that keeps its size on the screen as a picture; to be called when all of it is there."""
-        if self.painted_often:
-            for item in self._scene.items():
-                if (item.parentItem() or item).flags() & QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations:
-                    item.setCacheMode(QGraphicsItem.CacheMode.DeviceCoordinateCache)
-            self._carry_still_parts()
-
-    def _carry_still_parts(self) -> None:
-        """Carry what stands still in a drag as pictures, as long as these are not large."""
-        views = self._scene.views()
-        scale = self._px_per_mm * (views[0].devicePixelRatioF() if views else 1.0)
-        for name in STILL if self.painted_often else ():
-            item = self._parts.get(name)
-            if item is not None:
-                size = item.boundingRect().size() * scale
-                small = size.width() * size.height() <= MOST_CARRIED_PX
-                wanted = QGraphicsItem.CacheMode.DeviceCoordinateCache if small else QGraphicsItem.CacheMode.NoCache
-                if item.cacheMode() != wanted:
-                    item.setCacheMode(wanted)
-
-    def _build_measure(self) -> None:
-        self._measure = Dimension(self._scene, self._ink, self._ink.colours.handle, LAYER["handles"])
-        self._measure.set_visible(False)
-
-    def _add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
-        """A part with its outline; one that is there already only takes the outline."""
+    def add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
+        """Add a part with its outline; one that is there already only takes the outline."""
         if self._kept and name in self._parts:
             self._parts[name].setPath(path)
             return self._parts[name]
         item = QGraphicsPathItem(path)
         item.setPen(line)
         item.setBrush(fill)
-        self._place(item, layer)
+        self.place(item, layer)
         self._parts[name] = item
         return item
 
-    def _place(self, item: QGraphicsItem, layer: str) -> None:
+    def place(self, item: QGraphicsItem, layer: str) -> None:
+        """Put an item that is not a part into the scene."""
         item.setZValue(LAYER[layer])
-        self._scene.addItem(item)
+        self.scene.addItem(item)
 
-    def _shape(self, name: str, made_of: object, shape: Callable[[], QPainterPath]) -> None:
-        """Give a part its outline, anew only when what it is made of has changed: making one costs more than moving it."""
+    def _add_ghosts(self) -> None:
+        ink = self.ink
+        for name, line in (("held", ink.held), ("going over", ink.going_over), ("stay clear", ink.clear_of)):
+            self.add(name, QPainterPath(), line, ink.clear, "ghosts")
+
+    def _add_measure(self) -> None:
+        self._measure = Dimension(self.scene, self.ink, self.ink.colours.handle, LAYER["handles"])
+        self._measure.set_visible(False)
+
+    def _add_handles(self, handles: Iterable[tuple[str, HandleKind, str]]) -> None:
+        """Add handles, each by its name, kind and hint."""
+        for name, kind, hint in handles:
+            handle = Handle(self.ink, name, kind, hint)
+            self.place(handle, "handles")
+            self.handles[name] = handle
+
+    # -------------------------------------------------------- scale, and parts carried as pictures
+
+    def set_scale(self, px_per_mm: float, seen: QRectF | None = None) -> None:
+        """Take the view's scale and what of the scene is in it: dimensions and tags keep their size on the screen."""
+        self.px_per_mm, self.seen = px_per_mm, seen
+        self._cache_still_parts()
+
+    def _cache_marks(self) -> None:
+        """Cache everything that keeps its size on the screen as a picture; called when all of it is there."""
+        if self.painted_often:
+            for item in self.scene.items():
+                if (item.parentItem() or item).flags() & FIXED_SIZE:
+                    item.setCacheMode(_CACHED)
+            self._cache_still_parts()
+
+    def _cache_still_parts(self) -> None:
+        """Cache what stands still in a drag as pictures, as long as these are not large."""
+        if not self.painted_often:
+            return
+        views = self.scene.views()
+        scale = self.px_per_mm * (views[0].devicePixelRatioF() if views else 1.0)
+        for name in STILL:
+            item = self._parts.get(name)
+            if item is not None:
+                size = item.boundingRect().size() * scale
+                mode = _CACHED if size.width() * size.height() <= MOST_CACHED_PX else _PAINTED
+                if item.cacheMode() != mode:
+                    item.setCacheMode(mode)
+
+    # -------------------------------------------------------- showing
+
+    def reshape(self, name: str, made_of: object, shape: Callable[[], QPainterPath]) -> None:
+        """Give a part a new outline if what it is made of has changed: making one costs more than moving it."""
         if self._shapes.get(name) != made_of:
             self._shapes[name] = made_of
             self._parts[name].setPath(shape())
@@ -118,24 +154,39 @@ class Drawing:
         """One of the drawn parts, by its name."""
         return self._parts[name]
 
+    def find_part(self, name: str) -> QGraphicsPathItem | None:
+        """One of the drawn parts, or None where this rig has no such part."""
+        return self._parts.get(name)
+
+    def path_in_scene(self, name: str) -> QPainterPath:
+        """A part's outline where it stands; empty when nothing of it is drawn."""
+        item = self._parts[name]
+        return item.mapToScene(item.path())
+
     @property
     def measure_words(self) -> str:
         """What the drawing shows to be measured."""
         return self._measure.text
 
-    def show_measure(self, found: Measure | None) -> None:
-        """Show a distance to tape until the next change, or none."""
-        self._measure.set_visible(found is not None)
-        if found is not None:
-            self._measure.set(self._project(found.a), self._project(found.b), found.words)
+    def show_measure(self, measure: Measure | None) -> None:
+        """Show a distance to measure until the next change, or none."""
+        self._measure.set_visible(measure is not None)
+        if measure is not None:
+            self._measure.set(self._project(measure.a), self._project(measure.b), measure.words)
 
     def show_only(self, names: Collection[str]) -> None:
         """Hide everything but some parts, for a drawing of the rig alone."""
-        for item in self._scene.items():
+        for item in self.scene.items():
             item.setVisible(False)
         for name in names:
             if name in self._parts:
                 self._parts[name].setVisible(True)
+
+    def set_emphasis(self, groups: tuple[str, ...]) -> None:
+        """Draw only some groups of bodies (truck, rig, rigging, load) strongly; none: all of them."""
+        for name, item in self._parts.items():
+            group = "rig" if name.startswith("arm ") else self.GROUPS.get(name, "")
+            item.setOpacity(1.0 if not groups or not group or group in groups else FAINT)
 
     def hide_handles(self) -> None:
         """For a view that is looked at and not worked in."""

@@ -5,17 +5,20 @@ Every move is worked out anew from the pose at the start, by one engine edit, so
 
 from __future__ import annotations
 
-from typing import Literal
-
 from app.documents.document import Document
 from engine.rig.kinematics import arm_link, boom_out_m
+from engine.schema.joints import View
 from engine.schema.model import Job, Pose
 from engine.shop import edits, hook_following, pose_edits
 
-View = Literal["side", "plan"]
+LENGTH = "length "
+"""Handles that change a part instead of the pose have names that start so."""
+
+END_ON = 0.05
+"""An arm whose direction has less of its square than this in the side view is seen end-on: its length hardly shows."""
 
 
-def text_of(job: Job, handle: str) -> str:
+def undo_text(job: Job, handle: str) -> str:
     """What the undo menu calls a drag of this handle."""
     if handle.startswith("arm "):
         return f"Turn {job.rig.arms[int(handle.split()[1])].name}"
@@ -30,34 +33,30 @@ def dragged(
     Points are (forward, up) in the side view and (forward, left) in the plan, in metres; ``free`` leaves the boom
     unpinned.
     """
-    dx, dv = at[0] - grabbed[0], at[1] - grabbed[1]
+    ahead, up_or_left = at[0] - grabbed[0], at[1] - grabbed[1]
     if handle == "lift":
-        return pose_edits.lift_to(job, start, start.lift_m + dv)
+        return pose_edits.lift_to(job, start, start.lift_m + up_or_left)
     if handle == "tilt":
         return pose_edits.tilt_toward(job, start, *grabbed, *at)
     if handle == "boom":
-        return pose_edits.boom_to(job, start, boom_out_m(job.rig, start) + dx, free)
+        return pose_edits.boom_to(job, start, boom_out_m(job.rig, start) + ahead, free)
     placed = hook_following.placed_at_start(job, start)
     if handle == "hook":
         hook = placed.hook_m
+        x_m = float(hook.x) + ahead
         if view == "plan":
-            return hook_following.hook_to(job, start, hook.x + dx, y_m=hook.y + dv, free=free)
-        return hook_following.hook_to(job, start, hook.x + dx, z_m=hook.z + dv, free=free)
+            return hook_following.hook_to(job, start, x_m, y_m=float(hook.y) + up_or_left, free=free)
+        return hook_following.hook_to(job, start, x_m, z_m=float(hook.z) + up_or_left, free=free)
     index = int(handle.split()[1])
     if view == "plan":
         return pose_edits.arm_toward(job, start, index, at[0], y_m=at[1])
     if job.rig.arms[index].joint.plane == "side":
         return pose_edits.arm_toward(job, start, index, at[0], z_m=at[1])
-    end_x = pose_edits.arm_end(placed, job, index).x
-    return pose_edits.arm_toward(job, start, index, end_x + dx)
-
-
-LENGTH = "length "
-"""Handles that change a part instead of the pose have names that start so."""
+    return pose_edits.arm_toward(job, start, index, float(pose_edits.arm_end(placed, job, index).x) + ahead)
 
 
 class _Drag:
-    """What every drag has: it ends when something else finishes a change meanwhile.
+    """What every drag has in common: it is void once something else has finished a change meanwhile.
 
     A key may undo or show another pose while the button is held; what the drag began from is then no longer there, and
     laying its pose over the new one would mix the two.
@@ -87,22 +86,22 @@ class _Drag:
 
 
 class Gesture(_Drag):
-    """One drag of one handle."""
+    """One drag of one handle: the pose changes."""
 
     def __init__(self, document: Document, handle: str, view: View, grabbed: tuple[float, float]) -> None:
         super().__init__(document, handle)
-        self._view, self._grabbed = view, grabbed
-        self._start = document.pose
+        self._view: View = view
+        self._grabbed, self._start = grabbed, document.pose
 
     def move(self, at: tuple[float, float], free: bool) -> None:
-        """Show what the drag has come to."""
+        """Show the pose the drag has come to."""
         if not self.overtaken:
             job = self._document.job
             self._document.preview_pose(dragged(job, self._start, self.handle, self._view, self._grabbed, at, free))
 
     def finish(self) -> None:
         """Keep it, as one undo step."""
-        self._keep(text_of(self._began_from.job, self.handle))
+        self._keep(undo_text(self._began_from.job, self.handle))
 
 
 class LengthGesture(_Drag):
@@ -110,19 +109,19 @@ class LengthGesture(_Drag):
 
     def __init__(self, document: Document, handle: str, grabbed: tuple[float, float]) -> None:
         super().__init__(document, handle)
-        self._grabbed = grabbed
-        self._start = document.job
-        self._way = _way(document, self._part)
+        self._grabbed, self._start = grabbed, document.job
+        self._direction = _length_direction(document, self._part)
 
     @property
     def _part(self) -> str:
         return self.handle.removeprefix(LENGTH)
 
-    def move(self, at: tuple[float, float], free: bool) -> None:
-        """Show the part as long as the pull along it says."""
+    def move(self, at: tuple[float, float], _free: bool) -> None:
+        """Show the part as long as the pull along it makes it."""
         if self.overtaken:
             return
-        pulled_m = (at[0] - self._grabbed[0]) * self._way[0] + (at[1] - self._grabbed[1]) * self._way[1]
+        ahead, up = self._direction
+        pulled_m = (at[0] - self._grabbed[0]) * ahead + (at[1] - self._grabbed[1]) * up
         self._document.preview_job(edits.stretched(self._start, self._part, pulled_m))
 
     def finish(self) -> None:
@@ -131,14 +130,16 @@ class LengthGesture(_Drag):
         self._keep(f"Change the length of the {names.get(self._part, self._part)}")
 
 
-def _way(document: Document, part: str) -> tuple[float, float]:
+def _length_direction(document: Document, part: str) -> tuple[float, float]:
     """Forward and up per metre of the part's length, seen from the side; an arm end-on is pulled forward."""
     frames = document.verdict.placed.frames
     if part == "mast":
-        axis = frames["jib mast"].axes.z
-        return axis.x, axis.z
-    if part == "boom":
-        axis = -frames["boom"].axes.x
-        return axis.x, axis.z
-    axis = frames[arm_link(int(part.split()[1]))].axes.x
-    return (axis.x, axis.z) if axis.x * axis.x + axis.z * axis.z > 0.05 else (1.0, 0.0)
+        along = frames["jib mast"].axes.z
+    elif part == "boom":
+        along = -frames["boom"].axes.x
+    else:
+        along = frames[arm_link(int(part.split()[1]))].axes.x
+    ahead, up = float(along.x), float(along.z)
+    if part.startswith("arm ") and ahead * ahead + up * up <= END_ON:
+        return 1.0, 0.0
+    return ahead, up

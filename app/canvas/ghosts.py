@@ -12,9 +12,11 @@ from typing import NamedTuple
 from PySide6.QtGui import QPainterPath
 from PySide6.QtWidgets import QGraphicsScene
 
-from app.canvas import outlines
+from app.canvas import plan_outlines
 from app.canvas.plan import PlanDrawing
-from app.canvas.side import SideDrawing, arm_spans
+from app.canvas.shapes import arm_spans
+from app.canvas.side import SideDrawing
+from app.canvas.side_outlines import rear_end_m
 from app.canvas.style import Ink
 from app.canvas.transform import box, outline, plan, side, turned
 from engine.base.geometry import LEVEL, ZERO, Frame, Vec
@@ -26,7 +28,7 @@ from engine.worst_case.verdict import Verdict
 
 BODY_Z_M = (0.2, 1.06)
 GUARD_Z_M = (2.0, 2.09)
-"""Heights of the drawn truck's body and overhead guard; no number is reckoned from them."""
+"""Heights of the drawn truck's body and overhead guard; no number is worked out from them."""
 
 
 class Held(NamedTuple):
@@ -44,51 +46,50 @@ class Held(NamedTuple):
 
 
 def hold(job: Job, pose: Pose, verdict: Verdict, ink: Ink) -> Held:
-    """Keep how a verdict is drawn."""
-    scenes = QGraphicsScene(), QGraphicsScene()
-    elevation, from_above = SideDrawing(scenes[0], ink), PlanDrawing(scenes[1], ink)
+    """A verdict with the outlines it is drawn with."""
+    side_scene, plan_scene = QGraphicsScene(), QGraphicsScene()
+    elevation, from_above = SideDrawing(side_scene, ink), PlanDrawing(plan_scene, ink)
     elevation.show(job, pose, verdict)
     from_above.show(job, pose, verdict)
-    path = elevation.outlines(hung=False)
-    path.addPath(elevation.outlines(hung=True))
+    path = elevation.outlines(hanging=False)
+    path.addPath(elevation.outlines(hanging=True))
     return Held(job=job, pose=pose, verdict=verdict, side=path, plan=from_above.outlines())
 
 
 def over_end(drawing: SideDrawing, over: Overturn, verdict: Verdict) -> QPainterPath:
     """Truck and rig turned about the front or rear line in the side view; what hangs stays plumb under the hook."""
     clockwise = START_RAD if over.line.name == "front" else -START_RAD
-    path = turned(drawing.outlines(hung=False), side(over.line.a_m), clockwise)
+    path = turned(drawing.outlines(hanging=False), side(over.line.a_m), clockwise)
     hook = verdict.placed.hook_m
-    path.addPath(drawing.outlines(hung=True).translated(side(turned_over(hook, over.line)) - side(hook)))
+    path.addPath(drawing.outlines(hanging=True).translated(side(turned_over(hook, over.line)) - side(hook)))
     return path
 
 
 def over_side(job: Job, over: Overturn, pose: Pose, verdict: Verdict) -> QPainterPath:
     """Truck and rig turned about a side line, seen from above; what hangs stays plumb under the hook."""
     path = QPainterPath()
-    for body in _boxes(job, verdict):
-        path.addPolygon(outline(plan(turned_over(corner, over.line)) for corner in body))
+    for corners in _boxes(job, verdict):
+        path.addPolygon(outline(plan(turned_over(corner, over.line)) for corner in corners))
         path.closeSubpath()
     if pose.loaded:
         hook = verdict.placed.hook_m
         moved = turned_over(hook, over.line) - hook
-        half_length, half_width = job.load.length_m / 2.0, job.load.width_m / 2.0
-        load = outlines.rectangle(-half_length, half_length, -half_width, half_width)
+        load = plan_outlines.load_block(job.load)
         path.addPath(load.translated(plan(verdict.placed.load_centre_m + moved)))
     return path
 
 
 def _boxes(job: Job, verdict: Verdict) -> list[list[Vec]]:
-    """Corners of truck, guard, forks, boom and arms."""
+    """The eight corners of the truck's body, its guard, the forks, the boom and each arm."""
     truck, rig, frames, figures = job.truck, job.rig, verdict.placed.frames, verdict.placed.figures
     half, base = truck.front_track_m.best / 2.0, truck.wheelbase_m.best
     level, spread = Frame(LEVEL, ZERO), truck.forks.spread_m / 2.0 + rig.sleeves.section.width_m / 2.0
     half_boom = outer_width_m(rig.boom.section) / 2.0
-    along = (figures.boom_out_m - rig.boom.length_m, figures.boom_out_m)
-    found = [
-        box(level, (outlines.rear_end_m(truck), truck.front_overhang_m.best), (-half, half), BODY_Z_M),
+    out_m = float(figures.boom_out_m)
+    boxes = [
+        box(level, (rear_end_m(truck), truck.front_overhang_m.best), (-half, half), BODY_Z_M),
         box(level, (-0.88 * base, -0.16), (-0.8 * half, 0.8 * half), GUARD_Z_M),
         box(frames["forks"], (0.0, truck.forks.length_m), (-spread, spread), (0.0, 0.0)),
-        box(frames["boom"], along, (-half_boom, half_boom), (-half_boom, half_boom)),
+        box(frames["boom"], (out_m - rig.boom.length_m, out_m), (-half_boom, half_boom), (-half_boom, half_boom)),
     ]
-    return found + [box(frames[arm_link(index)], *arm_spans(rig.arms[index])) for index in fitted_arms(figures)]
+    return boxes + [box(frames[arm_link(index)], *arm_spans(rig.arms[index])) for index in fitted_arms(figures)]

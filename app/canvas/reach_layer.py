@@ -1,7 +1,7 @@
 """Reach map behind the rig: where the hook may be with this load, hatched as well as shaded, and what holds there.
 
-It is painted into the view's cached background, under the grid's own lines' neighbours and every item, so that it costs
-a drag nothing until a new map comes.
+It is painted into the view's cached background, under the grid and every item, so that it costs a drag nothing until a
+new map comes.
 """
 
 from __future__ import annotations
@@ -32,48 +32,51 @@ class Wash(NamedTuple):
     hatch: QBrush
 
 
-def washes(found: ReachMap | None, colours: Palette) -> tuple[Wash, ...]:
+def washes(reach: ReachMap | None, colours: Palette) -> tuple[Wash, ...]:
     """Areas of a map: where the hook may be (plain tint), and where it can be but may not (tint and hatch)."""
-    if found is None or found.problems:
+    if reach is None or reach.problems:
         return ()
     areas = (
-        (found.reachable & ~found.allowed, "OVER", Qt.BrushStyle.BDiagPattern),
-        (found.allowed & found.reachable, "WITHIN", Qt.BrushStyle.Dense7Pattern),
+        (reach.reachable & ~reach.allowed, "OVER", Qt.BrushStyle.BDiagPattern),
+        (reach.allowed & reach.reachable, "WITHIN", Qt.BrushStyle.Dense7Pattern),
     )
-    return tuple(_wash(found, chosen, colours.states[state].ground, hatch) for chosen, state, hatch in areas)
+    return tuple(_wash(reach, cells, colours.states[state].ground, hatch) for cells, state, hatch in areas)
 
 
-def words_at(found: ReachMap | None, job: Job, x_m: float, across_m: float) -> str:
+def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> str:
     """What holds with the hook at a place, in a sentence; empty off the map."""
-    if found is None or found.problems or not found.x_m.size:
+    if reach is None or reach.problems or not reach.x_m.size:
         return ""
-    column = round((x_m - float(found.x_m[0])) / found.cell_m)
-    row = round((across_m - float(found.across_m[0])) / found.cell_m)
-    if not (0 <= row < found.across_m.size and 0 <= column < found.x_m.size) or not found.reachable[row, column]:
+    column = round((x_m - float(reach.x_m[0])) / reach.cell_m)
+    row = round((across_m - float(reach.across_m[0])) / reach.cell_m)
+    if not (0 <= row < reach.across_m.size and 0 <= column < reach.x_m.size) or not reach.reachable[row, column]:
         return ""
-    use, units = float(found.use[row, column]), job.units
-    governing = found.names[int(found.governing[row, column])]
+    use = float(reach.use[row, column])
+    governing = reach.names[int(reach.governing[row, column])]
     if math.isinf(use):
         return f"Hook here: cannot be. Gives first: {governing}."
-    word = "within the limits" if use <= 1.0 else "OVER"
-    allowed = show(float(found.allowed_kg[row, column]), "kg_down", units)
-    return f"Hook here, at a first look: {word}, {show(use, 'share', units)} used at worst. Gives first: {governing}. Allowed load {allowed}."
+    state = "within the limits" if use <= 1.0 else "OVER"
+    used = show(use, "share", job.units)
+    allowed = show(float(reach.allowed_kg[row, column]), "kg_down", job.units)
+    return (
+        f"Hook here, at a first look: {state}, {used} used at worst. Gives first: {governing}. Allowed load {allowed}."
+    )
 
 
-def _wash(found: ReachMap, chosen: NDArray[np.bool_], colour: str, hatch: Qt.BrushStyle) -> Wash:
+def _wash(reach: ReachMap, cells: NDArray[np.bool_], colour: str, hatch: Qt.BrushStyle) -> Wash:
     tint, lines = QColor(colour), QColor(colour)
     tint.setAlpha(WASH_ALPHA)
     lines.setAlpha(HATCH_ALPHA)
-    return Wash(_outline(found, chosen), QBrush(tint), QBrush(lines, hatch))
+    return Wash(_outline(reach, cells), QBrush(tint), QBrush(lines, hatch))
 
 
-def _outline(found: ReachMap, chosen: NDArray[np.bool_]) -> QPainterPath:
-    """Cells joined into runs along x."""
-    path, half, size_mm = QPainterPath(), found.cell_m / 2.0, found.cell_m * MM_PER_M
+def _outline(reach: ReachMap, cells: NDArray[np.bool_]) -> QPainterPath:
+    """Cells, shape (across, x), joined into runs along x."""
+    path, half, size_mm = QPainterPath(), reach.cell_m / 2.0, reach.cell_m * MM_PER_M
     path.setFillRule(Qt.FillRule.WindingFill)
-    for across, inside in zip(found.across_m, chosen, strict=True):
+    for across, inside in zip(reach.across_m, cells, strict=True):
         edges = np.flatnonzero(np.diff(np.concatenate(([0], inside.astype(np.int8), [0]))))
         for start, end in zip(edges[::2], edges[1::2], strict=True):
-            left, top = (float(found.x_m[start]) - half) * MM_PER_M, -(float(across) + half) * MM_PER_M
+            left, top = (float(reach.x_m[start]) - half) * MM_PER_M, -(float(across) + half) * MM_PER_M
             path.addRect(QRectF(left, top, (end - start) * size_mm, size_mm))
     return path

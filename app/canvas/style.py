@@ -15,30 +15,30 @@ from app.look.theme import Palette
 
 def pen(colour: str, line: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
     """A cosmetic pen one pixel wide."""
-    made = QPen(QColor(colour))
-    made.setWidthF(1.0)
-    made.setCosmetic(True)
-    made.setStyle(line)
-    made.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    return made
+    cosmetic = QPen(QColor(colour))
+    cosmetic.setWidthF(1.0)
+    cosmetic.setCosmetic(True)
+    cosmetic.setStyle(line)
+    cosmetic.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    return cosmetic
 
 
 def seen_through(colour: QColor, share: float) -> QColor:
-    """A colour that lets the ground through; an item's own opacity would take Qt several times as long to paint."""
-    made = QColor(colour)
-    made.setAlphaF(made.alphaF() * share)
-    return made
+    """The colour with a share of its opacity; an item's own opacity would take Qt several times as long to paint."""
+    faded = QColor(colour)
+    faded.setAlphaF(faded.alphaF() * share)
+    return faded
 
 
 def dashed(colour: str, *lengths: float) -> QPen:
     """A cosmetic pen with dashes and gaps in pixels."""
-    made = pen(colour)
-    made.setDashPattern(list(lengths))
-    return made
+    line = pen(colour)
+    line.setDashPattern(list(lengths))
+    return line
 
 
 class Ink:
-    """What the painters draw with; made anew when the theme changes."""
+    """Pens, brushes and fonts of one theme; another theme is another `Ink`."""
 
     def __init__(self, colours: Palette, font: QFont) -> None:
         self.colours = colours

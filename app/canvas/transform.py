@@ -1,4 +1,4 @@
-"""The one place where the engine's metres and axes become scene millimetres and screen angles.
+"""The one place where the engine's metres and axes become scene millimetres and screen angles, and back.
 
 Scene units are millimetres (data in metres triples the cost of antialiased drawing).  The side view looks at the
 truck from its right: scene x is forward, scene y is down, so y = -z.  The plan looks down with the truck's left
@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from typing import TypeAlias
 
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath, QPolygonF, QTransform
@@ -17,29 +18,28 @@ from engine.base.geometry import Axes, Frame, Vec
 
 MM_PER_M = 1000.0
 
-Spans = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
+Spans: TypeAlias = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
 """From where to where a box reaches along a link's own x, y and z (m)."""
 
 
 def side(point: Vec) -> QPointF:
     """Scene point (mm) of a place in the side view."""
-    return QPointF(point.x * MM_PER_M, -point.z * MM_PER_M)
+    return QPointF(float(point.x) * MM_PER_M, float(point.z) * -MM_PER_M)
 
 
 def plan(point: Vec) -> QPointF:
     """Scene point (mm) of a place in the plan."""
-    return QPointF(point.x * MM_PER_M, -point.y * MM_PER_M)
+    return QPointF(float(point.x) * MM_PER_M, float(point.y) * -MM_PER_M)
 
 
 def plan_line(points: Vec) -> QPolygonF:
-    """Scene polyline (mm) through places in the plan, each part of ``points`` an array."""
-    pairs = zip((points.x * MM_PER_M).tolist(), (points.y * -MM_PER_M).tolist(), strict=True)
-    return QPolygonF([QPointF(x, y) for x, y in pairs])
+    """Scene polyline (mm) through places in the plan, each component of ``points`` an array of shape (n,)."""
+    return QPolygonF([QPointF(x * MM_PER_M, y * -MM_PER_M) for x, y, _ in points.array().tolist()])
 
 
 def seen_from_above(axes: Axes) -> QTransform:
-    """What takes scene points drawn in a link's own x and y (y up the sheet) to the plan, the link's origin staying."""
-    return QTransform(axes.x.x, -axes.x.y, -axes.y.x, axes.y.y, 0.0, 0.0)
+    """Takes scene points drawn in a link's own x and y (y up the sheet) to the plan; the link's origin stays."""
+    return QTransform(float(axes.x.x), -float(axes.x.y), -float(axes.y.x), float(axes.y.y), 0.0, 0.0)
 
 
 def metres(point: QPointF) -> tuple[float, float]:
@@ -52,9 +52,9 @@ def raised_deg(frame: Frame) -> float:
     return -math.degrees(math.atan2(frame.axes.x.z, frame.axes.x.x))
 
 
-def plumb_deg(gravity: Vec, sideways: bool = False) -> float:
-    """Scene rotation of a plumb line: 0 straight down the sheet, for the side view or seen from the front."""
-    return -math.degrees(math.atan2(gravity.y if sideways else gravity.x, -gravity.z))
+def plumb_deg(gravity: Vec) -> float:
+    """Scene rotation of a plumb line in the side view: 0 straight down the sheet."""
+    return -math.degrees(math.atan2(gravity.x, -gravity.z))
 
 
 def radians(angle_deg: float) -> float:
@@ -69,18 +69,18 @@ def box(frame: Frame, x: tuple[float, float], y: tuple[float, float], z: tuple[f
 
 def side_shape(axes: Axes, *boxes: Spans) -> QPainterPath:
     """Outlines of boxes in the side view (mm), to be placed at their link's origin: they hold while the axes do."""
-    return _shape([(axis.x, -axis.z) for axis in axes], boxes)
+    return _outlines([(float(axis.x), -float(axis.z)) for axis in axes], boxes)
 
 
 def plan_shape(axes: Axes, *boxes: Spans) -> QPainterPath:
     """Outlines of boxes in the plan (mm), to be placed at their link's origin: they hold while the axes do."""
-    return _shape([(axis.x, -axis.y) for axis in axes], boxes)
+    return _outlines([(float(axis.x), -float(axis.y)) for axis in axes], boxes)
 
 
-def _shape(seen: Sequence[tuple[float, float]], boxes: Sequence[Spans]) -> QPainterPath:
-    """``seen`` are the link's three axes as they lie on the sheet."""
+def _outlines(axes_on_sheet: Sequence[tuple[float, float]], boxes: Sequence[Spans]) -> QPainterPath:
+    """Outlines of boxes, given the link's three axes as they lie on the sheet."""
     path = QPainterPath()
-    (xx, xy), (yx, yy), (zx, zy) = ((MM_PER_M * across, MM_PER_M * down) for across, down in seen)
+    (xx, xy), (yx, yy), (zx, zy) = ((MM_PER_M * across, MM_PER_M * down) for across, down in axes_on_sheet)
     for along, aside, up in boxes:
         corners = [(a * xx + b * yx + c * zx, a * xy + b * yy + c * zy) for a in along for b in aside for c in up]
         path.addPolygon(_hull(corners))
@@ -119,12 +119,9 @@ def distance(a: QPointF, b: QPointF) -> float:
     return math.hypot(a.x() - b.x(), a.y() - b.y())
 
 
-def ruler_step(least: float, steps: Sequence[float]) -> float:
-    """Smallest of ``steps`` (growing) that is at least ``least``; beyond the last, tens of it."""
-    for step in steps:
-        if step >= least:
-            return step
-    return steps[-1] * 10.0 ** math.ceil(math.log10(least / steps[-1]))
+def plumb_foot(point: Vec, gravity: Vec) -> Vec:
+    """Where a plumb line from a point meets the floor."""
+    return point + gravity.times(-point.z / gravity.z)
 
 
 def turned(path: QPainterPath, about: QPointF, angle_rad: float) -> QPainterPath:

@@ -1,49 +1,42 @@
-"""A drawing to look at and take hold of: pan, zoom, fit, grid, rulers, and handles under the pointer.
+"""A drawing to look at and take hold of: pan, zoom, fit, grid, and handles under the pointer.
 
-The view knows pixels and handles, never the rig: what is taken hold of is told as (handle, metres) to a gesture that
-its owner makes.  Mouse moves are kept to the last one and answered once per paint, so that slow answers never queue.
+The view knows pixels and handles, never the rig: its owner makes a gesture for the handle that is taken hold of, and
+the view tells the gesture where the pointer is, in metres.  Of the mouse moves only the last is kept and answered once
+per paint, so that slow answers never queue.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QResizeEvent, QWheelEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
 
-from app.canvas.marks import Handle, Tag
+from app.canvas.handles import Handle, nearest_handle
+from app.canvas.marks import Tag
+from app.canvas.ruler_steps import LABEL_EVERY_PX, STEPS_M, ruler_step
 from app.canvas.style import Ink
-from app.canvas.transform import MM_PER_M, distance, metres, ruler_step
-from engine.base.formatting import M_PER_IN, System, feet_inches
+from app.canvas.transform import MM_PER_M, metres
+from engine.base.formatting import System
 
 if TYPE_CHECKING:
-    from app.canvas.gestures import Gesture
+    from app.canvas.gestures import Gesture, LengthGesture
     from app.canvas.reach_layer import Wash
-
-GRAB_PX = 16.0
-"""A handle is under the pointer within this distance."""
 
 ZOOM_STEP = 1.2
 SCALE_LIMITS = (0.02, 4.0)
 """Pixels per millimetre: from a whole yard to a pin hole."""
 
-METRIC_STEPS_M = (0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
-US_STEPS_M = tuple(inches * M_PER_IN for inches in (0.5, 1, 3, 6, 12, 24, 60, 120, 240))
-LABEL_EVERY_PX = 64.0
 GRID_EVERY_PX = 16.0
+"""Least distance of two lines of the grid."""
+
+PAN_KEY_PX = 60.0
+"""How far an arrow key moves the sheet."""
 
 _MOVED = QEvent.Type(QEvent.registerEventType())
-
-
-def nearest_handle(handles: Mapping[str, tuple[QPointF, bool]], at: QPointF, within_px: float = GRAB_PX) -> str | None:
-    """Name of the visible handle nearest to a screen point, if one is near enough; later ones win ties."""
-    best, found = within_px, None
-    for name, (spot, visible) in handles.items():
-        if visible and (away := distance(spot, at)) <= best:
-            best, found = away, name
-    return found
+"""Posted to the view itself: answer the last mouse move once everything that waits is done."""
 
 
 class DrawingView(QGraphicsView):
@@ -63,7 +56,7 @@ class DrawingView(QGraphicsView):
 
     def __init__(self, scene: QGraphicsScene, name: str, parent: QWidget | None = None) -> None:
         super().__init__(scene, parent)
-        # Most of some eighty items move at every step of a drag: keeping a tree of where they are costs more than it finds.
+        # Most of some eighty items move at every step of a drag: a tree of where they are costs more than it saves.
         scene.setItemIndexMethod(QGraphicsScene.ItemIndexMethod.NoIndex)
         self.setAccessibleName(name)
         self.setAccessibleDescription(f"{name}. Wheel zooms, drag on empty paper moves the sheet, F fits it.")
@@ -81,32 +74,35 @@ class DrawingView(QGraphicsView):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSceneRect(QRectF(-60_000, -60_000, 120_000, 120_000))
         self.handles: dict[str, Handle] = {}
-        self.begin_gesture: Callable[[str, tuple[float, float]], Gesture] | None = None
+        self.begin_gesture: Callable[[str, tuple[float, float]], Gesture | LengthGesture] | None = None
+        """Set by the owner: makes the gesture for a handle, taken hold of at a place in metres."""
         self.fit_wanted: Callable[[], None] | None = None
+        """Set by the owner: fits the drawing into the view."""
+        self.words_at: Callable[[float, float], str] | None = None
+        """Set by the owner: what holds with the hook at a place in metres; empty for nothing."""
         self.by_hand = False
         """Somebody has zoomed or moved the sheet since it was last fitted."""
-        self._gesture: Gesture | None = None
+        self._gesture: Gesture | LengthGesture | None = None
         self._pan_from: QPoint | None = None
         self._last_at: QPointF | None = None
         self._last_free = False
         self._posted = False
-        self._steps: tuple[float, ...] = METRIC_STEPS_M
+        self._tip = ""
+        self._steps_m = STEPS_M["metric"]
         self._ink: Ink | None = None
         self._backdrop: tuple[Wash, ...] = ()
-        self.words_at: Callable[[float, float], str] | None = None
 
     # -------------------------------------------------------- looks
 
     def set_ink(self, ink: Ink, units: System) -> None:
-        """Theme and units of grid and ground."""
-        self._ink = ink
-        self._steps = US_STEPS_M if units == "us" else METRIC_STEPS_M
+        """Take the theme, and the units of the grid."""
+        self._ink, self._steps_m = ink, STEPS_M[units]
         self.setBackgroundBrush(QColor(ink.colours.sheet))
         self.resetCachedContent()
         self.viewport().update()
 
     def set_backdrop(self, washes: tuple[Wash, ...]) -> None:
-        """Areas to shade behind everything; kept in the cached background."""
+        """Shade areas behind everything; they are kept in the cached background."""
         if washes or self._backdrop:
             self._backdrop = washes
             self.resetCachedContent()
@@ -150,21 +146,13 @@ class DrawingView(QGraphicsView):
         for wash in self._backdrop:
             painter.fillPath(wash.path, wash.tint)
             painter.fillPath(wash.path, wash.hatch)
-        step = ruler_step(GRID_EVERY_PX / self.px_per_mm / MM_PER_M, self._steps) * MM_PER_M
-        strong = ruler_step(LABEL_EVERY_PX / self.px_per_mm / MM_PER_M, self._steps) * MM_PER_M
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        for size, colour in ((step, self._ink.colours.grid), (strong, self._ink.colours.grid_strong)):
+        colours, px_per_m = self._ink.colours, self.px_per_mm * MM_PER_M
+        for every_px, colour in ((GRID_EVERY_PX, colours.grid), (LABEL_EVERY_PX, colours.grid_strong)):
             line = QPen(QColor(colour))
             line.setCosmetic(True)
             painter.setPen(line)
-            x = rect.left() - rect.left() % size
-            while x <= rect.right():
-                painter.drawLine(QPointF(x, rect.top()), QPointF(x, rect.bottom()))
-                x += size
-            y = rect.top() - rect.top() % size
-            while y <= rect.bottom():
-                painter.drawLine(QPointF(rect.left(), y), QPointF(rect.right(), y))
-                y += size
+            _draw_grid(painter, rect, ruler_step(every_px / px_per_m, self._steps_m) * MM_PER_M)
 
     # -------------------------------------------------------- hands
 
@@ -212,7 +200,7 @@ class DrawingView(QGraphicsView):
             self.look_at(self.scene_centre() - QPointF(moved) / self.px_per_mm, self.px_per_mm)
         else:
             self._hover(self.handle_at(event.position()))
-            self._tell_place(event)
+            self._show_tip(event)
         event.accept()
 
     def customEvent(self, event: QEvent) -> None:
@@ -228,15 +216,18 @@ class DrawingView(QGraphicsView):
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if self._gesture is not None and event.button() == Qt.MouseButton.LeftButton:
             self._answer_move()
-            self._end_gesture().finish()
+            gesture = self._let_go()
+            if gesture is not None:
+                gesture.finish()
         if self._pan_from is not None:
             self._pan_from = None
             self.unsetCursor()
         event.accept()
 
-    def _end_gesture(self) -> Gesture:
+    def _let_go(self) -> Gesture | LengthGesture | None:
+        """The gesture that was going on, if any; its handle is no longer held."""
         gesture, self._gesture, self._last_at = self._gesture, None, None
-        if gesture.handle in self.handles:
+        if gesture is not None and gesture.handle in self.handles:
             self.handles[gesture.handle].set_held(False)
         return gesture
 
@@ -245,15 +236,13 @@ class DrawingView(QGraphicsView):
         for other, handle in self.handles.items():
             handle.set_held(other == name)
 
-    def _tell_place(self, event: QMouseEvent) -> None:
-        """What holds with the hook under the pointer, where a map says so."""
+    def _show_tip(self, event: QMouseEvent) -> None:
+        """Say what holds with the hook under the pointer, where a reach map says so."""
         if self.words_at is not None:
             words = self.words_at(*metres(self.mapToScene(event.position().toPoint())))
-            if words != self._told:
-                self._told = words
+            if words != self._tip:
+                self._tip = words
                 QToolTip.showText(event.globalPosition().toPoint(), words, self.viewport())
-
-    _told = ""
 
     @property
     def holding(self) -> bool:
@@ -262,10 +251,10 @@ class DrawingView(QGraphicsView):
 
     def cancel_gesture(self) -> bool:
         """Put back what a drag has moved; True if there was one."""
-        if self._gesture is None:
-            return False
-        self._end_gesture().cancel()
-        return True
+        gesture = self._let_go()
+        if gesture is not None:
+            gesture.cancel()
+        return gesture is not None
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
@@ -280,7 +269,7 @@ class DrawingView(QGraphicsView):
         elif key in _PAN_KEYS:
             dx, dy = _PAN_KEYS[key]
             self.by_hand = True
-            self.look_at(self.scene_centre() + QPointF(dx, dy) * 60.0 / self.px_per_mm, self.px_per_mm)
+            self.look_at(self.scene_centre() + QPointF(dx, dy) * PAN_KEY_PX / self.px_per_mm, self.px_per_mm)
         else:
             super().keyPressEvent(event)
 
@@ -295,12 +284,12 @@ class DrawingView(QGraphicsView):
         self.looked.emit()
         self.resized.emit()
 
-    def focusOutEvent(self, event: QEvent) -> None:
+    def focusOutEvent(self, event: QFocusEvent) -> None:
         self.cancel_gesture()
         super().focusOutEvent(event)
 
 
-_PAN_KEYS = {
+_PAN_KEYS: dict[int, tuple[float, float]] = {
     Qt.Key.Key_Left: (-1.0, 0.0),
     Qt.Key.Key_Right: (1.0, 0.0),
     Qt.Key.Key_Up: (0.0, -1.0),
@@ -308,83 +297,13 @@ _PAN_KEYS = {
 }
 
 
-class Ruler(QWidget):
-    """A ruler along one side of a view, in the person's units; follows the view's scale and place."""
-
-    def __init__(self, view: DrawingView, upright: bool, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._view, self._upright = view, upright
-        self._units: System = "metric"
-        self._ink: Ink | None = None
-        self.setAccessibleName("upright ruler" if upright else "ruler")
-        view.looked.connect(self.update)
-
-    def set_ink(self, ink: Ink, units: System) -> None:
-        """Theme and units."""
-        self._ink, self._units = ink, units
-        self.setFont(ink.font)
-        self.updateGeometry()
-        self.update()
-
-    def sizeHint(self) -> QSize:
-        metrics = self.fontMetrics()
-        return QSize(metrics.horizontalAdvance("-00 ft") + 10, 10) if self._upright else QSize(10, metrics.height() + 9)
-
-    def minimumSizeHint(self) -> QSize:
-        return self.sizeHint()
-
-    @property
-    def units(self) -> System:
-        return self._units
-
-    def label(self, value_m: float) -> str:
-        """Figure beside a tick."""
-        if self._units == "us":
-            return feet_inches(value_m, 2)
-        return f"{value_m:.2f}".rstrip("0").rstrip(".") if value_m else "0"
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        if self._ink is None:
-            return
-        painter = QPainter(self)
-        painter.fillRect(self.rect(), QColor(self._ink.colours.paper))
-        painter.setPen(self._ink.edge)
-        steps = US_STEPS_M if self._units == "us" else METRIC_STEPS_M
-        px_per_m = self._view.px_per_mm * MM_PER_M
-        room = (
-            LABEL_EVERY_PX
-            if self._upright
-            else max(LABEL_EVERY_PX, self.fontMetrics().horizontalAdvance("00 ft 00 in"))
-        )
-        step = ruler_step(max(room, 2.5 * self.fontMetrics().height()) / px_per_m, steps)
-        corner = self._view.mapToScene(0, 0)
-        length = self.height() if self._upright else self.width()
-        origin = -corner.y() if self._upright else corner.x()
-        offset = self._view.viewport().mapTo(self.window(), QPoint(0, 0)) - self.mapTo(self.window(), QPoint(0, 0))
-        shift = offset.y() if self._upright else offset.x()
-        low, high = (
-            (origin / MM_PER_M - length / px_per_m, origin / MM_PER_M)
-            if self._upright
-            else (
-                origin / MM_PER_M,
-                origin / MM_PER_M + length / px_per_m,
-            )
-        )
-        self._ticks(painter, step, low - step, high + step, px_per_m, origin / MM_PER_M, shift)
-
-    def _ticks(
-        self, painter: QPainter, step: float, low: float, high: float, px_per_m: float, origin: float, shift: int
-    ) -> None:
-        first = int(low // step)
-        for count in range(first, int(high // step) + 1):
-            value = count * step
-            at = (origin - value if self._upright else value - origin) * px_per_m + shift
-            text = self.label(value)
-            if self._upright:
-                painter.drawLine(QPointF(self.width() - 6, at), QPointF(self.width(), at))
-                box = QRectF(0, at - 20, self.width() - 8, 40)
-                painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight), text)
-            else:
-                painter.drawLine(QPointF(at, 0), QPointF(at, 5))
-                box = QRectF(at - 60, 5, 120, self.height() - 5)
-                painter.drawText(box, int(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop), text)
+def _draw_grid(painter: QPainter, rect: QRectF, step_mm: float) -> None:
+    """Lines over a scene rectangle, at whole multiples of a step."""
+    x = rect.left() - rect.left() % step_mm
+    while x <= rect.right():
+        painter.drawLine(QPointF(x, rect.top()), QPointF(x, rect.bottom()))
+        x += step_mm
+    y = rect.top() - rect.top() % step_mm
+    while y <= rect.bottom():
+        painter.drawLine(QPointF(rect.left(), y), QPointF(rect.right(), y))
+        y += step_mm

@@ -10,10 +10,11 @@ from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QWidget
 
 from app.canvas.plan import PlanDrawing
+from app.canvas.ruler import Ruler
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.transform import side
-from app.canvas.view import DrawingView, Ruler
+from app.canvas.view import DrawingView
 from engine.base.formatting import System
 from engine.base.lazy import lazy
 from engine.rig.kinematics import drawn

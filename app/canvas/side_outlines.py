@@ -1,4 +1,4 @@
-"""Outlines of truck and rig parts, each a path in its own link's axes (mm, y down), built once per rig.
+"""Outlines of truck and rig seen from the side, each a path in its own link's axes (mm, y down), built once per rig.
 
 Only the dimensions of the job are true; the truck's body is a plain box-and-guard figure scaled on them, so that it
 reads as a counterbalanced truck and as nobody's in particular.
@@ -6,47 +6,19 @@ reads as a counterbalanced truck and as nobody's in particular.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QPainterPath
 
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainterPath, QPolygonF
-
-from app.canvas.transform import MM_PER_M
+from app.canvas.shapes import circle, line, polygon, rectangle
+from app.canvas.transform import MM_PER_M, side
+from engine.base.geometry import Axes
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
-from engine.schema.model import Job, Load, Truck
+from engine.schema.model import Arm, Job, Load, Truck, hinge_of
 
+GROUND_STEP_M = 0.25
+"""Between two ticks under the ground line."""
 
-def polygon(points: Sequence[tuple[float, float]]) -> QPainterPath:
-    """Closed outline through points given in metres, forward and up."""
-    path = QPainterPath()
-    path.addPolygon(QPolygonF([QPointF(x * MM_PER_M, -z * MM_PER_M) for x, z in points]))
-    path.closeSubpath()
-    return path
-
-
-def rectangle(x_from: float, x_to: float, z_from: float, z_to: float) -> QPainterPath:
-    """Rectangle in metres, forward and up."""
-    path = QPainterPath()
-    path.addRect(QRectF(QPointF(x_from * MM_PER_M, -z_to * MM_PER_M), QPointF(x_to * MM_PER_M, -z_from * MM_PER_M)))
-    return path
-
-
-def circle(x: float, z: float, radius: float) -> QPainterPath:
-    """Circle in metres."""
-    path = QPainterPath()
-    path.addEllipse(QPointF(x * MM_PER_M, -z * MM_PER_M), radius * MM_PER_M, radius * MM_PER_M)
-    return path
-
-
-def line(*points: tuple[float, float]) -> QPainterPath:
-    """Open line through points in metres."""
-    path = QPainterPath(QPointF(points[0][0] * MM_PER_M, -points[0][1] * MM_PER_M))
-    for x, z in points[1:]:
-        path.lineTo(x * MM_PER_M, -z * MM_PER_M)
-    return path
-
-
-# ---------------------------------------------------------------- truck, seen from its right
+# ---------------------------------------------------------------- truck
 
 
 def rear_end_m(truck: Truck) -> float:
@@ -161,28 +133,40 @@ def jib_mast(job: Job, width_m: float) -> QPainterPath:
     """The jib mast from its foot up, with gussets at the foot."""
     half, length = width_m / 2.0, job.rig.jib_mast.length_m
     path = rectangle(-half, half, 0.0, length)
-    for way in (-1.0, 1.0):
-        path.addPath(polygon(((way * half, 0.0), (way * (half + 0.09), 0.0), (way * half, 0.14))))
+    for sign in (-1.0, 1.0):
+        path.addPath(polygon(((sign * half, 0.0), (sign * (half + 0.09), 0.0), (sign * half, 0.14))))
     return path
 
 
 def saddles(job: Job) -> QPainterPath:
     """Bed and the two straps, in the boom's frame (centreline of the boom over the mast axis)."""
-    found, depth = job.rig.saddles, job.rig.boom.section.depth_m
-    thick, half = found.strap_thickness_m, found.strap_length_m / 2.0
-    bed = rectangle(found.rear_x_m - half, found.front_x_m + half, -depth / 2.0 - found.seat_m, -depth / 2.0)
-    for centre in (found.rear_x_m, found.front_x_m):
-        bed.addPath(rectangle(centre - half, centre + half, -depth / 2.0, depth / 2.0 + thick))
-    return bed
+    part, half_boom = job.rig.saddles, job.rig.boom.section.depth_m / 2.0
+    half_strap = part.strap_length_m / 2.0
+    path = rectangle(part.rear_x_m - half_strap, part.front_x_m + half_strap, -half_boom - part.seat_m, -half_boom)
+    for centre in (part.rear_x_m, part.front_x_m):
+        top = half_boom + part.strap_thickness_m
+        path.addPath(rectangle(centre - half_strap, centre + half_strap, -half_boom, top))
+    return path
 
 
 def boom(job: Job) -> QPainterPath:
     """The boom with its pin holes, its end at the origin."""
-    found = job.rig.boom
-    path = rectangle(-found.length_m, 0.0, -found.section.depth_m / 2.0, found.section.depth_m / 2.0)
-    for hole in range(found.hole_count):
-        at = found.first_hole_m + hole * found.hole_pitch_m - found.length_m
-        path.addPath(circle(at, 0.0, found.pin.hole_m / 2.0))
+    part = job.rig.boom
+    half_depth = part.section.depth_m / 2.0
+    path = rectangle(-part.length_m, 0.0, -half_depth, half_depth)
+    for hole in range(part.hole_count):
+        x = part.first_hole_m + hole * part.hole_pitch_m - part.length_m
+        path.addPath(circle(x, 0.0, part.pin.hole_m / 2.0))
+    return path
+
+
+def hinge_axis(arm: Arm, axes: Axes) -> QPainterPath:
+    """Centre line of an arm's hinge pin about the arm's origin, in the truck's axes."""
+    hinge = hinge_of(arm)
+    reach = hinge.spacing_m / 2.0 + hinge.barrel_length_m
+    end = arm.joint.pin(axes).times(reach)
+    path = QPainterPath(side(end))
+    path.lineTo(side(-end))
     return path
 
 
@@ -195,15 +179,15 @@ def hook(drop_m: float) -> QPainterPath:
     return path
 
 
-def rigging(load: Load, across: bool = False) -> QPainterPath:
+def rigging(load: Load) -> QPainterPath:
     """Two sling legs from the hook to the load's top."""
-    half = (load.width_m if across else load.length_m) * 0.4
+    half = load.length_m * 0.4
     return line((-half, -load.sling_m), (0.0, 0.0), (half, -load.sling_m))
 
 
-def load_block(load: Load, across: bool = False) -> QPainterPath:
-    """The load hanging plumb under the hook, seen from the side or along the truck."""
-    half = (load.width_m if across else load.length_m) / 2.0
+def load_block(load: Load) -> QPainterPath:
+    """The load hanging plumb under the hook."""
+    half = load.length_m / 2.0
     return rectangle(-half, half, -load.sling_m - load.height_m, -load.sling_m)
 
 
@@ -213,8 +197,7 @@ def load_block(load: Load, across: bool = False) -> QPainterPath:
 def ground(from_m: float, to_m: float) -> QPainterPath:
     """Ground line with short slanting ticks under it."""
     path = line((from_m, 0.0), (to_m, 0.0))
-    steps = int((to_m - from_m) / 0.25)
-    for step in range(steps):
-        at = from_m + step * 0.25
-        path.addPath(line((at, -0.07), (at + 0.07, 0.0)))
+    for step in range(int((to_m - from_m) / GROUND_STEP_M)):
+        x = from_m + step * GROUND_STEP_M
+        path.addPath(line((x, -0.07), (x + 0.07, 0.0)))
     return path

@@ -1,0 +1,71 @@
+"""Outlines of truck, rig and load seen from above (mm, y down), most of them built once per rig."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainterPath
+
+from app.canvas.shapes import rectangle
+from app.canvas.side_outlines import rear_end_m
+from app.canvas.transform import MM_PER_M, Spans
+from engine.schema.model import Job, Load, Truck
+
+TYRE_WIDTH_M = 0.2
+"""Drawn width of a tyre; no number is worked out from it."""
+
+CORNER_MM = 160.0
+"""Radius of the truck's corners."""
+
+
+def body(truck: Truck) -> QPainterPath:
+    """Chassis and counterweight in one outline, up to the upright."""
+    half, rear = truck.front_track_m.best / 2.0, rear_end_m(truck)
+    front = truck.front_overhang_m.best - 0.06
+    bounds = QRectF(QPointF(rear * MM_PER_M, -half * MM_PER_M), QPointF(front * MM_PER_M, half * MM_PER_M))
+    path = QPainterPath()
+    path.addRoundedRect(bounds, CORNER_MM, CORNER_MM)
+    return path
+
+
+def wheels(truck: Truck) -> QPainterPath:
+    """The tyres of both axles."""
+    path, half_tyre = QPainterPath(), TYRE_WIDTH_M / 2.0
+    for x, track, radius in (
+        (0.0, truck.front_track_m.best, truck.front_tyre_radius_m),
+        (-truck.wheelbase_m.best, truck.rear_track_m, truck.rear_tyre_radius_m),
+    ):
+        for y in (track / 2.0, -track / 2.0):
+            path.addPath(rectangle(x - radius, x + radius, y - half_tyre, y + half_tyre))
+    return path
+
+
+def load_block(load: Load) -> QPainterPath:
+    """The load about its own centre."""
+    half_length, half_width = load.length_m / 2.0, load.width_m / 2.0
+    return rectangle(-half_length, half_length, -half_width, half_width)
+
+
+def fork_pair(job: Job) -> list[Spans]:
+    """Both fork blades, in the fork frame."""
+    forks = job.truck.forks
+    return _pair((0.0, forks.length_m), forks.spread_m / 2.0, forks.width_m / 2.0)
+
+
+def sleeve_pair(job: Job) -> list[Spans]:
+    """Both sleeves, in the fork frame."""
+    sleeves = job.rig.sleeves
+    along = sleeves.heel_gap_m, sleeves.heel_gap_m + sleeves.length_m
+    return _pair(along, job.truck.forks.spread_m / 2.0, sleeves.section.width_m / 2.0)
+
+
+def cross_member(job: Job) -> Spans:
+    """The cross-member between the sleeves, in the fork frame."""
+    sleeves = job.rig.sleeves
+    half_cross, foot_x = sleeves.cross_section.width_m / 2.0, job.rig.jib_mast.foot_x_m
+    half_gap = job.truck.forks.spread_m / 2.0 - sleeves.section.width_m / 2.0
+    return (foot_x - half_cross, foot_x + half_cross), (-half_gap, half_gap), (0.0, 0.0)
+
+
+def _pair(along: tuple[float, float], aside: float, half_width: float) -> list[Spans]:
+    """A left and a right bar along the forks, each so far to its side."""
+    return [(along, (y - half_width, y + half_width), (0.0, 0.0)) for y in (aside, -aside)]

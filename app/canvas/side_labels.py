@@ -1,0 +1,294 @@
+"""What is written on the side view: tags, dimensions and centre-of-gravity marks, and where each may stand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QFontMetricsF, QPainterPath
+
+from app.canvas.declutter import Align, TagPlaces, declutter
+from app.canvas.drawing import LAYER, Drawing
+from app.canvas.marks import CentreMark, Dimension, Tag, fixed_path, fulcrum_mark
+from app.canvas.side_outlines import rear_end_m
+from app.canvas.style import Ink
+from app.canvas.transform import MM_PER_M, plumb_foot, side
+from engine.base.formatting import show
+from engine.base.geometry import Vec
+from engine.rig.centre_marks import centres_of
+from engine.rig.kinematics import Placed
+from engine.schema.model import Floor, Job, Pose, find_floor
+from engine.schema.sections import outer_depth_m
+
+if TYPE_CHECKING:
+    from engine.explain.overturn import Overturn
+    from engine.rig.check import Check
+    from engine.worst_case.verdict import Verdict
+
+DIMENSION_STEP = 1.45
+"""Spacing of the dimension lines under the floor, in text heights."""
+
+HEIGHT_ASIDE_PX = 34.0
+"""The hook's height stands this far ahead of everything."""
+
+RING_RADII_PX = (13.0, 17.0)
+
+_CENTRE_RADII_PX = {"truck": 7, "rig": 6, "load": 6, "combined": 10}
+
+_CENTRE_GROUPS = {
+    "truck": ("truck",),
+    "rig": ("rig",),
+    "load": ("rigging", "load"),
+    "combined": ("truck", "rig", "rigging", "load"),
+}
+"""Groups of bodies that each centre-of-gravity mark counts together."""
+
+
+def text_px(ink: Ink) -> float:
+    """Height of a line of the drawing's text."""
+    return QFontMetricsF(ink.font).height()
+
+
+def margins_px(ink: Ink) -> tuple[float, float, float, float]:
+    """Screen room that tags and dimensions need around the drawing: left, top, right, bottom."""
+    text = text_px(ink)
+    return 2.0 * text, 1.8 * text, HEIGHT_ASIDE_PX + 5.0 * text, (2 * DIMENSION_STEP + 1.7) * text
+
+
+class SideLabels:
+    """Tags, dimensions, centre-of-gravity marks and the ring round what gives first, on one side view."""
+
+    def __init__(self, drawing: Drawing) -> None:
+        self._drawing, ink, colours = drawing, drawing.ink, drawing.ink.colours
+        self._text_px = text_px(ink)
+        drawing.place(fulcrum_mark(ink), "marks")
+        self._tags = {
+            "tipping": Tag(ink, colours.tipping, (0.0, 0.5)),
+            "floor": Tag(ink, colours.faint_ink, (0.0, 0.0)),
+            "governing": Tag(ink, colours.tipping, (0.0, 1.0)),
+            "pin": Tag(ink, colours.error, (0.5, 1.0), bold=True),
+        }
+        for tag in self._tags.values():
+            drawing.place(tag, "tags")
+        self._plumb = drawing.add("plumb", QPainterPath(), ink.gravity, ink.clear, "marks")
+        self._centres = {name: CentreMark(ink, radius) for name, radius in _CENTRE_RADII_PX.items()}
+        self._centre_tags = {name: Tag(ink, colours.gravity, (1.1, 0.5)) for name in self._centres}
+        for name, mark in self._centres.items():
+            drawing.place(mark, "marks")
+            drawing.place(self._centre_tags[name], "tags")
+        ring = QPainterPath()
+        for radius in RING_RADII_PX:
+            ring.addEllipse(QPointF(), radius, radius)
+        self._ring = fixed_path(ring, ink.tipping_solid, ink.clear)
+        drawing.place(self._ring, "marks")
+        self._dimensions = {
+            name: Dimension(drawing.scene, ink, colour, LAYER["tags"])
+            for name, colour in (
+                ("combined", colours.gravity),
+                ("reach", colours.ink),
+                ("fork face", colours.ink),
+                ("height", colours.ink),
+            )
+        }
+        for name, colour in (("going over", colours.tipping), ("held", colours.faint_ink)):
+            tag = self._tags[name] = Tag(ink, colour, (0.0, 0.5), bold=name == "going over")
+            tag.setVisible(False)
+            drawing.place(tag, "tags")
+        self._dimensions["reach"].tag.entry, self._dimensions["height"].tag.entry = "hook", "hook z"
+        self._tags["pin"].entry = "boom hole"
+
+    def tag(self, name: str) -> Tag:
+        """One of the tags, by its name."""
+        return self._tags[name]
+
+    def dimension_tag(self, name: str) -> Tag:
+        """The figure of one dimension."""
+        return self._dimensions[name].tag
+
+    # -------------------------------------------------------- where the rig is
+
+    def show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
+        """Dimensions to the hook, and the tags that need no verdict."""
+        self._show_dimensions(job, placed)
+        self._tags["tipping"].set("front tipping line", side(Vec(0.03, 0.0, 0.12)))
+        rear = side(Vec(rear_end_m(job.truck), 0.0, -0.04))
+        corner = rear - QPointF(self._text_px / self._drawing.px_per_mm, 0.0)
+        self._tags["floor"].set(slope_words(find_floor(job, pose)), corner)
+        above_boom_m = outer_depth_m(job.rig.boom.section) / 2.0 + 0.06
+        hole = f"hole {pose.hole}" if pose.hole is not None else "NOT PINNED"
+        self._tags["pin"].set(hole, side(placed.frames["boom"].at(0.0, 0.0, above_boom_m)))
+
+    def _show_dimensions(self, job: Job, placed: Placed) -> None:
+        hook = placed.hook_m
+        hook_x, face_x = float(hook.x), float(placed.frames["forks"].origin.x)
+        end = side(Vec(hook_x, 0.0, 0.0))
+        for name, start_x, line, label in (
+            ("reach", 0.0, 1, "from front axle"),
+            ("fork face", face_x, 2, "from fork face"),
+        ):
+            start, drop = side(Vec(start_x, 0.0, 0.0)), self._drop(line)
+            words = f"{show(hook_x - start_x, 'm', job.units)} {label}"
+            self._dimensions[name].set(start + drop, end + drop, words, (start, end))
+        half_load_mm = max(job.load.length_m / 2.0, 0.1) * MM_PER_M
+        ahead = QPointF(HEIGHT_ASIDE_PX / self._drawing.px_per_mm + half_load_mm, 0.0)
+        words = f"hook {show(float(hook.z), 'm', job.units)}"
+        self._dimensions["height"].set(end + ahead, side(hook) + ahead, words, (end + ahead, side(hook)))
+
+    def _drop(self, line: int) -> QPointF:
+        """Scene distance of the n-th dimension line under the floor."""
+        return QPointF(0.0, (line * DIMENSION_STEP + 0.5) * self._text_px / self._drawing.px_per_mm)
+
+    # -------------------------------------------------------- what the verdict says
+
+    def show_centres(self, job: Job, verdict: Verdict) -> None:
+        """Centres of gravity where the balance has them, on the bent rig, and the combined one's plumb line."""
+        placed, units = verdict.placed, job.units
+        centres = centres_of(verdict.hanging, _CENTRE_GROUPS)
+        for name, (mass_kg, centre) in centres.items():
+            there = mass_kg > 0.0
+            self._centres[name].setVisible(there)
+            self._centre_tags[name].setVisible(there)
+            if there:
+                spot = side(placed.load_centre_m if name == "load" else centre)
+                self._centres[name].setPos(spot)
+                self._centre_tags[name].set(f"{name} {show(mass_kg, 'kg', units)}", spot)
+        known = verdict.balance is not None  # else there is no saying where the floor's plumb line meets it
+        dimension = self._dimensions["combined"]
+        dimension.set_visible(known)
+        self._plumb.setVisible(known)
+        if not known:
+            return
+        combined = centres["combined"][1]
+        foot = plumb_foot(combined, placed.gravity)
+        path = QPainterPath(side(combined))
+        path.lineTo(side(foot))
+        self._plumb.setPath(path)
+        ahead_m = float(foot.x)
+        words = f"{show(abs(ahead_m), 'm', units)} {'behind' if ahead_m < 0.0 else 'AHEAD OF THE LINE'}"
+        drop = self._drop(1)
+        dimension.set(side(foot) + drop, drop, words, (side(foot),))
+        if ahead_m < 0.0:
+            dimension.tag.setPos(side(foot) + drop)
+
+    def hide_centres(self) -> None:
+        """Without a verdict there are no weights."""
+        for item in (*self._centres.values(), *self._centre_tags.values()):
+            item.setVisible(False)
+        self._dimensions["combined"].set_visible(False)
+
+    def show_governing(self, governing: Check | None) -> None:
+        """Ring and name what gives first, if there is a verdict."""
+        for item in (self._ring, self._tags["governing"]):
+            item.setVisible(governing is not None)
+        if governing is not None:
+            spot = side(governing.place_m)
+            self._ring.setPos(spot)
+            self._tags["governing"].set(f"gives first: {governing.part}", spot)
+
+    def point_at(self, at: QPointF, words: str) -> None:
+        """Ring a place on the drawing until the next change."""
+        self._ring.setPos(at)
+        self._ring.setVisible(True)
+        self._tags["governing"].set(words, at)
+        self._tags["governing"].setVisible(True)
+
+    # -------------------------------------------------------- ghosts
+
+    def name_held(self, words: str, at: QPointF) -> None:
+        """Name the held ghost over its top left corner; empty words take the name away."""
+        self._tags["held"].set(words, at)
+        self._tags["held"].setVisible(bool(words))
+
+    def name_over(self, over: Overturn | None) -> None:
+        """Say beside the line which way truck and rig go over, or nothing."""
+        tag = self._tags["going over"]
+        tag.setVisible(over is not None)
+        if over is not None:
+            line_x = float(over.line.a_m.x) if over.line.name == "rear" else 0.0
+            tag.set(f"{over.way}\n{over.basis_words}", side(Vec(line_x - 0.05, 0.0, 0.0)) + self._drop(2))
+
+    # -------------------------------------------------------- keeping them apart
+
+    def keep_apart(self) -> None:
+        """Put each tag where it lies over no other and over no dimension's figure, the important ones first."""
+        drawing = self._drawing
+        aligns = _PLAIN_GHOST_ALIGNS if drawing.plain else _GHOST_ALIGNS
+        places: list[TagPlaces] = [
+            (self._tags[name], ghost_aligns) for name, ghost_aligns in aligns.items() if self._tags[name].isVisible()
+        ]
+        for name, dimension_aligns in _DIMENSION_ALIGNS.items():
+            tag = self._dimensions[name].tag
+            if tag.isVisible():
+                places.append((tag, dimension_aligns))
+        places.append((self._tags["pin"], _PIN_ALIGNS))
+        if self._tags["governing"].isVisible():
+            places.append((self._tags["governing"], _RING_ALIGNS))
+        for name, centre_aligns in _CENTRE_ALIGNS.items():
+            if self._centres[name].isVisible():
+                places.append((self._centre_tags[name], centre_aligns))
+        places += [(self._tags["floor"], _FLOOR_ALIGNS), (self._tags["tipping"], _TIPPING_ALIGNS)]
+        if drawing.plain:
+            left_out = self._hide_details()
+            places = [(tag, tag_aligns) for tag, tag_aligns in places if tag not in left_out]
+        declutter(places, drawing.px_per_mm, drawing.seen, drawing.handles.values())
+
+    def _hide_details(self) -> list[Tag]:
+        """Hide the figures that only the person at the drawing needs; a plain drawing is read from afar."""
+        for name in ("fork face", "combined"):
+            self._dimensions[name].set_visible(False)
+        tags = [self._centre_tags[name] for name in ("truck", "rig", "combined")]
+        tags += [self._dimensions[name].tag for name in ("fork face", "combined")]
+        tags += [self._tags[name] for name in ("tipping", "floor")]
+        for tag in tags:
+            tag.setVisible(False)
+        return tags
+
+
+def slope_words(floor: Floor) -> str:
+    """A floor's slope in words, or which way it is not known: that way it is drawn level."""
+    slopes = (
+        (floor.fall_along, "along", "forward", "backward"),
+        (floor.fall_across, "across", "to the left", "to the right"),
+    )
+    unknown = [way for slope, way, _, _ in slopes if slope is None]
+    if unknown:
+        return f"fall {' and '.join(unknown)} NOT KNOWN"
+    parts = [
+        f"{show(abs(slope.best), 'fall', 'metric')} {down if slope.best > 0 else up}"
+        for slope, _, down, up in slopes
+        if slope is not None and slope.best
+    ]
+    return "floor falls " + ", ".join(parts) if parts else "floor level"
+
+
+# ---------------------------------------------------------------- where a mark may sit on its tag, best first
+
+_GHOST_ALIGNS: dict[str, tuple[Align, ...]] = {
+    "going over": ((1.0, 0.45), (0.0, 0.45)),
+    "held": ((0.0, 1.2), (0.0, 2.4), (0.0, -0.4), (0.0, 3.6)),
+}
+_PLAIN_GHOST_ALIGNS: dict[str, tuple[Align, ...]] = {**_GHOST_ALIGNS, "going over": ((0.5, 0.2),)}
+_DIMENSION_ALIGNS: dict[str, tuple[Align, ...]] = {
+    "reach": ((0.5, 0.5), (0.0, 0.5)),
+    "fork face": ((0.5, 0.5), (0.0, 0.5)),
+    "combined": ((1.05, 0.5), (0.5, 0.5), (1.05, 1.6)),
+    "height": ((0.5, 0.5), (0.0, 0.5), (0.0, 1.2), (0.0, -0.2)),
+}
+_PIN_ALIGNS: tuple[Align, ...] = ((0.5, 1.0), (0.5, 2.4), (1.2, 1.0), (-0.2, 1.0), (0.5, 3.8))
+_RING_ALIGNS: tuple[Align, ...] = tuple((across, up) for up in (1.6, -0.6, 2.8, -1.8) for across in (-0.15, 1.15))
+_TIPPING_ALIGNS: tuple[Align, ...] = ((-0.02, 0.5), (1.02, 0.5))
+_FLOOR_ALIGNS: tuple[Align, ...] = (
+    *((0.0, up) for up in (-0.2, -1.4, -2.6)),
+    *((across, up) for up in (-0.2, -1.4, -2.6) for across in (0.5, 1.0)),
+)
+_NEAR: tuple[Align, ...] = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
+_FURTHER: tuple[Align, ...] = (
+    *((0.5, -0.8), (0.5, 1.8), (1.1, -1.5), (1.1, 2.5), (-0.12, -1.5), (-0.12, 2.5)),
+    *((0.5, -1.9), (0.5, 2.9), (1.1, -2.6), (1.1, 3.6), (-0.12, -2.6), (-0.12, 3.6), (1.6, 0.5), (-0.6, 0.5)),
+)
+_CENTRE_ALIGNS: dict[str, tuple[Align, ...]] = {
+    "combined": (*_NEAR, *_FURTHER),
+    "rig": (_NEAR[5], *_NEAR, *_FURTHER),
+    "load": ((0.5, -0.6), (0.5, 1.6), *_NEAR, *_FURTHER),
+    "truck": (_NEAR[1], _NEAR[0], *_NEAR[2:], *_FURTHER),
+}
