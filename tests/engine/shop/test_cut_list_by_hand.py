@@ -370,6 +370,12 @@ def test_the_booms_holes_by_hand() -> None:
     assert (boom.part, boom.datum, boom.length_m, boom.end_m) == ("boom", "tail end", 2.4, pytest.approx(0.05))
 
 
+def test_holes_come_in_order_from_the_datum_however_near_an_edge_they_are() -> None:
+    rig = the_job().rig
+    boom = hole_schedules(REPLACE(rig, boom=REPLACE(rig.boom, hole_edge_m=0.08)))[0]
+    assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3", "hook pin"]
+
+
 def test_pin_holes_stand_in_the_middle_of_the_depth_where_no_edge_is_entered() -> None:
     rig = the_job().rig
     middle = hole_schedules(REPLACE(rig, boom=REPLACE(rig.boom, hole_edge_m=None)))[0]

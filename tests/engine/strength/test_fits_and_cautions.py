@@ -198,6 +198,154 @@ def test_a_mast_narrower_than_its_cross_member_is_flagged() -> None:
     assert "middle of its top wall" not in words_of(STONE_YARD)
 
 
+def about(job: Job, where: str) -> list[Problem]:
+    return [caution for caution in cautions(job, job.poses[0]) if caution.where == where]
+
+
+def with_weld(job: Job, part: str, leg_m: float) -> tuple[Job, str]:
+    """The job with one weld's leg changed, and the entry of it."""
+    rig, weld = job.rig, Weld(leg_m=leg_m, electrode="E70")
+    arm = rig.arms[0]
+    changed = {
+        "foot": (REPLACE(rig, jib_mast=REPLACE(rig.jib_mast, foot_weld=weld)), "rig.jib_mast.foot_weld.leg_m"),
+        "strap": (REPLACE(rig, saddles=REPLACE(rig.saddles, strap_weld=weld)), "rig.saddles.strap_weld.leg_m"),
+        "hinge": (
+            REPLACE(rig, arms=(REPLACE(arm, hinge=REPLACE(arm.hinge, weld=weld)), *rig.arms[1:])),
+            "rig.arms[0].hinge.weld.leg_m",
+        ),
+        "hoop": (
+            REPLACE(rig, hook=REPLACE(rig.hook, hoop=REPLACE(rig.hook.hoop, weld=weld))),
+            "rig.hook.hoop.weld.leg_m",
+        ),
+    }[part]
+    return REPLACE(job, rig=changed[0]), changed[1]
+
+
+@pytest.mark.parametrize(
+    ("part", "thinner_m", "least_m"),
+    [
+        # Boatyard: mast of 5 mm on a cross-member of 6; straps of 22 on a bed of 8; lugs of 25 on barrels of 50 over
+        # 25.5 mm; a hoop of 20 mm bar on arm 2's wall of 6.4.
+        ("foot", 0.005, 0.003),
+        ("strap", 0.008, 0.005),
+        ("hinge", 0.01225, 0.005),
+        ("hoop", 0.0064, 0.005),
+    ],
+)
+def test_legs_are_held_against_the_thinner_part_they_join(part: str, thinner_m: float, least_m: float) -> None:
+    """Least leg by Table J2.4 in metric (from memory): 3 mm on up to 6, 5 mm on up to 13."""
+    for leg_m, told in (
+        (least_m - 0.0001, "cold"),
+        (least_m, None),
+        (thinner_m, None),
+        (thinner_m + 0.0001, "count only as"),
+    ):
+        job, where = with_weld(BOATYARD, part, leg_m)
+        found = about(job, where)
+        assert [told in caution.words for caution in found] == ([] if told is None else [True]), leg_m
+        for caution in found:
+            assert caution.numbers["thick"] == pytest.approx(thinner_m)
+            assert (caution.numbers["leg"], caution.numbers["least"]) == (leg_m, least_m)
+
+
+def test_a_foot_weld_joins_the_thinner_of_mast_and_cross_member_and_a_hinge_weld_of_lug_and_barrel() -> None:
+    sleeves = BOATYARD.rig.sleeves
+    thin = REPLACE(sleeves, cross_section=REPLACE(sleeves.cross_section, wall_m=0.004))
+    job = REPLACE(BOATYARD, rig=REPLACE(BOATYARD.rig, sleeves=thin))
+    (caution,) = about(job, "rig.jib_mast.foot_weld.leg_m")
+    assert caution.numbers["thick"] == 0.004
+    (caution,) = about(with_hinge(BOATYARD, lug_thickness_m=0.007), "rig.arms[0].hinge.weld.leg_m")
+    assert caution.numbers["thick"] == 0.007
+    job = with_saddles(BOATYARD, bed_section=None, strap_thickness_m=0.006)
+    (caution,) = about(job, "rig.saddles.strap_weld.leg_m")
+    assert caution.numbers["thick"] == 0.006
+
+
+def test_a_hoop_is_welded_to_the_last_link_that_is_drawn() -> None:
+    """Stone yard without arms: the boom's wall of 6 mm, and the bar itself where it is thinner."""
+    hook = STONE_YARD.rig.hook
+    weld = Weld(leg_m=0.0065, electrode="E70")
+    for bar_m, thick_m in ((0.02, 0.006), (0.004, 0.004)):
+        job = with_hook(STONE_YARD, hoop=REPLACE(hook.hoop, weld=weld, bar_m=bar_m))
+        (caution,) = about(job, "rig.hook.hoop.weld.leg_m")
+        assert caution.numbers["thick"] == thick_m
+
+
+@pytest.mark.parametrize(
+    ("where", "name"),
+    [
+        ("rig.boom.pin", "boom pin"),
+        ("rig.hook.pin", "hook pin"),
+        ("rig.sleeves.heel_pin", "heel pins"),
+        ("rig.arms[0].hinge.pin", "hinge pin of arm 1"),
+    ],
+)
+def test_every_pin_is_flagged_from_a_thirty_second_of_an_inch_of_play(where: str, name: str) -> None:
+    """AISC 360 D5.2: 1/32 in is 0.79 mm."""
+
+    def with_play(play_m: float) -> Job:
+        pin, rig, arm = Pin(diameter_m=0.02, hole_m=0.02 + play_m), BOATYARD.rig, BOATYARD.rig.arms[0]
+        changed = {
+            "boom pin": REPLACE(rig, boom=REPLACE(rig.boom, pin=pin)),
+            "hook pin": REPLACE(rig, hook=REPLACE(rig.hook, pin=pin)),
+            "heel pins": REPLACE(rig, sleeves=REPLACE(rig.sleeves, heel_pin=pin)),
+            "hinge pin of arm 1": REPLACE(rig, arms=(REPLACE(arm, hinge=REPLACE(arm.hinge, pin=pin)), *rig.arms[1:])),
+        }[name]
+        return REPLACE(BOATYARD, rig=changed)
+
+    assert about(with_play(0.00079), f"{where}.hole_m") == []
+    (caution,) = about(with_play(0.0009), f"{where}.hole_m")
+    assert caution.numbers == {"name": name, "play": pytest.approx(0.0009), "most": 0.0254 / 32.0}
+
+
+def test_every_assumed_steel_and_unknown_electrode_is_named_with_its_entry() -> None:
+    (steel,) = [caution for caution in cautions(BOATYARD, BOATYARD.poses[0]) if "yield" in caution.numbers]
+    parts = ["sleeves", "heel pins", "jib mast", "straps", "boom", "boom pin"]
+    for arm in ("arm 1", "arm 2"):
+        parts += [arm, f"hinge of {arm}", f"hinge pin of {arm}"]
+    assert steel.numbers == {"yield": 230e6, "parts": ", ".join([*parts, "hook pin", "hook hoop"])}
+    assert "rig.arms[1].hinge.pin.steel" in steel.where.split(", ")
+    assert len(steel.where.split(", ")) == 14
+    named = with_boom(BOATYARD, steel="S355")
+    (steel,) = [caution for caution in cautions(named, named.poses[0]) if "yield" in caution.numbers]
+    assert "boom" not in steel.numbers["parts"].split(", ") and "rig.boom.steel" not in steel.where.split(", ")
+    job = with_saddles(with_hinge(BOATYARD, weld=Weld(leg_m=0.008)), strap_weld=Weld(leg_m=0.008))
+    (electrode,) = [caution for caution in cautions(job, job.poses[0]) if "lowest" in caution.numbers]
+    assert electrode.where == "rig.saddles.strap_weld.electrode, rig.arms[0].hinge.weld.electrode"
+    assert electrode.numbers == {"lowest": "E60", "parts": "strap welds, hinge welds of arm 1"}
+
+
+def test_either_rating_of_the_hook_and_either_retention_of_the_heels_will_do() -> None:
+    hook, sleeves = STONE_YARD.rig.hook, STONE_YARD.rig.sleeves
+    for hoop, rated_kg, flagged in ((hook.hoop, None, 0), (None, 500.0, 0), (None, None, 1)):
+        assert len(about(with_hook(STONE_YARD, hoop=hoop, rated_kg=rated_kg), "rig.hook.rated_kg")) == flagged
+    for pin, chain_kg, flagged in ((sleeves.heel_pin, None, 0), (None, 800.0, 0), (None, None, 1)):
+        held = REPLACE(sleeves, heel_pin=pin, heel_chain_kg=chain_kg)
+        job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, sleeves=held))
+        assert len(about(job, "rig.sleeves.heel_pin")) == flagged
+    assert len(about(STONE_YARD, "truck.forks.rating_each_kg")) == 1
+    forks = REPLACE(STONE_YARD.truck.forks, rating_each_kg=1500.0)
+    stamped = REPLACE(STONE_YARD, truck=REPLACE(STONE_YARD.truck, forks=forks))
+    assert about(stamped, "truck.forks.rating_each_kg") == []
+
+
+@pytest.mark.parametrize(("depth_mm", "flagged"), [(95.9, 1), (96.1, 0)])
+def test_a_mast_shallower_than_its_cross_members_flat_is_flagged(depth_mm: float, flagged: int) -> None:
+    """Cross-member 120 mm wide with walls of 6: corners of 12 mm leave a flat of 96."""
+    section = RectTube(width_m=0.2, depth_m=depth_mm / 1000.0, wall_m=0.006)
+    mast = REPLACE(STONE_YARD.rig.jib_mast, section=section)
+    job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, jib_mast=mast))
+    assert len(about(job, "rig.sleeves.cross_section")) == flagged
+
+
+@pytest.mark.parametrize(("width_mm", "flagged"), [(75.9, 1), (76.1, 0)])
+def test_a_bed_narrower_than_the_booms_flat_is_flagged(width_mm: float, flagged: int) -> None:
+    """Boom 100 mm wide with walls of 6: corners of 12 mm leave a flat of 76."""
+    bed = RectTube(width_m=width_mm / 1000.0, depth_m=0.08, wall_m=0.005)
+    assert len(about(with_saddles(STONE_YARD, bed_section=bed), "rig.saddles.bed_section")) == flagged
+    assert about(with_saddles(STONE_YARD, bed_section=None), "rig.saddles.bed_section") == []
+
+
 def test_cautions_stand_beside_every_verdict(capsys: pytest.CaptureFixture[str]) -> None:
     verdict = evaluate(VINEYARD, VINEYARD.poses[0])
     assert verdict.cautions == cautions(VINEYARD, VINEYARD.poses[0])
