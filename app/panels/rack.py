@@ -23,7 +23,7 @@ from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.formatting import System, show
 from engine.planning.stock_search import Done, FoundRig, StockSearch, tubes_of
-from engine.schema.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, Want
+from engine.schema.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, WantedJob
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.schema.steel import GRADES, UNKNOWN
 from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
@@ -273,7 +273,7 @@ class RackPanel(QWidget):
     def _remove_steel(self) -> None:
         self._remove("stock", self.stock, self.steel_list.currentRow(), "Take {} off the rack")
 
-    def _remove(self, entry: str, rows: Sequence[Stock | Want], row: int, text: str) -> None:
+    def _remove(self, entry: str, rows: Sequence[Stock | WantedJob], row: int, text: str) -> None:
         """Take one of the rows of an entry away."""
         if 0 <= row < len(rows):
             self._set(entry, (*rows[:row], *rows[row + 1 :]), text.format(rows[row].name))
@@ -335,7 +335,7 @@ class RackPanel(QWidget):
     # -------------------------------------------------------- jobs wanted
 
     @property
-    def wants(self) -> tuple[Want, ...]:
+    def wants(self) -> tuple[WantedJob, ...]:
         """The jobs wanted."""
         return self._document.committed_job.wanted
 
@@ -362,19 +362,19 @@ class RackPanel(QWidget):
         if any(want.name == name for want in self.wants):
             self.told.emit(f"There is a job called {name} already: give this one another name.")
             return
-        want = Want(
+        want = WantedJob(
             name=name,
             load_kg=Estimate(best=values["load"], known=self.known.currentData()),
             rigging_kg=values["rigging"],
             hook_height_m=values["height"],
             ahead_of_face_m=values["reach"],
         )
-        if self._set("wanted", (*self.wants, want), f"Want {name} done"):
+        if self._set("wanted", (*self.wants, want), f"WantedJob {name} done"):
             self.job_name.clear()
             self.job_list.setCurrentRow(len(self.wants) - 1)
 
     def _remove_want(self) -> None:
-        self._remove("wanted", self.wants, self.job_list.currentRow(), "Want {} no more")
+        self._remove("wanted", self.wants, self.job_list.currentRow(), "WantedJob {} no more")
 
     # -------------------------------------------------------- searching
 
@@ -522,7 +522,7 @@ def steel_words(bar: Stock, units: System) -> str:
     return f"{bar.name}: {size}, {number}{show(bar.length_m, 'm', units)} long{grade}{condition}{unused}{left_out}"
 
 
-def want_words(want: Want, units: System) -> str:
+def want_words(want: WantedJob, units: System) -> str:
     """One job wanted."""
     known = want.load_kg.known.replace("_", " ")
     return (
@@ -564,7 +564,7 @@ def _typed(field: TextField) -> str:
     return " ".join(field.text().split())[:80]
 
 
-def _unused(pattern: str, rows: Sequence[Stock | Want]) -> str:
+def _unused(pattern: str, rows: Sequence[Stock | WantedJob]) -> str:
     """The first name of a pattern that none of the rows has."""
     names = {row.name for row in rows}
     return next(name for number in itertools.count(1) if (name := pattern.format(number)) not in names)

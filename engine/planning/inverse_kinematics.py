@@ -1,15 +1,15 @@
 """Every way of bringing the hook to a point: forks, boom hole and arm turns, worked out exactly.
 
-Method.  While only standing arms turn, everything beyond the boom stays in one plane square to their pins.  So the
-hook splits cleanly: fork height and the distance ``u`` along the boom follow from the target in the plane of the upright
+Method.  While only standing arms turn, everything beyond the boom stays in one plane square to their pins.  So the hook
+splits cleanly: fork height and the distance ``u`` along the boom follow from the target in the plane of the upright
 (two straight lines that cross), and what is left is flat: the point (u, v) from the jib mast, reached by the boom's
 length to a pin hole and at most two turning arms.  Two arms are a triangle with known sides (law of cosines, elbow to
 either side); one arm swings a circle; none leaves the holes.  Arms beyond the second, and level arms, keep the turn
 they have and are counted as part of the arm they hang on.
 
 Where a point cannot be met exactly (a circle or a row of holes is not an area) the nearest stance is taken and how far
-it misses is told.  When nothing comes near, the rig is moved towards the point as a drag would (``hook_following.hook_to``),
-level arms included.
+it misses is told.  When nothing comes near, the rig is moved towards the point as a drag would
+(``hook_following.hook_to``), level arms included.
 """
 
 from __future__ import annotations
@@ -245,8 +245,8 @@ def _split(
 ) -> tuple[Array, Array, Array]:
     """Fork height, and the hook pin's place along and aside of the boom's line, for each point.
 
-    The pin is at  O + Z_upright lift + X_boom u + Y v + Z_boom w  with w fixed by how the arms are stacked; O is the boom
-    frame's origin at lift 0.
+    The pin is at  O + Z_upright lift + X_boom u + Y v + Z_boom w  with w fixed by how the arms are stacked; O is the
+    boom frame's origin at lift 0.
     """
     forks, boom = placed.frames["forks"].axes, placed.frames["boom"]
     above_m = offset.z + sum(job.rig.arms[index].stack_m for index in turning)

@@ -22,7 +22,7 @@ import msgspec
 from engine.planning.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
 from engine.rig.feasibility import boom_limits_m, usable_holes
 from engine.rig.kinematics import drawn, figures, hole_out_m, rig_masses, steel_masses
-from engine.schema.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, Want
+from engine.schema.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, WantedJob
 from engine.schema.sections import RectTube, RoundTube
 from engine.schema.steel import UNKNOWN
 from engine.shop.cut_list import counted, usable
@@ -179,7 +179,7 @@ def _heeding(stop: Stop, choices: Iterator[_Choice]) -> Iterator[_Choice]:
 # ---------------------------------------------------------------- what can be cut
 
 
-def _choices(job: Job, wants: tuple[Want, ...]) -> Iterator[_Choice]:
+def _choices(job: Job, wants: tuple[WantedJob, ...]) -> Iterator[_Choice]:
     tubes = tubes_of(job.stock, most_alike=2 + len(job.rig.arms))
     booms = [tube for tube in tubes if isinstance(tube.section, RectTube)]
     for used in range(len(job.rig.arms) + 1):
@@ -195,7 +195,7 @@ def _choices(job: Job, wants: tuple[Want, ...]) -> Iterator[_Choice]:
                     yield built
 
 
-def _boom_size(job: Job, wants: tuple[Want, ...], used: int) -> tuple[float | None, float, int]:
+def _boom_size(job: Job, wants: tuple[WantedJob, ...], used: int) -> tuple[float | None, float, int]:
     """Boom's length, its first hole from the tail, and number of holes, for the furthest and the nearest job.
 
     Arms are counted straight ahead; the hook must be able to come to every job's distance or the next hole beyond it.
@@ -303,20 +303,20 @@ def _start(job: Job, used: int) -> Pose:
 # ---------------------------------------------------------------- judging
 
 
-def _judged(choice: _Choice, wants: tuple[Want, ...]) -> FoundRig:
+def _judged(choice: _Choice, wants: tuple[WantedJob, ...]) -> FoundRig:
     done = tuple(_done(choice.job, want) for want in wants)
     heaviest = max(wants, key=lambda want: want.load_kg.best)
     whole = msgspec.structs.replace(_with_load(choice.job, heaviest), poses=tuple(one.pose for one in done))
     return FoundRig(job=whole, rig_kg=choice.rig_kg, tubes=choice.tubes, done=done)
 
 
-def _with_load(job: Job, want: Want) -> Job:
+def _with_load(job: Job, want: WantedJob) -> Job:
     rigging = Estimate(best=want.rigging_kg, known="weighed")
     load = msgspec.structs.replace(job.load, name=want.name, mass_kg=want.load_kg, rigging_kg=rigging)
     return msgspec.structs.replace(job, load=load)
 
 
-def _done(job: Job, want: Want) -> Done:
+def _done(job: Job, want: WantedJob) -> Done:
     """The nearest hole that reaches the job, arms straight, forks as high as its hook height asks."""
     wanted = _with_load(job, want)
     start = wanted.poses[0]

@@ -25,8 +25,8 @@ def not_numbers(job: Job, pose: Pose) -> list[Problem]:
     """Every entry that is not a finite number.
 
     No file and no edit can hold one; should a fault in the program make one, most comparisons with it would pass in
-    silence.  Everything is packed and looked through for the marks, what is not a pose once while it stays the same; a mark
-    met by chance inside a text only costs the slower, exact look.
+    silence.  Everything is packed and looked through for the marks, what is not a pose once while it stays the same; a
+    mark met by chance inside a text only costs the slower, exact look.
     """
     rest = IdentityKey(*[getattr(job, name) for name in job.__struct_fields__ if name != "poses"])
     if _unmarked(rest) and _unmarked.__wrapped__(IdentityKey(job.poses, pose)):
@@ -136,10 +136,16 @@ def _boom(job: Job, pose: Pose) -> list[Problem]:
     least, most = boom_limits_m(job)
     place_name = "pose.hole" if pose.free_out_m is None else "pose.free_out_m"
     if out_m > most + FIT_TOLERANCE_M:
-        words = "The boom leaves the rear saddle at {out:m} out: its tail must stay through the strap, so {most:m} is the most."
+        words = (
+            "The boom leaves the rear saddle at {out:m} out: its tail must stay through the strap, so {most:m} is the "
+            "most."
+        )
         return [_impossible(place_name, words, out=out_m, most=most)]
     if out_m < least - FIT_TOLERANCE_M:
-        words = "The boom leaves the front saddle at {out:m} out: its end must stay through the strap, so {least:m} is the least."
+        words = (
+            "The boom leaves the front saddle at {out:m} out: its end must stay through the strap, so {least:m} is "
+            "the least."
+        )
         return [_impossible(place_name, words, out=out_m, least=least)]
     return []
 
@@ -169,7 +175,10 @@ def _rig_on_truck(job: Job) -> list[Problem]:
     sleeves, forks, found = job.rig.sleeves, job.truck.forks, []
     reach = sleeves.heel_gap_m + sleeves.length_m
     if reach > forks.length_m + FIT_TOLERANCE_M:
-        words = "The sleeves reach {reach:m} from the fork face but the forks are only {forks:m} long. Check the unit: forks of 1.07 m are 42 in."
+        words = (
+            "The sleeves reach {reach:m} from the fork face but the forks are only {forks:m} long. Check the unit: "
+            "forks of 1.07 m are 42 in."
+        )
         found.append(_impossible("rig.sleeves.length_m", words, reach=reach, forks=forks.length_m))
     if forks.spread_m <= sleeves.section.width_m:
         words = "The forks stand {spread:m} apart, centre to centre; sleeves {width:m} wide would run into each other."
@@ -205,12 +214,18 @@ def _truck_itself(job: Job, pose: Pose) -> list[Problem]:
     parts_kg = truck.steer_axle_kg.best + upright.outer_kg + upright.inner_kg + truck.carriage_kg + truck.forks.mass_kg
     found = []
     if parts_kg >= axles_kg:
-        words = "Steer axle, upright, carriage and forks together weigh {parts:kg}, the whole truck only {axles:kg}: nothing is left for the chassis."
+        words = (
+            "Steer axle, upright, carriage and forks together weigh {parts:kg}, the whole truck only {axles:kg}: "
+            "nothing is left for the chassis."
+        )
         found.append(_impossible("truck.front_axle_kg", words, parts=parts_kg, axles=axles_kg))
     else:
         _, chassis_m = chassis_left(job, figures(job, pose))
         if not chassis_m.z > 0.0:
-            words = "With its centre of gravity {height:m} up, the truck's chassis would lie under the floor. Check the height, and the weights of upright and forks."
+            words = (
+                "With its centre of gravity {height:m} up, the truck's chassis would lie under the floor. Check the "
+                "height, and the weights of upright and forks."
+            )
             found.append(_impossible("truck.cg_height_m", words, height=truck.cg_height_m.best))
     if truck.steer_axle_kg.best > truck.rear_axle_kg.best:
         words = "The steer axle itself weighs {axle:kg}, more than the {rear:kg} on the rear wheels."

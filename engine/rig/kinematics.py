@@ -38,8 +38,8 @@ INNER_UPRIGHT_SHARE = 0.5
 class Figures(msgspec.Struct, kw_only=True, frozen=True):
     """Every number the mechanics reads, each a float or an array; shapes broadcast against each other.
 
-    ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending carries the rig's parts, empty
-    until ``engine.rig.deflection`` has filled it in, and ``give`` a factor on it (1: as drawn).
+    ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending carries the rig's parts,
+    empty until ``engine.rig.deflection`` has filled it in, and ``give`` a factor on it (1: as drawn).
     """
 
     lift_m: Number
@@ -398,8 +398,8 @@ def chassis_left(job: Job, numbers: Figures) -> tuple[Number, Vec]:
 def sleeves_x_m(job: Job) -> float:
     """Centre of gravity of sleeves and cross-member together, ahead of the fork face.
 
-    The cross-member stands under the jib mast's foot.  Where that is behind the sleeves' middle its share is left at the
-    middle: weights ahead of where they are err on the safe side.
+    The cross-member stands under the jib mast's foot.  Where that is behind the sleeves' middle its share is left at
+    the middle: weights ahead of where they are err on the safe side.
     """
     sleeves = job.rig.sleeves
     middle_m, foot_m = sleeves.heel_gap_m + sleeves.length_m / 2.0, job.rig.jib_mast.foot_x_m

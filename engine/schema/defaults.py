@@ -1,6 +1,6 @@
-"""Start values for entries a person fills in: what stands in a form until a better number is typed.
+"""Start values for entries a person fills in: what a form shows until a better number is typed.
 
-Only parts that can be drawn in have one; a fact is never filled in by the program.
+Only parts that can be drawn in have one.  The program never fills in a fact.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ _BY_ENTRY: dict[str, Any] = {
     "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
     "hoop": Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)),
 }
-"""Parts of the rig that can be drawn in; facts (plate, falls, weights) have no start value and must be typed."""
+"""Parts of the rig that can be drawn in.  Facts (plate, slopes, weights) have no start value and must be typed."""
 
 _ROWS: dict[str, Any] = {
     "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
@@ -28,7 +28,7 @@ _ROWS: dict[str, Any] = {
 
 
 def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
-    """A value to start from at a path: a new row for a list (``among``), or for an entry not known so far.
+    """The start value at a path: a new row for a list (``among``), or the value of an entry not known so far.
 
     Raises
     ------

@@ -1,11 +1,12 @@
 """The joints an arm can have, each kind a type of its own.
 
-A rig file names the kind of an arm's joint by the word under ``axis``; `JOINTS` has the type for each word, and `Arm.joint`
-makes one with the arm's own stops.  A joint has one coordinate (`ArmPose.turn_rad`).  It knows how it carries what is
-outboard, which way a point moves with it, its stops, and the words a person reads about it.
+A rig file names the kind of an arm's joint by the word under ``axis``; `JOINTS` has the type for each word, and
+`Arm.joint` makes one with the arm's own stops.  A joint has one coordinate (`ArmPose.turn_rad`).  It knows how it
+carries what is outboard, which way a point moves with it, its stops, and the words a person reads about it.
 
-What holds for some kinds only is decided by ``match`` over `Joint`, with ``assert_never`` at the end: pyright then names
-every place that lacks a new kind, and at run time such a place raises instead of taking the new kind for an old one.
+What holds for some kinds only is decided by ``match`` over `Joint`, with ``assert_never`` at the end: pyright then
+names every place that lacks a new kind, and at run time such a place raises instead of taking the new kind for an old
+one.
 """
 
 from __future__ import annotations

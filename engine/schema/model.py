@@ -1,8 +1,7 @@
 """The job as data: truck, rig, load, floor, allowances and poses.  The model is the file format.
 
-Every type is a frozen value; limits stand in the types, so that one definition checks files, forms and code.
-Names end in their unit.  ``None`` always means "not known", never zero; what a verdict needs and finds
-``None`` refuses the verdict.
+Every type is a frozen value.  Limits are written in the types, so that one definition checks files, forms and code.
+Names end in their unit.  ``None`` always means "not known", never zero; a verdict that needs such an entry is refused.
 
 Frames (see ``engine``): truck parts are placed in the truck's frame with the upright vertical; rig parts in
 the fork frame, whose origin is the front face of the fork shanks at the top of the fork blades, x forward
@@ -25,7 +24,7 @@ from engine.schema.steel import UNKNOWN
 FORMAT_VERSION = 1
 
 JOBS_AT_MOST = 3
-"""Jobs wanted of one rig: the heaviest, the furthest and the highest."""
+"""Most jobs wanted of one rig: the heaviest, the furthest and the highest."""
 
 _UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
 """Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
@@ -123,7 +122,7 @@ class Forks(Value, kw_only=True):
 
 
 class Aboard(Value, kw_only=True):
-    """Driver, fuel bottle or the like: on the truck, not in its axle weights; counted only if ``counted``."""
+    """A weight on the truck but not in its axle weights, such as driver or fuel bottle; counted only if ``counted``."""
 
     name: Name
     mass_kg: Estimate[Mass]
@@ -192,8 +191,8 @@ class Pin(Value, kw_only=True):
 class Sleeves(Value, kw_only=True):
     """The two base tubes over the forks and the cross-member that joins them under the jib mast.
 
-    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  What keeps the heels from lifting is
-    ``heel_pin``, or a chain of rated ``heel_chain_kg``; with neither, nothing holds them down.
+    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  The heels are kept from lifting by ``heel_pin``, or
+    by a chain rated ``heel_chain_kg``; with neither, nothing holds them down.
     """
 
     section: RectTube
@@ -261,7 +260,8 @@ class Boom(Value, kw_only=True):
         last = self.first_hole_m + (self.hole_count - 1) * self.hole_pitch_m
         if last >= self.length_m:
             raise ValueError(
-                f"Expected every pin hole inside the boom's {self.length_m:g} m, got hole {self.hole_count} at {last:g} m"
+                f"Expected every pin hole inside the boom's {self.length_m:g} m, got hole {self.hole_count} at "
+                f"{last:g} m"
             )
 
 
@@ -289,9 +289,9 @@ class Hinge(Value, kw_only=True):
 class Arm(Value, kw_only=True):
     """An end arm: ``length_m`` from its hinge axis to the next hinge or the hook.
 
-    ``axis`` standing: the arm turns sideways (left positive).  ``axis`` level: it raises (up positive).
-    ``stack_m`` is how far its centreline hangs above (below: negative) the link before it.  ``stay_Nm`` is the moment
-    a level arm's stay, ram or stop is good for about the hinge; without one nothing holds such an arm up.
+    ``axis`` standing: the arm turns sideways (left positive).  ``axis`` level: it raises (up positive). ``stack_m`` is
+    how far its centreline is above the link before it (below: negative).  ``stay_Nm`` is the moment about the hinge
+    that a level arm's stay, ram or stop can take; without one nothing holds such an arm up.
     """
 
     name: Name
@@ -377,7 +377,7 @@ class Rig(Value, kw_only=True):
 
 
 class Load(Value, kw_only=True):
-    """What is to be lifted, and the rigging it hangs in."""
+    """What is lifted, and the rigging it hangs in."""
 
     name: Name
     mass_kg: Estimate[MassOrNone]
@@ -397,7 +397,7 @@ class Floor(Value, kw_only=True):
 
 
 class Policy(Value, kw_only=True):
-    """The allowances and limits the person sets; each with its reason in ``engine.schema.policy_reasons.POLICY_REASONS``."""
+    """The allowances and limits the person sets; `engine.schema.policy_reasons` has the reason for each."""
 
     dynamic_factor: Annotated[float, Meta(ge=1.0, le=3.0)] = 1.15
     swing_rad: Annotated[float, Meta(ge=0.0, le=0.35)] = 0.0
@@ -412,14 +412,14 @@ class Policy(Value, kw_only=True):
 
 
 class ArmPose(Value, kw_only=True):
-    """How one arm stands; an arm that is not fitted is left off the rig."""
+    """The coordinate of one arm's joint; an arm that is not fitted is left off the rig."""
 
     turn_rad: Turn = 0.0
     fitted: bool = True
 
 
 class Pose(Value, kw_only=True):
-    """One stance of truck and rig.  The boom is pinned in ``hole``, or slid free to ``free_out_m``: one of the two.
+    """One stance of truck and rig.  The boom is either pinned in ``hole`` or unpinned at ``free_out_m``.
 
     ``free_out_m`` is the boom's end ahead of the jib mast axis.  ``lift_m`` is the top of the fork blades over
     the floor with the upright vertical.
@@ -450,9 +450,9 @@ class Approval(Value, kw_only=True):
 
 
 class TrialLift(Value, kw_only=True):
-    """A known load hung in a pose and the rear axle weighed then; the pose is kept as it stood.
+    """A known load hung in a pose, and the rear axle weighed with it; the pose is kept as it was then.
 
-    ``scale_kg`` is how far off the rear axle's reading may be.
+    ``scale_kg`` is the possible error of the rear axle's reading.
     """
 
     pose: Pose
@@ -478,9 +478,9 @@ Condition = Literal["good", "rusty", "bent"]
 
 
 class Stock(Value, kw_only=True):
-    """Steel on the rack: so many lengths of one section, measured from one end, with stretches not to be used.
+    """Steel on the rack: ``count`` lengths of one section, with stretches that must not be used.
 
-    What a ``condition`` means for its use: ``engine.shop.cut_list.counted``.
+    `engine.shop.cutting_plan.counted` says what a ``condition`` means for its use.
     """
 
     name: Name
@@ -499,7 +499,7 @@ class Stock(Value, kw_only=True):
                 )
 
 
-class Want(Value, kw_only=True):
+class WantedJob(Value, kw_only=True):
     """One job the rig is to do: hook load and rigging, hook height, and the hook's distance ahead of the fork face."""
 
     name: Name
@@ -509,14 +509,14 @@ class Want(Value, kw_only=True):
     ahead_of_face_m: Length
 
 
-Happening = Literal["trial lift", "pick", "reading", "inspection", "repair"]
+LogKind = Literal["trial lift", "pick", "reading", "inspection", "repair"]
 
 
 class LogEntry(Value, kw_only=True):
-    """One line of the rig's log: what happened, when and by whom, with the readings taken, if any."""
+    """One line of the rig's log: what happened, when, by whom, and any readings taken."""
 
     date: Name
-    kind: Happening
+    kind: LogKind
     by: Text = ""
     words: Text = ""
     pose: Text = ""
@@ -527,9 +527,9 @@ class LogEntry(Value, kw_only=True):
 
 
 class Surrounding(Value, kw_only=True):
-    """A box the rig and load must not touch, in the truck's frame as it stands at the floor called ``floor``.
+    """A box the rig and load must not touch, in the frame of the truck standing on the floor called ``floor``.
 
-    With no ``floor`` the box is there at every place.
+    Without a ``floor`` the box is there on every floor.
     """
 
     name: Name
@@ -572,8 +572,9 @@ class Move(Value, kw_only=True):
 class Job(Value, kw_only=True):
     """All that one rig file holds.
 
-    ``drawn`` is the rig as it was drawn, kept from when building began; ``rig`` is then the rig as built.  ``stock`` is the steel
-    on the rack, ``kerf_m`` what each cut takes of it, ``wanted`` the jobs that a rig from it is to do (``engine.planning.stock_search``).
+    ``drawn`` is the rig as drawn, kept from when building began; from then on ``rig`` is the rig as built.  ``stock``
+    is the steel on the rack, ``kerf_m`` the width of each cut, ``wanted`` the jobs a rig made from the stock should do
+    (`engine.planning.stock_search`).
     """
 
     format_version: Annotated[int, Meta(ge=1)] = FORMAT_VERSION
@@ -592,7 +593,7 @@ class Job(Value, kw_only=True):
     moves: Annotated[tuple[Move, ...], Meta(max_length=50)] = ()
     stock: Annotated[tuple[Stock, ...], Meta(max_length=100)] = ()
     kerf_m: Annotated[float, Meta(ge=0.0, le=0.02)] = 0.003
-    wanted: Annotated[tuple[Want, ...], Meta(max_length=JOBS_AT_MOST)] = ()
+    wanted: Annotated[tuple[WantedJob, ...], Meta(max_length=JOBS_AT_MOST)] = ()
     log: Annotated[tuple[LogEntry, ...], Meta(max_length=1000)] = ()
     trial_lifts: Annotated[tuple[TrialLift, ...], Meta(max_length=50)] = ()
 
@@ -612,7 +613,7 @@ class Job(Value, kw_only=True):
 
 
 def _fits(place: str, pose: Pose, rig: Rig, floors: set[str]) -> None:
-    """A pose stands on a floor of the file and has an entry for every arm and a hole the boom has."""
+    """Raises unless the pose names a floor of the file, has an entry for every arm, and a hole the boom has."""
     if pose.floor not in floors:
         raise ValueError(f"{place}.floor: Expected one of {sorted(floors)}, got {pose.floor!r}")
     if len(pose.arms) != len(rig.arms):

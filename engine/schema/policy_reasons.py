@@ -1,4 +1,4 @@
-"""Why each allowance is there, and where its start value comes from: shown beside the entry."""
+"""Why each allowance exists, and where its start value comes from; shown beside the entry."""
 
 from __future__ import annotations
 
@@ -16,28 +16,39 @@ class Reason(msgspec.Struct, kw_only=True, frozen=True):
 
 POLICY_REASONS: dict[str, Reason] = {
     "dynamic_factor": Reason(
-        words="A load that starts or stops pulls harder than it weighs; 1.1 to 1.25 with a gentle lever on a smooth floor, 1.5 "
-        "with a sharp one. 1.0 is plain statics.",
+        words=(
+            "A load that starts or stops pulls harder than it weighs; 1.1 to 1.25 with a gentle lever on a smooth "
+            "floor, 1.5 with a sharp one. 1.0 is plain statics."
+        ),
         source=UNSOURCED,
     ),
     "swing_rad": Reason(
-        words="A load that swings, or is pushed by wind or by hand, pulls off plumb by this angle, towards the line being "
-        "checked. A tenth of its weight sideways is 5.7 degrees.",
+        words=(
+            "A load that swings, or is pushed by wind or by hand, pulls off plumb by this angle, towards the line "
+            "being checked. A tenth of its weight sideways is 5.7 degrees."
+        ),
         source=UNSOURCED,
     ),
     "braking": Reason(
-        words="Starting and stopping the truck pushes everything along it by this share of its weight. 0 is a truck that "
-        "stands still.",
+        words=(
+            "Starting and stopping the truck pushes everything along it by this share of its weight. 0 is a truck "
+            "that stands still."
+        ),
         source=UNSOURCED,
     ),
     "lean_rad": Reason(
-        words="Tyres and the play of the upright lean a loaded truck further forward than it stands empty, 1 to 1.5 degrees "
-        "with the load raised. 0 leaves it out.",
+        words=(
+            "Tyres and the play of the upright lean a loaded truck further forward than it stands empty, 1 to 1.5 "
+            "degrees with the load raised. 0 leaves it out."
+        ),
         source=UNSOURCED,
     ),
     "allowed_tipping_use": Reason(
-        words="Hung, hand-guided loads of doubtful weight use no more than this share of what holds the truck: half means it "
-        "would take twice the load moment to tip. Cranes on tyres are usually held to 75 %, small loaders to 50 %.",
+        words=(
+            "Hung, hand-guided loads of doubtful weight use no more than this share of what holds the truck: half "
+            "means it would take twice the load moment to tip. Cranes on tyres are usually held to 75 %, small "
+            "loaders to 50 %."
+        ),
         source=UNSOURCED,
     ),
     "least_rear_share": Reason(
@@ -45,8 +56,10 @@ POLICY_REASONS: dict[str, Reason] = {
         source=UNSOURCED,
     ),
     "least_light_wheel_share": Reason(
-        words="So much of its unladen weight stays on the lighter front wheel: the truck can go over sideways while the back "
-        "still looks heavy.",
+        words=(
+            "So much of its unladen weight stays on the lighter front wheel: the truck can go over sideways while the "
+            "back still looks heavy."
+        ),
         source=UNSOURCED,
     ),
     "plate_rule": Reason(
@@ -59,8 +72,10 @@ POLICY_REASONS: dict[str, Reason] = {
         source="ASME BTH-1 design categories A and B (read in a secondary copy; 2.00 from memory)",
     ),
     "unknown_yield_Pa": Reason(
-        words="Steel without papers may be weaker than the weakest structural tube; this is what it is taken for until a "
-        "mill paper, a hardness reading or a bend test says otherwise.",
+        words=(
+            "Steel without papers may be weaker than the weakest structural tube; this is what it is taken for until "
+            "a mill paper, a hardness reading or a bend test says otherwise."
+        ),
         source=f"a little under EN 10025-2 S235 (from memory); {UNSOURCED}",
     ),
 }

@@ -1,9 +1,9 @@
-"""Reading and writing rig files (``*.rig.json``).
+"""Reads and writes rig files (``*.rig.json``).
 
-The model types are the one definition of the format: JSON with SI keys that carry their unit, unknown keys
-refused, every fault told with its path inside the file, what was expected and what came.  Writing is
-deterministic (same job, same bytes) and atomic (a new file beside the old one, forced to disk, then renamed), so
-that a stop at any instant leaves the old file or the new one, whole.
+The model types are the one definition of the format: JSON with SI keys that carry their unit.  Unknown keys are
+refused; every error gives the path inside the file, what was expected and what came.  Writing is deterministic (same
+job, same bytes) and atomic (a new file beside the old one, forced to disk, then renamed): a stop at any instant leaves
+either the old file or the new one, whole.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import json
 import os
 import re
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -25,13 +26,13 @@ from engine.schema.validation import as_job, checked, shown
 SUFFIX = ".rig.json"
 
 MAX_BYTES = 2_000_000
-"""A rig with every list and every name at its fullest stays under this; a larger file is not one of ours."""
+"""A rig with every list full and every name at its longest stays under this; a larger file is not one of ours."""
 
 MAX_DEPTH = 40
-"""Deepest nesting read; the model's own depth is under 10."""
+"""Deepest nesting accepted; the model's own depth is under 10."""
 
 MAX_BRACKETS = 50_000
-"""Lists and objects read from one file; a rig with every list full has under 5,000."""
+"""Most lists and objects accepted in one file; a rig with every list full has under 5,000."""
 
 LONGEST_WHOLE = 18
 """Digits (with sign) of the longest whole number read as one; no entry of a rig needs more than nine."""
@@ -78,32 +79,32 @@ def encode(job: Job) -> bytes:
     RigFileError
         When the job holds something the format does not allow, so that what is written can always be read.
     """
-    data = msgspec.json.format(msgspec.json.encode(checked(job)), indent=2) + b"\n"
-    return data
+    return msgspec.json.format(msgspec.json.encode(checked(job)), indent=2) + b"\n"
 
 
 def write(job: Job, path: Path | str) -> None:
-    """Write a job so that the file is the old one or the new one, whole, at every instant.
+    """Write a job; at every instant the file is either the old one or the new one, whole.
 
     Raises
     ------
     RigFileError
-        When the job is not valid or the disk says no; the old file is then untouched.
+        When the job is not valid or the disk refuses; the old file is then untouched.
     """
     data, path = encode(job), Path(path)
     try:
         target = path.resolve()
-        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".new")
+        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".new")
+        temporary = Path(name)
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
             with contextlib.suppress(OSError):  # sticks and network folders without permissions still take the file
-                os.chmod(temporary, target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
-            os.replace(temporary, target)
+                temporary.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+            temporary.replace(target)
         except BaseException:
-            Path(temporary).unlink(missing_ok=True)
+            temporary.unlink(missing_ok=True)
             raise
         _sync_folder(target.parent)
     except OSError as error:
@@ -117,7 +118,7 @@ def _umask() -> int:
 
 
 def _sync_folder(folder: Path) -> None:
-    """Force the rename itself to disk, where the system can: the new file stands, whole, whether or not it does."""
+    """Force the rename itself to disk, where the system can; the new file is whole either way."""
     if not hasattr(os, "O_DIRECTORY"):
         return
     with contextlib.suppress(OSError):
@@ -134,8 +135,7 @@ def _sync_folder(folder: Path) -> None:
 def _parse(data: bytes, name: str) -> dict[str, Any]:
     """Plain JSON values; duplicate keys and deep nesting are refused here.
 
-    Numbers that are not finite are let through to the model, whose every number has limits, so that the refusal can
-    name the place.
+    Numbers that are not finite are left to the model, in which every number has limits: its refusal names the place.
     """
     _check_depth(data, name)
     try:
@@ -157,13 +157,13 @@ def _parse(data: bytes, name: str) -> dict[str, Any]:
 
 
 _TEXT = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*(?:"|\\?\Z)', re.DOTALL)
-"""A text in JSON, the last one open to the end of the file, so that every byte is looked at once."""
+"""A JSON text; an unclosed last one runs to the end of the file, so that every byte is scanned once."""
 
 _BRACKET = re.compile(rb"[\[\]{}]")
 
 
 def _check_depth(data: bytes, name: str) -> None:
-    """Refuse what would take the parser too deep or too much memory, before it is parsed."""
+    """Refuse, before parsing, what would take the parser too deep or too much memory."""
     depth = 0
     for count, mark in enumerate(_BRACKET.finditer(_TEXT.sub(b"", data))):
         depth += 1 if mark[0] in b"[{" else -1
@@ -173,18 +173,20 @@ def _check_depth(data: bytes, name: str) -> None:
             raise RigFileError(name, f"at most {MAX_BRACKETS:,} lists and objects", "more")
 
 
-def _once(name: str) -> Any:
+def _once(name: str) -> Callable[[list[tuple[str, Any]]], dict[str, Any]]:
+    """Builds an object of the file called ``name``; refuses a key that stands in it twice."""
+
     def build(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-        found: dict[str, Any] = {}
+        entries: dict[str, Any] = {}
         for key, value in pairs:
-            if key in found:
+            if key in entries:
                 raise RigFileError(f"{name}: {key}", "every key once", "the key twice in one object")
-            found[key] = value
-        return found
+            entries[key] = value
+        return entries
 
     return build
 
 
 def _whole(text: str) -> int | float:
-    """A whole number; one longer than any entry can be becomes a float, for the model to refuse with its place."""
+    """A whole number; one longer than any entry becomes a float, which the model refuses with its place."""
     return int(text) if len(text) <= LONGEST_WHOLE else float(text)

@@ -1,7 +1,7 @@
 """Cross-sections of the members: area, bending, twist and mass per metre.
 
-A member lies along its own x axis with its depth upright, so bending about the lateral axis (``_up``: the
-member sags) and about the standing axis (``_side``: it sways) are told apart.
+A member lies along its own x axis with its depth upright.  ``_up`` stands for bending about the lateral axis (the
+member sags), ``_side`` for bending about the standing axis (it sways).
 
 Square and rectangular tube follows the convention that reproduces the AISC shapes table: outside corner
 radius 2 t, inside radius t, twist by Bredt on the midline, torsion constant
@@ -88,7 +88,7 @@ Section = RectTube | RoundTube | SolidRound | FlatBar
 
 
 class SectionProperties(msgspec.Struct, kw_only=True, frozen=True):
-    """What a cross-section offers.
+    """What a cross-section resists bending and twist with.
 
     ``second_moment`` is I, ``elastic`` S (section modulus), ``plastic`` Z, ``twist`` J, ``torsion`` C (torsional
     shear constant, shear stress = torque / C); ``_up`` resists sagging, ``_side`` swaying.
@@ -135,7 +135,7 @@ def properties(section: Section, wall_m: float | None = None) -> SectionProperti
     ----------
     section : Section
     wall_m : float, optional
-        Wall to reckon with instead of the nominal one (the design wall of AISC 360 B4.2, or a caliper reading).
+        Wall to use instead of the nominal one (the design wall of AISC 360 B4.2, or a caliper reading).
 
     Returns
     -------
@@ -153,7 +153,7 @@ def properties(section: Section, wall_m: float | None = None) -> SectionProperti
 
 @functools.lru_cache(maxsize=512)
 def _properties(section: Section) -> SectionProperties:
-    """Kept: every verdict asks for the same few again."""
+    """Cached: every verdict asks for the same few again."""
     match section:
         case RectTube():
             return _rect_tube(section)

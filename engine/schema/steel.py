@@ -1,12 +1,12 @@
-"""Grades of steel, what to assume when the grade is not known, and which wall to reckon with.
+"""Grades of steel, what to assume when the grade is not known, and which wall counts for strength.
 
 Sources: ASTM A500 and A36 minimum values as printed in the AISC shapes and materials tables; EN 10025-2 and
 EN 10219 minimum values for walls up to 16 mm are from memory and say so.
 
-**The wall.**  Tube sold by grade may be thinner than its name: AISC 360 B4.2 reckons with 0.93 of the nominal wall
-(A500 allows 10 % under).  Reclaimed tube of unknown grade has no name; its wall is what the person measured at the cut
-end.  So a tube of unknown steel takes its wall as entered (a caliper wall), a tube of any named grade takes 0.93 of it,
-and `wall_known` on the section overrules either.
+**The wall.**  Tube sold by grade may be thinner than its name says: AISC 360 B4.2 takes 0.93 of the nominal wall (A500
+allows 10 % under).  The wall of reclaimed tube of unknown grade is what the person measured at the cut end.  So the
+wall of unknown steel counts as entered, that of any named grade counts 0.93, and `wall_known` on the section overrules
+either.
 """
 
 from __future__ import annotations
@@ -63,11 +63,11 @@ def grade(name: str, unknown_yield_Pa: float) -> Grade:
     name : str
         As entered, e.g. ``A500 B``.
     unknown_yield_Pa : float
-        Yield the person lets unknown steel have.
+        Yield assumed for unknown steel.
     """
-    found = GRADES.get(name)
-    if found is not None:
-        return found
+    known = GRADES.get(name)
+    if known is not None:
+        return known
     return Grade(
         name=UNKNOWN,
         yield_Pa=unknown_yield_Pa,
@@ -77,7 +77,7 @@ def grade(name: str, unknown_yield_Pa: float) -> Grade:
 
 
 def is_assumed(name: str) -> bool:
-    """Whether a steel so called has only an assumed yield."""
+    """Whether a steel of this name has only an assumed yield."""
     return name not in GRADES
 
 

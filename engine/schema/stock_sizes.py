@@ -1,7 +1,7 @@
-"""Common sizes of tube, as found on most racks: what a form offers and a first sketch picks from.
+"""Common sizes of tube, which a form offers and a first sketch picks from.
 
-Metric sizes follow the EN 10219 series, inch sizes the ASTM A500 series, both from memory; a list to pick from, not a
-claim that a size is to be had.
+Metric sizes follow the EN 10219 series, inch sizes the ASTM A500 series, both from memory.  That a size is listed does
+not mean that it can be bought.
 """
 
 from __future__ import annotations
@@ -19,18 +19,20 @@ RECT_TUBES: dict[str, RectTube] = {
     **{
         f"{b} x {h} x {t:g} mm": _rect(b, h, t, _MM)
         for b, h, t in (
-            (40, 40, 4), (50, 50, 4), (50, 50, 5), (60, 60, 4), (60, 60, 5), (75, 75, 4.8), (75, 75, 6.4), (80, 80, 5), (80, 80, 6),
-            (80, 80, 6.3), (100, 100, 5), (100, 100, 6), (100, 100, 6.3), (100, 100, 8), (120, 120, 6), (120, 120, 6.3), (120, 120, 8), (150, 150, 6.3), (150, 150, 6.4), (150, 150, 8),
-            (120, 80, 6), (150, 100, 6), (160, 80, 8), (180, 80, 8), (200, 100, 8),
+            (40, 40, 4), (50, 50, 4), (50, 50, 5), (60, 60, 4), (60, 60, 5), (75, 75, 4.8), (75, 75, 6.4), (80, 80, 5),
+            (80, 80, 6), (80, 80, 6.3), (100, 100, 5), (100, 100, 6), (100, 100, 6.3), (100, 100, 8), (120, 120, 6),
+            (120, 120, 6.3), (120, 120, 8), (150, 150, 6.3), (150, 150, 6.4), (150, 150, 8), (120, 80, 6),
+            (150, 100, 6), (160, 80, 8), (180, 80, 8), (200, 100, 8),
         )
     },
     **{
         f"{label} in": _rect(b, h, t, _IN)
         for label, b, h, t in (
             ("2 x 2 x 3/16", 2, 2, 3 / 16), ("2 x 2 x 1/4", 2, 2, 1 / 4), ("2-1/2 x 2-1/2 x 1/4", 2.5, 2.5, 1 / 4),
-            ("3 x 3 x 1/4", 3, 3, 1 / 4), ("3 x 3 x 3/8", 3, 3, 3 / 8), ("4 x 4 x 1/4", 4, 4, 1 / 4), ("4 x 4 x 3/8", 4, 4, 3 / 8),
-            ("5 x 5 x 1/4", 5, 5, 1 / 4), ("6 x 6 x 1/4", 6, 6, 1 / 4), ("6 x 3 x 1/4", 6, 3, 1 / 4), ("6 x 3 x 3/8", 6, 3, 3 / 8),
-            ("8 x 3 x 1/4", 8, 3, 1 / 4), ("8 x 3 x 3/8", 8, 3, 3 / 8),
+            ("3 x 3 x 1/4", 3, 3, 1 / 4), ("3 x 3 x 3/8", 3, 3, 3 / 8), ("4 x 4 x 1/4", 4, 4, 1 / 4),
+            ("4 x 4 x 3/8", 4, 4, 3 / 8), ("5 x 5 x 1/4", 5, 5, 1 / 4), ("6 x 6 x 1/4", 6, 6, 1 / 4),
+            ("6 x 3 x 1/4", 6, 3, 1 / 4), ("6 x 3 x 3/8", 6, 3, 3 / 8), ("8 x 3 x 1/4", 8, 3, 1 / 4),
+            ("8 x 3 x 3/8", 8, 3, 3 / 8),
         )
     },
 }  # fmt: skip

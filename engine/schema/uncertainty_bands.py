@@ -1,7 +1,7 @@
-"""How far off a number may be: the start band of each way of knowing it.
+"""How far off a number may be: the default band for each way of knowing it.
 
-An ``Estimate`` may carry its own low and high; where it does not, the band here is used.  The bands are ours, common
-practice with no source: they start the person thinking and are meant to be replaced by his own.
+An ``Estimate`` may carry its own low and high; without them, the band here applies.  The bands are ours (common
+practice, no source): a starting point, to be replaced by the person's own.
 
 ``BEST_WAY`` is the band left once a number has been weighed or measured as well as a shop can.
 """
@@ -16,7 +16,7 @@ import msgspec
 from engine.schema.model import Estimate, Known
 
 Kind = Literal["mass", "centre", "length", "fall"]
-"""A weight; a centre of gravity, which no tape reaches; a length a tape reaches; a fall of the floor."""
+"""A weight; a centre of gravity, out of reach of a tape; a length within its reach; a slope of the floor."""
 
 
 class Band(msgspec.Struct, kw_only=True, frozen=True):
@@ -36,7 +36,7 @@ class Band(msgspec.Struct, kw_only=True, frozen=True):
 
 
 TAPE_M = 0.015
-"""A tape over a machine: fork height, overhang, reach."""
+"""Error of a tape on a machine: fork height, overhang, reach."""
 
 TILT_BY_EYE_RAD = math.radians(1.0)
 TILT_BY_LEVEL_RAD = math.radians(0.2)
@@ -46,7 +46,7 @@ FALL_BY_GUESS = 0.02
 WALL_BY_GUESS_M = 0.001
 
 GIVE_SHARE = 0.25
-"""Bending goes by walls, corner radii and the taper of the fork blades as drawn; a real rig gives so much more or less."""
+"""Sag is worked out from walls, corner radii and fork blades as drawn; a real rig sags more or less by this share."""
 GIVE_MEASURED_SHARE = 0.10
 
 _WEIGHED = Band(under_share=0.02, over_share=0.02)
@@ -69,7 +69,7 @@ MASS_BANDS: dict[Known, Band] = {
     "typical": _TYPICAL,
     "guess": _GUESS,
 }
-"""A weight that was "measured" was worked out from its measured size."""
+"""A weight that is "measured" was worked out from its measured size."""
 
 CENTRE_BANDS: dict[Known, Band] = {
     **MASS_BANDS,
@@ -122,7 +122,7 @@ BEST_WAY: dict[Kind, Band] = {
 
 
 def low_high(estimate: Estimate[float], kind: Kind) -> tuple[float, float]:
-    """Least and most an entry could be: its own where it has them, else the start band of how it is known.
+    """Least and most an entry could be: its own low and high, else those of the default band.
 
     A weight or a length is never under zero.
     """

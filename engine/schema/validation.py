@@ -1,4 +1,4 @@
-"""The gate every job passes: the model's limits checked, each fault told for a person."""
+"""Checks a job against the model's limits and puts each fault in a person's words."""
 
 from __future__ import annotations
 
@@ -13,13 +13,14 @@ from msgspec import inspect
 from engine.base.errors import RigFileError
 from engine.schema.model import Job
 
-_AT = re.compile(r"^(?P<words>.*?)(?: - at `(?P<path>[^`]*)`)?$", re.DOTALL)
+_PATH = re.compile(r" - at `(?P<path>[^`]*)`$")
+"""Where msgspec puts the path at the end of its message."""
 
 
 def checked(job: Job, name: str = "rig") -> Job:
-    """The same job, its every entry checked against the model's limits.
+    """The same job, every entry checked against the model's limits.
 
-    Values built in code are not checked by the types themselves; edits and saving pass through here.
+    The types do not check values built in code, so edits and saving pass through here.
 
     Raises
     ------
@@ -39,11 +40,11 @@ def as_job(raw: Any, name: str = "rig") -> Job:
     try:
         return msgspec.convert(raw, Job)
     except msgspec.ValidationError as error:
-        found = _AT.match(str(error))
-        path = (found["path"] or "$").removeprefix("$").lstrip(".")
-        words = found["words"]
+        message, at = str(error), _PATH.search(str(error))
+        path = at["path"].removeprefix("$").lstrip(".") if at else ""
+        words = message[: at.start()] if at else message
         where = f"{name}: {path}" if path else name
-        raise _told(where, words, _look_up(raw, path)) from None
+        raise _in_words(where, words, _look_up(raw, path)) from None
     except UnicodeEncodeError as error:
         place = _place_of(raw, error.object)
         where = f"{name}: {place}" if place else name
@@ -55,26 +56,24 @@ def as_job(raw: Any, name: str = "rig") -> Job:
 
 
 def _place_of(raw: Any, text: str, path: str = "") -> str:
-    """The way to a text, as a key or as a value; empty when it is not there."""
-    steps = (
-        [(f"{path}.{key}" if path else str(key), key, value) for key, value in raw.items()]
-        if isinstance(raw, dict)
-        else []
-    )
-    steps += (
-        [(f"{path}[{index}]", None, value) for index, value in enumerate(raw)] if isinstance(raw, list | tuple) else []
-    )
-    for here, key, value in steps:
+    """The path to a text, as a key or as a value; empty when it is not there."""
+    entries: list[tuple[str, Any, Any]] = []
+    if isinstance(raw, dict):
+        entries = [(f"{path}.{key}" if path else str(key), key, value) for key, value in raw.items()]
+    elif isinstance(raw, list | tuple):
+        entries = [(f"{path}[{index}]", None, value) for index, value in enumerate(raw)]
+    for here, key, value in entries:
         if key == text:
             return path or "a key"
         if isinstance(value, str) and value == text:
             return here
-        if found := _place_of(value, text, here):
-            return found
+        if inner := _place_of(value, text, here):
+            return inner
     return ""
 
 
-def _told(where: str, words: str, value: Any) -> RigFileError:
+def _in_words(where: str, words: str, value: Any) -> RigFileError:
+    """The error for a message of msgspec's (``words``) about an entry."""
     if words.startswith("Object contains unknown field"):
         return RigFileError(where, "only known keys", f"the unknown key {words.split('`')[1]!r}")
     if words.startswith("Object missing required field"):
@@ -84,8 +83,8 @@ def _told(where: str, words: str, value: Any) -> RigFileError:
         return RigFileError(where, f"one of {', '.join(choices)}" if choices else "a known word", shown(value))
     if words == "Number out of range":
         return RigFileError(where, "a number that can be", "one too large to hold")
-    if found := _EXPECTED.match(words):
-        return RigFileError(where, _expected_words(found["types"], found["rest"], where), shown(value))
+    if expected := _EXPECTED.match(words):
+        return RigFileError(where, _expected_words(expected["types"], expected["rest"], where), shown(value))
     if ": Expected " in words:
         inner, words = words.split(": ", 1)
         where = f"{where}: {inner}" if where.endswith(".json") or ":" not in where else f"{where}.{inner}"
@@ -105,7 +104,7 @@ _BOUNDS = {">": "over", ">=": "of at least", "<": "under", "<=": "of at most"}
 
 
 def _expected_words(types: str, rest: str, where: str) -> str:
-    """The model's "`float` <= 50.0" as a person says it, with the unit the key's own name ends in."""
+    """The model's "`float` <= 50.0" in a person's words, with the unit the key's name ends in."""
     plain = " or ".join(_TYPE_WORDS.get(name, name) for name in types.split(" | "))
     if "matching regex" in rest:
         return f"{plain} with something to read in it and no control characters"
@@ -120,7 +119,7 @@ def _expected_words(types: str, rest: str, where: str) -> str:
 
 
 def _last_key(where: str) -> str:
-    """The key that names the entry: an estimate's ``best`` is the entry's own."""
+    """The key that names the entry; ``best``, ``low`` and ``high`` of an estimate belong to the key before them."""
     steps = re.sub(r"\[[^\]]*\]", "", where.rsplit(": ", 1)[-1]).split(".")
     named = [step for step in steps if step not in ("best", "low", "high")]
     return named[-1] if named else ""
@@ -128,8 +127,8 @@ def _last_key(where: str) -> str:
 
 @functools.cache
 def _choices() -> dict[str, tuple[str, ...]]:
-    """Words allowed for each key that takes one of a few, read off the model itself."""
-    found: dict[str, set[str]] = {}
+    """The allowed words of each key that takes one of a few, read off the model itself."""
+    choices: dict[str, set[str]] = {}
     seen: set[type] = set()
 
     def walk(key: str, kind: inspect.Type) -> None:
@@ -139,17 +138,17 @@ def _choices() -> dict[str, tuple[str, ...]]:
             if isinstance(inner, inspect.Type):
                 walk(key, inner)
         if isinstance(kind, inspect.LiteralType):
-            found.setdefault(key, set()).update(str(value) for value in kind.values)
+            choices.setdefault(key, set()).update(str(value) for value in kind.values)
         if isinstance(kind, inspect.StructType):
             if kind.tag_field:
-                found.setdefault(kind.tag_field, set()).add(str(kind.tag))
+                choices.setdefault(kind.tag_field, set()).add(str(kind.tag))
             if kind.cls not in seen:
                 seen.add(kind.cls)
                 for field in kind.fields:
                     walk(field.encode_name, field.type)
 
     walk("", inspect.type_info(Job))
-    return {key: tuple(sorted(words)) for key, words in found.items()}
+    return {key: tuple(sorted(words)) for key, words in choices.items()}
 
 
 _STEP = re.compile(r"\.?(?P<key>[^.\[\]]+)|\[(?P<index>\d+)\]")

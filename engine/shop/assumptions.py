@@ -161,7 +161,10 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
             words="Dynamic factor on what hangs on the hook {factor:ratio}.", numbers={"factor": policy.dynamic_factor}
         ),
         Assumption(
-            words="Allowed tipping use {tip:share}; least rear weight {rear:share} of the whole weight; least light front wheel {light:share} of its bare weight.",
+            words=(
+                "Allowed tipping use {tip:share}; least rear weight {rear:share} of the whole weight; least light "
+                "front wheel {light:share} of its bare weight."
+            ),
             numbers={
                 "tip": policy.allowed_tipping_use,
                 "rear": policy.least_rear_share,
@@ -194,6 +197,6 @@ _RULE = {
 }
 
 NOT_IN_THE_SUMS = (
-    "Not in the sums: fatigue, fire, cold steel, ground bearing, strength of the truck's upright, carriage and chains beyond the "
-    "plate, play in straps and hinges, soft or unequal tyres beyond the lean allowed for."
+    "Not in the sums: fatigue, fire, cold steel, ground bearing, strength of the truck's upright, carriage and chains "
+    "beyond the plate, play in straps and hinges, soft or unequal tyres beyond the lean allowed for."
 )

@@ -5,11 +5,11 @@ follow from the sketch: a tube starts at the barrel it is welded to and ends at 
 distance past the hook pin.
 
 **Cutting plan.**  A stock length falls into stretches between its no-go zones.  Pieces cut from one stretch of length S
-fit when their lengths and the kerfs between them do: sum of lengths + (n - 1) kerf <= S; what is left may be less than a
-kerf.  Steel on the rack is used before steel is bought, bent steel never, and of what fits the plan takes, in this order, the
-fewest bought bars, then the least length of rack bars begun.  Exact by branch and bound (pieces from the longest, equal places tried
-once) while a section has few pieces; past ``MOST_TRIES`` the best plan found so far stands, which is never worse than
-first-fit decreasing.
+fit when their lengths and the kerfs between them do: sum of lengths + (n - 1) kerf <= S; what is left may be less than
+a kerf.  Steel on the rack is used before steel is bought, bent steel never, and of what fits the plan takes, in this
+order, the fewest bought bars, then the least length of rack bars begun.  Exact by branch and bound (pieces from the
+longest, equal places tried once) while a section has few pieces; past ``MOST_TRIES`` the best plan found so far stands,
+which is never worse than first-fit decreasing.
 
 **Hole schedule.**  Every hole from one datum end, so that errors do not add up; what stepping from hole to hole would
 add up to stands beside it.
@@ -52,8 +52,8 @@ FILLER_OVER_TRIANGLE = 1.5
 """Filler bought over the plain triangle of a fillet: convexity, starts, stops (trade tables of fillet weight, read)."""
 
 PIN_ENDS = 2.0
-"""Length a pin stands out beyond what it goes through, both ends together, in diameters: head and clip (common practice,
-no source)."""
+"""Length a pin stands out beyond what it goes through, both ends together, in diameters: head and clip (common
+practice, no source)."""
 
 MOST_TRIES = 40_000
 """Branches looked at for one section: well under a second."""
@@ -322,8 +322,8 @@ def _rounded(*sizes_m: float) -> tuple[float, ...]:
 def counted(section: Section, condition: Condition) -> Section | None:
     """The section that steel in a condition counts for; None where it is not to be used.
 
-    A rusty tube counts for one with a millimetre less wall, which is what a guess by eye is worth; how much is left of rusty
-    bars, and what bent steel has gone through, nobody knows.
+    A rusty tube counts for one with a millimetre less wall, which is what a guess by eye is worth; how much is left of
+    rusty bars, and what bent steel has gone through, nobody knows.
     """
     if condition == "good":
         return section

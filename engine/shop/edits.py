@@ -1,7 +1,7 @@
 """Edits of a job: a job in, a new one out, every entry checked again.
 
-A value outside what the model allows is refused with a sentence, and nothing changes; a dragged length (`stretched`) stops
-where the rig could not be made.
+A value outside what the model allows is refused with a sentence, and nothing changes; a dragged length (`stretched`)
+stops where the rig could not be made.
 """
 
 from __future__ import annotations

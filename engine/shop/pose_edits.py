@@ -1,7 +1,7 @@
 """Edits of a pose: a pose in, a new one out.
 
-A drag (`lift_to`, `tilt_to`, `boom_to`, `turn_arm_to`, `arm_toward`) stops at the limits, as a hand on a real lever would.
-A typed value (`typed_pose`) outside its limits is refused with a sentence, and nothing changes.
+A drag (`lift_to`, `tilt_to`, `boom_to`, `turn_arm_to`, `arm_toward`) stops at the limits, as a hand on a real lever
+would. A typed value (`typed_pose`) outside its limits is refused with a sentence, and nothing changes.
 """
 
 from __future__ import annotations

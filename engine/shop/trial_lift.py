@@ -126,10 +126,13 @@ def fit(job: Job, lifts: tuple[TrialLift, ...] | None = None) -> Fit:
     )
 
 
-AGREES = "{count:count} trial lift(s): the rear axle is {shift:kg} {side} than predicted, within the {off_kg:kg} the readings are good to"
+AGREES = (
+    "{count:count} trial lift(s): the rear axle is {shift:kg} {side} than predicted, within the {off_kg:kg} the "
+    "readings are good to"
+)
 DIFFERS = (
-    "{count:count} trial lift(s): the rear axle is {shift:kg} {side} than predicted; the truck's centre is {moved:mm} further "
-    "{way} than assumed, give or take {off:mm}"
+    "{count:count} trial lift(s): the rear axle is {shift:kg} {side} than predicted; the truck's centre is {moved:mm} "
+    "further {way} than assumed, give or take {off:mm}"
 )
 
 
@@ -165,7 +168,10 @@ def contradictions(job: Job, found: Fit) -> tuple[Contradiction, ...]:
         problems.append(
             Contradiction(
                 where="truck.rear_axle_kg",
-                words="the trial lifts put {says:kg} on the bare truck's rear axle; it is entered as {entered:kg}, {low:kg} to {high:kg}.",
+                words=(
+                    "the trial lifts put {says:kg} on the bare truck's rear axle; it is entered as {entered:kg}, "
+                    "{low:kg} to {high:kg}."
+                ),
                 numbers={"says": says, "entered": job.truck.rear_axle_kg.best, "low": low, "high": high},
             )
         )
@@ -174,8 +180,10 @@ def contradictions(job: Job, found: Fit) -> tuple[Contradiction, ...]:
         problems.append(
             Contradiction(
                 where=f"trial_lifts[{worst}]",
-                words="reading {number:count} still differs by {left:kg} when the others are met; its scale is good to {scale:kg}. "
-                "Weigh again: load, reach or rear axle was read wrong.",
+                words=(
+                    "reading {number:count} still differs by {left:kg} when the others are met; its scale is good to "
+                    "{scale:kg}. Weigh again: load, reach or rear axle was read wrong."
+                ),
                 numbers={
                     "number": worst + 1.0,
                     "left": found.residuals_kg[worst],

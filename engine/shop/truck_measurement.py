@@ -1,14 +1,15 @@
 """The truck from what a shop can find out: tape and plate, axle weights, a raised axle, a known weight.
 
-Every answer is a `DerivedValue`: the value, the least and the most it could be from the readings' own errors, and a sentence
-that says how it was got.  Readings that cannot tell are refused (`ReadingError`) with the reason and what to do
-instead; a number is never made up.
+Every answer is a `DerivedValue`: the value, the least and the most it could be from the readings' own errors, and a
+sentence that says how it was got.  Readings that cannot tell are refused (`ReadingError`) with the reason and what to
+do instead; a number is never made up.
 
 Frame and signs as everywhere: x forward from the front axle, so the truck's centre stands at ``-L Wr / W``.
 
 Raised axle.  Let the hubs be D apart, the line through them slope by a0 on the level and by a1 with one axle on blocks
 (up towards the raised axle positive).  Wheels roll freely, so each pushes plumb up under its hub, and the moment about
-the raised axle's hub gives ``R D / W = s + c tan a`` with s along the hub line and c above it.  Two readings take s out:
+the raised axle's hub gives ``R D / W = s + c tan a`` with s along the hub line and c above it.  Two readings take s
+out:
 
     c = D dR / (W (tan a1 - tan a0)).
 
@@ -150,8 +151,10 @@ def stacking_bound(truck: Truck, row: PlateRow) -> DerivedValue:
         low=allowed,
         high=allowed + extra,
         known="worked_out",
-        words="an unaltered truck that passed the {slope:fall} stacking test holds at least {value:kgm}, of which the plate "
-        "allows {allowed:kgm}; by its axle weights this one holds {has:kgm}. For understanding only.",
+        words=(
+            "an unaltered truck that passed the {slope:fall} stacking test holds at least {value:kgm}, of which the "
+            "plate allows {allowed:kgm}; by its axle weights this one holds {has:kgm}. For understanding only."
+        ),
         numbers={"slope": slope, "value": allowed + extra, "allowed": allowed, "has": has},
     )
 
@@ -315,7 +318,10 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
             "raised axle",
             "a raise that tells",
             f"a raise of {reading.block_m * 1000.0:.0f} mm, which leaves the height {off * 1000.0:.0f} mm either way",
-            f"Raise about {math.ceil(needed_m * 20.0) * 50} mm, or use a scale that reads finer than {reading.scale_kg:g} kg."
+            (
+                f"Raise about {math.ceil(needed_m * 20.0) * 50} mm, or use a scale that reads finer than "
+                f"{reading.scale_kg:g} kg."
+            )
             if needed_m < 0.5 * tyres.wheelbase_m
             else f"Use a scale that reads finer than {reading.scale_kg:g} kg.",
         )
@@ -324,8 +330,10 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
         low=value - off,
         high=value + off,
         known="weighed",
-        words="centre {value:m} over the floor, within {off:mm}: {axle} axle raised {block:mm}, the other gained {change:kg} "
-        "of {mass:kg} (scale within {scale:kg} each time)",
+        words=(
+            "centre {value:m} over the floor, within {off:mm}: {axle} axle raised {block:mm}, the other gained "
+            "{change:kg} of {mass:kg} (scale within {scale:kg} each time)"
+        ),
         numbers={
             "value": value, "off": off, "axle": reading.raised, "block": reading.block_m, "change": change_kg,
             "mass": mass_kg, "scale": reading.scale_kg,
@@ -402,7 +410,10 @@ def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_
         raise ReadingError(
             "known weights",
             "the rear axle to get clearly lighter as the moment grows",
-            f"{-slope * np.ptp(moments):.0f} kg over the readings, of which the scale may be off {slope_off * np.ptp(moments):.0f} kg",
+            (
+                f"{-slope * np.ptp(moments):.0f} kg over the readings, of which the scale may be off "
+                f"{slope_off * np.ptp(moments):.0f} kg"
+            ),
             "Use a heavier weight, or set it further out, within the plate.",
         )
     empty = float(rear.mean() - slope * middle)
@@ -574,8 +585,10 @@ def _rear_share(truck: Truck) -> Contradiction | None:
         return None
     return Contradiction(
         where="truck.rear_axle_kg",
-        words="{share:share} of the bare truck would stand on the rear axle; real trucks have {least:share} to {most:share}. "
-        "Are front and rear swapped, or was something on the forks?",
+        words=(
+            "{share:share} of the bare truck would stand on the rear axle; real trucks have {least:share} to "
+            "{most:share}. Are front and rear swapped, or was something on the forks?"
+        ),
         numbers={"share": share, "least": least, "most": most},
     )
 
@@ -596,7 +609,10 @@ def _mass_in_class(truck: Truck) -> Contradiction | None:
         return None
     return Contradiction(
         where="truck.front_axle_kg",
-        words="the truck weighs {mass:kg}; trucks rated {rated:kg} usually weigh {least:kg} to {most:kg}. Check the scale and the plate.",
+        words=(
+            "the truck weighs {mass:kg}; trucks rated {rated:kg} usually weigh {least:kg} to {most:kg}. Check the "
+            "scale and the plate."
+        ),
         numbers={"mass": mass_kg, "rated": row.rated_kg, "least": least, "most": most},
     )
 
@@ -612,16 +628,20 @@ def _overhang(truck: Truck) -> Contradiction | None:
     except ReadingError:
         return Contradiction(
             where="truck.plate",
-            words="two plate rows, {one:kg} at {one_at:mm} and {other:kg} at {other_at:mm}, give no front overhang at all; the "
-            "tape says {tape:mm}. One row is limited by strength, or misread.",
+            words=(
+                "two plate rows, {one:kg} at {one_at:mm} and {other:kg} at {other_at:mm}, give no front overhang at "
+                "all; the tape says {tape:mm}. One row is limited by strength, or misread."
+            ),
             numbers={**_pair_numbers(*pair), "tape": tape_m},
         )
     if plate.low - OVERHANG_ROOM_M <= tape_m <= plate.high + OVERHANG_ROOM_M:
         return None
     return Contradiction(
         where="truck.front_overhang_m",
-        words="the plate's rows give a front overhang of {plate:mm}, the tape says {tape:mm}. One row may be limited by "
-        "strength, or the tape went to the wrong edge.",
+        words=(
+            "the plate's rows give a front overhang of {plate:mm}, the tape says {tape:mm}. One row may be limited by "
+            "strength, or the tape went to the wrong edge."
+        ),
         numbers={"plate": plate.value, "tape": tape_m},
     )
 
@@ -651,8 +671,10 @@ def _holds_plate(truck: Truck) -> Contradiction | None:
         return None
     return Contradiction(
         where="truck.rear_axle_kg",
-        words="the plate allows {allows:kgm} about the front axle, but by its axle weights the truck holds only {holds:kgm}. "
-        "Plate, scale or wheelbase is wrong.",
+        words=(
+            "the plate allows {allows:kgm} about the front axle, but by its axle weights the truck holds only "
+            "{holds:kgm}. Plate, scale or wheelbase is wrong."
+        ),
         numbers={"allows": allows, "holds": holds},
     )
 
@@ -663,7 +685,10 @@ def _height(truck: Truck) -> Contradiction | None:
         return None
     return Contradiction(
         where="truck.cg_height_m",
-        words="the truck's centre is entered at {height:m}; a truck that passes the empty side test has it no higher than {cap:m}.",
+        words=(
+            "the truck's centre is entered at {height:m}; a truck that passes the empty side test has it no higher "
+            "than {cap:m}."
+        ),
         numbers={"height": truck.cg_height_m.best, "cap": cap.value},
     )
 
@@ -674,7 +699,9 @@ def _worn(truck: Truck) -> Contradiction | None:
         return None
     return Contradiction(
         where="truck.forks.worn_m",
-        words="the forks have lost {lost:share} of their thickness at the heel; they are replaced at {limit:share}, where "
-        "{left:share} of their strength is left. Stop using them.",
+        words=(
+            "the forks have lost {lost:share} of their thickness at the heel; they are replaced at {limit:share}, "
+            "where {left:share} of their strength is left. Stop using them."
+        ),
         numbers={"lost": lost, "limit": WORN_OUT, "left": fork_strength_left(1.0, WORN_OUT)},
     )

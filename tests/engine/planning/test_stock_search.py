@@ -12,7 +12,7 @@ from engine.planning.stock_search import search, tubes_of
 from engine.planning.sweep import Stopped
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
-from engine.schema.model import Approval, Estimate, Job, NoGo, Stock, TrialLift, Want
+from engine.schema.model import Approval, Estimate, Job, NoGo, Stock, TrialLift, WantedJob
 from engine.schema.sections import FlatBar, RectTube, SolidRound
 from engine.shop.cut_list import cutting_plan
 from engine.worst_case.verdict import evaluate
@@ -40,8 +40,8 @@ RACK = (
 )
 
 
-def want(name: str, kg: float, height: float, ahead: float) -> Want:
-    return Want(
+def want(name: str, kg: float, height: float, ahead: float) -> WantedJob:
+    return WantedJob(
         name=name,
         load_kg=Estimate(best=kg, known="weighed"),
         rigging_kg=15.0,
@@ -53,7 +53,7 @@ def want(name: str, kg: float, height: float, ahead: float) -> Want:
 WANTS = (want("lintel", 300.0, 2.0, 1.1), want("sill", 120.0, 2.6, 1.7))
 
 
-def asked(rack: tuple[Stock, ...] = RACK, wants: tuple[Want, ...] = WANTS, pattern: Job = PATTERN) -> Job:
+def asked(rack: tuple[Stock, ...] = RACK, wants: tuple[WantedJob, ...] = WANTS, pattern: Job = PATTERN) -> Job:
     return msgspec.structs.replace(pattern, stock=rack, wanted=wants)
 
 

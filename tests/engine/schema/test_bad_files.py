@@ -83,7 +83,9 @@ sample = open(sys.argv[1], "rb").read()
 files = {
     "deep lists": b"[" * 1_900_000,
     "deep objects": b'{"name":' * 230_000,
-    "deep inside an entry": sample.replace(b'"notes": ', b'"notes": ' + b"[" * 900_000 + b"]" * 900_000 + b', "was": ', 1),
+    "deep inside an entry": sample.replace(
+        b'"notes": ', b'"notes": ' + b"[" * 900_000 + b"]" * 900_000 + b', "was": ', 1
+    ),
     "long list": sample.replace(b'"poses": [', b'"poses": [' + b"1," * 900_000, 1),
     "long list of lists": sample.replace(b'"poses": [', b'"poses": [' + b"[]," * 600_000, 1),
     "many objects": sample.replace(b'"poses": [', b'"poses": [' + b"{}," * 600_000, 1),
@@ -106,7 +108,8 @@ for name, data in files.items():
         rig_file.decode(data, "f.rig.json")
         end = "opened"
     except RigFileError as told:
-        end = "refused" if told.where and told.expected and told.got and len(str(told)) < 2000 else f"badly told: {told}"
+        told_well = told.where and told.expected and told.got and len(str(told)) < 2000
+        end = "refused" if told_well else f"badly told: {told}"
     print(f"{time.process_time() - started:.3f}|{name}|{end}")
 """
 
@@ -114,7 +117,7 @@ for name, data in files.items():
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the system's own limit on memory is Linux's")
 def test_huge_and_deep_files_take_neither_a_second_nor_200_megabytes() -> None:
     done = subprocess.run(
-        [sys.executable, "-c", BIG, str(SAMPLES[0])], cwd=ROOT, capture_output=True, text=True, timeout=120
+        [sys.executable, "-c", BIG, str(SAMPLES[0])], cwd=ROOT, capture_output=True, text=True, timeout=120, check=False
     )
     assert done.returncode == 0, done.stderr[-2000:]
     rows = [line.split("|") for line in done.stdout.splitlines()]

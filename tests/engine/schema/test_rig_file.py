@@ -56,7 +56,7 @@ def test_save_load_save_gives_the_same_bytes(sample: Job, tmp_path: Path) -> Non
 
 
 def test_the_sample_files_are_as_the_program_writes_them(sample_path: Path) -> None:
-    """Entries added since with their usual value may be missing; reading and writing adds them and changes nothing else."""
+    """An entry added to the format later may be missing; reading and writing adds it and changes nothing else."""
     job = rig_file.read(sample_path)
     assert rig_file.decode(rig_file.encode(job)) == job
 
@@ -375,7 +375,7 @@ def test_a_save_does_not_fail_because_permissions_or_the_folder_cannot_be_forced
         raise PermissionError(1, "Operation not permitted")
 
     really_open = os.open
-    monkeypatch.setattr(os, "chmod", no)
+    monkeypatch.setattr(Path, "chmod", no)
     monkeypatch.setattr(
         os, "open", lambda path, flags, *more: no() if flags & os.O_DIRECTORY else really_open(path, flags, *more)
     )

@@ -26,7 +26,7 @@ def numbers_of(kind: inspect.Type, place: str, seen: set[type], found: list[tupl
         found.append((place, kind))
     if isinstance(kind, inspect.StructType):
         # An estimate's own limits come with the entry it stands for, so its type is walked anew each time.
-        if kind.cls in seen and not kind.fields[0].name == "best":
+        if kind.cls in seen and kind.fields[0].name != "best":
             return
         seen.add(kind.cls)
         for field in kind.fields:
@@ -34,11 +34,11 @@ def numbers_of(kind: inspect.Type, place: str, seen: set[type], found: list[tupl
 
 
 def test_every_number_of_the_model_has_limits_both_ways() -> None:
-    """So that no infinity can pass, and NaN (which meets no limit) neither; a format version may be any whole number."""
-    found: list[tuple[str, inspect.Type]] = []
-    numbers_of(inspect.type_info(Job), "job", set(), found)
-    assert len(found) > 100
-    for place, kind in found:
+    """So neither infinity nor NaN, which meets no limit, can pass; a format version may be any whole number."""
+    numbers: list[tuple[str, inspect.Type]] = []
+    numbers_of(inspect.type_info(Job), "job", set(), numbers)
+    assert len(numbers) > 100
+    for place, kind in numbers:
         if place == "job.format_version":
             continue
         assert kind.ge is not None or kind.gt is not None, f"{place} has no least"

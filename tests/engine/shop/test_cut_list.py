@@ -37,12 +37,12 @@ REPLACE = msgspec.structs.replace
 # ---------------------------------------------------------------- pieces
 
 
-def test_pieces_weigh_what_the_sums_reckon_with(sample: Job) -> None:
-    """The list's steel against the steel the balance reckons with; pins and straps a little longer, arm tubes shorter."""
+def test_pieces_weigh_what_the_balance_counts(sample: Job) -> None:
+    """The list's steel against the steel of the balance; pins and straps are a little longer, arm tubes shorter."""
     steel = steel_masses(sample.truck, sample.rig)
-    reckoned = sum(sum(kg) if isinstance(kg, tuple) else kg for kg in steel.values())
+    balance_kg = sum(sum(kg) if isinstance(kg, tuple) else kg for kg in steel.values())
     listed = sum(piece.count * piece.mass_each_kg for piece in pieces(sample))
-    assert listed == pytest.approx(reckoned, rel=0.05)
+    assert listed == pytest.approx(balance_kg, rel=0.05)
 
 
 def test_totals_add_up_to_the_pieces(sample: Job) -> None:
@@ -149,7 +149,7 @@ def _cost(cut_m, places, stretches, bars_m, kerf_m) -> tuple[int, float] | None:
     for length, place in zip(cut_m, places, strict=True):
         held.setdefault(place, []).append(length)
     for place, inside in held.items():
-        room = stretches[place].length_m if place < len(stretches) else max(BOUGHT_BAR_M, max(inside))
+        room = stretches[place].length_m if place < len(stretches) else max(BOUGHT_BAR_M, *inside)
         if sum(inside) + (len(inside) - 1) * kerf_m > room + 1e-9:
             return None
     begun = {stretches[place].bar for place in held if place < len(stretches)}
