@@ -369,12 +369,12 @@ class RackPanel(QWidget):
             hook_height_m=values["height"],
             ahead_of_face_m=values["reach"],
         )
-        if self._set("wanted", (*self.wants, want), f"WantedJob {name} done"):
+        if self._set("wanted", (*self.wants, want), f"Want {name} done"):
             self.job_name.clear()
             self.job_list.setCurrentRow(len(self.wants) - 1)
 
     def _remove_want(self) -> None:
-        self._remove("wanted", self.wants, self.job_list.currentRow(), "WantedJob {} no more")
+        self._remove("wanted", self.wants, self.job_list.currentRow(), "Want {} no more")
 
     # -------------------------------------------------------- searching
 

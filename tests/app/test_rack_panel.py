@@ -155,7 +155,7 @@ def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(open
     type_into(panel.fields["saw kerf"], "2 mm")
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     steps = [document.undo_stack.text(index) for index in range(document.undo_stack.count())]
-    assert steps == ["Put no. 1 on the rack", "Change what a cut takes", "WantedJob lintel done"]
+    assert steps == ["Put no. 1 on the rack", "Change what a cut takes", "Want lintel done"]
     kept = rig_file.decode(rig_file.encode(document.job))
     assert (kept.stock, kept.kerf_m, kept.wanted) == (document.job.stock, 0.002, document.job.wanted)
     document.undo_stack.undo()
