@@ -12,7 +12,7 @@ from app.documents.document import Document
 from app.panels.fields import caption, heading
 from app.panels.forms import kind_of, label_of
 from engine.base.formatting import System, show
-from engine.planning.as_built import Cost, compare
+from engine.planning.as_built import DifferenceCost, compare
 from engine.schema.model import Estimate
 from engine.shop.edits import REPLACE
 
@@ -70,7 +70,7 @@ class AsBuiltPanel(QWidget):
         document.set_job(REPLACE(document.committed_job, drawn=None), "Forget the drawn rig")
 
 
-def cost_words(cost: Cost, units: System) -> str:
+def cost_words(cost: DifferenceCost, units: System) -> str:
     """One difference in a sentence: the entry, both values, what it costs alone."""
     difference = cost.difference
     entry = difference.path.removeprefix("rig.")

@@ -24,8 +24,8 @@ def test_without_a_drawn_rig_there_is_nothing_to_compare(boatyard: Job) -> None:
 
 
 def test_built_as_drawn_costs_nothing(boatyard: Job) -> None:
-    found = as_built.compare(built(boatyard), boatyard.poses[0])
-    assert found.costs == () and found.drawn_kg == found.built_kg
+    comparison = as_built.compare(built(boatyard), boatyard.poses[0])
+    assert comparison.costs == () and comparison.drawn_kg == comparison.built_kg
 
 
 def test_each_difference_is_named_with_both_values_and_its_cost_alone(boatyard: Job) -> None:
@@ -33,21 +33,21 @@ def test_each_difference_is_named_with_both_values_and_its_cost_alone(boatyard: 
     job = built(
         boatyard, rig__boom__section__wall_m=wall - 0.0005, rig__hook__mass_kg=Estimate(best=14.0, known="weighed")
     )
-    found = as_built.compare(job, job.poses[0])
-    assert [cost.difference.path for cost in found.costs] == ["rig.boom.section.wall_m", "rig.hook.mass_kg"]
-    thinner = found.costs[0]
+    comparison = as_built.compare(job, job.poses[0])
+    assert [cost.difference.path for cost in comparison.costs] == ["rig.boom.section.wall_m", "rig.hook.mass_kg"]
+    thinner = comparison.costs[0]
     assert (thinner.difference.drawn, thinner.difference.built) == (wall, wall - 0.0005)
     alone = evaluate(edits.set_value(boatyard, "rig.boom.section.wall_m", wall - 0.0005), boatyard.poses[0])
-    assert thinner.change_kg == pytest.approx(alone.allowed_load_kg - found.drawn_kg)
+    assert thinner.change_kg == pytest.approx(alone.allowed_load_kg - comparison.drawn_kg)
     assert thinner.change_kg < 0.0
-    assert found.built_kg == pytest.approx(evaluate(job, job.poses[0]).allowed_load_kg)
+    assert comparison.built_kg == pytest.approx(evaluate(job, job.poses[0]).allowed_load_kg)
 
 
-def test_other_arms_than_drawn_are_told_and_not_reckoned(boatyard: Job) -> None:
+def test_other_arms_than_drawn_are_told_and_not_worked_out(boatyard: Job) -> None:
     job = edits.remove_arm(msgspec.structs.replace(boatyard, drawn=boatyard.rig), 1)
-    found = as_built.compare(job, job.poses[0])
-    assert [cost.difference.path for cost in found.costs] == ["rig.arms"]
-    assert found.drawn_kg is None and found.costs[0].change_kg is None
+    comparison = as_built.compare(job, job.poses[0])
+    assert [cost.difference.path for cost in comparison.costs] == ["rig.arms"]
+    assert comparison.drawn_kg is None and comparison.costs[0].change_kg is None
 
 
 def test_the_drawn_rig_is_kept_in_the_file(boatyard: Job) -> None:

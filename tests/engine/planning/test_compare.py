@@ -14,9 +14,9 @@ from engine.worst_case.verdict import evaluate
 
 def test_differences_are_those_of_the_worst_case_and_name_every_limit(vineyard: Job) -> None:
     then, now = (evaluate(vineyard, pose) for pose in vineyard.poses[:2])
-    found = differences(then, now)
-    assert [(entry.part, entry.kind) for entry in found] == [(check.part, check.kind) for check in now.checks]
-    for index, entry in enumerate(found):
+    changes = differences(then, now)
+    assert [(entry.part, entry.kind) for entry in changes] == [(check.part, check.kind) for check in now.checks]
+    for index, entry in enumerate(changes):
         assert entry.use_now == now.worst_case.use[index]
         assert entry.change == pytest.approx(now.worst_case.use[index] - then.worst_case.use[index])
     assert all(entry.change == 0.0 for entry in differences(now, now))
@@ -26,6 +26,6 @@ def test_a_limit_only_one_verdict_has_is_told_with_no_change(vineyard: Job) -> N
     now = evaluate(vineyard, vineyard.poses[0])
     refused_job = REPLACE(vineyard, truck=REPLACE(vineyard.truck, plate=None))
     refused = evaluate(refused_job, refused_job.poses[0])
-    found = differences(now, refused)
-    assert len(found) == len(now.checks)
-    assert all(entry.use_now is None and math.isnan(entry.change) for entry in found)
+    changes = differences(now, refused)
+    assert len(changes) == len(now.checks)
+    assert all(entry.use_now is None and math.isnan(entry.change) for entry in changes)
