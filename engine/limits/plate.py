@@ -11,6 +11,8 @@ larger: a floor falling backwards is never counted as a gain.
 
 from __future__ import annotations
 
+import math
+
 from engine.base.geometry import GRAVITY_M_S2, LEVEL, ZERO, Number, Vec, least, most, where
 from engine.rig.check import Check, Problem, load_at_limit, use_of
 from engine.rig.kinematics import Placed
@@ -33,6 +35,11 @@ def rows_at(plate: Plate, lift_m: float) -> tuple[PlateRow, ...]:
     for row in sorted(reaching, key=lambda row: row.lift_m):
         best.setdefault(row.load_centre_m, row)
     return tuple(best.values())
+
+
+def highest_lift_m(plate: Plate | None) -> float:
+    """Greatest fork height with a rated load, round-off included; minus infinity without a plate."""
+    return max(row.lift_m for row in plate.rows) + HEIGHT_TOLERANCE_M if plate is not None else -math.inf
 
 
 def problems(plate: Plate | None, lift_m: float) -> list[Problem]:

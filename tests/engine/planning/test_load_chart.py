@@ -45,26 +45,26 @@ def picked(chart, count: int):
 
 
 @pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["vineyard", "stone yard"])
-def test_a_cell_is_what_bisection_on_uses_alone_finds(job):
+def test_a_cell_is_what_bisection_on_uses_alone_gives(job):
     chart = load_chart(job, job.poses[0])
-    (place_,) = picked(chart, 1)
-    pose = cell_pose(job, chart, *place_)
+    (cell,) = picked(chart, 1)
+    pose = cell_pose(job, chart, *cell)
     low, high = 0.0, 4000.0
     for _ in range(18):
         middle = (low + high) / 2.0
         low, high = (middle, high) if use_at(job, pose, middle) <= 1.0 else (low, middle)
-    assert chart.allowed_kg[tuple(place_)] == pytest.approx(low, rel=2e-3, abs=0.05)
+    assert chart.allowed_kg[tuple(cell)] == pytest.approx(low, rel=2e-3, abs=0.05)
 
 
 @pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["vineyard", "stone yard"])
 def test_every_cell_tried_is_just_at_its_limit(job):
     chart = load_chart(job, job.poses[0])
-    for place_ in picked(chart, 5):
-        pose = cell_pose(job, chart, *place_)
-        allowed_kg = float(chart.allowed_kg[tuple(place_)])
+    for cell in picked(chart, 5):
+        pose = cell_pose(job, chart, *cell)
+        allowed_kg = float(chart.allowed_kg[tuple(cell)])
         assert use_at(job, pose, allowed_kg * (1.0 - 2e-3)) <= 1.0
         assert use_at(job, pose, allowed_kg * (1.0 + 2e-3)) > 1.0
-        arm, hole, height = place_
+        arm, hole, height = cell
         judged = judge(job, pose)
         assert judged.governing == chart.names[chart.governing[arm, hole, height]]
         hook = place(job, figures(job, pose)).hook_m
