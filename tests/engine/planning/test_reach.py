@@ -28,39 +28,39 @@ JOBS = {
 @pytest.mark.parametrize("name", JOBS)
 def test_every_cell_tried_is_what_its_own_stance_gives(name, view):
     job, pose = JOBS[name], JOBS[name].poses[0]
-    found = reach_map(job, pose, view, COARSE_M)
-    cells = np.argwhere(found.reachable)
+    reach = reach_map(job, pose, view, COARSE_M)
+    cells = np.argwhere(reach.reachable)
     picked = cells[np.random.default_rng(7).integers(0, len(cells), 8)]
     for row, column in picked:
-        stance = stance_at(pose, found, row, column)
+        stance = stance_at(pose, reach, row, column)
         judged = judge(job, stance)
-        assert judged.within == found.allowed[row, column]
+        assert judged.within == reach.allowed[row, column]
         best = best_over(job, figures(job, stance))
         expected = judged if best.use <= 1.0 else best
-        assert found.use[row, column] == pytest.approx(float(expected.use), rel=1e-6)
-        assert found.allowed_kg[row, column] == pytest.approx(float(expected.allowed_kg), rel=1e-6)
+        assert reach.use[row, column] == pytest.approx(float(expected.use), rel=1e-6)
+        assert reach.allowed_kg[row, column] == pytest.approx(float(expected.allowed_kg), rel=1e-6)
         hook = place(job, figures(job, stance)).hook_m
         across = hook.z if view == "side" else hook.y
-        miss = np.hypot(hook.x - found.x_m[column], across - found.across_m[row])
+        miss = np.hypot(hook.x - reach.x_m[column], across - reach.across_m[row])
         assert miss <= COARSE_M / 2.0 + 1e-9
 
 
-def test_a_cell_is_allowed_exactly_when_some_way_to_its_middle_is():
+def test_a_cell_is_allowed_exactly_when_some_stance_at_its_middle_is():
     job = JOBS["cold_spring_vineyard"]
     pose = job.poses[0]
-    found = reach_map(job, pose, "plan", COARSE_M)
-    cells = np.argwhere(found.reachable & (found.use > 0.7) & (found.use < 1.3))
+    reach = reach_map(job, pose, "plan", COARSE_M)
+    cells = np.argwhere(reach.reachable & (reach.use > 0.7) & (reach.use < 1.3))
     assert len(cells) > 30
     for row, column in cells[::12]:
-        point = Vec(float(found.x_m[column]), float(found.across_m[row]), found.plane_m)
-        ways = solutions_to(job, pose, point, near_m=found.cell_m / 2.0)
-        assert found.allowed[row, column] == any(way.use <= 1.0 for way in ways)
+        point = Vec(float(reach.x_m[column]), float(reach.across_m[row]), reach.plane_m)
+        solutions = solutions_to(job, pose, point, near_m=reach.cell_m / 2.0)
+        assert reach.allowed[row, column] == any(solution.use <= 1.0 for solution in solutions)
 
 
 def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
     job = JOBS["cold_spring_vineyard"]
     pose = job.poses[0]
-    found = reach_map(job, pose, "plan", COARSE_M)
+    reach = reach_map(job, pose, "plan", COARSE_M)
     one, two, hole = np.meshgrid(
         np.linspace(-2.61, 2.61, 120), np.linspace(-2.61, 2.61, 120), np.arange(11), indexing="ij"
     )
@@ -72,8 +72,8 @@ def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
     hook = place(job, numbers).hook_m
     hit = {(round(y / COARSE_M), round(x / COARSE_M)) for x, y in zip(hook.x.ravel(), hook.y.ravel(), strict=True)}
     rows = {
-        (round(found.across_m[row] / COARSE_M), round(found.x_m[column] / COARSE_M))
-        for row, column in np.argwhere(found.reachable)
+        (round(reach.across_m[row] / COARSE_M), round(reach.x_m[column] / COARSE_M))
+        for row, column in np.argwhere(reach.reachable)
     }
     assert len(rows - hit) <= 0.03 * len(rows)
     mast = place(job, figures(job, pose)).frames["boom"].origin
@@ -90,7 +90,7 @@ def test_a_heavier_load_never_widens_the_map():
     heavy = msgspec.structs.replace(
         job, load=msgspec.structs.replace(job.load, mass_kg=msgspec.structs.replace(job.load.mass_kg, best=400.0))
     )
-    light_map, heavy_map = (reach_map(each, each.poses[0], "plan", COARSE_M) for each in (job, heavy))
+    light_map, heavy_map = (reach_map(loaded, loaded.poses[0], "plan", COARSE_M) for loaded in (job, heavy))
     assert not (heavy_map.allowed & ~light_map.allowed).any()
     assert heavy_map.allowed.sum() < light_map.allowed.sum()
 
@@ -98,9 +98,9 @@ def test_a_heavier_load_never_widens_the_map():
 def test_without_a_plate_nothing_is_allowed_and_the_reason_is_given():
     job = JOBS["cold_spring_vineyard"]
     bare = msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=None))
-    found = reach_map(bare, bare.poses[0], "side")
-    assert found.use.size == 0
-    assert found.problems[0].where == "truck.plate"
+    reach = reach_map(bare, bare.poses[0], "side")
+    assert reach.use.size == 0
+    assert reach.problems[0].where == "truck.plate"
 
 
 def test_a_map_can_be_stopped():
@@ -114,15 +114,15 @@ def test_a_level_arm_alone_is_carried_along():
     arms = tuple(msgspec.structs.replace(arm, axis="level") for arm in job.rig.arms)
     job = msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, arms=arms))
     pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.2), ArmPose(turn_rad=-0.3)))
-    found = reach_map(job, pose, "side", COARSE_M)
-    for row, column in np.argwhere(found.allowed)[:3]:
-        assert judge(job, stance_at(pose, found, row, column)).use == pytest.approx(found.use[row, column], rel=1e-6)
+    reach = reach_map(job, pose, "side", COARSE_M)
+    for row, column in np.argwhere(reach.allowed)[:3]:
+        assert judge(job, stance_at(pose, reach, row, column)).use == pytest.approx(reach.use[row, column], rel=1e-6)
 
 
 def test_a_load_hanging_in_the_truck_or_against_its_mast_is_not_a_place():
     job = JOBS["cold_spring_vineyard"]
-    found = reach_map(job, job.poses[0], "plan", COARSE_M)
+    reach = reach_map(job, job.poses[0], "plan", COARSE_M)
     half = min(job.load.length_m, job.load.width_m) / 2.0
-    for row, column in np.argwhere(found.reachable):
-        x, y = found.x_m[column], found.across_m[row]
+    for row, column in np.argwhere(reach.reachable):
+        x, y = reach.x_m[column], reach.across_m[row]
         assert np.hypot(max(x - 0.4, 0.0), max(abs(y) - 0.45, 0.0)) > half
