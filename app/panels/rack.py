@@ -28,7 +28,7 @@ from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidR
 from engine.schema.steel import GRADES, UNKNOWN
 from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
 from engine.schema.validation import checked
-from engine.shop.cut_list import counted
+from engine.shop.cutting_plan import usable_section
 from engine.shop.edits import REPLACE
 
 TYPED_RECT, TYPED_ROUND, TYPED_FLAT, TYPED_BAR = (
@@ -513,7 +513,7 @@ def steel_words(bar: Stock, units: System) -> str:
     number = f"{bar.count} of them, each " if bar.count > 1 else ""
     grade = "" if bar.steel == UNKNOWN else f", {bar.steel}"
     condition = "" if bar.condition == "good" else f", {bar.condition.upper()}"
-    unused = ": not used" if counted(bar.section, bar.condition) is None else ""
+    unused = ": not used" if usable_section(bar.section, bar.condition) is None else ""
     left_out = "".join(
         f"; NOT {show(zone.from_m, 'length', units)} to {show(zone.to_m, 'length', units)} ({zone.why})"
         for zone in bar.no_go

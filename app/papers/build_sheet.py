@@ -12,18 +12,11 @@ from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
 from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
-from engine.shop.cut_list import (
-    MARKING_M,
-    Bar,
-    assembly_heights_m,
-    cutting_plan,
-    fit_list,
-    hole_schedules,
-    pieces,
-    pin_list,
-    totals,
-    weld_list,
-)
+from engine.shop.cut_list import pieces, totals
+from engine.shop.cutting_plan import Bar, cutting_plan
+from engine.shop.pin_list import fit_list, pin_list
+from engine.shop.setting_out import MARKING_M, assembly_heights_m, hole_schedules
+from engine.shop.weld_list import weld_list
 from engine.worst_case.verdict import evaluate
 
 TITLE = TITLES["build"]

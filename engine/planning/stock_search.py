@@ -7,7 +7,7 @@ from the rack (kerfs counted, tubes not used twice over their length) is weighed
 the same engine, each job in the worst case with its own load, until enough are found.
 
 The rack is the job's own stock, as the cut list has it: bars other than tubes, bent ones and stretches not to be used are
-left out, and a rusty tube counts for a thinner one (``engine.shop.cut_list.counted``).
+left out, and a rusty tube counts for a thinner one (``engine.shop.cutting_plan.usable_section``).
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from engine.rig.kinematics import drawn, figures, hole_out_m, rig_masses, steel_
 from engine.schema.model import JOBS_AT_MOST, Estimate, Job, Pose, Rig, Stock, WantedJob
 from engine.schema.sections import RectTube, RoundTube
 from engine.schema.steel import UNKNOWN
-from engine.shop.cut_list import counted, usable
+from engine.shop.cutting_plan import usable_section, usable_stretches
 from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import find_problems
 
@@ -59,10 +59,10 @@ def tubes_of(stock: tuple[Stock, ...], most_alike: int | None = None) -> tuple[T
     found: list[Tube] = []
     kinds, names = Counter(), set()
     for line, bar in enumerate(stock, start=1):
-        section = counted(bar.section, bar.condition)
+        section = usable_section(bar.section, bar.condition)
         if not isinstance(section, RectTube | RoundTube):
             continue
-        stretches = usable(bar)
+        stretches = usable_stretches(bar)
         for one, (part, stretch) in itertools.product(range(1, bar.count + 1), enumerate(stretches, start=1)):
             name = f"{bar.name}, {one} of {bar.count}" if bar.count > 1 else bar.name
             name += f", stretch {part}" if len(stretches) > 1 else ""

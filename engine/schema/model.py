@@ -480,7 +480,7 @@ Condition = Literal["good", "rusty", "bent"]
 class Stock(Value, kw_only=True):
     """Steel on the rack: ``count`` lengths of one section, with stretches that must not be used.
 
-    `engine.shop.cutting_plan.counted` says what a ``condition`` means for its use.
+    `engine.shop.cutting_plan.usable_section` says what a ``condition`` means for its use.
     """
 
     name: Name

@@ -39,7 +39,9 @@ from engine.limits.balance import centre_of
 from engine.planning.load_chart import load_chart
 from engine.planning.move import plan
 from engine.schema.model import Approval, Job, LogEntry
-from engine.shop.cut_list import hole_schedules, pieces, weld_list
+from engine.shop.cut_list import pieces
+from engine.shop.setting_out import hole_schedules
+from engine.shop.weld_list import weld_list
 from engine.worst_case.verdict import STATE_WORDS, evaluate
 
 pytestmark = pytest.mark.usefixtures("qapp", "worked_out_once")

@@ -249,9 +249,9 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.explain.placard.square_arm_sets": lambda f: f(REPLACE(JOB, rig=REPLACE(JOB.rig, arms=JOB.rig.arms[::-1]))),
     "engine.shop.pose_edits.arm_toward": lambda f: f(JOB, POSE, 1, 2.0, z_m=1.0),
     "engine.shop.cut_list._hinge_pieces": lambda f: list(f(ARM)),
-    "engine.shop.cut_list._hinge_welds": lambda f: list(f(ARM)),
+    "engine.shop.weld_list._hinge_welds": lambda f: list(f(ARM)),
     "engine.shop.cut_list.arm_tube_m": lambda f: f(JOB.rig, 1),
-    "engine.shop.cut_list.pin_list": lambda f: f(JOB.rig),
+    "engine.shop.pin_list.pin_list": lambda f: f(JOB.rig),
 }
 
 
@@ -287,8 +287,9 @@ def asking() -> dict[str, set[str]]:
     found: dict[str, set[str]] = {"joint": set(), "axis": set()}
 
     def walk(node: ast.AST, name: str) -> None:
+        inside_function = isinstance(node, ast.FunctionDef)
         for child in ast.iter_child_nodes(node):
-            inner = isinstance(child, ast.FunctionDef | ast.ClassDef)
+            inner = isinstance(child, ast.FunctionDef | ast.ClassDef) and not inside_function
             if isinstance(child, ast.Attribute) and child.attr in found:
                 found[child.attr].add(name)
             if isinstance(child, ast.Name) and child.id in KINDS:

@@ -14,7 +14,7 @@ from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
 from engine.schema.model import Approval, Estimate, Job, NoGo, Stock, TrialLift, WantedJob
 from engine.schema.sections import FlatBar, RectTube, SolidRound
-from engine.shop.cut_list import cutting_plan
+from engine.shop.cutting_plan import cutting_plan
 from engine.worst_case.verdict import evaluate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"

@@ -14,20 +14,11 @@ from hypothesis import strategies as st
 from engine.rig.kinematics import hole_out_m, steel_masses
 from engine.schema.model import Job, NoGo, Stock
 from engine.schema.sections import RectTube
-from engine.shop.cut_list import (
-    BOUGHT_BAR_M,
-    Stretch,
-    best_places,
-    cutting_plan,
-    filler_kg,
-    fit_list,
-    hole_schedules,
-    pieces,
-    pin_list,
-    totals,
-    usable,
-    weld_list,
-)
+from engine.shop.cut_list import pieces, totals
+from engine.shop.cutting_plan import BOUGHT_BAR_M, Stretch, best_places, cutting_plan, usable_stretches
+from engine.shop.pin_list import fit_list, pin_list
+from engine.shop.setting_out import hole_schedules
+from engine.shop.weld_list import filler_kg, weld_list
 
 LB_KG, IN_M, FT_M = 0.45359237, 0.0254, 0.3048
 TUBE = RectTube(width_m=0.1, depth_m=0.1, wall_m=0.006)
@@ -114,7 +105,7 @@ def test_steel_of_unknown_grade_is_never_cut_for_a_part_of_a_named_grade(sample:
 
 def test_no_go_zones_that_overlap_leave_only_what_is_outside_all_of_them() -> None:
     zones = (NoGo(from_m=0.5, to_m=1.0), NoGo(from_m=0.8, to_m=1.5), NoGo(from_m=2.9, to_m=3.0))
-    left = usable(Stock(name="old", section=TUBE, length_m=3.0, no_go=zones))
+    left = usable_stretches(Stock(name="old", section=TUBE, length_m=3.0, no_go=zones))
     assert [(s.from_m, pytest.approx(s.length_m)) for s in left] == [(0.0, 0.5), (1.5, pytest.approx(1.4))]
 
 

@@ -15,21 +15,11 @@ import pytest
 from engine.schema import rig_file
 from engine.schema.model import Hoop, Job, NoGo, Pin, Stock, Weld
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
-from engine.shop.cut_list import (
-    Fit,
-    Piece,
-    Stretch,
-    assembly_heights_m,
-    counted,
-    cutting_plan,
-    fit_list,
-    hole_schedules,
-    pieces,
-    pin_list,
-    totals,
-    usable,
-    weld_list,
-)
+from engine.shop.cut_list import Piece, pieces, totals
+from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usable_stretches
+from engine.shop.pin_list import Fit, fit_list, pin_list
+from engine.shop.setting_out import assembly_heights_m, hole_schedules
+from engine.shop.weld_list import weld_list
 
 REPLACE = msgspec.structs.replace
 BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
@@ -234,14 +224,14 @@ def test_totals_add_lengths_and_masses_of_one_section_and_steel() -> None:
 
 
 def test_rusty_tube_counts_a_millimetre_thinner_and_other_rust_and_bends_not_at_all() -> None:
-    assert counted(tube(100, 100, 6), "good") == tube(100, 100, 6)
-    rusty = counted(tube(100, 100, 6), "rusty")
+    assert usable_section(tube(100, 100, 6), "good") == tube(100, 100, 6)
+    rusty = usable_section(tube(100, 100, 6), "rusty")
     assert rusty.wall_m == pytest.approx(0.005) and rusty.width_m == 0.1
-    assert counted(RoundTube(diameter_m=0.06, wall_m=0.004), "rusty").wall_m == pytest.approx(0.003)
-    assert counted(tube(30, 30, 1), "rusty") is None
-    assert counted(SolidRound(diameter_m=0.02), "rusty") is None
-    assert counted(tube(100, 100, 6), "bent") is None
-    assert counted(SolidRound(diameter_m=0.02), "bent") is None
+    assert usable_section(RoundTube(diameter_m=0.06, wall_m=0.004), "rusty").wall_m == pytest.approx(0.003)
+    assert usable_section(tube(30, 30, 1), "rusty") is None
+    assert usable_section(SolidRound(diameter_m=0.02), "rusty") is None
+    assert usable_section(tube(100, 100, 6), "bent") is None
+    assert usable_section(SolidRound(diameter_m=0.02), "bent") is None
 
 
 def stock(length_m: float, *zones: tuple[float, float], **changes: object) -> Stock:
@@ -264,10 +254,10 @@ FLAT = FlatBar(width_m=0.05, depth_m=0.01)
     ],
 )
 def test_stretches_between_no_go_zones(zones: tuple, left: list[tuple[float, float]]) -> None:
-    stretches = usable(stock(3.0, *zones))
+    stretches = usable_stretches(stock(3.0, *zones))
     assert [(s.from_m, s.length_m) for s in stretches] == [(start, pytest.approx(length)) for start, length in left]
     assert all(stretch == Stretch(0, *stretch[1:]) for stretch in stretches)
-    assert all(stretch.bar == 4 for stretch in usable(stock(3.0, *zones), 4))
+    assert all(stretch.bar == 4 for stretch in usable_stretches(stock(3.0, *zones), 4))
 
 
 def plan(*cuts: Piece, rack: tuple[Stock, ...] = (), kerf_m: float = 0.003) -> list:

@@ -1,0 +1,77 @@
+"""The pin list: every pin with the bar to cut for it, and the play of what goes into what."""
+
+from __future__ import annotations
+
+import msgspec
+
+from engine.schema.model import Job, Pin, Rig, hinge_of
+from engine.schema.sections import outer_width_m
+
+PIN_ENDS = 2.0
+"""How far a pin stands out, both ends together, in diameters: head and clip (common practice, no source)."""
+
+
+class PinRow(msgspec.Struct, kw_only=True, frozen=True):
+    """Pins of one kind: size, hole, play, and the length of bar to cut."""
+
+    name: str
+    count: int
+    diameter_m: float
+    hole_m: float
+    length_m: float
+    steel: str
+
+    @property
+    def play_m(self) -> float:
+        """How much the hole is wider than the pin."""
+        return self.hole_m - self.diameter_m
+
+
+class Fit(msgspec.Struct, kw_only=True, frozen=True):
+    """One thing inside another: the inside size of the outer one, the outside size of the inner one."""
+
+    name: str
+    inside_m: float
+    outside_m: float
+
+    @property
+    def play_m(self) -> float:
+        """Free space, both sides together."""
+        return self.inside_m - self.outside_m
+
+
+def pin_list(rig: Rig) -> tuple[PinRow, ...]:
+    """Every pin; its bar is as long as what the pin goes through, and ``PIN_ENDS``."""
+    boom, saddles = rig.boom, rig.saddles
+    through_m = outer_width_m(boom.section) + 2.0 * saddles.strap_thickness_m
+    last = rig.arms[-1].section if rig.arms else boom.section
+    rows = [_pin_row("boom pin", 1, boom.pin, through_m), _pin_row("hook pin", 1, rig.hook.pin, outer_width_m(last))]
+    for arm in rig.arms:
+        hinge = hinge_of(arm)
+        hinge_m = hinge.spacing_m + hinge.barrel_length_m + 2.0 * hinge.lug_thickness_m
+        rows.append(_pin_row(f"{arm.name} hinge pin", 1, hinge.pin, hinge_m))
+    if rig.sleeves.heel_pin is not None:
+        rows.append(_pin_row("heel pin", 2, rig.sleeves.heel_pin, rig.sleeves.section.width_m))
+    return tuple(rows)
+
+
+def _pin_row(name: str, count: int, pin: Pin, through_m: float) -> PinRow:
+    length_m = through_m + PIN_ENDS * pin.diameter_m
+    return PinRow(
+        name=name, count=count, diameter_m=pin.diameter_m, hole_m=pin.hole_m, length_m=length_m, steel=pin.steel
+    )
+
+
+def fit_list(job: Job) -> tuple[Fit, ...]:
+    """Forks in sleeves, pins in holes."""
+    section, forks = job.rig.sleeves.section, job.truck.forks
+    fits = [
+        Fit(name="fork in sleeve, across", inside_m=section.width_m - 2.0 * section.wall_m, outside_m=forks.width_m),
+        Fit(
+            name="fork in sleeve, upright", inside_m=section.depth_m - 2.0 * section.wall_m, outside_m=forks.thickness_m
+        ),
+    ]
+    fits += [
+        Fit(name=f"{row.name} in its hole", inside_m=row.hole_m, outside_m=row.diameter_m) for row in pin_list(job.rig)
+    ]
+    return tuple(fits)

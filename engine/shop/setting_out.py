@@ -1,0 +1,95 @@
+"""What to mark out before drilling and tacking up: holes from one datum end, and heights over the fork blades.
+
+Every hole is given from one datum end of its part, so that errors do not add up; beside it stands the error that
+stepping from hole to hole would add up to.
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from engine.rig.kinematics import mast_base_z_m
+from engine.schema.model import Rig
+from engine.schema.sections import outer_depth_m
+from engine.shop.cut_list import arm_tube_m
+
+MARKING_M = 0.0005
+"""How far a hole is off its mark: scribed, centre-punched, drilled in a bench drill (common practice, no source)."""
+
+
+class Hole(msgspec.Struct, kw_only=True, frozen=True):
+    """One hole: its centre from the datum end, and from the hole before it.
+
+    ``stack_m`` is its possible error when each hole is stepped off from the one before; marked from the datum it is
+    ``MARKING_M``.
+    """
+
+    part: str
+    name: str
+    from_datum_m: float
+    step_m: float
+    from_edge_m: float
+    diameter_m: float
+    stack_m: float
+
+
+class HoleSchedule(msgspec.Struct, kw_only=True, frozen=True):
+    """Holes of one part from one datum end; ``steps`` and ``end_m`` add up to ``length_m``."""
+
+    part: str
+    datum: str
+    length_m: float
+    holes: tuple[Hole, ...]
+    end_m: float
+
+
+def hole_schedules(rig: Rig) -> tuple[HoleSchedule, ...]:
+    """Every part with drilled holes: boom from its tail, arms from their outer ends."""
+    schedules = [_boom_holes(rig)]
+    for index, arm in enumerate(rig.arms):
+        end_m = rig.hook.edge_m
+        length_m = arm_tube_m(rig, index) + (0.0 if index == len(rig.arms) - 1 else rig.hook.edge_m)
+        half_m = outer_depth_m(arm.section) / 2.0
+        schedules.append(
+            _schedule(arm.name, "outer end", length_m, (("hook pin", end_m, half_m, rig.hook.pin.hole_m),))
+        )
+    return tuple(schedules)
+
+
+def _boom_holes(rig: Rig) -> HoleSchedule:
+    boom, hook = rig.boom, rig.hook
+    edge_m = boom.section.depth_m / 2.0 if boom.hole_edge_m is None else boom.hole_edge_m
+    marks = [
+        (f"hole {number}", boom.first_hole_m + (number - 1) * boom.hole_pitch_m, edge_m, boom.pin.hole_m)
+        for number in range(1, boom.hole_count + 1)
+    ]
+    marks.append(("hook pin", boom.length_m - hook.edge_m, boom.section.depth_m / 2.0, hook.pin.hole_m))
+    return _schedule("boom", "tail end", boom.length_m, tuple(marks))
+
+
+def _schedule(
+    part: str, datum: str, length_m: float, marks: tuple[tuple[str, float, float, float], ...]
+) -> HoleSchedule:
+    holes, before_m = [], 0.0
+    for number, (name, at_m, edge_m, diameter_m) in enumerate(sorted(marks, key=lambda mark: mark[1]), start=1):
+        holes.append(
+            Hole(
+                part=part,
+                name=name,
+                from_datum_m=at_m,
+                step_m=at_m - before_m,
+                from_edge_m=edge_m,
+                diameter_m=diameter_m,
+                stack_m=number * MARKING_M,
+            )
+        )
+        before_m = at_m
+    return HoleSchedule(part=part, datum=datum, length_m=length_m, holes=tuple(holes), end_m=length_m - before_m)
+
+
+def assembly_heights_m(rig: Rig) -> tuple[tuple[str, float], ...]:
+    """Heights over the top of the fork blades, to set out when tacking up."""
+    foot = mast_base_z_m(rig)
+    top = foot + rig.jib_mast.length_m
+    underside = top + rig.saddles.seat_m
+    return (("top of sleeves (jib mast foot)", foot), ("top of jib mast", top), ("underside of boom", underside))

@@ -1,0 +1,109 @@
+"""The weld list: every weld of the rig with its lines, leg and filler.
+
+Filler is 1.5 times the steel of the plain triangle, ``leg^2 / 2 x length``: weight of fillet welds as printed in trade
+tables, 0.16 lb/ft for 1/4 in legs (read).
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from engine.schema.model import Arm, Job, hinge_of
+from engine.schema.sections import STEEL_DENSITY_KG_M3, RectTube
+from engine.shop.cut_list import lug_count
+from engine.strength import welds
+
+FILLER_OVER_TRIANGLE = 1.5
+"""Filler bought over the plain triangle of a fillet: convexity, starts, stops (trade tables of fillet weight, read)."""
+
+
+class WeldLine(msgspec.Struct, kw_only=True, frozen=True):
+    """Welds of one kind: ``lines`` lines of one length each.  Leg and filler are ``None`` if the sketch has no leg."""
+
+    name: str
+    lines: int
+    length_each_m: float
+    leg_m: float | None
+    electrode: str
+    note: str = ""
+
+    @property
+    def length_m(self) -> float:
+        """Length of all lines together."""
+        return self.lines * self.length_each_m
+
+    @property
+    def filler_kg(self) -> float | None:
+        """Filler to buy; ``None`` if the leg is not known."""
+        return None if self.leg_m is None else filler_kg(self.leg_m, self.length_m)
+
+
+def filler_kg(leg_m: float, length_m: float) -> float:
+    """Filler for a fillet weld, 1.5 times its plain triangle."""
+    return FILLER_OVER_TRIANGLE * leg_m**2 / 2.0 * length_m * STEEL_DENSITY_KG_M3
+
+
+def weld_list(job: Job) -> tuple[WeldLine, ...]:
+    """Every weld of the rig; a weld whose leg the sketch does not give says so in its note."""
+    rig = job.rig
+    mast, saddles = rig.jib_mast, rig.saddles
+    foot_m = welds.around(mast.section, mast.foot_weld.outline).length_m
+    outline = mast.foot_weld.outline.replace("_", " ") if isinstance(mast.section, RectTube) else "all round"
+    lines = [
+        WeldLine(
+            name="jib mast foot",
+            lines=1,
+            length_each_m=foot_m,
+            leg_m=mast.foot_weld.leg_m,
+            electrode=mast.foot_weld.electrode,
+            note=outline,
+        ),
+        _no_leg("cross-member to sleeves", 2, welds.around(rig.sleeves.cross_section, "all_round").length_m),
+        WeldLine(
+            name="saddle strap feet",
+            lines=4,
+            length_each_m=saddles.strap_length_m,
+            leg_m=saddles.strap_weld.leg_m,
+            electrode=saddles.strap_weld.electrode,
+        ),
+    ]
+    if saddles.bed_section is not None:
+        lines.append(_no_leg("saddle bed to jib mast", 1, welds.around(mast.section, "all_round").length_m))
+    for arm in rig.arms:
+        lines += _hinge_welds(arm)
+    hoop = rig.hook.hoop
+    if hoop is not None:
+        lines.append(
+            WeldLine(
+                name="hook hoop feet",
+                lines=2,
+                length_each_m=math.pi * hoop.bar_m,
+                leg_m=hoop.weld.leg_m,
+                electrode=hoop.weld.electrode,
+                note="all round",
+            )
+        )
+    return tuple(lines)
+
+
+def _no_leg(name: str, lines: int, length_m: float) -> WeldLine:
+    note = "not in the sketch: at least as good as the foot weld"
+    return WeldLine(name=name, lines=lines, length_each_m=length_m, leg_m=None, electrode="not known", note=note)
+
+
+def _hinge_welds(arm: Arm) -> list[WeldLine]:
+    hinge = hinge_of(arm)
+    line_m = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
+    return [
+        WeldLine(
+            name=f"{arm.name} {part}",
+            lines=lines,
+            length_each_m=length_m,
+            leg_m=hinge.weld.leg_m,
+            electrode=hinge.weld.electrode,
+            note="two lines each",
+        )
+        for part, lines, length_m in (("lugs", 2 * lug_count(hinge), line_m), ("barrels", 4, hinge.barrel_length_m))
+    ]
