@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.panels.fields import caption, heading
 from engine.base.formatting import show
 from engine.schema.model import Job, Pose
+from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
 from engine.worst_case.verdict import Verdict
-from engine.worst_case.worst_case import Cost, rank, settling
 
 
 class WorstCasePanel(QWidget):
@@ -47,9 +47,9 @@ class WorstCasePanel(QWidget):
         check, use = verdict.checks[worst.worst_index], worst.use[worst.worst_index]
         words = f"Most used at worst: {check.name}, {show(use, 'share', units)} (best values {show(float(check.use), 'share', units)})."
         if verdict.state == "NOT PROVEN":
-            words += f" {settling_words(settling(worst))}"
+            words += f" {settling_words(entries_to_measure(worst))}"
         self._settles.setText(words)
-        self._list.setText("\n\n".join(cost_words(cost, job) for cost in rank(worst)))
+        self._list.setText("\n\n".join(cost_words(cost, job) for cost in costliest_entries(worst)))
 
 
 def settling_words(entries: tuple[object, ...]) -> str:
@@ -60,7 +60,7 @@ def settling_words(entries: tuple[object, ...]) -> str:
     return f"{advice}: NOT PROVEN becomes WITHIN, if it comes out as entered."
 
 
-def cost_words(cost: Cost, job: Job) -> str:
+def cost_words(cost: EntryCost, job: Job) -> str:
     """One entry in a sentence or two."""
     share, then = show(cost.share, "share", job.units), show(cost.use_then, "share", job.units)
     name = cost.entry.name[:1].upper() + cost.entry.name[1:]

@@ -36,7 +36,7 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     windows = Windows()
     crash_reports.watch(windows.all)
     opened_first = windows.open(document)
-    opened_first.start_up.completed.connect(lambda: evaluator.never_on_the_spot())
+    opened_first.start_up.completed.connect(lambda: evaluator.record_ahead_only())
     opened_first.start_up.completed.connect(lambda: windows.offer_recovery(opened_first))
     return application.exec()
 

@@ -70,7 +70,7 @@ class _Worker:
             return False
         self._collects = gc.isenabled()
         gc.disable()
-        self._thread = threading.Thread(target=evaluator.ready, args=(job, pose), name="readying")
+        self._thread = threading.Thread(target=evaluator.record_ahead, args=(job, pose), name="readying")
         self._thread.start()
         QTimer.singleShot(LOOK_MS, self._look)
         return True

@@ -1,22 +1,30 @@
-"""Whether two questions are about the very same objects, so that an answer may be kept.
+"""Keys for kept answers: the very same objects, not merely equal ones.
 
-Frozen records compare and hash by value, which takes longer than what a kept answer saves.
+Frozen records compare and hash by value, which takes longer than what a kept answer saves. A cached function takes an
+`IdentityKey` of the objects its answer depends on, and an `Uncompared` of whatever else it reads::
+
+    @functools.lru_cache(maxsize=8)
+    def _total(same: IdentityKey[Parts, Prices], job: Uncompared[Job]) -> float: ...
 """
 
 from __future__ import annotations
 
+from typing import Generic, TypeVar, TypeVarTuple, Unpack
 
-class IdentityKey:
-    """Stands for some objects: equal to another that stands for the same objects, not merely for equal ones.
+Parts = TypeVarTuple("Parts")
+Value = TypeVar("Value")
 
-    It keeps them alive, so that their identity stays their own.  ``of`` is whatever they are parts of, for whoever works
-    the answer out; of it only they count.
+
+class IdentityKey(Generic[Unpack[Parts]]):
+    """Stands for some objects: equal to another key of the very same objects.
+
+    It keeps them alive, so that their identity stays theirs.
     """
 
-    __slots__ = ("of", "parts")
+    __slots__ = ("parts",)
 
-    def __init__(self, *parts: object, of: object = None) -> None:
-        self.parts, self.of = parts, of
+    def __init__(self, *parts: Unpack[Parts]) -> None:
+        self.parts = parts
 
     def __hash__(self) -> int:
         return hash(tuple(map(id, self.parts)))
@@ -27,3 +35,18 @@ class IdentityKey:
             and len(self.parts) == len(other.parts)
             and all(mine is theirs for mine, theirs in zip(self.parts, other.parts, strict=True))
         )
+
+
+class Uncompared(Generic[Value]):
+    """Carries a value into a cached function without being part of the key: equal to every other."""
+
+    __slots__ = ("value",)
+
+    def __init__(self, value: Value) -> None:
+        self.value = value
+
+    def __hash__(self) -> int:
+        return 0
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Uncompared)

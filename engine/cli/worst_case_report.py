@@ -5,8 +5,9 @@ from __future__ import annotations
 from engine.base.formatting import System, show
 from engine.cli.report_parts import json_number
 from engine.rig.check import Check
+from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
 from engine.worst_case.verdict import STATE_WORDS, State, Verdict
-from engine.worst_case.worst_case import Cost, WorstCase, rank, settling
+from engine.worst_case.worst_case import WorstCase
 
 
 def nominal_dict(verdict: Verdict) -> dict[str, object] | None:
@@ -58,11 +59,11 @@ def cost_dicts(verdict: Verdict) -> list[dict[str, object]]:
             "on": check.name,
             "buys": gain_words(cost, worst, check, verdict.state, "metric"),
         }
-        for cost in rank(worst)
+        for cost in costliest_entries(worst)
     ]
 
 
-def gain_words(cost: Cost, worst: WorstCase, check: Check, state: State, system: System) -> str | None:
+def gain_words(cost: EntryCost, worst: WorstCase, check: Check, state: State, system: System) -> str | None:
     """What measuring one entry would gain, in one sentence; ``None`` where it would change nothing that is shown."""
     if cost.settles and state == "NOT PROVEN":
         return f"{cost.entry.advice}: {state} becomes WITHIN, if it comes out as entered."
@@ -98,12 +99,12 @@ def text(verdict: Verdict, system: System) -> list[str]:
 def _cost_lines(verdict: Verdict, worst: WorstCase, system: System) -> list[str]:
     check = verdict.checks[worst.worst_index]
     lines = ["  what the doubt costs there:"]
-    for cost in rank(worst):
+    for cost in costliest_entries(worst):
         words = gain_words(cost, worst, check, verdict.state, system)
         line = f"    {show(100.0 * cost.cost, 'ratio', system)} points of use  {cost.entry.name}"
         lines.append(f"{line}. {words}" if words else line)
     if verdict.state == "NOT PROVEN":
-        together = settling(worst)
+        together = entries_to_measure(worst)
         if len(together) > 1:
             advice = "; ".join(entry.advice for entry in together)
             lines.append(f"    Together these would make it WITHIN, if they come out as entered: {advice}.")

@@ -19,8 +19,9 @@ from engine.base.geometry import Number
 from engine.planning.remedy import Advice
 from engine.rig.check import Check, Problem
 from engine.schema.model import Job, Pose
+from engine.worst_case.entry_costs import entries_to_measure
 from engine.worst_case.verdict import Verdict
-from engine.worst_case.worst_case import WorstCase, settling
+from engine.worst_case.worst_case import WorstCase
 
 ORDER_NAMED = 3
 """Limits named in the order: with more, a listener has forgotten the first."""
@@ -130,7 +131,7 @@ def _nothing_to_mend(allowed_kg: float) -> Statement:
 
 
 def _measure(worst: WorstCase) -> Statement:
-    entries = settling(worst)
+    entries = entries_to_measure(worst)
     if not entries:
         return Statement(words="No measuring would settle it alone: lighten the load or bring it closer.")
     first, *others = (entry.advice for entry in entries)

@@ -28,8 +28,8 @@ from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import boom_out_m, figures, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Move, Pose, find_pose
+from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.verdict import State, find_problems
-from engine.worst_case.worst_case import entries_of
 
 SAMPLES = 65
 """Even samples of one motion: a ribbon's resolution, and the first guess at its peak."""

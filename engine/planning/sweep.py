@@ -23,7 +23,7 @@ from engine.rig.kinematics import Figures
 from engine.schema.model import Job, Pose
 from engine.worst_case.evaluator import evaluator_of
 from engine.worst_case.verdict import State, evaluate
-from engine.worst_case.worst_case import Entry, worst_checks
+from engine.worst_case.worst_case import Entry, worst_values
 
 BLOCK = 8192
 """Poses evaluated at once: enough to hide the cost of each array operation, little enough to stop soon."""
@@ -74,7 +74,7 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
     numbers : Figures
         Best values, floats or arrays that broadcast to the poses' shape (...).
     """
-    found = worst_checks(job, pose, numbers)
+    found = worst_values(job, pose, numbers)
     uses = np.where(np.isnan(found.use), np.inf, found.use)
     worst = uses.argmax(axis=0)
     return Limits(

@@ -15,7 +15,7 @@ import msgspec
 
 from engine.base.errors import EditError
 from engine.base.geometry import Array, Frame, Vec
-from engine.base.identity import IdentityKey
+from engine.base.identity import IdentityKey, Uncompared
 from engine.base.lazy import np
 from engine.rig.feasibility import boom_limits_m
 from engine.rig.kinematics import (
@@ -198,13 +198,13 @@ class _Start(NamedTuple):
 
 def _start_at(job: Job, pose: Pose) -> _Start:
     """Kept, since every step of a drag starts from the pose the drag began with; the job is another at every step."""
-    return _start_of(IdentityKey(job.truck, job.rig, job.load, job.floors, pose, of=job))
+    same = IdentityKey(job.truck, job.rig, job.load, job.floors, pose)
+    return _start_of(same, Uncompared((job, pose)))
 
 
 @functools.lru_cache(maxsize=2)
-def _start_of(same: IdentityKey) -> _Start:
-    job, pose = same.of, same.parts[-1]
-    assert isinstance(job, Job) and isinstance(pose, Pose)
+def _start_of(_same: IdentityKey, given: Uncompared[tuple[Job, Pose]]) -> _Start:
+    job, pose = given.value
     numbers = drawable(figures(job, pose))
     inner = inner_frames(job, numbers)
     return _Start(pose, numbers, inner, walk(job, numbers, inner))

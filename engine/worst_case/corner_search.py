@@ -1,185 +1,262 @@
-"""The worst case of every limit: the corners of the box of all bands, and how heavy the load may be in them.
+"""The worst case of every limit: the worst corner of the box of all bands, and the load allowed there.
 
-Method.  Each uncertain entry (a weight, a dimension, a fall, a fork height) has a least and a most.  A limit is met
-while ``demand - allowed <= 0``.  That difference is linear in every weight and very nearly linear, over so narrow a
-band, in every dimension; so over the box of all bands it is greatest in a corner, and the corner is found entry by
-entry.
+Method.  Each uncertain entry (a weight, a dimension, a slope, a fork height) has a least and a most.  A limit is met
+while its excess ``demand - allowed`` is at most 0.  The excess is linear in every weight and very nearly linear, over
+so narrow a band, in every dimension.  Over the box of all bands it is therefore greatest in a corner, and the corner
+can be found entry by entry.
 
-1. Evaluate all limits once over an array of ``2 k + 1`` variants: best values, and each of the ``k`` entries at its
-   least and at its most, alone.  The worse side of each entry, for each limit, names that limit's corners: the one
-   where the limit is passed first (``demand - allowed``), and the one where the use is greatest, which may differ while
-   the use is far from 1 (``demand - use x allowed``, the usual step towards the greatest of a ratio).  An entry that
-   makes a limit easier both ways stays at best; one that makes no difference by itself is taken high, since it may when
-   others stand at their worst (height on a falling floor).
-2. Evaluate all limits once more over the few different corners, and over the same corners with what hangs on the hook
-   at its other side.  The worst use of a limit is the greatest found in any: an exact value of the same formulas, not
-   an extrapolation, so demand and allowed are never bounded apart.
+1. Evaluate all limits over ``2 k + 1`` variants: as entered, and each of the ``k`` entries alone at its least and at
+   its most.  The worse side of each entry, for each limit, names that limit's corners: the one where the limit is
+   passed first (greatest excess), and the one where its use is greatest (greatest ``demand - use x allowed``, the usual
+   step towards the greatest of a ratio), which may differ while the use is far from 1.  An entry that makes a limit
+   easier both ways stays as entered.  One that makes no difference by itself is taken high, since it may when others
+   are at their worst (height on a sloping floor).
+2. Evaluate all limits in the few different corners, and in the same corners with what hangs on the hook at its other
+   side.  The worst use of a limit is the greatest in any of them: an exact value of the same formulas, not an
+   extrapolation, so demand and allowed are never bounded apart.
 
-The *allowed load* asks: how heavy may the load be, if its own weight were known exactly and everything else were at
-its worst?  So a load of that weight, weighed, just meets the limit.  An entry may pull one way at a light load and the
-other way at a heavy one, so corners are found at the load allowed by best values, from the variants at two loads, and
-the corners at the load itself are tried too.  All limits are evaluated in all of them without load, at four fifths of
-that load and at all of it; the worst corner at each of the three is taken and the load between is put on the chord.
-``demand - allowed`` bends upwards with the load in every limit (it is nearly linear in balance and plate; a magnitude, a
-resultant or a sum of them in strength), and so does the worst of several corners, so a chord can only allow too little.
-That is done for the limit that governs, with the load it allows by best values: no other can allow less than what is
-found.  What each of the others allows (`each_allowed`) is asked for less often, and found the same way at its own load.
+The *allowed load* answers: how heavy may the load be, if its own weight were known exactly and everything else were at
+its worst?  An entry may pull one way at a light load and the other way at a heavy one.  So corners are found at the
+load allowed by values as entered, from the variants at two loads, and the corners at the load itself are tried too.
+All limits are evaluated in all these corners without load, at four fifths of that load and at all of it; the worst
+corner at each of the three counts, and the load between is read off the chord.  The excess is convex in the load in
+every limit (nearly linear in balance and plate; a magnitude, a resultant or a sum of them in strength), and so is the
+worst of several corners, so a chord can only allow too little.  All this happens at the load of the limit that governs
+as entered: no limit can allow less than what results.  What each of the others allows by itself
+(`allowed_by_each_limit`) is asked less often, and is computed the same way at that limit's own load.
 
-Exact where limits are monotone in every entry, which covers all products of weights and levers with steady signs.
-What is left over are pairs of entries that change each other's sign inside their bands, and a limit that peaks inside
-a band (a reach as the upright passes through plumb).  `CORNER_TOLERANCE` says how much that may be worth; the tests
-hold random points of the box against it.  It is a small fraction of the bands themselves.
+The method is exact where limits are monotone in every entry, which covers all products of weights and levers with
+steady signs.  What remains are pairs of entries that change each other's sign inside their bands, and a limit that
+peaks inside a band (a reach as the upright passes through plumb).  `CORNER_TOLERANCE` says how much that may be worth;
+the tests compare random points of the box with it.  It is a small fraction of the bands themselves.
+
+The search runs as arrays (`search_by_arrays`) or, once the formulas are recorded, as machine code
+(``engine.worst_case.corner_search_llvm``), with the same rules (``engine.worst_case.corner_rules``).
 """
 
 from __future__ import annotations
 
 import functools
 import itertools
-import math
 import operator
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.base.geometry import Array
-from engine.base.identity import IdentityKey
+from engine.base.geometry import Array, Indices
 from engine.rig.check import Check, use_of
-from engine.rig.feasibility import boom_limits_m
-from engine.rig.figure_vector import filled, inputs_of, map_numbers, places_of, shape_among
-from engine.rig.kinematics import Figures, fitted_arms
-from engine.schema.model import Job
-from engine.worst_case.corner_rules import NEAR, Looked, Sides, guide_side, load_to_try, met, other_load, sides_of
-from engine.worst_case.corner_search_llvm import Asked, CornerCode, Entries
-from engine.worst_case.evaluator import GUIDES, STANDING_VALUES, Evaluator
+from engine.worst_case.corner_rules import (
+    HUNG,
+    NEAR,
+    EntrySides,
+    LimitAtTwoLoads,
+    entry_sides,
+    guide_side,
+    load_to_look_at,
+    second_load,
+    worst_limit,
+)
+from engine.worst_case.corner_search_llvm import CompiledCornerSearch, SearchInput
+from engine.worst_case.evaluator import Evaluator
+from engine.worst_case.recorded_formulas import GUIDES, STANDING_VALUES
 from engine.worst_case.uncertain_inputs import Entry
+from engine.worst_case.uncertainty_box import UncertaintyBox
 
 CORNER_TOLERANCE = 0.01
-"""Most by which any point of the box may exceed the worst use found: points of use, a share of it over 1 (held by
-sampling; mostly it is under a tenth of this)."""
+"""Most by which any point of the box may exceed the worst use: points of use, or a share of the use over 1.
+
+Held by sampling; mostly it is under a tenth of this.
+"""
+
+CornerNumbers = NDArray[np.int64]
+Sides = NDArray[np.int8]
 
 
-# ---------------------------------------------------------------- the box of all bands
+class NominalUses(msgspec.Struct, kw_only=True, frozen=True):
+    """Every limit with values as entered, arrays (limits, poses)."""
+
+    use: Array
+    allowed_load_kg: Array
+    allowed: Array
+
+    def block(self, poses: slice) -> NominalUses:
+        """The same for some of the poses."""
+        return NominalUses(**{name: getattr(self, name)[:, poses] for name in NominalUses.__struct_fields__})
 
 
-class Box(msgspec.Struct, kw_only=True, frozen=True):
-    """Best, down and up of each entry, arrays (entries, poses); poses laid out in one row.
+_NOMINAL = operator.attrgetter(*NominalUses.__struct_fields__)
 
-    ``inputs`` are the figures as a table (inputs, poses), or (inputs, 1) where every pose has the same; ``spots`` says where the
-    entries stand in it.
+
+def nominal_uses(checks: Sequence[Check]) -> NominalUses:
+    """The limits of one pose."""
+    use, load_kg, allowed = np.array(list(map(_NOMINAL, checks)), float).T[:, :, None]
+    return NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed)
+
+
+class WorstOfPoses(msgspec.Struct, kw_only=True, frozen=True):
+    """Worst case of poses in a row.
+
+    ``use`` (limits, poses); ``allowed_kg`` and ``governing`` (poses) are the smallest allowed load and the index of its
+    limit; ``first`` says more of the first pose.
     """
 
-    job: Job
-    numbers: Figures
-    entries: tuple[Entry, ...]
-    inputs: Array
-    spots: Entries
-    best: Array
-    down: Array
-    up: Array
+    use: Array
+    allowed_kg: Array
+    governing: Indices
+    first: FirstPose
 
-    @property
-    def poses(self) -> int:
-        return self.best.shape[1]
 
-    def figures_at(self, sides: Array, load_kg: Array) -> Figures:
-        """Figures with each entry at a side of its band: ``sides`` (entries, variants, poses or 1) of -1, 0, 1.
+class FirstPose(msgspec.Struct, kw_only=True, frozen=True):
+    """What the worst case of the first pose rests on.
 
-        ``load_kg`` (variants, poses) hangs loads of its own, whatever the load's side; NaN leaves it as it is.
-        """
-        values = (
-            self.best[:, None] + np.maximum(sides, 0) * self.up[:, None] + np.minimum(sides, 0) * self.down[:, None]
+    ``low_effect`` and ``high_effect`` (limits, entries): what each entry alone adds to the excess; ``allowed`` (limits)
+    as entered; ``standing_least`` and ``standing_most`` (values): how the truck stands, over all corners.
+    """
+
+    low_effect: Array
+    high_effect: Array
+    allowed: Array
+    standing_least: Array
+    standing_most: Array
+
+
+def worst_of_poses(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
+    """Worst case of every limit; by machine code once there is some that agrees with the arrays."""
+    search = evaluator.compiled_search
+    if search is None or not box.entries:
+        return search_by_arrays(box, nominal, evaluator)
+    worst = search_by_machine_code(box, nominal, search)
+    if not search.verified:
+        part = slice(0, VERIFIED_POSES)
+        if not _agree(worst, search_by_arrays(box.block(part), nominal.block(part), evaluator)):
+            evaluator.drop_compiled_search()
+            return worst_of_poses(box, nominal, evaluator)
+        search.verified = True
+    return worst
+
+
+VERIFIED_POSES = 4
+"""Poses on which a rig's machine code is compared with the arrays before anything rests on it."""
+
+
+def _agree(worst: WorstOfPoses, by_arrays: WorstOfPoses) -> bool:
+    poses = len(by_arrays.allowed_kg)
+    pairs = [(worst.use[:, :poses], by_arrays.use), (worst.allowed_kg[:poses], by_arrays.allowed_kg)]
+    pairs += [(getattr(worst.first, name), getattr(by_arrays.first, name)) for name in FirstPose.__struct_fields__]
+    return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in pairs)
+
+
+def _with_governing(use: Array, allowed_kg: Array, first: FirstPose) -> WorstOfPoses:
+    """From every limit's use and allowed load (limits, poses)."""
+    governing = allowed_kg.argmin(axis=0)
+    smallest_kg = np.take_along_axis(allowed_kg, governing[None], axis=0)[0]
+    return WorstOfPoses(use=use, allowed_kg=smallest_kg, governing=governing, first=first)
+
+
+def search_by_machine_code(box: UncertaintyBox, nominal: NominalUses, search: CompiledCornerSearch) -> WorstOfPoses:
+    """As `search_by_arrays`, in machine code."""
+    result = search(
+        SearchInput(
+            entries=box.places,
+            numbers=np.broadcast_to(box.inputs, (len(box.inputs), box.poses)).T,
+            least=(box.nominal - box.down).T,
+            most=(box.nominal + box.up).T,
+            nominal_use=nominal.use,
+            nominal_kg=nominal.allowed_load_kg,
+            nominal_allowed=nominal.allowed,
         )
-        numbers = _replaced(self.numbers, self.entries, values)
-        return msgspec.structs.replace(numbers, load_kg=np.where(np.isnan(load_kg), numbers.load_kg, load_kg))
-
-    def block(self, poses: slice) -> Box:
-        """The same box for some of the poses."""
-        part = {"best": self.best[:, poses], "down": self.down[:, poses], "up": self.up[:, poses]}
-        part["inputs"] = self.inputs if self.inputs.shape[1] < self.poses else self.inputs[:, poses]
-        return msgspec.structs.replace(
-            self, numbers=map_numbers(self.numbers, lambda number: _part(number, poses)), **part
-        )
-
-
-def box_of(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Box:
-    """The box about some poses; no band passes a stop."""
-    given = inputs_of(numbers)
-    poses = math.prod(shape_among(given))
-    inputs = filled(given, (poses,))
-    bands = _bands(IdentityKey(entries, job.truck, job.rig, of=(job, numbers)), fitted_arms(numbers), len(given))
-    best, down, up = inputs[bands.places], np.repeat(bands.down, poses, axis=1), np.repeat(bands.up, poses, axis=1)
-    at, stopped = bands.stopped, best[bands.stopped]
-    down[at] = np.minimum(np.maximum(stopped - bands.least, 0.0), down[at])
-    up[at] = np.minimum(np.maximum(bands.most - stopped, 0.0), up[at])
-    return Box(job=job, numbers=numbers, entries=entries, inputs=inputs, spots=bands.spots, best=best, down=down, up=up)
-
-
-class _Bands(NamedTuple):
-    """How far each entry may be off, arrays (entries, 1), and where it stands; which ones have stops, and at what values."""
-
-    down: Array
-    up: Array
-    places: NDArray[np.intp]
-    spots: Entries
-    stopped: NDArray[np.intp]
-    least: Array
-    most: Array
-
-
-@functools.lru_cache(maxsize=32)
-def _bands(same: IdentityKey, _fitted: tuple[int, ...], _inputs: int) -> _Bands:
-    """What is the same in all poses of a rig with these arms fitted."""
-    entries, job, numbers = same.parts[0], *same.of
-    _digits(len(entries))  # more would not fit into a corner's number
-    where = places_of(numbers)
-    places = tuple(where[entry.field, entry.index] for entry in entries)
-    names = [entry.field for entry in entries]
-    spots = Entries(
-        inputs=places,
-        hung=tuple(index for index, name in enumerate(names) if name in HUNG),
-        load=where["load_kg", None],
-        load_entry=names.index("load_kg") if "load_kg" in names else None,
     )
-    stopped = [index for index, name in enumerate(names) if name in STOPPED]
-    stops = np.array([_stops(job, names[index]) for index in stopped], float).reshape(-1, 2)
-    down, up = (np.array([getattr(entry, way) for entry in entries], float)[:, None] for way in ("down", "up"))
-    return _Bands(down, up, np.array(places, np.intp), spots, np.array(stopped, np.intp), stops[:, :1], stops[:, 1:])
+    first = FirstPose(**{name: getattr(result, name) for name in FirstPose.__struct_fields__})
+    return _with_governing(result.use, result.allowed_kg, first)
 
 
-STOPPED = ("lift_m", "tilt_rad", "boom_out_m")
-"""Entries that no band takes past a stop."""
+# ---------------------------------------------------------------- by arrays
+
+VARIANTS_AT_ONCE = 6_000
+"""Variants times poses evaluated at once as arrays: larger tables would fall out of the cache."""
 
 
-def _stops(job: Job, field: str) -> tuple[float, float]:
-    """What no band can pass: the truck's own stops, the boom in both saddles."""
-    upright = job.truck.upright
-    if field == "lift_m":
-        return upright.lift_min_m, upright.lift_max_m
-    if field == "tilt_rad":
-        return -upright.tilt_forward_max_rad, upright.tilt_back_max_rad
-    return boom_limits_m(job)
+def search_by_arrays(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
+    """As `worst_of_poses`, by arrays of many poses together."""
+    step = max(1, VARIANTS_AT_ONCE // (2 * len(nominal.use) + 4 * len(box.entries)))
+    blocks = [slice(start, start + step) for start in range(0, box.poses, step)]
+    parts = [_search_block(box.block(block), nominal.block(block), evaluator) for block in blocks]
+    if len(parts) == 1:
+        return parts[0]
+    return WorstOfPoses(
+        use=np.concatenate([part.use for part in parts], axis=-1),
+        allowed_kg=np.concatenate([part.allowed_kg for part in parts]),
+        governing=np.concatenate([part.governing for part in parts]),
+        first=parts[0].first,
+    )
 
 
-def _part(number: Any, poses: slice) -> Any:
-    return number[poses] if isinstance(number, np.ndarray) and number.ndim else number
+def _search_block(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        at_kg = np.asarray(load_to_look_at(nominal.allowed_load_kg)).min(axis=0)
+        single = _SingleEntryVariants(box, evaluator, at_kg)
+        sides = single.entry_sides(nominal.use, at_kg)
+        corners = _corners_to_try(box, sides, single.guide_sides())
+        limits = evaluate_columns(box, evaluator, corners.columns(at_kg))
+        own_load, alone = limits.some(slice(0, len(corners.use))), single.own_load
+        use = np.maximum(
+            np.asarray(use_of(own_load.demand, own_load.allowed)).max(axis=1),
+            np.asarray(use_of(alone.demand, alone.allowed)).max(axis=1),
+        )
+        other_loads = (limits.demand - limits.allowed)[:, len(corners.use) :]
+        empty, near, full = other_loads.reshape(len(use), 3, -1, box.poses).max(axis=2).swapaxes(0, 1)
+        worst = worst_limit(use, empty, near, full, at_kg, nominal.use, nominal.allowed_load_kg, nominal.allowed)
+    shape = np.shape(sides.passed_first)
+    first = FirstPose(
+        low_effect=np.broadcast_to(sides.low_effect, shape)[:, :, 0],
+        high_effect=np.broadcast_to(sides.high_effect, shape)[:, :, 0],
+        allowed=alone.allowed[:, 0, 0],
+        standing_least=own_load.standing[:, :, 0].min(axis=1),
+        standing_most=own_load.standing[:, :, 0].max(axis=1),
+    )
+    return _with_governing(np.asarray(worst.use), np.asarray(worst.allowed_kg), first)
 
 
-def _replaced(numbers: Figures, entries: tuple[Entry, ...], values: Array) -> Figures:
-    changed: dict[str, Any] = {}
-    for entry, value in zip(entries, values, strict=True):
-        if entry.index is None:
-            changed[entry.field] = value
-        else:
-            parts = list(changed.get(entry.field, getattr(numbers, entry.field)))
-            parts[entry.index] = value
-            changed[entry.field] = tuple(parts)
-    return msgspec.structs.replace(numbers, **changed)
+def allowed_by_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> Array:
+    """What every limit by itself allows in the worst case (limits, poses), computed at its own load as entered."""
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        limit_kg = np.asarray(load_to_look_at(nominal.allowed_load_kg))
+        sides = _SingleEntryVariants(box, evaluator, limit_kg.min(axis=0)).entry_sides(nominal.use, limit_kg)
+        both = np.stack([sides.at_load, sides.passed_first]).astype(np.int8)
+        limits = evaluate_columns(box, evaluator, _own_corner_columns(both, limit_kg))
+        empty, near, full = _in_own_corners(limits.demand - limits.allowed).max(axis=1)
+        worst = worst_limit(
+            nominal.use, empty, near, full, limit_kg, nominal.use, nominal.allowed_load_kg, nominal.allowed
+        )
+        return np.asarray(worst.allowed_kg)
+
+
+def _own_corner_columns(sides: Sides, limit_kg: Array) -> Columns:
+    """Each limit's own corners (2, limits, entries, poses) under three loads of its own."""
+    corners = [corner.transpose(1, 0, 2) for corner in sides for _ in range(3)]
+    loads = [np.zeros(limit_kg.shape), NEAR * limit_kg, limit_kg]
+    return Columns(sides=np.concatenate(corners, axis=1), load_kg=np.concatenate([*loads, *loads]))
+
+
+def _in_own_corners(excess: Array) -> Array:
+    """Each limit's excess in its own corners, (three loads, two corners, limits, poses)."""
+    limits = len(excess)
+    row = np.arange(limits)
+    parts = np.stack([excess[row, part * limits + row] for part in range(6)])
+    return parts.reshape(2, 3, *parts.shape[1:]).swapaxes(0, 1)
 
 
 # ---------------------------------------------------------------- variants
+
+
+class Columns(msgspec.Struct, kw_only=True, frozen=True):
+    """Variants to evaluate: sides (entries, variants, poses or 1), loads (variants, poses), NaN for the load's own."""
+
+    sides: NDArray[Any]
+    load_kg: Array
 
 
 class ColumnLimits(msgspec.Struct, kw_only=True, frozen=True):
@@ -190,310 +267,132 @@ class ColumnLimits(msgspec.Struct, kw_only=True, frozen=True):
     guides: Array
     standing: Array
 
-    def some(self, variants: slice | list[int]) -> ColumnLimits:
+    def some(self, variants: slice) -> ColumnLimits:
         """Some of the variants."""
         return ColumnLimits(**{name: getattr(self, name)[:, variants] for name in ColumnLimits.__struct_fields__})
 
 
-def evaluate_columns(box: Box, bench: Evaluator, columns: Columns) -> ColumnLimits:
-    table = bench.values(box.job, box.figures_at(columns.sides, columns.load_kg), (columns.sides.shape[1], box.poses))
+def evaluate_columns(box: UncertaintyBox, evaluator: Evaluator, columns: Columns) -> ColumnLimits:
+    """Every limit in every variant."""
+    shape = (columns.sides.shape[1], box.poses)
+    table = evaluator.values(box.job, box.figures_at(columns.sides, columns.load_kg), shape)
     limits = (len(table) - GUIDES - STANDING_VALUES) // 2
     ends = [0, limits, 2 * limits, 2 * limits + GUIDES, len(table)]
     parts = (table[start:end] for start, end in itertools.pairwise(ends))
     return ColumnLimits(**dict(zip(ColumnLimits.__struct_fields__, parts, strict=True)))
 
 
+class _SingleEntryVariants:
+    """Every entry alone at its least and most, under the load itself (``own_load``) and under a second load."""
+
+    def __init__(self, box: UncertaintyBox, evaluator: Evaluator, at_kg: Array) -> None:
+        poses, variants = box.poses, 2 * len(box.entries) + 1
+        self._box = box
+        self._load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (poses,))
+        self._second_kg = np.asarray(second_load(self._load_kg, at_kg))
+        loads = [np.full((variants, poses), np.nan), np.broadcast_to(self._second_kg, (variants, poses))]
+        sides = np.concatenate([_single_entry_sides(len(box.entries))] * 2, axis=1)
+        limits = evaluate_columns(box, evaluator, Columns(sides=sides, load_kg=np.concatenate(loads)))
+        self.own_load, self._second = limits.some(slice(0, variants)), limits.some(slice(variants, 2 * variants))
+
+    def entry_sides(self, use: Array, at_kg: Array) -> EntrySides:
+        """The worse side of each entry, arrays (limits, entries, poses); ``at_kg`` (poses), or (limits, poses)."""
+        four = (self.own_load.demand, self.own_load.allowed, self._second.demand, self._second.allowed)
+        nominal, low, high = (
+            LimitAtTwoLoads(*values) for values in zip(*map(self._nominal_low_high, four), strict=True)
+        )
+        on_kg = np.broadcast_to(at_kg - self._second_kg, use.shape)[:, None]
+        is_load = np.array([float(entry.field == "load_kg") for entry in self._box.entries])[:, None]
+        return entry_sides(nominal, low, high, use[:, None], self._load_kg - self._second_kg, on_kg, is_load)
+
+    def guide_sides(self) -> Array:
+        """The side of each entry that makes each guide greater (guides, entries, poses)."""
+        return np.asarray(guide_side(*self._nominal_low_high(self.own_load.guides)))
+
+    def _nominal_low_high(self, values: Array) -> tuple[Array, Array, Array]:
+        """Values as entered, with each entry alone at its least, and at its most."""
+        count = len(self._box.entries)
+        return values[:, :1], values[:, 1 : 1 + count], values[:, 1 + count :]
+
+
 @functools.lru_cache(maxsize=64)
-def _alone(count: int) -> Array:
-    """Sides (entries, 2 entries + 1, 1): all at best, then each low alone, then each high alone."""
-    each = np.eye(count)
-    return np.concatenate([np.zeros((count, 1)), -each, each], axis=1)[:, :, None]
+def _single_entry_sides(count: int) -> Array:
+    """Sides (entries, 2 entries + 1, 1): all as entered, then each low alone, then each high alone."""
+    single = np.eye(count)
+    return np.concatenate([np.zeros((count, 1)), -single, single], axis=1)[:, :, None]
 
 
-class Columns(msgspec.Struct, kw_only=True, frozen=True):
-    """Variants to evaluate: sides (entries, variants, poses or 1) and loads (variants, poses), NaN for the load's own."""
+# ---------------------------------------------------------------- corners as numbers
 
-    sides: Array
-    load_kg: Array
+# A corner is one number in base 3, a digit for each entry: 0 at its least, 1 as entered, 2 at its most.
 
 
-# A corner as one number: base 3, a digit for each entry, 0 at its least, 1 at best, 2 at its most.
+class Corners(msgspec.Struct, kw_only=True, frozen=True):
+    """Corners of each pose as numbers (corners, poses): those for the uses, and those for the allowed load."""
+
+    entries: int
+    use: CornerNumbers
+    load: CornerNumbers
+
+    def columns(self, at_kg: Array) -> Columns:
+        """The first under the load itself, then the second without load, near ``at_kg`` (poses) and at it."""
+        loads = _sides_of(self.load, self.entries)
+        shape = self.load.shape
+        own = np.full(self.use.shape, np.nan)
+        parts = [own, np.zeros(shape), np.broadcast_to(NEAR * at_kg, shape), np.broadcast_to(at_kg, shape)]
+        return Columns(
+            sides=np.concatenate([_sides_of(self.use, self.entries), loads, loads, loads], axis=1),
+            load_kg=np.concatenate(parts),
+        )
+
+
+def _corners_to_try(box: UncertaintyBox, sides: EntrySides, guides: Array) -> Corners:
+    """The different corners that the entries' sides lead to."""
+    passed_first, greatest_use, at_load, guide = (
+        _numbers_of(np.asarray(side)) for side in (sides.passed_first, sides.greatest_use, sides.at_load, guides)
+    )
+    uses = np.concatenate([greatest_use, guide, passed_first])
+    uses = np.concatenate([uses, _with_hung_flipped(uses, box.entries)])
+    loads = np.concatenate([at_load, passed_first])
+    return Corners(entries=len(box.entries), use=_different(uses), load=_different(loads))
 
 
 @functools.lru_cache(maxsize=64)
-def _digits(count: int) -> NDArray[np.int64]:
+def _place_values(entries: int) -> CornerNumbers:
     """What a step of each entry's side adds to a corner's number."""
-    if count > MOST_ENTRIES:
-        raise ValueError(f"Expected at most {MOST_ENTRIES} uncertain entries, got {count}")
-    return 3 ** np.arange(count, dtype=np.int64)
+    return 3 ** np.arange(entries, dtype=np.int64)
 
 
-MOST_ENTRIES = 39
-"""More would not fit into 64 bits."""
-
-
-def _numbered(sides: Array) -> NDArray[np.int64]:
+def _numbers_of(sides: NDArray[Any]) -> CornerNumbers:
     """Numbers (..., poses) of corners given by their sides (..., entries, poses)."""
-    return np.einsum("...ep,e->...p", sides.astype(np.int64) + 1, _digits(sides.shape[-2]))
+    return np.einsum("...ep,e->...p", sides.astype(np.int64) + 1, _place_values(sides.shape[-2]))
 
 
-HUNG = ("load_kg", "rigging_kg")
-"""Entries that hang on the hook."""
+def _sides_of(numbers: CornerNumbers, entries: int) -> Sides:
+    """Sides (entries, corners, poses) of numbered corners (corners, poses)."""
+    return (numbers // _place_values(entries)[:, None, None] % 3 - 1).astype(np.int8)
 
 
-def _hung_flipped(numbers: NDArray[np.int64], entries: tuple[Entry, ...]) -> NDArray[np.int64]:
+def _with_hung_flipped(numbers: CornerNumbers, entries: tuple[Entry, ...]) -> CornerNumbers:
     """The same corners with load and rigging at their other side.
 
     What hangs on the hook has by far the widest bands, and helps or harms a side line depending on where the other
-    entries stand; so both of its sides are looked at.
+    entries stand, so both of its sides are evaluated.
     """
-    for digit, entry in zip(_digits(len(entries)), entries, strict=True):
+    for place_value, entry in zip(_place_values(len(entries)), entries, strict=True):
         if entry.field in HUNG:
-            numbers = numbers + (2 - 2 * (numbers // digit % 3)) * digit
+            numbers = numbers + (2 - 2 * (numbers // place_value % 3)) * place_value
     return numbers
 
 
-def _different(numbers: NDArray[np.int64]) -> NDArray[np.int64]:
-    """The different corners of each pose (corners, poses); a pose that has fewer than another repeats one of its own."""
+def _different(numbers: CornerNumbers) -> CornerNumbers:
+    """The different corners of each pose (corners, poses); a pose with fewer than another repeats one of its own."""
     ordered = np.sort(numbers, axis=0)
     new = np.ones(ordered.shape, bool)
     new[1:] = ordered[1:] != ordered[:-1]
     if ordered.shape[1] == 1:
         return ordered[new[:, 0]]
     rank = new.cumsum(axis=0) - 1
-    found = np.repeat(ordered[:1], rank[-1].max() + 1, axis=0)
-    found[rank, np.arange(ordered.shape[1])] = ordered
-    return found
-
-
-def _sides(numbers: NDArray[np.int64], count: int) -> NDArray[np.int8]:
-    """Sides (entries, corners, poses) of numbered corners (corners, poses)."""
-    return (numbers // _digits(count)[:, None, None] % 3 - 1).astype(np.int8)
-
-
-class Corners(msgspec.Struct, kw_only=True, frozen=True):
-    """Corners of each pose as numbers (corners, poses): those for the uses, and those for the allowed load."""
-
-    count: int
-    use: NDArray[np.int64]
-    load: NDArray[np.int64]
-
-    def columns(self, at_kg: Array) -> Columns:
-        """The first under the load itself, then the second without load, near ``at_kg`` (poses) and at it."""
-        loads = _sides(self.load, self.count)
-        shape = self.load.shape
-        own = np.full(self.use.shape, np.nan)
-        parts = [own, np.zeros(shape), np.broadcast_to(NEAR * at_kg, shape), np.broadcast_to(at_kg, shape)]
-        return Columns(
-            sides=np.concatenate([_sides(self.use, self.count), loads, loads, loads], axis=1),
-            load_kg=np.concatenate(parts),
-        )
-
-
-class NominalBlock(msgspec.Struct, kw_only=True, frozen=True):
-    """Best values of every limit, arrays (limits, poses)."""
-
-    use: Array
-    allowed_load_kg: Array
-    allowed: Array
-
-    def block(self, poses: slice) -> NominalBlock:
-        """The same for some of the poses."""
-        return NominalBlock(**{name: getattr(self, name)[:, poses] for name in NominalBlock.__struct_fields__})
-
-
-_BEST = operator.attrgetter("use", "allowed_load_kg", "allowed")
-
-
-def best_of(checks: Sequence[Check]) -> NominalBlock:
-    """Best values of one pose."""
-    use, load_kg, allowed = np.array(list(map(_BEST, checks)), float).T[:, :, None]
-    return NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed)
-
-
-# ---------------------------------------------------------------- the worst case
-
-
-class Case(msgspec.Struct, kw_only=True, frozen=True):
-    """Worst case of poses in a row.
-
-    ``use`` (limits, poses); ``allowed_kg`` and ``governing`` (poses), the smallest allowed load and the index of its limit;
-    ``first`` says more of the first pose.
-    """
-
-    use: Array
-    allowed_kg: Array
-    governing: NDArray[np.intp]
-    first: First
-
-
-class First(msgspec.Struct, kw_only=True, frozen=True):
-    """What one pose's worst case was found from.
-
-    Effects of each entry's low and high alone (limits, entries), what is ``allowed`` at best (limits), the least and the
-    most of how the truck stands (values) over the corners.
-    """
-
-    low: Array
-    high: Array
-    allowed: Array
-    least: Array
-    most: Array
-
-
-def case_of(box: Box, best: NominalBlock, bench: Evaluator) -> Case:
-    """Evaluate the entries one by one, then all together in the corners they point to."""
-    code = bench.corner_code
-    if code is None or not box.entries:
-        return walked(box, best, bench)
-    case = by_code(box, best, code)
-    if not code.held:
-        part = slice(0, HELD_AGAINST)
-        wanted = walked(box.block(part), best.block(part), bench)
-        if not _alike(case, wanted):
-            bench.without_corner_code()
-            return case_of(box, best, bench)
-        code.held = True
-    return case
-
-
-HELD_AGAINST = 4
-"""Poses on which the code of a rig is held against the formulas before anything rests on it."""
-
-
-def _alike(case: Case, wanted: Case) -> bool:
-    poses = len(wanted.allowed_kg)
-    told = [
-        (case.use[:, :poses], wanted.use),
-        (case.allowed_kg[:poses], wanted.allowed_kg),
-        (case.first.low, wanted.first.low),
-    ]
-    told += [(getattr(case.first, name), getattr(wanted.first, name)) for name in ("high", "allowed", "least", "most")]
-    return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in told)
-
-
-def by_code(box: Box, best: NominalBlock, code: CornerCode) -> Case:
-    """As `walked`, in machine code."""
-    asked = Asked(
-        entries=box.spots,
-        numbers=np.broadcast_to(box.inputs, (len(box.inputs), box.poses)).T,
-        least=(box.best - box.down).T,
-        most=(box.best + box.up).T,
-        best_use=best.use,
-        best_kg=best.allowed_load_kg,
-        best_allowed=best.allowed,
-    )
-    found = code.search(asked)
-    first = First(
-        low=found.low, high=found.high, allowed=found.allowed, least=found.standing_least, most=found.standing_most
-    )
-    return case_from(found.use, found.allowed_kg, first)
-
-
-BLOCK = 6_000
-"""Variants times poses evaluated at once as arrays: tables of more would fall out of the cache."""
-
-
-def walked(box: Box, best: NominalBlock, bench: Evaluator) -> Case:
-    """As `case_of`, by arrays of many poses together."""
-    step = max(1, BLOCK // (2 * len(best.use) + 4 * len(box.entries)))
-    blocks = [slice(start, start + step) for start in range(0, box.poses, step)]
-    parts = [_walked(box.block(block), best.block(block), bench) for block in blocks]
-    if len(parts) == 1:
-        return parts[0]
-    joined = {
-        name: np.concatenate([getattr(part, name) for part in parts], axis=-1)
-        for name in ("use", "allowed_kg", "governing")
-    }
-    return Case(**joined, first=parts[0].first)
-
-
-def _walked(box: Box, best: NominalBlock, bench: Evaluator) -> Case:
-    count = len(box.entries)
-    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        at_kg = load_to_try(best.allowed_load_kg).min(axis=0)
-        alone = _Alone(box, bench, at_kg)
-        sides = alone.sides(best.use, at_kg)
-        found = alone.found
-        guides = guide_side(found.guides[:, :1], *_low_high(found.guides, count))
-        own, near, at_load, guides = (_numbered(side) for side in (sides.own, sides.near, sides.at_load, guides))
-        uses = np.concatenate([near, guides, own])
-        uses = np.concatenate([uses, _hung_flipped(uses, box.entries)])
-        corners = Corners(count=count, use=_different(uses), load=_different(np.concatenate([at_load, own])))
-        there = evaluate_columns(box, bench, corners.columns(at_kg))
-        at = there.some(slice(0, len(corners.use)))
-        use = np.maximum(use_of(at.demand, at.allowed).max(axis=1), use_of(found.demand, found.allowed).max(axis=1))
-        tried = (there.demand - there.allowed)[:, len(corners.use) :]
-        none, close, full = tried.reshape(len(tried), 3, -1, box.poses).max(axis=2).swapaxes(0, 1)
-        use, allowed_kg = met(use, none, close, full, at_kg, best.use, best.allowed_load_kg, best.allowed)
-    first = First(
-        low=np.broadcast_to(sides.low, sides.own.shape)[:, :, 0],
-        high=np.broadcast_to(sides.high, sides.own.shape)[:, :, 0],
-        allowed=found.allowed[:, 0, 0],
-        least=at.standing[:, :, 0].min(axis=1),
-        most=at.standing[:, :, 0].max(axis=1),
-    )
-    return case_from(use, allowed_kg, first)
-
-
-def case_from(use: Array, allowed_kg: Array, first: First) -> Case:
-    """A case of every limit's use and allowed load (limits, poses)."""
-    governing = allowed_kg.argmin(axis=0)
-    smallest_kg = np.take_along_axis(allowed_kg, governing[None], axis=0)[0]
-    return Case(use=use, allowed_kg=smallest_kg, governing=governing, first=first)
-
-
-def each_allowed(box: Box, best: NominalBlock, bench: Evaluator) -> Array:
-    """What every limit by itself allows in the worst case (limits, poses), each looked at where best values allow it."""
-    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        limit_kg = load_to_try(best.allowed_load_kg)
-        sides = _Alone(box, bench, limit_kg.min(axis=0)).sides(best.use, limit_kg)
-        both = np.stack([sides.at_load, sides.own]).astype(np.int8)
-        there = evaluate_columns(box, bench, _own_columns(both, limit_kg))
-        tried = _own(there.demand - there.allowed, len(limit_kg)).max(axis=1)
-        return met(best.use, *tried, limit_kg, best.use, best.allowed_load_kg, best.allowed).allowed_kg
-
-
-class _Alone:
-    """Every entry alone at its least and most, under the load itself (``found``) and under another one."""
-
-    def __init__(self, box: Box, bench: Evaluator, at_kg: Array) -> None:
-        count, poses = len(box.entries), box.poses
-        self._box = box
-        self._load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (poses,))
-        self._other_kg = other_load(self._load_kg, at_kg)
-        variants = 2 * count + 1
-        loads = [np.full((variants, poses), np.nan), np.broadcast_to(self._other_kg, (variants, poses))]
-        sides = np.concatenate([_alone(count)] * 2, axis=1)
-        both = evaluate_columns(box, bench, Columns(sides=sides, load_kg=np.concatenate(loads)))
-        self.found, self._then = both.some(slice(0, variants)), both.some(slice(variants, 2 * variants))
-
-    def sides(self, use: Array, at_kg: Array) -> Sides:
-        """The worse side of each entry, arrays (limits, entries, poses); ``at_kg`` (poses), or (limits, poses)."""
-        entries = self._box.entries
-        four = (self.found.demand, self.found.allowed, self._then.demand, self._then.allowed)
-        low, high = zip(*(_low_high(values, len(entries)) for values in four), strict=True)
-        best = Looked(*(values[:, :1] for values in four))
-        on_kg = np.broadcast_to(at_kg - self._other_kg, use.shape)[:, None]
-        is_load = np.array([float(entry.field == "load_kg") for entry in entries])[:, None]
-        return sides_of(best, Looked(*low), Looked(*high), use[:, None], self._load_kg - self._other_kg, on_kg, is_load)
-
-
-def _low_high(values: Array, count: int) -> tuple[Array, Array]:
-    """Values with each entry alone at its least, and at its most."""
-    return values[:, 1 : 1 + count], values[:, 1 + count :]
-
-
-def _own_columns(own: NDArray[np.int8], limit_kg: Array) -> Columns:
-    """Each limit's own corners (2, limits, entries, poses) under three loads of its own."""
-    limits, poses = limit_kg.shape
-    sides = [each.transpose(1, 0, 2) for each in own for _ in range(3)]
-    loads = [np.zeros((limits, poses)), NEAR * limit_kg, limit_kg]
-    return Columns(sides=np.concatenate(sides, axis=1), load_kg=np.concatenate([*loads, *loads]))
-
-
-def _own(excess: Array, limits: int) -> Array:
-    """Each limit's excess in its own corners, (three loads, two corners, limits, poses)."""
-    row = np.arange(limits)
-    parts = np.stack([excess[row, part * limits + row] for part in range(6)])
-    return parts.reshape(2, 3, *parts.shape[1:]).swapaxes(0, 1)
+    corners = np.repeat(ordered[:1], rank[-1].max() + 1, axis=0)
+    corners[rank, np.arange(ordered.shape[1])] = ordered
+    return corners

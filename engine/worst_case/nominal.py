@@ -1,21 +1,21 @@
-"""Best values of every limit over many poses: each of them, or only the greatest use and the smallest allowed load.
+"""Limits with values as entered, over many poses: every limit, or the greatest use and the smallest allowed load.
 
-A few allowed loads have no closed form and take a search.  That is made only where such a load may be the smallest: where
-its limit is over, or not known, under the smallest load that all others allow.  A use that rises with the load cannot
-come to 1 below a load under which it is less.
+A few allowed loads have no closed form and take a search.  That is made only where such a load may be the smallest:
+where its limit is over, or not known, under the smallest load that all others allow.  A use that rises with the load
+cannot reach 1 below a load under which it is less.
 """
 
 from __future__ import annotations
 
 import functools
 import math
-from typing import Any, NamedTuple
+from collections.abc import Callable
+from typing import Any, NamedTuple, Protocol
 
 import msgspec
 import numpy as np
-from numpy.typing import NDArray
 
-from engine.base.geometry import Array, Number, most, where
+from engine.base.geometry import Array, Indices, Number, most, where
 from engine.jit.machine_code import ArrayFunction
 from engine.jit.trace import TracedNumber, places_after_calls, traced_numbers_in
 from engine.limits.all_limits import find_checks
@@ -30,7 +30,7 @@ from engine.strength.linear_in_load import load_at_use
 class NominalLimits(NamedTuple):
     """Figures with bending, and arrays (limits, ...).
 
-    A load that takes a search and is not the smallest there is may be given as infinite.
+    An allowed load that takes a search and is not the smallest may be given as infinite.
     """
 
     numbers: Figures
@@ -46,9 +46,9 @@ class Extremes(NamedTuple):
     """
 
     use: Array
-    worst: Array
+    worst: Indices
     allowed_load_kg: Array
-    governing: Array
+    governing: Indices
 
 
 def nominal_limits(job: Job, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
@@ -56,164 +56,194 @@ def nominal_limits(job: Job, numbers: Figures, shape: tuple[int, ...]) -> Nomina
     numbers = with_bending(job, numbers)
     checks = find_checks(job, numbers)
     return NominalLimits(
-        numbers, *(filled([getattr(check, name) for check in checks], shape) for name in NominalLimits._fields[1:])
+        numbers=numbers,
+        use=filled([check.use for check in checks], shape),
+        allowed_load_kg=filled([check.allowed_load_kg for check in checks], shape),
+        allowed=filled([check.allowed for check in checks], shape),
     )
 
 
-def nominal_extremes(bests: NominalLimits) -> Extremes:
-    """The greatest and the smallest of them."""
-    use = np.where(np.isnan(bests.use), np.inf, bests.use)
-    load_kg = np.where(np.isnan(bests.allowed_load_kg), -np.inf, bests.allowed_load_kg)
+def nominal_extremes(limits: NominalLimits) -> Extremes:
+    """The greatest use and the smallest load of them."""
+    use = np.where(np.isnan(limits.use), np.inf, limits.use)
+    load_kg = np.where(np.isnan(limits.allowed_load_kg), -np.inf, limits.allowed_load_kg)
     worst, governing = use.argmax(axis=0), load_kg.argmin(axis=0)
-    return Extremes(_picked(use, worst), worst, _picked(load_kg, governing), governing)
+    return Extremes(_at_index(use, worst), worst, _at_index(load_kg, governing), governing)
 
 
-def _picked(values: Array, index: Array) -> Array:
+def _at_index(values: Array, index: Indices) -> Array:
     return np.take_along_axis(values, index[None], axis=0)[0]
 
 
-class NominalCode:
-    """Best values of one job by written formulas; made for the few that ask for them."""
+class Recording(Protocol):
+    """What is asked of ``engine.worst_case.recorded_formulas.RecordedFormulas``."""
 
-    def __init__(self, job: Job, written: Any) -> None:
-        """``written`` is the job's ``engine.worst_case.evaluator.RecordedFormulas``: it has the limits under any load, and writes formulas down."""
-        self._job, self._written = job, written
-        self._limits = len(find_checks(job, written.numbers))
-        self._searches: tuple[int, ...] = ()
-        """Limits whose allowed load takes a search; noted when formulas are written down."""
+    numbers: Figures
+    straight: Figures
+    values: ArrayFunction
+
+    def array_function_of(self, numbers: Figures, formula: Callable[[Figures], list[Any]]) -> ArrayFunction:
+        """A formula over variants of some figures."""
+        ...
+
+    def array_functions_of_each(self, numbers: Figures, formula: Callable[[Figures], list[Any]]) -> list[ArrayFunction]:
+        """The same, a function for each of the formula's values."""
+        ...
+
+
+class RecordedNominalLimits:
+    """As `nominal_limits` and `nominal_extremes`, by recorded formulas; made for the few who ask for them."""
+
+    def __init__(self, job: Job, recording: Recording) -> None:
+        self._job, self._recording = job, recording
+        self._limits = len(find_checks(job, recording.numbers))
+        self.searched: tuple[int, ...] = ()
+        """Limits whose allowed load takes a search; known once formulas are recorded."""
 
     # ---- every limit
 
-    def nominal(self, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
+    def limits(self, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
         """As `nominal_limits`."""
-        table = self._each(inputs_of(numbers), shape)
+        table = self._limits_function(inputs_of(numbers), shape)
         use, allowed, load_kg, bent_m = np.split(table, np.cumsum([self._limits] * 3))
-        found = NominalLimits(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg, allowed)
-        if self._searches:
-            self._search(found, shape)
-        return found
+        limits = NominalLimits(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg, allowed)
+        if self.searched:
+            self._search_smallest(limits, shape)
+        return limits
 
     @functools.cached_property
-    def _each(self) -> ArrayFunction:
-        return self._written.over_variants(self._written.bare, self._values_of_each)
+    def _limits_function(self) -> ArrayFunction:
+        return self._recording.array_function_of(self._recording.straight, self._limit_values)
 
-    def _values_of_each(self, numbers: Figures) -> list[Any]:
+    def _limit_values(self, numbers: Figures) -> list[Any]:
         numbers = with_bending(self._job, numbers)
         checks = find_checks(self._job, numbers)
         return [
             *(check.use for check in checks),
             *(check.allowed for check in checks),
-            *self._loads(checks, numbers),
+            *self._closed_form_loads(checks, numbers),
             *numbers.bent_m,
         ]
 
-    def _loads(self, checks: list[Check], numbers: Figures) -> list[Any]:
+    def _closed_form_loads(self, checks: list[Check], numbers: Figures) -> list[Number]:
         """Allowed loads, infinite where that takes a search."""
         if isinstance(numbers.lift_m, TracedNumber):
             places = places_after_calls(numbers.lift_m.recorder)
             read = [{number.place for number in traced_numbers_in(check.allowed_load_kg)} for check in checks]
-            self._searches = tuple(index for index, steps in enumerate(read) if steps & places)
-        return [math.inf if index in self._searches else check.allowed_load_kg for index, check in enumerate(checks)]
+            self.searched = tuple(index for index, steps in enumerate(read) if steps & places)
+        return [math.inf if index in self.searched else check.allowed_load_kg for index, check in enumerate(checks)]
 
-    def _search(self, found: NominalLimits, shape: tuple[int, ...]) -> None:
-        """By the code of all limits, which is there already: for the few poses that come this way, codes of their own cost more."""
-        smallest_kg = np.maximum(np.nan_to_num(found.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf), 0.0)
-        under = self._written.values(inputs_of(msgspec.structs.replace(found.numbers, load_kg=smallest_kg)), shape)
-        for index in self._searches:
-            there = ~(use_of(under[index], under[self._limits + index]) <= 1.0)
-            if there.any():
-                some = _at(found.numbers, shape, there)
+    def _search_smallest(self, limits: NominalLimits, shape: tuple[int, ...]) -> None:
+        """Search where the load may be the smallest.
+
+        It uses the code of all limits, which is there already: for the few poses that come this way, codes of their own
+        would cost more.
+        """
+        smallest_kg = np.nan_to_num(limits.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf)
+        numbers = msgspec.structs.replace(limits.numbers, load_kg=np.maximum(smallest_kg, 0.0))
+        values = self._recording.values(inputs_of(numbers), shape)
+        for index in self.searched:
+            may_be_smallest = ~np.asarray(use_of(values[index], values[self._limits + index]) <= 1.0)
+            if may_be_smallest.any():
+                some = _some_poses(limits.numbers, shape, may_be_smallest)
                 use = functools.partial(self._use_under, some, index)
-                found.allowed_load_kg[index, there] = load_at_use(use, some.load_kg, found.use[index, there])
+                limits.allowed_load_kg[index, may_be_smallest] = load_at_use(
+                    use, some.load_kg, limits.use[index, may_be_smallest]
+                )
 
-    def _use_under(self, numbers: Figures, index: int, load_kg: Number) -> Array:
-        values = self._written.values(
-            inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), np.shape(numbers.load_kg)
-        )
+    def _use_under(self, numbers: Figures, index: int, load_kg: Number) -> Number:
+        inputs = inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg))
+        values = self._recording.values(inputs, np.shape(numbers.load_kg))
         return use_of(values[index], values[self._limits + index])
-
-    @staticmethod
-    def _under(numbers: Figures, use_of_limit: ArrayFunction, load_kg: Number, shape: tuple[int, ...]) -> Array:
-        """Use of one limit under a load."""
-        return use_of_limit(inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg)), shape)[0]
-
-    def _searched(self, numbers: Figures, use_of_limit: ArrayFunction, shape: tuple[int, ...], there: Array) -> Array:
-        """Load that a limit allows in some of the poses; figures with bending."""
-        some = _at(numbers, shape, there)
-        under = functools.partial(self._under, some, use_of_limit, shape=np.shape(some.load_kg))
-        return load_at_use(under, some.load_kg, under(some.load_kg))
-
-    @functools.cached_property
-    def _uses(self) -> list[ArrayFunction]:
-        """Use of each limit whose load takes a search: a tenth of the steps of all limits together."""
-
-        def uses(numbers: Figures) -> list[Any]:
-            checks = find_checks(self._job, numbers)
-            return [checks[index].use for index in self._searches]
-
-        return self._written.one_by_one(self._written.numbers, uses)
 
     # ---- the greatest and the smallest
 
     def extremes(self, numbers: Figures, shape: tuple[int, ...]) -> Extremes:
         """As `nominal_extremes`; only what is needed leaves the code."""
-        table = self._extremes(inputs_of(numbers), shape)
+        table = self._extremes_function(inputs_of(numbers), shape)
         use, worst, load_kg, governing = rows = table[:4].reshape(4, -1)
-        open_, bent_m = np.split(table[4:], [len(self._searches)])
-        if open_.any():
+        may_be_smallest, bent_m = np.split(table[4:], [len(self.searched)])
+        if may_be_smallest.any():
             bent = msgspec.structs.replace(numbers, bent_m=tuple(bent_m))
-            open_ = open_.reshape(len(open_), -1)
-            for index, use_of_limit, there in zip(self._searches, self._uses, open_ != 0.0, strict=True):
+            poses = may_be_smallest.reshape(len(may_be_smallest), -1) != 0.0
+            for index, use_of_limit, there in zip(self.searched, self._searched_uses, poses, strict=True):
                 if there.any():
-                    found = _known(self._searched(bent, use_of_limit, shape, there.reshape(shape)), -math.inf)
+                    searched_kg = self._searched_load(bent, use_of_limit, shape, there.reshape(shape))
+                    found_kg = _number_or(searched_kg, -math.inf)
                     before_kg, before = load_kg[there], governing[there]
-                    smaller = (found < before_kg) | ((found == before_kg) & (index < before))
-                    load_kg[there], governing[there] = np.where(
-                        smaller, (found, np.full(found.shape, index)), (before_kg, before)
-                    )
+                    smaller = (found_kg < before_kg) | ((found_kg == before_kg) & (index < before))
+                    load_kg[there] = np.where(smaller, found_kg, before_kg)
+                    governing[there] = np.where(smaller, index, before)
         use, worst, load_kg, governing = rows.reshape(4, *shape)
         return Extremes(use, worst.astype(np.intp), load_kg, governing.astype(np.intp))
 
     @functools.cached_property
-    def _extremes(self) -> ArrayFunction:
-        return self._written.over_variants(self._written.bare, self._values_of_extremes)
+    def _extremes_function(self) -> ArrayFunction:
+        return self._recording.array_function_of(self._recording.straight, self._extreme_values)
 
-    def _values_of_extremes(self, numbers: Figures) -> list[Any]:
+    def _extreme_values(self, numbers: Figures) -> list[Any]:
         """The four of `Extremes`, for each load that takes a search whether it may be smaller, and the bending."""
         numbers = with_bending(self._job, numbers)
         checks = find_checks(self._job, numbers)
-        use, worst = _first([_known(check.use, math.inf) for check in checks], over=True)
-        load_kg, governing = _first([_known(load, -math.inf) for load in self._loads(checks, numbers)], over=False)
-        under = (
-            find_checks(self._job, msgspec.structs.replace(numbers, load_kg=most(load_kg, 0.0)))
-            if self._searches
-            else []
-        )
-        open_ = [where(under[index].use <= 1.0, 0.0, 1.0) for index in self._searches]
-        return [use, worst, load_kg, governing, *open_, *numbers.bent_m]
+        use, worst = _first_greatest([_number_or(check.use, math.inf) for check in checks])
+        loads = [_number_or(load_kg, -math.inf) for load_kg in self._closed_form_loads(checks, numbers)]
+        load_kg, governing = _first_smallest(loads)
+        may_be_smallest = []
+        if self.searched:
+            under_it = find_checks(self._job, msgspec.structs.replace(numbers, load_kg=most(load_kg, 0.0)))
+            may_be_smallest = [where(under_it[index].use <= 1.0, 0.0, 1.0) for index in self.searched]
+        return [use, worst, load_kg, governing, *may_be_smallest, *numbers.bent_m]
+
+    @functools.cached_property
+    def _searched_uses(self) -> list[ArrayFunction]:
+        """Use of each limit whose load takes a search: a tenth of the steps of all limits together."""
+
+        def uses(numbers: Figures) -> list[Any]:
+            checks = find_checks(self._job, numbers)
+            return [checks[index].use for index in self.searched]
+
+        return self._recording.array_functions_of_each(self._recording.numbers, uses)
+
+    @staticmethod
+    def _searched_load(numbers: Figures, use_of_limit: ArrayFunction, shape: tuple[int, ...], there: Array) -> Number:
+        """Load that a limit allows in some of the poses; figures with bending."""
+        some = _some_poses(numbers, shape, there)
+
+        def use_under(load_kg: Number) -> Array:
+            inputs = inputs_of(msgspec.structs.replace(some, load_kg=load_kg))
+            return use_of_limit(inputs, np.shape(some.load_kg))[0]
+
+        return load_at_use(use_under, some.load_kg, use_under(some.load_kg))
 
 
-def _known(value: Number, otherwise: float) -> Number:
+def _number_or(value: Number, otherwise: float) -> Number:
     return where(value == value, value, otherwise)
 
 
-def _first(values: list[Number], over: bool) -> tuple[Number, Number]:
-    """The greatest (or smallest) of some values and the index of the first that is as great."""
-    found, place = values[0], 0.0
+def _first_greatest(values: list[Number]) -> tuple[Number, Number]:
+    """The greatest of some values and the index of the first that is as great."""
+    greatest, place = values[0], 0.0
     for index, value in enumerate(values[1:], start=1):
-        better = value > found if over else value < found
-        found, place = where(better, value, found), where(better, float(index), place)
-    return found, place
+        better = value > greatest
+        greatest, place = where(better, value, greatest), where(better, float(index), place)
+    return greatest, place
 
 
-def _at(numbers: Figures, shape: tuple[int, ...], there: Array) -> Figures:
-    """The figures of some poses, in a row; what is the same for all stays a plain number, but for the load."""
-    places = np.flatnonzero(there)  # found once: a mask would be searched anew for every figure
-    some = map_numbers(
-        numbers, lambda number: _taken(number, shape, places) if isinstance(number, np.ndarray) else number
-    )
-    return msgspec.structs.replace(some, load_kg=_taken(numbers.load_kg, shape, places))
+def _first_smallest(values: list[Number]) -> tuple[Number, Number]:
+    """The smallest of some values and the index of the first that is as small."""
+    smallest, place = values[0], 0.0
+    for index, value in enumerate(values[1:], start=1):
+        better = value < smallest
+        smallest, place = where(better, value, smallest), where(better, float(index), place)
+    return smallest, place
 
 
-def _taken(number: Number, shape: tuple[int, ...], places: NDArray[np.intp]) -> Array:
-    return np.broadcast_to(number, shape).reshape(-1).take(places)
+def _some_poses(numbers: Figures, shape: tuple[int, ...], there: Array) -> Figures:
+    """The figures of some poses in a row; what is the same for all stays a plain number, but for the load."""
+    places = np.flatnonzero(there)  # taken once: a mask would be searched for every figure
+
+    def taken(number: Number) -> Array:
+        return np.broadcast_to(number, shape).reshape(-1).take(places)
+
+    some = map_numbers(numbers, lambda number: taken(number) if isinstance(number, np.ndarray) else number)
+    return msgspec.structs.replace(some, load_kg=taken(numbers.load_kg))

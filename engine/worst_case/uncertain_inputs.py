@@ -1,7 +1,6 @@
-"""The uncertain entries of a pose: what may be off, by how much, and what would settle it.
+"""The uncertain entries of a pose: what may be off, by how much, and what to measure.
 
-Left out: how far an arm may stand from the angle said (the pose is what is asked about), and walls, welds and steel,
-whose doubt is in the design factor.
+Left out: the angle of an arm (the pose is the question), and walls, welds and steel, which the design factor covers.
 """
 
 from __future__ import annotations
@@ -18,10 +17,9 @@ from engine.schema.uncertainty_bands import BEST_WAY, Kind, low_high
 
 
 class Entry(msgspec.Struct, kw_only=True, frozen=True):
-    """One uncertain number: its place in `Figures`, its name for a person, how far it may be off each way.
+    """One uncertain number: its place in `Figures`, its name for a person, and how far it may be off.
 
-    ``down`` and ``up`` are positive; ``measured_down`` and ``measured_up`` are what would be left after ``advice`` is
-    followed.
+    ``down`` and ``up`` are positive; ``measured_down`` and ``measured_up`` would remain once ``advice`` is followed.
     """
 
     field: str
@@ -35,28 +33,28 @@ class Entry(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
-    """Every number that may be off, with how far; those known exactly are left out.
+    """Every number that may be off; those known exactly are left out.
 
     Parameters
     ----------
     job, pose : Job, Pose
     numbers : Figures
-        Best values of the pose; for arrays of poses any one of them serves: only which arms are fitted is read.
+        Of the pose, or of any of several poses: only which arms are fitted is read.
     """
     return _entries(IdentityKey(job.truck, job.rig, job.load, find_floor(job, pose)), fitted_arms(numbers), pose.loaded)
 
 
 @functools.lru_cache(maxsize=16)
-def _entries(same: IdentityKey, fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
+def _entries(same: IdentityKey[Truck, Rig, Load, Floor], fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
     """Entries of every pose on this floor with these arms fitted: the same tuple until one of them changes."""
     truck, rig, load, floor = same.parts
-    found = (
+    entries = (
         *_truck_entries(truck),
         *_rig_entries(truck, rig, fitted),
         *(_load_entries(load) if loaded else ()),
         *_pose_entries(floor),
     )
-    return tuple(entry for entry in found if entry.down > 0.0 or entry.up > 0.0)
+    return tuple(entry for entry in entries if entry.down > 0.0 or entry.up > 0.0)
 
 
 def _entry(
@@ -78,7 +76,7 @@ def _entry(
 
 
 def _truck_entries(truck: Truck) -> list[Entry]:
-    found = [
+    entries = [
         _entry(
             "front_axle_kg", "truck's front axle weight", "Weigh the truck's front axle", truck.front_axle_kg, "mass"
         ),
@@ -112,12 +110,12 @@ def _truck_entries(truck: Truck) -> list[Entry]:
     ]
     for index, body in enumerate(truck.aboard):
         if body.counted:
-            found.append(_aboard_entry(body.name, body.mass_kg, index))
-    return found
+            entries.append(_aboard_entry(body.name, body.mass_kg, index))
+    return entries
 
 
 def _aboard_entry(name: str, mass_kg: Estimate[float], index: int) -> Entry:
-    """What is aboard may be gone (the driver is off, the bottle is empty): its low side is nothing at all."""
+    """What is aboard may be gone (the driver has got off, the bottle is empty): its low side is 0."""
     high = low_high(mass_kg, "mass")[1]
     return Entry(
         field="aboard_kg",
@@ -132,7 +130,7 @@ def _aboard_entry(name: str, mass_kg: Estimate[float], index: int) -> Entry:
 
 
 def _rig_entries(truck: Truck, rig: Rig, fitted: tuple[int, ...]) -> list[Entry]:
-    """Weights of the rig's parts: as weighed, else worked out from section and length."""
+    """Weights of the rig's parts: as weighed, else computed from section and length."""
     weights = rig_masses(truck, rig)
 
     def part(
@@ -141,7 +139,7 @@ def _rig_entries(truck: Truck, rig: Rig, fitted: tuple[int, ...]) -> list[Entry]
         estimate = weighed if weighed is not None else Estimate(best=steel_kg, known="worked_out")
         return _entry(field, f"weight of {name}", f"Weigh {name}", estimate, "mass", index)
 
-    found = [
+    entries = [
         part("sleeves_kg", "the sleeves", rig.sleeves.mass_kg, weights["sleeves_kg"]),
         part("jib_mast_kg", "the jib mast", rig.jib_mast.mass_kg, weights["jib_mast_kg"]),
         part("saddles_kg", "the saddles", rig.saddles.mass_kg, weights["saddles_kg"]),
@@ -150,8 +148,8 @@ def _rig_entries(truck: Truck, rig: Rig, fitted: tuple[int, ...]) -> list[Entry]
     ]
     for index in fitted:
         arm = rig.arms[index]
-        found.append(part("arms_kg", arm.name, arm.mass_kg, weights["arms_kg"][index], index))
-    return found
+        entries.append(part("arms_kg", arm.name, arm.mass_kg, weights["arms_kg"][index], index))
+    return entries
 
 
 def _load_entries(load: Load) -> list[Entry]:
@@ -162,16 +160,16 @@ def _load_entries(load: Load) -> list[Entry]:
 
 
 def _pose_entries(floor: Floor) -> list[Entry]:
-    """Falls, fork height, tilt and reach; none may pass the truck's own stops or leave the saddles."""
-    found = []
+    """Slopes of the floor, fork height, tilt, bending and reach."""
+    entries = []
     for field, way, fall in (("fall_along", "along", floor.fall_along), ("fall_across", "across", floor.fall_across)):
         if fall is not None:
             name, advice = f"floor's fall {way}", f"Measure the floor's fall {way} with a long level"
-            found.append(_entry(field, name, advice, fall, "fall"))
-    found.append(
+            entries.append(_entry(field, name, advice, fall, "fall"))
+    entries.append(
         _read("lift_m", "fork height", "Tape the fork height", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
     )
-    found.append(
+    entries.append(
         _read(
             "tilt_rad",
             "tilt of the upright",
@@ -180,15 +178,15 @@ def _pose_entries(floor: Floor) -> list[Entry]:
             uncertainty_bands.TILT_BY_LEVEL_RAD,
         )
     )
-    found.append(_give())
-    found.append(
+    entries.append(_bending())
+    entries.append(
         _read("boom_out_m", "reach of the boom", "Tape the reach", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
     )
-    return found
+    return entries
 
 
-def _give() -> Entry:
-    """How far the rig bends; a sag measured under a known load tells as well as a tape."""
+def _bending() -> Entry:
+    """How far the rig bends, as a share of what is computed; measured: by the hook's sag under a known load."""
     name, advice = "how far the rig bends", "Measure the hook's sag under a known load"
     off, measured_off = uncertainty_bands.GIVE_SHARE, uncertainty_bands.GIVE_MEASURED_SHARE
     return Entry(

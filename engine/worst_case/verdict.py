@@ -1,9 +1,10 @@
 """All limits of one pose put together: state, governing part, allowed load.
 
-``evaluate`` is pure and total over well-formed jobs: a pose that cannot be, or a fact that is missing, comes back
-as REFUSED with its problems, because a drag passes through such states.  Nothing is ever WITHIN by default: the
-state is WITHIN only when every check has a finite use of at most 1, with best values and in the worst case of all
-entries together (``engine.worst_case.worst_case``).  State, allowed load and governing part follow the worst case, never the middle.
+``evaluate`` is pure and total over well-formed jobs: a pose that cannot be, or a fact that is missing, comes back as
+REFUSED with its problems, because a drag passes through such states.  Nothing is ever WITHIN by default: the state is
+WITHIN only when every check has a finite use of at most 1, with best values and in the worst case of all entries
+together (``engine.worst_case.worst_case``).  State, allowed load and governing part follow the worst case, never the
+middle.
 
 The governing part is the limit with the smallest allowed load at this pose; when the load is over several limits
 that is the one to mend first.
@@ -41,11 +42,12 @@ STATE_WORDS: dict[State, str] = {
 class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     """What can be said of one pose.
 
-    ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``worst_case`` is the
-    worst case of each.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig carries it
-    (as drawn where the pose cannot be); the balance goes by the latter.  ``placed`` and ``balance`` are there whenever the pose can be drawn; ``worst_case``,
-    ``allowed_load_kg`` and ``governing`` only when there is a verdict, the last two from the worst case.  ``cautions``
-    say what the checks rest on that nobody has proved (assumed steel, unknown electrodes).
+    ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``worst_case`` is
+    the worst case of each.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
+    carries it (as drawn where the pose cannot be); the balance goes by the latter.  ``placed`` and ``balance`` are
+    there whenever the pose can be drawn; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a
+    verdict, the last two from the worst case.  ``cautions`` say what the checks rest on that nobody has proved (assumed
+    steel, unknown electrodes).
     """
 
     state: State

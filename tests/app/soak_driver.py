@@ -57,7 +57,7 @@ class Soak:
         self._faults: list[str] = []
         self.application = QApplication([sys.argv[0]])
         Collector(self.application)
-        evaluator.never_on_the_spot()
+        evaluator.record_ahead_only()
         qInstallMessageHandler(self._qt_said)
         settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
         settings.setValue("look", "light")

@@ -19,7 +19,7 @@ from engine.worst_case import evaluator
 @pytest.fixture(autouse=True)
 def soon(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(warm_up, "QUIET_MS", 1)
-    evaluator._kept.cache_clear()
+    evaluator._evaluator_of.cache_clear()
 
 
 def kept(window: Window) -> evaluator.Evaluator:
@@ -50,13 +50,13 @@ def test_an_edited_rig_is_made_ready_anew(make_window: Callable[..., Window], qt
 def test_a_drag_does_not_put_it_off_and_never_waits_for_it(
     make_window: Callable[..., Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(evaluator, "_on_the_spot", True)
+    monkeypatch.setattr(evaluator._Recording, "while_asked", True)
     monkeypatch.setattr(warm_up, "QUIET_MS", 200)
-    evaluator.never_on_the_spot()
+    evaluator.record_ahead_only()
     window = make_window("cold_spring_vineyard")
     pose = window.document.pose
     asked: list[object] = []
-    monkeypatch.setattr(evaluator, "ready", lambda *given: asked.append(given))
+    monkeypatch.setattr(evaluator, "record_ahead", lambda *given: asked.append(given))
     moved = 0
     while not asked:  # a drag that never rests
         moved += 1
@@ -100,7 +100,7 @@ def test_the_collector_rests_until_the_last_thread_has_finished(
         held.wait(10.0)
         seen.append((gc.isenabled(), sum(thread.is_alive() for thread in running)))
 
-    monkeypatch.setattr(evaluator, "ready", slow)
+    monkeypatch.setattr(evaluator, "record_ahead", slow)
     for name in ("cold_spring_vineyard", "tarn_hollow_stone_yard"):
         make_window(name)
     qtbot.waitUntil(lambda: bool(running))

@@ -28,7 +28,7 @@ from engine.planning.reach import COARSE_M, FINE_M
 from engine.rig.kinematics import figures, place
 from engine.schema.model import Job, Pose
 from engine.worst_case import verdict
-from engine.worst_case.evaluator import ready
+from engine.worst_case.evaluator import record_ahead
 from engine.worst_case.verdict import Verdict
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import WITH_A_MOVE, largest, sample
@@ -168,7 +168,7 @@ def opened(job: Job) -> Iterator[Window]:
         settings.setValue("look", "light")
         collector = Collector(application)  # as in the program: no cyclic garbage is collected in the middle of a frame
         window = Window(Document(job), settings)
-        ready(job, job.poses[0])  # as the window does by itself in a quiet moment
+        record_ahead(job, job.poses[0])  # as the window does by itself in a quiet moment
         window.resize(1280, 800)
         window.show()
         application.processEvents()

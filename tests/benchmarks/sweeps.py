@@ -73,7 +73,7 @@ def measure(effort: Effort) -> Iterator[Row]:
     ]
     numbers = scattered(job, effort.sweep_poses)
     needed = (f">= {WHOLE_PER_S:,.0f} poses/s", WHOLE_PER_S)
-    evaluator_of(job, numbers).make_ready(job, numbers)
+    evaluator_of(job, numbers).record(job, numbers)
     best_over(job, cut(numbers, slice(0, 512)))  # the first makes its code
     for what, evaluate in whole_sweeps(job, pose).items():
         blocks, size = in_blocks(evaluate, numbers, effort)

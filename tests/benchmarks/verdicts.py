@@ -15,7 +15,7 @@ from engine.limits import balance
 from engine.limits.all_limits import find_checks
 from engine.rig.kinematics import Placed, figures, place
 from engine.schema.model import Job, Pose
-from engine.worst_case.evaluator import ready
+from engine.worst_case.evaluator import record_ahead
 from engine.worst_case.verdict import evaluate
 from tests.benchmarks.effort import Effort
 from tests.benchmarks.rigs import largest, with_arms
@@ -47,7 +47,7 @@ def poses_around(job: Job, count: int = DIFFERENT_POSES) -> tuple[Pose, ...]:
 def measure(effort: Effort) -> Iterator[Row]:
     """Rows of this group."""
     name, job = largest()
-    ready(job, job.poses[0])  # as the window does by itself in a quiet moment
+    record_ahead(job, job.poses[0])  # as the window does by itself in a quiet moment
     times = turn_by_turn(calls_on(job), effort.verdicts, warm=2)
     whole, best, bare = times["whole"], times["best"], times["bare"]
     yield row_of(
@@ -124,7 +124,7 @@ def _after_an_edit(job: Job) -> Call:
 def _by_arms(effort: Effort) -> Iterator[Row]:
     jobs = with_arms()
     for job in jobs:
-        ready(job, job.poses[0])
+        record_ahead(job, job.poses[0])
     times = turn_by_turn({str(len(job.rig.arms)): calls_on(job)["whole"] for job in jobs}, effort.arm_rounds, warm=2)
     counts = np.arange(len(jobs))
     medians, leasts = (

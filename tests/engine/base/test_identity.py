@@ -7,13 +7,13 @@ import math
 
 import msgspec
 
-from engine.base.identity import IdentityKey
+from engine.base.identity import IdentityKey, Uncompared
 from engine.rig.feasibility import not_numbers
 from engine.rig.kinematics import figures, walk
 from engine.schema.model import Job
 from engine.shop import hook_following
-from engine.worst_case.corner_search import box_of
-from engine.worst_case.worst_case import entries_of
+from engine.worst_case.uncertain_inputs import entries_of
+from engine.worst_case.uncertainty_box import box_around
 
 REPLACE = msgspec.structs.replace
 
@@ -23,7 +23,7 @@ def test_equal_objects_are_not_the_same() -> None:
     assert IdentityKey(one) == IdentityKey(one) and hash(IdentityKey(one)) == hash(IdentityKey(one))
     assert IdentityKey(one) != IdentityKey(copy.deepcopy([one])[0:1])
     assert IdentityKey(one, other) != IdentityKey(one) and IdentityKey(one) != one
-    assert IdentityKey(one, of="this") == IdentityKey(one, of="that")
+    assert Uncompared("this") == Uncompared("that") and hash(Uncompared("this")) == hash(Uncompared("that"))
 
 
 def test_where_a_drag_begins_is_never_that_of_another_job(boatyard: Job) -> None:
@@ -85,7 +85,7 @@ def test_a_box_kept_for_a_rig_follows_the_stops_of_its_truck_and_the_bands_of_it
         numbers = figures(job, top)
         entries = tuple(REPLACE(entry, up=entry.up * wider) for entry in entries_of(job, top, numbers))
         at = [entry.field for entry in entries].index("lift_m")
-        return float(box_of(job, numbers, entries).up[at, 0])
+        return float(box_around(job, numbers, entries).up[at, 0])
 
     assert up(boatyard) == 0.0
     assert up(further) > 0.0 and up(further, 2.0) == 2.0 * up(further)

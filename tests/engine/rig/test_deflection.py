@@ -23,7 +23,7 @@ from engine.schema import rig_file
 from engine.schema.model import ArmPose, Estimate, Job, Pose
 from engine.strength.linear_in_load import FAR_KG
 from engine.worst_case.verdict import evaluate
-from engine.worst_case.worst_case import worst_checks
+from engine.worst_case.worst_case import worst_values
 
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
 JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in SAMPLES}
@@ -170,7 +170,7 @@ def test_the_verdict_counts_how_far_the_rig_bends_as_a_doubt() -> None:
     known = verdict.worst_case.entries[:entry] + verdict.worst_case.entries[entry + 1 :]
     numbers = figures(VINEYARD, VINEYARD.poses[0])
     sure, unsure = (
-        worst_checks(VINEYARD, VINEYARD.poses[0], numbers, entries) for entries in (known, verdict.worst_case.entries)
+        worst_values(VINEYARD, VINEYARD.poses[0], numbers, entries) for entries in (known, verdict.worst_case.entries)
     )
     front = next(index for index, check in enumerate(verdict.checks) if check.kind == "tipping, front")
     assert sure.use[front] < unsure.use[front] < 1.02 * sure.use[front]

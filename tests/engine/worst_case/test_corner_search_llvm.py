@@ -19,11 +19,13 @@ from engine.rig.kinematics import Figures, figures
 from engine.schema import rig_file
 from engine.schema.model import Job, Pose
 from engine.worst_case import corner_search, corner_search_llvm
-from engine.worst_case.corner_search import Case, NominalBlock, box_of, walked
-from engine.worst_case.corner_search_llvm import CornerCode
-from engine.worst_case.evaluator import evaluator_of, ready
+from engine.worst_case.corner_search import NominalUses, WorstOfPoses, search_by_arrays
+from engine.worst_case.corner_search_llvm import CompiledCornerSearch
+from engine.worst_case.evaluator import evaluator_of, record_ahead
+from engine.worst_case.uncertain_inputs import entries_of
+from engine.worst_case.uncertainty_box import MOST_ENTRIES, EntryPlaces, UncertaintyBox, box_around
 from engine.worst_case.verdict import evaluate
-from engine.worst_case.worst_case import entries_of, worst_checks
+from engine.worst_case.worst_case import worst_values
 
 pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
 
@@ -43,18 +45,18 @@ def spread(job: Job, pose: Pose, count: int, seed: int = 3) -> Figures:
     )
 
 
-def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[corner_search.Box, NominalBlock, object]:
+def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[UncertaintyBox, NominalUses, object]:
     bench = evaluator_of(job, numbers)
     shape = shape_of(numbers)
     row, use, load_kg, allowed = bench.nominal(job, numbers, shape or (1,))
     return (
-        box_of(job, row, entries_of(job, pose, numbers)),
-        NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed),
+        box_around(job, row, entries_of(job, pose, numbers)),
+        NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed),
         bench,
     )
 
 
-def same(one: Case, other: Case) -> bool:
+def same(one: WorstOfPoses, other: WorstOfPoses) -> bool:
     fields = [(getattr(one, name), getattr(other, name)) for name in ("use", "allowed_kg", "governing")]
     fields += [(getattr(one.first, name), getattr(other.first, name)) for name in one.first.__struct_fields__]
     return all(np.array_equal(mine, theirs, equal_nan=True) for mine, theirs in fields)
@@ -66,21 +68,23 @@ def test_code_says_what_the_arrays_say_on_every_sample(path: Path) -> None:
     if job.truck.plate is None:
         pytest.skip("a truck without a plate has no limits")
     pose = job.poses[0]
-    ready(job, pose)
+    record_ahead(job, pose)
     box, best, bench = asked(job, pose, spread(job, pose, 41))
-    assert bench.corner_code is not None
-    assert same(corner_search.by_code(box, best, bench.corner_code), walked(box, best, bench))
+    assert bench.compiled_search is not None
+    assert same(
+        corner_search.search_by_machine_code(box, best, bench.compiled_search), search_by_arrays(box, best, bench)
+    )
 
 
 @pytest.mark.parametrize("count", [1, 2, 5, 64, 131])
 def test_any_number_of_poses_and_of_threads(count: int, vineyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     pose = vineyard.poses[0]
-    ready(vineyard, pose)
+    record_ahead(vineyard, pose)
     box, best, bench = asked(vineyard, pose, spread(vineyard, pose, count, seed=count))
-    wanted = walked(box, best, bench)
+    wanted = search_by_arrays(box, best, bench)
     for threads in (1, 2, 3):
         monkeypatch.setattr(machine_code._Threads, "count", threads)
-        assert same(corner_search.by_code(box, best, bench.corner_code), wanted)
+        assert same(corner_search.search_by_machine_code(box, best, bench.compiled_search), wanted)
 
 
 # ---------------------------------------------------------------- numbers that are none
@@ -94,7 +98,7 @@ class Strange:
     def __init__(self, numbers: Figures) -> None:
         recorder = Recorder()
         self.made = machine_function(recorder, self.limits(map_numbers(numbers, lambda _: recorder.new_input())))
-        self.corner_code = CornerCode(self.made, 2, 7)
+        self.compiled_search = corner_search_llvm.compiled_search(self.made, 2, 7)
         self.first = numbers
 
     @staticmethod
@@ -140,10 +144,10 @@ def test_what_is_lost_or_infinite_stays_so(vineyard: Job) -> None:
         demand, allowed = values[: Strange.LIMITS], values[Strange.LIMITS : 2 * Strange.LIMITS]
         use = corner_search.use_of(demand, allowed)
         load_kg = np.resize([math.inf, math.nan, -math.inf, 120.0, 300.0, 7.0, 50_000.0], use.shape[::-1]).T
-    best = NominalBlock(use=use, allowed_load_kg=load_kg, allowed=allowed)
-    box = box_of(vineyard, numbers, entries)
-    wanted = walked(box, best, bench)
-    assert same(corner_search.by_code(box, best, bench.corner_code), wanted)
+    best = NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    box = box_around(vineyard, numbers, entries)
+    wanted = search_by_arrays(box, best, bench)
+    assert same(corner_search.search_by_machine_code(box, best, bench.compiled_search), wanted)
     assert np.isnan(wanted.use).any() and np.isinf(wanted.use).any() and (wanted.allowed_kg == -math.inf).any()
 
 
@@ -154,17 +158,17 @@ def test_code_that_says_something_else_is_never_used(vineyard: Job, monkeypatch:
     job = REPLACE(vineyard, rig=REPLACE(vineyard.rig))
     pose = job.poses[0]
     wanted = evaluate(job, pose)
-    ready(job, pose)
+    record_ahead(job, pose)
     bench = evaluator_of(job, figures(job, pose))
-    right = CornerCode._search
+    right = CompiledCornerSearch._search_poses
 
-    def wrong(self: CornerCode, asked: corner_search_llvm.Asked) -> corner_search_llvm.Answer:
+    def wrong(self: CompiledCornerSearch, asked: corner_search_llvm.SearchInput) -> corner_search_llvm.SearchResult:
         answer = right(self, asked)
         return answer._replace(use=answer.use * 0.5)
 
-    monkeypatch.setattr(CornerCode, "_search", wrong)
+    monkeypatch.setattr(CompiledCornerSearch, "_search_poses", wrong)
     assert evaluate(job, pose).worst_case.use == pytest.approx(wanted.worst_case.use, rel=1e-9)
-    assert bench.corner_code is None
+    assert bench.compiled_search is None
     monkeypatch.undo()
     assert evaluate(job, pose).worst_case.use == pytest.approx(wanted.worst_case.use, rel=1e-9)
 
@@ -176,39 +180,39 @@ def test_without_machine_code_arrays_do_it(vineyard: Job, monkeypatch: pytest.Mo
     monkeypatch.setattr(machine_code, "_code_of", none)
     job = REPLACE(vineyard, rig=REPLACE(vineyard.rig))
     pose = job.poses[0]
-    ready(job, pose)
-    assert evaluator_of(job, figures(job, pose)).corner_code is None
+    record_ahead(job, pose)
+    assert evaluator_of(job, figures(job, pose)).compiled_search is None
     numbers = spread(job, pose, 5)
-    found = worst_checks(job, pose, numbers)
+    found = worst_values(job, pose, numbers)
     monkeypatch.undo()
-    ready(vineyard, pose)
-    wanted = worst_checks(vineyard, pose, numbers)
+    record_ahead(vineyard, pose)
+    wanted = worst_values(vineyard, pose, numbers)
     assert found.use == pytest.approx(wanted.use, rel=1e-9, nan_ok=True)
     assert found.allowed_kg == pytest.approx(wanted.allowed_kg, rel=1e-9)
 
 
 def test_another_number_of_figures_is_refused(vineyard: Job) -> None:
     pose = vineyard.poses[0]
-    ready(vineyard, pose)
+    record_ahead(vineyard, pose)
     box, best, bench = asked(vineyard, pose, spread(vineyard, pose, 3))
-    code = CornerCode(bench.corner_code._limits, 2, 7)
-    fewer = corner_search_llvm.Asked(
-        entries=corner_search_llvm.Entries(inputs=(0, 1), hung=(), load=0, load_entry=None),
+    code = corner_search_llvm.compiled_search(bench.compiled_search._limits, 2, 7)
+    fewer = corner_search_llvm.SearchInput(
+        entries=EntryPlaces(inputs=(0, 1), hung=(), load=0, load_entry=None),
         numbers=np.ones((3, 4)),
         least=np.ones((3, 2)),
         most=np.ones((3, 2)),
-        best_use=best.use,
-        best_kg=best.allowed_load_kg,
-        best_allowed=best.allowed,
+        nominal_use=best.use,
+        nominal_kg=best.allowed_load_kg,
+        nominal_allowed=best.allowed,
     )
     with pytest.raises(ValueError, match=f"Expected {len(inputs_of(box.numbers))} inputs, got 4"):
-        code.search(fewer)
+        code(fewer)
 
 
 def test_more_entries_than_a_corners_number_holds_are_refused(vineyard: Job) -> None:
     pose = vineyard.poses[0]
     numbers = figures(vineyard, pose)
     entries = entries_of(vineyard, pose, numbers)
-    often = -(-(corner_search.MOST_ENTRIES + 1) // len(entries))
+    often = -(-(MOST_ENTRIES + 1) // len(entries))
     with pytest.raises(ValueError, match="at most 39 uncertain entries"):
-        box_of(vineyard, numbers, entries * often)
+        box_around(vineyard, numbers, entries * often)

@@ -15,8 +15,8 @@ from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
 from engine.schema.model import Job
-from engine.worst_case import evaluator
-from engine.worst_case.evaluator import RecordedFormulas, values_of
+from engine.worst_case import evaluator, recorded_formulas
+from engine.worst_case.recorded_formulas import RecordedFormulas, values_of
 from engine.worst_case.verdict import evaluate
 
 pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
@@ -47,14 +47,14 @@ def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard:
 
 
 def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
-    evaluator._kept.cache_clear()
-    evaluator.ready(boatyard, boatyard.poses[0])
+    evaluator._evaluator_of.cache_clear()
+    evaluator.record_ahead(boatyard, boatyard.poses[0])
     with_code = evaluate(boatyard, boatyard.poses[0])
-    evaluator._kept.cache_clear()
+    evaluator._evaluator_of.cache_clear()
     monkeypatch.setattr(machine_code, "_code_of", no_code)
-    evaluator.ready(boatyard, boatyard.poses[0])
+    evaluator.record_ahead(boatyard, boatyard.poses[0])
     assert evaluate(boatyard, boatyard.poses[0]) == with_code
-    evaluator._kept.cache_clear()
+    evaluator._evaluator_of.cache_clear()
 
 
 def no_code(*_: object) -> None:
@@ -87,7 +87,7 @@ def test_code_that_says_something_else_than_the_formulas_is_not_used(
     def wrong(*given: object, **how: object) -> list[object]:
         return [lambda inputs, shape, run=run: run(inputs, shape) * 1.001 for run in right(*given, **how)]
 
-    monkeypatch.setattr(evaluator, "machine_functions", wrong)
+    monkeypatch.setattr(recorded_formulas, "machine_functions", wrong)
     found = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(
         inputs_of(variants(boatyard)), (50,)
     )
@@ -101,9 +101,9 @@ def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypat
         lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001,
     )
     bare = figures(boatyard, boatyard.poses[0])
-    assert RecordedFormulas(boatyard, bare, quick=True).evaluate_pose(inputs_of(bare)) == evaluator.evaluate_pose(
-        boatyard, bare
-    )
+    assert RecordedFormulas(boatyard, bare, quick=True).evaluate_pose(
+        inputs_of(bare)
+    ) == recorded_formulas.evaluate_pose(boatyard, bare)
 
 
 def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:

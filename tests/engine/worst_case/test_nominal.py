@@ -13,8 +13,9 @@ from engine.rig.figure_vector import map_numbers
 from engine.rig.kinematics import Figures, figures
 from engine.schema import rig_file
 from engine.schema.model import Job
-from engine.worst_case.evaluator import RecordedFormulas, evaluator_of, ready
+from engine.worst_case.evaluator import evaluator_of, record_ahead
 from engine.worst_case.nominal import nominal_extremes, nominal_limits
+from engine.worst_case.recorded_formulas import RecordedFormulas
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
@@ -32,7 +33,7 @@ def any_stances(job: Job, count: int = 400) -> Figures:
 
 
 def agree(written: RecordedFormulas, job: Job, poses: Figures, count: int) -> None:
-    found, wanted = written.best.nominal(poses, (count,)), nominal_limits(job, poses, (count,))
+    found, wanted = written.nominal.limits(poses, (count,)), nominal_limits(job, poses, (count,))
     for name in ("use", "allowed"):
         assert np.allclose(getattr(found, name), getattr(wanted, name), rtol=1e-12, atol=1e-12, equal_nan=True)
     for mine, theirs in zip(found.numbers.bent_m, wanted.numbers.bent_m, strict=True):
@@ -40,7 +41,7 @@ def agree(written: RecordedFormulas, job: Job, poses: Figures, count: int) -> No
     said = np.isfinite(found.allowed_load_kg)
     assert np.allclose(found.allowed_load_kg[said], wanted.allowed_load_kg[said], rtol=1e-9)
     smallest = nominal_extremes(wanted)
-    for mine in (nominal_extremes(found), written.best.extremes(poses, (count,))):
+    for mine in (nominal_extremes(found), written.nominal.extremes(poses, (count,))):
         assert np.array_equal(mine.worst, smallest.worst) and np.array_equal(mine.governing, smallest.governing)
         assert np.allclose(mine.use, smallest.use, rtol=1e-12) and np.allclose(
             mine.allowed_load_kg, smallest.allowed_load_kg, rtol=1e-9
@@ -59,7 +60,7 @@ def test_best_values_over_many_poses_are_those_of_the_formulas(name: str) -> Non
 def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.MonkeyPatch, code: bool) -> None:
     """Thin boom tube: bending, push and twist together give first, and no closed form says at which load."""
     if not code:
-        monkeypatch.setattr("engine.worst_case.evaluator.machine_functions", lambda *_, **__: None)
+        monkeypatch.setattr("engine.worst_case.recorded_formulas.machine_functions", lambda *_, **__: None)
     boom = boatyard.rig.boom
     thin = msgspec.structs.replace(
         boom, section=msgspec.structs.replace(boom.section, wall_m=0.3 * boom.section.wall_m)
@@ -69,7 +70,7 @@ def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.Mo
     written = RecordedFormulas(job, poses, quick=True)
     agree(written, job, poses, 400)
     governing = nominal_extremes(nominal_limits(job, poses, (400,))).governing
-    assert np.isin(governing, written.best._searches).any() and not np.isin(governing, written.best._searches).all()
+    assert np.isin(governing, written.nominal.searched).any() and not np.isin(governing, written.nominal.searched).all()
 
 
 def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> None:
@@ -80,25 +81,25 @@ def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> N
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     row = any_stances(job, 6)
     written = RecordedFormulas(job, row, quick=True)
-    wanted = written.best.extremes(row, (6,))
-    assert np.isin(wanted.governing, written.best._searches).any()
+    wanted = written.nominal.extremes(row, (6,))
+    assert np.isin(wanted.governing, written.nominal.searched).any()
     for shape in ((2, 3), (6, 1)):
         grid = map_numbers(
             row, lambda number, shape=shape: number.reshape(shape) if isinstance(number, np.ndarray) else number
         )
-        for mine, theirs in zip(written.best.extremes(grid, shape), wanted, strict=True):
+        for mine, theirs in zip(written.nominal.extremes(grid, shape), wanted, strict=True):
             assert np.array_equal(mine, theirs.reshape(shape))
     for place in range(6):
         one = map_numbers(
             row, lambda number, place=place: float(number[place]) if isinstance(number, np.ndarray) else number
         )
-        for mine, theirs in zip(written.best.extremes(one, ()), wanted, strict=True):
+        for mine, theirs in zip(written.nominal.extremes(one, ()), wanted, strict=True):
             assert mine.shape == () and mine == pytest.approx(theirs[place], rel=1e-12)
 
 
 def test_what_is_not_known_counts_as_over_and_allows_nothing(vineyard: Job) -> None:
     poses = msgspec.structs.replace(any_stances(vineyard, 9), load_kg=np.where(np.arange(9) % 2, np.nan, 100.0))
-    found = RecordedFormulas(vineyard, poses, quick=True).best.extremes(poses, (9,))
+    found = RecordedFormulas(vineyard, poses, quick=True).nominal.extremes(poses, (9,))
     assert np.array_equal(np.isinf(found.use), np.arange(9) % 2 == 1)
     agree(RecordedFormulas(vineyard, poses, quick=True), vineyard, poses, 9)
 
@@ -107,10 +108,10 @@ def test_stances_are_chosen_by_the_same_numbers_whether_written_or_not(vineyard:
     poses = any_stances(vineyard, 50)
     fresh = msgspec.structs.replace(vineyard, rig=msgspec.structs.replace(vineyard.rig))
     walked = best_over(fresh, poses)
-    assert evaluator_of(fresh, poses)._written is None
-    ready(fresh, fresh.poses[0])
+    assert evaluator_of(fresh, poses)._recorded is None
+    record_ahead(fresh, fresh.poses[0])
     replayed = best_over(fresh, poses)
-    assert evaluator_of(fresh, poses)._written is not None
+    assert evaluator_of(fresh, poses)._recorded is not None
     assert walked.names == replayed.names and np.array_equal(walked.governing, replayed.governing)
     assert np.allclose(walked.allowed_kg, replayed.allowed_kg, rtol=1e-9) and np.allclose(
         walked.use, replayed.use, rtol=1e-12

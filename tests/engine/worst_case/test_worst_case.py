@@ -19,9 +19,10 @@ from engine.rig.figure_vector import inputs_of
 from engine.rig.kinematics import Figures, figures
 from engine.schema import uncertainty_bands
 from engine.schema.model import Aboard, Estimate, Job, Load, Pose
-from engine.worst_case import corner_search, evaluator, worst_case
+from engine.worst_case import corner_search, entry_costs, evaluator, recorded_formulas, worst_case
 from engine.worst_case.corner_search import CORNER_TOLERANCE
-from engine.worst_case.uncertain_inputs import Entry
+from engine.worst_case.uncertain_inputs import Entry, entries_of
+from engine.worst_case.uncertainty_box import box_around
 from engine.worst_case.verdict import evaluate
 
 EXACT = 1e-9
@@ -75,10 +76,10 @@ def test_the_worst_case_is_the_worst_of_every_corner_of_the_box(job: Job) -> Non
     numbers = with_bending(job, figures(job, pose))
     wanted = {"load_kg", "rear_axle_kg", "front_axle_kg", "cg_height_m", "wheelbase_m", "fall_along", "fall_across"}
     wanted |= {"tilt_rad", "boom_out_m", "front_overhang_m", "front_track_m", "boom_kg"}
-    entries = tuple(entry for entry in worst_case.entries_of(job, pose, numbers) if entry.field in wanted)
+    entries = tuple(entry for entry in entries_of(job, pose, numbers) if entry.field in wanted)
     every_corner = np.array(list(itertools.product((-1.0, 1.0), repeat=len(entries)))).T
     every = uses_at(job, at_sides(numbers, entries, every_corner)).max(axis=1)
-    worst = worst_case.worst_checks(job, pose, numbers, entries).use
+    worst = worst_case.worst_values(job, pose, numbers, entries).use
     kinds = [check.kind for check in find_checks(job, numbers)]
     linear = [kind.startswith("tipping") or kind in ("rear weight left", "rated load") for kind in kinds]
     np.testing.assert_allclose(worst[linear], every[linear], rtol=EXACT, atol=EXACT)
@@ -91,12 +92,12 @@ def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, poli
     job = REPLACE(job, policy=policy)
     pose = inside_stops(job, job.poses[0])
     numbers = figures(job, pose)
-    entries = boom_clear(job, worst_case.entries_of(job, pose, numbers))
+    entries = boom_clear(job, entries_of(job, pose, numbers))
     rng = np.random.default_rng(11)
     sides = rng.uniform(-1.0, 1.0, (len(entries), 2000))
     sides[:, 1000:] = np.sign(sides[:, 1000:])
     points = at_sides(numbers, entries, sides)
-    worst = worst_case.worst_checks(job, pose, numbers, entries)
+    worst = worst_case.worst_values(job, pose, numbers, entries)
     sampled = uses_at(job, points).max(axis=1)
     assert (sampled <= worst.use + CORNER_TOLERANCE * np.maximum(worst.use, 1.0)).all()
     allowed_kg = max(float(worst.allowed_kg), 0.0)
@@ -109,7 +110,7 @@ def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, poli
 def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     numbers = figures(job, job.poses[0])
     checks = find_checks(job, numbers)
-    worst = worst_case.worst_checks(job, job.poses[0], numbers)
+    worst = worst_case.worst_values(job, job.poses[0], numbers)
     assert all(u >= check.use - EXACT for u, check in zip(worst.use, checks, strict=True))
     assert all(worst.allowed_kg <= check.allowed_load_kg + EXACT for check in checks)
     each = worst_case.worst_case_of(job, job.poses[0], numbers).allowed_load_kg
@@ -121,17 +122,17 @@ def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
 def test_a_wider_band_never_helps(job: Job) -> None:
     pose = job.poses[0]
     numbers = figures(job, pose)
-    entries = worst_case.entries_of(job, pose, numbers)
+    entries = entries_of(job, pose, numbers)
     wider = tuple(REPLACE(entry, down=1.5 * entry.down, up=1.5 * entry.up) for entry in entries)
-    narrow, wide = (worst_case.worst_checks(job, pose, numbers, some) for some in (entries, wider))
+    narrow, wide = (worst_case.worst_values(job, pose, numbers, some) for some in (entries, wider))
     assert (wide.use >= narrow.use * (1.0 - CORNER_TOLERANCE) - EXACT).all()
 
 
 def test_exact_entries_leave_no_doubt(sample: Job) -> None:
     pose = sample.poses[0]
     numbers = figures(sample, pose)
-    entries = tuple(REPLACE(entry, down=0.0, up=0.0) for entry in worst_case.entries_of(sample, pose, numbers))
-    worst = worst_case.worst_checks(sample, pose, numbers, entries)
+    entries = tuple(REPLACE(entry, down=0.0, up=0.0) for entry in entries_of(sample, pose, numbers))
+    worst = worst_case.worst_values(sample, pose, numbers, entries)
     sure = REPLACE(worst_case.worst_case_of(sample, pose, numbers), entries=entries, allowed_kg=float(worst.allowed_kg))
     each = REPLACE(sure, governing_index=int(worst.governing)).allowed_load_kg
     smallest_kg = min(check.allowed_load_kg for check in find_checks(sample, numbers))
@@ -162,9 +163,9 @@ def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: J
 def test_a_replayed_tape_gives_the_very_same_doubt_as_the_formulas(sample: Job) -> None:
     for pose in sample.poses:
         numbers = figures(sample, pose)
-        evaluator._kept.cache_clear()
+        evaluator._evaluator_of.cache_clear()
         first = worst_case.worst_case_of(sample, pose, numbers)
-        evaluator.ready(sample, pose)
+        evaluator.record_ahead(sample, pose)
         for _ in range(2):
             later = worst_case.worst_case_of(sample, pose, numbers)
         assert later == first
@@ -201,12 +202,12 @@ def test_the_excess_of_every_limit_bends_upwards_with_the_load(sample: Job) -> N
 
 
 def test_every_sample_can_be_taped(sample: Job) -> None:
-    assert evaluator.recorded_for(sample, figures(sample, sample.poses[0])) is not None
+    assert recorded_formulas.recorded_formulas(sample, figures(sample, sample.poses[0])) is not None
 
 
 def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
     """Every number and text of every record, over poses the code was not made in."""
-    written = evaluator.recorded_for(sample, figures(sample, sample.poses[0]))
+    written = recorded_formulas.recorded_formulas(sample, figures(sample, sample.poses[0]))
     rng = np.random.default_rng(5)
     for _ in range(4):
         numbers = figures(sample, sample.poses[0])
@@ -216,7 +217,7 @@ def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
         )
         for plain, formula in zip(
             leaves(written.evaluate_pose(inputs_of(numbers))),
-            leaves(evaluator.evaluate_pose(sample, numbers)),
+            leaves(recorded_formulas.evaluate_pose(sample, numbers)),
             strict=True,
         ):
             assert type(plain) is type(formula)
@@ -244,10 +245,10 @@ def leaves(node: object) -> Iterator[object]:
 def test_a_tape_made_in_one_pose_holds_in_every_other(job: Job) -> None:
     here = job.poses[0]
     there = REPLACE(here, lift_m=0.5, tilt_rad=0.0, arms=tuple(REPLACE(arm, turn_rad=0.4) for arm in here.arms))
-    evaluator._kept.cache_clear()
+    evaluator._evaluator_of.cache_clear()
     alone = worst_case.worst_case_of(job, there, figures(job, there))
-    evaluator._kept.cache_clear()
-    evaluator.ready(job, here)
+    evaluator._evaluator_of.cache_clear()
+    evaluator.record_ahead(job, here)
     worst_case.worst_case_of(job, here, figures(job, here))
     assert worst_case.worst_case_of(job, there, figures(job, there)) == alone
 
@@ -257,11 +258,11 @@ def test_arrays_of_poses_give_what_each_pose_gives_alone(vineyard: Job) -> None:
     numbers = figures(vineyard, pose)
     turns, lifts = np.linspace(-1.5, 1.5, 7)[:, None], np.array([0.3, 1.0, 2.2])
     grid = REPLACE(numbers, turns_rad=(turns, 0.3), lift_m=lifts)
-    worst = worst_case.worst_checks(vineyard, pose, grid)
+    worst = worst_case.worst_values(vineyard, pose, grid)
     assert worst.use.shape[1:] == (7, 3)
     for row, column in ((0, 0), (3, 1), (6, 2)):
         one = REPLACE(numbers, turns_rad=(float(turns[row, 0]), 0.3), lift_m=float(lifts[column]))
-        alone = worst_case.worst_checks(vineyard, pose, one)
+        alone = worst_case.worst_values(vineyard, pose, one)
         np.testing.assert_allclose(worst.use[:, row, column], alone.use, rtol=1e-12)
         np.testing.assert_allclose(worst.allowed_kg[row, column], alone.allowed_kg, rtol=1e-12)
         assert worst.governing[row, column] == alone.governing
@@ -270,9 +271,9 @@ def test_arrays_of_poses_give_what_each_pose_gives_alone(vineyard: Job) -> None:
 def test_many_poses_are_worked_through_in_blocks(stone_yard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     job, pose = REPLACE(stone_yard, rig=REPLACE(stone_yard.rig)), stone_yard.poses[0]  # a rig no code is made for yet
     grid = REPLACE(figures(job, pose), lift_m=np.linspace(0.3, 3.0, 23))
-    whole = worst_case.worst_checks(job, pose, grid)
-    monkeypatch.setattr(corner_search, "BLOCK", 600)
-    in_blocks = worst_case.worst_checks(job, pose, grid)
+    whole = worst_case.worst_values(job, pose, grid)
+    monkeypatch.setattr(corner_search, "VARIANTS_AT_ONCE", 600)
+    in_blocks = worst_case.worst_values(job, pose, grid)
     assert np.array_equal(whole.use, in_blocks.use)
     assert np.array_equal(whole.allowed_kg, in_blocks.allowed_kg)
 
@@ -301,7 +302,7 @@ def test_a_guessed_load_near_the_limit_is_not_proven_until_it_is_weighed(stone_y
     guessed = with_load(stone_yard, mass_kg=Estimate(best=0.9 * allowed_kg, known="guess"))
     verdict = evaluate(guessed, pose)
     assert verdict.state == "NOT PROVEN"
-    ranked = worst_case.rank(verdict.worst_case)
+    ranked = entry_costs.costliest_entries(verdict.worst_case)
     assert ranked[0].entry.name == "weight of the load"
     assert ranked[0].settles
     weighed = with_load(stone_yard, mass_kg=Estimate(best=0.9 * allowed_kg, known="weighed"))
@@ -313,14 +314,14 @@ def test_measuring_what_settles_it_does_settle_it(vineyard: Job) -> None:
     guessed = with_load(vineyard, mass_kg=Estimate(best=300.0, known="guess"))
     numbers = figures(guessed, pose)
     found = worst_case.worst_case_of(guessed, pose, numbers)
-    wanted = worst_case.settling(found)
+    wanted = entry_costs.entries_to_measure(found)
     assert wanted
     indices = tuple(found.entries.index(entry) for entry in wanted)
     assert (
-        worst_case.worst_checks(guessed, pose, numbers, worst_case.measured(found.entries, indices)).use <= 1.0
+        worst_case.worst_values(guessed, pose, numbers, entry_costs.measured(found.entries, indices)).use <= 1.0
     ).all()
-    fewer = worst_case.measured(found.entries, indices[:-1])
-    assert not (worst_case.worst_checks(guessed, pose, numbers, fewer).use <= 1.0).all()
+    fewer = entry_costs.measured(found.entries, indices[:-1])
+    assert not (worst_case.worst_values(guessed, pose, numbers, fewer).use <= 1.0).all()
 
 
 def test_a_driver_counted_on_may_be_gone(stone_yard: Job) -> None:
@@ -336,7 +337,7 @@ def test_a_driver_counted_on_may_be_gone(stone_yard: Job) -> None:
 
 def test_an_empty_hook_has_no_doubt_about_a_load(boatyard: Job) -> None:
     pose = REPLACE(boatyard.poses[0], loaded=False)
-    fields = {entry.field for entry in worst_case.entries_of(boatyard, pose, figures(boatyard, pose))}
+    fields = {entry.field for entry in entries_of(boatyard, pose, figures(boatyard, pose))}
     assert not fields & {"load_kg", "rigging_kg"}
 
 
@@ -344,7 +345,7 @@ def test_no_band_passes_a_stop(boatyard: Job) -> None:
     upright = boatyard.truck.upright
     pose = REPLACE(boatyard.poses[0], lift_m=upright.lift_max_m, tilt_rad=upright.tilt_back_max_rad)
     numbers = figures(boatyard, pose)
-    box = corner_search.box_of(boatyard, numbers, worst_case.entries_of(boatyard, pose, numbers))
+    box = box_around(boatyard, numbers, entries_of(boatyard, pose, numbers))
     up = {entry.field: float(up[0]) for entry, up in zip(box.entries, box.up, strict=True)}
     assert up["lift_m"] == 0.0 and up["tilt_rad"] == 0.0
 
