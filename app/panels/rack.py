@@ -22,7 +22,8 @@ from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.formatting import System, show
-from engine.planning.stock_search import Done, FoundRig, StockSearch, tubes_of
+from engine.planning.stock_search import JobResult, RackRig, StockSearch
+from engine.planning.stock_tubes import tubes_of
 from engine.schema.model import JOBS_AT_MOST, Estimate, Job, NoGo, Stock, WantedJob
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.schema.steel import GRADES, UNKNOWN
@@ -379,11 +380,11 @@ class RackPanel(QWidget):
     # -------------------------------------------------------- searching
 
     @property
-    def found(self) -> tuple[FoundRig, ...]:
+    def found(self) -> tuple[RackRig, ...]:
         """The rigs listed: those that do every job, else the nearest that does not."""
         if self._search is None:
             return ()
-        return self._search.found or ((self._search.nearest,) if self._search.nearest else ())
+        return self._search.rigs or ((self._search.nearest,) if self._search.nearest else ())
 
     def start(self) -> None:
         """Search the rack, in the background."""
@@ -531,25 +532,25 @@ def want_words(want: WantedJob, units: System) -> str:
     )
 
 
-def found_words(found: FoundRig, units: System) -> str:
+def found_words(found: RackRig, units: System) -> str:
     """One rig: weight, tubes, and how it does each job."""
     tubes = ", ".join(f"{part} from {name}" for part, name in found.tubes)
-    does = " ".join(_done_words(done, units) for done in found.done)
+    does = " ".join(_result_words(result, units) for result in found.results)
     head = "" if found.works else "DOES NOT DO IT. "
     return f"{head}Rig {show(found.rig_kg, 'kg', units)}: {tubes}. {does}"
 
 
-def _done_words(done: Done, units: System) -> str:
-    if not math.isfinite(done.use):
-        return f"{done.want}: NOT DONE, {done.governing or 'refused'}."
-    head = "" if done.works else "NOT DONE, "
-    return f"{done.want}: {head}{used_words(done.use, units)} used, {show(done.allowed_kg, 'kg_down', units)} allowed, governs {done.governing}."
+def _result_words(result: JobResult, units: System) -> str:
+    if not math.isfinite(result.use):
+        return f"{result.wanted}: NOT DONE, {result.governing or 'refused'}."
+    head = "" if result.works else "NOT DONE, "
+    return f"{result.wanted}: {head}{used_words(result.use, units)} used, {show(result.allowed_kg, 'kg_down', units)} allowed, governs {result.governing}."
 
 
 def search_words(search: StockSearch) -> str:
     """What the search came to."""
     looked = f"{search.looked_at} of {search.of} rigs looked at"
-    if search.found:
+    if search.rigs:
         return f"Lightest first, every job within the limits in its worst case ({looked})."
     if search.nearest is None:
         return "NOTHING: no rig can be cut from these tubes. Longer or more tubes, nearer jobs, or another pattern."

@@ -12,7 +12,8 @@ from PySide6.QtTest import QTest
 from app.panels.rack import TYPED_BAR, TYPED_FLAT, TYPED_ROUND, found_words
 from app.shell.panel_registry import RACK
 from app.shell.window import Window
-from engine.planning.stock_search import search, tubes_of
+from engine.planning.stock_search import search
+from engine.planning.stock_tubes import tubes_of
 from engine.schema import rig_file
 from engine.schema.model import NoGo, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
@@ -204,15 +205,15 @@ def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: 
         panel.find.click()
         assert panel.stop.isEnabled() and "Searching" in panel.said.text()
     expected = search(asked)
-    assert expected.found and [one.rig_kg for one in panel.found] == [one.rig_kg for one in expected.found]
+    assert expected.rigs and [one.rig_kg for one in panel.found] == [one.rig_kg for one in expected.rigs]
     assert listed(panel.list) == [
-        f"{number}. {found_words(one, 'metric')}" for number, one in enumerate(expected.found, start=1)
+        f"{number}. {found_words(one, 'metric')}" for number, one in enumerate(expected.rigs, start=1)
     ]
     assert not panel.stop.isEnabled()
     opened.document.undo_stack.setClean()  # as if saved: a rig with steel and jobs just entered is not left without asking
     QTest.keyClick(panel.list, Qt.Key.Key_Return)
     job = opened.document.job
-    assert job.rig == expected.found[0].job.rig and job.name.endswith("from the rack") and job.approval is None
+    assert job.rig == expected.rigs[0].job.rig and job.name.endswith("from the rack") and job.approval is None
     assert evaluate(job, job.poses[0]).state == "WITHIN"
     assert listed(panel.list), "the other rigs can still be opened"
     panel.remove_job.click()

@@ -8,7 +8,8 @@ import msgspec
 import pytest
 
 from engine.base.errors import RigFileError
-from engine.planning.stock_search import search, tubes_of
+from engine.planning.stock_search import StockSearch, search
+from engine.planning.stock_tubes import tubes_of
 from engine.planning.sweep import Stopped
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
@@ -58,30 +59,30 @@ def asked(rack: tuple[Stock, ...] = RACK, wants: tuple[WantedJob, ...] = WANTS, 
 
 
 @pytest.fixture(scope="module")
-def found():
+def three() -> StockSearch:
     return search(asked(), enough=3)
 
 
-def test_rigs_found_come_lightest_first_and_do_every_job(found):
-    assert found.found
-    weights = [rig.rig_kg for rig in found.found]
+def test_rigs_come_lightest_first_and_do_every_job(three: StockSearch):
+    assert three.rigs
+    weights = [rig.rig_kg for rig in three.rigs]
     assert weights == sorted(weights)
-    for rig in found.found:
-        assert [done.want for done in rig.done] == ["lintel", "sill"]
-        assert all(done.works for done in rig.done)
+    for rig in three.rigs:
+        assert [result.wanted for result in rig.results] == ["lintel", "sill"]
+        assert all(result.works for result in rig.results)
 
 
-def test_each_is_a_whole_job_that_can_be_saved_and_judged_again(found):
-    for rig in found.found:
+def test_each_is_a_whole_job_that_can_be_saved_and_judged_again(three: StockSearch):
+    for rig in three.rigs:
         job = rig_file.decode(rig_file.encode(rig.job))
         assert job.load.mass_kg.best == 300.0
         assert evaluate(job, job.poses[0]).state == "WITHIN"
 
 
-def test_the_hook_comes_where_each_job_wants_it(found):
-    for rig in found.found:
-        for done, wanted in zip(rig.done, WANTS, strict=True):
-            hook = place(rig.job, figures(rig.job, done.pose)).hook_m
+def test_the_hook_comes_where_each_job_wants_it(three: StockSearch):
+    for rig in three.rigs:
+        for result, wanted in zip(rig.results, WANTS, strict=True):
+            hook = place(rig.job, figures(rig.job, result.pose)).hook_m
             ahead = float(hook.x) - rig.job.truck.front_overhang_m.best
             assert (
                 wanted.ahead_of_face_m - 0.05 <= ahead <= wanted.ahead_of_face_m + rig.job.rig.boom.hole_pitch_m + 0.05
@@ -89,25 +90,25 @@ def test_the_hook_comes_where_each_job_wants_it(found):
             assert float(hook.z) == pytest.approx(wanted.hook_height_m, abs=0.03)
 
 
-def test_nothing_lighter_on_the_rack_does_them(found):
-    """Every choice looked at before the first found is lighter and fails."""
+def test_nothing_lighter_on_the_rack_does_them(three: StockSearch):
+    """Every rig judged before the first that works is lighter and fails."""
     everything = search(asked(), enough=1000)
-    assert everything.found[0].rig_kg == found.found[0].rig_kg
+    assert everything.rigs[0].rig_kg == three.rigs[0].rig_kg
     assert everything.looked_at == everything.of
 
 
-def test_bent_and_too_short_tubes_are_not_used_and_lengths_are_not_used_twice(found):
-    names = {tube for rig in search(asked(), enough=1000).found for _, tube in rig.tubes}
+def test_bent_and_too_short_tubes_are_not_used_and_lengths_are_not_used_twice(three: StockSearch):
+    names = {tube for rig in search(asked(), enough=1000).rigs for _, tube in rig.tubes}
     assert "60 x 4 bent" not in names
     short = (tube("only", 0.1, 0.006, 3.2),)
     assert search(asked(short)).of == 0
 
 
 def test_what_is_too_much_for_the_rack_names_the_nearest():
-    found = search(asked(RACK[:1], (want("too much", 3000.0, 2.0, 1.5),)))
-    assert found.found == ()
-    assert found.nearest is not None
-    assert found.nearest.use > 1.0
+    outcome = search(asked(RACK[:1], (want("too much", 3000.0, 2.0, 1.5),)))
+    assert outcome.rigs == ()
+    assert outcome.nearest is not None
+    assert outcome.nearest.use > 1.0
 
 
 def test_progress_is_told_and_the_search_can_be_stopped():
@@ -129,7 +130,7 @@ def test_an_approval_and_trial_lifts_stay_with_the_rig_they_are_of():
     approval = Approval(reference="A-17", date="2026-01-05", allowed_kg=500.0, lift_max_m=3.0)
     lift = TrialLift(pose=PATTERN.poses[0], load_kg=100.0, rear_kg=1500.0)
     pattern = msgspec.structs.replace(PATTERN, approval=approval, trial_lifts=(lift,))
-    made = search(asked(pattern=pattern), enough=1).found[0].job
+    made = search(asked(pattern=pattern), enough=1).rigs[0].job
     assert made.approval is None
     assert made.trial_lifts == ()
 
@@ -149,15 +150,15 @@ def test_of_the_rack_only_usable_stretches_of_tube_are_offered():
         Stock(name="bar", section=SolidRound(diameter_m=0.03), length_m=3.0),
         tube("pair", 0.1, 0.006, 1.5, count=2),
     )
-    found = tubes_of(rack)
-    assert [(one.name, round(one.length_m, 9), one.alike) for one in found] == [
+    tubes = tubes_of(rack)
+    assert [(offered.name, round(offered.length_m, 9), offered.alike) for offered in tubes] == [
         ("long, stretch 1", 2.0, 0), ("long, stretch 2", 3.9, 0), ("pair, 1 of 2", 1.5, 0), ("pair, 2 of 2", 1.5, 1),
         ("rusty", 6.0, 0), ("pair, 1 of 2 (line 8)", 1.5, 2), ("pair, 2 of 2 (line 8)", 1.5, 3),
     ]  # fmt: skip
-    rusty = next(one for one in found if one.name == "rusty")
+    rusty = next(offered for offered in tubes if offered.name == "rusty")
     assert (rusty.section.wall_m, rusty.counted.wall_m) == (0.005, pytest.approx(0.004))
-    assert len({one.name for one in found}) == len(found)
-    assert [one.name for one in tubes_of(rack, most_alike=1)] == [
+    assert len({offered.name for offered in tubes}) == len(tubes)
+    assert [offered.name for offered in tubes_of(rack, most_alike=1)] == [
         "long, stretch 1",
         "long, stretch 2",
         "pair, 1 of 2",
@@ -171,7 +172,7 @@ def test_many_lengths_that_are_alike_make_no_rig_twice():
         search(asked((tube("100 x 6", 0.1, 0.006, 2.5, count=count),)), enough=1000) for count in (1, 3, 60)
     )
     assert one.of < three.of == sixty.of
-    assert len({rig.tubes for rig in sixty.found}) == len(sixty.found) > 0
+    assert len({rig.tubes for rig in sixty.rigs}) == len(sixty.rigs) > 0
 
 
 def test_a_stretch_left_out_is_never_cut_into():
@@ -182,9 +183,9 @@ def test_a_stretch_left_out_is_never_cut_into():
     assert search(asked((holed,))).of == 0
 
 
-def test_a_rig_from_the_rack_is_cut_from_the_rack(found):
+def test_a_rig_from_the_rack_is_cut_from_the_rack(three: StockSearch):
     """What the search took the cutting plan takes too; a rusty tube goes only where it was counted as rusty."""
-    for rig in found.found:
+    for rig in three.rigs:
         planned = {part: bar for bar in cutting_plan(rig.job) for part, _, _ in bar.cuts}
         for part, name in rig.tubes:
             assert not planned[part].bought
@@ -208,10 +209,10 @@ def test_bent_steel_is_in_no_cutting_plan():
 
 def test_on_a_floor_whose_fall_is_not_known_no_rig_does_a_job_and_no_limit_is_blamed():
     floor = msgspec.structs.replace(PATTERN.floors[0], fall_along=None)
-    found = search(
+    outcome = search(
         asked(wants=WANTS[:1], pattern=msgspec.structs.replace(PATTERN, floors=(floor, *PATTERN.floors[1:])))
     )
-    assert found.found == () and found.nearest is not None
-    (done,) = found.nearest.done
-    assert not done.works and done.governing == "" and not done.use <= 1.0
-    assert done.pose.lift_m > 0.0, "the hook is as high as wanted, as the rig is drawn"
+    assert outcome.rigs == () and outcome.nearest is not None
+    (result,) = outcome.nearest.results
+    assert not result.works and result.governing == "" and not result.use <= 1.0
+    assert result.pose.lift_m > 0.0, "the hook is as high as wanted, as the rig is drawn"
