@@ -1,5 +1,6 @@
-"""``tailweight [RIG]`` opens the window; ``--picture FILE.png`` draws one rig without a screen, ``--paper KIND --out
-FILE.pdf`` writes one of its papers.
+"""``tailweight [RIG]`` opens the window.
+
+``--picture FILE.png`` draws one rig without a screen, ``--paper KIND --out FILE.pdf`` writes one of its papers.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from app.start import screen
 EXIT_NO_SCREEN = 3
 
 KINDS = ("helper", "pick", "placard", "build", "approval", "proof", "check", "log")
-"""Kinds of paper, named here so that a mistyped one is told of before Qt is loaded."""
+"""Kinds of paper, named here so that a mistyped one is refused before Qt is loaded."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -31,19 +32,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(why, file=sys.stderr)
         return EXIT_NO_SCREEN
     else:
-        gc.disable()  # hardly anything that is made until the window is complete goes again; then the Collector looks after it
+        gc.disable()  # start-up makes hardly any garbage; once the window is complete, the Collector collects
     screen.paint_on_one_thread()
     try:
         from PySide6.QtWidgets import QApplication
     except ImportError as error:
         print(screen.missing_libraries(error), file=sys.stderr)
         return EXIT_NO_SCREEN
-    # Only here: this imports Qt, which must not be touched before the checks above.
+    # Imported here because it loads Qt, which aborts where the checks above fail.
     from app.start import run
 
-    application = QApplication.instance() or QApplication([sys.argv[0]])
+    running = QApplication.instance()
+    application = running if isinstance(running, QApplication) else QApplication([sys.argv[0]])
     if options.paper:
-        return run.paper(application, options)
+        return run.paper(options)
     return run.picture(application, options) if options.picture else run.window(application, options)
 
 

@@ -1,4 +1,4 @@
-"""Starting the program: what is settled before Qt is there, and the first window.
+"""Starting the program: what is settled before Qt is loaded, and the first window.
 
 Imports everything else of the window.
 """

@@ -1,8 +1,8 @@
-"""The collector of cyclic garbage runs on the main thread only, between events.
+"""Cyclic garbage is collected on the main thread only, between events.
 
-Left to itself it runs on whichever thread happens to make an object: those that hand questions to working processes too.
-What it finds there may be parts of a closed window, and Qt's objects must go on the thread they belong to; else their
-timers fire into nothing and the program is gone.
+Left to itself Python collects on whichever thread happens to make an object, and some threads hand questions to the
+background processes. The garbage may be parts of a closed window. Qt's objects must be deleted on the thread they
+belong to; deleted on another one, their timers fire into freed memory and the program crashes.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ EVERY_MS = 500
 
 
 class Collector(QObject):
-    """Takes the place of the collector's own timing, with its own thresholds."""
+    """Collects in place of Python's own timing, at Python's own thresholds."""
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
@@ -27,6 +27,6 @@ class Collector(QObject):
     @staticmethod
     def look() -> None:
         """Collect the oldest generation that is due."""
-        due = [count > most for count, most in zip(gc.get_count(), gc.get_threshold(), strict=True)]
+        due = [count > threshold for count, threshold in zip(gc.get_count(), gc.get_threshold(), strict=True)]
         if due[0]:
             gc.collect(2 if due[1] and due[2] else 1 if due[1] else 0)

@@ -1,12 +1,14 @@
-"""Starting up: what ``tailweight`` does once Qt is there."""
+"""What ``tailweight`` does once Qt is loaded: open the window, draw a picture or write a paper."""
 
 from __future__ import annotations
 
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSettings, QSize
+from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.documents import files
@@ -20,13 +22,19 @@ from engine.base.errors import RigFileError, TailweightError
 from engine.base.lazy import lazy
 from engine.schema.model import Job, find_pose
 
-edits, evaluator = lazy("engine.shop.edits"), lazy("engine.worst_case.evaluator")
+if TYPE_CHECKING:
+    from app.papers import output
+    from engine.shop import edits
+    from engine.worst_case import evaluator
+else:
+    # None of these is on the first paint.
+    output, edits, evaluator = lazy("app.papers.output"), lazy("engine.shop.edits"), lazy("engine.worst_case.evaluator")
 
 EXIT_OK, EXIT_BAD_INPUT = 0, 2
 
 
 def window(application: QApplication, options: argparse.Namespace) -> int:
-    """Open the window and stay until it is closed."""
+    """Open the window and stay until the last one is closed; returns the exit status."""
     try:
         document = opened(options)
     except TailweightError as error:
@@ -35,14 +43,18 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     Collector(application)
     windows = Windows()
     crash_reports.watch(windows.all)
-    opened_first = windows.open(document)
-    opened_first.start_up.completed.connect(lambda: evaluator.record_ahead_only())
-    opened_first.start_up.completed.connect(lambda: windows.offer_recovery(opened_first))
+    first = windows.open(document)
+
+    def go_on() -> None:
+        evaluator.record_ahead_only()
+        windows.offer_recovery(first)
+
+    first.start_up.completed.connect(go_on)
     return application.exec()
 
 
 def picture(application: QApplication, options: argparse.Namespace) -> int:
-    """Draw side view, plan strip, verdict and caution into a file."""
+    """Draw the window into a picture file; returns the exit status."""
     try:
         document = opened(options)
         size = _size(options.size)
@@ -57,14 +69,11 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
     return EXIT_OK
 
 
-def paper(application: QApplication, options: argparse.Namespace) -> int:
-    """Write one paper of one pose into a PDF file."""
-    # Only here: a window is painted without them.
-    from app.papers.output import make, write_pdf
-
+def paper(options: argparse.Namespace) -> int:
+    """Write one paper of one pose into a PDF file; returns the exit status."""
     try:
         document = opened(options)
-        write_pdf(make(options.paper, document.job, document.pose, options.page), options.out)
+        output.write_pdf(output.make(options.paper, document.job, document.pose, options.page), options.out)
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
@@ -73,8 +82,8 @@ def paper(application: QApplication, options: argparse.Namespace) -> int:
 
 def grabbed(
     application: QApplication, document: Document, size: QSize, look: str, text: int, show: str = "drawing"
-) -> object:
-    """A picture of the window: its drawing alone, with one of its panels, or the helper view of it.
+) -> QImage:
+    """A picture of the window: its drawing alone, with one of its panels, or its helper view.
 
     Raises
     ------
@@ -111,15 +120,21 @@ def grabbed(
 
 
 def opened(options: argparse.Namespace) -> Document:
-    """The document of the rig named on the command line, or the plainest sample."""
-    job, path, stamp = _job(options.rig)
+    """The document of the rig named on the command line, or the plainest sample rig.
+
+    Raises
+    ------
+    TailweightError
+        When the rig cannot be read or has no pose of that name.
+    """
+    job, path, stamp = _read(options.rig)
     if options.units:
         job = edits.REPLACE(job, units=options.units)
     pose = find_pose(job, options.pose)
     return Document(job, path, stamp, job.poses.index(pose))
 
 
-def _job(rig: str | None) -> tuple[Job, Path | None, str | None]:
+def _read(rig: str | None) -> tuple[Job, Path | None, str | None]:
     if rig is None:
         return sample_rig(next(iter(SAMPLES))), None, None
     if rig in SAMPLES and not Path(rig).exists():

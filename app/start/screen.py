@@ -1,20 +1,31 @@
-"""What is settled before Qt is there: whether it can start at all, because it aborts where it cannot, and how it paints."""
+"""What must be settled before Qt is loaded: whether Qt can start here, and how it paints.
+
+Where Qt finds no screen, or lacks a system library, it aborts the process without a word that helps.
+"""
 
 from __future__ import annotations
 
 import ctypes
 import importlib.util
 import os
-import socket
 import sys
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engine.base.lazy import lazy
+
+if TYPE_CHECKING:
+    import socket
+else:
+    socket = lazy("socket")  # only an X11 screen is asked through one
 
 APT_PACKAGES = (
-    "libegl1 libgl1 libglib2.0-0 libfontconfig1 libdbus-1-3 libxkbcommon0 libxkbcommon-x11-0 libxcb-cursor0 libxcb-icccm4 "
-    "libxcb-image0 libxcb-keysyms1 libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-shm0 libxcb-sync1 libxcb-xfixes0 libxcb-xinerama0 libxcb-xkb1"
+    "libegl1 libgl1 libglib2.0-0 libfontconfig1 libdbus-1-3 libxkbcommon0 libxkbcommon-x11-0 libxcb-cursor0 "
+    "libxcb-icccm4 libxcb-image0 libxcb-keysyms1 libxcb-randr0 libxcb-render-util0 libxcb-shape0 libxcb-shm0 "
+    "libxcb-sync1 libxcb-xfixes0 libxcb-xinerama0 libxcb-xkb1"
 )
-"""Debian and Ubuntu names of what Qt's window and its X11 plugin load."""
+"""Debian and Ubuntu packages with the libraries that Qt's window and its X11 plugin load."""
 
 NO_SCREEN = (
     "tailweight: there is no screen to open a window on. Draw a picture with 'tailweight RIG --picture FILE.png', "
@@ -27,7 +38,7 @@ X11_SOCKETS = Path("/") / "tmp" / ".X11-unix"
 
 
 def why_no_window(environment: Mapping[str, str], platform: str = sys.platform) -> str:
-    """One line on why no window can be opened here; empty when one can."""
+    """One line that says why no window can be opened here; empty when one can."""
     if not platform.startswith("linux") or environment.get("QT_QPA_PLATFORM", "xcb") not in ("xcb", "wayland", ""):
         return ""
     wayland, x11 = _wayland_answers(environment), _x11_answers(environment.get("DISPLAY", ""))
@@ -38,13 +49,16 @@ def why_no_window(environment: Mapping[str, str], platform: str = sys.platform) 
 
 def missing_libraries(what: object) -> str:
     """One line naming the packages that bring Qt's system libraries."""
-    return f"tailweight: a system library that Qt needs is missing ({what}). On Debian or Ubuntu: apt-get install {APT_PACKAGES}"
+    return (
+        f"tailweight: a system library that Qt needs is missing ({what}). "
+        f"On Debian or Ubuntu: apt-get install {APT_PACKAGES}"
+    )
 
 
 def _missing_for_x11() -> str:
-    """Load Qt's X11 plugin as Qt would; it names the first library it lacks, where Qt itself would only abort."""
-    found = importlib.util.find_spec("PySide6")
-    for folder in (found.submodule_search_locations or ()) if found else ():
+    """Name the first system library that Qt's X11 plugin lacks, by loading the plugin as Qt would; empty if none."""
+    package = importlib.util.find_spec("PySide6")
+    for folder in (package.submodule_search_locations or ()) if package else ():
         plugin = Path(folder) / "Qt" / "plugins" / "platforms" / "libqxcb.so"
         if plugin.exists():
             try:
@@ -61,7 +75,7 @@ def _wayland_answers(environment: Mapping[str, str]) -> bool:
 
 
 def _x11_answers(display: str) -> bool:
-    """Whether something listens where DISPLAY points."""
+    """Whether an X server listens where DISPLAY points."""
     host, _, number = display.rpartition(":")
     number = number.partition(".")[0]
     if not number.isdigit():
@@ -72,7 +86,7 @@ def _x11_answers(display: str) -> bool:
     return _connects(socket.AF_INET, (host, 6000 + int(number)))
 
 
-def _connects(family: int, address: object) -> bool:
+def _connects(family: int, address: str | tuple[str, int]) -> bool:
     with socket.socket(family) as attempt:
         attempt.settimeout(X11_TIMEOUT_S)
         try:
@@ -88,9 +102,9 @@ def for_this_process() -> str:
 
 
 def paint_on_one_thread() -> None:
-    """Have Qt fill shapes itself, whoever starts it; to be called before anything is painted.
+    """Have Qt fill shapes on the main thread; call this before anything is painted.
 
-    It hands every fill of 96 rows or more that is seen through or patterned to threads of its own and waits for them.  Waking
-    those takes ten times as long as the fills of a drawing do, and as long again as another process keeps a processor.
+    Qt hands every translucent or patterned fill of 96 rows or more to threads of its own and waits for them. Waking
+    them takes ten times as long as filling a drawing, and longer still while another process keeps a processor busy.
     """
     os.environ.setdefault("QT_NO_GUI_THREADPOOL", "1")
