@@ -1,7 +1,7 @@
-"""The one mutable object: the job, which of its poses is shown, its verdict, selection, undo stack and file.
+"""The one mutable object: the job, which of its poses is shown, its verdict, undo stack and file.
 
-One edit is one evaluation and one emission.  A gesture shows its edits with ``preview`` and ends in ``commit`` (one
-undo step) or ``restore`` (nothing happened).
+One edit is one evaluation and one signal. A gesture shows its edits with ``preview_pose`` or ``preview_job`` and ends
+with ``commit_preview`` (one undo step) or ``restore`` (nothing happened).
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ else:
 
 
 class Content:
-    """What undo goes back to: the job and which pose is shown.  Never changed once made."""
+    """What undo goes back to: the job and which of its poses is shown. Never changed once made."""
 
     __slots__ = ("index", "job")
 
@@ -72,7 +72,10 @@ class Document(QObject):
     """The file name or the unsaved mark changed."""
 
     def __init__(self, job: Job, path: Path | None = None, stamp: str | None = None, index: int = 0) -> None:
-        """A window on it can be painted before its first verdict is worked out, which is when somebody first asks for it."""
+        """Open a job; its verdict is worked out when it is first asked for, so that a window can paint before.
+
+        ``stamp`` says what the file held when it was read, ``index`` which pose is shown.
+        """
         super().__init__()
         self.undo_stack = QUndoStack(self)
         self.undo_stack.cleanChanged.connect(self._clean_changed)
@@ -83,7 +86,8 @@ class Document(QObject):
         self._content = Content(job, index)
         self._committed = self._content
         self._verdict: Verdict | None = None
-        self._worked_out: tuple[Content, Verdict] | None = None
+        self._evaluated: tuple[Content, Verdict] | None = None
+        """The content about to be pushed, with its verdict."""
 
     def _clean_changed(self, _clean: bool) -> None:
         self.filed.emit()
@@ -96,7 +100,7 @@ class Document(QObject):
 
     @property
     def committed_job(self) -> Job:
-        """The job without what a gesture or a look along a move is showing just now."""
+        """The job without what a gesture, or a look along a move, is showing."""
         return self._committed.job
 
     @property
@@ -109,9 +113,10 @@ class Document(QObject):
 
     @property
     def verdict(self) -> Verdict:
-        if self._verdict is None:
-            self._verdict = judging.evaluate(self.job, self.pose)
-        return self._verdict
+        verdict = self._verdict
+        if verdict is None:
+            verdict = self._verdict = judging.evaluate(self.job, self.pose)
+        return verdict
 
     @property
     def units(self) -> System:
@@ -123,7 +128,7 @@ class Document(QObject):
 
     @property
     def finished(self) -> Content:
-        """What the last finished edit made: no gesture that is still going on."""
+        """What the last finished edit made, without a gesture that is still going on."""
         return self._committed
 
     # -------------------------------------------------------- changing it
@@ -133,10 +138,10 @@ class Document(QObject):
         self._take(content, finished=True)
 
     def _take(self, content: Content, *, finished: bool = False) -> None:
-        """Evaluate first: should that fail, nothing has changed."""
-        known, self._worked_out = self._worked_out, None
-        found = known[1] if known and known[0] is content else judging.evaluate(content.job, content.pose)
-        self._content, self._verdict = content, found
+        # Evaluated first: if that fails, nothing has changed.
+        known, self._evaluated = self._evaluated, None
+        verdict = known[1] if known and known[0] is content else judging.evaluate(content.job, content.pose)
+        self._content, self._verdict = content, verdict
         if finished:
             self._committed = content
         self.changed.emit(self)
@@ -180,7 +185,7 @@ class Document(QObject):
         self.set_job(edits.set_value(self._committed.job, path, value), text)
 
     def show_pose(self, index: int) -> None:
-        """Show another of the named poses: looking, not editing, so no undo step and no unsaved mark."""
+        """Show another of the named poses. That is no edit: no undo step, no unsaved mark."""
         if not 0 <= index < len(self.job.poses):
             raise EditError("pose", f"0 to {len(self.job.poses) - 1}", str(index))
         self.show(Content(self._committed.job, index))
@@ -202,8 +207,8 @@ class Document(QObject):
         if after.same_as(self._committed):
             self.restore()
             return
-        # Before the push: an edit that cannot be evaluated never reaches the stack.
-        self._worked_out = (after, self.verdict if after is self._content else judging.evaluate(after.job, after.pose))
+        # Before the push, so that an edit that cannot be evaluated never reaches the stack.
+        self._evaluated = (after, self.verdict if after is self._content else judging.evaluate(after.job, after.pose))
         self.undo_stack.push(_Change(self, self._committed, after, text))
 
     # -------------------------------------------------------- files
@@ -215,7 +220,7 @@ class Document(QObject):
         self.filed.emit()
 
     def recover(self, job: Job, index: int, path: Path | None, stamp: str | None) -> None:
-        """Open what was never saved: as ``replace``, but unsaved from the start."""
+        """Open a job that was never saved: as ``replace``, but unsaved from the start."""
         self._begin(Content(job, min(max(index, 0), len(job.poses) - 1)), path, stamp)
         self.undo_stack.resetClean()
         self.filed.emit()
@@ -230,19 +235,19 @@ class Document(QObject):
         self.read_only = path is not None and files.is_read_only(path)
 
     def reload(self, job: Job, stamp: str | None) -> None:
-        """Take what the file holds now, as an undo step: what was here is one undo away."""
+        """Take what the file holds now, as one undo step: what was here is one undo away."""
         self.set_job(job, "Load the file again")
         self._refer_to(self.path, stamp)
         self.undo_stack.setClean()
         self.filed.emit()
 
     def no_longer_on_disk(self) -> None:
-        """What is open is held by no file any more: unsaved until it is saved again."""
+        """No file holds what is open any more: it is unsaved until it is saved again."""
         self.undo_stack.resetClean()
         self.filed.emit()
 
     def look_at_file(self) -> None:
-        """See again whether the file may be written."""
+        """Look again whether the file may be written."""
         read_only = self.path is not None and files.is_read_only(self.path)
         if read_only != self.read_only:
             self.read_only = read_only
@@ -264,6 +269,6 @@ class Document(QObject):
         self.filed.emit()
 
     def close(self) -> None:
-        """Let go of the undo stack before its listeners go."""
+        """Clear the undo stack without a signal: its listeners are about to go."""
         self.undo_stack.blockSignals(True)
         self.undo_stack.clear()

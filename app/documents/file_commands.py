@@ -1,7 +1,7 @@
-"""Files of one window: new, open, save, and every guard before work is lost or a file is written over.
+"""Files of one window: new, open, save, and every question before work is lost or a file is written over.
 
-What is open is never replaced by a file that cannot be read: a damaged file is refused with its place, which can be
-shown.  Reading only the good half of a rig would put a verdict on a rig that nobody entered.
+A file that cannot be read never replaces what is open. A damaged file is refused with the place of the damage, which
+can be shown: reading only its good half would put a verdict on a rig that nobody entered.
 """
 
 from __future__ import annotations
@@ -32,20 +32,23 @@ class Elsewhere(Protocol):
     """The other windows of the program."""
 
     def show_holder(self, path: Path, asking: QWidget) -> bool:
-        """Bring the other window that has this file open to the front; ``False`` if there is none."""
+        """Bring the other window that has this file open to the front; False if there is none."""
+        ...
 
     def open(self, document: Document) -> object:
-        """Open a window of its own."""
+        """Open a window on a document."""
+        ...
 
     def quit(self) -> None:
         """Close every window, unless one of them refuses."""
+        ...
 
 
 class FileCommands(QObject):
-    """Opens and saves the document of one window; every failure is told and nothing in hand is lost."""
+    """Opens and saves the document of one window; says every failure and loses nothing of what is open."""
 
     opened = Signal()
-    """Another job stands in the document now."""
+    """The document holds another job now."""
 
     told = Signal(str)
     """A sentence to show over the drawing."""
@@ -66,12 +69,12 @@ class FileCommands(QObject):
     # -------------------------------------------------------- opening
 
     def new_window(self) -> None:
-        """The plainest sample rig in a window of its own."""
+        """Open the plainest sample rig in a window of its own."""
         if self.elsewhere is not None:
             self.elsewhere.open(Document(sample_rig(next(iter(SAMPLES)))))
 
     def open_sample(self, name: str) -> None:
-        """Open a copy of a sample rig, without a file, so that saving never writes over the sample."""
+        """Open a sample rig without a file, so that saving never writes over the sample."""
         self.put(sample_rig(name))
 
     def ask_open(self) -> None:
@@ -81,7 +84,7 @@ class FileCommands(QObject):
             self.open(Path(name))
 
     def open(self, path: Path) -> bool:
-        """Open a rig file; a bad one is told of and leaves what is open as it is."""
+        """Open a rig file; returns whether it is open now. A bad file leaves what is open as it is."""
         if self._held_elsewhere(path):
             return True
         try:
@@ -97,7 +100,10 @@ class FileCommands(QObject):
         return True
 
     def put(self, job: Job, path: Path | None = None, stamp: str | None = None) -> bool:
-        """Put a job into this window, or into one of its own when this one holds unsaved work or another file."""
+        """Open a job in this window, or in one of its own if this one holds unsaved work or another file.
+
+        Returns whether it is open now.
+        """
         document = self._document
         other_file = document.path is not None and (path is None or not files.same_file(path, document.path))
         if self.elsewhere is not None and (document.unsaved or other_file):
@@ -110,7 +116,7 @@ class FileCommands(QObject):
         return True
 
     def show_where(self, path: Path, error: TailweightError) -> None:
-        """The file's text with the line of the fault marked."""
+        """Show a file's text with the line of the fault marked."""
         sheet = SourceSheet(path, error, self._window)
         sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         sheet.open()
@@ -126,7 +132,7 @@ class FileCommands(QObject):
                 )
 
     def fill_recent(self, menu: QMenu) -> None:
-        """The files opened last, each said to be missing when it is."""
+        """List the files opened last; one that is missing says so."""
         menu.clear()
         for number, path in enumerate(recent.recent(self._settings), 1):
             gone = "" if path.exists() else "  (not there any more)"
@@ -138,7 +144,7 @@ class FileCommands(QObject):
             menu.addAction("none yet").setEnabled(False)
 
     def open_recent(self, path: Path) -> None:
-        """Open one of the files opened last; a missing one is said and taken off the list."""
+        """Open one of the files opened last; a missing one is taken off the list."""
         if path.exists():
             self.open(path)
             return
@@ -150,7 +156,7 @@ class FileCommands(QObject):
     # -------------------------------------------------------- saving
 
     def save(self) -> bool:
-        """Save to the document's file, or ask for one."""
+        """Save to the document's file, or ask for one; returns whether it is saved."""
         document = self._document
         document.look_at_file()
         if document.path is None:
@@ -161,7 +167,7 @@ class FileCommands(QObject):
         return self.save_to(document.path)
 
     def ask_save(self) -> bool:
-        """Ask for a file and save there."""
+        """Ask for a file and save there; returns whether it is saved."""
         name, _ = QFileDialog.getSaveFileName(self._window, "Save the rig as", self._folder(), FILE_FILTER)
         if not name:
             return False
@@ -173,7 +179,7 @@ class FileCommands(QObject):
         return self.save_to(path)
 
     def save_to(self, path: Path) -> bool:
-        """Save to a file; when that fails it is told loudly and the edit stays in hand."""
+        """Save to a file; returns whether it is saved. A failure is said in a box, and the edit stays open."""
         document = self._document
         own = document.path is not None and files.same_file(path, document.path)
         if not own and self._held_elsewhere(path):
@@ -181,7 +187,7 @@ class FileCommands(QObject):
             return False
         if (
             own
-            and self._changed_underneath()
+            and self._was_changed_elsewhere(path)
             and not self._may_write_over(path, "It was changed by something else since it was opened here.")
         ):
             return False
@@ -197,9 +203,9 @@ class FileCommands(QObject):
         self.told.emit("")
         return True
 
-    def _changed_underneath(self) -> bool:
-        """Whether writing would destroy something this window has never shown, as far as it knows."""
-        now = files.stamp_of(self._document.path)
+    def _was_changed_elsewhere(self, path: Path) -> bool:
+        """Whether the document's file holds something that this window never read or wrote."""
+        now = files.stamp_of(path)
         return now is not None and now != self._document.stamp
 
     def _may_write_over(self, path: Path, why: str) -> bool:
@@ -211,47 +217,49 @@ class FileCommands(QObject):
             self.ask_save()
         return answer == 0
 
-    # -------------------------------------------------------- the file changes by itself
+    # -------------------------------------------------------- something else changes the file
 
-    def _file_changed(self) -> None:
+    def _file_changed(self, path: Path) -> None:
         document = self._document
         try:
-            job, stamp = files.read(document.path)
+            job, stamp = files.read(path)
         except TailweightError:
-            job = None
+            job = stamp = None
         if job is not None and job == document.finished.job:
-            document.stamp = stamp  # written anew with the same content: nothing to ask
+            document.stamp = stamp  # written again with the same content: nothing to ask
             return
         document.no_longer_on_disk()
         state = "Your changes are not saved." if document.undo_stack.canUndo() else "Here it is still as it was opened."
         self._ask_once(
-            f"{document.path.name} was changed by something else.",
+            f"{path.name} was changed by something else.",
             f"{state} Loading the changed file can be undone.",
             [("Load the changed file", self.reload), ("Save mine as...", self.ask_save), ("Keep mine", dialogs.keep)],
         )
 
     def reload(self) -> None:
         """Take what the file holds now; what was here is one undo away."""
-        document = self._document
+        document, path = self._document, self._document.path
+        if path is None:
+            return
         try:
-            job, stamp = files.read(document.path)
+            job, stamp = files.read(path)
         except TailweightError as error:
-            extra = [("Show where", partial(self.show_where, document.path, error))]
+            extra = [("Show where", partial(self.show_where, path, error))]
             self.complain("The changed file cannot be read; what was open still is.", str(error), extra)
             return
         document.reload(job, stamp)
 
-    def _file_gone(self) -> None:
-        document = self._document
-        document.no_longer_on_disk()
+    def _file_gone(self, path: Path) -> None:
+        self._document.no_longer_on_disk()
         self._ask_once(
-            f"{document.path.name} is not there any more.",
-            f"It was removed or renamed, or its drive is gone ({document.path.parent}). The rig is still here, in this window only.",
+            f"{path.name} is not there any more.",
+            f"It was removed or renamed, or its drive is gone ({path.parent}). "
+            "The rig is still here, in this window only.",
             [("Save it again", self.save), ("Save as...", self.ask_save), ("Not now", dialogs.keep)],
         )
 
     def _ask_once(self, headline: str, words: str, answers: Sequence[dialogs.Answer]) -> None:
-        """One such question at a time: a newer one takes the place of the one before."""
+        """Ask one such question at a time: a newer one takes the place of the one before."""
         if self._box is not None:
             self._box.close()
         box = self._box = dialogs.ask(self._window, headline, words, answers)
@@ -264,7 +272,7 @@ class FileCommands(QObject):
     # -------------------------------------------------------- leaving
 
     def may_leave(self) -> bool:
-        """Whether the open rig may be left: it is saved, or the person says so."""
+        """Whether the open rig may be left: it is saved, or the user says so."""
         if not self._document.unsaved:
             return True
         answer = self.ask_unsaved()
@@ -291,11 +299,11 @@ class FileCommands(QObject):
             self.elsewhere.quit()
 
     def close(self) -> None:
-        """The window closes; whatever was to be kept is kept."""
+        """The window closes: watch the file no more, and let the recovery record go."""
         self.watch.stop()
         self.recovery.close()
 
-    # -------------------------------------------------------- small things
+    # -------------------------------------------------------- helpers
 
     def _held_elsewhere(self, path: Path) -> bool:
         return self.elsewhere is not None and self.elsewhere.show_holder(path, self._window)
@@ -308,6 +316,6 @@ class FileCommands(QObject):
         return str(self._settings.value("folder", str(Path.home())))
 
     def complain(self, headline: str, words: str, extra: Sequence[dialogs.Answer] = ()) -> None:
-        """A message nobody can overlook, and the same words over the drawing."""
+        """Say something in a box, and the same words over the drawing."""
         self.told.emit(f"{headline} {words}")
         dialogs.tell(self._window, headline, words, extra)

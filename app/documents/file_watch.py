@@ -1,7 +1,7 @@
-"""Notices that the open file is no longer what was read from it: changed or removed by something else.
+"""Watches whether something else changes or removes the open file.
 
-The system's own notice comes when it can (not from every network folder); besides, the window asks whenever it comes to
-the front, and saving asks last of all.
+The system reports changes where it can, which is not in every network folder. So the window also looks whenever it
+comes to the front, and saving looks once more.
 """
 
 from __future__ import annotations
@@ -13,22 +13,22 @@ from app.documents import files
 from app.documents.document import Document
 
 SETTLE_MS = 150
-"""Programs that save write several times in a row; look when they are through."""
+"""A program that saves writes several times in a row; wait until it has finished."""
 
 
 class FileWatch(QObject):
     """Watches the file of one document."""
 
-    changed = Signal()
-    """The file holds something else now."""
+    changed = Signal(object)
+    """The file (its path) holds something else now."""
 
-    gone = Signal()
-    """The file is not there any more, or cannot be read."""
+    gone = Signal(object)
+    """The file (its path) is not there any more, or cannot be read."""
 
     def __init__(self, document: Document) -> None:
         super().__init__(document)
         self._document = document
-        self._told: tuple[object, ...] = ()
+        self._reported: tuple[object, ...] = ()
         self._watcher = QFileSystemWatcher(self)
         self._settle = QTimer(self, singleShot=True, interval=SETTLE_MS)
         self._settle.timeout.connect(self.look)
@@ -38,7 +38,7 @@ class FileWatch(QObject):
         self._follow()
 
     def _follow(self) -> None:
-        """Watch the file and its folder: a file replaced by a rename is a new one to the system."""
+        """Watch the file and its folder: to the system, a file replaced by a rename is another file."""
         path = self._document.path
         wanted = [] if path is None else [str(place) for place in (path, path.parent) if place.exists()]
         watched = [*self._watcher.files(), *self._watcher.directories()]
@@ -48,24 +48,24 @@ class FileWatch(QObject):
             self._watcher.addPaths(new)
 
     def look(self) -> None:
-        """Compare the file with what was read from it; tell of each change once, and never into a drag."""
-        document = self._document
-        if document.path is None or document.stamp is None:
+        """Compare the file with what was read from it; report each change once, and never during a drag."""
+        document, path = self._document, self._document.path
+        if path is None or document.stamp is None:
             return
         if QGuiApplication.mouseButtons() != Qt.MouseButton.NoButton:
             self._settle.start()
             return
         self._follow()
         document.look_at_file()
-        now = files.stamp_of(document.path)
+        now = files.stamp_of(path)
         if now == document.stamp:
-            self._told = ()
-        elif self._told != (document.path, document.stamp, now):
-            self._told = (document.path, document.stamp, now)
-            (self.gone if now is None else self.changed).emit()
+            self._reported = ()
+        elif self._reported != (path, document.stamp, now):
+            self._reported = (path, document.stamp, now)
+            (self.gone if now is None else self.changed).emit(path)
 
     def stop(self) -> None:
-        """The window closes."""
+        """The window closes: watch no more."""
         self._settle.stop()
         self._document.filed.disconnect(self._follow)
         if watched := [*self._watcher.files(), *self._watcher.directories()]:

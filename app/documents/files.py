@@ -1,4 +1,4 @@
-"""Rig files as the window sees them: the samples that ship with the program, and what a file on disk held when it was read."""
+"""Rig files as the window sees them: the sample rigs, and stamps that tell whether a file on disk has changed."""
 
 from __future__ import annotations
 
@@ -8,13 +8,17 @@ import os
 import time
 from importlib import resources
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from engine.base.errors import RigFileError
 from engine.base.lazy import lazy
 from engine.schema import rig_file
 from engine.schema.model import Job
 
-hashlib = lazy("hashlib")
+if TYPE_CHECKING:
+    import hashlib
+else:
+    hashlib = lazy("hashlib")  # not on the first paint of a sample rig
 
 SAMPLES = {
     "tarn_hollow_stone_yard": "Stone yard: straight boom, lintel",
@@ -34,7 +38,7 @@ SAMPLES = {
 ANY_WRITE_BIT = 0o222
 
 LEFT_BEHIND_S = 3600.0
-"""A half-written file this old is nobody's any more; a save takes well under a second."""
+"""A half-written file this old belongs to a save that was stopped; a save takes well under a second."""
 
 
 def sample_rig(name: str) -> Job:
@@ -46,11 +50,12 @@ def sample_rig(name: str) -> Job:
 def read(path: Path) -> tuple[Job, str | None]:
     """The job in a file and the stamp of what the file held.
 
-    The stamp is taken first: a file changed between the two then looks changed, never unchanged.
+    The stamp is taken first, so that a file changed between the two looks changed, never unchanged.
 
     Raises
     ------
     RigFileError
+        When the file cannot be read or holds no rig.
     """
     if path.exists() and not path.is_file():
         raise RigFileError(str(path), "a rig file", "a folder" if path.is_dir() else "something that is no file")
@@ -59,7 +64,7 @@ def read(path: Path) -> tuple[Job, str | None]:
 
 
 def stamp_of(path: Path) -> str | None:
-    """A short mark of what a file holds, the same for the same bytes; ``None`` when it cannot be read."""
+    """Stamp of what a file holds, the same for the same bytes; None when the file cannot be read."""
     if not path.is_file():
         return None
     try:
@@ -70,15 +75,15 @@ def stamp_of(path: Path) -> str | None:
 
 
 def stamp_of_bytes(data: bytes) -> str:
-    """The mark of a file that holds these bytes."""
+    """Stamp of a file that holds these bytes."""
     return hashlib.blake2b(data, digest_size=16).hexdigest()
 
 
 def is_read_only(path: Path) -> bool:
-    """Whether a file that is there may not be written over.
+    """Whether an existing file may not be written over; False for one that does not exist.
 
-    A file without any write permission is taken at its word even where this person could override it; a folder that
-    takes no new files counts too, because saving writes a new file beside the old one.
+    A file without any write permission counts as read-only even where this user could override it. So does a file in
+    a folder that takes no new files, because saving writes a new file beside the old one.
     """
     try:
         mode = path.stat().st_mode
@@ -88,7 +93,7 @@ def is_read_only(path: Path) -> bool:
 
 
 def sweep(path: Path) -> None:
-    """Take away what a program stopped in the middle of saving this file has left beside it."""
+    """Remove half-written files that a program stopped in the middle of a save left beside this one."""
     with contextlib.suppress(OSError):
         for left in path.parent.glob(f".{glob.escape(path.name)}.????????.new"):
             if time.time() - left.stat().st_mtime > LEFT_BEHIND_S:
@@ -96,5 +101,5 @@ def sweep(path: Path) -> None:
 
 
 def same_file(one: Path, other: Path) -> bool:
-    """Whether two paths lead to one file, there or not."""
+    """Whether two paths lead to one file, whether it exists or not."""
     return one.resolve() == other.resolve()

@@ -1,11 +1,11 @@
-"""Where in a rig file a fault is: the line of a place such as ``rig.arms[1].length_m``, and a sheet that shows it."""
+"""Finds the line of a rig file at which a fault lies, such as that of ``rig.arms[1].length_m``, and shows it."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
 
-from PySide6.QtGui import QFontDatabase, QTextCursor, QTextOption
+from PySide6.QtGui import QFont, QFontDatabase, QTextCursor, QTextOption
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
 
 from engine.base.errors import TailweightError
@@ -16,20 +16,21 @@ _LINE = re.compile(r", line (\d+), column \d+$")
 
 
 def line_of(text: str, where: str) -> int | None:
-    """The line, from 1, of the place an error names; ``None`` when the text does not hold it.
+    """The line, from 1, of the place an error names; None when the text does not hold it.
 
-    A missing key is where the object that should have it begins.
+    A missing key is placed where the object that should have it begins.
     """
-    if found := _LINE.search(where):
-        return int(found[1])
-    wanted = where.rpartition(": ")[2]
-    return _starts(text).get(wanted)
+    if line := _LINE.search(where):
+        return int(line[1])
+    path = where.rpartition(": ")[2]
+    return _lines_of_values(text).get(path)
 
 
-def _starts(text: str) -> dict[str, int]:
+def _lines_of_values(text: str) -> dict[str, int]:
     """The line on which the value of every path begins."""
-    starts: dict[str, int] = {}
+    lines: dict[str, int] = {}
     trail: list[str | int] = []
+    """Keys and indices that lead to the value at hand."""
     line, upto, key = 1, 0, ""
     for token in _TOKEN.finditer(text):
         line, upto = line + text.count("\n", upto, token.start()), token.start()
@@ -45,16 +46,16 @@ def _starts(text: str) -> dict[str, int]:
                 trail[-1] = key
         else:
             key = mark.strip('"')
-            starts[_path(trail)] = line
+            lines[_path(trail)] = line
             if mark in "{[":
                 if len(trail) > rig_file.MAX_DEPTH:
-                    break  # no rig file: every further place would be written out along thousands of brackets
+                    break  # no rig file: each further path would be thousands of brackets long
                 trail.append(0 if mark == "[" else "")
-    return starts
+    return lines
 
 
 def _path(trail: list[str | int]) -> str:
-    """A trail as errors write it."""
+    """A trail written as errors write it."""
     path = ""
     for step in trail:
         path += f"[{step}]" if isinstance(step, int) else f".{step}" if path else step
@@ -62,7 +63,7 @@ def _path(trail: list[str | int]) -> str:
 
 
 class SourceSheet(QDialog):
-    """The text of a rig file as it stands on disk, to read, with the line of the fault chosen."""
+    """The text of a rig file as it is on disk, read-only, with the line of the fault selected."""
 
     def __init__(self, path: Path, error: TailweightError, window: QWidget) -> None:
         super().__init__(window)
@@ -73,7 +74,7 @@ class SourceSheet(QDialog):
         self.text = QPlainTextEdit(_text_of(path))
         self.text.setReadOnly(True)
         self.text.setAccessibleName("text of the file")
-        self.text.setFont(_fixed(self.font().pointSizeF()))
+        self.text.setFont(_fixed_font(self.font().pointSizeF()))
         self.text.setWordWrapMode(QTextOption.WrapMode.NoWrap)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.rejected.connect(self.reject)
@@ -82,9 +83,9 @@ class SourceSheet(QDialog):
             column.addWidget(part)
         metrics = self.fontMetrics()
         self.resize(min(metrics.averageCharWidth() * 80, window.width()), min(metrics.height() * 26, window.height()))
-        self._choose(line_of(self.text.toPlainText(), error.where))
+        self._select(line_of(self.text.toPlainText(), error.where))
 
-    def _choose(self, line: int | None) -> None:
+    def _select(self, line: int | None) -> None:
         block = self.text.document().findBlockByNumber((line or 1) - 1)
         cursor = QTextCursor(block)
         if line is not None:
@@ -93,7 +94,7 @@ class SourceSheet(QDialog):
         self.text.centerCursor()
 
 
-def _fixed(size: float) -> object:
+def _fixed_font(size: float) -> QFont:
     font = QFontDatabase.systemFont(QFontDatabase.SystemFont.FixedFont)
     font.setPointSizeF(size)
     return font

@@ -10,14 +10,14 @@ MOST = 10
 
 
 def recent(settings: QSettings) -> list[Path]:
-    """The files opened or saved last."""
+    """The files opened or saved last, the newest first; at most ``MOST``."""
     kept = settings.value("recent", [])
-    names = [kept] if isinstance(kept, str) else [name for name in kept or [] if isinstance(name, str)]
-    return [Path(name) for name in names if name][:MOST]
+    names = kept if isinstance(kept, list) else [kept]  # a list of one comes back as its one text
+    return [Path(name) for name in names if isinstance(name, str) and name][:MOST]
 
 
 def remember(settings: QSettings, path: Path) -> None:
-    """Put a file at the top."""
+    """Put a file at the top of the list."""
     path = path.absolute()
     others = [other for other in recent(settings) if other != path]
     _keep(settings, [path, *others])

@@ -1,14 +1,14 @@
-"""What keeps finished edits when the program or the machine stops: one recovery record per window with unsaved work.
+"""Keeps finished edits when the program or the machine stops: one recovery record per window with unsaved work.
 
-Every finished edit (an undo step, an undo, a redo) is written at once, before the edit returns, into a file of its own
-in the program's data folder: a new file beside the old record, then renamed, so that the record is the old one or the
-new one, whole, at every instant.  That survives the end of the program, however it ends.  Within ``FORCE_LAG_MS`` the
-same record is written a second time and forced to disk, on a thread, so that it survives the end of the machine too and
-a slow disk never holds up a hand.  A gesture writes nothing until it ends.
+Every finished edit (an undo step, an undo, a redo) is written before the edit returns, into a file of its own in the
+program's data folder: a new file beside the old record, then renamed over it, so that at every instant the record is
+the old one or the new one, whole. That survives the end of the program, however it ends. Within ``FORCE_LAG_MS`` the
+same record is written a second time and forced to disk, on a thread, so that it survives the end of the machine too,
+and a slow disk never delays the user. A gesture writes nothing until it ends.
 
-A record belongs to the window that holds its lock.  After a restart only records whose lock nobody holds are offered;
-looking at one takes its lock, so that two starting programs never offer the same one.  Saving, or closing the window
-properly, takes the record away.
+A record belongs to the window that holds its lock. After a restart only records whose lock nobody holds are offered.
+Looking at one takes its lock, so that two starting programs never offer the same one. Saving, or closing the window
+properly, removes the record.
 """
 
 from __future__ import annotations
@@ -33,10 +33,10 @@ STATE_DIR = "TAILWEIGHT_STATE_DIR"
 """Environment variable that puts the program's data folder elsewhere."""
 
 FORCE_LAG_MS = 1000
-"""A record is forced to disk this long after the first edit that was not."""
+"""A record is forced to disk this long after the first edit that is not on disk."""
 
 HALF_MADE_S = 5.0
-"""A lock without its holder's name in it after this long has none; writing it takes well under a millisecond."""
+"""A lock still without its holder's name after this long has no holder; writing the name takes under a millisecond."""
 
 RECORD_VERSION = 1
 NOW, KEPT, LOCK = ".now.recovery", ".kept.recovery", ".lock"
@@ -55,7 +55,7 @@ class Record(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def folder() -> Path:
-    """Where records lie."""
+    """Folder of the records."""
     place = os.environ.get(STATE_DIR) or QStandardPaths.writableLocation(
         QStandardPaths.StandardLocation.AppDataLocation
     )
@@ -63,7 +63,7 @@ def folder() -> Path:
 
 
 class Slot:
-    """The place of one window's record; whoever holds its lock may touch it."""
+    """The files of one window's record; whoever holds their lock may touch them."""
 
     def __init__(self, place: Path, name: str) -> None:
         self.place, self.name = place, name
@@ -72,7 +72,7 @@ class Slot:
         self._lock.setStaleLockTime(0)  # a lock goes stale with its process, not with age
 
     def take(self) -> bool:
-        """Take the lock; ``False`` when somebody else holds it."""
+        """Take the lock; False when somebody else holds it."""
         if self._lock.isLocked() or self._lock.tryLock(0):
             return True
         if self._is_half_made():
@@ -82,7 +82,7 @@ class Slot:
         return False
 
     def _is_half_made(self) -> bool:
-        """Whether the lock's maker was stopped before it wrote its name in it; nothing else would ever free it."""
+        """Whether the lock's maker stopped before it wrote its name into the lock; nobody else would ever free it."""
         try:
             status = self._lock_path.stat()
         except OSError:
@@ -90,16 +90,16 @@ class Slot:
         return status.st_size == 0 and time.time() - status.st_mtime > HALF_MADE_S
 
     def let_go(self) -> None:
-        """Give the lock back; the record stays."""
+        """Release the lock; the record stays."""
         self._lock.unlock()
 
     def write(self, ending: str, data: bytes, *, forced: bool) -> None:
-        """Put ``data`` in place of what was there, whole or not at all.
+        """Replace the record by ``data``, whole or not at all.
 
         Raises
         ------
         OSError
-            When the disk says no; the record before is then untouched.
+            When it cannot be written; the record before is then untouched.
         """
         final = self.place / f"{self.name}{ending}"
         new = final.with_name(f"{final.name}.new")
@@ -111,7 +111,7 @@ class Slot:
                     os.fsync(handle)
             finally:
                 os.close(handle)
-            os.replace(new, final)
+            new.replace(final)
         except OSError:
             with contextlib.suppress(OSError):
                 new.unlink(missing_ok=True)
@@ -123,7 +123,7 @@ class Slot:
         Raises
         ------
         RigFileError
-            When none is.
+            When no record is whole.
         """
         records, wrong = [], None
         for ending in (NOW, KEPT):
@@ -145,13 +145,9 @@ class Slot:
         return any((self.place / f"{self.name}{ending}").exists() for ending in (NOW, KEPT))
 
     def clear(self) -> None:
-        """Take the record away and give the lock back."""
-        for ending in (
-            KEPT,
-            NOW,
-            f"{NOW}.new",
-            f"{KEPT}.new",
-        ):  # the older first: never alone, it would look like the last
+        """Remove the record and release the lock."""
+        # The older record first: left alone, it would look like the last one.
+        for ending in (KEPT, NOW, f"{NOW}.new", f"{KEPT}.new"):
             with contextlib.suppress(OSError):
                 (self.place / f"{self.name}{ending}").unlink(missing_ok=True)
         self.let_go()
@@ -167,7 +163,7 @@ class Recovery(QObject):
     """Keeps the record of one document."""
 
     failed = Signal(str)
-    """Finished edits are not being kept, and why; said once until it works again."""
+    """Why finished edits are not being kept; emitted once until keeping them works again."""
 
     def __init__(self, document: Document, place: Path | None = None) -> None:
         super().__init__(document)
@@ -192,7 +188,7 @@ class Recovery(QObject):
             self.clear()
 
     def keep(self) -> None:
-        """Write down what the last finished edit made, unless it is written already."""
+        """Write what the last finished edit made, unless it is written already."""
         document, content = self._document, self._document.finished
         held = (content, document.path, document.stamp)
         if self._held is not None and self._held[0] is content and self._held[1:] == held[1:]:
@@ -203,7 +199,7 @@ class Recovery(QObject):
             file=None if document.path is None else str(document.path.absolute()),
             stamp=document.stamp,
             index=content.index,
-            job=msgspec.Raw(msgspec.json.encode(content.job, enc_hook=float)),  # keeps even a stray numpy number
+            job=msgspec.Raw(msgspec.json.encode(content.job, enc_hook=float)),  # writes even a stray numpy number
         )
         data = msgspec.json.encode(record)
         try:
@@ -216,7 +212,7 @@ class Recovery(QObject):
             self._force.start()
 
     def clear(self) -> None:
-        """Nothing is unsaved: take the record away."""
+        """Nothing is unsaved: remove the record."""
         self._force.stop()
         self._held = None
         if self._slot is not None:
@@ -242,7 +238,7 @@ class Recovery(QObject):
 
     def _start_forcing(self) -> None:
         if self._thread is not None and self._thread.is_alive():
-            self._force.start()  # a slow disk: this record's turn comes next
+            self._force.start()  # the disk is slow; try again later
             return
         self._thread = threading.Thread(target=self._write_forced, args=(self._slot, self._data), daemon=True)
         self._thread.start()
@@ -250,7 +246,7 @@ class Recovery(QObject):
     def _write_forced(self, slot: Slot | None, data: bytes) -> None:
         with self._writing:
             if slot is None or slot is not self._slot:
-                return  # saved in the meantime
+                return  # saved meanwhile
             try:
                 slot.write(KEPT, data, forced=True)
             except OSError as error:
@@ -265,7 +261,7 @@ class Recovery(QObject):
 
 
 class LeftBehind:
-    """A record left behind by a program that stopped; holds its lock until something is decided."""
+    """A record left behind by a program that stopped; holds its lock until the user decides."""
 
     def __init__(self, slot: Slot) -> None:
         self._slot = slot
@@ -283,24 +279,24 @@ class LeftBehind:
 
     @property
     def place(self) -> str:
-        """Where the record lies."""
+        """Path of the record."""
         return str(self._slot.place / f"{self._slot.name}{NOW}")
 
     @property
     def file(self) -> Path | None:
-        """The rig file the work was on, if it had one."""
+        """The rig file that was open, if there was one."""
         return Path(self.record.file) if self.record and self.record.file else None
 
     def keep(self) -> None:
-        """Leave it for another time."""
+        """Leave the record for another time."""
         self._slot.let_go()
 
     def discard(self) -> None:
-        """Throw it away."""
+        """Remove the record."""
         self._slot.clear()
 
     def is_in_its_file(self) -> bool:
-        """Whether the file holds the same job already: the program stopped just after saving."""
+        """Whether the rig file holds the same job already: the program stopped just after saving."""
         if self.file is None or self.job is None:
             return False
         try:
@@ -311,23 +307,23 @@ class LeftBehind:
 
 def left_behind(place: Path | None = None) -> list[LeftBehind]:
     """Records of programs that are no longer running, the newest first; each holds its lock."""
-    found = []
+    records: list[LeftBehind] = []
     for slot in _slots(place or folder()):
         if not slot.take():
             continue  # its window is open
         if not slot.has_record():
             slot.clear()
             continue
-        each = LeftBehind(slot)
-        if each.is_in_its_file():
-            each.discard()
+        left = LeftBehind(slot)
+        if left.is_in_its_file():
+            left.discard()
         else:
-            found.append(each)
-    return sorted(found, key=lambda each: -each.record.when_s if each.record else 0.0)
+            records.append(left)
+    return sorted(records, key=lambda left: -left.record.when_s if left.record else 0.0)
 
 
 def _slots(place: Path) -> Iterator[Slot]:
-    """Every slot there is anything of."""
+    """Every slot with at least one file."""
     endings = (NOW, KEPT, LOCK, f"{NOW}.new", f"{KEPT}.new")
     try:
         names = {path.name.removesuffix(ending) for ending in endings for path in place.glob(f"*{ending}")}
