@@ -117,7 +117,7 @@ class GoToPointPanel(QWidget):
         self._asked, self._ways = self._question(document.job, document.pose), None
         self._list_ways()
         self._say("Looking for ways to the point...")
-        self.background.ask(worker_tasks.ways, document.job, document.pose, target)
+        self.background.ask(worker_tasks.poses_to, document.job, document.pose, target)
 
     def _question(self, job: Job, pose: Pose) -> tuple[object, ...]:
         """All that the ways hang on: not what a way itself sets."""

@@ -1,4 +1,4 @@
-"""Work kept off the main thread: the background process, what it is asked, machine code made ahead of need.
+"""Work kept off the main thread: the background process, its questions, machine code compiled ahead of need.
 
 Imports `look` and `documents`.
 """

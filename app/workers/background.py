@@ -1,7 +1,7 @@
-"""Long sums in a process of their own, so that they never cost a drag a frame; only the latest question counts.
+"""Long computations in a process of their own, so that they cost a drag no frame; only the latest question counts.
 
-A thread would share the interpreter's lock with the drag; a process does not.  It starts on the first question, not with
-the window.  A newer question makes the running one stop at its next look at the counter, and its answer, if it still
+A thread would share the interpreter's lock with the drag; a process does not. It starts with the first question, not
+with the window. A newer question makes the running one stop when it next looks at the counter; its answer, if it still
 comes, is dropped.
 """
 
@@ -13,35 +13,44 @@ import os
 import sys
 import threading
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
 from engine.base.lazy import lazy
 
-machine_code = lazy("engine.jit.machine_code")
+if TYPE_CHECKING:
+    import multiprocessing
+    from concurrent import futures
+    from concurrent.futures import Future, ProcessPoolExecutor
+
+    from engine.jit import machine_code
+else:
+    # Not before the first question: a process pool takes its time to load.
+    multiprocessing, futures = lazy("multiprocessing"), lazy("concurrent.futures")
+    machine_code = lazy("engine.jit.machine_code")
 
 Question = Callable[..., Any]
-"""A function of a module (it is sent by name) taking its arguments and, last, ``stop``."""
+"""A module's function (it is sent by name); takes its arguments and, last, ``stop``, which says whether to give up."""
 
 _counter: Any = None
-"""In the working process: the number of the latest question."""
+"""In the background process: the number of the latest question."""
 
 _share: Any = None
-"""In the working process: how far the running one has come, from 0 to 1."""
+"""In the background process: how far the running question has come, from 0 to 1."""
 
 
 def _begin(counter: Any, share: Any) -> None:
-    global _counter, _share  # the one way a pool hands a shared value to its process
+    global _counter, _share  # a pool hands shared values to its process in no other way
     _counter, _share = counter, share
-    _stand_back()
+    _yield_to_the_window()
     threading.Thread(target=_end_with_the_window, daemon=True).start()
 
 
-def _stand_back() -> None:
-    """Leave the hand that drags a processor: one thread fewer than there are, and the window's process goes first."""
+def _yield_to_the_window() -> None:
+    """Leave the drag a processor: use one thread fewer than there are, and let the window's process go first."""
     machine_code.set_thread_count(max(1, (os.cpu_count() or 1) - 1))
-    with contextlib.suppress(OSError, AttributeError):  # where a system has no such thing it is done without
+    with contextlib.suppress(OSError, AttributeError):  # some systems have no priorities
         if sys.platform == "win32":
             kernel = ctypes.windll.kernel32
             kernel.GetCurrentProcess.restype = ctypes.c_void_p
@@ -52,22 +61,22 @@ def _stand_back() -> None:
 
 
 NICER = 3
-"""How far it steps back (0 to 19): enough for the drag to go first, not so far that a busy computer starves it."""
+"""By how much the priority is lowered (0 to 19): the drag goes first, but a busy computer does not starve it."""
 
 BELOW_NORMAL_PRIORITY_CLASS = 0x4000
 """As Windows numbers it (processthreadsapi.h)."""
 
 
 def _end_with_the_window() -> None:
-    """End this process when the one with the window has ended, however that was: it would wait for questions for ever."""
-    import multiprocessing  # as in ``_shared_pool``; here it is loaded already
-
-    multiprocessing.parent_process().join()
+    """End this process when the window's process has ended, however it did; it would wait for questions for ever."""
+    window = multiprocessing.parent_process()
+    if window is not None:
+        window.join()
     os._exit(1)
 
 
 def tell(share: float) -> None:
-    """For a question to say how far it has come."""
+    """Say how far a question has come, from 0 to 1; for the question's own function."""
     _share.value = share
 
 
@@ -82,15 +91,19 @@ def _answer(number: int, question: Question, arguments: tuple[Any, ...]) -> Any:
 
 
 class Background(QObject):
-    """Asks one question at a time; ``answered`` carries the answer to the latest one."""
+    """Asks one question at a time, and answers the latest one."""
 
     answered = Signal(object)
+    """The answer to the latest question."""
+
     failed = Signal(str)
+    """Why the latest question has no answer."""
+
     _came = Signal(int, object, str)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._pool: Any = None
+        self._pool: ProcessPoolExecutor | None = None
         self._shared: Any = None
         self._share: Any = None
         self._number = 0
@@ -100,7 +113,7 @@ class Background(QObject):
 
     @property
     def busy(self) -> bool:
-        """A question is being worked on or waits."""
+        """Whether a question is being worked on or waits."""
         return self._busy
 
     @property
@@ -109,13 +122,12 @@ class Background(QObject):
         return self._share.value if self._share is not None else 0.0
 
     def ask(self, question: Question, *arguments: Any) -> None:
-        """Ask; whatever was asked before is given up."""
-        self._number += 1
-        self._waiting = (question, arguments)
-        if self._shared is not None:
-            self._shared.value = self._number
-        if not self._busy:
-            self._send()
+        """Ask a question; whatever was asked before is given up."""
+        self.forget()
+        if self._busy:
+            self._waiting = (question, arguments)
+        else:
+            self._send(question, arguments)
 
     def forget(self) -> None:
         """Give up whatever was asked."""
@@ -124,29 +136,26 @@ class Background(QObject):
         if self._shared is not None:
             self._shared.value = self._number
 
-    def _send(self) -> None:
-        question, arguments = self._waiting
+    def _send(self, question: Question, arguments: tuple[Any, ...]) -> None:
         self._waiting, self._busy = None, True
         number = self._number
-        pool = self._shared_pool()
+        pool = self._running_pool()
         self._share.value = 0.0
         pool.submit(_answer, number, question, arguments).add_done_callback(
             lambda future, n=number: self._deliver(n, future)
         )
 
-    def _shared_pool(self) -> Any:
-        if self._pool is None:
-            # Only on the first question: starting a process pool has no place in the way of the first paint.
-            import multiprocessing
-            from concurrent.futures import ProcessPoolExecutor
-
+    def _running_pool(self) -> ProcessPoolExecutor:
+        pool = self._pool
+        if pool is None:
             context = multiprocessing.get_context("spawn")
             self._shared, self._share = context.Value("q", self._number), context.Value("d", 0.0)
-            self._pool = ProcessPoolExecutor(1, context, initializer=_begin, initargs=(self._shared, self._share))
-        return self._pool
+            shared = (self._shared, self._share)
+            pool = self._pool = futures.ProcessPoolExecutor(1, context, initializer=_begin, initargs=shared)
+        return pool
 
-    def _deliver(self, number: int, future: Any) -> None:
-        """Runs on the pool's own thread: hand over to the window's."""
+    def _deliver(self, number: int, future: Future[Any]) -> None:
+        """Hand an answer over to the window's thread; runs on the pool's own thread."""
         if future.cancelled():
             return
         error = future.exception()
@@ -160,7 +169,7 @@ class Background(QObject):
     def _take(self, number: int, answer: object, error: str) -> None:
         self._busy = False
         if self._waiting is not None:
-            self._send()
+            self._send(*self._waiting)
         elif number == self._number:
             if error:
                 self.failed.emit(error)

@@ -1,9 +1,9 @@
-"""Soon after a rig was opened or edited its formulas are made machine code of, so that drags run at full speed.
+"""Compiles the formulas of a rig soon after it was opened or edited, so that drags run at full speed.
 
-It takes about a second, on a thread: the hand is not held up, and nothing shown depends on it.  A pose that is dragged
-meanwhile does not put it off, an edit of the rig does.  The collector rests meanwhile: it would run on whichever thread
-makes objects, and on that one it would take down what is left of closed windows.  Qt's objects must go on their own
-thread, or their timers fire into nothing.
+That takes about a second, on a thread: it delays no drag, and nothing shown depends on it. Dragging a pose meanwhile
+does not put it off; editing the rig does. Python's garbage collection is off meanwhile: it runs on whichever thread
+makes objects, and on this one it would delete what is left of closed windows. Qt's objects must be deleted on the
+thread they belong to, or their timers fire into freed memory.
 """
 
 from __future__ import annotations
@@ -18,26 +18,26 @@ from engine.schema.model import Job, Pose
 from engine.worst_case import evaluator
 
 QUIET_MS = 400
-"""How long the rig must not have changed."""
+"""The rig must not have changed for so long."""
 
 LOOK_MS = 50
-"""How often it is looked whether the thread has finished."""
+"""How often to look whether the thread has finished."""
 
 
 class WarmUp(QObject):
-    """Watches one document."""
+    """Has the formulas of one document's rig compiled."""
 
     def __init__(self, document: Document, parent: QObject) -> None:
         super().__init__(parent)
         self._document = document
         self._timer = QTimer(self, singleShot=True, interval=QUIET_MS)
-        self._timer.timeout.connect(self._make)
+        self._timer.timeout.connect(self._start)
         self._parts: tuple[object, ...] = ()
         document.changed.connect(self._wait)
         self._wait(document)
 
     def close(self) -> None:
-        """Watch no longer."""
+        """Watch the document no more."""
         self._timer.stop()
         self._document.changed.disconnect(self._wait)
 
@@ -50,33 +50,34 @@ class WarmUp(QObject):
             self._parts = parts
             self._timer.start()
 
-    def _make(self) -> None:
+    def _start(self) -> None:
         if self._document.verdict.worst_case is None:
-            self._parts = ()  # refused: no formula of it is asked for, but another pose may be possible
+            self._parts = ()  # refused: none of its formulas is used, but another pose may be possible
             return
-        if not _WORKER.take(self._document.job, self._document.pose):
+        if not _WORKER.start(self._document.job, self._document.pose):
             self._timer.start()
 
 
 class _Worker:
-    """The one thread there is at a time, whichever window it works for; everything here but its work is on the main thread."""
+    """The one thread that compiles, whichever window it works for; only the compiling runs on it."""
 
     def __init__(self) -> None:
         self._thread: threading.Thread | None = None
+        self._collects = False
 
-    def take(self, job: Job, pose: Pose) -> bool:
-        """Start on a rig; False while another is being worked on."""
+    def start(self, job: Job, pose: Pose) -> bool:
+        """Start on a rig; False while another one is being compiled."""
         if self._thread is not None:
             return False
         self._collects = gc.isenabled()
         gc.disable()
-        self._thread = threading.Thread(target=evaluator.record_ahead, args=(job, pose), name="readying")
+        self._thread = threading.Thread(target=evaluator.record_ahead, args=(job, pose), name="warm-up")
         self._thread.start()
         QTimer.singleShot(LOOK_MS, self._look)
         return True
 
     def _look(self) -> None:
-        if self._thread.is_alive():
+        if self._thread is not None and self._thread.is_alive():
             QTimer.singleShot(LOOK_MS, self._look)
             return
         self._thread = None

@@ -1,4 +1,7 @@
-"""What the window asks its working process: plain functions over the engine, found there by name."""
+"""Questions for the background process: plain functions over the engine, sent by name.
+
+Each returns None when a newer question came (``stop``).
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,7 @@ from engine.schema.model import Job, Move, Pose
 
 
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
-    """The load chart of a job, or None when a newer question came."""
+    """The load chart of a job."""
     try:
         return load_chart(job, pose, stop=stop)
     except Stopped:
@@ -26,7 +29,7 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
 
 
 def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: Stop) -> tuple[ReachMap, ...] | None:
-    """Reach maps at one cell size, or None when a newer question came."""
+    """Reach maps at one cell size (m), one for each view."""
     try:
         return tuple(reach_map(job, pose, view, cell_m, stop=stop) for view in views)
     except Stopped:
@@ -34,7 +37,7 @@ def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: St
 
 
 def plan(job: Job, move: Move, stop: Stop) -> Plan | None:
-    """A move held against every limit on the way, or None when a newer question came."""
+    """A move, checked against every limit on its way."""
     try:
         return plan_of(job, move, stop=stop)
     except Stopped:
@@ -42,15 +45,15 @@ def plan(job: Job, move: Move, stop: Stop) -> Plan | None:
 
 
 def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
-    """What to change about a pose, or None when a newer question came."""
+    """What to change about a pose."""
     try:
         return remedies(job, pose, stop=stop)
     except Stopped:
         return None
 
 
-def ways(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:
-    """Every way of the hook to a point, or None when a newer question came."""
+def poses_to(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:
+    """Every pose that brings the hook to a point (m)."""
     try:
         return solutions_to(job, pose, target_m, NEAR_M, stop)
     except Stopped:
@@ -58,7 +61,7 @@ def ways(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...
 
 
 def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> Fastest | None:
-    """Fastest speed that keeps every limit when stopped in a distance, or None when a newer question came."""
+    """Fastest speed that keeps every limit when the truck stops within a distance (m)."""
     try:
         return fastest_of(job, pose, stop_m, stop)
     except Stopped:
@@ -66,7 +69,7 @@ def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> Fastest | None:
 
 
 def rack(job: Job, stop: Stop) -> StockSearch | None:
-    """Lightest rigs from the rack, or None when a newer question came or it was stopped."""
+    """Lightest rigs that can be made of the steel on the rack."""
     try:
         return search(job, stop=stop, tell=tell)
     except Stopped:
