@@ -1,4 +1,4 @@
-"""How the window looks and speaks: colours, the room a text takes, message boxes.
+"""How the window looks and speaks: colours, fonts, the size of texts, message boxes.
 
 Imports nothing else of the window.
 """

@@ -1,4 +1,4 @@
-"""Message boxes: one place that puts a headline, a plain sentence and named answers before a person."""
+"""Message boxes: a headline, a plain sentence and named answers."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMessageBox, QWidget
 
 Answer = tuple[str, Callable[[], object]]
-"""Words on a button and what it does."""
+"""Words on a button, and what it does."""
 
 
 def tell(window: QWidget, headline: str, words: str, extra: Sequence[Answer] = ()) -> QMessageBox:
-    """A message nobody can overlook; does not wait."""
+    """Show a message with an OK button and other answers beside it; does not wait."""
     box = _box(window, headline, words, [("OK", keep), *extra], default=0)
     box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     box.open()
@@ -20,7 +20,7 @@ def tell(window: QWidget, headline: str, words: str, extra: Sequence[Answer] = (
 
 
 def ask(window: QWidget, headline: str, words: str, answers: Sequence[Answer]) -> QMessageBox:
-    """A question that does not wait; the last answer is the default and what Escape means."""
+    """Show a question and do not wait; the last answer is the default and what Escape means."""
     box = _box(window, headline, words, answers, default=len(answers) - 1)
     box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     box.open()
@@ -28,7 +28,7 @@ def ask(window: QWidget, headline: str, words: str, answers: Sequence[Answer]) -
 
 
 def choose(window: QWidget, headline: str, words: str, texts: Sequence[str]) -> int:
-    """A question that waits: which of the answers; the last one is the default and what Escape means."""
+    """Show a question and wait; returns the index of the answer. The last one is the default and what Escape means."""
     chosen: list[int] = []
     answers = [(text, lambda index=index: chosen.append(index)) for index, text in enumerate(texts)]
     box = _box(window, headline, words, answers, default=len(texts) - 1)
@@ -52,4 +52,4 @@ def _box(window: QWidget, headline: str, words: str, answers: Sequence[Answer], 
 
 
 def keep() -> None:
-    """An answer that only closes the box and leaves everything as it is."""
+    """Leave everything as it is: the answer that only closes the box."""

@@ -1,7 +1,7 @@
-"""A font and the room its texts take, for what changes with every step of a drag.
+"""Sizes of texts in a font, for figures that change with every step of a drag.
 
-Texts that differ in their digits alone take as much room as with the widest digit: a figure that runs through its values
-leaves its place and its line breaks as they are, and need not be measured at every step.
+Every digit counts as the widest one. A figure that changes its digits alone keeps its place and its line breaks, and
+need not be measured at every step.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ DIGITS = "0123456789"
 
 
 class TextMetrics:
-    """One font; all lengths in pixels."""
+    """Sizes of texts in one font, in pixels."""
 
     def __init__(self, font: QFont) -> None:
         self.font = font
@@ -25,12 +25,12 @@ class TextMetrics:
             metrics.ascent(),
             metrics.horizontalAdvance(" "),
         )
-        self._alike = str.maketrans(dict.fromkeys(DIGITS, max(DIGITS, key=metrics.horizontalAdvance)))
+        self._widest_digit = str.maketrans(dict.fromkeys(DIGITS, max(DIGITS, key=metrics.horizontalAdvance)))
         self._sizes: dict[str, tuple[float, float]] = {}
 
     def size(self, text: str) -> tuple[float, float]:
         """Width and height of a text of one or more lines."""
-        text = text.translate(self._alike)
+        text = text.translate(self._widest_digit)
         if text not in self._sizes:
             if len(self._sizes) > MOST_KEPT:
                 self._sizes.clear()
@@ -43,40 +43,42 @@ class TextMetrics:
         return max(self.size(word)[0] for paragraph in text.split("\n") for word in _BREAK.split(paragraph))
 
     def lines(self, text: str, width_px: float) -> list[str]:
-        """The text in lines that fit into a width, broken at spaces, but for one between a number and its unit.
+        """The text in lines that fit into a width, broken at spaces, but not between a number and its unit.
 
-        A word longer than that stands alone and is not broken.
+        A word wider than that stands alone and is not broken.
         """
         return [line for paragraph in text.split("\n") for line in self._wrapped(_BREAK.split(paragraph), width_px)]
 
     def _wrapped(self, words: list[str], width_px: float) -> list[str]:
-        found, line, used_px = [], [], -self.space_px
+        lines: list[str] = []
+        line: list[str] = []
+        used_px = -self.space_px
         for word in words:
             word_px = self.size(word)[0]
             if line and used_px + self.space_px + word_px > width_px:
-                found.append(" ".join(line))
+                lines.append(" ".join(line))
                 line, used_px = [], -self.space_px
             line.append(word)
             used_px += self.space_px + word_px
-        return [*found, " ".join(line)]
+        return [*lines, " ".join(line)]
 
 
 _BREAK = re.compile(r"(?<!\d) ")
-"""Where a line may end: what comes after a number is most often its unit."""
+"""Where a line may end; what follows a number is most often its unit."""
 
 MOST_KEPT = 2_000
-"""Texts whose sizes are kept."""
+"""Sizes of so many texts are kept."""
 
 
 def text_metrics(font: QFont, bold: bool = False) -> TextMetrics:
-    """The face of a font, or of its bold; the same one for the same font."""
-    wanted = QFont(font)
-    wanted.setBold(bold or font.bold())
-    return _made(wanted.toString())
+    """Text metrics of a font, or of its bold; the same object for the same font."""
+    key = QFont(font)
+    key.setBold(bold or font.bold())
+    return _text_metrics(key.toString())
 
 
 @functools.lru_cache(maxsize=16)
-def _made(font: str) -> TextMetrics:
-    made = QFont()
-    made.fromString(font)
-    return TextMetrics(made)
+def _text_metrics(key: str) -> TextMetrics:
+    font = QFont()
+    font.fromString(key)
+    return TextMetrics(font)

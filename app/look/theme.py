@@ -1,8 +1,8 @@
-"""Paper and ink: the colours of the sheet, light and dark, and how each state looks.
+"""Colours of the sheet, light and dark, and the look of each state.
 
-Text colours keep WCAG AA contrast on their grounds (a test reckons it).  State colours follow the roles of ISO
-3864: green for a safe condition, yellow for caution, red for stop, blue for an action that must come first; each has
-a word and a hatch of its own, so that nothing hangs on colour alone.
+Text colours keep WCAG AA contrast on their grounds (a test computes it). State colours follow the roles of ISO 3864:
+green for a safe condition, yellow for caution, red for stop, blue for an action that must come first. Each state has a
+word and a hatch of its own, so that nothing depends on colour alone.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ class Palette(NamedTuple):
     warning_ground: str
     warning_text: str
     states: dict[str, Look]
-    reckoned: Look
+    no_verdict: Look
     """While there is no verdict yet: none of the states' colours."""
 
 
@@ -86,7 +86,7 @@ LIGHT = Palette(
         "OVER": Look("#9b2423", "#ffffff", Qt.BrushStyle.DiagCrossPattern),
         "REFUSED": Look("#005387", "#ffffff", Qt.BrushStyle.VerPattern),
     },
-    reckoned=Look("#d9d1bc", "#1d2730", Qt.BrushStyle.NoBrush),
+    no_verdict=Look("#d9d1bc", "#1d2730", Qt.BrushStyle.NoBrush),
 )
 
 DARK = Palette(
@@ -116,7 +116,7 @@ DARK = Palette(
     warning_ground="#d05d29",
     warning_text="#000000",
     states=LIGHT.states,
-    reckoned=Look("#37434a", "#ece6d8", Qt.BrushStyle.NoBrush),
+    no_verdict=Look("#37434a", "#ece6d8", Qt.BrushStyle.NoBrush),
 )
 
 

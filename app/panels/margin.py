@@ -67,7 +67,7 @@ class TippingBar(QWidget):
         painter = QPainter(self)
         box = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
         painter.fillRect(self.rect(), QColor(self._colours.field))
-        look = self._colours.states.get(self._state, self._colours.reckoned)
+        look = self._colours.states.get(self._state, self._colours.no_verdict)
         if math.isfinite(self._use):
             filled = QRectF(box)
             filled.setWidth(box.width() * min(max(self._use, 0.0), 1.0))
@@ -124,7 +124,7 @@ class StateWord(QWidget):
         if self._colours is None:
             return
         painter = QPainter(self)
-        look, word = self._colours.states.get(self._state, self._colours.reckoned), self._state or "RECKONING"
+        look, word = self._colours.states.get(self._state, self._colours.no_verdict), self._state or "RECKONING"
         box = QRectF(self.rect())
         painter.fillRect(box, QColor(look.ground))
         font = self.font()

@@ -1,4 +1,4 @@
-"""New: a whole rig from a few answers.  Nothing that must be read or measured is filled in."""
+"""Dialog for a new rig: a whole rig from a few answers. It fills in nothing that must be read off or measured."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ OWN_TRUCK = "the truck that is open"
 
 
 class FirstRigDialog(QDialog):
-    """Which truck, what its plate says, how high, how far, how heavy, how many arms."""
+    """Asks which truck, what its plate says, how high, how far, how heavy, how many arms."""
 
     made = Signal(object)
     """The job that was made."""
@@ -37,7 +37,8 @@ class FirstRigDialog(QDialog):
     def __init__(self, parent: QWidget | None, units: System, own_truck: Truck | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("A new rig")
-        self._units, self._own_truck = units, own_truck
+        self._units: System = units
+        self._own_truck = own_truck
         self._values: dict[str, float] = {}
         self.fields: dict[str, QuantityField] = {}
         body = QWidget()
@@ -67,14 +68,16 @@ class FirstRigDialog(QDialog):
         self.truck = ChoiceField("truck class", choices)
         self.truck.set_value("2.5 t")
         form.addRow("Class (typical values)", self.truck)
-        form.addRow(_words("Typical values are start values. Put your own axle weights and dimensions in under Truck."))
+        form.addRow(
+            _caption("Typical values are start values. Put your own axle weights and dimensions in under Truck.")
+        )
         self.has_plate = QCheckBox("I have read the truck's plate")
         self.has_plate.toggled.connect(self._show_plate)
         form.addRow(self.has_plate)
         self._field(form, "rated_kg", "Rated load on the plate", "mass")
         self._field(form, "load_centre_m", "Load centre on the plate", "length")
         self._field(form, "lift_m", "Up to fork height", "length")
-        form.addRow(_words("Without a plate the rig is drawn, but no allowed load is given."))
+        form.addRow(_caption("Without a plate the rig is drawn, but no allowed load is given."))
         self._show_plate(False)
 
     def _build_wishes(self, form: QFormLayout) -> None:
@@ -125,7 +128,7 @@ class FirstRigDialog(QDialog):
         self._why.setText("")
 
     def draw(self) -> None:
-        """Make the rig, or say what is missing or cannot be."""
+        """Make the rig, or say what is missing or impossible."""
         missing = [self.fields[name].accessibleName() for name in self._needed() if name not in self._values]
         if missing:
             self._say(f"Still to be entered: {', '.join(missing)}.")
@@ -144,7 +147,8 @@ class FirstRigDialog(QDialog):
 
     def _job(self) -> Job:
         values, chosen = self._values, self.truck.currentData()
-        truck = self._own_truck if chosen == OWN_TRUCK else typical_truck(chosen)
+        own = self._own_truck if chosen == OWN_TRUCK else None
+        truck = own if own is not None else typical_truck(chosen)
         plate = None
         if self.has_plate.isChecked():
             plate = PlateRow(**{name: values[name] for name in ("rated_kg", "load_centre_m", "lift_m")})
@@ -161,7 +165,7 @@ class FirstRigDialog(QDialog):
 
 
 def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[[Job], object]) -> FirstRigDialog:
-    """Open the guided start over a window; ``done`` gets the job if one is made."""
+    """Open the dialog over a window; ``done`` gets the job if one is made."""
     dialog = FirstRigDialog(parent, units, own_truck)
     dialog.made.connect(done)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -169,7 +173,7 @@ def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[
     return dialog
 
 
-def _words(text: str) -> QLabel:
+def _caption(text: str) -> QLabel:
     label = QLabel(text)
     label.setObjectName("caption")
     label.setWordWrap(True)

@@ -1,10 +1,9 @@
-"""Papers of one window: into a PDF file or onto a printer, always of the pose that is shown; and what goes on record."""
+"""Papers of one window, always of the pose shown: into a PDF file or onto a printer; and what goes on record."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from types import ModuleType
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QSettings, Qt, Signal
@@ -15,18 +14,26 @@ from app.documents.document import Document
 from app.panels.record import ApprovalDialog, LogDialog
 from app.papers.titles import TITLES
 from engine.base.errors import TailweightError
+from engine.base.lazy import lazy
 from engine.schema.model import Job
 from engine.shop import edits
 
 if TYPE_CHECKING:
+    from PySide6 import QtPrintSupport
+
+    from app.papers import output, page_marks
     from app.papers.layout import Sheet
+else:
+    # Most sittings make no paper, and fewer print one.
+    QtPrintSupport, output = lazy("PySide6.QtPrintSupport"), lazy("app.papers.output")
+    page_marks = lazy("app.papers.page_marks")
 
 PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
 PDF_FILTER = "PDF files (*.pdf);;All files (*)"
 
 
 class PaperCommands(QObject):
-    """Makes papers when asked; a failure is told and nothing else happens."""
+    """Makes papers; says every failure and changes nothing then."""
 
     told = Signal(str)
     """A sentence to show over the drawing."""
@@ -37,7 +44,7 @@ class PaperCommands(QObject):
 
     @property
     def page(self) -> str:
-        """Page size chosen; to begin with the one that goes with the units."""
+        """Page size: the one chosen, else the usual one for the units."""
         usual = "letter" if self._document.units == "us" else "a4"
         chosen = str(self._settings.value("page", usual))
         return chosen if chosen in {value for _, value in PAGES} else usual
@@ -47,11 +54,11 @@ class PaperCommands(QObject):
         self._settings.setValue("page", page)
 
     def made(self, kind: str) -> Sheet:
-        """One paper of the pose shown."""
+        """Lay out one paper of the pose shown."""
         document = self._document
         QGuiApplication.setOverrideCursor(Qt.CursorShape.WaitCursor)
         try:
-            return _papers().make(kind, document.job, document.pose, self.page)
+            return output.make(kind, document.job, document.pose, self.page)
         finally:
             QGuiApplication.restoreOverrideCursor()
 
@@ -67,9 +74,9 @@ class PaperCommands(QObject):
             self.write(kind, path if path.suffix else path.with_suffix(".pdf"))
 
     def write(self, kind: str, path: Path) -> bool:
-        """Write a paper into a PDF file."""
+        """Write a paper into a PDF file; returns whether it was written."""
         try:
-            _papers().write_pdf(self.made(kind), path)
+            output.write_pdf(self.made(kind), path)
         except TailweightError as error:
             self._complain(str(error))
             return False
@@ -78,24 +85,19 @@ class PaperCommands(QObject):
 
     def print(self, kind: str) -> None:
         """Ask for a printer and print a paper."""
-        # Only here: few starts of the program ever print, and the first paint must not wait for it.
-        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
-
-        from app.papers.page_marks import UNITS_PER_INCH
-
-        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
-        # The drawing's pens are one dot wide, made for dots of half a point; vectors and text stay as fine as the printer.
-        printer.setResolution(round(UNITS_PER_INCH))
-        dialog = QPrintDialog(printer, self._window)
+        printer = QtPrintSupport.QPrinter(QtPrintSupport.QPrinter.PrinterMode.HighResolution)
+        # Pens of the drawing are one dot wide, for dots of half a point; vectors and text stay as fine as the printer.
+        printer.setResolution(round(page_marks.UNITS_PER_INCH))
+        dialog = QtPrintSupport.QPrintDialog(printer, self._window)
         dialog.setWindowTitle(f"Print: {TITLES[kind]}")
         try:
-            if dialog.exec() == QDialog.DialogCode.Accepted and not _papers().print_on(self.made(kind), printer):
+            if dialog.exec() == QDialog.DialogCode.Accepted and not output.print_on(self.made(kind), printer):
                 self._complain("The printer did not take the paper.")
         except TailweightError as error:
             self._complain(str(error))
         dialog.deleteLater()
 
-    # -------------------------------------------------------- what the papers rest on
+    # -------------------------------------------------------- what goes on record
 
     def ask_approval(self) -> None:
         """Ask for the maker's approval; one undo step."""
@@ -120,7 +122,7 @@ class PaperCommands(QObject):
             self.told.emit(str(error))
 
     def _complain(self, words: str) -> None:
-        """A message nobody can overlook."""
+        """Say in a box that there is no paper, and why."""
         box = QMessageBox(
             QMessageBox.Icon.Warning,
             "Tailweight",
@@ -131,10 +133,3 @@ class PaperCommands(QObject):
         box.setInformativeText(words)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
-
-
-def _papers() -> ModuleType:
-    """What makes the papers; loaded for the first one, because the first paint must not wait for it."""
-    from app.papers import output
-
-    return output

@@ -1,4 +1,4 @@
-"""Keeps the reach maps behind both views up with the document: coarse first, then fine, never in the drag's way."""
+"""Keeps the reach maps behind both views up to date: coarse first, then fine, and never in the middle of a drag."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from engine.planning.reach import COARSE_M, FINE_M, ReachMap
 
 
 class ReachMaps(QObject):
-    """Two maps, side and plan, shown while they are wanted."""
+    """Side map and plan map of one window, shown while they are wanted."""
 
     shown = Signal()
-    """New maps stand behind the drawing."""
+    """New maps are shown behind the drawing."""
 
     def __init__(self, document: Document, side: DrawingView, plan: DrawingView, parent: QObject) -> None:
         super().__init__(parent)
@@ -50,6 +50,7 @@ class ReachMaps(QObject):
             self._put((None, None))
 
     def set_theme(self, colours: Palette) -> None:
+        """Colours of the maps."""
         self._colours = colours
         self._put(self._maps)
 
@@ -77,9 +78,9 @@ class ReachMaps(QObject):
     def _put(self, maps: tuple[ReachMap | None, ReachMap | None]) -> None:
         self._maps = maps
         if self._colours is not None:
-            for view, found in zip(self._views, maps, strict=True):
-                view.set_backdrop(washes(found, self._colours))
+            for view, reach_map in zip(self._views, maps, strict=True):
+                view.set_backdrop(washes(reach_map, self._colours))
 
     def words_at(self, view: DrawingView, x_m: float, across_m: float) -> str:
-        """What holds with the hook at a place of one view."""
+        """What holds with the hook at a place of one view (m), in words; empty where no map says."""
         return words_at(self._maps[self._views.index(view)], self._document.job, x_m, across_m)

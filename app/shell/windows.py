@@ -1,4 +1,4 @@
-"""The windows of the program: each has a document of its own; a file is open in one of them only."""
+"""All windows of the program: each has a document of its own; a file is open in only one of them."""
 
 from __future__ import annotations
 
@@ -14,27 +14,27 @@ from app.shell.window import Window
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
-    from app.documents.recovery import LeftBehind
-    from app.panels.recovered import RecoveredSheet
-
-recovered, recovery = lazy("app.panels.recovered"), lazy("app.documents.recovery")
+    from app.documents import recovery
+    from app.panels import recovered
+else:
+    recovered, recovery = lazy("app.panels.recovered"), lazy("app.documents.recovery")
 
 CASCADE_PX = 28
-"""A new window stands this far down and to the right of the one before."""
+"""A new window opens this far below and to the right of the one before."""
 
 
 class Windows(QObject):
-    """Opens windows and knows those that are open."""
+    """Opens windows and lists those that are open."""
 
     def __init__(self, settings: QSettings | None = None) -> None:
         super().__init__()
         QCoreApplication.setApplicationName("Tailweight")  # names the data folder
         self._settings = settings or QSettings("Tailweight", "Tailweight")
         self.all: list[Window] = []
-        self.recovered: RecoveredSheet | None = None
+        self.recovered: recovered.RecoveredSheet | None = None
 
     def open(self, document: Document) -> Window:
-        """A window on a document."""
+        """Open a window on a document."""
         window = Window(document, self._settings, elsewhere=self)
         window.closed.connect(lambda: self._forget(window))
         window.appearance.chosen.connect(lambda: self._follow_look(window))
@@ -47,7 +47,7 @@ class Windows(QObject):
         return window
 
     def show_holder(self, path: Path, asking: QWidget) -> bool:
-        """Bring the other window that has this file open to the front; ``False`` if there is none."""
+        """Bring the other window that has this file open to the front; False if there is none."""
         for window in self.all:
             if (
                 window is not asking
@@ -61,7 +61,7 @@ class Windows(QObject):
         return False
 
     def quit(self) -> None:
-        """Close every window; one that refuses keeps itself and those after it open."""
+        """Close every window; one that refuses stays open, and so do those after it."""
         for window in list(self.all):
             if not window.close():
                 return
@@ -69,37 +69,45 @@ class Windows(QObject):
     def _forget(self, window: Window) -> None:
         if window in self.all:
             self.all.remove(window)
-        # The document too: those that keep its file and its record are its children and know it, so nobody else frees it.
+        # The document too: its children, which keep its file and its record, refer to it, so nobody else frees it.
         window.document.deleteLater()
         window.deleteLater()
 
     def _follow_look(self, chosen: Window) -> None:
-        """Light, dark and text size are the program's, not one window's."""
+        """Give the other windows the look chosen in one of them: it is the program's, not one window's."""
         for window in self.all:
             if window is not chosen:
                 window.apply_look()
 
-    # -------------------------------------------------------- what a stopped program left
+    # -------------------------------------------------------- what a stopped program left behind
 
-    def offer_recovery(self, window: Window, place: Path | None = None) -> RecoveredSheet | None:
-        """Offer what was not saved when the program stopped, if there is anything."""
-        found = recovery.left_behind(place)
-        if not found:
+    def offer_recovery(self, window: Window, place: Path | None = None) -> recovered.RecoveredSheet | None:
+        """Offer what was not saved when the program stopped; None if there is nothing."""
+        records = recovery.left_behind(place)
+        if not records:
             return None
-        self.recovered = recovered.RecoveredSheet(found, window)
-        self.recovered.wanted.connect(lambda each: self.recover(each, window))
-        self.recovered.open()
-        return self.recovered
+        sheet = self.recovered = recovered.RecoveredSheet(records, window)
+        sheet.wanted.connect(lambda left: self.recover(left, window))
+        sheet.open()
+        return sheet
 
-    def recover(self, found: LeftBehind, window: Window) -> Window:
-        """Open a record in this window if nothing is in it yet, else in one of its own."""
-        record, job = found.record, found.job
+    def recover(self, left: recovery.LeftBehind, window: Window) -> Window:
+        """Open a record in this window if it holds nothing yet, else in one of its own; returns the window.
+
+        Raises
+        ------
+        ValueError
+            When the record cannot be opened (``left.wrong`` says why).
+        """
+        record, job = left.record, left.job
+        if record is None or job is None:
+            raise ValueError(left.wrong)
         document = window.document
         if window not in self.all or document.unsaved or document.path is not None:
             document = Document(job)
             window = self.open(document)
-        document.recover(job, record.index, found.file, record.stamp)
+        document.recover(job, record.index, left.file, record.stamp)
         window.views.fit()
-        found.discard()  # the window's own record holds it now
+        left.discard()  # the window's own record holds it now
         window.commands.files.watch.look()
         return window

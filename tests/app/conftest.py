@@ -29,7 +29,7 @@ def state_dir(tmp_path: Path) -> Iterator[Path]:
 
 
 @pytest.fixture(autouse=True)
-def no_readying(monkeypatch: pytest.MonkeyPatch) -> None:
+def no_warm_up(monkeypatch: pytest.MonkeyPatch) -> None:
     """Rigs of tests are looked at for a moment only: writing their formulas out would be most of the work."""
     monkeypatch.setattr(warm_up, "QUIET_MS", 3_600_000)
 
