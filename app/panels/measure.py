@@ -19,15 +19,14 @@ from engine.schema.model import Estimate, Job, TrialLift, Truck
 from engine.schema.validation import checked
 from engine.shop import trial_lift
 from engine.shop.edits import REPLACE
+from engine.shop.truck_checks import cg_height_cap, contradictions
 from engine.shop.truck_measurement import (
     SCALE_KG,
     DerivedValue,
     KnownWeight,
     RaisedAxle,
     Tyres,
-    cg_height_cap,
     cg_height_from_raise,
-    contradictions,
     from_axle_weights,
     from_known_weights,
     overhang_from_plate,

@@ -23,7 +23,7 @@ from engine.base.formatting import System
 from engine.schema.model import Estimate, Job, PlateRow, Truck
 from engine.shop.edits import REPLACE
 from engine.shop.first_rig import Wish, sketch
-from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
+from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
 
 OWN_TRUCK = "the truck that is open"
 

@@ -12,8 +12,9 @@ from engine.base.errors import TailweightError
 from engine.base.formatting import System, fill, show
 from engine.schema.model import Estimate, Job, Known, Truck
 from engine.schema.uncertainty_bands import Kind, low_high
-from engine.shop import trial_lift, truck_measurement
-from engine.shop.truck_measurement import Contradiction, DerivedValue
+from engine.shop import trial_lift, truck_checks
+from engine.shop.truck_checks import Contradiction
+from engine.shop.truck_measurement import DerivedValue
 
 KNOWN_WORDS: dict[Known, str] = {
     "weighed": "weighed",
@@ -52,7 +53,7 @@ class TruckSummary(msgspec.Struct, kw_only=True, frozen=True):
     rear_share: float
     centre_behind_m: float
     bounds: tuple[DerivedValue, ...]
-    fit: trial_lift.Fit | None
+    fit: trial_lift.TrialFit | None
     no_fit: str | None
     contradictions: tuple[Contradiction, ...]
 
@@ -85,13 +86,13 @@ def summary_of(job: Job) -> TruckSummary:
         fit=fit,
         no_fit=no_fit,
         contradictions=(
-            *truck_measurement.contradictions(truck),
+            *truck_checks.contradictions(truck),
             *(trial_lift.contradictions(job, fit) if fit else ()),
         ),
     )
 
 
-def _fit(job: Job) -> tuple[trial_lift.Fit | None, str | None]:
+def _fit(job: Job) -> tuple[trial_lift.TrialFit | None, str | None]:
     """The fit of the trial lifts, or the reason there is none; neither without a trial lift."""
     if not job.trial_lifts:
         return None, None
@@ -102,11 +103,11 @@ def _fit(job: Job) -> tuple[trial_lift.Fit | None, str | None]:
 
 
 def _bounds(truck: Truck) -> tuple[DerivedValue, ...]:
-    cap = truck_measurement.cg_height_cap(truck)
+    cap = truck_checks.cg_height_cap(truck)
     if truck.plate is None:
         return (cap,)
     heaviest = max(truck.plate.rows, key=lambda row: row.rated_kg)
-    return cap, truck_measurement.stacking_bound(truck, heaviest)
+    return cap, truck_checks.stacking_bound(truck, heaviest)
 
 
 # ---------------------------------------------------------------- JSON
@@ -135,7 +136,7 @@ def as_dict(job: Job, summary: TruckSummary) -> dict[str, object]:
         ]
         if truck.plate
         else None,
-        "fork_strength_left": truck_measurement.fork_strength_left(truck.forks.thickness_m, truck.forks.worn_m),
+        "fork_strength_left": truck_checks.fork_strength_left(truck.forks.thickness_m, truck.forks.worn_m),
         "bounds": [_metric(bound.words, bound.numbers) for bound in summary.bounds],
         "contradictions": [
             {"where": contradiction.where, "words": _metric(contradiction.words, contradiction.numbers)}

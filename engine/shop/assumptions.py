@@ -1,7 +1,7 @@
-"""What a paper rests on that nobody has weighed, measured or proved: listed on it, so that the reader can judge.
+"""What a paper relies on that nobody has weighed, measured or proved; it is listed there so that the reader can judge.
 
-Three lists: facts that are missing, numbers that were assumed (with their bands), and the rules and allowances that
-were chosen.  Templates with numbers, filled by whoever prints them.
+Three lists: missing facts, assumed numbers (with their ranges), and the rules and allowances chosen.  Each entry is a
+template with its numbers, filled in by the printing side.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from engine.schema.uncertainty_bands import Kind, low_high
 from engine.strength.cautions import cautions
 
 MEASURED: frozenset[Known] = frozenset(("weighed", "weighbridge", "plate", "papers", "measured"))
-"""Ways of knowing that rest on a reading."""
+"""Ways of knowing that come from a reading."""
 
 KNOWN_WORDS: dict[Known, str] = {
     "weighed": "weighed",
@@ -31,14 +31,14 @@ KNOWN_WORDS: dict[Known, str] = {
 
 
 class Assumption(msgspec.Struct, kw_only=True, frozen=True):
-    """One sentence as a template and the numbers to put in."""
+    """One sentence: a template and its numbers."""
 
     words: str
     numbers: dict[str, float | str] = {}
 
 
 class KnownNumber(msgspec.Struct, kw_only=True, frozen=True):
-    """One number with its band, how it is known, and the kind of quantity it is (of ``engine.base.formatting``)."""
+    """One number with its range, how it is known, and its kind of quantity (as in `engine.base.formatting`)."""
 
     name: str
     kind: str
@@ -49,7 +49,7 @@ class KnownNumber(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def known_numbers(job: Job, pose: Pose) -> tuple[KnownNumber, ...]:
-    """Every number with a band that the sums of this pose read, weighed or not."""
+    """Every number with a range that this pose's sums use, weighed or not."""
     return tuple(_number(name, kind, estimate) for name, kind, estimate in _estimates(job, pose))
 
 
@@ -92,7 +92,7 @@ def _estimates(job: Job, pose: Pose) -> Iterator[tuple[str, Kind, Estimate[float
 
 
 def missing(job: Job, pose: Pose) -> tuple[Assumption, ...]:
-    """Facts that are not there at all."""
+    """Facts that are not entered at all."""
     truck, rig, floor = job.truck, job.rig, find_floor(job, pose)
     facts = (
         (truck.serial.strip(), "The truck's serial number is not entered."),
@@ -102,33 +102,37 @@ def missing(job: Job, pose: Pose) -> tuple[Assumption, ...]:
         (floor.fall_across, "The floor's fall across is not known: no allowed load."),
         (job.approval, "No approval of the truck's maker is entered."),
     )
-    return tuple(Assumption(words=words) for there, words in facts if not there)
+    return tuple(Assumption(words=words) for entered, words in facts if not entered)
 
 
 def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
-    """Numbers and strengths taken without a reading, with what they could be."""
-    found = []
+    """Numbers and strengths taken without a reading, with their ranges."""
+    assumptions: list[Assumption] = []
     if job.truck.typical:
-        found.append(Assumption(words="The truck's figures are typical of its class, not this truck's."))
-    unread = [number for number in known_numbers(job, pose) if number.known not in MEASURED]
-    for known in dict.fromkeys(number.known for number in unread):
-        found.append(_group(known, [number for number in unread if number.known == known]))
-    steel = [name for name, part in _unweighed(job) if part is None]
-    if steel:
-        found.append(
+        assumptions.append(Assumption(words="The truck's figures are typical of its class, not this truck's."))
+    unread: dict[Known, list[KnownNumber]] = {}
+    for number in known_numbers(job, pose):
+        if number.known not in MEASURED:
+            unread.setdefault(number.known, []).append(number)
+    assumptions += [_group(known, group) for known, group in unread.items()]
+    unweighed = [name for name, mass_kg in _rig_masses(job) if mass_kg is None]
+    if unweighed:
+        assumptions.append(
             Assumption(
                 words="Weights worked out from section and length, not weighed: {parts}.",
-                numbers={"parts": ", ".join(steel)},
+                numbers={"parts": ", ".join(unweighed)},
             )
         )
     return (
-        *found,
+        *assumptions,
         *(Assumption(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)),
     )
 
 
 def _group(known: Known, group: list[KnownNumber]) -> Assumption:
-    parts, numbers = [], {"known": KNOWN_WORDS[known]}
+    """One sentence for all numbers that are known in the same way."""
+    parts: list[str] = []
+    numbers: dict[str, float | str] = {"known": KNOWN_WORDS[known]}
     for index, number in enumerate(group):
         numbers |= {
             f"n{index}": number.name,
@@ -141,7 +145,7 @@ def _group(known: Known, group: list[KnownNumber]) -> Assumption:
     return Assumption(words="Taken as {known}: " + ", ".join(parts) + ".", numbers=numbers)
 
 
-def _unweighed(job: Job) -> Iterator[tuple[str, Estimate[float] | None]]:
+def _rig_masses(job: Job) -> Iterator[tuple[str, Estimate[float] | None]]:
     rig = job.rig
     yield from (
         ("sleeves", rig.sleeves.mass_kg),
@@ -156,7 +160,7 @@ def _unweighed(job: Job) -> Iterator[tuple[str, Estimate[float] | None]]:
 def allowances(job: Job) -> tuple[Assumption, ...]:
     """The rules and allowances the person has chosen."""
     policy = job.policy
-    found = [
+    rules = [
         Assumption(
             words="Dynamic factor on what hangs on the hook {factor:ratio}.", numbers={"factor": policy.dynamic_factor}
         ),
@@ -182,12 +186,12 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
         (policy.braking, "Braking of {value:share} of gravity."),
         (policy.lean_rad, "Forward lean of tyres and upright {value:deg}."),
     ):
-        found.append(
+        rules.append(
             Assumption(words=words, numbers={"value": value})
             if value
             else Assumption(words=words.split(" of ")[0].split(" by ")[0].split(" {")[0] + ": none allowed for.")
         )
-    return tuple(found)
+    return tuple(rules)
 
 
 _RULE = {

@@ -1,7 +1,7 @@
 """Edits of a job: a job in, a new one out, every entry checked again.
 
-A value outside what the model allows is refused with a sentence, and nothing changes; a dragged length (`stretched`)
-stops where the rig could not be made.
+A value that the model does not allow is refused with a sentence, and nothing changes.  A dragged length (`stretched`)
+stops where the rig could no longer be made.
 """
 
 from __future__ import annotations
@@ -71,7 +71,7 @@ LEAST_LENGTH_M = 0.1
 
 
 def stretched(job: Job, part: str, by_m: float) -> Job:
-    """The job with one part made longer (shorter if negative), to the millimetre, as far as the rig can still be.
+    """The job with one part made longer (shorter if negative), to the millimetre.
 
     Parameters
     ----------
@@ -83,8 +83,8 @@ def stretched(job: Job, part: str, by_m: float) -> Job:
     Returns
     -------
     Job
-        Unchanged where the longer or shorter part would not fit.  A weighed mass goes with the length and is then only
-        worked out.
+        Unchanged where the longer or shorter part would not fit.  A weighed mass changes with the length and is then
+        known as worked out.
     """
     try:
         rig = _stretched_rig(job.rig, part, round(by_m, 3))
@@ -126,7 +126,7 @@ def _longer(part: Any, by_m: float) -> Any:
 
 
 def new_arm(index: int) -> Arm:
-    """A plain arm to start from, standing axis, steel unknown, named by its place."""
+    """A plain arm to start from: standing joint, steel unknown, named by its place."""
     weld = Weld(leg_m=0.006)
     hinge = Hinge(
         pin=Pin(diameter_m=0.03, hole_m=0.0305),
@@ -145,9 +145,9 @@ def new_arm(index: int) -> Arm:
 
 
 def add_arm(job: Job) -> Job:
-    """The job with one more arm at the end, like the last one; every pose gets it fitted and straight.
+    """The job with one more arm at the end, like the last one; every pose has it fitted and straight.
 
-    Trial lifts made before had no such arm: there it is left off.
+    Earlier trial lifts had no such arm: in them it is left off.
 
     Raises
     ------
@@ -206,7 +206,7 @@ def _free_name(name: str, taken: list[str]) -> str:
 
 
 def with_pose(job: Job, index: int, pose: Pose) -> Job:
-    """The job with its pose at ``index`` replaced; the pose itself is taken as already possible."""
+    """The job with its pose at ``index`` replaced; whether the pose is possible is not checked."""
     return REPLACE(job, poses=(*job.poses[:index], pose, *job.poses[index + 1 :]))
 
 
@@ -236,7 +236,7 @@ def rename_pose(job: Job, index: int, name: str) -> Job:
 
 
 def remove_pose(job: Job, index: int) -> Job:
-    """The job without one pose; the last one, and one that a move passes, cannot be removed."""
+    """The job without one pose; neither the only one nor one of a move can be removed."""
     if len(job.poses) == 1:
         raise EditError("poses", "at least one pose", "none", "The last pose cannot be removed.")
     for move in job.moves:
@@ -261,7 +261,7 @@ def _refuse_taken(job: Job, name: str) -> None:
 
 
 def with_approval(job: Job, approval: Approval | None) -> Job:
-    """The job with the maker's approval entered, or taken out again."""
+    """The job with the maker's approval entered, or with none."""
     return checked(REPLACE(job, approval=approval))
 
 

@@ -1,8 +1,8 @@
 """A whole first rig from a few wishes: which truck, how high, how far, how heavy, how many arms.
 
 Every number it fills in is marked typical or worked out; the plate is never filled in.  Tubes are tried from the
-lightest common size up until nothing along the load path is over with the wished load in the wished pose; the truck
-is what it is, so a wish it cannot carry still gives a rig, and the verdict says what gives first.
+lightest common size up until no part of the load path is over its limit with the wished load in the wished pose.  A
+wish that the truck cannot carry still gets a rig; the verdict then says which limit it exceeds.
 """
 
 from __future__ import annotations
@@ -51,30 +51,32 @@ LADDER = tuple(
         ("150 x 150 x 8 mm", "120 x 120 x 8 mm"),
     )
 )
-"""Boom (and jib mast) with arm, lightest first."""
+"""Tubes of boom (and jib mast) and of the arms, lightest first."""
 
 PITCH_M = 0.15
 SADDLE_SPAN_M = 3.5 * PITCH_M
-"""Half way between two holes, so that no hole ever stands under the rear strap."""
+"""Half way between two holes, so that no hole ever lies under the rear strap."""
 
 STRAP_M = 0.08
 SEAT_M = 0.08
 ARM_SHARE = 0.3
 """Share of the reach beyond the jib mast that each arm takes (ours)."""
 
+HOOK_DROP_M = 0.1
+HOOK_EDGE_M = 0.05
 MAST_FOOT_M = 0.35
 LOW_FORKS_M = 0.3
-"""Fork height at which the wished hook height is reached if the jib mast can be that tall."""
+"""Fork height at the wished hook height, if the jib mast can be that tall."""
 
 MAST_LIMITS_M = (0.6, 1.8)
 CLEAR_M = 0.012
-"""Room between fork and sleeve, all round: a hand's shim each side (common practice, no source)."""
+"""Play between fork and sleeve, both sides together: room for a shim (common practice, no source)."""
 
 SLEEVE_WALL_M = 0.008
 
 
 class Wish(msgspec.Struct, kw_only=True, frozen=True):
-    """What a person wants lifted: hook height and reach (from the fork face), load, arms; the truck's plate if read."""
+    """What a person wants: hook height, reach from the fork face, load, arms; the truck's plate if it was read."""
 
     name: str
     truck: Truck
@@ -86,12 +88,12 @@ class Wish(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def sketch(wish: Wish) -> Job:
-    """A job with one rig and two poses (at work, and home with the hook empty) for a wish.
+    """A job for a wish, with one rig and two poses: at work, and home with the hook empty.
 
     Raises
     ------
     EditError
-        When the wish cannot be drawn at all: too near, too low, or higher than truck and jib mast together reach.
+        When no rig can be drawn for it: too near, too low, or higher than truck and jib mast together reach.
     """
     _refuse_impossible(wish)
     tried = [_job(wish, boom, arm) for boom, arm in LADDER]
@@ -117,7 +119,7 @@ def _steel_holds(job: Job) -> bool:
 
 
 def _with_any_plate(job: Job) -> Job:
-    """The job with a plate that limits nothing, so that the steel can be looked at before the plate is read."""
+    """The job with a plate that limits nothing, so that the steel can be checked before the plate is read."""
     rows = (PlateRow(rated_kg=50_000.0, load_centre_m=1.0, lift_m=20.0),)
     return msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=Plate(rows=rows)))
 
@@ -149,12 +151,9 @@ def _job(wish: Wish, boom: RectTube, arm: RectTube) -> Job:
 
 
 def _boom_out_m(wish: Wish) -> float:
-    """Boom end ahead of the jib mast, so that boom and straight arms end at the wished reach."""
+    """Boom end ahead of the jib mast that brings the hook on straight arms to the wished reach."""
     beyond = wish.reach_m - MAST_FOOT_M
     return beyond * (1.0 - ARM_SHARE * wish.arms) + (HOOK_EDGE_M if wish.arms == 0 else 0.0)
-
-
-HOOK_EDGE_M = 0.05
 
 
 def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
@@ -213,9 +212,6 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
             hoop=Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=weld, steel=UNKNOWN),
         ),
     )
-
-
-HOOK_DROP_M = 0.1
 
 
 def _boom_length_m(out_m: float) -> float:

@@ -29,7 +29,7 @@ from engine.rig.kinematics import (
     inner_frames,
     walk,
 )
-from engine.schema.joints import View
+from engine.schema.joints import Joint, View
 from engine.schema.model import Job, Pose
 from engine.shop.pose_edits import arm_stopped_at, boom_to, lift_to, turn_arm_to
 
@@ -61,7 +61,7 @@ STARTS = 4
 class _Forks(msgspec.Struct, frozen=True):
     """The forks, along the upright."""
 
-    def motion(self, job: Job, placed: Placed) -> Vec:
+    def motion(self, placed: Placed) -> Vec:
         """Hook displacement per metre of lift."""
         return placed.frames["forks"].axes.z
 
@@ -73,7 +73,9 @@ class _Forks(msgspec.Struct, frozen=True):
 class _Boom(msgspec.Struct, frozen=True):
     """The boom in its saddles, unpinned while it follows."""
 
-    def motion(self, job: Job, placed: Placed) -> Vec:
+    stops: tuple[float, float]
+
+    def motion(self, placed: Placed) -> Vec:
         """Hook displacement per metre of slide."""
         return placed.frames["boom"].axes.x
 
@@ -85,10 +87,6 @@ class _Boom(msgspec.Struct, frozen=True):
         """The pose with the boom's end so far out."""
         return boom_to(job, pose, value, free=True)
 
-    def stops(self, job: Job) -> tuple[float, float]:
-        """Where its travel begins and ends."""
-        return boom_limits_m(job)
-
     def put_in(self, numbers: Figures, values: Array) -> Figures:
         """Figures with many positions of the boom."""
         return REPLACE(numbers, boom_out_m=values)
@@ -98,10 +96,16 @@ class _Arm(msgspec.Struct, frozen=True):
     """An arm on its joint."""
 
     index: int
+    joint: Joint
 
-    def motion(self, job: Job, placed: Placed) -> Vec:
+    @property
+    def stops(self) -> tuple[float, float]:
+        """Least and greatest coordinate."""
+        return self.joint.stops
+
+    def motion(self, placed: Placed) -> Vec:
         """Hook displacement per unit of the joint's coordinate."""
-        return job.rig.arms[self.index].joint.motion(placed.frames[arm_link(self.index)], placed.tip_m)
+        return self.joint.motion(placed.frames[arm_link(self.index)], placed.tip_m)
 
     def moved(self, job: Job, pose: Pose, by: float) -> Pose:
         """The pose with the arm moved on, as far as its stops allow."""
@@ -110,10 +114,6 @@ class _Arm(msgspec.Struct, frozen=True):
     def set_to(self, job: Job, pose: Pose, value: float) -> Pose:
         """The pose with the arm's coordinate so."""
         return turn_arm_to(job, pose, self.index, value)
-
-    def stops(self, job: Job) -> tuple[float, float]:
-        """Where its travel begins and ends."""
-        return job.rig.arms[self.index].joint.stops
 
     def put_in(self, numbers: Figures, values: Array) -> Figures:
         """Figures with many coordinates of the arm."""
@@ -172,7 +172,7 @@ def hook_to(
 
 def _to_in_side_view(aim: _Aim, pose: Pose, free: bool) -> Pose:
     arms = aim.arms("side")
-    moved = _follow(aim, pose, [_Forks(), _Boom(), *arms])
+    moved = _follow(aim, pose, [_Forks(), _Boom(boom_limits_m(aim.job)), *arms])
     pinned = boom_to(aim.job, moved, boom_out_m(aim.job.rig, moved), free)
     return _follow(aim, pinned, [_Forks(), *arms])
 
@@ -182,7 +182,7 @@ def _to_in_plan(aim: _Aim, pose: Pose, free: bool) -> Pose:
     moved = _follow_with_elbows(aim, pose, arms)
     if aim.miss_m(moved) <= REACHED_M:
         return moved
-    slid = _follow_with_elbows(aim, pose, [_Boom(), *arms])
+    slid = _follow_with_elbows(aim, pose, [_Boom(boom_limits_m(aim.job)), *arms])
     pinned = boom_to(aim.job, slid, boom_out_m(aim.job.rig, slid), free)
     return _follow_with_elbows(aim, pinned, arms)
 
@@ -230,8 +230,8 @@ class _Aim(NamedTuple):
 
     def arms(self, view: View) -> list[_Arm]:
         """The fitted arms that move in the plane of a view, from the boom outwards."""
-        arms = self.job.rig.arms
-        return [_Arm(index) for index in fitted_arms(self.numbers) if arms[index].joint.plane == view]
+        arms = [_Arm(index, self.job.rig.arms[index].joint) for index in fitted_arms(self.numbers)]
+        return [arm for arm in arms if arm.joint.plane == view]
 
     def figures(self, pose: Pose) -> Figures:
         """The figures of a pose on the way."""
@@ -279,9 +279,9 @@ def _beyond(aim: _Aim, pose: Pose, joints: Sequence[_Outer]) -> bool:
     if first is None:
         return True
     hinge = aim.placed(pose).frames[arm_link(first)].origin
-    least, most = boom_limits_m(job)
     lengths_m = [job.rig.arms[index].reach_m for index in fitted_arms(aim.numbers) if index >= first]
-    reach_m = sum(lengths_m) + (most - least if _Boom() in joints else 0.0) + job.rig.hook.drop_m
+    slides_m = sum(joint.stops[1] - joint.stops[0] for joint in joints if isinstance(joint, _Boom))
+    reach_m = sum(lengths_m) + slides_m + job.rig.hook.drop_m
     return math.hypot(*(float(aim.target_m[to] - hinge[to]) for to in aim.wanted)) > reach_m
 
 
@@ -292,7 +292,7 @@ def _other_starts(aim: _Aim, pose: Pose, joints: Sequence[_Outer]) -> Iterator[P
     find neither.
     """
     job, outermost = aim.job, joints[-GRID_JOINTS:]
-    points = [np.linspace(*joint.stops(job), GRID_POINTS) for joint in outermost]
+    points = [np.linspace(*joint.stops, GRID_POINTS) for joint in outermost]
     grid = np.meshgrid(*points, indexing="ij")
     numbers = aim.figures(pose)
     for joint, values in zip(outermost, grid, strict=True):
@@ -323,7 +323,7 @@ def _follow(aim: _Aim, pose: Pose, joints: Sequence[_Follower]) -> Pose:
         one, other = aim.wanted
         motions = {}
         for joint in joints:
-            motion = joint.motion(aim.job, placed)
+            motion = joint.motion(placed)
             motions[joint] = (float(motion[one]), float(motion[other]))
         after = _stepped(aim.job, pose, motions, miss)
         if after == pose:

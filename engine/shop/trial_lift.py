@@ -1,9 +1,9 @@
-"""Trial lift on a scale: what a measured rear weight says of the truck.
+"""Trial lift on a scale: what a measured rear weight says about the truck.
 
 A known load hangs in a known pose and the rear axle is weighed.  The engine predicts that weight from the truck as
-entered (plain statics, best values, no allowances); what is left over is put down to the place of the truck's centre:
-with the whole mass M kept, a rear axle heavier by d stands for a centre d L / M further back.  Several readings are
-fitted together (least squares of one shift: their mean), and what still differs afterwards shows reading by reading.
+entered (plain statics, nominal values, no allowances).  The difference is attributed to the place of the truck's
+centre: with the whole mass M kept, a rear axle heavier by d means a centre d L / M further back.  Several readings are
+fitted together (least squares of one shift: their mean); what each reading still differs by is its residual.
 
 A corrected truck is offered, never applied: the person decides.
 """
@@ -19,11 +19,12 @@ from engine.rig.deflection import place_bent
 from engine.rig.kinematics import Figures, figures
 from engine.schema.model import Estimate, Job, TrialLift, Truck
 from engine.schema.uncertainty_bands import low_high
-from engine.shop.truck_measurement import Contradiction, ReadingError
+from engine.shop.truck_checks import Contradiction
+from engine.shop.truck_measurement import ReadingError
 
 
-class Compared(msgspec.Struct, kw_only=True, frozen=True):
-    """One reading against its prediction; ``moment_kgm`` is what rig, rigging and load turn about the front axle."""
+class Comparison(msgspec.Struct, kw_only=True, frozen=True):
+    """A reading against its prediction; ``moment_kgm`` is the moment of rig, rigging and load about the front axle."""
 
     lift: TrialLift
     predicted_kg: float
@@ -35,15 +36,15 @@ class Compared(msgspec.Struct, kw_only=True, frozen=True):
         return self.lift.rear_kg - self.predicted_kg
 
 
-class Fit(msgspec.Struct, kw_only=True, frozen=True):
-    """All readings together.
+class TrialFit(msgspec.Struct, kw_only=True, frozen=True):
+    """All readings fitted together.
 
-    ``forward_m`` is how far further forward the truck's centre must be than assumed, give or take ``off_m``;
-    ``residuals_kg`` is what each reading still differs by.  ``agrees`` says that the assumed truck is within the
-    scale's error.  ``corrected`` is the truck on offer, None when it agrees or could not be.
+    The truck's centre is ``forward_m`` further forward than assumed, with an error of ``off_m``.  ``agrees`` says that
+    the assumed truck is within the scale's error.  ``corrected`` is the truck on offer; None when the assumed one
+    agrees, or when there can be no such truck.
     """
 
-    readings: tuple[Compared, ...]
+    readings: tuple[Comparison, ...]
     rear_shift_kg: float
     off_kg: float
     forward_m: float
@@ -55,30 +56,30 @@ class Fit(msgspec.Struct, kw_only=True, frozen=True):
     numbers: dict[str, float | str]
 
 
-def compare(job: Job, lift: TrialLift) -> Compared:
+def compare(job: Job, lift: TrialLift) -> Comparison:
     """One trial lift against the truck as entered."""
     numbers = msgspec.structs.replace(_figures(job, lift), load_kg=lift.load_kg, rigging_kg=lift.rigging_kg)
     weighed = balance.weigh(place_bent(job, numbers))
     front = weighed.lines[0]
-    return Compared(
+    return Comparison(
         lift=lift, predicted_kg=float(weighed.rear_kg), moment_kgm=float(front.load_Nm) / balance.GRAVITY_M_S2
     )
 
 
 def _figures(job: Job, lift: TrialLift) -> Figures:
-    found = figures(job, lift.pose)
-    if not (math.isfinite(found.fall_along) and math.isfinite(found.fall_across)):
+    numbers = figures(job, lift.pose)
+    if not (math.isfinite(numbers.fall_along) and math.isfinite(numbers.fall_across)):
         raise ReadingError(
             "trial_lifts",
             "a floor whose fall is known",
             f"{lift.pose.floor!r}",
             "Measure the floor before the trial lift.",
         )
-    return found
+    return numbers
 
 
-def fit(job: Job, lifts: tuple[TrialLift, ...] | None = None) -> Fit:
-    """What the trial lifts together say of the truck's centre.
+def fit(job: Job, lifts: tuple[TrialLift, ...] | None = None) -> TrialFit:
+    """What the trial lifts together say about the truck's centre.
 
     Parameters
     ----------
@@ -99,12 +100,12 @@ def fit(job: Job, lifts: tuple[TrialLift, ...] | None = None) -> Fit:
     shift = math.fsum(reading.over_kg for reading in readings) / len(readings)
     residuals = tuple(reading.over_kg - shift for reading in readings)
     scale = math.sqrt(math.fsum(lift.scale_kg**2 for lift in lifts)) / len(lifts)
-    off = max(scale, max(map(abs, residuals)))
+    off = max(scale, *map(abs, residuals))
     truck = job.truck
     per_kg_m = truck.wheelbase_m.best / (truck.front_axle_kg.best + truck.rear_axle_kg.best)
     agrees = abs(shift) <= off
     forward = -shift * per_kg_m
-    return Fit(
+    return TrialFit(
         readings=readings,
         rear_shift_kg=shift,
         off_kg=off,
@@ -139,7 +140,7 @@ DIFFERS = (
 def corrected(truck: Truck, shift_kg: float, off_kg: float) -> Truck | None:
     """The truck with its mass kept and ``shift_kg`` moved from the front axle to the rear; None if it could not be.
 
-    The rear axle's band becomes what the trial leaves; the front axle keeps its own about its new value.
+    The rear axle's range becomes that of the trial; the front axle keeps its own range about its new value.
     """
     front, rear = truck.front_axle_kg, truck.rear_axle_kg
     if not (front.best - shift_kg > 0.0 and rear.best + shift_kg - off_kg > 0.0):
@@ -159,12 +160,12 @@ def corrected(truck: Truck, shift_kg: float, off_kg: float) -> Truck | None:
     )
 
 
-def contradictions(job: Job, found: Fit) -> tuple[Contradiction, ...]:
-    """Trial lifts that the truck as entered cannot explain, and readings that do not agree with each other."""
+def contradictions(job: Job, fitted: TrialFit) -> tuple[Contradiction, ...]:
+    """Trial lifts that the truck as entered cannot explain, and readings that disagree with each other."""
     problems = []
     low, high = low_high(job.truck.rear_axle_kg, "mass")
-    says = job.truck.rear_axle_kg.best + found.rear_shift_kg
-    if not low - found.off_kg <= says <= high + found.off_kg:
+    says = job.truck.rear_axle_kg.best + fitted.rear_shift_kg
+    if not low - fitted.off_kg <= says <= high + fitted.off_kg:
         problems.append(
             Contradiction(
                 where="truck.rear_axle_kg",
@@ -175,8 +176,8 @@ def contradictions(job: Job, found: Fit) -> tuple[Contradiction, ...]:
                 numbers={"says": says, "entered": job.truck.rear_axle_kg.best, "low": low, "high": high},
             )
         )
-    worst = max(range(len(found.residuals_kg)), key=lambda index: abs(found.residuals_kg[index]))
-    if abs(found.residuals_kg[worst]) > 2.0 * found.readings[worst].lift.scale_kg:
+    worst = max(range(len(fitted.residuals_kg)), key=lambda index: abs(fitted.residuals_kg[index]))
+    if abs(fitted.residuals_kg[worst]) > 2.0 * fitted.readings[worst].lift.scale_kg:
         problems.append(
             Contradiction(
                 where=f"trial_lifts[{worst}]",
@@ -186,8 +187,8 @@ def contradictions(job: Job, found: Fit) -> tuple[Contradiction, ...]:
                 ),
                 numbers={
                     "number": worst + 1.0,
-                    "left": found.residuals_kg[worst],
-                    "scale": found.readings[worst].lift.scale_kg,
+                    "left": fitted.residuals_kg[worst],
+                    "scale": fitted.readings[worst].lift.scale_kg,
                 },
             )
         )

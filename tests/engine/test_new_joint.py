@@ -209,7 +209,7 @@ def test_it_follows_the_hook_in_the_plane_it_slides_in() -> None:
     followed = hook_following.hook_to(JOB, pose, float(hook.x) + 0.1, z_m=float(hook.z), free=True)
     assert float(placed_at(followed).hook_m.x) == pytest.approx(float(hook.x) + 0.1, abs=1e-3)
     assert followed.arms[1].turn_rad > POSE.arms[1].turn_rad + 0.05
-    assert called("engine.shop.hook_following._Arm")(1).stops(JOB) == (IN_M, OUT_M)
+    assert called("engine.shop.hook_following._Arm")(1, ARM.joint).stops == (IN_M, OUT_M)
 
 
 @serves("engine.explain.phrases.pose_words", "engine.explain.approval_request._straight")
@@ -245,7 +245,7 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.planning.move._push_N": lambda f: f(JOB, step()),
     "engine.planning.inverse_kinematics._turning": lambda f: f(JOB, figures(JOB, POSE)),
     "engine.planning.inverse_kinematics.stances_at": lambda f: f(JOB, POSE, placed_at(POSE).hook_m),
-    "engine.planning.remedy._fold": lambda f: list(f(JOB, POSE)),
+    "engine.planning.remedy_changes._fold": lambda f: list(f(JOB, POSE)),
     "engine.explain.placard.square_arm_sets": lambda f: f(REPLACE(JOB, rig=REPLACE(JOB.rig, arms=JOB.rig.arms[::-1]))),
     "engine.shop.pose_edits.arm_toward": lambda f: f(JOB, POSE, 1, 2.0, z_m=1.0),
     "engine.shop.cut_list._hinge_pieces": lambda f: list(f(ARM)),

@@ -14,8 +14,8 @@ import pytest
 from engine.limits import balance
 from engine.rig.kinematics import figures, place
 from engine.schema.model import Estimate, Floor, Job, PlateRow
-from engine.shop import truck_measurement
-from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
+from engine.shop import truck_checks, truck_measurement
+from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
 
 REPLACE = msgspec.structs.replace
 
@@ -32,7 +32,7 @@ def test_two_points_of_a_published_chart_give_467_mm():
 
 @pytest.mark.parametrize(("rated_kg", "slope"), [(1500.0, 0.04), (4999.0, 0.04), (5000.0, 0.035), (8000.0, 0.035)])
 def test_the_stacking_test_is_on_four_per_cent_and_three_and_a_half_from_five_tonnes(rated_kg, slope):
-    assert truck_measurement.stacking_slope(rated_kg) == slope
+    assert truck_checks.stacking_slope(rated_kg) == slope
 
 
 def test_a_truck_that_holds_just_the_stacking_bound_tips_just_at_the_stacking_slope(stone_yard: Job):
@@ -44,7 +44,7 @@ def test_a_truck_that_holds_just_the_stacking_bound_tips_just_at_the_stacking_sl
     plate = stone_yard.truck.plate.rows[0]
     truck = REPLACE(stone_yard.truck, weighed_lift_m=plate.lift_m)
     for _ in range(30):  # the bound holds the truck's own mass, so the rear weight that just meets it is a fixed point
-        bound = truck_measurement.stacking_bound(truck, plate)
+        bound = truck_checks.stacking_bound(truck, plate)
         truck = REPLACE(truck, rear_axle_kg=REPLACE(truck.rear_axle_kg, best=bound.value / truck.wheelbase_m.best))
     rig = stone_yard.rig
     under_tip_m = rig.sleeves.section.wall_m + rig.saddles.seat_m + rig.boom.section.depth_m / 2.0
@@ -65,7 +65,7 @@ def test_a_truck_that_holds_just_the_stacking_bound_tips_just_at_the_stacking_sl
         )
         return float(balance.weigh(place(job, numbers)).lines[0].margin_Nm)
 
-    slope = truck_measurement.stacking_slope(plate.rated_kg)
+    slope = truck_checks.stacking_slope(plate.rated_kg)
     assert margin_Nm(slope) == pytest.approx(0.0, abs=1e-6)
     assert margin_Nm(0.99 * slope) > 50.0
     assert margin_Nm(1.01 * slope) < -50.0
@@ -79,8 +79,8 @@ def test_a_truck_with_its_centre_at_the_cap_stands_on_the_side_slope_by_a_hair(n
     turns the truck about the sloping line's own rise, which the engine does not: they agree within 3 %.
     """
     truck = typical_truck(name)
-    cap_m = truck_measurement.cg_height_cap(truck).value
-    slope = truck_measurement.SIDE_SLOPE
+    cap_m = truck_checks.cg_height_cap(truck).value
+    slope = truck_checks.SIDE_SLOPE
     truck = REPLACE(
         truck, cg_height_m=Estimate(best=cap_m, known="typical"), steer_axle_kg=Estimate(best=0.0, known="typical")
     )

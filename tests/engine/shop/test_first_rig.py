@@ -11,7 +11,7 @@ from engine.schema import rig_file
 from engine.schema.model import Estimate, PlateRow
 from engine.shop import edits
 from engine.shop.first_rig import Wish, sketch
-from engine.shop.truck_measurement import TRUCK_CLASSES, typical_truck
+from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
 from engine.worst_case.verdict import evaluate
 
 PLATES = {

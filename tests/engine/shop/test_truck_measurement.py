@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from engine.base.formatting import fill
 from engine.schema.model import Estimate, Job, Plate, PlateRow, Truck
 from engine.schema.validation import checked
-from engine.shop import truck_measurement
+from engine.shop import truck_checks, truck_classes, truck_measurement
 from engine.shop.truck_measurement import KnownWeight, RaisedAxle, ReadingError, Tyres
 
 REPLACE = msgspec.structs.replace
@@ -181,29 +181,29 @@ def test_one_reading_is_not_a_line():
 # ---------------------------------------------------------------- typical trucks, forks
 
 
-@pytest.mark.parametrize("name", sorted(truck_measurement.TRUCK_CLASSES))
+@pytest.mark.parametrize("name", sorted(truck_classes.TRUCK_CLASSES))
 def test_a_typical_truck_is_valid_marked_typical_and_has_no_plate(name, stone_yard: Job):
-    truck = truck_measurement.typical_truck(name)
+    truck = truck_classes.typical_truck(name)
     assert truck.typical and truck.plate is None
     assert {truck.front_axle_kg.known, truck.cg_height_m.known, truck.wheelbase_m.known} == {"typical"}
     assert checked(REPLACE(stone_yard, truck=truck)).truck == truck
 
 
-@pytest.mark.parametrize("name", sorted(truck_measurement.TRUCK_CLASSES))
+@pytest.mark.parametrize("name", sorted(truck_classes.TRUCK_CLASSES))
 def test_a_typical_truck_with_its_classs_plate_contradicts_nothing(name):
-    usual = truck_measurement.TRUCK_CLASSES[name]
-    truck = truck_measurement.typical_truck(name)
+    usual = truck_classes.TRUCK_CLASSES[name]
+    truck = truck_classes.typical_truck(name)
     plate = Plate(rows=(row(usual.rated_kg, usual.load_centre_m),))
-    assert truck_measurement.contradictions(REPLACE(truck, plate=plate)) == ()
+    assert truck_checks.contradictions(REPLACE(truck, plate=plate)) == ()
 
 
 def test_an_unknown_class_is_refused():
     with pytest.raises(ReadingError, match="one of"):
-        truck_measurement.typical_truck("9 t")
+        truck_classes.typical_truck("9 t")
 
 
 def test_ten_per_cent_of_wear_costs_about_a_fifth_of_a_forks_strength():
-    assert truck_measurement.fork_strength_left(0.04, 0.004) == pytest.approx(0.81)
+    assert truck_checks.fork_strength_left(0.04, 0.004) == pytest.approx(0.81)
 
 
 # ---------------------------------------------------------------- bounds for understanding
@@ -213,8 +213,8 @@ def test_the_stacking_bound_is_above_what_the_plate_allows_and_below_what_sample
     truck = sample.truck
     if truck.plate is None:
         pytest.skip("no plate")
-    found = truck_measurement.stacking_bound(truck, truck.plate.rows[0])
-    allowed = truck_measurement.plate_moment_kgm(truck.plate.rows[0], truck.front_overhang_m.best)
+    found = truck_checks.stacking_bound(truck, truck.plate.rows[0])
+    allowed = truck_checks.plate_moment_kgm(truck.plate.rows[0], truck.front_overhang_m.best)
     assert allowed < found.value < truck.wheelbase_m.best * truck.rear_axle_kg.best
     assert "understanding only" in said(found)
 
@@ -226,26 +226,26 @@ def with_plate(truck: Truck, *rows: PlateRow) -> Truck:
     return REPLACE(truck, plate=Plate(rows=rows))
 
 
-def only(truck: Truck) -> truck_measurement.Contradiction:
-    (found,) = truck_measurement.contradictions(truck)
+def only(truck: Truck) -> truck_checks.Contradiction:
+    (found,) = truck_checks.contradictions(truck)
     return found
 
 
 def test_swapped_axle_weights_are_called_out_with_both_numbers(stone_yard: Job):
     truck = stone_yard.truck
     swapped = REPLACE(truck, front_axle_kg=truck.rear_axle_kg, rear_axle_kg=truck.front_axle_kg)
-    words = [said(each) for each in truck_measurement.contradictions(swapped)]
+    words = [said(each) for each in truck_checks.contradictions(swapped)]
     assert any("40 %" in text and "45 %" in text for text in words)
 
 
 def test_a_truck_too_light_for_its_plate_is_called_out(stone_yard: Job):
     truck = REPLACE(stone_yard.truck, front_axle_kg=exact(1300.0), rear_axle_kg=exact(2000.0))
-    assert any("usually weigh" in said(each) for each in truck_measurement.contradictions(truck))
+    assert any("usually weigh" in said(each) for each in truck_checks.contradictions(truck))
 
 
 def test_plate_and_tape_that_disagree_are_called_out_with_both_numbers(stone_yard: Job):
     truck = with_plate(stone_yard.truck, row(3500.0, 0.5), row(3500.0 * 1.0 / 1.4, 0.9))
-    assert truck_measurement.contradictions(truck) == ()
+    assert truck_checks.contradictions(truck) == ()
     taped = REPLACE(truck, front_overhang_m=exact(0.70))
     text = said(only(taped))
     assert "500 mm" in text and "700 mm" in text
@@ -256,7 +256,7 @@ def test_rows_no_balance_could_give_are_called_out(stone_yard: Job):
 
 
 def test_a_plate_beyond_what_the_truck_holds_is_called_out(stone_yard: Job):
-    words = [said(each) for each in truck_measurement.contradictions(with_plate(stone_yard.truck, row(4500.0, 0.7)))]
+    words = [said(each) for each in truck_checks.contradictions(with_plate(stone_yard.truck, row(4500.0, 0.7)))]
     assert any("holds only" in text for text in words)
 
 
@@ -270,12 +270,12 @@ def test_worn_forks_are_called_out(stone_yard: Job):
 
 
 def test_every_sample_truck_agrees_with_itself(sample: Job):
-    assert truck_measurement.contradictions(sample.truck) == ()
+    assert truck_checks.contradictions(sample.truck) == ()
 
 
 @pytest.mark.parametrize("system", ["metric", "us"])
 def test_every_answer_can_be_said_in_either_system(system, stone_yard: Job):
     weights = truck_measurement.from_axle_weights(1960.0, 2940.0, 1.75)
-    answers = [weights.mass_kg, weights.cg_x_m, truck_measurement.cg_height_cap(stone_yard.truck)]
+    answers = [weights.mass_kg, weights.cg_x_m, truck_checks.cg_height_cap(stone_yard.truck)]
     answers.append(truck_measurement.overhang_from_plate(row(3500.0, 0.5), row(2500.0, 0.9)))
     assert all("{" not in said(each, system) for each in answers)
