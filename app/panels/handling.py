@@ -18,7 +18,7 @@ from engine.base.formatting import System, show
 from engine.handling.arm_drift import ArmDrift, Drift, arm_drifts, drift
 from engine.handling.hand_force import HIGH_HAND_N, HandForce, hand_forces
 from engine.handling.sag import Sag, Softness, sag_of, softness
-from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Braking, Fastest, braking
+from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Braking, FastestSpeed, braking
 from engine.schema.model import Job, Pose, fall_is_known
 
 AT_STOP_RAD = 1e-6
@@ -46,7 +46,7 @@ class HandlingPanel(QWidget):
         self._sag_m: float | None = None
         self._speed_m_s: float | None = None
         self._stop_m: float | None = None
-        self._fastest: Fastest | None = None
+        self._fastest: FastestSpeed | None = None
         self._asked: tuple[object, ...] = ()
         self.background = Background(self)
         self.background.answered.connect(self._take)
@@ -208,7 +208,7 @@ class HandlingPanel(QWidget):
     def _question(self, job: Job, pose: Pose) -> tuple[object, ...]:
         return (job.truck, job.rig, job.load, job.floors, job.policy, job.approval, pose, self.stop_m)
 
-    def _take(self, found: Fastest) -> None:
+    def _take(self, found: FastestSpeed) -> None:
         self._fastest = found
         self._show_fastest(self._document.job, self._document.pose, self._document.units)
 
@@ -338,7 +338,7 @@ def stop_words(found: Braking, pose: Pose, assumed: tuple[bool, bool], units: Sy
     return " ".join(line for line in lines if line)
 
 
-def fastest_words(found: Fastest, units: System) -> str:
+def fastest_words(found: FastestSpeed, units: System) -> str:
     """The fastest speed with what rules it."""
     if found.speed_m_s <= 0.0:
         rules = f": {found.governing}" if found.governing else ""

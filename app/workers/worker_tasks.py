@@ -14,7 +14,7 @@ from engine.planning.move import plan as plan_of
 from engine.planning.reach import ReachMap, View, reach_map
 from engine.planning.remedy import Advice, remedies
 from engine.planning.stock_search import StockSearch, search
-from engine.planning.stopping import Fastest
+from engine.planning.stopping import FastestSpeed
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
 from engine.schema.model import Job, Move, Pose
@@ -60,7 +60,7 @@ def poses_to(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution,
         return None
 
 
-def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> Fastest | None:
+def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> FastestSpeed | None:
     """Fastest speed that keeps every limit when the truck stops within a distance (m)."""
     try:
         return fastest_of(job, pose, stop_m, stop)

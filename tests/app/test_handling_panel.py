@@ -19,7 +19,7 @@ from engine.base.formatting import show
 from engine.handling.arm_drift import arm_drifts, drift
 from engine.handling.hand_force import hand_forces
 from engine.handling.sag import sag_of, softness
-from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, Fastest, braking, fastest
+from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, FastestSpeed, braking, fastest
 from tests.app.hand import Hand
 
 WAIT_MS = 120_000
@@ -153,10 +153,10 @@ def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_chan
 
 
 def test_a_fastest_speed_is_rounded_down_and_names_what_rules() -> None:
-    said = fastest_words(Fastest(speed_m_s=1.38, stop_m=0.5, governing="boom: bending"), "metric")
+    said = fastest_words(FastestSpeed(speed_m_s=1.38, stop_m=0.5, governing="boom: bending"), "metric")
     assert "4.9 km/h. Faster, boom: bending gives first." in said
     assert "nothing faster is looked for" in fastest_words(
-        Fastest(speed_m_s=FASTEST_M_S, stop_m=0.5, governing="boom"), "metric"
+        FastestSpeed(speed_m_s=FASTEST_M_S, stop_m=0.5, governing="boom"), "metric"
     )
 
 

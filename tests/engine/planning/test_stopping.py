@@ -33,7 +33,7 @@ STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def greatest_side_pull(length_m: float, slowing: float, stop_s: float) -> float:
-    """Largest sideways pull at the hook, in weights of the load, of a real pendulum whose hook slows evenly and stops."""
+    """Greatest side pull at the hook, over the load's weight, of a real pendulum whose hook slows evenly to a stop."""
 
     def motion(time_s, state, push):
         angle, rate = state
@@ -44,8 +44,8 @@ def greatest_side_pull(length_m: float, slowing: float, stop_s: float) -> float:
     )
     after = solve_ivp(motion, (0.0, 4.0), during.y[:, -1], args=(0.0,), rtol=1e-9, atol=1e-11, max_step=0.01)
     greatest = 0.0
-    for found, push in ((during, slowing), (after, 0.0)):
-        angle, rate = found.y
+    for swing, push in ((during, slowing), (after, 0.0)):
+        angle, rate = swing.y
         sling = (GRAVITY_M_S2 * np.cos(angle) + push * np.sin(angle) + length_m * rate**2) / GRAVITY_M_S2
         greatest = max(greatest, float(np.max(np.abs(sling * np.sin(angle)))))
     return greatest
@@ -71,25 +71,25 @@ def test_a_long_gentle_stop_pulls_twice_the_slowing_and_a_dead_one_by_its_speed(
 
 
 def test_standing_still_pulls_nothing():
-    found = braking(STONE_YARD, STONE_YARD.poses[0], 0.0)
-    assert found.pull == 0.0
-    assert found.rear_stopping_kg == pytest.approx(found.rear_standing_kg)
+    stop = braking(STONE_YARD, STONE_YARD.poses[0], 0.0)
+    assert stop.pull == 0.0
+    assert stop.rear_stopping_kg == pytest.approx(stop.rear_standing_kg)
 
 
 def test_rear_weight_lost_is_the_moment_of_all_the_pushes_over_the_wheelbase():
     flat = {name: Estimate(best=0.0, known="measured") for name in ("fall_along", "fall_across")}
     job = msgspec.structs.replace(STONE_YARD, floors=(msgspec.structs.replace(STONE_YARD.floors[0], **flat),))
     pose = job.poses[0]
-    found = braking(job, pose)
+    stop = braking(job, pose)
     placed = place_bent(job, figures(job, pose))
-    share = found.slowing_m_s2 / GRAVITY_M_S2
+    share = stop.slowing_m_s2 / GRAVITY_M_S2
     bodies_kgm = sum(
         body.mass_kg * body.position_m.z for body in placed.bodies if body.group != "load" and body.group != "rigging"
     )
     hung_kg = job.load.mass_kg.best + job.load.rigging_kg.best
     lever_m = float(placed.hook_m.z)
-    by_hand = (share * bodies_kgm + max(found.pull, share) * hung_kg * lever_m) / job.truck.wheelbase_m.best
-    assert found.rear_lost_kg == pytest.approx(by_hand, rel=1e-6)
+    by_hand = (share * bodies_kgm + max(stop.pull, share) * hung_kg * lever_m) / job.truck.wheelbase_m.best
+    assert stop.rear_lost_kg == pytest.approx(by_hand, rel=1e-6)
 
 
 def test_a_longer_sling_pulls_less_at_a_sudden_stop_but_wanders_further():
@@ -109,31 +109,31 @@ def test_a_lower_hook_keeps_more_rear_weight_in_a_stop():
     assert low.rear_stopping_kg > high.rear_stopping_kg
 
 
-def test_walking_pace_and_its_stop_are_those_said():
+def test_walking_pace_and_its_stop_are_as_stated():
     assert (WALKING_PACE_M_S, STOP_M) == (1.4, 0.5)
 
 
 def test_the_fastest_speed_keeps_every_limit_and_a_tenth_faster_does_not():
     pose = VINEYARD.poses[0]
-    found = fastest(VINEYARD, pose)
-    assert 0.0 < found.speed_m_s < 2.0
-    assert judge(while_stopping(VINEYARD, found.speed_m_s, STOP_M), pose).within
-    assert not judge(while_stopping(VINEYARD, found.speed_m_s * 1.1, STOP_M), pose).within
+    limit = fastest(VINEYARD, pose)
+    assert 0.0 < limit.speed_m_s < 2.0
+    assert judge(while_stopping(VINEYARD, limit.speed_m_s, STOP_M), pose).within
+    assert not judge(while_stopping(VINEYARD, limit.speed_m_s * 1.1, STOP_M), pose).within
 
 
 def test_a_pick_that_is_over_standing_has_no_speed():
-    found = fastest(VINEYARD, VINEYARD.poses[2])
-    assert found.speed_m_s == 0.0
-    assert found.governing
+    limit = fastest(VINEYARD, VINEYARD.poses[2])
+    assert limit.speed_m_s == 0.0
+    assert limit.governing
 
 
 def test_what_the_wheels_keep_is_what_the_balance_says():
     pose = VINEYARD.poses[0]
-    found = braking(VINEYARD, pose, 0.5)
+    stop = braking(VINEYARD, pose, 0.5)
     policy = while_stopping(VINEYARD, 0.5, STOP_M).policy
     placed = place_bent(VINEYARD, figures(VINEYARD, pose))
     weighed = balance.weigh(placed, balance.Allowances(braking=policy.braking, swing_rad=policy.swing_rad))
-    assert float(weighed.rear_kg) == pytest.approx(found.rear_stopping_kg)
+    assert float(weighed.rear_kg) == pytest.approx(stop.rear_stopping_kg)
 
 
 def test_looking_for_the_fastest_speed_can_be_stopped():
