@@ -9,8 +9,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import caption, heading
 from app.panels.forms import kind_of, label_of
+from app.panels.widgets import caption, heading
 from engine.base.formatting import System, show
 from engine.planning.as_built import DifferenceCost, compare
 from engine.schema.model import Estimate

@@ -22,7 +22,8 @@ from PySide6.QtWidgets import (
 
 from app.documents.document import Document
 from app.look.theme import Palette
-from app.panels.fields import ChoiceField, caption
+from app.panels.fields import ChoiceField
+from app.panels.widgets import caption
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QWidget
+from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
 
 from app.canvas.transform import radians
 from engine.base.errors import UnitError
@@ -207,21 +207,3 @@ class ChoiceField(QComboBox):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
-
-
-def caption(text: str, buddy: QWidget | None = None) -> QLabel:
-    """A small label that wraps."""
-    label = QLabel(text)
-    label.setObjectName("caption")
-    label.setWordWrap(True)
-    if buddy is not None:
-        label.setBuddy(buddy)
-    return label
-
-
-def heading(text: str) -> QLabel:
-    """A heading inside a panel."""
-    label = QLabel(text)
-    label.setObjectName("heading")
-    label.setWordWrap(True)
-    return label

@@ -16,8 +16,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import ChoiceField, QuantityField, TextField, caption, heading
+from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.plate import ask_plate_row
+from app.panels.widgets import caption, heading
 from engine.base.errors import TailweightError
 from engine.schema.defaults import empty_value
 from engine.schema.model import Estimate, Plate

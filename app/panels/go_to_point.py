@@ -11,8 +11,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QListWidgetItem, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import QuantityField, caption, heading
-from app.panels.rows import Rows
+from app.panels.fields import QuantityField
+from app.panels.sentence_list import SentenceList
+from app.panels.widgets import caption, heading
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.formatting import System, show
@@ -79,7 +80,7 @@ class GoToPointPanel(QWidget):
         self.said = QLabel()
         self.said.setWordWrap(True)
         self.said.setAccessibleName("what was found")
-        self.list = Rows("ways to the point; Enter or a click sets the pose", LINES_SEEN)
+        self.list = SentenceList("ways to the point; Enter or a click sets the pose", LINES_SEEN)
         self.list.itemClicked.connect(self._choose)
         self.list.itemActivated.connect(self._choose)
         for widget in (self.find, self.here, self.said, self.list):

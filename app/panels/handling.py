@@ -11,7 +11,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import QuantityField, caption, heading
+from app.panels.fields import QuantityField
+from app.panels.widgets import caption, heading
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.formatting import System, show

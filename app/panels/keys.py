@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import caption, heading
+from app.panels.widgets import caption, heading
 
 ON_THE_DRAWING = (
     ("drag a handle", "move that part; the rig follows the hook"),

@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.canvas.ghosts import Held
 from app.look.theme import Palette
-from app.panels.fields import caption
+from app.panels.widgets import caption
 from app.panels.worst_uses import worst_uses
 from engine.base.formatting import System, fill, show
 from engine.planning.compare import LimitDifference, differences

@@ -13,8 +13,8 @@ from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.look.theme import Palette
-from app.panels.fields import caption
 from app.panels.figure import Figure
+from app.panels.widgets import caption
 from app.panels.worst_uses import worst_uses
 from engine.base.formatting import fill, show
 from engine.base.lazy import lazy

@@ -12,7 +12,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import ChoiceField, QuantityField, caption, heading
+from app.panels.fields import ChoiceField, QuantityField
+from app.panels.widgets import caption, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
 from engine.schema.model import Estimate, Job, TrialLift, Truck

@@ -24,7 +24,8 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.look.theme import LIGHT, Palette
-from app.panels.fields import ChoiceField, caption
+from app.panels.fields import ChoiceField
+from app.panels.widgets import caption
 from engine.base.formatting import System, show
 from engine.handling.moment_balance import MomentBalance, Weight, grouped_weights, moment_balance, most_used_line
 from engine.limits.balance import TipLine

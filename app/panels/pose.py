@@ -17,7 +17,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.documents.document import Document
-from app.panels.fields import ChoiceField, QuantityField, caption, heading
+from app.panels.fields import ChoiceField, QuantityField
+from app.panels.widgets import caption, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import show
 from engine.rig.kinematics import boom_out_m

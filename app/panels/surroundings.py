@@ -6,8 +6,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import caption, heading
 from app.panels.forms import Form
+from app.panels.widgets import caption, heading
 from engine.base.formatting import System, show
 from engine.handling.clearance import Gap, standing_gaps
 from engine.schema.model import fall_is_known

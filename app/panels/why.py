@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.fields import caption, heading
+from app.panels.widgets import caption, heading
 from engine.base.formatting import fill
 from engine.explain.phrases import LOAD_CONDITIONS
 from engine.explain.why import Statement, Why

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from app.panels.fields import caption, heading
+from app.panels.widgets import caption, heading
 from engine.base.formatting import show
 from engine.schema.model import Job, Pose
 from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure

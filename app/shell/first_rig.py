@@ -17,7 +17,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.panels.fields import ChoiceField, QuantityField, TextField, heading
+from app.panels.fields import ChoiceField, QuantityField, TextField
+from app.panels.widgets import heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import System
 from engine.schema.model import Estimate, Job, PlateRow, Truck

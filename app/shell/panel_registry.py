@@ -180,7 +180,7 @@ def _truck_form(panels: Panels) -> forms.Form:
 
 def _rack_panel(panels: Panels) -> rack.RackPanel:
     panel = rack.RackPanel(panels.document)
-    panel.made.connect(panels.rig_made)
+    panel.rig_chosen.connect(panels.rig_made)
     return panel
 
 

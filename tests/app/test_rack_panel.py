@@ -9,7 +9,8 @@ from hand import show_tab, type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from app.panels.rack import TYPED_BAR, TYPED_FLAT, TYPED_ROUND, found_words
+from app.panels.rack_steel import TYPED_BAR, TYPED_FLAT, TYPED_ROUND
+from app.panels.rack_words import rig_words
 from app.shell.panel_registry import RACK
 from app.shell.window import Window
 from engine.planning.stock_search import search
@@ -29,10 +30,10 @@ def pick(choice: object, data: object) -> None:
 
 
 def want(panel: object, name: str, load: str, height: str, reach: str) -> None:
-    type_into(panel.job_name, name)
+    type_into(panel.jobs.job_name, name)
     for entry, text in (("load", load), ("height", height), ("reach", reach)):
-        type_into(panel.fields[f"job {entry}"], text)
-    panel.add_job.click()
+        type_into(panel.jobs.fields[f"job {entry}"], text)
+    panel.jobs.add.click()
 
 
 def listed(rows: object) -> list[str]:
@@ -48,42 +49,42 @@ def opened(make_window: Callable[..., Window]) -> Window:
 
 def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     panel, document = opened.panels[RACK], opened.document
-    pick(panel.size, "80 x 80 x 5 mm")
-    type_into(panel.fields["steel length"], "3 m")
-    panel.add_steel.click()
+    pick(panel.steel.size_choice, "80 x 80 x 5 mm")
+    type_into(panel.steel.fields["steel length"], "3 m")
+    panel.steel.add.click()
     assert document.job.stock == (
         Stock(name="no. 1", section=RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005), length_m=3.0),
     )
-    type_into(panel.fields["steel depth"], "90 mm")
-    type_into(panel.fields["steel count"], "4")
-    pick(panel.condition, "rusty")
-    pick(panel.grade, "S355")
-    panel.add_steel.click()
+    type_into(panel.steel.fields["steel depth"], "90 mm")
+    type_into(panel.steel.fields["steel count"], "4")
+    pick(panel.steel.condition, "rusty")
+    pick(panel.steel.grade, "S355")
+    panel.steel.add.click()
     second = document.job.stock[1]
     assert second.section == RectTube(width_m=0.08, depth_m=0.09, wall_m=0.005)
     assert (second.condition, second.count, second.steel) == ("rusty", 4, "S355")
-    assert listed(panel.steel_list) == [
+    assert listed(panel.steel.rows) == [
         "no. 1: 80 x 80 x 5 mm, 3.00 m long",
         "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3.00 m long, S355, RUSTY",
     ]
-    pick(panel.size, TYPED_ROUND)
-    assert panel.fields["steel width"].isHidden() and not panel.fields["steel diameter"].isHidden()
-    panel.add_steel.click()
+    pick(panel.steel.size_choice, TYPED_ROUND)
+    assert panel.steel.fields["steel width"].isHidden() and not panel.steel.fields["steel diameter"].isHidden()
+    panel.steel.add.click()
     assert "Enter the diameter" in opened.notice.text() and len(document.job.stock) == 2
-    type_into(panel.fields["steel diameter"], "88.9 mm")
-    type_into(panel.fields["steel wall"], "6.3 mm")
-    panel.add_steel.click()
+    type_into(panel.steel.fields["steel diameter"], "88.9 mm")
+    type_into(panel.steel.fields["steel wall"], "6.3 mm")
+    panel.steel.add.click()
     assert document.job.stock[2].section == RoundTube(diameter_m=0.0889, wall_m=0.0063)
-    panel.steel_list.setCurrentRow(0)
-    panel.remove_steel.click()
+    panel.steel.rows.setCurrentRow(0)
+    panel.steel.remove.click()
     assert [bar.name for bar in document.job.stock] == ["no. 2", "no. 3"]
-    type_into(panel.steel_name, "  shed   post ")
-    panel.add_steel.click()
-    assert document.job.stock[2].name == "shed post" and panel.steel_name.text() == ""
-    panel.remove_steel.click()
-    pick(panel.size, "80 x 80 x 5 mm")
-    type_into(panel.fields["steel wall"], "30 mm")
-    panel.add_steel.click()
+    type_into(panel.steel.mark, "  shed   post ")
+    panel.steel.add.click()
+    assert document.job.stock[2].name == "shed post" and panel.steel.mark.text() == ""
+    panel.steel.remove.click()
+    pick(panel.steel.size_choice, "80 x 80 x 5 mm")
+    type_into(panel.steel.fields["steel wall"], "30 mm")
+    panel.steel.add.click()
     assert "no such steel" in opened.notice.text() and len(document.job.stock) == 2
 
 
@@ -103,84 +104,84 @@ def test_bars_lie_on_the_rack_for_the_cutting_plan(
     opened: Window, typed: str, sizes: dict[str, str], section: object, words: str
 ) -> None:
     panel = opened.panels[RACK]
-    pick(panel.size, typed)
+    pick(panel.steel.size_choice, typed)
     for name, text in sizes.items():
-        type_into(panel.fields[f"steel {name}"], text)
-    assert panel.fields["steel wall"].isHidden()
-    panel.add_steel.click()
-    assert [bar.section for bar in opened.document.job.stock] == [section] and listed(panel.steel_list) == [
+        type_into(panel.steel.fields[f"steel {name}"], text)
+    assert panel.steel.fields["steel wall"].isHidden()
+    panel.steel.add.click()
+    assert [bar.section for bar in opened.document.job.stock] == [section] and listed(panel.steel.rows) == [
         f"no. 1: {words}, 6.00 m long"
     ]
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
-    panel.find.click()
+    panel.start_button.click()
     assert "at least one tube and one job" in opened.notice.text()
 
 
 @pytest.mark.parametrize("count", ["0", "61", "1000000"])
 def test_a_number_of_lengths_that_cannot_be_is_refused_and_the_last_good_one_stands(opened: Window, count: str) -> None:
     panel = opened.panels[RACK]
-    type_into(panel.fields["steel count"], count)
-    assert "1 to 60" in panel.fields["steel count"].wrong
-    panel.add_steel.click()
+    type_into(panel.steel.fields["steel count"], count)
+    assert "1 to 60" in panel.steel.fields["steel count"].wrong
+    panel.steel.add.click()
     assert opened.document.job.stock[0].count == 1
 
 
 def test_a_stretch_not_to_be_used_is_left_out_of_search_and_cutting_plan_and_used_again(opened: Window) -> None:
     panel, document = opened.panels[RACK], opened.document
-    assert not panel.add_stretch.isEnabled()
-    panel.add_steel.click()
-    assert panel.add_stretch.isEnabled() and not panel.use_whole.isEnabled()
-    panel.add_stretch.click()
+    assert not panel.steel.add_stretch.isEnabled()
+    panel.steel.add.click()
+    assert panel.steel.add_stretch.isEnabled() and not panel.steel.use_whole.isEnabled()
+    panel.steel.add_stretch.click()
     assert "Enter from and to" in opened.notice.text()
-    type_into(panel.fields["stretch from"], "2 m")
-    type_into(panel.fields["stretch to"], "1 m")
-    panel.add_stretch.click()
+    type_into(panel.steel.fields["stretch from"], "2 m")
+    type_into(panel.steel.fields["stretch to"], "1 m")
+    panel.steel.add_stretch.click()
     assert "further from the datum end" in opened.notice.text() and document.job.stock[0].no_go == ()
-    type_into(panel.fields["stretch to"], "7 m")
-    panel.add_stretch.click()
+    type_into(panel.steel.fields["stretch to"], "7 m")
+    panel.steel.add_stretch.click()
     assert "at most the length" in opened.notice.text() and document.job.stock[0].no_go == ()
-    type_into(panel.fields["stretch to"], "2.5 m")
-    type_into(panel.because, "bend")
-    panel.add_stretch.click()
+    type_into(panel.steel.fields["stretch to"], "2.5 m")
+    type_into(panel.steel.because, "bend")
+    panel.steel.add_stretch.click()
     assert document.job.stock[0].no_go == (NoGo(from_m=2.0, to_m=2.5, why="bend"),)
-    assert listed(panel.steel_list) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long; NOT 2 m to 2.5 m (bend)"]
+    assert listed(panel.steel.rows) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long; NOT 2 m to 2.5 m (bend)"]
     assert [tube.length_m for tube in tubes_of(document.job.stock)] == [2.0, 3.5]
-    assert panel.fields["stretch from"].value is None, "the next stretch is another one"
-    panel.use_whole.click()
-    assert document.job.stock[0].no_go == () and not panel.use_whole.isEnabled()
+    assert panel.steel.fields["stretch from"].value is None, "the next stretch is another one"
+    panel.steel.use_whole.click()
+    assert document.job.stock[0].no_go == () and not panel.steel.use_whole.isEnabled()
 
 
 def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(opened: Window) -> None:
     panel, document = opened.panels[RACK], opened.document
-    panel.add_steel.click()
-    type_into(panel.fields["saw kerf"], "2 mm")
+    panel.steel.add.click()
+    type_into(panel.steel.fields["saw kerf"], "2 mm")
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     steps = [document.undo_stack.text(index) for index in range(document.undo_stack.count())]
     assert steps == ["Put no. 1 on the rack", "Change what a cut takes", "Want lintel done"]
     kept = rig_file.decode(rig_file.encode(document.job))
     assert (kept.stock, kept.kerf_m, kept.wanted) == (document.job.stock, 0.002, document.job.wanted)
     document.undo_stack.undo()
-    assert panel.wants == () and listed(panel.job_list) == []
+    assert panel.jobs.wanted == () and listed(panel.jobs.rows) == []
     document.undo_stack.undo()
-    assert panel.fields["saw kerf"].value == 0.003
+    assert panel.steel.fields["saw kerf"].value == 0.003
     document.undo_stack.undo()
-    assert listed(panel.steel_list) == []
+    assert listed(panel.steel.rows) == []
     document.undo_stack.redo()
-    assert listed(panel.steel_list) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long"]
-    type_into(panel.fields["saw kerf"], "30 mm")
-    assert document.job.kerf_m == 0.003 and panel.fields["saw kerf"].wrong
+    assert listed(panel.steel.rows) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long"]
+    type_into(panel.steel.fields["saw kerf"], "30 mm")
+    assert document.job.kerf_m == 0.003 and panel.steel.fields["saw kerf"].wrong
 
 
 def test_three_jobs_at_most_each_whole_and_a_load_counts_as_guessed_until_said(opened: Window) -> None:
     panel = opened.panels[RACK]
-    panel.add_job.click()
+    panel.jobs.add.click()
     assert "Enter the load and the height and the reach" in opened.notice.text()
-    panel.find.click()
+    panel.start_button.click()
     assert "at least one tube and one job" in opened.notice.text()
     for name in ("lintel", "sill", "step"):
         want(panel, name, "300 kg", "2 m", "1.1 m")
-    assert [one.name for one in panel.wants] == ["lintel", "sill", "step"] and not panel.add_job.isEnabled()
-    first = panel.wants[0]
+    assert [one.name for one in panel.jobs.wanted] == ["lintel", "sill", "step"] and not panel.jobs.add.isEnabled()
+    first = panel.jobs.wanted[0]
     assert (first.load_kg.best, first.load_kg.known, first.hook_height_m, first.ahead_of_face_m) == (
         300.0,
         "guess",
@@ -188,43 +189,43 @@ def test_three_jobs_at_most_each_whole_and_a_load_counts_as_guessed_until_said(o
         1.1,
     )
     assert first.rigging_kg == opened.document.job.load.rigging_kg.best
-    panel.job_list.setCurrentRow(1)
-    panel.remove_job.click()
-    assert [one.name for one in panel.wants] == ["lintel", "step"] and panel.add_job.isEnabled()
+    panel.jobs.rows.setCurrentRow(1)
+    panel.jobs.remove.click()
+    assert [one.name for one in panel.jobs.wanted] == ["lintel", "step"] and panel.jobs.add.isEnabled()
 
 
 def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: object) -> None:
     panel = opened.panels[RACK]
-    pick(panel.size, "100 x 100 x 6 mm")
-    panel.add_steel.click()
-    pick(panel.known, "weighed")
+    pick(panel.steel.size_choice, "100 x 100 x 6 mm")
+    panel.steel.add.click()
+    pick(panel.jobs.known, "weighed")
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     want(panel, "sill", "120 kg", "2.6 m", "1.7 m")
     asked = opened.document.job
     with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
-        panel.find.click()
-        assert panel.stop.isEnabled() and "Searching" in panel.said.text()
+        panel.start_button.click()
+        assert panel.stop_button.isEnabled() and "Searching" in panel.said.text()
     expected = search(asked)
-    assert expected.rigs and [one.rig_kg for one in panel.found] == [one.rig_kg for one in expected.rigs]
+    assert expected.rigs and [one.rig_kg for one in panel.rigs] == [one.rig_kg for one in expected.rigs]
     assert listed(panel.list) == [
-        f"{number}. {found_words(one, 'metric')}" for number, one in enumerate(expected.rigs, start=1)
+        f"{number}. {rig_words(one, 'metric')}" for number, one in enumerate(expected.rigs, start=1)
     ]
-    assert not panel.stop.isEnabled()
-    opened.document.undo_stack.setClean()  # as if saved: a rig with steel and jobs just entered is not left without asking
+    assert not panel.stop_button.isEnabled()
+    opened.document.undo_stack.setClean()  # as if saved: a rig just changed is not left without asking
     QTest.keyClick(panel.list, Qt.Key.Key_Return)
     job = opened.document.job
     assert job.rig == expected.rigs[0].job.rig and job.name.endswith("from the rack") and job.approval is None
     assert evaluate(job, job.poses[0]).state == "WITHIN"
     assert listed(panel.list), "the other rigs can still be opened"
-    panel.remove_job.click()
+    panel.jobs.remove.click()
     assert listed(panel.list) == [] and "search again" in panel.said.text()
 
 
 def test_a_stopped_search_lists_nothing(opened: Window) -> None:
     panel = opened.panels[RACK]
-    panel.add_steel.click()
+    panel.steel.add.click()
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
-    panel.find.click()
-    panel.stop.click()
-    assert panel.said.text().startswith("Stopped") and listed(panel.list) == [] and not panel.stop.isEnabled()
-    assert not panel.open.isEnabled()
+    panel.start_button.click()
+    panel.stop_button.click()
+    assert panel.said.text().startswith("Stopped") and listed(panel.list) == [] and not panel.stop_button.isEnabled()
+    assert not panel.open_button.isEnabled()

@@ -1,8 +1,8 @@
-"""A list of whole sentences, each wrapped over as many lines as it needs, its height told in lines of text."""
+"""A list of whole sentences to choose from, each wrapped over as many lines as it needs, as tall as asked for."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRect, QSignalBlocker, QSize, Qt
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSignalBlocker, QSize, Qt
 from PySide6.QtWidgets import QListView, QListWidget, QSizePolicy, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 _WRAPPED = int(Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
@@ -13,15 +13,21 @@ ROOM_PX = 10
 class _Wrapping(QStyledItemDelegate):
     """Makes a row as tall as its words are at the list's present width."""
 
-    def sizeHint(self, option: QStyleOptionViewItem, index: object) -> QSize:
-        width = option.widget.viewport().width() - 2 * ROOM_PX
+    def __init__(self, rows: QListWidget) -> None:
+        super().__init__(rows)
+        self._rows = rows
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
+        width = self._rows.viewport().width() - 2 * ROOM_PX
         words = index.data(Qt.ItemDataRole.DisplayRole) or ""
-        text = option.fontMetrics.boundingRect(QRect(0, 0, max(width, 40), 100_000), _WRAPPED, words)
+        # The stubs of a style option have none of its fields.
+        metrics = option.fontMetrics  # pyright: ignore[reportAttributeAccessIssue]
+        text = metrics.boundingRect(QRect(0, 0, max(width, 40), 100_000), _WRAPPED, words)
         return QSize(40, text.height() + ROOM_PX)
 
 
-class Rows(QListWidget):
-    """Sentences to choose from."""
+class SentenceList(QListWidget):
+    """Sentences, one row each; ``lines`` is its height in lines of text."""
 
     def __init__(self, name: str, lines: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,12 +49,12 @@ class Rows(QListWidget):
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
 
-    def fill(self, words: list[str]) -> None:
-        """Put words in, the chosen row kept where it can be; nothing is touched while they are the same."""
-        if [self.item(index).text() for index in range(self.count())] == words:
+    def fill(self, sentences: list[str]) -> None:
+        """Put sentences in, the chosen row kept where it can be; nothing is touched while they are the same."""
+        if [self.item(index).text() for index in range(self.count())] == sentences:
             return
         kept = self.currentRow()
         with QSignalBlocker(self):
             self.clear()
-            self.addItems(words)
-            self.setCurrentRow(min(kept, len(words) - 1))
+            self.addItems(sentences)
+            self.setCurrentRow(min(kept, len(sentences) - 1))
