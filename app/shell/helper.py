@@ -183,7 +183,7 @@ class HelperView(QWidget):
     def _show_step(self) -> None:
         step = self._steps[self.index]
         self._title.setText(f"{self.index + 1} of {len(self._steps)}: {step.title}")
-        self._sentence.setText(filled(step.said, self._document))
+        self._sentence.setText(filled(step.statement, self._document))
         self._back.setEnabled(self.index > 0)
         self._on.setEnabled(self.index < len(self._steps) - 1)
         self._draw(step)

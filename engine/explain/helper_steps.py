@@ -38,7 +38,7 @@ class HelperStep(msgspec.Struct, kw_only=True, frozen=True):
     """One step: its title, its sentence, and which groups of bodies it is about (none: all of them)."""
 
     title: str
-    said: Statement
+    statement: Statement
     groups: tuple[str, ...] = ()
 
 
@@ -60,7 +60,10 @@ def helper_steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[H
     title = "What keeps it so" if verdict.state == "WITHIN" else "What would make it hold"
     weighed, worst, allowed_kg = verdict.balance, verdict.worst_case, verdict.allowed_load_kg
     if weighed is None or worst is None or verdict.governing is None or allowed_kg is None:
-        return (HelperStep(title="Why there is no answer", said=reason.cause), HelperStep(title=title, said=remedy))
+        return (
+            HelperStep(title="Why there is no answer", statement=reason.cause),
+            HelperStep(title=title, statement=remedy),
+        )
     front = weighed.lines[0]
     bare_kg = float(front.restoring_Nm) / (GRAVITY_M_S2 * float(verdict.placed.figures.wheelbase_m))
     over = overturning(job, verdict)
@@ -70,10 +73,12 @@ def helper_steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[H
         load_kg = job.load.mass_kg.best if pose.loaded else 0.0
         left = _left(weighed, worst.standing, load_kg, verdict.governing.part, allowed_kg)
     return (
-        HelperStep(title="What holds", said=_holds(bare_kg), groups=("truck",)),
-        HelperStep(title="What tips", said=_tips(bare_kg, weighed, verdict.placed), groups=("rig", "rigging", "load")),
-        HelperStep(title="What is left", said=left),
-        HelperStep(title=title, said=remedy),
+        HelperStep(title="What holds", statement=_holds(bare_kg), groups=("truck",)),
+        HelperStep(
+            title="What tips", statement=_tips(bare_kg, weighed, verdict.placed), groups=("rig", "rigging", "load")
+        ),
+        HelperStep(title="What is left", statement=left),
+        HelperStep(title=title, statement=remedy),
     )
 
 

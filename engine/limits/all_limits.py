@@ -1,6 +1,8 @@
 """Every limit on a placed pose, gathered from the modules that each know one kind.
 
-Verdict, doubt and planning all ask here, so that none of them can leave a limit out.
+Verdict, worst case and planning all ask here, so that none of them can leave a limit out.  A new limit takes two
+edits: a function that returns its `Check`s from a placed pose, and one line in `find_checks`.  Worst case, allowed
+load, parts list, papers, JSON and explanations follow.
 """
 
 from __future__ import annotations
@@ -18,8 +20,9 @@ from engine.strength import all_parts
 def find_checks(job: Job, numbers: Figures) -> list[Check]:
     """Every limit on these figures, one pose or arrays of poses (...), leaned as the policy says.
 
-    The truck's balance and the plate's rules take every weight where the bent rig carries it (``engine.rig.deflection``); the
-    strength of the rig's own parts is that of the straight rig, with the second-order moment in its own rules.
+    The truck's balance and the plate's rules take every weight where the bent rig carries it
+    (``engine.rig.deflection``); the strength of the rig's own parts is that of the straight rig, with the
+    second-order moment in its own rules.
 
     Raises
     ------
