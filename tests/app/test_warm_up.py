@@ -30,8 +30,8 @@ def kept(window: Window) -> evaluator.Evaluator:
 def test_a_rig_left_alone_is_made_ready_for_the_next_drag(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window("cold_spring_vineyard")
     before = window.document.verdict
-    assert kept(window)._written is None
-    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    assert kept(window)._recorded is None
+    qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
     window.document.preview_pose(
         msgspec.structs.replace(window.document.pose, lift_m=window.document.pose.lift_m + 0.1)
     )
@@ -41,10 +41,10 @@ def test_a_rig_left_alone_is_made_ready_for_the_next_drag(make_window: Callable[
 
 def test_an_edited_rig_is_made_ready_anew(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window("tarn_hollow_stone_yard")
-    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
     window.document.set_value("load.mass_kg.best", 300.0, "Lighter")
-    assert kept(window)._written is None
-    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    assert kept(window)._recorded is None
+    qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
 
 
 def test_a_drag_does_not_put_it_off_and_never_waits_for_it(
@@ -65,27 +65,27 @@ def test_a_drag_does_not_put_it_off_and_never_waits_for_it(
         qtbot.wait(1)
     for lift in range(60):
         window.document.preview_pose(msgspec.structs.replace(pose, lift_m=pose.lift_m + 0.001 * lift))
-    assert kept(window)._written is None
+    assert kept(window)._recorded is None
     window.document.restore()
 
 
 def test_another_pose_of_a_refused_one_is_made_ready(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window("tarn_hollow_stone_yard")
-    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
     window.document.set_value("load.mass_kg.best", 300.0, "Lighter")
     pose = window.document.pose
     window.document.preview_pose(msgspec.structs.replace(pose, lift_m=99.0))
     qtbot.wait(50)
-    assert window.document.verdict.state == "REFUSED" and kept(window)._written is None
+    assert window.document.verdict.state == "REFUSED" and kept(window)._recorded is None
     window.document.restore()
-    qtbot.waitUntil(lambda: kept(window)._written is not None, timeout=20_000)
+    qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
 
 
 def test_a_rig_without_a_verdict_is_left_alone(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window("fernbank_tree_nursery")
     qtbot.wait(50)
     assert window.document.verdict.state == "REFUSED"
-    assert kept(window)._written is None
+    assert kept(window)._recorded is None
 
 
 def test_the_collector_rests_until_the_last_thread_has_finished(
