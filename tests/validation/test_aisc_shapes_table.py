@@ -95,7 +95,7 @@ def test_the_table_typed_here_is_the_packages(name: str) -> None:
 @settings(max_examples=8)
 @given(st.floats(0.04, 0.25), st.floats(0.04, 0.25), st.floats(0.02, 0.2))
 def test_random_tubes_agree_with_finite_elements(width_m: float, depth_m: float, wall_share: float) -> None:
-    """Area and bending to the facets of the polygon that stands for the corners; twist by Bredt within 4 %, on the low side."""
+    """Area and bending to the facets of the polygon that stands for the corners."""
     wall_m = wall_share * min(width_m, depth_m)
     tube = properties(RectTube(width_m=width_m, depth_m=depth_m, wall_m=wall_m))
     shape = rectangular_hollow_section(d=depth_m, b=width_m, t=wall_m, r_out=2.0 * wall_m, n_r=32)
@@ -129,7 +129,7 @@ def test_random_tubes_agree_with_finite_elements(width_m: float, depth_m: float,
     ],
 )
 def test_bredts_twist_constant_is_a_little_low_against_finite_elements(name: str, finite_element_j: float) -> None:
-    """St Venant J of the same shapes by finite elements (computed): 0.8 to 2.2 % more, so sag comes out a little high."""
+    """St Venant J of the same shapes by finite elements (computed): 0.8 to 2.2 % more, so sag comes out high."""
     (depth, width, wall), (_, design_wall, *_) = TABLE[name]
     found = properties(RectTube(width_m=width * IN, depth_m=depth * IN, wall_m=wall * IN), wall_m=design_wall * IN)
     assert 0.0075 <= finite_element_j / (found.twist_m4 / IN**4) - 1.0 <= 0.0235

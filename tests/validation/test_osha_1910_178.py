@@ -56,7 +56,7 @@ def test_derating_table_of_a_5000_lb_truck(overhang_in: float, row: dict[int, fl
 
 
 def test_the_hundred_pounds_an_inch_rule_is_not_used() -> None:
-    """Seen in the wild: 100 lb less for each inch, 3,400 lb at 40 in for a 5,000 lb truck.  The moment rule says 3,000."""
+    """Seen in use: 100 lb less for each inch, 3,400 lb at 40 in for a 5,000 lb truck.  The moment rule says 3,000."""
     assert derated_lb(5000.0, 24.0, 40.0) == pytest.approx(3000.0, rel=1e-12)
 
 
@@ -86,7 +86,7 @@ def test_allowed_load_falls_as_the_load_moves_out(
 def test_leaving_the_front_overhang_out_always_gives_the_lower_load(
     rated_kg: float, centre_m: float, overhang_m: float, further_m: float
 ) -> None:
-    """29 CFR 1910.178 App. A: the fork-face load centre instead of the fulcrum always allows less than the design moment."""
+    """29 CFR 1910.178 App. A: a load centre from the fork face instead of the fulcrum always allows less."""
     actual_m = centre_m + further_m
     assert derated_kg(rated_kg, centre_m, actual_m, overhang_m) > derated_kg(rated_kg, centre_m, actual_m)
 

@@ -1,4 +1,4 @@
-"""The load path's internal forces and reactions against a general frame solver (PyNiteFEA), for rigs and poses at random.
+"""The load path's internal forces and reactions against a frame solver (PyNiteFEA), for rigs and poses at random.
 
 The same rig as a three-dimensional frame in the truck's own axes: jib mast fixed at its foot, boom in two saddles (the
 front one holds it every way but lets it bend through; the rear one only up, down and sideways), arms joined stiffly as
@@ -11,13 +11,14 @@ from __future__ import annotations
 
 import math
 import random
+from itertools import pairwise
 from pathlib import Path
 
 import msgspec
 import pytest
 from Pynite import FEModel3D
 
-from engine.base.geometry import Vec
+from engine.base.geometry import ZERO, Vec
 from engine.rig.kinematics import Figures, arm_link, figures, fitted_arms, place
 from engine.rig.load_path import load_path, rig_parts
 from engine.schema import rig_file
@@ -91,7 +92,7 @@ class Frame:
     def member(self, name: str, a: str, b: str) -> None:
         self.model.add_member(name, a, b, "steel", "tube")
 
-    def force(self, node: str, force_N: Vec, moment_Nm: Vec = Vec(0.0, 0.0, 0.0)) -> None:
+    def force(self, node: str, force_N: Vec, moment_Nm: Vec = ZERO) -> None:
         for kind, value in zip(("FX", "FY", "FZ", "MX", "MY", "MZ"), (*force_N, *moment_Nm), strict=True):
             self.model.add_node_load(node, kind, value)
 
@@ -135,7 +136,7 @@ class Frame:
         for x, mass_kg in weights:
             self.force(places[x], self.way.own.times(mass_kg))
         order = sorted(places)
-        for a, b in zip(order, order[1:], strict=False):
+        for a, b in pairwise(order):
             self.member("overhang" if a == front else f"boom from {a:.4f}", places[a], places[b])
         return places[end_x]
 

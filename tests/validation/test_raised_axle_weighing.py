@@ -1,7 +1,7 @@
 """Raised-axle weighing against two independent weighings of the same truck.
 
-* A rigid-body simulator (computed with MuJoCo): a body on four free-rolling wheels, one axle on blocks, stands still and
-  the ground's push under the other axle is read.
+* A rigid-body simulator (computed with MuJoCo): a body on four free-rolling wheels, one axle on blocks, stands still
+  and the ground's push under the other axle is read.
 * Statics in space, with nothing but sums of forces and moments: six equilibrium equations of the truck turned as a
   rigid body until its wheels touch the blocks, unknown pushes solved by least squares.
 """

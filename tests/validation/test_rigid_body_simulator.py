@@ -2,10 +2,10 @@
 
 The truck is dropped on its feet as a free body made of the engine's own placed weights; nothing else of the engine is
 used.  Front tyres are two feet that stick; the steer axle is a body of its own, hung on a hinge along the truck at the
-pivot's height, with two feet that roll freely fore and aft and hold sideways.  (With feet that stick, hinge and friction
-lock into a frame and the answer is off by up to 1 %.)  Only where the truck goes over backwards on a falling floor do the
-rear feet stick: with the weight off its braked front wheels it would roll away before it tips.  The load is a force along gravity at the hook, brought on slowly;
-bisection finds the load at which a foot has left the ground.
+pivot's height, with two feet that roll freely fore and aft and hold sideways.  (With feet that stick, hinge and
+friction lock into a frame and the answer is off by up to 1 %.)  Only where the truck goes over backwards on a falling
+floor do the rear feet stick: with the weight off its braked front wheels it would roll away before it tips.  The load
+is a force along gravity at the hook, brought on slowly; bisection finds the load at which a foot has left the ground.
 
 Stiff contact matters: what a foot sinks in, times the height of the hook over the track, is the main error.
 """
@@ -147,9 +147,12 @@ POSES: tuple[tuple[str, str, str, dict[str, object]], ...] = (
     ("ahead, tilted forward, high", STONE_YARD, "front", {"tilt_rad": -0.08, "lift_m": 2.5, "fall_along": 0.04}),
     ("ahead, tilted back, nose up", BOATYARD, "front", {"tilt_rad": 0.12, "lift_m": 1.5, "fall_along": -0.05}),
     ("arms out to the left, level", VINEYARD, "left side", {"turns_rad": (1.9, 0.4), "fall_along": 0.0, "lift_m": 2.0}),
-    ("arms out to the right on a cross fall", VINEYARD, "right side", {"turns_rad": (-1.5, -0.4), "fall_across": -0.05, "lift_m": 2.5}),
-    ("arms left, falling left and forward", VINEYARD, "left side", {"turns_rad": (1.6, 0.5), "fall_across": 0.04, "fall_along": 0.03, "lift_m": 2.2}),
-    ("arms right, tilted back, falling back", BOATYARD, "right side", {"turns_rad": (-1.8, -0.6), "tilt_rad": 0.1, "fall_along": -0.04, "fall_across": -0.03, "lift_m": 2.0}),
+    ("arms out to the right on a cross fall", VINEYARD, "right side",
+     {"turns_rad": (-1.5, -0.4), "fall_across": -0.05, "lift_m": 2.5}),
+    ("arms left, falling left and forward", VINEYARD, "left side",
+     {"turns_rad": (1.6, 0.5), "fall_across": 0.04, "fall_along": 0.03, "lift_m": 2.2}),
+    ("arms right, tilted back, falling back", BOATYARD, "right side",
+     {"turns_rad": (-1.8, -0.6), "tilt_rad": 0.1, "fall_along": -0.04, "fall_across": -0.03, "lift_m": 2.0}),
     ("hung out behind, level", VINEYARD, "rear", BEHIND | {"fall_along": 0.0}),
     ("hung out behind, falling back", VINEYARD, "rear", BEHIND | {"fall_along": -0.04}),
 )  # fmt: skip

@@ -1,8 +1,8 @@
 """Three sample rigs against demonstration figures worked out by hand from a lumped model.
 
 The businesses are invented; the figures are for learning and testing, not for lifting.  The hand model takes the truck
-as one mass, the rig as five lumps and stiff, the floor's fall as a small angle, the hook at the boom's centreline, and the
-plate level.  The bending that the verdict counts is left out here (`tests.validation.stiff`) and held for itself elsewhere.
+as one mass, the rig as five lumps and stiff, the floor's fall as a small angle, the hook at the boom's centreline, and
+the plate level.  The bending that the verdict counts is left out here (`tests.validation.stiff`) and has its own tests.
 Otherwise the engine differs from it in ways that are each a line of ``drawn`` below:
 
 * the truck is split, and what rides on the upright rises with the forks;
@@ -10,8 +10,8 @@ Otherwise the engine differs from it in ways that are each a line of ``drawn`` b
 * the hook bears 0.10 m under the boom, square to plumb;
 * the fall is an exact angle, and the plate's moments are taken on the fallen floor, not on a level one.
 
-So each figure is asserted three times: the hand model gives what was worked out by hand; the engine is within 1.5 % of it;
-and the hand model with those lines put in gives the engine's number to round-off.
+So each figure is asserted three times: the hand model gives what was worked out by hand; the engine is within 1.5 % of
+it; and the hand model with those lines put in gives the engine's number to round-off.
 """
 
 from __future__ import annotations

@@ -5,8 +5,8 @@ as one mass and the rig as lumps, with small angles; each difference from it is 
 
 * 6, Dunmere Bell Hangers: a bell by pattern book.  The best guess passes, the high end breaks plate and boom; one
   weighing settles it.
-* 8, Pippin & Rook Cider: a lid hung out to the side.  Three quarters of the rear weight are left and the truck goes over
-  sideways.
+* 8, Pippin & Rook Cider: a lid hung out to the side.  Three quarters of the rear weight are left, and the truck goes
+  over sideways.
 * 12, Fernbank Tree Nursery: no plate.  A sketch, and no allowed load.
 """
 
@@ -64,7 +64,7 @@ def test_scenario_6_is_not_proven(bell: Job) -> None:
     [(315.0, 3.4, 0.66, 3.5), (420.0, 2.6, 0.57, 4.6), (525.0, 2.06, 0.48, 5.7)],
 )
 def test_scenario_6_by_hand(bell: Job, load_kg: float, ratio: float, rear_share: float, boom_kNm: float) -> None:
-    """Within 4 %: the hook bears 0.10 m lower, sleeves weigh nearer the truck, the boom's tail weighs behind the mast."""
+    """Within 4 %: the hook bears 0.10 m lower, sleeves weigh nearer the truck, the boom's tail behind the mast."""
     verdict = evaluate(hanging(bell, load_kg), bell.poses[0])
     weighed = stiff_balance(hanging(bell, load_kg), bell.poses[0])
     assert tipping_ratio(hanging(bell, load_kg), bell.poses[0], weighed) == pytest.approx(ratio, rel=0.04)

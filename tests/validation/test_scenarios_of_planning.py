@@ -1,7 +1,7 @@
 """Four sample rigs whose answer lies in the plan, against demonstration figures worked out by hand.
 
-The businesses are invented; the figures are for learning and testing, not for lifting.  The hand model takes the truck as
-one mass and the rig as stiff lumps, with small angles; each difference from it is explained beside its check.
+The businesses are invented; the figures are for learning and testing, not for lifting.  The hand model takes the truck
+as one mass and the rig as stiff lumps, with small angles; each difference from it is explained beside its check.
 
 * 3, Brightlea Glasshouses: balance is fine, the wind is the limit.
 * 5, Lantern Lane Scenery: the truck is fine, the arm drifts and the far sleeve lifts.
@@ -89,7 +89,7 @@ def test_scenario_5_truck_is_fine() -> None:
     assert verdict.state == "WITHIN"
     assert tipping_ratio(job, job.poses[0], stiff_balance(job, job.poses[0])) == pytest.approx(6.6, abs=0.1)
     assert float(verdict.balance.rear_kg) / REAR_KG == pytest.approx(0.79, abs=0.01)
-    # The hand model takes the slope by small angle about the floor, not about the line to the raised pivot: 724 kg there.
+    # The hand model takes the slope by small angle about the floor, not about the line to the raised pivot: 724 kg.
     assert float(verdict.balance.light_front_kg) == pytest.approx(724.0, rel=0.02)
     assert fork_face_kg(job) == pytest.approx(451.0, rel=0.02)
 

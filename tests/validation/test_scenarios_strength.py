@@ -1,7 +1,7 @@
 """Three sample rigs whose strength was worked out by hand from a lumped model: boom, hinge pin, foot weld.
 
-The hand model: unknown steel at 230 MPa with factor 3, 80 MPa on the throat of an E70 fillet; weights as lumps on a level
-floor; bending alone.  The engine's own answer differs by lines that are each stated in the test.
+The hand model: unknown steel at 230 MPa with factor 3, 80 MPa on the throat of an E70 fillet; weights as lumps on a
+level floor; bending alone.  The engine's own answer differs by lines that are each stated in the test.
 """
 
 from __future__ import annotations
@@ -86,7 +86,7 @@ def test_scenario_1_one_more_hole_out_fails_the_boom_not_the_truck(boatyard: Job
 
 
 def test_scenario_9_the_pin_governs_at_212_kg(organs: Job) -> None:
-    """13.9 kN allowed on a 20 mm pin; with arm and hook weights hinge 1 limits the hook load to 212 kg, over by 13 %."""
+    """13.9 kN allowed on a 20 mm pin; with arms and hook, hinge 1 limits the hook load to 212 kg, over by 13 %."""
     check = governing(organs, organs.poses[0])
     assert (check.part, check.kind) == ("arm 1 hinge", "pin shear")
     assert check.allowed == pytest.approx(13_900, rel=0.002)
@@ -96,7 +96,7 @@ def test_scenario_9_the_pin_governs_at_212_kg(organs: Job) -> None:
 
 
 def test_scenario_9_by_hand(organs: Job) -> None:
-    """Moment at hinge 1 over 0.2 m of spacing; the engine adds the fall's pull on the hook hanging 0.1 m under the arms."""
+    """Moment at hinge 1 over 0.2 m; the engine adds the slope's pull on the hook hanging 0.1 m under the arms."""
     arms_kgm = 14 * 0.3 + 12 * 0.9
     by_hand = (math.pi * 0.02**2 / 4.0 * 230e6 / 3.0 / math.sqrt(3.0) * 0.2 / GRAVITY_M_S2 - arms_kgm) / 1.2 - 12
     assert by_hand == pytest.approx(212, abs=0.5)
@@ -124,8 +124,8 @@ def test_scenario_9_leaving_arm_2_off_helps(organs: Job) -> None:
 def test_scenario_10_the_foot_weld_governs(memorials: Job, pose: int, hook_kg: float) -> None:
     """A 3 mm leg all round: 264 kg at 1.2 m out, 471 kg at 0.75 m.
 
-    By hand the weld feels bending alone, about the boom's end, on a level floor.  The engine's hook hangs 0.05 m inside the
-    boom's end (more load), the weights press on the weld besides, and the floor falls 1 % (both less).
+    By hand the weld feels bending alone, about the boom's end, on a level floor.  The engine's hook hangs 0.05 m inside
+    the boom's end (more load), the weights press on the weld besides, and the floor slopes 1 % (both less).
     """
     check = governing(memorials, memorials.poses[pose])
     assert (check.part, check.kind) == ("jib mast", "foot weld")
