@@ -1,0 +1,253 @@
+"""The mutants: each a fault that would cost somebody, written as a fragment of the code and what stands in its place.
+
+A fragment stands exactly once in its module, or `mutated_source` fails: a refactoring has to carry its mutants along.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+
+class Mutant(NamedTuple):
+    """One fault: the area whose tests have to notice it, module, fragment, replacement, and why it matters."""
+
+    area: str
+    module: str
+    original: str
+    replacement: str
+    why: str
+
+
+def mutated_source(root: Path, mutant: Mutant) -> str:
+    """The module's source with the fault in it.
+
+    Raises
+    ------
+    LookupError
+        When the fragment does not stand exactly once in the module.
+    """
+    source = (root / mutant.module).read_text(encoding="utf-8")
+    count = source.count(mutant.original)
+    if count != 1:
+        raise LookupError(f"{mutant.module}: {mutant.original!r} stands there {count} times, expected once")
+    return source.replace(mutant.original, mutant.replacement)
+
+
+def _mutants(area: str, module: str, *faults: tuple[str, str, str]) -> tuple[Mutant, ...]:
+    return tuple(Mutant(area, module, *fault) for fault in faults)
+
+
+def _strength(module: str, *faults: tuple[str, str, str]) -> tuple[Mutant, ...]:
+    return _mutants("strength", f"engine/strength/{module}.py", *faults)
+
+
+STRENGTH = (
+    *_strength(
+        "all_parts",
+        ("        *forks.checks(job, cuts),\n", "", "fork arms are checked by nobody"),
+        ("worst = [worse_of(*pair)", "worst = [pair[0]", "only the first pull direction counts"),
+    ),
+    *_strength(
+        "allowable_stress",
+        ("0.60 * steel_grade.yield_Pa", "0.58 * steel_grade.yield_Pa", "yielding in shear, J4.2"),
+        ("0.563 * steel_grade.tensile_Pa", "0.625 * steel_grade.tensile_Pa", "shear of a solid pin, Table J3.2"),
+        ("max(OMEGA_FRACTURE, ", "min(OMEGA_FRACTURE, ", "welds and tear-out at the milder of both rules"),
+        ('LOWEST_ELECTRODE = "E60"', 'LOWEST_ELECTRODE = "E70"', "an unknown electrode taken for a good one"),
+        ("throat_m(min(weld.leg_m, wall_m))", "throat_m(weld.leg_m)", "a leg thicker than its wall counts in full"),
+    ),
+    *_strength(
+        "arms",
+        ("hole = CrossHole(job.rig.hook.pin.hole_m)", "hole = CrossHole(1e-9)", "the hook pin's hole costs section"),
+        ("job.rig.arms[cuts.arms[-1][0]]", "job.rig.arms[cuts.arms[0][0]]", "hook hole looked for in the first arm"),
+    ),
+    *_strength(
+        "boom",
+        ("hole=CrossHole(boom.pin.hole_m, off)", "hole=CrossHole(boom.pin.hole_m)", "a hole off the middle"),
+        ("held.rear_up, end_N", "held.rear_up, middle_N", "walls near the tail's end take half"),
+        ("pins.allowed_shear_N(boom.pin, 2, pin_stress)", "math.inf", "the boom pin is never cut"),
+        ("2.0 * saddles.strap_thickness_m", "4.0 * saddles.strap_thickness_m", "bearing of the boom pin in its straps"),
+    ),
+    *_strength(
+        "cautions",
+        ("thinner = min(design_wall_m(mast", "thinner = max(design_wall_m(mast", "the foot weld's thinner part"),
+        ("weld.leg_m < least - FIT", "weld.leg_m < least / 2.0 - FIT", "a cold weld is not told"),
+        ("heel_pin is None and rig", "heel_pin is not None and rig", "nothing holds the heels, and nobody is told"),
+    ),
+    *_strength(
+        "cuts",
+        ("for braking in (brake, -brake)", "for braking in (brake,)", "braking backwards"),
+        ("hung = own.times(policy.dynamic_factor)", "hung = own", "the dynamic factor"),
+        ("(1, 1), (1, -1), (-1, 1), (-1, -1)", "(1, 1), (-1, -1)", "two of four corners of the load swing"),
+        ("beyond_boom.plus(overhang_kg, ", "beyond_boom.plus(0.0 * overhang_kg, ", "the boom's own overhang"),
+        ("Linear(mx + nx * rigging_kg, nx)", "Linear(mx - nx * rigging_kg, nx)", "the rigging's part of the twist"),
+    ),
+    *_strength(
+        "foot_weld",
+        ("weld_throat_m(mast.foot_weld, wall)", "weld_throat_m(mast.foot_weld)", "a leg thicker than the mast's wall"),
+        ("cuts.mast_foot", "cuts.mast_top", "the mast's own weight and height are left out"),
+    ),
+    *_strength(
+        "forks",
+        ("0.0) ** 2", "0.0)", "wear costs the square of the thickness"),
+        ("WEAR_LIMIT = 0.10", "WEAR_LIMIT = 0.11", "forks are scrap from a tenth on"),
+        (
+            "rated_kg = 2.0 * rating_each_kg",
+            "rated_kg = rating_each_kg",
+            "the standard load centre goes by the truck's rating",
+        ),
+    ),
+    *_strength(
+        "hinges",
+        ("6.0 * reach / (width * t**2)", "3.0 * reach / (width * t**2)", "thrust bends the lug out of its plane"),
+        ("1.0 / (2.0 * barrel) / throat,\n        1.0", "0.0,\n        1.0", "the pull on the barrels' welds"),
+        ("3.0 * outer / (2.0 * barrel**2) / throat", "0.0", "thrust on the barrels' welds"),
+        ("(1.0 / (2.0 * n * width) + weld_tilt) / throat", "weld_tilt / throat", "the pull on the lugs' welds"),
+        ("max(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)", "hinge.lug_edge_m", "a barrel wider than the lug's edge"),
+        ("forces.twist.times(-per)", "forces.twist.times(0.0)", "twist on the barrels of a standing hinge"),
+        ("across[1].times(0.5)", "across[1]", "the force across the pin is shared by two barrels"),
+    ),
+    *_strength(
+        "hook_pin",
+        ("bending = 4.0 * moment / span", "bending = 8.0 * moment / span", "a hook on the middle of its pin"),
+        ("min(hook.edge_m, outer_depth_m(section) / 2.0)", "hook.edge_m", "tear-out through the tube's underside"),
+    ),
+    *_strength(
+        "hoop",
+        ("0.5 + leg / 2.0", "0.5 + leg / 3.0", "the U frame's first condition"),
+        ("inner * frame.crown", "frame.crown", "stress of a curved bar is higher inside"),
+        ("+ frame.foot * radius / modulus", "", "bending of the feet's welds"),
+    ),
+    *_strength(
+        "jib_mast",
+        ("column_m=BASE_PLATE_K * boom_z_m(rig)", "column_m=boom_z_m(rig)", "the mast is a cantilever column"),
+        ("column=True", "column=False", "second-order growth of the mast's moments"),
+    ),
+    *_strength(
+        "linear_in_load",
+        ("return here * (1.0 - ROOT_TOLERANCE)", "return here * 1.01", "the allowed load of a combined use"),
+        ("demand = demand + weight * abs(", "demand = demand + weight * (", "parts of a sum are added by magnitude"),
+        ("where(demand > 0.0, math.inf", "where(demand > 1e9, math.inf", "what nothing holds is over at once"),
+    ),
+    *_strength(
+        "members",
+        ("at_long = 0.7 * elastic", "at_long = 0.9 * elastic", "the 0.7 of lateral buckling"),
+        ("lost = 2.0 * wall_m * d", "lost = wall_m * d", "a cross hole goes through both walls"),
+        ("1.0 - 1.6 * push_N / buckling_N", "1.0 - push_N / buckling_N", "1.6 of Appendix 8, allowable strength"),
+        ("+ (shear + twist) ** 2", "+ shear**2 + twist**2", "shear and twist add before they are squared"),
+        ("3.0 * shear * shear", "shear * shear", "von Mises"),
+        ("0.658 ** (yield_Pa / euler)", "0.877 ** (yield_Pa / euler)", "E3-2"),
+        ("0.6 * yield_Pa * area * min(buckling", "0.58 * yield_Pa * area * min(buckling", "the shear yield factor"),
+        ("up / elastic_up + side / elastic_side", "up / elastic_up", "sideways bending at the worst corner"),
+    ),
+    *_strength(
+        "pins",
+        ("1.6 * elastic", "1.7 * elastic", "F11's cap on the plastic moment of a solid bar"),
+        ("return 2.0 * x - thickness_m", "return x", "the plate's far side pushes back on a tilted pin"),
+        ("else 0.95", "else 1.0", "a loose pin loses a twentieth of its tear-out"),
+        ("4.0 * moment_Nm / line) - gap_m", "4.0 * moment_Nm / line)", "the gap bends a pin in double shear"),
+        ("centre_to_edge_m - pin.hole_m / 2.0", "centre_to_edge_m", "tear-out from the hole's rim, not its centre"),
+    ),
+    *_strength(
+        "saddles",
+        (
+            "rear_up, rear_side = forces.bend_up.times(-per)",
+            "rear_up, rear_side = forces.bend_up.times(per)",
+            "the tail",
+        ),
+        ("fixed_share = near * (span - near) / span", "fixed_share = near", "bending of the strap's top"),
+        (
+            "forces.shear_up.times(-1.0).plus(rear_up, -1.0)",
+            "forces.shear_up.times(-1.0)",
+            "the front saddle's see-saw",
+        ),
+    ),
+    *_strength(
+        "sleeves",
+        ("plus(weight, -tip * per)", "plus(weight, tip * per)", "heel uplift"),
+        ("sliding = cuts.forks.forces.axial.times(0.5)", "sliding = cuts.forks.forces.axial.times(0.0)", "sliding off"),
+        ("sleeves.heel_chain_kg * GRAVITY_M_S2 / 2.0", "sleeves.heel_chain_kg * GRAVITY_M_S2", "one chain, two heels"),
+        ("plus(roll, side * foot)", "plus(roll, 0.0)", "roll acts where the cross-member stands"),
+        ("share.weight.times(spread / 2.0)", "share.weight.times(spread / 4.0)", "bending of the cross-member"),
+    ),
+    *_strength(
+        "unverified_values",
+        ("1.0 / math.sqrt(3.0)", "0.60", "shear under the design factor, von Mises"),
+        ("FRACTURE_FACTOR = 1.20", "FRACTURE_FACTOR = 1.00", "welds under the design factor"),
+        ("BASE_PLATE_K = 2.1", "BASE_PLATE_K = 2.0", "a foot that is not perfectly rigid"),
+        ("SHEAR_SLENDER = 1.51", "SHEAR_SLENDER = 1.67", "buckling of a very thin web"),
+    ),
+    *_strength(
+        "welds",
+        ("(b * d + d**2 / 3.0) * d / 2.0", "(b * d + d**2 / 6.0) * d / 2.0", "a foot weld all round, fore and aft"),
+        ("plus(about_x, y / group.side_m3)", "plus(about_x, 0.0)", "sideways bending on a weld group"),
+        ("plus(twist, -y / group.twist_m3)", "plus(twist, 0.0)", "twist on a weld group"),
+    ),
+)
+
+HAND_FORCE = _mutants(
+    "hand force",
+    "engine/handling/hand_force.py",
+    ("HIGH_HAND_N = 110.0", "HIGH_HAND_N = 150.0", "most that a person should start at shoulder height"),
+    ("uphill_dry_N=dry + drives_N", "uphill_dry_N=dry - drives_N", "the dry up-hill force raises the warning"),
+    ("not self.uphill_dry_N <= ", "not self.uphill_greased_N <= ", "the warning goes by the dry force"),
+    ("greased - drives_N", "greased + drives_N", "downhill the drift helps"),
+    ("abs(pull.torque_Nm) / arm.length_m", "0.0", "the arm's own drift"),
+    ("/ arm.length_m for mu in", "for mu in", "a hand pushes at the arm's end, not at one metre"),
+    ("for loaded in (True, False)", "for loaded in (True, True)", "an empty hook is told too"),
+    ("abs(rear_up) + ", "rear_up + ", "a tail that bears up rubs as well"),
+    ("+ abs(rear_side)", "", "friction at the straps' sides on a sloping floor"),
+    ("contact_N += 2.0 * abs(moment.x)", "contact_N += 1.0 * abs(moment.x)", "turned arms jam the boom as a couple"),
+    ("rig.boom.section.width_m", "rig.boom.section.depth_m", "the couple stands as wide as the boom"),
+    ("abs(along_N)", "0.0", "weight along a leaning boom"),
+)
+
+CUT_LIST = (
+    *_mutants(
+        "cut list",
+        "engine/shop/cut_list.py",
+        (
+            "arm.length_m - hinge_of(arm).barrel_outer_m / 2.0",
+            "arm.length_m",
+            "an arm tube starts at the barrel's skin",
+        ),
+        ("outermost = index == len(rig.arms) - 1", "outermost = index == 0", "the last tube goes past the hook pin"),
+        (
+            "job.truck.forks.spread_m - sleeves.section.width_m",
+            "job.truck.forks.spread_m",
+            "a cross-member fits between",
+        ),
+        ("2.0 * boom.section.depth_m + boom", "boom.section.depth_m + boom", "a strap has two legs"),
+        ("mast.length_m + outer_depth_m", "mast.length_m - outer_depth_m", "a leaning mast is cut to its long point"),
+        ("return 2 * hinge.shear_planes", "return 2", "two lugs to each barrel in double shear"),
+        ("math.pi * hoop.bend_radius_m", "2.0 * hoop.bend_radius_m", "length of a bent hoop"),
+    ),
+    *_mutants(
+        "cut list",
+        "engine/shop/cutting_plan.py",
+        ("section.wall_m - WALL_BY_GUESS_M)", "section.wall_m)", "rusty tube counts thinner"),
+        ("at_m = max(at_m, zone.to_m)", "at_m = zone.to_m", "no-go zones that overlap"),
+        ("at_m += cut.length_m + kerf_m", "at_m += cut.length_m", "the saw's kerf"),
+        ("BOUGHT_BAR_M = 6.0", "BOUGHT_BAR_M = 6.5", "length of a bought bar"),
+    ),
+    *_mutants(
+        "cut list",
+        "engine/shop/pin_list.py",
+        ("PIN_ENDS = 2.0", "PIN_ENDS = 1.0", "a pin stands out for head and clip"),
+        ("hinge.spacing_m + hinge.barrel_length_m", "hinge.spacing_m", "a hinge pin goes through both barrels"),
+    ),
+    *_mutants(
+        "cut list",
+        "engine/shop/setting_out.py",
+        ("stack_m=number * MARKING_M", "stack_m=MARKING_M", "errors of stepping off add up"),
+        ("(number - 1) * boom.hole_pitch_m", "number * boom.hole_pitch_m", "the first hole is where it is drawn"),
+    ),
+    *_mutants(
+        "cut list",
+        "engine/shop/weld_list.py",
+        ("2 * lug_count(hinge)", "lug_count(hinge)", "two weld lines to each lug"),
+        ("FILLER_OVER_TRIANGLE = 1.5", "FILLER_OVER_TRIANGLE = 1.0", "filler beyond the plain triangle"),
+    ),
+)
+
+MUTANTS = (*STRENGTH, *HAND_FORCE, *CUT_LIST)
