@@ -1,15 +1,15 @@
-"""Every way of bringing the hook to a point: forks, boom hole and arm turns, worked out exactly.
+"""Every stance that brings the hook to a point: forks, boom hole and arm turns, worked out exactly.
 
-Method.  While only standing arms turn, everything beyond the boom stays in one plane square to their pins.  So the hook
-splits cleanly: fork height and the distance ``u`` along the boom follow from the target in the plane of the upright
-(two straight lines that cross), and what is left is flat: the point (u, v) from the jib mast, reached by the boom's
-length to a pin hole and at most two turning arms.  Two arms are a triangle with known sides (law of cosines, elbow to
-either side); one arm swings a circle; none leaves the holes.  Arms beyond the second, and level arms, keep the turn
-they have and are counted as part of the arm they hang on.
+Method.  While only standing arms turn, everything beyond the boom stays in one plane square to their pins.  So the
+problem splits.  Fork height and the distance ``u`` along the boom follow from the target in the plane of the upright
+(two straight lines that cross).  The rest is flat: the point (u, v) from the jib mast, reached by the boom's length to
+a pin hole and at most two turning arms.  Two arms are a triangle with known sides (law of cosines, elbow to either
+side); one arm swings a circle; without arms there are only the holes.  Arms beyond the second, and level arms, keep
+their turn and count as part of the arm before them.
 
-Where a point cannot be met exactly (a circle or a row of holes is not an area) the nearest stance is taken and how far
-it misses is told.  When nothing comes near, the rig is moved towards the point as a drag would
-(``hook_following.hook_to``), level arms included.
+A circle or a row of holes is not an area: where a point cannot be met exactly, the nearest stance is taken and its miss
+is given.  When no stance comes near, the rig follows the point as in a drag (`engine.shop.hook_following`), level arms
+included.
 """
 
 from __future__ import annotations
@@ -23,27 +23,27 @@ from numpy.typing import NDArray
 from engine.base.geometry import Array, Number, Vec
 from engine.planning.sweep import Stop, Stopped, best_over, judge, never
 from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
-from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, hole_out_m, place
+from engine.rig.kinematics import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Pose
-from engine.shop import hook_following
+from engine.shop.hook_following import hook_to
 from engine.worst_case.verdict import State
 
 NEAR_M = 0.02
-"""A hook this near its point is there: a hung load moves further by itself."""
+"""A hook this near its point has reached it: a hung load swings further than that."""
 
 SAME_TURN_RAD = 1e-6
-"""Straight arms solved with the elbow to either side differ by the root of round-off."""
+"""Straight arms, solved with the elbow to either side, differ by the root of round-off."""
 
-TURNS_AT_MOST = 2
-"""Arms that are turned to meet the point; those further out are carried along."""
+MOST_TURNING = 2
+"""Most arms that are turned to meet the point; those further out are carried along."""
 
 
 class Stances(msgspec.Struct, kw_only=True, frozen=True):
-    """Ways to bring the hook near points: arrays of shape (boom position, elbow side, point).
+    """Stances that bring the hook near points: arrays of shape (boom position, elbow side, point).
 
-    ``hole`` is 0 for a free boom position; ``turns_rad`` has an array for each arm that is turned, a float for one that
-    keeps its turn, ``None`` for one left off; ``can`` tells where every joint is inside its limits.
+    ``hole`` is 0 for an unpinned boom; ``turns_rad`` has an array for an arm that is turned, a float for one that keeps
+    its turn, ``None`` for one left off; ``can`` is true where every joint is inside its limits.
     """
 
     hole: NDArray[np.intp]
@@ -55,7 +55,7 @@ class Stances(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Solution(msgspec.Struct, kw_only=True, frozen=True):
-    """One way to the point: the pose, where its hook really is, how far that misses, and how it stands."""
+    """One pose that reaches the point: where its hook really is, how far that misses, and its verdict."""
 
     pose: Pose
     hook_m: Vec
@@ -69,7 +69,7 @@ class Solution(msgspec.Struct, kw_only=True, frozen=True):
 def solutions_to(
     job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M, stop: Stop = never
 ) -> tuple[Solution, ...]:
-    """Every way found to bring the hook to a point, the one with the smallest use first.
+    """Every pose that brings the hook to a point, the one with the smallest use first.
 
     Parameters
     ----------
@@ -79,67 +79,72 @@ def solutions_to(
     target_m : Vec
         Where the hook should bear, in the truck's frame.
     near_m : float
-        How far a way may miss; elbows to either side and every pin hole are tried.
+        How far a pose may miss; elbows to either side and every pin hole are tried.
     stop
-        Asked between two ways.
+        Asked between two poses.
 
     Returns
     -------
-    tuple of Way
-        Empty when nothing comes near or nothing that does can be.
+    tuple of Solution
+        Empty when no possible pose comes near.
 
     Raises
     ------
     Stopped
     """
-    found = [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
-    if not found:
-        drawn = hook_following.hook_to(job, pose, target_m.x, z_m=target_m.z)
-        drawn = hook_following.hook_to(job, drawn, target_m.x, target_m.y)
-        found = [] if impossibilities(job, drawn) else [drawn]
-    ways = []
-    for stance in found:
+    poses = _possible_poses_to(job, pose, target_m, near_m)
+    if not poses:
+        x_m, y_m, z_m = (float(part) for part in target_m)
+        followed = hook_to(job, hook_to(job, pose, x_m, z_m=z_m), x_m, y_m)
+        poses = [] if impossibilities(job, followed) else [followed]
+    solutions = []
+    for stance in poses:
         if stop():
             raise Stopped
-        ways.append(_way(job, stance, target_m))
-    return tuple(sorted((way for way in ways if way.miss_m <= near_m), key=lambda way: (way.use, way.miss_m)))
+        solutions.append(_judged(job, stance, target_m))
+    near = (solution for solution in solutions if solution.miss_m <= near_m)
+    return tuple(sorted(near, key=lambda solution: (solution.use, solution.miss_m)))
 
 
 def likeliest(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> Pose | None:
-    """Of all exact ways to a point the one with the smallest use at best values; not judged in the worst case."""
-    found = [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
-    if not found:
+    """The exact pose at a point with the smallest use at nominal values; the worst case is not worked out."""
+    poses = _possible_poses_to(job, pose, target_m, near_m)
+    if not poses:
         return None
-    each = [figures(job, stance) for stance in found]
-    turns = zip(*(numbers.turns_rad for numbers in each), strict=True)
+    singles = [figures(job, stance) for stance in poses]
+    turns = zip(*(numbers.turns_rad for numbers in singles), strict=True)
     numbers = msgspec.structs.replace(
-        each[0],
-        lift_m=np.array([one.lift_m for one in each]),
-        boom_out_m=np.array([one.boom_out_m for one in each]),
+        singles[0],
+        lift_m=np.array([single.lift_m for single in singles]),
+        boom_out_m=np.array([single.boom_out_m for single in singles]),
         turns_rad=tuple(None if turn[0] is None else np.array(turn) for turn in turns),
     )
-    return found[int(np.argmin(best_over(job, numbers).use))]
+    return poses[int(np.argmin(best_over(job, numbers).use))]
+
+
+def _possible_poses_to(job: Job, pose: Pose, target_m: Vec, near_m: float) -> list[Pose]:
+    return [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
 
 
 def poses_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> list[Pose]:
-    """Every exact stance that brings the hook near a point, joints inside their limits, nothing judged."""
+    """Every exact pose that brings the hook near a point with all joints inside their limits; none is judged."""
     point = Vec(*(np.array([float(part)]) for part in target_m))
     stances = stances_at(job, pose, point)
-    found: list[Pose] = []
+    poses: list[Pose] = []
     for where in np.argwhere(stances.can & (stances.miss_m <= near_m)):
         stance = pose_of(pose, stances, tuple(where))
-        if not any(_same(stance, other) for other in found):
-            found.append(stance)
-    return found
+        if not any(_same(stance, other) for other in poses):
+            poses.append(stance)
+    return poses
 
 
 def _same(one: Pose, other: Pose) -> bool:
-    """Straight arms reach a point with both elbow sides at once; that is one way, not two."""
+    """Whether two poses are one: straight arms reach a point with both elbow sides at once."""
     turns = zip(one.arms, other.arms, strict=True)
     return one.hole == other.hole and all(abs(a.turn_rad - b.turn_rad) < SAME_TURN_RAD for a, b in turns)
 
 
-def _way(job: Job, stance: Pose, target_m: Vec) -> Solution:
+def _judged(job: Job, stance: Pose, target_m: Vec) -> Solution:
     judged = judge(job, stance)
     hook = place(job, figures(job, stance)).hook_m
     miss_m = float((hook - target_m).length())
@@ -155,7 +160,7 @@ def _way(job: Job, stance: Pose, target_m: Vec) -> Solution:
 
 
 def pose_of(pose: Pose, stances: Stances, where: tuple[int, ...]) -> Pose:
-    """The pose at one place in the stances' arrays."""
+    """The pose at one index of the stances' arrays."""
     hole = int(np.broadcast_to(stances.hole, stances.can.shape)[where])
     arms = tuple(
         arm
@@ -176,7 +181,7 @@ def pose_of(pose: Pose, stances: Stances, where: tuple[int, ...]) -> Pose:
 
 
 def stances_at(job: Job, pose: Pose, points: Vec) -> Stances:
-    """Ways to bring the hook near each of many points; see the module's own words for the method.
+    """Stances that bring the hook near each of many points, by the method at the top of this module.
 
     Parameters
     ----------
@@ -214,25 +219,25 @@ def stances_at(job: Job, pose: Pose, points: Vec) -> Stances:
 
 
 def _boom_positions(job: Job, pose: Pose) -> tuple[NDArray[np.intp], Array]:
-    """Usable holes and how far out each puts the boom; a rig without any keeps the position it has."""
+    """Usable holes and how far out each puts the boom; a rig without any keeps the boom where it is."""
     holes = np.array(usable_holes(job), dtype=np.intp)
     if holes.size:
-        return holes, np.asarray(hole_out_m(job.rig, holes), float)
-    return np.zeros(1, np.intp), np.array([figures(job, pose).boom_out_m])
+        return holes, hole_out_m(job.rig, holes.astype(float))
+    return np.zeros(1, np.intp), np.array([boom_out_m(job.rig, pose)])
 
 
 def _turning(job: Job, numbers: Figures) -> tuple[int, ...]:
-    """Standing arms from the boom outwards, at most two, up to the first level arm."""
-    found: list[int] = []
+    """The arms to turn: those that swing, from the boom outwards up to the first that does not, at most two."""
+    turning: list[int] = []
     for index in fitted_arms(numbers):
-        if not swings(job.rig.arms[index].joint) or len(found) == TURNS_AT_MOST:
+        if not swings(job.rig.arms[index].joint) or len(turning) == MOST_TURNING:
             break
-        found.append(index)
-    return tuple(found)
+        turning.append(index)
+    return tuple(turning)
 
 
 def _carried(placed: Placed, numbers: Figures, turning: tuple[int, ...]) -> Vec:
-    """Hook pin from the last turning arm's hinge (or the boom's end), in that link's own axes."""
+    """Offset of the hook pin from the last turning arm's hinge (or the boom's end), in that link's own axes."""
     boom = placed.frames["boom"]
     if not turning:
         return boom.axes.own(placed.tip_m - boom.at(numbers.boom_out_m))
@@ -243,10 +248,10 @@ def _carried(placed: Placed, numbers: Figures, turning: tuple[int, ...]) -> Vec:
 def _split(
     job: Job, placed: Placed, numbers: Figures, turning: tuple[int, ...], offset: Vec, points: Vec
 ) -> tuple[Array, Array, Array]:
-    """Fork height, and the hook pin's place along and aside of the boom's line, for each point.
+    """Fork height, and the hook pin's place along and to the side of the boom's line, for each point.
 
-    The pin is at  O + Z_upright lift + X_boom u + Y v + Z_boom w  with w fixed by how the arms are stacked; O is the
-    boom frame's origin at lift 0.
+    The pin is at  O + Z_upright lift + X_boom u + Y v + Z_boom w, where the stack of the arms fixes w; O is the boom
+    frame's origin at lift 0.
     """
     forks, boom = placed.frames["forks"].axes, placed.frames["boom"]
     above_m = offset.z + sum(job.rig.arms[index].stack_m for index in turning)
@@ -255,7 +260,7 @@ def _split(
     across = forks.z.x * boom.axes.x.z - boom.axes.x.x * forks.z.z
     lift_m = (pin.x * boom.axes.x.z - boom.axes.x.x * pin.z) / across
     along_m = (forks.z.x * pin.z - pin.x * forks.z.z) / across
-    return lift_m, along_m, np.asarray(pin.y, float)
+    return np.asarray(lift_m), np.asarray(along_m), np.asarray(pin.y)
 
 
 def _flat(
@@ -277,5 +282,5 @@ def _flat(
 
 
 def _wrapped(angle_rad: Array) -> Array:
-    """The same direction within half a turn either way."""
+    """The same direction, within half a turn either way."""
     return np.arctan2(np.sin(angle_rad), np.cos(angle_rad))

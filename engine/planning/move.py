@@ -32,13 +32,13 @@ from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.verdict import State, find_problems
 
 SAMPLES = 65
-"""Even samples of one motion: a ribbon's resolution, and the first guess at its peak."""
+"""Evenly spaced samples of one motion: the ribbon's resolution, and the first estimate of its peak."""
 
 JUST_CLEAR_M = 0.30
 """Highest a hung load travels: upper bound for rough-terrain trucks; 100-150 mm is customary (common practice)."""
 
 SEAT_LOWERED_M = 0.05
-"""Forks this near their lowest count as fully lowered."""
+"""Forks this close to their lowest count as fully lowered."""
 
 
 PUSHES = 9
@@ -46,7 +46,7 @@ PUSHES = 9
 
 
 class Objection(msgspec.Struct, kw_only=True, frozen=True):
-    """What speaks against a step besides its limits; ``stops`` when the move must not be made so."""
+    """An objection to a step besides its limits; ``stops`` when the move must not be made in this way."""
 
     step: int
     stops: bool
@@ -55,7 +55,7 @@ class Objection(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Stretch(msgspec.Struct, kw_only=True, frozen=True):
-    """Part of a motion, in shares of it, ruled by one limit."""
+    """Part of a motion, in shares of it, with one governing limit."""
 
     from_share: float
     to_share: float
@@ -66,9 +66,9 @@ class Stretch(msgspec.Struct, kw_only=True, frozen=True):
 class StepResult(msgspec.Struct, kw_only=True, frozen=True):
     """One motion held against the limits.
 
-    ``share`` (n) from 0 to 1; ``use`` (n) in the worst case and ``rules`` (n) naming the limit behind it; ``rear_kg``
-    and ``light_kg`` (n) are plain statics at best values, ``hook_m`` (n, 3) the hook's way.  ``peak_use`` is reached at
-    ``peak_share``; ``bound_use`` is proven not to be passed anywhere on the motion.
+    ``share`` (n) runs from 0 to 1; ``use`` (n) is the worst case and ``rules`` (n) the name of its limit; ``rear_kg``
+    and ``light_kg`` (n) are plain statics at nominal values, ``hook_m`` (n, 3) the hook's path.  ``peak_use`` is
+    reached at ``peak_share``; ``bound_use`` is proven not to be exceeded anywhere on the motion.
     """
 
     step: MoveStep
@@ -89,7 +89,7 @@ class StepResult(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Plan(msgspec.Struct, kw_only=True, frozen=True):
-    """A whole move: its steps, what speaks against it, where it is worst and by how much."""
+    """A whole move: its steps, the objections to it, and its state."""
 
     name: str
     state: State
@@ -113,15 +113,15 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
     ----------
     job : Job
     move : Move
-        One of the job's moves, or one being made up.
+        One of the job's moves, or one being put together.
     stop, tell
-        Asked and told between two steps.
+        Called between two steps.
 
     Returns
     -------
     Plan
-        REFUSED with its problems where a pose on the way has no verdict.  WITHIN only when the proven bound of every
-        step is at most 1, no object is touched and nothing stops it.
+        REFUSED with its problems when a pose on the way has no verdict.  WITHIN only when the proven bound of every
+        step is at most 1 and no objection stops it.
 
     Raises
     ------
@@ -159,7 +159,7 @@ def _state(results: list[StepResult], objections: tuple[Objection, ...]) -> Stat
 
 
 def run(job: Job, step: MoveStep) -> StepResult:
-    """One motion held against the limits: samples, the proven bound, wheels, hook's way, push and gaps."""
+    """One motion held against the limits: samples, the proven bound, wheels, hook's path, push and gaps."""
     share = np.linspace(0.0, 1.0, SAMPLES)
     numbers = figures_between(job, step, share)
     pose = _heavier(step)
@@ -192,19 +192,19 @@ def run(job: Job, step: MoveStep) -> StepResult:
 
 
 def _gaps(job: Job, step: MoveStep, loaded: bool) -> tuple[Gap, ...]:
-    """What is near on the way; of a creep nothing is known."""
+    """The objects near the path; none for a creep, whose surroundings are not known."""
     if step.kind == "creep":
         return ()
     return gaps(job, step.before.floor, lambda at: figures_between(job, step, at), _travel_m(job, step), loaded)
 
 
 def _heavier(step: MoveStep) -> Pose:
-    """The end of a step on which the load hangs, so that its doubt is counted on the whole of it."""
+    """The end of a step on which the load hangs, so that the load's uncertainty counts on all of it."""
     return step.after if step.after.loaded else step.before
 
 
 def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[Stretch, ...]:
-    """Neighbouring samples ruled by the same limit taken together; stretches meet half way between samples."""
+    """Neighbouring samples with the same governing limit joined; stretches meet half way between samples."""
     stretches, first = [], 0
     for index in range(1, len(rules) + 1):
         if index == len(rules) or rules[index] != rules[first]:
@@ -219,11 +219,11 @@ def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[Stretc
     return tuple(stretches)
 
 
-# ---------------------------------------------------------------- besides limits
+# ---------------------------------------------------------------- objections besides the limits
 
 
 def _travel_m(job: Job, step: MoveStep) -> float:
-    """More than any point of rig or load moves in a step: a slide, or a turn times the furthest distance there is."""
+    """At least as far as any point of rig or load moves in a step: a slide, or a turn times the furthest distance."""
     before, after, rig, load = step.before, step.after, job.rig, job.load
     arms_m = sum(arm.reach_m + abs(arm.stack_m) for arm in rig.arms) + rig.hook.drop_m
     load_m = load.sling_m + load.height_m + load.length_m + load.width_m

@@ -163,7 +163,7 @@ def _with(arms: tuple[ArmPose, ...], index: int, arm: ArmPose) -> tuple[ArmPose,
 def figures_between(job: Job, step: MoveStep, share: Number | Interval) -> Figures:
     """Nominal figures at a share of the way through a step; ``share`` may be an array or an interval.
 
-    A step that fits an arm or takes one off has no in-between: it is given as it is after.
+    A step that fits an arm or takes one off has nothing in between: it gives the figures after it.
     """
     before, after = figures(job, step.before), figures(job, step.after)
     if step.kind == "fit":

@@ -1,19 +1,20 @@
-"""The greatest use on a step of a move: what is reached, and what is proven not to be passed.
+"""The greatest use on a step of a move: a use that is reached, and one proven not to be exceeded.
 
-Method.  One motion changes one joint from start to end, so every figure is known as a function of one share s from 0 to
-1; joints' limits are intervals, so a pose between two possible ones is possible as far as joints go.  The uses are not
-simple functions of s, and samples alone can step over a peak.  So samples give what *is* reached, and intervals
-(``engine.base.interval``) give what *cannot be passed*:
+Method.  One motion changes one joint from start to end, so every figure is a function of one share s from 0 to 1.  A
+joint between its stops at both ends is between them all the way.  The uses are not simple functions of s, and samples
+alone can step over a peak.  So samples give a use that *is* reached, and intervals (`engine.base.interval`) give one
+that *cannot be exceeded*:
 
-1. evaluate the worst case at evenly spread s: the greatest use among them, ``peak``, is reached;
-2. put each stretch [s_i, s_i+1] as an interval into the very same formulas, with every uncertain entry at each of the
-   corners the worst case was in: by the inclusion property the upper end is a use no pose in the stretch passes;
+1. evaluate the worst case at evenly spaced s: the greatest use among them, ``peak``, is reached;
+2. put each stretch [s_i, s_i+1] as an interval into the same formulas, with every uncertain entry at each of the
+   corners the worst case was in: by the inclusion property no pose in the stretch has a use over the upper end;
 3. halve the stretches whose upper end is over peak + ``TOLERANCE`` (or over 1 while peak is not), sampling their
-   middles, until none is left or they are ``NARROWEST`` wide; ``bound`` is the greatest upper end.  Where there is no
-   question (all under ``EASY_USE``, or over 1 anyway) it is left coarser.
+   middles, until none is left or they are ``NARROWEST`` wide; ``bound`` is the greatest upper end.  Where the answer is
+   clear (all under ``EASY_USE``, or over 1 anyway) the bound is left coarser.
 
-So  peak <= true maximum <= bound  over those corners.  That the worst corners all the way are among those at a few
-stances is the worst case's own kind of assumption (`engine.worst_case.corner_search.CORNER_TOLERANCE`).
+So  peak <= true maximum <= bound  over those corners.  That the worst corners of the whole step are among those at a
+few stances is an assumption of the same kind as the worst case's own
+(`engine.worst_case.corner_search.CORNER_TOLERANCE`).
 """
 
 from __future__ import annotations
@@ -31,37 +32,37 @@ from engine.schema.model import Job, Pose
 from engine.worst_case.worst_case import Entry
 
 FIRST_STRETCHES = 8
-"""Stretches every corner starts with; most corners are done with after these."""
+"""Stretches that every corner starts with; most corners need no more."""
 
 CORNER_SAMPLES = 8
-"""Evenly spread stances of a motion that say in which corners of the doubt it is held."""
+"""Evenly spaced stances of a motion whose worst corners are used on all of it."""
 
 PIECE = 4096
 """Stretches evaluated at once."""
 
-LOOKED_AT = 12
-"""Middles sampled in each round, where the upper ends are highest."""
+SAMPLED_MIDDLES = 12
+"""Middles sampled in each round, those with the highest upper ends."""
 
 TOLERANCE = 0.002
-"""Use by which the proven bound may lie over the greatest use found: a fifth of a per cent."""
+"""Use by which the proven bound may be over the greatest use reached: a fifth of a per cent."""
 
 OVER_TOLERANCE = 0.01
-"""The same once a step is over, as a share of it: how far over needs no such fineness."""
+"""The same for a step that is over its limit, as a share of its use: how far over need not be known so exactly."""
 
 EASY_USE = 0.95
-"""A step proven nowhere over this is not looked at more finely: there is no question about it."""
+"""A step proven nowhere over this is not examined more finely: the answer is clear."""
 
 NARROWEST = 2.0**-22
-"""Stretches are not halved past this share of a motion; what is left of the bound's width is then said."""
+"""Stretches are not halved below this share of a motion; the bound then stays as wide as it is."""
 
 ROUND_OFF = 1e-9
-"""Added to every bound for floating-point round-off, which intervals here do not direct outwards."""
+"""Added to every bound for floating-point round-off: the intervals here do not round outwards."""
 
 
 def bound(
     job: Job, step: MoveStep, pose: Pose, share: Array, use: Array, entries: tuple[Entry, ...]
 ) -> tuple[float, float, float]:
-    """Greatest use reached on a step, where, and a use proven not to be passed; see the module for the proof.
+    """Greatest use reached on a step, where, and a use proven not to be exceeded, by the method of this module.
 
     Parameters
     ----------
@@ -90,13 +91,13 @@ def bound(
         try:
             upper = _uppers(job, step, entries, sides, corner, low, high)
         except TypeError:
-            # A formula that cannot be enclosed: nothing is proven, and so nothing passes.
+            # A formula without an enclosure: nothing is proven, so the step cannot be WITHIN.
             return peak, peak_share, math.inf
         middle = (low + high) / 2.0
         limit = peak * (1.0 + OVER_TOLERANCE) if peak > 1.0 else min(max(peak + TOLERANCE, EASY_USE), 1.0)
         open_ = upper > limit
         if open_.any():
-            highest = np.argsort(upper[open_])[-LOOKED_AT:]
+            highest = np.argsort(upper[open_])[-SAMPLED_MIDDLES:]
             reached, place_ = _reached(job, step, pose, middle[open_][highest])
             if reached > peak:
                 peak, peak_share = reached, place_
@@ -117,15 +118,15 @@ def _uppers(
     low: Array,
     high: Array,
 ) -> Array:
-    """For each stretch in its corner a use that is not passed in it."""
-    found = []
+    """For each stretch, in its corner, a use that no pose in it exceeds."""
+    uppers = []
     for start in range(0, low.size, PIECE):
         part = slice(start, start + PIECE)
         numbers = figures_between(job, step, Interval(low[part], high[part]))
-        found.append(
+        uppers.append(
             np.broadcast_to(upper_use(job, at_corners(job, entries, sides[corner[part]], numbers)), low[part].shape)
         )
-    return np.concatenate(found) + ROUND_OFF
+    return np.concatenate(uppers) + ROUND_OFF
 
 
 def _reached(job: Job, step: MoveStep, pose: Pose, share: Array) -> tuple[float, float]:

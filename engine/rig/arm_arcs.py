@@ -1,18 +1,18 @@
-"""Where an arm's end can go: the arc between its stops, everything else standing as it does."""
+"""Where an arm's end can go: the arc between its stops, with nothing else moving."""
 
 from __future__ import annotations
 
 from engine.base.geometry import Vec
 from engine.base.lazy import np
-from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.rig.kinematics import Placed, arm_link
 from engine.schema.model import Job
 
 ARC_POINTS = 33
-"""Chords of a half turn then stray from its arc by less than 0.2 % of the arm."""
+"""The chords of a half turn then deviate from its arc by less than 0.2 % of the arm's length."""
 
 
 def arm_arc(job: Job, placed: Placed, index: int) -> Vec | None:
-    """Points (m) of the arc an arm's end runs on from its right (or lower) stop to its left (or upper) one.
+    """Points (m) of the arc of an arm's end, from its right (or lower) stop to its left (or upper) one.
 
     Parameters
     ----------
@@ -27,9 +27,9 @@ def arm_arc(job: Job, placed: Placed, index: int) -> Vec | None:
     Vec or None
         Each part of shape (points,); None when the arm is not fitted.
     """
-    if index not in fitted_arms(placed.figures):
-        return None
     arm, now = job.rig.arms[index], placed.figures.turns_rad[index]
+    if now is None:
+        return None
     frame = placed.frames[arm_link(index)]
     least, most = arm.joint.stops
     return arm.joint.carried(frame, np.linspace(least - now, most - now, ARC_POINTS)).at(arm.length_m)

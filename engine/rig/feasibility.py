@@ -1,4 +1,4 @@
-"""What cannot be: rigs that do not fit together and poses outside their limits, each said in one sentence."""
+"""Rigs that do not fit together and poses outside their limits, each problem in one sentence."""
 
 from __future__ import annotations
 
@@ -24,9 +24,9 @@ _NOT_FINITE = (b"\xcb\x7f\xf8", b"\xcb\xff\xf8", b"\xcb\x7f\xf0\0", b"\xcb\xff\x
 def not_numbers(job: Job, pose: Pose) -> list[Problem]:
     """Every entry that is not a finite number.
 
-    No file and no edit can hold one; should a fault in the program make one, most comparisons with it would pass in
-    silence.  Everything is packed and looked through for the marks, what is not a pose once while it stays the same; a
-    mark met by chance inside a text only costs the slower, exact look.
+    No file and no edit can hold one; if a fault in the program made one, most comparisons with it would pass silently.
+    Everything is packed and searched for the marks of such a number; all but the poses only once while it stays the
+    same.  A mark that occurs by chance inside a text only costs the slower, exact search.
     """
     rest = IdentityKey(*[getattr(job, name) for name in job.__struct_fields__ if name != "poses"])
     if _unmarked(rest) and _unmarked.__wrapped__(IdentityKey(job.poses, pose)):
@@ -53,7 +53,7 @@ def _not_finite(value: Any, place: str) -> Iterator[str]:
 
 
 def impossibilities(job: Job, pose: Pose) -> list[Problem]:
-    """Every way this pose of this job cannot be.
+    """Every reason why this pose of this job is impossible.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def impossibilities(job: Job, pose: Pose) -> list[Problem]:
     Returns
     -------
     list of Problem
-        Of kind ``impossible``; empty when the pose can be.
+        Of kind ``impossible``; empty when the pose is possible.
     """
     return [
         *_rig_on_truck(job),
@@ -76,7 +76,7 @@ def impossibilities(job: Job, pose: Pose) -> list[Problem]:
 
 
 def boom_limits_m(job: Job) -> tuple[float, float]:
-    """Least and greatest distance of the boom's end ahead of the jib mast that keep it in both saddles."""
+    """Least and greatest distance of the boom's end ahead of the jib mast that keep the boom in both saddles."""
     saddles, boom = job.rig.saddles, job.rig.boom
     half_strap = saddles.strap_length_m / 2.0
     return saddles.front_x_m + half_strap, boom.length_m + saddles.rear_x_m - half_strap
@@ -95,43 +95,33 @@ def _impossible(where: str, words: str, **numbers: float | str) -> Problem:
     return Problem(kind="impossible", where=where, words=words, numbers=numbers)
 
 
-def _lift_and_tilt(job: Job, pose: Pose) -> list[Problem]:
-    upright, found = job.truck.upright, []
+def _lift_and_tilt(job: Job, pose: Pose) -> Iterator[Problem]:
+    upright = job.truck.upright
     if not upright.lift_min_m - FIT_TOLERANCE_M <= pose.lift_m <= upright.lift_max_m + FIT_TOLERANCE_M:
-        found.append(
-            _impossible(
-                "pose.lift_m",
-                "The forks cannot stand at {lift:m}: this truck lifts from {least:m} to {most:m}.",
-                lift=pose.lift_m,
-                least=upright.lift_min_m,
-                most=upright.lift_max_m,
-            )
+        yield _impossible(
+            "pose.lift_m",
+            "The forks cannot stand at {lift:m}: this truck lifts from {least:m} to {most:m}.",
+            lift=pose.lift_m,
+            least=upright.lift_min_m,
+            most=upright.lift_max_m,
         )
     forward, back = -upright.tilt_forward_max_rad, upright.tilt_back_max_rad
     if not forward - STOP_TOLERANCE_RAD <= pose.tilt_rad <= back + STOP_TOLERANCE_RAD:
-        found.append(
-            _impossible(
-                "pose.tilt_rad",
-                "The upright cannot tilt to {tilt:deg}: it goes from {forward:deg} (forward) to {back:deg} (back).",
-                tilt=pose.tilt_rad,
-                forward=forward,
-                back=back,
-            )
+        yield _impossible(
+            "pose.tilt_rad",
+            "The upright cannot tilt to {tilt:deg}: it goes from {forward:deg} (forward) to {back:deg} (back).",
+            tilt=pose.tilt_rad,
+            forward=forward,
+            back=back,
         )
-    return found
 
 
-def _boom(job: Job, pose: Pose) -> list[Problem]:
+def _boom(job: Job, pose: Pose) -> Iterator[Problem]:
     holes = job.rig.boom.hole_count
     if pose.hole is not None and pose.hole > holes:
-        return [
-            _impossible(
-                "pose.hole",
-                "There is no pin hole {hole}: this boom has {holes}.",
-                hole=str(pose.hole),
-                holes=str(holes),
-            )
-        ]
+        words = "There is no pin hole {hole}: this boom has {holes}."
+        yield _impossible("pose.hole", words, hole=str(pose.hole), holes=str(holes))
+        return
     out_m = boom_out_m(job.rig, pose)
     least, most = boom_limits_m(job)
     place_name = "pose.hole" if pose.free_out_m is None else "pose.free_out_m"
@@ -140,85 +130,70 @@ def _boom(job: Job, pose: Pose) -> list[Problem]:
             "The boom leaves the rear saddle at {out:m} out: its tail must stay through the strap, so {most:m} is the "
             "most."
         )
-        return [_impossible(place_name, words, out=out_m, most=most)]
-    if out_m < least - FIT_TOLERANCE_M:
+        yield _impossible(place_name, words, out=out_m, most=most)
+    elif out_m < least - FIT_TOLERANCE_M:
         words = (
             "The boom leaves the front saddle at {out:m} out: its end must stay through the strap, so {least:m} is "
             "the least."
         )
-        return [_impossible(place_name, words, out=out_m, least=least)]
-    return []
+        yield _impossible(place_name, words, out=out_m, least=least)
 
 
-def _arms(job: Job, pose: Pose) -> list[Problem]:
-    found = []
+def _arms(job: Job, pose: Pose) -> Iterator[Problem]:
     for index, (arm, stance) in enumerate(zip(job.rig.arms, pose.arms, strict=True)):
-        if not stance.fitted:
-            continue
         joint = arm.joint
-        if not joint.allows(stance.turn_rad):
+        if stance.fitted and not joint.allows(stance.turn_rad):
             least, most = joint.stops
-            found.append(
-                _impossible(
-                    f"pose.arms[{index}].turn_rad",
-                    joint.beyond_words,
-                    arm=arm.name,
-                    turn=stance.turn_rad,
-                    least=least,
-                    most=most,
-                )
+            yield _impossible(
+                f"pose.arms[{index}].turn_rad",
+                joint.beyond_words,
+                arm=arm.name,
+                turn=stance.turn_rad,
+                least=least,
+                most=most,
             )
-    return found
 
 
-def _rig_on_truck(job: Job) -> list[Problem]:
-    sleeves, forks, found = job.rig.sleeves, job.truck.forks, []
+def _rig_on_truck(job: Job) -> Iterator[Problem]:
+    sleeves, forks = job.rig.sleeves, job.truck.forks
     reach = sleeves.heel_gap_m + sleeves.length_m
     if reach > forks.length_m + FIT_TOLERANCE_M:
         words = (
             "The sleeves reach {reach:m} from the fork face but the forks are only {forks:m} long. Check the unit: "
             "forks of 1.07 m are 42 in."
         )
-        found.append(_impossible("rig.sleeves.length_m", words, reach=reach, forks=forks.length_m))
+        yield _impossible("rig.sleeves.length_m", words, reach=reach, forks=forks.length_m)
     if forks.spread_m <= sleeves.section.width_m:
         words = "The forks stand {spread:m} apart, centre to centre; sleeves {width:m} wide would run into each other."
-        found.append(_impossible("truck.forks.spread_m", words, spread=forks.spread_m, width=sleeves.section.width_m))
+        yield _impossible("truck.forks.spread_m", words, spread=forks.spread_m, width=sleeves.section.width_m)
     if not sleeves.heel_gap_m <= job.rig.jib_mast.foot_x_m <= reach + FIT_TOLERANCE_M:
         words = "The jib mast's foot is {foot:m} ahead of the fork face; the sleeves run from {least:m} to {most:m}."
-        found.append(
-            _impossible(
-                "rig.jib_mast.foot_x_m", words, foot=job.rig.jib_mast.foot_x_m, least=sleeves.heel_gap_m, most=reach
-            )
-        )
+        foot_m = job.rig.jib_mast.foot_x_m
+        yield _impossible("rig.jib_mast.foot_x_m", words, foot=foot_m, least=sleeves.heel_gap_m, most=reach)
     inner_width = sleeves.section.width_m - 2.0 * sleeves.section.wall_m
     inner_depth = sleeves.section.depth_m - 2.0 * sleeves.section.wall_m
     if inner_width < forks.width_m or inner_depth < forks.thickness_m:
-        words = "The forks ({width:mm} x {thick:mm}) do not go into the sleeves (inside {in_width:mm} x {in_depth:mm})."
-        found.append(
-            _impossible(
-                "rig.sleeves.section",
-                words,
-                width=forks.width_m,
-                thick=forks.thickness_m,
-                in_width=inner_width,
-                in_depth=inner_depth,
-            )
+        yield _impossible(
+            "rig.sleeves.section",
+            "The forks ({width:mm} x {thick:mm}) do not go into the sleeves (inside {in_width:mm} x {in_depth:mm}).",
+            width=forks.width_m,
+            thick=forks.thickness_m,
+            in_width=inner_width,
+            in_depth=inner_depth,
         )
-    return found
 
 
-def _truck_itself(job: Job, pose: Pose) -> list[Problem]:
-    """The truck's parts must leave a chassis and rear weight over."""
+def _truck_itself(job: Job, pose: Pose) -> Iterator[Problem]:
+    """Whether the truck's parts leave a chassis and rear weight over."""
     truck, upright = job.truck, job.truck.upright
     axles_kg = truck.front_axle_kg.best + truck.rear_axle_kg.best
     parts_kg = truck.steer_axle_kg.best + upright.outer_kg + upright.inner_kg + truck.carriage_kg + truck.forks.mass_kg
-    found = []
     if parts_kg >= axles_kg:
         words = (
             "Steer axle, upright, carriage and forks together weigh {parts:kg}, the whole truck only {axles:kg}: "
             "nothing is left for the chassis."
         )
-        found.append(_impossible("truck.front_axle_kg", words, parts=parts_kg, axles=axles_kg))
+        yield _impossible("truck.front_axle_kg", words, parts=parts_kg, axles=axles_kg)
     else:
         _, chassis_m = chassis_left(job, figures(job, pose))
         if not chassis_m.z > 0.0:
@@ -226,10 +201,7 @@ def _truck_itself(job: Job, pose: Pose) -> list[Problem]:
                 "With its centre of gravity {height:m} up, the truck's chassis would lie under the floor. Check the "
                 "height, and the weights of upright and forks."
             )
-            found.append(_impossible("truck.cg_height_m", words, height=truck.cg_height_m.best))
+            yield _impossible("truck.cg_height_m", words, height=truck.cg_height_m.best)
     if truck.steer_axle_kg.best > truck.rear_axle_kg.best:
         words = "The steer axle itself weighs {axle:kg}, more than the {rear:kg} on the rear wheels."
-        found.append(
-            _impossible("truck.steer_axle_kg", words, axle=truck.steer_axle_kg.best, rear=truck.rear_axle_kg.best)
-        )
-    return found
+        yield _impossible("truck.steer_axle_kg", words, axle=truck.steer_axle_kg.best, rear=truck.rear_axle_kg.best)

@@ -1,19 +1,19 @@
-"""From a job and a pose to weights in space: the chain floor, truck, upright, forks, rig, hook, load.
+"""From a job and a pose to weights in space, along the chain of floor, truck, upright, forks, rig, hook and load.
 
-Method.  ``figures`` gathers every number the mechanics reads into one record of floats or arrays; ``place``
-walks the chain once, link by link, each link a frame (rotation and origin) carried on from the one before, and
-hangs the bodies in their frames.  All shapes broadcast: a pose is a 0-d array, a sweep is arrays along axes of
-their own, and nothing is expanded before it must be.
+Method.  `figures` gathers every number of the mechanics into one record of floats or arrays.  `place` walks the chain
+once, link by link, each link a frame (rotation and origin) carried on from the one before, and puts the bodies into
+their frames.  All shapes broadcast: a pose is plain floats, a sweep is arrays along axes of their own, and nothing is
+expanded before it must be.
 
-The chassis is what is left of the weighed truck when axle, upright, carriage and forks are taken out at the
-height they were weighed at; so the truck's own axle weights are met exactly, and lift and tilt move only what
-really moves.
+The chassis is what remains of the weighed truck without axle, upright, carriage and forks, these taken at the height at
+which they were weighed.  So the truck's own axle weights come out exactly, and lift and tilt move only what really
+moves.
 """
 
 from __future__ import annotations
 
 import math
-from typing import TypedDict
+from typing import TypedDict, overload
 
 import msgspec
 
@@ -36,10 +36,10 @@ INNER_UPRIGHT_SHARE = 0.5
 
 
 class Figures(msgspec.Struct, kw_only=True, frozen=True):
-    """Every number the mechanics reads, each a float or an array; shapes broadcast against each other.
+    """Every number of the mechanics, each a float or an array; shapes broadcast against each other.
 
-    ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending carries the rig's parts,
-    empty until ``engine.rig.deflection`` has filled it in, and ``give`` a factor on it (1: as drawn).
+    ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending moves the rig's parts,
+    empty until `engine.rig.deflection` fills it in, and ``give`` a factor on it (1: as drawn).
     """
 
     lift_m: Number
@@ -82,8 +82,8 @@ class Body(msgspec.Struct, kw_only=True, frozen=True):
 class Placed(msgspec.Struct, kw_only=True, frozen=True):
     """A pose placed in space: gravity, the frame of every link, the bodies, hook and load's centre.
 
-    ``tip_m`` is the hook pin at the end of the last link, ``hook_m`` the bearing point plumb below it.  Where the rig's
-    bending is counted, each kilogram more on the hook carries the hook ``hook_per_kg_m`` and shifts the rig's own first
+    ``tip_m`` is the hook pin at the end of the last link, ``hook_m`` the bearing point plumb below it.  With the rig's
+    bending counted, each further kilogram on the hook moves the hook by ``hook_per_kg_m`` and the rig's own first
     moment by ``rig_per_kg_kgm``.
     """
 
@@ -106,9 +106,9 @@ STEER_AXLE = "steer axle"
 
 
 def figures(job: Job, pose: Pose) -> Figures:
-    """Best values of every number the mechanics reads, for one pose.
+    """Nominal value of every number of the mechanics, for one pose.
 
-    A floor fall that is not known is returned as NaN, so that nothing reckoned from it can pass for a number.
+    A slope of the floor that is not known is NaN, so that nothing worked out from it can pass for a number.
     """
     truck, rig, floor = job.truck, job.rig, find_floor(job, pose)
     return Figures(
@@ -134,13 +134,18 @@ def figures(job: Job, pose: Pose) -> Figures:
 
 
 def boom_out_m(rig: Rig, pose: Pose) -> float:
-    """How far the boom's end stands ahead of the jib mast axis in this pose."""
+    """How far the boom's end is ahead of the jib mast axis in this pose."""
     if pose.free_out_m is not None:
         return pose.free_out_m
+    assert pose.hole is not None  # a pose has one of the two
     return hole_out_m(rig, pose.hole)
 
 
-def hole_out_m(rig: Rig, hole: Array | int) -> Number:
+@overload
+def hole_out_m(rig: Rig, hole: int) -> float: ...
+@overload
+def hole_out_m(rig: Rig, hole: Array) -> Array: ...
+def hole_out_m(rig: Rig, hole: int | Array) -> Number:
     """Boom end ahead of the jib mast axis with pin hole ``hole`` (1 nearest the tail) under the boom pin."""
     boom, saddles = rig.boom, rig.saddles
     pin_x_m = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
@@ -167,7 +172,7 @@ class RigMasses(SteelMasses):
 
 
 def rig_masses(truck: Truck, rig: Rig) -> RigMasses:
-    """Mass of each part of the rig: the weighed value where there is one, else the steel's own."""
+    """Mass of each part of the rig: the weighed value, or the steel's own if there is none."""
 
     def chosen(weighed_kg: Estimate[float] | None, steel_kg: float) -> float:
         return steel_kg if weighed_kg is None else weighed_kg.best
@@ -215,12 +220,12 @@ def _hinge_kg(arm: Arm) -> float:
 
 
 def place(job: Job, numbers: Figures) -> Placed:
-    """Walk the chain and hang every body in space.
+    """A pose (or many) placed in space, with every body.
 
     Parameters
     ----------
     job : Job
-        Gives the structure: which parts there are and the dimensions not in ``numbers``.
+        Gives the parts and the dimensions that are not in ``numbers``.
     numbers : Figures
         Floats or arrays that broadcast to the poses' shape (...).
 
@@ -236,7 +241,7 @@ def place(job: Job, numbers: Figures) -> Placed:
 
 
 def drawable(numbers: Figures) -> Figures:
-    """Figures with an unknown floor drawn level; only for drawing, never for a verdict."""
+    """Figures with an unknown floor taken as level; for drawing only, never for a verdict."""
     along, across = numbers.fall_along, numbers.fall_across
     if math.isfinite(along) and math.isfinite(across):
         return numbers
@@ -248,14 +253,14 @@ def drawable(numbers: Figures) -> Figures:
 
 
 def drawn(job: Job, pose: Pose) -> Placed:
-    """Where everything stands in one pose, to be drawn: what a verdict has as ``placed``, without working it out."""
+    """One pose placed in space for drawing: a verdict's ``placed`` without the verdict."""
     return place(job, drawable(figures(job, pose)))
 
 
 def walk(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -> Placed:
-    """The chain alone, without its bodies: enough to know where hook and links are, at a fraction of the cost.
+    """The chain without its bodies: it gives hook and links at a fraction of the cost.
 
-    ``inner`` are the frames up to the boom where they are known already: lift and tilt alone move them.
+    ``inner`` are the frames up to the boom, if they are known already; only lift and tilt move them.
     """
     gravity = gravity_direction(numbers.fall_along, numbers.fall_across)
     frames = _frames(job, numbers, inner)
@@ -275,7 +280,7 @@ def walk(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -> P
 
 
 def fitted_arms(numbers: Figures) -> tuple[int, ...]:
-    """Indices of the arms that are on the rig in this pose, from the boom outwards."""
+    """Indices of the arms fitted in this pose, from the boom outwards."""
     return tuple(index for index, turn in enumerate(numbers.turns_rad) if turn is not None)
 
 
@@ -311,6 +316,7 @@ def _frames(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -
     link, end_m = frames["boom"], numbers.boom_out_m
     for index in fitted_arms(numbers):
         arm, turn_rad = job.rig.arms[index], numbers.turns_rad[index]
+        assert turn_rad is not None  # the arm is fitted
         link = arm.joint.carried(Frame(link.axes, link.at(end_m, 0.0, arm.stack_m)), turn_rad)
         frames[arm_link(index)] = link
         end_m = arm.length_m
@@ -318,7 +324,7 @@ def _frames(job: Job, numbers: Figures, inner: dict[str, Frame] | None = None) -
 
 
 def inner_frames(job: Job, numbers: Figures) -> dict[str, Frame]:
-    """The frames up to the boom, as ``walk`` takes them."""
+    """The frames up to the boom, as `walk` takes them."""
     rig, upright = job.rig, job.truck.upright
     tilted = LEVEL.raised(numbers.tilt_rad)
     pivot = Vec(upright.tilt_pivot_x_m, 0.0, upright.tilt_pivot_z_m)
@@ -341,7 +347,7 @@ def inner_frames(job: Job, numbers: Figures) -> dict[str, Frame]:
 
 
 def _truck_bodies(job: Job, numbers: Figures, frames: dict[str, Frame]) -> tuple[Body, ...]:
-    """Chassis by difference, then the parts that move with the upright and what is aboard."""
+    """The chassis by difference, the parts that move with the upright, and what is aboard."""
     truck = job.truck
     moving = _moving_parts(job, numbers)
     left_kg, chassis = chassis_left(job, numbers)
@@ -380,7 +386,7 @@ def _moving_parts(job: Job, numbers: Figures) -> tuple[tuple[str, float, str, Nu
 
 
 def chassis_left(job: Job, numbers: Figures) -> tuple[Number, Vec]:
-    """Mass (kg) and place of what is left of the weighed truck without steer axle, upright, carriage and forks."""
+    """Mass (kg) and place of the weighed truck without steer axle, upright, carriage and forks."""
     truck, overhang = job.truck, numbers.front_overhang_m
     left_kg = numbers.front_axle_kg + numbers.rear_axle_kg
     moment_x = -numbers.wheelbase_m * numbers.rear_axle_kg
@@ -398,8 +404,8 @@ def chassis_left(job: Job, numbers: Figures) -> tuple[Number, Vec]:
 def sleeves_x_m(job: Job) -> float:
     """Centre of gravity of sleeves and cross-member together, ahead of the fork face.
 
-    The cross-member stands under the jib mast's foot.  Where that is behind the sleeves' middle its share is left at
-    the middle: weights ahead of where they are err on the safe side.
+    The cross-member is under the jib mast's foot.  If that is behind the sleeves' middle, the cross-member is counted
+    at the middle: weights taken too far forward err on the safe side.
     """
     sleeves = job.rig.sleeves
     middle_m, foot_m = sleeves.heel_gap_m + sleeves.length_m / 2.0, job.rig.jib_mast.foot_x_m
