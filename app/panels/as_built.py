@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import msgspec
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.forms import kind_of, label_of
-from app.panels.widgets import caption, heading
+from app.panels.entry_names import kind_of, place_words
+from app.panels.widgets import add_button, caption, heading, sentence
 from engine.base.formatting import System, show
 from engine.planning.as_built import DifferenceCost, compare
 from engine.schema.model import Estimate
 from engine.shop.edits import REPLACE
+
+HOW = (
+    "Keep the rig as drawn before cutting. Then enter under Rig what was measured: walls by caliper, holes as drilled, "
+    "weld legs by gauge, parts weighed. Every verdict is of the rig as built."
+)
+
+HARDLY_KG = 0.5
+"""A difference that changes the allowed load by less costs nothing."""
 
 
 class AsBuiltPanel(QWidget):
@@ -25,40 +31,26 @@ class AsBuiltPanel(QWidget):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document = document
-        self.keep = QPushButton("Keep this as the drawn rig")
-        self.keep.setAccessibleName("keep this as the drawn rig")
-        self.keep.clicked.connect(self._keep)
-        self.forget = QPushButton("Forget the drawn rig")
-        self.forget.setAccessibleName("forget the drawn rig")
-        self.forget.clicked.connect(self._forget)
-        self.said = QLabel()
-        self.said.setWordWrap(True)
-        self.said.setAccessibleName("as built against as drawn")
         column = QVBoxLayout(self)
         column.addWidget(heading("As built"))
-        column.addWidget(
-            caption(
-                "Keep the rig as drawn before cutting. Then enter under Rig what was measured: walls by caliper, holes as "
-                "drilled, weld legs by gauge, parts weighed. Every verdict is of the rig as built."
-            )
-        )
-        column.addWidget(self.keep)
-        column.addWidget(self.forget)
+        column.addWidget(caption(HOW))
+        self.keep = add_button(column, "Keep this as the drawn rig", "keep this as the drawn rig", self._keep)
+        self.forget = add_button(column, "Forget the drawn rig", "forget the drawn rig", self._forget)
+        self.said = sentence("as built against as drawn")
         column.addWidget(self.said)
         column.addStretch(1)
 
     def show_document(self, document: Document) -> None:
         """The differences and their costs in the shown pose."""
-        found = compare(document.committed_job, document.pose)
-        self.forget.setEnabled(found is not None)
-        if found is None:
+        comparison = compare(document.committed_job, document.pose)
+        self.forget.setEnabled(comparison is not None)
+        if comparison is None:
             self.said.setText("No drawn rig is kept.")
             return
         units = document.units
-        lines = [
-            f"Allowed load here: {_load(found.drawn_kg, units)} as drawn, {_load(found.built_kg, units)} as built."
-        ]
-        lines += [cost_words(cost, units) for cost in found.costs] or ["Built as drawn."]
+        drawn, built = _load_words(comparison.drawn_kg, units), _load_words(comparison.built_kg, units)
+        lines = [f"Allowed load here: {drawn} as drawn, {built} as built."]
+        lines += [cost_words(cost, units) for cost in comparison.costs] or ["Built as drawn."]
         self.said.setText("\n\n".join(lines))
 
     def _keep(self) -> None:
@@ -75,41 +67,33 @@ def cost_words(cost: DifferenceCost, units: System) -> str:
     difference = cost.difference
     entry = difference.path.removeprefix("rig.")
     name = entry.rpartition(".")[2].partition("[")[0]
-    words = f"{_place(entry)}: drawn {value_words(difference.drawn, name, units)}, built {value_words(difference.built, name, units)}."
+    drawn, built = value_words(difference.drawn, name, units), value_words(difference.built, name, units)
+    words = f"{place_words(entry)}: drawn {drawn}, built {built}."
     if cost.change_kg is None:
         return f"{words} What it costs alone cannot be said{': ' + cost.governing if cost.governing else ''}."
-    if abs(cost.change_kg) < 0.5:
+    if abs(cost.change_kg) < HARDLY_KG:
         return f"{words} Costs nothing here."
     way = "costs" if cost.change_kg < 0.0 else "gains"
     return f"{words} Alone it {way} {show(abs(cost.change_kg), 'kg', units)} of allowed load ({cost.governing})."
 
 
-def value_words(value: Any, name: str, units: System) -> str:
-    """A value of the rig for a person."""
-    if value is None:
-        return "not known"
-    if isinstance(value, Estimate):
-        return f"{show(float(value.best), kind_of(name), units)} ({value.known.replace('_', ' ')})"
-    if isinstance(value, bool | str):
-        return str(value).replace("_", " ")
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, float):
-        return show(value, kind_of(name), units)
-    if isinstance(value, tuple):
-        return f"{len(value)} of them"
-    return type(value).__name__ if isinstance(value, msgspec.Struct) else str(value)
+def value_words(value: object, name: str, units: System) -> str:
+    """A value of the rig for a person; ``name`` is the entry's."""
+    match value:
+        case None:
+            return "not known"
+        case Estimate():
+            return f"{show(float(value.best), kind_of(name), units)} ({value.known.replace('_', ' ')})"
+        case bool() | str():
+            return str(value).replace("_", " ")
+        case float():
+            return show(value, kind_of(name), units)
+        case tuple():
+            return f"{len(value)} of them"
+        case msgspec.Struct():
+            return type(value).__name__
+    return str(value)
 
 
-def _place(entry: str) -> str:
-    """Plain words for a path such as ``arms[1].section.wall_m``."""
-    steps = [
-        label_of(step.partition("[")[0]) + (f" {int(step.partition('[')[2][:-1]) + 1}" if "[" in step else "")
-        for step in entry.split(".")
-    ]
-    words = ", ".join(steps)
-    return words[:1].upper() + words[1:]
-
-
-def _load(kg: float | None, units: System) -> str:
-    return "none given" if kg is None else show(kg, "kg_down", units)
+def _load_words(load_kg: float | None, units: System) -> str:
+    return "none given" if load_kg is None else show(load_kg, "kg_down", units)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import types
 import typing
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -16,9 +17,10 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.panels.entry_names import kind_of, label_of
 from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.plate import ask_plate_row
-from app.panels.widgets import caption, heading
+from app.panels.widgets import add_button, add_row, add_tall_row, caption, heading
 from engine.base.errors import TailweightError
 from engine.schema.defaults import empty_value
 from engine.schema.model import Estimate, Plate
@@ -27,63 +29,19 @@ from engine.schema.sections import Section
 from engine.schema.stock_sizes import name_of_size, sizes_like
 from engine.shop import edits
 
-KNOWN_WORDS = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
+HOW_KNOWN = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
+"""In the order a choice offers them, the surest first."""
 
-LABELS = {
-    "cg_height_m": "height of the centre of gravity",
-    "front_axle_kg": "front axle weight, bare",
-    "rear_axle_kg": "rear axle weight, bare",
-    "front_overhang_m": "front axle to fork face",
-    "front_track_m": "front tyre centre to centre",
-    "rear_track_m": "rear tyre centre to centre",
-    "pivot_height_m": "rear axle pivot height",
-    "steer_axle_kg": "steer axle with wheels",
-    "weighed_lift_m": "fork height when weighed",
-    "lift_m": "up to fork height",
-    "load_centre_m": "load centre from fork face",
-    "rated_kg": "rated load",
-    "known": "how known",
-    "x0_m": "from, ahead of front axle",
-    "x1_m": "to, ahead of front axle",
-    "y0_m": "from, left of centreline",
-    "y1_m": "to, left of centreline",
-    "z0_m": "from, over the floor",
-    "z1_m": "to, over the floor",
-    "floor": "only at the floor called",
-    "best": "best value",
-    "fall_along": "fall along (forward +)",
-    "fall_across": "fall across (left +)",
-    "unknown_yield_Pa": "yield taken for unknown steel",
-    "swing_rad": "load off plumb",
-    "braking": "braking, share of g",
-    "lean_rad": "lean",
-    "least_rear_share": "least rear share of whole weight",
-    "least_light_wheel_share": "least share left on light front wheel",
-    "design_factor": "design factor on yield",
-}
-"""Plain words for names that do not read by themselves."""
+OTHER_SIZE = "typed below"
+"""What the list of common sizes shows for a section of another size."""
 
-_KINDS = {"m": "length", "kg": "mass", "rad": "angle", "Pa": "stress"}
+ARMS = "rig.arms"
+"""Arms may be added and taken away, by edits of their own: every pose has a stance for each."""
+
+_GROWING = {ARMS, "truck.plate.rows", "truck.aboard", "floors", "surroundings"}
+"""Lists whose rows may be added and taken away here."""
+
 _NOT_SHOWN = {"format_version", "poses", "units"}
-_SHARES = {"allowed_tipping_use", "least_rear_share", "least_light_wheel_share"}
-
-
-def label_of(name: str) -> str:
-    """Plain words for an entry's name."""
-    if name in LABELS:
-        return LABELS[name]
-    base, _, unit = name.rpartition("_")
-    return (base if unit in _KINDS and base else name).replace("_", " ")
-
-
-def kind_of(name: str) -> str:
-    """Kind of quantity an entry holds, from its name."""
-    unit = name.rpartition("_")[2]
-    if unit in _KINDS:
-        return _KINDS[unit]
-    if name in _SHARES:
-        return "share"
-    return "fall" if name.startswith("fall_") else "ratio"
 
 
 def get(node: Any, path: str) -> Any:
@@ -124,14 +82,14 @@ class Form(QWidget):
     def __init__(self, document: Document, paths: tuple[str, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._document, self._paths = document, paths
-        self._shape: Any = None
+        self._shape: list[Any] | None = None
         self._setters: list[tuple[str, Callable[[Any], None]]] = []
         self.fields: dict[str, QWidget] = {}
         self._column = QVBoxLayout(self)
         self._body: QWidget | None = None
 
     def show_document(self, document: Document) -> None:
-        """Put the job's values in; the fields are made anew only when the form's shape has changed."""
+        """Put the job's values in; the fields are built again only when the form's shape has changed."""
         shape = [shape_of(get(document.job, path)) for path in self._paths]
         if shape != self._shape:
             self._shape = shape
@@ -190,27 +148,24 @@ class Form(QWidget):
     def _add_list(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
         for index, entry in enumerate(node):
             self._add_struct(grid, f"{path}[{index}]", entry, getattr(entry, "name", f"{label_of(title)} {index + 1}"))
-        if path in _GROWING or path == ARMS:
+        if path in _GROWING:
             self._add_grow_buttons(grid, path, node, title)
 
     def _add_grow_buttons(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
-        row = QVBoxLayout()  # side by side they are wider than the panel
+        column = QVBoxLayout()  # side by side they are wider than the panel
         singular = label_of(title).rstrip("s")
         article = "an" if singular[:1] in "aeiou" else "a"
         for text, act in ((f"Add {article} {singular}", self._grow), (f"Remove the last {singular}", self._shrink)):
-            button = QPushButton(text)
-            button.setAccessibleName(text)
-            button.clicked.connect(lambda _=False, a=act, p=path, t=text: self._guard(lambda: a(p, t)))
-            button.setEnabled(bool(node) or text.startswith("Add"))
-            row.addWidget(button)
-        grid.addLayout(row, grid.rowCount(), 0, 1, 2)
+            button = add_button(column, text, text, partial(self._try, partial(act, path, text)))
+            button.setEnabled(bool(node) or act == self._grow)
+        grid.addLayout(column, grid.rowCount(), 0, 1, 2)
 
     def _grow(self, path: str, text: str) -> None:
         if path == ARMS:
             self._document.set_job(edits.add_arm(self._document.committed_job), text)
             return
-        found = get(self._document.job, path)
-        self._document.set_value(path, (*found, empty_value(path, found)), text)
+        rows = get(self._document.job, path)
+        self._document.set_value(path, (*rows, empty_value(path, rows)), text)
 
     def _shrink(self, path: str, text: str) -> None:
         if path == ARMS:
@@ -236,28 +191,29 @@ class Form(QWidget):
                 self._row(grid, "", self._empty_button(path, name))
 
     def _add_unknown(self, grid: QGridLayout, path: str, name: str, options: tuple[Any, ...]) -> None:
+        """A field for an entry not known so far; a part that can be drawn in gets a button instead."""
         label = label_of(name)
         if any(typing.get_origin(option) is Estimate for option in options):
-            field = self._typed_number(path, label, kind_of(name), lambda value: Estimate(best=value, known="guess"))
-            self._row(grid, label, field)
+            self._row(grid, label, self._empty_number(path, name, lambda value: Estimate(best=value, known="guess")))
         elif str in options:
             field = TextField(label)
             field.entered.connect(lambda text: self._enter(path, text or None, label))
             self.fields[path] = field
             self._row(grid, label, field)
         elif float in options:
-            self._row(grid, label, self._typed_number(path, label, kind_of(name), lambda value: value))
+            self._row(grid, label, self._empty_number(path, name, lambda value: value))
         else:
             button = QPushButton("not known: enter it" if name == "plate" else "none: draw one in")
             button.setAccessibleName(f"enter {label}")
-            button.clicked.connect(lambda: self._guard(lambda: self._fill_in(path, name)))
+            button.clicked.connect(lambda: self._try(lambda: self._fill_in(path, name)))
             self.fields[path] = button
             self._row(grid, label, button)
 
-    def _typed_number(self, path: str, label: str, kind: str, made: Callable[[float], Any]) -> QuantityField:
-        """A field for an entry not known so far: empty until somebody types into it."""
-        field = QuantityField(label, kind, path)
-        field.entered.connect(lambda value: self._enter(path, made(value), label, field))
+    def _empty_number(self, path: str, name: str, entry_of: Callable[[float], Any]) -> QuantityField:
+        """A field that is empty until somebody types into it; ``entry_of`` makes the entry of the number."""
+        label = label_of(name)
+        field = QuantityField(label, kind_of(name), path)
+        field.entered.connect(lambda value: self._enter(path, entry_of(value), label, field))
         field.refused.connect(self.refused)
         self.fields[path] = field
         return field
@@ -275,24 +231,20 @@ class Form(QWidget):
         button.setAccessibleName(f"{label_of(name)} is not known")
         button.setToolTip(f"Say that {label_of(name)} is not known")
         button.clicked.connect(
-            lambda: self._guard(lambda: self._document.set_value(path, None, f"{label_of(name)} not known"))
+            lambda: self._try(lambda: self._document.set_value(path, None, f"{label_of(name)} not known"))
         )
         return button
 
     def _row(self, grid: QGridLayout, label: str, widget: QWidget) -> None:
-        row = grid.rowCount()
         if isinstance(widget, TextField) or label.endswith(" size"):
-            # Words of any length need the whole width, under their label.
-            grid.addWidget(caption(label, widget), row, 0, 1, 2)
-            grid.addWidget(widget, row + 1, 0, 1, 2)
-            return
-        grid.addWidget(caption(label, widget), row, 0)
-        grid.addWidget(widget, row, 1)
+            add_tall_row(grid, label, widget)
+        else:
+            add_row(grid, label, widget)
 
     def _add_estimate(self, grid: QGridLayout, path: str, name: str, optional: bool) -> None:
         label, kind = label_of(name), kind_of(name)
         self._row(grid, label, self._number(f"{path}.best", label, kind))
-        known = ChoiceField(f"how {label} is known", KNOWN_WORDS)
+        known = ChoiceField(f"how {label} is known", HOW_KNOWN)
         known.entered.connect(lambda text: self._enter(f"{path}.known", text, label))
         self._track(f"{path}.known", known.set_value)
         self.fields[f"{path}.known"] = known
@@ -318,7 +270,7 @@ class Form(QWidget):
             self._track(path, box.setChecked)
             self.fields[path] = box
             return box
-        choices = next((typing.get_args(o) for o in options if typing.get_origin(o) is typing.Literal), ())
+        choices = next((typing.get_args(kind) for kind in options if typing.get_origin(kind) is typing.Literal), ())
         if choices:
             choice = ChoiceField(label, choices)
             choice.entered.connect(lambda text: self._enter(path, text, label))
@@ -358,17 +310,9 @@ class Form(QWidget):
                 self.refused.emit(str(error))
                 self.show_document(self._document)
 
-    def _guard(self, act: Callable[[], None]) -> None:
+    def _try(self, act: Callable[[], None]) -> None:
+        """Act; what the engine refuses is told."""
         try:
             act()
         except TailweightError as error:
             self.refused.emit(str(error))
-
-
-OTHER_SIZE = "typed below"
-
-_GROWING = {"truck.plate.rows", "truck.aboard", "floors", "surroundings"}
-"""Lists whose rows may be added and taken away here."""
-
-ARMS = "rig.arms"
-"""Arms too, but by edits of their own: every pose has a stance for each."""

@@ -37,7 +37,7 @@ from app.canvas.style import Ink
 from app.documents.document import Document
 from app.look.theme import Palette, style_sheet
 from app.panels.banner import Banner
-from app.panels.margin import StateWord
+from app.panels.state_word import StateWord
 from app.panels.why import filled
 from app.shell.dial_face import DialFace
 from engine.explain.dials import dials

@@ -27,7 +27,7 @@ from app.documents.document import Document
 from app.look import theme
 from app.look.text_metrics import text_metrics
 from app.panels.figure import Figure
-from app.panels.margin import StateWord
+from app.panels.state_word import StateWord
 from app.shell.window import Window
 from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate

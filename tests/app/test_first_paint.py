@@ -17,7 +17,7 @@ from app.canvas.marks import Tag
 from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
 from app.look.theme import LIGHT
-from app.panels.margin import RECKONED
+from app.panels.state_word import NO_VERDICT_YET
 from app.shell.panel_registry import CHART, RACK
 from app.shell.window import Window
 from engine.base.caution import CAUTION, NOT_APPROVED
@@ -86,15 +86,15 @@ def test_the_program_paints_its_drawing_before_numpy_and_the_limits_are_loaded_a
         timeout=60,
     )
     first, then = done.stdout.split("\n")[:2]
-    assert first == f"{RECKONED}|[]|True"
+    assert first == f"{NO_VERDICT_YET}|[]|True"
     job = sample_rig("cold_spring_vineyard")
     assert then == f"{judging.evaluate(job, job.poses[0]).state} True"
 
 
 def test_until_there_is_a_verdict_every_box_says_so_and_no_state_s_colour_is_shown(unseen: Window) -> None:
     margin = unseen.margin
-    assert [margin.text(box) for box in BOXES] == [RECKONED] * len(BOXES)
-    assert margin.word.state == "" and RECKONED in margin.word.accessibleName() and RECKONED in margin.bar.toolTip()
+    assert [margin.text(box) for box in BOXES] == [NO_VERDICT_YET] * len(BOXES)
+    assert margin.word.state == "" and NO_VERDICT_YET in margin.word.accessibleName() and NO_VERDICT_YET in margin.bar.toolTip()
     assert not margin.why.isEnabled()
     assert CAUTION in unseen.banner.text and NOT_APPROVED in unseen.banner.text
     assert NOT_APPROVED in unseen.windowTitle()

@@ -12,7 +12,8 @@ from PySide6.QtTest import QTest
 
 from app.documents.document import Document
 from app.documents.files import sample_rig
-from app.panels.handling import LATER, fastest_words
+from app.panels.handling import LATER
+from app.panels.handling_words import fastest_words
 from app.shell.panel_registry import HANDLING
 from app.shell.window import Window
 from engine.base.formatting import show
@@ -144,7 +145,7 @@ def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_chan
     show_tab(window, "Handling")
     panel, document = window.panels[HANDLING], window.document
     with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
-        panel.find.click()
+        panel.find_button.click()
         assert "Looking" in panel.fastest_said.text()
     assert panel.fastest_said.text() == fastest_words(fastest(document.job, document.pose), "metric")
     assert "No speed at all" in panel.fastest_said.text()

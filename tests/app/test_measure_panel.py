@@ -33,16 +33,16 @@ def test_axle_weights_are_said_with_their_band_and_taken_only_when_told(window: 
 
 def test_a_raise_too_small_to_tell_is_refused_with_the_reason(panel: object) -> None:
     for name, text in {"block": "100 mm", "level": "1600 kg", "raised": "1605 kg"}.items():
-        type_into(panel.raise_.fields[name], text)
-    assert "Raise higher" in panel.raise_.said.text()
-    assert not panel.raise_.take.isEnabled()
+        type_into(panel.raised_axle.fields[name], text)
+    assert "Raise higher" in panel.raised_axle.said.text()
+    assert not panel.raised_axle.take.isEnabled()
 
 
 def test_a_good_raise_gives_the_height_with_its_band(window: Window, panel: object) -> None:
     for name, text in {"block": "400 mm", "level": "1600 kg", "raised": "1830 kg"}.items():
-        type_into(panel.raise_.fields[name], text)
-    assert panel.raise_.take.isEnabled(), panel.raise_.said.text()
-    panel.raise_.take.click()
+        type_into(panel.raised_axle.fields[name], text)
+    assert panel.raised_axle.take.isEnabled(), panel.raised_axle.said.text()
+    panel.raised_axle.take.click()
     height = window.document.job.truck.cg_height_m
     assert height.low < height.best < height.high
 
@@ -52,24 +52,24 @@ def test_known_weights_give_the_empty_rear_weight_and_check_the_wheelbase(window
     for i, kg in ((1, 500.0), (2, 1500.0)):
         rear = 2250.0 - kg * reach / 1.6
         for name, text in {f"kg{i}": f"{kg} kg", f"at{i}": "500 mm", f"rear{i}": f"{rear:.3f} kg"}.items():
-            type_into(panel.known.fields[name], text)
-    assert "1.60 m" in panel.known.said.text()
-    panel.known.take.click()
+            type_into(panel.known_weights.fields[name], text)
+    assert "1.60 m" in panel.known_weights.said.text()
+    panel.known_weights.take.click()
     assert window.document.job.truck.rear_axle_kg.best == pytest.approx(2250.0, abs=0.1)
 
 
 def test_a_trial_lift_is_noted_compared_and_a_corrected_truck_only_offered(window: Window, panel: object) -> None:
     before = window.document.job.truck
-    type_into(panel.trial.fields["load"], "150 kg")
-    type_into(panel.trial.fields["rear"], "1700 kg")
-    assert "Predicted" in panel.trial.said.text()
-    panel.trial.take.click()
+    type_into(panel.trial_lifts.form.fields["load"], "150 kg")
+    type_into(panel.trial_lifts.form.fields["rear"], "1700 kg")
+    assert "Predicted" in panel.trial_lifts.form.said.text()
+    panel.trial_lifts.form.take.click()
     assert len(window.document.job.trial_lifts) == 1
     assert window.document.job.truck == before
-    assert "further" in panel.trials.text() and panel.correct.isEnabled()
-    panel.correct.click()
+    assert "further" in panel.trial_lifts.said.text() and panel.trial_lifts.correct.isEnabled()
+    panel.trial_lifts.correct.click()
     assert window.document.job.truck.rear_axle_kg.best < before.rear_axle_kg.best
-    panel.forget.click()
+    panel.trial_lifts.forget.click()
     assert window.document.job.trial_lifts == ()
 
 

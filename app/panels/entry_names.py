@@ -1,0 +1,68 @@
+"""What an entry of the job is called and what kind of quantity it holds, both from its name in the model."""
+
+from __future__ import annotations
+
+LABELS = {
+    "cg_height_m": "height of the centre of gravity",
+    "front_axle_kg": "front axle weight, bare",
+    "rear_axle_kg": "rear axle weight, bare",
+    "front_overhang_m": "front axle to fork face",
+    "front_track_m": "front tyre centre to centre",
+    "rear_track_m": "rear tyre centre to centre",
+    "pivot_height_m": "rear axle pivot height",
+    "steer_axle_kg": "steer axle with wheels",
+    "weighed_lift_m": "fork height when weighed",
+    "lift_m": "up to fork height",
+    "load_centre_m": "load centre from fork face",
+    "rated_kg": "rated load",
+    "known": "how known",
+    "x0_m": "from, ahead of front axle",
+    "x1_m": "to, ahead of front axle",
+    "y0_m": "from, left of centreline",
+    "y1_m": "to, left of centreline",
+    "z0_m": "from, over the floor",
+    "z1_m": "to, over the floor",
+    "floor": "only at the floor called",
+    "best": "best value",
+    "fall_along": "fall along (forward +)",
+    "fall_across": "fall across (left +)",
+    "unknown_yield_Pa": "yield taken for unknown steel",
+    "swing_rad": "load off plumb",
+    "braking": "braking, share of g",
+    "lean_rad": "lean",
+    "least_rear_share": "least rear share of whole weight",
+    "least_light_wheel_share": "least share left on light front wheel",
+    "design_factor": "design factor on yield",
+}
+"""Plain words for names that do not read by themselves."""
+
+_KIND_OF_UNIT = {"m": "length", "kg": "mass", "rad": "angle", "Pa": "stress"}
+_SHARES = {"allowed_tipping_use", "least_rear_share", "least_light_wheel_share"}
+
+
+def label_of(name: str) -> str:
+    """Plain words for an entry's name."""
+    if name in LABELS:
+        return LABELS[name]
+    base, _, unit = name.rpartition("_")
+    return (base if unit in _KIND_OF_UNIT and base else name).replace("_", " ")
+
+
+def kind_of(name: str) -> str:
+    """Kind of quantity an entry holds (see `engine.base.formatting.show`), from the ending of its name."""
+    unit = name.rpartition("_")[2]
+    if unit in _KIND_OF_UNIT:
+        return _KIND_OF_UNIT[unit]
+    if name in _SHARES:
+        return "share"
+    return "fall" if name.startswith("fall_") else "ratio"
+
+
+def place_words(path: str) -> str:
+    """Plain words for a path such as ``arms[1].section.wall_m``: "Arms 2, section, wall"."""
+    steps = []
+    for step in path.split("."):
+        name, _, index = step.partition("[")
+        steps.append(f"{label_of(name)} {int(index.removesuffix(']')) + 1}" if index else label_of(name))
+    words = ", ".join(steps)
+    return words[:1].upper() + words[1:]
