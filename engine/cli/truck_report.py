@@ -11,7 +11,7 @@ import msgspec
 from engine.base.errors import TailweightError
 from engine.base.formatting import System, fill, show
 from engine.schema.model import Estimate, Job, Known, Truck
-from engine.schema.uncertainty_bands import Kind, low_high
+from engine.schema.uncertainty_bands import QuantityKind, low_high
 from engine.shop import trial_lift, truck_checks
 from engine.shop.truck_checks import Contradiction
 from engine.shop.truck_measurement import DerivedValue
@@ -39,7 +39,7 @@ class TruckEntry(NamedTuple):
 
     name: str
     estimate: Estimate[float]
-    kind: Kind
+    kind: QuantityKind
     unit: str
 
 

@@ -54,7 +54,7 @@ class Objection(msgspec.Struct, kw_only=True, frozen=True):
     numbers: dict[str, float | str]
 
 
-class Stretch(msgspec.Struct, kw_only=True, frozen=True):
+class GovernedStretch(msgspec.Struct, kw_only=True, frozen=True):
     """Part of a motion, in shares of it, with one governing limit."""
 
     from_share: float
@@ -81,7 +81,7 @@ class StepResult(msgspec.Struct, kw_only=True, frozen=True):
     peak_use: float
     peak_share: float
     bound_use: float
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[GovernedStretch, ...]
     fall_along: tuple[float, float]
     fall_across: tuple[float, float]
     push_N: float | None
@@ -203,7 +203,7 @@ def _heavier(step: MoveStep) -> Pose:
     return step.after if step.after.loaded else step.before
 
 
-def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[Stretch, ...]:
+def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[GovernedStretch, ...]:
     """Neighbouring samples with the same governing limit joined; stretches meet half way between samples."""
     stretches, first = [], 0
     for index in range(1, len(rules) + 1):
@@ -211,7 +211,7 @@ def _stretches(share: Array, use: Array, rules: tuple[str, ...]) -> tuple[Stretc
             low = share[first] if first == 0 else (share[first - 1] + share[first]) / 2.0
             high = share[-1] if index == len(rules) else (share[index - 1] + share[index]) / 2.0
             stretches.append(
-                Stretch(
+                GovernedStretch(
                     from_share=float(low), to_share=float(high), rules=rules[first], use=float(use[first:index].max())
                 )
             )

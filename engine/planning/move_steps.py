@@ -19,9 +19,9 @@ from engine.base.interval import Interval
 from engine.rig.kinematics import Figures, boom_out_m, figures
 from engine.schema.model import ArmPose, Controls, Job, Move, Pose, find_pose
 
-Kind = Literal["raise", "lower", "boom", "arm", "tilt", "creep", "pick up", "set down", "fit"]
-BY_HAND: frozenset[Kind] = frozenset(("boom", "arm", "fit"))
-AT_ONCE: frozenset[Kind] = frozenset(("creep", "pick up", "set down", "fit"))
+StepKind = Literal["raise", "lower", "boom", "arm", "tilt", "creep", "pick up", "set down", "fit"]
+BY_HAND: frozenset[StepKind] = frozenset(("boom", "arm", "fit"))
+AT_ONCE: frozenset[StepKind] = frozenset(("creep", "pick up", "set down", "fit"))
 """Steps with no pose in between: a pose stands at a place of the file, and a load hangs or does not."""
 
 REPLACE = msgspec.structs.replace
@@ -31,7 +31,7 @@ class MoveStep(msgspec.Struct, kw_only=True, frozen=True):
     """One motion: from one pose to another that differ in one thing, and who sits at the controls meanwhile."""
 
     leg: int
-    kind: Kind
+    kind: StepKind
     arm: int | None
     before: Pose
     after: Pose
@@ -48,7 +48,7 @@ class MoveStep(msgspec.Struct, kw_only=True, frozen=True):
 class _Motion(NamedTuple):
     """What one step changes in the pose, and its words."""
 
-    kind: Kind
+    kind: StepKind
     words: str
     numbers: dict[str, float | str]
     changes: dict[str, Any]

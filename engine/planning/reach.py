@@ -16,7 +16,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable
-from typing import Literal, TypeVar
+from typing import TypeVar
 
 import msgspec
 import numpy as np
@@ -29,11 +29,10 @@ from engine.planning.sweep import Limits, Stop, Tell, best_over, limits_in_block
 from engine.rig.check import Problem
 from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import Figures, figures, place
+from engine.schema.joints import View
 from engine.schema.model import Job, Pose
 from engine.schema.sections import outer_depth_m
 from engine.worst_case.verdict import find_problems
-
-View = Literal["side", "plan"]
 
 COARSE_M = 0.20
 FINE_M = 0.10

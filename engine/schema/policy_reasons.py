@@ -7,43 +7,43 @@ import msgspec
 UNSOURCED = "common practice, no source"
 
 
-class Reason(msgspec.Struct, kw_only=True, frozen=True):
+class PolicyReason(msgspec.Struct, kw_only=True, frozen=True):
     """What an allowance covers, in one plain sentence, and the source of its start value."""
 
     words: str
     source: str
 
 
-POLICY_REASONS: dict[str, Reason] = {
-    "dynamic_factor": Reason(
+POLICY_REASONS: dict[str, PolicyReason] = {
+    "dynamic_factor": PolicyReason(
         words=(
             "A load that starts or stops pulls harder than it weighs; 1.1 to 1.25 with a gentle lever on a smooth "
             "floor, 1.5 with a sharp one. 1.0 is plain statics."
         ),
         source=UNSOURCED,
     ),
-    "swing_rad": Reason(
+    "swing_rad": PolicyReason(
         words=(
             "A load that swings, or is pushed by wind or by hand, pulls off plumb by this angle, towards the line "
             "being checked. A tenth of its weight sideways is 5.7 degrees."
         ),
         source=UNSOURCED,
     ),
-    "braking": Reason(
+    "braking": PolicyReason(
         words=(
             "Starting and stopping the truck pushes everything along it by this share of its weight. 0 is a truck "
             "that stands still."
         ),
         source=UNSOURCED,
     ),
-    "lean_rad": Reason(
+    "lean_rad": PolicyReason(
         words=(
             "Tyres and the play of the upright lean a loaded truck further forward than it stands empty, 1 to 1.5 "
             "degrees with the load raised. 0 leaves it out."
         ),
         source=UNSOURCED,
     ),
-    "allowed_tipping_use": Reason(
+    "allowed_tipping_use": PolicyReason(
         words=(
             "Hung, hand-guided loads of doubtful weight use no more than this share of what holds the truck: half "
             "means it would take twice the load moment to tip. Cranes on tyres are usually held to 75 %, small "
@@ -51,27 +51,27 @@ POLICY_REASONS: dict[str, Reason] = {
         ),
         source=UNSOURCED,
     ),
-    "least_rear_share": Reason(
+    "least_rear_share": PolicyReason(
         words="So much of the whole weight stays on the rear wheels: less, and the truck no longer steers or warns.",
         source=UNSOURCED,
     ),
-    "least_light_wheel_share": Reason(
+    "least_light_wheel_share": PolicyReason(
         words=(
             "So much of its unladen weight stays on the lighter front wheel: the truck can go over sideways while the "
             "back still looks heavy."
         ),
         source=UNSOURCED,
     ),
-    "plate_rule": Reason(
+    "plate_rule": PolicyReason(
         words="The plate's load times its distance from the fork face is the simple rule and the stricter one for long "
         "reaches; from the front axle it is the balance of the truck. Both bind unless the maker says which.",
         source="29 CFR 1910.178 App. A, worked example; the axle rule is the same moment with the front overhang",
     ),
-    "design_factor": Reason(
+    "design_factor": PolicyReason(
         words="Stresses stay this far under the yield: 2 where loads are well known, 3 where they are not.",
         source="ASME BTH-1 design categories A and B (read in a secondary copy; 2.00 from memory)",
     ),
-    "unknown_yield_Pa": Reason(
+    "unknown_yield_Pa": PolicyReason(
         words=(
             "Steel without papers may be weaker than the weakest structural tube; this is what it is taken for until "
             "a mill paper, a hardness reading or a bend test says otherwise."

@@ -15,7 +15,7 @@ import msgspec
 
 from engine.schema.model import Estimate, Known
 
-Kind = Literal["mass", "centre", "length", "fall"]
+QuantityKind = Literal["mass", "centre", "length", "fall"]
 """A weight; a centre of gravity, out of reach of a tape; a length within its reach; a slope of the floor."""
 
 
@@ -105,14 +105,14 @@ FALL_BANDS: dict[Known, Band] = {
     "guess": Band(fixed=FALL_BY_GUESS),
 }
 
-BANDS: dict[Kind, dict[Known, Band]] = {
+BANDS: dict[QuantityKind, dict[Known, Band]] = {
     "mass": MASS_BANDS,
     "centre": CENTRE_BANDS,
     "length": LENGTH_BANDS,
     "fall": FALL_BANDS,
 }
 
-BEST_WAY: dict[Kind, Band] = {
+BEST_WAY: dict[QuantityKind, Band] = {
     "mass": _WEIGHED,
     "centre": _RAISED_AXLE,
     "length": _TAPE,
@@ -121,7 +121,7 @@ BEST_WAY: dict[Kind, Band] = {
 """Band left once a number has been weighed or measured as well as a shop can."""
 
 
-def low_high(estimate: Estimate[float], kind: Kind) -> tuple[float, float]:
+def low_high(estimate: Estimate[float], kind: QuantityKind) -> tuple[float, float]:
     """Least and most an entry could be: its own low and high, else those of the default band.
 
     A weight or a length is never under zero.

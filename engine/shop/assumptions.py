@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.schema.model import Estimate, Job, Known, Pose, find_floor
-from engine.schema.uncertainty_bands import Kind, low_high
+from engine.schema.uncertainty_bands import QuantityKind, low_high
 from engine.strength.cautions import cautions
 
 MEASURED: frozenset[Known] = frozenset(("weighed", "weighbridge", "plate", "papers", "measured"))
@@ -53,15 +53,15 @@ def known_numbers(job: Job, pose: Pose) -> tuple[KnownNumber, ...]:
     return tuple(_number(name, kind, estimate) for name, kind, estimate in _estimates(job, pose))
 
 
-def _number(name: str, kind: Kind, estimate: Estimate[float]) -> KnownNumber:
+def _number(name: str, kind: QuantityKind, estimate: Estimate[float]) -> KnownNumber:
     low, high = low_high(estimate, kind)
     return KnownNumber(name=name, kind=_SHOWN[kind], low=low, best=estimate.best, high=high, known=estimate.known)
 
 
-_SHOWN: dict[Kind, str] = {"mass": "kg", "length": "m", "centre": "m", "fall": "fall"}
+_SHOWN: dict[QuantityKind, str] = {"mass": "kg", "length": "m", "centre": "m", "fall": "fall"}
 
 
-def _estimates(job: Job, pose: Pose) -> Iterator[tuple[str, Kind, Estimate[float]]]:
+def _estimates(job: Job, pose: Pose) -> Iterator[tuple[str, QuantityKind, Estimate[float]]]:
     truck, rig, floor = job.truck, job.rig, find_floor(job, pose)
     yield "truck's front axle weight", "mass", truck.front_axle_kg
     yield "truck's rear axle weight", "mass", truck.rear_axle_kg

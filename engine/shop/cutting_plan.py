@@ -67,7 +67,7 @@ class Stretch(NamedTuple):
     length_m: float
 
 
-class _Cut(NamedTuple):
+class _CutPiece(NamedTuple):
     """One piece to lay out."""
 
     length_m: float
@@ -109,11 +109,11 @@ def cutting_plan(job: Job, listed: tuple[Piece, ...] | None = None) -> tuple[Bar
 
 def _plan_group(group: list[Piece], rack: list[Stock], kerf_m: float) -> tuple[set[int], list[Bar]]:
     """Indices of the rack bars used for pieces of one section and steel, and all bars with their cuts."""
-    cuts = [_Cut(piece.length_m, piece.part) for piece in group for _ in range(piece.count)]
+    cuts = [_CutPiece(piece.length_m, piece.part) for piece in group for _ in range(piece.count)]
     cuts.sort(key=lambda cut: -cut.length_m)
     stretches = [stretch for index, bar in enumerate(rack) for stretch in usable_stretches(bar, index)]
     places = best_places([cut.length_m for cut in cuts], stretches, [bar.length_m for bar in rack], kerf_m)
-    cuts_at: dict[int, list[_Cut]] = {}
+    cuts_at: dict[int, list[_CutPiece]] = {}
     for cut, place in zip(cuts, places, strict=True):
         cuts_at.setdefault(place, []).append(cut)
     used = {stretches[place].bar for place in cuts_at if place < len(stretches)}
@@ -134,7 +134,9 @@ def usable_stretches(bar: Stock, index: int = 0) -> list[Stretch]:
     return stretches
 
 
-def _rack_bar(bar: Stock, index: int, stretches: list[Stretch], cuts_at: dict[int, list[_Cut]], kerf_m: float) -> Bar:
+def _rack_bar(
+    bar: Stock, index: int, stretches: list[Stretch], cuts_at: dict[int, list[_CutPiece]], kerf_m: float
+) -> Bar:
     cuts, left_m = [], 0.0
     for place, stretch in enumerate(stretches):
         if stretch.bar == index:
@@ -154,7 +156,7 @@ def _rack_bar(bar: Stock, index: int, stretches: list[Stretch], cuts_at: dict[in
     )
 
 
-def _bought_bar(piece: Piece, cuts: list[_Cut], kerf_m: float) -> Bar:
+def _bought_bar(piece: Piece, cuts: list[_CutPiece], kerf_m: float) -> Bar:
     length_m = max(BOUGHT_BAR_M, cuts[0].length_m)
     laid, left_m = _laid_out(cuts, 0.0, length_m, kerf_m)
     return Bar(
@@ -170,7 +172,7 @@ def _bought_bar(piece: Piece, cuts: list[_Cut], kerf_m: float) -> Bar:
 
 
 def _laid_out(
-    cuts: list[_Cut], from_m: float, length_m: float, kerf_m: float
+    cuts: list[_CutPiece], from_m: float, length_m: float, kerf_m: float
 ) -> tuple[list[tuple[str, float, float]], float]:
     """Pieces one after the other from the stretch's start, a kerf after each; and the length left over."""
     laid, at_m = [], from_m

@@ -13,7 +13,7 @@ from engine.base.identity import IdentityKey
 from engine.rig.kinematics import Figures, fitted_arms, rig_masses
 from engine.schema import uncertainty_bands
 from engine.schema.model import Estimate, Floor, Job, Load, Pose, Rig, Truck, find_floor
-from engine.schema.uncertainty_bands import BEST_WAY, Kind, low_high
+from engine.schema.uncertainty_bands import BEST_WAY, QuantityKind, low_high
 
 
 class Entry(msgspec.Struct, kw_only=True, frozen=True):
@@ -58,7 +58,7 @@ def _entries(same: IdentityKey[Truck, Rig, Load, Floor], fitted: tuple[int, ...]
 
 
 def _entry(
-    field: str, name: str, advice: str, estimate: Estimate[float], kind: Kind, index: int | None = None
+    field: str, name: str, advice: str, estimate: Estimate[float], kind: QuantityKind, index: int | None = None
 ) -> Entry:
     best = estimate.best
     low, high = low_high(estimate, kind)
