@@ -24,11 +24,10 @@ from engine.shop.truck_measurement import ReadingError
 
 
 class Comparison(msgspec.Struct, kw_only=True, frozen=True):
-    """A reading against its prediction; ``moment_kgm`` is the moment of rig, rigging and load about the front axle."""
+    """A reading of the rear axle against its prediction."""
 
     lift: TrialLift
     predicted_kg: float
-    moment_kgm: float
 
     @property
     def over_kg(self) -> float:
@@ -60,10 +59,7 @@ def compare(job: Job, lift: TrialLift) -> Comparison:
     """One trial lift against the truck as entered."""
     numbers = msgspec.structs.replace(_figures(job, lift), load_kg=lift.load_kg, rigging_kg=lift.rigging_kg)
     weighed = balance.weigh(place_bent(job, numbers))
-    front = weighed.lines[0]
-    return Comparison(
-        lift=lift, predicted_kg=float(weighed.rear_kg), moment_kgm=float(front.load_Nm) / balance.GRAVITY_M_S2
-    )
+    return Comparison(lift=lift, predicted_kg=float(weighed.rear_kg))
 
 
 def _figures(job: Job, lift: TrialLift) -> Figures:

@@ -53,45 +53,45 @@ def test_a_point_the_hook_has_been_at_is_found_again(lift_m, hole, one, two, til
         job.poses[0], lift_m=lift_m, hole=hole, arms=(ArmPose(turn_rad=one), ArmPose(turn_rad=two))
     )
     target = hook_of(job, there)
-    found = poses_to(job, job.poses[0], target)
+    reached = poses_to(job, job.poses[0], target)
     assert any(
         pose.hole == hole
         and all(abs(a.turn_rad - b.turn_rad) < 1e-5 for a, b in zip(pose.arms, there.arms, strict=True))
-        for pose in found
+        for pose in reached
     )
-    for pose in found:
+    for pose in reached:
         assert math.dist(hook_of(job, pose), target) <= NEAR_M + 1e-9
 
 
 def test_two_arms_reach_a_point_with_the_elbow_to_either_side():
-    ways = solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
-    bends = {(way.pose.hole, way.pose.arms[1].turn_rad > 0.0) for way in ways}
+    solutions = solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
+    bends = {(solution.pose.hole, solution.pose.arms[1].turn_rad > 0.0) for solution in solutions}
     assert any((hole, True) in bends and (hole, False) in bends for hole in usable_holes(VINEYARD))
-    assert max(way.miss_m for way in ways) < 1e-9
-    assert not any(impossibilities(VINEYARD, way.pose) for way in ways)
+    assert max(solution.miss_m for solution in solutions) < 1e-9
+    assert not any(impossibilities(VINEYARD, solution.pose) for solution in solutions)
 
 
 def test_the_way_with_the_smallest_use_stands_first_and_each_is_what_the_engine_says():
-    ways = solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
-    assert [way.use for way in ways] == sorted(way.use for way in ways)
-    for way in ways:
-        assert way.use == pytest.approx(judge(VINEYARD, way.pose).use, rel=1e-12)
+    solutions = solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
+    assert [solution.use for solution in solutions] == sorted(solution.use for solution in solutions)
+    for solution in solutions:
+        assert solution.use == pytest.approx(judge(VINEYARD, solution.pose).use, rel=1e-12)
 
 
 def test_one_arm_swings_a_circle_and_only_points_near_one_are_reached():
     arms = tuple(ArmPose(turn_rad=0.0, fitted=index == 0) for index in range(2))
     pose = msgspec.structs.replace(VINEYARD.poses[0], arms=arms)
     there = msgspec.structs.replace(pose, arms=(ArmPose(turn_rad=0.7), arms[1]))
-    ways = solutions_to(VINEYARD, pose, hook_of(VINEYARD, there))
-    assert ways
-    assert any(abs(way.pose.arms[0].turn_rad - 0.7) < 1e-9 for way in ways)
+    solutions = solutions_to(VINEYARD, pose, hook_of(VINEYARD, there))
+    assert solutions
+    assert any(abs(solution.pose.arms[0].turn_rad - 0.7) < 1e-9 for solution in solutions)
 
 
 def test_without_arms_the_hook_is_at_a_hole_or_nowhere():
     pose = STONE_YARD.poses[0]
     at_hole = hook_of(STONE_YARD, msgspec.structs.replace(pose, hole=6, lift_m=0.9))
-    (way,) = solutions_to(STONE_YARD, pose, at_hole)
-    assert (way.pose.hole, round(way.pose.lift_m, 9)) == (6, 0.9)
+    (solution,) = solutions_to(STONE_YARD, pose, at_hole)
+    assert (solution.pose.hole, round(solution.pose.lift_m, 9)) == (6, 0.9)
     assert solutions_to(STONE_YARD, pose, at_hole + Vec(STONE_YARD.rig.boom.hole_pitch_m / 2.0, 0.0, 0.0)) == ()
     assert solutions_to(STONE_YARD, pose, at_hole + Vec(0.0, 0.5, 0.0)) == ()
 
@@ -106,19 +106,19 @@ def test_a_level_arm_keeps_its_raise_and_the_forks_make_up_for_it():
     job = msgspec.structs.replace(VINEYARD, rig=msgspec.structs.replace(VINEYARD.rig, arms=arms))
     pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.3), ArmPose(turn_rad=0.5)))
     target = hook_of(job, msgspec.structs.replace(pose, lift_m=1.3, hole=4))
-    ways = solutions_to(job, pose, target)
-    assert ways
-    for way in ways:
-        assert math.dist(np.array(way.hook_m), np.array(target)) <= NEAR_M
-        assert way.pose.arms[1].turn_rad == 0.5
+    solutions = solutions_to(job, pose, target)
+    assert solutions
+    for solution in solutions:
+        assert math.dist(np.array(solution.hook_m), np.array(target)) <= NEAR_M
+        assert solution.pose.arms[1].turn_rad == 0.5
 
 
 def test_the_likeliest_way_has_the_smallest_use_at_best_values():
     target = Vec(2.6, 0.4, 2.5)
     chosen = likeliest(VINEYARD, VINEYARD.poses[0], target)
     uses = [
-        float(best_over(VINEYARD, figures(VINEYARD, way.pose)).use)
-        for way in solutions_to(VINEYARD, VINEYARD.poses[0], target)
+        float(best_over(VINEYARD, figures(VINEYARD, solution.pose)).use)
+        for solution in solutions_to(VINEYARD, VINEYARD.poses[0], target)
     ]
     assert float(best_over(VINEYARD, figures(VINEYARD, chosen)).use) == pytest.approx(min(uses))
     assert likeliest(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) is None
@@ -127,7 +127,7 @@ def test_the_likeliest_way_has_the_smallest_use_at_best_values():
 def test_a_way_tells_the_engines_state_and_the_judging_can_be_stopped():
     pose = STONE_YARD.poses[0]
     target = hook_of(STONE_YARD, pose)
-    for way in solutions_to(STONE_YARD, pose, target):
-        assert way.state == judge(STONE_YARD, way.pose).state
+    for solution in solutions_to(STONE_YARD, pose, target):
+        assert solution.state == judge(STONE_YARD, solution.pose).state
     with pytest.raises(Stopped):
         solutions_to(STONE_YARD, pose, target, stop=lambda: True)

@@ -135,9 +135,9 @@ def test_a_boom_pin_is_not_pulled_with_the_load_on():
 
 def test_a_heavy_arm_is_flagged_with_its_push():
     job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.4, 0.0)), stance(VINEYARD, "b", turns=(1.3, 0.0)))
-    found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
-    assert found.steps[0].push_N > 110.0
-    assert any("tag line" in objection.words for objection in found.objections)
+    planned = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    assert planned.steps[0].push_N > 110.0
+    assert any("tag line" in objection.words for objection in planned.objections)
 
 
 # ---------------------------------------------------------------- the peak between
@@ -154,11 +154,11 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     rule = next(check for check in find_checks(VINEYARD, numbers) if check.kind == "fork-face rule")
     crossing = math.degrees(float(turns[np.argmax(rule.use <= 1.0)]))
     assert crossing == pytest.approx(58.0, abs=2.0)
-    found = plan(VINEYARD, VINEYARD.moves[0])
-    assert found.state == "OVER"
+    planned = plan(VINEYARD, VINEYARD.moves[0])
+    assert planned.state == "OVER"
     assert judge(VINEYARD, VINEYARD.poses[0]).within
     assert judge(VINEYARD, VINEYARD.poses[3]).within
-    worst = found.steps[found.worst_step]
+    worst = planned.steps[planned.worst_step]
     assert worst.peak_share == pytest.approx(0.5, abs=1e-3)
     assert worst.bound_use <= worst.peak_use * (1.0 + OVER_TOLERANCE)
 
@@ -250,18 +250,18 @@ def test_a_formula_that_cannot_be_enclosed_leaves_the_move_not_proven(monkeypatc
 
     monkeypatch.setattr("engine.planning.use_bound.upper_use", refuse)
     job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
-    found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
-    assert found.state == "NOT PROVEN"
-    assert any("cannot be told" in objection.words for objection in found.objections)
+    planned = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    assert planned.state == "NOT PROVEN"
+    assert any("cannot be told" in objection.words for objection in planned.objections)
 
 
 def test_close_under_the_limit_the_bound_is_fine():
     job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
-    found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
-    (result,) = found.steps
+    planned = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    (result,) = planned.steps
     assert EASY_USE < result.peak_use < 1.0
     assert result.bound_use <= min(result.peak_use + TOLERANCE, 1.0) + ROUND_OFF
-    assert found.state == "WITHIN"
+    assert planned.state == "WITHIN"
 
 
 # ---------------------------------------------------------------- surroundings
@@ -272,11 +272,11 @@ def test_a_post_in_the_way_of_the_arm_is_named_with_the_shortfall():
     hook = place(VINEYARD, figures(VINEYARD, stance(VINEYARD, "middle", turns=(0.0, 0.0)))).hook_m
     post = Surrounding(name="roof post", x0_m=hook.x - 0.1, x1_m=hook.x + 0.1, y0_m=-0.1, y1_m=0.1, z0_m=0.0, z1_m=4.0)
     job = with_poses(VINEYARD, a, b, surroundings=(post,))
-    found = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
-    (touch,) = [objection for objection in found.objections if objection.numbers.get("object") == "roof post"]
+    planned = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    (touch,) = [objection for objection in planned.objections if objection.numbers.get("object") == "roof post"]
     assert touch.stops
     assert touch.numbers["short"] > 0.1
-    gap = next(gap for gap in found.steps[0].gaps if gap.object == "roof post")
+    gap = next(gap for gap in planned.steps[0].gaps if gap.object == "roof post")
     assert gap.share == pytest.approx(0.5, abs=0.15)
 
 
@@ -300,8 +300,8 @@ def test_a_load_lowered_through_the_floor_is_told():
     a, b = stance(VINEYARD, "a", lift_m=1.0), stance(VINEYARD, "b", lift_m=0.06)
     sling = msgspec.structs.replace(VINEYARD.load, sling_m=1.4)
     job = with_poses(VINEYARD, a, b, load=sling)
-    found = plan(job, Move(name="m", poses=("a", "b")))
-    assert any(objection.numbers.get("object") == "the floor" and objection.stops for objection in found.objections)
+    planned = plan(job, Move(name="m", poses=("a", "b")))
+    assert any(objection.numbers.get("object") == "the floor" and objection.stops for objection in planned.objections)
 
 
 def test_clearance_is_never_larger_than_between_any_two_samples():
@@ -326,8 +326,8 @@ def test_clearance_is_never_larger_than_between_any_two_samples():
 def test_a_load_swung_into_the_rigs_own_mast_is_told():
     b, c = stance(VINEYARD, "b", turns=(0.0, 2.6), hole=11), stance(VINEYARD, "c", turns=(2.6, 2.6), hole=11)
     job = with_poses(VINEYARD, b, c)
-    found = plan(job, Move(name="m", poses=("b", "c"), controls=("driver",)))
-    touched = {objection.numbers.get("object") for objection in found.objections if objection.stops}
+    planned = plan(job, Move(name="m", poses=("b", "c"), controls=("driver",)))
+    touched = {objection.numbers.get("object") for objection in planned.objections if objection.stops}
     assert touched & {"the rig's own jib mast", "the truck"}
     clear = plan(VINEYARD, VINEYARD.moves[0])
     assert not any(objection.stops for objection in clear.objections)
@@ -358,9 +358,9 @@ def test_the_pose_half_way_is_what_the_figures_half_way_say(kind):
 def test_a_pose_without_a_verdict_refuses_the_move():
     unknown = msgspec.structs.replace(VINEYARD.floors[0], fall_along=None)
     job = msgspec.structs.replace(VINEYARD, floors=(unknown,))
-    found = plan(job, job.moves[0])
-    assert found.state == "REFUSED"
-    assert found.problems
+    planned = plan(job, job.moves[0])
+    assert planned.state == "REFUSED"
+    assert planned.problems
 
 
 def test_a_move_can_be_stopped():

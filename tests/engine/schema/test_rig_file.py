@@ -329,8 +329,8 @@ def test_a_damaged_value_anywhere_opens_or_is_refused(boatyard_path: Path) -> No
 
     def leaves(node: object, trail: tuple[object, ...]) -> list[tuple[object, ...]]:
         entries = node.items() if isinstance(node, dict) else enumerate(node) if isinstance(node, list) else ()
-        found = [inner for key, value in entries for inner in leaves(value, (*trail, key))]
-        return [trail, *found] if trail else found
+        below = [inner for key, value in entries for inner in leaves(value, (*trail, key))]
+        return [trail, *below] if trail else below
 
     for trail in leaves(raw, ()):
         holder = raw

@@ -41,14 +41,14 @@ def test_tube_properties_are_the_strips_of_outer_less_inner_rounded_rectangle(
     width: float, depth: float, share: float
 ) -> None:
     wall = share * min(width, depth)
-    found = properties(RectTube(width_m=width, depth_m=depth, wall_m=wall))
+    section = properties(RectTube(width_m=width, depth_m=depth, wall_m=wall))
     outer = rounded_rectangle_by_strips(width, depth, 2.0 * wall)
     inner = rounded_rectangle_by_strips(width - 2.0 * wall, depth - 2.0 * wall, wall)
     area, second, plastic = (a - b for a, b in zip(outer, inner, strict=True))
-    assert found.area_m2 == pytest.approx(area, rel=1e-5)
-    assert found.second_moment_up_m4 == pytest.approx(second, rel=1e-5)
-    assert found.plastic_up_m3 == pytest.approx(plastic, rel=1e-5)
-    assert found.elastic_up_m3 == pytest.approx(second / (depth / 2.0), rel=1e-5)
+    assert section.area_m2 == pytest.approx(area, rel=1e-5)
+    assert section.second_moment_up_m4 == pytest.approx(second, rel=1e-5)
+    assert section.plastic_up_m3 == pytest.approx(plastic, rel=1e-5)
+    assert section.elastic_up_m3 == pytest.approx(second / (depth / 2.0), rel=1e-5)
 
 
 @given(sizes, sizes, shares)
@@ -78,11 +78,11 @@ def test_round_tube_and_bar_follow_the_textbook(diameter: float, share: float) -
 
 @given(sizes, sizes)
 def test_flat_bar_bends_as_a_rectangle_and_twists_between_its_bounds(width: float, depth: float) -> None:
-    found = properties(FlatBar(width_m=width, depth_m=depth))
-    assert found.second_moment_up_m4 == pytest.approx(width * depth**3 / 12.0)
-    assert found.plastic_up_m3 / found.elastic_up_m3 == pytest.approx(1.5)
+    section = properties(FlatBar(width_m=width, depth_m=depth))
+    assert section.second_moment_up_m4 == pytest.approx(width * depth**3 / 12.0)
+    assert section.plastic_up_m3 / section.elastic_up_m3 == pytest.approx(1.5)
     long_m, short_m = max(width, depth), min(width, depth)
-    assert 0.14 * long_m * short_m**3 < found.twist_m4 < long_m * short_m**3 / 3.0
+    assert 0.14 * long_m * short_m**3 < section.twist_m4 < long_m * short_m**3 / 3.0
 
 
 def test_a_square_bar_twists_as_saint_venant_found() -> None:

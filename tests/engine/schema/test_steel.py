@@ -27,10 +27,10 @@ def test_what_is_from_memory_says_so() -> None:
 
 @pytest.mark.parametrize("name", [UNKNOWN, "some tube from the rack"])
 def test_unknown_steel_takes_the_yield_the_person_allows_it_and_is_flagged(name: str) -> None:
-    found = grade(name, 200e6)
-    assert found.yield_Pa == 200e6
-    assert found.name == UNKNOWN
-    assert is_assumed(name) and "not known" in found.source
+    assumed = grade(name, 200e6)
+    assert assumed.yield_Pa == 200e6
+    assert assumed.name == UNKNOWN
+    assert is_assumed(name) and "not known" in assumed.source
 
 
 def test_named_tube_is_reckoned_thinner_than_its_name_and_measured_tube_as_measured() -> None:

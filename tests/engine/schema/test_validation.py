@@ -15,22 +15,22 @@ from engine.schema.validation import checked, shown
 REPLACE = msgspec.structs.replace
 
 
-def numbers_of(kind: inspect.Type, place: str, seen: set[type], found: list[tuple[str, inspect.Type]]) -> None:
+def numbers_of(kind: inspect.Type, place: str, seen: set[type], numbers: list[tuple[str, inspect.Type]]) -> None:
     for inner in (*getattr(kind, "types", ()), *getattr(kind, "item_types", ())):
-        numbers_of(inner, place, seen, found)
+        numbers_of(inner, place, seen, numbers)
     for name in ("item_type", "type"):
         inner = getattr(kind, name, None)
         if isinstance(inner, inspect.Type):
-            numbers_of(inner, place, seen, found)
+            numbers_of(inner, place, seen, numbers)
     if isinstance(kind, inspect.FloatType | inspect.IntType):
-        found.append((place, kind))
+        numbers.append((place, kind))
     if isinstance(kind, inspect.StructType):
         # An estimate's own limits come with the entry it stands for, so its type is walked anew each time.
         if kind.cls in seen and kind.fields[0].name != "best":
             return
         seen.add(kind.cls)
         for field in kind.fields:
-            numbers_of(field.type, f"{place}.{field.name}", seen, found)
+            numbers_of(field.type, f"{place}.{field.name}", seen, numbers)
 
 
 def test_every_number_of_the_model_has_limits_both_ways() -> None:

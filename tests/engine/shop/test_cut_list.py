@@ -110,7 +110,7 @@ def test_no_go_zones_that_overlap_leave_only_what_is_outside_all_of_them() -> No
 
 
 lengths = st.lists(st.integers(1, 30), min_size=1, max_size=4).map(
-    lambda found: sorted((n * 0.1 for n in found), reverse=True)
+    lambda tenths: sorted((tenth * 0.1 for tenth in tenths), reverse=True)
 )
 racks = st.lists(st.lists(st.integers(2, 25), min_size=1, max_size=2), max_size=2)
 
@@ -127,8 +127,8 @@ def test_cutting_plan_is_as_good_as_the_best_of_all_ways(
             stretches.append(Stretch(bar, at, part * 0.1))
             at += part * 0.1 + 0.05
         bars_m.append(at)
-    found = best_places(cut_m, stretches, bars_m, kerf_m)
-    cost = _cost(cut_m, found, stretches, bars_m, kerf_m)
+    places = best_places(cut_m, stretches, bars_m, kerf_m)
+    cost = _cost(cut_m, places, stretches, bars_m, kerf_m)
     every = itertools.product(range(len(stretches) + len(cut_m)), repeat=len(cut_m))
     best = min(c for places in every if (c := _cost(cut_m, list(places), stretches, bars_m, kerf_m)) is not None)
     assert cost == (best[0], pytest.approx(best[1]))

@@ -39,48 +39,48 @@ def weighed_on(job: Job, *loads_kg: float, index: int = 0) -> tuple[TrialLift, .
     return tuple(REPLACE(lift, rear_kg=trial_lift.compare(job, lift).predicted_kg) for lift in blank)
 
 
-def said(found: object) -> str:
-    return fill(found.words, found.numbers, "metric")
+def said(fitted: object) -> str:
+    return fill(fitted.words, fitted.numbers, "metric")
 
 
 @given(st.floats(-0.15, 0.15).filter(lambda m: abs(m) > 0.01))
 def test_a_centre_further_forward_than_assumed_is_found_out(forward_m):
     job = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
     real = moved_centre(job, forward_m)
-    found = trial_lift.fit(job, weighed_on(real, 200.0, 400.0, 600.0))
+    fitted = trial_lift.fit(job, weighed_on(real, 200.0, 400.0, 600.0))
     # On the yard's 1 % fall a scale reads square to the floor: cos(0.57 deg) is 5e-5 short of 1.
-    assert found.forward_m == pytest.approx(forward_m, rel=1e-4)
-    assert max(map(abs, found.residuals_kg)) < 1e-6
-    again = trial_lift.fit(REPLACE(job, truck=found.corrected), weighed_on(real, 200.0, 300.0))
+    assert fitted.forward_m == pytest.approx(forward_m, rel=1e-4)
+    assert max(map(abs, fitted.residuals_kg)) < 1e-6
+    again = trial_lift.fit(REPLACE(job, truck=fitted.corrected), weighed_on(real, 200.0, 300.0))
     assert again.agrees and abs(again.rear_shift_kg) < 0.1
 
 
 def test_it_says_so_in_plain_words(stone_yard: Job):
-    found = trial_lift.fit(stone_yard, weighed_on(moved_centre(stone_yard, 0.040), 300.0, 500.0))
-    assert "40 mm further forward than assumed" in said(found)
+    fitted = trial_lift.fit(stone_yard, weighed_on(moved_centre(stone_yard, 0.040), 300.0, 500.0))
+    assert "40 mm further forward than assumed" in said(fitted)
 
 
 def test_readings_within_the_scale_offer_no_correction(stone_yard: Job):
-    found = trial_lift.fit(stone_yard, weighed_on(moved_centre(stone_yard, 0.002), 300.0))
-    assert found.agrees and found.corrected is None
-    assert "within the 10 kg" in said(found)
+    fitted = trial_lift.fit(stone_yard, weighed_on(moved_centre(stone_yard, 0.002), 300.0))
+    assert fitted.agrees and fitted.corrected is None
+    assert "within the 10 kg" in said(fitted)
 
 
 def test_a_correction_is_offered_and_never_applied(stone_yard: Job):
     lifts = weighed_on(moved_centre(stone_yard, 0.06), 300.0, 500.0)
     with_readings = REPLACE(stone_yard, trial_lifts=lifts)
-    found = trial_lift.fit(with_readings)
-    assert found.corrected != stone_yard.truck
+    fitted = trial_lift.fit(with_readings)
+    assert fitted.corrected != stone_yard.truck
     assert (
         evaluate(with_readings, stone_yard.poses[0]).balance.rear_kg
         == evaluate(stone_yard, stone_yard.poses[0]).balance.rear_kg
     )
-    assert found.corrected.rear_axle_kg.known == "weighed"
+    assert fitted.corrected.rear_axle_kg.known == "weighed"
 
 
 def test_a_corrected_truck_keeps_its_mass(stone_yard: Job):
-    found = trial_lift.fit(stone_yard, weighed_on(moved_centre(stone_yard, -0.05), 300.0))
-    was, now = stone_yard.truck, found.corrected
+    fitted = trial_lift.fit(stone_yard, weighed_on(moved_centre(stone_yard, -0.05), 300.0))
+    was, now = stone_yard.truck, fitted.corrected
     assert now.front_axle_kg.best + now.rear_axle_kg.best == pytest.approx(
         was.front_axle_kg.best + was.rear_axle_kg.best
     )
@@ -89,17 +89,17 @@ def test_a_corrected_truck_keeps_its_mass(stone_yard: Job):
 def test_a_reading_that_does_not_fit_is_named(stone_yard: Job):
     lifts = list(weighed_on(stone_yard, 200.0, 300.0, 400.0, 500.0))
     lifts[2] = REPLACE(lifts[2], rear_kg=lifts[2].rear_kg + 90.0)
-    found = trial_lift.fit(stone_yard, tuple(lifts))
-    problems = trial_lift.contradictions(stone_yard, found)
+    fitted = trial_lift.fit(stone_yard, tuple(lifts))
+    problems = trial_lift.contradictions(stone_yard, fitted)
     assert any("reading 3" in said(problem) for problem in problems)
-    assert found.off_kg >= 60.0
+    assert fitted.off_kg >= 60.0
 
 
 def test_a_truck_far_from_what_was_entered_is_a_contradiction_with_both_numbers(stone_yard: Job):
     truck = REPLACE(stone_yard.truck, rear_axle_kg=Estimate(best=2940.0, known="weighed"))
     job = REPLACE(stone_yard, truck=truck)
-    found = trial_lift.fit(job, weighed_on(moved_centre(job, 0.08), 300.0))
-    (problem,) = trial_lift.contradictions(job, found)
+    fitted = trial_lift.fit(job, weighed_on(moved_centre(job, 0.08), 300.0))
+    (problem,) = trial_lift.contradictions(job, fitted)
     assert "2\u202f940 kg" in said(problem)
 
 

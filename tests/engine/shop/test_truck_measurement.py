@@ -26,8 +26,8 @@ def row(rated_kg: float, load_centre_m: float, lift_m: float = 3.3) -> PlateRow:
     return PlateRow(rated_kg=rated_kg, load_centre_m=load_centre_m, lift_m=lift_m)
 
 
-def said(found: object, system: str = "metric") -> str:
-    return fill(found.words, found.numbers, system)
+def said(derived: object, system: str = "metric") -> str:
+    return fill(derived.words, derived.numbers, system)
 
 
 # ---------------------------------------------------------------- plate
@@ -36,9 +36,9 @@ def said(found: object, system: str = "metric") -> str:
 @given(st.floats(0.3, 0.7), st.floats(500.0, 6000.0), st.floats(0.4, 0.6), st.floats(0.1, 0.8))
 def test_two_rows_of_one_moment_give_the_overhang_they_were_made_with(overhang, rated, near, further):
     far = rated * (overhang + near) / (overhang + near + further)
-    found = truck_measurement.overhang_from_plate(row(rated, near), row(far, near + further))
-    assert found.value == pytest.approx(overhang, rel=1e-9)
-    assert found.low <= found.value <= found.high
+    derived = truck_measurement.overhang_from_plate(row(rated, near), row(far, near + further))
+    assert derived.value == pytest.approx(overhang, rel=1e-9)
+    assert derived.low <= derived.value <= derived.high
 
 
 def test_a_row_limited_by_strength_is_refused_with_the_reason():
@@ -56,12 +56,12 @@ def test_alike_rows_tell_nothing():
 
 def test_axle_weights_give_mass_and_centre():
     """Centre at -L Wr / W; 3,900 kg, 59 % on the rear, 1.60 m."""
-    found = truck_measurement.from_axle_weights(1599.0, 2301.0, 1.60)
-    assert found.mass_kg.value == 3900.0
-    assert found.cg_x_m.value == pytest.approx(-0.944)
-    assert found.rear_share == pytest.approx(0.59)
-    assert found.cg_x_m.low < -0.944 < found.cg_x_m.high
-    assert found.cg_x_m.high - found.cg_x_m.low < 0.02
+    derived = truck_measurement.from_axle_weights(1599.0, 2301.0, 1.60)
+    assert derived.mass_kg.value == 3900.0
+    assert derived.cg_x_m.value == pytest.approx(-0.944)
+    assert derived.rear_share == pytest.approx(0.59)
+    assert derived.cg_x_m.low < -0.944 < derived.cg_x_m.high
+    assert derived.cg_x_m.high - derived.cg_x_m.low < 0.02
 
 
 def test_a_reading_within_the_scales_own_error_is_refused():
@@ -101,20 +101,20 @@ def test_a_raised_axle_gives_back_the_height_it_was_made_with(base, front, rear,
     reading = simulated_raise(
         tyres, 4000.0, -base * share, height, raised, block, scale_kg=0.1, block_off_m=0.0, radius_off_m=0.0
     )
-    found = truck_measurement.cg_height_from_raise(tyres, 4000.0, reading)
-    assert found.value == pytest.approx(height, rel=1e-6)
-    assert found.low < found.value < found.high
+    derived = truck_measurement.cg_height_from_raise(tyres, 4000.0, reading)
+    assert derived.value == pytest.approx(height, rel=1e-6)
+    assert derived.low < derived.value < derived.high
 
 
 def test_the_band_of_a_raised_axle_is_what_two_readings_of_ten_kilograms_leave():
     """3.9 t, 1.6 m, 300 mm: about 30 mm or 8 % (ours, from the readings' errors)."""
     tyres = Tyres(wheelbase_m=1.6, front_radius_m=0.335, rear_radius_m=0.265)
-    found = truck_measurement.cg_height_from_raise(
+    derived = truck_measurement.cg_height_from_raise(
         tyres, 3900.0, simulated_raise(tyres, 3900.0, -0.944, 0.65, "front", 0.30)
     )
-    assert found.value == pytest.approx(0.65, abs=1e-9)
-    assert found.high - found.value == pytest.approx(0.030, abs=0.004)
-    assert "within" in said(found)
+    assert derived.value == pytest.approx(0.65, abs=1e-9)
+    assert derived.high - derived.value == pytest.approx(0.030, abs=0.004)
+    assert "within" in said(derived)
 
 
 def test_a_raise_too_small_to_tell_is_refused_and_says_how_high():
@@ -151,10 +151,10 @@ def test_known_weights_give_wheelbase_and_empty_rear_weight(base, empty, weights
     readings = [
         KnownWeight(weight_kg=kg, ahead_of_axle_m=1.0, rear_kg=empty - kg / base) for kg in (0.0, 800.0, *weights)
     ]
-    found = truck_measurement.from_known_weights(readings)
-    assert found.wheelbase_m.value == pytest.approx(base, rel=1e-9)
-    assert found.empty_rear_kg.value == pytest.approx(empty, rel=1e-9)
-    assert max(map(abs, found.residuals_kg)) < 1e-6
+    derived = truck_measurement.from_known_weights(readings)
+    assert derived.wheelbase_m.value == pytest.approx(base, rel=1e-9)
+    assert derived.empty_rear_kg.value == pytest.approx(empty, rel=1e-9)
+    assert max(map(abs, derived.residuals_kg)) < 1e-6
 
 
 def test_a_reading_that_does_not_fit_shows_in_its_residual():
@@ -213,10 +213,10 @@ def test_the_stacking_bound_is_above_what_the_plate_allows_and_below_what_sample
     truck = sample.truck
     if truck.plate is None:
         pytest.skip("no plate")
-    found = truck_checks.stacking_bound(truck, truck.plate.rows[0])
+    derived = truck_checks.stacking_bound(truck, truck.plate.rows[0])
     allowed = truck_checks.plate_moment_kgm(truck.plate.rows[0], truck.front_overhang_m.best)
-    assert allowed < found.value < truck.wheelbase_m.best * truck.rear_axle_kg.best
-    assert "understanding only" in said(found)
+    assert allowed < derived.value < truck.wheelbase_m.best * truck.rear_axle_kg.best
+    assert "understanding only" in said(derived)
 
 
 # ---------------------------------------------------------------- contradictions
@@ -227,20 +227,20 @@ def with_plate(truck: Truck, *rows: PlateRow) -> Truck:
 
 
 def only(truck: Truck) -> truck_checks.Contradiction:
-    (found,) = truck_checks.contradictions(truck)
-    return found
+    (derived,) = truck_checks.contradictions(truck)
+    return derived
 
 
 def test_swapped_axle_weights_are_called_out_with_both_numbers(stone_yard: Job):
     truck = stone_yard.truck
     swapped = REPLACE(truck, front_axle_kg=truck.rear_axle_kg, rear_axle_kg=truck.front_axle_kg)
-    words = [said(each) for each in truck_checks.contradictions(swapped)]
+    words = [said(derived) for derived in truck_checks.contradictions(swapped)]
     assert any("40 %" in text and "45 %" in text for text in words)
 
 
 def test_a_truck_too_light_for_its_plate_is_called_out(stone_yard: Job):
     truck = REPLACE(stone_yard.truck, front_axle_kg=exact(1300.0), rear_axle_kg=exact(2000.0))
-    assert any("usually weigh" in said(each) for each in truck_checks.contradictions(truck))
+    assert any("usually weigh" in said(derived) for derived in truck_checks.contradictions(truck))
 
 
 def test_plate_and_tape_that_disagree_are_called_out_with_both_numbers(stone_yard: Job):
@@ -256,7 +256,7 @@ def test_rows_no_balance_could_give_are_called_out(stone_yard: Job):
 
 
 def test_a_plate_beyond_what_the_truck_holds_is_called_out(stone_yard: Job):
-    words = [said(each) for each in truck_checks.contradictions(with_plate(stone_yard.truck, row(4500.0, 0.7)))]
+    words = [said(derived) for derived in truck_checks.contradictions(with_plate(stone_yard.truck, row(4500.0, 0.7)))]
     assert any("holds only" in text for text in words)
 
 
@@ -278,4 +278,4 @@ def test_every_answer_can_be_said_in_either_system(system, stone_yard: Job):
     weights = truck_measurement.from_axle_weights(1960.0, 2940.0, 1.75)
     answers = [weights.mass_kg, weights.cg_x_m, truck_checks.cg_height_cap(stone_yard.truck)]
     answers.append(truck_measurement.overhang_from_plate(row(3500.0, 0.5), row(2500.0, 0.9)))
-    assert all("{" not in said(each, system) for each in answers)
+    assert all("{" not in said(derived, system) for derived in answers)
