@@ -1,5 +1,5 @@
-"""What everything else stands on: errors, caution, units, vectors and frames, intervals, formatting, putting off imports.
+"""What everything else stands on: errors, units, vectors and frames, intervals, formatting, imports put off.
 
-Knows nothing of trucks, rigs or steel.  Imports nothing of ours.  `units` is the one module that knows pint, and the rest
-of the engine's core never imports it.
+Knows nothing of trucks, rigs or steel.  Imports nothing of ours.  `units` is the one module that knows pint, and the
+rest of the engine's core never imports it.
 """

@@ -28,9 +28,9 @@ def show(value: float | None, kind: str, system: System) -> str:
     value : float or None
         In SI.
     kind : str
-        ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``; rounded
-        down, for what is allowed: ``kg_down`` ``speed_down``; finer, as an entry field shows it: ``length`` ``mass``
-        ``angle`` ``stress`` ``count``.
+        ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
+        rounded down, for what is allowed: ``kg_down`` ``speed_down``; finer, as an entry field shows it: ``length``
+        ``mass`` ``angle`` ``stress`` ``count``.
     """
     if value is None or math.isnan(value):
         return "not known"

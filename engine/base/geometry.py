@@ -1,9 +1,10 @@
 """Vectors, axes and moments in space, for one pose or arrays of poses.
 
-A vector is three components, each a float (one pose) or an array (many poses, any shapes that broadcast).  The
-same formulas serve both: plain floats keep a single verdict fast enough for a drag, arrays keep a sweep at the
-speed of the memory, and nothing is expanded before it must be.  The few functions that differ between floats and
-arrays are chosen here, in one place.
+A vector is three components, each a float (one pose) or an array (many poses, any shapes that broadcast).  The same
+formulas serve both: floats keep a single pose fast enough for a drag, arrays keep a sweep fast, and nothing is expanded
+before it must be.  The few functions that differ between floats and arrays are here.
+
+Vectors are given in one reference frame unless they are said to be a link's own.
 """
 
 from __future__ import annotations
@@ -23,8 +24,8 @@ Array: TypeAlias = "NDArray[np.float64]"
 Number: TypeAlias = "float | Array"
 """One value, or one for each pose (...).
 
-Formulas take and return `Number`; the functions below return a float for floats. A caller that knows which of the two it
-has says so once, at the border: ``float(value)`` for one pose, ``np.asarray(value, float)`` for many.
+Formulas take and return `Number`; the functions below return a float for floats.  A caller that knows which of the two
+it has says so once, where it takes over: ``float(value)`` for one pose, ``np.asarray(value, float)`` for many.
 """
 
 Truth: TypeAlias = "bool | NDArray[np.bool_]"
@@ -32,6 +33,9 @@ Truth: TypeAlias = "bool | NDArray[np.bool_]"
 
 Indices: TypeAlias = "NDArray[np.intp]"
 """Whole numbers that count from 0 (...)."""
+
+Text: TypeAlias = "str | NDArray[np.str_]"
+"""A text, or one for each pose (...)."""
 
 GRAVITY_M_S2 = 9.80665
 """Standard gravity, exact by definition (3rd CGPM, 1901)."""
@@ -74,8 +78,10 @@ def where(condition: bool, yes: Choice, no: Choice) -> Choice: ...
 @overload
 def where(condition: Truth, yes: Number, no: Number) -> Number: ...
 @overload
-def where(condition: Truth, yes: str, no: str) -> str | NDArray[np.str_]: ...
-def where(condition: Truth, yes: Number | str, no: Number | str) -> Number | str | NDArray[np.str_]:
+def where(condition: Truth, yes: str, no: str) -> Text: ...
+@overload
+def where(condition: Truth, yes: Number | Text, no: Number | Text) -> Number | Text: ...
+def where(condition: Truth, yes: Number | Text, no: Number | Text) -> Number | Text:
     """``yes`` where the condition holds, else ``no``."""
     if isinstance(condition, bool):  # asked first: a single pose needs no numpy
         return yes if condition else no
@@ -136,7 +142,7 @@ def ratio(over: Number, under: Number) -> Number:
 
 
 class Vec(NamedTuple):
-    """A vector in the truck's frame (or a link's own); each component a float or an array of poses."""
+    """A vector; each component a float or an array of poses."""
 
     x: Number
     y: Number
@@ -152,7 +158,7 @@ class Vec(NamedTuple):
         return Vec(-self.x, -self.y, -self.z)
 
     def times(self, factor: Number) -> Vec:
-        """The vector stretched by ``factor``."""
+        """The vector multiplied by ``factor``."""
         return Vec(self.x * factor, self.y * factor, self.z * factor)
 
     def dot(self, other: Vec) -> Number:
@@ -184,28 +190,28 @@ ZERO = Vec(0.0, 0.0, 0.0)
 
 
 class Axes(NamedTuple):
-    """Orientation of a link: its own x, y and z axes as unit vectors in the truck's frame."""
+    """Orientation of a link: its own x, y and z axes as unit vectors."""
 
     x: Vec
     y: Vec
     z: Vec
 
     def raised(self, angle_rad: Number) -> Axes:
-        """Turned about the own lateral axis so that x goes up by ``angle_rad``."""
+        """Turned about its own y axis so that x goes up by ``angle_rad``."""
         c, s = cos(angle_rad), sin(angle_rad)
         return Axes(self.x.times(c) + self.z.times(s), self.y, self.z.times(c) - self.x.times(s))
 
     def turned(self, angle_rad: Number) -> Axes:
-        """Turned about the own standing axis so that x goes to the left by ``angle_rad``."""
+        """Turned about its own z axis so that x goes to the left by ``angle_rad``."""
         c, s = cos(angle_rad), sin(angle_rad)
         return Axes(self.x.times(c) + self.y.times(s), self.y.times(c) - self.x.times(s), self.z)
 
     def out(self, x: Number, y: Number = 0.0, z: Number = 0.0) -> Vec:
-        """Truck-frame vector of own components."""
+        """The vector with these components along the link's own axes."""
         return self.x.times(x) + self.y.times(y) + self.z.times(z)
 
     def own(self, vector: Vec) -> Vec:
-        """Own components of a truck-frame vector."""
+        """Components of a vector along the link's own axes."""
         return Vec(self.x.dot(vector), self.y.dot(vector), self.z.dot(vector))
 
 
@@ -213,28 +219,28 @@ LEVEL = Axes(Vec(1.0, 0.0, 0.0), Vec(0.0, 1.0, 0.0), Vec(0.0, 0.0, 1.0))
 
 
 class Frame(NamedTuple):
-    """A link's own axes and where they start, in the truck's frame."""
+    """A link's own axes and their origin."""
 
     axes: Axes
     origin: Vec
 
     def at(self, x_m: Number = 0.0, y_m: Number = 0.0, z_m: Number = 0.0) -> Vec:
-        """Truck-frame position of a point given in the link's own axes."""
+        """Position of a point given in the link's own axes."""
         return self.origin + self.axes.out(x_m, y_m, z_m)
 
 
 class Wrench(NamedTuple):
-    """A force, and the moment about the point it is taken at."""
+    """A force, and its moment about the point where it is taken."""
 
     force_N: Vec
     moment_Nm: Vec
 
 
 def gravity_direction(fall_along: Number, fall_across: Number) -> Vec:
-    """Unit vector along which weight acts, in the truck's frame.
+    """Unit vector along which weight acts on a sloping floor.
 
-    ``fall_along`` (forward) and ``fall_across`` (to the left) are the floor's falls as rise over run, each measured
-    along the truck's own axis.
+    ``fall_along`` (forward) and ``fall_across`` (to the left) are the slopes as rise over run, each measured along an
+    axis of the reference frame.
     """
     scale = 1.0 / sqrt(1.0 + fall_along * fall_along + fall_across * fall_across)
     return Vec(fall_along * scale, fall_across * scale, -scale)

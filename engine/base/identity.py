@@ -9,13 +9,13 @@ Frozen records compare and hash by value, which takes longer than what a kept an
 
 from __future__ import annotations
 
-from typing import Generic, TypeVar, TypeVarTuple, Unpack
+from typing import Generic, TypeVar, TypeVarTuple
 
 Parts = TypeVarTuple("Parts")
 Value = TypeVar("Value")
 
 
-class IdentityKey(Generic[Unpack[Parts]]):
+class IdentityKey(Generic[*Parts]):
     """Stands for some objects: equal to another key of the very same objects.
 
     It keeps them alive, so that their identity stays theirs.
@@ -23,7 +23,7 @@ class IdentityKey(Generic[Unpack[Parts]]):
 
     __slots__ = ("parts",)
 
-    def __init__(self, *parts: Unpack[Parts]) -> None:
+    def __init__(self, *parts: *Parts) -> None:
         self.parts = parts
 
     def __hash__(self) -> int:

@@ -1,15 +1,14 @@
-"""Numbers known only to lie between two ends, so that one evaluation covers every pose in between.
+"""Numbers known only to lie between two ends, so that one evaluation covers every value in between.
 
-The mechanics is written over "a float or an array" (``engine.base.geometry``).  An ``Interval`` is a third kind of number
-for the same formulas: put one in for a joint and every result comes back as an interval that surely holds the result
-for every value of that joint inside.  Nothing about a formula is assumed; the proof is the fundamental theorem of
-interval arithmetic: each single operation below returns ends that enclose all its results, so every composition of
-them does.
+Formulas take floats or arrays (``engine.base.geometry``).  An ``Interval`` is a third kind of number for the same
+formulas: given one for an input, every result is an interval that encloses the result for every value of that input.
+Nothing about a formula is assumed.  The proof is the fundamental theorem of interval arithmetic: each operation below
+returns ends that enclose all its results, so every composition of them does.
 
-Where an operation cannot tell (a comparison that may go either way, a division by something that may be zero) the
-answer widens, at worst to the whole line, and never narrows.  NaN anywhere becomes the whole line, so that what is not
-known can never look small.  Round-off is not directed outwards operation by operation: results hold to about 1e-12 of
-their size, which whoever compares them with a limit must allow for.
+Where an operation is undecided (a comparison that may go either way, a division by something that may be zero) the
+result widens, if need be to the whole line, and never narrows.  NaN anywhere becomes the whole line, so that what is
+not known can never look small.  Round-off is not directed outwards: results hold to about 1e-12 of their size, which
+comparisons with a limit must allow for.
 
 Source: R. E. Moore, Interval Analysis, 1966 (the inclusion property), from memory.
 """
@@ -27,7 +26,7 @@ from engine.base.geometry import Array, Number
 _QUARTER = math.pi / 2.0
 _LARGEST = float(np.finfo(float).max)
 _SMALLEST_DIVISOR = 1e-290
-"""Nearer to zero than this a quotient overflows; such a divisor counts as one that may be zero."""
+"""A divisor nearer to zero would make the quotient overflow; it counts as one that may be zero."""
 
 
 class Interval:
@@ -38,7 +37,7 @@ class Interval:
     def __init__(self, low: Number, high: Number) -> None:
         low, high = np.asarray(low, float), np.asarray(high, float)
         lost = np.isnan(low) | np.isnan(high)
-        # An end that overflowed to the wrong side steps back to the largest number, which still encloses.
+        # An end that overflowed to the wrong side becomes the largest number, which still encloses.
         self.low: Array = np.where(lost, -np.inf, np.minimum(low, _LARGEST))
         self.high: Array = np.where(lost, np.inf, np.maximum(high, -_LARGEST))
 
@@ -101,7 +100,7 @@ class Interval:
     def __ge__(self, other: Any) -> Maybe:
         return _less_equal(other, self)
 
-    def __ne__(self, other: object) -> Maybe:  # type: ignore[override]
+    def __ne__(self, other: object) -> Maybe:
         """Against itself this is the test for NaN: surely equal, unless nothing is known of it."""
         if other is self:
             return Maybe(np.zeros(self.low.shape, bool), np.isneginf(self.low) & np.isposinf(self.high))
@@ -110,10 +109,10 @@ class Interval:
         same_point = (self.low == self.high) & (other.low == other.high) & (self.low == other.low)
         return Maybe(apart, ~same_point)
 
-    def __eq__(self, other: object) -> Maybe:  # type: ignore[override]
+    def __eq__(self, other: object) -> Maybe:
         return ~(self != other)
 
-    __hash__ = None  # type: ignore[assignment]
+    __hash__ = None  # pyright: ignore[reportAssignmentType]  # intervals that compare equal need not be the same
 
 
 class Maybe:

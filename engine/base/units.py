@@ -1,7 +1,7 @@
 """Typed text to SI.  The one module that knows pint; the engine's core never imports it.
 
-Typed text may use metric or US units, whatever is shown: ``8 ft 6-1/2 in``, ``8' 6-1/2"``, ``2.6 m``, ``300 lb``, ``136 kg``, ``4 %``, ``2.3 deg``,
-``1 in 50``.
+Typed text may use metric or US units, whichever are shown: ``8 ft 6-1/2 in``, ``8' 6-1/2"``, ``2.6 m``, ``300 lb``,
+``136 kg``, ``4 %``, ``2.3 deg``, ``1 in 50``.
 """
 
 from __future__ import annotations
@@ -81,7 +81,8 @@ DEFAULT_UNIT: dict[System, dict[str, str]] = {
 @functools.cache
 def _registry() -> pint.UnitRegistry:
     """Own small registry, built on first use: the full one takes a tenth of a second."""
-    return pint.UnitRegistry(_DEFINITIONS.strip().splitlines())
+    lines = _DEFINITIONS.strip().splitlines()
+    return pint.UnitRegistry(lines)  # pyright: ignore[reportArgumentType]  # pint takes lines too, its stub says a path
 
 
 # ---------------------------------------------------------------- typed text
@@ -100,7 +101,7 @@ _NUMBER_UNIT = re.compile(
     r"^\s*(?P<number>[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(?P<unit>[^\d\s].*?)?\s*$", re.IGNORECASE
 )
 _PLAIN_UNIT = re.compile(r"^[A-Za-z]+$")
-"""A unit is one word; anything else is no unit of these quantities, and is not given to the units library to puzzle over."""
+"""A unit of these quantities is one word; anything else never reaches the units library."""
 
 _M_S_PER = {
     "km/h": M_S_PER_KMH,
@@ -110,7 +111,7 @@ _M_S_PER = {
     "m/s": 1.0,
     "ft/s": 0.3048,
 }
-"""Units of speed: two words each, so they are read here."""
+"""Units of speed, m/s each: two words, so they are read here."""
 
 _UNIT_WORDS = {
     "%": "percent", "°": "degree", "degrees": "degree", "lbs": "lb", "pounds": "lb", "metres": "m", "meters": "m",
@@ -163,40 +164,50 @@ def parse(text: str, kind: str, system: System = "metric", where: str = "entry")
 def _special(text: str, kind: str, system: System) -> float | None:
     """Forms that are not one number and one unit: feet-inch-fraction, falls as rise in run, and speeds."""
     if kind == "speed":
-        found = _NUMBER_UNIT.match(text)
-        each = _M_S_PER.get((found["unit"] or DEFAULT_UNIT[system][kind]).strip().lower()) if found else None
-        return float(found["number"]) * each if each else None
-    if kind == "fall" and (found := _ONE_IN.match(text)):
-        run = float(found["run"])
-        return (-1 if found["sign"] else 1) * float(found["rise"]) / run if run else math.inf
-    found = _FEET_INCHES.match(text) if kind == "length" else None
-    if not found or not (found["feet"] or found["whole"] or found["over2"]):
+        return _speed_m_s(text, system)
+    if kind == "fall" and (typed := _ONE_IN.match(text)):
+        run = float(typed["run"])
+        return (-1 if typed["sign"] else 1) * float(typed["rise"]) / run if run else math.inf
+    return _feet_inches_m(text, system) if kind == "length" else None
+
+
+def _speed_m_s(text: str, system: System) -> float | None:
+    typed = _NUMBER_UNIT.match(text)
+    if not typed:
         return None
-    bare_fraction = system == "us" and (found["over"] or found["over2"])
-    if not (found["feet"] or found["inch"] or bare_fraction):
+    m_s = _M_S_PER.get((typed["unit"] or DEFAULT_UNIT[system]["speed"]).strip().lower())
+    return float(typed["number"]) * m_s if m_s else None
+
+
+def _feet_inches_m(text: str, system: System) -> float | None:
+    typed = _FEET_INCHES.match(text)
+    if not typed or not (typed["feet"] or typed["whole"] or typed["over2"]):
         return None
-    inches = float(found["whole"] or 0)
+    bare_fraction = system == "us" and (typed["over"] or typed["over2"])
+    if not (typed["feet"] or typed["inch"] or bare_fraction):
+        return None
+    inches = float(typed["whole"] or 0)
     for over, under in (("over", "under"), ("over2", "under2")):
-        if found[over]:
-            if int(found[under]) == 0:
+        if typed[over]:
+            if int(typed[under]) == 0:
                 return math.inf
-            inches += float(Fraction(int(found[over]), int(found[under])))
-    total = float(found["feet"] or 0) * 12.0 + inches
-    return (-1.0 if found["sign"] else 1.0) * total * M_PER_IN
+            inches += float(Fraction(int(typed[over]), int(typed[under])))
+    total = float(typed["feet"] or 0) * 12.0 + inches
+    return (-1.0 if typed["sign"] else 1.0) * total * M_PER_IN
 
 
 def _number_with_unit(text: str, kind: str, system: System, where: str, expected: str, si: str) -> float:
-    found = _NUMBER_UNIT.match(text)
-    if not found:
+    typed = _NUMBER_UNIT.match(text)
+    if not typed:
         raise UnitError(where, expected, repr(text.strip()))
-    unit = (found["unit"] or DEFAULT_UNIT[system][kind]).strip()
+    unit = (typed["unit"] or DEFAULT_UNIT[system][kind]).strip()
     unit = _UNIT_WORDS.get(unit.lower(), unit)
     if not unit:
-        return float(found["number"])
+        return float(typed["number"])
     if not _PLAIN_UNIT.match(unit):
         raise UnitError(where, expected, f"{text.strip()!r}, whose unit {unit!r} is not known here")
     try:
-        quantity = float(found["number"]) * _registry().Unit(unit)
+        quantity = _registry().Quantity(float(typed["number"]), unit)
         if kind == "fall" and quantity.check("[]") and unit in ("degree", "deg", "rad", "radian"):
             return math.tan(quantity.to("rad").magnitude)
         if kind in ("angle",) and unit in ("percent", "pct"):

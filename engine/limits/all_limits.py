@@ -18,11 +18,11 @@ from engine.strength import all_parts
 
 
 def find_checks(job: Job, numbers: Figures) -> list[Check]:
-    """Every limit on these figures, one pose or arrays of poses (...), leaned as the policy says.
+    """Every limit on these figures, one pose or arrays of poses (...), with the policy's lean.
 
     The truck's balance and the plate's rules take every weight where the bent rig carries it
-    (``engine.rig.deflection``); the strength of the rig's own parts is that of the straight rig, with the
-    second-order moment in its own rules.
+    (``engine.rig.deflection``); the strength of the rig's parts is that of the straight rig, whose rules include the
+    second-order moment.
 
     Raises
     ------
@@ -34,7 +34,7 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     straight = place(job, with_bending(job, leaned(numbers, job.policy)))
     standing = apply_bending(straight)
     return [
-        *balance.checks(standing, job.truck, job.policy),
+        *balance.checks(standing, job.policy),
         *plate.checks(standing, job.truck.plate, job.policy),
         *all_parts.checks(job, straight),
         *approval.checks(straight, job.approval),
@@ -42,7 +42,7 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
 
 
 def leaned(numbers: Figures, policy: Policy) -> Figures:
-    """The figures with the policy's forward lean of tyres and upright taken off the tilt."""
+    """The figures with the policy's forward lean of tyres and upright subtracted from the tilt."""
     if not policy.lean_rad:
         return numbers
     return msgspec.structs.replace(numbers, tilt_rad=numbers.tilt_rad - policy.lean_rad)

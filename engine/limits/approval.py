@@ -1,6 +1,6 @@
 """What may be planned for: the truck maker's approval as entered, or the tool's own rules, whichever allows less.
 
-The verdict holds every pose against it as a limit like any other (`checks`), so that chart, move, remedy and window follow.
+It is a limit like any other (`checks`), so that chart, move, remedy and window follow.
 
 An approval counts only with reference, date and limits, which the file format asks for together.  Its load is taken as
 all that hangs on the hook, rigging included (the stricter reading, since the maker's letter rarely says), so the
@@ -20,14 +20,13 @@ from engine.schema.model import Approval, Job
 from engine.schema.uncertainty_bands import low_high
 
 NOT_APPROVED_PAPER = "PLANNING ONLY - NOT APPROVED"
-"""Stands across every paper until an approval is entered."""
+"""Printed across every paper until an approval is entered."""
 
 LIFT_TOLERANCE_M = 1e-6
 """A fork height typed in inches may miss the approval's by round-off; a micrometre is far above it."""
 
-
 EQUAL_KG = 1e-6
-"""Loads equal within a milligram are equal: the verdict's own figure may be the approval's, reckoned another way."""
+"""Loads within a milligram are equal: the verdict's own figure may be the approval's, computed another way."""
 
 SOURCE = "the truck maker's written approval, as entered"
 
@@ -51,7 +50,7 @@ def permitted(job: Job, lift_m: float, allowed_kg: float) -> Permitted:
     lift_m : float
         Fork height of the pose.
     allowed_kg : float
-        What the tool's own rules allow at the hook, rigging already counted.
+        What the tool's own rules allow on the hook, rigging already counted.
 
     Returns
     -------
@@ -76,7 +75,7 @@ def approved_load_kg(job: Job, lift_m: float) -> float | None:
 
 
 def checks(placed: Placed, approval: Approval | None) -> list[Check]:
-    """What hangs on the hook, rigging included, against the approval; none without an approval.
+    """What hangs on the hook, rigging included, and what the approval allows; none without an approval.
 
     Parameters
     ----------
@@ -101,7 +100,8 @@ def checks(placed: Placed, approval: Approval | None) -> list[Check]:
             unit="kg",
             use=use_of(hung_kg, allowed_kg),
             allowed_load_kg=allowed_kg - numbers.rigging_kg,
-            words="{hung:kg} hangs on the hook, rigging included; the approval allows {allowed:kg} at this fork height ({most:kg} up to {lift:m})",
+            words="{hung:kg} hangs on the hook, rigging included; the approval allows {allowed:kg} at this fork height "
+            "({most:kg} up to {lift:m})",
             numbers={"hung": hung_kg, "allowed": allowed_kg, "most": approval.allowed_kg, "lift": approval.lift_max_m},
             source=SOURCE,
         )

@@ -1,15 +1,16 @@
-"""Does the truck stand: tipping lines, wheel reactions, tipping load.
+"""Whether the truck stands: tipping lines, wheel reactions, tipping load.
 
-A counterbalanced truck stands on three points: both front tyres and the pivot its steer axle rocks on.  Over
-each line a-b between them (and over the rear wheels, backwards) the moment of every weight is taken,
+A counterbalanced truck stands on three points: both front tyres and the pivot its steer axle rocks on.  Over each line
+a-b between them (and over the rear wheels, backwards) the moment of every weight is taken,
 
     M = sum of u . ((r - a) x F),    u = (b - a) / |b - a|,
 
-with u pointing so that standing is positive.  The bare truck's part is the restoring moment, minus the part of
-rig, rigging and load is the load moment; tipping use is their ratio and the truck starts to go at 1.
+with u pointing so that holding the truck down is positive.  The bare truck's part is the restoring moment; the part of
+rig, rigging and load, its sign turned, is the load moment.  Tipping use is load moment over restoring moment; the truck
+starts to tip at 1.
 
-The steer axle's own weight hangs below its pivot: it holds the truck down over the front line but not over a
-side line, where it stays on the floor while the truck rolls about it.
+The steer axle's own weight hangs below its pivot.  It holds the truck down over the front line but not over a side
+line, where it stays on the floor while the truck rolls about it.
 
 Sources: moment and fulcrum as in 29 CFR 1910.178 App. A; three-point support and tip lines as in ISO 22915-2's
 family of tests; everything else is statics.
@@ -24,11 +25,11 @@ import msgspec
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, where
 from engine.rig.check import Check, load_at_limit, use_of
 from engine.rig.kinematics import STEER_AXLE, Body, Placed
-from engine.schema.model import Policy, Truck
+from engine.schema.model import Policy
 
 
 class Allowances(msgspec.Struct, kw_only=True, frozen=True):
-    """What is added to plain statics: factor on the hook load, load off plumb, deceleration in g."""
+    """What is added to plain statics: factor on the hook load, load out of plumb, deceleration in g."""
 
     dynamic_factor: float = 1.0
     swing_rad: float = 0.0
@@ -39,14 +40,14 @@ STATIC = Allowances()
 
 
 class TipLine(msgspec.Struct, kw_only=True, frozen=True):
-    """One line the truck can tip over, with its moments (...) split for a person.
+    """One line the truck can tip over, with its moments (...).
 
     ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds, and
-    ``bending_Nm_kg2``, times the square of the load, what it adds by bending the rig (0 for a rig that is taken as stiff).
-    ``ahead`` is the pull along the truck, as a share of gravity: the floor's fall, and braking the way that is worse
-    over this line.  ``pitch_Nm`` is what a left-out steer axle still hands to the truck on a floor falling along: its
-    pivot lets it rock but not pitch, and its centre is not quite at the pivot's height.  It is a newton metre or so
-    and counts only where the wheel reactions must add up.
+    ``bending_Nm_kg2``, times the square of the load, what it adds by bending the rig (0 for a rig taken as stiff).
+    ``ahead`` is the force along the truck, as a share of gravity: the floor's slope, and braking in the direction that
+    is worse over this line.  ``pitch_Nm`` is what a left-out steer axle still transfers to the truck on a floor that
+    slopes along: its pivot lets it rock but not pitch, and its centre is not quite at the pivot's height.  It is a
+    newton metre or so and counts only where the wheel reactions must add up.
     """
 
     name: str
@@ -64,7 +65,7 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
 
     @property
     def margin_Nm(self) -> Number:
-        """Moment still holding the truck down over this line; negative when it goes."""
+        """Moment still holding the truck down over this line; negative when it tips."""
         return self.restoring_Nm - self.load_Nm
 
     def load_at(self, room_Nm: Number) -> Number:
@@ -72,27 +73,27 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
         return load_at_limit(room_Nm, self.per_kg_Nm, self.bending_Nm_kg2)
 
 
-class Sum(msgspec.Struct, kw_only=True, frozen=True):
-    """Mass and first moment of a group of bodies; all its weights pull the same way."""
+class MassGroup(msgspec.Struct, kw_only=True, frozen=True):
+    """Mass and first moment of a group of bodies."""
 
     mass_kg: Number
     first_kgm: Vec
 
-    def plus(self, other: Sum) -> Sum:
+    def plus(self, other: MassGroup) -> MassGroup:
         """Both groups together."""
-        return Sum(mass_kg=self.mass_kg + other.mass_kg, first_kgm=self.first_kgm + other.first_kgm)
+        return MassGroup(mass_kg=self.mass_kg + other.mass_kg, first_kgm=self.first_kgm + other.first_kgm)
 
-    def times(self, factor: Number) -> Sum:
+    def times(self, factor: Number) -> MassGroup:
         """The group with every mass multiplied."""
-        return Sum(mass_kg=self.mass_kg * factor, first_kgm=self.first_kgm.times(factor))
+        return MassGroup(mass_kg=self.mass_kg * factor, first_kgm=self.first_kgm.times(factor))
 
 
 class Balance(msgspec.Struct, kw_only=True, frozen=True):
     """How the truck stands in a pose; masses are reactions divided by standard gravity.
 
-    ``rear_kg`` is the reaction under the rear wheels, ``left_front_kg`` and ``right_front_kg`` under the front
-    ones, ``normal_kg`` under all of them.  ``felt`` is everything as the wheels feel it: what hangs on the hook with
-    the dynamic factor.
+    ``rear_kg`` is the reaction under the rear wheels, ``left_front_kg`` and ``right_front_kg`` under the front ones,
+    ``normal_kg`` under all of them.  ``on_wheels`` is everything as it bears on the wheels: what hangs on the hook
+    counts with the dynamic factor.
     """
 
     lines: tuple[TipLine, ...]
@@ -103,19 +104,19 @@ class Balance(msgspec.Struct, kw_only=True, frozen=True):
     tipping_load_kg: Number
     combined_kg: Number
     combined_m: Vec
-    felt: Sum
+    on_wheels: MassGroup
 
     @property
     def light_front_kg(self) -> Number:
-        """Reaction under the lighter front wheel."""
+        """Reaction under the front wheel that carries less."""
         return least(self.left_front_kg, self.right_front_kg)
 
 
 class _Groups(msgspec.Struct, kw_only=True, frozen=True):
-    truck: Sum
-    axle: Sum
-    rig: Sum
-    hung: Sum
+    truck: MassGroup
+    axle: MassGroup
+    rig: MassGroup
+    hung: MassGroup
     rigging_kg: Number
     load_kg: Number
 
@@ -132,12 +133,12 @@ def _groups(placed: Placed) -> _Groups:
     )
 
 
-def _sum(bodies: list[Body]) -> Sum:
+def _sum(bodies: list[Body]) -> MassGroup:
     mass_kg, first_kgm = 0.0, ZERO
     for body in bodies:
         mass_kg = mass_kg + body.mass_kg
         first_kgm = first_kgm + body.position_m.times(body.mass_kg)
-    return Sum(mass_kg=mass_kg, first_kgm=first_kgm)
+    return MassGroup(mass_kg=mass_kg, first_kgm=first_kgm)
 
 
 def centre_of(placed: Placed, groups: tuple[str, ...]) -> tuple[Number, Vec]:
@@ -165,7 +166,7 @@ LINES = (
     ("right side", "right front", "pivot", (STEER_AXLE,)),
     ("rear", "rear right", "rear left", ()),
 )
-"""Name, ends, and what does not count; each direction makes standing positive."""
+"""Name, ends, and what does not count; from end to end in the direction that makes holding down positive."""
 
 
 def weigh(placed: Placed, allowances: Allowances = STATIC) -> Balance:
@@ -189,38 +190,38 @@ def weigh(placed: Placed, allowances: Allowances = STATIC) -> Balance:
         _tip_line(name, corners[a], corners[b], left_out, groups, placed, allowances) for name, a, b, left_out in LINES
     )
     everything = groups.truck.plus(groups.axle).plus(groups.rig).plus(groups.hung)
-    felt = everything.plus(groups.hung.times(allowances.dynamic_factor - 1.0))
+    on_wheels = everything.plus(groups.hung.times(allowances.dynamic_factor - 1.0))
     front, left, right, _ = lines
     return Balance(
         lines=lines,
         rear_kg=front.margin_Nm / (GRAVITY_M_S2 * placed.figures.wheelbase_m),
-        left_front_kg=_wheel_kg(placed, right, right.margin_Nm, felt),
-        right_front_kg=_wheel_kg(placed, left, left.margin_Nm, felt),
-        normal_kg=-felt.mass_kg * placed.gravity.z,
+        left_front_kg=_wheel_kg(placed, right, right.margin_Nm, on_wheels),
+        right_front_kg=_wheel_kg(placed, left, left.margin_Nm, on_wheels),
+        normal_kg=-on_wheels.mass_kg * placed.gravity.z,
         tipping_load_kg=_tipping_load_kg(lines),
         combined_kg=everything.mass_kg,
         combined_m=everything.first_kgm.times(1.0 / everything.mass_kg),
-        felt=felt,
+        on_wheels=on_wheels,
     )
 
 
-def _wheel_kg(placed: Placed, line: TipLine, margin_Nm: Number, felt: Sum) -> Number:
-    """Reaction (kg) of the front wheel opposite a side line, from the moment left over that line.
+def _wheel_kg(placed: Placed, line: TipLine, margin_Nm: Number, on_wheels: MassGroup) -> Number:
+    """Reaction (kg) of the front wheel opposite a side line, from the net moment over that line.
 
-    The wheel's reaction N acts ``track`` from the line.  It also carries its share Fx N/S of the fore-aft pull (S:
+    The wheel's reaction N acts ``track`` from the line.  It also carries its share Fx N/S of the fore-aft force (S:
     both front wheels' reactions; the steer axle rolls freely), which has a lever because the line rises to the
     pivot:  N = M |b-a| / (T (L - h Fx/S)).
     """
     numbers = placed.figures
     base, track, pivot = numbers.wheelbase_m, numbers.front_track_m, numbers.pivot_height_m
-    share = ratio(felt.mass_kg * line.ahead, _front_wheels_kg(placed, line, felt))
+    share = ratio(on_wheels.mass_kg * line.ahead, _front_wheels_kg(placed, line, on_wheels))
     return ratio((margin_Nm + line.pitch_Nm) * _line_m(placed), GRAVITY_M_S2 * track * (base - pivot * share))
 
 
-def _front_wheels_kg(placed: Placed, line: TipLine, felt: Sum) -> Number:
-    """Reaction (kg) of both front wheels together under the fore-aft pull reckoned with for ``line``."""
-    rear_kgm = felt.first_kgm.x * placed.gravity.z - felt.first_kgm.z * line.ahead
-    return -felt.mass_kg * placed.gravity.z - rear_kgm / placed.figures.wheelbase_m
+def _front_wheels_kg(placed: Placed, line: TipLine, on_wheels: MassGroup) -> Number:
+    """Reaction (kg) of both front wheels together under the fore-aft force that ``line`` has."""
+    rear_kgm = on_wheels.first_kgm.x * placed.gravity.z - on_wheels.first_kgm.z * line.ahead
+    return -on_wheels.mass_kg * placed.gravity.z - rear_kgm / placed.figures.wheelbase_m
 
 
 def _line_m(placed: Placed) -> Number:
@@ -239,19 +240,19 @@ def _tip_line(
         whole = truck.plus(groups.rig).plus(groups.hung.times(allowances.dynamic_factor))
         eased = direction.cross(whole.first_kgm - a_m.times(whole.mass_kg)).x
         pull = pull + Vec(where(eased > 0.0, -1.0, 1.0) * (allowances.braking * GRAVITY_M_S2), 0.0, 0.0)
-    # u . ((r - a) x F) = (r - a) . (F x u): one vector for the line, whatever hangs where.
+    # u . ((r - a) x F) = (r - a) . (F x u): one vector for the line serves every weight.
     turning = pull.cross(direction)
     at_a = turning.dot(a_m)
 
-    def moment(group: Sum) -> Number:
-        """Standing moment of a group's weights."""
+    def moment(group: MassGroup) -> Number:
+        """Moment of a group's weights, positive where it holds the truck down."""
         return turning.dot(group.first_kgm) - group.mass_kg * at_a
 
     per_kg = at_a - turning.dot(placed.hook_m)
     stiff = placed.hook_per_kg_m is ZERO
     bending = 0.0 if stiff else -turning.dot(placed.hook_per_kg_m)
     if allowances.swing_rad:
-        # The sideways pull is square to plumb, whatever the floor's fall, and the way that is worse.
+        # The sideways force is square to plumb, whatever the slope, and in the worse direction.
         hook, shift = direction.cross(placed.hook_m - a_m), direction.cross(placed.hook_per_kg_m)
         along = hook.dot(placed.gravity)
         lever = sqrt(most(hook.dot(hook) - along * along, 0.0))
@@ -264,7 +265,7 @@ def _tip_line(
     fixed = per_kg * groups.rigging_kg - moment(groups.rig)
     load = fixed + per_kg * groups.load_kg
     if not stiff:
-        # Said of no load: each kilogram bends the rig and so carries itself, the rigging and the rig.
+        # Taken back to no load: each kilogram bends the rig and so shifts itself, the rigging and the rig.
         carried = bending * groups.rigging_kg - turning.dot(placed.rig_per_kg_kgm)
         fixed = fixed - carried * groups.load_kg
         per_kg = per_kg + carried - bending * groups.load_kg
@@ -284,14 +285,13 @@ def _tip_line(
     )
 
 
-def _pitch_Nm(direction: Vec, axle: Sum, placed: Placed, pull: Vec) -> Number:
+def _pitch_Nm(direction: Vec, axle: MassGroup, placed: Placed, pull: Vec) -> Number:
     return direction.y * (axle.first_kgm.z - placed.figures.pivot_height_m * axle.mass_kg) * pull.x
 
 
 def _tipping_load_kg(lines: tuple[TipLine, ...]) -> Number:
-    """Load at which the first line reaches M = 0: closed form, M is linear in the load, or quadratic with bending; never negative."""
-    each = [line.load_at(line.restoring_Nm - line.fixed_Nm) for line in lines]
-    return most(least(*each), 0.0)
+    """Load at which the first line reaches M = 0, never negative; M is linear in the load, quadratic with bending."""
+    return most(least(*(line.load_at(line.restoring_Nm - line.fixed_Nm) for line in lines)), 0.0)
 
 
 # ---------------------------------------------------------------- limits
@@ -300,15 +300,13 @@ BALANCE_SOURCE = "statics about the tipping line (29 CFR 1910.178 App. A for ful
 LIMIT_SOURCE = "limit set in the allowances (common practice, no source)"
 
 
-def checks(placed: Placed, truck: Truck, policy: Policy) -> list[Check]:
-    """The truck's own limits: tipping use over every line, weight left on rear and light front wheels.
+def checks(placed: Placed, policy: Policy) -> list[Check]:
+    """The truck's own limits: tipping use over every line, weight left on the rear and on the lightest front wheel.
 
     Parameters
     ----------
     placed : Placed
-        The pose, leaned by the policy's own lean already.
-    truck : Truck
-        For the reactions of the bare truck as weighed on a level floor.
+        The pose, with the policy's lean already in it.
     policy : Policy
         Allowances and limits.
 
@@ -317,10 +315,11 @@ def checks(placed: Placed, truck: Truck, policy: Policy) -> list[Check]:
     list of Check
     """
     balance = weigh(placed, allowances_of(policy))
-    found = [_tipping_check(line, policy) for line in balance.lines]
-    found.append(_rear_check(balance, placed, policy))
-    found.append(_light_wheel_check(balance, placed, policy))
-    return found
+    return [
+        *(_tipping_check(line, policy) for line in balance.lines),
+        _rear_check(balance, placed, policy),
+        _light_wheel_check(balance, placed, policy),
+    ]
 
 
 def allowances_of(policy: Policy) -> Allowances:
@@ -342,17 +341,18 @@ def _tipping_check(line: TipLine, policy: Policy) -> Check:
         unit="Nm",
         use=use_of(demand_Nm, allowed_Nm),
         allowed_load_kg=line.load_at(allowed_Nm - line.fixed_Nm),
-        words="load moment {load:Nm} over the {line} line; allowed {share:share} of the truck's restoring moment {hold:Nm}",
+        words="load moment {load:Nm} over the {line} line; allowed {share:share} of the truck's "
+        "restoring moment {hold:Nm}",
         numbers={"load": demand_Nm, "line": line.name, "share": share, "hold": line.restoring_Nm},
         source=f"{BALANCE_SOURCE}; share: {LIMIT_SOURCE}",
     )
 
 
 def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
-    """Rear weight: what this pose takes off the rear wheels against what may be taken.
+    """Rear weight: what this pose takes off the rear wheels, and what it may take off.
 
-    The limit is a share of the whole weight on the wheels, so it rises with the load: kept linear by asking
-    ``rear(m) - share * normal(m) >= 0``.
+    The limit is a share of the whole weight on the wheels, so it rises with the load.  Written as
+    ``rear(m) - share * normal(m) >= 0`` it stays linear.
     """
     front = balance.lines[0]
     base_N = GRAVITY_M_S2 * placed.figures.wheelbase_m
@@ -376,19 +376,20 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
         allowed_load_kg=load_at_limit(
             room, front.per_kg_Nm / base_N + share * load_normal, front.bending_Nm_kg2 / base_N
         ),
-        words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} ({share:share} of the whole weight) must stay",
+        words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} "
+        "({share:share} of the whole weight) must stay",
         numbers={"taken": taken_kg, "bare": bare_kg, "least": least_kg, "share": share},
         source=LIMIT_SOURCE,
     )
 
 
 def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
-    """Light front wheel: its reaction against a share of what it carries on the bare, level truck."""
+    """Lightest front wheel: its reaction, and a share of what it carries on the bare, level truck."""
     numbers = placed.figures
     bare_kg = numbers.front_axle_kg / 2.0
     least_kg = policy.least_light_wheel_share * bare_kg
-    per_kg = Sum(mass_kg=policy.dynamic_factor, first_kgm=placed.hook_m.times(policy.dynamic_factor))
-    empty = balance.felt.plus(per_kg.times(-numbers.load_kg))
+    per_kg = MassGroup(mass_kg=policy.dynamic_factor, first_kgm=placed.hook_m.times(policy.dynamic_factor))
+    empty = balance.on_wheels.plus(per_kg.times(-numbers.load_kg))
     right_line, left_line = balance.lines[2], balance.lines[1]
     left_kg, right_kg = (
         where(unladen_kg < least_kg, least(unladen_kg, now_kg), now_kg)
@@ -413,7 +414,8 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
         unit="kg",
         use=use_of(bare_kg - light_kg, bare_kg - least_kg),
         allowed_load_kg=least(*room),
-        words="{light:kg} left on the light front wheel ({side}) of {bare:kg}; at least {least:kg} ({share:share}) must stay",
+        words="{light:kg} left on the light front wheel ({side}) of {bare:kg}; at least {least:kg} ({share:share}) "
+        "must stay",
         numbers={
             "light": light_kg,
             "side": where(on_left, "left", "right"),
@@ -425,11 +427,14 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
     )
 
 
-def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum, least_kg: Number) -> Number:
+def _load_at_least_wheel(
+    line: TipLine, placed: Placed, empty: MassGroup, per_kg: MassGroup, least_kg: Number
+) -> Number:
     """Load at which the front wheel opposite ``line`` comes down to ``least_kg``: root of a quadratic.
 
-    N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.  Where the
-    load bends the rig, M is not quite straight: it is replaced by its chord from no load to the root, found step by step.
+    N >= N_least  is  M(m) |b-a| S(m) >= g N_least T (L S(m) - h Fx(m)), all of M, S, Fx linear in the load m.  Where
+    the load bends the rig, M is not quite straight: it is replaced by its chord from no load to the root, found step by
+    step.
     """
     numbers = placed.figures
     base, pivot = numbers.wheelbase_m, numbers.pivot_height_m
@@ -453,24 +458,24 @@ def _load_at_least_wheel(line: TipLine, placed: Placed, empty: Sum, per_kg: Sum,
     straight = root(0.0)
     if isinstance(line.bending_Nm_kg2, float) and line.bending_Nm_kg2 == 0.0:
         return straight
-    found = straight
+    bent = straight
     for _ in range(BENDING_STEPS):
-        found = root(least(most(found, 0.0), BENDING_UP_TO_KG))
-    return where(straight < BENDING_UP_TO_KG, found, straight)
+        bent = root(least(most(bent, 0.0), BENDING_UP_TO_KG))
+    return where(straight < BENDING_UP_TO_KG, bent, straight)
 
 
 BENDING_STEPS = 4
-"""Each takes the error down by the share bending has in the moment, a twentieth or less."""
+"""Each divides the error by twenty or more: bending has a twentieth of the moment or less."""
 
 BENDING_UP_TO_KG = 2e4
-"""No lift truck this tool is for carries more; beyond it there is no limit to find."""
+"""No lift truck this tool is for carries more."""
 
 
 def _falling_root(square: Number, linear: Number, constant: Number, falls: Number) -> Number:
     """Largest root of a concave quadratic where ``falls`` is negative; infinite where nothing falls.
 
-    Minus infinity where the quadratic is below zero to begin with: there is no room even without a load.  Written
-    in the form that stays exact as ``square`` goes to zero.
+    Minus infinity where the quadratic starts below zero: the limit is passed without a load.  In the form that stays
+    exact as ``square`` goes to zero.
     """
     under = most(linear * linear - 4.0 * square * constant, 0.0)
     root = ratio(-2.0 * constant, linear - sqrt(under))

@@ -13,7 +13,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.base.geometry import Array, Number, Vec, most, ratio, sqrt, where
+from engine.base.geometry import Array, Number, Text, Vec, most, ratio, sqrt, where
 from engine.base.lazy import np
 
 Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
@@ -54,7 +54,7 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
     use: Number
     allowed_load_kg: Number
     words: str
-    numbers: Mapping[str, Number | str]
+    numbers: Mapping[str, Number | Text]
     source: str
 
     @property

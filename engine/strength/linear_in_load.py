@@ -23,7 +23,7 @@ from typing import cast
 import msgspec
 import numpy as np
 
-from engine.base.geometry import Number, Truth, Vec, least, most, ratio, sqrt, where
+from engine.base.geometry import Number, Text, Truth, Vec, least, most, ratio, sqrt, where
 from engine.rig.check import Check, LimitOwner, Unit, load_at_limit, use_of
 
 ROOT_TOLERANCE = 1e-12
@@ -396,6 +396,6 @@ def worse_of(a: Check, b: Check) -> Check:
     )
 
 
-def _number_of(a_is_worse: Truth, a: Number | str, b: Number | str) -> Number | str:
+def _number_of(a_is_worse: Truth, a: Number | Text, b: Number | Text) -> Number | Text:
     """Number of the worse check, pose by pose; a text is the same in both."""
     return a if isinstance(a, str) or isinstance(b, str) else where(a_is_worse, a, b)

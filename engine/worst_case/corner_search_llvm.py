@@ -251,7 +251,7 @@ class _SearchWriter(LoopWriter):
             self.store(WHOLE, corner, table["use_corners_all"], self.add(self.guide_row, guide.index))
 
     def _with_digits(self, corner: Operand, side: Operand, entry: Operand) -> str:
-        """A corner's number with the sides of four more entries in it; entries beyond the last have a place value of 0."""
+        """A corner's number with the sides of four more entries in it; beyond the last, place values are 0."""
         whole = self.new_value(f"fptosi {FOUR_NUMBERS} {side} to {FOUR_WHOLE}")
         digit = self.new_value(f"add {FOUR_WHOLE} {whole}, <{', '.join(['i64 1'] * WIDTH)}>")
         place_values = self.load(FOUR_WHOLE, self.table["place_values"], entry)
@@ -305,7 +305,7 @@ class _SearchWriter(LoopWriter):
         return self.rounded_up(corners)
 
     def _evaluate_corners(self, uses: Operand, loads: Operand) -> None:
-        """Corners for the uses under the load itself; those for the loads under none, near the load looked at, and at it."""
+        """Corners for the uses under the load itself; those for the loads empty, near the load looked at, and at it."""
         count, table = self.count, self.table
         starts = [uses, self.add(uses, loads), self.add(uses, self.multiply(2, loads))]
         columns = self.add(uses, self.multiply(3, loads))

@@ -19,8 +19,8 @@ from engine.worst_case.worst_case import WorstCase
 class EntryCost(msgspec.Struct, kw_only=True, frozen=True):
     """What one entry's uncertainty costs, and what measuring it would buy.
 
-    ``cost`` is in points of use of the check that is worst (0.1: ten per cent of that limit), ``share`` the part of what
-    all entries cost it.  ``use_then`` is that check's worst use with this entry measured; ``settles`` is true when
+    ``cost`` is in points of use of the check that is worst (0.1: ten per cent of that limit), ``share`` the part of
+    what all entries cost it.  ``use_then`` is that check's worst use with this entry measured; ``settles`` is true when
     measuring this entry alone, if it comes out as entered, makes every limit pass in the worst case.
     """
 

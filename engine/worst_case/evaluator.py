@@ -127,7 +127,7 @@ def record_ahead(job: Job, pose: Pose) -> None:
 
 
 def evaluator_of(job: Job, numbers: Figures) -> Evaluator:
-    """The evaluator of a job with these arms fitted; the same one while truck, rig, load and allowances are the same."""
+    """The evaluator of a job with these arms fitted; the same while truck, rig, load and allowances are the same."""
     return _evaluator_of(IdentityKey(job.truck, job.rig, job.load, job.policy, job.approval), fitted_arms(numbers))
 
 

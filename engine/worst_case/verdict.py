@@ -1,13 +1,13 @@
 """All limits of one pose put together: state, governing part, allowed load.
 
-``evaluate`` is pure and total over well-formed jobs: a pose that cannot be, or a fact that is missing, comes back as
-REFUSED with its problems, because a drag passes through such states.  Nothing is ever WITHIN by default: the state is
-WITHIN only when every check has a finite use of at most 1, with best values and in the worst case of all entries
-together (``engine.worst_case.worst_case``).  State, allowed load and governing part follow the worst case, never the
-middle.
+``evaluate`` is pure and total over well-formed jobs: an impossible pose, or a missing fact, comes back as REFUSED with
+its problems, because a drag passes through such states.  Nothing is WITHIN by default: the state is WITHIN only when
+every check has a use of at most 1, as entered and in the worst case of all entries together
+(``engine.worst_case.worst_case``).  State, allowed load and governing limit follow the worst case, never the values as
+entered.
 
-The governing part is the limit with the smallest allowed load at this pose; when the load is over several limits
-that is the one to mend first.
+The governing limit is the one with the smallest allowed load in this pose; when the load is over several limits, that
+is the first to act on.
 """
 
 from __future__ import annotations
@@ -42,12 +42,12 @@ STATE_WORDS: dict[State, str] = {
 class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     """What can be said of one pose.
 
-    ``balance`` is plain statics with best values; ``checks`` carry the allowances, with best values; ``worst_case`` is
-    the worst case of each.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
-    carries it (as drawn where the pose cannot be); the balance goes by the latter.  ``placed`` and ``balance`` are
-    there whenever the pose can be drawn; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a
-    verdict, the last two from the worst case.  ``cautions`` say what the checks rest on that nobody has proved (assumed
-    steel, unknown electrodes).
+    ``balance`` is plain statics, ``checks`` include the allowances, both with values as entered; ``worst_case`` is the
+    worst case of each check.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
+    carries it (as drawn where the pose is impossible); the balance is that of the latter.  ``balance`` is there
+    whenever the pose is possible; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a verdict,
+    the last two from the worst case.  ``cautions`` name what the checks rest on that nobody has proved (assumed steel,
+    unknown electrodes).
     """
 
     state: State
@@ -63,17 +63,17 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
 
     @property
     def nominal_allowed_load_kg(self) -> float | None:
-        """Allowed load if every entry were exactly at its best value."""
-        return _governing([check.allowed_load_kg for check in self.checks])[0] if self.checks else None
+        """Allowed load if every entry were exactly as entered."""
+        return _governing(self.checks)[0] if self.checks else None
 
     @property
     def nominal_governing(self) -> Check | None:
-        """The limit that governs if every entry were exactly at its best value."""
-        return self.checks[_governing([check.allowed_load_kg for check in self.checks])[1]] if self.checks else None
+        """The limit that governs if every entry were exactly as entered."""
+        return self.checks[_governing(self.checks)[1]] if self.checks else None
 
     @property
     def worst(self) -> Check | None:
-        """The check with the greatest use."""
+        """The check with the greatest use as entered."""
         return max(self.checks, key=lambda check: float(check.use), default=None)
 
 
@@ -94,16 +94,16 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     problems = find_problems(job, pose)
     numbers = figures(job, pose)
     drawn = drawable(numbers)
-    placed = place(job, drawn) if problems else None
-    if any(problem.kind == "impossible" for problem in problems):
-        return _refused(problems, placed, None)
     if problems or drawn is not numbers:
+        placed = place(job, drawn)
+        if any(problem.kind == "impossible" for problem in problems):
+            return _refused(problems, placed, None)
         hanging = apply_bending(msgspec.structs.replace(placed, figures=with_bending(job, drawn)))
         weighed = balance.weigh(hanging)
-        problems += _finite_or_why(weighed)
+        problems += _falls_unladen(weighed)
         return _refused(problems, placed, weighed if drawn is numbers else None, hanging)
     numbers, placed, hanging, weighed, checks = evaluator_of(job, numbers).evaluate_pose(job, numbers)
-    problems += _finite_or_why(weighed)
+    problems += _falls_unladen(weighed)
     if problems:
         return _refused(problems, placed, weighed, hanging)
     worst = worst_case_of(job, pose, numbers, checks)
@@ -128,7 +128,10 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
     for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
         if value is None:
             way = "forward" if name == "fall_along" else "to the left"
-            words = "The floor's fall {way} at '{floor}' is not known. Measure it with a long level or a phone level at several spots."
+            words = (
+                "The floor's fall {way} at '{floor}' is not known. "
+                "Measure it with a long level or a phone level at several spots."
+            )
             where = f"floors[{job.floors.index(floor)}].{name}"
             problems.append(
                 Problem(kind="missing", where=where, words=words, numbers={"way": way, "floor": floor.name})
@@ -143,19 +146,23 @@ def state_of(checks: tuple[Check, ...], worst: WorstCase) -> State:
     return "WITHIN" if worst.passes else "NOT PROVEN"
 
 
-def _governing(allowed_kg: Sequence[float]) -> tuple[float, int]:
-    """Smallest allowed load, never negative, and which limit it comes from; what is not a number allows nothing."""
-    each = [-math.inf if math.isnan(load_kg) else float(load_kg) for load_kg in allowed_kg]
-    index = min(range(len(each)), key=each.__getitem__)
-    return max(each[index], 0.0), index
+def _governing(checks: Sequence[Check]) -> tuple[float, int]:
+    """Smallest allowed load, never negative, and the index of its check; what is not a number allows nothing."""
+    loads_kg = [float(check.allowed_load_kg) for check in checks]
+    loads_kg = [-math.inf if math.isnan(load_kg) else load_kg for load_kg in loads_kg]
+    index = min(range(len(loads_kg)), key=loads_kg.__getitem__)
+    return max(loads_kg[index], 0.0), index
 
 
-def _finite_or_why(weighed: Balance) -> list[Problem]:
-    """A bare truck that does not stand by itself, said in words for the line it goes over."""
+def _falls_unladen(weighed: Balance) -> list[Problem]:
+    """Why there is no verdict on a truck that does not even stand unladen: the lines it tips over, or NaN."""
     problems = []
     for line in weighed.lines:
         if not float(line.restoring_Nm) > 0.0:
-            words = "The bare truck does not stand by itself: its own weight turns it over the {line} line by {moment:Nm}. Check axle weights, wheelbase, height of the centre of gravity and the floor's fall."
+            words = (
+                "The bare truck does not stand by itself: its own weight turns it over the {line} line by {moment:Nm}. "
+                "Check axle weights, wheelbase, height of the centre of gravity and the floor's fall."
+            )
             numbers = {"line": line.name, "moment": -float(line.restoring_Nm)}
             problems.append(Problem(kind="impossible", where="truck", words=words, numbers=numbers))
     return problems

@@ -1,7 +1,7 @@
 """The worst case: every limit with all uncertain entries against it together.
 
-``engine.worst_case.uncertain_inputs`` lists what may be off, ``engine.worst_case.corner_search`` finds the worst case of
-every limit; here it is put together for one pose (`worst_case_of`) or arrays of poses (`worst_values`).
+``engine.worst_case.uncertain_inputs`` lists what may be off, ``engine.worst_case.corner_search`` finds the worst case
+of every limit; here it is put together for one pose (`worst_case_of`) or arrays of poses (`worst_values`).
 ``engine.worst_case.entry_costs`` says which entry costs most.
 """
 
@@ -37,8 +37,8 @@ from engine.worst_case.uncertainty_box import box_around
 class WorstValues(msgspec.Struct, kw_only=True, frozen=True):
     """Worst case for one pose or arrays of poses.
 
-    ``use`` of every limit (limits, ...); ``allowed_kg`` (...) is the smallest allowed load, ``governing`` (...) the index
-    of its limit.  A limit that is not a number allows nothing: minus infinity.
+    ``use`` of every limit (limits, ...); ``allowed_kg`` (...) is the smallest allowed load, ``governing`` (...) the
+    index of its limit.  A limit that is not a number allows nothing: minus infinity.
     """
 
     use: Array
@@ -59,8 +59,8 @@ class WorstCase(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     """Worst case of one pose.
 
     ``use`` has one entry for each check, in the checks' order.  ``allowed_kg`` is the smallest allowed load, minus
-    infinity where nothing is known, and ``governing_index`` its check.  ``costs`` says what each entry alone adds to the
-    use of the check that is worst in the worst case, in the order of ``entries``.
+    infinity where nothing is known, and ``governing_index`` its check.  ``costs`` says what each entry alone adds to
+    the use of the check that is worst in the worst case, in the order of ``entries``.
     """
 
     job: Job

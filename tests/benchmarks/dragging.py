@@ -1,8 +1,8 @@
 """One frame of a drag: from a real mouse event to everything painted, in the whole window.
 
 The reference is the same window on the same drag with the engine's answer held: places of the parts follow the hand, so
-that the same lines are painted, but limits, worst case and allowed load are those of the first pose.  Both take turns in
-short runs along the same way.
+that the same lines are painted, but limits, worst case and allowed load are those of the first pose.  Both take turns
+in short runs along the same way.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ SCREEN_MS = 1000.0 / 60.0
 """A frame longer than this is seen as one lost."""
 
 WAYS = {"hook": (-1.0, 0.0), "lift": (0.0, -1.0)}
-"""The hook towards the truck (every joint is worked out anew), the carriage upwards (everything that is drawn moves)."""
+"""The hook towards the truck (every joint is computed again), the carriage upwards (everything drawn moves)."""
 
 TURNS_FOR_A_PAINT = 200
 """Rounds of the event loop a paint is waited for."""

@@ -56,4 +56,4 @@ def _write(path: Path, data: bytes) -> None:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
-    os.replace(fresh, path)
+    fresh.replace(path)

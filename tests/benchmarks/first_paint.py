@@ -1,8 +1,8 @@
 """A process that ends at its first finished paint: ``python -m tests.benchmarks.first_paint program|verdict|bare``.
 
-``program`` starts as a person starts it, on a sample rig; ``verdict`` is the same until the first paint that has a verdict on
-it, where ``program`` ends at the drawing with the verdict said to be still coming.  ``bare`` shows an empty drawing view and has loaded numpy and
-msgspec, without which no program could say anything about a rig.
+``program`` starts as a person starts it, on a sample rig; ``verdict`` is the same until the first paint that has a
+verdict on it, where ``program`` ends at the drawing with the verdict said to be still coming.  ``bare`` shows an empty
+drawing view and has loaded numpy and msgspec, without which no program could say anything about a rig.
 """
 
 from __future__ import annotations

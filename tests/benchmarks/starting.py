@@ -1,7 +1,7 @@
 """Time to first paint: whole processes, program and bare window turn by turn, from start to the end of the first paint.
 
-Every module is run from its bytecode, as in an installed program, whether or not this machine writes any beside the source;
-the first start, which makes it, is not counted.
+Every module is run from its bytecode, as in an installed program, whether or not this machine writes any beside the
+source; the first start, which makes it, is not counted.
 """
 
 from __future__ import annotations

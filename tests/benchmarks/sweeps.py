@@ -111,7 +111,7 @@ def in_blocks(evaluate: Callable[[Figures], Limits], numbers: Figures, effort: E
     """
     size = TRIAL
     while size < min(BLOCK, effort.sweep_poses):
-        trial = lap_of(lambda: evaluate(cut(numbers, slice(0, size))))
+        trial = lap_of(lambda size=size: evaluate(cut(numbers, slice(0, size))))
         if trial.processor_s > effort.sweep_s / FEWEST_BLOCKS / 2.0:
             break
         size *= 2

@@ -17,7 +17,8 @@ from tests.benchmarks.timing import Times
 class Goal(msgspec.Struct, frozen=True):
     """What was set out for, and how much of it is used up: over 1 it is missed.
 
-    ``at_best`` is the same for the quickest of the calls: a busy machine hardly moves it, so that the tests ask about it.
+    ``at_best`` is the same for the quickest of the calls: a busy machine hardly moves it, so that the tests ask about
+    it.
     """
 
     words: str

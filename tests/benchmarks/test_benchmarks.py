@@ -1,8 +1,8 @@
 """The table in short: the answers that were timed are right, and nothing is grossly slow.
 
 A machine that runs other things besides is no fault: what is asked is the processor time of the quickest of several
-calls, and five times the goal is let pass.  Where the goal itself is farther away than that, ``NOT_YET`` says by how much
-and why.
+calls, and five times the goal is let pass.  Where the goal itself is farther away than that, ``NOT_YET`` says by how
+much and why.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """How long every strength limit of one pose takes: a drag asks for it at every move of the mouse.
 
-Measured as processor time, the best of several rounds: about 0.6 ms for two arms on the machine this was written on.  The
-limit here is five times that, for slower machines that run other things besides.
+Measured as processor time, the best of several rounds: about 0.6 ms for two arms on the machine this was written on.
+The limit here is five times that, for slower machines that run other things besides.
 """
 
 from __future__ import annotations

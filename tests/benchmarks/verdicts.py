@@ -156,7 +156,7 @@ def _by_arms(effort: Effort) -> Iterator[Row]:
 
 
 def straight_line(counts: np.ndarray, values: np.ndarray) -> tuple[float, float, float]:
-    """Slope and start of the straight line nearest to some values, and how far, as a share of it, they go over it at most."""
+    """Slope and start of the straight line nearest to some values, and how far they go over it, as a share of it."""
     slope, start = np.polyfit(counts, values, 1)
     line = start + slope * counts
     return float(slope), float(start), float(np.max(np.abs(values - line) / line))

@@ -14,7 +14,7 @@ from engine.limits.balance import weigh
 from engine.rig.check import Check
 from engine.rig.deflection import place_bent
 from engine.rig.kinematics import Placed, figures
-from engine.schema.model import Job, Policy, Truck
+from engine.schema.model import Job, Policy
 from engine.worst_case.verdict import evaluate
 
 REPLACE = msgspec.structs.replace
@@ -61,7 +61,7 @@ def test_a_new_limit_of_the_truck_sends_the_test_to_a_frame_once_the_test_exceed
     """The boatyard's first pose allows 190 kg with 12 kg of rigging; the test hangs 252.5 kg."""
     known_checks = balance.checks
 
-    def with_lift_chains(placed: Placed, truck: Truck, policy: Policy) -> list[Check]:
+    def with_lift_chains(placed: Placed, policy: Policy) -> list[Check]:
         hung_kg = placed.figures.load_kg + placed.figures.rigging_kg
         chains = Check(
             of="truck",
@@ -77,7 +77,7 @@ def test_a_new_limit_of_the_truck_sends_the_test_to_a_frame_once_the_test_exceed
             numbers={"hung": hung_kg, "most": most_kg},
             source="invented for this test",
         )
-        return [*known_checks(placed, truck, policy), chains]
+        return [*known_checks(placed, policy), chains]
 
     monkeypatch.setattr(balance, "checks", with_lift_chains)
     plan = proof_load(boatyard, boatyard.poses[0])

@@ -73,7 +73,7 @@ def test_no_limit_over_the_front_is_used_less_than_on_the_stiff_rig(name: str) -
     stiff = place(job, numbers)
     hanging = place_bent(job, numbers)
     for checks in (
-        lambda placed: balance.checks(placed, job.truck, job.policy),
+        lambda placed: balance.checks(placed, job.policy),
         lambda placed: plate.checks(placed, job.truck.plate, job.policy),
     ):
         for straight, limit in zip(checks(stiff), checks(hanging), strict=True):

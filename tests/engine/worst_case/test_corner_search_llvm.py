@@ -1,4 +1,4 @@
-"""The search for the worst case in machine code says what the same search as arrays says, bit for bit, or is not used."""
+"""The search in machine code says what the same search as arrays says, bit for bit, or is not used."""
 
 from __future__ import annotations
 

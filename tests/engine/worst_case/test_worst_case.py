@@ -183,9 +183,9 @@ def test_the_use_of_every_limit_is_its_demand_over_what_is_allowed(sample: Job) 
 def test_the_excess_of_every_limit_bends_upwards_with_the_load(sample: Job) -> None:
     """So that a chord between two loads never allows too much.
 
-    Where more load makes a limit easier there is no load to find.  Where the hook is near a line, bending may carry it back
-    over that line: straight to a hundredth over 800 kg, and so to parts in ten thousand over the last fifth, where the
-    chord is laid.
+    Where more load makes a limit easier there is no load to find.  Where the hook is near a line, bending may carry it
+    back over that line: straight to a hundredth over 800 kg, and so to parts in ten thousand over the last fifth, where
+    the chord is laid.
     """
     for pose in sample.poses:
         numbers = figures(sample, pose)
