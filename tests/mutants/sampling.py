@@ -133,6 +133,9 @@ def _expressions(statement: ast.stmt) -> Iterator[ast.AST]:
         ]
     while waiting:
         node = waiting.pop(0)
+        # Pairing of sequences that are equally long anyway.
+        if isinstance(node, ast.keyword) and node.arg == "strict":
+            continue
         yield node
         waiting = [*ast.iter_child_nodes(node), *waiting]
 

@@ -335,14 +335,16 @@ def test_a_mast_shallower_than_its_cross_members_flat_is_flagged(depth_mm: float
     section = RectTube(width_m=0.2, depth_m=depth_mm / 1000.0, wall_m=0.006)
     mast = REPLACE(STONE_YARD.rig.jib_mast, section=section)
     job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, jib_mast=mast))
-    assert len(about(job, "rig.sleeves.cross_section")) == flagged
+    told_of = about(job, "rig.sleeves.cross_section")
+    assert [caution.numbers for caution in told_of] == [{"mast": depth_mm / 1000.0, "cross": 0.12}] * flagged
 
 
 @pytest.mark.parametrize(("width_mm", "flagged"), [(75.9, 1), (76.1, 0)])
 def test_a_bed_narrower_than_the_booms_flat_is_flagged(width_mm: float, flagged: int) -> None:
     """Boom 100 mm wide with walls of 6: corners of 12 mm leave a flat of 76."""
     bed = RectTube(width_m=width_mm / 1000.0, depth_m=0.08, wall_m=0.005)
-    assert len(about(with_saddles(STONE_YARD, bed_section=bed), "rig.saddles.bed_section")) == flagged
+    told_of = about(with_saddles(STONE_YARD, bed_section=bed), "rig.saddles.bed_section")
+    assert [caution.numbers for caution in told_of] == [{"bed": width_mm / 1000.0, "boom": 0.1}] * flagged
     assert about(with_saddles(STONE_YARD, bed_section=None), "rig.saddles.bed_section") == []
 
 

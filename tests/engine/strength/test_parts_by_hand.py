@@ -206,6 +206,18 @@ def test_the_mark_on_the_hook_is_held_against_all_below_it_as_felt() -> None:
     assert check.allowed_load_kg == by_hand(750.0 / 1.2 - 15.0)
 
 
+def test_load_swing_pulls_along_and_across_at_once_with_the_dynamic_factor_and_spares_the_hook() -> None:
+    """0.1 rad: tan 0.1 of the felt weight of load and rigging each way, under that weight and the hook's own."""
+    sway = 1.2 * 300.0 * math.tan(0.1)
+    check = told(REPLACE(FACTOR, swing_rad=0.1), STRAIGHT)["hook pin", "double shear"]
+    assert check.demand == by_hand(math.sqrt(2.0 * sway**2 + HUNG**2) * G)
+
+
+def test_braking_pulls_along_at_every_mass_and_at_the_load_with_the_dynamic_factor() -> None:
+    check = told(REPLACE(FACTOR, braking=0.2), STRAIGHT)["hook pin", "double shear"]
+    assert check.demand == by_hand(math.hypot(1.0, 0.2) * HUNG * G)
+
+
 # ---------------------------------------------------------------- arms
 
 
@@ -251,6 +263,72 @@ def test_the_net_section_at_the_hook_pin_of_the_last_link(policy: Policy) -> Non
         max((cut / (0.6 * FY / 1.67)) ** 2, cut * math.sqrt(3.0) / (FY / policy.design_factor))
     )
     assert bare["hook pin", "bearing on the walls"].allowed == by_hand(2.0 * 0.0064 * 0.02 * bearing(policy))
+
+
+def critical(shape: RectTube, length_m: float) -> float:
+    """E3 with K = 2.1 (a cantilever on a real foot, Table C-A-7.1), about the weaker axis."""
+    section = properties(shape)
+    weak = min(section.second_moment_up_m4, section.second_moment_side_m4)
+    yielding, euler = FY * section.area_m2, math.pi**2 * E * weak / (2.1 * length_m) ** 2
+    # KL/r against 4.71 sqrt(E/Fy) is pi sqrt(Py/Pe) against 4.71.
+    return 0.658 ** (yielding / euler) * yielding if math.pi * math.sqrt(yielding / euler) <= 4.71 else 0.877 * euler
+
+
+@POLICIES
+def test_tilted_back_the_weights_push_along_boom_and_arms_as_columns(policy: Policy) -> None:
+    """Nose up by 0.13: sine of the weight along, cosine across, both in the same sum."""
+    sine, cosine = math.sin(0.13), math.cos(0.13)
+    told_of = told(policy, REPLACE(STRAIGHT, tilt_rad=0.13))
+    arm, shape = told_of["arm 1", "bending, push, shear and twist together at its hinge"], tube(100, 120, 5)
+    section, area = properties(shape), 2.0 * 0.005 * (0.120 - 0.015)
+    push, cut, bend = (HUNG + 27.0) * G * sine, (HUNG + 27.0) * G * cosine, INNER * G * cosine
+    column = critical(shape, 0.75)
+    h3_6 = push * 1.67 / column + bend / (section.plastic_up_m3 * FY / 1.67) + (cut / area / (0.6 * FY / 1.67)) ** 2
+    sigma = push * FY / column + bend / section.elastic_up_m3
+    von_mises = math.hypot(sigma, math.sqrt(3.0) * cut / area) / (FY / policy.design_factor)
+    assert arm.use == by_hand(max(h3_6, von_mises))
+    assert arm.numbers["push"] == by_hand(push)
+
+
+@POLICIES
+@pytest.mark.parametrize("arms", [True, False], ids=["arm 2", "boom"])
+def test_the_net_section_of_the_last_link_is_pushed_as_a_column_too(policy: Policy, arms: bool) -> None:
+    """Length of the arm, or of the boom: 2.4 m of a tube so slender that it matters."""
+    job = the_job(policy)
+    shape, length_m = (tube(75, 80, 6), 0.65) if arms else (tube(60, 60, 4), 2.4)
+    rig = job.rig if arms else REPLACE(job.rig, arms=(), boom=REPLACE(job.rig.boom, section=shape, hole_edge_m=None))
+    stance = REPLACE(STRAIGHT if arms else pose(), tilt_rad=0.13)
+    job = REPLACE(job, rig=rig, poses=(stance,), moves=())
+    check = next(each for each in checks(job, figures(job, stance)) if each.kind == "net section at the hook pin")
+    section, hole, wall = properties(shape), 0.0205, shape.wall_m
+    keep = (section.area_m2 - 2.0 * wall * hole) / section.area_m2
+    area = 2.0 * wall * (shape.depth_m - 3.0 * wall - hole)
+    push, cut, column = HUNG * G * math.sin(0.13), HUNG * G * math.cos(0.13), critical(shape, length_m) * keep
+    h3_6 = push * 1.67 / column + (cut / area / (0.6 * FY / 1.67)) ** 2
+    von_mises = math.hypot(push * FY / column, math.sqrt(3.0) * cut / area) / (FY / policy.design_factor)
+    assert check.use == by_hand(max(h3_6, von_mises))
+
+
+@POLICIES
+def test_the_boom_at_the_front_saddle_is_pushed_as_a_column(policy: Policy) -> None:
+    """All 2.4 m of it, net of its pin hole."""
+    boom = REPLACE(the_job().rig.boom, section=tube(60, 60, 4), hole_edge_m=None)
+    check = told(policy, REPLACE(STRAIGHT, tilt_rad=0.13), boom=boom)[
+        "boom", "bending, push, shear and twist together at the front saddle"
+    ]
+    shape, wall, hole = tube(60, 60, 4), 0.004, 0.021
+    gross = properties(shape)
+    lost = 2.0 * wall * hole
+    elastic = (gross.second_moment_up_m4 - 2.0 * wall * hole**3 / 12.0) / 0.03
+    plastic = gross.plastic_up_m3 - 2.0 * wall * hole**2 / 4.0
+    area = 2.0 * wall * (0.06 - 3.0 * wall) - lost
+    weight = (HUNG + 27.0 + BEYOND_KG) * G
+    push, cut = weight * math.sin(0.13), weight * math.cos(0.13)
+    bend = (INNER + (HUNG + 27.0) * 0.95 + BEYOND_KG * 0.475) * G * math.cos(0.13)
+    column = critical(shape, 2.4) * (gross.area_m2 - lost) / gross.area_m2
+    h3_6 = push * 1.67 / column + bend / (plastic * FY / 1.67) + (cut / area / (0.6 * FY / 1.67)) ** 2
+    von_mises = math.hypot(push * FY / column + bend / elastic, math.sqrt(3.0) * cut / area)
+    assert check.use == by_hand(max(h3_6, von_mises / (FY / policy.design_factor)))
 
 
 # ---------------------------------------------------------------- hinges
@@ -390,6 +468,27 @@ def test_the_welds_of_a_barrel(policy: Policy, stance: Pose, along: float, acros
     line += thrust * 0.028 / (2.0 * 0.062**2 / 6.0)
     assert check.demand == by_hand(line / (0.007 / math.sqrt(2.0)))
     assert check.allowed == by_hand(on_throat(policy))
+
+
+@pytest.mark.parametrize(("tilt", "slope"), [(0.1, 0.0), (-0.1, 0.0), (0.0, 0.05), (0.0, -0.05)])
+def test_half_the_force_across_the_pin_comes_to_the_couple_on_the_worse_barrel(tilt: float, slope: float) -> None:
+    """Whichever way the rig leans: along the boom with the couple of the bending, across it with that of the twist."""
+    job = the_job(FACTOR)
+    job = REPLACE(job, floors=(REPLACE(job.floors[0], fall_across=Estimate(best=slope, known="measured")),))
+    stance, twist = (REPLACE(STRAIGHT, tilt_rad=tilt), 0.0) if tilt else (ELBOW, OUTER)
+    steep = math.hypot(1.0, slope) / math.cos(tilt)
+    bend = INNER if tilt else INNER_ELBOW
+    weight = (HUNG + 27.0) * G
+    pull = bend * G / steep / 0.3 + weight * abs(math.sin(tilt)) / 2.0
+    turned = twist * G / steep / 0.3 + weight * abs(slope) / steep / 2.0
+    thrust = weight / steep
+    hinge = {check.kind: check for check in checks(job, figures(job, stance)) if check.part == "arm 1 hinge"}
+    assert hinge["pin shear"].demand == by_hand(math.hypot(pull, turned))
+    line = pull / (2.0 * 0.1) + turned * 0.05 / (2.0 * 0.1**2 / 6.0) + thrust * 0.05 / 0.022 / 0.1
+    line += (pull + turned) * (0.003 + 0.022) / 2.0 / 0.022 / 0.1
+    assert hinge["lug weld"].demand == by_hand(line / (0.007 / math.sqrt(2.0)))
+    line = (pull + turned) / (2.0 * 0.062) + thrust * 0.028 / (2.0 * 0.062**2 / 6.0)
+    assert hinge["barrel weld"].demand == by_hand(line / (0.007 / math.sqrt(2.0)))
 
 
 def test_a_barrel_wider_than_the_lugs_edge_sets_the_lugs_reach() -> None:
