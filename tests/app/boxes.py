@@ -14,9 +14,9 @@ LOOK_EVERY_MS = 20
 
 def press(box: QWidget, text: str) -> None:
     """Press the button of this text with the mouse."""
-    found = [button for button in box.findChildren(QAbstractButton) if button.text().replace("&", "") == text]
-    assert found, [button.text() for button in box.findChildren(QAbstractButton)]
-    QTest.mouseClick(found[0], Qt.MouseButton.LeftButton)
+    buttons = {button.text().replace("&", ""): button for button in box.findChildren(QAbstractButton)}
+    assert text in buttons, list(buttons)
+    QTest.mouseClick(buttons[text], Qt.MouseButton.LeftButton)
     QApplication.processEvents()
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from app.documents.document import Document
 from app.documents.files import sample_rig
@@ -30,20 +31,20 @@ def state_dir(tmp_path: Path) -> Iterator[Path]:
 
 @pytest.fixture(autouse=True)
 def no_warm_up(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Rigs of tests are looked at for a moment only: writing their formulas out would be most of the work."""
+    """Windows of tests are open for a moment only: compiling their formulas would be most of the work."""
     monkeypatch.setattr(warm_up, "QUIET_MS", 3_600_000)
 
 
 @pytest.fixture
 def settings(tmp_path: Path) -> QSettings:
     """Settings that no other test and no person shares."""
-    found = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
-    found.setValue("look", "light")
-    return found
+    own = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    own.setValue("look", "light")
+    return own
 
 
 @pytest.fixture
-def make_window(qtbot: object, settings: QSettings) -> Iterator[Callable[..., Window]]:
+def make_window(qtbot: QtBot, settings: QSettings) -> Iterator[Callable[..., Window]]:
     """Opens windows on sample rigs and closes them afterwards."""
     made: list[Window] = []
 
@@ -61,6 +62,7 @@ def make_window(qtbot: object, settings: QSettings) -> Iterator[Callable[..., Wi
     for window in made:
         window.document.undo_stack.setClean()
         window.close()
+        window.document.deleteLater()  # as the program does: its children refer to it, so nobody else frees it
         window.deleteLater()
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
 

@@ -72,6 +72,7 @@ def type_into(field: QLineEdit, text: str) -> None:
     """Type over a field and press Enter, as a person would."""
     field.setFocus()
     field.selectAll()
+    QTest.keyClick(field, Qt.Key.Key_Delete)
     for letter in text:
         if letter.isascii():
             QTest.keyClick(field, letter)

@@ -1,7 +1,7 @@
 """The program without its window, driven by a seed: edits, undoes, redoes and saves, each logged before and after.
 
-Run as a process of its own it forks one such run for every line "seed folder" it reads, so that a kill costs the time of
-the run alone and not of starting Python.  It prints the process id and, when that process has ended, "gone".
+Run as a process of its own, it forks one such run for every line "seed folder" it reads, so that a kill costs the time
+of the run alone and not of starting Python. It prints the process id and, when that process has ended, "gone".
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import hashlib
 import os
 import random
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication
@@ -81,7 +82,7 @@ def _step(document: Document, rng: random.Random, number: int, log: Log) -> None
         _edit(log, mark(stack.command(stack.index())._after.job), stack.redo)
 
 
-def _edit(log: Log, after: str, act: object) -> None:
+def _edit(log: Log, after: str, act: Callable[[], object]) -> None:
     log.say("editing", after)
     act()
     log.say("edited", after)

@@ -11,7 +11,6 @@ import ctypes
 import faulthandler
 import gc
 import json
-import os
 import random
 import sys
 import time
@@ -100,7 +99,7 @@ class Soak:
         """One act, chosen by the seed unless it is named, and what must hold after it."""
         rng = self.person.rng = random.Random(f"{self._seed} {number}")
         names = list(self.person.acts)
-        name = name or rng.choices(names, [self.person.acts[one][0] for one in names])[0]
+        name = name or rng.choices(names, [self.person.acts[act][0] for act in names])[0]
         self._done.append(f"{number} {name}")
         print(f"{time.perf_counter() - self._began:.1f} s: {self._done[-1]}", file=self._log, flush=True)
         self.secretary.prepare()
@@ -154,7 +153,8 @@ class Soak:
 
     def tell(self) -> str:
         """Where it went wrong, and what was done before."""
-        return f"seed {self._seed}, after step {self._done[-1] if self._done else 0}; before it: {'; '.join(self._done[-LAST_TOLD:-1])}"
+        last, before = self._done[-1] if self._done else 0, "; ".join(self._done[-LAST_TOLD:-1])
+        return f"seed {self._seed}, after step {last}; before it: {before}"
 
 
 def held(home: Window) -> dict[str, float]:
@@ -163,7 +163,7 @@ def held(home: Window) -> dict[str, float]:
     gc.collect()
     getattr(ctypes.CDLL(None), "malloc_trim", lambda _: None)(0)  # else mostly the allocator's holes (glibc)
     status = dict(line.split(":", 1) for line in Path("/proc/self/status").read_text(encoding="utf-8").splitlines())
-    kinds = [type(one) for one in gc.get_objects()]
+    kinds = [type(thing) for thing in gc.get_objects()]
     return {
         "pages_mb": int(status["RssAnon"].split()[0]) * 1024 / 1e6,
         "libraries_mb": int(status["RssFile"].split()[0]) * 1024 / 1e6,
@@ -174,7 +174,7 @@ def held(home: Window) -> dict[str, float]:
         "widgets": len(QApplication.allWidgets()),
         "objects": len(home.findChildren(QObject)),
         "items": len(home.views.side_view.scene().items()) + len(home.views.plan_view.scene().items()),
-        "open_files": len(os.listdir("/proc/self/fd")),
+        "open_files": len(list(Path("/proc/self/fd").iterdir())),
         "windows": kinds.count(Window),
         "documents": kinds.count(Document),
     }
@@ -206,8 +206,8 @@ def malloc_in_use_mb() -> float:
     if ask is None:
         return 0.0
     ask.restype = MallInfo
-    told = ask()
-    return (told.uordblks + told.hblkhd) / 1e6
+    info = ask()
+    return (info.uordblks + info.hblkhd) / 1e6
 
 
 def main(seed: str, steps: int, folder: Path) -> int:

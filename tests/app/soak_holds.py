@@ -1,4 +1,4 @@
-"""What must hold after every step of a soak, whatever was done: the document's invariants, and what the window shows."""
+"""What must hold after every step of a soak: invariants of the documents, and what the windows show."""
 
 from __future__ import annotations
 
@@ -102,7 +102,7 @@ def _verdict(window: Window) -> None:
 
 
 def _figures(verdict: Verdict) -> list[object]:
-    """State, allowed loads, and every limit with its use at best and at worst, written so that no number equals no number."""
+    """State, allowed loads, and every limit with both its uses; written as text, so that not-a-number equals itself."""
     worst = verdict.worst_case
     uses_at_worst = () if worst is None else worst.use
     uses = [(check.part, check.kind, repr(float(check.use))) for check in verdict.checks]

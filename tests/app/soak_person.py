@@ -277,7 +277,9 @@ class Person:
             return
         show_tab(self.window, "Pose")
         box = next(
-            one for one in self.window.panels[POSE].findChildren(QWidget) if one.accessibleName() == "named pose"
+            widget
+            for widget in self.window.panels[POSE].findChildren(QWidget)
+            if widget.accessibleName() == "named pose"
         )
         box.setFocus()
         self.key(self.rng.choice((Qt.Key.Key_Down, Qt.Key.Key_Up)), on=box)
@@ -445,9 +447,9 @@ class Person:
         else:
             self._secretary.prepare(picking(path))
             self.key(Qt.Key.Key_O, CTRL)
-        found = [window for window in self._windows.all if window.document.path == path]
-        assert len(found) == 1, f"{path.name} is open in {len(found)} windows"
-        self.to(found[0])
+        holders = [window for window in self._windows.all if window.document.path == path]
+        assert len(holders) == 1, f"{path.name} is open in {len(holders)} windows"
+        self.to(holders[0])
 
     def _drop(self, path: Path) -> None:
         urls = QMimeData()
@@ -632,6 +634,6 @@ class Person:
 
 
 def _action(actions: list[QAction], name: str) -> QAction:
-    found = [action for action in actions if action.text().replace("&", "") == name]
-    assert len(found) == 1, f"{len(found)} commands {name!r} among {[action.text() for action in actions]}"
-    return found[0]
+    named = [action for action in actions if action.text().replace("&", "") == name]
+    assert len(named) == 1, f"{len(named)} commands {name!r} among {[action.text() for action in actions]}"
+    return named[0]

@@ -71,9 +71,9 @@ def pressing(text: str) -> Answer:
     """Press the button of this text."""
 
     def answer(dialog: QWidget) -> None:
-        found = [button for button in dialog.findChildren(QAbstractButton) if button.text().replace("&", "") == text]
-        assert found, f"no button {text!r} among {[button.text() for button in dialog.findChildren(QAbstractButton)]}"
-        QTest.mouseClick(found[0], Qt.MouseButton.LeftButton)
+        buttons = {button.text().replace("&", ""): button for button in dialog.findChildren(QAbstractButton)}
+        assert text in buttons, f"no button {text!r} among {list(buttons)}"
+        QTest.mouseClick(buttons[text], Qt.MouseButton.LeftButton)
 
     return answer
 

@@ -7,9 +7,7 @@ from app.shell.window import Window
 
 
 def test_what_building_changed_is_said_with_its_cost_and_undone(window: Window) -> None:
-    names = [window.panels.tabText(index) for index in range(window.panels.count())]
-    window.panels.setCurrentIndex(names.index("As built"))
-    panel, document = window.panels[AS_BUILT], window.document
+    panel, document = window.panels.bring(AS_BUILT), window.document
     assert "No drawn rig is kept" in panel.said.text()
     panel.keep.click()
     assert "Built as drawn" in panel.said.text()

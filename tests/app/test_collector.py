@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 import pytest
 from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.start import collector
@@ -16,7 +17,7 @@ from app.start.collector import Collector
 
 
 @pytest.fixture
-def collecting(qapp: object, monkeypatch: pytest.MonkeyPatch) -> Iterator[Collector]:
+def collecting(qapp: QApplication, monkeypatch: pytest.MonkeyPatch) -> Iterator[Collector]:
     monkeypatch.setattr(collector, "EVERY_MS", 1)
     parent = QObject()
     yield Collector(parent)

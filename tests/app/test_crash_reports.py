@@ -13,6 +13,7 @@ from hand import Hand
 from PySide6.QtCore import QPointF, Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
+from pytestqt.qtbot import QtBot
 
 from app.documents.recovery import NOW
 from app.shell import crash_reports
@@ -38,13 +39,13 @@ def fail() -> None:
     raise ZeroDivisionError("the sum went wrong")
 
 
-def wait_for_fault(qtbot: object, watched: crash_reports.CrashReports, count: int = 1) -> QMessageBox:
+def wait_for_fault(qtbot: QtBot, watched: crash_reports.CrashReports, count: int = 1) -> QMessageBox:
     qtbot.waitUntil(lambda: watched.box is not None and watched.count >= count, timeout=5000)
     return watched.box
 
 
 def test_a_fault_in_a_slot_is_told_once_and_its_details_can_be_copied(
-    window: Window, watched: crash_reports.CrashReports, qtbot: object, capfd: pytest.CaptureFixture[str]
+    window: Window, watched: crash_reports.CrashReports, qtbot: QtBot, capfd: pytest.CaptureFixture[str]
 ) -> None:
     QTimer.singleShot(0, fail)
     box = wait_for_fault(qtbot, watched)
@@ -60,7 +61,7 @@ def test_a_fault_in_a_slot_is_told_once_and_its_details_can_be_copied(
 
 
 def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(
-    window: Window, watched: crash_reports.CrashReports, qtbot: object
+    window: Window, watched: crash_reports.CrashReports, qtbot: QtBot
 ) -> None:
     timer = QTimer()
     timer.timeout.connect(fail)
@@ -73,7 +74,7 @@ def test_a_fault_at_every_repaint_makes_no_chain_of_boxes(
 
 
 def test_the_rig_is_kept_and_stays_usable(
-    window: Window, watched: crash_reports.CrashReports, qtbot: object, state_dir: Path
+    window: Window, watched: crash_reports.CrashReports, qtbot: QtBot, state_dir: Path
 ) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     for record in (state_dir / "recovery").glob(f"*{NOW}"):
@@ -89,7 +90,7 @@ def test_the_rig_is_kept_and_stays_usable(
 
 
 def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(
-    window: Window, watched: crash_reports.CrashReports, qtbot: object
+    window: Window, watched: crash_reports.CrashReports, qtbot: QtBot
 ) -> None:
     before = window.document.pose
     hand = Hand(window.views.side_view)
@@ -107,7 +108,7 @@ def test_a_fault_in_the_middle_of_a_drag_puts_the_drag_back(
 
 
 def test_an_edit_whose_verdict_fails_changes_nothing(
-    window: Window, watched: crash_reports.CrashReports, qtbot: object, monkeypatch: pytest.MonkeyPatch
+    window: Window, watched: crash_reports.CrashReports, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     document = window.document
     before, verdict = document.job, document.verdict
@@ -126,7 +127,7 @@ def test_an_edit_whose_verdict_fails_changes_nothing(
 
 
 def test_a_fault_while_the_fault_is_handled_still_ends_in_one_box(
-    window: Window, watched: crash_reports.CrashReports, qtbot: object, monkeypatch: pytest.MonkeyPatch
+    window: Window, watched: crash_reports.CrashReports, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(window.commands.files.recovery, "keep", fail)
     monkeypatch.setattr(window.document, "restore", fail)
@@ -137,7 +138,7 @@ def test_a_fault_while_the_fault_is_handled_still_ends_in_one_box(
 
 
 def test_a_fault_on_another_thread_is_told_too(
-    window: Window, watched: crash_reports.CrashReports, qtbot: object
+    window: Window, watched: crash_reports.CrashReports, qtbot: QtBot
 ) -> None:
     thread = threading.Thread(target=fail)
     thread.start()

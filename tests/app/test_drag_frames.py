@@ -1,4 +1,4 @@
-"""A drag step is one paint, and nothing it leaves for later is still out of date at rest."""
+"""A drag step is one paint, and at rest nothing is out of date that it left for later."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QTreeWidget,
     QWidget,
 )
+from pytestqt.qtbot import QtBot
 
 from app.canvas.marks import Tag
 from app.canvas.side import SideDrawing
@@ -43,30 +44,30 @@ SEEN = QPointF(500.0, -1300.0), 0.11
 
 def texts(window: Window) -> list[tuple[str, str]]:
     """Everything the window says now, with what says it."""
-    found = []
+    said: list[tuple[str, str]] = []
     for widget in window.findChildren(QWidget):
         if not widget.isVisible():
             continue
         if isinstance(widget, QLabel | Figure | QLineEdit | QAbstractButton):
-            found.append((widget.accessibleName(), widget.text()))
+            said.append((widget.accessibleName(), widget.text()))
         elif isinstance(widget, StateWord):
-            found.append(("state", widget.state))
+            said.append(("state", widget.state))
         elif isinstance(widget, QListWidget):
-            found += [(widget.accessibleName(), widget.item(row).text()) for row in range(widget.count())]
+            said += [(widget.accessibleName(), widget.item(row).text()) for row in range(widget.count())]
         elif isinstance(widget, QTreeWidget):
             rows = (widget.topLevelItem(row) for row in range(widget.topLevelItemCount()))
-            found += [
+            said += [
                 (widget.accessibleName(), row.text(column)) for row in rows for column in range(widget.columnCount())
             ]
         if widget.accessibleDescription():
-            found.append((f"{widget.accessibleName()}, described", widget.accessibleDescription()))
-    return found
+            said.append((f"{widget.accessibleName()}, described", widget.accessibleDescription()))
+    return said
 
 
 def tags(view: DrawingView) -> list[tuple[str, float, float]]:
     """Every tag to be seen, and where it stands."""
-    found = [item for item in view.scene().items() if isinstance(item, Tag) and item.isVisible() and item.text]
-    rects = [(tag.text, tag.screen_rect(view.px_per_mm)) for tag in found]
+    shown = [item for item in view.scene().items() if isinstance(item, Tag) and item.isVisible() and item.text]
+    rects = [(tag.text, tag.screen_rect(view.px_per_mm)) for tag in shown]
     return sorted((text, round(rect.x(), 3), round(rect.y(), 3)) for text, rect in rects)
 
 
@@ -186,7 +187,7 @@ def test_a_drag_step_is_one_paint_of_both_views_and_of_nothing_under_them(window
 
 
 def test_a_drag_back_to_where_it_began_leaves_nothing_out_of_date(
-    window: Window, make_window: Callable[..., Window], qtbot: object
+    window: Window, make_window: Callable[..., Window], qtbot: QtBot
 ) -> None:
     hand = Hand(window.views.side_view)
     start = hand.handle_spot("boom")

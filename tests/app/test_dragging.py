@@ -157,7 +157,7 @@ def test_a_boom_with_no_arms_is_dragged_by_its_hook(make_window: Callable[..., W
     assert window.document.pose.hole == 6
 
 
-# ---------------------------------------------------------------- something else changes the rig while the button is held
+# ---------------------------------------------------------------- the rig changes while the button is held
 
 
 def _held_drag(window: Window, name: str) -> Hand:

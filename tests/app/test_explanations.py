@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 import pytest
-from hand import Hand
+from hand import Hand, show_tab
 from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton
+from pytestqt.qtbot import QtBot
 
 from app.documents.document import Document
 from app.documents.files import sample_rig
@@ -23,12 +24,6 @@ from engine.limits.balance import weigh
 from engine.planning.remedy import remedies
 from engine.rig.exclusion_zone import exclusion_zone
 from engine.shop import edits, pose_edits
-
-
-def show_tab(window: Window, name: str) -> None:
-    names = [window.panels.tabText(index) for index in range(window.panels.count())]
-    window.panels.setCurrentIndex(names.index(name))
-    QApplication.processEvents()
 
 
 def hang(window: Window, load_kg: float) -> None:
@@ -46,7 +41,7 @@ def turn(window: Window, *turns_rad: float) -> None:
 # ---------------------------------------------------------------- weigh-up
 
 
-def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: object) -> None:
+def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: QtBot) -> None:
     show_tab(window, "Weigh-up")
     panel, before = window.panels[MOMENT_BALANCE], window.panels[MOMENT_BALANCE].see_saw.tilt_deg
     hand = Hand(window.views.side_view)
@@ -108,7 +103,7 @@ def test_the_button_asks_why_not_and_the_answer_has_cause_order_and_remedy(make_
 
 
 def test_the_remedy_comes_from_planning_with_its_number_and_is_told_to_the_helper_too(
-    make_window: Callable[..., Window], qtbot: object
+    make_window: Callable[..., Window], qtbot: QtBot
 ) -> None:
     window = make_window("cold_spring_vineyard")
     window.document.show_pose(2)
@@ -247,7 +242,7 @@ def test_the_stay_clear_outline_is_shown_on_wish_with_its_radius(window: Window)
 
 
 @pytest.fixture
-def helper(window: Window, qtbot: object) -> Iterator[HelperView]:
+def helper(window: Window, qtbot: QtBot) -> Iterator[HelperView]:
     """The helper view of the two-arm sample rig, opened by its key."""
     QTest.keyClick(window, Qt.Key.Key_F11)
     view = window.commands.explanations.helper
@@ -347,7 +342,7 @@ def test_a_needle_past_the_end_rests_on_its_stop(window: Window, helper: HelperV
     assert weigh(window.document.verdict.placed).rear_kg > 0.0
 
 
-def test_what_explains_a_window_goes_with_it(settings: QSettings, qtbot: object) -> None:
+def test_what_explains_a_window_goes_with_it(settings: QSettings, qtbot: QtBot) -> None:
     """It holds a job, a verdict and a working process: one more with every window that was opened and closed."""
     window = Window(Document(sample_rig("tarn_hollow_stone_yard")), settings)
     window.show()

@@ -2,36 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 import shiboken6
+from hand import type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton
 
+from app.panels.forms import Form
+from app.shell.first_rig import FirstRigDialog
 from app.shell.panel_registry import RIG
 from app.shell.window import Window
 
 
-def type_into(field: object, text: str) -> None:
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Tab)
-
-
-def press_draw(dialog: object) -> None:
+def press_draw(dialog: FirstRigDialog) -> None:
     QTest.mouseClick(dialog.buttons.button(dialog.buttons.StandardButton.Ok), Qt.MouseButton.LeftButton)
 
 
 @pytest.fixture
-def dialog(window: Window) -> object:
+def dialog(window: Window) -> Iterator[FirstRigDialog]:
     window.commands.new_rig()
     yield window.commands.first_rig
     if shiboken6.isValid(window.commands.first_rig):  # it is gone once something was drawn
         window.commands.first_rig.reject()
 
 
-def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: object) -> None:
+def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: FirstRigDialog) -> None:
     dialog.truck.setCurrentIndex(dialog.truck.findData("2.5 t"))
     dialog.has_plate.setChecked(True)
     answers = {
@@ -50,7 +48,7 @@ def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: object)
     assert "fall" in window.notice.text()
 
 
-def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: object) -> None:
+def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: FirstRigDialog) -> None:
     before = window.document.job
     type_into(dialog.fields["reach_m"], "2 m")
     press_draw(dialog)
@@ -59,25 +57,19 @@ def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: o
     assert "How heavy is the load" in dialog._why.text()
 
 
-def test_a_wish_that_cannot_be_is_explained(window: Window, dialog: object) -> None:
+def test_a_wish_that_cannot_be_is_explained(window: Window, dialog: FirstRigDialog) -> None:
     for name, text in {"hook_height_m": "20 m", "reach_m": "2 m", "load_kg": "100 kg"}.items():
         type_into(dialog.fields[name], text)
     press_draw(dialog)
     assert "hook height" in dialog._why.text()
 
 
-def show_rig_form(window: Window) -> object:
-    names = [window.panels.tabText(index) for index in range(window.panels.count())]
-    window.panels.setCurrentIndex(names.index("Rig"))
-    return window.panels[RIG]
-
-
-def button(form: object, name: str) -> QPushButton:
-    return next(found for found in form.findChildren(QPushButton) if found.accessibleName() == name)
+def button(form: Form, name: str) -> QPushButton:
+    return next(one for one in form.findChildren(QPushButton) if one.accessibleName() == name)
 
 
 def test_arms_are_added_and_removed_in_the_form_and_drawn_at_once(window: Window) -> None:
-    form = show_rig_form(window)
+    form = window.panels.bring(RIG)
     button(form, "Add an arm").click()
     assert len(window.document.job.rig.arms) == 3
     assert "arm 2" in window.views.side_drawing.handles and window.views.side_drawing.handles["arm 2"].isVisible()
@@ -90,7 +82,7 @@ def test_arms_are_added_and_removed_in_the_form_and_drawn_at_once(window: Window
 
 
 def test_a_section_is_picked_from_the_common_sizes_or_typed(window: Window) -> None:
-    form = show_rig_form(window)
+    form = window.panels.bring(RIG)
     choice = form.fields["rig.boom.section size"]
     assert choice.currentText() == "100 x 100 x 6.3 mm"
     choice.setCurrentIndex(choice.findData("120 x 120 x 8 mm"))

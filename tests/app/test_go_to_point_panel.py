@@ -8,8 +8,9 @@ import pytest
 from hand import show_tab, type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
-from app.panels.go_to_point import used_words, way_words
+from app.panels.go_to_point import GoToPointPanel, used_words, way_words
 from app.shell.panel_registry import GO_TO_POINT
 from app.shell.window import Window
 from engine.base.formatting import show
@@ -20,11 +21,11 @@ WAIT_MS = 120_000
 STANDS_ALONE = "tarn_hollow_stone_yard"
 
 
-def listed(panel: object) -> list[str]:
+def listed(panel: GoToPointPanel) -> list[str]:
     return [panel.list.item(row).text() for row in range(panel.list.count())]
 
 
-def find(panel: object, qtbot: object) -> None:
+def find(panel: GoToPointPanel, qtbot: QtBot) -> None:
     with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
         panel.find.click()
 
@@ -44,7 +45,7 @@ def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable
 
 
 def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_step(
-    window: Window, qtbot: object
+    window: Window, qtbot: QtBot
 ) -> None:
     show_tab(window, "Aim")
     panel, document = window.panels[GO_TO_POINT], window.document
@@ -69,7 +70,7 @@ def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_s
     assert document.pose == pose
 
 
-def test_a_point_out_of_reach_has_no_way_and_says_so(make_window: Callable[..., Window], qtbot: object) -> None:
+def test_a_point_out_of_reach_has_no_way_and_says_so(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window(STANDS_ALONE)
     show_tab(window, "Aim")
     panel, document = window.panels[GO_TO_POINT], window.document

@@ -1,4 +1,4 @@
-"""Handling panel: which way arms run, push by hand, sag, stopping; every number the engine's, nothing in a drag's way."""
+"""Handling panel: drift of the arms, push by hand, sag, stopping; every number the engine's, none delays a drag."""
 
 from __future__ import annotations
 
@@ -6,9 +6,8 @@ from collections.abc import Callable
 
 import msgspec
 import pytest
-from hand import show_tab
-from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
+from hand import Hand, show_tab, type_into
+from pytestqt.qtbot import QtBot
 
 from app.documents.document import Document
 from app.documents.files import sample_rig
@@ -21,19 +20,10 @@ from engine.handling.arm_drift import arm_drifts, drift
 from engine.handling.hand_force import hand_forces
 from engine.handling.sag import sag_of, softness
 from engine.planning.stopping import FASTEST_M_S, STOP_M, WALKING_PACE_M_S, FastestSpeed, braking, fastest
-from tests.app.hand import Hand
 
 WAIT_MS = 120_000
 VINEYARD = "cold_spring_vineyard"
 OVER = "greywether_memorials"
-
-
-def type_into(field: object, text: str) -> None:
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClick(field, Qt.Key.Key_Delete)
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Return)
 
 
 @pytest.fixture
@@ -46,14 +36,12 @@ def opened(make_window: Callable[..., Window]) -> Window:
 
 def test_each_arm_is_said_to_run_the_way_the_engine_says_and_an_arrow_points_there(opened: Window) -> None:
     document, said = opened.document, opened.panels[HANDLING].arms_said.text()
-    found = drift(document.job, document.pose)
-    assert [arm.runs for arm in found.arms] == ["right", "right"]
-    for arm in found.arms:
+    arms = drift(document.job, document.pose).arms
+    assert [arm.runs for arm in arms] == ["right", "right"]
+    for arm in arms:
         assert f"{arm.name}: RUNS TO THE RIGHT when let go, turned by {show(-arm.torque_Nm, 'Nm', 'metric')}" in said
-        assert (
-            f"{show(arm.starts_at_fall_greased, 'fall', 'metric')} greased, {show(arm.starts_at_fall_dry, 'fall', 'metric')} dry"
-            in said
-        )
+        greased, dry = (show(fall, "fall", "metric") for fall in (arm.starts_at_fall_greased, arm.starts_at_fall_dry))
+        assert f"{greased} greased, {dry} dry" in said
         arrow = opened.views.plan_drawing.drift_arrow(arm.index)
         # The arm points to the left; its right is ahead of it.
         assert arrow.elementAt(1).x > arrow.elementAt(0).x
@@ -118,16 +106,16 @@ def test_a_measured_sag_names_the_softest_part(opened: Window) -> None:
 
 def test_walking_pace_is_assumed_and_said_until_a_speed_is_entered(opened: Window) -> None:
     document, panel = opened.document, opened.panels[HANDLING]
-    found = braking(document.job, document.pose, WALKING_PACE_M_S, STOP_M)
+    stop = braking(document.job, document.pose, WALKING_PACE_M_S, STOP_M)
     said = panel.stop_said.text()
     assert "Walking pace, 5 km/h, is assumed." in said and "A stop within 500 mm is assumed." in said
-    assert show(found.side_N, "N", "metric") in said and f"{show(found.rear_lost_kg, 'kg', 'metric')} lost" in said
+    assert show(stop.side_N, "N", "metric") in said and f"{show(stop.rear_lost_kg, 'kg', 'metric')} lost" in said
     type_into(panel.speed, "2 km/h")
     type_into(panel.stop, "1 m")
-    found = braking(document.job, document.pose, 2.0 / 3.6, 1.0)
+    stop = braking(document.job, document.pose, 2.0 / 3.6, 1.0)
     said = panel.stop_said.text()
     assert "assumed" not in said
-    assert show(found.side_N, "N", "metric") in said and f"{show(found.rear_lost_kg, 'kg', 'metric')} lost" in said
+    assert show(stop.side_N, "N", "metric") in said and f"{show(stop.rear_lost_kg, 'kg', 'metric')} lost" in said
     type_into(panel.stop, "0")
     assert "no truck stops on the spot" in opened.notice.text()
     panel.stop.drop_typed()
@@ -139,7 +127,7 @@ def test_walking_pace_is_assumed_and_said_until_a_speed_is_entered(opened: Windo
 
 
 def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_changes(
-    make_window: Callable[..., Window], qtbot: object
+    make_window: Callable[..., Window], qtbot: QtBot
 ) -> None:
     window = make_window(OVER)
     show_tab(window, "Handling")

@@ -1,6 +1,6 @@
-"""Killed at random instants during edits and saves: the file is the old or the new one, whole, and every finished edit is offered.
+"""Killed at random instants of edits and saves: the file is the old or the new one, every finished edit is offered.
 
-200 kills as a rule; ``TAILWEIGHT_KILLS=1000`` asks for more.  Each kill's seed is in its message.
+200 kills as a rule; ``TAILWEIGHT_KILLS=1000`` asks for more. Each kill's seed is in its message.
 """
 
 from __future__ import annotations
@@ -78,13 +78,13 @@ def check(folder: Path) -> tuple[str, int]:
     may_be_offered = {finished} | ({last_job} if last_what == "editing" else set())
     for lock in (folder / "recovery").glob("*.lock"):
         os.utime(lock, (0.0, 0.0))  # as when the program is started again some time later
-    found = left_behind(folder / "recovery")
-    assert len(found) <= 1
-    if found:
-        assert not found[0].wrong
-        assert mark(found[0].job) in may_be_offered
-        assert found[0].file == folder / "rig.rig.json"
-        found[0].discard()
+    records = left_behind(folder / "recovery")
+    assert len(records) <= 1
+    if records:
+        assert not records[0].wrong
+        assert mark(records[0].job) in may_be_offered
+        assert records[0].file == folder / "rig.rig.json"
+        records[0].discard()
     else:
         assert in_file in may_be_offered, "a finished edit is in neither file nor recovery"
     assert list((folder / "recovery").iterdir()) == []

@@ -1,4 +1,4 @@
-"""Nothing is cut off and nothing lies over anything else: every sample rig, every panel, both text sizes, 1280 x 800."""
+"""No text is cut off and nothing overlaps: every sample rig, every panel, both text sizes, in 1280 x 800."""
 
 from __future__ import annotations
 
@@ -109,14 +109,14 @@ def overlapping(widgets: list[QWidget]) -> list[str]:
     by_parent: dict[QWidget, list[QWidget]] = {}
     for widget in widgets:
         by_parent.setdefault(widget.parentWidget(), []).append(widget)
-    found = []
+    pairs: list[str] = []
     for siblings in by_parent.values():
         for index, one in enumerate(siblings):
             for other in siblings[index + 1 :]:
                 both = one.geometry().intersected(other.geometry())
                 if both.width() > FRAME_PX and both.height() > FRAME_PX:
-                    found.append(f"{words_of(one)} over {words_of(other)}")
-    return found
+                    pairs.append(f"{words_of(one)} over {words_of(other)}")
+    return pairs
 
 
 def words_of(widget: QWidget) -> str:
@@ -129,12 +129,12 @@ def words_of(widget: QWidget) -> str:
 
 def tag_rects(view: DrawingView) -> list[tuple[str, QRect]]:
     """Every tag to be seen on a view with where it stands, in pixels."""
-    found = []
+    rects: list[tuple[str, QRect]] = []
     for item in view.scene().items():
         if isinstance(item, Tag) and item.isVisible() and item.text:
             rect = item.deviceTransform(view.viewportTransform()).mapRect(item.boundingRect())
-            found.append((item.text, rect.toAlignedRect()))
-    return found
+            rects.append((item.text, rect.toAlignedRect()))
+    return rects
 
 
 @cases
@@ -148,9 +148,9 @@ def test_no_text_of_any_panel_is_cut_off_or_overlapped(
         for _ in range(3):
             QApplication.processEvents()
         widgets = shown(window)
-        found = [words for words in map(cut_off, widgets) if words] + overlapping(widgets)
-        if found:
-            wrong[window.panels.tabText(tab)] = found
+        faults = [words for words in map(cut_off, widgets) if words] + overlapping(widgets)
+        if faults:
+            wrong[window.panels.tabText(tab)] = faults
     assert wrong == {}
 
 
@@ -213,20 +213,18 @@ def test_no_handle_lies_over_a_figure(laid_out: Callable[[str, int], Window], sa
 
 @pytest.mark.parametrize("percent", [100, 200])
 @pytest.mark.parametrize("sample", RIGS)
-@pytest.mark.parametrize("ways", [("fall_across",), ("fall_along", "fall_across")])
+@pytest.mark.parametrize("falls", [("fall_across",), ("fall_along", "fall_across")])
 def test_that_a_fall_is_not_known_is_to_be_seen_on_the_drawing(
-    laid_out: Callable[[str, int], Window], sample: str, percent: int, ways: tuple[str, ...]
+    laid_out: Callable[[str, int], Window], sample: str, percent: int, falls: tuple[str, ...]
 ) -> None:
     window = laid_out(sample, percent)
     document = window.document
     index = [floor.name for floor in document.job.floors].index(document.pose.floor)
-    for way in ways:
-        document.set_value(f"floors[{index}].{way}", None, "not known")
+    for fall in falls:
+        document.set_value(f"floors[{index}].{fall}", None, "not known")
     settle(window)
-    assert (
-        "NOT KNOWN" in window.views.side_drawing.tag("floor").text
-        and window.views.side_drawing.tag("floor").isVisible()
-    )
+    tag = window.views.side_drawing.tag("floor")
+    assert "NOT KNOWN" in tag.text and tag.isVisible()
 
 
 @pytest.mark.parametrize("percent", [100, 200])

@@ -6,17 +6,18 @@ import pytest
 from hand import show_tab, type_into
 
 from app.canvas.measures import measure_of
+from app.panels.measure import MeasurePanel
 from app.shell.panel_registry import MEASURE, TRUCK
 from app.shell.window import Window
 
 
 @pytest.fixture
-def panel(window: Window) -> object:
+def panel(window: Window) -> MeasurePanel:
     show_tab(window, "Measure")
     return window.panels[MEASURE]
 
 
-def test_axle_weights_are_said_with_their_band_and_taken_only_when_told(window: Window, panel: object) -> None:
+def test_axle_weights_are_said_with_their_band_and_taken_only_when_told(window: Window, panel: MeasurePanel) -> None:
     before = window.document.job.truck
     type_into(panel.axles.fields["front"], "1700 kg")
     assert panel.axles.said.text() == "" and not panel.axles.take.isEnabled()
@@ -31,14 +32,14 @@ def test_axle_weights_are_said_with_their_band_and_taken_only_when_told(window: 
     assert window.document.job.truck == before
 
 
-def test_a_raise_too_small_to_tell_is_refused_with_the_reason(panel: object) -> None:
+def test_a_raise_too_small_to_tell_is_refused_with_the_reason(panel: MeasurePanel) -> None:
     for name, text in {"block": "100 mm", "level": "1600 kg", "raised": "1605 kg"}.items():
         type_into(panel.raised_axle.fields[name], text)
     assert "Raise higher" in panel.raised_axle.said.text()
     assert not panel.raised_axle.take.isEnabled()
 
 
-def test_a_good_raise_gives_the_height_with_its_band(window: Window, panel: object) -> None:
+def test_a_good_raise_gives_the_height_with_its_band(window: Window, panel: MeasurePanel) -> None:
     for name, text in {"block": "400 mm", "level": "1600 kg", "raised": "1830 kg"}.items():
         type_into(panel.raised_axle.fields[name], text)
     assert panel.raised_axle.take.isEnabled(), panel.raised_axle.said.text()
@@ -47,7 +48,7 @@ def test_a_good_raise_gives_the_height_with_its_band(window: Window, panel: obje
     assert height.low < height.best < height.high
 
 
-def test_known_weights_give_the_empty_rear_weight_and_check_the_wheelbase(window: Window, panel: object) -> None:
+def test_known_weights_give_the_empty_rear_weight_and_check_the_wheelbase(window: Window, panel: MeasurePanel) -> None:
     reach = window.document.job.truck.front_overhang_m.best + 0.5
     for i, kg in ((1, 500.0), (2, 1500.0)):
         rear = 2250.0 - kg * reach / 1.6
@@ -58,7 +59,7 @@ def test_known_weights_give_the_empty_rear_weight_and_check_the_wheelbase(window
     assert window.document.job.truck.rear_axle_kg.best == pytest.approx(2250.0, abs=0.1)
 
 
-def test_a_trial_lift_is_noted_compared_and_a_corrected_truck_only_offered(window: Window, panel: object) -> None:
+def test_a_trial_lift_is_noted_compared_and_a_corrected_truck_only_offered(window: Window, panel: MeasurePanel) -> None:
     before = window.document.job.truck
     type_into(panel.trial_lifts.form.fields["load"], "150 kg")
     type_into(panel.trial_lifts.form.fields["rear"], "1700 kg")
@@ -73,7 +74,7 @@ def test_a_trial_lift_is_noted_compared_and_a_corrected_truck_only_offered(windo
     assert window.document.job.trial_lifts == ()
 
 
-def test_contradictions_are_said_in_words(window: Window, panel: object) -> None:
+def test_contradictions_are_said_in_words(window: Window, panel: MeasurePanel) -> None:
     assert "Nothing entered contradicts" in panel.contradictions.text()
     window.document.set_value("truck.rear_axle_kg.best", 4500.0, "wrong reading")
     assert "Nothing entered contradicts" not in panel.contradictions.text()
@@ -83,7 +84,7 @@ def test_contradictions_are_said_in_words(window: Window, panel: object) -> None
 def test_the_drawing_shows_what_to_measure_for_the_field_in_hand(window: Window, path: str) -> None:
     show_tab(window, "Truck")
     window.panels[TRUCK].fields[path].setFocus()
-    found = measure_of(path, window.document.job.truck)
-    drawing = window.views.side_drawing if found.view == "side" else window.views.plan_drawing
-    assert drawing.measure_words == found.words
-    assert found.words[1:] in window.notice.text()
+    measure = measure_of(path, window.document.job.truck)
+    drawing = window.views.side_drawing if measure.view == "side" else window.views.plan_drawing
+    assert drawing.measure_words == measure.words
+    assert measure.words[1:] in window.notice.text()

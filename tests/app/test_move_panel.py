@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 from hand import show_tab
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from app.shell.panel_registry import MOVE, POSE
 from app.shell.window import Window
@@ -18,7 +19,7 @@ WAIT_MS = 120_000
 
 
 @pytest.fixture
-def moving(make_window: Callable[..., Window], qtbot: object) -> Window:
+def moving(make_window: Callable[..., Window], qtbot: QtBot) -> Window:
     """A window with a move from the stand on the left to the press on the right worked out."""
     window = make_window("cold_spring_vineyard")
     show_tab(window, "Move")
@@ -53,7 +54,7 @@ def test_looking_along_the_move_shows_poses_and_changes_nothing(moving: Window) 
     assert document.job == before
 
 
-def test_the_ribbon_is_scrubbed_and_played(moving: Window, qtbot: object) -> None:
+def test_the_ribbon_is_scrubbed_and_played(moving: Window, qtbot: QtBot) -> None:
     panel = moving.panels[MOVE]
     panel.scrub_to(0.0)
     panel.toggle_play()

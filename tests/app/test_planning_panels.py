@@ -9,19 +9,21 @@ from pathlib import Path
 import pytest
 from hand import show_tab
 from PySide6.QtCore import QPointF
+from pytestqt.qtbot import QtBot
 
 from app.canvas.reach_layer import washes, words_at
 from app.look.theme import LIGHT
 from app.shell.panel_registry import CHART
 from app.shell.window import Window
 from engine.planning.reach import COARSE_M, reach_map
+from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate
 
 WAIT_MS = 120_000
 
 
 @pytest.fixture
-def charted(make_window: Callable[..., Window], qtbot: object) -> Window:
+def charted(make_window: Callable[..., Window], qtbot: QtBot) -> Window:
     """A window on the plainest rig with its chart worked out."""
     window = make_window("tarn_hollow_stone_yard")
     with qtbot.waitSignal(window.panels[CHART].background.answered, timeout=WAIT_MS):
@@ -59,14 +61,14 @@ def test_the_chart_is_exported_with_units_and_caution(charted: Window, tmp_path:
     assert "NOT written" in charted.notice.text()
 
 
-def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: object) -> None:
+def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: QtBot) -> None:
     with qtbot.waitSignal(charted.panels[CHART].background.answered, timeout=WAIT_MS):
         charted.document.set_value("truck.plate", None, "plate not known")
     assert charted.panels[CHART].table.rowCount() == 0
     assert "Without a plate" in charted.panels[CHART]._state.text()
 
 
-def test_reach_maps_come_behind_the_drawing_and_go_again(make_window: Callable[..., Window], qtbot: object) -> None:
+def test_reach_maps_come_behind_the_drawing_and_go_again(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window("tarn_hollow_stone_yard")
     with qtbot.waitSignal(window.commands.reach_maps.shown, timeout=WAIT_MS):
         window.commands.reach_maps.set_wanted(True)
@@ -80,13 +82,13 @@ def test_reach_maps_come_behind_the_drawing_and_go_again(make_window: Callable[.
     assert window.commands.reach_maps.maps == (None, None)
 
 
-def test_a_map_shades_every_cell_it_can_reach_once(boatyard: object) -> None:
-    found = reach_map(boatyard, boatyard.poses[0], "plan", COARSE_M)
-    over, allowed = washes(found, LIGHT)
-    for row, across in enumerate(found.across_m):
-        for column, x in enumerate(found.x_m):
+def test_a_map_shades_every_cell_it_can_reach_once(boatyard: Job) -> None:
+    plan_map = reach_map(boatyard, boatyard.poses[0], "plan", COARSE_M)
+    over, allowed = washes(plan_map, LIGHT)
+    for row, across in enumerate(plan_map.across_m):
+        for column, x in enumerate(plan_map.x_m):
             spot = QPointF(float(x) * 1000.0, -float(across) * 1000.0)
             inside = (over.path.contains(spot), allowed.path.contains(spot))
-            reachable, within = bool(found.reachable[row, column]), bool(found.allowed[row, column])
+            reachable, within = bool(plan_map.reachable[row, column]), bool(plan_map.allowed[row, column])
             assert inside == (reachable and not within, reachable and within)
-            assert bool(words_at(found, boatyard, float(x), float(across))) == reachable
+            assert bool(words_at(plan_map, boatyard, float(x), float(across))) == reachable

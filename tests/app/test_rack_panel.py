@@ -8,7 +8,10 @@ import pytest
 from hand import show_tab, type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QComboBox, QListWidget
+from pytestqt.qtbot import QtBot
 
+from app.panels.rack import RackPanel
 from app.panels.rack_steel import TYPED_BAR, TYPED_FLAT, TYPED_ROUND
 from app.panels.rack_words import rig_words
 from app.shell.panel_registry import RACK
@@ -24,19 +27,19 @@ WAIT_MS = 120_000
 PATTERN = "tarn_hollow_stone_yard"
 
 
-def pick(choice: object, data: object) -> None:
+def pick(choice: QComboBox, data: object) -> None:
     choice.setCurrentIndex(choice.findData(data))
     choice.activated.emit(choice.currentIndex())
 
 
-def want(panel: object, name: str, load: str, height: str, reach: str) -> None:
+def want(panel: RackPanel, name: str, load: str, height: str, reach: str) -> None:
     type_into(panel.jobs.job_name, name)
     for entry, text in (("load", load), ("height", height), ("reach", reach)):
         type_into(panel.jobs.fields[f"job {entry}"], text)
     panel.jobs.add.click()
 
 
-def listed(rows: object) -> list[str]:
+def listed(rows: QListWidget) -> list[str]:
     return [rows.item(row).text() for row in range(rows.count())]
 
 
@@ -194,7 +197,7 @@ def test_three_jobs_at_most_each_whole_and_a_load_counts_as_guessed_until_said(o
     assert [one.name for one in panel.jobs.wanted] == ["lintel", "step"] and panel.jobs.add.isEnabled()
 
 
-def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: object) -> None:
+def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: QtBot) -> None:
     panel = opened.panels[RACK]
     pick(panel.steel.size_choice, "100 x 100 x 6 mm")
     panel.steel.add.click()
@@ -208,7 +211,7 @@ def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: 
     expected = search(asked)
     assert expected.rigs and [one.rig_kg for one in panel.rigs] == [one.rig_kg for one in expected.rigs]
     assert listed(panel.list) == [
-        f"{number}. {rig_words(one, 'metric')}" for number, one in enumerate(expected.rigs, start=1)
+        f"{number}. {rig_words(rig, 'metric')}" for number, rig in enumerate(expected.rigs, start=1)
     ]
     assert not panel.stop_button.isEnabled()
     opened.document.undo_stack.setClean()  # as if saved: a rig just changed is not left without asking

@@ -1,4 +1,4 @@
-"""What was not saved comes back: offered after a restart, never taken from a program that runs, never lost to a full disk."""
+"""Unsaved work comes back: offered after a restart, never taken from a running program, never lost to a full disk."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from hand import Hand
 from PySide6.QtCore import QEvent, QPointF, QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel, QMessageBox, QPushButton
+from pytestqt.qtbot import QtBot
 
 from app.documents import recovery
 from app.documents.document import Document
@@ -72,7 +73,7 @@ def end(process: subprocess.Popen[str]) -> None:
 
 
 @pytest.fixture
-def windows(qtbot: object, settings: QSettings) -> Iterator[Windows]:
+def windows(qtbot: QtBot, settings: QSettings) -> Iterator[Windows]:
     """A freshly started program."""
     program = Windows(settings)
     yield program
@@ -113,7 +114,7 @@ def test_a_drag_writes_nothing_until_it_ends(window: Window, state_dir: Path) ->
     assert len(list((state_dir / "recovery").glob(f"*{NOW}"))) == 1
 
 
-def test_within_a_second_or_so_it_is_forced_to_disk_as_well(window: Window, state_dir: Path, qtbot: object) -> None:
+def test_within_a_second_or_so_it_is_forced_to_disk_as_well(window: Window, state_dir: Path, qtbot: QtBot) -> None:
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
     qtbot.waitUntil(lambda: bool(list((state_dir / "recovery").glob(f"*{KEPT}"))), timeout=FORCE_LAG_MS + 4000)
     (kept,) = (state_dir / "recovery").glob(f"*{KEPT}")
@@ -217,9 +218,9 @@ def test_a_lock_nobody_could_finish_does_not_hide_the_work(state_dir: Path) -> N
     lock.write_bytes(b"")
     assert left_behind() == [], "it may be in the making just now"
     os.utime(lock, (0.0, 0.0))
-    (found,) = left_behind()
-    assert found.job.load.mass_kg.best == 150.0
-    found.discard()
+    (left,) = left_behind()
+    assert left.job is not None and left.job.load.mass_kg.best == 150.0
+    left.discard()
     assert list((state_dir / "recovery").iterdir()) == []
 
 
@@ -260,8 +261,8 @@ def test_a_record_cut_short_falls_back_on_the_one_before(windows: Windows, start
     kept = now.with_name(now.name.replace(NOW, KEPT))
     kept.write_bytes(now.read_bytes())
     now.write_bytes(now.read_bytes()[:700])
-    (found,) = left_behind()
-    assert found.job.load.mass_kg.best == 150.0
+    (left,) = left_behind()
+    assert left.job is not None and left.job.load.mass_kg.best == 150.0
 
 
 @pytest.mark.parametrize("spoil", [b"", b"\x00" * 900, b'{"record_version": 99', b"[]"])
@@ -385,14 +386,22 @@ def test_a_write_that_stops_half_way_leaves_file_and_record_whole(tmp_path: Path
     code = FULL.replace("FILL", f"resource.setrlimit(resource.RLIMIT_FSIZE, ({size // 2}, resource.RLIM_INFINITY))")
     check_full(
         subprocess.run(
-            [sys.executable, "-c", code, str(tmp_path)], cwd=ROOT, capture_output=True, text=True, timeout=60
+            [sys.executable, "-c", code, str(tmp_path)],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=False,
         )
     )
 
 
 def test_a_full_file_system_leaves_file_and_record_whole(tmp_path: Path) -> None:
     """A small file system of its own, where this process may make one."""
-    fill = "with open(folder / '.fill', 'wb', buffering=0) as file:\n    try:\n        while True: file.write(b'x' * 512)\n    except OSError: pass"
+    fill = """with open(folder / '.fill', 'wb', buffering=0) as file:
+    try:
+        while True: file.write(b'x' * 512)
+    except OSError: pass"""
     code = (
         FULL.replace("FILL", fill)
         .replace("path.name.partition", "path.name.replace('.fill', '').partition")
@@ -401,7 +410,7 @@ def test_a_full_file_system_leaves_file_and_record_whole(tmp_path: Path) -> None
     mount = 'mount -t tmpfs -o size=64k,nr_inodes=40 none "$1" && exec "$2" -c "$3" "$1"'
     command = ["unshare", "-m", "sh", "-c", mount, "sh", str(tmp_path), sys.executable, code]
     try:
-        done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=60)
+        done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=60, check=False)
     except FileNotFoundError:
         pytest.skip("no unshare here")
     if done.returncode and not done.stdout:

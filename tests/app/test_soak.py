@@ -35,12 +35,12 @@ MOST_MORE = {
 }
 """What may be there more at the end than when everything had been done once.
 
-Memory given out (``malloc_mb``) and Python's blocks say what is held: the engine keeps the written-out sums of the rigs
-judged last and machine code of a few more, glyphs of text sizes met late come on top.  The process's own pages
-(``pages_mb``) say more: making machine code takes up to 50 MB for a moment, on a thread, and the allocator keeps the holes.
-Lists of the forms with fewer or more rows, and panels' working processes asked for the first time (eight pipes each), make
-up the others.  A window not freed is some 20 MB, 700 widgets and 1500 functions; anything kept at every step shows in the
-long form.
+Memory given out (``malloc_mb``) and Python's blocks say what is held: the engine keeps the recordings of the rigs
+evaluated last and machine code of a few more; glyphs of text sizes met late come on top. The process's own pages
+(``pages_mb``) say more: compiling takes up to 50 MB for a moment, on a thread, and the allocator keeps the holes. Lists
+of the forms with fewer or more rows, and background processes of panels asked for the first time (eight pipes each),
+make up the others. A window not freed is some 20 MB, 700 widgets and 1500 functions; anything kept at every step shows
+in the long form.
 """
 
 

@@ -31,6 +31,7 @@ def run(*arguments: str, cwd: Path = ROOT, **environment: str) -> subprocess.Com
         capture_output=True,
         text=True,
         timeout=60,
+        check=False,
     )
 
 
@@ -121,7 +122,8 @@ painter.setRenderHint(QPainter.RenderHint.Antialiasing)
 painter.setBrush(QColor(10, 20, 30, 99))
 painter.drawEllipse(0, 0, 400, 400)
 painter.end()
-print([open(f"/proc/self/task/{thread}/comm").read().strip() for thread in os.listdir("/proc/self/task")].count("Thread (pooled)"))
+names = [open(f"/proc/self/task/{thread}/comm").read().strip() for thread in os.listdir("/proc/self/task")]
+print(names.count("Thread (pooled)"))
 """
 
 

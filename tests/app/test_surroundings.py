@@ -57,7 +57,7 @@ def test_the_panel_says_the_clearance_the_engine_reckons(window: Window) -> None
     ceiling = gaps["ceiling"]
     assert f"{ceiling.clear_m * 1000.0:,.0f}".replace(",", "\u202f") in window.panels[SURROUNDINGS].clearances.text()
     assert "the floor" in gaps
-    # The inner upright (2.0 m lowered, half of 0.7 m up, its rails taken 0.05 m round) stands highest; the box begins at 2.6 m.
+    # The inner upright (2.0 m lowered, half of 0.7 m up, rails 0.05 m round) stands highest; the box begins at 2.6 m.
     assert ceiling.part == "upright inner"
     assert ceiling.clear_m == pytest.approx(2.6 - 2.0 - 0.35 - 0.05, abs=1e-6)
 

@@ -24,14 +24,15 @@ def luminance(colour: str) -> float:
     return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
 
 
-def contrast(one: str, other: str) -> float:
+def contrast(colour: str, other: str) -> float:
     """Contrast ratio of two colours, 1 to 21."""
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    light, dark = sorted((luminance(colour), luminance(other)), reverse=True)
     return (light + 0.05) / (dark + 0.05)
 
 
 def too_low(pairs: list[tuple[str, str, str]], least: float) -> list[str]:
-    return [f"{name}: {contrast(one, other):.2f}" for name, one, other in pairs if contrast(one, other) < least]
+    ratios = [(name, contrast(colour, other)) for name, colour, other in pairs]
+    return [f"{name}: {ratio:.2f}" for name, ratio in ratios if ratio < least]
 
 
 def test_contrast_is_reckoned_as_the_guideline_has_it() -> None:

@@ -8,10 +8,11 @@ from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from app.canvas.marks import Tag
 from app.shell.window import Window
 
 
-def double_click(window: Window, tag: object) -> None:
+def double_click(window: Window, tag: Tag) -> None:
     """Double-click the middle of a tag, with the events a mouse sends."""
     view, hand = window.views.side_view, Hand(window.views.side_view)
     spot = tag.screen_rect(view.px_per_mm).center() / view.px_per_mm

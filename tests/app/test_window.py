@@ -6,15 +6,17 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
+import msgspec
 import pytest
+from hand import show_tab, type_into
 from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QLineEdit, QMessageBox, QPushButton, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.canvas.marks import Tag
 from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
-from app.panels.fields import QuantityField
 from app.panels.figure import Figure
 from app.panels.worst_uses import worst_uses
 from app.shell.panel_registry import LIMITS, LOAD, POSE, RIG, TRUCK, WORST_CASE
@@ -25,20 +27,6 @@ from engine.schema import rig_file
 from engine.schema.model import Estimate
 from engine.schema.policy_reasons import POLICY_REASONS
 from engine.worst_case.verdict import evaluate
-
-
-def type_into(field: QLineEdit, text: str) -> None:
-    """Type over a field and press Enter, as a person would."""
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Return)
-
-
-def show_tab(window: Window, name: str) -> None:
-    """Bring a panel to the front."""
-    names = [window.panels.tabText(index) for index in range(window.panels.count())]
-    window.panels.setCurrentIndex(names.index(name))
 
 
 def shown_texts(window: Window) -> list[str]:
@@ -185,18 +173,11 @@ def test_a_reach_the_holes_do_not_allow_says_how_near_it_comes(window: Window) -
 def test_a_wrong_entry_is_explained_and_changes_nothing(window: Window, name: str, text: str, says: str) -> None:
     before = window.document.job
     field = window.panels[POSE].fields[name]
-    type_into(field, text) if text else _clear(field)
+    type_into(field, text)
     assert says in field.wrong
     assert says in window.notice.text()
     assert window.document.job == before
     assert window.document.undo_stack.count() == 0
-
-
-def _clear(field: QuantityField) -> None:
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClick(field, Qt.Key.Key_Backspace)
-    QTest.keyClick(field, Qt.Key.Key_Return)
 
 
 def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
@@ -222,7 +203,7 @@ def test_a_wall_thicker_than_the_tube_is_refused_by_the_form(window: Window) -> 
     assert "thicker than the tube allows" in window.notice.text()
 
 
-def test_filling_in_the_plate_waits_for_all_three_numbers(window: Window, qtbot: object) -> None:
+def test_filling_in_the_plate_waits_for_all_three_numbers(window: Window, qtbot: QtBot) -> None:
     from app.panels.plate import PlateDialog
 
     dialog = PlateDialog(window, "metric")
@@ -315,7 +296,7 @@ def test_save_as_then_open_gives_the_same_job(window: Window, tmp_path: Path) ->
     assert "mine.rig.json" in window.windowTitle()
 
 
-def _fields(struct: object) -> dict[str, object]:
+def _fields(struct: msgspec.Struct) -> dict[str, object]:
     return {name: getattr(struct, name) for name in struct.__struct_fields__}
 
 
@@ -395,7 +376,7 @@ def test_keys_pan_zoom_and_fit_the_drawing(window: Window) -> None:
 
 
 def test_a_closed_window_takes_its_document_and_its_watch_on_the_file_with_it(
-    settings: QSettings, qtbot: object
+    settings: QSettings, qtbot: QtBot
 ) -> None:
     windows = Windows(settings)
     window = windows.open(Document(sample_rig("skerry_point_boatyard")))
