@@ -96,7 +96,11 @@ def test_the_program_paints_its_drawing_before_numpy_and_the_limits_are_loaded_a
 def test_until_there_is_a_verdict_every_box_says_so_and_no_state_s_colour_is_shown(unseen: Window) -> None:
     margin = unseen.margin
     assert [margin.text(box) for box in BOXES] == [NO_VERDICT_YET] * len(BOXES)
-    assert margin.word.state == "" and NO_VERDICT_YET in margin.word.accessibleName() and NO_VERDICT_YET in margin.bar.toolTip()
+    assert (
+        margin.word.state == ""
+        and NO_VERDICT_YET in margin.word.accessibleName()
+        and NO_VERDICT_YET in margin.bar.toolTip()
+    )
     assert not margin.why.isEnabled()
     assert CAUTION in unseen.banner.text and NOT_APPROVED in unseen.banner.text
     assert NOT_APPROVED in unseen.windowTitle()
