@@ -21,7 +21,8 @@ END_ON = 0.05
 def undo_text(job: Job, handle: str) -> str:
     """What the undo menu calls a drag of this handle."""
     if handle.startswith("arm "):
-        return f"Turn {job.rig.arms[int(handle.split()[1])].name}"
+        arm = job.rig.arms[int(handle.split()[1])]
+        return f"{arm.joint.verb} {arm.name}"
     return {"lift": "Raise or lower", "tilt": "Tilt", "boom": "Slide the boom", "hook": "Move the hook"}[handle]
 
 

@@ -137,7 +137,7 @@ class PlanDrawing(Drawing):
         for index, arm in enumerate(job.rig.arms):
             kind = arm.joint.handle("plan")
             if kind is not None:
-                handles.append((f"arm {index}", kind, f"Turn {arm.name}"))
+                handles.append((f"arm {index}", kind, f"{arm.joint.verb} {arm.name}"))
         handles.append(("hook", "free", "Move the hook; the arms follow"))
         self._add_handles(handles)
 

@@ -154,7 +154,7 @@ class SideDrawing(Drawing):
         for index, arm in enumerate(job.rig.arms):
             kind = arm.joint.handle("side")
             if kind is not None:
-                handles.append((f"arm {index}", kind, f"Turn {arm.name}"))
+                handles.append((f"arm {index}", kind, f"{arm.joint.verb} {arm.name}"))
         handles.append(("hook", "free", "Move the hook; the rig follows (Ctrl: boom not pinned)"))
         handles.append(("length mast", "raise", "Make the jib mast longer or shorter"))
         handles.append(("length boom", "slide", "Make the boom longer or shorter at its tail"))

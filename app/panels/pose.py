@@ -96,7 +96,8 @@ class PosePanel(QWidget):
         if arms:
             self._heading("Arms (left or up +)")
         for index, arm in enumerate(arms):
-            self._field(f"arm {index}", f"{arm.name} turn", arm.joint.entry_unit, lambda v, i=index: self._turn(i, v))
+            label = f"{arm.name} {arm.joint.verb.lower()}"
+            self._field(f"arm {index}", label, arm.joint.entry_unit, lambda v, i=index: self._turn(i, v))
             fitted = QCheckBox(f"{arm.name} fitted")
             fitted.setAccessibleName(f"{arm.name} fitted")
             fitted.clicked.connect(lambda on, i=index: self._fit(i, on))
@@ -205,9 +206,9 @@ class PosePanel(QWidget):
 
     def _turn(self, index: int, turn_rad: float) -> None:
         document = self._document
-        arms = list(document.pose.arms)
+        arms, arm = list(document.pose.arms), document.job.rig.arms[index]
         arms[index] = edits.REPLACE(arms[index], turn_rad=turn_rad)
-        self._typed(f"Turn {document.job.rig.arms[index].name}", arms=tuple(arms))
+        self._typed(f"{arm.joint.verb} {arm.name}", arms=tuple(arms))
 
     def _fit(self, index: int, fitted: bool) -> None:
         document = self._document

@@ -49,6 +49,8 @@ class TurningJoint(msgspec.Struct, frozen=True):
     """How `engine.base.formatting.show` writes the coordinate in a sentence."""
     entry_unit: ClassVar[str] = "angle"
     """How it writes the coordinate in an entry field."""
+    verb: ClassVar[str] = "Turn"
+    """What a person does with the arm."""
     step_words: ClassVar[str] = "Turn {arm} from {from:deg} to {to:deg}"
     beyond_words: ClassVar[str] = "{arm} cannot turn to {turn:deg}: it goes from {least:deg} to {most:deg}."
     directions: ClassVar[tuple[str, str]]

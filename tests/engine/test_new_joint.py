@@ -1,6 +1,6 @@
 """A kind of joint the engine has never heard of: each place that asks a joint either serves it rightly or raises.
 
-The third kind here lets an arm slide along itself.  It answers all that a joint has to answer, but it has no pin.
+The third kind lets an arm slide along itself (`sliding`).
 Every function of the engine that asks a joint is visited: `KNOWING` gives the slide's own right answer, `FAILING`
 raises with the slide's name.  The last tests hold that no function is left out, and that nothing compares the rig
 file's words.
@@ -8,111 +8,32 @@ file's words.
 
 from __future__ import annotations
 
-import ast
-import importlib
 import math
 from collections.abc import Callable
-from pathlib import Path
-from typing import Any, ClassVar
+from typing import Any
 
-import msgspec
 import pytest
+import sliding
+from sliding import ARM, BOATYARD, IN_M, JOB, OUT_M, POSE, REPLACE, asking, called, with_slide
 
 from engine.base.errors import RigFileError
 from engine.base.formatting import fill
-from engine.base.geometry import Frame, Number, Vec
 from engine.planning.move import plan
 from engine.planning.move_steps import MoveStep, pose_between, steps_of
 from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import Placed, arm_link, figures, place
 from engine.rig.load_path import load_path, loaded_path, rig_parts
-from engine.schema import joints, rig_file
-from engine.schema.joints import HandleShape, View
-from engine.schema.model import ArmPose, Job, Move, Pose
+from engine.schema.model import Move, Pose
 from engine.shop import edits, hook_following, pose_edits
 from engine.strength.cuts import Cut, cuts_of, pull_directions
 from engine.strength.hinges import BarrelPulls, barrel_pulls
 from engine.worst_case.verdict import evaluate
 
-REPLACE = msgspec.structs.replace
-ENGINE = Path(__file__).resolve().parents[2] / "engine"
-BOATYARD = rig_file.read(ENGINE.parent / "sample_rigs" / "skerry_point_boatyard.rig.json")
-
-IN_M, OUT_M = 0.05, 0.45
-
-
-class Slide(msgspec.Struct, frozen=True):
-    """An arm that slides out of the link before it."""
-
-    least_m: float
-    most_m: float
-
-    unit: ClassVar[str] = "m"
-    entry_unit: ClassVar[str] = "length"
-    step_words: ClassVar[str] = "Slide {arm} from {from:m} to {to:m}"
-    beyond_words: ClassVar[str] = "{arm} cannot slide to {turn:m}: it goes from {least:m} to {most:m}."
-    plane: ClassVar[View] = "side"
-
-    def carried(self, frame: Frame, out_m: Number) -> Frame:
-        """The frame slid out along the arm."""
-        return Frame(frame.axes, frame.at(out_m))
-
-    def motion(self, frame: Frame, point_m: Vec) -> Vec:
-        """Every point goes along the arm."""
-        return frame.axes.x
-
-    def most_travel_m(self, change_m: float, reach_m: float) -> float:
-        """The change itself."""
-        return abs(change_m)
-
-    def farthest_m(self, length_m: float) -> float:
-        """The arm's length beyond the outer stop."""
-        return self.most_m + length_m
-
-    @property
-    def stops(self) -> tuple[float, float]:
-        """Furthest in and furthest out."""
-        return self.least_m, self.most_m
-
-    def allows(self, out_m: float) -> bool:
-        """Whether it is between its stops."""
-        return self.least_m <= out_m <= self.most_m
-
-    def stopped(self, out_m: float) -> float:
-        """The coordinate, or the stop it is past."""
-        return min(max(out_m, self.least_m), self.most_m)
-
-    nearest = stopped
-
-    def direction(self, out_m: float) -> str:
-        """It only goes out."""
-        return "out"
-
-    def handle(self, view: View) -> HandleShape | None:
-        """Seen in true shape in both views."""
-        return "slide"
-
-
-def sliding(*outs_m: float) -> Job:
-    """The boatyard's rig with its second arm sliding, and a pose for each place of it, the load on the hook."""
-    outer = REPLACE(BOATYARD.rig.arms[1], axis="sliding", turn_min_rad=IN_M, turn_max_rad=OUT_M)
-    rig = REPLACE(BOATYARD.rig, arms=(BOATYARD.rig.arms[0], outer))
-    poses = tuple(
-        REPLACE(BOATYARD.poses[0], name=f"{out_m:g} out", arms=(ArmPose(turn_rad=0.3), ArmPose(turn_rad=out_m)))
-        for out_m in outs_m
-    )
-    return REPLACE(BOATYARD, rig=rig, poses=poses, moves=(), trial_lifts=())
-
-
-JOB = sliding(0.1, 0.4)
-POSE = JOB.poses[0]
-ARM = JOB.rig.arms[1]
-
 
 @pytest.fixture(autouse=True)
 def third_kind(monkeypatch: pytest.MonkeyPatch) -> None:
     """A rig file could hold the word now, were it allowed there."""
-    monkeypatch.setitem(joints.JOINTS, "sliding", Slide)
+    sliding.allow(monkeypatch)
 
 
 def placed_at(pose: Pose) -> Placed:
@@ -123,15 +44,6 @@ def step() -> MoveStep:
     """From one place of the slide to the other."""
     (only,) = steps_of(JOB, Move(name="m", poses=(JOB.poses[0].name, JOB.poses[1].name)))
     return only
-
-
-def called(name: str) -> Callable[..., Any]:
-    """A function or method by its whole name: what these tests visit must be there."""
-    parts = name.split(".")
-    part: Any = importlib.import_module(".".join(parts[:3]))
-    for attribute in parts[3:]:
-        part = getattr(part, attribute)
-    return part
 
 
 # ---------------------------------------------------------------- places that serve it
@@ -166,7 +78,7 @@ def test_its_end_runs_on_a_straight_line_between_its_stops() -> None:
 
 @serves("engine.rig.feasibility._arms")
 def test_past_its_stop_it_is_refused_in_its_own_words() -> None:
-    (problem,) = impossibilities(JOB, sliding(0.6).poses[0])
+    (problem,) = impossibilities(JOB, with_slide(0.6).poses[0])
     words = fill(problem.words, problem.numbers, "metric")
     assert words == "arm 2 cannot slide to 0.60 m: it goes from 0.05 m to 0.45 m."
 
@@ -279,35 +191,12 @@ def test_a_rig_file_does_not_hold_a_word_that_the_format_does_not_have() -> None
 BY_THE_FILES_GATE = {"engine.shop.edits.add_arm"}
 """Passes `checked`, which refuses the word."""
 
-KINDS = {"StandingJoint", "LevelJoint", "TurningJoint", "swings", "hinge_of"}
-
-
-def asking() -> dict[str, set[str]]:
-    """Functions of the engine that ask a joint or tell kinds apart, and those that look at the file's word."""
-    found: dict[str, set[str]] = {"joint": set(), "axis": set()}
-
-    def walk(node: ast.AST, name: str) -> None:
-        inside_function = isinstance(node, ast.FunctionDef)
-        for child in ast.iter_child_nodes(node):
-            inner = isinstance(child, ast.FunctionDef | ast.ClassDef) and not inside_function
-            if isinstance(child, ast.Attribute) and child.attr in found:
-                found[child.attr].add(name)
-            if isinstance(child, ast.Name) and child.id in KINDS:
-                found["joint"].add(name)
-            walk(child, f"{name}.{child.name}" if inner else name)
-
-    for path in ENGINE.rglob("*.py"):
-        if path.name != "joints.py":
-            dotted = ".".join(path.relative_to(ENGINE.parent).with_suffix("").parts)
-            walk(ast.parse(path.read_text(encoding="utf-8")), dotted)
-    return found
-
 
 def test_every_function_that_asks_a_joint_is_visited_here() -> None:
-    assert asking()["joint"] == (KNOWING.keys() | FAILING.keys() | BY_THE_FILES_GATE) - {
+    assert asking("engine")["joint"] == (KNOWING.keys() | FAILING.keys() | BY_THE_FILES_GATE) - {
         "engine.schema.model.Arm.joint"
     }
 
 
 def test_the_words_of_the_rig_file_are_read_in_one_place() -> None:
-    assert asking()["axis"] == {"engine.schema.model.Arm.joint"}
+    assert asking("engine")["axis"] == {"engine.schema.model.Arm.joint"}
