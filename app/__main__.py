@@ -12,13 +12,10 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from app.papers.titles import TITLES
 from app.start import screen
 
 EXIT_NO_SCREEN = 3
-
-KINDS = ("helper", "pick", "placard", "build", "approval", "proof", "check", "log")
-"""Kinds of paper, named here so that a mistyped one is refused before Qt is loaded."""
-
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Open the window, draw a picture or write a paper; returns the exit status."""
@@ -58,7 +55,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--picture", metavar="FILE.png", type=Path, help="draw the rig into a picture, without a screen"
     )
-    parser.add_argument("--paper", choices=KINDS, help="write a paper into a PDF file, without a screen")
+    parser.add_argument("--paper", choices=tuple(TITLES), help="write a paper into a PDF file, without a screen")
     parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes")
     parser.add_argument("--page", choices=("a4", "letter"), default="a4", help="page size of the paper")
     parser.add_argument(
