@@ -22,7 +22,7 @@ from engine.schema.model import ArmPose, Controls, Job, Move, Pose, find_pose
 StepKind = Literal["raise", "lower", "boom", "arm", "tilt", "creep", "pick up", "set down", "fit"]
 BY_HAND: frozenset[StepKind] = frozenset(("boom", "arm", "fit"))
 AT_ONCE: frozenset[StepKind] = frozenset(("creep", "pick up", "set down", "fit"))
-"""Steps with no pose in between: a pose stands at a place of the file, and a load hangs or does not."""
+"""Steps with no pose in between: a pose names a floor of the file, and a load hangs or does not."""
 
 REPLACE = msgspec.structs.replace
 
@@ -181,7 +181,7 @@ def figures_between(job: Job, step: MoveStep, share: Number | Interval) -> Figur
 def pose_between(job: Job, step: MoveStep, share: float) -> Pose:
     """The pose at a share of the way through a step, to look at it or to correct it there.
 
-    A boom half way is unpinned.  A step that is done at once (`AT_ONCE`) stands as before until its end.
+    A boom half way is unpinned.  A step of `AT_ONCE` leaves the rig as before until its end.
     """
     before, after = step.before, step.after
     if share <= 0.0:

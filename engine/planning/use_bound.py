@@ -71,7 +71,7 @@ def bound(
     share, use : Array
         Samples (n) and the worst case there.
     entries : tuple of Entry
-        The uncertain entries; with none, best values are bounded.
+        The uncertain entries; with none, the bound is that of nominal values.
 
     Returns
     -------

@@ -63,7 +63,7 @@ class TurningJoint(msgspec.Struct, frozen=True):
         raise NotImplementedError
 
     def carried(self, frame: Frame, turn_rad: Number) -> Frame:
-        """The arm's frame, from where it is with the coordinate at 0 (or at any other: then turned on from there)."""
+        """The arm's frame turned by a coordinate; ``frame`` is the arm's at 0, or at the coordinate to turn on from."""
         raise NotImplementedError
 
     def motion(self, frame: Frame, point_m: Vec) -> Vec:
@@ -71,7 +71,7 @@ class TurningJoint(msgspec.Struct, frozen=True):
         return self.pin(frame.axes).cross(point_m - frame.origin)
 
     def most_travel_m(self, change_rad: float, reach_m: float) -> float:
-        """More than any outboard point within ``reach_m`` of the pin moves when the coordinate changes so much."""
+        """At least as far as any outboard point within ``reach_m`` of the pin moves for this change."""
         return abs(change_rad) * reach_m
 
     def farthest_m(self, length_m: float) -> float:

@@ -174,7 +174,7 @@ def _check_depth(data: bytes, name: str) -> None:
 
 
 def _once(name: str) -> Callable[[list[tuple[str, Any]]], dict[str, Any]]:
-    """Builds an object of the file called ``name``; refuses a key that stands in it twice."""
+    """Builds the objects of the file called ``name``; refuses a key given twice."""
 
     def build(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         entries: dict[str, Any] = {}

@@ -20,7 +20,7 @@ QuantityKind = Literal["mass", "centre", "length", "fall"]
 
 
 class Band(msgspec.Struct, kw_only=True, frozen=True):
-    """How far under and over the best value: shares of it plus a fixed amount, all positive."""
+    """Error under and over the nominal value: shares of it plus a fixed amount, all positive."""
 
     under_share: float = 0.0
     over_share: float = 0.0

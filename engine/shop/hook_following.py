@@ -1,7 +1,7 @@
 """The rig follows its hook: the pose that brings the hook nearest a point, moving as little as it can.
 
 Method.  Damped least squares on the joints' own directions of motion, step by step, each joint stopping at its limits;
-where that falls short because arms stand at a stop or straight, once more from the nearest stances of a coarse grid.
+where that falls short, because arms are straight or at a stop, again from the nearest stances of a coarse grid.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ DAMPING_M = 1e-3
 
 NEARER_M = 1e-3
 IDLE_STEPS = 4
-"""After so many steps that bring the hook no millimetre nearer, it gets no nearer."""
+"""Steps without a gain of ``NEARER_M`` after which the search ends."""
 
 LONGEST_STEP = 0.5
 """Most a joint travels in one step, in m or rad: its direction of motion holds no further."""
@@ -52,7 +52,7 @@ LONGEST_STEP = 0.5
 GRID_POINTS = 13
 GRID_JOINTS = 3
 STARTS = 4
-"""A coarse grid: so many values of each of the outermost joints, and so many of the nearest stances tried."""
+"""A coarse grid: values of each joint, outermost joints varied, nearest stances tried."""
 
 
 # ---------------------------------------------------------------- the joints that follow
@@ -66,7 +66,7 @@ class _Forks(msgspec.Struct, frozen=True):
         return placed.frames["forks"].axes.z
 
     def moved(self, job: Job, pose: Pose, by: float) -> Pose:
-        """The pose with the forks so much higher, as far as the truck lifts."""
+        """The pose with the forks higher by ``by``, as far as the truck lifts."""
         return lift_to(job, pose, pose.lift_m + by)
 
 
@@ -80,11 +80,11 @@ class _Boom(msgspec.Struct, frozen=True):
         return placed.frames["boom"].axes.x
 
     def moved(self, job: Job, pose: Pose, by: float) -> Pose:
-        """The pose with the boom so much further out, as far as the saddles hold it."""
+        """The pose with the boom further out by ``by``, as far as the saddles hold it."""
         return self.set_to(job, pose, boom_out_m(job.rig, pose) + by)
 
     def set_to(self, job: Job, pose: Pose, value: float) -> Pose:
-        """The pose with the boom's end so far out."""
+        """The pose with the boom's end at ``value`` ahead of the jib mast."""
         return boom_to(job, pose, value, free=True)
 
     def put_in(self, numbers: Figures, values: Array) -> Figures:
@@ -112,7 +112,7 @@ class _Arm(msgspec.Struct, frozen=True):
         return arm_stopped_at(job, pose, self.index, pose.arms[self.index].turn_rad + by)
 
     def set_to(self, job: Job, pose: Pose, value: float) -> Pose:
-        """The pose with the arm's coordinate so."""
+        """The pose with the arm's coordinate at ``value``."""
         return turn_arm_to(job, pose, self.index, value)
 
     def put_in(self, numbers: Figures, values: Array) -> Figures:

@@ -1,7 +1,7 @@
 """What to mark out before drilling and tacking up: holes from one datum end, and heights over the fork blades.
 
-Every hole is given from one datum end of its part, so that errors do not add up; beside it stands the error that
-stepping from hole to hole would add up to.
+Every hole is given from one datum end of its part, so that errors do not add up, together with the error that stepping
+from hole to hole would add up to.
 """
 
 from __future__ import annotations
