@@ -129,15 +129,10 @@ def float_function(recorder: Recorder, result: Any, machine: bool = True) -> Cal
     CannotRecordError
         For an operation that has no plain code.
     """
-    return _FloatCode(recorder, result).function(machine)
+    return FloatCode(recorder, result).function(machine)
 
 
-def float_function_text(recorder: Recorder, result: Any) -> str:
-    """The Python code of `float_function` without machine code."""
-    return _FloatCode(recorder, result).text()
-
-
-class _FloatCode:
+class FloatCode:
     """Writes the code of one result."""
 
     def __init__(self, recorder: Recorder, result: Any) -> None:
@@ -149,9 +144,11 @@ class _FloatCode:
         self.outside = [place for place in self.places if place not in self.body_of]
 
     def text(self) -> str:
+        """All of it as Python."""
         return self._text(range(self.recorder.inputs), self.outside)
 
     def function(self, machine: bool) -> Callable[[Sequence[float]], Any]:
+        """As `float_function`."""
         late = self._steps_after_calls()
         handed_over = self._read_by(late)
         numbers = [TracedNumber(self.recorder, place, bounded=False) for place in handed_over]

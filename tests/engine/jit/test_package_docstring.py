@@ -8,7 +8,7 @@ import textwrap
 import engine.jit
 from engine.base.geometry import cos, sin, where
 from engine.jit.llvm_code import table_function_text
-from engine.jit.python_code import float_function_text
+from engine.jit.python_code import FloatCode
 from engine.jit.trace import Recorder
 
 SHOWN = [textwrap.dedent(block).strip() for block in re.findall(r"::\n\n((?:    .*\n|\n)+)", engine.jit.__doc__ or "")]
@@ -28,7 +28,7 @@ def test_the_trace_shown_is_that_of_the_formula() -> None:
 
 
 def test_the_python_shown_is_that_of_the_formula() -> None:
-    assert float_function_text(*recorded()) == SHOWN[2]
+    assert FloatCode(*recorded()).text() == SHOWN[2]
 
 
 def test_every_line_of_machine_code_shown_is_of_the_formula_and_no_step_is_missing() -> None:
