@@ -1,4 +1,4 @@
-"""What holds for single parts of the load path, and the faults each must tell; whole sums are in ``test_parts_by_hand``."""
+"""What holds for single parts of the load path, and the faults each must tell; sums are in ``test_parts_by_hand``."""
 
 from __future__ import annotations
 
