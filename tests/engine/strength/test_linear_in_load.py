@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.base.interval import Interval
 from engine.strength.linear_in_load import (
     Linear,
     load_at_magnitude,
@@ -112,3 +113,11 @@ def test_not_a_number_stays_not_a_number() -> None:
     assert math.isnan(load_at_resultant(squared_resultant((Linear(math.nan, 0.0),)), 1.0))
     assert math.isnan(load_at_sum(((1.0, Linear(0.0, math.nan)),), 1.0))
     assert math.isnan(load_at_pull(Linear(math.nan, -1.0), 1.0))
+
+
+@pytest.mark.parametrize(("fixed", "per_kg"), [(Interval(1.0, 2.0), 1.0), (1.0, Interval(1.0, 2.0))])
+def test_over_an_interval_no_load_is_told(fixed: object, per_kg: object) -> None:
+    """A root cannot be bracketed over an interval, whichever part of a demand is one: any load, so none is relied on."""
+    value = Linear(fixed, per_kg)
+    for load in (load_at_sum(((1.0, value),), 10.0), load_at_use(lambda m: (value.fixed + value.per_kg * m) / 10.0)):
+        assert (float(load.low), float(load.high)) == (-math.inf, math.inf)
