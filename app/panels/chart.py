@@ -12,8 +12,6 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
-    QPushButton,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -23,7 +21,7 @@ from PySide6.QtWidgets import (
 from app.documents.document import Document
 from app.look.theme import Palette
 from app.panels.fields import ChoiceField
-from app.panels.widgets import caption
+from app.panels.widgets import add_button, caption, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
@@ -32,6 +30,8 @@ from engine.explain.load_chart_csv import load_chart_csv
 from engine.explain.phrases import LOAD_CONDITIONS
 from engine.planning.load_chart import Chart
 from engine.shop import pose_edits
+
+HOW = "Allowed load at each pin hole and hook height, worst case, rounded down. Choose a cell to stand there."
 
 LEAST_ROWS = 10
 """Lines of text the table keeps room for when the panel must scroll."""
@@ -62,21 +62,12 @@ class ChartPanel(QWidget):
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.table.cellActivated.connect(self.set_pose_of)
         self.table.cellClicked.connect(self.set_pose_of)
-        self._state = QLabel()
-        self._state.setWordWrap(True)
-        self._state.setAccessibleName("state of the chart")
-        export = QPushButton("Export as CSV...")
-        export.setAccessibleName("export the chart as CSV")
-        export.clicked.connect(self._ask_export)
+        self._state = sentence("state of the chart")
         row = QHBoxLayout()
         row.addWidget(self.arm_set, 1)
-        row.addWidget(export)
+        add_button(row, "Export as CSV...", "export the chart as CSV", self._ask_export)
         column = QVBoxLayout(self)
-        column.addWidget(
-            caption(
-                "Allowed load at each pin hole and hook height, worst case, rounded down. Choose a cell to stand there."
-            )
-        )
+        column.addWidget(caption(HOW))
         column.addLayout(row)
         column.addWidget(self.table, 1)
         column.addWidget(self._state)
@@ -101,7 +92,7 @@ class ChartPanel(QWidget):
             job.load,
             pose.tilt_rad,
             pose.floor,
-            [p.arms for p in job.poses],
+            [named.arms for named in job.poses],
         )
         if asked == self._asked:
             self._fill()
@@ -132,7 +123,7 @@ class ChartPanel(QWidget):
             self._state.setText(fill(first.words, first.numbers, units))
             return
         self._state.setText("")
-        which = max(self.arm_set.currentIndex(), 0)
+        arm_set = max(self.arm_set.currentIndex(), 0)
         heights, holes = chart.hook_heights_m, chart.holes
         self.table.setRowCount(len(heights))
         self.table.setColumnCount(len(holes))
@@ -142,29 +133,30 @@ class ChartPanel(QWidget):
         self.table.setVerticalHeaderLabels([f"hook {show(height, 'm', units)}" for height in heights])
         for row in range(len(heights)):
             for column in range(len(holes)):
-                self.table.setItem(row, column, self._item(chart, which, column, row))
+                self.table.setItem(row, column, self._item(chart, arm_set, column, row))
 
-    def _item(self, chart: Chart, which: int, hole: int, height: int) -> QTableWidgetItem:
-        allowed = float(chart.allowed_kg[which, hole, height])
-        if math.isnan(allowed):
+    def _item(self, chart: Chart, arm_set: int, hole: int, height: int) -> QTableWidgetItem:
+        """The cell of an arm pose, a pin hole and a hook height, each by its index in the chart."""
+        units, wanted_kg = self._document.units, self._document.job.load.mass_kg.best
+        allowed_kg = float(chart.allowed_kg[arm_set, hole, height])
+        if math.isnan(allowed_kg):
             item = QTableWidgetItem("cannot be")
             item.setFlags(Qt.ItemFlag.ItemIsEnabled)
             return item
-        governing = chart.names[int(chart.governing[which, hole, height])]
-        load = show(allowed, "kg_down", self._document.units)
+        governing = chart.names[int(chart.governing[arm_set, hole, height])]
+        load = show(allowed_kg, "kg_down", units)
         item = QTableWidgetItem(f"{load}\n{governing.partition(':')[0]}")
         item.setToolTip(f"{load}, gives first: {governing}")
-        wanted = self._document.job.load.mass_kg.best
-        if self._colours is not None and allowed < wanted:
+        if self._colours is not None and allowed_kg < wanted_kg:
             item.setBackground(QBrush(QColor(self._colours.line), Qt.BrushStyle.BDiagPattern))
-            item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted, 'kg', self._document.units)}")
+            item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted_kg, 'kg', units)}")
         return item
 
     def set_pose_of(self, row: int, column: int) -> None:
         """Stand where a cell of the chart stands, as one undo step."""
         chart, document = self._chart, self._document
-        which = max(self.arm_set.currentIndex(), 0)
-        if chart is None or math.isnan(chart.allowed_kg[which, column, row]):
+        arm_set = max(self.arm_set.currentIndex(), 0)
+        if chart is None or math.isnan(chart.allowed_kg[arm_set, column, row]):
             return
         try:
             pose = pose_edits.typed_pose(
@@ -172,8 +164,8 @@ class ChartPanel(QWidget):
                 document.pose,
                 hole=chart.holes[column],
                 free_out_m=None,
-                lift_m=float(chart.lift_m[which, column, row]),
-                arms=chart.arm_sets[which].arms,
+                lift_m=float(chart.lift_m[arm_set, column, row]),
+                arms=chart.arm_sets[arm_set].arms,
             )
         except TailweightError as error:
             self.told.emit(str(error))

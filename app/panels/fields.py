@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
 
 from app.canvas.transform import radians
 from engine.base.errors import UnitError
-from engine.base.formatting import M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
+from engine.base.formatting import KG_PER_LB, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
+from engine.base.lazy import lazy
+
+if TYPE_CHECKING:
+    from engine.base import units as typed_units
+else:
+    # The units library takes a tenth of a second to load: not before somebody types.
+    typed_units = lazy("engine.base.units")
 
 STEP: dict[System, dict[str, float]] = {
     "metric": {
@@ -24,7 +33,7 @@ STEP: dict[System, dict[str, float]] = {
     },
     "us": {
         "length": M_PER_IN / 2.0,
-        "mass": 0.45359237,
+        "mass": KG_PER_LB,
         "angle": radians(1.0),
         "fall": 0.001,
         "share": 0.01,
@@ -92,8 +101,8 @@ class QuantityField(QLineEdit):
         text = self._empty_words if self._value is None else show(self._value, self._kind, self._units)
         self.setText(text)
         self.setCursorPosition(0)
-        twin = "us" if self._units == "metric" else "metric"
-        self.setToolTip("" if self._value is None else f"{text}  =  {show(self._value, self._kind, twin)}")
+        other: System = "us" if self._units == "metric" else "metric"
+        self.setToolTip("" if self._value is None else f"{text}  =  {show(self._value, self._kind, other)}")
         self._mark("")
 
     def _mark(self, why: str) -> None:
@@ -111,11 +120,8 @@ class QuantityField(QLineEdit):
             self.drop_typed()
             self.emptied.emit()
             return
-        # The units library takes a tenth of a second to load: not before somebody types.
-        from engine.base.units import parse
-
         try:
-            value = parse(self.text(), self._kind, self._units, self._where)
+            value = typed_units.parse(self.text(), self._kind, self._units, self._where)
         except UnitError as error:
             self.refuse(str(error))
             return

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import (
     QDialog,
@@ -9,6 +11,7 @@ from PySide6.QtWidgets import (
     QFrame,
     QGridLayout,
     QLabel,
+    QMenu,
     QMenuBar,
     QScrollArea,
     QVBoxLayout,
@@ -37,18 +40,20 @@ IN_A_FIELD = (
 
 def menu_keys(bar: QMenuBar) -> list[tuple[str, str]]:
     """Key and command of every action in the menus that has a key."""
-    found: list[tuple[str, str]] = []
+    commands: list[tuple[str, str]] = []
 
-    def walk(actions: list[QAction]) -> None:
+    def walk(actions: Sequence[QAction]) -> None:
         for action in actions:
-            if action.menu() is not None:
-                walk(action.menu().actions())
+            menu = action.menu()
+            if isinstance(menu, QMenu):
+                walk(menu.actions())
             elif not action.shortcut().isEmpty():
-                keys = ", ".join(one.toString(QKeySequence.SequenceFormat.NativeText) for one in action.shortcuts())
-                found.append((keys, action.text().replace("&", "")))
+                native = QKeySequence.SequenceFormat.NativeText
+                keys = ", ".join(shortcut.toString(native) for shortcut in action.shortcuts())
+                commands.append((keys, action.text().replace("&", "")))
 
     walk(bar.actions())
-    return found
+    return commands
 
 
 class KeysSheet(QDialog):

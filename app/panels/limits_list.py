@@ -1,15 +1,14 @@
-"""Parts panel: every limit sorted by use, each a bar, a number and a word; the chosen one shows its sum."""
+"""Limits panel: every limit sorted by use, each a bar, a number and a word; the chosen one shows its sum."""
 
 from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QRect, QSize, Qt, Signal
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QPainter
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QFrame,
-    QLabel,
     QListView,
     QListWidget,
     QListWidgetItem,
@@ -23,13 +22,15 @@ from PySide6.QtWidgets import (
 
 from app.canvas.ghosts import Held
 from app.look.theme import Palette
-from app.panels.widgets import caption
+from app.panels.widgets import caption, copyable_sentence
 from app.panels.worst_uses import worst_uses
 from engine.base.formatting import System, fill, show
 from engine.planning.compare import LimitDifference, differences
 from engine.rig.check import Check
 from engine.schema.model import Job
 from engine.worst_case.verdict import Verdict
+
+HOW = "Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."
 
 _USE = int(Qt.ItemDataRole.UserRole) + 1
 _WRAPPED = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap)
@@ -42,30 +43,37 @@ def word_of(use: float) -> str:
     return "near" if use > 0.9 else "within"
 
 
+_STATE_OF_WORD = {"within": "WITHIN", "near": "NOT PROVEN", "OVER": "OVER"}
+"""The state whose colours a row has."""
+
+
 class _BarDelegate(QStyledItemDelegate):
     """A row: bar of the use under its text."""
 
-    def __init__(self, panel: LimitsPanel) -> None:
-        super().__init__(panel)
+    def __init__(self, rows: QListWidget) -> None:
+        super().__init__(rows)
+        self._rows = rows
         self.colours: Palette | None = None
 
-    def sizeHint(self, option: QStyleOptionViewItem, index: object) -> QSize:
-        width = option.widget.viewport().width() if option.widget is not None else 240
-        room = QRect(0, 0, max(width - 6, 40), 10_000)
-        text = option.fontMetrics.boundingRect(room, _WRAPPED, index.data(Qt.ItemDataRole.DisplayRole) or "")
+    # The stubs of a style option have none of its fields.
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
+        room = QRect(0, 0, max(self._rows.viewport().width() - 6, 40), 10_000)
+        metrics = option.fontMetrics  # pyright: ignore[reportAttributeAccessIssue]
+        text = metrics.boundingRect(room, _WRAPPED, index.data(Qt.ItemDataRole.DisplayRole) or "")
         return QSize(120, text.height() + 14)
 
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: object) -> None:
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
         use, text = index.data(_USE), index.data(Qt.ItemDataRole.DisplayRole)
-        box: QRect = option.rect.adjusted(3, 1, -3, -2)
-        colours = self.colours
+        whole: QRect = option.rect  # pyright: ignore[reportAttributeAccessIssue]
+        box, colours = whole.adjusted(3, 1, -3, -2), self.colours
         if colours is None:
             return
-        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
-        painter.fillRect(option.rect, QColor(colours.grid_strong if chosen else colours.field))
-        look = colours.states[
-            "WITHIN" if word_of(use) == "within" else "NOT PROVEN" if word_of(use) == "near" else "OVER"
-        ]
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)  # pyright: ignore[reportAttributeAccessIssue]
+        painter.fillRect(whole, QColor(colours.grid_strong if chosen else colours.field))
+        look = colours.states[_STATE_OF_WORD[word_of(use)]]
         line = QRect(box.left(), box.bottom() - 6, box.width(), 6)
         painter.fillRect(line, QColor(colours.grid))
         share = min(max(use if math.isfinite(use) else 1.0, 0.0), 1.0)
@@ -74,7 +82,7 @@ class _BarDelegate(QStyledItemDelegate):
         if look.hatch is not Qt.BrushStyle.NoBrush:
             painter.fillRect(filled, QBrush(QColor(look.text), look.hatch))
         painter.setPen(QColor(colours.ink))
-        painter.setFont(option.font)
+        painter.setFont(option.font)  # pyright: ignore[reportAttributeAccessIssue]
         room = box.adjusted(0, 0, 0, -8)
         painter.drawText(room, _WRAPPED, text)
 
@@ -99,34 +107,22 @@ class LimitsPanel(QWidget):
         # Always there, so that the rows have their width, and with it their heights, from the start.
         self._list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
         self._list.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        self._delegate = _BarDelegate(self)
+        self._delegate = _BarDelegate(self._list)
         self._list.setItemDelegate(self._delegate)
         self._list.currentRowChanged.connect(self._choose)
-        self._sum = QLabel()
-        self._sum.setWordWrap(True)
-        self._sum.setTextInteractionFlags(
-            Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
-        )
-        self._sum.setAccessibleName("worked sum")
-        self._sum.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._sum = copyable_sentence("worked sum")
         column = QVBoxLayout(self)
-        column.addWidget(
-            caption(
-                "Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."
-            )
-        )
+        column.addWidget(caption(HOW))
         column.addWidget(self._compared)
         column.addWidget(self._list, 3)
-        self._cautions = QLabel()
-        self._cautions.setWordWrap(True)
-        self._cautions.setObjectName("caption")
+        self._cautions = caption("")
         self._cautions.setAccessibleName("what is assumed or not checked")
         below = QWidget()
-        said = QVBoxLayout(below)
-        said.setContentsMargins(0, 0, 0, 0)
-        said.addWidget(self._sum)
-        said.addWidget(self._cautions)
-        said.addStretch(1)
+        sum_and_cautions = QVBoxLayout(below)
+        sum_and_cautions.setContentsMargins(0, 0, 0, 0)
+        sum_and_cautions.addWidget(self._sum)
+        sum_and_cautions.addWidget(self._cautions)
+        sum_and_cautions.addStretch(1)
         area = QScrollArea()
         area.setWidgetResizable(True)
         area.setFrameShape(QFrame.Shape.NoFrame)
@@ -149,7 +145,7 @@ class LimitsPanel(QWidget):
         self._compared.setVisible(held is not None)
         if held is None:
             return {}
-        then, now = (_allowed_words(one, job.units) for one in (held.verdict, verdict))
+        then, now = _allowed_words(held.verdict, job.units), _allowed_words(verdict, job.units)
         self._compared.setText(f"Held: {held.name} ({held.job.name}), allowed load {then}; now {now}.")
         return {
             (entry.part, entry.kind): _change_words(entry, job.units) for entry in differences(held.verdict, verdict)
@@ -169,11 +165,7 @@ class LimitsPanel(QWidget):
             self._list.addItem(QListWidgetItem())
         for row, (check, use) in enumerate(rows):
             item = self._list.item(row)
-            text = f"{show(use, 'share', job.units)} {word_of(use)}: {check.name}"
-            best = show(float(check.use), "share", job.units)
-            if best != show(use, "share", job.units):
-                text += f" (best values {best})"
-            text += compared.get((check.part, check.kind), "")
+            text = _row_words(check, use, job.units) + compared.get((check.part, check.kind), "")
             if item.text() != text or item.data(_USE) != use:
                 item.setText(text)
                 item.setData(_USE, use)
@@ -181,7 +173,8 @@ class LimitsPanel(QWidget):
         self._list.setCurrentRow(names.index(kept) if kept in names else -1)
         self._list.blockSignals(False)
         self._show_sum()
-        self._cautions.setText("\n".join(fill(one.words, one.numbers, job.units) for one in verdict.cautions))
+        cautions = [fill(caution.words, caution.numbers, job.units) for caution in verdict.cautions]
+        self._cautions.setText("\n".join(cautions))
 
     def _chosen_name(self) -> str | None:
         check = self.chosen_check
@@ -225,16 +218,19 @@ class LimitsPanel(QWidget):
         if check is None or self._job is None:
             self._sum.setText("")
             return
-        units = self._job.units
-        limit = float(check.allowed_load_kg)
-        load = (
-            "this limit does not depend on the load"
-            if math.isinf(limit)
-            else f"met at a load of {show(max(limit, 0.0), 'kg_down', units)}"
-        )
-        self._sum.setText(
-            f"{check.name}\n{fill(check.words, check.numbers, units)}.\n{load.capitalize()}.\nSource: {check.source}."
-        )
+        units, limit_kg = self._job.units, float(check.allowed_load_kg)
+        load = "This limit does not depend on the load"
+        if not math.isinf(limit_kg):
+            load = f"Met at a load of {show(max(limit_kg, 0.0), 'kg_down', units)}"
+        worked = fill(check.words, check.numbers, units)
+        self._sum.setText(f"{check.name}\n{worked}.\n{load}.\nSource: {check.source}.")
+
+
+def _row_words(check: Check, use: float, units: System) -> str:
+    """One limit: its use in the worst case, what that means, and its use with best values if that shows otherwise."""
+    worst, nominal = show(use, "share", units), show(float(check.use), "share", units)
+    words = f"{worst} {word_of(use)}: {check.name}"
+    return words if nominal == worst else f"{words} (best values {nominal})"
 
 
 def _allowed_words(verdict: Verdict, units: System) -> str:
@@ -246,5 +242,7 @@ def _change_words(entry: LimitDifference, units: System) -> str:
     if entry.use_then is None:
         return ", held: not there"
     words = f", held {show(entry.use_then, 'share', units)}"
-    points = round(100.0 * entry.change) if math.isfinite(entry.change) else None
-    return words if points is None else f"{words} (no change)" if not points else f"{words} ({points:+d} points)"
+    if not math.isfinite(entry.change):
+        return words
+    points = round(100.0 * entry.change)
+    return f"{words} ({points:+d} points)" if points else f"{words} (no change)"

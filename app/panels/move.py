@@ -2,33 +2,32 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QInputDialog,
-    QLabel,
-    QListWidget,
-    QPushButton,
-    QSlider,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QListWidget, QPushButton, QSlider, QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.look.theme import Palette
 from app.panels.fields import ChoiceField
-from app.panels.widgets import caption, heading
+from app.panels.move_words import objection_words, step_words, verdict_words
+from app.panels.widgets import add_button, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
-from engine.base.formatting import fill, show
+from engine.base.lazy import lazy
 from engine.planning.move import Plan
 from engine.planning.move_steps import pose_along
-from engine.schema.model import Move
+from engine.schema.model import Controls, Move
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
+
+if TYPE_CHECKING:
+    from app.panels import ribbon
+else:
+    # The chart library takes a third of a second to load: not before somebody looks at a move.
+    ribbon = lazy("app.panels.ribbon")
 
 SLIDER_STEPS = 1000
 PLAY_MS = 40
@@ -37,7 +36,7 @@ PLAY_SECONDS = 12.0
 
 
 class MovePanel(QWidget):
-    """Choose or make a move, see its ribbon, scrub along it."""
+    """Choose or make a move, see its ribbon, look along it."""
 
     told = Signal(str)
 
@@ -47,74 +46,63 @@ class MovePanel(QWidget):
         self._plan: Plan | None = None
         self._asked: tuple[object, ...] = ()
         self._colours: Palette | None = None
-        self._ribbon: Any = None
+        self._ribbon: ribbon.Ribbon | None = None
         self.background = Background(self)
         self.background.answered.connect(self._take)
         self.background.failed.connect(lambda why: self._state.setText(f"The move could not be worked out: {why}"))
         self._timer = QTimer(self, interval=PLAY_MS)
         self._timer.timeout.connect(self._play_on)
-        self._column = QVBoxLayout(self)
-        self._build_choice()
-        self._build_way()
+        column = QVBoxLayout(self)
+        self._build_choice(column)
+        self._build_plan(column)
 
     # -------------------------------------------------------- building
 
-    def _build_choice(self) -> None:
-        self.move = ChoiceField("move", ())
-        self.move.entered.connect(lambda _index: self._choose())
-        self._column.addWidget(self.move)
+    def _build_choice(self, column: QVBoxLayout) -> None:
+        self.choice = ChoiceField("move", ())
+        self.choice.entered.connect(lambda _index: self._choose())
+        column.addWidget(self.choice)
         row = QHBoxLayout()
         for text, name, act in (
             ("New", "make a move from the poses", self._ask_new),
             ("Add pose", "add the shown pose to the move", self.add_pose),
             ("Remove last", "take the last pose off the move", self.remove_pose),
         ):
-            button = QPushButton(text)
-            button.setAccessibleName(name)
-            button.setToolTip(name.capitalize())
-            button.clicked.connect(act)
-            row.addWidget(button)
-        self._column.addLayout(row)
+            add_button(row, text, name, act).setToolTip(name.capitalize())
+        column.addLayout(row)
         self.controls = ChoiceField(
             "who is at the controls while a part is moved by hand", ("driver", "helper", "nobody")
         )
         self.controls.entered.connect(self.set_controls)
-        self._column.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls))
-        self._column.addWidget(self.controls)
+        column.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls))
+        column.addWidget(self.controls)
 
-    def _build_way(self) -> None:
-        self._state = QLabel()
-        self._state.setWordWrap(True)
-        self._state.setAccessibleName("verdict on the move")
-        self._place = QVBoxLayout()
-        self._steps = QListWidget()
-        self._steps.setAccessibleName("steps of the move")
-        self._steps.setWordWrap(True)
-        self._steps.currentRowChanged.connect(lambda row: self.scrub_to(float(row)) if row >= 0 else None)
+    def _build_plan(self, column: QVBoxLayout) -> None:
+        self._state = sentence("verdict on the move")
+        self._ribbon_place = QVBoxLayout()
         self.slider = QSlider(Qt.Orientation.Horizontal)
         self.slider.setAccessibleName("place along the move")
         self.slider.setRange(0, SLIDER_STEPS)
         self.slider.valueChanged.connect(self._slide)
-        self._play = QPushButton("Play")
-        self._play.setAccessibleName("play the move")
-        self._play.clicked.connect(self.toggle_play)
+        row = QHBoxLayout()
+        self._play = add_button(row, "Play", "play the move", self.toggle_play)
         self._leave = QPushButton("Leave the move")
         self._leave.setAccessibleName("show the pose again")
         self._leave.clicked.connect(self.leave)
-        row = QHBoxLayout()
-        row.addWidget(self._play)
         row.addWidget(self._leave, 1)
-        self._column.addWidget(self._state)
-        self._column.addLayout(self._place)
-        self._column.addWidget(self.slider)
-        self._column.addLayout(row)
-        self._objections = QLabel()
-        self._objections.setWordWrap(True)
-        self._objections.setAccessibleName("what speaks against the move")
-        self._column.addWidget(self._objections)
-        self._column.addWidget(heading("Steps"))
+        self._objections = sentence("what speaks against the move")
+        self._steps = QListWidget()
+        self._steps.setAccessibleName("steps of the move")
+        self._steps.setWordWrap(True)
+        self._steps.currentRowChanged.connect(lambda row: self.scrub_to(float(row)) if row >= 0 else None)
         self._steps.setMinimumHeight(self.fontMetrics().height() * 12)
-        self._column.addWidget(self._steps, 1)
+        column.addWidget(self._state)
+        column.addLayout(self._ribbon_place)
+        column.addWidget(self.slider)
+        column.addLayout(row)
+        column.addWidget(self._objections)
+        column.addWidget(heading("Steps"))
+        column.addWidget(self._steps, 1)
 
     # -------------------------------------------------------- showing
 
@@ -136,19 +124,20 @@ class MovePanel(QWidget):
     def show_document(self, document: Document) -> None:
         """List the job's moves and ask for the plan of the chosen one, unless it is there already."""
         names = [move.name for move in document.committed_job.moves]
-        if [self.move.itemText(index) for index in range(self.move.count())] != names:
-            kept = self.move.currentText()
-            with QSignalBlocker(self.move):
-                self.move.clear()
+        if [self.choice.itemText(index) for index in range(self.choice.count())] != names:
+            kept = self.choice.currentText()
+            with QSignalBlocker(self.choice):
+                self.choice.clear()
                 for index, name in enumerate(names):
-                    self.move.addItem(name, index)
-                self.move.setCurrentIndex(max(names.index(kept) if kept in names else 0, 0) if names else -1)
+                    self.choice.addItem(name, index)
+                chosen = names.index(kept) if kept in names else 0
+                self.choice.setCurrentIndex(chosen if names else -1)
         self._choose()
 
     @property
     def chosen(self) -> Move | None:
         """The chosen move of the job."""
-        moves, index = self._document.committed_job.moves, self.move.currentIndex()
+        moves, index = self._document.committed_job.moves, self.choice.currentIndex()
         return moves[index] if 0 <= index < len(moves) else None
 
     def _choose(self) -> None:
@@ -173,57 +162,18 @@ class MovePanel(QWidget):
         units = self._document.units
         with QSignalBlocker(self._steps):
             self._steps.clear()
-            for number, result in enumerate(plan.steps, start=1):
-                words = fill(result.step.words, result.step.numbers, units)
-                who = {
-                    "driver": "driver in the seat",
-                    "helper": "helper at the controls",
-                    "nobody": "NOBODY at the controls",
-                }
-                rules = result.stretches and max(result.stretches, key=lambda stretch: stretch.use).rules
-                self._steps.addItem(
-                    f"{number}. {words}. {who[result.step.controls].capitalize()}. "
-                    f"Worst {show(result.peak_use, 'share', units)}, {rules or 'no limit'}"
-                )
-        self._state.setText(self._verdict_words(plan))
-        self._objections.setText(self._objection_words(plan))
+            self._steps.addItems([step_words(number, step, units) for number, step in enumerate(plan.steps, start=1)])
+        self._state.setText(verdict_words(plan, units))
+        self._objections.setText(objection_words(plan, units))
         self._show_ribbon(plan)
-
-    def _verdict_words(self, plan: Plan) -> str:
-        units = self._document.units
-        lines = [fill(problem.words, problem.numbers, units) for problem in plan.problems]
-        if not lines and plan.worst_step is not None:
-            worst = plan.steps[plan.worst_step]
-            rules = max(worst.stretches, key=lambda stretch: stretch.use).rules
-            lines.append(
-                f"{plan.state}: worst in step {plan.worst_step + 1}, {show(worst.peak_use, 'share', units)} used ({rules}); "
-                f"proven nowhere over {show(max(step.bound_use for step in plan.steps), 'share', units)}."
-            )
-        return "\n".join(lines) or plan.state
-
-    def _objection_words(self, plan: Plan) -> str:
-        """What speaks against the steps, each once with the steps it is said of, what stops the move first."""
-        units = self._document.units
-        said: dict[tuple[bool, str], list[int]] = {}
-        for objection in plan.objections:
-            words = fill(objection.words, objection.numbers, units)
-            said.setdefault((objection.stops, words), []).append(objection.step + 1)
-        lines = []
-        for (stops, words), steps in sorted(said.items(), key=lambda item: (not item[0][0], item[1][0])):
-            named = ", ".join(str(step) for step in dict.fromkeys(steps))
-            lines.append(f"Step{'s' if len(steps) > 1 else ''} {named}{': STOP' if stops else ''}: {words}")
-        return "\n".join(lines)
 
     def _show_ribbon(self, plan: Plan) -> None:
         if self._ribbon is None:
-            # The chart library takes a third of a second to load: not before somebody looks at a move.
-            from app.panels.ribbon import Ribbon
-
-            self._ribbon = Ribbon()
+            self._ribbon = ribbon.Ribbon()
             self._ribbon.scrubbed.connect(self.scrub_to)
             if self._colours is not None:
                 self._ribbon.set_theme(self._colours)
-            self._place.addWidget(self._ribbon)
+            self._ribbon_place.addWidget(self._ribbon)
         self._ribbon.show_plan(plan)
 
     # -------------------------------------------------------- along the way
@@ -235,8 +185,8 @@ class MovePanel(QWidget):
         place = min(max(place, 0.0), float(len(self._plan.steps)))
         document = self._document
         steps = [result.step for result in self._plan.steps]
-        there = pose_along(document.committed_job, steps, place)
-        document.preview_pose(REPLACE(there, name=document.committed_job.poses[document.index].name))
+        pose = pose_along(document.committed_job, steps, place)
+        document.preview_pose(REPLACE(pose, name=document.committed_job.poses[document.index].name))
         with QSignalBlocker(self.slider):
             self.slider.setValue(round(place / len(self._plan.steps) * SLIDER_STEPS))
         if self._ribbon is not None:
@@ -274,8 +224,8 @@ class MovePanel(QWidget):
     # -------------------------------------------------------- making moves
 
     def _ask_new(self) -> None:
-        name, said = QInputDialog.getText(self, "A new move", "Name of the move:")
-        if said:
+        name, entered = QInputDialog.getText(self, "A new move", "Name of the move:")
+        if entered:
             self.new_move(name)
 
     def new_move(self, name: str) -> None:
@@ -287,38 +237,39 @@ class MovePanel(QWidget):
             self.told.emit("A move needs two named poses at least: add a pose first.")
             return
         self._change(lambda: (*job.moves, Move(name=name, poses=poses)), f"New move {name}")
-        self.move.setCurrentIndex(self.move.count() - 1)
+        self.choice.setCurrentIndex(self.choice.count() - 1)
         self._choose()
 
     def add_pose(self) -> None:
         """Add the shown pose at the end of the chosen move."""
-        self._edit(lambda move: (*move.poses, self._document.pose.name), "Add a pose to the move")
+        self._edit_poses(lambda move: (*move.poses, self._document.pose.name), "Add a pose to the move")
 
     def remove_pose(self) -> None:
         """Take the last pose off the chosen move."""
-        self._edit(lambda move: move.poses[:-1], "Take a pose off the move")
+        self._edit_poses(lambda move: move.poses[:-1], "Take a pose off the move")
 
-    def set_controls(self, who: str) -> None:
+    def set_controls(self, who: Controls) -> None:
         """Say who sits at the controls while a part is moved by hand, on every leg."""
         move = self.chosen
         if move is not None:
             changed = REPLACE(move, controls=(who,) * (len(move.poses) - 1))
             self._replace(move, changed, "Say who is at the controls")
 
-    def _edit(self, poses: Any, text: str) -> None:
+    def _edit_poses(self, poses_of: Callable[[Move], tuple[str, ...]], text: str) -> None:
         move = self.chosen
         if move is None:
             self.told.emit("Make a move first.")
             return
-        named = poses(move)
+        poses = poses_of(move)
         who = move.controls[0] if move.controls else "nobody"
-        self._replace(move, REPLACE(move, poses=named, controls=(who,) * max(len(named) - 1, 0)), text)
+        self._replace(move, REPLACE(move, poses=poses, controls=(who,) * max(len(poses) - 1, 0)), text)
 
     def _replace(self, move: Move, changed: Move, text: str) -> None:
         moves = self._document.committed_job.moves
         self._change(lambda: tuple(changed if one is move else one for one in moves), text)
 
-    def _change(self, moves: Any, text: str) -> None:
+    def _change(self, moves: Callable[[], tuple[Move, ...]], text: str) -> None:
+        """Change the job's moves; what the model refuses is told."""
         try:
             self._document.set_job(checked(REPLACE(self._document.committed_job, moves=moves())), text)
         except TailweightError as error:

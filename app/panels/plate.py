@@ -1,6 +1,8 @@
-"""Asking for the truck's plate: three numbers, none of them filled in for the person."""
+"""The dialog that asks for the truck's plate: three numbers, none of them filled in for the person."""
 
 from __future__ import annotations
+
+from functools import partial
 
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QWidget
 
@@ -21,7 +23,7 @@ class PlateDialog(QDialog):
     def __init__(self, parent: QWidget | None, units: System) -> None:
         super().__init__(parent)
         self.setWindowTitle("The truck's plate")
-        self._units = units
+        self._units: System = units
         self._values: dict[str, float] = {}
         form = QFormLayout(self)
         words = QLabel(
@@ -29,17 +31,17 @@ class PlateDialog(QDialog):
         )
         words.setWordWrap(True)
         form.addRow(words)
+        self._why = QLabel()
+        self._why.setObjectName("wrong")
+        self._why.setWordWrap(True)
         self.fields: dict[str, QuantityField] = {}
         for name, label, kind in _ENTRIES:
             field = QuantityField(label, kind, label)
             field.set_value(None, units)
-            field.entered.connect(lambda value, n=name, f=field: self._take(n, f, value))
-            field.refused.connect(lambda why: self._why.setText(why))
+            field.entered.connect(partial(self._take, name, field))
+            field.refused.connect(self._why.setText)
             self.fields[name] = field
             form.addRow(label, field)
-        self._why = QLabel()
-        self._why.setObjectName("wrong")
-        self._why.setWordWrap(True)
         form.addRow(self._why)
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         self.buttons.accepted.connect(self.accept)
@@ -63,7 +65,7 @@ class PlateDialog(QDialog):
 
 
 def ask_plate_row(parent: QWidget, units: System) -> PlateRow | None:
-    """The plate row a person enters, or None when they turn away."""
+    """The plate row a person enters, or None when they cancel."""
     dialog = PlateDialog(parent, units)
     row = dialog.row if dialog.exec() == QDialog.DialogCode.Accepted else None
     dialog.deleteLater()

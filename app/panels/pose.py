@@ -3,25 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Signal
-from PySide6.QtWidgets import (
-    QCheckBox,
-    QComboBox,
-    QGridLayout,
-    QHBoxLayout,
-    QInputDialog,
-    QPushButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.panels.fields import ChoiceField, QuantityField
-from app.panels.widgets import caption, heading
+from app.panels.named_poses import NamedPoses, show_names
+from app.panels.widgets import add_entry_grid, add_row, add_tall_row, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import show
 from engine.rig.kinematics import boom_out_m
+from engine.schema.model import Pose
 from engine.shop import edits, hook_following, pose_edits
 
 NEAR_M = 0.001
@@ -29,7 +23,7 @@ NEAR_M = 0.001
 
 
 class PosePanel(QWidget):
-    """Fields for forks, tilt, boom, arms and hook; each is the keyboard's equal of a handle."""
+    """Fields for forks, tilt, boom, arms and hook; each does by keyboard what a handle does by hand."""
 
     refused = Signal(str)
 
@@ -39,125 +33,102 @@ class PosePanel(QWidget):
         self._arm_count = -1
         self.fields: dict[str, QuantityField] = {}
         self._fitted: list[QCheckBox] = []
-        self._column = QVBoxLayout(self)
-        self._column.addLayout(self._poses_row())
-        self._grid = QGridLayout()
-        self._grid.setColumnStretch(1, 1)
-        self._column.addLayout(self._grid)
+        self._kinds: dict[str, str] = {}
+        self._entering: dict[str, Callable[[float], None]] = {}
+        """What a typed value of each field does."""
+        column = QVBoxLayout(self)
+        self.named_poses = NamedPoses(document)
+        self.named_poses.refused.connect(self.refused)
+        column.addWidget(self.named_poses)
+        self._grid = add_entry_grid(column)
         self._build_fields()
-        self._column.addStretch(1)
+        column.addStretch(1)
 
     # -------------------------------------------------------- building
 
-    def _poses_row(self) -> QVBoxLayout:
-        box = QVBoxLayout()
-        box.addWidget(heading("Pose"))
-        self._poses = QComboBox()
-        self._poses.setAccessibleName("named pose")
-        self._poses.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self._poses.activated.connect(self._document.show_pose)
-        box.addWidget(self._poses)
-        row = QHBoxLayout()
-        for text, name, act in (
-            ("Add", "add a pose like this one", self.add_pose),
-            ("Rename", "rename this pose", self.rename_pose),
-            ("Remove", "remove this pose", self.remove_pose),
-        ):
-            button = QPushButton(text)
-            button.setAccessibleName(name)
-            button.setToolTip(name.capitalize())
-            button.clicked.connect(act)
-            row.addWidget(button)
-        box.addLayout(row)
-        return box
-
-    def _build_fields(self) -> None:
-        while self._grid.count():
-            widget = self._grid.takeAt(0).widget()
+    def _clear_fields(self) -> None:
+        while (item := self._grid.takeAt(0)) is not None:
+            widget = item.widget()
             if widget is not None:
                 widget.setParent(None)
                 widget.deleteLater()
-        self.fields, self._fitted = {}, []
-        self._kinds: dict[str, str] = {}
-        self._acts: dict[str, Callable[[float], None]] = {}
+        self.fields, self._fitted, self._kinds, self._entering = {}, [], {}, {}
+
+    def _build_fields(self) -> None:
+        self._clear_fields()
         arms = self._document.job.rig.arms
         self._arm_count = len(arms)
         self._heading("Truck")
-        self._field("lift", "Fork height", "length", lambda v: self._typed("Raise or lower", lift_m=v))
-        self._field("tilt", "Tilt (back +)", "angle", lambda v: self._typed("Tilt", tilt_rad=v))
+        self._field("lift", "Fork height", "length", lambda value: self._typed("Raise or lower", lift_m=value))
+        self._field("tilt", "Tilt (back +)", "angle", lambda value: self._typed("Tilt", tilt_rad=value))
         self._floor = ChoiceField("floor stood on", ())
         self._floor.entered.connect(lambda name: self._typed("Stand elsewhere", floor=name))
-        self._row("Floor", self._floor)
+        add_tall_row(self._grid, "Floor", self._floor)  # a person's own names need the whole width
         self._heading("Boom")
-        self._field("boom hole", "Pin hole", "count", self._to_hole, steps_itself=False)
-        self.fields["boom hole"].set_empty_words("NOT PINNED")
-        self.fields["boom hole"].stepped.connect(self._step_holes)
-        self._field("boom", "Boom end ahead of jib mast", "length", self._boom_out)
+        hole = self._field("boom hole", "Pin hole", "count", self._enter_hole, steps_itself=False)
+        hole.set_empty_words("NOT PINNED")
+        hole.stepped.connect(self._step_holes)
+        self._field("boom", "Boom end ahead of jib mast", "length", self._enter_boom_out)
         if arms:
             self._heading("Arms (left or up +)")
         for index, arm in enumerate(arms):
             label = f"{arm.name} {arm.joint.verb.lower()}"
-            self._field(f"arm {index}", label, arm.joint.entry_unit, lambda v, i=index: self._turn(i, v))
-            fitted = QCheckBox(f"{arm.name} fitted")
-            fitted.setAccessibleName(f"{arm.name} fitted")
-            fitted.clicked.connect(lambda on, i=index: self._fit(i, on))
-            self._fitted.append(fitted)
-            self._grid.addWidget(fitted, self._grid.rowCount(), 1)
+            self._field(f"arm {index}", label, arm.joint.entry_unit, partial(self._enter_turn, index))
+            self._fitted.append(self._tick_box(f"{arm.name} fitted", f"{arm.name} fitted", partial(self._fit, index)))
         self._heading("Hook (the rig follows)")
-        self._field("hook", "Reach from front axle", "length", lambda v: self._hook(x=v))
-        self._field("hook y", "Offset (left +)", "length", lambda v: self._hook(y=v))
-        self._field("hook z", "Hook height", "length", lambda v: self._hook(z=v))
-        self._loaded = QCheckBox("Load on the hook")
-        self._loaded.setAccessibleName("load on the hook")
-        self._loaded.clicked.connect(lambda on: self._typed("Load or unload the hook", loaded=on))
-        self._grid.addWidget(self._loaded, self._grid.rowCount(), 1)
+        self._field("hook", "Reach from front axle", "length", self._enter_reach)
+        self._field("hook y", "Offset (left +)", "length", self._enter_offset)
+        self._field("hook z", "Hook height", "length", self._enter_height)
+        self._loaded = self._tick_box("Load on the hook", "load on the hook", self._load)
 
     def _heading(self, text: str) -> None:
         self._grid.addWidget(heading(text), self._grid.rowCount(), 0, 1, 2)
 
-    def _row(self, label: str, widget: QWidget) -> None:
-        row = self._grid.rowCount()
-        if isinstance(widget, ChoiceField):
-            # A person's own names need the whole width, under their label.
-            self._grid.addWidget(caption(label, widget), row, 0, 1, 2)
-            self._grid.addWidget(widget, row + 1, 0, 1, 2)
-            return
-        self._grid.addWidget(caption(label, widget), row, 0)
-        self._grid.addWidget(widget, row, 1)
-
-    def _field(self, name: str, label: str, kind: str, act: Callable[[float], None], steps_itself: bool = True) -> None:
+    def _field(
+        self, name: str, label: str, kind: str, enter: Callable[[float], None], steps_itself: bool = True
+    ) -> QuantityField:
         field = QuantityField(label, kind, label, steps_itself=steps_itself)
-        field.entered.connect(lambda value, f=field: self._guard(f, act, value))
+        self.fields[name], self._kinds[name], self._entering[name] = field, kind, enter
+        self._listen(field, name)
+        add_row(self._grid, label, field)
+        return field
+
+    def _listen(self, field: QuantityField, name: str) -> None:
+        field.entered.connect(partial(self._enter, field, name))
         field.refused.connect(self.refused)
-        self.fields[name] = field
-        self._kinds[name], self._acts[name] = kind, act
-        self._row(label, field)
+
+    def _tick_box(self, text: str, name: str, tick: Callable[[bool], None]) -> QCheckBox:
+        box = QCheckBox(text)
+        box.setAccessibleName(name)
+        box.clicked.connect(tick)
+        self._grid.addWidget(box, self._grid.rowCount(), 1)
+        return box
 
     def field_for(self, name: str, parent: QWidget) -> QuantityField:
         """A second field for an entry, to be shown elsewhere: it enters what the panel's own would."""
         own = self.fields[name]
         field = QuantityField(own.accessibleName(), self._kinds[name], own.accessibleName(), parent)
         field.set_value(own.value, self._document.units)
-        field.entered.connect(lambda value: self._guard(field, self._acts[name], value))
-        field.refused.connect(self.refused)
+        self._listen(field, name)
         return field
 
     # -------------------------------------------------------- showing
 
     def show_document(self, document: Document) -> None:
         """Put the shown pose's values in."""
-        job, pose, placed = document.job, document.pose, document.verdict.placed
+        job, pose, hook = document.job, document.pose, document.verdict.placed.hook_m
         if len(job.rig.arms) != self._arm_count:
             self._build_fields()
-        self._show_lists(document)
+        self.named_poses.show_document(document)
+        show_names(self._floor, [floor.name for floor in job.floors], pose.floor)
         values = {
             "lift": pose.lift_m,
             "tilt": pose.tilt_rad,
             "boom hole": None if pose.hole is None else float(pose.hole),
             "boom": boom_out_m(job.rig, pose),
-            "hook": float(placed.hook_m.x),
-            "hook y": float(placed.hook_m.y),
-            "hook z": float(placed.hook_m.z),
+            "hook": float(hook.x),
+            "hook y": float(hook.y),
+            "hook z": float(hook.z),
         }
         for index, stance in enumerate(pose.arms):
             values[f"arm {index}"] = stance.turn_rad
@@ -167,26 +138,12 @@ class PosePanel(QWidget):
             self.fields[name].set_value(value, job.units)
         self._loaded.setChecked(pose.loaded)
 
-    def _show_lists(self, document: Document) -> None:
-        for box, names, current in (
-            (self._poses, [pose.name for pose in document.job.poses], document.pose.name),
-            (self._floor, [floor.name for floor in document.job.floors], document.pose.floor),
-        ):
-            if [box.itemText(i) for i in range(box.count())] != names:
-                with QSignalBlocker(box):
-                    box.clear()
-                    for name in names:
-                        box.addItem(name, name)
-            if box.currentText() != current:
-                with QSignalBlocker(box):
-                    box.setCurrentIndex(names.index(current))
-
     # -------------------------------------------------------- entering
 
-    def _guard(self, field: QuantityField, act: Callable[[float], None], value: float) -> None:
+    def _enter(self, field: QuantityField, name: str, value: float) -> None:
         self.refused.emit("")  # what was said of the entry before no longer holds
         try:
-            act(value)
+            self._entering[name](value)
         except TailweightError as error:
             field.refuse(str(error))
 
@@ -194,17 +151,17 @@ class PosePanel(QWidget):
         document = self._document
         document.set_pose(pose_edits.typed_pose(document.job, document.pose, **changes), text)
 
-    def _to_hole(self, hole: float) -> None:
+    def _enter_hole(self, hole: float) -> None:
         self._typed("Slide the boom", hole=round(hole), free_out_m=None)
 
     def _step_holes(self, steps: int) -> None:
         document = self._document
         document.set_pose(pose_edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
 
-    def _boom_out(self, out_m: float) -> None:
+    def _enter_boom_out(self, out_m: float) -> None:
         self._typed("Slide the boom free", hole=None, free_out_m=out_m)
 
-    def _turn(self, index: int, turn_rad: float) -> None:
+    def _enter_turn(self, index: int, turn_rad: float) -> None:
         document = self._document
         arms, arm = list(document.pose.arms), document.job.rig.arms[index]
         arms[index] = edits.REPLACE(arms[index], turn_rad=turn_rad)
@@ -215,64 +172,39 @@ class PosePanel(QWidget):
         text = "Fit an arm" if fitted else "Leave an arm off"
         document.set_pose(pose_edits.fit_arm(document.pose, index, fitted), text)
 
-    def _hook(self, x: float | None = None, y: float | None = None, z: float | None = None) -> None:
-        document = self._document
-        hook = document.verdict.placed.hook_m
-        if y is not None:
-            pose = hook_following.hook_to(document.job, document.pose, hook.x, y_m=y)
-        else:
-            pose = hook_following.hook_to(
-                document.job, document.pose, hook.x if x is None else x, z_m=hook.z if z is None else z
-            )
-        document.set_pose(pose, "Move the hook")
-        self._say_how_near(x, y, z)
+    def _load(self, loaded: bool) -> None:
+        self._typed("Load or unload the hook", loaded=loaded)
 
-    def _say_how_near(self, x: float | None, y: float | None, z: float | None) -> None:
+    # -------------------------------------------------------- the hook, which the rig follows
+
+    @property
+    def _hook_m(self) -> tuple[float, float, float]:
+        hook = self._document.verdict.placed.hook_m
+        return float(hook.x), float(hook.y), float(hook.z)
+
+    def _enter_reach(self, reach_m: float) -> None:
+        document, (_, _, z_m) = self._document, self._hook_m
+        self._move_hook(hook_following.hook_to(document.job, document.pose, reach_m, z_m=z_m))
+        self._say_how_near("reach", reach_m, self._hook_m[0])
+
+    def _enter_offset(self, offset_m: float) -> None:
+        document, (x_m, _, _) = self._document, self._hook_m
+        self._move_hook(hook_following.hook_to(document.job, document.pose, x_m, y_m=offset_m))
+        self._say_how_near("offset", offset_m, self._hook_m[1])
+
+    def _enter_height(self, height_m: float) -> None:
+        document, (x_m, _, _) = self._document, self._hook_m
+        self._move_hook(hook_following.hook_to(document.job, document.pose, x_m, z_m=height_m))
+        self._say_how_near("hook height", height_m, self._hook_m[2])
+
+    def _move_hook(self, pose: Pose) -> None:
+        self._document.set_pose(pose, "Move the hook")
+
+    def _say_how_near(self, name: str, asked_m: float, reached_m: float) -> None:
         """The rig goes as near as it can; where that is not where it was sent, say so."""
-        document = self._document
-        hook = document.verdict.placed.hook_m
-        for wanted, got, name in ((x, hook.x, "reach"), (y, hook.y, "offset"), (z, hook.z, "hook height")):
-            if wanted is not None and abs(wanted - got) > NEAR_M:
-                there, sent = (show(value, "length", document.units) for value in (got, wanted))
-                self.refused.emit(
-                    f"The nearest {name} this rig comes to is {there} (asked for {sent}): pin holes, stops and lengths allow no nearer."
-                )
-
-    # -------------------------------------------------------- named poses
-
-    def add_pose(self) -> None:
-        """Ask for a name and add a pose like the one shown."""
-        name, said = QInputDialog.getText(self, "Add a pose", "Name of the new pose:")
-        if said:
-            self.add_pose_named(name)
-
-    def add_pose_named(self, name: str) -> None:
-        """Add a pose like the one shown."""
-        document = self._document
-        try:
-            job = edits.add_pose(document.committed_job, document.pose, name)
-        except TailweightError as error:
-            self.refused.emit(str(error))
-            return
-        document.set_job(job, f"Add pose {name}", index=len(job.poses) - 1)
-
-    def rename_pose(self) -> None:
-        """Ask for a new name of the pose shown."""
-        name, said = QInputDialog.getText(self, "Rename the pose", "New name:", text=self._document.pose.name)
-        if not said:
-            return
-        document = self._document
-        try:
-            document.set_job(edits.rename_pose(document.committed_job, document.index, name), f"Rename pose to {name}")
-        except TailweightError as error:
-            self.refused.emit(str(error))
-
-    def remove_pose(self) -> None:
-        """Remove the pose shown (undo brings it back)."""
-        document = self._document
-        try:
-            job = edits.remove_pose(document.committed_job, document.index)
-        except TailweightError as error:
-            self.refused.emit(str(error))
-            return
-        document.set_job(job, f"Remove pose {document.pose.name}", index=max(document.index - 1, 0))
+        if abs(asked_m - reached_m) > NEAR_M:
+            reached, asked = (show(value_m, "length", self._document.units) for value_m in (reached_m, asked_m))
+            self.refused.emit(
+                f"The nearest {name} this rig comes to is {reached} (asked for {asked}): "
+                "pin holes, stops and lengths allow no nearer."
+            )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from app.panels.go_to_point import used_words
+from app.panels.solution_words import used_words
 from engine.base.formatting import System, show
 from engine.planning.stock_search import JobResult, RackRig, StockSearch
 from engine.schema.model import Stock, WantedJob

@@ -1,6 +1,11 @@
-"""Asking for what goes on record: the maker's approval, and a line of the rig's log.  Nothing is filled in but today's date."""
+"""Dialogs for what goes on record: the maker's approval, and a line of the rig's log.
+
+Nothing is filled in but today's date.
+"""
 
 from __future__ import annotations
+
+from functools import partial
 
 from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QLineEdit, QPushButton, QWidget
@@ -14,6 +19,11 @@ WIDE = 56
 
 KINDS = ("trial lift", "pick", "reading", "inspection", "repair")
 
+APPROVAL_WORDS = (
+    "Copy these from the maker's letter. Without reference, date and both limits nothing counts as approved. From then "
+    "on the lower of these limits and the tool's own holds, on the screen and on every paper."
+)
+
 
 class RecordDialog(QDialog):
     """Lines of text and quantities; OK waits for the needed ones and for no entry to be wrong."""
@@ -21,7 +31,7 @@ class RecordDialog(QDialog):
     def __init__(self, parent: QWidget | None, units: System, title: str, words: str) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
-        self._units = units
+        self._units: System = units
         self._needed: list[str] = []
         self.lines: dict[str, QLineEdit] = {}
         self.fields: dict[str, QuantityField] = {}
@@ -36,38 +46,38 @@ class RecordDialog(QDialog):
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
 
-    def line(self, name: str, label: str, text: str = "", needed: bool = False) -> None:
-        """An entry of text."""
-        made = QLineEdit(text)
-        made.setAccessibleName(label)
-        made.setMaxLength(120)
-        made.textChanged.connect(self._look)
-        self.lines[name] = made
-        self._add(name, label, made, needed)
+    def add_line(self, name: str, label: str, text: str = "", needed: bool = False) -> None:
+        """Add an entry of text."""
+        line = QLineEdit(text)
+        line.setAccessibleName(label)
+        line.setMaxLength(120)
+        line.textChanged.connect(self._allow_ok)
+        self.lines[name] = line
+        self._add(name, label, line, needed)
 
-    def quantity(self, name: str, label: str, kind: str, value: float | None = None, needed: bool = False) -> None:
-        """An entry with a unit."""
-        made = QuantityField(label, kind, label)
-        made.set_value(value, self._units)
-        made.entered.connect(lambda entered, field=made: self._take(field, entered))
-        made.refused.connect(self._refused)
-        self.fields[name] = made
-        self._add(name, label, made, needed)
+    def add_quantity(self, name: str, label: str, kind: str, value: float | None = None, needed: bool = False) -> None:
+        """Add an entry with a unit."""
+        field = QuantityField(label, kind, label)
+        field.set_value(value, self._units)
+        field.entered.connect(partial(self._take, field))
+        field.refused.connect(self._refused)
+        self.fields[name] = field
+        self._add(name, label, field, needed)
 
-    def _add(self, name: str, label: str, made: QWidget, needed: bool) -> None:
+    def _add(self, name: str, label: str, entry: QWidget, needed: bool) -> None:
         if needed:
             self._needed.append(name)
-        self.form.addRow(label, made)
+        self.form.addRow(label, entry)
 
-    def done_adding(self) -> None:
-        """Put the buttons under the entries."""
+    def add_buttons(self) -> None:
+        """Put the buttons under the entries; nothing can be added after that."""
         self.form.addRow(self._why)
         self.form.addRow(self.buttons)
         # A dialog's own size hint forgets that wrapped words grow taller as it grows narrower.
         width = max(self.sizeHint().width(), self.fontMetrics().averageCharWidth() * WIDE)
         self.setMinimumWidth(width)
         self.resize(width, self.form.totalHeightForWidth(width))
-        self._look()
+        self._allow_ok()
 
     def _take(self, field: QuantityField, value: float) -> None:
         if value < 0.0 or (value == 0.0 and field in (self.fields.get(name) for name in self._needed)):
@@ -75,18 +85,19 @@ class RecordDialog(QDialog):
             return
         field.set_value(value, self._units)
         self._why.setText("")
-        self._look()
+        self._allow_ok()
 
     def _refused(self, why: str) -> None:
         self._why.setText(why)
-        self._look()
+        self._allow_ok()
 
-    def _look(self) -> None:
-        there = all(
-            self.lines[n].text().strip() if n in self.lines else self.fields[n].value is not None for n in self._needed
-        )
+    def _is_entered(self, name: str) -> bool:
+        return bool(self.text(name)) if name in self.lines else self.value(name) is not None
+
+    def _allow_ok(self) -> None:
+        entered = all(self._is_entered(name) for name in self._needed)
         wrong = any(field.wrong for field in self.fields.values())
-        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(bool(there) and not wrong)
+        self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(entered and not wrong)
 
     def text(self, name: str) -> str:
         """What stands in an entry of text."""
@@ -100,25 +111,21 @@ class RecordDialog(QDialog):
 class ApprovalDialog(RecordDialog):
     """Reference, date and limits of the maker's written approval, or that there is none after all."""
 
-    def __init__(self, parent: QWidget | None, units: System, found: Approval | None) -> None:
-        words = (
-            "Copy these from the maker's letter. Without reference, date and both limits nothing counts as approved. From then on "
-            "the lower of these limits and the tool's own holds, on the screen and on every paper."
-        )
-        super().__init__(parent, units, "The maker's approval", words)
+    def __init__(self, parent: QWidget | None, units: System, approval: Approval | None) -> None:
+        super().__init__(parent, units, "The maker's approval", APPROVAL_WORDS)
         self.withdrawn = False
-        self.line("reference", "Reference", found.reference if found else "", needed=True)
-        self.line("date", "Date of the letter", found.date if found else "", needed=True)
-        self.line("by", "Signed by", found.by if found else "")
-        self.quantity(
-            "allowed_kg", "Most on the hook, rigging included", "mass", found.allowed_kg if found else None, needed=True
-        )
-        self.quantity("lift_max_m", "Up to fork height", "length", found.lift_max_m if found else None, needed=True)
+        self.add_line("reference", "Reference", approval.reference if approval else "", needed=True)
+        self.add_line("date", "Date of the letter", approval.date if approval else "", needed=True)
+        self.add_line("by", "Signed by", approval.by if approval else "")
+        allowed_kg = approval.allowed_kg if approval else None
+        self.add_quantity("allowed_kg", "Most on the hook, rigging included", "mass", allowed_kg, needed=True)
+        lift_max_m = approval.lift_max_m if approval else None
+        self.add_quantity("lift_max_m", "Up to fork height", "length", lift_max_m, needed=True)
         self.none = QPushButton("There is no approval")
         self.none.clicked.connect(self._withdraw)
-        self.none.setEnabled(found is not None)
+        self.none.setEnabled(approval is not None)
         self.form.addRow(self.none)
-        self.done_adding()
+        self.add_buttons()
 
     def _withdraw(self) -> None:
         self.withdrawn = True
@@ -126,15 +133,16 @@ class ApprovalDialog(RecordDialog):
 
     @property
     def approval(self) -> Approval | None:
-        """The approval entered; None when there is none after all."""
-        if self.withdrawn:
+        """The approval entered; None when there is none after all, or a limit is missing."""
+        allowed_kg, lift_max_m = self.value("allowed_kg"), self.value("lift_max_m")
+        if self.withdrawn or allowed_kg is None or lift_max_m is None:
             return None
         return Approval(
             reference=self.text("reference"),
             date=self.text("date"),
             by=self.text("by"),
-            allowed_kg=self.value("allowed_kg"),
-            lift_max_m=self.value("lift_max_m"),
+            allowed_kg=allowed_kg,
+            lift_max_m=lift_max_m,
         )
 
 
@@ -147,19 +155,27 @@ class LogDialog(RecordDialog):
         )
         self.kind = ChoiceField("what happened", KINDS)
         self.form.addRow("What", self.kind)
-        self.line("date", "Date", QDate.currentDate().toString(Qt.DateFormat.ISODate), needed=True)
-        self.line("by", "By")
-        self.line("pose", "Pose", pose)
-        self.quantity("load_kg", "Load that hung", "mass")
-        self.quantity("rear_kg", "Rear wheels read", "mass")
-        self.quantity("sag_m", "Sag read", "length")
-        self.line("words", "In words")
-        self.line("next_due", "Next due")
-        self.done_adding()
+        self.add_line("date", "Date", QDate.currentDate().toString(Qt.DateFormat.ISODate), needed=True)
+        self.add_line("by", "By")
+        self.add_line("pose", "Pose", pose)
+        self.add_quantity("load_kg", "Load that hung", "mass")
+        self.add_quantity("rear_kg", "Rear wheels read", "mass")
+        self.add_quantity("sag_m", "Sag read", "length")
+        self.add_line("words", "In words")
+        self.add_line("next_due", "Next due")
+        self.add_buttons()
 
     @property
     def entry(self) -> LogEntry:
         """The line entered."""
-        texts = {name: self.text(name) for name in ("date", "by", "pose", "words", "next_due")}
-        values = {name: self.value(name) for name in ("load_kg", "rear_kg", "sag_m")}
-        return LogEntry(kind=self.kind.currentText(), **texts, **values)
+        return LogEntry(
+            date=self.text("date"),
+            kind=self.kind.currentData(),
+            by=self.text("by"),
+            words=self.text("words"),
+            pose=self.text("pose"),
+            load_kg=self.value("load_kg"),
+            rear_kg=self.value("rear_kg"),
+            sag_m=self.value("sag_m"),
+            next_due=self.text("next_due"),
+        )

@@ -30,11 +30,11 @@ class RecoveredSheet(QDialog):
     wanted = Signal(object)
     """Open this record."""
 
-    def __init__(self, found: Sequence[LeftBehind], window: QWidget) -> None:
+    def __init__(self, records: Sequence[LeftBehind], window: QWidget) -> None:
         super().__init__(window)
         self.setWindowTitle("Unsaved work - Tailweight")
         self.setModal(True)
-        self.boxes = {each: self._box(each) for each in found}
+        self.boxes = {record: self._box(record) for record in records}
         headline, words = _label(HEADLINE, "heading"), _label(WORDS)
         pile = QWidget()
         self._pile = QVBoxLayout(pile)
@@ -59,66 +59,66 @@ class RecoveredSheet(QDialog):
         self.resize(min(metrics.averageCharWidth() * 78, window.width()), min(height, window.height()))
         self.finished.connect(self._keep_the_rest)
 
-    def _box(self, found: LeftBehind) -> QFrame:
+    def _box(self, left: LeftBehind) -> QFrame:
         box = QFrame()
         box.setObjectName("ruled")
         column = QVBoxLayout(box)
-        for text, name in told(found):
+        for text, name in lines_of(left):
             column.addWidget(_label(text, name))
         row = QHBoxLayout()
         row.addStretch(1)
-        what = found.job.name if found.job else "this record"
-        if found.job is not None:
-            row.addWidget(_button("Open", f"open {what}", lambda: self._open(found)))
-        row.addWidget(_button("Discard", f"discard {what}", lambda: self._ask_discard(found)))
-        row.addWidget(_button("Keep for later", f"keep {what} for later", lambda: self._settle(found, found.keep)))
+        what = left.job.name if left.job else "this record"
+        if left.job is not None:
+            row.addWidget(_button("Open", f"open {what}", lambda: self._open(left)))
+        row.addWidget(_button("Discard", f"discard {what}", lambda: self._ask_discard(left)))
+        row.addWidget(_button("Keep for later", f"keep {what} for later", lambda: self._settle(left, left.keep)))
         column.addLayout(row)
         return box
 
-    def _open(self, found: LeftBehind) -> None:
-        self._take_off(found)
-        self.wanted.emit(found)
-        self._close_when_through()
+    def _open(self, left: LeftBehind) -> None:
+        self._take_off(left)
+        self.wanted.emit(left)
+        self._close_when_empty()
 
-    def _ask_discard(self, found: LeftBehind) -> None:
+    def _ask_discard(self, left: LeftBehind) -> None:
         """Nothing brings it back, so it takes two presses, in the same place."""
-        for button in self.boxes[found].findChildren(QPushButton):
+        for button in self.boxes[left].findChildren(QPushButton):
             if button.text() == "Discard":
                 button.setText("Discard for good?")
                 button.clicked.disconnect()
-                button.clicked.connect(lambda _checked=False: self._settle(found, found.discard))
+                button.clicked.connect(lambda _checked=False: self._settle(left, left.discard))
 
-    def _settle(self, found: LeftBehind, act: Callable[[], None]) -> None:
-        act()
-        self._take_off(found)
-        self._close_when_through()
+    def _settle(self, left: LeftBehind, settle: Callable[[], None]) -> None:
+        settle()
+        self._take_off(left)
+        self._close_when_empty()
 
-    def _take_off(self, found: LeftBehind) -> None:
-        box = self.boxes.pop(found)
+    def _take_off(self, left: LeftBehind) -> None:
+        box = self.boxes.pop(left)
         self._pile.removeWidget(box)
         box.hide()
         box.deleteLater()
 
-    def _close_when_through(self) -> None:
+    def _close_when_empty(self) -> None:
         if not self.boxes:
             self.accept()
 
     def _keep_the_rest(self) -> None:
-        for found in self.boxes:
-            found.keep()
+        for left in self.boxes:
+            left.keep()
         self.boxes = {}
 
 
-def told(found: LeftBehind) -> list[tuple[str, str]]:
+def lines_of(left: LeftBehind) -> list[tuple[str, str]]:
     """What a record's box says, each line with the name of its look."""
-    if found.record is None or found.job is None:
-        return [("Unsaved work that cannot be read", "heading"), (found.wrong, "wrong")]
-    job, record = found.job, found.record
+    if left.record is None or left.job is None:
+        return [("Unsaved work that cannot be read", "heading"), (left.wrong, "wrong")]
+    job, record = left.job, left.record
     when = QDateTime.fromSecsSinceEpoch(int(record.when_s))
     pose = job.poses[min(max(record.index, 0), len(job.poses) - 1)]
     return [
         (job.name, "heading"),
-        (str(found.file) if found.file else "Never saved to a file", ""),
+        (str(left.file) if left.file else "Never saved to a file", ""),
         (f"Last edit: {QLocale().toString(when, QLocale.FormatType.LongFormat)}", ""),
         (f"Pose {pose.name}: {STATE_WORDS[evaluate(job, pose).state]}", ""),
     ]

@@ -54,26 +54,25 @@ class Ribbon(QWidget):
             self.show_plan(self._plan)
 
     def show_plan(self, plan: Plan) -> None:
-        """Draw a plan's uses, coloured by stretch, with what rules in each told by a tag."""
+        """Draw a plan's uses step by step, the worst point tagged with its limit."""
         self._plan = plan
         plot, colours = self.plot, self._colours
         plot.clear()
         if colours is None or not plan.steps:
             return
-        states = colours.states
         top = min(max(1.15, max(step.peak_use for step in plan.steps) * 1.1), MOST_USE)
-        plot.setXRange(0.0, float(len(plan.steps)), padding=0.02)
-        plot.setYRange(0.0, top, padding=0.0)
+        plot.getViewBox().setXRange(0.0, float(len(plan.steps)), padding=0.02)
+        plot.getViewBox().setYRange(0.0, top, padding=0.0)
         plot.getAxis("bottom").setTicks([[(index + 0.5, str(index + 1)) for index in range(len(plan.steps))]])
         for index, step in enumerate(plan.steps):
             use = np.minimum(np.nan_to_num(step.use, posinf=MOST_USE), MOST_USE)
-            over = step.peak_use > 1.0
-            brush = QColor(states["OVER" if over else "WITHIN"].ground)
+            ground = colours.states["OVER" if step.peak_use > 1.0 else "WITHIN"].ground
+            brush = QColor(ground)
             brush.setAlpha(90)
             curve = pg.PlotDataItem(
                 step.share + index,
                 use,
-                pen=pg.mkPen(states["OVER" if over else "WITHIN"].ground, width=1),
+                pen=pg.mkPen(ground, width=1),
                 fillLevel=0.0,
                 brush=brush,
             )
@@ -109,7 +108,8 @@ class Ribbon(QWidget):
         )
         tag.setPos(x, y)
         self.plot.addItem(mark)
-        self.plot.addItem(tag, ignoreBounds=True)
+        # The plot hands its keywords on to the item it wraps, which the type checker cannot see.
+        self.plot.addItem(tag, ignoreBounds=True)  # pyright: ignore[reportCallIssue]
 
     def set_place(self, place: float) -> None:
         """Put the line at a place without scrubbing again."""

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.panels.forms import Form
-from app.panels.widgets import caption, heading
+from app.panels.widgets import caption, heading, sentence
 from engine.base.formatting import System, show
 from engine.handling.clearance import Gap, standing_gaps
 from engine.schema.model import fall_is_known
+
+HOW = "Look up: beams, doors, lights, lines. Boxes are measured from the front axle, the centreline and the floor."
 
 
 class SurroundingsPanel(QWidget):
@@ -22,16 +24,10 @@ class SurroundingsPanel(QWidget):
         super().__init__(parent)
         self.form = Form(document, ("surroundings",))
         self.form.refused.connect(self.told)
-        self.clearances = QLabel()
-        self.clearances.setWordWrap(True)
-        self.clearances.setAccessibleName("clearances")
+        self.clearances = sentence("clearances")
         column = QVBoxLayout(self)
         column.addWidget(heading("What stands round the truck"))
-        column.addWidget(
-            caption(
-                "Look up: beams, doors, lights, lines. Boxes are measured from the front axle, the centreline and the floor."
-            )
-        )
+        column.addWidget(caption(HOW))
         column.addWidget(self.clearances)
         column.addWidget(self.form)
         column.addStretch(1)
@@ -42,10 +38,10 @@ class SurroundingsPanel(QWidget):
         if not document.job.surroundings:
             self.clearances.setText("No box is entered: nothing is checked but the load against the floor.")
             return
-        found = [gap_words(gap, document.units) for gap in standing_gaps(document.job, document.pose)]
+        gaps = [gap_words(gap, document.units) for gap in standing_gaps(document.job, document.pose)]
         if not fall_is_known(document.job, document.pose):
-            found.insert(0, f"The floor's fall at '{document.pose.floor}' is not known: it is taken as level here.")
-        self.clearances.setText("\n".join(found))
+            gaps.insert(0, f"The floor's fall at '{document.pose.floor}' is not known: it is taken as level here.")
+        self.clearances.setText("\n".join(gaps))
 
 
 def gap_words(gap: Gap, units: System) -> str:

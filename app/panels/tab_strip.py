@@ -1,95 +1,32 @@
-"""The panels beside the drawing, one shown at a time, with a row of names that wraps instead of scrolling out of sight."""
+"""The panels beside the drawing, one shown at a time, each made when it is first asked for.
+
+Their names stand in a row that wraps instead of scrolling out of sight.
+"""
 
 from __future__ import annotations
 
-import bisect
 from collections.abc import Callable
 
-from PySide6.QtCore import QPoint, QRect, QSize, Qt, Signal
-from PySide6.QtWidgets import (
-    QButtonGroup,
-    QLayout,
-    QLayoutItem,
-    QSizePolicy,
-    QStackedWidget,
-    QToolButton,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtWidgets import QButtonGroup, QSizePolicy, QStackedWidget, QToolButton, QVBoxLayout, QWidget
 
+from app.panels.flow_layout import FlowLayout
 
-class FlowLayout(QLayout):
-    """Lays widgets out in lines, as words in a paragraph."""
-
-    def __init__(self, parent: QWidget | None = None, gap: int = 2) -> None:
-        super().__init__(parent)
-        self._items: list[QLayoutItem] = []
-        self._gap = gap
-
-    def addItem(self, item: QLayoutItem) -> None:
-        self._items.append(item)
-
-    def count(self) -> int:
-        return len(self._items)
-
-    def itemAt(self, index: int) -> QLayoutItem | None:
-        return self._items[index] if 0 <= index < len(self._items) else None
-
-    def takeAt(self, index: int) -> QLayoutItem | None:
-        return self._items.pop(index) if 0 <= index < len(self._items) else None
-
-    def expandingDirections(self) -> Qt.Orientation:
-        return Qt.Orientation(0)
-
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        return self._lay(QRect(0, 0, width, 0), move=False)
-
-    def setGeometry(self, rect: QRect) -> None:
-        super().setGeometry(rect)
-        self._lay(rect, move=True)
-
-    def sizeHint(self) -> QSize:
-        return self.minimumSize()
-
-    def minimumSize(self) -> QSize:
-        """Wide enough for all of them to stand in `LINES_AT_MOST` lines: in less they would want more height than a screen has."""
-        widths = [item.sizeHint().width() for item in self._items]
-        if not widths:
-            return QSize()
-        line = max(item.sizeHint().height() for item in self._items)
-        most = LINES_AT_MOST * (line + self._gap)
-        wide = range(max(widths), sum(widths) + self._gap * len(widths) + 1)
-        width = wide[bisect.bisect_left(wide, True, key=lambda width: self.heightForWidth(width) <= most)]
-        return QSize(width, self.heightForWidth(width))
-
-    def _lay(self, rect: QRect, move: bool) -> int:
-        x, y, line = rect.left(), rect.top(), 0
-        for item in self._items:
-            hint = item.sizeHint()
-            if x + hint.width() > rect.left() + rect.width() and line:
-                x, y, line = rect.left(), y + line + self._gap, 0
-            if move:
-                item.setGeometry(QRect(QPoint(x, y), hint))
-            x += hint.width() + self._gap
-            line = max(line, hint.height())
-        return y + line - rect.top()
-
-
-LINES_AT_MOST = 5
 LINES_OF_A_PANEL = 4
+"""Lines of text of the panel that are always to be seen."""
 
 
 class TabStrip(QWidget):
-    """A row of names and, under it, the panel of the chosen one, made when it is first asked for."""
+    """A row of names and, under it, the panel of the chosen one."""
 
     currentChanged = Signal(int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._makers: dict[int, Callable[[], QWidget]] = {}
+        """What makes the panels nobody has asked for yet, by index."""
+        self._places: list[QWidget] = []
+        """The panel at each index, or an empty widget in its place."""
         self._group = QButtonGroup(self)
         self._group.idClicked.connect(self.setCurrentIndex)
         self._names = QWidget()
@@ -112,7 +49,9 @@ class TabStrip(QWidget):
 
     def add(self, name: str, make: Callable[[], QWidget]) -> int:
         """Add a name and what makes its panel; returns its index."""
-        index = self._stack.addWidget(QWidget())
+        empty = QWidget()
+        index = self._stack.addWidget(empty)
+        self._places.append(empty)
         self._makers[index] = make
         button = QToolButton()
         button.setText(name)
@@ -136,17 +75,14 @@ class TabStrip(QWidget):
     def widget(self, index: int) -> QWidget:
         """Panel at an index."""
         if index in self._makers:
-            panel, empty = self._makers.pop(index)(), self._stack.widget(index)
+            panel, empty = self._makers.pop(index)(), self._places[index]
+            self._places[index] = panel
             self._stack.insertWidget(index, panel)
             if self._stack.currentWidget() is empty:
                 self._stack.setCurrentIndex(index)
             self._stack.removeWidget(empty)
             empty.deleteLater()
-        return self._stack.widget(index)
-
-    def made(self) -> list[QWidget]:
-        """Panels that have been asked for."""
-        return [self._stack.widget(index) for index in range(self.count()) if index not in self._makers]
+        return self._places[index]
 
     def currentIndex(self) -> int:
         """Index of the panel shown."""

@@ -2,34 +2,33 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.widgets import caption, heading
+from app.panels.widgets import caption, copyable_sentence, heading
+from app.workers.reason import Reason
 from engine.base.formatting import fill
 from engine.explain.phrases import LOAD_CONDITIONS
-from engine.explain.why import Statement, Why
+from engine.explain.why import Statement
 from engine.worst_case.verdict import STATE_WORDS
 
 LOOKING = "A remedy is being looked for."
 
 
-def words_of(state: str) -> str:
-    """What the question is called for a state."""
+def question_words(state: str) -> str:
+    """What the question is called in a state."""
     return "Why?" if state == "WITHIN" else "Why not?"
 
 
 class WhyPanel(QWidget):
     """Three sentences on the pose shown."""
 
-    def __init__(self, reason: object, parent: QWidget | None = None) -> None:
-        """``reason`` works out the sentences of a document; it may take a moment and is asked for once a change."""
+    def __init__(self, reason: Reason, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._reason = reason
         self.background = reason.background
         self._title = heading("")
-        self.sentences = {name: _sentence(name) for name in ("Cause", "Order", "Remedy")}
+        self.sentences = {name: copyable_sentence(name.lower()) for name in ("Cause", "Order", "Remedy")}
         column = QVBoxLayout(self)
         column.setSpacing(6)
         column.addWidget(self._title)
@@ -48,26 +47,15 @@ class WhyPanel(QWidget):
     def show_document(self, document: Document) -> None:
         """Explain the pose shown."""
         state = document.verdict.state
-        self._title.setText(f"{words_of(state)} {STATE_WORDS[state]}.")
-        found: Why = self._reason(document)
-        for name, said in zip(self.sentences, (found.cause, found.order, found.remedy), strict=True):
-            text = LOOKING if said is None else filled(said, document)
-            if self.sentences[name].text() != text:
-                self.sentences[name].setText(text)
+        self._title.setText(f"{question_words(state)} {STATE_WORDS[state]}.")
+        why = self._reason(document)
+        for label, statement in zip(self.sentences.values(), (why.cause, why.order, why.remedy), strict=True):
+            text = LOOKING if statement is None else filled(statement, document)
+            if label.text() != text:
+                label.setText(text)
 
 
-def filled(said: Statement, document: Document) -> str:
-    """A sentence in the document's units, its first letter large."""
-    text = fill(said.words, said.numbers, document.units)
+def filled(statement: Statement, document: Document) -> str:
+    """A statement in the document's units, its first letter large."""
+    text = fill(statement.words, statement.numbers, document.units)
     return text[:1].upper() + text[1:]
-
-
-def _sentence(name: str) -> QLabel:
-    label = QLabel()
-    label.setWordWrap(True)
-    label.setAccessibleName(name.lower())
-    label.setTextInteractionFlags(
-        Qt.TextInteractionFlag.TextSelectableByMouse | Qt.TextInteractionFlag.TextSelectableByKeyboard
-    )
-    label.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-    return label

@@ -1,58 +1,62 @@
-"""Doubt panel: which entry costs most in the worst case, and what measuring it would buy."""
+"""Worst-case panel: which entry costs most in the worst case, and what measuring it would buy."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from app.panels.widgets import caption, heading
+from app.panels.widgets import caption, heading, sentence
 from engine.base.formatting import show
-from engine.schema.model import Job, Pose
+from engine.schema.model import Job
 from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
+from engine.worst_case.uncertain_inputs import Entry
 from engine.worst_case.verdict import Verdict
+from engine.worst_case.worst_case import WorstCase
+
+HOW = "Every number is taken at its worst at once. These entries cost most; measuring one gives its share back."
 
 
 class WorstCasePanel(QWidget):
-    """The dearest entries of the shown pose, in sentences."""
+    """The costliest entries of the shown pose, in sentences."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._head, self._settles, self._list = heading("What the doubt costs"), _words(), _words()
-        self._settles.setAccessibleName("what would settle it")
-        self._list.setAccessibleName("entries that cost most")
+        self._most_used = _selectable_sentence("what would settle it")
+        self._costs = _selectable_sentence("entries that cost most")
         column = QVBoxLayout(self)
-        column.addWidget(self._head)
-        column.addWidget(
-            caption(
-                "Every number is taken at its worst at once. These entries cost most; measuring one gives its share back."
-            )
-        )
-        column.addWidget(self._settles)
-        column.addWidget(self._list)
+        column.addWidget(heading("What the doubt costs"))
+        column.addWidget(caption(HOW))
+        column.addWidget(self._most_used)
+        column.addWidget(self._costs)
         column.addStretch(1)
 
     @property
     def text(self) -> str:
         """All that is said, for tests."""
-        return f"{self._settles.text()}\n{self._list.text()}"
+        return f"{self._most_used.text()}\n{self._costs.text()}"
 
-    def show_verdict(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+    def show_verdict(self, job: Job, verdict: Verdict) -> None:
         """Rank the entries of this verdict."""
         worst = verdict.worst_case
         if worst is None:
-            self._settles.setText("There is no verdict here, so there is nothing to weigh up yet.")
-            self._list.setText("")
+            self._most_used.setText("There is no verdict here, so there is nothing to weigh up yet.")
+            self._costs.setText("")
             return
-        units = job.units
-        check, use = verdict.checks[worst.worst_index], worst.use[worst.worst_index]
-        words = f"Most used at worst: {check.name}, {show(use, 'share', units)} (best values {show(float(check.use), 'share', units)})."
-        if verdict.state == "NOT PROVEN":
-            words += f" {settling_words(entries_to_measure(worst))}"
-        self._settles.setText(words)
-        self._list.setText("\n\n".join(cost_words(cost, job) for cost in costliest_entries(worst)))
+        self._most_used.setText(_most_used_words(job, verdict, worst))
+        self._costs.setText("\n\n".join(cost_words(cost, job) for cost in costliest_entries(worst)))
 
 
-def settling_words(entries: tuple[object, ...]) -> str:
+def _most_used_words(job: Job, verdict: Verdict, worst: WorstCase) -> str:
+    """The limit most used in the worst case, and what to measure if that is all that is missing."""
+    check, index = verdict.checks[worst.worst_index], worst.worst_index
+    use, nominal = show(worst.use[index], "share", job.units), show(float(check.use), "share", job.units)
+    words = f"Most used at worst: {check.name}, {use} (best values {nominal})."
+    if verdict.state == "NOT PROVEN":
+        words += f" {measure_words(entries_to_measure(worst))}"
+    return words
+
+
+def measure_words(entries: tuple[Entry, ...]) -> str:
     """What to measure to turn NOT PROVEN into WITHIN."""
     if not entries:
         return "Measuring alone does not settle it: less load, less reach or a stronger part is needed."
@@ -68,8 +72,7 @@ def cost_words(cost: EntryCost, job: Job) -> str:
     return words + (", and NOT PROVEN becomes WITHIN." if cost.settles else ".")
 
 
-def _words() -> QLabel:
-    label = QLabel()
-    label.setWordWrap(True)
+def _selectable_sentence(name: str) -> QLabel:
+    label = sentence(name)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
     return label

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QPushButton
 
 from app.canvas import ghosts
 from app.documents.document import Document
-from app.panels.why import words_of
+from app.panels.why import question_words
 from app.shell.linked_views import LinkedViews
 from app.shell.panel_registry import LIMITS, WHY, Panels
 from app.workers.reason import Reason
@@ -40,7 +40,7 @@ class Explanations:
     def show(self) -> None:
         """Follow the document: ghosts, button, helper view."""
         document, button = self._document, self._why_button
-        words = words_of(document.verdict.state)
+        words = question_words(document.verdict.state)
         if words != button.text():
             button.setText(words)
         for drawing in (self._views.side_drawing, self._views.plan_drawing):

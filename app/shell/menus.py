@@ -62,9 +62,9 @@ def fill_pose_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
     add(menu, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: document.step_pose(1))
     add(menu, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: document.step_pose(-1))
     menu.addSeparator()
-    add(menu, "&Add a pose like this one...", QKeySequence("Ctrl+D"), panel.add_pose)
-    add(menu, "&Rename this pose...", None, panel.rename_pose)
-    add(menu, "Re&move this pose", None, panel.remove_pose)
+    add(menu, "&Add a pose like this one...", QKeySequence("Ctrl+D"), panel.named_poses.add)
+    add(menu, "&Rename this pose...", None, panel.named_poses.rename)
+    add(menu, "Re&move this pose", None, panel.named_poses.remove)
     menu.addSeparator()
     for text, holes, keys in (("Boom &in one hole", 1, "Ctrl+Left"), ("Boom &out one hole", -1, "Ctrl+Right")):
         add(menu, text, QKeySequence(keys), lambda h=holes: document.step_holes(h))

@@ -196,7 +196,7 @@ WHY = Tab("Why", lambda panels: why.WhyPanel(panels.reason()), _show_document)
 WORST_CASE = Tab(
     "Doubt",
     lambda _panels: worst_case.WorstCasePanel(),
-    lambda panel, document: panel.show_verdict(document.job, document.pose, document.verdict),
+    lambda panel, document: panel.show_verdict(document.job, document.verdict),
 )
 CHART = Tab("Chart", lambda panels: chart.ChartPanel(panels.document), _show_document)
 MOVE = Tab("Move", lambda panels: move.MovePanel(panels.document), _show_document)

@@ -626,11 +626,11 @@ class Person:
         show_tab(self.window, "Aim")
         panel = self.window.panels[GO_TO_POINT]
         type_into(panel.fields["z"], f"{self.rng.uniform(1.5, 3.5):.2f} m")
-        self.click(panel.find)
+        self.click(panel.find_button)
         self.wait(lambda: not panel.background.busy, "the ways to a point")
         if panel.list.count():
             self.click(panel.list.viewport(), panel.list.visualItemRect(panel.list.item(0)).center())
-        self.click(panel.here)
+        self.click(panel.here_button)
 
 
 def _action(actions: list[QAction], name: str) -> QAction:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QSettings
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QScrollArea, QTableWidget
 
 from app.canvas.marks import Tag
 from app.documents.document import Document
@@ -175,9 +175,9 @@ def test_a_look_chosen_before_the_verdict_is_taken_up(unseen: Window) -> None:
 
 
 def test_a_panel_is_made_when_it_is_asked_for_and_once(unseen: Window) -> None:
-    assert unseen.panels.made() == []
+    assert unseen.panels.findChildren(QScrollArea) == []
     panel = unseen.panels[CHART]
-    assert panel is unseen.panels[CHART] and len(unseen.panels.made()) == 1
+    assert panel is unseen.panels[CHART] and len(unseen.panels.findChildren(QTableWidget)) == 1
     unseen.panels.setCurrentIndex(unseen.panels.count() - 1)
     assert unseen.panels.currentWidget().widget() is unseen.panels[RACK]
 

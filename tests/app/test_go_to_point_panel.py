@@ -10,7 +10,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
-from app.panels.go_to_point import GoToPointPanel, used_words, way_words
+from app.panels.go_to_point import GoToPointPanel
+from app.panels.solution_words import solution_words, used_words
 from app.shell.panel_registry import GO_TO_POINT
 from app.shell.window import Window
 from engine.base.formatting import show
@@ -27,7 +28,7 @@ def listed(panel: GoToPointPanel) -> list[str]:
 
 def find(panel: GoToPointPanel, qtbot: QtBot) -> None:
     with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
-        panel.find.click()
+        panel.find_button.click()
 
 
 def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable[..., Window]) -> None:
@@ -38,7 +39,7 @@ def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable
     assert panel.fields["z"].text() == show(float(hook.z), "length", "metric")
     type_into(panel.fields["z"], "2.5 m")
     assert tuple(panel.target_m) == pytest.approx((hook.x, hook.y, 2.5))
-    panel.here.click()
+    panel.here_button.click()
     assert panel.fields["z"].text() == show(float(hook.z), "length", "metric")
     type_into(panel.fields["x"], "nowhere")
     assert "a length such as" in window.notice.text()
@@ -52,9 +53,9 @@ def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_s
     job, pose = document.job, document.pose
     find(panel, qtbot)
     expected = solutions_to(job, pose, document.verdict.placed.hook_m)
-    assert [way.pose for way in panel.ways] == [way.pose for way in expected]
+    assert [way.pose for way in panel.solutions] == [way.pose for way in expected]
     assert listed(panel) == [
-        f"{number}. {way_words(job, way, 'metric')}" for number, way in enumerate(expected, start=1)
+        f"{number}. {solution_words(job, way, 'metric')}" for number, way in enumerate(expected, start=1)
     ]
     for text, way in zip(listed(panel), expected, strict=True):
         assert STATE_WORDS[way.state] in text and f"hole {way.pose.hole}" in text and way.governing in text

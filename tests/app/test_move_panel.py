@@ -96,7 +96,7 @@ def test_what_is_done_while_looking_along_a_move_does_not_take_the_looked_at_pos
             lambda: edits.with_log_entry(document.committed_job, LogEntry(date="2026-01-01", kind="pick")), "Log"
         )
     else:
-        moving.panels[POSE].add_pose_named("on the way")
+        moving.panels[POSE].named_poses.add_named("on the way")
         assert edits.REPLACE(document.pose, name=seen.name) == seen
     assert document.committed_job.poses[: len(poses)] == poses
     assert document.undo_stack.count() == 1

@@ -223,11 +223,11 @@ def test_filling_in_the_plate_waits_for_all_three_numbers(window: Window, qtbot:
 
 def test_poses_are_added_renamed_removed_and_undone(window: Window) -> None:
     document, count = window.document, len(window.document.job.poses)
-    window.panels[POSE].add_pose_named("over the bench")
+    window.panels[POSE].named_poses.add_named("over the bench")
     assert document.pose.name == "over the bench"
-    window.panels[POSE].add_pose_named("over the bench")
+    window.panels[POSE].named_poses.add_named("over the bench")
     assert "not taken" in window.notice.text()
-    window.panels[POSE].remove_pose()
+    window.panels[POSE].named_poses.remove()
     assert len(document.job.poses) == count
     document.undo_stack.undo()
     assert document.pose.name == "over the bench"

@@ -1,0 +1,40 @@
+"""What is said of a pose that brings the hook to a point: how it stands, then how to set it."""
+
+from __future__ import annotations
+
+import math
+
+from engine.base.formatting import System, show
+from engine.planning.inverse_kinematics import Solution
+from engine.schema.model import Job
+from engine.worst_case.verdict import STATE_WORDS
+
+TOLD_MISS_M = 0.002
+"""A solution that misses its point by less is said to reach it."""
+
+
+def used_words(use: float, units: System) -> str:
+    """A share used; one just over is never shown as all but full."""
+    words = show(use, "share", units)
+    return f"just over {words}" if use > 1.0 and words == show(1.0, "share", units) else words
+
+
+def solution_words(job: Job, solution: Solution, units: System) -> str:
+    """One solution in a sentence."""
+    pose = solution.pose
+    used = "nothing allowed"
+    if math.isfinite(solution.use):
+        used = f"{used_words(solution.use, units)} used, {show(solution.allowed_kg, 'kg_down', units)} allowed"
+    settings = [
+        f"hole {pose.hole}"
+        if pose.hole is not None
+        else f"boom end {show(pose.free_out_m, 'm', units)} out, NOT PINNED"
+    ]
+    for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
+        joint = arm.joint
+        turned = f"{show(abs(stance.turn_rad), joint.unit, units)} {joint.direction(stance.turn_rad)}"
+        settings.append(f"{arm.name} {turned}" if stance.fitted else f"{arm.name} left off")
+    settings.append(f"forks {show(pose.lift_m, 'm', units)} up")
+    governs = f". Governs: {solution.governing}" if solution.governing else ""
+    miss = f". Misses by {show(solution.miss_m, 'mm', units)}" if solution.miss_m >= TOLD_MISS_M else ""
+    return f"{STATE_WORDS[solution.state]}: {used}; {', '.join(settings)}{governs}{miss}."
