@@ -117,7 +117,7 @@ def test_not_a_number_stays_not_a_number() -> None:
 
 @pytest.mark.parametrize(("fixed", "per_kg"), [(Interval(1.0, 2.0), 1.0), (1.0, Interval(1.0, 2.0))])
 def test_over_an_interval_no_load_is_told(fixed: object, per_kg: object) -> None:
-    """A root cannot be bracketed over an interval, whichever part of a demand is one: any load, so none is relied on."""
+    """A root cannot be bracketed over an interval, whichever part of a demand is one: it may be any load."""
     value = Linear(fixed, per_kg)
     for load in (load_at_sum(((1.0, value),), 10.0), load_at_use(lambda m: (value.fixed + value.per_kg * m) / 10.0)):
         assert (float(load.low), float(load.high)) == (-math.inf, math.inf)

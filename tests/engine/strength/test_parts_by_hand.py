@@ -544,6 +544,32 @@ def test_the_boom_at_the_front_saddle(policy: Policy) -> None:
 
 
 @POLICIES
+def test_on_a_side_slope_the_boom_bends_sideways_too_with_its_walls_drilled(policy: Policy) -> None:
+    """Both side walls lose their hole at the lever of the walls; shear across is taken by top and underside."""
+    job = the_job(policy)
+    job = REPLACE(job, floors=(REPLACE(job.floors[0], fall_across=Estimate(best=0.08, known="measured")),))
+    kind = "bending, push, shear and twist together at the front saddle"
+    check = next(each for each in checks(job, figures(job, STRAIGHT)) if (each.part, each.kind) == ("boom", kind))
+    gross, wall, hole, off, width = properties(tube(120, 150, 6.4)), 0.0064, 0.021, 0.015, 0.120
+    lost, lever = 2.0 * wall * hole, (width - wall) / 2.0
+    shift = lost * off / (gross.area_m2 - lost)
+    up = gross.second_moment_up_m4 - 2.0 * wall * hole**3 / 12.0 - lost * off**2 - (gross.area_m2 - lost) * shift**2
+    side = gross.second_moment_side_m4 - lost * lever**2 - 2.0 * hole * wall**3 / 12.0
+    elastic_up, elastic_side = up / (0.075 + shift), side / (width / 2.0)
+    plastic_up = gross.plastic_up_m3 - 2.0 * wall * (hole**2 / 4.0 + hole * off)
+    plastic_side = gross.plastic_side_m3 - lost * lever
+    area_up, area_side = 2.0 * wall * (0.150 - 3.0 * wall) - lost, 2.0 * wall * (width - 3.0 * wall)
+    down, aside = G / math.hypot(1.0, 0.08), 0.08 * G / math.hypot(1.0, 0.08)
+    bend, weight = INNER + (HUNG + 27.0) * 0.95 + BEYOND_KG * 0.475, HUNG + 27.0 + BEYOND_KG
+    h3_6 = (bend * down / plastic_up + bend * aside / plastic_side) / (FY / 1.67)
+    h3_6 += ((weight * down / area_up + weight * aside / area_side) / (0.6 * FY / 1.67)) ** 2
+    sigma = bend * down / elastic_up + bend * aside / elastic_side
+    tau = weight * down / area_up + weight * aside / area_side
+    assert check.use == by_hand(max(h3_6, math.hypot(sigma, math.sqrt(3.0) * tau) / (FY / policy.design_factor)))
+    assert check.numbers["side"] == by_hand(bend * aside)
+
+
+@POLICIES
 def test_the_saddles_edges_press_on_the_booms_walls(policy: Policy) -> None:
     """J10-2, J10-4, from memory: ``Fy t 5 k`` over 1.50, k = 1.5 t; ``0.8 t^2 sqrt(E Fy)`` over 2.00; half at ends."""
     boom = {kind: check for (part, kind), check in told(policy, ELBOW).items() if part == "boom"}
