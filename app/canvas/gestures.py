@@ -1,6 +1,6 @@
 """What a drag does: a gesture has start, move, finish and cancel, in metres and handle names, and no pixels.
 
-Every move is worked out anew from the pose at the start, by one engine edit, so a drag back is a drag undone.
+Every move is worked out again from the pose at the start, by one engine edit, so a drag back is a drag undone.
 """
 
 from __future__ import annotations

@@ -46,7 +46,7 @@ class DrawingView(QGraphicsView):
     """Scale or centre changed; rulers and the linked view follow."""
 
     resized = Signal()
-    """The view has another size; the owner may fit the drawing anew."""
+    """The view has another size; the owner may fit the drawing again."""
 
     typed_on = Signal(str, QPointF)
     """A figure was double-clicked: the entry it stands for, and where (viewport)."""

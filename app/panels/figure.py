@@ -13,7 +13,7 @@ from app.look.theme import Palette
 
 
 class Figure(QWidget):
-    """Words painted by themselves, and laid out anew around them only when they need other room.
+    """Words painted by the widget itself; what is around them is laid out again only when they need other room.
 
     A label asks for a new layout of everything around it whenever its text changes, which costs more than the drawing.
     """

@@ -55,11 +55,9 @@ class _BarDelegate(QStyledItemDelegate):
         self._rows = rows
         self.colours: Palette | None = None
 
-    # The stubs of a style option have none of its fields.
-
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
         room = QRect(0, 0, max(self._rows.viewport().width() - 6, 40), 10_000)
-        metrics = option.fontMetrics  # pyright: ignore[reportAttributeAccessIssue]
+        metrics = option.fontMetrics
         text = metrics.boundingRect(room, _WRAPPED, index.data(Qt.ItemDataRole.DisplayRole) or "")
         return QSize(120, text.height() + 14)
 
@@ -67,11 +65,11 @@ class _BarDelegate(QStyledItemDelegate):
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> None:
         use, text = index.data(_USE), index.data(Qt.ItemDataRole.DisplayRole)
-        whole: QRect = option.rect  # pyright: ignore[reportAttributeAccessIssue]
+        whole: QRect = option.rect
         box, colours = whole.adjusted(3, 1, -3, -2), self.colours
         if colours is None:
             return
-        chosen = bool(option.state & QStyle.StateFlag.State_Selected)  # pyright: ignore[reportAttributeAccessIssue]
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         painter.fillRect(whole, QColor(colours.grid_strong if chosen else colours.field))
         look = colours.states[_STATE_OF_WORD[word_of(use)]]
         line = QRect(box.left(), box.bottom() - 6, box.width(), 6)
@@ -82,7 +80,7 @@ class _BarDelegate(QStyledItemDelegate):
         if look.hatch is not Qt.BrushStyle.NoBrush:
             painter.fillRect(filled, QBrush(QColor(look.text), look.hatch))
         painter.setPen(QColor(colours.ink))
-        painter.setFont(option.font)  # pyright: ignore[reportAttributeAccessIssue]
+        painter.setFont(option.font)
         room = box.adjusted(0, 0, 0, -8)
         painter.drawText(room, _WRAPPED, text)
 

@@ -108,8 +108,7 @@ class Ribbon(QWidget):
         )
         tag.setPos(x, y)
         self.plot.addItem(mark)
-        # The plot hands its keywords on to the item it wraps, which the type checker cannot see.
-        self.plot.addItem(tag, ignoreBounds=True)  # pyright: ignore[reportCallIssue]
+        self.plot.addItem(tag, ignoreBounds=True)  # pyright: ignore[reportCallIssue]  # handed on to the plot item
 
     def set_place(self, place: float) -> None:
         """Put the line at a place without scrubbing again."""

@@ -20,8 +20,7 @@ class _Wrapping(QStyledItemDelegate):
     def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
         width = self._rows.viewport().width() - 2 * ROOM_PX
         words = index.data(Qt.ItemDataRole.DisplayRole) or ""
-        # The stubs of a style option have none of its fields.
-        metrics = option.fontMetrics  # pyright: ignore[reportAttributeAccessIssue]
+        metrics = option.fontMetrics
         text = metrics.boundingRect(QRect(0, 0, max(width, 40), 100_000), _WRAPPED, words)
         return QSize(40, text.height() + ROOM_PX)
 
