@@ -18,7 +18,6 @@ from __future__ import annotations
 import ctypes
 import functools
 import hashlib
-import importlib
 import math
 import os
 import sys
@@ -26,15 +25,20 @@ import threading
 import weakref
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from types import ModuleType
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from engine.base.geometry import Array
+from engine.base.lazy import lazy
 from engine.jit.llvm_code import C_LIBRARY_FUNCTIONS, DECLARATIONS, WIDTH, table_function_text
 from engine.jit.trace import Recorder
+
+if TYPE_CHECKING:
+    from llvmlite import binding as llvm
+else:
+    llvm = lazy("llvmlite.binding")  # takes longer than a window takes to open
 
 ArrayFunction = Callable[[Sequence[Any], tuple[int, ...]], Array]
 """Inputs (floats or arrays) and the shape they broadcast to -> results (results, *shape)."""
@@ -72,14 +76,14 @@ def machine_functions(
     if not parts:
         return []
     names = [f"run{index}" for index in range(len(parts))]
-    written = [table_function_text(recorder, results, name) for name, results in zip(names, parts, strict=True)]
-    text = "\n".join([DECLARATIONS, *(function.text for function in written)])
+    texts = [table_function_text(recorder, results, name) for name, results in zip(names, parts, strict=True)]
+    text = "\n".join([DECLARATIONS, *(function.text for function in texts)])
     compiled = compiled_functions(text, [Signature(name, _TABLE_FUNCTION_ARGUMENTS) for name in names], quick)
     if compiled is None:
         return None
     return [
         MachineFunction(code, function.constants, recorder.inputs, len(results))
-        for code, function, results in zip(compiled, written, parts, strict=True)
+        for code, function, results in zip(compiled, texts, parts, strict=True)
     ]
 
 
@@ -178,7 +182,7 @@ def _code_of(text: str, names: Sequence[str], quick: bool) -> Code:
 
 
 def _compile(text: str, names: Sequence[str], quick: bool) -> Code:
-    llvm = _llvm()
+    _prepare_llvm()
     level = 0 if quick else 1  # little is left to gain over 1: equal steps are recorded once
     target = llvm.Target.from_default_triple().create_target_machine(
         cpu=llvm.get_host_cpu_name(), features=llvm.get_host_cpu_features().flatten(), opt=level
@@ -205,15 +209,13 @@ def return_freed_memory() -> None:
 
 
 @functools.cache
-def _llvm() -> ModuleType:
-    """LLVM, ready to compile; imported when code is first made, since that takes longer than a window takes to open."""
-    llvm = importlib.import_module("llvmlite.binding")
+def _prepare_llvm() -> None:
+    """Tell LLVM of this machine and of the C library's functions, once."""
     llvm.initialize_native_target()
     llvm.initialize_native_asmprinter()
     library = ctypes.CDLL("ucrtbase" if sys.platform == "win32" else None)
     for name in C_LIBRARY_FUNCTIONS:
         llvm.add_symbol(name, ctypes.cast(getattr(library, name), ctypes.c_void_p).value)
-    return llvm
 
 
 # ---------------------------------------------------------------- run

@@ -41,12 +41,12 @@ def measure(effort: Effort) -> Iterator[Row]:
         yield _against_verdicts(what, _map(job, view, cell_m), _cells_of_map, job, effort)
     what = "move minimum, {} samples and the bound between them"
     yield _against_verdicts(
-        what, lambda: plan(job, move), lambda found: sum(len(step.share) for step in found.steps), job, effort
+        what, lambda: plan(job, move), lambda result: sum(len(step.share) for step in result.steps), job, effort
     )
     pick = sample(OVER_A_LIMIT)
     for every in (False, True) if effort.fine else (False,):
         what = REMEDIES[every]
-        yield _against_verdicts(what, _remedy(pick, every), lambda found: len(found.tried), pick, effort)
+        yield _against_verdicts(what, _remedy(pick, every), lambda result: len(result.tried), pick, effort)
 
 
 def _remedy(job: Job, every: bool) -> Call:
@@ -61,8 +61,8 @@ def _cells_of_chart(chart: Chart) -> int:
     return int(np.isfinite(chart.allowed_kg).sum())
 
 
-def _cells_of_map(found: ReachMap) -> int:
-    return int(found.reachable.sum())
+def _cells_of_map(reach: ReachMap) -> int:
+    return int(reach.reachable.sum())
 
 
 def _against_verdicts(
@@ -74,12 +74,12 @@ def _against_verdicts(
         evaluate(job, pose)
     laps: list[Lap] = []
     verdicts: list[Lap] = []
-    found: list[Any] = []
+    results: list[Any] = []
     for _ in range(effort.long_rounds):
         verdicts += [lap_of(lambda pose=pose: evaluate(job, pose)) for pose in some]
-        laps.append(lap_of(lambda: found.append(call())))
+        laps.append(lap_of(lambda: results.append(call())))
         verdicts += [lap_of(lambda pose=pose: evaluate(job, pose)) for pose in some]
-    times, poses = Times(tuple(laps)), poses_in(found[-1])
+    times, poses = Times(tuple(laps)), poses_in(results[-1])
     one_by_one_s = poses * Times(tuple(verdicts)).median_s
     return row_of(
         GROUP, what.format(poses), times, [Ratio(times.median_s / one_by_one_s, "as many verdicts one by one")]

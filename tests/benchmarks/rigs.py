@@ -50,7 +50,7 @@ def with_arms() -> tuple[Job, ...]:
         job = edits.remove_arm(job, len(job.rig.arms) - 1)
     job = edits.set_value(job, "rig.arms[0].length_m", SHORT_ARM_M)
     job = msgspec.structs.replace(job, poses=job.poses[:1], moves=())
-    found = [edits.remove_arm(job, 0), job]
-    while len(found) <= MOST_ARMS:
-        found.append(edits.add_arm(found[-1]))
-    return tuple(found)
+    jobs = [edits.remove_arm(job, 0), job]
+    while len(jobs) <= MOST_ARMS:
+        jobs.append(edits.add_arm(jobs[-1]))
+    return tuple(jobs)

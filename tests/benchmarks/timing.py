@@ -60,8 +60,8 @@ def turn_by_turn(calls: Mapping[str, Call], rounds: int, warm: int = 3) -> dict[
     for _ in range(warm):
         for call in calls.values():
             call()
-    found: dict[str, list[Lap]] = {name: [] for name in calls}
+    laps_of: dict[str, list[Lap]] = {name: [] for name in calls}
     for _ in range(rounds):
         for name, call in calls.items():
-            found[name].append(lap_of(call))
-    return {name: Times(tuple(laps)) for name, laps in found.items()}
+            laps_of[name].append(lap_of(call))
+    return {name: Times(tuple(laps)) for name, laps in laps_of.items()}

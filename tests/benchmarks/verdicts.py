@@ -128,15 +128,15 @@ def _by_arms(effort: Effort) -> Iterator[Row]:
     times = turn_by_turn({str(len(job.rig.arms)): calls_on(job)["whole"] for job in jobs}, effort.arm_rounds, warm=2)
     counts = np.arange(len(jobs))
     medians, leasts = (
-        np.array([getattr(found, name) for found in times.values()]) * 1e3 for name in ("median_s", "least_s")
+        np.array([getattr(arm_times, name) for arm_times in times.values()]) * 1e3 for name in ("median_s", "least_s")
     )
     per_arm, none_ms, off = straight_line(counts, medians)
-    for count, found in times.items():
+    for count, arm_times in times.items():
         yield row_of(
             GROUP,
             f"whole verdict, {count} arm{'' if count == '1' else 's'}",
-            found,
-            [Ratio(found.over(times["0"]), "no arm")],
+            arm_times,
+            [Ratio(arm_times.over(times["0"]), "no arm")],
         )
     goal = Goal(
         f"within {STRAIGHT_WITHIN:.0%} of a straight line",

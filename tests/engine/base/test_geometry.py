@@ -83,11 +83,11 @@ def test_what_is_not_a_number_is_never_lost_in_a_least_or_most() -> None:
 
 
 @pytest.mark.parametrize(
-    ("over", "under", "found"),
+    ("over", "under", "quotient"),
     [(1.0, 2.0, 0.5), (1.0, 0.0, math.inf), (-1.0, 0.0, -math.inf), (0.0, 0.0, math.nan), (math.nan, 0.0, math.nan)],
 )
 def test_a_quotient_over_nothing_is_infinite_or_not_a_number_without_a_warning(
-    over: float, under: float, found: float
+    over: float, under: float, quotient: float
 ) -> None:
-    assert ratio(over, under) == pytest.approx(found, nan_ok=True)
-    assert float(ratio(np.array([over]), np.array([under]))[0]) == pytest.approx(found, nan_ok=True)
+    assert ratio(over, under) == pytest.approx(quotient, nan_ok=True)
+    assert float(ratio(np.array([over]), np.array([under]))[0]) == pytest.approx(quotient, nan_ok=True)

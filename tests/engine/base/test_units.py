@@ -94,9 +94,9 @@ def test_what_people_type_is_understood(text: str, kind: str, system: str, si: f
 def test_what_is_not_the_wanted_quantity_is_refused_by_name(text: str, kind: str, says: str) -> None:
     with pytest.raises(UnitError) as caught:
         parse(text, kind, "us", where="boom length")
-    told = caught.value
-    assert says in str(told)
-    assert told.where == "boom length" and told.expected and told.got
+    error = caught.value
+    assert says in str(error)
+    assert error.where == "boom length" and error.expected and error.got
 
 
 @settings(max_examples=400)
@@ -108,8 +108,8 @@ def test_what_is_not_the_wanted_quantity_is_refused_by_name(text: str, kind: str
 def test_any_text_is_a_finite_number_or_refused(text: str, kind: str, system: str) -> None:
     try:
         value = parse(text, kind, system)
-    except UnitError as told:
-        assert told.expected and told.got
+    except UnitError as error:
+        assert error.expected and error.got
     else:
         assert math.isfinite(value)
 

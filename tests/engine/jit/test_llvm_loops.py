@@ -32,11 +32,11 @@ def test_loops_count_carry_and_nest(count: int) -> None:
     text.store(NUMBER, outer.values[0], text.table["to"], 0)
     text.store(WHOLE, outer.values[1], text.table["to"], 1)
     code = compiled_function(text.text(), Signature("triangle", LOOP_ARGUMENTS))
-    values, found = np.arange(1.0, 10.0), np.zeros(2)
-    counts, tables = np.array([count], np.int64), np.array([address_of(values), address_of(found)], np.int64)
+    values, results = np.arange(1.0, 10.0), np.zeros(2)
+    counts, tables = np.array([count], np.int64), np.array([address_of(values), address_of(results)], np.int64)
     code.call(address_of(counts), address_of(tables))
-    assert found[0] == sum(values[i] * values[j] for i in range(count) for j in range(i + 1))
-    assert found.view(np.int64)[1] == count * (count + 1) // 2
+    assert results[0] == sum(values[i] * values[j] for i in range(count) for j in range(i + 1))
+    assert results.view(np.int64)[1] == count * (count + 1) // 2
 
 
 def test_a_formula_is_called_four_wide_with_its_numbers() -> None:
@@ -46,7 +46,7 @@ def test_a_formula_is_called_four_wide_with_its_numbers() -> None:
         text.store(FOUR_NUMBERS, each, text.table["to"], 4 * at)
     sums = formula_text("sums", lambda a, b: [a * b + 1.0 / 3.0, where(a > 2.0, abs(-a), math.inf)], 2)
     code = compiled_function("\n".join([DECLARATIONS, sums, text.text()]), Signature("third", LOOP_ARGUMENTS))
-    values, found = np.array([1.0, 2.0, 3.0, math.nan]), np.zeros(8)
-    code.call(0, address_of(np.array([address_of(values), address_of(found)], np.int64)))
-    assert np.array_equal(found[:4], values * 0.1 + 1.0 / 3.0, equal_nan=True)
-    assert np.array_equal(found[4:], [math.inf, math.inf, 3.0, math.inf])
+    values, results = np.array([1.0, 2.0, 3.0, math.nan]), np.zeros(8)
+    code.call(0, address_of(np.array([address_of(values), address_of(results)], np.int64)))
+    assert np.array_equal(results[:4], values * 0.1 + 1.0 / 3.0, equal_nan=True)
+    assert np.array_equal(results[4:], [math.inf, math.inf, 3.0, math.inf])

@@ -33,8 +33,8 @@ def made(formula, count=2, **how):
 def test_every_operation_is_that_of_numpy_whatever_the_numbers(quick: bool) -> None:
     a, b = np.array(list(itertools.product(ODD, ODD))).T
     code, replay = made(every_operation, quick=quick)
-    found = code([a, b], a.shape)
-    for mine, theirs in zip(found, replay([a, b]), strict=True):
+    results = code([a, b], a.shape)
+    for mine, theirs in zip(results, replay([a, b]), strict=True):
         assert np.array_equal(mine, np.broadcast_to(theirs, a.shape), equal_nan=True)
         assert np.array_equal(np.signbit(mine), np.signbit(np.broadcast_to(theirs, a.shape))) or np.isnan(mine).any()
 
@@ -145,17 +145,17 @@ def test_code_may_run_on_two_threads_at_once() -> None:
     code, _ = made(every_operation)
     a, b = np.linspace(-3.0, 3.0, 20_001), np.linspace(2.0, -2.0, 20_001)
     wanted = code([a, b], a.shape)
-    found: list[bool] = []
+    equal: list[bool] = []
 
     def run() -> None:
-        found.extend(np.array_equal(code([a, b], a.shape), wanted, equal_nan=True) for _ in range(50))
+        equal.extend(np.array_equal(code([a, b], a.shape), wanted, equal_nan=True) for _ in range(50))
 
     threads = [threading.Thread(target=run) for _ in range(3)]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
-    assert len(found) == 150 and all(found)
+    assert len(equal) == 150 and all(equal)
 
 
 def test_functions_made_together_say_what_each_says_alone_and_live_as_long_as_one_of_them() -> None:

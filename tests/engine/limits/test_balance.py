@@ -62,22 +62,22 @@ def test_the_moment_left_over_every_line_is_linear_in_the_load(job: Job, load_kg
 
 @given(jobs())
 def test_the_three_reactions_carry_the_whole_weight_square_to_the_floor(job: Job) -> None:
-    found = weighed(job)
-    whole = found.rear_kg + found.left_front_kg + found.right_front_kg
-    assert whole == pytest.approx(found.normal_kg, rel=1e-9)
+    stance = weighed(job)
+    whole = stance.rear_kg + stance.left_front_kg + stance.right_front_kg
+    assert whole == pytest.approx(stance.normal_kg, rel=1e-9)
     pressed = sum(body.mass_kg for body in place(job, figures(job, job.poses[0])).bodies)
-    assert found.normal_kg == pytest.approx(-pressed * place(job, figures(job, job.poses[0])).gravity.z, rel=EXACT)
+    assert stance.normal_kg == pytest.approx(-pressed * place(job, figures(job, job.poses[0])).gravity.z, rel=EXACT)
 
 
 @given(jobs())
 def test_no_moment_is_left_about_any_axis_when_ground_forces_are_added(job: Job) -> None:
     """Weights and ground forces together turn the truck about nothing: checked about the front axle and across."""
     placed = place(job, figures(job, job.poses[0]))
-    found, numbers = balance.weigh(placed), placed.figures
+    stance, numbers = balance.weigh(placed), placed.figures
     weight_about_axle = sum(
         b.mass_kg * (b.position_m.x * placed.gravity.z - b.position_m.z * placed.gravity.x) for b in placed.bodies
     )
-    assert found.rear_kg * numbers.wheelbase_m == pytest.approx(weight_about_axle, rel=1e-9, abs=1e-6)
+    assert stance.rear_kg * numbers.wheelbase_m == pytest.approx(weight_about_axle, rel=1e-9, abs=1e-6)
 
 
 @given(jobs(tilted=False, most_fall=0.0), between(0.0, 1.0))
@@ -114,11 +114,11 @@ def test_the_bare_truck_as_weighed_meets_its_own_axle_weights(job: Job) -> None:
         sleeves_kg=0.0, jib_mast_kg=0.0, saddles_kg=0.0, boom_kg=0.0, arms_kg=tuple(0.0 for _ in job.rig.arms),
         hook_kg=0.0, rigging_kg=0.0, load_kg=0.0,
     )  # fmt: skip
-    found = weighed(job, bare)
-    assert found.rear_kg == pytest.approx(truck.rear_axle_kg.best, rel=EXACT)
-    assert found.left_front_kg == pytest.approx(truck.front_axle_kg.best / 2.0, rel=EXACT)
-    assert found.right_front_kg == pytest.approx(truck.front_axle_kg.best / 2.0, rel=EXACT)
-    assert found.combined_m.z == pytest.approx(truck.cg_height_m.best, rel=EXACT)
+    stance = weighed(job, bare)
+    assert stance.rear_kg == pytest.approx(truck.rear_axle_kg.best, rel=EXACT)
+    assert stance.left_front_kg == pytest.approx(truck.front_axle_kg.best / 2.0, rel=EXACT)
+    assert stance.right_front_kg == pytest.approx(truck.front_axle_kg.best / 2.0, rel=EXACT)
+    assert stance.combined_m.z == pytest.approx(truck.cg_height_m.best, rel=EXACT)
 
 
 def test_the_steer_axle_holds_the_front_down_but_no_side(boatyard: Job) -> None:
@@ -223,15 +223,15 @@ def bracketed_kg(limits: Limits, job: Job, numbers: Figures, count: int) -> np.n
 def assert_allowed_loads_are_where_use_passes_one(limits: Limits, job: Job) -> None:
     numbers = figures(job, job.poses[0])
     checks = limits(job, numbers)
-    for check, found in zip(checks, bracketed_kg(limits, job, numbers, len(checks)), strict=True):
+    for check, bracketed in zip(checks, bracketed_kg(limits, job, numbers, len(checks)), strict=True):
         said = float(check.allowed_load_kg)
-        told = (check.part, check.kind, found, said)
-        if found < 0.0:
-            assert said <= 1e-6, told
-        elif found == math.inf:
-            assert said >= FAR_KG, told
+        case = (check.part, check.kind, bracketed, said)
+        if bracketed < 0.0:
+            assert said <= 1e-6, case
+        elif bracketed == math.inf:
+            assert said >= FAR_KG, case
         else:
-            assert said == pytest.approx(found, rel=1e-5, abs=1e-4), told
+            assert said == pytest.approx(bracketed, rel=1e-5, abs=1e-4), case
 
 
 @settings(max_examples=25)
@@ -306,14 +306,14 @@ def test_braking_and_swing_never_leave_more_than_standing_still(boatyard: Job) -
 def test_swing_is_the_worst_of_every_way_the_load_can_hang_off_plumb(job: Job, swing_rad: float) -> None:
     """Against a scan of the hung weight pulled off plumb by the angle, all ways round."""
     placed = place(job, figures(job, job.poses[0]))
-    found = balance.weigh(placed, balance.Allowances(swing_rad=swing_rad))
+    swung = balance.weigh(placed, balance.Allowances(swing_rad=swing_rad))
     plumb = np.array([float(part) for part in placed.gravity])
     side = np.cross(plumb, [0.0, 1.0, 0.0])
     side /= np.linalg.norm(side)
     ways = np.linspace(0.0, 2.0 * math.pi, 721)[:, None]
     off = math.tan(swing_rad) * (np.cos(ways) * side + np.sin(ways) * np.cross(plumb, side))
     hung_kg = placed.figures.rigging_kg + placed.figures.load_kg
-    for calm, line in zip(balance.weigh(placed).lines, found.lines, strict=True):
+    for calm, line in zip(balance.weigh(placed).lines, swung.lines, strict=True):
         a, b = (np.array([float(part) for part in point]) for point in (line.a_m, line.b_m))
         along = (b - a) / np.linalg.norm(b - a)
         turned = np.cross(np.array([float(part) for part in placed.hook_m]) - a, hung_kg * GRAVITY_M_S2 * off) @ along
@@ -325,8 +325,8 @@ def test_swing_is_the_worst_of_every_way_the_load_can_hang_off_plumb(job: Job, s
 @given(jobs(), between(0.01, 0.3))
 def test_braking_is_the_worse_of_both_ways_along_the_truck(job: Job, braking: float) -> None:
     placed = place(job, figures(job, job.poses[0]))
-    found, calm = balance.weigh(placed, balance.Allowances(braking=braking)), balance.weigh(placed)
-    for line, still in zip(found.lines, calm.lines, strict=True):
+    braked, calm = balance.weigh(placed, balance.Allowances(braking=braking)), balance.weigh(placed)
+    for line, still in zip(braked.lines, calm.lines, strict=True):
         a, b = (np.array([float(part) for part in point]) for point in (line.a_m, line.b_m))
         along = (b - a) / np.linalg.norm(b - a)
         pull = np.array([braking * GRAVITY_M_S2, 0.0, 0.0])
@@ -341,8 +341,8 @@ def test_braking_is_the_worse_of_both_ways_along_the_truck(job: Job, braking: fl
 def test_figures_that_are_not_numbers_never_come_out_as_numbers(boatyard: Job) -> None:
     for field in ("fall_along", "fall_across", "rear_axle_kg", "lift_m", "load_kg", "wheelbase_m"):
         numbers = REPLACE(figures(boatyard, boatyard.poses[0]), **{field: math.nan})
-        found = weighed(boatyard, numbers)
-        assert all(math.isnan(line.margin_Nm) for line in found.lines[:1])
+        stance = weighed(boatyard, numbers)
+        assert all(math.isnan(line.margin_Nm) for line in stance.lines[:1])
         uses = [check.use for check in find_checks(boatyard, numbers)]
         assert any(math.isnan(use) or use == math.inf for use in uses)
 
@@ -353,16 +353,16 @@ def test_a_results_shape_is_that_of_its_poses(boatyard: Job) -> None:
         lift_m=np.linspace(0.1, 3.0, 5)[:, None],
         load_kg=np.linspace(0.0, 500.0, 3),
     )
-    found = weighed(boatyard, numbers)
-    assert np.shape(found.rear_kg + found.left_front_kg) == (5, 3)
-    assert np.shape(found.tipping_load_kg) in {(5, 1), (5, 3)}
+    stance = weighed(boatyard, numbers)
+    assert np.shape(stance.rear_kg + stance.left_front_kg) == (5, 3)
+    assert np.shape(stance.tipping_load_kg) in {(5, 1), (5, 3)}
 
 
 def test_a_rig_that_tips_the_truck_by_itself_has_a_tipping_load_of_nothing(boatyard: Job) -> None:
     numbers = REPLACE(figures(boatyard, boatyard.poses[0]), jib_mast_kg=6000.0)
-    found = weighed(boatyard, numbers)
-    assert found.lines[0].margin_Nm < 0.0
-    assert found.tipping_load_kg == 0.0
+    stance = weighed(boatyard, numbers)
+    assert stance.lines[0].margin_Nm < 0.0
+    assert stance.tipping_load_kg == 0.0
 
 
 def test_a_front_wheel_too_light_with_the_hook_empty_allows_no_load_at_all(vineyard: Job) -> None:

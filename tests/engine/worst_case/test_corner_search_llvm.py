@@ -46,13 +46,13 @@ def spread(job: Job, pose: Pose, count: int, seed: int = 3) -> Figures:
 
 
 def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[UncertaintyBox, NominalUses, object]:
-    bench = evaluator_of(job, numbers)
+    evaluator = evaluator_of(job, numbers)
     shape = shape_of(numbers)
-    row, use, load_kg, allowed = bench.nominal(job, numbers, shape or (1,))
+    row, use, load_kg, allowed = evaluator.nominal(job, numbers, shape or (1,))
     return (
         box_around(job, row, entries_of(job, pose, numbers)),
         NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed),
-        bench,
+        evaluator,
     )
 
 
@@ -69,10 +69,11 @@ def test_code_says_what_the_arrays_say_on_every_sample(path: Path) -> None:
         pytest.skip("a truck without a plate has no limits")
     pose = job.poses[0]
     record_ahead(job, pose)
-    box, best, bench = asked(job, pose, spread(job, pose, 41))
-    assert bench.compiled_search is not None
+    box, best, evaluator = asked(job, pose, spread(job, pose, 41))
+    assert evaluator.compiled_search is not None
     assert same(
-        corner_search.search_by_machine_code(box, best, bench.compiled_search), search_by_arrays(box, best, bench)
+        corner_search.search_by_machine_code(box, best, evaluator.compiled_search),
+        search_by_arrays(box, best, evaluator),
     )
 
 
@@ -80,11 +81,11 @@ def test_code_says_what_the_arrays_say_on_every_sample(path: Path) -> None:
 def test_any_number_of_poses_and_of_threads(count: int, vineyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     pose = vineyard.poses[0]
     record_ahead(vineyard, pose)
-    box, best, bench = asked(vineyard, pose, spread(vineyard, pose, count, seed=count))
-    wanted = search_by_arrays(box, best, bench)
+    box, best, evaluator = asked(vineyard, pose, spread(vineyard, pose, count, seed=count))
+    wanted = search_by_arrays(box, best, evaluator)
     for threads in (1, 2, 3):
         monkeypatch.setattr(machine_code._Threads, "count", threads)
-        assert same(corner_search.search_by_machine_code(box, best, bench.compiled_search), wanted)
+        assert same(corner_search.search_by_machine_code(box, best, evaluator.compiled_search), wanted)
 
 
 # ---------------------------------------------------------------- numbers that are none
@@ -137,17 +138,17 @@ def test_what_is_lost_or_infinite_stays_so(vineyard: Job) -> None:
     numbers = REPLACE(
         numbers, boom_out_m=grid[0], lift_m=grid[1], load_kg=grid[2], tilt_rad=np.linspace(-0.02, 0.02, grid.shape[1])
     )
-    bench = Strange(numbers)
+    evaluator = Strange(numbers)
     entries = tuple(entry for entry in entries_of(vineyard, pose, figures(vineyard, pose)))
     with np.errstate(all="ignore"):
-        values = bench.values(vineyard, numbers, (grid.shape[1],))
+        values = evaluator.values(vineyard, numbers, (grid.shape[1],))
         demand, allowed = values[: Strange.LIMITS], values[Strange.LIMITS : 2 * Strange.LIMITS]
         use = corner_search.use_of(demand, allowed)
         load_kg = np.resize([math.inf, math.nan, -math.inf, 120.0, 300.0, 7.0, 50_000.0], use.shape[::-1]).T
     best = NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed)
     box = box_around(vineyard, numbers, entries)
-    wanted = search_by_arrays(box, best, bench)
-    assert same(corner_search.search_by_machine_code(box, best, bench.compiled_search), wanted)
+    wanted = search_by_arrays(box, best, evaluator)
+    assert same(corner_search.search_by_machine_code(box, best, evaluator.compiled_search), wanted)
     assert np.isnan(wanted.use).any() and np.isinf(wanted.use).any() and (wanted.allowed_kg == -math.inf).any()
 
 
@@ -159,7 +160,7 @@ def test_code_that_says_something_else_is_never_used(vineyard: Job, monkeypatch:
     pose = job.poses[0]
     wanted = evaluate(job, pose)
     record_ahead(job, pose)
-    bench = evaluator_of(job, figures(job, pose))
+    evaluator = evaluator_of(job, figures(job, pose))
     right = CompiledCornerSearch._search_poses
 
     def wrong(self: CompiledCornerSearch, asked: corner_search_llvm.SearchInput) -> corner_search_llvm.SearchResult:
@@ -168,7 +169,7 @@ def test_code_that_says_something_else_is_never_used(vineyard: Job, monkeypatch:
 
     monkeypatch.setattr(CompiledCornerSearch, "_search_poses", wrong)
     assert evaluate(job, pose).worst_case.use == pytest.approx(wanted.worst_case.use, rel=1e-9)
-    assert bench.compiled_search is None
+    assert evaluator.compiled_search is None
     monkeypatch.undo()
     assert evaluate(job, pose).worst_case.use == pytest.approx(wanted.worst_case.use, rel=1e-9)
 
@@ -183,19 +184,19 @@ def test_without_machine_code_arrays_do_it(vineyard: Job, monkeypatch: pytest.Mo
     record_ahead(job, pose)
     assert evaluator_of(job, figures(job, pose)).compiled_search is None
     numbers = spread(job, pose, 5)
-    found = worst_values(job, pose, numbers)
+    by_arrays = worst_values(job, pose, numbers)
     monkeypatch.undo()
     record_ahead(vineyard, pose)
     wanted = worst_values(vineyard, pose, numbers)
-    assert found.use == pytest.approx(wanted.use, rel=1e-9, nan_ok=True)
-    assert found.allowed_kg == pytest.approx(wanted.allowed_kg, rel=1e-9)
+    assert by_arrays.use == pytest.approx(wanted.use, rel=1e-9, nan_ok=True)
+    assert by_arrays.allowed_kg == pytest.approx(wanted.allowed_kg, rel=1e-9)
 
 
 def test_another_number_of_figures_is_refused(vineyard: Job) -> None:
     pose = vineyard.poses[0]
     record_ahead(vineyard, pose)
-    box, best, bench = asked(vineyard, pose, spread(vineyard, pose, 3))
-    code = corner_search_llvm.compiled_search(bench.compiled_search._limits, 2, 7)
+    box, best, evaluator = asked(vineyard, pose, spread(vineyard, pose, 3))
+    code = corner_search_llvm.compiled_search(evaluator.compiled_search._limits, 2, 7)
     fewer = corner_search_llvm.SearchInput(
         entries=EntryPlaces(inputs=(0, 1), hung=(), load=0, load_entry=None),
         numbers=np.ones((3, 4)),

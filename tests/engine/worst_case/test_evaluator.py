@@ -34,16 +34,16 @@ def variants(job: Job, count: int = 50):
 def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
     job = rig_file.read(SAMPLES / f"{name}.rig.json")
     spread = variants(job)
-    written = RecordedFormulas(job, figures(job, job.poses[0]), quick=True)
+    recorded = RecordedFormulas(job, figures(job, job.poses[0]), quick=True)
     wanted = filled(values_of(job, spread), (50,))
-    found = written.values(inputs_of(spread), (50,))
-    assert np.allclose(found, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
+    values = recorded.values(inputs_of(spread), (50,))
+    assert np.allclose(values, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
 def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard: Job) -> None:
     spread = map_numbers(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
-    found = RecordedFormulas(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
-    assert np.allclose(found, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
+    values = RecordedFormulas(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
+    assert np.allclose(values, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
 def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -88,10 +88,10 @@ def test_code_that_says_something_else_than_the_formulas_is_not_used(
         return [lambda inputs, shape, run=run: run(inputs, shape) * 1.001 for run in right(*given, **how)]
 
     monkeypatch.setattr(recorded_formulas, "machine_functions", wrong)
-    found = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(
+    values = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(
         inputs_of(variants(boatyard)), (50,)
     )
-    assert np.array_equal(found, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
+    assert np.array_equal(values, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
 
 
 def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -112,5 +112,5 @@ def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypa
     boom = msgspec.structs.replace(boatyard.rig.boom, length_m=boatyard.rig.boom.length_m + 0.05)
     longer = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=boom))
     spread = variants(longer)
-    found = RecordedFormulas(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
-    assert np.allclose(found, filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)
+    values = RecordedFormulas(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
+    assert np.allclose(values, filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)

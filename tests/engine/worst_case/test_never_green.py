@@ -49,9 +49,9 @@ def test_an_entry_taken_away_is_refused_by_name(sample: Job) -> None:
         holder, key = look_up(raw, trail[:-1]), trail[-1]
         kept = list(holder.items())
         del holder[key]
-        with pytest.raises(RigFileError) as told:
+        with pytest.raises(RigFileError) as refusal:
             as_job(raw, "f")
-        assert repr(key) in told.value.expected, path_of(trail)
+        assert repr(key) in refusal.value.expected, path_of(trail)
         holder.clear()
         holder.update(kept)
         count += 1

@@ -32,16 +32,16 @@ def any_stances(job: Job, count: int = 400) -> Figures:
     )
 
 
-def agree(written: RecordedFormulas, job: Job, poses: Figures, count: int) -> None:
-    found, wanted = written.nominal.limits(poses, (count,)), nominal_limits(job, poses, (count,))
+def agree(recorded: RecordedFormulas, job: Job, poses: Figures, count: int) -> None:
+    limits, wanted = recorded.nominal.limits(poses, (count,)), nominal_limits(job, poses, (count,))
     for name in ("use", "allowed"):
-        assert np.allclose(getattr(found, name), getattr(wanted, name), rtol=1e-12, atol=1e-12, equal_nan=True)
-    for mine, theirs in zip(found.numbers.bent_m, wanted.numbers.bent_m, strict=True):
+        assert np.allclose(getattr(limits, name), getattr(wanted, name), rtol=1e-12, atol=1e-12, equal_nan=True)
+    for mine, theirs in zip(limits.numbers.bent_m, wanted.numbers.bent_m, strict=True):
         assert np.allclose(mine, theirs, rtol=1e-12, atol=1e-15)
-    said = np.isfinite(found.allowed_load_kg)
-    assert np.allclose(found.allowed_load_kg[said], wanted.allowed_load_kg[said], rtol=1e-9)
+    said = np.isfinite(limits.allowed_load_kg)
+    assert np.allclose(limits.allowed_load_kg[said], wanted.allowed_load_kg[said], rtol=1e-9)
     smallest = nominal_extremes(wanted)
-    for mine in (nominal_extremes(found), written.nominal.extremes(poses, (count,))):
+    for mine in (nominal_extremes(limits), recorded.nominal.extremes(poses, (count,))):
         assert np.array_equal(mine.worst, smallest.worst) and np.array_equal(mine.governing, smallest.governing)
         assert np.allclose(mine.use, smallest.use, rtol=1e-12) and np.allclose(
             mine.allowed_load_kg, smallest.allowed_load_kg, rtol=1e-9
@@ -67,10 +67,12 @@ def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.Mo
     )
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     poses = any_stances(job)
-    written = RecordedFormulas(job, poses, quick=True)
-    agree(written, job, poses, 400)
+    recorded = RecordedFormulas(job, poses, quick=True)
+    agree(recorded, job, poses, 400)
     governing = nominal_extremes(nominal_limits(job, poses, (400,))).governing
-    assert np.isin(governing, written.nominal.searched).any() and not np.isin(governing, written.nominal.searched).all()
+    assert (
+        np.isin(governing, recorded.nominal.searched).any() and not np.isin(governing, recorded.nominal.searched).all()
+    )
 
 
 def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> None:
@@ -80,31 +82,31 @@ def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> N
     )
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     row = any_stances(job, 6)
-    written = RecordedFormulas(job, row, quick=True)
-    wanted = written.nominal.extremes(row, (6,))
-    assert np.isin(wanted.governing, written.nominal.searched).any()
+    recorded = RecordedFormulas(job, row, quick=True)
+    wanted = recorded.nominal.extremes(row, (6,))
+    assert np.isin(wanted.governing, recorded.nominal.searched).any()
     for shape in ((2, 3), (6, 1)):
         grid = map_numbers(
             row, lambda number, shape=shape: number.reshape(shape) if isinstance(number, np.ndarray) else number
         )
-        for mine, theirs in zip(written.nominal.extremes(grid, shape), wanted, strict=True):
+        for mine, theirs in zip(recorded.nominal.extremes(grid, shape), wanted, strict=True):
             assert np.array_equal(mine, theirs.reshape(shape))
     for place in range(6):
         one = map_numbers(
             row, lambda number, place=place: float(number[place]) if isinstance(number, np.ndarray) else number
         )
-        for mine, theirs in zip(written.nominal.extremes(one, ()), wanted, strict=True):
+        for mine, theirs in zip(recorded.nominal.extremes(one, ()), wanted, strict=True):
             assert mine.shape == () and mine == pytest.approx(theirs[place], rel=1e-12)
 
 
 def test_what_is_not_known_counts_as_over_and_allows_nothing(vineyard: Job) -> None:
     poses = msgspec.structs.replace(any_stances(vineyard, 9), load_kg=np.where(np.arange(9) % 2, np.nan, 100.0))
-    found = RecordedFormulas(vineyard, poses, quick=True).nominal.extremes(poses, (9,))
-    assert np.array_equal(np.isinf(found.use), np.arange(9) % 2 == 1)
+    extremes = RecordedFormulas(vineyard, poses, quick=True).nominal.extremes(poses, (9,))
+    assert np.array_equal(np.isinf(extremes.use), np.arange(9) % 2 == 1)
     agree(RecordedFormulas(vineyard, poses, quick=True), vineyard, poses, 9)
 
 
-def test_stances_are_chosen_by_the_same_numbers_whether_written_or_not(vineyard: Job) -> None:
+def test_stances_are_chosen_by_the_same_numbers_whether_recorded_or_not(vineyard: Job) -> None:
     poses = any_stances(vineyard, 50)
     fresh = msgspec.structs.replace(vineyard, rig=msgspec.structs.replace(vineyard.rig))
     walked = best_over(fresh, poses)

@@ -131,8 +131,8 @@ def test_any_numbers_the_model_allows_get_a_verdict_and_a_text_never_a_crash(sam
             holder[trail[-1]] = round(new) if isinstance(value, int) else float(new)
         try:
             job = as_job(changed)
-        except TailweightError as told:
-            assert told.where and told.expected and told.got
+        except TailweightError as error:
+            assert error.where and error.expected and error.got
             continue
         judged += 1
         for pose in job.poses[:1]:

@@ -128,7 +128,7 @@ def test_a_wider_band_never_helps(job: Job) -> None:
     assert (wide.use >= narrow.use * (1.0 - CORNER_TOLERANCE) - EXACT).all()
 
 
-def test_exact_entries_leave_no_doubt(sample: Job) -> None:
+def test_exact_entries_leave_nothing_uncertain(sample: Job) -> None:
     pose = sample.poses[0]
     numbers = figures(sample, pose)
     entries = tuple(REPLACE(entry, down=0.0, up=0.0) for entry in entries_of(sample, pose, numbers))
@@ -147,9 +147,9 @@ def test_exact_entries_leave_no_doubt(sample: Job) -> None:
 @given(jobs())
 def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: Job) -> None:
     pose = inside_stops(job, job.poses[0])
-    found = worst_case.worst_case_of(job, pose, figures(job, pose))
-    allowed_kg = found.allowed_kg
-    assert min(found.allowed_load_kg) == allowed_kg
+    worst = worst_case.worst_case_of(job, pose, figures(job, pose))
+    allowed_kg = worst.allowed_kg
+    assert min(worst.allowed_load_kg) == allowed_kg
     if not 1.0 < allowed_kg < 5000.0:
         return
     weighed = with_load(job, mass_kg=Estimate(best=allowed_kg, known="weighed", low=allowed_kg, high=allowed_kg))
@@ -160,7 +160,7 @@ def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: J
 # ---------------------------------------------------------------- the same answer however it is got
 
 
-def test_a_replayed_tape_gives_the_very_same_doubt_as_the_formulas(sample: Job) -> None:
+def test_a_recording_gives_the_very_same_worst_case_as_the_formulas(sample: Job) -> None:
     for pose in sample.poses:
         numbers = figures(sample, pose)
         evaluator._evaluator_of.cache_clear()
@@ -201,13 +201,13 @@ def test_the_excess_of_every_limit_bends_upwards_with_the_load(sample: Job) -> N
                 assert excess <= chord + slack * (abs(chord) + abs(middle.demand)), (middle.part, middle.kind)
 
 
-def test_every_sample_can_be_taped(sample: Job) -> None:
+def test_every_sample_can_be_recorded(sample: Job) -> None:
     assert recorded_formulas.recorded_formulas(sample, figures(sample, sample.poses[0])) is not None
 
 
 def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
     """Every number and text of every record, over poses the code was not made in."""
-    written = recorded_formulas.recorded_formulas(sample, figures(sample, sample.poses[0]))
+    recorded = recorded_formulas.recorded_formulas(sample, figures(sample, sample.poses[0]))
     rng = np.random.default_rng(5)
     for _ in range(4):
         numbers = figures(sample, sample.poses[0])
@@ -216,7 +216,7 @@ def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
             numbers, lift_m=float(rng.uniform(0.1, 2.0)), turns_rad=turns, load_kg=float(rng.uniform(0.0, 900.0))
         )
         for plain, formula in zip(
-            leaves(written.evaluate_pose(inputs_of(numbers))),
+            leaves(recorded.evaluate_pose(inputs_of(numbers))),
             leaves(recorded_formulas.evaluate_pose(sample, numbers)),
             strict=True,
         ):
@@ -242,7 +242,7 @@ def leaves(node: object) -> Iterator[object]:
 
 @settings(max_examples=6)
 @given(jobs())
-def test_a_tape_made_in_one_pose_holds_in_every_other(job: Job) -> None:
+def test_a_recording_made_in_one_pose_holds_in_every_other(job: Job) -> None:
     here = job.poses[0]
     there = REPLACE(here, lift_m=0.5, tilt_rad=0.0, arms=tuple(REPLACE(arm, turn_rad=0.4) for arm in here.arms))
     evaluator._evaluator_of.cache_clear()
@@ -313,14 +313,14 @@ def test_measuring_what_settles_it_does_settle_it(vineyard: Job) -> None:
     pose = vineyard.poses[0]
     guessed = with_load(vineyard, mass_kg=Estimate(best=300.0, known="guess"))
     numbers = figures(guessed, pose)
-    found = worst_case.worst_case_of(guessed, pose, numbers)
-    wanted = entry_costs.entries_to_measure(found)
+    worst = worst_case.worst_case_of(guessed, pose, numbers)
+    wanted = entry_costs.entries_to_measure(worst)
     assert wanted
-    indices = tuple(found.entries.index(entry) for entry in wanted)
+    indices = tuple(worst.entries.index(entry) for entry in wanted)
     assert (
-        worst_case.worst_values(guessed, pose, numbers, entry_costs.measured(found.entries, indices)).use <= 1.0
+        worst_case.worst_values(guessed, pose, numbers, entry_costs.measured(worst.entries, indices)).use <= 1.0
     ).all()
-    fewer = entry_costs.measured(found.entries, indices[:-1])
+    fewer = entry_costs.measured(worst.entries, indices[:-1])
     assert not (worst_case.worst_values(guessed, pose, numbers, fewer).use <= 1.0).all()
 
 
@@ -335,7 +335,7 @@ def test_a_driver_counted_on_may_be_gone(stone_yard: Job) -> None:
     assert counted.worst_case.allowed_load_kg[0] <= without.worst_case.allowed_load_kg[0] * 1.0001
 
 
-def test_an_empty_hook_has_no_doubt_about_a_load(boatyard: Job) -> None:
+def test_an_empty_hook_has_no_uncertain_load(boatyard: Job) -> None:
     pose = REPLACE(boatyard.poses[0], loaded=False)
     fields = {entry.field for entry in entries_of(boatyard, pose, figures(boatyard, pose))}
     assert not fields & {"load_kg", "rigging_kg"}
