@@ -1,9 +1,12 @@
-"""The package's docstring shows one formula as it really comes out."""
+"""The package's docstring shows one formula as it really comes out, and the package knows formulas only."""
 
 from __future__ import annotations
 
 import re
 import textwrap
+from pathlib import Path
+
+import pytest
 
 import engine.jit
 from engine.base.geometry import cos, sin, where
@@ -37,3 +40,9 @@ def test_every_line_of_machine_code_shown_is_of_the_formula_and_no_step_is_missi
     assert [line for line in lines if line in shown] == shown
     steps = [line for line in lines if re.match(r"%v[2-9] = |store ", line)]
     assert [line for line in shown if line in steps] == steps
+
+
+@pytest.mark.parametrize("module", sorted(Path(engine.jit.__path__[0]).glob("*.py")), ids=lambda path: path.stem)
+def test_no_word_of_what_the_formulas_describe_stands_in_the_package(module: Path) -> None:
+    words = r"\b(trucks?|rigs?|poses?|limits?|verdicts?|drags?|hooks?|booms?|forks?|steel|shop)\b"
+    assert not re.findall(words, module.read_text(encoding="utf-8"), re.IGNORECASE)
