@@ -17,6 +17,7 @@ from app.start import screen
 
 EXIT_NO_SCREEN = 3
 
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Open the window, draw a picture or write a paper; returns the exit status."""
     parser = _parser()

@@ -72,7 +72,7 @@ def by_bytes(data: bytes, rng: random.Random) -> bytes:
 
 
 def by_structure(raw: Any, rng: random.Random) -> bytes:
-    """One or two entries dropped, renamed, doubled, swapped, scaled as by a wrong unit, nested, or put in place of others."""
+    """One or two entries dropped, renamed, doubled, swapped, scaled as by a wrong unit, nested, or put elsewhere."""
     raw = copy.deepcopy(raw)
     for _ in range(rng.randint(1, 2)):
         trails = list(trails_of(raw))

@@ -29,7 +29,8 @@ def names() -> list[str]:
 def said(name: str) -> dict[str, Any]:
     """What is said of each pose of a sample rig."""
     job = rig_file.read(SAMPLES / f"{name}{rig_file.SUFFIX}")
-    return {pose.name: _numbers(json.loads(verdict_report.as_json(job, pose, evaluate(job, pose)))) for pose in job.poses}
+    answers = {pose.name: verdict_report.as_json(job, pose, evaluate(job, pose)) for pose in job.poses}
+    return {name: _numbers(json.loads(answer)) for name, answer in answers.items()}
 
 
 def _numbers(answer: Any) -> Any:
