@@ -298,9 +298,13 @@ class _Threads:
     count: int | None = None
 
 
+_PROCESSORS = os.cpu_count() or 1
+"""Asked once: the system reads a file for it."""
+
+
 def thread_count() -> int:
     """How many threads may compute at once."""
-    return _Threads.count or os.cpu_count() or 1
+    return _Threads.count or _PROCESSORS
 
 
 def set_thread_count(threads: int | None) -> None:
