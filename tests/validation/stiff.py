@@ -22,5 +22,5 @@ def stiff_balance(job: Job, pose: Pose) -> Balance:
 
 
 def stiff_check(job: Job, pose: Pose, kind: str) -> Check:
-    (found,) = (check for check in find_checks(job, stiff_figures(job, pose)) if check.kind == kind)
-    return found
+    (limit,) = (check for check in find_checks(job, stiff_figures(job, pose)) if check.kind == kind)
+    return limit

@@ -52,10 +52,10 @@ def hinge_d7(**changes: object) -> Hinge:
 
 def test_example_d7_is_allowed_16_2_kips_by_bearing() -> None:
     limits = hinges.allowed_pulls(hinge_d7(), AISC_ALONE)
-    each = {name: pull / 2.0 / KIP for name, pull in zip(limits._fields, limits, strict=True)}
-    assert each["lug_bearing_N"] == pytest.approx(16.2, abs=0.01)
+    kips = {name: pull / 2.0 / KIP for name, pull in zip(limits._fields, limits, strict=True)}
+    assert kips["lug_bearing_N"] == pytest.approx(16.2, abs=0.01)
     # J4.2, which the example leaves out: 0.60 Fy / 1.50 on two lines of 2.75 in.
-    assert each["lug_plate_N"] == pytest.approx(39.6, abs=0.05)
+    assert kips["lug_plate_N"] == pytest.approx(39.6, abs=0.05)
     plate = allowable_stress("A36", AISC_ALONE).stress_Pa * 0.5 * 4.25 * IN**2
     assert plate / KIP == pytest.approx(76.7 / 1.67, rel=0.005)
 
@@ -135,8 +135,8 @@ def test_pull_by_bending_comes_back_as_the_moment() -> None:
     single = pins.pull_by_bending_single_N(pin, gap, moment, pressure)
     assert single * (gap + single / (pressure * 0.02)) / 2.0 == pytest.approx(moment)
     double = pins.pull_by_bending_double_N(pin, gap, moment, pressure)
-    each = double / 2.0
-    assert each * (gap + each / (pressure * 0.02)) == pytest.approx(moment)
+    side = double / 2.0
+    assert side * (gap + side / (pressure * 0.02)) == pytest.approx(moment)
 
 
 def test_a_wider_gap_never_helps() -> None:

@@ -25,9 +25,9 @@ def row(rated_kg: float, load_centre_m: float, lift_m: float = 3.3) -> PlateRow:
 
 
 def test_two_points_of_a_published_chart_give_467_mm():
-    found = truck_measurement.overhang_from_plate(row(4400.0, 0.6), row(3200.0, 1.0))
-    assert found.value == pytest.approx(0.4667, abs=5e-5)
-    assert found.low < 0.44 and found.high > 0.49
+    overhang = truck_measurement.overhang_from_plate(row(4400.0, 0.6), row(3200.0, 1.0))
+    assert overhang.value == pytest.approx(0.4667, abs=5e-5)
+    assert overhang.low < 0.44 and overhang.high > 0.49
 
 
 @pytest.mark.parametrize(("rated_kg", "slope"), [(1500.0, 0.04), (4999.0, 0.04), (5000.0, 0.035), (8000.0, 0.035)])

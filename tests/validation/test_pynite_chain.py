@@ -71,8 +71,8 @@ def _any_arm(dice: random.Random, like: Arm, index: int) -> Arm:
 class Frame:
     """The rig as a frame; nodes in the truck's axes.  Members in the x-z plane have local y across (truck's y)."""
 
-    def __init__(self, job: Job, numbers: Figures, way: PullDirection) -> None:
-        self.job, self.numbers, self.way = job, numbers, way
+    def __init__(self, job: Job, numbers: Figures, direction: PullDirection) -> None:
+        self.job, self.numbers, self.direction = job, numbers, direction
         self.placed = place(job, numbers)
         self.model = FEModel3D()
         self.model.add_material("steel", 2e11, 8e10, 0.3, 7850.0)
@@ -103,10 +103,10 @@ class Frame:
         self.member("mast lower", foot, middle)
         self.member("mast upper", middle, top)
         self.model.def_support(foot, *[True] * 6)
-        self.force(middle, self.way.own.times(self.numbers.jib_mast_kg))
+        self.force(middle, self.direction.own.times(self.numbers.jib_mast_kg))
         saddles, boom = self.job.rig.saddles, self.placed.frames["boom"]
         at_m = boom.at((saddles.front_x_m + saddles.rear_x_m) / 2.0, 0.0, -self.job.rig.boom.section.depth_m / 2.0)
-        weight = self.way.own.times(self.numbers.saddles_kg)
+        weight = self.direction.own.times(self.numbers.saddles_kg)
         self.force(top, weight, (at_m - mast.at(z_m=length)).cross(weight))
         return top
 
@@ -134,7 +134,7 @@ class Frame:
         for x in (tail, end_x, *(x for x, _ in weights)):
             places.setdefault(x, self.node(boom.at(x)))
         for x, mass_kg in weights:
-            self.force(places[x], self.way.own.times(mass_kg))
+            self.force(places[x], self.direction.own.times(mass_kg))
         order = sorted(places)
         for a, b in pairwise(order):
             self.member("overhang" if a == front else f"boom from {a:.4f}", places[a], places[b])
@@ -150,10 +150,10 @@ class Frame:
             middle, end = self.node(frame.at(arm.length_m / 2.0)), self.node(frame.at(arm.length_m))
             self.member(f"{arm.name} root", last, middle)
             self.member(f"{arm.name} end", middle, end)
-            self.force(middle, self.way.own.times(self.numbers.arms_kg[index]))
+            self.force(middle, self.direction.own.times(self.numbers.arms_kg[index]))
             last = end
-        hung = self.way.hung.times(self.numbers.load_kg + self.numbers.rigging_kg)
-        pull = hung + self.way.own.times(self.numbers.hook_kg)
+        hung = self.direction.hung.times(self.numbers.load_kg + self.numbers.rigging_kg)
+        pull = hung + self.direction.own.times(self.numbers.hook_kg)
         self.force(last, pull, (self.placed.hook_m - self.placed.tip_m).cross(pull))
 
     def at_root(self, name: str) -> tuple[float, float, float, float]:
@@ -182,17 +182,19 @@ def standing_wrench(cut: Cut, load_kg: float) -> tuple[Vec, Vec]:
     return cut.axes.out(up, side, axial), cut.axes.out(bend_side, bend_up, twist)
 
 
-def assert_like(found: tuple[float, ...], want: tuple[float, ...], force_N: float, moment_Nm: float, what: str) -> None:
+def assert_like(
+    computed: tuple[float, ...], want: tuple[float, ...], force_N: float, moment_Nm: float, what: str
+) -> None:
     scales = (force_N, force_N, moment_Nm, moment_Nm)
-    for name, got, expected, scale in zip(("axial", "shear", "twist", "bending"), found, want, scales, strict=True):
+    for name, got, expected, scale in zip(("axial", "shear", "twist", "bending"), computed, want, scales, strict=True):
         assert got == pytest.approx(expected, abs=CLOSE * scale), f"{name} of {what}"
 
 
 @pytest.mark.parametrize("seed", range(24))
 def test_internal_forces_and_reactions_of_any_rig(seed: int) -> None:
-    job, numbers, way = any_rig(random.Random(seed))
-    frame, load = Frame(job, numbers, way), numbers.load_kg
-    cuts = cuts_of(job, frame.placed, load_path(rig_parts(frame.placed)), way)
+    job, numbers, direction = any_rig(random.Random(seed))
+    frame, load = Frame(job, numbers, direction), numbers.load_kg
+    cuts = cuts_of(job, frame.placed, load_path(rig_parts(frame.placed)), direction)
     foot_N, foot_Nm = standing_wrench(cuts.mast_foot, load)
     force, moment = foot_N.length(), foot_Nm.length()
     for got, want in zip(frame.foot_wrench()[:3], foot_N, strict=True):

@@ -141,10 +141,10 @@ def solved_kg(tyres: Tyres, mass_kg: float, centre_m: tuple[float, float], raise
 def test_readings_solved_in_space_give_back_the_height(name: str, raised: str) -> None:
     tyres, mass_kg, centre_m = TRUCKS[name]
     level, up = (solved_kg(tyres, mass_kg, centre_m, raised, block) for block in (0.0, 0.3))
-    found = cg_height_from_raise(
+    height = cg_height_from_raise(
         tyres, mass_kg, RaisedAxle(raised=raised, block_m=0.3, level_kg=level, raised_kg=up, **SCALE)
     )
-    assert found.value == pytest.approx(centre_m[1], rel=1e-9)
+    assert height.value == pytest.approx(centre_m[1], rel=1e-9)
 
 
 @pytest.mark.parametrize("raised", ["front", "rear"])
@@ -155,7 +155,7 @@ def test_readings_of_a_simulated_truck_give_back_the_height(name: str, raised: s
     level, up = (simulated_kg(tyres, mass_kg, centre_m, raised, block, weighed) for block in (0.0, 0.3))
     assert level == pytest.approx(solved_kg(tyres, mass_kg, centre_m, raised, 0.0), rel=2e-4)
     assert up == pytest.approx(solved_kg(tyres, mass_kg, centre_m, raised, 0.3), rel=5e-4)
-    found = cg_height_from_raise(
+    height = cg_height_from_raise(
         tyres, mass_kg, RaisedAxle(raised=raised, block_m=0.3, level_kg=level, raised_kg=up, **SCALE)
     )
-    assert found.value == pytest.approx(centre_m[1], abs=0.01)
+    assert height.value == pytest.approx(centre_m[1], abs=0.01)

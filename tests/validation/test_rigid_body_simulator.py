@@ -164,7 +164,7 @@ def test_tipping_load_agrees_with_the_simulator(name: str, rig: str, line: str, 
     numbers = REPLACE(figures(job, job.poses[0]), **changes)
     placed = place(job, numbers)
     weighed = balance.weigh(placed)
-    goes = next(found for found in weighed.lines if found.name == line)
+    goes = next(tip_line for tip_line in weighed.lines if tip_line.name == line)
     simulated = simulated_tipping_kg(placed, rear_rolls=line != "rear")
     assert weighed.tipping_load_kg == pytest.approx(simulated, rel=AGREES_WITHIN)
     over_this_line = (goes.restoring_Nm - goes.fixed_Nm) / goes.per_kg_Nm

@@ -28,24 +28,24 @@ TABLE = {
 @pytest.mark.parametrize("leg", list(TABLE))
 def test_u_hoop_with_welded_feet(leg: float) -> None:
     """H/W, foot M/WR and crown M/WR."""
-    found = hoop.u_frame(leg)
-    assert (found.thrust, found.foot, found.crown) == pytest.approx(TABLE[leg], abs=6e-5)
+    frame = hoop.u_frame(leg)
+    assert (frame.thrust, frame.foot, frame.crown) == pytest.approx(TABLE[leg], abs=6e-5)
 
 
 def test_semicircle_with_welded_feet() -> None:
     """H = 0.459138 W, foot 0.110607, crown 0.151468 W R."""
-    found = hoop.u_frame(0.0)
-    assert (found.thrust, found.foot, found.crown) == pytest.approx((0.459138, 0.110607, 0.151468), abs=1e-6)
+    frame = hoop.u_frame(0.0)
+    assert (frame.thrust, frame.foot, frame.crown) == pytest.approx((0.459138, 0.110607, 0.151468), abs=1e-6)
 
 
 def test_u_frame_neither_turns_nor_shifts_at_the_crown() -> None:
     """The same energy conditions by summing the moment along the bar."""
     leg = 1.7
-    found = hoop.u_frame(leg)
+    frame = hoop.u_frame(leg)
     angle = (np.arange(20_000) + 0.5) / 20_000 * math.pi / 2.0
     down = (np.arange(20_000) + 0.5) / 20_000 * leg
-    curved = found.crown - np.sin(angle) / 2.0 + found.thrust * (1.0 - np.cos(angle))
-    straight = found.crown - 0.5 + found.thrust * (1.0 + down)
+    curved = frame.crown - np.sin(angle) / 2.0 + frame.thrust * (1.0 - np.cos(angle))
+    straight = frame.crown - 0.5 + frame.thrust * (1.0 + down)
     turn = curved.mean() * math.pi / 2.0 + straight.mean() * leg
     shift = (curved * (1.0 - np.cos(angle))).mean() * math.pi / 2.0 + (straight * (1.0 + down)).mean() * leg
     assert turn == pytest.approx(0.0, abs=1e-8)

@@ -3,7 +3,7 @@
 The businesses are invented; the figures are for learning and testing, not for lifting.  The hand model takes the truck
 as one mass, the rig as five lumps and stiff, the floor's fall as a small angle, the hook at the boom's centreline, and
 the plate level.  The bending that the verdict counts is left out here (`tests.validation.stiff`) and has its own tests.
-Otherwise the engine differs from it in ways that are each a line of ``drawn`` below:
+Otherwise the engine differs from it in what is listed here, each a line of ``drawn`` below:
 
 * the truck is split, and what rides on the upright rises with the forks;
 * sleeves weigh at half their own length, saddles by themselves;
@@ -60,7 +60,7 @@ class Hand(NamedTuple):
     centre: float = 0.5
 
 
-class Found(NamedTuple):
+class Outcome(NamedTuple):
     """What either model says; ``slc`` and ``axl`` are hook loads (rigging included) by the plate's two rules."""
 
     face_m: float
@@ -108,7 +108,7 @@ def lumps_by_hand(case: Hand) -> tuple[list[Lump], Lump]:
     return [*lumps, Lump(case.gear_kg, x, z)], Lump(case.hung_kg, x, z)
 
 
-def by_hand(case: Hand) -> Found:
+def by_hand(case: Hand) -> Outcome:
     lumps, hook = lumps_by_hand(case)
     moment = {"fall": sum(m.kg * (m.x + m.z * case.fall) for m in lumps), "level": sum(m.kg * m.x for m in lumps)}
     at_face = sum(m.kg * (m.x - case.overhang) for m in lumps)
@@ -116,7 +116,7 @@ def by_hand(case: Hand) -> Found:
     holds = case.truck_kg * (case.wheelbase * case.rear_share - case.high * case.fall) - moment["fall"]
     rear = (holds - hook.kg * reach) / case.wheelbase
     whole = case.truck_kg + sum(m.kg for m in lumps) + hook.kg
-    return Found(
+    return Outcome(
         face_m=hook.x - case.overhang,
         axle_m=hook.x,
         hook_z_m=hook.z,
@@ -130,7 +130,7 @@ def by_hand(case: Hand) -> Found:
     )
 
 
-def drawn(job: Job, pose: Pose) -> Found:
+def drawn(job: Job, pose: Pose) -> Outcome:
     """The hand model with the rig file's own places and the four differences put in; plain arithmetic, no engine."""
     truck, rig = job.truck, job.rig
     fall = job.floors[0].fall_along.best
@@ -171,7 +171,7 @@ def drawn(job: Job, pose: Pose) -> Found:
     face_x, face_z = overhang, lift
     at_face = sum(m.kg * ((m.x - face_x) * down + (m.z - face_z) * along) for m in lumps)
     plate = truck.plate.rows[0]
-    return Found(
+    return Outcome(
         face_m=x - overhang,
         axle_m=x,
         hook_z_m=z,
@@ -189,12 +189,12 @@ def check_of(job: Job, pose: Pose, kind: str) -> Check:
     return stiff_check(job, pose, kind)
 
 
-def by_engine(job: Job, pose: Pose) -> Found:
+def by_engine(job: Job, pose: Pose) -> Outcome:
     placed = place(job, figures(job, pose))
     weighed = balance.weigh(placed)
     rigging = job.load.rigging_kg.best
     hung = job.load.mass_kg.best + rigging
-    return Found(
+    return Outcome(
         face_m=placed.hook_m.x - job.truck.front_overhang_m.best,
         axle_m=placed.hook_m.x,
         hook_z_m=placed.hook_m.z,
@@ -208,12 +208,12 @@ def by_engine(job: Job, pose: Pose) -> Found:
     )
 
 
-def assert_explained(job: Job, pose: Pose, case: Hand) -> Found:
+def assert_explained(job: Job, pose: Pose, case: Hand) -> Outcome:
     """Engine close to the hand figures (hook height aside), and equal to them with the differences put in."""
     engine, hand, explained = by_engine(job, pose), by_hand(case), drawn(job, pose)
-    for name, got, want in zip(Found._fields, engine, explained, strict=True):
+    for name, got, want in zip(Outcome._fields, engine, explained, strict=True):
         assert got == pytest.approx(want, rel=1e-9), f"{name}, with the differences put in"
-    for name, got, want in zip(Found._fields, engine, hand, strict=True):
+    for name, got, want in zip(Outcome._fields, engine, hand, strict=True):
         if name == "hook_z_m":
             # The hook bears 0.10 m under the boom's centreline, where the hand model hangs the load.
             assert got == pytest.approx(want - 0.10, abs=1e-3)

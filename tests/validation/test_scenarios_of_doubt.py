@@ -41,8 +41,8 @@ def hanging(job: Job, mass_kg: float) -> Job:
 
 
 def use_of(verdict: Verdict, part: str, kind: str) -> float:
-    (found,) = [float(check.use) for check in verdict.checks if (check.part, check.kind) == (part, kind)]
-    return found
+    (use,) = [float(check.use) for check in verdict.checks if (check.part, check.kind) == (part, kind)]
+    return use
 
 
 # ---------------------------------------------------------------- 6
@@ -164,9 +164,9 @@ def test_scenario_12_is_refused_for_the_plate_and_gives_no_allowed_load(nursery:
 def test_scenario_12_can_still_be_drawn_and_says_how_to_get_the_plate(nursery: Job) -> None:
     pose = nursery.poses[0]
     verdict = evaluate(nursery, pose)
-    found = verdict_report.as_dict(nursery, pose, verdict)
-    assert found["bodies"] and found["tipping_load_kg"] > 0.0
-    assert found["worst"] is None and found["best"] is None and found["doubt"] == []
+    report = verdict_report.as_dict(nursery, pose, verdict)
+    assert report["bodies"] and report["tipping_load_kg"] > 0.0
+    assert report["worst"] is None and report["best"] is None and report["doubt"] == []
     assert "dealer" in verdict_report.as_text(nursery, pose, verdict, "metric")
 
 

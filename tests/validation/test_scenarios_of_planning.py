@@ -120,10 +120,10 @@ def test_scenario_5_the_far_sleeve_lifts_and_is_held() -> None:
 
 def test_scenario_5_swinging_it_out_is_within_and_needs_a_tag_line() -> None:
     job = sample("lantern_lane_scenery")
-    found = plan(job, job.moves[0])
-    assert found.state == "WITHIN"
-    assert any("tag line" in objection.words for objection in found.objections)
-    assert not any(objection.stops for objection in found.objections)
+    swung = plan(job, job.moves[0])
+    assert swung.state == "WITHIN"
+    assert any("tag line" in objection.words for objection in swung.objections)
+    assert not any(objection.stops for objection in swung.objections)
 
 
 # ---------------------------------------------------------------- 7
@@ -132,9 +132,9 @@ def test_scenario_5_swinging_it_out_is_within_and_needs_a_tag_line() -> None:
 def test_scenario_7_within_at_both_ends_and_over_between() -> None:
     job = sample("cold_spring_vineyard")
     assert [evaluate(job, job.poses[index]).state for index in (0, 3)] == ["WITHIN", "WITHIN"]
-    found = plan(job, job.moves[0])
-    assert found.state == "OVER"
-    (step,) = found.steps
+    swung = plan(job, job.moves[0])
+    assert swung.state == "OVER"
+    (step,) = swung.steps
     assert step.peak_share == pytest.approx(0.5, abs=0.01)
 
 

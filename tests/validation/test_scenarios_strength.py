@@ -75,10 +75,10 @@ def test_scenario_1_the_boom_governs_and_its_worst_case_is_within(boatyard: Job)
 
 
 def test_scenario_1_one_more_hole_out_fails_the_boom_not_the_truck(boatyard: Job) -> None:
-    found = checks_of(boatyard, boatyard.poses[1])
-    over = {check.part for check in found if check.use > 1.0}
+    checks = checks_of(boatyard, boatyard.poses[1])
+    over = {check.part for check in checks if check.use > 1.0}
     assert over == {"boom"}
-    truck = [check for check in found if check.part in ("truck balance", "plate")]
+    truck = [check for check in checks if check.part in ("truck balance", "plate")]
     assert max(check.use for check in truck) < 0.75
 
 

@@ -31,8 +31,8 @@ AISC_ONLY = Policy(design_factor=1.5)
 @pytest.mark.parametrize(("leg_16ths", "kips"), [(1, 0.928), (3, 2.784), (4, 3.712), (5, 4.640)])
 def test_e70_fillet(leg_16ths: int, kips: float) -> None:
     weld = Weld(leg_m=leg_16ths / 16.0 * IN, electrode="E70")
-    found = weld_throat_m(weld) * weld_stress_Pa(weld, AISC_ONLY)
-    assert found / KIP_PER_IN == pytest.approx(kips, abs=0.001)
+    allowed_N_m = weld_throat_m(weld) * weld_stress_Pa(weld, AISC_ONLY)
+    assert allowed_N_m / KIP_PER_IN == pytest.approx(kips, abs=0.001)
 
 
 def test_the_design_factor_takes_over_when_it_is_stricter() -> None:
@@ -79,8 +79,8 @@ def test_outlines_against_line_integration(shape: str) -> None:
     sides = [((-x, y), (x, y)), ((-x, -y), (x, -y))]
     lines = {"all_round": fronts + sides, "front_and_back": fronts, "both_sides": sides}[shape]
     group = welds.around(RectTube(width_m=width, depth_m=depth, wall_m=0.006), shape)
-    found = (group.length_m, group.up_m3, group.side_m3, group.twist_m3)
-    assert found == pytest.approx(integrated(lines), rel=1e-6)
+    properties = (group.length_m, group.up_m3, group.side_m3, group.twist_m3)
+    assert properties == pytest.approx(integrated(lines), rel=1e-6)
 
 
 def test_ring_against_line_integration_and_never_low() -> None:

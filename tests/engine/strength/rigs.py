@@ -59,8 +59,8 @@ def checks(job: Job, numbers: Figures) -> list[Check]:
 
 def at_loads(job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
     """Use of each limit at a load of its own: shape (limits,)."""
-    found = checks(job, REPLACE(numbers, load_kg=loads_kg))
-    return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(found)])
+    limits = checks(job, REPLACE(numbers, load_kg=loads_kg))
+    return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(limits)])
 
 
 def stacked(singles: list[Figures]) -> Figures:

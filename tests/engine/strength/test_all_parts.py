@@ -43,13 +43,13 @@ def test_the_allowed_load_is_where_the_use_passes_one(seed: int) -> None:
     dice = random.Random(1000 + seed)
     job = any_job(dice)
     numbers = any_figures(dice, job)
-    found = checks(job, numbers)
-    allowed = np.array([check.allowed_load_kg for check in found])
+    limits = checks(job, numbers)
+    allowed = np.array([check.allowed_load_kg for check in limits])
     there = np.isfinite(allowed) & (allowed > 0.0)
     loads = np.where(there, allowed, 1.0)
     at, above, below = (at_loads(job, numbers, loads * factor) for factor in (1.0, 1.0001, 0.5))
     empty, heavy = at_loads(job, numbers, 0.0 * loads), at_loads(job, numbers, 0.0 * loads + 1e5)
-    for index, check in enumerate(found):
+    for index, check in enumerate(limits):
         name = check.name
         if there[index] and "nothing holds" in check.kind:
             assert at[index] in (0.0, math.inf) and above[index] == math.inf and below[index] == 0.0, name
@@ -181,9 +181,9 @@ def test_every_sentence_can_be_filled(name: str, system: str) -> None:
 
 
 def test_every_part_of_the_load_path_is_there() -> None:
-    found = checks(BOATYARD, figures(BOATYARD, BOATYARD.poses[0]))
-    parts = {check.part for check in found}
+    limits = checks(BOATYARD, figures(BOATYARD, BOATYARD.poses[0]))
+    parts = {check.part for check in limits}
     expected = {"hook pin", "hook hoop", "arm 1", "arm 2", "arm 1 hinge", "arm 2 hinge", "boom", "boom pin"}
     expected |= {"front strap", "rear strap", "jib mast", "sleeves", "forks"}
     assert parts == expected
-    assert len({(check.part, check.kind) for check in found}) == len(found)
+    assert len({(check.part, check.kind) for check in limits}) == len(limits)

@@ -32,7 +32,7 @@ def placed_and_cut(job: Job, pose: Pose) -> tuple[Placed, Cuts]:
     return placed, cuts_of(job, placed, load_path(rig_parts(placed)), pull_directions(placed, job.policy)[0])
 
 
-def found(job: Job, pose: Pose) -> dict[tuple[str, str], Check]:
+def checks_by_name(job: Job, pose: Pose) -> dict[tuple[str, str], Check]:
     return {(check.part, check.kind): check for check in checks(job, figures(job, pose))}
 
 
@@ -46,10 +46,10 @@ def with_rig(job: Job, **changes: object) -> Job:
 def test_hook_pin_without_a_gap_bends_over_the_whole_width() -> None:
     """The pull at the middle of the pin: P w / 4 against the pin's elastic moment."""
     job = with_rig(STONE_YARD, hook=REPLACE(STONE_YARD.rig.hook, gap_m=None))
-    check = found(job, job.poses[0])["hook pin", "bending over the gap"]
+    check = checks_by_name(job, job.poses[0])["hook pin", "bending over the gap"]
     moment = math.pi * 0.025**3 / 32.0 * 230e6 / 3.0
     assert check.allowed == pytest.approx(4.0 * moment / (0.1 - 0.006))
-    with_gap = found(STONE_YARD, STONE_YARD.poses[0])["hook pin", "bending over the gap"]
+    with_gap = checks_by_name(STONE_YARD, STONE_YARD.poses[0])["hook pin", "bending over the gap"]
     assert with_gap.allowed > check.allowed
 
 
@@ -75,10 +75,10 @@ def test_a_level_arm_without_a_stay_fails_and_says_so() -> None:
     arms = (REPLACE(BOATYARD.rig.arms[0], axis="level"), BOATYARD.rig.arms[1])
     job = with_rig(BOATYARD, arms=arms)
     pose = REPLACE(job.poses[0], arms=(ArmPose(turn_rad=0.2), ArmPose()))
-    check = found(job, pose)["arm 1 hinge", "nothing holds the arm up"]
+    check = checks_by_name(job, pose)["arm 1 hinge", "nothing holds the arm up"]
     assert check.use == math.inf and check.allowed_load_kg == -math.inf
     held = with_rig(job, arms=(REPLACE(arms[0], stay_Nm=4000.0), arms[1]))
-    stay = found(held, pose)["arm 1 hinge", "stay"]
+    stay = checks_by_name(held, pose)["arm 1 hinge", "stay"]
     assert 0.0 < stay.use < 1.0
 
 
@@ -110,10 +110,10 @@ def test_saddle_reactions_balance_the_boom() -> None:
 
 def test_braking_and_tilt_pull_at_the_boom_pin() -> None:
     job = level(STONE_YARD)
-    still = found(job, job.poses[0])["boom pin", "double shear and bearing"]
-    tilted = found(job, REPLACE(job.poses[0], tilt_rad=-0.05))["boom pin", "double shear and bearing"]
+    still = checks_by_name(job, job.poses[0])["boom pin", "double shear and bearing"]
+    tilted = checks_by_name(job, REPLACE(job.poses[0], tilt_rad=-0.05))["boom pin", "double shear and bearing"]
     braked = REPLACE(job, policy=REPLACE(job.policy, braking=0.2))
-    stopping = found(braked, braked.poses[0])["boom pin", "double shear and bearing"]
+    stopping = checks_by_name(braked, braked.poses[0])["boom pin", "double shear and bearing"]
     assert still.demand == pytest.approx(0.0, abs=1e-6)
     assert tilted.demand == pytest.approx((430 + 15 + 70) * G * math.sin(0.05))
     assert stopping.demand == pytest.approx((430 + 15 + 70) * G * 0.2)
@@ -133,7 +133,7 @@ def test_half_a_weld_is_worse_than_all_round() -> None:
     for outline in ("all_round", "front_and_back", "both_sides"):
         weld = REPLACE(STONE_YARD.rig.jib_mast.foot_weld, outline=outline)
         job = with_rig(STONE_YARD, jib_mast=REPLACE(STONE_YARD.rig.jib_mast, foot_weld=weld))
-        uses[outline] = found(job, job.poses[0])["jib mast", "foot weld"].use
+        uses[outline] = checks_by_name(job, job.poses[0])["jib mast", "foot weld"].use
     assert uses["all_round"] < uses["front_and_back"] < uses["both_sides"]
 
 
@@ -156,7 +156,7 @@ def test_heel_uplift_by_hand() -> None:
     )
     weight, moment = sum(kg for kg, _ in weights), sum(kg * x for kg, x in weights)
     by_hand = (moment - weight * 0.95) / 0.95 / 2.0
-    check = found(job, pose)["sleeves", "heel uplift"]
+    check = checks_by_name(job, pose)["sleeves", "heel uplift"]
     assert check.numbers["kg"] == pytest.approx(by_hand)
     # Both heels together: about half a tonne for 300 kg hung 2.75 m out, as the hand figures say.
     assert 2.0 * by_hand == pytest.approx(500.0, rel=0.06)
@@ -164,18 +164,18 @@ def test_heel_uplift_by_hand() -> None:
 
 def test_nothing_entered_holds_nothing() -> None:
     job = with_rig(VINEYARD, sleeves=REPLACE(VINEYARD.rig.sleeves, heel_pin=None))
-    check = found(job, job.poses[2])["sleeves", "heel uplift, nothing holds it"]
+    check = checks_by_name(job, job.poses[2])["sleeves", "heel uplift, nothing holds it"]
     assert check.use == math.inf
     assert check.allowed_load_kg < 285.0
     assert check.allowed_load_kg > 0.0
     light = checks(job, REPLACE(figures(job, job.poses[2]), load_kg=check.allowed_load_kg * 0.99))
-    again = next(each for each in light if each.kind == check.kind)
+    again = next(other for other in light if other.kind == check.kind)
     assert again.use == 0.0
 
 
 def test_a_chain_holds_with_its_rating() -> None:
     job = with_rig(VINEYARD, sleeves=REPLACE(VINEYARD.rig.sleeves, heel_pin=None, heel_chain_kg=1000.0))
-    check = found(job, job.poses[2])["sleeves", "heel uplift"]
+    check = checks_by_name(job, job.poses[2])["sleeves", "heel uplift"]
     assert check.allowed == pytest.approx(500.0 * G)
     assert check.numbers["held"] == "chain"
 
@@ -210,10 +210,10 @@ def stamped(worn_m: float = 0.0, **changes: object) -> Job:
 def test_a_tenth_worn_is_scrap() -> None:
     """10 % of wear costs about 20 % of strength, and the fork."""
     thickness = VINEYARD.truck.forks.thickness_m
-    check = found(stamped(0.1 * thickness), VINEYARD.poses[4])["forks", "wear at the heel"]
+    check = checks_by_name(stamped(0.1 * thickness), VINEYARD.poses[4])["forks", "wear at the heel"]
     assert check.use == math.inf
     assert strength_left(stamped(0.1 * thickness).truck.forks) == pytest.approx(0.81)
-    nearly = found(stamped(0.099 * thickness), VINEYARD.poses[4])["forks", "wear at the heel"]
+    nearly = checks_by_name(stamped(0.099 * thickness), VINEYARD.poses[4])["forks", "wear at the heel"]
     assert nearly.use == pytest.approx(0.99)
 
 

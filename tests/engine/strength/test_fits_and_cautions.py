@@ -39,11 +39,11 @@ def with_hinge(job: Job, **changes: object) -> Job:
 
 def told(job: Job, where: str) -> str:
     """What is told for a place, filled in; also that it refuses the verdict."""
-    found = [problem for problem in misfits(job.rig, usable_holes(job)) if problem.where == where]
-    assert found, where
+    problems = [problem for problem in misfits(job.rig, usable_holes(job)) if problem.where == where]
+    assert problems, where
     verdict = evaluate(job, job.poses[0])
     assert verdict.state == "REFUSED" and verdict.allowed_load_kg is None
-    return " ".join(fill(each.words, each.numbers, "metric") for each in found)
+    return " ".join(fill(problem.words, problem.numbers, "metric") for problem in problems)
 
 
 @pytest.mark.parametrize("name", list(JOBS))
@@ -84,8 +84,8 @@ def test_a_hole_beside_a_strap_is_no_fault() -> None:
     near = (0.08 + 0.0205) / 2.0
     for rear, fault in ((-0.45 - near - 0.001, False), (-0.45 - near + 0.001, True)):
         job = with_saddles(BOATYARD, rear_x_m=rear)
-        found = [problem for problem in misfits(job.rig, usable_holes(job)) if "strap" in problem.words]
-        assert bool(found) == fault
+        problems = [problem for problem in misfits(job.rig, usable_holes(job)) if "strap" in problem.words]
+        assert bool(problems) == fault
 
 
 def test_saddles_too_close_together() -> None:
@@ -133,7 +133,7 @@ def cautions_of(job: Job) -> dict[str, Problem]:
 
 
 def words_of(job: Job) -> str:
-    return " ".join(fill(each.words, each.numbers, "metric") for each in cautions(job, job.poses[0]))
+    return " ".join(fill(problem.words, problem.numbers, "metric") for problem in cautions(job, job.poses[0]))
 
 
 def test_assumed_steel_is_named_with_what_would_settle_it() -> None:
@@ -184,7 +184,7 @@ def test_missing_ratings_and_retention_are_flagged() -> None:
 def test_an_unpinned_boom_is_flagged() -> None:
     pose = REPLACE(STONE_YARD.poses[0], hole=None, free_out_m=0.8)
     assert "not pinned" in cautions(STONE_YARD, pose)[0].words
-    assert all("not pinned" not in each.words for each in cautions(STONE_YARD, STONE_YARD.poses[0]))
+    assert all("not pinned" not in caution.words for caution in cautions(STONE_YARD, STONE_YARD.poses[0]))
 
 
 def test_a_narrow_bed_is_flagged() -> None:
@@ -241,9 +241,9 @@ def test_legs_are_held_against_the_thinner_part_they_join(part: str, thinner_m: 
         (thinner_m + 0.0001, "count only as"),
     ):
         job, where = with_weld(BOATYARD, part, leg_m)
-        found = about(job, where)
-        assert [told in caution.words for caution in found] == ([] if told is None else [True]), leg_m
-        for caution in found:
+        raised = about(job, where)
+        assert [told in caution.words for caution in raised] == ([] if told is None else [True]), leg_m
+        for caution in raised:
             assert caution.numbers["thick"] == pytest.approx(thinner_m)
             assert (caution.numbers["leg"], caution.numbers["least"]) == (leg_m, least_m)
 
@@ -354,7 +354,7 @@ def test_cautions_stand_beside_every_verdict(capsys: pytest.CaptureFixture[str])
     main(["check", str(SAMPLES / "cold_spring_vineyard.rig.json")])
     assert "assumed yield" in capsys.readouterr().out
     main(["check", str(SAMPLES / "cold_spring_vineyard.rig.json"), "--json"])
-    assert any("assumed yield" in each["words"] for each in json.loads(capsys.readouterr().out)["cautions"])
+    assert any("assumed yield" in caution["words"] for caution in json.loads(capsys.readouterr().out)["cautions"])
 
 
 # ---------------------------------------------------------------- python -m engine parts
@@ -372,8 +372,10 @@ def test_parts_prints_every_limit_worst_first_with_its_sum(capsys: pytest.Captur
 def test_parts_as_json_has_every_check_sorted(capsys: pytest.CaptureFixture[str]) -> None:
     path = SAMPLES / "halden_pipe_organs.rig.json"
     main(["parts", str(path), "--json"])
-    found = json.loads(capsys.readouterr().out)
-    uses = [check["use"] for check in found["checks"] if check["use"] is not None]
+    printed = json.loads(capsys.readouterr().out)
+    uses = [check["use"] for check in printed["checks"] if check["use"] is not None]
     assert uses == sorted(uses, reverse=True)
-    assert found["checks"][0]["part"] == "arm 1 hinge"
-    assert len(found["checks"]) == len(evaluate(JOBS["halden_pipe_organs"], JOBS["halden_pipe_organs"].poses[0]).checks)
+    assert printed["checks"][0]["part"] == "arm 1 hinge"
+    assert len(printed["checks"]) == len(
+        evaluate(JOBS["halden_pipe_organs"], JOBS["halden_pipe_organs"].poses[0]).checks
+    )

@@ -55,7 +55,7 @@ def test_resultant_is_met_there(a: Linear, b: Linear, c: Linear) -> None:
     load = load_at_resultant(squared_resultant((a, b, c)), 500.0)
     if math.isfinite(load):
         assert close(math.hypot(a.at(load), b.at(load), c.at(load)), 500.0)
-    arrays = tuple(Linear(np.array(each.fixed), np.array(each.per_kg)) for each in (a, b, c))
+    arrays = tuple(Linear(np.array(value.fixed), np.array(value.per_kg)) for value in (a, b, c))
     assert close(float(load_at_resultant(squared_resultant(arrays), 500.0)), load)
 
 

@@ -257,7 +257,7 @@ def test_the_net_section_at_the_hook_pin_of_the_last_link(policy: Policy) -> Non
     assert check.use == by_hand(max((cut / (0.6 * FY / 1.67)) ** 2, cut * math.sqrt(3.0) / (FY / policy.design_factor)))
     job = the_job(policy)
     job = REPLACE(job, rig=REPLACE(job.rig, arms=()), poses=(pose(),), moves=())
-    bare = {(each.part, each.kind): each for each in checks(job, figures(job, pose()))}
+    bare = {(check.part, check.kind): check for check in checks(job, figures(job, pose()))}
     cut = HUNG * G / (2.0 * 0.0064 * (0.150 - 0.0192 - 0.0205))
     assert bare["boom", "net section at the hook pin"].use == by_hand(
         max((cut / (0.6 * FY / 1.67)) ** 2, cut * math.sqrt(3.0) / (FY / policy.design_factor))
@@ -299,7 +299,7 @@ def test_the_net_section_of_the_last_link_is_pushed_as_a_column_too(policy: Poli
     rig = job.rig if arms else REPLACE(job.rig, arms=(), boom=REPLACE(job.rig.boom, section=shape, hole_edge_m=None))
     stance = REPLACE(STRAIGHT if arms else pose(), tilt_rad=0.13)
     job = REPLACE(job, rig=rig, poses=(stance,), moves=())
-    check = next(each for each in checks(job, figures(job, stance)) if each.kind == "net section at the hook pin")
+    check = next(check for check in checks(job, figures(job, stance)) if check.kind == "net section at the hook pin")
     section, hole, wall = properties(shape), 0.0205, shape.wall_m
     keep = (section.area_m2 - 2.0 * wall * hole) / section.area_m2
     area = 2.0 * wall * (shape.depth_m - 3.0 * wall - hole)
@@ -549,7 +549,7 @@ def test_on_a_side_slope_the_boom_bends_sideways_too_with_its_walls_drilled(poli
     job = the_job(policy)
     job = REPLACE(job, floors=(REPLACE(job.floors[0], fall_across=Estimate(best=0.08, known="measured")),))
     kind = "bending, push, shear and twist together at the front saddle"
-    check = next(each for each in checks(job, figures(job, STRAIGHT)) if (each.part, each.kind) == ("boom", kind))
+    check = next(check for check in checks(job, figures(job, STRAIGHT)) if (check.part, check.kind) == ("boom", kind))
     gross, wall, hole, off, width = properties(tube(120, 150, 6.4)), 0.0064, 0.021, 0.015, 0.120
     lost, lever = 2.0 * wall * hole, (width - wall) / 2.0
     shift = lost * off / (gross.area_m2 - lost)
@@ -826,7 +826,7 @@ def test_the_blade_as_wide_as_the_sleeve_leaves_only_its_sides_to_crush() -> Non
     forks = REPLACE(VINEYARD.truck.forks, width_m=0.144)
     job = the_job(FACTOR)
     job = REPLACE(job, truck=REPLACE(job.truck, forks=forks))
-    check = next(each for each in checks(job, figures(job, ELBOW)) if each.kind == "far sleeve lifts")
+    check = next(check for check in checks(job, figures(job, ELBOW)) if check.kind == "far sleeve lifts")
     assert check.allowed == by_hand(2.0 * 0.008 * 0.144 * stress(FACTOR))
 
 
@@ -834,7 +834,7 @@ def test_short_forks_end_the_bearing_before_the_sleeve_does() -> None:
     forks = REPLACE(VINEYARD.truck.forks, length_m=0.8)
     job = the_job(FACTOR)
     job = REPLACE(job, truck=REPLACE(job.truck, forks=forks))
-    check = next(each for each in checks(job, figures(job, STRAIGHT)) if each.kind == "heel uplift")
+    check = next(check for check in checks(job, figures(job, STRAIGHT)) if check.kind == "heel uplift")
     nose = (FORKS - INNER_ELBOW + INNER) / 2.0
     assert check.demand == by_hand((nose - FORKS_KG / 2.0 * 0.8) / (0.8 - HEEL) * G)
 
@@ -862,7 +862,7 @@ def test_stamped_forks_carry_their_share() -> None:
     forks = REPLACE(VINEYARD.truck.forks, rating_each_kg=1500.0, rating_centre_m=0.5, worn_m=0.00315)
     job = the_job(FACTOR)
     job = REPLACE(job, truck=REPLACE(job.truck, forks=forks))
-    of = {each.kind: each for each in checks(job, figures(job, ELBOW)) if each.part == "forks"}
+    of = {check.kind: check for check in checks(job, figures(job, ELBOW)) if check.part == "forks"}
     left = (1.0 - 0.00315 / 0.035) ** 2
     assert left == pytest.approx(0.8281)
     moment, weight, wear = of["moment at the heel"], of["weight"], of["wear at the heel"]
