@@ -22,7 +22,7 @@ from engine.cli import verdict_report
 from engine.handling.moment_balance import tipping_ratio
 from engine.schema import rig_file
 from engine.schema.model import Estimate, Job, Policy
-from engine.worst_case import worst_case
+from engine.worst_case.entry_costs import costliest_entries
 from engine.worst_case.verdict import Verdict, evaluate
 from tests.validation.stiff import stiff_balance, stiff_check
 
@@ -87,7 +87,7 @@ def test_scenario_6_plate_allows_483_kg_and_the_high_end_is_over_plate_and_boom(
 def test_scenario_6_one_weighing_settles_it(bell: Job) -> None:
     pose = bell.poses[0]
     verdict = evaluate(bell, pose)
-    first = worst_case.rank(verdict.worst_case)[0]
+    first = costliest_entries(verdict.worst_case)[0]
     assert first.entry.name == "weight of the load" and first.settles
     weighed = REPLACE(bell, load=REPLACE(bell.load, mass_kg=Estimate(best=420.0, known="weighed")))
     assert evaluate(weighed, pose).state == "WITHIN"
