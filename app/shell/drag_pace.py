@@ -1,4 +1,4 @@
-"""Pace of a drag: what follows the hand at every step, what follows now and then, and what waits until it rests.
+"""Pace of a drag: what follows every step, what follows now and then (a panel, if quick), and what waits for rest.
 
 At every step the window itself shows the drawings and the margin block, and both views are painted at once. A drag
 must not pay at every step for what is read less often:

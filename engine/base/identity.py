@@ -1,4 +1,4 @@
-"""Keys for kept answers: the very same objects, not merely equal ones.
+"""Cache keys that match only the very same objects, not merely equal ones.
 
 Frozen records compare and hash by value, which takes longer than what a kept answer saves. A cached function takes an
 `IdentityKey` of the objects its answer depends on, and an `Uncompared` of whatever else it reads::

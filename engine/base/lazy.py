@@ -1,4 +1,4 @@
-"""Modules imported at their first use: the one mechanism of the program for putting work off.
+"""Modules imported at their first use: the one way the program delays an import.
 
 A window should paint before everything behind it has loaded. What it draws first is made of plain floats by a handful
 of modules; numpy, the limits, planning and the papers load when they are first asked for. A module that is needed only

@@ -1,4 +1,4 @@
-"""Whether the truck stands: tipping lines, wheel reactions, tipping load.
+"""Whether the truck stands: the moment over each tipping line, wheel reactions, tipping load.
 
 A counterbalanced truck stands on three points: both front tyres and the pivot its steer axle rocks on.  Over each line
 a-b between them (and over the rear wheels, backwards) the moment of every weight is taken,

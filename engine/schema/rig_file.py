@@ -1,4 +1,4 @@
-"""Reads and writes rig files (``*.rig.json``).
+"""Reads and writes rig files (``*.rig.json``): bytes, JSON and format version; each entry is checked in `validation`.
 
 The model types are the one definition of the format: JSON with SI keys that carry their unit.  Unknown keys are
 refused; every error gives the path inside the file, what was expected and what came.  Writing is deterministic (same

@@ -1,4 +1,4 @@
-"""Checks a job against the model's limits and puts each fault in a person's words."""
+"""Checks every entry of a job: unknown or missing keys and values outside their limits are refused in plain words."""
 
 from __future__ import annotations
 
