@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -17,7 +18,27 @@ from pytestqt.qtbot import QtBot
 from app.documents.document import Document
 from app.documents.files import sample_rig
 from app.shell.window import Window
+from app.start.collector import Collector
 from app.workers import warm_up
+
+
+@pytest.fixture(autouse=True, scope="module")
+def nothing_of_these_windows_is_left_to_other_tests() -> Iterator[None]:
+    yield
+    gc.collect()
+    gc.enable()
+
+
+@pytest.fixture(autouse=True)
+def garbage_goes_on_this_thread() -> Iterator[None]:
+    """Collect cyclic garbage between the tests, as the program does between events.
+
+    Python would also collect on the thread of a process pool. There it would delete the scenes that earlier tests left,
+    while Qt delivers their posted events on this thread, and the whole run would end in a segmentation fault.
+    """
+    gc.disable()
+    yield
+    Collector.look()
 
 
 @pytest.fixture(autouse=True)

@@ -24,6 +24,10 @@ def collecting(qapp: QApplication, monkeypatch: pytest.MonkeyPatch) -> Iterator[
     gc.enable()
 
 
+def test_tests_of_the_window_run_as_the_program_does_without_python_s_own_collections() -> None:
+    assert not gc.isenabled()
+
+
 class Knot:
     """Garbage only the collector can take down; notes on which thread it went."""
 

@@ -91,8 +91,12 @@ def test_a_rig_without_a_verdict_is_left_alone(make_window: Callable[..., Window
 def test_the_collector_rests_until_the_last_thread_has_finished(
     make_window: Callable[..., Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two windows opened at once are made ready one after the other: else the first to finish would wake the collector
-    while the other thread works, and what it takes down there crashes Qt."""
+    """Formulas of two windows opened at once are compiled one after the other.
+
+    Else the first thread to finish would switch the garbage collection on while the other one works, and what is
+    collected there crashes Qt.
+    """
+    gc.enable()
     held, running, seen = threading.Event(), [], []
 
     def slow(*_: object) -> None:
