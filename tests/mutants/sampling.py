@@ -81,10 +81,12 @@ def _parsed(path: Path) -> ast.Module:
 def _mutant(root: Path, path: Path, index: int) -> SampledMutant:
     tree = _parsed(path)
     statement, node, changed = list(_changes(tree))[index]
-    before = ast.unparse(statement)
+    before = ast.unparse(statement).splitlines()
     line = getattr(node, "lineno", statement.lineno)
     _replace(tree, node, changed)
-    return SampledMutant(str(path.relative_to(root)), line, before, ast.unparse(statement), ast.unparse(tree))
+    after = ast.unparse(statement).splitlines()
+    ((was, now),) = [pair for pair in zip(before, after, strict=True) if pair[0] != pair[1]]
+    return SampledMutant(str(path.relative_to(root)), line, was.strip(), now.strip(), ast.unparse(tree))
 
 
 def _replace(tree: ast.AST, old: ast.AST, new: ast.AST) -> None:
