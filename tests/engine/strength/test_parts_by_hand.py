@@ -186,6 +186,15 @@ def test_the_hook_pin(policy: Policy) -> None:
 
 
 @POLICIES
+def test_a_hook_on_the_middle_of_its_pin_bends_it_over_the_width_between_the_walls(policy: Policy) -> None:
+    """P w / 4, from middle to middle of the walls of the 75 mm wide arm."""
+    hook = REPLACE(the_job().rig.hook, gap_m=None)
+    check = told(policy, STRAIGHT, hook=hook)["hook pin", "bending over the gap"]
+    moment = math.pi * 0.02**3 / 32.0 * by_policy(policy, 1.6 * FY / 1.67, FY)
+    assert (check.allowed, check.numbers["span"]) == (by_hand(4.0 * moment / 0.069), by_hand(0.069))
+
+
+@POLICIES
 @pytest.mark.parametrize(("edge_m", "counts_m"), [(0.038, 0.038), (0.06, 0.04)])
 def test_the_hook_pin_tears_out_of_the_nearer_of_end_and_underside(
     policy: Policy, edge_m: float, counts_m: float
