@@ -134,7 +134,7 @@ def filling(lines: dict[str, str]) -> Answer:
             QTest.keyClicks(field, text)
             QTest.keyClick(field, Qt.Key.Key_Tab)
         button = dialog.findChild(QDialogButtonBox).button(QDialogButtonBox.StandardButton.Ok)
-        assert button.isEnabled(), f"{dialog.windowTitle()}: OK is not to be had"
+        assert button.isEnabled(), f"{dialog.windowTitle()}: OK cannot be pressed"
         QTest.mouseClick(button, Qt.MouseButton.LeftButton)
         wrong = [label.text() for label in dialog.findChildren(QLabel, "wrong")]
         assert not dialog.isVisible(), f"{dialog.windowTitle()} was not taken: {wrong}"

@@ -50,7 +50,7 @@ def test_a_box_of_another_place_does_not_count_here(window: Window) -> None:
     assert not window.views.side_drawing.part("around ceiling").isVisible()
 
 
-def test_the_panel_says_the_clearance_the_engine_reckons(window: Window) -> None:
+def test_the_panel_says_the_clearance_that_the_engine_computes(window: Window) -> None:
     show_tab(window, "Around")
     around(window, CEILING)
     gaps = {gap.object: gap for gap in standing_gaps(window.document.job, window.document.pose)}

@@ -35,7 +35,7 @@ def too_low(pairs: list[tuple[str, str, str]], least: float) -> list[str]:
     return [f"{name}: {ratio:.2f}" for name, ratio in ratios if ratio < least]
 
 
-def test_contrast_is_reckoned_as_the_guideline_has_it() -> None:
+def test_contrast_is_computed_as_the_guideline_says() -> None:
     assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
     assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.01)
     assert contrast("#123456", "#123456") == pytest.approx(1.0)
@@ -52,7 +52,7 @@ def test_every_text_reads_on_every_ground_it_stands_on(colours: Palette) -> None
         ("chosen menu", colours.sheet, colours.accent),
         ("pressed button", colours.ink, colours.grid_strong),
     ]
-    looks = {**colours.states, "being reckoned": colours.no_verdict}
+    looks = {**colours.states, "no verdict yet": colours.no_verdict}
     pairs += [(f"state {name}", look.text, look.ground) for name, look in looks.items()]
     assert too_low(pairs, TEXT) == []
 

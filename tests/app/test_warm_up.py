@@ -1,4 +1,4 @@
-"""Formulas are written out in a quiet moment, and the verdict stays what it was."""
+"""Formulas are compiled in a quiet moment, and the verdict stays what it was."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from engine.worst_case import evaluator
 
 
 @pytest.fixture(autouse=True)
-def soon(monkeypatch: pytest.MonkeyPatch) -> None:
+def without_delay(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(warm_up, "QUIET_MS", 1)
     evaluator._evaluator_of.cache_clear()
 
