@@ -79,6 +79,8 @@ CURVES = {
     "square": lambda m: (m / 400.0) ** 2,
     "falls first": lambda m: abs(m / 200.0 - 0.5) + 0.2,
     "buckles": lambda m: m / 5000.0 / np.maximum(1.0 - m / 4000.0, 1e-9),
+    "at half a kilogram": lambda m: 2.0 * m,
+    "almost at the heaviest load there is": lambda m: 1.05 * m / 200_000.0,
     "sharp": lambda m: 0.01 * m / 300.0 + np.maximum(0.0, m - 1234.5) * 10.0,
 }
 
