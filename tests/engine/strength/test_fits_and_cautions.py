@@ -341,9 +341,10 @@ def test_a_mast_shallower_than_its_cross_members_flat_is_flagged(depth_mm: float
 
 @pytest.mark.parametrize(("width_mm", "flagged"), [(75.9, 1), (76.1, 0)])
 def test_a_bed_narrower_than_the_booms_flat_is_flagged(width_mm: float, flagged: int) -> None:
-    """Boom 100 mm wide with walls of 6: corners of 12 mm leave a flat of 76."""
+    """Boom 100 mm wide and 150 deep with walls of 6: corners of 12 mm leave a flat of 76."""
+    deep = with_boom(STONE_YARD, section=RectTube(width_m=0.1, depth_m=0.15, wall_m=0.006))
     bed = RectTube(width_m=width_mm / 1000.0, depth_m=0.08, wall_m=0.005)
-    told_of = about(with_saddles(STONE_YARD, bed_section=bed), "rig.saddles.bed_section")
+    told_of = about(with_saddles(deep, bed_section=bed), "rig.saddles.bed_section")
     assert [caution.numbers for caution in told_of] == [{"bed": width_mm / 1000.0, "boom": 0.1}] * flagged
     assert about(with_saddles(STONE_YARD, bed_section=None), "rig.saddles.bed_section") == []
 

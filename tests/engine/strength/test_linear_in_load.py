@@ -74,6 +74,12 @@ def test_sum_of_magnitudes_is_met_there(terms: list[tuple[float, Linear]]) -> No
     assert close(float(load_at_sum(arrays, 500.0)), load)
 
 
+def test_a_sum_is_met_on_the_right_piece_however_gently_it_rises() -> None:
+    """|5 - 0.05 m| + 0.2 m = 6 where the first part still falls: 5 + 0.15 m = 6."""
+    terms = ((1.0, Linear(5.0, -0.05)), (1.0, Linear(0.0, 0.2)))
+    assert load_at_sum(terms, 6.0) == pytest.approx(1.0 / 0.15)
+
+
 CURVES = {
     "straight": lambda m: 0.1 + m / 300.0,
     "square": lambda m: (m / 400.0) ** 2,

@@ -1025,7 +1025,7 @@ def test_a_round_tube_takes_shear_on_half_its_area() -> None:
     assert members.nominal_shear_N(shape, 0.005, FY) == by_hand(0.6 * FY * area / 2.0)
 
 
-@pytest.mark.parametrize(("wall_mm", "kind"), [(5.0, "yields"), (3.6, "middle"), (3.06, "slender")])
+@pytest.mark.parametrize(("wall_mm", "kind"), [(5.0, "yields"), (3.8, "middle"), (3.06, "slender")])
 def test_a_thin_wall_buckles_in_torsion(wall_mm: float, kind: str) -> None:
     """H3-3 to H3-5 (the last limit and factor from memory): 0.6 Fy to 2.45 sqrt(E/Fy) (72.2), then to 3.07 (90.5)."""
     for shape in (tube(100, 300, wall_mm), tube(300, 100, wall_mm)):
@@ -1049,7 +1049,7 @@ def test_round_tube_in_torsion(slender: float, buckles: bool) -> None:
     assert members.nominal_twist_Nm(shape, 0.2 / slender, FY) == by_hand(expected)
 
 
-@pytest.mark.parametrize(("length_m", "elastic"), [(2.0, False), (9.0, True)])
+@pytest.mark.parametrize(("length_m", "elastic"), [(2.0, False), (2.9, True), (9.0, True)])
 def test_a_column_buckles_about_its_weaker_axis(length_m: float, elastic: bool) -> None:
     """E3-2 and E3-3: 0.658^(Fy/Fe) Fy to KL/r of 4.71 sqrt(E/Fy), 0.877 Fe beyond."""
     for shape in (tube(50, 100, 5), tube(100, 50, 5)):
