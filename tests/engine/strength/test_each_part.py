@@ -43,19 +43,28 @@ def with_rig(job: Job, **changes: object) -> Job:
 # ---------------------------------------------------------------- hinges
 
 
-def test_both_barrels_carry_the_moment_as_a_couple() -> None:
-    """Forces on the barrels times the spacing give the moment back; their sum the force across."""
+@pytest.mark.parametrize("axis", ["standing", "level"])
+def test_both_barrels_carry_the_moment_as_a_couple(axis: str) -> None:
+    """Forces on the barrels times the spacing give the moment back; their sum the force across the pin."""
     job = level(VINEYARD)
-    _, cuts = placed_and_cut(job, job.poses[1])
-    for index, cut in cuts.arms:
-        arm = job.rig.arms[index]
-        pair = hinges.barrel_pulls(arm, cut)
-        upper, lower = (Vec(pull[0].at(285.0), pull[1].at(285.0), 0.0) for pull in (pair.upper, pair.lower))
-        arm_up = Vec(0.0, 0.0, arm.hinge.spacing_m / 2.0)
-        moment = arm_up.cross(upper) - arm_up.cross(lower)
-        assert moment.x == pytest.approx(cut.forces.twist.at(285.0), abs=1e-6)
-        assert moment.y == pytest.approx(cut.forces.bend_up.at(285.0))
-        assert (upper + lower).x == pytest.approx(cut.forces.axial.at(285.0), abs=1e-6)
+    slope = REPLACE(job.floors[0], fall_across=Estimate(best=0.05, known="measured"))
+    job = REPLACE(with_rig(job, arms=(REPLACE(job.rig.arms[0], axis=axis), job.rig.arms[1])), floors=(slope,))
+    _, cuts = placed_and_cut(job, REPLACE(job.poses[1], arms=(ArmPose(turn_rad=0.4), ArmPose(turn_rad=0.9))))
+    (_, cut), arm = cuts.arms[0], job.rig.arms[0]
+    forces = {name: part.at(285.0) for name, part in zip(cut.forces._fields, cut.forces, strict=True)}
+    pair = hinges.barrel_pulls(arm, cut)
+    first, second = ((pull[0].at(285.0), pull[1].at(285.0)) for pull in (pair.upper, pair.lower))
+    half = arm.hinge.spacing_m / 2.0
+    if axis == "standing":
+        upper, lower, reach = Vec(*first, 0.0), Vec(*second, 0.0), Vec(0.0, 0.0, half)
+        across, moments = (forces["axial"], forces["shear_side"], 0.0), (forces["twist"], forces["bend_up"], 0.0)
+    else:
+        upper, lower = (Vec(x, 0.0, z) for x, z in (first, second))
+        reach = Vec(0.0, half, 0.0)
+        across, moments = (forces["axial"], 0.0, forces["shear_up"]), (forces["twist"], 0.0, forces["bend_side"])
+    assert upper + lower == pytest.approx(across, abs=1e-6)
+    assert reach.cross(upper) - reach.cross(lower) == pytest.approx(moments, abs=1e-6)
+    assert abs(forces["twist"]) > 100.0
 
 
 def test_a_level_arm_without_a_stay_fails_and_says_so() -> None:

@@ -848,6 +848,25 @@ def test_short_forks_end_the_bearing_before_the_sleeve_does() -> None:
     assert check.demand == by_hand((nose - FORKS_KG / 2.0 * 0.8) / (0.8 - HEEL) * G)
 
 
+def test_a_heel_pin_in_thin_sleeves_is_held_by_their_walls() -> None:
+    sleeves = REPLACE(the_job().rig.sleeves, section=tube(160, 80, 4))
+    check = told(FACTOR, STRAIGHT, sleeves=sleeves)["sleeves", "heel uplift"]
+    assert check.allowed == by_hand(2.0 * 0.004 * 0.016 * bearing(FACTOR))
+
+
+def test_a_mast_near_the_tips_bends_the_sleeves_most_behind_it() -> None:
+    """Foot 0.8 m out: the heel's uplift over 0.76 m; the cross-member's weight stands under the foot as well."""
+    job = the_job()
+    pair, cross = (properties(shape).area_m2 for shape in (tube(160, 80, 8), tube(140, 90, 7)))
+    pair, cross = 2.0 * pair * 0.95, cross * (0.6 - 0.16)
+    sleeves_x = 0.515 + (0.8 - 0.515) * cross / (pair + cross)
+    check = told(FACTOR, STRAIGHT, jib_mast=REPLACE(job.rig.jib_mast, foot_x_m=0.8))["sleeves", "bending"]
+    nose = TOP_STRAIGHT + (FORKS_KG - 50.0) * 0.8 + 50.0 * sleeves_x
+    uplift, tip_up = ((nose - FORKS_KG * end) / 2.0 / (TIP - HEEL) for end in (TIP, HEEL))
+    assert uplift * (0.8 - HEEL) > tip_up * (TIP - 0.8)
+    assert check.demand == by_hand(uplift * (0.8 - HEEL) * G)
+
+
 def test_tilted_forward_the_rig_slides_on_the_forks_and_pulls_at_the_heel_pins_too() -> None:
     """Nose down by 0.1: half of the weight's part along the blades on each pin, besides the uplift across them."""
     check = told(FACTOR, REPLACE(STRAIGHT, tilt_rad=-0.1))["sleeves", "heel uplift"]
