@@ -96,7 +96,10 @@ def check(folder: Path) -> tuple[str, int]:
     return last_what, sum(what == "edited" for what, _ in steps)
 
 
-@pytest.mark.parametrize("batch", range((KILLS + BATCH - 1) // BATCH))
+@pytest.mark.parametrize(
+    "batch",
+    [pytest.param(batch, marks=pytest.mark.slow if batch else ()) for batch in range((KILLS + BATCH - 1) // BATCH)],
+)
 def test_a_kill_at_any_instant_loses_no_finished_edit_and_spoils_no_file(
     driver: subprocess.Popen[str], tmp_path: Path, batch: int
 ) -> None:

@@ -44,6 +44,7 @@ in the long form.
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="memory is read from /proc")
 def test_an_hour_at_the_window_breaks_nothing_and_leaves_nothing_behind(tmp_path: Path) -> None:
     places = {name: tmp_path / name for name in ("files", "temporary", "state", "home")}

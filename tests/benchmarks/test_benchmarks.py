@@ -41,6 +41,7 @@ def grossly_slow(row: Row) -> list[str]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "measure", [verdicts.measure, sweeps.measure, planning.measure, filing.measure, starting.measure]
 )
@@ -55,6 +56,7 @@ def test_nothing_is_grossly_slow(measure: object) -> None:
     assert [slow for row in rows for slow in grossly_slow(row)] == []
 
 
+@pytest.mark.slow
 def test_no_frame_of_a_drag_is_grossly_slow(qapp: object) -> None:
     rows = list(dragging.measure(SHORT))
     print(

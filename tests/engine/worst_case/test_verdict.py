@@ -114,6 +114,7 @@ def numbers_in(node: Any, trail: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     return [inner for key, value in entries for inner in numbers_in(value, (*trail, key))]
 
 
+@pytest.mark.slow
 def test_any_numbers_the_model_allows_get_a_verdict_and_a_text_never_a_crash(sample: Job) -> None:
     """Numbers of a rig made far too small, far too large or zero: whatever still opens must be judged and printed."""
     rng = random.Random(sample.name)
