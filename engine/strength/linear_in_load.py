@@ -61,6 +61,14 @@ class Linear(msgspec.Struct, frozen=True, gc=False):
         return Linear(self.fixed * factor, self.per_kg * factor)
 
 
+def signed_sums(first: Linear, *others: Linear) -> tuple[Linear, ...]:
+    """``first`` plus or minus every other: the greatest of them is ``first`` plus the others' magnitudes."""
+    sums = (first,)
+    for other in others:
+        sums = tuple(value.plus(other, sign) for value in sums for sign in (1.0, -1.0))
+    return sums
+
+
 class CheckLabel(msgspec.Struct, frozen=True, gc=False):
     """What a check says of itself: part, kind, place, unit, words, source, and whose limit it is.
 
@@ -266,6 +274,18 @@ def check_pull(label: CheckLabel, value: Linear, allowed: Number, load_kg: Numbe
     """A component that only counts when positive (an uplift, a pull) against its limit."""
     demand = value.fixed + value.per_kg * load_kg
     return _check(label, where(demand < 0.0, 0.0, demand), allowed, load_at_pull(value, allowed), numbers)
+
+
+def check_greatest_pull(
+    label: CheckLabel, values: tuple[Linear, ...], allowed: Number, load_kg: Number, **numbers: Number | str
+) -> Check:
+    """The greatest of several components that only count when positive against one limit."""
+    demand: Number = 0.0
+    at_limit: Number = math.inf
+    for value in values:
+        demand = most(demand, value.fixed + value.per_kg * load_kg)
+        at_limit = least(at_limit, load_at_pull(value, allowed))
+    return _check(label, demand, allowed, at_limit, numbers)
 
 
 def check_unheld(label: CheckLabel, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:

@@ -267,6 +267,34 @@ def member_of(
     )
 
 
+@functools.lru_cache(maxsize=512)
+def with_local_buckling(found: Member) -> Member:
+    """The member with the design factor on local buckling too: elastic moduli and areas cut to what buckles first.
+
+    Each is multiplied by the nominal strength over that at yield, at most 1: bending ``Mn/(Fy S)``, shear
+    ``Vn/(0.6 Fy A)``, twist ``Tn/(0.6 Fy C)``.  So what is allowed becomes ``min(Mn/1.67, min(Mn, Fy S)/Nd)``, and
+    likewise in `together`.
+    """
+    section, fy = found.section, found.allowable.grade.yield_Pa
+
+    def share(allowed: float, at_yield: float) -> float:
+        return min(OMEGA_MEMBER * allowed / at_yield, 1.0)
+
+    elastic_up, elastic_side, torsion = section.elastic_up_m3, section.elastic_side_m3, section.torsion_m3
+    cut = msgspec.structs.replace(
+        section,
+        elastic_up_m3=elastic_up * share(found.bend_up_Nm, fy * elastic_up),
+        elastic_side_m3=elastic_side * share(found.bend_side_Nm, fy * elastic_side),
+        torsion_m3=torsion * share(found.twist_Nm, 0.6 * fy * torsion),
+    )
+    return msgspec.structs.replace(
+        found,
+        section=cut,
+        area_up_m2=found.area_up_m2 * share(found.shear_up_N, 0.6 * fy * found.area_up_m2),
+        area_side_m2=found.area_side_m2 * share(found.shear_side_N, 0.6 * fy * found.area_side_m2),
+    )
+
+
 def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole: CrossHole) -> SectionProperties:
     """Section less a cross hole in both side walls, about its own shifted middle.
 

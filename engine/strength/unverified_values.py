@@ -20,6 +20,13 @@ pin-plate shear was read in a secondary copy, for welds it is from memory."""
 BEARING_OVER_YIELD = 1.25
 """Pin bearing: 1.25 yield / design factor."""
 
+# ---------------------------------------------------------------- ASME VIII (joint efficiencies UW-12)
+
+QUALITY_SHARE = {"qualified_ndt": 1.00, "qualified_visual": 0.85, "own_eye": 0.70, "unknown": 0.70}
+"""Share of a weld's strength by who made it and who looked at it; a weld nobody has seen has none: not entered.
+
+The shares are joint efficiencies of butt welds in vessels; using them for fillets is common practice, no source."""
+
 # ---------------------------------------------------------------- AISC 360, parts not read
 
 ROUND_COMPACT = 0.07
@@ -46,6 +53,15 @@ CRIPPLING = 0.80
 CRIPPLING_END = 0.40
 CRIPPLING_OMEGA = 2.00
 """Crippling of a wall, J10-4 and J10-5: ``0.80 t^2 (1 + 3 l/d) sqrt(E Fy)``, 0.40 near an end."""
+
+CRIPPLING_FAR_LENGTH = 0.2
+"""Bearing length over depth from which crippling near an end takes ``4 l/d - 0.2`` for ``3 l/d``, J10.3(b)."""
+
+SHEAR_LAG_WELDS = 3.0
+"""Plate with two side welds L long, w apart, Table D3.1 case 4: ``U = 3 L^2/(3 L^2 + w^2)``."""
+
+GUSSET_OUTSTAND = 0.56
+"""Outstand of a plate from its free edge over t sqrt(E/Fy), Table B4.1a."""
 
 BASE_PLATE_K = 2.1
 """Effective length of a cantilever column with a real (not perfectly rigid) foot, Table C-A-7.1, recommended value."""

@@ -9,14 +9,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.base.geometry import ZERO
 from engine.base.interval import Interval
 from engine.strength.linear_in_load import (
+    CheckLabel,
     Linear,
+    check_greatest_pull,
     load_at_magnitude,
     load_at_pull,
     load_at_resultant,
     load_at_sum,
     load_at_use,
+    signed_sums,
     squared_resultant,
 )
 
@@ -78,6 +82,21 @@ def test_a_sum_is_met_on_the_right_piece_however_gently_it_rises() -> None:
     """|5 - 0.05 m| + 0.2 m = 6 where the first part still falls: 5 + 0.15 m = 6."""
     terms = ((1.0, Linear(5.0, -0.05)), (1.0, Linear(0.0, 0.2)))
     assert load_at_sum(terms, 6.0) == pytest.approx(1.0 / 0.15)
+
+
+@given(linear, linear, linear)
+def test_the_greatest_signed_sum_adds_magnitudes(first: Linear, second: Linear, third: Linear) -> None:
+    sums = signed_sums(first, second, third)
+    assert max(value.at(3.0) for value in sums) == pytest.approx(
+        first.at(3.0) + abs(second.at(3.0)) + abs(third.at(3.0)), abs=1e-9
+    )
+
+
+@given(linear, linear, st.floats(0.0, 500.0))
+def test_the_greatest_of_several_pulls_counts_when_positive(one: Linear, other: Linear, load_kg: float) -> None:
+    found = check_greatest_pull(CheckLabel("part", "kind", ZERO, "N", "", ""), (one, other), 500.0, load_kg)
+    assert found.demand == max(0.0, one.at(load_kg), other.at(load_kg))
+    assert found.allowed_load_kg == min(load_at_pull(one, 500.0), load_at_pull(other, 500.0))
 
 
 CURVES = {

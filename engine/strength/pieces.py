@@ -1,0 +1,42 @@
+"""Whether a measured size agrees with what the pieces add up to: bed under boom, barrels on their ends.
+
+A size that follows from the pieces is worked out from them; a measured one beside it is only held against that.
+Up to 1 mm off is a tape's reading, up to 3 mm a caution, more and something stands there that was not entered (common
+practice, no source).
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+AGREES_M = 0.001
+CAUTION_M = 0.003
+TOLERANCE_M = 1e-9
+
+
+def agreement(measured_m: float, of_pieces_m: float) -> Literal["agrees", "caution", "not_entered"]:
+    """How a measured size stands against what the pieces add up to."""
+    off = abs(measured_m - of_pieces_m)
+    if off <= AGREES_M + TOLERANCE_M:
+        return "agrees"
+    return "caution" if off <= CAUTION_M + TOLERANCE_M else "not_entered"
+
+
+def seat_m(bed_depth_m: float, cap_m: float = 0.0) -> float:
+    """From the mast's top to the boom's underside: bed and cap."""
+    return bed_depth_m + cap_m
+
+
+def sleeve_spacing_m(length_m: float, lug_m: float, gap_m: float) -> float:
+    """Between the middles of the two lugs above and below a through sleeve."""
+    return length_m + lug_m + 2.0 * gap_m
+
+
+def face_lug_spacing_m(depth_m: float, lug_m: float, packing_m: float) -> float:
+    """Between the middles of the two lugs on a tube's top and bottom faces."""
+    return depth_m + lug_m + 2.0 * packing_m
+
+
+def end_plate_height_m(spacing_m: float, barrel_m: float) -> float:
+    """Least height of an end plate that carries two barrels."""
+    return spacing_m + barrel_m
