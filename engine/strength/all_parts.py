@@ -6,7 +6,7 @@ from engine.rig.check import Check
 from engine.rig.kinematics import Placed
 from engine.rig.load_path import load_path, rig_parts
 from engine.schema.model import Job
-from engine.strength import arms, boom, foot_weld, forks, hinges, hook_pin, jib_mast, saddles, sleeves
+from engine.strength import arms, boom, foot_weld, forks, hinges, hook_pin, jib_mast, saddle_bed, saddles, sleeves
 from engine.strength.cuts import Cuts, cuts_of, pull_directions
 from engine.strength.linear_in_load import worse_of
 
@@ -42,6 +42,7 @@ def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
         *hinges.checks(job, placed, cuts),
         *boom.checks(job, cuts),
         *saddles.checks(job, cuts),
+        *saddle_bed.checks(job, cuts),
         *jib_mast.checks(job, cuts),
         *foot_weld.checks(job, cuts),
         *sleeves.checks(job, cuts),

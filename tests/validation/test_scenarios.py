@@ -58,6 +58,8 @@ class Hand(NamedTuple):
     fall: float = 0.01
     gear_kg: float = 12.0
     centre: float = 0.5
+    bed_kg: float = 0.0
+    """A saddle bed that the mast's weight leaves out; its middle is behind the mast by half the saddles' 0.675 m."""
 
 
 class Outcome(NamedTuple):
@@ -81,7 +83,7 @@ TARN = Hand(4900, 1.75, 0.60, 0.72, 0.50, 3500, 0.75, 2.4, 0.6, 1.5, 75, 60, 70,
 
 def cold_spring(turn_deg: float, out: float = 1.0) -> Hand:
     arms = ((0.75, 15, turn_deg), (0.65, 12, turn_deg))
-    return Hand(2750, 1.38, 0.56, 0.60, 0.40, 1500, out, 2.4, 1.0, 1.4, 50, 40, 67, arms, 300)
+    return Hand(2750, 1.38, 0.56, 0.60, 0.40, 1500, out, 2.4, 1.0, 1.4, 50, 40, 67, arms, 300, bed_kg=25)
 
 
 class Lump(NamedTuple):
@@ -99,6 +101,7 @@ def lumps_by_hand(case: Hand) -> tuple[list[Lump], Lump]:
         Lump(case.sleeves_kg, case.overhang + 0.55, case.forks),
         Lump(case.mast_kg, mast_x, case.forks + case.mast / 2.0),
         Lump(case.boom_kg, mast_x + case.out - case.boom / 2.0, z),
+        Lump(case.bed_kg, mast_x - 0.675 / 2.0, z - 0.1),
     ]
     x = mast_x + case.out
     for length, kg, degrees in case.arms:
@@ -255,16 +258,17 @@ def turned(job: Job, degrees: float, hole: int = 6) -> Pose:
 @pytest.mark.parametrize(
     ("degrees", "face_m", "slc_kg", "share", "ratio"),
     [
-        (80, 1.59, 402, 0.29, None),
+        (80, 1.59, 401, 0.29, None),
         (60, None, 306, None, None),
         (40, None, 255, None, None),
-        (0, 2.75, 222, 0.21, 1.98),
-        (-80, 1.59, 402, 0.29, None),
+        (0, 2.75, 222, 0.205, 1.97),
+        (-80, 1.59, 401, 0.29, None),
     ],
 )
 def test_scenario_7_cold_spring_vineyard(
     vineyard: Job, degrees: int, face_m: float | None, slc_kg: float, share: float | None, ratio: float | None
 ) -> None:
+    """The bed of 25 kg stands over the fork face: it takes 0.3 kg off the scenario's 401.6, and little of the share."""
     hand = assert_explained(vineyard, turned(vineyard, degrees), cold_spring(degrees))
     assert hand.slc_kg == pytest.approx(slc_kg, abs=0.5)
     assert face_m is None or hand.face_m == pytest.approx(face_m, abs=0.005)
