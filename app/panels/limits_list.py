@@ -27,6 +27,7 @@ from app.panels.worst_uses import worst_uses
 from engine.base.formatting import System, fill, show
 from engine.planning.compare import LimitDifference, differences
 from engine.rig.check import Check
+from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
 from engine.schema.model import Job
 from engine.worst_case.verdict import Verdict
 
@@ -171,8 +172,8 @@ class LimitsPanel(QWidget):
         self._list.setCurrentRow(names.index(kept) if kept in names else -1)
         self._list.blockSignals(False)
         self._show_sum()
-        cautions = [fill(caution.words, caution.numbers, job.units) for caution in verdict.cautions]
-        self._cautions.setText("\n".join(cautions))
+        notes = [fill(note.words, note.numbers, job.units) for note in (*verdict.not_entered, *verdict.cautions)]
+        self._cautions.setText("\n".join([*notes, f"{NOT_CHECKED_WORDS} {'; '.join(NOT_CHECKED)}."]))
 
     def _chosen_name(self) -> str | None:
         check = self.chosen_check

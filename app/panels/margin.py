@@ -80,9 +80,11 @@ class MarginPanel(QFrame):
         words = verdicts.STATE_WORDS[verdict.state].removeprefix(f"{verdict.state.capitalize()}: ")
         if any("steel" in caution.where for caution in verdict.cautions):
             words += f"; {ASSUMED}"
+        if verdict.not_entered and verdict.state == "NOT PROVEN":
+            words = f"{verdict.not_entered[0].numbers['part']} is not entered"
         self._state_words.setText(words[:1].upper() + words[1:])
-        cautions = [fill(caution.words, caution.numbers, job.units) for caution in verdict.cautions]
-        self._hint(self._state_words, "\n".join(cautions))
+        notes = (*verdict.not_entered, *verdict.cautions)
+        self._hint(self._state_words, "\n".join(fill(note.words, note.numbers, job.units) for note in notes))
         uses = worst_uses(verdict)
         self._show_tipping(job, verdict, uses)
         self._show_weights(job, verdict)

@@ -7,7 +7,8 @@ from app.papers.layout import Sheet
 from app.papers.page_marks import SMALL
 from app.papers.pictures import Picture
 from app.papers.subject import Subject
-from engine.shop.assumptions import NOT_IN_THE_SUMS, allowances, assumed, missing
+from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
+from engine.shop.assumptions import allowances, assumed, missing
 
 
 def sheet_for(title: str, subject: Subject, page: str) -> Sheet:
@@ -31,6 +32,6 @@ def add_unknowns(sheet: Sheet, subject: Subject, *, rules: bool = False, size: i
         lines.insert(0, absent)
     if rules:
         lines.append("Chosen: " + " ".join(subject.fill(allowance) for allowance in allowances(job)))
-    lines.append(NOT_IN_THE_SUMS)
+    lines.append(f"{NOT_CHECKED_WORDS} {'; '.join(NOT_CHECKED)}.")
     sheet.heading("Not known, and assumed", sheet.points_height(lines, size))
     sheet.points(lines, size)

@@ -13,6 +13,7 @@ from engine.handling.moment_balance import tipping_ratio
 from engine.limits import balance
 from engine.limits.balance import Balance, TipLine
 from engine.rig.check import Check
+from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
 from engine.rig.kinematics import Body
 from engine.schema.model import Job, Pose, find_floor
 from engine.worst_case.verdict import STATE_WORDS, Verdict
@@ -54,7 +55,10 @@ def summary(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         "pose": pose.name,
         "state": verdict.state,
         "problems": json_problems(verdict.problems),
+        "proven": verdict.proven,
+        "not_entered": [problem.where for problem in verdict.not_entered],
         "cautions": json_problems(verdict.cautions),
+        "not_checked": list(NOT_CHECKED),
         "governing": verdict.governing.name if verdict.governing else None,
         "allowed_load_kg": json_number(verdict.allowed_load_kg),
     }
@@ -162,9 +166,10 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     lines = state_lines(job, pose, verdict, system)
     if verdict.governing is not None:
         allowed = show(verdict.allowed_load_kg, "kg_down", system)
+        of_parts_entered = "" if verdict.proven else " of the parts entered"
         lines += [
             f"Governing part: {verdict.governing.name}",
-            f"Allowed load here: {allowed} ({_rigging_words(job, pose, system)})",
+            f"Allowed load here: {allowed}{of_parts_entered} ({_rigging_words(job, pose, system)})",
             f"  {LOAD_CONDITIONS}",
         ]
         lines += worst_case_report.text(verdict, system)
@@ -186,16 +191,15 @@ def state_lines(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[
         f"Pose {pose.name!r}: {pose_words(job, pose, system)}",
         "",
         f"{verdict.state}: {STATE_WORDS[verdict.state]}",
-        *(f"  {line}" for line in problem_lines(verdict.problems, system)),
+        *(f"  {line}" for line in problem_lines((*verdict.problems, *verdict.not_entered), system)),
     ]
 
 
 def caution_lines(verdict: Verdict, system: System) -> list[str]:
-    """What the figures rest on that nobody has proved, one line each."""
-    if not verdict.cautions:
-        return []
+    """What the figures rest on that nobody has proved, one line each, and what is not checked at all."""
     words = (fill(caution.words, caution.numbers, system) for caution in verdict.cautions)
-    return ["", "Bear in mind:", *(f"  {sentence}" for sentence in words)]
+    bear_in_mind = ["", "Bear in mind:", *(f"  {sentence}" for sentence in words)] if verdict.cautions else []
+    return [*bear_in_mind, "", NOT_CHECKED_WORDS, *(f"  {part}" for part in NOT_CHECKED)]
 
 
 def _rigging_words(job: Job, pose: Pose, system: System) -> str:

@@ -64,6 +64,8 @@ def why(job: Job, pose: Pose, verdict: Verdict, remedy: Statement | None = None)
     match verdict.state:
         case "WITHIN":
             return Why(cause=_all_met(verdict, worst), order=order, remedy=_nothing_to_mend(allowed_kg))
+        case "NOT PROVEN" if worst.passes:
+            return Why(cause=_left_out(verdict.not_entered), order=order, remedy=_enter(verdict.not_entered))
         case "NOT PROVEN":
             return Why(cause=_not_proven(verdict, worst), order=order, remedy=_measure(worst))
         case _:
@@ -106,6 +108,21 @@ def _over(check: Check, worst: WorstCase) -> Statement:
     words = "The {limit_part} gives first ({limit_kind}), used {limit_use:share} at worst: " + check.words + "."
     numbers = {**check.numbers, **_named(check), "limit_use": worst.use[worst.governing_index]}
     return Statement(words=words, numbers=numbers)
+
+
+def _left_out(problems: Sequence[Problem]) -> Statement:
+    """The first part of the load path that is not entered, and how many more there are."""
+    first, *others = problems
+    more = f" {{more:count}} more {'is' if len(others) == 1 else 'are'} not entered." if others else ""
+    words = f"Every limit that is checked is met, in the worst case too. {first.words}{more}"
+    return Statement(words=words, numbers={**first.numbers, "more": float(len(others))})
+
+
+def _enter(problems: Sequence[Problem]) -> Statement:
+    """What to measure or read for every part that is not entered."""
+    numbers = {f"measure{place}": problem.numbers["measure"] for place, problem in enumerate(problems)}
+    advice = "; ".join(f"{{{name}}}" for name in numbers)
+    return Statement(words=f"Settle it so: {advice}.", numbers=numbers)
 
 
 def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:

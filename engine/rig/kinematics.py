@@ -39,7 +39,8 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     """Every number of the mechanics, each a float or an array; shapes broadcast against each other.
 
     ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending moves the rig's parts,
-    empty until `engine.rig.deflection` fills it in, and ``give`` a factor on it (1: as drawn).
+    empty until `engine.rig.deflection` fills it in, and ``give`` a factor on it (1: as drawn).  ``pinned`` is 1
+    where the boom's pin is in and 0 where the boom is free to slide.
     """
 
     lift_m: Number
@@ -65,6 +66,7 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     hook_kg: Number
     rigging_kg: Number
     load_kg: Number
+    pinned: Number = 1.0
     bent_m: tuple[Number, ...] = ()
     give: Number = 1.0
 
@@ -129,6 +131,7 @@ def figures(job: Job, pose: Pose) -> Figures:
         aboard_kg=tuple(body.mass_kg.best if body.counted else 0.0 for body in truck.aboard),
         load_kg=job.load.mass_kg.best if pose.loaded else 0.0,
         rigging_kg=job.load.rigging_kg.best if pose.loaded else 0.0,
+        pinned=1.0 if pose.hole is not None else 0.0,
         **rig_masses(truck, rig),
     )
 

@@ -199,8 +199,3 @@ _RULE = {
     "axle": "Plate: the axle rule alone binds.",
     "fork_face": "Plate: the fork-face rule alone binds.",
 }
-
-NOT_IN_THE_SUMS = (
-    "Not in the sums: fatigue, fire, cold steel, ground bearing, strength of the truck's upright, carriage and chains "
-    "beyond the plate, play in straps and hinges, soft or unequal tyres beyond the lean allowed for."
-)

@@ -4,7 +4,7 @@ Everything hangs outboard of the front saddle; inboard there is only the tail.  
 in the middle of the front strap.  Pin holes run along the boom, and where it is pinned at the front saddle one stands
 right there, so the section is always taken net of a hole.  The saddles' reactions press on the boom at their edges
 (wall crushing).  What slides the boom along (floor slope, tilt, lean of the jib mast, braking) is held by the boom pin
-alone: friction never counts.
+alone: friction never counts, and on a boom without its pin nothing may hang.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from engine.schema.steel import design_wall_m
 from engine.strength import members, pins
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import CheckLabel, Linear, check_magnitude
+from engine.strength.linear_in_load import CheckLabel, Linear, check_magnitude, check_unheld
 from engine.strength.members import CrossHole, Member
 from engine.strength.saddles import reactions
 from engine.strength.unverified_values import (
@@ -45,12 +45,22 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
     source = f"{AISC_OR_FACTOR}: shear of a solid pin, J7"
     pin = CheckLabel("boom pin", "double shear and bearing", place, "N", words, source)
     pin_N = allowed_pin_N(boom, job.rig.saddles, policy)
+    sliding = cuts.boom_whole.forces.axial.times(cuts.pinned)
     return [
         *members.checks("boom", AT_FRONT, place, boom_member(boom, policy), cuts.boom.forces, load_kg),
         _crushing(AT_FRONT, place, held.front_up, middle_N, load_kg),
         _crushing("at the rear saddle", at_rear, held.rear_up, end_N, load_kg),
-        check_magnitude(pin, cuts.boom_whole.forces.axial, pin_N, load_kg, pin=boom.pin.diameter_m),
+        check_magnitude(pin, sliding, pin_N, load_kg, pin=boom.pin.diameter_m),
+        _unpinned(cuts, place),
     ]
+
+
+def _unpinned(cuts: Cuts, place_m: Vec) -> Check:
+    """What hangs on a boom without its pin: nothing but friction holds that, and the next tilt decides."""
+    free = 1.0 - cuts.pinned
+    hung = Linear(cuts.rigging_kg * free, free)
+    words = "{demand:kg} hangs on the boom while its pin is out: nothing but friction would keep the boom from sliding"
+    return check_unheld(CheckLabel("boom", "hung without its pin", place_m, "kg", words, "statics"), hung, cuts.load_kg)
 
 
 @functools.lru_cache(maxsize=64)

@@ -45,7 +45,7 @@ def _rig_cautions(rig: Rig, forks: Forks, unknown_yield_Pa: float) -> tuple[Prob
         *_electrodes(rig),
         *_legs(rig),
         *_loose_pins(rig),
-        *_ratings(rig, forks),
+        *_ratings(forks),
         *_bed(rig),
         *_foot(rig),
         Problem(kind="caution", where="rig", words=LEFT_OUT),
@@ -147,8 +147,8 @@ def _loose_pins(rig: Rig) -> list[Problem]:
     ]
 
 
-def _ratings(rig: Rig, forks: Forks) -> list[Problem]:
-    """Ratings and retention that are not entered."""
+def _ratings(forks: Forks) -> list[Problem]:
+    """Ratings that are not entered."""
     cautions = []
     if forks.rating_each_kg is None:
         words = (
@@ -156,15 +156,6 @@ def _ratings(rig: Rig, forks: Forks) -> list[Problem]:
             "side (load and load centre)."
         )
         cautions.append(_caution("truck.forks.rating_each_kg", words))
-    if rig.hook.hoop is None and rig.hook.rated_kg is None:
-        words = "Nothing says what the hook itself is good for: enter the mark on it, or the hoop's sizes."
-        cautions.append(_caution("rig.hook.rated_kg", words))
-    if rig.sleeves.heel_pin is None and rig.sleeves.heel_chain_kg is None:
-        words = (
-            "Nothing is entered that keeps the sleeves from sliding off the forks or their heels from lifting: a "
-            "heel pin or a chain."
-        )
-        cautions.append(_caution("rig.sleeves.heel_pin", words))
     return cautions
 
 

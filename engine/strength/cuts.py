@@ -77,6 +77,7 @@ class Cuts(msgspec.Struct, frozen=True):
 
     load_kg: Number
     rigging_kg: Number
+    pinned: Number
     hook: Cut
     arms: tuple[tuple[int, Cut], ...]
     boom: Cut
@@ -128,6 +129,7 @@ def cuts_of(job: Job, placed: Placed, path: LoadPath, direction: PullDirection) 
     return Cuts(
         load_kg=numbers.load_kg,
         rigging_kg=numbers.rigging_kg,
+        pinned=numbers.pinned,
         hook=cut(path.hook, placed.tip_m, last.axes),
         arms=tuple(
             (index, cut(outboard, frames[arm_link(index)].origin, frames[arm_link(index)].axes))

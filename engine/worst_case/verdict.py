@@ -3,8 +3,8 @@
 ``evaluate`` is pure and total over well-formed jobs: an impossible pose, or a missing fact, comes back as REFUSED with
 its problems, because a drag passes through such states.  Nothing is WITHIN by default: the state is WITHIN only when
 every check has a use of at most 1, as entered and in the worst case of all entries together
-(``engine.worst_case.worst_case``).  State, allowed load and governing limit follow the worst case, never the values as
-entered.
+(``engine.worst_case.worst_case``), and no part of the load path is left out (`engine.rig.completeness`).  State,
+allowed load and governing limit follow the worst case, never the values as entered.
 
 The governing limit is the one with the smallest allowed load in this pose; when the load is over several limits, that
 is the first to act on.
@@ -21,6 +21,7 @@ import msgspec
 from engine.limits import balance, plate
 from engine.limits.balance import Balance
 from engine.rig.check import Check, Problem
+from engine.rig.completeness import not_entered
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.feasibility import impossibilities, not_numbers
 from engine.rig.kinematics import Placed, drawable, figures, place
@@ -33,7 +34,7 @@ State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
 
 STATE_WORDS: dict[State, str] = {
     "WITHIN": "Within the limits entered",
-    "NOT PROVEN": "Not proven: best values pass, worst case does not",
+    "NOT PROVEN": "Not proven: the worst case does not pass, or a joint is not entered",
     "OVER": "Over a limit",
     "REFUSED": "Refused: no verdict",
 }
@@ -46,8 +47,9 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     worst case of each check.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
     carries it (as drawn where the pose is impossible); the balance is that of the latter.  ``balance`` is there
     whenever the pose is possible; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a verdict,
-    the last two from the worst case.  ``cautions`` name what the checks rest on that nobody has proved (assumed steel,
-    unknown electrodes).
+    the last two from the worst case.  ``not_entered`` names the parts of the load path that no check covers; the
+    allowed load is then that of the parts entered.  ``cautions`` name what the checks rest on that nobody has proved
+    (assumed steel, unknown electrodes).
     """
 
     state: State
@@ -59,7 +61,13 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     worst_case: WorstCase | None
     governing: Check | None
     allowed_load_kg: float | None
+    not_entered: tuple[Problem, ...] = ()
     cautions: tuple[Problem, ...] = ()
+
+    @property
+    def proven(self) -> bool:
+        """Whether every part of the load path is covered by a check."""
+        return not self.not_entered
 
     @property
     def nominal_allowed_load_kg(self) -> float | None:
@@ -107,8 +115,9 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     if problems:
         return _refused(problems, placed, weighed, hanging)
     worst = worst_case_of(job, pose, numbers, checks)
+    left_out = not_entered(job, pose)
     return Verdict(
-        state=state_of(checks, worst),
+        state=state_of(checks, worst, left_out),
         problems=(),
         placed=placed,
         hanging=hanging,
@@ -117,6 +126,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         worst_case=worst,
         governing=checks[worst.governing_index],
         allowed_load_kg=max(worst.allowed_kg, 0.0),
+        not_entered=left_out,
         cautions=cautions(job, pose),
     )
 
@@ -139,11 +149,11 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
     return problems + plate.problems(job.truck.plate, pose.lift_m)
 
 
-def state_of(checks: tuple[Check, ...], worst: WorstCase) -> State:
-    """WITHIN only when there are checks and every use is a number of at most 1, in the worst case too."""
+def state_of(checks: tuple[Check, ...], worst: WorstCase, left_out: tuple[Problem, ...]) -> State:
+    """WITHIN only when every use is a number of at most 1, in the worst case too, and nothing is left out."""
     if not checks or not all(float(check.use) <= 1.0 for check in checks):
         return "OVER"
-    return "WITHIN" if worst.passes else "NOT PROVEN"
+    return "WITHIN" if worst.passes and not left_out else "NOT PROVEN"
 
 
 def _governing(checks: Sequence[Check]) -> tuple[float, int]:

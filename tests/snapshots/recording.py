@@ -46,7 +46,9 @@ def recorded(name: str) -> dict[str, Any]:
 
 
 def record(name: str) -> None:
-    """Record what is said now."""
+    """Record what is said now; what is said as it was, but for the last digits, stays as it was recorded."""
+    if (FOLDER / f"{name}.json").exists() and not difference(recorded(name), said(name)):
+        return
     rows = (f" {json.dumps(pose)}: {{\n{_rows(answer)}\n }}" for pose, answer in said(name).items())
     (FOLDER / f"{name}.json").write_text("{\n" + ",\n".join(rows) + "\n}\n", encoding="utf-8")
 

@@ -164,7 +164,7 @@ def test_an_unknown_number_is_never_within() -> None:
     """A floor whose fall is not known makes every limit that feels it unknown, not small."""
     numbers = REPLACE(figures(BOATYARD, BOATYARD.poses[0]), fall_along=math.nan)
     for check in checks(BOATYARD, numbers):
-        if check.kind != "wear at the heel":
+        if check.kind not in ("wear at the heel", "hung without its pin"):
             assert not check.use <= 1.0, (check.part, check.kind)
             assert not check.allowed_load_kg > 0.0, (check.part, check.kind)
 

@@ -162,8 +162,10 @@ FORKS = MAST_TOP + (FORKS_KG - 50.0) * 0.35 + 50.0 * (0.04 + 0.475)
 
 
 def told(policy: Policy, stance: Pose, **changes: object) -> dict[tuple[str, str], Check]:
+    """Checks with the boom's pin in, wherever the boom stands."""
     job = the_job(policy, **changes)
-    return {(check.part, check.kind): check for check in checks(job, figures(job, stance))}
+    pinned = REPLACE(figures(job, stance), pinned=1.0)
+    return {(check.part, check.kind): check for check in checks(job, pinned)}
 
 
 def by_hand(value: float) -> object:

@@ -1,0 +1,67 @@
+"""What of the load path is not entered, so that no check covers it and nothing says that it holds.
+
+A pose with such a part is at best NOT PROVEN, however well everything else does: silence is no pass.
+"""
+
+from __future__ import annotations
+
+import functools
+
+from engine.rig.check import Problem
+from engine.schema.model import Job, Pose, Rig
+
+NOT_CHECKED = (
+    "the truck's carriage, its hooks and lock pins when the load hangs to one side or the heels lift",
+    "the upright's channels, rollers and lift chains, the lift and tilt rams and their hoses",
+    "fork heels beyond their rating; fork hooks; bent or cracked forks",
+    "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
+    "the plate, sleeve or lugs between a hinge's barrels and its tube; where a level arm's stay is fixed",
+    "the welds of the saddle bed to the jib mast and of the cross-member to the sleeves; weld defects anywhere",
+    "tube walls under lugs, hoop feet and a jib mast narrower than its cross-member; play in sleeves and saddles",
+    "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
+    "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust inside closed tube",
+    "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",
+    "residual stress and distortion from welding; tearing of plate across its thickness",
+    "earthquake, collision, people riding",
+)
+"""What no check of this program looks at, whole: silence about these is no pass.  Every report and paper prints it."""
+
+NOT_CHECKED_WORDS = "Not checked by any of this:"
+
+WORDS = "{part} is not entered, so nothing says that it holds: {measure}."
+
+
+def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
+    """Every part of the load path of a pose that no check covers.
+
+    Parameters
+    ----------
+    job : Job
+    pose : Pose
+        What hangs on an empty hook, and what holds a pinned boom, is not asked.
+    """
+    problems = [*_of_rig(job.rig)]
+    if pose.loaded and job.rig.hook.rated_kg is None and job.rig.hook.hoop is None:
+        measure = "read the working load limit marked on the hook or shackle, or enter the sizes of the hoop"
+        problems.append(_problem("rig.hook.rated_kg", "The hook", measure))
+    if pose.hole is None and not pose.loaded:
+        measure = "pin the boom before the truck or an arm moves"
+        problems.append(_problem("pose.hole", "What keeps an unpinned boom in its saddles", measure))
+    return tuple(problems)
+
+
+@functools.lru_cache(maxsize=16)
+def _of_rig(rig: Rig) -> tuple[Problem, ...]:
+    """What is not entered of the rig itself, whatever the pose."""
+    problems = []
+    if rig.saddles.bed_section is None:
+        measure = "measure the tube or flat bar across the jib mast's top that the straps stand on"
+        problems.append(_problem("rig.saddles.bed_section", "The saddle bed", measure))
+    if rig.sleeves.heel_pin is None and rig.sleeves.heel_chain_kg is None:
+        measure = "enter the heel pins, or the chain and its rating"
+        problems.append(_problem("rig.sleeves.heel_pin", "What holds the sleeves' heels on the forks", measure))
+    return tuple(problems)
+
+
+def _problem(where: str, part: str, measure: str) -> Problem:
+    return Problem(kind="not_entered", where=where, words=WORDS, numbers={"part": part, "measure": measure})

@@ -1,0 +1,109 @@
+"""A part of the load path that no check covers keeps a pose from being WITHIN, and is named."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from engine.cli import verdict_report
+from engine.explain.why import why
+from engine.rig.completeness import NOT_CHECKED
+from engine.schema import rig_file
+from engine.schema.model import Job, Pose
+from engine.worst_case.verdict import evaluate
+
+SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+REPLACE = msgspec.structs.replace
+
+
+@pytest.fixture
+def stone_yard() -> Job:
+    return rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+
+
+def with_rig(job: Job, **parts: object) -> Job:
+    return REPLACE(job, rig=REPLACE(job.rig, **parts))
+
+
+def test_a_sound_rig_fully_entered_is_within(stone_yard: Job) -> None:
+    verdict = evaluate(stone_yard, stone_yard.poses[0])
+    assert (verdict.state, verdict.not_entered) == ("WITHIN", ())
+
+
+def test_an_unrated_hook_is_not_proven_until_its_mark_is_entered(stone_yard: Job) -> None:
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    verdict = evaluate(bare, bare.poses[0])
+    assert verdict.state == "NOT PROVEN" and not verdict.proven
+    assert [problem.where for problem in verdict.not_entered] == ["rig.hook.rated_kg"]
+    marked = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=1000.0))
+    assert evaluate(marked, marked.poses[0]).state == "WITHIN"
+
+
+def test_an_empty_hook_needs_no_mark(stone_yard: Job) -> None:
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    empty = REPLACE(bare.poses[0], loaded=False)
+    assert evaluate(bare, empty).not_entered == ()
+
+
+def test_a_bed_and_a_heel_hold_that_are_not_entered_are_named(stone_yard: Job) -> None:
+    saddles = REPLACE(stone_yard.rig.saddles, bed_section=None)
+    sleeves = REPLACE(stone_yard.rig.sleeves, heel_pin=None, heel_chain_kg=None)
+    job = with_rig(stone_yard, saddles=saddles, sleeves=sleeves)
+    named = [problem.where for problem in evaluate(job, job.poses[0]).not_entered]
+    assert named == ["rig.saddles.bed_section", "rig.sleeves.heel_pin"]
+
+
+def test_over_is_said_before_not_entered(stone_yard: Job) -> None:
+    over = next(pose for pose in stone_yard.poses if evaluate(stone_yard, pose).state == "OVER")
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    assert evaluate(bare, over).state == "OVER"
+
+
+def unpinned(job: Job, loaded: bool) -> Pose:
+    return REPLACE(job.poses[0], hole=None, free_out_m=0.8, loaded=loaded)
+
+
+@pytest.mark.parametrize("slope", [0.0, 0.03, -0.03])
+def test_nothing_may_hang_on_a_boom_without_its_pin_whatever_the_slope(stone_yard: Job, slope: float) -> None:
+    floor = stone_yard.floors[0]
+    floor = REPLACE(floor, fall_along=REPLACE(floor.fall_along, best=slope, low=None, high=None))
+    job = REPLACE(stone_yard, floors=(floor, *stone_yard.floors[1:]))
+    verdict = evaluate(job, unpinned(job, loaded=True))
+    assert verdict.state == "OVER" and verdict.allowed_load_kg == 0.0
+    check = next(check for check in verdict.checks if check.kind == "hung without its pin")
+    assert float(check.demand) == job.load.mass_kg.best + job.load.rigging_kg.best
+
+
+def test_a_pin_that_is_out_is_given_no_credit(stone_yard: Job) -> None:
+    verdict = evaluate(stone_yard, unpinned(stone_yard, loaded=True))
+    pin = next(check for check in verdict.checks if check.part == "boom pin")
+    assert float(pin.demand) == 0.0
+
+
+def test_an_empty_boom_without_its_pin_is_not_proven(stone_yard: Job) -> None:
+    verdict = evaluate(stone_yard, unpinned(stone_yard, loaded=False))
+    assert verdict.state == "NOT PROVEN"
+    assert [problem.where for problem in verdict.not_entered] == ["pose.hole"]
+
+
+def test_text_and_json_name_what_is_not_entered_and_list_what_is_not_checked(stone_yard: Job) -> None:
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    pose = bare.poses[0]
+    verdict = evaluate(bare, pose)
+    answer = json.loads(verdict_report.as_json(bare, pose, verdict))
+    assert answer["proven"] is False and answer["not_entered"] == ["rig.hook.rated_kg"]
+    assert answer["not_checked"] == list(NOT_CHECKED)
+    text = verdict_report.as_text(bare, pose, verdict, "metric")
+    assert "The hook is not entered, so nothing says that it holds" in text
+    assert "of the parts entered" in text
+    assert all(part in text for part in NOT_CHECKED)
+
+
+def test_why_names_the_part_and_what_to_read(stone_yard: Job) -> None:
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    reason = why(bare, bare.poses[0], evaluate(bare, bare.poses[0]))
+    assert "{part} is not entered" in reason.cause.words and reason.cause.numbers["part"] == "The hook"
+    assert reason.remedy is not None and "working load limit" in str(reason.remedy.numbers["measure0"])
