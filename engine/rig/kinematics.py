@@ -197,8 +197,8 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
     cross_length_m = truck.forks.spread_m - sleeves.section.width_m
     bed_kg = 0.0
     if saddles.bed_section is not None:
-        bed_length_m = saddles.front_x_m - saddles.rear_x_m + saddles.strap_length_m
-        bed_kg = mass_per_length_kg_m(saddles.bed_section) * bed_length_m
+        rear_m, front_m = bed_ends_m(rig)
+        bed_kg = mass_per_length_kg_m(saddles.bed_section) * (front_m - rear_m)
     strap_m3 = (2.0 * boom.section.depth_m + boom.section.width_m) * saddles.strap_length_m * saddles.strap_thickness_m
     return {
         "sleeves_kg": 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
@@ -306,6 +306,13 @@ def _tip_x_m(job: Job, numbers: Figures) -> Number:
 def mast_base_z_m(rig: Rig) -> float:
     """Foot of the jib mast over the fork blades: the sleeves' top face (their inside rests on the blades)."""
     return rig.sleeves.section.wall_m
+
+
+def bed_ends_m(rig: Rig) -> tuple[float, float]:
+    """Rear and front end of the saddle bed, ahead of the jib mast's axis: under both straps and over the whole mast."""
+    saddles, half_strap_m = rig.saddles, rig.saddles.strap_length_m / 2.0
+    half_mast_m = outer_depth_m(rig.jib_mast.section) / 2.0
+    return min(saddles.rear_x_m - half_strap_m, -half_mast_m), max(saddles.front_x_m + half_strap_m, half_mast_m)
 
 
 def boom_z_m(rig: Rig) -> float:

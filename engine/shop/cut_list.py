@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 import msgspec
 
+from engine.rig.kinematics import bed_ends_m
 from engine.schema.model import Arm, Hinge, Job, Rig, hinge_of
 from engine.schema.sections import (
     FlatBar,
@@ -80,8 +81,8 @@ def _base_pieces(job: Job) -> Iterator[Piece]:
 def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
     saddles, boom = rig.saddles, rig.boom
     if saddles.bed_section is not None:
-        length_m = saddles.front_x_m - saddles.rear_x_m + saddles.strap_length_m
-        yield Piece(part="saddle bed", section=saddles.bed_section, length_m=length_m, steel=saddles.steel)
+        rear_m, front_m = bed_ends_m(rig)
+        yield Piece(part="saddle bed", section=saddles.bed_section, length_m=front_m - rear_m, steel=saddles.steel)
     flat = FlatBar(width_m=saddles.strap_length_m, depth_m=saddles.strap_thickness_m)
     around_m = 2.0 * boom.section.depth_m + boom.section.width_m + 2.0 * saddles.strap_thickness_m
     note = "bent to a U over the boom; legs trimmed to fit"

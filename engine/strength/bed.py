@@ -2,10 +2,16 @@
 
 **Bed.**  A saddle's reaction R stands ``l`` out from the mast's face: bending ``R l`` and, from the side reaction Y,
 ``Y l`` sideways; twist ``T + Y z`` (z: from the bed's axis up to the boom's), the whole T in whichever saddle is looked
-at.  Sign of T against Y is not known, so both are looked at (`sixes`).
+at.  Sign of T against Y is not known, so both are looked at (`at_face`).  The saddle with the boom's pin also takes the
+boom's pull along, on the lever z.
 
 **Wall at the mast's edge.**  The mast's moment comes into the bed's two side walls as a couple over the mast's depth;
-each takes ``(|M|/(d - t) + |N|/2)/2`` and, from the bed's twist, ``|T|/(2 (b - t))``.
+each takes ``(|M|/(d - t) + |N|/2)/2`` and, from the bed's twist, ``|T|/(2 (b - t))``.  A round mast's wall crosses the
+bed's side walls on a chord, which is shorter.  Where the mast is narrower than 0.85 of the bed's flat, the bed's lower
+wall folds instead (``wall_patch``).
+
+**Mast under a narrower bed.**  Its side walls carry nothing; front and back wall stand as two plates as wide as the
+bed (`two_plate_groups`).
 
 **Cap.**  A plate between bed and mast spreads the force at 1 to 1; the strip beyond the bed's flat is bent by the
 mast's weld line.  Where both straps stand on the cap it is itself the cantilever.
@@ -16,8 +22,10 @@ Sources: statics, elastic plate; wall by AISC 360-22 J10 (``wall_edge``); spread
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from engine.base.geometry import Number, most
+from engine.schema.sections import RectTube, RoundTube
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear, signed_sums
 from engine.strength.weld_lines import LENGTH_TOLERANCE_M
@@ -38,19 +46,42 @@ def front_lever_m(front_x_m: Number, mast_depth_m: Number) -> Number:
     return most(front_x_m - mast_depth_m / 2.0, 0.0)
 
 
-def sixes(up: Linear, side: Linear, twist: Linear, lever_m: Number, above_m: Number) -> tuple[SectionForces, ...]:
-    """What the bed carries at the mast's face, for both signs of the side reaction's twist.
+class SaddleLoad(NamedTuple):
+    """One saddle's reactions on the boom (N), and its lever from the mast's face (m).
+
+    ``away`` is the boom's pull on the saddle along the bed, away from the mast when positive.
+    """
+
+    up: Linear
+    side: Linear
+    away: Linear
+    lever_m: Number
+
+
+def at_face(saddles: tuple[SaddleLoad, ...], twist: Linear, above_m: Number) -> tuple[SectionForces, ...]:
+    """What the bed carries at one face of the mast, for both signs of the side reactions' twist.
 
     Parameters
     ----------
-    up, side, twist : Linear
-        One saddle's reactions, and the boom's whole twist.
-    lever_m, above_m : Number
-        From the mast's face to the saddle, and from the bed's axis up to the boom's.
+    saddles : tuple of SaddleLoad
+        Those that stand beyond the face.
+    twist : Linear
+        The boom's whole twist (N·m).
+    above_m : Number
+        From the bed's axis up to the boom's.
+
+    Returns
+    -------
+    tuple of SectionForces
+        ``bend_up`` presses the bed's lower wall when positive.
     """
+    up = side = away = bend_up = bend_side = NO_PULL
+    for saddle in saddles:
+        up, side, away = up.plus(saddle.up), side.plus(saddle.side), away.plus(saddle.away)
+        bend_up = bend_up.plus(saddle.up.times(saddle.lever_m)).plus(saddle.away.times(above_m))
+        bend_side = bend_side.plus(saddle.side.times(saddle.lever_m))
     return tuple(
-        SectionForces(NO_PULL, up, side, total, up.times(lever_m), side.times(lever_m))
-        for total in signed_sums(twist, side.times(above_m))
+        SectionForces(away, up, side, total, bend_up, bend_side) for total in signed_sums(twist, side.times(above_m))
     )
 
 
@@ -76,7 +107,7 @@ def flat_bar_groups(width_m: float, thickness_m: float, six: SectionForces) -> t
 
 
 def edge_terms(
-    moment: Linear, axial: Linear, twist: Linear, side: Linear, sizes_m: tuple[float, float], bed_m: tuple[float, float]
+    moment: Linear, axial: Linear, twist: Linear, side: Linear, apart_m: float, bed_m: tuple[float, float]
 ) -> tuple[tuple[float, Linear], ...]:
     """Force on one side wall of the bed at the mast's edge, as a weighted sum of magnitudes (N).
 
@@ -86,14 +117,55 @@ def edge_terms(
         At the mast's top.
     twist, side : Linear
         The boom's whole twist, and the side reaction that turns the bed with the last size.
-    sizes_m : tuple of float
-        The mast's depth along the boom and its wall.
+    apart_m : float
+        Between the two places of the mast's wall that press (`edge_lever_m`).
     bed_m : tuple of float
         The bed's width less its wall, and the height of the boom's axis over the bed's.
     """
-    (depth, wall), (between, above) = sizes_m, bed_m
+    between, above = bed_m
     per_twist = 1.0 / (2.0 * between)
-    return (0.5 / (depth - wall), moment), (0.25, axial), (per_twist, twist), (per_twist * above, side)
+    return (0.5 / apart_m, moment), (0.25, axial), (per_twist, twist), (per_twist * above, side)
+
+
+def edge_lever_m(mast: RectTube | RoundTube, mast_wall_m: float, off_m: float) -> float:
+    """Between the two places where the mast's wall, at its middle, stands ``off_m`` beside the mast's axis.
+
+    For a rectangular mast its depth less a wall; for a round one the chord, 0 where the ring does not reach so far.
+    """
+    if isinstance(mast, RectTube):
+        return mast.depth_m - mast_wall_m
+    radius = (mast.diameter_m - mast_wall_m) / 2.0
+    return 2.0 * math.sqrt(max(radius**2 - off_m**2, 0.0))
+
+
+def two_plate_groups(
+    forces: SectionForces, width_m: float, thickness_m: float, apart_m: float
+) -> tuple[tuple[Linear, ...], ...]:
+    """Stresses (Pa) in the mast's front and back wall under a bed that its side walls miss.
+
+    The greatest resultant counts.  Each wall is a plate of the bed's width: push and bending along give direct stress,
+    bending across its own bending; the side push and, as a couple, the mast's twist shear it in its plane, the push
+    along across it.
+
+    Parameters
+    ----------
+    forces : SectionForces
+        At the mast's top.
+    width_m, thickness_m, apart_m : float
+        Of one wall under the bed, and between the two.
+    """
+    area = width_m * thickness_m
+    direct = forces.axial.times(0.5 / area)
+    along = forces.bend_up.times(1.0 / (apart_m * area))
+    across = forces.bend_side.times(3.0 / (area * width_m))
+    per_shear = 1.5 * math.sqrt(3.0) / area
+    pushed, turned = forces.shear_side.times(0.5 * per_shear), forces.twist.times(per_shear / apart_m)
+    over_it = forces.shear_up.times(0.5 * per_shear)
+    return tuple(
+        (stress, shear, over_it)
+        for stress in signed_sums(direct, along, across)
+        for shear in signed_sums(pushed, turned)
+    )
 
 
 # ---------------------------------------------------------------- plates

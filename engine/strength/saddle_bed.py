@@ -1,85 +1,288 @@
-"""Limits of the saddle bed where it leaves the jib mast: bending, shear and twist together, and its side walls.
+"""Limits of the saddle bed where it leaves the jib mast, and of what presses on what at the mast's top.
 
 The bed is two cantilevers from the mast's faces (`bed`).  Each carries its saddle's reaction on a lever from the mast's
-face, and the boom's whole twist, since nobody can say which saddle fits closer.  A strap over the mast itself has no
-lever; its bed still carries shear and twist.  A bed that is not entered has no checks; `engine.rig.completeness` says
-so.
+face, and the boom's whole twist, since nobody can say which saddle fits closer.  A saddle over the mast itself has no
+lever; its bed still carries shear and twist.
+
+The bed's side walls stand on the mast's front and back wall.  There they yield or cripple, sooner near the bed's end,
+where most beds are cut off flush with the mast.  A bed much wider than the mast folds its lower wall instead; one that
+is narrower leaves the mast's side walls without anything over them.  No cap plate between the two is counted.
+
+A bed that is not entered has no checks; `engine.rig.completeness` says so.
 """
 
 from __future__ import annotations
 
 import functools
+from collections.abc import Callable
 
-from engine.base.geometry import Number, most
+import msgspec
+
+from engine.base.geometry import Number, Vec, most
 from engine.rig.check import Check
-from engine.schema.model import Job, Policy
-from engine.schema.sections import RectTube, outer_depth_m
-from engine.schema.steel import design_wall_m
-from engine.strength import bed, members, wall_edge
-from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
-from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import CheckLabel, Linear, check_sum, check_use
-from engine.strength.members import Member
-from engine.strength.saddles import reactions
-from engine.strength.unverified_values import BASE_PLATE_K
-
-WORDS = (
-    "{up:N} from the saddle on {lever:length} of bed beyond the jib mast, with {twist:Nm} of twist, uses {demand:share}"
+from engine.rig.kinematics import bed_ends_m
+from engine.schema.model import Job, Policy, Rig
+from engine.schema.sections import (
+    TUBE_OUTSIDE_RADIUS_PER_WALL,
+    RectTube,
+    RoundTube,
+    outer_depth_m,
+    outer_width_m,
+    properties,
 )
-WALL_WORDS = "{demand:N} presses on one side wall of the bed at the jib mast's edge; allowed {allowed:N}"
+from engine.schema.steel import design_wall_m
+from engine.strength import bed, members, wall_edge, wall_patch
+from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
+from engine.strength.bed import SaddleLoad
+from engine.strength.cuts import Cuts, SectionForces
+from engine.strength.linear_in_load import (
+    CheckLabel,
+    check_greatest_pull,
+    check_sum,
+    check_use,
+    check_worst_resultant,
+)
+from engine.strength.members import MEMBER_SOURCE, Member
+from engine.strength.saddles import Reactions, reactions
+from engine.strength.unverified_values import BASE_PLATE_K, ROUND_BRANCH
+from engine.strength.wall_patch import Patch, PatchLimits, Wall
+
+PART = "saddle bed"
+NARROW_MAST = 0.85
+"""Mast over the bed's flat below which the bed's lower wall folds before its side walls yield (chapter K)."""
+
+STEEL_WORDS = "yield {yield:Pa}, {grade}, factor {factor:ratio}"
+FACE_WORDS = (
+    "{up:N} on the saddle {lever:length} %s the jib mast bends the bed by {bend:Nm} up or down and {side:Nm} sideways, "
+    "with {twist:Nm} of twist: combined stress uses {demand:share} (bending alone is allowed {allowed_bend:Nm}; "
+    f"{STEEL_WORDS})"
+)
+OVER_MAST_WORDS = (
+    "{up:N} on the saddle over the jib mast, with {twist:Nm} of twist: combined stress uses {demand:share} "
+    f"({STEEL_WORDS})"
+)
+EDGE_WORDS = (
+    "{demand:N} on one side wall of the bed at the jib mast's edge, {to_end:length} from the bed's end, with the twist "
+    f"in the %s saddle; allowed {{allowed:N}} on {{wall:length}} of wall ({STEEL_WORDS})"
+)
+FOLD_WORDS = (
+    "the jib mast, {mast:length} wide, folds the lower wall of a bed {bed:length} wide and {wall:length} thick: "
+    f"force and moments together use {{demand:share}} ({STEEL_WORDS})"
+)
+PRESSED_WORDS = (
+    "the jib mast, {mast:length} wide, folds the lower wall of a bed {bed:length} wide, which the bed's own bending "
+    f"presses too: {{demand:ratio}} of {{allowed:ratio}} ({STEEL_WORDS})"
+)
+PLATES_WORDS = (
+    "{demand:Pa} in the jib mast's front and back wall under a bed {bed:length} wide: its side walls, {mast:length} "
+    f"apart, carry nothing there; allowed {{allowed:Pa}} ({STEEL_WORDS})"
+)
+
+
+class BedLimits(msgspec.Struct, frozen=True):
+    """Sizes and allowed values of a bed on its mast; they depend on rig and policy alone.
+
+    ``edge_N`` is for one side wall at the mast's edge that is nearer to the bed's end, ``to_end_m`` from it; ``fold``
+    is there only where the mast is so narrow that the bed's lower wall folds instead.  ``plates`` is the mast's own
+    steel where its side walls miss the bed.
+    """
+
+    rear: Member
+    front: Member
+    above_m: float
+    wall_m: float
+    to_end_m: float
+    edge_N: float
+    edge_apart_m: float
+    fold: PatchLimits | None
+    plates: AllowableStress | None
+    plates_apart_m: float
 
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
-    """The bed behind the mast and ahead of it, and its walls at the mast's edge."""
-    rig, policy, load_kg = job.rig, job.policy, cuts.load_kg
-    section, steel = rig.saddles.bed_section, rig.saddles.steel
+    """The bed behind the mast and ahead of it, and what presses on what at the mast's top."""
+    section = job.rig.saddles.bed_section
     if section is None:
         return []
-    mast_m = outer_depth_m(rig.jib_mast.section)
-    above_m = rig.saddles.seat_m + (rig.boom.section.depth_m - section.depth_m) / 2.0
-    held, axes, mast_top = reactions(job, cuts), cuts.mast_top.axes, cuts.mast_top
-    rear_m = float(bed.rear_lever_m(rig.saddles.rear_x_m, mast_m))
-    front_m = float(bed.front_lever_m(rig.saddles.front_x_m, mast_m))
-    sides = (
-        ("behind the jib mast", -mast_m / 2.0, rear_m, held.rear_up, held.rear_side),
-        ("ahead of the jib mast", mast_m / 2.0, front_m, held.front_up, held.front_side),
-    )
-    at_face = []
-    for kind, along_m, lever_m, up, side in sides:
-        member = bed_member(section, steel, policy, lever_m)
-        uses = [members.combined_use(member, forces) for forces in bed.sixes(up, side, held.twist, lever_m, above_m)]
-        label = CheckLabel(
-            "saddle bed", kind, mast_top.place_m + axes.out(along_m), "", WORDS, f"{AISC_OR_FACTOR}: H3-6, von Mises"
-        )
-        numbers: dict[str, Number | str] = {
-            "up": abs(up.at(load_kg)),
-            "lever": lever_m,
-            "twist": abs(held.twist.at(load_kg)),
-        }
-        at_face.append(check_use(label, lambda load, uses=uses: most(*(use(load) for use in uses)), load_kg, **numbers))
-    return [*at_face, *_walls(job, cuts, section, above_m, (held.rear_side, held.front_side), held.twist)]
+    limits, held = bed_limits(job.rig, section, job.policy), reactions(job, cuts)
+    faces = _faces(job.rig, cuts, held, limits.above_m)
+    rear, front = faces
+    half_m, height_m = outer_depth_m(job.rig.jib_mast.section) / 2.0, section.depth_m / 2.0
+    saddles = job.rig.saddles
+    rear_m, front_m = max(-saddles.rear_x_m - half_m, 0.0), max(saddles.front_x_m - half_m, 0.0)
+    axes, top_m = cuts.mast_top.axes, cuts.mast_top.place_m
+    made = [
+        _at_face("behind", top_m + axes.out(-half_m, 0.0, height_m), limits.rear, rear, rear_m, cuts.load_kg),
+        _at_face("ahead of", top_m + axes.out(half_m, 0.0, height_m), limits.front, front, front_m, cuts.load_kg),
+    ]
+    if limits.fold is None:
+        made += _edges(section, cuts, held, limits)
+    else:
+        made += _folds(job, section, cuts, faces, limits.fold)
+    if limits.plates is not None:
+        made.append(_plates(job.rig, section, cuts, limits, limits.plates))
+    return made
 
 
-def _walls(
-    job: Job, cuts: Cuts, section: RectTube, above_m: float, sides: tuple[Linear, Linear], twist: Linear
-) -> list[Check]:
-    """One side wall of the bed at the mast's edge, under either saddle's share of the twist."""
-    mast, saddles, policy = job.rig.jib_mast, job.rig.saddles, job.policy
-    wall_m, forces = design_wall_m(section, saddles.steel), cuts.mast_top.forces
-    allowed = wall_edge.allowed_N(
-        wall_m, section.depth_m, allowable_stress(saddles.steel, policy).grade.yield_Pa, policy.design_factor
+def _faces(
+    rig: Rig, cuts: Cuts, held: Reactions, above_m: float
+) -> tuple[tuple[SectionForces, ...], tuple[SectionForces, ...]]:
+    """What the bed carries at the mast's rear and front face; a saddle beyond the other's face counts there as well."""
+    saddles, mast_m = rig.saddles, outer_depth_m(rig.jib_mast.section)
+    along = cuts.boom_whole.forces.axial
+    pulls = {"front": bed.NO_PULL, "rear": bed.NO_PULL, saddles.pin_at: along}
+    reacted = {"front": (held.front_up, held.front_side), "rear": (held.rear_up, held.rear_side)}
+    places = {"front": saddles.front_x_m, "rear": saddles.rear_x_m}
+
+    def beyond(
+        own: str, other: str, lever_m: Callable[[Number, Number], Number], sign: float
+    ) -> tuple[SaddleLoad, ...]:
+        levers = {name: float(lever_m(places[name], mast_m)) for name in (own, other)}
+        names = (own, other) if levers[other] > 0.0 else (own,)
+        return tuple(SaddleLoad(*reacted[name], pulls[name].times(sign), levers[name]) for name in names)
+
+    return (
+        bed.at_face(beyond("rear", "front", bed.rear_lever_m, -1.0), held.twist, above_m),
+        bed.at_face(beyond("front", "rear", bed.front_lever_m, 1.0), held.twist, above_m),
     )
-    sizes_m = outer_depth_m(mast.section), design_wall_m(mast.section, mast.steel)
-    source = f"{AISC_OR_FACTOR}: J10.2, J10.3"
+
+
+def _at_face(
+    side: str, place_m: Vec, member: Member, forces: tuple[SectionForces, ...], lever_m: float, load_kg: Number
+) -> Check:
+    uses = [members.combined_use(member, sixth) for sixth in forces]
+    words = FACE_WORDS.replace("%s", side) if lever_m > 0.0 else OVER_MAST_WORDS
+    label = CheckLabel(PART, f"combined stress {side} the jib mast", place_m, "", words, _COMBINED_SOURCE)
+    first = forces[0]
+    return check_use(
+        label,
+        lambda load: most(*(use(load) for use in uses)),
+        load_kg,
+        up=abs(first.shear_up.at(load_kg)),
+        lever=lever_m,
+        bend=abs(first.bend_up.at(load_kg)),
+        side=abs(first.bend_side.at(load_kg)),
+        twist=most(*(abs(sixth.twist.at(load_kg)) for sixth in forces)),
+        allowed_bend=member.allowed_bend_up_Nm,
+        **_steel_numbers(member.allowable),
+    )
+
+
+def _edges(section: RectTube, cuts: Cuts, held: Reactions, limits: BedLimits) -> list[Check]:
+    """One side wall of the bed at the mast's edge, with the twist in either saddle."""
+    forces, steel = cuts.mast_top.forces, limits.rear.allowable
+    across_m = section.width_m - limits.wall_m, limits.above_m
     return [
         check_sum(
-            CheckLabel("saddle bed", kind, cuts.mast_top.place_m, "N", WALL_WORDS, source),
-            bed.edge_terms(forces.bend_up, forces.axial, twist, side, sizes_m, (section.width_m - wall_m, above_m)),
-            allowed,
+            CheckLabel(
+                PART,
+                f"side wall at the jib mast's edge, twist in the {name} saddle",
+                cuts.mast_top.place_m,
+                "N",
+                EDGE_WORDS.replace("%s", name),
+                f"{AISC_OR_FACTOR}: J10-2, J10-4 (from memory)",
+            ),
+            bed.edge_terms(forces.bend_up, forces.axial, held.twist, side, limits.edge_apart_m, across_m),
+            limits.edge_N,
             cuts.load_kg,
+            wall=limits.wall_m,
+            to_end=limits.to_end_m,
+            **_steel_numbers(steel),
         )
-        for kind, side in (("wall at the mast, rear saddle", sides[0]), ("wall at the mast, front saddle", sides[1]))
+        for name, side in (("rear", held.rear_side), ("front", held.front_side))
     ]
+
+
+def _folds(
+    job: Job, section: RectTube, cuts: Cuts, faces: tuple[tuple[SectionForces, ...], ...], fold: PatchLimits
+) -> list[Check]:
+    """The bed's lower wall under a narrower mast, by itself and where the bed's bending presses it too."""
+    forces, mast = cuts.mast_top.forces, job.rig.jib_mast.section
+    steel = allowable_stress(job.rig.saddles.steel, job.policy)
+    wall_m = design_wall_m(section, job.rig.saddles.steel)
+    on_wall = forces.axial, forces.bend_up, forces.bend_side
+    per_bend = 1.0 / properties(section, wall_m).elastic_up_m3
+    pressed = tuple(
+        total
+        for at_face in faces
+        for total in wall_patch.pressed_sums(
+            fold, *on_wall, at_face[0].bend_up.times(per_bend), (steel.grade.yield_Pa, steel.factor)
+        )
+    )
+    named = {"mast": outer_width_m(mast), "bed": section.width_m, "wall": wall_m, **_steel_numbers(steel)}
+    place_m = cuts.mast_top.place_m
+    source = f"{AISC_OR_FACTOR}: AISC 360-10 chapter K (from memory)"
+    label = CheckLabel(PART, "lower wall folding under the jib mast", place_m, "", FOLD_WORDS, source)
+    pressed_label = CheckLabel(PART, "lower wall folding and pressed", place_m, "", PRESSED_WORDS, source)
+    return [
+        check_sum(label, wall_patch.patch_terms(fold, *on_wall), 1.0, cuts.load_kg, **named),
+        check_greatest_pull(pressed_label, pressed, wall_patch.CHORD_STRESS_TOTAL, cuts.load_kg, **named),
+    ]
+
+
+def _plates(rig: Rig, section: RectTube, cuts: Cuts, limits: BedLimits, steel: AllowableStress) -> Check:
+    """The mast's front and back wall under a bed that the mast's side walls miss."""
+    mast = rig.jib_mast
+    label = CheckLabel(
+        PART,
+        "jib mast's walls under a narrower bed",
+        cuts.mast_top.place_m,
+        "Pa",
+        PLATES_WORDS,
+        f"{AISC_OR_FACTOR}: elastic plate, von Mises",
+    )
+    wall_m = design_wall_m(mast.section, mast.steel)
+    groups = bed.two_plate_groups(cuts.mast_top.forces, section.width_m, wall_m, limits.plates_apart_m)
+    sizes = {"mast": outer_width_m(mast.section), "bed": section.width_m}
+    return check_worst_resultant(label, groups, steel.stress_Pa, cuts.load_kg, **sizes, **_steel_numbers(steel))
+
+
+_COMBINED_SOURCE = f"{MEMBER_SOURCE}; H3-6, von Mises"
+
+
+def _steel_numbers(steel: AllowableStress) -> dict[str, float | str]:
+    return {"yield": steel.grade.yield_Pa, "grade": steel.grade.name, "factor": steel.factor}
+
+
+@functools.lru_cache(maxsize=64)
+def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
+    """Sizes of the bed on its mast and what they allow."""
+    saddles, mast = rig.saddles, rig.jib_mast
+    wall_m, mast_wall_m = design_wall_m(section, saddles.steel), design_wall_m(mast.section, mast.steel)
+    steel = allowable_stress(saddles.steel, policy)
+    depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
+    rear_end_m, front_end_m = bed_ends_m(rig)
+    to_end_m = min(front_end_m, -rear_end_m) - depth_m / 2.0
+    apart_m = bed.edge_lever_m(mast.section, mast_wall_m, (section.width_m - wall_m) / 2.0)
+    flat_m = section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * wall_m
+    # A chord shorter than half the ring only grazes it: such a ring stands on the lower wall.
+    narrow = width_m < NARROW_MAST * flat_m or apart_m < depth_m / 2.0
+    missed = section.width_m < width_m - 2.0 * mast_wall_m
+    return BedLimits(
+        rear=bed_member(section, saddles.steel, policy, float(bed.rear_lever_m(saddles.rear_x_m, depth_m))),
+        front=bed_member(section, saddles.steel, policy, float(bed.front_lever_m(saddles.front_x_m, depth_m))),
+        above_m=saddles.seat_m + (rig.boom.section.depth_m - section.depth_m) / 2.0,
+        wall_m=wall_m,
+        to_end_m=to_end_m,
+        edge_N=wall_edge.allowed_N(
+            wall_m, section.depth_m, steel.grade.yield_Pa, policy.design_factor, to_end_m=to_end_m
+        ),
+        edge_apart_m=apart_m,
+        fold=_fold_limits(section, wall_m, steel, mast.section) if narrow else None,
+        plates=allowable_stress(mast.steel, policy) if missed else None,
+        plates_apart_m=bed.edge_lever_m(mast.section, mast_wall_m, section.width_m / 2.0),
+    )
+
+
+def _fold_limits(section: RectTube, wall_m: float, steel: AllowableStress, mast: RectTube | RoundTube) -> PatchLimits:
+    wall = Wall(section.width_m, section.depth_m, wall_m, steel.grade.yield_Pa)
+    limits = wall_patch.patch_limits(wall, Patch(outer_width_m(mast), outer_depth_m(mast)), steel.factor)
+    if isinstance(mast, RectTube):
+        return limits
+    pull_N, push_N, along_Nm, across_Nm, beta = limits
+    return PatchLimits(
+        pull_N * ROUND_BRANCH, push_N * ROUND_BRANCH, along_Nm * ROUND_BRANCH, across_Nm * ROUND_BRANCH, beta
+    )
 
 
 @functools.lru_cache(maxsize=64)

@@ -57,6 +57,9 @@ CRIPPLING_OMEGA = 2.00
 CRIPPLING_FAR_LENGTH = 0.2
 """Bearing length over depth from which crippling near an end takes ``4 l/d - 0.2`` for ``3 l/d``, J10.3(b)."""
 
+ROUND_BRANCH = math.pi / 4.0
+"""A round tube on a wall has so much of the strength of a square one as wide (EN 1993-1-8, 7.5)."""
+
 SHEAR_LAG_WELDS = 3.0
 """Plate with two side welds L long, w apart, Table D3.1 case 4: ``U = 3 L^2/(3 L^2 + w^2)``."""
 

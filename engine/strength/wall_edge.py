@@ -3,8 +3,9 @@
 Boom on a saddle's edge, bed under the mast's wall: a force comes in over a short length and spreads at 2.5 to 1 through
 the corner.  Nominal strengths of one wall; two walls have twice that.
 
-Sources: AISC 360-22 J10.2 (``Fy t (5 k + l)``, half the spread near an end) and J10.3 (``0.80 t^2 (1 + 3 l/d)
-sqrt(E Fy)``, 0.40 near an end), all from memory; k is the outside corner radius at its least, 1.5 t.
+Sources: AISC 360-22 J10.2 (``Fy t (5 k + l)``, half the spread within the depth d of an end) and J10.3 (``0.80 t^2
+(1 + 3 l/d) sqrt(E Fy)``, 0.40 within d/2 of an end), all from memory; k is the outside corner radius at its least,
+1.5 t.
 """
 
 from __future__ import annotations
@@ -49,7 +50,7 @@ def allowed_N(
     design_factor: float,
     *,
     bearing_m: float = 0.0,
-    near_end: bool = False,
+    to_end_m: float = math.inf,
 ) -> float:
     """Force one side wall may take from an edge.
 
@@ -60,10 +61,9 @@ def allowed_N(
     yield_Pa, design_factor : float
     bearing_m : float
         Length along the tube over which the edge bears.
-    near_end : bool
-        Whether the edge is nearer to the tube's end than half its depth.
+    to_end_m : float
+        From the edge to the tube's end.
     """
-    return min(
-        yielding_N(wall_m, yield_Pa, bearing_m, near_end=near_end) / max(YIELDING_OMEGA, design_factor),
-        crippling_N(wall_m, depth_m, yield_Pa, bearing_m, near_end=near_end) / max(CRIPPLING_OMEGA, design_factor),
-    )
+    yields = yielding_N(wall_m, yield_Pa, bearing_m, near_end=to_end_m <= depth_m)
+    cripples = crippling_N(wall_m, depth_m, yield_Pa, bearing_m, near_end=to_end_m < depth_m / 2.0)
+    return min(yields / max(YIELDING_OMEGA, design_factor), cripples / max(CRIPPLING_OMEGA, design_factor))

@@ -6,8 +6,9 @@ import math
 
 import pytest
 
-from engine.schema.sections import RectTube, properties
+from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import bed, pieces
+from engine.strength.bed import SaddleLoad
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear
 from engine.strength.wall_edge import allowed_N, yielding_N
@@ -31,7 +32,7 @@ def test_levers_run_from_the_masts_faces_and_are_nothing_over_the_mast() -> None
     ],
 )
 def test_a_bed_at_the_masts_face(tube: RectTube, bent: float, twisted: float, sheared: float, combined: float) -> None:
-    six, other = bed.sixes(REAR, NONE, TWIST, 0.465, 0.09)
+    six, other = bed.at_face((SaddleLoad(REAR, NONE, NONE, 0.465),), TWIST, 0.09)
     assert six == other
     assert abs(six.bend_up.fixed) == pytest.approx(3914.0, rel=FOUR_FIGURES)
     section = properties(tube)
@@ -45,9 +46,22 @@ def test_a_bed_at_the_masts_face(tube: RectTube, bent: float, twisted: float, sh
 
 
 def test_a_side_reaction_twists_the_bed_either_way_on_top_of_the_boom() -> None:
-    found = bed.sixes(REAR, Linear(500.0, 2.0), TWIST, 0.465, 0.09)
-    assert {six.twist.fixed for six in found} == {239.2 + 45.0, 239.2 - 45.0}
-    assert {six.bend_side.fixed for six in found} == {500.0 * 0.465}
+    forces = bed.at_face((SaddleLoad(REAR, Linear(500.0, 2.0), NONE, 0.465),), TWIST, 0.09)
+    assert {six.twist.fixed for six in forces} == {239.2 + 45.0, 239.2 - 45.0}
+    assert {six.bend_side.fixed for six in forces} == {500.0 * 0.465}
+
+
+def test_the_pinned_saddle_takes_the_booms_pull_along_on_the_height_between_the_axes() -> None:
+    """1,000 N away from the mast, 90 mm over the bed's axis: 90 N·m more where the saddle is pressed down."""
+    (six, _) = bed.at_face((SaddleLoad(Linear(2000.0, 0.0), NONE, Linear(1000.0, 0.0), 0.3),), TWIST, 0.09)
+    assert (six.axial.fixed, six.bend_up.fixed) == pytest.approx((1000.0, 600.0 + 90.0))
+
+
+def test_two_saddles_beyond_one_face_bend_the_bed_together() -> None:
+    """5,000 N up on the boom at 0.7 m and 3,000 N down at 0.2 m: 3,500 - 600 = 2,900 N·m, 2,000 N."""
+    saddles = SaddleLoad(Linear(5000.0, 0.0), NONE, NONE, 0.7), SaddleLoad(Linear(-3000.0, 0.0), NONE, NONE, 0.2)
+    six, _ = bed.at_face(saddles, TWIST, 0.09)
+    assert (six.shear_up.fixed, six.bend_up.fixed) == pytest.approx((2000.0, 2900.0))
 
 
 def test_a_flat_bar_as_bed() -> None:
@@ -60,13 +74,37 @@ def test_a_flat_bar_as_bed() -> None:
 
 def test_the_wall_at_the_masts_edge() -> None:
     """4,371/0.115 and 3,040/2 on two walls, 239.2 N·m between walls 97 mm apart."""
-    terms = bed.edge_terms(
-        Linear(-4371.0, 0.0), Linear(-3040.0, 0.0), TWIST, Linear(-100.0, 0.0), (0.12, 0.005), (0.097, 0.09)
-    )
-    found = sum(weight * abs(value.fixed) for weight, value in terms)
-    assert found == pytest.approx((4371.0 / 0.115 + 1520.0) / 2.0 + (239.2 + 100.0 * 0.09) / 0.194)
+    terms = bed.edge_terms(Linear(-4371.0, 0.0), Linear(-3040.0, 0.0), TWIST, Linear(-100.0, 0.0), 0.115, (0.097, 0.09))
+    force_N = sum(weight * abs(value.fixed) for weight, value in terms)
+    assert force_N == pytest.approx((4371.0 / 0.115 + 1520.0) / 2.0 + (239.2 + 100.0 * 0.09) / 0.194)
     assert 2.0 * yielding_N(0.003, 195e6) / 3.0 == pytest.approx(8775.0)
     assert 2.0 * allowed_N(0.008, 0.08, 195e6, 3.0) == pytest.approx(62_400.0)
+
+
+def test_a_side_wall_near_the_beds_end_takes_half() -> None:
+    """J10.2 halves within the depth, J10.3 within half the depth: 8 mm yields first, 31.2 kN and half of that."""
+    taken = [allowed_N(0.008, 0.08, 195e6, 3.0, to_end_m=end_m) for end_m in (0.081, 0.08, 0.0)]
+    assert taken == pytest.approx([31_200.0, 15_600.0, 15_600.0])
+
+
+def test_a_round_mast_presses_on_the_chord_where_its_ring_crosses_the_beds_walls() -> None:
+    """Ring 114 x 5, middle radius 54.5: at 46 mm off the chord is 2 sqrt(54.5^2 - 46^2) = 58.45 mm; at 60 none."""
+    ring = RoundTube(diameter_m=0.114, wall_m=0.005)
+    assert bed.edge_lever_m(ring, 0.005, 0.046) == pytest.approx(0.058455, rel=1e-4)
+    assert bed.edge_lever_m(ring, 0.005, 0.060) == 0.0
+    assert bed.edge_lever_m(RectTube(width_m=0.1, depth_m=0.12, wall_m=0.005), 0.005, 0.046) == pytest.approx(0.115)
+
+
+def test_front_and_back_wall_of_a_mast_under_a_narrower_bed() -> None:
+    """Two plates 80 x 5 (400 mm2), 115 mm apart.
+
+    Push 4,000 N: 5 MPa.  4,600 N·m along: 40,000 N, 100 MPa.  200 N·m across: 3 x 200/(400e-6 x 0.08) = 18.75 MPa.
+    Shear 1.5 times its mean: side 1,600 N, 3 MPa; twist 230 N·m, 2,000 N, 7.5 MPa; along 800 N, 1.5 MPa.
+    """
+    forces = (-4000.0, 800.0, 1600.0, 230.0, 4600.0, 200.0)
+    groups = bed.two_plate_groups(SectionForces(*(Linear(value, 0.0) for value in forces)), 0.08, 0.005, 0.115)
+    worst = max(math.sqrt(sum(value.fixed**2 for value in group)) for group in groups)
+    assert worst == pytest.approx(math.sqrt(123.75e6**2 + 3.0 * (10.5e6**2 + 1.5e6**2)))
 
 
 @pytest.mark.parametrize(("bed_flat_mm", "strip_mm", "thick_mm"), [(100.0, 10.0, 14.70), (88.0, 16.0, 18.59)])

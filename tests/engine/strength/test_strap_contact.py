@@ -191,7 +191,7 @@ def test_a_lapped_leg() -> None:
 def test_one_wall_of_the_boom_at_a_saddles_edge(bearing_mm: float, middle_N: float, end_N: float) -> None:
     bearing = bearing_mm / 1000.0
     middle = allowed_N(0.0064, 0.15, FY_PA, FACTOR, bearing_m=bearing)
-    end = allowed_N(0.0064, 0.15, FY_PA, FACTOR, bearing_m=bearing, near_end=True)
+    end = allowed_N(0.0064, 0.15, FY_PA, FACTOR, bearing_m=bearing, to_end_m=0.0)
     assert (middle, end) == pytest.approx((middle_N, end_N), rel=FOUR_FIGURES)
 
 
