@@ -145,7 +145,7 @@ def test_scenario_10_by_hand(memorials: Job) -> None:
     stress = 0.60 * 70 * 6_894_757.293168361 / 3.6
     hook_x, hook_z, boom_z, mast_z = 1.15, 1.492, 1.592, 0.7
     steep = math.hypot(1.0, 0.01)
-    rig = ((70.0, 0.0, boom_z), (12.0, hook_x, hook_z), (45.0, 0.0, mast_z), (22.0, -0.2625, 1.53))
+    rig = ((70.0, 0.0, boom_z), (12.0, hook_x, hook_z), (45.0, 0.0, mast_z), (24.0, -0.2625, 1.53))
     moment = sum(kg * (x + 0.01 * z) for kg, x, z in rig)
     weight = sum(kg for kg, _, _ in rig)
     per_moment, per_weight = 1.0 / modulus, 1.0 / length
