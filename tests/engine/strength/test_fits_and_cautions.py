@@ -224,10 +224,10 @@ def with_weld(job: Job, part: str, leg_m: float) -> tuple[Job, str]:
 @pytest.mark.parametrize(
     ("part", "thinner_m", "least_m"),
     [
-        # Boatyard: mast of 5 mm on a cross-member of 6; straps of 22 on a bed of 8; lugs of 25 on barrels of 50 over
+        # Boatyard: mast of 5 mm on a cross-member of 6; straps of 22 on a bed of 10; lugs of 25 on barrels of 50 over
         # 25.5 mm; a hoop of 20 mm bar on arm 2's wall of 6.4.
         ("foot", 0.005, 0.003),
-        ("strap", 0.008, 0.005),
+        ("strap", 0.010, 0.005),
         ("hinge", 0.01225, 0.005),
         ("hoop", 0.0064, 0.005),
     ],
@@ -366,7 +366,8 @@ def test_parts_prints_every_limit_worst_first_with_its_sum(capsys: pytest.Captur
     assert main(["parts", str(path)]) == 1
     text = capsys.readouterr().out
     assert text.index("jib mast: foot weld") < text.index("boom: bending at the front saddle")
-    assert "120 MPa / 80 MPa = 150 %" in text and "load at this limit: 247 kg" in text
+    # The hand sum of scenario 10 in tests/validation: 119.8 of 80.4 MPa, and 249.4 kg.
+    assert "120 MPa / 80 MPa = 149 %" in text and "load at this limit: 249 kg" in text
     assert "AISC 360-22" in text
 
 
