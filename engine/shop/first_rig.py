@@ -7,6 +7,8 @@ wish that the truck cannot carry still gets a rig; the verdict then says which l
 
 from __future__ import annotations
 
+import math
+
 import msgspec
 
 from engine.base.errors import EditError
@@ -58,7 +60,9 @@ SADDLE_SPAN_M = 3.5 * PITCH_M
 """Half way between two holes, so that no hole ever lies under the rear strap."""
 
 STRAP_M = 0.08
+STRAP_THICKNESS_M = 0.008
 SEAT_M = 0.08
+BED_STEP_M, BED_WALL_M = 0.02, 0.01
 ARM_SHARE = 0.3
 """Share of the reach beyond the jib mast that each arm takes (ours)."""
 
@@ -96,7 +100,7 @@ def sketch(wish: Wish) -> Job:
         When no rig can be drawn for it: too near, too low, or higher than truck and jib mast together reach.
     """
     _refuse_impossible(wish)
-    tried = [_job(wish, boom, arm) for boom, arm in LADDER]
+    tried = [draft(wish, boom, arm) for boom, arm in LADDER]
     return next((job for job in tried if _steel_holds(job)), tried[-1])
 
 
@@ -124,7 +128,8 @@ def _with_any_plate(job: Job) -> Job:
     return msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=Plate(rows=rows)))
 
 
-def _job(wish: Wish, boom: RectTube, arm: RectTube) -> Job:
+def draft(wish: Wish, boom: RectTube, arm: RectTube) -> Job:
+    """A job for a wish with these tubes, whether they hold or not."""
     truck = wish.truck if wish.plate is None else msgspec.structs.replace(wish.truck, plate=Plate(rows=(wish.plate,)))
     rig = _rig(wish, truck, boom, arm)
     here = Floor(name="here", fall_along=None, fall_across=None)
@@ -191,9 +196,10 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
             front_x_m=0.0,
             rear_x_m=-SADDLE_SPAN_M,
             strap_length_m=STRAP_M,
+            strap_thickness_m=STRAP_THICKNESS_M,
             strap_weld=weld,
             seat_m=SEAT_M,
-            bed_section=RectTube(width_m=SEAT_M, depth_m=SEAT_M, wall_m=0.005),
+            bed_section=_bed(boom),
         ),
         boom=Boom(
             section=boom,
@@ -212,6 +218,13 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
             hoop=Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=weld, steel=UNKNOWN),
         ),
     )
+
+
+def _bed(boom: RectTube) -> RectTube:
+    """As wide as the boom and both legs of a strap, in steps of 20 mm; its walls stand on the edges of the jib mast."""
+    wide_m = boom.width_m + 2.0 * STRAP_THICKNESS_M
+    steps = math.ceil(round(wide_m / BED_STEP_M, 6))
+    return RectTube(width_m=round(steps * BED_STEP_M, 3), depth_m=SEAT_M, wall_m=BED_WALL_M)
 
 
 def _boom_length_m(out_m: float) -> float:

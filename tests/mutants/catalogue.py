@@ -62,6 +62,19 @@ STRENGTH = (
         ("job.rig.arms[cuts.arms[-1][0]]", "job.rig.arms[cuts.arms[0][0]]", "hook hole looked for in the first arm"),
     ),
     *_strength(
+        "bed",
+        ("saddle.up.times(saddle.lever_m)", "saddle.up.times(0.5 * saddle.lever_m)", "bending at the mast's face"),
+        (".plus(saddle.away.times(above_m))", "", "the boom's pull along bends the bed of the pinned saddle"),
+        ("(per_twist, twist), (", "(", "twist on the bed's side walls"),
+        ("(0.25, axial)", "(0.0, axial)", "the mast's push on the bed's side walls"),
+        ("max(radius**2 - off_m**2, 0.0)", "radius**2", "a round mast's wall crosses the bed's on a chord"),
+        (
+            "forces.bend_side.times(3.0 /",
+            "forces.bend_side.times(0.0 /",
+            "a narrower bed bends the mast's walls across",
+        ),
+    ),
+    *_strength(
         "boom",
         ("hole=CrossHole(boom.pin.hole_m, off)", "hole=CrossHole(boom.pin.hole_m)", "a hole off the middle"),
         ("held.rear_up, end_N", "held.rear_up, middle_N", "walls near the tail's end take half"),
@@ -147,6 +160,15 @@ STRENGTH = (
         ("else 0.95", "else 1.0", "a loose pin loses a twentieth of its tear-out"),
         ("4.0 * moment_Nm / line) - gap_m", "4.0 * moment_Nm / line)", "the gap bends a pin in double shear"),
         ("centre_to_edge_m - pin.hole_m / 2.0", "centre_to_edge_m", "tear-out from the hole's rim, not its centre"),
+    ),
+    *_strength(
+        "saddle_bed",
+        ("bed.rear_lever_m, -1.0)", "bed.rear_lever_m, 1.0)", "the boom's pull along, seen from behind the mast"),
+        ("if levers[other] > 0.0 else (own,)", "if False else (own,)", "both saddles ahead of the mast"),
+        ("to_end_m = min(front_end_m, -rear_end_m)", "to_end_m = max(front_end_m, -rear_end_m)", "the nearer end"),
+        ("NARROW_MAST = 0.85", "NARROW_MAST = 0.0", "a narrow mast folds the bed's lower wall"),
+        ("missed = section.width_m < width_m - 2.0 * mast_wall_m", "missed = False", "a bed narrower than the mast"),
+        ("at_face[0].bend_up.times(per_bend)", "at_face[0].bend_up.times(0.0)", "the bed's bending presses that wall"),
     ),
     *_strength(
         "saddles",

@@ -5,12 +5,15 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import structs
 
 from engine.base.errors import EditError
+from engine.limits.all_limits import find_checks
+from engine.rig.kinematics import figures
 from engine.schema import rig_file
 from engine.schema.model import Estimate, PlateRow
 from engine.shop import edits
-from engine.shop.first_rig import Wish, sketch
+from engine.shop.first_rig import LADDER, Wish, draft, sketch
 from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
 from engine.worst_case.verdict import evaluate
 
@@ -74,6 +77,22 @@ def test_without_a_plate_there_is_no_allowed_load() -> None:
     job = sketch(wish(plate=False))
     assert job.truck.plate is None
     assert evaluate(job, job.poses[0]).allowed_load_kg is None
+
+
+@pytest.mark.parametrize("load", [50.0, 200.0, 400.0])
+def test_the_sketched_bed_carries_the_straps_legs_and_is_never_the_first_to_give(load: float) -> None:
+    """Every tube that a sketch tries: legs within the bed's width, and another part used more than the bed."""
+    level = Estimate(best=0.0, known="measured")
+    for boom, arm in LADDER:
+        job = draft(wish(load=load), boom, arm)
+        floors = tuple(structs.replace(floor, fall_along=level, fall_across=level) for floor in job.floors)
+        job = structs.replace(job, floors=floors)
+        saddles, limits = job.rig.saddles, find_checks(job, figures(job, job.poses[0]))
+        assert saddles.bed_section is not None
+        assert saddles.bed_section.width_m >= boom.width_m + 2.0 * saddles.strap_thickness_m - 1e-9
+        assert saddles.bed_section.depth_m == saddles.seat_m
+        bed = [float(check.use) for check in limits if check.part == "saddle bed"]
+        assert bed and max(bed) < max(float(check.use) for check in limits if check.of == "rig")
 
 
 def test_a_heavier_wish_never_gets_a_lighter_boom() -> None:

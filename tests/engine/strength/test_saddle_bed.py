@@ -13,7 +13,7 @@ from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
-from engine.schema.model import Job, Pose
+from engine.schema.model import Estimate, Job, Pose
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.worst_case.verdict import evaluate
 
@@ -147,6 +147,18 @@ def test_braking_pulls_on_the_pinned_saddle_alone() -> None:
     assert number(bed_checks(fast)[AHEAD], "bend") == pytest.approx(0.3 * kg * GRAVITY * 0.09, rel=0.05)
     saddles = REPLACE(fast.rig.saddles, pin_at="rear")
     assert number(bed_checks(REPLACE(fast, rig=REPLACE(fast.rig, saddles=saddles)))[AHEAD], "bend") == 0.0
+
+
+def test_a_boom_that_slides_forward_bends_the_bed_of_its_rear_pin_further_up() -> None:
+    """A floor that falls 1 in 10 to the front pulls 290 kg with g sin 5.711 degrees, 90 mm over the bed's axis.
+
+    Behind the mast the strap pulls the bed up; so does a forward pull above it, by 25.5 N·m.
+    """
+    floor = REPLACE(BOATYARD.floors[0], fall_along=Estimate(best=0.1, known="measured"))
+    sloping = REPLACE(with_saddles(pin_at="rear"), floors=(floor, *BOATYARD.floors[1:]))
+    check = bed_checks(sloping)[BEHIND]
+    slide_Nm = number(check, "bend") - number(check, "up") * 0.465
+    assert slide_Nm == pytest.approx(290.0 * GRAVITY * math.sin(math.atan(0.1)) * 0.09, rel=0.01)
 
 
 # ---------------------------------------------------------------- what presses on what at the mast's top
