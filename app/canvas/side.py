@@ -52,7 +52,11 @@ _LINK_OF_PART = {
     "saddles": "boom",
 }
 
-_DRAWN_AS = {"front strap": "saddles", "rear strap": "saddles", "boom pin": "boom", "sleeves": "sleeve"}
+_DRAWN_AS = {
+    **dict.fromkeys(("front strap", "rear strap", "saddle bed"), "saddles"),
+    "boom pin": "boom",
+    "sleeves": "sleeve",
+}
 """The part that stands for one a limit names, where they are not called alike."""
 
 

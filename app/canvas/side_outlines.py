@@ -12,7 +12,7 @@ from PySide6.QtGui import QPainterPath
 from app.canvas.shapes import circle, line, polygon, rectangle
 from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
-from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
+from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, bed_ends_m
 from engine.schema.model import Arm, Job, Load, Truck, hinge_of
 
 GROUND_STEP_M = 0.25
@@ -142,7 +142,7 @@ def saddles(job: Job) -> QPainterPath:
     """Bed and the two straps, in the boom's frame (centreline of the boom over the mast axis)."""
     part, half_boom = job.rig.saddles, job.rig.boom.section.depth_m / 2.0
     half_strap = part.strap_length_m / 2.0
-    path = rectangle(part.rear_x_m - half_strap, part.front_x_m + half_strap, -half_boom - part.seat_m, -half_boom)
+    path = rectangle(*bed_ends_m(job.rig), -half_boom - part.seat_m, -half_boom)
     for centre in (part.rear_x_m, part.front_x_m):
         top = half_boom + part.strap_thickness_m
         path.addPath(rectangle(centre - half_strap, centre + half_strap, -half_boom, top))

@@ -80,7 +80,7 @@ def test_the_most_used_line_is_weighed_and_the_beam_is_down_once_nothing_is_left
     show_tab(window, "Weigh-up")
     panel = window.panels[MOMENT_BALANCE]
     assert "front" in panel.title
-    hang(window, 1100.0)
+    hang(window, 1200.0)
     turn(window, 1.5, 0.0)
     assert "left side" in panel.title
     assert "NOTHING LEFT" in panel.sum_text
