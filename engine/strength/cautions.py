@@ -58,7 +58,8 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
     if rig.sleeves.heel_pin is not None:
         yield "heel pins", "rig.sleeves.heel_pin.steel", rig.sleeves.heel_pin.steel
     yield "jib mast", "rig.jib_mast.steel", rig.jib_mast.steel
-    yield "straps", "rig.saddles.steel", rig.saddles.steel
+    straps = "straps" if rig.saddles.bed_section is None else "straps and saddle bed"
+    yield straps, "rig.saddles.steel", rig.saddles.steel
     yield "boom", "rig.boom.steel", rig.boom.steel
     yield "boom pin", "rig.boom.pin.steel", rig.boom.pin.steel
     for index, arm in enumerate(rig.arms):

@@ -130,6 +130,12 @@ def test_every_piece_by_hand() -> None:
         assert listed[part] == (count, pytest.approx(length_m, rel=1e-12)), part
 
 
+def test_the_bed_is_cut_to_cover_the_whole_mast() -> None:
+    """Boatyard: from the rear strap's edge, 525 + 40 mm behind the mast's axis, to the mast's front face, 60 ahead."""
+    (bed,) = [piece for piece in pieces(BOATYARD) if piece.part == "saddle bed"]
+    assert bed.length_m == pytest.approx(0.565 + 0.060)
+
+
 def test_pieces_are_of_the_section_and_steel_drawn() -> None:
     of = {piece.part: piece for piece in pieces(the_job())}
     rig = the_job().rig
