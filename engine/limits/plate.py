@@ -16,25 +16,11 @@ import math
 from engine.base.geometry import GRAVITY_M_S2, LEVEL, ZERO, Number, Vec, least, most, where
 from engine.rig.check import Check, Problem, load_at_limit, use_of
 from engine.rig.kinematics import Placed
-from engine.schema.model import Plate, PlateRow, Policy
+from engine.schema.model import Plate, Policy
+from engine.schema.plate_rows import HEIGHT_TOLERANCE_M, rows_at
 
 SOURCE = "rated load x distance, 29 CFR 1910.178 App. A worked example"
 _STRAIGHT_DOWN = -LEVEL.z
-
-HEIGHT_TOLERANCE_M = 1e-6
-"""A fork height typed in inches may miss the plate's by round-off; a micrometre is far above it."""
-
-
-def rows_at(plate: Plate, lift_m: float) -> tuple[PlateRow, ...]:
-    """Plate rows that hold at this fork height: for each load centre, the lowest row that reaches it.
-
-    Empty above the plate's greatest height.
-    """
-    reaching = [row for row in plate.rows if row.lift_m >= lift_m - HEIGHT_TOLERANCE_M]
-    best: dict[float, PlateRow] = {}
-    for row in sorted(reaching, key=lambda row: row.lift_m):
-        best.setdefault(row.load_centre_m, row)
-    return tuple(best.values())
 
 
 def highest_lift_m(plate: Plate | None) -> float:

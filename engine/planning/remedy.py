@@ -19,6 +19,7 @@ from engine.planning.remedy_changes import FAMILIES, Change
 from engine.planning.sweep import Stop, Stopped, judge, never
 from engine.rig.kinematics import figures, place
 from engine.schema.model import Job, Pose
+from engine.schema.plate_rows import rows_at
 from engine.schema.uncertainty_bands import low_high
 
 
@@ -130,7 +131,7 @@ def _on_bare_forks(job: Job, pose: Pose) -> RemedyTrial | None:
     """The load carried on the bare forks, its middle half its length ahead of the fork face: the plate's own case."""
     if not pose.loaded or job.truck.plate is None:
         return None
-    low_rows = plate.rows_at(job.truck.plate, job.truck.upright.lift_min_m)
+    low_rows = rows_at(job.truck.plate, job.truck.upright.lift_min_m)
     if not low_rows:
         return None
     centre_m = max(job.load.length_m / 2.0, min(row.load_centre_m for row in low_rows))

@@ -7,7 +7,7 @@ from engine.rig.kinematics import Placed
 from engine.rig.load_path import load_path, rig_parts
 from engine.schema.model import Job
 from engine.strength import arms, boom, foot_weld, forks, hinges, hook_pin, jib_mast, saddle_bed, saddles, sleeves
-from engine.strength.cuts import Cuts, cuts_of, pull_directions
+from engine.strength.cuts import Cuts, calm_pull, cuts_of, pull_directions
 from engine.strength.linear_in_load import worse_of
 
 
@@ -31,6 +31,11 @@ def checks(job: Job, placed: Placed) -> list[Check]:
     for direction in others:
         rivals = checks_under(job, placed, cuts_of(job, placed, path, direction))
         worst = [worse_of(*pair) for pair in zip(worst, rivals, strict=True)]
+    if others:
+        # With a contact in its play the base may be worse off between the corners than at them: heels just level.
+        calm = _base_checks(job, placed, cuts_of(job, placed, path, calm_pull(placed, job.policy)))
+        base = [worse_of(*pair) for pair in zip(worst[-len(calm) :], calm, strict=True)]
+        worst = [*worst[: -len(calm)], *base]
     return worst
 
 
@@ -45,6 +50,9 @@ def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
         *saddle_bed.checks(job, cuts),
         *jib_mast.checks(job, cuts),
         *foot_weld.checks(job, cuts),
-        *sleeves.checks(job, cuts),
-        *forks.checks(job, cuts),
+        *_base_checks(job, placed, cuts),
     ]
+
+
+def _base_checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
+    return [*sleeves.checks(job, cuts), *forks.checks(job, placed.figures.lift_m, cuts)]

@@ -30,12 +30,13 @@ Sources: statics; blade as a cantilever; stiffness of shank and contact, common 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 from engine.base.geometry import Number
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
 from engine.strength.cuts import SectionForces
-from engine.strength.linear_in_load import Linear
+from engine.strength.linear_in_load import LeastOf, Linear
 from engine.strength.load_window import ALWAYS, Window, window
 
 HEEL_STIFFNESS_N_M = 1e8
@@ -148,6 +149,8 @@ def cases(base: Base, pull: Pull, *, play: bool) -> tuple[Case, ...]:
     -------
     tuple of Case
         ``free`` and ``stiff``; with play three more for each side that may be the more loaded one.
+
+    The checks use `bounds` of them, which cost less.
     """
     couple = pull.roll.times(1.0 / base.spread_m)
     found = [
@@ -168,6 +171,80 @@ def cases(base: Base, pull: Pull, *, play: bool) -> tuple[Case, ...]:
             others = (other.plus(own, -1.0) for key, other in beyond.items() if key != name)
             found.append(Case(name, *seats(base, pull, own.times(sign)), window(own, *others)))
     return tuple(found)
+
+
+class Bounds(NamedTuple):
+    """The greatest that any of `cases` gives, part by part, without looking at every case.
+
+    With the roll's part at the tips called r, every reaction and moment moves straight with r, so that its greatest
+    magnitude stands at one end of what r may be: r = 0 (stiff), or the greater of the free share and of the most that
+    the play lets the near tip take.  Hence
+
+    * heels: ``|R_h|/2 + |K|/s - r`` is greatest when stiff, in every case;
+    * tips and fork moments: greatest when free, or with a contact in its play;
+    * the cross-member's twist: at either end.
+
+    ``near_tips`` are the reactions of the near tip with one contact in its play (see `cases`), for the left and for the
+    right side as the near one.  Empty without play.
+    """
+
+    base: Base
+    couple: Linear
+    free: tuple[Seat, Seat]
+    stiff: tuple[Seat, Seat]
+    near_tips: tuple[LeastOf, ...]
+
+    def near_fork_moments(self) -> tuple[LeastOf, ...]:
+        """Moment of the near fork with one contact in its play: what the tip takes more, the heel takes less."""
+        return tuple(
+            self._in_play(tip, stiff.tip, stiff.fork_moment)
+            for stiff, tip in zip(self.stiff, self.near_tips, strict=False)
+        )
+
+    def near_twists(self) -> tuple[LeastOf, ...]:
+        """Twist of the near half of the cross-member with one contact in its play: of the left, and of the right."""
+        return tuple(
+            self._in_play(tip, stiff.tip, stiff.half_twist)
+            for stiff, tip in zip(self.stiff, self.near_tips, strict=False)
+        )
+
+    def twists(self, level_Nm: Number) -> tuple[tuple[Callable[[Number], Number], ...], ...]:
+        """Twist of the left and of the right half with one contact in its play, as functions of the load.
+
+        Each counts only when positive, beside the magnitudes of `free` and `stiff`.  ``level_Nm`` is the twist at which
+        the cross-member is about full: near it these are exact, elsewhere on the safe side (`LeastOf.straight`).
+        """
+        if not self.near_tips:
+            return (), ()
+        free = self.free[0].half_twist
+        left, right = (twist.straight(level_Nm, free) for twist in self.near_twists())
+        both = free.times(2.0)
+        return (left, lambda load_kg: right(load_kg) - both.at(load_kg)), (
+            right,
+            lambda load_kg: left(load_kg) - both.at(load_kg),
+        )
+
+    def _in_play(self, tip: LeastOf, stiff_tip: Linear, stiff: Linear) -> LeastOf:
+        """A moment that is ``stiff`` while the tip has its stiff share, and grows with what the tip takes beyond."""
+        length = self.base.tip_m - self.base.heel_m
+        return tip.plus(stiff_tip, -1.0).times(length).plus(stiff)
+
+
+def bounds(base: Base, pull: Pull, *, play: bool) -> Bounds:
+    """What bounds every case; ``play`` says whether the sleeves have play up and down on the blades."""
+    couple = pull.roll.times(1.0 / base.spread_m)
+    tips, heels = at_tips_and_heels(base, pull)
+    near = []
+    for sign in (1.0, -1.0) if play else ():
+        loaded = tips.times(0.5).plus(couple, sign)
+        near.append(LeastOf((tips, loaded.plus(heels, -0.5), loaded.plus(heels, 0.5))))
+    return Bounds(
+        base,
+        couple,
+        seats(base, pull, couple.times(free_share(base))),
+        seats(base, pull, NO_PULL),
+        tuple(near),
+    )
 
 
 def blade_stiffness_N_m(width_m: Number, thickness_m: Number, tip_m: Number) -> Number:

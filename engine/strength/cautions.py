@@ -31,7 +31,7 @@ LEFT_OUT = (
 
 def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     """Every caution on a job and on one of its poses."""
-    of_rig = _rig_cautions(job.rig, job.truck.forks, job.policy.unknown_yield_Pa)
+    of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate is not None, job.policy.unknown_yield_Pa)
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
@@ -39,13 +39,14 @@ def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
 
 
 @functools.lru_cache(maxsize=16)
-def _rig_cautions(rig: Rig, forks: Forks, unknown_yield_Pa: float) -> tuple[Problem, ...]:
+def _rig_cautions(rig: Rig, forks: Forks, has_plate: bool, unknown_yield_Pa: float) -> tuple[Problem, ...]:
     return (
         *_steel(rig, unknown_yield_Pa),
         *_electrodes(rig),
         *_legs(rig),
         *_loose_pins(rig),
-        *_ratings(forks),
+        *_ratings(forks, has_plate),
+        *_heel_pin(rig, forks),
         *_bed(rig),
         *_foot(rig),
         Problem(kind="caution", where="rig", words=LEFT_OUT),
@@ -148,16 +149,34 @@ def _loose_pins(rig: Rig) -> list[Problem]:
     ]
 
 
-def _ratings(forks: Forks) -> list[Problem]:
+def _ratings(forks: Forks, has_plate: bool) -> list[Problem]:
     """Ratings that are not entered."""
     cautions = []
     if forks.rating_each_kg is None:
+        assumed = (
+            "each fork is assumed to carry half of what the truck's plate allows"
+            if has_plate
+            else "and there is no plate to assume one from, so the forks are not checked"
+        )
         words = (
-            "No fork rating is entered, so the fork arms themselves are not checked. Read the stamp on each fork's "
-            "side (load and load centre)."
+            f"No fork stamp is entered: {assumed}. Read the stamp on the side of each fork near its heel: 1250 x 500 "
+            "means 1,250 kg at 500 mm from the fork face. Enter both."
         )
         cautions.append(_caution("truck.forks.rating_each_kg", words))
     return cautions
+
+
+def _heel_pin(rig: Rig, forks: Forks) -> list[Problem]:
+    """A heel pin thicker than the space between the fork and the sleeve's bottom cannot pass there."""
+    pin, section = rig.sleeves.heel_pin, rig.sleeves.section
+    room = section.depth_m - 2.0 * section.wall_m - forks.thickness_m
+    if pin is None or pin.diameter_m <= room + FIT_TOLERANCE_M:
+        return []
+    words = (
+        "The heel pin is {pin:length} thick; there are only {room:length} between the fork and the sleeve's bottom: "
+        "make the sleeves deeper or the pin thinner. A pin in lugs below the sleeve is not checked."
+    )
+    return [_caution("rig.sleeves.heel_pin.diameter_m", words, pin=pin.diameter_m, room=room)]
 
 
 def _foot(rig: Rig) -> list[Problem]:

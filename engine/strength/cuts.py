@@ -101,6 +101,12 @@ def pull_directions(placed: Placed, policy: Policy) -> tuple[PullDirection, ...]
     return tuple(directions)
 
 
+def calm_pull(placed: Placed, policy: Policy) -> PullDirection:
+    """The pull without swing and braking."""
+    gravity = placed.gravity.times(GRAVITY_M_S2)
+    return PullDirection(gravity, gravity.times(policy.dynamic_factor))
+
+
 def cuts_of(job: Job, placed: Placed, path: LoadPath, direction: PullDirection) -> Cuts:
     """Every cut of a placed pose under one pull direction.
 

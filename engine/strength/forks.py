@@ -1,28 +1,36 @@
 """The fork arms: each one's share of the rig's moment against its stamped rating, and wear.
 
 A stamped rating names a load at a load centre for one fork; their product is the moment the fork's heel was made for.
-Each fork carries the share of its sleeve (``sleeves``): half the moment, and the couple from anything to one side.
-A fork that has lost thickness at the heel keeps the square of the share that is left; from one tenth lost it is scrap.
+Each fork carries what its sleeve hands it (``base_on_forks``), in the worst of all ways to share the roll.  A fork that
+has lost thickness at the heel keeps the square of the share that is left; from one tenth lost it is scrap.
+
+Without a stamp each fork is **assumed** to be good for half of what the truck's plate allows at the pose's lift, and a
+caution says so.  Without a plate either there is no fork check; there is no allowed load without a plate anyway.
 
 These are limits of the truck, not of the rig: the forks came with it, and heavier tubes in the rig do not help them.
 
-Without a stamp there is no fork check, and a caution says so; the plate's fork-face rule still stands.
-
-Sources: rating at a load centre and the tenth for wear, ISO 2330 and ISO 5057 (read in secondary copies); strength of a
-rectangular section for the square.
+Sources: rating at a load centre and the tenth for wear, ISO 2330 and ISO 5057 (read in secondary copies); half the
+plate for each fork, common practice, no source; strength of a rectangular section for the square.
 """
 
 from __future__ import annotations
 
-from engine.base.geometry import GRAVITY_M_S2
+from engine.base.geometry import GRAVITY_M_S2, Number, where
 from engine.rig.check import Check
-from engine.schema.model import Forks, Job
+from engine.schema.model import Forks, Job, Plate
+from engine.schema.plate_rows import HEIGHT_TOLERANCE_M, rows_at
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import CheckLabel, check_whatever_load, check_worst_resultant
-from engine.strength.sleeves import sleeve_shares
+from engine.strength.linear_in_load import (
+    CheckLabel,
+    check_greatest,
+    check_whatever_load,
+    magnitudes,
+)
+from engine.strength.sleeves import FREE, IN_PLAY, STIFF, Demands, base_bounds
 
 WEAR_LIMIT = 0.10
 SOURCE = "stamped fork rating at its load centre (ISO 2330, read in a secondary copy)"
+ASSUMED_SOURCE = "half the plate's load at its load centre for each fork (common practice, no source)"
 WEAR_SOURCE = "forks worn by a tenth at the heel are replaced (ISO 5057, read in a secondary copy)"
 
 WEAR_TOLERANCE = 1e-9
@@ -31,33 +39,52 @@ STANDARD_CENTRES_M = ((1_000.0, 0.4), (5_000.0, 0.5), (10_000.0, 0.6))
 """Load centre by the truck's rated load up to (kg), ISO 5053; 0.6 m above."""
 
 
-def checks(job: Job, cuts: Cuts) -> list[Check]:
-    """Wear, then moment and weight on the more loaded fork against its stamp."""
+def checks(job: Job, lift_m: Number, cuts: Cuts) -> list[Check]:
+    """Wear, then moment and weight on the more loaded fork against its stamp, or against half the plate."""
     forks, place = job.truck.forks, cuts.forks.place_m
     wear = _wear_check(forks, cuts)
-    if forks.rating_each_kg is None:
-        return [wear]
-    centre = rating_centre_m(forks, forks.rating_each_kg)
     left = strength_left(forks)
-    weight_N = forks.rating_each_kg * GRAVITY_M_S2 * left
-    shares = sleeve_shares(job, cuts)
-    numbers = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
-    words = (
-        "{demand:Nm} on the more loaded fork; its stamp of {rating:kg} at {centre:length}, "
-        "with {left:share} of its strength left, allows {allowed:Nm}"
-    )
-    heel = CheckLabel("forks", "moment at the heel", place, "Nm", words, SOURCE, of="truck")
-    words = (
-        "{demand:N} on the more loaded fork; its stamp of {rating:kg}, "
-        "with {left:share} of its strength left, allows {allowed:N}"
-    )
-    weight = CheckLabel("forks", "weight", place, "N", words, SOURCE, of="truck")
-    moments, weights = tuple((share.moment,) for share in shares), tuple((share.weight,) for share in shares)
+    if forks.rating_each_kg is not None:
+        centre = rating_centre_m(forks, forks.rating_each_kg)
+        weight_N: Number = forks.rating_each_kg * GRAVITY_M_S2 * left
+        moment_Nm: Number = weight_N * centre
+        numbers: dict[str, Number | str] = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
+        source, holds = SOURCE, "its stamp of {rating:kg} at {centre:length}"
+    elif job.truck.plate is not None:
+        moment_kgm, load_kg = half_of_plate(job.truck.plate, lift_m)
+        moment_Nm, weight_N = moment_kgm * GRAVITY_M_S2 * left, load_kg * GRAVITY_M_S2 * left
+        numbers = {"left": left}
+        source, holds = ASSUMED_SOURCE, "no stamp is entered, so half the plate is assumed for each fork, which"
+    else:
+        return [wear]
+    holds += ", with {left:share} of its strength left, allows "
+    base = base_bounds(job, cuts)
+    moments: Demands = ((FREE, magnitudes(*(seat.fork_moment for seat in base.free))),)
+    if base.near_tips:
+        moments = (*moments, (IN_PLAY, base.near_fork_moments()))
+    words = "{demand:Nm} on the more loaded fork {case}; " + holds + "{allowed:Nm}"
+    heel = CheckLabel("forks", "moment at the heel", place, "Nm", words, source, of="truck")
+    words = "{demand:N} on the more loaded fork; " + holds + "{allowed:N}"
+    weight = CheckLabel("forks", "weight", place, "N", words, source, of="truck")
+    weights = ((STIFF, magnitudes(*(seat.weight for seat in base.stiff))),)
     return [
         wear,
-        check_worst_resultant(heel, moments, weight_N * centre, cuts.load_kg, **numbers),
-        check_worst_resultant(weight, weights, weight_N, cuts.load_kg, **numbers),
+        check_greatest(heel, moments, moment_Nm, cuts.load_kg, **numbers),
+        check_greatest(weight, weights, weight_N, cuts.load_kg, **numbers),
     ]
+
+
+def half_of_plate(plate: Plate, lift_m: Number) -> tuple[Number, Number]:
+    """Moment (kg·m) and load (kg) assumed for one fork at each height: half of what the plate's rows there allow.
+
+    Of several load centres at one height the least moment counts, and the greatest load.  0 above the highest row.
+    """
+    moment = load = lift_m * 0.0
+    for height in sorted({row.lift_m for row in plate.rows}, reverse=True):
+        rows, holds = rows_at(plate, height), lift_m <= height + HEIGHT_TOLERANCE_M
+        moment = where(holds, min(row.rated_kg * row.load_centre_m for row in rows) / 2.0, moment)
+        load = where(holds, max(row.rated_kg for row in rows) / 2.0, load)
+    return moment, load
 
 
 def strength_left(forks: Forks) -> float:

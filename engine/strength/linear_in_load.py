@@ -61,6 +61,55 @@ class Linear(msgspec.Struct, frozen=True, gc=False):
         return Linear(self.fixed * factor, self.per_kg * factor)
 
 
+def magnitudes(*values: Linear) -> tuple[Linear, ...]:
+    """Every value and its opposite: the greatest of them is the greatest magnitude."""
+    return tuple(signed for value in values for signed in (value, value.times(-1.0)))
+
+
+class LeastOf(msgspec.Struct, frozen=True, gc=False):
+    """A demand that is the least of several values; it counts only when positive.
+
+    It bends the wrong way for a chord between two loads, along which the worst case is looked for
+    (``engine.worst_case.corner_rules``); `check_greatest` and `straight` keep those on the safe side.
+    """
+
+    values: tuple[Linear, ...]
+
+    def at(self, load_kg: Number) -> Number:
+        """The demand under a load."""
+        return least(*(value.at(load_kg) for value in self.values))
+
+    def straight(self, limit: Number, rival: Linear) -> Callable[[Number], Number]:
+        """The demand as a function of the load, for a use that is looked at along chords.
+
+        Where it meets a limit before its ``rival``, it is never less than on the straight line from no load to there.
+        """
+        empty, met_kg = self.at(0.0), load_at_least_of(self, limit)
+        if not _can_compare(empty):
+            return self.at
+        bends = (met_kg < load_at_pull(rival, limit)) & (met_kg > 0.0)
+        per_kg = (limit - empty) / where(bends, met_kg, 1.0)
+
+        def demand(load_kg: Number) -> Number:
+            exact = self.at(load_kg)
+            return where(bends, most(exact, empty + per_kg * load_kg), exact)
+
+        return demand
+
+    def plus(self, other: Linear, factor: float = 1.0) -> LeastOf:
+        """Sum with ``factor`` times a value."""
+        return LeastOf(tuple(value.plus(other, factor) for value in self.values))
+
+    def times(self, factor: Number) -> LeastOf:
+        """The demand times a factor that is not negative."""
+        return LeastOf(tuple(value.times(factor) for value in self.values))
+
+
+def load_at_least_of(demand: LeastOf, allowed: Number) -> Number:
+    """Load (kg) at which the last of the values, and so the least of them, reaches ``allowed``."""
+    return most(*(load_at_pull(value, allowed) for value in demand.values))
+
+
 def signed_sums(first: Linear, *others: Linear) -> tuple[Linear, ...]:
     """``first`` plus or minus every other: the greatest of them is ``first`` plus the others' magnitudes."""
     sums = (first,)
@@ -288,6 +337,13 @@ def check_greatest_pull(
     return _check(label, demand, allowed, at_limit, numbers)
 
 
+def check_met_at(
+    label: CheckLabel, demand: Number, allowed: Number, at_limit: Number, **numbers: Number | str
+) -> Check:
+    """A demand whose load at the limit has been worked out beside it."""
+    return _check(label, demand, allowed, at_limit, numbers)
+
+
 def check_unheld(label: CheckLabel, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:
     """A component that nothing holds: over as soon as it is positive, otherwise unused."""
     demand = value.fixed + value.per_kg * load_kg
@@ -356,6 +412,42 @@ def check_sum(
     return _check(label, demand, allowed, load_at_sum(terms, allowed), numbers)
 
 
+def check_greatest(
+    label: CheckLabel,
+    demands: tuple[tuple[str, tuple[Linear | LeastOf, ...]], ...],
+    allowed: Number,
+    load_kg: Number,
+    **numbers: Number | str,
+) -> Check:
+    """The greatest of several components that only count when positive, grouped by the case each belongs to.
+
+    The words get ``{case}``, the case of the greatest.  Where a `LeastOf` is what meets the limit, the demand is never
+    less than on the straight line from no load to the limit, so that a chord between two loads is not below it.
+    """
+    case: str = demands[0][0]
+    greatest: Number = 0.0
+    empty: Number = 0.0
+    at_limit: Number = math.inf
+    least_ofs: Number = math.inf
+    for name, values in demands:
+        demand = most(*(value.at(load_kg) for value in values))
+        case = cast("str", where(demand > greatest, name, case))  # for arrays of poses an array of texts
+        greatest = most(greatest, demand)
+        for value in values:
+            empty = most(empty, value.at(0.0))
+            if isinstance(value, LeastOf):
+                least_ofs = least(least_ofs, load_at_least_of(value, allowed))
+            else:
+                at_limit = least(at_limit, load_at_pull(value, allowed))
+    bends = (least_ofs < at_limit) & (least_ofs > 0.0)
+    at_limit = least(at_limit, least_ofs)
+    if _can_compare(greatest):  # intervals are not looked at along chords, and the line would widen them without end
+        straight = empty + (allowed - empty) * load_kg / where(bends, at_limit, 1.0)
+        greatest = where(bends, most(greatest, straight), greatest)
+    numbers["case"] = case
+    return _check(label, greatest, allowed, at_limit, numbers)
+
+
 def check_use(label: CheckLabel, use: Callable[[Number], Number], load_kg: Number, **numbers: Number | str) -> Check:
     """Several demands together, as a use that may reach 1."""
     now = use(load_kg)
@@ -416,6 +508,8 @@ def worse_of(a: Check, b: Check) -> Check:
     )
 
 
-def _number_of(a_is_worse: Truth, a: Number | Text, b: Number | Text) -> Number | Text:
-    """Number of the worse check, pose by pose; a text is the same in both."""
-    return a if isinstance(a, str) or isinstance(b, str) else where(a_is_worse, a, b)
+def _number_of(a_is_worse: Truth, a: Number | str, b: Number | str) -> Number | str:
+    """Number or text of the worse check, pose by pose."""
+    if isinstance(a, str) and isinstance(b, str):
+        return a if a == b else cast("str", where(a_is_worse, a, b))
+    return where(a_is_worse, cast("Number", a), cast("Number", b))

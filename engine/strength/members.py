@@ -323,8 +323,17 @@ def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole:
 # ---------------------------------------------------------------- checks
 
 
-def combined_use(member: Member, forces: SectionForces, *, column: bool = False) -> Callable[[Number], Number]:
+def combined_use(
+    member: Member,
+    forces: SectionForces,
+    *,
+    column: bool = False,
+    twists: tuple[Callable[[Number], Number], ...] = (),
+) -> Callable[[Number], Number]:
     """Use of a member under all six components, as a function of the load.
+
+    ``twists`` are others that may act in place of the twist among ``forces``, as functions of the load; each counts
+    only when positive.
 
     The greater of H3-6 and the elastic stress at the worst corner over yield / design factor.  With ``column`` the
     moments grow by ``1 / (1 - 1.6 P / Pe)`` (AISC 360 Appendix 8, allowable strength), P being the push.
@@ -341,6 +350,8 @@ def combined_use(member: Member, forces: SectionForces, *, column: bool = False)
     def use(load_kg: Number) -> Number:
         push, shear_up, shear_side = abs(p0 + p1 * load_kg), abs(u0 + u1 * load_kg), abs(s0 + s1 * load_kg)
         twist, up, side = abs(t0 + t1 * load_kg), abs(bu0 + bu1 * load_kg), abs(bs0 + bs1 * load_kg)
+        for other in twists:
+            twist = most(twist, other(load_kg))
         if column:
             grown = moment_growth(push, member.buckling_N)
             up, side = up * grown, side * grown

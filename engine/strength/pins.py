@@ -104,6 +104,14 @@ def allowed_plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate
     )
 
 
+def allowed_tear_out_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: AllowableStress) -> float:
+    """Allowed pull of a pin towards a plate's edge: the lesser of tear-out and shear yield along it."""
+    edge = centre_to_edge_m - pin.hole_m / 2.0
+    torn = nominal_tear_out_N(plate.grade.tensile_Pa, thickness_m, edge, pin.diameter_m, clearance_factor(pin))
+    yields = plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)
+    return max(min(torn / plate.fracture_divisor, yields), 0.0)
+
+
 def allowed_bearing_Pa(pin_stress: AllowableStress, plate: AllowableStress) -> float:
     """Allowed bearing pressure of the softer of pin and plate (J7)."""
     return min(pin_stress.bearing_Pa, plate.bearing_Pa)

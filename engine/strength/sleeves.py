@@ -1,58 +1,68 @@
 """The sleeves on the forks: uplift at the heel, lift at the far side, bearing, bending, and the cross-member.
 
 The whole rig pulls on the forks with a weight W, a nose-down moment M about the fork face and a roll moment from
-anything to one side.  The cross-member under the jib mast joins the two sleeves: it halves the nose-down moment
-between them (as twist) and turns the roll into a couple on two sleeves a fork spread apart, acting where it stands:
+anything to one side.  Each sleeve rests at its tip and its heel.  Statics leaves open how the four contacts share the
+roll (``base_on_forks``), so every check holds in all cases: the cross-member does not hold the sleeves together at all,
+it holds them fully, or one contact hangs clear in the sleeves' play.  The worst counts, and the words name it.
 
-    W_i = W/2 +- roll/spread,    M_i = M/2 +- (roll/spread) foot_x.
+* **Heel uplift.**  Where a heel's reaction is negative it would come off the fork.  Only a heel pin (one to each
+  sleeve) or chain (one rating for both) that is entered holds it, along with what slides the rig off the forks; the two
+  add by vector.  The pin is bent by the blade spread over it, sheared twice, and bears in two walls, which must not
+  tear towards their lower edge.  The file does not say how far below the blade it stands: the least wall it can have
+  below it counts, that of a pin on the sleeve's bottom wall.
+* **Far sleeve.**  Where a whole sleeve would lift (W_i < 0) the closed tube holds it against the underside of the fork.
+* **Bearing** of the sleeve's wall on the blade at tip and heel, and **bending** of the sleeve under the cross-member.
+* **Cross-member**: each half is bent and sheared by its sleeve's weight at the mast's face, and twisted.
 
-Each sleeve rests at its tip and its heel.  The **heel uplift** is
-
-    U_i = (M_i - W_i x_tip) / (x_tip - x_heel).
-
-Where it is positive the heel would come off the fork.  Only a heel pin (one to each sleeve) or chain (one rating for
-both) that is entered holds it, along with what slides the rig off the forks.  Where a whole sleeve would lift
-(W_i < 0) the closed tube holds it against the underside of the fork; its wall is checked for that and for bearing on
-the blade at tip and heel.  Friction never counts.
+Friction never counts.
 """
 
 from __future__ import annotations
 
 import functools
 import math
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
-from engine.base.geometry import GRAVITY_M_S2, Vec, most, where
+from engine.base.geometry import GRAVITY_M_S2, Number, Vec, least, most, sqrt, where
 from engine.rig.check import Check
-from engine.schema.model import Forks, Job, Policy, Sleeves
+from engine.rig.fits import FIT_TOLERANCE_M
+from engine.schema.model import Forks, Job, Pin, Policy, Sleeves
+from engine.schema.sections import outer_width_m
 from engine.schema.steel import design_wall_m
-from engine.strength import members, pins
+from engine.strength import heel_hold, members, pins
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
-from engine.strength.cuts import Cuts, SectionForces
+from engine.strength.base_on_forks import Base, Bounds, bounds, cross_six, play_of, pull_of
+from engine.strength.cuts import Cuts
 from engine.strength.linear_in_load import (
     CheckLabel,
+    LeastOf,
     Linear,
+    check_greatest,
+    check_met_at,
     check_pull,
-    check_pull_with_couple,
+    check_resultant,
     check_unheld,
     check_use,
-    check_worst_resultant,
+    load_at_magnitude,
+    magnitudes,
     worse_of,
 )
+from engine.strength.load_window import Shift, check_within
 from engine.strength.members import Member
 from engine.strength.unverified_values import BASE_PLATE_K
 
-STATICS = "statics of a sleeve on its fork"
-NO_FORCE = Linear(0.0, 0.0)
+Demands = tuple[tuple[str, tuple[Linear | LeastOf, ...]], ...]
+"""What each case demands, with the words for the case."""
+
+STATICS = "statics of two sleeves on their forks, the worst of all ways to share the roll"
+
+FREE = "if the cross-member does not hold the sleeves together"
+STIFF = "if the cross-member holds the sleeves together fully"
+IN_PLAY = "with the far sleeve lifted in its play"
 
 
-class SleeveShare(NamedTuple):
-    """What one sleeve carries: weight (N), nose-down moment about the fork face (N·m), and its reactions (N)."""
-
-    weight: Linear
-    moment: Linear
-    tip_up: Linear
-    heel_uplift: Linear
+TWIST_BESIDE_BENDING = 0.7
+"""Share of its allowed twist at which the cross-member is about full, with bending beside it (``Bounds.twists``)."""
 
 
 class WallLimits(NamedTuple):
@@ -62,22 +72,18 @@ class WallLimits(NamedTuple):
     along_N: float
 
 
-def sleeve_shares(job: Job, cuts: Cuts) -> tuple[SleeveShare, SleeveShare]:
-    """Shares of the left and the right sleeve."""
-    forces, spread = cuts.forks.forces, job.truck.forks.spread_m
-    foot = job.rig.jib_mast.foot_x_m
-    heel, tip = bearing_ends_m(job.rig.sleeves, job.truck.forks)
-    roll = forces.twist.times(1.0 / spread)
-    per = 1.0 / (tip - heel)
+def base_bounds(job: Job, cuts: Cuts) -> Bounds:
+    """What each sleeve carries in the worst case; the left one first."""
+    sleeves, forks = job.rig.sleeves, job.truck.forks
+    base = Base(*bearing_ends_m(sleeves, forks), job.rig.jib_mast.foot_x_m, forks.spread_m)
+    return bounds(base, pull_of(cuts.forks.forces), play=has_play(sleeves, forks))
 
-    def share(side: float) -> SleeveShare:
-        weight = forces.shear_up.times(-0.5).plus(roll, side)
-        moment = forces.bend_up.times(0.5).plus(roll, side * foot)
-        tip_up = moment.times(per).plus(weight, -heel * per)
-        heel_uplift = moment.times(per).plus(weight, -tip * per)
-        return SleeveShare(weight, moment, tip_up, heel_uplift)
 
-    return share(-1.0), share(1.0)
+def has_play(sleeves: Sleeves, forks: Forks) -> bool:
+    """Whether a sleeve can lift off its blade before it meets the blade's underside."""
+    section = sleeves.section
+    play = play_of(section.width_m, section.depth_m, section.wall_m, forks.width_m, forks.thickness_m - forks.worn_m)
+    return bool(play.up_m > FIT_TOLERANCE_M)
 
 
 def bearing_ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
@@ -87,59 +93,107 @@ def bearing_ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Heel uplift, far-sleeve lift, bearing, sleeve bending and the cross-member."""
-    left, right = sleeve_shares(job, cuts)
-    place = cuts.forks.place_m
-    axes, (heel, tip) = cuts.forks.axes, bearing_ends_m(job.rig.sleeves, job.truck.forks)
-    at_heel, at_tip = place + axes.out(heel), place + axes.out(tip)
-    foot = place + axes.out(job.rig.jib_mast.foot_x_m)
+    base = base_bounds(job, cuts)
+    place, axes = cuts.forks.place_m, cuts.forks.axes
+    at_heel, at_tip = place + axes.out(base.base.heel_m), place + axes.out(base.base.tip_m)
+    foot = place + axes.out(base.base.foot_m)
+    left, right = base.stiff
     return [
-        worse_of(_heel_check(job, cuts, left, at_heel), _heel_check(job, cuts, right, at_heel)),
-        worse_of(_lift_check(job, cuts, left, foot), _lift_check(job, cuts, right, foot)),
-        _bearing_check(job, cuts, "fork tip", (left.tip_up, right.tip_up), at_tip),
-        _bearing_check(job, cuts, "heel", (left.heel_uplift, right.heel_uplift), at_heel),
-        _bending_check(job, cuts, (left, right), foot),
-        _cross_member_check(job, cuts, (left, right), foot),
+        _heel_check(job, cuts, base, at_heel),
+        worse_of(_lift_check(job, cuts, left.weight, foot), _lift_check(job, cuts, right.weight, foot)),
+        _tip_check(job, cuts, base, at_tip),
+        _bearing_check(job, cuts, "heel", ((STIFF, magnitudes(left.heel, right.heel)),), at_heel),
+        _bending_check(job, cuts, base, foot),
+        _cross_member_check(job, cuts, base, foot),
     ]
 
 
 # ---------------------------------------------------------------- heel and far side
 
 
-def _heel_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check:
+def _heel_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
     """Heel uplift and what slides the rig forwards against pin or chain; with neither, nothing holds."""
-    load_kg, allowed = cuts.load_kg, retention_N(job.rig.sleeves, job.policy)
-    uplift = share.heel_uplift.at(load_kg)
-    uplift_kg = uplift / GRAVITY_M_S2
-    if allowed is None:
-        words = "the sleeve's heel is pried up with {kg:kg} and nothing entered holds it: enter the heel pin or chain"
+    load_kg, hold = cuts.load_kg, retention(job.rig.sleeves, job.truck.forks, job.policy)
+    uplifts = [seat.heel.times(-1.0) for seat in base.stiff]
+    if hold is None:
+        words = (
+            "the sleeve's heel is pried up with {kg:kg} {case} and nothing entered holds it: enter the heel pin or "
+            "chain"
+        )
         label = CheckLabel("sleeves", "heel uplift, nothing holds it", place_m, "N", words, STATICS)
-        return check_unheld(label, share.heel_uplift, load_kg, kg=uplift_kg)
+        unheld = [
+            check_unheld(label, uplift, load_kg, kg=_lifted_kg(uplift, load_kg), case=STIFF) for uplift in uplifts
+        ]
+        return worse_of(*unheld)
     sliding = cuts.forks.forces.axial.times(0.5)
-    words = "the sleeve's heel is pried up with {kg:kg} and slid with {slide:N}; its {held} allows {allowed:N}"
-    label = CheckLabel("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}")
-    held = "pin" if job.rig.sleeves.heel_pin is not None else "chain"
-    return check_pull_with_couple(
-        label, share.heel_uplift, sliding, allowed, load_kg, kg=uplift_kg, slide=abs(sliding.at(load_kg)), held=held
+    words = (
+        "the sleeve's heel is pried up with {kg:kg} {case} and pushed along the fork with {slide:N}; its {held} allows "
+        "{allowed:N}"
     )
+    label = CheckLabel("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}")
+    at_limit = load_at_magnitude(sliding, hold.allowed_N)
+    for uplift in uplifts:
+        (up, along), lifted = heel_hold.pulls(uplift, cuts.forks.forces.axial)
+
+        def held(shift: Shift, at_kg: Number, up: Linear = up, along: Linear = along) -> Check:
+            return check_resultant(label, (shift(up), shift(along)), hold.allowed_N, at_kg)
+
+        at_limit = least(at_limit, check_within(lifted, load_kg, held).allowed_load_kg)
+    kg, slide_N = most(*(_lifted_kg(uplift, load_kg) for uplift in uplifts)), abs(sliding.at(load_kg))
+    lift_N = kg * GRAVITY_M_S2
+    demand = sqrt(lift_N * lift_N + slide_N * slide_N)
+    return check_met_at(label, demand, hold.allowed_N, at_limit, kg=kg, slide=slide_N, held=hold.words, case=STIFF)
+
+
+def _lifted_kg(uplift: Linear, load_kg: Number) -> Number:
+    """What lifts, in kilograms; 0 where it presses."""
+    return most(uplift.at(load_kg), 0.0) / GRAVITY_M_S2
+
+
+class Retention(NamedTuple):
+    """What one heel is allowed (N), and by what: the words of a sentence."""
+
+    allowed_N: float
+    words: str
 
 
 @functools.lru_cache(maxsize=64)
-def retention_N(sleeves: Sleeves, policy: Policy) -> float | None:
-    """Allowed uplift of one heel: its pin (double shear, bearing in two walls) or half the chain's rating."""
-    holds_N = []
+def retention(sleeves: Sleeves, forks: Forks, policy: Policy) -> Retention | None:
+    """Allowed pull on one heel: of its pin, or half the chain's rating, whichever holds more."""
+    holds = []
     if sleeves.heel_pin is not None:
-        pin_stress, tube = allowable_stress(sleeves.heel_pin.steel, policy), allowable_stress(sleeves.steel, policy)
-        wall = design_wall_m(sleeves.section, sleeves.steel)
-        bearing = 2.0 * wall * sleeves.heel_pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, tube)
-        holds_N.append(min(pins.allowed_shear_N(sleeves.heel_pin, 2, pin_stress), bearing))
+        limits = heel_pin_limits(sleeves, sleeves.heel_pin, forks, policy)
+        holds.append(
+            min(
+                Retention(limits.bending_N, "pin, bent by the fork above it,"),
+                Retention(limits.shear_N, "pin, in double shear,"),
+                Retention(limits.bearing_N, "pin, bearing in the sleeve's walls,"),
+                Retention(limits.tear_out_N, "pin, tearing out of the sleeve's walls,"),
+                key=lambda hold: hold.allowed_N,
+            )
+        )
     if sleeves.heel_chain_kg is not None:
-        holds_N.append(sleeves.heel_chain_kg * GRAVITY_M_S2 / 2.0)
-    return max(holds_N, default=None)
+        holds.append(Retention(heel_hold.chain_N(sleeves.heel_chain_kg, 1, 0.0), "chain"))
+    return max(holds, key=lambda hold: hold.allowed_N, default=None)
 
 
-def _lift_check(job: Job, cuts: Cuts, share: SleeveShare, place_m: Vec) -> Check:
-    """A sleeve that would lift as a whole, held by its underside against the fork."""
-    limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), share.weight.times(-1.0)
+def heel_pin_limits(sleeves: Sleeves, pin: Pin, forks: Forks, policy: Policy) -> heel_hold.PinLimits:
+    """What one heel pin is allowed under a blade that is spread over it."""
+    pin_stress, tube = allowable_stress(pin.steel, policy), allowable_stress(sleeves.steel, policy)
+    wall = design_wall_m(sleeves.section, sleeves.steel)
+    span = heel_hold.span_m(sleeves.section.width_m, sleeves.section.wall_m)
+    return heel_hold.pin_limits(
+        pins.allowed_bending_Nm(pin, pin_stress),
+        heel_hold.bending_m(span, forks.width_m, "spread"),
+        pins.allowed_shear_N(pin, 2, pin_stress),
+        2.0 * wall * pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, tube),
+        2.0 * pins.allowed_tear_out_N(pin, wall, wall + pin.hole_m / 2.0, tube),
+    )
+
+
+def _lift_check(job: Job, cuts: Cuts, weight: Linear, place_m: Vec) -> Check:
+    """A sleeve that would lift as a whole, held by its underside against the fork; the same in every case."""
+    limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), weight.times(-1.0)
     words = (
         "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
     )
@@ -171,13 +225,20 @@ def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     return WallLimits(along / 2.0, along)
 
 
-def _bearing_check(job: Job, cuts: Cuts, at: str, forces: tuple[Linear, Linear], place_m: Vec) -> Check:
+def _tip_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
+    demands: Demands = ((FREE, magnitudes(*(seat.tip for seat in base.free))),)
+    if base.near_tips:
+        demands = (*demands, (IN_PLAY, base.near_tips))
+    return _bearing_check(job, cuts, "fork tip", demands, place_m)
+
+
+def _bearing_check(job: Job, cuts: Cuts, at: str, demands: Demands, place_m: Vec) -> Check:
     limits = wall_limits(job.rig.sleeves, job.truck.forks, job.policy)
-    words = "{demand:N} between the fork and the sleeve's wall; allowed {allowed:N}"
+    words = "{demand:N} between the fork and the sleeve's wall {case}; allowed {allowed:N}"
     label = CheckLabel(
         "sleeves", f"bearing at the {at}", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}: elastic plate"
     )
-    return check_worst_resultant(label, tuple((force,) for force in forces), limits.end_N, cuts.load_kg)
+    return check_greatest(label, demands, limits.end_N, cuts.load_kg)
 
 
 @functools.lru_cache(maxsize=64)
@@ -188,17 +249,19 @@ def sleeve_member(sleeves: Sleeves, policy: Policy) -> Member:
     )
 
 
-def _bending_check(job: Job, cuts: Cuts, shares: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
+def _bending_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
     """Each sleeve as a beam on tip and heel, with the moment under the cross-member taken from either side."""
-    heel, tip = bearing_ends_m(job.rig.sleeves, job.truck.forks)
-    foot = job.rig.jib_mast.foot_x_m
-    moments = []
-    for share in shares:
-        moments += [(share.tip_up.times(tip - foot),), (share.heel_uplift.times(foot - heel),)]
-    words = "bending {demand:Nm} under the jib mast; allowed {allowed:Nm}"
-    label = CheckLabel("sleeves", "bending", place_m, "Nm", words, members.MEMBER_SOURCE)
     allowed = sleeve_member(job.rig.sleeves, job.policy).allowed_bend_up_Nm
-    return check_worst_resultant(label, tuple(moments), allowed, cuts.load_kg)
+    to_tip, to_heel = base.base.to_tip_m, base.base.to_heel_m
+    demands: Demands = (
+        (FREE, magnitudes(*(seat.tip.times(to_tip) for seat in base.free))),
+        (STIFF, magnitudes(*(seat.heel.times(to_heel) for seat in base.stiff))),
+    )
+    if base.near_tips:
+        demands = (*demands, (IN_PLAY, tuple(tip.times(to_tip) for tip in base.near_tips)))
+    words = "bending {demand:Nm} under the jib mast {case}; allowed {allowed:Nm}"
+    label = CheckLabel("sleeves", "bending", place_m, "Nm", words, f"{STATICS}; {members.MEMBER_SOURCE}")
+    return check_greatest(label, demands, allowed, cuts.load_kg)
 
 
 @functools.lru_cache(maxsize=64)
@@ -209,21 +272,39 @@ def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
     )
 
 
-def _cross_member_check(job: Job, cuts: Cuts, shares: tuple[SleeveShare, SleeveShare], place_m: Vec) -> Check:
-    """Half the jib mast's moment twists each half of the cross-member; each sleeve's share bends it."""
-    spread, foot, load_kg = job.truck.forks.spread_m, job.rig.jib_mast.foot_x_m, cuts.load_kg
+def _cross_member_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
+    """Each half of the cross-member at the mast's face: bent and sheared by its sleeve, twisted as the case has it."""
+    spread, load_kg = job.truck.forks.spread_m, cuts.load_kg
     member = cross_member(job.rig.sleeves, spread, job.policy)
-    along = cuts.forks.forces.axial
-    words = "twist {twist:Nm} and bending {up:Nm} in the cross-member use {demand:share}"
-    label = CheckLabel(
-        "sleeves", "cross-member under the jib mast", place_m, "", words, f"{AISC_OR_FACTOR}: H3-6, von Mises"
-    )
-    uses, bends = [], []
-    for share in shares:
-        twist, bend = share.moment.plus(share.weight, -foot), share.weight.times(spread / 2.0)
-        forces = SectionForces(NO_FORCE, share.weight, along.times(0.5), twist, bend, along.times(spread / 4.0))
-        uses.append(members.combined_use(member, forces))
-        bends.append(abs(bend.at(load_kg)))
+    mast_width_m = outer_width_m(job.rig.jib_mast.section)
+    level_Nm = TWIST_BESIDE_BENDING * member.allowed_twist_Nm
+    uses, governing = [], []
+    for stiff, free, in_play in zip(base.stiff, base.free, base.twists(level_Nm), strict=True):
+        forces = cross_six(stiff, cuts.forks.forces.axial, spread, mast_width_m)
+        others = [(FREE, value.at) for value in magnitudes(free.half_twist)]
+        others += [(IN_PLAY, twist_at) for twist_at in in_play]
+        uses.append(members.combined_use(member, forces, twists=tuple(other for _, other in others)))
+        twist, case = abs(stiff.half_twist.at(load_kg)), STIFF
+        for name, other in others:
+            value = other(load_kg)
+            case = cast("str", where(value > twist, name, case))  # for arrays of poses an array of texts
+            twist = most(twist, value)
+        governing.append((twist, abs(forces.bend_up.at(load_kg)), case))
     first, second = uses
-    most_bent, half_twist = most(*bends), abs(twist.at(load_kg))
-    return check_use(label, lambda load: most(first(load), second(load)), load_kg, twist=half_twist, up=most_bent)
+    first_governs = first(load_kg) >= second(load_kg)
+    (twist, bend, case), (other_twist, other_bend, other_case) = governing
+    numbers: dict[str, Number | str] = {
+        "twist": where(first_governs, twist, other_twist),
+        "up": where(first_governs, bend, other_bend),
+        "case": case if case is other_case else cast("str", where(first_governs, case, other_case)),
+    }
+    words = "twist {twist:Nm} {case} and bending {up:Nm} in the cross-member use {demand:share}"
+    label = CheckLabel(
+        "sleeves",
+        "cross-member under the jib mast",
+        place_m,
+        "",
+        words,
+        f"{STATICS}; {AISC_OR_FACTOR}: H3-6, von Mises",
+    )
+    return check_use(label, lambda load: most(first(load), second(load)), load_kg, **numbers)

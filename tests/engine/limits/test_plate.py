@@ -15,6 +15,7 @@ from engine.limits import plate
 from engine.rig.check import Check
 from engine.rig.kinematics import figures, place
 from engine.schema.model import Job, Plate, PlateRow, Policy
+from engine.schema.plate_rows import rows_at
 
 
 def row(rated_kg: float, centre_m: float, lift_m: float) -> PlateRow:
@@ -30,10 +31,10 @@ def check_of(job: Job, kind: str, table: Plate | None = None, **changes: object)
 
 
 def test_a_row_holds_up_to_its_height_and_the_next_above_it() -> None:
-    assert plate.rows_at(STEPPED, 2.0) == (row(2500, 0.5, 3.3), row(2100, 0.6, 3.3))
-    assert plate.rows_at(STEPPED, 3.3 + 1e-9) == plate.rows_at(STEPPED, 3.3)
-    assert plate.rows_at(STEPPED, 3.4) == (row(2000, 0.5, 4.5),)
-    assert plate.rows_at(STEPPED, 4.6) == ()
+    assert rows_at(STEPPED, 2.0) == (row(2500, 0.5, 3.3), row(2100, 0.6, 3.3))
+    assert rows_at(STEPPED, 3.3 + 1e-9) == plate.rows_at(STEPPED, 3.3)
+    assert rows_at(STEPPED, 3.4) == (row(2000, 0.5, 4.5),)
+    assert rows_at(STEPPED, 4.6) == ()
 
 
 def test_above_the_plates_highest_row_nothing_is_allowed(boatyard: Job) -> None:

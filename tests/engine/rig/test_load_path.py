@@ -142,7 +142,7 @@ def sleeves_centre_m() -> float:
 
 
 def test_the_forks_carry_the_cross_member_where_it_stands_under_the_foot() -> None:
-    """Hand sum over the file's weights about the fork face: 0.2 to 0.4 % more than with the sleeves' middle."""
+    """Hand sum over the file's weights about the fork face: 0.2 to 0.5 % more than with the sleeves' middle."""
     job = foot_ahead()
     pose = job.poses[2]
     numbers = figures(job, pose)
@@ -162,7 +162,7 @@ def test_the_forks_carry_the_cross_member_where_it_stands_under_the_foot() -> No
     cuts = cuts_of(job, placed, load_path(rig_parts(placed)), pull_directions(placed, job.policy)[0])
     assert cuts.forks.forces.bend_up.at(285.0) == pytest.approx(by_hand_kgm * GRAVITY_M_S2, rel=1e-12)
     at_the_middle_kgm = rest_kgm + 50.0 * SLEEVES_M / 2.0
-    assert 1.002 < by_hand_kgm / at_the_middle_kgm < 1.004
+    assert 1.002 < by_hand_kgm / at_the_middle_kgm < 1.005
 
 
 def test_the_fork_blades_bend_under_the_sleeves_where_their_weight_is() -> None:

@@ -68,6 +68,7 @@ def test_every_piece_is_cut_once_and_nothing_runs_over_its_bar_or_a_no_go_zone(s
             section=sample.rig.sleeves.section,
             length_m=1.2,
             count=3,
+            steel=sample.rig.sleeves.steel,
             no_go=(NoGo(from_m=1.0, to_m=1.1),),
         ),
     )

@@ -117,7 +117,7 @@ BY_HAND = {
     "hook pin": (1, 0.075 + 2 * 0.021),
     "arm 1 hinge pin": (1, 0.21 + 0.055 + 2 * 0.024 + 2 * 0.026),
     "arm 2 hinge pin": (1, 0.18 + 0.044 + 2 * 0.021 + 2 * 0.023),
-    "heel pin": (2, 0.160 + 2 * 0.016),
+    "heel pin": (2, 0.160 + 2 * 0.022),
     "hook hoop": (1, 2 * 0.06 + math.pi * 0.045),
 }
 """Count and cut length (m)."""

@@ -176,26 +176,36 @@ def test_a_chain_holds_with_its_rating() -> None:
     assert check.numbers["held"] == "chain"
 
 
-def test_shares_of_the_sleeves_add_up() -> None:
+def test_the_sleeves_together_carry_what_the_cut_at_the_fork_face_does() -> None:
     job = level(VINEYARD)
     _, cuts = placed_and_cut(job, job.poses[0])
-    left, right = sleeves.sleeve_shares(job, cuts)
-    forces = cuts.forks.forces
-    assert left.weight.at(285.0) + right.weight.at(285.0) == pytest.approx(-forces.shear_up.at(285.0))
-    assert left.moment.at(285.0) + right.moment.at(285.0) == pytest.approx(forces.bend_up.at(285.0))
-    roll = (left.weight.at(285.0) - right.weight.at(285.0)) * job.truck.forks.spread_m / 2.0
-    assert roll == pytest.approx(-forces.twist.at(285.0))
-    for share in (left, right):
-        tip, heel = share.tip_up.at(285.0), -share.heel_uplift.at(285.0)
-        assert tip + heel == pytest.approx(share.weight.at(285.0))
-        assert tip * 0.95 == pytest.approx(share.moment.at(285.0))
+    base, forces = sleeves.base_bounds(job, cuts), cuts.forks.forces
+    for left, right in (base.free, base.stiff):
+        assert left.weight.at(285.0) + right.weight.at(285.0) == pytest.approx(-forces.shear_up.at(285.0))
+        assert left.fork_moment.at(285.0) + right.fork_moment.at(285.0) == pytest.approx(forces.bend_up.at(285.0))
+        roll = (left.weight.at(285.0) - right.weight.at(285.0)) * job.truck.forks.spread_m / 2.0
+        assert roll == pytest.approx(-forces.twist.at(285.0))
+        for seat in (left, right):
+            tip, heel = seat.tip.at(285.0), seat.heel.at(285.0)
+            assert tip + heel == pytest.approx(seat.weight.at(285.0))
+            assert tip * 0.95 == pytest.approx(seat.fork_moment.at(285.0))
 
 
 def test_the_left_fork_takes_more_of_a_load_on_the_left() -> None:
     job = level(VINEYARD)
     _, cuts = placed_and_cut(job, job.poses[0])
-    left, right = sleeves.sleeve_shares(job, cuts)
+    left, right = sleeves.base_bounds(job, cuts).free
     assert left.weight.at(285.0) > right.weight.at(285.0)
+
+
+@pytest.mark.parametrize(("up_mm", "play"), [(40.0, False), (40.0005, False), (42.0, True)])
+def test_a_sleeve_has_play_where_its_inside_is_deeper_than_the_fork_that_wear_has_left(
+    up_mm: float, play: bool
+) -> None:
+    tube = RectTube(width_m=0.12, depth_m=up_mm / 1000.0 + 0.012, wall_m=0.006)
+    job = with_rig(VINEYARD, sleeves=REPLACE(VINEYARD.rig.sleeves, section=tube))
+    assert sleeves.has_play(job.rig.sleeves, job.truck.forks) is play
+    assert sleeves.has_play(job.rig.sleeves, REPLACE(job.truck.forks, worn_m=0.001))
 
 
 def stamped(worn_m: float = 0.0, **changes: object) -> Job:
@@ -215,5 +225,5 @@ def test_a_tenth_worn_is_scrap() -> None:
 
 @pytest.mark.parametrize(("each_kg", "centre_m"), [(400.0, 0.4), (1250.0, 0.5), (2600.0, 0.6), (6000.0, 0.6)])
 def test_a_stamp_without_its_centre_takes_the_standard_one(each_kg: float, centre_m: float) -> None:
-    forks = REPLACE(VINEYARD.truck.forks, rating_each_kg=each_kg)
+    forks = REPLACE(VINEYARD.truck.forks, rating_each_kg=each_kg, rating_centre_m=None)
     assert rating_centre_m(forks, each_kg) == centre_m
