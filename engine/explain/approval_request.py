@@ -184,6 +184,7 @@ def _grid(job: Job, pose: Pose, holes: Array, lifts: Array, tilts: Array) -> Fig
     return REPLACE(
         figures(job, pose),
         boom_out_m=np.asarray(hole_out_m(job.rig, holes), float)[:, None, None],
+        pinned=1.0,
         lift_m=lifts[None, :, None],
         tilt_rad=tilts[None, None, :],
     )

@@ -117,6 +117,7 @@ def likeliest(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> Po
         singles[0],
         lift_m=np.array([single.lift_m for single in singles]),
         boom_out_m=np.array([single.boom_out_m for single in singles]),
+        pinned=np.array([single.pinned for single in singles]),
         turns_rad=tuple(None if turn[0] is None else np.array(turn) for turn in turns),
     )
     return poses[int(np.argmin(best_over(job, numbers).use))]

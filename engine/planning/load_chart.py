@@ -214,4 +214,4 @@ def _figures(job: Job, pose: Pose, arm_set: ArmSet, holes: tuple[int, ...], lift
     """Figures of shape (holes, hook heights) at these fork heights."""
     numbers = figures(job, msgspec.structs.replace(pose, arms=arm_set.arms))
     out_m = np.asarray(hole_out_m(job.rig, np.array(holes)), float)[:, None]
-    return msgspec.structs.replace(numbers, boom_out_m=out_m, lift_m=lift_m)
+    return msgspec.structs.replace(numbers, boom_out_m=out_m, lift_m=lift_m, pinned=1.0)

@@ -221,6 +221,7 @@ def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp])
     return msgspec.structs.replace(
         figures(job, pose),
         boom_out_m=picked(stances.out_m),
+        pinned=picked(np.where(stances.hole > 0, 1.0, 0.0)),
         lift_m=picked(stances.lift_m),
         turns_rad=tuple(picked(turn) for turn in stances.turns_rad),
     )

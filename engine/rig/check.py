@@ -79,9 +79,13 @@ class Problem(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def use_of(demand: Number, allowed: Number) -> Number:
-    """Demand over what is allowed: never negative, infinite where nothing is allowed, NaN where either is NaN."""
-    share = where(allowed > 0.0, ratio(demand, allowed), where(allowed != allowed, math.nan, math.inf))
-    return most(share, 0.0)
+    """Demand over what is allowed, never negative.
+
+    Where nothing is allowed it is infinite, unless nothing is demanded either: then 0.  NaN where either is NaN.
+    """
+    of_nothing = where((allowed == 0.0) & (demand <= 0.0), 0.0, math.inf)
+    of_nothing = where((allowed != allowed) | (demand != demand), math.nan, of_nothing)
+    return most(where(allowed > 0.0, ratio(demand, allowed), of_nothing), 0.0)
 
 
 def load_at_limit(room: Number, per_kg: Number, bending: Number = 0.0) -> Number:

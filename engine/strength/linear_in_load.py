@@ -23,7 +23,7 @@ from typing import cast
 import msgspec
 import numpy as np
 
-from engine.base.geometry import Number, Text, Truth, Vec, least, most, ratio, sqrt, where
+from engine.base.geometry import Number, Truth, Vec, least, most, ratio, sqrt, where
 from engine.rig.check import Check, LimitOwner, Unit, load_at_limit, use_of
 
 ROOT_TOLERANCE = 1e-12
@@ -347,9 +347,7 @@ def check_met_at(
 def check_unheld(label: CheckLabel, value: Linear, load_kg: Number, **numbers: Number | str) -> Check:
     """A component that nothing holds: over as soon as it is positive, otherwise unused."""
     demand = value.fixed + value.per_kg * load_kg
-    check = _check(label, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
-    use = where(demand > 0.0, math.inf, where(demand <= 0.0, 0.0, math.nan))
-    return msgspec.structs.replace(check, use=use)
+    return _check(label, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
 
 
 def check_pull_with_couple(

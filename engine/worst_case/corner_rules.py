@@ -14,7 +14,7 @@ import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from engine.base.geometry import Number, Truth, least, most, ratio, where
+from engine.base.geometry import Number, least, most, ratio, where
 
 ROUND_OFF = 1e-11
 """An effect under this share of what a limit is computed from is round-off, not an effect."""
@@ -178,7 +178,6 @@ def worst_limit(
     at_kg: Number,
     nominal_use: Number,
     nominal_kg: Number,
-    nominal_allowed: Number,
 ) -> WorstLimit:
     """A limit's worst use and allowed load, the latter by chords that never allow too much.
 
@@ -188,8 +187,8 @@ def worst_limit(
         Greatest use in any corner.
     empty, near, full : Number
         Greatest excess without load, at four fifths of ``at_kg``, and at ``at_kg``.
-    nominal_use, nominal_kg, nominal_allowed : Number
-        Use, allowed load and what is allowed, with values as entered.
+    nominal_use, nominal_kg : Number
+        Use and allowed load with values as entered.
     """
     met_kg = where(full > 0.0, at_kg * (NEAR + (1.0 - NEAR) * ratio(near, near - full)), nominal_kg)
     met_kg = where(near > 0.0, NEAR * at_kg * ratio(empty, empty - near), met_kg)
@@ -197,13 +196,4 @@ def worst_limit(
     met_kg = where((abs(nominal_kg) < math.inf) | (full > 0.0), met_kg, nominal_kg)
     known = empty + near + full
     met_kg = least(where(known != known, math.nan, met_kg), nominal_kg)
-    idle = is_idle(nominal_use, nominal_allowed)
-    return WorstLimit(
-        where(idle, 0.0, most(corner_use, nominal_use)),
-        where(idle, math.inf, where(met_kg != met_kg, -math.inf, met_kg)),
-    )
-
-
-def is_idle(use: Number, allowed: Number) -> Truth:
-    """Whether nothing is demanded of a limit that allows nothing ("never over"): it is no limit then."""
-    return (allowed == 0.0) & (use == 0.0)
+    return WorstLimit(most(corner_use, nominal_use), where(met_kg != met_kg, -math.inf, met_kg))

@@ -80,7 +80,6 @@ class NominalUses(msgspec.Struct, kw_only=True, frozen=True):
 
     use: Array
     allowed_load_kg: Array
-    allowed: Array
 
     def block(self, poses: slice) -> NominalUses:
         """The same for some of the poses."""
@@ -92,8 +91,8 @@ _NOMINAL = operator.attrgetter(*NominalUses.__struct_fields__)
 
 def nominal_uses(checks: Sequence[Check]) -> NominalUses:
     """The limits of one pose."""
-    use, load_kg, allowed = np.array(list(map(_NOMINAL, checks)), float).T[:, :, None]
-    return NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    use, load_kg = np.array(list(map(_NOMINAL, checks)), float).T[:, :, None]
+    return NominalUses(use=use, allowed_load_kg=load_kg)
 
 
 class WorstOfPoses(msgspec.Struct, kw_only=True, frozen=True):
@@ -166,7 +165,6 @@ def search_by_machine_code(box: UncertaintyBox, nominal: NominalUses, search: Co
             most=(box.nominal + box.up).T,
             nominal_use=nominal.use,
             nominal_kg=nominal.allowed_load_kg,
-            nominal_allowed=nominal.allowed,
         )
     )
     first = FirstPose(**{name: getattr(result, name) for name in FirstPose.__struct_fields__})
@@ -208,7 +206,7 @@ def _search_block(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluato
         )
         other_loads = (limits.demand - limits.allowed)[:, len(corners.use) :]
         empty, near, full = other_loads.reshape(len(use), 3, -1, box.poses).max(axis=2).swapaxes(0, 1)
-        worst = worst_limit(use, empty, near, full, at_kg, nominal.use, nominal.allowed_load_kg, nominal.allowed)
+        worst = worst_limit(use, empty, near, full, at_kg, nominal.use, nominal.allowed_load_kg)
     shape = np.shape(sides.passed_first)
     first = FirstPose(
         low_effect=np.broadcast_to(sides.low_effect, shape)[:, :, 0],
@@ -228,9 +226,7 @@ def allowed_by_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: 
         both = np.stack([sides.at_load, sides.passed_first]).astype(np.int8)
         limits = evaluate_columns(box, evaluator, _own_corner_columns(both, limit_kg))
         empty, near, full = _in_own_corners(limits.demand - limits.allowed).max(axis=1)
-        worst = worst_limit(
-            nominal.use, empty, near, full, limit_kg, nominal.use, nominal.allowed_load_kg, nominal.allowed
-        )
+        worst = worst_limit(nominal.use, empty, near, full, limit_kg, nominal.use, nominal.allowed_load_kg)
         return np.asarray(worst.allowed_kg)
 
 

@@ -45,7 +45,7 @@ from engine.worst_case.uncertainty_box import EntryPlaces
 
 _COUNTS = ("inputs", "entries", "limits", "guides", "standings", "poses", "load", "hung")
 _RIG_TABLES = ("run", "constants", "strides", "entry_inputs", "place_values", "is_load", "hung_place_values")
-_POSE_TABLES = ("numbers", "least", "most", "nominal_use", "nominal_kg", "nominal_allowed")
+_POSE_TABLES = ("numbers", "least", "most", "nominal_use", "nominal_kg")
 _RESULT_TABLES = ("use", "allowed_kg")
 _FIRST_POSE_TABLES = ("low_effect", "high_effect", "allowed", "standing_least", "standing_most")
 _WORK_TABLES = (
@@ -77,7 +77,7 @@ _FORMULAS: dict[str, tuple[Callable[..., Sequence[Number]], int]] = {
     "near": (lambda at_kg: [NEAR * at_kg], 1),
     "most": (lambda a, b: [most(a, b)], 2),
     "least": (lambda a, b: [least(a, b)], 2),
-    "worst_limit": (worst_limit, 8),
+    "worst_limit": (worst_limit, 7),
 }
 """Name in the text, formula, and how many numbers it takes."""
 
@@ -105,7 +105,7 @@ class _SearchWriter(LoopWriter):
         self.padded_limits = self.rounded_up(count["limits"])
         self.nominal = {
             name: self.part(table[name], self.multiply(self.pose, self.padded_limits))
-            for name in ("nominal_use", "nominal_kg", "nominal_allowed")
+            for name in ("nominal_use", "nominal_kg")
         }
         self.load_kg = self.four_times(self.load(NUMBER, self.numbers, count["load"]))
         self.at_kg = self._smallest_nominal_load()
@@ -407,7 +407,6 @@ class SearchInput(NamedTuple):
     most: Array
     nominal_use: Array
     nominal_kg: Array
-    nominal_allowed: Array
 
     def some(self, poses: slice) -> SearchInput:
         """The same for some of the poses."""
@@ -417,7 +416,6 @@ class SearchInput(NamedTuple):
             most=self.most[poses],
             nominal_use=self.nominal_use[:, poses],
             nominal_kg=self.nominal_kg[:, poses],
-            nominal_allowed=self.nominal_allowed[:, poses],
         )
 
 
@@ -469,7 +467,7 @@ class CompiledCornerSearch:
         }
         for name in ("numbers", "least", "most"):
             tables[name][...] = getattr(given, name)
-        for name, padding in (("nominal_use", 0.0), ("nominal_kg", np.inf), ("nominal_allowed", 0.0)):
+        for name, padding in (("nominal_use", 0.0), ("nominal_kg", np.inf)):
             tables[name][:, :limits] = getattr(given, name).T
             tables[name][:, limits:] = padding
         counts = np.array([{**layout.counts, "poses": poses}[name] for name in _COUNTS], np.int64)

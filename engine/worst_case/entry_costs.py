@@ -93,7 +93,6 @@ def _uses_when_measured(worst: WorstCase, groups: list[tuple[int, ...]]) -> Arra
     nominal = NominalUses(
         use=np.repeat(one.use, len(groups), axis=1),
         allowed_load_kg=np.repeat(one.allowed_load_kg, len(groups), axis=1),
-        allowed=np.repeat(one.allowed, len(groups), axis=1),
     )
     return worst_of_poses(box, nominal, evaluator_of(job, numbers)).use
 

@@ -36,7 +36,6 @@ class NominalLimits(NamedTuple):
     numbers: Figures
     use: Array
     allowed_load_kg: Array
-    allowed: Array
 
 
 class Extremes(NamedTuple):
@@ -59,7 +58,6 @@ def nominal_limits(job: Job, numbers: Figures, shape: tuple[int, ...]) -> Nomina
         numbers=numbers,
         use=filled([check.use for check in checks], shape),
         allowed_load_kg=filled([check.allowed_load_kg for check in checks], shape),
-        allowed=filled([check.allowed for check in checks], shape),
     )
 
 
@@ -105,8 +103,8 @@ class RecordedNominalLimits:
     def limits(self, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
         """As `nominal_limits`."""
         table = self._limits_function(inputs_of(numbers), shape)
-        use, allowed, load_kg, bent_m = np.split(table, np.cumsum([self._limits] * 3))
-        limits = NominalLimits(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg, allowed)
+        use, load_kg, bent_m = np.split(table, np.cumsum([self._limits] * 2))
+        limits = NominalLimits(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg)
         if self.searched:
             self._search_smallest(limits, shape)
         return limits
@@ -120,7 +118,6 @@ class RecordedNominalLimits:
         checks = find_checks(self._job, numbers)
         return [
             *(check.use for check in checks),
-            *(check.allowed for check in checks),
             *self._closed_form_loads(checks, numbers),
             *numbers.bent_m,
         ]

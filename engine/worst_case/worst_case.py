@@ -111,8 +111,8 @@ def worst_values(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, .
     shape = shape_of(numbers)
     evaluator = evaluator_of(job, numbers)
     in_a_row = map_numbers(numbers, lambda number: flat(number, shape))
-    row, use, load_kg, allowed = evaluator.nominal(job, in_a_row, (math.prod(shape),))
-    nominal = NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    row, use, load_kg = evaluator.nominal(job, in_a_row, (math.prod(shape),))
+    nominal = NominalUses(use=use, allowed_load_kg=load_kg)
     worst = worst_of_poses(box_around(job, row, entries), nominal, evaluator)
     return WorstValues(
         use=worst.use.reshape(-1, *shape),

@@ -147,7 +147,8 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     """Demonstration figure: 300 kg on the hook passes the fork-face rule at 80 degrees and fails it inside 58.
 
     The demonstration figure lumps the rig; here its parts have their own places, so the crossing is looked for within
-    two degrees of it, at best values and on that rule alone.
+    two degrees of it, at best values and on that rule alone.  Straight ahead it is at its worst, 1.36; so near as makes
+    no difference are the forks at 50 degrees to either side, where one carries most of the load.
     """
     turns = np.radians(np.linspace(0.0, 90.0, 9001))
     numbers = msgspec.structs.replace(figures(VINEYARD, VINEYARD.poses[0]), turns_rad=(turns, 0.0))
@@ -159,7 +160,9 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     assert judge(VINEYARD, VINEYARD.poses[0]).within
     assert judge(VINEYARD, VINEYARD.poses[3]).within
     worst = planned.steps[planned.worst_step]
-    assert worst.peak_share == pytest.approx(0.5, abs=1e-3)
+    turned_deg = 80.0 - 160.0 * worst.peak_share
+    assert abs(turned_deg) == pytest.approx(50.0, abs=3.0) or turned_deg == pytest.approx(0.0, abs=0.2)
+    assert worst.peak_use == pytest.approx(1.36, abs=0.01)
     assert worst.bound_use <= worst.peak_use * (1.0 + OVER_TOLERANCE)
 
 
@@ -249,14 +252,14 @@ def test_a_formula_that_cannot_be_enclosed_leaves_the_move_not_proven(monkeypatc
         raise TypeError("no enclosure")
 
     monkeypatch.setattr("engine.planning.use_bound.upper_use", refuse)
-    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
+    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.43, 0.0)), stance(VINEYARD, "b", turns=(1.4, 0.0)))
     planned = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
     assert planned.state == "NOT PROVEN"
     assert any("cannot be told" in objection.words for objection in planned.objections)
 
 
 def test_close_under_the_limit_the_bound_is_fine():
-    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.396, 0.0)), stance(VINEYARD, "b", turns=(1.36, 0.0)))
+    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.43, 0.0)), stance(VINEYARD, "b", turns=(1.4, 0.0)))
     planned = plan(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
     (result,) = planned.steps
     assert EASY_USE < result.peak_use < 1.0

@@ -13,7 +13,7 @@ from rigs import JOBS, REPLACE, VINEYARD, checks
 from engine.base.geometry import GRAVITY_M_S2
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.model import Job, Pin, Plate, PlateRow
+from engine.schema.model import Estimate, Job, Pin, Plate, PlateRow
 from engine.schema.sections import RectTube
 from engine.strength.base_on_forks import Base, Pull, Seat, bounds, cases
 from engine.strength.forks import half_of_plate
@@ -99,10 +99,11 @@ def as_first_built() -> Job:
         steel="unknown",
     )
     mast = REPLACE(VINEYARD.rig.jib_mast, length_m=1.337)
+    saddles = REPLACE(VINEYARD.rig.saddles, bed_section=None, mass_kg=Estimate(best=11.0, known="weighed"))
     forks = REPLACE(VINEYARD.truck.forks, thickness_m=0.035, mass_kg=60.0, rating_each_kg=None, rating_centre_m=None)
     return REPLACE(
         VINEYARD,
-        rig=REPLACE(VINEYARD.rig, sleeves=sleeves, jib_mast=mast),
+        rig=REPLACE(VINEYARD.rig, sleeves=sleeves, jib_mast=mast, saddles=saddles),
         truck=REPLACE(VINEYARD.truck, forks=forks),
         policy=REPLACE(VINEYARD.policy, unknown_yield_Pa=195e6),
     )

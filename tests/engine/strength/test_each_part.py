@@ -12,7 +12,7 @@ from engine.rig.check import Check
 from engine.rig.kinematics import Placed, figures, place
 from engine.rig.load_path import load_path, rig_parts
 from engine.schema.model import ArmPose, Estimate, Job, Pose
-from engine.schema.sections import RoundTube
+from engine.schema.sections import RectTube, RoundTube
 from engine.strength import hinges, members, saddles, sleeves
 from engine.strength.cuts import Cuts, cuts_of, pull_directions
 from engine.strength.forks import rating_centre_m, strength_left

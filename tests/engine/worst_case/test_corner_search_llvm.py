@@ -48,10 +48,10 @@ def spread(job: Job, pose: Pose, count: int, seed: int = 3) -> Figures:
 def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[UncertaintyBox, NominalUses, object]:
     evaluator = evaluator_of(job, numbers)
     shape = shape_of(numbers)
-    row, use, load_kg, allowed = evaluator.nominal(job, numbers, shape or (1,))
+    row, use, load_kg = evaluator.nominal(job, numbers, shape or (1,))
     return (
         box_around(job, row, entries_of(job, pose, numbers)),
-        NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed),
+        NominalUses(use=use, allowed_load_kg=load_kg),
         evaluator,
     )
 
@@ -145,7 +145,7 @@ def test_what_is_lost_or_infinite_stays_so(vineyard: Job) -> None:
         demand, allowed = values[: Strange.LIMITS], values[Strange.LIMITS : 2 * Strange.LIMITS]
         use = corner_search.use_of(demand, allowed)
         load_kg = np.resize([math.inf, math.nan, -math.inf, 120.0, 300.0, 7.0, 50_000.0], use.shape[::-1]).T
-    best = NominalUses(use=use, allowed_load_kg=load_kg, allowed=allowed)
+    best = NominalUses(use=use, allowed_load_kg=load_kg)
     box = box_around(vineyard, numbers, entries)
     wanted = search_by_arrays(box, best, evaluator)
     assert same(corner_search.search_by_machine_code(box, best, evaluator.compiled_search), wanted)
@@ -204,7 +204,6 @@ def test_another_number_of_figures_is_refused(vineyard: Job) -> None:
         most=np.ones((3, 2)),
         nominal_use=best.use,
         nominal_kg=best.allowed_load_kg,
-        nominal_allowed=best.allowed,
     )
     with pytest.raises(ValueError, match=f"Expected {len(inputs_of(box.numbers))} inputs, got 4"):
         code(fewer)

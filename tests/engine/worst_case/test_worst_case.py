@@ -172,11 +172,9 @@ def test_a_recording_gives_the_very_same_worst_case_as_the_formulas(sample: Job)
 
 
 def test_the_use_of_every_limit_is_its_demand_over_what_is_allowed(sample: Job) -> None:
-    """Doubt works from demand and allowed alone; a limit that never is one (nothing demanded) is left out."""
+    """Doubt works from demand and allowed alone."""
     for pose in sample.poses:
         for check in find_checks(sample, figures(sample, pose)):
-            if check.use == 0.0 and check.allowed == 0.0:
-                continue
             assert check.use == pytest.approx(use_of(check.demand, check.allowed), rel=EXACT), (check.part, check.kind)
 
 
