@@ -160,9 +160,10 @@ def _ratings(forks: Forks, has_plate: bool) -> list[Problem]:
         )
         words = (
             f"No fork stamp is entered: {assumed}. Read the stamp on the side of each fork near its heel: 1250 x 500 "
-            "means 1,250 kg at 500 mm from the fork face. Enter both."
+            "means {kg:kg} at {centre:mm} from the fork face. Enter both."
         )
-        cautions.append(_caution("truck.forks.rating_each_kg", words))
+        numbers = {"kg": 1250.0, "centre": 0.5}
+        cautions.append(Problem(kind="caution", where="truck.forks.rating_each_kg", words=words, numbers=numbers))
     return cautions
 
 
