@@ -97,7 +97,17 @@ class FileCommands(QObject):
             return False
         self._opened_or_saved(path)
         self.told.emit("")
+        if self._document.path == path:
+            self.tell_changes()
         return True
+
+    def tell_changes(self) -> None:
+        """Say what opening the file changed to bring it up to the present format."""
+        changes = files.changes_of(self._document.path) if self._document.path is not None else ()
+        if changes:
+            dialogs.ask(
+                self._window, "This file is of an older version.", "\n".join(changes), [("Close", dialogs.keep)]
+            )
 
     def put(self, job: Job, path: Path | None = None, stamp: str | None = None) -> bool:
         """Open a job in this window, or in one of its own if this one holds unsaved work or another file.

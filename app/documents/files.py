@@ -10,7 +10,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engine.base.errors import RigFileError
+from engine.base.errors import RigFileError, TailweightError
 from engine.base.lazy import lazy
 from engine.schema import rig_file
 from engine.schema.model import Job
@@ -61,6 +61,14 @@ def read(path: Path) -> tuple[Job, str | None]:
         raise RigFileError(str(path), "a rig file", "a folder" if path.is_dir() else "something that is no file")
     stamp = stamp_of(path)
     return rig_file.read(path), stamp
+
+
+def changes_of(path: Path) -> tuple[str, ...]:
+    """What opening a file changed to bring it up to the present format; nothing for one that cannot be read."""
+    try:
+        return rig_file.read_with_changes(path).changes
+    except TailweightError:
+        return ()
 
 
 def stamp_of(path: Path) -> str | None:

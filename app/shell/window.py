@@ -121,6 +121,7 @@ class Window(QMainWindow):
         made.fill_menus(self.menu_heads, self.appearance)
         self._show()
         made.files.watch.look()  # the file may have changed since it was read: it was not watched until now
+        made.files.tell_changes()
 
     def _reason(self) -> Reason:
         return self.commands.explanations.reason

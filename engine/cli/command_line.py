@@ -35,7 +35,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     _replace_unprintable()
     try:
-        job = rig_file.read(options.rig)
+        job, changes = rig_file.read_with_changes(options.rig)
+        for change in changes:
+            print(f"tailweight: {change}", file=sys.stderr)
         if options.command == "truck":
             return _truck(job, options)
         if options.command not in COMMANDS:
@@ -46,7 +48,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
     report, system = parts_report if options.command == "parts" else verdict_report, options.units or job.units
-    print(report.as_json(job, pose, verdict) if options.json else report.as_text(job, pose, verdict, system))
+    if options.json:
+        print(report.as_json(job, pose, verdict, changes))
+    else:
+        print(report.as_text(job, pose, verdict, system))
     if any(problem.kind == "impossible" for problem in verdict.problems):
         return EXIT_BAD_INPUT
     return EXIT_WITHIN if verdict.state == "WITHIN" else EXIT_NOT_WITHIN

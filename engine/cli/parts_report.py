@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 
 from engine.base.formatting import System, fill, show
 from engine.cli.verdict_report import caution_lines, check_dict, state_lines, summary
@@ -18,10 +19,11 @@ def by_use(verdict: Verdict) -> list[Check]:
     return sorted(verdict.checks, key=lambda check: -float(check.use) if check.use == check.use else float("-inf"))
 
 
-def as_json(job: Job, pose: Pose, verdict: Verdict) -> str:
+def as_json(job: Job, pose: Pose, verdict: Verdict, changes: Sequence[str] = ()) -> str:
     """Every limit as JSON in SI units, worst first; the keys are those of the verdict."""
     checks = [check_dict(check) for check in by_use(verdict)]
-    return json.dumps({**summary(job, pose, verdict), "checks": checks}, indent=2, allow_nan=False)
+    values = {**summary(job, pose, verdict), "checks": checks, "migration": list(changes)}
+    return json.dumps(values, indent=2, allow_nan=False)
 
 
 def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 
 from engine.base.formatting import System, fill, show
 from engine.base.geometry import Number
@@ -23,10 +24,14 @@ AXES = ("x_m", "y_m", "z_m")
 # ---------------------------------------------------------------- JSON
 
 
-def as_json(job: Job, pose: Pose, verdict: Verdict) -> str:
-    """The verdict as one JSON object in SI units; ``null`` for what is not known or has no limit."""
+def as_json(job: Job, pose: Pose, verdict: Verdict, changes: Sequence[str] = ()) -> str:
+    """The verdict as one JSON object in SI units; ``null`` for what is not known or has no limit.
+
+    ``changes`` is what was changed to bring an older file up to the present format.
+    """
     # Plain ASCII: every terminal and pipe can carry it.
-    return json.dumps(as_dict(job, pose, verdict), indent=2, allow_nan=False)
+    values = {**as_dict(job, pose, verdict), "migration": list(changes)}
+    return json.dumps(values, indent=2, allow_nan=False)
 
 
 def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:

@@ -21,7 +21,7 @@ from engine.schema.joints import JOINTS, Axis, Joint, TurningJoint
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.schema.steel import UNKNOWN
 
-FORMAT_VERSION = 1
+FORMAT_VERSION = 2
 
 JOBS_AT_MOST = 3
 """Most jobs wanted of one rig: the heaviest, the furthest and the highest."""

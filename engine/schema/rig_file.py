@@ -15,11 +15,12 @@ import re
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
 from engine.base.errors import RigFileError
+from engine.schema.migration import migrated
 from engine.schema.model import FORMAT_VERSION, Job
 from engine.schema.validation import as_job, checked, shown
 
@@ -38,8 +39,20 @@ LONGEST_WHOLE = 18
 """Digits (with sign) of the longest whole number read as one; no entry of a rig needs more than nine."""
 
 
+class Opened(NamedTuple):
+    """The job in a rig file, and what was changed to bring an older file up to the present format, in sentences."""
+
+    job: Job
+    changes: tuple[str, ...]
+
+
 def read(path: Path | str) -> Job:
-    """The job in a rig file.
+    """The job in a rig file; see `read_with_changes`."""
+    return read_with_changes(path).job
+
+
+def read_with_changes(path: Path | str) -> Opened:
+    """The job in a rig file, brought up to the present format; the file itself is not touched.
 
     Raises
     ------
@@ -54,11 +67,16 @@ def read(path: Path | str) -> Job:
         raise RigFileError(str(path), "a rig file that can be read", error.strerror or str(error)) from None
     if len(data) > MAX_BYTES:
         raise RigFileError(str(path), f"a rig file of at most {MAX_BYTES:,} bytes", "a larger one")
-    return decode(data, path.name)
+    return decode_with_changes(data, path.name)
 
 
 def decode(data: bytes, name: str = "rig file") -> Job:
-    """The job in the bytes of a rig file; see ``read``."""
+    """The job in the bytes of a rig file; see `read_with_changes`."""
+    return decode_with_changes(data, name).job
+
+
+def decode_with_changes(data: bytes, name: str = "rig file") -> Opened:
+    """The job in the bytes of a rig file; see `read_with_changes`."""
     raw = _parse(data, name)
     version = raw.get("format_version", FORMAT_VERSION)
     if isinstance(version, int | float) and not isinstance(version, bool) and version > FORMAT_VERSION:
@@ -68,7 +86,8 @@ def decode(data: bytes, name: str = "rig file") -> Job:
             shown(version),
             "The file was written by a newer Tailweight; nothing in it was changed.",
         )
-    return as_job(raw, name)
+    raw, changes = migrated(raw)
+    return Opened(as_job(raw, name), changes)
 
 
 def encode(job: Job) -> bytes:

@@ -23,7 +23,7 @@ from typing import cast
 import msgspec
 import numpy as np
 
-from engine.base.geometry import Number, Truth, Vec, least, most, ratio, sqrt, where
+from engine.base.geometry import Number, Text, Truth, Vec, least, most, ratio, sqrt, where
 from engine.rig.check import Check, LimitOwner, Unit, load_at_limit, use_of
 
 ROOT_TOLERANCE = 1e-12
@@ -506,8 +506,8 @@ def worse_of(a: Check, b: Check) -> Check:
     )
 
 
-def _number_of(a_is_worse: Truth, a: Number | str, b: Number | str) -> Number | str:
+def _number_of(a_is_worse: Truth, a: Number | Text, b: Number | Text) -> Number | Text:
     """Number or text of the worse check, pose by pose."""
-    if isinstance(a, str) and isinstance(b, str):
-        return a if a == b else cast("str", where(a_is_worse, a, b))
+    if isinstance(a, str) and a is b:
+        return a
     return where(a_is_worse, cast("Number", a), cast("Number", b))

@@ -502,3 +502,17 @@ def test_a_file_of_nothing_but_brackets_is_looked_through_at_once() -> None:
     began = time.perf_counter()
     assert line_of("[" * 200_000, "rig file: rig.arms") is None
     assert time.perf_counter() - began < 2.0
+
+
+def test_a_file_of_version_1_opens_says_so_and_is_left_as_it_is(window: Window, tmp_path: Path) -> None:
+    old = Path(__file__).parents[1] / "data" / "version1" / "skerry_point_boatyard.rig.json"
+    path = tmp_path / "old.rig.json"
+    path.write_bytes(old.read_bytes())
+    assert window.commands.files.open(path)
+    box = the_box(window)
+    assert box.text() == "This file is of an older version." and "cannot read it" in box.informativeText()
+    box.close()
+    assert path.read_bytes() == old.read_bytes() and not window.document.unsaved
+    window.document.set_value("truck.serial", "7", "serial")
+    window.commands.files.save()
+    assert b'"format_version": 2' in path.read_bytes()

@@ -129,7 +129,7 @@ def test_status_2_for_a_file_that_is_no_rig(tmp_path: Path, capsys: pytest.Captu
     ("old", "new", "says"),
     [
         ('"wheelbase_m": {', '"wheelbase_m": {"best": 0, "known": "measured"}, "was": {', "truck"),
-        ('"format_version": 1', '"format_version": 99', "newer Tailweight"),
+        ('"format_version": 2', '"format_version": 99', "newer Tailweight"),
         ('"hole": 8', '"hole": 99', "poses[0].hole"),
         ('"length_m": 0.95', '"length_m": "75 kg"', "rig.sleeves.length_m: expected a number in m, got '75 kg'"),
         ('"length_m": 0.95', '"length_m": 1e308', "rig.sleeves.length_m: expected a number of at most 50 m"),
@@ -194,3 +194,11 @@ def test_a_terminal_of_any_encoding_gets_its_text(encoding: str) -> None:
     assert done.returncode in (0, 1)
     assert done.stderr == b""
     assert b"NOT APPROVED: planning only" in done.stdout
+
+
+def test_a_file_of_version_1_is_read_and_what_changed_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    old = Path(__file__).parents[2] / "data" / "version1" / "skerry_point_boatyard.rig.json"
+    command.main(["check", str(old), "--json"])
+    told = capsys.readouterr()
+    (change, *_) = json.loads(told.out)["migration"]
+    assert "older version" in change and change in told.err

@@ -1,0 +1,50 @@
+"""Older rig files brought up to the present format, as plain JSON values and before the types see them.
+
+`migrated` is pure and never fails: what does not look like a rig of the older version is left as it is, so that the
+types refuse it at its own place.  No joint is invented: what the older version did not hold is *not entered*.  The
+notes say, a sentence each, what a person should know of the change.
+"""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+OLDEST_VERSION = 1
+
+WRITTEN_ANEW = (
+    "It was written by an older version of the program. The file is as it was until you save it; once saved, that "
+    "older version cannot read it. What it does not hold counts as not entered."
+)
+
+Json = Any
+"""A value as JSON has it: nothing is known of its shape yet."""
+
+
+def migrated(raw: dict[str, Json]) -> tuple[dict[str, Json], tuple[str, ...]]:
+    """A file's values in the present format, and what changed in words.
+
+    Parameters
+    ----------
+    raw : dict
+        Plain JSON values; not changed.
+
+    Returns
+    -------
+    tuple of (dict, tuple of str)
+        The same dict and no notes where the file is not of an older version.
+    """
+    version = raw.get("format_version")
+    if version != OLDEST_VERSION or isinstance(version, bool):
+        return raw, ()
+    job: dict[str, Json] = copy.deepcopy(raw)
+    notes: list[str] = [WRITTEN_ANEW]
+    job["format_version"] = 2
+    for name in ("rig", "drawn"):
+        if isinstance(job.get(name), dict):
+            _migrate_rig(job[name], notes if name == "rig" else [])
+    return job, tuple(notes)
+
+
+def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
+    """One rig, in place."""
