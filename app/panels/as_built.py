@@ -11,7 +11,7 @@ from app.panels.entry_names import kind_of, place_words
 from app.panels.widgets import add_button, caption, heading, sentence
 from engine.base.formatting import System, show
 from engine.planning.as_built import DifferenceCost, compare
-from engine.schema.model import Estimate
+from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE
 
 HOW = (

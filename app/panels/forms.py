@@ -23,8 +23,9 @@ from app.panels.plate import ask_plate_row
 from app.panels.widgets import add_button, add_row, add_tall_row, caption, heading
 from engine.base.errors import TailweightError
 from engine.schema.defaults import empty_value
-from engine.schema.model import Estimate, Plate
+from engine.schema.model import Plate
 from engine.schema.policy_reasons import POLICY_REASONS
+from engine.schema.quantities import Estimate
 from engine.schema.sections import Section
 from engine.schema.stock_sizes import name_of_size, sizes_like
 from engine.shop import edits

@@ -19,7 +19,8 @@ from app.panels.trial_lifts import TrialLifts
 from app.panels.widgets import heading, sentence
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
-from engine.schema.model import Estimate, Job, Truck
+from engine.schema.model import Job, Truck
+from engine.schema.quantities import Estimate
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
 from engine.shop.truck_checks import cg_height_cap, contradictions

@@ -10,7 +10,8 @@ from app.panels.rack_entry import HEAVIEST_KG, LONGEST_M, RackEntry, name_in, un
 from app.panels.rack_words import job_words
 from app.panels.widgets import add_button, add_entry_grid, add_row, heading
 from engine.base.formatting import show
-from engine.schema.model import JOBS_AT_MOST, Estimate, WantedJob
+from engine.schema.model import JOBS_AT_MOST, WantedJob
+from engine.schema.quantities import Estimate
 
 KNOWN = ("guess", "similar", "worked_out", "papers", "weighed")
 

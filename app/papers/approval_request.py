@@ -12,7 +12,7 @@ from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.base.geometry import Vec
 from engine.explain.approval_request import Request, WorstPose, request
-from engine.schema.model import Estimate
+from engine.schema.quantities import Estimate
 from engine.shop.assumptions import KNOWN_WORDS
 
 TITLE = TITLES["approval"]

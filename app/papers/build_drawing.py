@@ -22,7 +22,8 @@ from app.papers.subject import Subject
 from engine.base.geometry import Vec
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import arm_link
-from engine.schema.model import Estimate, Job, Pose
+from engine.schema.model import Job, Pose
+from engine.schema.quantities import Estimate
 from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import Verdict
 

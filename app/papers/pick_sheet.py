@@ -15,7 +15,8 @@ from engine.explain.why import why
 from engine.handling.arm_drift import drift
 from engine.handling.hand_force import HIGH_HAND_N, hand_forces
 from engine.planning.move import Plan, StepResult, plan
-from engine.schema.model import Estimate, find_floor
+from engine.schema.model import find_floor
+from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 from engine.worst_case.verdict import STATE_WORDS

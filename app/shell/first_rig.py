@@ -21,7 +21,8 @@ from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.widgets import heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import System
-from engine.schema.model import Estimate, Job, PlateRow, Truck
+from engine.schema.model import Job, PlateRow, Truck
+from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE
 from engine.shop.first_rig import Wish, sketch
 from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck

@@ -10,7 +10,8 @@ import msgspec
 
 from engine.base.errors import TailweightError
 from engine.base.formatting import System, fill, show
-from engine.schema.model import Estimate, Job, Known, Truck
+from engine.schema.model import Job, Truck
+from engine.schema.quantities import Estimate, Known
 from engine.schema.uncertainty_bands import QuantityKind, low_high
 from engine.shop import trial_lift, truck_checks
 from engine.shop.truck_checks import Contradiction

@@ -16,7 +16,8 @@ import msgspec
 
 from engine.handling.sag import sag_of
 from engine.limits.approval import permitted
-from engine.schema.model import Estimate, Job, Pose
+from engine.schema.model import Job, Pose
+from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import evaluate
 
 PROOF_SHARE = 1.25

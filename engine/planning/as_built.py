@@ -10,7 +10,8 @@ from __future__ import annotations
 import msgspec
 
 from engine.base.errors import TailweightError
-from engine.schema.model import Estimate, Job, Pose, Rig
+from engine.schema.model import Job, Pose, Rig
+from engine.schema.quantities import Estimate
 from engine.shop.edits import set_value
 from engine.worst_case.verdict import evaluate
 

@@ -19,7 +19,8 @@ from engine.planning.sweep import judge
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import figures, fitted_arms, hole_out_m, place
 from engine.schema.joints import swings
-from engine.schema.model import Estimate, Job, Pose, find_floor
+from engine.schema.model import Job, Pose, find_floor
+from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.pose_edits import fit_arm, lift_to, turn_arm_to
 

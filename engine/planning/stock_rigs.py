@@ -16,7 +16,8 @@ import msgspec
 
 from engine.planning.stock_tubes import Tube, tubes_of
 from engine.rig.kinematics import rig_masses, steel_masses
-from engine.schema.model import Estimate, Job, Pose, Rig, WantedJob
+from engine.schema.model import Job, Pose, Rig, WantedJob
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.shop.pose_edits import straight_ahead
 

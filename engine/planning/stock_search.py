@@ -15,7 +15,8 @@ from engine.planning.stock_rigs import HOLE_SPARE_M, RigChoice, rig_choices
 from engine.planning.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
 from engine.rig.feasibility import boom_limits_m, usable_holes
 from engine.rig.kinematics import drawn, figures, hole_out_m
-from engine.schema.model import JOBS_AT_MOST, Estimate, Job, Pose, WantedJob
+from engine.schema.model import JOBS_AT_MOST, Job, Pose, WantedJob
+from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import find_problems
 
 REPLACE = msgspec.structs.replace

@@ -14,7 +14,8 @@ from __future__ import annotations
 import functools
 
 from engine.rig.check import Problem
-from engine.schema.model import Hinge, Pin, Rig
+from engine.schema.connections import Pin
+from engine.schema.model import Hinge, Rig
 from engine.schema.sections import outer_depth_m
 
 EDGE_DIAMETERS = 1.5

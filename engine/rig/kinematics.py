@@ -18,7 +18,8 @@ from typing import TypedDict, overload
 import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
-from engine.schema.model import Arm, Estimate, Job, Pose, Rig, Truck, find_floor
+from engine.schema.model import Arm, Job, Pose, Rig, Truck, find_floor
+from engine.schema.quantities import Estimate
 from engine.schema.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
 
 FORK_SHANK_HEIGHT_M = 0.55

@@ -10,7 +10,9 @@ from typing import Any
 import msgspec
 
 from engine.base.errors import EditError
-from engine.schema.model import Aboard, Estimate, Floor, Hoop, Pin, Surrounding, Weld
+from engine.schema.connections import Pin, Weld
+from engine.schema.model import Aboard, Floor, Hoop, Surrounding
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 
 _BY_ENTRY: dict[str, Any] = {

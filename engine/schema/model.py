@@ -11,13 +11,29 @@ along the blades, z square to them.
 from __future__ import annotations
 
 import math
-from typing import Annotated, Generic, Literal, TypeVar, assert_never, dataclass_transform
+from typing import Annotated, Literal, assert_never
 
-import msgspec
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
+from engine.schema.connections import Pin, Weld
 from engine.schema.joints import JOINTS, Axis, Joint, TurningJoint
+from engine.schema.quantities import (
+    Count,
+    Distance,
+    Estimate,
+    Fall,
+    Lean,
+    Length,
+    Mass,
+    MassOrNone,
+    Name,
+    Place,
+    Share,
+    Text,
+    Turn,
+    Value,
+)
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.schema.steel import UNKNOWN
 
@@ -25,52 +41,6 @@ FORMAT_VERSION = 2
 
 JOBS_AT_MOST = 3
 """Most jobs wanted of one rig: the heaviest, the furthest and the highest."""
-
-_UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
-"""Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
-
-Text = Annotated[str, Meta(max_length=2000, pattern=rf"\A[^{_UNREADABLE}]*\Z")]
-Name = Annotated[
-    str,
-    Meta(min_length=1, max_length=120, pattern=rf"\A[^\t\n{_UNREADABLE}]*[^\s{_UNREADABLE}][^\t\n{_UNREADABLE}]*\Z"),
-]
-Length = Annotated[float, Meta(gt=0.0, le=50.0)]
-Distance = Annotated[float, Meta(ge=0.0, le=50.0)]
-Place = Annotated[float, Meta(ge=-50.0, le=50.0)]
-Mass = Annotated[float, Meta(gt=0.0, le=200_000.0)]
-MassOrNone = Annotated[float, Meta(ge=0.0, le=200_000.0)]
-Fall = Annotated[float, Meta(ge=-0.35, le=0.35)]
-Turn = Annotated[float, Meta(ge=-math.pi, le=math.pi)]
-Lean = Annotated[float, Meta(ge=-0.35, le=0.35)]
-Share = Annotated[float, Meta(ge=0.0, le=1.0)]
-Count = Annotated[int, Meta(ge=1, le=60)]
-
-Known = Literal["weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess"]
-"""How a number came to be known."""
-
-Quantity = TypeVar("Quantity", bound=float)
-
-
-@dataclass_transform(kw_only_default=True, frozen_default=True)  # msgspec hands both down; a type checker must be told
-class Value(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
-    """Base of all model types."""
-
-
-class Estimate(
-    msgspec.Struct, Generic[Quantity], kw_only=True, frozen=True, forbid_unknown_fields=True, omit_defaults=True
-):
-    """A number with how it is known and, if the person gives them, the least and the most it could be."""
-
-    best: Quantity
-    known: Known
-    low: Quantity | None = None
-    high: Quantity | None = None
-
-    def __post_init__(self) -> None:
-        if self.low is not None and self.low > self.best:
-            raise ValueError(f"Expected low at or under best {self.best:g}, got {self.low:g}")
-        if self.high is not None and self.high < self.best:
-            raise ValueError(f"Expected high at or over best {self.best:g}, got {self.high:g}")
 
 
 # ---------------------------------------------------------------- truck
@@ -162,30 +132,6 @@ class Truck(Value, kw_only=True):
 
 
 # ---------------------------------------------------------------- rig
-
-
-class Weld(Value, kw_only=True):
-    """A fillet weld: leg and electrode class (``E70`` is 70 ksi, ``E49`` its metric name).
-
-    ``outline`` is where it runs at a jib mast's foot: all round, or along two opposite faces only (front and back, or
-    both sides).  Other welds have their lengths from the parts they join.
-    """
-
-    leg_m: Annotated[float, Meta(gt=0.0, le=0.05)]
-    electrode: Literal["E60", "E70", "E80", "unknown"] = "unknown"
-    outline: Literal["all_round", "front_and_back", "both_sides"] = "all_round"
-
-
-class Pin(Value, kw_only=True):
-    """A round pin in a drilled hole."""
-
-    diameter_m: Annotated[float, Meta(gt=0.0, le=0.2)]
-    hole_m: Annotated[float, Meta(gt=0.0, le=0.2)]
-    steel: Name = UNKNOWN
-
-    def __post_init__(self) -> None:
-        if self.diameter_m > self.hole_m:
-            raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
 
 
 class Sleeves(Value, kw_only=True):

@@ -13,7 +13,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.schema.model import Estimate, Known
+from engine.schema.quantities import Estimate, Known
 
 QuantityKind = Literal["mass", "centre", "length", "fall"]
 """A weight; a centre of gravity, out of reach of a tape; a length within its reach; a slope of the floor."""

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 
 import msgspec
 
-from engine.schema.model import Estimate, Job, Known, Pose, find_floor
+from engine.schema.model import Job, Pose, find_floor
+from engine.schema.quantities import Estimate, Known
 from engine.schema.uncertainty_bands import QuantityKind, low_high
 from engine.strength.cautions import cautions
 

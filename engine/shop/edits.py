@@ -12,7 +12,9 @@ from typing import Any
 import msgspec
 
 from engine.base.errors import EditError
-from engine.schema.model import Approval, Arm, ArmPose, Estimate, Hinge, Job, LogEntry, Pin, Pose, Rig, Weld
+from engine.schema.connections import Pin, Weld
+from engine.schema.model import Approval, Arm, ArmPose, Hinge, Job, LogEntry, Pose, Rig
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.schema.validation import checked
 

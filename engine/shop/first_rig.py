@@ -15,17 +15,16 @@ from engine.base.errors import EditError
 from engine.limits.all_limits import find_checks
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
+from engine.schema.connections import Pin, Weld
 from engine.schema.model import (
     ArmPose,
     Boom,
-    Estimate,
     Floor,
     Hook,
     Hoop,
     JibMast,
     Job,
     Load,
-    Pin,
     Plate,
     PlateRow,
     Policy,
@@ -34,8 +33,8 @@ from engine.schema.model import (
     Saddles,
     Sleeves,
     Truck,
-    Weld,
 )
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.schema.steel import UNKNOWN
 from engine.schema.stock_sizes import RECT_TUBES

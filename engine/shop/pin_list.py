@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.schema.model import Job, Pin, Rig, hinge_of
+from engine.schema.connections import Pin
+from engine.schema.model import Job, Rig, hinge_of
 from engine.schema.sections import outer_width_m
 
 PIN_ENDS = 2.0

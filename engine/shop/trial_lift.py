@@ -17,7 +17,8 @@ import msgspec
 from engine.limits import balance
 from engine.rig.deflection import place_bent
 from engine.rig.kinematics import Figures, figures
-from engine.schema.model import Estimate, Job, TrialLift, Truck
+from engine.schema.model import Job, TrialLift, Truck
+from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.truck_checks import Contradiction
 from engine.shop.truck_measurement import ReadingError

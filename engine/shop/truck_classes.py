@@ -6,7 +6,8 @@ import math
 
 import msgspec
 
-from engine.schema.model import Estimate, Forks, Truck, Upright
+from engine.schema.model import Forks, Truck, Upright
+from engine.schema.quantities import Estimate
 from engine.shop.truck_measurement import ReadingError
 
 

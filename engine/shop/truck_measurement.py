@@ -26,7 +26,8 @@ import msgspec
 import numpy as np
 
 from engine.base.errors import TailweightError
-from engine.schema.model import Estimate, Known, PlateRow
+from engine.schema.model import PlateRow
+from engine.schema.quantities import Estimate, Known
 
 
 class ReadingError(TailweightError):

@@ -18,7 +18,8 @@ import math
 
 import msgspec
 
-from engine.schema.model import Policy, Weld
+from engine.schema.connections import Weld
+from engine.schema.model import Policy
 from engine.schema.steel import Grade, grade
 from engine.strength.unverified_values import BEARING_OVER_YIELD, FRACTURE_FACTOR, SHEAR_OVER_YIELD
 

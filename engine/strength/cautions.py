@@ -10,7 +10,8 @@ from collections.abc import Iterator
 
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.schema.model import Forks, Job, Pin, Pose, Rig, Weld
+from engine.schema.connections import Pin, Weld
+from engine.schema.model import Forks, Job, Pose, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
 from engine.schema.steel import design_wall_m, is_assumed
 from engine.strength.allowable_stress import LOWEST_ELECTRODE

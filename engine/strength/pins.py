@@ -19,7 +19,7 @@ from __future__ import annotations
 import math
 
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.schema.model import Pin
+from engine.schema.connections import Pin
 from engine.strength.allowable_stress import OMEGA_MEMBER, AllowableStress
 
 EDGE_ALLOWANCE_M = 0.63 * 0.0254

@@ -26,7 +26,8 @@ from typing import NamedTuple, cast
 from engine.base.geometry import GRAVITY_M_S2, Number, Vec, least, most, sqrt, where
 from engine.rig.check import Check
 from engine.rig.fits import FIT_TOLERANCE_M
-from engine.schema.model import Forks, Job, Pin, Policy, Sleeves
+from engine.schema.connections import Pin
+from engine.schema.model import Forks, Job, Policy, Sleeves
 from engine.schema.sections import outer_width_m
 from engine.schema.steel import design_wall_m
 from engine.strength import heel_hold, members, pins

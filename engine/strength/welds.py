@@ -13,7 +13,7 @@ import msgspec
 
 from engine.base.geometry import Number
 from engine.rig.check import Check
-from engine.schema.model import Weld
+from engine.schema.connections import Weld
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import CheckLabel, Linear, check_worst_resultant

@@ -12,7 +12,8 @@ import msgspec
 from engine.base.identity import IdentityKey
 from engine.rig.kinematics import Figures, fitted_arms, rig_masses
 from engine.schema import uncertainty_bands
-from engine.schema.model import Estimate, Floor, Job, Load, Pose, Rig, Truck, find_floor
+from engine.schema.model import Floor, Job, Load, Pose, Rig, Truck, find_floor
+from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import BEST_WAY, QuantityKind, low_high
 
 

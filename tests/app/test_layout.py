@@ -23,7 +23,7 @@ from app.canvas.view import DrawingView
 from app.look.appearance import program_font
 from app.panels.figure import Figure
 from app.shell.window import Window
-from engine.schema.model import Estimate
+from engine.schema.quantities import Estimate
 
 FRAME_PX = 2
 """Widgets may share so much of a border."""

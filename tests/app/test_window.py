@@ -24,8 +24,8 @@ from app.shell.window import Window
 from app.shell.windows import Windows
 from engine.base.caution import CAUTION, NOT_APPROVED
 from engine.schema import rig_file
-from engine.schema.model import Estimate
 from engine.schema.policy_reasons import POLICY_REASONS
+from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import evaluate
 
 

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from engine.rig.feasibility import boom_limits_m
 from engine.schema import rig_file
-from engine.schema.model import ArmPose, Estimate, Floor, Job, Policy, Pose
+from engine.schema.model import ArmPose, Floor, Job, Policy, Pose
+from engine.schema.quantities import Estimate
 
 REPLACE = msgspec.structs.replace
 JOBS = tuple(

@@ -17,7 +17,8 @@ from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
-from engine.schema.model import Hinge, Hook, Job, Pin, Policy, Weld
+from engine.schema.connections import Pin, Weld
+from engine.schema.model import Hinge, Hook, Job, Policy
 from engine.schema.sections import RectTube
 from engine.schema.steel import GRADES
 from engine.strength import hinges, pins

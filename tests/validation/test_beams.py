@@ -18,7 +18,8 @@ from engine.rig.deflection import bent_members
 from engine.rig.kinematics import figures, place
 from engine.rig.load_path import load_path, rig_parts
 from engine.schema import rig_file
-from engine.schema.model import ArmPose, Estimate, Job, Policy, Pose, Rig
+from engine.schema.model import ArmPose, Job, Policy, Pose, Rig
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.strength.cuts import Cuts, cuts_of, pull_directions
 from engine.strength.saddles import reactions

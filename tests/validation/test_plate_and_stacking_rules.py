@@ -13,7 +13,8 @@ import pytest
 
 from engine.limits import balance
 from engine.rig.kinematics import figures, place
-from engine.schema.model import Estimate, Floor, Job, PlateRow
+from engine.schema.model import Floor, Job, PlateRow
+from engine.schema.quantities import Estimate
 from engine.shop import truck_checks, truck_measurement
 from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
 

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from engine.base.geometry import ZERO
-from engine.schema.model import Hoop, Policy, Weld
+from engine.schema.connections import Weld
+from engine.schema.model import Hoop, Policy
 from engine.strength import hoop
 from engine.strength.linear_in_load import Linear
 

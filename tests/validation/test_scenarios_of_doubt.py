@@ -21,7 +21,8 @@ import pytest
 from engine.cli import verdict_report
 from engine.handling.moment_balance import tipping_ratio
 from engine.schema import rig_file
-from engine.schema.model import Estimate, Job, Policy
+from engine.schema.model import Job, Policy
+from engine.schema.quantities import Estimate
 from engine.worst_case.entry_costs import costliest_entries
 from engine.worst_case.verdict import Verdict, evaluate
 from tests.validation.stiff import stiff_balance, stiff_check

@@ -22,7 +22,8 @@ from scipy.optimize import brentq
 from engine.limits import balance
 from engine.limits.balance import TipLine
 from engine.rig.kinematics import Figures, figures, place
-from engine.schema.model import Estimate, Job, RectTube
+from engine.schema.model import Job, RectTube
+from engine.schema.quantities import Estimate
 
 REPLACE = msgspec.structs.replace
 IN, LB = 0.0254, 0.45359237

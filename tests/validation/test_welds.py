@@ -13,7 +13,8 @@ from itertools import pairwise
 import pytest
 
 from engine.base.geometry import ZERO
-from engine.schema.model import Policy, Weld
+from engine.schema.connections import Weld
+from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength import welds
 from engine.strength.allowable_stress import electrode_Pa, weld_stress_Pa, weld_throat_m

@@ -13,7 +13,8 @@ from engine.base.formatting import System
 from engine.cli import truck_report
 from engine.cli.command_line import main
 from engine.schema import rig_file
-from engine.schema.model import Aboard, Estimate, Job, TrialLift
+from engine.schema.model import Aboard, Job, TrialLift
+from engine.schema.quantities import Estimate
 from engine.shop import trial_lift
 
 REPLACE = msgspec.structs.replace

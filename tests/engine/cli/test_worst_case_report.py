@@ -8,7 +8,8 @@ import msgspec
 import pytest
 
 from engine.cli import verdict_report, worst_case_report
-from engine.schema.model import Estimate, Job
+from engine.schema.model import Job
+from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import Verdict, evaluate
 
 REPLACE = msgspec.structs.replace

@@ -14,7 +14,8 @@ import pytest
 
 from engine.handling.hand_force import HandForce, arm_force, boom_force, hand_forces
 from engine.schema import rig_file
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.schema.model import ArmPose, Job, Pose
+from engine.schema.quantities import Estimate
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"

@@ -14,7 +14,8 @@ from engine.handling.sag import sag_of, softness
 from engine.limits import balance
 from engine.rig.kinematics import boom_z_m, figures, mast_base_z_m, place
 from engine.schema import rig_file
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.schema.model import ArmPose, Job, Pose
+from engine.schema.quantities import Estimate
 from engine.schema.sections import FlatBar, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
 

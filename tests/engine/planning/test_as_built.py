@@ -7,7 +7,8 @@ import pytest
 
 from engine.planning import as_built
 from engine.schema import rig_file
-from engine.schema.model import Estimate, Job
+from engine.schema.model import Job
+from engine.schema.quantities import Estimate
 from engine.shop import edits
 from engine.worst_case.verdict import evaluate
 

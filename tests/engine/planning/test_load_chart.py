@@ -13,7 +13,8 @@ from engine.planning.load_chart import ArmSet, load_chart, usual_arm_sets, whole
 from engine.planning.sweep import Stopped, judge, limits_over
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.schema.model import ArmPose, Job, Pose
+from engine.schema.quantities import Estimate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 

@@ -24,7 +24,8 @@ from engine.planning.use_bound import EASY_USE, OVER_TOLERANCE, ROUND_OFF, TOLER
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
-from engine.schema.model import ArmPose, Estimate, Floor, Job, Move, Pose, Surrounding
+from engine.schema.model import ArmPose, Floor, Job, Move, Pose, Surrounding
+from engine.schema.quantities import Estimate
 
 RIGS = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = rig_file.read(RIGS / "cold_spring_vineyard.rig.json")

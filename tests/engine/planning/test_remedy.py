@@ -14,7 +14,7 @@ from engine.planning.remedy_changes import FAMILIES
 from engine.planning.sweep import Stopped
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
-from engine.schema.model import Estimate
+from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import evaluate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"

@@ -13,7 +13,8 @@ from engine.planning.stock_tubes import tubes_of
 from engine.planning.sweep import Stopped
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
-from engine.schema.model import Approval, Estimate, Job, NoGo, Stock, TrialLift, WantedJob
+from engine.schema.model import Approval, Job, NoGo, Stock, TrialLift, WantedJob
+from engine.schema.quantities import Estimate
 from engine.schema.sections import FlatBar, RectTube, SolidRound
 from engine.shop.cutting_plan import cutting_plan
 from engine.worst_case.verdict import evaluate

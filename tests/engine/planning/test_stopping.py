@@ -25,7 +25,7 @@ from engine.planning.sweep import Stopped, judge
 from engine.rig.deflection import place_bent
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
-from engine.schema.model import Estimate
+from engine.schema.quantities import Estimate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")

@@ -20,7 +20,8 @@ from engine.rig.check import load_at_limit
 from engine.rig.deflection import apply_bending, place_bent, with_bending
 from engine.rig.kinematics import Figures, figures, place
 from engine.schema import rig_file
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.schema.model import ArmPose, Job, Pose
+from engine.schema.quantities import Estimate
 from engine.strength.linear_in_load import FAR_KG
 from engine.worst_case.verdict import evaluate
 from engine.worst_case.worst_case import worst_values

@@ -10,7 +10,8 @@ from any_pose import REPLACE, jobs
 from hypothesis import given
 
 from engine.rig.kinematics import STEER_AXLE, chassis_left, figures, hole_out_m, place, rig_masses, steel_masses
-from engine.schema.model import Aboard, Arm, Estimate, Job
+from engine.schema.model import Aboard, Arm, Job
+from engine.schema.quantities import Estimate
 from engine.schema.sections import mass_per_length_kg_m
 
 

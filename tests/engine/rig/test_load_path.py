@@ -17,7 +17,8 @@ from engine.rig.deflection import bent_members
 from engine.rig.kinematics import Figures, figures, place
 from engine.rig.load_path import LoadPath, load_path, loaded_path, rig_parts
 from engine.schema import rig_file
-from engine.schema.model import Estimate, Job
+from engine.schema.model import Job
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.strength.cuts import cuts_of, pull_directions
 

@@ -6,7 +6,9 @@ import msgspec
 import pytest
 
 from engine.base.errors import PoseNameError
-from engine.schema.model import ArmPose, Estimate, Floor, Job, Pin, Pose, find_floor, find_pose
+from engine.schema.connections import Pin
+from engine.schema.model import ArmPose, Floor, Job, Pose, find_floor, find_pose
+from engine.schema.quantities import Estimate
 
 REPLACE = msgspec.structs.replace
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import msgspec
 
 from engine.base.formatting import fill
-from engine.schema.model import Estimate, Job
+from engine.schema.model import Job
+from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.assumptions import allowances, assumed, known_numbers, missing
 

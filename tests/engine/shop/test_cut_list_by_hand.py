@@ -13,7 +13,8 @@ import msgspec
 import pytest
 
 from engine.schema import rig_file
-from engine.schema.model import Hoop, Job, NoGo, Pin, Stock, Weld
+from engine.schema.connections import Pin, Weld
+from engine.schema.model import Hoop, Job, NoGo, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.shop.cut_list import Piece, pieces, totals
 from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usable_stretches

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from engine.base.errors import EditError, RigFileError, TailweightError
 from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import figures, place, walk
-from engine.schema.model import Estimate, Job, Move, Pose
+from engine.schema.model import Job, Move, Pose
+from engine.schema.quantities import Estimate
 from engine.shop import edits, hook_following, pose_edits
 
 REACHED_M = 1e-3

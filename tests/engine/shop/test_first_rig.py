@@ -11,7 +11,8 @@ from engine.base.errors import EditError
 from engine.limits.all_limits import find_checks
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
-from engine.schema.model import Estimate, PlateRow
+from engine.schema.model import PlateRow
+from engine.schema.quantities import Estimate
 from engine.shop import edits
 from engine.shop.first_rig import LADDER, Wish, draft, sketch
 from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck

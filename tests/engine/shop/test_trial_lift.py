@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from engine.base.errors import EditError, RigFileError
 from engine.base.formatting import fill
 from engine.schema import rig_file
-from engine.schema.model import Estimate, Floor, Job, TrialLift
+from engine.schema.model import Floor, Job, TrialLift
+from engine.schema.quantities import Estimate
 from engine.shop import edits, trial_lift
 from engine.shop.truck_measurement import ReadingError
 from engine.worst_case.verdict import evaluate

@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.base.formatting import fill
-from engine.schema.model import Estimate, Job, Plate, PlateRow, Truck
+from engine.schema.model import Job, Plate, PlateRow, Truck
+from engine.schema.quantities import Estimate
 from engine.schema.validation import checked
 from engine.shop import truck_checks, truck_classes, truck_measurement
 from engine.shop.truck_measurement import KnownWeight, RaisedAxle, ReadingError, Tyres

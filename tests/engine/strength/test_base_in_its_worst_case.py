@@ -13,7 +13,9 @@ from rigs import JOBS, REPLACE, VINEYARD, checks
 from engine.base.geometry import GRAVITY_M_S2
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.model import Estimate, Job, Pin, Plate, PlateRow
+from engine.schema.connections import Pin
+from engine.schema.model import Job, Plate, PlateRow
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.strength.base_on_forks import Base, Pull, Seat, bounds, cases
 from engine.strength.forks import half_of_plate

@@ -11,7 +11,8 @@ from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed, figures, place
 from engine.rig.load_path import load_path, rig_parts
-from engine.schema.model import ArmPose, Estimate, Job, Pose
+from engine.schema.model import ArmPose, Job, Pose
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength import hinges, members, saddles, sleeves
 from engine.strength.cuts import Cuts, cuts_of, pull_directions

@@ -14,7 +14,8 @@ from engine.rig.check import Problem
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.fits import misfits
-from engine.schema.model import Job, Pin, Weld
+from engine.schema.connections import Pin, Weld
+from engine.schema.model import Job
 from engine.schema.sections import RectTube
 from engine.strength.cautions import cautions
 from engine.worst_case.verdict import evaluate

@@ -15,7 +15,9 @@ from rigs import REPLACE, VINEYARD, checks
 
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.model import ArmPose, Estimate, Job, Pin, Policy, Pose, Weld
+from engine.schema.connections import Pin, Weld
+from engine.schema.model import ArmPose, Job, Policy, Pose
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import members
 from engine.strength.sleeves import heel_pin_limits

@@ -13,7 +13,8 @@ from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
-from engine.schema.model import Estimate, Job, Pose
+from engine.schema.model import Job, Pose
+from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.worst_case.verdict import evaluate
 

@@ -18,7 +18,8 @@ from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import inputs_of
 from engine.rig.kinematics import Figures, figures
 from engine.schema import uncertainty_bands
-from engine.schema.model import Aboard, Estimate, Job, Load, Pose
+from engine.schema.model import Aboard, Job, Load, Pose
+from engine.schema.quantities import Estimate
 from engine.worst_case import corner_search, entry_costs, evaluator, recorded_formulas, worst_case
 from engine.worst_case.corner_search import CORNER_TOLERANCE
 from engine.worst_case.uncertain_inputs import Entry, entries_of
