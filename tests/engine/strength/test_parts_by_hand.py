@@ -892,6 +892,17 @@ def test_a_heel_pin_in_thin_sleeves_is_held_by_their_walls() -> None:
     assert limits.bearing_N == by_hand(2.0 * 0.004 * 0.016 * bearing(FACTOR))
 
 
+@POLICIES
+def test_a_heel_pin_on_the_bottom_wall_has_one_wall_below_it_to_tear(policy: Policy) -> None:
+    """From the hole's rim 8 mm down to the sleeve's lower edge; each of two walls by D5.1(b), 0.6 Fu 2 t (a + d/2)."""
+    job = the_job(policy)
+    sleeves = job.rig.sleeves
+    assert sleeves.heel_pin is not None
+    limits = heel_pin_limits(sleeves, sleeves.heel_pin, job.truck.forks, policy)
+    one_wall = 0.6 * FU * 2.0 * 0.008 * (0.008 + 0.016 / 2.0) / breaking(policy)
+    assert limits.tear_out_N == by_hand(2.0 * one_wall)
+
+
 def test_a_mast_near_the_tips_bends_the_sleeves_most_behind_it() -> None:
     """Foot 0.8 m out: the heel's uplift over 0.76 m; the cross-member's weight stands under the foot as well."""
     job = the_job()

@@ -205,6 +205,16 @@ def test_a_thin_wall_cripples_before_it_yields() -> None:
     assert near[0] == pytest.approx(near[1]), "both forms of J10.3(b) meet where they take over"
 
 
+@pytest.mark.parametrize(("factor", "over"), [(1.0, 2.0), (3.0, 3.0)])
+def test_a_thin_deep_wall_under_a_long_edge_is_allowed_what_it_cripples_at(factor: float, over: float) -> None:
+    """t 1.5, d 300, l 100: J10.3 11,240 x (1 + 1) = 22,480 N; J10.2 195 x 1.5 x (11.25 + 100) = 32,540 N.
+
+    Omega is 2.00 for crippling and 1.50 for yielding, the design factor where that is more.
+    """
+    allowed = allowed_N(0.0015, 0.3, FY_PA, factor, bearing_m=0.1)
+    assert allowed == pytest.approx(22_480.0 / over, rel=FOUR_FIGURES)
+
+
 def test_the_boom_pin_takes_twist_and_slide_as_vectors() -> None:
     """T/w = 29,310 N on a 20 mm pin: 93.31 MPa."""
     slide, couple = pin_pulls(Linear(1200.0, 0.0), TWIST, 0.15)

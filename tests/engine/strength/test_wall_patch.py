@@ -107,6 +107,17 @@ def test_a_drop_in_head_of_50_with_a_hole_of_26() -> None:
     assert whole * (1.0 - 26.0 / 50.0) == pytest.approx(9_482.0, rel=FOUR_FIGURES)
 
 
+def test_a_push_cripples_thin_side_walls_that_a_pull_only_yields() -> None:
+    """120 x 300 x 2 under a patch of 120 x 120, two walls, over 3.
+
+    J10-2: 2 x 195 x 2 x (7.5 x 2 + 120) = 105,300 N.  J10-4: 2 x 0.80 x 2^2 x (1 + 3 x 120/300) sqrt(199,948 x 195) =
+    87,920 N.
+    """
+    limits = patch_limits(wall(120.0, 300.0, 2.0), patch(120.0, 120.0), FACTOR)
+    assert limits.pull_N == pytest.approx(105_300.0 / 3.0)
+    assert limits.push_N == pytest.approx(87_920.0 / 3.0, rel=FOUR_FIGURES)
+
+
 def test_a_patch_near_the_side_walls_cannot_punch_along_them() -> None:
     on = wall(100.0, 100.0, 6.0)
     assert punching_N(on, patch(60.0, 50.0)) == pytest.approx(0.60 * FY_PA * 0.006 * 0.22)
