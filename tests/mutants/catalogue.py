@@ -43,9 +43,15 @@ def _strength(module: str, *faults: tuple[str, str, str]) -> tuple[Mutant, ...]:
 
 
 STRENGTH = (
+    *_mutants(
+        "strength",
+        "engine/rig/completeness.py",
+        ("heel_pin is None and rig", "heel_pin is not None and rig", "nothing holds the heels, and nobody is told"),
+    ),
     *_strength(
         "all_parts",
-        ("        *forks.checks(job, cuts),\n", "", "fork arms are checked by nobody"),
+        (", *forks.checks(job, placed.figures.lift_m, cuts)]", "]", "fork arms are checked by nobody"),
+        ("base = [worse_of(*pair)", "base = [pair[0]", "a base that is worst without swing and braking"),
         ("worst = [worse_of(*pair)", "worst = [pair[0]", "only the first pull direction counts"),
     ),
     *_strength(
@@ -60,6 +66,39 @@ STRENGTH = (
         "arms",
         ("hole = CrossHole(job.rig.hook.pin.hole_m)", "hole = CrossHole(1e-9)", "the hook pin's hole costs section"),
         ("job.rig.arms[cuts.arms[-1][0]]", "job.rig.arms[cuts.arms[0][0]]", "hook hole looked for in the first arm"),
+    ),
+    *_strength(
+        "base_on_forks",
+        (
+            "per = 1.0 / (base.tip_m - base.heel_m)",
+            "per = 1.0 / base.tip_m",
+            "tips carry on the length between heel and tip",
+        ),
+        (
+            "base.to_heel_m / (base.to_heel_m",
+            "base.to_tip_m / (base.to_heel_m",
+            "the tips' share of the roll when free",
+        ),
+        (
+            "LeastOf((tips, loaded",
+            "LeastOf((tips.times(0.5), loaded",
+            "with the far tip clear the near one carries all",
+        ),
+        (
+            "tip.times(base.to_tip_m).plus(heel.times(base.to_heel_m), -1.0)",
+            "tip.times(base.to_tip_m).plus(heel.times(base.to_heel_m))",
+            "tip and heel twist the cross-member against each other",
+        ),
+        (
+            "lever = (spread_m - mast_width_m) / 2.0",
+            "lever = mast_width_m / 2.0",
+            "lever of a sleeve at the mast's face",
+        ),
+        (
+            "seat.weight.times(blade_width_m * 0.5)",
+            "seat.weight.times(0.0)",
+            "a blade that bears at one edge bends the cross-member's weld",
+        ),
     ),
     *_strength(
         "bed",
@@ -82,10 +121,17 @@ STRENGTH = (
         ("2.0 * saddles.strap_thickness_m", "4.0 * saddles.strap_thickness_m", "bearing of the boom pin in its straps"),
     ),
     *_strength(
+        "bought_gear",
+        ("min(legs, 2)", "legs", "of four legs two carry all"),
+        ("* cos(angle_rad))", ")", "legs that spread pull harder"),
+        ("wll_kg * GRAVITY_M_S2 / float(", "wll_kg * GRAVITY_M_S2 * float(", "a rating is for each leg"),
+        ("math.radians(60.0)", "math.radians(75.0)", "the flattest leg that may lift"),
+    ),
+    *_strength(
         "cautions",
         ("thinner = min(design_wall_m(mast", "thinner = max(design_wall_m(mast", "the foot weld's thinner part"),
         ("weld.leg_m < least - FIT", "weld.leg_m < least / 2.0 - FIT", "a cold weld is not told"),
-        ("heel_pin is None and rig", "heel_pin is not None and rig", "nothing holds the heels, and nobody is told"),
+        ("pin.diameter_m <= room", "pin.diameter_m <= 2.0 * room", "a heel pin that has no room below the fork"),
     ),
     *_strength(
         "cuts",
@@ -109,6 +155,40 @@ STRENGTH = (
             "rated_kg = rating_each_kg",
             "the standard load centre goes by the truck's rating",
         ),
+        (
+            "min(row.rated_kg * row.load_centre_m for row in rows) / 2.0",
+            "min(row.rated_kg * row.load_centre_m for row in rows)",
+            "without a stamp a fork is good for half the plate's moment",
+        ),
+        ("base.near_fork_moments()", "()", "the near fork's moment with a contact in its play"),
+    ),
+    *_strength(
+        "heel_hold",
+        ("(2.0 * span - blade_m) / 8.0", "(span - blade_m) / 8.0", "a blade spread over the pin bends its middle most"),
+        ("(span - blade_m) / 4.0", "(span - blade_m) / 8.0", "a blade that bears on the pin at its two edges"),
+        (
+            "slide.times(0.5)), window(uplift)",
+            "slide.times(0.0)), window(uplift)",
+            "what slides the rig off the forks pulls at the heel pins",
+        ),
+        ("math.cos(angle_rad) * count / 2.0", "math.cos(angle_rad) * count", "one chain holds both heels"),
+        ("/ count / math.cos(angle_rad)", "/ count", "a chain off plumb pulls harder than the heel lifts"),
+    ),
+    *_strength(
+        "hinge_ends",
+        (
+            "pull.moment_along.times(per), sign",
+            "pull.moment_along.times(per / 2.0), sign",
+            "the couple between the ends",
+        ),
+        ("return (self.length_m - self.depth_m) / 2.0", "return 0.0", "a sleeve is bent over its overhang"),
+        ("sides * depth**2 / 6.0", "sides * depth**2 / 2.0", "side welds of a cope reach from the middle out"),
+        (
+            "along.times(6.0 * o / (b * t**2))",
+            "along.times(3.0 * o / (b * t**2))",
+            "an end plate bends over its overhang",
+        ),
+        ("return self.reach_m + self.on_face_m / 2.0", "return self.reach_m", "a lug's lever, from its weld's middle"),
     ),
     *_strength(
         "hinges",
@@ -119,6 +199,14 @@ STRENGTH = (
         ("max(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)", "hinge.lug_edge_m", "a barrel wider than the lug's edge"),
         ("forces.twist.times(-per)", "forces.twist.times(0.0)", "twist on the barrels of a standing hinge"),
         ("across[1].times(0.5)", "across[1]", "the force across the pin is shared by two barrels"),
+    ),
+    *_strength(
+        "hook_ends",
+        ("HoopPull(z.times(-1.0), y, x)", "HoopPull(z.times(-1.0), x, y)", "a pull along the link on a hoop across it"),
+        ("(frame.foot * radius, e / 2.0)", "(frame.foot * radius, e / 4.0)", "a side pull is held by two feet"),
+        ("(0.5, e / (2.0 * radius))", "(0.5, 0.0)", "a side pull tears at one foot and presses the other"),
+        ("patch_N * (1.0 - hole_m / head_m)", "patch_N", "the hole takes wall from under a drop-in pin's head"),
+        ("(pin.drop_m + pin.depth_m) / pin.depth_m", "1.0", "the lower wall holds more than the side pull"),
     ),
     *_strength(
         "hook_pin",
@@ -140,7 +228,28 @@ STRENGTH = (
         "linear_in_load",
         ("return here * (1.0 - ROOT_TOLERANCE)", "return here * 1.01", "the allowed load of a combined use"),
         ("demand = demand + weight * abs(", "demand = demand + weight * (", "parts of a sum are added by magnitude"),
-        ("where(demand > 0.0, math.inf", "where(demand > 1e9, math.inf", "what nothing holds is over at once"),
+        ("0.0, load_at_pull(value, 0.0)", "0.0, math.inf", "what nothing holds is over from its first newton on"),
+        (
+            "return least(*(value.at(load_kg)",
+            "return most(*(value.at(load_kg)",
+            "the first contact to hang clear bounds what a tip takes",
+        ),
+    ),
+    *_strength(
+        "load_window",
+        ("where(per_kg > 0.0, crossing", "where(per_kg > 0.0, math.inf", "a contact that engages as the load grows"),
+        ("where(per_kg < 0.0, crossing", "where(per_kg < 0.0, -math.inf", "a contact that holds up to some load"),
+        ("Linear(value.at(zero), value.per_kg)", "value", "the demand with which a window opens"),
+        ("where(at_limit > end, math.inf", "where(at_limit > start, math.inf", "a limit that is met inside its window"),
+        ("at_limit = zero + shifted", "at_limit = shifted", "loads are counted from none, not from the window's start"),
+    ),
+    *_strength(
+        "mast_foot",
+        ("EFFECTIVE_UP = 0.6", "EFFECTIVE_UP = 1.0", "how much of a long gusset counts"),
+        ("if both_walls else reach_m / depth_m", "", "a plate too short to bear on both side walls"),
+        ("return min(mast_m + 2.0 * reach_m", "return max(mast_m + 2.0 * reach_m", "a plate carries on its own width"),
+        ("part * (at - x) ** 2", "part * at**2", "gussets on one face move the middle of the section"),
+        ("up / max(far", "up / min(far", "stress is highest at the corner farthest away"),
     ),
     *_strength(
         "members",
@@ -154,12 +263,29 @@ STRENGTH = (
         ("up / elastic_up + side / elastic_side", "up / elastic_up", "sideways bending at the worst corner"),
     ),
     *_strength(
+        "pieces",
+        ("abs(measured_m - of_pieces_m)", "(measured_m - of_pieces_m)", "a piece entered that is not there"),
+        ("CAUTION_M = 0.003", "CAUTION_M = 0.03", "a packing plate that was not entered"),
+        ("return bed_depth_m + cap_m", "return bed_depth_m", "the boom lies on the cap"),
+        ("lug_m + 2.0 * gap_m", "lug_m + gap_m", "a gap above a through sleeve, and one below"),
+        ("lug_m + 2.0 * packing_m", "lug_m + packing_m", "packing above the tube, and below"),
+    ),
+    *_strength(
         "pins",
         ("1.6 * elastic", "1.7 * elastic", "F11's cap on the plastic moment of a solid bar"),
         ("return 2.0 * x - thickness_m", "return x", "the plate's far side pushes back on a tilted pin"),
         ("else 0.95", "else 1.0", "a loose pin loses a twentieth of its tear-out"),
         ("4.0 * moment_Nm / line) - gap_m", "4.0 * moment_Nm / line)", "the gap bends a pin in double shear"),
-        ("centre_to_edge_m - pin.hole_m / 2.0", "centre_to_edge_m", "tear-out from the hole's rim, not its centre"),
+        (
+            "edge = centre_to_edge_m - pin.hole_m / 2.0\n    breaking",
+            "edge = centre_to_edge_m\n    breaking",
+            "net section and tear-out from the hole's rim, not its centre",
+        ),
+        (
+            "edge = centre_to_edge_m - pin.hole_m / 2.0\n    torn",
+            "edge = centre_to_edge_m\n    torn",
+            "a heel pin tears out from the hole's rim, not its centre",
+        ),
     ),
     *_strength(
         "saddle_bed",
@@ -186,11 +312,38 @@ STRENGTH = (
     ),
     *_strength(
         "sleeves",
-        ("plus(weight, -tip * per)", "plus(weight, tip * per)", "heel uplift"),
+        (
+            "for seat in base.stiff]\n    if hold",
+            "for seat in base.free]\n    if hold",
+            "heels lift most where the cross-member holds the sleeves together",
+        ),
         ("sliding = cuts.forks.forces.axial.times(0.5)", "sliding = cuts.forks.forces.axial.times(0.0)", "sliding off"),
-        ("sleeves.heel_chain_kg * GRAVITY_M_S2 / 2.0", "sleeves.heel_chain_kg * GRAVITY_M_S2", "one chain, two heels"),
-        ("plus(roll, side * foot)", "plus(roll, 0.0)", "roll acts where the cross-member stands"),
-        ("share.weight.times(spread / 2.0)", "share.weight.times(spread / 4.0)", "bending of the cross-member"),
+        ("sleeves.heel_chain_kg, 1, 0.0", "sleeves.heel_chain_kg, 2, 0.0", "one chain, two heels"),
+        ('forks.width_m, "spread")', 'forks.width_m, "edges")', "a blade spread over its heel pin bends it most"),
+        ("wall + pin.hole_m / 2.0, tube)", "wall + pin.hole_m, tube)", "wall below a heel pin on the sleeve's bottom"),
+        ("magnitudes(left.heel, right.heel)", "magnitudes(left.heel)", "the right heel bears as well"),
+        ("tuple(tip.times(to_tip) for", "tuple(tip.times(0.0) for", "a near tip that carries all bends its sleeve"),
+        ("others += [(IN_PLAY, twist_at)", "others += [(IN_PLAY, lambda _: 0.0)", "a near tip twists the cross-member"),
+    ),
+    *_strength(
+        "stays",
+        ("moment.times(1.0 / line.lever_m)", "moment.times(1.0 / line.length_m)", "a stay pulls on its lever"),
+        ("b_x * z - b_z * x", "b_x * z + b_z * x", "lever of a stay fixed above or below the arm's axis"),
+        ("plus(pull.times(towards), 0.5)", "plus(pull.times(towards), 0.0)", "a stay's pull comes back at the hinge"),
+        ("axial=six.axial.plus(along)", "axial=six.axial", "a stay presses the arm against its hinge"),
+        (
+            "yield_Pa, length_m) / max",
+            "yield_Pa, length_m / 2.0) / max",
+            "a strut between pins buckles at its whole length",
+        ),
+    ),
+    *_strength(
+        "strap_contact",
+        ("signed_sums(up.times(-0.5), twist", "signed_sums(up.times(0.5), twist", "a strap holds the boom down"),
+        ("(3.0 * k + 1.0) / (2.0 * (", "(3.0 * k + 1.0) / (4.0 * (", "a portal's foot under a push at its side"),
+        ("near * far**2 / span**2", "near**2 * far / span**2", "the strap's corner beside a force on its top"),
+        ("throat_m**2 / 6.0", "throat_m**2 / 3.0", "one outside line of weld is bent open"),
+        ("/ sides_give if gaps_known else 0.0", "/ sides_give", "a gap nobody measured keeps both contacts"),
     ),
     *_strength(
         "unverified_values",
@@ -198,6 +351,36 @@ STRENGTH = (
         ("FRACTURE_FACTOR = 1.20", "FRACTURE_FACTOR = 1.00", "welds under the design factor"),
         ("BASE_PLATE_K = 2.1", "BASE_PLATE_K = 2.0", "a foot that is not perfectly rigid"),
         ("SHEAR_SLENDER = 1.51", "SHEAR_SLENDER = 1.67", "buckling of a very thin web"),
+    ),
+    *_strength(
+        "wall_edge",
+        ("(spread / 2.0 if near_end", "(spread if near_end", "near a tube's end the wall yields at half"),
+        ("CRIPPLING * root * (1.0 + 3.0", "CRIPPLING * root * (1.0 + 6.0", "a thin wall cripples under a long edge"),
+        ("max(YIELDING_OMEGA, design_factor)", "YIELDING_OMEGA", "yielding by the design factor where that is more"),
+        ("max(CRIPPLING_OMEGA, design_factor)", "CRIPPLING_OMEGA", "crippling by the design factor where that is more"),
+        ("to_end_m <= depth_m", "to_end_m <= 0.0", "how far an end is felt"),
+    ),
+    *_strength(
+        "wall_patch",
+        ("(2.0 * eta / (1.0 - beta) + 4.0", "(4.0 * eta / (1.0 - beta) + 4.0", "yield lines beside a patch"),
+        ("max(OMEGA_PATCH, design_factor)", "OMEGA_PATCH", "a wall folds by the design factor where that is more"),
+        ("min(pull, crippling_N(wall, patch.along_m))", "pull", "thin side walls cripple when they are pushed"),
+        (" if clear_m >= wall.wall_m else 0.0", "", "a patch beside a side wall punches at its ends alone"),
+        ("if not square_ends:", "if square_ends:", "a tube with open ends shears into a rhombus"),
+        ("CHORD_STRESS_SHARE = 0.4", "CHORD_STRESS_SHARE = 0.2", "a wall pressed along the tube holds a patch less"),
+    ),
+    *_strength(
+        "weld_lines",
+        ("leg = min(deposit.leg_m, joined.thinner_m)", "leg = deposit.leg_m", "a leg thicker than the thinner part"),
+        ("if ledge >= deposit.leg_m - LENGTH", "if ledge >= -LENGTH", "a fillet where its leg has no room"),
+        ("TUBE_CORNER = 2.0", "TUBE_CORNER = 0.0", "a tube's flat ends at its corner"),
+        ("else min(half, receiver.flat_m(towards))", "else half", "a line is cut where the flat under it ends"),
+        ("(x * x + dx * dx / 12.0)", "(x * x + dx * dx / 4.0)", "a line's own stiffness fore and aft"),
+        (
+            "min(line.allowed_N_m, allowed_at.get(end, math.inf))",
+            "line.allowed_N_m",
+            "where two lines meet, the weaker one governs",
+        ),
     ),
     *_strength(
         "welds",

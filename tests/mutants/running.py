@@ -17,17 +17,37 @@ ROOT = Path(__file__).resolve().parents[2]
 COPIED = ("app", "engine", "sample_rigs", "tests", "pyproject.toml")
 """All that the tests of the areas read; ``tests/conftest.py`` imports the app."""
 
+OF_ONE_MODULE = (
+    "base_on_forks",
+    "bed",
+    "heel_hold",
+    "hinge_ends",
+    "hook_ends",
+    "linear_in_load",
+    "load_window",
+    "mast_foot",
+    "saddle_bed",
+    "stays",
+    "strap_contact",
+    "wall_patch",
+    "weld_lines",
+)
+"""Strength tests of one module or two, quick ones."""
+
 AREAS: dict[str, tuple[tuple[str, ...], ...]] = {
     "strength": (
         ("tests/engine/strength/test_parts_by_hand.py",),
+        tuple(f"tests/engine/strength/test_{name}.py" for name in OF_ONE_MODULE),
         (
             "tests/engine/strength",
             "tests/validation/test_aisc_members.py",
             "tests/validation/test_aisc_pins.py",
+            "tests/validation/test_base_on_forks_contact.py",
             "tests/validation/test_beams.py",
             "tests/validation/test_rings.py",
             "tests/validation/test_scenarios_strength.py",
             "tests/validation/test_shigley.py",
+            "tests/validation/test_strap_contact_frame.py",
             "tests/validation/test_welds.py",
         ),
         ("tests/validation/test_pynite_chain.py",),
