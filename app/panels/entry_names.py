@@ -32,6 +32,14 @@ LABELS = {
     "lean_rad": "lean",
     "least_rear_share": "least rear share of whole weight",
     "least_light_wheel_share": "least share left on light front wheel",
+    "end": "what holds the hook",
+    "edge_m": "from the tube's end",
+    "head_m": "width of the head",
+    "plane": "plane of the hoop, to the link",
+    "place": "where the hoop stands",
+    "origin": "where it comes from",
+    "version1": "pin and hoop of the older file",
+    "retention": "what keeps it in its hole",
     "design_factor": "design factor on yield",
 }
 """Plain words for names that do not read by themselves."""

@@ -22,7 +22,7 @@ from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.plate import ask_plate_row
 from app.panels.widgets import add_button, add_row, add_tall_row, caption, heading
 from engine.base.errors import TailweightError
-from engine.schema.defaults import empty_value
+from engine.schema.defaults import empty_value, joint_of_kind
 from engine.schema.model import Plate
 from engine.schema.policy_reasons import POLICY_REASONS
 from engine.schema.quantities import Estimate
@@ -32,6 +32,9 @@ from engine.shop import edits
 
 HOW_KNOWN = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
 """In the order a choice offers them, the surest first."""
+
+NOT_ENTERED = "not entered"
+"""What the list of a joint's kinds shows while there is none."""
 
 OTHER_SIZE = "typed below"
 """What the list of common sizes shows for a section of another size."""
@@ -61,6 +64,23 @@ def _options(hint: Any) -> tuple[Any, ...]:
     """The alternatives of a union, or the type itself."""
     origin = typing.get_origin(hint)
     return typing.get_args(hint) if origin in (typing.Union, types.UnionType) else (hint,)
+
+
+def choices_of(options: tuple[Any, ...]) -> tuple[Any, ...]:
+    """The words an entry may be, if it is one of a few."""
+    return next((typing.get_args(kind) for kind in options if typing.get_origin(kind) is typing.Literal), ())
+
+
+def tag_of(kind: type[msgspec.Struct]) -> str:
+    """The word that names a kind of joint in the file."""
+    return str(kind.__struct_config__.tag)
+
+
+def joint_kinds(options: tuple[Any, ...]) -> dict[str, type[msgspec.Struct]]:
+    """The kinds of joint among the types of an entry by their words; none where it is no joint of several kinds."""
+    kinds = [kind for kind in options if isinstance(kind, type) and issubclass(kind, msgspec.Struct)]
+    joints = [kind for kind in kinds if "origin" in kind.__struct_fields__]
+    return {tag_of(kind): kind for kind in joints} if len(joints) > 1 else {}
 
 
 def shape_of(node: Any) -> Any:
@@ -178,7 +198,10 @@ class Form(QWidget):
     def _add_entry(self, grid: QGridLayout, path: str, name: str, value: Any, hint: Any) -> None:
         options = _options(hint)
         optional = type(None) in options
-        if isinstance(value, Estimate):
+        kinds = joint_kinds(options)
+        if kinds:
+            self._add_joint(grid, path, name, value, kinds)
+        elif isinstance(value, Estimate):
             self._add_estimate(grid, path, name, optional)
         elif isinstance(value, msgspec.Struct | tuple):
             self._add_struct(grid, path, value, name)
@@ -190,6 +213,26 @@ class Form(QWidget):
             self._row(grid, label_of(name), self._plain_field(path, name, value, options))
             if optional:
                 self._row(grid, "", self._empty_button(path, name))
+
+    def _add_joint(
+        self, grid: QGridLayout, path: str, name: str, value: Any, kinds: dict[str, type[msgspec.Struct]]
+    ) -> None:
+        """Which kind of joint stands here, none included, and under it the entries of that kind."""
+        label = label_of(name)
+        choice = ChoiceField(label, (NOT_ENTERED, *kinds))
+        choice.entered.connect(lambda kind: self._try(lambda: self._pick_joint(path, kinds.get(kind), label)))
+        self._track(path, lambda node: choice.set_value(NOT_ENTERED if node is None else tag_of(type(node))))
+        self.fields[path] = choice
+        if value is not None:
+            self._add_struct(grid, path, value, name)
+        self._row(grid, label if value is None else "kind", choice)
+
+    def _pick_joint(self, path: str, kind: type | None, label: str) -> None:
+        before = get(self._document.job, path)
+        if kind is None:
+            self._document.set_value(path, None, f"{label} not entered")
+        elif type(before) is not kind:
+            self._document.set_value(path, joint_of_kind(kind, before), f"Enter {label}")
 
     def _add_unknown(self, grid: QGridLayout, path: str, name: str, options: tuple[Any, ...]) -> None:
         """A field for an entry not known so far; a part that can be drawn in gets a button instead."""
@@ -203,6 +246,11 @@ class Form(QWidget):
             self._row(grid, label, field)
         elif float in options:
             self._row(grid, label, self._empty_number(path, name, lambda value: value))
+        elif choices := choices_of(options):
+            choice = ChoiceField(label, (NOT_ENTERED, *choices))
+            choice.entered.connect(lambda word: self._enter(path, None if word == NOT_ENTERED else word, label))
+            self.fields[path] = choice
+            self._row(grid, label, choice)
         else:
             button = QPushButton("not known: enter it" if name == "plate" else "none: draw one in")
             button.setAccessibleName(f"enter {label}")
@@ -271,7 +319,7 @@ class Form(QWidget):
             self._track(path, box.setChecked)
             self.fields[path] = box
             return box
-        choices = next((typing.get_args(kind) for kind in options if typing.get_origin(kind) is typing.Literal), ())
+        choices = choices_of(options)
         if choices:
             choice = ChoiceField(label, choices)
             choice.entered.connect(lambda text: self._enter(path, text, label))

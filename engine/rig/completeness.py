@@ -6,9 +6,12 @@ A pose with such a part is at best NOT PROVEN, however well everything else does
 from __future__ import annotations
 
 import functools
+from collections.abc import Iterator
 
 from engine.rig.check import Problem
+from engine.schema.connections import DropInPin, WeldedHoop
 from engine.schema.model import Job, Pose, Rig
+from engine.schema.sections import RoundTube
 
 NOT_CHECKED = (
     "the truck's carriage, its hooks and lock pins when the load hangs to one side or the heels lift",
@@ -17,7 +20,7 @@ NOT_CHECKED = (
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
     "the plate, sleeve or lugs between a hinge's barrels and its tube; where a level arm's stay is fixed",
     "the welds of the saddle bed to the jib mast and of the cross-member to the sleeves; weld defects anywhere",
-    "tube walls under lugs, hoop feet and a jib mast narrower than its cross-member; play in sleeves and saddles",
+    "tube walls under lugs and a jib mast narrower than its cross-member; play in sleeves and saddles",
     "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust inside closed tube",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",
@@ -41,8 +44,8 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
         What hangs on an empty hook, and what holds a pinned boom, is not asked.
     """
     problems = [*_of_rig(job.rig)]
-    if pose.loaded and job.rig.hook.rated_kg is None and job.rig.hook.hoop is None:
-        measure = "read the working load limit marked on the hook or shackle, or enter the sizes of the hoop"
+    if pose.loaded and job.rig.hook.rated_kg is None:
+        measure = "read the working load limit marked on the hook or shackle"
         problems.append(_problem("rig.hook.rated_kg", "The hook", measure))
     if pose.hole is None and not pose.loaded:
         measure = "pin the boom before the truck or an arm moves"
@@ -53,7 +56,7 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
 @functools.lru_cache(maxsize=16)
 def _of_rig(rig: Rig) -> tuple[Problem, ...]:
     """What is not entered of the rig itself, whatever the pose."""
-    problems = []
+    problems = [*_of_hook_end(rig)]
     if rig.saddles.bed_section is None:
         measure = "measure the tube or flat bar across the jib mast's top that the straps stand on"
         problems.append(_problem("rig.saddles.bed_section", "The saddle bed", measure))
@@ -61,6 +64,30 @@ def _of_rig(rig: Rig) -> tuple[Problem, ...]:
         measure = "enter the heel pins, or the chain and its rating"
         problems.append(_problem("rig.sleeves.heel_pin", "What holds the sleeves' heels on the forks", measure))
     return tuple(problems)
+
+
+def _of_hook_end(rig: Rig) -> Iterator[Problem]:
+    """What of the hook's end keeps it from being proven."""
+    hook, end = rig.hook, rig.hook.end
+    rounds = [link.name for link in rig.arms if isinstance(link.section, RoundTube)]
+    if end is None and hook.version1 is not None:
+        measure = "is the hoop welded on the tube (then there is no pin), or does it hang on the pin?"
+        yield _problem("rig.hook.end", "What holds the hook", measure)
+    elif end is None:
+        measure = "say whether a pin through the walls, a welded hoop or a standing pin holds the hook"
+        yield _problem("rig.hook.end", "What holds the hook", measure)
+    elif isinstance(end, WeldedHoop | DropInPin) and rounds:
+        measure = f"nothing here covers the wall of a round tube ({', '.join(rounds)}) under it; enter a pin through it"
+        yield _problem("rig.hook.end", "What holds the hook", measure)
+    elif isinstance(end, WeldedHoop) and end.plane is None:
+        measure = "say whether its plane stands along the link or across it"
+        yield _problem("rig.hook.end.plane", "The hoop's plane", measure)
+    elif isinstance(end, WeldedHoop) and end.place == "end":
+        measure = "nothing here covers the plate that closes the tube's end; weld the hoop under the tube"
+        yield _problem("rig.hook.end.place", "What the hoop on the tube's end stands on", measure)
+    elif isinstance(end, DropInPin) and end.retention in (None, "none"):
+        measure = "say what keeps it from being lifted out: a nut and split pin, a collar bolt, or its weight alone"
+        yield _problem("rig.hook.end.retention", "What keeps the hook's standing pin in its hole", measure)
 
 
 def _problem(where: str, part: str, measure: str) -> Problem:

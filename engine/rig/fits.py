@@ -14,9 +14,9 @@ from __future__ import annotations
 import functools
 
 from engine.rig.check import Problem
-from engine.schema.connections import Pin
-from engine.schema.model import Hinge, Rig
-from engine.schema.sections import outer_depth_m
+from engine.schema.connections import DropInPin, Pin, WeldedHoop
+from engine.schema.model import Arm, Boom, Hinge, Rig
+from engine.schema.sections import RectTube, outer_depth_m
 
 EDGE_DIAMETERS = 1.5
 PITCH_DIAMETERS = 3.0
@@ -112,20 +112,73 @@ def _held(rig: Rig) -> list[Problem]:
 
 
 def _hook(rig: Rig) -> list[Problem]:
-    hook = rig.hook
-    least = EDGE_DIAMETERS * hook.pin.hole_m
-    problems = _loose(hook.pin, "rig.hook.pin", "hook pin")
-    if hook.edge_m < least - FIT_TOLERANCE_M:
-        words = (
-            "The hook pin is only {edge:length} from the tube's end; a {hole:length} hole wants {least:length} (1.5 "
-            "diameters)."
-        )
-        problems.append(_impossible("rig.hook.edge_m", words, edge=hook.edge_m, hole=hook.pin.hole_m, least=least))
+    hook, path = rig.hook, rig.hook.holder_path
+    problems: list[Problem] = []
+    if hook.cross_pin is not None:
+        pin, edge_m = hook.cross_pin.pin, hook.cross_pin.edge_m
+        problems += _loose(pin, f"{path}.pin", "hook pin")
+        problems += _near_the_end(f"{path}.edge_m", "hook pin", edge_m, pin.hole_m)
     if hook.hoop is not None and hook.hoop.bend_radius_m <= hook.hoop.bar_m:
         words = "A {bar:length} bar cannot be bent to a hoop of {radius:length} at its centreline."
-        problems.append(
-            _impossible("rig.hook.hoop.bend_radius_m", words, bar=hook.hoop.bar_m, radius=hook.hoop.bend_radius_m)
+        numbers = {"bar": hook.hoop.bar_m, "radius": hook.hoop.bend_radius_m}
+        problems.append(_impossible(f"{path}.hoop.bend_radius_m", words, **numbers))
+    match hook.end:
+        case WeldedHoop():
+            problems += _hoop_on_face(rig, hook.end)
+        case DropInPin():
+            problems += _drop_in(rig, hook.end)
+    return problems
+
+
+def _near_the_end(where: str, name: str, edge_m: float, hole_m: float) -> list[Problem]:
+    least = EDGE_DIAMETERS * hole_m
+    if edge_m >= least - FIT_TOLERANCE_M:
+        return []
+    words = (
+        "The {name} is only {edge:length} from the tube's end; a {hole:length} hole wants {least:length} (1.5 "
+        "diameters)."
+    )
+    return [_impossible(where, words, name=name, edge=edge_m, hole=hole_m, least=least)]
+
+
+def hook_links(rig: Rig) -> tuple[Boom | Arm, ...]:
+    """Every link whose end the hook may hang on: the arms, and the boom where the arms are left off."""
+    return (rig.boom, *rig.arms)
+
+
+def _hoop_on_face(rig: Rig, end: WeldedHoop) -> list[Problem]:
+    """Feet that stand beside the face they are welded to."""
+    hoop = end.hoop
+    over_m = 2.0 * hoop.bend_radius_m + hoop.bar_m
+    widths = [link.section.width_m for link in hook_links(rig) if isinstance(link.section, RectTube)]
+    if end.place == "under" and end.plane == "along":
+        if end.edge_m >= over_m / 2.0 - FIT_TOLERANCE_M:
+            return []
+        words = (
+            "The hoop's middle is {edge:length} from the tube's end, but its feet reach {half:length} to either side: "
+            "one of them stands on nothing."
         )
+        return [_impossible("rig.hook.end.edge_m", words, edge=end.edge_m, half=over_m / 2.0)]
+    if end.plane is None or not widths or over_m <= min(widths) + FIT_TOLERANCE_M:
+        return []
+    words = "The hoop's feet are {over:length} over all, wider than the {face:length} of tube they stand on."
+    return [_impossible("rig.hook.end.hoop.bend_radius_m", words, over=over_m, face=min(widths))]
+
+
+def _drop_in(rig: Rig, end: DropInPin) -> list[Problem]:
+    """A head that falls through, a hole that leaves no wall, or one too near the tube's end."""
+    problems = _near_the_end("rig.hook.end.edge_m", "hook's standing pin", end.edge_m, end.hole_m)
+    problems += _loose(Pin(diameter_m=end.diameter_m, hole_m=end.hole_m), "rig.hook.end", "hook's standing pin")
+    if end.head_m <= end.hole_m + FIT_TOLERANCE_M:
+        words = "The head of {head:length} falls through its hole of {hole:length}."
+        problems.append(_impossible("rig.hook.end.head_m", words, head=end.head_m, hole=end.hole_m))
+    for link in hook_links(rig):
+        section = link.section
+        if isinstance(section, RectTube) and end.hole_m >= section.width_m - 2.0 * section.wall_m - FIT_TOLERANCE_M:
+            words = "A hole of {hole:length} leaves nothing of a wall of {inside:length} between the side walls."
+            inside = section.width_m - 2.0 * section.wall_m
+            problems.append(_impossible("rig.hook.end.hole_m", words, hole=end.hole_m, inside=inside))
+            break
     return problems
 
 

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 
 from msgspec import Meta
 
-from engine.schema.quantities import Name, Value
+from engine.schema.quantities import Distance, Length, Name, Value
 from engine.schema.steel import UNKNOWN
 
 Origin = Literal["entered", "typical"]
@@ -19,6 +19,9 @@ Origin = Literal["entered", "typical"]
 
 Face = Literal["front", "back", "left", "right"]
 """A face of a standing part, seen from above, the front away from the truck."""
+
+Retention = Literal["collar_bolt", "nut_split", "split_pin", "lynch", "r_clip", "head_only", "none"]
+"""What keeps a pin in its hole."""
 
 
 class Weld(Value, kw_only=True):
@@ -43,3 +46,73 @@ class Pin(Value, kw_only=True):
     def __post_init__(self) -> None:
         if self.diameter_m > self.hole_m:
             raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
+
+
+# ---------------------------------------------------------------- hook end
+
+
+class Hoop(Value, kw_only=True):
+    """A hook hoop bent from round bar to a U, both feet welded; ``bend_radius_m`` is to the bar's centreline."""
+
+    bar_m: Annotated[float, Meta(gt=0.0, le=0.1)]
+    bend_radius_m: Length
+    leg_m: Distance
+    weld: Weld
+    steel: Name = UNKNOWN
+
+
+class ThroughPin(Value, kw_only=True, tag_field="kind", tag="through_pin"):
+    """A pin across through the link's side walls, ``edge_m`` from the tube's end.
+
+    ``gap_m`` is the free pin between a wall and what hangs on it; left out, it hangs on the middle of the pin.
+    """
+
+    pin: Pin
+    edge_m: Length
+    gap_m: Distance | None = None
+    origin: Origin = "entered"
+
+
+class WeldedHoop(Value, kw_only=True, tag_field="kind", tag="welded_hoop"):
+    """A hoop welded under the link, its middle ``edge_m`` from the tube's end, or on a plate that closes that end.
+
+    ``plane`` is the hoop's own: along the link (on its end: upright) or across it.  There is no pin.
+    """
+
+    hoop: Hoop
+    edge_m: Length
+    plane: Literal["along", "across"] | None = None
+    place: Literal["under", "end"] = "under"
+    origin: Origin = "entered"
+
+
+class DropInPin(Value, kw_only=True, tag_field="kind", tag="drop_in_pin"):
+    """A standing pin with a hook, dropped through top and bottom wall ``edge_m`` from the tube's end.
+
+    It hangs in the top wall by its head, ``head_m`` wide; the hook bears ``drop_m`` under the tube.
+    """
+
+    diameter_m: Annotated[float, Meta(gt=0.0, le=0.2)]
+    head_m: Length
+    hole_m: Annotated[float, Meta(gt=0.0, le=0.2)]
+    drop_m: Length
+    edge_m: Length
+    steel: Name = UNKNOWN
+    retention: Retention | None = None
+    origin: Origin = "entered"
+
+    def __post_init__(self) -> None:
+        if self.diameter_m > self.hole_m:
+            raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
+
+
+HookEnd = ThroughPin | WeldedHoop | DropInPin
+
+
+class HookBefore(Value, kw_only=True):
+    """Pin and hoop of a file of version 1 that had both; checked as that version did until ``end`` is entered."""
+
+    pin: Pin
+    edge_m: Length
+    gap_m: Distance | None = None
+    hoop: Hoop

@@ -10,17 +10,23 @@ from typing import Any
 import msgspec
 
 from engine.base.errors import EditError
-from engine.schema.connections import Pin, Weld
-from engine.schema.model import Aboard, Floor, Hoop, Surrounding
+from engine.schema.connections import DropInPin, Hoop, Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.model import Aboard, Floor, Surrounding
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 
 _BY_ENTRY: dict[str, Any] = {
     "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
     "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
-    "hoop": Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)),
 }
 """Parts of the rig that can be drawn in.  Facts (plate, slopes, weights) have no start value and must be typed."""
+
+_JOINTS: tuple[Any, ...] = (
+    ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205), edge_m=0.05),
+    WeldedHoop(hoop=Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)), edge_m=0.1),
+    DropInPin(diameter_m=0.03, head_m=0.06, hole_m=0.0305, drop_m=0.05, edge_m=0.05),
+)
+"""Each kind of a joint that is one of several, as it is drawn in; what only the rig can tell is left open."""
 
 _ROWS: dict[str, Any] = {
     "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
@@ -46,6 +52,21 @@ def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
     elif entry in _BY_ENTRY:
         return _BY_ENTRY[entry]
     raise EditError(path, "an entry that can be filled in", "one with no start value")
+
+
+def joint_of_kind(kind: type, before: Any) -> Any:
+    """A joint of a kind with its start values; what the one ``before`` it has of the same name is kept.
+
+    Raises
+    ------
+    EditError
+        When nothing can be entered there.
+    """
+    for joint in _JOINTS:
+        if type(joint) is kind:
+            same = [name for name in joint.__struct_fields__ if name in getattr(before, "__struct_fields__", ())]
+            return msgspec.structs.replace(joint, **{name: getattr(before, name) for name in same})
+    raise EditError(kind.__name__, "a joint that can be drawn in", "one with no start values")
 
 
 def _unlike(row: Any, among: tuple[Any, ...]) -> Any:

@@ -17,6 +17,11 @@ WRITTEN_ANEW = (
     "older version cannot read it. What it does not hold counts as not entered."
 )
 
+BOTH_PIN_AND_HOOP = (
+    "The hook has a pin and a hoop: is the hoop welded on the tube (then there is no pin), or does it hang on the pin? "
+    "Until the hook's end is entered both are kept and checked as before, and nothing says that it holds."
+)
+
 Json = Any
 """A value as JSON has it: nothing is known of its shape yet."""
 
@@ -48,3 +53,17 @@ def migrated(raw: dict[str, Json]) -> tuple[dict[str, Json], tuple[str, ...]]:
 
 def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
     """One rig, in place."""
+    hook = rig.get("hook")
+    if isinstance(hook, dict):
+        _migrate_hook(hook, notes)
+
+
+def _migrate_hook(hook: dict[str, Json], notes: list[str]) -> None:
+    """A pin alone is a pin through the walls; of a pin and a hoop nobody can say which one holds the hook."""
+    held = {key: hook.pop(key) for key in ("pin", "edge_m", "gap_m", "hoop") if key in hook}
+    if held.get("hoop") is None:
+        held.pop("hoop", None)
+        hook["end"] = {"kind": "through_pin", **held}
+    else:
+        hook["end"], hook["version1"] = None, held
+        notes.append(BOTH_PIN_AND_HOOP)

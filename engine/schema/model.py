@@ -16,7 +16,7 @@ from typing import Annotated, Literal, assert_never
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
-from engine.schema.connections import Pin, Weld
+from engine.schema.connections import HookBefore, HookEnd, Hoop, Pin, ThroughPin, Weld, WeldedHoop
 from engine.schema.joints import JOINTS, Axis, Joint, TurningJoint
 from engine.schema.quantities import (
     Count,
@@ -278,31 +278,44 @@ def hinge_of(arm: Arm) -> Hinge:
             assert_never(joint)
 
 
-class Hoop(Value, kw_only=True):
-    """A hook hoop bent from round bar to a U, both feet welded; ``bend_radius_m`` is to the bar's centreline."""
-
-    bar_m: Annotated[float, Meta(gt=0.0, le=0.1)]
-    bend_radius_m: Length
-    leg_m: Distance
-    weld: Weld
-    steel: Name = UNKNOWN
-
-
 class Hook(Value, kw_only=True):
     """The hook at the end of the last link; it bears ``drop_m`` under that link's centreline.
 
-    ``pin`` goes across through the link's side walls, ``edge_m`` from the tube's end; ``gap_m`` is the free pin between
-    a wall and what hangs on it (without it the hook bears on the middle of the pin).  ``rated_kg`` is the mark on a
+    ``end`` is what holds it there; every link that may be the last has one like it.  ``version1`` is kept of a file of
+    version 1 that had both a pin and a hoop, and counts only while there is no ``end``.  ``rated_kg`` is the mark on a
     bought hook or shackle, if it has one.
     """
 
     mass_kg: Estimate[MassOrNone]
     drop_m: Distance
-    pin: Pin
-    edge_m: Length
-    gap_m: Distance | None = None
-    hoop: Hoop | None = None
+    end: HookEnd | None = None
+    version1: HookBefore | None = None
     rated_kg: Mass | None = None
+
+    @property
+    def holder(self) -> HookEnd | HookBefore | None:
+        """What holds the hook: its end as entered, or what a file of version 1 said of it."""
+        return self.version1 if self.end is None else self.end
+
+    @property
+    def holder_path(self) -> str:
+        """Where in the file that is."""
+        return "rig.hook.version1" if self.end is None and self.version1 is not None else "rig.hook.end"
+
+    @property
+    def edge_m(self) -> float:
+        """From the tube's end to where the hook hangs; at the very end where nothing is entered."""
+        return 0.0 if self.holder is None else self.holder.edge_m
+
+    @property
+    def cross_pin(self) -> ThroughPin | HookBefore | None:
+        """The hook pin through the link's side walls, where there is one."""
+        return self.holder if isinstance(self.holder, ThroughPin | HookBefore) else None
+
+    @property
+    def hoop(self) -> Hoop | None:
+        """The hoop, where there is one."""
+        return self.holder.hoop if isinstance(self.holder, WeldedHoop | HookBefore) else None
 
 
 class Rig(Value, kw_only=True):

@@ -12,7 +12,8 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.rig.kinematics import bed_ends_m
-from engine.schema.model import Arm, Hinge, Job, Rig, hinge_of
+from engine.schema.connections import DropInPin
+from engine.schema.model import Arm, Boom, Hinge, Job, Rig, hinge_of
 from engine.schema.sections import (
     FlatBar,
     RectTube,
@@ -22,7 +23,7 @@ from engine.schema.sections import (
     mass_per_length_kg_m,
     outer_depth_m,
 )
-from engine.shop.pin_list import pin_list
+from engine.shop.pin_list import HEAD_DIAMETERS, pin_list
 
 
 class Piece(msgspec.Struct, kw_only=True, frozen=True):
@@ -56,7 +57,7 @@ class Total(msgspec.Struct, kw_only=True, frozen=True):
 def pieces(job: Job) -> tuple[Piece, ...]:
     """Every piece of the rig, from the sleeves outwards."""
     rig = job.rig
-    return (*_base_pieces(job), *_saddle_pieces(rig), *_boom_and_arms(rig), *_pin_pieces(rig), *_hoop_piece(rig))
+    return (*_base_pieces(job), *_saddle_pieces(rig), *_boom_and_arms(rig), *_pin_pieces(rig), *_hook_end_pieces(job))
 
 
 def _base_pieces(job: Job) -> Iterator[Piece]:
@@ -132,16 +133,33 @@ def _pin_pieces(rig: Rig) -> Iterator[Piece]:
         yield Piece(part=row.name, section=bar, length_m=row.length_m, count=row.count, steel=row.steel)
 
 
-def _hoop_piece(rig: Rig) -> Iterator[Piece]:
-    hoop = rig.hook.hoop
-    if hoop is not None:
-        length_m = 2.0 * hoop.leg_m + math.pi * hoop.bend_radius_m
+def hook_links(job: Job) -> tuple[Boom | Arm, ...]:
+    """The links the hook hangs on in some pose of the job: each needs a hook end of its own, boom first."""
+    rig = job.rig
+    last = {max((at for at, arm in enumerate(pose.arms) if arm.fitted), default=-1) for pose in job.poses}
+    return tuple(rig.boom if index < 0 else rig.arms[index] for index in sorted(last))
+
+
+def _hook_end_pieces(job: Job) -> Iterator[Piece]:
+    hook, links = job.rig.hook, hook_links(job)
+    if hook.hoop is not None:
+        names = " and ".join("boom" if isinstance(link, Boom) else link.name for link in links)
+        on = f"; one each on {names}" if len(links) > 1 else ""
         yield Piece(
             part="hook hoop",
-            section=SolidRound(diameter_m=hoop.bar_m),
-            length_m=length_m,
-            steel=hoop.steel,
-            note="bent to a U, length on the centreline",
+            section=SolidRound(diameter_m=hook.hoop.bar_m),
+            length_m=2.0 * hook.hoop.leg_m + math.pi * hook.hoop.bend_radius_m,
+            count=len(links),
+            steel=hook.hoop.steel,
+            note=f"bent to a U, length on the centreline{on}",
+        )
+    if isinstance(hook.end, DropInPin):
+        yield Piece(
+            part="head of the hook's standing pin",
+            section=SolidRound(diameter_m=hook.end.head_m),
+            length_m=HEAD_DIAMETERS * hook.end.diameter_m,
+            steel=hook.end.steel,
+            note="bored for the pin, welded all round on both sides",
         )
 
 

@@ -15,13 +15,12 @@ from engine.base.errors import EditError
 from engine.limits.all_limits import find_checks
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
-from engine.schema.connections import Pin, Weld
+from engine.schema.connections import Pin, ThroughPin, Weld
 from engine.schema.model import (
     ArmPose,
     Boom,
     Floor,
     Hook,
-    Hoop,
     JibMast,
     Job,
     Load,
@@ -36,7 +35,6 @@ from engine.schema.model import (
 )
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
-from engine.schema.steel import UNKNOWN
 from engine.schema.stock_sizes import RECT_TUBES
 from engine.shop.edits import new_arm
 
@@ -212,9 +210,7 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
         hook=Hook(
             mass_kg=Estimate(best=8.0, known="typical"),
             drop_m=HOOK_DROP_M,
-            pin=Pin(diameter_m=0.02, hole_m=0.0205),
-            edge_m=HOOK_EDGE_M,
-            hoop=Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=weld, steel=UNKNOWN),
+            end=ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205), edge_m=HOOK_EDGE_M, origin="typical"),
         ),
     )
 

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.schema.connections import Pin
+from engine.schema.connections import DropInPin, Pin
 from engine.schema.model import Job, Rig, hinge_of
-from engine.schema.sections import outer_width_m
+from engine.schema.sections import outer_depth_m, outer_width_m
+
+HEAD_DIAMETERS = 1.0
+"""Height of a standing pin's head and what is welded or upset for it, in diameters (common practice, no source)."""
 
 PIN_ENDS = 2.0
 """How far a pin stands out, both ends together, in diameters: head and clip (common practice, no source)."""
@@ -46,7 +49,11 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
     boom, saddles = rig.boom, rig.saddles
     through_m = outer_width_m(boom.section) + 2.0 * saddles.strap_thickness_m
     last = rig.arms[-1].section if rig.arms else boom.section
-    rows = [_pin_row("boom pin", 1, boom.pin, through_m), _pin_row("hook pin", 1, rig.hook.pin, outer_width_m(last))]
+    rows = [_pin_row("boom pin", 1, boom.pin, through_m)]
+    if rig.hook.cross_pin is not None:
+        rows.append(_pin_row("hook pin", 1, rig.hook.cross_pin.pin, outer_width_m(last)))
+    if isinstance(rig.hook.end, DropInPin):
+        rows.append(_drop_in_row(rig.hook.end, outer_depth_m(last)))
     for arm in rig.arms:
         hinge = hinge_of(arm)
         hinge_m = hinge.spacing_m + hinge.barrel_length_m + 2.0 * hinge.lug_thickness_m
@@ -54,6 +61,19 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
     if rig.sleeves.heel_pin is not None:
         rows.append(_pin_row("heel pin", 2, rig.sleeves.heel_pin, rig.sleeves.section.width_m))
     return tuple(rows)
+
+
+def _drop_in_row(end: DropInPin, depth_m: float) -> PinRow:
+    """A standing pin: through the tube, down to its hook, and its head on top."""
+    length_m = depth_m + end.drop_m + HEAD_DIAMETERS * end.diameter_m
+    return PinRow(
+        name="hook's standing pin",
+        count=1,
+        diameter_m=end.diameter_m,
+        hole_m=end.hole_m,
+        length_m=length_m,
+        steel=end.steel,
+    )
 
 
 def _pin_row(name: str, count: int, pin: Pin, through_m: float) -> PinRow:

@@ -9,8 +9,9 @@ from __future__ import annotations
 import msgspec
 
 from engine.rig.kinematics import mast_base_z_m
-from engine.schema.model import Rig
-from engine.schema.sections import outer_depth_m
+from engine.schema.connections import DropInPin
+from engine.schema.model import Hook, Rig
+from engine.schema.sections import outer_depth_m, outer_width_m
 from engine.shop.cut_list import arm_tube_m
 
 MARKING_M = 0.0005
@@ -47,12 +48,12 @@ def hole_schedules(rig: Rig) -> tuple[HoleSchedule, ...]:
     """Every part with drilled holes: boom from its tail, arms from their outer ends."""
     schedules = [_boom_holes(rig)]
     for index, arm in enumerate(rig.arms):
-        end_m = rig.hook.edge_m
         length_m = arm_tube_m(rig, index) + (0.0 if index == len(rig.arms) - 1 else rig.hook.edge_m)
         half_m = outer_depth_m(arm.section) / 2.0
-        schedules.append(
-            _schedule(arm.name, "outer end", length_m, (("hook pin", end_m, half_m, rig.hook.pin.hole_m),))
-        )
+        half_width_m = outer_width_m(arm.section) / 2.0
+        marks = _hook_marks(rig.hook, rig.hook.edge_m, half_m, half_width_m)
+        if marks:
+            schedules.append(_schedule(arm.name, "outer end", length_m, marks))
     return tuple(schedules)
 
 
@@ -63,8 +64,20 @@ def _boom_holes(rig: Rig) -> HoleSchedule:
         (f"hole {number}", boom.first_hole_m + (number - 1) * boom.hole_pitch_m, edge_m, boom.pin.hole_m)
         for number in range(1, boom.hole_count + 1)
     ]
-    marks.append(("hook pin", boom.length_m - hook.edge_m, boom.section.depth_m / 2.0, hook.pin.hole_m))
+    at_m = boom.length_m - hook.edge_m
+    marks += _hook_marks(hook, at_m, boom.section.depth_m / 2.0, boom.section.width_m / 2.0)
     return _schedule("boom", "tail end", boom.length_m, tuple(marks))
+
+
+def _hook_marks(
+    hook: Hook, at_m: float, half_depth_m: float, half_width_m: float
+) -> tuple[tuple[str, float, float, float], ...]:
+    """The hole that holds the hook: across through the side walls, down through top and bottom, or none."""
+    if hook.cross_pin is not None:
+        return (("hook pin", at_m, half_depth_m, hook.cross_pin.pin.hole_m),)
+    if isinstance(hook.end, DropInPin):
+        return (("hook's standing pin, through top and bottom", at_m, half_width_m, hook.end.hole_m),)
+    return ()
 
 
 def _schedule(

@@ -12,7 +12,7 @@ import msgspec
 
 from engine.schema.model import Arm, Job, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3, RectTube
-from engine.shop.cut_list import lug_count
+from engine.shop.cut_list import hook_links, lug_count
 from engine.strength import welds
 
 FILLER_OVER_TRIANGLE = 1.5
@@ -78,7 +78,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         lines.append(
             WeldLine(
                 name="hook hoop feet",
-                lines=2,
+                lines=2 * len(hook_links(job)),
                 length_each_m=math.pi * hoop.bar_m,
                 leg_m=hoop.weld.leg_m,
                 electrode=hoop.weld.electrode,

@@ -2,16 +2,18 @@
 
 The outboard weights have their greatest lever at the hinge, and the tube is the same all along, so the hinge end
 governs bending, twist and shear together.  The hinge axis itself is taken, though the tube begins a little outside it.
-The last link is also checked at the hook pin, where the hole leaves a net section.
+The last link is also checked where a hole holds the hook and leaves a net section.
 """
 
 from __future__ import annotations
 
 from engine.base.geometry import Number
 from engine.rig.check import Check
+from engine.schema.connections import DropInPin
 from engine.schema.model import Arm, Job, Policy
+from engine.schema.sections import RectTube
 from engine.strength import members
-from engine.strength.cuts import Cut, Cuts
+from engine.strength.cuts import Cut, Cuts, SectionForces
 from engine.strength.linear_in_load import CheckLabel, check_use
 from engine.strength.members import CrossHole, Member
 from engine.strength.unverified_values import BASE_PLATE_K
@@ -22,7 +24,7 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
     at_hinges = [
         check for index, cut in cuts.arms for check in _at_hinge(job.rig.arms[index], cut, job.policy, cuts.load_kg)
     ]
-    return [*at_hinges, _at_hook_hole(job, cuts)]
+    return [*at_hinges, *_at_hook_hole(job, cuts)]
 
 
 def _at_hinge(arm: Arm, cut: Cut, policy: Policy, load_kg: Number) -> list[Check]:
@@ -44,19 +46,35 @@ def boom_end_member(job: Job, hole: CrossHole) -> Member:
     )
 
 
-def _at_hook_hole(job: Job, cuts: Cuts) -> Check:
-    """Net section of the last link at the hook pin: all components together."""
-    hole = CrossHole(job.rig.hook.pin.hole_m)
-    if cuts.arms:
-        arm = job.rig.arms[cuts.arms[-1][0]]
-        name, member = arm.name, arm_member(arm, job.policy, hole)
+def _at_hook_hole(job: Job, cuts: Cuts) -> list[Check]:
+    """Net section of the last link at the hole that holds the hook: all components together.
+
+    A standing pin's hole is through top and bottom: it costs the tube lying on its side what a cross hole would.
+    """
+    hook, forces = job.rig.hook, cuts.hook.forces
+    on = job.rig.arms[cuts.arms[-1][0]] if cuts.arms else job.rig.boom
+    name = on.name if isinstance(on, Arm) else "boom"
+    if hook.cross_pin is not None:
+        hole, pin = CrossHole(hook.cross_pin.pin.hole_m), "hook pin"
+        member = arm_member(on, job.policy, hole) if isinstance(on, Arm) else boom_end_member(job, hole)
+    elif isinstance(hook.end, DropInPin) and isinstance(on.section, RectTube):
+        hole, pin = CrossHole(hook.end.hole_m), "hook's standing pin"
+        lying = RectTube(width_m=on.section.depth_m, depth_m=on.section.width_m, wall_m=on.section.wall_m)
+        length_m = on.length_m
+        member = members.member_of(
+            lying, on.steel, job.policy, unbraced_m=length_m, column_m=BASE_PLATE_K * length_m, hole=hole
+        )
+        forces = SectionForces(
+            forces.axial, forces.shear_side, forces.shear_up, forces.twist, forces.bend_side, forces.bend_up
+        )
     else:
-        name, member = "boom", boom_end_member(job, hole)
-    forces = cuts.hook.forces
+        return []
     use = members.combined_use(member, forces)
-    words = "shear {shear:N} and bending {up:Nm} in the walls beside the {hole:length} hook pin hole use {demand:share}"
-    label = CheckLabel(name, "net section at the hook pin", cuts.hook.place_m, "", words, members.MEMBER_SOURCE)
-    load = cuts.load_kg
-    return check_use(
-        label, use, load, shear=abs(forces.shear_up.at(load)), up=abs(forces.bend_up.at(load)), hole=hole.diameter_m
+    words = (
+        f"shear {{shear:N}} and bending {{up:Nm}} in the walls beside the {{hole:length}} {pin} hole use "
+        "{demand:share}"
     )
+    label = CheckLabel(name, f"net section at the {pin}", cuts.hook.place_m, "", words, members.MEMBER_SOURCE)
+    load, at_hook = cuts.load_kg, cuts.hook.forces
+    shear, up = abs(at_hook.shear_up.at(load)), abs(at_hook.bend_up.at(load))
+    return [check_use(label, use, load, shear=shear, up=up, hole=hole.diameter_m)]

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.schema.connections import Pin, Weld
+from engine.schema.connections import DropInPin, Pin, Weld
 from engine.schema.model import Forks, Job, Pose, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
 from engine.schema.steel import design_wall_m, is_assumed
@@ -68,9 +68,13 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
         yield arm.name, f"rig.arms[{index}].steel", arm.steel
         yield f"hinge of {arm.name}", f"rig.arms[{index}].hinge.steel", arm.hinge.steel
         yield f"hinge pin of {arm.name}", f"rig.arms[{index}].hinge.pin.steel", arm.hinge.pin.steel
-    yield "hook pin", "rig.hook.pin.steel", rig.hook.pin.steel
-    if rig.hook.hoop is not None:
-        yield "hook hoop", "rig.hook.hoop.steel", rig.hook.hoop.steel
+    hook = rig.hook
+    if hook.cross_pin is not None:
+        yield "hook pin", f"{hook.holder_path}.pin.steel", hook.cross_pin.pin.steel
+    if hook.hoop is not None:
+        yield "hook hoop", f"{hook.holder_path}.hoop.steel", hook.hoop.steel
+    if isinstance(hook.end, DropInPin):
+        yield "hook's standing pin", "rig.hook.end.steel", hook.end.steel
 
 
 def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
@@ -87,13 +91,19 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
     if rig.hook.hoop is not None:
         last = rig.arms[-1] if rig.arms else rig.boom
         wall = design_wall_m(last.section, last.steel)
-        yield "hook hoop's welds", "rig.hook.hoop.weld", rig.hook.hoop.weld, min(rig.hook.hoop.bar_m, wall)
+        yield (
+            "hook hoop's welds",
+            f"{rig.hook.holder_path}.hoop.weld",
+            rig.hook.hoop.weld,
+            min(rig.hook.hoop.bar_m, wall),
+        )
 
 
 def pins(rig: Rig) -> Iterator[tuple[str, str, Pin]]:
     """Every pin of a rig: name, path, pin."""
     yield "boom pin", "rig.boom.pin", rig.boom.pin
-    yield "hook pin", "rig.hook.pin", rig.hook.pin
+    if rig.hook.cross_pin is not None:
+        yield "hook pin", f"{rig.hook.holder_path}.pin", rig.hook.cross_pin.pin
     if rig.sleeves.heel_pin is not None:
         yield "heel pins", "rig.sleeves.heel_pin", rig.sleeves.heel_pin
     for index, arm in enumerate(rig.arms):

@@ -23,7 +23,8 @@ import msgspec
 
 from engine.base.geometry import Number, Vec
 from engine.rig.check import Check
-from engine.schema.model import Hoop, Policy
+from engine.schema.connections import Hoop
+from engine.schema.model import Policy
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress, weld_stress_Pa, weld_throat_m
 from engine.strength.linear_in_load import CheckLabel, Linear, check_resultant
 

@@ -64,7 +64,7 @@ STRENGTH = (
     ),
     *_strength(
         "arms",
-        ("hole = CrossHole(job.rig.hook.pin.hole_m)", "hole = CrossHole(1e-9)", "the hook pin's hole costs section"),
+        ("CrossHole(hook.cross_pin.pin.hole_m)", "CrossHole(1e-9)", "the hook pin's hole costs section"),
         ("job.rig.arms[cuts.arms[-1][0]]", "job.rig.arms[cuts.arms[0][0]]", "hook hole looked for in the first arm"),
     ),
     *_strength(
@@ -211,7 +211,7 @@ STRENGTH = (
     *_strength(
         "hook_pin",
         ("bending = 4.0 * moment / span", "bending = 8.0 * moment / span", "a hook on the middle of its pin"),
-        ("min(hook.edge_m, outer_depth_m(section) / 2.0)", "hook.edge_m", "tear-out through the tube's underside"),
+        ("min(held.edge_m, outer_depth_m(section) / 2.0)", "held.edge_m", "tear-out through the tube's underside"),
     ),
     *_strength(
         "hoop",

@@ -17,7 +17,7 @@ from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
-from engine.schema.connections import Pin, Weld
+from engine.schema.connections import Pin, ThroughPin, Weld
 from engine.schema.model import Hinge, Hook, Job, Policy
 from engine.schema.sections import RectTube
 from engine.schema.steel import GRADES
@@ -75,7 +75,7 @@ def hook_in(tube_in: tuple[float, float], pin_steel: str, policy: Policy) -> dic
     """Limits of a 1 in hook pin through a square boom of Grade B (side and wall in inches)."""
     side, wall = tube_in
     pin = Pin(diameter_m=IN, hole_m=33.0 / 32.0 * IN, steel=pin_steel)
-    hook: Hook = REPLACE(STONE_YARD.rig.hook, pin=pin, edge_m=2.0 * IN)
+    hook: Hook = REPLACE(STONE_YARD.rig.hook, end=ThroughPin(pin=pin, edge_m=2.0 * IN, gap_m=0.01))
     section = RectTube(width_m=side * IN, depth_m=side * IN, wall_m=wall * IN, wall_known="caliper")
     rig = REPLACE(STONE_YARD.rig, hook=hook, boom=REPLACE(STONE_YARD.rig.boom, section=section, steel="A500 B"))
     job: Job = REPLACE(STONE_YARD, rig=rig, policy=policy)

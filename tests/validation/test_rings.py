@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from engine.base.geometry import ZERO
-from engine.schema.connections import Weld
-from engine.schema.model import Hoop, Policy
+from engine.schema.connections import Hoop, Weld
+from engine.schema.model import Policy
 from engine.strength import hoop
 from engine.strength.linear_in_load import Linear
 

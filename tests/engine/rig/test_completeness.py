@@ -34,16 +34,16 @@ def test_a_sound_rig_fully_entered_is_within(stone_yard: Job) -> None:
 
 
 def test_an_unrated_hook_is_not_proven_until_its_mark_is_entered(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
     verdict = evaluate(bare, bare.poses[0])
     assert verdict.state == "NOT PROVEN" and not verdict.proven
     assert [problem.where for problem in verdict.not_entered] == ["rig.hook.rated_kg"]
-    marked = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=1000.0))
+    marked = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=1000.0))
     assert evaluate(marked, marked.poses[0]).state == "WITHIN"
 
 
 def test_an_empty_hook_needs_no_mark(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
     empty = REPLACE(bare.poses[0], loaded=False)
     assert evaluate(bare, empty).not_entered == ()
 
@@ -58,7 +58,7 @@ def test_a_bed_and_a_heel_hold_that_are_not_entered_are_named(stone_yard: Job) -
 
 def test_over_is_said_before_not_entered(stone_yard: Job) -> None:
     over = next(pose for pose in stone_yard.poses if evaluate(stone_yard, pose).state == "OVER")
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
     assert evaluate(bare, over).state == "OVER"
 
 
@@ -90,7 +90,7 @@ def test_an_empty_boom_without_its_pin_is_not_proven(stone_yard: Job) -> None:
 
 
 def test_text_and_json_name_what_is_not_entered_and_list_what_is_not_checked(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
     pose = bare.poses[0]
     verdict = evaluate(bare, pose)
     answer = json.loads(verdict_report.as_json(bare, pose, verdict))
@@ -103,7 +103,7 @@ def test_text_and_json_name_what_is_not_entered_and_list_what_is_not_checked(sto
 
 
 def test_why_names_the_part_and_what_to_read(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, hoop=None, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
     reason = why(bare, bare.poses[0], evaluate(bare, bare.poses[0]))
     assert "{part} is not entered" in reason.cause.words and reason.cause.numbers["part"] == "The hook"
     assert reason.remedy is not None and "working load limit" in str(reason.remedy.numbers["measure0"])

@@ -13,8 +13,8 @@ import msgspec
 import pytest
 
 from engine.schema import rig_file
-from engine.schema.connections import Pin, Weld
-from engine.schema.model import Hoop, Job, NoGo, Stock
+from engine.schema.connections import HookBefore, Hoop, Pin, ThroughPin, Weld
+from engine.schema.model import Job, NoGo, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.shop.cut_list import Piece, pieces, totals
 from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usable_stretches
@@ -88,9 +88,12 @@ def the_job(lean_rad: float = LEAN) -> Job:
         ),
         hook=REPLACE(
             rig.hook,
-            edge_m=0.05,
-            pin=Pin(diameter_m=0.021, hole_m=0.0216),
-            hoop=Hoop(bar_m=0.018, bend_radius_m=0.045, leg_m=0.06, weld=weld),
+            end=None,
+            version1=HookBefore(
+                edge_m=0.05,
+                pin=Pin(diameter_m=0.021, hole_m=0.0216),
+                hoop=Hoop(bar_m=0.018, bend_radius_m=0.045, leg_m=0.06, weld=weld),
+            ),
         ),
     )
     pose = REPLACE(BOATYARD.poses[0], hole=2)
@@ -176,7 +179,7 @@ def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
     rig = REPLACE(
         rig,
         saddles=REPLACE(rig.saddles, bed_section=None),
-        hook=REPLACE(rig.hook, hoop=None),
+        hook=REPLACE(rig.hook, end=ThroughPin(pin=rig.hook.version1.pin, edge_m=0.05), version1=None),
         sleeves=REPLACE(rig.sleeves, heel_pin=None),
         arms=(),
     )

@@ -14,11 +14,14 @@ from engine.rig.check import Problem
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.fits import misfits
-from engine.schema.connections import Pin, Weld
+from engine.schema.connections import Pin, ThroughPin, Weld, WeldedHoop
 from engine.schema.model import Job
 from engine.schema.sections import RectTube
 from engine.strength.cautions import cautions
 from engine.worst_case.verdict import evaluate
+
+
+BELL_HOOK = JOBS["dunmere_bell_hangers"].rig.hook
 
 
 def with_boom(job: Job, **changes: object) -> Job:
@@ -37,6 +40,11 @@ def with_hinge(job: Job, **changes: object) -> Job:
     arm = job.rig.arms[0]
     arms = (REPLACE(arm, hinge=REPLACE(arm.hinge, **changes)), *job.rig.arms[1:])
     return REPLACE(job, rig=REPLACE(job.rig, arms=arms))
+
+
+def hooped(edge_m: float = 0.1, **changes: object) -> WeldedHoop:
+    """The bell hangers' hoop, welded in line under the boom."""
+    return REPLACE(BELL_HOOK.end, edge_m=edge_m, hoop=REPLACE(BELL_HOOK.end.hoop, **changes))
 
 
 def told(job: Job, where: str) -> str:
@@ -96,12 +104,20 @@ def test_saddles_too_close_together() -> None:
 
 
 def test_a_hook_pin_too_near_the_end() -> None:
-    assert "only 30 mm from the tube's end" in told(with_hook(STONE_YARD, edge_m=0.03), "rig.hook.edge_m")
+    pin = ThroughPin(pin=Pin(diameter_m=0.025, hole_m=0.0255), edge_m=0.03)
+    assert "hook pin is only 30 mm from the tube's end" in told(with_hook(STONE_YARD, end=pin), "rig.hook.end.edge_m")
+    pin = REPLACE(STONE_YARD.rig.hook.end, edge_m=0.03)
+    assert "standing pin is only 30 mm from" in told(with_hook(STONE_YARD, end=pin), "rig.hook.end.edge_m")
 
 
 def test_a_loose_pin_that_carries_the_load() -> None:
     pin = Pin(diameter_m=0.02, hole_m=0.022)
-    assert "2 mm smaller than its hole" in told(with_hook(STONE_YARD, pin=pin), "rig.hook.pin.hole_m")
+    assert "2 mm smaller than its hole" in told(
+        with_hook(STONE_YARD, end=ThroughPin(pin=pin, edge_m=0.05)), "rig.hook.end.pin.hole_m"
+    )
+    assert "2 mm smaller than its hole" in told(
+        with_hook(STONE_YARD, end=REPLACE(STONE_YARD.rig.hook.end, hole_m=0.032)), "rig.hook.end.hole_m"
+    )
     assert "hinge pin of arm 1" in told(with_hinge(BOATYARD, pin=pin), "rig.arms[0].hinge.pin.hole_m")
 
 
@@ -118,8 +134,8 @@ def test_barrels_that_run_into_each_other() -> None:
 
 
 def test_a_hoop_bent_too_tight() -> None:
-    job = with_hook(STONE_YARD, hoop=REPLACE(STONE_YARD.rig.hook.hoop, bend_radius_m=0.015))
-    assert "cannot be bent" in told(job, "rig.hook.hoop.bend_radius_m")
+    job = with_hook(STONE_YARD, end=hooped(bend_radius_m=0.015))
+    assert "cannot be bent" in told(job, "rig.hook.end.hoop.bend_radius_m")
 
 
 def test_a_wall_thicker_than_the_tube_allows() -> None:
@@ -215,8 +231,8 @@ def with_weld(job: Job, part: str, leg_m: float) -> tuple[Job, str]:
             "rig.arms[0].hinge.weld.leg_m",
         ),
         "hoop": (
-            REPLACE(rig, hook=REPLACE(rig.hook, hoop=REPLACE(rig.hook.hoop, weld=weld))),
-            "rig.hook.hoop.weld.leg_m",
+            REPLACE(rig, hook=REPLACE(rig.hook, end=hooped(weld=weld))),
+            "rig.hook.end.hoop.weld.leg_m",
         ),
     }[part]
     return REPLACE(job, rig=changed[0]), changed[1]
@@ -264,11 +280,10 @@ def test_a_foot_weld_joins_the_thinner_of_mast_and_cross_member_and_a_hinge_weld
 
 def test_a_hoop_is_welded_to_the_last_link_that_is_drawn() -> None:
     """Stone yard without arms: the boom's wall of 6 mm, and the bar itself where it is thinner."""
-    hook = STONE_YARD.rig.hook
     weld = Weld(leg_m=0.0065, electrode="E70")
     for bar_m, thick_m in ((0.02, 0.006), (0.004, 0.004)):
-        job = with_hook(STONE_YARD, hoop=REPLACE(hook.hoop, weld=weld, bar_m=bar_m))
-        (caution,) = about(job, "rig.hook.hoop.weld.leg_m")
+        job = with_hook(STONE_YARD, end=hooped(weld=weld, bar_m=bar_m))
+        (caution,) = about(job, "rig.hook.end.hoop.weld.leg_m")
         assert caution.numbers["thick"] == thick_m
 
 
@@ -276,7 +291,7 @@ def test_a_hoop_is_welded_to_the_last_link_that_is_drawn() -> None:
     ("where", "name"),
     [
         ("rig.boom.pin", "boom pin"),
-        ("rig.hook.pin", "hook pin"),
+        ("rig.hook.end.pin", "hook pin"),
         ("rig.sleeves.heel_pin", "heel pins"),
         ("rig.arms[0].hinge.pin", "hinge pin of arm 1"),
     ],
@@ -288,7 +303,7 @@ def test_every_pin_is_flagged_from_a_thirty_second_of_an_inch_of_play(where: str
         pin, rig, arm = Pin(diameter_m=0.02, hole_m=0.02 + play_m), BOATYARD.rig, BOATYARD.rig.arms[0]
         changed = {
             "boom pin": REPLACE(rig, boom=REPLACE(rig.boom, pin=pin)),
-            "hook pin": REPLACE(rig, hook=REPLACE(rig.hook, pin=pin)),
+            "hook pin": REPLACE(rig, hook=REPLACE(rig.hook, end=REPLACE(rig.hook.end, pin=pin))),
             "heel pins": REPLACE(rig, sleeves=REPLACE(rig.sleeves, heel_pin=pin)),
             "hinge pin of arm 1": REPLACE(rig, arms=(REPLACE(arm, hinge=REPLACE(arm.hinge, pin=pin)), *rig.arms[1:])),
         }[name]
@@ -304,9 +319,9 @@ def test_every_assumed_steel_and_unknown_electrode_is_named_with_its_entry() -> 
     parts = ["sleeves", "jib mast", "straps and saddle bed", "boom", "boom pin"]
     for arm in ("arm 1", "arm 2"):
         parts += [arm, f"hinge of {arm}", f"hinge pin of {arm}"]
-    assert steel.numbers == {"yield": 230e6, "parts": ", ".join([*parts, "hook pin", "hook hoop"])}
+    assert steel.numbers == {"yield": 230e6, "parts": ", ".join([*parts, "hook pin"])}
     assert "rig.arms[1].hinge.pin.steel" in steel.where.split(", ")
-    assert len(steel.where.split(", ")) == 13
+    assert len(steel.where.split(", ")) == 12
     named = with_boom(BOATYARD, steel="S355")
     (steel,) = [caution for caution in cautions(named, named.poses[0]) if "yield" in caution.numbers]
     assert "boom" not in steel.numbers["parts"].split(", ") and "rig.boom.steel" not in steel.where.split(", ")
@@ -316,10 +331,10 @@ def test_every_assumed_steel_and_unknown_electrode_is_named_with_its_entry() -> 
     assert electrode.numbers == {"lowest": "E60", "parts": "strap welds, hinge welds of arm 1"}
 
 
-def test_either_rating_of_the_hook_and_either_retention_of_the_heels_will_do() -> None:
-    hook, sleeves = STONE_YARD.rig.hook, STONE_YARD.rig.sleeves
-    for hoop, rated_kg, flagged in ((hook.hoop, None, 0), (None, 500.0, 0), (None, None, 1)):
-        assert left_out(with_hook(STONE_YARD, hoop=hoop, rated_kg=rated_kg)) == ["rig.hook.rated_kg"] * flagged
+def test_the_hooks_mark_and_either_retention_of_the_heels_will_do() -> None:
+    sleeves = STONE_YARD.rig.sleeves
+    for rated_kg, flagged in ((500.0, 0), (None, 1)):
+        assert left_out(with_hook(STONE_YARD, rated_kg=rated_kg)) == ["rig.hook.rated_kg"] * flagged
     for pin, chain_kg, flagged in ((sleeves.heel_pin, None, 0), (None, 800.0, 0), (None, None, 1)):
         held = REPLACE(sleeves, heel_pin=pin, heel_chain_kg=chain_kg)
         job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, sleeves=held))

@@ -15,8 +15,8 @@ from rigs import REPLACE, VINEYARD, checks
 
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.connections import Pin, Weld
-from engine.schema.model import ArmPose, Job, Policy, Pose
+from engine.schema.connections import Pin, ThroughPin, Weld
+from engine.schema.model import ArmPose, Hook, Job, Policy, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength import members
@@ -130,9 +130,7 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
         ),
         "hook": REPLACE(
             rig.hook,
-            edge_m=0.038,
-            pin=Pin(diameter_m=0.02, hole_m=0.0205),
-            gap_m=0.01,
+            end=ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205), edge_m=0.038, gap_m=0.01),
             rated_kg=750.0,
         ),
     }
@@ -181,6 +179,11 @@ def by_hand(value: float) -> object:
 # ---------------------------------------------------------------- hook
 
 
+def with_end(**changes: object) -> Hook:
+    hook = the_job().rig.hook
+    return REPLACE(hook, end=REPLACE(hook.end, **changes))
+
+
 @POLICIES
 def test_the_hook_pin(policy: Policy) -> None:
     hook = {kind: check for (part, kind), check in told(policy, STRAIGHT).items() if part == "hook pin"}
@@ -196,7 +199,7 @@ def test_the_hook_pin(policy: Policy) -> None:
 @POLICIES
 def test_a_hook_on_the_middle_of_its_pin_bends_it_over_the_width_between_the_walls(policy: Policy) -> None:
     """P w / 4, from middle to middle of the walls of the 75 mm wide arm."""
-    hook = REPLACE(the_job().rig.hook, gap_m=None)
+    hook = with_end(gap_m=None)
     check = told(policy, STRAIGHT, hook=hook)["hook pin", "bending over the gap"]
     moment = math.pi * 0.02**3 / 32.0 * by_policy(policy, 1.6 * FY / 1.67, FY)
     assert (check.allowed, check.numbers["span"]) == (by_hand(4.0 * moment / 0.069), by_hand(0.069))
@@ -208,7 +211,7 @@ def test_the_hook_pin_tears_out_of_the_nearer_of_end_and_underside(
     policy: Policy, edge_m: float, counts_m: float
 ) -> None:
     """D5.1 and J4.2 for two walls of 6 mm; the underside is half of 80 mm away."""
-    hook = REPLACE(the_job().rig.hook, edge_m=edge_m)
+    hook = with_end(edge_m=edge_m)
     check = told(policy, STRAIGHT, hook=hook)["hook pin", "tear-out of the walls"]
     beyond = counts_m - 0.0205 / 2.0
     tension = FU * 2.0 * 0.006 * min(2.0 * 0.006 + 0.63 * 0.0254, beyond) / breaking(policy)
