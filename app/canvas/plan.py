@@ -63,7 +63,7 @@ class PlanDrawing(Drawing):
 
     GROUPS: ClassVar[Mapping[str, str]] = {
         **dict.fromkeys(("truck", "wheels", "forks"), "truck"),
-        **dict.fromkeys(("sleeves", "cross-member", "boom", "jib mast"), "rig"),
+        **dict.fromkeys(("sleeves", "cross-member", "boom", "jib mast", "hook end"), "rig"),
         "load": "load",
     }
 
@@ -95,6 +95,11 @@ class PlanDrawing(Drawing):
         for index, arm in enumerate(job.rig.arms):
             self.add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
             self._arm_marks.build_arm(index, arm)
+        dashed = job.rig.hook.end is None or job.rig.hook.end.origin == "typical"
+        end = self.add("hook end", QPainterPath(), ink.steel_edge, ink.steel, "load")
+        end.setPen(ink.hidden if dashed else ink.steel_edge)
+        flag = self.add("hook end flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
+        flag.setToolTip("What holds the hook is not entered")
         edge = QPen(ink.edge)
         edge.setColor(seen_through(edge.color(), LOAD_OPACITY))
         fill = QBrush(seen_through(ink.load.color(), LOAD_OPACITY))
@@ -233,12 +238,21 @@ class PlanDrawing(Drawing):
             self._parts[arm_link(index)].setVisible(index in fitted)
             if index in fitted:
                 self._put(arm_link(index), frames[arm_link(index)], arm_spans(arm))
+        link, section = (arm_link(fitted[-1]), rig.arms[fitted[-1]].section) if fitted else ("boom", rig.boom.section)
+        self._put(
+            "hook end",
+            Frame(frames[link].axes, placed.tip_m),
+            *shapes.hook_end_spans(rig.hook, section),
+            made_of=section,
+        )
+        self._parts["hook end flag"].setPos(plan(placed.tip_m))
+        self._parts["hook end flag"].setVisible(rig.hook.end is None)
         self._parts["load"].setPos(plan(placed.load_centre_m))
         self._parts["load"].setVisible(pose.loaded)
 
-    def _put(self, part: str, frame: Frame, *boxes: Spans) -> None:
-        """Draw a part's boxes where its link stands."""
-        self.reshape(part, frame.axes, lambda: plan_shape(frame.axes, *boxes))
+    def _put(self, part: str, frame: Frame, *boxes: Spans, made_of: object = None) -> None:
+        """Draw a part's boxes where its link stands; ``made_of`` is what else they change with in a pose."""
+        self.reshape(part, (frame.axes, made_of), lambda: plan_shape(frame.axes, *boxes))
         self._parts[part].setPos(plan(frame.origin))
 
     def _show_triangle(self, placed: Placed) -> None:

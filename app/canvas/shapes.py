@@ -8,8 +8,9 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
 from app.canvas.transform import MM_PER_M, Spans
-from engine.schema.model import Arm
-from engine.schema.sections import outer_depth_m, outer_width_m
+from engine.schema.connections import DropInPin, WeldedHoop
+from engine.schema.model import Arm, Hook
+from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
 
 
 def polygon(points: Sequence[tuple[float, float]]) -> QPainterPath:
@@ -39,6 +40,53 @@ def line(*points: tuple[float, float]) -> QPainterPath:
     path = QPainterPath(QPointF(points[0][0] * MM_PER_M, -points[0][1] * MM_PER_M))
     for x, z in points[1:]:
         path.lineTo(x * MM_PER_M, -z * MM_PER_M)
+    return path
+
+
+HOLLOW_FLAG_M = 0.07
+"""Size of the flag that stands where a joint is not entered; it means no size."""
+
+
+def hook_end_spans(hook: Hook, section: RectTube | RoundTube) -> tuple[Spans, ...]:
+    """Boxes of what holds the hook, along the last link's own axes from where the hook hangs; none if not entered."""
+    half_width, half_depth = outer_width_m(section) / 2.0, outer_depth_m(section) / 2.0
+    boxes: list[Spans] = []
+    if hook.cross_pin is not None:
+        diameter = hook.cross_pin.pin.diameter_m
+        radius, out = diameter / 2.0, half_width + diameter
+        boxes.append(((-radius, radius), (-out, out), (-radius, radius)))
+    match hook.end:
+        case WeldedHoop():
+            boxes += _hoop_spans(hook.end, half_depth)
+        case DropInPin(head_m=head, diameter_m=diameter, drop_m=drop):
+            half_head, radius = head / 2.0, diameter / 2.0
+            boxes.append(((-half_head, half_head), (-half_head, half_head), (half_depth, half_depth + diameter)))
+            boxes.append(((-radius, radius), (-radius, radius), (-half_depth - drop, half_depth)))
+    return tuple(boxes)
+
+
+def _hoop_spans(end: WeldedHoop, half_depth: float) -> tuple[Spans, ...]:
+    """Two legs and the bow between them, under the tube or standing out of its end."""
+    radius, half_bar = end.hoop.bend_radius_m, end.hoop.bar_m / 2.0
+    reach = end.hoop.leg_m + radius + half_bar
+    bow, thin = (-radius - half_bar, radius + half_bar), (-half_bar, half_bar)
+    legs = (-radius - half_bar, -radius + half_bar), (radius - half_bar, radius + half_bar)
+    if end.place == "under":
+        tall, low = (-half_depth - reach, -half_depth), (-half_depth - reach, -half_depth - reach + 2.0 * half_bar)
+        if end.plane == "across":
+            return (thin, bow, low), *((thin, leg, tall) for leg in legs)
+        return (bow, thin, low), *((leg, thin, tall) for leg in legs)
+    long, tip = (end.edge_m, end.edge_m + reach), (end.edge_m + reach - 2.0 * half_bar, end.edge_m + reach)
+    if end.plane == "across":
+        return (tip, bow, thin), *((long, leg, thin) for leg in legs)
+    return (tip, thin, bow), *((long, thin, leg) for leg in legs)
+
+
+def hollow_flag() -> QPainterPath:
+    """A flag on a pole, hollow: a joint stands here that is not entered."""
+    size = HOLLOW_FLAG_M
+    path = line((0.0, 0.0), (0.0, 2.0 * size))
+    path.addPath(polygon(((0.0, 2.0 * size), (1.2 * size, 1.6 * size), (0.0, 1.2 * size))))
     return path
 
 

@@ -37,7 +37,7 @@ POST_M = 1.2
 
 _HANGING = frozenset({"rigging", "load"})
 _TRUCK = ("guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage")
-_RIG = ("sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook")
+_RIG = ("sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook", "hook end", "hook end flag")
 _NO_EXTENT = frozenset({"ground", "tipping line", "going over"})
 _NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", "going over", "held"})
 
@@ -55,6 +55,7 @@ _LINK_OF_PART = {
 _DRAWN_AS = {
     **dict.fromkeys(("front strap", "rear strap", "saddle bed"), "saddles"),
     "boom pin": "boom",
+    **dict.fromkeys(("hook pin", "hook hoop", "hook's standing pin"), "hook end"),
     "sleeves": "sleeve",
 }
 """The part that stands for one a limit names, where they are not called alike."""
@@ -145,6 +146,11 @@ class SideDrawing(Drawing):
         for index in range(len(rig.arms)):
             self.add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
             self.add(f"axis {index}", QPainterPath(), ink.centre, ink.clear, "load")
+        dashed = rig.hook.end is None or rig.hook.end.origin == "typical"
+        end = self.add("hook end", QPainterPath(), ink.steel_edge, ink.steel, "load")
+        end.setPen(ink.hidden if dashed else ink.steel_edge)
+        flag = self.add("hook end flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
+        flag.setToolTip("What holds the hook is not entered")
         self.add("hook", outlines.hook(rig.hook.drop_m), ink.edge, ink.clear, "load")
         self.add("rigging", outlines.rigging(job.load), ink.edge, ink.clear, "load")
         self.add("load", outlines.load_block(job.load), ink.edge, ink.load, "load")
@@ -226,7 +232,7 @@ class SideDrawing(Drawing):
         self._show_links(placed)
         self._show_boom_pin(job, pose, placed)
         self._show_arms(job, placed)
-        self._show_hanging(pose, placed)
+        self._show_hanging(job, pose, placed)
         self._show_stay_clear(job, placed)
         self._labels.show_placed(job, pose, placed)
         self._show_handles(job, placed)
@@ -264,8 +270,21 @@ class SideDrawing(Drawing):
                 tube.setPos(side(origin))
                 axis.setPos(side(origin))
 
-    def _show_hanging(self, pose: Pose, placed: Placed) -> None:
-        """Hook, rigging and load hang plumb."""
+    def _show_hook_end(self, job: Job, placed: Placed) -> None:
+        """What holds the hook, or a hollow flag where nobody has said."""
+        rig, fitted = job.rig, fitted_arms(placed.figures)
+        link, section = ("boom", rig.boom.section)
+        if fitted:
+            link, section = arm_link(fitted[-1]), rig.arms[fitted[-1]].section
+        axes = placed.frames[link].axes
+        self.reshape("hook end", (axes, section), lambda: side_shape(axes, *shapes.hook_end_spans(rig.hook, section)))
+        for name in ("hook end", "hook end flag"):
+            self._parts[name].setPos(side(placed.tip_m))
+        self._parts["hook end flag"].setVisible(rig.hook.end is None)
+
+    def _show_hanging(self, job: Job, pose: Pose, placed: Placed) -> None:
+        """Hook, rigging and load hang plumb; what holds the hook stays with the last link."""
+        self._show_hook_end(job, placed)
         turn_deg = plumb_deg(placed.gravity)
         for name, at in (("hook", placed.tip_m), ("rigging", placed.hook_m), ("load", placed.hook_m)):
             item = self._parts[name]

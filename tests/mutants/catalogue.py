@@ -209,6 +209,13 @@ STRENGTH = (
         ("(pin.drop_m + pin.depth_m) / pin.depth_m", "1.0", "the lower wall holds more than the side pull"),
     ),
     *_strength(
+        "hook_joint",
+        ("(in_plane, aside) if held.plane", "(aside, in_plane) if held.plane", "a hoop in line bends its wall along"),
+        ("held.edge_m - half_m", "held.edge_m + half_m", "a foot near the open end is allowed half"),
+        ("_m - size.bar_m < section.width_m", "_m + size.bar_m < section.width_m", "both feet are one patch too"),
+        ("along.times(near), left", "along, left", "the lower wall holds more than a standing pin's side pull"),
+    ),
+    *_strength(
         "hook_pin",
         ("bending = 4.0 * moment / span", "bending = 8.0 * moment / span", "a hook on the middle of its pin"),
         ("min(held.edge_m, outer_depth_m(section) / 2.0)", "held.edge_m", "tear-out through the tube's underside"),
@@ -425,7 +432,7 @@ CUT_LIST = (
         ("2.0 * boom.section.depth_m + boom", "boom.section.depth_m + boom", "a strap has two legs"),
         ("mast.length_m + outer_depth_m", "mast.length_m - outer_depth_m", "a leaning mast is cut to its long point"),
         ("return 2 * hinge.shear_planes", "return 2", "two lugs to each barrel in double shear"),
-        ("math.pi * hoop.bend_radius_m", "2.0 * hoop.bend_radius_m", "length of a bent hoop"),
+        ("math.pi * hook.hoop.bend_radius_m", "2.0 * hook.hoop.bend_radius_m", "length of a bent hoop"),
     ),
     *_mutants(
         "cut list",

@@ -58,7 +58,7 @@ def weightless(spacing_in: float, arm_in: float = 0.0, boom_lb_ft: float = 0.0) 
             mass_kg=Estimate(best=boom_lb_ft * LB / FT * boom_m, known="weighed"),
         ),
         arms=(arm,) if arm_in else (),
-        hook=REPLACE(rig.hook, edge_m=1e-9, mass_kg=nothing),
+        hook=REPLACE(rig.hook, end=REPLACE(rig.hook.end, edge_m=1e-9), mass_kg=nothing),
     )
     load = REPLACE(SAMPLE.load, rigging_kg=nothing)
     return REPLACE(

@@ -20,7 +20,6 @@ from engine.schema.sections import RectTube
 from engine.strength.cautions import cautions
 from engine.worst_case.verdict import evaluate
 
-
 BELL_HOOK = JOBS["dunmere_bell_hangers"].rig.hook
 
 
@@ -185,7 +184,7 @@ def test_a_cold_and_a_burnt_weld_are_flagged() -> None:
 
 
 def test_play_is_flagged_before_it_is_refused() -> None:
-    job = with_hook(STONE_YARD, pin=Pin(diameter_m=0.025, hole_m=0.0262))
+    job = with_hook(STONE_YARD, end=ThroughPin(pin=Pin(diameter_m=0.025, hole_m=0.0262), edge_m=0.05))
     assert "1.2 mm of play" in words_of(job)
     assert evaluate(job, job.poses[0]).state != "REFUSED"
 

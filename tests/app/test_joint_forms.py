@@ -1,0 +1,81 @@
+"""A joint of several kinds in the forms: its kind is chosen, its sizes typed, and it may be not entered again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from pytestqt.qtbot import QtBot
+
+from app.documents.document import Document
+from app.panels.fields import ChoiceField
+from app.panels.forms import NOT_ENTERED, Form
+from engine.schema import rig_file
+from engine.schema.connections import DropInPin, ThroughPin, WeldedHoop
+
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+
+
+@pytest.fixture
+def form(qtbot: QtBot) -> Form:
+    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    form = Form(document, ("rig.hook",))
+    qtbot.addWidget(form)
+    document.changed.connect(lambda *_: form.show_document(document))
+    form.show_document(document)
+    return form
+
+
+def pick(form: Form, path: str, word: str) -> None:
+    field = form.fields[path]
+    assert isinstance(field, ChoiceField)
+    index = field.findData(word)
+    assert index >= 0, word
+    field.setCurrentIndex(index)
+    field.activated.emit(index)
+
+
+def shown(form: Form, path: str) -> object:
+    field = form.fields[path]
+    assert isinstance(field, ChoiceField)
+    return field.currentData()
+
+
+def test_every_kind_of_hook_end_is_chosen_entered_and_taken_out_again(form: Form) -> None:
+    document = form._document
+    edge_m = document.job.rig.hook.edge_m
+    for word, kind in (("welded_hoop", WeldedHoop), ("drop_in_pin", DropInPin), ("through_pin", ThroughPin)):
+        pick(form, "rig.hook.end", word)
+        end = document.job.rig.hook.end
+        assert isinstance(end, kind) and end.edge_m == edge_m
+        assert shown(form, "rig.hook.end") == word
+        for name in end.__struct_fields__:
+            assert any(path.startswith(f"rig.hook.end.{name}") for path in form.fields), name
+    pick(form, "rig.hook.end", NOT_ENTERED)
+    assert document.job.rig.hook.end is None
+    assert shown(form, "rig.hook.end") == NOT_ENTERED
+    pick(form, "rig.hook.end", "drop_in_pin")
+    assert isinstance(document.job.rig.hook.end, DropInPin)
+
+
+def test_a_kind_chosen_again_keeps_its_sizes(form: Form) -> None:
+    before = form._document.job
+    pick(form, "rig.hook.end", "through_pin")
+    assert form._document.job is before
+
+
+def test_one_of_a_few_words_that_is_not_entered_is_chosen_and_taken_out_again(form: Form) -> None:
+    pick(form, "rig.hook.end", "welded_hoop")
+    assert shown(form, "rig.hook.end.plane") == NOT_ENTERED
+    pick(form, "rig.hook.end.plane", "across")
+    end = form._document.job.rig.hook.end
+    assert isinstance(end, WeldedHoop) and end.plane == "across"
+    form._document.set_value("rig.hook.end.plane", None, "not known")
+    assert shown(form, "rig.hook.end.plane") == NOT_ENTERED
+
+
+def test_a_joint_is_entered_and_taken_back_in_one_step(form: Form) -> None:
+    before = form._document.job
+    pick(form, "rig.hook.end", "welded_hoop")
+    form._document.undo_stack.undo()
+    assert form._document.job == before
