@@ -21,6 +21,21 @@ BOTH_PIN_AND_HOOP = (
     "The hook has a pin and a hoop: is the hoop welded on the tube (then there is no pin), or does it hang on the pin? "
     "Until the hook's end is entered both are kept and checked as before, and nothing says that it holds."
 )
+YIELD_LOWERED = (
+    "Steel of unknown grade was taken to yield at {was:g} MPa; without papers nothing over 235 MPa counts now."
+)
+YIELD_NOT_SAID = (
+    "What steel of unknown grade yields at was not in the file: it counted as 230 MPa then and counts as 195 MPa now."
+)
+TENSILE_FIXED = (
+    "Unknown steel counts less as plate, bar or pin than as tube, and less over 16 mm; it breaks at 290 MPa."
+)
+FACTOR_RAISED = "The design factor on yield was {was:g}; it is 2 now, the least that lifting gear is planned with."
+
+HIGHEST_UNKNOWN_YIELD_PA = 235e6
+LEAST_DESIGN_FACTOR = 2.0
+HIGHEST_YIELD_ONCE_PA, LEAST_FACTOR_ONCE = 355e6, 1.5
+"""What version 1 allowed; anything beyond is left for the types to refuse."""
 
 Json = Any
 """A value as JSON has it: nothing is known of its shape yet."""
@@ -48,6 +63,8 @@ def migrated(raw: dict[str, Json]) -> tuple[dict[str, Json], tuple[str, ...]]:
     for name in ("rig", "drawn"):
         if isinstance(job.get(name), dict):
             _migrate_rig(job[name], notes if name == "rig" else [])
+    if isinstance(job.get("policy"), dict):
+        _migrate_policy(job["policy"], notes)
     return job, tuple(notes)
 
 
@@ -67,3 +84,22 @@ def _migrate_hook(hook: dict[str, Json], notes: list[str]) -> None:
     else:
         hook["end"], hook["version1"] = None, held
         notes.append(BOTH_PIN_AND_HOOP)
+
+
+def _migrate_policy(policy: dict[str, Json], notes: list[str]) -> None:
+    """The allowances, in place: what version 1 let through and lifting gear may not have."""
+    factor = policy.get("design_factor")
+    if _is_number(factor) and LEAST_FACTOR_ONCE <= factor < LEAST_DESIGN_FACTOR:
+        notes.append(FACTOR_RAISED.format(was=factor))
+        policy["design_factor"] = LEAST_DESIGN_FACTOR
+    taken = policy.get("unknown_yield_Pa")
+    if _is_number(taken) and HIGHEST_UNKNOWN_YIELD_PA < taken <= HIGHEST_YIELD_ONCE_PA:
+        notes.append(YIELD_LOWERED.format(was=taken / 1e6))
+        policy["unknown_yield_Pa"] = HIGHEST_UNKNOWN_YIELD_PA
+    elif "unknown_yield_Pa" not in policy:
+        notes.append(YIELD_NOT_SAID)
+    notes.append(TENSILE_FIXED)
+
+
+def _is_number(value: Json) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)

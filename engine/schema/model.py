@@ -35,7 +35,7 @@ from engine.schema.quantities import (
     Value,
 )
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
-from engine.schema.steel import UNKNOWN
+from engine.schema.steel import UNKNOWN, UNKNOWN_YIELD_PA
 
 FORMAT_VERSION = 2
 
@@ -366,8 +366,8 @@ class Policy(Value, kw_only=True):
     least_rear_share: Share = 0.20
     least_light_wheel_share: Share = 0.30
     plate_rule: Literal["both", "axle", "fork_face"] = "both"
-    design_factor: Annotated[float, Meta(ge=1.5, le=6.0)] = 3.0
-    unknown_yield_Pa: Annotated[float, Meta(ge=100e6, le=355e6)] = 230e6
+    design_factor: Annotated[float, Meta(ge=2.0, le=6.0)] = 3.0
+    unknown_yield_Pa: Annotated[float, Meta(ge=100e6, le=235e6)] = UNKNOWN_YIELD_PA
 
 
 class ArmPose(Value, kw_only=True):

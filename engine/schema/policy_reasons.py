@@ -68,15 +68,17 @@ POLICY_REASONS: dict[str, PolicyReason] = {
         source="29 CFR 1910.178 App. A, worked example; the axle rule is the same moment with the front overhang",
     ),
     "design_factor": PolicyReason(
-        words="Stresses stay this far under the yield: 2 where loads are well known, 3 where they are not.",
+        words=(
+            "Stresses stay this far under the yield: 2 where loads are well known, 3 where they are not. Never under 2."
+        ),
         source="ASME BTH-1 design categories A and B (read in a secondary copy; 2.00 from memory)",
     ),
     "unknown_yield_Pa": PolicyReason(
         words=(
-            "Steel without papers may be weaker than the weakest structural tube; this is what it is taken for until "
-            "a mill paper, a hardness reading or a bend test says otherwise."
+            "Steel without papers is taken for the weakest structural tube sold, 10 MPa less as plate, bar or pin and "
+            "10 MPa less over 16 mm. More needs a mill paper, a hardness reading or a bend test."
         ),
-        source=f"a little under EN 10025-2 S235 (from memory); {UNSOURCED}",
+        source="EN 10217-1 P195TR1 and EN 10255 S195T (secondary copies); EN 10025-2 S185 for bar (from memory)",
     ),
 }
 """One reason for each field of ``engine.schema.model.Policy``."""

@@ -1,7 +1,12 @@
 """Grades of steel, what to assume when the grade is not known, and which wall counts for strength.
 
-Sources: ASTM A500 and A36 minimum values as printed in the AISC shapes and materials tables; EN 10025-2 and
-EN 10219 minimum values for walls up to 16 mm are from memory and say so.
+Sources: ASTM A500 and A36 minimum values as printed in the AISC shapes and materials tables; EN 10025-2 minimum
+values are from memory and say so.  Its grades yield earlier the thicker they are.
+
+**Unknown steel** is taken for the lowest of what a shop is sold as structural tube, pipe, plate or bar.  Tube and pipe:
+P195TR1 (EN 10217-1) and S195T (EN 10255) yield at 195 MPa, 185 over 16 mm (read in secondary copies); A53 A, A500 A and
+S235 lie above.  Plate and bar: S185 (EN 10025-2, from memory) yields at 185 MPa, 175 over 16 mm, and breaks at 290 MPa,
+which counts for tube too.  Fence and furniture tube can lie below all of these.
 
 **The wall.**  Tube sold by grade may be thinner than its name says: AISC 360 B4.2 takes 0.93 of the nominal wall (A500
 allows 10 % under).  The wall of reclaimed tube of unknown grade is what the person measured at the cut end.  So the
@@ -27,6 +32,22 @@ SHEAR_MODULUS_PA = 11_200.0 * 6_894_757.293168361
 _KSI_PA = 6_894_757.293168361
 
 
+UNKNOWN_YIELD_PA = 195e6
+"""Yield taken for tube of unknown steel up to 16 mm, unless the allowances say otherwise."""
+
+UNKNOWN_TENSILE_PA = 290e6
+"""Tensile strength of unknown steel, whatever it is taken to yield at."""
+
+UNKNOWN_STEP_PA = 10e6
+"""What unknown steel yields earlier as plate, bar or pin than as tube, and again over 16 mm."""
+
+FIRST_STEP_M = 0.016
+"""Thickness up to which steel has the yield its grade is named for (EN 10025-2)."""
+
+Piece = RectTube | RoundTube | float
+"""What steel is asked about: a tube, or the thickness (m) of a plate, bar or pin."""
+
+
 class Grade(msgspec.Struct, kw_only=True, frozen=True):
     """Minimum yield and tensile strength of a grade, with where the values come from."""
 
@@ -48,32 +69,61 @@ GRADES: dict[str, Grade] = {
     )
 }
 
+_THICKER_MPA: dict[str, tuple[tuple[float, float, float], ...]] = {
+    "S235": ((0.016, 225, 360), (0.040, 215, 360), (0.100, 195, 350), (0.150, 185, 340)),
+    "S275": (
+        (0.016, 265, 410),
+        (0.040, 255, 410),
+        (0.063, 245, 410),
+        (0.080, 235, 410),
+        (0.100, 225, 400),
+        (0.150, 215, 380),
+    ),
+    "S355": (
+        (0.016, 345, 470),
+        (0.040, 335, 470),
+        (0.063, 325, 470),
+        (0.080, 315, 470),
+        (0.100, 295, 450),
+        (0.150, 285, 450),
+    ),
+}
+"""Yield and tensile strength over each thickness (m), EN 10025-2 up to 200 mm, from memory."""
+
+STEP_TOLERANCE_M = 1e-9
+"""16 mm entered in inches may miss 16 mm by round-off."""
+
 DESIGN_WALL = 0.93
 """Design wall over nominal wall of tube bought by grade, AISC 360 B4.2."""
 
-UNKNOWN_TENSILE_OVER_YIELD = 1.10
-"""Least tensile strength over yield that structural steel may have, EN 1993-1-1 3.2.2 (from memory)."""
 
-
-def grade(name: str, unknown_yield_Pa: float) -> Grade:
-    """The grade called ``name``; one with the assumed yield when it is unknown or not in the table.
+def grade(name: str, unknown_yield_Pa: float, piece: Piece) -> Grade:
+    """The grade called ``name`` at the thickness of a piece; assumed values when it is unknown or not in the table.
 
     Parameters
     ----------
     name : str
         As entered, e.g. ``A500 B``.
     unknown_yield_Pa : float
-        Yield assumed for unknown steel.
+        Yield assumed for tube of unknown steel up to 16 mm; plate, bar and pins, and all over 16 mm, are taken lower.
+    piece : RectTube, RoundTube or float
+        A tube, or the thickness (m) of a plate, bar or pin.
     """
+    is_tube = isinstance(piece, RectTube | RoundTube)
+    thickness_m = piece.wall_m if is_tube else piece
     known = GRADES.get(name)
-    if known is not None:
-        return known
-    return Grade(
-        name=UNKNOWN,
-        yield_Pa=unknown_yield_Pa,
-        tensile_Pa=UNKNOWN_TENSILE_OVER_YIELD * unknown_yield_Pa,
-        source="assumed: grade not known",
-    )
+    if known is None:
+        steps = (thickness_m > FIRST_STEP_M + STEP_TOLERANCE_M) + (not is_tube)
+        return Grade(
+            name=UNKNOWN,
+            yield_Pa=unknown_yield_Pa - steps * UNKNOWN_STEP_PA,
+            tensile_Pa=UNKNOWN_TENSILE_PA,
+            source="assumed: grade not known",
+        )
+    for over_m, yield_MPa, tensile_MPa in reversed(_THICKER_MPA.get(name, ())):
+        if thickness_m > over_m + STEP_TOLERANCE_M:
+            return msgspec.structs.replace(known, yield_Pa=yield_MPa * 1e6, tensile_Pa=tensile_MPa * 1e6)
+    return known
 
 
 def is_assumed(name: str) -> bool:

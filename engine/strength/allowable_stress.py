@@ -7,7 +7,7 @@ Two rules stand side by side and the smaller always counts:
   yield over the factor on elastic stress, shear at 1/sqrt(3) of that, and for what breaks (welds, tear-out) the
   strength over 1.20 times the factor, as in ASME BTH-1.
 
-Steel of unknown grade takes the yield assumed in the allowances and a tensile strength only 1.10 times that.
+Steel of unknown grade takes the yield assumed in the allowances and the least tensile strength of what is sold.
 An electrode that is not known counts as E60, the lowest class.
 """
 
@@ -20,7 +20,7 @@ import msgspec
 
 from engine.schema.connections import Weld
 from engine.schema.model import Policy
-from engine.schema.steel import Grade, grade
+from engine.schema.steel import Grade, Piece, grade
 from engine.strength.unverified_values import BEARING_OVER_YIELD, FRACTURE_FACTOR, SHEAR_OVER_YIELD
 
 OMEGA_MEMBER = 1.67
@@ -58,9 +58,9 @@ class AllowableStress(msgspec.Struct, frozen=True):
 
 
 @functools.lru_cache(maxsize=256)
-def allowable_stress(steel: str, policy: Policy) -> AllowableStress:
-    """Allowed stresses of a steel by name."""
-    steel_grade = grade(steel, policy.unknown_yield_Pa)
+def allowable_stress(steel: str, policy: Policy, piece: Piece) -> AllowableStress:
+    """Allowed stresses of a steel by name, for a tube or for a thickness (m) of plate, bar or pin."""
+    steel_grade = grade(steel, policy.unknown_yield_Pa, piece)
     by_factor = steel_grade.yield_Pa / policy.design_factor
     shear_by_factor = by_factor * SHEAR_OVER_YIELD
     return AllowableStress(

@@ -93,7 +93,7 @@ def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
     smallest outside corner radius, 1.5 t; the edge has no length.  Both over their Omega or the design factor.
     """
     wall = design_wall_m(boom.section, boom.steel)
-    steel = allowable_stress(boom.steel, policy)
+    steel = allowable_stress(boom.steel, policy, boom.section)
     fy = steel.grade.yield_Pa
     yielding = 2.0 * fy * wall * YIELDING_SPREAD * 1.5 * wall / max(YIELDING_OMEGA, policy.design_factor)
     strength = 2.0 * wall**2 * math.sqrt(members.E_PA * fy) / max(CRIPPLING_OMEGA, policy.design_factor)
@@ -104,9 +104,9 @@ def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
 def allowed_pin_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
     """Allowed pull (N) along the boom on its pin, across both side walls and held in the strap's two legs."""
     pin_stress, link, strap = (
-        allowable_stress(boom.pin.steel, policy),
-        allowable_stress(boom.steel, policy),
-        allowable_stress(saddles.steel, policy),
+        allowable_stress(boom.pin.steel, policy, boom.pin.diameter_m),
+        allowable_stress(boom.steel, policy, boom.section),
+        allowable_stress(saddles.steel, policy, saddles.strap_thickness_m),
     )
     wall = design_wall_m(boom.section, boom.steel)
     return min(

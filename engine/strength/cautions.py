@@ -13,13 +13,18 @@ from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
 from engine.schema.connections import DropInPin, Pin, Weld
 from engine.schema.model import Forks, Job, Pose, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
-from engine.schema.steel import design_wall_m, is_assumed
+from engine.schema.steel import FIRST_STEP_M, UNKNOWN_STEP_PA, UNKNOWN_YIELD_PA, design_wall_m, is_assumed
 from engine.strength.allowable_stress import LOWEST_ELECTRODE
 from engine.strength.welds import least_leg_m
 
 ASSUMED = (
-    "Steel of unknown grade, reckoned with an assumed yield of {yield:Pa}: {parts}. Mill papers, a hardness reading or "
-    "a bend test of an offcut would settle it; reject what cracks."
+    "Steel of unknown grade: {parts}. Its yield is assumed, {yield:Pa} for tube and {bar:Pa} for plate, bar and pins, "
+    "{step:Pa} less over {thick:length}. Mill papers, a hardness reading or a bend test of an offcut would settle it; "
+    "reject what cracks."
+)
+ABOVE_THE_LOWEST = (
+    "Unknown steel is taken to yield at {yield:Pa}; some structural tube that is sold yields at {lowest:Pa}. Keep the "
+    "evidence with the rig: mill papers, a hardness reading or a bend test. Without it enter {lowest:Pa}."
 )
 ELECTRODES = (
     "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log settles it."
@@ -118,8 +123,18 @@ def _steel(rig: Rig, unknown_yield_Pa: float) -> list[Problem]:
     assumed = [(part, path) for part, path, grade in steels(rig) if is_assumed(grade)]
     if not assumed:
         return []
-    numbers = {"yield": unknown_yield_Pa, "parts": ", ".join(part for part, _ in assumed)}
-    return [_caution(", ".join(path for _, path in assumed), ASSUMED, **numbers)]
+    numbers = {
+        "parts": ", ".join(part for part, _ in assumed),
+        "yield": unknown_yield_Pa,
+        "bar": unknown_yield_Pa - UNKNOWN_STEP_PA,
+        "step": UNKNOWN_STEP_PA,
+        "thick": FIRST_STEP_M,
+    }
+    taken = [_caution(", ".join(path for _, path in assumed), ASSUMED, **numbers)]
+    if unknown_yield_Pa <= UNKNOWN_YIELD_PA:
+        return taken
+    high = {"yield": unknown_yield_Pa, "lowest": UNKNOWN_YIELD_PA}
+    return [*taken, _caution("policy.unknown_yield_Pa", ABOVE_THE_LOWEST, **high)]
 
 
 def _electrodes(rig: Rig) -> list[Problem]:

@@ -103,10 +103,16 @@ def barrel_pulls(arm: Arm, cut: Cut) -> BarrelPulls:
     )
 
 
+def thickest_m(hinge: Hinge) -> float:
+    """Thickness of the hinge's thickest steel, lug or barrel: one grade is entered for both."""
+    return max(hinge.lug_thickness_m, (hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
+
+
 @functools.lru_cache(maxsize=64)
 def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
     """Pulls that one barrel of a hinge may carry."""
-    pin_stress, plate = allowable_stress(hinge.pin.steel, policy), allowable_stress(hinge.steel, policy)
+    pin_stress = allowable_stress(hinge.pin.steel, policy, hinge.pin.diameter_m)
+    plate = allowable_stress(hinge.steel, policy, thickest_m(hinge))
     pin, gap = hinge.pin, hinge.gap_m
     pressure = pins.allowed_bearing_Pa(pin_stress, plate)
     line = pressure * pin.diameter_m
@@ -318,7 +324,7 @@ def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
         1.0 / (2.0 * barrel) / throat,
         1.0 / (2.0 * barrel) / throat,
         3.0 * outer / (2.0 * barrel**2) / throat,
-        allowable_stress(hinge.steel, policy).stress_Pa,
+        allowable_stress(hinge.steel, policy, thickest_m(hinge)).stress_Pa,
         weld_stress_Pa(hinge.weld, policy),
     )
 

@@ -124,7 +124,7 @@ class HoopLimits(NamedTuple):
 def hoop_limits(held: WeldedHoop, section: RectTube | RoundTube, steel: str, policy: Policy) -> HoopLimits:
     """Sizes of a hoop under its link and what they allow."""
     bent, wall_m = held.hoop, design_wall_m(section, steel)
-    link = allowable_stress(steel, policy)
+    link = allowable_stress(steel, policy, section)
     crown_N, _, _ = hoop.allowed_pulls_N(bent, wall_m, policy)
     size = HoopSize(bent.bar_m, bent.bend_radius_m, bent.leg_m)
     foot = both = None
@@ -142,7 +142,7 @@ def hoop_limits(held: WeldedHoop, section: RectTube | RoundTube, steel: str, pol
             both = allowed(Patch(*enclosing))
     return HoopLimits(
         size,
-        allowable_stress(bent.steel, policy),
+        allowable_stress(bent.steel, policy, bent.bar_m),
         crown_N,
         weld_throat_m(bent.weld, min(wall_m, bent.bar_m)),
         weld_stress_Pa(bent.weld, policy),
@@ -274,7 +274,8 @@ class StandingPinLimits(NamedTuple):
 @functools.lru_cache(maxsize=64)
 def standing_pin_limits(held: DropInPin, section: RectTube, steel: str, policy: Policy) -> StandingPinLimits:
     """What a standing pin's head and the walls around it allow."""
-    link, own = allowable_stress(steel, policy), allowable_stress(held.steel, policy)
+    link = allowable_stress(steel, policy, section)
+    own = allowable_stress(held.steel, policy, held.diameter_m)
     wall = _wall_of(section, steel, link)
     patch = wall_patch.patch_limits(wall, Patch(held.head_m, held.head_m), policy.design_factor)
     patch = on_open_end(patch, wall, held.edge_m - held.head_m / 2.0)

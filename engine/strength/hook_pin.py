@@ -82,7 +82,8 @@ class PullLimits(NamedTuple):
 def pull_limits(held: ThroughPin | HookBefore, section: RectTube | RoundTube, steel: str, policy: Policy) -> PullLimits:
     """What the pin and the walls of the last link allow of the pull at the hook."""
     pin = held.pin
-    pin_stress, link = allowable_stress(pin.steel, policy), allowable_stress(steel, policy)
+    pin_stress = allowable_stress(pin.steel, policy, pin.diameter_m)
+    link = allowable_stress(steel, policy, section)
     wall = design_wall_m(section, steel)
     bearing = pins.allowed_bearing_Pa(pin_stress, link)
     moment = pins.allowed_bending_Nm(pin, pin_stress)

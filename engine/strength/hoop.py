@@ -68,7 +68,7 @@ def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
 @functools.lru_cache(maxsize=64)
 def allowed_pulls_N(hoop: Hoop, wall_m: float, policy: Policy) -> tuple[float, float, float]:
     """Pulls at which crown, foot and foot weld (on a wall this thick) reach their limits."""
-    steel = allowable_stress(hoop.steel, policy)
+    steel = allowable_stress(hoop.steel, policy, hoop.bar_m)
     d, radius = hoop.bar_m, hoop.bend_radius_m
     area, elastic = math.pi * d**2 / 4.0, math.pi * d**3 / 32.0
     frame = u_frame(hoop.leg_m / radius)

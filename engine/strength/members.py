@@ -237,7 +237,7 @@ def member_of(
         A cross hole in the section that is checked (net section).
     """
     wall = design_wall_m(tube, steel)
-    stress = allowable_stress(steel, policy)
+    stress = allowable_stress(steel, policy, tube)
     fy = stress.grade.yield_Pa
     gross = properties(tube, wall)
     net, keep = gross, 1.0

@@ -198,7 +198,7 @@ def _folds(
 ) -> list[Check]:
     """The bed's lower wall under a narrower mast, by itself and where the bed's bending presses it too."""
     forces, mast = cuts.mast_top.forces, job.rig.jib_mast.section
-    steel = allowable_stress(job.rig.saddles.steel, job.policy)
+    steel = allowable_stress(job.rig.saddles.steel, job.policy, section)
     wall_m = design_wall_m(section, job.rig.saddles.steel)
     on_wall = forces.axial, forces.bend_up, forces.bend_side
     per_bend = 1.0 / properties(section, wall_m).elastic_up_m3
@@ -249,7 +249,7 @@ def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
     """Sizes of the bed on its mast and what they allow."""
     saddles, mast = rig.saddles, rig.jib_mast
     wall_m, mast_wall_m = design_wall_m(section, saddles.steel), design_wall_m(mast.section, mast.steel)
-    steel = allowable_stress(saddles.steel, policy)
+    steel = allowable_stress(saddles.steel, policy, section)
     depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
     rear_end_m, front_end_m = bed_ends_m(rig)
     to_end_m = min(front_end_m, -rear_end_m) - depth_m / 2.0
@@ -269,7 +269,7 @@ def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
         ),
         edge_apart_m=apart_m,
         fold=_fold_limits(section, wall_m, steel, mast.section) if narrow else None,
-        plates=allowable_stress(mast.steel, policy) if missed else None,
+        plates=allowable_stress(mast.steel, policy, mast.section) if missed else None,
         plates_apart_m=bed.edge_lever_m(mast.section, mast_wall_m, section.width_m / 2.0),
     )
 

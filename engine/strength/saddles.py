@@ -113,7 +113,7 @@ def flat_m(boom: Boom) -> float:
 @functools.lru_cache(maxsize=64)
 def strap_limits(saddles: Saddles, boom: Boom, policy: Policy) -> StrapLimits:
     """What one strap leg may carry, and the side push that one strap may carry."""
-    steel = allowable_stress(saddles.steel, policy)
+    steel = allowable_stress(saddles.steel, policy, saddles.strap_thickness_m)
     length, thick = saddles.strap_length_m, saddles.strap_thickness_m
     plate_moment = length * thick**2 / 6.0 * steel.stress_Pa
     span = boom.section.width_m + thick

@@ -180,7 +180,8 @@ def retention(sleeves: Sleeves, forks: Forks, policy: Policy) -> Retention | Non
 
 def heel_pin_limits(sleeves: Sleeves, pin: Pin, forks: Forks, policy: Policy) -> heel_hold.PinLimits:
     """What one heel pin is allowed under a blade that is spread over it."""
-    pin_stress, tube = allowable_stress(pin.steel, policy), allowable_stress(sleeves.steel, policy)
+    pin_stress = allowable_stress(pin.steel, policy, pin.diameter_m)
+    tube = allowable_stress(sleeves.steel, policy, sleeves.section)
     wall = design_wall_m(sleeves.section, sleeves.steel)
     span = heel_hold.span_m(sleeves.section.width_m, sleeves.section.wall_m)
     return heel_hold.pin_limits(
@@ -216,7 +217,8 @@ def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     ``F/2 a (b - a)/b``; the force spreads to both sides over a length b (half of it at an end): common practice, no
     source.  Never more than both side walls carry in compression over that length.
     """
-    steel, wall = allowable_stress(sleeves.steel, policy), design_wall_m(sleeves.section, sleeves.steel)
+    steel = allowable_stress(sleeves.steel, policy, sleeves.section)
+    wall = design_wall_m(sleeves.section, sleeves.steel)
     clear = sleeves.section.width_m - 2.0 * wall
     strip = max((clear - forks.width_m) / 2.0, 0.0)
     sides = 2.0 * wall * clear * steel.stress_Pa

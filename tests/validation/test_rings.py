@@ -57,12 +57,15 @@ HOOP = Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006, e
 
 
 def test_the_hoops_limits_are_met_at_their_stress() -> None:
-    """Crown: thrust over area and the curved bar's inner fibre; feet: half the pull over area and M / S."""
+    """Crown: thrust over area and the curved bar's inner fibre; feet: half the pull over area and M / S.
+
+    Bar of unknown steel over 16 mm: 175 MPa.
+    """
     crown, foot, weld = hoop.allowed_pulls_N(HOOP, 0.01, Policy())
     area, elastic = math.pi * 0.02**2 / 4.0, math.pi * 0.02**3 / 32.0
     inner, _ = hoop.curved_round_factors(0.02, 0.04)
-    assert crown * (0.1904 / area + inner * 0.2356 * 0.04 / elastic) == pytest.approx(230e6 / 3.0, rel=5e-4)
-    assert foot * (0.5 / area + 0.1164 * 0.04 / elastic) == pytest.approx(230e6 / 3.0, rel=5e-4)
+    assert crown * (0.1904 / area + inner * 0.2356 * 0.04 / elastic) == pytest.approx(175e6 / 3.0, rel=5e-4)
+    assert foot * (0.5 / area + 0.1164 * 0.04 / elastic) == pytest.approx(175e6 / 3.0, rel=5e-4)
     line = math.hypot(0.5 / (math.pi * 0.02) + 0.1164 * 0.04 / (math.pi * 0.02**2 / 4.0), 0.1904 / (math.pi * 0.02))
     assert weld * line / (0.006 / math.sqrt(2.0)) == pytest.approx(80.4e6, rel=1e-3)
 

@@ -1,7 +1,7 @@
 """Three sample rigs whose strength was worked out by hand from a lumped model: boom, hinge pin, foot weld.
 
-The hand model: unknown steel at 230 MPa with factor 3, 80 MPa on the throat of an E70 fillet; weights as lumps on a
-level floor; bending alone.  The engine's own answer differs by lines that are each stated in the test.
+The hand model: factor 3 on the yield, 80 MPa on the throat of an E70 fillet; weights as lumps on a level floor; bending
+alone.  The engine's own answer differs by lines that are each stated in the test.
 """
 
 from __future__ import annotations
@@ -55,13 +55,13 @@ def hook_load_kg(job: Job, check: Check) -> float:
 
 
 def test_scenario_1_boom_bending_at_the_front_saddle(boatyard: Job) -> None:
-    """4.7 of 4.8 kN m: 98 %, for a wall of 6 mm."""
+    """4.7 of 4.9 kN m: 96 %, for a wall of 6 mm that was measured, of S235 (4.8 kN m at 230 MPa)."""
     section = REPLACE(boatyard.rig.boom.section, wall_m=0.006)
     job = REPLACE(boatyard, rig=REPLACE(boatyard.rig, boom=REPLACE(boatyard.rig.boom, section=section)))
     check = check_of(job, job.poses[0], "boom", "bending at the front saddle")
     assert check.demand == pytest.approx(4_700, rel=0.01)
-    assert check.allowed == pytest.approx(4_800, rel=0.01)
-    assert check.use == pytest.approx(0.98, abs=0.005)
+    assert check.allowed == pytest.approx(4_800 * 235 / 230, rel=0.01)
+    assert check.use == pytest.approx(0.96, abs=0.005)
 
 
 def test_scenario_1_the_boom_governs_and_its_worst_case_is_within(boatyard: Job) -> None:
@@ -71,7 +71,7 @@ def test_scenario_1_the_boom_governs_and_its_worst_case_is_within(boatyard: Job)
     assert verdict.governing.part == "boom"
     worst = verdict.worst_case.use[verdict.checks.index(verdict.governing)]
     assert worst == pytest.approx(0.98, abs=0.015)
-    assert boatyard.load.mass_kg.best < verdict.allowed_load_kg < 1.05 * boatyard.load.mass_kg.best
+    assert boatyard.load.mass_kg.best < verdict.allowed_load_kg < 1.06 * boatyard.load.mass_kg.best
 
 
 def test_scenario_1_one_more_hole_out_fails_the_boom_not_the_truck(boatyard: Job) -> None:
@@ -85,32 +85,38 @@ def test_scenario_1_one_more_hole_out_fails_the_boom_not_the_truck(boatyard: Job
 # ---------------------------------------------------------------- scenario 9: the hinge pin
 
 
-def test_scenario_9_the_pin_governs_at_212_kg(organs: Job) -> None:
-    """13.9 kN allowed on a 20 mm pin; with arms and hook, hinge 1 limits the hook load to 212 kg, over by 13 %."""
+def by_hand_kg(pin_m: float) -> float:
+    """Moment at hinge 1 over 0.2 m: bar of unknown steel over 16 mm, 175 MPa over 3 and 1/sqrt 3 of that in shear."""
+    arms_kgm = 14 * 0.3 + 12 * 0.9
+    shear_N = math.pi * pin_m**2 / 4.0 * 175e6 / 3.0 / math.sqrt(3.0)
+    return (shear_N * 0.2 / GRAVITY_M_S2 - arms_kgm) / 1.2 - 12
+
+
+def test_scenario_9_the_pin_governs_at_155_kg(organs: Job) -> None:
+    """10.6 kN allowed on a 20 mm pin; with arms and hook, hinge 1 limits the hook load to 155 kg, over by 55 %."""
     check = governing(organs, organs.poses[0])
     assert (check.part, check.kind) == ("arm 1 hinge", "pin shear")
-    assert check.allowed == pytest.approx(13_900, rel=0.002)
-    assert hook_load_kg(organs, check) == pytest.approx(212, rel=0.005)
-    assert 240.0 / hook_load_kg(organs, check) == pytest.approx(1.13, abs=0.01)
+    assert check.allowed == pytest.approx(10_580, rel=0.002)
+    assert hook_load_kg(organs, check) == pytest.approx(155, rel=0.005)
+    assert 240.0 / hook_load_kg(organs, check) == pytest.approx(1.55, abs=0.01)
     assert evaluate(organs, organs.poses[0]).state == "OVER"
 
 
 def test_scenario_9_by_hand(organs: Job) -> None:
-    """Moment at hinge 1 over 0.2 m; the engine adds the slope's pull on the hook hanging 0.1 m under the arms."""
-    arms_kgm = 14 * 0.3 + 12 * 0.9
-    by_hand = (math.pi * 0.02**2 / 4.0 * 230e6 / 3.0 / math.sqrt(3.0) * 0.2 / GRAVITY_M_S2 - arms_kgm) / 1.2 - 12
-    assert by_hand == pytest.approx(212, abs=0.5)
+    """The engine adds the slope's pull on the hook hanging 0.1 m under the arms."""
+    assert by_hand_kg(0.02) == pytest.approx(155, abs=0.5)
     check = governing(organs, organs.poses[0])
-    assert hook_load_kg(organs, check) == pytest.approx(by_hand, rel=0.004)
+    assert hook_load_kg(organs, check) == pytest.approx(by_hand_kg(0.02), rel=0.005)
 
 
-def test_scenario_9_a_25_mm_pin_carries_345_kg(organs: Job) -> None:
+def test_scenario_9_a_25_mm_pin_carries_256_kg(organs: Job) -> None:
     arm = organs.rig.arms[0]
     pin = REPLACE(arm.hinge.pin, diameter_m=0.025, hole_m=0.0255)
     arms = (REPLACE(arm, hinge=REPLACE(arm.hinge, pin=pin)), organs.rig.arms[1])
     job = REPLACE(organs, rig=REPLACE(organs.rig, arms=arms))
     check = check_of(job, job.poses[0], "arm 1 hinge", "pin shear")
-    assert hook_load_kg(job, check) == pytest.approx(345, rel=0.005)
+    assert by_hand_kg(0.025) == pytest.approx(256, abs=1.0)
+    assert hook_load_kg(job, check) == pytest.approx(by_hand_kg(0.025), rel=0.005)
 
 
 def test_scenario_9_leaving_arm_2_off_helps(organs: Job) -> None:

@@ -27,7 +27,7 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, 
 def easy(job: Job) -> Job:
     """The job with a light load and every fact known exactly enough for a verdict within."""
     load = REPLACE(job.load, mass_kg=REPLACE(job.load.mass_kg, best=20.0))
-    return REPLACE(job, load=load, policy=REPLACE(Policy(), dynamic_factor=1.0, design_factor=1.5))
+    return REPLACE(job, load=load, policy=REPLACE(Policy(), dynamic_factor=1.0, design_factor=2.0))
 
 
 @pytest.fixture

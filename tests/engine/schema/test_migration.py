@@ -60,3 +60,25 @@ def test_a_file_of_the_present_version_is_not_changed() -> None:
     raw = {"format_version": 2, "rig": {}}
     assert migrated(raw) == (raw, ())
     assert migrated({"format_version": True}) == ({"format_version": True}, ())
+
+
+def policy_of(**values: object) -> tuple[dict[str, object], str]:
+    job, notes = migrated({"format_version": 1, "policy": values})
+    return job["policy"], " ".join(notes[1:])
+
+
+def test_a_design_factor_under_2_is_raised_and_said() -> None:
+    policy, notes = policy_of(design_factor=1.5, unknown_yield_Pa=200e6)
+    assert policy == {"design_factor": 2.0, "unknown_yield_Pa": 200e6}
+    assert "was 1.5; it is 2 now" in notes
+    assert policy_of(design_factor=2.0, unknown_yield_Pa=200e6)[0]["design_factor"] == 2.0
+    assert policy_of(design_factor=1.4)[0]["design_factor"] == 1.4, "version 1 refused it, and so do the types"
+
+
+def test_unknown_steel_over_235_MPa_is_lowered_and_said() -> None:
+    policy, notes = policy_of(unknown_yield_Pa=300e6)
+    assert policy == {"unknown_yield_Pa": 235e6} and "taken to yield at 300 MPa" in notes
+    policy, notes = policy_of(unknown_yield_Pa=230e6)
+    assert policy == {"unknown_yield_Pa": 230e6} and "taken to yield" not in notes
+    policy, notes = policy_of()
+    assert policy == {} and "230 MPa then and counts as 195 MPa now" in notes

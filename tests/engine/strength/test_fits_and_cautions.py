@@ -155,20 +155,30 @@ def words_of(job: Job) -> str:
 
 def test_assumed_steel_is_named_with_what_would_settle_it() -> None:
     words = words_of(BOATYARD)
-    assert "assumed yield of 230 MPa" in words and "boom" in words and "Mill papers" in words
+    assert "assumed, 195 MPa for tube and 185 MPa for plate" in words and "boom" in words and "Mill papers" in words
+
+
+def test_more_than_the_weakest_tube_sold_asks_for_the_evidence() -> None:
+    for taken_Pa, flagged in ((195e6, 0), (196e6, 1)):
+        job = REPLACE(BOATYARD, policy=REPLACE(BOATYARD.policy, unknown_yield_Pa=taken_Pa))
+        high = [caution for caution in cautions(job, job.poses[0]) if caution.where == "policy.unknown_yield_Pa"]
+        assert len(high) == flagged
+        assert all(caution.numbers == {"yield": taken_Pa, "lowest": 195e6} for caution in high)
+    grades = json.dumps(msgspec.to_builtins(job)).replace('"steel": "unknown"', '"steel": "S235"')
+    assert "evidence" not in words_of(msgspec.convert(json.loads(grades), Job))
 
 
 def test_a_named_grade_is_not_flagged() -> None:
     raw = json.dumps(msgspec.to_builtins(STONE_YARD)).replace('"steel": "unknown"', '"steel": "A500 B"')
     job = msgspec.convert(json.loads(raw), Job)
-    assert "assumed yield" not in words_of(job)
+    assert "unknown grade" not in words_of(job)
 
 
 def test_a_grade_nobody_knows_counts_as_unknown() -> None:
     job = with_boom(STONE_YARD, steel="good stuff")
     assert "boom" in words_of(job)
     check = next(check for check in evaluate(job, job.poses[0]).checks if check.kind == "bending at the front saddle")
-    assert check.numbers["yield"] == 230e6
+    assert check.numbers["yield"] == 195e6
 
 
 def test_an_unknown_electrode_is_flagged() -> None:
@@ -314,14 +324,17 @@ def test_every_pin_is_flagged_from_a_thirty_second_of_an_inch_of_play(where: str
 
 
 def test_every_assumed_steel_and_unknown_electrode_is_named_with_its_entry() -> None:
-    (steel,) = [caution for caution in cautions(BOATYARD, BOATYARD.poses[0]) if "yield" in caution.numbers]
+    rough = with_saddles(with_boom(BOATYARD, steel="unknown"), steel="unknown")
+    rough = REPLACE(rough, rig=REPLACE(rough.rig, jib_mast=REPLACE(rough.rig.jib_mast, steel="unknown")))
+    (steel,) = [caution for caution in cautions(rough, rough.poses[0]) if "yield" in caution.numbers]
     parts = ["sleeves", "jib mast", "straps and saddle bed", "boom", "boom pin"]
     for arm in ("arm 1", "arm 2"):
         parts += [arm, f"hinge of {arm}", f"hinge pin of {arm}"]
-    assert steel.numbers == {"yield": 230e6, "parts": ", ".join([*parts, "hook pin"])}
+    assert (steel.numbers["yield"], steel.numbers["bar"]) == (195e6, 185e6)
+    assert steel.numbers["parts"] == ", ".join([*parts, "hook pin"])
     assert "rig.arms[1].hinge.pin.steel" in steel.where.split(", ")
     assert len(steel.where.split(", ")) == 12
-    named = with_boom(BOATYARD, steel="S355")
+    named = with_boom(rough, steel="S355")
     (steel,) = [caution for caution in cautions(named, named.poses[0]) if "yield" in caution.numbers]
     assert "boom" not in steel.numbers["parts"].split(", ") and "rig.boom.steel" not in steel.where.split(", ")
     job = with_saddles(with_hinge(BOATYARD, weld=Weld(leg_m=0.008)), strap_weld=Weld(leg_m=0.008))
@@ -368,9 +381,9 @@ def test_cautions_stand_beside_every_verdict(capsys: pytest.CaptureFixture[str])
     verdict = evaluate(VINEYARD, VINEYARD.poses[0])
     assert verdict.cautions == cautions(VINEYARD, VINEYARD.poses[0])
     main(["check", str(SAMPLES / "cold_spring_vineyard.rig.json")])
-    assert "assumed yield" in capsys.readouterr().out
+    assert "yield is assumed" in capsys.readouterr().out
     main(["check", str(SAMPLES / "cold_spring_vineyard.rig.json"), "--json"])
-    assert any("assumed yield" in caution["words"] for caution in json.loads(capsys.readouterr().out)["cautions"])
+    assert any("yield is assumed" in caution["words"] for caution in json.loads(capsys.readouterr().out)["cautions"])
 
 
 # ---------------------------------------------------------------- python -m engine parts

@@ -1,8 +1,9 @@
 """Demand and allowance of every part of one rig by hand.
 
 The rig is the vineyard's with every size made different from its neighbour, on a level floor, so that each demand is
-a sum of weights times distances.  What is allowed follows from yield (230 MPa, unknown steel, 1.10 times that at
-breaking) by AISC 360-22 and by the design factor, of which the smaller counts; each is looked at alone: `FACTOR` is so
+a sum of weights times distances.  What is allowed follows from yield (unknown steel: tube 195 MPa, bar and plate 185,
+175 over 16 mm; 290 at breaking) by AISC 360-22 and by the design factor, of which the smaller counts; each is looked at
+alone: `FACTOR` is so
 strict that AISC never governs, `AISC` so mild (less than a job may ask for) that it always does.
 """
 
@@ -23,7 +24,7 @@ from engine.strength import members
 from engine.strength.sleeves import heel_pin_limits
 
 G = 9.80665
-FY, FU = 230e6, 253e6
+FY, BAR, THICK_BAR, FU = 195e6, 185e6, 175e6, 290e6
 E = 29_000 * 6_894_757.293168361
 """29,000 ksi, AISC 360."""
 
@@ -44,24 +45,24 @@ def by_policy(policy: Policy, aisc: float, factor: float) -> float:
     return aisc if policy is AISC else factor / policy.design_factor
 
 
-def stress(policy: Policy) -> float:
+def stress(policy: Policy, fy: float = FY) -> float:
     """Direct and elastic bending stress: Fy over 1.67."""
-    return by_policy(policy, FY / 1.67, FY)
+    return by_policy(policy, fy / 1.67, fy)
 
 
-def shear(policy: Policy) -> float:
+def shear(policy: Policy, fy: float = FY) -> float:
     """Plate in shear, J4.2: 0.60 Fy over 1.50; von Mises over the factor."""
-    return by_policy(policy, 0.60 * FY / 1.50, FY / math.sqrt(3.0))
+    return by_policy(policy, 0.60 * fy / 1.50, fy / math.sqrt(3.0))
 
 
-def pin_shear(policy: Policy) -> float:
+def pin_shear(policy: Policy, fy: float = THICK_BAR) -> float:
     """Solid pin, Table J3.2: 0.563 Fu over 2.00."""
-    return by_policy(policy, 0.563 * FU / 2.00, FY / math.sqrt(3.0))
+    return by_policy(policy, 0.563 * FU / 2.00, fy / math.sqrt(3.0))
 
 
-def bearing(policy: Policy) -> float:
+def bearing(policy: Policy, fy: float = THICK_BAR) -> float:
     """Pin in a drilled hole, J7: 1.8 Fy over 2.00; 1.25 Fy over the factor (ASME BTH-1, from memory)."""
-    return by_policy(policy, 1.8 * FY / 2.00, 1.25 * FY)
+    return by_policy(policy, 1.8 * fy / 2.00, 1.25 * fy)
 
 
 def breaking(policy: Policy) -> float:
@@ -91,6 +92,7 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
         lug_edge_m=0.05,
         gap_m=0.003,
         weld=Weld(leg_m=0.007, **E70),
+        steel="unknown",
     )
     parts = {
         "sleeves": REPLACE(
@@ -125,7 +127,7 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
             mass_kg=weighed(67.0),
         ),
         "arms": (
-            REPLACE(one, section=tube(100, 120, 5), hinge=hinge),
+            REPLACE(one, section=tube(100, 120, 5), hinge=hinge, steel="unknown"),
             REPLACE(two, section=tube(75, 80, 6)),
         ),
         "hook": REPLACE(
@@ -192,7 +194,7 @@ def test_the_hook_pin(policy: Policy) -> None:
     assert hook["bearing on the walls"].allowed == by_hand(2.0 * 0.006 * 0.02 * bearing(policy))
     # Half the pull on each side: its lever is the gap and half the bearing length on either side of it.
     side = hook["bending over the gap"].allowed / 2.0
-    moment = math.pi * 0.02**3 / 32.0 * by_policy(policy, 1.6 * FY / 1.67, FY)
+    moment = math.pi * 0.02**3 / 32.0 * by_policy(policy, 1.6 * THICK_BAR / 1.67, THICK_BAR)
     assert side * (0.01 + side / (bearing(policy) * 0.02)) == by_hand(moment)
 
 
@@ -201,7 +203,7 @@ def test_a_hook_on_the_middle_of_its_pin_bends_it_over_the_width_between_the_wal
     """P w / 4, from middle to middle of the walls of the 75 mm wide arm."""
     hook = with_end(gap_m=None)
     check = told(policy, STRAIGHT, hook=hook)["hook pin", "bending over the gap"]
-    moment = math.pi * 0.02**3 / 32.0 * by_policy(policy, 1.6 * FY / 1.67, FY)
+    moment = math.pi * 0.02**3 / 32.0 * by_policy(policy, 1.6 * THICK_BAR / 1.67, THICK_BAR)
     assert (check.allowed, check.numbers["span"]) == (by_hand(4.0 * moment / 0.069), by_hand(0.069))
 
 
@@ -393,14 +395,14 @@ def test_the_barrels_of_a_hinge_in_single_shear(
     limits["lug tear-out"] = min(
         FU * 2.0 * lug * min(2.0 * lug + 0.63 * 0.0254, beyond) / breaking(policy),
         0.6 * FU * 2.0 * lug * (beyond + 0.014) / breaking(policy),
-        shear(policy) * 2.0 * lug * (beyond + 0.014),
+        shear(policy, THICK_BAR) * 2.0 * lug * (beyond + 0.014),
     )
     for kind, allowed in limits.items():
         assert hinge[kind].allowed == by_hand(allowed), kind
         assert hinge[kind].demand == by_hand(math.hypot(moment, twist) * G / 0.3), kind
     # One side: the lever is half the gap and half the bearing length.
     pull = hinge["pin bending over the lug gap"].allowed
-    bent = math.pi * 0.028**3 / 32.0 * by_policy(policy, 1.6 * FY / 1.67, FY)
+    bent = math.pi * 0.028**3 / 32.0 * by_policy(policy, 1.6 * THICK_BAR / 1.67, THICK_BAR)
     assert pull * (0.003 + pull / (pressure * 0.028)) / 2.0 == by_hand(bent)
     face = math.pi / 4.0 * (0.056**2 - 0.0285**2)
     assert (hinge["thrust face"].demand, hinge["thrust face"].allowed) == (
@@ -418,14 +420,14 @@ def test_the_barrels_of_a_hinge_in_double_shear_bear_over_all_their_length(polic
     assert hinge["bearing on the lug"].allowed == by_hand(2.0 * 0.022 * 0.028 * pressure)
     assert hinge["bearing in the barrel"].allowed == by_hand(0.062 * 0.028 * pressure)
     side = hinge["pin bending over the lug gap"].allowed / 2.0
-    bent = math.pi * 0.028**3 / 32.0 * by_policy(policy, 1.6 * FY / 1.67, FY)
+    bent = math.pi * 0.028**3 / 32.0 * by_policy(policy, 1.6 * THICK_BAR / 1.67, THICK_BAR)
     assert side * (0.003 + side / (pressure * 0.028)) == by_hand(bent)
     assert hinge["lug tear-out"].allowed == by_hand(
         2.0
         * min(
             FU * 2.0 * 0.022 * min(2.0 * 0.022 + 0.63 * 0.0254, beyond) / breaking(policy),
             0.6 * FU * 2.0 * 0.022 * (beyond + 0.014) / breaking(policy),
-            shear(policy) * 2.0 * 0.022 * (beyond + 0.014),
+            shear(policy, THICK_BAR) * 2.0 * 0.022 * (beyond + 0.014),
         )
     )
 
@@ -450,7 +452,7 @@ def test_the_lug_at_its_root(
     if planes == 1:
         # The pin tilts with half the gap and half the lug as its lever.
         sigma += (pull + turned) * (0.003 + thick) / 2.0 / (width * thick**2 / 6.0)
-    assert (check.demand, check.allowed) == (by_hand(sigma), by_hand(stress(policy)))
+    assert (check.demand, check.allowed) == (by_hand(sigma), by_hand(stress(policy, THICK_BAR)))
 
 
 @pytest.mark.parametrize(
@@ -643,14 +645,14 @@ def test_the_straps_hold_the_tail_down_and_the_twist(policy: Policy) -> None:
     rear = {kind: check for (part, kind), check in told_of.items() if part == "rear strap"}
     front = {kind: check for (part, kind), check in told_of.items() if part == "front strap"}
     length, thick, depth = 0.08, 0.02, 0.150
-    plate = length * thick**2 / 6.0 * stress(policy)
+    plate = length * thick**2 / 6.0 * stress(policy, THICK_BAR)
     # A beam fixed in both legs, pulled a corner radius and half its thickness from the leg's middle.
     span, near = 0.120 + thick, 2.0 * 0.0064 + thick / 2.0
-    weld = min(0.009 / math.sqrt(2.0) * on_throat(policy), thick * shear(policy))
+    weld = min(0.009 / math.sqrt(2.0) * on_throat(policy), thick * shear(policy, THICK_BAR))
     pulls = -0.5 * -WHOLE * G / 0.7
     push = WHOLE * G / 0.7 + (HUNG + 27.0 + 67.0) * G
     for kind, allowed in (
-        ("tension in a leg", length * thick * stress(policy)),
+        ("tension in a leg", length * thick * stress(policy, THICK_BAR)),
         ("weld of a leg", length * weld),
         ("bending of the top", plate / (near * (span - near) / span)),
     ):
@@ -681,7 +683,7 @@ def test_a_strap_weld_counts_the_thinner_of_strap_and_bed(bed_mm: float | None, 
     """A leg of 9 mm counts as 5 on a bed of 5 mm, and the bed beside it is sheared."""
     bed = None if bed_mm is None else tube(150, 150, bed_mm)
     saddles = REPLACE(the_job().rig.saddles, bed_section=bed)
-    weld = min(min(0.009, counts_m) / math.sqrt(2.0) * on_throat(FACTOR), counts_m * shear(FACTOR))
+    weld = min(min(0.009, counts_m) / math.sqrt(2.0) * on_throat(FACTOR), counts_m * shear(FACTOR, THICK_BAR))
     for strap in ("rear strap", "front strap"):
         check = told(FACTOR, ELBOW, saddles=saddles)[strap, "weld of a leg"]
         assert check.allowed == by_hand(0.08 * weld)
@@ -766,7 +768,7 @@ def wall_limit(policy: Policy, blade_m: float = 0.1) -> float:
 
 def heel_pin_N(policy: Policy) -> float:
     """16 mm under a blade of 100 between walls 152 mm apart: spread over the blade, (2 x 152 - 100)/8 = 25.5 mm."""
-    moment = by_policy(policy, 1.6 * math.pi * 0.016**3 / 32.0 * FY / 1.67, math.pi * 0.016**3 / 32.0 * FY)
+    moment = by_policy(policy, 1.6 * math.pi * 0.016**3 / 32.0 * BAR / 1.67, math.pi * 0.016**3 / 32.0 * BAR)
     return moment / 0.0255
 
 
@@ -776,7 +778,7 @@ def test_the_sleeves_on_the_forks(policy: Policy) -> None:
     heel, lift = sleeves["heel uplift"], -min(STIFF_HEELS)
     assert (heel.demand, heel.numbers["kg"]) == (by_hand(lift * G), by_hand(lift))
     assert heel.allowed == by_hand(heel_pin_N(policy))
-    assert heel.allowed < 2.0 * math.pi * 0.016**2 / 4.0 * pin_shear(policy)
+    assert heel.allowed < 2.0 * math.pi * 0.016**2 / 4.0 * pin_shear(policy, BAR)
     assert heel.numbers["held"] == "pin, bent by the fork above it,"
     lifts = sleeves["far sleeve lifts"]
     assert (lifts.demand, lifts.allowed) == (by_hand(max(-RIGHT, 0.0) * G), by_hand(wall_limit(policy)))
@@ -784,14 +786,14 @@ def test_the_sleeves_on_the_forks(policy: Policy) -> None:
     at_tip, at_heel = sleeves["bearing at the fork tip"], sleeves["bearing at the heel"]
     near = max(*FREE_TIPS, PLAY_TIP)
     # Never less, and no more than the straight line from no load to the limit.
-    assert near * G * (1.0 - 1e-9) <= at_tip.demand < 1.2 * near * G
+    assert near * G * (1.0 - 1e-9) <= at_tip.demand < 1.3 * near * G
     assert (at_tip.use > 1.0) == (near * G > at_tip.allowed)
     assert at_heel.demand == by_hand(max(abs(kg) for kg in STIFF_HEELS) * G)
     assert at_heel.numbers["case"] == "if the cross-member holds the sleeves together fully"
     assert at_tip.allowed == at_heel.allowed == by_hand(wall_limit(policy) / 2.0)
     bending, section = sleeves["bending"], properties(tube(160, 80, 8))
     under_mast = max(near * (TIP - FOOT), max(abs(kg) for kg in STIFF_HEELS) * (FOOT - HEEL)) * G
-    assert under_mast * (1.0 - 1e-9) <= bending.demand < 1.04 * under_mast
+    assert under_mast * (1.0 - 1e-9) <= bending.demand < 1.1 * under_mast
     assert bending.allowed == by_hand(by_policy(policy, section.plastic_up_m3 * FY / 1.67, section.elastic_up_m3 * FY))
     truck_x = 0.4
     assert at_tip.place_m.x == by_hand(truck_x + TIP)
@@ -887,12 +889,12 @@ def test_short_forks_end_the_bearing_before_the_sleeve_does() -> None:
 
 
 def test_a_heel_pin_in_thin_sleeves_is_held_by_their_walls() -> None:
-    """Two walls of 4 mm; the steel of pin and wall is the same here."""
+    """Two walls of 4 mm; the pin's steel yields before the wall's."""
     job = the_job(FACTOR)
     sleeves = REPLACE(job.rig.sleeves, section=tube(160, 80, 4))
     assert sleeves.heel_pin is not None
     limits = heel_pin_limits(sleeves, sleeves.heel_pin, job.truck.forks, FACTOR)
-    assert limits.bearing_N == by_hand(2.0 * 0.004 * 0.016 * bearing(FACTOR))
+    assert limits.bearing_N == by_hand(2.0 * 0.004 * 0.016 * bearing(FACTOR, BAR))
 
 
 @POLICIES
@@ -927,7 +929,7 @@ def test_tilted_forward_the_rig_slides_on_the_forks_and_pulls_at_the_heel_pins_t
     assert check.demand == by_hand(math.hypot(check.numbers["kg"] * G, slides))
 
 
-@pytest.mark.parametrize(("chain_kg", "held_N"), [(100.0, None), (9000.0, 4500.0 * G)])
+@pytest.mark.parametrize(("chain_kg", "held_N"), [(90.0, None), (9000.0, 4500.0 * G)])
 def test_of_pin_and_chain_the_stronger_holds_the_heels(chain_kg: float, held_N: float | None) -> None:
     """A chain's rating is for both heels together."""
     sleeves = REPLACE(the_job().rig.sleeves, heel_chain_kg=chain_kg)
@@ -1021,7 +1023,10 @@ def thin(width_m: float, depth_m: float, wall_m: float) -> RectTube:
     return RectTube(width_m=width_m, depth_m=depth_m, wall_m=wall_m)
 
 
-ROOT = math.sqrt(E / FY)
+YIELD = 230e6
+"""Of the formulas alone: no piece of the rig has it."""
+
+ROOT = math.sqrt(E / YIELD)
 """29.49: the limits of local buckling are multiples of sqrt(E/Fy)."""
 
 
@@ -1030,13 +1035,13 @@ def test_a_slender_flange_loses_the_square_of_its_slenderness_beyond_1_40() -> N
     section = properties(thin(0.2, 0.1, 0.004))
     slender = (0.2 - 0.012) / 0.004
     assert slender > 1.40 * ROOT
-    expected = section.elastic_up_m3 * FY * (1.40 * ROOT / slender) ** 2
-    assert members.nominal_bending_Nm(thin(0.2, 0.1, 0.004), 0.004, FY) == by_hand(expected)
+    expected = section.elastic_up_m3 * YIELD * (1.40 * ROOT / slender) ** 2
+    assert members.nominal_bending_Nm(thin(0.2, 0.1, 0.004), 0.004, YIELD) == by_hand(expected)
     between = properties(thin(0.165, 0.1, 0.004))
     slender = (0.165 - 0.012) / 0.004
-    plastic, elastic = between.plastic_up_m3 * FY, between.elastic_up_m3 * FY
+    plastic, elastic = between.plastic_up_m3 * YIELD, between.elastic_up_m3 * YIELD
     expected = plastic - (plastic - elastic) * (slender - 1.12 * ROOT) / (0.28 * ROOT)
-    assert members.nominal_bending_Nm(thin(0.165, 0.1, 0.004), 0.004, FY) == by_hand(expected)
+    assert members.nominal_bending_Nm(thin(0.165, 0.1, 0.004), 0.004, YIELD) == by_hand(expected)
 
 
 def test_a_slender_web_costs_from_2_42_and_falls_with_the_square_beyond_5_70() -> None:
@@ -1044,13 +1049,13 @@ def test_a_slender_web_costs_from_2_42_and_falls_with_the_square_beyond_5_70() -
     for depth, wall in ((0.35, 0.004), (0.40, 0.002)):
         shape = thin(0.05, depth, wall)
         section, slender = properties(shape), (depth - 3.0 * wall) / wall
-        plastic, elastic = section.plastic_up_m3 * FY, section.elastic_up_m3 * FY
+        plastic, elastic = section.plastic_up_m3 * YIELD, section.elastic_up_m3 * YIELD
         expected = (
             plastic - (plastic - elastic) * (slender - 2.42 * ROOT) / (3.28 * ROOT)
             if slender < 5.70 * ROOT
             else elastic * (5.70 * ROOT / slender) ** 2
         )
-        assert members.nominal_bending_Nm(shape, wall, FY) == by_hand(expected)
+        assert members.nominal_bending_Nm(shape, wall, YIELD) == by_hand(expected)
 
 
 @pytest.mark.parametrize(
@@ -1063,16 +1068,16 @@ def test_round_tube_in_bending(slender: float, kind: str) -> None:
     """
     shape = RoundTube(diameter_m=0.2, wall_m=0.2 / slender)
     section = properties(shape)
-    formula = (0.021 * E / slender + FY) * section.elastic_up_m3
-    plastic = section.plastic_up_m3 * FY
-    at_limit = 0.31 * E / FY
+    formula = (0.021 * E / slender + YIELD) * section.elastic_up_m3
+    plastic = section.plastic_up_m3 * YIELD
+    at_limit = 0.31 * E / YIELD
     expected = {
         "compact": plastic,
         "capped": min(plastic, formula),
         "noncompact": formula,
-        "slender": (1.0 + 0.021 / 0.31) * FY * section.elastic_up_m3 * (at_limit / slender) ** 2,
+        "slender": (1.0 + 0.021 / 0.31) * YIELD * section.elastic_up_m3 * (at_limit / slender) ** 2,
     }[kind]
-    assert members.nominal_bending_Nm(shape, 0.2 / slender, FY) == by_hand(expected)
+    assert members.nominal_bending_Nm(shape, 0.2 / slender, YIELD) == by_hand(expected)
 
 
 @pytest.mark.parametrize(
@@ -1086,16 +1091,16 @@ def test_a_thin_web_buckles_in_shear(depth_mm: float, wall_mm: float, share: flo
     slender, root = (depth_mm - 3.0 * wall_mm) / wall_mm, math.sqrt(5.0) * ROOT
     buckling = {None: 1.0, 1.10: 1.10 * root / slender, 1.51: 1.51 * root**2 / slender**2}[share]
     area = 2.0 * wall * (depth_mm / 1e3 - 3.0 * wall)
-    assert members.nominal_shear_N(shape, wall, FY) == by_hand(0.6 * FY * area * buckling)
+    assert members.nominal_shear_N(shape, wall, YIELD) == by_hand(0.6 * YIELD * area * buckling)
     lying = tube(depth_mm, 100, wall_mm)
-    assert members.nominal_shear_N(lying, wall, FY, sideways=True) == by_hand(0.6 * FY * area * buckling)
+    assert members.nominal_shear_N(lying, wall, YIELD, sideways=True) == by_hand(0.6 * YIELD * area * buckling)
 
 
 def test_a_round_tube_takes_shear_on_half_its_area() -> None:
     """G5, where it does not buckle."""
     shape = RoundTube(diameter_m=0.1, wall_m=0.005)
     area = math.pi * (0.1**2 - 0.09**2) / 4.0
-    assert members.nominal_shear_N(shape, 0.005, FY) == by_hand(0.6 * FY * area / 2.0)
+    assert members.nominal_shear_N(shape, 0.005, YIELD) == by_hand(0.6 * YIELD * area / 2.0)
 
 
 @pytest.mark.parametrize(("wall_mm", "kind"), [(5.0, "yields"), (3.8, "middle"), (3.06, "slender")])
@@ -1104,12 +1109,12 @@ def test_a_thin_wall_buckles_in_torsion(wall_mm: float, kind: str) -> None:
     for shape in (tube(100, 300, wall_mm), tube(300, 100, wall_mm)):
         slender = (300.0 - 3.0 * wall_mm) / wall_mm
         critical = {
-            "yields": 0.6 * FY,
-            "middle": 0.6 * FY * 2.45 * ROOT / slender,
+            "yields": 0.6 * YIELD,
+            "middle": 0.6 * YIELD * 2.45 * ROOT / slender,
             "slender": 0.458 * math.pi**2 * E / slender**2,
         }[kind]
         torsion = properties(shape).torsion_m3
-        assert members.nominal_twist_Nm(shape, wall_mm / 1e3, FY) == by_hand(critical * torsion)
+        assert members.nominal_twist_Nm(shape, wall_mm / 1e3, YIELD) == by_hand(critical * torsion)
 
 
 @pytest.mark.parametrize(("slender", "buckles"), [(40.0, False), (150.0, False), (180.0, True)])
@@ -1117,9 +1122,9 @@ def test_round_tube_in_torsion(slender: float, buckles: bool) -> None:
     """H3-2b, from memory: 0.60 E/(D/t)^1.5, never over 0.6 Fy."""
     shape = RoundTube(diameter_m=0.2, wall_m=0.2 / slender)
     critical = 0.60 * E / slender**1.5
-    assert (critical < 0.6 * FY) == buckles or slender == 150.0
-    expected = min(critical, 0.6 * FY) * properties(shape).torsion_m3
-    assert members.nominal_twist_Nm(shape, 0.2 / slender, FY) == by_hand(expected)
+    assert (critical < 0.6 * YIELD) == buckles or slender == 150.0
+    expected = min(critical, 0.6 * YIELD) * properties(shape).torsion_m3
+    assert members.nominal_twist_Nm(shape, 0.2 / slender, YIELD) == by_hand(expected)
 
 
 @pytest.mark.parametrize(("length_m", "elastic"), [(2.0, False), (2.9, True), (9.0, True)])
@@ -1131,6 +1136,6 @@ def test_a_column_buckles_about_its_weaker_axis(length_m: float, elastic: bool) 
         slender = length_m / math.sqrt(weak / section.area_m2)
         assert (slender > 4.71 * ROOT) == elastic
         euler = math.pi**2 * E / slender**2
-        stress_Pa = 0.877 * euler if elastic else 0.658 ** (FY / euler) * FY
-        assert members.nominal_push_N(section, FY, length_m) == by_hand(stress_Pa * section.area_m2)
-        assert members.nominal_push_N(section, FY, 0.0) == by_hand(FY * section.area_m2)
+        stress_Pa = 0.877 * euler if elastic else 0.658 ** (YIELD / euler) * YIELD
+        assert members.nominal_push_N(section, YIELD, length_m) == by_hand(stress_Pa * section.area_m2)
+        assert members.nominal_push_N(section, YIELD, 0.0) == by_hand(YIELD * section.area_m2)

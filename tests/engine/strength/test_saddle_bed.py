@@ -1,4 +1,4 @@
-"""The saddle bed where it leaves the jib mast, against sums by hand (yield 230 MPa, design factor 3)."""
+"""The saddle bed where it leaves the jib mast, against sums by hand (unknown tube at 195 MPa, design factor 3)."""
 
 from __future__ import annotations
 
@@ -20,9 +20,18 @@ from engine.worst_case.verdict import evaluate
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+_SAMPLE = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+BOATYARD = REPLACE(
+    _SAMPLE,
+    rig=REPLACE(
+        _SAMPLE.rig,
+        saddles=REPLACE(_SAMPLE.rig.saddles, steel="unknown"),
+        jib_mast=REPLACE(_SAMPLE.rig.jib_mast, steel="unknown"),
+    ),
+)
+"""The boatyard's rig with jib mast, saddles and bed of reclaimed steel."""
 POSE = BOATYARD.poses[0]
-ALLOWED_PA = 230e6 / 3.0
+ALLOWED_PA = 195e6 / 3.0
 GRAVITY = 9.80665
 
 BEHIND, AHEAD = "combined stress behind the jib mast", "combined stress ahead of the jib mast"
@@ -63,10 +72,10 @@ def number(check: Check, name: str) -> float:
 
 @pytest.mark.parametrize(
     ("section", "over", "stress_MPa"),
-    [(tube(100, 40, 3), True, 374.2), (tube(100, 80, 8), False, 74.35), (tube(140, 80, 10), False, 48.53)],
+    [(tube(100, 40, 3), True, 374.2), (tube(100, 80, 8), True, 74.35), (tube(140, 80, 10), False, 48.53)],
 )
 def test_a_thin_bed_is_over_and_a_thicker_one_is_not(section: RectTube, over: bool, stress_MPa: float) -> None:
-    """8,416 N on 0.465 m with 239.2 N·m of twist: 374.2 MPa in 100 x 40 x 3 and 74.35 in 100 x 80 x 8.
+    """8,416 N on 0.465 m with 239.2 N·m of twist: 374.2 MPa in 100 x 40 x 3 and 74.35 in 100 x 80 x 8; 65 allowed.
 
     The boom's slide of 20 N and its side force on a slope of 1 % are not in those two numbers.
     140 x 80 x 10 (S 86.04 and C 178.1 cm3, corners 20 and 10): 45.49 MPa bent, 1.34 twisted, 8.42 sheared, 48.53.
@@ -171,7 +180,7 @@ def test_a_side_wall_at_the_masts_edge_by_hand() -> None:
     Crippling near an end takes more: 0.40 t^2 sqrt(E Fy) = 271 kN.
     """
     check = bed_checks(BOATYARD)[EDGE]
-    assert float(check.allowed) == pytest.approx(230e6 * 0.01 * 2.5 * 1.5 * 0.01 / 3.0, rel=1e-9)
+    assert float(check.allowed) == pytest.approx(195e6 * 0.01 * 2.5 * 1.5 * 0.01 / 3.0, rel=1e-9)
     assert check.numbers["to_end"] == pytest.approx(0.0, abs=1e-12)
 
 
@@ -179,7 +188,7 @@ def test_a_bed_that_runs_on_past_the_mast_takes_twice_as_much_at_its_edge() -> N
     """Front strap 0.11 m ahead of the mast's axis: the bed ends 90 mm beyond the mast's face, more than its depth."""
     check = bed_checks(with_saddles(front_x_m=0.11))[EDGE]
     assert check.numbers["to_end"] == pytest.approx(0.09)
-    assert float(check.allowed) == pytest.approx(230e6 * 0.01 * 5.0 * 1.5 * 0.01 / 3.0, rel=1e-9)
+    assert float(check.allowed) == pytest.approx(195e6 * 0.01 * 5.0 * 1.5 * 0.01 / 3.0, rel=1e-9)
 
 
 def test_the_force_on_a_side_wall_by_hand() -> None:
@@ -190,7 +199,7 @@ def test_the_force_on_a_side_wall_by_hand() -> None:
     check = bed_checks(with_bed(tube(100, 40, 3)))[EDGE]
     twist_N = 239.2 / (2.0 * 0.097)
     assert float(check.demand) == pytest.approx((4371.0 / 0.115 + 1520.0) / 2.0 + twist_N, rel=0.01)
-    assert float(check.use) == pytest.approx(float(check.demand) / (230e6 * 0.003 * 2.5 * 0.0045 / 3.0), rel=1e-9)
+    assert float(check.use) == pytest.approx(float(check.demand) / (195e6 * 0.003 * 2.5 * 0.0045 / 3.0), rel=1e-9)
     assert float(check.use) > 1.0
 
 
@@ -201,7 +210,7 @@ def test_a_bed_much_wider_than_the_mast_folds_under_it() -> None:
     """
     checks = bed_checks(with_bed(tube(160, 80, 8), tube(80, 80, 6)))
     assert EDGE not in checks
-    folding = 230e6 * 0.008**2 * 0.08 * (1.0 + 2.0 / math.sqrt(0.5) + 1.0) / 3.0
+    folding = 195e6 * 0.008**2 * 0.08 * (1.0 + 2.0 / math.sqrt(0.5) + 1.0) / 3.0
     mast = next(c for c in find_checks(BOATYARD, figures(BOATYARD, POSE)) if c.name == "jib mast: bending at the top")
     assert float(checks[FOLD].use) > float(mast.demand) / folding > 1.0
     assert float(checks[FOLD_PRESSED].use) > 1.0
@@ -212,7 +221,7 @@ def test_the_beds_own_bending_takes_from_what_its_lower_wall_holds() -> None:
     near = with_bed(tube(160, 80, 10), tube(80, 80, 6))
     far = REPLACE(near, rig=REPLACE(near.rig, saddles=REPLACE(near.rig.saddles, front_x_m=0.6, rear_x_m=-0.2)))
     checks = bed_checks(far)
-    per_bend = 3.0 / properties(tube(160, 80, 10)).elastic_up_m3 / 230e6
+    per_bend = 3.0 / properties(tube(160, 80, 10)).elastic_up_m3 / 195e6
     extra = 0.4 * per_bend * number(checks[AHEAD], "bend") / 0.5
     assert float(checks[FOLD_PRESSED].demand) == pytest.approx(float(checks[FOLD].demand) + extra, rel=1e-6)
 
