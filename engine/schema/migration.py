@@ -8,7 +8,7 @@ notes say, a sentence each, what a person should know of the change.
 from __future__ import annotations
 
 import copy
-from typing import Any
+from typing import Any, TypeGuard
 
 OLDEST_VERSION = 1
 
@@ -101,5 +101,5 @@ def _migrate_policy(policy: dict[str, Json], notes: list[str]) -> None:
     notes.append(TENSILE_FIXED)
 
 
-def _is_number(value: Json) -> bool:
+def _is_number(value: Json) -> TypeGuard[float]:
     return isinstance(value, int | float) and not isinstance(value, bool)
