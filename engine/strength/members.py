@@ -9,7 +9,7 @@ that it buckles before it yields has its moment reduced by the square of the sle
 width.
 
 For the design factor on yield the member is elastic: direct and bending stress add up at the worst corner and meet
-the shear there by von Mises.
+the shear there by von Mises.  What buckles before it yields is held to the design factor too (`with_local_buckling`).
 """
 
 from __future__ import annotations
@@ -178,6 +178,7 @@ def use_with_torsion(push: Number, bend_up: Number, bend_side: Number, shear: Nu
 class Member(msgspec.Struct, frozen=True):
     """A tube of a steel under a policy: strengths available by AISC, its elastic section, and what is allowed.
 
+    The elastic moduli of `member_of` are cut where the tube buckles before it yields.
     ``push_area_m2`` is the area that would yield at the push it buckles under, so that buckling too is held to the
     design factor.  ``buckling_N`` is the Euler load at the effective length, for the second-order moment.
     """
@@ -223,7 +224,7 @@ class CrossHole(msgspec.Struct, frozen=True):
 def member_of(
     tube: Tube, steel: str, policy: Policy, *, unbraced_m: float, column_m: float, hole: CrossHole | None = None
 ) -> Member:
-    """A tube as a member.
+    """A tube as a member, the design factor on its local buckling included.
 
     Parameters
     ----------
@@ -250,7 +251,7 @@ def member_of(
     bend_side = bend_side * net.plastic_side_m3 / gross.plastic_side_m3
     push = nominal_push_N(gross, fy, column_m) * net.area_m2 / gross.area_m2
     second = min(gross.second_moment_up_m4, gross.second_moment_side_m4)
-    return Member(
+    yielding = Member(
         stress,
         net,
         wall,
@@ -265,9 +266,9 @@ def member_of(
         shear_area_m2(tube, wall, sideways=True),
         math.pi**2 * E_PA * second / column_m**2 if column_m > 0.0 else math.inf,
     )
+    return with_local_buckling(yielding)
 
 
-@functools.lru_cache(maxsize=512)
 def with_local_buckling(found: Member) -> Member:
     """The member with the design factor on local buckling too: elastic moduli and areas cut to what buckles first.
 

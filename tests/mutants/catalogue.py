@@ -268,6 +268,17 @@ STRENGTH = (
         ("0.658 ** (yield_Pa / euler)", "0.877 ** (yield_Pa / euler)", "E3-2"),
         ("0.6 * yield_Pa * area * min(buckling", "0.58 * yield_Pa * area * min(buckling", "the shear yield factor"),
         ("up / elastic_up + side / elastic_side", "up / elastic_up", "sideways bending at the worst corner"),
+        ("return with_local_buckling(yielding)", "return yielding", "the design factor on local buckling"),
+        (
+            "OMEGA_MEMBER * allowed / at_yield, 1.0)",
+            "allowed / at_yield, 1.0)",
+            "the nominal strength, not the allowed one",
+        ),
+        (
+            "area_side_m2=found.area_side_m2 * share(",
+            "area_side_m2=found.area_side_m2 * min(1.0, ",
+            "thin walls in shear",
+        ),
     ),
     *_strength(
         "pieces",
