@@ -8,6 +8,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterator
 
+from engine.rig import hinge_pieces
 from engine.rig.check import Problem
 from engine.schema.connections import DropInPin, WeldedHoop
 from engine.schema.model import Job, Pose, Rig
@@ -18,7 +19,7 @@ NOT_CHECKED = (
     "the upright's channels, rollers and lift chains, the lift and tilt rams and their hoses",
     "fork heels beyond their rating; fork hooks; bent or cracked forks",
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
-    "the plate, sleeve or lugs between a hinge's barrels and its tube; where a level arm's stay is fixed",
+    "where the stay of a level arm is fixed",
     "the welds of the saddle bed to the jib mast and of the cross-member to the sleeves; weld defects anywhere",
     "tube walls under lugs and a jib mast narrower than its cross-member; play in sleeves and saddles",
     "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
@@ -43,7 +44,8 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
     pose : Pose
         What hangs on an empty hook, and what holds a pinned boom, is not asked.
     """
-    problems = [*_of_rig(job.rig)]
+    fitted = tuple(index for index, stance in enumerate(pose.arms) if stance.fitted)
+    problems = [*_of_rig(job.rig), *_of_hinges(job.rig, fitted)]
     if pose.loaded and job.rig.hook.rated_kg is None:
         measure = "read the working load limit marked on the hook or shackle"
         problems.append(_problem("rig.hook.rated_kg", "The hook", measure))
@@ -88,6 +90,19 @@ def _of_hook_end(rig: Rig) -> Iterator[Problem]:
     elif isinstance(end, DropInPin) and end.retention in (None, "none"):
         measure = "say what keeps it from being lifted out: a nut and split pin, a collar bolt, or its weight alone"
         yield _problem("rig.hook.end.retention", "What keeps the hook's standing pin in its hole", measure)
+
+
+@functools.lru_cache(maxsize=64)
+def _of_hinges(rig: Rig, fitted: tuple[int, ...]) -> tuple[Problem, ...]:
+    """What is not entered of the hinges of the fitted arms, each on the link it is fitted to."""
+    problems = []
+    for before, index in zip((None, *fitted), fitted, strict=False):
+        arm, inner = rig.arms[index], "boom" if before is None else rig.arms[before].name
+        ends = hinge_pieces.link_ends(rig, index, before)
+        for question in hinge_pieces.open_questions(arm.hinge, ends, (inner, arm.name)):
+            where = f"rig.arms[{index}].hinge.{question.where}"
+            problems.append(_problem(where, question.what, question.measure))
+    return tuple(problems)
 
 
 def _problem(where: str, part: str, measure: str) -> Problem:

@@ -13,8 +13,10 @@ from __future__ import annotations
 
 import functools
 
+from engine.rig import hinge_pieces
 from engine.rig.check import Problem
-from engine.schema.connections import DropInPin, Pin, WeldedHoop
+from engine.rig.hinge_pieces import TubeEnd
+from engine.schema.connections import DropInPin, FaceLugs, Pin, ThroughSleeve, WeldedHoop
 from engine.schema.model import Arm, Boom, Hinge, Rig
 from engine.schema.sections import RectTube, outer_depth_m
 
@@ -43,7 +45,10 @@ def misfits(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[Problem, ...]:
     hinges = [
         problem
         for index, arm in enumerate(rig.arms)
-        for problem in _hinge(arm.hinge, f"rig.arms[{index}].hinge", arm.name)
+        for problem in (
+            *_hinge(hinge_pieces.as_built(arm.hinge), f"rig.arms[{index}].hinge", arm.name),
+            *_hinge_ends(rig, index),
+        )
     ]
     return (*_boom_holes(rig), *_holes_under_straps(rig, usable_holes), *_held(rig), *_hook(rig), *hinges)
 
@@ -191,7 +196,7 @@ def _hinge(hinge: Hinge, where: str, name: str) -> list[Problem]:
     if hinge.lug_edge_m <= hole / 2.0 + FIT_TOLERANCE_M:
         words = "The lug of {name} ends {edge:length} from the hole's centre, inside the {hole:length} hole."
         problems.append(_impossible(f"{where}.lug_edge_m", words, name=name, edge=hinge.lug_edge_m, hole=hole))
-    if hinge.spacing_m <= hinge.barrel_length_m:
+    if hinge.spacing_m <= hinge.barrel_length_m and hinge_pieces.sleeve_of(hinge) is None:
         words = (
             "The barrels of {name} are {length:length} long but only {spacing:length} apart: they would run into "
             "each other."
@@ -199,6 +204,57 @@ def _hinge(hinge: Hinge, where: str, name: str) -> list[Problem]:
         problems.append(
             _impossible(f"{where}.spacing_m", words, name=name, length=hinge.barrel_length_m, spacing=hinge.spacing_m)
         )
+    return problems
+
+
+def _hinge_ends(rig: Rig, index: int) -> list[Problem]:
+    """Pieces of a hinge that cannot be there."""
+    arm, before = rig.arms[index], index - 1 if index else None
+    if arm.hinge.inner_end is None and arm.hinge.outer_end is None:
+        return []
+    ends = hinge_pieces.link_ends(rig, index, before)
+    links = ("boom" if before is None else rig.arms[before].name, arm.name)
+    hinge, problems = arm.hinge, []
+    for side, end, tube, link in zip(
+        ("inner_end", "outer_end"), (hinge.inner_end, hinge.outer_end), ends, links, strict=True
+    ):
+        where = f"rig.arms[{index}].hinge.{side}"
+        if isinstance(end, ThroughSleeve):
+            problems += _sleeve(end, hinge, tube, where, link)
+        elif isinstance(end, FaceLugs):
+            problems += _face_lugs(end, hinge, where, link)
+    return problems
+
+
+def _sleeve(end: ThroughSleeve, hinge: Hinge, tube: TubeEnd, where: str, link: str) -> list[Problem]:
+    problems = []
+    if end.bore_m < hinge.pin.diameter_m:
+        words = "The hinge pin is {pin:length} and does not go into the {link}'s sleeve, bored to {bore:length}."
+        numbers = {"pin": hinge.pin.diameter_m, "bore": end.bore_m}
+        problems.append(_impossible(f"{where}.bore_m", words, link=link, **numbers))
+    section = tube.section
+    if isinstance(section, RectTube) and end.outer_m > tube.across_pin_m - 2.0 * section.wall_m + FIT_TOLERANCE_M:
+        words = (
+            "The sleeve is {outer:length} outside; between its side walls the {link} is only {inside:length} wide, so "
+            "its hole leaves no wall."
+        )
+        inside_m = tube.across_pin_m - 2.0 * section.wall_m
+        problems.append(_impossible(f"{where}.outer_m", words, link=link, outer=end.outer_m, inside=inside_m))
+    return problems
+
+
+def _face_lugs(end: FaceLugs, hinge: Hinge, where: str, link: str) -> list[Problem]:
+    problems, hole_m = [], hinge.pin.hole_m
+    if end.width_m <= hole_m + FIT_TOLERANCE_M:
+        words = "The lugs of the {link} are {width:length} wide and their hole {hole:length}: no wall is left."
+        problems.append(_impossible(f"{where}.width_m", words, link=link, width=end.width_m, hole=hole_m))
+    half_m = hinge_pieces.as_built(hinge).barrel_outer_m / 2.0
+    if end.reach_m < half_m - FIT_TOLERANCE_M:
+        words = (
+            "The lugs reach {reach:length} past the end of the {link} to the pin; the barrel or sleeve on it takes "
+            "{half:length} and would stand in the tube."
+        )
+        problems.append(_impossible(f"{where}.reach_m", words, link=link, reach=end.reach_m, half=half_m))
     return problems
 
 

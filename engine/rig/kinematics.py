@@ -18,7 +18,9 @@ from typing import TypedDict, overload
 import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
-from engine.schema.model import Arm, Job, Pose, Rig, Truck, find_floor
+from engine.rig.hinge_pieces import lug_length_m
+from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, ThroughSleeve
+from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
 
@@ -200,24 +202,49 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
     if saddles.bed_section is not None:
         rear_m, front_m = bed_ends_m(rig)
         bed_kg = mass_per_length_kg_m(saddles.bed_section) * (front_m - rear_m)
+    at_their_ends_kg = [*(_hinge_end_kg(arm.hinge, arm.hinge.inner_end) for arm in rig.arms), 0.0]
     strap_m3 = (2.0 * boom.section.depth_m + boom.section.width_m) * saddles.strap_length_m * saddles.strap_thickness_m
     return {
         "sleeves_kg": 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
         + mass_per_length_kg_m(sleeves.cross_section) * cross_length_m,
         "jib_mast_kg": mass_per_length_kg_m(rig.jib_mast.section) * rig.jib_mast.length_m,
         "saddles_kg": bed_kg + 2.0 * STEEL_DENSITY_KG_M3 * strap_m3,
-        "boom_kg": mass_per_length_kg_m(boom.section) * boom.length_m,
-        "arms_kg": tuple(mass_per_length_kg_m(arm.section) * arm.length_m + _hinge_kg(arm) for arm in rig.arms),
+        "boom_kg": mass_per_length_kg_m(boom.section) * boom.length_m + at_their_ends_kg[0],
+        "arms_kg": tuple(
+            mass_per_length_kg_m(arm.section) * arm.length_m + _hinge_kg(arm) + at_end_kg
+            for arm, at_end_kg in zip(rig.arms, at_their_ends_kg[1:], strict=True)
+        ),
     }
 
 
 def _hinge_kg(arm: Arm) -> float:
-    """Steel of one hinge: pin, two barrels, one or two lugs to each barrel."""
+    """Steel of one hinge: pin, two barrels, one or two lugs to each barrel, and what stands on the arm's own end."""
     hinge = arm.hinge
+    ends = hinge.inner_end, hinge.outer_end
     pin_m3 = math.pi / 4.0 * hinge.pin.diameter_m**2 * (hinge.spacing_m + 2.0 * hinge.barrel_length_m)
     barrel_m3 = math.pi / 4.0 * (hinge.barrel_outer_m**2 - hinge.pin.hole_m**2) * hinge.barrel_length_m
     lug_m3 = hinge.lug_thickness_m * (2.0 * hinge.lug_edge_m) * (hinge.barrel_outer_m + hinge.lug_edge_m)
-    return STEEL_DENSITY_KG_M3 * (pin_m3 + 2.0 * barrel_m3 + 2.0 * hinge.shear_planes * lug_m3)
+    if any(isinstance(end, ThroughSleeve) for end in ends):
+        barrel_m3 = 0.0
+    if any(isinstance(end, FaceLugs) for end in ends):
+        lug_m3 = 0.0
+    own_kg = _hinge_end_kg(hinge, hinge.outer_end)
+    return STEEL_DENSITY_KG_M3 * (pin_m3 + 2.0 * barrel_m3 + 2.0 * hinge.shear_planes * lug_m3) + own_kg
+
+
+def _hinge_end_kg(hinge: Hinge, end: HingeEnd | None) -> float:
+    """Steel of the sleeve, plate, or lugs and packing on a tube's end."""
+    match end:
+        case ThroughSleeve():
+            volume_m3 = math.pi / 4.0 * (end.outer_m**2 - end.bore_m**2) * end.length_m
+        case EndPlate():
+            volume_m3 = end.thickness_m * end.height_m * end.width_m
+        case FaceLugs():
+            lug_m2 = end.thickness_m * lug_length_m(hinge, end)
+            volume_m3 = 2.0 * end.width_m * (lug_m2 + end.packing_m * end.on_face_m)
+        case None:
+            volume_m3 = 0.0
+    return STEEL_DENSITY_KG_M3 * volume_m3
 
 
 # ---------------------------------------------------------------- the chain

@@ -116,3 +116,58 @@ class HookBefore(Value, kw_only=True):
     edge_m: Length
     gap_m: Distance | None = None
     hoop: Hoop
+
+
+# ---------------------------------------------------------------- hinge ends
+
+Thickness = Annotated[float, Meta(gt=0.0, le=0.1)]
+Bar = Annotated[float, Meta(gt=0.0, le=0.3)]
+
+
+class ThroughSleeve(Value, kw_only=True, tag_field="kind", tag="through_sleeve"):
+    """One sleeve standing in the tube's end; the other link's two lugs go above and below it.
+
+    ``coped`` says how it stands in the tube: in a ``half`` circle cut out of the tube's end, or ``through`` a hole in
+    both walls.  A sleeve is never the program's offer: made to its own demand it would pass by construction.
+    """
+
+    length_m: Length
+    outer_m: Bar
+    bore_m: Bar
+    coped: Literal["half", "through"] = "through"
+    weld: Weld | None = None
+
+    def __post_init__(self) -> None:
+        if self.bore_m >= self.outer_m:
+            raise ValueError(f"bore_m: Expected a bore under the outside of {self.outer_m:g} m, got {self.bore_m:g} m")
+
+
+class EndPlate(Value, kw_only=True, tag_field="kind", tag="end_plate"):
+    """A plate on the tube's end that carries two barrels, or the lugs; ``height_m`` is along the hinge pin.
+
+    Without a ``weld_barrel`` of its own, barrels and lugs have the hinge's weld.
+    """
+
+    thickness_m: Thickness
+    height_m: Length
+    width_m: Length
+    weld_tube: Weld | None = None
+    weld_barrel: Weld | None = None
+
+
+class FaceLugs(Value, kw_only=True, tag_field="kind", tag="face_lugs"):
+    """Two plates, one on each face of the tube that the pin crosses, with packing beneath if the spacing asks for it.
+
+    ``on_face_m`` is the length welded to the face, ``reach_m`` from the tube's end to the pin.
+    """
+
+    thickness_m: Thickness
+    width_m: Length
+    on_face_m: Length
+    reach_m: Length
+    packing_m: Distance = 0.0
+    weld: Weld | None = None
+
+
+HingeEnd = ThroughSleeve | EndPlate | FaceLugs
+"""What stands on the end of a tube and carries a hinge's barrels or lugs."""

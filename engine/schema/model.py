@@ -16,7 +16,7 @@ from typing import Annotated, Literal, assert_never
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
-from engine.schema.connections import HookBefore, HookEnd, Hoop, Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.connections import HingeEnd, HookBefore, HookEnd, Hoop, Pin, ThroughPin, Weld, WeldedHoop
 from engine.schema.joints import JOINTS, Axis, Joint, TurningJoint
 from engine.schema.quantities import (
     Count,
@@ -217,6 +217,10 @@ class Hinge(Value, kw_only=True):
     ``shear_planes`` is 1 when each barrel sits against one lug, 2 when it sits between two.  ``lug_edge_m`` is from the
     hole's centre to the lug's nearest edge, ``gap_m`` the free space between lug and barrel, ``lug_weld_length_m`` the
     length of one weld line of a lug (two lines each; twice the edge distance if not given).
+
+    ``inner_end`` is what stands on the end of the link before the arm, ``outer_end`` on the arm's own.  The lugs are on
+    the inner one, the barrels on the outer, unless the pieces say otherwise (``rig.hinge_pieces``).  Between a sleeve
+    and its lugs ``spacing_m`` is from lug to lug, centre to centre.
     """
 
     pin: Pin
@@ -230,6 +234,8 @@ class Hinge(Value, kw_only=True):
     lug_weld_length_m: Length | None = None
     weld: Weld
     steel: Name = UNKNOWN
+    inner_end: HingeEnd | None = None
+    outer_end: HingeEnd | None = None
 
 
 class Arm(Value, kw_only=True):

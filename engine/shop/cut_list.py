@@ -1,7 +1,9 @@
 """The cut list: every piece to saw for the rig, with its section, cut length, mass and steel.
 
-Lengths follow from the sketch: an arm's tube starts at the barrel it is welded to and ends at the next hinge's axis, or
-one edge distance past the hook pin.  A mitred piece is given at its long point.
+Lengths follow from the sketch: a tube ends at the sleeve's skin, the end plate's face, or as far short of the pin as
+its lugs reach.  Where a hinge's end is not entered, an arm's tube starts at the barrel's skin and the tube before it
+ends at the hinge's axis.  The last tube ends one edge distance past the hook pin.  A mitred piece is given at its long
+point.
 """
 
 from __future__ import annotations
@@ -11,8 +13,9 @@ from collections.abc import Iterator
 
 import msgspec
 
+from engine.rig.hinge_pieces import as_built, lug_length_m, tube_short_m
 from engine.rig.kinematics import bed_ends_m
-from engine.schema.connections import DropInPin
+from engine.schema.connections import DropInPin, EndPlate, FaceLugs, HingeEnd, ThroughSleeve
 from engine.schema.model import Arm, Boom, Hinge, Job, Rig, hinge_of
 from engine.schema.sections import (
     FlatBar,
@@ -91,35 +94,75 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
 
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
-    yield Piece(part="boom", section=rig.boom.section, length_m=rig.boom.length_m, steel=rig.boom.steel)
+    boom_m = rig.boom.length_m - (tube_short_m(rig.arms[0].hinge, outer=False) if rig.arms else 0.0)
+    yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel)
     for index, arm in enumerate(rig.arms):
         yield Piece(
             part=f"{arm.name} tube",
             section=arm.section,
             length_m=arm_tube_m(rig, index),
             steel=arm.steel,
-            note="one end coped to the barrels",
+            note=_end_note(arm.hinge),
         )
         yield from _hinge_pieces(arm)
 
 
 def arm_tube_m(rig: Rig, index: int) -> float:
-    """Length of an arm's tube: from the barrel's skin to the next hinge axis, or past the hook pin of the last arm."""
+    """Length of an arm's tube: from its piece of the hinge to that of the next one, or past the hook pin."""
     arm = rig.arms[index]
     outermost = index == len(rig.arms) - 1
-    return arm.length_m - hinge_of(arm).barrel_outer_m / 2.0 + (rig.hook.edge_m if outermost else 0.0)
+    beyond_m = rig.hook.edge_m if outermost else -tube_short_m(rig.arms[index + 1].hinge, outer=False)
+    return arm.length_m - tube_short_m(hinge_of(arm), outer=True) + beyond_m
+
+
+def _end_note(hinge: Hinge) -> str:
+    match hinge.outer_end:
+        case ThroughSleeve(coped="half"):
+            return "one end cut half round to the sleeve"
+        case ThroughSleeve():
+            return "one end drilled through for the sleeve; leave the steel beyond the hole on"
+        case EndPlate() | FaceLugs():
+            return "one end square"
+        case None:
+            return "one end coped to the barrels"
 
 
 def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
-    hinge = hinge_of(arm)
-    barrel = RoundTube(diameter_m=hinge.barrel_outer_m, wall_m=(hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
-    yield Piece(part=f"{arm.name} barrel", section=barrel, length_m=hinge.barrel_length_m, count=2, steel=hinge.steel)
-    lug = FlatBar(width_m=2.0 * hinge.lug_edge_m, depth_m=hinge.lug_thickness_m)
-    length_m = hinge.barrel_outer_m + hinge.lug_edge_m
-    note = "before shaping; round the end about the hole"
-    yield Piece(
-        part=f"{arm.name} lug", section=lug, length_m=length_m, count=lug_count(hinge), steel=hinge.steel, note=note
-    )
+    hinge, name = as_built(hinge_of(arm)), arm.name
+    ends = hinge.inner_end, hinge.outer_end
+    if not any(isinstance(end, ThroughSleeve) for end in ends):
+        barrel = RoundTube(diameter_m=hinge.barrel_outer_m, wall_m=(hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
+        yield Piece(part=f"{name} barrel", section=barrel, length_m=hinge.barrel_length_m, count=2, steel=hinge.steel)
+    if not any(isinstance(end, FaceLugs) for end in ends):
+        lug = FlatBar(width_m=2.0 * hinge.lug_edge_m, depth_m=hinge.lug_thickness_m)
+        length_m, count = hinge.barrel_outer_m + hinge.lug_edge_m, lug_count(hinge)
+        note = "before shaping; round the end about the hole"
+        yield Piece(part=f"{name} lug", section=lug, length_m=length_m, count=count, steel=hinge.steel, note=note)
+    for side, end in zip(("inner", "outer"), ends, strict=True):
+        yield from _end_pieces(f"{name} hinge, {side} end", end, hinge)
+
+
+def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge) -> Iterator[Piece]:
+    """What stands on one end of a hinge: sleeve, plate, or lugs and their packing."""
+    match end:
+        case ThroughSleeve():
+            tube = RoundTube(diameter_m=end.outer_m, wall_m=(end.outer_m - end.bore_m) / 2.0)
+            note = "one piece, bored for the pin"
+            yield Piece(part=f"{part}: sleeve", section=tube, length_m=end.length_m, steel=hinge.steel, note=note)
+        case EndPlate():
+            plate = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
+            yield Piece(part=f"{part}: end plate", section=plate, length_m=end.height_m, steel=hinge.steel)
+        case FaceLugs():
+            lug = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
+            note = "before shaping; round the end about the hole"
+            length_m = lug_length_m(hinge, end)
+            yield Piece(part=f"{part}: lug", section=lug, length_m=length_m, count=2, steel=hinge.steel, note=note)
+            if end.packing_m > 0.0:
+                packing = FlatBar(width_m=end.width_m, depth_m=end.packing_m)
+                on_m = end.on_face_m
+                yield Piece(part=f"{part}: packing", section=packing, length_m=on_m, count=2, steel=hinge.steel)
+        case None:
+            return
 
 
 def lug_count(hinge: Hinge) -> int:

@@ -157,7 +157,9 @@ def add_arm(job: Job) -> Job:
         When the rig has as many arms as it may.
     """
     arms = job.rig.arms
-    arm = REPLACE(arms[-1] if arms else new_arm(0), name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]))
+    like = arms[-1] if arms else new_arm(0)
+    hinge = REPLACE(like.hinge, inner_end=None, outer_end=None)  # nobody has made the new one's ends yet
+    arm = REPLACE(like, name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]), hinge=hinge)
     stance = ArmPose(turn_rad=arm.joint.stopped(0.0))
     poses = tuple(REPLACE(pose, arms=(*pose.arms, stance)) for pose in job.poses)
     off = REPLACE(stance, fitted=False)

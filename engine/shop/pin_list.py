@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from engine.rig.hinge_pieces import as_built, sleeve_of
 from engine.schema.connections import DropInPin, Pin
 from engine.schema.model import Job, Rig, hinge_of
 from engine.schema.sections import outer_depth_m, outer_width_m
@@ -55,8 +56,11 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
     if isinstance(rig.hook.end, DropInPin):
         rows.append(_drop_in_row(rig.hook.end, outer_depth_m(last)))
     for arm in rig.arms:
-        hinge = hinge_of(arm)
-        hinge_m = hinge.spacing_m + hinge.barrel_length_m + 2.0 * hinge.lug_thickness_m
+        hinge = as_built(hinge_of(arm))
+        if sleeve_of(hinge) is None:
+            hinge_m = hinge.spacing_m + hinge.barrel_length_m + 2.0 * hinge.lug_thickness_m
+        else:
+            hinge_m = hinge.spacing_m + hinge.lug_thickness_m
         rows.append(_pin_row(f"{arm.name} hinge pin", 1, hinge.pin, hinge_m))
     if rig.sleeves.heel_pin is not None:
         rows.append(_pin_row("heel pin", 2, rig.sleeves.heel_pin, rig.sleeves.section.width_m))

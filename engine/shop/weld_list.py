@@ -10,10 +10,21 @@ import math
 
 import msgspec
 
+from engine.rig.hinge_pieces import (
+    as_built,
+    face_lugs_of,
+    link_ends,
+    lugs_on_arm,
+    plate_lever_m,
+    sleeve_of,
+    weld_of,
+)
+from engine.schema.connections import EndPlate, FaceLugs, ThroughSleeve, Weld
 from engine.schema.model import Arm, Job, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3, RectTube
 from engine.shop.cut_list import hook_links, lug_count
-from engine.strength import welds
+from engine.strength import hinge_end_limits, welds
+from engine.strength.weld_lines import WeldGroup
 
 FILLER_OVER_TRIANGLE = 1.5
 """Filler bought over the plain triangle of a fillet: convexity, starts, stops (trade tables of fillet weight, read)."""
@@ -71,8 +82,9 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
     ]
     if saddles.bed_section is not None:
         lines.append(_no_leg("saddle bed to jib mast", 1, welds.around(mast.section, "all_round").length_m))
-    for arm in rig.arms:
+    for index, arm in enumerate(rig.arms):
         lines += _hinge_welds(arm)
+        lines += _hinge_end_welds(job, index)
     hoop = rig.hook.hoop
     if hoop is not None:
         lines.append(
@@ -96,14 +108,53 @@ def _no_leg(name: str, lines: int, length_m: float) -> WeldLine:
 def _hinge_welds(arm: Arm) -> list[WeldLine]:
     hinge = hinge_of(arm)
     line_m = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
-    return [
-        WeldLine(
-            name=f"{arm.name} {part}",
-            lines=lines,
-            length_each_m=length_m,
-            leg_m=hinge.weld.leg_m,
-            electrode=hinge.weld.electrode,
-            note="two lines each",
-        )
-        for part, lines, length_m in (("lugs", 2 * lug_count(hinge), line_m), ("barrels", 4, hinge.barrel_length_m))
-    ]
+    lines = []
+    if face_lugs_of(hinge) is None:
+        lines.append(_of_weld(f"{arm.name} lugs", 2 * lug_count(hinge), line_m, weld_of(hinge, lugs=True)))
+    if sleeve_of(hinge) is None:
+        lines.append(_of_weld(f"{arm.name} barrels", 4, hinge.barrel_length_m, weld_of(hinge, lugs=False)))
+    return lines
+
+
+def _of_weld(name: str, lines: int, length_m: float, weld: Weld, note: str = "two lines each") -> WeldLine:
+    return WeldLine(
+        name=name, lines=lines, length_each_m=length_m, leg_m=weld.leg_m, electrode=weld.electrode, note=note
+    )
+
+
+def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
+    """Welds of what stands on the two ends of an arm's hinge, the lines that count."""
+    arm, rig, lines = job.rig.arms[index], job.rig, []
+    tubes = link_ends(rig, index, index - 1 if index else None)
+    hinge = as_built(arm.hinge)
+    for side, end, tube in zip(("inner", "outer"), (hinge.inner_end, hinge.outer_end), tubes, strict=True):
+        name = f"{arm.name} hinge, {side} end"
+        match end:
+            case ThroughSleeve() if end.weld is not None:
+                parts = hinge_end_limits.sleeve_parts(end, hinge, tube, job.policy)
+                lines.append(_of_weld(f"{name}: sleeve", 2, parts.cope.arc_m, end.weld, "at the top and bottom wall"))
+                if end.coped == "half":
+                    note = "along the side walls"
+                    lines.append(_of_weld(f"{name}: sleeve", 2, tube.along_pin_m, end.weld, note))
+            case EndPlate() if end.weld_tube is not None:
+                lever_m = plate_lever_m(hinge, tubes)
+                carries = lugs_on_arm(hinge) == (side == "outer")
+                plate = hinge_end_limits.plate_parts(end, hinge, tube, lever_m, carries_lugs=carries, policy=job.policy)
+                note = _counted_faces(plate.lines)
+                lines.append(_of_weld(f"{name}: end plate", 1, plate.lines.length_m, end.weld_tube, note))
+            case FaceLugs() if end.weld is not None:
+                lines.append(_of_weld(f"{name}: lugs", 4, end.on_face_m, end.weld, "along both sides of each"))
+            case _:
+                pass
+    return lines
+
+
+_FACE_WORDS = {"front": "top", "back": "bottom", "left": "one side", "right": "the other side"}
+
+
+def _counted_faces(group: WeldGroup) -> str:
+    """All round, or the faces that have room for a fillet."""
+    if not group.left_out:
+        return "all round"
+    counted = dict.fromkeys(_FACE_WORDS[line.face] for line in group.lines)
+    return f"counted at {', '.join(counted)}: no room for a fillet elsewhere" if counted else "no room for a fillet"

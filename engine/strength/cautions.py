@@ -8,13 +8,15 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterator
 
+from engine.rig import hinge_pieces
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.schema.connections import DropInPin, Pin, Weld
+from engine.schema.connections import DropInPin, EndPlate, FaceLugs, Pin, ThroughSleeve, Weld
 from engine.schema.model import Forks, Job, Pose, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
 from engine.schema.steel import FIRST_STEP_M, UNKNOWN_STEP_PA, UNKNOWN_YIELD_PA, design_wall_m, is_assumed
 from engine.strength.allowable_stress import LOWEST_ELECTRODE
+from engine.strength.hinge_ends import CAUTION_SLEEVE_WALL_M, LUG_EDGE
 from engine.strength.welds import least_leg_m
 
 ASSUMED = (
@@ -55,6 +57,7 @@ def _rig_cautions(rig: Rig, forks: Forks, has_plate: bool, unknown_yield_Pa: flo
         *_heel_pin(rig, forks),
         *_bed(rig),
         *_foot(rig),
+        *_hinge_ends(rig),
         Problem(kind="caution", where="rig", words=LEFT_OUT),
     )
 
@@ -92,7 +95,9 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
     yield "strap welds", "rig.saddles.strap_weld", saddles.strap_weld, min(saddles.strap_thickness_m, bed)
     for index, arm in enumerate(rig.arms):
         wall = min(arm.hinge.lug_thickness_m, (arm.hinge.barrel_outer_m - arm.hinge.pin.hole_m) / 2.0)
-        yield f"hinge welds of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld, wall
+        if hinge_pieces.sleeve_of(arm.hinge) is None or hinge_pieces.face_lugs_of(arm.hinge) is None:
+            yield f"hinge welds of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld, wall
+        yield from _end_welds(rig, index, wall)
     if rig.hook.hoop is not None:
         last = rig.arms[-1] if rig.arms else rig.boom
         wall = design_wall_m(last.section, last.steel)
@@ -102,6 +107,33 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
             rig.hook.hoop.weld,
             min(rig.hook.hoop.bar_m, wall),
         )
+
+
+def _end_welds(rig: Rig, index: int, barrel_wall_m: float) -> Iterator[tuple[str, str, Weld, float]]:
+    """Welds of what stands on the two ends of an arm's hinge."""
+    arm, before = rig.arms[index], index - 1 if index else None
+    if arm.hinge.inner_end is None and arm.hinge.outer_end is None:
+        return
+    tubes = hinge_pieces.link_ends(rig, index, before)
+    for side, end, tube in zip(("inner", "outer"), (arm.hinge.inner_end, arm.hinge.outer_end), tubes, strict=True):
+        name, path = f"{side} end of the hinge of {arm.name}", f"rig.arms[{index}].hinge.{side}_end"
+        wall = design_wall_m(tube.section, tube.steel)
+        match end:
+            case ThroughSleeve():
+                welds_there = (("weld", end.weld, min(wall, (end.outer_m - end.bore_m) / 2.0)),)
+            case EndPlate():
+                beside = min(barrel_wall_m, end.thickness_m)
+                welds_there = (
+                    ("weld_tube", end.weld_tube, min(wall, end.thickness_m)),
+                    ("weld_barrel", end.weld_barrel, beside),
+                )
+            case FaceLugs():
+                welds_there = (("weld", end.weld, min(wall, end.thickness_m)),)
+            case None:
+                welds_there = ()
+        for entry, weld, thinner in welds_there:
+            if weld is not None:
+                yield name, f"{path}.{entry}", weld, thinner
 
 
 def pins(rig: Rig) -> Iterator[tuple[str, str, Pin]]:
@@ -230,3 +262,35 @@ def _bed(rig: Rig) -> list[Problem]:
         "boom's underside, which is not checked. Put a plate between as wide as the boom."
     )
     return [_caution("rig.saddles.bed_section", words, bed=bed.width_m, boom=boom.width_m)]
+
+
+def _hinge_ends(rig: Rig) -> list[Problem]:
+    """Sizes of a hinge's pieces that nearly agree, thin sleeves, and lugs with little steel beside the hole."""
+    cautions = []
+    for index, arm in enumerate(rig.arms):
+        hinge, path = arm.hinge, f"rig.arms[{index}].hinge"
+        if hinge.inner_end is None and hinge.outer_end is None:
+            continue
+        ends = hinge_pieces.link_ends(rig, index, index - 1 if index else None)
+        for row in hinge_pieces.disagreements(hinge, ends):
+            if not row.is_open:
+                words = (
+                    "The hinge of {name}: {what} entered as {entered:length}; its pieces make {follows:length}. "
+                    "Measure both again."
+                )
+                numbers = {"entered": row.entered_m, "follows": row.follows_m}
+                cautions.append(_caution(f"{path}.{row.where}", words, name=arm.name, what=row.what, **numbers))
+        sleeve = hinge_pieces.sleeve_of(hinge)
+        if sleeve is not None and (sleeve.outer_m - sleeve.bore_m) / 2.0 < CAUTION_SLEEVE_WALL_M - FIT_TOLERANCE_M:
+            words = "The sleeve in the hinge of {name} has a wall of {wall:length}; under {least:length} is thin."
+            numbers = {"wall": (sleeve.outer_m - sleeve.bore_m) / 2.0, "least": CAUTION_SLEEVE_WALL_M}
+            side = "outer_end" if sleeve is hinge.outer_end else "inner_end"
+            cautions.append(_caution(f"{path}.{side}.bore_m", words, name=arm.name, **numbers))
+        edge_m, least_m = hinge_pieces.as_built(hinge).lug_edge_m, LUG_EDGE * hinge.pin.diameter_m
+        if edge_m < least_m - FIT_TOLERANCE_M:
+            words = (
+                "The lugs in the hinge of {name} end {edge:length} from the hole's centre; {least:length} (1.5 pin "
+                "diameters) is the rule of the workshop."
+            )
+            cautions.append(_caution(f"{path}.lug_edge_m", words, name=arm.name, edge=edge_m, least=least_m))
+    return cautions

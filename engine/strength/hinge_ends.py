@@ -32,6 +32,9 @@ COPE_GAP_M = 0.002
 LUG_EDGE = 1.5
 """Walls and gaps that earn a caution, and the edge of a lug over its pin (common practice, no source)."""
 
+MOST_BEARING = 0.5
+"""Share of a sleeve's overhang that counts as bearing at most (our choice)."""
+
 
 class HingePull(NamedTuple):
     """Force at a hinge (N) and the moment across its pin (N·m), in the axes of the link that carries the piece.
@@ -74,7 +77,7 @@ class Sleeve(NamedTuple):
     @property
     def overhang_m(self) -> float:
         """Past the tube's skin, at each end."""
-        return (self.length_m - self.depth_m) / 2.0
+        return max((self.length_m - self.depth_m) / 2.0, 0.0)
 
     @property
     def modulus_m3(self) -> float:
@@ -116,13 +119,18 @@ class SleeveLimits(NamedTuple):
 def sleeve_limits(sleeve: Sleeve, stress_Pa: float, shear_Pa: float, bearing_Pa: float) -> SleeveLimits:
     """What a through sleeve is allowed at each end.
 
-    Bending is met at ``F (o - c/2) = S Fb``; where the bearing length reaches the skin first it bends no further.  Both
-    ends together bear over no more than the whole length.
+    Bending is met at ``F (o - c/2) = S Fb``, c counted up to half the overhang, so that a softer bearing never allows
+    more.  Both ends together bear over no more than the whole length.
     """
-    line, overhang = bearing_Pa * sleeve.bore_m, sleeve.overhang_m
-    room = overhang**2 - 2.0 * sleeve.modulus_m3 * stress_Pa / line
+    line, overhang, moment = bearing_Pa * sleeve.bore_m, sleeve.overhang_m, sleeve.modulus_m3 * stress_Pa
+    room = overhang**2 - 2.0 * moment / line
     bearing = line * sleeve.length_m / 2.0
-    bending = math.inf if room <= 0.0 else line * (overhang - math.sqrt(room))
+    if overhang <= 0.0:
+        bending = math.inf
+    elif room > (1.0 - MOST_BEARING) ** 2 * overhang**2:
+        bending = line * (overhang - math.sqrt(room))
+    else:
+        bending = moment / ((1.0 - MOST_BEARING / 2.0) * overhang)
     shear = sleeve.shear_area_m2 * shear_Pa
     least = min(bending, shear, bearing)
     return SleeveLimits(bending, shear, bearing, sleeve.length_m - least / line)

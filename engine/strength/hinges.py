@@ -9,6 +9,10 @@ which is checked here: without one the check fails.
 The lug is a cantilever plate as wide as its weld, reaching out by the larger of the pin's edge distance and half the
 barrel.  It is pulled, bent in its plane when the arm is turned, and bent out of its plane by the thrust and, with one
 lug, by the tilting pin.  Its two weld lines, and the barrel's two, carry the same.  Magnitudes are added.
+
+What stands between lugs or barrels and the tubes has its own limits (`hinge_end_limits`).  The sizes of those pieces
+count here too: a through sleeve is the barrel, with no barrel weld; lugs on a tube's faces reach from the tube's end,
+and their weld is there.
 """
 
 from __future__ import annotations
@@ -18,13 +22,17 @@ import math
 from typing import NamedTuple, assert_never
 
 from engine.base.geometry import Axes, Number, sqrt
+from engine.rig import hinge_pieces
 from engine.rig.check import Check, Unit
+from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.kinematics import Placed
 from engine.schema.joints import LevelJoint, StandingJoint
 from engine.schema.model import Arm, Hinge, Job, Policy
-from engine.strength import pins
+from engine.strength import hinge_end_limits, hinge_ends, pins
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress, weld_stress_Pa, weld_throat_m
 from engine.strength.cuts import Cut, Cuts
+from engine.strength.hinge_end_limits import HingeSide, HingeWork
+from engine.strength.hinge_ends import HingePull
 from engine.strength.linear_in_load import (
     CheckLabel,
     Linear,
@@ -66,53 +74,44 @@ class BarrelLimits(NamedTuple):
 
 
 def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
-    """Every fitted arm's hinge; its lugs stand on the link before it."""
-    inner = [placed.frames["boom"].axes, *(cut.axes for _, cut in cuts.arms)]
-    return [
-        check
-        for (index, cut), lug_axes in zip(cuts.arms, inner, strict=False)
-        for check in _hinge_checks(job.rig.arms[index], cut, lug_axes, job.policy, cuts.load_kg)
-    ]
+    """Every fitted arm's hinge, on the link that it is fitted to."""
+    made, before, inner_axes = [], None, placed.frames["boom"].axes
+    for index, cut in cuts.arms:
+        ends = hinge_pieces.link_ends(job.rig, index, before)
+        made += _hinge_checks(job.rig.arms[index], cut, inner_axes, ends, job.policy, cuts.load_kg)
+        before, inner_axes = index, cut.axes
+    return made
 
 
-def barrel_pulls(arm: Arm, cut: Cut) -> BarrelPulls:
-    """Force and moment at the hinge axis as pulls on its two barrels.
+def pull_at(arm: Arm, cut: Cut) -> HingePull:
+    """Force and moment at the hinge axis, in the arm's own axes.
 
-    For a standing pin (z) with barrels at +-h/2: ``upper = F/2 + (My, -Mx)/h``, ``lower = F/2 - (My, -Mx)/h``; for a
-    level pin (y) in the same way ``(-Mz, Mx)/h`` in x and z.
+    For a standing pin (z) the moments that pull along the arm and across it are ``(My, -Mx)``, for a level pin (y)
+    ``(-Mz, Mx)``.
     """
     forces = cut.forces
-    per = 1.0 / arm.hinge.spacing_m
     match arm.joint:
         case StandingJoint():
-            turned = (forces.bend_up.times(per), forces.twist.times(-per))
-            across, thrust = (forces.axial, forces.shear_side), forces.shear_up
-            moment = (forces.bend_up, forces.twist)
+            return HingePull(forces.axial, forces.shear_side, forces.shear_up, forces.bend_up, forces.twist.times(-1.0))
         case LevelJoint():
-            turned = (forces.bend_side.times(-per), forces.twist.times(per))
-            across, thrust = (forces.axial, forces.shear_up), forces.shear_side
-            moment = (forces.bend_side, forces.twist)
+            return HingePull(
+                forces.axial, forces.shear_up, forces.shear_side, forces.bend_side.times(-1.0), forces.twist
+            )
         case _ as joint:
             assert_never(joint)
-    half = (across[0].times(0.5), across[1].times(0.5))
-    return BarrelPulls(
-        (half[0].plus(turned[0]), half[1].plus(turned[1])),
-        (half[0].plus(turned[0], -1.0), half[1].plus(turned[1], -1.0)),
-        thrust,
-        moment,
-    )
 
 
-def thickest_m(hinge: Hinge) -> float:
-    """Thickness of the hinge's thickest steel, lug or barrel: one grade is entered for both."""
-    return max(hinge.lug_thickness_m, (hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
+def barrel_pulls(pull: HingePull, lever_m: float) -> BarrelPulls:
+    """A pull at the hinge axis as pulls on two barrels: half the force each, plus and minus moment over lever."""
+    upper, lower = hinge_ends.ends(pull, lever_m)
+    return BarrelPulls(upper, lower, pull.thrust, (pull.moment_along, pull.moment_across))
 
 
 @functools.lru_cache(maxsize=64)
 def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
     """Pulls that one barrel of a hinge may carry."""
     pin_stress = allowable_stress(hinge.pin.steel, policy, hinge.pin.diameter_m)
-    plate = allowable_stress(hinge.steel, policy, thickest_m(hinge))
+    plate = allowable_stress(hinge.steel, policy, hinge_pieces.thickest_m(hinge))
     pin, gap = hinge.pin, hinge.gap_m
     pressure = pins.allowed_bearing_Pa(pin_stress, plate)
     line = pressure * pin.diameter_m
@@ -168,14 +167,18 @@ _BARREL_CHECKS = (
 """Kind, words and source of each check on one barrel."""
 
 
-def _hinge_checks(arm: Arm, cut: Cut, lug_axes: Axes, policy: Policy, load_kg: Number) -> list[Check]:
-    hinge, part, place = arm.hinge, f"{arm.name} hinge", cut.place_m
-    pulled, limits = barrel_pulls(arm, cut), allowed_pulls(hinge, policy)
+def _hinge_checks(
+    arm: Arm, cut: Cut, inner_axes: Axes, ends: tuple[TubeEnd, TubeEnd], policy: Policy, load_kg: Number
+) -> list[Check]:
+    hinge, part, place = hinge_pieces.as_built(arm.hinge), f"{arm.name} hinge", cut.place_m
+    lever_m = hinge_pieces.pin_lever_m(arm.hinge, ends)
+    pull = pull_at(arm, cut)
+    pulled, limits = barrel_pulls(pull, lever_m), allowed_pulls(hinge, policy)
     barrels = (pulled.upper, pulled.lower)
     first, second = (moment.at(load_kg) for moment in pulled.moment)
     common = {
         "moment": sqrt(first * first + second * second),
-        "spacing": hinge.spacing_m,
+        "spacing": lever_m,
         "pin": hinge.pin.diameter_m,
         "planes": str(hinge.shear_planes),
         "gap": hinge.gap_m,
@@ -188,24 +191,70 @@ def _hinge_checks(arm: Arm, cut: Cut, lug_axes: Axes, policy: Policy, load_kg: N
     words = "{demand:N} along the pin sits on one thrust face of {outer:length}; allowed {allowed:N}"
     label = CheckLabel(part, "thrust face", place, "N", words, f"{AISC_OR_FACTOR}: J7")
     thrust = check_magnitude(label, pulled.thrust, limits.thrust_N, load_kg, outer=hinge.barrel_outer_m)
-    checks = [*on_barrel, thrust, *_plate_checks(arm, cut, pulled, lug_axes, policy, load_kg)]
+    own_axes = cut.axes
+    lug_axes, barrel_axes = (own_axes, inner_axes) if hinge_pieces.lugs_on_arm(hinge) else (inner_axes, own_axes)
+    made = [*on_barrel, thrust, *_plate_checks(arm, hinge, cut, pulled, (lug_axes, barrel_axes), policy, load_kg)]
     match arm.joint:
         case StandingJoint():
-            return checks
+            pass
         case LevelJoint():
-            return [*checks, _stay_check(arm, cut, part, load_kg)]
+            made.append(_stay_check(arm, cut, part, load_kg))
         case _ as joint:
             assert_never(joint)
+    return [*made, *_end_checks(arm, hinge, cut, inner_axes, ends, pull, policy, load_kg)]
+
+
+def _end_checks(
+    arm: Arm,
+    hinge: Hinge,
+    cut: Cut,
+    inner_axes: Axes,
+    ends: tuple[TubeEnd, TubeEnd],
+    pull: HingePull,
+    policy: Policy,
+    load_kg: Number,
+) -> list[Check]:
+    """The pieces that carry lugs and barrels, on the link before the arm and on the arm."""
+    if hinge.inner_end is None and hinge.outer_end is None:
+        return []
+    lever_m = hinge_pieces.plate_lever_m(arm.hinge, ends)
+    work = HingeWork(hinge, lever_m, f"{arm.name} hinge", cut.place_m, policy, load_kg)
+    on_arm, made = hinge_pieces.lugs_on_arm(hinge), []
+    for side, end, tube, axes, carries_lugs in (
+        ("inner", hinge.inner_end, ends[0], inner_axes, not on_arm),
+        ("outer", hinge.outer_end, ends[1], cut.axes, on_arm),
+    ):
+        here = pull if side == "outer" else _turned(arm, cut.axes, axes, pull)
+        made += hinge_end_limits.checks(HingeSide(side, end, tube, here, carries_lugs), work)
+    return made
+
+
+def _turned(arm: Arm, own: Axes, other: Axes, pull: HingePull) -> HingePull:
+    """A pull at the hinge in the axes of the other link."""
+    (xx, xo), (ox, oo) = _across_links(arm, own, other)
+    return HingePull(
+        pull.along.times(xx).plus(pull.across.times(xo)),
+        pull.along.times(ox).plus(pull.across.times(oo)),
+        pull.thrust,
+        pull.moment_along.times(xx).plus(pull.moment_across.times(xo)),
+        pull.moment_along.times(ox).plus(pull.moment_across.times(oo)),
+    )
 
 
 def _plate_checks(
-    arm: Arm, cut: Cut, pulled: BarrelPulls, lug_axes: Axes, policy: Policy, load_kg: Number
+    arm: Arm,
+    hinge: Hinge,
+    cut: Cut,
+    pulled: BarrelPulls,
+    axes: tuple[Axes, Axes],
+    policy: Policy,
+    load_kg: Number,
 ) -> list[Check]:
-    """Lug at its root, lug weld and barrel weld."""
-    hinge, place, part = arm.hinge, cut.place_m, f"{arm.name} hinge"
-    along, across = _on_lug(arm, cut.axes, lug_axes, pulled)
+    """Lug at its root, lug weld and barrel weld, where the hinge has them; ``axes`` of the lugs' and barrels' links."""
+    place, part = cut.place_m, f"{arm.name} hinge"
+    along, across = _on_link(arm, cut.axes, axes[0], pulled)
+    on_barrel = _on_link(arm, cut.axes, axes[1], pulled)
     thrust, lug = pulled.thrust, plate_stresses(hinge, policy)
-    on_barrel = (pulled.upper[0], pulled.lower[0]), (pulled.upper[1], pulled.lower[1])
     root = (*_barrel_terms(lug.pull, along), *_barrel_terms(lug.sideways, across), (lug.thrust, thrust))
     weld = (*_barrel_terms(lug.weld_pull, along), *_barrel_terms(lug.weld_sideways, across), (lug.weld_thrust, thrust))
     barrel = (
@@ -213,17 +262,21 @@ def _plate_checks(
         *_barrel_terms(lug.barrel_sideways, on_barrel[1]),
         (lug.barrel_thrust, thrust),
     )
-    sizes = {
-        "lug": hinge.lug_thickness_m,
-        "leg": hinge.weld.leg_m,
-        "width": lug.width_m,
-        "barrel": hinge.barrel_length_m,
-    }
+    sizes = {"lug": hinge.lug_thickness_m, "width": lug.width_m, "barrel": hinge.barrel_length_m}
+    on_faces, sleeve = hinge_pieces.face_lugs_of(hinge), hinge_pieces.sleeve_of(hinge)
+    wanted = (True, on_faces is None, sleeve is None)
+    legs = (hinge.weld.leg_m, *(hinge_pieces.weld_of(hinge, lugs=lugs).leg_m for lugs in (True, False)))
     return [
-        check_sum(CheckLabel(part, kind, place, unit, words, source), terms, allowed, load_kg, **sizes)
-        for (kind, unit, words, source), terms, allowed in zip(
-            _PLATE_CHECKS, (root, weld, barrel), (lug.stress_Pa, lug.weld_Pa, lug.weld_Pa), strict=True
+        check_sum(CheckLabel(part, kind, place, unit, words, source), terms, allowed, load_kg, leg=leg_m, **sizes)
+        for (kind, unit, words, source), terms, allowed, leg_m, there in zip(
+            _PLATE_CHECKS,
+            (root, weld, barrel),
+            (lug.stress_Pa, lug.weld_Pa, lug.barrel_weld_Pa),
+            legs,
+            wanted,
+            strict=True,
         )
+        if there
     ]
 
 
@@ -258,13 +311,23 @@ def _barrel_terms(weight: float, barrels: tuple[Linear, Linear]) -> tuple[tuple[
     return (weight / 2.0, upper.plus(lower)), (weight / 2.0, upper.plus(lower, -1.0))
 
 
-def _on_lug(
-    arm: Arm, own: Axes, lug_axes: Axes, pulled: BarrelPulls
+def _across_links(arm: Arm, own: Axes, other: Axes) -> tuple[tuple[Number, Number], tuple[Number, Number]]:
+    """The other link's two directions across the pin, each by its shares of the arm's own two."""
+    own_aside, other_aside = arm.joint.aside(own), arm.joint.aside(other)
+    return (
+        (other.x.dot(own.x), other.x.dot(own_aside)),
+        (other_aside.dot(own.x), other_aside.dot(own_aside)),
+    )
+
+
+def _on_link(
+    arm: Arm, own: Axes, link_axes: Axes, pulled: BarrelPulls
 ) -> tuple[tuple[Linear, Linear], tuple[Linear, Linear]]:
-    """Both barrels' pulls along, then across, the link that the lugs stand on."""
-    own_aside, lug_aside = arm.joint.aside(own), arm.joint.aside(lug_axes)
-    xx, xo = lug_axes.x.dot(own.x), lug_axes.x.dot(own_aside)
-    ox, oo = lug_aside.dot(own.x), lug_aside.dot(own_aside)
+    """Both barrels' pulls along, then across, the link that a piece stands on."""
+    upper, lower = pulled.upper, pulled.lower
+    if link_axes is own:
+        return (upper[0], lower[0]), (upper[1], lower[1])
+    (xx, xo), (ox, oo) = _across_links(arm, own, link_axes)
 
     def along(pull: tuple[Linear, Linear]) -> Linear:
         return pull[0].times(xx).plus(pull[1].times(xo))
@@ -272,7 +335,6 @@ def _on_lug(
     def across(pull: tuple[Linear, Linear]) -> Linear:
         return pull[0].times(ox).plus(pull[1].times(oo))
 
-    upper, lower = pulled.upper, pulled.lower
     return (along(upper), along(lower)), (across(upper), across(lower))
 
 
@@ -294,6 +356,7 @@ class PlateStresses(NamedTuple):
     barrel_thrust: float
     stress_Pa: float
     weld_Pa: float
+    barrel_weld_Pa: float
 
 
 @functools.lru_cache(maxsize=64)
@@ -307,12 +370,18 @@ def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
     turned pull at lever D/2, ``3 D/(2 b^2)`` for thrust.  Weld terms are over the throat.
     """
     n, t, gap = hinge.shear_planes, hinge.lug_thickness_m, hinge.gap_m
-    width = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
-    reach = max(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)
+    on_faces = hinge_pieces.face_lugs_of(hinge)
+    if on_faces is None:
+        width = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
+        reach = max(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)
+    else:
+        width, reach = on_faces.width_m, on_faces.reach_m
     tilt = 3.0 * (gap + t) / (width * t**2) if n == 1 else 0.0
     weld_tilt = (gap + t) / (2.0 * t * width) if n == 1 else 0.0
     barrel, outer = hinge.barrel_length_m, hinge.barrel_outer_m
-    throat = weld_throat_m(hinge.weld, min(t, (outer - hinge.pin.hole_m) / 2.0))
+    lug_weld, barrel_weld = (hinge_pieces.weld_of(hinge, lugs=lugs) for lugs in (True, False))
+    thinner = min(t, (outer - hinge.pin.hole_m) / 2.0)
+    throat, barrel_throat = weld_throat_m(lug_weld, thinner), weld_throat_m(barrel_weld, thinner)
     return PlateStresses(
         width,
         1.0 / (n * t * width) + tilt,
@@ -321,11 +390,12 @@ def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
         (1.0 / (2.0 * n * width) + weld_tilt) / throat,
         (3.0 * reach / (n * width**2) + weld_tilt) / throat,
         reach / (t * width) / throat,
-        1.0 / (2.0 * barrel) / throat,
-        1.0 / (2.0 * barrel) / throat,
-        3.0 * outer / (2.0 * barrel**2) / throat,
-        allowable_stress(hinge.steel, policy, thickest_m(hinge)).stress_Pa,
-        weld_stress_Pa(hinge.weld, policy),
+        1.0 / (2.0 * barrel) / barrel_throat,
+        1.0 / (2.0 * barrel) / barrel_throat,
+        3.0 * outer / (2.0 * barrel**2) / barrel_throat,
+        allowable_stress(hinge.steel, policy, hinge_pieces.thickest_m(hinge)).stress_Pa,
+        weld_stress_Pa(lug_weld, policy),
+        weld_stress_Pa(barrel_weld, policy),
     )
 
 

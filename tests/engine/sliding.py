@@ -81,7 +81,8 @@ class Slide(msgspec.Struct, frozen=True):
 
 def with_slide(*outs_m: float) -> Job:
     """The boatyard's rig with its second arm sliding, and a pose for each place of it, the load on the hook."""
-    outer = REPLACE(BOATYARD.rig.arms[1], axis="sliding", turn_min_rad=IN_M, turn_max_rad=OUT_M)
+    bare = REPLACE(BOATYARD.rig.arms[1].hinge, inner_end=None, outer_end=None)
+    outer = REPLACE(BOATYARD.rig.arms[1], axis="sliding", turn_min_rad=IN_M, turn_max_rad=OUT_M, hinge=bare)
     rig = REPLACE(BOATYARD.rig, arms=(BOATYARD.rig.arms[0], outer))
     poses = tuple(
         REPLACE(BOATYARD.poses[0], name=f"{out_m:g} out", arms=(ArmPose(turn_rad=0.3), ArmPose(turn_rad=out_m)))

@@ -21,12 +21,12 @@ from engine.base.formatting import fill
 from engine.planning.move import plan
 from engine.planning.move_steps import MoveStep, pose_between, steps_of
 from engine.rig.feasibility import boom_limits_m, impossibilities
+from engine.rig.hinge_pieces import TubeEnd, link_ends
 from engine.rig.kinematics import Placed, arm_link, figures, place
 from engine.rig.load_path import load_path, loaded_path, rig_parts
 from engine.schema.model import Move, Pose
 from engine.shop import edits, hook_following, pose_edits
 from engine.strength.cuts import Cut, cuts_of, pull_directions
-from engine.strength.hinges import BarrelPulls, barrel_pulls
 from engine.worst_case.verdict import evaluate
 
 
@@ -140,15 +140,17 @@ def a_cut() -> Cut:
     return dict(cuts_of(JOB, placed, load_path(rig_parts(placed)), direction).arms)[1]
 
 
-def standing_pulls() -> BarrelPulls:
-    return barrel_pulls(BOATYARD.rig.arms[1], a_cut())
+def ends() -> tuple[TubeEnd, TubeEnd]:
+    return link_ends(BOATYARD.rig, 1, 0)
 
 
 FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.schema.model.hinge_of": lambda f: f(ARM),
-    "engine.strength.hinges.barrel_pulls": lambda f: f(ARM, a_cut()),
-    "engine.strength.hinges._hinge_checks": lambda f: f(ARM, a_cut(), a_cut().axes, JOB.policy, 100.0),
-    "engine.strength.hinges._on_lug": lambda f: f(ARM, a_cut().axes, a_cut().axes, standing_pulls()),
+    "engine.rig.hinge_pieces.tube_end": lambda f: f(ARM.section, ARM.steel, ARM.joint),
+    "engine.rig.hinge_pieces.link_ends": lambda f: f(JOB.rig, 1, 0),
+    "engine.strength.hinges.pull_at": lambda f: f(ARM, a_cut()),
+    "engine.strength.hinges._hinge_checks": lambda f: f(ARM, a_cut(), a_cut().axes, ends(), JOB.policy, 100.0),
+    "engine.strength.hinges._across_links": lambda f: f(ARM, a_cut().axes, a_cut().axes),
     "engine.handling.arm_drift.standing_arms": lambda f: f(JOB, figures(JOB, POSE)),
     "engine.handling.arm_drift.hinge_pull": lambda f: f(ARM, placed_at(POSE), loaded_path(placed_at(POSE)), 1),
     "engine.handling.arm_drift.friction_Nm": lambda f: f(ARM, None, 0.15),

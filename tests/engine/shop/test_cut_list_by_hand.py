@@ -50,6 +50,9 @@ def the_job(lean_rad: float = LEAN) -> Job:
         shear_planes=2,
         lug_weld_length_m=0.09,
         weld=weld,
+        inner_end=None,
+        outer_end=None,
+        steel="unknown",
     )
     outer_hinge = REPLACE(
         outer.hinge,
@@ -59,6 +62,8 @@ def the_job(lean_rad: float = LEAN) -> Job:
         barrel_length_m=0.044,
         lug_thickness_m=0.021,
         lug_edge_m=0.037,
+        inner_end=None,
+        outer_end=None,
     )
     rig = REPLACE(
         rig,

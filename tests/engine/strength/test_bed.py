@@ -6,8 +6,9 @@ import math
 
 import pytest
 
+from engine.rig import pieces
 from engine.schema.sections import RectTube, RoundTube, properties
-from engine.strength import bed, pieces
+from engine.strength import bed
 from engine.strength.bed import SaddleLoad
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear

@@ -53,7 +53,7 @@ def test_both_barrels_carry_the_moment_as_a_couple(axis: str) -> None:
     _, cuts = placed_and_cut(job, REPLACE(job.poses[1], arms=(ArmPose(turn_rad=0.4), ArmPose(turn_rad=0.9))))
     (_, cut), arm = cuts.arms[0], job.rig.arms[0]
     forces = {name: part.at(285.0) for name, part in zip(cut.forces._fields, cut.forces, strict=True)}
-    pair = hinges.barrel_pulls(arm, cut)
+    pair = hinges.barrel_pulls(hinges.pull_at(arm, cut), arm.hinge.spacing_m)
     first, second = ((pull[0].at(285.0), pull[1].at(285.0)) for pull in (pair.upper, pair.lower))
     half = arm.hinge.spacing_m / 2.0
     if axis == "standing":

@@ -37,7 +37,8 @@ def with_hook(job: Job, **changes: object) -> Job:
 
 def with_hinge(job: Job, **changes: object) -> Job:
     arm = job.rig.arms[0]
-    arms = (REPLACE(arm, hinge=REPLACE(arm.hinge, **changes)), *job.rig.arms[1:])
+    bare = {"inner_end": None, "outer_end": None, "barrel_outer_m": 0.05}
+    arms = (REPLACE(arm, hinge=REPLACE(arm.hinge, **{**bare, **changes})), *job.rig.arms[1:])
     return REPLACE(job, rig=REPLACE(job.rig, arms=arms))
 
 
@@ -231,12 +232,11 @@ def about(job: Job, where: str) -> list[Problem]:
 def with_weld(job: Job, part: str, leg_m: float) -> tuple[Job, str]:
     """The job with one weld's leg changed, and the entry of it."""
     rig, weld = job.rig, Weld(leg_m=leg_m, electrode="E70")
-    arm = rig.arms[0]
     changed = {
         "foot": (REPLACE(rig, jib_mast=REPLACE(rig.jib_mast, foot_weld=weld)), "rig.jib_mast.foot_weld.leg_m"),
         "strap": (REPLACE(rig, saddles=REPLACE(rig.saddles, strap_weld=weld)), "rig.saddles.strap_weld.leg_m"),
         "hinge": (
-            REPLACE(rig, arms=(REPLACE(arm, hinge=REPLACE(arm.hinge, weld=weld)), *rig.arms[1:])),
+            with_hinge(job, weld=weld).rig,
             "rig.arms[0].hinge.weld.leg_m",
         ),
         "hoop": (
@@ -328,12 +328,12 @@ def test_every_assumed_steel_and_unknown_electrode_is_named_with_its_entry() -> 
     rough = REPLACE(rough, rig=REPLACE(rough.rig, jib_mast=REPLACE(rough.rig.jib_mast, steel="unknown")))
     (steel,) = [caution for caution in cautions(rough, rough.poses[0]) if "yield" in caution.numbers]
     parts = ["sleeves", "jib mast", "straps and saddle bed", "boom", "boom pin"]
-    for arm in ("arm 1", "arm 2"):
-        parts += [arm, f"hinge of {arm}", f"hinge pin of {arm}"]
     assert (steel.numbers["yield"], steel.numbers["bar"]) == (195e6, 185e6)
+    assert [arm.hinge.steel for arm in BOATYARD.rig.arms] == ["S355", "unknown"]
+    parts += ["arm 1", "hinge pin of arm 1", "arm 2", "hinge of arm 2", "hinge pin of arm 2"]
     assert steel.numbers["parts"] == ", ".join([*parts, "hook pin"])
     assert "rig.arms[1].hinge.pin.steel" in steel.where.split(", ")
-    assert len(steel.where.split(", ")) == 12
+    assert len(steel.where.split(", ")) == 11
     named = with_boom(rough, steel="S355")
     (steel,) = [caution for caution in cautions(named, named.poses[0]) if "yield" in caution.numbers]
     assert "boom" not in steel.numbers["parts"].split(", ") and "rig.boom.steel" not in steel.where.split(", ")

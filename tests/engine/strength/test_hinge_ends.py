@@ -94,7 +94,10 @@ def test_what_a_sleeve_is_allowed_meets_its_stress_just_there() -> None:
 def test_a_sleeve_too_stout_to_bend_is_held_to_shear_and_bearing() -> None:
     stout = Sleeve(0.120, 0.08, 0.02, 0.1)
     limits = sleeve_limits(stout, FB, FV, BEARING)
-    assert limits.bending_N == math.inf
+    # Half of the 10 mm overhang bears at most: F (10 - 2.5) mm = S Fb.
+    assert limits.bending_N == pytest.approx(math.pi * (0.08**4 - 0.02**4) / (32.0 * 0.08) * FB / 0.0075)
+    assert limits.bending_N > max(limits.shear_N, limits.bearing_N)
+    assert sleeve_limits(Sleeve(0.1, 0.08, 0.02, 0.1), FB, FV, BEARING).bending_N == math.inf
     assert limits.shear_N == pytest.approx(math.pi * (0.08**2 - 0.02**2) / 8.0 * FV)
     assert limits.bearing_N == pytest.approx(BEARING * 0.02 * 0.06)
 

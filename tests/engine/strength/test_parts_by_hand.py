@@ -93,6 +93,8 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
         gap_m=0.003,
         weld=Weld(leg_m=0.007, **E70),
         steel="unknown",
+        inner_end=None,
+        outer_end=None,
     )
     parts = {
         "sleeves": REPLACE(
