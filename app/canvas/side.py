@@ -152,7 +152,8 @@ class SideDrawing(Drawing):
         flag = self.add("hook end flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
         flag.setToolTip("What holds the hook is not entered")
         self.add("hook", outlines.hook(rig.hook.drop_m), ink.edge, ink.clear, "load")
-        self.add("rigging", outlines.rigging(job.load), ink.edge, ink.clear, "load")
+        sling = self.add("rigging", outlines.rigging(job.load), ink.edge, ink.clear, "load")
+        sling.setPen(ink.hidden if job.load.rigging is None else ink.edge)
         self.add("load", outlines.load_block(job.load), ink.edge, ink.load, "load")
 
     def _build_handles(self, job: Job) -> None:

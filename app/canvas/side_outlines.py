@@ -13,6 +13,7 @@ from app.canvas.shapes import circle, line, polygon, rectangle
 from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, bed_ends_m
+from engine.rig.sling_legs import points_of, spreads
 from engine.schema.model import Arm, Job, Load, Truck, hinge_of
 
 GROUND_STEP_M = 0.25
@@ -180,9 +181,18 @@ def hook(drop_m: float) -> QPainterPath:
 
 
 def rigging(load: Load) -> QPainterPath:
-    """Two sling legs from the hook to the load's top."""
-    half = load.length_m * 0.4
-    return line((-half, -load.sling_m), (0.0, 0.0), (half, -load.sling_m))
+    """The sling from the hook to where it holds the load; two legs to its top where nobody has said."""
+    if load.rigging is None:
+        half = load.length_m * 0.4
+        return line((-half, -load.sling_m), (0.0, 0.0), (half, -load.sling_m))
+    points = points_of(load.rigging) if spreads(load.rigging) else None
+    if points is None:
+        return line((0.0, 0.0), (0.0, -load.sling_m))
+    if load.rigging.hitch == "spreader":
+        ends = ((-points.a_m, -load.sling_m), (0.0, 0.0), (points.b_m, -load.sling_m), (-points.a_m, -load.sling_m))
+        return line(*ends)
+    holds_z = min(points.above_m - load.sling_m - load.height_m / 2.0, -load.sling_m)
+    return line((-points.a_m, holds_z), (0.0, 0.0), (points.b_m, holds_z))
 
 
 def load_block(load: Load) -> QPainterPath:

@@ -42,7 +42,16 @@ OTHER_SIZE = "typed below"
 ARMS = "rig.arms"
 """Arms may be added and taken away, by edits of their own: every pose has a stance for each."""
 
-_GROWING = {ARMS, "truck.plate.rows", "truck.aboard", "floors", "surroundings"}
+_GROWING = {
+    ARMS,
+    "truck.plate.rows",
+    "truck.aboard",
+    "floors",
+    "surroundings",
+    "rig.hook.gear",
+    "load.rigging.legs",
+    "load.rigging.parts",
+}
 """Lists whose rows may be added and taken away here."""
 
 _NOT_SHOWN = {"format_version", "poses", "units"}

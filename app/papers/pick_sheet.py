@@ -19,6 +19,7 @@ from engine.schema.model import find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
+from engine.shop.gear_list import gear_list
 from engine.worst_case.verdict import STATE_WORDS
 
 TITLE = TITLES["pick"]
@@ -62,6 +63,7 @@ def build(subject: Subject, page: str) -> Sheet:
     sheet.text(f"{subject.fill(sentences.cause)} {subject.fill(sentences.order)}", SMALL)
     sheet.panes((1.6, 1.0), (lambda: _add_drawing(sheet, subject), lambda: _add_pose(sheet, subject)), 66.0 * MM)
     _add_load(sheet, subject)
+    _add_gear(sheet, subject)
     sheet.panes((1.0, 1.0), (lambda: _add_floor(sheet, subject), lambda: _add_hand_forces(sheet, subject)), 30.0 * MM)
     for plan_of_move in plans:
         _add_move(sheet, subject, plan_of_move)
@@ -104,6 +106,26 @@ def _add_load(sheet: Sheet, subject: Subject) -> None:
         Column("how known", 1.4),
     )
     sheet.table(columns, rows, strong=(len(rows) - 1,))
+
+
+def _add_gear(sheet: Sheet, subject: Subject) -> None:
+    """Bought gear from the rig down, with boxes to tick against its marks."""
+    rows = [
+        [
+            row.name,
+            "not entered" if row.rated_kg is None else subject.show_down(row.rated_kg),
+            "plumb" if row.angle_rad is None else f"{subject.show(row.angle_rad, 'angle')} from level",
+            row.note,
+        ]
+        for row in gear_list(subject.job)
+    ]
+    columns = (
+        Column("Bought gear, from the rig down", 2.2),
+        Column("marked, for one leg", 1.4, "right"),
+        Column("legs", 1.2, "right"),
+        Column("mark and inspection read today", 1.8),
+    )
+    sheet.table(columns, rows or [["none entered", "", "", ""]])
 
 
 def _band(estimate: Estimate[float]) -> tuple[float, float, float]:

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 
 from engine.rig import hinge_pieces
 from engine.rig.check import Problem
-from engine.schema.connections import DropInPin, WeldedHoop
+from engine.rig.sling_legs import spreads
+from engine.schema.connections import DropInPin, Gear, Rigging, WeldedHoop
 from engine.schema.model import Job, Pose, Rig
 from engine.schema.sections import RoundTube
 
@@ -46,9 +47,9 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
     """
     fitted = tuple(index for index, stance in enumerate(pose.arms) if stance.fitted)
     problems = [*_of_rig(job.rig), *_of_hinges(job.rig, fitted)]
-    if pose.loaded and job.rig.hook.rated_kg is None:
-        measure = "read the working load limit marked on the hook or shackle"
-        problems.append(_problem("rig.hook.rated_kg", "The hook", measure))
+    if pose.loaded:
+        problems += _of_gear(job.rig.hook.gear)
+        problems += _of_rigging(job.load.rigging)
     if pose.hole is None and not pose.loaded:
         measure = "pin the boom before the truck or an arm moves"
         problems.append(_problem("pose.hole", "What keeps an unpinned boom in its saddles", measure))
@@ -102,6 +103,58 @@ def _of_hinges(rig: Rig, fitted: tuple[int, ...]) -> tuple[Problem, ...]:
         for question in hinge_pieces.open_questions(arm.hinge, ends, (inner, arm.name)):
             where = f"rig.arms[{index}].hinge.{question.where}"
             problems.append(_problem(where, question.what, question.measure))
+    return tuple(problems)
+
+
+@functools.lru_cache(maxsize=16)
+def _of_gear(gear: tuple[Gear, ...]) -> tuple[Problem, ...]:
+    """Bought gear on the hook end that nobody has listed, or whose mark nobody has read."""
+    if not gear:
+        measure = "list hook, shackle or swivel, and read the working load limit marked on each"
+        return (_problem("rig.hook.gear", "The bought gear on the hook", measure),)
+    return tuple(
+        _problem(f"rig.hook.gear[{index}].wll_kg", f"The working load limit of {item.name}", READ_MARK)
+        for index, item in enumerate(gear)
+        if item.wll_kg is None
+    )
+
+
+READ_MARK = "read the mark; gear without one is not proven"
+
+
+@functools.lru_cache(maxsize=16)
+def _of_rigging(rigging: Rigging | None) -> tuple[Problem, ...]:
+    """How the load is slung, as far as nobody has said."""
+    if rigging is None:
+        measure = "say how the load is slung, how long the legs are, and what the sling's tag says"
+        return (_problem("load.rigging", "The rigging", measure),)
+    problems: list[Problem] = []
+    if rigging.points is None and spreads(rigging) and rigging.hitch != "spreader":
+        measure = "measure from the load's centre of gravity to where the legs hold it"
+        problems.append(_problem("load.rigging.points", "Where the slings hold the load", measure))
+    if rigging.hitch == "spreader" and rigging.spreader is None:
+        measure = "measure the beam between its end points, and read its mark"
+        problems.append(_problem("load.rigging.spreader", "The spreader", measure))
+    tag = rigging.tag
+    if tag is None:
+        measure = "read the sling's tag; a sling without a legible one lifts nothing"
+        problems.append(_problem("load.rigging.tag", "The sling's tag", measure))
+    elif rigging.hitch == "choker" and tag.choker_kg is None:
+        measure = "read the tag's rating for a choker hitch"
+        problems.append(_problem("load.rigging.tag.choker_kg", "The sling's rating as a choker", measure))
+    elif rigging.hitch != "choker" and tag.vertical_kg is None:
+        measure = "read the tag's rating for one leg used plumb, or for the set and its angle"
+        problems.append(_problem("load.rigging.tag.vertical_kg", "The sling's rating", measure))
+    marked = [(f"parts[{index}]", part.name, part.wll_kg) for index, part in enumerate(rigging.parts)]
+    if rigging.spreader is not None:
+        marked.append(("spreader", "the spreader", rigging.spreader.wll_kg))
+    if rigging.hoist is not None:
+        marked.append(("hoist", "the chain hoist", rigging.hoist.wll_kg))
+    problems += [
+        _problem(f"load.rigging.{place}.wll_kg", f"The working load limit of {name}", READ_MARK)
+        for place, name, wll_kg in marked
+        if wll_kg is None
+    ]
     return tuple(problems)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 import msgspec
 
 from engine.base.identity import IdentityKey
+from engine.rig import sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
 from engine.rig.kinematics import boom_out_m, chassis_left, figures, hole_out_m
@@ -72,6 +73,7 @@ def impossibilities(job: Job, pose: Pose) -> list[Problem]:
         *_lift_and_tilt(job, pose),
         *_boom(job, pose),
         *_arms(job, pose),
+        *(sling_legs.impossible(job.load.rigging) if pose.loaded else ()),
     ]
 
 

@@ -7,11 +7,12 @@ verdict at NOT PROVEN (``engine.rig.completeness``); no steel is ever invented f
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal
 
 from msgspec import Meta
 
-from engine.schema.quantities import Distance, Length, Name, Value
+from engine.schema.quantities import Distance, Length, Name, Place, Text, Value
 from engine.schema.steel import UNKNOWN
 
 Origin = Literal["entered", "typical"]
@@ -171,3 +172,90 @@ class FaceLugs(Value, kw_only=True, tag_field="kind", tag="face_lugs"):
 
 HingeEnd = ThroughSleeve | EndPlate | FaceLugs
 """What stands on the end of a tube and carries a hinge's barrels or lugs."""
+
+
+# ---------------------------------------------------------------- bought gear on the hook, rigging below it
+
+WorkingLoad = Annotated[float, Meta(gt=0.0, le=200_000.0)]
+"""Working load limit as marked on bought gear (kg); its own design factor is in it."""
+
+GearKind = Literal["hook", "shackle", "sling", "chain", "eye", "hoist", "swivel"]
+
+
+class Gear(Value, kw_only=True):
+    """One piece of bought gear on the rig's own hook end; without its working load limit it is not proven.
+
+    ``legs`` that spread from one point hang ``angle_rad`` from plumb.
+    """
+
+    kind: GearKind
+    name: Name
+    wll_kg: WorkingLoad | None = None
+    legs: Annotated[int, Meta(ge=1, le=4)] = 1
+    angle_rad: Annotated[float, Meta(ge=0.0, le=1.5)] = 0.0
+    mark: Text = ""
+    inspected: Text = ""
+
+
+class SlingLeg(Value, kw_only=True):
+    """One leg of a sling, from the hook to where it holds the load (of a basket: each side of it)."""
+
+    length_m: Length
+
+
+class SlingPoints(Value, kw_only=True):
+    """Where two legs hold the load: ``a_m`` behind and ``b_m`` ahead of its centre of gravity, ``above_m`` over it."""
+
+    a_m: Distance
+    b_m: Distance
+    above_m: Place = 0.0
+
+
+class SlingTag(Value, kw_only=True):
+    """What the sling's tag says (kg): one leg used plumb, choked, as a basket with both sides plumb.
+
+    A tag that rates the whole set at an angle has that angle from level in ``legs_at_rad``.
+    """
+
+    vertical_kg: WorkingLoad | None = None
+    choker_kg: WorkingLoad | None = None
+    basket_kg: WorkingLoad | None = None
+    legs_at_rad: Annotated[float, Meta(gt=0.0, le=math.pi / 2.0)] | None = None
+    legible: bool = True
+
+
+class RiggingPart(Value, kw_only=True):
+    """A shackle, ring or the like between the rig's hook and the load that carries all of it."""
+
+    name: Name
+    wll_kg: WorkingLoad | None = None
+
+
+class Spreader(Value, kw_only=True):
+    """A spreader beam: its two top legs go to its ends, plumb ones down from there."""
+
+    length_m: Length
+    wll_kg: WorkingLoad | None = None
+
+
+class ChainHoist(Value, kw_only=True):
+    """A chain hoist between the rig's hook and the slings."""
+
+    wll_kg: WorkingLoad | None = None
+
+
+class Rigging(Value, kw_only=True):
+    """How the load is slung.  Its weight is the load's ``rigging_kg``.
+
+    ``points`` and ``legs`` give the legs' angle; of more than two legs the first two carry all (a rigid load; common
+    practice, no source).  ``choke_angle_rad`` is between the two parts of a choked sling where it bites.
+    """
+
+    hitch: Literal["single", "two_leg", "basket", "choker", "spreader"]
+    legs: Annotated[tuple[SlingLeg, ...], Meta(min_length=1, max_length=4)]
+    points: SlingPoints | None = None
+    tag: SlingTag | None = None
+    choke_angle_rad: Annotated[float, Meta(ge=0.0, le=math.pi)] = math.radians(135.0)
+    parts: Annotated[tuple[RiggingPart, ...], Meta(max_length=12)] = ()
+    spreader: Spreader | None = None
+    hoist: ChainHoist | None = None

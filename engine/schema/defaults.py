@@ -10,13 +10,33 @@ from typing import Any
 import msgspec
 
 from engine.base.errors import EditError
-from engine.schema.connections import DropInPin, Hoop, Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.connections import (
+    ChainHoist,
+    DropInPin,
+    Gear,
+    Hoop,
+    Pin,
+    Rigging,
+    RiggingPart,
+    SlingLeg,
+    SlingPoints,
+    SlingTag,
+    Spreader,
+    ThroughPin,
+    Weld,
+    WeldedHoop,
+)
 from engine.schema.model import Aboard, Floor, Surrounding
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 
 _BY_ENTRY: dict[str, Any] = {
     "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
+    "rigging": Rigging(hitch="single", legs=(SlingLeg(length_m=1.0),)),
+    "points": SlingPoints(a_m=0.3, b_m=0.3),
+    "tag": SlingTag(),
+    "spreader": Spreader(length_m=1.0),
+    "hoist": ChainHoist(),
     "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
 }
 """Parts of the rig that can be drawn in.  Facts (plate, slopes, weights) have no start value and must be typed."""
@@ -29,6 +49,9 @@ _JOINTS: tuple[Any, ...] = (
 """Each kind of a joint that is one of several, as it is drawn in; what only the rig can tell is left open."""
 
 _ROWS: dict[str, Any] = {
+    "gear": Gear(kind="shackle", name="shackle"),
+    "legs": SlingLeg(length_m=1.0),
+    "parts": RiggingPart(name="shackle"),
     "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
     "floors": Floor(name="another place", fall_along=None, fall_across=None),
     "surroundings": Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=4.0, z1_m=4.2),

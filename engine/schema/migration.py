@@ -77,6 +77,8 @@ def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
 
 def _migrate_hook(hook: dict[str, Json], notes: list[str]) -> None:
     """A pin alone is a pin through the walls; of a pin and a hoop nobody can say which one holds the hook."""
+    rated_kg = hook.pop("rated_kg", None)
+    hook["gear"] = [] if rated_kg is None else [{"kind": "hook", "name": "hook", "wll_kg": rated_kg}]
     held = {key: hook.pop(key) for key in ("pin", "edge_m", "gap_m", "hoop") if key in hook}
     if held.get("hoop") is None:
         held.pop("hoop", None)

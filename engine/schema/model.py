@@ -16,7 +16,18 @@ from typing import Annotated, Literal, assert_never
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
-from engine.schema.connections import HingeEnd, HookBefore, HookEnd, Hoop, Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.connections import (
+    Gear,
+    HingeEnd,
+    HookBefore,
+    HookEnd,
+    Hoop,
+    Pin,
+    Rigging,
+    ThroughPin,
+    Weld,
+    WeldedHoop,
+)
 from engine.schema.joints import JOINTS, Axis, Joint, TurningJoint
 from engine.schema.quantities import (
     Count,
@@ -288,15 +299,15 @@ class Hook(Value, kw_only=True):
     """The hook at the end of the last link; it bears ``drop_m`` under that link's centreline.
 
     ``end`` is what holds it there; every link that may be the last has one like it.  ``version1`` is kept of a file of
-    version 1 that had both a pin and a hoop, and counts only while there is no ``end``.  ``rated_kg`` is the mark on a
-    bought hook or shackle, if it has one.
+    version 1 that had both a pin and a hoop, and counts only while there is no ``end``.  ``gear`` is the bought
+    hook, shackle or swivel that hangs there, as marked.
     """
 
     mass_kg: Estimate[MassOrNone]
     drop_m: Distance
     end: HookEnd | None = None
     version1: HookBefore | None = None
-    rated_kg: Mass | None = None
+    gear: Annotated[tuple[Gear, ...], Meta(max_length=12)] = ()
 
     @property
     def holder(self) -> HookEnd | HookBefore | None:
@@ -342,11 +353,12 @@ class Rig(Value, kw_only=True):
 
 
 class Load(Value, kw_only=True):
-    """What is lifted, and the rigging it hangs in."""
+    """What is lifted, and the rigging it hangs in; ``rigging`` says how, None if nobody has said."""
 
     name: Name
     mass_kg: Estimate[MassOrNone]
     rigging_kg: Estimate[MassOrNone]
+    rigging: Rigging | None = None
     sling_m: Distance = 0.5
     height_m: Length = 0.5
     length_m: Length = 0.5

@@ -6,7 +6,19 @@ from engine.rig.check import Check
 from engine.rig.kinematics import Placed
 from engine.rig.load_path import load_path, rig_parts
 from engine.schema.model import Job
-from engine.strength import arms, boom, foot_weld, forks, hinges, hook_joint, jib_mast, saddle_bed, saddles, sleeves
+from engine.strength import (
+    arms,
+    boom,
+    foot_weld,
+    forks,
+    hinges,
+    hook_joint,
+    jib_mast,
+    rigging,
+    saddle_bed,
+    saddles,
+    sleeves,
+)
 from engine.strength.cuts import Cuts, calm_pull, cuts_of, pull_directions
 from engine.strength.linear_in_load import worse_of
 
@@ -42,6 +54,7 @@ def checks(job: Job, placed: Placed) -> list[Check]:
 def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
     """Every limit under one pull direction."""
     return [
+        *rigging.checks(job, cuts),
         *hook_joint.checks(job, cuts),
         *arms.checks(job, cuts),
         *hinges.checks(job, placed, cuts),

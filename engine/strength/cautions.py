@@ -6,15 +6,17 @@ A caution does not stop a verdict; it stands beside the verdict everywhere and n
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Iterator
 
-from engine.rig import hinge_pieces
+from engine.rig import hinge_pieces, sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.schema.connections import DropInPin, EndPlate, FaceLugs, Pin, ThroughSleeve, Weld
+from engine.schema.connections import DropInPin, EndPlate, FaceLugs, Gear, Pin, Rigging, ThroughSleeve, Weld
 from engine.schema.model import Forks, Job, Pose, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
 from engine.schema.steel import FIRST_STEP_M, UNKNOWN_STEP_PA, UNKNOWN_YIELD_PA, design_wall_m, is_assumed
+from engine.strength import bought_gear
 from engine.strength.allowable_stress import LOWEST_ELECTRODE
 from engine.strength.hinge_ends import CAUTION_SLEEVE_WALL_M, LUG_EDGE
 from engine.strength.welds import least_leg_m
@@ -40,6 +42,8 @@ LEFT_OUT = (
 def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     """Every caution on a job and on one of its poses."""
     of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate is not None, job.policy.unknown_yield_Pa)
+    if pose.loaded:
+        of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
@@ -60,6 +64,27 @@ def _rig_cautions(rig: Rig, forks: Forks, has_plate: bool, unknown_yield_Pa: flo
         *_hinge_ends(rig),
         Problem(kind="caution", where="rig", words=LEFT_OUT),
     )
+
+
+@functools.lru_cache(maxsize=16)
+def _legs_of_slings(gear: tuple[Gear, ...], rigging: Rigging | None) -> tuple[Problem, ...]:
+    """Legs that spread so far that each pulls much more than its share of the load."""
+    spread = [
+        (f"rig.hook.gear[{i}].angle_rad", item.name, item.angle_rad) for i, item in enumerate(gear) if item.legs > 1
+    ]
+    hung = None if rigging is None else sling_legs.hang(rigging)
+    if hung is not None and len(hung.legs) > 1:
+        flattest = min(leg.from_level_rad for leg in hung.legs)
+        spread.append(("load.rigging.legs", "sling", math.pi / 2.0 - flattest))
+    cautions = []
+    for where, name, from_plumb in spread:
+        level = bought_gear.leg_angle(2, from_plumb)
+        if level in ("spread", "flat"):
+            words = "The legs of the {name} stand {angle:angle} from level: each pulls {share:ratio} of what two share."
+            words += " Longer legs pull less." if level == "spread" else " That is a lot: take longer legs."
+            numbers = {"name": name, "angle": math.pi / 2.0 - from_plumb, "share": 1.0 / math.cos(from_plumb)}
+            cautions.append(_caution(where, words, **numbers))
+    return tuple(cautions)
 
 
 def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:

@@ -18,7 +18,7 @@ import functools
 import math
 from typing import NamedTuple
 
-from engine.base.geometry import GRAVITY_M_S2, Number
+from engine.base.geometry import Number
 from engine.rig.check import Check
 from engine.schema.connections import DropInPin, HookBefore, Pin, ThroughPin, WeldedHoop
 from engine.schema.model import Arm, Boom, Job, Policy
@@ -48,7 +48,6 @@ from engine.strength.linear_in_load import (
 )
 from engine.strength.wall_patch import Patch, PatchLimits, Wall
 
-MARK = "mark on the hook or shackle"
 HOOP = "hook hoop"
 STANDING_PIN = "hook's standing pin"
 
@@ -57,7 +56,7 @@ STATICS = f"{AISC_OR_FACTOR}: statics, von Mises"
 
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
-    """Everything from the load to the end of the last link."""
+    """What holds the hook, and the end of the last link around it."""
     hook, policy = job.rig.hook, job.policy
     on = job.rig.arms[cuts.arms[-1][0]] if cuts.arms else job.rig.boom
     made: list[Check] = []
@@ -73,19 +72,7 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
             made = _hoop_checks(held, on, policy, cuts)
         case DropInPin() as held:
             made = _standing_pin_checks(held, on, policy, cuts)
-    return made if hook.rated_kg is None else [*made, _mark_check(cuts, hook.rated_kg)]
-
-
-def _mark_check(cuts: Cuts, rated_kg: float) -> Check:
-    """The hook load as felt (rigging, load, dynamic factor, swing) against the mark."""
-    forces = cuts.hook.forces
-    pull = tuple(
-        Linear(part.per_kg * cuts.rigging_kg, part.per_kg)
-        for part in (forces.axial, forces.shear_up, forces.shear_side)
-    )
-    words = "hook load as felt {demand:N}; the hook is marked {rated:kg}"
-    label = CheckLabel("hook", "mark", cuts.hook.place_m, "N", words, MARK)
-    return check_resultant(label, pull, rated_kg * GRAVITY_M_S2, cuts.load_kg, rated=rated_kg)
+    return made
 
 
 def on_open_end(limits: PatchLimits, wall: Wall, clear_m: float) -> PatchLimits:

@@ -306,6 +306,20 @@ STRENGTH = (
         ),
     ),
     *_strength(
+        "rigging",
+        ("part.per_kg * cuts.rigging_kg, part", "0.0, part", "the rigging hangs in the gear as well"),
+        ("part.times(leg.share)", "part.times(0.5)", "legs that spread pull harder than half"),
+        ("return Linear(cuts.rigging_kg, 1.0)", "return Linear(0.0, 0.0)", "legs too flat lift nothing"),
+    ),
+    *_mutants(
+        "strength",
+        "engine/rig/sling_legs.py",
+        ("b**2 - a**2) / (2.0 * (a + b))\n    squared", "b**2) / (2.0 * (a + b))\n    squared", "where two legs meet"),
+        ("len(rigging.legs) * math.sin", "math.sin", "a tag for the whole set is shared by its legs"),
+        ("tag.basket_kg / 2.0", "tag.basket_kg", "a basket's rating is for both its sides"),
+        ("degrees >= least - 1e-9", "degrees >= least + 40.0", "a sharp choke takes from the rating"),
+    ),
+    *_strength(
         "saddle_bed",
         ("bed.rear_lever_m, -1.0)", "bed.rear_lever_m, 1.0)", "the boom's pull along, seen from behind the mast"),
         ("if levers[other] > 0.0 else (own,)", "if False else (own,)", "both saddles ahead of the mast"),

@@ -12,6 +12,7 @@ from engine.cli import verdict_report
 from engine.explain.why import why
 from engine.rig.completeness import NOT_CHECKED
 from engine.schema import rig_file
+from engine.schema.connections import Gear
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
 
@@ -24,6 +25,9 @@ def stone_yard() -> Job:
     return rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
+HOOK = Gear(kind="hook", name="hook", wll_kg=1000.0)
+
+
 def with_rig(job: Job, **parts: object) -> Job:
     return REPLACE(job, rig=REPLACE(job.rig, **parts))
 
@@ -34,16 +38,16 @@ def test_a_sound_rig_fully_entered_is_within(stone_yard: Job) -> None:
 
 
 def test_an_unrated_hook_is_not_proven_until_its_mark_is_entered(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, gear=()))
     verdict = evaluate(bare, bare.poses[0])
     assert verdict.state == "NOT PROVEN" and not verdict.proven
-    assert [problem.where for problem in verdict.not_entered] == ["rig.hook.rated_kg"]
-    marked = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=1000.0))
+    assert [problem.where for problem in verdict.not_entered] == ["rig.hook.gear"]
+    marked = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, gear=(HOOK,)))
     assert evaluate(marked, marked.poses[0]).state == "WITHIN"
 
 
 def test_an_empty_hook_needs_no_mark(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, gear=()))
     empty = REPLACE(bare.poses[0], loaded=False)
     assert evaluate(bare, empty).not_entered == ()
 
@@ -58,7 +62,7 @@ def test_a_bed_and_a_heel_hold_that_are_not_entered_are_named(stone_yard: Job) -
 
 def test_over_is_said_before_not_entered(stone_yard: Job) -> None:
     over = next(pose for pose in stone_yard.poses if evaluate(stone_yard, pose).state == "OVER")
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, gear=()))
     assert evaluate(bare, over).state == "OVER"
 
 
@@ -90,20 +94,22 @@ def test_an_empty_boom_without_its_pin_is_not_proven(stone_yard: Job) -> None:
 
 
 def test_text_and_json_name_what_is_not_entered_and_list_what_is_not_checked(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, gear=()))
     pose = bare.poses[0]
     verdict = evaluate(bare, pose)
     answer = json.loads(verdict_report.as_json(bare, pose, verdict))
-    assert answer["proven"] is False and answer["not_entered"] == ["rig.hook.rated_kg"]
+    assert answer["proven"] is False and answer["not_entered"] == ["rig.hook.gear"]
     assert answer["not_checked"] == list(NOT_CHECKED)
     text = verdict_report.as_text(bare, pose, verdict, "metric")
-    assert "The hook is not entered, so nothing says that it holds" in text
+    assert "The bought gear on the hook is not entered, so nothing says that it holds" in text
     assert "of the parts entered" in text
     assert all(part in text for part in NOT_CHECKED)
 
 
 def test_why_names_the_part_and_what_to_read(stone_yard: Job) -> None:
-    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, rated_kg=None))
+    bare = with_rig(stone_yard, hook=REPLACE(stone_yard.rig.hook, gear=()))
     reason = why(bare, bare.poses[0], evaluate(bare, bare.poses[0]))
-    assert "{part} is not entered" in reason.cause.words and reason.cause.numbers["part"] == "The hook"
+    assert (
+        "{part} is not entered" in reason.cause.words and reason.cause.numbers["part"] == "The bought gear on the hook"
+    )
     assert reason.remedy is not None and "working load limit" in str(reason.remedy.numbers["measure0"])

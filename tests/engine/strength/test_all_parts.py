@@ -187,7 +187,18 @@ def test_every_sentence_can_be_filled(name: str, system: str) -> None:
 def test_every_part_of_the_load_path_is_there() -> None:
     limits = checks(BOATYARD, figures(BOATYARD, BOATYARD.poses[0]))
     parts = {check.part for check in limits}
-    expected = {"hook pin", "hook", "arm 1", "arm 2", "arm 1 hinge", "arm 2 hinge", "boom", "boom pin"}
+    expected = {
+        "sling",
+        "shackle",
+        "hook",
+        "hook pin",
+        "arm 1",
+        "arm 2",
+        "arm 1 hinge",
+        "arm 2 hinge",
+        "boom",
+        "boom pin",
+    }
     expected |= {"front strap", "rear strap", "saddle bed", "jib mast", "sleeves", "forks"}
     assert parts == expected
     assert len({(check.part, check.kind) for check in limits}) == len(limits)

@@ -14,7 +14,7 @@ from engine.rig.check import Problem
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.fits import misfits
-from engine.schema.connections import Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.connections import Gear, Pin, ThroughPin, Weld, WeldedHoop
 from engine.schema.model import Job
 from engine.schema.sections import RectTube
 from engine.strength.cautions import cautions
@@ -346,7 +346,8 @@ def test_every_assumed_steel_and_unknown_electrode_is_named_with_its_entry() -> 
 def test_the_hooks_mark_and_either_retention_of_the_heels_will_do() -> None:
     sleeves = STONE_YARD.rig.sleeves
     for rated_kg, flagged in ((500.0, 0), (None, 1)):
-        assert left_out(with_hook(STONE_YARD, rated_kg=rated_kg)) == ["rig.hook.rated_kg"] * flagged
+        gear = (Gear(kind="hook", name="hook", wll_kg=rated_kg),)
+        assert left_out(with_hook(STONE_YARD, gear=gear)) == ["rig.hook.gear[0].wll_kg"] * flagged
     for pin, chain_kg, flagged in ((sleeves.heel_pin, None, 0), (None, 800.0, 0), (None, None, 1)):
         held = REPLACE(sleeves, heel_pin=pin, heel_chain_kg=chain_kg)
         job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, sleeves=held))

@@ -47,7 +47,7 @@ def raised(end: object, rad: float = RAISED_RAD, **load: float) -> Job:
     arm = REPLACE(arm, axis="level", stay_Nm=1e6, section=section)
     pose = REPLACE(GATE.poses[0], arms=(REPLACE(GATE.poses[0].arms[0], turn_rad=rad),))
     level = REPLACE(GATE.floors[0].fall_along, best=0.0, low=None, high=None)
-    rig = REPLACE(GATE.rig, arms=(arm,), hook=REPLACE(GATE.rig.hook, end=end, rated_kg=None))
+    rig = REPLACE(GATE.rig, arms=(arm,), hook=REPLACE(GATE.rig.hook, end=end, gear=()))
     floor = REPLACE(GATE.floors[0], fall_along=level, fall_across=level)
     job = REPLACE(
         GATE, rig=rig, poses=(pose,), floors=(floor,), moves=(), trial_lifts=(), policy=Policy(dynamic_factor=1.0)
@@ -318,13 +318,13 @@ OLD_HOOP = {"bar_m": 0.02, "bend_radius_m": 0.04, "leg_m": 0.04, "weld": {"leg_m
 
 def test_a_hook_of_version_1_with_a_pin_alone_hangs_on_that_pin() -> None:
     job, notes = migrated({"format_version": 1, "rig": {"hook": {"drop_m": 0.1, "hoop": None, **OLD_PIN}}})
-    assert job["rig"]["hook"] == {"drop_m": 0.1, "end": {"kind": "through_pin", **OLD_PIN}}
+    assert job["rig"]["hook"] == {"drop_m": 0.1, "gear": [], "end": {"kind": "through_pin", **OLD_PIN}}
     assert BOTH_PIN_AND_HOOP not in notes
 
 
 def test_a_hook_of_version_1_with_pin_and_hoop_is_asked_about_and_both_are_kept() -> None:
     job, notes = migrated({"format_version": 1, "rig": {"hook": {"drop_m": 0.1, "hoop": OLD_HOOP, **OLD_PIN}}})
-    assert job["rig"]["hook"] == {"drop_m": 0.1, "end": None, "version1": {"hoop": OLD_HOOP, **OLD_PIN}}
+    assert job["rig"]["hook"] == {"drop_m": 0.1, "gear": [], "end": None, "version1": {"hoop": OLD_HOOP, **OLD_PIN}}
     assert BOTH_PIN_AND_HOOP in notes
 
 

@@ -16,7 +16,7 @@ from rigs import REPLACE, VINEYARD, checks
 
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.connections import Pin, ThroughPin, Weld
+from engine.schema.connections import Gear, Pin, ThroughPin, Weld
 from engine.schema.model import ArmPose, Hook, Job, Policy, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
@@ -135,7 +135,7 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
         "hook": REPLACE(
             rig.hook,
             end=ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205), edge_m=0.038, gap_m=0.01),
-            rated_kg=750.0,
+            gear=(Gear(kind="hook", name="hook", wll_kg=750.0),),
         ),
     }
     forks = REPLACE(VINEYARD.truck.forks, thickness_m=0.035, mass_kg=60.0, rating_each_kg=None, rating_centre_m=None)

@@ -1,0 +1,49 @@
+"""The bought gear between the end of the rig and the load, from the rig down, each piece with its mark."""
+
+from __future__ import annotations
+
+import msgspec
+
+from engine.rig import sling_legs
+from engine.schema.connections import Rigging
+from engine.schema.model import Job
+
+
+class GearRow(msgspec.Struct, kw_only=True, frozen=True):
+    """One piece: ``rated_kg`` is its mark or what its tag comes to for one leg, None where it is not entered.
+
+    ``angle_rad`` is a leg's angle from level, None where the piece hangs plumb.
+    """
+
+    name: str
+    rated_kg: float | None
+    angle_rad: float | None = None
+    note: str = ""
+
+
+def gear_list(job: Job) -> tuple[GearRow, ...]:
+    """Gear on the hook end, then what the load is slung with."""
+    rows = [
+        GearRow(
+            name=item.name if item.legs == 1 else f"{item.name}, {item.legs} legs",
+            rated_kg=item.wll_kg,
+            note=", ".join(words for words in (item.mark, item.inspected) if words),
+        )
+        for item in job.rig.hook.gear
+    ]
+    return tuple(rows) if job.load.rigging is None else (*rows, *_rigging_rows(job.load.rigging))
+
+
+def _rigging_rows(rigging: Rigging) -> list[GearRow]:
+    rows = [GearRow(name=part.name, rated_kg=part.wll_kg) for part in rigging.parts]
+    if rigging.hoist is not None:
+        rows.append(GearRow(name="chain hoist", rated_kg=rigging.hoist.wll_kg))
+    if rigging.spreader is not None:
+        rows.append(GearRow(name="spreader", rated_kg=rigging.spreader.wll_kg))
+    hung, rated_kg, hitch = sling_legs.hang(rigging), sling_legs.leg_rating_kg(rigging), rigging.hitch.replace("_", " ")
+    if hung is None or len(hung.legs) == 1:
+        return [*rows, GearRow(name=f"sling, {hitch}", rated_kg=rated_kg)]
+    for number, leg in enumerate(hung.legs, start=1):
+        name = f"sling leg {number}, {hitch}"
+        rows.append(GearRow(name=name, rated_kg=rated_kg, angle_rad=leg.from_level_rad))
+    return rows
