@@ -54,6 +54,9 @@ _GROWING = {
 }
 """Lists whose rows may be added and taken away here."""
 
+_ONLY_OF_OLDER_FILES = {"version1"}
+"""Kept of an older file until somebody answers; never entered anew."""
+
 _NOT_SHOWN = {"format_version", "poses", "units"}
 
 
@@ -88,8 +91,7 @@ def tag_of(kind: type[msgspec.Struct]) -> str:
 def joint_kinds(options: tuple[Any, ...]) -> dict[str, type[msgspec.Struct]]:
     """The kinds of joint among the types of an entry by their words; none where it is no joint of several kinds."""
     kinds = [kind for kind in options if isinstance(kind, type) and issubclass(kind, msgspec.Struct)]
-    joints = [kind for kind in kinds if "origin" in kind.__struct_fields__]
-    return {tag_of(kind): kind for kind in joints} if len(joints) > 1 else {}
+    return {tag_of(kind): kind for kind in kinds if kind.__struct_config__.tag_field == "kind"}
 
 
 def shape_of(node: Any) -> Any:
@@ -151,7 +153,7 @@ class Form(QWidget):
         if sizes_like(node):
             self._add_sizes(grid, path, node)
         for name, hint in hints_of(type(node)).items():
-            if name not in _NOT_SHOWN:
+            if name not in _NOT_SHOWN and not (name in _ONLY_OF_OLDER_FILES and getattr(node, name) is None):
                 self._add_entry(grid, f"{path}.{name}", name, getattr(node, name), hint)
             if path == "policy" and name in POLICY_REASONS:
                 reason = POLICY_REASONS[name]
@@ -232,9 +234,9 @@ class Form(QWidget):
         choice.entered.connect(lambda kind: self._try(lambda: self._pick_joint(path, kinds.get(kind), label)))
         self._track(path, lambda node: choice.set_value(NOT_ENTERED if node is None else tag_of(type(node))))
         self.fields[path] = choice
+        self._row(grid, label, choice)
         if value is not None:
-            self._add_struct(grid, path, value, name)
-        self._row(grid, label if value is None else "kind", choice)
+            self._add_struct(grid, path, value, tag_of(type(value)))
 
     def _pick_joint(self, path: str, kind: type | None, label: str) -> None:
         before = get(self._document.job, path)

@@ -13,6 +13,8 @@ from engine.base.errors import EditError
 from engine.schema.connections import (
     ChainHoist,
     DropInPin,
+    EndPlate,
+    FaceLugs,
     Gear,
     Hoop,
     Pin,
@@ -23,6 +25,7 @@ from engine.schema.connections import (
     SlingTag,
     Spreader,
     ThroughPin,
+    ThroughSleeve,
     Weld,
     WeldedHoop,
 )
@@ -42,6 +45,9 @@ _BY_ENTRY: dict[str, Any] = {
 """Parts of the rig that can be drawn in.  Facts (plate, slopes, weights) have no start value and must be typed."""
 
 _JOINTS: tuple[Any, ...] = (
+    ThroughSleeve(length_m=0.15, outer_m=0.05, bore_m=0.0255),
+    EndPlate(thickness_m=0.025, height_m=0.2, width_m=0.12),
+    FaceLugs(thickness_m=0.025, width_m=0.08, on_face_m=0.15, reach_m=0.06),
     ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205), edge_m=0.05),
     WeldedHoop(hoop=Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)), edge_m=0.1),
     DropInPin(diameter_m=0.03, head_m=0.06, hole_m=0.0305, drop_m=0.05, edge_m=0.05),

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import typing
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from app.documents.document import Document
 from app.panels.fields import ChoiceField
 from app.panels.forms import NOT_ENTERED, Form
 from engine.schema import rig_file
-from engine.schema.connections import DropInPin, ThroughPin, WeldedHoop
+from engine.schema.connections import DropInPin, EndPlate, HingeEnd, HookEnd, ThroughPin, WeldedHoop
+from engine.schema.defaults import joint_of_kind
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
@@ -79,3 +82,43 @@ def test_a_joint_is_entered_and_taken_back_in_one_step(form: Form) -> None:
     pick(form, "rig.hook.end", "welded_hoop")
     form._document.undo_stack.undo()
     assert form._document.job == before
+
+
+def test_gear_and_rigging_are_entered_from_nothing(form: Form, qtbot: QtBot) -> None:
+    document = form._document
+    load = Form(document, ("load",))
+    qtbot.addWidget(load)
+    for path in ("rig.hook.gear", "load.rigging"):
+        document.set_value(path, () if path.endswith("gear") else None, "empty")
+    form.show_document(document)
+    load.show_document(document)
+    form._grow("rig.hook.gear", "Add a piece of gear")
+    form._grow("rig.hook.gear", "Add a piece of gear")
+    assert [item.name for item in document.job.rig.hook.gear] == ["shackle", "shackle 2"]
+    assert [item.wll_kg for item in document.job.rig.hook.gear] == [None, None]
+    for entry in ("rigging", "rigging.points", "rigging.tag", "rigging.spreader", "rigging.hoist"):
+        load.show_document(document)
+        button = load.fields[f"load.{entry}"]
+        assert isinstance(button, QPushButton)
+        button.click()
+    rigging = document.job.load.rigging
+    assert rigging is not None and rigging.tag is not None and rigging.hoist is not None
+    assert (rigging.tag.vertical_kg, rigging.hoist.wll_kg) == (None, None)
+
+
+def test_every_kind_of_joint_has_start_values() -> None:
+    for union in (HookEnd, HingeEnd):
+        for kind in typing.get_args(union):
+            assert type(joint_of_kind(kind, None)) is kind
+
+
+def test_a_hinge_end_is_chosen_in_the_form(qtbot: QtBot) -> None:
+    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    form = Form(document, ("rig.arms",))
+    qtbot.addWidget(form)
+    document.changed.connect(lambda *_: form.show_document(document))
+    document.set_value("rig.arms[0].hinge.inner_end", None, "not entered")
+    form.show_document(document)
+    assert shown(form, "rig.arms[0].hinge.inner_end") == NOT_ENTERED
+    pick(form, "rig.arms[0].hinge.inner_end", "end_plate")
+    assert isinstance(document.job.rig.arms[0].hinge.inner_end, EndPlate)
