@@ -137,7 +137,7 @@ def as_dict(job: Job, summary: TruckSummary) -> dict[str, object]:
         ]
         if truck.plate
         else None,
-        "fork_strength_left": truck_checks.fork_strength_left(truck.forks.thickness_m, truck.forks.worn_m),
+        "fork_strength_left": truck_checks.fork_strength_left(truck.forks.thickness_m, truck.forks.wear_m),
         "bounds": [_metric(bound.words, bound.numbers) for bound in summary.bounds],
         "contradictions": [
             {"where": contradiction.where, "words": _metric(contradiction.words, contradiction.numbers)}

@@ -357,7 +357,7 @@ def cantilever(
 
 def _blade(forks: Forks) -> SectionProperties:
     """Section of one fork blade as worn."""
-    return properties(FlatBar(width_m=forks.width_m, depth_m=forks.thickness_m - forks.worn_m))
+    return properties(FlatBar(width_m=forks.width_m, depth_m=forks.thickness_m - forks.wear_m))
 
 
 def _blade_m_N(at_m: float, where_m: float, stiffness_Nm2: float) -> float:

@@ -32,6 +32,11 @@ TENSILE_FIXED = (
 )
 FACTOR_RAISED = "The design factor on yield was {was:g}; it is 2 now, the least that lifting gear is planned with."
 
+WEAR_UNMEASURED = (
+    "The forks' wear stood at nothing, which was also what nobody had measured: a tenth of their thickness counts as "
+    "lost until it is entered."
+)
+
 HIGHEST_UNKNOWN_YIELD_PA = 235e6
 LEAST_DESIGN_FACTOR = 2.0
 HIGHEST_YIELD_ONCE_PA, LEAST_FACTOR_ONCE = 355e6, 1.5
@@ -63,6 +68,9 @@ def migrated(raw: dict[str, Json]) -> tuple[dict[str, Json], tuple[str, ...]]:
     for name in ("rig", "drawn"):
         if isinstance(job.get(name), dict):
             _migrate_rig(job[name], notes if name == "rig" else [])
+    truck = job.get("truck")
+    if isinstance(truck, dict) and isinstance(truck.get("forks"), dict):
+        _migrate_forks(truck["forks"], notes)
     if isinstance(job.get("policy"), dict):
         _migrate_policy(job["policy"], notes)
     return job, tuple(notes)
@@ -86,6 +94,13 @@ def _migrate_hook(hook: dict[str, Json], notes: list[str]) -> None:
     else:
         hook["end"], hook["version1"] = None, held
         notes.append(BOTH_PIN_AND_HOOP)
+
+
+def _migrate_forks(forks: dict[str, Json], notes: list[str]) -> None:
+    """No wear was what a new file began with, so nobody can say that it was measured."""
+    if forks.get("worn_m", 0.0) == 0.0:
+        forks["worn_m"] = None
+        notes.append(WEAR_UNMEASURED)
 
 
 def _migrate_policy(policy: dict[str, Json], notes: list[str]) -> None:

@@ -50,6 +50,9 @@ from engine.schema.steel import UNKNOWN, UNKNOWN_YIELD_PA
 
 FORMAT_VERSION = 2
 
+UNMEASURED_WEAR = 0.10
+"""Share of a fork's thickness that counts as lost while nobody has measured it: the most a fork in use may lose."""
+
 JOBS_AT_MOST = 3
 """Most jobs wanted of one rig: the heaviest, the furthest and the highest."""
 
@@ -90,16 +93,24 @@ class Upright(Value, kw_only=True):
 
 
 class Forks(Value, kw_only=True):
-    """The pair of fork arms; ``spread_m`` is blade centre to blade centre."""
+    """The pair of fork arms; ``spread_m`` is blade centre to blade centre.
+
+    ``worn_m`` is the thickness lost at the heel; while nobody has measured it, a tenth of the thickness counts as lost.
+    """
 
     mass_kg: Mass
     length_m: Length
     width_m: Length
     thickness_m: Length
     spread_m: Length
-    worn_m: Distance = 0.0
+    worn_m: Distance | None = None
     rating_each_kg: Mass | None = None
     rating_centre_m: Length | None = None
+
+    @property
+    def wear_m(self) -> float:
+        """Thickness that counts as lost at the heel."""
+        return UNMEASURED_WEAR * self.thickness_m if self.worn_m is None else self.worn_m
 
 
 class Aboard(Value, kw_only=True):

@@ -223,9 +223,9 @@ def _height(truck: Truck) -> Contradiction | None:
 
 
 def _worn(truck: Truck) -> Contradiction | None:
-    lost = truck.forks.worn_m / truck.forks.thickness_m
-    if lost < WORN_OUT:
+    if truck.forks.worn_m is None or truck.forks.worn_m < WORN_OUT * truck.forks.thickness_m:
         return None
+    lost = truck.forks.worn_m / truck.forks.thickness_m
     return Contradiction(
         where="truck.forks.worn_m",
         words=(

@@ -13,11 +13,12 @@ from engine.rig import hinge_pieces, sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
 from engine.schema.connections import DropInPin, EndPlate, FaceLugs, Gear, Pin, Rigging, ThroughSleeve, Weld
-from engine.schema.model import Forks, Job, Pose, Rig
+from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Plate, Pose, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
 from engine.schema.steel import FIRST_STEP_M, UNKNOWN_STEP_PA, UNKNOWN_YIELD_PA, design_wall_m, is_assumed
 from engine.strength import bought_gear
 from engine.strength.allowable_stress import LOWEST_ELECTRODE
+from engine.strength.forks import MOST_RATED_PA, rated_stress_Pa
 from engine.strength.hinge_ends import CAUTION_SLEEVE_WALL_M, LUG_EDGE
 from engine.strength.welds import least_leg_m
 
@@ -41,7 +42,7 @@ LEFT_OUT = (
 
 def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     """Every caution on a job and on one of its poses."""
-    of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate is not None, job.policy.unknown_yield_Pa)
+    of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate, job.policy.unknown_yield_Pa)
     if pose.loaded:
         of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
     if pose.hole is not None:
@@ -51,13 +52,14 @@ def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
 
 
 @functools.lru_cache(maxsize=16)
-def _rig_cautions(rig: Rig, forks: Forks, has_plate: bool, unknown_yield_Pa: float) -> tuple[Problem, ...]:
+def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa: float) -> tuple[Problem, ...]:
     return (
         *_steel(rig, unknown_yield_Pa),
         *_electrodes(rig),
         *_legs(rig),
         *_loose_pins(rig),
-        *_ratings(forks, has_plate),
+        *_ratings(forks, plate is not None),
+        *_fork_sections(forks, plate),
         *_heel_pin(rig, forks),
         *_bed(rig),
         *_foot(rig),
@@ -247,6 +249,26 @@ def _ratings(forks: Forks, has_plate: bool) -> list[Problem]:
         )
         numbers = {"kg": 1250.0, "centre": 0.5}
         cautions.append(Problem(kind="caution", where="truck.forks.rating_each_kg", words=words, numbers=numbers))
+    return cautions
+
+
+def _fork_sections(forks: Forks, plate: Plate | None) -> list[Problem]:
+    """Wear that nobody has measured, and a section that its rating would stress more than forks are made for."""
+    cautions = []
+    if forks.worn_m is None:
+        words = (
+            "The forks' wear is not measured: {share:share} of their thickness counts as lost. Measure heel and shank "
+            "with callipers and enter the difference; {share:share} or more is scrap."
+        )
+        cautions.append(_caution("truck.forks.worn_m", words, share=UNMEASURED_WEAR))
+    rated_Pa = rated_stress_Pa(forks, plate)
+    if rated_Pa is not None and rated_Pa > MOST_RATED_PA:
+        words = (
+            "At its rating each fork would have {rated:Pa} in a heel of {width:mm} by {thick:mm}; forks are made for "
+            "less than {most:Pa}. Check the section and the rating."
+        )
+        numbers = {"rated": rated_Pa, "most": MOST_RATED_PA, "width": forks.width_m, "thick": forks.thickness_m}
+        cautions.append(_caution("truck.forks.thickness_m", words, **numbers))
     return cautions
 
 

@@ -2,7 +2,11 @@
 
 A stamped rating names a load at a load centre for one fork; their product is the moment the fork's heel was made for.
 Each fork carries what its sleeve hands it (``base_on_forks``), in the worst of all ways to share the roll.  A fork that
-has lost thickness at the heel keeps the square of the share that is left; from one tenth lost it is scrap.
+has lost thickness at the heel keeps the square of the share that is left; from one tenth lost it is scrap.  Where
+nobody has measured, a tenth counts as lost and a caution says so.
+
+The stress in the heel stands beside the moment, against the stress that an unworn heel has at its rating, since nobody
+knows the fork's steel.  A fork far over that at its rating has its section or its stamp entered wrong: a caution.
 
 Without a stamp each fork is **assumed** to be good for half of what the truck's plate allows at the pose's lift, and a
 caution says so.  Without a plate either there is no fork check; there is no allowed load without a plate anyway.
@@ -14,6 +18,8 @@ plate for each fork, common practice, no source; strength of a rectangular secti
 """
 
 from __future__ import annotations
+
+import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2, Number, where
 from engine.rig.check import Check
@@ -35,14 +41,17 @@ WEAR_SOURCE = "forks worn by a tenth at the heel are replaced (ISO 5057, read in
 
 WEAR_TOLERANCE = 1e-9
 
+MOST_RATED_PA = 300e6
+"""Stress at its rating beyond which a fork's section or stamp is in doubt (common practice, no source)."""
+
 STANDARD_CENTRES_M = ((1_000.0, 0.4), (5_000.0, 0.5), (10_000.0, 0.6))
 """Load centre by the truck's rated load up to (kg), ISO 5053; 0.6 m above."""
 
 
 def checks(job: Job, lift_m: Number, cuts: Cuts) -> list[Check]:
-    """Wear, then moment and weight on the more loaded fork against its stamp, or against half the plate."""
+    """Wear if measured, then moment and weight on the more loaded fork against its stamp, or against half the plate."""
     forks, place = job.truck.forks, cuts.forks.place_m
-    wear = _wear_check(forks, cuts)
+    wear = [] if forks.worn_m is None else [_wear_check(forks, forks.worn_m, cuts)]
     left = strength_left(forks)
     if forks.rating_each_kg is not None:
         centre = rating_centre_m(forks, forks.rating_each_kg)
@@ -56,22 +65,47 @@ def checks(job: Job, lift_m: Number, cuts: Cuts) -> list[Check]:
         numbers = {"left": left}
         source, holds = ASSUMED_SOURCE, "no stamp is entered, so half the plate is assumed for each fork, which"
     else:
-        return [wear]
+        return wear
     holds += ", with {left:share} of its strength left, allows "
     base = base_bounds(job, cuts)
     moments: Demands = ((FREE, magnitudes(*(seat.fork_moment for seat in base.free))),)
     if base.near_tips:
         moments = (*moments, (IN_PLAY, base.near_fork_moments()))
-    words = "{demand:Nm} on the more loaded fork {case}; " + holds + "{allowed:Nm}"
+    words = (
+        "{demand:Nm} on the more loaded fork {case}, {stress:Pa} in its heel; "
+        + holds
+        + "{allowed:Nm} (at its rating an unworn heel has {rated:Pa})"
+    )
     heel = CheckLabel("forks", "moment at the heel", place, "Nm", words, source, of="truck")
     words = "{demand:N} on the more loaded fork; " + holds + "{allowed:N}"
     weight = CheckLabel("forks", "weight", place, "N", words, source, of="truck")
     weights = ((STIFF, magnitudes(*(seat.weight for seat in base.stiff))),)
+    at_heel = check_greatest(heel, moments, moment_Nm, cuts.load_kg, **numbers)
+    stresses = {
+        "stress": at_heel.demand / (heel_modulus_m3(forks) * left),
+        "rated": moment_Nm / (heel_modulus_m3(forks) * left),
+    }
     return [
-        wear,
-        check_greatest(heel, moments, moment_Nm, cuts.load_kg, **numbers),
+        *wear,
+        msgspec.structs.replace(at_heel, numbers={**at_heel.numbers, **stresses}),
         check_greatest(weight, weights, weight_N, cuts.load_kg, **numbers),
     ]
+
+
+def heel_modulus_m3(forks: Forks) -> float:
+    """Section modulus of an unworn fork at its heel."""
+    return forks.width_m * forks.thickness_m**2 / 6.0
+
+
+def rated_stress_Pa(forks: Forks, plate: Plate | None) -> float | None:
+    """Stress in an unworn heel at the fork's rating: its stamp, or half of the most that the plate allows."""
+    if forks.rating_each_kg is not None:
+        moment_kgm = forks.rating_each_kg * rating_centre_m(forks, forks.rating_each_kg)
+    elif plate is not None:
+        moment_kgm = max(float(half_of_plate(plate, row.lift_m)[0]) for row in plate.rows)
+    else:
+        return None
+    return moment_kgm * GRAVITY_M_S2 / heel_modulus_m3(forks)
 
 
 def half_of_plate(plate: Plate, lift_m: Number) -> tuple[Number, Number]:
@@ -89,7 +123,7 @@ def half_of_plate(plate: Plate, lift_m: Number) -> tuple[Number, Number]:
 
 def strength_left(forks: Forks) -> float:
     """Share of bending strength left: the square of the share of thickness left."""
-    return max(1.0 - forks.worn_m / forks.thickness_m, 0.0) ** 2
+    return max(1.0 - forks.wear_m / forks.thickness_m, 0.0) ** 2
 
 
 def rating_centre_m(forks: Forks, rating_each_kg: float) -> float:
@@ -100,8 +134,8 @@ def rating_centre_m(forks: Forks, rating_each_kg: float) -> float:
     return next((centre for up_to, centre in STANDARD_CENTRES_M if rated_kg < up_to), STANDARD_CENTRES_M[-1][1])
 
 
-def _wear_check(forks: Forks, cuts: Cuts) -> Check:
-    worn = forks.worn_m / forks.thickness_m
+def _wear_check(forks: Forks, worn_m: float, cuts: Cuts) -> Check:
+    worn = worn_m / forks.thickness_m
     over = worn >= WEAR_LIMIT - WEAR_TOLERANCE
     words = "the heel has lost {worn:share} of its thickness; forks are scrap from {limit:share} on"
     label = CheckLabel("forks", "wear at the heel", cuts.forks.place_m, "", words, WEAR_SOURCE, of="truck")

@@ -83,7 +83,7 @@ def base_bounds(job: Job, cuts: Cuts) -> Bounds:
 def has_play(sleeves: Sleeves, forks: Forks) -> bool:
     """Whether a sleeve can lift off its blade before it meets the blade's underside."""
     section = sleeves.section
-    play = play_of(section.width_m, section.depth_m, section.wall_m, forks.width_m, forks.thickness_m - forks.worn_m)
+    play = play_of(section.width_m, section.depth_m, section.wall_m, forks.width_m, forks.thickness_m - forks.wear_m)
     return bool(play.up_m > FIT_TOLERANCE_M)
 
 

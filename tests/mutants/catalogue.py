@@ -148,6 +148,9 @@ STRENGTH = (
     ),
     *_strength(
         "forks",
+        ("at_heel.demand / (heel_modulus_m3(forks) * left)", "at_heel.demand / heel_modulus_m3(forks)", "worn heels"),
+        ("forks.thickness_m**2 / 6.0", "forks.thickness_m**2 / 4.0", "the elastic section modulus"),
+        ("max(float(half_of_plate(", "min(float(half_of_plate(", "the height at which the plate allows most"),
         ("0.0) ** 2", "0.0)", "wear costs the square of the thickness"),
         ("WEAR_LIMIT = 0.10", "WEAR_LIMIT = 0.11", "forks are scrap from a tenth on"),
         (

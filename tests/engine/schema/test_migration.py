@@ -82,3 +82,10 @@ def test_unknown_steel_over_235_MPa_is_lowered_and_said() -> None:
     assert policy == {"unknown_yield_Pa": 230e6} and "taken to yield" not in notes
     policy, notes = policy_of()
     assert policy == {} and "230 MPa then and counts as 195 MPa now" in notes
+
+
+@pytest.mark.parametrize(("before", "after"), [({}, None), ({"worn_m": 0.0}, None), ({"worn_m": 0.002}, 0.002)])
+def test_forks_that_were_not_worn_were_not_measured(before: dict[str, float], after: float | None) -> None:
+    job, notes = migrated({"format_version": 1, "truck": {"forks": before}})
+    assert job["truck"]["forks"]["worn_m"] == after
+    assert ("a tenth of their thickness counts" in " ".join(notes)) is (after is None)

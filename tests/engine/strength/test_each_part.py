@@ -15,8 +15,9 @@ from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength import hinges, members, saddles, sleeves
+from engine.strength.cautions import cautions
 from engine.strength.cuts import Cuts, cuts_of, pull_directions
-from engine.strength.forks import rating_centre_m, strength_left
+from engine.strength.forks import rated_stress_Pa, rating_centre_m, strength_left
 from engine.strength.members import CrossHole
 
 G = GRAVITY_M_S2
@@ -222,6 +223,48 @@ def test_a_tenth_worn_is_scrap() -> None:
     assert strength_left(stamped(0.1 * thickness).truck.forks) == pytest.approx(0.81)
     nearly = checks_by_name(stamped(0.099 * thickness), VINEYARD.poses[4])["forks", "wear at the heel"]
     assert nearly.use == pytest.approx(0.99)
+
+
+def unstamped(worn_m: float | None, **changes: object) -> Job:
+    """The vineyard's forks without a stamp, under a plate of 2,500 kg at 0.5 m and of 1,000 a metre higher."""
+    plate = VINEYARD.truck.plate
+    assert plate is not None
+    row = REPLACE(plate.rows[0], rated_kg=2500.0, load_centre_m=0.5)
+    sizes = {"rating_each_kg": None, "rating_centre_m": None, "worn_m": worn_m}
+    forks = REPLACE(VINEYARD.truck.forks, **(sizes | changes))
+    plate = REPLACE(plate, rows=(row, REPLACE(row, rated_kg=1000.0, lift_m=row.lift_m + 1.0)))
+    return REPLACE(VINEYARD, truck=REPLACE(VINEYARD.truck, forks=forks, plate=plate))
+
+
+def test_wear_that_nobody_measured_counts_as_a_tenth_and_is_flagged_but_is_no_scrap() -> None:
+    """Half of 2,500 kg at 0.5 m: 6,129 N·m each; a tenth worn 0.81 of it, 4,965 N·m."""
+    new, unknown = unstamped(0.0), unstamped(None)
+    for job, allowed_Nm, flagged in ((new, 6129.0, 0), (unknown, 4965.0, 1)):
+        checks = checks_by_name(job, job.poses[0])
+        assert float(checks["forks", "moment at the heel"].allowed) == pytest.approx(allowed_Nm, rel=5e-4)
+        assert (("forks", "wear at the heel") in checks) is not bool(flagged)
+        about = [caution for caution in cautions(job, job.poses[0]) if caution.where == "truck.forks.worn_m"]
+        assert len(about) == flagged
+
+
+def test_the_stress_in_the_heel_stands_beside_its_moment() -> None:
+    """6 M / (b t2): 100 x 35 has 20.42 cm3 and 300.2 MPa at 6,129 N·m; a tenth worn the heel has 0.81 of it."""
+    for worn_m, left in ((0.0, 1.0), (None, 0.81)):
+        job = unstamped(worn_m, width_m=0.1, thickness_m=0.035)
+        check = checks_by_name(job, job.poses[0])["forks", "moment at the heel"]
+        assert check.numbers["rated"] == pytest.approx(300.2e6, rel=5e-4)
+        assert check.numbers["stress"] == pytest.approx(float(check.demand) / 20.4167e-6 / left, rel=1e-4)
+
+
+@pytest.mark.parametrize(("width_m", "thick_m", "flagged"), [(0.1, 0.035, True), (0.122, 0.04, False)])
+def test_a_fork_over_300_MPa_at_its_rating_asks_for_its_section(width_m: float, thick_m: float, flagged: bool) -> None:
+    """300.2 MPa at 6,129 N·m in 100 x 35, 188.4 in 122 x 40, whether half the plate or a stamp of 1,250 kg at 0.5 m."""
+    for stamp in ({}, {"rating_each_kg": 1250.0, "rating_centre_m": 0.5}):
+        job = unstamped(0.0, width_m=width_m, thickness_m=thick_m, **stamp)
+        about = [caution for caution in cautions(job, job.poses[0]) if caution.where == "truck.forks.thickness_m"]
+        assert bool(about) is flagged
+        rated_Pa = rated_stress_Pa(job.truck.forks, job.truck.plate)
+        assert rated_Pa == pytest.approx(300.2e6 if flagged else 188.4e6, rel=5e-4)
 
 
 @pytest.mark.parametrize(("each_kg", "centre_m"), [(400.0, 0.4), (1250.0, 0.5), (2600.0, 0.6), (6000.0, 0.6)])
