@@ -92,4 +92,4 @@ def _boxes(job: Job, verdict: Verdict) -> list[list[Vec]]:
         box(frames["forks"], (0.0, truck.forks.length_m), (-spread, spread), (0.0, 0.0)),
         box(frames["boom"], (out_m - rig.boom.length_m, out_m), (-half_boom, half_boom), (-half_boom, half_boom)),
     ]
-    return boxes + [box(frames[arm_link(index)], *arm_spans(rig.arms[index])) for index in fitted_arms(figures)]
+    return boxes + [box(frames[arm_link(index)], *arm_spans(rig, index)) for index in fitted_arms(figures)]

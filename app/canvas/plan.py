@@ -16,6 +16,7 @@ from app.canvas.arm_marks import ArmMarks, arc_name, drift_name
 from app.canvas.declutter import Align, TagPlaces, declutter
 from app.canvas.drawing import Drawing
 from app.canvas.handles import HandleKind
+from app.canvas.hinge_marks import HingeMarks
 from app.canvas.marks import CentreMark, Tag
 from app.canvas.shapes import arm_spans
 from app.canvas.style import Ink, seen_through
@@ -24,6 +25,7 @@ from engine.base.formatting import show
 from engine.base.geometry import Frame
 from engine.limits.balance import corners_m
 from engine.rig.exclusion_zone import exclusion_zone
+from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.schema.model import Job, Pose, Surrounding
 
@@ -71,6 +73,7 @@ class PlanDrawing(Drawing):
         """``plain`` is for a drawing read from afar, that shows the stay-clear outline whole."""
         super().__init__(scene, ink, plain, plan)
         self._arm_marks = ArmMarks(self)
+        self._hinge_marks = HingeMarks(self, plan, plan_shape)
         self._surroundings: list[tuple[Surrounding, QGraphicsPathItem]] = []
         self._ghost_aligns: tuple[Align, ...] = ()
         self._shown: tuple[Job, Placed] | None = None
@@ -95,6 +98,7 @@ class PlanDrawing(Drawing):
         for index, arm in enumerate(job.rig.arms):
             self.add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
             self._arm_marks.build_arm(index, arm)
+        self._hinge_marks.build(job.rig)
         dashed = job.rig.hook.end is None or job.rig.hook.end.origin == "typical"
         end = self.add("hook end", QPainterPath(), ink.steel_edge, ink.steel, "load")
         end.setPen(ink.hidden if dashed else ink.steel_edge)
@@ -231,13 +235,15 @@ class PlanDrawing(Drawing):
         self._put("cross-member", forks, outlines.cross_member(job))
         half_boom = rig.boom.section.width_m / 2.0
         thick = -half_boom, half_boom
-        self._put("boom", Frame(boom.axes, boom.at(figures.boom_out_m)), ((-rig.boom.length_m, 0.0), thick, (0.0, 0.0)))
+        long = -rig.boom.length_m, -boom_short_m(rig)
+        self._put("boom", Frame(boom.axes, boom.at(figures.boom_out_m)), (long, thick, (0.0, 0.0)))
         self._put("jib mast", boom, (thick, thick, (0.0, 0.0)))
         fitted = fitted_arms(figures)
-        for index, arm in enumerate(rig.arms):
+        for index in range(len(rig.arms)):
             self._parts[arm_link(index)].setVisible(index in fitted)
             if index in fitted:
-                self._put(arm_link(index), frames[arm_link(index)], arm_spans(arm))
+                self._put(arm_link(index), frames[arm_link(index)], arm_spans(rig, index))
+        self._hinge_marks.show(rig, placed)
         link, section = (arm_link(fitted[-1]), rig.arms[fitted[-1]].section) if fitted else ("boom", rig.boom.section)
         self._put(
             "hook end",

@@ -8,8 +8,9 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
 from app.canvas.transform import MM_PER_M, Spans
+from engine.rig.hinge_boxes import tube_span_m
 from engine.schema.connections import DropInPin, WeldedHoop
-from engine.schema.model import Arm, Hook
+from engine.schema.model import Hook, Rig
 from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
 
 
@@ -90,7 +91,8 @@ def hollow_flag() -> QPainterPath:
     return path
 
 
-def arm_spans(arm: Arm) -> Spans:
-    """The box of an arm's tube along its own axes."""
+def arm_spans(rig: Rig, index: int) -> Spans:
+    """The box of an arm's tube along its own axes, from its piece of the hinge to the next one's."""
+    arm = rig.arms[index]
     half_width, half_depth = outer_width_m(arm.section) / 2.0, outer_depth_m(arm.section) / 2.0
-    return (0.0, arm.length_m), (-half_width, half_width), (-half_depth, half_depth)
+    return tube_span_m(rig, index), (-half_width, half_width), (-half_depth, half_depth)

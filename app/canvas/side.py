@@ -13,6 +13,7 @@ from app.canvas import shapes, side_labels
 from app.canvas import side_outlines as outlines
 from app.canvas.drawing import Drawing
 from app.canvas.handles import HandleKind
+from app.canvas.hinge_marks import HingeMarks
 from app.canvas.marks import Tag
 from app.canvas.shapes import arm_spans
 from app.canvas.side_labels import SideLabels
@@ -74,6 +75,7 @@ class SideDrawing(Drawing):
         """``plain`` leaves out the figures that only its worker needs, for a drawing read from afar."""
         super().__init__(scene, ink, plain, side)
         self._frames: dict[str, Frame] = {}
+        self._hinge_marks = HingeMarks(self, side, side_shape)
         self._labels: SideLabels
         self._surroundings: list[tuple[Surrounding, QGraphicsPathItem, Tag]] = []
         self._hatched = ""
@@ -146,6 +148,7 @@ class SideDrawing(Drawing):
         for index in range(len(rig.arms)):
             self.add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
             self.add(f"axis {index}", QPainterPath(), ink.centre, ink.clear, "load")
+        self._hinge_marks.build(rig)
         dashed = rig.hook.end is None or rig.hook.end.origin == "typical"
         end = self.add("hook end", QPainterPath(), ink.steel_edge, ink.steel, "load")
         end.setPen(ink.hidden if dashed else ink.steel_edge)
@@ -266,10 +269,12 @@ class SideDrawing(Drawing):
             axis.setVisible(index in fitted)
             if index in fitted:
                 axes, origin = placed.frames[arm_link(index)]
-                self.reshape(arm_link(index), axes, lambda arm=arm, axes=axes: side_shape(axes, arm_spans(arm)))
+                spans = arm_spans(job.rig, index)
+                self.reshape(arm_link(index), axes, lambda spans=spans, axes=axes: side_shape(axes, spans))
                 self.reshape(f"axis {index}", axes, lambda arm=arm, axes=axes: outlines.hinge_axis(arm, axes))
                 tube.setPos(side(origin))
                 axis.setPos(side(origin))
+        self._hinge_marks.show(job.rig, placed)
 
     def _show_hook_end(self, job: Job, placed: Placed) -> None:
         """What holds the hook, or a hollow flag where nobody has said."""
@@ -308,6 +313,8 @@ class SideDrawing(Drawing):
         self._labels.show_governing(governing)
         part = governing.part.removesuffix(" hinge") if governing is not None else ""
         arms = {arm.name: arm_link(index) for index, arm in enumerate(job.rig.arms)}
+        if governing is not None and governing.kind.startswith(("inner end", "outer end")) and part in arms:
+            part = f"{arms[part]} hinge {governing.kind.partition(' ')[0]}"
         name = arms.get(part) or _DRAWN_AS.get(part, part)
         if name == self._hatched:
             return

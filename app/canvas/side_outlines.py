@@ -12,6 +12,7 @@ from PySide6.QtGui import QPainterPath
 from app.canvas.shapes import circle, line, polygon, rectangle
 from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
+from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, bed_ends_m
 from engine.rig.sling_legs import points_of, spreads
 from engine.schema.model import Arm, Job, Load, Truck, hinge_of
@@ -154,7 +155,7 @@ def boom(job: Job) -> QPainterPath:
     """The boom with its pin holes, its end at the origin."""
     part = job.rig.boom
     half_depth = part.section.depth_m / 2.0
-    path = rectangle(-part.length_m, 0.0, -half_depth, half_depth)
+    path = rectangle(-part.length_m, -boom_short_m(job.rig), -half_depth, half_depth)
     for hole in range(part.hole_count):
         x = part.first_hole_m + hole * part.hole_pitch_m - part.length_m
         path.addPath(circle(x, 0.0, part.pin.hole_m / 2.0))

@@ -243,7 +243,8 @@ class Form(QWidget):
         if kind is None:
             self._document.set_value(path, None, f"{label} not entered")
         elif type(before) is not kind:
-            self._document.set_value(path, joint_of_kind(kind, before), f"Enter {label}")
+            joint = edits.drawn_in(self._document.committed_job, path, joint_of_kind(kind, before))
+            self._document.set_value(path, joint, f"Enter {label}")
 
     def _add_unknown(self, grid: QGridLayout, path: str, name: str, options: tuple[Any, ...]) -> None:
         """A field for an entry not known so far; a part that can be drawn in gets a button instead."""

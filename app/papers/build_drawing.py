@@ -12,6 +12,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene
 
 from app.canvas.drawing import LAYER
+from app.canvas.hinge_marks import SIDES, piece_name
 from app.canvas.marks import Dimension
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
@@ -78,12 +79,21 @@ def _pictures_at(scale: int, subject: Subject, job: Job, pose: Pose, verdict: Ve
     return elevation, _plan_view(scale, subject, job, pose, verdict, elevation.source)
 
 
+def _arm_parts(job: Job) -> list[str]:
+    """Every arm's tube and what stands at its hinge."""
+    return [
+        name
+        for index in range(len(job.rig.arms))
+        for name in (arm_link(index), *(piece_name(index, end) for end in SIDES))
+    ]
+
+
 def _side_view(scale: int, subject: Subject, job: Job, pose: Pose, verdict: Verdict) -> Picture:
     scene = QGraphicsScene()
     drawing = SideDrawing(scene, print_ink())
     drawing.show(job, pose, verdict)
-    arms = [name for index in range(len(job.rig.arms)) for name in (arm_link(index), f"axis {index}")]
-    drawing.show_only((*SIDE_PARTS, *arms))
+    axes = [f"axis {index}" for index in range(len(job.rig.arms))]
+    drawing.show_only((*SIDE_PARTS, *_arm_parts(job), *axes))
     rig, frames = job.rig, verdict.placed.frames
     forks, boom = frames["forks"], frames["boom"]
     tail_m = float(verdict.placed.figures.boom_out_m) - rig.boom.length_m
@@ -144,7 +154,7 @@ def _plan_view(scale: int, subject: Subject, job: Job, pose: Pose, verdict: Verd
     scene = QGraphicsScene()
     drawing = PlanDrawing(scene, print_ink())
     drawing.show(job, pose, verdict)
-    drawing.show_only((*PLAN_PARTS, *(arm_link(index) for index in range(len(job.rig.arms)))))
+    drawing.show_only((*PLAN_PARTS, *_arm_parts(job)))
     sleeves, forks = job.rig.sleeves, verdict.placed.frames["forks"]
     spread_m, heel_m = job.truck.forks.spread_m, sleeves.heel_gap_m
     half_gap_m = spread_m / 2.0 - sleeves.section.width_m / 2.0

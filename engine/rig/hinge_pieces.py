@@ -207,6 +207,35 @@ def lug_length_m(hinge: Hinge, lugs: FaceLugs) -> float:
     return lugs.on_face_m + lugs.reach_m + as_built(hinge).lug_edge_m
 
 
+PLATE_BEYOND_M = 0.012
+"""How far a drawn end plate stands out beyond what it carries and the tube: room for a weld (common practice)."""
+
+
+def drawn_at_hinge(rig: Rig, index: int, end: HingeEnd, *, outer: bool) -> HingeEnd:
+    """A piece with the sizes that follow from the hinge it is drawn in at; thickness and weld are for the person."""
+    hinge = rig.arms[index].hinge
+    tube = link_ends(rig, index, index - 1 if index else None)[1 if outer else 0]
+    match end:
+        case ThroughSleeve():
+            between_m = hinge.spacing_m - hinge.lug_thickness_m - 2.0 * hinge.gap_m
+            length_m = between_m if between_m > 0.0 else tube.along_pin_m
+            return REPLACE(end, length_m=length_m, outer_m=hinge.barrel_outer_m, bore_m=hinge.pin.hole_m)
+        case EndPlate():
+            lugs = lugs_on_arm(hinge) == outer
+            height_m = plate_height_m(as_built(hinge), carries_lugs=lugs) + 2.0 * PLATE_BEYOND_M
+            return REPLACE(end, height_m=height_m, width_m=tube.across_pin_m + 2.0 * PLATE_BEYOND_M)
+        case FaceLugs():
+            packing_m = (hinge.spacing_m - hinge.lug_thickness_m - tube.along_pin_m) / 2.0
+            return REPLACE(
+                end,
+                thickness_m=hinge.lug_thickness_m,
+                width_m=2.0 * hinge.lug_edge_m,
+                on_face_m=2.0 * tube.along_pin_m,
+                reach_m=off_plate_m(hinge, carries_lugs=True),
+                packing_m=max(packing_m, 0.0),
+            )
+
+
 class OpenQuestion(NamedTuple):
     """Why a hinge counts as not entered: the entry's path inside the hinge, what it is, and what to measure."""
 

@@ -34,6 +34,7 @@ from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 
 _BY_ENTRY: dict[str, Any] = {
+    **dict.fromkeys(("weld", "weld_tube", "weld_barrel"), Weld(leg_m=0.005)),
     "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
     "rigging": Rigging(hitch="single", legs=(SlingLeg(length_m=1.0),)),
     "points": SlingPoints(a_m=0.3, b_m=0.3),

@@ -7,12 +7,14 @@ stops where the rig could no longer be made.
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 import msgspec
 
 from engine.base.errors import EditError
-from engine.schema.connections import Pin, Weld
+from engine.rig.hinge_pieces import drawn_at_hinge
+from engine.schema.connections import EndPlate, FaceLugs, Pin, ThroughSleeve, Weld
 from engine.schema.model import Approval, Arm, ArmPose, Hinge, Job, LogEntry, Pose, Rig
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
@@ -122,6 +124,24 @@ def _longer(part: Any, by_m: float) -> Any:
     if mass is not None:
         mass = Estimate(best=mass.best * length_m / part.length_m, known="worked_out")
     return REPLACE(part, length_m=length_m, mass_kg=mass)
+
+
+# ---------------------------------------------------------------- joints
+
+
+def drawn_in(job: Job, path: str, joint: object) -> object:
+    """A joint as it is drawn in at a path: what stands at a hinge gets the sizes that follow from that hinge.
+
+    Its weld stays open, so that it counts as not entered until somebody has entered that too.
+    """
+    place = _HINGE_END.fullmatch(path)
+    if place is None or not isinstance(joint, ThroughSleeve | EndPlate | FaceLugs):
+        return joint
+    index, side = int(place["index"]), place["side"]
+    return drawn_at_hinge(job.rig, index, joint, outer=side == "outer")
+
+
+_HINGE_END = re.compile(r"rig\.arms\[(?P<index>\d+)\]\.hinge\.(?P<side>inner|outer)_end")
 
 
 # ---------------------------------------------------------------- arms

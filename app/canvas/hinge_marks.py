@@ -1,0 +1,106 @@
+"""What stands at the hinges, true to size, and a hollow flag at each whose ends are not entered; for both views."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QPainterPath
+
+from app.canvas import shapes
+from app.canvas.drawing import Drawing
+from app.canvas.transform import Spans
+from engine.base.geometry import Axes, Frame, Vec
+from engine.rig.hinge_boxes import end_boxes
+from engine.rig.hinge_pieces import link_ends, open_questions
+from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.schema.model import Rig
+
+SIDES = ("inner", "outer")
+
+
+def piece_name(index: int, side: str) -> str:
+    """Name of the part that is what stands on one side of an arm's hinge."""
+    return f"{arm_link(index)} hinge {side}"
+
+
+def flag_name(index: int) -> str:
+    """Name of the part that says that an arm's hinge is not entered."""
+    return f"{arm_link(index)} hinge flag"
+
+
+class _Hinge(NamedTuple):
+    """What is drawn of one hinge: the boxes on the link before the arm and on the arm, and whether it is entered."""
+
+    inner: tuple[Spans, ...]
+    outer: tuple[Spans, ...]
+    is_open: bool
+
+
+class HingeMarks:
+    """Pieces and flags of one view, carried along with the links they stand on."""
+
+    def __init__(self, drawing: Drawing, project: Callable[[Vec], QPointF], shape: Callable[..., QPainterPath]) -> None:
+        self._drawing, self._project, self._shape = drawing, project, shape
+        self._hinges: dict[tuple[int, int | None], _Hinge] = {}
+
+    def build(self, rig: Rig) -> None:
+        """Add a part for each side of every hinge, empty until it is shown."""
+        self._hinges, ink = {}, self._drawing.ink
+        for index, arm in enumerate(rig.arms):
+            for side in SIDES:
+                self._drawing.add(piece_name(index, side), QPainterPath(), ink.steel_edge, ink.steel, "arms")
+            flag = self._drawing.add(flag_name(index), shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
+            flag.setToolTip(f"What carries the hinge of {arm.name} is not entered")
+
+    def show(self, rig: Rig, placed: Placed) -> None:
+        """Put every piece where its link stands; what stands on a link stays there when the arm is taken off."""
+        frames, fitted = placed.frames, fitted_arms(placed.figures)
+        before: int | None = None
+        for index, arm in enumerate(rig.arms):
+            there = index in fitted
+            on_link = there or index == 0 or index - 1 in fitted
+            inner = frames["boom" if before is None else arm_link(before)]
+            own = frames[arm_link(index)] if there else Frame(inner.axes, _end_m(rig, placed, before, inner))
+            stacked_m = own.origin - inner.axes.z.times(arm.stack_m) if there else own.origin
+            hinge = self._hinge(rig, index, before)
+            self._show_piece(index, "inner", on_link, Frame(inner.axes, stacked_m), hinge.inner)
+            self._show_piece(index, "outer", there, own, hinge.outer)
+            flag = self._drawing.part(flag_name(index))
+            flag.setPos(self._project(own.origin))
+            flag.setVisible(there and hinge.is_open)
+            before = index if there else before
+
+    def _hinge(self, rig: Rig, index: int, before: int | None) -> _Hinge:
+        """What is drawn of a hinge on the link before it; worked out once for a rig."""
+        if (index, before) not in self._hinges:
+            hinge = rig.arms[index].hinge
+            if hinge.inner_end is None and hinge.outer_end is None:
+                drawn = _Hinge((), (), True)
+            else:
+                inner, outer = ends = link_ends(rig, index, before)
+                is_open = bool(open_questions(hinge, ends, ("", "")))
+                drawn = _Hinge(end_boxes(hinge, inner, outer=False), end_boxes(hinge, outer, outer=True), is_open)
+            self._hinges[index, before] = drawn
+        return self._hinges[index, before]
+
+    def _show_piece(self, index: int, side: str, there: bool, frame: Frame, boxes: tuple[Spans, ...]) -> None:
+        name = piece_name(index, side)
+        item = self._drawing.part(name)
+        item.setVisible(there and bool(boxes))
+        if there and boxes:
+            axes: Axes = frame.axes
+            self._drawing.reshape(name, (axes, boxes), lambda: self._filled(axes, boxes))
+            item.setPos(self._project(frame.origin))
+
+    def _filled(self, axes: Axes, boxes: tuple[Spans, ...]) -> QPainterPath:
+        """Outlines of boxes that may lie over each other, all of them filled."""
+        path = self._shape(axes, *boxes)
+        path.setFillRule(Qt.FillRule.WindingFill)
+        return path
+
+
+def _end_m(rig: Rig, placed: Placed, before: int | None, inner: Frame) -> Vec:
+    """Where the hinge of an arm that is not fitted would be."""
+    return inner.at(placed.figures.boom_out_m if before is None else rig.arms[before].length_m)
