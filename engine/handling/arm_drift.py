@@ -31,6 +31,7 @@ import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2
 from engine.limits.all_limits import leaned
+from engine.rig.hinge_pieces import as_built, sleeve_of
 from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, place
 from engine.rig.load_path import LoadPath, loaded_path
 from engine.schema.joints import swings
@@ -204,17 +205,20 @@ def hinge_pull(arm: Arm, placed: Placed, path: LoadPath, index: int) -> HingePul
 def friction_Nm(arm: Arm, pull: HingePull, mu: float) -> float:
     """Torque with which a hinge resists turning: pin in both barrels, and the collar the weight rests on.
 
-    The moment square to the pin is a couple of forces M/h on the barrels, h apart; the pull square to the pin is shared
-    by them; the pull along it rests on the collar between barrel and lug, at its mean radius.
+    The moment square to the pin is a couple of forces M/h on the barrels, h apart, or on a sleeve's ends, its length
+    and a gap apart; the pull square to the pin is shared by them; the pull along it rests on the collar between barrel
+    and lug, at its mean radius.
     """
     hinge = hinge_of(arm)
-    barrels_N = 2.0 * pull.tilting_Nm / hinge.spacing_m + pull.across_N
+    sleeve = sleeve_of(hinge)
+    lever_m = hinge.spacing_m if sleeve is None else sleeve.length_m + hinge.gap_m
+    barrels_N = 2.0 * pull.tilting_Nm / lever_m + pull.across_N
     return mu * (barrels_N * hinge.pin.diameter_m / 2.0 + abs(pull.along_N) * collar_radius_m(arm))
 
 
 def collar_radius_m(arm: Arm) -> float:
     """Mean radius of the face between barrel and lug."""
-    hinge = hinge_of(arm)
+    hinge = as_built(hinge_of(arm))
     return (hinge.barrel_outer_m + hinge.pin.hole_m) / 4.0
 
 

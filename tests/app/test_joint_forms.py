@@ -13,7 +13,16 @@ from app.documents.document import Document
 from app.panels.fields import ChoiceField
 from app.panels.forms import NOT_ENTERED, Form
 from engine.schema import rig_file
-from engine.schema.connections import DropInPin, EndPlate, HingeEnd, HookEnd, ThroughPin, WeldedHoop
+from engine.schema.connections import (
+    DropInPin,
+    EndPlate,
+    FaceLugs,
+    HingeEnd,
+    HookEnd,
+    ThroughPin,
+    ThroughSleeve,
+    WeldedHoop,
+)
 from engine.schema.defaults import joint_of_kind
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
@@ -122,3 +131,28 @@ def test_a_hinge_end_is_chosen_in_the_form(qtbot: QtBot) -> None:
     assert shown(form, "rig.arms[0].hinge.inner_end") == NOT_ENTERED
     pick(form, "rig.arms[0].hinge.inner_end", "end_plate")
     assert isinstance(document.job.rig.arms[0].hinge.inner_end, EndPlate)
+
+
+def test_what_stands_at_a_hinge_is_chosen_entered_and_taken_out_again(qtbot: QtBot) -> None:
+    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    form = Form(document, ("rig.arms[0]",))
+    qtbot.addWidget(form)
+    document.changed.connect(lambda *_: form.show_document(document))
+    form.show_document(document)
+    path = "rig.arms[0].hinge.inner_end"
+    assert shown(form, path) == "face_lugs"
+    for word, kind in (("end_plate", EndPlate), ("through_sleeve", ThroughSleeve), ("face_lugs", FaceLugs)):
+        pick(form, path, NOT_ENTERED)
+        assert document.job.rig.arms[0].hinge.inner_end is None
+        pick(form, path, word)
+        end = document.job.rig.arms[0].hinge.inner_end
+        assert isinstance(end, kind)
+        for name in end.__struct_fields__:
+            assert any(shown_path.startswith(f"{path}.{name}") for shown_path in form.fields), name
+    # Lugs about the sleeve of 178: 205 from lug to lug on a boom 100 deep.
+    lugs, button = document.job.rig.arms[0].hinge.inner_end, form.fields[f"{path}.weld"]
+    assert isinstance(lugs, FaceLugs) and lugs.packing_m == pytest.approx(0.04) and lugs.weld is None
+    assert isinstance(button, QPushButton)
+    button.click()
+    lugs = document.job.rig.arms[0].hinge.inner_end
+    assert isinstance(lugs, FaceLugs) and lugs.weld is not None

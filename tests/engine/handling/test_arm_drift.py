@@ -109,7 +109,7 @@ def test_an_arm_straight_ahead_runs_to_the_low_side():
 
 
 def test_hinge_friction_of_one_straight_arm_worked_out_by_hand():
-    """Pin in a sleeve mu F r at both barrels, flat collar at its mean radius, on a level floor."""
+    """Pin mu F r at both ends of a sleeve of 198 mm and its gaps of 1, flat collar at its mean radius; level floor."""
     job = on_floor(VINEYARD, 0.0, 0.0)
     pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.0), ArmPose(turn_rad=0.0, fitted=False)))
     placed, arm = place(job, figures(job, pose)), job.rig.arms[0]
@@ -117,7 +117,7 @@ def test_hinge_friction_of_one_straight_arm_worked_out_by_hand():
     weight_N = GRAVITY_M_S2 * (hung_kg + arm.mass_kg.best)
     moment_Nm = GRAVITY_M_S2 * (hung_kg * arm.length_m + arm.mass_kg.best * arm.length_m / 2.0)
     pin_radius_m = arm.hinge.pin.diameter_m / 2.0
-    by_hand = 0.15 * (2.0 * moment_Nm / arm.hinge.spacing_m * pin_radius_m + weight_N * collar_radius_m(arm))
+    by_hand = 0.15 * (2.0 * moment_Nm / 0.199 * pin_radius_m + weight_N * collar_radius_m(arm))
     pull = hinge_pull(arm, placed, loaded_path(placed), 0)
     assert friction_Nm(arm, pull, GREASED) == pytest.approx(by_hand, rel=1e-9)
     assert friction_Nm(arm, pull, DRY) == pytest.approx(2.0 * by_hand, rel=1e-9)
