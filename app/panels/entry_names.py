@@ -33,8 +33,6 @@ LABELS = {
     "least_rear_share": "least rear share of whole weight",
     "least_light_wheel_share": "least share left on light front wheel",
     "end": "what holds the hook",
-    "inner_end": "on the link before the arm",
-    "outer_end": "on the arm's own end",
     "spacing_m": "from barrel to barrel, or lug to lug",
     "coped": "tube cut half round, or drilled through",
     "on_face_m": "welded along the tube",
