@@ -232,7 +232,7 @@ class PlanDrawing(Drawing):
         forks, boom = frames["forks"], frames["boom"]
         self._put("forks", forks, *outlines.fork_pair(job))
         self._put("sleeves", forks, *outlines.sleeve_pair(job))
-        self._put("cross-member", forks, outlines.cross_member(job))
+        self._put("cross-member", forks, outlines.cross_member(job), *outlines.base_plate(job))
         half_boom = rig.boom.section.width_m / 2.0
         thick = -half_boom, half_boom
         long = -rig.boom.length_m, -boom_short_m(rig)

@@ -8,6 +8,7 @@ from PySide6.QtGui import QPainterPath
 from app.canvas.shapes import rectangle
 from app.canvas.side_outlines import rear_end_m
 from app.canvas.transform import MM_PER_M, Spans
+from engine.schema.connections import BasePlate
 from engine.schema.model import Job, Load, Truck
 
 TYRE_WIDTH_M = 0.2
@@ -64,6 +65,15 @@ def cross_member(job: Job) -> Spans:
     half_cross, foot_x = sleeves.cross_section.width_m / 2.0, job.rig.jib_mast.foot_x_m
     half_gap = job.truck.forks.spread_m / 2.0 - sleeves.section.width_m / 2.0
     return (foot_x - half_cross, foot_x + half_cross), (-half_gap, half_gap), (0.0, 0.0)
+
+
+def base_plate(job: Job) -> list[Spans]:
+    """The base plate under the jib mast, if there is one, in the fork frame."""
+    base, foot_x = job.rig.jib_mast.base, job.rig.jib_mast.foot_x_m
+    if not isinstance(base, BasePlate):
+        return []
+    half_length, half_width = base.length_m / 2.0, base.width_m / 2.0
+    return [((foot_x - half_length, foot_x + half_length), (-half_width, half_width), (0.0, 0.0))]
 
 
 def _pair(along: tuple[float, float], aside: float, half_width: float) -> list[Spans]:

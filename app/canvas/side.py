@@ -54,6 +54,7 @@ _LINK_OF_PART = {
 }
 
 _DRAWN_AS = {
+    "base plate": "cross-member",
     **dict.fromkeys(("front strap", "rear strap", "saddle bed"), "saddles"),
     "boom pin": "boom",
     **dict.fromkeys(("hook pin", "hook hoop", "hook's standing pin"), "hook end"),

@@ -15,6 +15,7 @@ from engine.base.geometry import Axes
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, bed_ends_m
 from engine.rig.sling_legs import points_of, spreads
+from engine.schema.connections import BasePlate
 from engine.schema.model import Arm, Job, Load, Truck, hinge_of
 
 GROUND_STEP_M = 0.25
@@ -125,19 +126,19 @@ def sleeve(job: Job) -> QPainterPath:
 
 
 def cross_member(job: Job) -> QPainterPath:
-    """The cross-member between the sleeves, cut, in the fork frame."""
-    sleeves, section = job.rig.sleeves, job.rig.sleeves.cross_section
+    """The cross-member between the sleeves, cut, and the base plate on it, in the fork frame."""
+    sleeves, section, base = job.rig.sleeves, job.rig.sleeves.cross_section, job.rig.jib_mast.base
     foot, top = job.rig.jib_mast.foot_x_m, sleeves.section.wall_m
-    return rectangle(foot - section.width_m / 2.0, foot + section.width_m / 2.0, top - section.depth_m, top)
+    path = rectangle(foot - section.width_m / 2.0, foot + section.width_m / 2.0, top - section.depth_m, top)
+    if isinstance(base, BasePlate):
+        half = base.length_m / 2.0
+        path.addPath(rectangle(foot - half, foot + half, top, top + base.thickness_m))
+    return path
 
 
 def jib_mast(job: Job, width_m: float) -> QPainterPath:
-    """The jib mast from its foot up, with gussets at the foot."""
-    half, length = width_m / 2.0, job.rig.jib_mast.length_m
-    path = rectangle(-half, half, 0.0, length)
-    for sign in (-1.0, 1.0):
-        path.addPath(polygon(((sign * half, 0.0), (sign * (half + 0.09), 0.0), (sign * half, 0.14))))
-    return path
+    """The jib mast from its foot up."""
+    return rectangle(-width_m / 2.0, width_m / 2.0, 0.0, job.rig.jib_mast.length_m)
 
 
 def saddles(job: Job) -> QPainterPath:

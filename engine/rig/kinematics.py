@@ -19,7 +19,7 @@ import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
 from engine.rig.hinge_pieces import lug_length_m
-from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, ThroughSleeve
+from engine.schema.connections import BasePlate, EndPlate, FaceLugs, HingeEnd, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
@@ -204,8 +204,12 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
         bed_kg = mass_per_length_kg_m(saddles.bed_section) * (front_m - rear_m)
     at_their_ends_kg = [*(_hinge_end_kg(arm.hinge, arm.hinge.inner_end) for arm in rig.arms), 0.0]
     strap_m3 = (2.0 * boom.section.depth_m + boom.section.width_m) * saddles.strap_length_m * saddles.strap_thickness_m
+    base, base_kg = rig.jib_mast.base, 0.0
+    if isinstance(base, BasePlate):
+        base_kg = STEEL_DENSITY_KG_M3 * base.thickness_m * base.length_m * base.width_m
     return {
-        "sleeves_kg": 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
+        "sleeves_kg": base_kg
+        + 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
         + mass_per_length_kg_m(sleeves.cross_section) * cross_length_m,
         "jib_mast_kg": mass_per_length_kg_m(rig.jib_mast.section) * rig.jib_mast.length_m,
         "saddles_kg": bed_kg + 2.0 * STEEL_DENSITY_KG_M3 * strap_m3,
@@ -332,8 +336,9 @@ def _tip_x_m(job: Job, numbers: Figures) -> Number:
 
 
 def mast_base_z_m(rig: Rig) -> float:
-    """Foot of the jib mast over the fork blades: the sleeves' top face (their inside rests on the blades)."""
-    return rig.sleeves.section.wall_m
+    """Foot of the jib mast over the fork blades: on the sleeves' top face, or on a base plate over it."""
+    base = rig.jib_mast.base
+    return rig.sleeves.section.wall_m + (base.thickness_m if isinstance(base, BasePlate) else 0.0)
 
 
 def bed_ends_m(rig: Rig) -> tuple[float, float]:

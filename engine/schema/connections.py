@@ -25,16 +25,42 @@ Retention = Literal["collar_bolt", "nut_split", "split_pin", "lynch", "r_clip", 
 """What keeps a pin in its hole."""
 
 
-class Weld(Value, kw_only=True):
-    """A fillet weld: leg and electrode class (``E70`` is 70 ksi, ``E49`` its metric name).
+WeldKind = Literal["fillet", "flare_bevel", "pjp"]
+WeldQuality = Literal["qualified_ndt", "qualified_visual", "own_eye", "unknown", "not_seen"]
+"""Who made a weld and who looked at it: a qualified welder to a procedure with magnetic or dye testing; a qualified
+welder and a second person's eye; the welder's own eye; nobody has said; painted, rusted or reclaimed and not seen."""
 
-    ``outline`` is where it runs at a jib mast's foot: all round, or along two opposite faces only (front and back, or
-    both sides).  Other welds have their lengths from the parts they join.
+Throat = Annotated[float, Meta(gt=0.0, le=0.05)]
+
+
+class Weld(Value, kw_only=True):
+    """A weld: leg, electrode class (``E70`` is 70 ksi, ``E49`` its metric name), kind, faces, who looked at it.
+
+    ``faces`` are those of the part that stands on the other, seen from above with the front away from the truck.  A
+    face without a ledge for a fillet counts only where ``kind`` is ``flare_bevel``: the groove beside the other tube's
+    corner is filled, by the ``process`` named.  ``pjp`` needs its ``throat_m``.  Where a weld has its lines from the
+    parts it joins, ``faces`` is not asked.
     """
 
-    leg_m: Annotated[float, Meta(gt=0.0, le=0.05)]
+    leg_m: Throat
     electrode: Literal["E60", "E70", "E80", "unknown"] = "unknown"
-    outline: Literal["all_round", "front_and_back", "both_sides"] = "all_round"
+    kind: WeldKind = "fillet"
+    process: Literal["gas_metal_arc", "stick", "unknown"] = "unknown"
+    throat_m: Throat | None = None
+    faces: Literal["all_round", "front_and_back", "both_sides"] = "all_round"
+    quality: WeldQuality = "unknown"
+
+    def __post_init__(self) -> None:
+        if self.kind == "pjp" and self.throat_m is None:
+            raise ValueError("throat_m: Expected the throat of a partial penetration weld, got none")
+
+
+FACES: dict[str, tuple[Face, ...]] = {
+    "all_round": ("front", "back", "left", "right"),
+    "front_and_back": ("front", "back"),
+    "both_sides": ("left", "right"),
+}
+"""The faces that a weld's ``faces`` names."""
 
 
 class Pin(Value, kw_only=True):
@@ -259,3 +285,24 @@ class Rigging(Value, kw_only=True):
     parts: Annotated[tuple[RiggingPart, ...], Meta(max_length=12)] = ()
     spreader: Spreader | None = None
     hoist: ChainHoist | None = None
+
+
+# ---------------------------------------------------------------- mast foot
+
+
+class OnCross(Value, kw_only=True, tag_field="kind", tag="on_cross"):
+    """The jib mast stands straight on the cross-member."""
+
+
+class BasePlate(Value, kw_only=True, tag_field="kind", tag="base_plate"):
+    """A plate between jib mast and cross-member: ``length_m`` along the truck, ``width_m`` across it."""
+
+    thickness_m: Annotated[float, Meta(gt=0.0, le=0.1)]
+    length_m: Length
+    width_m: Length
+    weld_below: Weld | None = None
+    steel: Name = UNKNOWN
+    origin: Origin = "entered"
+
+
+MastBase = OnCross | BasePlate

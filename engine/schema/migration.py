@@ -78,6 +78,12 @@ def migrated(raw: dict[str, Json]) -> tuple[dict[str, Json], tuple[str, ...]]:
 
 def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
     """One rig, in place."""
+    _migrate_weld(_at(rig, "jib_mast", "foot_weld"))
+    _migrate_weld(_at(rig, "saddles", "strap_weld"))
+    _migrate_weld(_at(rig, "hook", "hoop", "weld"))
+    arms = rig.get("arms")
+    for arm in arms if isinstance(arms, list) else ():
+        _migrate_weld(_at(arm, "hinge", "weld"))
     hook = rig.get("hook")
     if isinstance(hook, dict):
         _migrate_hook(hook, notes)
@@ -120,3 +126,16 @@ def _migrate_policy(policy: dict[str, Json], notes: list[str]) -> None:
 
 def _is_number(value: Json) -> TypeGuard[float]:
     return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _migrate_weld(weld: Json) -> None:
+    """``outline`` became ``faces``."""
+    if isinstance(weld, dict) and "outline" in weld:
+        weld["faces"] = weld.pop("outline")
+
+
+def _at(value: Json, *path: str) -> Json:
+    """What stands at a path of names; none where something on the way is no object."""
+    for name in path:
+        value = value.get(name) if isinstance(value, dict) else None
+    return value

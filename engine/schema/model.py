@@ -22,6 +22,8 @@ from engine.schema.connections import (
     HookBefore,
     HookEnd,
     Hoop,
+    MastBase,
+    OnCross,
     Pin,
     Rigging,
     ThroughPin,
@@ -159,7 +161,9 @@ class Truck(Value, kw_only=True):
 class Sleeves(Value, kw_only=True):
     """The two base tubes over the forks and the cross-member that joins them under the jib mast.
 
-    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  The heels are kept from lifting by ``heel_pin``, or
+    ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  ``cross_weld`` joins each end of the cross-member
+    to its sleeve's side: ``front_and_back`` are its two upright lines, ``both_sides`` those above and below.  The
+    heels are kept from lifting by ``heel_pin``, or
     by a chain rated ``heel_chain_kg``; with neither, nothing holds them down.
     """
 
@@ -167,6 +171,7 @@ class Sleeves(Value, kw_only=True):
     length_m: Length
     heel_gap_m: Distance = 0.0
     cross_section: RectTube
+    cross_weld: Weld | None = None
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN
     heel_pin: Pin | None = None
@@ -174,7 +179,10 @@ class Sleeves(Value, kw_only=True):
 
 
 class JibMast(Value, kw_only=True):
-    """The standing tube; ``foot_x_m`` is its axis ahead of the fork face, ``lean_rad`` its own lean back."""
+    """The standing tube; ``foot_x_m`` is its axis ahead of the fork face, ``lean_rad`` its own lean back.
+
+    ``foot_weld`` joins it to what it stands on: the cross-member itself, or a base plate welded on that.
+    """
 
     section: RectTube | RoundTube
     length_m: Length
@@ -183,6 +191,7 @@ class JibMast(Value, kw_only=True):
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN
     foot_weld: Weld
+    base: MastBase = OnCross()
 
 
 class Saddles(Value, kw_only=True):

@@ -15,7 +15,7 @@ import msgspec
 
 from engine.rig.hinge_pieces import as_built, lug_length_m, tube_short_m
 from engine.rig.kinematics import bed_ends_m
-from engine.schema.connections import DropInPin, EndPlate, FaceLugs, HingeEnd, ThroughSleeve
+from engine.schema.connections import BasePlate, DropInPin, EndPlate, FaceLugs, HingeEnd, ThroughSleeve
 from engine.schema.model import Arm, Boom, Hinge, Job, Rig, hinge_of
 from engine.schema.sections import (
     FlatBar,
@@ -70,6 +70,11 @@ def _base_pieces(job: Job) -> Iterator[Piece]:
     between_m = job.truck.forks.spread_m - sleeves.section.width_m
     note = "between the sleeves, for this fork spread"
     yield Piece(part="cross-member", section=sleeves.cross_section, length_m=between_m, steel=sleeves.steel, note=note)
+    base = mast.base
+    if isinstance(base, BasePlate):
+        flat = FlatBar(width_m=base.width_m, depth_m=base.thickness_m)
+        note = "between cross-member and jib mast; length along the truck"
+        yield Piece(part="base plate", section=flat, length_m=base.length_m, steel=base.steel, note=note)
     long_point_m = mast.length_m + outer_depth_m(mast.section) / 2.0 * math.tan(abs(mast.lean_rad))
     note = "foot mitred for the lean, long point given" if mast.lean_rad else ""
     yield Piece(

@@ -10,20 +10,15 @@ import math
 
 import msgspec
 
-from engine.rig.hinge_pieces import (
-    as_built,
-    face_lugs_of,
-    link_ends,
-    lugs_on_arm,
-    plate_lever_m,
-    sleeve_of,
-    weld_of,
-)
-from engine.schema.connections import EndPlate, FaceLugs, ThroughSleeve, Weld
+from engine.rig.hinge_pieces import as_built, face_lugs_of, link_ends, lugs_on_arm, plate_lever_m, sleeve_of, weld_of
+from engine.schema.connections import BasePlate, EndPlate, FaceLugs, MastBase, ThroughSleeve, Weld
 from engine.schema.model import Arm, Job, hinge_of
-from engine.schema.sections import STEEL_DENSITY_KG_M3, RectTube
+from engine.schema.sections import STEEL_DENSITY_KG_M3
 from engine.shop.cut_list import hook_links, lug_count
 from engine.strength import hinge_end_limits, welds
+from engine.strength.cross_weld import cross_end
+from engine.strength.foot_weld import Foot, foot_of
+from engine.strength.laid_welds import LaidWeld
 from engine.strength.weld_lines import WeldGroup
 
 FILLER_OVER_TRIANGLE = 1.5
@@ -60,18 +55,11 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
     """Every weld of the rig; a weld whose leg the sketch does not give says so in its note."""
     rig = job.rig
     mast, saddles = rig.jib_mast, rig.saddles
-    foot_m = welds.around(mast.section, mast.foot_weld.outline).length_m
-    outline = mast.foot_weld.outline.replace("_", " ") if isinstance(mast.section, RectTube) else "all round"
+    foot = foot_of(mast, rig.sleeves, job.policy)
     lines = [
-        WeldLine(
-            name="jib mast foot",
-            lines=1,
-            length_each_m=foot_m,
-            leg_m=mast.foot_weld.leg_m,
-            electrode=mast.foot_weld.electrode,
-            note=outline,
-        ),
-        _no_leg("cross-member to sleeves", 2, welds.around(rig.sleeves.cross_section, "all_round").length_m),
+        _laid("jib mast foot", 1, foot.laid, mast.foot_weld),
+        *_base_plate(mast.base, foot),
+        *_cross_member(job),
         WeldLine(
             name="saddle strap feet",
             lines=4,
@@ -98,6 +86,38 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
             )
         )
     return tuple(lines)
+
+
+def _laid(name: str, count: int, laid: LaidWeld, weld: Weld) -> WeldLine:
+    """A weld by the lines that count; the note says where they run, and which faces are left out."""
+    missing = dict.fromkeys(left_out.face for left_out in laid.group.left_out if left_out.reason != "not_welded")
+    note = laid.faces.removeprefix("at ") if laid.group.lines else "nowhere"
+    if missing:
+        note += f"; no room at {' and '.join(missing)}"
+    return WeldLine(
+        name=name,
+        lines=count,
+        length_each_m=laid.group.length_m,
+        leg_m=weld.leg_m,
+        electrode=weld.electrode,
+        note=note,
+    )
+
+
+def _base_plate(base: MastBase, foot: Foot) -> list[WeldLine]:
+    if not isinstance(base, BasePlate):
+        return []
+    if base.weld_below is None or foot.plate is None or foot.plate.laid is None:
+        return [_no_leg("base plate to cross-member", 1, 2.0 * (base.length_m + base.width_m))]
+    return [_laid("base plate to cross-member", 1, foot.plate.laid, base.weld_below)]
+
+
+def _cross_member(job: Job) -> list[WeldLine]:
+    sleeves = job.rig.sleeves
+    if sleeves.cross_weld is None:
+        return [_no_leg("cross-member to sleeves", 2, welds.around(sleeves.cross_section, "all_round").length_m)]
+    end = cross_end(sleeves, sleeves.cross_weld, job.policy)
+    return [_laid("cross-member to sleeves", 2, end.laid, sleeves.cross_weld)]
 
 
 def _no_leg(name: str, lines: int, length_m: float) -> WeldLine:

@@ -9,6 +9,7 @@ from engine.schema.model import Job
 from engine.strength import (
     arms,
     boom,
+    cross_weld,
     foot_weld,
     forks,
     hinges,
@@ -68,4 +69,8 @@ def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
 
 
 def _base_checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
-    return [*sleeves.checks(job, cuts), *forks.checks(job, placed.figures.lift_m, cuts)]
+    return [
+        *sleeves.checks(job, cuts),
+        *cross_weld.checks(job, cuts),
+        *forks.checks(job, placed.figures.lift_m, cuts),
+    ]

@@ -21,7 +21,7 @@ import msgspec
 from engine.schema.connections import Weld
 from engine.schema.model import Policy
 from engine.schema.steel import Grade, Piece, grade
-from engine.strength.unverified_values import BEARING_OVER_YIELD, FRACTURE_FACTOR, SHEAR_OVER_YIELD
+from engine.strength.unverified_values import BEARING_OVER_YIELD, FRACTURE_FACTOR, QUALITY_SHARE, SHEAR_OVER_YIELD
 
 OMEGA_MEMBER = 1.67
 OMEGA_FRACTURE = 2.00
@@ -84,9 +84,25 @@ def electrode_Pa(weld: Weld) -> float:
     return ELECTRODE_PA[weld.electrode if weld.electrode in ELECTRODE_PA else LOWEST_ELECTRODE]
 
 
-def weld_stress_Pa(weld: Weld, policy: Policy) -> float:
-    """Allowed stress on a fillet's throat: 0.60 of the electrode over 2.00 or the breaking factor (J2.4)."""
-    return 0.60 * electrode_Pa(weld) / fracture_divisor(policy)
+ANY_PIECE_M = 0.01
+"""A thickness where none is asked about: a grade's tensile strength has no steps."""
+
+
+def weld_stress_Pa(weld: Weld, policy: Policy, *steels: str) -> float:
+    """Allowed stress on a fillet's throat between parts of these steels, by the weaker of weld and base metal.
+
+    The throat takes 0.60 of the electrode's strength (J2.4); the fusion face, as wide as the leg, 0.60 of the weaker
+    part's (J4.2).  Both are over 2.00 or the breaking factor, times the share of the weld's quality.
+    """
+    grades = (grade(steel, policy.unknown_yield_Pa, ANY_PIECE_M) for steel in steels)
+    weakest_Pa = min((each.tensile_Pa for each in grades), default=math.inf)
+    strength_Pa = min(electrode_Pa(weld), weakest_Pa * math.sqrt(2.0))
+    return 0.60 * strength_Pa * quality_share(weld) / fracture_divisor(policy)
+
+
+def quality_share(weld: Weld) -> float:
+    """Share of a weld's strength that counts; one that nobody has seen counts as the worst, and is not entered."""
+    return QUALITY_SHARE.get(weld.quality, min(QUALITY_SHARE.values()))
 
 
 def weld_throat_m(weld: Weld, wall_m: float = math.inf) -> float:

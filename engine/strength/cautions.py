@@ -12,12 +12,12 @@ from collections.abc import Iterator
 from engine.rig import hinge_pieces, sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.schema.connections import DropInPin, EndPlate, FaceLugs, Gear, Pin, Rigging, ThroughSleeve, Weld
+from engine.schema.connections import BasePlate, DropInPin, EndPlate, FaceLugs, Gear, Pin, Rigging, ThroughSleeve, Weld
 from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Plate, Pose, Rig
-from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, outer_depth_m
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
 from engine.schema.steel import FIRST_STEP_M, UNKNOWN_STEP_PA, UNKNOWN_YIELD_PA, design_wall_m, is_assumed
 from engine.strength import bought_gear
-from engine.strength.allowable_stress import LOWEST_ELECTRODE
+from engine.strength.allowable_stress import LOWEST_ELECTRODE, quality_share
 from engine.strength.forks import MOST_RATED_PA, rated_stress_Pa
 from engine.strength.hinge_ends import CAUTION_SLEEVE_WALL_M, LUG_EDGE
 from engine.strength.welds import least_leg_m
@@ -34,9 +34,13 @@ ABOVE_THE_LOWEST = (
 ELECTRODES = (
     "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log settles it."
 )
+QUALITY = (
+    "Nobody has said who made and who looked at these welds: {parts}. They count with {share:share} of their strength. "
+    "Enter a qualified welder and who inspected them."
+)
 LEFT_OUT = (
-    "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top, and of the cross-member to "
-    "the sleeves. Make both at least as good as the foot weld. A passed lift does not prove a weld."
+    "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top. Make it at least as good "
+    "as the foot weld. A passed lift does not prove a weld."
 )
 
 
@@ -56,13 +60,13 @@ def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa:
     return (
         *_steel(rig, unknown_yield_Pa),
         *_electrodes(rig),
+        *_qualities(rig),
         *_legs(rig),
         *_loose_pins(rig),
         *_ratings(forks, plate is not None),
         *_fork_sections(forks, plate),
         *_heel_pin(rig, forks),
         *_bed(rig),
-        *_foot(rig),
         *_hinge_ends(rig),
         Problem(kind="caution", where="rig", words=LEFT_OUT),
     )
@@ -95,6 +99,8 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
     if rig.sleeves.heel_pin is not None:
         yield "heel pins", "rig.sleeves.heel_pin.steel", rig.sleeves.heel_pin.steel
     yield "jib mast", "rig.jib_mast.steel", rig.jib_mast.steel
+    if isinstance(rig.jib_mast.base, BasePlate):
+        yield "base plate", "rig.jib_mast.base.steel", rig.jib_mast.base.steel
     straps = "straps" if rig.saddles.bed_section is None else "straps and saddle bed"
     yield straps, "rig.saddles.steel", rig.saddles.steel
     yield "boom", "rig.boom.steel", rig.boom.steel
@@ -115,8 +121,17 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
 def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
     """Every weld of a rig: name, path, weld, thinner part it joins (m)."""
     mast, sleeves = rig.jib_mast, rig.sleeves
-    thinner = min(design_wall_m(mast.section, mast.steel), design_wall_m(sleeves.cross_section, sleeves.steel))
+    base = mast.base
+    below = base.thickness_m if isinstance(base, BasePlate) else design_wall_m(sleeves.cross_section, sleeves.steel)
+    thinner = min(design_wall_m(mast.section, mast.steel), below)
     yield "foot weld of the jib mast", "rig.jib_mast.foot_weld", mast.foot_weld, thinner
+    if sleeves.cross_weld is not None:
+        walls = (sleeves.cross_section, sleeves.section)
+        thinner = min(design_wall_m(section, sleeves.steel) for section in walls)
+        yield "welds of the cross-member", "rig.sleeves.cross_weld", sleeves.cross_weld, thinner
+    if isinstance(base, BasePlate) and base.weld_below is not None:
+        thinner = min(base.thickness_m, design_wall_m(sleeves.cross_section, sleeves.steel))
+        yield "weld below the base plate", "rig.jib_mast.base.weld_below", base.weld_below, thinner
     saddles = rig.saddles
     bed = saddles.strap_thickness_m if saddles.bed_section is None else saddles.bed_section.wall_m
     yield "strap welds", "rig.saddles.strap_weld", saddles.strap_weld, min(saddles.strap_thickness_m, bed)
@@ -204,6 +219,14 @@ def _electrodes(rig: Rig) -> list[Problem]:
     return [_caution(", ".join(f"{path}.electrode" for _, path in unknown), ELECTRODES, **numbers)]
 
 
+def _qualities(rig: Rig) -> list[Problem]:
+    unknown = [(name, path, weld) for name, path, weld, _ in welds(rig) if weld.quality == "unknown"]
+    if not unknown:
+        return []
+    numbers = {"share": quality_share(unknown[0][2]), "parts": ", ".join(name for name, _, _ in unknown)}
+    return [_caution(", ".join(f"{path}.quality" for _, path, _ in unknown), QUALITY, **numbers)]
+
+
 def _legs(rig: Rig) -> list[Problem]:
     """Legs under the least for the thickness (too little heat), or over the wall (they count only as the wall)."""
     cautions = []
@@ -283,19 +306,6 @@ def _heel_pin(rig: Rig, forks: Forks) -> list[Problem]:
         "make the sleeves deeper or the pin thinner. A pin in lugs below the sleeve is not checked."
     )
     return [_caution("rig.sleeves.heel_pin.diameter_m", words, pin=pin.diameter_m, room=room)]
-
-
-def _foot(rig: Rig) -> list[Problem]:
-    """A jib mast narrower than the flat of its cross-member presses its top wall in, which is not checked."""
-    cross, mast = rig.sleeves.cross_section, rig.jib_mast.section
-    depth = outer_depth_m(mast)
-    if depth >= cross.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * cross.wall_m:
-        return []
-    words = (
-        "The jib mast is {mast:length} deep on a cross-member {cross:length} wide: it presses on the middle of its "
-        "top wall, which is not checked. Put a plate or gussets to the sides between."
-    )
-    return [_caution("rig.sleeves.cross_section", words, mast=depth, cross=cross.width_m)]
 
 
 def _bed(rig: Rig) -> list[Problem]:

@@ -1,34 +1,237 @@
-"""The weld at the jib mast's foot: a line figure of unit throat by the elastic vector method (``welds``)."""
+"""The jib mast's foot: its weld, the wall it stands on, a base plate between.
+
+Straight on the cross-member the mast's tube presses on its top wall (``wall_patch``: across it nose down, along it
+sideways), and its weld counts only where the wall's flat leaves room for a leg (``weld_lines``).  A base plate gives
+the weld room all round and spreads the forces; it is bent between the mast's walls and the cross-member's side walls,
+and has a weld of its own below.
+
+Sideways the mast's left and right wall press on the plate along its length.  A plate that reaches both side walls
+carries that as a strip between them, as wide as the mast's wall and twice the plate's reach beyond the mast (common
+practice, no source); one that does not carries it as a cantilever of its overhang.
+
+The cross-member's bending presses its top wall, which takes from what the wall allows (``wall_patch.pressed_sums``).
+"""
 
 from __future__ import annotations
 
 import functools
 
-from engine.rig.check import Check
-from engine.schema.model import JibMast, Job, Policy
-from engine.schema.steel import design_wall_m
-from engine.strength import welds
-from engine.strength.allowable_stress import AISC_OR_FACTOR, weld_stress_Pa, weld_throat_m
-from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import CheckLabel
-from engine.strength.welds import LineGroup
+import msgspec
 
-WORDS = "{demand:Pa} on the throat ({throat:length}) of a {leg:length} fillet; allowed {allowed:Pa}"
+from engine.rig.check import Check
+from engine.schema.connections import BasePlate, Weld
+from engine.schema.model import JibMast, Job, Policy, Sleeves
+from engine.schema.sections import RectTube, outer_depth_m, outer_width_m, properties
+from engine.schema.steel import design_wall_m
+from engine.strength import laid_welds, mast_foot, wall_patch, weld_lines
+from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
+from engine.strength.cuts import Cuts
+from engine.strength.laid_welds import LaidWeld
+from engine.strength.linear_in_load import CheckLabel, Linear, check_greatest_pull, check_sum, check_worst_resultant
+from engine.strength.sleeves import base_bounds
+from engine.strength.unverified_values import ROUND_BRANCH
+from engine.strength.wall_patch import Branch, Patch, PatchLimits, Wall
+
+PART = "jib mast"
+
+WALL_WORDS = (
+    "the jib mast's foot, {across:length} x {along:length}, folds the cross-member's top wall, {width:length} wide and "
+    "{wall:length} thick: force and moments together use {demand:share}"
+)
+PRESSED_WORDS = (
+    "the jib mast's foot folds the cross-member's top wall, which the cross-member's own bending presses too: "
+    "{demand:ratio} of {allowed:ratio}"
+)
+PLATE_WORDS = (
+    "{demand:Pa} in the base plate, {thick:length} thick, between the jib mast's walls and the cross-member's side "
+    "walls, {reach:length} away; allowed {allowed:Pa}"
+)
+BESIDE_WORDS = "pull and shear in the jib mast's wall, {wall:length} thick, beside its foot weld use {demand:share}"
+CHAPTER_K = f"{AISC_OR_FACTOR}: AISC 360-10 chapter K (from memory)"
+
+
+class Plate(msgspec.Struct, frozen=True):
+    """A base plate's sizes for its own bending, and its weld below; ``strip_m`` carries sideways over ``span_m``."""
+
+    laid: LaidWeld | None
+    thickness_m: float
+    reach_m: float
+    carrying_m: float
+    both_walls: bool
+    strip_per_N: float
+    stress_Pa: float
+
+
+class Foot(msgspec.Struct, frozen=True):
+    """Weld, wall and plate of a jib mast's foot; they depend on rig and policy alone."""
+
+    laid: LaidWeld
+    mast_wall_m: float
+    mast_steel: AllowableStress
+    patch: Patch
+    wall: Wall
+    limits: PatchLimits
+    cross_steel: AllowableStress
+    per_bend: float
+    plate: Plate | None
 
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
-    """The worst point of the foot weld."""
+    """Foot weld, mast's wall beside it, cross-member's top wall, base plate and its weld below."""
     mast, cut = job.rig.jib_mast, cuts.mast_foot
-    group, throat, stress = foot_weld(mast, job.policy)
-    label = CheckLabel(
-        "jib mast", "foot weld", cut.place_m, "Pa", WORDS, f"{AISC_OR_FACTOR}: J2.4, elastic vector method"
+    foot = foot_of(mast, job.rig.sleeves, job.policy)
+    made = [
+        laid_welds.check(PART, "foot weld", cut.place_m, foot.laid, cut.forces, cuts.load_kg),
+        _beside(foot, cuts),
+        *_wall(job, foot, cuts),
+    ]
+    plate = foot.plate
+    if plate is None:
+        return made
+    made.append(_plate(mast, plate, cuts))
+    if plate.laid is not None:
+        made.append(laid_welds.check("base plate", "weld below", cut.place_m, plate.laid, cut.forces, cuts.load_kg))
+    return made
+
+
+def _beside(foot: Foot, cuts: Cuts) -> Check:
+    pulled_N_m, sheared_N_m = weld_lines.plate_beside_N_m(
+        foot.mast_wall_m, foot.mast_steel.stress_Pa, foot.mast_steel.shear_Pa
     )
-    return [welds.group_check(label, group, cut.forces, mast.foot_weld, (throat, stress), cuts.load_kg)]
+    straight, across = weld_lines.pulls_beside(foot.laid.group, cuts.mast_foot.forces)
+    groups = (
+        *((pull.times(1.0 / pulled_N_m),) for (pull,) in straight),
+        *((one.times(1.0 / sheared_N_m), other.times(1.0 / sheared_N_m)) for one, other in across),
+    )
+    label = CheckLabel(
+        PART, "wall beside the foot weld", cuts.mast_foot.place_m, "", BESIDE_WORDS, f"{AISC_OR_FACTOR}: J4"
+    )
+    return check_worst_resultant(label, groups, 1.0, cuts.load_kg, wall=foot.mast_wall_m)
+
+
+def _wall(job: Job, foot: Foot, cuts: Cuts) -> list[Check]:
+    """The cross-member's top wall under mast or plate, by itself and where the cross-member's bending presses it."""
+    forces, place_m = cuts.mast_foot.forces, cuts.mast_foot.place_m
+    on_wall = forces.axial, forces.bend_side, forces.bend_up
+    lever_m = (job.truck.forks.spread_m - outer_width_m(job.rig.jib_mast.section)) / 2.0
+    steel = foot.cross_steel.grade.yield_Pa, foot.cross_steel.factor
+    pressed = tuple(
+        total
+        for seat in base_bounds(job, cuts).stiff
+        for total in wall_patch.pressed_sums(foot.limits, *on_wall, seat.weight.times(lever_m * foot.per_bend), steel)
+    )
+    sizes = {
+        "across": foot.patch.across_m,
+        "along": foot.patch.along_m,
+        "width": foot.wall.width_m,
+        "wall": foot.wall.wall_m,
+    }
+    label = CheckLabel("cross-member", "top wall under the jib mast", place_m, "", WALL_WORDS, CHAPTER_K)
+    pressed_label = CheckLabel("cross-member", "top wall folding and pressed", place_m, "", PRESSED_WORDS, CHAPTER_K)
+    return [
+        check_sum(label, wall_patch.patch_terms(foot.limits, *on_wall), 1.0, cuts.load_kg, **sizes),
+        check_greatest_pull(pressed_label, pressed, wall_patch.CHORD_STRESS_TOTAL, cuts.load_kg, **sizes),
+    ]
+
+
+def _plate(mast: JibMast, plate: Plate, cuts: Cuts) -> Check:
+    forces = cuts.mast_foot.forces
+    per_metre = mast_foot.base_plate_terms(
+        forces.bend_up,
+        forces.axial,
+        outer_depth_m(mast.section),
+        plate.reach_m,
+        plate.carrying_m,
+        both_walls=plate.both_walls,
+    )
+    per_modulus = 6.0 / plate.thickness_m**2
+    terms: tuple[tuple[float, Linear], ...] = (
+        *((weight * per_modulus, value) for weight, value in per_metre),
+        (plate.strip_per_N * per_modulus, forces.bend_side),
+    )
+    label = CheckLabel(
+        "base plate", "bending", cuts.mast_foot.place_m, "Pa", PLATE_WORDS, f"{AISC_OR_FACTOR}: elastic plate"
+    )
+    sizes = {"thick": plate.thickness_m, "reach": plate.reach_m}
+    return check_sum(label, terms, plate.stress_Pa, cuts.load_kg, **sizes)
 
 
 @functools.lru_cache(maxsize=64)
-def foot_weld(mast: JibMast, policy: Policy) -> tuple[LineGroup, float, float]:
-    """Line group of the weld, throat that counts (m) and allowed stress on it (Pa)."""
-    wall = design_wall_m(mast.section, mast.steel)
-    group = welds.around(mast.section, mast.foot_weld.outline)
-    return group, weld_throat_m(mast.foot_weld, wall), weld_stress_Pa(mast.foot_weld, policy)
+def foot_of(mast: JibMast, sleeves: Sleeves, policy: Policy) -> Foot:
+    """Weld, wall and plate of a jib mast's foot on its cross-member."""
+    cross, base = sleeves.cross_section, mast.base
+    wall_m, cross_wall_m = design_wall_m(mast.section, mast.steel), design_wall_m(cross, sleeves.steel)
+    cross_steel = allowable_stress(sleeves.steel, policy, cross)
+    wall = Wall(cross.width_m, cross.depth_m, cross_wall_m, cross_steel.grade.yield_Pa)
+    depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
+    if isinstance(base, BasePlate):
+        patch = Patch(base.length_m, base.width_m)
+        receiver = weld_lines.plate(base.length_m, base.width_m)
+        joined = laid_welds.joined_of(
+            policy, (mast.steel, mast.section, wall_m), (base.steel, base.thickness_m, base.thickness_m)
+        )
+        limits = wall_patch.patch_limits(wall, patch, policy.design_factor)
+        plate = _plate_of(mast, base, sleeves, policy)
+    else:
+        patch, plate = Patch(depth_m, width_m), None
+        receiver = weld_lines.tube_across(cross.width_m, cross.wall_m)
+        joined = laid_welds.joined_of(policy, (mast.steel, mast.section, wall_m), (sleeves.steel, cross, cross_wall_m))
+        limits = _under_tube(mast, wall, patch, wall_m, policy)
+    return Foot(
+        laid=laid_welds.lay(mast.section, receiver, mast.foot_weld, joined),
+        mast_wall_m=wall_m,
+        mast_steel=allowable_stress(mast.steel, policy, mast.section),
+        patch=patch,
+        wall=wall,
+        limits=limits,
+        cross_steel=cross_steel,
+        per_bend=1.0 / properties(cross, cross_wall_m).elastic_up_m3,
+        plate=plate,
+    )
+
+
+def _under_tube(mast: JibMast, wall: Wall, patch: Patch, wall_m: float, policy: Policy) -> PatchLimits:
+    """The wall under the mast's own tube; a round tube has pi/4 of what a square one as wide has."""
+    if isinstance(mast.section, RectTube):
+        of_mast = properties(mast.section, wall_m)
+        branch = Branch(
+            wall_m,
+            allowable_stress(mast.steel, policy, mast.section).grade.yield_Pa,
+            of_mast.plastic_side_m3,
+            of_mast.plastic_up_m3,
+        )
+        return wall_patch.patch_limits(wall, patch, policy.design_factor, branch=branch)
+    pull_N, push_N, along_Nm, across_Nm, beta = wall_patch.patch_limits(wall, patch, policy.design_factor)
+    share = ROUND_BRANCH
+    return PatchLimits(pull_N * share, push_N * share, along_Nm * share, across_Nm * share, beta)
+
+
+def _plate_of(mast: JibMast, base: BasePlate, sleeves: Sleeves, policy: Policy) -> Plate:
+    cross = sleeves.cross_section
+    cross_wall_m = design_wall_m(cross, sleeves.steel)
+    depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
+    reach_m = max((cross.width_m - cross_wall_m - depth_m) / 2.0, 0.0)
+    both_walls = mast_foot.reaches_side_walls(base.length_m, cross.width_m, cross_wall_m)
+    overhang_m = max((base.width_m - width_m) / 2.0, 0.0)
+    if both_walls:
+        span_m, strip_m = cross.width_m - cross_wall_m, min(2.0 * overhang_m, 2.0 * reach_m) + mast.section.wall_m
+        strip_per_N = max(2.0 * span_m - depth_m, 0.0) / 8.0 / (width_m * strip_m)
+    else:
+        strip_per_N = overhang_m / (width_m * min(depth_m + 2.0 * overhang_m, base.length_m))
+    weld: Weld | None = base.weld_below
+    laid = None
+    if weld is not None:
+        joined = laid_welds.joined_of(
+            policy, (base.steel, base.thickness_m, base.thickness_m), (sleeves.steel, cross, cross_wall_m)
+        )
+        receiver = weld_lines.tube_across(cross.width_m, cross.wall_m)
+        laid = laid_welds.lay_plate(base.length_m, base.width_m, receiver, weld, joined)
+    return Plate(
+        laid=laid,
+        thickness_m=base.thickness_m,
+        reach_m=reach_m,
+        carrying_m=mast_foot.carrying_width_m(width_m, reach_m, base.width_m),
+        both_walls=both_walls,
+        strip_per_N=strip_per_N,
+        stress_Pa=allowable_stress(base.steel, policy, base.thickness_m).stress_Pa,
+    )

@@ -27,18 +27,18 @@ from engine.schema.model import Hinge, Policy
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RoundTube, properties
 from engine.schema.steel import design_wall_m
 from engine.strength import hinge_ends, pins, wall_patch, weld_lines
-from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress, electrode_Pa
+from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.cuts import SectionForces
 from engine.strength.hinge_ends import FaceLug, HingePull, Sleeve
+from engine.strength.laid_welds import deposit_of
 from engine.strength.linear_in_load import (
     CheckLabel,
     Linear,
     check_sum,
     check_worst_resultant,
 )
-from engine.strength.unverified_values import QUALITY_SHARE
 from engine.strength.wall_patch import Patch, PatchLimits, Wall
-from engine.strength.weld_lines import Deposit, Face, Joined, Receiver, WeldGroup
+from engine.strength.weld_lines import Face, Joined, Receiver, WeldGroup
 
 VON_MISES = 3.0**0.5
 
@@ -132,11 +132,6 @@ WELD_SOURCE = f"{AISC_OR_FACTOR}: J2.4, J4.2(b), elastic vector method; quality 
 
 
 # ---------------------------------------------------------------- welds
-
-
-def deposit_of(weld: Weld) -> Deposit:
-    """A weld of the rig as it counts on its lines."""
-    return Deposit(weld.leg_m, electrode_Pa(weld), QUALITY_SHARE["unknown"])
 
 
 def joined_by(thinner_m: float, steels: tuple[AllowableStress, ...]) -> Joined:

@@ -394,8 +394,8 @@ def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
         1.0 / (2.0 * barrel) / barrel_throat,
         3.0 * outer / (2.0 * barrel**2) / barrel_throat,
         allowable_stress(hinge.steel, policy, hinge_pieces.thickest_m(hinge)).stress_Pa,
-        weld_stress_Pa(lug_weld, policy),
-        weld_stress_Pa(barrel_weld, policy),
+        weld_stress_Pa(lug_weld, policy, hinge.steel),
+        weld_stress_Pa(barrel_weld, policy, hinge.steel),
     )
 
 

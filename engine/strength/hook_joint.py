@@ -132,7 +132,7 @@ def hoop_limits(held: WeldedHoop, section: RectTube | RoundTube, steel: str, pol
         allowable_stress(bent.steel, policy, bent.bar_m),
         crown_N,
         weld_throat_m(bent.weld, min(wall_m, bent.bar_m)),
-        weld_stress_Pa(bent.weld, policy),
+        weld_stress_Pa(bent.weld, policy, bent.steel, steel),
         foot,
         both,
         link.grade.yield_Pa,

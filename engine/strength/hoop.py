@@ -80,7 +80,7 @@ def allowed_pulls_N(hoop: Hoop, wall_m: float, policy: Policy) -> tuple[float, f
     return (
         steel.stress_Pa / crown_per_N,
         steel.stress_Pa / foot_per_N,
-        weld_throat_m(hoop.weld, wall_m) * weld_stress_Pa(hoop.weld, policy) / weld_per_N,
+        weld_throat_m(hoop.weld, wall_m) * weld_stress_Pa(hoop.weld, policy, hoop.steel) / weld_per_N,
     )
 
 

@@ -120,7 +120,7 @@ def strap_limits(saddles: Saddles, boom: Boom, policy: Policy) -> StrapLimits:
     near = TUBE_OUTSIDE_RADIUS_PER_WALL * boom.section.wall_m + thick / 2.0
     fixed_share = near * (span - near) / span
     thinner = thick if saddles.bed_section is None else min(thick, saddles.bed_section.wall_m)
-    on_weld = weld_throat_m(saddles.strap_weld, thinner) * weld_stress_Pa(saddles.strap_weld, policy)
+    on_weld = weld_throat_m(saddles.strap_weld, thinner) * weld_stress_Pa(saddles.strap_weld, policy, saddles.steel)
     return StrapLimits(
         length * thick * steel.stress_Pa,
         length * min(on_weld, thinner * steel.shear_Pa),

@@ -20,6 +20,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from engine.rig.completeness import TESTED_DEPTHS, TESTED_SLENDER
 from engine.schema.steel import ELASTIC_MODULUS_PA
 from engine.strength.linear_in_load import Linear, signed_sums
 
@@ -27,10 +28,8 @@ OMEGA_PATCH = 1.50
 WIDE = 0.85
 """Patch over wall width up to which the wall folds by yield lines; beyond it the side walls carry (chapter K)."""
 
-TESTED_SLENDER = 35.0
-TESTED_DEPTHS = (0.5, 2.0)
 TESTED_NARROW = 0.25
-"""Tested range of the rules (from memory): B/t and H/t at most 35, H/B within 0.5 to 2, beta at least 0.25."""
+"""Patch over wall width from which the rules were tested (from memory); under it the yield lines still are statics."""
 
 CHORD_STRESS_SHARE = 0.4
 CHORD_STRESS_TOTAL = 1.3

@@ -53,7 +53,9 @@ def test_u_frame_neither_turns_nor_shifts_at_the_crown() -> None:
     assert shift == pytest.approx(0.0, abs=1e-8)
 
 
-HOOP = Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006, electrode="E70"))
+HOOP = Hoop(
+    bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006, electrode="E70", quality="qualified_ndt")
+)
 
 
 def test_the_hoops_limits_are_met_at_their_stress() -> None:
@@ -67,7 +69,8 @@ def test_the_hoops_limits_are_met_at_their_stress() -> None:
     assert crown * (0.1904 / area + inner * 0.2356 * 0.04 / elastic) == pytest.approx(175e6 / 3.0, rel=5e-4)
     assert foot * (0.5 / area + 0.1164 * 0.04 / elastic) == pytest.approx(175e6 / 3.0, rel=5e-4)
     line = math.hypot(0.5 / (math.pi * 0.02) + 0.1164 * 0.04 / (math.pi * 0.02**2 / 4.0), 0.1904 / (math.pi * 0.02))
-    assert weld * line / (0.006 / math.sqrt(2.0)) == pytest.approx(80.4e6, rel=1e-3)
+    base_metal_Pa = 0.60 * 290e6 * math.sqrt(2.0) / 3.6
+    assert weld * line / (0.006 / math.sqrt(2.0)) == pytest.approx(min(80.4e6, base_metal_Pa), rel=1e-3)
 
 
 def test_the_pull_counts_whichever_way_it_leans() -> None:

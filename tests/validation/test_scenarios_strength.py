@@ -126,46 +126,50 @@ def test_scenario_9_leaving_arm_2_off_helps(organs: Job) -> None:
 # ---------------------------------------------------------------- scenario 10: the foot weld
 
 
-@pytest.mark.parametrize(("pose", "hook_kg"), [(0, 264), (1, 471)])
-def test_scenario_10_the_foot_weld_governs(memorials: Job, pose: int, hook_kg: float) -> None:
-    """A 3 mm leg all round: 264 kg at 1.2 m out, 471 kg at 0.75 m.
+BY_EYE = 0.60 * 70 * 6_894_757.293168361 / 3.6 * 0.70
+"""E70 on the throat, factor 3, a weld only the welder has looked at: 56.3 MPa; S235 beside it allows 59.4."""
 
-    By hand the weld feels bending alone, about the boom's end, on a level floor.  The engine's hook hangs 0.05 m inside
-    the boom's end (more load), the weights press on the weld besides, and the floor slopes 1 % (both less).
+
+def weld_kg(leg_m: float, out_m: float) -> float:
+    """Load at which the foot weld of a mast of 150 x 150 reaches its limit, by hand.
+
+    Bending about the mast, S = d^2 + d^2/3, and the weight over the weld's length of 4 d, on a floor that slopes 1 %.
+    Heights are over the mast's foot, on its base plate; the hook hangs 0.05 m inside the boom's end.
     """
-    check = governing(memorials, memorials.poses[pose])
-    assert (check.part, check.kind) == ("jib mast", "foot weld")
-    assert hook_load_kg(memorials, check) == pytest.approx(hook_kg, rel=0.015)
-
-
-def test_scenario_10_stress(memorials: Job) -> None:
-    """120 against 80 MPa on the throat."""
-    check = governing(memorials, memorials.poses[0])
-    assert check.demand == pytest.approx(120e6, rel=0.01)
-    assert check.allowed == pytest.approx(80e6, rel=0.01)
-
-
-def test_scenario_10_by_hand(memorials: Job) -> None:
-    """The hand model with the three differences put in: bending about the mast, weight over the weld's length."""
-    throat, modulus, length = 0.003 / math.sqrt(2.0), 0.12 * 0.12 + 0.12**2 / 3.0, 4 * 0.12
-    stress = 0.60 * 70 * 6_894_757.293168361 / 3.6
-    hook_x, hook_z, boom_z, mast_z = 1.15, 1.492, 1.592, 0.7
+    throat, modulus, length = leg_m / math.sqrt(2.0), 0.15**2 * 4.0 / 3.0, 4 * 0.15
+    hook_x, hook_z, boom_z, mast_z = out_m - 0.05, 1.467, 1.567, 0.69
     steep = math.hypot(1.0, 0.01)
-    rig = ((70.0, 0.0, boom_z), (12.0, hook_x, hook_z), (45.0, 0.0, mast_z), (24.0, -0.2625, 1.53))
+    rig = ((70.0, out_m - 1.2, boom_z), (12.0, hook_x, hook_z), (53.0, 0.0, mast_z), (24.0, -0.2625, 1.505))
     moment = sum(kg * (x + 0.01 * z) for kg, x, z in rig)
     weight = sum(kg for kg, _, _ in rig)
     per_moment, per_weight = 1.0 / modulus, 1.0 / length
-    room = stress * throat * steep / GRAVITY_M_S2 - moment * per_moment - weight * per_weight
-    by_hand = room / ((hook_x + 0.01 * hook_z) * per_moment + per_weight)
+    room = BY_EYE * throat * steep / GRAVITY_M_S2 - moment * per_moment - weight * per_weight
+    return room / ((hook_x + 0.01 * hook_z) * per_moment + per_weight)
+
+
+@pytest.mark.parametrize(("pose", "out_m"), [(0, 1.2), (1, 0.75)])
+def test_scenario_10_the_foot_weld_governs(memorials: Job, pose: int, out_m: float) -> None:
+    """A 3 mm leg all round holds some 290 kg at 1.2 m out and 500 kg at 0.75 m."""
+    check = governing(memorials, memorials.poses[pose])
+    assert (check.part, check.kind) == ("jib mast", "foot weld")
+    assert hook_load_kg(memorials, check) == pytest.approx(weld_kg(0.003, out_m), rel=0.003)
+
+
+def test_scenario_10_stress(memorials: Job) -> None:
+    """400 kg and 1.49 times what is allowed, by the same sum: stress grows with the load in a straight line."""
     check = governing(memorials, memorials.poses[0])
-    assert hook_load_kg(memorials, check) == pytest.approx(by_hand, rel=0.003)
+    assert check.allowed == pytest.approx(BY_EYE, rel=1e-6)
+    at_limit_kg, load_kg = weld_kg(0.003, 1.2), 400.0
+    per_kg = (1.15 + 0.01467) / 0.03 + 1.0 / 0.6
+    over_Pa = (load_kg - at_limit_kg) * GRAVITY_M_S2 * per_kg / (0.003 / math.sqrt(2.0))
+    assert check.demand == pytest.approx(BY_EYE + over_Pa, rel=0.003)
 
 
-def test_scenario_10_a_sound_5_mm_leg_carries_448_kg(memorials: Job) -> None:
+def test_scenario_10_a_sound_5_mm_leg_would_carry_it(memorials: Job) -> None:
     mast = REPLACE(memorials.rig.jib_mast, foot_weld=REPLACE(memorials.rig.jib_mast.foot_weld, leg_m=0.005))
     job = REPLACE(memorials, rig=REPLACE(memorials.rig, jib_mast=mast))
     check = check_of(job, job.poses[0], "jib mast", "foot weld")
-    assert hook_load_kg(job, check) == pytest.approx(448, rel=0.02)
+    assert hook_load_kg(job, check) == pytest.approx(weld_kg(0.005, 1.2), rel=0.003) and check.use < 1.0
 
 
 def test_scenario_10_three_holes_in_passes(memorials: Job) -> None:

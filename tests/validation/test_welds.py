@@ -31,14 +31,30 @@ AISC_ONLY = Policy(design_factor=1.5)
 
 @pytest.mark.parametrize(("leg_16ths", "kips"), [(1, 0.928), (3, 2.784), (4, 3.712), (5, 4.640)])
 def test_e70_fillet(leg_16ths: int, kips: float) -> None:
-    weld = Weld(leg_m=leg_16ths / 16.0 * IN, electrode="E70")
+    weld = Weld(leg_m=leg_16ths / 16.0 * IN, electrode="E70", quality="qualified_ndt")
     allowed_N_m = weld_throat_m(weld) * weld_stress_Pa(weld, AISC_ONLY)
     assert allowed_N_m / KIP_PER_IN == pytest.approx(kips, abs=0.001)
 
 
 def test_the_design_factor_takes_over_when_it_is_stricter() -> None:
     """0.60 x 482.6 / 3.6 = 80.4 MPa on the throat with factor 3."""
-    assert weld_stress_Pa(Weld(leg_m=0.003, electrode="E70"), Policy()) == pytest.approx(80.4e6, abs=0.1e6)
+    sound = Weld(leg_m=0.003, electrode="E70", quality="qualified_ndt")
+    assert weld_stress_Pa(sound, Policy()) == pytest.approx(80.4e6, abs=0.1e6)
+
+
+@pytest.mark.parametrize(
+    ("quality", "share"), [("qualified_ndt", 1.0), ("qualified_visual", 0.85), ("own_eye", 0.7), ("unknown", 0.7)]
+)
+def test_a_weld_counts_by_who_made_it_and_who_looked_at_it(quality: str, share: float) -> None:
+    weld = Weld(leg_m=0.003, electrode="E70", quality=quality)
+    assert weld_stress_Pa(weld, Policy()) == pytest.approx(share * 80.4e6, rel=1e-3)
+
+
+def test_the_fusion_face_of_a_weak_steel_governs_over_a_strong_electrode() -> None:
+    """0.60 x 360 MPa x root two / 3.6 = 84.9 MPa on the throat for S235: E70's 80.4 governs, E80's 91.9 does not."""
+    for electrode, stress in (("E70", 80.4e6), ("E80", 84.85e6)):
+        weld = Weld(leg_m=0.003, electrode=electrode, quality="qualified_ndt")
+        assert weld_stress_Pa(weld, Policy(), "S235", "S355") == pytest.approx(stress, rel=1e-3)
 
 
 def test_an_unknown_electrode_counts_as_the_lowest() -> None:

@@ -128,10 +128,10 @@ def test_second_order_makes_the_mast_lean_harder() -> None:
 
 def test_half_a_weld_is_worse_than_all_round() -> None:
     uses = {}
-    for outline in ("all_round", "front_and_back", "both_sides"):
-        weld = REPLACE(STONE_YARD.rig.jib_mast.foot_weld, outline=outline)
+    for faces in ("all_round", "front_and_back", "both_sides"):
+        weld = REPLACE(STONE_YARD.rig.jib_mast.foot_weld, faces=faces)
         job = with_rig(STONE_YARD, jib_mast=REPLACE(STONE_YARD.rig.jib_mast, foot_weld=weld))
-        uses[outline] = checks_by_name(job, job.poses[0])["jib mast", "foot weld"].use
+        uses[faces] = checks_by_name(job, job.poses[0])["jib mast", "foot weld"].use
     assert uses["all_round"] < uses["front_and_back"] < uses["both_sides"]
 
 
