@@ -1,4 +1,4 @@
-"""What stands at the hinges, true to size, and a hollow flag at each whose ends are not entered; for both views."""
+"""What stands at the hinges and what holds level arms up, true to size, with a hollow flag where it is not entered."""
 
 from __future__ import annotations
 
@@ -15,9 +15,13 @@ from engine.base.geometry import Axes, Frame, Vec
 from engine.rig.hinge_boxes import end_boxes
 from engine.rig.hinge_pieces import link_ends, open_questions
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
+from engine.rig.stay_places import stay_ends
 from engine.schema.model import Rig
 
 SIDES = ("inner", "outer")
+
+STAY_END_MM = 15.0
+"""Radius of the rounds at a stay's ends, wide enough to be seen; it means no size."""
 
 
 def piece_name(index: int, side: str) -> str:
@@ -28,6 +32,11 @@ def piece_name(index: int, side: str) -> str:
 def flag_name(index: int) -> str:
     """Name of the part that says that an arm's hinge is not entered."""
     return f"{arm_link(index)} hinge flag"
+
+
+def stay_name(index: int) -> str:
+    """Name of the part that is the stay of a level arm."""
+    return f"{arm_link(index)} stay"
 
 
 class _Hinge(NamedTuple):
@@ -53,6 +62,8 @@ class HingeMarks:
                 self._drawing.add(piece_name(index, side), QPainterPath(), ink.steel_edge, ink.steel, "arms")
             flag = self._drawing.add(flag_name(index), shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
             flag.setToolTip(f"What carries the hinge of {arm.name} is not entered")
+            stay = self._drawing.add(stay_name(index), QPainterPath(), ink.edge, ink.steel, "load")
+            stay.setToolTip(f"What holds {arm.name} up")
 
     def show(self, rig: Rig, placed: Placed) -> None:
         """Put every piece where its link stands; what stands on a link stays there when the arm is taken off."""
@@ -70,7 +81,20 @@ class HingeMarks:
             flag = self._drawing.part(flag_name(index))
             flag.setPos(self._project(own.origin))
             flag.setVisible(there and hinge.is_open)
+            self._show_stay(rig, placed, index)
             before = index if there else before
+
+    def _show_stay(self, rig: Rig, placed: Placed, index: int) -> None:
+        """A line from pin to pin with a round at each end; of a stop the place alone."""
+        item, ends = self._drawing.part(stay_name(index)), stay_ends(rig, placed, index)
+        item.setVisible(ends is not None)
+        if ends is not None:
+            first, last = self._project(ends.inner_m), self._project(ends.arm_m)
+            path = QPainterPath(first)
+            path.lineTo(last)
+            for point in (first, last):
+                path.addEllipse(point, STAY_END_MM, STAY_END_MM)
+            item.setPath(path)
 
     def _hinge(self, rig: Rig, index: int, before: int | None) -> _Hinge:
         """What is drawn of a hinge on the link before it; worked out once for a rig."""

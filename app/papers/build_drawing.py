@@ -12,7 +12,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene
 
 from app.canvas.drawing import LAYER
-from app.canvas.hinge_marks import SIDES, piece_name
+from app.canvas.hinge_marks import SIDES, piece_name, stay_name
 from app.canvas.marks import Dimension
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
@@ -84,7 +84,7 @@ def _arm_parts(job: Job) -> list[str]:
     return [
         name
         for index in range(len(job.rig.arms))
-        for name in (arm_link(index), *(piece_name(index, end) for end in SIDES))
+        for name in (arm_link(index), stay_name(index), *(piece_name(index, end) for end in SIDES))
     ]
 
 

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator
+from typing import assert_never
 
 from engine.rig import hinge_pieces
 from engine.rig.check import Problem
+from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.sling_legs import spreads
-from engine.schema.connections import BasePlate, DropInPin, Gear, Rigging, Weld, WeldedHoop
-from engine.schema.model import Job, Pose, Rig
+from engine.schema.connections import BasePlate, DropInPin, Gear, RatedMoment, Rigging, StayLink, Weld, WeldedHoop
+from engine.schema.joints import LevelJoint, StandingJoint
+from engine.schema.model import Arm, Job, Pose, Rig
 from engine.schema.sections import RectTube, RoundTube
 
 NOT_CHECKED = (
@@ -20,9 +23,9 @@ NOT_CHECKED = (
     "the upright's channels, rollers and lift chains, the lift and tilt rams and their hoses",
     "fork heels beyond their rating; fork hooks; bent or cracked forks",
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
-    "where the stay of a level arm is fixed",
+    "the stop that a level arm rests on",
     "the weld of the saddle bed to the jib mast; weld defects anywhere",
-    "tube walls under lugs; play in sleeves and saddles",
+    "play in sleeves and saddles",
     "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust inside closed tube",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",
@@ -117,6 +120,7 @@ def _of_hinges(rig: Rig, fitted: tuple[int, ...]) -> tuple[Problem, ...]:
         for question in hinge_pieces.open_questions(arm.hinge, ends, (inner, arm.name)):
             where = f"rig.arms[{index}].hinge.{question.where}"
             problems.append(_problem(where, question.what, question.measure))
+        problems += _of_stay(rig.arms[index], f"rig.arms[{index}].stay", ends)
     return tuple(problems)
 
 
@@ -200,8 +204,25 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld]]:
     yield "The weld of the straps", "rig.saddles.strap_weld", rig.saddles.strap_weld
     for index, arm in enumerate(rig.arms):
         yield f"The weld at the hinge of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld
+        yield from _arm_welds(arm, f"rig.arms[{index}]")
     if rig.hook.hoop is not None:
         yield "The weld of the hook hoop", f"{rig.hook.holder_path}.hoop.weld", rig.hook.hoop.weld
+
+
+def _arm_welds(arm: Arm, where: str) -> Iterator[tuple[str, str, Weld]]:
+    """Welds of what stands at an arm's hinge, and of its stay's lugs, as far as they are entered."""
+    for side, end in (("inner", arm.hinge.inner_end), ("outer", arm.hinge.outer_end)):
+        for entry in ("weld", "weld_tube", "weld_barrel"):
+            weld = getattr(end, entry, None)
+            if weld is not None:
+                yield (
+                    f"The weld at the {side} end of the hinge of {arm.name}",
+                    f"{where}.hinge.{side}_end.{entry}",
+                    weld,
+                )
+    lug = arm.stay.end_lug if isinstance(arm.stay, StayLink) else None
+    if lug is not None and lug.weld is not None:
+        yield f"The weld of the lugs of {arm.name}'s stay", f"{where}.stay.end_lug.weld", lug.weld
 
 
 def in_tested_range(tube: RectTube) -> bool:
@@ -209,6 +230,31 @@ def in_tested_range(tube: RectTube) -> bool:
     low, high = TESTED_DEPTHS
     slender = max(tube.width_m, tube.depth_m) / tube.wall_m
     return slender <= TESTED_SLENDER and low <= tube.depth_m / tube.width_m <= high
+
+
+def _of_stay(arm: Arm, where: str, ends: tuple[TubeEnd, TubeEnd]) -> Iterator[Problem]:
+    """What of a level arm's stay is not entered; a standing arm needs none."""
+    match arm.joint:
+        case LevelJoint():
+            stay = arm.stay
+        case StandingJoint():
+            return
+        case _ as joint:
+            assert_never(joint)
+    name = f"The stay of {arm.name}"
+    if isinstance(stay, RatedMoment):
+        yield _problem(where, f"Where the stay of {arm.name} is fixed", "measure its two ends from the hinge axis")
+    if not isinstance(stay, StayLink):
+        return
+    if stay.wll_kg is None and stay.section is None:
+        yield _problem(f"{where}.wll_kg", name, "read the load it is marked with, or measure its section")
+    if stay.end_lug is None:
+        yield _problem(f"{where}.end_lug", f"What the stay of {arm.name} is fixed with", "measure its lugs and pins")
+    elif stay.end_lug.weld is None:
+        yield _problem(f"{where}.end_lug.weld", f"The weld of the lugs of {arm.name}'s stay", "measure the leg")
+    elif any(isinstance(tube.section, RoundTube) for tube in ends):
+        measure = "no rule is known for the wall of a round tube under a lug: fix it on a rectangular one"
+        yield _problem(f"{where}.end_lug", f"The wall under the lugs of {arm.name}'s stay", measure)
 
 
 def _problem(where: str, part: str, measure: str) -> Problem:

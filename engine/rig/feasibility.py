@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, assert_never
 
 import msgspec
 
@@ -14,8 +14,10 @@ from engine.rig import sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
 from engine.rig.kinematics import boom_out_m, chassis_left, figures, hole_out_m
-from engine.schema.joints import STOP_TOLERANCE_RAD
-from engine.schema.model import Job, Pose
+from engine.rig.stay_places import stay_length_m
+from engine.schema.connections import StayLink
+from engine.schema.joints import STOP_TOLERANCE_RAD, LevelJoint, StandingJoint
+from engine.schema.model import Arm, Job, Pose
 
 _PACKED = msgspec.msgpack.Encoder(enc_hook=float)
 _NOT_FINITE = (b"\xcb\x7f\xf8", b"\xcb\xff\xf8", b"\xcb\x7f\xf0\0", b"\xcb\xff\xf0\0")
@@ -154,6 +156,26 @@ def _arms(job: Job, pose: Pose) -> Iterator[Problem]:
                 least=least,
                 most=most,
             )
+        elif stance.fitted and isinstance(arm.stay, StayLink):
+            yield from _stay(arm, arm.stay, stance.turn_rad, f"pose.arms[{index}].turn_rad")
+
+
+def _stay(arm: Arm, stay: StayLink, raised_rad: float, where: str) -> Iterator[Problem]:
+    """A stay is between its two lengths, or the arm cannot stand so."""
+    match arm.joint:
+        case LevelJoint():
+            length_m = stay_length_m(stay, raised_rad)
+        case StandingJoint():
+            return
+        case _ as joint:
+            assert_never(joint)
+    if not stay.length_min_m - FIT_TOLERANCE_M <= length_m <= stay.length_max_m + FIT_TOLERANCE_M:
+        words = (
+            "The stay of {arm} would be {length:length} long; it goes from {least:length} to {most:length}. Raise or "
+            "lower the arm, or enter where the stay is fixed again."
+        )
+        numbers = {"length": length_m, "least": stay.length_min_m, "most": stay.length_max_m}
+        yield _impossible(where, words, arm=arm.name, **numbers)
 
 
 def _rig_on_truck(job: Job) -> Iterator[Problem]:

@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 from msgspec import Meta
 
 from engine.schema.quantities import Distance, Length, Name, Place, Text, Value
+from engine.schema.sections import RectTube, RoundTube, SolidRound
 from engine.schema.steel import UNKNOWN
 
 Origin = Literal["entered", "typical"]
@@ -306,3 +307,72 @@ class BasePlate(Value, kw_only=True, tag_field="kind", tag="base_plate"):
 
 
 MastBase = OnCross | BasePlate
+
+
+# ---------------------------------------------------------------- stays of level hinges
+
+
+class StayPoint(Value, kw_only=True):
+    """Where a stay is fixed: along its link from the hinge axis and above it, in that link's own axes."""
+
+    x_m: Place
+    z_m: Place
+
+
+class StayLug(Value, kw_only=True):
+    """The lug at each end of a stay: a plate standing on the link's wall along it, with a pin through.
+
+    ``on_face_m`` is the length welded to the wall, ``edge_m`` from the pin's middle to the lug's nearest edge; it is as
+    high as the stay's point is off the wall.
+    """
+
+    thickness_m: Thickness
+    on_face_m: Length
+    edge_m: Length
+    pin: Pin
+    weld: Weld | None = None
+    steel: Name = UNKNOWN
+
+
+class StayLink(Value, kw_only=True, tag_field="kind", tag="link"):
+    """A tie, strut or ram between the two links of a level hinge; ``make`` says which.
+
+    What it can take is the mark on it (``wll_kg``), or follows from its ``section``; a tie, turnbuckle or chain only
+    pulls.
+    """
+
+    at_inner: StayPoint
+    at_arm: StayPoint
+    make: Literal["tie", "turnbuckle", "chain", "strut", "ram"]
+    length_min_m: Length
+    length_max_m: Length
+    wll_kg: WorkingLoad | None = None
+    section: RectTube | RoundTube | SolidRound | None = None
+    steel: Name = UNKNOWN
+    end_lug: StayLug | None = None
+
+    def __post_init__(self) -> None:
+        if self.length_max_m < self.length_min_m:
+            raise ValueError(
+                f"length_max_m: Expected at least length_min_m {self.length_min_m:g} m, got {self.length_max_m:g} m"
+            )
+
+
+class StayStop(Value, kw_only=True, tag_field="kind", tag="stop"):
+    """A stop the arm rests on; it holds the arm up and nothing else.  ``at`` is where the arm bears on it."""
+
+    at: StayPoint
+
+    def __post_init__(self) -> None:
+        if abs(self.at.x_m) < 0.01:
+            raise ValueError(f"at: Expected a stop at least 0.01 m from the hinge axis, got x_m {self.at.x_m:g} m")
+
+
+class RatedMoment(Value, kw_only=True, tag_field="kind", tag="rated_moment"):
+    """A stay known only by the moment it is good for; where it is fixed is not entered."""
+
+    moment_Nm: Annotated[float, Meta(gt=0.0, le=1e7)]
+
+
+Stay = StayLink | StayStop | RatedMoment
+"""What holds an arm up at its level hinge."""

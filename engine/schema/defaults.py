@@ -18,12 +18,17 @@ from engine.schema.connections import (
     Gear,
     Hoop,
     Pin,
+    RatedMoment,
     Rigging,
     RiggingPart,
     SlingLeg,
     SlingPoints,
     SlingTag,
     Spreader,
+    StayLink,
+    StayLug,
+    StayPoint,
+    StayStop,
     ThroughPin,
     ThroughSleeve,
     Weld,
@@ -31,10 +36,12 @@ from engine.schema.connections import (
 )
 from engine.schema.model import Aboard, Floor, Surrounding
 from engine.schema.quantities import Estimate
-from engine.schema.sections import RectTube
+from engine.schema.sections import RectTube, RoundTube
 
 _BY_ENTRY: dict[str, Any] = {
     **dict.fromkeys(("weld", "weld_tube", "weld_barrel"), Weld(leg_m=0.005)),
+    "end_lug": StayLug(thickness_m=0.015, on_face_m=0.12, edge_m=0.035, pin=Pin(diameter_m=0.02, hole_m=0.0205)),
+    "section": RoundTube(diameter_m=0.0424, wall_m=0.004),
     "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
     "rigging": Rigging(hitch="single", legs=(SlingLeg(length_m=1.0),)),
     "points": SlingPoints(a_m=0.3, b_m=0.3),
@@ -46,6 +53,15 @@ _BY_ENTRY: dict[str, Any] = {
 """Parts of the rig that can be drawn in.  Facts (plate, slopes, weights) have no start value and must be typed."""
 
 _JOINTS: tuple[Any, ...] = (
+    StayLink(
+        at_inner=StayPoint(x_m=-0.4, z_m=0.15),
+        at_arm=StayPoint(x_m=0.4, z_m=0.1),
+        make="turnbuckle",
+        length_min_m=0.6,
+        length_max_m=1.0,
+    ),
+    StayStop(at=StayPoint(x_m=0.1, z_m=-0.05)),
+    RatedMoment(moment_Nm=1000.0),
     ThroughSleeve(length_m=0.15, outer_m=0.05, bore_m=0.0255),
     EndPlate(thickness_m=0.025, height_m=0.2, width_m=0.12),
     FaceLugs(thickness_m=0.025, width_m=0.08, on_face_m=0.15, reach_m=0.06),

@@ -87,6 +87,11 @@ def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
     hook = rig.get("hook")
     if isinstance(hook, dict):
         _migrate_hook(hook, notes)
+    arms = rig.get("arms")
+    for arm in arms if isinstance(arms, list) else []:
+        if isinstance(arm, dict):
+            rated_Nm = arm.pop("stay_Nm", None)
+            arm["stay"] = None if rated_Nm is None else {"kind": "rated_moment", "moment_Nm": rated_Nm}
 
 
 def _migrate_hook(hook: dict[str, Json], notes: list[str]) -> None:

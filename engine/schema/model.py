@@ -26,6 +26,7 @@ from engine.schema.connections import (
     OnCross,
     Pin,
     Rigging,
+    Stay,
     ThroughPin,
     Weld,
     WeldedHoop,
@@ -273,8 +274,8 @@ class Arm(Value, kw_only=True):
     """An end arm: ``length_m`` from its hinge axis to the next hinge or the hook.
 
     ``axis`` standing: the arm turns sideways (left positive).  ``axis`` level: it raises (up positive). ``stack_m`` is
-    how far its centreline is above the link before it (below: negative).  ``stay_Nm`` is the moment about the hinge
-    that a level arm's stay, ram or stop can take; without one nothing holds such an arm up.
+    how far its centreline is above the link before it (below: negative).  ``stay`` is what holds a level arm up;
+    without one nothing does.
     """
 
     name: Name
@@ -284,7 +285,7 @@ class Arm(Value, kw_only=True):
     stack_m: Place = 0.0
     turn_min_rad: Turn = -math.pi
     turn_max_rad: Turn = math.pi
-    stay_Nm: Annotated[float, Meta(gt=0.0, le=1e7)] | None = None
+    stay: Stay | None = None
     hinge: Hinge
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN

@@ -15,7 +15,7 @@ import msgspec
 
 from engine.rig.hinge_pieces import as_built, lug_length_m, tube_short_m
 from engine.rig.kinematics import bed_ends_m
-from engine.schema.connections import BasePlate, DropInPin, EndPlate, FaceLugs, HingeEnd, ThroughSleeve
+from engine.schema.connections import BasePlate, DropInPin, EndPlate, FaceLugs, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Boom, Hinge, Job, Rig, hinge_of
 from engine.schema.sections import (
     FlatBar,
@@ -110,6 +110,7 @@ def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
             note=_end_note(arm.hinge),
         )
         yield from _hinge_pieces(arm)
+        yield from _stay_pieces(arm)
 
 
 def arm_tube_m(rig: Rig, index: int) -> float:
@@ -145,6 +146,24 @@ def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
         yield Piece(part=f"{name} lug", section=lug, length_m=length_m, count=count, steel=hinge.steel, note=note)
     for side, end in zip(("inner", "outer"), ends, strict=True):
         yield from _end_pieces(f"{name} hinge, {side} end", end, hinge)
+
+
+def _stay_pieces(arm: Arm) -> Iterator[Piece]:
+    """A stay that is made, and the lugs at both its ends; a marked one is bought."""
+    stay = arm.stay
+    if not isinstance(stay, StayLink):
+        return
+    if stay.section is not None:
+        note = f"{stay.make}, from pin to pin at its longest"
+        part, length_m = f"{arm.name} stay", stay.length_max_m
+        yield Piece(part=part, section=stay.section, length_m=length_m, steel=stay.steel, note=note)
+    lug = stay.end_lug
+    if lug is not None:
+        plate = FlatBar(width_m=lug.on_face_m, depth_m=lug.thickness_m)
+        for name, point in (("inner", stay.at_inner), ("outer", stay.at_arm)):
+            part, note = f"{arm.name} stay, {name} lug", "from the tube's middle line: cut to fit the wall"
+            length_m = abs(point.z_m) + lug.edge_m
+            yield Piece(part=part, section=plate, length_m=length_m, steel=lug.steel, note=note)
 
 
 def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge) -> Iterator[Piece]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from engine.rig.hinge_pieces import as_built, sleeve_of
-from engine.schema.connections import DropInPin, Pin
+from engine.schema.connections import DropInPin, Pin, StayLink
 from engine.schema.model import Job, Rig, hinge_of
 from engine.schema.sections import outer_depth_m, outer_width_m
 
@@ -62,6 +62,10 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
         else:
             hinge_m = hinge.spacing_m + hinge.lug_thickness_m
         rows.append(_pin_row(f"{arm.name} hinge pin", 1, hinge.pin, hinge_m))
+        stay = arm.stay
+        if isinstance(stay, StayLink) and stay.end_lug is not None:
+            lug = stay.end_lug
+            rows.append(_pin_row(f"{arm.name} stay pin", 2, lug.pin, 3.0 * lug.thickness_m))
     if rig.sleeves.heel_pin is not None:
         rows.append(_pin_row("heel pin", 2, rig.sleeves.heel_pin, rig.sleeves.section.width_m))
     return tuple(rows)

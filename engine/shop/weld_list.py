@@ -11,7 +11,7 @@ import math
 import msgspec
 
 from engine.rig.hinge_pieces import as_built, face_lugs_of, link_ends, lugs_on_arm, plate_lever_m, sleeve_of, weld_of
-from engine.schema.connections import BasePlate, EndPlate, FaceLugs, MastBase, ThroughSleeve, Weld
+from engine.schema.connections import BasePlate, EndPlate, FaceLugs, MastBase, StayLink, ThroughSleeve, Weld
 from engine.schema.model import Arm, Job, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
 from engine.shop.cut_list import hook_links, lug_count
@@ -73,6 +73,10 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
     for index, arm in enumerate(rig.arms):
         lines += _hinge_welds(arm)
         lines += _hinge_end_welds(job, index)
+        stay = arm.stay
+        lug = stay.end_lug if isinstance(stay, StayLink) else None
+        if lug is not None and lug.weld is not None:
+            lines.append(_of_weld(f"{arm.name} stay lugs", 4, lug.on_face_m, lug.weld))
     hoop = rig.hook.hoop
     if hoop is not None:
         lines.append(

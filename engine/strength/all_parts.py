@@ -57,7 +57,7 @@ def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
     return [
         *rigging.checks(job, cuts),
         *hook_joint.checks(job, cuts),
-        *arms.checks(job, cuts),
+        *arms.checks(job, placed, cuts),
         *hinges.checks(job, placed, cuts),
         *boom.checks(job, cuts),
         *saddles.checks(job, cuts),

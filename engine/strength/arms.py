@@ -9,26 +9,49 @@ from __future__ import annotations
 
 from engine.base.geometry import Number
 from engine.rig.check import Check
-from engine.schema.connections import DropInPin
+from engine.rig.kinematics import Placed
+from engine.schema.connections import DropInPin, StayLink
 from engine.schema.model import Arm, Job, Policy
 from engine.schema.sections import RectTube
-from engine.strength import members
+from engine.strength import hinges, members
 from engine.strength.cuts import Cut, Cuts, SectionForces
 from engine.strength.linear_in_load import CheckLabel, check_use
 from engine.strength.members import CrossHole, Member
 from engine.strength.unverified_values import BASE_PLATE_K
 
 
-def checks(job: Job, cuts: Cuts) -> list[Check]:
+def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
     """Every fitted arm at its hinge, and the last link at the hook pin's hole."""
     at_hinges = [
-        check for index, cut in cuts.arms for check in _at_hinge(job.rig.arms[index], cut, job.policy, cuts.load_kg)
+        check
+        for index, cut in cuts.arms
+        for check in _at_hinge(job.rig.arms[index], cut, placed.figures.turns_rad[index], job.policy, cuts.load_kg)
     ]
     return [*at_hinges, *_at_hook_hole(job, cuts)]
 
 
-def _at_hinge(arm: Arm, cut: Cut, policy: Policy, load_kg: Number) -> list[Check]:
-    return members.checks(arm.name, "at its hinge", cut.place_m, arm_member(arm, policy), cut.forces, load_kg)
+def _at_hinge(arm: Arm, cut: Cut, raised_rad: Number | None, policy: Policy, load_kg: Number) -> list[Check]:
+    """At the hinge; a stay presses the arm between hinge and stay, and bends it there where it stands off its axis.
+
+    The moment at the hinge is taken as if nothing held the arm: at the stay, further out, it is less.
+    """
+    member, forces = arm_member(arm, policy), cut.forces
+    hold = None if raised_rad is None else hinges.hold_at(arm, cut, raised_rad)
+    if hold is not None:
+        along, _ = hold.on_arm
+        forces = forces._replace(axial=forces.axial.plus(along))
+    made = members.checks(arm.name, "at its hinge", cut.place_m, member, forces, load_kg)
+    stay = arm.stay
+    if hold is None or not isinstance(stay, StayLink):
+        return made
+    along, up = hold.on_arm
+    x, z = stay.at_arm.x_m, stay.at_arm.z_m
+    inside = forces._replace(
+        shear_up=forces.shear_up.plus(up),
+        bend_up=forces.bend_up.plus(forces.shear_up, x).plus(along, z),
+    )
+    place_m = cut.place_m + cut.axes.out(x, 0.0, 0.0)
+    return [*made, *members.checks(arm.name, "at its stay", place_m, member, inside, load_kg)]
 
 
 def arm_member(arm: Arm, policy: Policy, hole: CrossHole | None = None) -> Member:

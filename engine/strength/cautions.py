@@ -12,7 +12,19 @@ from collections.abc import Iterator
 from engine.rig import hinge_pieces, sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
-from engine.schema.connections import BasePlate, DropInPin, EndPlate, FaceLugs, Gear, Pin, Rigging, ThroughSleeve, Weld
+from engine.rig.stay_places import stay_length_m, stay_lever_m
+from engine.schema.connections import (
+    BasePlate,
+    DropInPin,
+    EndPlate,
+    FaceLugs,
+    Gear,
+    Pin,
+    Rigging,
+    StayLink,
+    ThroughSleeve,
+    Weld,
+)
 from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Plate, Pose, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
 from engine.schema.steel import FIRST_STEP_M, UNKNOWN_STEP_PA, UNKNOWN_YIELD_PA, design_wall_m, is_assumed
@@ -20,6 +32,7 @@ from engine.strength import bought_gear
 from engine.strength.allowable_stress import LOWEST_ELECTRODE, quality_share
 from engine.strength.forks import MOST_RATED_PA, rated_stress_Pa
 from engine.strength.hinge_ends import CAUTION_SLEEVE_WALL_M, LUG_EDGE
+from engine.strength.stays import SHORT_LEVER
 from engine.strength.welds import least_leg_m
 
 ASSUMED = (
@@ -49,6 +62,7 @@ def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate, job.policy.unknown_yield_Pa)
     if pose.loaded:
         of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
+    of_rig = (*of_rig, *_stays(job.rig, pose))
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
@@ -350,4 +364,21 @@ def _hinge_ends(rig: Rig) -> list[Problem]:
                 "diameters) is the rule of the workshop."
             )
             cautions.append(_caution(f"{path}.lug_edge_m", words, name=arm.name, edge=edge_m, least=least_m))
+    return cautions
+
+
+def _stays(rig: Rig, pose: Pose) -> list[Problem]:
+    """Stays that pass so near to their hinge that a small moment makes a great force."""
+    cautions = []
+    for index, (arm, stance) in enumerate(zip(rig.arms, pose.arms, strict=True)):
+        stay = arm.stay
+        if not stance.fitted or not isinstance(stay, StayLink):
+            continue
+        length_m, lever_m = stay_length_m(stay, stance.turn_rad), abs(stay_lever_m(stay, stance.turn_rad))
+        if lever_m < SHORT_LEVER * length_m:
+            words = (
+                "The stay of {name} passes only {lever:length} from the hinge axis: a small moment makes a great force "
+                "in it and in the hinge. Fix it further off."
+            )
+            cautions.append(_caution(f"rig.arms[{index}].stay", words, name=arm.name, lever=lever_m))
     return cautions

@@ -3,8 +3,8 @@
 Two barrels a spacing h apart carry the moment across the hinge pin, so each takes ``M / h`` besides half of the force
 across the pin; the force along the pin sits on one thrust face.  The pin is in shear between lug and barrel: in one
 plane where each barrel has one lug, in two where it sits between two (`Hinge.shear_planes`).  Friction does not count.
-About the pin itself a standing hinge turns freely and carries no moment; a level one needs a stay (`Arm.stay_Nm`),
-which is checked here: without one the check fails.
+About the pin itself a standing hinge turns freely and carries no moment; at a level one a stay holds the arm, and its
+force goes through the hinge too (`stay_limits`).
 
 The lug is a cantilever plate as wide as its weld, reaching out by the larger of the pin's edge distance and half the
 barrel.  It is pulled, bent in its plane when the arm is turned, and bent out of its plane by the thrust and, with one
@@ -28,7 +28,7 @@ from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.kinematics import Placed
 from engine.schema.joints import LevelJoint, StandingJoint
 from engine.schema.model import Arm, Hinge, Job, Policy
-from engine.strength import hinge_end_limits, hinge_ends, pins
+from engine.strength import hinge_end_limits, hinge_ends, pins, stay_limits
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress, weld_stress_Pa, weld_throat_m
 from engine.strength.cuts import Cut, Cuts
 from engine.strength.hinge_end_limits import HingeSide, HingeWork
@@ -38,15 +38,9 @@ from engine.strength.linear_in_load import (
     Linear,
     check_magnitude,
     check_sum,
-    check_whatever_load,
     check_worst_resultants,
 )
-
-NO_STAY = (
-    "moment {demand:Nm} turns {arm} down about its level hinge, and nothing entered holds it up: "
-    "enter the stay, ram or stop"
-)
-STAY = "moment {demand:Nm} about the level hinge of {arm}; its stay is good for {allowed:Nm}"
+from engine.strength.stay_limits import Hold
 
 
 class BarrelPulls(NamedTuple):
@@ -77,8 +71,9 @@ def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
     """Every fitted arm's hinge, on the link that it is fitted to."""
     made, before, inner_axes = [], None, placed.frames["boom"].axes
     for index, cut in cuts.arms:
-        ends = hinge_pieces.link_ends(job.rig, index, before)
-        made += _hinge_checks(job.rig.arms[index], cut, inner_axes, ends, job.policy, cuts.load_kg)
+        ends, raised_rad = hinge_pieces.link_ends(job.rig, index, before), placed.figures.turns_rad[index]
+        assert raised_rad is not None  # a fitted arm has its turn
+        made += _hinge_checks(job.rig.arms[index], cut, inner_axes, ends, raised_rad, job.policy, cuts.load_kg)
         before, inner_axes = index, cut.axes
     return made
 
@@ -97,6 +92,17 @@ def pull_at(arm: Arm, cut: Cut) -> HingePull:
             return HingePull(
                 forces.axial, forces.shear_up, forces.shear_side, forces.bend_side.times(-1.0), forces.twist
             )
+        case _ as joint:
+            assert_never(joint)
+
+
+def hold_at(arm: Arm, cut: Cut, raised_rad: Number) -> Hold | None:
+    """What holds a level arm up; a standing hinge turns freely."""
+    match arm.joint:
+        case StandingJoint():
+            return None
+        case LevelJoint():
+            return stay_limits.hold_of(arm, cut, raised_rad)
         case _ as joint:
             assert_never(joint)
 
@@ -168,11 +174,18 @@ _BARREL_CHECKS = (
 
 
 def _hinge_checks(
-    arm: Arm, cut: Cut, inner_axes: Axes, ends: tuple[TubeEnd, TubeEnd], policy: Policy, load_kg: Number
+    arm: Arm,
+    cut: Cut,
+    inner_axes: Axes,
+    ends: tuple[TubeEnd, TubeEnd],
+    raised_rad: Number,
+    policy: Policy,
+    load_kg: Number,
 ) -> list[Check]:
     hinge, part, place = hinge_pieces.as_built(arm.hinge), f"{arm.name} hinge", cut.place_m
     lever_m = hinge_pieces.pin_lever_m(arm.hinge, ends)
-    pull = pull_at(arm, cut)
+    hold = hold_at(arm, cut, raised_rad)
+    pull = stay_limits.with_hold(pull_at(arm, cut), hold)
     pulled, limits = barrel_pulls(pull, lever_m), allowed_pulls(hinge, policy)
     barrels = (pulled.upper, pulled.lower)
     first, second = (moment.at(load_kg) for moment in pulled.moment)
@@ -198,7 +211,8 @@ def _hinge_checks(
         case StandingJoint():
             pass
         case LevelJoint():
-            made.append(_stay_check(arm, cut, part, load_kg))
+            inner_pull = _turned(arm, cut.axes, inner_axes, pull)
+            made += stay_limits.checks(arm, cut, hold, ends, inner_pull, policy, load_kg)
         case _ as joint:
             assert_never(joint)
     return [*made, *_end_checks(arm, hinge, cut, inner_axes, ends, pull, policy, load_kg)]
@@ -397,13 +411,3 @@ def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
         weld_stress_Pa(lug_weld, policy, hinge.steel),
         weld_stress_Pa(barrel_weld, policy, hinge.steel),
     )
-
-
-def _stay_check(arm: Arm, cut: Cut, part: str, load_kg: Number) -> Check:
-    """Moment about a level hinge against the stay that holds the arm up; without one the check fails."""
-    moment = cut.forces.bend_up
-    if arm.stay_Nm is None:
-        label = CheckLabel(part, "nothing holds the arm up", cut.place_m, "Nm", NO_STAY, "statics")
-        return check_whatever_load(label, abs(moment.at(load_kg)), 0.0, True, arm=arm.name)
-    label = CheckLabel(part, "stay", cut.place_m, "Nm", STAY, "moment entered for the stay")
-    return check_magnitude(label, moment, arm.stay_Nm, load_kg, arm=arm.name)

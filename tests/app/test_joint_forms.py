@@ -19,6 +19,7 @@ from engine.schema.connections import (
     FaceLugs,
     HingeEnd,
     HookEnd,
+    Stay,
     ThroughPin,
     ThroughSleeve,
     WeldedHoop,
@@ -116,7 +117,7 @@ def test_gear_and_rigging_are_entered_from_nothing(form: Form, qtbot: QtBot) -> 
 
 
 def test_every_kind_of_joint_has_start_values() -> None:
-    for union in (HookEnd, HingeEnd):
+    for union in (HookEnd, HingeEnd, Stay):
         for kind in typing.get_args(union):
             assert type(joint_of_kind(kind, None)) is kind
 

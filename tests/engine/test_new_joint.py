@@ -24,6 +24,8 @@ from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.hinge_pieces import TubeEnd, link_ends
 from engine.rig.kinematics import Placed, arm_link, figures, place
 from engine.rig.load_path import load_path, loaded_path, rig_parts
+from engine.schema.connections import StayLink
+from engine.schema.defaults import joint_of_kind
 from engine.schema.model import Move, Pose
 from engine.shop import edits, hook_following, pose_edits
 from engine.strength.cuts import Cut, cuts_of, pull_directions
@@ -144,12 +146,17 @@ def ends() -> tuple[TubeEnd, TubeEnd]:
     return link_ends(BOATYARD.rig, 1, 0)
 
 
+STAY = joint_of_kind(StayLink, None)
+
 FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.schema.model.hinge_of": lambda f: f(ARM),
     "engine.rig.hinge_pieces.tube_end": lambda f: f(ARM.section, ARM.steel, ARM.joint),
     "engine.rig.hinge_pieces.link_ends": lambda f: f(JOB.rig, 1, 0),
+    "engine.rig.completeness._of_stay": lambda f: list(f(ARM, "stay", ends())),
+    "engine.rig.feasibility._stay": lambda f: list(f(ARM, STAY, 0.1, "pose")),
+    "engine.strength.hinges.hold_at": lambda f: f(ARM, a_cut(), 0.1),
     "engine.strength.hinges.pull_at": lambda f: f(ARM, a_cut()),
-    "engine.strength.hinges._hinge_checks": lambda f: f(ARM, a_cut(), a_cut().axes, ends(), JOB.policy, 100.0),
+    "engine.strength.hinges._hinge_checks": lambda f: f(ARM, a_cut(), a_cut().axes, ends(), 0.1, JOB.policy, 100.0),
     "engine.strength.hinges._across_links": lambda f: f(ARM, a_cut().axes, a_cut().axes),
     "engine.handling.arm_drift.standing_arms": lambda f: f(JOB, figures(JOB, POSE)),
     "engine.handling.arm_drift.hinge_pull": lambda f: f(ARM, placed_at(POSE), loaded_path(placed_at(POSE)), 1),

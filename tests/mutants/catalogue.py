@@ -193,6 +193,29 @@ STRENGTH = (
         ),
         ("return self.reach_m + self.on_face_m / 2.0", "return self.reach_m", "a lug's lever, from its weld's middle"),
     ),
+    *_mutants(
+        "strength",
+        "engine/rig/hinge_pieces.py",
+        ("return sleeve.length_m + hinge.gap_m", "return hinge.spacing_m", "pins of a sleeve pulled nearer together"),
+        ("edge_m = min(hinge.lug_edge_m, lugs.width_m / 2.0)", "edge_m = hinge.lug_edge_m", "a narrow lug's edge"),
+        ("if hinge.shear_planes == 2 and (", "if False and (", "a sleeve held on one side counted as on two"),
+    ),
+    *_strength(
+        "hinge_end_limits",
+        ('QUALITY_SHARE["unknown"]', "1.0", "a weld nobody vouches for counted in full"),
+        ("+ 1.0 / patch.push_N, thrust)", ", thrust)", "the weight on a lug pulls at the wall"),
+        (
+            "hinge_ends.end_plate_weld_sixes(side.pull, plate.reach_m)",
+            "hinge_ends.end_plate_weld_sixes(side.pull, 0.0)",
+            "the pin stands off the plate's weld",
+        ),
+    ),
+    *_strength(
+        "stay_limits",
+        ("across=pull.across.plus(up))", "across=pull.across)", "the stay's force goes through the hinge"),
+        ("if stay.make in PULL_ONLY:", "if False:", "a chain under an arm pushes nothing"),
+        ("along.times(high_m), nothing)", "along.times(0.0), nothing)", "a high lug bends its weld"),
+    ),
     *_strength(
         "hinges",
         ("6.0 * reach / (width * t**2)", "3.0 * reach / (width * t**2)", "thrust bends the lug out of its plane"),

@@ -11,6 +11,7 @@ from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed, figures, place
 from engine.rig.load_path import load_path, rig_parts
+from engine.schema.connections import RatedMoment
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
@@ -75,7 +76,7 @@ def test_a_level_arm_without_a_stay_fails_and_says_so() -> None:
     pose = REPLACE(job.poses[0], arms=(ArmPose(turn_rad=0.2), ArmPose()))
     check = checks_by_name(job, pose)["arm 1 hinge", "nothing holds the arm up"]
     assert check.use == math.inf and check.allowed_load_kg == -math.inf
-    held = with_rig(job, arms=(REPLACE(arms[0], stay_Nm=4000.0), arms[1]))
+    held = with_rig(job, arms=(REPLACE(arms[0], stay=RatedMoment(moment_Nm=4000.0)), arms[1]))
     stay = checks_by_name(held, pose)["arm 1 hinge", "stay"]
     assert 0.0 < stay.use < 1.0
 

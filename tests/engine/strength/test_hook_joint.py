@@ -11,7 +11,17 @@ from engine.rig.check import Check
 from engine.rig.completeness import not_entered
 from engine.rig.fits import misfits
 from engine.rig.kinematics import figures, place
-from engine.schema.connections import DropInPin, HookBefore, Hoop, Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.connections import (
+    DropInPin,
+    HookBefore,
+    Hoop,
+    Pin,
+    StayPoint,
+    StayStop,
+    ThroughPin,
+    Weld,
+    WeldedHoop,
+)
 from engine.schema.migration import BOTH_PIN_AND_HOOP, migrated
 from engine.schema.model import Job, Policy
 from engine.schema.sections import RectTube, RoundTube, properties
@@ -44,7 +54,7 @@ def raised(end: object, rad: float = RAISED_RAD, **load: float) -> Job:
     """An arm of 100 x 100 x 8 raised by an angle, with a hook end of one's own and plain statics."""
     arm = GATE.rig.arms[0]
     section = RectTube(width_m=0.1, depth_m=0.1, wall_m=0.008, wall_known="caliper")
-    arm = REPLACE(arm, axis="level", stay_Nm=1e6, section=section)
+    arm = REPLACE(arm, axis="level", stay=StayStop(at=StayPoint(x_m=0.3, z_m=-0.05)), section=section)
     pose = REPLACE(GATE.poses[0], arms=(REPLACE(GATE.poses[0].arms[0], turn_rad=rad),))
     level = REPLACE(GATE.floors[0].fall_along, best=0.0, low=None, high=None)
     rig = REPLACE(GATE.rig, arms=(arm,), hook=REPLACE(GATE.rig.hook, end=end, gear=()))

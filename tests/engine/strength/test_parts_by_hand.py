@@ -16,7 +16,7 @@ from rigs import REPLACE, VINEYARD, checks
 
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.connections import Gear, Pin, ThroughPin, Weld
+from engine.schema.connections import Gear, Pin, RatedMoment, ThroughPin, Weld
 from engine.schema.model import ArmPose, Hook, JibMast, Job, Policy, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
@@ -969,7 +969,8 @@ def test_stamped_forks_carry_their_share() -> None:
 def raised(stay_Nm: float | None, turn_deg: float = 0.0) -> dict[str, Check]:
     """Arm 1 on a level axis, arm 2 square to the left: moment about the pin for the stay, twist for the barrels."""
     one, two = the_job().rig.arms
-    arms = (REPLACE(one, axis="level", stay_Nm=stay_Nm), two)
+    stay = None if stay_Nm is None else RatedMoment(moment_Nm=stay_Nm)
+    arms = (REPLACE(one, axis="level", stay=stay), two)
     return {
         kind: check
         for (part, kind), check in told(FACTOR, pose(turn_deg, 90.0), arms=arms).items()
