@@ -202,7 +202,7 @@ STRENGTH = (
     ),
     *_strength(
         "hinge_end_limits",
-        ('QUALITY_SHARE["unknown"]', "1.0", "a weld nobody vouches for counted in full"),
+        ("0.0 if end.weld is None", "1e9 if end.weld is None", "a sleeve that nobody has welded holds"),
         ("+ 1.0 / patch.push_N, thrust)", ", thrust)", "the weight on a lug pulls at the wall"),
         (
             "hinge_ends.end_plate_weld_sixes(side.pull, plate.reach_m)",
