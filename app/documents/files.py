@@ -30,6 +30,7 @@ SAMPLES = {
     "pippin_and_rook_cider": "Cider works: over sideways",
     "halden_pipe_organs": "Organ builders: held by a hinge pin",
     "greywether_memorials": "Memorials: held by a weld",
+    "alder_fork_sawmill": "Sawmill: a gearbox too heavy, too far out",
     "larkfield_carousel_works": "Carousel works: travelling with a load",
     "fernbank_tree_nursery": "Tree nursery: no plate, no allowed load",
 }
