@@ -50,7 +50,7 @@ STRENGTH = (
     ),
     *_strength(
         "all_parts",
-        (", *forks.checks(job, placed.figures.lift_m, cuts)]", "]", "fork arms are checked by nobody"),
+        ("*forks.checks(job, placed.figures.lift_m, cuts),", "", "fork arms are checked by nobody"),
         ("base = [worse_of(*pair)", "base = [pair[0]", "a base that is worst without swing and braking"),
         ("worst = [worse_of(*pair)", "worst = [pair[0]", "only the first pull direction counts"),
     ),
@@ -134,6 +134,23 @@ STRENGTH = (
         ("pin.diameter_m <= room", "pin.diameter_m <= 2.0 * room", "a heel pin that has no room below the fork"),
     ),
     *_strength(
+        "cross_weld",
+        (
+            "cuts.load_kg, job.truck.forks.width_m / 2.0",
+            "cuts.load_kg, 0.0",
+            "a blade that bears at one edge bends the weld",
+        ),
+        ("forces.axial.times(0.5)", "forces.axial.times(0.0)", "braking slides the rig, and this weld holds it"),
+        ("abs(weights[2]) * twist", "0.0 * twist", "the mast's moment twists the cross-member's weld"),
+        ("along + up + twist + 2.0", "0.0", "a weld that no face has room for holds nothing"),
+        (
+            "tube_along(sleeve.depth_m, sleeve.wall_m)",
+            "tube_along(sleeve.width_m, sleeve.wall_m)",
+            "on a side wall no deeper than the cross-member there is no room for a fillet",
+        ),
+        ("wall_Nm=limits.across_Nm", "wall_Nm=10.0 * limits.across_Nm", "a thin sleeve's side wall folds"),
+    ),
+    *_strength(
         "cuts",
         ("for braking in (brake, -brake)", "for braking in (brake,)", "braking backwards"),
         ("hung = own.times(policy.dynamic_factor)", "hung = own", "the dynamic factor"),
@@ -143,8 +160,28 @@ STRENGTH = (
     ),
     *_strength(
         "foot_weld",
-        ("weld_throat_m(mast.foot_weld, wall)", "weld_throat_m(mast.foot_weld)", "a leg thicker than the mast's wall"),
-        ("cuts.mast_foot", "cuts.mast_top", "the mast's own weight and height are left out"),
+        (
+            "(mast.steel, mast.section, wall_m), (sleeves",
+            "(mast.steel, mast.section, cross_wall_m), (sleeves",
+            "a weld thicker than the mast's wall",
+        ),
+        (
+            "job.rig.jib_mast, cuts.mast_foot",
+            "job.rig.jib_mast, cuts.mast_top",
+            "the mast's own weight and height are left out",
+        ),
+        (
+            "forces.axial, forces.bend_side, forces.bend_up",
+            "forces.axial, forces.bend_up, forces.bend_side",
+            "nose down the mast folds its wall across, sideways along",
+        ),
+        ("share = ROUND_BRANCH", "share = 1.0", "a round mast presses on less of its wall than a square one"),
+        ("lever_m * foot.per_bend", "0.0 * foot.per_bend", "the cross-member's own bending presses the same wall"),
+        (
+            "(plate.strip_per_N * per_modulus, forces.bend_side),",
+            "",
+            "a load that swings sideways bends the base plate too",
+        ),
     ),
     *_strength(
         "forks",
@@ -178,13 +215,62 @@ STRENGTH = (
         ("/ count / math.cos(angle_rad)", "/ count", "a chain off plumb pulls harder than the heel lifts"),
     ),
     *_strength(
+        "hinge_end_limits",
+        ("parts.wall_steel.shear_Pa, load_kg", "parts.wall_steel.stress_Pa, load_kg", "a wall shears before it tears"),
+        ("2.0 * from_plate_m", "0.0", "the weight on a barrel bends the plate it stands out from"),
+        (
+            "+ ((end.thickness_m + hinge.gap_m) / 2.0 if between else 0.0)",
+            "",
+            "a lug between barrels is pulled further off the tube",
+        ),
+        ("lug.standoff_m / patch.along_Nm / 2.0", "0.0", "a lug's pull turns it on the tube's wall"),
+        (
+            "(weight * parts.per_bend, side.pull.moment_along)",
+            "(0.0, side.pull.moment_along)",
+            "the tube's own bending presses the wall under a lug",
+        ),
+        ("x.times(VON_MISES * per_wall)", "x.times(per_wall)", "shear in the wall at an end plate, von Mises"),
+        (
+            "joined_by(min(wall_m, (end.outer_m - end.bore_m) / 2.0)",
+            "joined_by((end.outer_m - end.bore_m) / 2.0",
+            "a thick weld on a thin tube counts as its wall",
+        ),
+    ),
+    *_mutants(
+        "strength",
+        "engine/rig/hinge_pieces.py",
+        (
+            "return sleeve.length_m + hinge.gap_m",
+            "return hinge.spacing_m",
+            "lugs pull a sleeve at the gaps at its ends",
+        ),
+        ("hinge.spacing_m - beyond if between else", "hinge.spacing_m if between else", "lugs between the barrels"),
+        (
+            "min(plate_lever_m(hinge, ends), hinge.spacing_m)",
+            "plate_lever_m(hinge, ends)",
+            "a pin's two pulls are never further apart than its lugs",
+        ),
+        (
+            "barrel_length_m=sleeve.length_m / 2.0",
+            "barrel_length_m=sleeve.length_m",
+            "each end of a sleeve bears on half of it",
+        ),
+        ("        if row.is_open:", "        if False:", "sizes that contradict each other, and nobody is told"),
+        ("if hinge.shear_planes == 2 and (sleeve", "if False and (sleeve", "a pin cut in one plane counted in two"),
+    ),
+    *_strength(
         "hinge_ends",
         (
             "pull.moment_along.times(per), sign",
             "pull.moment_along.times(per / 2.0), sign",
             "the couple between the ends",
         ),
-        ("return (self.length_m - self.depth_m) / 2.0", "return 0.0", "a sleeve is bent over its overhang"),
+        ("pull.across.times(0.5)", "pull.across", "the force across the pin is shared by two barrels"),
+        (
+            "return max((self.length_m - self.depth_m) / 2.0, 0.0)",
+            "return 0.0",
+            "a sleeve is bent over its overhang",
+        ),
         ("sides * depth**2 / 6.0", "sides * depth**2 / 2.0", "side welds of a cope reach from the middle out"),
         (
             "along.times(6.0 * o / (b * t**2))",
@@ -219,12 +305,11 @@ STRENGTH = (
     *_strength(
         "hinges",
         ("6.0 * reach / (width * t**2)", "3.0 * reach / (width * t**2)", "thrust bends the lug out of its plane"),
-        ("1.0 / (2.0 * barrel) / throat,\n        1.0", "0.0,\n        1.0", "the pull on the barrels' welds"),
-        ("3.0 * outer / (2.0 * barrel**2) / throat", "0.0", "thrust on the barrels' welds"),
+        ("1.0 / (2.0 * barrel) / barrel_throat,\n        1.0", "0.0,\n        1.0", "the pull on the barrels' welds"),
+        ("3.0 * outer / (2.0 * barrel**2) / barrel_throat", "0.0", "thrust on the barrels' welds"),
         ("(1.0 / (2.0 * n * width) + weld_tilt) / throat", "weld_tilt / throat", "the pull on the lugs' welds"),
         ("max(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)", "hinge.lug_edge_m", "a barrel wider than the lug's edge"),
-        ("forces.twist.times(-per)", "forces.twist.times(0.0)", "twist on the barrels of a standing hinge"),
-        ("across[1].times(0.5)", "across[1]", "the force across the pin is shared by two barrels"),
+        ("forces.twist.times(-1.0))", "forces.twist.times(0.0))", "twist on the barrels of a standing hinge"),
     ),
     *_strength(
         "hook_ends",
@@ -256,6 +341,22 @@ STRENGTH = (
         "jib_mast",
         ("column_m=BASE_PLATE_K * boom_z_m(rig)", "column_m=boom_z_m(rig)", "the mast is a cantilever column"),
         ("column=True", "column=False", "second-order growth of the mast's moments"),
+    ),
+    *_strength(
+        "laid_welds",
+        ("quality_share(weld), weld.kind", "1.0, weld.kind", "a weld that nobody vouches for counts less"),
+        ("min(thick_m for _, _, thick_m in parts)", "max(thick_m for _, _, thick_m in parts)", "the thinner part"),
+        (
+            "min(allowable_stress(steel, policy, piece)",
+            "max(allowable_stress(steel, policy, piece)",
+            "the metal beside a weld breaks at the weaker of the two steels",
+        ),
+        ("laid(width_m, length_m, receiver", "laid(length_m, width_m, receiver", "a base plate longer than it is wide"),
+        (
+            "laid(section.width_m, section.depth_m, receiver",
+            "laid(section.depth_m, section.width_m, receiver",
+            "a mast wider than it is deep is weaker nose down",
+        ),
     ),
     *_strength(
         "linear_in_load",
@@ -306,8 +407,9 @@ STRENGTH = (
             "thin walls in shear",
         ),
     ),
-    *_strength(
-        "pieces",
+    *_mutants(
+        "strength",
+        "engine/rig/pieces.py",
         ("abs(measured_m - of_pieces_m)", "(measured_m - of_pieces_m)", "a piece entered that is not there"),
         ("CAUTION_M = 0.003", "CAUTION_M = 0.03", "a packing plate that was not entered"),
         ("return bed_depth_m + cap_m", "return bed_depth_m", "the boom lies on the cap"),
@@ -470,7 +572,7 @@ CUT_LIST = (
         "cut list",
         "engine/shop/cut_list.py",
         (
-            "arm.length_m - hinge_of(arm).barrel_outer_m / 2.0",
+            "arm.length_m - tube_short_m(hinge_of(arm), outer=True)",
             "arm.length_m",
             "an arm tube starts at the barrel's skin",
         ),
