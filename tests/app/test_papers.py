@@ -60,12 +60,16 @@ def worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
 # ---------------------------------------------------------------- every paper, every sample
 
 
+MOST_PAGES = {"check": 4, "build": 3}
+"""Pages of the papers that list every limit, or every piece, weld and pin; the others have two at most."""
+
+
 @pytest.mark.parametrize("rig", EVERY_RIG)
 @pytest.mark.parametrize("kind", PAPERS)
 def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str, tmp_path: Path) -> None:
     job = sample_rig(rig)
     pages = read_back(sheet_of(kind, rig), tmp_path / "paper.pdf")
-    assert 1 <= len(pages) <= 2
+    assert 1 <= len(pages) <= MOST_PAGES.get(kind, 2)
     for number, words in enumerate(pages, start=1):
         for needed in (
             PAPERS[kind].title,
@@ -89,7 +93,7 @@ def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str,
 @pytest.mark.parametrize("page", PAGES)
 def test_nothing_is_clipped_or_runs_off_the_page(kind: str, rig: str, page: str) -> None:
     sheet = sheet_of(kind, rig, page)
-    assert len(sheet.pages) <= 2
+    assert len(sheet.pages) <= MOST_PAGES.get(kind, 2)
     assert [(mark.kind, mark.words) for mark in outside(sheet)] == []
     for marks in sheet.pages:
         texts = [mark for mark in marks if mark.kind == "text"]
