@@ -216,6 +216,13 @@ STRENGTH = (
     ),
     *_strength(
         "hinge_end_limits",
+        ("0.0 if end.weld is None", "1e9 if end.weld is None", "a sleeve that nobody has welded holds"),
+        ("+ 1.0 / patch.push_N, thrust)", ", thrust)", "the weight on a lug pulls at the wall"),
+        (
+            "hinge_ends.end_plate_weld_sixes(side.pull, plate.reach_m)",
+            "hinge_ends.end_plate_weld_sixes(side.pull, 0.0)",
+            "the pin stands off the plate's weld",
+        ),
         ("parts.wall_steel.shear_Pa, load_kg", "parts.wall_steel.stress_Pa, load_kg", "a wall shears before it tears"),
         ("2.0 * from_plate_m", "0.0", "the weight on a barrel bends the plate it stands out from"),
         (
@@ -256,7 +263,8 @@ STRENGTH = (
             "each end of a sleeve bears on half of it",
         ),
         ("        if row.is_open:", "        if False:", "sizes that contradict each other, and nobody is told"),
-        ("if hinge.shear_planes == 2 and (sleeve", "if False and (sleeve", "a pin cut in one plane counted in two"),
+        ("edge_m = min(hinge.lug_edge_m, lugs.width_m / 2.0)", "edge_m = hinge.lug_edge_m", "a narrow lug's edge"),
+        ("if hinge.shear_planes == 2 and (", "if False and (", "a sleeve held on one side counted as on two"),
     ),
     *_strength(
         "hinge_ends",
@@ -278,23 +286,6 @@ STRENGTH = (
             "an end plate bends over its overhang",
         ),
         ("return self.reach_m + self.on_face_m / 2.0", "return self.reach_m", "a lug's lever, from its weld's middle"),
-    ),
-    *_mutants(
-        "strength",
-        "engine/rig/hinge_pieces.py",
-        ("return sleeve.length_m + hinge.gap_m", "return hinge.spacing_m", "pins of a sleeve pulled nearer together"),
-        ("edge_m = min(hinge.lug_edge_m, lugs.width_m / 2.0)", "edge_m = hinge.lug_edge_m", "a narrow lug's edge"),
-        ("if hinge.shear_planes == 2 and (", "if False and (", "a sleeve held on one side counted as on two"),
-    ),
-    *_strength(
-        "hinge_end_limits",
-        ("0.0 if end.weld is None", "1e9 if end.weld is None", "a sleeve that nobody has welded holds"),
-        ("+ 1.0 / patch.push_N, thrust)", ", thrust)", "the weight on a lug pulls at the wall"),
-        (
-            "hinge_ends.end_plate_weld_sixes(side.pull, plate.reach_m)",
-            "hinge_ends.end_plate_weld_sixes(side.pull, 0.0)",
-            "the pin stands off the plate's weld",
-        ),
     ),
     *_strength(
         "stay_limits",
