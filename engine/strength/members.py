@@ -279,7 +279,7 @@ def with_local_buckling(found: Member) -> Member:
     section, fy = found.section, found.allowable.grade.yield_Pa
 
     def share(allowed: float, at_yield: float) -> float:
-        return min(OMEGA_MEMBER * allowed / at_yield, 1.0)
+        return min(OMEGA_MEMBER * allowed / max(at_yield, NOTHING), 1.0)
 
     elastic_up, elastic_side, torsion = section.elastic_up_m3, section.elastic_side_m3, section.torsion_m3
     cut = msgspec.structs.replace(
@@ -324,6 +324,10 @@ def net_of_cross_hole(gross: SectionProperties, tube: Tube, wall_m: float, hole:
 # ---------------------------------------------------------------- checks
 
 
+NOTHING = 1e-12
+"""Area (m2), modulus (m3), force (N) or moment (N·m) that stands for none, so that nothing is divided by zero."""
+
+
 def combined_use(
     member: Member,
     forces: SectionForces,
@@ -343,10 +347,24 @@ def combined_use(
     s0, s1, t0, t1 = forces.shear_side.fixed, forces.shear_side.per_kg, forces.twist.fixed, forces.twist.per_kg
     bu0, bu1, bs0, bs1 = forces.bend_up.fixed, forces.bend_up.per_kg, forces.bend_side.fixed, forces.bend_side.per_kg
     section, limit = member.section, member.allowable.factored_Pa
-    area, elastic_up, elastic_side = member.push_area_m2, section.elastic_up_m3, section.elastic_side_m3
-    torsion, area_up, area_side = section.torsion_m3, member.area_up_m2, member.area_side_m2
-    can_push, can_up, can_side = member.push_N, member.bend_up_Nm, member.bend_side_Nm
-    can_shear_up, can_shear_side, can_twist = member.shear_up_N, member.shear_side_N, member.twist_Nm
+    # A hole may leave no wall at all: then next to nothing is left, and any force is over.
+    elastic_up, elastic_side, torsion = (
+        max(value, NOTHING) for value in (section.elastic_up_m3, section.elastic_side_m3, section.torsion_m3)
+    )
+    area, area_up, area_side = (
+        max(value, NOTHING) for value in (member.push_area_m2, member.area_up_m2, member.area_side_m2)
+    )
+    can_push, can_up, can_side, can_shear_up, can_shear_side, can_twist = (
+        max(value, NOTHING)
+        for value in (
+            member.push_N,
+            member.bend_up_Nm,
+            member.bend_side_Nm,
+            member.shear_up_N,
+            member.shear_side_N,
+            member.twist_Nm,
+        )
+    )
 
     def use(load_kg: Number) -> Number:
         push, shear_up, shear_side = abs(p0 + p1 * load_kg), abs(u0 + u1 * load_kg), abs(s0 + s1 * load_kg)

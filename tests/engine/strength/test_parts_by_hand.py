@@ -1148,3 +1148,14 @@ def test_a_column_buckles_about_its_weaker_axis(length_m: float, elastic: bool) 
         stress_Pa = 0.877 * euler if elastic else 0.658 ** (YIELD / euler) * YIELD
         assert members.nominal_push_N(section, YIELD, length_m) == by_hand(stress_Pa * section.area_m2)
         assert members.nominal_push_N(section, YIELD, 0.0) == by_hand(YIELD * section.area_m2)
+
+
+def test_a_hole_that_leaves_no_wall_is_over_and_divides_by_nothing() -> None:
+    """The hook pin's hole as deep as the outer arm."""
+    hook = the_job().rig.hook
+    assert isinstance(hook.end, ThroughPin)
+    arm = the_job().rig.arms[-1]
+    pin = Pin(diameter_m=0.02, hole_m=arm.section.depth_m)
+    told_of = told(FACTOR, STRAIGHT, hook=REPLACE(hook, end=REPLACE(hook.end, pin=pin)))
+    at_hole = next(check for (part, kind), check in told_of.items() if part == "arm 2" and "hook pin" in kind)
+    assert at_hole.use > 1.0 and at_hole.allowed_load_kg < 1.0
