@@ -40,6 +40,10 @@ WALL_WORDS = (
 )
 
 
+NO_ROOM = 2.0
+"""Use of a weld that has no room on any face: over at every load."""
+
+
 class CrossEnd(msgspec.Struct, frozen=True):
     """The weld of one end, the twist it holds alone (N·m), and the moment its sleeve's wall holds (N·m)."""
 
@@ -93,6 +97,8 @@ def _use_of(
 ) -> Callable[[Number], Number]:
     """Use of the weld of one end, as a function of the load."""
     points = [point for point in laid.group.points if point.allowed_N_m > 0.0]
+    if not points:
+        return lambda load_kg: NO_ROOM + 0.0 * load_kg  # of the load's own shape
 
     def use(load_kg: Number) -> Number:
         along, up = abs(slide.at(load_kg)), abs(weight.at(load_kg))
@@ -107,7 +113,7 @@ def _use_of(
                 for weights in (point.along_x, point.along_y)
             )
             worst = most(worst, sqrt(normal * normal + x * x + y * y) / point.allowed_N_m)
-        return worst if points else along + up + twist + 2.0
+        return worst
 
     return use
 

@@ -142,7 +142,7 @@ STRENGTH = (
         ),
         ("forces.axial.times(0.5)", "forces.axial.times(0.0)", "braking slides the rig, and this weld holds it"),
         ("abs(weights[2]) * twist", "0.0 * twist", "the mast's moment twists the cross-member's weld"),
-        ("along + up + twist + 2.0", "0.0", "a weld that no face has room for holds nothing"),
+        ("NO_ROOM + 0.0 * load_kg", "0.0 * load_kg", "a weld that no face has room for holds nothing"),
         (
             "tube_along(sleeve.depth_m, sleeve.wall_m)",
             "tube_along(sleeve.width_m, sleeve.wall_m)",
@@ -388,8 +388,8 @@ STRENGTH = (
         ("up / elastic_up + side / elastic_side", "up / elastic_up", "sideways bending at the worst corner"),
         ("return with_local_buckling(yielding)", "return yielding", "the design factor on local buckling"),
         (
-            "OMEGA_MEMBER * allowed / at_yield, 1.0)",
-            "allowed / at_yield, 1.0)",
+            "OMEGA_MEMBER * allowed / max(at_yield, NOTHING), 1.0)",
+            "allowed / max(at_yield, NOTHING), 1.0)",
             "the nominal strength, not the allowed one",
         ),
         (

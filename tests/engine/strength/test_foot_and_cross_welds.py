@@ -191,6 +191,15 @@ def test_fillets_alone_at_a_flush_cross_member_are_over() -> None:
     assert use_of(judged(BOATYARD), "cross-member: weld to the sleeves") <= 1.0
 
 
+def test_a_weld_with_no_room_on_any_face_is_over_at_every_load() -> None:
+    """Fillets above and below alone, where the cross-member is as deep as its sleeve."""
+    weld = REPLACE(BOATYARD.rig.sleeves.cross_weld, kind="fillet", faces="both_sides")
+    verdict = judged(with_parts(BOATYARD, sleeves=REPLACE(BOATYARD.rig.sleeves, cross_weld=weld)))
+    check = next(check for check in verdict.checks if check.name == "cross-member: weld to the sleeves")
+    assert verdict.state == "OVER" and verdict.allowed_load_kg == 0.0
+    assert check.use > 1.0 and check.allowed_load_kg < 0.0 and "has room for its weld" in check.words
+
+
 def test_a_weld_that_nobody_can_see_counts_as_not_entered() -> None:
     weld = REPLACE(BOATYARD.rig.jib_mast.foot_weld, quality="not_seen")
     verdict = judged(with_parts(BOATYARD, jib_mast=REPLACE(BOATYARD.rig.jib_mast, foot_weld=weld)))

@@ -126,7 +126,8 @@ def test_arrays_and_recorded_formulas_agree_with_floats() -> None:
 
     arrays = use_and_load(fixed, per_kg, condition, load)
     recorder = Recorder()
-    written = float_function(recorder, use_and_load(*(recorder.new_input() for _ in range(4))))  # type: ignore[arg-type]
+    formula = use_and_load(*(recorder.new_input() for _ in range(4)))
+    written = float_function(recorder, formula)  # type: ignore[arg-type]
     for index in range(3):
         floats = tuple(float(part[index]) for part in (fixed, per_kg, condition, load))
         plain = use_and_load(*floats)

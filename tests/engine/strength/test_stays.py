@@ -58,7 +58,8 @@ def test_many_angles_at_once() -> None:
     found = stay_line(INNER, ARM, angles)
     for index, angle in enumerate(angles):
         one = stay_line(INNER, ARM, float(angle))
-        assert (found.length_m[index], found.lever_m[index]) == pytest.approx((one.length_m, one.lever_m))  # type: ignore[index]
+        at_angle = found.length_m[index], found.lever_m[index]  # type: ignore[index]
+        assert at_angle == pytest.approx((one.length_m, one.lever_m))
 
 
 def test_the_direction_of_a_stay_in_both_links_axes() -> None:
