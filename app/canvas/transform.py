@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TypeAlias
 
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QPainterPath, QPolygonF, QTransform
 
 from engine.base.geometry import Axes, Frame, Vec
@@ -80,6 +80,7 @@ def plan_shape(axes: Axes, *boxes: Spans) -> QPainterPath:
 def _outlines(axes_on_sheet: Sequence[tuple[float, float]], boxes: Sequence[Spans]) -> QPainterPath:
     """Outlines of boxes, given the link's three axes as they lie on the sheet."""
     path = QPainterPath()
+    path.setFillRule(Qt.FillRule.WindingFill)  # boxes that overlap are filled all over
     (xx, xy), (yx, yy), (zx, zy) = ((MM_PER_M * across, MM_PER_M * down) for across, down in axes_on_sheet)
     for along, aside, up in boxes:
         corners = [(a * xx + b * yx + c * zx, a * xy + b * yy + c * zy) for a in along for b in aside for c in up]

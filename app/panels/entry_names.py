@@ -73,8 +73,27 @@ LABELS = {
     "choke_angle_rad": "angle of choke",
     "hoist": "chain hoist",
     "design_factor": "design factor on yield",
+    "cross_section": "cross-member's section",
+    "cross_weld": "weld of the cross-member's ends",
+    "weld_below": "weld to the cross-member",
+    "base": "what the jib mast stands on",
+    "process": "welded with",
+    "throat_m": "throat of a part through weld",
+    "faces": "faces welded, front away from the truck",
+    "quality": "who looked at it",
 }
 """Plain words for names that do not read by themselves."""
+
+CHOICES = {
+    "flare_bevel": "filled groove",
+    "pjp": "part through",
+    "qualified_ndt": "tested for cracks",
+    "qualified_visual": "seen by another",
+    "own_eye": "own eye",
+    "not_seen": "cannot be seen",
+    "on_cross": "cross-member",
+}
+"""Plain words for choices that do not read by themselves."""
 
 _KIND_OF_UNIT = {"m": "length", "kg": "mass", "rad": "angle", "Pa": "stress"}
 _SHARES = {"allowed_tipping_use", "least_rear_share", "least_light_wheel_share"}
@@ -86,6 +105,11 @@ def label_of(name: str) -> str:
         return LABELS[name]
     base, _, unit = name.rpartition("_")
     return (base if unit in _KIND_OF_UNIT and base else name).replace("_", " ")
+
+
+def choice_words(choice: str | int) -> str:
+    """Plain words for a choice."""
+    return CHOICES.get(str(choice), str(choice).replace("_", " "))
 
 
 def kind_of(name: str) -> str:

@@ -9,6 +9,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
 
 from app.canvas.transform import radians
+from app.panels.entry_names import choice_words
 from engine.base.errors import UnitError
 from engine.base.formatting import KG_PER_LB, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
 from engine.base.lazy import lazy
@@ -204,7 +205,7 @@ class ChoiceField(QComboBox):
         self.setMinimumContentsLength(6)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         for choice in choices:
-            self.addItem(str(choice).replace("_", " "), choice)
+            self.addItem(choice_words(choice), choice)
         self.activated.connect(lambda index: self.entered.emit(self.itemData(index)))
 
     def set_value(self, choice: str | int) -> None:

@@ -6,12 +6,16 @@ import typing
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QPointF
 from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
+from app.canvas.plan_outlines import base_plate, cross_member
+from app.canvas.transform import plan_shape
 from app.documents.document import Document
 from app.panels.fields import ChoiceField
 from app.panels.forms import NOT_ENTERED, Form, get
+from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
 from engine.schema.connections import (
     DropInPin,
@@ -157,3 +161,18 @@ def test_what_stands_at_a_hinge_is_chosen_entered_and_taken_out_again(qtbot: QtB
     button.click()
     lugs = document.job.rig.arms[0].hinge.inner_end
     assert isinstance(lugs, FaceLugs) and lugs.weld is not None
+
+
+def test_the_choices_of_a_weld_are_in_plain_words(qtbot: QtBot) -> None:
+    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    form = Form(document, ("rig.sleeves",))
+    qtbot.addWidget(form)
+    form.show_document(document)
+    texts = [form.fields[f"rig.sleeves.cross_weld.{entry}"].currentText() for entry in ("kind", "quality", "faces")]
+    assert texts == ["filled groove", "tested for cracks", "all round"]
+
+
+def test_a_base_plate_is_filled_all_over_in_the_plan() -> None:
+    job = rig_file.read(SAMPLES / "greywether_memorials.rig.json")
+    path = plan_shape(place(job, figures(job, job.poses[0])).frames["forks"].axes, cross_member(job), *base_plate(job))
+    assert path.contains(QPointF(1000.0 * job.rig.jib_mast.foot_x_m, 0.0))
