@@ -27,7 +27,7 @@ NOT_CHECKED = (
     "the weld of the saddle bed to the jib mast; weld defects anywhere",
     "bending in the saddle straps' feet and legs, and the boom's walls under the straps, when the boom is twisted",
     "what keeps pins from working out of their holes; play in sleeves and saddles",
-    "a load to one side of the truck's middle, for which the truck's plate does not speak",
+    "a load hung to one side: the truck's plate covers only loads centred side to side",
     "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",
@@ -189,10 +189,10 @@ def _foot(rig: Rig) -> list[Problem]:
     if in_tested_range(cross):
         return []
     measure = (
-        "fit a base plate; the rules for a tube on a tube's wall were tested only on tubes of at most 35 walls and "
-        "half to twice as deep as wide"
+        "fit one and enter it; without one, the rules for a tube standing on a tube cover only cross-members no larger "
+        "than 35 times their wall and half to twice as deep as they are wide"
     )
-    return [_problem("rig.jib_mast.base", "What carries the jib mast on a cross-member so thin or so flat", measure)]
+    return [_problem("rig.jib_mast.base", "A base plate under the jib mast", measure)]
 
 
 def welds(rig: Rig) -> Iterator[tuple[str, str, Weld]]:
