@@ -73,24 +73,17 @@ LABELS = {
     "choke_angle_rad": "angle of choke",
     "hoist": "chain hoist",
     "design_factor": "design factor on yield",
-    "cross_section": "cross-member's section",
-    "cross_weld": "weld of the cross-member's ends",
-    "weld_below": "weld to the cross-member",
-    "base": "what the jib mast stands on",
-    "process": "welded with",
-    "throat_m": "throat of a part through weld",
-    "faces": "faces welded, front away from the truck",
-    "quality": "who looked at it",
+    "base": "stands on",
+    "quality": "looked at",
 }
 """Plain words for names that do not read by themselves."""
 
 CHOICES = {
     "flare_bevel": "filled groove",
     "pjp": "part through",
-    "qualified_ndt": "tested for cracks",
-    "qualified_visual": "seen by another",
-    "own_eye": "own eye",
-    "not_seen": "cannot be seen",
+    "qualified_ndt": "crack tested",
+    "qualified_visual": "second eye",
+    "not_seen": "cannot see it",
     "on_cross": "cross-member",
 }
 """Plain words for choices that do not read by themselves."""
