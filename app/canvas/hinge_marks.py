@@ -15,8 +15,9 @@ from engine.base.geometry import Axes, Frame, Vec
 from engine.rig.hinge_boxes import end_boxes
 from engine.rig.hinge_pieces import link_ends, open_questions
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
-from engine.rig.stay_places import stay_ends
+from engine.rig.stay_places import stay_ends, stay_lug_boxes
 from engine.schema.model import Rig
+from engine.schema.sections import outer_depth_m
 
 SIDES = ("inner", "outer")
 
@@ -99,13 +100,19 @@ class HingeMarks:
     def _hinge(self, rig: Rig, index: int, before: int | None) -> _Hinge:
         """What is drawn of a hinge on the link before it; worked out once for a rig."""
         if (index, before) not in self._hinges:
-            hinge = rig.arms[index].hinge
+            arm, hinge = rig.arms[index], rig.arms[index].hinge
+            walls = [outer_depth_m(tube.section) / 2.0 for tube in link_ends(rig, index, before)]
+            lugs = [stay_lug_boxes(arm, wall_m, outer=side > 0) for side, wall_m in enumerate(walls)]
             if hinge.inner_end is None and hinge.outer_end is None:
-                drawn = _Hinge((), (), True)
+                drawn = _Hinge(lugs[0], lugs[1], True)
             else:
                 inner, outer = ends = link_ends(rig, index, before)
                 is_open = bool(open_questions(hinge, ends, ("", "")))
-                drawn = _Hinge(end_boxes(hinge, inner, outer=False), end_boxes(hinge, outer, outer=True), is_open)
+                drawn = _Hinge(
+                    end_boxes(hinge, inner, outer=False) + lugs[0],
+                    end_boxes(hinge, outer, outer=True) + lugs[1],
+                    is_open,
+                )
             self._hinges[index, before] = drawn
         return self._hinges[index, before]
 

@@ -31,6 +31,7 @@ SAMPLES = {
     "halden_pipe_organs": "Organ builders: held by a hinge pin",
     "greywether_memorials": "Memorials: held by a weld",
     "alder_fork_sawmill": "Sawmill: a gearbox too heavy, too far out",
+    "osier_wharf_pumps": "Pump works: an arm held up by a stay",
     "larkfield_carousel_works": "Carousel works: travelling with a load",
     "fernbank_tree_nursery": "Tree nursery: no plate, no allowed load",
 }

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from engine.base.geometry import Frame, Vec
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
-from engine.schema.connections import StayLink, StayStop
-from engine.schema.model import Rig
+from engine.schema.connections import StayLink, StayLug, StayPoint, StayStop
+from engine.schema.model import Arm, Rig
+
+LugBox: TypeAlias = tuple[tuple[float, float], tuple[float, float], tuple[float, float]]
+"""From where to where a lug reaches along its link's own x, y and z (m)."""
 
 
 class StayEnds(NamedTuple):
@@ -48,3 +51,23 @@ def stay_ends(rig: Rig, placed: Placed, index: int) -> StayEnds | None:
     return StayEnds(
         at_hinge.at(stay.at_inner.x_m, 0.0, stay.at_inner.z_m), frame.at(stay.at_arm.x_m, 0.0, stay.at_arm.z_m)
     )
+
+
+def stay_lug_boxes(arm: Arm, wall_m: float, *, outer: bool) -> tuple[LugBox, ...]:
+    """The lug of an arm's stay on its own tube (``outer``) or on the link before it; empty without one.
+
+    It stands on the wall, ``wall_m`` off the tube's middle, and reaches past the pin by the lug's edge.  The box is in
+    the axes of its link, about the hinge at that tube's middle: along it, across it, up it (m).
+    """
+    stay = arm.stay
+    if not isinstance(stay, StayLink) or stay.end_lug is None:
+        return ()
+    point, lug = (stay.at_arm, stay.end_lug) if outer else (stay.at_inner, stay.end_lug)
+    return (_lug_box(point, lug, wall_m, 0.0 if outer else arm.stack_m),)
+
+
+def _lug_box(point: StayPoint, lug: StayLug, wall_m: float, above_m: float) -> LugBox:
+    half_m, thick_m, pin_m = lug.on_face_m / 2.0, lug.thickness_m / 2.0, point.z_m + above_m
+    side = math.copysign(1.0, pin_m)
+    low_m, high_m = sorted((side * wall_m, pin_m + side * lug.edge_m))
+    return (point.x_m - half_m, point.x_m + half_m), (-thick_m, thick_m), (low_m, high_m)
