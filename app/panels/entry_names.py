@@ -85,6 +85,10 @@ CHOICES = {
     "qualified_visual": "second eye",
     "not_seen": "cannot see it",
     "on_cross": "cross-member",
+    "collar_bolt": "collar, bolt",
+    "nut_split": "nut, split pin",
+    "lynch": "lynch pin",
+    "r_clip": "R-clip",
 }
 """Plain words for choices that do not read by themselves."""
 

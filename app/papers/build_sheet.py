@@ -11,6 +11,7 @@ from app.papers.page_marks import MM, SMALL
 from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
 from app.papers.subject import Subject
 from app.papers.titles import TITLES
+from engine.rig.pin_places import RETENTION_WORDS
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.shop.cut_list import pieces, totals
 from engine.shop.cutting_plan import Bar, cutting_plan
@@ -200,6 +201,8 @@ def _add_pin_list(sheet: Sheet, subject: Subject) -> None:
             subject.cut_length(pin.length_m),
             subject.fine_length(pin.hole_m),
             pin.steel,
+            RETENTION_WORDS[pin.retention],
+            "[    ]",
         ]
         for pin in pin_list(subject.job.rig)
     ]
@@ -209,6 +212,8 @@ def _add_pin_list(sheet: Sheet, subject: Subject) -> None:
         Column("cut length", 0.9, "right"),
         Column("hole", 0.8, "right"),
         Column("steel", 0.8),
+        Column("kept in by", 1.1),
+        Column("in place", 0.6),
     )
     sheet.table(columns, rows, LIST)
 

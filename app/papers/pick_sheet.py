@@ -15,6 +15,7 @@ from engine.explain.why import why
 from engine.handling.arm_drift import drift
 from engine.handling.hand_force import HIGH_HAND_N, hand_forces
 from engine.planning.move import Plan, StepResult, plan
+from engine.rig.pin_places import RETENTION_WORDS, pins_in_use
 from engine.schema.model import find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
@@ -27,7 +28,7 @@ TITLE = TITLES["pick"]
 BEFORE = (
     "Walked from A to B; stones kicked away; floor's fall read at four spots.",
     "Tyres felt and looked at; fork sides pushed; forks not bent, worn or welded.",
-    "Every pin in and clipped; heel pins or chain on; nothing slid.",
+    "Every pin ticked above; heel chain on, if there is one; nothing slid.",
     "Looked up: beams, doors, lines. No wind on a broad load.",
     "Boom and arms set with the hook empty and low.",
     "Load weighed, or its heaviest taken; rigging as listed; hook over the load's centre.",
@@ -64,6 +65,7 @@ def build(subject: Subject, page: str) -> Sheet:
     sheet.panes((1.6, 1.0), (lambda: _add_drawing(sheet, subject), lambda: _add_pose(sheet, subject)), 66.0 * MM)
     _add_load(sheet, subject)
     _add_gear(sheet, subject)
+    _add_pins(sheet, subject)
     sheet.panes((1.0, 1.0), (lambda: _add_floor(sheet, subject), lambda: _add_hand_forces(sheet, subject)), 30.0 * MM)
     for plan_of_move in plans:
         _add_move(sheet, subject, plan_of_move)
@@ -126,6 +128,15 @@ def _add_gear(sheet: Sheet, subject: Subject) -> None:
         Column("mark and inspection read today", 1.8),
     )
     sheet.table(columns, rows or [["none entered", "", "", ""]])
+
+
+def _add_pins(sheet: Sheet, subject: Subject) -> None:
+    """Every pin that the pose relies on and what keeps it in its hole, to tick when it has been seen there."""
+    pins = [
+        f"{place.name}: {RETENTION_WORDS[place.pin.retention]}" for place in pins_in_use(subject.job.rig, subject.pose)
+    ]
+    half = (len(pins) + 1) // 2
+    sheet.lists((("Pins in place, and what keeps them in", pins[:half]), (" ", pins[half:])), ticks=True)
 
 
 def _band(estimate: Estimate[float]) -> tuple[float, float, float]:

@@ -12,6 +12,7 @@ from typing import assert_never
 from engine.rig import hinge_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
+from engine.rig.pin_places import PinPlace, pins_in_use
 from engine.rig.sling_legs import spreads
 from engine.schema.connections import BasePlate, DropInPin, Gear, RatedMoment, Rigging, StayLink, Weld, WeldedHoop
 from engine.schema.joints import LevelJoint, StandingJoint
@@ -26,7 +27,7 @@ NOT_CHECKED = (
     "the stop that a level arm rests on",
     "the weld of the saddle bed to the jib mast; weld defects anywhere",
     "bending in the saddle straps' feet and legs, and the boom's walls under the straps, when the boom is twisted",
-    "what keeps pins from working out of their holes; play in sleeves and saddles",
+    "play in sleeves and saddles",
     "a load hung to one side: the truck's plate covers only loads centred side to side",
     "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
@@ -56,7 +57,7 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
         What hangs on an empty hook, and what holds a pinned boom, is not asked.
     """
     fitted = tuple(index for index, stance in enumerate(pose.arms) if stance.fitted)
-    problems = [*_of_rig(job.rig), *_of_hinges(job.rig, fitted)]
+    problems = [*_of_rig(job.rig), *_of_hinges(job.rig, fitted), *_of_pins(pins_in_use(job.rig, pose))]
     if pose.loaded:
         problems += _of_gear(job.rig.hook.gear)
         problems += _of_rigging(job.load.rigging)
@@ -107,9 +108,20 @@ def _of_hook_end(rig: Rig) -> Iterator[Problem]:
     elif isinstance(end, WeldedHoop) and end.place == "end":
         measure = "nothing here covers the plate that closes the tube's end; weld the hoop under the tube"
         yield _problem("rig.hook.end.place", "What the hoop on the tube's end stands on", measure)
-    elif isinstance(end, DropInPin) and end.retention in (None, "none"):
-        measure = "say what keeps it from being lifted out: a nut and split pin, a collar bolt, or its weight alone"
-        yield _problem("rig.hook.end.retention", "What keeps the hook's standing pin in its hole", measure)
+
+
+def _of_pins(places: tuple[PinPlace, ...]) -> Iterator[Problem]:
+    """Pins that nothing keeps in their holes, as far as anybody has said."""
+    for place in places:
+        kept = place.pin.retention
+        part = f"What keeps the {place.name} in {'its hole' if place.count == 1 else 'their holes'}"
+        measure = "say what it is: collar and bolt, nut and split pin, split pin, lynch pin or R-clip"
+        if place.stands:
+            measure += ", or the head it hangs by"
+        elif kept == "head_only":
+            measure = "a head holds a pin that lies from one side only; say what holds it from the other"
+        if kept in (None, "none") or (kept == "head_only" and not place.stands):
+            yield _problem(f"{place.path}.retention", part, measure)
 
 
 @functools.lru_cache(maxsize=64)

@@ -65,11 +65,12 @@ FACES: dict[str, tuple[Face, ...]] = {
 
 
 class Pin(Value, kw_only=True):
-    """A round pin in a drilled hole."""
+    """A round pin in a drilled hole; ``retention`` is what keeps it there."""
 
     diameter_m: Annotated[float, Meta(gt=0.0, le=0.2)]
     hole_m: Annotated[float, Meta(gt=0.0, le=0.2)]
     steel: Name = UNKNOWN
+    retention: Retention | None = None
 
     def __post_init__(self) -> None:
         if self.diameter_m > self.hole_m:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from engine.rig.hinge_pieces import as_built, sleeve_of
-from engine.schema.connections import DropInPin, Pin, StayLink
+from engine.schema.connections import DropInPin, Pin, Retention, StayLink
 from engine.schema.model import Job, Rig, hinge_of
 from engine.schema.sections import outer_depth_m, outer_width_m
 
@@ -17,7 +17,7 @@ PIN_ENDS = 2.0
 
 
 class PinRow(msgspec.Struct, kw_only=True, frozen=True):
-    """Pins of one kind: size, hole, play, and the length of bar to cut."""
+    """Pins of one kind: size, hole, play, the length of bar to cut, and what keeps them in."""
 
     name: str
     count: int
@@ -25,6 +25,7 @@ class PinRow(msgspec.Struct, kw_only=True, frozen=True):
     hole_m: float
     length_m: float
     steel: str
+    retention: Retention | None = None
 
     @property
     def play_m(self) -> float:
@@ -81,13 +82,20 @@ def _drop_in_row(end: DropInPin, depth_m: float) -> PinRow:
         hole_m=end.hole_m,
         length_m=length_m,
         steel=end.steel,
+        retention=end.retention,
     )
 
 
 def _pin_row(name: str, count: int, pin: Pin, through_m: float) -> PinRow:
     length_m = through_m + PIN_ENDS * pin.diameter_m
     return PinRow(
-        name=name, count=count, diameter_m=pin.diameter_m, hole_m=pin.hole_m, length_m=length_m, steel=pin.steel
+        name=name,
+        count=count,
+        diameter_m=pin.diameter_m,
+        hole_m=pin.hole_m,
+        length_m=length_m,
+        steel=pin.steel,
+        retention=pin.retention,
     )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from engine.rig import hinge_pieces, sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
+from engine.rig.pin_places import pin_places
 from engine.rig.stay_places import stay_length_m, stay_lever_m
 from engine.schema.connections import (
     BasePlate,
@@ -19,7 +20,6 @@ from engine.schema.connections import (
     EndPlate,
     FaceLugs,
     Gear,
-    Pin,
     Rigging,
     StayLink,
     ThroughSleeve,
@@ -77,6 +77,7 @@ def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa:
         *_qualities(rig),
         *_legs(rig),
         *_loose_pins(rig),
+        *_kept_pins(rig),
         *_ratings(forks, plate is not None),
         *_fork_sections(forks, plate),
         *_heel_pin(rig, forks),
@@ -192,17 +193,6 @@ def _end_welds(rig: Rig, index: int, barrel_wall_m: float) -> Iterator[tuple[str
                 yield name, f"{path}.{entry}", weld, thinner
 
 
-def pins(rig: Rig) -> Iterator[tuple[str, str, Pin]]:
-    """Every pin of a rig: name, path, pin."""
-    yield "boom pin", "rig.boom.pin", rig.boom.pin
-    if rig.hook.cross_pin is not None:
-        yield "hook pin", f"{rig.hook.holder_path}.pin", rig.hook.cross_pin.pin
-    if rig.sleeves.heel_pin is not None:
-        yield "heel pins", "rig.sleeves.heel_pin", rig.sleeves.heel_pin
-    for index, arm in enumerate(rig.arms):
-        yield f"hinge pin of {arm.name}", f"rig.arms[{index}].hinge.pin", arm.hinge.pin
-
-
 def _caution(where: str, words: str, **numbers: float | str) -> Problem:
     return Problem(kind="caution", where=where, words=words, numbers=numbers)
 
@@ -265,10 +255,36 @@ def _legs(rig: Rig) -> list[Problem]:
 def _loose_pins(rig: Rig) -> list[Problem]:
     words = "The {name}: {play:length} of play; a close pin has at most {most:length} (AISC 360 D5.2)."
     return [
-        _caution(f"{path}.hole_m", words, name=name, play=pin.hole_m - pin.diameter_m, most=CLOSE_FIT_M)
-        for name, path, pin in pins(rig)
-        if pin.hole_m - pin.diameter_m > CLOSE_FIT_M + FIT_TOLERANCE_M
+        _caution(
+            f"{place.path}.hole_m",
+            words,
+            name=place.name,
+            play=place.pin.hole_m - place.pin.diameter_m,
+            most=CLOSE_FIT_M,
+        )
+        for place in pin_places(rig)
+        if place.pin.hole_m - place.pin.diameter_m > CLOSE_FIT_M + FIT_TOLERANCE_M
     ]
+
+
+def _kept_pins(rig: Rig) -> list[Problem]:
+    """Pins that are kept in their holes by too little to rely on."""
+    cautions = []
+    for place in pin_places(rig):
+        words, where = "", f"{place.path}.retention"
+        if place.stands and place.pin.retention == "head_only":
+            words = (
+                "The {name} hangs by its head alone: only its weight keeps it in, and a knock or a snag from below "
+                "lifts it out. Put a nut and split pin, or a collar and bolt, below."
+            )
+        elif place.path.startswith("rig.sleeves.") and place.pin.retention == "r_clip":
+            words = (
+                "The {name} are kept in by R-clips alone, down by the floor where they catch on things and spring off. "
+                "Put lynch pins or split pins in."
+            )
+        if words:
+            cautions.append(_caution(where, words, name=place.name))
+    return cautions
 
 
 def _ratings(forks: Forks, has_plate: bool) -> list[Problem]:

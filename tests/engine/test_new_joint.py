@@ -152,6 +152,8 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.schema.model.hinge_of": lambda f: f(ARM),
     "engine.rig.hinge_pieces.tube_end": lambda f: f(ARM.section, ARM.steel, ARM.joint),
     "engine.rig.hinge_pieces.link_ends": lambda f: f(JOB.rig, 1, 0),
+    "engine.rig.pin_places._stands": lambda f: f(ARM),
+    "engine.rig.pin_places.pin_places": lambda f: list(f(JOB.rig)),
     "engine.rig.completeness._of_stay": lambda f: list(f(ARM, "stay", ends())),
     "engine.rig.feasibility._stay": lambda f: list(f(ARM, STAY, 0.1, "pose")),
     "engine.strength.hinges.hold_at": lambda f: f(ARM, a_cut(), 0.1),

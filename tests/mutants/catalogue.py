@@ -47,6 +47,19 @@ STRENGTH = (
         "strength",
         "engine/rig/completeness.py",
         ("heel_pin is None and rig", "heel_pin is not None and rig", "nothing holds the heels, and nobody is told"),
+        ('kept in (None, "none")', "kept is None", "a pin said to be kept in by nothing passes"),
+        ('kept == "head_only" and not place.stands', "False", "a lying pin with a head on one side passes"),
+    ),
+    *_mutants(
+        "strength",
+        "engine/rig/pin_places.py",
+        ("pose.arms[place.arm].fitted", "not pose.arms[place.arm].fitted", "pins asked of the arms that are left off"),
+        (
+            "hinge_of(arm).pin, _stands(arm), index",
+            "hinge_of(arm).pin, True, index",
+            "a level hinge's pin taken to stand",
+        ),
+        ('yield PinPlace("heel pins"', 'PinPlace("heel pins"', "nobody asks what keeps the heel pins in"),
     ),
     *_strength(
         "all_parts",

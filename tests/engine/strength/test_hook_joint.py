@@ -224,7 +224,7 @@ def test_the_hole_of_a_standing_pin_leaves_a_net_section() -> None:
 
 # ---------------------------------------------------------------- no phantom parts
 
-PIN = ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205), edge_m=0.05)
+PIN = ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205, retention="nut_split"), edge_m=0.05)
 ALONG = REPLACE(across(0.04), plane="along")
 
 

@@ -28,7 +28,7 @@ LUG = StayLug(
     thickness_m=0.02,
     on_face_m=0.2,
     edge_m=0.04,
-    pin=Pin(diameter_m=0.025, hole_m=0.0255),
+    pin=Pin(diameter_m=0.025, hole_m=0.0255, retention="split_pin"),
     weld=Weld(leg_m=0.006, electrode="E70"),
 )
 TIE = StayLink(
