@@ -21,6 +21,9 @@ from engine.schema.model import Arm, Job, Load, Truck, hinge_of
 GROUND_STEP_M = 0.25
 """Between two ticks under the ground line."""
 
+STOP_M = 0.015
+"""How large a stop at the boom's end is drawn; nobody is asked for its size."""
+
 # ---------------------------------------------------------------- truck
 
 
@@ -160,6 +163,10 @@ def boom(job: Job) -> QPainterPath:
     for hole in range(part.hole_count):
         x = part.first_hole_m + hole * part.hole_pitch_m - part.length_m
         path.addPath(circle(x, 0.0, part.pin.hole_m / 2.0))
+    for at_m, end in ((-part.length_m, "rear"), (-boom_short_m(job.rig) - STOP_M, "front")):
+        if part.stops in ("both", end):
+            path.addPath(rectangle(at_m, at_m + STOP_M, half_depth, half_depth + STOP_M))
+            path.addPath(rectangle(at_m, at_m + STOP_M, -half_depth - STOP_M, -half_depth))
     return path
 
 

@@ -75,6 +75,7 @@ LABELS = {
     "design_factor": "design factor on yield",
     "base": "stands on",
     "quality": "looked at",
+    "stops": "stops at its ends",
 }
 """Plain words for names that do not read by themselves."""
 

@@ -16,7 +16,7 @@ from engine.rig.pin_places import PinPlace, pins_in_use
 from engine.rig.sling_legs import spreads
 from engine.schema.connections import BasePlate, DropInPin, Gear, RatedMoment, Rigging, StayLink, Weld, WeldedHoop
 from engine.schema.joints import LevelJoint, StandingJoint
-from engine.schema.model import Arm, Job, Pose, Rig
+from engine.schema.model import Arm, Boom, Job, Pose, Rig
 from engine.schema.sections import RectTube, RoundTube
 
 NOT_CHECKED = (
@@ -24,7 +24,7 @@ NOT_CHECKED = (
     "the upright's channels, rollers and lift chains, the lift and tilt rams and their hoses",
     "fork heels beyond their rating; fork hooks; bent or cracked forks",
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
-    "the stop that a level arm rests on",
+    "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "the weld of the saddle bed to the jib mast; weld defects anywhere",
     "bending in the saddle straps' feet and legs, and the boom's walls under the straps, when the boom is twisted",
     "play in sleeves and saddles",
@@ -62,8 +62,7 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
         problems += _of_gear(job.rig.hook.gear)
         problems += _of_rigging(job.load.rigging)
     if pose.hole is None and not pose.loaded:
-        measure = "pin the boom before the truck or an arm moves"
-        problems.append(_problem("pose.hole", "What keeps an unpinned boom in its saddles", measure))
+        problems += _of_stops(job.rig.boom)
     return tuple(problems)
 
 
@@ -87,6 +86,17 @@ def _of_rig(rig: Rig) -> tuple[Problem, ...]:
         if weld.quality == "not_seen"
     ]
     return tuple(problems)
+
+
+def _of_stops(boom: Boom) -> Iterator[Problem]:
+    """An empty boom without its pin runs out at whichever end has no stop: the next tilt decides which way."""
+    if boom.stops == "both":
+        return
+    measure = "fit a stop at each end of the boom, too large for the saddles, and enter them, or put the pin in"
+    if boom.stops in ("front", "rear"):
+        other, way = ("rear", "forward") if boom.stops == "front" else ("front", "backward")
+        measure = f"nothing at its {other} end keeps it from running out {way}; fit a stop there too, or put the pin in"
+    yield _problem("rig.boom.stops", "What keeps an unpinned boom in its saddles", measure)
 
 
 def _of_hook_end(rig: Rig) -> Iterator[Problem]:

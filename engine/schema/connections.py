@@ -77,6 +77,9 @@ class Pin(Value, kw_only=True):
             raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
 
 
+BoomStops = Literal["both", "front", "rear", "none"]
+"""The ends of the boom at which a stop keeps it from running out of its saddles."""
+
 # ---------------------------------------------------------------- hook end
 
 

@@ -17,6 +17,7 @@ from msgspec import Meta
 
 from engine.base.errors import PoseNameError
 from engine.schema.connections import (
+    BoomStops,
     Gear,
     HingeEnd,
     HookBefore,
@@ -222,7 +223,11 @@ class Saddles(Value, kw_only=True):
 
 
 class Boom(Value, kw_only=True):
-    """The sliding tube with its pin holes: hole 1 is nearest the tail, so pinning it puts the boom furthest out."""
+    """The sliding tube with its pin holes: hole 1 is nearest the tail, so pinning it puts the boom furthest out.
+
+    ``stops`` are at its ends and too large for the saddles: the one at the rear end keeps it from running out forward,
+    the one at the front end from running out backward.  They count only while the boom is unpinned and empty.
+    """
 
     section: RectTube
     length_m: Length
@@ -231,6 +236,7 @@ class Boom(Value, kw_only=True):
     hole_count: Count
     hole_edge_m: Length | None = None
     pin: Pin
+    stops: BoomStops | None = None
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN
 

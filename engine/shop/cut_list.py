@@ -28,6 +28,13 @@ from engine.schema.sections import (
 )
 from engine.shop.pin_list import HEAD_DIAMETERS, pin_list
 
+_STOPS = {
+    "both": "with a stop at each end, too large for the saddles",
+    "front": "with a stop at its front end, too large for the saddles",
+    "rear": "with a stop at its rear end, too large for the saddles",
+}
+"""What the boom's ends carry besides the holes."""
+
 
 class Piece(msgspec.Struct, kw_only=True, frozen=True):
     """One part to cut: ``length_m`` is the saw's setting, ``mitre_rad`` the angle of one end off square."""
@@ -100,7 +107,8 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
     boom_m = rig.boom.length_m - (tube_short_m(rig.arms[0].hinge, outer=False) if rig.arms else 0.0)
-    yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel)
+    note = _STOPS.get(rig.boom.stops, "")
+    yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel, note=note)
     for index, arm in enumerate(rig.arms):
         yield Piece(
             part=f"{arm.name} tube",

@@ -47,6 +47,7 @@ STRENGTH = (
         "strength",
         "engine/rig/completeness.py",
         ("heel_pin is None and rig", "heel_pin is not None and rig", "nothing holds the heels, and nobody is told"),
+        ('boom.stops == "both"', 'boom.stops in ("both", "rear")', "one stop taken to hold a boom both ways"),
         ('kept in (None, "none")', "kept is None", "a pin said to be kept in by nothing passes"),
         ('kept == "head_only" and not place.stands', "False", "a lying pin with a head on one side passes"),
     ),

@@ -12,7 +12,7 @@ from engine.cli import verdict_report
 from engine.explain.why import why
 from engine.rig.completeness import NOT_CHECKED
 from engine.schema import rig_file
-from engine.schema.connections import Gear
+from engine.schema.connections import BoomStops, Gear
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
 
@@ -87,10 +87,27 @@ def test_a_pin_that_is_out_is_given_no_credit(stone_yard: Job) -> None:
     assert float(pin.demand) == 0.0
 
 
-def test_an_empty_boom_without_its_pin_is_not_proven(stone_yard: Job) -> None:
-    verdict = evaluate(stone_yard, unpinned(stone_yard, loaded=False))
-    assert verdict.state == "NOT PROVEN"
-    assert [problem.where for problem in verdict.not_entered] == ["pose.hole"]
+@pytest.mark.parametrize("stops", [None, "none", "front", "rear", "both"])
+def test_an_empty_boom_without_its_pin_is_within_only_with_stops_at_both_ends(
+    stone_yard: Job, stops: BoomStops | None
+) -> None:
+    job = with_rig(stone_yard, boom=REPLACE(stone_yard.rig.boom, stops=stops))
+    verdict = evaluate(job, unpinned(job, loaded=False))
+    named = [problem.where for problem in verdict.not_entered]
+    assert (verdict.state, named) == (("WITHIN", []) if stops == "both" else ("NOT PROVEN", ["rig.boom.stops"]))
+    if stops in ("front", "rear"):
+        free = {
+            "front": "rear end keeps it from running out forward",
+            "rear": "front end keeps it from running out back",
+        }
+        assert free[stops] in str(verdict.not_entered[0].numbers["measure"])
+    assert evaluate(job, job.poses[0]).state == "WITHIN", "pinned, nobody asks for stops"
+
+
+def test_stops_do_not_hold_a_load_on_a_boom_without_its_pin(stone_yard: Job) -> None:
+    job = with_rig(stone_yard, boom=REPLACE(stone_yard.rig.boom, stops="both"))
+    verdict = evaluate(job, unpinned(job, loaded=True))
+    assert verdict.state == "OVER" and verdict.allowed_load_kg == 0.0
 
 
 def test_text_and_json_name_what_is_not_entered_and_list_what_is_not_checked(stone_yard: Job) -> None:
