@@ -48,6 +48,8 @@ _LINK_OF_PART = {
     "carriage": "forks",
     "forks": "forks",
     "sleeve": "forks",
+    "heel hold": "forks",
+    "heel flag": "forks",
     "cross-member": "forks",
     "jib mast": "jib mast",
     "saddles": "boom",
@@ -139,6 +141,10 @@ class SideDrawing(Drawing):
     def _build_rig(self, job: Job) -> None:
         ink, rig = self.ink, job.rig
         self.add("sleeve", outlines.sleeve(job), ink.steel_edge, ink.steel, "rig")
+        self.add("heel hold", outlines.heel_hold(job), ink.edge, ink.ink, "load")
+        heel_flag = self.add("heel flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
+        heel_flag.setToolTip("What holds the sleeves' heels on the forks is not entered")
+        heel_flag.setVisible(rig.sleeves.heel_hold is None)
         self.add("cross-member", outlines.cross_member(job), ink.steel_edge, ink.cut, "rig")
         mast = outlines.jib_mast(job, outer_width_m(rig.jib_mast.section))
         self.add("jib mast", mast, ink.steel_edge, ink.steel, "rig")

@@ -15,11 +15,14 @@ from engine.base.geometry import Axes
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, bed_ends_m
 from engine.rig.sling_legs import points_of, spreads
-from engine.schema.connections import BasePlate
+from engine.schema.connections import BasePlate, HeelChain, HeelPin
 from engine.schema.model import Arm, Job, Load, Truck, hinge_of
 
 GROUND_STEP_M = 0.25
 """Between two ticks under the ground line."""
+
+CHAIN_M = 0.05
+"""How far ahead of the sleeve's end a heel chain is drawn."""
 
 STOP_M = 0.015
 """How large a stop at the boom's end is drawn; nobody is asked for its size."""
@@ -126,6 +129,24 @@ def sleeve(job: Job) -> QPainterPath:
     sleeves = job.rig.sleeves
     top = sleeves.section.wall_m
     return rectangle(sleeves.heel_gap_m, sleeves.heel_gap_m + sleeves.length_m, top - sleeves.section.depth_m, top)
+
+
+def heel_hold(job: Job) -> QPainterPath:
+    """The heel pin under the blade, or the chain from heel to truck, in the fork frame; its place means no size.
+
+    Empty where nothing holds the heel.
+    """
+    sleeves, forks, hold = job.rig.sleeves, job.truck.forks, job.rig.sleeves.heel_hold
+    match hold:
+        case HeelPin():
+            radius = hold.pin.diameter_m / 2.0
+            under_m = forks.thickness_m + (hold.below_m or 0.0)
+            return circle(sleeves.heel_gap_m + 2.0 * radius, -under_m - radius, radius)
+        case HeelChain():
+            to_m = (-0.06, -0.04) if hold.to == "carriage" else (-forks.thickness_m, -forks.thickness_m)
+            return line((sleeves.heel_gap_m + CHAIN_M, sleeves.section.wall_m), to_m)
+        case _:
+            return QPainterPath()
 
 
 def cross_member(job: Job) -> QPainterPath:

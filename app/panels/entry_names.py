@@ -59,7 +59,7 @@ LABELS = {
     "outer_end": "barrels or lugs on the arm",
     "gear": "piece of bought gear",
     "wll_kg": "working load limit as marked",
-    "angle_rad": "legs from plumb",
+    "angle_rad": "angle from plumb",
     "rigging": "how the load is slung",
     "points": "where the slings hold the load",
     "a_m": "behind the centre of gravity",
@@ -76,6 +76,10 @@ LABELS = {
     "base": "stands on",
     "quality": "looked at",
     "stops": "stops at its ends",
+    "heel_hold": "what holds the heels down",
+    "below_m": "gap between fork and pin",
+    "blade_contact": "the fork bears on it",
+    "to": "hooked on the",
 }
 """Plain words for names that do not read by themselves."""
 
@@ -90,6 +94,8 @@ CHOICES = {
     "nut_split": "nut, split pin",
     "lynch": "lynch pin",
     "r_clip": "R-clip",
+    "spread": "all along",
+    "edges": "at its edges",
 }
 """Plain words for choices that do not read by themselves."""
 

@@ -12,6 +12,7 @@ from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.base.geometry import Vec
 from engine.explain.approval_request import Request, WorstPose, request
+from engine.schema.connections import HeelChain, HeelHold, HeelPin, NoHeelHold
 from engine.schema.quantities import Estimate
 from engine.shop.assumptions import KNOWN_WORDS
 
@@ -83,12 +84,25 @@ def _estimate_words(subject: Subject, estimate: Estimate[float], kind: str) -> s
     return f"{subject.show(estimate.best, kind)}, {KNOWN_WORDS[estimate.known]}"
 
 
+def _heel_words(subject: Subject, hold: HeelHold | None) -> str:
+    """What keeps the sleeves' heels on the forks."""
+    match hold:
+        case HeelPin():
+            return f"a pin of {subject.fine_length(hold.pin.diameter_m)} under each fork's heel"
+        case HeelChain():
+            chains = "one chain over both heels" if hold.count == 1 else "a chain on each heel"
+            mark = "NO MARK ENTERED" if hold.wll_kg is None else f"marked {subject.show_down(hold.wll_kg)}"
+            return f"{chains}, {mark}, to the {hold.to.replace('_', ' ')}"
+        case NoHeelHold():
+            return "NOTHING"
+        case None:
+            return "NOTHING ENTERED"
+
+
 def _add_rig(sheet: Sheet, subject: Subject, asked: Request) -> None:
     rig, combined, show = subject.job.rig, asked.combined, subject.show
-    retention = (
-        "heel pins" if rig.sleeves.heel_pin else "a heel chain" if rig.sleeves.heel_chain_kg else "NOTHING ENTERED"
-    )
-    mounting = f"two closed sleeves {show(rig.sleeves.length_m, 'mm')} long over the forks, kept on by {retention}"
+    held = _heel_words(subject, rig.sleeves.heel_hold)
+    mounting = f"two closed sleeves {show(rig.sleeves.length_m, 'mm')} long over the forks, kept on by {held}"
     elevated_kg = combined.both_kg + combined.hung_kg
     elevated = (
         f"{show(combined.lift_m, 'm')}, load in the middle: {show(elevated_kg, 'kg')} "

@@ -14,7 +14,17 @@ from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.pin_places import PinPlace, pins_in_use
 from engine.rig.sling_legs import spreads
-from engine.schema.connections import BasePlate, DropInPin, Gear, RatedMoment, Rigging, StayLink, Weld, WeldedHoop
+from engine.schema.connections import (
+    BasePlate,
+    DropInPin,
+    Gear,
+    HeelChain,
+    RatedMoment,
+    Rigging,
+    StayLink,
+    Weld,
+    WeldedHoop,
+)
 from engine.schema.joints import LevelJoint, StandingJoint
 from engine.schema.model import Arm, Boom, Job, Pose, Rig
 from engine.schema.sections import RectTube, RoundTube
@@ -29,7 +39,7 @@ NOT_CHECKED = (
     "bending in the saddle straps' feet and legs, and the boom's walls under the straps, when the boom is twisted",
     "play in sleeves and saddles",
     "a load hung to one side: the truck's plate covers only loads centred side to side",
-    "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
+    "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",
     "residual stress and distortion from welding; tearing of plate across its thickness",
@@ -73,9 +83,7 @@ def _of_rig(rig: Rig) -> tuple[Problem, ...]:
     if rig.saddles.bed_section is None:
         measure = "measure the tube or flat bar across the jib mast's top that the straps stand on"
         problems.append(_problem("rig.saddles.bed_section", "The saddle bed", measure))
-    if rig.sleeves.heel_pin is None and rig.sleeves.heel_chain_kg is None:
-        measure = "enter the heel pins, or the chain and its rating"
-        problems.append(_problem("rig.sleeves.heel_pin", "What holds the sleeves' heels on the forks", measure))
+    problems += _heel_hold(rig)
     if rig.sleeves.cross_weld is None:
         measure = "measure the legs of the weld at each end of the cross-member and see on which faces it runs"
         problems.append(_problem("rig.sleeves.cross_weld", "The weld of the cross-member to the sleeves", measure))
@@ -97,6 +105,21 @@ def _of_stops(boom: Boom) -> Iterator[Problem]:
         other, way = ("rear", "forward") if boom.stops == "front" else ("front", "backward")
         measure = f"nothing at its {other} end keeps it from running out {way}; fit a stop there too, or put the pin in"
     yield _problem("rig.boom.stops", "What keeps an unpinned boom in its saddles", measure)
+
+
+def _heel_hold(rig: Rig) -> list[Problem]:
+    """What holds the heels: nobody has said, or of a chain not all."""
+    hold, where = rig.sleeves.heel_hold, "rig.sleeves.heel_hold"
+    if hold is None:
+        measure = "enter the heel pins, or the chain with its mark and its angle from plumb"
+        return [_problem(where, "What holds the sleeves' heels on the forks", measure)]
+    problems = []
+    if isinstance(hold, HeelChain) and hold.wll_kg is None:
+        problems.append(_problem(f"{where}.wll_kg", "The working load limit of the heel chain", READ_MARK))
+    if isinstance(hold, HeelChain) and hold.angle_rad is None:
+        measure = "measure how far it goes aside and how far down, from the heel to its hook"
+        problems.append(_problem(f"{where}.angle_rad", "The heel chain's angle from plumb", measure))
+    return problems
 
 
 def _of_hook_end(rig: Rig) -> Iterator[Problem]:

@@ -12,11 +12,12 @@
 from __future__ import annotations
 
 import functools
+import math
 
 from engine.rig import hinge_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
-from engine.schema.connections import DropInPin, FaceLugs, Pin, ThroughSleeve, WeldedHoop
+from engine.schema.connections import DropInPin, FaceLugs, HeelChain, Pin, ThroughSleeve, WeldedHoop
 from engine.schema.model import Arm, Boom, Hinge, Rig
 from engine.schema.sections import RectTube, outer_depth_m
 
@@ -27,6 +28,11 @@ INSIDE_DEPTHS = 2.0
 CLOSE_FIT_M = 0.0254 / 32.0
 LOOSE_FIT_M = 0.0254 / 16.0
 """Hole over pin: up to 1/32 in a pin plate has its full tear-out strength, up to 1/16 in 0.95 of it, beyond none."""
+
+FLATTEST_CHAIN_RAD = math.radians(60.0)
+"""A heel chain further than this from plumb is refused (common practice, no source)."""
+
+CHAIN_TOLERANCE_RAD = 1e-9
 
 FIT_TOLERANCE_M = 1e-6
 """Lengths within a micrometre of each other are equal; round-off of typed inches is far less."""
@@ -50,7 +56,8 @@ def misfits(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[Problem, ...]:
             *_hinge_ends(rig, index),
         )
     ]
-    return (*_boom_holes(rig), *_holes_under_straps(rig, usable_holes), *_held(rig), *_hook(rig), *hinges)
+    boom = (*_boom_holes(rig), *_holes_under_straps(rig, usable_holes), *_held(rig))
+    return (*boom, *_hook(rig), *_heel_chain(rig), *hinges)
 
 
 def _impossible(where: str, words: str, **numbers: float | str) -> Problem:
@@ -133,6 +140,20 @@ def _hook(rig: Rig) -> list[Problem]:
         case DropInPin():
             problems += _drop_in(rig, hook.end)
     return problems
+
+
+def _heel_chain(rig: Rig) -> list[Problem]:
+    hold = rig.sleeves.heel_hold
+    if not isinstance(hold, HeelChain) or hold.angle_rad is None:
+        return []
+    if hold.angle_rad <= FLATTEST_CHAIN_RAD + CHAIN_TOLERANCE_RAD:
+        return []
+    words = (
+        "The heel chain stands {angle:angle} from plumb: past {most:angle} it pulls along the fork, hardly down. Hook "
+        "it on lower down."
+    )
+    numbers = {"angle": hold.angle_rad, "most": FLATTEST_CHAIN_RAD}
+    return [_impossible("rig.sleeves.heel_hold.angle_rad", words, **numbers)]
 
 
 def _near_the_end(where: str, name: str, edge_m: float, hole_m: float) -> list[Problem]:

@@ -52,7 +52,7 @@ def pin_places(rig: Rig) -> Iterator[PinPlace]:
     if isinstance(rig.hook.end, DropInPin):
         yield PinPlace("hook's standing pin", "rig.hook.end", rig.hook.end, stands=True)
     if rig.sleeves.heel_pin is not None:
-        yield PinPlace("heel pins", "rig.sleeves.heel_pin", rig.sleeves.heel_pin, count=2)
+        yield PinPlace("heel pins", "rig.sleeves.heel_hold.pin", rig.sleeves.heel_pin, count=2)
 
 
 def pins_in_use(rig: Rig, pose: Pose) -> tuple[PinPlace, ...]:

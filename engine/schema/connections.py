@@ -80,6 +80,41 @@ class Pin(Value, kw_only=True):
 BoomStops = Literal["both", "front", "rear", "none"]
 """The ends of the boom at which a stop keeps it from running out of its saddles."""
 
+WorkingLoad = Annotated[float, Meta(gt=0.0, le=200_000.0)]
+"""Working load limit as marked on bought gear (kg); its own design factor is in it."""
+
+# ---------------------------------------------------------------- heels of the sleeves
+
+
+class HeelPin(Value, kw_only=True, tag_field="kind", tag="pin"):
+    """A pin through each sleeve's sides under its fork; ``below_m`` is the gap between the blade and the pin.
+
+    Without it the pin stands as low as the sleeve lets it.  ``blade_contact`` is how the blade bears on the pin: spread
+    over its whole width, or at its two edges, which asks for a flat underside with square edges.
+    """
+
+    pin: Pin
+    below_m: Distance | None = None
+    blade_contact: Literal["spread", "edges"] = "spread"
+
+
+class HeelChain(Value, kw_only=True, tag_field="kind", tag="chain"):
+    """One bought chain over both heels, or one for each, ``angle_rad`` from plumb; ``to`` is where it is hooked on."""
+
+    wll_kg: WorkingLoad | None = None
+    count: Literal[1, 2] = 1
+    angle_rad: Annotated[float, Meta(ge=0.0, le=1.5)] | None = None
+    slack_m: Distance | None = None
+    to: Literal["carriage", "fork_shank"] = "carriage"
+
+
+class NoHeelHold(Value, kw_only=True, tag_field="kind", tag="none"):
+    """Nothing holds the heels: they may not lift."""
+
+
+HeelHold = HeelPin | HeelChain | NoHeelHold
+"""What keeps the sleeves' heels down on the forks."""
+
 # ---------------------------------------------------------------- hook end
 
 
@@ -206,9 +241,6 @@ HingeEnd = ThroughSleeve | EndPlate | FaceLugs
 
 
 # ---------------------------------------------------------------- bought gear on the hook, rigging below it
-
-WorkingLoad = Annotated[float, Meta(gt=0.0, le=200_000.0)]
-"""Working load limit as marked on bought gear (kg); its own design factor is in it."""
 
 GearKind = Literal["hook", "shackle", "sling", "chain", "eye", "hoist", "swivel"]
 

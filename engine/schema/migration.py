@@ -21,6 +21,10 @@ BOTH_PIN_AND_HOOP = (
     "The hook has a pin and a hoop: is the hoop welded on the tube (then there is no pin), or does it hang on the pin? "
     "Until the hook's end is entered both are kept and checked as before, and nothing says that it holds."
 )
+CHAIN_TOO = (
+    "The heels had a pin each and a chain of {kg:g} kg. The pins count now; enter the chain in their place if it is "
+    "what holds the heels."
+)
 YIELD_LOWERED = (
     "Steel of unknown grade was taken to yield at {was:g} MPa; without papers nothing over 235 MPa counts now."
 )
@@ -87,6 +91,8 @@ def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
     hook = rig.get("hook")
     if isinstance(hook, dict):
         _migrate_hook(hook, notes)
+    if isinstance(rig.get("sleeves"), dict):
+        _migrate_heels(rig["sleeves"], notes)
     arms = rig.get("arms")
     for arm in arms if isinstance(arms, list) else []:
         if isinstance(arm, dict):
@@ -105,6 +111,19 @@ def _migrate_hook(hook: dict[str, Json], notes: list[str]) -> None:
     else:
         hook["end"], hook["version1"] = None, held
         notes.append(BOTH_PIN_AND_HOOP)
+
+
+def _migrate_heels(sleeves: dict[str, Json], notes: list[str]) -> None:
+    """Pin or chain; how far the chain stands from plumb was never asked."""
+    pin, chain_kg = sleeves.pop("heel_pin", None), sleeves.pop("heel_chain_kg", None)
+    if pin is not None:
+        sleeves["heel_hold"] = {"kind": "pin", "pin": pin, "below_m": None, "blade_contact": "spread"}
+        if _is_number(chain_kg):
+            notes.append(CHAIN_TOO.format(kg=chain_kg))
+    elif chain_kg is not None:
+        sleeves["heel_hold"] = {"kind": "chain", "wll_kg": chain_kg, "count": 1, "angle_rad": None}
+    else:
+        sleeves["heel_hold"] = None
 
 
 def _migrate_forks(forks: dict[str, Json], notes: list[str]) -> None:

@@ -19,6 +19,8 @@ from engine.base.errors import PoseNameError
 from engine.schema.connections import (
     BoomStops,
     Gear,
+    HeelHold,
+    HeelPin,
     HingeEnd,
     HookBefore,
     HookEnd,
@@ -164,9 +166,8 @@ class Sleeves(Value, kw_only=True):
     """The two base tubes over the forks and the cross-member that joins them under the jib mast.
 
     ``heel_gap_m`` is from the fork face to the sleeves' rear ends.  ``cross_weld`` joins each end of the cross-member
-    to its sleeve's side: ``front_and_back`` are its two upright lines, ``both_sides`` those above and below.  The
-    heels are kept from lifting by ``heel_pin``, or
-    by a chain rated ``heel_chain_kg``; with neither, nothing holds them down.
+    to its sleeve's side: ``front_and_back`` are its two upright lines, ``both_sides`` those above and below.
+    ``heel_hold`` keeps the heels from lifting off the forks.
     """
 
     section: RectTube
@@ -176,8 +177,12 @@ class Sleeves(Value, kw_only=True):
     cross_weld: Weld | None = None
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN
-    heel_pin: Pin | None = None
-    heel_chain_kg: Mass | None = None
+    heel_hold: HeelHold | None = None
+
+    @property
+    def heel_pin(self) -> Pin | None:
+        """The pin under each fork's heel, where that is what holds it."""
+        return self.heel_hold.pin if isinstance(self.heel_hold, HeelPin) else None
 
 
 class JibMast(Value, kw_only=True):

@@ -15,7 +15,7 @@ from engine.base.errors import EditError
 from engine.limits.all_limits import find_checks
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
-from engine.schema.connections import Pin, ThroughPin, Weld
+from engine.schema.connections import HeelPin, Pin, ThroughPin, Weld
 from engine.schema.model import (
     ArmPose,
     Boom,
@@ -186,7 +186,7 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
             section=sleeve,
             length_m=round(0.9 * forks.length_m, 3),
             cross_section=RectTube(width_m=max(boom.width_m, 0.1), depth_m=0.08, wall_m=0.006),
-            heel_pin=Pin(diameter_m=0.02, hole_m=0.0205),
+            heel_hold=HeelPin(pin=Pin(diameter_m=0.02, hole_m=0.0205)),
         ),
         jib_mast=JibMast(section=boom, length_m=round(mast_m, 3), foot_x_m=MAST_FOOT_M, foot_weld=weld),
         saddles=Saddles(

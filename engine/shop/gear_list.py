@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import msgspec
 
 from engine.rig import sling_legs
-from engine.schema.connections import Rigging
-from engine.schema.model import Job
+from engine.schema.connections import HeelChain, Rigging
+from engine.schema.model import Job, Rig
 
 
 class GearRow(msgspec.Struct, kw_only=True, frozen=True):
@@ -22,7 +24,7 @@ class GearRow(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def gear_list(job: Job) -> tuple[GearRow, ...]:
-    """Gear on the hook end, then what the load is slung with."""
+    """Gear on the hook end, then what the load is slung with, then a chain on the sleeves' heels."""
     rows = [
         GearRow(
             name=item.name if item.legs == 1 else f"{item.name}, {item.legs} legs",
@@ -31,7 +33,18 @@ def gear_list(job: Job) -> tuple[GearRow, ...]:
         )
         for item in job.rig.hook.gear
     ]
-    return tuple(rows) if job.load.rigging is None else (*rows, *_rigging_rows(job.load.rigging))
+    if job.load.rigging is not None:
+        rows += _rigging_rows(job.load.rigging)
+    return (*rows, *_heel_chain_rows(job.rig))
+
+
+def _heel_chain_rows(rig: Rig) -> list[GearRow]:
+    hold = rig.sleeves.heel_hold
+    if not isinstance(hold, HeelChain):
+        return []
+    name = "heel chain over both heels" if hold.count == 1 else "heel chains, one each"
+    from_level = None if hold.angle_rad is None else math.pi / 2.0 - hold.angle_rad
+    return [GearRow(name=f"{name}, to the {hold.to.replace('_', ' ')}", rated_kg=hold.wll_kg, angle_rad=from_level)]
 
 
 def _rigging_rows(rigging: Rigging) -> list[GearRow]:

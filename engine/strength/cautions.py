@@ -20,6 +20,7 @@ from engine.schema.connections import (
     EndPlate,
     FaceLugs,
     Gear,
+    HeelPin,
     Rigging,
     StayLink,
     ThroughSleeve,
@@ -112,7 +113,7 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
     """Every steel entry of a rig: part, path, grade."""
     yield "sleeves", "rig.sleeves.steel", rig.sleeves.steel
     if rig.sleeves.heel_pin is not None:
-        yield "heel pins", "rig.sleeves.heel_pin.steel", rig.sleeves.heel_pin.steel
+        yield "heel pins", "rig.sleeves.heel_hold.pin.steel", rig.sleeves.heel_pin.steel
     yield "jib mast", "rig.jib_mast.steel", rig.jib_mast.steel
     if isinstance(rig.jib_mast.base, BasePlate):
         yield "base plate", "rig.jib_mast.base.steel", rig.jib_mast.base.steel
@@ -327,15 +328,24 @@ def _fork_sections(forks: Forks, plate: Plate | None) -> list[Problem]:
 
 def _heel_pin(rig: Rig, forks: Forks) -> list[Problem]:
     """A heel pin thicker than the space between the fork and the sleeve's bottom cannot pass there."""
-    pin, section = rig.sleeves.heel_pin, rig.sleeves.section
-    room = section.depth_m - 2.0 * section.wall_m - forks.thickness_m
-    if pin is None or pin.diameter_m <= room + FIT_TOLERANCE_M:
+    hold, section = rig.sleeves.heel_hold, rig.sleeves.section
+    if not isinstance(hold, HeelPin):
         return []
+    pin, room = hold.pin, section.depth_m - 2.0 * section.wall_m - forks.thickness_m
+    if pin.diameter_m <= room + FIT_TOLERANCE_M:
+        if hold.below_m is None or hold.below_m + pin.diameter_m <= room + FIT_TOLERANCE_M:
+            return []
+        words = (
+            "The heel pin of {pin:length} is entered {below:length} below the fork; there are only {room:length} "
+            "between the fork and the sleeve's bottom. Measure again."
+        )
+        numbers = {"pin": pin.diameter_m, "below": hold.below_m, "room": room}
+        return [_caution("rig.sleeves.heel_hold.below_m", words, **numbers)]
     words = (
         "The heel pin is {pin:length} thick; there are only {room:length} between the fork and the sleeve's bottom: "
         "make the sleeves deeper or the pin thinner. A pin in lugs below the sleeve is not checked."
     )
-    return [_caution("rig.sleeves.heel_pin.diameter_m", words, pin=pin.diameter_m, room=room)]
+    return [_caution("rig.sleeves.heel_hold.pin.diameter_m", words, pin=pin.diameter_m, room=room)]
 
 
 def _bed(rig: Rig) -> list[Problem]:

@@ -19,9 +19,6 @@ from engine.base.geometry import GRAVITY_M_S2
 from engine.strength.linear_in_load import Linear
 from engine.strength.load_window import Window, window
 
-STEEPEST_RAD = math.radians(60.0)
-"""A chain further than this from plumb is refused."""
-
 
 def span_m(sleeve_width_m: float, wall_m: float) -> float:
     """Between the middles of a sleeve's side walls."""

@@ -6,10 +6,11 @@ roll (``base_on_forks``), so every check holds in all cases: the cross-member do
 it holds them fully, or one contact hangs clear in the sleeves' play.  The worst counts, and the words name it.
 
 * **Heel uplift.**  Where a heel's reaction is negative it would come off the fork.  Only a heel pin (one to each
-  sleeve) or chain (one rating for both) that is entered holds it, along with what slides the rig off the forks; the two
-  add by vector.  The pin is bent by the blade spread over it, sheared twice, and bears in two walls, which must not
-  tear towards their lower edge.  The file does not say how far below the blade it stands: the least wall it can have
-  below it counts, that of a pin on the sleeve's bottom wall.
+  sleeve) or a chain (one over both, or one each) that is entered holds it, along with what slides the rig off the
+  forks; the two add by vector.  The pin is bent by the blade on it, sheared twice, and bears in two walls, which must
+  not tear towards their lower edge.  Where nobody has said how far below the blade it stands, the least wall it can
+  have below it counts, that of a pin on the sleeve's bottom wall.  A chain counts with its own rating; where its angle
+  is not entered, with the flattest it may have.
 * **Far sleeve.**  Where a whole sleeve would lift (W_i < 0) the closed tube holds it against the underside of the fork.
 * **Bearing** of the sleeve's wall on the blade at tip and heel, and **bending** of the sleeve under the cross-member.
 * **Cross-member**: each half is bent and sheared by its sleeve's weight at the mast's face, and twisted.
@@ -25,8 +26,8 @@ from typing import NamedTuple, cast
 
 from engine.base.geometry import GRAVITY_M_S2, Number, Vec, least, most, sqrt, where
 from engine.rig.check import Check
-from engine.rig.fits import FIT_TOLERANCE_M
-from engine.schema.connections import Pin
+from engine.rig.fits import FIT_TOLERANCE_M, FLATTEST_CHAIN_RAD
+from engine.schema.connections import HeelChain, HeelPin
 from engine.schema.model import Forks, Job, Policy, Sleeves
 from engine.schema.sections import outer_width_m
 from engine.schema.steel import design_wall_m
@@ -160,37 +161,49 @@ class Retention(NamedTuple):
 
 @functools.lru_cache(maxsize=64)
 def retention(sleeves: Sleeves, forks: Forks, policy: Policy) -> Retention | None:
-    """Allowed pull on one heel: of its pin, or half the chain's rating, whichever holds more."""
-    holds = []
-    if sleeves.heel_pin is not None:
-        limits = heel_pin_limits(sleeves, sleeves.heel_pin, forks, policy)
-        holds.append(
-            min(
+    """Allowed pull on one heel: of its pin, or what its chain's rating comes to at the heel."""
+    match sleeves.heel_hold:
+        case HeelPin() as held:
+            limits = heel_pin_limits(sleeves, held, forks, policy)
+            return min(
                 Retention(limits.bending_N, "pin, bent by the fork above it,"),
                 Retention(limits.shear_N, "pin, in double shear,"),
                 Retention(limits.bearing_N, "pin, bearing in the sleeve's walls,"),
                 Retention(limits.tear_out_N, "pin, tearing out of the sleeve's walls,"),
                 key=lambda hold: hold.allowed_N,
             )
-        )
-    if sleeves.heel_chain_kg is not None:
-        holds.append(Retention(heel_hold.chain_N(sleeves.heel_chain_kg, 1, 0.0), "chain"))
-    return max(holds, key=lambda hold: hold.allowed_N, default=None)
+        case HeelChain(wll_kg=float() as wll_kg, count=count, angle_rad=angle_rad):
+            at_rad = FLATTEST_CHAIN_RAD if angle_rad is None else angle_rad
+            share = "half of the one chain over both heels" if count == 1 else "chain"
+            return Retention(heel_hold.chain_N(wll_kg, count, at_rad), share)
+        case _:
+            return None
 
 
-def heel_pin_limits(sleeves: Sleeves, pin: Pin, forks: Forks, policy: Policy) -> heel_hold.PinLimits:
-    """What one heel pin is allowed under a blade that is spread over it."""
+def heel_pin_limits(sleeves: Sleeves, held: HeelPin, forks: Forks, policy: Policy) -> heel_hold.PinLimits:
+    """What one heel pin is allowed."""
+    pin = held.pin
     pin_stress = allowable_stress(pin.steel, policy, pin.diameter_m)
     tube = allowable_stress(sleeves.steel, policy, sleeves.section)
     wall = design_wall_m(sleeves.section, sleeves.steel)
     span = heel_hold.span_m(sleeves.section.width_m, sleeves.section.wall_m)
     return heel_hold.pin_limits(
         pins.allowed_bending_Nm(pin, pin_stress),
-        heel_hold.bending_m(span, forks.width_m, "spread"),
+        heel_hold.bending_m(span, forks.width_m, held.blade_contact),
         pins.allowed_shear_N(pin, 2, pin_stress),
         2.0 * wall * pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, tube),
-        2.0 * pins.allowed_tear_out_N(pin, wall, wall + pin.hole_m / 2.0, tube),
+        2.0 * pins.allowed_tear_out_N(pin, wall, _below_pin_m(sleeves, held, forks), tube),
     )
+
+
+def _below_pin_m(sleeves: Sleeves, held: HeelPin, forks: Forks) -> float:
+    """From a heel pin's middle down to the sleeve's lower edge; never less than that of one on the bottom wall."""
+    wall = design_wall_m(sleeves.section, sleeves.steel)
+    least_m = wall + held.pin.hole_m / 2.0
+    if held.below_m is None:
+        return least_m
+    inside_m = sleeves.section.depth_m - 2.0 * sleeves.section.wall_m
+    return max(least_m, wall + inside_m - forks.thickness_m - held.below_m - held.pin.diameter_m / 2.0)
 
 
 def _lift_check(job: Job, cuts: Cuts, weight: Linear, place_m: Vec) -> Check:

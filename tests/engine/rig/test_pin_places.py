@@ -25,7 +25,7 @@ PATHS = (
     "rig.arms[0].hinge.pin",
     "rig.arms[1].hinge.pin",
     "rig.hook.end.pin",
-    "rig.sleeves.heel_pin",
+    "rig.sleeves.heel_hold.pin",
 )
 """Every pin of the boatyard's rig, as its file has them."""
 
@@ -80,7 +80,7 @@ def test_only_pins_that_the_pose_relies_on_are_asked_for() -> None:
     off = REPLACE(pose, arms=(pose.arms[0], REPLACE(pose.arms[1], fitted=False)))
     assert in_use(BOATYARD, off) == set(PATHS) - {"rig.arms[1].hinge.pin"}
     assert in_use(BOATYARD, REPLACE(pose, hole=None, free_out_m=0.8)) == set(PATHS) - {"rig.boom.pin"}
-    assert in_use(STONE_YARD, STONE_YARD.poses[0]) == {"rig.boom.pin", "rig.hook.end", "rig.sleeves.heel_pin"}
+    assert in_use(STONE_YARD, STONE_YARD.poses[0]) == {"rig.boom.pin", "rig.hook.end", "rig.sleeves.heel_hold.pin"}
 
 
 def test_a_level_hinge_has_a_pin_that_lies_and_its_stay_two_more() -> None:

@@ -164,7 +164,7 @@ def test_a_length_that_cannot_be_is_refused_by_name(boatyard_path: Path, new: st
         ('"best": 0.65', '"best": 0.65, "low": 0.9', "truck.cg_height_m", "low at or under best", "0.9"),
         ('"best": 0.65', '"best": 0.65, "high": 0.2', "truck.cg_height_m", "high at or over best", "0.2"),
         ('"wall_m": 0.008', '"wall_m": 0.05', "rig.sleeves.section", "", "thicker than the tube allows"),
-        ('"diameter_m": 0.022', '"diameter_m": 0.06', "rig.sleeves.heel_pin", "no larger than its hole", "0.06"),
+        ('"diameter_m": 0.022', '"diameter_m": 0.06', "rig.sleeves.heel_hold.pin", "no larger than its hole", "0.06"),
         ('"turn_min_rad": -2.617994', '"turn_min_rad": 2.9', "rig.arms[0]", "turn_max_rad over", "2.61799"),
         ('"lift_max_m": 3.3', '"lift_max_m": 0.01', "truck.upright", "over lift_min_m", "0.01"),
         ('"first_hole_m": 0.6', '"first_hole_m": 1.6', "rig.boom", "every pin hole inside the boom", "hole 11"),

@@ -195,7 +195,7 @@ def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
         rig,
         saddles=REPLACE(rig.saddles, bed_section=None),
         hook=REPLACE(rig.hook, end=ThroughPin(pin=rig.hook.version1.pin, edge_m=0.05), version1=None),
-        sleeves=REPLACE(rig.sleeves, heel_pin=None),
+        sleeves=REPLACE(rig.sleeves, heel_hold=None),
         arms=(),
     )
     job = REPLACE(the_job(), rig=rig, poses=(REPLACE(the_job().poses[0], arms=()),))

@@ -13,7 +13,7 @@ from rigs import JOBS, REPLACE, VINEYARD, checks
 from engine.base.geometry import GRAVITY_M_S2
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.connections import Pin
+from engine.schema.connections import HeelPin, Pin
 from engine.schema.model import Job, Plate, PlateRow
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
@@ -97,7 +97,7 @@ def as_first_built() -> Job:
     sleeves = REPLACE(
         VINEYARD.rig.sleeves,
         section=RectTube(width_m=0.16, depth_m=0.08, wall_m=0.008),
-        heel_pin=Pin(diameter_m=0.016, hole_m=0.0165),
+        heel_hold=HeelPin(pin=Pin(diameter_m=0.016, hole_m=0.0165)),
         steel="unknown",
     )
     mast = REPLACE(VINEYARD.rig.jib_mast, length_m=1.337)
@@ -119,8 +119,8 @@ def test_the_vineyards_old_heel_pin_bends_although_shear_would_pass_it() -> None
     assert check.allowed == pytest.approx(math.pi * 0.016**3 / 32.0 * 185e6 / 3.0 / 0.0255, rel=1e-9)
     assert check.use == pytest.approx(8.15, rel=2e-3)
     assert check.numbers["held"] == "pin, bent by the fork above it,"
-    pin = job.rig.sleeves.heel_pin
-    assert pin is not None
+    pin = job.rig.sleeves.heel_hold
+    assert isinstance(pin, HeelPin)
     limits = heel_pin_limits(job.rig.sleeves, pin, job.truck.forks, job.policy)
     assert limits.shear_N > check.demand and limits.bearing_N > check.demand and limits.tear_out_N > check.demand
     assert of(VINEYARD)["sleeves", "heel uplift"].use < 0.8
@@ -213,12 +213,14 @@ def test_a_heel_pin_thicker_than_the_space_below_the_fork_is_flagged() -> None:
             BOATYARD,
             rig=REPLACE(
                 BOATYARD.rig,
-                sleeves=REPLACE(BOATYARD.rig.sleeves, heel_pin=Pin(diameter_m=d, hole_m=d + 0.0005, steel="S355")),
+                sleeves=REPLACE(
+                    BOATYARD.rig.sleeves, heel_hold=HeelPin(pin=Pin(diameter_m=d, hole_m=d + 0.0005, steel="S355"))
+                ),
             ),
         )
         for d in (0.024, 0.025)
     )
-    where = "rig.sleeves.heel_pin.diameter_m"
+    where = "rig.sleeves.heel_hold.pin.diameter_m"
     assert not [each for each in evaluate(fits, fits.poses[0]).cautions if each.where == where]
     (caution,) = [each for each in evaluate(too_thick, too_thick.poses[0]).cautions if each.where == where]
     assert caution.numbers == {"pin": 0.025, "room": pytest.approx(0.024)}

@@ -11,7 +11,7 @@ from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed, figures, place
 from engine.rig.load_path import load_path, rig_parts
-from engine.schema.connections import RatedMoment
+from engine.schema.connections import HeelChain, RatedMoment
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
@@ -162,7 +162,7 @@ def test_heel_uplift_by_hand() -> None:
 
 
 def test_nothing_entered_holds_nothing() -> None:
-    job = with_rig(VINEYARD, sleeves=REPLACE(VINEYARD.rig.sleeves, heel_pin=None))
+    job = with_rig(VINEYARD, sleeves=REPLACE(VINEYARD.rig.sleeves, heel_hold=None))
     check = checks_by_name(job, job.poses[2])["sleeves", "heel uplift, nothing holds it"]
     assert (check.use, check.allowed) == (math.inf, 0.0)
     assert check.allowed_load_kg < 285.0
@@ -173,10 +173,10 @@ def test_nothing_entered_holds_nothing() -> None:
 
 
 def test_a_chain_holds_with_its_rating() -> None:
-    job = with_rig(VINEYARD, sleeves=REPLACE(VINEYARD.rig.sleeves, heel_pin=None, heel_chain_kg=1000.0))
+    job = with_rig(VINEYARD, sleeves=REPLACE(VINEYARD.rig.sleeves, heel_hold=HeelChain(wll_kg=1000.0, angle_rad=0.0)))
     check = checks_by_name(job, job.poses[2])["sleeves", "heel uplift"]
     assert check.allowed == pytest.approx(500.0 * G)
-    assert check.numbers["held"] == "chain"
+    assert check.numbers["held"] == "half of the one chain over both heels"
 
 
 def test_the_sleeves_together_carry_what_the_cut_at_the_fork_face_does() -> None:

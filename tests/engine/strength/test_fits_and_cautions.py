@@ -14,7 +14,7 @@ from engine.rig.check import Problem
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.fits import misfits
-from engine.schema.connections import Gear, Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.connections import Gear, HeelChain, HeelPin, Pin, ThroughPin, Weld, WeldedHoop
 from engine.schema.model import Job
 from engine.schema.sections import RectTube
 from engine.strength.cautions import cautions
@@ -295,7 +295,7 @@ def test_a_hoop_is_welded_to_the_last_link_that_is_drawn() -> None:
     [
         ("rig.boom.pin", "boom pin"),
         ("rig.hook.end.pin", "hook pin"),
-        ("rig.sleeves.heel_pin", "heel pins"),
+        ("rig.sleeves.heel_hold.pin", "heel pins"),
         ("rig.arms[0].hinge.pin", "hinge pin of arm 1"),
     ],
 )
@@ -307,7 +307,7 @@ def test_every_pin_is_flagged_from_a_thirty_second_of_an_inch_of_play(where: str
         changed = {
             "boom pin": REPLACE(rig, boom=REPLACE(rig.boom, pin=pin)),
             "hook pin": REPLACE(rig, hook=REPLACE(rig.hook, end=REPLACE(rig.hook.end, pin=pin))),
-            "heel pins": REPLACE(rig, sleeves=REPLACE(rig.sleeves, heel_pin=pin)),
+            "heel pins": REPLACE(rig, sleeves=REPLACE(rig.sleeves, heel_hold=HeelPin(pin=pin))),
             "hinge pin of arm 1": REPLACE(rig, arms=(REPLACE(arm, hinge=REPLACE(arm.hinge, pin=pin)), *rig.arms[1:])),
         }[name]
         return REPLACE(BOATYARD, rig=changed)
@@ -342,10 +342,10 @@ def test_the_hooks_mark_and_either_retention_of_the_heels_will_do() -> None:
     for rated_kg, flagged in ((500.0, 0), (None, 1)):
         gear = (Gear(kind="hook", name="hook", wll_kg=rated_kg),)
         assert left_out(with_hook(STONE_YARD, gear=gear)) == ["rig.hook.gear[0].wll_kg"] * flagged
-    for pin, chain_kg, flagged in ((sleeves.heel_pin, None, 0), (None, 800.0, 0), (None, None, 1)):
-        held = REPLACE(sleeves, heel_pin=pin, heel_chain_kg=chain_kg)
+    for hold, flagged in ((sleeves.heel_hold, 0), (HeelChain(wll_kg=800.0, angle_rad=0.0), 0), (None, 1)):
+        held = REPLACE(sleeves, heel_hold=hold)
         job = REPLACE(STONE_YARD, rig=REPLACE(STONE_YARD.rig, sleeves=held))
-        assert left_out(job) == ["rig.sleeves.heel_pin"] * flagged
+        assert left_out(job) == ["rig.sleeves.heel_hold"] * flagged
     assert len(about(STONE_YARD, "truck.forks.rating_each_kg")) == 1
     forks = REPLACE(STONE_YARD.truck.forks, rating_each_kg=1500.0)
     stamped = REPLACE(STONE_YARD, truck=REPLACE(STONE_YARD.truck, forks=forks))

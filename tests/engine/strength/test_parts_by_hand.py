@@ -10,13 +10,14 @@ strict that AISC never governs, `AISC` so mild (less than a job may ask for) tha
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 import pytest
 from rigs import REPLACE, VINEYARD, checks
 
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema.connections import Gear, Pin, RatedMoment, ThroughPin, Weld
+from engine.schema.connections import Gear, HeelChain, HeelPin, Pin, RatedMoment, ThroughPin, Weld
 from engine.schema.model import ArmPose, Hook, JibMast, Job, Policy, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
@@ -104,7 +105,7 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
             heel_gap_m=0.04,
             cross_section=tube(140, 90, 7),
             mass_kg=weighed(50.0),
-            heel_pin=Pin(diameter_m=0.016, hole_m=0.0165),
+            heel_hold=HeelPin(pin=Pin(diameter_m=0.016, hole_m=0.0165)),
             steel="unknown",
         ),
         "jib_mast": REPLACE(
@@ -899,8 +900,8 @@ def test_a_heel_pin_in_thin_sleeves_is_held_by_their_walls() -> None:
     """Two walls of 4 mm; the pin's steel yields before the wall's."""
     job = the_job(FACTOR)
     sleeves = REPLACE(job.rig.sleeves, section=tube(160, 80, 4))
-    assert sleeves.heel_pin is not None
-    limits = heel_pin_limits(sleeves, sleeves.heel_pin, job.truck.forks, FACTOR)
+    assert isinstance(sleeves.heel_hold, HeelPin)
+    limits = heel_pin_limits(sleeves, sleeves.heel_hold, job.truck.forks, FACTOR)
     assert limits.bearing_N == by_hand(2.0 * 0.004 * 0.016 * bearing(FACTOR, BAR))
 
 
@@ -909,8 +910,8 @@ def test_a_heel_pin_on_the_bottom_wall_has_one_wall_below_it_to_tear(policy: Pol
     """From the hole to the lower edge 8 mm; each of two walls by D5.1(b), 0.6 Fu 2 t (a + d/2), or yielding."""
     job = the_job(policy)
     sleeves = job.rig.sleeves
-    assert sleeves.heel_pin is not None
-    limits = heel_pin_limits(sleeves, sleeves.heel_pin, job.truck.forks, policy)
+    assert isinstance(sleeves.heel_hold, HeelPin)
+    limits = heel_pin_limits(sleeves, sleeves.heel_hold, job.truck.forks, policy)
     one_wall = 0.6 * FU * 2.0 * 0.008 * (0.008 + 0.016 / 2.0) / breaking(policy)
     yielding = shear(policy) * 2.0 * 0.008 * (0.008 + 0.016 / 2.0)
     assert limits.tear_out_N == by_hand(2.0 * min(one_wall, yielding))
@@ -937,12 +938,45 @@ def test_tilted_forward_the_rig_slides_on_the_forks_and_pulls_at_the_heel_pins_t
     assert check.demand == by_hand(math.hypot(check.numbers["kg"] * G, slides))
 
 
-@pytest.mark.parametrize(("chain_kg", "held_N"), [(90.0, None), (9000.0, 4500.0 * G)])
-def test_of_pin_and_chain_the_stronger_holds_the_heels(chain_kg: float, held_N: float | None) -> None:
-    """A chain's rating is for both heels together."""
-    sleeves = REPLACE(the_job().rig.sleeves, heel_chain_kg=chain_kg)
+@pytest.mark.parametrize(
+    ("count", "angle_rad", "held_N"),
+    [
+        (1, 0.0, 4500.0 * G),
+        (2, 0.0, 9000.0 * G),
+        (2, math.radians(30.0), 9000.0 * G * math.sqrt(0.75)),
+        (1, math.radians(60.0), 2250.0 * G),
+        (2, None, 4500.0 * G),
+    ],
+)
+def test_a_chain_holds_the_heels_with_its_rating(count: Literal[1, 2], angle_rad: float | None, held_N: float) -> None:
+    """One chain is shared by both heels; at an angle less of it pulls down; 60 degrees where no angle is entered."""
+    chain = HeelChain(wll_kg=9000.0, count=count, angle_rad=angle_rad)
+    sleeves = REPLACE(the_job().rig.sleeves, heel_hold=chain)
     check = told(FACTOR, STRAIGHT, sleeves=sleeves)["sleeves", "heel uplift"]
-    assert check.allowed == by_hand(held_N or heel_pin_N(FACTOR))
+    assert check.allowed == by_hand(held_N)
+
+
+def test_a_square_edged_fork_bends_its_heel_pin_less() -> None:
+    """Spread over the blade (2 L - b)/8, at its edges (L - b)/4, with L between the middles of the sleeve's walls."""
+    job = the_job()
+    sleeves, forks = job.rig.sleeves, job.truck.forks
+    held, span = sleeves.heel_hold, sleeves.section.width_m - sleeves.section.wall_m
+    assert isinstance(held, HeelPin)
+    spread = heel_pin_limits(sleeves, held, forks, FACTOR).bending_N
+    edges = heel_pin_limits(sleeves, REPLACE(held, blade_contact="edges"), forks, FACTOR).bending_N
+    assert edges / spread == by_hand((2.0 * span - forks.width_m) / 8.0 / ((span - forks.width_m) / 4.0))
+
+
+def test_a_heel_pin_close_under_the_fork_has_more_wall_below_it() -> None:
+    """Inside 64 mm, fork 35, gap 1, pin 16: 12 mm are left under the pin, and the wall of 8; hole 16.5."""
+    job = the_job(FACTOR)
+    held = job.rig.sleeves.heel_hold
+    assert isinstance(held, HeelPin)
+    limits = heel_pin_limits(job.rig.sleeves, REPLACE(held, below_m=0.001), job.truck.forks, FACTOR)
+    to_edge = 0.016 / 2.0 + 0.012 + 0.008 - 0.0165 / 2.0
+    one_wall = 0.6 * FU * 2.0 * 0.008 * (to_edge + 0.016 / 2.0) / breaking(FACTOR)
+    yielding = shear(FACTOR) * 2.0 * 0.008 * (to_edge + 0.016 / 2.0)
+    assert limits.tear_out_N == by_hand(2.0 * min(one_wall, yielding))
 
 
 def test_stamped_forks_carry_their_share() -> None:
