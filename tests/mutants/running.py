@@ -40,6 +40,9 @@ AREAS: dict[str, tuple[tuple[str, ...], ...]] = {
         tuple(f"tests/engine/strength/test_{name}.py" for name in OF_ONE_MODULE),
         (
             "tests/engine/strength",
+            "tests/engine/rig/test_completeness.py",
+            "tests/engine/rig/test_heels_held.py",
+            "tests/engine/rig/test_pin_places.py",
             "tests/validation/test_aisc_members.py",
             "tests/validation/test_aisc_pins.py",
             "tests/validation/test_base_on_forks_contact.py",
