@@ -15,6 +15,7 @@ from engine.base.errors import RigFileError
 from engine.schema import rig_file
 from engine.schema.connections import (
     EndPlate,
+    HeelPin,
     Hoop,
     StayLink,
     StayPoint,
@@ -177,7 +178,7 @@ def test_a_heel_is_lifted_more_where_the_cross_member_twists_little() -> None:
     sleeves = VINEYARD.rig.sleeves
     assert sleeves.heel_pin is not None
     thin = REPLACE(sleeves.heel_pin, diameter_m=0.012, hole_m=0.0125, steel="unknown")
-    bad = says(of_rig(VINEYARD, sleeves=REPLACE(sleeves, heel_pin=thin)))
+    bad = says(of_rig(VINEYARD, sleeves=REPLACE(sleeves, heel_hold=HeelPin(pin=thin))))
     assert bad.state == "OVER" and worst_use(bad, "sleeves", ("heel uplift",)) > 1.0
     assert worst_use(says(VINEYARD), "sleeves", ("heel uplift",)) <= 1.0
 
