@@ -6,16 +6,16 @@ import json
 from collections.abc import Sequence
 
 from engine.base.formatting import System, fill, show
-from engine.base.geometry import Number
+from engine.base.geometry import GRAVITY_M_S2, Number
 from engine.cli import worst_case_report
 from engine.cli.report_parts import heading, json_heading, json_number, json_numbers, json_problems, problem_lines
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
 from engine.handling.moment_balance import tipping_ratio
-from engine.limits import balance
+from engine.limits import balance, sideways
 from engine.limits.balance import Balance, TipLine
 from engine.rig.check import Check
 from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
-from engine.rig.kinematics import Body
+from engine.rig.kinematics import Body, Placed
 from engine.schema.model import Job, Pose, find_floor
 from engine.worst_case.verdict import STATE_WORDS, Verdict
 
@@ -108,8 +108,9 @@ def _drawn_balance(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
     """Tipping lines and what follows from them; empty where the pose has no balance."""
     if verdict.balance is None:
         weights = ("rear_weight_left_kg", "light_front_wheel_kg", "left_front_wheel_kg", "right_front_wheel_kg")
-        return {"combined": None, "tip_lines": [], **dict.fromkeys((*weights, "tipping_load_kg", "tipping_ratio"))}
-    weighed = balance.weigh(verdict.placed)
+        others = ("tipping_load_kg", "tipping_ratio", "roll_moment_Nm", "beside_middle_m")
+        return {"combined": None, "tip_lines": [], **dict.fromkeys((*weights, *others))}
+    weighed, aside = balance.weigh(verdict.placed), sideways.carried(verdict.placed)
     return {
         "combined": _combined(weighed),
         "tip_lines": [_tip_line(line) for line in weighed.lines],
@@ -119,6 +120,8 @@ def _drawn_balance(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         "right_front_wheel_kg": json_number(weighed.right_front_kg),
         "tipping_load_kg": json_number(weighed.tipping_load_kg),
         "tipping_ratio": json_number(tipping_ratio(job, pose, weighed)),
+        "roll_moment_Nm": json_number(aside.moment_kgm * GRAVITY_M_S2),
+        "beside_middle_m": json_number(aside.offset_m),
     }
 
 
@@ -213,6 +216,14 @@ def _rigging_words(job: Job, pose: Pose, system: System) -> str:
     return f"rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted"
 
 
+def _aside_words(placed: Placed, system: System) -> str:
+    """Roll moment of all that the forks carry, and how far beside the middle of the truck its centre stands."""
+    aside = sideways.carried(placed)
+    roll = show(abs(float(aside.moment_kgm)) * GRAVITY_M_S2, "Nm", system)
+    side, beside = "left" if aside.moment_kgm >= 0.0 else "right", show(abs(float(aside.offset_m)), "m", system)
+    return f"roll moment on the carriage {roll} to the {side}: what the forks carry has its centre {beside} aside"
+
+
 def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, system: System) -> list[str]:
     placed, bare = verdict.placed, job.truck
     hook, shift_m = placed.hook_m, verdict.hanging.hook_m - placed.hook_m
@@ -236,6 +247,7 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, syst
         f"{share(rear_kg, float(weighed.normal_kg))} of the whole weight)",
         f"  light front wheel {show(light_kg, 'kg', system)} "
         f"({share(light_kg, bare.front_axle_kg.best / 2.0)} of the bare truck's)",
+        f"  {_aside_words(placed, system)}",
         f"  tipping load {tipping}, tipping ratio {show(tipping_ratio(job, pose, weighed), 'ratio', system)}",
         f"  hook {metres(hook.x)} from the front axle, "
         f"{metres(float(hook.x) - bare.front_overhang_m.best)} from the fork face, {metres(hook.z)} up, as drawn",

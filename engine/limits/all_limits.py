@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.limits import approval, balance, plate
+from engine.limits import approval, balance, plate, sideways
 from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.kinematics import Figures, place
@@ -36,6 +36,7 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     return [
         *balance.checks(standing, job.policy),
         *plate.checks(standing, job.truck.plate, job.policy),
+        *sideways.checks(standing, job.truck.plate, job.policy, job.approval),
         *all_parts.checks(job, straight),
         *approval.checks(straight, job.approval),
     ]

@@ -27,7 +27,6 @@ NOT_CHECKED = (
     "the weld of the saddle bed to the jib mast; weld defects anywhere",
     "bending in the saddle straps' feet and legs, and the boom's walls under the straps, when the boom is twisted",
     "what keeps pins from working out of their holes; play in sleeves and saddles",
-    "a load hung to one side: the truck's plate covers only loads centred side to side",
     "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",

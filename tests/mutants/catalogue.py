@@ -606,4 +606,31 @@ CUT_LIST = (
     ),
 )
 
-MUTANTS = (*STRENGTH, *HAND_FORCE, *CUT_LIST)
+LIMITS = (
+    *_mutants(
+        "limits",
+        "engine/limits/sideways.py",
+        ("(5_000.0, 0.100)", "(5_000.0, 0.150)", "a small truck's plate covers 100 mm"),
+        ("rated_kg < under_kg", "rated_kg <= under_kg", "the offset steps at the rated load itself"),
+        ("max(row.rated_kg for row in rows_at", "1.1 * max(row.rated_kg for row in rows_at", "the row of the height"),
+        ('if body.group == "rig")', 'if body.group == "truck")', "the rig's own weight stands aside too"),
+        ("per_kg = dynamic_factor * at_hook", "per_kg = at_hook", "what hangs is felt heavier"),
+        ("where(empty_kgm > covered_kgm, most(empty_kgm, moment_kgm), moment_kgm)", "moment_kgm", "a load as balance"),
+        (
+            "load_at_limit(covered_kgm + growth.fixed, -growth",
+            "load_at_limit(covered_kgm + growth.fixed, growth",
+            "right",
+        ),
+        ("-growth.per_kg, -growth.bending", "-growth.per_kg, growth.bending", "bending to the right"),
+        ("leaves_unproven=True", "leaves_unproven=False", "the maker may still say that it holds"),
+        (
+            "approved = lift_m <= approval",
+            "approved = lift_m >= approval",
+            "an answer up to the approval's fork height",
+        ),
+        ("fixed - moved * numbers.load_kg", "fixed", "the moment without a load, bending taken back"),
+        ('policy.lateral_rule == "caution" else [', 'policy.lateral_rule != "caution" else [', "the rule as chosen"),
+    ),
+)
+
+MUTANTS = (*STRENGTH, *HAND_FORCE, *CUT_LIST, *LIMITS)
