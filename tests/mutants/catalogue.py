@@ -613,7 +613,11 @@ LIMITS = (
         ("(5_000.0, 0.100)", "(5_000.0, 0.150)", "a small truck's plate covers 100 mm"),
         ("rated_kg < under_kg", "rated_kg <= under_kg", "the offset steps at the rated load itself"),
         ("max(row.rated_kg for row in rows_at", "1.1 * max(row.rated_kg for row in rows_at", "the row of the height"),
-        ('if body.group == "rig")', 'if body.group == "truck")', "the rig's own weight stands aside too"),
+        (
+            "(body.mass_kg * across.dot(body.position_m",
+            "(0.0 * across.dot(body.position_m",
+            "the rig's own weight stands aside too",
+        ),
         ("per_kg = dynamic_factor * at_hook", "per_kg = at_hook", "what hangs is felt heavier"),
         ("where(empty_kgm > covered_kgm, most(empty_kgm, moment_kgm), moment_kgm)", "moment_kgm", "a load as balance"),
         (
