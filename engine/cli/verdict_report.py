@@ -11,7 +11,7 @@ from engine.cli import worst_case_report
 from engine.cli.report_parts import heading, json_heading, json_number, json_numbers, json_problems, problem_lines
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
 from engine.handling.moment_balance import tipping_ratio
-from engine.limits import balance, sideways
+from engine.limits import balance, play, sideways
 from engine.limits.balance import Balance, TipLine
 from engine.rig.check import Check
 from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
@@ -46,6 +46,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         **_drawn_bodies(job, pose, verdict),
         **_drawn_balance(job, pose, verdict),
         "bending": _bending(verdict),
+        "play": _play(job, verdict),
         "checks": [check_dict(check) for check in verdict.checks],
         "worst": worst_case_report.worst_dict(verdict),
         "best": worst_case_report.nominal_dict(verdict),
@@ -141,6 +142,17 @@ def _bending(verdict: Verdict) -> dict[str, float | None] | None:
     }
 
 
+def _play(job: Job, verdict: Verdict) -> dict[str, float | None] | None:
+    """How far the rig can settle in its sleeves and saddles, and where that carries the hook."""
+    if verdict.balance is None:
+        return None
+    angles, shift = play.play_of_rig(job.rig, job.truck.forks), play.hook_shift(job, verdict.hanging)
+    return {
+        **{name: json_number(value) for name, value in angles._asdict().items()},
+        **{f"hook_{name}": json_number(value) for name, value in shift._asdict().items()},
+    }
+
+
 def _floor_known(job: Job, pose: Pose) -> bool:
     """Whether the floor's slope is known: an unknown one is drawn level, but its gravity must not be printed."""
     floor = find_floor(job, pose)
@@ -227,6 +239,7 @@ def _aside_words(placed: Placed, system: System) -> str:
 def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, system: System) -> list[str]:
     placed, bare = verdict.placed, job.truck
     hook, shift_m = placed.hook_m, verdict.hanging.hook_m - placed.hook_m
+    settled = play.hook_shift(job, verdict.hanging)
     rear_kg, light_kg = float(weighed.rear_kg), float(weighed.light_front_kg)
 
     def share(over: float, under: float) -> str:
@@ -252,6 +265,8 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, syst
         f"  hook {metres(hook.x)} from the front axle, "
         f"{metres(float(hook.x) - bare.front_overhang_m.best)} from the fork face, {metres(hook.z)} up, as drawn",
         f"  bending, as drawn, carries the hook {millimetres(shift_m.dot(placed.gravity))} down and "
-        f"{millimetres(shift_m.x)} forward (not counted: play in straps, hinges and upright, tyres)",
+        f"{millimetres(shift_m.x)} forward (not counted: play in hinges and upright, tyres)",
+        f"  play of sleeves and saddles can carry it {millimetres(settled.down_m)} down and "
+        f"{millimetres(settled.forward_m)} forward, or {millimetres(settled.aside_m)} aside",
         *(f"  tipping use, {line.name}: {show(float(line.use), 'share', system)}" for line in weighed.lines),
     ]

@@ -26,7 +26,7 @@ NOT_CHECKED = (
     "the stop that a level arm rests on",
     "the weld of the saddle bed to the jib mast; weld defects anywhere",
     "bending in the saddle straps' feet and legs, and the boom's walls under the straps, when the boom is twisted",
-    "what keeps pins from working out of their holes; play in sleeves and saddles",
+    "what keeps pins from working out of their holes; what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; the truck's anchor of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",

@@ -19,7 +19,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.limits import balance, plate, sideways
+from engine.limits import balance, plate, play, sideways
 from engine.limits.balance import Balance
 from engine.rig.check import Check, Problem
 from engine.rig.completeness import not_entered
@@ -130,6 +130,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         not_entered=left_out,
         cautions=(
             *cautions(job, pose),
+            *play.cautions(job),
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
         ),
     )

@@ -635,6 +635,23 @@ LIMITS = (
         ("fixed - moved * numbers.load_kg", "fixed", "the moment without a load, bending taken back"),
         ('policy.lateral_rule == "caution" else [', 'policy.lateral_rule != "caution" else [', "the rule as chosen"),
     ),
+    *_mutants(
+        "limits",
+        "engine/limits/play.py",
+        ("room.up_m - (pin", "room.up_m + (pin", "a heel pin takes up room"),
+        ("2.0 * UNKNOWN_GAP_M)", "UNKNOWN_GAP_M)", "sides touch one on the left and one on the right"),
+        ("forks.at(tip_m)", "forks.at(0.0)", "the rig pitches about the tips"),
+        ("left * (job.truck.forks.spread_m / 2.0)", "0.0", "the rig rolls about its near sleeve"),
+        ("-play.roll_rad, left)", "play.roll_rad, left)", "towards the side it leans to"),
+        ("(1.0 - self.along)", "0.0", "a turn is exact"),
+        ("if body.link in FIRMLY_JOINED else", "if body.link not in FIRMLY_JOINED else", "what the boom carries"),
+        ("position_m=body.position_m + shift_m", "position_m=body.position_m", "what hangs follows the hook"),
+        ("hook_m=placed.hook_m + shift_m", "hook_m=placed.hook_m", "the hook follows its link"),
+        ("whole.moved(boom.moved(placed.tip_m))", "whole.moved(placed.tip_m)", "the boom's play moves the hook"),
+        ("(settled_forward(job, standing), settled_aside(job, standing))", "(settled_aside(job, standing),)", "pitch"),
+        ("(settled_forward(job, standing), settled_aside(job, standing))", "(settled_forward(job, standing),)", "roll"),
+        ("greatest_rad <= LOOSE_RAD", "greatest_rad <= 2.0 * LOOSE_RAD", "loose sleeves are told"),
+    ),
 )
 
 MUTANTS = (*STRENGTH, *HAND_FORCE, *CUT_LIST, *LIMITS)
