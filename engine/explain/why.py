@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
-from engine.base.geometry import Number
+from engine.base.geometry import Number, Text
 from engine.planning.remedy import Advice
 from engine.rig.check import Check, Problem
 from engine.schema.model import Job, Pose
@@ -31,7 +31,7 @@ class Statement(msgspec.Struct, kw_only=True, frozen=True):
     """One sentence as a template and the numbers to put in."""
 
     words: str
-    numbers: Mapping[str, Number | str] = {}
+    numbers: Mapping[str, Number | Text] = {}
 
 
 ASK_THE_MAKER = Statement(

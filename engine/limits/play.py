@@ -25,7 +25,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import Number, Vec, where
+from engine.base.geometry import Number, Truth, Vec, where
 from engine.limits import balance, sideways
 from engine.rig.check import Check, Problem
 from engine.rig.kinematics import Body, Placed
@@ -90,8 +90,8 @@ def play_of_rig(rig: Rig, forks: Forks) -> Play:
     flats_m = outer_width_m(boom) - corners_m, outer_depth_m(boom) - corners_m
     rolls = [gap_m / flat_m for gap_m, flat_m in zip((UNKNOWN_GAP_M, 2.0 * UNKNOWN_GAP_M), flats_m, strict=True)]
     return Play(
-        pitch_rad=pitch_play_rad(room_m, base),
-        roll_rad=roll_play_rad(room_m, forks.spread_m),
+        pitch_rad=float(pitch_play_rad(room_m, base)),
+        roll_rad=float(roll_play_rad(room_m, forks.spread_m)),
         boom_droop_rad=UNKNOWN_GAP_M / (saddles.front_x_m - saddles.rear_x_m),
         boom_roll_rad=min(rolls),
     )
@@ -101,7 +101,7 @@ def heel_gap_m(rig: Rig, forks: Forks) -> float:
     """How far a heel can lift before something catches it: never less than 0."""
     section, pin = rig.sleeves.section, rig.sleeves.heel_pin
     room = play_of(section.width_m, section.depth_m, section.wall_m, forks.width_m, forks.thickness_m - forks.wear_m)
-    return max(room.up_m - (pin.diameter_m if pin is not None else 0.0), 0.0)
+    return max(float(room.up_m) - (pin.diameter_m if pin is not None else 0.0), 0.0)
 
 
 # ---------------------------------------------------------------- the settled rig
@@ -126,7 +126,7 @@ def settled_aside(job: Job, placed: Placed) -> Placed:
     return _settled(placed, over, roll)
 
 
-def _leans_left(placed: Placed) -> Number:
+def _leans_left(placed: Placed) -> Truth:
     """Whether what the forks carry turns the rig to the left about the middle of the forks, slope included."""
     forks, gravity = placed.frames["forks"], placed.gravity
     moment = sideways.carried(placed).moment_kgm * -gravity.z

@@ -22,7 +22,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, Number, least, most, ratio, where
+from engine.base.geometry import GRAVITY_M_S2, Number, Text, least, most, ratio, where
 from engine.limits.approval import LIFT_TOLERANCE_M
 from engine.rig.check import Check, Problem, load_at_limit, use_of
 from engine.rig.kinematics import Placed
@@ -162,7 +162,7 @@ def _check(placed: Placed, plate: Plate, policy: Policy, approval: Approval | No
     )
 
 
-def _covered(lift_m: Number, plate: Plate, approval: Approval | None) -> tuple[Number | str, Number]:
+def _covered(lift_m: Number, plate: Plate, approval: Approval | None) -> tuple[Number | Text, Number]:
     """Whose word counts at this fork height, and the sideways moment (kg·m) that it covers."""
     by_plate = plate_kgm(plate, lift_m)
     if approval is None or approval.lateral_kgm is None:

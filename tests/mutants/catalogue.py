@@ -638,7 +638,7 @@ LIMITS = (
     *_mutants(
         "limits",
         "engine/limits/play.py",
-        ("room.up_m - (pin", "room.up_m + (pin", "a heel pin takes up room"),
+        ("float(room.up_m) - (pin", "float(room.up_m) + (pin", "a heel pin takes up room"),
         ("2.0 * UNKNOWN_GAP_M)", "UNKNOWN_GAP_M)", "sides touch one on the left and one on the right"),
         ("forks.at(tip_m)", "forks.at(0.0)", "the rig pitches about the tips"),
         ("left * (job.truck.forks.spread_m / 2.0)", "0.0", "the rig rolls about its near sleeve"),
