@@ -17,6 +17,7 @@ from PySide6.QtGui import QBrush, QColor, QPainterPath
 from app.canvas.transform import MM_PER_M
 from app.look.theme import Palette
 from engine.base.formatting import show
+from engine.limits import sideways
 from engine.planning.reach import ReachMap
 from engine.schema.model import Job
 
@@ -55,7 +56,8 @@ def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> s
     governing = reach.names[int(reach.governing[row, column])]
     if math.isinf(use):
         return f"Hook here: cannot be. Gives first: {governing}."
-    state = "within the limits" if use <= 1.0 else "OVER"
+    over = "not covered by the plate" if governing == sideways.NAME else "OVER"
+    state = "within the limits" if use <= 1.0 else over
     used = show(use, "share", job.units)
     allowed = show(float(reach.allowed_kg[row, column]), "kg_down", job.units)
     return (

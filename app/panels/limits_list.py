@@ -34,17 +34,18 @@ from engine.worst_case.verdict import Verdict
 HOW = "Every limit of this pose at its worst case, the most used first. Choose one to see its place and its sum."
 
 _USE = int(Qt.ItemDataRole.UserRole) + 1
+_LEAVES_UNPROVEN = _USE + 1
 _WRAPPED = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextWordWrap)
 
 
-def word_of(use: float) -> str:
+def word_of(use: float, leaves_unproven: bool = False) -> str:
     """What a use means, in a word."""
     if not use <= 1.0:
-        return "OVER"
+        return "not covered" if leaves_unproven else "OVER"
     return "near" if use > 0.9 else "within"
 
 
-_STATE_OF_WORD = {"within": "WITHIN", "near": "NOT PROVEN", "OVER": "OVER"}
+_STATE_OF_WORD = {"within": "WITHIN", "near": "NOT PROVEN", "not covered": "NOT PROVEN", "OVER": "OVER"}
 """The state whose colours a row has."""
 
 
@@ -72,7 +73,7 @@ class _BarDelegate(QStyledItemDelegate):
             return
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         painter.fillRect(whole, QColor(colours.grid_strong if chosen else colours.field))
-        look = colours.states[_STATE_OF_WORD[word_of(use)]]
+        look = colours.states[_STATE_OF_WORD[word_of(use, bool(index.data(_LEAVES_UNPROVEN)))]]
         line = QRect(box.left(), box.bottom() - 6, box.width(), 6)
         painter.fillRect(line, QColor(colours.grid))
         share = min(max(use if math.isfinite(use) else 1.0, 0.0), 1.0)
@@ -168,6 +169,7 @@ class LimitsPanel(QWidget):
             if item.text() != text or item.data(_USE) != use:
                 item.setText(text)
                 item.setData(_USE, use)
+                item.setData(_LEAVES_UNPROVEN, check.leaves_unproven)
         names = [check.name for check in self._checks]
         self._list.setCurrentRow(names.index(kept) if kept in names else -1)
         self._list.blockSignals(False)
@@ -228,7 +230,7 @@ class LimitsPanel(QWidget):
 def _row_words(check: Check, use: float, units: System) -> str:
     """One limit: its use in the worst case, what that means, and its use with best values if that shows otherwise."""
     worst, nominal = show(use, "share", units), show(float(check.use), "share", units)
-    words = f"{worst} {word_of(use)}: {check.name}"
+    words = f"{worst} {word_of(use, check.leaves_unproven)}: {check.name}"
     return words if nominal == worst else f"{words} (best values {nominal})"
 
 

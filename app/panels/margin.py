@@ -30,6 +30,8 @@ else:
 ASSUMED = "steel of unknown grade, yield assumed"
 """Said beside the state wherever a part's steel is not known."""
 
+NOT_COVERED = "the plate does not cover the sideways moment: ask the maker"
+
 _BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Allowed load here": 4}
 
 
@@ -82,6 +84,10 @@ class MarginPanel(QFrame):
             words += f"; {ASSUMED}"
         if verdict.not_entered and verdict.state == "NOT PROVEN":
             words = f"{verdict.not_entered[0].numbers['part']} is not entered"
+        elif verdict.state == "NOT PROVEN" and any(
+            check.leaves_unproven and use > 1.0 for check, use in worst_uses(verdict)
+        ):
+            words = NOT_COVERED
         self._state_words.setText(words[:1].upper() + words[1:])
         notes = (*verdict.not_entered, *verdict.cautions)
         self._hint(self._state_words, "\n".join(fill(note.words, note.numbers, job.units) for note in notes))

@@ -121,6 +121,12 @@ class ApprovalDialog(RecordDialog):
         self.add_quantity("allowed_kg", "Most on the hook, rigging included", "mass", allowed_kg, needed=True)
         lift_max_m = approval.lift_max_m if approval else None
         self.add_quantity("lift_max_m", "Up to fork height", "length", lift_max_m, needed=True)
+        lateral_kgm = approval.lateral_kgm if approval else None
+        self.add_quantity("lateral_kgm", "Sideways moment covered", "kgm", lateral_kgm)
+        lateral = self.fields["lateral_kgm"]
+        lateral.set_empty_words("the maker has not said")
+        lateral.may_be_empty = True
+        lateral.emptied.connect(lambda: lateral.set_value(None, self._units))
         self.none = QPushButton("There is no approval")
         self.none.clicked.connect(self._withdraw)
         self.none.setEnabled(approval is not None)
@@ -143,6 +149,7 @@ class ApprovalDialog(RecordDialog):
             by=self.text("by"),
             allowed_kg=allowed_kg,
             lift_max_m=lift_max_m,
+            lateral_kgm=self.value("lateral_kgm"),
         )
 
 

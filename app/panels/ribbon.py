@@ -66,7 +66,7 @@ class Ribbon(QWidget):
         plot.getAxis("bottom").setTicks([[(index + 0.5, str(index + 1)) for index in range(len(plan.steps))]])
         for index, step in enumerate(plan.steps):
             use = np.minimum(np.nan_to_num(step.use, posinf=MOST_USE), MOST_USE)
-            ground = colours.states["OVER" if step.peak_use > 1.0 else "WITHIN"].ground
+            ground = colours.states["OVER" if step.over else "WITHIN" if step.peak_use <= 1.0 else "NOT PROVEN"].ground
             brush = QColor(ground)
             brush.setAlpha(90)
             curve = pg.PlotDataItem(

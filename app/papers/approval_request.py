@@ -11,7 +11,7 @@ from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
 from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.base.geometry import Vec
-from engine.explain.approval_request import Request, WorstPose, request
+from engine.explain.approval_request import Request, SidewaysMoment, WorstPose, request
 from engine.schema.connections import HeelChain, HeelHold, HeelPin, NoHeelHold
 from engine.schema.quantities import Estimate
 from engine.shop.assumptions import KNOWN_WORDS
@@ -26,6 +26,14 @@ ASKS = (
 NOBODY = (
     "Not checked by: the truck's maker, a licensed engineer, a qualified welder. All figures come from a planning "
     "sketch."
+)
+
+ANSWERS = (
+    "maker's answer: approved / refused / limited to",
+    "sideways moment up to",
+    "reference",
+    "date",
+    "name and signature",
 )
 
 STRAIGHT_M = 0.005
@@ -44,10 +52,11 @@ def build(subject: Subject, page: str) -> Sheet:
     add_picture(sheet, picture, f"Pose {subject.pose.name}")
     _add_pin_holes(sheet, subject, asked)
     _add_worst_poses(sheet, subject, asked)
+    _add_sideways(sheet, subject, asked.sideways)
     if asked.loads.cells:
         add_load_table(sheet, subject, asked.loads, SMALL)
     sheet.text(NOBODY, SMALL, bold=True)
-    sheet.boxes(("maker's answer: approved / refused / limited to", "reference", "date", "name and signature"), 52.0)
+    sheet.boxes(ANSWERS, 52.0)
     add_unknowns(sheet, subject, rules=True, size=SMALL - 2)
     return sheet
 
@@ -193,6 +202,19 @@ def _add_worst_poses(sheet: Sheet, subject: Subject, asked: Request) -> None:
         f"allowances as listed; the truck starts to go at 100 %.{here}",
         SMALL - 1,
     )
+
+
+def _add_sideways(sheet: Sheet, subject: Subject, asked: SidewaysMoment) -> None:
+    """The number that the maker is asked for, and what the plate covers."""
+    show = subject.show
+    moment, covered = show(abs(asked.moment_kgm), "kgm"), asked.covered_kgm
+    side = "left" if asked.moment_kgm >= 0.0 else "right"
+    plate = "no plate is entered" if covered is None else f"the plate covers {show(covered, 'kgm')}"
+    ask = " Please say which sideways moment the truck may carry." if asked.to_ask else ""
+    words = (
+        f"Sideways moment of attachment, rigging and load: up to {moment} to the {side} ({asked.arms}); {plate}.{ask}"
+    )
+    sheet.text(words, SMALL, bold=asked.to_ask)
 
 
 def _worst_pose_cells(subject: Subject, worst: WorstPose) -> list[str]:

@@ -9,12 +9,13 @@ from __future__ import annotations
 import functools
 import math
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 
 import pint
 
 from engine.base.errors import UnitError
-from engine.base.formatting import M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System
+from engine.base.formatting import KG_PER_LB, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System
 
 _DEFINITIONS = """
 meter = [length] = m
@@ -48,6 +49,7 @@ _KINDS: dict[str, tuple[str, str, str]] = {
     "ratio": ("", "a plain number", "1.15"),
     "stress": ("Pa", "a stress", "230 MPa or 36 ksi"),
     "count": ("", "a whole number", "3"),
+    "kgm": ("kg m", "a moment of weights", "150 kg·m or 1100 lb-ft"),
     "speed": ("m/s", "a speed", "5 km/h, 1.4 m/s or 3 mph"),
 }
 
@@ -61,6 +63,7 @@ DEFAULT_UNIT: dict[System, dict[str, str]] = {
         "ratio": "",
         "stress": "MPa",
         "count": "",
+        "kgm": "kg·m",
         "speed": "km/h",
     },
     "us": {
@@ -72,6 +75,7 @@ DEFAULT_UNIT: dict[System, dict[str, str]] = {
         "ratio": "",
         "stress": "ksi",
         "count": "",
+        "kgm": "lb-ft",
         "speed": "mph",
     },
 }
@@ -113,6 +117,12 @@ _M_S_PER = {
 }
 """Units of speed, m/s each: two words, so they are read here."""
 
+_KGM_PER = {
+    **dict.fromkeys(("kg·m", "kgm", "kg*m", "kg m", "kg-m"), 1.0),
+    **dict.fromkeys(("lb-ft", "lb·ft", "lb*ft", "lb ft", "ft-lb", "lbft"), KG_PER_LB * 0.3048),
+}
+"""Units of a moment of weights, kg·m each."""
+
 _UNIT_WORDS = {
     "%": "percent", "°": "degree", "degrees": "degree", "lbs": "lb", "pounds": "lb", "metres": "m", "meters": "m",
     "metre": "m", "kgs": "kg", "inches": "in", "feet": "ft", "tonnes": "t", '"': "in", "″": "in", "'": "ft", "′": "ft",
@@ -127,7 +137,7 @@ def parse(text: str, kind: str, system: System = "metric", where: str = "entry")
     text : str
         As typed.  A bare number is taken in ``DEFAULT_UNIT[system][kind]``.
     kind : str
-        ``length``, ``mass``, ``angle``, ``fall``, ``share``, ``ratio``, ``stress``, ``count`` or ``speed``.
+        ``length``, ``mass``, ``angle``, ``fall``, ``share``, ``ratio``, ``stress``, ``count``, ``speed`` or ``kgm``.
     system : str
         ``metric`` or ``us``.
     where : str
@@ -164,19 +174,22 @@ def parse(text: str, kind: str, system: System = "metric", where: str = "entry")
 def _special(text: str, kind: str, system: System) -> float | None:
     """Forms that are not one number and one unit: feet-inch-fraction, falls as rise in run, and speeds."""
     if kind == "speed":
-        return _speed_m_s(text, system)
+        return _of_two_words(text, kind, _M_S_PER, system)
+    if kind == "kgm":
+        return _of_two_words(text, kind, _KGM_PER, system)
     if kind == "fall" and (typed := _ONE_IN.match(text)):
         run = float(typed["run"])
         return (-1 if typed["sign"] else 1) * float(typed["rise"]) / run if run else math.inf
     return _feet_inches_m(text, system) if kind == "length" else None
 
 
-def _speed_m_s(text: str, system: System) -> float | None:
+def _of_two_words(text: str, kind: str, si_per: Mapping[str, float], system: System) -> float | None:
+    """A number with a unit of two words, which the units library never sees."""
     typed = _NUMBER_UNIT.match(text)
     if not typed:
         return None
-    m_s = _M_S_PER.get((typed["unit"] or DEFAULT_UNIT[system]["speed"]).strip().lower())
-    return float(typed["number"]) * m_s if m_s else None
+    si = si_per.get((typed["unit"] or DEFAULT_UNIT[system][kind]).strip().lower())
+    return float(typed["number"]) * si if si else None
 
 
 def _feet_inches_m(text: str, system: System) -> float | None:

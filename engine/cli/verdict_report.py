@@ -6,16 +6,16 @@ import json
 from collections.abc import Sequence
 
 from engine.base.formatting import System, fill, show
-from engine.base.geometry import Number
+from engine.base.geometry import GRAVITY_M_S2, Number
 from engine.cli import worst_case_report
 from engine.cli.report_parts import heading, json_heading, json_number, json_numbers, json_problems, problem_lines
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
 from engine.handling.moment_balance import tipping_ratio
-from engine.limits import balance
+from engine.limits import balance, play, sideways
 from engine.limits.balance import Balance, TipLine
 from engine.rig.check import Check
 from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
-from engine.rig.kinematics import Body
+from engine.rig.kinematics import Body, Placed
 from engine.schema.model import Job, Pose, find_floor
 from engine.worst_case.verdict import STATE_WORDS, Verdict
 
@@ -46,6 +46,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         **_drawn_bodies(job, pose, verdict),
         **_drawn_balance(job, pose, verdict),
         "bending": _bending(verdict),
+        "play": _play(job, verdict),
         "checks": [check_dict(check) for check in verdict.checks],
         "worst": worst_case_report.worst_dict(verdict),
         "best": worst_case_report.nominal_dict(verdict),
@@ -108,8 +109,9 @@ def _drawn_balance(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
     """Tipping lines and what follows from them; empty where the pose has no balance."""
     if verdict.balance is None:
         weights = ("rear_weight_left_kg", "light_front_wheel_kg", "left_front_wheel_kg", "right_front_wheel_kg")
-        return {"combined": None, "tip_lines": [], **dict.fromkeys((*weights, "tipping_load_kg", "tipping_ratio"))}
-    weighed = balance.weigh(verdict.placed)
+        others = ("tipping_load_kg", "tipping_ratio", "roll_moment_Nm", "beside_middle_m")
+        return {"combined": None, "tip_lines": [], **dict.fromkeys((*weights, *others))}
+    weighed, aside = balance.weigh(verdict.placed), sideways.carried(verdict.placed)
     return {
         "combined": _combined(weighed),
         "tip_lines": [_tip_line(line) for line in weighed.lines],
@@ -119,6 +121,8 @@ def _drawn_balance(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         "right_front_wheel_kg": json_number(weighed.right_front_kg),
         "tipping_load_kg": json_number(weighed.tipping_load_kg),
         "tipping_ratio": json_number(tipping_ratio(job, pose, weighed)),
+        "roll_moment_Nm": json_number(aside.moment_kgm * GRAVITY_M_S2),
+        "beside_middle_m": json_number(aside.offset_m),
     }
 
 
@@ -135,6 +139,17 @@ def _bending(verdict: Verdict) -> dict[str, float | None] | None:
         "rear_weight_left_kg": json_number(weighed.rear_kg),
         "light_front_wheel_kg": json_number(weighed.light_front_kg),
         "tipping_load_kg": json_number(weighed.tipping_load_kg),
+    }
+
+
+def _play(job: Job, verdict: Verdict) -> dict[str, float | None] | None:
+    """How far the rig can settle in its sleeves and saddles, and where that carries the hook."""
+    if verdict.balance is None:
+        return None
+    angles, shift = play.play_of_rig(job.rig, job.truck.forks), play.hook_shift(job, verdict.hanging)
+    return {
+        **{name: json_number(value) for name, value in angles._asdict().items()},
+        **{f"hook_{name}": json_number(value) for name, value in shift._asdict().items()},
     }
 
 
@@ -213,9 +228,18 @@ def _rigging_words(job: Job, pose: Pose, system: System) -> str:
     return f"rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted"
 
 
+def _aside_words(placed: Placed, system: System) -> str:
+    """Roll moment of all that the forks carry, and how far beside the middle of the truck its centre stands."""
+    aside = sideways.carried(placed)
+    roll = show(abs(float(aside.moment_kgm)) * GRAVITY_M_S2, "Nm", system)
+    side, beside = "left" if aside.moment_kgm >= 0.0 else "right", show(abs(float(aside.offset_m)), "m", system)
+    return f"roll moment on the carriage {roll} to the {side}: what the forks carry has its centre {beside} aside"
+
+
 def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, system: System) -> list[str]:
     placed, bare = verdict.placed, job.truck
     hook, shift_m = placed.hook_m, verdict.hanging.hook_m - placed.hook_m
+    settled = play.hook_shift(job, verdict.hanging)
     rear_kg, light_kg = float(weighed.rear_kg), float(weighed.light_front_kg)
 
     def share(over: float, under: float) -> str:
@@ -236,10 +260,13 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, syst
         f"{share(rear_kg, float(weighed.normal_kg))} of the whole weight)",
         f"  light front wheel {show(light_kg, 'kg', system)} "
         f"({share(light_kg, bare.front_axle_kg.best / 2.0)} of the bare truck's)",
+        f"  {_aside_words(placed, system)}",
         f"  tipping load {tipping}, tipping ratio {show(tipping_ratio(job, pose, weighed), 'ratio', system)}",
         f"  hook {metres(hook.x)} from the front axle, "
         f"{metres(float(hook.x) - bare.front_overhang_m.best)} from the fork face, {metres(hook.z)} up, as drawn",
         f"  bending, as drawn, carries the hook {millimetres(shift_m.dot(placed.gravity))} down and "
-        f"{millimetres(shift_m.x)} forward (not counted: play in straps, hinges and upright, tyres)",
+        f"{millimetres(shift_m.x)} forward (not counted: play in hinges and upright, tyres)",
+        f"  play of sleeves and saddles can carry it {millimetres(settled.down_m)} down and "
+        f"{millimetres(settled.forward_m)} forward, or {millimetres(settled.aside_m)} aside",
         *(f"  tipping use, {line.name}: {show(float(line.use), 'share', system)}" for line in weighed.lines),
     ]

@@ -6,7 +6,7 @@ from engine.base.formatting import System, show
 from engine.cli.report_parts import json_number
 from engine.rig.check import Check
 from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
-from engine.worst_case.verdict import STATE_WORDS, State, Verdict
+from engine.worst_case.verdict import STATE_WORDS, State, Verdict, nominal_state
 from engine.worst_case.worst_case import WorstCase
 
 
@@ -16,7 +16,7 @@ def nominal_dict(verdict: Verdict) -> dict[str, object] | None:
     if verdict.worst_case is None or weighed is None:
         return None
     return {
-        "state": "WITHIN" if all(check.use <= 1.0 for check in verdict.checks) else "OVER",
+        "state": nominal_state(verdict.checks),
         "allowed_load_kg": json_number(verdict.nominal_allowed_load_kg),
         "governing": _name(verdict.nominal_governing),
         "rear_weight_left_kg": json_number(weighed.rear_kg),

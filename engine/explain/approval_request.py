@@ -19,7 +19,7 @@ import numpy as np
 
 from engine.base.geometry import Array, Vec
 from engine.explain.placard import Placard, placard_arm_sets, placard_of, square_arm_sets
-from engine.limits import balance
+from engine.limits import balance, sideways
 from engine.limits.all_limits import leaned
 from engine.limits.approval import approved_load_kg
 from engine.planning.load_chart import Chart, load_chart, usual_arm_sets, whole_down
@@ -58,6 +58,23 @@ class WorstPose(msgspec.Struct, kw_only=True, frozen=True):
     hook_m: Vec
 
 
+class SidewaysMoment(msgspec.Struct, kw_only=True, frozen=True):
+    """The greatest sideways moment of the poses searched, the job's own among them, and what the plate covers there.
+
+    In kg·m, load, rigging and dynamic factor included; to the left positive.
+    """
+
+    moment_kgm: float
+    covered_kgm: float | None
+    arms: str
+    hook_m: Vec
+
+    @property
+    def to_ask(self) -> bool:
+        """Whether the plate does not cover it."""
+        return self.covered_kgm is None or abs(self.moment_kgm) > self.covered_kgm
+
+
 class Combined(msgspec.Struct, kw_only=True, frozen=True):
     """Truck and rig at maximum elevation, arms straight ahead, so that the load is centred side to side."""
 
@@ -82,6 +99,7 @@ class Request(msgspec.Struct, kw_only=True, frozen=True):
     chart: Chart
     loads: Placard
     worst: tuple[WorstPose, ...]
+    sideways: SidewaysMoment
     combined: Combined
 
 
@@ -95,6 +113,7 @@ def request(job: Job, pose: Pose) -> Request:
         chart=chart,
         loads=placard_of(job, chart),
         worst=_worst_poses(job, level),
+        sideways=greatest_sideways_moment(job, level),
         combined=_combined(job, level),
     )
 
@@ -177,6 +196,25 @@ def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:
             hook = place(job, figures(job, stance)).hook_m
             worst[line.name] = WorstPose(line=line.name, use=greatest, pose=stance, arms=arm_set.name, hook_m=hook)
     return tuple(worst.values())
+
+
+def greatest_sideways_moment(job: Job, pose: Pose) -> SidewaysMoment:
+    """Of every arm pose of the search in every hole, and of the job's own loaded poses."""
+    sets = [
+        (arm_set.name, REPLACE(pose, arms=arm_set.arms)) for arm_set in (*usual_arm_sets(job), *square_arm_sets(job))
+    ]
+    stances = [
+        (name, REPLACE(stance, hole=hole, free_out_m=None)) for name, stance in sets for hole in usable_holes(job)
+    ]
+    stances += [(own.name, own) for own in job.poses if own.loaded] or [(pose.name, pose)]
+    found: list[SidewaysMoment] = []
+    for name, stance in stances:
+        placed = place_bent(job, figures(job, stance))
+        moment = float(sideways.carried(placed, job.policy.dynamic_factor).moment_kgm)
+        plate = job.truck.plate
+        covered = None if plate is None else float(sideways.plate_kgm(plate, stance.lift_m))
+        found.append(SidewaysMoment(moment_kgm=moment, covered_kgm=covered, arms=name, hook_m=placed.hook_m))
+    return max(found, key=lambda one: abs(one.moment_kgm))
 
 
 def _grid(job: Job, pose: Pose, holes: Array, lifts: Array, tilts: Array) -> Figures:

@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
-from engine.base.geometry import Number
+from engine.base.geometry import Number, Text
 from engine.planning.remedy import Advice
 from engine.rig.check import Check, Problem
 from engine.schema.model import Job, Pose
@@ -31,7 +31,14 @@ class Statement(msgspec.Struct, kw_only=True, frozen=True):
     """One sentence as a template and the numbers to put in."""
 
     words: str
-    numbers: Mapping[str, Number | str] = {}
+    numbers: Mapping[str, Number | Text] = {}
+
+
+ASK_THE_MAKER = Statement(
+    words="Ask the truck's maker: the approval request asks for the sideways moment. Enter the answer with the "
+    "approval, or bring the load nearer to the truck's middle."
+)
+"""What settles a sideways moment that the plate does not cover."""
 
 
 class Why(msgspec.Struct, kw_only=True, frozen=True):
@@ -64,12 +71,14 @@ def why(job: Job, pose: Pose, verdict: Verdict, remedy: Statement | None = None)
     match verdict.state:
         case "WITHIN":
             return Why(cause=_all_met(verdict, worst), order=order, remedy=_nothing_to_mend(allowed_kg))
+        case "NOT PROVEN" if (asked := _to_ask(verdict)) is not None:
+            return Why(cause=_not_covered(asked), order=order, remedy=ASK_THE_MAKER)
         case "NOT PROVEN" if worst.passes:
             return Why(cause=_left_out(verdict.not_entered), order=order, remedy=_enter(verdict.not_entered))
         case "NOT PROVEN":
             return Why(cause=_not_proven(verdict, worst), order=order, remedy=_measure(worst))
         case _:
-            return Why(cause=_over(governing, worst), order=order, remedy=remedy)
+            return Why(cause=_over(_first_over(verdict, governing, worst), worst, verdict), order=order, remedy=remedy)
 
 
 def remedy_of(advice: Advice) -> Statement | None:
@@ -104,9 +113,27 @@ def _after_that(problems: Sequence[Problem]) -> Statement:
     return Statement(words=f"After that, {{count:count}} more to put right. {' '.join(sentences)}", numbers=numbers)
 
 
-def _over(check: Check, worst: WorstCase) -> Statement:
+def _first_over(verdict: Verdict, governing: Check, worst: WorstCase) -> Check:
+    """The limit reached first of those that make a pose OVER."""
+    if not governing.leaves_unproven:
+        return governing
+    pairs = zip(verdict.checks, worst.allowed_load_kg, strict=True)
+    return min((pair for pair in pairs if not pair[0].leaves_unproven), key=lambda pair: pair[1])[0]
+
+
+def _to_ask(verdict: Verdict) -> Check | None:
+    """The limit that is over with values as entered and that only the truck's maker can lift."""
+    return next((check for check in verdict.checks if check.leaves_unproven and not float(check.use) <= 1.0), None)
+
+
+def _not_covered(check: Check) -> Statement:
+    words = "No part gives, but nobody has said that the truck holds this: " + check.words + "."
+    return Statement(words=words, numbers=check.numbers)
+
+
+def _over(check: Check, worst: WorstCase, verdict: Verdict) -> Statement:
     words = "The {limit_part} gives first ({limit_kind}), used {limit_use:share} at worst: " + check.words + "."
-    numbers = {**check.numbers, **_named(check), "limit_use": worst.use[worst.governing_index]}
+    numbers = {**check.numbers, **_named(check), "limit_use": worst.use[verdict.checks.index(check)]}
     return Statement(words=words, numbers=numbers)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.limits import approval, balance, plate
+from engine.limits import approval, plate, play, sideways
 from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.kinematics import Figures, place
@@ -21,8 +21,8 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     """Every limit on these figures, one pose or arrays of poses (...), with the policy's lean.
 
     The truck's balance and the plate's rules take every weight where the bent rig carries it
-    (``engine.rig.deflection``); the strength of the rig's parts is that of the straight rig, whose rules include the
-    second-order moment.
+    (``engine.rig.deflection``), the balance also with the rig settled in its play (``engine.limits.play``).  The
+    strength of the rig's parts is that of the straight rig, whose rules include the second-order moment.
 
     Raises
     ------
@@ -34,8 +34,9 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     straight = place(job, with_bending(job, leaned(numbers, job.policy)))
     standing = apply_bending(straight)
     return [
-        *balance.checks(standing, job.policy),
+        *play.checks(job, standing),
         *plate.checks(standing, job.truck.plate, job.policy),
+        *sideways.checks(standing, job.truck.plate, job.policy, job.approval),
         *all_parts.checks(job, straight),
         *approval.checks(straight, job.approval),
     ]

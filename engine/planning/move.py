@@ -18,7 +18,7 @@ import numpy as np
 from engine.base.geometry import Array
 from engine.handling.clearance import Gap, gaps
 from engine.handling.hand_force import HIGH_HAND_N, arm_force
-from engine.limits import balance
+from engine.limits import balance, sideways
 from engine.planning.move_steps import MoveStep, figures_between, pose_between, steps_of
 from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
 from engine.planning.use_bound import bound
@@ -28,7 +28,7 @@ from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import boom_out_m, figures, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Move, Pose, find_pose
-from engine.worst_case.uncertain_inputs import entries_of
+from engine.worst_case.uncertain_inputs import Entry, entries_of
 from engine.worst_case.verdict import State, find_problems
 
 SAMPLES = 65
@@ -68,7 +68,8 @@ class StepResult(msgspec.Struct, kw_only=True, frozen=True):
 
     ``share`` (n) runs from 0 to 1; ``use`` (n) is the worst case and ``rules`` (n) the name of its limit; ``rear_kg``
     and ``light_kg`` (n) are plain statics at nominal values, ``hook_m`` (n, 3) the hook's path.  ``peak_use`` is
-    reached at ``peak_share``; ``bound_use`` is proven not to be exceeded anywhere on the motion.
+    reached at ``peak_share``; ``bound_use`` is proven not to be exceeded anywhere on the motion.  ``over`` says whether
+    the peak is over a limit that makes a pose OVER, and not only not proven.
     """
 
     step: MoveStep
@@ -81,6 +82,7 @@ class StepResult(msgspec.Struct, kw_only=True, frozen=True):
     peak_use: float
     peak_share: float
     bound_use: float
+    over: bool
     stretches: tuple[GovernedStretch, ...]
     fall_along: tuple[float, float]
     fall_across: tuple[float, float]
@@ -153,7 +155,7 @@ def _different(problems: list[Problem]) -> tuple[Problem, ...]:
 
 
 def _state(results: list[StepResult], objections: tuple[Objection, ...]) -> State:
-    if any(not result.peak_use <= 1.0 for result in results) or any(objection.stops for objection in objections):
+    if any(result.over for result in results) or any(objection.stops for objection in objections):
         return "OVER"
     return "WITHIN" if results and all(result.bound_use <= 1.0 for result in results) else "NOT PROVEN"
 
@@ -171,6 +173,7 @@ def run(job: Job, step: MoveStep) -> StepResult:
     placed = place(job, numbers)
     weighed = balance.weigh(place_bent(job, numbers))
     rules = tuple(limits.names[index] for index in worst)
+    over = not peak_use <= 1.0 and (sideways.NAME not in rules or _over_otherwise(job, step, pose, share, entries))
     floors = figures(job, step.before), figures(job, step.after)
     return StepResult(
         step=step,
@@ -183,12 +186,20 @@ def run(job: Job, step: MoveStep) -> StepResult:
         peak_use=peak_use,
         peak_share=peak_share,
         bound_use=bound_use,
+        over=over,
         stretches=_stretches(share, use, rules),
         fall_along=(float(floors[0].fall_along), float(floors[1].fall_along)),
         fall_across=(float(floors[0].fall_across), float(floors[1].fall_across)),
         push_N=_push_N(job, step),
         gaps=_gaps(job, step, pose.loaded),
     )
+
+
+def _over_otherwise(job: Job, step: MoveStep, pose: Pose, share: Array, entries: tuple[Entry, ...]) -> bool:
+    """Whether a step is over without the sideways moment, which alone leaves it only not proven."""
+    job = sideways.left_out(job)
+    use = np.broadcast_to(limits_over(job, pose, figures_between(job, step, share)).use, share.shape)
+    return not bound(job, step, pose, share, use, entries)[0] <= 1.0
 
 
 def _gaps(job: Job, step: MoveStep, loaded: bool) -> tuple[Gap, ...]:

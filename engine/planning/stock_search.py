@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 import msgspec
 
+from engine.limits import sideways
 from engine.planning.stock_rigs import HOLE_SPARE_M, RigChoice, rig_choices
 from engine.planning.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
 from engine.rig.feasibility import boom_limits_m, usable_holes
@@ -172,7 +173,7 @@ def _judge_if_hopeful(job: Job, pose: Pose) -> Judged:
     """The verdict; from nominal values alone where those fail, since the worst case is never better."""
     if not find_problems(job, pose):
         nominal = best_over(job, figures(job, pose))
-        if float(nominal.use) > 1.0:
+        if float(nominal.use) > 1.0 and nominal.names[int(nominal.worst)] != sideways.NAME:
             return Judged(
                 state="OVER",
                 problems=(),

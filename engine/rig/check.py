@@ -42,6 +42,8 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
         The formula as a template and the numbers to put in.
     source : str
         Where the rule comes from.
+    leaves_unproven : bool
+        Whether a use over 1 leaves the pose not proven rather than over: somebody may still say that it holds.
     """
 
     of: LimitOwner
@@ -56,6 +58,7 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
     words: str
     numbers: Mapping[str, Number | Text]
     source: str
+    leaves_unproven: bool = False
 
     @property
     def name(self) -> str:

@@ -45,6 +45,7 @@ from engine.schema.quantities import (
     Mass,
     MassOrNone,
     Name,
+    Notes,
     Place,
     Share,
     Text,
@@ -416,6 +417,7 @@ class Policy(Value, kw_only=True):
     least_rear_share: Share = 0.20
     least_light_wheel_share: Share = 0.30
     plate_rule: Literal["both", "axle", "fork_face"] = "both"
+    lateral_rule: Literal["not_proven", "caution"] = "not_proven"
     design_factor: Annotated[float, Meta(ge=2.0, le=6.0)] = 3.0
     unknown_yield_Pa: Annotated[float, Meta(ge=100e6, le=235e6)] = UNKNOWN_YIELD_PA
 
@@ -449,13 +451,18 @@ class Pose(Value, kw_only=True):
 
 
 class Approval(Value, kw_only=True):
-    """The truck maker's written approval as entered, with its own limits."""
+    """The truck maker's written approval as entered, with its own limits.
+
+    ``lateral_kgm`` is the sideways moment of rig, rigging and load that the maker covers (kg·m, to either side), once
+    for the rig; ``None`` while the maker has not said: then only what the plate covers counts.
+    """
 
     reference: Name
     date: Name
     by: Text = ""
     allowed_kg: Mass
     lift_max_m: Length
+    lateral_kgm: MassOrNone | None = None
 
 
 class TrialLift(Value, kw_only=True):
@@ -588,7 +595,7 @@ class Job(Value, kw_only=True):
 
     format_version: Annotated[int, Meta(ge=1)] = FORMAT_VERSION
     name: Name
-    notes: Text = ""
+    notes: Notes = ""
     units: Literal["metric", "us"] = "metric"
     truck: Truck
     rig: Rig

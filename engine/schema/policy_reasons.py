@@ -67,6 +67,13 @@ POLICY_REASONS: dict[str, PolicyReason] = {
         "reaches; from the front axle it is the balance of the truck. Both bind unless the maker says which.",
         source="29 CFR 1910.178 App. A, worked example; the axle rule is the same moment with the front overhang",
     ),
+    "lateral_rule": PolicyReason(
+        words=(
+            "The plate covers a load centred side to side. Past that a pose is not proven until the maker's answer "
+            "covers it; as a caution the sentence stays and the state does not change."
+        ),
+        source="ISO 22915-10, scope, for the offset a plate covers",
+    ),
     "design_factor": PolicyReason(
         words=(
             "Stresses stay this far under the yield: 2 where loads are well known, 3 where they are not. Never under 2."

@@ -14,7 +14,8 @@ from msgspec import Meta
 _UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
 """Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
 
-Text = Annotated[str, Meta(max_length=4000, pattern=rf"\A[^{_UNREADABLE}]*\Z")]
+Text = Annotated[str, Meta(max_length=2000, pattern=rf"\A[^{_UNREADABLE}]*\Z")]
+Notes = Annotated[str, Meta(max_length=4000, pattern=rf"\A[^{_UNREADABLE}]*\Z")]
 Name = Annotated[
     str,
     Meta(min_length=1, max_length=120, pattern=rf"\A[^\t\n{_UNREADABLE}]*[^\s{_UNREADABLE}][^\t\n{_UNREADABLE}]*\Z"),

@@ -181,6 +181,7 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
             numbers={"factor": policy.design_factor, "yield": policy.unknown_yield_Pa},
         ),
         Assumption(words=_RULE[policy.plate_rule]),
+        Assumption(words=_LATERAL_RULE[policy.lateral_rule]),
     ]
     for value, words in (
         (policy.swing_rad, "Load off plumb by {value:deg}."),
@@ -194,6 +195,11 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
         )
     return tuple(rules)
 
+
+_LATERAL_RULE = {
+    "not_proven": "Sideways moment: over what the plate or the maker covers, a pose is not proven.",
+    "caution": "Sideways moment: only a caution where neither the plate nor the maker covers it.",
+}
 
 _RULE = {
     "both": "Plate: axle rule and fork-face rule both bind.",

@@ -4,7 +4,8 @@
 its problems, because a drag passes through such states.  Nothing is WITHIN by default: the state is WITHIN only when
 every check has a use of at most 1, as entered and in the worst case of all entries together
 (``engine.worst_case.worst_case``), and no part of the load path is left out (`engine.rig.completeness`).  State,
-allowed load and governing limit follow the worst case, never the values as entered.
+allowed load and governing limit follow the worst case, never the values as entered.  A limit that only leaves a pose
+unproven (`Check.leaves_unproven`) bounds the allowed load like any other.
 
 The governing limit is the one with the smallest allowed load in this pose; when the load is over several limits, that
 is the first to act on.
@@ -18,7 +19,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.limits import balance, plate
+from engine.limits import balance, plate, play, sideways
 from engine.limits.balance import Balance
 from engine.rig.check import Check, Problem
 from engine.rig.completeness import not_entered
@@ -34,7 +35,7 @@ State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
 
 STATE_WORDS: dict[State, str] = {
     "WITHIN": "Within the limits entered",
-    "NOT PROVEN": "Not proven: the worst case does not pass, or a joint is not entered",
+    "NOT PROVEN": "Not proven: the worst case does not pass, or something is not entered or not covered",
     "OVER": "Over a limit",
     "REFUSED": "Refused: no verdict",
 }
@@ -127,7 +128,11 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         governing=checks[worst.governing_index],
         allowed_load_kg=max(worst.allowed_kg, 0.0),
         not_entered=left_out,
-        cautions=cautions(job, pose),
+        cautions=(
+            *cautions(job, pose),
+            *play.cautions(job),
+            *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
+        ),
     )
 
 
@@ -151,9 +156,18 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
 
 def state_of(checks: tuple[Check, ...], worst: WorstCase, left_out: tuple[Problem, ...]) -> State:
     """WITHIN only when every use is a number of at most 1, in the worst case too, and nothing is left out."""
-    if not checks or not all(float(check.use) <= 1.0 for check in checks):
-        return "OVER"
+    nominal = nominal_state(checks)
+    if nominal != "WITHIN":
+        return nominal
     return "WITHIN" if worst.passes and not left_out else "NOT PROVEN"
+
+
+def nominal_state(checks: Sequence[Check]) -> State:
+    """The state with values as entered; a limit that leaves a pose unproven never makes it OVER."""
+    over = [check for check in checks if not float(check.use) <= 1.0]
+    if not checks or not all(check.leaves_unproven for check in over):
+        return "OVER"
+    return "NOT PROVEN" if over else "WITHIN"
 
 
 def _governing(checks: Sequence[Check]) -> tuple[float, int]:

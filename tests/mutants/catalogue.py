@@ -630,4 +630,52 @@ CUT_LIST = (
     ),
 )
 
-MUTANTS = (*STRENGTH, *HAND_FORCE, *CUT_LIST)
+LIMITS = (
+    *_mutants(
+        "limits",
+        "engine/limits/sideways.py",
+        ("(5_000.0, 0.100)", "(5_000.0, 0.150)", "a small truck's plate covers 100 mm"),
+        ("rated_kg < under_kg", "rated_kg <= under_kg", "the offset steps at the rated load itself"),
+        ("max(row.rated_kg for row in rows_at", "1.1 * max(row.rated_kg for row in rows_at", "the row of the height"),
+        (
+            "(body.mass_kg * across.dot(body.position_m",
+            "(0.0 * across.dot(body.position_m",
+            "the rig's own weight stands aside too",
+        ),
+        ("per_kg = dynamic_factor * at_hook", "per_kg = at_hook", "what hangs is felt heavier"),
+        ("where(empty_kgm > covered_kgm, most(empty_kgm, moment_kgm), moment_kgm)", "moment_kgm", "a load as balance"),
+        (
+            "load_at_limit(covered_kgm + growth.fixed, -growth",
+            "load_at_limit(covered_kgm + growth.fixed, growth",
+            "right",
+        ),
+        ("-growth.per_kg, -growth.bending", "-growth.per_kg, growth.bending", "bending to the right"),
+        ("leaves_unproven=True", "leaves_unproven=False", "the maker may still say that it holds"),
+        (
+            "approved = lift_m <= approval",
+            "approved = lift_m >= approval",
+            "an answer up to the approval's fork height",
+        ),
+        ("fixed - moved * numbers.load_kg", "fixed", "the moment without a load, bending taken back"),
+        ('policy.lateral_rule == "caution" else [', 'policy.lateral_rule != "caution" else [', "the rule as chosen"),
+    ),
+    *_mutants(
+        "limits",
+        "engine/limits/play.py",
+        ("float(room.up_m) - (pin", "float(room.up_m) + (pin", "a heel pin takes up room"),
+        ("2.0 * UNKNOWN_GAP_M)", "UNKNOWN_GAP_M)", "sides touch one on the left and one on the right"),
+        ("forks.at(tip_m)", "forks.at(0.0)", "the rig pitches about the tips"),
+        ("left * (job.truck.forks.spread_m / 2.0)", "0.0", "the rig rolls about its near sleeve"),
+        ("-play.roll_rad, left)", "play.roll_rad, left)", "towards the side it leans to"),
+        ("(1.0 - self.along)", "0.0", "a turn is exact"),
+        ("if body.link in FIRMLY_JOINED else", "if body.link not in FIRMLY_JOINED else", "what the boom carries"),
+        ("position_m=body.position_m + shift_m", "position_m=body.position_m", "what hangs follows the hook"),
+        ("hook_m=placed.hook_m + shift_m", "hook_m=placed.hook_m", "the hook follows its link"),
+        ("whole.moved(boom.moved(placed.tip_m))", "whole.moved(placed.tip_m)", "the boom's play moves the hook"),
+        ("(settled_forward(job, standing), settled_aside(job, standing))", "(settled_aside(job, standing),)", "pitch"),
+        ("(settled_forward(job, standing), settled_aside(job, standing))", "(settled_forward(job, standing),)", "roll"),
+        ("greatest_rad <= LOOSE_RAD", "greatest_rad <= 2.0 * LOOSE_RAD", "loose sleeves are told"),
+    ),
+)
+
+MUTANTS = (*STRENGTH, *HAND_FORCE, *CUT_LIST, *LIMITS)

@@ -56,6 +56,7 @@ AREAS: dict[str, tuple[tuple[str, ...], ...]] = {
         ("tests/validation/test_pynite_chain.py",),
     ),
     "hand force": (("tests/engine/handling/test_hand_force.py",),),
+    "limits": (("tests/engine/limits/test_play.py", "tests/engine/limits/test_sideways.py"),),
     "cut list": (("tests/engine/shop/test_cut_list_by_hand.py", "tests/engine/shop/test_cut_list.py"),),
 }
 """Each area with the tests that have to notice its mutants, in runs: quick ones that notice most come first."""

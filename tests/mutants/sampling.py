@@ -12,6 +12,7 @@ from typing import NamedTuple
 FILES: dict[str, tuple[str, ...]] = {
     "strength": ("engine/strength/*.py",),
     "hand force": ("engine/handling/hand_force.py",),
+    "limits": ("engine/limits/play.py", "engine/limits/sideways.py"),
     "cut list": tuple(
         f"engine/shop/{name}.py" for name in ("cut_list", "cutting_plan", "pin_list", "setting_out", "weld_list")
     ),

@@ -22,7 +22,7 @@ import pytest
 from engine.cli import verdict_report
 from engine.handling.moment_balance import tipping_ratio
 from engine.schema import rig_file
-from engine.schema.model import Job, Policy
+from engine.schema.model import Approval, Job, Policy
 from engine.schema.quantities import Estimate
 from engine.worst_case.entry_costs import costliest_entries
 from engine.worst_case.verdict import Verdict, evaluate
@@ -139,7 +139,9 @@ def test_scenario_6_one_weighing_settles_it(bell: Job) -> None:
 
 @pytest.fixture
 def cider() -> Job:
-    return sample("pippin_and_rook_cider")
+    """With an invented maker's answer that covers the sideways moment: the story is one of balance."""
+    approval = Approval(reference="A", date="2026-01-02", allowed_kg=1000.0, lift_max_m=5.0, lateral_kgm=900.0)
+    return REPLACE(sample("pippin_and_rook_cider"), approval=approval)
 
 
 def test_scenario_8_goes_over_sideways_though_the_back_looks_heavy(cider: Job) -> None:

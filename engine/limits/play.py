@@ -1,0 +1,208 @@
+"""Play of the sleeves on the forks and of the boom in its saddles: how far the rig can settle, and what that tips.
+
+A sleeve has room on its blade, and so the rig can pitch forward about the blades' tips until its heels catch, and roll
+about one sleeve until the other catches.  The boom has room in its straps: its tail lifts to the rear strap's top, and
+it rolls until it touches.  Bands of side play and yaw are no part of this.
+
+    roll  g/s,    pitch  g/(x_t - x_h),    droop of the boom  top gap/spacing of the straps
+
+with g the gap under the heel: between the pin and the blade where there is a pin, else all the room in the sleeve.
+The file does not say how far below the blade a heel pin stands; it stands inside the sleeve, so the most it can leave
+is the room less its diameter.
+
+Every limit of the truck's balance is looked at three times (`checks`): as the rig stands, settled forward, and settled
+to the side it leans to.  The worse counts, at every load: play that engages only under some load would be a step, and
+nothing lies between the two.  The whole rig turns as one body, exactly; what hangs on the hook stays plumb under it.
+
+Sources: geometry; gap of a boom in its straps where none is entered, common practice, no source.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from typing import NamedTuple
+
+import msgspec
+
+from engine.base.geometry import Number, Truth, Vec, where
+from engine.limits import balance, sideways
+from engine.rig.check import Check, Problem
+from engine.rig.kinematics import Body, Placed
+from engine.schema.model import Forks, Job, Rig
+from engine.schema.sections import outer_depth_m, outer_width_m
+from engine.strength.base_on_forks import LOOSE_RAD, Base, pitch_play_rad, play_of, roll_play_rad
+from engine.strength.linear_in_load import worse_of
+from engine.strength.sleeves import bearing_ends_m
+from engine.strength.strap_contact import UNKNOWN_GAP_M
+
+FIRMLY_JOINED = ("forks", "jib mast")
+"""Links of the rig that the boom's play does not move."""
+
+
+class Play(NamedTuple):
+    """Angles (rad) by which a rig can settle: in its sleeves, and its boom in the saddles."""
+
+    pitch_rad: float
+    roll_rad: float
+    boom_droop_rad: float
+    boom_roll_rad: float
+
+    @property
+    def any(self) -> bool:
+        """Whether anything can settle at all."""
+        return max(self) > 0.0
+
+
+class HookShift(NamedTuple):
+    """How far play carries the hook (m): forward and down as the rig settles forward, aside as it settles sideways."""
+
+    forward_m: float
+    down_m: float
+    aside_m: float
+
+
+class _Turn(NamedTuple):
+    """A turn about a unit vector through a point; ``square`` and ``along`` are the angle's sine and cosine."""
+
+    axis: Vec
+    through_m: Vec
+    square: Number
+    along: float
+
+    def turned(self, arm: Vec) -> Vec:
+        """A vector after the turn (Rodrigues)."""
+        kept = self.axis.times(self.axis.dot(arm) * (1.0 - self.along))
+        return arm.times(self.along) + self.axis.cross(arm).times(self.square) + kept
+
+    def moved(self, place_m: Vec) -> Vec:
+        """A place after the turn."""
+        return self.through_m + self.turned(place_m - self.through_m)
+
+
+@functools.lru_cache(maxsize=64)
+def play_of_rig(rig: Rig, forks: Forks) -> Play:
+    """Every angle by which a rig on these forks can settle."""
+    room_m = heel_gap_m(rig, forks)
+    base = Base(*bearing_ends_m(rig.sleeves, forks), rig.jib_mast.foot_x_m, forks.spread_m)
+    saddles, boom = rig.saddles, rig.boom.section
+    corners_m = 4.0 * boom.wall_m
+    flats_m = outer_width_m(boom) - corners_m, outer_depth_m(boom) - corners_m
+    rolls = [gap_m / flat_m for gap_m, flat_m in zip((UNKNOWN_GAP_M, 2.0 * UNKNOWN_GAP_M), flats_m, strict=True)]
+    return Play(
+        pitch_rad=float(pitch_play_rad(room_m, base)),
+        roll_rad=float(roll_play_rad(room_m, forks.spread_m)),
+        boom_droop_rad=UNKNOWN_GAP_M / (saddles.front_x_m - saddles.rear_x_m),
+        boom_roll_rad=min(rolls),
+    )
+
+
+def heel_gap_m(rig: Rig, forks: Forks) -> float:
+    """How far a heel can lift before something catches it: never less than 0."""
+    section, pin = rig.sleeves.section, rig.sleeves.heel_pin
+    room = play_of(section.width_m, section.depth_m, section.wall_m, forks.width_m, forks.thickness_m - forks.wear_m)
+    return max(float(room.up_m) - (pin.diameter_m if pin is not None else 0.0), 0.0)
+
+
+# ---------------------------------------------------------------- the settled rig
+
+
+def settled_forward(job: Job, placed: Placed) -> Placed:
+    """The rig pitched about the tips of the forks, its boom drooping over the front strap."""
+    play, forks, boom = play_of_rig(job.rig, job.truck.forks), placed.frames["forks"], placed.frames["boom"]
+    _, tip_m = bearing_ends_m(job.rig.sleeves, job.truck.forks)
+    droop = _turn(boom.axes.y, boom.at(job.rig.saddles.front_x_m), play.boom_droop_rad)
+    pitch = _turn(forks.axes.y, forks.at(tip_m), play.pitch_rad)
+    return _settled(placed, droop, pitch)
+
+
+def settled_aside(job: Job, placed: Placed) -> Placed:
+    """The rig rolled about the sleeve on the side it leans to, its boom rolled the same way."""
+    play, forks, boom = play_of_rig(job.rig, job.truck.forks), placed.frames["forks"], placed.frames["boom"]
+    left = where(_leans_left(placed), 1.0, -1.0)
+    near = forks.at(0.0, left * (job.truck.forks.spread_m / 2.0))
+    over = _turn(boom.axes.x, boom.origin, -play.boom_roll_rad, left)
+    roll = _turn(forks.axes.x, near, -play.roll_rad, left)
+    return _settled(placed, over, roll)
+
+
+def _leans_left(placed: Placed) -> Truth:
+    """Whether what the forks carry turns the rig to the left about the middle of the forks, slope included."""
+    forks, gravity = placed.frames["forks"], placed.gravity
+    moment = sideways.carried(placed).moment_kgm * -gravity.z
+    for body in placed.bodies:
+        if body.group != "truck":
+            moment = moment + body.mass_kg * gravity.y * (body.position_m.z - forks.origin.z)
+    return moment >= 0.0
+
+
+def _turn(axis: Vec, through_m: Vec, angle_rad: float, sign: Number = 1.0) -> _Turn:
+    return _Turn(axis, through_m, sign * math.sin(angle_rad), math.cos(angle_rad))
+
+
+def _settled(placed: Placed, boom: _Turn, whole: _Turn) -> Placed:
+    """The rig's bodies turned, first those that the boom carries; what hangs follows the hook, plumb under it.
+
+    What each kilogram bends is taken as turned with the boom, which carries nearly all of it.
+    """
+    tip_m = whole.moved(boom.moved(placed.tip_m))
+    shift_m = tip_m - placed.tip_m
+    return msgspec.structs.replace(
+        placed,
+        bodies=tuple(_moved(body, boom, whole, shift_m) for body in placed.bodies),
+        tip_m=tip_m,
+        hook_m=placed.hook_m + shift_m,
+        load_centre_m=placed.load_centre_m + shift_m,
+        hook_per_kg_m=whole.turned(boom.turned(placed.hook_per_kg_m)),
+        rig_per_kg_kgm=whole.turned(boom.turned(placed.rig_per_kg_kgm)),
+    )
+
+
+def _moved(body: Body, boom: _Turn, whole: _Turn, shift_m: Vec) -> Body:
+    if body.group == "truck":
+        return body
+    if body.group != "rig":
+        return msgspec.structs.replace(body, position_m=body.position_m + shift_m)
+    place_m = body.position_m if body.link in FIRMLY_JOINED else boom.moved(body.position_m)
+    return msgspec.structs.replace(body, position_m=whole.moved(place_m))
+
+
+def hook_shift(job: Job, placed: Placed) -> HookShift:
+    """Where play carries the hook of one pose."""
+    forward = settled_forward(job, placed).tip_m - placed.tip_m
+    aside = settled_aside(job, placed).tip_m - placed.tip_m
+    return HookShift(float(forward.x), -float(forward.z), abs(float(aside.y)))
+
+
+# ---------------------------------------------------------------- limits and words
+
+
+def checks(job: Job, standing: Placed) -> list[Check]:
+    """The truck's balance, each limit in the worst of the three ways the rig can stand.
+
+    Parameters
+    ----------
+    job : Job
+    standing : Placed
+        One pose or arrays of poses (...), every weight where the bent rig carries it and the policy's lean in it.
+    """
+    found = balance.checks(standing, job.policy)
+    if not play_of_rig(job.rig, job.truck.forks).any:
+        return found
+    for settled in (settled_forward(job, standing), settled_aside(job, standing)):
+        found = [worse_of(*pair) for pair in zip(found, balance.checks(settled, job.policy), strict=True)]
+    return found
+
+
+def cautions(job: Job) -> tuple[Problem, ...]:
+    """Play of the sleeves that is worth taking up."""
+    play = play_of_rig(job.rig, job.truck.forks)
+    greatest_rad = max(play.pitch_rad, play.roll_rad)
+    if greatest_rad <= LOOSE_RAD:
+        return ()
+    words = (
+        "The sleeves have {gap:mm} of play on the forks: the rig can settle by {angle:deg}, which the balance counts. "
+        "Shim the sleeves."
+    )
+    numbers = {"gap": heel_gap_m(job.rig, job.truck.forks), "angle": greatest_rad}
+    return (Problem(kind="caution", where="rig.sleeves.section", words=words, numbers=numbers),)
