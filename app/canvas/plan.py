@@ -94,6 +94,7 @@ class PlanDrawing(Drawing):
         self.add("triangle", QPainterPath(), ink.tipping, ink.clear, "marks")
         for name in ("forks", "sleeves", "cross-member", "boom"):
             self.add(name, QPainterPath(), ink.steel_edge, ink.steel, "rig")
+        self.add("straps", QPainterPath(), ink.steel_edge, ink.clear, "arms")
         self.add("jib mast", QPainterPath(), ink.steel_edge, ink.cut, "arms")
         for index, arm in enumerate(job.rig.arms):
             self.add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
@@ -237,6 +238,7 @@ class PlanDrawing(Drawing):
         thick = -half_boom, half_boom
         long = -rig.boom.length_m, -boom_short_m(rig)
         self._put("boom", Frame(boom.axes, boom.at(figures.boom_out_m)), (long, thick, (0.0, 0.0)))
+        self._put("straps", boom, *outlines.straps(job))
         self._put("jib mast", boom, (thick, thick, (0.0, 0.0)))
         fitted = fitted_arms(figures)
         for index in range(len(rig.arms)):

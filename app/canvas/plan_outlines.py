@@ -8,6 +8,7 @@ from PySide6.QtGui import QPainterPath
 from app.canvas.shapes import rectangle
 from app.canvas.side_outlines import rear_end_m
 from app.canvas.transform import MM_PER_M, Spans
+from engine.rig import strap_pieces
 from engine.schema.connections import BasePlate
 from engine.schema.model import Job, Load, Truck
 
@@ -74,6 +75,25 @@ def base_plate(job: Job) -> list[Spans]:
         return []
     half_length, half_width = base.length_m / 2.0, base.width_m / 2.0
     return [((foot_x - half_length, foot_x + half_length), (-half_width, half_width), (0.0, 0.0))]
+
+
+def straps(job: Job) -> list[Spans]:
+    """Both straps from above, their legs and the shims beside the boom, about the jib mast's axis along the boom."""
+    part, boom, found = job.rig.saddles, job.rig.boom, []
+    outside = strap_pieces.top_m(part, boom) / 2.0
+    inside, side = outside - part.strap_thickness_m, strap_pieces.shim_m(part)[0]
+    for centre in (part.rear_x_m, part.front_x_m):
+        along = centre - part.strap_length_m / 2.0, centre + part.strap_length_m / 2.0
+        found.append((along, (-outside, outside), (0.0, 0.0)))
+        for sign in (1.0, -1.0):
+            found.append((along, _between(sign * inside, sign * outside), (0.0, 0.0)))
+            if side > 0.0:
+                found.append((along, _between(sign * (inside - side), sign * inside), (0.0, 0.0)))
+    return found
+
+
+def _between(a: float, b: float) -> tuple[float, float]:
+    return min(a, b), max(a, b)
 
 
 def _pair(along: tuple[float, float], aside: float, half_width: float) -> list[Spans]:

@@ -38,7 +38,10 @@ POST_M = 1.2
 
 _HANGING = frozenset({"rigging", "load"})
 _TRUCK = ("guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage")
-_RIG = ("sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook", "hook end", "hook end flag")
+_RIG = (
+    *("sleeve", "cross-member", "jib mast", "boom", "saddles", "saddles flag"),
+    *("boom pin", "hook", "hook end", "hook end flag"),
+)
 _NO_EXTENT = frozenset({"ground", "tipping line", "going over"})
 _NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", "going over", "held"})
 
@@ -150,6 +153,8 @@ class SideDrawing(Drawing):
         self.add("jib mast", mast, ink.steel_edge, ink.steel, "rig")
         self.add("boom", outlines.boom(job), ink.steel_edge, ink.steel, "arms")
         self.add("saddles", outlines.saddles(job), ink.steel_edge, ink.steel, "rig")
+        flag = self.add("saddles flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
+        flag.setToolTip("How the saddle straps are made, or how they stand on the bed, is not entered")
         pin = shapes.circle(0.0, 0.0, max(rig.boom.pin.hole_m, 0.02))
         self.add("boom pin", pin, ink.edge, ink.ink, "load")
         for index in range(len(rig.arms)):
@@ -267,6 +272,10 @@ class SideDrawing(Drawing):
         pin_x_m = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
         pin.setPos(side(placed.frames["boom"].at(pin_x_m)))
         pin.setVisible(pose.hole is not None)
+        over_m = job.rig.boom.section.depth_m / 2.0 + saddles.strap_thickness_m
+        flag = self._parts["saddles flag"]
+        flag.setPos(side(placed.frames["boom"].at(saddles.rear_x_m, 0.0, over_m)))
+        flag.setVisible(saddles.strap_make is None or saddles.strap_foot is None)
 
     def _show_arms(self, job: Job, placed: Placed) -> None:
         fitted = fitted_arms(placed.figures)

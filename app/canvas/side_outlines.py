@@ -12,6 +12,7 @@ from PySide6.QtGui import QPainterPath
 from app.canvas.shapes import circle, line, polygon, rectangle
 from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
+from engine.rig import strap_pieces
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, bed_ends_m
 from engine.rig.sling_legs import points_of, spreads
@@ -166,13 +167,21 @@ def jib_mast(job: Job, width_m: float) -> QPainterPath:
 
 
 def saddles(job: Job) -> QPainterPath:
-    """Bed and the two straps, in the boom's frame (centreline of the boom over the mast axis)."""
-    part, half_boom = job.rig.saddles, job.rig.boom.section.depth_m / 2.0
-    half_strap = part.strap_length_m / 2.0
+    """Bed, the two straps as made and their shims, in the boom's frame (centreline of the boom over the mast axis)."""
+    part, boom = job.rig.saddles, job.rig.boom
+    half_boom, half_strap = boom.section.depth_m / 2.0, part.strap_length_m / 2.0
+    inside_m = strap_pieces.inside_m(part, boom)[1] - half_boom
+    top_m = inside_m + part.strap_thickness_m
     path = rectangle(*bed_ends_m(job.rig), -half_boom - part.seat_m, -half_boom)
+    shim_m = strap_pieces.shim_m(part)[1]
     for centre in (part.rear_x_m, part.front_x_m):
-        top = half_boom + part.strap_thickness_m
-        path.addPath(rectangle(centre - half_strap, centre + half_strap, -half_boom, top))
+        along = centre - half_strap, centre + half_strap
+        path.addPath(rectangle(*along, -half_boom - strap_pieces.below_m(part), top_m))
+        if part.strap_make is not None:  # the underside of the strap's top, with the gap below it
+            path.addPath(rectangle(*along, inside_m, top_m))
+        if shim_m > 0.0:
+            path.addPath(rectangle(*along, inside_m - shim_m, inside_m))
+            path.addPath(rectangle(*along, -half_boom - shim_m, -half_boom))
     return path
 
 

@@ -74,6 +74,19 @@ LABELS = {
     "hoist": "chain hoist",
     "design_factor": "design factor on yield",
     "base": "stands on",
+    "strap_make": "how the straps are made",
+    "strap_foot": "how the legs stand on the bed",
+    "foot_faces": "weld of a leg on top, on",
+    "corner_faces": "weld at a corner, on",
+    "corner_weld": "weld at the corners",
+    "inside_radius_m": "radius inside the bend",
+    "lap_m": "down the bed's side",
+    "side_gap_m": "free at each side of the boom",
+    "top_gap_m": "free over the boom",
+    "weld_shrink_m": "leg drawn in by its weld",
+    "shim_side_m": "shims at each side, thick",
+    "shim_top_m": "shims over and under, thick",
+    "pin_hole_m": "boom pin's hole in the strap",
     "quality": "looked at",
     "stops": "stops at its ends",
     "heel_hold": "what holds the heels down",
@@ -96,6 +109,8 @@ CHOICES = {
     "r_clip": "R-clip",
     "spread": "all along",
     "edges": "at its edges",
+    "both": "both faces",
+    "outside": "outside only",
 }
 """Plain words for choices that do not read by themselves."""
 

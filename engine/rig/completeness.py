@@ -9,7 +9,7 @@ import functools
 from collections.abc import Iterator
 from typing import assert_never
 
-from engine.rig import hinge_pieces
+from engine.rig import hinge_pieces, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.pin_places import PinPlace, pins_in_use
@@ -17,6 +17,7 @@ from engine.rig.sling_legs import spreads
 from engine.schema.connections import (
     BasePlate,
     DropInPin,
+    FabricatedStrap,
     Gear,
     HeelChain,
     RatedMoment,
@@ -36,7 +37,6 @@ NOT_CHECKED = (
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "the weld of the saddle bed to the jib mast; weld defects anywhere",
-    "bending in the saddle straps' feet and legs, and the boom's walls under the straps, when the boom is twisted",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
@@ -82,6 +82,7 @@ def _of_rig(rig: Rig) -> tuple[Problem, ...]:
     if rig.saddles.bed_section is None:
         measure = "measure the tube or flat bar across the jib mast's top that the straps stand on"
         problems.append(_problem("rig.saddles.bed_section", "The saddle bed", measure))
+    problems += _straps(rig)
     problems += _heel_hold(rig)
     if rig.sleeves.cross_weld is None:
         measure = "measure the legs of the weld at each end of the cross-member and see on which faces it runs"
@@ -119,6 +120,29 @@ def _heel_hold(rig: Rig) -> list[Problem]:
         measure = "measure how far it goes aside and how far down, from the heel to its hook"
         problems.append(_problem(f"{where}.angle_rad", "The heel chain's angle from plumb", measure))
     return problems
+
+
+def _straps(rig: Rig) -> Iterator[Problem]:
+    """What of the saddle straps keeps them from being proven; their gaps may be left out."""
+    saddles = rig.saddles
+    make = saddles.strap_make
+    if make is None:
+        measure = "say whether they are bent from flat bar, and on what radius, or welded of three plates"
+        yield _problem("rig.saddles.strap_make", "How the saddle straps are made", measure)
+    elif isinstance(make, FabricatedStrap) and make.corner_weld is None:
+        measure = "measure the legs of the weld between top and legs, and see on which faces it runs"
+        yield _problem("rig.saddles.strap_make.corner_weld", "The weld at the straps' corners", measure)
+    if saddles.strap_foot is None:
+        measure = "say whether their legs stand on top of the bed or lap its sides, and how far"
+        yield _problem("rig.saddles.strap_foot", "The feet of the saddle straps", measure)
+    free_m = strap_pieces.beside_the_bed_m(rig)
+    if free_m is not None and free_m > LAP_GAP_M + 1e-9:
+        measure = "the straps are wider inside than the bed: measure the packing, the bed and the straps again"
+        yield _problem("rig.saddles.shim_side_m", "What fills the gap between a lapped leg and the bed", measure)
+
+
+LAP_GAP_M = 0.002
+"""Widest gap that a fillet closes beside a lapped leg (common practice, no source)."""
 
 
 def _of_hook_end(rig: Rig) -> Iterator[Problem]:
@@ -248,6 +272,9 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld]]:
     if isinstance(base, BasePlate) and base.weld_below is not None:
         yield "The base plate's weld below", "rig.jib_mast.base.weld_below", base.weld_below
     yield "The weld of the straps", "rig.saddles.strap_weld", rig.saddles.strap_weld
+    make = rig.saddles.strap_make
+    if isinstance(make, FabricatedStrap) and make.corner_weld is not None:
+        yield "The weld at the straps' corners", "rig.saddles.strap_make.corner_weld", make.corner_weld
     for index, arm in enumerate(rig.arms):
         yield f"The weld at the hinge of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld
         yield from _arm_welds(arm, f"rig.arms[{index}]")

@@ -70,7 +70,7 @@ def impossibilities(job: Job, pose: Pose) -> list[Problem]:
     """
     return [
         *_rig_on_truck(job),
-        *misfits(job.rig, usable_holes(job)),
+        *misfits(job.rig),
         *_truck_itself(job, pose),
         *_lift_and_tilt(job, pose),
         *_boom(job, pose),

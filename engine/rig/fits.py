@@ -1,8 +1,9 @@
 """Parts of the rig that do not fit together, one sentence for each; rules of the workshop, not of strength.
 
 * A pin hole's centre stands at least 1.5 diameters from an edge and 3 from the next hole (common practice, no source).
-* No hole but the pinned one may stand under a strap at any usable position: the boom would bear on a hole.  A hole
-  counts as under a strap when its rim reaches in: centre within half the strap plus half the hole.
+* A strap's leg that stands on the bed has its middle over it, and a lapped one has the bed between it and its fellow.
+* A hole counts as under a strap (`hole_under_strap`, a caution) when its rim reaches in: centre within half the strap
+  plus half the hole.
 * The saddles hold at least two depths of boom, from front edge of the front strap to rear edge of the rear one (common
   practice, no source).
 * A pin in a hole more than 1/16 in larger is no close pin (AISC 360 D5.1(b) ends there); hook and hinge pins, which
@@ -14,10 +15,10 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.rig import hinge_pieces
+from engine.rig import hinge_pieces, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
-from engine.schema.connections import DropInPin, FaceLugs, HeelChain, Pin, ThroughSleeve, WeldedHoop
+from engine.schema.connections import DropInPin, FaceLugs, HeelChain, Pin, StrapOnTop, ThroughSleeve, WeldedHoop
 from engine.schema.model import Arm, Boom, Hinge, Rig
 from engine.schema.sections import RectTube, outer_depth_m
 
@@ -39,15 +40,8 @@ FIT_TOLERANCE_M = 1e-6
 
 
 @functools.lru_cache(maxsize=16)
-def misfits(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[Problem, ...]:
-    """Everything of the rig that does not fit together.
-
-    Parameters
-    ----------
-    rig : Rig
-    usable_holes : tuple of int
-        Pin holes that keep the boom in both saddles.
-    """
+def misfits(rig: Rig) -> tuple[Problem, ...]:
+    """Everything of the rig that does not fit together."""
     hinges = [
         problem
         for index, arm in enumerate(rig.arms)
@@ -56,7 +50,7 @@ def misfits(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[Problem, ...]:
             *_hinge_ends(rig, index),
         )
     ]
-    boom = (*_boom_holes(rig), *_holes_under_straps(rig, usable_holes), *_held(rig))
+    boom = (*_boom_holes(rig), *_strap_feet(rig), *_held(rig))
     return (*boom, *_hook(rig), *_heel_chain(rig), *hinges)
 
 
@@ -97,8 +91,12 @@ def _boom_holes(rig: Rig) -> list[Problem]:
     return problems
 
 
-def _holes_under_straps(rig: Rig, usable_holes: tuple[int, ...]) -> list[Problem]:
-    """The first hole, other than the pinned one, that comes to stand under a strap."""
+@functools.lru_cache(maxsize=16)
+def hole_under_strap(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[int, str, int] | None:
+    """The first hole, other than the pinned one, that comes to stand under a strap: hole, strap, pinned hole.
+
+    ``usable_holes`` keep the boom in both saddles when pinned.
+    """
     boom, saddles = rig.boom, rig.saddles
     pin_x = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
     near = (saddles.strap_length_m + boom.pin.hole_m) / 2.0 - FIT_TOLERANCE_M
@@ -107,10 +105,31 @@ def _holes_under_straps(rig: Rig, usable_holes: tuple[int, ...]) -> list[Problem
             ahead_m = pin_x + (hole - pinned) * boom.hole_pitch_m
             for strap, strap_x in (("front", saddles.front_x_m), ("rear", saddles.rear_x_m)):
                 if hole != pinned and abs(ahead_m - strap_x) < near:
-                    words = "Pin hole {hole} sits under the {strap} strap when the boom is pinned in hole {pinned}."
-                    numbers = {"hole": str(hole), "strap": strap, "pinned": str(pinned)}
-                    return [_impossible("rig.boom.hole_pitch_m", words, **numbers)]
+                    return hole, strap, pinned
+    return None
+
+
+def _strap_feet(rig: Rig) -> list[Problem]:
+    """Legs that stand beside their bed, or in it."""
+    saddles, bed = rig.saddles, strap_pieces.bed_tube(rig.saddles)
+    if bed is None:
+        return []
+    off_m = strap_pieces.leg_middle_m(saddles, rig.boom) - bed.width_m / 2.0
+    if isinstance(saddles.strap_foot, StrapOnTop) and off_m > FIT_TOLERANCE_M:
+        words = "The middle of a strap's leg stands {off:length} beside its bed: lap it on the bed's side, or widen it."
+        return [_impossible("rig.saddles.strap_foot", words, off=off_m)]
+    free_m = strap_pieces.beside_the_bed_m(rig)
+    if free_m is not None and free_m < -LAP_TIGHT_M - FIT_TOLERANCE_M:
+        words = (
+            "The bed is {over:length} wider than the straps are inside: their lapped legs would stand in it. Pack the "
+            "boom out with shims, or narrow the bed."
+        )
+        return [_impossible("rig.saddles.strap_foot", words, over=-2.0 * free_m)]
     return []
+
+
+LAP_TIGHT_M = 0.001
+"""How much a lapped leg may be pressed apart by its bed (a tape's reading)."""
 
 
 def _held(rig: Rig) -> list[Problem]:

@@ -18,6 +18,7 @@ from typing import TypedDict, overload
 import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
+from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import lug_length_m
 from engine.schema.connections import BasePlate, EndPlate, FaceLugs, HingeEnd, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
@@ -203,7 +204,7 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
         rear_m, front_m = bed_ends_m(rig)
         bed_kg = mass_per_length_kg_m(saddles.bed_section) * (front_m - rear_m)
     at_their_ends_kg = [*(_hinge_end_kg(arm.hinge, arm.hinge.inner_end) for arm in rig.arms), 0.0]
-    strap_m3 = (2.0 * boom.section.depth_m + boom.section.width_m) * saddles.strap_length_m * saddles.strap_thickness_m
+    strap_m3 = strap_pieces.flat_bar_m(saddles, boom) * saddles.strap_length_m * saddles.strap_thickness_m
     base, base_kg = rig.jib_mast.base, 0.0
     if isinstance(base, BasePlate):
         base_kg = STEEL_DENSITY_KG_M3 * base.thickness_m * base.length_m * base.width_m
@@ -212,7 +213,7 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
         + 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
         + mass_per_length_kg_m(sleeves.cross_section) * cross_length_m,
         "jib_mast_kg": mass_per_length_kg_m(rig.jib_mast.section) * rig.jib_mast.length_m,
-        "saddles_kg": bed_kg + 2.0 * STEEL_DENSITY_KG_M3 * strap_m3,
+        "saddles_kg": bed_kg + STEEL_DENSITY_KG_M3 * (2.0 * strap_m3 + strap_pieces.shims_m3(saddles, boom)),
         "boom_kg": mass_per_length_kg_m(boom.section) * boom.length_m + at_their_ends_kg[0],
         "arms_kg": tuple(
             mass_per_length_kg_m(arm.section) * arm.length_m + _hinge_kg(arm) + at_end_kg

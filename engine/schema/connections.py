@@ -185,6 +185,41 @@ class HookBefore(Value, kw_only=True):
     hoop: Hoop
 
 
+# ---------------------------------------------------------------- saddle straps
+
+PlateFaces = Literal["both", "outside"]
+"""Faces of a strap's plate that a weld across it runs along."""
+
+
+class BentStrap(Value, kw_only=True, tag_field="kind", tag="bent"):
+    """A strap bent to a U from one flat bar."""
+
+    inside_radius_m: Annotated[float, Meta(gt=0.0, le=0.3)]
+
+
+class FabricatedStrap(Value, kw_only=True, tag_field="kind", tag="fabricated"):
+    """A strap of three plates: a top and two legs, welded at the corners."""
+
+    corner_weld: Weld | None = None
+    corner_faces: PlateFaces = "outside"
+
+
+StrapMake = BentStrap | FabricatedStrap
+
+
+class StrapOnTop(Value, kw_only=True, tag_field="kind", tag="on_top"):
+    """The strap's legs stand on top of the bed."""
+
+
+class StrapLapped(Value, kw_only=True, tag_field="kind", tag="lapped"):
+    """The strap's legs lap the bed's sides, ``lap_m`` down from its top: welded along two edges and below."""
+
+    lap_m: Length
+
+
+StrapFoot = StrapOnTop | StrapLapped
+
+
 # ---------------------------------------------------------------- hinge ends
 
 Thickness = Annotated[float, Meta(gt=0.0, le=0.1)]

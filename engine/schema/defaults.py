@@ -11,9 +11,11 @@ import msgspec
 
 from engine.base.errors import EditError
 from engine.schema.connections import (
+    BentStrap,
     ChainHoist,
     DropInPin,
     EndPlate,
+    FabricatedStrap,
     FaceLugs,
     Gear,
     HeelChain,
@@ -32,6 +34,8 @@ from engine.schema.connections import (
     StayLug,
     StayPoint,
     StayStop,
+    StrapLapped,
+    StrapOnTop,
     ThroughPin,
     ThroughSleeve,
     Weld,
@@ -42,7 +46,7 @@ from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
 
 _BY_ENTRY: dict[str, Any] = {
-    **dict.fromkeys(("weld", "weld_tube", "weld_barrel"), Weld(leg_m=0.005)),
+    **dict.fromkeys(("weld", "weld_tube", "weld_barrel", "corner_weld"), Weld(leg_m=0.005)),
     "end_lug": StayLug(thickness_m=0.015, on_face_m=0.12, edge_m=0.035, pin=Pin(diameter_m=0.02, hole_m=0.0205)),
     "section": RoundTube(diameter_m=0.0424, wall_m=0.004),
     "rigging": Rigging(hitch="single", legs=(SlingLeg(length_m=1.0),)),
@@ -50,6 +54,8 @@ _BY_ENTRY: dict[str, Any] = {
     "tag": SlingTag(),
     "spreader": Spreader(length_m=1.0),
     "hoist": ChainHoist(),
+    **dict.fromkeys(("side_gap_m", "top_gap_m"), 0.001),
+    "pin_hole_m": 0.0205,
     "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
 }
 """Parts of the rig that can be drawn in.  Facts (plate, slopes, weights) have no start value and must be typed."""
@@ -70,6 +76,10 @@ _JOINTS: tuple[Any, ...] = (
     HeelPin(pin=Pin(diameter_m=0.016, hole_m=0.0165)),
     HeelChain(),
     NoHeelHold(),
+    BentStrap(inside_radius_m=0.02),
+    FabricatedStrap(),
+    StrapOnTop(),
+    StrapLapped(lap_m=0.05),
     ThroughPin(pin=Pin(diameter_m=0.02, hole_m=0.0205), edge_m=0.05),
     WeldedHoop(hoop=Hoop(bar_m=0.02, bend_radius_m=0.04, leg_m=0.04, weld=Weld(leg_m=0.006)), edge_m=0.1),
     DropInPin(diameter_m=0.03, head_m=0.06, hole_m=0.0305, drop_m=0.05, edge_m=0.05),

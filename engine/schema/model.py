@@ -28,8 +28,11 @@ from engine.schema.connections import (
     MastBase,
     OnCross,
     Pin,
+    PlateFaces,
     Rigging,
     Stay,
+    StrapFoot,
+    StrapMake,
     ThroughPin,
     Weld,
     WeldedHoop,
@@ -59,6 +62,9 @@ FORMAT_VERSION = 2
 
 UNMEASURED_WEAR = 0.10
 """Share of a fork's thickness that counts as lost while nobody has measured it: the most a fork in use may lose."""
+
+Gap = Annotated[float, Meta(ge=0.0, le=0.05)]
+"""Free space between two parts, or what fills it (m)."""
 
 JOBS_AT_MOST = 3
 """Most jobs wanted of one rig: the heaviest, the furthest and the highest."""
@@ -207,13 +213,28 @@ class Saddles(Value, kw_only=True):
 
     ``front_x_m`` and ``rear_x_m`` are the strap centres ahead of the mast axis (the rear one negative);
     ``seat_m`` is from the mast's top to the boom's underside, the bed included.
+
+    ``side_gap_m`` (at each side) and ``top_gap_m`` are the free space round the boom, beside its shims; each foot weld
+    draws its leg in by ``weld_shrink_m``.  Shims stand at both sides, ``shim_side_m`` thick, and over and under the
+    boom, ``shim_top_m``.  ``foot_faces`` are those of a leg on top of the bed.  ``pin_hole_m`` is the boom pin's hole
+    in the strap, as wide as the boom's where it is left out.
     """
 
     front_x_m: Place
     rear_x_m: Place
     strap_length_m: Length
     strap_thickness_m: Annotated[float, Meta(gt=0.0, le=0.1)] = 0.008
+    strap_make: StrapMake | None = None
+    strap_foot: StrapFoot | None = None
     strap_weld: Weld
+    foot_faces: PlateFaces = "outside"
+    side_gap_m: Gap | None = None
+    top_gap_m: Gap | None = None
+    weld_shrink_m: Gap = 0.001
+    shims: Literal["none", "steel", "wood", "polymer"] = "none"
+    shim_side_m: Annotated[float, Meta(ge=0.0, le=0.1)] = 0.0
+    shim_top_m: Gap = 0.001
+    pin_hole_m: Annotated[float, Meta(gt=0.0, le=0.2)] | None = None
     seat_m: Distance
     bed_section: RectTube | None = None
     pin_at: Literal["front", "rear"] = "front"

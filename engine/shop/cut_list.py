@@ -13,9 +13,20 @@ from collections.abc import Iterator
 
 import msgspec
 
+from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import as_built, lug_length_m, tube_short_m
 from engine.rig.kinematics import bed_ends_m
-from engine.schema.connections import BasePlate, DropInPin, EndPlate, FaceLugs, HingeEnd, StayLink, ThroughSleeve
+from engine.schema.connections import (
+    BasePlate,
+    BentStrap,
+    DropInPin,
+    EndPlate,
+    FabricatedStrap,
+    FaceLugs,
+    HingeEnd,
+    StayLink,
+    ThroughSleeve,
+)
 from engine.schema.model import Arm, Boom, Hinge, Job, Rig, hinge_of
 from engine.schema.sections import (
     FlatBar,
@@ -100,9 +111,34 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
         rear_m, front_m = bed_ends_m(rig)
         yield Piece(part="saddle bed", section=saddles.bed_section, length_m=front_m - rear_m, steel=saddles.steel)
     flat = FlatBar(width_m=saddles.strap_length_m, depth_m=saddles.strap_thickness_m)
-    around_m = 2.0 * boom.section.depth_m + boom.section.width_m + 2.0 * saddles.strap_thickness_m
-    note = "bent to a U over the boom; legs trimmed to fit"
-    yield Piece(part="saddle strap", section=flat, length_m=around_m, count=2, steel=saddles.steel, note=note)
+    leg_m = strap_pieces.leg_m(saddles, boom)
+    match saddles.strap_make:
+        case FabricatedStrap():
+            top_m, note = strap_pieces.top_m(saddles, boom), "over the ends of its legs"
+            yield Piece(part="saddle strap top", section=flat, length_m=top_m, count=2, steel=saddles.steel, note=note)
+            yield Piece(part="saddle strap leg", section=flat, length_m=leg_m, count=4, steel=saddles.steel)
+        case BentStrap() | None as make:
+            note = "bent to a U over the boom; legs trimmed to fit"
+            if make is not None:
+                note = f"bent to a U, {make.inside_radius_m * 1000.0:g} mm radius inside; length along the bends"
+            around_m = strap_pieces.flat_bar_m(saddles, boom)
+            yield Piece(part="saddle strap", section=flat, length_m=around_m, count=2, steel=saddles.steel, note=note)
+    yield from _shims(rig)
+
+
+def _shims(rig: Rig) -> Iterator[Piece]:
+    """What stands between boom and straps; only steel is cut from the rack."""
+    saddles, section = rig.saddles, rig.boom.section
+    if saddles.shims != "steel":
+        return
+    side_m, top_m = strap_pieces.shim_m(saddles)
+    long_m = saddles.strap_length_m
+    if side_m > 0.0:
+        flat, note = FlatBar(width_m=section.depth_m, depth_m=side_m), "beside the boom, fixed in the strap"
+        yield Piece(part="saddle side shim", section=flat, length_m=long_m, count=4, steel=saddles.steel, note=note)
+    if top_m > 0.0:
+        flat, note = FlatBar(width_m=section.width_m, depth_m=top_m), "over and under the boom, fixed in strap and bed"
+        yield Piece(part="saddle shim", section=flat, length_m=long_m, count=4, steel=saddles.steel, note=note)
 
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:

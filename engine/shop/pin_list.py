@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import as_built, sleeve_of
 from engine.schema.connections import DropInPin, Pin, Retention, StayLink
 from engine.schema.model import Job, Rig, hinge_of
@@ -49,7 +50,7 @@ class Fit(msgspec.Struct, kw_only=True, frozen=True):
 def pin_list(rig: Rig) -> tuple[PinRow, ...]:
     """Every pin; its bar is as long as what the pin goes through, and ``PIN_ENDS``."""
     boom, saddles = rig.boom, rig.saddles
-    through_m = outer_width_m(boom.section) + 2.0 * saddles.strap_thickness_m
+    through_m = strap_pieces.top_m(saddles, boom)
     last = rig.arms[-1].section if rig.arms else boom.section
     rows = [_pin_row("boom pin", 1, boom.pin, through_m)]
     if rig.hook.cross_pin is not None:

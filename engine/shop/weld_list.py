@@ -10,15 +10,28 @@ import math
 
 import msgspec
 
+from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import as_built, face_lugs_of, link_ends, lugs_on_arm, plate_lever_m, sleeve_of, weld_of
-from engine.schema.connections import BasePlate, EndPlate, FaceLugs, MastBase, StayLink, ThroughSleeve, Weld
-from engine.schema.model import Arm, Job, hinge_of
+from engine.schema.connections import (
+    BasePlate,
+    EndPlate,
+    FabricatedStrap,
+    FaceLugs,
+    MastBase,
+    PlateFaces,
+    StayLink,
+    StrapLapped,
+    ThroughSleeve,
+    Weld,
+)
+from engine.schema.model import Arm, Job, Saddles, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
 from engine.shop.cut_list import hook_links, lug_count
 from engine.strength import hinge_end_limits, welds
 from engine.strength.cross_weld import cross_end
 from engine.strength.foot_weld import Foot, foot_of
 from engine.strength.laid_welds import LaidWeld
+from engine.strength.strap_limits import lap_edge_m
 from engine.strength.weld_lines import WeldGroup
 
 FILLER_OVER_TRIANGLE = 1.5
@@ -60,13 +73,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         _laid("jib mast foot", 1, foot.laid, mast.foot_weld),
         *_base_plate(mast.base, foot),
         *_cross_member(job),
-        WeldLine(
-            name="saddle strap feet",
-            lines=4,
-            length_each_m=saddles.strap_length_m,
-            leg_m=saddles.strap_weld.leg_m,
-            electrode=saddles.strap_weld.electrode,
-        ),
+        *_straps(saddles),
     ]
     if saddles.bed_section is not None:
         lines.append(_no_leg("saddle bed to jib mast", 1, welds.around(mast.section, "all_round").length_m))
@@ -90,6 +97,30 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
             )
         )
     return tuple(lines)
+
+
+def _straps(saddles: Saddles) -> list[WeldLine]:
+    """Feet of the four legs, and the corners of straps made of three plates; both faces are two lines."""
+    weld, long_m = saddles.strap_weld, saddles.strap_length_m
+    name, bed = "saddle strap feet", strap_pieces.bed_tube(saddles)
+    lines = []
+    if isinstance(saddles.strap_foot, StrapLapped) and bed is not None:
+        edge_m, below = lap_edge_m(saddles, bed, saddles.strap_foot.lap_m)
+        lines.append(_of_weld(name, 8, edge_m, weld, "along both edges, on the bed's flat"))
+        if below:
+            lines.append(_of_weld(f"{name}, below", 4, long_m, weld, "below each leg"))
+    else:
+        lines.append(_plate_weld(name, saddles.foot_faces, long_m, weld))
+    make = saddles.strap_make
+    if isinstance(make, FabricatedStrap) and make.corner_weld is not None:
+        lines.append(_plate_weld("saddle strap corners", make.corner_faces, long_m, make.corner_weld))
+    return lines
+
+
+def _plate_weld(name: str, faces: PlateFaces, long_m: float, weld: Weld) -> WeldLine:
+    """A weld across each of four plates."""
+    count, note = (8, "both faces of each") if faces == "both" else (4, "outside only")
+    return _of_weld(name, count, long_m, weld, note)
 
 
 def _laid(name: str, count: int, laid: LaidWeld, weld: Weld) -> WeldLine:

@@ -59,7 +59,7 @@ def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
         *hook_joint.checks(job, cuts),
         *arms.checks(job, placed, cuts),
         *hinges.checks(job, placed, cuts),
-        *boom.checks(job, cuts),
+        *boom.checks(job, placed, cuts),
         *saddles.checks(job, cuts),
         *saddle_bed.checks(job, cuts),
         *jib_mast.checks(job, cuts),

@@ -2,9 +2,11 @@
 
 Everything hangs outboard of the front saddle; inboard there is only the tail.  So bending, shear and twist are checked
 in the middle of the front strap.  Pin holes run along the boom, and where it is pinned at the front saddle one stands
-right there, so the section is always taken net of a hole.  The saddles' reactions press on the boom at their edges
-(wall crushing).  What slides the boom along (floor slope, tilt, lean of the jib mast, braking) is held by the boom pin
-alone: friction never counts, and on a boom without its pin nothing may hang.
+right there, so the section is always taken net of a hole.  The saddles' edges press on one side wall of the boom with
+half the reaction and, as the boom rolls in its straps, with the whole twist on its flat's width (`strap_contact`); near
+the boom's end a wall takes half.  What slides the boom along (floor slope, tilt, lean of the jib mast, braking) is held
+by the boom pin alone: friction never counts, and on a boom without its pin nothing may hang.  A pin with less play than
+the straps leave, or in straps whose gaps nobody entered, takes the boom's twist as well: a couple of its two ends.
 """
 
 from __future__ import annotations
@@ -12,47 +14,67 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.base.geometry import Number, Vec
+from engine.base.geometry import Number, Vec, where
 from engine.rig.check import Check
+from engine.rig.kinematics import Placed
 from engine.schema.model import Boom, Job, Policy, Saddles
 from engine.schema.steel import design_wall_m
-from engine.strength import members, pins
+from engine.strength import members, pins, strap_contact, strap_limits
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
 from engine.strength.cuts import Cuts
-from engine.strength.linear_in_load import CheckLabel, Linear, check_magnitude, check_unheld
+from engine.strength.linear_in_load import CheckLabel, Linear, check_greatest_pull, check_resultant, check_unheld
 from engine.strength.members import CrossHole, Member
-from engine.strength.saddles import reactions
-from engine.strength.unverified_values import (
-    BASE_PLATE_K,
-    CRIPPLING,
-    CRIPPLING_END,
-    CRIPPLING_OMEGA,
-    YIELDING_OMEGA,
-    YIELDING_SPREAD,
-)
+from engine.strength.saddles import flat_m, reactions
+from engine.strength.unverified_values import BASE_PLATE_K
 
-AT_FRONT = "at the front saddle"
+AT_FRONT, AT_REAR = "at the front saddle", "at the rear saddle"
 
 
-def checks(job: Job, cuts: Cuts) -> list[Check]:
+def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
     """The boom at the front saddle, its walls at both saddles, and its pin."""
     boom, policy, load_kg, place = job.rig.boom, job.policy, cuts.load_kg, cuts.boom.place_m
-    held = reactions(job, cuts)
-    middle_N, end_N = allowed_crushing_N(boom, policy)
-    spacing = job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m
-    at_rear = place + cuts.boom.axes.x.times(-spacing)
-    words = "{demand:N} slides the boom along; its {pin:length} pin, in two walls and two straps, allows {allowed:N}"
-    source = f"{AISC_OR_FACTOR}: shear of a solid pin, J7"
-    pin = CheckLabel("boom pin", "double shear and bearing", place, "N", words, source)
-    pin_N = allowed_pin_N(boom, job.rig.saddles, policy)
-    sliding = cuts.boom_whole.forces.axial.times(cuts.pinned)
+    held, saddles = reactions(job, cuts), job.rig.saddles
+    out_m = placed.figures.boom_out_m
+    half_strap_m = saddles.strap_length_m / 2.0
+    to_end_m = out_m - (saddles.front_x_m + half_strap_m)
+    to_tail_m = boom.length_m + saddles.rear_x_m - half_strap_m - out_m
+    at_rear = place + cuts.boom.axes.x.times(saddles.rear_x_m - saddles.front_x_m)
     return [
         *members.checks("boom", AT_FRONT, place, boom_member(boom, policy), cuts.boom.forces, load_kg),
-        _crushing(AT_FRONT, place, held.front_up, middle_N, load_kg),
-        _crushing("at the rear saddle", at_rear, held.rear_up, end_N, load_kg),
-        check_magnitude(pin, sliding, pin_N, load_kg, pin=boom.pin.diameter_m),
+        _crushing(job, AT_FRONT, place, (held.front_up, held.twist), to_end_m, load_kg),
+        _crushing(job, AT_REAR, at_rear, (held.rear_up, held.twist), to_tail_m, load_kg),
+        _pin(job, cuts, held.twist),
         _unpinned(cuts, place),
     ]
+
+
+def _pin(job: Job, cuts: Cuts, twist: Linear) -> Check:
+    """The boom pin at the end that takes more: half of what slides the boom, and the twist where it takes that."""
+    boom, saddles = job.rig.boom, job.rig.saddles
+    taken = takes_twist(boom, saddles)
+    slide, couple = strap_contact.pin_pulls(
+        cuts.boom_whole.forces.axial.times(cuts.pinned), twist.times(cuts.pinned), boom.section.width_m
+    )
+    words = (
+        "{demand:N} at one end of the boom's {pin:length} pin, in a wall and a strap's leg, from what slides the boom"
+    )
+    words += " and from its twist, which the pin takes before the straps do" if taken else ""
+    words += "; allowed {allowed:N}"
+    source = f"{AISC_OR_FACTOR}: shear of a solid pin, J7"
+    label = CheckLabel("boom pin", "double shear and bearing", cuts.boom.place_m, "N", words, source)
+    pulls = (slide, couple) if taken else (slide,)
+    allowed_N = allowed_pin_end_N(boom, saddles, job.policy)
+    return check_resultant(label, pulls, allowed_N, cuts.load_kg, pin=boom.pin.diameter_m)
+
+
+def takes_twist(boom: Boom, saddles: Saddles) -> bool:
+    """Whether the boom pin has less play than the straps leave, so that it takes the boom's twist first."""
+    if saddles.side_gap_m is None or saddles.top_gap_m is None:
+        return True
+    at = strap_limits.strap_of(saddles, boom)[1]
+    strap_hole_m = boom.pin.hole_m if saddles.pin_hole_m is None else saddles.pin_hole_m
+    pin_rad = strap_contact.pin_touch_rad(boom.section.width_m, boom.pin.hole_m, strap_hole_m, boom.pin.diameter_m)
+    return pin_rad < min(saddles.top_gap_m / at.flat_width_m, 2.0 * saddles.side_gap_m / at.flat_depth_m)
 
 
 def _unpinned(cuts: Cuts, place_m: Vec) -> Check:
@@ -77,32 +99,37 @@ def boom_member(boom: Boom, policy: Policy) -> Member:
     )
 
 
-def _crushing(at: str, place_m: Vec, force: Linear, allowed_N: float, load_kg: Number) -> Check:
-    words = "{demand:N} from the saddle's edge on two walls; allowed {allowed:N}"
+def _crushing(
+    job: Job, at: str, place_m: Vec, pressed: tuple[Linear, Linear], to_end_m: Number, load_kg: Number
+) -> Check:
+    """One side wall at a saddle's edge, under the saddle's reaction and the boom's whole twist."""
+    boom, saddles, policy = job.rig.boom, job.rig.saddles, job.policy
+    words = "{demand:N} from the saddle's edge on one side wall, which bears over {bearing:length}; allowed {allowed:N}"
     label = CheckLabel(
         "boom", f"wall crushing {at}", place_m, "N", words, f"{AISC_OR_FACTOR}: J10-2, J10-4 (from memory)"
     )
-    return check_magnitude(label, force, allowed_N, load_kg)
+    up, twist = pressed
+    depth_m = boom.section.depth_m
+    middle_N, near_N, end_N = allowed_crushing_N(boom, saddles, policy)
+    allowed_N = where(to_end_m < depth_m / 2.0, end_N, where(to_end_m <= depth_m, near_N, middle_N))
+    forces = strap_contact.wall_forces(up, twist, flat_m(boom)) + strap_contact.wall_forces(
+        up.times(-1.0), twist, flat_m(boom)
+    )
+    bearing_m = strap_limits.bearing_m(saddles)
+    return check_greatest_pull(label, forces, allowed_N, load_kg, bearing=bearing_m)
 
 
 @functools.lru_cache(maxsize=64)
-def allowed_crushing_N(boom: Boom, policy: Policy) -> tuple[float, float]:
-    """Force (N) that both side walls take from an edge across the boom: away from an end, and near one.
-
-    Local yielding ``2 Fy t 5 k`` (half near an end) and crippling ``2 * 0.80 t^2 sqrt(E Fy)`` (0.40), k being the
-    smallest outside corner radius, 1.5 t; the edge has no length.  Both over their Omega or the design factor.
-    """
-    wall = design_wall_m(boom.section, boom.steel)
-    steel = allowable_stress(boom.steel, policy, boom.section)
-    fy = steel.grade.yield_Pa
-    yielding = 2.0 * fy * wall * YIELDING_SPREAD * 1.5 * wall / max(YIELDING_OMEGA, policy.design_factor)
-    strength = 2.0 * wall**2 * math.sqrt(members.E_PA * fy) / max(CRIPPLING_OMEGA, policy.design_factor)
-    return min(yielding, CRIPPLING * strength), min(yielding / 2.0, CRIPPLING_END * strength)
+def allowed_crushing_N(boom: Boom, saddles: Saddles, policy: Policy) -> tuple[float, float, float]:
+    """Force (N) that one side wall takes from an edge: away from an end, within its depth of one, within half."""
+    depth_m = boom.section.depth_m
+    far, near, end = (strap_limits.edge_N(boom, saddles, policy, off * depth_m) for off in (math.inf, 0.75, 0.0))
+    return far, near, end
 
 
 @functools.lru_cache(maxsize=64)
-def allowed_pin_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
-    """Allowed pull (N) along the boom on its pin, across both side walls and held in the strap's two legs."""
+def allowed_pin_end_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
+    """Allowed pull (N) on one end of the boom pin, across a side wall and held in a strap's leg."""
     pin_stress, link, strap = (
         allowable_stress(boom.pin.steel, policy, boom.pin.diameter_m),
         allowable_stress(boom.steel, policy, boom.section),
@@ -110,7 +137,7 @@ def allowed_pin_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
     )
     wall = design_wall_m(boom.section, boom.steel)
     return min(
-        pins.allowed_shear_N(boom.pin, 2, pin_stress),
-        2.0 * wall * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, link),
-        2.0 * saddles.strap_thickness_m * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, strap),
+        pins.allowed_shear_N(boom.pin, 1, pin_stress),
+        wall * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, link),
+        saddles.strap_thickness_m * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, strap),
     )

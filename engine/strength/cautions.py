@@ -9,15 +9,18 @@ import functools
 import math
 from collections.abc import Iterator
 
-from engine.rig import hinge_pieces, sling_legs
+from engine.rig import hinge_pieces, sling_legs, strap_pieces
 from engine.rig.check import Problem
-from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
+from engine.rig.feasibility import usable_holes
+from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M, hole_under_strap
 from engine.rig.pin_places import pin_places
 from engine.rig.stay_places import stay_length_m, stay_lever_m
 from engine.schema.connections import (
     BasePlate,
+    BentStrap,
     DropInPin,
     EndPlate,
+    FabricatedStrap,
     FaceLugs,
     Gear,
     HeelPin,
@@ -34,6 +37,7 @@ from engine.strength.allowable_stress import LOWEST_ELECTRODE, quality_share
 from engine.strength.forks import MOST_RATED_PA, rated_stress_Pa
 from engine.strength.hinge_ends import CAUTION_SLEEVE_WALL_M, LUG_EDGE
 from engine.strength.stays import SHORT_LEVER
+from engine.strength.strap_contact import bend_clearance_m, least_bend_radius_m
 from engine.strength.welds import least_leg_m
 
 ASSUMED = (
@@ -63,7 +67,7 @@ def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate, job.policy.unknown_yield_Pa)
     if pose.loaded:
         of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
-    of_rig = (*of_rig, *_stays(job.rig, pose))
+    of_rig = (*of_rig, *_stays(job.rig, pose), *_hole_under_strap(job))
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
@@ -83,9 +87,46 @@ def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa:
         *_fork_sections(forks, plate),
         *_heel_pin(rig, forks),
         *_bed(rig),
+        *_straps(rig),
         *_hinge_ends(rig),
         Problem(kind="caution", where="rig", words=LEFT_OUT),
     )
+
+
+def _hole_under_strap(job: Job) -> tuple[Problem, ...]:
+    """A pin hole that comes to stand under a strap: the boom's wall bears there with a hole in it."""
+    found = hole_under_strap(job.rig, usable_holes(job))
+    if found is None:
+        return ()
+    hole, strap, pinned = found
+    words = (
+        "Pin hole {hole} stands under the {strap} strap when the boom is pinned in hole {pinned}: there the boom's "
+        "side bears on less wall. Another pitch keeps the straps clear of holes."
+    )
+    return (_caution("rig.boom.hole_pitch_m", words, hole=str(hole), strap=strap, pinned=str(pinned)),)
+
+
+def _straps(rig: Rig) -> Iterator[Problem]:
+    """Bends of the straps: too tight for the bar, or no room for the boom's corner."""
+    saddles, boom = rig.saddles, rig.boom
+    make = saddles.strap_make
+    if not isinstance(make, BentStrap):
+        return
+    thick_m, path = saddles.strap_thickness_m, "rig.saddles.strap_make.inside_radius_m"
+    least_m = least_bend_radius_m(thick_m)
+    if make.inside_radius_m < least_m - FIT_TOLERANCE_M:
+        words = (
+            "The straps are bent on a radius of {radius:length} inside; mild steel of {thick:length} may crack under "
+            "{least:length}. Bend it hot, or weld the straps of three plates."
+        )
+        yield _caution(path, words, radius=make.inside_radius_m, thick=thick_m, least=least_m)
+    if strap_pieces.bend_rides_by_m(saddles, boom) > FIT_TOLERANCE_M:
+        gap_m = bend_clearance_m(make.inside_radius_m, TUBE_OUTSIDE_RADIUS_PER_WALL * boom.section.wall_m)
+        words = (
+            "The straps' bends ride on the boom's corners: with a radius of {radius:length} inside they want "
+            "{gap:length} of gap at the sides and the top."
+        )
+        yield _caution(path, words, radius=make.inside_radius_m, gap=gap_m)
 
 
 @functools.lru_cache(maxsize=16)
@@ -151,6 +192,10 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
     saddles = rig.saddles
     bed = saddles.strap_thickness_m if saddles.bed_section is None else saddles.bed_section.wall_m
     yield "strap welds", "rig.saddles.strap_weld", saddles.strap_weld, min(saddles.strap_thickness_m, bed)
+    make = saddles.strap_make
+    if isinstance(make, FabricatedStrap) and make.corner_weld is not None:
+        path = "rig.saddles.strap_make.corner_weld"
+        yield "welds at the straps' corners", path, make.corner_weld, saddles.strap_thickness_m
     for index, arm in enumerate(rig.arms):
         wall = min(arm.hinge.lug_thickness_m, (arm.hinge.barrel_outer_m - arm.hinge.pin.hole_m) / 2.0)
         if hinge_pieces.sleeve_of(arm.hinge) is None or hinge_pieces.face_lugs_of(arm.hinge) is None:

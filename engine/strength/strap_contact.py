@@ -44,9 +44,6 @@ UNKNOWN_GAP_M = 0.003
 WELD_SHRINK_M = 0.001
 """What a leg is drawn in by its foot weld, off the side gap (common practice, no source)."""
 
-NEUTRAL_LINE = 0.44
-"""Neutral line of a bend from its inside, over the thickness (common practice, no source)."""
-
 
 class Strap(NamedTuple):
     """A strap: plate thickness, length along the boom, gap at each side and at the top (m)."""
@@ -311,13 +308,6 @@ def least_bend_radius_m(thickness_m: float) -> float:
 def bend_clearance_m(inside_radius_m: float, corner_m: float) -> float:
     """Gap below which a bend rides on the boom's corner: ``(r_i - r)(sqrt 2 - 1)/sqrt 2``, at least 0."""
     return max((inside_radius_m - corner_m) * (math.sqrt(2.0) - 1.0) / math.sqrt(2.0), 0.0)
-
-
-def developed_length_m(width_m: float, depth_m: float, strap: Strap, inside_radius_m: float, lap_m: float) -> float:
-    """Flat bar for a bent strap: top, two legs down to ``lap_m`` below the boom, two bends on the neutral line."""
-    top = width_m + 2.0 * strap.side_gap_m - 2.0 * inside_radius_m
-    leg = depth_m + strap.top_gap_m + lap_m - inside_radius_m
-    return top + 2.0 * leg + math.pi * (inside_radius_m + NEUTRAL_LINE * strap.thickness_m)
 
 
 # ---------------------------------------------------------------- boom pin, wobble

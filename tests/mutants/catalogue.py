@@ -130,9 +130,11 @@ STRENGTH = (
     *_strength(
         "boom",
         ("hole=CrossHole(boom.pin.hole_m, off)", "hole=CrossHole(boom.pin.hole_m)", "a hole off the middle"),
-        ("held.rear_up, end_N", "held.rear_up, middle_N", "walls near the tail's end take half"),
-        ("pins.allowed_shear_N(boom.pin, 2, pin_stress)", "math.inf", "the boom pin is never cut"),
-        ("2.0 * saddles.strap_thickness_m", "4.0 * saddles.strap_thickness_m", "bearing of the boom pin in its straps"),
+        ("to_end_m <= depth_m, near_N", "to_end_m <= 0.0, near_N", "walls near the tail's end take half"),
+        ("pins.allowed_shear_N(boom.pin, 1, pin_stress)", "math.inf", "the boom pin is never cut"),
+        ("saddles.strap_thickness_m * boom", "2.0 * saddles.strap_thickness_m * boom", "the boom pin in its straps"),
+        ("return pin_rad < min(", "return pin_rad > min(", "a pin with less play than the straps takes the twist"),
+        ("(slide, couple) if taken", "(slide,) if taken", "the twist that the boom pin takes"),
     ),
     *_strength(
         "bought_gear",
@@ -468,7 +470,8 @@ STRENGTH = (
             "rear_up, rear_side = forces.bend_up.times(per)",
             "the tail",
         ),
-        ("fixed_share = near * (span - near) / span", "fixed_share = near", "bending of the strap's top"),
+        ("if straps.top_counts else ()", "if False else ()", "a top corner that presses on its strap"),
+        ("signed_sums(NO_PULL, aside)", "()", "a push aside on a strap that is not pulled"),
         (
             "forces.shear_up.times(-1.0).plus(rear_up, -1.0)",
             "forces.shear_up.times(-1.0)",
@@ -519,6 +522,15 @@ STRENGTH = (
         ("near * far**2 / span**2", "near**2 * far / span**2", "the strap's corner beside a force on its top"),
         ("throat_m**2 / 6.0", "throat_m**2 / 3.0", "one outside line of weld is bent open"),
         ("/ sides_give if gaps_known else 0.0", "/ sides_give", "a gap nobody measured keeps both contacts"),
+    ),
+    *_strength(
+        "strap_limits",
+        ("return not top_over, not sides_over", "return not top_over, False", "sides that touch as soon as the top"),
+        ("return True, True", "return True, False", "gaps nobody entered leave nothing out"),
+        ("saddles.strap_length_m / 2.0", "saddles.strap_length_m", "shims bear over half the strap"),
+        ("allowed=0.0, words=words", "words=words", "a foot without a ledge carries nothing"),
+        ("m.held_foot), allowed, numbers)", "m.held_foot), 2.0 * allowed, numbers)", "a lapped leg's weld"),
+        ("curved = 1.0 if inside is None else", "curved = 1.0 if True else", "a bend is stressed at its inside"),
     ),
     *_strength(
         "unverified_values",

@@ -29,6 +29,7 @@ OF_ONE_MODULE = (
     "saddle_bed",
     "stays",
     "strap_contact",
+    "strap_limits",
     "wall_patch",
     "weld_lines",
 )

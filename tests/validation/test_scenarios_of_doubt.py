@@ -26,6 +26,7 @@ from engine.schema.model import Approval, Job, Policy
 from engine.schema.quantities import Estimate
 from engine.worst_case.entry_costs import costliest_entries
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.validation.light_saddles import as_summed
 from tests.validation.stiff import stiff_balance, stiff_check
 
 REPLACE = msgspec.structs.replace
@@ -33,7 +34,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 
 def sample(name: str) -> Job:
-    return rig_file.read(SAMPLES / f"{name}.rig.json")
+    return as_summed(name, rig_file.read(SAMPLES / f"{name}.rig.json"))
 
 
 def hanging(job: Job, mass_kg: float) -> Job:

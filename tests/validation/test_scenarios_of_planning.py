@@ -29,6 +29,7 @@ from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
+from tests.validation.light_saddles import as_summed
 from tests.validation.stiff import stiff_balance, stiff_check
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
@@ -37,7 +38,7 @@ REAR_KG = 1540.0
 
 
 def sample(name: str) -> Job:
-    return rig_file.read(SAMPLES / f"{name}.rig.json")
+    return as_summed(name, rig_file.read(SAMPLES / f"{name}.rig.json"))
 
 
 def fork_face_kg(job: Job) -> float:

@@ -13,7 +13,16 @@ import msgspec
 import pytest
 
 from engine.schema import rig_file
-from engine.schema.connections import BasePlate, HookBefore, Hoop, Pin, ThroughPin, Weld
+from engine.schema.connections import (
+    BasePlate,
+    FabricatedStrap,
+    HookBefore,
+    Hoop,
+    Pin,
+    StrapLapped,
+    ThroughPin,
+    Weld,
+)
 from engine.schema.model import Job, NoGo, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.shop.cut_list import Piece, pieces, totals
@@ -85,6 +94,15 @@ def the_job(lean_rad: float = LEAN) -> Job:
             rear_x_m=-0.52,
             strap_length_m=0.08,
             strap_thickness_m=0.02,
+            strap_make=FabricatedStrap(corner_weld=Weld(leg_m=0.006, electrode="E70"), corner_faces="both"),
+            strap_foot=StrapLapped(lap_m=0.03),
+            strap_weld=Weld(leg_m=0.008, electrode="E70"),
+            side_gap_m=0.001,
+            top_gap_m=0.0015,
+            shims="steel",
+            shim_side_m=0.002,
+            shim_top_m=0.003,
+            seat_m=0.08,
             bed_section=tube(100, 60, 8),
         ),
         boom=REPLACE(
@@ -122,7 +140,11 @@ BY_HAND = {
     "cross-member": (1, 0.600 - 0.160),
     "jib mast": (1, 1.45 + 0.055 * math.tan(LEAN)),
     "saddle bed": (1, 0.04 + 0.52 + 0.08),
-    "saddle strap": (2, 2 * 0.14 + 0.10 + 2 * 0.02),
+    # Over gap, shim and leg at each side; legs from 30 mm down the bed through both shims and the gap.
+    "saddle strap top": (2, 0.10 + 2 * (0.001 + 0.002 + 0.02)),
+    "saddle strap leg": (4, 0.03 + 0.003 + 0.14 + 0.0015 + 0.003),
+    "saddle side shim": (4, 0.08),
+    "saddle shim": (4, 0.08),
     "boom": (1, 2.4),
     # From the barrel's skin to the next hinge's axis.
     "arm 1 tube": (1, 0.7 - 0.026),
@@ -132,7 +154,7 @@ BY_HAND = {
     "arm 2 tube": (1, 0.6 - 0.0235 + 0.05),
     "arm 2 barrel": (2, 0.044),
     "arm 2 lug": (2, 0.047 + 0.037),
-    "boom pin": (1, 0.100 + 2 * 0.02 + 2 * 0.019),
+    "boom pin": (1, 0.146 + 2 * 0.019),
     "hook pin": (1, 0.075 + 2 * 0.021),
     "arm 1 hinge pin": (1, 0.21 + 0.055 + 2 * 0.024 + 2 * 0.026),
     "arm 2 hinge pin": (1, 0.18 + 0.044 + 2 * 0.021 + 2 * 0.023),
@@ -150,9 +172,9 @@ def test_every_piece_by_hand() -> None:
 
 
 def test_the_bed_is_cut_to_cover_the_whole_mast() -> None:
-    """Boatyard: from the rear strap's edge, 525 + 40 mm behind the mast's axis, to the mast's front face, 60 ahead."""
+    """Boatyard: from the rear strap's edge, 525 + 60 mm behind the mast's axis, to the mast's front face, 60 ahead."""
     (bed,) = [piece for piece in pieces(BOATYARD) if piece.part == "saddle bed"]
-    assert bed.length_m == pytest.approx(0.565 + 0.060)
+    assert bed.length_m == pytest.approx(0.585 + 0.060)
 
 
 def test_pieces_are_of_the_section_and_steel_drawn() -> None:
@@ -161,7 +183,8 @@ def test_pieces_are_of_the_section_and_steel_drawn() -> None:
     assert of["cross-member"].section == tube(120, 70, 6)
     assert of["jib mast"].section == tube(130, 110, 5)
     assert of["saddle bed"].section == tube(100, 60, 8)
-    assert of["saddle strap"].section == FlatBar(width_m=0.08, depth_m=0.02)
+    assert of["saddle strap leg"].section == FlatBar(width_m=0.08, depth_m=0.02)
+    assert of["saddle side shim"].section == FlatBar(width_m=0.14, depth_m=0.002)
     assert [of[f"{arm.name} tube"].section for arm in rig.arms] == [arm.section for arm in rig.arms]
     barrel, lug = of["arm 1 barrel"].section, of["arm 1 lug"].section
     assert (barrel.diameter_m, barrel.wall_m) == pytest.approx((0.052, (0.052 - 0.0264) / 2))
@@ -184,8 +207,8 @@ def test_a_leaning_mast_is_cut_to_its_long_point_and_weighs_its_length_on_the_ax
 
 def test_bars_and_plates_weigh_their_volume() -> None:
     of = {piece.part: piece.mass_each_kg for piece in pieces(the_job())}
-    assert of["saddle strap"] == pytest.approx(0.08 * 0.02 * 0.42 * STEEL_KG_M3)
-    assert of["boom pin"] == pytest.approx(math.pi / 4 * 0.019**2 * 0.178 * STEEL_KG_M3)
+    assert of["saddle strap leg"] == pytest.approx(0.08 * 0.02 * 0.1775 * STEEL_KG_M3)
+    assert of["boom pin"] == pytest.approx(math.pi / 4 * 0.019**2 * 0.184 * STEEL_KG_M3)
     assert of["arm 2 barrel"] == pytest.approx(math.pi / 4 * (0.047**2 - 0.0235**2) * 0.044 * STEEL_KG_M3)
 
 
@@ -193,7 +216,7 @@ def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
     rig = the_job().rig
     rig = REPLACE(
         rig,
-        saddles=REPLACE(rig.saddles, bed_section=None),
+        saddles=REPLACE(rig.saddles, bed_section=None, strap_make=None, strap_foot=None, shims="none"),
         hook=REPLACE(rig.hook, end=ThroughPin(pin=rig.hook.version1.pin, edge_m=0.05), version1=None),
         sleeves=REPLACE(rig.sleeves, heel_hold=None),
         arms=(),
@@ -412,7 +435,10 @@ WELDS_BY_HAND = {
     "jib mast foot": (1, 2 * (0.13 + 0.11), 0.007),
     # Grooves filled where faces are flush: above and below at the sleeve, in front and behind at the mast.
     "cross-member to sleeves": (2, 2 * (0.12 + 0.07), 0.007),
-    "saddle strap feet": (4, 0.08, 0.008),
+    # Edges on the bed's flat, from 16 mm down; the corners on both faces.
+    "saddle strap feet": (8, 0.03 - 0.016, 0.008),
+    "saddle strap feet, below": (4, 0.08, 0.008),
+    "saddle strap corners": (8, 0.08, 0.006),
     "saddle bed to jib mast": (1, 2 * (0.13 + 0.11), None),
     # Two lugs to each of two barrels, two lines each; the line's length is entered.
     "arm 1 lugs": (8, 0.09, 0.007),

@@ -316,7 +316,7 @@ def test_a_round_tube_takes_an_end_plate_only() -> None:
 
 
 def refused(job: Job) -> list[str]:
-    return [problem.where for problem in misfits(job.rig, ()) if "hinge" in problem.where]
+    return [problem.where for problem in misfits(job.rig) if "hinge" in problem.where]
 
 
 def test_pieces_that_cannot_be_are_refused() -> None:

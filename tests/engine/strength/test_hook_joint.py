@@ -313,13 +313,13 @@ def test_a_round_link_under_a_hoop_or_a_head_is_not_entered() -> None:
 )
 def test_what_cannot_be_built_is_refused(end: object, where: str, words: str) -> None:
     job = raised(end)
-    assert [problem for problem in misfits(job.rig, ()) if problem.where == where and words in problem.words]
+    assert [problem for problem in misfits(job.rig) if problem.where == where and words in problem.words]
     assert evaluate(job, job.poses[0]).state == "REFUSED"
 
 
 def test_feet_that_just_stand_on_their_tube_are_not_refused() -> None:
     for end in (REPLACE(ALONG, edge_m=0.05), across(0.04)):
-        assert not [problem for problem in misfits(raised(end).rig, ()) if problem.where.startswith("rig.hook")]
+        assert not [problem for problem in misfits(raised(end).rig) if problem.where.startswith("rig.hook")]
 
 
 OLD_PIN = {"pin": {"diameter_m": 0.02, "hole_m": 0.0205}, "edge_m": 0.05, "gap_m": 0.01}

@@ -119,6 +119,12 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
             strap_thickness_m=0.02,
             strap_weld=Weld(leg_m=0.009, **E70),
             bed_section=None,
+            seat_m=0.08,
+            strap_make=None,
+            strap_foot=None,
+            side_gap_m=None,
+            top_gap_m=None,
+            shims="none",
             mass_kg=weighed(11.0),
             steel="unknown",
         ),
@@ -595,18 +601,32 @@ def test_on_a_side_slope_the_boom_bends_sideways_too_with_its_walls_drilled(poli
 
 
 @POLICIES
-def test_the_saddles_edges_press_on_the_booms_walls(policy: Policy) -> None:
-    """J10-2, J10-4, from memory: ``Fy t 5 k`` over 1.50, k = 1.5 t; ``0.8 t^2 sqrt(E Fy)`` over 2.00; half at ends."""
+def test_the_saddles_edges_press_on_one_wall_of_the_boom(policy: Policy) -> None:
+    """J10-2, J10-4, from memory: ``Fy t 5 k`` over 1.50, k = 1.5 t; ``0.8 t^2 sqrt(E Fy)`` over 2.00."""
     boom = {kind: check for (part, kind), check in told(policy, ELBOW).items() if part == "boom"}
     rear = WHOLE * G / 0.7
     front = rear + (HUNG + 27.0 + 67.0) * G
-    yielding = 2.0 * FY * 5.0 * 1.5 * 0.0064**2 / max(1.50, policy.design_factor)
-    crippling = 2.0 * 0.80 * 0.0064**2 * math.sqrt(E * FY) / max(2.00, policy.design_factor)
-    middle, end = min(yielding, crippling), min(yielding, crippling) / 2.0
+    yielding = FY * 5.0 * 1.5 * 0.0064**2 / max(1.50, policy.design_factor)
+    crippling = 0.80 * 0.0064**2 * math.sqrt(E * FY) / max(2.00, policy.design_factor)
     at_front, at_rear = boom["wall crushing at the front saddle"], boom["wall crushing at the rear saddle"]
-    assert (at_front.demand, at_front.allowed) == (by_hand(front), by_hand(middle))
-    assert (at_rear.demand, at_rear.allowed) == (by_hand(rear), by_hand(end))
+    assert (at_front.demand, at_front.allowed) == (by_hand(front / 2.0 + COUPLE), by_hand(min(yielding, crippling)))
+    assert (at_rear.demand, at_rear.allowed) == (by_hand(rear / 2.0 + COUPLE), by_hand(min(yielding, crippling)))
     assert at_front.place_m.x - at_rear.place_m.x == by_hand(0.7)
+
+
+def test_shims_spread_the_saddles_edge_over_half_the_strap() -> None:
+    saddles = REPLACE(the_job().rig.saddles, shims="wood")
+    allowed = told(FACTOR, ELBOW, saddles=saddles)["boom", "wall crushing at the rear saddle"].allowed
+    assert allowed == by_hand(FY * 0.0064 * (7.5 * 0.0064 + 0.04) / FACTOR.design_factor)
+
+
+@pytest.mark.parametrize(("tail_m", "share"), [(0.151, 1.0), (0.149, 0.5), (0.074, 0.5)])
+def test_the_booms_wall_takes_half_near_its_tail(tail_m: float, share: float) -> None:
+    """Yielding governs, and takes half within a depth of 150 mm from the end."""
+    job = the_job()
+    pose = REPLACE(ELBOW, hole=None, free_out_m=job.rig.boom.length_m - 0.65 - 0.04 - tail_m)
+    allowed = told(FACTOR, pose)["boom", "wall crushing at the rear saddle"].allowed
+    assert allowed == by_hand(share * FY * 7.5 * 0.0064**2 / FACTOR.design_factor)
 
 
 @pytest.mark.parametrize("policy", [AISC, FACTOR], ids=["AISC", "factor"])
@@ -614,26 +634,34 @@ def test_a_wall_of_steel_stronger_than_any_job_may_assume_cripples_before_it_yie
     """At 3,000 MPa sqrt(E/Fy) is 8.2: 0.80 t^2 sqrt(E Fy) over 2.00 comes to less than 7.5 Fy t^2 over 1.50."""
     strong = REPLACE(policy, unknown_yield_Pa=3e9)
     at = {kind: check for (part, kind), check in told(strong, STRAIGHT).items() if part == "boom"}
-    crippling = 2.0 * 0.80 * 0.0064**2 * math.sqrt(E * 3e9) / max(2.00, policy.design_factor)
-    assert crippling < 2.0 * 7.5 * 3e9 * 0.0064**2 / max(1.50, policy.design_factor)
+    crippling = 0.80 * 0.0064**2 * math.sqrt(E * 3e9) / max(2.00, policy.design_factor)
+    assert crippling < 7.5 * 3e9 * 0.0064**2 / max(1.50, policy.design_factor)
     assert at["wall crushing at the front saddle"].allowed == by_hand(crippling)
-    assert at["wall crushing at the rear saddle"].allowed == by_hand(crippling / 2.0)
 
 
 @POLICIES
 @pytest.mark.parametrize("thick_m", [0.02, 0.004])
-def test_the_boom_pin_is_held_in_two_walls_and_two_straps(policy: Policy, thick_m: float) -> None:
+def test_each_end_of_the_boom_pin_is_held_in_a_wall_and_a_straps_leg(policy: Policy, thick_m: float) -> None:
     job = the_job(policy)
     saddles = REPLACE(job.rig.saddles, strap_thickness_m=thick_m)
     tilted = REPLACE(STRAIGHT, tilt_rad=-0.1)
     check = told(policy, tilted, saddles=saddles)["boom pin", "double shear and bearing"]
     limits = (
-        2.0 * math.pi * 0.02**2 / 4.0 * pin_shear(policy),
-        2.0 * 0.0064 * 0.02 * bearing(policy),
-        2.0 * thick_m * 0.02 * bearing(policy),
+        math.pi * 0.02**2 / 4.0 * pin_shear(policy),
+        0.0064 * 0.02 * bearing(policy),
+        thick_m * 0.02 * bearing(policy),
     )
     assert check.allowed == by_hand(min(limits))
-    assert check.demand == by_hand((HUNG + 27.0 + 67.0) * G * math.sin(0.1))
+    assert check.demand == by_hand((HUNG + 27.0 + 67.0) * G * math.sin(0.1) / 2.0)
+
+
+@pytest.mark.parametrize(("top_mm", "taken"), [(None, True), (1.5, False), (1.65, True)])
+def test_a_pin_closer_than_the_straps_takes_the_booms_twist(top_mm: float | None, taken: bool) -> None:
+    """Pin 20 in 21 mm holes, 2 mm over a width of 120: the straps touch first up to 2/120 of 94.4, 1.573 mm on top."""
+    gap = None if top_mm is None else top_mm / 1e3
+    saddles = REPLACE(the_job().rig.saddles, side_gap_m=0.01, top_gap_m=gap, pin_hole_m=0.021)
+    check = told(FACTOR, ELBOW, saddles=saddles)["boom pin", "double shear and bearing"]
+    assert check.demand == pytest.approx(OUTER * G / 0.120 if taken else 0.0, abs=1e-6)
 
 
 # ---------------------------------------------------------------- saddles
@@ -644,31 +672,41 @@ COUPLE = OUTER * G / (0.120 - 4.0 * 0.0064)
 
 @POLICIES
 def test_the_straps_hold_the_tail_down_and_the_twist(policy: Policy) -> None:
+    """Gaps not entered: 3 mm at each side and over the boom; a top corner presses, or a side, each with all of it."""
     told_of = told(policy, ELBOW)
     rear = {kind: check for (part, kind), check in told_of.items() if part == "rear strap"}
     front = {kind: check for (part, kind), check in told_of.items() if part == "front strap"}
-    length, thick, depth = 0.08, 0.02, 0.150
-    plate = length * thick**2 / 6.0 * stress(policy, THICK_BAR)
-    # A beam fixed in both legs, pulled a corner radius and half its thickness from the leg's middle.
-    span, near = 0.120 + thick, 2.0 * 0.0064 + thick / 2.0
-    weld = min(0.009 / math.sqrt(2.0) * on_throat(policy), thick * shear(policy, THICK_BAR))
-    pulls = -0.5 * -WHOLE * G / 0.7
-    push = WHOLE * G / 0.7 + (HUNG + 27.0 + 67.0) * G
-    for kind, allowed in (
-        ("tension in a leg", length * thick * stress(policy, THICK_BAR)),
-        ("weld of a leg", length * weld),
-        ("bending of the top", plate / (near * (span - near) / span)),
-    ):
-        assert (rear[kind].demand, rear[kind].allowed) == (by_hand(pulls + COUPLE), by_hand(allowed)), kind
-        assert front[kind].demand == by_hand(max(COUPLE - push / 2.0, 0.0)), kind
-        assert front[kind].allowed == by_hand(allowed), kind
-    assert rear["legs pushed sideways"].allowed == by_hand(plate * 4.0 / depth)
+    length, thick = 0.08, 0.02
+    section, modulus = length * thick, length * thick**2 / 6.0
+    span, near = 0.120 + 0.006 + thick, 2.0 * 0.0064 + 0.003 + thick / 2.0
+    far = span - near
+    pulls, push = WHOLE * G / 0.7 / 2.0, WHOLE * G / 0.7 + (HUNG + 27.0 + 67.0) * G
+    top = pulls + COUPLE
+    tension = rear["tension in a leg"]
+    assert (tension.demand, tension.allowed) == (by_hand(top), by_hand(section * stress(policy, THICK_BAR)))
+    assert front["tension in a leg"].demand == by_hand(max(COUPLE - push / 2.0, 0.0))
+    # The side presses the leg at 137.2 mm of a portal 163 high and 146 wide.
+    aside = OUTER * G / (0.150 - 4.0 * 0.0064)
+    height, high = 0.150 + 0.003 + thick / 2.0, 0.150 - 2.0 * 0.0064
+    k = height / span
+    foot = aside * (high * (3.0 * k + 1.0) / (2.0 * (6.0 * k + 1.0)) + 2.0 * 0.0064)
+    held = pulls / section + pulls * near * far / span / 2.0 / modulus
+    bent = rear["leg at the foot"]
+    assert bent.allowed == by_hand(stress(policy, THICK_BAR))
+    # The frame gives some per cent more than the portal of even sections.
+    assert foot / modulus + held <= bent.demand <= 1.06 * foot / modulus + held
+    spread = (height**2 - high**2) / (height * (2.0 * height + 3.0 * span))
+    corner = aside * high * 3.0 * k / (2.0 * (6.0 * k + 1.0)) * (1.0 + spread)
+    by_top = top / section + top * near * far**2 / span**2 / modulus
+    by_side = pulls / section + (corner + pulls * near * far / span) / modulus
+    assert rear["leg at the corner"].demand == by_hand(max(by_top, by_side))
+    assert rear["bending of the top"].demand == by_hand(max(top * near * far / span, pulls * near + corner) / modulus)
     assert rear["tension in a leg"].place_m.x == by_hand(0.4 + 0.35 - 0.65)
     assert front["tension in a leg"].place_m.x == by_hand(0.4 + 0.35 + 0.05)
 
 
 def test_a_slope_to_the_side_pushes_the_straps_legs() -> None:
-    """Rear strap M/span, front strap the rest and the whole side pull."""
+    """The front strap takes the rear one's share and the whole side pull; it is not pulled at all."""
     job = the_job(FACTOR)
     slope = REPLACE(job.floors[0], fall_across=Estimate(best=0.05, known="measured"))
     sloping = REPLACE(job, floors=(slope,))
@@ -676,20 +714,11 @@ def test_a_slope_to_the_side_pushes_the_straps_legs() -> None:
     side = 0.05 / math.hypot(1.0, 0.05)
     # Load and rigging pull 1.2 times, to the side as well as down.
     moment = INNER + (HUNG + 27.0) * 0.95 - 67.0 * 0.25
-    rear, front = moment * side * G / 0.7, (moment / 0.7 + HUNG + 27.0 + 67.0) * side * G
-    assert told_of["rear strap", "legs pushed sideways"].demand == by_hand(rear)
-    assert told_of["front strap", "legs pushed sideways"].demand == by_hand(front)
-
-
-@pytest.mark.parametrize(("bed_mm", "counts_m"), [(None, 0.02), (5.0, 0.005), (30.0, 0.02)])
-def test_a_strap_weld_counts_the_thinner_of_strap_and_bed(bed_mm: float | None, counts_m: float) -> None:
-    """A leg of 9 mm counts as 5 on a bed of 5 mm, and the bed beside it is sheared."""
-    bed = None if bed_mm is None else tube(150, 150, bed_mm)
-    saddles = REPLACE(the_job().rig.saddles, bed_section=bed)
-    weld = min(min(0.009, counts_m) / math.sqrt(2.0) * on_throat(FACTOR), counts_m * shear(FACTOR, THICK_BAR))
-    for strap in ("rear strap", "front strap"):
-        check = told(FACTOR, ELBOW, saddles=saddles)[strap, "weld of a leg"]
-        assert check.allowed == by_hand(0.08 * weld)
+    front = (moment / 0.7 + HUNG + 27.0 + 67.0) * side * G
+    k = 0.163 / 0.146
+    foot = front * ((0.150 - 0.0128) * (3.0 * k + 1.0) / (2.0 * (6.0 * k + 1.0)) + 0.0128)
+    found = told_of["front strap", "leg at the foot"].demand
+    assert foot / (0.08 * 0.02**2 / 6.0) <= found <= 1.12 * foot / (0.08 * 0.02**2 / 6.0)
 
 
 # ---------------------------------------------------------------- jib mast and foot weld

@@ -13,6 +13,7 @@ from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
+from engine.schema.connections import StrapLapped
 from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
@@ -25,11 +26,21 @@ BOATYARD = REPLACE(
     _SAMPLE,
     rig=REPLACE(
         _SAMPLE.rig,
-        saddles=REPLACE(_SAMPLE.rig.saddles, steel="unknown"),
-        jib_mast=REPLACE(_SAMPLE.rig.jib_mast, steel="unknown"),
+        saddles=REPLACE(
+            _SAMPLE.rig.saddles,
+            steel="unknown",
+            strap_length_m=0.08,
+            strap_foot=StrapLapped(lap_m=0.05),
+            bed_section=RectTube(width_m=0.14, depth_m=0.08, wall_m=0.01),
+            seat_m=0.08,
+            mass_kg=Estimate(best=26.0, known="weighed"),
+        ),
+        jib_mast=REPLACE(
+            _SAMPLE.rig.jib_mast, steel="unknown", length_m=1.462, mass_kg=Estimate(best=31.0, known="weighed")
+        ),
     ),
 )
-"""The boatyard's rig with jib mast, saddles and bed of reclaimed steel."""
+"""The boatyard's rig with jib mast, saddles and a lower bed of reclaimed steel."""
 POSE = BOATYARD.poses[0]
 ALLOWED_PA = 195e6 / 3.0
 GRAVITY = 9.80665

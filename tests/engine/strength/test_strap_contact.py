@@ -15,7 +15,6 @@ from engine.strength.strap_contact import (
     both_faces_N_m,
     contact,
     contact_modes,
-    developed_length_m,
     lap,
     lap_N_m,
     least_bend_radius_m,
@@ -245,12 +244,6 @@ def test_bend_radii_and_the_gap_a_bend_needs() -> None:
     # The gap along the diagonal from the bend's middle to the corner: sqrt 2 gap = (r_i - r)(sqrt 2 - 1).
     assert math.sqrt(2.0) * gap == pytest.approx(0.018 * (math.sqrt(2.0) - 1.0))
     assert bend_clearance_m(0.010, 0.012) == 0.0
-
-
-def test_flat_bar_for_a_bent_strap() -> None:
-    """Top 102 - 60, legs 101 + 60 - 30 each, two quarter circles of 30 + 0.44 x 20: 425.9 mm."""
-    strap = Strap(0.02, 0.08, 0.001, 0.001)
-    assert developed_length_m(0.1, 0.1, strap, 0.03, 0.06) == pytest.approx(0.4259, rel=FOUR_FIGURES)
 
 
 def test_demands_are_linear_in_the_load() -> None:

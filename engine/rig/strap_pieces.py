@@ -1,0 +1,93 @@
+"""The saddle straps as pieces: how wide and how high they stand round the boom and its shims, and how far they reach.
+
+A gap that is not entered adds nothing here, as no steel is invented for it; what is reckoned for strength in its place
+stands in ``engine.strength.strap_contact``.
+"""
+
+from __future__ import annotations
+
+import math
+
+from engine.schema.connections import BentStrap, StrapLapped
+from engine.schema.model import Boom, Rig, Saddles
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
+
+NEUTRAL_LINE = 0.44
+"""Neutral line of a bend from its inside, over the thickness (common practice, no source)."""
+
+
+def bed_tube(saddles: Saddles) -> RectTube | None:
+    """The tube across the jib mast's top that the straps stand on, where there is one."""
+    return saddles.bed_section
+
+
+def shim_m(saddles: Saddles) -> tuple[float, float]:
+    """Thickness of the shims at each side of the boom, and over and under it."""
+    return (0.0, 0.0) if saddles.shims == "none" else (saddles.shim_side_m, saddles.shim_top_m)
+
+
+def inside_m(saddles: Saddles, boom: Boom, unknown_gap_m: float = 0.0) -> tuple[float, float]:
+    """Inside width of a strap, and its height from the boom's underside."""
+    at_side, at_top = (unknown_gap_m if gap is None else gap for gap in (saddles.side_gap_m, saddles.top_gap_m))
+    side, top = shim_m(saddles)
+    return boom.section.width_m + 2.0 * (at_side + side), boom.section.depth_m + at_top + top
+
+
+def below_m(saddles: Saddles) -> float:
+    """How far a strap's legs reach below the boom's underside: through the shim under it, and down the bed's side."""
+    lap = saddles.strap_foot.lap_m if isinstance(saddles.strap_foot, StrapLapped) else 0.0
+    return lap + shim_m(saddles)[1]
+
+
+def leg_m(saddles: Saddles, boom: Boom) -> float:
+    """A leg's length from its foot to the underside of the strap's top."""
+    return inside_m(saddles, boom)[1] + below_m(saddles)
+
+
+def top_m(saddles: Saddles, boom: Boom) -> float:
+    """A strap's length across the boom, over the outsides of its legs."""
+    return inside_m(saddles, boom)[0] + 2.0 * saddles.strap_thickness_m
+
+
+def leg_middle_m(saddles: Saddles, boom: Boom) -> float:
+    """A leg's middle from the boom's, across it."""
+    return (inside_m(saddles, boom)[0] + saddles.strap_thickness_m) / 2.0
+
+
+def flat_bar_m(saddles: Saddles, boom: Boom) -> float:
+    """Flat bar for one strap: bent along the neutral line of its bends, otherwise a top over the ends of two legs."""
+    width, _ = inside_m(saddles, boom)
+    if not isinstance(saddles.strap_make, BentStrap):
+        return top_m(saddles, boom) + 2.0 * leg_m(saddles, boom)
+    inside = saddles.strap_make.inside_radius_m
+    bends = math.pi * (inside + NEUTRAL_LINE * saddles.strap_thickness_m)
+    return width - 2.0 * inside + 2.0 * (leg_m(saddles, boom) - inside) + bends
+
+
+def shims_m3(saddles: Saddles, boom: Boom) -> float:
+    """Steel of the shims in both straps: two beside the boom, one over it and one under; other stuff weighs little."""
+    if saddles.shims != "steel":
+        return 0.0
+    (side, top), section = shim_m(saddles), boom.section
+    return 4.0 * saddles.strap_length_m * (side * section.depth_m + top * section.width_m)
+
+
+def bend_rides_by_m(saddles: Saddles, boom: Boom) -> float:
+    """How far a strap's bend stands inside the boom's corner; 0 where it clears it, or the strap is not bent."""
+    if not isinstance(saddles.strap_make, BentStrap) or None in (saddles.side_gap_m, saddles.top_gap_m):
+        return 0.0
+    corner = TUBE_OUTSIDE_RADIUS_PER_WALL * boom.section.wall_m
+    width, height = inside_m(saddles, boom)
+    round_m = saddles.strap_make.inside_radius_m - corner
+    # Between the middles of bend and corner, across and up.
+    across = round_m - (width - boom.section.width_m) / 2.0
+    up = round_m - (height - boom.section.depth_m)
+    return max(math.hypot(max(across, 0.0), max(up, 0.0)) - max(round_m, 0.0), 0.0)
+
+
+def beside_the_bed_m(rig: Rig) -> float | None:
+    """Free space between a lapped leg and the bed's side; negative where the bed is wider than the strap inside."""
+    bed = bed_tube(rig.saddles)
+    if bed is None or not isinstance(rig.saddles.strap_foot, StrapLapped):
+        return None
+    return (inside_m(rig.saddles, rig.boom)[0] - bed.width_m) / 2.0

@@ -1,0 +1,350 @@
+"""Limits of a saddle strap: top, corners, legs, feet and what the feet stand on (mechanics in `strap_contact`).
+
+Everything here depends on rig and policy alone.  Each limit is a pair of weights for each way the boom can bear in the
+strap, and what is allowed; `saddles` turns them into checks.
+
+**Which ways count.**  Both, unless gaps are entered and one way touches so much sooner that the other one could only
+engage at a twist which is over already: the sides where the boom's own wall at the saddle's edge is over by then (each
+wall takes ``T/w_b`` at least), the top where the plate of a leg is.  For the first the side gap counts as drawn in by
+the foot welds, for the second as it is entered.  What holds the boom down, and what pushes it aside, always counts.
+
+**Feet.**  A leg on top of the bed needs a ledge outside it, on the bed's flat; welded on both faces a moment is a
+couple of two lines, a line outside alone is bent open.  Where the leg does not stand over a side wall the bed's top is
+a patch (`wall_patch`), and both legs together are one more.  A lapped leg hangs on two edges and, where there is a
+ledge, a line below; its force stands off the weld by half its thickness, and bends the bed's side wall.  A gap that is
+not entered is reckoned as `UNKNOWN_GAP_M` wide.
+"""
+
+from __future__ import annotations
+
+import functools
+from typing import Literal
+
+import msgspec
+
+from engine.rig import strap_pieces
+from engine.schema.connections import FabricatedStrap, PlateFaces, StrapLapped, StrapOnTop, Weld
+from engine.schema.model import Boom, Policy, Rig, Saddles
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
+from engine.schema.steel import design_wall_m
+from engine.strength import strap_contact, wall_edge, wall_patch, weld_lines
+from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress, throat_m
+from engine.strength.bed import over_side_wall
+from engine.strength.laid_welds import deposit_of, joined_of
+from engine.strength.strap_contact import UNKNOWN_GAP_M, Contact, LegWeights, Moments, Strap, plate_Pa
+from engine.strength.wall_patch import Patch, PatchLimits, Wall
+
+PLATE_SOURCE = f"{AISC_OR_FACTOR}: elastic plate, frame of the strap"
+WELD_SOURCE = f"{AISC_OR_FACTOR}: J2.4, J4.2, elastic vector method"
+
+
+class StrapLimit(msgspec.Struct, frozen=True):
+    """One limit of a strap: what a newton on top and a newton at a side mean for it, and what is allowed.
+
+    ``top`` is for a top corner that presses, ``sides`` for a side that does, and for what holds the boom down.
+    """
+
+    kind: str
+    unit: Literal["N", "Pa", ""]
+    words: str
+    source: str
+    top: LegWeights
+    sides: LegWeights
+    allowed: float
+    numbers: dict[str, float | str]
+
+
+class StrapLimits(msgspec.Struct, frozen=True):
+    """All limits of a strap, where the boom touches it, and whether top and sides count under twist.
+
+    ``feet`` is the patch of both legs together on the bed's top, where they stand between its side walls.
+    """
+
+    at: Contact
+    top_counts: bool
+    sides_count: bool
+    limits: tuple[StrapLimit, ...]
+    feet: PatchLimits | None
+
+
+class _Parts(msgspec.Struct, frozen=True):
+    """What every limit is made of."""
+
+    strap: Strap
+    at: Contact
+    moments: Moments
+    steel: AllowableStress
+    saddles: Saddles
+    policy: Policy
+
+
+@functools.lru_cache(maxsize=64)
+def strap_limits(rig: Rig, policy: Policy) -> StrapLimits:
+    """Every limit of one strap of a rig; both are alike."""
+    parts = _parts(rig, policy)
+    bed = strap_pieces.bed_tube(rig.saddles)
+    limits = [*_plate(parts), *_corner(parts)]
+    feet = None
+    if bed is not None:
+        limits += _foot(parts, bed, strap_pieces.leg_middle_m(rig.saddles, rig.boom))
+        feet = _both_feet(parts, bed, strap_pieces.leg_middle_m(rig.saddles, rig.boom))
+    top, sides = _ways(rig, parts)
+    return StrapLimits(parts.at, top, sides, tuple(limits), feet)
+
+
+def strap_of(saddles: Saddles, boom: Boom) -> tuple[Strap, Contact]:
+    """A strap as wide and high as it is with its shims, and where the boom touches it."""
+    width, height = strap_pieces.inside_m(saddles, boom, UNKNOWN_GAP_M)
+    section, under = boom.section, strap_pieces.shim_m(saddles)[1]
+    strap = Strap(
+        saddles.strap_thickness_m,
+        saddles.strap_length_m,
+        (width - section.width_m) / 2.0,
+        height - section.depth_m + under,
+    )
+    corner = TUBE_OUTSIDE_RADIUS_PER_WALL * section.wall_m
+    at = strap_contact.contact(section.width_m, section.depth_m, corner, strap)
+    return strap, at._replace(low_m=at.low_m + under, high_m=at.high_m + under)
+
+
+def _parts(rig: Rig, policy: Policy) -> _Parts:
+    saddles = rig.saddles
+    strap, at = strap_of(saddles, rig.boom)
+    on_one_line = isinstance(saddles.strap_foot, StrapOnTop) and saddles.foot_faces == "outside"
+    make = saddles.strap_make
+    corner = make.corner_faces if isinstance(make, FabricatedStrap) else "bent"
+    found = strap_contact.moments(at, strap.thickness_m, foot="outside" if on_one_line else "both", corner=corner)
+    steel = allowable_stress(saddles.steel, policy, strap.thickness_m)
+    return _Parts(strap, at, found, steel, saddles, policy)
+
+
+# ---------------------------------------------------------------- which ways count
+
+
+def _ways(rig: Rig, parts: _Parts) -> tuple[bool, bool]:
+    """Whether top and sides count under twist."""
+    saddles = rig.saddles
+    if saddles.side_gap_m is None or saddles.top_gap_m is None:
+        return True, True
+    free = parts.strap._replace(side_gap_m=saddles.side_gap_m, top_gap_m=saddles.top_gap_m)
+    left = strap_contact.left_side_gap_m(saddles.side_gap_m, saddles.weld_shrink_m)
+    sides_from_Nm = strap_contact.contact_modes(parts.at, free._replace(side_gap_m=left)).sides_from_Nm
+    top_from_Nm = strap_contact.contact_modes(parts.at, free).top_from_Nm
+    pushed = plate_Pa(parts.strap, 0.0, 0.0, parts.moments.push_foot)
+    sides_over = sides_from_Nm / parts.at.flat_width_m > edge_N(rig.boom, saddles, parts.policy)
+    top_over = top_from_Nm / parts.at.flat_depth_m * pushed.push > parts.steel.stress_Pa
+    return not top_over, not sides_over
+
+
+def bearing_m(saddles: Saddles) -> float:
+    """Length of boom that bears at a saddle's edge: none without shims, else half the strap (common practice)."""
+    return 0.0 if saddles.shims == "none" else saddles.strap_length_m / 2.0
+
+
+def edge_N(boom: Boom, saddles: Saddles, policy: Policy, to_end_m: float = float("inf")) -> float:
+    """Force that one side wall of the boom takes from a saddle's edge, ``to_end_m`` from the boom's end."""
+    steel = allowable_stress(boom.steel, policy, boom.section)
+    return wall_edge.allowed_N(
+        design_wall_m(boom.section, boom.steel),
+        boom.section.depth_m,
+        steel.grade.yield_Pa,
+        policy.design_factor,
+        bearing_m=bearing_m(saddles),
+        to_end_m=to_end_m,
+    )
+
+
+# ---------------------------------------------------------------- plate
+
+
+def _plate(parts: _Parts) -> list[StrapLimit]:
+    strap, m, steel = parts.strap, parts.moments, parts.steel
+    make = parts.saddles.strap_make
+    inside = getattr(make, "inside_radius_m", None)
+    curved = 1.0 if inside is None else strap_contact.winkler(strap.thickness_m, inside)
+    size: dict[str, float | str] = {"strap": strap.length_m, "thick": strap.thickness_m}
+    at_bend = "in the bend" if inside is not None else "below the corner"
+
+    def stress(kind: str, words: str, top: LegWeights, sides: LegWeights) -> StrapLimit:
+        told = f"{{demand:Pa}} {words}, {{strap:length}} by {{thick:length}}; allowed {{allowed:Pa}}"
+        return StrapLimit(kind, "Pa", told, PLATE_SOURCE, top, sides, steel.stress_Pa, size)
+
+    pull, section = LegWeights(1.0, 0.0), strap.length_m * strap.thickness_m
+    words = "{demand:N} holds the boom down in one leg, {strap:length} by {thick:length}; allowed {allowed:N}"
+    return [
+        StrapLimit(
+            "tension in a leg", "N", words, f"{AISC_OR_FACTOR}: D2", pull, pull, section * steel.stress_Pa, size
+        ),
+        stress(
+            "bending of the top",
+            "where the boom's corner bends the strap's top",
+            plate_Pa(strap, 0.0, m.top, m.push_corner),
+            plate_Pa(strap, 0.0, m.held_top, m.push_corner),
+        ),
+        stress(
+            "leg at the corner",
+            f"in the strap's leg {at_bend}",
+            plate_Pa(strap, 1.0, m.top_corner, m.push_corner, curved),
+            plate_Pa(strap, 1.0, m.held_corner, m.push_corner, curved),
+        ),
+        stress(
+            "leg at the foot",
+            "in the strap's leg at its foot",
+            plate_Pa(strap, 1.0, m.top_foot, m.push_foot),
+            plate_Pa(strap, 1.0, m.held_foot, m.push_foot),
+        ),
+    ]
+
+
+# ---------------------------------------------------------------- welds across a plate
+
+
+def _across(parts: _Parts, kind: str, place: str, weld: Weld, faces: PlateFaces, thinner_m: float) -> StrapLimit:
+    """A weld across the strap's plate, at its foot or at a fabricated corner."""
+    strap, m, saddles = parts.strap, parts.moments, parts.saddles
+    joined = joined_of(
+        parts.policy, (saddles.steel, strap.thickness_m, strap.thickness_m), (saddles.steel, thinner_m, thinner_m)
+    )
+    throat = throat_m(min(weld.leg_m, joined.thinner_m))
+    allowed = weld_lines.fillet_N_m(deposit_of(weld), joined) / throat
+    top_m, held_m, push_m = (
+        (m.top_foot, m.held_foot, m.push_foot) if place == "foot" else (m.top_corner, m.held_corner, m.push_corner)
+    )
+    if faces == "both":
+        per_throat = 1.0 / throat
+        top, sides = (
+            LegWeights(*(weight * per_throat for weight in strap_contact.both_faces_N_m(strap, moment_m, push_m)))
+            for moment_m in (top_m, held_m)
+        )
+    else:
+        top, sides = (strap_contact.one_line_Pa(strap, throat, moment_m, push_m) for moment_m in (top_m, held_m))
+    lines = "on both faces" if faces == "both" else "outside only, bent open"
+    words = (
+        f"{{demand:Pa}} on the throat of a {{leg:length}} weld {lines}, {{strap:length}} long, at the strap's {place}; "
+        "allowed {allowed:Pa}"
+    )
+    numbers: dict[str, float | str] = {"leg": weld.leg_m, "strap": strap.length_m}
+    return StrapLimit(kind, "Pa", words, WELD_SOURCE, top, sides, allowed, numbers)
+
+
+def _corner(parts: _Parts) -> list[StrapLimit]:
+    make = parts.saddles.strap_make
+    if not isinstance(make, FabricatedStrap) or make.corner_weld is None:
+        return []
+    return [_across(parts, "corner weld", "corner", make.corner_weld, make.corner_faces, parts.strap.thickness_m)]
+
+
+# ---------------------------------------------------------------- feet
+
+
+def _foot(parts: _Parts, bed: RectTube, leg_y_m: float) -> list[StrapLimit]:
+    match parts.saddles.strap_foot:
+        case StrapOnTop():
+            return _on_top(parts, bed, leg_y_m)
+        case StrapLapped() as foot:
+            return _lapped(parts, bed, foot.lap_m)
+        case None:
+            return []
+
+
+def _wall(parts: _Parts, bed: RectTube, *, side: bool) -> Wall:
+    steel = parts.saddles.steel
+    width, depth = (bed.depth_m, bed.width_m) if side else (bed.width_m, bed.depth_m)
+    yield_Pa = allowable_stress(steel, parts.policy, bed).grade.yield_Pa
+    return Wall(width, depth, design_wall_m(bed, steel), yield_Pa)
+
+
+def _has_ledge(bed: RectTube, outside_m: float, leg_m: float) -> bool:
+    """Whether the bed's flat reaches a weld's leg beyond the outside of a strap's leg (from the bed's middle)."""
+    flat_m = bed.width_m / 2.0 - TUBE_OUTSIDE_RADIUS_PER_WALL * bed.wall_m
+    return flat_m - outside_m >= leg_m - weld_lines.LENGTH_TOLERANCE_M
+
+
+def _on_top(parts: _Parts, bed: RectTube, leg_y_m: float) -> list[StrapLimit]:
+    saddles, strap, m = parts.saddles, parts.strap, parts.moments
+    wall_m = design_wall_m(bed, saddles.steel)
+    weld = _across(parts, "foot weld", "foot", saddles.strap_weld, saddles.foot_faces, wall_m)
+    if not _has_ledge(bed, leg_y_m + strap.thickness_m / 2.0, saddles.strap_weld.leg_m):
+        words = "{demand:Pa} at the strap's foot: outside its leg the bed's top has no room for a {leg:length} weld"
+        weld = msgspec.structs.replace(weld, allowed=0.0, words=words)
+    if over_side_wall(leg_y_m, bed.width_m, wall_m):
+        return [weld]
+    wall = _wall(parts, bed, side=False)
+    patch = wall_patch.patch_limits(wall, Patch(strap.thickness_m, strap.length_m), parts.policy.design_factor)
+
+    def used(moment_m: float) -> LegWeights:
+        return LegWeights(1.0 / patch.push_N + moment_m / patch.across_Nm, m.push_foot / patch.across_Nm)
+
+    words = (
+        "the foot of the strap's leg, {thick:length} thick, folds the bed's top wall of {wall:length} between its side "
+        "walls: force and moment use {demand:share}"
+    )
+    source = f"{AISC_OR_FACTOR}: AISC 360-10 K2, K3 (from memory)"
+    numbers: dict[str, float | str] = {"thick": strap.thickness_m, "wall": wall_m}
+    folds = StrapLimit("bed's wall under a leg", "", words, source, used(m.top_foot), used(m.held_foot), 1.0, numbers)
+    return [weld, folds]
+
+
+def _both_feet(parts: _Parts, bed: RectTube, leg_y_m: float) -> PatchLimits | None:
+    """Both feet as one patch on the bed's top: they stand nearer to each other than the wall is wide."""
+    over = over_side_wall(leg_y_m, bed.width_m, design_wall_m(bed, parts.saddles.steel))
+    if over or not isinstance(parts.saddles.strap_foot, StrapOnTop):
+        return None
+    across = min(2.0 * leg_y_m + parts.strap.thickness_m, bed.width_m)
+    wall = _wall(parts, bed, side=False)
+    return wall_patch.patch_limits(wall, Patch(across, parts.strap.length_m), parts.policy.design_factor)
+
+
+def lap_edge_m(saddles: Saddles, bed: RectTube, lap_m: float) -> tuple[float, bool]:
+    """Length of the weld along each edge of a lapped leg, on the bed's flat, and whether there is a ledge below it."""
+    corner, leg = TUBE_OUTSIDE_RADIUS_PER_WALL * bed.wall_m, saddles.strap_weld.leg_m
+    below = lap_m + leg <= bed.depth_m - corner + weld_lines.LENGTH_TOLERANCE_M
+    return max(min(lap_m, bed.depth_m - corner) - corner, 0.0), below
+
+
+def _lapped(parts: _Parts, bed: RectTube, lap_m: float) -> list[StrapLimit]:
+    saddles, strap, m = parts.saddles, parts.strap, parts.moments
+    wall_m, weld = design_wall_m(bed, saddles.steel), saddles.strap_weld
+    joined = joined_of(
+        parts.policy, (saddles.steel, strap.thickness_m, strap.thickness_m), (saddles.steel, bed, wall_m)
+    )
+    throat = throat_m(min(weld.leg_m, joined.thinner_m))
+    edge_m, below = lap_edge_m(saddles, bed, lap_m)
+    allowed = weld_lines.fillet_N_m(deposit_of(weld), joined) / throat
+    numbers: dict[str, float | str] = {"leg": weld.leg_m, "edge": edge_m, "strap": strap.length_m}
+    words = "{demand:Pa} on the throat of a {leg:length} weld along {edge:length} of each edge"
+    words += ", and {strap:length} below" if below else ", none below: the bed's flat ends there"
+    words += ", of a leg lapped on the bed's side; allowed {allowed:Pa}"
+    if edge_m <= 0.0:
+        words, allowed, edge_m = (
+            "{demand:Pa} on a lapped leg that does not reach the flat of the bed's side",
+            0.0,
+            lap_m,
+        )
+
+    def pulled(moment_m: float) -> LegWeights:
+        lines = strap if below else strap._replace(length_m=0.0)
+        return LegWeights(*(one / throat for one in strap_contact.lap_N_m(lines, edge_m, moment_m, m.push_foot)))
+
+    patch = wall_patch.patch_limits(
+        _wall(parts, bed, side=True), Patch(min(lap_m, bed.depth_m), strap.length_m), parts.policy.design_factor
+    )
+    off_m = strap.thickness_m / 2.0
+    wall_words = (
+        "the strap's lapped leg bends the bed's side wall, {wall:length} thick: {demand:share} of the moment it is "
+        "allowed"
+    )
+    source = f"{AISC_OR_FACTOR}: AISC 360-10 K3 (from memory)"
+    return [
+        StrapLimit("foot weld", "Pa", words, WELD_SOURCE, pulled(m.top_foot), pulled(m.held_foot), allowed, numbers),
+        StrapLimit(
+            "bed's side wall at a leg",
+            "",
+            wall_words,
+            source,
+            LegWeights((m.top_foot + off_m) / patch.across_Nm, m.push_foot / patch.across_Nm),
+            LegWeights((m.held_foot + off_m) / patch.across_Nm, m.push_foot / patch.across_Nm),
+            1.0,
+            {"wall": wall_m},
+        ),
+    ]
