@@ -81,7 +81,7 @@ class MarginPanel(QFrame):
         if any("steel" in caution.where for caution in verdict.cautions):
             words += f"; {ASSUMED}"
         if verdict.not_entered and verdict.state == "NOT PROVEN":
-            words = f"{verdict.not_entered[0].numbers['part']} is not entered"
+            words = fill("{part} is not {lacks}", verdict.not_entered[0].numbers, job.units)
         self._state_words.setText(words[:1].upper() + words[1:])
         notes = (*verdict.not_entered, *verdict.cautions)
         self._hint(self._state_words, "\n".join(fill(note.words, note.numbers, job.units) for note in notes))
