@@ -52,7 +52,6 @@ LABELS = {
     "head_m": "width of the head",
     "plane": "plane of the hoop, to the link",
     "place": "where the hoop stands",
-    "origin": "where it comes from",
     "version1": "pin and hoop of the older file",
     "retention": "what keeps it in its hole",
     "inner_end": "barrels or lugs on the inner link",

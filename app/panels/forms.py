@@ -57,6 +57,8 @@ _GROWING = {
 _ONLY_OF_OLDER_FILES = {"version1"}
 """Kept of an older file until somebody answers; never entered anew."""
 
+AT_START_VALUES = "Start values: measure the part and correct them."
+MEASURED = "These are measured or decided"
 _NOT_SHOWN = {"format_version", "poses", "units"}
 
 
@@ -97,7 +99,10 @@ def joint_kinds(options: tuple[Any, ...]) -> dict[str, type[msgspec.Struct]]:
 def shape_of(node: Any) -> Any:
     """What decides which fields a form has: types, lengths and which entries are known; not the values."""
     if isinstance(node, msgspec.Struct):
-        fields = [(name, shape_of(getattr(node, name))) for name in node.__struct_fields__]
+        fields = [
+            (name, getattr(node, name) if name == "origin" else shape_of(getattr(node, name)))
+            for name in node.__struct_fields__
+        ]
         return (type(node).__name__, tuple(fields))
     if isinstance(node, tuple):
         return tuple(shape_of(entry) for entry in node)
@@ -153,7 +158,9 @@ class Form(QWidget):
         if sizes_like(node):
             self._add_sizes(grid, path, node)
         for name, hint in hints_of(type(node)).items():
-            if name not in _NOT_SHOWN and not (name in _ONLY_OF_OLDER_FILES and getattr(node, name) is None):
+            if name == "origin":
+                self._add_origin(grid, f"{path}.origin", title, getattr(node, name))
+            elif name not in _NOT_SHOWN and not (name in _ONLY_OF_OLDER_FILES and getattr(node, name) is None):
                 self._add_entry(grid, f"{path}.{name}", name, getattr(node, name), hint)
             if path == "policy" and name in POLICY_REASONS:
                 reason = POLICY_REASONS[name]
@@ -246,6 +253,17 @@ class Form(QWidget):
             joint = edits.drawn_in(self._document.committed_job, path, joint_of_kind(kind, before))
             self._document.set_value(path, joint, f"Enter {label}")
 
+    def _add_origin(self, grid: QGridLayout, path: str, title: str, origin: str) -> None:
+        """Under a part drawn in with start values, a button that says that its sizes are measured."""
+        if origin == "entered":
+            return
+        grid.addWidget(caption(AT_START_VALUES), grid.rowCount(), 0, 1, 2)
+        button = QPushButton(MEASURED)
+        button.setAccessibleName(f"{label_of(title)}: {MEASURED}")
+        button.clicked.connect(lambda: self._enter(path, "entered", f"{label_of(title)} is measured"))
+        self.fields[path] = button
+        grid.addWidget(button, grid.rowCount(), 0, 1, 2)
+
     def _add_unknown(self, grid: QGridLayout, path: str, name: str, options: tuple[Any, ...]) -> None:
         """A field for an entry not known so far; a part that can be drawn in gets a button instead."""
         label = label_of(name)
@@ -285,7 +303,8 @@ class Form(QWidget):
             if row is not None:
                 self._document.set_value(path, Plate(rows=(row,)), "Enter the plate")
             return
-        self._document.set_value(path, empty_value(path, None), f"Draw in {label_of(name)}")
+        start = edits.drawn_in(self._document.committed_job, path, empty_value(path, None))
+        self._document.set_value(path, start, f"Draw in {label_of(name)}")
 
     def _empty_button(self, path: str, name: str) -> QPushButton:
         button = QPushButton("not known")

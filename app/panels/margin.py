@@ -83,7 +83,7 @@ class MarginPanel(QFrame):
         if any("steel" in caution.where for caution in verdict.cautions):
             words += f"; {ASSUMED}"
         if verdict.not_entered and verdict.state == "NOT PROVEN":
-            words = f"{verdict.not_entered[0].numbers['part']} is not entered"
+            words = fill("{part} is not {lacks}", verdict.not_entered[0].numbers, job.units)
         elif verdict.state == "NOT PROVEN" and any(
             check.leaves_unproven and use > 1.0 for check, use in worst_uses(verdict)
         ):

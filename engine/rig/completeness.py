@@ -9,7 +9,7 @@ import functools
 from collections.abc import Iterator
 from typing import assert_never
 
-from engine.rig import hinge_pieces, strap_pieces
+from engine.rig import hinge_pieces, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.pin_places import PinPlace, pins_in_use
@@ -54,6 +54,10 @@ TESTED_DEPTHS = (0.5, 2.0)
 K, from memory)."""
 
 WORDS = "{part} is not entered, so nothing says that it holds: {measure}."
+START_VALUES = (
+    "{part} has the sizes it was drawn in with, which nobody has measured: measure it, correct them, and say that they "
+    "are measured."
+)
 
 
 def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
@@ -70,9 +74,24 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
     if pose.loaded:
         problems += _of_gear(job.rig.hook.gear)
         problems += _of_rigging(job.load.rigging)
+    problems += _at_start_values(job, pose)
     if pose.hole is None and not pose.loaded:
         problems += _of_stops(job.rig.boom)
     return tuple(problems)
+
+
+def _at_start_values(job: Job, pose: Pose) -> Iterator[Problem]:
+    """What was drawn in and never measured, of what this pose uses."""
+    away = tuple(f"rig.arms[{index}]." for index, stance in enumerate(pose.arms) if not stance.fitted)
+    unused = away if pose.loaded else (*away, "load.")
+    for start in start_values.drawn_in(job):
+        if not start.where.startswith(unused) and not start_values.may_be_assumed(start):
+            yield Problem(
+                kind="not_entered",
+                where=start.where,
+                words=START_VALUES,
+                numbers={"part": start.name, "lacks": "measured"},
+            )
 
 
 @functools.lru_cache(maxsize=16)
@@ -331,4 +350,6 @@ def _of_stay(arm: Arm, where: str, ends: tuple[TubeEnd, TubeEnd]) -> Iterator[Pr
 
 
 def _problem(where: str, part: str, measure: str) -> Problem:
-    return Problem(kind="not_entered", where=where, words=WORDS, numbers={"part": part, "measure": measure})
+    return Problem(
+        kind="not_entered", where=where, words=WORDS, numbers={"part": part, "measure": measure, "lacks": "entered"}
+    )

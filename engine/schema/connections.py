@@ -1,8 +1,9 @@
 """How the parts of a rig hold each other: welds and pins, and the joints made of them.
 
-A connection is *entered*, *assumed* (``origin="typical"``: somebody pressed "use a typical one") or *not entered*
-(``None`` where it stands in the rig, or a size left ``None`` that has no default).  One that is not entered leaves the
-verdict at NOT PROVEN (``engine.rig.completeness``); no steel is ever invented for it.
+A connection is *entered*, drawn in with the program's start values (``origin="typical"``) or *not entered* (``None``
+where it stands in the rig, or a size left ``None`` that has no default).  Start values are nobody's reading: a few
+connections may be *assumed* so (`engine.rig.start_values`), the others count as not entered until a person says that
+their sizes are measured or decided.  What is not entered leaves the verdict at NOT PROVEN (`engine.rig.completeness`).
 """
 
 from __future__ import annotations
@@ -17,7 +18,8 @@ from engine.schema.sections import RectTube, RoundTube, SolidRound
 from engine.schema.steel import UNKNOWN
 
 Origin = Literal["entered", "typical"]
-"""Who put a connection there: a person who measured or decided it, or the program's offer of a typical one."""
+"""Whose sizes a connection has: a person's, measured or decided, or the program's start values, put there
+when it was drawn in."""
 
 Face = Literal["front", "back", "left", "right"]
 """A face of a standing part, seen from above, the front away from the truck."""
@@ -50,6 +52,7 @@ class Weld(Value, kw_only=True):
     throat_m: Throat | None = None
     faces: Literal["all_round", "front_and_back", "both_sides"] = "all_round"
     quality: WeldQuality = "unknown"
+    origin: Origin = "entered"
 
     def __post_init__(self) -> None:
         if self.kind == "pjp" and self.throat_m is None:
@@ -96,6 +99,7 @@ class HeelPin(Value, kw_only=True, tag_field="kind", tag="pin"):
     pin: Pin
     below_m: Distance | None = None
     blade_contact: Literal["spread", "edges"] = "spread"
+    origin: Origin = "entered"
 
 
 class HeelChain(Value, kw_only=True, tag_field="kind", tag="chain"):
@@ -195,6 +199,7 @@ class BentStrap(Value, kw_only=True, tag_field="kind", tag="bent"):
     """A strap bent to a U from one flat bar."""
 
     inside_radius_m: Annotated[float, Meta(gt=0.0, le=0.3)]
+    origin: Origin = "entered"
 
 
 class FabricatedStrap(Value, kw_only=True, tag_field="kind", tag="fabricated"):
@@ -202,6 +207,7 @@ class FabricatedStrap(Value, kw_only=True, tag_field="kind", tag="fabricated"):
 
     corner_weld: Weld | None = None
     corner_faces: PlateFaces = "outside"
+    origin: Origin = "entered"
 
 
 StrapMake = BentStrap | FabricatedStrap
@@ -215,6 +221,7 @@ class StrapLapped(Value, kw_only=True, tag_field="kind", tag="lapped"):
     """The strap's legs lap the bed's sides, ``lap_m`` down from its top: welded along two edges and below."""
 
     lap_m: Length
+    origin: Origin = "entered"
 
 
 StrapFoot = StrapOnTop | StrapLapped
@@ -238,6 +245,7 @@ class ThroughSleeve(Value, kw_only=True, tag_field="kind", tag="through_sleeve")
     bore_m: Bar
     coped: Literal["half", "through"] = "through"
     weld: Weld | None = None
+    origin: Origin = "entered"
 
     def __post_init__(self) -> None:
         if self.bore_m >= self.outer_m:
@@ -255,6 +263,7 @@ class EndPlate(Value, kw_only=True, tag_field="kind", tag="end_plate"):
     width_m: Length
     weld_tube: Weld | None = None
     weld_barrel: Weld | None = None
+    origin: Origin = "entered"
 
 
 class FaceLugs(Value, kw_only=True, tag_field="kind", tag="face_lugs"):
@@ -269,6 +278,7 @@ class FaceLugs(Value, kw_only=True, tag_field="kind", tag="face_lugs"):
     reach_m: Length
     packing_m: Distance = 0.0
     weld: Weld | None = None
+    origin: Origin = "entered"
 
 
 HingeEnd = ThroughSleeve | EndPlate | FaceLugs
@@ -307,6 +317,7 @@ class SlingPoints(Value, kw_only=True):
     a_m: Distance
     b_m: Distance
     above_m: Place = 0.0
+    origin: Origin = "entered"
 
 
 class SlingTag(Value, kw_only=True):
@@ -357,6 +368,7 @@ class Rigging(Value, kw_only=True):
     parts: Annotated[tuple[RiggingPart, ...], Meta(max_length=12)] = ()
     spreader: Spreader | None = None
     hoist: ChainHoist | None = None
+    origin: Origin = "entered"
 
 
 # ---------------------------------------------------------------- mast foot
@@ -403,6 +415,7 @@ class StayLug(Value, kw_only=True):
     pin: Pin
     weld: Weld | None = None
     steel: Name = UNKNOWN
+    origin: Origin = "entered"
 
 
 class StayLink(Value, kw_only=True, tag_field="kind", tag="link"):
@@ -421,6 +434,7 @@ class StayLink(Value, kw_only=True, tag_field="kind", tag="link"):
     section: RectTube | RoundTube | SolidRound | None = None
     steel: Name = UNKNOWN
     end_lug: StayLug | None = None
+    origin: Origin = "entered"
 
     def __post_init__(self) -> None:
         if self.length_max_m < self.length_min_m:
@@ -433,6 +447,7 @@ class StayStop(Value, kw_only=True, tag_field="kind", tag="stop"):
     """A stop the arm rests on; it holds the arm up and nothing else.  ``at`` is where the arm bears on it."""
 
     at: StayPoint
+    origin: Origin = "entered"
 
     def __post_init__(self) -> None:
         if abs(self.at.x_m) < 0.01:
@@ -443,6 +458,7 @@ class RatedMoment(Value, kw_only=True, tag_field="kind", tag="rated_moment"):
     """A stay known only by the moment it is good for; where it is fixed is not entered."""
 
     moment_Nm: Annotated[float, Meta(gt=0.0, le=1e7)]
+    origin: Origin = "entered"
 
 
 Stay = StayLink | StayStop | RatedMoment

@@ -46,7 +46,7 @@ from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
 
 _BY_ENTRY: dict[str, Any] = {
-    **dict.fromkeys(("weld", "weld_tube", "weld_barrel", "corner_weld"), Weld(leg_m=0.005)),
+    **dict.fromkeys(("weld", "weld_tube", "weld_barrel", "weld_below", "cross_weld", "corner_weld"), Weld(leg_m=0.005)),
     "end_lug": StayLug(thickness_m=0.015, on_face_m=0.12, edge_m=0.035, pin=Pin(diameter_m=0.02, hole_m=0.0205)),
     "section": RoundTube(diameter_m=0.0424, wall_m=0.004),
     "rigging": Rigging(hitch="single", legs=(SlingLeg(length_m=1.0),)),
@@ -111,7 +111,7 @@ def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
         if entry in _ROWS:
             return _ROWS[entry]
     elif entry in _BY_ENTRY:
-        return _BY_ENTRY[entry]
+        return start_value(_BY_ENTRY[entry])
     raise EditError(path, "an entry that can be filled in", "one with no start value")
 
 
@@ -126,8 +126,14 @@ def joint_of_kind(kind: type, before: Any) -> Any:
     for joint in _JOINTS:
         if type(joint) is kind:
             same = [name for name in joint.__struct_fields__ if name in getattr(before, "__struct_fields__", ())]
-            return msgspec.structs.replace(joint, **{name: getattr(before, name) for name in same})
+            return start_value(msgspec.structs.replace(joint, **{name: getattr(before, name) for name in same}))
     raise EditError(kind.__name__, "a joint that can be drawn in", "one with no start values")
+
+
+def start_value(entry: Any) -> Any:
+    """The same entry, marked as drawn in with start values where it can be; until somebody says they are measured."""
+    marked = "origin" in getattr(entry, "__struct_fields__", ())
+    return msgspec.structs.replace(entry, origin="typical") if marked else entry
 
 
 def _unlike(row: Any, among: tuple[Any, ...]) -> Any:

@@ -132,8 +132,12 @@ def _longer(part: Any, by_m: float) -> Any:
 def drawn_in(job: Job, path: str, joint: object) -> object:
     """A joint as it is drawn in at a path: what stands at a hinge gets the sizes that follow from that hinge.
 
-    Its weld stays open, so that it counts as not entered until somebody has entered that too.
+    Its weld stays open, so that it counts as not entered until somebody has entered that too.  The cross-member's weld
+    gets the thinner of the two walls as its leg.
     """
+    if path == "rig.sleeves.cross_weld" and isinstance(joint, Weld):
+        sleeves = job.rig.sleeves
+        return REPLACE(joint, leg_m=min(sleeves.section.wall_m, sleeves.cross_section.wall_m))
     place = _HINGE_END.fullmatch(path)
     if place is None or not isinstance(joint, ThroughSleeve | EndPlate | FaceLugs):
         return joint

@@ -9,7 +9,7 @@ import functools
 import math
 from collections.abc import Iterator
 
-from engine.rig import hinge_pieces, sling_legs, strap_pieces
+from engine.rig import hinge_pieces, sling_legs, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.feasibility import usable_holes
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M, hole_under_strap
@@ -56,6 +56,10 @@ QUALITY = (
     "Nobody has said who made and who looked at these welds: {parts}. They count with {share:share} of their strength. "
     "Enter a qualified welder and who inspected them."
 )
+AT_START_VALUES = (
+    "{part} is assumed: it has the sizes it was drawn in with. Check them on the rig, correct them, and say that they "
+    "are measured."
+)
 LEFT_OUT = (
     "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top. Make it at least as good "
     "as the foot weld. A passed lift does not prove a weld."
@@ -67,11 +71,18 @@ def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate, job.policy.unknown_yield_Pa)
     if pose.loaded:
         of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
-    of_rig = (*of_rig, *_stays(job.rig, pose), *_hole_under_strap(job))
+    of_rig = (*of_rig, *_assumed(job), *_stays(job.rig, pose), *_hole_under_strap(job))
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
     return (Problem(kind="caution", where="pose.hole", words=words), *of_rig)
+
+
+def _assumed(job: Job) -> Iterator[Problem]:
+    """Connections that stand at the program's start values and may."""
+    for start in start_values.drawn_in(job):
+        if start_values.may_be_assumed(start):
+            yield _caution(start.where, AT_START_VALUES, part=start.name)
 
 
 @functools.lru_cache(maxsize=16)

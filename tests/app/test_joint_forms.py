@@ -5,6 +5,7 @@ from __future__ import annotations
 import typing
 from pathlib import Path
 
+import msgspec
 import pytest
 from PySide6.QtCore import QPointF
 from PySide6.QtWidgets import QPushButton
@@ -73,6 +74,32 @@ def test_every_kind_of_hook_end_is_chosen_entered_and_taken_out_again(form: Form
     assert shown(form, "rig.hook.end") == NOT_ENTERED
     pick(form, "rig.hook.end", "drop_in_pin")
     assert isinstance(document.job.rig.hook.end, DropInPin)
+
+
+def test_start_values_say_so_until_somebody_says_that_they_are_measured(form: Form) -> None:
+    document = form._document
+    assert "rig.hook.end.origin" not in form.fields  # the sample's own are measured
+    pick(form, "rig.hook.end", "drop_in_pin")
+    button = form.fields["rig.hook.end.origin"]
+    assert isinstance(button, QPushButton)
+    button.click()
+    assert document.job.rig.hook.end.origin == "entered"
+    assert "rig.hook.end.origin" not in form.fields
+
+
+def test_the_cross_members_weld_is_drawn_in_from_the_form(qtbot: QtBot) -> None:
+    job = rig_file.read(SAMPLES / "fernbank_tree_nursery.rig.json")
+    sleeves = msgspec.structs.replace(job.rig.sleeves, cross_weld=None)
+    document = Document(msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, sleeves=sleeves)))
+    form = Form(document, ("rig.sleeves",))
+    qtbot.addWidget(form)
+    form.show_document(document)
+    button = form.fields["rig.sleeves.cross_weld"]
+    assert isinstance(button, QPushButton)
+    button.click()
+    weld = document.job.rig.sleeves.cross_weld
+    assert weld is not None and weld.origin == "typical"
+    assert weld.leg_m == min(sleeves.section.wall_m, sleeves.cross_section.wall_m)
 
 
 def test_a_kind_chosen_again_keeps_its_sizes(form: Form) -> None:
