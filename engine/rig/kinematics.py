@@ -20,7 +20,7 @@ import msgspec
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
 from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import lug_length_m
-from engine.schema.connections import BasePlate, EndPlate, FaceLugs, HingeEnd, ThroughSleeve
+from engine.schema.connections import BasePlate, EndPlate, FaceLugs, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
@@ -203,7 +203,10 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
     if saddles.bed_section is not None:
         rear_m, front_m = bed_ends_m(rig)
         bed_kg = mass_per_length_kg_m(saddles.bed_section) * (front_m - rear_m)
-    at_their_ends_kg = [*(_hinge_end_kg(arm.hinge, arm.hinge.inner_end) for arm in rig.arms), 0.0]
+    at_their_ends_kg = [
+        *(_hinge_end_kg(arm.hinge, arm.hinge.inner_end) + _stay_kg(arm, outer=False) for arm in rig.arms),
+        0.0,
+    ]
     strap_m3 = strap_pieces.flat_bar_m(saddles, boom) * saddles.strap_length_m * saddles.strap_thickness_m
     base, base_kg = rig.jib_mast.base, 0.0
     if isinstance(base, BasePlate):
@@ -216,7 +219,7 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
         "saddles_kg": bed_kg + STEEL_DENSITY_KG_M3 * (2.0 * strap_m3 + strap_pieces.shims_m3(saddles, boom)),
         "boom_kg": mass_per_length_kg_m(boom.section) * boom.length_m + at_their_ends_kg[0],
         "arms_kg": tuple(
-            mass_per_length_kg_m(arm.section) * arm.length_m + _hinge_kg(arm) + at_end_kg
+            mass_per_length_kg_m(arm.section) * arm.length_m + _hinge_kg(arm) + _stay_kg(arm, outer=True) + at_end_kg
             for arm, at_end_kg in zip(rig.arms, at_their_ends_kg[1:], strict=True)
         ),
     }
@@ -250,6 +253,20 @@ def _hinge_end_kg(hinge: Hinge, end: HingeEnd | None) -> float:
         case None:
             volume_m3 = 0.0
     return STEEL_DENSITY_KG_M3 * volume_m3
+
+
+def _stay_kg(arm: Arm, *, outer: bool) -> float:
+    """Steel of the stay's lug on the link before the arm, or of the one on the arm and of a stay that is made.
+
+    What a bought stay weighs is not entered; an arm weighed with it has it.
+    """
+    stay = arm.stay
+    if not isinstance(stay, StayLink):
+        return 0.0
+    lug, point = stay.end_lug, stay.at_arm if outer else stay.at_inner
+    steel_m3 = 0.0 if lug is None else lug.on_face_m * lug.thickness_m * (abs(point.z_m) + lug.edge_m)
+    own_kg = 0.0 if stay.section is None or not outer else mass_per_length_kg_m(stay.section) * stay.length_max_m
+    return STEEL_DENSITY_KG_M3 * steel_m3 + own_kg
 
 
 # ---------------------------------------------------------------- the chain
