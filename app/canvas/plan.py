@@ -10,8 +10,8 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
 
+from app.canvas import bed_outlines, shapes
 from app.canvas import plan_outlines as outlines
-from app.canvas import shapes
 from app.canvas.arm_marks import ArmMarks, arc_name, drift_name
 from app.canvas.declutter import Align, TagPlaces, declutter
 from app.canvas.drawing import Drawing
@@ -24,6 +24,7 @@ from app.canvas.transform import MM_PER_M, Spans, plan, plan_shape, plumb_foot
 from engine.base.formatting import show
 from engine.base.geometry import Frame
 from engine.limits.balance import corners_m
+from engine.rig.completeness import bed_is_open
 from engine.rig.exclusion_zone import exclusion_zone
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
@@ -65,7 +66,7 @@ class PlanDrawing(Drawing):
 
     GROUPS: ClassVar[Mapping[str, str]] = {
         **dict.fromkeys(("truck", "wheels", "forks"), "truck"),
-        **dict.fromkeys(("sleeves", "cross-member", "boom", "jib mast", "hook end"), "rig"),
+        **dict.fromkeys(("sleeves", "cross-member", "saddle bed", "boom", "jib mast", "hook end"), "rig"),
         "load": "load",
     }
 
@@ -92,7 +93,7 @@ class PlanDrawing(Drawing):
         self.add("truck", outlines.body(job.truck), ink.truck_edge, ink.truck, "far")
         self.add("wheels", outlines.wheels(job.truck), ink.truck_edge, ink.truck_dark, "far")
         self.add("triangle", QPainterPath(), ink.tipping, ink.clear, "marks")
-        for name in ("forks", "sleeves", "cross-member", "boom"):
+        for name in ("forks", "sleeves", "cross-member", "saddle bed", "saddle bed welds", "boom"):
             self.add(name, QPainterPath(), ink.steel_edge, ink.steel, "rig")
         self.add("straps", QPainterPath(), ink.steel_edge, ink.clear, "arms")
         self.add("jib mast", QPainterPath(), ink.steel_edge, ink.cut, "arms")
@@ -100,6 +101,8 @@ class PlanDrawing(Drawing):
             self.add(arm_link(index), QPainterPath(), ink.steel_edge, ink.arm, "arms")
             self._arm_marks.build_arm(index, arm)
         self._hinge_marks.build(job.rig)
+        flag = self.add("saddle bed flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
+        flag.setToolTip("The saddle bed, or how it is mounted on the jib mast, is not entered")
         dashed = job.rig.hook.end is None or job.rig.hook.end.origin == "typical"
         end = self.add("hook end", QPainterPath(), ink.steel_edge, ink.steel, "load")
         end.setPen(ink.hidden if dashed else ink.steel_edge)
@@ -234,6 +237,10 @@ class PlanDrawing(Drawing):
         self._put("forks", forks, *outlines.fork_pair(job))
         self._put("sleeves", forks, *outlines.sleeve_pair(job))
         self._put("cross-member", forks, outlines.cross_member(job), *outlines.base_plate(job))
+        self._put("saddle bed", boom, *bed_outlines.pieces(job.rig))
+        self._put("saddle bed welds", boom, *bed_outlines.weld_bars(job))
+        self._parts["saddle bed flag"].setPos(plan(boom.origin))
+        self._parts["saddle bed flag"].setVisible(bed_is_open(rig.saddles))
         half_boom = rig.boom.section.width_m / 2.0
         thick = -half_boom, half_boom
         long = -rig.boom.length_m, -boom_short_m(rig)

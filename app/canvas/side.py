@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QPainterPath
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
 
-from app.canvas import shapes, side_labels
+from app.canvas import bed_outlines, shapes, side_labels
 from app.canvas import side_outlines as outlines
 from app.canvas.drawing import Drawing
 from app.canvas.handles import HandleKind
@@ -19,7 +19,8 @@ from app.canvas.shapes import arm_spans
 from app.canvas.side_labels import SideLabels
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, plumb_deg, raised_deg, side, side_shape
-from engine.base.geometry import Frame, Vec
+from engine.base.geometry import LEVEL, Frame, Vec
+from engine.rig.completeness import bed_is_open
 from engine.rig.exclusion_zone import exclusion_zone
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.schema.model import Job, Pose, Surrounding
@@ -36,10 +37,13 @@ GROUND_M = (-12.0, 14.0)
 POST_M = 1.2
 """Height of the posts that mark the ends of the stay-clear circle; it means nothing."""
 
+BED = ("saddle bed", "saddle bed welds", "saddle bed flag")
+"""What stands at the jib mast's top: bed and cap, their welds, and a flag where one of them is not entered."""
+
 _HANGING = frozenset({"rigging", "load"})
 _TRUCK = ("guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage")
 _RIG = (
-    *("sleeve", "cross-member", "jib mast", "boom", "saddles", "saddles flag"),
+    *("sleeve", "cross-member", "jib mast", "boom", "saddles", *BED, "saddles flag"),
     *("boom pin", "hook", "hook end", "hook end flag"),
 )
 _NO_EXTENT = frozenset({"ground", "tipping line", "going over"})
@@ -56,11 +60,14 @@ _LINK_OF_PART = {
     "cross-member": "forks",
     "jib mast": "jib mast",
     "saddles": "boom",
+    "saddle bed": "boom",
+    "saddle bed welds": "boom",
 }
 
 _DRAWN_AS = {
     "base plate": "cross-member",
-    **dict.fromkeys(("front strap", "rear strap", "saddle bed"), "saddles"),
+    **dict.fromkeys(("front strap", "rear strap"), "saddles"),
+    "jib mast's cap": "saddle bed",
     "boom pin": "boom",
     **dict.fromkeys(("hook pin", "hook hoop", "hook's standing pin"), "hook end"),
     "sleeves": "sleeve",
@@ -152,6 +159,14 @@ class SideDrawing(Drawing):
         mast = outlines.jib_mast(job, outer_width_m(rig.jib_mast.section))
         self.add("jib mast", mast, ink.steel_edge, ink.steel, "rig")
         self.add("boom", outlines.boom(job), ink.steel_edge, ink.steel, "arms")
+        bed = self.add("saddle bed", side_shape(LEVEL, *bed_outlines.pieces(job.rig)), ink.steel_edge, ink.steel, "rig")
+        bed.setPen(
+            ink.hidden if rig.saddles.bed is not None and rig.saddles.bed.origin == "typical" else ink.steel_edge
+        )
+        welds = side_shape(LEVEL, *bed_outlines.weld_bars(job))
+        self.add("saddle bed welds", welds, ink.edge, ink.ink, "rig")
+        flag = self.add("saddle bed flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
+        flag.setToolTip("The saddle bed, or how it is mounted on the jib mast, is not entered")
         self.add("saddles", outlines.saddles(job), ink.steel_edge, ink.steel, "rig")
         flag = self.add("saddles flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
         flag.setToolTip("How the saddle straps are made, or how they stand on the bed, is not entered")
@@ -245,7 +260,7 @@ class SideDrawing(Drawing):
             there = box.floor is None or box.floor == pose.floor
             item.setVisible(there)
             tag.setVisible(there)
-        self._show_links(placed)
+        self._show_links(job, placed)
         self._show_boom_pin(job, pose, placed)
         self._show_arms(job, placed)
         self._show_hanging(job, pose, placed)
@@ -253,12 +268,15 @@ class SideDrawing(Drawing):
         self._labels.show_placed(job, pose, placed)
         self._show_handles(job, placed)
 
-    def _show_links(self, placed: Placed) -> None:
+    def _show_links(self, job: Job, placed: Placed) -> None:
         frames = placed.frames
         for part, link in _LINK_OF_PART.items():
             self._move(part, frames[link])
         boom = frames["boom"]
         self._move("boom", Frame(boom.axes, boom.at(placed.figures.boom_out_m)))
+        flag = self._parts["saddle bed flag"]
+        flag.setPos(side(frames["jib mast"].at(z_m=job.rig.jib_mast.length_m)))
+        flag.setVisible(bed_is_open(job.rig.saddles))
 
     def _move(self, part: str, frame: Frame) -> None:
         """Put a part where its link stands."""

@@ -14,7 +14,7 @@ from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
 from engine.rig import strap_pieces
 from engine.rig.hinge_boxes import boom_short_m
-from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, bed_ends_m
+from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
 from engine.rig.sling_legs import points_of, spreads
 from engine.schema.connections import BasePlate, HeelChain, HeelPin
 from engine.schema.model import Arm, Job, Load, Truck, hinge_of
@@ -167,12 +167,12 @@ def jib_mast(job: Job, width_m: float) -> QPainterPath:
 
 
 def saddles(job: Job) -> QPainterPath:
-    """Bed, the two straps as made and their shims, in the boom's frame (centreline of the boom over the mast axis)."""
+    """The two straps as made and their shims, in the boom's frame (centreline of the boom over the mast axis)."""
     part, boom = job.rig.saddles, job.rig.boom
     half_boom, half_strap = boom.section.depth_m / 2.0, part.strap_length_m / 2.0
     inside_m = strap_pieces.inside_m(part, boom)[1] - half_boom
     top_m = inside_m + part.strap_thickness_m
-    path = rectangle(*bed_ends_m(job.rig), -half_boom - part.seat_m, -half_boom)
+    path = QPainterPath()
     shim_m = strap_pieces.shim_m(part)[1]
     for centre in (part.rear_x_m, part.front_x_m):
         along = centre - half_strap, centre + half_strap

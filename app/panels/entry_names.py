@@ -86,6 +86,12 @@ LABELS = {
     "shim_side_m": "shims at each side, thick",
     "shim_top_m": "shims over and under, thick",
     "pin_hole_m": "boom pin's hole in the strap",
+    "bed": "saddle bed",
+    "mount": "on the jib mast",
+    "cap": "cap plate",
+    "ends_closed": "both ends closed",
+    "weld_mast": "weld to the jib mast",
+    "weld_bed": "weld of cap to bed",
     "quality": "looked at",
     "stops": "stops at its ends",
     "heel_hold": "what holds the heels down",
@@ -110,6 +116,7 @@ CHOICES = {
     "edges": "at its edges",
     "both": "both faces",
     "outside": "outside only",
+    "on_cap": "on the cap",
 }
 """Plain words for choices that do not read by themselves."""
 

@@ -28,8 +28,18 @@ from engine.schema.quantities import Estimate
 from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import Verdict
 
-SIDE_PARTS = ("sleeve", "cross-member", "jib mast", "boom", "saddles", "boom pin", "hook")
-PLAN_PARTS = ("sleeves", "cross-member", "boom", "jib mast")
+SIDE_PARTS = (
+    "sleeve",
+    "cross-member",
+    "jib mast",
+    "boom",
+    "saddle bed",
+    "saddle bed welds",
+    "saddles",
+    "boom pin",
+    "hook",
+)
+PLAN_PARTS = ("sleeves", "cross-member", "saddle bed", "saddle bed welds", "boom", "jib mast")
 
 LEVEL_STEP, UPRIGHT_STEP = 22.0, 124.0
 """Between two level and two upright dimension lines, in units of paper: a line of text high, a figure wide."""

@@ -9,7 +9,7 @@ import functools
 from collections.abc import Iterator
 from typing import assert_never
 
-from engine.rig import hinge_pieces, start_values, strap_pieces
+from engine.rig import hinge_pieces, pieces, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.pin_places import PinPlace, pins_in_use
@@ -20,6 +20,7 @@ from engine.schema.connections import (
     FabricatedStrap,
     Gear,
     HeelChain,
+    OnCap,
     RatedMoment,
     Rigging,
     StayLink,
@@ -27,7 +28,7 @@ from engine.schema.connections import (
     WeldedHoop,
 )
 from engine.schema.joints import LevelJoint, StandingJoint
-from engine.schema.model import Arm, Boom, Job, Pose, Rig
+from engine.schema.model import Arm, Boom, Job, Pose, Rig, Saddles
 from engine.schema.sections import RectTube, RoundTube
 
 NOT_CHECKED = (
@@ -36,7 +37,7 @@ NOT_CHECKED = (
     "fork heels beyond their rating; fork hooks; bent or cracked forks",
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
-    "the weld of the saddle bed to the jib mast; weld defects anywhere",
+    "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
@@ -98,9 +99,10 @@ def _at_start_values(job: Job, pose: Pose) -> Iterator[Problem]:
 def _of_rig(rig: Rig) -> tuple[Problem, ...]:
     """What is not entered of the rig itself, whatever the pose."""
     problems = [*_of_hook_end(rig)]
-    if rig.saddles.bed_section is None:
+    if rig.saddles.bed is None:
         measure = "measure the tube or flat bar across the jib mast's top that the straps stand on"
-        problems.append(_problem("rig.saddles.bed_section", "The saddle bed", measure))
+        problems.append(_problem("rig.saddles.bed", "The saddle bed", measure))
+    problems += _mount(rig.saddles)
     problems += _straps(rig)
     problems += _heel_hold(rig)
     if rig.sleeves.cross_weld is None:
@@ -265,6 +267,45 @@ def _of_rigging(rigging: Rigging | None) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
+def bed_is_open(saddles: Saddles) -> bool:
+    """Whether the saddle bed, or how it is mounted, is not entered."""
+    return saddles.bed is None or bool(_mount(saddles))
+
+
+def _mount(saddles: Saddles) -> list[Problem]:
+    """How the saddle bed is welded to the jib mast, as far as nobody has said; what fills a seat deeper than it."""
+    if saddles.bed is None:
+        return []
+    mount, path = saddles.bed.mount, "rig.saddles.bed.mount"
+    if mount is None:
+        measure = "see whether a cap plate lies between, and measure the legs of the welds"
+        return [_problem(path, "How the saddle bed is mounted on the jib mast", measure)]
+    problems, on_cap = [], isinstance(saddles.bed, OnCap)
+    if mount.cap is None and on_cap:
+        problems.append(_problem(f"{path}.cap", "The cap that the straps stand on", "measure the plate"))
+    if mount.weld_mast is None:
+        measure = "measure the legs of the weld round the mast's top and see on which faces it runs"
+        problems.append(_problem(f"{path}.weld_mast", "The weld at the jib mast's top", measure))
+    if mount.cap is not None and not on_cap and mount.weld_bed is None:
+        measure = "measure the legs of the weld between cap and bed and see on which faces it runs"
+        problems.append(_problem(f"{path}.weld_bed", "The weld of the saddle bed on its cap", measure))
+    return [*problems, *_gap_over_bed(saddles)]
+
+
+def _gap_over_bed(saddles: Saddles) -> list[Problem]:
+    of_pieces_m = pieces.seat_of(saddles)
+    if of_pieces_m is None or saddles.seat_m < of_pieces_m:
+        return []
+    if pieces.agreement(saddles.seat_m, of_pieces_m) != "not_entered":
+        return []
+    words = (
+        "What fills the {gap:mm} between saddle bed and boom is not entered, so nothing says that it holds: the seat "
+        "is {seat:mm} high, bed and cap add up to {pieces:mm}."
+    )
+    numbers = {"gap": saddles.seat_m - of_pieces_m, "seat": saddles.seat_m, "pieces": of_pieces_m}
+    return [Problem(kind="not_entered", where="rig.saddles.seat_m", words=words, numbers=numbers)]
+
+
 def _foot(rig: Rig) -> list[Problem]:
     """A base plate's weld, and a wall under the jib mast that the rules for tube on tube were not tested for."""
     base, cross = rig.jib_mast.base, rig.sleeves.cross_section
@@ -294,6 +335,11 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld]]:
     make = rig.saddles.strap_make
     if isinstance(make, FabricatedStrap) and make.corner_weld is not None:
         yield "The weld at the straps' corners", "rig.saddles.strap_make.corner_weld", make.corner_weld
+    mount = None if rig.saddles.bed is None else rig.saddles.bed.mount
+    if mount is not None and mount.weld_mast is not None:
+        yield "The weld at the jib mast's top", "rig.saddles.bed.mount.weld_mast", mount.weld_mast
+    if mount is not None and mount.weld_bed is not None:
+        yield "The weld of the saddle bed on its cap", "rig.saddles.bed.mount.weld_bed", mount.weld_bed
     for index, arm in enumerate(rig.arms):
         yield f"The weld at the hinge of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld
         yield from _arm_welds(arm, f"rig.arms[{index}]")

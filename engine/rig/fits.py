@@ -15,10 +15,10 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.rig import hinge_pieces, strap_pieces
+from engine.rig import hinge_pieces, pieces, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
-from engine.schema.connections import DropInPin, FaceLugs, HeelChain, Pin, StrapOnTop, ThroughSleeve, WeldedHoop
+from engine.schema.connections import DropInPin, FaceLugs, HeelChain, OnCap, Pin, StrapOnTop, ThroughSleeve, WeldedHoop
 from engine.schema.model import Arm, Boom, Hinge, Rig
 from engine.schema.sections import RectTube, outer_depth_m
 
@@ -50,7 +50,7 @@ def misfits(rig: Rig) -> tuple[Problem, ...]:
             *_hinge_ends(rig, index),
         )
     ]
-    boom = (*_boom_holes(rig), *_strap_feet(rig), *_held(rig))
+    boom = (*_seat(rig), *_boom_holes(rig), *_strap_feet(rig), *_held(rig))
     return (*boom, *_hook(rig), *_heel_chain(rig), *hinges)
 
 
@@ -130,6 +130,29 @@ def _strap_feet(rig: Rig) -> list[Problem]:
 
 LAP_TIGHT_M = 0.001
 """How much a lapped leg may be pressed apart by its bed (a tape's reading)."""
+
+
+def _seat(rig: Rig) -> list[Problem]:
+    """A boom that would stand in its own bed, and straps that stand beside the cap."""
+    saddles, problems = rig.saddles, []
+    of_pieces_m = pieces.seat_of(saddles)
+    if of_pieces_m is not None and of_pieces_m - saddles.seat_m > pieces.CAUTION_M + FIT_TOLERANCE_M:
+        words = (
+            "Saddle bed and cap add up to {pieces:length}, but the boom's underside is only {seat:length} over the jib "
+            "mast: the boom would stand in its bed."
+        )
+        problems.append(_impossible("rig.saddles.seat_m", words, pieces=of_pieces_m, seat=saddles.seat_m))
+    if isinstance(saddles.bed, OnCap) and saddles.cap is not None:
+        half_m = saddles.cap.length_m / 2.0 - saddles.strap_length_m / 2.0 + FIT_TOLERANCE_M
+        for name, x_m in (("front", saddles.front_x_m), ("rear", saddles.rear_x_m)):
+            if abs(x_m) > half_m:
+                words = (
+                    "The {name} saddle stands on nothing: it is {off:length} from the jib mast's axis and the cap "
+                    "reaches {reach:length}. Enter the bed it stands on, or a longer cap."
+                )
+                numbers = {"off": abs(x_m), "reach": saddles.cap.length_m / 2.0}
+                problems.append(_impossible(f"rig.saddles.{name}_x_m", words, name=name, **numbers))
+    return problems
 
 
 def _held(rig: Rig) -> list[Problem]:

@@ -199,10 +199,12 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
     """Mass of each part of the rig worked out from its section and length (nominal wall, 7,850 kg/m3)."""
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
     cross_length_m = truck.forks.spread_m - sleeves.section.width_m
-    bed_kg = 0.0
+    bed_kg, cap = 0.0, saddles.cap
     if saddles.bed_section is not None:
         rear_m, front_m = bed_ends_m(rig)
         bed_kg = mass_per_length_kg_m(saddles.bed_section) * (front_m - rear_m)
+    if cap is not None:
+        bed_kg += STEEL_DENSITY_KG_M3 * cap.thickness_m * cap.length_m * cap.width_m
     at_their_ends_kg = [
         *(_hinge_end_kg(arm.hinge, arm.hinge.inner_end) + _stay_kg(arm, outer=False) for arm in rig.arms),
         0.0,

@@ -9,6 +9,9 @@ from __future__ import annotations
 
 from typing import Literal
 
+from engine.schema.model import Saddles
+from engine.schema.sections import outer_depth_m
+
 AGREES_M = 0.001
 CAUTION_M = 0.003
 TOLERANCE_M = 1e-9
@@ -25,6 +28,14 @@ def agreement(measured_m: float, of_pieces_m: float) -> Literal["agrees", "cauti
 def seat_m(bed_depth_m: float, cap_m: float = 0.0) -> float:
     """From the mast's top to the boom's underside: bed and cap."""
     return bed_depth_m + cap_m
+
+
+def seat_of(saddles: Saddles) -> float | None:
+    """The seat that bed and cap add up to, as far as they are entered; none where neither is."""
+    section = saddles.bed_section
+    if section is None:
+        return None if saddles.cap is None else seat_m(0.0, saddles.cap_m)
+    return seat_m(outer_depth_m(section), saddles.cap_m)
 
 
 def sleeve_spacing_m(length_m: float, lug_m: float, gap_m: float) -> float:

@@ -18,7 +18,8 @@ NEUTRAL_LINE = 0.44
 
 def bed_tube(saddles: Saddles) -> RectTube | None:
     """The tube across the jib mast's top that the straps stand on, where there is one."""
-    return saddles.bed_section
+    section = saddles.bed_section
+    return section if isinstance(section, RectTube) else None
 
 
 def shim_m(saddles: Saddles) -> tuple[float, float]:

@@ -392,6 +392,57 @@ class BasePlate(Value, kw_only=True, tag_field="kind", tag="base_plate"):
 MastBase = OnCross | BasePlate
 
 
+# ---------------------------------------------------------------- saddle bed
+
+
+class Cap(Value, kw_only=True):
+    """A plate on the jib mast's top, its middle over the mast's axis: ``length_m`` along the boom."""
+
+    thickness_m: Thickness
+    length_m: Length
+    width_m: Length
+    steel: Name = UNKNOWN
+
+
+class BedMount(Value, kw_only=True):
+    """How a saddle bed is welded to the jib mast, with a cap between or without.
+
+    ``weld_mast`` joins the mast to the cap, or to the bed itself; ``weld_bed`` joins a cap to the bed on it.
+    """
+
+    cap: Cap | None = None
+    weld_mast: Weld | None = None
+    weld_bed: Weld | None = None
+
+
+class TubeBed(Value, kw_only=True, tag_field="kind", tag="tube"):
+    """A tube across the jib mast's top, along the boom, that the straps stand on."""
+
+    section: RectTube
+    ends_closed: bool = False
+    mount: BedMount | None = None
+    origin: Origin = "entered"
+
+
+class PlateBed(Value, kw_only=True, tag_field="kind", tag="plate"):
+    """A flat bar across the jib mast's top, along the boom, that the straps stand on; its steel is the saddles'."""
+
+    width_m: Length
+    thickness_m: Thickness
+    mount: BedMount | None = None
+    origin: Origin = "entered"
+
+
+class OnCap(Value, kw_only=True, tag_field="kind", tag="on_cap"):
+    """No bed: both straps stand on the jib mast's cap."""
+
+    mount: BedMount | None = None
+    origin: Origin = "entered"
+
+
+SaddleBed = TubeBed | PlateBed | OnCap
+
+
 # ---------------------------------------------------------------- stays of level hinges
 
 

@@ -11,7 +11,9 @@ import msgspec
 
 from engine.base.errors import EditError
 from engine.schema.connections import (
+    BedMount,
     BentStrap,
+    Cap,
     ChainHoist,
     DropInPin,
     EndPlate,
@@ -22,7 +24,9 @@ from engine.schema.connections import (
     HeelPin,
     Hoop,
     NoHeelHold,
+    OnCap,
     Pin,
+    PlateBed,
     RatedMoment,
     Rigging,
     RiggingPart,
@@ -38,6 +42,7 @@ from engine.schema.connections import (
     StrapOnTop,
     ThroughPin,
     ThroughSleeve,
+    TubeBed,
     Weld,
     WeldedHoop,
 )
@@ -47,8 +52,12 @@ from engine.schema.sections import RectTube, RoundTube
 
 _BY_ENTRY: dict[str, Any] = {
     **dict.fromkeys(("weld", "weld_tube", "weld_barrel", "weld_below", "cross_weld", "corner_weld"), Weld(leg_m=0.005)),
+    **dict.fromkeys(("weld", "weld_tube", "weld_barrel", "weld_mast", "weld_bed"), Weld(leg_m=0.005)),
     "end_lug": StayLug(thickness_m=0.015, on_face_m=0.12, edge_m=0.035, pin=Pin(diameter_m=0.02, hole_m=0.0205)),
     "section": RoundTube(diameter_m=0.0424, wall_m=0.004),
+    "mount": BedMount(),
+    "cap": Cap(thickness_m=0.015, length_m=0.15, width_m=0.15),
+    "heel_pin": Pin(diameter_m=0.016, hole_m=0.0165),
     "rigging": Rigging(hitch="single", legs=(SlingLeg(length_m=1.0),)),
     "points": SlingPoints(a_m=0.3, b_m=0.3),
     "tag": SlingTag(),
@@ -56,11 +65,13 @@ _BY_ENTRY: dict[str, Any] = {
     "hoist": ChainHoist(),
     **dict.fromkeys(("side_gap_m", "top_gap_m"), 0.001),
     "pin_hole_m": 0.0205,
-    "bed_section": RectTube(width_m=0.08, depth_m=0.08, wall_m=0.005),
 }
 """Parts of the rig that can be drawn in.  Facts (plate, slopes, weights) have no start value and must be typed."""
 
 _JOINTS: tuple[Any, ...] = (
+    TubeBed(section=RectTube(width_m=0.14, depth_m=0.08, wall_m=0.01)),
+    PlateBed(width_m=0.15, thickness_m=0.04),
+    OnCap(),
     StayLink(
         at_inner=StayPoint(x_m=-0.4, z_m=0.15),
         at_arm=StayPoint(x_m=0.4, z_m=0.1),

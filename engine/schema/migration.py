@@ -88,6 +88,7 @@ def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
     arms = rig.get("arms")
     for arm in arms if isinstance(arms, list) else ():
         _migrate_weld(_at(arm, "hinge", "weld"))
+    _migrate_bed(rig.get("saddles"))
     hook = rig.get("hook")
     if isinstance(hook, dict):
         _migrate_hook(hook, notes)
@@ -98,6 +99,13 @@ def _migrate_rig(rig: dict[str, Json], notes: list[str]) -> None:
         if isinstance(arm, dict):
             rated_Nm = arm.pop("stay_Nm", None)
             arm["stay"] = None if rated_Nm is None else {"kind": "rated_moment", "moment_Nm": rated_Nm}
+
+
+def _migrate_bed(saddles: Json) -> None:
+    """A bed was a tube; how it is welded to the jib mast nobody had entered."""
+    if isinstance(saddles, dict) and "bed_section" in saddles:
+        section = saddles.pop("bed_section")
+        saddles["bed"] = None if section is None else {"kind": "tube", "section": section}
 
 
 def _migrate_hook(hook: dict[str, Json], notes: list[str]) -> None:

@@ -18,6 +18,7 @@ from msgspec import Meta
 from engine.base.errors import PoseNameError
 from engine.schema.connections import (
     BoomStops,
+    Cap,
     Gear,
     HeelHold,
     HeelPin,
@@ -28,12 +29,15 @@ from engine.schema.connections import (
     MastBase,
     OnCross,
     Pin,
+    PlateBed,
     PlateFaces,
     Rigging,
+    SaddleBed,
     Stay,
     StrapFoot,
     StrapMake,
     ThroughPin,
+    TubeBed,
     Weld,
     WeldedHoop,
 )
@@ -236,7 +240,7 @@ class Saddles(Value, kw_only=True):
     shim_top_m: Gap = 0.001
     pin_hole_m: Annotated[float, Meta(gt=0.0, le=0.2)] | None = None
     seat_m: Distance
-    bed_section: RectTube | None = None
+    bed: SaddleBed | None = None
     pin_at: Literal["front", "rear"] = "front"
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN
@@ -247,6 +251,39 @@ class Saddles(Value, kw_only=True):
                 f"Expected the front saddle more than one strap length ({self.strap_length_m:g} m) ahead of the rear "
                 f"one, got {self.front_x_m - self.rear_x_m:g} m"
             )
+
+    @property
+    def bed_section(self) -> RectTube | FlatBar | None:
+        """The bed's section; none where the straps stand on the cap or on nothing that is entered."""
+        match self.bed:
+            case TubeBed():
+                return self.bed.section
+            case PlateBed():
+                return FlatBar(width_m=self.bed.width_m, depth_m=self.bed.thickness_m)
+            case _:
+                return None
+
+    @property
+    def cap(self) -> Cap | None:
+        """The cap on the jib mast, where one is entered."""
+        mount = None if self.bed is None else self.bed.mount
+        return None if mount is None else mount.cap
+
+    @property
+    def cap_m(self) -> float:
+        """Thickness of the cap, 0 without one."""
+        return 0.0 if self.cap is None else self.cap.thickness_m
+
+    @property
+    def under_straps_m(self) -> float | None:
+        """Thickness of the wall or plate that the straps stand on, where it is entered."""
+        match self.bed:
+            case TubeBed():
+                return self.bed.section.wall_m
+            case PlateBed():
+                return self.bed.thickness_m
+            case _:
+                return None if self.cap is None else self.cap.thickness_m
 
 
 class Boom(Value, kw_only=True):

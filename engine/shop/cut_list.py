@@ -26,6 +26,7 @@ from engine.schema.connections import (
     HingeEnd,
     StayLink,
     ThroughSleeve,
+    TubeBed,
 )
 from engine.schema.model import Arm, Boom, Hinge, Job, Rig, hinge_of
 from engine.schema.sections import (
@@ -107,9 +108,15 @@ def _base_pieces(job: Job) -> Iterator[Piece]:
 
 def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
     saddles, boom = rig.saddles, rig.boom
-    if saddles.bed_section is not None:
+    bed, cap = saddles.bed_section, saddles.cap
+    if bed is not None:
         rear_m, front_m = bed_ends_m(rig)
-        yield Piece(part="saddle bed", section=saddles.bed_section, length_m=front_m - rear_m, steel=saddles.steel)
+        note = "both ends closed with plate" if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed else ""
+        yield Piece(part="saddle bed", section=bed, length_m=front_m - rear_m, steel=saddles.steel, note=note)
+    if cap is not None:
+        plate = FlatBar(width_m=cap.width_m, depth_m=cap.thickness_m)
+        note = "on the jib mast's top; length along the boom"
+        yield Piece(part="jib mast's cap", section=plate, length_m=cap.length_m, steel=cap.steel, note=note)
     flat = FlatBar(width_m=saddles.strap_length_m, depth_m=saddles.strap_thickness_m)
     leg_m = strap_pieces.leg_m(saddles, boom)
     match saddles.strap_make:

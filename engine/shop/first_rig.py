@@ -15,7 +15,7 @@ from engine.base.errors import EditError
 from engine.limits.all_limits import find_checks
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
-from engine.schema.connections import HeelPin, Pin, ThroughPin, Weld
+from engine.schema.connections import HeelPin, Pin, ThroughPin, TubeBed, Weld
 from engine.schema.model import (
     ArmPose,
     Boom,
@@ -196,7 +196,7 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
             strap_thickness_m=STRAP_THICKNESS_M,
             strap_weld=weld,
             seat_m=SEAT_M,
-            bed_section=_bed(boom),
+            bed=TubeBed(section=_bed(boom), origin="typical"),
         ),
         boom=Boom(
             section=boom,

@@ -14,6 +14,7 @@ from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import as_built, face_lugs_of, link_ends, lugs_on_arm, plate_lever_m, sleeve_of, weld_of
 from engine.schema.connections import (
     BasePlate,
+    BedMount,
     EndPlate,
     FabricatedStrap,
     FaceLugs,
@@ -27,7 +28,7 @@ from engine.schema.connections import (
 from engine.schema.model import Arm, Job, Saddles, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
 from engine.shop.cut_list import hook_links, lug_count
-from engine.strength import hinge_end_limits, welds
+from engine.strength import bed_mount, hinge_end_limits, welds
 from engine.strength.cross_weld import cross_end
 from engine.strength.foot_weld import Foot, foot_of
 from engine.strength.laid_welds import LaidWeld
@@ -75,8 +76,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         *_cross_member(job),
         *_straps(saddles),
     ]
-    if saddles.bed_section is not None:
-        lines.append(_no_leg("saddle bed to jib mast", 1, welds.around(mast.section, "all_round").length_m))
+    lines += _bed_mount(job)
     for index, arm in enumerate(rig.arms):
         lines += _hinge_welds(arm)
         lines += _hinge_end_welds(job, index)
@@ -145,6 +145,26 @@ def _base_plate(base: MastBase, foot: Foot) -> list[WeldLine]:
     if base.weld_below is None or foot.plate is None or foot.plate.laid is None:
         return [_no_leg("base plate to cross-member", 1, 2.0 * (base.length_m + base.width_m))]
     return [_laid("base plate to cross-member", 1, foot.plate.laid, base.weld_below)]
+
+
+def _bed_mount(job: Job) -> list[WeldLine]:
+    """Welds at the jib mast's top, the lines that count."""
+    saddles, mast_top = job.rig.saddles, "jib mast to its cap"
+    if saddles.bed is None:
+        return []
+    if saddles.cap is None:
+        mast_top = "saddle bed to jib mast"
+    entered = BedMount() if saddles.bed.mount is None else saddles.bed.mount
+    mount, lines = bed_mount.mount_of(job.rig, job.policy), []
+    if entered.weld_mast is None or mount.mast is None:
+        lines.append(_no_leg(mast_top, 1, welds.around(job.rig.jib_mast.section, "all_round").length_m))
+    else:
+        lines.append(_laid(mast_top, 1, mount.mast, entered.weld_mast))
+    if entered.weld_bed is not None and mount.below_bed is not None:
+        lines.append(_laid("saddle bed on its cap", 1, mount.below_bed, entered.weld_bed))
+    elif saddles.cap is not None and saddles.bed_section is not None:
+        lines.append(_no_leg("saddle bed on its cap", 1, 2.0 * (saddles.cap.length_m + saddles.cap.width_m)))
+    return lines
 
 
 def _cross_member(job: Job) -> list[WeldLine]:

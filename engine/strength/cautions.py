@@ -9,7 +9,7 @@ import functools
 import math
 from collections.abc import Iterator
 
-from engine.rig import hinge_pieces, sling_legs, start_values, strap_pieces
+from engine.rig import hinge_pieces, pieces, sling_legs, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.feasibility import usable_holes
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M, hole_under_strap
@@ -27,6 +27,7 @@ from engine.schema.connections import (
     Rigging,
     StayLink,
     ThroughSleeve,
+    TubeBed,
     Weld,
 )
 from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Plate, Pose, Rig
@@ -59,10 +60,6 @@ QUALITY = (
 AT_START_VALUES = (
     "{part} is assumed: it has the sizes it was drawn in with. Check them on the rig, correct them, and say that they "
     "are measured."
-)
-LEFT_OUT = (
-    "Not in the sketch, so not checked: the weld of the saddles' bed to the jib mast's top. Make it at least as good "
-    "as the foot weld. A passed lift does not prove a weld."
 )
 
 
@@ -100,7 +97,6 @@ def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa:
         *_bed(rig),
         *_straps(rig),
         *_hinge_ends(rig),
-        Problem(kind="caution", where="rig", words=LEFT_OUT),
     )
 
 
@@ -171,6 +167,8 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
         yield "base plate", "rig.jib_mast.base.steel", rig.jib_mast.base.steel
     straps = "straps" if rig.saddles.bed_section is None else "straps and saddle bed"
     yield straps, "rig.saddles.steel", rig.saddles.steel
+    if rig.saddles.cap is not None:
+        yield "cap of the jib mast", "rig.saddles.bed.mount.cap.steel", rig.saddles.cap.steel
     yield "boom", "rig.boom.steel", rig.boom.steel
     yield "boom pin", "rig.boom.pin.steel", rig.boom.pin.steel
     for index, arm in enumerate(rig.arms):
@@ -201,12 +199,13 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
         thinner = min(base.thickness_m, design_wall_m(sleeves.cross_section, sleeves.steel))
         yield "weld below the base plate", "rig.jib_mast.base.weld_below", base.weld_below, thinner
     saddles = rig.saddles
-    bed = saddles.strap_thickness_m if saddles.bed_section is None else saddles.bed_section.wall_m
-    yield "strap welds", "rig.saddles.strap_weld", saddles.strap_weld, min(saddles.strap_thickness_m, bed)
+    thinner = min(saddles.strap_thickness_m, saddles.under_straps_m or saddles.strap_thickness_m)
+    yield "strap welds", "rig.saddles.strap_weld", saddles.strap_weld, thinner
     make = saddles.strap_make
     if isinstance(make, FabricatedStrap) and make.corner_weld is not None:
         path = "rig.saddles.strap_make.corner_weld"
         yield "welds at the straps' corners", path, make.corner_weld, saddles.strap_thickness_m
+    yield from _mount_welds(rig)
     for index, arm in enumerate(rig.arms):
         wall = min(arm.hinge.lug_thickness_m, (arm.hinge.barrel_outer_m - arm.hinge.pin.hole_m) / 2.0)
         if hinge_pieces.sleeve_of(arm.hinge) is None or hinge_pieces.face_lugs_of(arm.hinge) is None:
@@ -221,6 +220,23 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
             rig.hook.hoop.weld,
             min(rig.hook.hoop.bar_m, wall),
         )
+
+
+def _mount_welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
+    """Welds of the saddle bed on the jib mast."""
+    saddles, mast = rig.saddles, rig.jib_mast
+    mount = None if saddles.bed is None else saddles.bed.mount
+    if mount is None:
+        return
+    under_m = saddles.under_straps_m
+    wall_m = design_wall_m(mast.section, mast.steel)
+    on_mast_m = under_m if mount.cap is None else mount.cap.thickness_m
+    if mount.weld_mast is not None and on_mast_m is not None:
+        path = "rig.saddles.bed.mount.weld_mast"
+        yield "weld at the jib mast's top", path, mount.weld_mast, min(wall_m, on_mast_m)
+    if mount.weld_bed is not None and mount.cap is not None and under_m is not None:
+        path = "rig.saddles.bed.mount.weld_bed"
+        yield "weld of the saddle bed on its cap", path, mount.weld_bed, min(mount.cap.thickness_m, under_m)
 
 
 def _end_welds(rig: Rig, index: int, barrel_wall_m: float) -> Iterator[tuple[str, str, Weld, float]]:
@@ -405,16 +421,24 @@ def _heel_pin(rig: Rig, forks: Forks) -> list[Problem]:
 
 
 def _bed(rig: Rig) -> list[Problem]:
-    """A bed narrower than the flat of the boom's underside presses that wall in, which is not checked."""
-    bed, boom = rig.saddles.bed_section, rig.boom.section
+    """A bed narrower than the flat of the boom's underside, an open tube, a seat that nearly fits its pieces."""
+    saddles, bed, boom = rig.saddles, rig.saddles.bed_section, rig.boom.section
+    cautions = []
     flat = boom.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * boom.wall_m
-    if bed is None or bed.width_m >= flat:
-        return []
-    words = (
-        "The saddles' bed is {bed:length} wide under a boom {boom:length} wide: it presses on the middle of the "
-        "boom's underside, which is not checked. Put a plate between as wide as the boom."
-    )
-    return [_caution("rig.saddles.bed_section", words, bed=bed.width_m, boom=boom.width_m)]
+    if bed is not None and bed.width_m < flat:
+        words = (
+            "The saddles' bed is {bed:length} wide under a boom {boom:length} wide: it presses on the middle of the "
+            "boom's underside. Put a plate between as wide as the boom."
+        )
+        cautions.append(_caution("rig.saddles.bed", words, bed=bed.width_m, boom=boom.width_m))
+    if isinstance(saddles.bed, TubeBed) and not saddles.bed.ends_closed:
+        words = "The saddle bed is open at its ends: rain stands in it. Close both ends, or drill its underside."
+        cautions.append(_caution("rig.saddles.bed.ends_closed", words))
+    of_pieces_m = pieces.seat_of(saddles)
+    if of_pieces_m is not None and pieces.agreement(saddles.seat_m, of_pieces_m) == "caution":
+        words = "Saddle bed and cap add up to {pieces:mm}; the seat is entered as {seat:mm}. Measure both again."
+        cautions.append(_caution("rig.saddles.seat_m", words, pieces=of_pieces_m, seat=saddles.seat_m))
+    return cautions
 
 
 def _hinge_ends(rig: Rig) -> list[Problem]:

@@ -27,7 +27,7 @@ from engine.strength import laid_welds, mast_foot, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.cuts import Cuts
 from engine.strength.laid_welds import LaidWeld
-from engine.strength.linear_in_load import CheckLabel, Linear, check_greatest_pull, check_sum, check_worst_resultant
+from engine.strength.linear_in_load import CheckLabel, Linear, check_greatest_pull, check_sum
 from engine.strength.sleeves import base_bounds
 from engine.strength.unverified_values import ROUND_BRANCH
 from engine.strength.wall_patch import Branch, Patch, PatchLimits, Wall
@@ -95,18 +95,11 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
 
 
 def _beside(foot: Foot, cuts: Cuts) -> Check:
-    pulled_N_m, sheared_N_m = weld_lines.plate_beside_N_m(
-        foot.mast_wall_m, foot.mast_steel.stress_Pa, foot.mast_steel.shear_Pa
-    )
-    straight, across = weld_lines.pulls_beside(foot.laid.group, cuts.mast_foot.forces)
-    groups = (
-        *((pull.times(1.0 / pulled_N_m),) for (pull,) in straight),
-        *((one.times(1.0 / sheared_N_m), other.times(1.0 / sheared_N_m)) for one, other in across),
-    )
     label = CheckLabel(
         PART, "wall beside the foot weld", cuts.mast_foot.place_m, "", BESIDE_WORDS, f"{AISC_OR_FACTOR}: J4"
     )
-    return check_worst_resultant(label, groups, 1.0, cuts.load_kg, wall=foot.mast_wall_m)
+    wall = foot.mast_wall_m, foot.mast_steel
+    return laid_welds.check_beside(label, foot.laid, cuts.mast_foot.forces, wall, cuts.load_kg)
 
 
 def _wall(job: Job, foot: Foot, cuts: Cuts) -> list[Check]:

@@ -15,6 +15,7 @@ from engine.schema.steel import Piece
 from engine.strength import weld_lines
 from engine.strength.allowable_stress import (
     AISC_OR_FACTOR,
+    AllowableStress,
     allowable_stress,
     electrode_Pa,
     quality_share,
@@ -80,6 +81,24 @@ def laid_weld(group: WeldGroup, weld: Weld, joined: Joined) -> LaidWeld:
     """Lines with the throat that their stress is told on: a fillet's with this leg, never over the thinner part."""
     counted = dict.fromkeys(line.face for line in group.lines)
     return LaidWeld(group, throat_m(min(weld.leg_m, joined.thinner_m)), weld.leg_m, where_laid(counted))
+
+
+def check_beside(
+    label: CheckLabel,
+    laid: LaidWeld,
+    forces: SectionForces,
+    plate: tuple[float, AllowableStress],
+    load_kg: Number,
+) -> Check:
+    """The plate beside a weld, its thickness (m) and steel: what pulls straight at it, and what shears it."""
+    thick_m, steel = plate
+    pulled_N_m, sheared_N_m = weld_lines.plate_beside_N_m(thick_m, steel.stress_Pa, steel.shear_Pa)
+    straight, across = weld_lines.pulls_beside(laid.group, forces)
+    groups = (
+        *((pull.times(1.0 / pulled_N_m),) for (pull,) in straight),
+        *((one.times(1.0 / sheared_N_m), other.times(1.0 / sheared_N_m)) for one, other in across),
+    )
+    return check_worst_resultant(label, groups, 1.0, load_kg, wall=thick_m)
 
 
 def check(part: str, kind: str, place_m: Vec, laid: LaidWeld, forces: SectionForces, load_kg: Number) -> Check:

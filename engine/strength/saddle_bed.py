@@ -6,7 +6,11 @@ lever; its bed still carries shear and twist.
 
 The bed's side walls stand on the mast's front and back wall.  There they yield or cripple, sooner near the bed's end,
 where most beds are cut off flush with the mast.  A bed much wider than the mast folds its lower wall instead; one that
-is narrower leaves the mast's side walls without anything over them.  No cap plate between the two is counted.
+is narrower leaves the mast's side walls without anything over them.  A cap between the two spreads the force at 1 to
+1: twice its thickness more of the bed bears, and it lies over the mast's side walls too (``bed_mount``).
+
+A flat bar as bed, or the cap itself where both straps stand on it, is bent as a plate of its own width.  Where the bed
+is narrower than the flat of the boom's underside it presses on the middle of that wall (``wall_patch``).
 
 A bed that is not entered has no checks; `engine.rig.completeness` says so.
 """
@@ -15,23 +19,25 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
+from typing import NamedTuple
 
 import msgspec
 
 from engine.base.geometry import Number, Vec, most
 from engine.rig.check import Check
 from engine.rig.kinematics import bed_ends_m
+from engine.schema.connections import OnCap
 from engine.schema.model import Job, Policy, Rig
 from engine.schema.sections import (
     TUBE_OUTSIDE_RADIUS_PER_WALL,
+    FlatBar,
     RectTube,
-    RoundTube,
     outer_depth_m,
     outer_width_m,
     properties,
 )
 from engine.schema.steel import design_wall_m
-from engine.strength import bed, members, wall_edge, wall_patch
+from engine.strength import bed, bed_mount, members, wall_edge, wall_patch
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.bed import SaddleLoad
 from engine.strength.cuts import Cuts, SectionForces
@@ -41,6 +47,7 @@ from engine.strength.linear_in_load import (
     check_sum,
     check_use,
     check_worst_resultant,
+    signed_sums,
 )
 from engine.strength.members import MEMBER_SOURCE, Member
 from engine.strength.saddles import Reactions, reactions
@@ -73,6 +80,18 @@ PRESSED_WORDS = (
     "the jib mast, {mast:length} wide, folds the lower wall of a bed {bed:length} wide, which the bed's own bending "
     f"presses too: {{demand:ratio}} of {{allowed:ratio}} ({STEEL_WORDS})"
 )
+FLAT_WORDS = (
+    "{up:N} on the saddle {lever:length} %s the jib mast, with {twist:Nm} of twist, makes {demand:Pa} in a plate "
+    f"{{width:length}} wide and {{thick:length}} thick; allowed {{allowed:Pa}} ({STEEL_WORDS})"
+)
+BOOM_WORDS = (
+    "a bed with a flat of {bed:length} presses on the middle of the boom's underside, {boom:length} wide and "
+    "{wall:length} thick, under the %s saddle: force and twist together use {demand:share}"
+)
+BOOM_PRESSED_WORDS = (
+    "a bed with a flat of {bed:length} presses on the middle of the boom's underside, which the boom's own bending "
+    "presses too: {demand:ratio} of {allowed:ratio}"
+)
 PLATES_WORDS = (
     "{demand:Pa} in the jib mast's front and back wall under a bed {bed:length} wide: its side walls, {mast:length} "
     f"apart, carry nothing there; allowed {{allowed:Pa}} ({STEEL_WORDS})"
@@ -83,50 +102,147 @@ class BedLimits(msgspec.Struct, frozen=True):
     """Sizes and allowed values of a bed on its mast; they depend on rig and policy alone.
 
     ``edge_N`` is for one side wall at the mast's edge that is nearer to the bed's end, ``to_end_m`` from it; ``fold``
-    is there only where the mast is so narrow that the bed's lower wall folds instead.  ``plates`` is the mast's own
-    steel where its side walls miss the bed.
+    is there only where the mast is so narrow that the bed's lower wall folds instead.  ``missed`` says that the mast's
+    side walls miss the bed, with no cap between.
     """
 
     rear: Member
     front: Member
-    above_m: float
     wall_m: float
     to_end_m: float
     edge_N: float
     edge_apart_m: float
     fold: PatchLimits | None
-    plates: AllowableStress | None
+    missed: bool
     plates_apart_m: float
 
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """The bed behind the mast and ahead of it, and what presses on what at the mast's top."""
-    section = job.rig.saddles.bed_section
+    saddles = job.rig.saddles
+    section, cap = saddles.bed_section, saddles.cap
+    if section is None and isinstance(saddles.bed, OnCap) and cap is not None:
+        section = FlatBar(width_m=cap.width_m, depth_m=cap.thickness_m)
     if section is None:
         return []
-    limits, held = bed_limits(job.rig, section, job.policy), reactions(job, cuts)
-    faces = _faces(job.rig, cuts, held, limits.above_m)
-    rear, front = faces
-    half_m, height_m = outer_depth_m(job.rig.jib_mast.section) / 2.0, section.depth_m / 2.0
-    saddles = job.rig.saddles
+    held = reactions(job, cuts)
+    faces = _faces(job.rig, cuts, held, _above_m(job.rig, section))
+    is_tube = isinstance(section, RectTube)
+    made = _tube(job, section, cuts, held, faces) if is_tube else _flat(job, section, cuts, faces)
+    return [*made, *_under_boom(job, section, cuts, held), *bed_mount.checks(job, cuts)]
+
+
+Faces = tuple[tuple[SectionForces, ...], tuple[SectionForces, ...]]
+
+
+class _Place(NamedTuple):
+    """One face of the mast: in words, where it is marked, and the lever of the saddle beyond it (m)."""
+
+    side: str
+    place_m: Vec
+    lever_m: float
+
+
+def _places(job: Job, section: RectTube | FlatBar, cuts: Cuts) -> tuple[_Place, _Place]:
+    saddles, half_m = job.rig.saddles, outer_depth_m(job.rig.jib_mast.section) / 2.0
+    height_m = section.depth_m / 2.0 + (0.0 if isinstance(saddles.bed, OnCap) else saddles.cap_m)
     rear_m, front_m = max(-saddles.rear_x_m - half_m, 0.0), max(saddles.front_x_m - half_m, 0.0)
     axes, top_m = cuts.mast_top.axes, cuts.mast_top.place_m
-    made = [
-        _at_face("behind", top_m + axes.out(-half_m, 0.0, height_m), limits.rear, rear, rear_m, cuts.load_kg),
-        _at_face("ahead of", top_m + axes.out(half_m, 0.0, height_m), limits.front, front, front_m, cuts.load_kg),
-    ]
-    if limits.fold is None:
-        made += _edges(section, cuts, held, limits)
-    else:
-        made += _folds(job, section, cuts, faces, limits.fold)
-    if limits.plates is not None:
-        made.append(_plates(job.rig, section, cuts, limits, limits.plates))
+    return (
+        _Place("behind", top_m + axes.out(-half_m, 0.0, height_m), rear_m),
+        _Place("ahead of", top_m + axes.out(half_m, 0.0, height_m), front_m),
+    )
+
+
+def _flat(job: Job, section: FlatBar, cuts: Cuts, faces: Faces) -> list[Check]:
+    """A flat bar, or the cap itself, at both faces of the mast."""
+    saddles, cap = job.rig.saddles, job.rig.saddles.cap
+    steel_name = cap.steel if isinstance(saddles.bed, OnCap) and cap is not None else saddles.steel
+    steel = allowable_stress(steel_name, job.policy, section.depth_m)
+    made = []
+    for place, forces in zip(_places(job, section, cuts), faces, strict=True):
+        groups = tuple(group for six in forces for group in bed.flat_bar_groups(section.width_m, section.depth_m, six))
+        words, source = FLAT_WORDS.replace("%s", place.side), f"{AISC_OR_FACTOR}: elastic plate, von Mises"
+        label = CheckLabel(PART, f"combined stress {place.side} the jib mast", place.place_m, "Pa", words, source)
+        made.append(
+            check_worst_resultant(
+                label,
+                groups,
+                steel.stress_Pa,
+                cuts.load_kg,
+                up=abs(forces[0].shear_up.at(cuts.load_kg)),
+                lever=place.lever_m,
+                twist=most(*(abs(six.twist.at(cuts.load_kg)) for six in forces)),
+                width=section.width_m,
+                thick=section.depth_m,
+                **_steel_numbers(steel),
+            )
+        )
+    missed = section.width_m < outer_width_m(job.rig.jib_mast.section) - 2.0 * _mast_wall_m(job.rig)
+    if missed and cap is None:
+        apart_m = bed.edge_lever_m(job.rig.jib_mast.section, _mast_wall_m(job.rig), section.width_m / 2.0)
+        made.append(_plates(job, section, cuts, apart_m))
     return made
 
 
-def _faces(
-    rig: Rig, cuts: Cuts, held: Reactions, above_m: float
-) -> tuple[tuple[SectionForces, ...], tuple[SectionForces, ...]]:
+def _mast_wall_m(rig: Rig) -> float:
+    return design_wall_m(rig.jib_mast.section, rig.jib_mast.steel)
+
+
+def _under_boom(job: Job, section: RectTube | FlatBar, cuts: Cuts, held: Reactions) -> list[Check]:
+    """The boom's underside where the bed is narrower than its flat; a boom that is held down presses the strap."""
+    boom = job.rig.boom
+    wall_m = design_wall_m(boom.section, boom.steel)
+    bed_flat_m = bed_mount.flat_m(job.rig, section)
+    boom_flat_m = boom.section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * wall_m
+    if section.width_m >= boom_flat_m:
+        return []
+    steel = allowable_stress(boom.steel, job.policy, boom.section)
+    wall = Wall(boom.section.width_m, boom.section.depth_m, wall_m, steel.grade.yield_Pa)
+    patch = Patch(bed_flat_m, job.rig.saddles.strap_length_m)
+    limits = wall_patch.patch_limits(wall, patch, job.policy.design_factor)
+    bent = cuts.boom_whole.forces.bend_up.times(1.0 / properties(boom.section, wall_m).elastic_up_m3)
+    first = bent.times(wall_patch.relieved(limits.beta, 1.0, steel.grade.yield_Pa, steel.factor))
+    twisted = held.twist.times(1.0 / limits.across_Nm)
+    source, at = f"{AISC_OR_FACTOR}: AISC 360-10 chapter K (from memory)", cuts.boom_whole
+    numbers = {"bed": bed_flat_m, "boom": boom.section.width_m, "wall": wall_m}
+    made = []
+    spacing_m = job.rig.saddles.front_x_m - job.rig.saddles.rear_x_m
+    for name, up, x_m in (("front", held.front_up, 0.0), ("rear", held.rear_up, -spacing_m)):
+        pressed = up.times(1.0 / limits.push_N)
+        uses = (*signed_sums(pressed, twisted), twisted, twisted.times(-1.0))
+        label = CheckLabel(
+            "boom",
+            f"underside on a narrower bed, {name} saddle",
+            at.place_m + at.axes.out(x_m),
+            "",
+            BOOM_WORDS.replace("%s", name),
+            source,
+        )
+        made.append(check_greatest_pull(label, uses, 1.0, cuts.load_kg, **numbers))
+        label = CheckLabel("boom", f"underside pressed, {name} saddle", label.place_m, "", BOOM_PRESSED_WORDS, source)
+        totals = tuple(use.plus(first) for use in uses)
+        made.append(check_greatest_pull(label, totals, wall_patch.CHORD_STRESS_TOTAL, cuts.load_kg, **numbers))
+    return made
+
+
+def _tube(job: Job, section: RectTube, cuts: Cuts, held: Reactions, faces: Faces) -> list[Check]:
+    """A tube as bed: at both faces of the mast, and its walls on the mast's top."""
+    limits = bed_limits(job.rig, section, job.policy)
+    made = [
+        _at_face(place, member, forces, cuts.load_kg)
+        for place, member, forces in zip(_places(job, section, cuts), (limits.rear, limits.front), faces, strict=True)
+    ]
+    if limits.fold is None:
+        made += _edges(job, section, cuts, held, limits)
+    else:
+        made += _folds(job, section, cuts, faces, limits.fold)
+    if limits.missed:
+        made.append(_plates(job, section, cuts, limits.plates_apart_m))
+    return made
+
+
+def _faces(rig: Rig, cuts: Cuts, held: Reactions, above_m: float) -> Faces:
     """What the bed carries at the mast's rear and front face; a saddle beyond the other's face counts there as well."""
     saddles, mast_m = rig.saddles, outer_depth_m(rig.jib_mast.section)
     along = cuts.boom_whole.forces.axial
@@ -147,19 +263,18 @@ def _faces(
     )
 
 
-def _at_face(
-    side: str, place_m: Vec, member: Member, forces: tuple[SectionForces, ...], lever_m: float, load_kg: Number
-) -> Check:
+def _at_face(place: _Place, member: Member, forces: tuple[SectionForces, ...], load_kg: Number) -> Check:
     uses = [members.combined_use(member, sixth) for sixth in forces]
-    words = FACE_WORDS.replace("%s", side) if lever_m > 0.0 else OVER_MAST_WORDS
-    label = CheckLabel(PART, f"combined stress {side} the jib mast", place_m, "", words, _COMBINED_SOURCE)
+    words = FACE_WORDS.replace("%s", place.side) if place.lever_m > 0.0 else OVER_MAST_WORDS
+    kind = f"combined stress {place.side} the jib mast"
+    label = CheckLabel(PART, kind, place.place_m, "", words, _COMBINED_SOURCE)
     first = forces[0]
     return check_use(
         label,
         lambda load: most(*(use(load) for use in uses)),
         load_kg,
         up=abs(first.shear_up.at(load_kg)),
-        lever=lever_m,
+        lever=place.lever_m,
         bend=abs(first.bend_up.at(load_kg)),
         side=abs(first.bend_side.at(load_kg)),
         twist=most(*(abs(sixth.twist.at(load_kg)) for sixth in forces)),
@@ -168,10 +283,16 @@ def _at_face(
     )
 
 
-def _edges(section: RectTube, cuts: Cuts, held: Reactions, limits: BedLimits) -> list[Check]:
+def _above_m(rig: Rig, section: RectTube | FlatBar) -> float:
+    """From the bed's axis up to the boom's."""
+    below_m = 0.0 if isinstance(rig.saddles.bed, OnCap) else rig.saddles.cap_m
+    return rig.saddles.seat_m - below_m + (rig.boom.section.depth_m - section.depth_m) / 2.0
+
+
+def _edges(job: Job, section: RectTube, cuts: Cuts, held: Reactions, limits: BedLimits) -> list[Check]:
     """One side wall of the bed at the mast's edge, with the twist in either saddle."""
     forces, steel = cuts.mast_top.forces, limits.rear.allowable
-    across_m = section.width_m - limits.wall_m, limits.above_m
+    across_m = section.width_m - limits.wall_m, _above_m(job.rig, section)
     return [
         check_sum(
             CheckLabel(
@@ -220,9 +341,10 @@ def _folds(
     ]
 
 
-def _plates(rig: Rig, section: RectTube, cuts: Cuts, limits: BedLimits, steel: AllowableStress) -> Check:
+def _plates(job: Job, section: RectTube | FlatBar, cuts: Cuts, apart_m: float) -> Check:
     """The mast's front and back wall under a bed that the mast's side walls miss."""
-    mast = rig.jib_mast
+    mast = job.rig.jib_mast
+    steel = allowable_stress(mast.steel, job.policy, mast.section)
     label = CheckLabel(
         PART,
         "jib mast's walls under a narrower bed",
@@ -232,7 +354,7 @@ def _plates(rig: Rig, section: RectTube, cuts: Cuts, limits: BedLimits, steel: A
         f"{AISC_OR_FACTOR}: elastic plate, von Mises",
     )
     wall_m = design_wall_m(mast.section, mast.steel)
-    groups = bed.two_plate_groups(cuts.mast_top.forces, section.width_m, wall_m, limits.plates_apart_m)
+    groups = bed.two_plate_groups(cuts.mast_top.forces, section.width_m, wall_m, apart_m)
     sizes = {"mast": outer_width_m(mast.section), "bed": section.width_m}
     return check_worst_resultant(label, groups, steel.stress_Pa, cuts.load_kg, **sizes, **_steel_numbers(steel))
 
@@ -257,26 +379,36 @@ def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
     flat_m = section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * wall_m
     # A chord shorter than half the ring only grazes it: such a ring stands on the lower wall.
     narrow = width_m < NARROW_MAST * flat_m or apart_m < depth_m / 2.0
-    missed = section.width_m < width_m - 2.0 * mast_wall_m
+    missed = saddles.cap is None and section.width_m < width_m - 2.0 * mast_wall_m
     return BedLimits(
         rear=bed_member(section, saddles.steel, policy, float(bed.rear_lever_m(saddles.rear_x_m, depth_m))),
         front=bed_member(section, saddles.steel, policy, float(bed.front_lever_m(saddles.front_x_m, depth_m))),
-        above_m=saddles.seat_m + (rig.boom.section.depth_m - section.depth_m) / 2.0,
         wall_m=wall_m,
         to_end_m=to_end_m,
         edge_N=wall_edge.allowed_N(
-            wall_m, section.depth_m, steel.grade.yield_Pa, policy.design_factor, to_end_m=to_end_m
+            wall_m,
+            section.depth_m,
+            steel.grade.yield_Pa,
+            policy.design_factor,
+            bearing_m=bed_mount.spread_m(rig),
+            to_end_m=to_end_m,
         ),
         edge_apart_m=apart_m,
-        fold=_fold_limits(section, wall_m, steel, mast.section) if narrow else None,
-        plates=allowable_stress(mast.steel, policy, mast.section) if missed else None,
+        fold=_fold_limits(rig, section, wall_m, steel) if narrow else None,
+        missed=missed,
         plates_apart_m=bed.edge_lever_m(mast.section, mast_wall_m, section.width_m / 2.0),
     )
 
 
-def _fold_limits(section: RectTube, wall_m: float, steel: AllowableStress, mast: RectTube | RoundTube) -> PatchLimits:
+def _fold_limits(rig: Rig, section: RectTube, wall_m: float, steel: AllowableStress) -> PatchLimits:
+    """The bed's lower wall under the mast, or under as much of a cap as the force has spread to."""
+    mast, cap = rig.jib_mast.section, rig.saddles.cap
     wall = Wall(section.width_m, section.depth_m, wall_m, steel.grade.yield_Pa)
-    limits = wall_patch.patch_limits(wall, Patch(outer_width_m(mast), outer_depth_m(mast)), steel.factor)
+    across_m, along_m = outer_width_m(mast), outer_depth_m(mast)
+    if cap is not None:
+        across_m = max(min(across_m + bed_mount.spread_m(rig), cap.width_m, section.width_m), across_m)
+        along_m = max(min(along_m + bed_mount.spread_m(rig), cap.length_m), along_m)
+    limits = wall_patch.patch_limits(wall, Patch(across_m, along_m), steel.factor)
     if isinstance(mast, RectTube):
         return limits
     pull_N, push_N, along_Nm, across_Nm, beta = limits

@@ -267,7 +267,7 @@ def test_the_part_that_gives_first_is_hatched_on_the_drawing(window: Window) -> 
 
 def test_a_bed_that_gives_first_is_hatched_with_the_saddles_and_marked_at_the_mast(window: Window) -> None:
     """A wall of 3 mm at the boatyard: no other part holds less."""
-    window.document.set_value("rig.saddles.bed_section.wall_m", 0.003, "a thin bed")
+    window.document.set_value("rig.saddles.bed.section.wall_m", 0.003, "a thin bed")
     governing = window.document.verdict.governing
     assert governing is not None and governing.part == "saddle bed"
     drawing = window.views.side_drawing

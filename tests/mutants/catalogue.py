@@ -455,12 +455,40 @@ STRENGTH = (
         ("degrees >= least - 1e-9", "degrees >= least + 40.0", "a sharp choke takes from the rating"),
     ),
     *_strength(
+        "bed_mount",
+        (
+            "6.0 * strip.strip_m / strip.thickness_m**2",
+            "3.0 * strip.strip_m / strip.thickness_m**2",
+            "the cap as a plate",
+        ),
+        (
+            "weld_lines.plate(cap.length_m, cap.width_m)",
+            "weld_lines.plate(cap.length_m, cap.width_m + 1.0)",
+            "a weld on a cap needs a ledge",
+        ),
+        ("Receiver(front_m, -rear_m, half_m", "Receiver(1.0, -rear_m, half_m", "a bed cut flush with the mast"),
+        ('{"left", "right"} <= filled else', "True else", "only filled grooves hold the cap by the bed's whole width"),
+        ("min(half_m, front_m, -rear_m)", "half_m", "bed and cap touch only where both are"),
+        ("return 2.0 * rig.saddles.cap_m", "return rig.saddles.cap_m", "1 to 1 to both sides"),
+    ),
+    *_strength(
         "saddle_bed",
         ("bed.rear_lever_m, -1.0)", "bed.rear_lever_m, 1.0)", "the boom's pull along, seen from behind the mast"),
         ("if levers[other] > 0.0 else (own,)", "if False else (own,)", "both saddles ahead of the mast"),
         ("to_end_m = min(front_end_m, -rear_end_m)", "to_end_m = max(front_end_m, -rear_end_m)", "the nearer end"),
         ("NARROW_MAST = 0.85", "NARROW_MAST = 0.0", "a narrow mast folds the bed's lower wall"),
-        ("missed = section.width_m < width_m - 2.0 * mast_wall_m", "missed = False", "a bed narrower than the mast"),
+        ("missed = saddles.cap is None and", "missed = False and", "a bed narrower than the mast"),
+        ("bearing_m=bed_mount.spread_m(rig)", "bearing_m=0.0", "a cap spreads the force into the bed's walls"),
+        (
+            "cap.steel if isinstance(saddles.bed, OnCap)",
+            "cap.steel if False",
+            "straps on the cap bend the cap's own steel",
+        ),
+        (
+            "pressed = up.times(1.0 / limits.push_N)",
+            "pressed = up.times(0.0)",
+            "a narrow bed presses the boom's underside",
+        ),
         ("at_face[0].bend_up.times(per_bend)", "at_face[0].bend_up.times(0.0)", "the bed's bending presses that wall"),
     ),
     *_strength(

@@ -20,6 +20,7 @@ COPIED = ("app", "engine", "sample_rigs", "tests", "pyproject.toml")
 OF_ONE_MODULE = (
     "base_on_forks",
     "bed",
+    "bed_mount",
     "heel_hold",
     "hinge_ends",
     "hook_ends",

@@ -180,9 +180,9 @@ def test_scenario_10_three_holes_in_passes(memorials: Job) -> None:
 
 
 def test_scenario_7_turned_arms_lift_the_far_sleeve(vineyard: Job) -> None:
-    """499 kg by hand with both arms 80 degrees to the side, held by a closed sleeve."""
+    """499 kg by hand, both arms 80 degrees aside, held by a closed sleeve; 3 kg of cap since, half to each side."""
     check = check_of(vineyard, vineyard.poses[0], "sleeves", "far sleeve lifts")
-    assert check.demand / GRAVITY_M_S2 == pytest.approx(499, rel=0.03)
+    assert check.demand / GRAVITY_M_S2 == pytest.approx(499 - 1.5, rel=0.03)
     assert check.use < 1.0
 
 

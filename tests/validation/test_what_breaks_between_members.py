@@ -20,6 +20,7 @@ from engine.schema.connections import (
     StayLink,
     StayPoint,
     ThroughSleeve,
+    TubeBed,
     Weld,
     WeldedHoop,
 )
@@ -60,7 +61,10 @@ def holds(verdict: Verdict, part: str, kinds: tuple[str, ...]) -> bool:
 def test_a_thin_saddle_bed_bends_past_its_yield() -> None:
     """100 x 40 x 3: 374 MPa of combined stress where steel of 235 MPa is allowed 78; a bed of 140 x 80 x 10 holds."""
     combined = ("combined stress behind",)
-    thin = REPLACE(BOATYARD.rig.saddles, bed_section=RectTube(width_m=0.1, depth_m=0.04, wall_m=0.003), seat_m=0.04)
+    bed = BOATYARD.rig.saddles.bed
+    assert isinstance(bed, TubeBed)
+    thin_tube = REPLACE(bed, section=RectTube(width_m=0.1, depth_m=0.04, wall_m=0.003))
+    thin = REPLACE(BOATYARD.rig.saddles, bed=thin_tube, seat_m=BOATYARD.rig.saddles.seat_m - 0.04)
     mast = REPLACE(BOATYARD.rig.jib_mast, length_m=BOATYARD.rig.jib_mast.length_m + 0.04)
     bad = says(of_rig(BOATYARD, saddles=thin, jib_mast=mast))
     assert bad.state == "OVER" and worst_use(bad, "saddle bed", combined) > 4.0

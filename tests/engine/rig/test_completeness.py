@@ -53,11 +53,11 @@ def test_an_empty_hook_needs_no_mark(stone_yard: Job) -> None:
 
 
 def test_a_bed_and_a_heel_hold_that_are_not_entered_are_named(stone_yard: Job) -> None:
-    saddles = REPLACE(stone_yard.rig.saddles, bed_section=None)
+    saddles = REPLACE(stone_yard.rig.saddles, bed=None)
     sleeves = REPLACE(stone_yard.rig.sleeves, heel_hold=None)
     job = with_rig(stone_yard, saddles=saddles, sleeves=sleeves)
     named = [problem.where for problem in evaluate(job, job.poses[0]).not_entered]
-    assert named == ["rig.saddles.bed_section", "rig.sleeves.heel_hold"]
+    assert named == ["rig.saddles.bed", "rig.sleeves.heel_hold"]
 
 
 def test_over_is_said_before_not_entered(stone_yard: Job) -> None:

@@ -21,6 +21,7 @@ from engine.schema.connections import (
     Pin,
     StrapLapped,
     ThroughPin,
+    TubeBed,
     Weld,
 )
 from engine.schema.model import Job, NoGo, Stock
@@ -103,7 +104,7 @@ def the_job(lean_rad: float = LEAN) -> Job:
             shim_side_m=0.002,
             shim_top_m=0.003,
             seat_m=0.08,
-            bed_section=tube(100, 60, 8),
+            bed=TubeBed(section=tube(100, 60, 8)),
         ),
         boom=REPLACE(
             rig.boom,
@@ -216,7 +217,7 @@ def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
     rig = the_job().rig
     rig = REPLACE(
         rig,
-        saddles=REPLACE(rig.saddles, bed_section=None, strap_make=None, strap_foot=None, shims="none"),
+        saddles=REPLACE(rig.saddles, bed=None, strap_make=None, strap_foot=None, shims="none"),
         hook=REPLACE(rig.hook, end=ThroughPin(pin=rig.hook.version1.pin, edge_m=0.05), version1=None),
         sleeves=REPLACE(rig.sleeves, heel_hold=None),
         arms=(),

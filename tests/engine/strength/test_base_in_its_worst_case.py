@@ -101,7 +101,7 @@ def as_first_built() -> Job:
         steel="unknown",
     )
     mast = REPLACE(VINEYARD.rig.jib_mast, length_m=1.337)
-    saddles = REPLACE(VINEYARD.rig.saddles, bed_section=None, mass_kg=Estimate(best=11.0, known="weighed"))
+    saddles = REPLACE(VINEYARD.rig.saddles, bed=None, mass_kg=Estimate(best=11.0, known="weighed"))
     forks = REPLACE(VINEYARD.truck.forks, thickness_m=0.035, mass_kg=60.0, rating_each_kg=None, rating_centre_m=None)
     return REPLACE(
         VINEYARD,

@@ -14,7 +14,7 @@ from engine.rig.check import Problem
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities
 from engine.rig.fits import misfits
-from engine.schema.connections import Gear, HeelChain, HeelPin, Pin, ThroughPin, Weld, WeldedHoop
+from engine.schema.connections import Gear, HeelChain, HeelPin, Pin, ThroughPin, TubeBed, Weld, WeldedHoop
 from engine.schema.model import Job
 from engine.schema.sections import RectTube
 from engine.strength.cautions import cautions
@@ -212,7 +212,7 @@ def test_an_unpinned_boom_is_flagged() -> None:
 
 def test_a_narrow_bed_is_flagged() -> None:
     bed = RectTube(width_m=0.06, depth_m=0.08, wall_m=0.005)
-    assert "presses on the middle" in words_of(with_saddles(STONE_YARD, bed_section=bed))
+    assert "presses on the middle" in words_of(with_saddles(STONE_YARD, bed=TubeBed(section=bed)))
 
 
 def left_out(job: Job) -> list[str]:
@@ -276,7 +276,7 @@ def test_a_foot_weld_joins_the_thinner_of_mast_and_cross_member_and_a_hinge_weld
     assert caution.numbers["thick"] == pytest.approx(0.93 * 0.004)  # new steel: AISC 360 B4.2 design wall
     (caution,) = about(with_hinge(BOATYARD, lug_thickness_m=0.007), "rig.arms[0].hinge.weld.leg_m")
     assert caution.numbers["thick"] == 0.007
-    job = with_saddles(BOATYARD, bed_section=None, strap_thickness_m=0.006)
+    job = with_saddles(BOATYARD, bed=None, strap_thickness_m=0.006)
     (caution,) = about(job, "rig.saddles.strap_weld.leg_m")
     assert caution.numbers["thick"] == 0.006
 
@@ -357,9 +357,9 @@ def test_a_bed_narrower_than_the_booms_flat_is_flagged(width_mm: float, flagged:
     """Boom 100 mm wide and 150 deep with walls of 6: corners of 12 mm leave a flat of 76."""
     deep = with_boom(STONE_YARD, section=RectTube(width_m=0.1, depth_m=0.15, wall_m=0.006))
     bed = RectTube(width_m=width_mm / 1000.0, depth_m=0.08, wall_m=0.005)
-    told_of = about(with_saddles(deep, bed_section=bed), "rig.saddles.bed_section")
+    told_of = about(with_saddles(deep, bed=TubeBed(section=bed)), "rig.saddles.bed")
     assert [caution.numbers for caution in told_of] == [{"bed": width_mm / 1000.0, "boom": 0.1}] * flagged
-    assert about(with_saddles(STONE_YARD, bed_section=None), "rig.saddles.bed_section") == []
+    assert about(with_saddles(STONE_YARD, bed=None), "rig.saddles.bed") == []
 
 
 def test_cautions_stand_beside_every_verdict(capsys: pytest.CaptureFixture[str]) -> None:

@@ -118,7 +118,7 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
             strap_length_m=0.08,
             strap_thickness_m=0.02,
             strap_weld=Weld(leg_m=0.009, **E70),
-            bed_section=None,
+            bed=None,
             seat_m=0.08,
             strap_make=None,
             strap_foot=None,

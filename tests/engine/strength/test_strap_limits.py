@@ -15,7 +15,7 @@ from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import figures
 from engine.rig.strap_pieces import flat_bar_m
-from engine.schema.connections import BentStrap, FabricatedStrap, StrapLapped, StrapOnTop, Weld
+from engine.schema.connections import BentStrap, FabricatedStrap, StrapLapped, StrapOnTop, TubeBed, Weld
 from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
@@ -87,7 +87,7 @@ def test_the_vineyards_rear_strap() -> None:
 def on_top(wall_mm: float, width_mm: float, **changes: object) -> StrapLimits:
     """Straps on top of a wide bed."""
     bed = RectTube(width_m=width_mm / 1e3, depth_m=0.08, wall_m=wall_mm / 1e3)
-    job = vineyard(strap_foot=StrapOnTop(), bed_section=bed, **changes)
+    job = vineyard(strap_foot=StrapOnTop(), bed=TubeBed(section=bed), **changes)
     return strap_limits(job.rig, job.policy)
 
 
@@ -114,7 +114,7 @@ def test_an_outside_line_is_bent_open() -> None:
         strap_thickness_m=0.02,
         strap_foot=StrapOnTop(),
         strap_weld=Weld(leg_m=0.006, electrode="E70"),
-        bed_section=RectTube(width_m=0.3, depth_m=0.08, wall_m=0.01),
+        bed=TubeBed(section=RectTube(width_m=0.3, depth_m=0.08, wall_m=0.01)),
     )
     job = REPLACE(job, rig=REPLACE(job.rig, boom=boom))
     weights = {}
@@ -139,7 +139,9 @@ def test_a_bend_is_stressed_more_than_a_straight_leg() -> None:
 
 def test_a_lapped_legs_force_stands_off_its_weld() -> None:
     """Edges of 60 mm on a bed 110 deep and 10 thick, 80 below: S 4.24e-3 x 0.8; N (foot + t/2) across, N/0.2 along."""
-    job = vineyard(strap_foot=StrapLapped(lap_m=0.08), bed_section=RectTube(width_m=0.15, depth_m=0.11, wall_m=0.01))
+    job = vineyard(
+        strap_foot=StrapLapped(lap_m=0.08), bed=TubeBed(section=RectTube(width_m=0.15, depth_m=0.11, wall_m=0.01))
+    )
     (foot,) = (limit for limit in strap_limits(job.rig, job.policy).limits if limit.kind == "foot weld")
     modulus = 0.06**2 * (0.06 + 0.16) / (3.0 * 0.14)
     near, far, span = 0.0253, 0.1497, 0.175
@@ -194,7 +196,7 @@ def test_one_outside_line_at_a_straps_foot_is_over_and_a_lapped_foot_mends_it() 
         strap_foot=StrapOnTop(),
         foot_faces="outside",
         strap_weld=REPLACE(BOATYARD.rig.saddles.strap_weld, leg_m=0.008),
-        bed_section=wide,
+        bed=TubeBed(section=wide),
         shim_side_m=0.0,
     )
     assert impossibilities(bad, pose) == []
