@@ -6,7 +6,7 @@ reads as a counterbalanced truck and as nobody's in particular.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QPainterPath
 
 from app.canvas.shapes import circle, line, polygon, rectangle
@@ -182,6 +182,7 @@ def saddles(job: Job) -> QPainterPath:
         if shim_m > 0.0:
             path.addPath(rectangle(*along, inside_m - shim_m, inside_m))
             path.addPath(rectangle(*along, -half_boom - shim_m, -half_boom))
+    path.setFillRule(Qt.FillRule.WindingFill)  # a lapped leg lies over the bed: both are filled
     return path
 
 

@@ -111,7 +111,7 @@ def hole_under_strap(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[int, str,
 
 def _strap_feet(rig: Rig) -> list[Problem]:
     """Legs that stand beside their bed, or in it."""
-    saddles, bed = rig.saddles, strap_pieces.bed_tube(rig.saddles)
+    saddles, bed = rig.saddles, strap_pieces.stand_of(rig.saddles)
     if bed is None:
         return []
     off_m = strap_pieces.leg_middle_m(saddles, rig.boom) - bed.width_m / 2.0

@@ -7,6 +7,7 @@ stands in ``engine.strength.strap_contact``.
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from engine.schema.connections import BentStrap, StrapLapped
 from engine.schema.model import Boom, Rig, Saddles
@@ -16,10 +17,28 @@ NEUTRAL_LINE = 0.44
 """Neutral line of a bend from its inside, over the thickness (common practice, no source)."""
 
 
-def bed_tube(saddles: Saddles) -> RectTube | None:
-    """The tube across the jib mast's top that the straps stand on, where there is one."""
-    section = saddles.bed_section
-    return section if isinstance(section, RectTube) else None
+class Stand(NamedTuple):
+    """What the straps stand on: outside sizes, corner radius, thickness of the wall or plate; ``tube`` where it is one.
+
+    A plate's flat reaches to its edges.
+    """
+
+    width_m: float
+    depth_m: float
+    corner_m: float
+    wall_m: float
+    tube: RectTube | None = None
+
+
+def stand_of(saddles: Saddles) -> Stand | None:
+    """The saddle bed, or the cap the straps stand on without one; none where neither is entered."""
+    section, cap = saddles.bed_section, saddles.cap
+    if isinstance(section, RectTube):
+        corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * section.wall_m
+        return Stand(section.width_m, section.depth_m, corner_m, section.wall_m, section)
+    if section is not None:
+        return Stand(section.width_m, section.depth_m, 0.0, section.depth_m)
+    return None if cap is None else Stand(cap.width_m, cap.thickness_m, 0.0, cap.thickness_m)
 
 
 def shim_m(saddles: Saddles) -> tuple[float, float]:
@@ -88,7 +107,7 @@ def bend_rides_by_m(saddles: Saddles, boom: Boom) -> float:
 
 def beside_the_bed_m(rig: Rig) -> float | None:
     """Free space between a lapped leg and the bed's side; negative where the bed is wider than the strap inside."""
-    bed = bed_tube(rig.saddles)
+    bed = stand_of(rig.saddles)
     if bed is None or not isinstance(rig.saddles.strap_foot, StrapLapped):
         return None
     return (inside_m(rig.saddles, rig.boom)[0] - bed.width_m) / 2.0

@@ -102,7 +102,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
 def _straps(saddles: Saddles) -> list[WeldLine]:
     """Feet of the four legs, and the corners of straps made of three plates; both faces are two lines."""
     weld, long_m = saddles.strap_weld, saddles.strap_length_m
-    name, bed = "saddle strap feet", strap_pieces.bed_tube(saddles)
+    name, bed = "saddle strap feet", strap_pieces.stand_of(saddles)
     lines = []
     if isinstance(saddles.strap_foot, StrapLapped) and bed is not None:
         edge_m, below = lap_edge_m(saddles, bed, saddles.strap_foot.lap_m)

@@ -23,6 +23,7 @@ from typing import Literal
 import msgspec
 
 from engine.rig import strap_pieces
+from engine.rig.strap_pieces import Stand
 from engine.schema.connections import FabricatedStrap, PlateFaces, StrapLapped, StrapOnTop, Weld
 from engine.schema.model import Boom, Policy, Rig, Saddles
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
@@ -82,7 +83,7 @@ class _Parts(msgspec.Struct, frozen=True):
 def strap_limits(rig: Rig, policy: Policy) -> StrapLimits:
     """Every limit of one strap of a rig; both are alike."""
     parts = _parts(rig, policy)
-    bed = strap_pieces.bed_tube(rig.saddles)
+    bed = strap_pieces.stand_of(rig.saddles)
     limits = [*_plate(parts), *_corner(parts)]
     feet = None
     if bed is not None:
@@ -237,7 +238,7 @@ def _corner(parts: _Parts) -> list[StrapLimit]:
 # ---------------------------------------------------------------- feet
 
 
-def _foot(parts: _Parts, bed: RectTube, leg_y_m: float) -> list[StrapLimit]:
+def _foot(parts: _Parts, bed: Stand, leg_y_m: float) -> list[StrapLimit]:
     match parts.saddles.strap_foot:
         case StrapOnTop():
             return _on_top(parts, bed, leg_y_m)
@@ -254,22 +255,26 @@ def _wall(parts: _Parts, bed: RectTube, *, side: bool) -> Wall:
     return Wall(width, depth, design_wall_m(bed, steel), yield_Pa)
 
 
-def _has_ledge(bed: RectTube, outside_m: float, leg_m: float) -> bool:
+def _under_m(parts: _Parts, bed: Stand) -> float:
+    """Thickness that counts of what the straps are welded to."""
+    return bed.wall_m if bed.tube is None else design_wall_m(bed.tube, parts.saddles.steel)
+
+
+def _has_ledge(bed: Stand, outside_m: float, leg_m: float) -> bool:
     """Whether the bed's flat reaches a weld's leg beyond the outside of a strap's leg (from the bed's middle)."""
-    flat_m = bed.width_m / 2.0 - TUBE_OUTSIDE_RADIUS_PER_WALL * bed.wall_m
-    return flat_m - outside_m >= leg_m - weld_lines.LENGTH_TOLERANCE_M
+    return bed.width_m / 2.0 - bed.corner_m - outside_m >= leg_m - weld_lines.LENGTH_TOLERANCE_M
 
 
-def _on_top(parts: _Parts, bed: RectTube, leg_y_m: float) -> list[StrapLimit]:
+def _on_top(parts: _Parts, bed: Stand, leg_y_m: float) -> list[StrapLimit]:
     saddles, strap, m = parts.saddles, parts.strap, parts.moments
-    wall_m = design_wall_m(bed, saddles.steel)
+    wall_m = _under_m(parts, bed)
     weld = _across(parts, "foot weld", "foot", saddles.strap_weld, saddles.foot_faces, wall_m)
     if not _has_ledge(bed, leg_y_m + strap.thickness_m / 2.0, saddles.strap_weld.leg_m):
         words = "{demand:Pa} at the strap's foot: outside its leg the bed's top has no room for a {leg:length} weld"
         weld = msgspec.structs.replace(weld, allowed=0.0, words=words)
-    if over_side_wall(leg_y_m, bed.width_m, wall_m):
+    if bed.tube is None or over_side_wall(leg_y_m, bed.width_m, wall_m):
         return [weld]
-    wall = _wall(parts, bed, side=False)
+    wall = _wall(parts, bed.tube, side=False)
     patch = wall_patch.patch_limits(wall, Patch(strap.thickness_m, strap.length_m), parts.policy.design_factor)
 
     def used(moment_m: float) -> LegWeights:
@@ -285,28 +290,29 @@ def _on_top(parts: _Parts, bed: RectTube, leg_y_m: float) -> list[StrapLimit]:
     return [weld, folds]
 
 
-def _both_feet(parts: _Parts, bed: RectTube, leg_y_m: float) -> PatchLimits | None:
+def _both_feet(parts: _Parts, bed: Stand, leg_y_m: float) -> PatchLimits | None:
     """Both feet as one patch on the bed's top: they stand nearer to each other than the wall is wide."""
-    over = over_side_wall(leg_y_m, bed.width_m, design_wall_m(bed, parts.saddles.steel))
-    if over or not isinstance(parts.saddles.strap_foot, StrapOnTop):
+    if bed.tube is None or not isinstance(parts.saddles.strap_foot, StrapOnTop):
+        return None
+    if over_side_wall(leg_y_m, bed.width_m, _under_m(parts, bed)):
         return None
     across = min(2.0 * leg_y_m + parts.strap.thickness_m, bed.width_m)
-    wall = _wall(parts, bed, side=False)
+    wall = _wall(parts, bed.tube, side=False)
     return wall_patch.patch_limits(wall, Patch(across, parts.strap.length_m), parts.policy.design_factor)
 
 
-def lap_edge_m(saddles: Saddles, bed: RectTube, lap_m: float) -> tuple[float, bool]:
+def lap_edge_m(saddles: Saddles, bed: Stand, lap_m: float) -> tuple[float, bool]:
     """Length of the weld along each edge of a lapped leg, on the bed's flat, and whether there is a ledge below it."""
-    corner, leg = TUBE_OUTSIDE_RADIUS_PER_WALL * bed.wall_m, saddles.strap_weld.leg_m
+    corner, leg = bed.corner_m, saddles.strap_weld.leg_m
     below = lap_m + leg <= bed.depth_m - corner + weld_lines.LENGTH_TOLERANCE_M
     return max(min(lap_m, bed.depth_m - corner) - corner, 0.0), below
 
 
-def _lapped(parts: _Parts, bed: RectTube, lap_m: float) -> list[StrapLimit]:
+def _lapped(parts: _Parts, bed: Stand, lap_m: float) -> list[StrapLimit]:
     saddles, strap, m = parts.saddles, parts.strap, parts.moments
-    wall_m, weld = design_wall_m(bed, saddles.steel), saddles.strap_weld
+    wall_m, weld = _under_m(parts, bed), saddles.strap_weld
     joined = joined_of(
-        parts.policy, (saddles.steel, strap.thickness_m, strap.thickness_m), (saddles.steel, bed, wall_m)
+        parts.policy, (saddles.steel, strap.thickness_m, strap.thickness_m), (saddles.steel, bed.tube or wall_m, wall_m)
     )
     throat = throat_m(min(weld.leg_m, joined.thinner_m))
     edge_m, below = lap_edge_m(saddles, bed, lap_m)
@@ -326,25 +332,28 @@ def _lapped(parts: _Parts, bed: RectTube, lap_m: float) -> list[StrapLimit]:
         lines = strap if below else strap._replace(length_m=0.0)
         return LegWeights(*(one / throat for one in strap_contact.lap_N_m(lines, edge_m, moment_m, m.push_foot)))
 
-    patch = wall_patch.patch_limits(
-        _wall(parts, bed, side=True), Patch(min(lap_m, bed.depth_m), strap.length_m), parts.policy.design_factor
-    )
-    off_m = strap.thickness_m / 2.0
-    wall_words = (
+    foot = StrapLimit("foot weld", "Pa", words, WELD_SOURCE, pulled(m.top_foot), pulled(m.held_foot), allowed, numbers)
+    return [foot] if bed.tube is None else [foot, _side_wall(parts, bed.tube, lap_m)]
+
+
+def _side_wall(parts: _Parts, bed: RectTube, lap_m: float) -> StrapLimit:
+    """The bed's side wall behind a lapped leg, bent by what the leg's foot carries and by the leg's standing off."""
+    strap, m = parts.strap, parts.moments
+    wall = _wall(parts, bed, side=True)
+    patch = Patch(min(lap_m, bed.depth_m), strap.length_m)
+    across = 1.0 / wall_patch.patch_limits(wall, patch, parts.policy.design_factor).across_Nm
+    off_m, push = strap.thickness_m / 2.0, m.push_foot * across
+    words = (
         "the strap's lapped leg bends the bed's side wall, {wall:length} thick: {demand:share} of the moment it is "
         "allowed"
     )
-    source = f"{AISC_OR_FACTOR}: AISC 360-10 K3 (from memory)"
-    return [
-        StrapLimit("foot weld", "Pa", words, WELD_SOURCE, pulled(m.top_foot), pulled(m.held_foot), allowed, numbers),
-        StrapLimit(
-            "bed's side wall at a leg",
-            "",
-            wall_words,
-            source,
-            LegWeights((m.top_foot + off_m) / patch.across_Nm, m.push_foot / patch.across_Nm),
-            LegWeights((m.held_foot + off_m) / patch.across_Nm, m.push_foot / patch.across_Nm),
-            1.0,
-            {"wall": wall_m},
-        ),
-    ]
+    return StrapLimit(
+        "bed's side wall at a leg",
+        "",
+        words,
+        f"{AISC_OR_FACTOR}: AISC 360-10 K3 (from memory)",
+        LegWeights((m.top_foot + off_m) * across, push),
+        LegWeights((m.held_foot + off_m) * across, push),
+        1.0,
+        {"wall": wall.wall_m},
+    )

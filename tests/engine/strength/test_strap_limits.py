@@ -15,7 +15,18 @@ from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import figures
 from engine.rig.strap_pieces import flat_bar_m
-from engine.schema.connections import BentStrap, FabricatedStrap, StrapLapped, StrapOnTop, TubeBed, Weld
+from engine.schema.connections import (
+    BedMount,
+    BentStrap,
+    Cap,
+    FabricatedStrap,
+    OnCap,
+    PlateBed,
+    StrapLapped,
+    StrapOnTop,
+    TubeBed,
+    Weld,
+)
 from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
@@ -258,3 +269,28 @@ def test_cautions_of_bends() -> None:
 def test_the_sides_count_once_they_may_touch_within_what_the_walls_bear() -> None:
     limits = strap_limits(vineyard().rig, VINEYARD.policy)
     assert msgspec.structs.asdict(limits)["sides_count"] and limits.top_counts
+
+
+def test_straps_on_a_flat_bar_or_on_the_cap_stand_on_a_flat_that_reaches_its_edge() -> None:
+    """Leg's outside at 100 mm, legs of weld 10: a plate 220 wide has room, one of 219 has not; no wall to fold."""
+    for width_mm, room in ((220, True), (219, False)):
+        cap = Cap(thickness_m=0.02, length_m=1.5, width_m=width_mm / 1e3)
+        for bed in (PlateBed(width_m=width_mm / 1e3, thickness_m=0.02), OnCap(mount=BedMount(cap=cap))):
+            rig = vineyard(strap_foot=StrapOnTop(), foot_faces="both", bed=bed).rig
+            kinds = {limit.kind: limit for limit in strap_limits(rig, VINEYARD.policy).limits}
+            assert (kinds["foot weld"].allowed > 0.0) is room, (width_mm, bed)
+            assert "bed's wall under a leg" not in kinds
+
+
+def test_a_leg_between_the_side_walls_folds_the_beds_top() -> None:
+    """A leg of 25 x 80 on a wall 300 wide and 9.3 thick (0.93 of 10), 355 MPa over three, by yield lines."""
+    found = on_top(10, 300, foot_faces="both")
+    (folds,) = (limit for limit in found.limits if limit.kind == "bed's wall under a leg")
+    beta, wall_m = 0.025 / 0.3, 0.0093
+    push_N = 355e6 * wall_m**2 * (2.0 * 0.08 / 0.3 / (1.0 - beta) + 4.0 / (1.0 - beta) ** 0.5) / 3.0
+    ratio = (1.0 + beta) / (1.0 - beta)
+    across_Nm = 355e6 * wall_m**2 * (0.04 * ratio + (2.0 * 0.3 * 0.025 * ratio) ** 0.5) / 3.0
+    near, far, span = 0.0253, 0.1497, 0.175
+    foot_m = near * far**2 / span**2 / 2.0
+    assert folds.top.pull == pytest.approx(1.0 / push_N + foot_m / across_Nm, rel=1e-3)
+    assert found.feet is not None and found.feet.push_N > 0.0
