@@ -93,6 +93,7 @@ LABELS = {
     "weld_mast": "weld to the jib mast",
     "weld_bed": "weld of cap to bed",
     "quality": "looked at",
+    "wall_lost_m": "wall lost to rust",
     "stops": "stops at its ends",
     "heel_hold": "what holds the heels down",
     "below_m": "gap between fork and pin",

@@ -26,7 +26,7 @@ from engine.schema.defaults import empty_value, joint_of_kind
 from engine.schema.model import Plate
 from engine.schema.policy_reasons import POLICY_REASONS
 from engine.schema.quantities import Estimate
-from engine.schema.sections import Section
+from engine.schema.sections import RectTube, RoundTube, Section
 from engine.schema.stock_sizes import name_of_size, sizes_like
 from engine.shop import edits
 
@@ -176,9 +176,14 @@ class Form(QWidget):
         self._row(grid, "common size", choice)
 
     def _pick_size(self, path: str, name: str, label: str) -> None:
-        sizes = sizes_like(get(self._document.job, path))
-        if name in sizes:
-            self._enter(path, sizes[name], label)
+        before = get(self._document.job, path)
+        size = sizes_like(before).get(name)
+        if size is None:
+            return
+        if isinstance(size, RectTube | RoundTube):
+            wall = {"wall_known": before.wall_known, "wall_lost_m": before.wall_lost_m}
+            size = msgspec.structs.replace(size, **wall)
+        self._enter(path, size, label)
 
     def _heading(self, grid: QGridLayout, title: str) -> None:
         text = label_of(title)

@@ -40,7 +40,7 @@ NOT_CHECKED = (
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
-    "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; walls thinned by rust",
+    "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",
     "residual stress and distortion from welding; tearing of plate across its thickness",
     "earthquake, collision, people riding",

@@ -87,7 +87,23 @@ def decode_with_changes(data: bytes, name: str = "rig file") -> Opened:
             "The file was written by a newer Tailweight; nothing in it was changed.",
         )
     raw, changes = migrated(raw)
+    for part in ("rig", "drawn"):
+        if part in raw:
+            raw[part] = with_walls_not_looked_at(raw[part])
     return Opened(as_job(raw, name), changes)
+
+
+TUBES = ("rect_tube", "round_tube")
+
+
+def with_walls_not_looked_at(node: Any) -> Any:
+    """The same JSON values, every tube that says nothing of rust marked as not looked at."""
+    if isinstance(node, list):
+        return [with_walls_not_looked_at(entry) for entry in node]
+    if not isinstance(node, dict):
+        return node
+    inside = {key: with_walls_not_looked_at(value) for key, value in node.items()}
+    return {"wall_lost_m": None, **inside} if node.get("shape") in TUBES else inside
 
 
 def encode(job: Job) -> bytes:

@@ -30,20 +30,29 @@ WallKnown = Literal["caliper", "nominal"]
 """Whether a tube's wall was measured at a cut end or is the nominal one of its papers."""
 
 
+WallLost = Annotated[float, Meta(ge=0.0, le=0.05)]
+
+NO_WALL_LEFT = "Rust has taken the whole wall: wall_lost_m must be under the wall of {wall:g} m, got {lost:g} m"
+
+
 class RectTube(
     msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="rect_tube"
 ):
     """Square or rectangular tube; ``depth_m`` stands up, ``width_m`` lies across.
 
     ``wall_known`` says how the wall came to be known; ``None`` leaves it to the steel (see ``engine.schema.steel``).
+    ``wall_lost_m`` is what rust has taken of it, ``None`` where nobody has looked; a file that says nothing of it means
+    that (`engine.schema.rig_file`).  Weight is of the whole wall.
     """
 
     width_m: Size
     depth_m: Size
     wall_m: Size
     wall_known: WallKnown | None = None
+    wall_lost_m: WallLost | None = 0.0
 
     def __post_init__(self) -> None:
+        _check_wall_left(self.wall_m, self.wall_lost_m)
         least = min(self.width_m, self.depth_m)
         if not self.wall_m < least / 4.0:
             raise ValueError(
@@ -55,18 +64,25 @@ class RectTube(
 class RoundTube(
     msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True, tag_field="shape", tag="round_tube"
 ):
-    """Round tube or pipe; ``wall_known`` as for `RectTube`."""
+    """Round tube or pipe; ``wall_known`` and ``wall_lost_m`` as for `RectTube`."""
 
     diameter_m: Size
     wall_m: Size
     wall_known: WallKnown | None = None
+    wall_lost_m: WallLost | None = 0.0
 
     def __post_init__(self) -> None:
+        _check_wall_left(self.wall_m, self.wall_lost_m)
         if not self.wall_m < self.diameter_m / 2.0:
             raise ValueError(
                 f"The wall is thicker than the tube allows: wall_m must be under half the diameter "
                 f"({self.diameter_m / 2.0:g} m), got {self.wall_m:g} m"
             )
+
+
+def _check_wall_left(wall_m: float, lost_m: float | None) -> None:
+    if lost_m is not None and lost_m >= wall_m:
+        raise ValueError(NO_WALL_LEFT.format(wall=wall_m, lost=lost_m))
 
 
 class SolidRound(

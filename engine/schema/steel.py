@@ -11,7 +11,7 @@ which counts for tube too.  Fence and furniture tube can lie below all of these.
 **The wall.**  Tube sold by grade may be thinner than its name says: AISC 360 B4.2 takes 0.93 of the nominal wall (A500
 allows 10 % under).  The wall of reclaimed tube of unknown grade is what the person measured at the cut end.  So the
 wall of unknown steel counts as entered, that of any named grade counts 0.93, and `wall_known` on the section overrules
-either.
+either.  What rust has taken comes off that; where nobody has looked, half a millimetre counts as lost.
 """
 
 from __future__ import annotations
@@ -97,6 +97,13 @@ DESIGN_WALL = 0.93
 """Design wall over nominal wall of tube bought by grade, AISC 360 B4.2."""
 
 
+UNLOOKED_LOSS_M = 0.0005
+"""Wall that counts as lost to rust where nobody has looked (our choice)."""
+
+LEAST_LEFT = 0.1
+"""Share of a wall that counts at least, so that a wall thinner than what may be lost still has a strength to exceed."""
+
+
 def grade(name: str, unknown_yield_Pa: float, piece: Piece) -> Grade:
     """The grade called ``name`` at the thickness of a piece; assumed values when it is unknown or not in the table.
 
@@ -134,4 +141,6 @@ def is_assumed(name: str) -> bool:
 def design_wall_m(section: RectTube | RoundTube, steel: str) -> float:
     """Wall (m) that counts for the strength of a tube."""
     known = section.wall_known or ("caliper" if is_assumed(steel) else "nominal")
-    return section.wall_m if known == "caliper" else DESIGN_WALL * section.wall_m
+    sound_m = section.wall_m if known == "caliper" else DESIGN_WALL * section.wall_m
+    lost_m = UNLOOKED_LOSS_M if section.wall_lost_m is None else section.wall_lost_m
+    return max(sound_m - lost_m, LEAST_LEFT * section.wall_m)

@@ -163,7 +163,7 @@ def new_arm(index: int) -> Arm:
         lug_edge_m=0.045,
         weld=weld,
     )
-    section = RectTube(width_m=0.075, depth_m=0.075, wall_m=0.0064)
+    section = RectTube(width_m=0.075, depth_m=0.075, wall_m=0.0064, wall_lost_m=None)
     reach = 5.0 * math.pi / 6.0
     return Arm(
         name=f"arm {index + 1}", section=section, length_m=0.6, hinge=hinge, turn_min_rad=-reach, turn_max_rad=reach
@@ -183,7 +183,10 @@ def add_arm(job: Job) -> Job:
     arms = job.rig.arms
     like = arms[-1] if arms else new_arm(0)
     hinge = REPLACE(like.hinge, inner_end=None, outer_end=None)  # nobody has made the new one's ends yet
-    arm = REPLACE(like, name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]), hinge=hinge)
+    section = REPLACE(like.section, wall_lost_m=None)  # nor looked into its tube
+    arm = REPLACE(
+        like, section=section, name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]), hinge=hinge
+    )
     stance = ArmPose(turn_rad=arm.joint.stopped(0.0))
     poses = tuple(REPLACE(pose, arms=(*pose.arms, stance)) for pose in job.poses)
     off = REPLACE(stance, fitted=False)

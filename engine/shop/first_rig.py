@@ -160,11 +160,13 @@ def _boom_out_m(wish: Wish) -> float:
 
 def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
     weld = Weld(leg_m=0.006)
+    boom, arm = (msgspec.structs.replace(tube, wall_lost_m=None) for tube in (boom, arm))  # nobody has looked yet
     forks, depth = truck.forks, boom.depth_m
     sleeve = RectTube(
         width_m=round(forks.width_m + CLEAR_M + 2.0 * SLEEVE_WALL_M, 3),
         depth_m=round(forks.thickness_m + CLEAR_M + 2.0 * SLEEVE_WALL_M, 3),
         wall_m=SLEEVE_WALL_M,
+        wall_lost_m=None,
     )
     over_forks_m = sleeve.wall_m + SEAT_M + depth / 2.0
     wished_mast_m = wish.hook_height_m + HOOK_DROP_M - LOW_FORKS_M - over_forks_m
@@ -185,7 +187,7 @@ def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
         sleeves=Sleeves(
             section=sleeve,
             length_m=round(0.9 * forks.length_m, 3),
-            cross_section=RectTube(width_m=max(boom.width_m, 0.1), depth_m=0.08, wall_m=0.006),
+            cross_section=RectTube(width_m=max(boom.width_m, 0.1), depth_m=0.08, wall_m=0.006, wall_lost_m=None),
             heel_hold=HeelPin(pin=Pin(diameter_m=0.02, hole_m=0.0205)),
         ),
         jib_mast=JibMast(section=boom, length_m=round(mast_m, 3), foot_x_m=MAST_FOOT_M, foot_weld=weld),
@@ -219,7 +221,7 @@ def _bed(boom: RectTube) -> RectTube:
     """As wide as the boom and both legs of a strap, in steps of 20 mm; its walls stand on the edges of the jib mast."""
     wide_m = boom.width_m + 2.0 * STRAP_THICKNESS_M
     steps = math.ceil(round(wide_m / BED_STEP_M, 6))
-    return RectTube(width_m=round(steps * BED_STEP_M, 3), depth_m=SEAT_M, wall_m=BED_WALL_M)
+    return RectTube(width_m=round(steps * BED_STEP_M, 3), depth_m=SEAT_M, wall_m=BED_WALL_M, wall_lost_m=None)
 
 
 def _boom_length_m(out_m: float) -> float:

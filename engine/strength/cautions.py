@@ -31,8 +31,15 @@ from engine.schema.connections import (
     Weld,
 )
 from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Plate, Pose, Rig
-from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL
-from engine.schema.steel import FIRST_STEP_M, UNKNOWN_STEP_PA, UNKNOWN_YIELD_PA, design_wall_m, is_assumed
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, RoundTube
+from engine.schema.steel import (
+    FIRST_STEP_M,
+    UNKNOWN_STEP_PA,
+    UNKNOWN_YIELD_PA,
+    UNLOOKED_LOSS_M,
+    design_wall_m,
+    is_assumed,
+)
 from engine.strength import bought_gear
 from engine.strength.allowable_stress import LOWEST_ELECTRODE, quality_share
 from engine.strength.forks import MOST_RATED_PA, rated_stress_Pa
@@ -61,6 +68,10 @@ AT_START_VALUES = (
     "{part} is assumed: it has the sizes it was drawn in with. Check them on the rig, correct them, and say that they "
     "are measured."
 )
+NOT_LOOKED_AT = (
+    "Nobody has said how much wall rust has taken of these tubes: {parts}. {lost:length} counts as lost. Look "
+    "inside them and measure: enter what is lost, 0 for new tube."
+)
 
 
 def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
@@ -86,6 +97,7 @@ def _assumed(job: Job) -> Iterator[Problem]:
 def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa: float) -> tuple[Problem, ...]:
     return (
         *_steel(rig, unknown_yield_Pa),
+        *_walls(rig),
         *_electrodes(rig),
         *_qualities(rig),
         *_legs(rig),
@@ -182,6 +194,18 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
         yield "hook hoop", f"{hook.holder_path}.hoop.steel", hook.hoop.steel
     if isinstance(hook.end, DropInPin):
         yield "hook's standing pin", "rig.hook.end.steel", hook.end.steel
+
+
+def tubes(rig: Rig) -> Iterator[tuple[str, str, RectTube | RoundTube]]:
+    """Every tube that carries load: its name, path, section."""
+    yield "sleeves", "rig.sleeves.section", rig.sleeves.section
+    yield "cross-member", "rig.sleeves.cross_section", rig.sleeves.cross_section
+    yield "jib mast", "rig.jib_mast.section", rig.jib_mast.section
+    if isinstance(rig.saddles.bed, TubeBed):
+        yield "saddle bed", "rig.saddles.bed.section", rig.saddles.bed.section
+    yield "boom", "rig.boom.section", rig.boom.section
+    for index, arm in enumerate(rig.arms):
+        yield arm.name, f"rig.arms[{index}].section", arm.section
 
 
 def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
@@ -286,6 +310,15 @@ def _steel(rig: Rig, unknown_yield_Pa: float) -> list[Problem]:
         return taken
     high = {"yield": unknown_yield_Pa, "lowest": UNKNOWN_YIELD_PA}
     return [*taken, _caution("policy.unknown_yield_Pa", ABOVE_THE_LOWEST, **high)]
+
+
+def _walls(rig: Rig) -> list[Problem]:
+    """Tubes that nobody has looked into for rust."""
+    unlooked = [(name, where) for name, where, tube in tubes(rig) if tube.wall_lost_m is None]
+    if not unlooked:
+        return []
+    parts, places = ", ".join(name for name, _ in unlooked), ", ".join(f"{where}.wall_lost_m" for _, where in unlooked)
+    return [_caution(places, NOT_LOOKED_AT, parts=parts, lost=UNLOOKED_LOSS_M)]
 
 
 def _electrodes(rig: Rig) -> list[Problem]:
