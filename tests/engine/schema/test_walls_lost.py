@@ -44,9 +44,9 @@ def test_a_wall_thinner_than_what_may_be_lost_still_has_a_strength_to_exceed() -
 
 
 def test_more_lost_than_there_is_is_refused() -> None:
-    with pytest.raises(ValueError, match="wall_lost_m must be under the wall of 0.003 m, got 0.003 m"):
+    with pytest.raises(ValueError, match=r"wall_lost_m must be under the wall of 0\.003 m, got 0\.003 m"):
         rusted(0.003)
-    with pytest.raises(RigFileError, match="boom.section"):
+    with pytest.raises(RigFileError, match=r"boom\.section"):
         rig_file.decode(with_boom({"wall_lost_m": 0.2}))
 
 
@@ -65,7 +65,7 @@ def test_a_file_that_does_not_say_means_that_nobody_has_looked() -> None:
 
 
 def test_a_boom_nobody_looked_into_is_held_to_less_and_flagged() -> None:
-    """The boatyard's boom bends at over 0.92 of what 6.3 mm are allowed; 5.8 mm are good for 5.8/6.3 of that, or less."""
+    """The boatyard's boom bends at 0.926 of what 6.3 mm are allowed; 5.8 mm bear about 0.94 of that."""
     looked = REPLACE(BOATYARD.rig.boom.section, wall_lost_m=0.0)
     boom = REPLACE(BOATYARD.rig.boom, section=looked)
     sound = REPLACE(BOATYARD, rig=REPLACE(BOATYARD.rig, boom=boom))
@@ -76,7 +76,7 @@ def test_a_boom_nobody_looked_into_is_held_to_less_and_flagged() -> None:
         next(c.use for c in verdict.checks if c.name == "boom: bending at the front saddle")
         for verdict in (before, after)
     ]
-    assert use[1] > use[0] * 6.3 / 5.8 * 0.99 > 0.99
+    assert use[1] > use[0] / 0.95
     assert before.state == "WITHIN" and after.state in ("NOT PROVEN", "OVER")
     assert not any(where in caution.where for caution in before.cautions)
     assert any(where in caution.where for caution in after.cautions)
