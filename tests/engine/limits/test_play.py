@@ -121,6 +121,7 @@ def test_rolled_to_the_side_it_leans_to_about_the_near_sleeve(vineyard: Job) -> 
         shift = moved.position_m - weight.position_m
         assert float(shift.y) == pytest.approx(side * 1.5 * math.sin(0.010))
         assert float(shift.z) == pytest.approx(-1.5 * (1.0 - math.cos(0.010)))
+        assert float(shift.x) == pytest.approx(0.0, abs=1e-9)
 
 
 def test_the_boom_droops_over_its_front_strap_and_the_load_hangs_plumb(vineyard: Job) -> None:
