@@ -136,6 +136,9 @@ def test_the_boom_droops_over_its_front_strap_and_the_load_hangs_plumb(vineyard:
         below = getattr(settled, name) - settled.tip_m
         before = getattr(placed, name) - placed.tip_m
         assert [float(part) for part in below] == pytest.approx([float(part) for part in before])
+    hung = [body for body in settled.bodies if body.group in ("rigging", "load")]
+    assert len(hung) == 2
+    assert all(body.position_m == settled.hook_m for body in hung)
 
 
 def test_the_front_line_has_the_moment_of_the_settled_weights(vineyard: Job) -> None:
@@ -183,6 +186,8 @@ def test_the_load_allowed_is_where_the_settled_rig_meets_the_limit(vineyard: Job
 
 def test_arms_to_the_left_and_to_the_right_are_mirror_images(vineyard: Job) -> None:
     left, right = (play.checks(vineyard, standing(vineyard, at, fall_across=0.0)) for at in (0, 3))
+    plain = balance.checks(standing(vineyard, 0, fall_across=0.0), vineyard.policy)
+    assert of_kind(left, "light front wheel").use > 1.001 * of_kind(plain, "light front wheel").use
     for kind, mirrored in (("tipping, left side", "tipping, right side"), ("light front wheel", "light front wheel")):
         assert of_kind(left, kind).use == pytest.approx(of_kind(right, mirrored).use)
         assert of_kind(left, kind).allowed_load_kg == pytest.approx(of_kind(right, mirrored).allowed_load_kg)
