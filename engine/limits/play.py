@@ -6,9 +6,9 @@ it rolls until it touches.  Bands of side play and yaw are no part of this.
 
     roll  g/s,    pitch  g/(x_t - x_h),    droop of the boom  top gap/spacing of the straps
 
-with g the gap under the heel: between the pin and the blade where there is a pin, else all the room in the sleeve.
-The file does not say how far below the blade a heel pin stands; it stands inside the sleeve, so the most it can leave
-is the room less its diameter.
+with g the gap under the heel: between the pin and the blade where there is a pin, a chain's slack, else all the room in
+the sleeve.  A pin whose gap is not entered stands inside the sleeve, so the most it can leave is the room less its
+diameter.
 
 Every limit of the truck's balance is looked at three times (`checks`): as the rig stands, settled forward, and settled
 to the side it leans to.  The worse counts, at every load: play that engages only under some load would be a step, and
@@ -29,12 +29,13 @@ from engine.base.geometry import Number, Truth, Vec, where
 from engine.limits import balance, sideways
 from engine.rig.check import Check, Problem
 from engine.rig.kinematics import Body, Placed
-from engine.schema.model import Forks, Job, Rig
+from engine.schema.connections import HeelChain, HeelPin
+from engine.schema.model import Forks, Job, Rig, Saddles
 from engine.schema.sections import outer_depth_m, outer_width_m
 from engine.strength.base_on_forks import LOOSE_RAD, Base, pitch_play_rad, play_of, roll_play_rad
 from engine.strength.linear_in_load import worse_of
 from engine.strength.sleeves import bearing_ends_m
-from engine.strength.strap_contact import UNKNOWN_GAP_M
+from engine.strength.strap_contact import UNKNOWN_GAP_M, left_side_gap_m
 
 FIRMLY_JOINED = ("forks", "jib mast")
 """Links of the rig that the boom's play does not move."""
@@ -86,22 +87,35 @@ def play_of_rig(rig: Rig, forks: Forks) -> Play:
     room_m = heel_gap_m(rig, forks)
     base = Base(*bearing_ends_m(rig.sleeves, forks), rig.jib_mast.foot_x_m, forks.spread_m)
     saddles, boom = rig.saddles, rig.boom.section
+    top_m, side_m = _strap_gaps_m(saddles)
     corners_m = 4.0 * boom.wall_m
-    flats_m = outer_width_m(boom) - corners_m, outer_depth_m(boom) - corners_m
-    rolls = [gap_m / flat_m for gap_m, flat_m in zip((UNKNOWN_GAP_M, 2.0 * UNKNOWN_GAP_M), flats_m, strict=True)]
     return Play(
         pitch_rad=float(pitch_play_rad(room_m, base)),
         roll_rad=float(roll_play_rad(room_m, forks.spread_m)),
-        boom_droop_rad=UNKNOWN_GAP_M / (saddles.front_x_m - saddles.rear_x_m),
-        boom_roll_rad=min(rolls),
+        boom_droop_rad=top_m / (saddles.front_x_m - saddles.rear_x_m),
+        boom_roll_rad=min(top_m / (outer_width_m(boom) - corners_m), 2.0 * side_m / (outer_depth_m(boom) - corners_m)),
     )
+
+
+def _strap_gaps_m(saddles: Saddles) -> tuple[float, float]:
+    """Free space over the boom in its straps, and at each side once the foot welds have drawn the legs in."""
+    top_m = UNKNOWN_GAP_M if saddles.top_gap_m is None else saddles.top_gap_m
+    if saddles.side_gap_m is None:
+        return top_m, UNKNOWN_GAP_M
+    return top_m, left_side_gap_m(saddles.side_gap_m, saddles.weld_shrink_m)
 
 
 def heel_gap_m(rig: Rig, forks: Forks) -> float:
     """How far a heel can lift before something catches it: never less than 0."""
-    section, pin = rig.sleeves.section, rig.sleeves.heel_pin
+    section, hold = rig.sleeves.section, rig.sleeves.heel_hold
     room = play_of(section.width_m, section.depth_m, section.wall_m, forks.width_m, forks.thickness_m - forks.wear_m)
-    return max(float(room.up_m) - (pin.diameter_m if pin is not None else 0.0), 0.0)
+    room_m = max(float(room.up_m), 0.0)
+    if isinstance(hold, HeelPin):
+        lowest_m = max(room_m - hold.pin.diameter_m, 0.0)
+        return lowest_m if hold.below_m is None else min(hold.below_m, room_m)
+    if isinstance(hold, HeelChain) and hold.slack_m is not None:
+        return min(hold.slack_m, room_m)
+    return room_m
 
 
 # ---------------------------------------------------------------- the settled rig

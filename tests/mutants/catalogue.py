@@ -702,8 +702,8 @@ LIMITS = (
     *_mutants(
         "limits",
         "engine/limits/play.py",
-        ("float(room.up_m) - (pin", "float(room.up_m) + (pin", "a heel pin takes up room"),
-        ("2.0 * UNKNOWN_GAP_M)", "UNKNOWN_GAP_M)", "sides touch one on the left and one on the right"),
+        ("room_m - hold.pin.diameter_m", "room_m + hold.pin.diameter_m", "a heel pin takes up room"),
+        ("2.0 * side_m", "side_m", "sides touch one on the left and one on the right"),
         ("forks.at(tip_m)", "forks.at(0.0)", "the rig pitches about the tips"),
         ("left * (job.truck.forks.spread_m / 2.0)", "0.0", "the rig rolls about its near sleeve"),
         ("-play.roll_rad, left)", "play.roll_rad, left)", "towards the side it leans to"),
