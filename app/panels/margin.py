@@ -30,6 +30,8 @@ else:
 ASSUMED = "steel of unknown grade, yield assumed"
 """Said beside the state wherever a part's steel is not known."""
 
+WORST_CASE = "the worst case does not pass"
+
 NOT_COVERED = "the plate does not cover the sideways moment: ask the maker"
 
 _BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Allowed load here": 4}
@@ -88,6 +90,8 @@ class MarginPanel(QFrame):
             check.leaves_unproven and use > 1.0 for check, use in worst_uses(verdict)
         ):
             words = NOT_COVERED
+        elif verdict.state == "NOT PROVEN":
+            words = WORST_CASE
         self._state_words.setText(words[:1].upper() + words[1:])
         notes = (*verdict.not_entered, *verdict.cautions)
         self._hint(self._state_words, "\n".join(fill(note.words, note.numbers, job.units) for note in notes))

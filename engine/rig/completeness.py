@@ -36,6 +36,7 @@ NOT_CHECKED = (
     "the upright's channels, rollers and lift chains, the lift and tilt rams and their hoses",
     "fork heels beyond their rating; fork hooks; bent or cracked forks",
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
+    "the head of a hook's standing pin and its weld; the boom pin's bending over gaps and shims in the straps",
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",

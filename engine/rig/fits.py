@@ -15,9 +15,10 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.rig import hinge_pieces, pieces, strap_pieces
+from engine.rig import hinge_pieces, joint_fits, pieces, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
+from engine.rig.joint_fits import loose
 from engine.schema.connections import DropInPin, FaceLugs, HeelChain, OnCap, Pin, StrapOnTop, ThroughSleeve, WeldedHoop
 from engine.schema.model import Arm, Boom, Hinge, Rig
 from engine.schema.sections import RectTube, outer_depth_m
@@ -27,9 +28,6 @@ PITCH_DIAMETERS = 3.0
 INSIDE_DEPTHS = 2.0
 
 CLOSE_FIT_M = 0.0254 / 32.0
-LOOSE_FIT_M = 0.0254 / 16.0
-"""Hole over pin: up to 1/32 in a pin plate has its full tear-out strength, up to 1/16 in 0.95 of it, beyond none."""
-
 FLATTEST_CHAIN_RAD = math.radians(60.0)
 """A heel chain further than this from plumb is refused (common practice, no source)."""
 
@@ -51,7 +49,7 @@ def misfits(rig: Rig) -> tuple[Problem, ...]:
         )
     ]
     boom = (*_seat(rig), *_boom_holes(rig), *_strap_feet(rig), *_held(rig))
-    return (*boom, *_hook(rig), *_heel_chain(rig), *hinges)
+    return (*boom, *_hook(rig), *_heel_chain(rig), *hinges, *joint_fits.problems(rig))
 
 
 def _impossible(where: str, words: str, **numbers: float | str) -> Problem:
@@ -170,7 +168,7 @@ def _hook(rig: Rig) -> list[Problem]:
     problems: list[Problem] = []
     if hook.cross_pin is not None:
         pin, edge_m = hook.cross_pin.pin, hook.cross_pin.edge_m
-        problems += _loose(pin, f"{path}.pin", "hook pin")
+        problems += loose(pin, f"{path}.pin", "hook pin")
         problems += _near_the_end(f"{path}.edge_m", "hook pin", edge_m, pin.hole_m)
     if hook.hoop is not None and hook.hoop.bend_radius_m <= hook.hoop.bar_m:
         words = "A {bar:length} bar cannot be bent to a hoop of {radius:length} at its centreline."
@@ -236,7 +234,7 @@ def _hoop_on_face(rig: Rig, end: WeldedHoop) -> list[Problem]:
 def _drop_in(rig: Rig, end: DropInPin) -> list[Problem]:
     """A head that falls through, a hole that leaves no wall, or one too near the tube's end."""
     problems = _near_the_end("rig.hook.end.edge_m", "hook's standing pin", end.edge_m, end.hole_m)
-    problems += _loose(Pin(diameter_m=end.diameter_m, hole_m=end.hole_m), "rig.hook.end", "hook's standing pin")
+    problems += loose(Pin(diameter_m=end.diameter_m, hole_m=end.hole_m), "rig.hook.end", "hook's standing pin")
     if end.head_m <= end.hole_m + FIT_TOLERANCE_M:
         words = "The head of {head:length} falls through its hole of {hole:length}."
         problems.append(_impossible("rig.hook.end.head_m", words, head=end.head_m, hole=end.hole_m))
@@ -251,7 +249,7 @@ def _drop_in(rig: Rig, end: DropInPin) -> list[Problem]:
 
 
 def _hinge(hinge: Hinge, where: str, name: str) -> list[Problem]:
-    problems = _loose(hinge.pin, f"{where}.pin", f"hinge pin of {name}")
+    problems = loose(hinge.pin, f"{where}.pin", f"hinge pin of {name}")
     hole = hinge.pin.hole_m
     if hinge.barrel_outer_m <= hole + FIT_TOLERANCE_M:
         words = "The barrel of {name} is {outer:length} outside and its hole {hole:length}: no wall is left."
@@ -319,14 +317,3 @@ def _face_lugs(end: FaceLugs, hinge: Hinge, where: str, link: str) -> list[Probl
         )
         problems.append(_impossible(f"{where}.reach_m", words, link=link, reach=end.reach_m, half=half_m))
     return problems
-
-
-def _loose(pin: Pin, where: str, name: str) -> list[Problem]:
-    play = pin.hole_m - pin.diameter_m
-    if play <= LOOSE_FIT_M + FIT_TOLERANCE_M:
-        return []
-    words = (
-        "The {name} is {play:length} smaller than its hole; more than {most:length} is no fit for a pin that carries "
-        "the load."
-    )
-    return [_impossible(f"{where}.hole_m", words, name=name, play=play, most=LOOSE_FIT_M)]

@@ -320,6 +320,10 @@ class SlingPoints(Value, kw_only=True):
     origin: Origin = "entered"
 
 
+FLATTEST_TAG_RAD = math.radians(30.0) - 1e-6
+"""No tag rates legs flatter than 30 degrees from level (ASME B30.9, from memory)."""
+
+
 class SlingTag(Value, kw_only=True):
     """What the sling's tag says (kg): one leg used plumb, choked, as a basket with both sides plumb.
 
@@ -329,7 +333,7 @@ class SlingTag(Value, kw_only=True):
     vertical_kg: WorkingLoad | None = None
     choker_kg: WorkingLoad | None = None
     basket_kg: WorkingLoad | None = None
-    legs_at_rad: Annotated[float, Meta(gt=0.0, le=math.pi / 2.0)] | None = None
+    legs_at_rad: Annotated[float, Meta(ge=FLATTEST_TAG_RAD, le=math.pi / 2.0)] | None = None
     legible: bool = True
 
 

@@ -163,7 +163,7 @@ def properties(section: Section, wall_m: float | None = None) -> SectionProperti
         From the section's own check, when ``wall_m`` does not fit the tube.
     """
     if wall_m is not None and isinstance(section, RectTube | RoundTube):
-        section = type(section)(**{**msgspec.structs.asdict(section), "wall_m": wall_m})
+        section = type(section)(**{**msgspec.structs.asdict(section), "wall_m": wall_m, "wall_lost_m": 0.0})
     return _properties(section)
 
 

@@ -106,8 +106,12 @@ def quality_share(weld: Weld) -> float:
 
 
 def weld_throat_m(weld: Weld, wall_m: float = math.inf) -> float:
-    """Throat (m) that counts: a leg larger than the wall it stands on counts as the wall."""
-    return throat_m(min(weld.leg_m, wall_m))
+    """Throat (m) that counts where a fillet is laid: a leg larger than the wall it stands on counts as the wall.
+
+    A weld part through counts with the throat entered where that is less.
+    """
+    fillet_m = throat_m(min(weld.leg_m, wall_m))
+    return fillet_m if weld.kind != "pjp" or weld.throat_m is None else min(fillet_m, weld.throat_m)
 
 
 def throat_m(leg_m: float) -> float:

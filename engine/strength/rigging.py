@@ -54,10 +54,15 @@ def _felt(cuts: Cuts) -> tuple[Linear, ...]:
     )
 
 
+LEGGED = ("sling", "chain")
+"""Kinds of gear that may have more legs than one."""
+
+
 def _of_gear(cuts: Cuts, pull: tuple[Linear, ...], item: Gear) -> Check:
     assert item.wll_kg is not None
     label = CheckLabel(item.name, "mark", cuts.hook.place_m, "N", GEAR_WORDS, MARK)
-    allowed_N = bought_gear.allowed_pull_N(item.wll_kg, item.legs, item.angle_rad)
+    legs = item.legs if item.kind in LEGGED else 1
+    allowed_N = bought_gear.allowed_pull_N(item.wll_kg, legs, item.angle_rad)
     return check_resultant(label, pull, allowed_N, cuts.load_kg, name=item.name, rated=item.wll_kg)
 
 

@@ -65,6 +65,7 @@ PIN_WORDS = "{demand:N} cuts the {pin:length} pin of the stay in one plane; allo
 LUG_WORDS = (
     "{demand:N} pulls at the stay's lugs, {thick:length} thick, {edge:length} from the hole; allowed {allowed:N}"
 )
+BEARING_WORDS = "{demand:N} presses the stay's {pin:length} pin on its lug, {thick:length} thick; allowed {allowed:N}"
 FOOT_WORDS = (
     "{demand:Pa} at the foot of the stay's lug on %s, {thick:length} thick and {high:length} high; allowed {allowed:Pa}"
 )
@@ -176,7 +177,7 @@ def _itself(arm: Arm, stay: StayLink, pull: Linear, place: Vec, policy: Policy, 
         named = {"arm": arm.name, "mark": stay.wll_kg}
         made.append(check_magnitude(label("stay by its mark", MARKED, "the mark"), pull, allowed_N, load_kg, **named))
     if stay.section is not None:
-        section = properties(stay.section)
+        section = properties(stay.section, _wall_m(stay))
         piece = outer_depth_m(stay.section) if isinstance(stay.section, SolidRound) else stay.section
         steel = allowable_stress(stay.steel, policy, piece)
         named = {"arm": arm.name, "section": f"{stay.make}, {steel.grade.name}", "yield": steel.grade.yield_Pa}
@@ -189,6 +190,15 @@ def _itself(arm: Arm, stay: StayLink, pull: Linear, place: Vec, policy: Policy, 
     if stay.make in PULL_ONLY:
         made.append(check_unheld(label("stay would be pushed", SLACK, "statics"), push, load_kg, arm=arm.name))
     return made
+
+
+def _wall_m(stay: StayLink) -> float | None:
+    """Wall that counts of a stay made of tube."""
+    return (
+        None
+        if stay.section is None or isinstance(stay.section, SolidRound)
+        else design_wall_m(stay.section, stay.steel)
+    )
 
 
 @functools.lru_cache(maxsize=64)
@@ -239,6 +249,9 @@ def _lugs(
             edge=lug.edge_m,
         ),
     ]
+    bearing = CheckLabel(part, "bearing on the stay's lug", place, "N", BEARING_WORDS, f"{AISC_OR_FACTOR}: J7")
+    allowed_N = pins.allowed_bearing_Pa(pin_steel, plate) * lug.pin.diameter_m * lug.thickness_m
+    made.append(check_magnitude(bearing, hold.force, allowed_N, load_kg, pin=lug.pin.diameter_m, thick=lug.thickness_m))
     nothing = Linear(0.0, 0.0)
     sides = (
         ("the link before the arm", ends[0], hold.on_inner, stay.at_inner),

@@ -29,7 +29,7 @@ from engine.schema.model import Boom, Policy, Rig, Saddles
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
 from engine.schema.steel import design_wall_m
 from engine.strength import strap_contact, wall_edge, wall_patch, weld_lines
-from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress, throat_m
+from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress, weld_throat_m
 from engine.strength.bed import over_side_wall
 from engine.strength.laid_welds import deposit_of, joined_of
 from engine.strength.strap_contact import UNKNOWN_GAP_M, Contact, LegWeights, Moments, Strap, plate_Pa
@@ -138,8 +138,12 @@ def _ways(rig: Rig, parts: _Parts) -> tuple[bool, bool]:
 
 
 def bearing_m(saddles: Saddles) -> float:
-    """Length of boom that bears at a saddle's edge: none without shims, else half the strap (common practice)."""
-    return 0.0 if saddles.shims == "none" else saddles.strap_length_m / 2.0
+    """Length of boom that bears at a saddle's edge: half the strap on steel shims (common practice), else none.
+
+    Wood and polymer are crushed long before steel spreads the force; shims of no thickness are none.
+    """
+    packed = saddles.shims == "steel" and strap_pieces.shim_m(saddles)[1] > 0.0
+    return saddles.strap_length_m / 2.0 if packed else 0.0
 
 
 def edge_N(boom: Boom, saddles: Saddles, policy: Policy, to_end_m: float = float("inf")) -> float:
@@ -170,7 +174,8 @@ def _plate(parts: _Parts) -> list[StrapLimit]:
         told = f"{{demand:Pa}} {words}, {{strap:length}} by {{thick:length}}; allowed {{allowed:Pa}}"
         return StrapLimit(kind, "Pa", told, PLATE_SOURCE, top, sides, steel.stress_Pa, size)
 
-    pull, section = LegWeights(1.0, 0.0), strap.length_m * strap.thickness_m
+    net_m = strap.length_m - (parts.saddles.pin_hole_m or 0.0)
+    pull, section = LegWeights(1.0, 0.0), max(net_m, 0.0) * strap.thickness_m
     words = "{demand:N} holds the boom down in one leg, {strap:length} by {thick:length}; allowed {allowed:N}"
     return [
         StrapLimit(
@@ -206,7 +211,7 @@ def _across(parts: _Parts, kind: str, place: str, weld: Weld, faces: PlateFaces,
     joined = joined_of(
         parts.policy, (saddles.steel, strap.thickness_m, strap.thickness_m), (saddles.steel, thinner_m, thinner_m)
     )
-    throat = throat_m(min(weld.leg_m, joined.thinner_m))
+    throat = weld_throat_m(weld, joined.thinner_m)
     allowed = weld_lines.fillet_N_m(deposit_of(weld), joined) / throat
     top_m, held_m, push_m = (
         (m.top_foot, m.held_foot, m.push_foot) if place == "foot" else (m.top_corner, m.held_corner, m.push_corner)
@@ -314,7 +319,7 @@ def _lapped(parts: _Parts, bed: Stand, lap_m: float) -> list[StrapLimit]:
     joined = joined_of(
         parts.policy, (saddles.steel, strap.thickness_m, strap.thickness_m), (saddles.steel, bed.tube or wall_m, wall_m)
     )
-    throat = throat_m(min(weld.leg_m, joined.thinner_m))
+    throat = weld_throat_m(weld, joined.thinner_m)
     edge_m, below = lap_edge_m(saddles, bed, lap_m)
     allowed = weld_lines.fillet_N_m(deposit_of(weld), joined) / throat
     numbers: dict[str, float | str] = {"leg": weld.leg_m, "edge": edge_m, "strap": strap.length_m}

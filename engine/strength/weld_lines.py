@@ -94,8 +94,14 @@ def plate_beside_N_m(thickness_m: float, stress_Pa: float, shear_Pa: float) -> t
 
 
 def fillet_N_m(deposit: Deposit, joined: Joined) -> float:
-    """Allowed force on a metre of fillet: the less of throat and fusion face."""
+    """Allowed force on a metre of fillet: the less of throat and fusion face.
+
+    A weld part through, where a fillet is laid, counts with the throat entered where that is less.
+    """
     leg = min(deposit.leg_m, joined.thinner_m)
+    if deposit.kind == "pjp":
+        throat = min(leg / math.sqrt(2.0), deposit.throat_m)
+        return _least(throat, throat, deposit, joined)
     return _least(leg / math.sqrt(2.0), leg, deposit, joined)
 
 

@@ -1,0 +1,172 @@
+"""Pieces of joints that cannot be where they are entered: pins in their holes, plates past their ends, points in steel.
+
+Two solids cannot share a place, and a part cannot stand on nothing; either is refused, one sentence each.  Sizes that
+are merely weak or ugly are for the strength checks and cautions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engine.rig import hinge_pieces, strap_pieces
+from engine.rig.check import Problem
+from engine.schema.connections import (
+    BasePlate,
+    EndPlate,
+    FaceLugs,
+    HeelPin,
+    Pin,
+    StayLink,
+    StayStop,
+    StrapLapped,
+    ThroughSleeve,
+)
+from engine.schema.model import Arm, Rig
+from engine.schema.sections import outer_depth_m
+
+TOLERANCE_M = 1e-6
+"""Lengths within a micrometre of each other are equal."""
+
+LOOSE_FIT_M = 0.0254 / 16.0
+"""Hole over pin: up to 1/32 in a pin plate has its full tear-out strength, up to 1/16 in 0.95 of it, beyond none."""
+
+EDGE_DIAMETERS = 1.5
+"""From a hole's middle to the edge of the plate, over its diameter (workshop rule)."""
+
+
+def problems(rig: Rig) -> Iterator[Problem]:
+    """Everything of the joints that cannot be."""
+    yield from _boom_pin(rig)
+    yield from _heel_pin(rig)
+    yield from _base_plate(rig)
+    yield from _lapped_legs(rig)
+    for index, arm in enumerate(rig.arms):
+        yield from _hinge(rig, index, arm)
+        yield from _stay(rig, index, arm)
+
+
+def _impossible(where: str, words: str, **numbers: float | str) -> Problem:
+    return Problem(kind="impossible", where=where, words=words, numbers=numbers)
+
+
+def loose(pin: Pin, where: str, name: str) -> Iterator[Problem]:
+    """A pin much smaller than its hole."""
+    play = pin.hole_m - pin.diameter_m
+    if play > LOOSE_FIT_M + TOLERANCE_M:
+        words = (
+            "The {name} is {play:length} smaller than its hole; more than {most:length} is no fit for a pin that "
+            "carries the load."
+        )
+        yield _impossible(f"{where}.hole_m", words, name=name, play=play, most=LOOSE_FIT_M)
+
+
+def _boom_pin(rig: Rig) -> Iterator[Problem]:
+    """The boom's pin in the boom and in the strap's legs."""
+    pin, saddles = rig.boom.pin, rig.saddles
+    yield from loose(pin, "rig.boom.pin", "boom pin")
+    hole = saddles.pin_hole_m
+    if hole is None:
+        return
+    where = "rig.saddles.pin_hole_m"
+    if hole < pin.diameter_m - TOLERANCE_M:
+        words = "The boom pin is {pin:length} and does not go into the straps' hole of {hole:length}."
+        yield _impossible(where, words, pin=pin.diameter_m, hole=hole)
+    least = 2.0 * EDGE_DIAMETERS * hole
+    if saddles.strap_length_m < least - TOLERANCE_M:
+        words = (
+            "A pin hole of {hole:length} in a strap {strap:length} long leaves too little beside it; it wants "
+            "{least:length} (1.5 diameters to each edge)."
+        )
+        yield _impossible(where, words, hole=hole, strap=saddles.strap_length_m, least=least)
+
+
+def _heel_pin(rig: Rig) -> Iterator[Problem]:
+    hold, section = rig.sleeves.heel_hold, rig.sleeves.section
+    if not isinstance(hold, HeelPin):
+        return
+    yield from loose(hold.pin, "rig.sleeves.heel_hold.pin", "heel pin")
+    inside = section.depth_m - 2.0 * section.wall_m
+    if hold.below_m is not None and hold.below_m + hold.pin.diameter_m > inside + TOLERANCE_M:
+        words = (
+            "A heel pin of {pin:length} that stands {below:length} under the fork is not inside a sleeve with "
+            "{inside:length} from wall to wall."
+        )
+        where = "rig.sleeves.heel_hold.below_m"
+        yield _impossible(where, words, pin=hold.pin.diameter_m, below=hold.below_m, inside=inside)
+
+
+def _base_plate(rig: Rig) -> Iterator[Problem]:
+    """A plate no larger than the mast that stands on it."""
+    base, mast = rig.jib_mast.base, rig.jib_mast.section
+    if isinstance(base, BasePlate) and base.length_m < outer_depth_m(mast) - TOLERANCE_M:
+        words = "The base plate is {plate:length} along the truck and the jib mast on it {mast:length}."
+        yield _impossible("rig.jib_mast.base.length_m", words, plate=base.length_m, mast=outer_depth_m(mast))
+
+
+def _lapped_legs(rig: Rig) -> Iterator[Problem]:
+    """Legs lapped further down than the bed is deep: below it there is nothing, or the cap."""
+    foot, stand = rig.saddles.strap_foot, strap_pieces.stand_of(rig.saddles)
+    if isinstance(foot, StrapLapped) and stand is not None and foot.lap_m > stand.depth_m + TOLERANCE_M:
+        words = "The straps' legs lap {lap:length} down the side of a bed {bed:length} deep."
+        yield _impossible("rig.saddles.strap_foot.lap_m", words, lap=foot.lap_m, bed=stand.depth_m)
+
+
+def _hinge(rig: Rig, index: int, arm: Arm) -> Iterator[Problem]:
+    """Sleeves shorter than their tube, lugs welded past the tube or the plate they stand on."""
+    hinge, where = arm.hinge, f"rig.arms[{index}].hinge"
+    inner = rig.boom if index == 0 else rig.arms[index - 1]
+    tubes = hinge_pieces.link_ends(rig, index, None if index == 0 else index - 1)
+    ends = (("inner_end", hinge.inner_end, inner.length_m), ("outer_end", hinge.outer_end, arm.length_m))
+    for tube, (side, end, length_m) in zip(tubes, ends, strict=True):
+        match end:
+            case ThroughSleeve() if end.length_m < tube.along_pin_m - TOLERANCE_M:
+                words = (
+                    "The sleeve of {arm} is {sleeve:length} long and the tube it goes through {tube:length}: the lugs "
+                    "would stand in the tube."
+                )
+                numbers = {"sleeve": end.length_m, "tube": tube.along_pin_m}
+                yield _impossible(f"{where}.{side}.length_m", words, arm=arm.name, **numbers)
+            case FaceLugs() if end.on_face_m > length_m + TOLERANCE_M:
+                words = "The lugs of {arm} are welded along {lug:length} of a tube {tube:length} long."
+                yield _impossible(f"{where}.{side}.on_face_m", words, arm=arm.name, lug=end.on_face_m, tube=length_m)
+            case EndPlate() if hinge_pieces.lugs_on_arm(hinge) == (side == "outer_end"):
+                yield from _lugs_on_plate(arm, end, where)
+
+
+def _lugs_on_plate(arm: Arm, plate: EndPlate, where: str) -> Iterator[Problem]:
+    hinge = arm.hinge
+    wide, entry = hinge.lug_weld_length_m, "lug_weld_length_m"
+    if wide is None:
+        wide, entry = 2.0 * hinge.lug_edge_m, "lug_edge_m"
+    if wide > plate.width_m + TOLERANCE_M:
+        words = "The lugs of {arm} are welded along {lug:length} of an end plate {plate:length} wide."
+        yield _impossible(f"{where}.{entry}", words, arm=arm.name, lug=wide, plate=plate.width_m)
+
+
+def _stay(rig: Rig, index: int, arm: Arm) -> Iterator[Problem]:
+    """Ends of a stay inside a tube, a stop where the arm is not, a loose pin."""
+    stay, where = arm.stay, f"rig.arms[{index}].stay"
+    if isinstance(stay, StayStop) and stay.at.x_m < 0.0:
+        words = "{arm} has no steel {back:length} behind its hinge to bear on a stop."
+        yield _impossible(f"{where}.at.x_m", words, arm=arm.name, back=-stay.at.x_m)
+    if not isinstance(stay, StayLink):
+        return
+    inner = rig.boom if index == 0 else rig.arms[index - 1]
+    for entry, point, link, off_m in (
+        ("at_inner", stay.at_inner, inner, stay.at_inner.z_m + arm.stack_m),
+        ("at_arm", stay.at_arm, arm, stay.at_arm.z_m),
+    ):
+        half_m = outer_depth_m(link.section) / 2.0
+        if stay.end_lug is not None and abs(off_m) < half_m - TOLERANCE_M:
+            words = (
+                "The stay of {arm} is fixed {off:length} from the middle of a tube {deep:length} deep: its pin would "
+                "stand in the tube."
+            )
+            deep = outer_depth_m(link.section)
+            yield _impossible(f"{where}.{entry}.z_m", words, arm=arm.name, off=abs(off_m), deep=deep)
+        if abs(point.x_m) > link.length_m + TOLERANCE_M:
+            words = "The stay of {arm} is fixed {at:length} along a link {link:length} long."
+            numbers = {"at": abs(point.x_m), "link": link.length_m}
+            yield _impossible(f"{where}.{entry}.x_m", words, arm=arm.name, **numbers)
+    if stay.end_lug is not None:
+        yield from loose(stay.end_lug.pin, f"{where}.end_lug.pin", f"pin of {arm.name}'s stay")
