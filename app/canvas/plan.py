@@ -19,6 +19,7 @@ from app.canvas.handles import HandleKind
 from app.canvas.hinge_marks import HingeMarks
 from app.canvas.marks import CentreMark, Tag
 from app.canvas.shapes import arm_spans
+from app.canvas.side_outlines import GUSSETS
 from app.canvas.style import Ink, seen_through
 from app.canvas.transform import MM_PER_M, Spans, plan, plan_shape, plumb_foot
 from engine.base.formatting import show
@@ -66,7 +67,7 @@ class PlanDrawing(Drawing):
 
     GROUPS: ClassVar[Mapping[str, str]] = {
         **dict.fromkeys(("truck", "wheels", "forks"), "truck"),
-        **dict.fromkeys(("sleeves", "cross-member", "saddle bed", "boom", "jib mast", "hook end"), "rig"),
+        **dict.fromkeys(("sleeves", "cross-member", *GUSSETS, "saddle bed", "boom", "jib mast", "hook end"), "rig"),
         "load": "load",
     }
 
@@ -95,6 +96,8 @@ class PlanDrawing(Drawing):
         self.add("triangle", QPainterPath(), ink.tipping, ink.clear, "marks")
         for name in ("forks", "sleeves", "cross-member", "saddle bed", "saddle bed welds", "boom"):
             self.add(name, QPainterPath(), ink.steel_edge, ink.steel, "rig")
+        self.add("gussets", QPainterPath(), ink.steel_edge, ink.steel, "rig")
+        self.add("gussets not counted", QPainterPath(), ink.hidden, ink.clear, "rig")
         self.add("straps", QPainterPath(), ink.steel_edge, ink.clear, "arms")
         self.add("jib mast", QPainterPath(), ink.steel_edge, ink.cut, "arms")
         for index, arm in enumerate(job.rig.arms):
@@ -237,6 +240,8 @@ class PlanDrawing(Drawing):
         self._put("forks", forks, *outlines.fork_pair(job))
         self._put("sleeves", forks, *outlines.sleeve_pair(job))
         self._put("cross-member", forks, outlines.cross_member(job), *outlines.base_plate(job))
+        self._put("gussets", forks, *outlines.gussets(job, counted=True))
+        self._put("gussets not counted", forks, *outlines.gussets(job, counted=False))
         self._put("saddle bed", boom, *bed_outlines.pieces(job.rig))
         self._put("saddle bed welds", boom, *bed_outlines.weld_bars(job))
         self._parts["saddle bed flag"].setPos(plan(boom.origin))

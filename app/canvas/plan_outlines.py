@@ -6,11 +6,12 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
 from app.canvas.shapes import rectangle
-from app.canvas.side_outlines import rear_end_m
+from app.canvas.side_outlines import gusset_rows, rear_end_m
 from app.canvas.transform import MM_PER_M, Spans
 from engine.rig import strap_pieces
 from engine.schema.connections import BasePlate
 from engine.schema.model import Job, Load, Truck
+from engine.schema.sections import outer_depth_m, outer_width_m
 
 TYRE_WIDTH_M = 0.2
 """Drawn width of a tyre; no number is worked out from it."""
@@ -75,6 +76,24 @@ def base_plate(job: Job) -> list[Spans]:
         return []
     half_length, half_width = base.length_m / 2.0, base.width_m / 2.0
     return [((foot_x - half_length, foot_x + half_length), (-half_width, half_width), (0.0, 0.0))]
+
+
+def gussets(job: Job, *, counted: bool) -> list[Spans]:
+    """Gussets at the jib mast's foot that count, or that do not, from above, in the fork frame."""
+    mast, boxes = job.rig.jib_mast, []
+    for row in gusset_rows(job):
+        if (row.missing is None) is not counted:
+            continue
+        gusset, thick = row.entered, row.entered.thickness_m / 2.0
+        sign = 1.0 if gusset.face in ("front", "left") else -1.0
+        upright = gusset.face in ("front", "back")
+        half = (outer_depth_m if upright else outer_width_m)(mast.section) / 2.0
+        out = _between(sign * half, sign * (half + gusset.out_m))
+        for offset in row.stands.offsets_m:
+            across = offset - thick, offset + thick
+            along, aside = (out, across) if upright else (across, out)
+            boxes.append(((mast.foot_x_m + along[0], mast.foot_x_m + along[1]), aside, (0.0, 0.0)))
+    return boxes
 
 
 def straps(job: Job) -> list[Spans]:

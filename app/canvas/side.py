@@ -17,6 +17,7 @@ from app.canvas.hinge_marks import HingeMarks
 from app.canvas.marks import Tag
 from app.canvas.shapes import arm_spans
 from app.canvas.side_labels import SideLabels
+from app.canvas.side_outlines import GUSSETS
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, plumb_deg, raised_deg, side, side_shape
 from engine.base.geometry import LEVEL, Frame, Vec
@@ -43,7 +44,7 @@ BED = ("saddle bed", "saddle bed welds", "saddle bed flag")
 _HANGING = frozenset({"rigging", "load"})
 _TRUCK = ("guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage")
 _RIG = (
-    *("sleeve", "cross-member", "jib mast", "boom", "saddles", *BED, "saddles flag"),
+    *("sleeve", "cross-member", "jib mast", *GUSSETS, "boom", "saddles", *BED, "saddles flag"),
     *("boom pin", "hook", "hook end", "hook end flag"),
 )
 _NO_EXTENT = frozenset({"ground", "tipping line", "going over"})
@@ -59,6 +60,7 @@ _LINK_OF_PART = {
     "heel flag": "forks",
     "cross-member": "forks",
     "jib mast": "jib mast",
+    **dict.fromkeys(GUSSETS, "jib mast"),
     "saddles": "boom",
     "saddle bed": "boom",
     "saddle bed welds": "boom",
@@ -158,6 +160,8 @@ class SideDrawing(Drawing):
         self.add("cross-member", outlines.cross_member(job), ink.steel_edge, ink.cut, "rig")
         mast = outlines.jib_mast(job, outer_width_m(rig.jib_mast.section))
         self.add("jib mast", mast, ink.steel_edge, ink.steel, "rig")
+        self.add("gussets", outlines.gussets(job, counted=True), ink.steel_edge, ink.steel, "rig")
+        self.add("gussets not counted", outlines.gussets(job, counted=False), ink.hidden, ink.clear, "rig")
         self.add("boom", outlines.boom(job), ink.steel_edge, ink.steel, "arms")
         bed = self.add("saddle bed", side_shape(LEVEL, *bed_outlines.pieces(job.rig)), ink.steel_edge, ink.steel, "rig")
         bed.setPen(

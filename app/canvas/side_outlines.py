@@ -6,18 +6,27 @@ reads as a counterbalanced truck and as nobody's in particular.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QPainterPath
 
 from app.canvas.shapes import circle, line, polygon, rectangle
 from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
+from engine.base.lazy import lazy
 from engine.rig import strap_pieces
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
 from engine.rig.sling_legs import points_of, spreads
 from engine.schema.connections import BasePlate, HeelChain, HeelPin
 from engine.schema.model import Arm, Job, Load, Truck, hinge_of
+from engine.schema.sections import outer_depth_m
+
+if TYPE_CHECKING:
+    from engine.strength import gussets as strength_of_gussets
+else:
+    strength_of_gussets = lazy("engine.strength.gussets")
 
 GROUND_STEP_M = 0.25
 """Between two ticks under the ground line."""
@@ -27,6 +36,9 @@ CHAIN_M = 0.05
 
 STOP_M = 0.015
 """How large a stop at the boom's end is drawn; nobody is asked for its size."""
+
+GUSSETS = ("gussets", "gussets not counted")
+"""Parts that stand in the corners of the jib mast's foot."""
 
 # ---------------------------------------------------------------- truck
 
@@ -164,6 +176,32 @@ def cross_member(job: Job) -> QPainterPath:
 def jib_mast(job: Job, width_m: float) -> QPainterPath:
     """The jib mast from its foot up."""
     return rectangle(-width_m / 2.0, width_m / 2.0, 0.0, job.rig.jib_mast.length_m)
+
+
+def gussets(job: Job, *, counted: bool) -> QPainterPath:
+    """Gussets at the jib mast's foot that count, or that do not, in the mast's frame; those at its sides on edge."""
+    path = QPainterPath()
+    for row in gusset_rows(job):
+        if (row.missing is None) is not counted:
+            continue
+        gusset, half = row.entered, outer_depth_m(job.rig.jib_mast.section) / 2.0
+        if gusset.face in ("front", "back"):
+            sign = 1.0 if gusset.face == "front" else -1.0
+            corner = sign * half
+            path.addPath(polygon(((corner, 0.0), (corner + sign * gusset.out_m, 0.0), (corner, gusset.up_m))))
+            continue
+        for offset in row.stands.offsets_m:
+            thick = gusset.thickness_m / 2.0
+            path.addPath(rectangle(offset - thick, offset + thick, 0.0, gusset.up_m))
+    return path
+
+
+def gusset_rows(job: Job) -> tuple[strength_of_gussets.Row, ...]:
+    """Every row of gussets, and whether it counts."""
+    rig = job.rig
+    if not rig.jib_mast.gussets:
+        return ()
+    return strength_of_gussets.rows_of(rig.jib_mast, rig.sleeves, job.truck.forks.spread_m, job.policy)
 
 
 def saddles(job: Job) -> QPainterPath:

@@ -73,6 +73,8 @@ LABELS = {
     "hoist": "chain hoist",
     "design_factor": "design factor on yield",
     "base": "stands on",
+    "out_m": "along the base",
+    "up_m": "up the mast",
     "strap_make": "how the straps are made",
     "strap_foot": "how the legs stand on the bed",
     "foot_faces": "weld of a leg on top, on",

@@ -49,6 +49,7 @@ _GROWING = {
     "floors",
     "surroundings",
     "rig.hook.gear",
+    "rig.jib_mast.gussets",
     "load.rigging.legs",
     "load.rigging.parts",
 }

@@ -16,6 +16,7 @@ from app.canvas.hinge_marks import SIDES, piece_name, stay_name
 from app.canvas.marks import Dimension
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
+from app.canvas.side_outlines import GUSSETS
 from app.canvas.transform import plan, side
 from app.papers.page_marks import MM
 from app.papers.pictures import PRINT, SCALES, Picture, print_ink
@@ -32,6 +33,7 @@ SIDE_PARTS = (
     "sleeve",
     "cross-member",
     "jib mast",
+    *GUSSETS,
     "boom",
     "saddle bed",
     "saddle bed welds",
@@ -39,7 +41,7 @@ SIDE_PARTS = (
     "boom pin",
     "hook",
 )
-PLAN_PARTS = ("sleeves", "cross-member", "saddle bed", "saddle bed welds", "boom", "jib mast")
+PLAN_PARTS = ("sleeves", "cross-member", *GUSSETS, "saddle bed", "saddle bed welds", "boom", "jib mast")
 
 LEVEL_STEP, UPRIGHT_STEP = 22.0, 124.0
 """Between two level and two upright dimension lines, in units of paper: a line of text high, a figure wide."""

@@ -25,8 +25,7 @@ LIST = 12
 """Type size of the lists."""
 
 DIMENSIONS_GOVERN = (
-    "Dimensions govern; do not scale a copy. Gussets at the jib mast's foot are drawn but are in no list and no sum. "
-    "From the top of the fork blades: "
+    "Dimensions govern; do not scale a copy. Gussets drawn dashed count nothing. From the top of the fork blades: "
 )
 
 

@@ -21,7 +21,7 @@ from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.joint_fits import loose
 from engine.schema.connections import DropInPin, FaceLugs, HeelChain, OnCap, Pin, StrapOnTop, ThroughSleeve, WeldedHoop
 from engine.schema.model import Arm, Boom, Hinge, Rig
-from engine.schema.sections import RectTube, outer_depth_m
+from engine.schema.sections import RectTube, outer_depth_m, outer_width_m
 
 EDGE_DIAMETERS = 1.5
 PITCH_DIAMETERS = 3.0
@@ -49,7 +49,7 @@ def misfits(rig: Rig) -> tuple[Problem, ...]:
         )
     ]
     boom = (*_seat(rig), *_boom_holes(rig), *_strap_feet(rig), *_held(rig))
-    return (*boom, *_hook(rig), *_heel_chain(rig), *hinges, *joint_fits.problems(rig))
+    return (*boom, *_gussets(rig), *_hook(rig), *_heel_chain(rig), *hinges, *joint_fits.problems(rig))
 
 
 def _impossible(where: str, words: str, **numbers: float | str) -> Problem:
@@ -161,6 +161,27 @@ def _held(rig: Rig) -> list[Problem]:
         return []
     words = "The saddles hold only {held:length} of the boom; at least {least:length} (two tube depths) must be inside."
     return [_impossible("rig.saddles.rear_x_m", words, held=held, least=least)]
+
+
+def _gussets(rig: Rig) -> list[Problem]:
+    """Gussets that stand in each other or past the jib mast's top."""
+    mast, problems, taken = rig.jib_mast, [], set[str]()
+    for index, gusset in enumerate(mast.gussets):
+        where, face = f"rig.jib_mast.gussets[{index}]", gusset.face
+        size = outer_width_m if face in ("front", "back") else outer_depth_m
+        face_m, plates_m = size(mast.section), gusset.count * gusset.thickness_m
+        if face in taken:
+            words = "Two rows of gussets stand at the {face} of the jib mast: enter them as one, with their number."
+            problems.append(_impossible(f"{where}.face", words, face=face))
+        if plates_m > face_m + FIT_TOLERANCE_M:
+            words = "{count} gussets of {thick:length} do not stand side by side at a face {width:length} wide."
+            numbers = {"thick": gusset.thickness_m, "width": face_m}
+            problems.append(_impossible(f"{where}.count", words, count=str(gusset.count), **numbers))
+        if gusset.up_m > mast.length_m + FIT_TOLERANCE_M:
+            words = "A gusset {up:length} up the jib mast reaches past its top: the mast is {mast:length} long."
+            problems.append(_impossible(f"{where}.up_m", words, up=gusset.up_m, mast=mast.length_m))
+        taken.add(face)
+    return problems
 
 
 def _hook(rig: Rig) -> list[Problem]:

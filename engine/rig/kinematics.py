@@ -20,7 +20,7 @@ import msgspec
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
 from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import lug_length_m
-from engine.schema.connections import BasePlate, EndPlate, FaceLugs, HingeEnd, StayLink, ThroughSleeve
+from engine.schema.connections import BasePlate, EndPlate, FaceLugs, Gusset, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.sections import STEEL_DENSITY_KG_M3, mass_per_length_kg_m, outer_depth_m
@@ -217,7 +217,8 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
         "sleeves_kg": base_kg
         + 2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m
         + mass_per_length_kg_m(sleeves.cross_section) * cross_length_m,
-        "jib_mast_kg": mass_per_length_kg_m(rig.jib_mast.section) * rig.jib_mast.length_m,
+        "jib_mast_kg": mass_per_length_kg_m(rig.jib_mast.section) * rig.jib_mast.length_m
+        + STEEL_DENSITY_KG_M3 * sum(_gussets_m3(gusset) for gusset in rig.jib_mast.gussets),
         "saddles_kg": bed_kg + STEEL_DENSITY_KG_M3 * (2.0 * strap_m3 + strap_pieces.shims_m3(saddles, boom)),
         "boom_kg": mass_per_length_kg_m(boom.section) * boom.length_m + at_their_ends_kg[0],
         "arms_kg": tuple(
@@ -225,6 +226,11 @@ def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
             for arm, at_end_kg in zip(rig.arms, at_their_ends_kg[1:], strict=True)
         ),
     }
+
+
+def _gussets_m3(gusset: Gusset) -> float:
+    """Steel of the triangles at one face of the jib mast's foot."""
+    return gusset.count * gusset.thickness_m * gusset.out_m * gusset.up_m / 2.0
 
 
 def _hinge_kg(arm: Arm) -> float:

@@ -396,6 +396,22 @@ class BasePlate(Value, kw_only=True, tag_field="kind", tag="base_plate"):
 MastBase = OnCross | BasePlate
 
 
+class Gusset(Value, kw_only=True):
+    """Gussets alike at one face of the jib mast's foot, evenly spread over it; ``weld`` is their weld everywhere.
+
+    Each is a triangle: ``out_m`` along the base, ``up_m`` up the mast.
+    """
+
+    face: Face
+    out_m: Length
+    up_m: Length
+    thickness_m: Thickness
+    count: Annotated[int, Meta(ge=1, le=4)] = 1
+    weld: Weld | None = None
+    steel: Name = UNKNOWN
+    origin: Origin = "entered"
+
+
 # ---------------------------------------------------------------- saddle bed
 
 

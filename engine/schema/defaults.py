@@ -20,6 +20,7 @@ from engine.schema.connections import (
     FabricatedStrap,
     FaceLugs,
     Gear,
+    Gusset,
     HeelChain,
     HeelPin,
     Hoop,
@@ -99,6 +100,7 @@ _JOINTS: tuple[Any, ...] = (
 
 _ROWS: dict[str, Any] = {
     "gear": Gear(kind="shackle", name="shackle"),
+    "gussets": Gusset(face="front", out_m=0.05, up_m=0.1, thickness_m=0.01),
     "legs": SlingLeg(length_m=1.0),
     "parts": RiggingPart(name="shackle"),
     "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
@@ -118,9 +120,9 @@ def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
     entry = path.rpartition(".")[2]
     if among is not None:
         if among:
-            return _unlike(among[-1], among)
+            return start_value(_unlike(among[-1], among))
         if entry in _ROWS:
-            return _ROWS[entry]
+            return start_value(_ROWS[entry])
     elif entry in _BY_ENTRY:
         return start_value(_BY_ENTRY[entry])
     raise EditError(path, "an entry that can be filled in", "one with no start value")
@@ -148,7 +150,11 @@ def start_value(entry: Any) -> Any:
 
 
 def _unlike(row: Any, among: tuple[Any, ...]) -> Any:
-    """A copy of a row under a name of its own, if rows have names."""
+    """A copy of a row under a name of its own, if rows have names; of gussets, at a face that has none."""
+    if isinstance(row, Gusset):
+        taken = {other.face for other in among}
+        free = [face for face in ("front", "back", "left", "right") if face not in taken]
+        return msgspec.structs.replace(row, face=free[0]) if free else row
     if "name" not in row.__struct_fields__:
         return row
     names, count = {other.name for other in among}, 2

@@ -20,6 +20,7 @@ from engine.schema.connections import (
     BoomStops,
     Cap,
     Gear,
+    Gusset,
     HeelHold,
     HeelPin,
     HingeEnd,
@@ -199,7 +200,8 @@ class Sleeves(Value, kw_only=True):
 class JibMast(Value, kw_only=True):
     """The standing tube; ``foot_x_m`` is its axis ahead of the fork face, ``lean_rad`` its own lean back.
 
-    ``foot_weld`` joins it to what it stands on: the cross-member itself, or a base plate welded on that.
+    ``foot_weld`` joins it to what it stands on: the cross-member itself, or a base plate welded on that.  ``gussets``
+    stand in its foot's corners, one row to a face.
     """
 
     section: RectTube | RoundTube
@@ -210,6 +212,7 @@ class JibMast(Value, kw_only=True):
     steel: Name = UNKNOWN
     foot_weld: Weld
     base: MastBase = OnCross()
+    gussets: Annotated[tuple[Gusset, ...], Meta(max_length=4)] = ()
 
 
 class Saddles(Value, kw_only=True):

@@ -28,7 +28,7 @@ from engine.schema.connections import (
     ThroughSleeve,
     TubeBed,
 )
-from engine.schema.model import Arm, Boom, Hinge, Job, Rig, hinge_of
+from engine.schema.model import Arm, Boom, Hinge, JibMast, Job, Rig, hinge_of
 from engine.schema.sections import (
     FlatBar,
     RectTube,
@@ -104,6 +104,20 @@ def _base_pieces(job: Job) -> Iterator[Piece]:
         steel=mast.steel,
         note=note,
     )
+    yield from _gussets(mast)
+
+
+def _gussets(mast: JibMast) -> Iterator[Piece]:
+    """Rectangles that give two gussets each; an odd one leaves half of one over."""
+    sizes: dict[tuple[float, float, float, str], int] = {}
+    for gusset in mast.gussets:
+        size = gusset.out_m, gusset.up_m, gusset.thickness_m, gusset.steel
+        sizes[size] = sizes.get(size, 0) + gusset.count
+    for (out_m, up_m, thick_m, steel), count in sizes.items():
+        flat, note = FlatBar(width_m=out_m, depth_m=thick_m), f"cut corner to corner: makes {count} in all, two of each"
+        yield Piece(
+            part="jib mast's gussets", section=flat, length_m=up_m, count=math.ceil(count / 2), steel=steel, note=note
+        )
 
 
 def _saddle_pieces(rig: Rig) -> Iterator[Piece]:

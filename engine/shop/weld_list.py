@@ -28,7 +28,7 @@ from engine.schema.connections import (
 from engine.schema.model import Arm, Job, Saddles, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
 from engine.shop.cut_list import hook_links, lug_count
-from engine.strength import bed_mount, hinge_end_limits, welds
+from engine.strength import bed_mount, gussets, hinge_end_limits, welds
 from engine.strength.cross_weld import cross_end
 from engine.strength.foot_weld import Foot, foot_of
 from engine.strength.laid_welds import LaidWeld
@@ -69,9 +69,10 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
     """Every weld of the rig; a weld whose leg the sketch does not give says so in its note."""
     rig = job.rig
     mast, saddles = rig.jib_mast, rig.saddles
-    foot = foot_of(mast, rig.sleeves, job.policy)
+    foot = foot_of(mast, rig.sleeves, job.policy, job.truck.forks.spread_m)
     lines = [
-        _laid("jib mast foot", 1, foot.laid, mast.foot_weld),
+        _laid("jib mast foot", 1, foot.on_mast, mast.foot_weld),
+        *_gussets(job),
         *_base_plate(mast.base, foot),
         *_cross_member(job),
         *_straps(saddles),
@@ -137,6 +138,19 @@ def _laid(name: str, count: int, laid: LaidWeld, weld: Weld) -> WeldLine:
         electrode=weld.electrode,
         note=note,
     )
+
+
+def _gussets(job: Job) -> list[WeldLine]:
+    """Lines of the gussets that count: along the base as far as they count, and up the jib mast."""
+    rig, lines = job.rig, []
+    for row in gussets.counted(gussets.rows_of(rig.jib_mast, rig.sleeves, job.truck.forks.spread_m, job.policy)):
+        gusset, weld = row.entered, row.entered.weld
+        if weld is not None:
+            name, both = f"gussets, {gusset.face}", 2 * gusset.count
+            note = "both sides, the length that counts; weld the whole edge"
+            lines.append(_of_weld(f"{name}: along the base", both, row.stands.effective_m, weld, note))
+            lines.append(_of_weld(f"{name}: up the jib mast", both, gusset.up_m, weld, "both sides"))
+    return lines
 
 
 def _base_plate(base: MastBase, foot: Foot) -> list[WeldLine]:

@@ -18,9 +18,9 @@ AISC 360 chapters E to H), ``pins`` and ``welds``.  Values known only from memor
 pins in single shear; elastic vector method for weld groups; the rest is statics.  Each check names its own.
 
 **Joints.**  ``wall_patch``, ``wall_edge``, ``weld_lines``, ``bed``, ``base_on_forks``, ``strap_contact``,
-``hinge_ends``, ``heel_hold``, ``mast_foot``, ``stays``, ``hook_ends``, ``bought_gear`` and ``pieces`` hold the
-mechanics of joints as functions of plain numbers.  So far ``saddle_bed`` alone makes checks of them; until the rig file
-holds the other joints, ``engine.rig.completeness.NOT_CHECKED`` names what nothing looks at.
+``hinge_ends``, ``heel_hold``, ``mast_foot``, ``gussets``, ``stays``, ``hook_ends``, ``bought_gear`` and ``pieces`` hold
+the mechanics of joints as functions of plain numbers; the part modules make checks of them.  What nothing looks at is
+named in ``engine.rig.completeness.NOT_CHECKED``.
 
 **What it leaves out**, besides what the cautions list: fatigue; impact beyond the dynamic factor; heat and cold; twist
 of the mast's foot plate; welds between bed and jib mast and between cross-member and sleeves; sideways bending of a

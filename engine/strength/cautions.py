@@ -40,10 +40,11 @@ from engine.schema.steel import (
     design_wall_m,
     is_assumed,
 )
-from engine.strength import bought_gear
+from engine.strength import bought_gear, gussets
 from engine.strength.allowable_stress import LOWEST_ELECTRODE, quality_share
 from engine.strength.forks import MOST_RATED_PA, rated_stress_Pa
 from engine.strength.hinge_ends import CAUTION_SLEEVE_WALL_M, LUG_EDGE
+from engine.strength.mast_foot import MISSING
 from engine.strength.stays import SHORT_LEVER
 from engine.strength.strap_contact import bend_clearance_m, least_bend_radius_m
 from engine.strength.welds import least_leg_m
@@ -79,7 +80,7 @@ def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate, job.policy.unknown_yield_Pa)
     if pose.loaded:
         of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
-    of_rig = (*of_rig, *_assumed(job), *_stays(job.rig, pose), *_hole_under_strap(job))
+    of_rig = (*of_rig, *_assumed(job), *_gussets(job), *_stays(job.rig, pose), *_hole_under_strap(job))
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
@@ -110,6 +111,18 @@ def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa:
         *_straps(rig),
         *_hinge_ends(rig),
     )
+
+
+def _gussets(job: Job) -> Iterator[Problem]:
+    """Gussets that count nothing."""
+    rig = job.rig
+    for index, row in enumerate(
+        gussets.rows_of(rig.jib_mast, rig.sleeves, job.truck.forks.spread_m, job.policy) if rig.jib_mast.gussets else ()
+    ):
+        if row.missing is not None:
+            words = "The gussets at the {face} of the jib mast's foot count nothing and are drawn dashed: {missing}."
+            where = f"rig.jib_mast.gussets[{index}]"
+            yield _caution(where, words, face=row.entered.face, missing=MISSING[row.missing])
 
 
 def _hole_under_strap(job: Job) -> tuple[Problem, ...]:
@@ -177,6 +190,8 @@ def steels(rig: Rig) -> Iterator[tuple[str, str, str]]:
     yield "jib mast", "rig.jib_mast.steel", rig.jib_mast.steel
     if isinstance(rig.jib_mast.base, BasePlate):
         yield "base plate", "rig.jib_mast.base.steel", rig.jib_mast.base.steel
+    for index, gusset in enumerate(rig.jib_mast.gussets):
+        yield f"gussets at the {gusset.face}", f"rig.jib_mast.gussets[{index}].steel", gusset.steel
     straps = "straps" if rig.saddles.bed_section is None else "straps and saddle bed"
     yield straps, "rig.saddles.steel", rig.saddles.steel
     if rig.saddles.cap is not None:
@@ -215,6 +230,10 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
     below = base.thickness_m if isinstance(base, BasePlate) else design_wall_m(sleeves.cross_section, sleeves.steel)
     thinner = min(design_wall_m(mast.section, mast.steel), below)
     yield "foot weld of the jib mast", "rig.jib_mast.foot_weld", mast.foot_weld, thinner
+    for index, gusset in enumerate(mast.gussets):
+        if gusset.weld is not None:
+            path, joined_m = f"rig.jib_mast.gussets[{index}].weld", min(thinner, gusset.thickness_m)
+            yield f"welds of the gussets at the {gusset.face}", path, gusset.weld, joined_m
     if sleeves.cross_weld is not None:
         walls = (sleeves.cross_section, sleeves.section)
         thinner = min(design_wall_m(section, sleeves.steel) for section in walls)

@@ -3,7 +3,8 @@
 Straight on the cross-member the mast's tube presses on its top wall (``wall_patch``: across it nose down, along it
 sideways), and its weld counts only where the wall's flat leaves room for a leg (``weld_lines``).  A base plate gives
 the weld room all round and spreads the forces; it is bent between the mast's walls and the cross-member's side walls,
-and has a weld of its own below.
+and has a weld of its own below.  Gussets that count (``gussets``) add their lines to the foot weld's;
+plate, wall and mast gain nothing from them.
 
 Sideways the mast's left and right wall press on the plate along its length.  A plate that reaches both side walls
 carries that as a strip between them, as wide as the mast's wall and twice the plate's reach beyond the mast (common
@@ -15,6 +16,7 @@ The cross-member's bending presses its top wall, which takes from what the wall 
 from __future__ import annotations
 
 import functools
+import math
 
 import msgspec
 
@@ -23,7 +25,7 @@ from engine.schema.connections import BasePlate, Weld
 from engine.schema.model import JibMast, Job, Policy, Sleeves
 from engine.schema.sections import RectTube, outer_depth_m, outer_width_m, properties
 from engine.schema.steel import design_wall_m
-from engine.strength import laid_welds, mast_foot, wall_patch, weld_lines
+from engine.strength import gussets, laid_welds, mast_foot, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.cuts import Cuts
 from engine.strength.laid_welds import LaidWeld
@@ -31,6 +33,7 @@ from engine.strength.linear_in_load import CheckLabel, Linear, check_greatest_pu
 from engine.strength.sleeves import base_bounds
 from engine.strength.unverified_values import ROUND_BRANCH
 from engine.strength.wall_patch import Branch, Patch, PatchLimits, Wall
+from engine.strength.weld_lines import WeldLine
 
 PART = "jib mast"
 
@@ -63,9 +66,14 @@ class Plate(msgspec.Struct, frozen=True):
 
 
 class Foot(msgspec.Struct, frozen=True):
-    """Weld, wall and plate of a jib mast's foot; they depend on rig and policy alone."""
+    """Weld, wall and plate of a jib mast's foot; they depend on rig and policy alone.
+
+    ``laid`` is the foot weld with the gussets' lines, ``on_mast`` only the lines round the mast as they share with
+    those.
+    """
 
     laid: LaidWeld
+    on_mast: LaidWeld
     mast_wall_m: float
     mast_steel: AllowableStress
     patch: Patch
@@ -79,7 +87,7 @@ class Foot(msgspec.Struct, frozen=True):
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """Foot weld, mast's wall beside it, cross-member's top wall, base plate and its weld below."""
     mast, cut = job.rig.jib_mast, cuts.mast_foot
-    foot = foot_of(mast, job.rig.sleeves, job.policy)
+    foot = foot_of(mast, job.rig.sleeves, job.policy, job.truck.forks.spread_m)
     made = [
         laid_welds.check(PART, "foot weld", cut.place_m, foot.laid, cut.forces, cuts.load_kg),
         _beside(foot, cuts),
@@ -99,7 +107,7 @@ def _beside(foot: Foot, cuts: Cuts) -> Check:
         PART, "wall beside the foot weld", cuts.mast_foot.place_m, "", BESIDE_WORDS, f"{AISC_OR_FACTOR}: J4"
     )
     wall = foot.mast_wall_m, foot.mast_steel
-    return laid_welds.check_beside(label, foot.laid, cuts.mast_foot.forces, wall, cuts.load_kg)
+    return laid_welds.check_beside(label, foot.on_mast, cuts.mast_foot.forces, wall, cuts.load_kg)
 
 
 def _wall(job: Job, foot: Foot, cuts: Cuts) -> list[Check]:
@@ -150,8 +158,8 @@ def _plate(mast: JibMast, plate: Plate, cuts: Cuts) -> Check:
 
 
 @functools.lru_cache(maxsize=64)
-def foot_of(mast: JibMast, sleeves: Sleeves, policy: Policy) -> Foot:
-    """Weld, wall and plate of a jib mast's foot on its cross-member."""
+def foot_of(mast: JibMast, sleeves: Sleeves, policy: Policy, spread_m: float = math.inf) -> Foot:
+    """Weld, wall and plate of a jib mast's foot on its cross-member; without a fork spread no gusset is on a sleeve."""
     cross, base = sleeves.cross_section, mast.base
     wall_m, cross_wall_m = design_wall_m(mast.section, mast.steel), design_wall_m(cross, sleeves.steel)
     cross_steel = allowable_stress(sleeves.steel, policy, cross)
@@ -170,8 +178,12 @@ def foot_of(mast: JibMast, sleeves: Sleeves, policy: Policy) -> Foot:
         receiver = weld_lines.tube_across(cross.width_m, cross.wall_m)
         joined = laid_welds.joined_of(policy, (mast.steel, mast.section, wall_m), (sleeves.steel, cross, cross_wall_m))
         limits = _under_tube(mast, wall, patch, wall_m, policy)
+    laid = laid_welds.lay(mast.section, receiver, mast.foot_weld, joined)
+    rows = gussets.counted(gussets.rows_of(mast, sleeves, spread_m, policy))
+    laid, on_mast = _with_gussets(laid, tuple(line for row in rows for line in row.lines))
     return Foot(
-        laid=laid_welds.lay(mast.section, receiver, mast.foot_weld, joined),
+        laid=laid,
+        on_mast=on_mast,
         mast_wall_m=wall_m,
         mast_steel=allowable_stress(mast.steel, policy, mast.section),
         patch=patch,
@@ -181,6 +193,19 @@ def foot_of(mast: JibMast, sleeves: Sleeves, policy: Policy) -> Foot:
         per_bend=1.0 / properties(cross, cross_wall_m).elastic_up_m3,
         plate=plate,
     )
+
+
+def _with_gussets(laid: LaidWeld, lines: tuple[WeldLine, ...]) -> tuple[LaidWeld, LaidWeld]:
+    """The foot weld with the gussets' lines, and what its own lines pull then."""
+    if not lines:
+        return laid, laid
+    own = laid.group
+    together = weld_lines.group((*own.lines, *lines), own.left_out)
+    ends = {end for line in own.lines for end in (line.start_m, line.end_m)}
+    of_own = together._replace(lines=own.lines, length_m=own.length_m, points=together.points[: max(len(ends), 1)])
+    faces = f"{laid.faces} and at the gussets" if own.lines else "at the gussets"
+    replace = msgspec.structs.replace
+    return replace(laid, group=together, faces=faces), replace(laid, group=of_own)
 
 
 def _under_tube(mast: JibMast, wall: Wall, patch: Patch, wall_m: float, policy: Policy) -> PatchLimits:

@@ -7,9 +7,10 @@ nose down, along it sideways).
 both side walls is held by both, ``M c/(d + 2c)``; one that does not is a patch of its own size on the wall, and is bent
 by ``R c`` all the same.  It carries on a width of ``min(mast + 2c, plate)``.
 
-**Gussets** count only with all their sizes, their weld, and steel beneath the toe.  Counted, the mast is looked at
-above them, and at the foot with rectangles ``min(out, 0.6 up)`` long (common practice, no source); each gives two
-lines of weld.  Its outstand from the free edge may be at most ``0.56 t sqrt(E/Fy)``.
+**Gussets** count only with all their sizes, their weld, and steel beneath the toe.  Counted, each gives two lines of
+weld, ``min(out, 0.6 up)`` long (common practice, no source), to the foot's (``gussets``).  The mast itself gains
+nothing from them: it is checked bare at its foot, which asks more of it than the section above the gussets does.  A
+gusset's outstand from the free edge may be at most ``0.56 t sqrt(E/Fy)``.
 
 Sources: statics, elastic plate; outstand AISC 360-22 Table B4.1a (from memory).
 """
@@ -17,7 +18,6 @@ Sources: statics, elastic plate; outstand AISC 360-22 Table B4.1a (from memory).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
 from engine.schema.steel import ELASTIC_MODULUS_PA
@@ -92,13 +92,17 @@ def most_outstand(yield_Pa: float) -> float:
     return GUSSET_OUTSTAND * math.sqrt(ELASTIC_MODULUS_PA / yield_Pa)
 
 
-Missing = Literal["weld", "beneath", "slender"]
+Missing = Literal["start", "weld", "round", "beneath", "room", "slender"]
 
 MISSING: dict[Missing, str] = {
-    "weld": "its weld is not entered",
-    "beneath": "no side wall or sleeve stands beneath its toe",
-    "slender": "it is too thin for its size and would buckle first",
+    "start": "the sizes of plate and weld are start values: measure them and say so",
+    "weld": "the weld is not entered, or nobody can see it",
+    "round": "the jib mast is a round tube, and no rule here says what its wall holds beside a plate",
+    "beneath": "the toe must stand on a base plate, right over a side wall of the cross-member or a sleeve",
+    "room": "the base plate leaves no room for a leg of weld beside it",
+    "slender": "the plate is too thin for its size and would buckle first",
 }
+"""What keeps a gusset from counting."""
 
 
 def not_counted(gusset: Gusset, yield_Pa: float, *, welded: bool, beneath: bool) -> Missing | None:
@@ -110,65 +114,32 @@ def not_counted(gusset: Gusset, yield_Pa: float, *, welded: bool, beneath: bool)
     return "slender" if gusset.outstand_m > most_outstand(yield_Pa) * gusset.thickness_m else None
 
 
-class FootSection(NamedTuple):
-    """Mast and gussets at the foot: area, and elastic section moduli nose down (up) and sideways."""
+def gusset_lines(half_m: float, gusset: Gusset, allowed_N_m: float) -> list[WeldLine]:
+    """Two lines of weld beside each gusset's effective length, on what the mast stands on.
 
-    area_m2: float
-    elastic_up_m3: float
-    elastic_side_m3: float
-
-
-class MastSection(NamedTuple):
-    """The mast alone: area, second moments nose down (up) and sideways, depth along the truck and width."""
-
-    area_m2: float
-    second_up_m4: float
-    second_side_m4: float
-    depth_m: float
-    width_m: float
-
-
-def foot_section(mast: MastSection, gussets: Iterable[Gusset]) -> FootSection:
-    """Section of the mast with its counted gussets as rectangles, about their common middle."""
-    # Of every piece: area, middle along the truck and across it, own second moments.
-    pieces = [(mast.area_m2, 0.0, 0.0, mast.second_up_m4, mast.second_side_m4)]
-    far = {
-        "front": mast.depth_m / 2.0,
-        "back": mast.depth_m / 2.0,
-        "left": mast.width_m / 2.0,
-        "right": mast.width_m / 2.0,
-    }
-    for gusset in gussets:
-        length, thick = gusset.effective_m, gusset.thickness_m
-        upright = gusset.face in ("front", "back")
-        sign = 1.0 if gusset.face in ("front", "left") else -1.0
-        half = (mast.depth_m if upright else mast.width_m) / 2.0
-        far[gusset.face] = max(far[gusset.face], half + length)
-        own = length * thick
-        long_way, thin_way = own * length**2 / 12.0, own * thick**2 / 12.0
-        for offset in gusset.offsets_m:
-            out = sign * (half + length / 2.0)
-            if upright:
-                pieces.append((own, out, offset, long_way, thin_way))
-            else:
-                pieces.append((own, offset, out, thin_way, long_way))
-    area = sum(piece[0] for piece in pieces)
-    x = sum(piece[0] * piece[1] for piece in pieces) / area
-    y = sum(piece[0] * piece[2] for piece in pieces) / area
-    up = sum(own + part * (at - x) ** 2 for part, at, _, own, _ in pieces)
-    side = sum(own + part * (at - y) ** 2 for part, _, at, _, own in pieces)
-    return FootSection(area, up / max(far["front"] - x, far["back"] + x), side / max(far["left"] - y, far["right"] + y))
-
-
-def gusset_lines(mast: MastSection, gusset: Gusset, allowed_N_m: float) -> list[WeldLine]:
-    """Two lines of weld beside each gusset's effective length, on what the mast stands on."""
+    ``half_m`` is half the mast's size towards the face.
+    """
     upright = gusset.face in ("front", "back")
     sign = 1.0 if gusset.face in ("front", "left") else -1.0
-    start = sign * (mast.depth_m if upright else mast.width_m) / 2.0
-    end = start + sign * gusset.effective_m
+    start, end = sign * half_m, sign * (half_m + gusset.effective_m)
     lines = []
     for offset in gusset.offsets_m:
         for side in (offset - gusset.thickness_m / 2.0, offset + gusset.thickness_m / 2.0):
             first, second = ((start, side), (end, side)) if upright else ((side, start), (side, end))
             lines.append(WeldLine(f"gusset {gusset.face}", "fillet", first, second, allowed_N_m))
     return lines
+
+
+def up_the_mast(gusset: Gusset) -> float:
+    """Pull on a metre of the two lines up the mast over that of the two along the base, at most.
+
+    The base lines pull evenly by q on a length r of the height: q r along the mast's lines, and their lever of half the
+    length bends these by ``3 q r^2``.
+    """
+    ratio = gusset.effective_m / gusset.up_m
+    return ratio * math.hypot(1.0, 3.0 * ratio)
+
+
+def spread_over(face_m: float, count: int) -> tuple[float, ...]:
+    """Where so many gussets stand across a face, evenly spread: each in the middle of its own share."""
+    return tuple(face_m * ((index + 0.5) / count - 0.5) for index in range(count))

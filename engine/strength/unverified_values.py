@@ -66,6 +66,9 @@ SHEAR_LAG_WELDS = 3.0
 GUSSET_OUTSTAND = 0.56
 """Outstand of a plate from its free edge over t sqrt(E/Fy), Table B4.1a."""
 
+GUSSET_WALL_SHARE = 0.5
+"""How much of a mast's wall is left for a gusset that folds it, where the mast's bending presses it too (a guess)."""
+
 BASE_PLATE_K = 2.1
 """Effective length of a cantilever column with a real (not perfectly rigid) foot, Table C-A-7.1, recommended value."""
 

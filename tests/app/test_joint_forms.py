@@ -12,6 +12,8 @@ from PySide6.QtWidgets import QPushButton
 from pytestqt.qtbot import QtBot
 
 from app.canvas.plan_outlines import base_plate, cross_member
+from app.canvas.plan_outlines import gussets as plan_gussets
+from app.canvas.side_outlines import gussets as side_gussets
 from app.canvas.transform import plan_shape
 from app.documents.document import Document
 from app.panels.fields import ChoiceField
@@ -203,3 +205,35 @@ def test_a_base_plate_is_filled_all_over_in_the_plan() -> None:
     job = rig_file.read(SAMPLES / "greywether_memorials.rig.json")
     path = plan_shape(place(job, figures(job, job.poses[0])).frames["forks"].axes, cross_member(job), *base_plate(job))
     assert path.contains(QPointF(1000.0 * job.rig.jib_mast.foot_x_m, 0.0))
+
+
+def test_gussets_are_added_in_the_form_drawn_dashed_and_solid_once_they_count(qtbot: QtBot) -> None:
+    """The memorials' mast stands on a base plate of 160; on one of 200 a toe 96 mm off stands over the side wall."""
+    document = Document(rig_file.read(SAMPLES / "greywether_memorials.rig.json"))
+    form = Form(document, ("rig.jib_mast",))
+    qtbot.addWidget(form)
+    document.changed.connect(lambda *_: form.show_document(document))
+    form.show_document(document)
+    form._grow("rig.jib_mast.gussets", "Add a gusset")
+    form._grow("rig.jib_mast.gussets", "Add a gusset")
+    assert [row.face for row in document.job.rig.jib_mast.gussets] == ["front", "back"]
+    form._shrink("rig.jib_mast.gussets", "Remove the last gusset")
+    assert not side_gussets(document.job, counted=False).isEmpty()
+    assert side_gussets(document.job, counted=True).isEmpty()
+    button = form.fields["rig.jib_mast.gussets[0].weld"]
+    assert isinstance(button, QPushButton)
+    button.click()
+    for path, value in (
+        ("base.length_m", 0.2),
+        ("gussets[0].out_m", 0.021),
+        ("gussets[0].weld.origin", "entered"),
+        ("gussets[0].origin", "entered"),
+    ):
+        document.set_value(f"rig.jib_mast.{path}", value, "measured")
+    assert side_gussets(document.job, counted=False).isEmpty()
+    path = side_gussets(document.job, counted=True)  # mm ahead of the mast's axis, down from its foot
+    assert path.contains(QPointF(76.0, -80.0)) and path.contains(QPointF(94.0, -2.0))
+    assert not path.contains(QPointF(94.0, -80.0))
+    ((along, aside, _),) = plan_gussets(document.job, counted=True)
+    foot_m = document.job.rig.jib_mast.foot_x_m
+    assert along == pytest.approx((foot_m + 0.075, foot_m + 0.096)) and aside == pytest.approx((-0.005, 0.005))

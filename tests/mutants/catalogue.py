@@ -198,6 +198,7 @@ STRENGTH = (
             "",
             "a load that swings sideways bends the base plate too",
         ),
+        ("(*own.lines, *lines)", "own.lines", "gussets that count carry with the foot weld"),
     ),
     *_strength(
         "forks",
@@ -217,6 +218,18 @@ STRENGTH = (
             "without a stamp a fork is good for half the plate's moment",
         ),
         ("base.near_fork_moments()", "()", "the near fork's moment with a contact in its play"),
+    ),
+    *_strength(
+        "gussets",
+        ('gusset.origin == "typical" or', "False or", "a gusset of start values would be one of the program's own"),
+        ('or weld.quality == "not_seen"', "", "a weld that nobody can see"),
+        ("if not isinstance(mast.section, RectTube):\n        return", "if False:\n        return", "a round mast"),
+        ("if toe_m > reach_m + LENGTH_TOLERANCE_M", "if False", "a toe past the edge of its base plate"),
+        ("near_m = BEARS_ON_WALL", "near_m = 10.0 * BEARS_ON_WALL", "a toe between the side walls folds the top wall"),
+        ("_weld_N_m(weld, on_mast) / mast_foot.up_the_mast(stands)", "math.inf", "the weld up the mast"),
+        ("thick_m * of_plate.shear_Pa / 2.0", "thick_m * of_plate.shear_Pa", "the plate carries both its lines"),
+        ("GUSSET_WALL_SHARE * fold_Nm", "10.0 * fold_Nm", "the mast's wall folds under a gusset"),
+        ("limits.along_Nm / share", "limits.along_Nm", "gussets side by side share what their wall holds"),
     ),
     *_strength(
         "heel_hold",
@@ -389,8 +402,8 @@ STRENGTH = (
         ("EFFECTIVE_UP = 0.6", "EFFECTIVE_UP = 1.0", "how much of a long gusset counts"),
         ("if both_walls else reach_m / depth_m", "", "a plate too short to bear on both side walls"),
         ("return min(mast_m + 2.0 * reach_m", "return max(mast_m + 2.0 * reach_m", "a plate carries on its own width"),
-        ("part * (at - x) ** 2", "part * at**2", "gussets on one face move the middle of the section"),
-        ("up / max(far", "up / min(far", "stress is highest at the corner farthest away"),
+        ("ratio * math.hypot(1.0, 3.0 * ratio)", "ratio", "a gusset's weld up the mast bends with its lever"),
+        ("((index + 0.5) / count - 0.5)", "(index / count - 0.5)", "gussets stand evenly about the middle of a face"),
     ),
     *_strength(
         "members",

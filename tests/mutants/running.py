@@ -21,6 +21,7 @@ OF_ONE_MODULE = (
     "base_on_forks",
     "bed",
     "bed_mount",
+    "gussets",
     "heel_hold",
     "hinge_ends",
     "hook_ends",

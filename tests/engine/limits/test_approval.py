@@ -15,7 +15,7 @@ REPLACE = msgspec.structs.replace
 
 
 def test_without_an_approval_a_load_is_only_planned_for(sample: Job) -> None:
-    assert permitted(sample, 1.0, 300.0).by == "planned"
+    assert permitted(REPLACE(sample, approval=None), 1.0, 300.0).by == "planned"
 
 
 def test_with_an_approval_the_lower_of_both_counts(sample: Job) -> None:
@@ -33,6 +33,7 @@ def test_above_the_approval_s_fork_height_nothing_is_approved(sample: Job) -> No
 
 def test_the_verdict_itself_holds_a_pose_against_the_approval(sample: Job) -> None:
     """Worst case: rigging at its heaviest, forks as high as they may be read."""
+    sample = REPLACE(sample, approval=None)
     pose = sample.poses[0]
     free = evaluate(sample, pose).allowed_load_kg
     rigging_kg = low_high(sample.load.rigging_kg, "mass")[1]
@@ -42,7 +43,7 @@ def test_the_verdict_itself_holds_a_pose_against_the_approval(sample: Job) -> No
         (free, pose.lift_m - 0.1),
     ):
         job = approved(sample, allowed_kg, lift_max_m)
-        verdicts = [evaluate(job, pose) for _ in range(6)]  # by formula at first, then by the recorded trace
+        verdicts = [evaluate(job, pose) for _ in range(2)]
         most = 0.0 if lift_max_m < pose.lift_m else max(allowed_kg - rigging_kg, 0.0)
         assert {round(verdict.allowed_load_kg, 6) for verdict in verdicts} == {round(min(free, most), 6)}
         assert (verdicts[0].governing.part == "approval") == (most < free)

@@ -16,6 +16,7 @@ from engine.schema import rig_file
 from engine.schema.connections import (
     BasePlate,
     FabricatedStrap,
+    Gusset,
     HookBefore,
     Hoop,
     Pin,
@@ -494,6 +495,27 @@ def test_a_round_mast_on_a_base_plate_is_welded_all_round_whatever_the_faces_say
     )
     foot = weld_list(REPLACE(the_job(), rig=REPLACE(rig, jib_mast=mast)))[0]
     assert (foot.length_m, foot.note) == (pytest.approx(math.pi * 0.114, rel=2e-3), "all round")
+
+
+def test_gussets_are_cut_two_to_a_rectangle_and_welded_where_they_count() -> None:
+    """On a cross-member 200 x 8 the mast of 110 has its side wall 96 off: 41 out; the third piece leaves half over."""
+    rig = the_job().rig
+    front = Gusset(face="front", out_m=0.041, up_m=0.1, thickness_m=0.01, count=2, steel="S235", weld=Weld(leg_m=0.005))
+    behind = REPLACE(front, face="back", count=1, weld=None)
+    base = BasePlate(thickness_m=0.02, length_m=0.2, width_m=0.2)
+    mast = REPLACE(rig.jib_mast, base=base, gussets=(front, behind))
+    sleeves = REPLACE(rig.sleeves, cross_section=tube(200, 80, 8))
+    job = REPLACE(the_job(), rig=REPLACE(rig, jib_mast=mast, sleeves=sleeves))
+    (cut,) = [piece for piece in pieces(job) if piece.part == "jib mast's gussets"]
+    assert (cut.section, cut.length_m, cut.count) == (FlatBar(width_m=0.041, depth_m=0.01), 0.1, 2)
+    welds = {
+        weld.name: (weld.lines, weld.length_each_m, weld.leg_m) for weld in weld_list(job) if "gusset" in weld.name
+    }
+    assert welds == {
+        "gussets, front: along the base": (4, 0.041, 0.005),
+        "gussets, front: up the jib mast": (4, 0.1, 0.005),
+    }
+    assert weld_list(job)[0].length_m == pytest.approx(2 * (0.13 + 0.11))  # round the mast alone
 
 
 # ---------------------------------------------------------------- pins, fits, heights
