@@ -21,6 +21,7 @@ from engine.schema.connections import (
     Gear,
     HeelChain,
     OnCap,
+    PlateBed,
     RatedMoment,
     Rigging,
     StayLink,
@@ -29,7 +30,7 @@ from engine.schema.connections import (
 )
 from engine.schema.joints import LevelJoint, StandingJoint
 from engine.schema.model import Arm, Boom, Job, Pose, Rig, Saddles
-from engine.schema.sections import RectTube, RoundTube
+from engine.schema.sections import RectTube, RoundTube, outer_width_m
 
 NOT_CHECKED = (
     "the truck's carriage, its hooks and lock pins when the load hangs to one side or the heels lift",
@@ -157,6 +158,10 @@ def _straps(rig: Rig) -> Iterator[Problem]:
     if saddles.strap_foot is None:
         measure = "say whether their legs stand on top of the bed or lap its sides, and how far"
         yield _problem("rig.saddles.strap_foot", "The feet of the saddle straps", measure)
+    leg_m, mast_m = strap_pieces.leg_middle_m(saddles, rig.boom), outer_width_m(rig.jib_mast.section) / 2.0
+    if isinstance(saddles.bed, PlateBed | OnCap) and leg_m > mast_m:
+        measure = "no check here bends a flat plate across, from the jib mast's side out to the straps; use a tube"
+        yield _problem("rig.saddles.bed", "What carries the straps' legs beside the jib mast", measure)
     free_m = strap_pieces.beside_the_bed_m(rig)
     if free_m is not None and free_m > LAP_GAP_M + 1e-9:
         measure = "the straps are wider inside than the bed: measure the packing, the bed and the straps again"

@@ -117,7 +117,7 @@ def _strap_feet(rig: Rig) -> list[Problem]:
         words = "The middle of a strap's leg stands {off:length} beside its bed: lap it on the bed's side, or widen it."
         return [_impossible("rig.saddles.strap_foot", words, off=off_m)]
     free_m = strap_pieces.beside_the_bed_m(rig)
-    if free_m is not None and free_m < -LAP_TIGHT_M - FIT_TOLERANCE_M:
+    if saddles.side_gap_m is not None and free_m is not None and free_m < -LAP_TIGHT_M - FIT_TOLERANCE_M:
         words = (
             "The bed is {over:length} wider than the straps are inside: their lapped legs would stand in it. Pack the "
             "boom out with shims, or narrow the bed."
