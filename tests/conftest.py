@@ -19,7 +19,7 @@ screen.paint_on_one_thread()  # as the program does
 settings.register_profile(
     "tailweight",
     deadline=None,
-    max_examples=60,
+    max_examples=40,
     derandomize=True,
     database=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],

@@ -27,7 +27,7 @@ def near_its_limit(job: Job) -> tuple[Job, Verdict]:
 
 
 def test_worst_and_best_stand_beside_the_fixed_keys(sample: Job) -> None:
-    for pose in sample.poses:
+    for pose in sample.poses[:2]:
         verdict = evaluate(sample, pose)
         answer = json.loads(verdict_report.as_json(sample, pose, verdict))
         if verdict.worst_case is None:

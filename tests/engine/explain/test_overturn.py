@@ -54,7 +54,7 @@ def test_guessed_weights_can_go_over_at_worst_alone(boatyard: Job) -> None:
 
 
 @given(jobs())
-@settings(max_examples=25)
+@settings(max_examples=15)
 def test_it_is_told_exactly_when_a_line_has_nothing_left(job: Job) -> None:
     verdict = evaluate(job, job.poses[0])
     if verdict.balance is None or verdict.state == "REFUSED":

@@ -158,7 +158,7 @@ def stacked(one: list[Figures]) -> Figures:
     return Figures(**{name: together(name) for name in Figures.__struct_fields__})
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(st.data())
 def test_a_sweep_gives_for_every_field_what_each_single_pose_gives(data: st.DataObject) -> None:
     job = REPLACE(data.draw(jobs()), policy=data.draw(policies()))
@@ -255,7 +255,7 @@ def test_every_limits_allowed_load_along_the_whole_load_path_is_where_its_use_pa
     assert_allowed_loads_are_where_use_passes_one(find_checks, REPLACE(job, policy=policy))
 
 
-@settings(max_examples=30)
+@settings(max_examples=18)
 @given(jobs(most_fall=0.12), policies())
 def test_within_only_with_a_load_no_greater_than_allowed(job: Job, policy: object) -> None:
     job = REPLACE(job, policy=policy)
