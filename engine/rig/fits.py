@@ -270,7 +270,7 @@ def _drop_in(rig: Rig, end: DropInPin) -> list[Problem]:
 
 
 def _hinge(hinge: Hinge, where: str, name: str) -> list[Problem]:
-    problems = loose(hinge.pin, f"{where}.pin", f"hinge pin of {name}")
+    problems = [*loose(hinge.pin, f"{where}.pin", f"hinge pin of {name}")]
     hole = hinge.pin.hole_m
     if hinge.barrel_outer_m <= hole + FIT_TOLERANCE_M:
         words = "The barrel of {name} is {outer:length} outside and its hole {hole:length}: no wall is left."

@@ -164,7 +164,7 @@ def _shims(rig: Rig) -> Iterator[Piece]:
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
     boom_m = rig.boom.length_m - (tube_short_m(rig.arms[0].hinge, outer=False) if rig.arms else 0.0)
-    note = _STOPS.get(rig.boom.stops, "")
+    note = "" if rig.boom.stops is None else _STOPS.get(rig.boom.stops, "")
     yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel, note=note)
     for index, arm in enumerate(rig.arms):
         yield Piece(

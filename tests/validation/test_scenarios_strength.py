@@ -139,7 +139,7 @@ def weld_kg(leg_m: float, out_m: float) -> float:
     throat, modulus, length = leg_m / math.sqrt(2.0), 0.15**2 * 4.0 / 3.0, 4 * 0.15
     hook_x, hook_z, boom_z, mast_z = out_m - 0.05, 1.467, 1.567, 0.69
     steep = math.hypot(1.0, 0.01)
-    rig = ((70.0, out_m - 1.2, boom_z), (12.0, hook_x, hook_z), (53.0, 0.0, mast_z), (24.0, -0.2625, 1.505))
+    rig = ((70.0, out_m - 1.2, boom_z), (12.0, hook_x, hook_z), (53.0, 0.0, mast_z), (34.0, -0.2625, 1.507))
     moment = sum(kg * (x + 0.01 * z) for kg, x, z in rig)
     weight = sum(kg for kg, _, _ in rig)
     per_moment, per_weight = 1.0 / modulus, 1.0 / length

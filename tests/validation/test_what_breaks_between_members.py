@@ -19,6 +19,7 @@ from engine.schema.connections import (
     Hoop,
     StayLink,
     StayPoint,
+    StrapLapped,
     ThroughSleeve,
     TubeBed,
     Weld,
@@ -64,8 +65,10 @@ def test_a_thin_saddle_bed_bends_past_its_yield() -> None:
     bed = BOATYARD.rig.saddles.bed
     assert isinstance(bed, TubeBed)
     thin_tube = REPLACE(bed, section=RectTube(width_m=0.1, depth_m=0.04, wall_m=0.003))
-    thin = REPLACE(BOATYARD.rig.saddles, bed=thin_tube, seat_m=BOATYARD.rig.saddles.seat_m - 0.04)
-    mast = REPLACE(BOATYARD.rig.jib_mast, length_m=BOATYARD.rig.jib_mast.length_m + 0.04)
+    lower_m = bed.section.depth_m - 0.04
+    saddles = REPLACE(BOATYARD.rig.saddles, strap_foot=StrapLapped(lap_m=0.035))
+    thin = REPLACE(saddles, bed=thin_tube, seat_m=saddles.seat_m - lower_m)
+    mast = REPLACE(BOATYARD.rig.jib_mast, length_m=BOATYARD.rig.jib_mast.length_m + lower_m)
     bad = says(of_rig(BOATYARD, saddles=thin, jib_mast=mast))
     assert bad.state == "OVER" and worst_use(bad, "saddle bed", combined) > 4.0
     assert holds(says(BOATYARD), "saddle bed", combined)

@@ -81,7 +81,8 @@ def test_every_drag_stays_within_the_limits_and_leaves_its_input_alone(data: st.
 @settings(max_examples=40)
 @given(st.data())
 def test_the_hook_reaches_every_point_it_can_reach_in_plan(data: st.DataObject) -> None:
-    job = data.draw(st.sampled_from([job for job in JOBS if job.rig.arms]))
+    standing = [job for job in JOBS if job.rig.arms and all(arm.axis == "standing" for arm in job.rig.arms)]
+    job = data.draw(st.sampled_from(standing))
     pose = data.draw(st.sampled_from(job.poses))
     there = REPLACE(
         pose,

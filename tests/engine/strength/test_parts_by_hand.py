@@ -615,7 +615,13 @@ def test_the_saddles_edges_press_on_one_wall_of_the_boom(policy: Policy) -> None
 
 
 def test_shims_spread_the_saddles_edge_over_half_the_strap() -> None:
-    saddles = REPLACE(the_job().rig.saddles, shims="wood")
+    saddles = REPLACE(the_job().rig.saddles, shims="wood", shim_top_m=0.002)
+    soft = told(FACTOR, ELBOW, saddles=saddles)["boom", "wall crushing at the rear saddle"].allowed
+    bare = told(FACTOR, ELBOW, saddles=REPLACE(saddles, shims="none"))[
+        "boom", "wall crushing at the rear saddle"
+    ].allowed
+    assert soft == bare
+    saddles = REPLACE(saddles, shims="steel")
     allowed = told(FACTOR, ELBOW, saddles=saddles)["boom", "wall crushing at the rear saddle"].allowed
     assert allowed == by_hand(FY * 0.0064 * (7.5 * 0.0064 + 0.04) / FACTOR.design_factor)
 

@@ -67,8 +67,13 @@ MAST = tube(120, 120, 5)
 
 def with_bed(section: RectTube | None, mast: RectTube | RoundTube | None = None) -> Job:
     """The boatyard's rig with another bed, and the boom as high over the mast as that bed is deep."""
+    foot = _SAMPLE.rig.saddles.strap_foot
+    assert isinstance(foot, StrapLapped)
+    lap_m = foot.lap_m if section is None else min(foot.lap_m, section.depth_m)
     job = with_saddles(
-        bed=None if section is None else TubeBed(section=section), seat_m=0.08 if section is None else section.depth_m
+        strap_foot=REPLACE(foot, lap_m=lap_m),
+        bed=None if section is None else TubeBed(section=section),
+        seat_m=0.08 if section is None else section.depth_m,
     )
     if mast is None:
         return job
