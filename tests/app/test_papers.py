@@ -10,7 +10,7 @@ import pypdf
 import pytest
 from paper_reader import (
     DATE,
-    EVERY_RIG,
+    PAPERS_OF_RIGS,
     REPLACE,
     SOME_RIGS,
     outside,
@@ -67,8 +67,7 @@ MOST_PAGES = {"check": 4, "build": 3}
 """Pages of the papers that list every limit, or every piece, weld and pin; the others have two at most."""
 
 
-@pytest.mark.parametrize("rig", EVERY_RIG)
-@pytest.mark.parametrize("kind", PAPERS)
+@pytest.mark.parametrize(("kind", "rig"), PAPERS_OF_RIGS)
 def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str, tmp_path: Path) -> None:
     job, sheet = sample_rig(rig), sheet_of(kind, rig)
     assert_nothing_is_clipped(sheet)
