@@ -161,9 +161,11 @@ class Recorder:
 
     def record(self, function: Function, inputs: tuple[Any, ...]) -> Any:
         """Result of one operation: a new step, one recorded before, or a plain value where that is certain."""
-        inputs = tuple(
+        # A list first: the collector may look at a tuple that a generator still fills, and such a tuple cannot grow.
+        plain = [
             part.item() if isinstance(part, np.generic | np.ndarray) and part.ndim == 0 else part for part in inputs
-        )
+        ]
+        inputs = tuple(plain)
         certain = _certain_result(function, inputs)
         if certain is not None:
             return certain

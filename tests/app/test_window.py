@@ -271,7 +271,7 @@ def test_a_bed_that_gives_first_is_hatched_with_the_saddles_and_marked_at_the_ma
     governing = window.document.verdict.governing
     assert governing is not None and governing.part == "saddle bed"
     drawing = window.views.side_drawing
-    assert drawing.part("saddles").brush().style() == window.views.ink.governing.style()
+    assert drawing.part("saddle bed").brush().style() == window.views.ink.governing.style()
     assert drawing.tag("governing").text == "gives first: saddle bed"
 
 

@@ -15,7 +15,7 @@ from engine.strength import all_parts
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json"
 ROUNDS, TIMES = 8, 50
-LIMIT_MS = 3.0
+LIMIT_MS = 6.0  # some ninety limits; gross slowness only
 
 
 def test_every_strength_limit_of_a_two_arm_rig_within_a_fraction_of_a_frame() -> None:
