@@ -69,6 +69,8 @@ NAMES = {
     "outer_end": "What stands on {part}, at the hinge,",
     "stay": "The stay of {part}",
     "end_lug": "What the stay of {part} is fixed with",
+    "foot_weld": "The foot weld of the jib mast",
+    "strap_weld": "The weld of the straps",
     "weld": "A weld of {part}",
     "weld_tube": "The weld to the tube at the hinge of {part}",
     "weld_barrel": "The weld of barrels or lugs of {part}",

@@ -153,7 +153,7 @@ _HINGE_END = re.compile(r"rig\.arms\[(?P<index>\d+)\]\.hinge\.(?P<side>inner|out
 
 def new_arm(index: int) -> Arm:
     """A plain arm to start from: standing joint, steel unknown, named by its place."""
-    weld = Weld(leg_m=0.006)
+    weld = Weld(leg_m=0.006, origin="typical")
     hinge = Hinge(
         pin=Pin(diameter_m=0.03, hole_m=0.0305),
         spacing_m=0.2,
@@ -182,7 +182,8 @@ def add_arm(job: Job) -> Job:
     """
     arms = job.rig.arms
     like = arms[-1] if arms else new_arm(0)
-    hinge = REPLACE(like.hinge, inner_end=None, outer_end=None)  # nobody has made the new one's ends yet
+    # Nobody has made the new one's ends yet, nor measured its weld.
+    hinge = REPLACE(like.hinge, inner_end=None, outer_end=None, weld=REPLACE(like.hinge.weld, origin="typical"))
     section = REPLACE(like.section, wall_lost_m=None)  # nor looked into its tube
     arm = REPLACE(
         like, section=section, name=_free_name(f"arm {len(arms) + 1}", [arm.name for arm in arms]), hinge=hinge

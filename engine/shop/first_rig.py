@@ -159,7 +159,7 @@ def _boom_out_m(wish: Wish) -> float:
 
 
 def _rig(wish: Wish, truck: Truck, boom: RectTube, arm: RectTube) -> Rig:
-    weld = Weld(leg_m=0.006)
+    weld = Weld(leg_m=0.006, origin="typical")
     boom, arm = (msgspec.structs.replace(tube, wall_lost_m=None) for tube in (boom, arm))  # nobody has looked yet
     forks, depth = truck.forks, boom.depth_m
     sleeve = RectTube(

@@ -71,6 +71,11 @@ def test_the_cross_members_weld_may_be_assumed_as_thick_as_the_thinner_wall_and_
     assert verdict.state == "WITHIN" and path in [each.where for each in verdict.cautions]
 
 
+def test_the_weld_of_a_new_arm_is_nobodys_reading() -> None:
+    job = edits.add_arm(BOATYARD)
+    assert "rig.arms[2].hinge.weld" in [start.where for start in drawn_in(job)]
+
+
 def test_rigging_drawn_in_is_asked_for_a_loaded_hook_only() -> None:
     job = REPLACE(BOATYARD, load=REPLACE(BOATYARD.load, rigging=empty_value("load.rigging", None)))
     loaded, empty = BOATYARD.poses[0], BOATYARD.poses[-1]
