@@ -350,15 +350,6 @@ def check_unheld(label: CheckLabel, value: Linear, load_kg: Number, **numbers: N
     return _check(label, where(demand < 0.0, 0.0, demand), 0.0, load_at_pull(value, 0.0), numbers)
 
 
-def check_pull_with_couple(
-    label: CheckLabel, pull: Linear, couple: Linear, allowed: Number, load_kg: Number, **numbers: Number | str
-) -> Check:
-    """A pull that only counts when positive, plus a couple of either sign: ``pull + |couple|``."""
-    demand = pull.at(load_kg) + abs(couple.at(load_kg))
-    at_limit = least(load_at_pull(pull.plus(couple), allowed), load_at_pull(pull.plus(couple, -1.0), allowed))
-    return _check(label, where(demand < 0.0, 0.0, demand), allowed, at_limit, numbers)
-
-
 def check_resultant(
     label: CheckLabel, values: tuple[Linear, ...], allowed: Number, load_kg: Number, **numbers: Number | str
 ) -> Check:
