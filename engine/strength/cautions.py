@@ -221,6 +221,8 @@ def tubes(rig: Rig) -> Iterator[tuple[str, str, RectTube | RoundTube]]:
     yield "boom", "rig.boom.section", rig.boom.section
     for index, arm in enumerate(rig.arms):
         yield arm.name, f"rig.arms[{index}].section", arm.section
+        if isinstance(arm.stay, StayLink) and isinstance(arm.stay.section, RectTube | RoundTube):
+            yield f"stay of {arm.name}", f"rig.arms[{index}].stay.section", arm.stay.section
 
 
 def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
