@@ -66,15 +66,15 @@ class HookShift(NamedTuple):
 class _Turn(NamedTuple):
     """A turn about a unit vector through a point; ``square`` and ``along`` are the angle's sine and cosine."""
 
-    axis: Vec
+    about: Vec
     through_m: Vec
     square: Number
     along: float
 
     def turned(self, arm: Vec) -> Vec:
         """A vector after the turn (Rodrigues)."""
-        kept = self.axis.times(self.axis.dot(arm) * (1.0 - self.along))
-        return arm.times(self.along) + self.axis.cross(arm).times(self.square) + kept
+        kept = self.about.times(self.about.dot(arm) * (1.0 - self.along))
+        return arm.times(self.along) + self.about.cross(arm).times(self.square) + kept
 
     def moved(self, place_m: Vec) -> Vec:
         """A place after the turn."""
@@ -150,8 +150,8 @@ def _leans_left(placed: Placed) -> Truth:
     return moment >= 0.0
 
 
-def _turn(axis: Vec, through_m: Vec, angle_rad: float, sign: Number = 1.0) -> _Turn:
-    return _Turn(axis, through_m, sign * math.sin(angle_rad), math.cos(angle_rad))
+def _turn(about: Vec, through_m: Vec, angle_rad: float, sign: Number = 1.0) -> _Turn:
+    return _Turn(about, through_m, sign * math.sin(angle_rad), math.cos(angle_rad))
 
 
 def _settled(placed: Placed, boom: _Turn, whole: _Turn) -> Placed:

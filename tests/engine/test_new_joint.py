@@ -20,7 +20,7 @@ from engine.base.errors import RigFileError
 from engine.base.formatting import fill
 from engine.planning.move import plan
 from engine.planning.move_steps import MoveStep, pose_between, steps_of
-from engine.rig.feasibility import boom_limits_m, impossibilities
+from engine.rig.feasibility import boom_limits_m
 from engine.rig.hinge_pieces import TubeEnd, link_ends
 from engine.rig.kinematics import Placed, arm_link, figures, place
 from engine.rig.load_path import load_path, loaded_path, rig_parts
@@ -80,7 +80,7 @@ def test_its_end_runs_on_a_straight_line_between_its_stops() -> None:
 
 @serves("engine.rig.feasibility._arms")
 def test_past_its_stop_it_is_refused_in_its_own_words() -> None:
-    (problem,) = impossibilities(JOB, with_slide(0.6).poses[0])
+    (problem,) = called("engine.rig.feasibility._arms")(JOB, with_slide(0.6).poses[0])
     words = fill(problem.words, problem.numbers, "metric")
     assert words == "arm 2 cannot slide to 0.60 m: it goes from 0.05 m to 0.45 m."
 

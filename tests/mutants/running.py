@@ -62,7 +62,10 @@ AREAS: dict[str, tuple[tuple[str, ...], ...]] = {
     "limits": (("tests/engine/limits/test_play.py", "tests/engine/limits/test_sideways.py"),),
     "cut list": (("tests/engine/shop/test_cut_list_by_hand.py", "tests/engine/shop/test_cut_list.py"),),
 }
-"""Each area with the tests that have to notice its mutants, in runs: quick ones that notice most come first."""
+"""Each area with the tests that have to notice its mutants, in runs: quick ones that notice most come first.
+
+Before them come the tests named after the mutant's module.
+"""
 
 SECONDS = 300
 """Far beyond what an area's tests take on a busy machine; a mutant that never ends counts as killed."""
@@ -96,14 +99,23 @@ def is_killed(tree: Path, module: str, mutated: str, area: str) -> bool:
         compiled.unlink()
     path.write_text(mutated, encoding="utf-8")
     try:
-        return run_tests(tree, area) != PASSED
+        return run_tests(tree, area, module) != PASSED
     finally:
         path.write_text(original, encoding="utf-8")
 
 
-def run_tests(tree: Path, area: str) -> int:
-    """Exit status of pytest over the area's tests, stopped at the first failure."""
-    return next((status for tests in AREAS[area] if (status := _pytest(tree, tests)) != PASSED), PASSED)
+def run_tests(tree: Path, area: str, module: str = "") -> int:
+    """Exit status of pytest over a module's own tests and then the area's, stopped at the first failure."""
+    own = tuple(
+        str(path.relative_to(tree)) for path in sorted(tree.glob(f"tests/engine/*/test_{Path(module).stem}*.py"))
+    )
+    runs = (own, *AREAS[area]) if own else AREAS[area]
+    return next((status for tests in runs if (status := _pytest(tree, tests)) != PASSED), PASSED)
+
+
+def run_quick_tests(tree: Path, area: str) -> int:
+    """Exit status of pytest over the first of the area's runs."""
+    return _pytest(tree, AREAS[area][0])
 
 
 def _pytest(tree: Path, tests: tuple[str, ...]) -> int:

@@ -22,8 +22,8 @@ from engine.worst_case.verdict import evaluate
 EXACT = 1e-9
 """Relative round-off of a few dozen float operations, with room."""
 
-FAR_KG = 1e7
-"""A load no rig carries: a limit that is not reached by then is never reached."""
+FAR_KG = 7e3
+"""Twice what a sample's plate carries: beyond its plate a rig's bending is no straight line (`deflection`)."""
 
 
 def weighed(job: Job, numbers: Figures | None = None) -> balance.Balance:
@@ -203,21 +203,28 @@ def truck_and_plate(job: Job, numbers: Figures) -> list[Check]:
     return balance.checks(placed, job.policy) + plate.checks(placed, job.truck.plate, job.policy)
 
 
-def uses_at(limits: Limits, job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
-    """Use of each limit at a load of its own."""
+def are_over(limits: Limits, job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
+    """Whether each limit (its place along the first axis) is over at loads (kg) of its own (along the second)."""
     checks = limits(job, REPLACE(numbers, load_kg=loads_kg))
-    return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(checks)])
+    return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(checks)]) > 1.0
 
 
 def bracketed_kg(limits: Limits, job: Job, numbers: Figures, count: int) -> np.ndarray:
-    """Load at which each limit's use first passes 1, by bisection alone; -1 when it is over with nothing hung."""
-    low, high = np.zeros(count), np.full(count, FAR_KG)
-    over_empty, never = uses_at(limits, job, numbers, low) > 1.0, uses_at(limits, job, numbers, high) <= 1.0
-    for _ in range(55):
-        middle = (low + high) / 2.0
-        within = uses_at(limits, job, numbers, middle) <= 1.0
-        low, high = np.where(within, middle, low), np.where(within, high, middle)
-    return np.where(over_empty, -1.0, np.where(never, math.inf, low))
+    """Load at which each limit's use first passes 1, narrowed down; -1 when it is over with nothing hung, inf if never.
+
+    Looked for in steps first: a load that bends the rig across the middle of the truck is within once more.
+    """
+    loads_kg = np.broadcast_to(np.concatenate([[0.0], np.geomspace(1.0, FAR_KG, 127)]), (count, 128))
+    rows = np.arange(count)
+    over = are_over(limits, job, numbers, loads_kg)
+    over_empty, never = over[:, 0], ~over.any(axis=1)
+    for _ in range(5):
+        first = np.maximum(np.argmax(over, axis=1), 1)
+        low, high = loads_kg[rows, first - 1], loads_kg[rows, first]
+        loads_kg = np.linspace(low, high, 32, axis=1)
+        over = are_over(limits, job, numbers, loads_kg)
+        over[:, -1] = True
+    return np.where(over_empty, -1.0, np.where(never, math.inf, (low + high) / 2.0))
 
 
 def assert_allowed_loads_are_where_use_passes_one(limits: Limits, job: Job) -> None:

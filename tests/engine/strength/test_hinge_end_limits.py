@@ -101,6 +101,11 @@ def test_a_sleeves_weld_carries_the_moment_on_its_arcs_and_the_force_along_them(
     assert (wall.demand, wall.allowed) == (pytest.approx(check.demand / 0.0063), pytest.approx(SHEAR))
 
 
+def test_a_weld_thicker_than_the_tubes_wall_counts_as_the_wall() -> None:
+    thick = REPLACE(SLEEVE, weld=REPLACE(WELD, leg_m=0.012))
+    assert told(the_job(outer=thick))["outer end, sleeve weld"].allowed == pytest.approx(LEG_6 * 6.3 / 6.0)
+
+
 def test_a_half_coped_sleeve_is_held_by_half_arcs_and_the_side_walls() -> None:
     job = the_job(outer=REPLACE(SLEEVE, coped="half"))
     moment, force = hinge_Nm(job)

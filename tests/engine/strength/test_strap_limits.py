@@ -159,6 +159,7 @@ def test_a_lapped_legs_force_stands_off_its_weld() -> None:
     moment = near * far**2 / span**2 / 2.0 + 0.0125
     by_hand = ((1.0 / 0.2) ** 2 + (moment / modulus) ** 2) ** 0.5 / (0.0093 / 2.0**0.5)
     assert foot.top.pull == pytest.approx(by_hand, rel=1e-9)
+    assert foot.allowed == pytest.approx(0.60 * 482.633e6 / 3.6, rel=1e-6)  # E70, whose quality is stated
 
 
 def test_a_tight_top_leaves_the_sides_out_and_gaps_nobody_entered_leave_nothing_out() -> None:
