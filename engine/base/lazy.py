@@ -39,16 +39,19 @@ class LazyModule:
         At that moment, as the import itself would.
     """
 
-    __slots__ = ("_module", "_name")
-
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, keeps: bool = False) -> None:
         self._name = name
+        self._keeps = keeps
+        """Whether what was asked for once is kept here: for a module that nobody changes, asked for all the time."""
         self._module: ModuleType | None = None
 
     def __getattr__(self, attribute: str) -> Any:
         if self._module is None:
             self._module = importlib.import_module(self._name)
-        return getattr(self._module, attribute)
+        value = getattr(self._module, attribute)
+        if self._keeps:
+            setattr(self, attribute, value)
+        return value
 
 
 def lazy(name: str) -> LazyModule:
@@ -57,4 +60,4 @@ def lazy(name: str) -> LazyModule:
 
 
 if not TYPE_CHECKING:
-    np = lazy("numpy")
+    np = LazyModule("numpy", keeps=True)

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
 from engine.rig.check import Check
-from engine.rig.kinematics import Placed
-from engine.rig.load_path import load_path, rig_parts
+from engine.rig.figure_vector import inputs_of, shape_among
+from engine.rig.kinematics import Figures, Placed
+from engine.rig.load_path import LoadPath, load_path, rig_parts
 from engine.schema.model import Job
 from engine.strength import (
     arms,
@@ -20,8 +26,11 @@ from engine.strength import (
     saddles,
     sleeves,
 )
-from engine.strength.cuts import Cuts, calm_pull, cuts_of, pull_directions
-from engine.strength.linear_in_load import worse_of
+from engine.strength.cuts import Cuts, PullDirection, along_an_axis, calm_pull, cuts_of, pull_directions
+from engine.strength.linear_in_load import worse_of, worst_along
+
+FEW = 500
+"""Poses up to which an array operation takes as long for one as for all."""
 
 
 def checks(job: Job, placed: Placed) -> list[Check]:
@@ -39,17 +48,36 @@ def checks(job: Job, placed: Placed) -> list[Check]:
         From the hook inwards.  Always the same checks in the same order for one rig with the same arms fitted.
     """
     path = load_path(rig_parts(placed))
-    first, *others = pull_directions(placed, job.policy)
-    worst = checks_under(job, placed, cuts_of(job, placed, path, first))
-    for direction in others:
+    directions = pull_directions(placed, job.policy)
+    worst = _under_the_worst(job, placed, path, directions)
+    if len(directions) == 1:
+        return worst
+    # With a contact in its play the base may be worse off between the corners than at them: heels just level.
+    calm = _base_checks(job, placed, cuts_of(job, placed, path, calm_pull(placed, job.policy)))
+    base = [worse_of(*pair) for pair in zip(worst[-len(calm) :], calm, strict=True)]
+    return [*worst[: -len(calm)], *base]
+
+
+def _under_the_worst(job: Job, placed: Placed, path: LoadPath, directions: Sequence[PullDirection]) -> list[Check]:
+    """Every limit under the worst of the directions: all at once for a few poses, else one after the other."""
+    shape = _shape_of_few(placed.figures)
+    if shape is not None and len(directions) > 1:
+        every = checks_under(job, placed, cuts_of(job, placed, path, along_an_axis(directions, shape)))
+        return [worst_along(check, len(directions), len(shape)) for check in every]
+    worst = checks_under(job, placed, cuts_of(job, placed, path, directions[0]))
+    for direction in directions[1:]:
         rivals = checks_under(job, placed, cuts_of(job, placed, path, direction))
         worst = [worse_of(*pair) for pair in zip(worst, rivals, strict=True)]
-    if others:
-        # With a contact in its play the base may be worse off between the corners than at them: heels just level.
-        calm = _base_checks(job, placed, cuts_of(job, placed, path, calm_pull(placed, job.policy)))
-        base = [worse_of(*pair) for pair in zip(worst[-len(calm) :], calm, strict=True)]
-        worst = [*worst[: -len(calm)], *base]
     return worst
+
+
+def _shape_of_few(numbers: Figures) -> tuple[int, ...] | None:
+    """Shape of a few poses, worth taking all pull directions at once; None for one pose, many, or a recording's."""
+    inputs = inputs_of(numbers)
+    if not all(isinstance(number, float | int | np.ndarray) for number in inputs):
+        return None
+    shape = shape_among(inputs)
+    return shape if shape and math.prod(shape) <= FEW else None
 
 
 def checks_under(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:

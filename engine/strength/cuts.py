@@ -23,9 +23,11 @@ with an ideal, knife-edge saddle there the bending is never less than under a st
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import msgspec
+import numpy as np
 
 from engine.base.geometry import GRAVITY_M_S2, Axes, Number, Vec
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
@@ -99,6 +101,17 @@ def pull_directions(placed: Placed, policy: Policy) -> tuple[PullDirection, ...]
         for x, y in ((1, 1), (1, -1), (-1, 1), (-1, -1)) if sway else ((0, 0),):
             directions.append(PullDirection(own, hung + Vec(x * sway, y * sway, 0.0) if sway else hung))
     return tuple(directions)
+
+
+def along_an_axis(directions: Sequence[PullDirection], shape: tuple[int, ...]) -> PullDirection:
+    """Several directions as one, along a new first axis before the poses' own (...)."""
+
+    def stacked(vectors: list[Vec]) -> Vec:
+        return Vec(
+            *(np.stack([np.broadcast_to(part, shape) for part in parts]) for parts in zip(*vectors, strict=True))
+        )
+
+    return PullDirection(stacked([one.own for one in directions]), stacked([one.hung for one in directions]))
 
 
 def calm_pull(placed: Placed, policy: Policy) -> PullDirection:

@@ -497,6 +497,29 @@ def worse_of(a: Check, b: Check) -> Check:
     )
 
 
+def worst_along(check: Check, count: int, axes: int) -> Check:
+    """A check whose first axis is so many pulls, before so many axes of poses, as `worse_of` makes one of them."""
+    use = np.asarray(check.use, float)
+    by_pull = use.ndim > axes
+    first = np.argmax(np.where(np.isnan(use), math.inf, use), axis=0) if by_pull else np.zeros((1,) * axes, int)
+
+    def at_worst(value: Number | Text) -> Number | Text:
+        if not isinstance(value, np.ndarray) or value.ndim <= axes:
+            return value
+        chosen = np.broadcast_to(first, np.broadcast_shapes(first.shape, value.shape[1:]))[None]
+        return np.take_along_axis(np.broadcast_to(value, (count, *chosen.shape[1:])), chosen, axis=0)[0]
+
+    allowed_kg = np.asarray(check.allowed_load_kg, float)
+    return msgspec.structs.replace(
+        check,
+        demand=at_worst(check.demand),
+        allowed=at_worst(check.allowed),
+        use=use.max(axis=0) if by_pull else check.use,
+        allowed_load_kg=allowed_kg.min(axis=0) if allowed_kg.ndim > axes else check.allowed_load_kg,
+        numbers={key: at_worst(value) for key, value in check.numbers.items()},
+    )
+
+
 def _number_of(a_is_worse: Truth, a: Number | Text, b: Number | Text) -> Number | Text:
     """Number or text of the worse check, pose by pose."""
     if isinstance(a, str) and a is b:

@@ -12,6 +12,7 @@ from rigs import BOATYARD, JOBS, REPLACE, VINEYARD, any_figures, any_job, at_loa
 from engine.base.formatting import fill
 from engine.rig.kinematics import figures, place
 from engine.rig.load_path import load_path, rig_parts
+from engine.strength import all_parts
 from engine.strength.all_parts import checks_under
 from engine.strength.cuts import PullDirection, cuts_of, pull_directions
 
@@ -29,6 +30,27 @@ def test_a_sweep_gives_what_each_single_pose_gives(seed: int) -> None:
             for field in ("use", "demand", "allowed", "allowed_load_kg"):
                 there = np.broadcast_to(np.asarray(getattr(many, field), float), (4,))[index]
                 assert there == pytest.approx(getattr(one, field), rel=1e-9, abs=1e-6), (one.part, one.kind, field)
+
+
+def test_few_poses_under_all_pulls_at_once_are_as_many_under_one_after_the_other(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for seed in range(6):
+        dice = random.Random(2000 + seed)
+        job = any_job(dice)
+        first = any_figures(dice, job)
+        swept = stacked([first, *(_same_arms(any_figures(dice, job), first) for _ in range(3))])
+        few = checks(job, swept)
+        with monkeypatch.context() as patch:
+            patch.setattr(all_parts, "FEW", 0)
+            many = checks(job, swept)
+        for a, b in zip(few, many, strict=True):
+            for field in ("use", "demand", "allowed", "allowed_load_kg"):
+                told = [np.broadcast_to(np.asarray(getattr(check, field)), (4,)) for check in (a, b)]
+                np.testing.assert_array_equal(*told, err_msg=f"{a.name}: {field}")
+            for key, value in a.numbers.items():
+                told = [np.broadcast_to(np.asarray(shown), (4,)) for shown in (value, b.numbers[key])]
+                np.testing.assert_array_equal(*told, err_msg=f"{a.name}: {key}")
 
 
 def _same_arms(numbers: object, like: object) -> object:
