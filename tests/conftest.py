@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from app.start import screen
+from engine.jit import code_files
 from engine.schema import rig_file
 from engine.schema.model import Job
 
@@ -25,6 +28,15 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 settings.load_profile("tailweight")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Machine code of this run lies in a folder of its own, for its workers and the programs they start too."""
+    if not hasattr(config, "workerinput") and code_files.FOLDER not in os.environ:
+        folder = tempfile.mkdtemp(prefix="tailweight-code-")
+        os.environ[code_files.FOLDER] = folder
+        config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+
 
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLE_PATHS = tuple(sorted((ROOT / "sample_rigs").glob("*.rig.json")))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSettings, QSize
+from PySide6.QtCore import QSettings, QSize, QStandardPaths
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -24,11 +25,13 @@ from engine.schema.model import Job, find_pose
 
 if TYPE_CHECKING:
     from app.papers import output
+    from engine.jit import code_files
     from engine.shop import edits
     from engine.worst_case import evaluator
 else:
     # None of these is on the first paint.
     output, edits, evaluator = lazy("app.papers.output"), lazy("engine.shop.edits"), lazy("engine.worst_case.evaluator")
+    code_files = lazy("engine.jit.code_files")
 
 EXIT_OK, EXIT_BAD_INPUT = 0, 2
 
@@ -40,6 +43,7 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
+    keep_code()
     Collector(application)
     windows = Windows()
     crash_reports.watch(windows.all)
@@ -51,6 +55,13 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
 
     first.start_up.completed.connect(go_on)
     return application.exec()
+
+
+def keep_code() -> None:
+    """Keep machine code, of the processes started from here too, where the system keeps what can be made anew."""
+    cache = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.CacheLocation)
+    if cache:
+        os.environ.setdefault(code_files.FOLDER, str(Path(cache) / "code"))
 
 
 def picture(application: QApplication, options: argparse.Namespace) -> int:

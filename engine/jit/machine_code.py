@@ -8,7 +8,8 @@ the work (``engine.jit.python_code``).
 
 Memory: code is kept by its text. Whoever holds a function keeps its code, and the same text then finds it again;
 `KEPT_AT_MOST` more are kept for texts to come. Code goes when nobody holds it. LLVM's own copy of the text goes as soon
-as the code is made, and the C library is asked to return what that took.
+as the code is made, and the C library is asked to return what that took. Between runs it is kept in files
+(``engine.jit.code_files``).
 
 Threads: long arrays are shared out among `thread_count()` threads. Code may be called from several threads at once.
 """
@@ -32,6 +33,7 @@ from numpy.typing import NDArray
 
 from engine.base.geometry import Array
 from engine.base.lazy import lazy
+from engine.jit import code_files
 from engine.jit.llvm_code import C_LIBRARY_FUNCTIONS, DECLARATIONS, WIDTH, table_function_text
 from engine.jit.trace import Recorder
 
@@ -176,24 +178,57 @@ def _code_of(text: str, names: Sequence[str], quick: bool) -> Code:
     key = hashlib.sha256(text.encode()).digest()
     code = _cache.find(key, quick)
     if code is None:
-        code = _compile(text, names, quick)
+        code = _loaded(_made(text, key, quick), names)
     _cache.keep(key, quick, code)
     return code
 
 
-def _compile(text: str, names: Sequence[str], quick: bool) -> Code:
+def _made(text: str, key: bytes, quick: bool) -> bytes:
+    """Code of a text as a linker takes it: out of a file, or made now and put there."""
     _prepare_llvm()
+    for level in (True, False) if quick else (False,):  # better code does too
+        found = code_files.find(_file_key(key, level))
+        if found is not None:
+            return found
+    made = _compile(text, quick)
+    code_files.keep(_file_key(key, quick), made)
+    return made
+
+
+def _file_key(key: bytes, quick: bool) -> str:
+    """Text, quality, LLVM and processor in one: code serves none but these."""
+    maker = (quick, llvm.llvm_version_info, llvm.get_process_triple(), llvm.get_host_cpu_name(), _features())
+    return hashlib.sha256(key + repr(maker).encode()).hexdigest()
+
+
+@functools.cache
+def _features() -> str:
+    """What this processor can do."""
+    return llvm.get_host_cpu_features().flatten()
+
+
+def _target(quick: bool) -> llvm.TargetMachine:
     level = 0 if quick else 1  # little is left to gain over 1: equal steps are recorded once
-    target = llvm.Target.from_default_triple().create_target_machine(
-        cpu=llvm.get_host_cpu_name(), features=llvm.get_host_cpu_features().flatten(), opt=level
-    )
+    triple = llvm.Target.from_default_triple()
+    return triple.create_target_machine(cpu=llvm.get_host_cpu_name(), features=_features(), opt=level, jit=True)
+
+
+def _compile(text: str, quick: bool) -> bytes:
     context = llvm.create_context()  # its own: the common one would keep every type and constant for ever
     module = llvm.parse_assembly(text, context)
-    engine = llvm.create_mcjit_compiler(module, target)
+    made = _target(quick).emit_object(module)
+    module.close()
+    context.close()
+    return made
+
+
+def _loaded(made: bytes, names: Sequence[str]) -> Code:
+    """Code put where it can run."""
+    context = llvm.create_context()
+    engine = llvm.create_mcjit_compiler(llvm.parse_assembly("", context), _target(quick=True))
+    engine.add_object_file(llvm.ObjectFileRef.from_data(made))
     engine.finalize_object()
     code = Code([engine.get_function_address(name) for name in names], context, engine)
-    engine.remove_module(module)  # the code stays; what it was made from is ten times as large
-    del module
     return_freed_memory()
     return code
 

@@ -95,7 +95,7 @@ def test_what_has_no_code_is_refused() -> None:
 
 def test_formulas_alike_but_for_their_constants_share_one_code(monkeypatch: pytest.MonkeyPatch) -> None:
     first, _ = made(lambda a, b: [a * b + 0.75, cos(a)])
-    monkeypatch.setattr(machine_code, "_compile", lambda *_: pytest.fail("made again"))
+    monkeypatch.setattr(machine_code, "_made", lambda *_: pytest.fail("made again"))
     other, replay = made(lambda a, b: [a * b + 12.5, cos(a)])
     assert other.compiled.code is first.compiled.code
     assert np.array_equal(other([2.0, 3.0], ()), [float(one) for one in replay([2.0, 3.0])])
@@ -129,7 +129,7 @@ def test_code_that_somebody_holds_is_found_again_however_many_were_made_since(mo
         made(lambda a, b, power=power: [added_up(a, b, power)])
     gc.collect()
     assert there() is None and len(machine_code._cache.held) <= key + machine_code.KEPT_AT_MOST
-    monkeypatch.setattr(machine_code, "_compile", lambda *_: pytest.fail("made again"))
+    monkeypatch.setattr(machine_code, "_made", lambda *_: pytest.fail("made again"))
     again, _ = made(lambda a, b: [added_up(a, b, 40)])
     assert again.compiled.code is held.compiled.code and again([1.0, 2.0], ())[0] == held([1.0, 2.0], ())[0]
 

@@ -108,7 +108,7 @@ def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypat
 
 def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0]), quick=True)
-    monkeypatch.setattr(machine_code, "_compile", lambda *_: pytest.fail("made again"))
+    monkeypatch.setattr(machine_code, "_made", lambda *_: pytest.fail("made again"))
     boom = msgspec.structs.replace(boatyard.rig.boom, length_m=boatyard.rig.boom.length_m + 0.05)
     longer = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=boom))
     spread = variants(longer)
