@@ -13,12 +13,14 @@ from engine.rig.check import Problem
 from engine.schema.connections import (
     BasePlate,
     EndPlate,
+    FabricatedStrap,
     FaceLugs,
     HeelPin,
     Pin,
     StayLink,
     StayStop,
     StrapLapped,
+    StrapOnTop,
     ThroughSleeve,
 )
 from engine.schema.model import Arm, Rig
@@ -40,6 +42,7 @@ def problems(rig: Rig) -> Iterator[Problem]:
     yield from _heel_pin(rig)
     yield from _base_plate(rig)
     yield from _lapped_legs(rig)
+    yield from _inside_fillets(rig)
     for index, arm in enumerate(rig.arms):
         yield from _hinge(rig, index, arm)
         yield from _stay(rig, index, arm)
@@ -109,6 +112,27 @@ def _lapped_legs(rig: Rig) -> Iterator[Problem]:
     if isinstance(foot, StrapLapped) and stand is not None and foot.lap_m > stand.depth_m + TOLERANCE_M:
         words = "The straps' legs lap {lap:length} down the side of a bed {bed:length} deep."
         yield _impossible("rig.saddles.strap_foot.lap_m", words, lap=foot.lap_m, bed=stand.depth_m)
+
+
+def _inside_fillets(rig: Rig) -> Iterator[Problem]:
+    """Welds inside the straps, at their corners and feet, that stand in the boom."""
+    saddles, make = rig.saddles, rig.saddles.strap_make
+    beside, over = saddles.side_gap_m, saddles.top_gap_m
+    if beside is None or over is None:
+        return
+    inside = []
+    if isinstance(make, FabricatedStrap) and make.corner_faces == "both":
+        inside.append(("rig.saddles.strap_make.corner_weld.leg_m", "corners", make.corner_weld, over))
+    if isinstance(saddles.strap_foot, StrapOnTop) and saddles.foot_faces == "both":
+        inside.append(("rig.saddles.strap_weld.leg_m", "feet", saddles.strap_weld, 0.0))
+    for where, place, weld, above_m in inside:
+        room = strap_pieces.room_for_a_fillet_m(saddles, rig.boom, above_m, beside)
+        if weld is not None and weld.kind == "fillet" and weld.leg_m > room + TOLERANCE_M:
+            words = (
+                "A weld of {leg:length} inside the straps' {place} stands in the boom's corner, which leaves "
+                "{room:length}: weld the outside alone, or leave more room beside the boom."
+            )
+            yield _impossible(where, words, leg=weld.leg_m, place=place, room=room)
 
 
 def _hinge(rig: Rig, index: int, arm: Arm) -> Iterator[Problem]:

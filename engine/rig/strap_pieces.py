@@ -105,6 +105,16 @@ def bend_rides_by_m(saddles: Saddles, boom: Boom) -> float:
     return max(math.hypot(max(across, 0.0), max(up, 0.0)) - max(round_m, 0.0), 0.0)
 
 
+def room_for_a_fillet_m(saddles: Saddles, boom: Boom, above_m: float, beside_m: float) -> float:
+    """Largest leg of a fillet inside a strap, there and beside the boom's corner, that clears the corner's round.
+
+    Shims are taken as cut clear of it.
+    """
+    side, top = shim_m(saddles)
+    corner = TUBE_OUTSIDE_RADIUS_PER_WALL * boom.section.wall_m
+    return beside_m + side + above_m + top + (2.0 - math.sqrt(2.0)) * corner
+
+
 def beside_the_bed_m(rig: Rig) -> float | None:
     """Free space between a lapped leg and the bed's side; negative where the bed is wider than the strap inside."""
     bed = stand_of(rig.saddles)

@@ -227,6 +227,15 @@ def test_a_tenth_worn_is_scrap() -> None:
     assert nearly.use == pytest.approx(0.99)
 
 
+def test_a_stamp_is_believed_only_as_far_as_fork_steel_bears_it() -> None:
+    """1,500 kg at 500 mm are 7,355 N·m; 80 x 25 has 8.333 cm3, 3,056 N·m at 1,100/3 MPa; 120 x 45 bears the stamp."""
+    for sizes, allowed_Nm, told in (((0.08, 0.025), 3_055.6, True), ((0.12, 0.045), 7_355.0, False)):
+        job = stamped(width_m=sizes[0], thickness_m=sizes[1])
+        check = checks_by_name(job, job.poses[0])["forks", "moment at the heel"]
+        assert float(check.allowed) == pytest.approx(allowed_Nm, rel=1e-4)
+        assert ("believed only up to" in check.words) is told
+
+
 def unstamped(worn_m: float | None, **changes: object) -> Job:
     """The vineyard's forks without a stamp, under a plate of 2,500 kg at 0.5 m and of 1,000 a metre higher."""
     plate = VINEYARD.truck.plate

@@ -10,6 +10,7 @@ import msgspec
 import pytest
 from rigs import BOATYARD, REPLACE, STONE_YARD, VINEYARD, checks
 
+from engine.rig import joint_fits
 from engine.rig.check import Check
 from engine.rig.completeness import not_entered
 from engine.rig.feasibility import impossibilities
@@ -247,6 +248,23 @@ def test_legs_beside_their_bed_or_in_it_are_refused() -> None:
         job = with_saddles(STONE_YARD, strap_foot=foot, shims="none", side_gap_m=side_gap)
         found = [problem.where for problem in impossibilities(job, job.poses[0])]
         assert found == (["rig.saddles.strap_foot"] if refused else []), (foot, side_gap)
+
+
+def test_welds_inside_a_strap_that_stand_in_the_booms_corner_are_refused() -> None:
+    """Corner of a 6.4 wall 12.8 round, which leaves 7.50; gaps of 1 and 0.5 make 9.00 at a corner, 8.50 at a foot."""
+    for leg_m, faces, where in (
+        (0.0092, "both", "rig.saddles.strap_make.corner_weld.leg_m"),
+        (0.0092, "outside", None),
+        (0.0089, "both", None),
+    ):
+        make = FabricatedStrap(corner_weld=Weld(leg_m=leg_m, electrode="E70"), corner_faces=faces)
+        rig = vineyard(strap_make=make, side_gap_m=0.001, top_gap_m=0.0005).rig
+        assert [one.where for one in joint_fits.problems(rig) if "inside" in one.words] == ([where] if where else [])
+    for leg_m, refused in ((0.0086, True), (0.0084, False)):
+        foot = {"strap_foot": StrapOnTop(), "foot_faces": "both", "strap_weld": Weld(leg_m=leg_m, electrode="E70")}
+        rig = vineyard(strap_make=None, side_gap_m=0.001, top_gap_m=0.0005, **foot).rig
+        found = [one.where for one in joint_fits.problems(rig) if "inside" in one.words]
+        assert found == (["rig.saddles.strap_weld.leg_m"] if refused else [])
 
 
 def test_cautions_of_bends() -> None:
