@@ -5,17 +5,12 @@ Every move is worked out again from the pose at the start, by one engine edit, s
 
 from __future__ import annotations
 
+from app.canvas import size_handles
 from app.documents.document import Document
-from engine.rig.kinematics import arm_link, boom_out_m
+from engine.rig.kinematics import boom_out_m
 from engine.schema.joints import View
 from engine.schema.model import Job, Pose
-from engine.shop import edits, hook_following, pose_edits
-
-LENGTH = "length "
-"""Handles that change a part instead of the pose have names that start so."""
-
-END_ON = 0.05
-"""An arm whose direction has less of its square than this in the side view is seen end-on: its length hardly shows."""
+from engine.shop import hook_following, pose_edits, pulled_sizes
 
 
 def undo_text(job: Job, handle: str) -> str:
@@ -105,42 +100,22 @@ class Gesture(_Drag):
         self._keep(undo_text(self._began_from.job, self.handle))
 
 
-class LengthGesture(_Drag):
-    """One drag of a length handle: the part itself gets longer or shorter."""
+class SizeGesture(_Drag):
+    """One drag of a size's handle: a part itself changes."""
 
     def __init__(self, document: Document, handle: str, grabbed: tuple[float, float]) -> None:
         super().__init__(document, handle)
         self._grabbed, self._start = grabbed, document.job
-        self._direction = _length_direction(document, self._part)
-
-    @property
-    def _part(self) -> str:
-        return self.handle.removeprefix(LENGTH)
+        self._size = handle.removeprefix(size_handles.PREFIX)
+        self._spot = size_handles.spots(document.job, document.verdict.placed)[handle]
 
     def move(self, at: tuple[float, float], _free: bool) -> None:
-        """Show the part as long as the pull along it makes it."""
-        if self.overtaken:
-            return
-        ahead, up = self._direction
-        pulled_m = (at[0] - self._grabbed[0]) * ahead + (at[1] - self._grabbed[1]) * up
-        self._document.preview_job(edits.stretched(self._start, self._part, pulled_m))
+        """Show the part as the pull makes it."""
+        if not self.overtaken:
+            ahead_m, up_m = at[0] - self._grabbed[0], at[1] - self._grabbed[1]
+            pull = size_handles.pulled_by(self._spot, ahead_m, up_m)
+            self._document.preview_job(pulled_sizes.pulled(self._start, self._size, *pull))
 
     def finish(self) -> None:
         """Keep it, as one undo step."""
-        names = {"mast": "jib mast", "boom": "boom"}
-        self._keep(f"Change the length of the {names.get(self._part, self._part)}")
-
-
-def _length_direction(document: Document, part: str) -> tuple[float, float]:
-    """Forward and up per metre of the part's length, seen from the side; an arm end-on is pulled forward."""
-    frames = document.verdict.placed.frames
-    if part == "mast":
-        along = frames["jib mast"].axes.z
-    elif part == "boom":
-        along = -frames["boom"].axes.x
-    else:
-        along = frames[arm_link(int(part.split()[1]))].axes.x
-    ahead, up = float(along.x), float(along.z)
-    if part.startswith("arm ") and ahead * ahead + up * up <= END_ON:
-        return 1.0, 0.0
-    return ahead, up
+        self._keep(f"Change {size_handles.what(self._start.rig, self._size)}")

@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QPainterPath
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
 
-from app.canvas import bed_outlines, shapes, side_labels
+from app.canvas import bed_outlines, shapes, side_labels, size_handles
 from app.canvas import side_outlines as outlines
 from app.canvas.drawing import Drawing
 from app.canvas.handles import HandleKind
@@ -95,8 +95,8 @@ class SideDrawing(Drawing):
         self._surroundings: list[tuple[Surrounding, QGraphicsPathItem, Tag]] = []
         self._hatched = ""
         self._own_fill = QBrush()
-        self.lengths_wanted = False
-        """Handles change the parts' lengths instead of the pose."""
+        self.sizes_wanted = False
+        """Handles change the parts' sizes instead of the pose."""
 
     # -------------------------------------------------------- building
 
@@ -201,10 +201,7 @@ class SideDrawing(Drawing):
             if kind is not None:
                 handles.append((f"arm {index}", kind, f"{arm.joint.verb} {arm.name}"))
         handles.append(("hook", "free", "Move the hook; the rig follows (Ctrl: boom not pinned)"))
-        handles.append(("length mast", "raise", "Make the jib mast longer or shorter"))
-        handles.append(("length boom", "slide", "Make the boom longer or shorter at its tail"))
-        for index, arm in enumerate(job.rig.arms):
-            handles.append((f"length arm {index}", "slide", f"Make {arm.name} longer or shorter"))
+        handles += size_handles.handles(job.rig)
         self._add_handles(handles)
 
     # -------------------------------------------------------- extent and outlines
@@ -371,16 +368,15 @@ class SideDrawing(Drawing):
             "tilt": frames["upright outer"].at(-0.2, 0.0, job.truck.upright.lowered_height_m),
             "boom": boom.at(out_m - 0.25),
             "hook": placed.hook_m,
-            "length mast": frames["jib mast"].at(z_m=rig.jib_mast.length_m),
-            "length boom": boom.at(out_m - rig.boom.length_m),
         }
         for index in fitted_arms(placed.figures):
             arm, frame = rig.arms[index], frames[arm_link(index)]
             spots[f"arm {index}"] = frame.at(arm.length_m * 0.72)
-            spots[f"length arm {index}"] = frame.at(arm.length_m * 0.97)
+        if self.sizes_wanted:
+            spots |= {name: spot.at_m for name, spot in size_handles.spots(job, placed).items()}
         for name, handle in self.handles.items():
             spot = spots.get(name)
-            handle.setVisible(spot is not None and name.startswith("length ") == self.lengths_wanted)
+            handle.setVisible(spot is not None and name.startswith(size_handles.PREFIX) == self.sizes_wanted)
             if spot is not None:
                 handle.setPos(side(spot))
 

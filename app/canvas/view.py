@@ -22,7 +22,7 @@ from app.canvas.transform import MM_PER_M, metres
 from engine.base.formatting import System
 
 if TYPE_CHECKING:
-    from app.canvas.gestures import Gesture, LengthGesture
+    from app.canvas.gestures import Gesture, SizeGesture
     from app.canvas.reach_layer import Wash
 
 ZOOM_STEP = 1.2
@@ -74,7 +74,7 @@ class DrawingView(QGraphicsView):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSceneRect(QRectF(-60_000, -60_000, 120_000, 120_000))
         self.handles: dict[str, Handle] = {}
-        self.begin_gesture: Callable[[str, tuple[float, float]], Gesture | LengthGesture] | None = None
+        self.begin_gesture: Callable[[str, tuple[float, float]], Gesture | SizeGesture] | None = None
         """Set by the owner: makes the gesture for a handle, taken hold of at a place in metres."""
         self.fit_wanted: Callable[[], None] | None = None
         """Set by the owner: fits the drawing into the view."""
@@ -82,7 +82,7 @@ class DrawingView(QGraphicsView):
         """Set by the owner: what holds with the hook at a place in metres; empty for nothing."""
         self.by_hand = False
         """Somebody has zoomed or moved the sheet since it was last fitted."""
-        self._gesture: Gesture | LengthGesture | None = None
+        self._gesture: Gesture | SizeGesture | None = None
         self._pan_from: QPoint | None = None
         self._last_at: QPointF | None = None
         self._last_free = False
@@ -224,7 +224,7 @@ class DrawingView(QGraphicsView):
             self.unsetCursor()
         event.accept()
 
-    def _let_go(self) -> Gesture | LengthGesture | None:
+    def _let_go(self) -> Gesture | SizeGesture | None:
         """The gesture that was going on, if any; its handle is no longer held."""
         gesture, self._gesture, self._last_at = self._gesture, None, None
         if gesture is not None and gesture.handle in self.handles:

@@ -9,6 +9,7 @@ from PySide6.QtCore import QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QWidget
 
+from app.canvas import size_handles
 from app.canvas.plan import PlanDrawing
 from app.canvas.ruler import Ruler
 from app.canvas.side import SideDrawing
@@ -53,7 +54,7 @@ class LinkedViews(QWidget):
         self.plan_view = self._new_view("Plan strip", "plan")
         self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
         self._lay_out()
-        self.lengths_wanted = False
+        self.sizes_wanted = False
         self.take_look(colours, font)
 
     def _new_view(self, name: str, kind: Literal["side", "plan"]) -> DrawingView:
@@ -94,7 +95,7 @@ class LinkedViews(QWidget):
         """Make both drawings anew in these colours and with text in this font; they show nothing yet."""
         self.ink = Ink(colours, font)
         self.side_drawing = SideDrawing(self.side_view.scene(), self.ink)
-        self.side_drawing.lengths_wanted = self.lengths_wanted
+        self.side_drawing.sizes_wanted = self.sizes_wanted
         self.plan_drawing = PlanDrawing(self.plan_view.scene(), self.ink)
         for drawing in (self.side_drawing, self.plan_drawing):
             drawing.painted_often = True
@@ -148,17 +149,17 @@ class LinkedViews(QWidget):
 
     # -------------------------------------------------------- hands
 
-    def set_lengths(self, wanted: bool) -> None:
-        """Let the handles of the side view change lengths of parts, or the pose again."""
-        self.lengths_wanted = self.side_drawing.lengths_wanted = wanted
+    def set_sizes(self, wanted: bool) -> None:
+        """Let the handles of the side view change sizes of parts, or the pose again."""
+        self.sizes_wanted = self.side_drawing.sizes_wanted = wanted
         self.show_verdict()
 
     def _new_gesture(
         self, view: Literal["side", "plan"], handle: str, at: tuple[float, float]
-    ) -> gestures.Gesture | gestures.LengthGesture:
+    ) -> gestures.Gesture | gestures.SizeGesture:
         self.gesture_begins.emit()
-        if handle.startswith(gestures.LENGTH):
-            return gestures.LengthGesture(self._document, handle, at)
+        if handle.startswith(size_handles.PREFIX):
+            return gestures.SizeGesture(self._document, handle, at)
         return gestures.Gesture(self._document, handle, view, at)
 
     @property

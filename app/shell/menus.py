@@ -54,7 +54,7 @@ def fill_edit_menu(menu: QMenu, document: Document, views: LinkedViews) -> None:
     redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
     menu.addActions([undo, redo])
     menu.addSeparator()
-    add_switch(menu, "Drag &lengths of parts", QKeySequence("Ctrl+L"), views.set_lengths)
+    add_switch(menu, "Drag si&zes of parts", QKeySequence("Ctrl+L"), views.set_sizes)
 
 
 def fill_pose_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:

@@ -15,8 +15,7 @@ import msgspec
 from engine.base.errors import EditError
 from engine.rig.hinge_pieces import drawn_at_hinge
 from engine.schema.connections import EndPlate, FaceLugs, Pin, ThroughSleeve, Weld
-from engine.schema.model import Approval, Arm, ArmPose, Hinge, Job, LogEntry, Pose, Rig
-from engine.schema.quantities import Estimate
+from engine.schema.model import Approval, Arm, ArmPose, Hinge, Job, LogEntry, Pose
 from engine.schema.sections import RectTube
 from engine.schema.validation import checked
 
@@ -66,64 +65,6 @@ def _replaced(node: Any, key: str, value: Any, path: str) -> Any:
         return REPLACE(node, **{key: value})
     except ValueError as error:
         raise EditError(path, "a rig that can be", f"{value!r}", str(error)) from None
-
-
-# ---------------------------------------------------------------- lengths
-
-LEAST_LENGTH_M = 0.1
-"""No dragged part gets shorter than this."""
-
-
-def stretched(job: Job, part: str, by_m: float) -> Job:
-    """The job with one part made longer (shorter if negative), to the millimetre.
-
-    Parameters
-    ----------
-    part : str
-        ``mast`` (upwards), ``boom`` (at its tail: the pin holes stay where they are from the front end) or ``arm 0``,
-        ``arm 1``...
-    by_m : float
-
-    Returns
-    -------
-    Job
-        Unchanged where the longer or shorter part would not fit.  A weighed mass changes with the length and is then
-        known as worked out.
-    """
-    try:
-        rig = _stretched_rig(job.rig, part, round(by_m, 3))
-        return job if rig is None else REPLACE(job, rig=rig)
-    except ValueError:
-        return job
-
-
-def _stretched_rig(rig: Rig, part: str, by_m: float) -> Rig | None:
-    if part == "mast":
-        return (
-            REPLACE(rig, jib_mast=_longer(rig.jib_mast, by_m))
-            if rig.jib_mast.length_m + by_m >= LEAST_LENGTH_M
-            else None
-        )
-    if part == "boom":
-        first_m = rig.boom.first_hole_m + by_m
-        return (
-            REPLACE(rig, boom=REPLACE(_longer(rig.boom, by_m), first_hole_m=round(first_m, 6)))
-            if first_m > 0.0
-            else None
-        )
-    index = int(part.split()[1])
-    arm = rig.arms[index]
-    if arm.length_m + by_m < LEAST_LENGTH_M:
-        return None
-    return REPLACE(rig, arms=(*rig.arms[:index], _longer(arm, by_m), *rig.arms[index + 1 :]))
-
-
-def _longer(part: Any, by_m: float) -> Any:
-    length_m = round(part.length_m + by_m, 6)
-    mass = part.mass_kg
-    if mass is not None:
-        mass = Estimate(best=mass.best * length_m / part.length_m, known="worked_out")
-    return REPLACE(part, length_m=length_m, mass_kg=mass)
 
 
 # ---------------------------------------------------------------- joints
