@@ -5,8 +5,7 @@ A size has a key, such as ``boom length`` or ``gusset 0 up``.  It is pulled one 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from typing import Any, cast
 
 import msgspec
 
@@ -55,8 +54,7 @@ def pulled(job: Job, size: str, along_m: float, up_m: float = 0.0) -> Job:
 
 def _weighed_anew(job: Job, rig: Rig) -> Rig:
     """The pulled rig with the steel it gained added to every mass entered that was not changed with a length."""
-    before: Mapping[str, Any] = steel_masses(job.truck, job.rig)
-    after: Mapping[str, Any] = steel_masses(job.truck, rig)
+    before, after = (cast("dict[str, Any]", steel_masses(job.truck, one)) for one in (job.rig, rig))
 
     def anew(was: Any, now: Any, gained_kg: float) -> Any:
         if now.mass_kg is None or now.mass_kg is not was.mass_kg or abs(gained_kg) < LEAST_GAIN_KG:
