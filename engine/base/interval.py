@@ -34,12 +34,19 @@ class Interval:
 
     __slots__ = ("high", "low")
 
+    low: Array
+    high: Array
+
     def __init__(self, low: Number, high: Number) -> None:
         low, high = np.asarray(low, float), np.asarray(high, float)
+        with np.errstate(all="ignore"):
+            if np.isfinite(low + high).all():
+                self.low, self.high = low, high
+                return
         lost = np.isnan(low) | np.isnan(high)
         # An end that overflowed to the wrong side becomes the largest number, which still encloses.
-        self.low: Array = np.where(lost, -np.inf, np.minimum(low, _LARGEST))
-        self.high: Array = np.where(lost, np.inf, np.maximum(high, -_LARGEST))
+        self.low = np.where(lost, -np.inf, np.minimum(low, _LARGEST))
+        self.high = np.where(lost, np.inf, np.maximum(high, -_LARGEST))
 
     def __array__(self, *_: object, **__: object) -> Array:
         raise TypeError("an interval cannot be turned into an array of numbers")
@@ -115,6 +122,10 @@ class Interval:
     __hash__ = None  # pyright: ignore[reportAssignmentType]  # intervals that compare equal need not be the same
 
 
+WHOLE_LINE = Interval(-math.inf, math.inf)
+"""A number of which nothing is known."""
+
+
 class Maybe:
     """A condition over intervals: ``surely`` true, and ``possibly`` true, place by place."""
 
@@ -147,6 +158,11 @@ class Maybe:
     def __array_function__(self, function: Callable[..., Any], _types: Any, inputs: Any, options: Any) -> Any:
         rule = _FUNCTIONS.get(function)
         return NotImplemented if rule is None else rule(*inputs, **options)
+
+
+def whole_line_of(*values: Any) -> Any:
+    """The whole line if any of the values is an interval, else None: for a result that nobody asks of intervals."""
+    return WHOLE_LINE if any(isinstance(value, Interval) for value in values) else None
 
 
 def upper(value: Any) -> Array:

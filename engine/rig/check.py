@@ -9,12 +9,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import msgspec
 
 from engine.base.geometry import Array, Number, Text, Vec, most, ratio, sqrt, where
-from engine.base.lazy import np
+from engine.base.lazy import lazy, np
+
+if TYPE_CHECKING:
+    from engine.base import interval
+else:
+    interval = lazy("engine.base.interval")  # brings numpy
 
 Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
 
@@ -97,8 +102,12 @@ def load_at_limit(room: Number, per_kg: Number, bending: Number = 0.0) -> Number
     Infinite where more load does not come nearer the limit, negative where there is no room even without a load, NaN
     where either is NaN.  Where each kilogram also bends the rig, the demand is ``per_kg m + bending m^2`` and the
     result is its root; where that curve turns back before it reaches the limit (bending helps), the load at which it
-    turns.
+    turns.  Of intervals the whole line: nobody asks them for a load, and it would be half of their work.
     """
+    if not (isinstance(room, float) and isinstance(per_kg, float)):
+        whole = interval.whole_line_of(room, per_kg)
+        if whole is not None:
+            return whole
     never = where(room >= 0.0, math.inf, where(room < 0.0, -math.inf, math.nan))
     if isinstance(bending, float) and bending == 0.0:
         return where(per_kg > 0.0, ratio(room, per_kg), where(per_kg <= 0.0, never, math.nan))

@@ -24,6 +24,7 @@ import msgspec
 import numpy as np
 
 from engine.base.geometry import Number, Text, Truth, Vec, least, most, ratio, sqrt, where
+from engine.base.interval import whole_line_of
 from engine.rig.check import Check, LimitOwner, Unit, load_at_limit, use_of
 
 ROOT_TOLERANCE = 1e-12
@@ -171,6 +172,9 @@ def squared_resultant(values: tuple[Linear, ...]) -> SquaredResultant:
 def load_at_resultant(of: SquaredResultant, allowed: Number) -> Number:
     """Load (kg) at which a resultant reaches ``allowed``; minus infinity when it is over without a load."""
     square, linear, constant = of.square, of.linear, of.constant
+    whole = None if isinstance(constant, float) else whole_line_of(constant, square)
+    if whole is not None:
+        return whole  # as in `load_at_limit`
     constant = constant - allowed * allowed
     root = ratio(sqrt(_not_negative(linear * linear - square * constant)) - linear, square)
     load = where(square > 0.0, root, where(square <= 0.0, math.inf, math.nan))
