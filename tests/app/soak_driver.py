@@ -13,6 +13,7 @@ import gc
 import json
 import random
 import sys
+import threading
 import time
 import traceback
 from pathlib import Path
@@ -158,7 +159,10 @@ class Soak:
 
 
 def held(home: Window) -> dict[str, float]:
-    """What the process and the window hold now."""
+    """What the process and the window hold now, once no thread compiles."""
+    for thread in threading.enumerate():
+        if thread.name == "warm-up":
+            thread.join()  # a tuple that it still fills cannot grow once it stands in a list of all objects
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     gc.collect()
     getattr(ctypes.CDLL(None), "malloc_trim", lambda _: None)(0)  # else mostly the allocator's holes (glibc)

@@ -69,7 +69,7 @@ def test_code_says_what_the_arrays_say_on_every_sample(path: Path) -> None:
         pytest.skip("a truck without a plate has no limits")
     pose = job.poses[0]
     record_ahead(job, pose)
-    box, best, evaluator = asked(job, pose, spread(job, pose, 41))
+    box, best, evaluator = asked(job, pose, spread(job, pose, 9))
     assert evaluator.compiled_search is not None
     assert same(
         corner_search.search_by_machine_code(box, best, evaluator.compiled_search),
