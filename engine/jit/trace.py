@@ -67,6 +67,13 @@ class TracedNumber(NDArrayOperatorsMixin):
         """Record ``function(inner, *inputs)`` as one call; ``inner``, a function of one number, becomes a `Body`."""
         return self.recorder.record_call(function, (self.recorder.record_body(inner), *inputs))
 
+    def call_of(self, function: Function) -> tuple[Any, ...] | None:
+        """What ``function`` was called with, if this number is the result of its recorded call; else None."""
+        if self.place < self.recorder.inputs:
+            return None
+        step = self.recorder.step_at(self.place)
+        return step.inputs[0].values if step.is_call and step.function is function else None
+
     def __array_ufunc__(self, ufunc: np.ufunc, method: str, *inputs: Any, **options: Any) -> Any:
         if method != "__call__" or options:
             raise CannotRecordError(f"Expected a plain call of {ufunc.__name__}, got {method} with {sorted(options)}")

@@ -9,6 +9,7 @@ import functools
 from collections.abc import Iterator
 from typing import assert_never
 
+from engine.base.identity import IdentityKey, Uncompared
 from engine.rig import hinge_pieces, pieces, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
@@ -29,7 +30,7 @@ from engine.schema.connections import (
     WeldedHoop,
 )
 from engine.schema.joints import LevelJoint, StandingJoint
-from engine.schema.model import Arm, Boom, Job, Pose, Rig, Saddles
+from engine.schema.model import Arm, Boom, Job, Load, Pose, Rig, Saddles
 from engine.schema.sections import RectTube, RoundTube, outer_width_m
 
 NOT_CHECKED = (
@@ -73,12 +74,24 @@ def not_entered(job: Job, pose: Pose) -> tuple[Problem, ...]:
         What hangs on an empty hook, and what holds a pinned boom, is not asked.
     """
     fitted = tuple(index for index, stance in enumerate(pose.arms) if stance.fitted)
+    return _of_pose(IdentityKey(job.rig, job.load), fitted, pose.loaded, pose.hole is not None, Uncompared((job, pose)))
+
+
+@functools.lru_cache(maxsize=16)
+def _of_pose(
+    _same: IdentityKey[Rig, Load],
+    fitted: tuple[int, ...],
+    loaded: bool,
+    pinned: bool,
+    read: Uncompared[tuple[Job, Pose]],
+) -> tuple[Problem, ...]:
+    job, pose = read.value
     problems = [*_of_rig(job.rig), *_of_hinges(job.rig, fitted), *_of_pins(pins_in_use(job.rig, pose))]
-    if pose.loaded:
+    if loaded:
         problems += _of_gear(job.rig.hook.gear)
         problems += _of_rigging(job.load.rigging)
     problems += _at_start_values(job, pose)
-    if pose.hole is None and not pose.loaded:
+    if not pinned and not loaded:
         problems += _of_stops(job.rig.boom)
     return tuple(problems)
 

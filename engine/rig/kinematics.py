@@ -12,12 +12,14 @@ moves.
 
 from __future__ import annotations
 
+import functools
 import math
 from typing import TypedDict, overload
 
 import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
+from engine.base.identity import IdentityKey
 from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import lug_length_m
 from engine.schema.connections import BasePlate, EndPlate, FaceLugs, Gusset, HingeEnd, StayLink, ThroughSleeve
@@ -197,6 +199,12 @@ def rig_masses(truck: Truck, rig: Rig) -> RigMasses:
 
 def steel_masses(truck: Truck, rig: Rig) -> SteelMasses:
     """Mass of each part of the rig worked out from its section and length (nominal wall, 7,850 kg/m3)."""
+    return _steel_masses(IdentityKey(truck, rig))
+
+
+@functools.lru_cache(maxsize=8)
+def _steel_masses(same: IdentityKey[Truck, Rig]) -> SteelMasses:
+    truck, rig = same.parts
     sleeves, saddles, boom = rig.sleeves, rig.saddles, rig.boom
     cross_length_m = truck.forks.spread_m - sleeves.section.width_m
     bed_kg, cap = 0.0, saddles.cap

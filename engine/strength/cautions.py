@@ -9,6 +9,7 @@ import functools
 import math
 from collections.abc import Iterator
 
+from engine.base.identity import IdentityKey, Uncompared
 from engine.rig import hinge_pieces, pieces, sling_legs, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.feasibility import usable_holes
@@ -30,7 +31,7 @@ from engine.schema.connections import (
     TubeBed,
     Weld,
 )
-from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Plate, Pose, Rig
+from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Load, Plate, Policy, Pose, Rig, Truck
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, RoundTube
 from engine.schema.steel import (
     FIRST_STEP_M,
@@ -77,14 +78,24 @@ NOT_LOOKED_AT = (
 
 def cautions(job: Job, pose: Pose) -> tuple[Problem, ...]:
     """Every caution on a job and on one of its poses."""
-    of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate, job.policy.unknown_yield_Pa)
-    if pose.loaded:
-        of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
-    of_rig = (*of_rig, *_assumed(job), *_gussets(job), *_stays(job.rig, pose), *_hole_under_strap(job))
+    before, after = _of_job(IdentityKey(job.truck, job.rig, job.load, job.policy), pose.loaded, Uncompared(job))
+    of_rig = (*before, *_stays(job.rig, pose), *after)
     if pose.hole is not None:
         return of_rig
     words = "The boom is not pinned: nothing but friction keeps it from sliding, and friction does not count."
     return (Problem(kind="caution", where="pose.hole", words=words), *of_rig)
+
+
+@functools.lru_cache(maxsize=16)
+def _of_job(
+    _same: IdentityKey[Truck, Rig, Load, Policy], loaded: bool, read: Uncompared[Job]
+) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
+    """What stands before the cautions of the pose, and what after them."""
+    job = read.value
+    of_rig = _rig_cautions(job.rig, job.truck.forks, job.truck.plate, job.policy.unknown_yield_Pa)
+    if loaded:
+        of_rig = (*of_rig, *_legs_of_slings(job.rig.hook.gear, job.load.rigging))
+    return (*of_rig, *_assumed(job), *_gussets(job)), _hole_under_strap(job)
 
 
 def _assumed(job: Job) -> Iterator[Problem]:

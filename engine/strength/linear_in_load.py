@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from typing import cast
+from typing import Any, cast
 
 import msgspec
 import numpy as np
@@ -35,6 +35,9 @@ ROOT_STEPS = 120
 
 SECANT_STEPS = 6
 """After so many secant steps every second one halves the bracket, for uses with a sharp bend (near buckling)."""
+
+SURELY_WITHIN = 1.0 - 1e-6
+"""A use under this is within whatever round-off does, and reaches 1 at a greater load only."""
 
 FIRST_TRY_KG = 500.0
 """First load tried when nothing hangs on the hook."""
@@ -249,6 +252,24 @@ def load_at_use(use: Callable[[Number], Number], near_kg: Number = 0.0, near_use
     if isinstance(empty, float | np.ndarray) and isinstance(near_use, float | np.ndarray):
         return _root_of_arrays(use, np.asarray(empty, float), near_kg, near_use)
     return empty * math.nan
+
+
+def least_load(a: Number, b: Number) -> Number:
+    """Smaller of two loads; in a recording a root is looked for only where it may be the smaller one."""
+    call_of = getattr(b, "call_of", None)
+    called_with = None if call_of is None else call_of(load_at_use)
+    if called_with is None:
+        return least(a, b)
+    return cast("Any", b).recorder.record_call(load_at_use_under, (a, *called_with))
+
+
+def load_at_use_under(
+    bound_kg: float, use: Callable[[Number], Number], near_kg: Number = 0.0, near_use: Number = 0.0
+) -> Number:
+    """Smaller of a load and of `load_at_use`, of floats; no root is looked for that lies beyond the load."""
+    if 0.0 < bound_kg < math.inf and use(0.0) <= 1.0 and use(bound_kg) < SURELY_WITHIN:
+        return bound_kg
+    return least(bound_kg, load_at_use(use, near_kg, near_use))
 
 
 def _root_of_floats(use: Callable[[float], float], empty: float, near_kg: float, near_use: float) -> float:
@@ -496,7 +517,7 @@ def worse_of(a: Check, b: Check) -> Check:
         demand=where(a_is_worse, a.demand, b.demand),
         allowed=where(a_is_worse, a.allowed, b.allowed),
         use=most(a.use, b.use),
-        allowed_load_kg=least(a.allowed_load_kg, b.allowed_load_kg),
+        allowed_load_kg=least_load(a.allowed_load_kg, b.allowed_load_kg),
         numbers={key: _number_of(a_is_worse, a.numbers[key], b.numbers[key]) for key in a.numbers},
     )
 

@@ -150,16 +150,16 @@ def test_after_a_drag_everything_is_as_in_a_window_opened_anew(
         assert drawn(here) == drawn(there)
 
 
-@pytest.mark.parametrize("handle", ["length boom", "length mast", "length arm 0"])
+@pytest.mark.parametrize("handle", ["size boom length", "size mast length", "size arm 0 length"])
 def test_after_a_drag_of_a_length_the_drawing_is_as_in_a_window_opened_anew(
     make_window: Callable[..., Window], handle: str
 ) -> None:
     window = make_window("skerry_point_boatyard")
-    window.views.set_lengths(True)
+    window.views.set_sizes(True)
     before = window.document.job.rig
     Hand(window.views.side_view).drag(handle, -30, -30, steps=6)
     assert window.document.job.rig != before
-    window.views.set_lengths(False)
+    window.views.set_sizes(False)
     fresh = fresh_beside(window, make_window, "Pose")
     assert texts(window) == texts(fresh)
     for here, there in (

@@ -120,12 +120,12 @@ def test_a_drag_is_announced_before_it_changes_anything_and_holds_until_it_ends(
     assert document.pose != at_first and not views.holding and announced == [True]
 
 
-def test_handles_of_lengths_stand_in_for_those_of_the_pose(views: LinkedViews) -> None:
+def test_handles_of_sizes_stand_in_for_those_of_the_pose(views: LinkedViews) -> None:
     def visible() -> set[bool]:
-        return {name.startswith("length ") for name, handle in views.side_view.handles.items() if handle.isVisible()}
+        return {name.startswith("size ") for name, handle in views.side_view.handles.items() if handle.isVisible()}
 
     assert visible() == {False}
-    views.set_lengths(True)
+    views.set_sizes(True)
     assert visible() == {True}
     views.take_look(DARK, QFont())
     views.show_verdict()

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QGraphicsScene
 from pytestqt.qtbot import QtBot
 from sliding import ARM, BOATYARD, JOB, POSE, asking
 
+from app.canvas import size_handles
 from app.canvas.arm_marks import ArmMarks
 from app.canvas.gestures import dragged, undo_text
 from app.canvas.plan import PlanDrawing
@@ -87,6 +88,12 @@ def test_a_pose_that_reaches_a_point_is_told_by_its_length_and_direction() -> No
     hook_m = drawn(JOB, POSE).hook_m
     solution = Solution(pose=POSE, hook_m=hook_m, miss_m=0.0, state="WITHIN", use=0.5, allowed_kg=100.0, governing="")
     assert "arm 2 0.10 m out" in solution_words(JOB, solution, "metric")
+
+
+@visits("app.canvas.size_handles")
+def test_its_length_is_pulled_and_no_plate_is_taken_for_one_seen_from_the_side() -> None:
+    spots = size_handles.spots(JOB, drawn(JOB, POSE))
+    assert "size arm 1 length" in spots and not any(name.startswith("size plate 1") for name in spots)
 
 
 # ---------------------------------------------------------------- places that do not know it

@@ -9,17 +9,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.base.geometry import ZERO
+from engine.base.geometry import ZERO, least
 from engine.base.interval import Interval
+from engine.jit.python_code import float_function
+from engine.jit.trace import Recorder
 from engine.strength.linear_in_load import (
     CheckLabel,
     Linear,
     check_greatest_pull,
+    least_load,
     load_at_magnitude,
     load_at_pull,
     load_at_resultant,
     load_at_sum,
     load_at_use,
+    load_at_use_under,
     signed_sums,
     squared_resultant,
 )
@@ -124,6 +128,36 @@ def test_a_root_is_found_from_wherever_the_load_is(name: str, near: float) -> No
         np.full(3, float(curve(near))),
     )
     assert many == pytest.approx(np.full(3, single), rel=1e-9)
+
+
+@pytest.mark.parametrize("bound", [-math.inf, 0.0, 3.0, 700.0, 1e5, math.inf, math.nan])
+@pytest.mark.parametrize("name", list(CURVES))
+def test_a_root_under_a_load_is_the_smaller_of_the_two(name: str, bound: float) -> None:
+    curve = CURVES[name]
+    root = load_at_use(lambda m: float(curve(m)), 50.0, float(curve(50.0)))
+    found = load_at_use_under(bound, lambda m: float(curve(m)), 50.0, float(curve(50.0)))
+    assert found == least(bound, root) or (math.isnan(found) and math.isnan(bound))
+
+
+def test_a_root_that_is_sure_to_lie_beyond_a_load_is_not_looked_for() -> None:
+    asked: list[float] = []
+
+    def use(load_kg: float) -> float:
+        asked.append(load_kg)
+        return load_kg / 1000.0
+
+    assert load_at_use_under(900.0, use, 50.0, 0.05) == 900.0
+    assert asked == [0.0, 900.0]
+
+
+def test_in_a_recording_the_second_of_two_roots_is_looked_for_under_the_first() -> None:
+    recorder = Recorder()
+    empty, slope, other = (recorder.new_input() for _ in range(3))
+    roots = [load_at_use(lambda m, slope=slope: empty + slope * m) for slope in (slope, other)]
+    function = float_function(recorder, least_load(*roots))
+    for slopes, wanted in (((0.01, 0.02), 45.0), ((0.02, 0.01), 45.0), ((0.01, 0.01), 90.0)):
+        assert function((0.1, *slopes)) == pytest.approx(wanted, rel=1e-9)
+        assert function((0.1, *slopes)) == min(load_at_use(lambda m, slope=slope: 0.1 + slope * m) for slope in slopes)
 
 
 def test_over_without_a_load_allows_nothing_and_never_over_has_no_limit() -> None:
