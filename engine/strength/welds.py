@@ -11,12 +11,9 @@ import math
 
 import msgspec
 
-from engine.base.geometry import Number
-from engine.rig.check import Check
-from engine.schema.connections import Weld
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength.cuts import SectionForces
-from engine.strength.linear_in_load import CheckLabel, Linear, check_worst_resultant
+from engine.strength.linear_in_load import Linear
 from engine.strength.unverified_values import MINIMUM_LEGS_M
 
 ROUND_POINTS = 16
@@ -96,20 +93,6 @@ def pulls(group: LineGroup, forces: SectionForces) -> list[tuple[Linear, Linear,
             )
         )
     return points
-
-
-def group_check(
-    label: CheckLabel,
-    group: LineGroup,
-    forces: SectionForces,
-    weld: Weld,
-    allowed: tuple[float, float],
-    load_kg: Number,
-) -> Check:
-    """The worst point of a weld group: stress on the throat, ``allowed`` being (throat in m, stress in Pa)."""
-    throat, stress_Pa = allowed
-    on_throat = tuple(tuple(part.times(1.0 / throat) for part in point) for point in pulls(group, forces))
-    return check_worst_resultant(label, on_throat, stress_Pa, load_kg, leg=weld.leg_m, throat=throat)
 
 
 def least_leg_m(thinner_m: float) -> float:
