@@ -106,9 +106,8 @@ def is_killed(tree: Path, module: str, mutated: str, area: str) -> bool:
 
 def run_tests(tree: Path, area: str, module: str = "") -> int:
     """Exit status of pytest over a module's own tests and then the area's, stopped at the first failure."""
-    own = tuple(
-        str(path.relative_to(tree)) for path in sorted(tree.glob(f"tests/engine/*/test_{Path(module).stem}*.py"))
-    )
+    found = sorted(tree.glob(f"tests/engine/*/test_{Path(module).stem}*.py")) if module else ()
+    own = tuple(str(path.relative_to(tree)) for path in found)
     runs = (own, *AREAS[area]) if own else AREAS[area]
     return next((status for tests in runs if (status := _pytest(tree, tests)) != PASSED), PASSED)
 
