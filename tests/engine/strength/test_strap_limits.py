@@ -22,6 +22,7 @@ from engine.schema.connections import (
     Cap,
     FabricatedStrap,
     OnCap,
+    Pin,
     PlateBed,
     StrapLapped,
     StrapOnTop,
@@ -31,6 +32,10 @@ from engine.schema.connections import (
 from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
+from engine.strength.boom import allowed_pin_end_N
+from engine.strength.linear_in_load import Linear
+from engine.strength.saddles import _demands
+from engine.strength.strap_contact import LegWeights
 from engine.strength.strap_limits import StrapLimits, strap_limits
 from engine.worst_case.verdict import evaluate
 
@@ -172,6 +177,23 @@ def test_a_tight_top_leaves_the_sides_out_and_gaps_nobody_entered_leave_nothing_
     ):
         found = strap_limits(vineyard(side_gap_m=side, top_gap_m=top).rig, VINEYARD.policy)
         assert (found.top_counts, found.sides_count) == counted
+
+
+def test_a_strap_that_is_not_pulled_is_pushed_aside_all_the_same() -> None:
+    """A boom that rests with 5,000 N and is pushed with 100 N: nothing but the push strains the strap."""
+    found = strap_limits(vineyard(side_gap_m=0.004, top_gap_m=0.0005).rig, VINEYARD.policy)
+    weights = LegWeights(0.0, 0.0), LegWeights(2.0, 3.0)
+    rests, push, none = Linear(5000.0, 0.0), Linear(100.0, 0.0), Linear(0.0, 0.0)
+    assert not found.sides_count
+    assert max(one.fixed for one in _demands(found, rests, push, none, *weights)) == pytest.approx(300.0)
+
+
+def test_a_thin_boom_pin_is_cut_before_anything_bears() -> None:
+    """S355, 8 mm: 50.27 mm2 at 355 / 3 / sqrt 3 MPa are 3,434 N; walls and straps bear far more."""
+    pin = Pin(diameter_m=0.008, hole_m=0.0085, steel="S355")
+    boom = REPLACE(VINEYARD.rig.boom, pin=pin, section=RectTube(width_m=0.15, depth_m=0.15, wall_m=0.0125))
+    policy = REPLACE(VINEYARD.policy, design_factor=3.0)
+    assert allowed_pin_end_N(boom, vineyard().rig.saddles, policy) == pytest.approx(3434.0, rel=1e-3)
 
 
 def test_flat_bar_for_a_bent_strap() -> None:
