@@ -9,7 +9,7 @@ from engine.base.geometry import Axes, Vec
 from engine.rig.hinge_pieces import lugs_on_arm, off_plate_m
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.rig.stay_places import stay_ends
-from engine.schema.connections import EndPlate
+from engine.schema.connections import EndPlate, StayStop
 from engine.schema.joints import StandingJoint
 from engine.schema.model import Arm, Job, Rig
 from engine.schema.sections import outer_depth_m
@@ -43,26 +43,31 @@ def handles(rig: Rig) -> list[SizeHandle]:
     return [SizeHandle(PREFIX + size, *_words(rig, size)) for size in sizes_of(rig)]
 
 
+PLACES_AND_LENGTHS = {
+    "sleeves length": "the length of the sleeves",
+    "mast place": "the place of the jib mast",
+    "mast length": "the length of the jib mast",
+    "front saddle": "the place of the front saddle",
+    "rear saddle": "the place of the rear saddle",
+    "boom length": "the length of the boom",
+}
+
+
 def what(rig: Rig, size: str) -> str:
     """What is pulled, as the undo menu calls it."""
-    kind, _, which = size.partition(" ")
-    if kind in ("gusset", "plate", "stay", "arm"):
-        number, _, part = which.partition(" ")
-        name = "" if kind == "gusset" else rig.arms[int(number)].name
-        return {
-            "gusset": f"the size of the {rig.jib_mast.gussets[int(number)].face} gusset" if kind == "gusset" else "",
-            "plate": f"the height of {name}'s end plate",
-            "stay": f"the place of {name}'s stay" if part != "stop" else f"the place of {name}'s stop",
-            "arm": f"the length of {name}",
-        }[kind]
-    return {
-        "sleeves length": "the length of the sleeves",
-        "mast place": "the place of the jib mast",
-        "mast length": "the length of the jib mast",
-        "front saddle": "the place of the front saddle",
-        "rear saddle": "the place of the rear saddle",
-        "boom length": "the length of the boom",
-    }[size]
+    if size in PLACES_AND_LENGTHS:
+        return PLACES_AND_LENGTHS[size]
+    kind, number, part = size.split(" ")
+    if kind == "gusset":
+        return f"the size of the {rig.jib_mast.gussets[int(number)].face} gusset"
+    name = rig.arms[int(number)].name
+    match kind:
+        case "plate":
+            return f"the height of {name}'s end plate"
+        case "stay":
+            return f"the place of {name}'s {'stop' if part == 'stop' else 'stay'}"
+        case _:
+            return f"the length of {name}"
 
 
 def _words(rig: Rig, size: str) -> tuple[HandleKind, str]:
@@ -112,7 +117,7 @@ def _of_arm(rig: Rig, placed: Placed, index: int, before: Axes) -> dict[str, Spo
         found |= _plates(arm, index, frame.origin, before, frame.axes)
     ends = stay_ends(rig, placed, index)
     if ends is not None:
-        if f"stay {index} stop" in sizes_of(rig):
+        if isinstance(arm.stay, StayStop):
             found[f"stay {index} stop"] = Spot(ends.arm_m, frame.axes.x, frame.axes.z)
         else:
             found[f"stay {index} inner"] = Spot(ends.inner_m, before.x, before.z)

@@ -43,13 +43,13 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     except TailweightError as error:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
-    keep_code()
     Collector(application)
     windows = Windows()
     crash_reports.watch(windows.all)
     first = windows.open(document)
 
     def go_on() -> None:
+        keep_code()
         evaluator.record_ahead_only()
         windows.offer_recovery(first)
 
@@ -58,7 +58,7 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
 
 
 def keep_code() -> None:
-    """Keep machine code, of the processes started from here too, where the system keeps what can be made anew."""
+    """Keep machine code in the system's cache folder, for this program and the processes that it starts."""
     cache = QStandardPaths.writableLocation(QStandardPaths.StandardLocation.CacheLocation)
     if cache:
         os.environ.setdefault(code_files.FOLDER, str(Path(cache) / "code"))

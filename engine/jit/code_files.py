@@ -47,7 +47,7 @@ def keep(key: str, code: bytes) -> None:
     if folder is None:
         return
     with contextlib.suppress(OSError):
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # what lies here is run: nobody else may write it
         unfinished = folder / f"{key}.{os.getpid()}.part"
         unfinished.write_bytes(hashlib.sha256(code).digest() + code)
         unfinished.replace(folder / f"{key}{SUFFIX}")

@@ -91,7 +91,7 @@ def _pulled_rig(rig: Rig, size: str, along_m: float, up_m: float) -> Rig | None:
     match kind:
         case "sleeves":
             length_m = _moved(rig.sleeves.length_m, along_m)
-            return REPLACE(rig, sleeves=REPLACE(rig.sleeves, length_m=length_m)) if length_m > LEAST_LENGTH_M else None
+            return REPLACE(rig, sleeves=REPLACE(rig.sleeves, length_m=length_m)) if length_m >= LEAST_LENGTH_M else None
         case "mast" if which == "place":
             return REPLACE(rig, jib_mast=REPLACE(rig.jib_mast, foot_x_m=_moved(rig.jib_mast.foot_x_m, along_m)))
         case "mast":

@@ -17,8 +17,8 @@ caution says so.  Without a plate either there is no fork check; there is no all
 These are limits of the truck, not of the rig: the forks came with it, and heavier tubes in the rig do not help them.
 
 Sources: rating at a load centre, the test at three times the rating and the tenth for wear, ISO 2330 and ISO 5057 (read
-in secondary copies); yield of the hardest fork steels, from memory; half the
-plate for each fork, common practice, no source; strength of a rectangular section for the square.
+in secondary copies); yield of the hardest fork steels, from memory; half the plate for each fork, common practice, no
+source; strength of a rectangular section for the square.
 """
 
 from __future__ import annotations

@@ -266,8 +266,9 @@ def least_load(a: Number, b: Number) -> Number:
 def load_at_use_under(
     bound_kg: float, use: Callable[[Number], Number], near_kg: Number = 0.0, near_use: Number = 0.0
 ) -> Number:
-    """Smaller of a load and of `load_at_use`, of floats; no root is looked for that lies beyond the load."""
-    if 0.0 < bound_kg < math.inf and use(0.0) <= 1.0 and use(bound_kg) < SURELY_WITHIN:
+    """Smaller of a load and of `load_at_use`, of floats; a root beyond the load is not looked for."""
+    known = near_use == near_use
+    if known and 0.0 < bound_kg < math.inf and use(0.0) <= 1.0 and use(bound_kg) < SURELY_WITHIN:
         return bound_kg
     return least(bound_kg, load_at_use(use, near_kg, near_use))
 
@@ -523,7 +524,10 @@ def worse_of(a: Check, b: Check) -> Check:
 
 
 def worst_along(check: Check, count: int, axes: int) -> Check:
-    """A check whose first axis is so many pulls, before so many axes of poses, as `worse_of` makes one of them."""
+    """One check of a check under ``count`` pulls, which stand along its first axis, before ``axes`` axes of poses.
+
+    As `worse_of` makes it of one pull after the other.
+    """
     use = np.asarray(check.use, float)
     by_pull = use.ndim > axes
     first = np.argmax(np.where(np.isnan(use), math.inf, use), axis=0) if by_pull else np.zeros((1,) * axes, int)
