@@ -10,9 +10,8 @@ from PySide6.QtGui import QPainterPath
 
 from app.canvas import shapes
 from app.canvas.drawing import Drawing
-from app.canvas.transform import Spans
 from engine.base.geometry import Axes, Frame, Vec
-from engine.rig.hinge_boxes import end_boxes
+from engine.rig.hinge_boxes import Solid, end_solids
 from engine.rig.hinge_pieces import link_ends, open_questions
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.rig.stay_places import stay_ends, stay_lug_boxes
@@ -41,10 +40,10 @@ def stay_name(index: int) -> str:
 
 
 class _Hinge(NamedTuple):
-    """What is drawn of one hinge: the boxes on the link before the arm and on the arm, and whether it is entered."""
+    """What is drawn of one hinge: what stands on the link before the arm and on the arm, and whether it is entered."""
 
-    inner: tuple[Spans, ...]
-    outer: tuple[Spans, ...]
+    inner: tuple[Solid, ...]
+    outer: tuple[Solid, ...]
     is_open: bool
 
 
@@ -109,25 +108,25 @@ class HingeMarks:
                 inner, outer = ends = link_ends(rig, index, before)
                 is_open = bool(open_questions(hinge, ends, ("", "")))
                 drawn = _Hinge(
-                    end_boxes(hinge, inner, outer=False) + lugs[0],
-                    end_boxes(hinge, outer, outer=True) + lugs[1],
+                    end_solids(hinge, inner, outer=False) + lugs[0],
+                    end_solids(hinge, outer, outer=True) + lugs[1],
                     is_open,
                 )
             self._hinges[index, before] = drawn
         return self._hinges[index, before]
 
-    def _show_piece(self, index: int, side: str, there: bool, frame: Frame, boxes: tuple[Spans, ...]) -> None:
+    def _show_piece(self, index: int, side: str, there: bool, frame: Frame, solids: tuple[Solid, ...]) -> None:
         name = piece_name(index, side)
         item = self._drawing.part(name)
-        item.setVisible(there and bool(boxes))
-        if there and boxes:
+        item.setVisible(there and bool(solids))
+        if there and solids:
             axes: Axes = frame.axes
-            self._drawing.reshape(name, (axes, boxes), lambda: self._filled(axes, boxes))
+            self._drawing.reshape(name, (axes, solids), lambda: self._filled(axes, solids))
             item.setPos(self._project(frame.origin))
 
-    def _filled(self, axes: Axes, boxes: tuple[Spans, ...]) -> QPainterPath:
-        """Outlines of boxes that may lie over each other, all of them filled."""
-        path = self._shape(axes, *boxes)
+    def _filled(self, axes: Axes, solids: tuple[Solid, ...]) -> QPainterPath:
+        """Outlines of pieces that may lie over each other, all of them filled."""
+        path = self._shape(axes, *solids)
         path.setFillRule(Qt.FillRule.WindingFill)
         return path
 

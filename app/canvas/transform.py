@@ -7,14 +7,16 @@ side up: y = -y.
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TypeAlias
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QPainterPath, QPolygonF, QTransform
 
 from engine.base.geometry import Axes, Frame, Vec
+from engine.rig.hinge_boxes import Round
 
 MM_PER_M = 1000.0
 
@@ -67,26 +69,38 @@ def box(frame: Frame, x: tuple[float, float], y: tuple[float, float], z: tuple[f
     return [frame.at(a, b, c) for a in x for b in y for c in z]
 
 
-def side_shape(axes: Axes, *boxes: Spans) -> QPainterPath:
+ROUND_CORNERS = 24
+"""Corners a round piece is drawn with: within 1 % of its radius."""
+
+
+def side_shape(axes: Axes, *boxes: Spans | Round) -> QPainterPath:
     """Outlines of boxes in the side view (mm), to be placed at their link's origin: they hold while the axes do."""
     return _outlines([(float(axis.x), -float(axis.z)) for axis in axes], boxes)
 
 
-def plan_shape(axes: Axes, *boxes: Spans) -> QPainterPath:
+def plan_shape(axes: Axes, *boxes: Spans | Round) -> QPainterPath:
     """Outlines of boxes in the plan (mm), to be placed at their link's origin: they hold while the axes do."""
     return _outlines([(float(axis.x), -float(axis.y)) for axis in axes], boxes)
 
 
-def _outlines(axes_on_sheet: Sequence[tuple[float, float]], boxes: Sequence[Spans]) -> QPainterPath:
-    """Outlines of boxes, given the link's three axes as they lie on the sheet."""
+def _outlines(axes_on_sheet: Sequence[tuple[float, float]], boxes: Sequence[Spans | Round]) -> QPainterPath:
+    """Outlines of boxes and rounds, given the link's three axes as they lie on the sheet."""
     path = QPainterPath()
     path.setFillRule(Qt.FillRule.WindingFill)  # boxes that overlap are filled all over
     (xx, xy), (yx, yy), (zx, zy) = ((MM_PER_M * across, MM_PER_M * down) for across, down in axes_on_sheet)
-    for along, aside, up in boxes:
-        corners = [(a * xx + b * yx + c * zx, a * xy + b * yy + c * zy) for a in along for b in aside for c in up]
-        path.addPolygon(_hull(corners))
+    for solid in boxes:
+        corners = _round_corners(solid) if isinstance(solid, Round) else itertools.product(*solid)
+        path.addPolygon(_hull([(a * xx + b * yx + c * zx, a * xy + b * yy + c * zy) for a, b, c in corners]))
         path.closeSubpath()
     return path
+
+
+def _round_corners(piece: Round) -> Iterator[tuple[float, float, float]]:
+    for step in range(ROUND_CORNERS):
+        angle = 2.0 * math.pi * step / ROUND_CORNERS
+        along, across = piece.radius_m * math.cos(angle), piece.radius_m * math.sin(angle)
+        for at in piece.along_pin:
+            yield (along, across, at) if piece.deep else (along, at, across)
 
 
 def outline(points: Iterable[QPointF]) -> QPolygonF:

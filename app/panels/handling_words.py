@@ -8,6 +8,7 @@ from engine.handling.arm_drift import ArmDrift, Drift
 from engine.handling.hand_force import HIGH_HAND_N, HandForce
 from engine.handling.sag import Sag, Softness
 from engine.planning.stopping import FASTEST_M_S, Braking, FastestSpeed
+from engine.rig.free_turn import joint_as_free
 from engine.schema.model import Job, Pose, fall_is_known
 
 AT_STOP_RAD = 1e-6
@@ -71,7 +72,7 @@ def rest_words(job: Job, pose: Pose, drift: Drift, units: System) -> str:
         return f"All let go, they stay where they are, held by nothing. {lean}"
     places = []
     for arm in drift.arms:
-        turn_rad, stops = drift.rest.arms[arm.index].turn_rad, job.rig.arms[arm.index].joint.stops
+        turn_rad, stops = drift.rest.arms[arm.index].turn_rad, joint_as_free(job.rig, arm.index).stops
         at_stop = min(abs(turn_rad - stop) for stop in stops) <= AT_STOP_RAD
         places.append(f"{arm.name} {_direction(turn_rad, units)}{' (its stop)' if at_stop else ''}")
     return f"All let go, they come to rest with {', '.join(places)}. {lean}"

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from engine.limits.approval import LIFT_TOLERANCE_M, approved_load_kg
 from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
 from engine.rig.check import Problem
+from engine.rig.free_turn import joint_as_free
 from engine.schema.joints import swings
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.uncertainty_bands import TAPE_M
@@ -107,7 +108,7 @@ def square_arm_sets(job: Job) -> tuple[ArmSet, ...]:
 
     def towards(side_rad: float) -> tuple[ArmPose, ...]:
         return tuple(
-            ArmPose(turn_rad=arm.joint.stopped(side_rad if index == first else 0.0))
+            ArmPose(turn_rad=joint_as_free(job.rig, index).stopped(side_rad if index == first else 0.0))
             for index, arm in enumerate(job.rig.arms)
         )
 

@@ -31,6 +31,7 @@ import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2
 from engine.limits.all_limits import leaned
+from engine.rig.free_turn import joint_as_free
 from engine.rig.hinge_pieces import as_built, sleeve_of
 from engine.rig.kinematics import Figures, Placed, arm_link, figures, fitted_arms, place
 from engine.rig.load_path import LoadPath, loaded_path
@@ -242,6 +243,6 @@ def _let_go(job: Job, pose: Pose, index: int) -> Pose:
     pull = hinge_pull(arm, placed, loaded_path(placed), index)
     if abs(pull.torque_Nm) <= STILL_NM and pull.hanging_Nm >= -STILL_NM:
         return pose
-    turned = arm.joint.stopped(was.turn_rad + math.atan2(pull.torque_Nm, pull.hanging_Nm))
+    turned = joint_as_free(job.rig, index).stopped(was.turn_rad + math.atan2(pull.torque_Nm, pull.hanging_Nm))
     arms = tuple(msgspec.structs.replace(was, turn_rad=turned) if i == index else a for i, a in enumerate(pose.arms))
     return msgspec.structs.replace(pose, arms=arms)

@@ -23,6 +23,7 @@ from numpy.typing import NDArray
 from engine.base.geometry import Array, Number, Vec
 from engine.planning.sweep import Stop, Stopped, best_over, judge, never
 from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Pose
@@ -208,7 +209,7 @@ def stances_at(job: Job, pose: Pose, points: Vec) -> Stances:
     can = np.broadcast_to(can, miss_m.shape)
     for index, turn in zip(turning, turned, strict=True):
         turns[index] = turn
-        can = can & job.rig.arms[index].joint.allows(turn)
+        can = can & joint_as_free(job.rig, index).allows(turn)
     return Stances(
         hole=hole[:, None, None],
         out_m=out_m,

@@ -17,6 +17,7 @@ from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import likeliest
 from engine.planning.sweep import judge
 from engine.rig.feasibility import usable_holes
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import figures, fitted_arms, hole_out_m, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Pose, find_floor
@@ -75,7 +76,7 @@ def _fold(job: Job, pose: Pose) -> Iterator[Change]:
         arm = job.rig.arms[index]
         if not swings(arm.joint):
             continue
-        folded = [turn_arm_to(job, pose, index, stop) for stop in reversed(arm.joint.stops)]
+        folded = [turn_arm_to(job, pose, index, stop) for stop in reversed(joint_as_free(job.rig, index).stops)]
         best = min(folded, key=lambda stance: judge(job, stance).use)
         if best != pose:
             numbers = {"arm": arm.name, "turn": best.arms[index].turn_rad}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engine.base.geometry import Vec
 from engine.base.lazy import np
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Placed, arm_link
 from engine.schema.model import Job
 
@@ -31,5 +32,5 @@ def arm_arc(job: Job, placed: Placed, index: int) -> Vec | None:
     if now is None:
         return None
     frame = placed.frames[arm_link(index)]
-    least, most = arm.joint.stops
+    least, most = joint_as_free(job.rig, index).stops
     return arm.joint.carried(frame, np.linspace(least - now, most - now, ARC_POINTS)).at(arm.length_m)

@@ -13,6 +13,7 @@ from engine.base.identity import IdentityKey
 from engine.rig import sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import boom_out_m, chassis_left, figures, hole_out_m
 from engine.rig.stay_places import stay_length_m
 from engine.schema.connections import StayLink
@@ -145,7 +146,7 @@ def _boom(job: Job, pose: Pose) -> Iterator[Problem]:
 
 def _arms(job: Job, pose: Pose) -> Iterator[Problem]:
     for index, (arm, stance) in enumerate(zip(job.rig.arms, pose.arms, strict=True)):
-        joint = arm.joint
+        joint, free = arm.joint, joint_as_free(job.rig, index)
         if stance.fitted and not joint.allows(stance.turn_rad):
             least, most = joint.stops
             yield _impossible(
@@ -156,6 +157,15 @@ def _arms(job: Job, pose: Pose) -> Iterator[Problem]:
                 least=least,
                 most=most,
             )
+        elif stance.fitted and not free.allows(stance.turn_rad):
+            least, most = free.stops
+            words = (
+                "Turned to {turn:deg}, {arm} runs into the end of the {link}: their hinge lets it turn from "
+                "{least:deg} to {most:deg}. Turn it less, or set the pin further from the end of the {link}."
+            )
+            link = job.rig.arms[index - 1].name if index else "boom"
+            numbers = {"turn": stance.turn_rad, "least": least, "most": most}
+            yield _impossible(f"pose.arms[{index}].turn_rad", words, arm=arm.name, link=link, **numbers)
         elif stance.fitted and isinstance(arm.stay, StayLink):
             yield from _stay(arm, arm.stay, stance.turn_rad, f"pose.arms[{index}].turn_rad")
 

@@ -188,18 +188,31 @@ def off_plate_m(hinge: Hinge, *, carries_lugs: bool) -> float:
     return max(hinge.lug_edge_m, radius_m) if carries_lugs else radius_m
 
 
-def tube_short_m(hinge: Hinge, *, outer: bool) -> float:
-    """How far short of the pin the tube of the arm (``outer``), or of the link before it, ends; 0 if nobody knows."""
+def tube_short_m(hinge: Hinge, across_pin_m: float, *, outer: bool) -> float:
+    """How far short of the pin the tube of the arm (``outer``), or of the link before it, ends; 0 if nobody knows.
+
+    Negative where it reaches past the pin: about a sleeve through it, top and bottom wall run on and are rounded about
+    the pin, as wide as the tube (``across_pin_m``).  A half-coped tube is cut at the pin.
+    """
     end = hinge.outer_end if outer else hinge.inner_end
     match end:
+        case ThroughSleeve(coped="through"):
+            return -across_pin_m / 2.0
         case ThroughSleeve():
-            return end.outer_m / 2.0
+            return 0.0
         case EndPlate():
             return end.thickness_m + off_plate_m(hinge, carries_lugs=lugs_on_arm(hinge) == outer)
         case FaceLugs():
             return end.reach_m
         case None:
             return hinge.barrel_outer_m / 2.0 if outer else 0.0
+
+
+def ends_short_m(rig: Rig, index: int) -> tuple[float, float]:
+    """How far short of an arm's hinge pin the tube of the link before it ends, and the arm's own (`tube_short_m`)."""
+    inner, own = link_ends(rig, index, index - 1 if index else None)
+    hinge = rig.arms[index].hinge
+    return tube_short_m(hinge, inner.across_pin_m, outer=False), tube_short_m(hinge, own.across_pin_m, outer=True)
 
 
 def lug_length_m(hinge: Hinge, lugs: FaceLugs) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.rig import hinge_pieces, strap_pieces
+from engine.rig import free_turn, hinge_pieces, strap_pieces
 from engine.rig.check import Problem
 from engine.schema.connections import (
     BasePlate,
@@ -45,6 +45,7 @@ def problems(rig: Rig) -> Iterator[Problem]:
     yield from _inside_fillets(rig)
     for index, arm in enumerate(rig.arms):
         yield from _hinge(rig, index, arm)
+        yield from _jammed(rig, index, arm)
         yield from _stay(rig, index, arm)
 
 
@@ -155,6 +156,30 @@ def _hinge(rig: Rig, index: int, arm: Arm) -> Iterator[Problem]:
                 yield _impossible(f"{where}.{side}.on_face_m", words, arm=arm.name, lug=end.on_face_m, tube=length_m)
             case EndPlate() if hinge_pieces.lugs_on_arm(hinge) == (side == "outer_end"):
                 yield from _lugs_on_plate(arm, end, where)
+
+
+def _jammed(rig: Rig, index: int, arm: Arm) -> Iterator[Problem]:
+    """What is round about the pin and stands in the other link at every turn."""
+    found = free_turn.jam(rig, index)
+    if found is None:
+        return
+    before = "the boom" if index == 0 else rig.arms[index - 1].name
+    its, other = (arm.name, before) if found.on_arm else (before, arm.name)
+    side = "inner_end" if found.on_arm else "outer_end"
+    match getattr(arm.hinge, side):
+        case FaceLugs():
+            entry = f"{side}.reach_m"
+        case EndPlate() if hinge_pieces.lugs_on_arm(arm.hinge) != found.on_arm:
+            entry = "lug_edge_m"
+        case _:
+            entry = side
+    words = (
+        "At the hinge of {arm}, the piece of {its} that is round about the pin reaches {round:length} from the "
+        "pin's middle, and the steel of {other} begins at {box:length}: they would stand in each other. Set the "
+        "pin further from that steel."
+    )
+    numbers = {"round": found.radius_m, "box": found.box_m}
+    yield _impossible(f"rig.arms[{index}].hinge.{entry}", words, arm=arm.name, its=its, other=other, **numbers)
 
 
 def _lugs_on_plate(arm: Arm, plate: EndPlate, where: str) -> Iterator[Problem]:

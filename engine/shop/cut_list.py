@@ -1,8 +1,9 @@
 """The cut list: every piece to saw for the rig, with its section, cut length, mass and steel.
 
-Lengths follow from the sketch: a tube ends at the sleeve's skin, the end plate's face, or as far short of the pin as
-its lugs reach.  Where a hinge's end is not entered, an arm's tube starts at the barrel's skin and the tube before it
-ends at the hinge's axis.  The last tube ends one edge distance past the hook pin.  A mitred piece is given at its long
+Lengths follow from the sketch: a tube about a sleeve runs past the pin by half its width and is rounded there, or is
+cut at the pin and coped half round; else it ends at the end plate's face, or as far short of the pin as its lugs reach.
+Where a hinge's end is not entered, an arm's tube starts at the barrel's skin and the tube before it ends at the hinge's
+axis.  The last tube ends one edge distance past the hook pin.  A mitred piece is given at its long
 point.
 """
 
@@ -14,7 +15,7 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.rig import strap_pieces
-from engine.rig.hinge_pieces import as_built, lug_length_m, tube_short_m
+from engine.rig.hinge_pieces import as_built, ends_short_m, lug_length_m
 from engine.rig.kinematics import bed_ends_m
 from engine.schema.connections import (
     BasePlate,
@@ -163,7 +164,7 @@ def _shims(rig: Rig) -> Iterator[Piece]:
 
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
-    boom_m = rig.boom.length_m - (tube_short_m(rig.arms[0].hinge, outer=False) if rig.arms else 0.0)
+    boom_m = rig.boom.length_m - (ends_short_m(rig, 0)[0] if rig.arms else 0.0)
     note = "" if rig.boom.stops is None else _STOPS.get(rig.boom.stops, "")
     yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel, note=note)
     for index, arm in enumerate(rig.arms):
@@ -182,8 +183,8 @@ def arm_tube_m(rig: Rig, index: int) -> float:
     """Length of an arm's tube: from its piece of the hinge to that of the next one, or past the hook pin."""
     arm = rig.arms[index]
     outermost = index == len(rig.arms) - 1
-    beyond_m = rig.hook.edge_m if outermost else -tube_short_m(rig.arms[index + 1].hinge, outer=False)
-    return arm.length_m - tube_short_m(hinge_of(arm), outer=True) + beyond_m
+    beyond_m = rig.hook.edge_m if outermost else -ends_short_m(rig, index + 1)[0]
+    return arm.length_m - ends_short_m(rig, index)[1] + beyond_m
 
 
 def _end_note(hinge: Hinge) -> str:
@@ -191,7 +192,7 @@ def _end_note(hinge: Hinge) -> str:
         case ThroughSleeve(coped="half"):
             return "one end cut half round to the sleeve"
         case ThroughSleeve():
-            return "one end drilled through for the sleeve; leave the steel beyond the hole on"
+            return "one end drilled for the sleeve through the pin's axis, then top and bottom wall rounded about it"
         case EndPlate() | FaceLugs():
             return "one end square"
         case None:

@@ -18,6 +18,7 @@ from engine.base.geometry import Array, Frame, Vec
 from engine.base.identity import IdentityKey, Uncompared
 from engine.base.lazy import np
 from engine.rig.feasibility import boom_limits_m
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import (
     Figures,
     Placed,
@@ -230,7 +231,7 @@ class _Aim(NamedTuple):
 
     def arms(self, view: View) -> list[_Arm]:
         """The fitted arms that move in the plane of a view, from the boom outwards."""
-        arms = [_Arm(index, self.job.rig.arms[index].joint) for index in fitted_arms(self.numbers)]
+        arms = [_Arm(index, joint_as_free(self.job.rig, index)) for index in fitted_arms(self.numbers)]
         return [arm for arm in arms if arm.joint.plane == view]
 
     def figures(self, pose: Pose) -> Figures:

@@ -15,6 +15,7 @@ from engine.base.errors import EditError
 from engine.base.geometry import Vec
 from engine.rig.check import Problem
 from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Placed, arm_link, boom_out_m, drawn, hole_out_m
 from engine.schema.model import ArmPose, Job, Pose
 
@@ -71,12 +72,12 @@ def _nearest_hole(job: Job, holes: tuple[int, ...], out_m: float) -> int:
 
 def turn_arm_to(job: Job, pose: Pose, index: int, turn_rad: float) -> Pose:
     """The pose with one arm turned as near ``turn_rad`` (left or up positive) as its stops allow."""
-    return _with_arm(pose, index, turn_rad=job.rig.arms[index].joint.nearest(_a_number(turn_rad)))
+    return _with_arm(pose, index, turn_rad=joint_as_free(job.rig, index).nearest(_a_number(turn_rad)))
 
 
 def arm_stopped_at(job: Job, pose: Pose, index: int, turn_rad: float) -> Pose:
     """The pose with one arm's coordinate so, or at the stop it is past; whole turns are not taken off."""
-    return _with_arm(pose, index, turn_rad=job.rig.arms[index].joint.stopped(_a_number(turn_rad)))
+    return _with_arm(pose, index, turn_rad=joint_as_free(job.rig, index).stopped(_a_number(turn_rad)))
 
 
 def arm_toward(

@@ -24,7 +24,7 @@ from engine.rig.check import Check, Unit
 from engine.rig.hinge_pieces import TubeEnd, off_plate_m, thickest_m
 from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, ThroughSleeve, Weld
 from engine.schema.model import Hinge, Policy
-from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RoundTube, properties
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, RoundTube, properties
 from engine.schema.steel import design_wall_m
 from engine.strength import hinge_ends, pins, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
@@ -179,11 +179,18 @@ def sleeve_parts(end: ThroughSleeve, hinge: Hinge, tube: TubeEnd, policy: Policy
     limits = hinge_ends.sleeve_limits(sleeve, steel.stress_Pa, steel.shear_Pa, bearing_Pa)
     wall_m = design_wall_m(tube.section, tube.steel)
     joined = joined_by(min(wall_m, (end.outer_m - end.bore_m) / 2.0), (steel, wall_steel))
-    allowed = 0.0 if end.weld is None else weld_lines.fillet_N_m(deposit_of(end.weld), joined)
-    cope = hinge_ends.cope(sleeve, end.coped)
+    coped = hinge_ends.CopedTube(tube.across_pin_m, _corner_m(tube.section), tube.section.wall_m)
+    cope = hinge_ends.cope(sleeve, end.coped, coped, 0.0 if end.weld is None else end.weld.leg_m)
+    allowed = 0.0 if end.weld is None or cope.length_m == 0.0 else weld_lines.fillet_N_m(deposit_of(end.weld), joined)
     return SleeveParts(
         sleeve, limits.bending_N, limits.shear_N, limits.lever_m, cope, allowed, wall_m, steel, wall_steel
     )
+
+
+def _corner_m(section: RectTube | RoundTube) -> float:
+    """Outside radius of a tube's corners; a round tube has no flat at all."""
+    round_m = section.diameter_m / 2.0 if isinstance(section, RoundTube) else 0.0
+    return round_m or TUBE_OUTSIDE_RADIUS_PER_WALL * section.wall_m
 
 
 def _sleeve_checks(end: ThroughSleeve, side: HingeSide, work: HingeWork) -> list[Check]:

@@ -4,7 +4,8 @@ Barrels stand further apart (h) than the tube is deep (d); the piece between car
 overhang o.  Everything is taken in the axes of the link that carries the piece: *along* it, *across* it, and
 *thrust* along the pin.  Each end takes half of the force and the couple: ``F/2 +- M/h``.
 
-* **Through sleeve.**  It bears on the pin near its ends over ``c = F/(p D_bore)``, so the couple's lever is
+* **Through sleeve.**  Its weld runs about it at the tube's top and bottom, only where their flat reaches a leg beyond
+  it (``weld_lines``).  It bears on the pin near its ends over ``c = F/(p D_bore)``, so the couple's lever is
   ``length - c`` and the sleeve's moment at the tube's skin ``F (o - c/2)``.  Its allowed end force and the lever there
   are plain numbers; with less force the lever is longer, so demands are exact at the limit and a little high below it.
 * **End plate.**  A cantilever of overhang ``(h - d)/2`` above and below the tube, on the width ``min(plate, tube +
@@ -136,25 +137,41 @@ def sleeve_limits(sleeve: Sleeve, stress_Pa: float, shear_Pa: float, bearing_Pa:
     return SleeveLimits(bending, shear, bearing, sleeve.length_m - least / line)
 
 
+class CopedTube(NamedTuple):
+    """The tube a sleeve stands in (m): its width across the pin, the round of its corners, its wall."""
+
+    width_m: float
+    corner_m: float
+    wall_m: float
+
+
 class Cope(NamedTuple):
-    """Weld of a sleeve in the tube's end: length of one arc (m), second moment (m3), length in all (m)."""
+    """Weld of a sleeve in the tube's end: arc at top and at bottom (m), second moment (m3), length in all (m)."""
 
     arc_m: float
     second_m3: float
     length_m: float
 
 
-def cope(sleeve: Sleeve, coped: Literal["half", "through"]) -> Cope:
-    """Arcs at the tube's top and bottom, half or all round, and for a half cope the two side walls."""
-    depth = sleeve.depth_m
-    arc = math.pi * sleeve.outer_m * (0.5 if coped == "half" else 1.0)
-    sides = depth if coped == "half" else 0.0
+def cope(sleeve: Sleeve, coped: Literal["half", "through"], tube: CopedTube, leg_m: float) -> Cope:
+    """Arcs at the tube's top and bottom, half or all round, where the flat reaches one leg beyond them.
+
+    A half cope that reaches both side walls is welded along them too.
+    """
+    radius, flat, depth = sleeve.outer_m / 2.0, tube.width_m / 2.0 - tube.corner_m, sleeve.depth_m
+    half_angle = math.asin(min(max(flat, 0.0) / (radius + leg_m), 1.0))
+    arc = radius * half_angle * (2.0 if coped == "half" else 4.0)
+    sides = depth if coped == "half" and sleeve.outer_m >= tube.width_m - 2.0 * tube.wall_m else 0.0
     return Cope(arc, arc * depth**2 / 2.0 + sides * depth**2 / 6.0, 2.0 * arc + 2.0 * sides)
 
 
 def cope_pulls(pull: HingePull, weld: Cope, depth_m: float) -> tuple[tuple[Linear, Linear, Linear], ...]:
-    """Pull on a metre of the cope's weld at the arcs (N/m): force over its length, moment over its section."""
-    per_force, per_moment = 1.0 / weld.length_m, depth_m / 2.0 / weld.second_m3
+    """Pull on a metre of the cope's weld at the arcs (N/m): force over its length, moment over its section.
+
+    Of a weld that can be laid nowhere, the pull on one metre; it is allowed nothing.
+    """
+    length, second = (weld.length_m, weld.second_m3) if weld.length_m > 0.0 else (1.0, depth_m**2)
+    per_force, per_moment = 1.0 / length, depth_m / 2.0 / second
     return tuple(
         (
             pull.along.times(per_force).plus(pull.moment_along.times(per_moment), sign),

@@ -8,6 +8,7 @@ import msgspec
 from hypothesis import strategies as st
 
 from engine.rig.feasibility import boom_limits_m
+from engine.rig.free_turn import joint_as_free
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Floor, Job, Policy, Pose
 from engine.schema.quantities import Estimate
@@ -31,10 +32,10 @@ def arm_poses(draw: st.DrawFn, job: Job) -> tuple[ArmPose, ...]:
     """A stance of every arm within its stops; some left off."""
     return tuple(
         ArmPose(
-            turn_rad=draw(between(arm.turn_min_rad, arm.turn_max_rad)),
+            turn_rad=draw(between(*joint_as_free(job.rig, index).stops)),
             fitted=draw(st.sampled_from((True, True, False))),
         )
-        for arm in job.rig.arms
+        for index in range(len(job.rig.arms))
     )
 
 

@@ -99,11 +99,7 @@ def test_its_reach_counts_the_slide() -> None:
     assert ARM.reach_m == pytest.approx(OUT_M + ARM.length_m)
 
 
-@serves(
-    "engine.shop.pose_edits.turn_arm_to",
-    "engine.shop.pose_edits.arm_stopped_at",
-    "engine.shop.pose_edits.straight_ahead",
-)
+@serves("engine.rig.free_turn.joint_as_free", "engine.shop.pose_edits.straight_ahead")
 def test_edits_hold_it_between_its_stops() -> None:
     for edit in (pose_edits.turn_arm_to, pose_edits.arm_stopped_at):
         assert edit(JOB, POSE, 1, 7.0).arms[1].turn_rad == OUT_M
@@ -156,6 +152,8 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.rig.pin_places.pin_places": lambda f: list(f(JOB.rig)),
     "engine.rig.completeness._of_stay": lambda f: list(f(ARM, "stay", ends())),
     "engine.rig.feasibility._stay": lambda f: list(f(ARM, STAY, 0.1, "pose")),
+    "engine.rig.free_turn._links": lambda f: f(JOB.rig, 1),
+    "engine.rig.free_turn._seen_along_pin": lambda f: f(((0.0, 1.0),) * 3, ARM.joint),
     "engine.strength.hinges.hold_at": lambda f: f(ARM, a_cut(), 0.1),
     "engine.strength.hinges.pull_at": lambda f: f(ARM, a_cut()),
     "engine.strength.hinges._hinge_checks": lambda f: f(ARM, a_cut(), a_cut().axes, ends(), 0.1, JOB.policy, 100.0),
@@ -164,16 +162,13 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.handling.arm_drift.hinge_pull": lambda f: f(ARM, placed_at(POSE), loaded_path(placed_at(POSE)), 1),
     "engine.handling.arm_drift.friction_Nm": lambda f: f(ARM, None, 0.15),
     "engine.handling.arm_drift.collar_radius_m": lambda f: f(ARM),
-    "engine.handling.arm_drift._let_go": lambda f: f(JOB, POSE, 1),
     "engine.planning.move._push_N": lambda f: f(JOB, step()),
     "engine.planning.inverse_kinematics._turning": lambda f: f(JOB, figures(JOB, POSE)),
-    "engine.planning.inverse_kinematics.stances_at": lambda f: f(JOB, POSE, placed_at(POSE).hook_m),
     "engine.planning.remedy_changes._fold": lambda f: list(f(JOB, POSE)),
     "engine.explain.placard.square_arm_sets": lambda f: f(REPLACE(JOB, rig=REPLACE(JOB.rig, arms=JOB.rig.arms[::-1]))),
     "engine.shop.pose_edits.arm_toward": lambda f: f(JOB, POSE, 1, 2.0, z_m=1.0),
     "engine.shop.cut_list._hinge_pieces": lambda f: list(f(ARM)),
     "engine.shop.weld_list._hinge_welds": lambda f: list(f(ARM)),
-    "engine.shop.cut_list.arm_tube_m": lambda f: f(JOB.rig, 1),
     "engine.shop.pin_list.pin_list": lambda f: f(JOB.rig),
 }
 

@@ -8,6 +8,7 @@ import pytest
 
 from engine.strength.cuts import SectionForces
 from engine.strength.hinge_ends import (
+    CopedTube,
     EndPlate,
     FaceLug,
     HingePull,
@@ -102,9 +103,13 @@ def test_a_sleeve_too_stout_to_bend_is_held_to_shear_and_bearing() -> None:
     assert limits.bearing_N == pytest.approx(BEARING * 0.02 * 0.06)
 
 
+SNUG = CopedTube(0.062, 0.0, 0.0063)
+"""A tube just wide enough for a sleeve of 50 and legs of 6, whose side walls the sleeve reaches."""
+
+
 @pytest.mark.parametrize(("coped", "q"), [("half", 225.1), ("through", 160.3)])
 def test_the_cope_of_a_sleeve(coped: str, q: float) -> None:
-    weld = cope(SLEEVE, coped)  # type: ignore[arg-type]
+    weld = cope(SLEEVE, coped, SNUG, 0.006)  # type: ignore[arg-type]
     if coped == "half":
         assert weld.second_m3 == pytest.approx(5.594e-4, rel=FOUR_FIGURES)
     found = worst(cope_pulls(pull(moment=MOMENT), weld, 0.1)) / 1000.0
@@ -115,11 +120,25 @@ def test_the_cope_of_a_sleeve(coped: str, q: float) -> None:
 
 
 def test_forces_of_a_hinge_spread_over_the_whole_cope() -> None:
-    weld = cope(SLEEVE, "half")
+    weld = cope(SLEEVE, "half", SNUG, 0.006)
     length = math.pi * 0.05 + 0.2
     assert weld.length_m == pytest.approx(length)
     found = worst(cope_pulls(pull(300.0, -400.0, 1200.0), weld, 0.1))
     assert found == pytest.approx(1300.0 / length)
+
+
+def test_a_cope_is_welded_only_where_flat_and_side_walls_reach() -> None:
+    """Sleeve of 60 in a tube 90 x 6: flat 33 to each side, so asin(33/36) = 66.44 degrees each way; no side wall."""
+    sleeve, tube = Sleeve(0.178, 0.06, 0.0255, 0.09), CopedTube(0.09, 0.012, 0.006)
+    quarter = 0.03 * math.radians(66.4435)
+    assert cope(sleeve, "through", tube, 0.006).arc_m == pytest.approx(4.0 * quarter, rel=1e-5)
+    half = cope(sleeve, "half", tube, 0.006)
+    assert half.arc_m == pytest.approx(2.0 * quarter, rel=1e-5)
+    assert half.length_m == pytest.approx(4.0 * quarter, rel=1e-5)
+    # At the side walls' inside, 78 apart, both are welded along 90.
+    wide = cope(sleeve._replace(outer_m=0.078), "half", tube, 0.006)
+    assert wide.length_m - 2.0 * wide.arc_m == pytest.approx(0.18)
+    assert cope(sleeve, "through", tube._replace(corner_m=0.045), 0.006).arc_m == 0.0
 
 
 # ---------------------------------------------------------------- end plate
