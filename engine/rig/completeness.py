@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import assert_never
 
 from engine.base.identity import IdentityKey, Uncompared
-from engine.rig import hinge_pieces, pieces, start_values, strap_pieces
+from engine.rig import hinge_pieces, hook_place, pieces, start_values, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.pin_places import PinPlace, pins_in_use
@@ -42,9 +42,8 @@ NOT_CHECKED = (
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
-    "whether arms folded back, hinge pieces and stay lugs run into the boom, the straps or each other",
-    "what holds the hook on a link that the next arm has been taken off",
-    "whether there is a ledge for each weld of a strap, and steel beyond the hole that a hinge sleeve goes through",
+    "whether arms folded back and stay lugs run into the boom or the straps, apart from the hinge they turn on",
+    "whether there is a ledge for each weld of a strap",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",
@@ -90,6 +89,7 @@ def _of_pose(
 ) -> tuple[Problem, ...]:
     job, pose = read.value
     problems = [*_of_rig(job.rig), *_of_hinges(job.rig, fitted), *_of_pins(pins_in_use(job.rig, pose))]
+    problems += _of_hook_place(job.rig, fitted[-1] if fitted else None)
     if loaded:
         problems += _of_gear(job.rig.hook.gear)
         problems += _of_rigging(job.load.rigging)
@@ -133,6 +133,15 @@ def _of_rig(rig: Rig) -> tuple[Problem, ...]:
         if weld.quality == "not_seen"
     ]
     return tuple(problems)
+
+
+def _of_hook_place(rig: Rig, last: int | None) -> Iterator[Problem]:
+    """What holds the hook on a link whose end is a piece of the next arm's hinge, that arm left off."""
+    if not hook_place.carries_an_arm(rig, last) or last in hook_place.places(rig):
+        return
+    on, off = ("the boom" if last is None else rig.arms[last].name), rig.arms[hook_place.next_arm(last)].name
+    measure = "measure from the hinge pin back to the hole or hoop that holds it there, or make one"
+    yield _problem("rig.hook.behind_hinge_m", f"What holds the hook on {on} while {off} is left off", measure)
 
 
 def _of_stops(boom: Boom) -> Iterator[Problem]:

@@ -30,6 +30,7 @@ from typing import NamedTuple
 import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Axes, Number, Vec, Wrench
+from engine.rig import hook_place
 from engine.rig.kinematics import (
     Body,
     Figures,
@@ -288,7 +289,7 @@ class _Round:
         """The part between the saddles, which turns the boom over the front one, and the overhang beyond it."""
         rig, frame, numbers = self.rig, self.straight.frames["boom"], self.straight.figures
         saddles, steel, out_m = rig.saddles, properties(rig.boom.section), numbers.boom_out_m
-        stub_m = 0.0 if fitted_arms(numbers) else rig.hook.edge_m
+        stub_m = 0.0 if fitted_arms(numbers) else hook_place.back_m(rig, None)
         overhang_m, span_m = out_m - stub_m - saddles.front_x_m, saddles.front_x_m - saddles.rear_x_m
         tail_m = rig.boom.length_m - out_m + saddles.rear_x_m
         even = self.down.times(numbers.boom_kg * (1.0 / rig.boom.length_m))

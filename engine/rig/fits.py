@@ -15,7 +15,7 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.rig import hinge_pieces, joint_fits, pieces, strap_pieces
+from engine.rig import hinge_pieces, hook_place, joint_fits, pieces, strap_pieces
 from engine.rig.check import Problem
 from engine.rig.hinge_pieces import TubeEnd
 from engine.rig.joint_fits import loose
@@ -195,12 +195,44 @@ def _hook(rig: Rig) -> list[Problem]:
         words = "A {bar:length} bar cannot be bent to a hoop of {radius:length} at its centreline."
         numbers = {"bar": hook.hoop.bar_m, "radius": hook.hoop.bend_radius_m}
         problems.append(_impossible(f"{path}.hoop.bend_radius_m", words, **numbers))
+    problems += _behind_hinges(rig)
     match hook.end:
         case WeldedHoop():
             problems += _hoop_on_face(rig, hook.end)
         case DropInPin():
             problems += _drop_in(rig, hook.end)
     return problems
+
+
+def _behind_hinges(rig: Rig) -> list[Problem]:
+    """Places for the hook that lie past the end of their tube, or past its other end."""
+    hook, behind_m = rig.hook, rig.hook.behind_hinge_m
+    if behind_m is None or hook.holder is None:
+        return []
+    match hook.holder:
+        case WeldedHoop(place="end"):
+            words = "A hoop on the tube's end has no place on a link that ends in a hinge: weld it under the tube."
+            return [_impossible("rig.hook.behind_hinge_m", words)]
+        case WeldedHoop(hoop=hoop):
+            least_m = hoop.bend_radius_m + hoop.bar_m / 2.0
+        case DropInPin(hole_m=hole_m):
+            least_m = EDGE_DIAMETERS * hole_m
+        case holder:
+            least_m = EDGE_DIAMETERS * holder.pin.hole_m
+    for link in hook_place.places(rig)[:-1]:
+        on, edge_m = hook_place.link_of(rig, link), hook_place.edge_m(rig, link)
+        name = on.name if isinstance(on, Arm) else "boom"
+        if edge_m < least_m - FIT_TOLERANCE_M:
+            words = (
+                "On the {link} the hook would hang {behind:length} behind the hinge pin, {edge:length} from the cut "
+                "end of its tube; it wants {least:length} there."
+            )
+            numbers = {"behind": behind_m, "edge": edge_m, "least": least_m}
+            return [_impossible("rig.hook.behind_hinge_m", words, link=name, **numbers)]
+        if behind_m + least_m > on.length_m + FIT_TOLERANCE_M:
+            words = "On the {link}, {long:length} long, no hook hangs {behind:length} behind the hinge pin."
+            return [_impossible("rig.hook.behind_hinge_m", words, link=name, long=on.length_m, behind=behind_m)]
+    return []
 
 
 def _heel_chain(rig: Rig) -> list[Problem]:
@@ -229,8 +261,8 @@ def _near_the_end(where: str, name: str, edge_m: float, hole_m: float) -> list[P
 
 
 def hook_links(rig: Rig) -> tuple[Boom | Arm, ...]:
-    """Every link whose end the hook may hang on: the arms, and the boom where the arms are left off."""
-    return (rig.boom, *rig.arms)
+    """Every link the hook may hang on."""
+    return tuple(hook_place.link_of(rig, link) for link in hook_place.places(rig))
 
 
 def _hoop_on_face(rig: Rig, end: WeldedHoop) -> list[Problem]:

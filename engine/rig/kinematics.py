@@ -20,7 +20,7 @@ import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
 from engine.base.identity import IdentityKey
-from engine.rig import strap_pieces
+from engine.rig import hook_place, strap_pieces
 from engine.rig.hinge_pieces import lug_length_m
 from engine.schema.connections import BasePlate, EndPlate, FaceLugs, Gusset, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
@@ -364,9 +364,11 @@ def _last_link(numbers: Figures) -> str:
 
 
 def _tip_x_m(job: Job, numbers: Figures) -> Number:
-    """Hook pin along the last link: an arm's own length, or the boom's end less the pin's edge distance."""
+    """Where the hook hangs along the last link (`hook_place`)."""
     fitted = fitted_arms(numbers)
-    return job.rig.arms[fitted[-1]].length_m if fitted else numbers.boom_out_m - job.rig.hook.edge_m
+    last = fitted[-1] if fitted else None
+    end_m = numbers.boom_out_m if last is None else job.rig.arms[last].length_m
+    return end_m - hook_place.back_m(job.rig, last)
 
 
 def mast_base_z_m(rig: Rig) -> float:

@@ -392,7 +392,8 @@ def hinge_of(arm: Arm) -> Hinge:
 class Hook(Value, kw_only=True):
     """The hook at the end of the last link; it bears ``drop_m`` under that link's centreline.
 
-    ``end`` is what holds it there; every link that may be the last has one like it.  ``version1`` is kept of a file of
+    ``end`` is what holds it there.  A link that carries an arm has one like it ``behind_hinge_m`` back from the hinge
+    pin, for when that arm is left off; None: it has none.  ``version1`` is kept of a file of
     version 1 that had both a pin and a hoop, and counts only while there is no ``end``.  ``gear`` is the bought
     hook, shackle or swivel that hangs there, as marked.
     """
@@ -400,6 +401,7 @@ class Hook(Value, kw_only=True):
     mass_kg: Estimate[MassOrNone]
     drop_m: Distance
     end: HookEnd | None = None
+    behind_hinge_m: Length | None = None
     version1: HookBefore | None = None
     gear: Annotated[tuple[Gear, ...], Meta(max_length=12)] = ()
 

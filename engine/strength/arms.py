@@ -2,12 +2,14 @@
 
 The outboard weights have their greatest lever at the hinge, and the tube is the same all along, so the hinge end
 governs bending, twist and shear together.  The hinge axis itself is taken, though the tube begins a little outside it.
-The last link is also checked where a hole holds the hook and leaves a net section.
+The last link is also checked where a hole holds the hook and leaves a net section, and so is every link that carries an
+arm and has such a hole behind its hinge.
 """
 
 from __future__ import annotations
 
 from engine.base.geometry import Number
+from engine.rig import hook_place
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed
 from engine.schema.connections import DropInPin, StayLink
@@ -21,13 +23,15 @@ from engine.strength.unverified_values import BASE_PLATE_K
 
 
 def checks(job: Job, placed: Placed, cuts: Cuts) -> list[Check]:
-    """Every fitted arm at its hinge, and the last link at the hook pin's hole."""
+    """Every fitted arm at its hinge, and every link at its hole for the hook."""
     at_hinges = [
         check
         for index, cut in cuts.arms
         for check in _at_hinge(job.rig.arms[index], cut, placed.figures.turns_rad[index], job.policy, cuts.load_kg)
     ]
-    return [*at_hinges, *_at_hook_hole(job, cuts)]
+    last = cuts.arms[-1][0] if cuts.arms else None
+    holes = ((last, cuts.hook), *cuts.idle)
+    return [*at_hinges, *(check for link, cut in holes for check in _at_hook_hole(job, link, cut, cuts.load_kg))]
 
 
 def _at_hinge(arm: Arm, cut: Cut, raised_rad: Number | None, policy: Policy, load_kg: Number) -> list[Check]:
@@ -69,14 +73,12 @@ def boom_end_member(job: Job, hole: CrossHole) -> Member:
     )
 
 
-def _at_hook_hole(job: Job, cuts: Cuts) -> list[Check]:
-    """Net section of the last link at the hole that holds the hook: all components together.
+def _at_hook_hole(job: Job, link: int | None, cut: Cut, load_kg: Number) -> list[Check]:
+    """Net section of a link at the hole that holds the hook, or would: all components together.
 
     A standing pin's hole is through top and bottom: it costs the tube lying on its side what a cross hole would.
     """
-    hook, forces = job.rig.hook, cuts.hook.forces
-    on = job.rig.arms[cuts.arms[-1][0]] if cuts.arms else job.rig.boom
-    name = on.name if isinstance(on, Arm) else "boom"
+    hook, forces, on = job.rig.hook, cut.forces, hook_place.link_of(job.rig, link)
     if hook.cross_pin is not None:
         hole, pin = CrossHole(hook.cross_pin.pin.hole_m), "hook pin"
         member = arm_member(on, job.policy, hole) if isinstance(on, Arm) else boom_end_member(job, hole)
@@ -97,7 +99,7 @@ def _at_hook_hole(job: Job, cuts: Cuts) -> list[Check]:
         f"shear {{shear:N}} and bending {{up:Nm}} in the walls beside the {{hole:length}} {pin} hole use "
         "{demand:share}"
     )
-    label = CheckLabel(name, f"net section at the {pin}", cuts.hook.place_m, "", words, members.MEMBER_SOURCE)
-    load, at_hook = cuts.load_kg, cuts.hook.forces
-    shear, up = abs(at_hook.shear_up.at(load)), abs(at_hook.bend_up.at(load))
-    return [check_use(label, use, load, shear=shear, up=up, hole=hole.diameter_m)]
+    name = on.name if isinstance(on, Arm) else "boom"
+    label = CheckLabel(name, f"net section at the {pin}", cut.place_m, "", words, members.MEMBER_SOURCE)
+    shear, up = abs(cut.forces.shear_up.at(load_kg)), abs(cut.forces.bend_up.at(load_kg))
+    return [check_use(label, use, load_kg, shear=shear, up=up, hole=hole.diameter_m)]

@@ -23,7 +23,7 @@ with an ideal, knife-edge saddle there the bending is never less than under a st
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import msgspec
@@ -74,7 +74,8 @@ class Cuts(msgspec.Struct, frozen=True):
 
     ``arms`` pairs the index of each fitted arm with the cut at its hinge axis (boom side first).  ``boom`` is what
     stands outboard of the front saddle; ``boom_whole`` adds the boom inboard of it, for the saddles' reactions.
-    ``forks`` is the whole rig about the fork face at the top of the blades.
+    ``forks`` is the whole rig about the fork face at the top of the blades.  ``idle`` pairs each link that carries an
+    arm (None: the boom) with the cut at its own place for the hook, which stands empty meanwhile.
     """
 
     load_kg: Number
@@ -87,6 +88,7 @@ class Cuts(msgspec.Struct, frozen=True):
     mast_top: Cut
     mast_foot: Cut
     forks: Cut
+    idle: tuple[tuple[int | None, Cut], ...] = ()
 
 
 def pull_directions(placed: Placed, policy: Policy) -> tuple[PullDirection, ...]:
@@ -159,7 +161,29 @@ def cuts_of(job: Job, placed: Placed, path: LoadPath, direction: PullDirection) 
         mast_top=cut(path.saddles, mast.at(z_m=rig.jib_mast.length_m), mast.axes, standing=True),
         mast_foot=cut(path.jib_mast, mast.origin, mast.axes, standing=True),
         forks=cut(path.sleeves, forks.origin, forks.axes),
+        idle=_idle(job, placed, path, cut),
     )
+
+
+def _idle(
+    job: Job, placed: Placed, path: LoadPath, cut: Callable[[Outboard, Vec, Axes], Cut]
+) -> tuple[tuple[int | None, Cut], ...]:
+    """Cuts at the empty places for the hook, a short way behind the hinges of the arms that are fitted."""
+    rig, numbers, behind_m = job.rig, placed.figures, job.rig.hook.behind_hinge_m
+    fitted = fitted_arms(numbers)
+    if behind_m is None or not fitted:
+        return ()
+    links: tuple[int | None, ...] = (None, *fitted[:-1])
+    made = []
+    for link, beyond in zip(links, path.arms, strict=True):
+        if link is None:
+            frame, end_m, kg_m = placed.frames["boom"], numbers.boom_out_m, numbers.boom_kg / rig.boom.length_m
+        else:
+            frame, end_m = placed.frames[arm_link(link)], rig.arms[link].length_m
+            kg_m = numbers.arms_kg[link] / end_m
+        outboard = beyond.plus(kg_m * behind_m, frame.at(end_m - behind_m / 2.0))
+        made.append((link, cut(outboard, frame.at(end_m - behind_m), frame.axes)))
+    return tuple(made)
 
 
 def _cut(

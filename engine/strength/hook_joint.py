@@ -18,10 +18,13 @@ import functools
 import math
 from typing import NamedTuple
 
+import msgspec
+
 from engine.base.geometry import Number
+from engine.rig import hook_place
 from engine.rig.check import Check
-from engine.schema.connections import DropInPin, HookBefore, Pin, ThroughPin, WeldedHoop
-from engine.schema.model import Arm, Boom, Job, Policy
+from engine.schema.connections import DropInPin, HookBefore, HookEnd, Pin, ThroughPin, WeldedHoop
+from engine.schema.model import Arm, Boom, Hook, Job, Policy
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.schema.steel import design_wall_m
 from engine.strength import hook_ends, hook_pin, hoop, pins, wall_patch
@@ -58,9 +61,10 @@ STATICS = f"{AISC_OR_FACTOR}: statics, von Mises"
 def checks(job: Job, cuts: Cuts) -> list[Check]:
     """What holds the hook, and the end of the last link around it."""
     hook, policy = job.rig.hook, job.policy
-    on = job.rig.arms[cuts.arms[-1][0]] if cuts.arms else job.rig.boom
+    last = cuts.arms[-1][0] if cuts.arms else None
+    on = hook_place.link_of(job.rig, last)
     made: list[Check] = []
-    match hook.holder:
+    match _on_link(hook, hook_place.edge_m(job.rig, last)):
         case ThroughPin() as held:
             made = hook_pin.checks(held, on, policy, cuts)
         case HookBefore() as held:
@@ -73,6 +77,12 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
         case DropInPin() as held:
             made = _standing_pin_checks(held, on, policy, cuts)
     return made
+
+
+@functools.lru_cache(maxsize=64)
+def _on_link(hook: Hook, edge_m: float) -> HookEnd | HookBefore | None:
+    """What holds the hook, as far from the end of its tube as it is on that link."""
+    return None if hook.holder is None else msgspec.structs.replace(hook.holder, edge_m=edge_m)
 
 
 def on_open_end(limits: PatchLimits, wall: Wall, clear_m: float) -> PatchLimits:

@@ -116,13 +116,9 @@ def test_a_place_that_does_not_know_it_raises(place: Callable[[], object]) -> No
         place()
 
 
-ONLY_SWINGING_ARMS = {"app.panels.handling_words"}
-"""Says where arms come to rest; the engine lists none but those that swing, and raises for a kind it does not know."""
-
-
 def test_every_module_that_asks_a_joint_is_visited_here() -> None:
     modules = {".".join(name.split(".")[:3]) for name in asking("app")["joint"]}
-    assert modules == VISITED | ONLY_SWINGING_ARMS
+    assert modules == VISITED
 
 
 def test_the_window_never_reads_the_words_of_the_rig_file() -> None:

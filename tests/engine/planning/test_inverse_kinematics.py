@@ -15,6 +15,7 @@ from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import NEAR_M, likeliest, poses_to, solutions_to
 from engine.planning.sweep import Stopped, best_over, judge
 from engine.rig.feasibility import impossibilities, usable_holes
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job
@@ -40,15 +41,16 @@ def leaning(job: Job, tilt_rad: float, stack_m: float = 0.0) -> Job:
 @given(
     lift_m=st.floats(0.1, 3.2),
     hole=st.integers(1, 11),
-    one=st.floats(-2.5, 2.5),
-    two=st.floats(-2.5, 2.5),
+    shares=st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 1.0)),
     tilt=st.floats(-0.08, 0.13),
     stack=st.floats(-0.2, 0.2),
 )
-def test_a_point_the_hook_has_been_at_is_found_again(lift_m, hole, one, two, tilt, stack):
+def test_a_point_the_hook_has_been_at_is_found_again(lift_m, hole, shares, tilt, stack):
     job = leaning(VINEYARD, tilt, stack)
     if hole not in usable_holes(job):
         return
+    stops = [joint_as_free(job.rig, index).stops for index in range(2)]
+    one, two = (least + share * (most - least) for share, (least, most) in zip(shares, stops, strict=True))
     there = msgspec.structs.replace(
         job.poses[0], lift_m=lift_m, hole=hole, arms=(ArmPose(turn_rad=one), ArmPose(turn_rad=two))
     )

@@ -328,7 +328,7 @@ def test_clearance_is_never_larger_than_between_any_two_samples():
 
 
 def test_a_load_swung_into_the_rigs_own_mast_is_told():
-    b, c = stance(VINEYARD, "b", turns=(0.0, 2.6), hole=11), stance(VINEYARD, "c", turns=(2.6, 2.6), hole=11)
+    b, c = stance(VINEYARD, "b", turns=(0.0, 2.35), hole=11), stance(VINEYARD, "c", turns=(1.6, 2.35), hole=11)
     job = with_poses(VINEYARD, b, c)
     still = msgspec.structs.replace(job.policy, swing_rad=0.0, braking=0.0)  # neither matters to what is touched
     job = msgspec.structs.replace(job, policy=still)

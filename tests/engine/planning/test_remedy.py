@@ -65,7 +65,10 @@ def test_without_asking_for_all_it_stops_at_the_first_that_works(every):
 
 
 def test_the_vineyards_remedies_on_the_fork_face_rule(every):
-    """Demonstration figures, 300 kg on the hook straight ahead: boom in two holes 262 kg, four 314, arm 2 folded 411.
+    """Demonstration figures, 300 kg on the hook straight ahead: boom in two holes 262 kg, four 314.
+
+    Arm 2 folds by 138.7 degrees only, where its hinge stops it: the hook is 0.65 x 1.751 m nearer than the 2.75 m
+    straight ahead, and arm 2's 12 kg half as much, so (750 - 139.5 + 6.8) / 1.612 = 383 kg (750 - 139.5 = 222 x 2.75).
 
     They lump the rig at the boom's height, and count the boom's and arms' own levers a little differently; within 3 %.
     ``allowed`` there counts the rigging of 15 kg, which the engine has taken off already.
@@ -79,7 +82,7 @@ def test_the_vineyards_remedies_on_the_fork_face_rule(every):
     poses = {(trial.kind, trial.numbers.get("count", trial.numbers.get("arm"))): trial.pose for trial in every.tried}
     assert on_hook_kg(poses["boom in", "2"]) == pytest.approx(262.0, rel=0.03)
     assert on_hook_kg(poses["boom in", "4"]) == pytest.approx(314.0, rel=0.03)
-    assert on_hook_kg(poses["fold", "arm 2"]) == pytest.approx(411.0, rel=0.05)
+    assert on_hook_kg(poses["fold", "arm 2"]) == pytest.approx(383.0, rel=0.03)
     assert on_hook_kg(poses["boom in", "2"]) < 300.0 < on_hook_kg(poses["boom in", "4"])
 
 

@@ -54,7 +54,8 @@ def raised(end: object, rad: float = RAISED_RAD, **load: float) -> Job:
     """An arm of 100 x 100 x 8 raised by an angle, with a hook end of one's own and plain statics."""
     arm = GATE.rig.arms[0]
     section = RectTube(width_m=0.1, depth_m=0.1, wall_m=0.008, wall_known="caliper")
-    arm = REPLACE(arm, axis="level", stay=StayStop(at=StayPoint(x_m=0.3, z_m=-0.05)), section=section)
+    hinge = REPLACE(arm.hinge, lug_edge_m=0.052)  # clear of the tube's rounded end
+    arm = REPLACE(arm, axis="level", stay=StayStop(at=StayPoint(x_m=0.3, z_m=-0.05)), section=section, hinge=hinge)
     pose = REPLACE(GATE.poses[0], arms=(REPLACE(GATE.poses[0].arms[0], turn_rad=rad),))
     level = REPLACE(GATE.floors[0].fall_along, best=0.0, low=None, high=None)
     rig = REPLACE(GATE.rig, arms=(arm,), hook=REPLACE(GATE.rig.hook, end=end, gear=()))

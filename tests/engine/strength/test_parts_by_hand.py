@@ -137,7 +137,7 @@ def the_job(policy: Policy = FACTOR, **changes: object) -> Job:
         ),
         "arms": (
             REPLACE(one, section=tube(100, 120, 5), hinge=hinge, steel="unknown"),
-            REPLACE(two, section=tube(75, 80, 6)),
+            REPLACE(two, section=tube(75, 80, 6), steel="unknown"),
         ),
         "hook": REPLACE(
             rig.hook,
