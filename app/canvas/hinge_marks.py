@@ -112,7 +112,8 @@ class HingeMarks:
                     end_solids(hinge, outer, outer=True) + lugs[1],
                     is_open,
                 )
-            self._hinges[index, before] = drawn
+            waits = shapes.empty_hook_place(rig, index - 1 if index else None)
+            self._hinges[index, before] = drawn._replace(inner=drawn.inner + waits)
         return self._hinges[index, before]
 
     def _show_piece(self, index: int, side: str, there: bool, frame: Frame, solids: tuple[Solid, ...]) -> None:

@@ -8,7 +8,8 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
 
 from app.canvas.transform import MM_PER_M, Spans
-from engine.rig.hinge_boxes import tube_span_m
+from engine.rig import hook_place
+from engine.rig.hinge_boxes import Round, tube_span_m
 from engine.schema.connections import DropInPin, WeldedHoop
 from engine.schema.model import Hook, Rig
 from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
@@ -64,6 +65,21 @@ def hook_end_spans(hook: Hook, section: RectTube | RoundTube) -> tuple[Spans, ..
             boxes.append(((-half_head, half_head), (-half_head, half_head), (half_depth, half_depth + diameter)))
             boxes.append(((-radius, radius), (-radius, radius), (-half_depth - drop, half_depth)))
     return tuple(boxes)
+
+
+def empty_hook_place(rig: Rig, link: int | None) -> tuple[Spans | Round, ...]:
+    """What waits for the hook on a link that carries an arm, from its hinge pin: a hole or a hoop, or nothing."""
+    hook, section = rig.hook, hook_place.link_of(rig, link).section
+    if hook.behind_hinge_m is None or not hook_place.carries_an_arm(rig, link):
+        return ()
+    if hook.cross_pin is not None:
+        half_width, radius = outer_width_m(section) / 2.0, hook.cross_pin.pin.hole_m / 2.0
+        return (Round(radius, (-half_width, half_width), False, -hook.behind_hinge_m),)
+    if isinstance(hook.end, DropInPin):
+        half_depth = outer_depth_m(section) / 2.0
+        return (Round(hook.end.hole_m / 2.0, (-half_depth, half_depth), True, -hook.behind_hinge_m),)
+    behind = hook.behind_hinge_m
+    return tuple(((x[0] - behind, x[1] - behind), y, z) for x, y, z in hook_end_spans(hook, section))
 
 
 def _hoop_spans(end: WeldedHoop, half_depth: float) -> tuple[Spans, ...]:

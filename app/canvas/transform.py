@@ -98,7 +98,7 @@ def _outlines(axes_on_sheet: Sequence[tuple[float, float]], boxes: Sequence[Span
 def _round_corners(piece: Round) -> Iterator[tuple[float, float, float]]:
     for step in range(ROUND_CORNERS):
         angle = 2.0 * math.pi * step / ROUND_CORNERS
-        along, across = piece.radius_m * math.cos(angle), piece.radius_m * math.sin(angle)
+        along, across = piece.at_m + piece.radius_m * math.cos(angle), piece.radius_m * math.sin(angle)
         for at in piece.along_pin:
             yield (along, across, at) if piece.deep else (along, at, across)
 

@@ -18,11 +18,15 @@ Box: TypeAlias = tuple[Span, Span, Span]
 
 
 class Round(NamedTuple):
-    """A piece round about the pin: its radius and its stretch of the pin (m), and whether the pin is the z axis."""
+    """A piece round about a pin: its radius and its stretch of the pin (m), and whether the pin is the z axis.
+
+    ``at_m`` is where along the link the pin is; 0 is the hinge's own.
+    """
 
     radius_m: float
     along_pin: Span
     deep: bool
+    at_m: float = 0.0
 
 
 Solid: TypeAlias = Box | Round

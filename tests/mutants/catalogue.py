@@ -245,7 +245,7 @@ STRENGTH = (
     ),
     *_strength(
         "hinge_end_limits",
-        ("0.0 if end.weld is None", "1e9 if end.weld is None", "a sleeve that nobody has welded holds"),
+        ("allowed = 0.0 if end.weld is None", "allowed = 1e9 if end.weld is None", "a sleeve that nobody has welded holds"),
         ("+ 1.0 / patch.push_N, thrust)", ", thrust)", "the weight on a lug pulls at the wall"),
         (
             "hinge_ends.end_plate_weld_sixes(side.pull, plate.reach_m)",
@@ -308,6 +308,7 @@ STRENGTH = (
             "return 0.0",
             "a sleeve is bent over its overhang",
         ),
+        ("(radius + leg_m)", "radius", "a sleeve is welded only where the flat reaches a leg beyond it"),
         ("sides * depth**2 / 6.0", "sides * depth**2 / 2.0", "side welds of a cope reach from the middle out"),
         (
             "along.times(6.0 * o / (b * t**2))",
@@ -640,9 +641,9 @@ CUT_LIST = (
         "cut list",
         "engine/shop/cut_list.py",
         (
-            "arm.length_m - tube_short_m(hinge_of(arm), outer=True)",
+            "arm.length_m - ends_short_m(rig, index)[1]",
             "arm.length_m",
-            "an arm tube starts at the barrel's skin",
+            "an arm tube runs past its sleeve, and starts at its end plate",
         ),
         ("outermost = index == len(rig.arms) - 1", "outermost = index == 0", "the last tube goes past the hook pin"),
         (
