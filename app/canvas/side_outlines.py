@@ -16,6 +16,7 @@ from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
 from engine.base.lazy import lazy
 from engine.rig import strap_pieces
+from engine.rig.boom_ends import STOP_M
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
 from engine.rig.sling_legs import points_of, spreads
@@ -33,9 +34,6 @@ GROUND_STEP_M = 0.25
 
 CHAIN_M = 0.05
 """How far ahead of the sleeve's end a heel chain is drawn."""
-
-STOP_M = 0.015
-"""How large a stop at the boom's end is drawn; nobody is asked for its size."""
 
 GUSSETS = ("gussets", "gussets not counted")
 """Parts that stand in the corners of the jib mast's foot."""

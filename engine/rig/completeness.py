@@ -42,7 +42,7 @@ NOT_CHECKED = (
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
-    "whether arms folded back and stay lugs run into the boom or the straps, apart from the hinge they turn on",
+    "whether arms folded back run into the boom, the jib mast or each other, apart from the hinge they turn on",
     "whether there is a ledge for each weld of a strap",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",

@@ -10,7 +10,7 @@ from typing import Any, assert_never
 import msgspec
 
 from engine.base.identity import IdentityKey
-from engine.rig import sling_legs
+from engine.rig import boom_ends, sling_legs
 from engine.rig.check import Problem
 from engine.rig.fits import FIT_TOLERANCE_M, misfits
 from engine.rig.free_turn import joint_as_free
@@ -81,10 +81,14 @@ def impossibilities(job: Job, pose: Pose) -> list[Problem]:
 
 
 def boom_limits_m(job: Job) -> tuple[float, float]:
-    """Least and greatest distance of the boom's end ahead of the jib mast that keep the boom in both saddles."""
+    """Least and greatest distance of the boom's end ahead of the jib mast.
+
+    The boom stays in both saddles, and nothing that stands out of it near its ends comes into a strap.
+    """
     saddles, boom = job.rig.saddles, job.rig.boom
-    half_strap = saddles.strap_length_m / 2.0
-    return saddles.front_x_m + half_strap, boom.length_m + saddles.rear_x_m - half_strap
+    half_strap, proud = saddles.strap_length_m / 2.0, boom_ends.at_front(job.rig)
+    least_m = saddles.front_x_m + half_strap + (0.0 if proud is None else proud.reach_m)
+    return least_m, boom.length_m - boom_ends.at_tail_m(job.rig) + saddles.rear_x_m - half_strap
 
 
 def usable_holes(job: Job) -> tuple[int, ...]:
@@ -136,6 +140,12 @@ def _boom(job: Job, pose: Pose) -> Iterator[Problem]:
             "most."
         )
         yield _impossible(place_name, words, out=out_m, most=most)
+    elif out_m < least - FIT_TOLERANCE_M and (proud := boom_ends.at_front(job.rig)) is not None:
+        words = (
+            "At {out:m} out, the {part} on the boom stands in the front strap: it reaches back {back:length} from the "
+            "boom's end, so {least:m} is the least."
+        )
+        yield _impossible(place_name, words, out=out_m, least=least, part=proud.name, back=proud.reach_m)
     elif out_m < least - FIT_TOLERANCE_M:
         words = (
             "The boom leaves the front saddle at {out:m} out: its end must stay through the strap, so {least:m} is "

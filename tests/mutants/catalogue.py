@@ -79,7 +79,7 @@ STRENGTH = (
     *_strength(
         "arms",
         ("CrossHole(hook.cross_pin.pin.hole_m)", "CrossHole(1e-9)", "the hook pin's hole costs section"),
-        ("job.rig.arms[cuts.arms[-1][0]]", "job.rig.arms[cuts.arms[0][0]]", "hook hole looked for in the first arm"),
+        ("last = cuts.arms[-1][0] if", "last = cuts.arms[0][0] if", "hook hole looked for in the first arm"),
     ),
     *_strength(
         "base_on_forks",
@@ -245,7 +245,11 @@ STRENGTH = (
     ),
     *_strength(
         "hinge_end_limits",
-        ("allowed = 0.0 if end.weld is None", "allowed = 1e9 if end.weld is None", "a sleeve that nobody has welded holds"),
+        (
+            "allowed = 0.0 if end.weld is None",
+            "allowed = 1e9 if end.weld is None",
+            "a sleeve that nobody has welded holds",
+        ),
         ("+ 1.0 / patch.push_N, thrust)", ", thrust)", "the weight on a lug pulls at the wall"),
         (
             "hinge_ends.end_plate_weld_sixes(side.pull, plate.reach_m)",

@@ -36,7 +36,7 @@ def test_every_pose_of_the_samples_can_be(sample: Job) -> None:
         ({"poses[0].tilt_rad": -0.2}, "pose.tilt_rad", "-5.0° (forward)"),
         ({"poses[0].arms[0].turn_rad": 3.0}, "pose.arms[0].turn_rad", "arm 1 cannot turn to 171.9°"),
         ({"rig.boom.first_hole_m": 0.5, "poses[0].hole": 1}, "pose.hole", "leaves the rear saddle at 1.90 m out"),
-        ({"rig.boom.hole_count": 12, "rig.boom.hole_pitch_m": 0.163, "poses[0].hole": 12}, "pose.hole", "front saddle"),
+        ({"rig.boom.hole_count": 12, "rig.boom.hole_pitch_m": 0.163, "poses[0].hole": 12}, "pose.hole", "front strap"),
         ({"rig.sleeves.length_m": 1.2}, "rig.sleeves.length_m", "the forks are only 1.07 m long"),
         ({"truck.forks.length_m": 0.107}, "rig.sleeves.length_m", "Check the unit"),
         ({"truck.forks.spread_m": 0.15}, "truck.forks.spread_m", "run into each other"),
