@@ -15,7 +15,7 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.rig import strap_pieces
-from engine.rig.hinge_pieces import as_built, ends_short_m, lug_length_m
+from engine.rig.hinge_pieces import as_built, ends_short_m, lug_length_m, lugs_on_arm, off_plate_m
 from engine.rig.kinematics import bed_ends_m
 from engine.schema.connections import (
     BasePlate,
@@ -207,8 +207,8 @@ def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
         yield Piece(part=f"{name} barrel", section=barrel, length_m=hinge.barrel_length_m, count=2, steel=hinge.steel)
     if not any(isinstance(end, FaceLugs) for end in ends):
         lug = FlatBar(width_m=2.0 * hinge.lug_edge_m, depth_m=hinge.lug_thickness_m)
-        length_m, count = hinge.barrel_outer_m + hinge.lug_edge_m, lug_count(hinge)
-        note = "before shaping; round the end about the hole"
+        length_m, note = plate_lug_m(hinge), "before shaping; round the end about the hole"
+        count = lug_count(hinge)
         yield Piece(part=f"{name} lug", section=lug, length_m=length_m, count=count, steel=hinge.steel, note=note)
     for side, end in zip(("inner", "outer"), ends, strict=True):
         yield from _end_pieces(f"{name} hinge, {side} end", end, hinge)
@@ -253,6 +253,16 @@ def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge) -> Iterator[Piece
                 yield Piece(part=f"{part}: packing", section=packing, length_m=on_m, count=2, steel=hinge.steel)
         case None:
             return
+
+
+def plate_lug_m(hinge: Hinge) -> float:
+    """Length of a lug that stands on an end plate, from the plate's face to its round end.
+
+    Where what carries the lugs is not entered, a barrel's width stands for the distance from there to the pin.
+    """
+    carries = hinge.outer_end if lugs_on_arm(hinge) else hinge.inner_end
+    to_pin_m = off_plate_m(hinge, carries_lugs=True) if isinstance(carries, EndPlate) else hinge.barrel_outer_m
+    return to_pin_m + hinge.lug_edge_m
 
 
 def lug_count(hinge: Hinge) -> int:

@@ -179,6 +179,26 @@ def test_the_bed_is_cut_to_cover_the_whole_mast() -> None:
     assert bed.length_m == pytest.approx(0.585 + 0.060)
 
 
+@pytest.mark.parametrize(
+    ("edge_m", "sleeve_m", "length_m"),
+    [
+        # The lug's edge is more than the sleeve's radius: 40 to the pin, 40 beyond.
+        (0.040, 0.055, 0.080),
+        # A sleeve of 90 mm takes more room than the edge: 45 to the pin, 40 beyond.
+        (0.040, 0.090, 0.085),
+    ],
+)
+def test_a_lug_on_an_end_plate_reaches_from_its_face_to_the_round_end(
+    edge_m: float, sleeve_m: float, length_m: float
+) -> None:
+    rig = BOATYARD.rig
+    arm = rig.arms[1]
+    hinge = REPLACE(arm.hinge, lug_edge_m=edge_m, outer_end=REPLACE(arm.hinge.outer_end, outer_m=sleeve_m))
+    job = REPLACE(BOATYARD, rig=REPLACE(rig, arms=(rig.arms[0], REPLACE(arm, hinge=hinge))))
+    (lug,) = [piece for piece in pieces(job) if piece.part == "arm 2 lug"]
+    assert lug.length_m == pytest.approx(length_m)
+
+
 def test_pieces_are_of_the_section_and_steel_drawn() -> None:
     of = {piece.part: piece for piece in pieces(the_job())}
     rig = the_job().rig
