@@ -26,6 +26,7 @@ from engine.schema.connections import (
     FaceLugs,
     HingeEnd,
     StayLink,
+    StayLug,
     ThroughSleeve,
     TubeBed,
 )
@@ -176,7 +177,7 @@ def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
             note=_end_note(arm.hinge),
         )
         yield from _hinge_pieces(arm)
-        yield from _stay_pieces(arm)
+        yield from _stay_pieces(rig, index)
 
 
 def arm_tube_m(rig: Rig, index: int) -> float:
@@ -214,8 +215,9 @@ def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
         yield from _end_pieces(f"{name} hinge, {side} end", end, hinge)
 
 
-def _stay_pieces(arm: Arm) -> Iterator[Piece]:
+def _stay_pieces(rig: Rig, index: int) -> Iterator[Piece]:
     """A stay that is made, and the lugs at both its ends; a marked one is bought."""
+    arm = rig.arms[index]
     stay = arm.stay
     if not isinstance(stay, StayLink):
         return
@@ -226,10 +228,23 @@ def _stay_pieces(arm: Arm) -> Iterator[Piece]:
     lug = stay.end_lug
     if lug is not None:
         plate = FlatBar(width_m=lug.on_face_m, depth_m=lug.thickness_m)
-        for name, point in (("inner", stay.at_inner), ("outer", stay.at_arm)):
-            part, note = f"{arm.name} stay, {name} lug", "from the tube's middle line: cut to fit the wall"
-            length_m = abs(point.z_m) + lug.edge_m
-            yield Piece(part=part, section=plate, length_m=length_m, steel=lug.steel, note=note)
+        inner: Boom | Arm = rig.boom if index == 0 else rig.arms[index - 1]
+        for name, link, pin_m in (
+            ("inner", inner, stay.at_inner.z_m + arm.stack_m),
+            ("outer", arm, stay.at_arm.z_m),
+        ):
+            part, length_m = f"{arm.name} stay, {name} lug", stay_lug_m(link.section, pin_m, lug)
+            yield Piece(part=part, section=plate, length_m=length_m, steel=lug.steel, note=_lug_note(link.section))
+
+
+def stay_lug_m(section: RectTube | RoundTube, pin_m: float, lug: StayLug) -> float:
+    """Length of a stay's lug on a tube, from the tube's face to its round end; the pin is ``pin_m`` off the middle."""
+    return abs(pin_m) - outer_depth_m(section) / 2.0 + lug.edge_m
+
+
+def _lug_note(section: RectTube | RoundTube) -> str:
+    start = "from the tube's face" if isinstance(section, RectTube) else "from the top of the round, cut to fit it"
+    return f"{start}; round the end about the hole"
 
 
 def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge) -> Iterator[Piece]:
