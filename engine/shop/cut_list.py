@@ -158,6 +158,8 @@ def _shims(rig: Rig) -> Iterator[Piece]:
     long_m = saddles.strap_length_m
     if side_m > 0.0:
         flat, note = FlatBar(width_m=section.depth_m, depth_m=side_m), "beside the boom, fixed in the strap"
+        if strap_pieces.inside_welds(saddles):
+            note += "; chamfer the inside edges clear of the welds"
         yield Piece(part="saddle side shim", section=flat, length_m=long_m, count=4, steel=saddles.steel, note=note)
     if top_m > 0.0:
         flat, note = FlatBar(width_m=section.width_m, depth_m=top_m), "over and under the boom, fixed in strap and bed"

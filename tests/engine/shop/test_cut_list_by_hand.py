@@ -15,12 +15,14 @@ import pytest
 from engine.schema import rig_file
 from engine.schema.connections import (
     BasePlate,
+    BentStrap,
     FabricatedStrap,
     Gusset,
     HookBefore,
     Hoop,
     Pin,
     StrapLapped,
+    StrapOnTop,
     ThroughPin,
     TubeBed,
     Weld,
@@ -214,6 +216,25 @@ def test_pieces_are_of_the_section_and_steel_drawn() -> None:
     assert of["hook hoop"].section == SolidRound(diameter_m=0.018)
     assert of["arm 1 hinge pin"].section == SolidRound(diameter_m=0.026)
     assert of["arm 1 hinge pin"].steel == "S355"
+
+
+@pytest.mark.parametrize(
+    ("changes", "chamfered"),
+    [
+        ({}, True),
+        ({"strap_make": FabricatedStrap(corner_weld=Weld(leg_m=0.006), corner_faces="outside")}, False),
+        ({"strap_make": BentStrap(inside_radius_m=0.02)}, False),
+        ({"strap_make": BentStrap(inside_radius_m=0.02), "foot_faces": "both"}, False),  # lapped: no weld inside
+        ({"strap_make": BentStrap(inside_radius_m=0.02), "foot_faces": "both", "strap_foot": StrapOnTop()}, True),
+    ],
+)
+def test_side_shims_are_chamfered_where_the_straps_are_welded_inside(
+    changes: dict[str, object], chamfered: bool
+) -> None:
+    rig = the_job().rig
+    job = REPLACE(the_job(), rig=REPLACE(rig, saddles=REPLACE(rig.saddles, **changes)))
+    (shim,) = [piece for piece in pieces(job) if piece.part == "saddle side shim"]
+    assert ("chamfer the inside edges clear of the welds" in shim.note) == chamfered
 
 
 @pytest.mark.parametrize("lean", [LEAN, -LEAN])
