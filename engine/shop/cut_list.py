@@ -15,7 +15,7 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.rig import strap_pieces
-from engine.rig.hinge_pieces import as_built, ends_short_m, lug_length_m, lugs_on_arm, off_plate_m
+from engine.rig.hinge_pieces import TubeEnd, as_built, ends_short_m, link_ends, lug_length_m, lugs_on_arm, off_plate_m
 from engine.rig.kinematics import bed_ends_m
 from engine.schema.connections import (
     BasePlate,
@@ -178,7 +178,7 @@ def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
             steel=arm.steel,
             note=_end_note(arm.hinge),
         )
-        yield from _hinge_pieces(arm)
+        yield from _hinge_pieces(rig, index)
         yield from _stay_pieces(rig, index)
 
 
@@ -202,9 +202,10 @@ def _end_note(hinge: Hinge) -> str:
             return "one end coped to the barrels"
 
 
-def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
+def _hinge_pieces(rig: Rig, index: int) -> Iterator[Piece]:
+    arm = rig.arms[index]
     hinge, name = as_built(hinge_of(arm)), arm.name
-    ends = hinge.inner_end, hinge.outer_end
+    ends, tubes = (hinge.inner_end, hinge.outer_end), link_ends(rig, index, index - 1 if index else None)
     if not any(isinstance(end, ThroughSleeve) for end in ends):
         barrel = RoundTube(diameter_m=hinge.barrel_outer_m, wall_m=(hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
         yield Piece(part=f"{name} barrel", section=barrel, length_m=hinge.barrel_length_m, count=2, steel=hinge.steel)
@@ -213,8 +214,8 @@ def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
         length_m, note = plate_lug_m(hinge), "before shaping; round the end about the hole"
         count = lug_count(hinge)
         yield Piece(part=f"{name} lug", section=lug, length_m=length_m, count=count, steel=hinge.steel, note=note)
-    for side, end in zip(("inner", "outer"), ends, strict=True):
-        yield from _end_pieces(f"{name} hinge, {side} end", end, hinge)
+    for side, end, tube in zip(("inner", "outer"), ends, tubes, strict=True):
+        yield from _end_pieces(f"{name} hinge, {side} end", end, hinge, tube)
 
 
 def _stay_pieces(rig: Rig, index: int) -> Iterator[Piece]:
@@ -249,16 +250,17 @@ def _lug_note(section: RectTube | RoundTube) -> str:
     return f"{start}; round the end about the hole"
 
 
-def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge) -> Iterator[Piece]:
+def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge, tube: TubeEnd) -> Iterator[Piece]:
     """What stands on one end of a hinge: sleeve, plate, or lugs and their packing."""
     match end:
         case ThroughSleeve():
-            tube = RoundTube(diameter_m=end.outer_m, wall_m=(end.outer_m - end.bore_m) / 2.0)
+            sleeve = RoundTube(diameter_m=end.outer_m, wall_m=(end.outer_m - end.bore_m) / 2.0)
             note = "one piece, bored for the pin"
-            yield Piece(part=f"{part}: sleeve", section=tube, length_m=end.length_m, steel=hinge.steel, note=note)
+            yield Piece(part=f"{part}: sleeve", section=sleeve, length_m=end.length_m, steel=hinge.steel, note=note)
         case EndPlate():
             plate = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
-            yield Piece(part=f"{part}: end plate", section=plate, length_m=end.height_m, steel=hinge.steel)
+            note = f"length {'upright' if tube.deep else 'across the rig'}, along the hinge pin"
+            yield Piece(part=f"{part}: end plate", section=plate, length_m=end.height_m, steel=hinge.steel, note=note)
         case FaceLugs():
             lug = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
             note = "before shaping; round the end about the hole"

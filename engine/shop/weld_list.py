@@ -11,7 +11,16 @@ import math
 import msgspec
 
 from engine.rig import strap_pieces
-from engine.rig.hinge_pieces import as_built, face_lugs_of, link_ends, lugs_on_arm, plate_lever_m, sleeve_of, weld_of
+from engine.rig.hinge_pieces import (
+    TubeEnd,
+    as_built,
+    face_lugs_of,
+    link_ends,
+    lugs_on_arm,
+    plate_lever_m,
+    sleeve_of,
+    weld_of,
+)
 from engine.schema.connections import (
     BasePlate,
     BedMount,
@@ -221,15 +230,16 @@ def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
         match end:
             case ThroughSleeve() if end.weld is not None:
                 parts = hinge_end_limits.sleeve_parts(end, hinge, tube, job.policy)
-                lines.append(_of_weld(f"{name}: sleeve", 2, parts.cope.arc_m, end.weld, "at the top and bottom wall"))
+                crossed, beside = _PIN_WALLS[tube.deep]
+                lines.append(_of_weld(f"{name}: sleeve", 2, parts.cope.arc_m, end.weld, f"round it at the {crossed}"))
                 if end.coped == "half":
-                    note = "along the side walls"
+                    note = f"along the {beside}"
                     lines.append(_of_weld(f"{name}: sleeve", 2, tube.along_pin_m, end.weld, note))
             case EndPlate() if end.weld_tube is not None:
                 lever_m = plate_lever_m(hinge, tubes)
                 carries = lugs_on_arm(hinge) == (side == "outer")
                 plate = hinge_end_limits.plate_parts(end, hinge, tube, lever_m, carries_lugs=carries, policy=job.policy)
-                note = _counted_faces(plate.lines)
+                note = _counted_faces(plate.lines, tube)
                 lines.append(_of_weld(f"{name}: end plate", 1, plate.lines.length_m, end.weld_tube, note))
             case FaceLugs() if end.weld is not None:
                 lines.append(_of_weld(f"{name}: lugs", 4, end.on_face_m, end.weld, "along both sides of each"))
@@ -238,12 +248,22 @@ def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
     return lines
 
 
-_FACE_WORDS = {"front": "top", "back": "bottom", "left": "one side", "right": "the other side"}
+_PIN_WALLS = {
+    True: ("top and bottom wall", "side walls"),
+    False: ("side walls", "top and bottom wall"),
+}
+"""The walls that a standing pin (``TubeEnd.deep``) or a level one goes through, and the other two."""
+
+_FACE_WORDS = {
+    True: {"front": "top", "back": "bottom", "left": "one side", "right": "the other side"},
+    False: {"front": "one side", "back": "the other side", "left": "top", "right": "bottom"},
+}
+"""Faces of a tube's end as the weld's lines name them, front and back along the pin; for a standing and a level pin."""
 
 
-def _counted_faces(group: WeldGroup) -> str:
+def _counted_faces(group: WeldGroup, tube: TubeEnd) -> str:
     """All round, or the faces that have room for a fillet."""
     if not group.left_out:
         return "all round"
-    counted = dict.fromkeys(_FACE_WORDS[line.face] for line in group.lines)
+    counted = dict.fromkeys(_FACE_WORDS[tube.deep][line.face] for line in group.lines)
     return f"counted at {', '.join(counted)}: no room for a fillet elsewhere" if counted else "no room for a fillet"
