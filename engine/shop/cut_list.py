@@ -40,14 +40,11 @@ from engine.schema.sections import (
     mass_per_length_kg_m,
     outer_depth_m,
 )
+from engine.shop.boom_stops import STOP_M, hinge_stops, made_stops, stop_size_m
 from engine.shop.pin_list import HEAD_DIAMETERS, pin_list
 
-_STOPS = {
-    "both": "with a stop at each end, too large for the saddles",
-    "front": "with a stop at its front end, too large for the saddles",
-    "rear": "with a stop at its rear end, too large for the saddles",
-}
-"""What the boom's ends carry besides the holes."""
+BED_END_M = 0.003
+"""Thickness of a plate that closes the saddle bed's end: it keeps the rain out (common practice, no source)."""
 
 
 class Piece(msgspec.Struct, kw_only=True, frozen=True):
@@ -127,8 +124,13 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
     bed, cap = saddles.bed_section, saddles.cap
     if bed is not None:
         rear_m, front_m = bed_ends_m(rig)
-        note = "both ends closed with plate" if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed else ""
-        yield Piece(part="saddle bed", section=bed, length_m=front_m - rear_m, steel=saddles.steel, note=note)
+        yield Piece(part="saddle bed", section=bed, length_m=front_m - rear_m, steel=saddles.steel)
+    if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed:
+        section = saddles.bed.section
+        flat, note = FlatBar(width_m=section.width_m, depth_m=BED_END_M), "closes the bed; thickness: no source"
+        yield Piece(
+            part="saddle bed end", section=flat, length_m=section.depth_m, count=2, steel=saddles.steel, note=note
+        )
     if cap is not None:
         plate = FlatBar(width_m=cap.width_m, depth_m=cap.thickness_m)
         note = "on the jib mast's top; length along the boom"
@@ -168,8 +170,10 @@ def _shims(rig: Rig) -> Iterator[Piece]:
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
     boom_m = rig.boom.length_m - (ends_short_m(rig, 0)[0] if rig.arms else 0.0)
-    note = "" if rig.boom.stops is None else _STOPS.get(rig.boom.stops, "")
+    stopped = rig.boom.stops in ("both", "front") and hinge_stops(rig)
+    note = "the hinge's piece at its front end, too large for the saddles, is the stop there" if stopped else ""
     yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel, note=note)
+    yield from _boom_stops(rig)
     for index, arm in enumerate(rig.arms):
         yield Piece(
             part=f"{arm.name} tube",
@@ -180,6 +184,18 @@ def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
         )
         yield from _hinge_pieces(rig, index)
         yield from _stay_pieces(rig, index)
+
+
+def _boom_stops(rig: Rig) -> Iterator[Piece]:
+    ends, (width_m, height_m) = made_stops(rig), stop_size_m(rig)
+    notes = {
+        "rear": "too large for the saddles; the last piece to go on",
+        "front": "too large for the saddles; cut out for the boom where the hook needs its end",
+    }
+    for end in ends:
+        flat = FlatBar(width_m=width_m, depth_m=STOP_M)
+        part = f"boom stop, {end}"
+        yield Piece(part=part, section=flat, length_m=height_m, steel=rig.boom.steel, note=notes[end])
 
 
 def arm_tube_m(rig: Rig, index: int) -> float:

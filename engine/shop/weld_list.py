@@ -32,10 +32,12 @@ from engine.schema.connections import (
     StayLink,
     StrapLapped,
     ThroughSleeve,
+    TubeBed,
     Weld,
 )
-from engine.schema.model import Arm, Job, Saddles, hinge_of
+from engine.schema.model import Arm, Job, Rig, Saddles, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
+from engine.shop.boom_stops import made_stops
 from engine.shop.cut_list import hook_links, lug_count
 from engine.strength import bed_mount, gussets, hinge_end_limits, welds
 from engine.strength.cross_weld import cross_end
@@ -87,6 +89,8 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         *_straps(saddles),
     ]
     lines += _bed_mount(job)
+    lines += _bed_ends(saddles)
+    lines += _boom_stops(rig)
     for index, arm in enumerate(rig.arms):
         lines += _hinge_welds(arm)
         lines += _hinge_end_welds(job, index)
@@ -190,6 +194,20 @@ def _bed_mount(job: Job) -> list[WeldLine]:
     return lines
 
 
+def _bed_ends(saddles: Saddles) -> list[WeldLine]:
+    if not isinstance(saddles.bed, TubeBed) or not saddles.bed.ends_closed:
+        return []
+    section = saddles.bed.section
+    return [_no_leg("saddle bed ends", 2, 2.0 * (section.width_m + section.depth_m), "a seal weld all round")]
+
+
+def _boom_stops(rig: Rig) -> list[WeldLine]:
+    section, count = rig.boom.section, len(made_stops(rig))
+    if not count:
+        return []
+    return [_no_leg("boom stops", count, 2.0 * (section.width_m + section.depth_m), "all round the boom")]
+
+
 def _cross_member(job: Job) -> list[WeldLine]:
     sleeves = job.rig.sleeves
     if sleeves.cross_weld is None:
@@ -198,9 +216,15 @@ def _cross_member(job: Job) -> list[WeldLine]:
     return [_laid("cross-member to sleeves", 2, end.laid, sleeves.cross_weld)]
 
 
-def _no_leg(name: str, lines: int, length_m: float) -> WeldLine:
-    note = "not in the sketch: at least as good as the foot weld"
-    return WeldLine(name=name, lines=lines, length_each_m=length_m, leg_m=None, electrode="not known", note=note)
+def _no_leg(name: str, lines: int, length_m: float, advice: str = "at least as good as the foot weld") -> WeldLine:
+    return WeldLine(
+        name=name,
+        lines=lines,
+        length_each_m=length_m,
+        leg_m=None,
+        electrode="not known",
+        note=f"not in the sketch: {advice}",
+    )
 
 
 def _hinge_welds(arm: Arm) -> list[WeldLine]:

@@ -150,6 +150,9 @@ BY_HAND = {
     "saddle side shim": (4, 0.08),
     "saddle shim": (4, 0.08),
     "boom": (1, 2.4),
+    # Up from the boom's underside, over gap and shim, to the strap's top.
+    "boom stop, rear": (1, 0.14 + 0.0015 + 0.003 + 0.02),
+    "boom stop, front": (1, 0.14 + 0.0015 + 0.003 + 0.02),
     # From the barrel's skin to the next hinge's axis.
     "arm 1 tube": (1, 0.7 - 0.026),
     "arm 1 barrel": (2, 0.055),
@@ -262,6 +265,7 @@ def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
         saddles=REPLACE(rig.saddles, bed=None, strap_make=None, strap_foot=None, shims="none"),
         hook=REPLACE(rig.hook, end=ThroughPin(pin=rig.hook.version1.pin, edge_m=0.05), version1=None),
         sleeves=REPLACE(rig.sleeves, heel_hold=None),
+        boom=REPLACE(rig.boom, stops=None),
         arms=(),
     )
     job = REPLACE(the_job(), rig=rig, poses=(REPLACE(the_job().poses[0], arms=()),))
@@ -483,6 +487,7 @@ WELDS_BY_HAND = {
     "saddle strap feet, below": (4, 0.08, 0.008),
     "saddle strap corners": (8, 0.08, 0.006),
     "saddle bed to jib mast": (1, 2 * (0.13 + 0.11), None),
+    "boom stops": (2, 2 * (0.10 + 0.14), None),
     # Two lugs to each of two barrels, two lines each; the line's length is entered.
     "arm 1 lugs": (8, 0.09, 0.007),
     "arm 1 barrels": (4, 0.055, 0.007),
