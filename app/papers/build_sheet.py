@@ -15,6 +15,7 @@ from engine.rig.pin_places import RETENTION_WORDS
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.shop.cut_list import pieces, totals
 from engine.shop.cutting_plan import Bar, cutting_plan
+from engine.shop.gear_list import rig_gear
 from engine.shop.pin_list import fit_list, pin_list
 from engine.shop.setting_out import MARKING_M, assembly_heights_m, hole_schedules
 from engine.shop.weld_list import weld_list
@@ -41,6 +42,7 @@ def build(subject: Subject, page: str) -> Sheet:
     heights = [f"{name} {subject.cut_length(height_m)}" for name, height_m in assembly_heights_m(job.rig)]
     sheet.text(f"{DIMENSIONS_GOVERN}{'; '.join(heights)}.", SMALL)
     _add_cut_list(sheet, subject)
+    _add_bought(sheet, subject)
     _add_cutting_plan(sheet, subject)
     _add_hole_schedule(sheet, subject)
     _add_weld_list(sheet, subject)
@@ -87,6 +89,17 @@ def _add_cut_list(sheet: Sheet, subject: Subject) -> None:
         Column("note", 2.7),
     )
     sheet.table(columns, rows, LIST, strong=(len(rows) - 1,))
+
+
+def _add_bought(sheet: Sheet, subject: Subject) -> None:
+    """Gear of the rig itself that is bought, not cut."""
+    bought = []
+    for row in rig_gear(subject.job.rig):
+        mark = "mark not entered" if row.rated_kg is None else f"marked {subject.show_down(row.rated_kg)}"
+        lengths = [subject.pin_to_pin(row.pins_m)] if row.pins_m is not None else []
+        bought.append("; ".join([row.name, *lengths, mark]))
+    if bought:
+        sheet.text(f"Bought, not cut: {'. '.join(bought)}.", SMALL)
 
 
 def _add_cutting_plan(sheet: Sheet, subject: Subject) -> None:

@@ -219,6 +219,15 @@ def test_build_sheet_lists_every_piece_hole_and_weld(rig: str, tmp_path: Path) -
     assert plain(show(total, "mass", "metric")) in words
 
 
+def test_build_sheet_names_the_stay_to_buy(tmp_path: Path) -> None:
+    stay = sample_rig("osier_wharf_pumps").rig.arms[0].stay
+    words = words_of(sheet_of("build", "osier_wharf_pumps"), tmp_path)
+    lengths = f"{_mm(stay.length_min_m)} mm to {_mm(stay.length_max_m)} mm, pin to pin"
+    marked = show(stay.wll_kg, "kg_down", "metric")
+    assert plain(f"Bought, not cut: arm 1 stay, {stay.make}; {lengths}; marked {marked}.") in words
+    assert "Bought, not cut" not in words_of(sheet_of("build", "skerry_point_boatyard"), tmp_path)
+
+
 def _mm(value_m: float) -> str:
     text = f"{value_m * 1000.0:.2f}".rstrip("0").rstrip(".")
     return text or "0"
