@@ -169,10 +169,9 @@ def _shims(rig: Rig) -> Iterator[Piece]:
 
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
-    boom_m = rig.boom.length_m - (ends_short_m(rig, 0)[0] if rig.arms else 0.0)
     stopped = rig.boom.stops in ("both", "front") and hinge_stops(rig)
     note = "the hinge's piece at its front end, too large for the saddles, is the stop there" if stopped else ""
-    yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel, note=note)
+    yield Piece(part="boom", section=rig.boom.section, length_m=boom_tube_m(rig), steel=rig.boom.steel, note=note)
     yield from _boom_stops(rig)
     for index, arm in enumerate(rig.arms):
         yield Piece(
@@ -196,6 +195,11 @@ def _boom_stops(rig: Rig) -> Iterator[Piece]:
         flat = FlatBar(width_m=width_m, depth_m=STOP_M)
         part = f"boom stop, {end}"
         yield Piece(part=part, section=flat, length_m=height_m, steel=rig.boom.steel, note=notes[end])
+
+
+def boom_tube_m(rig: Rig) -> float:
+    """Length of the boom's tube: to its piece of the first hinge, or whole without arms."""
+    return rig.boom.length_m - (ends_short_m(rig, 0)[0] if rig.arms else 0.0)
 
 
 def arm_tube_m(rig: Rig, index: int) -> float:

@@ -10,9 +10,9 @@ import msgspec
 
 from engine.rig.kinematics import mast_base_z_m
 from engine.schema.connections import DropInPin
-from engine.schema.model import Hook, Rig
-from engine.schema.sections import outer_depth_m, outer_width_m
-from engine.shop.cut_list import arm_tube_m
+from engine.schema.model import Boom, Hook, Rig
+from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
+from engine.shop.cut_list import arm_tube_m, boom_tube_m
 
 MARKING_M = 0.0005
 """How far a hole is off its mark: scribed, centre-punched, drilled in a bench drill (common practice, no source)."""
@@ -44,45 +44,56 @@ class HoleSchedule(msgspec.Struct, kw_only=True, frozen=True):
     end_m: float
 
 
+Mark = tuple[str, float, float, float]
+"""A hole to mark out: its name, from the datum end, from the edge, diameter (m)."""
+
+
 def hole_schedules(rig: Rig) -> tuple[HoleSchedule, ...]:
-    """Every part with drilled holes: boom from its tail, arms from their outer ends."""
-    schedules = [_boom_holes(rig)]
+    """Every tube with holes: boom from its tail, arms from their outer ends."""
+    edges_m = hook_edges_m(rig)
+    schedules = [_boom_holes(rig, edges_m.get(None))]
     for index, arm in enumerate(rig.arms):
-        length_m = arm_tube_m(rig, index) + (0.0 if index == len(rig.arms) - 1 else rig.hook.edge_m)
-        half_m = outer_depth_m(arm.section) / 2.0
-        half_width_m = outer_width_m(arm.section) / 2.0
-        marks = _hook_marks(rig.hook, rig.hook.edge_m, half_m, half_width_m)
+        marks = _hook_marks(rig.hook, arm.section, edges_m[index]) if index in edges_m else ()
         if marks:
-            schedules.append(_schedule(arm.name, "outer end", length_m, marks))
+            schedules.append(_schedule(arm.name, "outer end", arm_tube_m(rig, index), marks))
     return tuple(schedules)
 
 
-def _boom_holes(rig: Rig) -> HoleSchedule:
-    boom, hook = rig.boom, rig.hook
-    edge_m = boom.section.depth_m / 2.0 if boom.hole_edge_m is None else boom.hole_edge_m
-    marks = [
-        (f"hole {number}", boom.first_hole_m + (number - 1) * boom.hole_pitch_m, edge_m, boom.pin.hole_m)
+def hook_edges_m(rig: Rig) -> dict[int | None, float]:
+    """From the cut end of each tube that holds the hook to the place it hangs at; None is the boom.
+
+    A link that carries the next arm's hinge at its end has no such place.
+    """
+    return {len(rig.arms) - 1 if rig.arms else None: rig.hook.edge_m}
+
+
+def _boom_holes(rig: Rig, hook_edge_m: float | None) -> HoleSchedule:
+    boom, length_m = rig.boom, boom_tube_m(rig)
+    marks: list[Mark] = [
+        (f"hole {number}", boom.first_hole_m + (number - 1) * boom.hole_pitch_m, pin_edge_m(boom), boom.pin.hole_m)
         for number in range(1, boom.hole_count + 1)
     ]
-    at_m = boom.length_m - hook.edge_m
-    marks += _hook_marks(hook, at_m, boom.section.depth_m / 2.0, boom.section.width_m / 2.0)
-    return _schedule("boom", "tail end", boom.length_m, tuple(marks))
+    if hook_edge_m is not None:
+        marks += _hook_marks(rig.hook, boom.section, length_m - hook_edge_m)
+    return _schedule("boom", "tail end", length_m, tuple(marks))
 
 
-def _hook_marks(
-    hook: Hook, at_m: float, half_depth_m: float, half_width_m: float
-) -> tuple[tuple[str, float, float, float], ...]:
+def pin_edge_m(boom: Boom) -> float:
+    """The boom's pin holes over its underside: in the middle where that is not entered."""
+    return boom.section.depth_m / 2.0 if boom.hole_edge_m is None else boom.hole_edge_m
+
+
+def _hook_marks(hook: Hook, section: RectTube | RoundTube, at_m: float) -> tuple[Mark, ...]:
     """The hole that holds the hook: across through the side walls, down through top and bottom, or none."""
     if hook.cross_pin is not None:
-        return (("hook pin", at_m, half_depth_m, hook.cross_pin.pin.hole_m),)
+        return (("hook pin", at_m, outer_depth_m(section) / 2.0, hook.cross_pin.pin.hole_m),)
     if isinstance(hook.end, DropInPin):
-        return (("hook's standing pin, through top and bottom", at_m, half_width_m, hook.end.hole_m),)
+        half_m = outer_width_m(section) / 2.0
+        return (("hook's standing pin, through top and bottom", at_m, half_m, hook.end.hole_m),)
     return ()
 
 
-def _schedule(
-    part: str, datum: str, length_m: float, marks: tuple[tuple[str, float, float, float], ...]
-) -> HoleSchedule:
+def _schedule(part: str, datum: str, length_m: float, marks: tuple[Mark, ...]) -> HoleSchedule:
     holes, before_m = [], 0.0
     for number, (name, at_m, edge_m, diameter_m) in enumerate(sorted(marks, key=lambda mark: mark[1]), start=1):
         holes.append(

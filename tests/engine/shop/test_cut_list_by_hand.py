@@ -16,7 +16,9 @@ from engine.schema import rig_file
 from engine.schema.connections import (
     BasePlate,
     BentStrap,
+    EndPlate,
     FabricatedStrap,
+    FaceLugs,
     Gusset,
     HookBefore,
     Hoop,
@@ -27,7 +29,7 @@ from engine.schema.connections import (
     TubeBed,
     Weld,
 )
-from engine.schema.model import Job, NoGo, Stock
+from engine.schema.model import Job, NoGo, Rig, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.shop.cut_list import Piece, pieces, totals
 from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usable_stretches
@@ -442,9 +444,13 @@ def test_of_two_bars_that_do_the_shorter_is_begun() -> None:
 # ---------------------------------------------------------------- holes
 
 
+def without_arms() -> Rig:
+    return REPLACE(the_job().rig, arms=())
+
+
 def test_the_booms_holes_by_hand() -> None:
     """Three pin holes from 0.6 m every 0.25 m, then the hook pin 0.05 m from the end; 0.5 mm of marking each step."""
-    boom = hole_schedules(the_job().rig)[0]
+    boom = hole_schedules(without_arms())[0]
     at = (0.6, 0.85, 1.1, 2.35)
     assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3", "hook pin"]
     assert [hole.from_datum_m for hole in boom.holes] == pytest.approx(at)
@@ -455,25 +461,36 @@ def test_the_booms_holes_by_hand() -> None:
     assert (boom.part, boom.datum, boom.length_m, boom.end_m) == ("boom", "tail end", 2.4, pytest.approx(0.05))
 
 
-def test_holes_come_in_order_from_the_datum_however_near_an_edge_they_are() -> None:
+def test_a_boom_that_carries_an_arm_is_drilled_as_long_as_it_is_cut_and_holds_no_hook() -> None:
+    """Lugs on its faces reach 0.05 m past its end to the pin; an end plate of 25 mm stands a lug's 41 mm off it."""
     rig = the_job().rig
+    lugs = FaceLugs(thickness_m=0.02, width_m=0.06, on_face_m=0.2, reach_m=0.05)
+    plate = EndPlate(thickness_m=0.025, height_m=0.3, width_m=0.12)
+    for end, short_m in ((lugs, 0.05), (plate, 0.025 + 0.041)):
+        arm = REPLACE(rig.arms[0], hinge=REPLACE(rig.arms[0].hinge, inner_end=end))
+        boom = hole_schedules(REPLACE(rig, arms=(arm, rig.arms[1])))[0]
+        assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3"]
+        assert (boom.length_m, boom.end_m) == (pytest.approx(2.4 - short_m), pytest.approx(1.3 - short_m))
+
+
+def test_holes_come_in_order_from_the_datum_however_near_an_edge_they_are() -> None:
+    rig = without_arms()
     boom = hole_schedules(REPLACE(rig, boom=REPLACE(rig.boom, hole_edge_m=0.08)))[0]
     assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3", "hook pin"]
 
 
 def test_pin_holes_stand_in_the_middle_of_the_depth_where_no_edge_is_entered() -> None:
-    rig = the_job().rig
+    rig = without_arms()
     middle = hole_schedules(REPLACE(rig, boom=REPLACE(rig.boom, hole_edge_m=None)))[0]
     assert {hole.from_edge_m for hole in middle.holes} == {0.07}
 
 
-def test_the_outer_arms_hook_pin_hole_by_hand() -> None:
-    inner, outer = hole_schedules(the_job().rig)[1:]
+def test_only_the_outermost_arm_has_a_hole_for_the_hook() -> None:
+    _, outer = hole_schedules(the_job().rig)
     assert (outer.part, outer.datum, outer.length_m) == ("arm 2", "outer end", pytest.approx(0.6 - 0.0235 + 0.05))
-    for schedule, half_depth in ((inner, 0.0475), (outer, 0.04)):
-        (hole,) = schedule.holes
-        assert (hole.name, hole.from_datum_m, hole.diameter_m) == ("hook pin", 0.05, 0.0216)
-        assert hole.from_edge_m == pytest.approx(half_depth)
+    (hole,) = outer.holes
+    assert (hole.name, hole.from_datum_m, hole.diameter_m) == ("hook pin", 0.05, 0.0216)
+    assert hole.from_edge_m == pytest.approx(0.04)
 
 
 # ---------------------------------------------------------------- welds
