@@ -169,9 +169,13 @@ def _shims(rig: Rig) -> Iterator[Piece]:
 
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
-    stopped = rig.boom.stops in ("both", "front") and hinge_stops(rig)
-    note = "the hinge's piece at its front end, too large for the saddles, is the stop there" if stopped else ""
-    yield Piece(part="boom", section=rig.boom.section, length_m=boom_tube_m(rig), steel=rig.boom.steel, note=note)
+    yield Piece(
+        part="boom",
+        section=rig.boom.section,
+        length_m=boom_tube_m(rig),
+        steel=rig.boom.steel,
+        note=_boom_note(rig),
+    )
     yield from _boom_stops(rig)
     for index, arm in enumerate(rig.arms):
         yield Piece(
@@ -179,7 +183,7 @@ def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
             section=arm.section,
             length_m=arm_tube_m(rig, index),
             steel=arm.steel,
-            note=_end_note(arm.hinge),
+            note=_arm_tube_note(rig, index),
         )
         yield from _hinge_pieces(rig, index)
         yield from _stay_pieces(rig, index)
@@ -210,16 +214,37 @@ def arm_tube_m(rig: Rig, index: int) -> float:
     return arm.length_m - ends_short_m(rig, index)[1] + beyond_m
 
 
-def _end_note(hinge: Hinge) -> str:
-    match hinge.outer_end:
+def _arm_tube_note(rig: Rig, index: int) -> str:
+    own = link_ends(rig, index, index - 1 if index else None)[1]
+    notes = [f"inner end {_end_note(rig.arms[index].hinge.outer_end, own)}"]
+    if index + 1 < len(rig.arms) and isinstance(rig.arms[index + 1].hinge.inner_end, ThroughSleeve):
+        tube, _ = link_ends(rig, index + 1, index)
+        notes.append(f"outer end {_end_note(rig.arms[index + 1].hinge.inner_end, tube)}")
+    return "; ".join(notes)
+
+
+def _boom_note(rig: Rig) -> str:
+    notes = []
+    if rig.arms and isinstance(rig.arms[0].hinge.inner_end, ThroughSleeve):
+        tube, _ = link_ends(rig, 0, None)
+        notes.append(f"front end {_end_note(rig.arms[0].hinge.inner_end, tube)}")
+    if rig.boom.stops in ("both", "front") and hinge_stops(rig):
+        notes.append("the hinge's piece at its front end, too large for the saddles, is the stop there")
+    return "; ".join(notes)
+
+
+def _end_note(end: HingeEnd | None, tube: TubeEnd) -> str:
+    """How a tube's end is made for what stands on it at a hinge."""
+    match end:
         case ThroughSleeve(coped="half"):
-            return "one end cut half round to the sleeve"
+            return "cut half round to the sleeve"
         case ThroughSleeve():
-            return "one end drilled for the sleeve through the pin's axis, then top and bottom wall rounded about it"
+            walls = "top and bottom wall" if tube.deep else "both side walls"
+            return f"drilled at the pin for the sleeve, {walls} rounded about it"
         case EndPlate() | FaceLugs():
-            return "one end square"
+            return "square"
         case None:
-            return "one end coped to the barrels"
+            return "coped to the barrels"
 
 
 def _hinge_pieces(rig: Rig, index: int) -> Iterator[Piece]:

@@ -1,15 +1,18 @@
 """What to mark out before drilling and tacking up: holes from one datum end, and heights over the fork blades.
 
-Every hole is given from one datum end of its part, so that errors do not add up, together with the error that stepping
-from hole to hole would add up to.
+Every hole in a tube is given from one datum end, so that errors do not add up, together with the error that stepping
+from hole to hole would add up to.  Holes in plates and sleeves stand in ``engine.shop.piece_holes``.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import msgspec
 
+from engine.rig.hinge_pieces import TubeEnd, ends_short_m, link_ends
 from engine.rig.kinematics import mast_base_z_m
-from engine.schema.connections import DropInPin
+from engine.schema.connections import DropInPin, HingeEnd, ThroughSleeve
 from engine.schema.model import Boom, Hook, Rig
 from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
 from engine.shop.cut_list import arm_tube_m, boom_tube_m
@@ -21,6 +24,7 @@ MARKING_M = 0.0005
 class Hole(msgspec.Struct, kw_only=True, frozen=True):
     """One hole: its centre from the datum end, and from the hole before it.
 
+    ``from_edge_m`` is up from the part's underside, or in from its side for a hole through top and bottom.
     ``stack_m`` is its possible error when each hole is stepped off from the one before; marked from the datum it is
     ``MARKING_M``.
     """
@@ -50,10 +54,9 @@ Mark = tuple[str, float, float, float]
 
 def hole_schedules(rig: Rig) -> tuple[HoleSchedule, ...]:
     """Every tube with holes: boom from its tail, arms from their outer ends."""
-    edges_m = hook_edges_m(rig)
-    schedules = [_boom_holes(rig, edges_m.get(None))]
+    schedules = [_schedule("boom", "tail end", boom_tube_m(rig), _boom_marks(rig))]
     for index, arm in enumerate(rig.arms):
-        marks = _hook_marks(rig.hook, arm.section, edges_m[index]) if index in edges_m else ()
+        marks = _arm_marks(rig, index)
         if marks:
             schedules.append(_schedule(arm.name, "outer end", arm_tube_m(rig, index), marks))
     return tuple(schedules)
@@ -67,15 +70,39 @@ def hook_edges_m(rig: Rig) -> dict[int | None, float]:
     return {len(rig.arms) - 1 if rig.arms else None: rig.hook.edge_m}
 
 
-def _boom_holes(rig: Rig, hook_edge_m: float | None) -> HoleSchedule:
-    boom, length_m = rig.boom, boom_tube_m(rig)
+def _boom_marks(rig: Rig) -> list[Mark]:
+    boom, edges_m = rig.boom, hook_edges_m(rig)
     marks: list[Mark] = [
         (f"hole {number}", boom.first_hole_m + (number - 1) * boom.hole_pitch_m, pin_edge_m(boom), boom.pin.hole_m)
         for number in range(1, boom.hole_count + 1)
     ]
-    if hook_edge_m is not None:
-        marks += _hook_marks(rig.hook, boom.section, length_m - hook_edge_m)
-    return _schedule("boom", "tail end", length_m, tuple(marks))
+    if None in edges_m:
+        marks += _hook_marks(rig.hook, boom.section, boom_tube_m(rig) - edges_m[None])
+    if rig.arms:
+        marks += _sleeve_marks(rig.arms[0].hinge.inner_end, link_ends(rig, 0, None)[0], boom.length_m)
+    return marks
+
+
+def _arm_marks(rig: Rig, index: int) -> list[Mark]:
+    arm, edges_m, marks = rig.arms[index], hook_edges_m(rig), list[Mark]()
+    # How far the hinge pin at the arm's own end, and that of the next arm, are from the outer end.
+    own_m = arm_tube_m(rig, index) + ends_short_m(rig, index)[1]
+    if index in edges_m:
+        marks += _hook_marks(rig.hook, arm.section, edges_m[index])
+    if index + 1 < len(rig.arms):
+        tube, _ = link_ends(rig, index + 1, index)
+        marks += _sleeve_marks(rig.arms[index + 1].hinge.inner_end, tube, own_m - arm.length_m)
+    tube = link_ends(rig, index, index - 1 if index else None)[1]
+    return marks + _sleeve_marks(arm.hinge.outer_end, tube, own_m)
+
+
+def _sleeve_marks(end: HingeEnd | None, tube: TubeEnd, at_m: float) -> list[Mark]:
+    """The hole or the half-round cope that a hinge's sleeve wants in two walls of its tube."""
+    if not isinstance(end, ThroughSleeve):
+        return []
+    name = "sleeve hole" if end.coped == "through" else "half-round cope at the sleeve"
+    walls = "top and bottom" if tube.deep else "both sides"
+    return [(f"{name}, through {walls}", at_m, tube.across_pin_m / 2.0, end.outer_m)]
 
 
 def pin_edge_m(boom: Boom) -> float:
@@ -93,7 +120,7 @@ def _hook_marks(hook: Hook, section: RectTube | RoundTube, at_m: float) -> tuple
     return ()
 
 
-def _schedule(part: str, datum: str, length_m: float, marks: tuple[Mark, ...]) -> HoleSchedule:
+def _schedule(part: str, datum: str, length_m: float, marks: Sequence[Mark]) -> HoleSchedule:
     holes, before_m = [], 0.0
     for number, (name, at_m, edge_m, diameter_m) in enumerate(sorted(marks, key=lambda mark: mark[1]), start=1):
         holes.append(
