@@ -16,6 +16,7 @@ from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidR
 from engine.shop.cut_list import pieces, totals
 from engine.shop.cutting_plan import Bar, cutting_plan
 from engine.shop.gear_list import rig_gear
+from engine.shop.piece_holes import piece_holes
 from engine.shop.pin_list import fit_list, pin_list
 from engine.shop.setting_out import MARKING_M, assembly_heights_m, hole_schedules
 from engine.shop.weld_list import weld_list
@@ -45,6 +46,7 @@ def build(subject: Subject, page: str) -> Sheet:
     _add_bought(sheet, subject)
     _add_cutting_plan(sheet, subject)
     _add_hole_schedule(sheet, subject)
+    _add_piece_holes(sheet, subject)
     _add_weld_list(sheet, subject)
     sheet.panes(
         (1.0, 1.1),
@@ -154,7 +156,7 @@ def _bar_cells(subject: Subject, bar: Bar) -> list[str]:
 
 
 def _add_hole_schedule(sheet: Sheet, subject: Subject) -> None:
-    sheet.heading("Hole schedule, every hole from one datum end", 40.0)
+    sheet.heading("Holes in boom and arms, every one from one datum end", 40.0)
     rows, show = [], subject.fine_length
     for schedule in hole_schedules(subject.job.rig):
         part = f"{schedule.part}, {schedule.datum}"
@@ -163,16 +165,44 @@ def _add_hole_schedule(sheet: Sheet, subject: Subject) -> None:
             rows.append([part, hole.name, *(show(size_m) for size_m in sizes_m)])
         rows.append([part, "other end", show(schedule.length_m), show(schedule.end_m), "", "", "", ""])
     columns = (
-        Column("part, datum", 1.3),
-        Column("hole", 0.8),
-        Column("from datum", 1.0, "right"),
-        Column("from the one before", 1.3, "right"),
-        Column("up from underside", 1.2, "right"),
-        Column("diameter", 0.8, "right"),
-        Column("off, from datum ±", 1.1, "right"),
+        Column("part, datum", 1.05),
+        Column("hole", 1.45),
+        Column("from datum", 0.8, "right"),
+        Column("from the one before", 1.25, "right"),
+        Column("from underside or side", 1.42, "right"),
+        Column("diameter", 0.7, "right"),
+        Column("off, from datum ±", 1.16, "right"),
         Column("off, if stepped ±", 1.1, "right"),
     )
     sheet.table(columns, rows, LIST)
+
+
+def _add_piece_holes(sheet: Sheet, subject: Subject) -> None:
+    rows = [
+        [
+            f"{hole.count} x {hole.piece}",
+            subject.fine_length(hole.diameter_m),
+            _place(subject, hole.from_datum_m, hole.datum),
+            _place(subject, hole.from_edge_m, hole.edge),
+            hole.note,
+        ]
+        for hole in piece_holes(subject.job)
+    ]
+    if not rows:
+        return
+    sheet.heading("Holes in the other pieces", 40.0)
+    columns = (
+        Column("piece", 2.0),
+        Column("diameter", 0.7, "right"),
+        Column("middle", 1.5),
+        Column("and", 1.5),
+        Column("note", 3.0),
+    )
+    sheet.table(columns, rows, LIST)
+
+
+def _place(subject: Subject, from_m: float | None, end: str) -> str:
+    return end if from_m is None else f"{subject.fine_length(from_m)} from {end}"
 
 
 def _add_weld_list(sheet: Sheet, subject: Subject) -> None:
