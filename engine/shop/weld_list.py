@@ -255,10 +255,11 @@ def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
             case ThroughSleeve() if end.weld is not None:
                 parts = hinge_end_limits.sleeve_parts(end, hinge, tube, job.policy)
                 crossed, beside = _PIN_WALLS[tube.deep]
-                lines.append(_of_weld(f"{name}: sleeve", 2, parts.cope.arc_m, end.weld, f"round it at the {crossed}"))
-                if end.coped == "half":
-                    note = f"along the {beside}"
-                    lines.append(_of_weld(f"{name}: sleeve", 2, tube.along_pin_m, end.weld, note))
+                note = f"round it at the {crossed}, the length that counts"
+                lines.append(_of_weld(f"{name}: sleeve", 2, parts.cope.arc_m, end.weld, note))
+                beside_m = parts.cope.length_m / 2.0 - parts.cope.arc_m
+                if beside_m > 0.0:
+                    lines.append(_of_weld(f"{name}: sleeve", 2, beside_m, end.weld, f"along the {beside}"))
             case EndPlate() if end.weld_tube is not None:
                 lever_m = plate_lever_m(hinge, tubes)
                 carries = lugs_on_arm(hinge) == (side == "outer")

@@ -10,6 +10,7 @@ import pytest
 
 from engine.schema import rig_file
 from engine.schema.model import Job
+from engine.schema.sections import RectTube
 from engine.shop.cut_list import pieces
 from engine.shop.weld_list import weld_list
 
@@ -19,16 +20,19 @@ BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "
 Axis = Literal["standing", "level"]
 
 
-def with_hinge(axis: Axis, coped: Literal["half", "through"] = "through", plate_m: float = 0.12) -> Job:
+def with_hinge(
+    axis: Axis, coped: Literal["half", "through"] = "through", plate_m: float = 0.12, sleeve_m: float = 0.055
+) -> Job:
     """The boatyard's second hinge, a sleeve in arm 2 and an end plate on arm 1, with its pin standing or level."""
     rig = BOATYARD.rig
     inner, outer = rig.arms
     hinge = outer.hinge
     ends = {
         "inner_end": REPLACE(hinge.inner_end, width_m=plate_m),
-        "outer_end": REPLACE(hinge.outer_end, coped=coped),
+        "outer_end": REPLACE(hinge.outer_end, coped=coped, outer_m=sleeve_m),
     }
-    arm = REPLACE(outer, axis=axis, hinge=REPLACE(hinge, **ends))
+    tube = RectTube(width_m=0.075, depth_m=0.075, wall_m=0.0064)
+    arm = REPLACE(outer, section=tube, axis=axis, hinge=REPLACE(hinge, **ends))
     return REPLACE(BOATYARD, rig=REPLACE(rig, arms=(inner, arm)))
 
 
@@ -41,9 +45,11 @@ def notes(job: Job, name: str) -> list[str]:
     [("standing", "top and bottom wall", "side walls"), ("level", "side walls", "top and bottom wall")],
 )
 def test_a_sleeve_is_welded_round_at_the_walls_its_pin_goes_through(axis: Axis, crossed: str, beside: str) -> None:
-    sleeve = "arm 2 hinge, outer end: sleeve"
-    assert notes(with_hinge(axis), sleeve) == [f"round it at the {crossed}"]
-    assert notes(with_hinge(axis, "half"), sleeve) == [f"round it at the {crossed}", f"along the {beside}"]
+    sleeve, round_it = "arm 2 hinge, outer end: sleeve", f"round it at the {crossed}, the length that counts"
+    assert notes(with_hinge(axis), sleeve) == [round_it]
+    # 75 mm of tube with walls of 6.4: a sleeve of 63 mm reaches both other walls, one of 55 does not.
+    assert notes(with_hinge(axis, "half", sleeve_m=0.063), sleeve) == [round_it, f"along the {beside}"]
+    assert notes(with_hinge(axis, "half", sleeve_m=0.055), sleeve) == [round_it]
 
 
 @pytest.mark.parametrize(("axis", "counted"), [("standing", "top, bottom"), ("level", "one side, the other side")])
