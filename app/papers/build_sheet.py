@@ -262,10 +262,9 @@ def _add_pin_list(sheet: Sheet, subject: Subject) -> None:
 
 def _add_fit_list(sheet: Sheet, subject: Subject) -> None:
     rows = [
-        [fit.name, *(subject.fine_length(size_m) for size_m in (fit.inside_m, fit.outside_m, fit.play_m)), ""]
+        [fit.name, *(_fine_or_unknown(subject, size_m) for size_m in (fit.inside_m, fit.outside_m, fit.play_m)), ""]
         for fit in fit_list(subject.job)
     ]
-    rows += [[name, "", "", rounding.NOT_KNOWN, ""] for name in ("boom in saddles, across", "boom in saddles, up")]
     columns = (
         Column("fit", 1.7),
         Column("inside", 0.8, "right"),
@@ -274,6 +273,10 @@ def _add_fit_list(sheet: Sheet, subject: Subject) -> None:
         Column("as built", 0.7),
     )
     sheet.table(columns, rows, LIST)
+
+
+def _fine_or_unknown(subject: Subject, size_m: float | None) -> str:
+    return rounding.NOT_KNOWN if size_m is None else subject.fine_length(size_m)
 
 
 def section_words(subject: Subject, section: Section) -> str:

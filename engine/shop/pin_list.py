@@ -35,16 +35,16 @@ class PinRow(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Fit(msgspec.Struct, kw_only=True, frozen=True):
-    """One thing inside another: the inside size of the outer one, the outside size of the inner one."""
+    """One thing inside another: the inside size of the outer one, None if it is not known; the inner one's outside."""
 
     name: str
-    inside_m: float
+    inside_m: float | None
     outside_m: float
 
     @property
-    def play_m(self) -> float:
+    def play_m(self) -> float | None:
         """Free space, both sides together."""
-        return self.inside_m - self.outside_m
+        return None if self.inside_m is None else self.inside_m - self.outside_m
 
 
 def pin_list(rig: Rig) -> tuple[PinRow, ...]:
@@ -101,7 +101,7 @@ def _pin_row(name: str, count: int, pin: Pin, through_m: float) -> PinRow:
 
 
 def fit_list(job: Job) -> tuple[Fit, ...]:
-    """Forks in sleeves, pins in holes."""
+    """Forks in sleeves, pins in holes, the boom between its shims in the saddles."""
     section, forks = job.rig.sleeves.section, job.truck.forks
     fits = [
         Fit(name="fork in sleeve, across", inside_m=section.width_m - 2.0 * section.wall_m, outside_m=forks.width_m),
@@ -112,4 +112,15 @@ def fit_list(job: Job) -> tuple[Fit, ...]:
     fits += [
         Fit(name=f"{row.name} in its hole", inside_m=row.hole_m, outside_m=row.diameter_m) for row in pin_list(job.rig)
     ]
-    return tuple(fits)
+    return (*fits, *_boom_in_saddles(job.rig))
+
+
+def _boom_in_saddles(rig: Rig) -> tuple[Fit, Fit]:
+    saddles, section = rig.saddles, rig.boom.section
+    side_m, top_m = saddles.side_gap_m, saddles.top_gap_m
+    wide_m = None if side_m is None else section.width_m + 2.0 * side_m
+    deep_m = None if top_m is None else section.depth_m + top_m
+    return (
+        Fit(name="boom in saddles, across", inside_m=wide_m, outside_m=section.width_m),
+        Fit(name="boom in saddles, up", inside_m=deep_m, outside_m=section.depth_m),
+    )

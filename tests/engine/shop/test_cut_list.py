@@ -208,4 +208,4 @@ def test_pins_go_through_what_they_hold_and_fit_their_holes(sample: Job) -> None
     rows = {row.name: row for row in pin_list(sample.rig)}
     assert rows["boom pin"].length_m > sample.rig.boom.section.width_m + 2.0 * sample.rig.saddles.strap_thickness_m
     assert all(row.play_m >= 0.0 for row in rows.values())
-    assert all(fit.play_m >= 0.0 for fit in fit_list(sample))
+    assert all(fit.play_m is None or fit.play_m >= 0.0 for fit in fit_list(sample))

@@ -599,7 +599,19 @@ def test_forks_in_sleeves_and_pins_in_holes() -> None:
     assert fits["fork in sleeve, across"].play_m == pytest.approx(0.144 - 0.122)
     assert fits["fork in sleeve, upright"].play_m == pytest.approx(0.064 - 0.040)
     assert fits["hook pin in its hole"] == Fit(name="hook pin in its hole", inside_m=0.0216, outside_m=0.021)
-    assert len(fits) == 2 + 5
+    assert len(fits) == 2 + 5 + 2
+
+
+def test_the_boom_s_play_in_its_saddles_is_what_is_free_beside_its_shims() -> None:
+    """A boom of 100 x 140 with 1 mm free at each side and 1.5 mm over it; not known where nobody entered a gap."""
+    rig = the_job().rig
+    fits = {fit.name: fit for fit in fit_list(the_job())}
+    across, up = fits["boom in saddles, across"], fits["boom in saddles, up"]
+    assert (across.inside_m, across.outside_m, across.play_m) == pytest.approx((0.102, 0.1, 0.002))
+    assert (up.inside_m, up.outside_m, up.play_m) == pytest.approx((0.1415, 0.14, 0.0015))
+    saddles = REPLACE(rig.saddles, side_gap_m=None, top_gap_m=None)
+    unknown = {fit.name: fit for fit in fit_list(REPLACE(the_job(), rig=REPLACE(rig, saddles=saddles)))}
+    assert unknown["boom in saddles, across"].play_m is None and unknown["boom in saddles, up"].inside_m is None
 
 
 def test_heights_add_up_from_the_fork_blades() -> None:
