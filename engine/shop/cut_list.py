@@ -14,7 +14,7 @@ from collections.abc import Iterator
 
 import msgspec
 
-from engine.rig import strap_pieces
+from engine.rig import hook_place, strap_pieces
 from engine.rig.hinge_pieces import TubeEnd, as_built, ends_short_m, link_ends, lug_length_m, lugs_on_arm, off_plate_m
 from engine.rig.kinematics import bed_ends_m
 from engine.schema.connections import (
@@ -340,15 +340,13 @@ def _pin_pieces(rig: Rig) -> Iterator[Piece]:
         yield Piece(part=row.name, section=bar, length_m=row.length_m, count=row.count, steel=row.steel)
 
 
-def hook_links(job: Job) -> tuple[Boom | Arm, ...]:
-    """The links the hook hangs on in some pose of the job: each needs a hook end of its own, boom first."""
-    rig = job.rig
-    last = {max((at for at, arm in enumerate(pose.arms) if arm.fitted), default=-1) for pose in job.poses}
-    return tuple(rig.boom if index < 0 else rig.arms[index] for index in sorted(last))
+def hook_links(rig: Rig) -> tuple[Boom | Arm, ...]:
+    """The links with a place for the hook: each needs a hook end of its own, boom first."""
+    return tuple(hook_place.link_of(rig, link) for link in hook_place.places(rig))
 
 
 def _hook_end_pieces(job: Job) -> Iterator[Piece]:
-    hook, links = job.rig.hook, hook_links(job)
+    hook, links = job.rig.hook, hook_links(job.rig)
     if hook.hoop is not None:
         names = " and ".join("boom" if isinstance(link, Boom) else link.name for link in links)
         on = f"; one each on {names}" if len(links) > 1 else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.rig import strap_pieces
+from engine.rig import hook_place, strap_pieces
 from engine.rig.hinge_pieces import as_built, sleeve_of
 from engine.schema.connections import DropInPin, Pin, Retention, StayLink
 from engine.schema.model import Job, Rig, hinge_of
@@ -48,15 +48,18 @@ class Fit(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def pin_list(rig: Rig) -> tuple[PinRow, ...]:
-    """Every pin; its bar is as long as what the pin goes through, and ``PIN_ENDS``."""
+    """Every pin; its bar is as long as what the pin goes through, and ``PIN_ENDS``.
+
+    One pin for the hook goes through every link that has a place for it.
+    """
     boom, saddles = rig.boom, rig.saddles
     through_m = strap_pieces.top_m(saddles, boom)
-    last = rig.arms[-1].section if rig.arms else boom.section
+    hook_on = [hook_place.link_of(rig, link).section for link in hook_place.places(rig)]
     rows = [_pin_row("boom pin", 1, boom.pin, through_m)]
     if rig.hook.cross_pin is not None:
-        rows.append(_pin_row("hook pin", 1, rig.hook.cross_pin.pin, outer_width_m(last)))
+        rows.append(_pin_row("hook pin", 1, rig.hook.cross_pin.pin, max(map(outer_width_m, hook_on))))
     if isinstance(rig.hook.end, DropInPin):
-        rows.append(_drop_in_row(rig.hook.end, outer_depth_m(last)))
+        rows.append(_drop_in_row(rig.hook.end, max(map(outer_depth_m, hook_on))))
     for arm in rig.arms:
         hinge = as_built(hinge_of(arm))
         if sleeve_of(hinge) is None:

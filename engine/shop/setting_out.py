@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 import msgspec
 
+from engine.rig import hook_place
 from engine.rig.hinge_pieces import TubeEnd, ends_short_m, link_ends
 from engine.rig.kinematics import mast_base_z_m
 from engine.schema.connections import DropInPin, HingeEnd, ThroughSleeve
@@ -62,33 +63,25 @@ def hole_schedules(rig: Rig) -> tuple[HoleSchedule, ...]:
     return tuple(schedules)
 
 
-def hook_edges_m(rig: Rig) -> dict[int | None, float]:
-    """From the cut end of each tube that holds the hook to the place it hangs at; None is the boom.
-
-    A link that carries the next arm's hinge at its end has no such place.
-    """
-    return {len(rig.arms) - 1 if rig.arms else None: rig.hook.edge_m}
-
-
 def _boom_marks(rig: Rig) -> list[Mark]:
-    boom, edges_m = rig.boom, hook_edges_m(rig)
+    boom = rig.boom
     marks: list[Mark] = [
         (f"hole {number}", boom.first_hole_m + (number - 1) * boom.hole_pitch_m, pin_edge_m(boom), boom.pin.hole_m)
         for number in range(1, boom.hole_count + 1)
     ]
-    if None in edges_m:
-        marks += _hook_marks(rig.hook, boom.section, boom_tube_m(rig) - edges_m[None])
+    if None in hook_place.places(rig):
+        marks += _hook_marks(rig.hook, boom.section, boom_tube_m(rig) - hook_place.edge_m(rig, None))
     if rig.arms:
         marks += _sleeve_marks(rig.arms[0].hinge.inner_end, link_ends(rig, 0, None)[0], boom.length_m)
     return marks
 
 
 def _arm_marks(rig: Rig, index: int) -> list[Mark]:
-    arm, edges_m, marks = rig.arms[index], hook_edges_m(rig), list[Mark]()
+    arm, marks = rig.arms[index], list[Mark]()
     # How far the hinge pin at the arm's own end, and that of the next arm, are from the outer end.
     own_m = arm_tube_m(rig, index) + ends_short_m(rig, index)[1]
-    if index in edges_m:
-        marks += _hook_marks(rig.hook, arm.section, edges_m[index])
+    if index in hook_place.places(rig):
+        marks += _hook_marks(rig.hook, arm.section, hook_place.edge_m(rig, index))
     if index + 1 < len(rig.arms):
         tube, _ = link_ends(rig, index + 1, index)
         marks += _sleeve_marks(rig.arms[index + 1].hinge.inner_end, tube, own_m - arm.length_m)

@@ -103,7 +103,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         lines.append(
             WeldLine(
                 name="hook hoop feet",
-                lines=2 * len(hook_links(job)),
+                lines=2 * len(hook_links(rig)),
                 length_each_m=math.pi * hoop.bar_m,
                 leg_m=hoop.weld.leg_m,
                 electrode=hoop.weld.electrode,

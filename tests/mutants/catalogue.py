@@ -245,7 +245,11 @@ STRENGTH = (
     ),
     *_strength(
         "hinge_end_limits",
-        ("allowed = 0.0 if end.weld is None", "allowed = 1e9 if end.weld is None", "a sleeve that nobody has welded holds"),
+        (
+            "allowed = 0.0 if end.weld is None",
+            "allowed = 1e9 if end.weld is None",
+            "a sleeve that nobody has welded holds",
+        ),
         ("+ 1.0 / patch.push_N, thrust)", ", thrust)", "the weight on a lug pulls at the wall"),
         (
             "hinge_ends.end_plate_weld_sixes(side.pull, plate.reach_m)",

@@ -493,6 +493,24 @@ def test_only_the_outermost_arm_has_a_hole_for_the_hook() -> None:
     assert hole.from_edge_m == pytest.approx(0.04)
 
 
+def test_a_link_that_carries_an_arm_has_its_hole_for_the_hook_behind_the_hinge() -> None:
+    """Lugs reach 0.05 m past the boom's end to the pin: 0.3 m behind the pin is 0.25 m from the boom's own end.
+
+    Arm 1 runs to the next hinge's axis, as what stands there is not entered.  The pin goes through the boom, 100 wide.
+    """
+    rig = the_job().rig
+    lugs = FaceLugs(thickness_m=0.02, width_m=0.06, on_face_m=0.2, reach_m=0.05)
+    arm = REPLACE(rig.arms[0], hinge=REPLACE(rig.arms[0].hinge, inner_end=lugs))
+    rig = REPLACE(rig, arms=(arm, rig.arms[1]), hook=REPLACE(rig.hook, behind_hinge_m=0.3))
+    boom, inner, outer = (
+        next(hole for hole in schedule.holes if hole.name == "hook pin") for schedule in hole_schedules(rig)
+    )
+    assert (boom.from_datum_m, boom.from_edge_m) == (pytest.approx(2.4 - 0.3), 0.07)
+    assert (inner.from_datum_m, inner.from_edge_m) == (pytest.approx(0.3), 0.0475)
+    assert (outer.from_datum_m, outer.from_edge_m) == (0.05, 0.04)
+    assert next(row for row in pin_list(rig) if row.name == "hook pin").length_m == pytest.approx(0.1 + 2 * 0.021)
+
+
 # ---------------------------------------------------------------- welds
 
 WELDS_BY_HAND = {
