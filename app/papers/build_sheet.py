@@ -26,9 +26,7 @@ TITLE = TITLES["build"]
 LIST = 12
 """Type size of the lists."""
 
-DIMENSIONS_GOVERN = (
-    "Dimensions govern; do not scale a copy. Gussets drawn dashed count nothing. From the top of the fork blades: "
-)
+DIMENSIONS_GOVERN = "Dimensions govern; do not scale a copy. Gussets drawn dashed count nothing."
 
 
 def build(subject: Subject, page: str) -> Sheet:
@@ -41,7 +39,8 @@ def build(subject: Subject, page: str) -> Sheet:
     add_picture(sheet, elevation, f"Side view, arms straight, boom in hole {pose.hole}")
     add_picture(sheet, from_above, "Plan")
     heights = [f"{name} {subject.cut_length(height_m)}" for name, height_m in assembly_heights_m(job.rig)]
-    sheet.text(f"{DIMENSIONS_GOVERN}{'; '.join(heights)}.", SMALL)
+    lean = ", along the leaning jib mast" if job.rig.jib_mast.lean_rad else ""
+    sheet.text(f"{DIMENSIONS_GOVERN} From the top of the fork blades{lean}: {'; '.join(heights)}.", SMALL)
     _add_cut_list(sheet, subject)
     _add_bought(sheet, subject)
     _add_cutting_plan(sheet, subject)

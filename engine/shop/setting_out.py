@@ -10,11 +10,11 @@ from collections.abc import Sequence
 
 import msgspec
 
-from engine.rig import hook_place
+from engine.rig import hook_place, pieces, strap_pieces
 from engine.rig.hinge_pieces import TubeEnd, ends_short_m, link_ends
 from engine.rig.kinematics import mast_base_z_m
 from engine.schema.connections import DropInPin, HingeEnd, ThroughSleeve
-from engine.schema.model import Boom, Hook, Rig
+from engine.schema.model import Boom, Hook, Rig, Saddles
 from engine.schema.sections import RectTube, RoundTube, outer_depth_m, outer_width_m
 from engine.shop.cut_list import arm_tube_m, boom_tube_m
 
@@ -132,8 +132,27 @@ def _schedule(part: str, datum: str, length_m: float, marks: Sequence[Mark]) -> 
 
 
 def assembly_heights_m(rig: Rig) -> tuple[tuple[str, float], ...]:
-    """Heights over the top of the fork blades, to set out when tacking up."""
-    foot = mast_base_z_m(rig)
-    top = foot + rig.jib_mast.length_m
-    underside = top + rig.saddles.seat_m
-    return (("top of sleeves (jib mast foot)", foot), ("top of jib mast", top), ("underside of boom", underside))
+    """Heights over the top of the fork blades (m), along the jib mast, to set out when tacking up."""
+    foot_m, saddles = mast_base_z_m(rig), rig.saddles
+    top_m, of_pieces_m = foot_m + rig.jib_mast.length_m, pieces.seat_of(rig.saddles)
+    underside_m = top_m + seat_as_built_m(saddles)
+    heights = [("top of sleeves (jib mast foot)", foot_m), ("top of jib mast", top_m)]
+    if saddles.bed_section is not None and of_pieces_m is not None:
+        heights.append(("top of saddle bed", top_m + of_pieces_m))
+    return (
+        *heights,
+        ("underside of boom", underside_m),
+        ("boom pin, through straps and shims", underside_m + pin_edge_m(rig.boom)),
+    )
+
+
+def seat_as_built_m(saddles: Saddles) -> float:
+    """From the mast's top to the boom's underside: bed, cap and the shim under the boom, where they are entered (m).
+
+    The seat as entered counts where they are not, or where something else fills it.
+    """
+    of_pieces_m = pieces.seat_of(saddles)
+    if of_pieces_m is None:
+        return saddles.seat_m
+    shimmed_m = of_pieces_m + strap_pieces.shim_m(saddles)[1]
+    return saddles.seat_m if pieces.agreement(saddles.seat_m, shimmed_m) == "not_entered" else shimmed_m

@@ -633,6 +633,42 @@ def test_the_boom_s_play_in_its_saddles_is_what_is_free_beside_its_shims() -> No
 
 
 def test_heights_add_up_from_the_fork_blades() -> None:
-    """A sleeve's wall of 8 mm, a mast of 1.45 m, a seat of 80 mm."""
+    """A sleeve's wall of 8 mm, a mast of 1.45 m, a bed of 60 mm; the seat of 80 mm has something else in it."""
     heights = dict(assembly_heights_m(the_job().rig))
-    assert list(heights.values()) == pytest.approx([0.008, 1.458, 1.538])
+    assert heights == pytest.approx(
+        {
+            "top of sleeves (jib mast foot)": 0.008,
+            "top of jib mast": 1.458,
+            "top of saddle bed": 1.518,
+            "underside of boom": 1.538,
+            "boom pin, through straps and shims": 1.598,
+        }
+    )
+
+
+@pytest.mark.parametrize(
+    ("seat_m", "shims", "underside_m"),
+    [
+        # A bed of 60 mm and 3 mm of shim, whether the seat was entered with the shim, without it, or in between.
+        (0.063, "steel", 1.521),
+        (0.060, "steel", 1.521),
+        (0.062, "steel", 1.521),
+        # Without shims the boom lies on the bed.
+        (0.060, "none", 1.518),
+        # 7 mm more than the pieces: something else is there.
+        (0.070, "steel", 1.528),
+    ],
+)
+def test_the_boom_lies_on_the_shim_under_it(seat_m: float, shims: str, underside_m: float) -> None:
+    rig = the_job().rig
+    saddles = REPLACE(rig.saddles, seat_m=seat_m, shims=shims)
+    heights = dict(assembly_heights_m(REPLACE(rig, saddles=saddles)))
+    assert heights["underside of boom"] == pytest.approx(underside_m)
+    assert heights["boom pin, through straps and shims"] == pytest.approx(underside_m + 0.06)
+
+
+def test_a_seat_without_bed_and_cap_is_as_entered() -> None:
+    rig = the_job().rig
+    heights = dict(assembly_heights_m(REPLACE(rig, saddles=REPLACE(rig.saddles, bed=None))))
+    assert "top of saddle bed" not in heights
+    assert heights["underside of boom"] == pytest.approx(1.538)
