@@ -15,6 +15,8 @@ from engine.rig.pin_places import RETENTION_WORDS
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.shop.cut_list import pieces, totals
 from engine.shop.cutting_plan import Bar, cutting_plan
+from engine.shop.gear_list import rig_gear
+from engine.shop.piece_holes import piece_holes
 from engine.shop.pin_list import fit_list, pin_list
 from engine.shop.setting_out import MARKING_M, assembly_heights_m, hole_schedules
 from engine.shop.weld_list import weld_list
@@ -24,9 +26,7 @@ TITLE = TITLES["build"]
 LIST = 12
 """Type size of the lists."""
 
-DIMENSIONS_GOVERN = (
-    "Dimensions govern; do not scale a copy. Gussets drawn dashed count nothing. From the top of the fork blades: "
-)
+DIMENSIONS_GOVERN = "Dimensions govern; do not scale a copy. Gussets drawn dashed count nothing."
 
 
 def build(subject: Subject, page: str) -> Sheet:
@@ -39,10 +39,13 @@ def build(subject: Subject, page: str) -> Sheet:
     add_picture(sheet, elevation, f"Side view, arms straight, boom in hole {pose.hole}")
     add_picture(sheet, from_above, "Plan")
     heights = [f"{name} {subject.cut_length(height_m)}" for name, height_m in assembly_heights_m(job.rig)]
-    sheet.text(f"{DIMENSIONS_GOVERN}{'; '.join(heights)}.", SMALL)
+    lean = ", along the leaning jib mast" if job.rig.jib_mast.lean_rad else ""
+    sheet.text(f"{DIMENSIONS_GOVERN} From the top of the fork blades{lean}: {'; '.join(heights)}.", SMALL)
     _add_cut_list(sheet, subject)
+    _add_bought(sheet, subject)
     _add_cutting_plan(sheet, subject)
     _add_hole_schedule(sheet, subject)
+    _add_piece_holes(sheet, subject)
     _add_weld_list(sheet, subject)
     sheet.panes(
         (1.0, 1.1),
@@ -87,6 +90,17 @@ def _add_cut_list(sheet: Sheet, subject: Subject) -> None:
         Column("note", 2.7),
     )
     sheet.table(columns, rows, LIST, strong=(len(rows) - 1,))
+
+
+def _add_bought(sheet: Sheet, subject: Subject) -> None:
+    """Gear of the rig itself that is bought, not cut."""
+    bought = []
+    for row in rig_gear(subject.job.rig):
+        mark = "mark not entered" if row.rated_kg is None else f"marked {subject.show_down(row.rated_kg)}"
+        lengths = [subject.pin_to_pin(row.pins_m)] if row.pins_m is not None else []
+        bought.append("; ".join([row.name, *lengths, mark]))
+    if bought:
+        sheet.text(f"Bought, not cut: {'. '.join(bought)}.", SMALL)
 
 
 def _add_cutting_plan(sheet: Sheet, subject: Subject) -> None:
@@ -141,7 +155,7 @@ def _bar_cells(subject: Subject, bar: Bar) -> list[str]:
 
 
 def _add_hole_schedule(sheet: Sheet, subject: Subject) -> None:
-    sheet.heading("Hole schedule, every hole from one datum end", 40.0)
+    sheet.heading("Holes in boom and arms, every one from one datum end", 40.0)
     rows, show = [], subject.fine_length
     for schedule in hole_schedules(subject.job.rig):
         part = f"{schedule.part}, {schedule.datum}"
@@ -150,16 +164,44 @@ def _add_hole_schedule(sheet: Sheet, subject: Subject) -> None:
             rows.append([part, hole.name, *(show(size_m) for size_m in sizes_m)])
         rows.append([part, "other end", show(schedule.length_m), show(schedule.end_m), "", "", "", ""])
     columns = (
-        Column("part, datum", 1.3),
-        Column("hole", 0.8),
-        Column("from datum", 1.0, "right"),
-        Column("from the one before", 1.3, "right"),
-        Column("up from underside", 1.2, "right"),
-        Column("diameter", 0.8, "right"),
-        Column("off, from datum ±", 1.1, "right"),
+        Column("part, datum", 1.05),
+        Column("hole", 1.45),
+        Column("from datum", 0.8, "right"),
+        Column("from the one before", 1.25, "right"),
+        Column("from underside or side", 1.42, "right"),
+        Column("diameter", 0.7, "right"),
+        Column("off, from datum ±", 1.16, "right"),
         Column("off, if stepped ±", 1.1, "right"),
     )
     sheet.table(columns, rows, LIST)
+
+
+def _add_piece_holes(sheet: Sheet, subject: Subject) -> None:
+    rows = [
+        [
+            f"{hole.count} x {hole.piece}",
+            subject.fine_length(hole.diameter_m),
+            _place(subject, hole.from_datum_m, hole.datum),
+            _place(subject, hole.from_edge_m, hole.edge),
+            hole.note,
+        ]
+        for hole in piece_holes(subject.job)
+    ]
+    if not rows:
+        return
+    sheet.heading("Holes in the other pieces", 40.0)
+    columns = (
+        Column("piece", 2.0),
+        Column("diameter", 0.7, "right"),
+        Column("middle", 1.5),
+        Column("and", 1.5),
+        Column("note", 3.0),
+    )
+    sheet.table(columns, rows, LIST)
+
+
+def _place(subject: Subject, from_m: float | None, end: str) -> str:
+    return end if from_m is None else f"{subject.fine_length(from_m)} from {end}"
 
 
 def _add_weld_list(sheet: Sheet, subject: Subject) -> None:
@@ -219,10 +261,9 @@ def _add_pin_list(sheet: Sheet, subject: Subject) -> None:
 
 def _add_fit_list(sheet: Sheet, subject: Subject) -> None:
     rows = [
-        [fit.name, *(subject.fine_length(size_m) for size_m in (fit.inside_m, fit.outside_m, fit.play_m)), ""]
+        [fit.name, *(_fine_or_unknown(subject, size_m) for size_m in (fit.inside_m, fit.outside_m, fit.play_m)), ""]
         for fit in fit_list(subject.job)
     ]
-    rows += [[name, "", "", rounding.NOT_KNOWN, ""] for name in ("boom in saddles, across", "boom in saddles, up")]
     columns = (
         Column("fit", 1.7),
         Column("inside", 0.8, "right"),
@@ -231,6 +272,10 @@ def _add_fit_list(sheet: Sheet, subject: Subject) -> None:
         Column("as built", 0.7),
     )
     sheet.table(columns, rows, LIST)
+
+
+def _fine_or_unknown(subject: Subject, size_m: float | None) -> str:
+    return rounding.NOT_KNOWN if size_m is None else subject.fine_length(size_m)
 
 
 def section_words(subject: Subject, section: Section) -> str:

@@ -20,7 +20,7 @@ from engine.schema.model import find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
-from engine.shop.gear_list import gear_list
+from engine.shop.gear_list import GearRow, gear_list
 from engine.worst_case.verdict import STATE_WORDS
 
 TITLE = TITLES["pick"]
@@ -116,7 +116,7 @@ def _add_gear(sheet: Sheet, subject: Subject) -> None:
         [
             row.name,
             "not entered" if row.rated_kg is None else subject.show_down(row.rated_kg),
-            "plumb" if row.angle_rad is None else f"{subject.show(row.angle_rad, 'angle')} from level",
+            _how_it_hangs(subject, row),
             row.note,
         ]
         for row in gear_list(subject.job)
@@ -128,6 +128,12 @@ def _add_gear(sheet: Sheet, subject: Subject) -> None:
         Column("mark and inspection read today", 1.8),
     )
     sheet.table(columns, rows or [["none entered", "", "", ""]])
+
+
+def _how_it_hangs(subject: Subject, row: GearRow) -> str:
+    if row.pins_m is not None:
+        return subject.pin_to_pin(row.pins_m)
+    return "plumb" if row.angle_rad is None else f"{subject.show(row.angle_rad, 'angle')} from level"
 
 
 def _add_pins(sheet: Sheet, subject: Subject) -> None:

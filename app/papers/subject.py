@@ -49,6 +49,11 @@ class Subject(NamedTuple):
         """A bore, a bar or a play."""
         return rounding.fine_length(length_m, self.units)
 
+    def pin_to_pin(self, lengths_m: tuple[float, float]) -> str:
+        """Least and greatest length of a piece of gear between its pins."""
+        least, greatest = (self.cut_length(length_m) for length_m in lengths_m)
+        return f"{least} to {greatest}, pin to pin"
+
     def fill(self, sentence: Sentence) -> str:
         """A sentence of the engine with its numbers in the job's units."""
         return fill(sentence.words, sentence.numbers, self.units)

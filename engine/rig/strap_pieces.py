@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from engine.schema.connections import BentStrap, StrapLapped
+from engine.schema.connections import BentStrap, FabricatedStrap, StrapLapped
 from engine.schema.model import Boom, Rig, Saddles
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
 
@@ -90,6 +90,14 @@ def shims_m3(saddles: Saddles, boom: Boom) -> float:
         return 0.0
     (side, top), section = shim_m(saddles), boom.section
     return 4.0 * saddles.strap_length_m * (side * section.depth_m + top * section.width_m)
+
+
+def inside_welds(saddles: Saddles) -> tuple[str, ...]:
+    """Where the straps have welds on their inside faces: at their ``corners``, at their ``feet`` on top of the bed."""
+    make = saddles.strap_make
+    corners = isinstance(make, FabricatedStrap) and make.corner_weld is not None and make.corner_faces == "both"
+    feet = not isinstance(saddles.strap_foot, StrapLapped) and saddles.foot_faces == "both"
+    return ("corners",) * corners + ("feet",) * feet
 
 
 def bend_rides_by_m(saddles: Saddles, boom: Boom) -> float:

@@ -14,8 +14,8 @@ from collections.abc import Iterator
 
 import msgspec
 
-from engine.rig import strap_pieces
-from engine.rig.hinge_pieces import as_built, ends_short_m, lug_length_m
+from engine.rig import hook_place, strap_pieces
+from engine.rig.hinge_pieces import TubeEnd, as_built, ends_short_m, link_ends, lug_length_m, lugs_on_arm, off_plate_m
 from engine.rig.kinematics import bed_ends_m
 from engine.schema.connections import (
     BasePlate,
@@ -26,6 +26,7 @@ from engine.schema.connections import (
     FaceLugs,
     HingeEnd,
     StayLink,
+    StayLug,
     ThroughSleeve,
     TubeBed,
 )
@@ -39,14 +40,11 @@ from engine.schema.sections import (
     mass_per_length_kg_m,
     outer_depth_m,
 )
+from engine.shop.boom_stops import STOP_M, hinge_stops, made_stops, stop_size_m
 from engine.shop.pin_list import HEAD_DIAMETERS, pin_list
 
-_STOPS = {
-    "both": "with a stop at each end, too large for the saddles",
-    "front": "with a stop at its front end, too large for the saddles",
-    "rear": "with a stop at its rear end, too large for the saddles",
-}
-"""What the boom's ends carry besides the holes."""
+BED_END_M = 0.003
+"""Thickness of a plate that closes the saddle bed's end: it keeps the rain out (common practice, no source)."""
 
 
 class Piece(msgspec.Struct, kw_only=True, frozen=True):
@@ -126,8 +124,13 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
     bed, cap = saddles.bed_section, saddles.cap
     if bed is not None:
         rear_m, front_m = bed_ends_m(rig)
-        note = "both ends closed with plate" if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed else ""
-        yield Piece(part="saddle bed", section=bed, length_m=front_m - rear_m, steel=saddles.steel, note=note)
+        yield Piece(part="saddle bed", section=bed, length_m=front_m - rear_m, steel=saddles.steel)
+    if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed:
+        section = saddles.bed.section
+        flat, note = FlatBar(width_m=section.width_m, depth_m=BED_END_M), "closes the bed; thickness: no source"
+        yield Piece(
+            part="saddle bed end", section=flat, length_m=section.depth_m, count=2, steel=saddles.steel, note=note
+        )
     if cap is not None:
         plate = FlatBar(width_m=cap.width_m, depth_m=cap.thickness_m)
         note = "on the jib mast's top; length along the boom"
@@ -157,6 +160,8 @@ def _shims(rig: Rig) -> Iterator[Piece]:
     long_m = saddles.strap_length_m
     if side_m > 0.0:
         flat, note = FlatBar(width_m=section.depth_m, depth_m=side_m), "beside the boom, fixed in the strap"
+        if strap_pieces.inside_welds(saddles):
+            note += "; chamfer the inside edges clear of the welds"
         yield Piece(part="saddle side shim", section=flat, length_m=long_m, count=4, steel=saddles.steel, note=note)
     if top_m > 0.0:
         flat, note = FlatBar(width_m=section.width_m, depth_m=top_m), "over and under the boom, fixed in strap and bed"
@@ -164,19 +169,41 @@ def _shims(rig: Rig) -> Iterator[Piece]:
 
 
 def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
-    boom_m = rig.boom.length_m - (ends_short_m(rig, 0)[0] if rig.arms else 0.0)
-    note = "" if rig.boom.stops is None else _STOPS.get(rig.boom.stops, "")
-    yield Piece(part="boom", section=rig.boom.section, length_m=boom_m, steel=rig.boom.steel, note=note)
+    yield Piece(
+        part="boom",
+        section=rig.boom.section,
+        length_m=boom_tube_m(rig),
+        steel=rig.boom.steel,
+        note=_boom_note(rig),
+    )
+    yield from _boom_stops(rig)
     for index, arm in enumerate(rig.arms):
         yield Piece(
             part=f"{arm.name} tube",
             section=arm.section,
             length_m=arm_tube_m(rig, index),
             steel=arm.steel,
-            note=_end_note(arm.hinge),
+            note=_arm_tube_note(rig, index),
         )
-        yield from _hinge_pieces(arm)
-        yield from _stay_pieces(arm)
+        yield from _hinge_pieces(rig, index)
+        yield from _stay_pieces(rig, index)
+
+
+def _boom_stops(rig: Rig) -> Iterator[Piece]:
+    ends, (width_m, height_m) = made_stops(rig), stop_size_m(rig)
+    notes = {
+        "rear": "too large for the saddles; the last piece to go on",
+        "front": "too large for the saddles; cut out for the boom where the hook needs its end",
+    }
+    for end in ends:
+        flat = FlatBar(width_m=width_m, depth_m=STOP_M)
+        part = f"boom stop, {end}"
+        yield Piece(part=part, section=flat, length_m=height_m, steel=rig.boom.steel, note=notes[end])
+
+
+def boom_tube_m(rig: Rig) -> float:
+    """Length of the boom's tube: to its piece of the first hinge, or whole without arms."""
+    return rig.boom.length_m - (ends_short_m(rig, 0)[0] if rig.arms else 0.0)
 
 
 def arm_tube_m(rig: Rig, index: int) -> float:
@@ -187,35 +214,58 @@ def arm_tube_m(rig: Rig, index: int) -> float:
     return arm.length_m - ends_short_m(rig, index)[1] + beyond_m
 
 
-def _end_note(hinge: Hinge) -> str:
-    match hinge.outer_end:
+def _arm_tube_note(rig: Rig, index: int) -> str:
+    own = link_ends(rig, index, index - 1 if index else None)[1]
+    notes = [f"inner end {_end_note(rig.arms[index].hinge.outer_end, own)}"]
+    if index + 1 < len(rig.arms) and isinstance(rig.arms[index + 1].hinge.inner_end, ThroughSleeve):
+        tube, _ = link_ends(rig, index + 1, index)
+        notes.append(f"outer end {_end_note(rig.arms[index + 1].hinge.inner_end, tube)}")
+    return "; ".join(notes)
+
+
+def _boom_note(rig: Rig) -> str:
+    notes = []
+    if rig.arms and isinstance(rig.arms[0].hinge.inner_end, ThroughSleeve):
+        tube, _ = link_ends(rig, 0, None)
+        notes.append(f"front end {_end_note(rig.arms[0].hinge.inner_end, tube)}")
+    if rig.boom.stops in ("both", "front") and hinge_stops(rig):
+        notes.append("the hinge's piece at its front end, too large for the saddles, is the stop there")
+    return "; ".join(notes)
+
+
+def _end_note(end: HingeEnd | None, tube: TubeEnd) -> str:
+    """How a tube's end is made for what stands on it at a hinge."""
+    match end:
         case ThroughSleeve(coped="half"):
-            return "one end cut half round to the sleeve"
+            return "cut half round to the sleeve"
         case ThroughSleeve():
-            return "one end drilled for the sleeve through the pin's axis, then top and bottom wall rounded about it"
+            walls = "top and bottom wall" if tube.deep else "both side walls"
+            return f"drilled at the pin for the sleeve, {walls} rounded about it"
         case EndPlate() | FaceLugs():
-            return "one end square"
+            return "square"
         case None:
-            return "one end coped to the barrels"
+            return "coped to the barrels"
 
 
-def _hinge_pieces(arm: Arm) -> Iterator[Piece]:
+def _hinge_pieces(rig: Rig, index: int) -> Iterator[Piece]:
+    arm = rig.arms[index]
     hinge, name = as_built(hinge_of(arm)), arm.name
-    ends = hinge.inner_end, hinge.outer_end
+    ends, tubes = (hinge.inner_end, hinge.outer_end), link_ends(rig, index, index - 1 if index else None)
     if not any(isinstance(end, ThroughSleeve) for end in ends):
         barrel = RoundTube(diameter_m=hinge.barrel_outer_m, wall_m=(hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
         yield Piece(part=f"{name} barrel", section=barrel, length_m=hinge.barrel_length_m, count=2, steel=hinge.steel)
     if not any(isinstance(end, FaceLugs) for end in ends):
         lug = FlatBar(width_m=2.0 * hinge.lug_edge_m, depth_m=hinge.lug_thickness_m)
-        length_m, count = hinge.barrel_outer_m + hinge.lug_edge_m, lug_count(hinge)
-        note = "before shaping; round the end about the hole"
+        length_m, note = plate_lug_m(hinge), "before shaping; round the end about the hole"
+        count = lug_count(hinge)
         yield Piece(part=f"{name} lug", section=lug, length_m=length_m, count=count, steel=hinge.steel, note=note)
-    for side, end in zip(("inner", "outer"), ends, strict=True):
-        yield from _end_pieces(f"{name} hinge, {side} end", end, hinge)
+    for side, end, tube in zip(("inner", "outer"), ends, tubes, strict=True):
+        yield from _end_pieces(f"{name} hinge, {side} end", end, hinge, tube)
 
 
-def _stay_pieces(arm: Arm) -> Iterator[Piece]:
+def _stay_pieces(rig: Rig, index: int) -> Iterator[Piece]:
     """A stay that is made, and the lugs at both its ends; a marked one is bought."""
+    arm = rig.arms[index]
     stay = arm.stay
     if not isinstance(stay, StayLink):
         return
@@ -226,22 +276,36 @@ def _stay_pieces(arm: Arm) -> Iterator[Piece]:
     lug = stay.end_lug
     if lug is not None:
         plate = FlatBar(width_m=lug.on_face_m, depth_m=lug.thickness_m)
-        for name, point in (("inner", stay.at_inner), ("outer", stay.at_arm)):
-            part, note = f"{arm.name} stay, {name} lug", "from the tube's middle line: cut to fit the wall"
-            length_m = abs(point.z_m) + lug.edge_m
-            yield Piece(part=part, section=plate, length_m=length_m, steel=lug.steel, note=note)
+        inner: Boom | Arm = rig.boom if index == 0 else rig.arms[index - 1]
+        for name, link, pin_m in (
+            ("inner", inner, stay.at_inner.z_m + arm.stack_m),
+            ("outer", arm, stay.at_arm.z_m),
+        ):
+            part, length_m = f"{arm.name} stay, {name} lug", stay_lug_m(link.section, pin_m, lug)
+            yield Piece(part=part, section=plate, length_m=length_m, steel=lug.steel, note=_lug_note(link.section))
 
 
-def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge) -> Iterator[Piece]:
+def stay_lug_m(section: RectTube | RoundTube, pin_m: float, lug: StayLug) -> float:
+    """Length of a stay's lug on a tube, from the tube's face to its round end; the pin is ``pin_m`` off the middle."""
+    return abs(pin_m) - outer_depth_m(section) / 2.0 + lug.edge_m
+
+
+def _lug_note(section: RectTube | RoundTube) -> str:
+    start = "from the tube's face" if isinstance(section, RectTube) else "from the top of the round, cut to fit it"
+    return f"{start}; round the end about the hole"
+
+
+def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge, tube: TubeEnd) -> Iterator[Piece]:
     """What stands on one end of a hinge: sleeve, plate, or lugs and their packing."""
     match end:
         case ThroughSleeve():
-            tube = RoundTube(diameter_m=end.outer_m, wall_m=(end.outer_m - end.bore_m) / 2.0)
+            sleeve = RoundTube(diameter_m=end.outer_m, wall_m=(end.outer_m - end.bore_m) / 2.0)
             note = "one piece, bored for the pin"
-            yield Piece(part=f"{part}: sleeve", section=tube, length_m=end.length_m, steel=hinge.steel, note=note)
+            yield Piece(part=f"{part}: sleeve", section=sleeve, length_m=end.length_m, steel=hinge.steel, note=note)
         case EndPlate():
             plate = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
-            yield Piece(part=f"{part}: end plate", section=plate, length_m=end.height_m, steel=hinge.steel)
+            note = f"length {'upright' if tube.deep else 'across the rig'}, along the hinge pin"
+            yield Piece(part=f"{part}: end plate", section=plate, length_m=end.height_m, steel=hinge.steel, note=note)
         case FaceLugs():
             lug = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
             note = "before shaping; round the end about the hole"
@@ -255,6 +319,16 @@ def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge) -> Iterator[Piece
             return
 
 
+def plate_lug_m(hinge: Hinge) -> float:
+    """Length of a lug that stands on an end plate, from the plate's face to its round end.
+
+    Where what carries the lugs is not entered, a barrel's width stands for the distance from there to the pin.
+    """
+    carries = hinge.outer_end if lugs_on_arm(hinge) else hinge.inner_end
+    to_pin_m = off_plate_m(hinge, carries_lugs=True) if isinstance(carries, EndPlate) else hinge.barrel_outer_m
+    return to_pin_m + hinge.lug_edge_m
+
+
 def lug_count(hinge: Hinge) -> int:
     """One lug to each barrel in single shear, two in double."""
     return 2 * hinge.shear_planes
@@ -266,15 +340,13 @@ def _pin_pieces(rig: Rig) -> Iterator[Piece]:
         yield Piece(part=row.name, section=bar, length_m=row.length_m, count=row.count, steel=row.steel)
 
 
-def hook_links(job: Job) -> tuple[Boom | Arm, ...]:
-    """The links the hook hangs on in some pose of the job: each needs a hook end of its own, boom first."""
-    rig = job.rig
-    last = {max((at for at, arm in enumerate(pose.arms) if arm.fitted), default=-1) for pose in job.poses}
-    return tuple(rig.boom if index < 0 else rig.arms[index] for index in sorted(last))
+def hook_links(rig: Rig) -> tuple[Boom | Arm, ...]:
+    """The links with a place for the hook: each needs a hook end of its own, boom first."""
+    return tuple(hook_place.link_of(rig, link) for link in hook_place.places(rig))
 
 
 def _hook_end_pieces(job: Job) -> Iterator[Piece]:
-    hook, links = job.rig.hook, hook_links(job)
+    hook, links = job.rig.hook, hook_links(job.rig)
     if hook.hoop is not None:
         names = " and ".join("boom" if isinstance(link, Boom) else link.name for link in links)
         on = f"; one each on {names}" if len(links) > 1 else ""

@@ -1,4 +1,4 @@
-"""The bought gear between the end of the rig and the load, from the rig down, each piece with its mark."""
+"""The bought gear, each piece with its mark: from the end of the rig down to the load, then what the rig itself has."""
 
 from __future__ import annotations
 
@@ -7,24 +7,26 @@ import math
 import msgspec
 
 from engine.rig import sling_legs
-from engine.schema.connections import HeelChain, Rigging
+from engine.schema.connections import HeelChain, Rigging, StayLink
 from engine.schema.model import Job, Rig
 
 
 class GearRow(msgspec.Struct, kw_only=True, frozen=True):
     """One piece: ``rated_kg`` is its mark or what its tag comes to for one leg, None where it is not entered.
 
-    ``angle_rad`` is a leg's angle from level, None where the piece hangs plumb.
+    ``angle_rad`` is a leg's angle from level, None where the piece hangs plumb; ``pins_m`` a stay's least and greatest
+    length from pin to pin.
     """
 
     name: str
     rated_kg: float | None
     angle_rad: float | None = None
+    pins_m: tuple[float, float] | None = None
     note: str = ""
 
 
 def gear_list(job: Job) -> tuple[GearRow, ...]:
-    """Gear on the hook end, then what the load is slung with, then a chain on the sleeves' heels."""
+    """Gear on the hook end, then what the load is slung with, then the gear of the rig itself."""
     rows = [
         GearRow(
             name=item.name if item.legs == 1 else f"{item.name}, {item.legs} legs",
@@ -35,7 +37,24 @@ def gear_list(job: Job) -> tuple[GearRow, ...]:
     ]
     if job.load.rigging is not None:
         rows += _rigging_rows(job.load.rigging)
-    return (*rows, *_heel_chain_rows(job.rig))
+    return (*rows, *rig_gear(job.rig))
+
+
+def rig_gear(rig: Rig) -> tuple[GearRow, ...]:
+    """Bought gear that is a part of the rig: stays that are not cut from a section, then a chain on the heels."""
+    return (*_stay_rows(rig), *_heel_chain_rows(rig))
+
+
+def _stay_rows(rig: Rig) -> list[GearRow]:
+    return [
+        GearRow(
+            name=f"{arm.name} stay, {arm.stay.make}",
+            rated_kg=arm.stay.wll_kg,
+            pins_m=(arm.stay.length_min_m, arm.stay.length_max_m),
+        )
+        for arm in rig.arms
+        if isinstance(arm.stay, StayLink) and arm.stay.section is None
+    ]
 
 
 def _heel_chain_rows(rig: Rig) -> list[GearRow]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.rig import strap_pieces
+from engine.rig import hook_place, strap_pieces
 from engine.rig.hinge_pieces import as_built, sleeve_of
 from engine.schema.connections import DropInPin, Pin, Retention, StayLink
 from engine.schema.model import Job, Rig, hinge_of
@@ -35,28 +35,31 @@ class PinRow(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Fit(msgspec.Struct, kw_only=True, frozen=True):
-    """One thing inside another: the inside size of the outer one, the outside size of the inner one."""
+    """One thing inside another: the inside size of the outer one, None if it is not known; the inner one's outside."""
 
     name: str
-    inside_m: float
+    inside_m: float | None
     outside_m: float
 
     @property
-    def play_m(self) -> float:
+    def play_m(self) -> float | None:
         """Free space, both sides together."""
-        return self.inside_m - self.outside_m
+        return None if self.inside_m is None else self.inside_m - self.outside_m
 
 
 def pin_list(rig: Rig) -> tuple[PinRow, ...]:
-    """Every pin; its bar is as long as what the pin goes through, and ``PIN_ENDS``."""
+    """Every pin; its bar is as long as what the pin goes through, and ``PIN_ENDS``.
+
+    One pin for the hook goes through every link that has a place for it.
+    """
     boom, saddles = rig.boom, rig.saddles
     through_m = strap_pieces.top_m(saddles, boom)
-    last = rig.arms[-1].section if rig.arms else boom.section
+    hook_on = [hook_place.link_of(rig, link).section for link in hook_place.places(rig)]
     rows = [_pin_row("boom pin", 1, boom.pin, through_m)]
     if rig.hook.cross_pin is not None:
-        rows.append(_pin_row("hook pin", 1, rig.hook.cross_pin.pin, outer_width_m(last)))
+        rows.append(_pin_row("hook pin", 1, rig.hook.cross_pin.pin, max(map(outer_width_m, hook_on))))
     if isinstance(rig.hook.end, DropInPin):
-        rows.append(_drop_in_row(rig.hook.end, outer_depth_m(last)))
+        rows.append(_drop_in_row(rig.hook.end, max(map(outer_depth_m, hook_on))))
     for arm in rig.arms:
         hinge = as_built(hinge_of(arm))
         if sleeve_of(hinge) is None:
@@ -101,7 +104,7 @@ def _pin_row(name: str, count: int, pin: Pin, through_m: float) -> PinRow:
 
 
 def fit_list(job: Job) -> tuple[Fit, ...]:
-    """Forks in sleeves, pins in holes."""
+    """Forks in sleeves, pins in holes, the boom between its shims in the saddles."""
     section, forks = job.rig.sleeves.section, job.truck.forks
     fits = [
         Fit(name="fork in sleeve, across", inside_m=section.width_m - 2.0 * section.wall_m, outside_m=forks.width_m),
@@ -112,4 +115,15 @@ def fit_list(job: Job) -> tuple[Fit, ...]:
     fits += [
         Fit(name=f"{row.name} in its hole", inside_m=row.hole_m, outside_m=row.diameter_m) for row in pin_list(job.rig)
     ]
-    return tuple(fits)
+    return (*fits, *_boom_in_saddles(job.rig))
+
+
+def _boom_in_saddles(rig: Rig) -> tuple[Fit, Fit]:
+    saddles, section = rig.saddles, rig.boom.section
+    side_m, top_m = saddles.side_gap_m, saddles.top_gap_m
+    wide_m = None if side_m is None else section.width_m + 2.0 * side_m
+    deep_m = None if top_m is None else section.depth_m + top_m
+    return (
+        Fit(name="boom in saddles, across", inside_m=wide_m, outside_m=section.width_m),
+        Fit(name="boom in saddles, up", inside_m=deep_m, outside_m=section.depth_m),
+    )

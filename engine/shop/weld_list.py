@@ -11,7 +11,16 @@ import math
 import msgspec
 
 from engine.rig import strap_pieces
-from engine.rig.hinge_pieces import as_built, face_lugs_of, link_ends, lugs_on_arm, plate_lever_m, sleeve_of, weld_of
+from engine.rig.hinge_pieces import (
+    TubeEnd,
+    as_built,
+    face_lugs_of,
+    link_ends,
+    lugs_on_arm,
+    plate_lever_m,
+    sleeve_of,
+    weld_of,
+)
 from engine.schema.connections import (
     BasePlate,
     BedMount,
@@ -23,10 +32,12 @@ from engine.schema.connections import (
     StayLink,
     StrapLapped,
     ThroughSleeve,
+    TubeBed,
     Weld,
 )
-from engine.schema.model import Arm, Job, Saddles, hinge_of
+from engine.schema.model import Arm, Job, Rig, Saddles, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
+from engine.shop.boom_stops import made_stops
 from engine.shop.cut_list import hook_links, lug_count
 from engine.strength import bed_mount, gussets, hinge_end_limits, welds
 from engine.strength.cross_weld import cross_end
@@ -78,6 +89,8 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         *_straps(saddles),
     ]
     lines += _bed_mount(job)
+    lines += _bed_ends(saddles)
+    lines += _boom_stops(rig)
     for index, arm in enumerate(rig.arms):
         lines += _hinge_welds(arm)
         lines += _hinge_end_welds(job, index)
@@ -90,7 +103,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
         lines.append(
             WeldLine(
                 name="hook hoop feet",
-                lines=2 * len(hook_links(job)),
+                lines=2 * len(hook_links(rig)),
                 length_each_m=math.pi * hoop.bar_m,
                 leg_m=hoop.weld.leg_m,
                 electrode=hoop.weld.electrode,
@@ -181,6 +194,20 @@ def _bed_mount(job: Job) -> list[WeldLine]:
     return lines
 
 
+def _bed_ends(saddles: Saddles) -> list[WeldLine]:
+    if not isinstance(saddles.bed, TubeBed) or not saddles.bed.ends_closed:
+        return []
+    section = saddles.bed.section
+    return [_no_leg("saddle bed ends", 2, 2.0 * (section.width_m + section.depth_m), "a seal weld all round")]
+
+
+def _boom_stops(rig: Rig) -> list[WeldLine]:
+    section, count = rig.boom.section, len(made_stops(rig))
+    if not count:
+        return []
+    return [_no_leg("boom stops", count, 2.0 * (section.width_m + section.depth_m), "all round the boom")]
+
+
 def _cross_member(job: Job) -> list[WeldLine]:
     sleeves = job.rig.sleeves
     if sleeves.cross_weld is None:
@@ -189,9 +216,15 @@ def _cross_member(job: Job) -> list[WeldLine]:
     return [_laid("cross-member to sleeves", 2, end.laid, sleeves.cross_weld)]
 
 
-def _no_leg(name: str, lines: int, length_m: float) -> WeldLine:
-    note = "not in the sketch: at least as good as the foot weld"
-    return WeldLine(name=name, lines=lines, length_each_m=length_m, leg_m=None, electrode="not known", note=note)
+def _no_leg(name: str, lines: int, length_m: float, advice: str = "at least as good as the foot weld") -> WeldLine:
+    return WeldLine(
+        name=name,
+        lines=lines,
+        length_each_m=length_m,
+        leg_m=None,
+        electrode="not known",
+        note=f"not in the sketch: {advice}",
+    )
 
 
 def _hinge_welds(arm: Arm) -> list[WeldLine]:
@@ -221,15 +254,17 @@ def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
         match end:
             case ThroughSleeve() if end.weld is not None:
                 parts = hinge_end_limits.sleeve_parts(end, hinge, tube, job.policy)
-                lines.append(_of_weld(f"{name}: sleeve", 2, parts.cope.arc_m, end.weld, "at the top and bottom wall"))
-                if end.coped == "half":
-                    note = "along the side walls"
-                    lines.append(_of_weld(f"{name}: sleeve", 2, tube.along_pin_m, end.weld, note))
+                crossed, beside = _PIN_WALLS[tube.deep]
+                note = f"round it at the {crossed}, the length that counts"
+                lines.append(_of_weld(f"{name}: sleeve", 2, parts.cope.arc_m, end.weld, note))
+                beside_m = parts.cope.length_m / 2.0 - parts.cope.arc_m
+                if beside_m > 0.0:
+                    lines.append(_of_weld(f"{name}: sleeve", 2, beside_m, end.weld, f"along the {beside}"))
             case EndPlate() if end.weld_tube is not None:
                 lever_m = plate_lever_m(hinge, tubes)
                 carries = lugs_on_arm(hinge) == (side == "outer")
                 plate = hinge_end_limits.plate_parts(end, hinge, tube, lever_m, carries_lugs=carries, policy=job.policy)
-                note = _counted_faces(plate.lines)
+                note = _counted_faces(plate.lines, tube)
                 lines.append(_of_weld(f"{name}: end plate", 1, plate.lines.length_m, end.weld_tube, note))
             case FaceLugs() if end.weld is not None:
                 lines.append(_of_weld(f"{name}: lugs", 4, end.on_face_m, end.weld, "along both sides of each"))
@@ -238,12 +273,22 @@ def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
     return lines
 
 
-_FACE_WORDS = {"front": "top", "back": "bottom", "left": "one side", "right": "the other side"}
+_PIN_WALLS = {
+    True: ("top and bottom wall", "side walls"),
+    False: ("side walls", "top and bottom wall"),
+}
+"""The walls that a standing pin (``TubeEnd.deep``) or a level one goes through, and the other two."""
+
+_FACE_WORDS = {
+    True: {"front": "top", "back": "bottom", "left": "one side", "right": "the other side"},
+    False: {"front": "one side", "back": "the other side", "left": "top", "right": "bottom"},
+}
+"""Faces of a tube's end as the weld's lines name them, front and back along the pin; for a standing and a level pin."""
 
 
-def _counted_faces(group: WeldGroup) -> str:
+def _counted_faces(group: WeldGroup, tube: TubeEnd) -> str:
     """All round, or the faces that have room for a fillet."""
     if not group.left_out:
         return "all round"
-    counted = dict.fromkeys(_FACE_WORDS[line.face] for line in group.lines)
+    counted = dict.fromkeys(_FACE_WORDS[tube.deep][line.face] for line in group.lines)
     return f"counted at {', '.join(counted)}: no room for a fillet elsewhere" if counted else "no room for a fillet"

@@ -40,6 +40,7 @@ from engine.planning.load_chart import load_chart
 from engine.planning.move import plan
 from engine.schema.model import Approval, Job, LogEntry
 from engine.shop.cut_list import pieces
+from engine.shop.piece_holes import piece_holes
 from engine.shop.setting_out import hole_schedules
 from engine.shop.weld_list import weld_list
 from engine.worst_case.verdict import STATE_WORDS, evaluate
@@ -213,10 +214,23 @@ def test_build_sheet_lists_every_piece_hole_and_weld(rig: str, tmp_path: Path) -
     for schedule in hole_schedules(job.rig):
         for hole in schedule.holes:
             assert plain(f"{hole.name} {_mm(hole.from_datum_m)} mm {_mm(hole.step_m)} mm") in words
+    for hole in piece_holes(job):
+        assert plain(f"{hole.count} x {hole.piece}") in words
+        if hole.from_datum_m is not None:
+            assert plain(f"{_mm(hole.diameter_m)} mm {_mm(hole.from_datum_m)} mm from {hole.datum}") in words
     for weld in weld_list(job):
         assert plain(weld.name) in words
     total = sum(piece.count * piece.mass_each_kg for piece in pieces(job))
     assert plain(show(total, "mass", "metric")) in words
+
+
+def test_build_sheet_names_the_stay_to_buy(tmp_path: Path) -> None:
+    stay = sample_rig("osier_wharf_pumps").rig.arms[0].stay
+    words = words_of(sheet_of("build", "osier_wharf_pumps"), tmp_path)
+    lengths = f"{_mm(stay.length_min_m)} mm to {_mm(stay.length_max_m)} mm, pin to pin"
+    marked = show(stay.wll_kg, "kg_down", "metric")
+    assert plain(f"Bought, not cut: arm 1 stay, {stay.make}; {lengths}; marked {marked}.") in words
+    assert "Bought, not cut" not in words_of(sheet_of("build", "skerry_point_boatyard"), tmp_path)
 
 
 def _mm(value_m: float) -> str:

@@ -29,10 +29,14 @@ REPLACE = msgspec.structs.replace
 
 
 def test_pieces_weigh_what_the_balance_counts(sample: Job) -> None:
-    """The list's steel against the steel of the balance; pins and straps are a little longer, arm tubes shorter."""
+    """The list's steel against the steel of the balance; pins and straps are a little longer, arm tubes shorter.
+
+    The balance leaves out the boom's stops and what closes the bed.
+    """
     steel = steel_masses(sample.truck, sample.rig)
     balance_kg = sum(sum(kg) if isinstance(kg, tuple) else kg for kg in steel.values())
-    listed = sum(piece.count * piece.mass_each_kg for piece in pieces(sample))
+    counted = [piece for piece in pieces(sample) if not piece.part.startswith(("boom stop", "saddle bed end"))]
+    listed = sum(piece.count * piece.mass_each_kg for piece in counted)
     assert listed == pytest.approx(balance_kg, rel=0.05)
 
 
@@ -204,4 +208,4 @@ def test_pins_go_through_what_they_hold_and_fit_their_holes(sample: Job) -> None
     rows = {row.name: row for row in pin_list(sample.rig)}
     assert rows["boom pin"].length_m > sample.rig.boom.section.width_m + 2.0 * sample.rig.saddles.strap_thickness_m
     assert all(row.play_m >= 0.0 for row in rows.values())
-    assert all(fit.play_m >= 0.0 for fit in fit_list(sample))
+    assert all(fit.play_m is None or fit.play_m >= 0.0 for fit in fit_list(sample))

@@ -15,17 +15,21 @@ import pytest
 from engine.schema import rig_file
 from engine.schema.connections import (
     BasePlate,
+    BentStrap,
+    EndPlate,
     FabricatedStrap,
+    FaceLugs,
     Gusset,
     HookBefore,
     Hoop,
     Pin,
     StrapLapped,
+    StrapOnTop,
     ThroughPin,
     TubeBed,
     Weld,
 )
-from engine.schema.model import Job, NoGo, Stock
+from engine.schema.model import Job, NoGo, Rig, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
 from engine.shop.cut_list import Piece, pieces, totals
 from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usable_stretches
@@ -148,6 +152,9 @@ BY_HAND = {
     "saddle side shim": (4, 0.08),
     "saddle shim": (4, 0.08),
     "boom": (1, 2.4),
+    # Up from the boom's underside, over gap and shim, to the strap's top.
+    "boom stop, rear": (1, 0.14 + 0.0015 + 0.003 + 0.02),
+    "boom stop, front": (1, 0.14 + 0.0015 + 0.003 + 0.02),
     # From the barrel's skin to the next hinge's axis.
     "arm 1 tube": (1, 0.7 - 0.026),
     "arm 1 barrel": (2, 0.055),
@@ -179,6 +186,26 @@ def test_the_bed_is_cut_to_cover_the_whole_mast() -> None:
     assert bed.length_m == pytest.approx(0.585 + 0.060)
 
 
+@pytest.mark.parametrize(
+    ("edge_m", "sleeve_m", "length_m"),
+    [
+        # The lug's edge is more than the sleeve's radius: 40 to the pin, 40 beyond.
+        (0.040, 0.055, 0.080),
+        # A sleeve of 90 mm takes more room than the edge: 45 to the pin, 40 beyond.
+        (0.040, 0.090, 0.085),
+    ],
+)
+def test_a_lug_on_an_end_plate_reaches_from_its_face_to_the_round_end(
+    edge_m: float, sleeve_m: float, length_m: float
+) -> None:
+    rig = BOATYARD.rig
+    arm = rig.arms[1]
+    hinge = REPLACE(arm.hinge, lug_edge_m=edge_m, outer_end=REPLACE(arm.hinge.outer_end, outer_m=sleeve_m))
+    job = REPLACE(BOATYARD, rig=REPLACE(rig, arms=(rig.arms[0], REPLACE(arm, hinge=hinge))))
+    (lug,) = [piece for piece in pieces(job) if piece.part == "arm 2 lug"]
+    assert lug.length_m == pytest.approx(length_m)
+
+
 def test_pieces_are_of_the_section_and_steel_drawn() -> None:
     of = {piece.part: piece for piece in pieces(the_job())}
     rig = the_job().rig
@@ -194,6 +221,25 @@ def test_pieces_are_of_the_section_and_steel_drawn() -> None:
     assert of["hook hoop"].section == SolidRound(diameter_m=0.018)
     assert of["arm 1 hinge pin"].section == SolidRound(diameter_m=0.026)
     assert of["arm 1 hinge pin"].steel == "S355"
+
+
+@pytest.mark.parametrize(
+    ("changes", "chamfered"),
+    [
+        ({}, True),
+        ({"strap_make": FabricatedStrap(corner_weld=Weld(leg_m=0.006), corner_faces="outside")}, False),
+        ({"strap_make": BentStrap(inside_radius_m=0.02)}, False),
+        ({"strap_make": BentStrap(inside_radius_m=0.02), "foot_faces": "both"}, False),  # lapped: no weld inside
+        ({"strap_make": BentStrap(inside_radius_m=0.02), "foot_faces": "both", "strap_foot": StrapOnTop()}, True),
+    ],
+)
+def test_side_shims_are_chamfered_where_the_straps_are_welded_inside(
+    changes: dict[str, object], chamfered: bool
+) -> None:
+    rig = the_job().rig
+    job = REPLACE(the_job(), rig=REPLACE(rig, saddles=REPLACE(rig.saddles, **changes)))
+    (shim,) = [piece for piece in pieces(job) if piece.part == "saddle side shim"]
+    assert ("chamfer the inside edges clear of the welds" in shim.note) == chamfered
 
 
 @pytest.mark.parametrize("lean", [LEAN, -LEAN])
@@ -221,6 +267,7 @@ def test_a_rig_without_bed_hoop_heel_pin_or_arms_lists_none() -> None:
         saddles=REPLACE(rig.saddles, bed=None, strap_make=None, strap_foot=None, shims="none"),
         hook=REPLACE(rig.hook, end=ThroughPin(pin=rig.hook.version1.pin, edge_m=0.05), version1=None),
         sleeves=REPLACE(rig.sleeves, heel_hold=None),
+        boom=REPLACE(rig.boom, stops=None),
         arms=(),
     )
     job = REPLACE(the_job(), rig=rig, poses=(REPLACE(the_job().poses[0], arms=()),))
@@ -397,9 +444,13 @@ def test_of_two_bars_that_do_the_shorter_is_begun() -> None:
 # ---------------------------------------------------------------- holes
 
 
+def without_arms() -> Rig:
+    return REPLACE(the_job().rig, arms=())
+
+
 def test_the_booms_holes_by_hand() -> None:
     """Three pin holes from 0.6 m every 0.25 m, then the hook pin 0.05 m from the end; 0.5 mm of marking each step."""
-    boom = hole_schedules(the_job().rig)[0]
+    boom = hole_schedules(without_arms())[0]
     at = (0.6, 0.85, 1.1, 2.35)
     assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3", "hook pin"]
     assert [hole.from_datum_m for hole in boom.holes] == pytest.approx(at)
@@ -410,25 +461,54 @@ def test_the_booms_holes_by_hand() -> None:
     assert (boom.part, boom.datum, boom.length_m, boom.end_m) == ("boom", "tail end", 2.4, pytest.approx(0.05))
 
 
-def test_holes_come_in_order_from_the_datum_however_near_an_edge_they_are() -> None:
+def test_a_boom_that_carries_an_arm_is_drilled_as_long_as_it_is_cut_and_holds_no_hook() -> None:
+    """Lugs on its faces reach 0.05 m past its end to the pin; an end plate of 25 mm stands a lug's 41 mm off it."""
     rig = the_job().rig
+    lugs = FaceLugs(thickness_m=0.02, width_m=0.06, on_face_m=0.2, reach_m=0.05)
+    plate = EndPlate(thickness_m=0.025, height_m=0.3, width_m=0.12)
+    for end, short_m in ((lugs, 0.05), (plate, 0.025 + 0.041)):
+        arm = REPLACE(rig.arms[0], hinge=REPLACE(rig.arms[0].hinge, inner_end=end))
+        boom = hole_schedules(REPLACE(rig, arms=(arm, rig.arms[1])))[0]
+        assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3"]
+        assert (boom.length_m, boom.end_m) == (pytest.approx(2.4 - short_m), pytest.approx(1.3 - short_m))
+
+
+def test_holes_come_in_order_from_the_datum_however_near_an_edge_they_are() -> None:
+    rig = without_arms()
     boom = hole_schedules(REPLACE(rig, boom=REPLACE(rig.boom, hole_edge_m=0.08)))[0]
     assert [hole.name for hole in boom.holes] == ["hole 1", "hole 2", "hole 3", "hook pin"]
 
 
 def test_pin_holes_stand_in_the_middle_of_the_depth_where_no_edge_is_entered() -> None:
-    rig = the_job().rig
+    rig = without_arms()
     middle = hole_schedules(REPLACE(rig, boom=REPLACE(rig.boom, hole_edge_m=None)))[0]
     assert {hole.from_edge_m for hole in middle.holes} == {0.07}
 
 
-def test_the_outer_arms_hook_pin_hole_by_hand() -> None:
-    inner, outer = hole_schedules(the_job().rig)[1:]
+def test_only_the_outermost_arm_has_a_hole_for_the_hook() -> None:
+    _, outer = hole_schedules(the_job().rig)
     assert (outer.part, outer.datum, outer.length_m) == ("arm 2", "outer end", pytest.approx(0.6 - 0.0235 + 0.05))
-    for schedule, half_depth in ((inner, 0.0475), (outer, 0.04)):
-        (hole,) = schedule.holes
-        assert (hole.name, hole.from_datum_m, hole.diameter_m) == ("hook pin", 0.05, 0.0216)
-        assert hole.from_edge_m == pytest.approx(half_depth)
+    (hole,) = outer.holes
+    assert (hole.name, hole.from_datum_m, hole.diameter_m) == ("hook pin", 0.05, 0.0216)
+    assert hole.from_edge_m == pytest.approx(0.04)
+
+
+def test_a_link_that_carries_an_arm_has_its_hole_for_the_hook_behind_the_hinge() -> None:
+    """Lugs reach 0.05 m past the boom's end to the pin: 0.3 m behind the pin is 0.25 m from the boom's own end.
+
+    Arm 1 runs to the next hinge's axis, as what stands there is not entered.  The pin goes through the boom, 100 wide.
+    """
+    rig = the_job().rig
+    lugs = FaceLugs(thickness_m=0.02, width_m=0.06, on_face_m=0.2, reach_m=0.05)
+    arm = REPLACE(rig.arms[0], hinge=REPLACE(rig.arms[0].hinge, inner_end=lugs))
+    rig = REPLACE(rig, arms=(arm, rig.arms[1]), hook=REPLACE(rig.hook, behind_hinge_m=0.3))
+    boom, inner, outer = (
+        next(hole for hole in schedule.holes if hole.name == "hook pin") for schedule in hole_schedules(rig)
+    )
+    assert (boom.from_datum_m, boom.from_edge_m) == (pytest.approx(2.4 - 0.3), 0.07)
+    assert (inner.from_datum_m, inner.from_edge_m) == (pytest.approx(0.3), 0.0475)
+    assert (outer.from_datum_m, outer.from_edge_m) == (0.05, 0.04)
+    assert next(row for row in pin_list(rig) if row.name == "hook pin").length_m == pytest.approx(0.1 + 2 * 0.021)
 
 
 # ---------------------------------------------------------------- welds
@@ -442,6 +522,7 @@ WELDS_BY_HAND = {
     "saddle strap feet, below": (4, 0.08, 0.008),
     "saddle strap corners": (8, 0.08, 0.006),
     "saddle bed to jib mast": (1, 2 * (0.13 + 0.11), None),
+    "boom stops": (2, 2 * (0.10 + 0.14), None),
     # Two lugs to each of two barrels, two lines each; the line's length is entered.
     "arm 1 lugs": (8, 0.09, 0.007),
     "arm 1 barrels": (4, 0.055, 0.007),
@@ -536,10 +617,58 @@ def test_forks_in_sleeves_and_pins_in_holes() -> None:
     assert fits["fork in sleeve, across"].play_m == pytest.approx(0.144 - 0.122)
     assert fits["fork in sleeve, upright"].play_m == pytest.approx(0.064 - 0.040)
     assert fits["hook pin in its hole"] == Fit(name="hook pin in its hole", inside_m=0.0216, outside_m=0.021)
-    assert len(fits) == 2 + 5
+    assert len(fits) == 2 + 5 + 2
+
+
+def test_the_boom_s_play_in_its_saddles_is_what_is_free_beside_its_shims() -> None:
+    """A boom of 100 x 140 with 1 mm free at each side and 1.5 mm over it; not known where nobody entered a gap."""
+    rig = the_job().rig
+    fits = {fit.name: fit for fit in fit_list(the_job())}
+    across, up = fits["boom in saddles, across"], fits["boom in saddles, up"]
+    assert (across.inside_m, across.outside_m, across.play_m) == pytest.approx((0.102, 0.1, 0.002))
+    assert (up.inside_m, up.outside_m, up.play_m) == pytest.approx((0.1415, 0.14, 0.0015))
+    saddles = REPLACE(rig.saddles, side_gap_m=None, top_gap_m=None)
+    unknown = {fit.name: fit for fit in fit_list(REPLACE(the_job(), rig=REPLACE(rig, saddles=saddles)))}
+    assert unknown["boom in saddles, across"].play_m is None and unknown["boom in saddles, up"].inside_m is None
 
 
 def test_heights_add_up_from_the_fork_blades() -> None:
-    """A sleeve's wall of 8 mm, a mast of 1.45 m, a seat of 80 mm."""
+    """A sleeve's wall of 8 mm, a mast of 1.45 m, a bed of 60 mm; the seat of 80 mm has something else in it."""
     heights = dict(assembly_heights_m(the_job().rig))
-    assert list(heights.values()) == pytest.approx([0.008, 1.458, 1.538])
+    assert heights == pytest.approx(
+        {
+            "top of sleeves (jib mast foot)": 0.008,
+            "top of jib mast": 1.458,
+            "top of saddle bed": 1.518,
+            "underside of boom": 1.538,
+            "boom pin, through straps and shims": 1.598,
+        }
+    )
+
+
+@pytest.mark.parametrize(
+    ("seat_m", "shims", "underside_m"),
+    [
+        # A bed of 60 mm and 3 mm of shim, whether the seat was entered with the shim, without it, or in between.
+        (0.063, "steel", 1.521),
+        (0.060, "steel", 1.521),
+        (0.062, "steel", 1.521),
+        # Without shims the boom lies on the bed.
+        (0.060, "none", 1.518),
+        # 7 mm more than the pieces: something else is there.
+        (0.070, "steel", 1.528),
+    ],
+)
+def test_the_boom_lies_on_the_shim_under_it(seat_m: float, shims: str, underside_m: float) -> None:
+    rig = the_job().rig
+    saddles = REPLACE(rig.saddles, seat_m=seat_m, shims=shims)
+    heights = dict(assembly_heights_m(REPLACE(rig, saddles=saddles)))
+    assert heights["underside of boom"] == pytest.approx(underside_m)
+    assert heights["boom pin, through straps and shims"] == pytest.approx(underside_m + 0.06)
+
+
+def test_a_seat_without_bed_and_cap_is_as_entered() -> None:
+    rig = the_job().rig
+    heights = dict(assembly_heights_m(REPLACE(rig, saddles=REPLACE(rig.saddles, bed=None))))
+    assert "top of saddle bed" not in heights
+    assert heights["underside of boom"] == pytest.approx(1.538)

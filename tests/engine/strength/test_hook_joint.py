@@ -247,17 +247,20 @@ def test_only_what_is_there_is_checked_cut_drilled_and_welded(end: object, there
     assert {piece.part for piece in pieces(job)} & names == wanted
     assert {row.name for row in pin_list(job.rig)} & names == wanted - {"hook hoop"}
     holes = [hole.name for schedule in hole_schedules(job.rig) for hole in schedule.holes if "hook" in hole.name]
-    assert len(holes) == (0 if there in (None, "hook hoop") else 2)
+    assert len(holes) == (0 if there in (None, "hook hoop") else 1)
     assert any("hoop" in weld.name for weld in weld_list(job)) == welded
 
 
-def test_every_link_that_may_be_the_last_gets_a_hoop_of_its_own() -> None:
+def test_every_link_with_a_place_for_the_hook_gets_a_hoop_of_its_own() -> None:
+    """The boom has one behind the hinge of arm 1 only where that place is entered."""
     job = raised(ALONG)
-    off = REPLACE(job.poses[0], name="arm off", arms=(REPLACE(job.poses[0].arms[0], fitted=False),))
-    (piece,) = [piece for piece in pieces(REPLACE(job, poses=(*job.poses, off))) if piece.part == "hook hoop"]
-    assert piece.count == 2 and "one each on boom and arm 1" in piece.note
-    (weld,) = [weld for weld in weld_list(REPLACE(job, poses=(*job.poses, off))) if "hoop" in weld.name]
-    assert weld.lines == 4
+    for behind_m, count, words in ((None, 1, ""), (0.3, 2, "one each on boom and arm 1")):
+        hook = REPLACE(job.rig.hook, behind_hinge_m=behind_m)
+        hung = REPLACE(job, rig=REPLACE(job.rig, hook=hook))
+        (piece,) = [piece for piece in pieces(hung) if piece.part == "hook hoop"]
+        assert piece.count == count and words in piece.note
+        (weld,) = [weld for weld in weld_list(hung) if "hoop" in weld.name]
+        assert weld.lines == 2 * count
 
 
 def test_a_standing_pin_is_cut_through_the_tube_and_down_to_its_hook() -> None:

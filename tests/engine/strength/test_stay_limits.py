@@ -248,8 +248,19 @@ def test_a_made_stay_is_cut_and_a_marked_one_is_not() -> None:
     made = the_job(REPLACE(TIE, make="strut", section=RoundTube(diameter_m=0.06, wall_m=0.005)))
     listed = {piece.part: (piece.count, piece.length_m) for piece in pieces(made)}
     assert listed["arm 1 stay"] == (1, 1.2)
-    assert listed["arm 1 stay, inner lug"] == (1, pytest.approx(0.19))
-    assert listed["arm 1 stay, outer lug"] == (1, pytest.approx(0.14))
+    # Pins 150 and 100 mm off the middle of tubes 100 deep, and 40 mm of lug beyond.
+    assert listed["arm 1 stay, inner lug"] == (1, pytest.approx(0.15 - 0.05 + 0.04))
+    assert listed["arm 1 stay, outer lug"] == (1, pytest.approx(0.10 - 0.05 + 0.04))
     assert listed["arm 1 stay pin"][0] == 2
     assert "arm 1 stay" not in {piece.part for piece in pieces(the_job(TIE))}
     assert {"arm 1 stay lugs"} <= {line.name for line in weld_list(made)}
+
+
+def test_the_inner_lug_of_a_stacked_arm_is_measured_from_the_link_before_it() -> None:
+    """Stacked 120 mm over the boom, the hinge axis is that far off the boom's middle, and so is the lug's pin."""
+    job = the_job(TIE)
+    arm = REPLACE(job.rig.arms[0], stack_m=0.12)
+    listed = {piece.part: piece for piece in pieces(REPLACE(job, rig=REPLACE(job.rig, arms=(arm,))))}
+    assert listed["arm 1 stay, inner lug"].length_m == pytest.approx(0.15 + 0.12 - 0.05 + 0.04)
+    assert listed["arm 1 stay, outer lug"].length_m == pytest.approx(0.10 - 0.05 + 0.04)
+    assert "from the tube's face" in listed["arm 1 stay, inner lug"].note
