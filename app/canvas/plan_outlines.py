@@ -99,11 +99,11 @@ def gussets(job: Job, *, counted: bool) -> list[Spans]:
 def straps(job: Job) -> list[Spans]:
     """Both straps from above, their legs and the shims beside the boom, about the jib mast's axis along the boom."""
     part, boom, found = job.rig.saddles, job.rig.boom, []
-    outside = strap_pieces.top_m(part, boom) / 2.0
+    outside, top = strap_pieces.over_legs_m(part, boom) / 2.0, strap_pieces.top_m(part, boom) / 2.0
     inside, side = outside - part.strap_thickness_m, strap_pieces.shim_m(part)[0]
     for centre in (part.rear_x_m, part.front_x_m):
         along = centre - part.strap_length_m / 2.0, centre + part.strap_length_m / 2.0
-        found.append((along, (-outside, outside), (0.0, 0.0)))
+        found.append((along, (-top, top), (0.0, 0.0)))
         for sign in (1.0, -1.0):
             found.append((along, _between(sign * inside, sign * outside), (0.0, 0.0)))
             if side > 0.0:

@@ -46,24 +46,28 @@ def at_tail_m(rig: Rig) -> float:
 
 
 def _at_front(rig: Rig) -> Iterator[Proud]:
-    if rig.boom.stops in ("both", "front"):
+    on_end = tuple(_hinge(rig)) if rig.arms else ()
+    yield from on_end
+    if not on_end and rig.boom.stops in ("both", "front"):
         yield Proud("stop", boom_short_m(rig) + STOP_M)
     if rig.arms:
-        arm = rig.arms[0]
-        inner = link_ends(rig, 0, None)[0]
-        half_width, half_depth = outer_width_m(rig.boom.section) / 2.0, outer_depth_m(rig.boom.section) / 2.0
-        for solid in end_solids(arm.hinge, inner, outer=False):
-            if isinstance(solid, Round):
-                size_m, long_m = solid.along_pin[1], solid.radius_m
-                proud_m = size_m - (half_depth if solid.deep else half_width)
-            else:
-                (from_m, _), aside, up = solid
-                proud_m, long_m = max(aside[1] - half_width, up[1] - half_depth), -from_m
-            if proud_m > PROUD_M:
-                yield Proud("hinge", long_m)
-        for (from_m, _), _, _ in stay_lug_boxes(arm, half_depth, outer=False):
+        for (from_m, _), _, _ in stay_lug_boxes(rig.arms[0], outer_depth_m(rig.boom.section) / 2.0, outer=False):
             yield Proud("stay's lug", -from_m)
     yield from _hook(rig)
+
+
+def _hinge(rig: Rig) -> Iterator[Proud]:
+    inner = link_ends(rig, 0, None)[0]
+    half_width, half_depth = outer_width_m(rig.boom.section) / 2.0, outer_depth_m(rig.boom.section) / 2.0
+    for solid in end_solids(rig.arms[0].hinge, inner, outer=False):
+        if isinstance(solid, Round):
+            proud_m = solid.along_pin[1] - (half_depth if solid.deep else half_width)
+            reach_m = solid.radius_m
+        else:
+            (from_m, _), aside, up = solid
+            proud_m, reach_m = max(aside[1] - half_width, up[1] - half_depth), -from_m
+        if proud_m > PROUD_M:
+            yield Proud("hinge", reach_m)
 
 
 def _hook(rig: Rig) -> Iterator[Proud]:

@@ -43,7 +43,6 @@ NOT_CHECKED = (
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
     "whether arms folded back run into the boom, the jib mast or each other, apart from the hinge they turn on",
-    "whether there is a ledge for each weld of a strap",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",

@@ -8,7 +8,15 @@ from __future__ import annotations
 
 from typing import NamedTuple, TypeAlias
 
-from engine.rig.hinge_pieces import TubeEnd, as_built, ends_short_m, lugs_on_arm, off_plate_m, sleeve_of
+from engine.rig.hinge_pieces import (
+    TubeEnd,
+    as_built,
+    ends_short_m,
+    lugs_on_arm,
+    off_plate_m,
+    packing_width_m,
+    sleeve_of,
+)
 from engine.schema.connections import EndPlate, FaceLugs, ThroughSleeve
 from engine.schema.model import Hinge, Rig
 
@@ -78,7 +86,8 @@ def end_solids(hinge: Hinge, tube: TubeEnd, *, outer: bool) -> tuple[Solid, ...]
             for side in _both(under_m, under_m + face.thickness_m):
                 solids += [((0.0, on_m[1]), across, side), Round(built.lug_edge_m, side, tube.deep)]
             if face.packing_m > 0.0:
-                solids += [(on_m, across, side) for side in _both(foot_m, under_m)]
+                packed = _about(0.0, packing_width_m(face))
+                solids += [(on_m, packed, side) for side in _both(foot_m, under_m)]
         case None:
             pass
     return tuple(solid if isinstance(solid, Round) else _in_link(solid, tube, outer) for solid in solids)

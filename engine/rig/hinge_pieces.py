@@ -220,6 +220,17 @@ def lug_length_m(hinge: Hinge, lugs: FaceLugs) -> float:
     return lugs.on_face_m + lugs.reach_m + as_built(hinge).lug_edge_m
 
 
+def packing_width_m(lugs: FaceLugs) -> float:
+    """Width of the packing under a lug: a weld's leg narrower at each side, so that the lug has a ledge over it."""
+    ledge_m = lugs.weld.leg_m if lugs.weld is not None and lugs.weld.kind == "fillet" else 0.0
+    return max(lugs.width_m - 2.0 * ledge_m, 0.0)
+
+
+def foot_width_m(lugs: FaceLugs) -> float:
+    """Width of what is welded on the tube's face: the lug itself, or its packing."""
+    return packing_width_m(lugs) if lugs.packing_m > 0.0 else lugs.width_m
+
+
 PLATE_BEYOND_M = 0.012
 """How far a drawn end plate stands out beyond what it carries and the tube: room for a weld (common practice)."""
 

@@ -21,7 +21,7 @@ import msgspec
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
 from engine.base.identity import IdentityKey
 from engine.rig import hook_place, strap_pieces
-from engine.rig.hinge_pieces import lug_length_m
+from engine.rig.hinge_pieces import lug_length_m, packing_width_m
 from engine.schema.connections import BasePlate, EndPlate, FaceLugs, Gusset, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
 from engine.schema.quantities import Estimate
@@ -265,7 +265,7 @@ def _hinge_end_kg(hinge: Hinge, end: HingeEnd | None) -> float:
             volume_m3 = end.thickness_m * end.height_m * end.width_m
         case FaceLugs():
             lug_m2 = end.thickness_m * lug_length_m(hinge, end)
-            volume_m3 = 2.0 * end.width_m * (lug_m2 + end.packing_m * end.on_face_m)
+            volume_m3 = 2.0 * (end.width_m * lug_m2 + packing_width_m(end) * end.packing_m * end.on_face_m)
         case None:
             volume_m3 = 0.0
     return STEEL_DENSITY_KG_M3 * volume_m3
@@ -379,7 +379,8 @@ def mast_base_z_m(rig: Rig) -> float:
 
 def bed_ends_m(rig: Rig) -> tuple[float, float]:
     """Rear and front end of the saddle bed, ahead of the jib mast's axis: under both straps and over the whole mast."""
-    saddles, half_strap_m = rig.saddles, rig.saddles.strap_length_m / 2.0
+    saddles = rig.saddles
+    half_strap_m = saddles.strap_length_m / 2.0 + strap_pieces.ledge_beyond_m(saddles)
     half_mast_m = outer_depth_m(rig.jib_mast.section) / 2.0
     return min(saddles.rear_x_m - half_strap_m, -half_mast_m), max(saddles.front_x_m + half_strap_m, half_mast_m)
 

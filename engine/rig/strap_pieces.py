@@ -64,9 +64,23 @@ def leg_m(saddles: Saddles, boom: Boom) -> float:
     return inside_m(saddles, boom)[1] + below_m(saddles)
 
 
-def top_m(saddles: Saddles, boom: Boom) -> float:
-    """A strap's length across the boom, over the outsides of its legs."""
+def over_legs_m(saddles: Saddles, boom: Boom) -> float:
+    """Over the outsides of a strap's legs, across the boom."""
     return inside_m(saddles, boom)[0] + 2.0 * saddles.strap_thickness_m
+
+
+def top_m(saddles: Saddles, boom: Boom) -> float:
+    """Length of a strap's top: over its legs, and beyond each by the leg of the fillet that is laid under it there."""
+    make, ledge_m = saddles.strap_make, 0.0
+    if isinstance(make, FabricatedStrap) and make.corner_weld is not None and make.corner_weld.kind == "fillet":
+        ledge_m = make.corner_weld.leg_m
+    return over_legs_m(saddles, boom) + 2.0 * ledge_m
+
+
+def ledge_beyond_m(saddles: Saddles) -> float:
+    """How far the bed runs on past the straps, for the fillets up the edges of a lapped leg."""
+    lapped = isinstance(saddles.strap_foot, StrapLapped) and saddles.strap_weld.kind == "fillet"
+    return saddles.strap_weld.leg_m if lapped else 0.0
 
 
 def leg_middle_m(saddles: Saddles, boom: Boom) -> float:

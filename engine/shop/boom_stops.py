@@ -9,9 +9,6 @@ from engine.rig.hinge_pieces import link_ends
 from engine.schema.connections import EndPlate, FaceLugs, ThroughSleeve
 from engine.schema.model import Rig
 
-STOP_M = 0.015
-"""Thickness of a boom stop, as it is drawn (common practice, no source)."""
-
 BoomEnd = Literal["rear", "front"]
 
 _ENDS: dict[str | None, tuple[BoomEnd, ...]] = {"both": ("rear", "front"), "rear": ("rear",), "front": ("front",)}
@@ -26,7 +23,7 @@ def made_stops(rig: Rig) -> tuple[BoomEnd, ...]:
 def stop_size_m(rig: Rig) -> tuple[float, float]:
     """A stop's width and height: as large as a strap's outside, up from the boom's underside."""
     saddles, boom = rig.saddles, rig.boom
-    return strap_pieces.top_m(saddles, boom), strap_pieces.inside_m(saddles, boom)[1] + saddles.strap_thickness_m
+    return strap_pieces.over_legs_m(saddles, boom), strap_pieces.inside_m(saddles, boom)[1] + saddles.strap_thickness_m
 
 
 def hinge_stops(rig: Rig) -> bool:

@@ -15,7 +15,17 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.rig import hook_place, strap_pieces
-from engine.rig.hinge_pieces import TubeEnd, as_built, ends_short_m, link_ends, lug_length_m, lugs_on_arm, off_plate_m
+from engine.rig.boom_ends import STOP_M
+from engine.rig.hinge_pieces import (
+    TubeEnd,
+    as_built,
+    ends_short_m,
+    link_ends,
+    lug_length_m,
+    lugs_on_arm,
+    off_plate_m,
+    packing_width_m,
+)
 from engine.rig.kinematics import bed_ends_m
 from engine.schema.connections import (
     BasePlate,
@@ -40,7 +50,7 @@ from engine.schema.sections import (
     mass_per_length_kg_m,
     outer_depth_m,
 )
-from engine.shop.boom_stops import STOP_M, hinge_stops, made_stops, stop_size_m
+from engine.shop.boom_stops import hinge_stops, made_stops, stop_size_m
 from engine.shop.pin_list import HEAD_DIAMETERS, pin_list
 
 BED_END_M = 0.003
@@ -312,7 +322,7 @@ def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge, tube: TubeEnd) ->
             length_m = lug_length_m(hinge, end)
             yield Piece(part=f"{part}: lug", section=lug, length_m=length_m, count=2, steel=hinge.steel, note=note)
             if end.packing_m > 0.0:
-                packing = FlatBar(width_m=end.width_m, depth_m=end.packing_m)
+                packing = FlatBar(width_m=packing_width_m(end), depth_m=end.packing_m)
                 on_m = end.on_face_m
                 yield Piece(part=f"{part}: packing", section=packing, length_m=on_m, count=2, steel=hinge.steel)
         case None:

@@ -53,7 +53,7 @@ def pin_list(rig: Rig) -> tuple[PinRow, ...]:
     One pin for the hook goes through every link that has a place for it.
     """
     boom, saddles = rig.boom, rig.saddles
-    through_m = strap_pieces.top_m(saddles, boom)
+    through_m = strap_pieces.over_legs_m(saddles, boom)
     hook_on = [hook_place.link_of(rig, link).section for link in hook_place.places(rig)]
     rows = [_pin_row("boom pin", 1, boom.pin, through_m)]
     if rig.hook.cross_pin is not None:

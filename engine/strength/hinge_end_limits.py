@@ -21,7 +21,7 @@ import msgspec
 
 from engine.base.geometry import Number, Vec
 from engine.rig.check import Check, Unit
-from engine.rig.hinge_pieces import TubeEnd, off_plate_m, thickest_m
+from engine.rig.hinge_pieces import TubeEnd, foot_width_m, off_plate_m, thickest_m
 from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, ThroughSleeve, Weld
 from engine.schema.model import Hinge, Policy
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, RoundTube, properties
@@ -312,6 +312,7 @@ def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, bet
     """
     packing_m = end.packing_m + ((end.thickness_m + hinge.gap_m) / 2.0 if between else 0.0)
     lug = FaceLug(end.thickness_m, end.width_m, end.on_face_m, end.reach_m, packing_m)
+    foot_m = foot_width_m(end)
     steel, wall_steel = (
         allowable_stress(hinge.steel, policy, thickest_m(hinge)),
         allowable_stress(tube.steel, policy, tube.section),
@@ -325,14 +326,14 @@ def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, bet
     if end.weld is None:
         lines = weld_lines.group(())
     else:
-        lines = lines_of(end.weld, (end.width_m, end.on_face_m), receiver, joined, sides)
+        lines = lines_of(end.weld, (foot_m, end.on_face_m), receiver, joined, sides)
     wall = Wall(tube.across_pin_m, tube.along_pin_m, wall_m, wall_steel.grade.yield_Pa)
     section = properties(tube.section, wall_m)
     return LugParts(
         lug,
         lines,
         hinge_ends.lug_rupture_N(lug, steel.grade.tensile_Pa, steel.fracture_divisor),
-        wall_patch.patch_limits(wall, Patch(end.width_m, end.on_face_m), policy.design_factor),
+        wall_patch.patch_limits(wall, Patch(foot_m, end.on_face_m), policy.design_factor),
         wall_m,
         1.0 / section.area_m2,
         1.0 / (section.elastic_up_m3 if tube.deep else section.elastic_side_m3),
