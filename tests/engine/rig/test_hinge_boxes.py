@@ -19,13 +19,14 @@ BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
 
 
 def test_the_boatyards_first_hinge_is_lugs_about_a_sleeve() -> None:
-    """Lugs 60 wide, 25 thick, 200 along the boom on 40 of packing, 50 to the pin; sleeve of 60, 178 long."""
+    """Lugs 74 wide, 25 thick, 200 along the boom on 40 of packing, 50 to the pin; sleeve of 60, 178 long."""
     hinge = BOATYARD.rig.arms[0].hinge
     boom, arm = link_ends(BOATYARD.rig, 0, None)
     upper, round_end, lower, _, packing, _ = end_solids(hinge, boom, outer=False)
-    assert upper[0] == pytest.approx((-0.25, 0.0)) and upper[1] == pytest.approx((-0.03, 0.03))
-    assert round_end == Round(pytest.approx(0.03), upper[2], True)
+    assert upper[0] == pytest.approx((-0.25, 0.0)) and upper[1] == pytest.approx((-0.037, 0.037))
+    assert round_end == Round(pytest.approx(0.037), upper[2], True)
     assert upper[2] == pytest.approx((0.09, 0.115)) and lower[2] == pytest.approx((-0.115, -0.09))
+    assert packing[1] == pytest.approx((-0.031, 0.031))
     assert packing[0] == pytest.approx((-0.25, -0.05)) and packing[2] == pytest.approx((0.05, 0.09))
     sleeve, rounded = end_solids(hinge, arm, outer=True)
     assert sleeve == Round(0.03, (pytest.approx(-0.089), pytest.approx(0.089)), True)

@@ -145,9 +145,11 @@ BY_HAND = {
     "sleeve": (2, 0.95),
     "cross-member": (1, 0.600 - 0.160),
     "jib mast": (1, 1.45 + 0.055 * math.tan(LEAN)),
-    "saddle bed": (1, 0.04 + 0.52 + 0.08),
+    # On past both straps by the 8 mm leg of the welds up the edges of their legs.
+    "saddle bed": (1, 0.04 + 0.52 + 0.08 + 2 * 0.008),
     # Over gap, shim and leg at each side; legs from 30 mm down the bed through both shims and the gap.
-    "saddle strap top": (2, 0.10 + 2 * (0.001 + 0.002 + 0.02)),
+    # The top reaches past the legs by the 6 mm leg of the weld under it.
+    "saddle strap top": (2, 0.10 + 2 * (0.001 + 0.002 + 0.02) + 2 * 0.006),
     "saddle strap leg": (4, 0.03 + 0.003 + 0.14 + 0.0015 + 0.003),
     "saddle side shim": (4, 0.08),
     "saddle shim": (4, 0.08),
@@ -181,9 +183,19 @@ def test_every_piece_by_hand() -> None:
 
 
 def test_the_bed_is_cut_to_cover_the_whole_mast() -> None:
-    """Boatyard: from the rear strap's edge, 525 + 60 mm behind the mast's axis, to the mast's front face, 60 ahead."""
+    """Boatyard: 10 mm past the straps' edges, 525 + 60 mm behind the mast's axis and 60 ahead; a mast of 160 has 80."""
     (bed,) = [piece for piece in pieces(BOATYARD) if piece.part == "saddle bed"]
-    assert bed.length_m == pytest.approx(0.585 + 0.060)
+    assert bed.length_m == pytest.approx(0.595 + 0.070)
+    mast = REPLACE(BOATYARD.rig.jib_mast, section=tube(160, 160, 6))
+    deep = REPLACE(BOATYARD, rig=REPLACE(BOATYARD.rig, jib_mast=mast))
+    (bed,) = [piece for piece in pieces(deep) if piece.part == "saddle bed"]
+    assert bed.length_m == pytest.approx(0.595 + 0.080)
+
+
+def test_packing_is_narrower_than_its_lug_so_that_the_lug_has_a_ledge_over_it() -> None:
+    """Boatyard's first hinge: lugs of 74 with 6 mm legs, 62 of packing on a flat of 74.8."""
+    (packing,) = [piece for piece in pieces(BOATYARD) if piece.part.endswith("packing")]
+    assert packing.section == FlatBar(width_m=pytest.approx(0.062), depth_m=0.04) and packing.count == 2
 
 
 @pytest.mark.parametrize(
