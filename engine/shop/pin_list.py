@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import msgspec
 
 from engine.rig import hook_place, strap_pieces
@@ -104,7 +106,7 @@ def _pin_row(name: str, count: int, pin: Pin, through_m: float) -> PinRow:
 
 
 def fit_list(job: Job) -> tuple[Fit, ...]:
-    """Forks in sleeves, pins in holes, the boom between its shims in the saddles."""
+    """Forks in sleeves, pins in holes, sleeves between their lugs, the boom between its shims in the saddles."""
     section, forks = job.rig.sleeves.section, job.truck.forks
     fits = [
         Fit(name="fork in sleeve, across", inside_m=section.width_m - 2.0 * section.wall_m, outside_m=forks.width_m),
@@ -115,7 +117,16 @@ def fit_list(job: Job) -> tuple[Fit, ...]:
     fits += [
         Fit(name=f"{row.name} in its hole", inside_m=row.hole_m, outside_m=row.diameter_m) for row in pin_list(job.rig)
     ]
-    return (*fits, *_boom_in_saddles(job.rig))
+    return (*fits, *_sleeves_between_lugs(job.rig), *_boom_in_saddles(job.rig))
+
+
+def _sleeves_between_lugs(rig: Rig) -> Iterator[Fit]:
+    for arm in rig.arms:
+        hinge = as_built(arm.hinge)
+        sleeve = sleeve_of(hinge)
+        if sleeve is not None:
+            between_m = hinge.spacing_m - hinge.lug_thickness_m
+            yield Fit(name=f"{arm.name} hinge sleeve, lug to lug", inside_m=between_m, outside_m=sleeve.length_m)
 
 
 def _boom_in_saddles(rig: Rig) -> tuple[Fit, Fit]:

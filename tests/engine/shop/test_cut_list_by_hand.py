@@ -632,6 +632,18 @@ def test_forks_in_sleeves_and_pins_in_holes() -> None:
     assert len(fits) == 2 + 5 + 2
 
 
+def test_a_sleeve_has_its_play_between_the_lugs() -> None:
+    """Lugs 25 thick, their middles 205 apart, leave 180 for a sleeve of 178."""
+    rig = BOATYARD.rig
+    arm = rig.arms[0]
+    sleeve = REPLACE(arm.hinge.outer_end, length_m=0.178)
+    lugs = REPLACE(arm.hinge.inner_end, thickness_m=0.025)
+    hinge = REPLACE(arm.hinge, spacing_m=0.205, inner_end=lugs, outer_end=sleeve)
+    job = REPLACE(BOATYARD, rig=REPLACE(rig, arms=(REPLACE(arm, hinge=hinge), rig.arms[1])))
+    fit = next(fit for fit in fit_list(job) if fit.name == "arm 1 hinge sleeve, lug to lug")
+    assert (fit.inside_m, fit.outside_m, fit.play_m) == pytest.approx((0.18, 0.178, 0.002))
+
+
 def test_the_boom_s_play_in_its_saddles_is_what_is_free_beside_its_shims() -> None:
     """A boom of 100 x 140 with 1 mm free at each side and 1.5 mm over it; not known where nobody entered a gap."""
     rig = the_job().rig
