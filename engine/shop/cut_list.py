@@ -137,7 +137,10 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
         yield Piece(part="saddle bed", section=bed, length_m=front_m - rear_m, steel=saddles.steel)
     if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed:
         section = saddles.bed.section
-        flat, note = FlatBar(width_m=section.width_m, depth_m=BED_END_M), "closes the bed; thickness: no source"
+        flat, note = (
+            FlatBar(width_m=section.width_m, depth_m=BED_END_M),
+            "closes the bed; thickness: common practice, no source",
+        )
         yield Piece(
             part="saddle bed end", section=flat, length_m=section.depth_m, count=2, steel=saddles.steel, note=note
         )
@@ -202,8 +205,8 @@ def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
 def _boom_stops(rig: Rig) -> Iterator[Piece]:
     ends, (width_m, height_m) = made_stops(rig), stop_size_m(rig)
     notes = {
-        "rear": "too large for the saddles; the last piece to go on",
-        "front": "too large for the saddles; cut out for the boom where the hook needs its end",
+        "rear": "too large for the saddles, thickness: common practice; the last piece to go on",
+        "front": "too large for the saddles, thickness: common practice; cut out where the hook needs the end",
     }
     for end in ends:
         flat = FlatBar(width_m=width_m, depth_m=STOP_M)
