@@ -13,6 +13,7 @@ from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.rig.pin_places import RETENTION_WORDS
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
+from engine.shop.assembly_order import assembly_steps
 from engine.shop.cut_list import pieces, totals
 from engine.shop.cutting_plan import Bar, cutting_plan
 from engine.shop.gear_list import rig_gear
@@ -52,6 +53,7 @@ def build(subject: Subject, page: str) -> Sheet:
         (lambda: _add_pin_list(sheet, subject), lambda: _add_fit_list(sheet, subject)),
         (len(subject.job.rig.arms) + 8) * LIST * 1.5,
     )
+    _add_assembly_order(sheet, subject)
     add_unknowns(sheet, subject, size=SMALL - 2)
     return sheet
 
@@ -272,6 +274,12 @@ def _add_fit_list(sheet: Sheet, subject: Subject) -> None:
         Column("as built", 0.7),
     )
     sheet.table(columns, rows, LIST)
+
+
+def _add_assembly_order(sheet: Sheet, subject: Subject) -> None:
+    steps = [f"{number}. {subject.fill(step)}" for number, step in enumerate(assembly_steps(subject.job), start=1)]
+    sheet.heading("Order of assembly", sheet.points_height(steps, SMALL - 1))
+    sheet.points(steps, SMALL - 1, ticks=True)
 
 
 def _fine_or_unknown(subject: Subject, size_m: float | None) -> str:

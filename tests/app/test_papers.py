@@ -29,7 +29,7 @@ from app.papers.output import PAPERS, make, write_pdf
 from app.papers.page_marks import MM
 from app.papers.rounding import cut_length
 from engine.base.caution import CAUTION
-from engine.base.formatting import show
+from engine.base.formatting import fill, show
 from engine.explain.approval_request import request
 from engine.explain.dials import dials
 from engine.explain.placard import placard
@@ -39,6 +39,7 @@ from engine.limits.balance import centre_of
 from engine.planning.load_chart import load_chart
 from engine.planning.move import plan
 from engine.schema.model import Approval, Job, LogEntry
+from engine.shop.assembly_order import assembly_steps
 from engine.shop.cut_list import pieces
 from engine.shop.piece_holes import piece_holes
 from engine.shop.setting_out import hole_schedules
@@ -218,6 +219,8 @@ def test_build_sheet_lists_every_piece_hole_and_weld(rig: str, tmp_path: Path) -
         assert plain(f"{hole.count} x {hole.piece}") in words
         if hole.from_datum_m is not None:
             assert plain(f"{_mm(hole.diameter_m)} mm {_mm(hole.from_datum_m)} mm from {hole.datum}") in words
+    for number, step in enumerate(assembly_steps(job), start=1):
+        assert plain(f"{number}. {fill(step.words, step.numbers, 'metric')}") in words
     for weld in weld_list(job):
         assert plain(weld.name) in words
     total = sum(piece.count * piece.mass_each_kg for piece in pieces(job))
