@@ -49,7 +49,7 @@ LABELS = {
     "weld_tube": "weld to the tube",
     "weld_barrel": "weld of barrels or lugs, if not the hinge's",
     "edge_m": "from the tube's end",
-    "behind_hinge_m": "hook's place behind a hinge, that arm left off",
+    "behind_hinge_m": "behind hinge, arm off",
     "head_m": "width of the head",
     "plane": "plane of the hoop, to the link",
     "place": "where the hoop stands",
