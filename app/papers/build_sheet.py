@@ -1,4 +1,4 @@
-"""Build sheet: the dimensioned drawing of the rig alone; cuts, holes, welds, pins and fits."""
+"""Build sheet: the dimensioned drawing of the rig alone; cuts, holes, welds, pins and fits; the order of assembly."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from app.papers.titles import TITLES
 from engine.rig.pin_places import RETENTION_WORDS
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.shop.assembly_order import assembly_steps
-from engine.shop.cut_list import pieces, totals
+from engine.shop.cut_list import pieces
+from engine.shop.cut_pieces import totals
 from engine.shop.cutting_plan import Bar, cutting_plan
 from engine.shop.gear_list import rig_gear
 from engine.shop.piece_holes import piece_holes

@@ -12,19 +12,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import msgspec
-
 from engine.rig import hook_place, strap_pieces
 from engine.rig.boom_ends import STOP_M
 from engine.rig.hinge_pieces import (
     TubeEnd,
-    as_built,
     ends_short_m,
     link_ends,
-    lug_length_m,
-    lugs_on_arm,
-    off_plate_m,
-    packing_width_m,
 )
 from engine.rig.kinematics import bed_ends_m
 from engine.schema.connections import (
@@ -35,54 +28,22 @@ from engine.schema.connections import (
     FabricatedStrap,
     FaceLugs,
     HingeEnd,
-    StayLink,
-    StayLug,
     ThroughSleeve,
     TubeBed,
 )
-from engine.schema.model import Arm, Boom, Hinge, JibMast, Job, Rig, hinge_of
+from engine.schema.model import Arm, Boom, JibMast, Job, Rig
 from engine.schema.sections import (
     FlatBar,
-    RectTube,
-    RoundTube,
-    Section,
     SolidRound,
-    mass_per_length_kg_m,
     outer_depth_m,
 )
 from engine.shop.boom_stops import hinge_stops, made_stops, stop_size_m
+from engine.shop.cut_pieces import Piece
+from engine.shop.joint_pieces import hinge_pieces, stay_pieces
 from engine.shop.pin_list import HEAD_DIAMETERS, pin_list
 
 BED_END_M = 0.003
 """Thickness of a plate that closes the saddle bed's end: it keeps the rain out (common practice, no source)."""
-
-
-class Piece(msgspec.Struct, kw_only=True, frozen=True):
-    """One part to cut: ``length_m`` is the saw's setting, ``mitre_rad`` the angle of one end off square."""
-
-    part: str
-    section: Section
-    length_m: float
-    mitre_rad: float = 0.0
-    count: int = 1
-    steel: str
-    note: str = ""
-
-    @property
-    def mass_each_kg(self) -> float:
-        """Steel of one piece, from the nominal wall; a mitred piece is as heavy as its length on the axis."""
-        axis_m = self.length_m - outer_depth_m(self.section) / 2.0 * math.tan(abs(self.mitre_rad))
-        return mass_per_length_kg_m(self.section) * axis_m
-
-
-class Total(msgspec.Struct, kw_only=True, frozen=True):
-    """All pieces of one section and steel; ``length_m`` without kerfs."""
-
-    section: Section
-    steel: str
-    count: int
-    length_m: float
-    mass_kg: float
 
 
 def pieces(job: Job) -> tuple[Piece, ...]:
@@ -198,8 +159,8 @@ def _boom_and_arms(rig: Rig) -> Iterator[Piece]:
             steel=arm.steel,
             note=_arm_tube_note(rig, index),
         )
-        yield from _hinge_pieces(rig, index)
-        yield from _stay_pieces(rig, index)
+        yield from hinge_pieces(rig, index)
+        yield from stay_pieces(rig, index)
 
 
 def _boom_stops(rig: Rig) -> Iterator[Piece]:
@@ -260,93 +221,6 @@ def _end_note(end: HingeEnd | None, tube: TubeEnd) -> str:
             return "coped to the barrels"
 
 
-def _hinge_pieces(rig: Rig, index: int) -> Iterator[Piece]:
-    arm = rig.arms[index]
-    hinge, name = as_built(hinge_of(arm)), arm.name
-    ends, tubes = (hinge.inner_end, hinge.outer_end), link_ends(rig, index, index - 1 if index else None)
-    if not any(isinstance(end, ThroughSleeve) for end in ends):
-        barrel = RoundTube(diameter_m=hinge.barrel_outer_m, wall_m=(hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0)
-        yield Piece(part=f"{name} barrel", section=barrel, length_m=hinge.barrel_length_m, count=2, steel=hinge.steel)
-    if not any(isinstance(end, FaceLugs) for end in ends):
-        lug = FlatBar(width_m=2.0 * hinge.lug_edge_m, depth_m=hinge.lug_thickness_m)
-        length_m, note = plate_lug_m(hinge), "before shaping; round the end about the hole"
-        count = lug_count(hinge)
-        yield Piece(part=f"{name} lug", section=lug, length_m=length_m, count=count, steel=hinge.steel, note=note)
-    for side, end, tube in zip(("inner", "outer"), ends, tubes, strict=True):
-        yield from _end_pieces(f"{name} hinge, {side} end", end, hinge, tube)
-
-
-def _stay_pieces(rig: Rig, index: int) -> Iterator[Piece]:
-    """A stay that is made, and the lugs at both its ends; a marked one is bought."""
-    arm = rig.arms[index]
-    stay = arm.stay
-    if not isinstance(stay, StayLink):
-        return
-    if stay.section is not None:
-        note = f"{stay.make}, from pin to pin at its longest"
-        part, length_m = f"{arm.name} stay", stay.length_max_m
-        yield Piece(part=part, section=stay.section, length_m=length_m, steel=stay.steel, note=note)
-    lug = stay.end_lug
-    if lug is not None:
-        plate = FlatBar(width_m=lug.on_face_m, depth_m=lug.thickness_m)
-        inner: Boom | Arm = rig.boom if index == 0 else rig.arms[index - 1]
-        for name, link, pin_m in (
-            ("inner", inner, stay.at_inner.z_m + arm.stack_m),
-            ("outer", arm, stay.at_arm.z_m),
-        ):
-            part, length_m = f"{arm.name} stay, {name} lug", stay_lug_m(link.section, pin_m, lug)
-            yield Piece(part=part, section=plate, length_m=length_m, steel=lug.steel, note=_lug_note(link.section))
-
-
-def stay_lug_m(section: RectTube | RoundTube, pin_m: float, lug: StayLug) -> float:
-    """Length of a stay's lug on a tube, from the tube's face to its round end; the pin is ``pin_m`` off the middle."""
-    return abs(pin_m) - outer_depth_m(section) / 2.0 + lug.edge_m
-
-
-def _lug_note(section: RectTube | RoundTube) -> str:
-    start = "from the tube's face" if isinstance(section, RectTube) else "from the top of the round, cut to fit it"
-    return f"{start}; round the end about the hole"
-
-
-def _end_pieces(part: str, end: HingeEnd | None, hinge: Hinge, tube: TubeEnd) -> Iterator[Piece]:
-    """What stands on one end of a hinge: sleeve, plate, or lugs and their packing."""
-    match end:
-        case ThroughSleeve():
-            sleeve = RoundTube(diameter_m=end.outer_m, wall_m=(end.outer_m - end.bore_m) / 2.0)
-            note = "one piece, bored for the pin"
-            yield Piece(part=f"{part}: sleeve", section=sleeve, length_m=end.length_m, steel=hinge.steel, note=note)
-        case EndPlate():
-            plate = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
-            note = f"length {'upright' if tube.deep else 'across the rig'}, along the hinge pin"
-            yield Piece(part=f"{part}: end plate", section=plate, length_m=end.height_m, steel=hinge.steel, note=note)
-        case FaceLugs():
-            lug = FlatBar(width_m=end.width_m, depth_m=end.thickness_m)
-            note = "before shaping; round the end about the hole"
-            length_m = lug_length_m(hinge, end)
-            yield Piece(part=f"{part}: lug", section=lug, length_m=length_m, count=2, steel=hinge.steel, note=note)
-            if end.packing_m > 0.0:
-                packing = FlatBar(width_m=packing_width_m(end), depth_m=end.packing_m)
-                on_m = end.on_face_m
-                yield Piece(part=f"{part}: packing", section=packing, length_m=on_m, count=2, steel=hinge.steel)
-        case None:
-            return
-
-
-def plate_lug_m(hinge: Hinge) -> float:
-    """Length of a lug that stands on an end plate, from the plate's face to its round end.
-
-    Where what carries the lugs is not entered, a barrel's width stands for the distance from there to the pin.
-    """
-    carries = hinge.outer_end if lugs_on_arm(hinge) else hinge.inner_end
-    to_pin_m = off_plate_m(hinge, carries_lugs=True) if isinstance(carries, EndPlate) else hinge.barrel_outer_m
-    return to_pin_m + hinge.lug_edge_m
-
-
-def lug_count(hinge: Hinge) -> int:
-    """One lug to each barrel in single shear, two in double."""
-    return 2 * hinge.shear_planes
-
-
 def _pin_pieces(rig: Rig) -> Iterator[Piece]:
     for row in pin_list(rig):
         bar = SolidRound(diameter_m=row.diameter_m)
@@ -379,42 +253,3 @@ def _hook_end_pieces(job: Job) -> Iterator[Piece]:
             steel=hook.end.steel,
             note="bored for the pin, welded all round on both sides",
         )
-
-
-def totals(listed: tuple[Piece, ...]) -> tuple[Total, ...]:
-    """Count, length and mass of each section and steel, in the order of the pieces."""
-    return tuple(
-        Total(
-            section=group[0].section,
-            steel=group[0].steel,
-            count=sum(piece.count for piece in group),
-            length_m=math.fsum(piece.count * piece.length_m for piece in group),
-            mass_kg=math.fsum(piece.count * piece.mass_each_kg for piece in group),
-        )
-        for group in by_stock(listed).values()
-    )
-
-
-def by_stock(listed: tuple[Piece, ...]) -> dict[tuple[object, str], list[Piece]]:
-    """Pieces of the same section and steel together, in the order of the pieces."""
-    groups: dict[tuple[object, str], list[Piece]] = {}
-    for piece in listed:
-        groups.setdefault((stock_key(piece.section), piece.steel), []).append(piece)
-    return groups
-
-
-def stock_key(section: Section) -> tuple[object, ...]:
-    """Equal for two sections cut from the same stock, whichever side stands up; to a hundredth of a millimetre."""
-    match section:
-        case RectTube():
-            return ("rect tube", *sorted(_rounded(section.width_m, section.depth_m)), *_rounded(section.wall_m))
-        case RoundTube():
-            return ("round tube", *_rounded(section.diameter_m, section.wall_m))
-        case SolidRound():
-            return ("round bar", *_rounded(section.diameter_m))
-        case FlatBar():
-            return ("flat bar", *sorted(_rounded(section.width_m, section.depth_m)))
-
-
-def _rounded(*sizes_m: float) -> tuple[float, ...]:
-    return tuple(round(size * 1e5) for size in sizes_m)

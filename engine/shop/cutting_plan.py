@@ -18,7 +18,8 @@ import msgspec
 from engine.schema.model import Condition, Job, Stock
 from engine.schema.sections import RectTube, RoundTube, Section
 from engine.schema.uncertainty_bands import WALL_BY_GUESS_M
-from engine.shop.cut_list import Piece, by_stock, pieces, stock_key
+from engine.shop.cut_list import pieces
+from engine.shop.cut_pieces import Piece, by_stock, stock_key
 
 BOUGHT_BAR_M = 6.0
 """Length of a bought bar (common practice, no source); a longer piece is bought at its own length."""

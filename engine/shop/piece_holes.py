@@ -13,7 +13,7 @@ from engine.rig import strap_pieces
 from engine.rig.hinge_pieces import as_built, face_lugs_of, sleeve_of
 from engine.schema.connections import DropInPin, FabricatedStrap, FaceLugs, HeelPin, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Rig, hinge_of
-from engine.shop.cut_list import lug_count
+from engine.shop.joint_pieces import lug_count
 from engine.shop.setting_out import pin_edge_m
 
 HEEL_DIAMETERS = 2.0

@@ -38,7 +38,8 @@ from engine.schema.connections import (
 from engine.schema.model import Arm, Job, Rig, Saddles, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
 from engine.shop.boom_stops import made_stops
-from engine.shop.cut_list import hook_links, lug_count
+from engine.shop.cut_list import hook_links
+from engine.shop.joint_pieces import lug_count
 from engine.strength import bed_mount, gussets, hinge_end_limits, welds
 from engine.strength.cross_weld import cross_end
 from engine.strength.foot_weld import Foot, foot_of

@@ -167,7 +167,7 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.planning.remedy_changes._fold": lambda f: list(f(JOB, POSE)),
     "engine.explain.placard.square_arm_sets": lambda f: f(REPLACE(JOB, rig=REPLACE(JOB.rig, arms=JOB.rig.arms[::-1]))),
     "engine.shop.pose_edits.arm_toward": lambda f: f(JOB, POSE, 1, 2.0, z_m=1.0),
-    "engine.shop.cut_list._hinge_pieces": lambda f: list(f(JOB.rig, 1)),
+    "engine.shop.joint_pieces.hinge_pieces": lambda f: list(f(JOB.rig, 1)),
     "engine.shop.piece_holes._hinge_holes": lambda f: list(f(ARM)),
     "engine.shop.weld_list._hinge_welds": lambda f: list(f(ARM)),
     "engine.shop.pin_list.pin_list": lambda f: f(JOB.rig),

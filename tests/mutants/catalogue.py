@@ -657,8 +657,12 @@ CUT_LIST = (
         ),
         ("length_m=leg_m, count=4", "length_m=leg_m, count=2", "a strap has two legs"),
         ("mast.length_m + outer_depth_m", "mast.length_m - outer_depth_m", "a leaning mast is cut to its long point"),
-        ("return 2 * hinge.shear_planes", "return 2", "two lugs to each barrel in double shear"),
         ("math.pi * hook.hoop.bend_radius_m", "2.0 * hook.hoop.bend_radius_m", "length of a bent hoop"),
+    ),
+    *_mutants(
+        "cut list",
+        "engine/shop/joint_pieces.py",
+        ("return 2 * hinge.shear_planes", "return 2", "two lugs to each barrel in double shear"),
     ),
     *_mutants(
         "cut list",

@@ -14,7 +14,18 @@ FILES: dict[str, tuple[str, ...]] = {
     "hand force": ("engine/handling/hand_force.py",),
     "limits": ("engine/limits/play.py", "engine/limits/sideways.py"),
     "cut list": tuple(
-        f"engine/shop/{name}.py" for name in ("cut_list", "cutting_plan", "pin_list", "setting_out", "weld_list")
+        f"engine/shop/{name}.py"
+        for name in (
+            "boom_stops",
+            "cut_list",
+            "cut_pieces",
+            "cutting_plan",
+            "joint_pieces",
+            "piece_holes",
+            "pin_list",
+            "setting_out",
+            "weld_list",
+        )
     ),
 }
 """Each area's modules."""

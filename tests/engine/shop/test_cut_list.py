@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from engine.rig.kinematics import hole_out_m, steel_masses
 from engine.schema.model import Job, NoGo, Stock
 from engine.schema.sections import RectTube
-from engine.shop.cut_list import pieces, totals
+from engine.shop.cut_list import pieces
+from engine.shop.cut_pieces import totals
 from engine.shop.cutting_plan import BOUGHT_BAR_M, Stretch, best_places, cutting_plan, usable_stretches
 from engine.shop.pin_list import fit_list, pin_list
 from engine.shop.setting_out import hole_schedules

@@ -31,7 +31,8 @@ from engine.schema.connections import (
 )
 from engine.schema.model import Job, NoGo, Rig, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
-from engine.shop.cut_list import Piece, pieces, totals
+from engine.shop.cut_list import pieces
+from engine.shop.cut_pieces import Piece, totals
 from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usable_stretches
 from engine.shop.pin_list import Fit, fit_list, pin_list
 from engine.shop.setting_out import assembly_heights_m, hole_schedules
