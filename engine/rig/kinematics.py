@@ -21,7 +21,7 @@ import msgspec
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
 from engine.base.identity import IdentityKey
 from engine.rig import hook_place, strap_pieces
-from engine.rig.hinge_pieces import lug_length_m, packing_width_m
+from engine.rig.hinge_pieces import lug_length_m, off_plate_m, packing_width_m
 from engine.schema.connections import BasePlate, EndPlate, FaceLugs, Gusset, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Hinge, Job, Pose, Rig, Truck, find_floor
 from engine.schema.quantities import Estimate
@@ -247,7 +247,8 @@ def _hinge_kg(arm: Arm) -> float:
     ends = hinge.inner_end, hinge.outer_end
     pin_m3 = math.pi / 4.0 * hinge.pin.diameter_m**2 * (hinge.spacing_m + 2.0 * hinge.barrel_length_m)
     barrel_m3 = math.pi / 4.0 * (hinge.barrel_outer_m**2 - hinge.pin.hole_m**2) * hinge.barrel_length_m
-    lug_m3 = hinge.lug_thickness_m * (2.0 * hinge.lug_edge_m) * (hinge.barrel_outer_m + hinge.lug_edge_m)
+    lug_m = off_plate_m(hinge, carries_lugs=True) + hinge.lug_edge_m
+    lug_m3 = hinge.lug_thickness_m * (2.0 * hinge.lug_edge_m) * lug_m
     if any(isinstance(end, ThroughSleeve) for end in ends):
         barrel_m3 = 0.0
     if any(isinstance(end, FaceLugs) for end in ends):

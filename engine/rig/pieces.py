@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from engine.rig import strap_pieces
 from engine.schema.model import Saddles
 from engine.schema.sections import outer_depth_m
 
@@ -31,11 +32,11 @@ def seat_m(bed_depth_m: float, cap_m: float = 0.0) -> float:
 
 
 def seat_of(saddles: Saddles) -> float | None:
-    """The seat that bed and cap add up to, as far as they are entered; none where neither is."""
-    section = saddles.bed_section
+    """The seat that bed, cap and the shim under the boom add up to, as far as entered; none without bed and cap."""
+    section, shim_m = saddles.bed_section, strap_pieces.shim_m(saddles)[1]
     if section is None:
-        return None if saddles.cap is None else seat_m(0.0, saddles.cap_m)
-    return seat_m(outer_depth_m(section), saddles.cap_m)
+        return None if saddles.cap is None else seat_m(0.0, saddles.cap_m) + shim_m
+    return seat_m(outer_depth_m(section), saddles.cap_m) + shim_m
 
 
 def sleeve_spacing_m(length_m: float, lug_m: float, gap_m: float) -> float:

@@ -219,7 +219,7 @@ class Saddles(Value, kw_only=True):
     """The two straps the boom slides in, on a bed across the top of the jib mast.
 
     ``front_x_m`` and ``rear_x_m`` are the strap centres ahead of the mast axis (the rear one negative);
-    ``seat_m`` is from the mast's top to the boom's underside, the bed included.
+    ``seat_m`` is from the mast's top to the boom's underside: bed, cap and the shim under the boom.
 
     ``side_gap_m`` (at each side) and ``top_gap_m`` are the free space round the boom, beside its shims; each foot weld
     draws its leg in by ``weld_shrink_m``.  Shims stand at both sides, ``shim_side_m`` thick, and over and under the

@@ -138,7 +138,7 @@ def assembly_heights_m(rig: Rig) -> tuple[tuple[str, float], ...]:
     underside_m = top_m + seat_as_built_m(saddles)
     heights = [("top of sleeves (jib mast foot)", foot_m), ("top of jib mast", top_m)]
     if saddles.bed_section is not None and of_pieces_m is not None:
-        heights.append(("top of saddle bed", top_m + of_pieces_m))
+        heights.append(("top of saddle bed", top_m + of_pieces_m - strap_pieces.shim_m(saddles)[1]))
     return (
         *heights,
         ("underside of boom", underside_m),
@@ -154,5 +154,4 @@ def seat_as_built_m(saddles: Saddles) -> float:
     of_pieces_m = pieces.seat_of(saddles)
     if of_pieces_m is None:
         return saddles.seat_m
-    shimmed_m = of_pieces_m + strap_pieces.shim_m(saddles)[1]
-    return saddles.seat_m if pieces.agreement(saddles.seat_m, shimmed_m) == "not_entered" else shimmed_m
+    return saddles.seat_m if pieces.agreement(saddles.seat_m, of_pieces_m) == "not_entered" else of_pieces_m

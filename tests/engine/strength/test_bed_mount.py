@@ -269,9 +269,10 @@ def test_a_mount_that_is_not_entered_is_named(bed: SaddleBed, seat_mm: float, mi
 
 @pytest.mark.parametrize(
     ("seat_mm", "state", "where"),
-    [(120.0, None, None), (123.0, "caution", None), (124.0, "not_entered", "gap"), (116.0, "refused", "too low")],
+    [(121.0, None, None), (124.0, "caution", None), (125.0, "not_entered", "gap"), (117.0, "refused", "too low")],
 )
 def test_the_seat_against_bed_and_cap(seat_mm: float, state: str | None, where: str | None) -> None:
+    """Bed 100, cap 20, shim 1 mm."""
     bed = BOATYARD.rig.saddles.bed
     job = REPLACE(
         BOATYARD, rig=REPLACE(BOATYARD.rig, saddles=REPLACE(BOATYARD.rig.saddles, bed=bed, seat_m=seat_mm / 1e3))
