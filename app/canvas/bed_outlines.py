@@ -7,7 +7,7 @@ the faces that are entered; the weld list says on which of them it counts.
 from __future__ import annotations
 
 from app.canvas.transform import Spans
-from engine.rig.kinematics import bed_ends_m
+from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import FACES, Weld
 from engine.schema.model import Job, Rig
 from engine.schema.sections import outer_depth_m, outer_width_m

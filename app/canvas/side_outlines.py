@@ -16,7 +16,7 @@ from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
 from engine.base.lazy import lazy
 from engine.rig import strap_pieces
-from engine.rig.boom_ends import STOP_M
+from engine.rig.boom_stops import STOP_M
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
 from engine.rig.sling_legs import points_of, spreads

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import msgspec
 
 from engine.planning.stock_tubes import Tube, tubes_of
-from engine.rig.kinematics import rig_masses, steel_masses
+from engine.rig.rig_masses import rig_masses, steel_masses
 from engine.schema.model import Job, Pose, Rig, WantedJob
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube

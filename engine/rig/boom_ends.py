@@ -12,16 +12,13 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from engine.rig import hook_place
+from engine.rig.boom_stops import STOP_M, made_stops
 from engine.rig.hinge_boxes import Round, boom_short_m, end_solids
 from engine.rig.hinge_pieces import link_ends
 from engine.rig.stay_places import stay_lug_boxes
 from engine.schema.connections import DropInPin, WeldedHoop
 from engine.schema.model import Rig
 from engine.schema.sections import outer_depth_m, outer_width_m
-
-STOP_M = 0.015
-"""Thickness of the plate that stops the boom at its end, and how far it stands out of it (common practice, no
-source)."""
 
 PROUD_M = 1e-4
 """What stands out of the boom no further than this goes through the straps with it."""
@@ -42,15 +39,14 @@ def at_front(rig: Rig) -> Proud | None:
 
 def at_tail_m(rig: Rig) -> float:
     """How much of the boom's tail a stop takes up."""
-    return STOP_M if rig.boom.stops in ("both", "rear") else 0.0
+    return STOP_M if "rear" in made_stops(rig) else 0.0
 
 
 def _at_front(rig: Rig) -> Iterator[Proud]:
-    on_end = tuple(_hinge(rig)) if rig.arms else ()
-    yield from on_end
-    if not on_end and rig.boom.stops in ("both", "front"):
+    if "front" in made_stops(rig):
         yield Proud("stop", boom_short_m(rig) + STOP_M)
     if rig.arms:
+        yield from _hinge(rig)
         for (from_m, _), _, _ in stay_lug_boxes(rig.arms[0], outer_depth_m(rig.boom.section) / 2.0, outer=False):
             yield Proud("stay's lug", -from_m)
     yield from _hook(rig)

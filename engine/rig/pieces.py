@@ -10,12 +10,16 @@ from __future__ import annotations
 from typing import Literal
 
 from engine.rig import strap_pieces
+from engine.schema.connections import StayLug
 from engine.schema.model import Saddles
-from engine.schema.sections import outer_depth_m
+from engine.schema.sections import RectTube, RoundTube, outer_depth_m
 
 AGREES_M = 0.001
 CAUTION_M = 0.003
 TOLERANCE_M = 1e-9
+
+BED_END_M = 0.003
+"""Thickness of the plates that close a bed's ends (common practice, no source)."""
 
 
 def agreement(measured_m: float, of_pieces_m: float) -> Literal["agrees", "caution", "not_entered"]:
@@ -52,3 +56,8 @@ def face_lug_spacing_m(depth_m: float, lug_m: float, packing_m: float) -> float:
 def end_plate_height_m(spacing_m: float, barrel_m: float) -> float:
     """Least height of an end plate that carries two barrels."""
     return spacing_m + barrel_m
+
+
+def stay_lug_m(section: RectTube | RoundTube, pin_m: float, lug: StayLug) -> float:
+    """Length of a stay's lug on a tube, from the tube's face to its round end; the pin is ``pin_m`` off the middle."""
+    return abs(pin_m) - outer_depth_m(section) / 2.0 + lug.edge_m

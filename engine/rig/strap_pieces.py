@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from engine.schema.connections import BentStrap, FabricatedStrap, StrapLapped
 from engine.schema.model import Boom, Rig, Saddles
-from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
+from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, outer_depth_m
 
 NEUTRAL_LINE = 0.44
 """Neutral line of a bend from its inside, over the thickness (common practice, no source)."""
@@ -143,3 +143,11 @@ def beside_the_bed_m(rig: Rig) -> float | None:
     if bed is None or not isinstance(rig.saddles.strap_foot, StrapLapped):
         return None
     return (inside_m(rig.saddles, rig.boom)[0] - bed.width_m) / 2.0
+
+
+def bed_ends_m(rig: Rig) -> tuple[float, float]:
+    """Rear and front end of the saddle bed, ahead of the jib mast's axis: under both straps and over the whole mast."""
+    saddles = rig.saddles
+    half_strap_m = saddles.strap_length_m / 2.0 + ledge_beyond_m(saddles)
+    half_mast_m = outer_depth_m(rig.jib_mast.section) / 2.0
+    return min(saddles.rear_x_m - half_strap_m, -half_mast_m), max(saddles.front_x_m + half_strap_m, half_mast_m)

@@ -11,11 +11,11 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.rig import strap_pieces
+from engine.rig.boom_stops import made_stops
 from engine.rig.hinge_pieces import lugs_on_arm, sleeve_of
 from engine.schema.connections import BasePlate, EndPlate, FabricatedStrap, FaceLugs, StayLink, ThroughSleeve, TubeBed
 from engine.schema.model import Arm, Hinge, Job, Rig
 from engine.schema.sections import outer_depth_m
-from engine.shop.boom_stops import made_stops
 from engine.shop.cut_list import hook_links
 
 BOOM = "boom"

@@ -13,13 +13,14 @@ import math
 from collections.abc import Iterator
 
 from engine.rig import hook_place, strap_pieces
-from engine.rig.boom_ends import STOP_M
+from engine.rig.boom_stops import STOP_M, hinge_stops, made_stops, stop_size_m
 from engine.rig.hinge_pieces import (
     TubeEnd,
     ends_short_m,
     link_ends,
 )
-from engine.rig.kinematics import bed_ends_m
+from engine.rig.pieces import BED_END_M
+from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import (
     BasePlate,
     BentStrap,
@@ -37,13 +38,9 @@ from engine.schema.sections import (
     SolidRound,
     outer_depth_m,
 )
-from engine.shop.boom_stops import hinge_stops, made_stops, stop_size_m
 from engine.shop.cut_pieces import Piece
 from engine.shop.joint_pieces import hinge_pieces, stay_pieces
 from engine.shop.pin_list import HEAD_DIAMETERS, pin_list
-
-BED_END_M = 0.003
-"""Thickness of a plate that closes the saddle bed's end: it keeps the rain out (common practice, no source)."""
 
 
 def pieces(job: Job) -> tuple[Piece, ...]:

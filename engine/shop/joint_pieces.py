@@ -13,9 +13,10 @@ from engine.rig.hinge_pieces import (
     off_plate_m,
     packing_width_m,
 )
-from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, StayLink, StayLug, ThroughSleeve
+from engine.rig.pieces import stay_lug_m
+from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, StayLink, ThroughSleeve
 from engine.schema.model import Arm, Boom, Hinge, Rig, hinge_of
-from engine.schema.sections import FlatBar, RectTube, RoundTube, outer_depth_m
+from engine.schema.sections import FlatBar, RectTube, RoundTube
 from engine.shop.cut_pieces import Piece
 
 
@@ -56,11 +57,6 @@ def stay_pieces(rig: Rig, index: int) -> Iterator[Piece]:
         ):
             part, length_m = f"{arm.name} stay, {name} lug", stay_lug_m(link.section, pin_m, lug)
             yield Piece(part=part, section=plate, length_m=length_m, steel=lug.steel, note=_lug_note(link.section))
-
-
-def stay_lug_m(section: RectTube | RoundTube, pin_m: float, lug: StayLug) -> float:
-    """Length of a stay's lug on a tube, from the tube's face to its round end; the pin is ``pin_m`` off the middle."""
-    return abs(pin_m) - outer_depth_m(section) / 2.0 + lug.edge_m
 
 
 def _lug_note(section: RectTube | RoundTube) -> str:

@@ -9,7 +9,7 @@ from typing import Any, cast
 
 import msgspec
 
-from engine.rig.kinematics import steel_masses
+from engine.rig.rig_masses import steel_masses
 from engine.schema.connections import EndPlate, StayLink, StayPoint, StayStop
 from engine.schema.model import Arm, Job, Rig
 from engine.schema.quantities import Estimate

@@ -11,6 +11,7 @@ import math
 import msgspec
 
 from engine.rig import strap_pieces
+from engine.rig.boom_stops import made_stops
 from engine.rig.hinge_pieces import (
     TubeEnd,
     as_built,
@@ -37,7 +38,6 @@ from engine.schema.connections import (
 )
 from engine.schema.model import Arm, Job, Rig, Saddles, hinge_of
 from engine.schema.sections import STEEL_DENSITY_KG_M3
-from engine.shop.boom_stops import made_stops
 from engine.shop.cut_list import hook_links
 from engine.shop.joint_pieces import lug_count
 from engine.strength import bed_mount, gussets, hinge_end_limits, welds

@@ -22,7 +22,7 @@ import functools
 import msgspec
 
 from engine.rig.check import Check
-from engine.rig.kinematics import bed_ends_m
+from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import BedMount, Cap, Weld
 from engine.schema.model import Job, Policy, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, FlatBar, RectTube, outer_width_m

@@ -25,7 +25,7 @@ import msgspec
 
 from engine.base.geometry import Number, Vec, most
 from engine.rig.check import Check
-from engine.rig.kinematics import bed_ends_m
+from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import OnCap
 from engine.schema.model import Job, Policy, Rig
 from engine.schema.sections import (

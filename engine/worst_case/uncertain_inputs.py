@@ -10,7 +10,8 @@ import functools
 import msgspec
 
 from engine.base.identity import IdentityKey
-from engine.rig.kinematics import Figures, fitted_arms, rig_masses
+from engine.rig.kinematics import Figures, fitted_arms
+from engine.rig.rig_masses import rig_masses
 from engine.schema import uncertainty_bands
 from engine.schema.model import Floor, Job, Load, Pose, Rig, Truck, find_floor
 from engine.schema.quantities import Estimate

@@ -16,7 +16,6 @@ FILES: dict[str, tuple[str, ...]] = {
     "cut list": tuple(
         f"engine/shop/{name}.py"
         for name in (
-            "boom_stops",
             "cut_list",
             "cut_pieces",
             "cutting_plan",

@@ -9,7 +9,8 @@ import pytest
 from any_pose import REPLACE, jobs
 from hypothesis import given
 
-from engine.rig.kinematics import STEER_AXLE, chassis_left, figures, hole_out_m, place, rig_masses, steel_masses
+from engine.rig.kinematics import STEER_AXLE, chassis_left, figures, hole_out_m, place
+from engine.rig.rig_masses import rig_masses, steel_masses
 from engine.schema.model import Aboard, Arm, Job
 from engine.schema.quantities import Estimate
 from engine.schema.sections import mass_per_length_kg_m
@@ -136,8 +137,10 @@ def test_a_weighed_part_counts_as_weighed_and_another_as_its_steel(boatyard: Job
     assert (
         rig_masses(unweighed.truck, unweighed.rig)["boom_kg"] == steel_masses(unweighed.truck, unweighed.rig)["boom_kg"]
     )
+    # A stop at each end: over the straps' legs, 190 wide, and up to their tops, 100 + 0.5 + 1 + 25; 15 thick.
+    stops_kg = 2.0 * 7850.0 * 0.190 * 0.1265 * 0.015
     assert steel_masses(unweighed.truck, unweighed.rig)["boom_kg"] == pytest.approx(
-        mass_per_length_kg_m(boom.section) * boom.length_m
+        mass_per_length_kg_m(boom.section) * boom.length_m + stops_kg
     )
     for arm, kg in zip(boatyard.rig.arms, steel_masses(boatyard.truck, boatyard.rig)["arms_kg"], strict=True):
         assert isinstance(arm, Arm)

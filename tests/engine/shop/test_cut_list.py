@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.rig.kinematics import hole_out_m, steel_masses
+from engine.rig.kinematics import hole_out_m
+from engine.rig.rig_masses import steel_masses
 from engine.schema.model import Job, NoGo, Stock
 from engine.schema.sections import RectTube
 from engine.shop.cut_list import pieces
@@ -30,14 +31,10 @@ REPLACE = msgspec.structs.replace
 
 
 def test_pieces_weigh_what_the_balance_counts(sample: Job) -> None:
-    """The list's steel against the steel of the balance; pins and straps are a little longer, arm tubes shorter.
-
-    The balance leaves out the boom's stops and what closes the bed.
-    """
+    """The list's steel against the steel of the balance; pins and straps are a little longer, arm tubes shorter."""
     steel = steel_masses(sample.truck, sample.rig)
     balance_kg = sum(sum(kg) if isinstance(kg, tuple) else kg for kg in steel.values())
-    counted = [piece for piece in pieces(sample) if not piece.part.startswith(("boom stop", "saddle bed end"))]
-    listed = sum(piece.count * piece.mass_each_kg for piece in counted)
+    listed = sum(piece.count * piece.mass_each_kg for piece in pieces(sample))
     assert listed == pytest.approx(balance_kg, rel=0.05)
 
 

@@ -12,7 +12,7 @@ import pytest
 from rigs import BOATYARD, REPLACE
 
 from engine.rig.fits import misfits
-from engine.rig.kinematics import steel_masses
+from engine.rig.rig_masses import steel_masses
 from engine.schema.connections import BasePlate, Gusset, OnCross, Weld
 from engine.schema.defaults import empty_value
 from engine.schema.model import JibMast, Job, Policy

@@ -9,6 +9,9 @@ from engine.rig.hinge_pieces import link_ends
 from engine.schema.connections import EndPlate, FaceLugs, ThroughSleeve
 from engine.schema.model import Rig
 
+STOP_M = 0.015
+"""Thickness of the plate that stops the boom at its end (common practice, no source)."""
+
 BoomEnd = Literal["rear", "front"]
 
 _ENDS: dict[str | None, tuple[BoomEnd, ...]] = {"both": ("rear", "front"), "rear": ("rear",), "front": ("front",)}
@@ -24,6 +27,12 @@ def stop_size_m(rig: Rig) -> tuple[float, float]:
     """A stop's width and height: as large as a strap's outside, up from the boom's underside."""
     saddles, boom = rig.saddles, rig.boom
     return strap_pieces.over_legs_m(saddles, boom), strap_pieces.inside_m(saddles, boom)[1] + saddles.strap_thickness_m
+
+
+def stops_m3(rig: Rig) -> float:
+    """Steel of the stops that have to be made."""
+    width_m, height_m = stop_size_m(rig)
+    return len(made_stops(rig)) * width_m * height_m * STOP_M
 
 
 def hinge_stops(rig: Rig) -> bool:

@@ -7,12 +7,12 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from engine.rig.boom_stops import made_stops
 from engine.schema import rig_file
 from engine.schema.connections import BoomStops, EndPlate, FaceLugs, HingeEnd, ThroughSleeve, TubeBed
 from engine.schema.joints import Axis
 from engine.schema.model import Job
 from engine.schema.sections import FlatBar, RectTube
-from engine.shop.boom_stops import made_stops
 from engine.shop.cut_list import pieces
 from engine.shop.weld_list import weld_list
 
