@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from app.canvas.ghosts import Held
 from app.look.theme import Palette
 from app.panels.widgets import caption, copyable_sentence
-from app.panels.worst_uses import worst_uses
+from app.panels.worst_uses import used_words, worst_uses
 from engine.base.formatting import System, fill, show
 from engine.planning.compare import LimitDifference, differences
 from engine.rig.check import Check
@@ -221,7 +221,9 @@ class LimitsPanel(QWidget):
             return
         units, limit_kg = self._job.units, float(check.allowed_load_kg)
         load = "This limit does not depend on the load"
-        if not math.isinf(limit_kg):
+        if check.of == "room":
+            load = "Nothing may hang here until it is clear" if limit_kg == 0.0 else "Clear at any load"
+        elif not math.isinf(limit_kg):
             load = f"Met at a load of {show(max(limit_kg, 0.0), 'kg_down', units)}"
         worked = fill(check.words, check.numbers, units)
         self._sum.setText(f"{check.name}\n{worked}.\n{load}.\nSource: {check.source}.")
@@ -229,6 +231,8 @@ class LimitsPanel(QWidget):
 
 def _row_words(check: Check, use: float, units: System) -> str:
     """One limit: its use in the worst case, what that means, and its use with best values if that shows otherwise."""
+    if check.of == "room":
+        return f"{word_of(use)}: {used_words(check, use, units)}"
     worst, nominal = show(use, "share", units), show(float(check.use), "share", units)
     words = f"{worst} {word_of(use, check.leaves_unproven)}: {check.name}"
     return words if nominal == worst else f"{words} (best values {nominal})"

@@ -15,7 +15,7 @@ from app.panels.figure import Figure
 from app.panels.state_word import NO_VERDICT_YET, StateWord
 from app.panels.tipping_bar import TippingBar
 from app.panels.widgets import caption
-from app.panels.worst_uses import worst_uses
+from app.panels.worst_uses import used_words, worst_uses
 from engine.base.formatting import fill, show
 from engine.base.lazy import lazy
 from engine.schema.model import Job
@@ -147,7 +147,8 @@ class MarginPanel(QFrame):
             self._set("Allowed load here", "none given", "")
             return
         worst = next(use for check, use in uses if check is governing)
-        self._set("Gives first", governing.part, f"{governing.kind}, {show(worst, 'share', units)} used at worst")
+        words = used_words(governing, worst, units)
+        self._set("Gives first", governing.part, words if governing.of == "room" else f"{governing.kind}, {words}")
         rigging = show(job.load.rigging_kg.best, "kg", units)
         nominal = show(nominal_kg, "kg_down", units)
         small_print = f"plus {rigging} rigging; with best values {nominal}"

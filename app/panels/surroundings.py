@@ -8,8 +8,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.forms import Form
 from app.panels.widgets import caption, heading, sentence
-from engine.base.formatting import System, show
-from engine.handling.clearance import Gap, standing_gaps
+from engine.base.formatting import fill
 from engine.schema.model import fall_is_known
 
 HOW = "Look up: beams, doors, lights, lines. Boxes are measured from the front axle, the centreline and the floor."
@@ -35,25 +34,17 @@ class SurroundingsPanel(QWidget):
     def show_document(self, document: Document) -> None:
         """The boxes, and how near the shown pose comes to them."""
         self.form.show_document(document)
+        rows = sorted(document.verdict.room.checks, key=lambda check: -float(check.use))
+        said = [f"{fill(check.words, check.numbers, document.units)}." for check in rows]
         if not document.job.surroundings:
-            self.clearances.setText("No box is entered: nothing is checked but the load against the floor.")
-            return
-        gaps = [gap_words(gap, document.units) for gap in standing_gaps(document.job, document.pose)]
-        if not fall_is_known(document.job, document.pose):
-            gaps.insert(0, f"The floor's fall at '{document.pose.floor}' is not known: it is taken as level here.")
-        self.clearances.setText("\n".join(gaps))
-
-
-def gap_words(gap: Gap, units: System) -> str:
-    """One clearance in a sentence."""
-    if gap.clear_m < 0.0:
-        return f"RUNS INTO IT: {gap.part} is {show(-gap.clear_m, 'mm', units)} inside {gap.object}."
-    return f"{gap.object}: {gap.part} comes nearest, {show(gap.clear_m, 'mm', units)} clear."
+            said.insert(0, "No box is entered: nothing is checked but the load against the floor.")
+        elif not fall_is_known(document.job, document.pose):
+            said.insert(0, f"The floor's fall at '{document.pose.floor}' is not known: it is taken as level here.")
+        self.clearances.setText("\n".join(said))
 
 
 def collision_words(document: Document) -> str:
-    """What the shown pose runs into, in one sentence; empty when it is clear."""
-    if not document.job.surroundings:
-        return ""
-    hits = [gap for gap in standing_gaps(document.job, document.pose) if gap.clear_m < 0.0]
-    return " ".join(gap_words(gap, document.units) for gap in hits)
+    """What is in the way of the shown pose, in one sentence; empty when it is clear."""
+    said = [fill(check.words, check.numbers, document.units) for check in document.verdict.room.short]
+    more = f", and {len(said) - 1} more" if len(said) > 1 else ""
+    return f"Something is in the way: {said[0]}{more}." if said else ""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
+
+from engine.base.formatting import System, fill, show
 
 if TYPE_CHECKING:
     from engine.rig.check import Check
@@ -11,8 +12,12 @@ if TYPE_CHECKING:
 
 
 def worst_uses(verdict: Verdict) -> list[tuple[Check, float]]:
-    """Each check with its use in the worst case; NaN counts as used up."""
-    uses = verdict.worst_case.use if verdict.worst_case is not None else [math.inf] * len(verdict.checks)
-    return [
-        (check, math.inf if math.isnan(use) else float(use)) for check, use in zip(verdict.checks, uses, strict=True)
-    ]
+    """Each limit and each gap with its use in the worst case; NaN counts as used up."""
+    return list(verdict.worst_uses)
+
+
+def used_words(check: Check, use: float, units: System) -> str:
+    """How much of a limit is used at worst; of a gap, what there is of it and what is wanted."""
+    if check.of == "room":
+        return fill(check.words, check.numbers, units)
+    return f"{show(use, 'share', units)} used at worst"

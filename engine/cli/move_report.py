@@ -62,7 +62,14 @@ def _step_dict(result: StepResult) -> dict[str, object]:
         "fall_across": list(result.fall_across),
         "push_N": result.push_N,
         "gaps": [
-            {"part": gap.part, "object": gap.object, "clear_m": gap.clear_m, "at": gap.share} for gap in result.gaps
+            {
+                "part": gap.part,
+                "object": gap.object,
+                "clear_m": gap.clear_m,
+                "required_m": gap.wanted_m,
+                "at": gap.share,
+            }
+            for gap in result.gaps
         ],
         "at": json_array(result.share),
         "use": json_array(result.use),

@@ -67,6 +67,20 @@ def summary(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         "not_checked": list(NOT_CHECKED),
         "governing": verdict.governing.name if verdict.governing else None,
         "allowed_load_kg": json_number(verdict.allowed_load_kg),
+        "allowed_if_clear_kg": json_number(verdict.allowed_if_clear_kg),
+        "gaps": [_gap(check, at) for check, at in zip(verdict.room.checks, verdict.room.worst_m, strict=True)],
+    }
+
+
+def _gap(check: Check, worst_m: float) -> dict[str, object]:
+    """One gap (m): which part, what it comes near, how near, how near with all that may be off, and what is wanted."""
+    return {
+        "part": check.part,
+        "object": check.numbers["object"],
+        "gap_m": json_number(check.allowed),
+        "worst_gap_m": json_number(worst_m),
+        "required_m": json_number(check.demand),
+        "place_m": json_numbers(check.place_m),
     }
 
 
@@ -200,8 +214,17 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
         for check in sorted(verdict.checks, key=lambda check: -float(check.use)):
             words = fill(check.words, check.numbers, system)
             lines.append(f"  {show(float(check.use), 'share', system):>7}  {check.name}: {words}")
+    lines += _room_lines(verdict, system)
     lines += caution_lines(verdict, system)
     return "\n".join(lines)
+
+
+def _room_lines(verdict: Verdict, system: System) -> list[str]:
+    """Every gap, the shortest first."""
+    if not verdict.room.checks:
+        return []
+    rows = sorted(verdict.room.checks, key=lambda check: -float(check.use))
+    return ["", "Room:", *(f"  {fill(check.words, check.numbers, system)}" for check in rows)]
 
 
 def state_lines(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[str]:

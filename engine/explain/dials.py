@@ -73,7 +73,7 @@ def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
         Dial(
             name=f"Gives first: {governing.part}",
             unit="share",
-            left=1.0 - worst.use[worst.governing_index],
+            left=1.0 - next(use for check, use in verdict.worst_uses if check is governing),
             best=1.0 - float(governing.use),
             limit=0.0,
             full=1.0,

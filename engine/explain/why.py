@@ -68,6 +68,8 @@ def why(job: Job, pose: Pose, verdict: Verdict, remedy: Statement | None = None)
     if worst is None or governing is None or allowed_kg is None:
         return _refused(verdict)
     order = _order(verdict, worst, job.load.mass_kg.best if pose.loaded else 0.0)
+    if verdict.room.short_at_worst:
+        return Why(cause=_in_the_way(verdict), order=order, remedy=_clear(verdict))
     match verdict.state:
         case "WITHIN":
             return Why(cause=_all_met(verdict, worst), order=order, remedy=_nothing_to_mend(allowed_kg))
@@ -111,6 +113,19 @@ def _after_that(problems: Sequence[Problem]) -> Statement:
             numbers[f"{name}{place}"] = value
         sentences.append(f"{sentence}.")
     return Statement(words=f"After that, {{count:count}} more to put right. {' '.join(sentences)}", numbers=numbers)
+
+
+def _in_the_way(verdict: Verdict) -> Statement:
+    check = verdict.room.short[0] if verdict.room.short else verdict.room.short_at_worst[0]
+    words = f"Something is in the way: {check.words}."
+    if not verdict.room.short:
+        words = f"Something may be in the way: {check.words}, and what may be off takes it."
+    return Statement(words=words, numbers=check.numbers)
+
+
+def _clear(verdict: Verdict) -> Statement:
+    words = "Move rig or load until nothing is in the way; in the open this pose would allow {clear:kg_down}."
+    return Statement(words=words, numbers={"clear": verdict.allowed_if_clear_kg or 0.0})
 
 
 def _first_over(verdict: Verdict, governing: Check, worst: WorstCase) -> Check:

@@ -121,7 +121,7 @@ def likeliest(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> Po
         pinned=np.array([single.pinned for single in singles]),
         turns_rad=tuple(None if turn[0] is None else np.array(turn) for turn in turns),
     )
-    return poses[int(np.argmin(best_over(job, numbers).use))]
+    return poses[int(np.argmin(best_over(job, pose, numbers).use))]
 
 
 def _possible_poses_to(job: Job, pose: Pose, target_m: Vec, near_m: float) -> list[Pose]:

@@ -103,7 +103,7 @@ def load_chart(
         lift_m[index], reach_m[index], can = _stances(job, pose, arm_set, holes, heights)
         can &= _possible(job, pose, arm_set, holes)[:, None]
         if can.any():
-            limits = limits_over(job, pose, _figures(job, pose, arm_set, holes, lift_m[index]))
+            limits = limits_over(job, pose, _figures(job, pose, arm_set, holes, lift_m[index]), "floor")
             allowed_kg[index] = np.where(can, limits.allowed_kg, math.nan)
             governing[index] = np.where(can, _merged(names, limits.names)[limits.governing], -1)
         tell((index + 1) / len(arm_sets))

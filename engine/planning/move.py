@@ -165,7 +165,7 @@ def run(job: Job, step: MoveStep) -> StepResult:
     share = np.linspace(0.0, 1.0, SAMPLES)
     numbers = figures_between(job, step, share)
     pose = _heavier(step)
-    limits = limits_over(job, pose, numbers)
+    limits = limits_over(job, pose, numbers, "nothing")
     use = np.broadcast_to(limits.use, share.shape)
     worst = np.broadcast_to(limits.worst, share.shape)
     entries = entries_of(job, pose, figures(job, pose))
@@ -198,7 +198,7 @@ def run(job: Job, step: MoveStep) -> StepResult:
 def _over_otherwise(job: Job, step: MoveStep, pose: Pose, share: Array, entries: tuple[Entry, ...]) -> bool:
     """Whether a step is over without the sideways moment, which alone leaves it only not proven."""
     job = sideways.left_out(job)
-    use = np.broadcast_to(limits_over(job, pose, figures_between(job, step, share)).use, share.shape)
+    use = np.broadcast_to(limits_over(job, pose, figures_between(job, step, share), "nothing").use, share.shape)
     return not bound(job, step, pose, share, use, entries)[0] <= 1.0
 
 
@@ -206,7 +206,8 @@ def _gaps(job: Job, step: MoveStep, loaded: bool) -> tuple[Gap, ...]:
     """The objects near the path; none for a creep, whose surroundings are not known."""
     if step.kind == "creep":
         return ()
-    return gaps(job, step.before.floor, lambda at: figures_between(job, step, at), _travel_m(job, step), loaded)
+    pose = msgspec.structs.replace(step.before, loaded=loaded)
+    return gaps(job, pose, lambda at: figures_between(job, step, at), _travel_m(job, step))
 
 
 def _heavier(step: MoveStep) -> Pose:
@@ -292,6 +293,7 @@ WAY = (
     "way is not known: walk it first, look up, and measure the floor where it looks steeper."
 )
 TOUCH = "{part} would run {short:mm} into {object}."
+NEAR = "{part} would come within {gap:mm} of {object}; {wanted:mm} is wanted."
 NARROW = (
     "The worst case cannot be told from the limit closely enough on this step: greatest use found {peak:share}, "
     "proven {bound:share}."
@@ -327,6 +329,8 @@ def _objections(job: Job, index: int, result: StepResult) -> list[Objection]:
     for gap in result.gaps:
         if gap.clear_m < 0.0:
             object_(True, TOUCH, part=gap.part, object=gap.object, short=-gap.clear_m)
+        elif gap.clear_m < gap.wanted_m:
+            object_(True, NEAR, part=gap.part, object=gap.object, gap=gap.clear_m, wanted=gap.wanted_m)
     if result.peak_use <= 1.0 < result.bound_use:
         object_(False, NARROW, peak=result.peak_use, bound=result.bound_use)
     for share in np.linspace(0.0, 1.0, 17) if step.kind == "arm" else ():

@@ -244,7 +244,7 @@ def _chosen(
         )
 
     worst = functools.partial(limits_over, job, pose)
-    nominal = over(where, functools.partial(best_over, job), 0.0, 0.2)
+    nominal = over(where, functools.partial(best_over, job, pose), 0.0, 0.2)
     chosen = _least_at_each_point(where[:, 2], nominal.use)
     hopeful = nominal.use[chosen] <= 1.0
     limits = _replaced(_selected(nominal, chosen), hopeful, over(where[chosen[hopeful]], worst, 0.2, 0.6))

@@ -172,7 +172,7 @@ def _at_height(job: Job, pose: Pose, height_m: float) -> Pose:
 def _judge_if_hopeful(job: Job, pose: Pose) -> Judged:
     """The verdict; from nominal values alone where those fail, since the worst case is never better."""
     if not find_problems(job, pose):
-        nominal = best_over(job, figures(job, pose))
+        nominal = best_over(job, pose, figures(job, pose), "floor")
         if float(nominal.use) > 1.0 and nominal.names[int(nominal.worst)] != sideways.NAME:
             return Judged(
                 state="OVER",

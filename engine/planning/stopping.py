@@ -152,7 +152,7 @@ def fastest(job: Job, pose: Pose, stop_m: float = STOP_M, stop: Stop = never) ->
         return FastestSpeed(speed_m_s=0.0, stop_m=stop_m, governing=standing.worst)
 
     def keeps_nominally(speed_m_s: float) -> bool:
-        return float(best_over(while_stopping(job, speed_m_s, stop_m), figures(job, pose)).use) <= 1.0
+        return float(best_over(while_stopping(job, speed_m_s, stop_m), pose, figures(job, pose), "nothing").use) <= 1.0
 
     def keeps(speed_m_s: float) -> bool:
         if stop():

@@ -7,7 +7,7 @@ pose, the greatest use in the worst case, the smallest allowed load, and the nam
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 import numpy as np
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Indices
 from engine.base.interval import upper
+from engine.limits import room
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Problem, stacked
 from engine.rig.deflection import with_bending
@@ -66,7 +67,11 @@ class Limits(msgspec.Struct, kw_only=True, frozen=True):
     governing: Indices
 
 
-def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
+Around = Literal["place", "floor", "nothing"]
+"""What room is asked for besides the limits: at this place, over the floor alone, or none."""
+
+
+def limits_over(job: Job, pose: Pose, numbers: Figures, around: Around = "place") -> Limits:
     """Greatest use and smallest allowed load in the worst case, for one pose or arrays of poses.
 
     Parameters
@@ -76,28 +81,54 @@ def limits_over(job: Job, pose: Pose, numbers: Figures) -> Limits:
         Says which floor the poses stand on and whether the hook is loaded.
     numbers : Figures
         Values as entered, floats or arrays that broadcast to the poses' shape (...).
+    around : Around
+        Where room is short nothing is allowed.
     """
     values = worst_values(job, pose, numbers)
     uses = np.where(np.isnan(values.use), np.inf, values.use)
     worst = uses.argmax(axis=0)
-    return Limits(
+    limits = Limits(
         names=evaluator_of(job, numbers).names(job, numbers),
         use=np.take_along_axis(uses, worst[None], axis=0)[0],
         worst=worst,
         allowed_kg=np.maximum(values.allowed_kg, 0.0),
         governing=values.governing,
     )
+    if around == "nothing":
+        return limits
+    uses_of_room = room.uses_over(job, pose, numbers, at_place=around == "place")
+    return _with_room(limits, uses_of_room.names, uses_of_room.worst)
 
 
-def best_over(job: Job, numbers: Figures) -> Limits:
+def best_over(job: Job, pose: Pose, numbers: Figures, around: Around = "place") -> Limits:
     """As ``limits_over`` with values as entered: for choosing among stances, never for a verdict."""
     extremes = evaluator_of(job, numbers).extremes(job, numbers, shape_of(numbers))
-    return Limits(
+    limits = Limits(
         names=evaluator_of(job, numbers).names(job, numbers),
         use=extremes.use,
         worst=extremes.worst,
         allowed_kg=np.maximum(extremes.allowed_load_kg, 0.0),
         governing=extremes.governing,
+    )
+    if around == "nothing":
+        return limits
+    uses_of_room = room.uses_over(job, pose, numbers, at_place=around == "place")
+    return _with_room(limits, uses_of_room.names, uses_of_room.best)
+
+
+def _with_room(limits: Limits, names: tuple[str, ...], uses: Array) -> Limits:
+    """The limits with the shortest gap among them where it is short; there it governs, and nothing is allowed."""
+    if not names:
+        return limits
+    pair = uses.argmax(axis=0)
+    use = np.take_along_axis(uses, pair[None], axis=0)[0]
+    short, place = use > 1.0, len(limits.names) + pair
+    return Limits(
+        names=(*limits.names, *names),
+        use=np.where(short, np.maximum(use, limits.use), limits.use),
+        worst=np.where(short, place, limits.worst),
+        allowed_kg=np.where(short, 0.0, limits.allowed_kg),
+        governing=np.where(short, place, limits.governing),
     )
 
 
@@ -241,12 +272,11 @@ def judge(job: Job, pose: Pose) -> Judged:
         return Judged(
             state=verdict.state, problems=verdict.problems, use=np.inf, allowed_kg=0.0, worst="", governing=""
         )
-    worst = verdict.checks[verdict.worst_case.worst_index]
-    use = verdict.worst_case.use[verdict.worst_case.worst_index]
+    worst, use = max(verdict.worst_uses, key=lambda pair: pair[1])
     return Judged(
         state=verdict.state,
         problems=(),
-        use=np.inf if np.isnan(use) else use,
+        use=use,
         allowed_kg=verdict.allowed_load_kg,
         worst=worst.name,
         governing=verdict.governing.name,

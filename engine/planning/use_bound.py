@@ -132,6 +132,6 @@ def _uppers(
 def _reached(job: Job, step: MoveStep, pose: Pose, share: Array) -> tuple[float, float]:
     """Greatest worst-case use at some shares, and where."""
     share = np.unique(share)
-    use = np.broadcast_to(limits_over(job, pose, figures_between(job, step, share)).use, share.shape)
+    use = np.broadcast_to(limits_over(job, pose, figures_between(job, step, share), "nothing").use, share.shape)
     at = int(np.argmax(use))
     return float(use[at]), float(share[at])

@@ -23,7 +23,7 @@ else:
 
 Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
 
-LimitOwner = Literal["truck", "rig", "approval"]
+LimitOwner = Literal["truck", "rig", "approval", "room"]
 
 
 class Check(msgspec.Struct, kw_only=True, frozen=True):
@@ -34,7 +34,7 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
     of : LimitOwner
         Whose limit it is: ``truck`` for what came with the truck (its balance, its plate, its fork arms: heavier tubes
         in the rig change none of them), ``rig`` for what the shop built, ``approval`` for the truck maker's written
-        approval.
+        approval, ``room`` for free space round the pose, whose gap is ``allowed`` and what is wanted ``demand``.
     part, kind : str
         What fails, and how ("boom", "bending at the front saddle").
     place_m : Vec

@@ -448,8 +448,16 @@ class Rig(Value, kw_only=True):
 # ---------------------------------------------------------------- load, floor, allowances, poses
 
 
+Hang = Literal["free", "one_line", "two_lines", "fixed"]
+"""What keeps the load from turning under its hook: nothing, one tag line, two, or two rigid points."""
+
+
 class Load(Value, kw_only=True):
-    """What is lifted, and the rigging it hangs in; ``rigging`` says how, None if nobody has said."""
+    """What is lifted, and the rigging it hangs in; ``rigging`` says how, None if nobody has said.
+
+    Its box is ``length_m`` by ``width_m`` by ``height_m``.  ``hang`` is what keeps it from turning; held, its length
+    lies ``heading_rad`` from the truck's forward, left positive.
+    """
 
     name: Name
     mass_kg: Estimate[MassOrNone]
@@ -459,6 +467,8 @@ class Load(Value, kw_only=True):
     height_m: Length = 0.5
     length_m: Length = 0.5
     width_m: Length = 0.5
+    hang: Hang = "free"
+    heading_rad: Turn = 0.0
 
 
 class Floor(Value, kw_only=True):
@@ -467,6 +477,15 @@ class Floor(Value, kw_only=True):
     name: Name
     fall_along: Estimate[Fall] | None
     fall_across: Estimate[Fall] | None
+
+
+class Gaps(Value, kw_only=True):
+    """Free space wanted (m) of rig and load from what stands round the truck, and of the load from rig and floor."""
+
+    rig_to_object_m: Distance = 0.10
+    load_to_object_m: Distance = 0.15
+    load_to_rig_m: Distance = 0.10
+    load_to_floor_m: Distance = 0.05
 
 
 class Policy(Value, kw_only=True):
@@ -481,6 +500,7 @@ class Policy(Value, kw_only=True):
     least_light_wheel_share: Share = 0.30
     plate_rule: Literal["both", "axle", "fork_face"] = "both"
     lateral_rule: Literal["not_proven", "caution"] = "not_proven"
+    gaps: Gaps = Gaps()
     design_factor: Annotated[float, Meta(ge=2.0, le=6.0)] = 3.0
     unknown_yield_Pa: Annotated[float, Meta(ge=100e6, le=235e6)] = UNKNOWN_YIELD_PA
 
@@ -490,6 +510,10 @@ class ArmPose(Value, kw_only=True):
 
     turn_rad: Turn = 0.0
     fitted: bool = True
+
+
+PoseAt = Literal["between", "pick_up", "set_down"]
+"""Whether a pose is on the way, or where the load stands on something as it is picked up or set down."""
 
 
 class Pose(Value, kw_only=True):
@@ -507,6 +531,7 @@ class Pose(Value, kw_only=True):
     arms: Annotated[tuple[ArmPose, ...], Meta(max_length=6)] = ()
     loaded: bool = True
     floor: Name = "here"
+    at: PoseAt = "between"
 
     def __post_init__(self) -> None:
         if (self.hole is None) == (self.free_out_m is None):
@@ -608,11 +633,16 @@ class LogEntry(Value, kw_only=True):
 class Surrounding(Value, kw_only=True):
     """A box the rig and load must not touch, in the frame of the truck standing on the floor called ``floor``.
 
-    Without a ``floor`` the box is there on every floor.
+    Without a ``floor`` the box is there on every floor.  The load may be set on one that ``sets_load``.  A ``line`` is
+    a power line; ``line_kV`` is its voltage.
     """
 
     name: Name
     floor: Name | None = None
+    kind: Literal["object", "line"] = "object"
+    line_kV: Annotated[float, Meta(gt=0.0, le=1000.0)] | None = None
+    sets_load: bool = False
+    known: Literal["measured", "guess"] = "guess"
     x0_m: Place
     x1_m: Place
     y0_m: Place

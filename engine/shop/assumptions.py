@@ -102,6 +102,7 @@ def missing(job: Job, pose: Pose) -> tuple[Assumption, ...]:
         (floor.fall_along, "The floor's fall along is not known: no allowed load."),
         (floor.fall_across, "The floor's fall across is not known: no allowed load."),
         (job.approval, "No approval of the truck's maker is entered."),
+        (job.surroundings, "Ceiling, walls, lights and lines were not entered: walk it and look up."),
     )
     return tuple(Assumption(words=words) for entered, words in facts if not entered)
 

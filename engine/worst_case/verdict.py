@@ -19,8 +19,9 @@ from typing import Literal
 
 import msgspec
 
-from engine.limits import balance, plate, play, sideways
+from engine.limits import balance, plate, play, room, sideways
 from engine.limits.balance import Balance
+from engine.limits.room import Room
 from engine.rig.check import Check, Problem
 from engine.rig.completeness import not_entered
 from engine.rig.deflection import apply_bending, with_bending
@@ -64,6 +65,21 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     allowed_load_kg: float | None
     not_entered: tuple[Problem, ...] = ()
     cautions: tuple[Problem, ...] = ()
+    room: Room = Room()
+
+    @property
+    def worst_uses(self) -> tuple[tuple[Check, float], ...]:
+        """Every limit and every gap with its use in the worst case; what is not a number is used up."""
+        uses = self.worst_case.use if self.worst_case is not None else (math.inf,) * len(self.checks)
+        limits = tuple(math.inf if math.isnan(use) else float(use) for use in uses)
+        return tuple(zip((*self.checks, *self.room.checks), (*limits, *self.room.worst_uses), strict=True))
+
+    @property
+    def allowed_if_clear_kg(self) -> float | None:
+        """Allowed load if nothing were in the way; None unless a gap is short."""
+        if self.worst_case is None or not self.room.short_at_worst:
+            return None
+        return max(self.worst_case.allowed_kg, 0.0)
 
     @property
     def proven(self) -> bool:
@@ -110,28 +126,33 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         hanging = apply_bending(msgspec.structs.replace(placed, figures=with_bending(job, drawn)))
         weighed = balance.weigh(hanging)
         problems += _falls_unladen(weighed)
-        return _refused(problems, placed, weighed if drawn is numbers else None, hanging)
+        around = room.room_of(job, pose, placed, hanging)
+        return _refused(problems, placed, weighed if drawn is numbers else None, hanging, around)
     numbers, placed, hanging, weighed, checks = evaluator_of(job, numbers).evaluate_pose(job, numbers)
     problems += _falls_unladen(weighed)
     if problems:
         return _refused(problems, placed, weighed, hanging)
     worst = worst_case_of(job, pose, numbers, checks)
     left_out = not_entered(job, pose)
+    around = room.room_of(job, pose, placed, hanging)
+    in_the_way = around.short or around.short_at_worst
     return Verdict(
-        state=state_of(checks, worst, left_out),
+        state=state_of(checks, worst, left_out, around),
         problems=(),
         placed=placed,
         hanging=hanging,
         balance=weighed,
         checks=checks,
         worst_case=worst,
-        governing=checks[worst.governing_index],
-        allowed_load_kg=max(worst.allowed_kg, 0.0),
+        governing=in_the_way[0] if in_the_way else checks[worst.governing_index],
+        allowed_load_kg=0.0 if in_the_way else max(worst.allowed_kg, 0.0),
         not_entered=left_out,
+        room=around,
         cautions=(
             *cautions(job, pose),
             *play.cautions(job),
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
+            *room.cautions(job, pose, hanging),
         ),
     )
 
@@ -151,15 +172,18 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
             problems.append(
                 Problem(kind="missing", where=where, words=words, numbers={"way": way, "floor": floor.name})
             )
-    return problems + plate.problems(job.truck.plate, pose.lift_m)
+    return problems + plate.problems(job.truck.plate, pose.lift_m) + room.problems(job, pose)
 
 
-def state_of(checks: tuple[Check, ...], worst: WorstCase, left_out: tuple[Problem, ...]) -> State:
-    """WITHIN only when every use is a number of at most 1, in the worst case too, and nothing is left out."""
+def state_of(checks: tuple[Check, ...], worst: WorstCase, left_out: tuple[Problem, ...], around: Room) -> State:
+    """WITHIN only when every limit and every gap passes, in the worst case too, and nothing is left out."""
+    if around.short:
+        return "OVER"
     nominal = nominal_state(checks)
     if nominal != "WITHIN":
         return nominal
-    return "WITHIN" if worst.passes and not left_out else "NOT PROVEN"
+    proven = worst.passes and not left_out and not around.short_at_worst
+    return "WITHIN" if proven else "NOT PROVEN"
 
 
 def nominal_state(checks: Sequence[Check]) -> State:
@@ -193,7 +217,11 @@ def _falls_unladen(weighed: Balance) -> list[Problem]:
 
 
 def _refused(
-    problems: list[Problem], placed: Placed, weighed: Balance | None, hanging: Placed | None = None
+    problems: list[Problem],
+    placed: Placed,
+    weighed: Balance | None,
+    hanging: Placed | None = None,
+    around: Room | None = None,
 ) -> Verdict:
     return Verdict(
         state="REFUSED",
@@ -205,4 +233,5 @@ def _refused(
         worst_case=None,
         governing=None,
         allowed_load_kg=None,
+        room=Room() if around is None else around,
     )

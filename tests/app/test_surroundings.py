@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QPushButton
 
 from app.shell.panel_registry import SURROUNDINGS
 from app.shell.window import Window
-from engine.handling.clearance import standing_gaps
 from engine.schema.model import Surrounding
 
 CEILING = Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=2.6, z1_m=2.8)
@@ -25,11 +24,11 @@ def around(window: Window, *boxes: Surrounding) -> None:
 
 def test_a_pose_under_the_ceiling_is_clear_and_one_through_it_is_named(window: Window) -> None:
     around(window, CEILING)
-    assert "RUNS INTO" not in window.notice.text()
+    assert "in the way" not in window.notice.text()
     window.document.set_pose(msgspec.structs.replace(window.document.pose, lift_m=1.2), "Raise")
-    assert "RUNS INTO IT" in window.notice.text() and "ceiling" in window.notice.text()
+    assert "Something is in the way" in window.notice.text() and "ceiling" in window.notice.text()
     window.document.undo_stack.undo()
-    assert "RUNS INTO" not in window.notice.text()
+    assert "in the way" not in window.notice.text()
 
 
 def test_boxes_are_drawn_in_side_view_and_low_ones_in_the_plan(window: Window) -> None:
@@ -46,20 +45,19 @@ def test_a_box_of_another_place_does_not_count_here(window: Window) -> None:
     floors = (*document.job.floors, msgspec.structs.replace(document.job.floors[0], name="shed"))
     elsewhere = msgspec.structs.replace(CEILING, floor="shed", z0_m=1.0)
     document.set_job(msgspec.structs.replace(document.job, floors=floors, surroundings=(elsewhere,)), "A shed")
-    assert "RUNS INTO" not in window.notice.text()
+    assert "in the way" not in window.notice.text()
     assert not window.views.side_drawing.part("around ceiling").isVisible()
 
 
 def test_the_panel_says_the_clearance_that_the_engine_computes(window: Window) -> None:
     show_tab(window, "Around")
     around(window, CEILING)
-    gaps = {gap.object: gap for gap in standing_gaps(window.document.job, window.document.pose)}
-    ceiling = gaps["ceiling"]
-    assert f"{ceiling.clear_m * 1000.0:,.0f}".replace(",", "\u202f") in window.panels[SURROUNDINGS].clearances.text()
-    assert "the floor" in gaps
-    # The inner upright (2.0 m lowered, half of 0.7 m up, rails 0.05 m round) stands highest; the box begins at 2.6 m.
-    assert ceiling.part == "upright inner"
-    assert ceiling.clear_m == pytest.approx(2.6 - 2.0 - 0.35 - 0.05, abs=1e-6)
+    rows = {check.part: check for check in window.document.verdict.room.checks}
+    # The inner upright, 2.0 m lowered, is half of 0.7 m up; the box begins at 2.6 m.
+    assert rows["upright"].allowed == pytest.approx(2.6 - 2.0 - 0.35, abs=1e-6)
+    said = window.panels[SURROUNDINGS].clearances.text()
+    assert f"upright has {rows['upright'].allowed * 1000.0:.0f} mm to ceiling" in said
+    assert "to the floor" in said
 
 
 def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> None:
@@ -91,11 +89,11 @@ def test_a_pose_without_a_verdict_that_runs_into_something_is_told_both(make_win
     window = make_window("skerry_point_boatyard")
     low = Surrounding(name="beam", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=1.9, z1_m=2.1)
     window.document.set_value("surroundings", (low,), "Add a beam")
-    assert window.notice.text().startswith("RUNS INTO IT")
+    assert window.notice.text().startswith("Something is in the way")
     index = [floor.name for floor in window.document.job.floors].index(window.document.pose.floor)
     window.document.set_value(f"floors[{index}].fall_along", None, "not known")
-    assert "is not known" in window.notice.text() and "RUNS INTO IT" in window.notice.text()
+    assert "is not known" in window.notice.text() and "Something is in the way" in window.notice.text()
     window.document.undo_stack.undo()
-    assert window.notice.text().startswith("RUNS INTO IT")
+    assert window.notice.text().startswith("Something is in the way")
     window.document.undo_stack.undo()
     assert window.notice.text() == ""
