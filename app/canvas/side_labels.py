@@ -183,7 +183,8 @@ class SideLabels:
         if governing is not None:
             spot = side(governing.place_m)
             self._ring.setPos(spot)
-            self._tags["governing"].set(f"gives first: {governing.part}", spot)
+            first = "in the way" if governing.of == "room" else "gives first"
+            self._tags["governing"].set(f"{first}: {governing.part}", spot)
 
     def point_at(self, at: QPointF, words: str) -> None:
         """Ring a place on the drawing until the next change."""

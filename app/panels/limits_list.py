@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from app.canvas.ghosts import Held
 from app.look.theme import Palette
 from app.panels.widgets import caption, copyable_sentence
-from app.panels.worst_uses import used_words, worst_uses
+from app.panels.worst_uses import worst_uses
 from engine.base.formatting import System, fill, show
 from engine.planning.compare import LimitDifference, differences
 from engine.rig.check import Check
@@ -232,7 +232,7 @@ class LimitsPanel(QWidget):
 def _row_words(check: Check, use: float, units: System) -> str:
     """One limit: its use in the worst case, what that means, and its use with best values if that shows otherwise."""
     if check.of == "room":
-        return f"{word_of(use)}: {used_words(check, use, units)}"
+        return f"{word_of(use)}: {fill(check.words, check.numbers, units)}"
     worst, nominal = show(use, "share", units), show(float(check.use), "share", units)
     words = f"{worst} {word_of(use, check.leaves_unproven)}: {check.name}"
     return words if nominal == worst else f"{words} (best values {nominal})"

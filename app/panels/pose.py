@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from typing import get_args
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
@@ -15,7 +16,7 @@ from app.panels.widgets import add_entry_grid, add_row, add_tall_row, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import show
 from engine.rig.kinematics import boom_out_m
-from engine.schema.model import Pose
+from engine.schema.model import Pose, PoseAt
 from engine.shop import edits, hook_following, pose_edits
 
 NEAR_M = 0.001
@@ -80,6 +81,9 @@ class PosePanel(QWidget):
         self._field("hook y", "Offset (left +)", "length", self._enter_offset)
         self._field("hook z", "Hook height", "length", self._enter_height)
         self._loaded = self._tick_box("Load on the hook", "load on the hook", self._load)
+        self._at = ChoiceField("the load is", get_args(PoseAt))
+        self._at.entered.connect(lambda at: self._typed("Say where the load is", at=at))
+        add_row(self._grid, "The load is", self._at)
 
     def _heading(self, text: str) -> None:
         self._grid.addWidget(heading(text), self._grid.rowCount(), 0, 1, 2)
@@ -137,6 +141,8 @@ class PosePanel(QWidget):
         for name, value in values.items():
             self.fields[name].set_value(value, job.units)
         self._loaded.setChecked(pose.loaded)
+        self._at.set_value(pose.at)
+        self._at.setEnabled(pose.loaded)
 
     # -------------------------------------------------------- entering
 

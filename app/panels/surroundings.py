@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.forms import Form
 from app.panels.widgets import caption, heading, sentence
+from app.panels.worst_uses import used_words
 from engine.base.formatting import fill
 from engine.schema.model import fall_is_known
 
@@ -35,7 +36,7 @@ class SurroundingsPanel(QWidget):
         """The boxes, and how near the shown pose comes to them."""
         self.form.show_document(document)
         rows = sorted(document.verdict.room.checks, key=lambda check: -float(check.use))
-        said = [f"{fill(check.words, check.numbers, document.units)}." for check in rows]
+        said = [f"{used_words(check, 0.0, document.units)}." for check in rows]
         if not document.job.surroundings:
             said.insert(0, "No box is entered: nothing is checked but the load against the floor.")
         elif not fall_is_known(document.job, document.pose):

@@ -60,7 +60,7 @@ class Pair(NamedTuple):
     """A moving part and one kind of thing it may run into, for poses (n).
 
     ``called`` is the part in a sentence.  ``objects`` names what it may meet and ``nearest`` (n) which of them leaves
-    least room; ``gap`` (n) and ``wanted`` (n) are of that one, ``worst`` (n) the gap with all that may be off against it.
+    least room; ``gap`` (n) and ``wanted`` (n) are of that one, ``worst`` (n) the gap with all that may be off.
     """
 
     part: str

@@ -74,6 +74,13 @@ POLICY_REASONS: dict[str, PolicyReason] = {
         ),
         source="ISO 22915-10, scope, for the offset a plate covers",
     ),
+    "gaps": PolicyReason(
+        words=(
+            "Free space to what stands round the truck and to the floor: a load swings, a boom sags, a tape is not "
+            "straight. Less, and the pose is over, whatever else holds."
+        ),
+        source=UNSOURCED,
+    ),
     "design_factor": PolicyReason(
         words=(
             "Stresses stay this far under the yield: 2 where loads are well known, 3 where they are not. Never under 2."

@@ -56,7 +56,7 @@ def test_the_panel_says_the_clearance_that_the_engine_computes(window: Window) -
     # The inner upright, 2.0 m lowered, is half of 0.7 m up; the box begins at 2.6 m.
     assert rows["upright"].allowed == pytest.approx(2.6 - 2.0 - 0.35, abs=1e-6)
     said = window.panels[SURROUNDINGS].clearances.text()
-    assert f"upright has {rows['upright'].allowed * 1000.0:.0f} mm to ceiling" in said
+    assert f"The upright has {rows['upright'].allowed * 1000.0:.0f} mm to ceiling" in said
     assert "to the floor" in said
 
 

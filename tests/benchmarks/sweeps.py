@@ -74,7 +74,7 @@ def measure(effort: Effort) -> Iterator[Row]:
     numbers = scattered(job, effort.sweep_poses)
     needed = (f">= {WHOLE_PER_S:,.0f} poses/s", WHOLE_PER_S)
     evaluator_of(job, numbers).record(job, numbers)
-    best_over(job, cut(numbers, slice(0, 512)))  # the first makes its code
+    best_over(job, pose, cut(numbers, slice(0, 512)))  # the first makes its code
     for what, evaluate in whole_sweeps(job, pose).items():
         blocks, size = in_blocks(evaluate, numbers, effort)
         done = (
@@ -99,8 +99,8 @@ def measure(effort: Effort) -> Iterator[Row]:
 def whole_sweeps(job: Job, pose: Pose) -> dict[str, Callable[[Figures], Limits]]:
     """Name and function of each sweep over every limit."""
     return {
-        "every limit, best values": lambda numbers: best_over(job, numbers),
-        "every limit, worst case": lambda numbers: limits_over(job, pose, numbers),
+        "every limit, best values": lambda numbers: best_over(job, pose, numbers, "nothing"),
+        "every limit, worst case": lambda numbers: limits_over(job, pose, numbers, "nothing"),
     }
 
 

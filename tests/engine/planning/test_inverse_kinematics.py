@@ -119,10 +119,10 @@ def test_the_likeliest_way_has_the_smallest_use_at_best_values():
     target = Vec(2.6, 0.4, 2.5)
     chosen = likeliest(VINEYARD, VINEYARD.poses[0], target)
     uses = [
-        float(best_over(VINEYARD, figures(VINEYARD, solution.pose)).use)
+        float(best_over(VINEYARD, solution.pose, figures(VINEYARD, solution.pose)).use)
         for solution in solutions_to(VINEYARD, VINEYARD.poses[0], target)
     ]
-    assert float(best_over(VINEYARD, figures(VINEYARD, chosen)).use) == pytest.approx(min(uses))
+    assert float(best_over(VINEYARD, chosen, figures(VINEYARD, chosen)).use) == pytest.approx(min(uses))
     assert likeliest(VINEYARD, VINEYARD.poses[0], Vec(9.0, 0.0, 2.5)) is None
 
 

@@ -225,7 +225,7 @@ def brute_peak(job: Job, step, count: int) -> float:
 
 def best_bound(job: Job, step) -> tuple[float, float, float]:
     share = np.linspace(0.0, 1.0, 17)
-    use = np.broadcast_to(best_over(job, figures_between(job, step, share)).use, share.shape)
+    use = np.broadcast_to(best_over(job, step.after, figures_between(job, step, share), "nothing").use, share.shape)
     return bound(job, step, step.after, share, use, ())
 
 
@@ -242,7 +242,7 @@ def test_no_peak_of_the_worst_case_is_stepped_over(seed):
     job, step = random_step(np.random.default_rng(100 + seed), VINEYARD)
     result = run(job, step)
     share = np.linspace(0.0, 1.0, 331)
-    reached = float(np.max(limits_over(job, step.after, figures_between(job, step, share)).use))
+    reached = float(np.max(limits_over(job, step.after, figures_between(job, step, share), "nothing").use))
     assert reached <= result.bound_use * (1.0 + 0.002)
     assert result.peak_use <= result.bound_use
     assert result.bound_use <= max(result.peak_use * (1.0 + OVER_TOLERANCE), EASY_USE) + ROUND_OFF

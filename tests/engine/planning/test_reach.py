@@ -35,7 +35,7 @@ def test_every_cell_tried_is_what_its_own_stance_gives(name, view):
         stance = stance_at(pose, reach, row, column)
         judged = judge(job, stance)
         assert judged.within == reach.allowed[row, column]
-        best = best_over(job, figures(job, stance))
+        best = best_over(job, stance, figures(job, stance))
         expected = judged if best.use <= 1.0 else best
         assert reach.use[row, column] == pytest.approx(float(expected.use), rel=1e-6)
         assert reach.allowed_kg[row, column] == pytest.approx(float(expected.allowed_kg), rel=1e-6)

@@ -108,10 +108,10 @@ def test_what_is_not_known_counts_as_over_and_allows_nothing(vineyard: Job) -> N
 def test_stances_are_chosen_by_the_same_numbers_whether_recorded_or_not(vineyard: Job) -> None:
     poses = any_stances(vineyard, 50)
     fresh = msgspec.structs.replace(vineyard, rig=msgspec.structs.replace(vineyard.rig))
-    walked = best_over(fresh, poses)
+    walked = best_over(fresh, fresh.poses[0], poses, "nothing")
     assert evaluator_of(fresh, poses)._recorded is None
     record_ahead(fresh, fresh.poses[0])
-    replayed = best_over(fresh, poses)
+    replayed = best_over(fresh, fresh.poses[0], poses, "nothing")
     assert evaluator_of(fresh, poses)._recorded is not None
     assert walked.names == replayed.names and np.array_equal(walked.governing, replayed.governing)
     assert np.allclose(walked.allowed_kg, replayed.allowed_kg, rtol=1e-9) and np.allclose(
