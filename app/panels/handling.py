@@ -29,7 +29,7 @@ from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.formatting import System, show
 from engine.handling.arm_drift import arm_drifts, drift
-from engine.handling.hand_force import hand_forces
+from engine.handling.hand_force import NEVER_LOADED, hand_forces
 from engine.handling.sag import sag_of, softness
 from engine.planning.stopping import STOP_M, WALKING_PACE_M_S, FastestSpeed, braking
 from engine.schema.model import Job, Pose
@@ -172,7 +172,9 @@ class HandlingPanel(QWidget):
             self._show_fastest(job, pose, units)
             return
         self._show_arms(job, pose, units, moving)
-        self.hands_said.setText("\n".join(hand_words(force, units) for force in hand_forces(job, pose)))
+        self.hands_said.setText(
+            "\n".join([*(hand_words(force, units) for force in hand_forces(job, pose)), NEVER_LOADED])
+        )
         self._show_sag(job, pose, units, moving)
         stop, assumed = braking(job, pose, self.speed_m_s, self.stop_m), (self._speed_m_s is None, self._stop_m is None)
         self.stop_said.setText(stop_words(stop, pose, *assumed, units))

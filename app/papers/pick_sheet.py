@@ -13,7 +13,7 @@ from app.papers.titles import TITLES
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
 from engine.explain.why import why
 from engine.handling.arm_drift import drift
-from engine.handling.hand_force import HIGH_HAND_N, hand_forces
+from engine.handling.hand_force import HIGH_HAND_N, NEVER_LOADED, hand_forces
 from engine.planning.move import Plan, StepResult, plan
 from engine.rig.pin_places import RETENTION_WORDS, pins_in_use
 from engine.schema.model import find_floor
@@ -202,6 +202,7 @@ def _add_hand_forces(sheet: Sheet, subject: Subject) -> None:
         if force.loaded == (pose.loaded and force.part != "boom")
     ]
     sheet.table((Column("Push by hand, dry", 1.0), Column("to move", 0.8, "right"), Column("", 1.2)), rows)
+    sheet.text(NEVER_LOADED, SMALL)
     for arm in drift(job, pose).arms:
         if arm.runs != "still":
             start = "starts by itself" if arm.starts_by_itself else "wants to turn"

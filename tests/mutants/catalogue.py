@@ -633,9 +633,9 @@ HAND_FORCE = _mutants(
     ("abs(pull.torque_Nm) / arm.length_m", "0.0", "the arm's own drift"),
     ("/ arm.length_m for mu in", "for mu in", "a hand pushes at the arm's end, not at one metre"),
     ("for loaded in (True, False)", "for loaded in (True, True)", "an empty hook is told too"),
-    ("abs(rear_up) + ", "rear_up + ", "a tail that bears up rubs as well"),
-    ("+ abs(rear_side)", "", "friction at the straps' sides on a sloping floor"),
-    ("contact_N += 2.0 * abs(moment.x)", "contact_N += 1.0 * abs(moment.x)", "turned arms jam the boom as a couple"),
+    ("max(abs(rear_up), (", "max(rear_up, (", "a tail that bears up rubs as well"),
+    ("abs(rear_side) + ", "", "friction at the straps' sides on a sloping floor"),
+    ("2.0 * abs(moment.x) /", "1.0 * abs(moment.x) /", "turned arms jam the boom as a couple"),
     ("rig.boom.section.width_m", "rig.boom.section.depth_m", "the couple stands as wide as the boom"),
     ("abs(along_N)", "0.0", "weight along a leaning boom"),
 )
