@@ -172,9 +172,8 @@ class HandlingPanel(QWidget):
             self._show_fastest(job, pose, units)
             return
         self._show_arms(job, pose, units, moving)
-        self.hands_said.setText(
-            "\n".join([*(hand_words(force, units) for force in hand_forces(job, pose)), NEVER_LOADED])
-        )
+        pushes = [hand_words(force, units) for force in hand_forces(job, pose)]
+        self.hands_said.setText("\n".join([*pushes, NEVER_LOADED]))
         self._show_sag(job, pose, units, moving)
         stop, assumed = braking(job, pose, self.speed_m_s, self.stop_m), (self._speed_m_s is None, self._stop_m is None)
         self.stop_said.setText(stop_words(stop, pose, *assumed, units))

@@ -111,7 +111,7 @@ def _force(part: str, loaded: bool, drives_N: float, resists_N: list[float]) -> 
 
 
 def _saddles(job: Job, placed: Placed) -> tuple[list[float], float]:
-    """Sum of all contact forces in both straps (N), for each way to share the twist, and the pull along the boom (N)."""
+    """Sum of the contact forces in both straps (N) for each way to share the twist, and the pull along the boom (N)."""
     rig, frame = job.rig, placed.frames["boom"]
     gravity = placed.gravity.times(GRAVITY_M_S2)
     pull = loaded_path(placed).boom.wrench(frame.at(rig.saddles.front_x_m), gravity)

@@ -150,7 +150,7 @@ def test_across_a_sloping_floor_the_boom_rubs_at_the_straps_sides_too(fall: floa
 def test_arms_square_to_the_boom_jam_it_by_their_twist_over_its_width(
     width_m: float, depth_m: float, side: float
 ) -> None:
-    """Each strap presses with the greater of its share of the weight and of the twist's couple over the boom's width."""
+    """Each strap presses with its weight or with its share of the twist's couple over the boom's width, the greater."""
     section = REPLACE(VINEYARD.rig.boom.section, width_m=width_m, depth_m=depth_m)
     job = on_floor(VINEYARD)
     job = REPLACE(job, rig=REPLACE(job.rig, boom=REPLACE(job.rig.boom, section=section)))
