@@ -19,7 +19,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.limits import balance, plate, play, room, sideways
+from engine.limits import balance, plate, play, room, sideways, slope
 from engine.limits.balance import Balance
 from engine.limits.room import Room
 from engine.rig.check import Check, Problem
@@ -153,6 +153,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
             *play.cautions(job),
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
             *room.cautions(job, pose, hanging),
+            *slope.cautions(job, pose),
         ),
     )
 
