@@ -19,7 +19,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.limits import balance, plate, play, room, sideways, slope
+from engine.limits import balance, plate, plausibility, play, room, sideways, slope
 from engine.limits.balance import Balance
 from engine.limits.room import Room
 from engine.rig.check import Check, Problem
@@ -116,7 +116,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     -------
     Verdict
     """
-    problems = find_problems(job, pose)
+    problems = _facts(job, pose)
     numbers = figures(job, pose)
     drawn = drawable(numbers)
     if problems or drawn is not numbers:
@@ -129,7 +129,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         around = room.room_of(job, pose, placed, hanging)
         return _refused(problems, placed, weighed if drawn is numbers else None, hanging, around)
     numbers, placed, hanging, weighed, checks = evaluator_of(job, numbers).evaluate_pose(job, numbers)
-    problems += _falls_unladen(weighed)
+    problems += _falls_unladen(weighed) or plausibility.problems(job.truck, job.rig)
     if problems:
         return _refused(problems, placed, weighed, hanging)
     worst = worst_case_of(job, pose, numbers, checks)
@@ -154,12 +154,18 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
             *room.cautions(job, pose, hanging),
             *slope.cautions(job, pose),
+            *plausibility.cautions(job.truck, job.rig),
         ),
     )
 
 
 def find_problems(job: Job, pose: Pose) -> list[Problem]:
     """Everything that stands in the way of a verdict: impossible poses and rigs, then missing facts."""
+    return [*_facts(job, pose), *plausibility.problems(job.truck, job.rig)]
+
+
+def _facts(job: Job, pose: Pose) -> list[Problem]:
+    """What cannot be and what is missing, apart from entries that contradict each other."""
     problems = not_numbers(job, pose) or impossibilities(job, pose)
     floor = find_floor(job, pose)
     for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
