@@ -260,8 +260,8 @@ def test_the_part_that_gives_first_is_hatched_on_the_drawing(window: Window) -> 
     assert window.document.verdict.governing.part == "boom"
     hatch = window.views.ink.governing.style()
     assert window.views.side_drawing.part("boom").brush().style() == hatch
-    window.document.set_value("truck.plate.rows[0].rated_kg", 600.0, "a small plate")
-    assert window.document.verdict.governing.part == "forks"  # without a stamp each is taken at half the plate
+    window.document.set_value("truck.forks.worn_m", 0.018, "worn heels")
+    assert window.document.verdict.governing.part == "forks"
     assert window.views.side_drawing.part("boom").brush().style() != hatch
 
 

@@ -738,6 +738,33 @@ LIMITS = (
         ("(settled_forward(job, standing), settled_aside(job, standing))", "(settled_forward(job, standing),)", "roll"),
         ("greatest_rad <= LOOSE_RAD", "greatest_rad <= 2.0 * LOOSE_RAD", "loose sleeves are told"),
     ),
+    *_mutants(
+        "limits",
+        "engine/limits/room.py",
+        ("allowed_load_kg=math.inf if gap >= wanted else 0.0", "allowed_load_kg=math.inf", "a short gap allows nothing"),
+        ("max((box.line_kV or 0.0) - LINE_kV, 0.0)", "0.0", "a power line wants more with its voltage"),
+        ("if not (standing and box.sets_load)", "if not box.sets_load", "the load stands there only when set down"),
+        ("worst = (each - off - wanted)", "worst = (each - wanted)", "what may be off counts against a gap"),
+        ("(wanted - each).argmax(axis=0)", "(wanted - each).argmin(axis=0)", "the nearest object is told"),
+        ("gap = each[:, own].min(axis=1)", "gap = each[:, own].max(axis=1)", "each part by its nearest piece"),
+        ("if gap < 0.0:\n        words = UNDER", "if gap < -9.0:\n        words = UNDER", "a load under the floor is told so"),
+    ),
+    *_mutants(
+        "limits",
+        "engine/limits/slope.py",
+        ("STEEPEST = 0.10", "STEEPEST = 0.30", "no lift on more than 10 %"),
+        ("steep = abs(fall)", "steep = fall", "whichever way it falls"),
+        ("ALONG_HEAVY if heavy else ALONG", "ALONG", "a truck of 5 t is tried on less"),
+        ("pose.lift_m > RAISED_M and ", "", "with the forks raised only"),
+    ),
+    *_mutants(
+        "limits",
+        "engine/limits/plausibility.py",
+        ("if not least < value <= most", "if not least < value", "rear wheels that hold too much"),
+        ("high_kg < 0.9 * steel_kg", "high_kg < 0.0", "a part lighter than its steel is told"),
+        ("factor in (slip, 1.0 / slip)", "factor in (slip,)", "pounds for kilograms"),
+        ("LEAST_OF_STEEL * steel_kg <=", "0.0 * steel_kg <=", "a part of no weight is refused"),
+    ),
 )
 
 MUTANTS = (*STRENGTH, *HAND_FORCE, *CUT_LIST, *LIMITS)

@@ -12,7 +12,7 @@ from typing import NamedTuple
 FILES: dict[str, tuple[str, ...]] = {
     "strength": ("engine/strength/*.py",),
     "hand force": ("engine/handling/hand_force.py",),
-    "limits": ("engine/limits/play.py", "engine/limits/sideways.py"),
+    "limits": tuple(f"engine/limits/{name}.py" for name in ("plausibility", "play", "room", "sideways", "slope")),
     "cut list": tuple(
         f"engine/shop/{name}.py"
         for name in (

@@ -63,6 +63,8 @@ def test_a_boom_in_the_ceiling_is_over_and_nothing_may_hang() -> None:
     assert open_air.state == "WITHIN" and verdict.allowed_if_clear_kg == open_air.allowed_load_kg
     said = fill(verdict.room.short[0].words, verdict.room.short[0].numbers, "metric")
     assert "runs into the ceiling by 3" in said
+    assert verdict.room.short[0].allowed_load_kg == 0.0
+    assert all(math.isinf(check.allowed_load_kg) for check in open_air.room.checks)
     reason = why(job, POSE, verdict)
     assert "Something is in the way" in reason.cause.words
     assert "Nothing needs to change" not in reason.remedy.words
