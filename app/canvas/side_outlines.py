@@ -16,7 +16,7 @@ from app.canvas.transform import MM_PER_M, side
 from engine.base.geometry import Axes
 from engine.base.lazy import lazy
 from engine.rig import strap_pieces
-from engine.rig.boom_stops import STOP_M
+from engine.rig.boom_stops import STOP_M, made_stops, stop_size_m
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
 from engine.rig.sling_legs import points_of, spreads
@@ -230,10 +230,10 @@ def boom(job: Job) -> QPainterPath:
     for hole in range(part.hole_count):
         x = part.first_hole_m + hole * part.hole_pitch_m - part.length_m
         path.addPath(circle(x, 0.0, part.pin.hole_m / 2.0))
-    for at_m, end in ((-part.length_m, "rear"), (-boom_short_m(job.rig) - STOP_M, "front")):
-        if part.stops in ("both", end):
-            path.addPath(rectangle(at_m, at_m + STOP_M, half_depth, half_depth + STOP_M))
-            path.addPath(rectangle(at_m, at_m + STOP_M, -half_depth - STOP_M, -half_depth))
+    up_m = stop_size_m(job.rig)[1] - half_depth
+    at_m = {"rear": -part.length_m - STOP_M, "front": -boom_short_m(job.rig)}
+    for end in made_stops(job.rig):
+        path.addPath(rectangle(at_m[end], at_m[end] + STOP_M, -half_depth, up_m))
     return path
 
 

@@ -38,7 +38,7 @@ def at_front(rig: Rig) -> Proud | None:
 
 
 def at_tail_m(rig: Rig) -> float:
-    """How much of the boom's tail a stop takes up."""
+    """How much of the boom's tail the weld of the stop on its end takes up: as much as the stop is thick."""
     return STOP_M if "rear" in made_stops(rig) else 0.0
 
 

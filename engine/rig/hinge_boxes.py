@@ -56,7 +56,10 @@ def boom_short_m(rig: Rig) -> float:
 
 
 def _short_of_next_m(rig: Rig, index: int) -> float:
-    return max(ends_short_m(rig, index)[0], 0.0) if index < len(rig.arms) else 0.0
+    """How far short of its length a link's tube ends; past it, for the hole that holds the hook, on the last arm."""
+    if index < len(rig.arms):
+        return max(ends_short_m(rig, index)[0], 0.0)
+    return -rig.hook.edge_m if index else 0.0
 
 
 def end_solids(hinge: Hinge, tube: TubeEnd, *, outer: bool) -> tuple[Solid, ...]:

@@ -62,8 +62,6 @@ def _base_steps(job: Job) -> Iterator[Step]:
 
 def _bed_steps(rig: Rig) -> Iterator[Step]:
     saddles = rig.saddles
-    if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed:
-        yield Step(words="Close both ends of the saddle bed.")
     if saddles.cap is not None:
         yield Step(words="Weld the cap on the jib mast's top.")
     if saddles.bed_section is not None:
@@ -71,6 +69,8 @@ def _bed_steps(rig: Rig) -> Iterator[Step]:
         go = "strap goes" if len(straps) == 1 else "straps go"
         before = f" before the {' and '.join(straps)} {go} on: the legs stand over that weld" if straps else ""
         yield Step(words=f"Weld the saddle bed to the {on}{before}.")
+    if isinstance(saddles.bed, TubeBed) and saddles.bed.ends_closed:
+        yield Step(words="Close both ends of the saddle bed, after that weld: the plates would cover its ends.")
 
 
 def _straps_over_mast(rig: Rig) -> list[str]:
@@ -159,13 +159,13 @@ def _hinge_step(hinge: Hinge, arm: str, before: str) -> Step:
     carrier, other = (arm, before) if lugs_on_arm(hinge) else (before, arm)
     if sleeve_of(hinge) is not None:
         words = (
-            f"With the hinge pin of {arm} through lugs and sleeve, and the play of the fit list between them, tack the "
-            f"lugs to {_the(carrier)}; turn the arm, then weld."
+            f"With the hinge pin of {arm} through lugs and sleeve and the play of the fit list, tack the lugs "
+            f"to {_the(carrier)}; turn the arm, take it off, weld with a spacer."
         )
     else:
         words = (
             f"With the hinge pin of {arm} through lugs and barrels and {{gap:length}} free beside each lug, tack the "
-            f"lugs to {_the(carrier)} and the barrels to {_the(other)}; turn the arm, then weld."
+            f"lugs to {_the(carrier)} and the barrels to {_the(other)}; turn the arm, take it off, weld."
         )
     return Step(words=words, numbers={"gap": hinge.gap_m})
 

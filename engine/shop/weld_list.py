@@ -37,7 +37,7 @@ from engine.schema.connections import (
     Weld,
 )
 from engine.schema.model import Arm, Job, Rig, Saddles, hinge_of
-from engine.schema.sections import STEEL_DENSITY_KG_M3
+from engine.schema.sections import STEEL_DENSITY_KG_M3, TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, Section
 from engine.shop.cut_list import hook_links
 from engine.shop.joint_pieces import lug_count
 from engine.strength import bed_mount, gussets, hinge_end_limits, welds
@@ -60,6 +60,8 @@ class WeldLine(msgspec.Struct, kw_only=True, frozen=True):
     leg_m: float | None
     electrode: str
     note: str = ""
+    filled_m3: float | None = None
+    """Volume to fill where it is not that of a fillet all along: grooves beside a tube's corner."""
 
     @property
     def length_m(self) -> float:
@@ -69,6 +71,8 @@ class WeldLine(msgspec.Struct, kw_only=True, frozen=True):
     @property
     def filler_kg(self) -> float | None:
         """Filler to buy; ``None`` if the leg is not known."""
+        if self.filled_m3 is not None:
+            return FILLER_OVER_TRIANGLE * self.filled_m3 * STEEL_DENSITY_KG_M3
         return None if self.leg_m is None else filler_kg(self.leg_m, self.length_m)
 
 
@@ -83,7 +87,7 @@ def weld_list(job: Job) -> tuple[WeldLine, ...]:
     mast, saddles = rig.jib_mast, rig.saddles
     foot = foot_of(mast, rig.sleeves, job.policy, job.truck.forks.spread_m)
     lines = [
-        _laid("jib mast foot", 1, foot.on_mast, mast.foot_weld),
+        _laid("jib mast foot", 1, foot.on_mast, mast.foot_weld, rig.sleeves.cross_section),
         *_gussets(job),
         *_base_plate(mast.base, foot),
         *_cross_member(job),
@@ -138,12 +142,27 @@ def _plate_weld(name: str, faces: PlateFaces, long_m: float, weld: Weld) -> Weld
     return _of_weld(name, count, long_m, weld, note)
 
 
-def _laid(name: str, count: int, laid: LaidWeld, weld: Weld) -> WeldLine:
-    """A weld by the lines that count; the note says where they run, and which faces are left out."""
+def _laid(name: str, count: int, laid: LaidWeld, weld: Weld, beside: Section | None = None) -> WeldLine:
+    """A weld by the lines that count; the note says where they run, which faces are left out, and what is a groove.
+
+    ``beside`` is the tube whose round corners the grooves lie beside.
+    """
     missing = dict.fromkeys(left_out.face for left_out in laid.group.left_out if left_out.reason != "not_welded")
     note = laid.faces.removeprefix("at ") if laid.group.lines else "nowhere"
     if missing:
         note += f"; no room at {' and '.join(missing)}"
+    filled, fillets = (
+        sum(line.length_m for line in laid.group.lines if (line.kind == "flare_bevel") is groove)
+        for groove in (True, False)
+    )
+    volume_m3 = None
+    if filled > 0.0 and isinstance(beside, RectTube):
+        faces = dict.fromkeys(line.face for line in laid.group.lines if line.kind == "flare_bevel")
+        where = "all of it" if fillets == 0.0 else " and ".join(faces)
+        note += f"; GROOVE FILLED, {where}: {PROCESS_WORDS[weld.process]}, not a fillet"
+        corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * beside.wall_m
+        groove_m2 = corner_m**2 * (1.0 - math.pi / 4.0)
+        volume_m3 = count * (filled * groove_m2 + fillets * weld.leg_m**2 / 2.0)
     return WeldLine(
         name=name,
         lines=count,
@@ -151,7 +170,16 @@ def _laid(name: str, count: int, laid: LaidWeld, weld: Weld) -> WeldLine:
         leg_m=weld.leg_m,
         electrode=weld.electrode,
         note=note,
+        filled_m3=volume_m3,
     )
+
+
+PROCESS_WORDS = {
+    "gas_metal_arc": "gas metal arc (MIG)",
+    "stick": "stick",
+    "unknown": "process not entered",
+}
+"""How a groove is filled; its throat depends on it."""
 
 
 def _gussets(job: Job) -> list[WeldLine]:
@@ -189,7 +217,7 @@ def _bed_mount(job: Job) -> list[WeldLine]:
     else:
         lines.append(_laid(mast_top, 1, mount.mast, entered.weld_mast))
     if entered.weld_bed is not None and mount.below_bed is not None:
-        lines.append(_laid("saddle bed on its cap", 1, mount.below_bed, entered.weld_bed))
+        lines.append(_laid("saddle bed on its cap", 1, mount.below_bed, entered.weld_bed, saddles.bed_section))
     elif saddles.cap is not None and saddles.bed_section is not None:
         lines.append(_no_leg("saddle bed on its cap", 1, 2.0 * (saddles.cap.length_m + saddles.cap.width_m)))
     return lines
@@ -206,7 +234,8 @@ def _boom_stops(rig: Rig) -> list[WeldLine]:
     section, count = rig.boom.section, len(made_stops(rig))
     if not count:
         return []
-    return [_no_leg("boom stops", count, 2.0 * (section.width_m + section.depth_m), "all round the boom")]
+    advice = "over the boom and at both sides; below, the stop is level with it"
+    return [_no_leg("boom stops", count, section.width_m + 2.0 * section.depth_m, advice)]
 
 
 def _cross_member(job: Job) -> list[WeldLine]:
@@ -214,7 +243,7 @@ def _cross_member(job: Job) -> list[WeldLine]:
     if sleeves.cross_weld is None:
         return [_no_leg("cross-member to sleeves", 2, welds.around(sleeves.cross_section, "all_round").length_m)]
     end = cross_end(sleeves, sleeves.cross_weld, job.policy)
-    return [_laid("cross-member to sleeves", 2, end.laid, sleeves.cross_weld)]
+    return [_laid("cross-member to sleeves", 2, end.laid, sleeves.cross_weld, sleeves.section)]
 
 
 def _no_leg(name: str, lines: int, length_m: float, advice: str = "at least as good as the foot weld") -> WeldLine:
@@ -268,7 +297,10 @@ def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
                 note = _counted_faces(plate.lines, tube)
                 lines.append(_of_weld(f"{name}: end plate", 1, plate.lines.length_m, end.weld_tube, note))
             case FaceLugs() if end.weld is not None:
-                lines.append(_of_weld(f"{name}: lugs", 4, end.on_face_m, end.weld, "along both sides of each"))
+                on = "" if end.packing_m <= 0.0 else " on their packing"
+                lines.append(_of_weld(f"{name}: lugs{on}", 4, end.on_face_m, end.weld, "along both sides of each"))
+                if on:
+                    lines.append(_of_weld(f"{name}: packing", 4, end.on_face_m, end.weld, "along both sides of each"))
             case _:
                 pass
     return lines

@@ -741,13 +741,21 @@ LIMITS = (
     *_mutants(
         "limits",
         "engine/limits/room.py",
-        ("allowed_load_kg=math.inf if gap >= wanted else 0.0", "allowed_load_kg=math.inf", "a short gap allows nothing"),
+        (
+            "allowed_load_kg=math.inf if gap >= wanted else 0.0",
+            "allowed_load_kg=math.inf",
+            "a short gap allows nothing",
+        ),
         ("max((box.line_kV or 0.0) - LINE_kV, 0.0)", "0.0", "a power line wants more with its voltage"),
         ("if not (standing and box.sets_load)", "if not box.sets_load", "the load stands there only when set down"),
         ("worst = (each - off - wanted)", "worst = (each - wanted)", "what may be off counts against a gap"),
         ("(wanted - each).argmax(axis=0)", "(wanted - each).argmin(axis=0)", "the nearest object is told"),
         ("gap = each[:, own].min(axis=1)", "gap = each[:, own].max(axis=1)", "each part by its nearest piece"),
-        ("if gap < 0.0:\n        words = UNDER", "if gap < -9.0:\n        words = UNDER", "a load under the floor is told so"),
+        (
+            "if gap < 0.0:\n        words = UNDER",
+            "if gap < -9.0:\n        words = UNDER",
+            "a load under the floor is told so",
+        ),
     ),
     *_mutants(
         "limits",

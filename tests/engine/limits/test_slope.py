@@ -14,6 +14,7 @@ from engine.worst_case.verdict import Verdict, evaluate
 
 REPLACE = msgspec.structs.replace
 BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+AXLES = ("front_axle_kg", "rear_axle_kg")
 LOW = BOATYARD.poses[3]
 """Hook empty: the truck itself stands on any slope here."""
 
@@ -73,7 +74,8 @@ def test_a_truck_of_five_tonnes_is_tried_on_less() -> None:
     assert plate is not None
     rows = tuple(REPLACE(row, rated_kg=5000.0) for row in plate.rows)
     job = on(0.037)
-    heavy = REPLACE(job, truck=REPLACE(job.truck, plate=REPLACE(plate, rows=rows)))
+    twice = {name: REPLACE(getattr(job.truck, name), best=2.0 * getattr(job.truck, name).best) for name in AXLES}
+    heavy = REPLACE(job, truck=REPLACE(job.truck, plate=REPLACE(plate, rows=rows), **twice))
     for tried, expected in ((job, "keep the load low"), (heavy, "are tried")):
         words = [c.words for c in evaluate(tried, REPLACE(LOW, lift_m=0.7)).cautions if c.where.endswith("fall_along")]
         assert expected in words[0]

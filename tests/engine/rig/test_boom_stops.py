@@ -47,7 +47,7 @@ def test_a_stop_is_as_large_as_a_strap_s_outside() -> None:
         assert listed[part].section.width_m == pytest.approx(0.18)
     assert "last" in listed["boom stop, rear"].note
     (weld,) = [weld for weld in weld_list(the_job()) if weld.name == "boom stops"]
-    assert (weld.lines, weld.length_each_m, weld.leg_m) == (2, pytest.approx(0.4), None)
+    assert (weld.lines, weld.length_each_m, weld.leg_m) == (2, pytest.approx(0.3), None)
 
 
 @pytest.mark.parametrize(

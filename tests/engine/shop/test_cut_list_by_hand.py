@@ -535,7 +535,8 @@ WELDS_BY_HAND = {
     "saddle strap feet, below": (4, 0.08, 0.008),
     "saddle strap corners": (8, 0.08, 0.006),
     "saddle bed to jib mast": (1, 2 * (0.13 + 0.11), None),
-    "boom stops": (2, 2 * (0.10 + 0.14), None),
+    # Over the boom and at both sides.
+    "boom stops": (2, 0.10 + 2 * 0.14, None),
     # Two lugs to each of two barrels, two lines each; the line's length is entered.
     "arm 1 lugs": (8, 0.09, 0.007),
     "arm 1 barrels": (4, 0.055, 0.007),
@@ -575,7 +576,22 @@ def test_the_foot_weld_runs_where_its_outline_says(faces: str, length_m: float, 
     weld = REPLACE(rig.jib_mast.foot_weld, faces=faces)
     job = REPLACE(the_job(), rig=REPLACE(rig, jib_mast=REPLACE(rig.jib_mast, foot_weld=weld)))
     foot = weld_list(job)[0]
-    assert (foot.length_m, foot.note) == (pytest.approx(length_m), note)
+    assert (foot.length_m, foot.note.split(";")[0]) == (pytest.approx(length_m), note)
+    assert ("GROOVE FILLED" in foot.note) == (faces != "both_sides")
+
+
+def test_a_filled_groove_is_told_as_one_and_takes_its_own_filler() -> None:
+    """Boatyard's bed on its cap: corner 2 x 10, so 400 (1 - pi/4) mm2 on 2 x 140 and 6 mm fillets on 2 x 140."""
+    (bed,) = (weld for weld in weld_list(BOATYARD) if weld.name == "saddle bed on its cap")
+    assert bed.note == "all round; GROOVE FILLED, left and right: gas metal arc (MIG), not a fillet"
+    mm3 = 280.0 * 400.0 * (1.0 - math.pi / 4.0) + 280.0 * 18.0
+    assert bed.filler_kg == pytest.approx(1.5 * mm3 * 1e-9 * STEEL_KG_M3)
+
+
+def test_packed_lugs_have_two_welds_one_on_the_other() -> None:
+    named = [weld for weld in weld_list(BOATYARD) if weld.name.startswith("arm 1 hinge, inner end")]
+    assert [(weld.lines, weld.length_each_m) for weld in named] == [(4, 0.2), (4, 0.2)]
+    assert [weld.name.rpartition(": ")[2] for weld in named] == ["lugs on their packing", "packing"]
 
 
 def test_a_round_mast_on_a_base_plate_is_welded_all_round_whatever_the_faces_say() -> None:
