@@ -31,7 +31,7 @@ from engine.schema.connections import (
     TubeBed,
     Weld,
 )
-from engine.schema.model import UNMEASURED_WEAR, Forks, Job, Load, Plate, Policy, Pose, Rig, Truck
+from engine.schema.model import UNMEASURED_WEAR, Forks, Hinge, Job, Load, Plate, Policy, Pose, Rig, Truck
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, RoundTube
 from engine.schema.steel import (
     FIRST_STEP_M,
@@ -263,10 +263,10 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
         yield "welds at the straps' corners", path, make.corner_weld, saddles.strap_thickness_m
     yield from _mount_welds(rig)
     for index, arm in enumerate(rig.arms):
-        wall = min(arm.hinge.lug_thickness_m, (arm.hinge.barrel_outer_m - arm.hinge.pin.hole_m) / 2.0)
-        if hinge_pieces.sleeve_of(arm.hinge) is None or hinge_pieces.face_lugs_of(arm.hinge) is None:
-            yield f"hinge welds of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld, wall
-        yield from _end_welds(rig, index, wall)
+        thinnest = [_beside_m(arm.hinge, lugs=lugs) for lugs in (True, False) if _welded(arm.hinge, lugs=lugs)]
+        if thinnest:
+            yield f"hinge welds of {arm.name}", f"rig.arms[{index}].hinge.weld", arm.hinge.weld, min(thinnest)
+        yield from _end_welds(rig, index)
     if rig.hook.hoop is not None:
         last = rig.arms[-1] if rig.arms else rig.boom
         wall = design_wall_m(last.section, last.steel)
@@ -276,6 +276,18 @@ def welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
             rig.hook.hoop.weld,
             min(rig.hook.hoop.bar_m, wall),
         )
+
+
+def _welded(hinge: Hinge, *, lugs: bool) -> bool:
+    """Whether the lugs, or the barrels, are welded on by the hinge's own weld: not where a face or a sleeve has one."""
+    return (hinge_pieces.face_lugs_of(hinge) if lugs else hinge_pieces.sleeve_of(hinge)) is None
+
+
+def _beside_m(hinge: Hinge, *, lugs: bool) -> float:
+    """The thinner of lug or barrel and the end plate it stands on, where it stands on one."""
+    own = hinge.lug_thickness_m if lugs else (hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0
+    end = hinge.outer_end if lugs == hinge_pieces.lugs_on_arm(hinge) else hinge.inner_end
+    return min(own, end.thickness_m) if isinstance(end, EndPlate) else own
 
 
 def _mount_welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
@@ -295,7 +307,7 @@ def _mount_welds(rig: Rig) -> Iterator[tuple[str, str, Weld, float]]:
         yield "weld of the saddle bed on its cap", path, mount.weld_bed, min(mount.cap.thickness_m, under_m)
 
 
-def _end_welds(rig: Rig, index: int, barrel_wall_m: float) -> Iterator[tuple[str, str, Weld, float]]:
+def _end_welds(rig: Rig, index: int) -> Iterator[tuple[str, str, Weld, float]]:
     """Welds of what stands on the two ends of an arm's hinge."""
     arm, before = rig.arms[index], index - 1 if index else None
     if arm.hinge.inner_end is None and arm.hinge.outer_end is None:
@@ -308,13 +320,16 @@ def _end_welds(rig: Rig, index: int, barrel_wall_m: float) -> Iterator[tuple[str
             case ThroughSleeve():
                 welds_there = (("weld", end.weld, min(wall, (end.outer_m - end.bore_m) / 2.0)),)
             case EndPlate():
-                beside = min(barrel_wall_m, end.thickness_m)
+                lugs = hinge_pieces.lugs_on_arm(arm.hinge) == (side == "outer")
+                beside = _beside_m(arm.hinge, lugs=lugs)
                 welds_there = (
                     ("weld_tube", end.weld_tube, min(wall, end.thickness_m)),
                     ("weld_barrel", end.weld_barrel, beside),
                 )
             case FaceLugs():
-                welds_there = (("weld", end.weld, min(wall, end.thickness_m)),)
+                packed = min(end.thickness_m, end.packing_m or end.thickness_m)
+                welds_there = (("weld", end.weld, min(wall, packed)), ("weld", end.weld, packed))
+                welds_there = welds_there if end.packing_m > 0.0 else welds_there[:1]
             case None:
                 welds_there = ()
         for entry, weld, thinner in welds_there:

@@ -395,3 +395,11 @@ def test_parts_as_json_has_every_check_sorted(capsys: pytest.CaptureFixture[str]
     assert len(printed["checks"]) == len(
         evaluate(JOBS["halden_pipe_organs"], JOBS["halden_pipe_organs"].poses[0]).checks
     )
+
+
+def test_lugs_are_held_against_what_they_stand_on_not_against_a_sleeve() -> None:
+    """Boatyard: hinge 2 has lugs of 25 on a plate of 25, its sleeve is not in that weld; hinge 1's stand on packing."""
+    (plate,) = about(BOATYARD, "rig.arms[1].hinge.weld.leg_m")
+    assert (plate.numbers["thick"], plate.numbers["least"]) == (0.025, 0.008)
+    thick = [row.numbers["thick"] for row in about(BOATYARD, "rig.arms[0].hinge.inner_end.weld.leg_m")]
+    assert thick == [0.025]
