@@ -89,7 +89,8 @@ def _strap_steps(rig: Rig) -> Iterator[Step]:
     shims = []
     if saddles.shims != "none":
         chamfered = ", those at the sides chamfered clear of the welds" if inside else ""
-        shims = [Step(words=f"Fix the shims in the straps and on the bed{chamfered}.")]
+        fix = "Tack" if saddles.shims == "steel" else "Fix"
+        shims = [Step(words=f"{fix} the shims in the straps and on the bed{chamfered}.")]
     if "feet" not in inside:
         yield from shims
     words = (

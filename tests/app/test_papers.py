@@ -65,7 +65,7 @@ def worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:
 # Those with the longest lists and names.
 ON_LETTER = ("cold_spring_vineyard", "skerry_point_boatyard", "osier_wharf_pumps", "dunmere_bell_hangers")
 
-MOST_PAGES = {"check": 4, "build": 3}
+MOST_PAGES = {"check": 4, "build": 4}
 """Pages of the papers that list every limit, or every piece, weld and pin; the others have two at most."""
 
 
