@@ -38,7 +38,7 @@ class SurroundingsPanel(QWidget):
         rows = sorted(document.verdict.room.checks, key=lambda check: -float(check.use))
         said = [f"{used_words(check, 0.0, document.units)}." for check in rows]
         if not document.job.surroundings:
-            said.insert(0, "No box is entered: nothing is checked but the load against the floor.")
+            said.insert(0, "No box is entered: the load is checked against the floor and the rig, nothing else.")
         elif not fall_is_known(document.job, document.pose):
             said.insert(0, f"The floor's fall at '{document.pose.floor}' is not known: it is taken as level here.")
         self.clearances.setText("\n".join(said))

@@ -1,10 +1,10 @@
 """Room: whether rig and load keep clear of what stands round the truck, of the floor, and of each other.
 
 A pair is one moving part and one kind of thing it may run into: boom, arms, jib mast, upright, forks and the sling
-against the boxes entered; the load against those boxes and against the floor.  Each wants a free space (`Gaps`, common
-practice).  A power line wants 3.05 m (10 ft) up to 50 kV and 0.10 m more for every 10 kV above, as public rules ask
-(from memory).  A pose is looked at as drawn and as the loaded rig bends.  What the load comes near of rig, forks and
-upright is a caution (`cautions`).
+against the boxes entered; the load against those boxes, against the floor, and against rig, forks and upright.  Each
+wants a free space (`Gaps`, common practice); a load that touches the rig is over, one that comes near it a caution
+(`cautions`).  A power line wants 3.05 m (10 ft) up to 50 kV and 0.10 m more for every 10 kV above, as public rules ask
+(from memory).  A pose is looked at as drawn and as the loaded rig bends.
 
 **State.**  A gap that is short with every value as entered makes the pose OVER and allows no load; one that is short
 only once all that may be off is against it leaves it NOT PROVEN.  How much may be off is a bound: what moves a point
@@ -34,7 +34,14 @@ from engine.schema.model import Job, Pose, Surrounding, find_floor
 from engine.schema.uncertainty_bands import TAPE_M, TILT_BY_EYE_RAD, low_high
 
 FLOOR = "the floor"
-TO_OBJECTS = "room to what stands round the truck"
+TO_OBJECTS, TO_RIG = "room to what stands round the truck", "room to rig and upright"
+HANGS = {
+    "free": "free to turn",
+    "one_line": "held by one tag line",
+    "two_lines": "held by two tag lines",
+    "fixed": "held as it is",
+}
+"""How a load hangs, in a sentence."""
 
 USE_OVER_M = 0.5
 """A gap this much short of what is wanted has a use of 2 (ours)."""
@@ -259,41 +266,37 @@ def pairs(job: Job, pose: Pose, placed: Placed, count: int, *, at_place: bool = 
         found.append(
             _least(job.load.name, f"the {job.load.name}", "room to the floor", [FLOOR], under, wanted, 0.0 * under, low)
         )
+    found.append(_load_to_rig(job, placed, load, 0.0, 0.0 * off.to_rig))
     return found
 
 
-def load_to_rig(job: Job, pose: Pose, placed: Placed, count: int) -> Pair | None:
-    """The load against rig, forks and upright, as it turns and swings; None without a load."""
-    if not pose.loaded:
-        return None
-    rig = solids.parts(job, placed, count, loaded=False).without(solids.HOOK)
-    load = hung_load(job, placed, count)
+def _load_to_rig(job: Job, placed: Placed, load: solids.HungLoad, wanted_m: float, off: Array) -> Pair:
+    """The load against rig, forks and upright, as it turns and swings."""
+    rig = solids.parts(job, placed, off.size, loaded=False).without(solids.HOOK)
     each = solids.load_to_parts(load, rig)
     arms = {arm.name for arm in job.rig.arms}
     names = [part if part in arms else f"the {part}" for part in rig.parts]
-    wanted = np.full(each.shape, job.policy.gaps.load_to_rig_m)
-    off, middle = _off(job, pose, placed, count).to_rig, (load.x, load.y, (load.under + load.top) / 2.0)
-    return _least(
-        job.load.name, f"the {job.load.name}", "room to rig and upright", names, each, wanted, off[None], middle
-    )
+    wanted, middle = np.full(each.shape, wanted_m), (load.x, load.y, (load.under + load.top) / 2.0)
+    called = f"the {job.load.name}, {HANGS[job.load.hang]},"
+    return _least(job.load.name, called, TO_RIG, names, each, wanted, off[None], middle)
 
 
 def cautions(job: Job, pose: Pose, hanging: Placed) -> tuple[Problem, ...]:
-    """The load that comes near rig, forks or upright, as it may turn and swing on its hook."""
-    pair = load_to_rig(job, pose, hanging, 1)
-    if pair is None or float(pair.worst[0]) >= float(pair.wanted[0]):
+    """The load that comes near rig, forks or upright without touching, as it may turn and swing on its hook."""
+    if not pose.loaded:
         return ()
+    load, off = hung_load(job, hanging, 1), _off(job, pose, hanging, 1).to_rig
+    pair = _load_to_rig(job, hanging, load, job.policy.gaps.load_to_rig_m, off)
     gap, wanted = float(pair.gap[0]), float(pair.wanted[0])
-    turns = "free to turn" if job.load.hang == "free" else "held as it is"
-    words = "{load}, {turns}, swings to within {gap:length} of {object}; {wanted:length} is wanted."
-    if gap < 0.0:
-        words = "{load}, {turns}, swings {over:length} into {object}."
-    elif gap >= wanted:
-        words = "{load}, {turns}, has {gap:length} to {object}, less than {wanted:length} once all is against it."
+    if gap < 0.0 or float(pair.worst[0]) >= wanted:
+        return ()
+    words = "{load}, {hangs}, swings to within {gap:length} of {object}; {wanted:length} is wanted."
+    if gap >= wanted:
+        words = "{load}, {hangs}, has {gap:length} to {object}, less than {wanted:length} once all is against it."
     words += " Hold it by tag lines, or hang it further out."
-    numbers = {"load": f"The {pair.part}", "turns": turns, "object": pair.objects[int(pair.nearest[0])]}
-    sizes = {"gap": gap, "wanted": wanted, "over": -gap}
-    return (Problem(kind="caution", where="load.hang", words=words, numbers=numbers | sizes),)
+    numbers: dict[str, float | str] = {"load": f"The {pair.part}", "hangs": HANGS[job.load.hang]}
+    numbers |= {"object": pair.objects[int(pair.nearest[0])], "gap": gap, "wanted": wanted}
+    return (Problem(kind="caution", where="load.hang", words=words, numbers=numbers),)
 
 
 def _parts_to_boxes(job: Job, listed: solids.Boxes, boxes: list[Surrounding], off: Array) -> Iterator[Pair]:

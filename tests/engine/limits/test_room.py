@@ -15,6 +15,7 @@ from engine.explain.why import why
 from engine.limits import room
 from engine.planning.remedy import remedies
 from engine.planning.sweep import judge, limits_over
+from engine.rig.check import Problem
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
 from engine.schema.model import Job, Pose, Surrounding
@@ -190,12 +191,39 @@ def test_no_remedy_runs_into_anything() -> None:
     assert judge(among(box(z0_m=2.0)), POSE).use > 1.0
 
 
-def test_a_free_lintel_would_turn_into_the_jib_mast_and_is_told_so() -> None:
+def near_rig(verdict: Verdict) -> list[Problem]:
+    return [caution for caution in verdict.cautions if caution.where == "load.hang"]
+
+
+def test_a_free_lintel_turns_into_the_jib_mast_and_is_over() -> None:
     """1.8 x 0.3: it sweeps 0.912 m; the jib mast's face is 0.69 m from the hook."""
     free = REPLACE(LINTEL, load=REPLACE(LINTEL.load, hang="free"))
     verdict = evaluate(free, free.poses[0])
-    (told,) = (caution for caution in verdict.cautions if caution.where == "load.hang")
+    (check,) = (check for check in verdict.room.short if check.kind == room.TO_RIG)
     hook_to_mast_m = float(verdict.hanging.tip_m.x - verdict.hanging.frames["jib mast"].origin.x) - 0.06
-    assert told.numbers["gap"] == pytest.approx(hook_to_mast_m - math.hypot(0.9, 0.15), abs=0.02)
-    assert told.numbers["gap"] < 0.0 and "tag lines" in told.words
-    assert not [caution for caution in evaluate(LINTEL, LINTEL.poses[0]).cautions if caution.where == "load.hang"]
+    assert float(check.allowed) == pytest.approx(hook_to_mast_m - math.hypot(0.9, 0.15), abs=0.02)
+    assert verdict.state == "OVER" and verdict.allowed_load_kg == 0.0 and verdict.governing is check
+    assert check.numbers["object"] == "the jib mast" and "free to turn" in str(check.numbers["the_part"])
+    assert not near_rig(verdict), "said once"
+
+
+@pytest.mark.parametrize(("width_m", "touches"), [(1.25, False), (1.45, True)])
+def test_a_load_that_only_comes_near_the_rig_is_a_caution(width_m: float, touches: bool) -> None:
+    """Sweeps of 0.643 and 0.740 m round a hook 0.69 m from the jib mast's face."""
+    assert not near_rig(evaluate(LINTEL, LINTEL.poses[0])), "held across"
+    free = REPLACE(LINTEL, load=REPLACE(LINTEL.load, hang="free", width_m=width_m))
+    verdict = evaluate(free, free.poses[0])
+    over = [check for check in verdict.room.short if check.kind == room.TO_RIG]
+    assert bool(over) == touches and (verdict.state == "OVER") == touches
+    told = near_rig(verdict)
+    assert bool(told) != touches
+    if told:
+        hook_to_mast_m = float(verdict.hanging.tip_m.x - verdict.hanging.frames["jib mast"].origin.x) - 0.06
+        assert told[0].numbers["gap"] == pytest.approx(hook_to_mast_m - math.hypot(width_m / 2.0, 0.15), abs=0.02)
+        assert "tag lines" in told[0].words and told[0].numbers["hangs"] == "free to turn"
+
+
+def test_an_empty_hook_has_no_load_to_turn_into_the_rig() -> None:
+    free = REPLACE(LINTEL, load=REPLACE(LINTEL.load, hang="free"))
+    empty = REPLACE(free.poses[0], loaded=False)
+    assert not [check for check in evaluate(free, empty).room.checks if check.kind == room.TO_RIG]
