@@ -40,8 +40,8 @@ NOT_CHECKED = (
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
     "the head of a hook's standing pin and its weld; the boom pin's bending over gaps and shims in the straps",
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
-    "whether the rig runs into the truck's body, guard, driver or upright, the load into body, guard or driver, or either "
-    "into anything not entered",
+    "whether the rig runs into the truck's body, guard, driver or upright, the load into body, guard or driver, or "
+    "either into anything not entered",
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
     "whether arms folded back run into the boom, the jib mast or each other, apart from the hinge they turn on",
