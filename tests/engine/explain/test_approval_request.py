@@ -40,8 +40,10 @@ def test_request_has_every_hole_with_the_rig_s_mass_and_centre(charted: tuple[Jo
     centre = [float(row.centre_m.x) for row in request.at_holes]
     assert reach == sorted(reach, reverse=True)
     assert centre == sorted(centre, reverse=True)
-    loads = [row.request_kg for row in request.at_holes]
-    assert loads == sorted(loads)
+    in_the_way = [row for row in request.at_holes if row.request_kg == 0]
+    assert all("room to rig" in row.governing for row in in_the_way), "the load would touch the jib mast"
+    loads = [row.request_kg for row in request.at_holes if row not in in_the_way]
+    assert loads and loads == sorted(loads)
 
 
 def test_truck_and_attachment_weigh_what_the_axles_and_the_rig_weigh(charted: tuple[Job, Request]) -> None:

@@ -41,7 +41,7 @@ def use_at(job: Job, pose: Pose, load_kg: float) -> float:
 
 
 def picked(chart, count: int):
-    cells = np.argwhere(np.isfinite(chart.allowed_kg))
+    cells = np.argwhere(chart.allowed_kg > 0.0)
     return cells[np.random.default_rng(3).integers(0, len(cells), count)]
 
 
@@ -71,6 +71,20 @@ def test_every_cell_tried_is_just_at_its_limit(job):
         hook = place(job, figures(job, pose)).hook_m
         assert float(hook.z) == pytest.approx(chart.hook_heights_m[height], abs=1e-9)
         assert float(hook.x) == pytest.approx(chart.reach_m[arm, hole, height], abs=1e-9)
+
+
+def test_a_hole_in_which_the_load_would_touch_the_jib_mast_carries_nothing():
+    """The lintel held across reaches 0.15 cos 15 deg + 0.9 sin 15 deg = 0.378 m towards the mast; holes are 0.15 m."""
+    chart = load_chart(STONE_YARD, STONE_YARD.poses[0])
+    refused = set()
+    for arm, hole, height in np.argwhere(chart.allowed_kg == 0.0):
+        pose = cell_pose(STONE_YARD, chart, arm, hole, height)
+        placed = place(STONE_YARD, figures(STONE_YARD, pose))
+        to_mast_m = float(placed.tip_m.x - placed.frames["jib mast"].origin.x) - 0.06
+        assert to_mast_m < 0.378 + 0.04, "nearer than it reaches, and what the rig bends"
+        assert chart.names[chart.governing[arm, hole, height]] == "lintel: room to rig and upright"
+        refused.add(chart.holes[hole])
+    assert refused == {10, 11}, "the furthest in"
 
 
 def test_a_boom_that_stands_free_has_the_chart_of_its_holes():
