@@ -293,7 +293,8 @@ def cautions(job: Job, pose: Pose, hanging: Placed) -> tuple[Problem, ...]:
     words = "{load}, {hangs}, swings to within {gap:length} of {object}; {wanted:length} is wanted."
     if gap >= wanted:
         words = "{load}, {hangs}, has {gap:length} to {object}, less than {wanted:length} once all is against it."
-    words += " Hold it by tag lines, or hang it further out."
+    held = job.load.hang in ("two_lines", "fixed")
+    words += " Hang it further out." if held else " Hold it by two tag lines, or hang it further out."
     numbers: dict[str, float | str] = {"load": f"The {pair.part}", "hangs": HANGS[job.load.hang]}
     numbers |= {"object": pair.objects[int(pair.nearest[0])], "gap": gap, "wanted": wanted}
     return (Problem(kind="caution", where="load.hang", words=words, numbers=numbers),)

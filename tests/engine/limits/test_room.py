@@ -220,7 +220,15 @@ def test_a_load_that_only_comes_near_the_rig_is_a_caution(width_m: float, touche
     if told:
         hook_to_mast_m = float(verdict.hanging.tip_m.x - verdict.hanging.frames["jib mast"].origin.x) - 0.06
         assert told[0].numbers["gap"] == pytest.approx(hook_to_mast_m - math.hypot(width_m / 2.0, 0.15), abs=0.02)
-        assert "tag lines" in told[0].words and told[0].numbers["hangs"] == "free to turn"
+        assert "Hold it by two tag lines" in told[0].words and told[0].numbers["hangs"] == "free to turn"
+
+
+def test_a_held_load_that_comes_near_is_not_told_to_be_held() -> None:
+    """Held across it reaches 0.378 m towards the mast's face at 0.69 m; 0.5 m are wanted here."""
+    wide = REPLACE(LINTEL, policy=REPLACE(LINTEL.policy, gaps=REPLACE(LINTEL.policy.gaps, load_to_rig_m=0.5)))
+    (told,) = near_rig(evaluate(wide, wide.poses[0]))
+    assert told.numbers["hangs"] == "held by two tag lines"
+    assert told.words.endswith("Hang it further out.") and "Hold it" not in told.words
 
 
 def test_an_empty_hook_has_no_load_to_turn_into_the_rig() -> None:
