@@ -49,7 +49,7 @@ TAG_ROOM_M = 0.28
 LOAD_OPACITY = 0.85
 """The rig under the load stays to be seen."""
 
-_NO_OUTLINE = frozenset({"centreline", "triangle", "held", "going over", "stay clear"})
+_NO_OUTLINE = frozenset({"centreline", "triangle", "held", "going over", "stay clear", "usual shape"})
 _NO_EXTENT = frozenset({"centreline", "going over"})
 _BESIDE = ("arc ", "around ", "drift ")
 """Drawn beside truck, rig and load, and no part of their outline."""
@@ -66,7 +66,7 @@ class PlanDrawing(Drawing):
     """Owns the items of the plan strip in one scene."""
 
     GROUPS: ClassVar[Mapping[str, str]] = {
-        **dict.fromkeys(("truck", "wheels", "forks"), "truck"),
+        **dict.fromkeys(("truck", "wheels", "forks", "usual shape", "measured shape"), "truck"),
         **dict.fromkeys(("sleeves", "cross-member", *GUSSETS, "saddle bed", "boom", "jib mast", "hook end"), "rig"),
         "load": "load",
     }
@@ -93,6 +93,8 @@ class PlanDrawing(Drawing):
             self._build_surroundings(job)
         self.add("truck", outlines.body(job.truck), ink.truck_edge, ink.truck, "far")
         self.add("wheels", outlines.wheels(job.truck), ink.truck_edge, ink.truck_dark, "far")
+        self.add("usual shape", outlines.shape(job.truck, usual=True), ink.hidden, ink.clear, "truck")
+        self.add("measured shape", outlines.shape(job.truck, usual=False), ink.truck_edge, ink.clear, "truck")
         self.add("triangle", QPainterPath(), ink.tipping, ink.clear, "marks")
         for name in ("forks", "sleeves", "cross-member", "saddle bed", "saddle bed welds", "boom"):
             self.add(name, QPainterPath(), ink.steel_edge, ink.steel, "rig")

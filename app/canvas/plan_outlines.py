@@ -9,6 +9,7 @@ from app.canvas.shapes import rectangle
 from app.canvas.side_outlines import gusset_rows, rear_end_m
 from app.canvas.transform import MM_PER_M, Spans
 from engine.rig import strap_pieces
+from engine.rig.truck_solids import BESIDE_TRACK_M, truck_boxes
 from engine.schema.connections import BasePlate
 from engine.schema.model import Job, Load, Truck
 from engine.schema.sections import outer_depth_m, outer_width_m
@@ -22,11 +23,22 @@ CORNER_MM = 160.0
 
 def body(truck: Truck) -> QPainterPath:
     """Chassis and counterweight in one outline, up to the upright."""
-    half, rear = truck.front_track_m.best / 2.0, rear_end_m(truck)
+    width = truck.width_m.best if truck.width_m else truck.front_track_m.best + 2.0 * BESIDE_TRACK_M
+    half, rear = width / 2.0, rear_end_m(truck)
     front = truck.front_overhang_m.best - 0.06
     bounds = QRectF(QPointF(rear * MM_PER_M, -half * MM_PER_M), QPointF(front * MM_PER_M, half * MM_PER_M))
     path = QPainterPath()
     path.addRoundedRect(bounds, CORNER_MM, CORNER_MM)
+    return path
+
+
+def shape(truck: Truck, *, usual: bool) -> QPainterPath:
+    """Boxes of the truck's shape that stand still, seen from above: guard and driver's space, or those measured."""
+    path = QPainterPath()
+    for one in truck_boxes(truck):
+        shown = one.role in ("guard", "driver") if usual else True
+        if one.frame == "chassis" and one.usual is usual and shown:
+            path.addPath(rectangle(*one.box[0], *one.box[1]))
     return path
 
 

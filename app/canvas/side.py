@@ -41,6 +41,11 @@ POST_M = 1.2
 BED = ("saddle bed", "saddle bed welds", "saddle bed flag")
 """What stands at the jib mast's top: bed and cap, their welds, and a flag where one of them is not entered."""
 
+_FRAMES = ("chassis", "upright outer", "upright inner", "forks")
+USUAL = {frame: f"usual {frame}" for frame in _FRAMES}
+MEASURED = {frame: f"measured {frame}" for frame in _FRAMES}
+"""Boxes of the truck's shape, by the frame they ride on: where they usually are, and where somebody measured them."""
+
 _HANGING = frozenset({"rigging", "load"})
 _TRUCK = ("guard", "body", "counterweight", "front wheel", "rear wheel", "upright inner", "upright outer", "carriage")
 _RIG = (
@@ -48,12 +53,13 @@ _RIG = (
     *("boom pin", "hook", "hook end", "hook end flag"),
 )
 _NO_EXTENT = frozenset({"ground", "tipping line", "going over"})
-_NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", "going over", "held"})
+_NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", "going over", "held", *USUAL.values()})
 
 _LINK_OF_PART = {
     "upright inner": "upright inner",
     "upright outer": "upright outer",
     "carriage": "forks",
+    **{name: frame for frame, name in (*USUAL.items(), *MEASURED.items())},
     "forks": "forks",
     "sleeve": "forks",
     "heel hold": "forks",
@@ -81,7 +87,7 @@ class SideDrawing(Drawing):
     """Owns the items of the side view in one scene."""
 
     GROUPS: ClassVar[Mapping[str, str]] = {
-        **dict.fromkeys((*_TRUCK, "forks"), "truck"),
+        **dict.fromkeys((*_TRUCK, *USUAL.values(), *MEASURED.values(), "forks"), "truck"),
         **dict.fromkeys(_RIG, "rig"),
         **dict.fromkeys(_HANGING, "load"),
     }
@@ -148,6 +154,10 @@ class SideDrawing(Drawing):
         self.add("upright inner", outlines.upright(truck, inner=True), ink.truck_edge, ink.truck, "upright")
         self.add("upright outer", outlines.upright(truck, inner=False), ink.truck_edge, ink.truck_dark, "upright")
         self.add("carriage", outlines.carriage(), ink.truck_edge, ink.truck_dark, "upright")
+        for frame, name in USUAL.items():
+            self.add(name, outlines.shape(truck, frame, usual=True), ink.hidden, ink.clear, "upright")
+        for frame, name in MEASURED.items():
+            self.add(name, outlines.shape(truck, frame, usual=False), ink.truck_edge, ink.clear, "upright")
         self.add("forks", outlines.forks(truck), ink.edge, ink.truck_dark, "rig")
 
     def _build_rig(self, job: Job) -> None:

@@ -1,7 +1,8 @@
 """Outlines of truck and rig seen from the side, each a path in its own link's axes (mm, y down), built once per rig.
 
-Only the dimensions of the job are true; the truck's body is a plain box-and-guard figure scaled on them, so that it
-reads as a counterbalanced truck and as nobody's in particular.
+The truck is a plain box-and-guard figure scaled on the job's dimensions and on the usual sizes that its room is checked
+with (`engine.rig.truck_solids`), so that it reads as a counterbalanced truck and as nobody's in particular.  What
+nobody has measured of its shape is dashed.
 """
 
 from __future__ import annotations
@@ -20,8 +21,21 @@ from engine.rig.boom_stops import STOP_M, made_stops, stop_size_m
 from engine.rig.hinge_boxes import boom_short_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
 from engine.rig.sling_legs import points_of, spreads
+from engine.rig.truck_solids import (
+    CARRIAGE_X_M,
+    CARRIAGE_Z_M,
+    GUARD_AHEAD_M,
+    GUARD_BACK_M,
+    GUARD_HEIGHT_M,
+    LEG_M,
+    RAIL_FROM_M,
+    RAIL_X_M,
+    REAR_OVERHANG_M,
+    ROOF_M,
+    truck_boxes,
+)
 from engine.schema.connections import BasePlate, HeelChain, HeelPin
-from engine.schema.model import Arm, Job, Load, Truck, hinge_of
+from engine.schema.model import Arm, Job, Load, Truck, TruckRole, hinge_of
 from engine.schema.sections import outer_depth_m
 
 if TYPE_CHECKING:
@@ -42,8 +56,9 @@ GUSSETS = ("gussets", "gussets not counted")
 
 
 def rear_end_m(truck: Truck) -> float:
-    """Back of the counterweight (drawn, not measured)."""
-    return -truck.wheelbase_m.best * 1.28
+    """Back of the counterweight."""
+    behind = truck.rear_overhang_m.best if truck.rear_overhang_m else REAR_OVERHANG_M
+    return -truck.wheelbase_m.best - behind
 
 
 def body(truck: Truck) -> QPainterPath:
@@ -85,13 +100,30 @@ def counterweight(truck: Truck) -> QPainterPath:
 
 def guard(truck: Truck) -> QPainterPath:
     """Overhead guard, seat and steering column."""
-    base = truck.wheelbase_m.best
-    path = polygon(((-0.10, 0.66), (-0.05, 0.66), (-0.22, 2.04), (-0.27, 2.04)))
-    path.addPath(polygon(((-0.90 * base, 1.02), (-0.87 * base, 1.02), (-0.81 * base, 2.04), (-0.84 * base, 2.04))))
-    path.addPath(polygon(((-0.88 * base, 2.04), (-0.18, 2.04), (-0.16, 2.09), (-0.88 * base, 2.09))))
+    base, path = truck.wheelbase_m.best, QPainterPath()
+    top = truck.guard_height_m.best if truck.guard_height_m else GUARD_HEIGHT_M
+    under, rear, front = top - ROOF_M, GUARD_BACK_M - base, GUARD_AHEAD_M
+    if truck.has_guard:
+        path.addPath(polygon(((front, 0.66), (front - LEG_M, 0.66), (front - LEG_M, under), (front, under))))
+        path.addPath(polygon(((rear, 1.02), (rear + LEG_M, 1.02), (rear + LEG_M, under), (rear, under))))
+        path.addPath(rectangle(rear, front, under, top))
     path.addPath(polygon(((-0.74 * base, 0.99), (-0.48 * base, 0.98), (-0.47 * base, 1.06), (-0.74 * base, 1.08))))
     path.addPath(polygon(((-0.74 * base, 1.08), (-0.70 * base, 1.08), (-0.74 * base, 1.52), (-0.78 * base, 1.50))))
     path.addPath(polygon(((-0.25, 0.66), (-0.21, 0.66), (-0.36, 1.20), (-0.39, 1.19))))
+    return path
+
+
+_SHOWN: tuple[TruckRole, ...] = ("driver", "crosshead", "backrest")
+"""Roles that no part of the figure stands for."""
+
+
+def shape(truck: Truck, frame: str, *, usual: bool) -> QPainterPath:
+    """Boxes of the truck's shape on a frame: those measured, or the usual ones that the figure has no part for."""
+    path = QPainterPath()
+    for one in truck_boxes(truck):
+        if one.frame == frame and one.usual is usual and (not usual or one.role in _SHOWN):
+            x, _, z = one.box
+            path.addPath(rectangle(*x, *z))
     return path
 
 
@@ -106,14 +138,14 @@ def wheel(radius_m: float) -> QPainterPath:
 def upright(truck: Truck, inner: bool) -> QPainterPath:
     """One frame of the upright, its foot at the upright's origin (fork face, floor)."""
     height = truck.upright.lowered_height_m
-    if inner:
-        return rectangle(-0.17, -0.085, 0.10, height - 0.02)
-    return rectangle(-0.24, -0.15, 0.06, height)
+    rear, front = RAIL_X_M
+    middle = (rear + front) / 2.0
+    return rectangle(middle, front, RAIL_FROM_M, height) if inner else rectangle(rear, middle, RAIL_FROM_M, height)
 
 
 def carriage() -> QPainterPath:
     """The plate the forks hang on."""
-    return rectangle(-0.085, -0.04, 0.02, 0.52)
+    return rectangle(*CARRIAGE_X_M, *CARRIAGE_Z_M)
 
 
 def forks(truck: Truck) -> QPainterPath:

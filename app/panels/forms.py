@@ -46,6 +46,7 @@ _GROWING = {
     ARMS,
     "truck.plate.rows",
     "truck.aboard",
+    "truck.solids",
     "floors",
     "surroundings",
     "rig.hook.gear",

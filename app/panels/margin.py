@@ -84,7 +84,9 @@ class MarginPanel(QFrame):
         words = verdicts.STATE_WORDS[verdict.state].removeprefix(f"{verdict.state.capitalize()}: ")
         if any("steel" in caution.where for caution in verdict.cautions):
             words += f"; {ASSUMED}"
-        if verdict.not_entered and verdict.state == "NOT PROVEN":
+        if "in the way" in verdict.state_words:
+            words = verdict.state_words.partition(": ")[2]
+        elif verdict.not_entered and verdict.state == "NOT PROVEN":
             words = fill("{part} is not {lacks}", verdict.not_entered[0].numbers, job.units)
         elif verdict.state == "NOT PROVEN" and any(
             check.leaves_unproven and use > 1.0 for check, use in worst_uses(verdict)

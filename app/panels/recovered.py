@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.documents.recovery import LeftBehind
-from engine.worst_case.verdict import STATE_WORDS, evaluate
+from engine.worst_case.verdict import evaluate
 
 HEADLINE = "Tailweight stopped before these changes were saved."
 WORDS = "Each is as it was after its last finished edit. What you leave alone is offered again next time."
@@ -120,7 +120,7 @@ def lines_of(left: LeftBehind) -> list[tuple[str, str]]:
         (job.name, "heading"),
         (str(left.file) if left.file else "Never saved to a file", ""),
         (f"Last edit: {QLocale().toString(when, QLocale.FormatType.LongFormat)}", ""),
-        (f"Pose {pose.name}: {STATE_WORDS[evaluate(job, pose).state]}", ""),
+        (f"Pose {pose.name}: {evaluate(job, pose).state_words}", ""),
     ]
 
 

@@ -10,7 +10,6 @@ from app.workers.reason import Reason
 from engine.base.formatting import fill
 from engine.explain.phrases import LOAD_CONDITIONS
 from engine.explain.why import Statement
-from engine.worst_case.verdict import STATE_WORDS
 
 LOOKING = "A remedy is being looked for."
 
@@ -47,7 +46,7 @@ class WhyPanel(QWidget):
     def show_document(self, document: Document) -> None:
         """Explain the pose shown."""
         state = document.verdict.state
-        self._title.setText(f"{question_words(state)} {STATE_WORDS[state]}.")
+        self._title.setText(f"{question_words(state)} {document.verdict.state_words}.")
         why = self._reason(document)
         for label, statement in zip(self.sentences.values(), (why.cause, why.order, why.remedy), strict=True):
             text = LOOKING if statement is None else filled(statement, document)

@@ -211,7 +211,7 @@ def _add_hand_forces(sheet: Sheet, subject: Subject) -> None:
 
 def _state_words(subject: Subject, plans: Sequence[Plan]) -> str:
     """The pose's state, and that of every move not within the limits: nobody reads past the first line."""
-    words = STATE_WORDS[subject.verdict.state]
+    words = subject.verdict.state_words
     moves = [f"move {plan.name}: {STATE_WORDS[plan.state]}" for plan in plans if plan.state != "WITHIN"]
     return f"THIS POSE: {words}. BUT {'; '.join(moves)}" if moves else words
 

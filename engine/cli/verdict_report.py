@@ -17,7 +17,7 @@ from engine.rig.check import Check
 from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
 from engine.rig.kinematics import Body, Placed
 from engine.schema.model import Job, Pose, find_floor
-from engine.worst_case.verdict import STATE_WORDS, Verdict
+from engine.worst_case.verdict import Verdict
 
 AXES = ("x_m", "y_m", "z_m")
 
@@ -233,7 +233,7 @@ def state_lines(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[
         *heading(job),
         f"Pose {pose.name!r}: {pose_words(job, pose, system)}",
         "",
-        f"{verdict.state}: {STATE_WORDS[verdict.state]}",
+        f"{verdict.state}: {verdict.state_words}",
         *(f"  {line}" for line in problem_lines((*verdict.problems, *verdict.not_entered), system)),
     ]
 

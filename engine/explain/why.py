@@ -69,7 +69,7 @@ def why(job: Job, pose: Pose, verdict: Verdict, remedy: Statement | None = None)
         return _refused(verdict)
     order = _order(verdict, worst, job.load.mass_kg.best if pose.loaded else 0.0)
     if verdict.room.short_at_worst:
-        return Why(cause=_in_the_way(verdict), order=order, remedy=_clear(verdict))
+        return Why(cause=_in_the_way(verdict), order=order, remedy=_clear(verdict, remedy))
     match verdict.state:
         case "WITHIN":
             return Why(cause=_all_met(verdict, worst), order=order, remedy=_nothing_to_mend(allowed_kg))
@@ -118,14 +118,22 @@ def _after_that(problems: Sequence[Problem]) -> Statement:
 def _in_the_way(verdict: Verdict) -> Statement:
     check = verdict.room.short[0] if verdict.room.short else verdict.room.short_at_worst[0]
     words = f"Something is in the way: {check.words}."
-    if not verdict.room.short:
+    if check.leaves_unproven:
+        words = f"Something may be in the way: {check.words}."
+    elif not verdict.room.short:
         words = f"Something may be in the way: {check.words}, and what may be off takes it."
     return Statement(words=words, numbers=check.numbers)
 
 
-def _clear(verdict: Verdict) -> Statement:
-    words = "Move rig or load until nothing is in the way; in the open this pose would allow {clear:kg_down}."
-    return Statement(words=words, numbers={"clear": verdict.allowed_if_clear_kg or 0.0})
+def _clear(verdict: Verdict, remedy: Statement | None) -> Statement | None:
+    """The way out that planning found, and what the pose would allow in the open; to measure, if that settles it."""
+    in_the_open = "In the open this pose would allow {clear:kg_down}."
+    numbers: dict[str, Number | str] = {"clear": verdict.allowed_if_clear_kg or 0.0}
+    if not verdict.room.short and all(check.leaves_unproven for check in verdict.room.short_at_worst):
+        return Statement(words=f"Measure what the reason names, and enter it. {in_the_open}", numbers=numbers)
+    if remedy is None:
+        return None
+    return Statement(words=f"{remedy.words} {in_the_open}", numbers={**remedy.numbers, **numbers})
 
 
 def _first_over(verdict: Verdict, governing: Check, worst: WorstCase) -> Check:

@@ -1,26 +1,23 @@
-"""Clearance: how near rig and load come to the boxes around them, and to the floor, over one motion.
+"""Clearance: how near rig and load come to truck, surroundings, floor and each other over one motion.
 
-Method.  The solids of the rig and the load as it may hang (``engine.rig.solids``) at samples of the motion, less what
-the rig may move between two of them.  Nothing is entered of the truck's own body, so the load is held against it and
-the jib mast as if it were as wide as its shorter side.
+Method.  The gaps of `engine.limits.room_rows` at samples of the motion, as drawn and as the loaded rig bends, less what
+the rig may move between two of them.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import msgspec
 import numpy as np
 
-from engine.base.geometry import Array, Number
-from engine.limits import room
-from engine.rig import solids
-from engine.rig.kinematics import Figures, Placed, place
+from engine.base.geometry import Array
+from engine.limits import room_rows
+from engine.limits.room_rows import Row
+from engine.rig.deflection import place_bent
+from engine.rig.kinematics import Figures, walk
 from engine.schema.model import Job, Pose
-from engine.schema.sections import outer_depth_m
-
-FLOOR, OWN_MAST, TRUCK = "the floor", "the rig's own jib mast", "the truck"
 
 FINENESS_M = 0.01
 """Nothing moves further than this between two samples."""
@@ -29,20 +26,24 @@ MOST_SAMPLES = 2000
 
 
 class Gap(msgspec.Struct, kw_only=True, frozen=True):
-    """Nearest that one part comes to one object, less what sampling may miss; negative is how far it would run into it.
+    """Least room of one part to one thing, less what sampling may miss; negative where it would run into it.
 
-    ``wanted_m`` is the free space asked for, ``share`` the share of the motion at which that happens.
+    ``called`` and ``object`` are part and thing in a sentence, ``wanted_m`` is the free space asked for, ``share`` the
+    share of the motion at which that happens.  ``unmeasured`` is whether nobody has measured the thing, so that a short
+    gap proves nothing.
     """
 
     part: str
+    called: str
     object: str
     clear_m: float
     wanted_m: float
     share: float
+    unmeasured: bool
 
 
 def gaps(job: Job, pose: Pose, figures_at: Callable[[Array], Figures], travel_m: float) -> tuple[Gap, ...]:
-    """Nearest approach to every surrounding box, and of the load to jib mast, truck and floor.
+    """Nearest approach to everything that rig or load may run into.
 
     Parameters
     ----------
@@ -57,52 +58,32 @@ def gaps(job: Job, pose: Pose, figures_at: Callable[[Array], Figures], travel_m:
     Returns
     -------
     tuple of Gap
-        The part that leaves least room, for each object; a hung load's gaps to jib mast, truck and floor come last.
+        The part that leaves least room, for each thing.
     """
-    boxes = [box for box in job.surroundings if box.floor in (None, pose.floor)]
     count = min(MOST_SAMPLES, max(2, math.ceil(travel_m / FINENESS_M) + 1))
     share = np.linspace(0.0, 1.0, count)
-    placed = place(job, figures_at(share))
+    figures = figures_at(share)
+    straight = walk(job, figures)
+    sag_m = place_bent(job, figures).tip_m - straight.tip_m
+    found = room_rows.gaps_of(job, pose, straight, count, sag_m)
+    rows = found.of.rows
+    room = (found.gap - found.of.wanted_m[:, None]).reshape(len(rows), 2, count).min(axis=1)
     between_m = travel_m / (2.0 * (count - 1))
-
-    def gap(part: str, object_name: str, clear_m: Number, wanted_m: float = 0.0) -> Gap:
-        samples_m = np.broadcast_to(clear_m, share.shape)
-        at = int(np.argmin(samples_m))
-        clear = float(samples_m[at]) - between_m
-        return Gap(part=part, object=object_name, clear_m=clear, wanted_m=wanted_m, share=float(share[at]))
-
-    nearest, hung = [], room.hung_load(job, placed, count)
-    if boxes:
-        listed = solids.parts(job, placed, count, loaded=pose.loaded)
-        for box in boxes:
-            each = solids.gaps_to_box(listed, box).min(axis=1)
-            wanted_m = room.wanted_m(box, job.policy.gaps.rig_to_object_m)
-            found = [gap(part, box.name, each[at], wanted_m) for at, part in enumerate(listed.parts)]
-            if pose.loaded:
-                on_load_m = 0.0 if box.sets_load else room.wanted_m(box, job.policy.gaps.load_to_object_m)
-                found.append(gap(job.load.name, box.name, solids.load_to_box(hung, box), on_load_m))
-            nearest.append(min(found, key=lambda one: one.clear_m - one.wanted_m))
-    if not pose.loaded:
-        return tuple(nearest)
-    own = (gap(job.load.name, name, clear_m) for name, clear_m in _distances_to_own(job, placed))
-    under = msgspec.structs.replace(gap(job.load.name, FLOOR, hung.under), clear_m=float(np.min(hung.under)))
-    return (*nearest, *own, under)
+    # Between two samples the load's height changes by a slope's share of the way at most.
+    missed_m = np.array([0.0 if row.kind == room_rows.TO_FLOOR else between_m for row in rows])
+    least_m = room.min(axis=1) - missed_m
+    met = {row.met: [at for at, other in enumerate(rows) if other.met == row.met] for row in rows}
+    return tuple(_gap(rows, room, least_m, min(places, key=least_m.__getitem__), share) for places in met.values())
 
 
-def _distances_to_own(job: Job, placed: Placed) -> tuple[tuple[str, Number], ...]:
-    """Distance (n) of the load from jib mast and truck in plan, the load as wide as its shorter side.
-
-    Nobody knows how it hangs around its plumb line, so a negative distance says only that it fits no way around.
-    """
-    half_m = min(job.load.length_m, job.load.width_m) / 2.0
-    hook, mast = placed.hook_m, placed.frames["jib mast"].origin
-    mast_m = np.hypot(hook.x - mast.x, hook.y - mast.y) - outer_depth_m(job.rig.jib_mast.section) / 2.0 - half_m
-    ahead_m = hook.x - placed.figures.front_overhang_m
-    aside_m = np.abs(hook.y) - placed.figures.front_track_m / 2.0
-    return (OWN_MAST, mast_m), (TRUCK, _signed(ahead_m, aside_m, np.full_like(ahead_m + aside_m, -math.inf)) - half_m)
-
-
-def _signed(x: Number, y: Number, z: Number) -> Number:
-    """Distance from the gaps along three axes: outside to the corner, inside minus the least distance to come out."""
-    outside = np.sqrt(np.maximum(x, 0.0) ** 2 + np.maximum(y, 0.0) ** 2 + np.maximum(z, 0.0) ** 2)
-    return outside + np.minimum(np.maximum(np.maximum(x, y), z), 0.0)
+def _gap(rows: Sequence[Row], room_m: Array, least_m: Array, at: int, share: Array) -> Gap:
+    row = rows[at]
+    return Gap(
+        part=row.part,
+        called=row.called,
+        object=row.met,
+        clear_m=float(least_m[at]) + row.wanted_m,
+        wanted_m=row.wanted_m,
+        share=float(share[room_m[at].argmin()]),
+        unmeasured=row.unmeasured,
+    )

@@ -1,15 +1,13 @@
-"""Room: whether rig and load keep clear of what stands round the truck, of the floor, and of each other.
+"""Room: whether rig and load keep clear of truck, surroundings and floor, and of each other.
 
-A pair is one moving part and one kind of thing it may run into: boom, arms, jib mast, upright, forks and the sling
-against the boxes entered; the load against those boxes, against the floor, and against rig, forks and upright.  Each
-wants a free space (`Gaps`, common practice); a load that touches the rig is over, one that comes near it a caution
-(`cautions`).  A power line wants 3.05 m (10 ft) up to 50 kV and 0.10 m more for every 10 kV above, as public rules ask
-(from memory).  A pose is looked at as drawn and as the loaded rig bends.
+A pair is one moving part and one kind of thing it may run into (`engine.limits.room_rows`).  Each wants a free space
+(`Gaps`, common practice).  A power line wants 3.05 m (10 ft) up to 50 kV and 0.10 m more for every 10 kV above, as
+public rules ask (from memory).  A pose is looked at as drawn and as the loaded rig bends.
 
 **State.**  A gap that is short with every value as entered makes the pose OVER and allows no load; one that is short
-only once all that may be off is against it leaves it NOT PROVEN.  How much may be off is a bound: what moves a point
-straight counts whole, what turns it counts with the furthest point of the rig, and a box is 30 mm off where it was
-measured, 100 mm where it was guessed (ours).  How high a load hangs over the floor is seen: that gap counts as it is.
+only once all that may be off is against it leaves it NOT PROVEN, and so does one to a part of the truck that differs
+from truck to truck and that nobody has measured.  A box entered is 30 mm off where it was measured, 100 mm where it was
+guessed, a usual one of the truck 50 mm (ours).
 
 **Use.**  ``1 + (wanted - gap)/0.5 m``, never under 0: over 1 exactly where the gap is short.  The gap is shown, never
 the use.
@@ -18,67 +16,38 @@ the use.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import ZERO, Array, Vec
+from engine.base.geometry import Array, Vec
 from engine.base.lazy import np
+from engine.limits import room_rows
+from engine.limits.room_rows import FLOOR, Gaps, Row
 from engine.rig import solids
 from engine.rig.check import Check, Problem
 from engine.rig.deflection import place_bent
 from engine.rig.figure_vector import flat, map_numbers, shape_of
 from engine.rig.kinematics import Figures, Placed, walk
-from engine.schema.model import Job, Pose, Surrounding, find_floor
-from engine.schema.uncertainty_bands import TAPE_M, TILT_BY_EYE_RAD, low_high
-
-FLOOR = "the floor"
-TO_OBJECTS, TO_RIG = "room to what stands round the truck", "room to rig and upright"
-HANGS = {
-    "free": "free to turn",
-    "one_line": "held by one tag line",
-    "two_lines": "held by two tag lines",
-    "fixed": "held as it is",
-}
-"""How a load hangs, in a sentence."""
+from engine.schema.model import Job, Pose
 
 USE_OVER_M = 0.5
 """A gap this much short of what is wanted has a use of 2 (ours)."""
-
-OFF_M = {"measured": 0.03, "guess": 0.10}
-"""How far a box may be from where it is entered (ours)."""
-
-LINE_M, LINE_kV, LINE_M_PER_kV = 3.05, 50.0, 0.01
-
-BEYOND_M = 0.3
-"""Parts round the ends of boom and arms reach no further than this from them."""
 
 ROOM_WORDS = "{the_part} has {gap:length} to {object}; {wanted:length} is wanted"
 SHORT_WORDS = "{the_part} comes within {gap:length} of {object}; {wanted:length} is wanted"
 INSIDE_WORDS = "{the_part} runs into {object} by {over:length}"
 UNDER_WORDS = "{the_part} would be {over:length} below the floor"
+USUAL_SHORT_WORDS = (
+    "{the_part} comes within {gap:length} of where {object} usually is; {wanted:length} is wanted. Measure {object}, "
+    "or say that there is none"
+)
+USUAL_INSIDE_WORDS = (
+    "{the_part} runs {over:length} into where {object} usually is. Measure {object}, or say that there is none"
+)
 SEVERAL = {"saddles", solids.FORKS, solids.HOOK}
 """Parts that are several things."""
 SOURCE = "free space: common practice, no source; distance by separating axes"
-
-
-class Pair(NamedTuple):
-    """A moving part and one kind of thing it may run into, for poses (n).
-
-    ``called`` is the part in a sentence.  ``objects`` names what it may meet and ``nearest`` (n) which of them leaves
-    least room; ``gap`` (n) and ``wanted`` (n) are of that one, ``worst`` (n) the gap with all that may be off.
-    """
-
-    part: str
-    called: str
-    kind: str
-    objects: tuple[str, ...]
-    nearest: Array
-    gap: Array
-    wanted: Array
-    worst: Array
-    place_m: tuple[Array, Array, Array]
 
 
 class Room(msgspec.Struct, kw_only=True, frozen=True):
@@ -95,8 +64,8 @@ class Room(msgspec.Struct, kw_only=True, frozen=True):
 
     @property
     def short(self) -> tuple[Check, ...]:
-        """Pairs whose gap is short as entered, the shortest first."""
-        found = [check for check in self.checks if not float(check.use) <= 1.0]
+        """Pairs whose gap is short as entered, the shortest first, but those to what nobody has measured."""
+        found = [check for check in self.checks if not float(check.use) <= 1.0 and not check.leaves_unproven]
         return tuple(sorted(found, key=lambda check: -float(check.use)))
 
     @property
@@ -121,11 +90,28 @@ def problems(job: Job, pose: Pose) -> list[Problem]:
 
 def room_of(job: Job, pose: Pose, placed: Placed, hanging: Placed) -> Room:
     """Room round one pose, as drawn (``placed``) and as the loaded rig bends (``hanging``)."""
-    checks, worst_m = [], []
-    for pair in _worse_of_both(job, pose, placed, hanging, 1, at_place=True):
-        checks.append(_check(pair))
-        worst_m.append(float(pair.worst[0]))
+    gaps = room_rows.gaps_of(job, pose, placed, 1, hanging.tip_m - placed.tip_m)
+    rows, starts = gaps.of.rows, gaps.of.starts.tolist()
+    if not rows:
+        return Room()
+    least = gaps.gap.min(axis=1)
+    # What is not a number is the shortest.
+    room = np.where(np.isnan(least), -np.inf, least - gaps.of.wanted_m).tolist()
+    at_worst = (gaps.worst.min(axis=1) - gaps.of.wanted_m).tolist()
+    spans = list(zip(starts, (*starts[1:], len(rows)), strict=True))
+    nearest = [_nearest(room, at_worst, start, end) for start, end in spans]
+    shown = [rows[at] for at in nearest]
+    places = room_rows.places_of(gaps, shown, gaps.gap[nearest].argmin(axis=1).tolist())
+    checks = map(_check, shown, least[nearest].tolist(), places)
+    worst_m = [min(at_worst[start:end]) + row.wanted_m for (start, end), row in zip(spans, shown, strict=True)]
     return Room(checks=tuple(checks), worst_m=tuple(worst_m))
+
+
+def _nearest(room: list[float], at_worst: list[float], start: int, end: int) -> int:
+    """The row of a group that says most: the shortest as entered, or the shortest at worst where none is short."""
+    least = min(room[start:end])
+    told = room if not least >= 0.0 else at_worst
+    return start + told[start:end].index(min(told[start:end]))
 
 
 class Uses(NamedTuple):
@@ -147,35 +133,23 @@ def uses_over(job: Job, pose: Pose, numbers: Figures, *, at_place: bool = True) 
     numbers : Figures
         Values as entered, floats or arrays that broadcast to the poses' shape (...).
     at_place : bool
-        Whether what stands round the truck counts; without it only the floor does.
+        Whether what stands round the truck counts; without it truck, rig and floor do.
     """
     shape = shape_of(numbers)
-    count, row = math.prod(shape), map_numbers(numbers, lambda number: flat(number, shape))
-    found = list(_worse_of_both(job, pose, walk(job, row), place_bent(job, row), count, at_place=at_place))
-    if not found:
-        return Uses((), np.zeros((0, *shape)), np.zeros((0, *shape)))
-    return Uses(
-        tuple(f"{pair.part}: {pair.kind}" for pair in found),
-        np.stack([use_of(pair.gap, pair.wanted).reshape(shape) for pair in found]),
-        np.stack([use_of(pair.worst, pair.wanted).reshape(shape) for pair in found]),
-    )
+    count, figures = math.prod(shape), map_numbers(numbers, lambda number: flat(number, shape))
+    straight = walk(job, figures)
+    sag_m = place_bent(job, figures).tip_m - straight.tip_m
+    gaps = room_rows.gaps_of(job, pose, straight, count, sag_m, at_place=at_place)
+    rows, starts = gaps.of.rows, gaps.of.starts.tolist()
+    names = tuple(f"{rows[start].part}: {rows[start].kind}" for start in starts)
+    best, worst = (_most(gaps, values, count).reshape(-1, *shape) for values in (gaps.gap, gaps.worst))
+    return Uses(names, best, worst)
 
 
-def _worse_of_both(
-    job: Job, pose: Pose, placed: Placed, hanging: Placed, count: int, *, at_place: bool
-) -> Iterator[Pair]:
-    """Every pair where it leaves less room, as drawn or bent; at worst the least of both."""
-    sag_m = hanging.tip_m - placed.tip_m
-    straight = pairs(job, pose, placed, count, at_place=at_place)
-    bent = pairs(job, pose, hanging, count, at_place=at_place, sag_m=sag_m)
-    for one, other in zip(straight, bent, strict=True):
-        drawn = one.wanted - one.gap >= other.wanted - other.gap
-        merged = (np.where(drawn, a, b) for a, b in ((one.nearest, other.nearest), (one.gap, other.gap)))
-        nearest, gap = merged
-        wanted = np.where(drawn, one.wanted, other.wanted)
-        worst = np.minimum(one.worst - one.wanted, other.worst - other.wanted) + wanted
-        x, y, z = (np.where(drawn, a, b) for a, b in zip(one.place_m, other.place_m, strict=True))
-        yield Pair(one.part, one.called, one.kind, one.objects, nearest, gap, wanted, worst, (x, y, z))
+def _most(gaps: Gaps, values: Array, count: int) -> Array:
+    """Greatest use of each pair, of the poses as drawn and bent."""
+    most = gaps.group_most(use_of(values, gaps.of.wanted_m[:, None]))
+    return most.reshape(len(most), 2, count).max(axis=1)
 
 
 def use_of(gap_m: Array, wanted_m: Array) -> Array:
@@ -184,188 +158,34 @@ def use_of(gap_m: Array, wanted_m: Array) -> Array:
     return np.where(np.isnan(use), np.inf, use)
 
 
-def _check(pair: Pair) -> Check:
-    gap, wanted, name = float(pair.gap[0]), float(pair.wanted[0]), pair.objects[int(pair.nearest[0])]
+def _use(gap_m: float, wanted_m: float) -> float:
+    return math.inf if math.isnan(gap_m) else max(1.0 + (wanted_m - gap_m) / USE_OVER_M, 0.0)
+
+
+def _check(row: Row, gap_m: float, place_m: Vec) -> Check:
     words = ROOM_WORDS
-    if gap < 0.0:
-        words = UNDER_WORDS if name == FLOOR else INSIDE_WORDS
-    elif gap < wanted:
-        words = SHORT_WORDS
-    if pair.part in SEVERAL:
+    if not gap_m >= row.wanted_m:
+        inside = gap_m < 0.0
+        if row.unmeasured:
+            words = USUAL_INSIDE_WORDS if inside else USUAL_SHORT_WORDS
+        else:
+            words = (UNDER_WORDS if row.met == FLOOR else INSIDE_WORDS) if inside else SHORT_WORDS
+    if row.part in SEVERAL:
         words = words.replace(" has ", " have ").replace(" comes ", " come ").replace(" runs ", " run ")
-    numbers: dict[str, float | str] = {"the_part": pair.called, "object": name}
-    numbers |= {"gap": gap, "wanted": wanted, "over": -gap}
+    numbers: dict[str, float | str] = {"the_part": row.called, "object": row.met}
+    numbers |= {"gap": gap_m, "wanted": row.wanted_m, "over": -gap_m}
     return Check(
         of="room",
-        part=pair.part,
-        kind=pair.kind,
-        place_m=Vec(*(float(values[0]) for values in pair.place_m)),
-        demand=wanted,
-        allowed=gap,
+        part=row.part,
+        kind=row.kind,
+        place_m=place_m,
+        demand=row.wanted_m,
+        allowed=gap_m,
         unit="m",
-        use=float(use_of(pair.gap, pair.wanted)[0]),
-        allowed_load_kg=math.inf if gap >= wanted else 0.0,
+        use=_use(gap_m, row.wanted_m),
+        allowed_load_kg=math.inf if gap_m >= row.wanted_m else 0.0,
         words=words,
         numbers=numbers,
         source=SOURCE,
+        leaves_unproven=row.unmeasured,
     )
-
-
-# ---------------------------------------------------------------- pairs
-
-
-def pairs(job: Job, pose: Pose, placed: Placed, count: int, *, at_place: bool = True, sag_m: Vec = ZERO) -> list[Pair]:
-    """Every pair of placed poses (n), always in the same order for a job, its floor and what is fitted and loaded.
-
-    Parameters
-    ----------
-    job : Job
-    pose : Pose
-        Says which floor the poses stand on, whether a load hangs, and whether it stands on something.
-    placed : Placed
-        Frames and hook of the poses.
-    count : int
-        How many poses.
-    at_place : bool
-        Whether what stands round the truck counts; without it only the floor does.
-    sag_m : Vec
-        How far the rig's end goes under its load.
-    """
-    boxes = [box for box in job.surroundings if at_place and box.floor in (None, pose.floor)]
-    off, found = _off(job, pose, placed, count), []
-    if boxes:
-        listed = solids.parts(job, placed, count, loaded=pose.loaded, sag_m=sag_m)
-        found = list(_parts_to_boxes(job, listed, boxes, off.to_object))
-    if not pose.loaded:
-        return found
-    load = hung_load(job, placed, count)
-    middle = load.x, load.y, (load.under + load.top) / 2.0
-    standing = pose.at != "between"
-    met = [box for box in boxes if not (standing and box.sets_load)]
-    gaps = job.policy.gaps
-    if met:
-        each = np.stack([solids.load_to_box(load, box) for box in met])
-        wanted = np.stack([np.full(count, wanted_m(box, gaps.load_to_object_m)) for box in met])
-        loose = np.array([OFF_M[box.known] for box in met])[:, None] + off.to_object
-        found.append(
-            _least(
-                job.load.name,
-                f"the {job.load.name}",
-                TO_OBJECTS,
-                [box.name for box in met],
-                each,
-                wanted,
-                loose,
-                middle,
-            )
-        )
-    if not standing:
-        low = (middle[0], middle[1], load.under)
-        wanted = np.full((1, count), gaps.load_to_floor_m)
-        under = load.under[None]
-        found.append(
-            _least(job.load.name, f"the {job.load.name}", "room to the floor", [FLOOR], under, wanted, 0.0 * under, low)
-        )
-    found.append(_load_to_rig(job, placed, load, 0.0, 0.0 * off.to_rig))
-    return found
-
-
-def _load_to_rig(job: Job, placed: Placed, load: solids.HungLoad, wanted_m: float, off: Array) -> Pair:
-    """The load against rig, forks and upright, as it turns and swings."""
-    rig = solids.parts(job, placed, off.size, loaded=False).without(solids.HOOK)
-    each = solids.load_to_parts(load, rig)
-    arms = {arm.name for arm in job.rig.arms}
-    names = [part if part in arms else f"the {part}" for part in rig.parts]
-    wanted, middle = np.full(each.shape, wanted_m), (load.x, load.y, (load.under + load.top) / 2.0)
-    called = f"the {job.load.name}, {HANGS[job.load.hang]},"
-    return _least(job.load.name, called, TO_RIG, names, each, wanted, off[None], middle)
-
-
-def cautions(job: Job, pose: Pose, hanging: Placed) -> tuple[Problem, ...]:
-    """The load that comes near rig, forks or upright without touching, as it may turn and swing on its hook."""
-    if not pose.loaded:
-        return ()
-    load, off = hung_load(job, hanging, 1), _off(job, pose, hanging, 1).to_rig
-    pair = _load_to_rig(job, hanging, load, job.policy.gaps.load_to_rig_m, off)
-    gap, wanted = float(pair.gap[0]), float(pair.wanted[0])
-    if gap < 0.0 or float(pair.worst[0]) >= wanted:
-        return ()
-    words = "{load}, {hangs}, swings to within {gap:length} of {object}; {wanted:length} is wanted."
-    if gap >= wanted:
-        words = "{load}, {hangs}, has {gap:length} to {object}, less than {wanted:length} once all is against it."
-    held = job.load.hang in ("two_lines", "fixed")
-    words += " Hang it further out." if held else " Hold it by two tag lines, or hang it further out."
-    numbers: dict[str, float | str] = {"load": f"The {pair.part}", "hangs": HANGS[job.load.hang]}
-    numbers |= {"object": pair.objects[int(pair.nearest[0])], "gap": gap, "wanted": wanted}
-    return (Problem(kind="caution", where="load.hang", words=words, numbers=numbers),)
-
-
-def _parts_to_boxes(job: Job, listed: solids.Boxes, boxes: list[Surrounding], off: Array) -> Iterator[Pair]:
-    """Each part's nearest box: by part, what stands nearest to any of its solids."""
-    each = np.stack([solids.gaps_to_box(listed, box) for box in boxes])  # (boxes, solids, n)
-    wanted = np.array([wanted_m(box, job.policy.gaps.rig_to_object_m) for box in boxes])
-    loose = np.array([OFF_M[box.known] for box in boxes])[:, None] + off
-    names, arms = [box.name for box in boxes], {arm.name for arm in job.rig.arms}
-    for part in dict.fromkeys(listed.parts):
-        own = [index for index, name in enumerate(listed.parts) if name == part]
-        gap = each[:, own].min(axis=1)
-        place = tuple(listed.middle[own[0], axis] for axis in range(3))
-        on = np.broadcast_to(wanted[:, None], gap.shape)
-        called = part if part in arms else f"the {part}"
-        yield _least(part, called, TO_OBJECTS, names, gap, on, loose, place)
-
-
-def _least(
-    part: str,
-    called: str,
-    kind: str,
-    names: list[str],
-    each: Array,
-    wanted: Array,
-    off: Array,
-    place_m: tuple[Array, ...],
-) -> Pair:
-    """The object that leaves least room, pose by pose: gaps, wanted and what may be off are (objects, n)."""
-    nearest = (wanted - each).argmax(axis=0)
-    at = np.arange(each.shape[1])
-    worst = (each - off - wanted).min(axis=0) + wanted[nearest, at]
-    x, y, z = place_m
-    return Pair(part, called, kind, tuple(names), nearest, each[nearest, at], wanted[nearest, at], worst, (x, y, z))
-
-
-def wanted_m(box: Surrounding, usual_m: float) -> float:
-    """Free space wanted to a box (m): ``usual_m``, or what the voltage of a power line asks."""
-    if box.kind != "line":
-        return usual_m
-    over_kV = max((box.line_kV or 0.0) - LINE_kV, 0.0)
-    return LINE_M + math.ceil(over_kV / 10.0 - 1e-9) * 10.0 * LINE_M_PER_kV
-
-
-def hung_load(job: Job, placed: Placed, count: int) -> solids.HungLoad:
-    """The load of many poses as it may hang, swing counted."""
-    wander_m = math.tan(job.policy.swing_rad) * (job.load.sling_m + job.load.height_m / 2.0)
-    return solids.hung_load(job.load, placed, count, wander_m)
-
-
-class _Off(NamedTuple):
-    """At least as far as a point may be from where it is placed (n): against what stands still, and against the rig."""
-
-    to_object: Array
-    to_rig: Array
-
-
-def _off(job: Job, pose: Pose, placed: Placed, count: int) -> _Off:
-    floor, numbers, upright = find_floor(job, pose), placed.figures, job.truck.upright
-    overhang = job.truck.front_overhang_m
-    low, high = low_high(overhang, "length")
-    ahead = max(overhang.best - low, high - overhang.best)
-    pivot, boom = Vec(upright.tilt_pivot_x_m, 0.0, upright.tilt_pivot_z_m), placed.frames["boom"]
-    ends = placed.tip_m, boom.at(numbers.boom_out_m - job.rig.boom.length_m)
-    far = np.maximum(*(np.broadcast_to(np.asarray((end - pivot).length(), float), (count,)) for end in ends)) + BEYOND_M
-    hung_m = job.rig.hook.drop_m + job.load.sling_m + job.load.height_m
-    known = [fall for fall in (floor.fall_along, floor.fall_across) if fall is not None]
-    plumb_rad = sum(max(fall.best - low_high(fall, "fall")[0], low_high(fall, "fall")[1] - fall.best) for fall in known)
-    turned_rad = TILT_BY_EYE_RAD + job.policy.lean_rad
-    hangs_m = (plumb_rad + turned_rad) * hung_m
-    # Fork height and the boom's reach are taped.
-    return _Off(ahead + 2.0 * TAPE_M + turned_rad * far + hangs_m, np.full(count, TAPE_M + hangs_m))

@@ -46,10 +46,14 @@ PUSHES = 9
 
 
 class Objection(msgspec.Struct, kw_only=True, frozen=True):
-    """An objection to a step besides its limits; ``stops`` when the move must not be made in this way."""
+    """An objection to a step besides its limits; ``stops`` when the move must not be made in this way.
+
+    ``unproven`` is whether it only leaves the move not proven.
+    """
 
     step: int
     stops: bool
+    unproven: bool = False
     words: str
     numbers: dict[str, float | str]
 
@@ -157,7 +161,8 @@ def _different(problems: list[Problem]) -> tuple[Problem, ...]:
 def _state(results: list[StepResult], objections: tuple[Objection, ...]) -> State:
     if any(result.over for result in results) or any(objection.stops for objection in objections):
         return "OVER"
-    return "WITHIN" if results and all(result.bound_use <= 1.0 for result in results) else "NOT PROVEN"
+    proven = results and all(result.bound_use <= 1.0 for result in results)
+    return "WITHIN" if proven and not any(objection.unproven for objection in objections) else "NOT PROVEN"
 
 
 def run(job: Job, step: MoveStep) -> StepResult:
@@ -203,9 +208,13 @@ def _over_otherwise(job: Job, step: MoveStep, pose: Pose, share: Array, entries:
 
 
 def _gaps(job: Job, step: MoveStep, loaded: bool) -> tuple[Gap, ...]:
-    """The objects near the path; none for a creep, whose surroundings are not known."""
+    """How near each part comes to what it may run into; of a creep, where it starts and where it ends."""
     if step.kind == "creep":
-        return ()
+        ends = ((step.before, 0.0), (step.after, 1.0))
+        found = [
+            gaps(job, pose, lambda at, end=end: figures_between(job, step, 0.0 * at + end), 0.0) for pose, end in ends
+        ]
+        return (*found[0], *found[1])
     pose = msgspec.structs.replace(step.before, loaded=loaded)
     return gaps(job, pose, lambda at: figures_between(job, step, at), _travel_m(job, step))
 
@@ -294,10 +303,25 @@ WAY = (
 )
 TOUCH = "{part} would run {short:mm} into {object}."
 NEAR = "{part} would come within {gap:mm} of {object}; {wanted:mm} is wanted."
+UNMEASURED = (
+    "{part} would come within {gap:mm} of where {object} usually is; {wanted:mm} is wanted. Measure {object}, or say "
+    "that there is none."
+)
 NARROW = (
     "The worst case cannot be told from the limit closely enough on this step: greatest use found {peak:share}, "
     "proven {bound:share}."
 )
+
+
+def _in_the_way(index: int, gap: Gap) -> Objection:
+    called = gap.called[0].upper() + gap.called[1:]
+    words = UNMEASURED if gap.unmeasured else TOUCH if gap.clear_m < 0.0 else NEAR
+    numbers: dict[str, float | str] = {"part": called, "object": gap.object}
+    if words == TOUCH:
+        numbers["short"] = -gap.clear_m
+    else:
+        numbers |= {"gap": max(gap.clear_m, 0.0), "wanted": gap.wanted_m}
+    return Objection(step=index, stops=not gap.unmeasured, unproven=gap.unmeasured, words=words, numbers=numbers)
 
 
 def _objections(job: Job, index: int, result: StepResult) -> list[Objection]:
@@ -326,11 +350,7 @@ def _objections(job: Job, index: int, result: StepResult) -> list[Objection]:
         under_m = float(result.hook_m[:, 2].max()) - job.load.sling_m - job.load.height_m
         if under_m > JUST_CLEAR_M:
             object_(False, TRAVEL, up=under_m)
-    for gap in result.gaps:
-        if gap.clear_m < 0.0:
-            object_(True, TOUCH, part=gap.part, object=gap.object, short=-gap.clear_m)
-        elif gap.clear_m < gap.wanted_m:
-            object_(True, NEAR, part=gap.part, object=gap.object, gap=gap.clear_m, wanted=gap.wanted_m)
+    objections += [_in_the_way(index, gap) for gap in result.gaps if not gap.clear_m >= gap.wanted_m]
     if result.peak_use <= 1.0 < result.bound_use:
         object_(False, NARROW, peak=result.peak_use, bound=result.bound_use)
     for share in np.linspace(0.0, 1.0, 17) if step.kind == "arm" else ():

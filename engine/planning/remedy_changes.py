@@ -24,11 +24,13 @@ from engine.schema.model import Job, Pose, find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.shop.pose_edits import fit_arm, lift_to, turn_arm_to
+from engine.worst_case.verdict import evaluate
 
 CLEAR_M = 0.10
 """A load held just clear of the floor: 100-150 mm is customary (common practice, no source)."""
 
 LOWER_STEP_M = 0.3
+CLEAR_STEP_M = 0.15
 CLOSER_STEP_M = 0.15
 CLOSEST_M = 1.5
 """A truck is brought closer hand by hand; further than this it is another place."""
@@ -52,6 +54,43 @@ class Change(NamedTuple):
     numbers: Mapping[str, float | str]
     job: Job
     pose: Pose
+
+
+def _clear(job: Job, pose: Pose) -> Iterator[Change]:
+    """Ways out of what is in the way: hold the load still, slide the boom out, raise or lower the forks."""
+    verdict = evaluate(job, pose)
+    if not verdict.room.short_at_worst:
+        return
+    if pose.loaded:
+        yield from _held(job, pose)
+    now_m = float(figures(job, pose).boom_out_m)
+    holes = [hole for hole in usable_holes(job) if float(hole_out_m(job.rig, hole)) > now_m + 1e-9]
+    for count, hole in enumerate(reversed(holes), start=1):
+        words = "Slide the boom out to hole {hole} ({by:mm})"
+        if pose.loaded:
+            words = "Set the load down, slide the boom out to hole {hole} ({by:mm}), the truck as much further back"
+        numbers = {"count": str(count), "hole": str(hole), "by": float(hole_out_m(job.rig, hole)) - now_m}
+        yield Change(words, numbers, job, REPLACE(pose, hole=hole, free_out_m=None))
+    upright = job.truck.upright
+    up_m, down_m = upright.lift_max_m - pose.lift_m, pose.lift_m - upright.lift_min_m
+    for by_m in sorted((*_steps(up_m, CLEAR_STEP_M), *(-by for by in _steps(down_m, CLEAR_STEP_M))), key=abs):
+        words = "Raise the forks by {by:m}" if by_m > 0.0 else "Lower the forks by {by:m}"
+        yield Change(words, {"by": abs(by_m)}, job, lift_to(job, pose, pose.lift_m + by_m))
+
+
+def _held(job: Job, pose: Pose) -> Iterator[Change]:
+    """The load held by two tag lines, as it lies now and turned by a right angle."""
+    held = job.load.hang in ("two_lines", "fixed")
+    for heading in (job.load.heading_rad, 0.0, math.pi / 2.0):
+        same = abs(heading - job.load.heading_rad) < NOTHING
+        if held and same:
+            continue
+        along = abs(math.sin(heading)) < NOTHING
+        words = "Hold the load by two tag lines" if not held else "Turn the load"
+        if not same or not held:
+            words += ", its length along the truck" if along else ", its length across the truck"
+        load = REPLACE(job.load, hang=job.load.hang if held else "two_lines", heading_rad=heading)
+        yield Change(words, {}, REPLACE(job, load=load), pose)
 
 
 def _boom_in(job: Job, pose: Pose) -> Iterator[Change]:
@@ -177,6 +216,7 @@ def _steps(most: float, step: float) -> Iterator[float]:
 
 
 FAMILIES: tuple[tuple[str, Callable[[Job, Pose], Iterator[Change]]], ...] = (
+    ("clear", _clear),
     ("boom in", _boom_in),
     ("arm off", _arms_off),
     ("fold", _fold),

@@ -272,7 +272,9 @@ def judge(job: Job, pose: Pose) -> Judged:
         return Judged(
             state=verdict.state, problems=verdict.problems, use=np.inf, allowed_kg=0.0, worst="", governing=""
         )
-    worst, use = max(verdict.worst_uses, key=lambda pair: pair[1])
+    # Room that is wide enough is no part of how near a pose is to its limits.
+    uses = [(check, use) for check, use in verdict.worst_uses if check.of != "room" or not use <= 1.0]
+    worst, use = max(uses, key=lambda pair: pair[1])
     return Judged(
         state=verdict.state,
         problems=(),

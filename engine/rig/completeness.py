@@ -40,11 +40,9 @@ NOT_CHECKED = (
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
     "the head of a hook's standing pin and its weld; the boom pin's bending over gaps and shims in the straps",
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
-    "whether the rig runs into the truck's body, guard, driver or upright, the load into body, guard or driver, or "
-    "either into anything not entered",
+    "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck",
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
-    "whether arms folded back run into the boom, the jib mast or each other, apart from the hinge they turn on",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",
     "shock beyond the dynamic factor; wind on the rig; cold and brittle steel; cold-formed corners; heat",

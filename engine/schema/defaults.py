@@ -47,7 +47,7 @@ from engine.schema.connections import (
     Weld,
     WeldedHoop,
 )
-from engine.schema.model import Aboard, Floor, Surrounding
+from engine.schema.model import Aboard, Floor, Surrounding, TruckSolid
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
 
@@ -104,6 +104,17 @@ _ROWS: dict[str, Any] = {
     "legs": SlingLeg(length_m=1.0),
     "parts": RiggingPart(name="shackle"),
     "aboard": Aboard(name="driver", mass_kg=Estimate(best=90.0, known="typical"), x_m=-0.7, z_m=1.2),
+    "solids": TruckSolid(
+        name="upright's top cross-member",
+        role="crosshead",
+        link="inner",
+        x0_m=0.1,
+        x1_m=0.35,
+        y0_m=-0.4,
+        y1_m=0.4,
+        z0_m=1.85,
+        z1_m=2.0,
+    ),
     "floors": Floor(name="another place", fall_along=None, fall_across=None),
     "surroundings": Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=4.0, z1_m=4.2),
 }

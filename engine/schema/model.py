@@ -142,11 +142,39 @@ class Aboard(Value, kw_only=True):
     counted: bool = False
 
 
+TruckRole = Literal["body", "guard", "guard_leg", "driver", "channel", "crosshead", "carriage", "backrest"]
+"""What a box of the truck is: ``guard`` is the overhead guard's roof, ``driver`` the space the driver needs,
+``channel`` one of the upright's posts and ``crosshead`` the member across their top."""
+
+
+class TruckSolid(Value, kw_only=True):
+    """A box of the truck as measured; it replaces every usual box of its ``role`` (`engine.rig.truck_solids`).
+
+    Measured with the upright vertical and the forks on the floor, from the front axle, the middle and the floor.
+    ``link`` is what it moves with.
+    """
+
+    name: Name
+    role: TruckRole
+    link: Literal["chassis", "outer", "inner", "forks"] = "chassis"
+    known: Literal["measured", "guess"] = "guess"
+    x0_m: Place
+    x1_m: Place
+    y0_m: Place
+    y1_m: Place
+    z0_m: Place
+    z1_m: Place
+
+    def __post_init__(self) -> None:
+        _check_box(self)
+
+
 class Truck(Value, kw_only=True):
     """A counterbalanced lift truck as weighed bare: upright vertical, forks at ``weighed_lift_m``, level floor.
 
     The axle weights include every part named here but nothing ``aboard``.  ``steer_axle_kg`` (axle with its
-    wheels) hangs below the rear axle pivot.
+    wheels) hangs below the rear axle pivot.  Of its shape, ``width_m`` is over all, ``rear_overhang_m`` behind the rear
+    axle and ``guard_height_m`` to the top of the overhead guard; what is left out is taken as usual for its kind.
     """
 
     name: Name
@@ -169,6 +197,13 @@ class Truck(Value, kw_only=True):
     forks: Forks
     aboard: Annotated[tuple[Aboard, ...], Meta(max_length=10)] = ()
     plate: Plate | None = None
+    width_m: Estimate[Length] | None = None
+    rear_overhang_m: Estimate[Length] | None = None
+    guard_height_m: Estimate[Length] | None = None
+    has_guard: bool = True
+    has_crosshead: bool = True
+    has_backrest: bool = True
+    solids: Annotated[tuple[TruckSolid, ...], Meta(max_length=40)] = ()
 
 
 # ---------------------------------------------------------------- rig
@@ -480,9 +515,15 @@ class Floor(Value, kw_only=True):
 
 
 class Gaps(Value, kw_only=True):
-    """Free space wanted (m) of rig and load from what stands round the truck, and of the load from rig and floor."""
+    """Free space wanted (m): of rig and load from what stands round the truck, from the truck and from each other.
+
+    ``rig_to_driver_m`` is round the space the driver needs, against rig and load.
+    """
 
     rig_to_object_m: Distance = 0.10
+    rig_to_truck_m: Distance = 0.05
+    rig_to_driver_m: Distance = 0.12
+    rig_to_rig_m: Distance = 0.05
     load_to_object_m: Distance = 0.15
     load_to_rig_m: Distance = 0.10
     load_to_floor_m: Distance = 0.05
@@ -651,10 +692,14 @@ class Surrounding(Value, kw_only=True):
     z1_m: Place
 
     def __post_init__(self) -> None:
-        for axis in ("x", "y", "z"):
-            low, high = getattr(self, f"{axis}0_m"), getattr(self, f"{axis}1_m")
-            if high <= low:
-                raise ValueError(f"Expected {axis}1_m over {axis}0_m {low:g}, got {high:g}")
+        _check_box(self)
+
+
+def _check_box(box: TruckSolid | Surrounding) -> None:
+    for axis in ("x", "y", "z"):
+        low, high = getattr(box, f"{axis}0_m"), getattr(box, f"{axis}1_m")
+        if high <= low:
+            raise ValueError(f"Expected {axis}1_m over {axis}0_m {low:g}, got {high:g}")
 
 
 Controls = Literal["driver", "helper", "nobody"]

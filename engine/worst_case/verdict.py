@@ -41,6 +41,9 @@ STATE_WORDS: dict[State, str] = {
     "REFUSED": "Refused: no verdict",
 }
 
+IN_THE_WAY = "Over: something is in the way"
+MAY_BE_IN_THE_WAY = "Not proven: something may be in the way"
+
 
 class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     """What can be said of one pose.
@@ -66,6 +69,15 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     not_entered: tuple[Problem, ...] = ()
     cautions: tuple[Problem, ...] = ()
     room: Room = Room()
+
+    @property
+    def state_words(self) -> str:
+        """The state in a few words, and whether it is for want of room."""
+        if self.room.short and self.state == "OVER":
+            return IN_THE_WAY
+        if self.state == "NOT PROVEN" and self.room.short_at_worst:
+            return MAY_BE_IN_THE_WAY
+        return STATE_WORDS[self.state]
 
     @property
     def worst_uses(self) -> tuple[tuple[Check, float], ...]:
@@ -152,7 +164,6 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
             *cautions(job, pose),
             *play.cautions(job),
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
-            *room.cautions(job, pose, hanging),
             *slope.cautions(job, pose),
             *plausibility.cautions(job.truck, job.rig),
         ),

@@ -120,7 +120,8 @@ def test_scenario_5_the_far_sleeve_lifts_and_is_held() -> None:
 
 
 def test_scenario_5_swinging_it_out_is_within_and_needs_a_tag_line() -> None:
-    job = sample("lantern_lane_scenery")
+    """As the file has it: its saddles are heavier than the sums', and stand behind the jib mast."""
+    job = rig_file.read(SAMPLES / "lantern_lane_scenery.rig.json")
     swung = plan(job, job.moves[0])
     assert swung.state == "WITHIN"
     assert any("tag line" in objection.words for objection in swung.objections)

@@ -41,7 +41,7 @@ def test_request_has_every_hole_with_the_rig_s_mass_and_centre(charted: tuple[Jo
     assert reach == sorted(reach, reverse=True)
     assert centre == sorted(centre, reverse=True)
     in_the_way = [row for row in request.at_holes if row.request_kg == 0]
-    assert all("room to rig" in row.governing for row in in_the_way), "the load would touch the jib mast"
+    assert all("room to" in row.governing for row in in_the_way), "the load near the jib mast, the tail in the truck"
     loads = [row.request_kg for row in request.at_holes if row not in in_the_way]
     assert loads and loads == sorted(loads)
 

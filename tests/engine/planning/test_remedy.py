@@ -14,6 +14,7 @@ from engine.planning.remedy_changes import FAMILIES
 from engine.planning.sweep import Stopped
 from engine.rig.kinematics import figures
 from engine.schema import rig_file
+from engine.schema.model import Surrounding
 from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import evaluate
 
@@ -129,3 +130,45 @@ def test_falls_tilt_swing_and_sling_are_tried_where_there_are_any():
 def test_remedies_can_be_stopped():
     with pytest.raises(Stopped):
         remedies(VINEYARD, VINEYARD.poses[2], stop=lambda: True)
+
+
+# ---------------------------------------------------------------- something in the way
+
+
+BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+LINTEL = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+
+
+def test_a_boom_with_its_tail_at_the_driver_is_slid_out():
+    """Hook empty, forks low: as far out as the tail clears the guard (hole 2 as entered, hole 1 at worst)."""
+    advice = remedies(BOATYARD, BOATYARD.poses[3])
+    answer = advice.answer
+    assert answer.kind == "clear" and answer.pose.hole == 1
+    assert answer.words.startswith("Slide the boom out to hole {hole}")
+    assert answer.numbers["by"] == pytest.approx(9 * 0.150)
+    assert evaluate(answer.job, answer.pose).state == "WITHIN"
+
+
+def test_a_load_that_turns_into_the_jib_mast_is_held():
+    free = msgspec.structs.replace(LINTEL, load=msgspec.structs.replace(LINTEL.load, hang="free"))
+    answer = remedies(free, free.poses[0]).answer
+    assert answer.kind == "clear" and answer.job.load.hang == "two_lines"
+    assert answer.words.startswith("Hold the load by two tag lines")
+
+
+def test_a_ceiling_is_cleared_by_lowering_the_forks():
+    """The glasshouse's boom has its middle at 3.50 m; a ceiling at 3.60 is lower than its hinge is tall."""
+    gable = rig_file.read(SAMPLES / "brightlea_glasshouses.rig.json")
+    ceiling = Surrounding(
+        name="the ceiling", known="measured", x0_m=-5.0, x1_m=8.0, y0_m=-5.0, y1_m=5.0, z0_m=3.6, z1_m=4.0
+    )
+    job = msgspec.structs.replace(gable, surroundings=(ceiling,))
+    pose = job.poses[1]
+    assert evaluate(job, pose).state == "OVER" and evaluate(gable, pose).state == "WITHIN"
+    answer = remedies(job, pose).answer
+    assert answer.kind == "clear" and answer.words.startswith("Lower the forks")
+    assert answer.pose.lift_m < pose.lift_m and evaluate(job, answer.pose).room.short_at_worst == ()
+
+
+def test_nothing_is_cleared_that_is_clear():
+    assert not [trial for trial in remedies(VINEYARD, VINEYARD.poses[2], every=True).tried if trial.kind == "clear"]

@@ -52,7 +52,7 @@ def want(name: str, kg: float, height: float, ahead: float) -> WantedJob:
     )
 
 
-WANTS = (want("lintel", 300.0, 2.0, 1.1), want("sill", 120.0, 2.6, 1.7))
+WANTS = (want("lintel", 300.0, 2.5, 1.1), want("sill", 120.0, 2.9, 1.7))
 
 
 def asked(rack: tuple[Stock, ...] = RACK, wants: tuple[WantedJob, ...] = WANTS, pattern: Job = PATTERN) -> Job:

@@ -1,0 +1,140 @@
+"""Oriented boxes, and the gaps between them.
+
+The gap of two boxes is the greatest separation along the 15 axes that can separate them (3 and 3 face normals, 9
+products of edges).  It is never more than the true distance, exact where faces meet, and minus the depth where they
+overlap (separating-axis theorem for oriented boxes, from memory).
+
+Arrays: every gap has the shape of the poses (n,); one pose has n = 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple, Protocol
+
+from engine.base.geometry import Array, Indices
+from engine.base.lazy import np
+
+LEAST_SINE = 1e-4
+"""Edges nearer to parallel than this: their product separates nothing that a face would not."""
+
+MOST_NUMBERS = 2_000_000
+"""Matrix entries worked on at once."""
+
+
+class Square(Protocol):
+    """A box that stands square to the truck, from and to along each axis (m)."""
+
+    @property
+    def name(self) -> str: ...  # noqa: D102
+    @property
+    def x0_m(self) -> float: ...  # noqa: D102
+    @property
+    def x1_m(self) -> float: ...  # noqa: D102
+    @property
+    def y0_m(self) -> float: ...  # noqa: D102
+    @property
+    def y1_m(self) -> float: ...  # noqa: D102
+    @property
+    def z0_m(self) -> float: ...  # noqa: D102
+    @property
+    def z1_m(self) -> float: ...  # noqa: D102
+
+
+class Boxes(NamedTuple):
+    """Many oriented boxes: parts, middles (boxes, 3, n), axes (boxes, axis, 3, n), half sizes (boxes, axis)."""
+
+    parts: tuple[str, ...]
+    middle: Array
+    axes: Array
+    half: Array
+
+    def of(self, kept: Sequence[int]) -> Boxes:
+        """Some of the boxes."""
+        return Boxes(tuple(self.parts[at] for at in kept), self.middle[kept], self.axes[kept], self.half[kept])
+
+    def without(self, *parts: str) -> Boxes:
+        """The boxes of all other parts."""
+        return self.of([index for index, name in enumerate(self.parts) if name not in parts])
+
+
+def joined(*several: Boxes) -> Boxes:
+    """The boxes of several lists in one."""
+    return Boxes(
+        tuple(part for boxes in several for part in boxes.parts),
+        np.concatenate([boxes.middle for boxes in several]),
+        np.concatenate([boxes.axes for boxes in several]),
+        np.concatenate([boxes.half for boxes in several]),
+    )
+
+
+def beside(one: Boxes, other: Boxes) -> Boxes:
+    """The same boxes in the poses of both, one list after the other."""
+    return Boxes(
+        one.parts,
+        np.concatenate([one.middle, other.middle], axis=-1),
+        np.concatenate([one.axes, other.axes], axis=-1),
+        one.half,
+    )
+
+
+def standing(squares: Sequence[Square], count: int) -> Boxes:
+    """Boxes that stand square to the truck, the same in every pose."""
+    low = np.array([(box.x0_m, box.y0_m, box.z0_m) for box in squares]).reshape(-1, 3)
+    high = np.array([(box.x1_m, box.y1_m, box.z1_m) for box in squares]).reshape(-1, 3)
+    middle = np.broadcast_to(((low + high) / 2.0)[..., None], (*low.shape, count))
+    axes = np.broadcast_to(np.eye(3)[None, :, :, None], (len(squares), 3, 3, count))
+    return Boxes(tuple(box.name for box in squares), middle, axes, (high - low) / 2.0)
+
+
+def gaps_between(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices], enough_m: Array) -> Array:
+    """Gap (pairs, n) of boxes of ``one`` from boxes of ``other``: which from which is said by two rows of indices.
+
+    Pairs further apart than ``enough_m`` (pairs) along one of the truck's own axes keep that distance, which is never
+    more than the gap.
+    """
+    found = _square_gaps(one, other, pairs)
+    near = np.flatnonzero((found < enough_m[:, None]).any(axis=1))
+    if not near.size:
+        return found
+    close, count = (pairs[0][near], pairs[1][near]), found.shape[1]
+    at_once = max(1, MOST_NUMBERS // (9 * near.size))
+    for start in range(0, count, at_once):
+        span = slice(start, start + at_once)
+        found[near, span] = np.maximum(found[near, span], _gaps(_poses(one, span), _poses(other, span), close))
+    return found
+
+
+def _square_gaps(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices]) -> Array:
+    """Greatest separation along the truck's own axes (pairs, n)."""
+    reach = [(np.abs(boxes.axes) * boxes.half[:, :, None, None]).sum(axis=1) for boxes in (one, other)]
+    apart = np.abs(other.middle[pairs[1]] - one.middle[pairs[0]])
+    return (apart - reach[0][pairs[0]] - reach[1][pairs[1]]).max(axis=1)
+
+
+def _poses(boxes: Boxes, span: slice) -> Boxes:
+    return boxes._replace(middle=boxes.middle[..., span], axes=boxes.axes[..., span])
+
+
+_NEXT, _LAST = [1, 2, 0], [2, 0, 1]
+
+
+def _gaps(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices]) -> Array:
+    """Gap (pairs, n) along all 15 axes; within, poses come before axes, for products of small matrices."""
+    first, second = pairs
+    all_a = one.axes.transpose(0, 3, 1, 2)
+    all_b = all_a if one is other else other.axes.transpose(0, 3, 1, 2)
+    a, b = all_a[first], all_b[second]  # (pairs, n, axis, 3)
+    half_a, half_b = one.half[first][:, None], other.half[second][:, None]  # (pairs, 1, axis)
+    apart = (other.middle[second] - one.middle[first]).transpose(0, 2, 1)[..., None]
+    turned = a @ b.transpose(0, 1, 3, 2)  # (pairs, n, axis of a, axis of b)
+    on_a, on_b, size = (a @ apart)[..., 0], (b @ apart)[..., 0], np.abs(turned)
+    found = (np.abs(on_a) - half_a - (size @ half_b[..., None])[..., 0]).max(axis=-1)
+    found = np.maximum(found, (np.abs(on_b) - half_b - (half_a[..., None, :] @ size)[..., 0, :]).max(axis=-1))
+    # Along the product of axis i of the one and axis j of the other.
+    between = on_a[:, :, _LAST, None] * turned[:, :, _NEXT] - on_a[:, :, _NEXT, None] * turned[:, :, _LAST]
+    reach = half_a[:, :, _NEXT, None] * size[:, :, _LAST] + half_a[:, :, _LAST, None] * size[:, :, _NEXT]
+    reach += half_b[:, :, None, _NEXT] * size[..., _LAST] + half_b[:, :, None, _LAST] * size[..., _NEXT]
+    sine = np.sqrt(np.maximum(1.0 - turned * turned, LEAST_SINE**2))
+    gap = np.where(sine > LEAST_SINE, (np.abs(between) - reach) / sine, -np.inf)
+    return np.maximum(found, gap.reshape(*found.shape, 9).max(axis=-1))

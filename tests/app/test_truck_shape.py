@@ -1,0 +1,63 @@
+"""The truck's shape in both views: measured boxes drawn through, usual ones dashed, where room is checked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+import pytest
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QGraphicsScene
+
+from app.canvas.plan import PlanDrawing
+from app.canvas.side import MEASURED, USUAL, SideDrawing
+from app.canvas.style import Ink
+from app.look.theme import LIGHT
+from engine.schema import rig_file
+from engine.schema.model import Job
+from engine.worst_case.verdict import evaluate
+
+REPLACE = msgspec.structs.replace
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
+BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+
+
+def side_view(job: Job) -> SideDrawing:
+    drawing = SideDrawing(QGraphicsScene(), Ink(LIGHT, QFont()))
+    drawing.show(job, job.poses[0], evaluate(job, job.poses[0]))
+    return drawing
+
+
+def covers(drawing: SideDrawing, part: str, x_m: float, z_m: float) -> bool:
+    item = drawing.part(part)
+    return item.path().contains(item.mapFromScene(QPointF(x_m * 1000.0, -z_m * 1000.0)))
+
+
+def test_measured_and_usual_boxes_stand_where_room_is_checked(qapp: object) -> None:
+    """The cross-member at 1.33 to 1.45 m, half the 0.70 m of lift higher; the driver's space as it usually is."""
+    drawing = side_view(BOATYARD)
+    measured, driver = MEASURED["upright inner"], USUAL["chassis"]
+    assert covers(drawing, measured, 0.25, 1.74) and not covers(drawing, measured, 0.25, 1.95)
+    assert covers(drawing, driver, -0.31, 1.90) and not covers(drawing, driver, -0.29, 1.90)
+    assert drawing.part(driver).pen().style() == Qt.PenStyle.CustomDashLine
+    assert drawing.part(measured).pen().style() == Qt.PenStyle.SolidLine
+    # The backrest goes up with the forks: 1.20 m over 0.70.
+    assert covers(drawing, USUAL["forks"], 0.42, 1.85) and not covers(drawing, USUAL["forks"], 0.42, 1.95)
+
+
+@pytest.mark.parametrize(("has", "frame"), [("has_crosshead", "upright inner"), ("has_backrest", "forks")])
+def test_what_is_not_there_is_not_drawn(qapp: object, has: str, frame: str) -> None:
+    usual = REPLACE(BOATYARD, truck=REPLACE(BOATYARD.truck, solids=()))
+    assert not side_view(usual).part(USUAL[frame]).path().isEmpty()
+    without = REPLACE(usual, truck=REPLACE(usual.truck, **{has: False}))
+    assert side_view(without).part(USUAL[frame]).path().isEmpty()
+
+
+def test_guard_and_driver_are_seen_from_above(qapp: object) -> None:
+    drawing = PlanDrawing(QGraphicsScene(), Ink(LIGHT, QFont()))
+    drawing.show(BOATYARD, BOATYARD.poses[0], evaluate(BOATYARD, BOATYARD.poses[0]))
+    bounds = drawing.part("usual shape").path().boundingRect()
+    # The guard's roof: from 0.10 m ahead of the rear axle to 0.10 behind the front one, half a metre to each side.
+    assert bounds.left() == pytest.approx(-1500.0) and bounds.right() == pytest.approx(-100.0)
+    assert bounds.top() == pytest.approx(-500.0) and bounds.bottom() == pytest.approx(500.0)
