@@ -43,18 +43,21 @@ def entries_of(job: Job, pose: Pose, numbers: Figures) -> tuple[Entry, ...]:
     numbers : Figures
         Of the pose, or of any of several poses: only which arms are fitted is read.
     """
-    return _entries(IdentityKey(job.truck, job.rig, job.load, find_floor(job, pose)), fitted_arms(numbers), pose.loaded)
+    same = IdentityKey(job.truck, job.rig, job.load, find_floor(job, pose))
+    return _entries(same, fitted_arms(numbers), pose.loaded, job.policy.lean_rad)
 
 
 @functools.lru_cache(maxsize=16)
-def _entries(same: IdentityKey[Truck, Rig, Load, Floor], fitted: tuple[int, ...], loaded: bool) -> tuple[Entry, ...]:
+def _entries(
+    same: IdentityKey[Truck, Rig, Load, Floor], fitted: tuple[int, ...], loaded: bool, lean_rad: float
+) -> tuple[Entry, ...]:
     """Entries of every pose on this floor with these arms fitted: the same tuple until one of them changes."""
     truck, rig, load, floor = same.parts
     entries = (
         *_truck_entries(truck),
         *_rig_entries(truck, rig, fitted),
         *(_load_entries(load) if loaded else ()),
-        *_pose_entries(floor),
+        *_pose_entries(floor, lean_rad),
     )
     return tuple(entry for entry in entries if entry.down > 0.0 or entry.up > 0.0)
 
@@ -161,8 +164,11 @@ def _load_entries(load: Load) -> list[Entry]:
     ]
 
 
-def _pose_entries(floor: Floor) -> list[Entry]:
-    """Slopes of the floor, fork height, tilt, bending and reach."""
+def _pose_entries(floor: Floor, lean_rad: float) -> list[Entry]:
+    """Slopes of the floor, fork height, tilt, bending and reach.
+
+    The forward lean allowed for may be there whole, in part or not at all: where it helps it is not counted.
+    """
     entries = []
     for field, way, fall in (("fall_along", "along", floor.fall_along), ("fall_across", "across", floor.fall_across)):
         if fall is not None:
@@ -171,15 +177,14 @@ def _pose_entries(floor: Floor) -> list[Entry]:
     entries.append(
         _read("lift_m", "fork height", "Tape the fork height", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
     )
-    entries.append(
-        _read(
-            "tilt_rad",
-            "tilt of the upright",
-            "Set a level on the upright",
-            uncertainty_bands.TILT_BY_EYE_RAD,
-            uncertainty_bands.TILT_BY_LEVEL_RAD,
-        )
+    tilt = _read(
+        "tilt_rad",
+        "tilt of the upright",
+        "Set a level on the upright",
+        uncertainty_bands.TILT_BY_EYE_RAD,
+        uncertainty_bands.TILT_BY_LEVEL_RAD,
     )
+    entries.append(msgspec.structs.replace(tilt, up=tilt.up + lean_rad, measured_up=tilt.measured_up + lean_rad))
     entries.append(_bending())
     entries.append(
         _read("boom_out_m", "reach of the boom", "Tape the reach", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)

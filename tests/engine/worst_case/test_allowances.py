@@ -1,0 +1,65 @@
+"""No allowance helps: with more of any of them no pose of any sample is allowed more, and no limit is used less."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from engine.schema import rig_file
+from engine.schema.model import Job, Pose
+from engine.worst_case.verdict import evaluate
+
+REPLACE = msgspec.structs.replace
+SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
+
+MISSED = 2e-4
+"""Share of an allowed load that the search of corners may miss: between corners a limit may be a hair worse."""
+
+FAINT = 0.1
+"""A limit used less than this governs nothing; one of them (the heel's bearing) a heavier load takes weight off."""
+
+
+def worst(job: Job, pose: Pose, **allowances: float) -> tuple[float, dict[str, float]]:
+    """Allowed load and every limit's worst use, room left out."""
+    verdict = evaluate(REPLACE(job, policy=REPLACE(job.policy, **allowances)), pose)
+    assert verdict.worst_case is not None
+    uses = zip(verdict.checks, verdict.worst_case.use, strict=True)
+    return max(verdict.worst_case.allowed_kg, 0.0), {check.name: float(use) for check, use in uses}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.name.split(".")[0])
+@pytest.mark.parametrize(
+    ("field", "values"),
+    [
+        ("dynamic_factor", (1.0, 1.25, 2.0)),
+        ("swing_rad", (0.0, 0.05, 0.1)),
+        ("braking", (0.0, 0.05, 0.2)),
+        ("lean_rad", (0.0, 0.02, 0.05)),
+    ],
+)
+def test_more_of_an_allowance_never_allows_more(path: Path, field: str, values: tuple[float, ...]) -> None:
+    job = rig_file.read(path)
+    for pose in job.poses[:: max(1, len(job.poses) - 1)]:
+        if evaluate(job, pose).state == "REFUSED":
+            continue
+        allowed, uses = worst(job, pose, **{field: values[0]})
+        for value in values[1:]:
+            now, used = worst(job, pose, **{field: value})
+            assert now <= allowed * (1.0 + MISSED) + 1e-9
+            for name in (name for name in uses.keys() & used.keys() if uses[name] > FAINT):
+                assert used[name] >= uses[name] - 0.003, name
+            allowed, uses = now, used
+
+
+def test_lean_does_not_hold_up_a_load_that_tips_the_truck_sideways() -> None:
+    """The vat lid out to the left: 1.25 degrees of forward lean take nothing off its side line's worst use."""
+    job = rig_file.read(next(path for path in SAMPLES if "pippin" in path.name))
+    plain, leaned = (worst(job, job.poses[0], lean_rad=value) for value in (0.0, 0.0218))
+    side = [name for name in plain[1] if "tipping, left" in name]
+    assert side and all(leaned[1][name] >= plain[1][name] - 1e-4 for name in side)
+    assert leaned[0] <= plain[0] + 1e-6
+    front = next(name for name in plain[1] if "tipping, front" in name)
+    assert leaned[1][front] > plain[1][front] * 1.01
