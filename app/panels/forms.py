@@ -61,7 +61,7 @@ _ONLY_OF_OLDER_FILES = {"version1"}
 
 AT_START_VALUES = "Start values: measure the part and correct them."
 MEASURED = "These are measured or decided"
-_NOT_SHOWN = {"format_version", "poses", "units"}
+_NOT_SHOWN = {"format_version", "poses", "units", "taken_as_typical"}
 
 
 def get(node: Any, path: str) -> Any:

@@ -24,8 +24,9 @@ from typing import NamedTuple
 from engine.base.identity import IdentityKey
 from engine.rig.check import Problem
 from engine.rig.rig_masses import steel_masses
-from engine.schema.model import Rig, Truck
+from engine.schema.model import Policy, Rig, Truck
 from engine.schema.quantities import Estimate
+from engine.schema.typical_allowances import taken_words
 from engine.schema.uncertainty_bands import low_high
 
 
@@ -58,6 +59,15 @@ def _found(same: IdentityKey[Truck, Rig]) -> tuple[Problem, ...]:
 def problems(truck: Truck, rig: Rig) -> list[Problem]:
     """Entries that cannot be right, each with what contradicts it."""
     return [problem for problem in _found(IdentityKey(truck, rig)) if problem.kind == "impossible"]
+
+
+def taken_as_typical(policy: Policy) -> tuple[Problem, ...]:
+    """Allowances that nobody has set."""
+    names = policy.still_typical
+    if not names:
+        return ()
+    numbers: dict[str, float | str] = {name: getattr(policy, name) for name in names}
+    return (Problem(kind="caution", where=f"policy.{names[0]}", words=taken_words(names), numbers=numbers),)
 
 
 def cautions(truck: Truck, rig: Rig) -> tuple[Problem, ...]:

@@ -10,6 +10,8 @@ from __future__ import annotations
 import copy
 from typing import Any, TypeGuard
 
+from engine.schema.typical_allowances import with_typical
+
 OLDEST_VERSION = 1
 
 WRITTEN_ANEW = (
@@ -39,6 +41,11 @@ FACTOR_RAISED = "The design factor on yield was {was:g}; it is 2 now, the least 
 WEAR_UNMEASURED = (
     "The forks' wear stood at nothing, which was also what nobody had measured: a tenth of their thickness counts as "
     "lost until it is entered."
+)
+
+ALLOWANCES_TYPICAL = (
+    "Its allowances for starting and stopping, swing and lean were start values that nobody had to look at: what is "
+    "typical counts now where that is more. Set your own under Load."
 )
 
 HIGHEST_UNKNOWN_YIELD_PA = 235e6
@@ -75,8 +82,11 @@ def migrated(raw: dict[str, Json]) -> tuple[dict[str, Json], tuple[str, ...]]:
     truck = job.get("truck")
     if isinstance(truck, dict) and isinstance(truck.get("forks"), dict):
         _migrate_forks(truck["forks"], notes)
-    if isinstance(job.get("policy"), dict):
-        _migrate_policy(job["policy"], notes)
+    if isinstance(job.get("policy", {}), dict):
+        _migrate_policy(job.setdefault("policy", {}), notes)
+        job["policy"], taken = with_typical(job["policy"], once=True)
+        if taken:
+            notes.append(ALLOWANCES_TYPICAL)
     return job, tuple(notes)
 
 

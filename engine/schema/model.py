@@ -16,6 +16,7 @@ from typing import Annotated, Literal, assert_never
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
+from engine.schema import typical_allowances
 from engine.schema.connections import (
     BoomStops,
     Cap,
@@ -530,7 +531,10 @@ class Gaps(Value, kw_only=True):
 
 
 class Policy(Value, kw_only=True):
-    """The allowances and limits the person sets; `engine.schema.policy_reasons` has the reason for each."""
+    """The allowances and limits the person sets; `engine.schema.policy_reasons` has the reason for each.
+
+    ``taken_as_typical`` names those that nobody has set (`engine.schema.typical_allowances`).
+    """
 
     dynamic_factor: Annotated[float, Meta(ge=1.0, le=3.0)] = 1.15
     swing_rad: Annotated[float, Meta(ge=0.0, le=0.35)] = 0.0
@@ -544,6 +548,12 @@ class Policy(Value, kw_only=True):
     gaps: Gaps = Gaps()
     design_factor: Annotated[float, Meta(ge=2.0, le=6.0)] = 3.0
     unknown_yield_Pa: Annotated[float, Meta(ge=100e6, le=235e6)] = UNKNOWN_YIELD_PA
+    taken_as_typical: Annotated[tuple[typical_allowances.Name, ...], Meta(max_length=3)] = ()
+
+    @property
+    def still_typical(self) -> tuple[typical_allowances.Name, ...]:
+        """Allowances that stand at what is typical because nobody has set them."""
+        return tuple(name for name in self.taken_as_typical if getattr(self, name) == typical_allowances.TYPICAL[name])
 
 
 class ArmPose(Value, kw_only=True):

@@ -22,6 +22,7 @@ import msgspec
 from engine.base.errors import RigFileError
 from engine.schema.migration import migrated
 from engine.schema.model import FORMAT_VERSION, Job
+from engine.schema.typical_allowances import REQUIRED, with_typical
 from engine.schema.validation import as_job, checked, shown
 
 SUFFIX = ".rig.json"
@@ -87,11 +88,20 @@ def decode_with_changes(data: bytes, name: str = "rig file") -> Opened:
             "The file was written by a newer Tailweight; nothing in it was changed.",
         )
     raw, changes = migrated(raw)
+    said = raw.get("policy", {})
+    if isinstance(said, dict):
+        raw = {**raw, "policy": with_typical(said, once=False)[0]}
     for part in ("rig", "drawn"):
         if part in raw:
             raw[part] = with_walls_not_looked_at(raw[part])
-    return Opened(as_job(raw, name), changes)
+    job = as_job(raw, name)
+    for key, words in REQUIRED.items():
+        if key not in said:
+            raise RigFileError(f"{name}: policy.{key}", f"a number, {words}", "nothing", ALLOWANCE_MISSING)
+    return Opened(job, changes)
 
+
+ALLOWANCE_MISSING = "Without it every pick would look better than it is; write it, 0 or 1 if none is meant."
 
 TUBES = ("rect_tube", "round_tube")
 

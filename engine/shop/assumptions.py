@@ -12,6 +12,7 @@ import msgspec
 
 from engine.schema.model import Job, Pose, find_floor
 from engine.schema.quantities import Estimate, Known
+from engine.schema.typical_allowances import taken_words
 from engine.schema.uncertainty_bands import QuantityKind, low_high
 from engine.strength.cautions import cautions
 
@@ -184,6 +185,9 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
         Assumption(words=_RULE[policy.plate_rule]),
         Assumption(words=_LATERAL_RULE[policy.lateral_rule]),
     ]
+    if policy.still_typical:
+        numbers = {name: getattr(policy, name) for name in policy.still_typical}
+        rules.append(Assumption(words=taken_words(policy.still_typical), numbers=numbers))
     for value, words in (
         (policy.swing_rad, "Load off plumb by {value:deg}."),
         (policy.braking, "Braking of {value:share} of gravity."),

@@ -36,6 +36,7 @@ from engine.schema.model import (
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.schema.stock_sizes import RECT_TUBES
+from engine.schema.typical_allowances import TYPICAL
 from engine.shop.edits import new_arm
 
 LADDER = tuple(
@@ -139,7 +140,7 @@ def draft(wish: Wish, boom: RectTube, arm: RectTube) -> Job:
         rig=rig,
         load=load,
         floors=(here,),
-        policy=Policy(),
+        policy=Policy(**TYPICAL, taken_as_typical=tuple(TYPICAL)),
         poses=(blank,),
     )
     holes = usable_holes(job)

@@ -166,6 +166,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
             *slope.cautions(job, pose),
             *plausibility.cautions(job.truck, job.rig),
+            *plausibility.taken_as_typical(job.policy),
         ),
     )
 
