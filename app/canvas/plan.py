@@ -49,8 +49,8 @@ TAG_ROOM_M = 0.28
 LOAD_OPACITY = 0.85
 """The rig under the load stays to be seen."""
 
-_NO_OUTLINE = frozenset({"centreline", "triangle", "held", "going over", "stay clear", "usual shape"})
-_NO_EXTENT = frozenset({"centreline", "going over"})
+_NO_OUTLINE = frozenset({"centreline", "triangle", "held", "going over", "stay clear", "usual shape", "load sweep"})
+_NO_EXTENT = frozenset({"centreline", "going over", "load sweep"})
 _BESIDE = ("arc ", "around ", "drift ")
 """Drawn beside truck, rig and load, and no part of their outline."""
 
@@ -68,7 +68,7 @@ class PlanDrawing(Drawing):
     GROUPS: ClassVar[Mapping[str, str]] = {
         **dict.fromkeys(("truck", "wheels", "forks", "usual shape", "measured shape"), "truck"),
         **dict.fromkeys(("sleeves", "cross-member", *GUSSETS, "saddle bed", "boom", "jib mast", "hook end"), "rig"),
-        "load": "load",
+        **dict.fromkeys(("load", "load sweep"), "load"),
     }
 
     def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool = False) -> None:
@@ -117,6 +117,7 @@ class PlanDrawing(Drawing):
         edge.setColor(seen_through(edge.color(), LOAD_OPACITY))
         fill = QBrush(seen_through(ink.load.color(), LOAD_OPACITY))
         self.add("load", outlines.load_block(job.load), edge, fill, "load")
+        self.add("load sweep", outlines.load_sweep(job.load), ink.hidden, ink.clear, "load")
         self._add_ghosts()
         if self._kept:
             return
@@ -269,8 +270,9 @@ class PlanDrawing(Drawing):
         )
         self._parts["hook end flag"].setPos(plan(placed.tip_m))
         self._parts["hook end flag"].setVisible(rig.hook.end is None)
-        self._parts["load"].setPos(plan(placed.load_centre_m))
-        self._parts["load"].setVisible(pose.loaded)
+        for name in ("load", "load sweep"):
+            self._parts[name].setPos(plan(placed.load_centre_m))
+            self._parts[name].setVisible(pose.loaded)
 
     def _put(self, part: str, frame: Frame, *boxes: Spans, made_of: object = None) -> None:
         """Draw a part's boxes where its link stands; ``made_of`` is what else they change with in a pose."""

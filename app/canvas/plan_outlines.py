@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
-from app.canvas.shapes import rectangle
+from app.canvas.shapes import circle, polygon, rectangle
 from app.canvas.side_outlines import gusset_rows, rear_end_m
 from app.canvas.transform import MM_PER_M, Spans
 from engine.rig import strap_pieces
+from engine.rig.hung_load import TURNED_ASIDE_RAD
 from engine.rig.truck_solids import BESIDE_TRACK_M, truck_boxes
 from engine.schema.connections import BasePlate
 from engine.schema.model import Job, Load, Truck
@@ -54,10 +57,23 @@ def wheels(truck: Truck) -> QPainterPath:
     return path
 
 
-def load_block(load: Load) -> QPainterPath:
-    """The load about its own centre."""
+def load_block(load: Load, aside_rad: float = 0.0) -> QPainterPath:
+    """The load about its own centre as it lies, or turned further by an angle."""
+    turn = load.heading_rad + aside_rad
+    along, across = math.cos(turn), math.sin(turn)
     half_length, half_width = load.length_m / 2.0, load.width_m / 2.0
-    return rectangle(-half_length, half_length, -half_width, half_width)
+    corners = [(half_length, half_width), (half_length, -half_width), (-half_length, -half_width)]
+    corners.append((-half_length, half_width))
+    return polygon([(x * along - y * across, x * across + y * along) for x, y in corners])
+
+
+def load_sweep(load: Load) -> QPainterPath:
+    """Where the load may turn to: the circle it sweeps, or the furthest it turns to either side if it is held."""
+    if load.hang == "free":
+        return circle(0.0, 0.0, math.hypot(load.length_m, load.width_m) / 2.0)
+    path, aside = load_block(load, TURNED_ASIDE_RAD[load.hang]), -TURNED_ASIDE_RAD[load.hang]
+    path.addPath(load_block(load, aside))
+    return path
 
 
 def fork_pair(job: Job) -> list[Spans]:

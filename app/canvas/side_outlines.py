@@ -7,6 +7,7 @@ nobody has measured of its shape is dashed.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, Qt
@@ -304,8 +305,9 @@ def rigging(load: Load) -> QPainterPath:
 
 
 def load_block(load: Load) -> QPainterPath:
-    """The load hanging plumb under the hook."""
-    half = load.length_m / 2.0
+    """The load hanging plumb under the hook, as wide from the side as it lies."""
+    along, across = abs(math.cos(load.heading_rad)), abs(math.sin(load.heading_rad))
+    half = (load.length_m * along + load.width_m * across) / 2.0
     return rectangle(-half, half, -load.sling_m - load.height_m, -load.sling_m)
 
 

@@ -155,7 +155,7 @@ class LimitsPanel(QWidget):
         """List the verdict's checks; the chosen part stays chosen while it is there."""
         self._job = job
         kept = self._chosen_name()
-        rows = sorted(worst_uses(verdict), key=lambda pair: -pair[1])
+        rows = sorted(worst_uses(verdict), key=_order)
         self._checks = [check for check, _ in rows]
         compared = self._differences(job, verdict)
         self._list.blockSignals(True)
@@ -227,6 +227,12 @@ class LimitsPanel(QWidget):
             load = f"Met at a load of {show(max(limit_kg, 0.0), 'kg_down', units)}"
         worked = fill(check.words, check.numbers, units)
         self._sum.setText(f"{check.name}\n{worked}.\n{load}.\nSource: {check.source}.")
+
+
+def _order(row: tuple[Check, float]) -> tuple[bool, float]:
+    """The most used first; room that is wide enough comes after every limit."""
+    check, use = row
+    return check.of == "room" and use <= 1.0, -use
 
 
 def _row_words(check: Check, use: float, units: System) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
@@ -10,9 +11,9 @@ from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QListWidget, QPushButto
 
 from app.documents.document import Document
 from app.look.theme import Palette
-from app.panels.fields import ChoiceField
+from app.panels.fields import ChoiceField, QuantityField
 from app.panels.move_words import objection_words, step_words, verdict_words
-from app.panels.widgets import add_button, caption, heading, sentence
+from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
@@ -28,6 +29,14 @@ if TYPE_CHECKING:
 else:
     # The chart library takes a third of a second to load: not before somebody looks at a move.
     ribbon = lazy("app.panels.ribbon")
+
+CREEP_ENTRIES = (
+    ("speed_m_s", "creeps at", "speed"),
+    ("stop_m", "stops within", "length"),
+    ("step_m", "step of the floor", "length"),
+    ("distance_m", "creeps for", "m"),
+)
+"""How the truck creeps: entry of a move, its label and kind."""
 
 SLIDER_STEPS = 1000
 PLAY_MS = 40
@@ -76,6 +85,17 @@ class MovePanel(QWidget):
         self.controls.entered.connect(self.set_controls)
         column.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls))
         column.addWidget(self.controls)
+        grid = add_entry_grid(column)
+        self.creep: dict[str, QuantityField] = {}
+        for name, label, kind in CREEP_ENTRIES:
+            field = QuantityField(label, kind, label)
+            field.may_be_empty = True
+            field.set_empty_words("not entered")
+            field.entered.connect(partial(self.set_creep, name))
+            field.emptied.connect(partial(self.set_creep, name, None))
+            field.refused.connect(self.told)
+            self.creep[name] = field
+            add_row(grid, label, field)
 
     def _build_plan(self, column: QVBoxLayout) -> None:
         self._state = sentence("verdict on the move")
@@ -149,6 +169,8 @@ class MovePanel(QWidget):
             self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
             return
         self.controls.set_value(move.controls[0] if move.controls else "nobody")
+        for name, field in self.creep.items():
+            field.set_value(getattr(move, name), job.units)
         poses = tuple(pose for pose in job.poses if pose.name in move.poses)
         asked = (move, job.truck, job.rig, job.load, job.floors, job.policy, job.surroundings, poses, job.units)
         if asked == self._asked:
@@ -254,6 +276,12 @@ class MovePanel(QWidget):
         if move is not None:
             changed = REPLACE(move, controls=(who,) * (len(move.poses) - 1))
             self._replace(move, changed, "Say who is at the controls")
+
+    def set_creep(self, name: str, value: float | None) -> None:
+        """Say how fast the truck creeps, how soon it stops, over what step, how far; None is not entered."""
+        move = self.chosen
+        if move is not None and getattr(move, name) != value:
+            self._replace(move, REPLACE(move, **{name: value}), "Say how the truck creeps")
 
     def _edit_poses(self, poses_of: Callable[[Move], tuple[str, ...]], text: str) -> None:
         move = self.chosen

@@ -10,6 +10,7 @@ distance, or a slide), so between n + 1 even samples nothing comes nearer than t
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import assert_never
 
 import msgspec
@@ -19,6 +20,7 @@ from engine.base.geometry import Array
 from engine.handling.clearance import Gap, gaps
 from engine.handling.hand_force import HIGH_HAND_N, arm_force
 from engine.limits import balance, sideways
+from engine.planning.creep import INCHING_M, INCHING_M_S, Creep, creep_of, creeping, fastest_m_s
 from engine.planning.move_steps import MoveStep, figures_between, pose_between, steps_of
 from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
 from engine.planning.use_bound import bound
@@ -113,7 +115,7 @@ class Plan(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
-    """A move held against every limit on its whole way.
+    """A move held against every limit on its whole way; a loaded creep as it stops, swings and rolls over a step.
 
     Parameters
     ----------
@@ -142,9 +144,10 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
     for step in steps:
         if stop():
             raise Stopped
-        results.append(run(job, step))
+        hung = step.kind == "creep" and step.before.loaded
+        results.append(run(creeping(job, creep_of(move)) if hung else job, step))
         tell(len(results) / len(steps))
-    objections = tuple(one for index, result in enumerate(results) for one in _objections(job, index, result))
+    objections = tuple(one for index, result in enumerate(results) for one in _objections(job, move, index, result))
     return Plan(
         name=move.name, state=_state(results, objections), problems=(), objections=objections, steps=tuple(results)
     )
@@ -294,9 +297,19 @@ PUSH = (
     "shoulder: use a tag line or grease the hinge."
 )
 TRAVEL = (
-    "The load would travel with its underside {up:m} up: walking pace, load just clear of the floor, no turning with "
-    "the load up."
+    "Unsafe to travel raised: the load's underside would be {up:m} up. Lower it to just clear of the floor, then creep."
 )
+INCHING = (
+    "The load is raised, its underside {up:m} up: inch it no more than {far:m}, no faster than {fast:speed}, nobody "
+    "beside it."
+)
+CREEP = "Creeping at {speed:speed}, stopping within {stop:length}, over a step of {step:length} under one front wheel."
+CREEP_BLANK = (
+    "Nobody has said how fast it creeps: walking pace is taken, {speed:speed}, stopping within {stop:length}, over a "
+    "step of {step:length} under one front wheel."
+)
+TOO_FAST = "At that speed a stop is over a limit; no faster than {fastest:speed_down}."
+NO_SPEED = "At no speed does a stop keep every limit."
 WAY = (
     "Between {here} and {there} the floor is taken to fall evenly from the one to the other, and what stands on the "
     "way is not known: walk it first, look up, and measure the floor where it looks steeper."
@@ -324,7 +337,20 @@ def _in_the_way(index: int, gap: Gap) -> Objection:
     return Objection(step=index, stops=not gap.unmeasured, unproven=gap.unmeasured, words=words, numbers=numbers)
 
 
-def _objections(job: Job, index: int, result: StepResult) -> list[Objection]:
+def _creeps(job: Job, creep: Creep, result: StepResult) -> Iterator[tuple[bool, str, dict[str, float | str]]]:
+    """What speaks against a loaded creep: whether it stops the move, template and numbers."""
+    numbers: dict[str, float | str] = {"speed": creep.speed_m_s, "stop": creep.stop_m, "step": creep.step_m}
+    yield False, CREEP if creep.said else CREEP_BLANK, numbers
+    if result.over:
+        limit_m_s = fastest_m_s(job, creep, result.step.before, result.step.after)
+        yield True, TOO_FAST if limit_m_s > 0.0 else NO_SPEED, {"fastest": limit_m_s}
+    under_m = float(result.hook_m[:, 2].max()) - job.load.sling_m - job.load.height_m
+    if under_m > JUST_CLEAR_M:
+        words = INCHING if creep.inching else TRAVEL
+        yield not creep.inching, words, {"up": under_m, "far": INCHING_M, "fast": INCHING_M_S}
+
+
+def _objections(job: Job, move: Move, index: int, result: StepResult) -> list[Objection]:
     step = result.step
     part = job.rig.arms[step.arm].name if step.arm is not None else "the boom"
     objections: list[Objection] = []
@@ -347,9 +373,8 @@ def _objections(job: Job, index: int, result: StepResult) -> list[Objection]:
     if step.kind == "creep":
         object_(False, WAY, here=step.before.floor, there=step.after.floor)
     if step.kind == "creep" and loaded:
-        under_m = float(result.hook_m[:, 2].max()) - job.load.sling_m - job.load.height_m
-        if under_m > JUST_CLEAR_M:
-            object_(False, TRAVEL, up=under_m)
+        for stops, words, numbers in _creeps(job, creep_of(move), result):
+            object_(stops, words, **numbers)
     objections += [_in_the_way(index, gap) for gap in result.gaps if not gap.clear_m >= gap.wanted_m]
     if result.peak_use <= 1.0 < result.bound_use:
         object_(False, NARROW, peak=result.peak_use, bound=result.bound_use)

@@ -720,12 +720,18 @@ Controls = Literal["driver", "helper", "nobody"]
 class Move(Value, kw_only=True):
     """Named poses in order, joined one motion at a time; ``controls`` has one entry for each leg between two poses.
 
-    With no ``controls`` nobody is at the controls while an arm or the boom is moved by hand.
+    With no ``controls`` nobody is at the controls while an arm or the boom is moved by hand.  Where the truck creeps it
+    does so at ``speed_m_s``, stops within ``stop_m``, over steps of the floor of ``step_m``, for ``distance_m``; what
+    is not entered is taken at its worse (`engine.planning.creep`).
     """
 
     name: Name
     poses: Annotated[tuple[Name, ...], Meta(min_length=2, max_length=50)]
     controls: Annotated[tuple[Controls, ...], Meta(max_length=49)] = ()
+    speed_m_s: Annotated[float, Meta(ge=0.05, le=4.0)] | None = None
+    stop_m: Annotated[float, Meta(ge=0.05, le=20.0)] | None = None
+    step_m: Annotated[float, Meta(ge=0.0, le=0.2)] | None = None
+    distance_m: Length | None = None
 
     def __post_init__(self) -> None:
         legs = len(self.poses) - 1

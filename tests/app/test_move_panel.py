@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from hand import show_tab
+from hand import show_tab, type_into
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -100,3 +100,17 @@ def test_what_is_done_while_looking_along_a_move_does_not_take_the_looked_at_pos
         assert edits.REPLACE(document.pose, name=seen.name) == seen
     assert document.committed_job.poses[: len(poses)] == poses
     assert document.undo_stack.count() == 1
+
+
+def test_how_the_truck_creeps_is_entered_emptied_and_undone(moving: Window) -> None:
+    panel, document = moving.panels[MOVE], moving.document
+    type_into(panel.creep["speed_m_s"], "3.6 km/h")
+    type_into(panel.creep["stop_m"], "800 mm")
+    (move,) = document.job.moves
+    assert (move.speed_m_s, move.stop_m, move.step_m) == (pytest.approx(1.0), pytest.approx(0.8), None)
+    type_into(panel.creep["stop_m"], "")
+    assert document.job.moves[0].stop_m is None and panel.creep["stop_m"].text() == "not entered"
+    document.undo_stack.undo()
+    assert document.job.moves[0].stop_m == pytest.approx(0.8)
+    type_into(panel.creep["speed_m_s"], "50 km/h")
+    assert "speed_m_s" in moving.notice.text() and document.job.moves[0].speed_m_s == pytest.approx(1.0)

@@ -61,3 +61,20 @@ def test_guard_and_driver_are_seen_from_above(qapp: object) -> None:
     # The guard's roof: from 0.10 m ahead of the rear axle to 0.10 behind the front one, half a metre to each side.
     assert bounds.left() == pytest.approx(-1500.0) and bounds.right() == pytest.approx(-100.0)
     assert bounds.top() == pytest.approx(-500.0) and bounds.bottom() == pytest.approx(500.0)
+
+
+def test_the_load_lies_as_it_is_held_and_its_turning_is_dashed(qapp: object) -> None:
+    """The carousel horse, 1.1 x 0.3 m, is held across by two lines: 0.3 m along the truck, and 15 degrees either way."""
+    horse = rig_file.read(SAMPLES / "larkfield_carousel_works.rig.json")
+    plan = PlanDrawing(QGraphicsScene(), Ink(LIGHT, QFont()))
+    plan.show(horse, horse.poses[0], evaluate(horse, horse.poses[0]))
+    lies = plan.part("load").path().boundingRect()
+    assert (lies.width(), lies.height()) == (pytest.approx(300.0, abs=1.0), pytest.approx(1100.0, abs=1.0))
+    turned = plan.part("load sweep").path().boundingRect()
+    assert turned.width() == pytest.approx(1100.0 * 0.2588 + 300.0 * 0.9659, abs=1.0)
+    block = side_view(horse).part("load").path().boundingRect()
+    assert (block.width(), block.height()) == (pytest.approx(300.0, abs=1.0), pytest.approx(1200.0))
+    free = REPLACE(horse, load=REPLACE(horse.load, hang="free"))
+    plan.show(free, free.poses[0], evaluate(free, free.poses[0]))
+    circle = plan.part("load sweep").path().boundingRect()
+    assert circle.width() == circle.height() == pytest.approx(1140.2, abs=0.1)
