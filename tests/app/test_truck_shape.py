@@ -64,7 +64,7 @@ def test_guard_and_driver_are_seen_from_above(qapp: object) -> None:
 
 
 def test_the_load_lies_as_it_is_held_and_its_turning_is_dashed(qapp: object) -> None:
-    """The carousel horse, 1.1 x 0.3 m, is held across by two lines: 0.3 m along the truck, and 15 degrees either way."""
+    """The carousel horse, 1.1 x 0.3 m, is held across by two lines, which let it turn 15 degrees either way."""
     horse = rig_file.read(SAMPLES / "larkfield_carousel_works.rig.json")
     plan = PlanDrawing(QGraphicsScene(), Ink(LIGHT, QFont()))
     plan.show(horse, horse.poses[0], evaluate(horse, horse.poses[0]))
