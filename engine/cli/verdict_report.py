@@ -39,12 +39,15 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
 
     Bodies, tipping lines and the weights that follow from them are those of the rig as drawn, so that a reader can work
     out the one from the other; ``bending`` gives the weights on the bent rig.  State, checks and allowed loads include
-    bending.
+    bending, and so do the keys with ``settled`` in them, which are what window and papers show.
     """
+    weighed = verdict.balance
     return {
         **summary(job, pose, verdict),
         **_drawn_bodies(job, pose, verdict),
         **_drawn_balance(job, pose, verdict),
+        "hook_settled_m": json_numbers(verdict.hanging.hook_m),
+        "tipping_load_settled_kg": None if weighed is None else json_number(weighed.tipping_load_kg),
         "bending": _bending(verdict),
         "play": _play(job, verdict),
         "checks": [check_dict(check) for check in verdict.checks],
@@ -68,6 +71,7 @@ def summary(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         "governing": verdict.governing.name if verdict.governing else None,
         "allowed_load_kg": json_number(verdict.allowed_load_kg),
         "allowed_if_clear_kg": json_number(verdict.allowed_if_clear_kg),
+        "taken_as_typical": list(job.policy.still_typical),
         "gaps": [_gap(check, at) for check, at in zip(verdict.room.checks, verdict.room.worst_m, strict=True)],
     }
 

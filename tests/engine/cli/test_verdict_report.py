@@ -221,3 +221,15 @@ def test_rigging_is_said_to_be_counted_only_where_it_is(boatyard: Job) -> None:
         text = verdict_report.as_text(boatyard, pose, evaluate(boatyard, pose), "metric")
         assert ("rigging of 12 kg already counted" in text) == pose.loaded
         assert ("rigging comes off this" in text) == (not pose.loaded)
+
+
+def test_settled_keys_are_what_the_text_shows(boatyard: Job) -> None:
+    """As drawn and settled differ by the rig's bending; the text has the settled ones under their own words."""
+    pose = boatyard.poses[0]
+    verdict = evaluate(boatyard, pose)
+    data, text = told(boatyard), verdict_report.as_text(boatyard, pose, verdict, "metric")
+    assert data["tipping_load_settled_kg"] < data["tipping_load_kg"]
+    shown = f"{math.floor(data['tipping_load_settled_kg'])} kg"
+    assert f"tipping load {shown}".replace(" ", "") in text.replace("\u202f", "").replace(" ", "")
+    assert data["hook_settled_m"][2] < data["hook_m"][2]
+    assert data["taken_as_typical"] == []
