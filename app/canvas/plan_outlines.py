@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
-
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
-from app.canvas.shapes import circle, polygon, rectangle
+from app.canvas.shapes import circle, rectangle
 from app.canvas.side_outlines import gusset_rows, rear_end_m
-from app.canvas.transform import MM_PER_M, Spans
+from app.canvas.transform import MM_PER_M, Spans, turned
 from engine.rig import strap_pieces
-from engine.rig.hung_load import TURNED_ASIDE_RAD
+from engine.rig.hung_load import TURNED_ASIDE_RAD, swept_m
 from engine.rig.truck_solids import BESIDE_TRACK_M, truck_boxes
 from engine.schema.connections import BasePlate
 from engine.schema.model import Job, Load, Truck
@@ -59,18 +57,17 @@ def wheels(truck: Truck) -> QPainterPath:
 
 def load_block(load: Load, aside_rad: float = 0.0) -> QPainterPath:
     """The load about its own centre as it lies, or turned further by an angle."""
-    turn = load.heading_rad + aside_rad
-    along, across = math.cos(turn), math.sin(turn)
     half_length, half_width = load.length_m / 2.0, load.width_m / 2.0
-    corners = [(half_length, half_width), (half_length, -half_width), (-half_length, -half_width)]
-    corners.append((-half_length, half_width))
-    return polygon([(x * along - y * across, x * across + y * along) for x, y in corners])
+    # A turn to the left is counter-clockwise on the sheet.
+    return turned(
+        rectangle(-half_length, half_length, -half_width, half_width), QPointF(), -load.heading_rad - aside_rad
+    )
 
 
 def load_sweep(load: Load) -> QPainterPath:
     """Where the load may turn to: the circle it sweeps, or the furthest it turns to either side if it is held."""
     if load.hang == "free":
-        return circle(0.0, 0.0, math.hypot(load.length_m, load.width_m) / 2.0)
+        return circle(0.0, 0.0, swept_m(load))
     path, aside = load_block(load, TURNED_ASIDE_RAD[load.hang]), -TURNED_ASIDE_RAD[load.hang]
     path.addPath(load_block(load, aside))
     return path

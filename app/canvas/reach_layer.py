@@ -52,12 +52,14 @@ def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> s
     row = round((across_m - float(reach.across_m[0])) / reach.cell_m)
     if not (0 <= row < reach.across_m.size and 0 <= column < reach.x_m.size) or not reach.reachable[row, column]:
         return ""
-    use = float(reach.use[row, column])
+    middle, use = float(reach.use[row, column]), float(reach.whole_use[row, column])
     governing = reach.names[int(reach.governing[row, column])]
-    if math.isinf(use):
+    if math.isinf(middle):
         return f"Hook here: cannot be. Gives first: {governing}."
+    if math.isinf(use):
+        return "Hook here, at a first look: part of this cell cannot be reached, or something is in the way there."
     over = "not covered by the plate" if governing == sideways.NAME else "OVER"
-    state = "within the limits" if use <= 1.0 else over
+    state = "within the limits" if use <= 1.0 else "over in part of this cell" if middle <= 1.0 else over
     used = show(use, "share", job.units)
     allowed = show(float(reach.allowed_kg[row, column]), "kg_down", job.units)
     return (

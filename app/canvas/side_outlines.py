@@ -7,7 +7,6 @@ nobody has measured of its shape is dashed.
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, Qt
@@ -20,6 +19,7 @@ from engine.base.lazy import lazy
 from engine.rig import strap_pieces
 from engine.rig.boom_stops import STOP_M, made_stops, stop_size_m
 from engine.rig.hinge_boxes import boom_short_m
+from engine.rig.hung_load import seen_from_side_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
 from engine.rig.sling_legs import points_of, spreads
 from engine.rig.truck_solids import (
@@ -306,8 +306,7 @@ def rigging(load: Load) -> QPainterPath:
 
 def load_block(load: Load) -> QPainterPath:
     """The load hanging plumb under the hook, as wide from the side as it lies."""
-    along, across = abs(math.cos(load.heading_rad)), abs(math.sin(load.heading_rad))
-    half = (load.length_m * along + load.width_m * across) / 2.0
+    half = seen_from_side_m(load) / 2.0
     return rectangle(-half, half, -load.sling_m - load.height_m, -load.sling_m)
 
 

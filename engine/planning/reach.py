@@ -7,8 +7,13 @@ smallest use.  Where that one fails in the worst case, every other stance that c
 allowed when some stance is within the limits.  A rig with fewer than two turning arms reaches lines, not areas; a
 stance counts for a cell when its hook lies within half a cell of the middle.
 
-Every cell keeps the stance behind its number, so that the stance can be set up and judged by itself.  A cell whose
-stance is impossible for a reason other than the joints' own limits is not allowed.
+Every cell keeps the stance of its middle, so that the stance can be set up and judged by itself.  A cell whose stance
+is impossible for a reason other than the joints' own limits is not allowed.
+
+**Whole cells.**  A cell is allowed only if its middle and its four corners are, all by the same pin hole and the elbow
+to the same side, and so is what lies between them, taken to bulge no more than the middle stands off the corners'
+average.  Its allowed load is the least of the five, less as much.  A corner that is not reached takes the cell away,
+unless the rig reaches lines only.
 """
 
 from __future__ import annotations
@@ -16,7 +21,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 import msgspec
 import numpy as np
@@ -31,12 +36,14 @@ from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import Figures, figures, place
 from engine.schema.joints import View
 from engine.schema.model import Job, Pose
-from engine.schema.sections import outer_depth_m
 from engine.worst_case.verdict import find_problems
 
 COARSE_M = 0.20
 FINE_M = 0.10
 """Cell sizes: a first map that is there at once, then one that shows the edge to a hand's breadth."""
+
+ON_POINT_M = 1e-6
+"""A stance whose hook misses the point by more than this is of a rig that reaches lines, not areas."""
 
 Element = TypeVar("Element", bound=np.generic)
 
@@ -44,9 +51,10 @@ Element = TypeVar("Element", bound=np.generic)
 class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
     """One map; arrays have shape (across, x): rows are heights (side) or places to the left (plan).
 
-    ``use`` is the smallest worst-case use of any stance at each cell (where all are over with nominal values, the
-    smallest nominal use), infinite where the hook cannot be.  ``governing`` indexes ``names``, -1 where the hook
-    cannot be.  ``hole``, ``out_m``, ``lift_m`` and ``turns_rad`` (last axis: arms) are the stance behind the cell.
+    ``use`` is the smallest worst-case use of any stance at each cell's middle (where all are over with nominal values,
+    the smallest nominal use), infinite where the hook cannot be.  ``governing`` indexes ``names``, -1 where the hook
+    cannot be.  ``hole``, ``out_m``, ``lift_m`` and ``turns_rad`` (last axis: arms) are the stance behind it.
+    ``whole_use`` is the greatest use that is looked for in the cell, ``allowed_kg`` what may hang anywhere in it.
     """
 
     view: View
@@ -56,6 +64,7 @@ class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
     x_m: Array
     across_m: Array
     use: Array
+    whole_use: Array
     allowed_kg: Array
     names: tuple[str, ...]
     governing: NDArray[np.intp]
@@ -71,8 +80,8 @@ class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
 
     @property
     def allowed(self) -> NDArray[np.bool_]:
-        """Cells where some stance is within the limits."""
-        return self.use <= 1.0
+        """Cells where some stance is within the limits, at middle and corners."""
+        return (self.use <= 1.0) & (self.whole_use <= 1.0)
 
 
 def reach_map(
@@ -108,9 +117,8 @@ def reach_map(
     x_m, across_m = _grid(job, pose, view, cell_m)
     points, plane_m = _points(job, pose, view, x_m, across_m)
     stances = stances_at(job, pose, points)
-    near = (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_lift_m(job.truck.plate))
-    usable = stances.can & near & ~_in_the_way(job, pose, points)
-    chosen, limits = _chosen(job, pose, stances, np.argwhere(usable), stop, tell)
+    usable = _usable(job, stances, cell_m)
+    chosen, limits, nominal = _chosen(job, pose, stances, np.argwhere(usable), stop, lambda share: tell(0.5 * share))
     shape = (across_m.size, x_m.size)
 
     def on_grid(values: NDArray[Element], fill: float) -> NDArray[Element]:
@@ -126,6 +134,10 @@ def reach_map(
         np.full(shape, math.nan) if turn is None else on_grid(of_chosen(np.asarray(turn, float)), math.nan)
         for turn in stances.turns_rad
     ]
+    use, allowed_kg = on_grid(limits.use, math.inf), on_grid(limits.allowed_kg, 0.0)
+    lines = chosen.size > 0 and float(np.median(of_chosen(stances.miss_m))) > ON_POINT_M
+    middles = _Sampled(stances, _laid_out(stances, usable, nominal, lines))
+    whole = _whole(job, pose, view, (x_m, across_m), cell_m, middles, use, lines, stop)
     reach = ReachMap(
         view=view,
         problems=(),
@@ -133,8 +145,9 @@ def reach_map(
         plane_m=plane_m,
         x_m=x_m,
         across_m=across_m,
-        use=on_grid(limits.use, math.inf),
-        allowed_kg=on_grid(limits.allowed_kg, 0.0),
+        use=use,
+        whole_use=whole[0],
+        allowed_kg=np.minimum(allowed_kg, whole[1]),
         names=limits.names,
         governing=on_grid(limits.worst, -1),
         hole=on_grid(of_chosen(stances.hole), 0),
@@ -157,6 +170,133 @@ def stance_at(pose: Pose, reach: ReachMap, row: int, column: int) -> Pose:
         can=np.ones(1, bool),
     )
     return pose_of(pose, single, (0,))
+
+
+# ---------------------------------------------------------------- whole cells
+
+
+def _usable(job: Job, stances: Stances, cell_m: float) -> NDArray[np.bool_]:
+    near = (stances.miss_m <= cell_m / 2.0) & (stances.lift_m <= highest_lift_m(job.truck.plate))
+    return stances.can & near
+
+
+class _Sampled(NamedTuple):
+    """Stances at points, and the nominal use of each (boom position, elbow side, point), infinite where none is."""
+
+    stances: Stances
+    nominal: Array
+
+
+def _laid_out(stances: Stances, usable: NDArray[np.bool_], nominal: Limits, lines: bool) -> Array:
+    """Nominal uses where they belong; of a rig that reaches areas, only of stances that come to the very point."""
+    use = np.full(usable.shape, math.inf)
+    use[usable] = nominal.use
+    return use if lines else np.where(np.broadcast_to(stances.miss_m, use.shape) > ON_POINT_M, math.inf, use)
+
+
+FAMILIES_TRIED = 2
+"""Pin holes and elbow sides tried for a whole cell: those that look best with values as entered."""
+
+
+def _whole(
+    job: Job,
+    pose: Pose,
+    view: View,
+    grid: tuple[Array, Array],
+    cell_m: float,
+    middles: _Sampled,
+    use: Array,
+    lines: bool,
+    stop: Stop,
+) -> tuple[Array, Array]:
+    """Greatest use looked for in each cell, and least allowed load of its middle and corners (across, x).
+
+    Infinite, and infinite, where the middle fails already.
+    """
+    x_m, across_m = (np.append(values - cell_m / 2.0, values[-1] + cell_m / 2.0) for values in grid)
+    points, _ = _points(job, pose, view, x_m, across_m)
+    stances = stances_at(job, pose, points)
+    usable = _usable(job, stances, cell_m)
+    where = np.argwhere(usable)
+    numbers = _figures_of(job, pose, stances, where)
+    nominal = limits_in_blocks(functools.partial(best_over, job, pose), numbers, len(where), stop, quiet)
+    corners = _Sampled(stances, _laid_out(stances, usable, nominal, lines))
+    whole, allowed_kg = np.full(use.size, math.inf), np.full(use.size, math.inf)
+    cells = np.flatnonzero(use.ravel() <= 1.0)
+    crossings = _crossings(cells, len(grid[0]))
+    for _ in range(FAMILIES_TRIED):
+        if not cells.size:
+            break
+        family = _best_family(middles, corners, cells, crossings, lines)
+        whole[cells], allowed_kg[cells] = _of_family(job, pose, middles, corners, cells, crossings, family, lines, stop)
+        failed = whole[cells] > 1.0
+        hole, elbow = (index[failed] for index in family)
+        middles.nominal[hole, elbow, cells[failed]] = math.inf  # not to be tried again
+        cells, crossings = cells[failed], crossings[failed]
+    return whole.reshape(use.shape), allowed_kg.reshape(use.shape)
+
+
+def _crossings(cells: NDArray[np.intp], columns: int) -> NDArray[np.intp]:
+    """The four crossings round each cell (cells, 4), counted along a grid that is one wider."""
+    row, column = np.divmod(cells, columns)
+    first = row * (columns + 1) + column
+    return np.stack([first, first + 1, first + columns + 1, first + columns + 2], axis=1)
+
+
+def _best_family(
+    middles: _Sampled, corners: _Sampled, cells: NDArray[np.intp], crossings: NDArray[np.intp], lines: bool
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Boom position and elbow side of each cell whose greatest nominal use at middle and corners is the least."""
+    middle, round_ = middles.nominal[:, :, cells], corners.nominal[:, :, crossings]
+    if lines:
+        round_ = np.where(np.isfinite(round_), round_, middle[..., None])
+    greatest = np.maximum(middle, round_.max(axis=-1))
+    flat = greatest.reshape(-1, cells.size).argmin(axis=0)
+    hole, elbow = np.unravel_index(flat, greatest.shape[:2])
+    return hole, elbow
+
+
+def _of_family(
+    job: Job,
+    pose: Pose,
+    middles: _Sampled,
+    corners: _Sampled,
+    cells: NDArray[np.intp],
+    crossings: NDArray[np.intp],
+    family: tuple[NDArray[np.intp], NDArray[np.intp]],
+    lines: bool,
+    stop: Stop,
+) -> tuple[Array, Array]:
+    """Greatest use in each cell and least allowed load, all by the stances of one family."""
+    hole, elbow = family
+    at_middle = np.stack([hole, elbow, cells], axis=1)
+    at_corners = np.stack([np.repeat(hole, 4), np.repeat(elbow, 4), crossings.ravel()], axis=1)
+    there = np.isfinite(corners.nominal[tuple(at_corners.T)])
+    use, allowed_kg = np.full((cells.size, 5), math.inf), np.zeros((cells.size, 5))
+    worst = functools.partial(limits_over, job, pose)
+
+    def judged(sampled: _Sampled, places: NDArray[np.intp]) -> Limits:
+        return limits_in_blocks(worst, _figures_of(job, pose, sampled.stances, places), len(places), stop, quiet)
+
+    limits = judged(middles, at_middle)
+    use[:, 0], allowed_kg[:, 0] = limits.use, limits.allowed_kg
+    if there.any():
+        limits = judged(corners, at_corners[there])
+        at = np.flatnonzero(there)
+        use[at // 4, 1 + at % 4], allowed_kg[at // 4, 1 + at % 4] = limits.use, limits.allowed_kg
+    if lines:
+        missing = np.zeros_like(use, bool)
+        missing[:, 1:] = ~there.reshape(-1, 4)
+        use = np.where(missing, use[:, :1], use)
+        allowed_kg = np.where(missing, allowed_kg[:, :1], allowed_kg)
+    with np.errstate(invalid="ignore"):
+        whole = use.max(axis=1) + _bulge(use)
+    return np.where(np.isnan(whole), math.inf, whole), np.maximum(allowed_kg.min(axis=1) - _bulge(allowed_kg), 0.0)
+
+
+def _bulge(values: Array) -> Array:
+    """How far the middle stands off the average of the corners (cells), from the values of all five (cells, 5)."""
+    return np.abs(values[:, 0] - values[:, 1:].mean(axis=1))
 
 
 # ---------------------------------------------------------------- steps
@@ -196,21 +336,6 @@ def _points(job: Job, pose: Pose, view: View, x_m: Array, across_m: Array) -> tu
     return Vec(x, across, np.full(x.size, hook.z)), float(hook.z)
 
 
-def _in_the_way(job: Job, pose: Pose, points: Vec) -> NDArray[np.bool_]:
-    """Points at which the load, or the hook alone, would hang inside the truck or against its own jib mast.
-
-    Seen from above, the truck is as wide as its front tyres and ends at the fork face.  How the load is turned on its
-    sling is not known, so only points where it fits neither way are taken out.
-    """
-    load, truck, numbers = job.load, job.truck, figures(job, pose)
-    round_m = min(load.length_m, load.width_m) / 2.0 if pose.loaded else 0.0
-    mast_x = place(job, numbers).frames["boom"].origin.x
-    to_mast_m = np.hypot(points.x - mast_x, points.y) - outer_depth_m(job.rig.jib_mast.section) / 2.0
-    aside_m = np.maximum(np.abs(points.y) - truck.front_track_m.best / 2.0, 0.0)
-    ahead_m = np.maximum(points.x - numbers.front_overhang_m, 0.0)
-    return (np.hypot(aside_m, ahead_m) <= round_m) | (to_mast_m <= round_m)
-
-
 def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp]) -> Figures:
     """Figures of the stances at some places (rows of ``where``) of their arrays, one after another."""
     places, shape = tuple(where.T), stances.can.shape
@@ -229,8 +354,8 @@ def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp])
 
 def _chosen(
     job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp], stop: Stop, tell: Tell
-) -> tuple[NDArray[np.intp], Limits]:
-    """For each point one stance (its place in the arrays) and its limits in the worst case.
+) -> tuple[NDArray[np.intp], Limits, Limits]:
+    """For each point one stance (its place in the arrays) and its limits in the worst case; nominal ones of all.
 
     The stance with the smallest nominal use is tried first.  The worst case is never better than the nominal one.  So
     a point whose nominal use is over 1 keeps that, and another stance can only help where the first fails in the
@@ -253,11 +378,11 @@ def _chosen(
     others = np.setdiff1d(others, chosen)
     if not others.size:
         tell(1.0)
-        return where[chosen], limits
+        return where[chosen], limits, nominal
     both = _joined(limits, over(where[others], worst, 0.6, 1.0))
     places = np.concatenate([where[chosen], where[others]])
     least = _least_at_each_point(places[:, 2], both.use)
-    return places[least], _selected(both, least)
+    return places[least], _selected(both, least), nominal
 
 
 def _least_at_each_point(point: NDArray[np.intp], use: Array) -> NDArray[np.intp]:
@@ -311,6 +436,7 @@ def _empty(job: Job, view: View, problems: tuple[Problem, ...], cell_m: float) -
         x_m=np.zeros(0),
         across_m=np.zeros(0),
         use=none,
+        whole_use=none,
         allowed_kg=none,
         names=(),
         governing=none.astype(np.intp),

@@ -55,6 +55,17 @@ class HungLoad(NamedTuple):
         return widest + self.wander_m
 
 
+def swept_m(load: Load) -> float:
+    """Radius of the circle that a load free to turn sweeps round its plumb line."""
+    return math.hypot(load.length_m, load.width_m) / 2.0
+
+
+def seen_from_side_m(load: Load) -> float:
+    """How long a load is along the truck as it lies."""
+    along, across = abs(math.cos(load.heading_rad)), abs(math.sin(load.heading_rad))
+    return load.length_m * along + load.width_m * across
+
+
 def hung_load(load: Load, placed: Placed, count: int, wander_m: float = 0.0) -> HungLoad:
     """The load of many poses, as it may hang; ``wander_m`` is how far swing moves it aside."""
 
@@ -65,7 +76,7 @@ def hung_load(load: Load, placed: Placed, count: int, wander_m: float = 0.0) -> 
     top = wide(hook.z) - load.sling_m
     half = load.length_m / 2.0, load.width_m / 2.0
     if load.hang == "free":
-        round_m, headings = math.hypot(*half), (0.0, 0.0)
+        round_m, headings = swept_m(load), (0.0, 0.0)
     else:
         aside = TURNED_ASIDE_RAD[load.hang]
         round_m, headings = None, (load.heading_rad - aside, load.heading_rad + aside)

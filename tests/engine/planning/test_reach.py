@@ -10,7 +10,7 @@ import pytest
 
 from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import solutions_to
-from engine.planning.reach import COARSE_M, reach_map, stance_at
+from engine.planning.reach import COARSE_M, FINE_M, reach_map, stance_at
 from engine.planning.sweep import Stopped, best_over, judge
 from engine.rig.kinematics import figures, place
 from engine.schema import rig_file
@@ -34,18 +34,19 @@ def test_every_cell_tried_is_what_its_own_stance_gives(name, view):
     for row, column in picked:
         stance = stance_at(pose, reach, row, column)
         judged = judge(job, stance)
-        assert judged.within == reach.allowed[row, column]
+        assert judged.within or not reach.allowed[row, column]
+        assert judged.within == (reach.use[row, column] <= 1.0)
         best = best_over(job, stance, figures(job, stance))
         expected = judged if best.use <= 1.0 else best
         assert reach.use[row, column] == pytest.approx(float(expected.use), rel=1e-6)
-        assert reach.allowed_kg[row, column] == pytest.approx(float(expected.allowed_kg), rel=1e-6)
+        assert reach.allowed_kg[row, column] <= float(expected.allowed_kg) * (1.0 + 1e-6)
         hook = place(job, figures(job, stance)).hook_m
         across = hook.z if view == "side" else hook.y
         miss = np.hypot(hook.x - reach.x_m[column], across - reach.across_m[row])
         assert miss <= COARSE_M / 2.0 + 1e-9
 
 
-def test_a_cell_is_allowed_exactly_when_some_stance_at_its_middle_is():
+def test_the_middle_of_a_cell_holds_exactly_when_some_stance_there_does():
     job = JOBS["cold_spring_vineyard"]
     pose = job.poses[0]
     reach = reach_map(job, pose, "plan", COARSE_M)
@@ -54,7 +55,9 @@ def test_a_cell_is_allowed_exactly_when_some_stance_at_its_middle_is():
     for row, column in cells[::12]:
         point = Vec(float(reach.x_m[column]), float(reach.across_m[row]), reach.plane_m)
         solutions = solutions_to(job, pose, point, near_m=reach.cell_m / 2.0)
-        assert reach.allowed[row, column] == any(solution.use <= 1.0 for solution in solutions)
+        held = any(solution.use <= 1.0 for solution in solutions)
+        assert (reach.use[row, column] <= 1.0) == held
+        assert held or not reach.allowed[row, column]
 
 
 def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
@@ -123,6 +126,42 @@ def test_a_load_hanging_in_the_truck_or_against_its_mast_is_not_a_place():
     job = JOBS["cold_spring_vineyard"]
     reach = reach_map(job, job.poses[0], "plan", COARSE_M)
     half = min(job.load.length_m, job.load.width_m) / 2.0
-    for row, column in np.argwhere(reach.reachable):
+    for row, column in np.argwhere(reach.allowed):
         x, y = reach.x_m[column], reach.across_m[row]
         assert np.hypot(max(x - 0.4, 0.0), max(abs(y) - 0.45, 0.0)) > half
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("view", ["side", "plan"])
+@pytest.mark.parametrize("name", ["cold_spring_vineyard", "skerry_point_boatyard"])
+def test_no_point_of_an_allowed_cell_is_over(name, view):
+    """Hook points anywhere in allowed cells, most in the rim; with middles alone some were over by 8 %."""
+    job, pose = JOBS[name], JOBS[name].poses[0]
+    reach = reach_map(job, pose, view, FINE_M)
+    cells = np.argwhere(reach.allowed)
+    padded = np.pad(reach.allowed, 1)
+    inner = padded[:-2, 1:-1] & padded[2:, 1:-1] & padded[1:-1, :-2] & padded[1:-1, 2:]
+    rim = np.argwhere(reach.allowed & ~inner)
+    assert len(cells) > 10 and len(rim) > 4
+    rng = np.random.default_rng(11)
+    for number in range(300):
+        row, column = (rim if number % 4 else cells)[rng.integers(len(rim if number % 4 else cells))]
+        x, across = rng.uniform(-0.5, 0.5, 2) * reach.cell_m + (reach.x_m[column], reach.across_m[row])
+        point = Vec(x, reach.plane_m, across) if view == "side" else Vec(x, across, reach.plane_m)
+        solutions = solutions_to(job, pose, point)
+        assert min(solution.use for solution in solutions) <= 1.0
+        best = max(solution.allowed_kg for solution in solutions if solution.use <= 1.0)
+        assert best >= reach.allowed_kg[row, column] * 0.98
+
+
+def test_the_five_points_of_an_allowed_cell_hold_by_one_hole_and_elbow():
+    job, pose = JOBS["skerry_point_boatyard"], JOBS["skerry_point_boatyard"].poses[0]
+    reach = reach_map(job, pose, "plan", COARSE_M)
+    assert (reach.whole_use[reach.allowed] >= reach.use[reach.allowed] - 1e-9).all()
+    for row, column in np.argwhere(reach.allowed)[::5]:
+        held = []
+        for side, ahead in ((0.0, 0.0), (-0.5, -0.5), (-0.5, 0.5), (0.5, -0.5), (0.5, 0.5)):
+            x, y = reach.x_m[column] + ahead * reach.cell_m, reach.across_m[row] + side * reach.cell_m
+            solutions = solutions_to(job, pose, Vec(x, y, reach.plane_m))
+            held.append({solution.pose.hole for solution in solutions if solution.use <= 1.0})
+        assert set.intersection(*held), (row, column)
