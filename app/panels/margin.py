@@ -85,7 +85,7 @@ class MarginPanel(QFrame):
         if any("steel" in caution.where for caution in verdict.cautions):
             words += f"; {ASSUMED}"
         if "in the way" in verdict.state_words:
-            words = verdict.state_words.partition(": ")[2]
+            words = verdict.state_words
         elif verdict.not_entered and verdict.state == "NOT PROVEN":
             words = fill("{part} is not {lacks}", verdict.not_entered[0].numbers, job.units)
         elif verdict.state == "NOT PROVEN" and any(

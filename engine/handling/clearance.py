@@ -29,17 +29,18 @@ class Gap(msgspec.Struct, kw_only=True, frozen=True):
     """Least room of one part to one thing, less what sampling may miss; negative where it would run into it.
 
     ``called`` and ``object`` are part and thing in a sentence, ``wanted_m`` is the free space asked for, ``share`` the
-    share of the motion at which that happens.  ``unmeasured`` is whether nobody has measured the thing, so that a short
-    gap proves nothing.
+    share of the motion at which that happens.  ``worst_m`` is the gap with all that may be off against it;
+    ``unmeasured`` names what of the two nobody has measured, so that a short gap proves nothing.
     """
 
     part: str
     called: str
     object: str
     clear_m: float
+    worst_m: float
     wanted_m: float
     share: float
-    unmeasured: bool
+    unmeasured: str
 
 
 def gaps(job: Job, pose: Pose, figures_at: Callable[[Array], Figures], travel_m: float) -> tuple[Gap, ...]:
@@ -67,22 +68,32 @@ def gaps(job: Job, pose: Pose, figures_at: Callable[[Array], Figures], travel_m:
     sag_m = place_bent(job, figures).tip_m - straight.tip_m
     found = room_rows.gaps_of(job, pose, straight, count, sag_m)
     rows = found.of.rows
-    room = (found.gap - found.of.wanted_m[:, None]).reshape(len(rows), 2, count).min(axis=1)
+    room, at_worst = (
+        (values - found.of.wanted_m[:, None]).reshape(len(rows), 2, count).min(axis=1)
+        for values in (found.gap, found.worst)
+    )
     between_m = travel_m / (2.0 * (count - 1))
     # Between two samples the load's height changes by a slope's share of the way at most.
     missed_m = np.array([0.0 if row.kind == room_rows.TO_FLOOR else between_m for row in rows])
-    least_m = room.min(axis=1) - missed_m
-    met = {row.met: [at for at, other in enumerate(rows) if other.met == row.met] for row in rows}
-    return tuple(_gap(rows, room, least_m, min(places, key=least_m.__getitem__), share) for places in met.values())
+    least_m, worst_m = room.min(axis=1) - missed_m, at_worst.min(axis=1) - missed_m
+    places: dict[tuple[str, str], list[int]] = {}
+    for at, row in enumerate(rows):
+        places.setdefault((row.met, row.unmeasured), []).append(at)
+    return tuple(_gap(rows, room, least_m, worst_m, of_one, share) for of_one in places.values())
 
 
-def _gap(rows: Sequence[Row], room_m: Array, least_m: Array, at: int, share: Array) -> Gap:
+def _gap(rows: Sequence[Row], room_m: Array, least_m: Array, worst_m: Array, places: list[int], share: Array) -> Gap:
+    """The row that says most: the shortest as entered, or the shortest at worst where none is short."""
+    short = not float(least_m[places].min()) >= 0.0
+    told = least_m if short else worst_m
+    at = min(places, key=told.__getitem__)
     row = rows[at]
     return Gap(
         part=row.part,
         called=row.called,
         object=row.met,
         clear_m=float(least_m[at]) + row.wanted_m,
+        worst_m=float(worst_m[at]) + row.wanted_m,
         wanted_m=row.wanted_m,
         share=float(share[room_m[at].argmin()]),
         unmeasured=row.unmeasured,

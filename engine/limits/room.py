@@ -39,11 +39,12 @@ SHORT_WORDS = "{the_part} comes within {gap:length} of {object}; {wanted:length}
 INSIDE_WORDS = "{the_part} runs into {object} by {over:length}"
 UNDER_WORDS = "{the_part} would be {over:length} below the floor"
 USUAL_SHORT_WORDS = (
-    "{the_part} comes within {gap:length} of where {object} usually is; {wanted:length} is wanted. Measure {object}, "
-    "or say that there is none"
+    "{the_part} comes within {gap:length} of {object}; {wanted:length} is wanted. Nobody has measured {unmeasured}: "
+    "measure it, or say that there is none"
 )
 USUAL_INSIDE_WORDS = (
-    "{the_part} runs {over:length} into where {object} usually is. Measure {object}, or say that there is none"
+    "{the_part} runs {over:length} into {object}. Nobody has measured {unmeasured}, this is where it usually is: "
+    "measure it, or say that there is none"
 )
 SEVERAL = {"saddles", solids.FORKS, solids.HOOK}
 """Parts that are several things."""
@@ -171,8 +172,11 @@ def _check(row: Row, gap_m: float, place_m: Vec) -> Check:
         else:
             words = (UNDER_WORDS if row.met == FLOOR else INSIDE_WORDS) if inside else SHORT_WORDS
     if row.part in SEVERAL:
-        words = words.replace(" has ", " have ").replace(" comes ", " come ").replace(" runs ", " run ")
+        for one, many in (("has", "have"), ("comes", "come"), ("runs", "run")):
+            words = words.replace(f"{{the_part}} {one} ", f"{{the_part}} {many} ")
     numbers: dict[str, float | str] = {"the_part": row.called, "object": row.met}
+    if row.unmeasured:
+        numbers["unmeasured"] = row.unmeasured
     numbers |= {"gap": gap_m, "wanted": row.wanted_m, "over": -gap_m}
     return Check(
         of="room",
@@ -187,5 +191,5 @@ def _check(row: Row, gap_m: float, place_m: Vec) -> Check:
         words=words,
         numbers=numbers,
         source=SOURCE,
-        leaves_unproven=row.unmeasured,
+        leaves_unproven=bool(row.unmeasured),
     )

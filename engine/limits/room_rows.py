@@ -29,7 +29,9 @@ TO_OBJECTS = "room to what stands round the truck"
 TO_FLOOR = "room to the floor"
 TO_TRUCK, TO_RIG, TO_BOTH = "room to the truck", "room to the rig itself", "room to rig and truck"
 UNMEASURED = "room to what nobody has measured of the truck"
-"""The upright's top cross-member and the load backrest, where they usually are."""
+UNMEASURED_TO_OBJECTS = "room of what nobody has measured of the truck"
+"""The upright's top cross-member and the load backrest, where they usually are: against the rig, and against what
+stands round the truck."""
 
 HANGS = {
     "free": "free to turn",
@@ -53,6 +55,9 @@ _OFFS: tuple[Off, ...] = ("object", "chassis", "tail", "rig", "hung", "none")
 FAR_M = 0.3
 """A gap this much wider than wanted may be told as less than it is."""
 
+SLACK_M = 0.5
+"""How much lower than taut a hook may be over a load that stands (ours)."""
+
 LOAD, UNDER = -1, -2
 """In place of a box: the load's middle, and its underside."""
 
@@ -60,8 +65,9 @@ LOAD, UNDER = -1, -2
 class Row(NamedTuple):
     """One pair of boxes; ``box`` is the moving one among `solids.parts`, or the load.
 
-    ``called`` and ``met`` are both in a sentence; ``unmeasured`` is whether a short gap proves nothing.  ``met_box`` is
-    what it meets among `solids.parts`, None where that is not one of them.
+    ``called`` and ``met`` are both in a sentence; ``unmeasured`` names what of the two nobody has measured, so that a
+    short gap proves nothing.  ``met_box`` is what it meets among `solids.parts`, None where that is not one of them.
+    ``swings`` is whether the moving one hangs.
     """
 
     part: str
@@ -72,8 +78,9 @@ class Row(NamedTuple):
     wanted_m: float
     off: Off
     off_m: float
-    unmeasured: bool = False
+    unmeasured: str = ""
     met_box: int | None = None
+    swings: bool = False
 
 
 class Rows(NamedTuple):
@@ -95,6 +102,7 @@ class Rows(NamedTuple):
     to_floor: bool
     order: Indices
     enough_m: Array
+    swings: Array
 
 
 class Gaps(NamedTuple):
@@ -158,8 +166,8 @@ def _rows_of(
     rows += [_to_truck(job, layout, one, other) for one, other in zip(*layout.to_truck, strict=True)]
     rows += [_to_rig(job, layout, one, other) for one, other in zip(*layout.to_rig, strict=True)]
     rows += [_load_to_object(job, box) for box in load_objects]
-    if loaded and not standing:
-        rows.append(_load_to_floor(job))
+    if loaded:
+        rows.append(_load_to_floor(job, standing))
     rows += [_load_to_box(job, layout, at) for at in load_boxes]
     groups = list(dict.fromkeys((row.part, row.kind) for row in rows))
     keys = [groups.index((row.part, row.kind)) for row in rows]
@@ -183,9 +191,10 @@ def _rows_of(
         between,
         load_objects,
         load_boxes,
-        loaded and not standing,
+        loaded,
         np.array(order, dtype=int),
         np.array([row.wanted_m for row in rows]) + FAR_M,
+        np.array([float(row.swings) for row in kept]),
     )
 
 
@@ -209,18 +218,22 @@ def _called(job: _Parts, part: str) -> str:
 def _to_objects(job: _Parts, layout: solids.Layout, objects: tuple[Surrounding, ...]) -> Iterator[Row]:
     for at in layout.around.tolist():
         part, box = layout.parts[at], layout.truck[at]
-        loose_m = box.off_m if box is not None else 0.0
+        loose_m, called = 0.0, _called(job, part)
+        if box is not None:
+            loose_m, called = box.off_m, SAID[box.role]
+        unsure = called if box is not None and box.unsure else ""
         for met in objects:
             yield Row(
                 part,
-                _called(job, part),
-                TO_OBJECTS,
+                called,
+                UNMEASURED_TO_OBJECTS if unsure else TO_OBJECTS,
                 met.name,
                 at,
                 wanted_m(met, job.gaps.rig_to_object_m),
                 "object",
                 MEASURED_OFF_M[met.known] + loose_m,
-                box is not None and box.unsure,
+                unsure,
+                swings=part == solids.HOOK,
             )
 
 
@@ -232,14 +245,16 @@ def _to_truck(job: _Parts, layout: solids.Layout, one: int, other: int) -> Row:
     near = part in ("boom", "saddles", "jib mast")
     off: Off = "rig" if box.frame != "chassis" else "tail" if near else "chassis"
     called = "the boom's tail" if tail else _called(job, part)
-    kind = UNMEASURED if box.unsure else TO_TRUCK
-    return Row(part, called, kind, SAID[box.role], one, wanted, off, box.off_m, box.unsure, other)
+    said, kind = SAID[box.role], UNMEASURED if box.unsure else TO_TRUCK
+    unsure, swings = said if box.unsure else "", part == solids.HOOK
+    return Row(part, called, kind, said, one, wanted, off, box.off_m, unsure, other, swings)
 
 
 def _to_rig(job: _Parts, layout: solids.Layout, one: int, other: int) -> Row:
     part, met = layout.parts[one], layout.parts[other]
     wanted = job.gaps.rig_to_rig_m
-    return Row(part, _called(job, part), TO_RIG, _called(job, met), one, wanted, "rig", 0.0, met_box=other)
+    called, swings = _called(job, met), part == solids.HOOK
+    return Row(part, _called(job, part), TO_RIG, called, one, wanted, "rig", 0.0, met_box=other, swings=swings)
 
 
 def _load_to_object(job: _Parts, box: Surrounding) -> Row:
@@ -247,9 +262,9 @@ def _load_to_object(job: _Parts, box: Surrounding) -> Row:
     return Row(job.load.name, f"the {job.load.name}", TO_OBJECTS, box.name, LOAD, wanted, "object", off_m)
 
 
-def _load_to_floor(job: _Parts) -> Row:
-    """How high a load hangs over the floor is seen: nothing is off."""
-    wanted = job.gaps.load_to_floor_m
+def _load_to_floor(job: _Parts, standing: bool) -> Row:
+    """How high a load hangs over the floor is seen: nothing is off.  Where it stands, its sling may hang slack."""
+    wanted = -SLACK_M if standing else job.gaps.load_to_floor_m
     return Row(job.load.name, f"the {job.load.name}", TO_FLOOR, FLOOR, UNDER, wanted, "none", 0.0)
 
 
@@ -261,7 +276,8 @@ def _load_to_box(job: _Parts, layout: solids.Layout, at: int) -> Row:
     if box.role == "driver":
         wanted = max(wanted, gaps.rig_to_driver_m)
     kind, off = UNMEASURED if box.unsure else TO_BOTH, "chassis" if box.frame == "chassis" else "hung"
-    return Row(load.name, called, kind, SAID[box.role], LOAD, wanted, off, box.off_m, box.unsure)
+    said = SAID[box.role]
+    return Row(load.name, called, kind, said, LOAD, wanted, off, box.off_m, said if box.unsure else "")
 
 
 def wanted_m(box: Surrounding, usual_m: float) -> float:
@@ -304,7 +320,9 @@ def gaps_of(job: Job, pose: Pose, placed: Placed, count: int, sag_m: Vec, *, at_
             found.append(load.under[None])
         enough_m = rows.enough_m[len(rows.rows) - len(rows.load_boxes) :]
         found.append(load_to_parts(load, scene.of(rows.load_boxes), enough_m))
-    gap = np.concatenate(found)[rows.order]
+    gap = np.concatenate(found)[rows.order] - rows.swings[:, None] * _swing(job) * (
+        job.rig.hook.drop_m + job.load.sling_m
+    )
     off = _off(job, pose, placed, count)
     worst = gap - np.concatenate([off, off], axis=1)[rows.off] - rows.off_m[:, None]
     return Gaps(rows, gap, worst, scene, load)
@@ -312,13 +330,18 @@ def gaps_of(job: Job, pose: Pose, placed: Placed, count: int, sag_m: Vec, *, at_
 
 def _load(job: Job, placed: Placed, count: int, sag_m: Vec) -> HungLoad:
     """The load of many poses as it may hang, swing counted; as drawn, and then as the rig bends."""
-    wander_m = math.tan(job.policy.swing_rad) * (job.load.sling_m + job.load.height_m / 2.0)
+    wander_m = _swing(job) * (job.rig.hook.drop_m + job.load.sling_m + job.load.height_m)
     load = hung_load(job.load, placed, count, wander_m)
     x, y, under, top = (
         np.concatenate([number, number + moved])
         for number, moved in zip(load[:4], (sag_m.x, sag_m.y, sag_m.z, sag_m.z), strict=True)
     )
     return load._replace(x=x, y=y, under=under, top=top)
+
+
+def _swing(job: Job) -> float:
+    """How far what hangs goes aside, as a share of how far down it hangs: as it swings and as the truck brakes."""
+    return math.sin(math.atan(math.tan(job.policy.swing_rad) + job.policy.braking))
 
 
 def _off(job: Job, pose: Pose, placed: Placed, count: int) -> Array:

@@ -317,8 +317,12 @@ WAY = (
 TOUCH = "{part} would run {short:mm} into {object}."
 NEAR = "{part} would come within {gap:mm} of {object}; {wanted:mm} is wanted."
 UNMEASURED = (
-    "{part} would come within {gap:mm} of where {object} usually is; {wanted:mm} is wanted. Measure {object}, or say "
-    "that there is none."
+    "{part} would come within {gap:mm} of {object}; {wanted:mm} is wanted. Nobody has measured {unmeasured}: measure "
+    "it, or say that there is none."
+)
+MAY_BE_NEAR = (
+    "{part} would have {gap:mm} to {object}, less than the {wanted:mm} that is wanted once all that may be off is "
+    "against it."
 )
 NARROW = (
     "The worst case cannot be told from the limit closely enough on this step: greatest use found {peak:share}, "
@@ -328,13 +332,17 @@ NARROW = (
 
 def _in_the_way(index: int, gap: Gap) -> Objection:
     called = gap.called[0].upper() + gap.called[1:]
-    words = UNMEASURED if gap.unmeasured else TOUCH if gap.clear_m < 0.0 else NEAR
+    short = not gap.clear_m >= gap.wanted_m
+    words = MAY_BE_NEAR if not short else UNMEASURED if gap.unmeasured else TOUCH if gap.clear_m < 0.0 else NEAR
     numbers: dict[str, float | str] = {"part": called, "object": gap.object}
     if words == TOUCH:
         numbers["short"] = -gap.clear_m
     else:
         numbers |= {"gap": max(gap.clear_m, 0.0), "wanted": gap.wanted_m}
-    return Objection(step=index, stops=not gap.unmeasured, unproven=gap.unmeasured, words=words, numbers=numbers)
+    if gap.unmeasured:
+        numbers["unmeasured"] = gap.unmeasured
+    stops = short and not gap.unmeasured
+    return Objection(step=index, stops=stops, unproven=not stops, words=words, numbers=numbers)
 
 
 def _creeps(job: Job, creep: Creep, result: StepResult) -> Iterator[tuple[bool, str, dict[str, float | str]]]:
@@ -375,7 +383,7 @@ def _objections(job: Job, move: Move, index: int, result: StepResult) -> list[Ob
     if step.kind == "creep" and loaded:
         for stops, words, numbers in _creeps(job, creep_of(move), result):
             object_(stops, words, **numbers)
-    objections += [_in_the_way(index, gap) for gap in result.gaps if not gap.clear_m >= gap.wanted_m]
+    objections += [_in_the_way(index, gap) for gap in result.gaps if not gap.worst_m >= gap.wanted_m]
     if result.peak_use <= 1.0 < result.bound_use:
         object_(False, NARROW, peak=result.peak_use, bound=result.bound_use)
     for share in np.linspace(0.0, 1.0, 17) if step.kind == "arm" else ():

@@ -3,8 +3,8 @@
 Every part is an oriented box from its own section and length; a round tube is a box of its diameter.  The truck's are
 those of `engine.rig.truck_solids`; gaps are those of `engine.rig.boxes`.
 
-**Pairs.**  Parts joined to each other are not held against each other: forks, sleeves, carriage and jib mast; jib mast,
-saddles and boom; the links at a hinge, which `engine.rig.free_turn` stops; the last link, hook and sling.  Sleeves go
+**Pairs.**  Parts joined to each other are not held against each other: forks, sleeves and jib mast; jib mast, saddles
+and boom; the links at a hinge, which `engine.rig.free_turn` stops; the last link, hook and sling.  Sleeves go
 no further back than the forks they ride on, so only what stands on them is held against the truck.
 """
 
@@ -178,7 +178,7 @@ def _layout(same: IdentityKey[Truck, Rig], fitted: tuple[int, ...], sling_m: flo
         np.array([frame == TAIL for _, frame, _ in placed]),
         (*(None for _ in found), *of_truck),
         np.array(around),
-        _rows(_against_truck(found, of_truck)),
+        _rows(_against_truck(found, len(of_truck))),
         _rows(_against_rig(rig, found)),
     )
 
@@ -188,20 +188,19 @@ def _rows(pairs: Iterator[tuple[int, int]]) -> tuple[Indices, Indices]:
     return both[:, 0], both[:, 1]
 
 
-def _against_truck(found: Sequence[_Placed], of_truck: Sequence[TruckBox]) -> Iterator[tuple[int, int]]:
+def _against_truck(found: Sequence[_Placed], many: int) -> Iterator[tuple[int, int]]:
     """Which boxes of the rig may run into which of the truck; the boom by its tail."""
     for at, (part, frame, _) in enumerate(found):
         if part == FORKS or (part == "boom" and frame != TAIL):
             continue
-        for other, box in enumerate(of_truck):
-            if not (part == "jib mast" and box.frame == "forks"):
-                yield at, len(found) + other
+        for other in range(many):
+            yield at, len(found) + other
 
 
 def _against_rig(rig: Rig, found: Sequence[_Placed]) -> Iterator[tuple[int, int]]:
     """Which boxes of the rig may run into each other."""
     chain = ["boom", *(arm.name for arm in rig.arms)]
-    behind = {"jib mast": -1, "saddles": -1} | {name: place for place, name in enumerate(chain)}
+    behind = {FORKS: -1, "jib mast": -1, "saddles": -1} | {name: place for place, name in enumerate(chain)}
     fitted = [part for part, _, _ in found if part in chain]
     for at, (part, frame, _) in enumerate(found):
         if frame == TAIL or part not in (*chain, HOOK):

@@ -15,11 +15,13 @@ from typing import NamedTuple
 from engine.base.identity import IdentityKey
 from engine.rig.hinge_boxes import Box, Span
 from engine.schema.model import Truck, TruckRole
+from engine.schema.quantities import Estimate
+from engine.schema.uncertainty_bands import low_high
 
 USUAL_OFF_M = 0.05
 """How far a side of a usual box may be from the truck's own (ours)."""
 
-MEASURED_OFF_M = {"measured": 0.03, "guess": 0.10}
+MEASURED_OFF_M = {"measured": 0.03, "guess": 0.10, "typical": USUAL_OFF_M}
 """How far a side of a box that somebody entered may be off (ours)."""
 
 REAR_OVERHANG_M, GUARD_HEIGHT_M = 0.45, 2.15
@@ -29,6 +31,9 @@ BESIDE_TRACK_M = 0.12
 
 GUARD_AHEAD_M, GUARD_BACK_M = -0.10, 0.10
 """Front of the overhead guard from the front axle, and its rear ahead of the rear one."""
+
+LEAST_TALL_M, LEAST_SEAT_M, DRIVER_TO_M = 0.5, 0.5, 1.80
+"""However small a truck is entered: its upright, the length of the driver's space and its top."""
 
 DRIVER_X_M, DRIVER_HALF_M, DRIVER_FROM_M, DRIVER_BACK_M = (-1.10, -0.30), 0.35, 0.50, 0.25
 
@@ -81,7 +86,7 @@ def truck_boxes(truck: Truck) -> tuple[TruckBox, ...]:
 def _truck_boxes(same: IdentityKey[Truck]) -> tuple[TruckBox, ...]:
     (truck,) = same.parts
     measured = tuple(_measured(truck))
-    roles = {box.role for box in measured}
+    roles = {box.role for box in measured if not box.usual}
     left = {"guard": truck.has_guard, "guard_leg": truck.has_guard, "crosshead": truck.has_crosshead}
     left["backrest"] = truck.has_backrest
     usual = (box for box in _usual(truck) if box.role not in roles and left.get(box.role, True))
@@ -93,14 +98,28 @@ def _measured(truck: Truck) -> Iterator[TruckBox]:
     for solid in truck.solids:
         back_m = 0.0 if solid.link == "chassis" else ahead_m
         x, y, z = (solid.x0_m - back_m, solid.x1_m - back_m), (solid.y0_m, solid.y1_m), (solid.z0_m, solid.z1_m)
-        yield TruckBox(solid.role, _FRAMES[solid.link], (x, y, z), MEASURED_OFF_M[solid.known], False)
+        usual = solid.known == "typical"
+        yield TruckBox(solid.role, _FRAMES[solid.link], (x, y, z), MEASURED_OFF_M[solid.known], usual)
+
+
+def _off_m(estimate: Estimate[float] | None, share: float = 1.0) -> float:
+    """How far a side may be off that a size entered places; of a usual size, as far as that of any usual box."""
+    if estimate is None:
+        return USUAL_OFF_M
+    low, high = low_high(estimate, "length")
+    return max(USUAL_OFF_M, share * (estimate.best - low), share * (high - estimate.best))
 
 
 def _usual(truck: Truck) -> Iterator[TruckBox]:
-    def box(role: TruckRole, frame: str, x: Span, y: Span, z: Span) -> TruckBox:
-        return TruckBox(role, frame, (x, y, z), USUAL_OFF_M, True)
+    offs: dict[TruckRole, float] = {
+        "body": max(_off_m(truck.width_m, 0.5), _off_m(truck.rear_overhang_m)),
+        "guard": _off_m(truck.guard_height_m),
+    }
 
-    base, tall = truck.wheelbase_m.best, truck.upright.lowered_height_m
+    def box(role: TruckRole, frame: str, x: Span, y: Span, z: Span) -> TruckBox:
+        return TruckBox(role, frame, (x, y, z), offs.get(role, USUAL_OFF_M), True)
+
+    base, tall = truck.wheelbase_m.best, max(truck.upright.lowered_height_m, LEAST_TALL_M)
     half = truck.width_m.best / 2.0 if truck.width_m else truck.front_track_m.best / 2.0 + BESIDE_TRACK_M
     behind = truck.rear_overhang_m.best if truck.rear_overhang_m else REAR_OVERHANG_M
     top = truck.guard_height_m.best if truck.guard_height_m else GUARD_HEIGHT_M
@@ -111,8 +130,8 @@ def _usual(truck: Truck) -> Iterator[TruckBox]:
     for x in ((rear, rear + LEG_M), (front - LEG_M, front)):
         for y in ((guard[0], guard[0] + LEG_M), (guard[1] - LEG_M, guard[1])):
             yield box("guard_leg", "chassis", x, y, (BODY_Z_M[1], under))
-    seat = max(DRIVER_X_M[0], DRIVER_BACK_M - base), DRIVER_X_M[1]
-    yield box("driver", "chassis", seat, _about(DRIVER_HALF_M), (DRIVER_FROM_M, under))
+    seat = min(max(DRIVER_X_M[0], DRIVER_BACK_M - base), DRIVER_X_M[1] - LEAST_SEAT_M), DRIVER_X_M[1]
+    yield box("driver", "chassis", seat, _about(DRIVER_HALF_M), (DRIVER_FROM_M, max(under, DRIVER_TO_M)))
     for rail in ("upright outer", "upright inner"):
         for y in (RAIL_Y_M, (-RAIL_Y_M[1], -RAIL_Y_M[0])):
             yield box("channel", rail, RAIL_X_M, y, (RAIL_FROM_M, tall))

@@ -143,6 +143,9 @@ class Aboard(Value, kw_only=True):
     counted: bool = False
 
 
+GuardHeight = Annotated[float, Meta(ge=1.6, le=5.0)]
+"""Top of an overhead guard (m): lower, nobody sits under it."""
+
 TruckRole = Literal["body", "guard", "guard_leg", "driver", "channel", "crosshead", "carriage", "backrest"]
 """What a box of the truck is: ``guard`` is the overhead guard's roof, ``driver`` the space the driver needs,
 ``channel`` one of the upright's posts and ``crosshead`` the member across their top."""
@@ -152,13 +155,13 @@ class TruckSolid(Value, kw_only=True):
     """A box of the truck as measured; it replaces every usual box of its ``role`` (`engine.rig.truck_solids`).
 
     Measured with the upright vertical and the forks on the floor, from the front axle, the middle and the floor.
-    ``link`` is what it moves with.
+    ``link`` is what it moves with.  One that is ``typical`` is as sure as a usual box.
     """
 
     name: Name
     role: TruckRole
     link: Literal["chassis", "outer", "inner", "forks"] = "chassis"
-    known: Literal["measured", "guess"] = "guess"
+    known: Literal["typical", "guess", "measured"] = "typical"
     x0_m: Place
     x1_m: Place
     y0_m: Place
@@ -200,7 +203,7 @@ class Truck(Value, kw_only=True):
     plate: Plate | None = None
     width_m: Estimate[Length] | None = None
     rear_overhang_m: Estimate[Length] | None = None
-    guard_height_m: Estimate[Length] | None = None
+    guard_height_m: Estimate[GuardHeight] | None = None
     has_guard: bool = True
     has_crosshead: bool = True
     has_backrest: bool = True

@@ -101,7 +101,7 @@ def decode_with_changes(data: bytes, name: str = "rig file") -> Opened:
     return Opened(job, changes)
 
 
-ALLOWANCE_MISSING = "Without it every pick would look better than it is; write it, 0 or 1 if none is meant."
+ALLOWANCE_MISSING = "Without it every pick would look better than it is; write it, also where none is meant."
 
 TUBES = ("rect_tube", "round_tube")
 

@@ -48,15 +48,20 @@ def with_typical(policy: Mapping[str, Any], *, once: bool) -> tuple[dict[str, An
     once : bool
         Whether the file is of a time when a start value stood there unasked: then the typical one counts if it is more.
     """
-    filled, taken = dict(policy), list(policy.get("taken_as_typical", ()))
+    kept: Any = policy.get("taken_as_typical", ())
+    if not isinstance(kept, list | tuple):
+        kept = [kept]  # for the types to refuse
+    filled, taken = dict(policy), []
     for name, value in TYPICAL.items():
         said = policy.get(name)
         less = isinstance(said, int | float) and not isinstance(said, bool) and said < value
-        if name not in policy or (once and less):
+        fills = name not in policy or (once and less)
+        if fills:
             filled[name] = value
-            taken += [name] if name not in taken else []
-    if taken:
-        filled["taken_as_typical"] = taken
+        if fills or name in kept:
+            taken.append(name)
+    if taken or kept:
+        filled["taken_as_typical"] = [*taken, *(other for other in kept if other not in taken)]
     return filled, tuple(taken)
 
 

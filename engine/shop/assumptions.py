@@ -10,7 +10,8 @@ from collections.abc import Iterator
 
 import msgspec
 
-from engine.schema.model import Job, Pose, find_floor
+from engine.rig.truck_solids import SAID
+from engine.schema.model import Job, Pose, Truck, TruckRole, find_floor
 from engine.schema.quantities import Estimate, Known
 from engine.schema.typical_allowances import taken_words
 from engine.schema.uncertainty_bands import QuantityKind, low_high
@@ -113,6 +114,7 @@ def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
     assumptions: list[Assumption] = []
     if job.truck.typical:
         assumptions.append(Assumption(words="The truck's figures are typical of its class, not this truck's."))
+    assumptions += _shape(job.truck)
     unread: dict[Known, list[KnownNumber]] = {}
     for number in known_numbers(job, pose):
         if number.known not in MEASURED:
@@ -130,6 +132,30 @@ def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
         *assumptions,
         *(Assumption(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)),
     )
+
+
+def _shape(truck: Truck) -> Iterator[Assumption]:
+    """What of the truck's shape nobody has measured, and what is said not to be there."""
+    measured = {solid.role for solid in truck.solids if solid.known != "typical"}
+    sizes = {
+        "width": truck.width_m,
+        "rear overhang": truck.rear_overhang_m,
+        "height of the guard": truck.guard_height_m,
+    }
+    usual = [name for name, size in sizes.items() if size is None]
+    left: dict[TruckRole, bool] = {"crosshead": truck.has_crosshead, "backrest": truck.has_backrest}
+    usual += [SAID[role].removeprefix("the ") for role, there in left.items() if there and role not in measured]
+    if usual:
+        words = "Of the truck's shape taken as usual, not measured: {parts}."
+        yield Assumption(words=words, numbers={"parts": ", ".join(usual)})
+    here = {
+        "overhead guard": truck.has_guard,
+        "top cross-member": truck.has_crosshead,
+        "load backrest": truck.has_backrest,
+    }
+    gone = [name for name, there in here.items() if not there]
+    if gone:
+        yield Assumption(words="Said not to be on the truck: {parts}.", numbers={"parts": ", ".join(gone)})
 
 
 def _group(known: Known, group: list[KnownNumber]) -> Assumption:

@@ -168,7 +168,8 @@ def stops_of(job: Job, field: str) -> tuple[float, float]:
         case "lift_m":
             return upright.lift_min_m, upright.lift_max_m
         case "tilt_rad":
-            return -upright.tilt_forward_max_rad, upright.tilt_back_max_rad
+            # The lean allowed for is taken off what stands here: fully tilted back it may not be there at all.
+            return -upright.tilt_forward_max_rad, upright.tilt_back_max_rad + job.policy.lean_rad
         case "boom_out_m":
             return boom_limits_m(job)
         case _:

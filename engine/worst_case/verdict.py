@@ -41,8 +41,7 @@ STATE_WORDS: dict[State, str] = {
     "REFUSED": "Refused: no verdict",
 }
 
-IN_THE_WAY = "Over: something is in the way"
-MAY_BE_IN_THE_WAY = "Not proven: something may be in the way"
+IN_THE_WAY, MAY_BE_IN_THE_WAY = "Something is in the way", "Something may be in the way"
 
 
 class Verdict(msgspec.Struct, kw_only=True, frozen=True):

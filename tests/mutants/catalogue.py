@@ -747,7 +747,7 @@ LIMITS = (
             "not float(check.use) <= 1.0",
             "what nobody has measured leaves a pose unproven",
         ),
-        ("leaves_unproven=row.unmeasured", "leaves_unproven=False", "what nobody has measured is not over"),
+        ("leaves_unproven=bool(row.unmeasured)", "leaves_unproven=False", "what nobody has measured is not over"),
         (
             "told = room if not least >= 0.0 else at_worst",
             "told = at_worst",
@@ -766,7 +766,7 @@ LIMITS = (
             "stands only when set down",
         ),
         ('gaps.rig_to_driver_m if box.role == "driver"', 'gaps.rig_to_truck_m if box.role == "driver"', "120 mm"),
-        ("kind = UNMEASURED if box.unsure else TO_TRUCK", "kind = TO_TRUCK", "what nobody has measured is by itself"),
+        ("UNMEASURED if box.unsure else TO_TRUCK", "TO_TRUCK", "what nobody has measured is by itself"),
         ("- rows.off_m[:, None]", "", "a box may be off"),
         ("worst = gap - np.concatenate([off, off], axis=1)[rows.off]", "worst = gap", "a pose may be off"),
         ("[number, number + moved]", "[number, number]", "the load hangs lower as the rig bends"),
@@ -790,7 +790,7 @@ LIMITS = (
         ('self.usual and self.role in ("crosshead", "backrest")', "False", "both differ from truck to truck"),
         ("if box.role not in roles and", "if", "a measured box replaces the usual one"),
         ('0.0 if solid.link == "chassis" else ahead_m', "0.0", "measured from the front axle"),
-        ("(DRIVER_FROM_M, under)", "(DRIVER_FROM_M, 1.0)", "the driver's head"),
+        ("(DRIVER_FROM_M, max(under, DRIVER_TO_M))", "(DRIVER_FROM_M, 1.0)", "the driver's head"),
     ),
     *_mutants(
         "limits",

@@ -19,7 +19,8 @@ from engine.rig import solids
 from engine.rig.check import Check
 from engine.rig.kinematics import drawn, figures, fitted_arms
 from engine.schema import rig_file
-from engine.schema.model import Job, Pose, Surrounding
+from engine.schema.model import Job, Pose, Surrounding, TruckSolid
+from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import Verdict, evaluate
 
 REPLACE = msgspec.structs.replace
@@ -117,7 +118,9 @@ def test_a_load_under_the_floor_is_over() -> None:
     assert float(short.allowed) == pytest.approx(bottom, abs=0.08)
     assert "below the floor" in fill(short.words, short.numbers, "metric")
     standing = REPLACE(POSE, at="set_down")
-    assert evaluate(job, standing).room.short == ()
+    assert evaluate(job, standing).state == "OVER", "no sling hangs so slack"
+    slack = REPLACE(BOATYARD, load=REPLACE(BOATYARD.load, sling_m=0.4 + 0.6 + 0.3, rigging=None))
+    assert evaluate(slack, POSE).state == "OVER" and evaluate(slack, standing).room.short == ()
 
 
 def test_the_load_may_stand_on_what_it_is_set_on_and_nowhere_near_anything_else() -> None:
@@ -277,7 +280,10 @@ def test_a_tail_over_a_usual_cross_member_is_not_proven_until_that_is_measured()
     assert float(tail.allowed) == pytest.approx(-0.10, abs=0.001)
     said = why(usual, POSE, verdict).cause
     words = fill(said.words, said.numbers, "metric")
-    assert words.startswith("Something may be in the way") and "Measure the upright's top cross-member" in words
+    assert (
+        words.startswith("Something may be in the way")
+        and "Nobody has measured the upright's top cross-member" in words
+    )
     gone = REPLACE(usual, truck=REPLACE(usual.truck, has_crosshead=False))
     assert evaluate(gone, POSE).state == "WITHIN"
     here = REPLACE(BOATYARD.truck.solids[0], z0_m=1.88, z1_m=2.00)
@@ -357,3 +363,66 @@ def test_removing_what_was_measured_of_the_truck_is_never_greener(hole: int) -> 
     for change in ({"solids": ()}, {"guard_height_m": None}, {"solids": (), "guard_height_m": None}):
         forgot = REPLACE(BOATYARD, truck=REPLACE(BOATYARD.truck, **change))
         assert (evaluate(forgot, pose).allowed_load_kg or 0.0) <= allowed + 1e-9
+
+
+def test_a_guessed_guard_height_proves_less_than_a_taped_one() -> None:
+    """The tail is 2.25 m up: over a guard of 2.05 by 200 mm; a guess of 2.05 may be a guard of 2.87."""
+    for known, state in (("measured", "WITHIN"), ("guess", "NOT PROVEN")):
+        truck = REPLACE(BOATYARD.truck, guard_height_m=Estimate(best=2.05, known=known))
+        assert evaluate(REPLACE(BOATYARD, truck=truck), POSE).state == state
+
+
+def test_a_collision_of_measured_steel_is_over_whatever_else_is_near() -> None:
+    """A pipe 40 mm behind the channels and just under where the cross-member usually is."""
+    memorials = rig_file.read(SAMPLES / "greywether_memorials.rig.json")
+    pose = REPLACE(memorials.poses[1], loaded=False, lift_m=2.0)
+    ahead, top = memorials.truck.front_overhang_m.best, memorials.truck.upright.lowered_height_m + 1.0
+    places = {
+        "x0_m": ahead - 0.3,
+        "x1_m": ahead - 0.15,
+        "y0_m": -0.2,
+        "y1_m": 0.2,
+        "z0_m": top - 0.06,
+        "z1_m": top + 0.5,
+    }
+    pipe = Surrounding(name="pipe", known="measured", **places)
+    for has in (True, False):
+        truck = REPLACE(memorials.truck, has_crosshead=has, solids=())
+        assert evaluate(REPLACE(memorials, surroundings=(pipe,), truck=truck), pose).state == "OVER"
+
+
+def test_what_swings_goes_as_far_aside_as_its_lowest_edge() -> None:
+    """Pull of tan 1 deg and 0.02 of braking together: the sine of its angle times hook, sling and the load's height."""
+    policy = REPLACE(LINTEL.policy, swing_rad=math.radians(1.0), braking=0.02)
+    pull = math.tan(math.radians(1.0)) + 0.02
+    load = LINTEL.load
+    aside_m = pull / math.hypot(1.0, pull) * (LINTEL.rig.hook.drop_m + load.sling_m + load.height_m)
+    still, swung = (
+        next(c for c in evaluate(one, one.poses[0]).room.checks if c.kind == room_rows.TO_BOTH)
+        for one in (LINTEL, REPLACE(LINTEL, policy=policy))
+    )
+    assert still.numbers["object"] == swung.numbers["object"] == "the jib mast"
+    assert float(still.allowed) - float(swung.allowed) == pytest.approx(aside_m, abs=1e-6) and aside_m > 0.02
+
+
+def test_a_sling_through_a_fork_is_over() -> None:
+    """Arms folded back so that the hook is plumb over the right blade, the load hung under it."""
+    vineyard = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
+    mass = REPLACE(vineyard.load.mass_kg, best=20.0, low=None, high=None)
+    sizes = {"height_m": 0.3, "length_m": 0.3, "width_m": 0.3, "sling_m": vineyard.rig.jib_mast.length_m + 1.0}
+    job = REPLACE(vineyard, load=REPLACE(vineyard.load, mass_kg=mass, **sizes))
+    arms = (REPLACE(POSE.arms[0], turn_rad=-1.613), REPLACE(POSE.arms[1], turn_rad=-2.331))
+    pose = REPLACE(vineyard.poses[0], hole=5, free_out_m=None, lift_m=2.067, arms=arms)
+    verdict = evaluate(job, pose)
+    assert verdict.state == "OVER"
+    assert any(check.part == solids.HOOK and check.kind == room_rows.TO_RIG for check in verdict.room.short)
+
+
+def test_a_jib_mast_that_leans_into_a_measured_backrest_is_over() -> None:
+    ahead = BOATYARD.truck.front_overhang_m.best
+    places = {"x0_m": ahead - 0.1, "x1_m": ahead, "y0_m": -0.5, "y1_m": 0.5, "z0_m": 0.5, "z1_m": 1.0}
+    rest = TruckSolid(name="rest", role="backrest", link="forks", known="measured", **places)
+    truck = REPLACE(BOATYARD.truck, solids=(*BOATYARD.truck.solids, rest))
+    mast = REPLACE(BOATYARD.rig.jib_mast, foot_x_m=0.3, lean_rad=0.35)
+    job = REPLACE(BOATYARD, truck=truck, rig=REPLACE(BOATYARD.rig, jib_mast=mast))
+    assert any(check.part == "jib mast" for check in evaluate(job, POSE).room.short)

@@ -59,7 +59,7 @@ def test_the_carousel_horse_is_unsafe_to_travel_raised_from_the_move_itself() ->
     raised = plan(CAROUSEL, RAISED)
     assert raised.state == "OVER" and raised.steps[0].over
     words = said(raised)
-    assert "Unsafe to travel raised: the load's underside would be 1.30 m up" in words
+    assert "Unsafe to travel raised: the load's underside would be 1.63 m up" in words
     assert "Nobody has said how fast it creeps: walking pace is taken" in words
     assert "no faster than 2.9 km/h" in words
     level = creep_of(REPLACE(RAISED, stop_m=0.5, step_m=0.0))

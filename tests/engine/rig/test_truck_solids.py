@@ -84,3 +84,33 @@ def test_a_measured_box_replaces_every_usual_one_of_its_role() -> None:
 def test_a_box_inside_out_is_refused() -> None:
     with pytest.raises(ValueError, match=r"Expected z1_m over z0_m 1\.5, got 1\.4"):
         TruckSolid(name="top", role="crosshead", x0_m=0, x1_m=1, y0_m=0, y1_m=1, z0_m=1.5, z1_m=1.4)
+
+
+def test_a_typical_box_is_no_measured_one_and_replaces_nothing() -> None:
+    """A new row of the form proves nothing until somebody says how it is known."""
+    head = TruckSolid(name="top", role="crosshead", link="inner", x0_m=0, x1_m=1, y0_m=0, y1_m=1, z0_m=0.2, z1_m=0.3)
+    assert head.known == "typical"
+    both = boxes_of(REPLACE(TRUCK, solids=(head,)), "crosshead")
+    assert len(both) == 2 and all(box.unsure for box in both)
+
+
+def test_a_size_that_is_a_guess_leaves_its_side_as_unsure_as_it_is() -> None:
+    """1.80 to 2.20 about 2.15: 350 mm lower at worst; a taped one is as sure as a usual box."""
+    guessed = Estimate(best=2.15, known="guess", low=1.80, high=2.20)
+    assert the_box(REPLACE(TRUCK, guard_height_m=guessed), "guard").off_m == pytest.approx(0.35)
+    taped = Estimate(best=2.15, known="measured")
+    assert the_box(REPLACE(TRUCK, guard_height_m=taped), "guard").off_m == 0.05
+    wide = Estimate(best=1.2, known="guess", low=1.0, high=1.4)
+    assert the_box(REPLACE(TRUCK, width_m=wide), "body").off_m == pytest.approx(0.10), "half of it each side"
+
+
+def test_however_small_a_truck_is_entered_its_boxes_are_not_inside_out() -> None:
+    short = REPLACE(
+        TRUCK,
+        wheelbase_m=Estimate(best=0.3, known="guess"),
+        guard_height_m=Estimate(best=1.6, known="guess"),
+        upright=REPLACE(TRUCK.upright, lowered_height_m=0.05),
+    )
+    for box in truck_boxes(short):
+        assert all(low < high for low, high in box.box), box
+    assert the_box(short, "driver").box[2][1] == 1.80, "the driver is as tall under a low guard"

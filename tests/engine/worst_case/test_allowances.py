@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import msgspec
@@ -63,3 +64,11 @@ def test_lean_does_not_hold_up_a_load_that_tips_the_truck_sideways() -> None:
     assert leaned[0] <= plain[0] + 1e-6
     front = next(name for name in plain[1] if "tipping, front" in name)
     assert leaned[1][front] > plain[1][front] * 1.01
+
+
+def test_lean_does_not_help_at_the_stop_of_the_tilt_either() -> None:
+    """Fully tilted back, and the design factor a hair up so that the boom is just over: it stays so with lean."""
+    job = rig_file.read(next(path for path in SAMPLES if "brightlea" in path.name))
+    pose = REPLACE(job.poses[0], tilt_rad=job.truck.upright.tilt_back_max_rad)
+    allowed = [worst(job, pose, lean_rad=value)[0] for value in (0.0, 0.01, 0.0175, 0.04)]
+    assert all(later <= earlier * (1.0 + 1e-6) for earlier, later in itertools.pairwise(allowed))
