@@ -303,10 +303,10 @@ INCHING = (
     "The load is raised, its underside {up:m} up: inch it no more than {far:m}, no faster than {fast:speed}, nobody "
     "beside it."
 )
-CREEP = "Creeping at {speed:speed}, stopping within {stop:length}, over a step of {step:length} under one front wheel."
+CREEP = "Creeping at {speed:speed}, stopping within {stop:m}, over a step of {step:mm} under one front wheel."
 CREEP_BLANK = (
-    "Nobody has said how fast it creeps: walking pace is taken, {speed:speed}, stopping within {stop:length}, over a "
-    "step of {step:length} under one front wheel."
+    "Nobody has said how fast it creeps: walking pace is taken, {speed:speed}, stopping within {stop:m}, over a step "
+    "of {step:mm} under one front wheel."
 )
 TOO_FAST = "At that speed a stop is over a limit; no faster than {fastest:speed_down}."
 NO_SPEED = "At no speed does a stop keep every limit."

@@ -54,6 +54,7 @@ class Advice(msgspec.Struct, kw_only=True, frozen=True):
 
 
 ENOUGH = "allows {allowed:kg_down}: enough for {load:kg}"
+CLEAR = "is within the limits with the hook empty; {allowed:kg_down} might hang there"
 NOT_ENOUGH = "allows {allowed:kg_down}: not enough for {load:kg} ({governing})"
 UNLIKELY = "allows {allowed:kg_down} of a load weighed exactly, but {load:kg} is not known that well ({governing})"
 
@@ -112,7 +113,8 @@ def _trials(job: Job, pose: Pose) -> Iterator[RemedyTrial]:
 def _judged(kind: str, change: Change) -> RemedyTrial:
     judged = judge(change.job, change.pose)
     load_kg = change.job.load.mass_kg.best if change.pose.loaded else 0.0
-    result = ENOUGH if judged.within else UNLIKELY if judged.allowed_kg >= load_kg else NOT_ENOUGH
+    empty = not change.pose.loaded
+    result = (CLEAR if empty else ENOUGH) if judged.within else UNLIKELY if judged.allowed_kg >= load_kg else NOT_ENOUGH
     return RemedyTrial(
         kind=kind,
         words=change.words,

@@ -71,7 +71,7 @@ def test_lowered_it_may_be_crept_at_walking_pace_if_it_stops_gently() -> None:
     assert (LOWERED.speed_m_s, LOWERED.stop_m) == (1.4, 1.0)
     lowered = plan(CAROUSEL, LOWERED)
     assert lowered.state == "WITHIN"
-    assert "Creeping at 5 km/h, stopping within 1 m" in said(lowered)
+    assert "Creeping at 5 km/h, stopping within 1.00 m" in said(lowered)
     hard = plan(CAROUSEL, REPLACE(LOWERED, stop_m=0.5))
     assert hard.state == "OVER" and "no faster than" in said(hard)
     assert plan(CAROUSEL, REPLACE(LOWERED, stop_m=None)).state == "OVER", "the brakes stop it in 0.5 m"

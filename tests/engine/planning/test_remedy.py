@@ -146,6 +146,7 @@ def test_a_boom_with_its_tail_at_the_driver_is_slid_out():
     assert answer.kind == "clear" and answer.pose.hole == 1
     assert answer.words.startswith("Slide the boom out to hole {hole}")
     assert answer.numbers["by"] == pytest.approx(9 * 0.150)
+    assert fill(answer.result, answer.numbers, "metric").startswith("is within the limits with the hook empty")
     assert evaluate(answer.job, answer.pose).state == "WITHIN"
 
 
