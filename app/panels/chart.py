@@ -147,6 +147,9 @@ class ChartPanel(QWidget):
         load = show(allowed_kg, "kg_down", units)
         item = QTableWidgetItem(f"{load}\n{governing.partition(':')[0]}")
         item.setToolTip(f"{load}, gives first: {governing}")
+        if chart.in_the_way[arm_set, hole, height]:
+            item.setText(f"\N{EM DASH}\n{governing.partition(':')[0]}")
+            item.setToolTip(f"Something is in the way: {governing}")
         if self._colours is not None and allowed_kg < wanted_kg:
             item.setBackground(QBrush(QColor(self._colours.line), Qt.BrushStyle.BDiagPattern))
             item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted_kg, 'kg', units)}")

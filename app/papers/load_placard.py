@@ -56,14 +56,19 @@ def add_load_table(sheet: Sheet, subject: Subject, loads: Placard, size: int) ->
     columns = [
         Column("hole", 0.55),
         Column("boom out", 1.0, "right"),
+        Column("hook at", 1.5, "right"),
         *(Column(arms.name, 1.15, "right") for arms in loads.arm_sets),
     ]
     rows = []
-    for hole, out_m, row in zip(loads.holes, loads.out_m, loads.cells, strict=True):
+    for hole, out_m, between, row in zip(loads.holes, loads.out_m, loads.between_m, loads.cells, strict=True):
         cells = ["-" if cell.allowed_kg is None else subject.show_down(cell.allowed_kg) for cell in row]
-        rows.append([str(hole), subject.show(out_m, "m"), *cells])
+        low, high = ("", "-") if between is None else (subject.show(height_m, "m") for height_m in between)
+        heights = f"{low.removesuffix(' m')}\N{EN DASH}{high}" if low else high
+        rows.append([str(hole), subject.show(out_m, "m"), heights, *cells])
     sheet.table(columns, rows, size)
     governing = dict.fromkeys(cell.governing for row in loads.cells for cell in row if cell.governing)
+    if any(cell.allowed_kg is None for row in loads.cells for cell in row):
+        sheet.text("- : nothing may hang there: the hook cannot be there, or something is in the way.", SMALL)
     sheet.text("What gives first in these figures: " + "; ".join(governing) + ".", SMALL)
 
 
@@ -78,7 +83,7 @@ def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
     hook = "not known" if loads.hook_m is None else " to ".join(show(height_m, "m") for height_m in loads.hook_m)
     rig_kg = sum(float(body.mass_kg) for body in subject.verdict.placed.bodies if body.group == "rig")
     rows = [
-        ["hook height these figures hold for", hook],
+        ["hook height, whichever is narrower here or in the row", hook],
         ["forks no higher than", show(loads.lift_max_m, "m")],
         ["tilt of the upright", show(subject.pose.tilt_rad, "deg")],
         ["floor", f"{floor.name}: firm, {', '.join(slopes) or 'fall not known'}"],

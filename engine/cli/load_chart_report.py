@@ -53,8 +53,13 @@ def as_text(job: Job, chart: Chart, system: System) -> str:
         lines += ["", arm_set.name, _row("hole, out", heights)]
         for hole, out_m in enumerate(chart.out_m):
             cells = [
-                _cell(float(allowed_kg), letters.get(int(index), ""), system)
-                for allowed_kg, index in zip(chart.allowed_kg[table, hole], chart.governing[table, hole], strict=True)
+                _cell(float(allowed_kg), letters.get(int(index), ""), bool(in_the_way), system)
+                for allowed_kg, index, in_the_way in zip(
+                    chart.allowed_kg[table, hole],
+                    chart.governing[table, hole],
+                    chart.in_the_way[table, hole],
+                    strict=True,
+                )
             ]
             lines.append(_row(f"{chart.holes[hole]:>2}, {show(out_m, 'm', system)}", cells))
     lines += ["", "Governed by:", *(f"  {letter}  {chart.names[index]}" for index, letter in letters.items())]
@@ -70,5 +75,7 @@ def _row(name: str, cells: list[str]) -> str:
     return f"  {name:<16}" + "".join(f"{cell:>16}" for cell in cells)
 
 
-def _cell(allowed_kg: float, letter: str, system: System) -> str:
-    return "cannot be" if math.isnan(allowed_kg) else f"{show(allowed_kg, 'kg_down', system)} {letter}"
+def _cell(allowed_kg: float, letter: str, in_the_way: bool, system: System) -> str:
+    if math.isnan(allowed_kg):
+        return "cannot be"
+    return f"in the way {letter}" if in_the_way else f"{show(allowed_kg, 'kg_down', system)} {letter}"

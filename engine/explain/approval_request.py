@@ -158,14 +158,15 @@ def _at_hole(job: Job, pose: Pose, hole: int, chart: Chart) -> RigAtHole:
 
 
 def _least_load(chart: Chart, hole: int) -> tuple[int | None, str]:
-    """Least allowed load at a hole over all hook heights, arms straight (the chart's first arm pose), and its limit."""
+    """Least allowed load at a hole, arms straight, over the heights at which nothing is in the way, and its limit."""
     if chart.problems or hole not in chart.holes:
         return None, ""
-    row = chart.allowed_kg[0, chart.holes.index(hole)]
+    column = chart.holes.index(hole)
+    row = np.where(chart.in_the_way[0, column], np.nan, chart.allowed_kg[0, column])
     if not np.isfinite(row).any():
         return None, ""
     at = int(np.nanargmin(row))
-    return whole_down(row[at]), chart.names[chart.governing[0, chart.holes.index(hole), at]]
+    return whole_down(row[at]), chart.names[chart.governing[0, column, at]]
 
 
 def _worst_poses(job: Job, pose: Pose) -> tuple[WorstPose, ...]:

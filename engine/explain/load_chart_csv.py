@@ -46,4 +46,6 @@ def _rows(chart: Chart, system: System) -> Iterator[tuple[object, ...]]:
                     yield (*pose, "", "", "cannot be")
                     continue
                 reach, load = show(float(chart.reach_m[cell]), "m", system), show(allowed_kg, "kg_down", system)
+                if chart.in_the_way[cell]:
+                    load = ""
                 yield (*pose, reach, load, chart.names[int(chart.governing[cell])])

@@ -1,6 +1,7 @@
 """The load placard's numbers: for every usable pin hole and arm pose the load that may hang there, at any hook height.
 
-Each load is the least over all hook heights of the load chart, in the worst case, at the floor and tilt of one pose.
+Each load is the least over the hook heights of the load chart, in the worst case, at the floor and tilt of one pose:
+over those between which nothing is in the way of any arm pose in that hole, the longest stretch of them.
 Where an approval is entered, the load is no more than it allows, and only fork heights that it covers count.  Loads are
 always rounded down.
 """
@@ -27,7 +28,7 @@ MOST_ARM_SETS = 7
 
 
 class Cell(msgspec.Struct, kw_only=True, frozen=True):
-    """Allowed load (whole kg) and the governing limit; ``None`` where the hook cannot be at any height."""
+    """Allowed load (whole kg) and the governing limit; ``None`` where the hook cannot be or something is in the way."""
 
     allowed_kg: int | None
     governing: str
@@ -36,7 +37,8 @@ class Cell(msgspec.Struct, kw_only=True, frozen=True):
 class Placard(msgspec.Struct, kw_only=True, frozen=True):
     """Cells of shape (hole, arm set).
 
-    ``hook_m`` is the lowest and highest hook height that the loads hold for, ``lift_max_m`` the greatest fork height.
+    ``hook_m`` is the lowest and highest hook height that any load holds for, ``between_m`` those of each hole, None
+    where no load does; ``lift_max_m`` is the greatest fork height.
     """
 
     problems: tuple[Problem, ...]
@@ -44,6 +46,7 @@ class Placard(msgspec.Struct, kw_only=True, frozen=True):
     out_m: tuple[float, ...]
     arm_sets: tuple[ArmSet, ...]
     cells: tuple[tuple[Cell, ...], ...]
+    between_m: tuple[tuple[float, float] | None, ...]
     hook_m: tuple[float, float] | None
     lift_max_m: float
 
@@ -65,27 +68,54 @@ def placard_of(job: Job, chart: Chart) -> Placard:
     # A fork height is read with a tape: one nearer to the approval's than a tape's error may be above it.
     reading_error_m = TAPE_M if job.approval is not None and top_m < job.truck.upright.lift_max_m else 0.0
     holds = np.isfinite(chart.allowed_kg) & (chart.lift_m <= top_m - reading_error_m + LIFT_TOLERANCE_M)
-    cells = tuple(
-        tuple(_cell(job, chart, holds, (arm_set, hole)) for arm_set in range(len(chart.arm_sets)))
-        for hole in range(len(chart.holes) if not chart.problems else 0)
-    )
-    heights_m = [height_m for row, height_m in enumerate(chart.hook_heights_m) if holds[:, :, row].any()]
+    holds &= ~chart.in_the_way
+    rows = [_hole(job, chart, holds, hole) for hole in range(len(chart.holes) if not chart.problems else 0)]
+    ends = [between for between, _ in rows if between is not None]
     return Placard(
         problems=chart.problems,
         holes=chart.holes,
         out_m=chart.out_m,
         arm_sets=chart.arm_sets,
-        cells=cells,
-        hook_m=(min(heights_m), max(heights_m)) if heights_m else None,
+        cells=tuple(cells for _, cells in rows),
+        between_m=tuple(between for between, _ in rows),
+        hook_m=(min(low for low, _ in ends), max(high for _, high in ends)) if ends else None,
         lift_max_m=top_m,
     )
 
 
-def _cell(job: Job, chart: Chart, holds: NDArray[np.bool_], column: tuple[int, int]) -> Cell:
-    """The least of one column of the chart (arm set, hole) over the hook heights at which it holds."""
-    if not holds[column].any():
-        return Cell(allowed_kg=None, governing="")
-    row = int(np.where(holds[column], chart.allowed_kg[column], np.inf).argmin())
+def _hole(
+    job: Job, chart: Chart, holds: NDArray[np.bool_], hole: int
+) -> tuple[tuple[float, float] | None, tuple[Cell, ...]]:
+    """The hook heights of one hole, and its cells: of every arm pose that holds at all of those heights."""
+    clear = np.asarray(holds[:, hole])  # (arm sets, heights)
+    kept = [arm_set for arm_set in range(len(clear)) if clear[arm_set].any()]
+    while kept and not clear[kept].all(axis=0).any():
+        kept.remove(min(kept, key=lambda arm_set: int(clear[arm_set].sum())))
+    nothing = Cell(allowed_kg=None, governing="")
+    if not kept:
+        return None, (nothing,) * len(chart.arm_sets)
+    low, high = _longest_run(np.atleast_1d(clear[kept].all(axis=0)))
+    cells = tuple(
+        _cell(job, chart, (arm_set, hole), low, high) if arm_set in kept else nothing
+        for arm_set in range(len(chart.arm_sets))
+    )
+    return (chart.hook_heights_m[low], chart.hook_heights_m[high]), cells
+
+
+def _longest_run(true: NDArray[np.bool_]) -> tuple[int, int]:
+    """First and last place of the longest run, the last of those as long."""
+    best, start = (0, -1), 0
+    for place, value in enumerate(true):
+        if not value:
+            start = place + 1
+        elif place - start >= best[1] - best[0]:
+            best = start, place
+    return best
+
+
+def _cell(job: Job, chart: Chart, column: tuple[int, int], low: int, high: int) -> Cell:
+    """The least of one column of the chart (arm set, hole) over a stretch of hook heights."""
+    row = low + int(chart.allowed_kg[column][low : high + 1].argmin())
     allowed_kg = float(chart.allowed_kg[column][row])
     approved_kg = approved_load_kg(job, float(chart.lift_m[column][row]))
     if approved_kg is not None and approved_kg < allowed_kg:

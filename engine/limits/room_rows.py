@@ -67,7 +67,7 @@ class Row(NamedTuple):
 
     ``called`` and ``met`` are both in a sentence; ``unmeasured`` names what of the two nobody has measured, so that a
     short gap proves nothing.  ``met_box`` is what it meets among `solids.parts`, None where that is not one of them.
-    ``swings`` is whether the moving one hangs.
+    ``hangs`` is whether the moving one hangs.
     """
 
     part: str
@@ -80,7 +80,7 @@ class Row(NamedTuple):
     off_m: float
     unmeasured: str = ""
     met_box: int | None = None
-    swings: bool = False
+    hangs: bool = False
 
 
 class Rows(NamedTuple):
@@ -102,7 +102,7 @@ class Rows(NamedTuple):
     to_floor: bool
     order: Indices
     enough_m: Array
-    swings: Array
+    hangs: Array
 
 
 class Gaps(NamedTuple):
@@ -194,7 +194,7 @@ def _rows_of(
         loaded,
         np.array(order, dtype=int),
         np.array([row.wanted_m for row in rows]) + FAR_M,
-        np.array([float(row.swings) for row in kept]),
+        np.array([float(row.hangs) for row in kept]),
     )
 
 
@@ -233,7 +233,7 @@ def _to_objects(job: _Parts, layout: solids.Layout, objects: tuple[Surrounding, 
                 "object",
                 MEASURED_OFF_M[met.known] + loose_m,
                 unsure,
-                swings=part == solids.HOOK,
+                hangs=part == solids.HOOK,
             )
 
 
@@ -246,15 +246,15 @@ def _to_truck(job: _Parts, layout: solids.Layout, one: int, other: int) -> Row:
     off: Off = "rig" if box.frame != "chassis" else "tail" if near else "chassis"
     called = "the boom's tail" if tail else _called(job, part)
     said, kind = SAID[box.role], UNMEASURED if box.unsure else TO_TRUCK
-    unsure, swings = said if box.unsure else "", part == solids.HOOK
-    return Row(part, called, kind, said, one, wanted, off, box.off_m, unsure, other, swings)
+    unsure, hangs = said if box.unsure else "", part == solids.HOOK
+    return Row(part, called, kind, said, one, wanted, off, box.off_m, unsure, other, hangs)
 
 
 def _to_rig(job: _Parts, layout: solids.Layout, one: int, other: int) -> Row:
     part, met = layout.parts[one], layout.parts[other]
     wanted = job.gaps.rig_to_rig_m
-    called, swings = _called(job, met), part == solids.HOOK
-    return Row(part, _called(job, part), TO_RIG, called, one, wanted, "rig", 0.0, met_box=other, swings=swings)
+    called, hangs = _called(job, met), part == solids.HOOK
+    return Row(part, _called(job, part), TO_RIG, called, one, wanted, "rig", 0.0, met_box=other, hangs=hangs)
 
 
 def _load_to_object(job: _Parts, box: Surrounding) -> Row:
@@ -320,7 +320,7 @@ def gaps_of(job: Job, pose: Pose, placed: Placed, count: int, sag_m: Vec, *, at_
             found.append(load.under[None])
         enough_m = rows.enough_m[len(rows.rows) - len(rows.load_boxes) :]
         found.append(load_to_parts(load, scene.of(rows.load_boxes), enough_m))
-    gap = np.concatenate(found)[rows.order] - rows.swings[:, None] * _swing(job) * (
+    gap = np.concatenate(found)[rows.order] - rows.hangs[:, None] * _swing(job) * (
         job.rig.hook.drop_m + job.load.sling_m
     )
     off = _off(job, pose, placed, count)
@@ -340,7 +340,7 @@ def _load(job: Job, placed: Placed, count: int, sag_m: Vec) -> HungLoad:
 
 
 def _swing(job: Job) -> float:
-    """How far what hangs goes aside, as a share of how far down it hangs: as it swings and as the truck brakes."""
+    """How far what hangs goes aside, as a share of how far down it hangs: it swings, and the truck brakes."""
     return math.sin(math.atan(math.tan(job.policy.swing_rad) + job.policy.braking))
 
 

@@ -55,6 +55,12 @@ class Chart(msgspec.Struct, kw_only=True, frozen=True):
     names: tuple[str, ...]
     governing: NDArray[np.intp]
 
+    @property
+    def in_the_way(self) -> NDArray[np.bool_]:
+        """Cells that are allowed nothing because rig or load would run into something."""
+        of_room = np.array([*(name.rpartition(": ")[2].startswith("room ") for name in self.names), False])
+        return of_room[self.governing]
+
 
 def load_chart(
     job: Job,

@@ -138,6 +138,7 @@ def reach_map(
     lines = chosen.size > 0 and float(np.median(of_chosen(stances.miss_m))) > ON_POINT_M
     middles = _Sampled(stances, _laid_out(stances, usable, nominal, lines))
     whole = _whole(job, pose, view, (x_m, across_m), cell_m, middles, use, lines, stop)
+    tell(1.0)
     reach = ReachMap(
         view=view,
         problems=(),

@@ -198,9 +198,10 @@ def test_placard_shows_every_cell_of_the_engine_s(tmp_path: Path) -> None:
     job = sample_rig("skerry_point_boatyard")
     words = words_of(sheet_of("placard", "skerry_point_boatyard"), tmp_path)
     loads = placard(job, job.poses[0])
-    for hole, out_m, row in zip(loads.holes, loads.out_m, loads.cells, strict=True):
-        cells = [str(hole), show(out_m, "m", "metric"), *(show(cell.allowed_kg, "kg_down", "metric") for cell in row)]
-        assert plain(" ".join(cells)) in words
+    for hole, out_m, between, row in zip(loads.holes, loads.out_m, loads.between_m, loads.cells, strict=True):
+        heights = "-" if between is None else f"{between[0]:.2f}\N{EN DASH}{between[1]:.2f} m"
+        kg = ["-" if cell.allowed_kg is None else show(cell.allowed_kg, "kg_down", "metric") for cell in row]
+        assert plain(" ".join([str(hole), show(out_m, "m", "metric"), heights, *kg])) in words
     assert "Not valid unless signed" in words
     assert "approved by (blank until given)" in words
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton
 
 from app.shell.panel_registry import SURROUNDINGS
 from app.shell.window import Window
+from engine.limits import room_rows
 from engine.schema.model import Surrounding
 
 CEILING = Surrounding(name="ceiling", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=2.6, z1_m=2.8)
@@ -52,11 +53,12 @@ def test_a_box_of_another_place_does_not_count_here(window: Window) -> None:
 def test_the_panel_says_the_clearance_that_the_engine_computes(window: Window) -> None:
     show_tab(window, "Around")
     around(window, CEILING)
-    rows = {check.part: check for check in window.document.verdict.room.checks}
+    checks = window.document.verdict.room.checks
+    rows = {check.part: check for check in checks if check.kind == room_rows.TO_OBJECTS}
     # The inner upright, 2.0 m lowered, is half of 0.7 m up; the box begins at 2.6 m.
     assert rows["upright"].allowed == pytest.approx(2.6 - 2.0 - 0.35, abs=1e-6)
     said = window.panels[SURROUNDINGS].clearances.text()
-    assert f"The upright has {rows['upright'].allowed * 1000.0:.0f} mm to ceiling" in said
+    assert f"The truck's upright has {rows['upright'].allowed * 1000.0:.0f} mm to ceiling" in said
     assert "to the floor" in said
 
 

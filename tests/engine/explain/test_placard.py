@@ -11,6 +11,7 @@ from approvals import approved
 
 from engine.explain.approval_request import Request
 from engine.explain.placard import placard, placard_of
+from engine.planning.load_chart import Chart
 from engine.schema.model import Job
 from engine.schema.uncertainty_bands import low_high
 from engine.worst_case.verdict import evaluate
@@ -18,33 +19,63 @@ from engine.worst_case.verdict import evaluate
 REPLACE = msgspec.structs.replace
 
 
-def test_placard_gives_the_least_of_the_chart_at_any_height_rounded_down(charted: tuple[Job, Request]) -> None:
+def clear_heights(chart: Chart, arms: int, hole: int) -> set[float]:
+    """Hook heights of a cell at which the hook can be and nothing is in the way, by the names of what governs."""
+    heights = set()
+    for row, height_m in enumerate(chart.hook_heights_m):
+        index = int(chart.governing[arms, hole, row])
+        if index >= 0 and ": room " not in chart.names[index]:
+            heights.add(height_m)
+    return heights
+
+
+def test_placard_gives_the_least_of_the_chart_between_its_heights_rounded_down(charted: tuple[Job, Request]) -> None:
     _, request = charted
-    assert request.loads.cells
-    for hole, row in enumerate(request.loads.cells):
+    chart, loads = request.chart, request.loads
+    assert loads.cells and any(between is not None for between in loads.between_m)
+    for hole, (row, between) in enumerate(zip(loads.cells, loads.between_m, strict=True)):
         for arms, cell in enumerate(row):
-            column = request.chart.allowed_kg[arms, hole]
             if cell.allowed_kg is None:
-                assert not np.isfinite(column).any()
-            else:
-                assert cell.allowed_kg == math.floor(np.nanmin(column))
+                assert between is None or not clear_heights(chart, arms, hole) >= inside(chart, between)
+                continue
+            assert between is not None
+            assert inside(chart, between) <= clear_heights(chart, arms, hole), "nothing is in the way on it"
+            rows = [at for at, height_m in enumerate(chart.hook_heights_m) if between[0] <= height_m <= between[1]]
+            assert cell.allowed_kg == math.floor(np.min(chart.allowed_kg[arms, hole, rows]))
+
+
+def inside(chart: Chart, between: tuple[float, float]) -> set[float]:
+    return {height_m for height_m in chart.hook_heights_m if between[0] <= height_m <= between[1]}
 
 
 def test_a_cell_of_the_placard_is_never_more_than_the_verdict_allows(charted: tuple[Job, Request]) -> None:
     """At the lowest and highest hook height of a few cells, by single verdicts."""
     job, request = charted
-    for arms in range(len(request.loads.arm_sets)):
-        for hole in (0, len(request.loads.holes) - 1):
-            cell = request.loads.cells[hole][arms]
-            for lift in request.chart.lift_m[arms, hole][np.isfinite(request.chart.allowed_kg[arms, hole])][[0, -1]]:
+    chart, loads = request.chart, request.loads
+    for arms in range(len(loads.arm_sets)):
+        for hole in (0, len(loads.holes) - 1):
+            cell, between = loads.cells[hole][arms], loads.between_m[hole]
+            if cell.allowed_kg is None or between is None:
+                continue
+            for height_m in between:
+                lift = chart.lift_m[arms, hole, chart.hook_heights_m.index(height_m)]
                 pose = REPLACE(
                     job.poses[0],
-                    arms=request.loads.arm_sets[arms].arms,
-                    hole=request.loads.holes[hole],
+                    arms=loads.arm_sets[arms].arms,
+                    hole=loads.holes[hole],
                     free_out_m=None,
                     lift_m=float(lift),
                 )
                 assert cell.allowed_kg <= evaluate(job, pose).allowed_load_kg + 1e-6
+
+
+def test_holes_whose_tail_is_at_the_driver_low_hold_higher_up(boatyard: Job) -> None:
+    """Low, no further in than hole 1 at worst; from 2.5 m of hook height the tail is over the guard in every hole."""
+    loads = placard(boatyard, boatyard.poses[0])
+    assert loads.holes[:2] == (1, 2) and loads.between_m[0] is not None
+    assert loads.between_m[0][0] == 2.0
+    assert {between[0] for between in loads.between_m[1:] if between is not None} == {2.5}
+    assert all(row[0].allowed_kg for row in loads.cells)
 
 
 def test_an_approval_caps_every_cell_of_the_placard_and_its_height(charted: tuple[Job, Request]) -> None:
