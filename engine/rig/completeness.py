@@ -40,7 +40,8 @@ NOT_CHECKED = (
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
     "the head of a hook's standing pin and its weld; the boom pin's bending over gaps and shims in the straps",
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
-    "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck",
+    "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck; room of "
+    "gussets, stays, cross-member, heel chain, spreader and sloping sling legs",
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
