@@ -103,22 +103,22 @@ def load_to_parts(load: HungLoad, boxes: Boxes, enough_m: Array) -> Array:
     """
     reach = (np.abs(boxes.axes) * boxes.half[:, :, None, None]).sum(axis=1)
     tall = (load.top - load.under) / 2.0
-    apart = np.abs(_from(load, boxes)) - reach
+    between = _from(load, boxes)
+    apart = np.abs(between) - reach
     x, y, z = apart[:, 0] - load.half_along(1.0, 0.0), apart[:, 1] - load.half_along(0.0, 1.0), apart[:, 2] - tall
     found = np.maximum(np.maximum(x, y), z)
     near = np.flatnonzero((found < enough_m[:, None]).any(axis=1)).tolist()
     if near:
-        found[near] = np.maximum(found[near], _near_gaps(load, boxes.of(near), tall))
+        found[near] = np.maximum(found[near], _near_gaps(load, boxes.of(near), between[near], tall))
     return found
 
 
 def _from(load: HungLoad, boxes: Boxes) -> Array:
     """From the middles of boxes to the load's (boxes, 3, n)."""
-    return np.stack(np.broadcast_arrays(load.x, load.y, (load.top + load.under) / 2.0)) - boxes.middle
+    return np.array((load.x, load.y, (load.top + load.under) / 2.0)) - boxes.middle
 
 
-def _near_gaps(load: HungLoad, boxes: Boxes, tall: Array) -> Array:
-    apart = _from(load, boxes)
+def _near_gaps(load: HungLoad, boxes: Boxes, apart: Array, tall: Array) -> Array:
     zero = np.zeros_like(apart[:, 0])
     ways = [np.stack([zero, zero, zero + 1.0], axis=1), *(boxes.axes[:, axis] for axis in range(3))]
     ways += [np.stack([-way[:, 1], way[:, 0], zero], axis=1) for way in ways[1:]]

@@ -128,6 +128,8 @@ def _layout_of(job: Job, placed: Placed, loaded: bool) -> Layout:
 
 
 def _vector(vec: Vec, count: int) -> Array:
+    if count == 1 and isinstance(vec.x, float) and isinstance(vec.y, float) and isinstance(vec.z, float):
+        return np.array(vec)[:, None]
     return np.stack([np.broadcast_to(np.asarray(part, float), (count,)) for part in vec])
 
 
