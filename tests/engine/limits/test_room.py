@@ -426,3 +426,20 @@ def test_a_jib_mast_that_leans_into_a_measured_backrest_is_over() -> None:
     mast = REPLACE(BOATYARD.rig.jib_mast, foot_x_m=0.3, lean_rad=0.35)
     job = REPLACE(BOATYARD, truck=truck, rig=REPLACE(BOATYARD.rig, jib_mast=mast))
     assert any(check.part == "jib mast" for check in evaluate(job, POSE).room.short)
+
+
+def test_what_is_short_as_entered_is_told_before_what_is_only_less_sure() -> None:
+    """A measured beam 95 mm over the lugs is over; a guessed one at 105 mm is short only at worst, but by more."""
+    top_m = boom_top_m() + 0.065
+    measured, guessed = box("beam", z0_m=top_m + 0.095), box("lamp", known="guess", z0_m=top_m + 0.105)
+    verdict = evaluate(among(measured, guessed), POSE)
+    assert verdict.state == "OVER" and verdict.room.short[0].numbers["object"] == "beam"
+    assert evaluate(among(guessed), POSE).state == "NOT PROVEN"
+
+
+def test_the_load_hangs_as_low_as_the_bent_rig_lets_it() -> None:
+    verdict = evaluate(BOATYARD, POSE)
+    (floor,) = (check for check in verdict.room.checks if check.kind == room_rows.TO_FLOOR)
+    under_m = float(verdict.hanging.hook_m.z) - BOATYARD.load.sling_m - BOATYARD.load.height_m
+    assert float(floor.allowed) == pytest.approx(under_m, abs=1e-9)
+    assert float(verdict.placed.hook_m.z) > float(verdict.hanging.hook_m.z) + 0.01
