@@ -16,19 +16,15 @@ from app.canvas import plan_outlines
 from app.canvas.plan import PlanDrawing
 from app.canvas.shapes import arm_spans
 from app.canvas.side import SideDrawing
-from app.canvas.side_outlines import rear_end_m
 from app.canvas.style import Ink
 from app.canvas.transform import box, outline, plan, side, turned
 from engine.base.geometry import LEVEL, ZERO, Frame, Vec
 from engine.explain.overturn import START_RAD, Overturn, turned_over
 from engine.rig.kinematics import arm_link, fitted_arms
+from engine.rig.truck_solids import truck_boxes
 from engine.schema.model import Job, Pose
 from engine.schema.sections import outer_width_m
 from engine.worst_case.verdict import Verdict
-
-BODY_Z_M = (0.2, 1.06)
-GUARD_Z_M = (2.0, 2.09)
-"""Heights of the drawn truck's body and overhead guard; no number is worked out from them."""
 
 
 class Held(NamedTuple):
@@ -82,13 +78,15 @@ def over_side(job: Job, over: Overturn, pose: Pose, verdict: Verdict) -> QPainte
 def _boxes(job: Job, verdict: Verdict) -> list[list[Vec]]:
     """The eight corners of the truck's body, its guard, the forks, the boom and each arm."""
     truck, rig, frames, figures = job.truck, job.rig, verdict.placed.frames, verdict.placed.figures
-    half, base = truck.front_track_m.best / 2.0, truck.wheelbase_m.best
     level, spread = Frame(LEVEL, ZERO), truck.forks.spread_m / 2.0 + rig.sleeves.section.width_m / 2.0
     half_boom = outer_width_m(rig.boom.section) / 2.0
     out_m = float(figures.boom_out_m)
     boxes = [
-        box(level, (rear_end_m(truck), truck.front_overhang_m.best), (-half, half), BODY_Z_M),
-        box(level, (-0.88 * base, -0.16), (-0.8 * half, 0.8 * half), GUARD_Z_M),
+        *(
+            box(level, *one.box)
+            for one in truck_boxes(truck)
+            if one.role in ("body", "guard") and one.frame == "chassis"
+        ),
         box(frames["forks"], (0.0, truck.forks.length_m), (-spread, spread), (0.0, 0.0)),
         box(frames["boom"], (out_m - rig.boom.length_m, out_m), (-half_boom, half_boom), (-half_boom, half_boom)),
     ]

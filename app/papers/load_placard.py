@@ -83,7 +83,7 @@ def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
     hook = "not known" if loads.hook_m is None else " to ".join(show(height_m, "m") for height_m in loads.hook_m)
     rig_kg = sum(float(body.mass_kg) for body in subject.verdict.placed.bodies if body.group == "rig")
     rows = [
-        ["hook height, whichever is narrower here or in the row", hook],
+        ["hook height over all holes", hook],
         ["forks no higher than", show(loads.lift_max_m, "m")],
         ["tilt of the upright", show(subject.pose.tilt_rad, "deg")],
         ["floor", f"{floor.name}: firm, {', '.join(slopes) or 'fall not known'}"],

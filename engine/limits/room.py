@@ -43,8 +43,8 @@ USUAL_SHORT_WORDS = (
     "measure it, or say that there is none"
 )
 USUAL_INSIDE_WORDS = (
-    "{the_part} runs {over:length} into {object}. Nobody has measured {unmeasured}, this is where it usually is: "
-    "measure it, or say that there is none"
+    "{the_part} runs {over:length} into {object}. Nobody has measured {unmeasured}; its usual place is taken. "
+    "Measure it, or say that there is none"
 )
 SEVERAL = {"saddles", solids.FORKS, solids.HOOK}
 """Parts that are several things."""

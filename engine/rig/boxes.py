@@ -10,35 +10,17 @@ Arrays: every gap has the shape of the poses (n,); one pose has n = 1.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 from engine.base.geometry import Array, Indices
 from engine.base.lazy import np
+from engine.schema.model import Surrounding
 
 LEAST_SINE = 1e-4
 """Edges nearer to parallel than this: their product separates nothing that a face would not."""
 
 MOST_NUMBERS = 2_000_000
 """Matrix entries worked on at once."""
-
-
-class Square(Protocol):
-    """A box that stands square to the truck, from and to along each axis (m)."""
-
-    @property
-    def name(self) -> str: ...  # noqa: D102
-    @property
-    def x0_m(self) -> float: ...  # noqa: D102
-    @property
-    def x1_m(self) -> float: ...  # noqa: D102
-    @property
-    def y0_m(self) -> float: ...  # noqa: D102
-    @property
-    def y1_m(self) -> float: ...  # noqa: D102
-    @property
-    def z0_m(self) -> float: ...  # noqa: D102
-    @property
-    def z1_m(self) -> float: ...  # noqa: D102
 
 
 class Boxes(NamedTuple):
@@ -52,10 +34,6 @@ class Boxes(NamedTuple):
     def of(self, kept: Sequence[int]) -> Boxes:
         """Some of the boxes."""
         return Boxes(tuple(self.parts[at] for at in kept), self.middle[kept], self.axes[kept], self.half[kept])
-
-    def without(self, *parts: str) -> Boxes:
-        """The boxes of all other parts."""
-        return self.of([index for index, name in enumerate(self.parts) if name not in parts])
 
 
 def joined(*several: Boxes) -> Boxes:
@@ -78,7 +56,7 @@ def beside(one: Boxes, other: Boxes) -> Boxes:
     )
 
 
-def standing(squares: Sequence[Square], count: int) -> Boxes:
+def standing(squares: Sequence[Surrounding], count: int) -> Boxes:
     """Boxes that stand square to the truck, the same in every pose."""
     low = np.array([(box.x0_m, box.y0_m, box.z0_m) for box in squares]).reshape(-1, 3)
     high = np.array([(box.x1_m, box.y1_m, box.z1_m) for box in squares]).reshape(-1, 3)

@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 from engine.base.geometry import Array, Number
 from engine.base.lazy import np
-from engine.rig.boxes import Boxes, Square
+from engine.rig.boxes import Boxes
 from engine.rig.kinematics import Placed
-from engine.schema.model import Load
+from engine.schema.model import Load, Surrounding
 
 TURNED_ASIDE_RAD = {"fixed": math.radians(5.0), "two_lines": math.radians(15.0), "one_line": math.radians(30.0)}
 """How far a load that is held still turns to either side (ours)."""
@@ -83,7 +83,7 @@ def hung_load(load: Load, placed: Placed, count: int, wander_m: float = 0.0) -> 
     return HungLoad(wide(hook.x), wide(hook.y), top - load.height_m, top, round_m, half, headings, wander_m)
 
 
-def load_to_box(load: HungLoad, box: Square) -> Array:
+def load_to_box(load: HungLoad, box: Surrounding) -> Array:
     """Gap (n) of the load from a box that stands square to the truck."""
     x = np.maximum(box.x0_m - load.x, load.x - box.x1_m)
     y = np.maximum(box.y0_m - load.y, load.y - box.y1_m)
