@@ -11,6 +11,7 @@ LABELS = {
     "rear_track_m": "rear tyre centre to centre",
     "pivot_height_m": "rear axle pivot height",
     "steer_axle_kg": "steer axle with wheels",
+    "tyres": "front tyres",
     "weighed_lift_m": "fork height when weighed",
     "lift_m": "up to fork height",
     "load_centre_m": "load centre from fork face",
@@ -154,6 +155,9 @@ CHOICES = {
     "between": "on the way",
     "pick_up": "picked up here",
     "set_down": "set down here",
+    "pneumatic": "filled with air",
+    "pneumatic_soft": "air, pressure unknown",
+    "press_on": "pressed-on bands",
 }
 """Plain words for choices that do not read by themselves."""
 

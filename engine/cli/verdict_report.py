@@ -11,7 +11,7 @@ from engine.cli import worst_case_report
 from engine.cli.report_parts import heading, json_heading, json_number, json_numbers, json_problems, problem_lines
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
 from engine.handling.moment_balance import tipping_ratio
-from engine.limits import balance, play, sideways
+from engine.limits import balance, lean, play, sideways
 from engine.limits.balance import Balance, TipLine
 from engine.rig.check import Check
 from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
@@ -50,6 +50,7 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         "tipping_load_settled_kg": None if weighed is None else json_number(weighed.tipping_load_kg),
         "bending": _bending(verdict),
         "play": _play(job, verdict),
+        "lean_on_tyres": _lean(verdict),
         "checks": [check_dict(check) for check in verdict.checks],
         "worst": worst_case_report.worst_dict(verdict),
         "best": worst_case_report.nominal_dict(verdict),
@@ -171,6 +172,14 @@ def _play(job: Job, verdict: Verdict) -> dict[str, float | None] | None:
     }
 
 
+def _lean(verdict: Verdict) -> dict[str, float | None] | None:
+    """How far the truck leans on its tyres under this load, nose down and left down positive."""
+    if verdict.balance is None:
+        return None
+    pitch, roll = lean.now(verdict.hanging)
+    return {"pitch_rad": json_number(pitch), "roll_rad": json_number(roll)}
+
+
 def _floor_known(job: Job, pose: Pose) -> bool:
     """Whether the floor's slope is known: an unknown one is drawn level, but its gravity must not be printed."""
     floor = find_floor(job, pose)
@@ -263,6 +272,14 @@ def _aside_words(placed: Placed, system: System) -> str:
     return f"roll moment on the carriage {roll} to the {side}: what the forks carry has its centre {beside} aside"
 
 
+def _lean_words(hanging: Placed, system: System) -> str:
+    """How far the truck leans on its tyres."""
+    pitch, roll = (float(angle) for angle in lean.now(hanging))
+    nose, side = "nose down" if pitch >= 0.0 else "nose up", "left" if roll >= 0.0 else "right"
+    forward, aside = show(abs(pitch), "deg", system), show(abs(roll), "deg", system)
+    return f"the tyres give: the truck leans {forward} {nose} and {aside} to the {side}, which the limits count"
+
+
 def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, system: System) -> list[str]:
     placed, bare = verdict.placed, job.truck
     hook, shift_m = placed.hook_m, verdict.hanging.hook_m - placed.hook_m
@@ -292,7 +309,8 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, syst
         f"  hook {metres(hook.x)} from the front axle, "
         f"{metres(float(hook.x) - bare.front_overhang_m.best)} from the fork face, {metres(hook.z)} up, as drawn",
         f"  bending, as drawn, carries the hook {millimetres(shift_m.dot(placed.gravity))} down and "
-        f"{millimetres(shift_m.x)} forward (not counted: play in hinges and upright, tyres)",
+        f"{millimetres(shift_m.x)} forward (not counted: play in hinges)",
+        f"  {_lean_words(verdict.hanging, system)}",
         f"  play of sleeves and saddles can carry it {millimetres(settled.down_m)} down and "
         f"{millimetres(settled.forward_m)} forward, or {millimetres(settled.aside_m)} aside",
         *(f"  tipping use, {line.name}: {show(float(line.use), 'share', system)}" for line in weighed.lines),

@@ -73,7 +73,7 @@ def most_used_line(weighed: Balance) -> TipLine:
 
 def first_line_to_tip(weighed: Balance) -> TipLine:
     """The line over which the truck tips at the smallest load in one pose."""
-    return min(weighed.lines, key=lambda line: float(line.load_at(line.restoring_Nm - line.fixed_Nm)))
+    return min(weighed.lines, key=lambda line: float(line.load_at()))
 
 
 def tipping_ratio(job: Job, pose: Pose, weighed: Balance) -> float:
@@ -111,7 +111,6 @@ def moment_balance(placed: Placed, line: TipLine) -> MomentBalance:
         if weight.group == "load":
             load_Nm = load_Nm + weight.moment_Nm
     load_N = placed.figures.load_kg * GRAVITY_M_S2
-    room = line.restoring_Nm - line.fixed_Nm
     return MomentBalance(
         line=line.name,
         weights=weights,
@@ -119,7 +118,7 @@ def moment_balance(placed: Placed, line: TipLine) -> MomentBalance:
         holds_Nm=holds,
         tips_Nm=tips,
         left_Nm=holds - tips,
-        lost_at_kg=line.load_at(room),
+        lost_at_kg=line.load_at(),
         lost_at_m=where(load_N > 0.0, ratio(holds - tips - load_Nm, load_N), math.inf),
     )
 

@@ -44,7 +44,7 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
 
 
 def leaned(numbers: Figures, policy: Policy) -> Figures:
-    """The figures with the policy's forward lean of tyres and upright subtracted from the tilt."""
+    """The figures with the policy's forward lean of the upright subtracted from the tilt."""
     if not policy.lean_rad:
         return numbers
     return msgspec.structs.replace(numbers, tilt_rad=numbers.tilt_rad - policy.lean_rad)

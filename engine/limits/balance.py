@@ -23,8 +23,10 @@ import math
 import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, where
+from engine.limits.lean import Loads, growth
+from engine.limits.mass_groups import Groups, MassGroup, groups_of, hung_under, rig_under, sum_of
 from engine.rig.check import Check, load_at_limit, use_of
-from engine.rig.kinematics import STEER_AXLE, Body, Placed
+from engine.rig.kinematics import STEER_AXLE, Placed
 from engine.schema.model import Policy
 
 
@@ -44,6 +46,8 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
 
     ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds, and
     ``bending_Nm_kg2``, times the square of the load, what it adds by bending the rig (0 for a rig taken as stiff).
+    Where the truck leans as the load grows, ``restoring_per_kg_Nm`` is what each kilogram adds to the restoring moment,
+    which is ``restoring_empty_Nm`` without a load.
     ``ahead`` is the force along the truck, as a share of gravity: the floor's slope, and braking in the direction that
     is worse over this line.  ``pitch_Nm`` is what a left-out steer axle still transfers to the truck on a floor that
     slopes along: its pivot lets it rock but not pitch, and its centre is not quite at the pivot's height.  It is a
@@ -62,30 +66,23 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     ahead: Number
     pitch_Nm: Number
     left_out: tuple[str, ...]
+    restoring_empty_Nm: Number
+    restoring_per_kg_Nm: Number = 0.0
+
+    @property
+    def left_empty_Nm(self) -> Number:
+        """Moment still holding the truck down without the load."""
+        return self.restoring_empty_Nm - self.fixed_Nm
 
     @property
     def margin_Nm(self) -> Number:
         """Moment still holding the truck down over this line; negative when it tips."""
         return self.restoring_Nm - self.load_Nm
 
-    def load_at(self, room_Nm: Number) -> Number:
-        """Load (kg) that uses up some moment beyond what the rig itself takes."""
-        return load_at_limit(room_Nm, self.per_kg_Nm, self.bending_Nm_kg2)
-
-
-class MassGroup(msgspec.Struct, kw_only=True, frozen=True):
-    """Mass and first moment of a group of bodies."""
-
-    mass_kg: Number
-    first_kgm: Vec
-
-    def plus(self, other: MassGroup) -> MassGroup:
-        """Both groups together."""
-        return MassGroup(mass_kg=self.mass_kg + other.mass_kg, first_kgm=self.first_kgm + other.first_kgm)
-
-    def times(self, factor: Number) -> MassGroup:
-        """The group with every mass multiplied."""
-        return MassGroup(mass_kg=self.mass_kg * factor, first_kgm=self.first_kgm.times(factor))
+    def load_at(self, share: float = 1.0) -> Number:
+        """Load (kg) whose load moment is a share of the restoring moment; by default, at which the truck tips."""
+        room_Nm = share * self.restoring_empty_Nm - self.fixed_Nm
+        return load_at_limit(room_Nm, self.per_kg_Nm - share * self.restoring_per_kg_Nm, self.bending_Nm_kg2)
 
 
 class Balance(msgspec.Struct, kw_only=True, frozen=True):
@@ -112,38 +109,9 @@ class Balance(msgspec.Struct, kw_only=True, frozen=True):
         return least(self.left_front_kg, self.right_front_kg)
 
 
-class _Groups(msgspec.Struct, kw_only=True, frozen=True):
-    truck: MassGroup
-    axle: MassGroup
-    rig: MassGroup
-    hung: MassGroup
-    rigging_kg: Number
-    load_kg: Number
-
-
-def _groups(placed: Placed) -> _Groups:
-    by_name: dict[str, list[Body]] = {"truck": [], "axle": [], "rig": [], "hung": []}
-    for body in placed.bodies:
-        group = "axle" if body.link == STEER_AXLE else "hung" if body.group in ("rigging", "load") else body.group
-        by_name[group].append(body)
-    return _Groups(
-        **{name: _sum(bodies) for name, bodies in by_name.items()},
-        rigging_kg=placed.figures.rigging_kg,
-        load_kg=placed.figures.load_kg,
-    )
-
-
-def _sum(bodies: list[Body]) -> MassGroup:
-    mass_kg, first_kgm = 0.0, ZERO
-    for body in bodies:
-        mass_kg = mass_kg + body.mass_kg
-        first_kgm = first_kgm + body.position_m.times(body.mass_kg)
-    return MassGroup(mass_kg=mass_kg, first_kgm=first_kgm)
-
-
 def centre_of(placed: Placed, groups: tuple[str, ...]) -> tuple[Number, Vec]:
     """Mass (kg) and centre of gravity of the bodies in some groups; the origin where they weigh nothing."""
-    total = _sum([body for body in placed.bodies if body.group in groups])
+    total = sum_of(body for body in placed.bodies if body.group in groups)
     return total.mass_kg, total.first_kgm.times(where(total.mass_kg > 0.0, ratio(1.0, total.mass_kg), 0.0))
 
 
@@ -169,7 +137,7 @@ LINES = (
 """Name, ends, and what does not count; from end to end in the direction that makes holding down positive."""
 
 
-def weigh(placed: Placed, allowances: Allowances = STATIC) -> Balance:
+def weigh(placed: Placed, allowances: Allowances = STATIC, leaning: Loads | None = None) -> Balance:
     """Moments over every tipping line, wheel reactions and tipping load of a placed pose.
 
     Parameters
@@ -178,17 +146,22 @@ def weigh(placed: Placed, allowances: Allowances = STATIC) -> Balance:
         Bodies of one pose or arrays of poses (...).
     allowances : Allowances
         Added to plain statics; by default none.
+    leaning : Loads, optional
+        Whether the truck leans on its tyres, and for which loads (`engine.limits.lean`): pitch counts over the front
+        and rear lines, roll over the side lines.  By default the tyres are rigid.
 
     Returns
     -------
     Balance
         Every field with the poses' shape (...).
     """
-    groups = _groups(placed)
+    groups = groups_of(placed)
     corners = corners_m(placed)
     lines = tuple(
         _tip_line(name, corners[a], corners[b], left_out, groups, placed, allowances) for name, a, b, left_out in LINES
     )
+    if leaning is not None:
+        lines = tuple(_leaned(line, groups, placed, leaning, allowances.dynamic_factor) for line in lines)
     everything = groups.truck.plus(groups.axle).plus(groups.rig).plus(groups.hung)
     on_wheels = everything.plus(groups.hung.times(allowances.dynamic_factor - 1.0))
     front, left, right, _ = lines
@@ -231,7 +204,7 @@ def _line_m(placed: Placed) -> Number:
 
 
 def _tip_line(
-    name: str, a_m: Vec, b_m: Vec, left_out: tuple[str, ...], groups: _Groups, placed: Placed, allowances: Allowances
+    name: str, a_m: Vec, b_m: Vec, left_out: tuple[str, ...], groups: Groups, placed: Placed, allowances: Allowances
 ) -> TipLine:
     direction = (b_m - a_m).unit()
     truck = groups.truck if left_out else groups.truck.plus(groups.axle)
@@ -282,6 +255,48 @@ def _tip_line(
         ahead=pull.x / GRAVITY_M_S2,
         pitch_Nm=_pitch_Nm(direction, groups.axle, placed, pull) if left_out else 0.0,
         left_out=left_out,
+        restoring_empty_Nm=restoring,
+    )
+
+
+def _leaned(line: TipLine, groups: Groups, placed: Placed, loads: Loads, dynamic_factor: float) -> TipLine:
+    """The line with the truck leaning on its tyres, to first order of the lean.
+
+    Exact under the pose's own load.  Under others lean and moment are each taken on their chord between two loads.
+    """
+    everything_kg = groups.truck.mass_kg + groups.axle.mass_kg
+    too_much_kg = least(line.load_at(), everything_kg)
+    if line.left_out:
+        truck, down = groups.truck, Vec(0.0, GRAVITY_M_S2, 0.0)
+        lean = growth(placed, groups, dynamic_factor, "roll", loads, too_much_kg)
+    else:
+        truck, down = groups.truck.plus(groups.axle), Vec(GRAVITY_M_S2, 0.0, 0.0)
+        lean = growth(placed, groups, dynamic_factor, "pitch", loads, too_much_kg)
+    turning = down.cross((line.b_m - line.a_m).unit())
+    at_a = turning.dot(line.a_m)
+
+    def moment(group: MassGroup) -> Number:
+        """Moment that each radian of lean adds to a group's, positive where it holds the truck down."""
+        return turning.dot(group.first_kgm) - group.mass_kg * at_a
+
+    def carried(load_kg: Number) -> Number:
+        return moment(rig_under(placed, groups.rig, load_kg).plus(hung_under(placed, load_kg, dynamic_factor)))
+
+    bare, start = moment(truck), carried(lean.from_kg)
+    per_kg = (carried(lean.to_kg) - start) / (lean.to_kg - lean.from_kg)
+    empty = start - per_kg * lean.from_kg
+    load = line.load_Nm - lean.now * carried(groups.load_kg)
+    restoring = line.restoring_Nm + lean.now * bare
+    return msgspec.structs.replace(
+        line,
+        restoring_Nm=restoring,
+        restoring_empty_Nm=line.restoring_Nm + lean.empty * bare,
+        restoring_per_kg_Nm=lean.per_kg * bare,
+        fixed_Nm=line.fixed_Nm - lean.empty * empty,
+        per_kg_Nm=line.per_kg_Nm - lean.empty * per_kg - lean.per_kg * empty,
+        bending_Nm_kg2=line.bending_Nm_kg2 - lean.per_kg * per_kg,
+        load_Nm=load,
+        use=use_of(load, restoring),
     )
 
 
@@ -291,7 +306,7 @@ def _pitch_Nm(direction: Vec, axle: MassGroup, placed: Placed, pull: Vec) -> Num
 
 def _tipping_load_kg(lines: tuple[TipLine, ...]) -> Number:
     """Load at which the first line reaches M = 0, never negative; M is linear in the load, quadratic with bending."""
-    return most(least(*(line.load_at(line.restoring_Nm - line.fixed_Nm) for line in lines)), 0.0)
+    return most(least(*(line.load_at() for line in lines)), 0.0)
 
 
 # ---------------------------------------------------------------- limits
@@ -300,7 +315,7 @@ BALANCE_SOURCE = "statics about the tipping line (29 CFR 1910.178 App. A for ful
 LIMIT_SOURCE = "limit set in the allowances (common practice, no source)"
 
 
-def checks(placed: Placed, policy: Policy) -> list[Check]:
+def checks(placed: Placed, policy: Policy, leaning: Loads | None = None) -> list[Check]:
     """The truck's own limits: tipping use over every line, weight left on the rear and on the lightest front wheel.
 
     Parameters
@@ -309,12 +324,14 @@ def checks(placed: Placed, policy: Policy) -> list[Check]:
         The pose, with the policy's lean already in it.
     policy : Policy
         Allowances and limits.
+    leaning : Loads, optional
+        Whether the truck leans on its tyres, and for which loads.
 
     Returns
     -------
     list of Check
     """
-    balance = weigh(placed, allowances_of(policy))
+    balance = weigh(placed, allowances_of(policy), leaning)
     return [
         *(_tipping_check(line, policy) for line in balance.lines),
         _rear_check(balance, placed, policy),
@@ -340,7 +357,7 @@ def _tipping_check(line: TipLine, policy: Policy) -> Check:
         allowed=allowed_Nm,
         unit="Nm",
         use=use_of(demand_Nm, allowed_Nm),
-        allowed_load_kg=line.load_at(allowed_Nm - line.fixed_Nm),
+        allowed_load_kg=line.load_at(share),
         words="load moment {load:Nm} over the {line} line; allowed {share:share} of the truck's "
         "restoring moment {hold:Nm}",
         numbers={"load": demand_Nm, "line": line.name, "share": share, "hold": line.restoring_Nm},
@@ -360,7 +377,7 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
     bare_kg = front.restoring_Nm / base_N
     load_normal = -policy.dynamic_factor * placed.gravity.z
     empty_kg = balance.normal_kg - load_normal * load_kg
-    room = bare_kg - front.fixed_Nm / base_N - share * empty_kg
+    room = front.left_empty_Nm / base_N - share * empty_kg
     empty_is_over = room < 0.0
     taken_kg = where(empty_is_over, most(front.fixed_Nm, front.load_Nm), front.load_Nm) / base_N
     least_kg = share * where(empty_is_over, most(empty_kg, balance.normal_kg), balance.normal_kg)
@@ -374,7 +391,9 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
         unit="kg",
         use=use_of(taken_kg, bare_kg - least_kg),
         allowed_load_kg=load_at_limit(
-            room, front.per_kg_Nm / base_N + share * load_normal, front.bending_Nm_kg2 / base_N
+            room,
+            (front.per_kg_Nm - front.restoring_per_kg_Nm) / base_N + share * load_normal,
+            front.bending_Nm_kg2 / base_N,
         ),
         words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} "
         "({share:share} of the whole weight) must stay",
@@ -395,10 +414,10 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
         where(unladen_kg < least_kg, least(unladen_kg, now_kg), now_kg)
         for unladen_kg, now_kg in (
             (
-                _wheel_kg(placed, right_line, right_line.restoring_Nm - right_line.fixed_Nm, empty),
+                _wheel_kg(placed, right_line, right_line.left_empty_Nm, empty),
                 balance.left_front_kg,
             ),
-            (_wheel_kg(placed, left_line, left_line.restoring_Nm - left_line.fixed_Nm, empty), balance.right_front_kg),
+            (_wheel_kg(placed, left_line, left_line.left_empty_Nm, empty), balance.right_front_kg),
         )
     )
     on_left, light_kg = left_kg <= right_kg, least(left_kg, right_kg)
@@ -441,11 +460,11 @@ def _load_at_least_wheel(
     front_0, front_per = _front_wheels_kg(placed, line, empty), _front_wheels_kg(placed, line, per_kg)
     limit = GRAVITY_M_S2 * least_kg * numbers.front_track_m / _line_m(placed)
 
-    moment_0 = line.restoring_Nm - line.fixed_Nm + line.pitch_Nm
+    moment_0 = line.left_empty_Nm + line.pitch_Nm
 
     def root(bent_at_kg: Number) -> Number:
         """With M on its chord from no load to this one."""
-        moment_per = -line.per_kg_Nm - line.bending_Nm_kg2 * bent_at_kg
+        moment_per = line.restoring_per_kg_Nm - line.per_kg_Nm - line.bending_Nm_kg2 * bent_at_kg
         square = moment_per * front_per
         linear = (
             moment_0 * front_per

@@ -25,15 +25,16 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import Number, Truth, Vec, where
+from engine.base.geometry import Number, Truth, Vec, cos, sin, where
+from engine.base.interval import whole_line_of
 from engine.limits import balance, sideways
 from engine.rig.check import Check, Problem
 from engine.rig.kinematics import Body, Placed
 from engine.schema.connections import HeelChain, HeelPin
-from engine.schema.model import Forks, Job, Rig, Saddles
+from engine.schema.model import Forks, Job, Policy, Rig, Saddles
 from engine.schema.sections import outer_depth_m, outer_width_m
 from engine.strength.base_on_forks import LOOSE_RAD, Base, pitch_play_rad, play_of, roll_play_rad
-from engine.strength.linear_in_load import worse_of
+from engine.strength.linear_in_load import least_load, worse_of
 from engine.strength.sleeves import bearing_ends_m
 from engine.strength.strap_contact import UNKNOWN_GAP_M, left_side_gap_m
 
@@ -69,7 +70,7 @@ class _Turn(NamedTuple):
     about: Vec
     through_m: Vec
     square: Number
-    along: float
+    along: Number
 
     def turned(self, arm: Vec) -> Vec:
         """A vector after the turn (Rodrigues)."""
@@ -79,6 +80,10 @@ class _Turn(NamedTuple):
     def moved(self, place_m: Vec) -> Vec:
         """A place after the turn."""
         return self.through_m + self.turned(place_m - self.through_m)
+
+
+STILL = _Turn(Vec(0.0, 0.0, 0.0), Vec(0.0, 0.0, 0.0), 0.0, 1.0)
+"""No turn at all."""
 
 
 @functools.lru_cache(maxsize=64)
@@ -131,13 +136,15 @@ def settled_forward(job: Job, placed: Placed) -> Placed:
 
 
 def settled_aside(job: Job, placed: Placed) -> Placed:
-    """The rig rolled about the sleeve on the side it leans to, its boom rolled the same way."""
+    """The rig rolled to the side it leans to: about the sleeve there, its boom in the saddles, and by the side play."""
     play, forks, boom = play_of_rig(job.rig, job.truck.forks), placed.frames["forks"], placed.frames["boom"]
     left = where(_leans_left(placed), 1.0, -1.0)
     near = forks.at(0.0, left * (job.truck.forks.spread_m / 2.0))
     over = _turn(boom.axes.x, boom.origin, -play.boom_roll_rad, left)
     roll = _turn(forks.axes.x, near, -play.roll_rad, left)
-    return _settled(placed, over, roll)
+    side_rad = placed.figures.side_play_rad
+    upright = _Turn(forks.axes.x, forks.origin, -left * sin(side_rad), cos(side_rad))
+    return _settled(_settled(placed, over, roll), STILL, upright)
 
 
 def _leans_left(placed: Placed) -> Truth:
@@ -200,12 +207,24 @@ def checks(job: Job, standing: Placed) -> list[Check]:
     standing : Placed
         One pose or arrays of poses (...), every weight where the bent rig carries it and the policy's lean in it.
     """
-    found = balance.checks(standing, job.policy)
-    if not play_of_rig(job.rig, job.truck.forks).any:
-        return found
+    policy = job.policy
+    found = balance.checks(standing, policy)
     for settled in (settled_forward(job, standing), settled_aside(job, standing)):
-        found = [worse_of(*pair) for pair in zip(found, balance.checks(settled, job.policy), strict=True)]
+        leaning = _leaning(settled, policy)
+        found = [worse_of(*pair) for pair in zip(found, leaning, strict=True)]
     return found
+
+
+def _leaning(settled: Placed, policy: Policy) -> list[Check]:
+    """The balance with the truck leaning on its tyres: demands under the pose's own lean, whatever the load."""
+    up_to_own = balance.checks(settled, policy, "up_to_own")
+    if whole_line_of(up_to_own[0].demand) is not None:
+        return up_to_own  # nobody asks intervals for an allowed load
+    beyond = balance.checks(settled, policy, "beyond")
+    return [
+        msgspec.structs.replace(check, allowed_load_kg=least_load(check.allowed_load_kg, more.allowed_load_kg))
+        for check, more in zip(up_to_own, beyond, strict=True)
+    ]
 
 
 def cautions(job: Job) -> tuple[Problem, ...]:

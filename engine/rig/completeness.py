@@ -42,7 +42,7 @@ NOT_CHECKED = (
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck; room of "
     "gussets, stays, cross-member, heel chain, spreader and sloping sling legs",
-    "the truck leaning to one side on its tyres and in its upright; arms a few degrees off the angle they are set at",
+    "arms a few degrees off the angle they are set at; rig and truck nearer to things as the truck leans to one side",
     "weld defects anywhere",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",

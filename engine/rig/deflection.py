@@ -12,7 +12,8 @@ is a beam on two supports: the moment M over the front one turns it by M s/3EI, 
 own weight) by -M' s/6EI, its own weight by -w s^3/24EI.  The front saddle takes the boom's twist.
 
 Forks and sleeves come first and are often the softest of all: the sleeves bear on the fork tips and are held down at
-the heels, so the nose-down moment bends the blades as cantilevers and the sleeves as a beam between heel and tip.
+the heels, so the nose-down moment bends the blades as cantilevers and the sleeves as a beam between heel and tip.  A
+sideways moment bends one blade up and the other down, which rolls the rig about the fork line (`blades_roll_rad`).
 
 Bending carries the weights forward, which bends the rig a little more.  Each round takes the weights where the round
 before left them; its correction is smaller than the last by the lean over the reach, one in thirty or less on any rig
@@ -269,10 +270,13 @@ class _Round:
         # Both turn about the sleeves' own axis; the blades' axis is close to it.
         at_m = frame.at(foot_m, 0.0, sleeves.section.wall_m - sleeves.section.depth_m / 2.0)
 
-        def member(part: str, turn: Number, drop_m: Number) -> BentMember:
-            return _member(part, frame.axes.y.times(turn), frame.axes.z.times(-drop_m), at_m, JIB_MAST)
+        def member(part: str, turn: Number, drop_m: Number, roll: Number = 0.0) -> BentMember:
+            turned = frame.axes.y.times(turn) + frame.axes.x.times(roll)
+            return _member(part, turned, frame.axes.z.times(-drop_m), at_m, JIB_MAST)
 
-        return member("forks", fork_turn, fork_drop_m), member("sleeves", sleeve_turn, sleeve_drop_m)
+        side_Nm = frame.axes.x.dot(pull.moment_Nm)
+        roll = TAPERED * blades_roll_rad(self.job.truck.forks, (heel_m, foot_m, tip_m), side_Nm)
+        return member("forks", fork_turn, fork_drop_m, roll), member("sleeves", sleeve_turn, sleeve_drop_m)
 
     def jib_mast(self) -> BentMember:
         """A standing cantilever: its own x axis runs up, saddles and boom sit at its top, the bed counts as stiff."""
@@ -359,6 +363,40 @@ def cantilever(
 def _blade(forks: Forks) -> SectionProperties:
     """Section of one fork blade as worn."""
     return properties(FlatBar(width_m=forks.width_m, depth_m=forks.thickness_m - forks.wear_m))
+
+
+TAPERED = 1.2
+"""Blades thin out towards their tips: how much more they roll the rig than blades of full section would (ours)."""
+
+
+def blades_roll_rad(forks: Forks, along_m: tuple[float, float, float], side_Nm: Number) -> Number:
+    """How far the rig rolls about the fork line where a sideways moment bends one blade up and the other down.
+
+    The moment M on blades a spread s apart presses F = M/s on each.  The sleeve passes it on at its two ends, as a beam
+    does, and the foot moves with the straight line between them:  roll = 2 d/s.
+
+    Parameters
+    ----------
+    forks : Forks
+    along_m : tuple of float
+        The sleeve's heel, the jib mast's foot and the sleeve's front end, ahead of the fork face.
+    side_Nm : Number
+        About the fork line at the foot.
+
+    Returns
+    -------
+    Number
+        The turn about the line, of blades of full section (rad).
+    """
+    heel_m, foot_m, tip_m = along_m
+    share = (foot_m - heel_m) / (tip_m - heel_m)
+    steel = ELASTIC_MODULUS_PA * _blade(forks).second_moment_up_m4
+    heel_m_N, tip_m_N = (
+        (1.0 - share) * _blade_m_N(heel_m, at_m, steel) + share * _blade_m_N(tip_m, at_m, steel)
+        for at_m in (heel_m, tip_m)
+    )
+    foot_m_N = heel_m_N + (tip_m_N - heel_m_N) * share
+    return side_Nm * (2.0 * foot_m_N / forks.spread_m**2)
 
 
 def _blade_m_N(at_m: float, where_m: float, stiffness_Nm2: float) -> float:

@@ -23,6 +23,7 @@ from engine.rig.rig_masses import rig_masses
 from engine.schema.connections import BasePlate
 from engine.schema.model import Job, Pose, Rig, find_floor
 from engine.schema.sections import mass_per_length_kg_m, outer_depth_m
+from engine.schema.uncertainty_bands import tyre_stiffness_N_m
 
 FORK_SHANK_HEIGHT_M = 0.55
 """Height of a fork shank, used only to split the fork's weight between blade and shank (common practice, no source)."""
@@ -43,7 +44,8 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
 
     ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending moves the rig's parts,
     empty until `engine.rig.deflection` fills it in, and ``give`` a factor on it (1: as drawn).  ``pinned`` is 1
-    where the boom's pin is in and 0 where the boom is free to slide.
+    where the boom's pin is in and 0 where the boom is free to slide.  ``tyre_m_N`` is how far a front tyre gives under
+    each newton, ``side_play_rad`` the play of upright and carriage to either side.
     """
 
     lift_m: Number
@@ -70,6 +72,8 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     rigging_kg: Number
     load_kg: Number
     pinned: Number = 1.0
+    tyre_m_N: Number = 0.0
+    side_play_rad: Number = 0.0
     bent_m: tuple[Number, ...] = ()
     give: Number = 1.0
 
@@ -135,6 +139,7 @@ def figures(job: Job, pose: Pose) -> Figures:
         load_kg=job.load.mass_kg.best if pose.loaded else 0.0,
         rigging_kg=job.load.rigging_kg.best if pose.loaded else 0.0,
         pinned=1.0 if pose.hole is not None else 0.0,
+        tyre_m_N=1.0 / tyre_stiffness_N_m(truck.tyres).best,
         **rig_masses(truck, rig),
     )
 

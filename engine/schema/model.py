@@ -173,12 +173,18 @@ class TruckSolid(Value, kw_only=True):
         _check_box(self)
 
 
+TyreKind = Literal["pneumatic", "pneumatic_soft", "solid", "press_on"]
+"""Tyres of a truck: filled with air and pumped up, filled with air at a pressure that is low or not known, solid
+(resilient) on a rim, or a band of rubber pressed on the wheel."""
+
+
 class Truck(Value, kw_only=True):
     """A counterbalanced lift truck as weighed bare: upright vertical, forks at ``weighed_lift_m``, level floor.
 
     The axle weights include every part named here but nothing ``aboard``.  ``steer_axle_kg`` (axle with its
     wheels) hangs below the rear axle pivot.  Of its shape, ``width_m`` is over all, ``rear_overhang_m`` behind the rear
     axle and ``guard_height_m`` to the top of the overhead guard; what is left out is taken as usual for its kind.
+    ``tyres`` that nobody has named may be of any kind (`uncertainty_bands.tyre_stiffness_N_m`).
     """
 
     name: Name
@@ -196,6 +202,7 @@ class Truck(Value, kw_only=True):
     front_tyre_radius_m: Length
     rear_tyre_radius_m: Length
     steer_axle_kg: Estimate[MassOrNone]
+    tyres: TyreKind | None = None
     carriage_kg: Mass
     upright: Upright
     forks: Forks

@@ -38,8 +38,8 @@ POLICY_REASONS: dict[str, PolicyReason] = {
     ),
     "lean_rad": PolicyReason(
         words=(
-            "Tyres and the play of the upright lean a loaded truck further forward than it stands empty, 1 to 1.5 "
-            "degrees with the load raised. 0 leaves it out."
+            "Play and bending of the upright lean the load further forward than the truck stands empty, up to 1 degree "
+            "with the load raised. What the tyres give is worked out besides. 0 leaves it out."
         ),
         source=UNSOURCED,
     ),

@@ -17,7 +17,7 @@ Name = Literal["dynamic_factor", "swing_rad", "lean_rad"]
 TYPICAL: Mapping[Name, float] = MappingProxyType(
     {"dynamic_factor": 1.25, "swing_rad": math.radians(5.0), "lean_rad": math.radians(1.0)}
 )
-"""The worse end of what is usual with a gentle lever, hand guiding, and tyres and upright of a truck in use."""
+"""The worse end of what is usual with a gentle lever, hand guiding, and the upright of a truck in use."""
 
 REQUIRED: Mapping[Name, str] = MappingProxyType(
     {

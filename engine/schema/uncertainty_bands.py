@@ -112,6 +112,28 @@ BANDS: dict[QuantityKind, dict[Known, Band]] = {
     "fall": FALL_BANDS,
 }
 
+SIDE_PLAY_RAD = math.radians(0.5)
+"""Play of upright and carriage to either side (ours)."""
+
+_TYRES_N_M: dict[str, Estimate[float]] = {
+    "pneumatic": Estimate(best=0.6e6, known="typical", low=0.4e6, high=0.9e6),
+    "pneumatic_soft": Estimate(best=0.6e6, known="typical", low=0.25e6, high=0.9e6),
+    "solid": Estimate(best=1.2e6, known="typical", low=0.8e6, high=1.9e6),
+    "press_on": Estimate(best=3.0e6, known="typical", low=2.0e6, high=5.0e6),
+}
+"""Stiffness of one front tyre for each kind (common practice, no source)."""
+
+_ANY_TYRE_N_M = Estimate(best=0.6e6, known="typical", low=0.4e6, high=3.0e6)
+
+TYRE_MEASURED_SHARE = 0.10
+"""How far off a tyre's softness is once its hub's height was measured with and without a known load."""
+
+
+def tyre_stiffness_N_m(kind: str | None) -> Estimate[float]:
+    """Stiffness of one front tyre of this kind; of any kind where nobody has said which."""
+    return _ANY_TYRE_N_M if kind is None else _TYRES_N_M[kind]
+
+
 BEST_WAY: dict[QuantityKind, Band] = {
     "mass": _WEIGHED,
     "centre": _RAISED_AXLE,

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import msgspec
 
 from engine.rig.truck_solids import SAID
-from engine.schema.model import Job, Pose, Truck, TruckRole, find_floor
+from engine.schema.model import Job, Pose, Truck, TruckRole, TyreKind, find_floor
 from engine.schema.quantities import Estimate, Known
 from engine.schema.typical_allowances import taken_words
 from engine.schema.uncertainty_bands import QuantityKind, low_high
@@ -114,6 +114,7 @@ def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
     assumptions: list[Assumption] = []
     if job.truck.typical:
         assumptions.append(Assumption(words="The truck's figures are typical of its class, not this truck's."))
+    assumptions += _tyres(job.truck)
     assumptions += _shape(job.truck)
     unread: dict[Known, list[KnownNumber]] = {}
     for number in known_numbers(job, pose):
@@ -132,6 +133,23 @@ def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
         *assumptions,
         *(Assumption(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)),
     )
+
+
+def _tyres(truck: Truck) -> Iterator[Assumption]:
+    """How far the tyres give, which nobody has measured."""
+    if truck.tyres is None:
+        yield Assumption(words="What tyres the truck has is not entered: taken as soft.")
+    else:
+        words = "Tyres, {kind}: typical stiffness, not measured; the softest that is usual counts."
+        yield Assumption(words=words, numbers={"kind": TYRE_WORDS[truck.tyres]})
+
+
+TYRE_WORDS: dict[TyreKind, str] = {
+    "pneumatic": "filled with air",
+    "pneumatic_soft": "filled with air, pressure low or not known",
+    "solid": "solid",
+    "press_on": "pressed-on bands",
+}
 
 
 def _shape(truck: Truck) -> Iterator[Assumption]:
@@ -217,7 +235,7 @@ def allowances(job: Job) -> tuple[Assumption, ...]:
     for value, words in (
         (policy.swing_rad, "Load off plumb by {value:deg}."),
         (policy.braking, "Braking of {value:share} of gravity."),
-        (policy.lean_rad, "Forward lean of tyres and upright {value:deg}."),
+        (policy.lean_rad, "Forward lean of the upright {value:deg}."),
     ):
         rules.append(
             Assumption(words=words, numbers={"value": value})

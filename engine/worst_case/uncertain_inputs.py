@@ -13,9 +13,9 @@ from engine.base.identity import IdentityKey
 from engine.rig.kinematics import Figures, fitted_arms
 from engine.rig.rig_masses import rig_masses
 from engine.schema import uncertainty_bands
-from engine.schema.model import Floor, Job, Load, Pose, Rig, Truck, find_floor
+from engine.schema.model import Floor, Job, Load, Pose, Rig, Truck, TyreKind, find_floor
 from engine.schema.quantities import Estimate
-from engine.schema.uncertainty_bands import BEST_WAY, QuantityKind, low_high
+from engine.schema.uncertainty_bands import BEST_WAY, QuantityKind, low_high, tyre_stiffness_N_m
 
 
 class Entry(msgspec.Struct, kw_only=True, frozen=True):
@@ -113,10 +113,43 @@ def _truck_entries(truck: Truck) -> list[Entry]:
             "mass",
         ),
     ]
+    entries += [_tyres(truck.tyres), _side_play()]
     for index, body in enumerate(truck.aboard):
         if body.counted:
             entries.append(_aboard_entry(body.name, body.mass_kg, index))
     return entries
+
+
+def _tyres(kind: TyreKind | None) -> Entry:
+    """How far the tyres give; measured: by a front hub's height with and without a known load."""
+    stiffness = tyre_stiffness_N_m(kind)
+    assert stiffness.low is not None  # of every kind both ends are known
+    assert stiffness.high is not None
+    best = 1.0 / stiffness.best
+    measured = uncertainty_bands.TYRE_MEASURED_SHARE * best
+    advice = "Say what tyres the truck has" if kind is None else "Measure how far a front hub sinks under a known load"
+    return Entry(
+        field="tyre_m_N",
+        name="softness of the tyres",
+        advice=advice,
+        down=best - 1.0 / stiffness.high,
+        up=1.0 / stiffness.low - best,
+        measured_down=measured,
+        measured_up=measured,
+    )
+
+
+def _side_play() -> Entry:
+    """Play of upright and carriage; it acts to the side that the rig leans to, and no measuring takes it away."""
+    return Entry(
+        field="side_play_rad",
+        name="side play of upright and carriage",
+        advice="Have the upright's side play taken up",
+        down=0.0,
+        up=uncertainty_bands.SIDE_PLAY_RAD,
+        measured_down=0.0,
+        measured_up=uncertainty_bands.SIDE_PLAY_RAD / 2.0,
+    )
 
 
 def _aboard_entry(name: str, mass_kg: Estimate[float], index: int) -> Entry:

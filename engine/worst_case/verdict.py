@@ -19,7 +19,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.limits import balance, plate, plausibility, play, room, sideways, slope
+from engine.limits import balance, lean, plate, plausibility, play, room, sideways, slope
 from engine.limits.balance import Balance
 from engine.limits.room import Room
 from engine.rig.check import Check, Problem
@@ -163,6 +163,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
             *cautions(job, pose),
             *play.cautions(job),
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
+            *lean.caution(hanging),
             *slope.cautions(job, pose),
             *plausibility.cautions(job.truck, job.rig),
             *plausibility.taken_as_typical(job.policy),
