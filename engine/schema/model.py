@@ -49,6 +49,7 @@ from engine.schema.quantities import (
     Distance,
     Estimate,
     Fall,
+    Known,
     Lean,
     Length,
     Mass,
@@ -617,11 +618,12 @@ class Approval(Value, kw_only=True):
 class TrialLift(Value, kw_only=True):
     """A known load hung in a pose, and the rear axle weighed with it; the pose is kept as it was then.
 
-    ``scale_kg`` is the possible error of the rear axle's reading.
+    ``scale_kg`` is the possible error of the rear axle's reading, ``load_known`` how the test load is known.
     """
 
     pose: Pose
     load_kg: MassOrNone
+    load_known: Known = "weighed"
     rigging_kg: MassOrNone = 0.0
     rear_kg: Mass
     scale_kg: Mass = 10.0
@@ -749,6 +751,13 @@ class Move(Value, kw_only=True):
             raise ValueError(f"Expected one entry in controls for each of the {legs} legs, got {len(self.controls)}")
 
 
+class Answer(Value, kw_only=True):
+    """Somebody's word that a questioned entry is right; it holds for this number alone (`limits.plausibility`)."""
+
+    where: Text
+    value: float
+
+
 class Job(Value, kw_only=True):
     """All that one rig file holds.
 
@@ -776,6 +785,7 @@ class Job(Value, kw_only=True):
     wanted: Annotated[tuple[WantedJob, ...], Meta(max_length=JOBS_AT_MOST)] = ()
     log: Annotated[tuple[LogEntry, ...], Meta(max_length=1000)] = ()
     trial_lifts: Annotated[tuple[TrialLift, ...], Meta(max_length=50)] = ()
+    answers: Annotated[tuple[Answer, ...], Meta(max_length=100)] = ()
 
     def __post_init__(self) -> None:
         _no_twins("poses", [pose.name for pose in self.poses])

@@ -49,15 +49,13 @@ class DerivedValue(msgspec.Struct, kw_only=True, frozen=True):
         return Estimate(best=self.value, known=self.known, low=self.low, high=self.high)
 
 
-def _spread(formula: Callable[..., float], readings: Sequence[float], errors: Sequence[float]) -> float:
-    """Error of a formula from independent errors of its readings: root of the sum of squares of each alone."""
-    nominal = formula(*readings)
-    changes = []
-    for index, error in enumerate(errors):
-        moved = list(readings)
-        moved[index] += error
-        changes.append(formula(*moved) - nominal)
-    return math.hypot(*changes)
+def _ends(formula: Callable[..., float], readings: Sequence[float], errors: Sequence[float]) -> tuple[float, float]:
+    """Least and greatest of a formula with every reading at either end of its error: bounds, not scatter."""
+    values = [
+        formula(*(reading + side * error for reading, side, error in zip(readings, sides, errors, strict=True)))
+        for sides in itertools.product((-1.0, 1.0), repeat=len(errors))
+    ]
+    return min(values), max(values)
 
 
 # ---------------------------------------------------------------- tape and plate
@@ -148,8 +146,8 @@ def from_axle_weights(front_kg: float, rear_kg: float, wheelbase_m: float, scale
         return -base * rear / (front + rear)
 
     mass, x_m = front_kg + rear_kg, centre(front_kg, rear_kg, wheelbase_m)
-    mass_off = math.hypot(scale_kg, scale_kg)
-    x_off = _spread(centre, (front_kg, rear_kg, wheelbase_m), (scale_kg, scale_kg, TAPE_M))
+    mass_off = 2.0 * scale_kg
+    x_low, x_high = _ends(centre, (front_kg, rear_kg, wheelbase_m), (scale_kg, scale_kg, TAPE_M))
     return AxleWeights(
         mass_kg=DerivedValue(
             value=mass, low=mass - mass_off, high=mass + mass_off, known="weighed",
@@ -157,12 +155,16 @@ def from_axle_weights(front_kg: float, rear_kg: float, wheelbase_m: float, scale
             numbers={"mass": mass, "front": front_kg, "rear": rear_kg, "off": mass_off},
         ),
         cg_x_m=DerivedValue(
-            value=x_m, low=x_m - x_off, high=x_m + x_off, known="weighed",
-            words="centre {back:mm} behind the front axle, within {off:mm}",
-            numbers={"back": -x_m, "off": x_off},
+            value=x_m, low=x_low, high=x_high, known="weighed",
+            words="centre {back:mm} behind the front axle, {least:mm} to {most:mm}",
+            numbers={"back": -x_m, "least": -x_high, "most": -x_low},
         ),
         rear_share=rear_kg / mass,
     )  # fmt: skip
+
+
+WHEELBASE_OFF_M = 0.003
+"""Error of a taped wheelbase between two hubs (ours, no source)."""
 
 
 class RaisedAxle(msgspec.Struct, kw_only=True, frozen=True):
@@ -209,7 +211,8 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
     Returns
     -------
     DerivedValue
-        Its range comes from both scale readings, the blocks, and both tyre radii, taken as independent.
+        Its range is the bound of every error at once: both scale readings, what the mass came from, the blocks, both
+        tyre radii and the wheelbase.
 
     Raises
     ------
@@ -223,7 +226,7 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
             f"{reading.block_m:g} m",
         )
     change_kg = reading.raised_kg - reading.level_kg
-    both_kg = math.hypot(reading.scale_kg, reading.scale_kg)
+    both_kg = 2.0 * reading.scale_kg
     if change_kg <= both_kg:
         raise ReadingError(
             "raised axle",
@@ -232,16 +235,32 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
             "Raise higher, let the wheels roll freely (brake off, neutral), and weigh the axle that stays down.",
         )
 
-    def height(level_kg: float, raised_kg: float, block_m: float, front_m: float, rear_m: float) -> float:
-        return _height_m(tyres.wheelbase_m, front_m, rear_m, mass_kg, reading.raised, block_m, level_kg, raised_kg)
+    def height(
+        other_kg: float, level_kg: float, raised_kg: float, block_m: float, front_m: float, rear_m: float, base_m: float
+    ) -> float:
+        return _height_m(base_m, front_m, rear_m, other_kg + level_kg, reading.raised, block_m, level_kg, raised_kg)
 
-    readings = (reading.level_kg, reading.raised_kg, reading.block_m, tyres.front_radius_m, tyres.rear_radius_m)
-    value = height(*readings)
-    off = _spread(
-        height,
-        readings,
-        (reading.scale_kg, reading.scale_kg, reading.block_off_m, reading.radius_off_m, reading.radius_off_m),
+    readings = (
+        mass_kg - reading.level_kg,
+        reading.level_kg,
+        reading.raised_kg,
+        reading.block_m,
+        tyres.front_radius_m,
+        tyres.rear_radius_m,
+        tyres.wheelbase_m,
     )
+    errors = (
+        reading.scale_kg,
+        reading.scale_kg,
+        reading.scale_kg,
+        reading.block_off_m,
+        reading.radius_off_m,
+        reading.radius_off_m,
+        WHEELBASE_OFF_M,
+    )
+    value = height(*readings)
+    low, high = _ends(height, readings, errors)
+    off = max(value - low, high - value)
     over_hubs = max(value - (tyres.front_radius_m + tyres.rear_radius_m) / 2.0, 1e-9)
     if off > MOST_HEIGHT_ERROR * over_hubs:
         needed_m = reading.block_m * off / (WANTED_HEIGHT_ERROR * over_hubs)
@@ -258,8 +277,8 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
         )
     return DerivedValue(
         value=value,
-        low=value - off,
-        high=value + off,
+        low=low,
+        high=high,
         known="weighed",
         words=(
             "centre {value:m} over the floor, within {off:mm}: {axle} axle raised {block:mm}, the other gained "
@@ -295,6 +314,13 @@ def _height_m(
 # ---------------------------------------------------------------- known weight
 
 
+CALIBRATION_SHARE = 0.5
+"""Share of a scale's error that is the same in all its readings; each may be off by the whole error besides (ours)."""
+
+WEIGHT_SHARE = 0.02
+"""How far off known weights may be, all of them alike."""
+
+
 class KnownWeight(msgspec.Struct, kw_only=True, frozen=True):
     """A known weight on the bare forks, its distance ahead of the front axle, and the rear axle's weight with it."""
 
@@ -319,8 +345,8 @@ class RearWeightLine(msgspec.Struct, kw_only=True, frozen=True):
 def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_KG) -> RearWeightLine:
     """Wheelbase and empty rear weight from known weights on the bare forks: ``R = R0 - M / L``.
 
-    Empty forks are a reading too (weight 0).  Fitted by least squares; the range comes from the scale's error and the
-    spread of the moments.
+    Empty forks are a reading too (weight 0).  Fitted by least squares.  The range is a bound: every reading off by the
+    scale's error against the answer, half of that error in all of them alike, and all weights off by the same share.
 
     Raises
     ------
@@ -336,7 +362,8 @@ def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_
     middle = moments.mean()
     around = float(((moments - middle) ** 2).sum())
     slope = float(((moments - middle) * rear).sum()) / around
-    slope_off = scale_kg / math.sqrt(around)
+    on_slope = (moments - middle) / around
+    slope_off = scale_kg * float(np.abs(on_slope).sum()) + WEIGHT_SHARE * abs(slope)
     if slope + slope_off >= 0.0:
         raise ReadingError(
             "known weights",
@@ -348,7 +375,8 @@ def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_
             "Use a heavier weight, or set it further out, within the plate.",
         )
     empty = float(rear.mean() - slope * middle)
-    empty_off = scale_kg * math.sqrt(1.0 / len(readings) + middle**2 / around)
+    on_empty = 1.0 / len(readings) - middle * on_slope
+    empty_off = scale_kg * (float(np.abs(on_empty).sum()) + CALIBRATION_SHARE)
     base = -1.0 / slope
     return RearWeightLine(
         wheelbase_m=DerivedValue(

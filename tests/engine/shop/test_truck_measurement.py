@@ -107,14 +107,14 @@ def test_a_raised_axle_gives_back_the_height_it_was_made_with(base, front, rear,
     assert derived.low < derived.value < derived.high
 
 
-def test_the_band_of_a_raised_axle_is_what_two_readings_of_ten_kilograms_leave():
-    """3.9 t, 1.6 m, 300 mm: about 30 mm or 8 % (ours, from the readings' errors)."""
+def test_the_bound_of_a_raised_axle_is_what_three_readings_of_ten_kilograms_leave():
+    """3.9 t, 1.6 m, 300 mm: 0.5998 to 0.7021 m about 0.6502, every error at once (pick.md section 4.2)."""
     tyres = Tyres(wheelbase_m=1.6, front_radius_m=0.335, rear_radius_m=0.265)
     derived = truck_measurement.cg_height_from_raise(
         tyres, 3900.0, simulated_raise(tyres, 3900.0, -0.944, 0.65, "front", 0.30)
     )
     assert derived.value == pytest.approx(0.65, abs=1e-9)
-    assert derived.high - derived.value == pytest.approx(0.030, abs=0.004)
+    assert (derived.low, derived.high) == pytest.approx((0.5998, 0.7021), abs=3e-4)
     assert "within" in said(derived)
 
 
@@ -280,3 +280,21 @@ def test_every_answer_can_be_said_in_either_system(system, stone_yard: Job):
     answers = [weights.mass_kg, weights.cg_x_m, truck_checks.cg_height_cap(stone_yard.truck)]
     answers.append(truck_measurement.overhang_from_plate(row(3500.0, 0.5), row(2500.0, 0.9)))
     assert all("{" not in said(derived, system) for derived in answers)
+
+
+def test_axle_weights_are_bounds_with_every_error_at_once():
+    """pick.md section 4.2: front 1,210, rear 1,540 kg, 1.38 m, scale 10 kg, tape 5 mm."""
+    weighed = truck_measurement.from_axle_weights(1210.0, 1540.0, 1.38, 10.0)
+    assert (weighed.mass_kg.low, weighed.mass_kg.high) == (2730.0, 2770.0)
+    assert (weighed.cg_x_m.low, weighed.cg_x_m.value, weighed.cg_x_m.high) == pytest.approx(
+        (-0.7806, -0.7728, -0.7650), abs=5e-5
+    )
+
+
+def test_known_weights_are_bounds_and_share_their_scale_and_their_error():
+    """pick.md section 4.1: moments of 0, 400 and 800 kg·m, 1.6 m, scale 10 kg, weights 2 % off alike."""
+    line = truck_measurement.from_known_weights(
+        [KnownWeight(weight_kg=kg, ahead_of_axle_m=1.0, rear_kg=2000.0 - kg / 1.6) for kg in (0.0, 400.0, 800.0)], 10.0
+    )
+    assert (line.wheelbase_m.low, line.wheelbase_m.high) == pytest.approx((1.509, 1.702), abs=5e-4)
+    assert line.empty_rear_kg.high - 2000.0 == pytest.approx(18.33, abs=0.01)
