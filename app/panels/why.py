@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.panels.questions import Questions
 from app.panels.widgets import caption, copyable_sentence, heading
 from app.workers.reason import Reason
 from engine.base.formatting import fill
@@ -35,6 +36,8 @@ class WhyPanel(QWidget):
             column.addSpacing(4)
             column.addWidget(caption(name))
             column.addWidget(label)
+        self.questions = Questions()
+        column.addWidget(self.questions)
         column.addSpacing(8)
         column.addWidget(caption(LOAD_CONDITIONS))
         column.addStretch(1)
@@ -47,6 +50,7 @@ class WhyPanel(QWidget):
         """Explain the pose shown."""
         state = document.verdict.state
         self._title.setText(f"{question_words(state)} {document.verdict.state_words}.")
+        self.questions.show_document(document)
         why = self._reason(document)
         for label, statement in zip(self.sentences.values(), (why.cause, why.order, why.remedy), strict=True):
             text = LOOKING if statement is None else filled(statement, document)

@@ -163,7 +163,8 @@ def _over(check: Check, worst: WorstCase, verdict: Verdict) -> Statement:
 def _left_out(problems: Sequence[Problem]) -> Statement:
     """The first part of the load path that is not entered, and how many more there are."""
     first, *others = problems
-    more = f" {{more:count}} more {'is' if len(others) == 1 else 'are'} not entered." if others else ""
+    lacks = "settled" if any(problem.kind == "asked" for problem in problems) else "entered"
+    more = f" {{more:count}} more {'is' if len(others) == 1 else 'are'} not {lacks}." if others else ""
     words = f"Every limit that is checked is met, in the worst case too. {first.words}{more}"
     return Statement(words=words, numbers={**first.numbers, "more": float(len(others))})
 
@@ -172,7 +173,8 @@ def _enter(problems: Sequence[Problem]) -> Statement:
     """What to measure or read for every part that is not entered."""
     numbers = {f"measure{place}": problem.numbers["measure"] for place, problem in enumerate(problems)}
     advice = "; ".join(f"{{{name}}}" for name in numbers)
-    return Statement(words=f"Settle it so: {advice}.", numbers=numbers)
+    right = " What is right as it stands, say so." if any(problem.kind == "asked" for problem in problems) else ""
+    return Statement(words=f"Settle it so: {advice}.{right}", numbers=numbers)
 
 
 def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:

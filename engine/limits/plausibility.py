@@ -4,13 +4,14 @@ A truck is built so that its rear wheels hold the plate's load with something ov
 
     k = L W_rear / (Q (c + D))
 
-of wheelbase L, rear axle weight, rated load Q of the lowest plate row, overhang c and load centre D is 1.3 to 1.7 for
-the usual trucks; at 1 the truck lies on its nose with the load on its plate.  Likewise the rated load is 0.42 to 0.82
-of the bare truck's weight, and its rear wheels carry 0.45 to 0.66 of that.  A part of the rig weighs what its steel
-does.
+of wheelbase L, rear axle weight, rated load Q of the plate row of least lift, overhang c and load centre D is 1.3 to
+1.7 for the usual trucks; at 1 the truck lies on its nose with the load on its plate.  Likewise the rated load is 0.42
+to 0.82 of the bare truck's weight, and its rear wheels carry 0.45 to 0.66 of that.  A part of the rig weighs what its
+steel does, and a load what its box can hold.
 
-What no truck or part has is refused; what few have is a caution.  Where one entry times 10, 1,000, 25.4 or 2.2046, or
-over them, would be usual, that is offered.
+What no truck or part has is ``impossible``; what few have is ``asked``: the pose is not proven until the entry is
+corrected or somebody says that it is right (`Job.answers`), which lapses when the number changes.  What is only unusual
+is a ``caution``.  Where one entry times 10, 1,000, 25.4 or 2.2046, or over them, would be usual, that is offered.
 
 Sources: ranges ours, from the trucks of `engine.shop.truck_classes`; statics.
 """
@@ -18,47 +19,95 @@ Sources: ranges ours, from the trucks of `engine.shop.truck_classes`; statics.
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Iterator
-from typing import NamedTuple
+import math
+from collections.abc import Callable, Iterator, Mapping
+from typing import Literal, NamedTuple
+
+import msgspec
 
 from engine.base.identity import IdentityKey
+from engine.limits import part_sizes
 from engine.rig.check import Problem
 from engine.rig.rig_masses import steel_masses
-from engine.schema.model import Policy, Rig, Truck
+from engine.schema.model import Answer, Job, Load, Policy, Rig, Truck
 from engine.schema.quantities import Estimate
 from engine.schema.typical_allowances import taken_words
 from engine.schema.uncertainty_bands import low_high
 
+Level = Literal["impossible", "asked", "caution"]
+
 
 class Range(NamedTuple):
-    """From where to where a number is usual, and from where to where it is possible at all."""
+    """From where to where a number is usual, is believed without asking, and is possible at all."""
 
     usual: tuple[float, float]
+    believed: tuple[float, float]
     possible: tuple[float, float]
 
 
-HOLD, RATED_SHARE, REAR_SHARE = (
-    Range((1.20, 1.85), (1.0, 2.1)),
-    Range((0.42, 0.82), (0.30, 1.1)),
-    Range((0.45, 0.66), (0.35, 0.75)),
-)
+HOLD = Range((1.30, 1.70), (1.20, 1.85), (1.0, 2.1))
+RATED_SHARE = Range((0.42, 0.82), (0.42, 0.82), (0.30, 1.1))
+REAR_SHARE = Range((0.45, 0.66), (0.45, 0.66), (0.35, 0.75))
+DENSITY = Range((0.05, 8.0), (0.01, 12.0), (0.0, 23.0))
+"""Of a load over its box, water being 1: from bales to steel; foam is 0.01, the heaviest metal 23."""
 
-LEAST_OF_STEEL, MOST_OF_STEEL, MORE_KG = 0.15, 4.0, 20.0
-"""A part lighter than this share of its steel, or heavier than so many times it and as much more, is refused."""
+WATER_KG_M3 = 1000.0
+
+USUAL_OF_STEEL = 0.15
+"""A part whose weight is off its steel's by more than this share is told of."""
+
+BAND_OF_STEEL = 0.9
+"""Steel may be this share of what is worked out: walls within their tolerance (A500)."""
+
+ASKED_OF_STEEL, ASKED_MORE_KG = 1.6, 10.0
+LEAST_OF_STEEL, MOST_OF_STEEL, MORE_KG = 0.5, 4.0, 20.0
+"""A part lighter than this share of its steel, or heavier than so many times it and as much more, cannot be."""
 
 SLIPS = (10.0, 100.0, 1000.0, 25.4, 2.20462, 3.28084)
 """Factors between units and decimals that are mixed up."""
 
+ANSWERED = "You said that this is right."
+
 
 @functools.lru_cache(maxsize=16)
-def _found(same: IdentityKey[Truck, Rig]) -> tuple[Problem, ...]:
-    truck, rig = same.parts
-    return (*_truck(truck), *_parts(truck, rig))
+def _found(same: IdentityKey[Truck, Rig, Load], answers: tuple[Answer, ...]) -> Mapping[str, tuple[Problem, ...]]:
+    """Everything there is to say, by kind."""
+    truck, rig, load = same.parts
+    by_kind: dict[str, list[Problem]] = {"impossible": [], "asked": [], "caution": []}
+    sizes = part_sizes.problems(truck, rig, load)
+    for problem in (*sizes, *_truck(truck), *_parts(truck, rig), *_load(load), *_slings(load)):
+        told = _answered(problem) if problem.kind == "asked" and _is_answered(problem, answers) else problem
+        by_kind[told.kind].append(told)
+    return {kind: tuple(problems) for kind, problems in by_kind.items()}
 
 
-def problems(truck: Truck, rig: Rig) -> list[Problem]:
+def _of(job: Job, kind: Level) -> tuple[Problem, ...]:
+    return _found(IdentityKey(job.truck, job.rig, job.load), job.answers)[kind]
+
+
+def problems(job: Job) -> tuple[Problem, ...]:
     """Entries that cannot be right, each with what contradicts it."""
-    return [problem for problem in _found(IdentityKey(truck, rig)) if problem.kind == "impossible"]
+    return _of(job, "impossible")
+
+
+def questions(job: Job, *, loaded: bool = True) -> tuple[Problem, ...]:
+    """Entries that are hardly right and that nobody has answered for; those of the load only where it hangs."""
+    return tuple(problem for problem in _of(job, "asked") if loaded or not problem.where.startswith("load."))
+
+
+def cautions(job: Job) -> tuple[Problem, ...]:
+    """Entries that are unusual, and those that somebody has said are right."""
+    return _of(job, "caution")
+
+
+def answered(job: Job) -> tuple[Problem, ...]:
+    """Entries that are hardly right and that somebody has said are."""
+    return tuple(problem for problem in cautions(job) if problem.words.endswith(ANSWERED))
+
+
+def answer_to(problem: Problem) -> Answer:
+    """The answer that a questioned entry is right as it stands."""
+    return Answer(where=problem.where, value=float(problem.numbers["value"]))
 
 
 def taken_as_typical(policy: Policy) -> tuple[Problem, ...]:
@@ -70,9 +119,22 @@ def taken_as_typical(policy: Policy) -> tuple[Problem, ...]:
     return (Problem(kind="caution", where=f"policy.{names[0]}", words=taken_words(names), numbers=numbers),)
 
 
-def cautions(truck: Truck, rig: Rig) -> tuple[Problem, ...]:
-    """Entries that are seldom right."""
-    return tuple(problem for problem in _found(IdentityKey(truck, rig)) if problem.kind == "caution")
+def _is_answered(problem: Problem, answers: tuple[Answer, ...]) -> bool:
+    value = float(problem.numbers["value"])
+    return any(
+        answer.where == problem.where and math.isclose(answer.value, value, rel_tol=SAME_SHARE) for answer in answers
+    )
+
+
+SAME_SHARE = 1e-6
+"""An answer holds for the number it was given for, and for no other."""
+
+
+def _answered(problem: Problem) -> Problem:
+    return msgspec.structs.replace(problem, kind="caution", words=f"{problem.words} {ANSWERED}")
+
+
+# ---------------------------------------------------------------- truck
 
 
 def _truck(truck: Truck) -> Iterator[Problem]:
@@ -80,36 +142,52 @@ def _truck(truck: Truck) -> Iterator[Problem]:
     yield from _rear_share(rear_kg / whole_kg)
     if truck.plate is None:
         return
-    row = min(truck.plate.rows, key=lambda one: one.lift_m)
-    yield from _rated(row.rated_kg, whole_kg)
+    index, row = min(enumerate(truck.plate.rows), key=lambda pair: pair[1].lift_m)
+    where = f"truck.plate.rows[{index}].rated_kg"
+    yield from _rated(where, row.rated_kg, whole_kg)
     arm_m, long_m = truck.front_overhang_m.best + row.load_centre_m, truck.wheelbase_m.best
     hold = long_m * rear_kg / (row.rated_kg * arm_m)
     words = (
-        "The rear wheels' {rear:kg} over the wheelbase hold {hold:ratio} times what the plate's {rated:kg} at "
+        "The rear wheels' {rear:kg} over the wheelbase hold {value:ratio} times what the plate's {rated:kg} at "
         "{centre:m} pulls forward; {low:ratio} to {high:ratio} times is usual. Check the plate, the axle weights and "
         "the wheelbase."
     )
-    numbers = {"rear": rear_kg, "hold": hold, "rated": row.rated_kg, "centre": row.load_centre_m}
-    meant_kg = _meant(row.rated_kg, lambda kg: long_m * rear_kg / (kg * arm_m), HOLD)
-    yield from _outside("truck.plate", words, hold, HOLD, numbers, meant_kg)
+    numbers: dict[str, float | str] = {
+        "rear": rear_kg,
+        "rated": row.rated_kg,
+        "centre": row.load_centre_m,
+        "part": "the plate beside the axle weights",
+        "measure": "read the plate and weigh the axles again",
+    }
+    meant_kg = _meant(row.rated_kg, lambda kg: long_m * rear_kg / (kg * arm_m), HOLD.believed)
+    yield from _outside(where, words, hold, HOLD, numbers, meant_kg)
 
 
 def _rear_share(share: float) -> Iterator[Problem]:
     words = (
-        "The rear wheels carry {share:share} of the bare truck; {low:share} to {high:share} is usual. Check the axle "
+        "The rear wheels carry {value:share} of the bare truck; {low:share} to {high:share} is usual. Check the axle "
         "weights: front and rear may be the wrong way round."
     )
-    yield from _outside("truck.rear_axle_kg", words, share, REAR_SHARE, {"share": share})
+    numbers: dict[str, float | str] = {"part": "the rear axle weight", "measure": "weigh both axles again"}
+    yield from _outside("truck.rear_axle_kg", words, share, REAR_SHARE, numbers)
 
 
-def _rated(rated_kg: float, whole_kg: float) -> Iterator[Problem]:
+def _rated(where: str, rated_kg: float, whole_kg: float) -> Iterator[Problem]:
     words = (
-        "The plate's {rated:kg} is {share:share} of the bare truck's {whole:kg}; {low:share} to {high:share} is usual. "
+        "The plate's {rated:kg} is {value:share} of the bare truck's {whole:kg}; {low:share} to {high:share} is usual. "
         "Check the plate and the axle weights."
     )
-    numbers = {"rated": rated_kg, "share": rated_kg / whole_kg, "whole": whole_kg}
-    meant_kg = _meant(rated_kg, lambda kg: kg / whole_kg, RATED_SHARE)
-    yield from _outside("truck.plate", words, rated_kg / whole_kg, RATED_SHARE, numbers, meant_kg)
+    numbers: dict[str, float | str] = {
+        "rated": rated_kg,
+        "whole": whole_kg,
+        "part": "the plate's rated load",
+        "measure": "read the plate and weigh the axles again",
+    }
+    meant_kg = _meant(rated_kg, lambda kg: kg / whole_kg, RATED_SHARE.believed)
+    yield from _outside(where, words, rated_kg / whole_kg, RATED_SHARE, numbers, meant_kg)
+
+
+# ---------------------------------------------------------------- rig and load
 
 
 def _parts(truck: Truck, rig: Rig) -> Iterator[Problem]:
@@ -123,20 +201,87 @@ def _parts(truck: Truck, rig: Rig) -> Iterator[Problem]:
     for index, (arm, kg) in enumerate(zip(rig.arms, steel["arms_kg"], strict=True)):
         entered.append((arm.name, f"rig.arms[{index}].mass_kg", arm.mass_kg, kg))
     for name, where, mass_kg, steel_kg in entered:
-        if mass_kg is not None:
+        if mass_kg is not None and steel_kg > 0.0:
             yield from _part(name, where, mass_kg, steel_kg)
 
 
 def _part(name: str, where: str, mass_kg: Estimate[float], steel_kg: float) -> Iterator[Problem]:
-    high_kg = low_high(mass_kg, "mass")[1]
-    numbers: dict[str, float | str] = {"part": name, "steel": steel_kg, "entered": mass_kg.best}
-    words = "The steel of {part} alone weighs {steel:kg}; {entered:kg} is entered. Weigh it, or check its sizes."
-    if LEAST_OF_STEEL * steel_kg <= mass_kg.best <= MOST_OF_STEEL * steel_kg + MORE_KG:
-        if high_kg < 0.9 * steel_kg:
-            yield Problem(kind="caution", where=where, words=words, numbers=numbers)
+    best_kg, high_kg = mass_kg.best, low_high(mass_kg, "mass")[1]
+    numbers: dict[str, float | str] = {
+        "of": name,
+        "steel": steel_kg,
+        "entered": best_kg,
+        "value": best_kg / steel_kg,
+        "part": f"the weight of {name}",
+        "measure": f"weigh {name} or check its sizes",
+        "lacks": "settled",
+    }
+    words = "The steel of {of} alone weighs {steel:kg}; {entered:kg} is entered. Weigh it, or check its sizes."
+    meant = _meant(best_kg, lambda kg: kg / steel_kg, (0.8, 1.6))
+    if not LEAST_OF_STEEL * steel_kg <= best_kg <= MOST_OF_STEEL * steel_kg + MORE_KG:
+        yield _problem("impossible", where, words, numbers, meant)
+    elif high_kg < BAND_OF_STEEL * steel_kg or best_kg > ASKED_OF_STEEL * steel_kg + ASKED_MORE_KG:
+        yield _problem("asked", where, words, numbers, meant)
+    elif not 1.0 - USUAL_OF_STEEL <= best_kg / steel_kg <= 1.0 + USUAL_OF_STEEL:
+        yield _problem("caution", where, words, numbers)
+
+
+def _load(load: Load) -> Iterator[Problem]:
+    """The load against the box it fills, and a guess that is said to be exact."""
+    mass_kg = load.mass_kg
+    water_kg = WATER_KG_M3 * load.length_m * load.width_m * load.height_m
+    words = (
+        "The load's {entered:kg} is {value:ratio} times what water would weigh in its box of {length:length} by "
+        "{width:length} by {height:length}; steel would be 7.85 times. Check its weight and its sizes."
+    )
+    numbers: dict[str, float | str] = {
+        "entered": mass_kg.best,
+        "length": load.length_m,
+        "width": load.width_m,
+        "height": load.height_m,
+        "part": "the load's weight",
+        "measure": "weigh the load and measure its box",
+    }
+    meant = _meant(mass_kg.best, lambda kg: kg / water_kg, DENSITY.usual)
+    if mass_kg.best > 0.0:
+        yield from _outside("load.mass_kg", words, mass_kg.best / water_kg, DENSITY, numbers, meant)
+    if mass_kg.known == "guess" and mass_kg.low == mass_kg.best == mass_kg.high and mass_kg.best > 0.0:
+        words = "The load's weight is a guess of exactly {entered:kg}, and no one guesses to the kilogram."
+        numbers |= {"value": mass_kg.best, "measure": "enter the least and the most it could be", "lacks": "settled"}
+        yield Problem(kind="asked", where="load.mass_kg.high", words=words, numbers=numbers)
+
+
+def _slings(load: Load) -> Iterator[Problem]:
+    """The distance from hook to load against the legs' own length, where they hold the load."""
+    rigging = load.rigging
+    if rigging is None or rigging.hitch not in ("single", "two_leg"):
         return
-    meant = _meant(mass_kg.best, lambda kg: kg / steel_kg, Range((0.8, 1.6), (0.0, 0.0)))
-    yield _impossible(where, words, numbers, meant)
+    leg_m = max(leg.length_m for leg in rigging.legs)
+    points = rigging.points
+    down_m = leg_m if points is None else math.sqrt(max(leg_m**2 - max(points.a_m, points.b_m) ** 2, 0.0))
+    over_m = 0.0 if points is None else points.above_m
+    least_m, most_m = down_m + over_m - load.height_m / 2.0 - SHORT_M, leg_m + LONG_M
+    if least_m <= load.sling_m <= most_m:
+        return
+    words = (
+        "From hook to load {sling:length} is entered, and the sling's longest leg is {value:length}: one of them is "
+        "wrong, or there is more between them than is entered."
+    )
+    numbers: dict[str, float | str] = {
+        "sling": load.sling_m,
+        "value": leg_m,
+        "part": "the length of the slings",
+        "measure": "measure the slings and the distance from hook to load again",
+        "lacks": "settled",
+    }
+    yield _problem("asked", "load.rigging.legs[0].length_m", words, numbers)
+
+
+SHORT_M, LONG_M = 0.2, 1.5
+"""How much nearer to the load the hook may be than the legs' length says, and how much bought gear may add (ours)."""
+
+
+# ---------------------------------------------------------------- levels
 
 
 def _outside(
@@ -144,26 +289,30 @@ def _outside(
     words: str,
     value: float,
     within: Range,
-    numbers: dict[str, float],
+    numbers: dict[str, float | str],
     meant_kg: float | None = None,
 ) -> Iterator[Problem]:
-    (low, high), (least, most) = within
-    told: dict[str, float | str] = {**numbers, "low": low, "high": high}
+    (low, high), believed, (least, most) = within
+    told = {**numbers, "value": value, "low": low, "high": high, "lacks": "settled"}
     if not least < value <= most:
-        yield _impossible(where, words, told, meant_kg)
+        yield _problem("impossible", where, words, told, meant_kg)
+    elif not believed[0] <= value <= believed[1]:
+        yield _problem("asked", where, words, told, meant_kg)
     elif not low <= value <= high:
-        yield Problem(kind="caution", where=where, words=words, numbers=told)
+        yield _problem("caution", where, words, told)
 
 
-def _impossible(where: str, words: str, numbers: dict[str, float | str], meant_kg: float | None) -> Problem:
+def _problem(
+    kind: Level, where: str, words: str, numbers: dict[str, float | str], meant_kg: float | None = None
+) -> Problem:
     if meant_kg is not None:
         words, numbers = f"{words} Did you mean {{meant:kg}}?", {**numbers, "meant": meant_kg}
-    return Problem(kind="impossible", where=where, words=words, numbers=numbers)
+    return Problem(kind=kind, where=where, words=words, numbers=numbers)
 
 
-def _meant(entered: float, ratio_of: Callable[[float], float], within: Range) -> float | None:
-    """The entry times or over one of `SLIPS` that would be usual, the nearest to the middle of the range."""
-    low, high = within.usual
+def _meant(entered: float, ratio_of: Callable[[float], float], believed: tuple[float, float]) -> float | None:
+    """The entry times or over one of `SLIPS` that would be believed, the nearest to the middle of the range."""
+    low, high = believed
     tried = [entered * factor for slip in SLIPS for factor in (slip, 1.0 / slip)]
     usual = [value for value in tried if low <= ratio_of(value) <= high]
     return min(usual, key=lambda value: abs(ratio_of(value) - (low + high) / 2.0), default=None)

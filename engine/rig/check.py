@@ -75,12 +75,12 @@ class Problem(msgspec.Struct, kw_only=True, frozen=True):
     """Why there is no verdict, or what to bear in mind with one.
 
     ``missing`` is a fact that nobody has entered yet; ``impossible`` is a rig or pose that cannot exist;
-    ``not_entered`` is a part of the load path that no check covers, so that the pose is not proven; ``caution`` does
-    not stop the verdict but says what it rests on.  ``where`` names the entry, ``words`` is a template of
-    ``numbers``.
+    ``not_entered`` is a part of the load path that no check covers, and ``asked`` an entry that is hardly right: the
+    pose is not proven; ``caution`` does not stop the verdict but says what it rests on.  ``where`` names the entry,
+    ``words`` is a template of ``numbers``.
     """
 
-    kind: Literal["missing", "impossible", "not_entered", "caution"]
+    kind: Literal["missing", "impossible", "not_entered", "asked", "caution"]
     where: str
     words: str
     numbers: Mapping[str, float | str] = {}

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 import msgspec
 
+from engine.limits.plausibility import answered
 from engine.rig.truck_solids import SAID
 from engine.schema.model import Job, Pose, Truck, TruckRole, TyreKind, find_floor
 from engine.schema.quantities import Estimate, Known
@@ -131,7 +132,10 @@ def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
         )
     return (
         *assumptions,
-        *(Assumption(words=caution.words, numbers=dict(caution.numbers)) for caution in cautions(job, pose)),
+        *(
+            Assumption(words=caution.words, numbers=dict(caution.numbers))
+            for caution in (*answered(job), *cautions(job, pose))
+        ),
     )
 
 

@@ -45,6 +45,23 @@ def set_value(job: Job, path: str, value: Any) -> Job:
     return checked(_set(job, steps, value, path))
 
 
+def value_at(job: Job, path: str) -> Any:
+    """What stands at a path of the job, as `set_value` takes it.
+
+    Raises
+    ------
+    EditError
+        When there is no such entry.
+    """
+    node: Any = job
+    for step in path.replace("[", ".[").split("."):
+        try:
+            node = node[int(step[1:-1])] if step.startswith("[") else getattr(node, step)
+        except (AttributeError, IndexError, ValueError, TypeError) as error:
+            raise EditError(path, "an entry of the rig", f"no {step!r}", str(error)) from None
+    return node
+
+
 def _set(node: Any, steps: list[str], value: Any, path: str) -> Any:
     if not steps:
         return value

@@ -51,7 +51,8 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     worst case of each check.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
     carries it (as drawn where the pose is impossible); the balance is that of the latter.  ``balance`` is there
     whenever the pose is possible; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a verdict,
-    the last two from the worst case.  ``not_entered`` names the parts of the load path that no check covers; the
+    the last two from the worst case.  ``not_entered`` names entries that are hardly right and the parts of the load
+    path that no check covers; the
     allowed load is then that of the parts entered.  ``cautions`` name what the checks rest on that nobody has proved
     (assumed steel, unknown electrodes).
     """
@@ -140,11 +141,11 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         around = room.room_of(job, pose, placed, hanging)
         return _refused(problems, placed, weighed if drawn is numbers else None, hanging, around)
     numbers, placed, hanging, weighed, checks = evaluator_of(job, numbers).evaluate_pose(job, numbers)
-    problems += _falls_unladen(weighed) or plausibility.problems(job.truck, job.rig)
+    problems += _falls_unladen(weighed) or plausibility.problems(job)
     if problems:
         return _refused(problems, placed, weighed, hanging)
     worst = worst_case_of(job, pose, numbers, checks)
-    left_out = not_entered(job, pose)
+    left_out = (*plausibility.questions(job, loaded=pose.loaded), *not_entered(job, pose))
     around = room.room_of(job, pose, placed, hanging)
     in_the_way = around.short or around.short_at_worst
     return Verdict(
@@ -165,7 +166,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
             *sideways.cautions(hanging, job.truck.plate, job.policy, job.approval),
             *lean.caution(hanging),
             *slope.cautions(job, pose),
-            *plausibility.cautions(job.truck, job.rig),
+            *plausibility.cautions(job),
             *plausibility.taken_as_typical(job.policy),
         ),
     )
@@ -173,7 +174,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
 
 def find_problems(job: Job, pose: Pose) -> list[Problem]:
     """Everything that stands in the way of a verdict: impossible poses and rigs, then missing facts."""
-    return [*_facts(job, pose), *plausibility.problems(job.truck, job.rig)]
+    return [*_facts(job, pose), *plausibility.problems(job)]
 
 
 def _facts(job: Job, pose: Pose) -> list[Problem]:
