@@ -20,15 +20,18 @@ from app.panels.widgets import heading, sentence
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
 from engine.schema.model import Job, Truck
-from engine.schema.quantities import Estimate
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
 from engine.shop.truck_checks import cg_height_cap, contradictions
+from engine.shop.truck_classes import TotalWeight, from_total_weight
 from engine.shop.truck_measurement import (
-    SCALE_KG,
+    NOBODY,
+    AxleWeights,
     DerivedValue,
+    Driver,
     KnownWeight,
     RaisedAxle,
+    ReadingError,
     Tyres,
     cg_height_from_raise,
     from_axle_weights,
@@ -37,9 +40,14 @@ from engine.shop.truck_measurement import (
 )
 
 AXLES_HOW = (
-    "Level floor, upright vertical, forks as low as entered under Truck, driver off. Weigh one axle with the other at "
+    "Level floor, upright vertical, forks as low as entered under Truck. Weigh one axle with the other at "
     "the same height. Chock the axle not being weighed. Never jack the counterweight; never go under."
 )
+WHOLE_HOW = (
+    "Where a scale takes only the whole truck. How its weight is shared between the axles is then what trucks of its "
+    "rating have: weigh the rear axle whenever you can."
+)
+DRIVER_OFF, DRIVER_ON = "off the truck", "in the seat"
 RAISE_HOW = (
     "Set one axle on level-topped solid blocks and weigh the axle that stays down, level and raised. Brake off and "
     "neutral so that wheels settle, no load on the forks, a second person there."
@@ -70,6 +78,8 @@ class MeasurePanel(QWidget):
         self._document = document
         self._cg_height: DerivedValue | None = None
         self._empty_rear: DerivedValue | None = None
+        self._weights: AxleWeights | None = None
+        self._total: TotalWeight | None = None
         self.contradictions = sentence("contradictions")
         self.plate = sentence("what the plate says of the overhang")
         self._build_forms()
@@ -78,7 +88,7 @@ class MeasurePanel(QWidget):
         column = QVBoxLayout(self)
         column.addWidget(heading("What contradicts what"))
         column.addWidget(self.contradictions)
-        for form in (self.axles, self.raised_axle, self.known_weights):
+        for form in (self.axles, self.whole, self.raised_axle, self.known_weights):
             column.addWidget(form)
         column.addWidget(heading("Plate against tape"))
         column.addWidget(self.plate)
@@ -93,6 +103,17 @@ class MeasurePanel(QWidget):
             "Take these axle weights",
             self._conclude_axles,
             self._take_axles,
+        )
+        self.driver = ChoiceField("where the driver was", (DRIVER_OFF, DRIVER_ON))
+        self.driver.set_value(DRIVER_OFF)
+        self.axles.add_choice("Driver", self.driver)
+        self.whole = ReadingForm(
+            "Whole truck only",
+            WHOLE_HOW,
+            (Reading("whole", "Whole truck, bare", "mass"),),
+            "Take these axle weights, not weighed",
+            self._conclude_whole,
+            self._take_whole,
         )
         self.raised_axle = ReadingForm(
             "Height of the centre: one axle raised",
@@ -135,7 +156,7 @@ class MeasurePanel(QWidget):
         self.contradictions.setObjectName("wrong" if words else "")
         self.contradictions.style().unpolish(self.contradictions)
         self.contradictions.style().polish(self.contradictions)
-        for form in (self.axles, self.raised_axle, self.known_weights):
+        for form in (self.axles, self.whole, self.raised_axle, self.known_weights):
             form.set_units(units)
         self.plate.setText(self._plate_words(job.truck))
         self.trial_lifts.show_document(document)
@@ -159,9 +180,23 @@ class MeasurePanel(QWidget):
     # -------------------------------------------------------- what the readings come to
 
     def _conclude_axles(self, values: Mapping[str, float]) -> str:
-        weights = from_axle_weights(values["front"], values["rear"], self._document.job.truck.wheelbase_m.best)
+        self._weights = weights = from_axle_weights(
+            values["front"],
+            values["rear"],
+            self._document.job.truck.wheelbase_m.best,
+            driver=Driver() if self.driver.currentData() == DRIVER_ON else NOBODY,
+        )
         share = show(weights.rear_share, "share", self._document.units)
         return f"{self._filled(weights.mass_kg)} {self._filled(weights.cg_x_m)} {share} on the rear axle."
+
+    def _conclude_whole(self, values: Mapping[str, float]) -> str:
+        plate, units = self._document.job.truck.plate, self._document.units
+        if plate is None:
+            raise ReadingError("truck.plate", "a plate, which says the truck's class", "none")
+        self._total = total = from_total_weight(values["whole"], max(row.rated_kg for row in plate.rows))
+        rear = total.rear_kg
+        best, low, high = (show(kg, "kg", units) for kg in (rear.best, rear.low, rear.high))
+        return f"Rear axle {best}, {low} to {high}, by the class of the truck. Not weighed."
 
     def _conclude_raise(self, values: Mapping[str, float]) -> str:
         truck = self._document.job.truck
@@ -198,9 +233,16 @@ class MeasurePanel(QWidget):
     # -------------------------------------------------------- taking a result
 
     def _take_axles(self) -> None:
-        front, rear = (_weighed(self.axles.values[name]) for name in ("front", "rear"))
-        truck = REPLACE(self._document.job.truck, front_axle_kg=front, rear_axle_kg=rear)
-        self._set_truck(truck, "Take the axle weights")
+        if self._weights is not None:
+            self._set_axles(self._weights, "Take the axle weights")
+
+    def _take_whole(self) -> None:
+        if self._total is not None:
+            self._set_axles(self._total, "Take axle weights of the truck's class")
+
+    def _set_axles(self, axles: AxleWeights | TotalWeight, text: str) -> None:
+        truck = REPLACE(self._document.job.truck, front_axle_kg=axles.front_kg, rear_axle_kg=axles.rear_kg)
+        self._set_truck(truck, text)
 
     def _take_raise(self) -> None:
         if self._cg_height is not None:
@@ -218,7 +260,3 @@ class MeasurePanel(QWidget):
             self._document.set_job(checked(job), text)
         except TailweightError as error:
             self.told.emit(str(error))
-
-
-def _weighed(mass_kg: float) -> Estimate[float]:
-    return Estimate(best=mass_kg, known="weighed", low=max(mass_kg - SCALE_KG, 0.0), high=mass_kg + SCALE_KG)

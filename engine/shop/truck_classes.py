@@ -120,3 +120,32 @@ def typical_truck(name: str) -> Truck:
         ),
         forks=Forks(mass_kg=fork_kg, length_m=fork_m, width_m=fork_width_m, thickness_m=fork_thick_m, spread_m=0.6),
     )
+
+
+class TotalWeight(msgspec.Struct, kw_only=True, frozen=True):
+    """Axles of a truck of which only the whole weight is known: the rear share is what its class has."""
+
+    front_kg: Estimate[float]
+    rear_kg: Estimate[float]
+
+
+def from_total_weight(total_kg: float, rated_kg: float) -> TotalWeight:
+    """Both axle weights (kg) of a bare truck from its whole weight and the share its class has on the rear axle.
+
+    Raises
+    ------
+    ReadingError
+        When no truck of this rating weighs so little or so much.
+    """
+    usual = TRUCK_CLASSES[class_of(rated_kg)]
+    low, high = usual.rear_share
+    if not 0.5 * usual.mass_kg[0] < total_kg < 2.0 * usual.mass_kg[1]:
+        least, most = (f"{kg:.0f} kg" for kg in (0.5 * usual.mass_kg[0], 2.0 * usual.mass_kg[1]))
+        raise ReadingError("whole truck", f"{least} to {most}, for its plate", f"{total_kg:.0f} kg")
+
+    def about(least: float, most: float) -> Estimate[float]:
+        return Estimate(
+            best=total_kg * (least + most) / 2.0, known="typical", low=total_kg * least, high=total_kg * most
+        )
+
+    return TotalWeight(front_kg=about(1.0 - high, 1.0 - low), rear_kg=about(low, high))

@@ -115,23 +115,44 @@ SCALE_KG = 10.0
 
 
 class AxleWeights(msgspec.Struct, kw_only=True, frozen=True):
-    """Bare truck weighed axle by axle: mass, place of the centre, share on the rear axle."""
+    """Bare truck weighed axle by axle: both axles, mass, place of the centre, share on the rear axle."""
 
+    front_kg: Estimate[float]
+    rear_kg: Estimate[float]
     mass_kg: DerivedValue
     cg_x_m: DerivedValue
     rear_share: float
 
 
-def from_axle_weights(front_kg: float, rear_kg: float, wheelbase_m: float, scale_kg: float = SCALE_KG) -> AxleWeights:
+class Driver(msgspec.Struct, kw_only=True, frozen=True):
+    """Somebody in the seat while the truck was weighed, and how far off weight and place may be (ours)."""
+
+    kg: float = 90.0
+    off_kg: float = 15.0
+    x_m: float = -0.75
+    off_m: float = 0.15
+
+
+NOBODY = Driver(kg=0.0, off_kg=0.0, x_m=0.0, off_m=0.0)
+
+
+def from_axle_weights(
+    front_kg: float, rear_kg: float, wheelbase_m: float, scale_kg: float = SCALE_KG, driver: Driver = NOBODY
+) -> AxleWeights:
     """Mass and centre of the bare truck from its two axle weights on the level.
+
+    A driver of weight d, x ahead of the front axle, took ``d (1 + x/L)`` of the front reading and ``-d x/L`` of the
+    rear one.
 
     Parameters
     ----------
     front_kg, rear_kg : float
-        Level floor, upright vertical, forks at the height entered as ``weighed_lift_m``, driver off.
+        Level floor, upright vertical, forks at the height entered as ``weighed_lift_m``.
     wheelbase_m : float
     scale_kg : float
         Possible error of each reading.
+    driver : Driver
+        Who sat on the truck; by default nobody.
 
     Raises
     ------
@@ -142,24 +163,40 @@ def from_axle_weights(front_kg: float, rear_kg: float, wheelbase_m: float, scale
         if not kg > scale_kg:
             raise ReadingError(where, f"more than the scale's own error of {scale_kg:g} kg", f"{kg:g} kg")
 
-    def centre(front: float, rear: float, base: float) -> float:
-        return -base * rear / (front + rear)
+    def bare_front(front: float, _rear: float, base: float, kg: float, x: float) -> float:
+        return front - kg * (1.0 + x / base)
 
-    mass, x_m = front_kg + rear_kg, centre(front_kg, rear_kg, wheelbase_m)
-    mass_off = 2.0 * scale_kg
-    x_low, x_high = _ends(centre, (front_kg, rear_kg, wheelbase_m), (scale_kg, scale_kg, TAPE_M))
+    def bare_rear(_front: float, rear: float, base: float, kg: float, x: float) -> float:
+        return rear + kg * x / base
+
+    def centre(*readings: float) -> float:
+        front, rear = bare_front(*readings), bare_rear(*readings)
+        return -readings[2] * rear / (front + rear)
+
+    readings = (front_kg, rear_kg, wheelbase_m, driver.kg, driver.x_m)
+    errors = (scale_kg, scale_kg, TAPE_M, driver.off_kg, driver.off_m)
+    front, rear = (
+        Estimate(best=axle(*readings), known="weighed", low=low, high=high)
+        for axle in (bare_front, bare_rear)
+        for low, high in (_ends(axle, readings, errors),)
+    )
+    mass, x_m = front.best + rear.best, centre(*readings)
+    mass_off = 2.0 * scale_kg + driver.off_kg
+    x_low, x_high = _ends(centre, readings, errors)
     return AxleWeights(
+        front_kg=front,
+        rear_kg=rear,
         mass_kg=DerivedValue(
             value=mass, low=mass - mass_off, high=mass + mass_off, known="weighed",
             words="truck {mass:kg}, front {front:kg} and rear {rear:kg}, within {off:kg}",
-            numbers={"mass": mass, "front": front_kg, "rear": rear_kg, "off": mass_off},
+            numbers={"mass": mass, "front": front.best, "rear": rear.best, "off": mass_off},
         ),
         cg_x_m=DerivedValue(
             value=x_m, low=x_low, high=x_high, known="weighed",
             words="centre {back:mm} behind the front axle, {least:mm} to {most:mm}",
             numbers={"back": -x_m, "least": -x_high, "most": -x_low},
         ),
-        rear_share=rear_kg / mass,
+        rear_share=rear.best / mass,
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import pytest
 from hand import show_tab, type_into
 
 from app.canvas.measures import measure_of
-from app.panels.measure import MeasurePanel
+from app.panels.measure import DRIVER_ON, MeasurePanel
 from app.shell.panel_registry import MEASURE, TRUCK
 from app.shell.window import Window
 
@@ -30,6 +30,27 @@ def test_axle_weights_are_said_with_their_band_and_taken_only_when_told(window: 
     assert (truck.rear_axle_kg.low, truck.rear_axle_kg.high) == (2190.0, 2210.0)
     window.document.undo_stack.undo()
     assert window.document.job.truck == before
+
+
+def test_a_driver_who_sat_on_the_scale_is_taken_off(window: Window, panel: MeasurePanel) -> None:
+    """90 kg at 0.75 m behind the front axle of 1.60 m: 42 kg off the rear axle, with 15 kg and 0.15 m either way."""
+    panel.driver.set_value(DRIVER_ON)
+    type_into(panel.axles.fields["front"], "1700 kg")
+    type_into(panel.axles.fields["rear"], "2200 kg")
+    assert "Truck 3\u202f810 kg" in panel.axles.said.text()
+    panel.axles.take.click()
+    rear = window.document.job.truck.rear_axle_kg
+    assert rear.best == pytest.approx(2157.8, abs=0.1)
+    assert rear.low is not None and rear.low < 2190.0 - 42.0 - 10.0
+
+
+def test_of_the_whole_weight_alone_the_axles_are_typical_of_the_class(window: Window, panel: MeasurePanel) -> None:
+    """2.5 t: 55 to 62 % on the rear axle."""
+    type_into(panel.whole.fields["whole"], "4000 kg")
+    assert "Not weighed" in panel.whole.said.text() and "2\u202f200 kg to 2\u202f480 kg" in panel.whole.said.text()
+    panel.whole.take.click()
+    rear = window.document.job.truck.rear_axle_kg
+    assert rear.known == "typical" and (rear.low, rear.high) == pytest.approx((2200.0, 2480.0))
 
 
 def test_a_raise_too_small_to_tell_is_refused_with_the_reason(panel: MeasurePanel) -> None:

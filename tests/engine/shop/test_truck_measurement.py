@@ -14,7 +14,7 @@ from engine.schema.model import Job, Plate, PlateRow, Truck
 from engine.schema.quantities import Estimate
 from engine.schema.validation import checked
 from engine.shop import truck_checks, truck_classes, truck_measurement
-from engine.shop.truck_measurement import KnownWeight, RaisedAxle, ReadingError, Tyres
+from engine.shop.truck_measurement import Driver, KnownWeight, RaisedAxle, ReadingError, Tyres
 
 REPLACE = msgspec.structs.replace
 
@@ -298,3 +298,25 @@ def test_known_weights_are_bounds_and_share_their_scale_and_their_error():
     )
     assert (line.wheelbase_m.low, line.wheelbase_m.high) == pytest.approx((1.509, 1.702), abs=5e-4)
     assert line.empty_rear_kg.high - 2000.0 == pytest.approx(18.33, abs=0.01)
+
+
+def test_a_driver_in_the_seat_is_taken_off_both_axles():
+    """pick.md section 4.3: 90 kg, 0.75 m behind the front axle of 1.6 m: 42.19 kg off the rear, 47.81 off the front."""
+    off = truck_measurement.from_axle_weights(1600.0, 2300.0, 1.6, 10.0)
+    on = truck_measurement.from_axle_weights(1600.0, 2300.0, 1.6, 10.0, Driver())
+    assert off.front_kg.best - on.front_kg.best == pytest.approx(47.81, abs=0.01)
+    assert off.rear_kg.best - on.rear_kg.best == pytest.approx(42.19, abs=0.01)
+    assert on.mass_kg.value == pytest.approx(3900.0 - 90.0)
+    assert (off.rear_kg.low, off.rear_kg.high) == (2290.0, 2310.0)
+    # 75 kg at 0.60 m and 105 kg at 0.90 m: 28.1 and 59.1 kg, and the scale's 10 kg besides.
+    assert (on.rear_kg.low, on.rear_kg.high) == pytest.approx((2290.0 - 59.06, 2310.0 - 28.13), abs=0.3)
+
+
+def test_of_the_whole_weight_alone_the_axles_are_those_of_the_class():
+    """pick.md section 4.3: 2,750 kg, 52 to 58 % on the rear axle: 1,430 to 1,595 kg, 1,513 in the middle."""
+    total = truck_classes.from_total_weight(2750.0, 1500.0)
+    assert (total.rear_kg.low, total.rear_kg.best, total.rear_kg.high) == pytest.approx((1430.0, 1512.5, 1595.0))
+    assert (total.front_kg.low, total.front_kg.high) == pytest.approx((1155.0, 1320.0))
+    assert total.rear_kg.known == "typical"
+    with pytest.raises(ReadingError, match="whole truck"):
+        truck_classes.from_total_weight(27_500.0, 1500.0)
