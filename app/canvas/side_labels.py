@@ -287,9 +287,12 @@ _FURTHER: tuple[Align, ...] = (
     *((0.5, -0.8), (0.5, 1.8), (1.1, -1.5), (1.1, 2.5), (-0.12, -1.5), (-0.12, 2.5)),
     *((0.5, -1.9), (0.5, 2.9), (1.1, -2.6), (1.1, 3.6), (-0.12, -2.6), (-0.12, 3.6), (1.6, 0.5), (-0.6, 0.5)),
 )
+_FAR: tuple[Align, ...] = tuple(
+    (across, up) for across in (0.5, 1.3, -0.3, 2.0, -1.0) for up in (0.5, -3.2, 4.2, -4.4, 5.4)
+)
 _CENTRE_ALIGNS: dict[str, tuple[Align, ...]] = {
     "combined": (*_NEAR, *_FURTHER),
-    "rig": (_NEAR[5], *_NEAR, *_FURTHER),
+    "rig": (_NEAR[5], *_NEAR, *_FURTHER, *_FAR),
     "load": ((0.5, -0.6), (0.5, 1.6), *_NEAR, *_FURTHER),
     "truck": (_NEAR[1], _NEAR[0], *_NEAR[2:], *_FURTHER),
 }

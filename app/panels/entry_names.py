@@ -155,9 +155,9 @@ CHOICES = {
     "between": "on the way",
     "pick_up": "picked up here",
     "set_down": "set down here",
-    "pneumatic": "filled with air",
-    "pneumatic_soft": "air, pressure unknown",
-    "press_on": "pressed-on bands",
+    "pneumatic": "air",
+    "pneumatic_soft": "air, soft",
+    "press_on": "pressed on",
 }
 """Plain words for choices that do not read by themselves."""
 

@@ -47,7 +47,7 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     ``fixed_Nm`` is the load moment without the load's own part; ``per_kg_Nm`` is what each kilogram of load adds, and
     ``bending_Nm_kg2``, times the square of the load, what it adds by bending the rig (0 for a rig taken as stiff).
     Where the truck leans as the load grows, ``restoring_per_kg_Nm`` is what each kilogram adds to the restoring moment,
-    which is ``restoring_empty_Nm`` without a load.
+    which is ``restoring_empty_Nm`` without a load, and ``leans`` is set.
     ``ahead`` is the force along the truck, as a share of gravity: the floor's slope, and braking in the direction that
     is worse over this line.  ``pitch_Nm`` is what a left-out steer axle still transfers to the truck on a floor that
     slopes along: its pivot lets it rock but not pitch, and its centre is not quite at the pivot's height.  It is a
@@ -68,6 +68,7 @@ class TipLine(msgspec.Struct, kw_only=True, frozen=True):
     left_out: tuple[str, ...]
     restoring_empty_Nm: Number
     restoring_per_kg_Nm: Number = 0.0
+    leans: bool = False
 
     @property
     def left_empty_Nm(self) -> Number:
@@ -262,10 +263,10 @@ def _tip_line(
 def _leaned(line: TipLine, groups: Groups, placed: Placed, loads: Loads, dynamic_factor: float) -> TipLine:
     """The line with the truck leaning on its tyres, to first order of the lean.
 
-    Exact under the pose's own load.  Under others lean and moment are each taken on their chord between two loads.
+    Exact under the pose's own load.  Under others lean and moment are each taken on their chord between two loads, the
+    greater at most as heavy as the truck itself.
     """
-    everything_kg = groups.truck.mass_kg + groups.axle.mass_kg
-    too_much_kg = least(line.load_at(), everything_kg)
+    too_much_kg = least(line.load_at(), groups.truck.mass_kg + groups.axle.mass_kg)
     if line.left_out:
         truck, down = groups.truck, Vec(0.0, GRAVITY_M_S2, 0.0)
         lean = growth(placed, groups, dynamic_factor, "roll", loads, too_much_kg)
@@ -297,6 +298,7 @@ def _leaned(line: TipLine, groups: Groups, placed: Placed, loads: Loads, dynamic
         bending_Nm_kg2=line.bending_Nm_kg2 - lean.per_kg * per_kg,
         load_Nm=load,
         use=use_of(load, restoring),
+        leans=True,
     )
 
 
@@ -480,11 +482,13 @@ def _load_at_least_wheel(
     bent = straight
     for _ in range(BENDING_STEPS):
         bent = root(least(most(bent, 0.0), BENDING_UP_TO_KG))
-    return where(straight < BENDING_UP_TO_KG, bent, straight)
+    found = where(straight < BENDING_UP_TO_KG, bent, straight)
+    return least(found, line.load_at()) if line.leans else found  # a wheel off the floor carries nothing
 
 
-BENDING_STEPS = 4
-"""Each divides the error by twenty or more: bending has a twentieth of the moment or less."""
+BENDING_STEPS = 9
+"""Bending has a twentieth of the moment or less, lean on the tyres up to a third: each step divides the error by that.
+Steps fall on either side of the answer in turn; an odd number ends under it."""
 
 BENDING_UP_TO_KG = 2e4
 """No lift truck this tool is for carries more."""

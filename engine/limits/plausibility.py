@@ -29,8 +29,10 @@ from engine.base.identity import IdentityKey
 from engine.limits import part_sizes
 from engine.rig.check import Problem
 from engine.rig.rig_masses import steel_masses
-from engine.schema.model import Answer, Job, Load, Policy, Rig, Truck
+from engine.rig.strap_pieces import bed_ends_m
+from engine.schema.model import Answer, Arm, Boom, JibMast, Job, Load, Policy, Rig, Truck
 from engine.schema.quantities import Estimate
+from engine.schema.sections import mass_per_length_kg_m
 from engine.schema.typical_allowances import taken_words
 from engine.schema.uncertainty_bands import low_high
 
@@ -61,7 +63,8 @@ BAND_OF_STEEL = 0.9
 
 ASKED_OF_STEEL, ASKED_MORE_KG = 1.6, 10.0
 LEAST_OF_STEEL, MOST_OF_STEEL, MORE_KG = 0.5, 4.0, 20.0
-"""A part lighter than this share of its steel, or heavier than so many times it and as much more, cannot be."""
+"""A part lighter than this share of its tubes alone, or heavier than so many times its steel and as much more, cannot
+be."""
 
 SLIPS = (10.0, 100.0, 1000.0, 25.4, 2.20462, 3.28084)
 """Factors between units and decimals that are mixed up."""
@@ -192,20 +195,40 @@ def _rated(where: str, rated_kg: float, whole_kg: float) -> Iterator[Problem]:
 
 def _parts(truck: Truck, rig: Rig) -> Iterator[Problem]:
     steel = steel_masses(truck, rig)
-    entered: list[tuple[str, str, Estimate[float] | None, float]] = [
-        ("the sleeves and cross-member", "rig.sleeves.mass_kg", rig.sleeves.mass_kg, steel["sleeves_kg"]),
-        ("the jib mast", "rig.jib_mast.mass_kg", rig.jib_mast.mass_kg, steel["jib_mast_kg"]),
-        ("the saddles and bed", "rig.saddles.mass_kg", rig.saddles.mass_kg, steel["saddles_kg"]),
-        ("the boom", "rig.boom.mass_kg", rig.boom.mass_kg, steel["boom_kg"]),
+    sleeves, mast, saddles, boom = rig.sleeves, rig.jib_mast, rig.saddles, rig.boom
+    entered: list[tuple[str, str, Estimate[float] | None, float, float]] = [
+        (
+            "the sleeves and cross-member",
+            "rig.sleeves.mass_kg",
+            sleeves.mass_kg,
+            steel["sleeves_kg"],
+            2.0 * mass_per_length_kg_m(sleeves.section) * sleeves.length_m,
+        ),
+        ("the jib mast", "rig.jib_mast.mass_kg", mast.mass_kg, steel["jib_mast_kg"], _tube_kg(mast)),
+        ("the saddles and bed", "rig.saddles.mass_kg", saddles.mass_kg, steel["saddles_kg"], _bed_kg(rig)),
+        ("the boom", "rig.boom.mass_kg", boom.mass_kg, steel["boom_kg"], _tube_kg(boom)),
     ]
     for index, (arm, kg) in enumerate(zip(rig.arms, steel["arms_kg"], strict=True)):
-        entered.append((arm.name, f"rig.arms[{index}].mass_kg", arm.mass_kg, kg))
-    for name, where, mass_kg, steel_kg in entered:
+        entered.append((arm.name, f"rig.arms[{index}].mass_kg", arm.mass_kg, kg, _tube_kg(arm)))
+    for name, where, mass_kg, steel_kg, tube_kg in entered:
         if mass_kg is not None and steel_kg > 0.0:
-            yield from _part(name, where, mass_kg, steel_kg)
+            yield from _part(name, where, mass_kg, steel_kg, tube_kg)
 
 
-def _part(name: str, where: str, mass_kg: Estimate[float], steel_kg: float) -> Iterator[Problem]:
+def _bed_kg(rig: Rig) -> float:
+    """The saddle bed alone, without its straps."""
+    if rig.saddles.bed_section is None:
+        return 0.0
+    rear_m, front_m = bed_ends_m(rig)
+    return mass_per_length_kg_m(rig.saddles.bed_section) * (front_m - rear_m)
+
+
+def _tube_kg(part: JibMast | Boom | Arm) -> float:
+    """The tube alone, without what is welded on it."""
+    return mass_per_length_kg_m(part.section) * part.length_m
+
+
+def _part(name: str, where: str, mass_kg: Estimate[float], steel_kg: float, tube_kg: float) -> Iterator[Problem]:
     best_kg, high_kg = mass_kg.best, low_high(mass_kg, "mass")[1]
     numbers: dict[str, float | str] = {
         "of": name,
@@ -218,7 +241,7 @@ def _part(name: str, where: str, mass_kg: Estimate[float], steel_kg: float) -> I
     }
     words = "The steel of {of} alone weighs {steel:kg}; {entered:kg} is entered. Weigh it, or check its sizes."
     meant = _meant(best_kg, lambda kg: kg / steel_kg, (0.8, 1.6))
-    if not LEAST_OF_STEEL * steel_kg <= best_kg <= MOST_OF_STEEL * steel_kg + MORE_KG:
+    if not LEAST_OF_STEEL * tube_kg <= best_kg <= MOST_OF_STEEL * steel_kg + MORE_KG:
         yield _problem("impossible", where, words, numbers, meant)
     elif high_kg < BAND_OF_STEEL * steel_kg or best_kg > ASKED_OF_STEEL * steel_kg + ASKED_MORE_KG:
         yield _problem("asked", where, words, numbers, meant)

@@ -755,7 +755,7 @@ class Answer(Value, kw_only=True):
     """Somebody's word that a questioned entry is right; it holds for this number alone (`limits.plausibility`)."""
 
     where: Text
-    value: float
+    value: Annotated[float, Meta(ge=-1e6, le=1e6)]
 
 
 class Job(Value, kw_only=True):

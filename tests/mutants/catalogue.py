@@ -811,9 +811,9 @@ LIMITS = (
         "limits",
         "engine/limits/plausibility.py",
         ("if not least < value <= most", "if not least < value", "rear wheels that hold too much"),
-        ("high_kg < 0.9 * steel_kg", "high_kg < 0.0", "a part lighter than its steel is told"),
+        ("high_kg < BAND_OF_STEEL * steel_kg", "high_kg < 0.0", "a part lighter than its steel is told"),
         ("factor in (slip, 1.0 / slip)", "factor in (slip,)", "pounds for kilograms"),
-        ("LEAST_OF_STEEL * steel_kg <=", "0.0 * steel_kg <=", "a part of no weight is refused"),
+        ("LEAST_OF_STEEL * tube_kg <=", "0.0 * tube_kg <=", "a part of no weight is refused"),
     ),
 )
 

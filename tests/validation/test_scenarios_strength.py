@@ -19,6 +19,7 @@ from engine.rig.kinematics import figures
 from engine.schema.model import Job, Pose
 from engine.schema.rig_file import read
 from engine.worst_case.verdict import evaluate
+from tests.validation.light_saddles import as_summed
 
 REPLACE = msgspec.structs.replace
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,7 +27,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @pytest.fixture
 def organs() -> Job:
-    return read(ROOT / "sample_rigs" / "halden_pipe_organs.rig.json")
+    return as_summed("halden_pipe_organs", read(ROOT / "sample_rigs" / "halden_pipe_organs.rig.json"))
 
 
 @pytest.fixture

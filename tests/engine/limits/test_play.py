@@ -163,7 +163,8 @@ def test_the_front_line_has_the_moment_of_the_settled_weights(vineyard: Job) -> 
             moment += body.mass_kg * settled(body.position_m, body.link not in ("forks", "jib mast"))[0]
     hook_x = settled(placed.tip_m, True)[0] + float(placed.hook_m.x - placed.tip_m.x)
     moment += (placed.figures.load_kg + placed.figures.rigging_kg) * hook_x
-    check = of_kind(play.checks(job, placed), "tipping, front")
+    rigid = REPLACE(placed, figures=REPLACE(placed.figures, tyre_m_N=0.0))
+    check = of_kind(play.checks(job, rigid), "tipping, front")
     assert check.demand == pytest.approx(moment * GRAVITY_M_S2, rel=1e-6)
     assert check.demand > 1.003 * of_kind(balance.checks(placed, job.policy), "tipping, front").demand
 
@@ -181,7 +182,7 @@ def test_the_load_allowed_is_where_the_settled_rig_meets_the_limit(vineyard: Job
     job = on_forks(vineyard, 0.006)
     most_kg = of_kind(play.checks(job, standing(job, 2)), "tipping, front").allowed_load_kg
     again = of_kind(play.checks(job, standing(job, 2, load_kg=most_kg)), "tipping, front")
-    assert again.use == pytest.approx(1.0, abs=1e-6)
+    assert again.use == pytest.approx(1.0, abs=1e-5)  # the lean on the tyres lies on a chord
 
 
 def test_arms_to_the_left_and_to_the_right_are_mirror_images(vineyard: Job) -> None:

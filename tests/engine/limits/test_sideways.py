@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import msgspec
 import numpy as np
@@ -17,6 +18,7 @@ from engine.planning import move, reach, stopping, sweep
 from engine.rig.check import Check
 from engine.rig.deflection import place_bent, with_bending
 from engine.rig.kinematics import Body, Placed, figures, place
+from engine.schema import rig_file
 from engine.schema.model import Approval, ArmPose, Job, Plate, PlateRow, Policy
 from engine.worst_case.verdict import Verdict, evaluate
 
@@ -59,6 +61,12 @@ def carrying(job: Job, rig_kg: float, load_kg: float, aside_m: float) -> Placed:
     bodies = (Body(name="rig", group="rig", link="forks", mass_kg=rig_kg, position_m=Vec(1.0, aside_m, 1.0)),)
     numbers = REPLACE(placed.figures, rigging_kg=0.0, load_kg=load_kg)
     return REPLACE(placed, bodies=bodies, hook_m=Vec(1.5, aside_m, 1.0), figures=numbers)
+
+
+@pytest.fixture
+def vineyard() -> Job:
+    """As the sums have it: arms of 15 and 12 kg, the boom pinned where they have it."""
+    return rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
 
 
 @pytest.mark.parametrize(
@@ -175,7 +183,7 @@ def test_as_a_caution_the_sentence_stays_and_the_state_does_not_change(vineyard:
     assert verdict.state == "WITHIN"
     assert verdict.allowed_load_kg == pytest.approx(covered.allowed_load_kg)
     (caution,) = (one for one in verdict.cautions if one.where == sideways.WHERE)
-    words = "the plate covers 150 kg·m sideways; this pose has 449 kg·m to the left: ask the maker."
+    words = "the plate covers 150 kg·m sideways; this pose has 458 kg·m to the left: ask the maker."
     assert fill(caution.words, caution.numbers, "metric") == words
     straight = evaluate(job, job.poses[2])
     assert not [one for one in straight.cautions if one.where == sideways.WHERE]
@@ -186,7 +194,7 @@ def test_the_words_name_numbers_side_and_whom_to_ask(vineyard: Job) -> None:
     for pose, side in ((job.poses[0], "left"), (job.poses[3], "right")):
         verdict = evaluate(job, pose)
         check, reason = check_of(verdict), why(job, pose, verdict)
-        words = f"the plate covers 150 kg·m sideways; this pose has 449 kg·m to the {side}: ask the maker"
+        words = f"the plate covers 150 kg·m sideways; this pose has 458 kg·m to the {side}: ask the maker"
         assert fill(check.words, check.numbers, "metric") == words
         assert words in fill(reason.cause.words, reason.cause.numbers, "metric")
         assert "approval request" in reason.remedy.words
@@ -196,7 +204,7 @@ def test_the_words_name_numbers_side_and_whom_to_ask(vineyard: Job) -> None:
 
 def test_in_the_worst_case_the_heaviest_rig_and_load_count(vineyard: Job) -> None:
     """An answer that covers the entries as entered, and not the worst of them, does not prove the pose."""
-    job = asked(vineyard, 452.0)
+    job = asked(vineyard, 460.0)
     verdict = evaluate(job, job.poses[0])
     assert check_of(verdict).use <= 1.0
     assert verdict.worst_case.use[verdict.checks.index(check_of(verdict))] > 1.0
@@ -231,9 +239,9 @@ def test_a_move_with_the_arms_aside_is_not_proven_rather_than_over(vineyard: Job
 
 
 def test_the_request_asks_for_the_greatest_moment_there_can_be(vineyard: Job) -> None:
-    """Both arms square to one side: by hand 462.9 kg·m and what bending adds."""
+    """Both arms square to one side: by hand 455.3 kg·m, and what bending and the uneven forks add."""
     found = greatest_sideways_moment(REPLACE(vineyard, approval=None), vineyard.poses[0])
     by_hand = ARMS_KGM + 312.0 * HUNG_M
-    assert by_hand < abs(found.moment_kgm) < 1.01 * by_hand
+    assert by_hand < abs(found.moment_kgm) < 1.025 * by_hand
     assert found.covered_kgm == pytest.approx(150.0)
     assert found.to_ask

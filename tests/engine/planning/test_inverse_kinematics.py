@@ -22,7 +22,7 @@ from engine.schema.model import ArmPose, Job
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
-VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
+VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
 STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 

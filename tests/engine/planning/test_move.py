@@ -28,7 +28,7 @@ from engine.schema.model import ArmPose, Floor, Job, Move, Pose, Surrounding
 from engine.schema.quantities import Estimate
 
 RIGS = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(RIGS / "cold_spring_vineyard.rig.json")
+VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
 BOATYARD = rig_file.read(RIGS / "skerry_point_boatyard.rig.json")
 
 

@@ -53,7 +53,7 @@ def test_an_empty_hook_needs_no_mark(stone_yard: Job) -> None:
 
 
 def test_a_bed_and_a_heel_hold_that_are_not_entered_are_named(stone_yard: Job) -> None:
-    saddles = REPLACE(stone_yard.rig.saddles, bed=None)
+    saddles = REPLACE(stone_yard.rig.saddles, bed=None, mass_kg=None)
     sleeves = REPLACE(stone_yard.rig.sleeves, heel_hold=None)
     job = with_rig(stone_yard, saddles=saddles, sleeves=sleeves)
     named = [problem.where for problem in evaluate(job, job.poses[0]).not_entered]

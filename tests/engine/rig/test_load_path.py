@@ -24,7 +24,7 @@ from engine.strength.cuts import cuts_of, pull_directions
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
+VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
 STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 VINEYARD_PARTS = ["sleeves", "jib mast", "saddles", "boom", "arm 1", "arm 2", "hook"]
 

@@ -17,9 +17,18 @@ from engine.strength import all_parts
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
-BOATYARD = JOBS["skerry_point_boatyard"]
-VINEYARD = JOBS["cold_spring_vineyard"]
+BY_HAND = Path(__file__).resolve().parents[2] / "rigs"
+BOATYARD = rig_file.read(BY_HAND / "skerry_point_boatyard.rig.json")
+VINEYARD = rig_file.read(BY_HAND / "cold_spring_vineyard.rig.json")
 STONE_YARD = JOBS["tarn_hollow_stone_yard"]
+
+
+def unweighed(job: Job) -> Job:
+    """The job with every part of the rig as heavy as its steel: for verdicts, which believe no other weights."""
+    rig = job.rig
+    parts = {name: REPLACE(getattr(rig, name), mass_kg=None) for name in ("sleeves", "jib_mast", "saddles", "boom")}
+    arms = tuple(REPLACE(arm, mass_kg=None) for arm in rig.arms)
+    return REPLACE(job, rig=REPLACE(rig, arms=arms, **parts))
 
 
 def any_figures(dice: random.Random, job: Job) -> Figures:

@@ -20,11 +20,11 @@ from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear
 from engine.worst_case.verdict import evaluate
 
-SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+RIGS = Path(__file__).resolve().parents[2] / "rigs"
 REPLACE = msgspec.structs.replace
 FOUR_FIGURES = 5e-4
 
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+BOATYARD = rig_file.read(RIGS / "skerry_point_boatyard.rig.json")
 POSE = BOATYARD.poses[0]
 MAST = RectTube(width_m=0.12, depth_m=0.12, wall_m=0.005)
 

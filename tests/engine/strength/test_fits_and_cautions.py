@@ -6,7 +6,7 @@ import json
 
 import msgspec
 import pytest
-from rigs import BOATYARD, JOBS, REPLACE, SAMPLES, STONE_YARD, VINEYARD
+from rigs import BOATYARD, JOBS, REPLACE, SAMPLES, STONE_YARD
 
 from engine.base.formatting import fill
 from engine.cli.command_line import main
@@ -363,8 +363,9 @@ def test_a_bed_narrower_than_the_booms_flat_is_flagged(width_mm: float, flagged:
 
 
 def test_cautions_stand_beside_every_verdict(capsys: pytest.CaptureFixture[str]) -> None:
-    verdict = evaluate(VINEYARD, VINEYARD.poses[0])
-    told = cautions(VINEYARD, VINEYARD.poses[0])
+    shipped = JOBS["cold_spring_vineyard"]
+    verdict = evaluate(shipped, shipped.poses[0])
+    told = cautions(shipped, shipped.poses[0])
     assert told and verdict.cautions[: len(told)] == told
     main(["check", str(SAMPLES / "cold_spring_vineyard.rig.json")])
     assert "yield is assumed" in capsys.readouterr().out

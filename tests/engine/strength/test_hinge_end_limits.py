@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from rigs import BOATYARD, REPLACE, VINEYARD, checks
+from rigs import BOATYARD, REPLACE, VINEYARD, checks, unweighed
 
 from engine.rig import hinge_pieces
 from engine.rig.check import Check
@@ -307,7 +307,7 @@ def test_an_end_plate_too_low_for_its_barrels_or_lugs_is_measured_again() -> Non
 
 
 def test_a_round_tube_takes_an_end_plate_only() -> None:
-    job = the_job()
+    job = unweighed(the_job())
     arm = REPLACE(job.rig.arms[0], section=RoundTube(diameter_m=0.1, wall_m=0.006))
     round_arm = REPLACE(job, rig=REPLACE(job.rig, arms=(arm,)))
     assert [problem.where for problem in evaluate(round_arm, round_arm.poses[0]).not_entered] == [

@@ -19,7 +19,7 @@ from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.worst_case.verdict import evaluate
 
-SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+RIGS = Path(__file__).resolve().parents[2] / "rigs"
 REPLACE = msgspec.structs.replace
 
 
@@ -27,7 +27,7 @@ def tube(width_mm: float, depth_mm: float, wall_mm: float) -> RectTube:
     return RectTube(width_m=width_mm / 1e3, depth_m=depth_mm / 1e3, wall_m=wall_mm / 1e3)
 
 
-_SAMPLE = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+_SAMPLE = rig_file.read(RIGS / "skerry_point_boatyard.rig.json")
 BOATYARD = REPLACE(
     _SAMPLE,
     rig=REPLACE(

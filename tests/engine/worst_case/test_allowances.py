@@ -18,8 +18,14 @@ SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.r
 MISSED = 2e-4
 """Share of an allowed load that the search of corners may miss: between corners a limit may be a hair worse."""
 
+MISSED_USE = 1e-3
+"""The same share of a use: far over 1 the lean of the truck makes it climb steeply."""
+
 FAINT = 0.1
-"""A limit used less than this governs nothing; one of them (the heel's bearing) a heavier load takes weight off."""
+"""A limit used less than this governs nothing."""
+
+EASED = "sleeves: bearing at the heel"
+"""A load ahead takes weight off the heel: this limit eases as the others tighten, and never governs."""
 
 
 def worst(job: Job, pose: Pose, **allowances: float) -> tuple[float, dict[str, float]]:
@@ -50,8 +56,8 @@ def test_more_of_an_allowance_never_allows_more(path: Path, field: str, values: 
         for value in values[1:]:
             now, used = worst(job, pose, **{field: value})
             assert now <= allowed * (1.0 + MISSED) + 1e-9
-            for name in (name for name in uses.keys() & used.keys() if uses[name] > FAINT):
-                assert used[name] >= uses[name] - 0.003, name
+            for name in (name for name in uses.keys() & used.keys() if uses[name] > FAINT and name != EASED):
+                assert used[name] >= uses[name] * (1.0 - MISSED_USE) - 0.003, name
             allowed, uses = now, used
 
 
@@ -60,7 +66,7 @@ def test_lean_does_not_hold_up_a_load_that_tips_the_truck_sideways() -> None:
     job = rig_file.read(next(path for path in SAMPLES if "pippin" in path.name))
     plain, leaned = (worst(job, job.poses[0], lean_rad=value) for value in (0.0, 0.0218))
     side = [name for name in plain[1] if "tipping, left" in name]
-    assert side and all(leaned[1][name] >= plain[1][name] - 1e-4 for name in side)
+    assert side and all(leaned[1][name] >= plain[1][name] * (1.0 - MISSED_USE) for name in side)
     assert leaned[0] <= plain[0] + 1e-6
     front = next(name for name in plain[1] if "tipping, front" in name)
     assert leaned[1][front] > plain[1][front] * 1.01
