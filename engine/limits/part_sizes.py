@@ -1,4 +1,4 @@
-"""Sizes and weights that no part of such a rig or truck has: slips of a unit or a decimal, found and offered back.
+"""Sizes and weights that no part of such a rig or truck has: slips of a unit offered back.
 
 The types of the model keep out what is no size at all (50 m of boom).  The bounds here are those of real parts: a
 number outside them was most likely typed in another unit.  If it would lie inside times or over a factor that is mixed

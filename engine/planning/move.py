@@ -31,7 +31,7 @@ from engine.rig.kinematics import boom_out_m, figures, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Move, Pose, find_pose
 from engine.worst_case.uncertain_inputs import Entry, entries_of
-from engine.worst_case.verdict import State, find_problems
+from engine.worst_case.verdict import State, find_problems, find_unsettled
 
 SAMPLES = 65
 """Evenly spaced samples of one motion: the ribbon's resolution, and the first estimate of its peak."""
@@ -129,7 +129,7 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
     -------
     Plan
         REFUSED with its problems when a pose on the way has no verdict.  WITHIN only when the proven bound of every
-        step is at most 1 and no objection stops it.
+        step is at most 1, no objection stops it, and nothing on the load path is left out or in question.
 
     Raises
     ------
@@ -147,10 +147,22 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
         hung = step.kind == "creep" and step.before.loaded
         results.append(run(creeping(job, creep_of(move)) if hung else job, step))
         tell(len(results) / len(steps))
-    objections = tuple(one for index, result in enumerate(results) for one in _objections(job, move, index, result))
+    unsettled = _different([problem for pose in poses for problem in find_unsettled(job, pose)])
+    objections = (
+        *(one for index, result in enumerate(results) for one in _objections(job, move, index, result)),
+        *(
+            Objection(step=0, stops=False, unproven=True, words=one.words, numbers=dict(one.numbers))
+            for one in unsettled
+        ),
+    )
     return Plan(
         name=move.name, state=_state(results, objections), problems=(), objections=objections, steps=tuple(results)
     )
+
+
+def _unsettled(problem: Problem) -> Objection:
+    """A part left out or an entry in question, which leaves the whole move not proven."""
+    return Objection(step=0, stops=False, unproven=True, words=problem.words, numbers=dict(problem.numbers))
 
 
 def _different(problems: list[Problem]) -> tuple[Problem, ...]:

@@ -140,7 +140,7 @@ def _tyres(kind: TyreKind | None) -> Entry:
 
 
 def _side_play() -> Entry:
-    """Play of upright and carriage; it acts to the side that the rig leans to, and no measuring takes it away."""
+    """Play of upright and carriage; it acts to the side that the rig leans to."""
     return Entry(
         field="side_play_rad",
         name="side play of upright and carriage",

@@ -51,10 +51,9 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     worst case of each check.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
     carries it (as drawn where the pose is impossible); the balance is that of the latter.  ``balance`` is there
     whenever the pose is possible; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a verdict,
-    the last two from the worst case.  ``not_entered`` names entries that are hardly right and the parts of the load
-    path that no check covers; the
-    allowed load is then that of the parts entered.  ``cautions`` name what the checks rest on that nobody has proved
-    (assumed steel, unknown electrodes).
+    the last two from the worst case.  ``not_entered`` names entries that are hardly right, and the parts of the load
+    path that no check covers; the allowed load is then that of the parts entered.  ``cautions`` name what the checks
+    rest on that nobody has proved (assumed steel, unknown electrodes).
     """
 
     state: State
@@ -145,7 +144,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     if problems:
         return _refused(problems, placed, weighed, hanging)
     worst = worst_case_of(job, pose, numbers, checks)
-    left_out = (*plausibility.questions(job, loaded=pose.loaded), *not_entered(job, pose))
+    left_out = find_unsettled(job, pose)
     around = room.room_of(job, pose, placed, hanging)
     in_the_way = around.short or around.short_at_worst
     return Verdict(
@@ -175,6 +174,11 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
 def find_problems(job: Job, pose: Pose) -> list[Problem]:
     """Everything that stands in the way of a verdict: impossible poses and rigs, then missing facts."""
     return [*_facts(job, pose), *plausibility.problems(job)]
+
+
+def find_unsettled(job: Job, pose: Pose) -> tuple[Problem, ...]:
+    """Everything that leaves a pose not proven however well it does: questioned entries, and parts not entered."""
+    return (*plausibility.questions(job, loaded=pose.loaded), *not_entered(job, pose))
 
 
 def _facts(job: Job, pose: Pose) -> list[Problem]:

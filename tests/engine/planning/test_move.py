@@ -27,6 +27,7 @@ from engine.schema import rig_file
 from engine.schema.model import ArmPose, Floor, Job, Move, Pose, Surrounding
 from engine.schema.quantities import Estimate
 
+REPLACE = msgspec.structs.replace
 RIGS = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
 BOATYARD = rig_file.read(RIGS / "skerry_point_boatyard.rig.json")
@@ -165,6 +166,20 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     assert abs(turned_deg) == pytest.approx(50.0, abs=3.0) or turned_deg == pytest.approx(0.0, abs=0.2)
     assert worst.peak_use == pytest.approx(1.39, abs=0.01)
     assert worst.bound_use <= worst.peak_use * (1.0 + OVER_TOLERANCE)
+
+
+def test_a_move_on_a_part_that_is_not_entered_or_in_question_is_not_proven() -> None:
+    """The stage flat swung to the left: within as it is; not with a weld nobody entered, nor with a mast too light."""
+    job = rig_file.read(RIGS / "lantern_lane_scenery.rig.json")
+    sound = plan(job, job.moves[0])
+    assert sound.state == "WITHIN"
+    for rig, word in (
+        (REPLACE(job.rig, sleeves=REPLACE(job.rig.sleeves, cross_weld=None)), "cross-member"),
+        (REPLACE(job.rig, jib_mast=REPLACE(job.rig.jib_mast, mass_kg=Estimate(best=20.0, known="weighed"))), "20 kg"),
+    ):
+        planned = plan(REPLACE(job, rig=rig), job.moves[0])
+        assert planned.state == "NOT PROVEN"
+        assert any(word in fill(one.words, one.numbers, "metric") for one in planned.objections if one.unproven)
 
 
 def test_samples_are_the_worst_case_and_stretches_cover_the_way():
