@@ -20,9 +20,13 @@ from engine.base.formatting import show
 from engine.limits import sideways
 from engine.planning.reach import ReachMap
 from engine.schema.model import Job
+from engine.worst_case.verdict import State
 
 WASH_ALPHA = 70
 HATCH_ALPHA = 120
+
+
+StateAndHatch = tuple[State, Qt.BrushStyle]
 
 
 class Wash(NamedTuple):
@@ -34,14 +38,15 @@ class Wash(NamedTuple):
 
 
 def washes(reach: ReachMap | None, colours: Palette) -> tuple[Wash, ...]:
-    """Areas of a map: where the hook may be (plain tint), and where it can be but may not (tint and hatch)."""
+    """Areas of a map: where the hook may be, or nothing proves that it may, and where it can be but may not."""
     if reach is None or reach.problems:
         return ()
-    areas = (
-        (reach.reachable & ~reach.allowed, "OVER", Qt.BrushStyle.BDiagPattern),
-        (reach.allowed & reach.reachable, "WITHIN", Qt.BrushStyle.Dense7Pattern),
-    )
-    return tuple(_wash(reach, cells, colours.states[state].ground, hatch) for cells, state, hatch in areas)
+    holding: StateAndHatch = ("WITHIN", Qt.BrushStyle.Dense7Pattern)
+    if reach.unsettled:
+        holding = ("NOT PROVEN", Qt.BrushStyle.VerPattern)
+    over: StateAndHatch = ("OVER", Qt.BrushStyle.BDiagPattern)
+    areas = ((reach.reachable & ~reach.holds, over), (reach.holds & reach.reachable, holding))
+    return tuple(_wash(reach, cells, colours.states[state].ground, hatch) for cells, (state, hatch) in areas)
 
 
 def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> str:
@@ -59,7 +64,8 @@ def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> s
     if math.isinf(use):
         return "Hook here, at a first look: part of this cell cannot be reached, or something is in the way there."
     over = "not covered by the plate" if governing == sideways.NAME else "OVER"
-    state = "within the limits" if use <= 1.0 else "over in part of this cell" if middle <= 1.0 else over
+    holds = "NOT PROVEN, within the limits of the parts entered" if reach.unsettled else "within the limits"
+    state = holds if use <= 1.0 else "over in part of this cell" if middle <= 1.0 else over
     used = show(use, "share", job.units)
     allowed = show(float(reach.allowed_kg[row, column]), "kg_down", job.units)
     return (

@@ -27,7 +27,7 @@ from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
 from engine.explain.load_chart_csv import load_chart_csv
-from engine.explain.phrases import LOAD_CONDITIONS
+from engine.explain.phrases import LOAD_CONDITIONS, PARTS_ENTERED_ONLY
 from engine.planning.load_chart import Chart
 from engine.shop import pose_edits
 
@@ -90,6 +90,8 @@ class ChartPanel(QWidget):
             job.policy,
             job.floors,
             job.load,
+            job.approval,
+            job.answers,
             pose.tilt_rad,
             pose.floor,
             [named.arms for named in job.poses],
@@ -122,8 +124,8 @@ class ChartPanel(QWidget):
             self.table.setRowCount(0)
             self._state.setText(fill(first.words, first.numbers, units))
             return
-        self._state.setText("")
         arm_set = max(self.arm_set.currentIndex(), 0)
+        self._state.setText(self._unproven_words(chart, arm_set))
         heights, holes = chart.hook_heights_m, chart.holes
         self.table.setRowCount(len(heights))
         self.table.setColumnCount(len(holes))
@@ -134,6 +136,11 @@ class ChartPanel(QWidget):
         for row in range(len(heights)):
             for column in range(len(holes)):
                 self.table.setItem(row, column, self._item(chart, arm_set, column, row))
+
+    def _unproven_words(self, chart: Chart, arm_set: int) -> str:
+        """Why nothing says that this arm pose holds; empty where something does."""
+        reasons = [fill(problem.words, problem.numbers, self._document.units) for problem in chart.unsettled[arm_set]]
+        return " ".join((PARTS_ENTERED_ONLY, *reasons)) if reasons else ""
 
     def _item(self, chart: Chart, arm_set: int, hole: int, height: int) -> QTableWidgetItem:
         """The cell of an arm pose, a pin hole and a hook height, each by its index in the chart."""
@@ -150,6 +157,9 @@ class ChartPanel(QWidget):
         if chart.in_the_way[arm_set, hole, height]:
             item.setText(f"\N{EM DASH}\n{governing.partition(':')[0]}")
             item.setToolTip(f"Something is in the way: {governing}")
+        elif not chart.proven[arm_set]:
+            item.setText(f"not proven\n{item.text()}")
+            item.setToolTip(f"Not proven: of the parts entered {item.toolTip()}")
         if self._colours is not None and allowed_kg < wanted_kg:
             item.setBackground(QBrush(QColor(self._colours.line), Qt.BrushStyle.BDiagPattern))
             item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted_kg, 'kg', units)}")

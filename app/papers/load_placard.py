@@ -33,7 +33,7 @@ def build(subject: Subject, page: str) -> Sheet:
         why = subject.fill(problems[0]) if problems else "no pin hole keeps the boom in both saddles."
         sheet.boxed_sentence(f"No allowed load: {why}")
     else:
-        add_load_table(sheet, subject, loads, LARGE - 4 if len(loads.arm_sets) > 4 else LARGE)
+        add_load_table(sheet, subject, loads, LARGE - 4 if sum(loads.proven) > 4 else LARGE)
     _add_conditions(sheet, subject, loads)
     sheet.points(RULES, BODY, ticks=False)
     sheet.text(LOAD_CONDITIONS, SMALL, bold=True)
@@ -53,23 +53,30 @@ def add_load_table(sheet: Sheet, subject: Subject, loads: Placard, size: int) ->
         else "Load planned for, NOT APPROVED, besides the rigging",
         80.0,
     )
+    proven = [at for at, of_arm_set in enumerate(loads.proven) if of_arm_set]
     columns = [
         Column("hole", 0.55),
         Column("boom out", 1.0, "right"),
         Column("hook at", 1.5, "right"),
-        *(Column(arms.name, 1.15, "right") for arms in loads.arm_sets),
+        *(Column(loads.arm_sets[at].name, 1.15, "right") for at in proven),
     ]
     rows = []
     for hole, out_m, between, row in zip(loads.holes, loads.out_m, loads.between_m, loads.cells, strict=True):
-        cells = ["-" if cell.allowed_kg is None else subject.show_down(cell.allowed_kg) for cell in row]
+        cells = ["-" if row[at].allowed_kg is None else subject.show_down(row[at].allowed_kg) for at in proven]
         low, high = ("", "-") if between is None else (subject.show(height_m, "m") for height_m in between)
         heights = f"{low.removesuffix(' m')}\N{EN DASH}{high}" if low else high
         rows.append([str(hole), subject.show(out_m, "m"), heights, *cells])
-    sheet.table(columns, rows, size)
+    if proven:
+        sheet.table(columns, rows, size)
     governing = dict.fromkeys(cell.governing for row in loads.cells for cell in row if cell.governing)
-    if any(cell.allowed_kg is None for row in loads.cells for cell in row):
+    if any(row[at].allowed_kg is None for row in loads.cells for at in proven):
         sheet.text("- : nothing may hang there: the hook cannot be there, or something is in the way.", SMALL)
-    sheet.text("What gives first in these figures: " + "; ".join(governing) + ".", SMALL)
+    if loads.unsettled:
+        unproven = "; ".join(arms.name for at, arms in enumerate(loads.arm_sets) if at not in proven)
+        sheet.text(f"NOT PROVEN, no load: {unproven}. To settle first:", SMALL, bold=True)
+        sheet.points([subject.fill(problem) for problem in loads.unsettled], SMALL, ticks=False)
+    if governing:
+        sheet.text("What gives first in these figures: " + "; ".join(governing) + ".", SMALL)
 
 
 def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:

@@ -57,7 +57,7 @@ class ReachMaps(QObject):
     def follow(self) -> None:
         """Ask for maps of the document as it is now, if they are wanted and not asked for already."""
         job, pose = self._document.job, self._document.pose
-        asked = (job.truck, job.rig, job.load, job.floors, job.policy, pose)
+        asked = (job.truck, job.rig, job.load, job.floors, job.policy, job.approval, job.answers, pose)
         if not self.wanted or asked == self._asked:
             return
         self._asked = asked

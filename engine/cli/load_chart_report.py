@@ -9,8 +9,8 @@ import numpy as np
 
 from engine.base.formatting import System, show
 from engine.cli.report_parts import heading, json_array, json_heading, json_problems, problem_lines
-from engine.explain.phrases import LOAD_CONDITIONS
-from engine.planning.load_chart import Chart
+from engine.explain.phrases import LOAD_CONDITIONS, PARTS_ENTERED_ONLY
+from engine.planning.load_chart import Chart, all_unsettled
 from engine.schema.model import Job
 
 
@@ -22,6 +22,8 @@ def as_json(job: Job, chart: Chart) -> str:
         "problems": json_problems(chart.problems),
         "rigging_kg": job.load.rigging_kg.best,
         "arm_poses": [arm_set.name for arm_set in chart.arm_sets],
+        "proven": chart.proven.tolist(),
+        "unsettled": json_problems(all_unsettled(chart)),
         "holes": list(chart.holes),
         "boom_out_m": list(chart.out_m),
         "hook_heights_m": list(chart.hook_heights_m),
@@ -46,11 +48,15 @@ def as_text(job: Job, chart: Chart, system: System) -> str:
         f"Allowed load at the hook, rounded down, rigging of {rigging} already counted.",
         f"  {LOAD_CONDITIONS}",
     ]
+    unsettled = all_unsettled(chart)
+    if unsettled:
+        lines += ["", PARTS_ENTERED_ONLY, *(f"  {line}" for line in problem_lines(unsettled, system))]
     used = sorted({int(index) for index in chart.governing.ravel() if index >= 0})
     letters = {index: _letter(number) for number, index in enumerate(used)}
     for table, arm_set in enumerate(chart.arm_sets):
         heights = [f"hook {show(height, 'm', system)}" for height in chart.hook_heights_m]
-        lines += ["", arm_set.name, _row("hole, out", heights)]
+        name = arm_set.name if chart.proven[table] else f"{arm_set.name}: NOT PROVEN"
+        lines += ["", name, _row("hole, out", heights)]
         for hole, out_m in enumerate(chart.out_m):
             cells = [
                 _cell(float(allowed_kg), letters.get(int(index), ""), bool(in_the_way), system)

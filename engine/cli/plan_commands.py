@@ -78,7 +78,9 @@ def _chart(job: Job, options: argparse.Namespace) -> int:
     else:
         report = load_chart_report
         print(report.as_json(job, chart) if options.json else report.as_text(job, chart, system))
-    return _refused(chart.problems) if chart.problems else EXIT_WITHIN
+    if chart.problems:
+        return _refused(chart.problems)
+    return EXIT_WITHIN if chart.proven.any() else EXIT_NOT_WITHIN
 
 
 def _reach(job: Job, options: argparse.Namespace) -> int:

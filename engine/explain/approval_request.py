@@ -36,7 +36,7 @@ class RigAtHole(msgspec.Struct, kw_only=True, frozen=True):
 
     ``centre_m`` is the rig's centre of gravity and ``hook_m`` the hook, both in the fork frame: ahead of the fork face,
     to the left of the middle, over the top of the fork blades.  ``request_kg`` is the load asked for: the least at any
-    hook height, rounded down; ``None`` where there is no verdict.
+    hook height, rounded down; ``None`` where there is no verdict, or where part of the load path is not entered.
     """
 
     hole: int
@@ -159,7 +159,7 @@ def _at_hole(job: Job, pose: Pose, hole: int, chart: Chart) -> RigAtHole:
 
 def _least_load(chart: Chart, hole: int) -> tuple[int | None, str]:
     """Least allowed load at a hole, arms straight, over the heights at which nothing is in the way, and its limit."""
-    if chart.problems or hole not in chart.holes:
+    if chart.problems or hole not in chart.holes or not chart.proven[0]:
         return None, ""
     column = chart.holes.index(hole)
     row = np.where(chart.in_the_way[0, column], np.nan, chart.allowed_kg[0, column])

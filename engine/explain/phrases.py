@@ -12,6 +12,9 @@ LOAD_CONDITIONS = (
 )
 """What an allowed load applies to; stands beside every one that is shown."""
 
+PARTS_ENTERED_ONLY = "NOT PROVEN: these loads are those of the parts entered. What would have to be settled first:"
+"""Stands before the reasons where loads of several poses are shown and part of the load path is left out."""
+
 
 def pose_words(job: Job, pose: Pose, system: System) -> str:
     """A pose in one line: forks, tilt, boom, arms, hook."""

@@ -3,7 +3,8 @@
 Each load is the least over the hook heights of the load chart, in the worst case, at the floor and tilt of one pose:
 over those between which nothing is in the way of any arm pose in that hole, the longest stretch of them.
 Where an approval is entered, the load is no more than it allows, and only fork heights that it covers count.  Loads are
-always rounded down.
+always rounded down.  An arm pose whose load path is not wholly entered, or rests on an entry in question, has no load:
+a placard is read by people who do not see what is missing.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.limits.approval import LIFT_TOLERANCE_M, approved_load_kg
-from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
+from engine.planning.load_chart import ArmSet, Chart, all_unsettled, load_chart, usual_arm_sets, whole_down
 from engine.rig.check import Problem
 from engine.rig.free_turn import joint_as_free
 from engine.schema.joints import swings
@@ -28,7 +29,7 @@ MOST_ARM_SETS = 7
 
 
 class Cell(msgspec.Struct, kw_only=True, frozen=True):
-    """Allowed load (whole kg) and the governing limit; ``None`` where the hook cannot be or something is in the way."""
+    """Allowed load (whole kg) and the governing limit; ``None`` where no load may be printed."""
 
     allowed_kg: int | None
     governing: str
@@ -38,7 +39,8 @@ class Placard(msgspec.Struct, kw_only=True, frozen=True):
     """Cells of shape (hole, arm set).
 
     ``hook_m`` is the lowest and highest hook height that any load holds for, ``between_m`` those of each hole, None
-    where no load does; ``lift_max_m`` is the greatest fork height.
+    where no load does; ``lift_max_m`` is the greatest fork height.  ``unsettled`` is what leaves arm sets without a
+    load (``proven`` False) because nothing says that they hold.
     """
 
     problems: tuple[Problem, ...]
@@ -49,6 +51,8 @@ class Placard(msgspec.Struct, kw_only=True, frozen=True):
     between_m: tuple[tuple[float, float] | None, ...]
     hook_m: tuple[float, float] | None
     lift_max_m: float
+    proven: tuple[bool, ...]
+    unsettled: tuple[Problem, ...]
 
 
 def placard(job: Job, pose: Pose) -> Placard:
@@ -68,7 +72,7 @@ def placard_of(job: Job, chart: Chart) -> Placard:
     # A fork height is read with a tape: one nearer to the approval's than a tape's error may be above it.
     reading_error_m = TAPE_M if job.approval is not None and top_m < job.truck.upright.lift_max_m else 0.0
     holds = np.isfinite(chart.allowed_kg) & (chart.lift_m <= top_m - reading_error_m + LIFT_TOLERANCE_M)
-    holds &= ~chart.in_the_way
+    holds &= ~chart.in_the_way & chart.proven[:, None, None]
     rows = [_hole(job, chart, holds, hole) for hole in range(len(chart.holes) if not chart.problems else 0)]
     ends = [between for between, _ in rows if between is not None]
     return Placard(
@@ -80,6 +84,8 @@ def placard_of(job: Job, chart: Chart) -> Placard:
         between_m=tuple(between for between, _ in rows),
         hook_m=(min(low for low, _ in ends), max(high for _, high in ends)) if ends else None,
         lift_max_m=top_m,
+        proven=tuple(bool(proven) for proven in chart.proven),
+        unsettled=all_unsettled(chart),
     )
 
 

@@ -19,12 +19,12 @@ from numpy.typing import NDArray
 from engine.base.geometry import Array
 from engine.limits.plate import highest_lift_m
 from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
-from engine.rig.check import Problem
+from engine.rig.check import Problem, different
 from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
 from engine.rig.kinematics import Figures, figures, hole_out_m, place
 from engine.schema.model import ArmPose, Job, Pose
 from engine.shop.pose_edits import straight_ahead
-from engine.worst_case.verdict import find_problems
+from engine.worst_case.verdict import find_problems, find_unsettled
 
 HEIGHT_STEP_M = 0.5
 """Step of the hook heights of a chart that was asked for without heights."""
@@ -41,7 +41,8 @@ class Chart(msgspec.Struct, kw_only=True, frozen=True):
     """Allowed loads; every array has shape (arm set, hole, hook height).
 
     ``allowed_kg`` is NaN where the pose cannot be; ``governing`` indexes ``names``, -1 where the pose cannot be.
-    ``reach_m`` is how far the hook is ahead of the front axle, ``lift_m`` the fork height.
+    ``reach_m`` is how far the hook is ahead of the front axle, ``lift_m`` the fork height.  ``unsettled`` is what
+    leaves the loads of each arm set not proven: parts that are not entered, and entries in question.
     """
 
     problems: tuple[Problem, ...]
@@ -54,6 +55,12 @@ class Chart(msgspec.Struct, kw_only=True, frozen=True):
     allowed_kg: Array
     names: tuple[str, ...]
     governing: NDArray[np.intp]
+    unsettled: tuple[tuple[Problem, ...], ...]
+
+    @property
+    def proven(self) -> NDArray[np.bool_]:
+        """Arm sets whose whole load path was entered and is in no question."""
+        return np.array([not problems for problems in self.unsettled], bool)
 
     @property
     def in_the_way(self) -> NDArray[np.bool_]:
@@ -99,6 +106,7 @@ def load_chart(
     heights = _usual_heights_m(job, pose, arm_sets) if hook_heights_m is None else hook_heights_m
     holes = usable_holes(job)
     problems = _common_problems(job, pose, holes, arm_sets)
+    stance = msgspec.structs.replace(pose, hole=holes[0], free_out_m=None) if holes else pose
     shape = (len(arm_sets), len(holes), len(heights))
     lift_m, reach_m, allowed_kg = (np.full(shape, math.nan) for _ in range(3))
     governing = np.full(shape, -1, np.intp)
@@ -124,7 +132,15 @@ def load_chart(
         allowed_kg=allowed_kg,
         names=tuple(names),
         governing=governing,
+        unsettled=tuple(
+            find_unsettled(job, msgspec.structs.replace(stance, arms=arm_set.arms)) for arm_set in arm_sets
+        ),
     )
+
+
+def all_unsettled(chart: Chart) -> tuple[Problem, ...]:
+    """What leaves any load of the chart not proven, each thing once."""
+    return different(problem for problems in chart.unsettled for problem in problems)
 
 
 def _merged(names: list[str], added: tuple[str, ...]) -> NDArray[np.intp]:

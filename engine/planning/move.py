@@ -24,7 +24,7 @@ from engine.planning.creep import INCHING_M, INCHING_M_S, Creep, creep_of, creep
 from engine.planning.move_steps import MoveStep, figures_between, pose_between, steps_of
 from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
 from engine.planning.use_bound import bound
-from engine.rig.check import Problem
+from engine.rig.check import Problem, different
 from engine.rig.deflection import place_bent
 from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import boom_out_m, figures, place
@@ -137,7 +137,7 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
     """
     steps = steps_of(job, move)
     poses = [find_pose(job, name) for name in move.poses] + [step.after for step in steps]
-    problems = _different([problem for pose in poses for problem in find_problems(job, pose)])
+    problems = different(problem for pose in poses for problem in find_problems(job, pose))
     if problems:
         return Plan(name=move.name, state="REFUSED", problems=problems, objections=(), steps=())
     results: list[StepResult] = []
@@ -147,13 +147,10 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
         hung = step.kind == "creep" and step.before.loaded
         results.append(run(creeping(job, creep_of(move)) if hung else job, step))
         tell(len(results) / len(steps))
-    unsettled = _different([problem for pose in poses for problem in find_unsettled(job, pose)])
+    unsettled = different(problem for pose in poses for problem in find_unsettled(job, pose))
     objections = (
         *(one for index, result in enumerate(results) for one in _objections(job, move, index, result)),
-        *(
-            Objection(step=0, stops=False, unproven=True, words=one.words, numbers=dict(one.numbers))
-            for one in unsettled
-        ),
+        *map(_unsettled, unsettled),
     )
     return Plan(
         name=move.name, state=_state(results, objections), problems=(), objections=objections, steps=tuple(results)
@@ -163,14 +160,6 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
 def _unsettled(problem: Problem) -> Objection:
     """A part left out or an entry in question, which leaves the whole move not proven."""
     return Objection(step=0, stops=False, unproven=True, words=problem.words, numbers=dict(problem.numbers))
-
-
-def _different(problems: list[Problem]) -> tuple[Problem, ...]:
-    different: list[Problem] = []
-    for problem in problems:
-        if problem not in different:
-            different.append(problem)
-    return tuple(different)
 
 
 def _state(results: list[StepResult], objections: tuple[Objection, ...]) -> State:

@@ -36,7 +36,7 @@ from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import Figures, figures, place
 from engine.schema.joints import View
 from engine.schema.model import Job, Pose
-from engine.worst_case.verdict import find_problems
+from engine.worst_case.verdict import find_problems, find_unsettled
 
 COARSE_M = 0.20
 FINE_M = 0.10
@@ -55,6 +55,7 @@ class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
     the smallest nominal use), infinite where the hook cannot be.  ``governing`` indexes ``names``, -1 where the hook
     cannot be.  ``hole``, ``out_m``, ``lift_m`` and ``turns_rad`` (last axis: arms) are the stance behind it.
     ``whole_use`` is the greatest use that is looked for in the cell, ``allowed_kg`` what may hang anywhere in it.
+    ``unsettled`` is what leaves the whole map not proven: parts that are not entered, and entries in question.
     """
 
     view: View
@@ -72,6 +73,7 @@ class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
     out_m: Array
     lift_m: Array
     turns_rad: Array
+    unsettled: tuple[Problem, ...]
 
     @property
     def reachable(self) -> NDArray[np.bool_]:
@@ -80,7 +82,12 @@ class ReachMap(msgspec.Struct, kw_only=True, frozen=True):
 
     @property
     def allowed(self) -> NDArray[np.bool_]:
-        """Cells where some stance is within the limits, at middle and corners."""
+        """Cells where some stance is within the limits, at middle and corners, and nothing leaves that unproven."""
+        return self.holds & (not self.unsettled)
+
+    @property
+    def holds(self) -> NDArray[np.bool_]:
+        """Cells where some stance is within the limits of the parts entered, at middle and corners."""
         return (self.use <= 1.0) & (self.whole_use <= 1.0)
 
 
@@ -155,6 +162,7 @@ def reach_map(
         out_m=on_grid(of_chosen(stances.out_m), math.nan),
         lift_m=on_grid(of_chosen(stances.lift_m), math.nan),
         turns_rad=np.stack(turns, axis=-1) if turns else np.zeros((*shape, 0)),
+        unsettled=find_unsettled(job, pose),
     )
     return _without_impossible(job, pose, reach)
 
@@ -421,7 +429,7 @@ def _selected(limits: Limits, which: NDArray[np.intp]) -> Limits:
 def _without_impossible(job: Job, pose: Pose, reach: ReachMap) -> ReachMap:
     """The map with no allowed cell whose stance is impossible."""
     use = reach.use.copy()
-    for row, column in np.argwhere(reach.allowed):
+    for row, column in np.argwhere(reach.holds):
         if impossibilities(job, stance_at(pose, reach, row, column)):
             use[row, column] = math.inf
     return msgspec.structs.replace(reach, use=use)
@@ -445,4 +453,5 @@ def _empty(job: Job, view: View, problems: tuple[Problem, ...], cell_m: float) -
         out_m=none,
         lift_m=none,
         turns_rad=np.zeros((0, 0, len(job.rig.arms))),
+        unsettled=(),
     )

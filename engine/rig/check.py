@@ -8,7 +8,7 @@ nothing during a drag.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Literal
 
 import msgspec
@@ -84,6 +84,15 @@ class Problem(msgspec.Struct, kw_only=True, frozen=True):
     where: str
     words: str
     numbers: Mapping[str, float | str] = {}
+
+
+def different(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """The problems in their order, each once."""
+    kept: list[Problem] = []
+    for problem in problems:
+        if problem not in kept:
+            kept.append(problem)
+    return tuple(kept)
 
 
 def use_of(demand: Number, allowed: Number) -> Number:

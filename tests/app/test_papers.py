@@ -200,10 +200,23 @@ def test_placard_shows_every_cell_of_the_engine_s(tmp_path: Path) -> None:
     loads = placard(job, job.poses[0])
     for hole, out_m, between, row in zip(loads.holes, loads.out_m, loads.between_m, loads.cells, strict=True):
         heights = "-" if between is None else f"{between[0]:.2f}\N{EN DASH}{between[1]:.2f} m"
-        kg = ["-" if cell.allowed_kg is None else show(cell.allowed_kg, "kg_down", "metric") for cell in row]
+        proven = [cell for cell, of_arm_set in zip(row, loads.proven, strict=True) if of_arm_set]
+        kg = ["-" if cell.allowed_kg is None else show(cell.allowed_kg, "kg_down", "metric") for cell in proven]
         assert plain(" ".join([str(hole), show(out_m, "m", "metric"), heights, *kg])) in words
     assert "Not valid unless signed" in words
     assert "approved by (blank until given)" in words
+    assert "NOT PROVEN, no load: arm 2 left off; arm 1 and arm 2 left off." in words
+    assert "What holds the hook on arm 1 while arm 2 is left off is not entered" in words
+
+
+def test_a_placard_of_which_nothing_is_proven_has_no_load_and_says_why(tmp_path: Path) -> None:
+    job = sample_rig("skerry_point_boatyard")
+    rig = REPLACE(job.rig, sleeves=REPLACE(job.rig.sleeves, cross_weld=None))
+    job = REPLACE(job, rig=rig)
+    words = words_of(make("placard", job, job.poses[0], "a4", DATE), tmp_path)
+    assert "NOT PROVEN, no load: arms straight;" in words
+    assert "The weld of the cross-member to the sleeves is not entered" in words
+    assert "What gives first in these figures" not in words
 
 
 @pytest.mark.parametrize("rig", SOME_RIGS)

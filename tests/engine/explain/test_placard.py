@@ -30,15 +30,19 @@ def clear_heights(chart: Chart, arms: int, hole: int) -> set[float]:
 
 
 def test_placard_gives_the_least_of_the_chart_between_its_heights_rounded_down(charted: tuple[Job, Request]) -> None:
-    _, request = charted
+    job, request = charted
     chart, loads = request.chart, request.loads
+    stance = REPLACE(job.poses[0], loaded=True, hole=chart.holes[0], free_out_m=None)
+    proven = [evaluate(job, REPLACE(stance, arms=arm_set.arms)).proven for arm_set in chart.arm_sets]
+    assert proven[0]
     assert loads.cells and any(between is not None for between in loads.between_m)
     for hole, (row, between) in enumerate(zip(loads.cells, loads.between_m, strict=True)):
         for arms, cell in enumerate(row):
             if cell.allowed_kg is None:
-                assert between is None or not clear_heights(chart, arms, hole) >= inside(chart, between)
+                clear = between is not None and clear_heights(chart, arms, hole) >= inside(chart, between)
+                assert not (proven[arms] and clear)
                 continue
-            assert between is not None
+            assert between is not None and proven[arms]
             assert inside(chart, between) <= clear_heights(chart, arms, hole), "nothing is in the way on it"
             rows = [at for at, height_m in enumerate(chart.hook_heights_m) if between[0] <= height_m <= between[1]]
             assert cell.allowed_kg == math.floor(np.min(chart.allowed_kg[arms, hole, rows]))
