@@ -23,9 +23,10 @@ from engine.base.errors import TailweightError
 from engine.base.formatting import System
 from engine.schema.model import Job, PlateRow, Truck
 from engine.schema.quantities import Estimate
+from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.shop.edits import REPLACE
 from engine.shop.first_rig import Wish, sketch
-from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
+from engine.shop.truck_classes import typical_truck
 
 OWN_TRUCK = "the truck that is open"
 

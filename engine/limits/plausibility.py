@@ -1,32 +1,26 @@
-"""Entries that cannot be right beside each other: plate, weights and wheelbase of the truck, parts and their steel.
+"""Entries that cannot be right beside each other: of the truck, of parts and their steel, of load and slings.
 
-A truck is built so that its rear wheels hold the plate's load with something over.  The hold ratio
-
-    k = L W_rear / (Q (c + D))
-
-of wheelbase L, rear axle weight, rated load Q of the plate row of least lift, overhang c and load centre D is 1.3 to
-1.7 for the usual trucks; at 1 the truck lies on its nose with the load on its plate.  Likewise the rated load is 0.42
-to 0.82 of the bare truck's weight, and its rear wheels carry 0.45 to 0.66 of that.  A part of the rig weighs what its
-steel does, and a load what its box can hold.
+The truck's own entries are held against each other in `engine.limits.truck_entries`.  A part of the rig weighs what
+its steel does, and a load what its box can hold.
 
 What no truck or part has is ``impossible``; what few have is ``asked``: the pose is not proven until the entry is
 corrected or somebody says that it is right (`Job.answers`), which lapses when the number changes.  What is only unusual
 is a ``caution``.  Where one entry times 10, 1,000, 25.4 or 2.2046, or over them, would be usual, that is offered.
 
-Sources: ranges ours, from the trucks of `engine.shop.truck_classes`; statics.
+Sources: ranges ours; statics.
 """
 
 from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable, Iterator, Mapping
-from typing import Literal, NamedTuple
+from collections.abc import Iterator, Mapping
 
 import msgspec
 
 from engine.base.identity import IdentityKey
-from engine.limits import part_sizes
+from engine.limits import part_sizes, truck_entries
+from engine.limits.believed import Level, Range, at_level, outside, what_was_meant
 from engine.rig.check import Problem
 from engine.rig.rig_masses import steel_masses
 from engine.rig.strap_pieces import bed_ends_m
@@ -36,20 +30,6 @@ from engine.schema.sections import mass_per_length_kg_m
 from engine.schema.typical_allowances import taken_words
 from engine.schema.uncertainty_bands import low_high
 
-Level = Literal["impossible", "asked", "caution"]
-
-
-class Range(NamedTuple):
-    """From where to where a number is usual, is believed without asking, and is possible at all."""
-
-    usual: tuple[float, float]
-    believed: tuple[float, float]
-    possible: tuple[float, float]
-
-
-HOLD = Range((1.30, 1.70), (1.20, 1.85), (1.0, 2.1))
-RATED_SHARE = Range((0.42, 0.82), (0.42, 0.82), (0.30, 1.1))
-REAR_SHARE = Range((0.45, 0.66), (0.45, 0.66), (0.35, 0.75))
 DENSITY = Range((0.05, 8.0), (0.01, 12.0), (0.0, 23.0))
 """Of a load over its box, water being 1: from bales to steel; foam is 0.01, the heaviest metal 23."""
 
@@ -66,9 +46,6 @@ LEAST_OF_STEEL, MOST_OF_STEEL, MORE_KG = 0.5, 4.0, 20.0
 """A part lighter than this share of its tubes alone, or heavier than so many times its steel and as much more, cannot
 be."""
 
-SLIPS = (10.0, 100.0, 1000.0, 25.4, 2.20462, 3.28084)
-"""Factors between units and decimals that are mixed up."""
-
 ANSWERED = "You said that this is right."
 
 
@@ -78,7 +55,7 @@ def _found(same: IdentityKey[Truck, Rig, Load], answers: tuple[Answer, ...]) -> 
     truck, rig, load = same.parts
     by_kind: dict[str, list[Problem]] = {"impossible": [], "asked": [], "caution": []}
     sizes = part_sizes.problems(truck, rig, load)
-    for problem in (*sizes, *_truck(truck), *_parts(truck, rig), *_load(load), *_slings(load)):
+    for problem in (*sizes, *truck_entries.problems(truck), *_parts(truck, rig), *_load(load), *_slings(load)):
         told = _answered(problem) if problem.kind == "asked" and _is_answered(problem, answers) else problem
         by_kind[told.kind].append(told)
     return {kind: tuple(problems) for kind, problems in by_kind.items()}
@@ -137,59 +114,6 @@ def _answered(problem: Problem) -> Problem:
     return msgspec.structs.replace(problem, kind="caution", words=f"{problem.words} {ANSWERED}")
 
 
-# ---------------------------------------------------------------- truck
-
-
-def _truck(truck: Truck) -> Iterator[Problem]:
-    rear_kg, whole_kg = truck.rear_axle_kg.best, truck.front_axle_kg.best + truck.rear_axle_kg.best
-    yield from _rear_share(rear_kg / whole_kg)
-    if truck.plate is None:
-        return
-    index, row = min(enumerate(truck.plate.rows), key=lambda pair: pair[1].lift_m)
-    where = f"truck.plate.rows[{index}].rated_kg"
-    yield from _rated(where, row.rated_kg, whole_kg)
-    arm_m, long_m = truck.front_overhang_m.best + row.load_centre_m, truck.wheelbase_m.best
-    hold = long_m * rear_kg / (row.rated_kg * arm_m)
-    words = (
-        "The rear wheels' {rear:kg} over the wheelbase hold {value:ratio} times what the plate's {rated:kg} at "
-        "{centre:m} pulls forward; {low:ratio} to {high:ratio} times is usual. Check the plate, the axle weights and "
-        "the wheelbase."
-    )
-    numbers: dict[str, float | str] = {
-        "rear": rear_kg,
-        "rated": row.rated_kg,
-        "centre": row.load_centre_m,
-        "part": "the plate beside the axle weights",
-        "measure": "read the plate and weigh the axles again",
-    }
-    meant_kg = _meant(row.rated_kg, lambda kg: long_m * rear_kg / (kg * arm_m), HOLD.believed)
-    yield from _outside(where, words, hold, HOLD, numbers, meant_kg)
-
-
-def _rear_share(share: float) -> Iterator[Problem]:
-    words = (
-        "The rear wheels carry {value:share} of the bare truck; {low:share} to {high:share} is usual. Check the axle "
-        "weights: front and rear may be the wrong way round."
-    )
-    numbers: dict[str, float | str] = {"part": "the rear axle weight", "measure": "weigh both axles again"}
-    yield from _outside("truck.rear_axle_kg", words, share, REAR_SHARE, numbers)
-
-
-def _rated(where: str, rated_kg: float, whole_kg: float) -> Iterator[Problem]:
-    words = (
-        "The plate's {rated:kg} is {value:share} of the bare truck's {whole:kg}; {low:share} to {high:share} is usual. "
-        "Check the plate and the axle weights."
-    )
-    numbers: dict[str, float | str] = {
-        "rated": rated_kg,
-        "whole": whole_kg,
-        "part": "the plate's rated load",
-        "measure": "read the plate and weigh the axles again",
-    }
-    meant_kg = _meant(rated_kg, lambda kg: kg / whole_kg, RATED_SHARE.believed)
-    yield from _outside(where, words, rated_kg / whole_kg, RATED_SHARE, numbers, meant_kg)
-
-
 # ---------------------------------------------------------------- rig and load
 
 
@@ -240,13 +164,13 @@ def _part(name: str, where: str, mass_kg: Estimate[float], steel_kg: float, tube
         "lacks": "settled",
     }
     words = "The steel of {of} alone weighs {steel:kg}; {entered:kg} is entered. Weigh it, or check its sizes."
-    meant = _meant(best_kg, lambda kg: kg / steel_kg, (0.8, 1.6))
+    meant = what_was_meant(best_kg, lambda kg: kg / steel_kg, (0.8, 1.6))
     if not LEAST_OF_STEEL * tube_kg <= best_kg <= MOST_OF_STEEL * steel_kg + MORE_KG:
-        yield _problem("impossible", where, words, numbers, meant)
+        yield at_level("impossible", where, words, numbers, meant)
     elif high_kg < BAND_OF_STEEL * steel_kg or best_kg > ASKED_OF_STEEL * steel_kg + ASKED_MORE_KG:
-        yield _problem("asked", where, words, numbers, meant)
+        yield at_level("asked", where, words, numbers, meant)
     elif not 1.0 - USUAL_OF_STEEL <= best_kg / steel_kg <= 1.0 + USUAL_OF_STEEL:
-        yield _problem("caution", where, words, numbers)
+        yield at_level("caution", where, words, numbers)
 
 
 def _load(load: Load) -> Iterator[Problem]:
@@ -265,9 +189,9 @@ def _load(load: Load) -> Iterator[Problem]:
         "part": "the load's weight",
         "measure": "weigh the load and measure its box",
     }
-    meant = _meant(mass_kg.best, lambda kg: kg / water_kg, DENSITY.usual)
+    meant = what_was_meant(mass_kg.best, lambda kg: kg / water_kg, DENSITY.usual)
     if mass_kg.best > 0.0:
-        yield from _outside("load.mass_kg", words, mass_kg.best / water_kg, DENSITY, numbers, meant)
+        yield from outside("load.mass_kg", words, mass_kg.best / water_kg, DENSITY, numbers, meant)
     if mass_kg.known == "guess" and mass_kg.low == mass_kg.best == mass_kg.high and mass_kg.best > 0.0:
         words = "The load's weight is a guess of exactly {entered:kg}, and no one guesses to the kilogram."
         numbers |= {"value": mass_kg.best, "measure": "enter the least and the most it could be", "lacks": "settled"}
@@ -297,45 +221,8 @@ def _slings(load: Load) -> Iterator[Problem]:
         "measure": "measure the slings and the distance from hook to load again",
         "lacks": "settled",
     }
-    yield _problem("asked", "load.rigging.legs[0].length_m", words, numbers)
+    yield at_level("asked", "load.rigging.legs[0].length_m", words, numbers)
 
 
 SHORT_M, LONG_M = 0.2, 1.5
 """How much nearer to the load the hook may be than the legs' length says, and how much bought gear may add (ours)."""
-
-
-# ---------------------------------------------------------------- levels
-
-
-def _outside(
-    where: str,
-    words: str,
-    value: float,
-    within: Range,
-    numbers: dict[str, float | str],
-    meant_kg: float | None = None,
-) -> Iterator[Problem]:
-    (low, high), believed, (least, most) = within
-    told = {**numbers, "value": value, "low": low, "high": high, "lacks": "settled"}
-    if not least < value <= most:
-        yield _problem("impossible", where, words, told, meant_kg)
-    elif not believed[0] <= value <= believed[1]:
-        yield _problem("asked", where, words, told, meant_kg)
-    elif not low <= value <= high:
-        yield _problem("caution", where, words, told)
-
-
-def _problem(
-    kind: Level, where: str, words: str, numbers: dict[str, float | str], meant_kg: float | None = None
-) -> Problem:
-    if meant_kg is not None:
-        words, numbers = f"{words} Did you mean {{meant:kg}}?", {**numbers, "meant": meant_kg}
-    return Problem(kind=kind, where=where, words=words, numbers=numbers)
-
-
-def _meant(entered: float, ratio_of: Callable[[float], float], believed: tuple[float, float]) -> float | None:
-    """The entry times or over one of `SLIPS` that would be believed, the nearest to the middle of the range."""
-    low, high = believed
-    tried = [entered * factor for slip in SLIPS for factor in (slip, 1.0 / slip)]
-    usual = [value for value in tried if low <= ratio_of(value) <= high]
-    return min(usual, key=lambda value: abs(ratio_of(value) - (low + high) / 2.0), default=None)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import itertools
-
 import msgspec
 
-from engine.schema.model import Plate, PlateRow, Truck
-from engine.shop.truck_classes import CLASS_ROOM, REAL_REAR_SHARE, TRUCK_CLASSES, class_of
-from engine.shop.truck_measurement import DerivedValue, ReadingError, overhang_from_plate
+from engine.limits import truck_entries
+from engine.limits.truck_entries import SIDE_SLOPE, cg_height_cap_m
+from engine.schema.model import PlateRow, Truck
+from engine.shop.truck_measurement import DerivedValue
 
 
 class Contradiction(msgspec.Struct, kw_only=True, frozen=True):
@@ -30,10 +29,6 @@ def plate_moment_kgm(row: PlateRow, overhang_m: float) -> float:
 STACKING_SLOPE, STACKING_SLOPE_HEAVY = 0.04, 0.035
 HEAVY_KG = 5000.0
 """Japan, Fork-lift Structure Standard, Art. 1: stacking test on 4 %, 3.5 % from 5 t."""
-
-SIDE_SLOPE = 0.40
-"""Steepest empty side test of a truck under 5 t (ISO 22915-2, from memory: 50 % from 5 t, and less for slow trucks).
-The lesser one is used for all, so that no sound truck is reported."""
 
 
 def stacking_slope(rated_kg: float) -> float:
@@ -65,22 +60,15 @@ def stacking_bound(truck: Truck, row: PlateRow) -> DerivedValue:
 
 
 def cg_height_cap(truck: Truck) -> DerivedValue:
-    """Greatest height of the bare truck's centre that passes the empty side test.
-
-    On a side slope i the centre stays inside the line from front tyre to rear axle pivot:
-    ``h <= z_line + half width / i``, both at the centre's own place along the truck.
-    """
-    rear_share = truck.rear_axle_kg.best / (truck.front_axle_kg.best + truck.rear_axle_kg.best)
-    line_m = truck.pivot_height_m.best * rear_share
-    half_m = truck.front_track_m.best / 2.0 * (1.0 - rear_share)
-    cap = line_m + half_m / SIDE_SLOPE
+    """Greatest height of the bare truck's centre that passes the empty side test (`engine.limits.truck_entries`)."""
+    cap_m = cg_height_cap_m(truck)
     return DerivedValue(
-        value=cap,
+        value=cap_m,
         low=0.0,
-        high=cap,
+        high=cap_m,
         known="worked_out",
         words="the empty side test on {slope:fall} caps the height of the centre at {cap:m}",
-        numbers={"slope": SIDE_SLOPE, "cap": cap},
+        numbers={"slope": SIDE_SLOPE, "cap": cap_m},
     )
 
 
@@ -97,129 +85,15 @@ def fork_strength_left(thickness_m: float, worn_m: float) -> float:
 
 # ---------------------------------------------------------------- contradictions
 
-OVERHANG_ROOM_M = 0.04
-"""Difference between plate and tape that is not reported (ours, no source)."""
-
 
 def contradictions(truck: Truck) -> tuple[Contradiction, ...]:
     """Everything in the truck's data that disagrees with itself or with every real truck, each with both numbers."""
-    checks = (_rear_share, _mass_in_class, _overhang, _holds_plate, _height, _worn)
-    return tuple(contradiction for check in checks if (contradiction := check(truck)) is not None)
-
-
-def _rear_share(truck: Truck) -> Contradiction | None:
-    share = truck.rear_axle_kg.best / (truck.front_axle_kg.best + truck.rear_axle_kg.best)
-    least, most = REAL_REAR_SHARE
-    if least <= share <= most:
-        return None
-    return Contradiction(
-        where="truck.rear_axle_kg",
-        words=(
-            "{share:share} of the bare truck would stand on the rear axle; real trucks have {least:share} to "
-            "{most:share}. Are front and rear swapped, or was something on the forks?"
-        ),
-        numbers={"share": share, "least": least, "most": most},
+    told = (
+        Contradiction(where=problem.where, words=problem.words, numbers=dict(problem.numbers))
+        for problem in truck_entries.problems(truck)
     )
-
-
-def _rated(truck: Truck) -> PlateRow | None:
-    """The plate's row with the greatest load."""
-    return max(truck.plate.rows, key=lambda row: row.rated_kg) if truck.plate else None
-
-
-def _mass_in_class(truck: Truck) -> Contradiction | None:
-    row = _rated(truck)
-    if row is None:
-        return None
-    name = class_of(row.rated_kg)
-    least, most = TRUCK_CLASSES[name].mass_kg
-    mass_kg = truck.front_axle_kg.best + truck.rear_axle_kg.best
-    if least * (1.0 - CLASS_ROOM) <= mass_kg <= most * (1.0 + CLASS_ROOM):
-        return None
-    return Contradiction(
-        where="truck.front_axle_kg",
-        words=(
-            "the truck weighs {mass:kg}; trucks rated {rated:kg} usually weigh {least:kg} to {most:kg}. Check the "
-            "scale and the plate."
-        ),
-        numbers={"mass": mass_kg, "rated": row.rated_kg, "least": least, "most": most},
-    )
-
-
-def _overhang(truck: Truck) -> Contradiction | None:
-    """The plate's overhang against the tape's, from two rows at one height, the furthest apart in load centre."""
-    pair = _balance_rows(truck.plate) if truck.plate else None
-    if pair is None:
-        return None
-    tape_m = truck.front_overhang_m.best
-    try:
-        plate = overhang_from_plate(*pair)
-    except ReadingError:
-        return Contradiction(
-            where="truck.plate",
-            words=(
-                "two plate rows, {one:kg} at {one_at:mm} and {other:kg} at {other_at:mm}, give no front overhang at "
-                "all; the tape says {tape:mm}. One row is limited by strength, or misread."
-            ),
-            numbers={**_pair_numbers(*pair), "tape": tape_m},
-        )
-    if plate.low - OVERHANG_ROOM_M <= tape_m <= plate.high + OVERHANG_ROOM_M:
-        return None
-    return Contradiction(
-        where="truck.front_overhang_m",
-        words=(
-            "the plate's rows give a front overhang of {plate:mm}, the tape says {tape:mm}. One row may be limited by "
-            "strength, or the tape went to the wrong edge."
-        ),
-        numbers={"plate": plate.value, "tape": tape_m},
-    )
-
-
-def _pair_numbers(one: PlateRow, other: PlateRow) -> dict[str, float | str]:
-    return {"one": one.rated_kg, "one_at": one.load_centre_m, "other": other.rated_kg, "other_at": other.load_centre_m}
-
-
-def _balance_rows(plate: Plate) -> tuple[PlateRow, PlateRow] | None:
-    """Two rows at one height with different loads and load centres, the furthest apart; None if there are none."""
-    pairs = [
-        (one, other)
-        for one, other in itertools.combinations(sorted(plate.rows, key=lambda row: row.load_centre_m), 2)
-        if one.lift_m == other.lift_m and one.rated_kg != other.rated_kg and one.load_centre_m != other.load_centre_m
-    ]
-    return max(pairs, key=lambda pair: pair[1].load_centre_m - pair[0].load_centre_m, default=None)
-
-
-def _holds_plate(truck: Truck) -> Contradiction | None:
-    """The plate's moment against what the axle weights hold."""
-    row = _rated(truck)
-    if row is None:
-        return None
-    holds = truck.wheelbase_m.best * truck.rear_axle_kg.best
-    allows = plate_moment_kgm(row, truck.front_overhang_m.best)
-    if holds > allows:
-        return None
-    return Contradiction(
-        where="truck.rear_axle_kg",
-        words=(
-            "the plate allows {allows:kgm} about the front axle, but by its axle weights the truck holds only "
-            "{holds:kgm}. Plate, scale or wheelbase is wrong."
-        ),
-        numbers={"allows": allows, "holds": holds},
-    )
-
-
-def _height(truck: Truck) -> Contradiction | None:
-    cap = cg_height_cap(truck)
-    if truck.cg_height_m.best <= cap.value * (1.0 + CLASS_ROOM):
-        return None
-    return Contradiction(
-        where="truck.cg_height_m",
-        words=(
-            "the truck's centre is entered at {height:m}; a truck that passes the empty side test has it no higher "
-            "than {cap:m}."
-        ),
-        numbers={"height": truck.cg_height_m.best, "cap": cap.value},
-    )
+    worn = _worn(truck)
+    return (*told, *(() if worn is None else (worn,)))
 
 
 def _worn(truck: Truck) -> Contradiction | None:

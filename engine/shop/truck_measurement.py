@@ -26,6 +26,7 @@ import msgspec
 import numpy as np
 
 from engine.base.errors import TailweightError
+from engine.limits.truck_entries import PLATE_STEP_KG, plate_overhangs_m
 from engine.schema.model import PlateRow
 from engine.schema.quantities import Estimate, Known
 
@@ -60,9 +61,6 @@ def _ends(formula: Callable[..., float], readings: Sequence[float], errors: Sequ
 
 # ---------------------------------------------------------------- tape and plate
 
-PLATE_STEP_KG = 50.0
-"""Plates are printed to about this step, so each load has an error of half of it (ours, no source)."""
-
 TAPE_M = 0.005
 """Error of a tape between two clear edges (ours, no source)."""
 
@@ -76,15 +74,13 @@ def overhang_from_plate(one: PlateRow, other: PlateRow) -> DerivedValue:
     Raises
     ------
     ReadingError
-        When the rows have the same load or load centre, or give no possible overhang: strength limits one of them.
+        When the rows have nearly the same load or the same load centre, or give no possible overhang: strength limits
+        one of them.
     """
-    if one.rated_kg == other.rated_kg or one.load_centre_m == other.load_centre_m:
+    if abs(one.rated_kg - other.rated_kg) <= PLATE_STEP_KG or one.load_centre_m == other.load_centre_m:
         raise ReadingError("truck.plate", "two rows with different loads and load centres", "rows that are alike")
 
-    def overhang(first_kg: float, second_kg: float) -> float:
-        return (second_kg * other.load_centre_m - first_kg * one.load_centre_m) / (first_kg - second_kg)
-
-    value = overhang(one.rated_kg, other.rated_kg)
+    value, least, most = plate_overhangs_m(one, other)
     if value <= 0.0:
         raise ReadingError(
             "truck.plate",
@@ -92,18 +88,16 @@ def overhang_from_plate(one: PlateRow, other: PlateRow) -> DerivedValue:
             f"rows that put the fork face {-value * 1000.0:.0f} mm behind the front axle",
             "One of them is limited by strength; use the tape.",
         )
-    half = PLATE_STEP_KG / 2.0
-    ends = [overhang(one.rated_kg + a, other.rated_kg + b) for a, b in itertools.product((-half, half), repeat=2)]
     return DerivedValue(
         value=value,
-        low=max(min(ends), 0.0),
-        high=max(ends),
+        low=max(least, 0.0),
+        high=most,
         known="worked_out",
         words="front overhang {value:mm} from two plate rows, {one:kg} at {one_at:mm} and {other:kg} at {other_at:mm}; "
         "{low:mm} to {high:mm} if the plate is printed to {step:kg}",
         numbers={
             "value": value, "one": one.rated_kg, "one_at": one.load_centre_m, "other": other.rated_kg,
-            "other_at": other.load_centre_m, "low": max(min(ends), 0.0), "high": max(ends), "step": PLATE_STEP_KG,
+            "other_at": other.load_centre_m, "low": max(least, 0.0), "high": most, "step": PLATE_STEP_KG,
         },
     )  # fmt: skip
 

@@ -15,8 +15,9 @@ from engine.limits import balance
 from engine.rig.kinematics import figures, place
 from engine.schema.model import Floor, Job, PlateRow
 from engine.schema.quantities import Estimate
+from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.shop import truck_checks, truck_measurement
-from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
+from engine.shop.truck_classes import typical_truck
 
 REPLACE = msgspec.structs.replace
 

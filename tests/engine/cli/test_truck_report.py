@@ -86,5 +86,5 @@ def test_the_command_prints_it_and_its_status_tells_of_contradictions(
     rig_file.write(REPLACE(stone_yard, truck=swapped), path)
     assert main(["truck", str(path), "--json"]) == 1
     answer = json.loads(capsys.readouterr().out)
-    assert any("swapped" in contradiction["words"] for contradiction in answer["contradictions"])
+    assert any("wrong way round" in contradiction["words"] for contradiction in answer["contradictions"])
     assert main(["truck", str(tmp_path / "none.rig.json")]) == 2

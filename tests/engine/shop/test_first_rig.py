@@ -13,9 +13,10 @@ from engine.rig.kinematics import figures
 from engine.schema import rig_file
 from engine.schema.model import PlateRow
 from engine.schema.quantities import Estimate
+from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.shop import edits
 from engine.shop.first_rig import LADDER, Wish, draft, sketch
-from engine.shop.truck_classes import TRUCK_CLASSES, typical_truck
+from engine.shop.truck_classes import typical_truck
 from engine.worst_case.verdict import evaluate
 
 PLATES = {

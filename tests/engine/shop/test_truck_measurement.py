@@ -6,12 +6,13 @@ import math
 
 import msgspec
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from engine.base.formatting import fill
 from engine.schema.model import Job, Plate, PlateRow, Truck
 from engine.schema.quantities import Estimate
+from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.schema.validation import checked
 from engine.shop import truck_checks, truck_classes, truck_measurement
 from engine.shop.truck_measurement import Driver, KnownWeight, RaisedAxle, ReadingError, Tyres
@@ -37,6 +38,7 @@ def said(derived: object, system: str = "metric") -> str:
 @given(st.floats(0.3, 0.7), st.floats(500.0, 6000.0), st.floats(0.4, 0.6), st.floats(0.1, 0.8))
 def test_two_rows_of_one_moment_give_the_overhang_they_were_made_with(overhang, rated, near, further):
     far = rated * (overhang + near) / (overhang + near + further)
+    assume(rated - far > 50.0)  # rows nearer than plates are printed to tell nothing
     derived = truck_measurement.overhang_from_plate(row(rated, near), row(far, near + further))
     assert derived.value == pytest.approx(overhang, rel=1e-9)
     assert derived.low <= derived.value <= derived.high
@@ -50,6 +52,8 @@ def test_a_row_limited_by_strength_is_refused_with_the_reason():
 def test_alike_rows_tell_nothing():
     with pytest.raises(ReadingError, match="alike"):
         truck_measurement.overhang_from_plate(row(2500.0, 0.5), row(2500.0, 0.6))
+    with pytest.raises(ReadingError, match="alike"):
+        truck_measurement.overhang_from_plate(row(2500.0, 0.5), row(2460.0, 0.6))
 
 
 # ---------------------------------------------------------------- scale
@@ -182,7 +186,7 @@ def test_one_reading_is_not_a_line():
 # ---------------------------------------------------------------- typical trucks, forks
 
 
-@pytest.mark.parametrize("name", sorted(truck_classes.TRUCK_CLASSES))
+@pytest.mark.parametrize("name", sorted(TRUCK_CLASSES))
 def test_a_typical_truck_is_valid_marked_typical_and_has_no_plate(name, stone_yard: Job):
     truck = truck_classes.typical_truck(name)
     assert truck.typical and truck.plate is None
@@ -190,9 +194,9 @@ def test_a_typical_truck_is_valid_marked_typical_and_has_no_plate(name, stone_ya
     assert checked(REPLACE(stone_yard, truck=truck)).truck == truck
 
 
-@pytest.mark.parametrize("name", sorted(truck_classes.TRUCK_CLASSES))
+@pytest.mark.parametrize("name", sorted(TRUCK_CLASSES))
 def test_a_typical_truck_with_its_classs_plate_contradicts_nothing(name):
-    usual = truck_classes.TRUCK_CLASSES[name]
+    usual = TRUCK_CLASSES[name]
     truck = truck_classes.typical_truck(name)
     plate = Plate(rows=(row(usual.rated_kg, usual.load_centre_m),))
     assert truck_checks.contradictions(REPLACE(truck, plate=plate)) == ()
@@ -241,14 +245,14 @@ def test_swapped_axle_weights_are_called_out_with_both_numbers(stone_yard: Job):
 
 def test_a_truck_too_light_for_its_plate_is_called_out(stone_yard: Job):
     truck = REPLACE(stone_yard.truck, front_axle_kg=exact(1300.0), rear_axle_kg=exact(2000.0))
-    assert any("usually weigh" in said(derived) for derived in truck_checks.contradictions(truck))
+    assert any("106 % of the bare truck" in said(derived) for derived in truck_checks.contradictions(truck))
 
 
 def test_plate_and_tape_that_disagree_are_called_out_with_both_numbers(stone_yard: Job):
     truck = with_plate(stone_yard.truck, row(3500.0, 0.5), row(3500.0 * 1.0 / 1.4, 0.9))
     assert truck_checks.contradictions(truck) == ()
     taped = REPLACE(truck, front_overhang_m=exact(0.70))
-    text = said(only(taped))
+    (text,) = [said(derived) for derived in truck_checks.contradictions(taped) if derived.where.endswith("overhang_m")]
     assert "500 mm" in text and "700 mm" in text
 
 
@@ -258,7 +262,7 @@ def test_rows_no_balance_could_give_are_called_out(stone_yard: Job):
 
 def test_a_plate_beyond_what_the_truck_holds_is_called_out(stone_yard: Job):
     words = [said(derived) for derived in truck_checks.contradictions(with_plate(stone_yard.truck, row(4500.0, 0.7)))]
-    assert any("holds only" in text for text in words)
+    assert any("hold 0.95 times" in text for text in words)
 
 
 def test_a_centre_too_high_for_the_side_test_is_called_out(stone_yard: Job):
