@@ -168,20 +168,31 @@ class Recorder:
 
     def record(self, function: Function, inputs: tuple[Any, ...]) -> Any:
         """Result of one operation: a new step, one recorded before, or a plain value where that is certain."""
-        # A list first: the collector may look at a tuple that a generator still fills, and such a tuple cannot grow.
-        plain = [
-            part.item() if isinstance(part, np.generic | np.ndarray) and part.ndim == 0 else part for part in inputs
-        ]
-        inputs = tuple(plain)
-        certain = _certain_result(function, inputs)
-        if certain is not None:
-            return certain
-        key = (function, tuple(_key(part) for part in inputs))
-        if key not in self._recorded:
-            bounded = function in _KEEP_FINITE and all(_is_bounded(part) for part in inputs)
-            reads = tuple(part.place for part in inputs if isinstance(part, TracedNumber))
-            self._recorded[key] = self._append(Step(function, inputs, reads), bounded)
-        return self._recorded[key]
+        parts: list[Any] = []
+        key: list[Any] = [function]
+        reads: list[int] = []
+        bounded = True
+        for part in inputs:
+            if type(part) is TracedNumber:  # by far the most frequent
+                key.append(part.place)
+                reads.append(part.place)
+                bounded = bounded and part.bounded
+            else:
+                if isinstance(part, np.generic | np.ndarray) and part.ndim == 0:
+                    part = part.item()  # noqa: PLW2901
+                key.append(_key(part))
+                bounded = bounded and isinstance(part, float | int) and math.isfinite(part)
+            parts.append(part)
+        if len(reads) < len(parts):
+            certain = _certain_result(function, parts)
+            if certain is not None:
+                return certain
+        same = tuple(key)
+        known = self._recorded.get(same)
+        if known is None:
+            step = Step(function, tuple(parts), tuple(reads))
+            known = self._recorded[same] = self._append(step, bounded and function in _KEEP_FINITE)
+        return known
 
     def record_call(self, function: Function, values: tuple[Any, ...]) -> TracedNumber:
         """Result of a function that is called as it is."""
@@ -199,19 +210,13 @@ class Recorder:
 
 
 def _key(part: Any) -> Any:
-    """What makes two inputs of a step the same; the sign of zero counts."""
-    if isinstance(part, TracedNumber):
-        return "traced", part.place
+    """What makes two plain inputs of a step the same; the sign of zero counts."""
     if isinstance(part, float | int | str):
         return type(part), part, math.copysign(1.0, part) if isinstance(part, float) else 0.0
     return "object", id(part)
 
 
-def _is_bounded(part: Any) -> bool:
-    return part.bounded if isinstance(part, TracedNumber) else isinstance(part, float | int) and math.isfinite(part)
-
-
-def _certain_result(function: Function, inputs: tuple[Any, ...]) -> Any:
+def _certain_result(function: Function, inputs: list[Any]) -> Any:
     """Result of adding 0 or multiplying by 0 or 1, where it is certain; else None."""
     if function is np.multiply:
         for plain, part in (inputs, inputs[::-1]):
