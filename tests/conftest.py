@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import functools
+import gc
 import os
 import shutil
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 from app.start import screen
+from engine.base.identity import IdentityKey
 from engine.jit import code_files
 from engine.schema import rig_file
 from engine.schema.model import Job
+from engine.worst_case import evaluator
+from tests.samples import PLATED_PATHS, ROOT, are_shared, read_once
+from tests.thoroughness import times
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 screen.paint_on_one_thread()  # as the program does
@@ -22,7 +29,7 @@ screen.paint_on_one_thread()  # as the program does
 settings.register_profile(
     "tailweight",
     deadline=None,
-    max_examples=40,
+    max_examples=times(20, 40),
     derandomize=True,
     database=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
@@ -31,16 +38,62 @@ settings.load_profile("tailweight")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Machine code of this run lies in a folder of its own, for its workers and the programs they start too."""
+    """Machine code of this run lies in a folder of its own, for its workers and the programs they start too.
+
+    Workers take tests from each other at the end only, so that those of one module meet what the module keeps.
+    """
+    if getattr(config.option, "dist", "no") == "load":  # what ``-n`` alone means
+        config.option.dist = "worksteal"
     if not hasattr(config, "workerinput") and code_files.FOLDER not in os.environ:
         folder = tempfile.mkdtemp(prefix="tailweight-code-")
         os.environ[code_files.FOLDER] = folder
         config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
 
 
-ROOT = Path(__file__).resolve().parent.parent
-SAMPLE_PATHS = tuple(sorted((ROOT / "sample_rigs").glob("*.rig.json")))
-PLATED_PATHS = tuple(path for path in SAMPLE_PATHS if rig_file.read(path).truck.plate is not None)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The long tests come first, so that no worker is left with one at the end while the others have nothing to do."""
+    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
+
+
+def pytest_collection_finish() -> None:
+    """Modules and tests stay to the end: no collection looks through them again."""
+    gc.collect()
+    gc.freeze()
+
+
+PROGRAM_KEEPS = evaluator._evaluator_of.cache_parameters()["maxsize"]
+EVALUATORS_KEPT = 60
+"""A run of all tests meets every sample again and again, between many others."""
+
+WALKS_AT_ONCE = 4.0
+"""Walks after which the formulas of a sample are recorded by a worker: at its second verdict."""
+
+new_evaluator = evaluator._evaluator_of.__wrapped__
+
+
+@functools.lru_cache(maxsize=EVALUATORS_KEPT)
+def kept_evaluator(same: IdentityKey, fitted: tuple[int, ...]) -> evaluator.Evaluator:
+    """As the program's; the worker of a whole run knows that it will be asked for a sample again."""
+    made = new_evaluator(same, fitted)
+    if "PYTEST_XDIST_WORKER" in os.environ and are_shared(same.parts):
+        made._walks = evaluator.RECORD_AFTER_WALKS - WALKS_AT_ONCE
+    return made
+
+
+evaluator._evaluator_of = kept_evaluator
+
+
+@pytest.fixture
+def no_evaluators() -> Iterator[None]:
+    """Nothing recorded of any rig at first, and nothing of what this test records left to others."""
+    with pytest.MonkeyPatch.context() as own:
+        own.setattr(evaluator, "_evaluator_of", functools.lru_cache(maxsize=PROGRAM_KEEPS)(new_evaluator))
+        yield
+
+
+def rig_for(request: pytest.FixtureRequest, path: Path) -> Job:
+    """The rig that all tests share; one of its own for a test that puts something else in the engine's place."""
+    return rig_file.read(path) if "monkeypatch" in request.fixturenames else read_once(path)
 
 
 @pytest.fixture(params=PLATED_PATHS, ids=lambda path: path.name.removesuffix(".rig.json"))
@@ -50,24 +103,24 @@ def sample_path(request: pytest.FixtureRequest) -> Path:
 
 
 @pytest.fixture
-def sample(sample_path: Path) -> Job:
+def sample(request: pytest.FixtureRequest, sample_path: Path) -> Job:
     """Each sample rig in turn."""
-    return rig_file.read(sample_path)
+    return rig_for(request, sample_path)
 
 
 @pytest.fixture
-def boatyard() -> Job:
+def boatyard(request: pytest.FixtureRequest) -> Job:
     """Two standing arms on a 2.5 t truck."""
-    return rig_file.read(ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json")
+    return rig_for(request, ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json")
 
 
 @pytest.fixture
-def stone_yard() -> Job:
+def stone_yard(request: pytest.FixtureRequest) -> Job:
     """No arms: the hook sits straight in the boom, on a 3.5 t truck."""
-    return rig_file.read(ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
+    return rig_for(request, ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
 
 
 @pytest.fixture
-def vineyard() -> Job:
+def vineyard(request: pytest.FixtureRequest) -> Job:
     """Two long arms on a 1.5 t truck."""
-    return rig_file.read(ROOT / "sample_rigs" / "cold_spring_vineyard.rig.json")
+    return rig_for(request, ROOT / "sample_rigs" / "cold_spring_vineyard.rig.json")

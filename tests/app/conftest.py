@@ -16,16 +16,18 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.documents.document import Document
-from app.documents.files import sample_rig
 from app.shell.window import Window
 from app.start.collector import Collector
 from app.workers import warm_up
+from tests import samples
 
 
 @pytest.fixture(autouse=True, scope="module")
 def nothing_of_these_windows_is_left_to_other_tests() -> Iterator[None]:
+    """What the tests of a module leave on purpose (imports, answers kept) is not looked through at every collection."""
     yield
     gc.collect()
+    gc.freeze()
     gc.enable()
 
 
@@ -51,9 +53,11 @@ def state_dir(tmp_path: Path) -> Iterator[Path]:
 
 
 @pytest.fixture(autouse=True)
-def no_warm_up(monkeypatch: pytest.MonkeyPatch) -> None:
+def no_warm_up() -> Iterator[None]:
     """Windows of tests are open for a moment only: compiling their formulas would be most of the work."""
-    monkeypatch.setattr(warm_up, "QUIET_MS", 3_600_000)
+    with pytest.MonkeyPatch.context() as own:
+        own.setattr(warm_up, "QUIET_MS", 3_600_000)
+        yield
 
 
 @pytest.fixture
@@ -69,8 +73,8 @@ def make_window(qtbot: QtBot, settings: QSettings) -> Iterator[Callable[..., Win
     """Opens windows on sample rigs and closes them afterwards."""
     made: list[Window] = []
 
-    def make(sample: str = "skerry_point_boatyard", document: Document | None = None) -> Window:
-        window = Window(document or Document(sample_rig(sample)), settings)
+    def make(name: str = "skerry_point_boatyard", document: Document | None = None) -> Window:
+        window = Window(document or Document(samples.sample(name)), settings)
         made.append(window)
         window.show()
         qtbot.waitExposed(window)

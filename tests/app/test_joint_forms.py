@@ -19,7 +19,6 @@ from app.documents.document import Document
 from app.panels.fields import ChoiceField
 from app.panels.forms import NOT_ENTERED, Form, get
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.connections import (
     DropInPin,
     EndPlate,
@@ -32,13 +31,14 @@ from engine.schema.connections import (
     WeldedHoop,
 )
 from engine.schema.defaults import joint_of_kind
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 
 @pytest.fixture
 def form(qtbot: QtBot) -> Form:
-    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    document = Document(read_once(SAMPLES / "skerry_point_boatyard.rig.json"))
     form = Form(document, ("rig.hook",))
     qtbot.addWidget(form)
     document.changed.connect(lambda *_: form.show_document(document))
@@ -90,7 +90,7 @@ def test_start_values_say_so_until_somebody_says_that_they_are_measured(form: Fo
 
 
 def test_the_cross_members_weld_is_drawn_in_from_the_form(qtbot: QtBot) -> None:
-    job = rig_file.read(SAMPLES / "fernbank_tree_nursery.rig.json")
+    job = read_once(SAMPLES / "fernbank_tree_nursery.rig.json")
     sleeves = msgspec.structs.replace(job.rig.sleeves, cross_weld=None)
     document = Document(msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, sleeves=sleeves)))
     form = Form(document, ("rig.sleeves",))
@@ -156,7 +156,7 @@ def test_every_kind_of_joint_has_start_values() -> None:
 
 
 def test_a_hinge_end_is_chosen_in_the_form(qtbot: QtBot) -> None:
-    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    document = Document(read_once(SAMPLES / "skerry_point_boatyard.rig.json"))
     form = Form(document, ("rig.arms",))
     qtbot.addWidget(form)
     document.changed.connect(lambda *_: form.show_document(document))
@@ -168,7 +168,7 @@ def test_a_hinge_end_is_chosen_in_the_form(qtbot: QtBot) -> None:
 
 
 def test_what_stands_at_a_hinge_is_chosen_entered_and_taken_out_again(qtbot: QtBot) -> None:
-    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    document = Document(read_once(SAMPLES / "skerry_point_boatyard.rig.json"))
     form = Form(document, ("rig.arms[0]",))
     qtbot.addWidget(form)
     document.changed.connect(lambda *_: form.show_document(document))
@@ -193,7 +193,7 @@ def test_what_stands_at_a_hinge_is_chosen_entered_and_taken_out_again(qtbot: QtB
 
 
 def test_the_choices_of_a_weld_are_in_plain_words(qtbot: QtBot) -> None:
-    document = Document(rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json"))
+    document = Document(read_once(SAMPLES / "skerry_point_boatyard.rig.json"))
     form = Form(document, ("rig.sleeves",))
     qtbot.addWidget(form)
     form.show_document(document)
@@ -202,14 +202,14 @@ def test_the_choices_of_a_weld_are_in_plain_words(qtbot: QtBot) -> None:
 
 
 def test_a_base_plate_is_filled_all_over_in_the_plan() -> None:
-    job = rig_file.read(SAMPLES / "greywether_memorials.rig.json")
+    job = read_once(SAMPLES / "greywether_memorials.rig.json")
     path = plan_shape(place(job, figures(job, job.poses[0])).frames["forks"].axes, cross_member(job), *base_plate(job))
     assert path.contains(QPointF(1000.0 * job.rig.jib_mast.foot_x_m, 0.0))
 
 
 def test_gussets_are_added_in_the_form_drawn_dashed_and_solid_once_they_count(qtbot: QtBot) -> None:
     """The memorials' mast stands on a base plate of 160; on one of 200 a toe 96 mm off stands over the side wall."""
-    document = Document(rig_file.read(SAMPLES / "greywether_memorials.rig.json"))
+    document = Document(read_once(SAMPLES / "greywether_memorials.rig.json"))
     form = Form(document, ("rig.jib_mast",))
     qtbot.addWidget(form)
     document.changed.connect(lambda *_: form.show_document(document))

@@ -11,10 +11,10 @@ from hand import Hand
 from app.canvas import size_handles
 from app.shell.window import Window
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.connections import Gusset
 from engine.schema.model import Job
 from engine.shop.pulled_sizes import LEAST_LENGTH_M, pulled, sizes_of
+from tests.samples import read_once
 
 SAMPLE_PATHS = sorted((Path(__file__).resolve().parents[2] / "sample_rigs").glob("*.rig.json"))
 
@@ -97,7 +97,7 @@ def test_saddles_cannot_be_pulled_through_each_other(designing: Window) -> None:
 
 @pytest.mark.parametrize("path", SAMPLE_PATHS, ids=lambda path: path.name.split(".")[0])
 def test_every_handle_stays_under_the_hand_that_pulls_it(path: Path) -> None:
-    job = rig_file.read(path)
+    job = read_once(path)
     pose = max(job.poses, key=lambda pose: sum(arm.fitted for arm in pose.arms))
     before = size_handles.spots(job, place(job, figures(job, pose)))
     assert {f"size {size}" for size in sizes_of(job.rig)} >= before.keys()
@@ -116,7 +116,7 @@ def test_every_handle_stays_under_the_hand_that_pulls_it(path: Path) -> None:
 
 def test_a_stays_point_is_pulled_both_ways(tmp_path: Path) -> None:
     (path,) = (one for one in SAMPLE_PATHS if "osier" in one.name)
-    job = rig_file.read(path)
+    job = read_once(path)
     arm = job.rig.arms[0]
     moved = pulled(job, "stay 0 arm", 0.05, -0.01).rig.arms[0].stay
     assert moved.at_arm.x_m == pytest.approx(arm.stay.at_arm.x_m + 0.05)

@@ -14,13 +14,13 @@ from app.canvas.plan import PlanDrawing
 from app.canvas.side import MEASURED, USUAL, SideDrawing
 from app.canvas.style import Ink
 from app.look.theme import LIGHT
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
 
 
 def side_view(job: Job) -> SideDrawing:
@@ -65,7 +65,7 @@ def test_guard_and_driver_are_seen_from_above(qapp: object) -> None:
 
 def test_the_load_lies_as_it_is_held_and_its_turning_is_dashed(qapp: object) -> None:
     """The carousel horse, 1.1 x 0.3 m, is held across by two lines, which let it turn 15 degrees either way."""
-    horse = rig_file.read(SAMPLES / "larkfield_carousel_works.rig.json")
+    horse = read_once(SAMPLES / "larkfield_carousel_works.rig.json")
     plan = PlanDrawing(QGraphicsScene(), Ink(LIGHT, QFont()))
     plan.show(horse, horse.poses[0], evaluate(horse, horse.poses[0]))
     lies = plan.part("load").path().boundingRect()

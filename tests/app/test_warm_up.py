@@ -17,9 +17,8 @@ from engine.worst_case import evaluator
 
 
 @pytest.fixture(autouse=True)
-def without_delay(monkeypatch: pytest.MonkeyPatch) -> None:
+def without_delay(monkeypatch: pytest.MonkeyPatch, no_evaluators: None) -> None:
     monkeypatch.setattr(warm_up, "QUIET_MS", 1)
-    evaluator._evaluator_of.cache_clear()
 
 
 def kept(window: Window) -> evaluator.Evaluator:

@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import msgspec
 from hypothesis import strategies as st
 
 from engine.rig.feasibility import boom_limits_m
 from engine.rig.free_turn import joint_as_free
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Floor, Job, Policy, Pose
 from engine.schema.quantities import Estimate
+from tests.samples import PLATED_PATHS, read_once
 
 REPLACE = msgspec.structs.replace
-JOBS = tuple(
-    job
-    for path in sorted((Path(__file__).parents[2] / "sample_rigs").glob("*.rig.json"))
-    if (job := rig_file.read(path)).truck.plate is not None
-)
+JOBS = tuple(map(read_once, PLATED_PATHS))
 """Sample rigs whose truck has a plate: without one there are no limits to ask about."""
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from engine.cli import verdict_report
 from engine.schema import rig_file
 from engine.worst_case.verdict import evaluate
+from tests.samples import sample
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 FOLDER = Path(__file__).resolve().parent
@@ -28,7 +29,7 @@ def names() -> list[str]:
 
 def said(name: str) -> dict[str, Any]:
     """What is said of each pose of a sample rig."""
-    job = rig_file.read(SAMPLES / f"{name}{rig_file.SUFFIX}")
+    job = sample(name)
     answers = {pose.name: verdict_report.as_json(job, pose, evaluate(job, pose)) for pose in job.poses}
     return {name: _numbers(json.loads(answer)) for name, answer in answers.items()}
 

@@ -16,13 +16,13 @@ import pytest
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema import rig_file
 from engine.schema.connections import Pin, ThroughPin, Weld
 from engine.schema.model import Hinge, Hook, Job, Policy
 from engine.schema.sections import RectTube
 from engine.schema.steel import GRADES
 from engine.strength import hinges, pins
 from engine.strength.allowable_stress import allowable_stress
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 IN = 0.0254
@@ -32,7 +32,7 @@ A36 = GRADES["A36"]
 INCH_PIN = Pin(diameter_m=IN, hole_m=IN * (1.0 + 1.0 / 32.0), steel="A36")
 AISC_ALONE = Policy(design_factor=1.0)
 """So light a design factor, less than a job may ask for, that only AISC's own Omegas are left to govern."""
-STONE_YARD = rig_file.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
+STONE_YARD = read_once(Path(__file__).resolve().parents[2] / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
 
 
 def hinge_d7(**changes: object) -> Hinge:

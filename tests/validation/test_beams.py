@@ -17,19 +17,19 @@ from engine.handling.sag import sag_of
 from engine.rig.deflection import bent_members
 from engine.rig.kinematics import figures, place
 from engine.rig.load_path import load_path, rig_parts
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job, Policy, Pose, Rig
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.strength.cuts import Cuts, cuts_of, pull_directions
 from engine.strength.saddles import reactions
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 IN = 0.0254
 LBF = 4.4482216152605
 LB = 0.45359237
 FT = 0.3048
-SAMPLE = rig_file.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+SAMPLE = read_once(Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 BOOM = RectTube(width_m=3 * IN, depth_m=8 * IN, wall_m=0.349 * IN)
 ARM = RectTube(width_m=4 * IN, depth_m=4 * IN, wall_m=0.233 * IN)
 OUT_IN = 96.0

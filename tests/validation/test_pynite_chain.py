@@ -21,13 +21,13 @@ from Pynite import FEModel3D
 from engine.base.geometry import ZERO, Vec
 from engine.rig.kinematics import Figures, arm_link, figures, fitted_arms, place
 from engine.rig.load_path import load_path, rig_parts
-from engine.schema import rig_file
 from engine.schema.model import Arm, ArmPose, Job, Policy
 from engine.strength.cuts import Cut, PullDirection, cuts_of, pull_directions
 from engine.strength.saddles import reactions
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-SAMPLE = rig_file.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "cold_spring_vineyard.rig.json")
+SAMPLE = read_once(Path(__file__).resolve().parents[2] / "sample_rigs" / "cold_spring_vineyard.rig.json")
 CLOSE = 1e-6
 
 

@@ -23,8 +23,8 @@ import pytest
 from engine.base.geometry import GRAVITY_M_S2
 from engine.limits import balance
 from engine.rig.kinematics import STEER_AXLE, Figures, Placed, figures, place
-from engine.schema import rig_file
 from engine.schema.model import Job
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 
@@ -133,7 +133,7 @@ def simulated_tipping_kg(placed: Placed, rear_rolls: bool = True) -> float:
 
 
 def job_of(name: str) -> Job:
-    return rig_file.read(Path(__file__).parents[2] / "sample_rigs" / f"{name}.rig.json")
+    return read_once(Path(__file__).parents[2] / "sample_rigs" / f"{name}.rig.json")
 
 
 BEHIND: dict[str, object] = {"boom_out_m": -3.2, "turns_rad": (math.pi, math.pi), "lift_m": 1.0}

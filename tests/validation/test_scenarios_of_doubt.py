@@ -21,11 +21,11 @@ import pytest
 
 from engine.cli import verdict_report
 from engine.handling.moment_balance import tipping_ratio
-from engine.schema import rig_file
 from engine.schema.model import Approval, Job, Policy
 from engine.schema.quantities import Estimate
 from engine.worst_case.entry_costs import costliest_entries
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.samples import read_once
 from tests.validation.light_saddles import as_summed
 from tests.validation.stiff import stiff_balance, stiff_check
 
@@ -34,7 +34,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
 
 
 def sample(name: str) -> Job:
-    return as_summed(name, rig_file.read(SAMPLES / f"{name}.rig.json"))
+    return as_summed(name, read_once(SAMPLES / f"{name}.rig.json"))
 
 
 def hanging(job: Job, mass_kg: float) -> Job:

@@ -26,9 +26,9 @@ from engine.planning.move import plan
 from engine.planning.remedy import remedies
 from engine.planning.stopping import fastest
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 from tests.validation.light_saddles import as_summed
 from tests.validation.stiff import stiff_balance, stiff_check
 
@@ -39,7 +39,7 @@ REAR_KG = 1540.0
 
 
 def sample(name: str) -> Job:
-    return as_summed(name, rig_file.read(SAMPLES / f"{name}.rig.json"))
+    return as_summed(name, read_once(SAMPLES / f"{name}.rig.json"))
 
 
 def fork_face_kg(job: Job) -> float:
@@ -122,7 +122,7 @@ def test_scenario_5_the_far_sleeve_lifts_and_is_held() -> None:
 
 def test_scenario_5_swinging_it_out_is_within_and_needs_a_tag_line() -> None:
     """As the file has it: its saddles are heavier than the sums', and stand behind the jib mast."""
-    job = rig_file.read(SAMPLES / "lantern_lane_scenery.rig.json")
+    job = read_once(SAMPLES / "lantern_lane_scenery.rig.json")
     swung = plan(job, job.moves[0])
     assert swung.state == "WITHIN"
     assert any("tag line" in objection.words for objection in swung.objections)

@@ -29,10 +29,11 @@ from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
-JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
+JOBS = {path.name.removesuffix(".rig.json"): read_once(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
 BOATYARD = JOBS["skerry_point_boatyard"]
 VINEYARD = JOBS["cold_spring_vineyard"]
 STAGE = JOBS["lantern_lane_scenery"]

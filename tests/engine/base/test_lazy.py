@@ -10,8 +10,8 @@ import pytest
 
 from engine.base.lazy import lazy
 from engine.rig import kinematics
-from engine.schema import rig_file
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -34,7 +34,7 @@ def test_what_a_module_lacks_is_an_attribute_error_and_a_missing_module_an_impor
 
 @pytest.mark.parametrize("path", sorted((ROOT / "sample_rigs").glob("*.json")), ids=lambda path: path.name)
 def test_what_is_drawn_first_stands_where_the_verdict_has_it(path: Path) -> None:
-    job = rig_file.read(path)
+    job = read_once(path)
     for pose in job.poses:
         first, judged = kinematics.drawn(job, pose), evaluate(job, pose).placed
         assert (first.frames, first.hook_m, first.gravity) == (judged.frames, judged.hook_m, judged.gravity)

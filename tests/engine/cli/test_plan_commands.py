@@ -12,6 +12,7 @@ import pytest
 from engine.cli.command_line import main
 from engine.planning.sweep import judge
 from engine.schema import rig_file
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = str(SAMPLES / "cold_spring_vineyard.rig.json")
@@ -19,7 +20,7 @@ STONE_YARD = str(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def no_plate(tmp_path: Path) -> str:
-    job = rig_file.read(STONE_YARD)
+    job = read_once(STONE_YARD)
     path = tmp_path / "bare.rig.json"
     rig_file.write(msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=None)), path)
     return str(path)
@@ -38,7 +39,7 @@ def test_chart_text_has_caution_units_and_legend(capsys):
 def test_chart_json_rounds_down_to_what_a_verdict_allows(capsys):
     assert main(["chart", STONE_YARD, "--json"]) == 0
     answer = json.loads(capsys.readouterr().out)
-    job = rig_file.read(STONE_YARD)
+    job = read_once(STONE_YARD)
     hole, height = 3, 2
     pose = msgspec.structs.replace(job.poses[0], hole=answer["holes"][hole], lift_m=answer["lift_m"][0][hole][height])
     judged = judge(job, pose)

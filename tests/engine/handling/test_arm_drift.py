@@ -17,12 +17,12 @@ from engine.handling.arm_drift import DRY, GREASED, arm_drifts, collar_radius_m,
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Placed, figures, place
 from engine.rig.load_path import loaded_path
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
+VINEYARD = read_once(SAMPLES / "cold_spring_vineyard.rig.json")
 
 
 def on_floor(job: Job, along: float, across: float) -> Job:

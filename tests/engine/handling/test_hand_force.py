@@ -14,9 +14,9 @@ import msgspec
 import pytest
 
 from engine.handling.hand_force import NEVER_LOADED, HandForce, arm_force, boom_force, hand_forces
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
@@ -34,8 +34,8 @@ def with_light_arms(job: Job) -> Job:
     return REPLACE(job, rig=REPLACE(job.rig, boom=boom, arms=arms), poses=poses)
 
 
-VINEYARD = with_light_arms(rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json"))
-STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+VINEYARD = with_light_arms(read_once(SAMPLES / "cold_spring_vineyard.rig.json"))
+STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 G = 9.80665
 GREASED, DRY = 0.15, 0.30

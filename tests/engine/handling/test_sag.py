@@ -14,15 +14,15 @@ from engine.handling.sag import sag_of, softness
 from engine.limits import balance
 from engine.rig.deflection import TAPERED, blades_roll_rad
 from engine.rig.kinematics import boom_z_m, figures, mast_base_z_m, place
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import FlatBar, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA, SHEAR_MODULUS_PA
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
-STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+VINEYARD = read_once(SAMPLES / "cold_spring_vineyard.rig.json")
+STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def level(job: Job) -> Job:

@@ -18,9 +18,9 @@ from engine.base.geometry import GRAVITY_M_S2, Vec, gravity_direction
 from engine.limits import balance, lean, play
 from engine.rig.deflection import place_bent, with_bending
 from engine.rig.kinematics import Body, Placed, figures
-from engine.schema import rig_file
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
@@ -92,7 +92,7 @@ def test_roll_of_uneven_front_wheels_by_hand(vineyard: Job, stiffness: float, hi
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.name.split(".")[0])
 @pytest.mark.parametrize("stiffness", [SOFT, FIRM])
 def test_the_truck_leans_as_far_as_settling_step_by_step_says(path: Path, stiffness: float) -> None:
-    job = rig_file.read(path)
+    job = read_once(path)
     for pose in job.poses:
         placed = standing(job, pose, tyre_m_N=1.0 / stiffness)
         for found, wanted in zip(lean.now(placed), settled(job, placed, stiffness), strict=True):
@@ -101,7 +101,7 @@ def test_the_truck_leans_as_far_as_settling_step_by_step_says(path: Path, stiffn
 
 def test_the_load_that_tips_a_leaning_truck_is_never_too_great_and_nearly_right() -> None:
     """The vat lid out to the left, on soft and on firm tyres, against settling anew at each load tried."""
-    job = rig_file.read(next(path for path in SAMPLES if "pippin" in path.name))
+    job = read_once(next(path for path in SAMPLES if "pippin" in path.name))
     for stiffness in (SOFT, FIRM):
 
         def left_at(load_kg: float, stiffness: float = stiffness) -> float:
@@ -122,7 +122,7 @@ def test_the_load_that_tips_a_leaning_truck_is_never_too_great_and_nearly_right(
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.name.split(".")[0])
 def test_the_load_allowed_by_a_leaning_truck_just_uses_it_up(path: Path) -> None:
     """Whatever load hung when it was asked.  Of limits that allow more than others, it may allow less than it could."""
-    job = rig_file.read(path)
+    job = read_once(path)
     for pose in (pose for pose in job.poses if pose.loaded):
         checks = play.checks(job, standing(job, pose))
         least_kg = min(float(check.allowed_load_kg) for check in checks)
@@ -138,7 +138,7 @@ def test_the_load_allowed_by_a_leaning_truck_just_uses_it_up(path: Path) -> None
 
 def test_softer_tyres_never_allow_more() -> None:
     for path in SAMPLES[::3]:
-        job = rig_file.read(path)
+        job = read_once(path)
         if evaluate(job, job.poses[0]).state == "REFUSED":
             continue
         allowed = []
@@ -150,7 +150,7 @@ def test_softer_tyres_never_allow_more() -> None:
 
 
 def test_tyres_that_nobody_has_named_allow_no_more_than_any_pumped_up_kind() -> None:
-    job = rig_file.read(next(path for path in SAMPLES if "larkfield" in path.name))
+    job = read_once(next(path for path in SAMPLES if "larkfield" in path.name))
     allowed = {}
     for kind in (None, "pneumatic", "solid", "press_on"):
         worst = evaluate(REPLACE(job, truck=REPLACE(job.truck, tyres=kind)), job.poses[0]).worst_case
@@ -160,7 +160,7 @@ def test_tyres_that_nobody_has_named_allow_no_more_than_any_pumped_up_kind() -> 
 
 
 def test_a_load_out_to_the_left_leans_the_truck_to_the_left_and_a_caution_says_so() -> None:
-    job = rig_file.read(next(path for path in SAMPLES if "pippin" in path.name))
+    job = read_once(next(path for path in SAMPLES if "pippin" in path.name))
     verdict = evaluate(job, job.poses[0])
     caution = next(one for one in verdict.cautions if one.where == "truck.tyres")
     words = fill(caution.words, caution.numbers, "metric")
@@ -180,7 +180,7 @@ def mirrored_vec(vector: Vec) -> Vec:
 
 def test_a_truck_whose_tyres_give_faster_than_they_hold_is_over() -> None:
     """Tyres of a hundredth of any real stiffness under a raised load: it tips, and no number is lost."""
-    job = rig_file.read(next(path for path in SAMPLES if "pippin" in path.name))
+    job = read_once(next(path for path in SAMPLES if "pippin" in path.name))
     checks = play.checks(job, standing(job, job.poses[0], tyre_m_N=100.0 / SOFT))
     assert all(math.isfinite(float(check.demand)) for check in checks)
     assert max(float(check.use) for check in checks if "side" in check.kind) > 1.0

@@ -18,15 +18,15 @@ from engine.planning.sweep import judge, limits_over
 from engine.rig import solids
 from engine.rig.check import Check
 from engine.rig.kinematics import drawn, figures, fitted_arms
-from engine.schema import rig_file
 from engine.schema.model import Job, Pose, Surrounding, TruckSolid
 from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
-LINTEL = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
+LINTEL = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 POSE = BOATYARD.poses[0]
 
 
@@ -333,7 +333,7 @@ def test_sampled_points_of_rig_and_truck_come_no_nearer_than_their_gaps() -> Non
     wide = np.linspace(-1.0, 1.0, 7)
     grid = np.stack(np.meshgrid(wide, wide, wide, indexing="ij"), -1).reshape(-1, 3)
     for name in ("skerry_point_boatyard", "cold_spring_vineyard", "brightlea_glasshouses"):
-        job = rig_file.read(SAMPLES / f"{name}.rig.json")
+        job = read_once(SAMPLES / f"{name}.rig.json")
         for _ in range(6):
             pose = REPLACE(
                 job.poses[0], lift_m=float(rng.uniform(0.1, 2.5)), hole=int(rng.integers(3, 9)), tilt_rad=0.0
@@ -374,7 +374,7 @@ def test_a_guessed_guard_height_proves_less_than_a_taped_one() -> None:
 
 def test_a_collision_of_measured_steel_is_over_whatever_else_is_near() -> None:
     """A pipe 40 mm behind the channels and just under where the cross-member usually is."""
-    memorials = rig_file.read(SAMPLES / "greywether_memorials.rig.json")
+    memorials = read_once(SAMPLES / "greywether_memorials.rig.json")
     pose = REPLACE(memorials.poses[1], loaded=False, lift_m=2.0)
     ahead, top = memorials.truck.front_overhang_m.best, memorials.truck.upright.lowered_height_m + 1.0
     places = {
@@ -407,7 +407,7 @@ def test_what_swings_goes_as_far_aside_as_its_lowest_edge() -> None:
 
 def test_a_sling_through_a_fork_is_over() -> None:
     """Arms folded back so that the hook is plumb over the right blade, the load hung under it."""
-    vineyard = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
+    vineyard = read_once(SAMPLES / "cold_spring_vineyard.rig.json")
     mass = REPLACE(vineyard.load.mass_kg, best=20.0, low=None, high=None)
     sizes = {"height_m": 0.3, "length_m": 0.3, "width_m": 0.3, "sling_m": vineyard.rig.jib_mast.length_m + 1.0}
     job = REPLACE(vineyard, load=REPLACE(vineyard.load, mass_kg=mass, **sizes))

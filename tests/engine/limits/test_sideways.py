@@ -18,9 +18,9 @@ from engine.planning import move, reach, stopping, sweep
 from engine.rig.check import Check
 from engine.rig.deflection import place_bent, with_bending
 from engine.rig.kinematics import Body, Placed, figures, place
-from engine.schema import rig_file
 from engine.schema.model import Approval, ArmPose, Job, Plate, PlateRow, Policy
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 
@@ -66,7 +66,7 @@ def carrying(job: Job, rig_kg: float, load_kg: float, aside_m: float) -> Placed:
 @pytest.fixture
 def vineyard() -> Job:
     """As the sums have it: arms of 15 and 12 kg, the boom pinned where they have it."""
-    return rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
+    return read_once(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
 
 
 @pytest.mark.parametrize(

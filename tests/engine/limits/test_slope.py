@@ -7,13 +7,13 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 AXLES = ("front_axle_kg", "rear_axle_kg")
 LOW = BOATYARD.poses[3]
 """Hook empty: the truck itself stands on any slope here."""

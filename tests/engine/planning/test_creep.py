@@ -11,14 +11,15 @@ import pytest
 from engine.base.formatting import fill
 from engine.planning.creep import creep_of, creeping, fastest_m_s, over_step
 from engine.planning.move import Plan, plan
-from engine.schema import rig_file, uncertainty_bands
+from engine.schema import uncertainty_bands
 from engine.schema.model import Job, Move
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-CAROUSEL = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "larkfield_carousel_works.rig.json")
+CAROUSEL = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "larkfield_carousel_works.rig.json")
 RAISED, LOWERED = CAROUSEL.moves
 
 

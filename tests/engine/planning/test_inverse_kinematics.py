@@ -17,13 +17,13 @@ from engine.planning.sweep import Stopped, best_over, judge
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
-VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
-STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+VINEYARD = read_once(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
+STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def hook_of(job: Job, pose):

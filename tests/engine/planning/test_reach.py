@@ -13,13 +13,13 @@ from engine.planning.inverse_kinematics import solutions_to
 from engine.planning.reach import COARSE_M, FINE_M, reach_map, stance_at
 from engine.planning.sweep import Stopped, best_over, judge
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.model import ArmPose
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
 JOBS = {
-    name: rig_file.read(SAMPLES / f"{name}.rig.json")
+    name: read_once(SAMPLES / f"{name}.rig.json")
     for name in ("cold_spring_vineyard", "skerry_point_boatyard", "tarn_hollow_stone_yard")
 }
 

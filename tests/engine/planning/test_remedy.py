@@ -17,9 +17,10 @@ from engine.schema import rig_file
 from engine.schema.model import Surrounding
 from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
+VINEYARD = read_once(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
 
 
 def loaded(job, kg: float):
@@ -135,8 +136,8 @@ def test_remedies_can_be_stopped():
 # ---------------------------------------------------------------- something in the way
 
 
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
-LINTEL = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
+LINTEL = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def test_a_boom_with_its_tail_at_the_driver_is_slid_out():
@@ -159,7 +160,7 @@ def test_a_load_that_turns_into_the_jib_mast_is_held():
 
 def test_a_ceiling_is_cleared_by_lowering_the_forks():
     """The glasshouse's boom has its middle at 3.50 m; a ceiling at 3.60 is lower than its hinge is tall."""
-    gable = rig_file.read(SAMPLES / "brightlea_glasshouses.rig.json")
+    gable = read_once(SAMPLES / "brightlea_glasshouses.rig.json")
     ceiling = Surrounding(
         name="the ceiling", known="measured", x0_m=-5.0, x1_m=8.0, y0_m=-5.0, y1_m=5.0, z0_m=3.6, z1_m=4.0
     )

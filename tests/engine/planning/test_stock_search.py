@@ -18,9 +18,10 @@ from engine.schema.quantities import Estimate
 from engine.schema.sections import FlatBar, RectTube, SolidRound
 from engine.shop.cutting_plan import cutting_plan
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-PATTERN = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+PATTERN = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def tube(name: str, side: float, wall: float, length: float = 6.0, condition: str = "good", **more: object) -> Stock:

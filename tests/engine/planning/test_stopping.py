@@ -24,12 +24,12 @@ from engine.planning.stopping import (
 from engine.planning.sweep import Stopped, judge
 from engine.rig.deflection import place_bent
 from engine.rig.kinematics import figures
-from engine.schema import rig_file
 from engine.schema.quantities import Estimate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
-STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+VINEYARD = read_once(SAMPLES / "cold_spring_vineyard.rig.json")
+STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 def greatest_side_pull(length_m: float, slowing: float, stop_s: float) -> float:

@@ -9,15 +9,15 @@ import pytest
 
 from engine.rig.boom_ends import at_front
 from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
-from engine.schema import rig_file
 from engine.schema.connections import Hoop, Weld, WeldedHoop
 from engine.schema.model import Job
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
-PUMPS = rig_file.read(SAMPLES / "osier_wharf_pumps.rig.json")
-SAWMILL = rig_file.read(SAMPLES / "alder_fork_sawmill.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
+PUMPS = read_once(SAMPLES / "osier_wharf_pumps.rig.json")
+SAWMILL = read_once(SAMPLES / "alder_fork_sawmill.rig.json")
 
 
 def boom(job: Job, **changes: object) -> Job:

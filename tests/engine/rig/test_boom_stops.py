@@ -8,16 +8,16 @@ import msgspec
 import pytest
 
 from engine.rig.boom_stops import made_stops
-from engine.schema import rig_file
 from engine.schema.connections import BoomStops, EndPlate, FaceLugs, HingeEnd, ThroughSleeve, TubeBed
 from engine.schema.joints import Axis
 from engine.schema.model import Job
 from engine.schema.sections import FlatBar, RectTube
 from engine.shop.cut_list import pieces
 from engine.shop.weld_list import weld_list
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 
 
 def the_job(stops: BoomStops = "both", end: HingeEnd | None = None, axis: Axis = "standing") -> Job:

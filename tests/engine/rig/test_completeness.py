@@ -11,10 +11,10 @@ import pytest
 from engine.cli import verdict_report
 from engine.explain.why import why
 from engine.rig.completeness import NOT_CHECKED
-from engine.schema import rig_file
 from engine.schema.connections import BoomStops, Gear
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 REPLACE = msgspec.structs.replace
@@ -22,7 +22,7 @@ REPLACE = msgspec.structs.replace
 
 @pytest.fixture
 def stone_yard() -> Job:
-    return rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+    return read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
 HOOK = Gear(kind="hook", name="hook", wll_kg=1000.0)

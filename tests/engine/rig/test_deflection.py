@@ -19,15 +19,15 @@ from engine.limits.all_limits import find_checks, leaned
 from engine.rig.check import load_at_limit
 from engine.rig.deflection import apply_bending, place_bent, with_bending
 from engine.rig.kinematics import Figures, figures, place
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
 from engine.strength.linear_in_load import FAR_KG
 from engine.worst_case.verdict import evaluate
 from engine.worst_case.worst_case import worst_values
+from tests.samples import read_once
 
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
-JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in SAMPLES}
+JOBS = {path.name.removesuffix(".rig.json"): read_once(path) for path in SAMPLES}
 VINEYARD = JOBS["cold_spring_vineyard"]
 BENDING_KINDS = (
     "tipping, front",

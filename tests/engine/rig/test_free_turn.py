@@ -13,16 +13,16 @@ from engine.rig.feasibility import impossibilities
 from engine.rig.free_turn import Jam, free_turn_rad, jam, joint_as_free
 from engine.rig.hinge_boxes import Round, boom_short_m, end_solids, tube_span_m
 from engine.rig.hinge_pieces import link_ends
-from engine.schema import rig_file
 from engine.schema.connections import HingeEnd
 from engine.schema.model import Job, Pose, Rig
 from engine.schema.sections import outer_depth_m, outer_width_m
 from engine.shop import pose_edits
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
-JOBS = {path.name.partition(".")[0]: rig_file.read(path) for path in SAMPLES}
+JOBS = {path.name.partition(".")[0]: read_once(path) for path in SAMPLES}
 BOATYARD = JOBS["skerry_point_boatyard"]
 HINGES = [(name, index) for name, job in JOBS.items() for index in range(len(job.rig.arms))]
 

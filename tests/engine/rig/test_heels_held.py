@@ -9,16 +9,16 @@ from typing import Any
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.schema.connections import HeelChain, HeelHold, HeelPin, NoHeelHold
 from engine.schema.migration import migrated
 from engine.schema.model import Job
 from engine.shop.gear_list import gear_list
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
 PIN = {"diameter_m": 0.016, "hole_m": 0.0165}
 
 

@@ -9,13 +9,13 @@ import pytest
 
 from engine.rig.hinge_boxes import Round, boom_short_m, end_solids, tube_span_m
 from engine.rig.hinge_pieces import drawn_at_hinge, link_ends, open_questions
-from engine.schema import rig_file
 from engine.schema.connections import EndPlate, FaceLugs, ThroughSleeve
 from engine.schema.defaults import joint_of_kind
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
 
 
 def test_the_boatyards_first_hinge_is_lugs_about_a_sleeve() -> None:

@@ -10,16 +10,16 @@ import pytest
 
 from engine.rig.feasibility import impossibilities
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.connections import DropInPin, Hoop, Weld, WeldedHoop
 from engine.schema.model import ArmPose, Job, Pose
 from engine.strength import all_parts
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-ORGANS = rig_file.read(SAMPLES / "halden_pipe_organs.rig.json")
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+ORGANS = read_once(SAMPLES / "halden_pipe_organs.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
 OFF = ORGANS.poses[1]
 """Arm 2 left off."""
 
@@ -57,7 +57,7 @@ def test_not_entered_nothing_says_that_it_holds() -> None:
     assert evaluate(ORGANS, OFF).state == "WITHIN"
     assert evaluate(behind(None), ORGANS.poses[0]).not_entered == ()
     # A rig without arms has its hook at the boom's end, and nothing is asked.
-    sawmill = rig_file.read(SAMPLES / "alder_fork_sawmill.rig.json")
+    sawmill = read_once(SAMPLES / "alder_fork_sawmill.rig.json")
     assert evaluate(sawmill, sawmill.poses[0]).not_entered == ()
 
 

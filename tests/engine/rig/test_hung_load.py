@@ -12,10 +12,10 @@ from solid_boxes import around, boxes, random_axes
 
 from engine.rig.hung_load import HungLoad, hung_load, load_to_box, load_to_parts
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 EXACT = np.array([math.inf])
 
 

@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 
 from engine.rig.fits import misfits
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.shop import edits
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
+JOBS = {path.name.removesuffix(".rig.json"): read_once(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
 BOATYARD, PUMPS = JOBS["skerry_point_boatyard"], JOBS["osier_wharf_pumps"]
 MEMORIALS = JOBS["greywether_memorials"]
 

@@ -16,16 +16,16 @@ from engine.base.interval import Interval, upper
 from engine.rig.deflection import bent_members
 from engine.rig.kinematics import Figures, figures, place
 from engine.rig.load_path import LoadPath, load_path, loaded_path, rig_parts
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.strength.cuts import cuts_of, pull_directions
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
-STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+VINEYARD = read_once(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
+STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 VINEYARD_PARTS = ["sleeves", "jib mast", "saddles", "boom", "arm 1", "arm 2", "hook"]
 
 jobs = pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["two arms", "no arm"])

@@ -9,16 +9,16 @@ import msgspec
 import pytest
 
 from engine.rig.pin_places import RETENTION_WORDS, pin_places, pins_in_use
-from engine.schema import rig_file
 from engine.schema.connections import Pin, Retention, StayLink, StayLug, StayPoint
 from engine.schema.model import Job, Pose
 from engine.strength.cautions import cautions
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
-STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
+STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 PATHS = (
     "rig.boom.pin",

@@ -12,10 +12,10 @@ from engine.base.geometry import Vec
 from engine.rig import solids
 from engine.rig.kinematics import figures, place
 from engine.rig.solids import BOOM_END, TAIL, gone_down, layout_of, parts
-from engine.schema import rig_file
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 POSE = BOATYARD.poses[0]
 
 

@@ -9,16 +9,16 @@ import msgspec
 import pytest
 
 from engine.rig.start_values import drawn_in
-from engine.schema import rig_file
 from engine.schema.connections import EndPlate, FaceLugs, ThroughPin, ThroughSleeve, WeldedHoop
 from engine.schema.defaults import empty_value, joint_of_kind
 from engine.schema.model import Job, Rig
 from engine.schema.quantities import Estimate
 from engine.shop import edits
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 
 
 def of_rig(**parts: object) -> Job:

@@ -11,13 +11,13 @@ import msgspec
 import pytest
 
 from engine.rig.truck_solids import TruckBox, truck_boxes
-from engine.schema import rig_file
 from engine.schema.model import Truck, TruckSolid
 from engine.schema.quantities import Estimate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-TRUCK = rig_file.read(SAMPLES / "brightlea_glasshouses.rig.json").truck
+TRUCK = read_once(SAMPLES / "brightlea_glasshouses.rig.json").truck
 """Wheelbase 1.38, overhang 0.40, front track 0.90, tyres 0.26, upright 1.95; nothing of its shape entered."""
 
 

@@ -12,7 +12,6 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.schema.connections import (
     BasePlate,
     BentStrap,
@@ -37,9 +36,10 @@ from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usab
 from engine.shop.pin_list import Fit, fit_list, pin_list
 from engine.shop.setting_out import assembly_heights_m, hole_schedules
 from engine.shop.weld_list import weld_list
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 
 STEEL_KG_M3 = 7850.0
 """EN 1991-1-1."""

@@ -6,15 +6,15 @@ from pathlib import Path
 
 import msgspec
 
-from engine.schema import rig_file
 from engine.schema.connections import StayLink, StayPoint
 from engine.schema.model import Job
 from engine.schema.sections import RoundTube
 from engine.shop.cut_list import pieces
 from engine.shop.gear_list import gear_list, rig_gear
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 TURNBUCKLE = StayLink(
     at_inner=StayPoint(x_m=-0.4, z_m=0.2),
     at_arm=StayPoint(x_m=0.5, z_m=0.15),

@@ -7,7 +7,6 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.schema.connections import (
     BentStrap,
     DropInPin,
@@ -26,9 +25,10 @@ from engine.schema.connections import (
 from engine.schema.model import Hinge, Job
 from engine.schema.sections import RectTube
 from engine.shop.piece_holes import PieceHole, piece_holes
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 LUGS = FaceLugs(thickness_m=0.02, width_m=0.06, on_face_m=0.2, reach_m=0.05)
 PLATE = EndPlate(thickness_m=0.025, height_m=0.24, width_m=0.12)
 SLEEVE = ThroughSleeve(length_m=0.18, outer_m=0.06, bore_m=0.0256)

@@ -7,16 +7,16 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.schema.connections import FaceLugs, ThroughSleeve
 from engine.schema.joints import Axis
 from engine.schema.model import Rig
 from engine.schema.sections import RectTube
 from engine.shop.cut_list import pieces
 from engine.shop.setting_out import HoleSchedule, hole_schedules
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 SLEEVE = ThroughSleeve(length_m=0.18, outer_m=0.06, bore_m=0.0255)
 LUGS = FaceLugs(thickness_m=0.02, width_m=0.06, on_face_m=0.2, reach_m=0.05)
 

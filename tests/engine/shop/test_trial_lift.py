@@ -23,6 +23,7 @@ from engine.shop import edits, trial_lift
 from engine.shop.truck_measurement import ReadingError
 from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
@@ -30,7 +31,7 @@ SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
 @pytest.fixture
 def carousel() -> Job:
-    return rig_file.read(SAMPLES / "larkfield_carousel_works.rig.json")
+    return read_once(SAMPLES / "larkfield_carousel_works.rig.json")
 
 
 def moved_centre(job: Job, forward_m: float) -> Job:
@@ -57,7 +58,7 @@ def said(fitted: object) -> str:
 
 @given(st.floats(-0.10, 0.15).filter(lambda m: abs(m) > 0.01))
 def test_a_centre_further_forward_than_assumed_is_found_out(forward_m):
-    job = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+    job = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
     real = moved_centre(job, forward_m)
     fitted = trial_lift.fit(job, weighed_on(real, 200.0, 400.0, 600.0))
     # On the yard's 1 % fall a scale reads square to the floor: cos(0.57 deg) is 5e-5 short of 1.

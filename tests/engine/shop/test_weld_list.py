@@ -8,14 +8,14 @@ from typing import Literal
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.schema.sections import RectTube
 from engine.shop.cut_list import pieces
 from engine.shop.weld_list import weld_list
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 
 Axis = Literal["standing", "level"]
 

@@ -10,16 +10,16 @@ import numpy as np
 
 from engine.rig.check import Check
 from engine.rig.kinematics import Figures, figures, place
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.strength import all_parts
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-JOBS = {path.name.removesuffix(".rig.json"): rig_file.read(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
+JOBS = {path.name.removesuffix(".rig.json"): read_once(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
 BY_HAND = Path(__file__).resolve().parents[2] / "rigs"
-BOATYARD = rig_file.read(BY_HAND / "skerry_point_boatyard.rig.json")
-VINEYARD = rig_file.read(BY_HAND / "cold_spring_vineyard.rig.json")
+BOATYARD = read_once(BY_HAND / "skerry_point_boatyard.rig.json")
+VINEYARD = read_once(BY_HAND / "cold_spring_vineyard.rig.json")
 STONE_YARD = JOBS["tarn_hollow_stone_yard"]
 
 
@@ -70,6 +70,17 @@ def at_loads(job: Job, numbers: Figures, loads_kg: np.ndarray) -> np.ndarray:
     """Use of each limit at a load of its own: shape (limits,)."""
     limits = checks(job, REPLACE(numbers, load_kg=loads_kg))
     return np.array([np.broadcast_to(check.use, loads_kg.shape)[index] for index, check in enumerate(limits)])
+
+
+def loads_met(job: Job, numbers: Figures, most_kg: float, halvings: int) -> np.ndarray:
+    """The load at which each limit is just met, by halving on its use, for all limits at once."""
+    limits = len(checks(job, numbers))
+    low, high = np.zeros(limits), np.full(limits, most_kg)
+    for _ in range(halvings):
+        middle = (low + high) / 2.0
+        holds = at_loads(job, numbers, middle) <= 1.0
+        low, high = np.where(holds, middle, low), np.where(holds, high, middle)
+    return low
 
 
 def stacked(singles: list[Figures]) -> Figures:

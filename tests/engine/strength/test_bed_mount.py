@@ -11,7 +11,6 @@ import pytest
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema import rig_file
 from engine.schema.connections import BedMount, Cap, OnCap, PlateBed, SaddleBed, TubeBed, Weld
 from engine.schema.model import Job, Pose
 from engine.schema.sections import RectTube
@@ -19,12 +18,13 @@ from engine.strength import bed_mount, laid_welds
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 RIGS = Path(__file__).resolve().parents[2] / "rigs"
 REPLACE = msgspec.structs.replace
 FOUR_FIGURES = 5e-4
 
-BOATYARD = rig_file.read(RIGS / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(RIGS / "skerry_point_boatyard.rig.json")
 POSE = BOATYARD.poses[0]
 MAST = RectTube(width_m=0.12, depth_m=0.12, wall_m=0.005)
 

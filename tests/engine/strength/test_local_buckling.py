@@ -11,7 +11,6 @@ import pytest
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema import rig_file
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.strength.cuts import SectionForces
@@ -25,6 +24,7 @@ from engine.strength.members import (
     nominal_twist_Nm,
     shear_area_m2,
 )
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
@@ -92,7 +92,7 @@ def test_a_boom_thin_enough_to_buckle_is_over_where_yielding_alone_would_pass_it
 
 def with_boom(tube: RectTube) -> Check:
     """Bending of the stone yard's boom at the front saddle, the boom being another tube as heavy as the first."""
-    job = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+    job = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
     boom = REPLACE(job.rig.boom, section=tube, steel="unknown")
     job = REPLACE(job, rig=REPLACE(job.rig, boom=boom))
     checks = find_checks(job, figures(job, job.poses[0]))
@@ -101,7 +101,7 @@ def with_boom(tube: RectTube) -> Check:
 
 def test_the_load_at_which_a_thin_boom_is_used_up_is_found_again_by_bisection() -> None:
     check = with_boom(square(150.0, 2.5))
-    job = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+    job = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
     boom = REPLACE(job.rig.boom, section=square(150.0, 2.5), steel="unknown")
     job = REPLACE(job, rig=REPLACE(job.rig, boom=boom))
     low, high = 0.0, 1000.0

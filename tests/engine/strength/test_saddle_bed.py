@@ -12,12 +12,12 @@ from engine.base.formatting import System, fill
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
 from engine.rig.kinematics import figures
-from engine.schema import rig_file
 from engine.schema.connections import StrapLapped, TubeBed
 from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, properties
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 RIGS = Path(__file__).resolve().parents[2] / "rigs"
 REPLACE = msgspec.structs.replace
@@ -27,7 +27,7 @@ def tube(width_mm: float, depth_mm: float, wall_mm: float) -> RectTube:
     return RectTube(width_m=width_mm / 1e3, depth_m=depth_mm / 1e3, wall_m=wall_mm / 1e3)
 
 
-_SAMPLE = rig_file.read(RIGS / "skerry_point_boatyard.rig.json")
+_SAMPLE = read_once(RIGS / "skerry_point_boatyard.rig.json")
 BOATYARD = REPLACE(
     _SAMPLE,
     rig=REPLACE(

@@ -13,11 +13,11 @@ from engine.jit.machine_code import machine_function, machine_functions
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import figures
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.worst_case import evaluator, recorded_formulas
 from engine.worst_case.recorded_formulas import RecordedFormulas, values_of
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
 
@@ -32,7 +32,7 @@ def variants(job: Job, count: int = 50):
 
 @pytest.mark.parametrize("name", ["cold_spring_vineyard", "dunmere_bell_hangers", "larkfield_carousel_works"])
 def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
-    job = rig_file.read(SAMPLES / f"{name}.rig.json")
+    job = read_once(SAMPLES / f"{name}.rig.json")
     spread = variants(job)
     recorded = RecordedFormulas(job, figures(job, job.poses[0]), quick=True)
     wanted = filled(values_of(job, spread), (50,))
@@ -46,6 +46,7 @@ def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard:
     assert np.allclose(values, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
+@pytest.mark.usefixtures("no_evaluators")
 def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     evaluator._evaluator_of.cache_clear()
     evaluator.record_ahead(boatyard, boatyard.poses[0])
@@ -54,7 +55,6 @@ def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch
     monkeypatch.setattr(machine_code, "_code_of", no_code)
     evaluator.record_ahead(boatyard, boatyard.poses[0])
     assert evaluate(boatyard, boatyard.poses[0]) == with_code
-    evaluator._evaluator_of.cache_clear()
 
 
 def no_code(*_: object) -> None:

@@ -11,11 +11,11 @@ import pytest
 from engine.planning.sweep import best_over
 from engine.rig.figure_vector import map_numbers
 from engine.rig.kinematics import Figures, figures
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.worst_case.evaluator import evaluator_of, record_ahead
 from engine.worst_case.nominal import nominal_extremes, nominal_limits
 from engine.worst_case.recorded_formulas import RecordedFormulas
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
@@ -50,7 +50,7 @@ def agree(recorded: RecordedFormulas, job: Job, poses: Figures, count: int) -> N
 @pytest.mark.parametrize("name", ["cold_spring_vineyard", "tarn_hollow_stone_yard", "larkfield_carousel_works"])
 def test_best_values_over_many_poses_are_those_of_the_formulas(name: str) -> None:
     """Two arms, none, and one that stops at a braking allowance and a swing."""
-    job = rig_file.read(SAMPLES / f"{name}.rig.json")
+    job = read_once(SAMPLES / f"{name}.rig.json")
     poses = any_stances(job, 120)
     agree(RecordedFormulas(job, poses, quick=True), job, poses, 120)
 
