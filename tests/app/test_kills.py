@@ -1,6 +1,6 @@
 """Killed at random instants of edits and saves: the file is the old or the new one, every finished edit is offered.
 
-120 kills as a rule; ``TAILWEIGHT_KILLS=1000`` asks for more. Each kill's seed is in its message.
+40 kills as a rule; ``TAILWEIGHT_KILLS=1000`` asks for more. Each kill's seed is in its message.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from engine.schema import rig_file
 
 ROOT = Path(__file__).resolve().parents[2]
 HERE = Path(__file__).resolve().parent
-KILLS = int(os.environ.get("TAILWEIGHT_KILLS", "120"))
+KILLS = int(os.environ.get("TAILWEIGHT_KILLS", "40"))
 BATCH = 40
 LONGEST_RUN_S = 0.12
 

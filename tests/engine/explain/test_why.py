@@ -6,12 +6,13 @@ import re
 
 import pytest
 from any_pose import REPLACE, jobs
-from hypothesis import given
+from hypothesis import given, settings
 
 from engine.base.formatting import fill, show
 from engine.explain.why import Statement, Why, why
 from engine.schema.model import Job
 from engine.worst_case.verdict import evaluate
+from tests.thoroughness import times
 
 
 def sentences(reason: Why, units: str = "metric") -> tuple[str, ...]:
@@ -73,6 +74,7 @@ def test_refused_tells_the_problem_and_allows_nothing(stone_yard: Job) -> None:
     assert "Find this out" in remedy
 
 
+@settings(max_examples=times(15, 40))
 @given(jobs())
 def test_every_verdict_is_told_in_whole_sentences_in_both_units(job: Job) -> None:
     verdict = evaluate(job, job.poses[0])

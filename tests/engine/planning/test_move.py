@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from pathlib import Path
@@ -17,20 +18,21 @@ from engine.base.formatting import fill
 from engine.jit.python_code import array_function
 from engine.jit.trace import Recorder
 from engine.limits.all_limits import find_checks
-from engine.planning.move import SAMPLES, plan, run
+from engine.planning.move import SAMPLES, Plan, plan, run
 from engine.planning.move_steps import figures_between, pose_along, pose_between, steps_of
 from engine.planning.sweep import Stopped, best_over, judge, limits_over
 from engine.planning.use_bound import EASY_USE, OVER_TOLERANCE, ROUND_OFF, TOLERANCE, bound
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Floor, Job, Move, Pose, Surrounding
 from engine.schema.quantities import Estimate
+from tests.samples import read_once
+from tests.thoroughness import times
 
 REPLACE = msgspec.structs.replace
 RIGS = Path(__file__).resolve().parents[3] / "sample_rigs"
-VINEYARD = rig_file.read(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
-BOATYARD = rig_file.read(RIGS / "skerry_point_boatyard.rig.json")
+VINEYARD = read_once(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
+BOATYARD = read_once(RIGS / "skerry_point_boatyard.rig.json")
 
 
 def with_poses(job: Job, *poses: Pose, floors: tuple[Floor, ...] = (), **more) -> Job:
@@ -145,6 +147,12 @@ def test_a_heavy_arm_is_flagged_with_its_push():
 # ---------------------------------------------------------------- the peak between
 
 
+@functools.cache
+def vineyards_own_move() -> Plan:
+    """Its plan, which takes seconds."""
+    return plan(VINEYARD, VINEYARD.moves[0])
+
+
 def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58_degrees():
     """Demonstration figure: 300 kg on the hook passes the fork-face rule at 80 degrees and fails it inside 58.
 
@@ -157,7 +165,7 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     rule = next(check for check in find_checks(VINEYARD, numbers) if check.kind == "fork-face rule")
     crossing = math.degrees(float(turns[np.argmax(rule.use <= 1.0)]))
     assert crossing == pytest.approx(58.0, abs=2.0)
-    planned = plan(VINEYARD, VINEYARD.moves[0])
+    planned = vineyards_own_move()
     assert planned.state == "OVER"
     assert judge(VINEYARD, VINEYARD.poses[0]).within
     assert judge(VINEYARD, VINEYARD.poses[3]).within
@@ -170,7 +178,7 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
 
 def test_a_move_on_a_part_that_is_not_entered_or_in_question_is_not_proven() -> None:
     """The stage flat swung to the left: within as it is; not with a weld nobody entered, nor with a mast too light."""
-    job = rig_file.read(RIGS / "lantern_lane_scenery.rig.json")
+    job = read_once(RIGS / "lantern_lane_scenery.rig.json")
     sound = plan(job, job.moves[0])
     assert sound.state == "WITHIN"
     for rig, word in (
@@ -245,7 +253,7 @@ def best_bound(job: Job, step) -> tuple[float, float, float]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize("seed", range(times(5, 10)))
 def test_no_peak_of_best_values_is_stepped_over_by_brute_force(seed):
     job, step = random_step(np.random.default_rng(seed), (VINEYARD, BOATYARD)[seed % 2])
     _, _, proven = best_bound(job, step)
@@ -351,8 +359,7 @@ def test_a_load_swung_into_the_rigs_own_mast_is_told():
     touched = {objection.numbers.get("object") for objection in planned.objections if objection.stops}
     assert touched & {"the jib mast", "the boom", "the forks and sleeves", "the fork carriage"}
     assert any(gap.part == "press lid" and gap.clear_m < 0.0 for gap in planned.steps[0].gaps)
-    clear = plan(VINEYARD, VINEYARD.moves[0])
-    assert not any(objection.stops for objection in clear.objections)
+    assert not any(objection.stops for objection in vineyards_own_move().objections)
 
 
 @pytest.mark.parametrize("kind", ["raise", "boom", "arm", "tilt"])

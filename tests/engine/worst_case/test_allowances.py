@@ -8,9 +8,10 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from engine.schema import rig_file
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
+from tests.thoroughness import every
 
 REPLACE = msgspec.structs.replace
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
@@ -48,8 +49,10 @@ def worst(job: Job, pose: Pose, **allowances: float) -> tuple[float, dict[str, f
     ],
 )
 def test_more_of_an_allowance_never_allows_more(path: Path, field: str, values: tuple[float, ...]) -> None:
-    job = rig_file.read(path)
-    for pose in job.poses[:: max(1, len(job.poses) - 1)]:
+    """In the first or the last pose, in turn by rig and allowance; in both with ``TAILWEIGHT_THOROUGH=1``."""
+    job = read_once(path)
+    ends = job.poses[:: max(1, len(job.poses) - 1)]
+    for pose in every(len(ends), ends, SAMPLES.index(path) + len(field)):
         if evaluate(job, pose).state == "REFUSED":
             continue
         allowed, uses = worst(job, pose, **{field: values[0]})
@@ -63,7 +66,7 @@ def test_more_of_an_allowance_never_allows_more(path: Path, field: str, values: 
 
 def test_lean_does_not_hold_up_a_load_that_tips_the_truck_sideways() -> None:
     """The vat lid out to the left: 1.25 degrees of forward lean take nothing off its side line's worst use."""
-    job = rig_file.read(next(path for path in SAMPLES if "pippin" in path.name))
+    job = read_once(next(path for path in SAMPLES if "pippin" in path.name))
     plain, leaned = (worst(job, job.poses[0], lean_rad=value) for value in (0.0, 0.0218))
     side = [name for name in plain[1] if "tipping, left" in name]
     assert side and all(leaned[1][name] >= plain[1][name] * (1.0 - MISSED_USE) for name in side)
@@ -74,7 +77,7 @@ def test_lean_does_not_hold_up_a_load_that_tips_the_truck_sideways() -> None:
 
 def test_lean_does_not_help_at_the_stop_of_the_tilt_either() -> None:
     """Fully tilted back, and the design factor a hair up so that the boom is just over: it stays so with lean."""
-    job = rig_file.read(next(path for path in SAMPLES if "brightlea" in path.name))
+    job = read_once(next(path for path in SAMPLES if "brightlea" in path.name))
     pose = REPLACE(job.poses[0], tilt_rad=job.truck.upright.tilt_back_max_rad)
     allowed = [worst(job, pose, lean_rad=value)[0] for value in (0.0, 0.01, 0.0175, 0.04)]
     assert all(later <= earlier * (1.0 + 1e-6) for earlier, later in itertools.pairwise(allowed))

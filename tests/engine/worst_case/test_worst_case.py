@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from pathlib import Path
 
 import msgspec
 import numpy as np
@@ -25,6 +26,8 @@ from engine.worst_case.corner_search import CORNER_TOLERANCE
 from engine.worst_case.uncertain_inputs import Entry, entries_of
 from engine.worst_case.uncertainty_box import box_around
 from engine.worst_case.verdict import evaluate
+from tests.samples import PLATED_PATHS
+from tests.thoroughness import THOROUGH, times
 
 EXACT = 1e-9
 """Relative round-off, with room."""
@@ -92,7 +95,7 @@ FAINT = 0.1
 of a straight rig), no entry alone tells which of its sides is worse once the others have moved."""
 
 
-@settings(max_examples=15)
+@settings(max_examples=times(8, 15))
 @given(jobs(), policies())
 def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, policy) -> None:
     job = REPLACE(job, policy=policy)
@@ -112,7 +115,7 @@ def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, poli
     assert np.maximum(loads_kg, 0.0).min() >= allowed_kg * (1.0 - CORNER_TOLERANCE) - 1.0
 
 
-@settings(max_examples=20)
+@settings(max_examples=times(10, 20))
 @given(jobs())
 def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     numbers = figures(job, job.poses[0])
@@ -124,7 +127,7 @@ def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     assert all(kg <= check.allowed_load_kg + EXACT for kg, check in zip(each, checks, strict=True))
 
 
-@settings(max_examples=12)
+@settings(max_examples=times(8, 12))
 @given(jobs())
 def test_a_wider_band_never_helps(job: Job) -> None:
     pose = job.poses[0]
@@ -153,7 +156,7 @@ def test_exact_entries_leave_nothing_uncertain(sample: Job) -> None:
             assert load_kg == pytest.approx(check.allowed_load_kg, rel=1e-3 if check.part == "truck balance" else EXACT)
 
 
-@settings(max_examples=20)
+@settings(max_examples=times(12, 20))
 @given(jobs())
 def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: Job) -> None:
     pose = inside_stops(job, job.poses[0])
@@ -170,12 +173,15 @@ def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: J
 # ---------------------------------------------------------------- the same answer however it is got
 
 
-def test_a_recording_gives_the_very_same_worst_case_as_the_formulas(sample: Job) -> None:
+@pytest.mark.usefixtures("no_evaluators")
+def test_a_recording_gives_the_very_same_worst_case_as_the_formulas(sample: Job, sample_path: Path) -> None:
+    """Of every third rig by the code of a quiet moment, which takes four times as long to make."""
+    quick = PLATED_PATHS.index(sample_path) % 3 != 0 and not THOROUGH
     for pose in sample.poses[:2]:
         numbers = figures(sample, pose)
         evaluator._evaluator_of.cache_clear()
         first = worst_case.worst_case_of(sample, pose, numbers)
-        evaluator.record_ahead(sample, pose)
+        evaluator.evaluator_of(sample, numbers).record(sample, numbers, quick)
         for _ in range(2):
             later = worst_case.worst_case_of(sample, pose, numbers)
         assert later == first
@@ -215,7 +221,7 @@ def test_the_excess_of_every_limit_bends_upwards_with_the_load(sample: Job) -> N
 
 def test_a_pose_by_plain_code_is_the_pose_by_the_formulas(sample: Job) -> None:
     """Every number and text of every record, over poses the code was not made in."""
-    recorded = recorded_formulas.recorded_formulas(sample, figures(sample, sample.poses[0]))
+    recorded = recorded_formulas.recorded_formulas(sample, figures(sample, sample.poses[0]), quick=True)
     assert recorded is not None
     rng = np.random.default_rng(5)
     for _ in range(4):
@@ -249,6 +255,7 @@ def leaves(node: object) -> Iterator[object]:
         yield node
 
 
+@pytest.mark.usefixtures("no_evaluators")
 @settings(max_examples=6)
 @given(jobs())
 def test_a_recording_made_in_one_pose_holds_in_every_other(job: Job) -> None:
@@ -290,7 +297,7 @@ def test_many_poses_are_worked_through_in_blocks(stone_yard: Job, monkeypatch: p
 # ---------------------------------------------------------------- states
 
 
-@settings(max_examples=25)
+@settings(max_examples=times(12, 25))
 @given(jobs(), policies())
 def test_a_state_of_within_means_that_every_limit_holds_at_its_worst(job: Job, policy) -> None:
     verdict = evaluate(REPLACE(job, policy=policy), job.poses[0])
