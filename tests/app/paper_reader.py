@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import tempfile
 from pathlib import Path
 
 import msgspec
@@ -10,10 +11,11 @@ import pypdf
 import pytest
 from PySide6.QtCore import QPointF, QRectF, QSizeF
 
-from app.documents.files import SAMPLES, sample_rig
+from app.documents.files import SAMPLES
 from app.papers.layout import Sheet
 from app.papers.output import PAPERS, make, write_pdf
 from app.papers.page_marks import Mark
+from tests.samples import sample
 
 DATE = "2026-03-04"
 PAGES = ("a4", "letter")
@@ -37,7 +39,7 @@ def plain(text: str) -> str:
 @functools.cache
 def sheet_of(kind: str, rig: str, page: str = "a4") -> Sheet:
     """A paper of a sample rig's first pose."""
-    job = sample_rig(rig)
+    job = sample(rig)
     return make(kind, job, job.poses[0], page, DATE)
 
 
@@ -50,6 +52,18 @@ def read_back(sheet: Sheet, path: Path) -> list[str]:
 def words_of(sheet: Sheet, folder: Path) -> str:
     """Words of all pages of a paper's PDF."""
     return " ".join(read_back(sheet, folder / "paper.pdf"))
+
+
+@functools.cache
+def pages_of(kind: str, rig: str) -> tuple[str, ...]:
+    """Words of each page of a sample rig's paper."""
+    with tempfile.TemporaryDirectory() as folder:
+        return tuple(read_back(sheet_of(kind, rig), Path(folder) / "paper.pdf"))
+
+
+def words_on(kind: str, rig: str) -> str:
+    """Words of all pages of a sample rig's paper."""
+    return " ".join(pages_of(kind, rig))
 
 
 def outside(sheet: Sheet) -> list[Mark]:

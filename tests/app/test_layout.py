@@ -24,6 +24,7 @@ from app.look.appearance import program_font
 from app.panels.figure import Figure
 from app.shell.window import Window
 from engine.schema.quantities import Estimate
+from tests.thoroughness import every
 
 FRAME_PX = 2
 """Widgets may share so much of a border."""
@@ -35,6 +36,9 @@ ROOT = Path(__file__).resolve().parents[2]
 RIGS = sorted(path.name.removesuffix(".rig.json") for path in (ROOT / "sample_rigs").glob("*.rig.json"))
 PLAIN = "tarn_hollow_stone_yard", "cold_spring_vineyard"
 """No arms and long arms: at 100 % these stand for all; at 200 %, where room is short, every rig is looked at."""
+
+OF_ITS_OWN = (*PLAIN, "fernbank_tree_nursery", "osier_wharf_pumps", "skerry_point_boatyard")
+"""Rigs with something no other has: no arms, long arms, no plate, a stay, the longest forms."""
 
 rigs = pytest.mark.parametrize("sample", RIGS)
 cases = pytest.mark.parametrize(("sample", "percent"), [*((rig, 100) for rig in PLAIN), *((rig, 200) for rig in RIGS)])
@@ -111,11 +115,15 @@ def overlapping(widgets: list[QWidget]) -> list[str]:
         by_parent.setdefault(widget.parentWidget(), []).append(widget)
     pairs: list[str] = []
     for siblings in by_parent.values():
-        for index, one in enumerate(siblings):
-            for other in siblings[index + 1 :]:
-                both = one.geometry().intersected(other.geometry())
-                if both.width() > FRAME_PX and both.height() > FRAME_PX:
-                    pairs.append(f"{words_of(one)} over {words_of(other)}")
+        sides = [
+            (place.left(), place.right(), place.top(), place.bottom()) for place in map(QWidget.geometry, siblings)
+        ]
+        for index, (left, right, top, bottom) in enumerate(sides):
+            for other, (other_left, other_right, other_top, other_bottom) in enumerate(sides[:index]):
+                wide = min(right, other_right) - max(left, other_left) + 1
+                high = min(bottom, other_bottom) - max(top, other_top) + 1
+                if wide > FRAME_PX and high > FRAME_PX:
+                    pairs.append(f"{words_of(siblings[index])} over {words_of(siblings[other])}")
     return pairs
 
 
@@ -141,9 +149,11 @@ def tag_rects(view: DrawingView) -> list[tuple[str, QRect]]:
 def test_no_text_of_any_panel_is_cut_off_or_overlapped(
     laid_out: Callable[[str, int], Window], sample: str, percent: int
 ) -> None:
+    """Of the rigs with nothing of their own every third panel, in turn; all with ``TAILWEIGHT_THOROUGH=1``."""
     window = laid_out(sample, percent)
     wrong: dict[str, list[str]] = {}
-    for tab in range(window.panels.count()):
+    tabs = range(window.panels.count())
+    for tab in tabs if sample in OF_ITS_OWN else every(3, tabs, RIGS.index(sample)):
         window.panels.setCurrentIndex(tab)
         for _ in range(3):
             QApplication.processEvents()
@@ -154,6 +164,12 @@ def test_no_text_of_any_panel_is_cut_off_or_overlapped(
     assert wrong == {}
 
 
+def figures_under_handles(view: DrawingView) -> list[str]:
+    """Tags that a handle's ring lies over."""
+    rings = [view.mapFromScene(handle.pos()) for handle in view.handles.values() if handle.isVisible()]
+    return [text for text, rect in tag_rects(view) for ring in rings if rect.adjusted(-5, -5, 5, 5).contains(ring)]
+
+
 @pytest.mark.parametrize(
     ("sample", "percent", "units"),
     [
@@ -162,20 +178,31 @@ def test_no_text_of_any_panel_is_cut_off_or_overlapped(
         *((rig, 200, "us") for rig in PLAIN),
     ],
 )
-def test_tags_on_the_drawing_keep_clear_of_each_other_and_of_its_edges(
+def test_tags_on_the_drawing_keep_clear_of_each_other_of_its_edges_and_of_handles(
     laid_out: Callable[[str, int], Window], sample: str, percent: int, units: str
 ) -> None:
     window = laid_out(sample, percent)
     window.document.set_units(units)
-    for index in range(len(window.document.job.poses)):
+    views, poses = (window.views.side_view, window.views.plan_view), range(len(window.document.job.poses))
+    for index in poses:
+        window.document.show_pose(index)
+        QApplication.processEvents()
+        for view in views:
+            assert figures_under_handles(view) == [], window.document.pose.name
+    for index in poses:
         window.document.show_pose(index)
         settle(window)
-        for view in (window.views.side_view, window.views.plan_view):
-            rects, sheet = tag_rects(view), view.viewport().rect()
-            for place, (text, rect) in enumerate(rects):
-                assert sheet.adjusted(-1, -1, 1, 1).contains(rect), f"{text!r} at {rect} leaves {sheet}"
-                for other_text, other in rects[place + 1 :]:
-                    assert not rect.adjusted(1, 1, -1, -1).intersects(other), f"{text!r} over {other_text!r}"
+        for view in views:
+            assert_tags_keep_clear(view)
+
+
+def assert_tags_keep_clear(view: DrawingView) -> None:
+    """No tag over another or past the view's edges."""
+    rects, sheet = tag_rects(view), view.viewport().rect()
+    for place, (text, rect) in enumerate(rects):
+        assert sheet.adjusted(-1, -1, 1, 1).contains(rect), f"{text!r} at {rect} leaves {sheet}"
+        for other_text, other in rects[place + 1 :]:
+            assert not rect.adjusted(1, 1, -1, -1).intersects(other), f"{text!r} over {other_text!r}"
 
 
 @cases
@@ -195,36 +222,21 @@ def test_what_a_helper_must_not_miss_is_never_left_out(
     assert window.views.side_view.viewport().rect().adjusted(-1, -1, 1, 1).contains(rects[tag.text])
 
 
-def figures_under_handles(view: DrawingView) -> list[str]:
-    """Tags that a handle's ring lies over."""
-    rings = [view.mapFromScene(handle.pos()) for handle in view.handles.values() if handle.isVisible()]
-    return [text for text, rect in tag_rects(view) for ring in rings if rect.adjusted(-5, -5, 5, 5).contains(ring)]
-
-
-@cases
-def test_no_handle_lies_over_a_figure(laid_out: Callable[[str, int], Window], sample: str, percent: int) -> None:
-    window = laid_out(sample, percent)
-    for index in range(len(window.document.job.poses)):
-        window.document.show_pose(index)
-        QApplication.processEvents()
-        for view in (window.views.side_view, window.views.plan_view):
-            assert figures_under_handles(view) == [], window.document.pose.name
-
-
-@pytest.mark.parametrize("percent", [100, 200])
-@pytest.mark.parametrize("sample", RIGS)
-@pytest.mark.parametrize("falls", [("fall_across",), ("fall_along", "fall_across")])
+@rigs
 def test_that_a_fall_is_not_known_is_to_be_seen_on_the_drawing(
-    laid_out: Callable[[str, int], Window], sample: str, percent: int, falls: tuple[str, ...]
+    laid_out: Callable[[str, int], Window], sample: str
 ) -> None:
-    window = laid_out(sample, percent)
+    """The fall across alone, and both."""
+    window = laid_out(sample, 100)
     document = window.document
     index = [floor.name for floor in document.job.floors].index(document.pose.floor)
-    for fall in falls:
+    for fall in ("fall_across", "fall_along"):
         document.set_value(f"floors[{index}].{fall}", None, "not known")
-    settle(window)
-    tag = window.views.side_drawing.tag("floor")
-    assert "NOT KNOWN" in tag.text and tag.isVisible()
+        for percent in (100, 200):
+            window.appearance.set_text_size(percent)
+            settle(window)
+            tag = window.views.side_drawing.tag("floor")
+            assert "NOT KNOWN" in tag.text and tag.isVisible()
 
 
 @pytest.mark.parametrize("percent", [100, 200])
@@ -245,28 +257,22 @@ def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(
     assert min(window.views.side_view.height(), window.views.plan_view.height()) > 40
 
 
-@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
 @rigs
-def test_the_helper_view_cuts_nothing_off(
-    make_window: Callable[..., Window], sample: str, size: tuple[int, int]
-) -> None:
+def test_the_helper_view_cuts_nothing_off(make_window: Callable[..., Window], sample: str) -> None:
     window = make_window(sample)
     helper = window.commands.explanations.open_helper()
     helper.showNormal()
-    helper.resize(*size)
     for step in range(4):
         helper.step(1 if step else 0)
-        for _ in range(3):
-            QApplication.processEvents()
-        widgets = list(shown_in(helper))
-        assert [words for words in map(cut_off, widgets) if words] == []
-        assert overlapping(widgets) == []
-        for view in (helper.side_sheet, helper.plan_sheet):
-            rects, sheet = tag_rects(view), view.viewport().rect()
-            for place, (text, rect) in enumerate(rects):
-                assert sheet.adjusted(-1, -1, 1, 1).contains(rect), f"{text!r} at {rect} leaves {sheet}"
-                for other_text, other in rects[place + 1 :]:
-                    assert not rect.adjusted(1, 1, -1, -1).intersects(other), f"{text!r} over {other_text!r}"
+        for size in ((1280, 800), (1920, 1080)):
+            helper.resize(*size)
+            for _ in range(3):
+                QApplication.processEvents()
+            widgets = list(shown_in(helper))
+            assert [words for words in map(cut_off, widgets) if words] == []
+            assert overlapping(widgets) == []
+            for view in (helper.side_sheet, helper.plan_sheet):
+                assert_tags_keep_clear(view)
 
 
 def shown_in(helper: QWidget) -> list[QWidget]:

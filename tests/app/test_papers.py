@@ -14,16 +14,16 @@ from paper_reader import (
     REPLACE,
     SOME_RIGS,
     outside,
+    pages_of,
     plain,
-    read_back,
     sheet_of,
     words_of,
+    words_on,
 )
 
 import app.papers.pick_sheet
 import engine.explain.approval_request
 import engine.explain.placard
-from app.documents.files import sample_rig
 from app.papers.layout import Sheet
 from app.papers.output import PAPERS, make, write_pdf
 from app.papers.page_marks import MM
@@ -45,6 +45,7 @@ from engine.shop.piece_holes import piece_holes
 from engine.shop.setting_out import hole_schedules
 from engine.shop.weld_list import weld_list
 from engine.worst_case.verdict import STATE_WORDS, evaluate
+from tests.samples import sample as sample_rig
 
 pytestmark = pytest.mark.usefixtures("qapp", "worked_out_once")
 
@@ -70,10 +71,10 @@ MOST_PAGES = {"check": 4, "build": 4}
 
 
 @pytest.mark.parametrize(("kind", "rig"), PAPERS_OF_RIGS)
-def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str, tmp_path: Path) -> None:
+def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str) -> None:
     job, sheet = sample_rig(rig), sheet_of(kind, rig)
     assert_nothing_is_clipped(sheet)
-    pages = read_back(sheet, tmp_path / "paper.pdf")
+    pages = pages_of(kind, rig)
     assert 1 <= len(pages) <= MOST_PAGES.get(kind, 2)
     for number, words in enumerate(pages, start=1):
         for needed in (
@@ -104,10 +105,14 @@ def assert_nothing_is_clipped(sheet: Sheet) -> None:
         for mark in texts:
             assert mark.box.right() <= sheet.width - 11.0 * MM, mark.words
             assert mark.box.left() >= 11.0 * MM, mark.words
-        for index, one in enumerate(texts):
-            for other in texts[index + 1 :]:
-                lapped = one.box.adjusted(1.0, 2.0, -1.0, -2.0).intersected(other.box.adjusted(1.0, 2.0, -1.0, -2.0))
-                assert lapped.isEmpty(), (one.words, other.words)
+        inner = [mark.box.adjusted(1.0, 2.0, -1.0, -2.0) for mark in texts]
+        sides = [(box.left(), box.right(), box.top(), box.bottom()) for box in inner]
+        for index, (left, right, top, bottom) in enumerate(sides):
+            for other, (other_left, other_right, other_top, other_bottom) in enumerate(sides[:index]):
+                apart = min(right, other_right) <= max(left, other_left) or min(bottom, other_bottom) <= max(
+                    top, other_top
+                )
+                assert apart, (texts[other].words, texts[index].words)
 
 
 @pytest.mark.parametrize("rig", ON_LETTER)
@@ -163,9 +168,9 @@ def test_with_an_approval_the_words_across_go_and_its_reference_comes(kind: str,
 
 
 @pytest.mark.parametrize("rig", SOME_RIGS)
-def test_helper_card_shows_the_engine_s_dials(rig: str, tmp_path: Path) -> None:
+def test_helper_card_shows_the_engine_s_dials(rig: str) -> None:
     job = sample_rig(rig)
-    words = words_of(sheet_of("helper", rig), tmp_path)
+    words = words_on("helper", rig)
     verdict = evaluate(job, job.poses[0])
     assert STATE_WORDS[verdict.state] in words
     for dial in dials(job, verdict):
@@ -174,9 +179,9 @@ def test_helper_card_shows_the_engine_s_dials(rig: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("rig", SOME_RIGS)
-def test_pick_sheet_shows_load_and_what_is_allowed(rig: str, tmp_path: Path) -> None:
+def test_pick_sheet_shows_load_and_what_is_allowed(rig: str) -> None:
     job = sample_rig(rig)
-    words = words_of(sheet_of("pick", rig), tmp_path)
+    words = words_on("pick", rig)
     verdict = evaluate(job, job.poses[0])
     assert plain(f"at most {show(verdict.allowed_load_kg, 'kg_down', 'metric')} here") in words
     assert plain(show(verdict.worst_case.standing.rear_weight_left_kg, "kg_down", "metric")) in words
@@ -184,19 +189,19 @@ def test_pick_sheet_shows_load_and_what_is_allowed(rig: str, tmp_path: Path) -> 
     assert "Raised 50-100 mm" in words
 
 
-def test_pick_sheet_does_not_say_within_when_the_move_is_not(tmp_path: Path) -> None:
+def test_pick_sheet_does_not_say_within_when_the_move_is_not() -> None:
     job = sample_rig("cold_spring_vineyard")
     move = plan_of(job, job.moves[0])
-    words = words_of(sheet_of("pick", "cold_spring_vineyard"), tmp_path)
+    words = words_on("pick", "cold_spring_vineyard")
     assert (evaluate(job, job.poses[0]).state, move.state) == ("WITHIN", "OVER")
     assert plain(f"BUT move {move.name}: Over a limit") in words
     worst = move.steps[move.worst_step]
     assert plain(f"{show(worst.peak_use, 'share', 'metric')} used") in words
 
 
-def test_placard_shows_every_cell_of_the_engine_s(tmp_path: Path) -> None:
+def test_placard_shows_every_cell_of_the_engine_s() -> None:
     job = sample_rig("skerry_point_boatyard")
-    words = words_of(sheet_of("placard", "skerry_point_boatyard"), tmp_path)
+    words = words_on("placard", "skerry_point_boatyard")
     loads = placard(job, job.poses[0])
     for hole, out_m, between, row in zip(loads.holes, loads.out_m, loads.between_m, loads.cells, strict=True):
         heights = "-" if between is None else f"{between[0]:.2f}\N{EN DASH}{between[1]:.2f} m"
@@ -220,9 +225,9 @@ def test_a_placard_of_which_nothing_is_proven_has_no_load_and_says_why(tmp_path:
 
 
 @pytest.mark.parametrize("rig", SOME_RIGS)
-def test_build_sheet_lists_every_piece_hole_and_weld(rig: str, tmp_path: Path) -> None:
+def test_build_sheet_lists_every_piece_hole_and_weld(rig: str) -> None:
     job = sample_rig(rig)
-    words = words_of(sheet_of("build", rig), tmp_path)
+    words = words_on("build", rig)
     for piece in pieces(job):
         assert plain(f"{piece.count} x {piece.part}") in words
         assert plain(cut_length(piece.length_m, "metric")) in words
@@ -241,13 +246,13 @@ def test_build_sheet_lists_every_piece_hole_and_weld(rig: str, tmp_path: Path) -
     assert plain(show(total, "mass", "metric")) in words
 
 
-def test_build_sheet_names_the_stay_to_buy(tmp_path: Path) -> None:
+def test_build_sheet_names_the_stay_to_buy() -> None:
     stay = sample_rig("osier_wharf_pumps").rig.arms[0].stay
-    words = words_of(sheet_of("build", "osier_wharf_pumps"), tmp_path)
+    words = words_on("build", "osier_wharf_pumps")
     lengths = f"{_mm(stay.length_min_m)} mm to {_mm(stay.length_max_m)} mm, pin to pin"
     marked = show(stay.wll_kg, "kg_down", "metric")
     assert plain(f"Bought, not cut: arm 1 stay, {stay.make}; {lengths}; marked {marked}.") in words
-    assert "Bought, not cut" not in words_of(sheet_of("build", "skerry_point_boatyard"), tmp_path)
+    assert "Bought, not cut" not in words_on("build", "skerry_point_boatyard")
 
 
 def _mm(value_m: float) -> str:
@@ -255,9 +260,9 @@ def _mm(value_m: float) -> str:
     return text or "0"
 
 
-def test_approval_request_gives_mass_centre_and_hook_at_each_hole(tmp_path: Path) -> None:
+def test_approval_request_gives_mass_centre_and_hook_at_each_hole() -> None:
     job = sample_rig("skerry_point_boatyard")
-    words = words_of(sheet_of("approval", "skerry_point_boatyard"), tmp_path)
+    words = words_on("approval", "skerry_point_boatyard")
     asked = request(job, job.poses[0])
     for row in asked.at_holes:
         centre = f"{show(float(row.centre_m.x), 'm', 'metric')} ahead, {show(float(row.centre_m.z), 'm', 'metric')} up"
@@ -270,9 +275,9 @@ def test_approval_request_gives_mass_centre_and_hook_at_each_hole(tmp_path: Path
 
 
 @pytest.mark.parametrize("rig", SOME_RIGS)
-def test_proof_sheet_gives_load_rear_weight_and_sag(rig: str, tmp_path: Path) -> None:
+def test_proof_sheet_gives_load_rear_weight_and_sag(rig: str) -> None:
     job = sample_rig(rig)
-    words = words_of(sheet_of("proof", rig), tmp_path)
+    words = words_on("proof", rig)
     test = proof_load(job, job.poses[0])
     if test is None:
         assert "No test load" in words
@@ -284,11 +289,10 @@ def test_proof_sheet_gives_load_rear_weight_and_sag(rig: str, tmp_path: Path) ->
 
 
 @pytest.mark.parametrize("rig", SOME_RIGS)
-def test_hand_check_s_column_of_moments_adds_up_to_the_engine_s_margin(rig: str, tmp_path: Path) -> None:
+def test_hand_check_s_column_of_moments_adds_up_to_the_engine_s_margin(rig: str) -> None:
     job = sample_rig(rig)
     verdict = evaluate(job, job.poses[0])
-    write_pdf(sheet_of("check", rig), tmp_path / "paper.pdf")
-    words = plain(pypdf.PdfReader(tmp_path / "paper.pdf").pages[0].extract_text())
+    words = pages_of("check", rig)[0]
     bodies = verdict.placed.bodies
     total = 0.0
     for body in bodies:
@@ -334,12 +338,10 @@ def test_log_prints_every_entry_and_asks_which_rig(tmp_path: Path) -> None:
         assert needed in words
 
 
-def test_the_rig_weighs_the_same_on_placard_and_in_the_balance(tmp_path: Path) -> None:
+def test_the_rig_weighs_the_same_on_placard_and_in_the_balance() -> None:
     job = sample_rig("skerry_point_boatyard")
     rig_kg, _ = centre_of(evaluate(job, job.poses[0]).placed, ("rig",))
-    assert plain(f"rig weighs {show(float(rig_kg), 'kg', 'metric')}") in words_of(
-        sheet_of("placard", "skerry_point_boatyard"), tmp_path
-    )
+    assert plain(f"rig weighs {show(float(rig_kg), 'kg', 'metric')}") in words_on("placard", "skerry_point_boatyard")
 
 
 @pytest.mark.parametrize("kind", PAPERS)

@@ -6,6 +6,7 @@ It answers all that a joint has to answer, but it has no pin.  `allow` makes it 
 from __future__ import annotations
 
 import ast
+import functools
 import importlib
 from collections.abc import Callable
 from pathlib import Path
@@ -15,13 +16,14 @@ import msgspec
 import pytest
 
 from engine.base.geometry import Frame, Number, Vec
-from engine.schema import joints, rig_file
+from engine.schema import joints
 from engine.schema.joints import HandleShape, View
 from engine.schema.model import ArmPose, Job
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
 ROOT = Path(__file__).resolve().parents[2]
-BOATYARD = rig_file.read(ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(ROOT / "sample_rigs" / "skerry_point_boatyard.rig.json")
 
 IN_M, OUT_M = 0.05, 0.45
 
@@ -113,6 +115,7 @@ def called(name: str) -> Callable[..., Any]:
 KINDS = {"StandingJoint", "LevelJoint", "TurningJoint", "swings", "hinge_of"}
 
 
+@functools.cache
 def asking(package: str) -> dict[str, set[str]]:
     """Functions of a package that ask a joint or tell kinds apart, and those that look at the rig file's word."""
     functions: dict[str, set[str]] = {"joint": set(), "axis": set()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from pathlib import Path
 
@@ -9,17 +10,26 @@ import msgspec
 import numpy as np
 import pytest
 
-from engine.planning.load_chart import ArmSet, load_chart, usual_arm_sets, whole_down
+from engine.planning.load_chart import ArmSet, Chart, load_chart, usual_arm_sets, whole_down
 from engine.planning.sweep import Stopped, judge, limits_over
 from engine.rig.kinematics import figures, place
-from engine.schema import rig_file
 from engine.schema.model import ArmPose, Job, Pose
 from engine.schema.quantities import Estimate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
-VINEYARD = rig_file.read(SAMPLES / "cold_spring_vineyard.rig.json")
-STONE_YARD = rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+VINEYARD = read_once(SAMPLES / "cold_spring_vineyard.rig.json")
+STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
+
+
+RIGS = {"vineyard": VINEYARD, "stone yard": STONE_YARD}
+
+
+@functools.cache
+def chart_of(name: str) -> Chart:
+    """The chart of a rig's first pose, worked out once for every test that reads it."""
+    return load_chart(RIGS[name], RIGS[name].poses[0])
 
 
 def cell_pose(job: Job, chart, arm: int, hole: int, height: int) -> Pose:
@@ -45,9 +55,9 @@ def picked(chart, count: int):
     return cells[np.random.default_rng(3).integers(0, len(cells), count)]
 
 
-@pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["vineyard", "stone yard"])
-def test_a_cell_is_what_bisection_on_uses_alone_gives(job):
-    chart = load_chart(job, job.poses[0])
+@pytest.mark.parametrize("name", RIGS)
+def test_a_cell_is_what_bisection_on_uses_alone_gives(name):
+    job, chart = RIGS[name], chart_of(name)
     (cell,) = picked(chart, 1)
     pose = cell_pose(job, chart, *cell)
     low, high = 0.0, 4000.0
@@ -57,9 +67,9 @@ def test_a_cell_is_what_bisection_on_uses_alone_gives(job):
     assert chart.allowed_kg[tuple(cell)] == pytest.approx(low, rel=2e-3, abs=0.05)
 
 
-@pytest.mark.parametrize("job", [VINEYARD, STONE_YARD], ids=["vineyard", "stone yard"])
-def test_every_cell_tried_is_just_at_its_limit(job):
-    chart = load_chart(job, job.poses[0])
+@pytest.mark.parametrize("name", RIGS)
+def test_every_cell_tried_is_just_at_its_limit(name):
+    job, chart = RIGS[name], chart_of(name)
     for cell in picked(chart, 3):
         pose = cell_pose(job, chart, *cell)
         allowed_kg = float(chart.allowed_kg[tuple(cell)])
@@ -78,7 +88,7 @@ def test_a_hole_in_which_the_load_would_come_too_near_the_jib_mast_carries_nothi
 
     Low, the boom's tail is in the driver's space further in than hole 1; what bends and what may be off is 0.1 m.
     """
-    chart = load_chart(STONE_YARD, STONE_YARD.poses[0])
+    chart = chart_of("stone yard")
     near, driver = set(), set()
     for arm, hole, height in np.argwhere(chart.allowed_kg == 0.0):
         pose = cell_pose(STONE_YARD, chart, arm, hole, height)
@@ -100,7 +110,7 @@ def test_a_hole_in_which_the_load_would_come_too_near_the_jib_mast_carries_nothi
 def test_a_boom_that_stands_free_has_the_chart_of_its_holes():
     pinned = STONE_YARD.poses[0]
     free = msgspec.structs.replace(pinned, hole=None, free_out_m=float(figures(STONE_YARD, pinned).boom_out_m) + 0.03)
-    one, other = (load_chart(STONE_YARD, pose) for pose in (pinned, free))
+    one, other = chart_of("stone yard"), load_chart(STONE_YARD, free)
     assert one.holes == other.holes
     np.testing.assert_allclose(other.allowed_kg, one.allowed_kg, rtol=1e-9)
 
@@ -138,7 +148,7 @@ def test_a_height_the_plate_does_not_give_holds_no_number():
 
 
 def test_no_cell_holds_a_number_whose_pose_is_refused():
-    chart = load_chart(VINEYARD, VINEYARD.poses[0])
+    chart = chart_of("vineyard")
     for arm, hole, height in np.argwhere(np.isfinite(chart.allowed_kg))[::11]:
         assert not judge(VINEYARD, cell_pose(VINEYARD, chart, arm, hole, height)).problems
 

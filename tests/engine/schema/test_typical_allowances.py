@@ -58,10 +58,10 @@ def test_lean_left_out_is_typical_told_and_never_allows_more(path: Path) -> None
     assert left_out.policy.lean_rad == pytest.approx(math.radians(1.0))
     assert left_out.policy.still_typical == ("lean_rad",)
     pose = entered.poses[0]
-    was, now = (evaluate(job, pose).allowed_load_kg or 0.0 for job in (entered, left_out))
-    assert now <= was * (1.0 + 2e-4)
-    told = [one for one in evaluate(left_out, pose).cautions if one.where == "policy.lean_rad"]
-    if evaluate(left_out, pose).state != "REFUSED":
+    was, now = evaluate(entered, pose), evaluate(left_out, pose)
+    assert (now.allowed_load_kg or 0.0) <= (was.allowed_load_kg or 0.0) * (1.0 + 2e-4)
+    told = [one for one in now.cautions if one.where == "policy.lean_rad"]
+    if now.state != "REFUSED":
         assert fill(told[0].words, told[0].numbers, "metric") == "Taken as typical, not set: forward lean 1.0°."
     printed = [fill(one.words, one.numbers, "metric") for one in assumptions.allowances(left_out)]
     assert "Taken as typical, not set: forward lean 1.0°." in printed
