@@ -85,7 +85,7 @@ def copied_tree() -> Iterator[Path]:
                 shutil.copytree(source, tree / part, ignore=shutil.ignore_patterns("__pycache__"))
             else:
                 shutil.copy2(source, tree / part)
-        for part in ("app", "engine"):
+        for part in ("app", "engine", "tests"):
             compileall.compile_dir(tree / part, quiet=2)
         yield tree
 
@@ -125,7 +125,8 @@ def _pytest(tree: Path, tests: tuple[str, ...]) -> int:
     RuntimeError
         When pytest ends in a way that says nothing of the code: wrong usage, no tests, an internal error.
     """
-    command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]
+    options = ("-q", "-x", "--assert=plain", "-p", "no:cacheprovider", "-p", "no:xdist")
+    command = [sys.executable, "-m", "pytest", *options, *tests]
     kept = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
     environment = {**kept, "PYTHONDONTWRITEBYTECODE": "1", "QT_QPA_PLATFORM": "offscreen"}
     try:

@@ -10,8 +10,9 @@ import pytest
 
 from tests.mutants import catalogue, running
 from tests.mutants.catalogue import MUTANTS, Mutant
+from tests.thoroughness import times
 
-ROTATION = 30
+ROTATION = times(60, 20)
 """A run tries one mutant in so many, other ones each day; ``python -m tests.mutants`` tries them all."""
 
 
