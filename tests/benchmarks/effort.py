@@ -10,6 +10,8 @@ class Effort(msgspec.Struct, kw_only=True, frozen=True):
 
     verdicts: int
     arm_rounds: int
+    arms_apart: int
+    """Of the rigs of no arm to six, which each take seconds to make code of, every so many."""
     sweep_poses: int
     sweep_s: float
     """A sweep over every limit is timed until this is spent; what it had come to by then is the number."""
@@ -27,6 +29,7 @@ class Effort(msgspec.Struct, kw_only=True, frozen=True):
 FULL = Effort(
     verdicts=500,
     arm_rounds=100,
+    arms_apart=1,
     sweep_poses=1_000_000,
     sweep_s=15.0,
     forwards=20_000,
@@ -40,6 +43,7 @@ FULL = Effort(
 SHORT = Effort(
     verdicts=40,
     arm_rounds=6,
+    arms_apart=3,
     sweep_poses=8_192,
     sweep_s=1.0,
     forwards=600,

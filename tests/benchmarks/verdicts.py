@@ -122,11 +122,11 @@ def _after_an_edit(job: Job) -> Call:
 
 
 def _by_arms(effort: Effort) -> Iterator[Row]:
-    jobs = with_arms()
+    jobs = with_arms()[:: effort.arms_apart]
     for job in jobs:
         record_ahead(job, job.poses[0])
     times = turn_by_turn({str(len(job.rig.arms)): calls_on(job)["whole"] for job in jobs}, effort.arm_rounds, warm=2)
-    counts = np.arange(len(jobs))
+    counts = np.array([len(job.rig.arms) for job in jobs])
     medians, leasts = (
         np.array([getattr(arm_times, name) for arm_times in times.values()]) * 1e3 for name in ("median_s", "least_s")
     )
@@ -147,7 +147,7 @@ def _by_arms(effort: Effort) -> Iterator[Row]:
         Ratio(per_arm / none_ms, "verdict without arms, by a straight line"),
         Ratio(off, "the straight line, farthest from it"),
     )
-    arms = len(jobs) - 1
+    arms = int(counts[-1])
     each_ms = [
         (most - none) * 1e3 / arms for none, most in zip(times["0"].seconds, times[str(arms)].seconds, strict=True)
     ]
