@@ -119,13 +119,13 @@ def numbers_in(node: Any, trail: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
 def test_any_numbers_the_model_allows_get_a_verdict_and_a_text_never_a_crash(sample: Job) -> None:
     """Numbers of a rig made far too small, far too large or zero: whatever still opens must be judged and printed.
 
-    Eight rigs made of each sample; twenty with ``TAILWEIGHT_THOROUGH=1``.
+    Twelve rigs made of each sample; twenty with ``TAILWEIGHT_THOROUGH=1``.
     """
     rng = random.Random(sample.name)
     raw = msgspec.to_builtins(sample)
     places = numbers_in(raw)
     judged = 0
-    for _ in range(times(8, 20)):
+    for _ in range(times(12, 20)):
         changed = msgspec.json.decode(msgspec.json.encode(raw))
         for trail in rng.sample(places, rng.randint(1, 3)):
             holder = changed
@@ -146,7 +146,7 @@ def test_any_numbers_the_model_allows_get_a_verdict_and_a_text_never_a_crash(sam
             assert verdict_report.as_text(job, pose, verdict, "us")
             if verdict.state == "WITHIN":
                 assert all(float(check.use) <= 1.0 for check in verdict.checks)
-    assert judged > 1
+    assert judged >= times(1, 3)
 
 
 def test_the_samples_open_with_the_states_their_stories_tell(boatyard: Job, stone_yard: Job) -> None:

@@ -76,6 +76,8 @@ def boom_clear(job: Job, entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
 
 @pytest.mark.parametrize("job", JOBS, ids=lambda job: job.name.split(":")[0])
 def test_the_worst_case_is_the_worst_of_every_corner_of_the_box(job: Job) -> None:
+    """By the formulas: what is recorded takes figures whose bending is still to be computed."""
+    job = REPLACE(job, rig=REPLACE(job.rig))
     pose = job.poses[0]
     numbers = with_bending(job, figures(job, pose))
     wanted = {"load_kg", "rear_axle_kg", "front_axle_kg", "cg_height_m", "wheelbase_m", "fall_along", "fall_across"}
