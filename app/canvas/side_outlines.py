@@ -260,8 +260,8 @@ def boom(job: Job) -> QPainterPath:
     part = job.rig.boom
     half_depth = part.section.depth_m / 2.0
     path = rectangle(-part.length_m, -boom_short_m(job.rig), -half_depth, half_depth)
-    for hole in range(part.hole_count):
-        x = part.first_hole_m + hole * part.hole_pitch_m - part.length_m
+    for hole in range(1, part.hole_count + 1):
+        x = part.hole_m(hole) - part.length_m
         path.addPath(circle(x, 0.0, part.pin.hole_m / 2.0))
     up_m = stop_size_m(job.rig)[1] - half_depth
     at_m = {"rear": -part.length_m - STOP_M, "front": -boom_short_m(job.rig)}

@@ -64,6 +64,13 @@ MEASURED = "These are measured or decided"
 _NOT_SHOWN = {"format_version", "poses", "units", "taken_as_typical"}
 
 
+def _counts_nothing(node: Any, name: str) -> bool:
+    """Whether an entry stands for nothing now: one of older files that is not there, or the pitch of holes in steps."""
+    if name in _ONLY_OF_OLDER_FILES:
+        return getattr(node, name) is None
+    return name == "hole_pitch_m" and bool(node.hole_steps_m)
+
+
 def get(node: Any, path: str) -> Any:
     """The value at a path inside a job."""
     for step in path.replace("[", ".[").split("."):
@@ -162,7 +169,7 @@ class Form(QWidget):
         for name, hint in hints_of(type(node)).items():
             if name == "origin":
                 self._add_origin(grid, f"{path}.origin", title, getattr(node, name))
-            elif name not in _NOT_SHOWN and not (name in _ONLY_OF_OLDER_FILES and getattr(node, name) is None):
+            elif name not in _NOT_SHOWN and not _counts_nothing(node, name):
                 self._add_entry(grid, f"{path}.{name}", name, getattr(node, name), hint)
             if path == "policy" and name in POLICY_REASONS:
                 reason = POLICY_REASONS[name]
@@ -228,6 +235,8 @@ class Form(QWidget):
             self._add_joint(grid, path, name, value, kinds)
         elif isinstance(value, Estimate):
             self._add_estimate(grid, path, name, optional)
+        elif name == "hole_steps_m":
+            self._add_hole_steps(grid, path, value)
         elif isinstance(value, msgspec.Struct | tuple):
             self._add_struct(grid, path, value, name)
             if optional:
@@ -238,6 +247,19 @@ class Form(QWidget):
             self._row(grid, label_of(name), self._plain_field(path, name, value, options))
             if optional:
                 self._row(grid, "", self._empty_button(path, name))
+
+    def _add_hole_steps(self, grid: QGridLayout, path: str, steps_m: tuple[float, ...]) -> None:
+        """A field for each step from a pin hole to the next, and the way back to one pitch; nothing at one pitch."""
+        for index in range(len(steps_m)):
+            label = f"hole {index + 1} to hole {index + 2}"
+            self._row(grid, label, self._number(f"{path}[{index}]", label, "length"))
+        if steps_m:
+            text = "Same step to every hole"
+            button = QPushButton(text)
+            button.setAccessibleName(text)
+            button.clicked.connect(lambda: self._enter(path, (), text))
+            self.fields[path] = button
+            self._row(grid, "", button)
 
     def _add_joint(
         self, grid: QGridLayout, path: str, name: str, value: Any, kinds: dict[str, type[msgspec.Struct]]

@@ -5,6 +5,7 @@ The two lie over each other as projected views; dimensions step away from the dr
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import msgspec
@@ -24,7 +25,7 @@ from app.papers.subject import Subject
 from engine.base.geometry import Vec
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import arm_link
-from engine.schema.model import Job, Pose
+from engine.schema.model import Boom, Job, Pose
 from engine.schema.quantities import Estimate
 from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import Verdict
@@ -146,7 +147,7 @@ def _level_dimensions(subject: Subject, job: Job, verdict: Verdict) -> list[Leve
         boom.at(x_m, 0.0, half_m)
         for x_m in (tail_m, tail_m + rig.boom.first_hole_m, saddles.rear_x_m, saddles.front_x_m, out_m)
     )
-    holes = f"{rig.boom.hole_count} holes every {show(rig.boom.hole_pitch_m)}"
+    holes = _holes_words(rig.boom, show)
     dimensions = [
         LevelDimension(heel, tip, 1, f"sleeves {show(sleeves.length_m)}"),
         LevelDimension(heel, foot, 2, f"jib mast {show(mast.foot_x_m - sleeves.heel_gap_m)}"),
@@ -159,6 +160,15 @@ def _level_dimensions(subject: Subject, job: Job, verdict: Verdict) -> list[Leve
         start, end = frame.at(0.0, 0.0, half_m), frame.at(arm.length_m, 0.0, half_m)
         dimensions.append(LevelDimension(start, end, -1 - index % 2, f"{arm.name} {show(arm.length_m)}"))
     return dimensions
+
+
+def _holes_words(boom: Boom, show: Callable[[float], str]) -> str:
+    """How many pin holes the boom has, and how far apart."""
+    if boom.hole_count == 1:
+        return "1 hole"
+    if boom.hole_steps_m:
+        return f"{boom.hole_count} holes in steps of {', '.join(show(step_m) for step_m in boom.hole_steps_m)}"
+    return f"{boom.hole_count} holes every {show(boom.hole_pitch_m)}"
 
 
 def _plan_view(scale: int, subject: Subject, job: Job, pose: Pose, verdict: Verdict, side_source: QRectF) -> Picture:

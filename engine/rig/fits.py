@@ -61,7 +61,7 @@ def _boom_holes(rig: Rig) -> list[Problem]:
     problems: list[Problem] = []
     diameter = boom.pin.hole_m
     least = EDGE_DIAMETERS * diameter - FIT_TOLERANCE_M
-    last = boom.first_hole_m + (boom.hole_count - 1) * boom.hole_pitch_m
+    last = boom.hole_m(boom.hole_count)
     edge = (
         boom.section.depth_m / 2.0
         if boom.hole_edge_m is None
@@ -82,10 +82,11 @@ def _boom_holes(rig: Rig) -> list[Problem]:
                     where, words, hole=hole, distance=distance, diameter=diameter, least=EDGE_DIAMETERS * diameter
                 )
             )
-    if boom.hole_count > 1 and boom.hole_pitch_m < PITCH_DIAMETERS * diameter - FIT_TOLERANCE_M:
+    if boom.least_step_m < PITCH_DIAMETERS * diameter - FIT_TOLERANCE_M:
         words = "The pin holes are {pitch:length} apart; holes of {diameter:length} want {least:length} (3 diameters)."
-        numbers = {"pitch": boom.hole_pitch_m, "diameter": diameter, "least": PITCH_DIAMETERS * diameter}
-        problems.append(_impossible("rig.boom.hole_pitch_m", words, **numbers))
+        numbers = {"pitch": boom.least_step_m, "diameter": diameter, "least": PITCH_DIAMETERS * diameter}
+        where = "rig.boom.hole_steps_m" if boom.hole_steps_m else "rig.boom.hole_pitch_m"
+        problems.append(_impossible(where, words, **numbers))
     return problems
 
 
@@ -100,7 +101,7 @@ def hole_under_strap(rig: Rig, usable_holes: tuple[int, ...]) -> tuple[int, str,
     near = (saddles.strap_length_m + boom.pin.hole_m) / 2.0 - FIT_TOLERANCE_M
     for pinned in usable_holes:
         for hole in range(1, boom.hole_count + 1):
-            ahead_m = pin_x + (hole - pinned) * boom.hole_pitch_m
+            ahead_m = pin_x + boom.hole_m(hole) - boom.hole_m(pinned)
             for strap, strap_x in (("front", saddles.front_x_m), ("rear", saddles.rear_x_m)):
                 if hole != pinned and abs(ahead_m - strap_x) < near:
                     return hole, strap, pinned

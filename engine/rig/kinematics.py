@@ -18,6 +18,7 @@ from typing import overload
 import msgspec
 
 from engine.base.geometry import LEVEL, ZERO, Array, Frame, Number, Vec, gravity_direction, ratio
+from engine.base.lazy import np
 from engine.rig import hook_place
 from engine.rig.rig_masses import rig_masses
 from engine.schema.connections import BasePlate
@@ -160,7 +161,10 @@ def hole_out_m(rig: Rig, hole: int | Array) -> Number:
     """Boom end ahead of the jib mast axis with pin hole ``hole`` (1 nearest the tail) under the boom pin."""
     boom, saddles = rig.boom, rig.saddles
     pin_x_m = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
-    return pin_x_m + boom.length_m - boom.first_hole_m - (hole - 1) * boom.hole_pitch_m
+    if isinstance(hole, int):
+        return pin_x_m + boom.length_m - boom.hole_m(hole)
+    holes_m = np.array([boom.hole_m(number) for number in range(1, boom.hole_count + 1)])
+    return pin_x_m + boom.length_m - holes_m[np.asarray(hole, np.intp) - 1]
 
 
 # ---------------------------------------------------------------- the chain

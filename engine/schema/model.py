@@ -341,12 +341,16 @@ class Boom(Value, kw_only=True):
 
     ``stops`` are at its ends and too large for the saddles: the one at the rear end keeps it from running out forward,
     the one at the front end from running out backward.  They count only while the boom is unpinned and empty.
+
+    Holes stand ``hole_pitch_m`` apart, or each as far from the one before it as ``hole_steps_m`` says; then the pitch
+    does not count.
     """
 
     section: RectTube
     length_m: Length
     first_hole_m: Length
     hole_pitch_m: Length
+    hole_steps_m: Annotated[tuple[Length, ...], Meta(max_length=59)] = ()
     hole_count: Count
     hole_edge_m: Length | None = None
     pin: Pin
@@ -355,12 +359,27 @@ class Boom(Value, kw_only=True):
     steel: Name = UNKNOWN
 
     def __post_init__(self) -> None:
-        last = self.first_hole_m + (self.hole_count - 1) * self.hole_pitch_m
+        if self.hole_steps_m and len(self.hole_steps_m) != self.hole_count - 1:
+            raise ValueError(
+                f"Expected hole_steps_m to hold a step to each of {self.hole_count} holes after the first, got "
+                f"{len(self.hole_steps_m)} of them"
+            )
+        last = self.hole_m(self.hole_count)
         if last >= self.length_m:
             raise ValueError(
                 f"Expected every pin hole inside the boom's {self.length_m:g} m, got hole {self.hole_count} at "
                 f"{last:g} m"
             )
+
+    def hole_m(self, hole: int) -> float:
+        """Place of a pin hole from the tail; a hole past the last stands at the pitch."""
+        steps_m = self.hole_steps_m[: max(hole - 1, 0)]
+        return self.first_hole_m + sum(steps_m) + (hole - 1 - len(steps_m)) * self.hole_pitch_m
+
+    @property
+    def least_step_m(self) -> float:
+        """From a pin hole to the nearest other one; infinite where there is one hole."""
+        return min(self.hole_steps_m or (self.hole_pitch_m,)) if self.hole_count > 1 else math.inf
 
 
 class Hinge(Value, kw_only=True):

@@ -66,7 +66,7 @@ def hole_schedules(rig: Rig) -> tuple[HoleSchedule, ...]:
 def _boom_marks(rig: Rig) -> list[Mark]:
     boom = rig.boom
     marks: list[Mark] = [
-        (f"hole {number}", boom.first_hole_m + (number - 1) * boom.hole_pitch_m, pin_edge_m(boom), boom.pin.hole_m)
+        (f"hole {number}", boom.hole_m(number), pin_edge_m(boom), boom.pin.hole_m)
         for number in range(1, boom.hole_count + 1)
     ]
     if None in hook_place.places(rig):

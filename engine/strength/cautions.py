@@ -146,7 +146,8 @@ def _hole_under_strap(job: Job) -> tuple[Problem, ...]:
         "Pin hole {hole} stands under the {strap} strap when the boom is pinned in hole {pinned}: there the boom's "
         "side bears on less wall. Another pitch keeps the straps clear of holes."
     )
-    return (_caution("rig.boom.hole_pitch_m", words, hole=str(hole), strap=strap, pinned=str(pinned)),)
+    where = "rig.boom.hole_steps_m" if job.rig.boom.hole_steps_m else "rig.boom.hole_pitch_m"
+    return (_caution(where, words, hole=str(hole), strap=strap, pinned=str(pinned)),)
 
 
 def _straps(rig: Rig) -> Iterator[Problem]:

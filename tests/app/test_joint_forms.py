@@ -16,7 +16,7 @@ from app.canvas.plan_outlines import gussets as plan_gussets
 from app.canvas.side_outlines import gussets as side_gussets
 from app.canvas.transform import plan_shape
 from app.documents.document import Document
-from app.panels.fields import ChoiceField
+from app.panels.fields import ChoiceField, QuantityField
 from app.panels.forms import NOT_ENTERED, Form, get
 from engine.rig.kinematics import figures, place
 from engine.schema.connections import (
@@ -237,3 +237,24 @@ def test_gussets_are_added_in_the_form_drawn_dashed_and_solid_once_they_count(qt
     ((along, aside, _),) = plan_gussets(document.job, counted=True)
     foot_m = document.job.rig.jib_mast.foot_x_m
     assert along == pytest.approx((foot_m + 0.075, foot_m + 0.096)) and aside == pytest.approx((-0.005, 0.005))
+
+
+def test_steps_from_hole_to_hole_are_typed_one_by_one_and_given_up_for_one_pitch(qtbot: QtBot) -> None:
+    document = Document(rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json"))
+    form = Form(document, ("rig.boom",))
+    qtbot.addWidget(form)
+    document.changed.connect(lambda *_: form.show_document(document))
+    form.show_document(document)
+    assert "rig.boom.hole_pitch_m" in form.fields and "rig.boom.hole_steps_m" not in form.fields
+    boom = document.job.rig.boom
+    stepped = msgspec.structs.replace(boom, hole_steps_m=(boom.hole_pitch_m,) * (boom.hole_count - 1))
+    document.set_value("rig.boom", stepped, "steps")
+    assert "rig.boom.hole_pitch_m" not in form.fields
+    field = form.fields["rig.boom.hole_steps_m[0]"]
+    assert isinstance(field, QuantityField)
+    field.entered.emit(0.16)
+    assert document.job.rig.boom.hole_m(2) == pytest.approx(boom.first_hole_m + 0.16)
+    button = form.fields["rig.boom.hole_steps_m"]
+    assert isinstance(button, QPushButton)
+    button.click()
+    assert document.job.rig.boom == boom and "rig.boom.hole_pitch_m" in form.fields

@@ -682,7 +682,7 @@ CUT_LIST = (
         "cut list",
         "engine/shop/setting_out.py",
         ("stack_m=number * MARKING_M", "stack_m=MARKING_M", "errors of stepping off add up"),
-        ("(number - 1) * boom.hole_pitch_m", "number * boom.hole_pitch_m", "the first hole is where it is drawn"),
+        ("boom.hole_m(number)", "boom.hole_m(number + 1)", "the first hole is where it is drawn"),
     ),
     *_mutants(
         "cut list",
