@@ -74,7 +74,9 @@ class RackSteel(RackEntry):
         add_row(grid, "Grade, by its papers", self.grade)
         self.mark = TextField("mark of the steel")
         add_row(grid, "Mark, if any", self.mark)
-        column.addWidget(caption("A rusty tube counts a millimetre less wall; rusty bars and bent steel are not used."))
+        column.addWidget(
+            caption("Of a rusty tube a millimetre of wall counts as lost; rusty bars and bent steel stay out.")
+        )
         self.add = add_button(column, "Add to the rack", "add this steel to the rack", self._add_steel)
         self.rows = self._add_list("steel on the rack", 6)
         self.rows.currentRowChanged.connect(lambda _row: self._show_stretch_buttons())

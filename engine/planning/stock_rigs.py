@@ -15,9 +15,8 @@ from typing import NamedTuple
 import msgspec
 
 from engine.planning.stock_tubes import Tube, tubes_of
-from engine.rig.rig_masses import rig_masses, steel_masses
-from engine.schema.model import Job, Pose, Rig, WantedJob
-from engine.schema.quantities import Estimate
+from engine.rig.rig_masses import rig_masses
+from engine.schema.model import Job, Pose, WantedJob
 from engine.schema.sections import RectTube
 from engine.shop.pose_edits import straight_ahead
 
@@ -115,12 +114,12 @@ def _choice(job: Job, cuts: Sequence[_Cut], size: _BoomSize) -> RigChoice | None
     rig = job.rig
     (_, mast, _), (_, boom, _), *arm_cuts = cuts
     try:
-        counted = REPLACE(
+        made = REPLACE(
             rig,
-            jib_mast=REPLACE(rig.jib_mast, section=mast.counted, steel=mast.steel, mass_kg=None),
+            jib_mast=REPLACE(rig.jib_mast, section=mast.section, steel=mast.steel, mass_kg=None),
             boom=REPLACE(
                 rig.boom,
-                section=boom.counted,
+                section=boom.section,
                 steel=boom.steel,
                 mass_kg=None,
                 length_m=size.length_m,
@@ -128,42 +127,18 @@ def _choice(job: Job, cuts: Sequence[_Cut], size: _BoomSize) -> RigChoice | None
                 hole_count=size.holes,
             ),
             arms=tuple(
-                REPLACE(arm, section=cut.tube.counted, steel=cut.tube.steel, mass_kg=None)
+                REPLACE(arm, section=cut.tube.section, steel=cut.tube.steel, mass_kg=None)
                 for arm, cut in zip(rig.arms, arm_cuts, strict=False)
             ),
         )
         pose = _start_pose(job, len(arm_cuts))
-        built = REPLACE(job, rig=_weighed(job, counted, cuts), poses=(pose,), moves=())
+        built = REPLACE(job, rig=made, poses=(pose,), moves=())
     except ValueError:
         return None
     masses = rig_masses(built.truck, built.rig)
     tubes_kg = masses["sleeves_kg"] + masses["jib_mast_kg"] + masses["saddles_kg"] + masses["boom_kg"]
     rig_kg = tubes_kg + sum(masses["arms_kg"]) + masses["hook_kg"]
     return RigChoice(job=built, rig_kg=rig_kg, tubes=tuple((cut.part, cut.tube.name) for cut in cuts))
-
-
-def _weighed(job: Job, rig: Rig, cuts: Sequence[_Cut]) -> Rig:
-    """The rig with the weights of its whole walls: rust takes strength away, but its weight is still counted."""
-    (_, mast, _), (_, boom, _), *arm_cuts = cuts
-    whole = REPLACE(
-        rig,
-        jib_mast=REPLACE(rig.jib_mast, section=mast.section),
-        boom=REPLACE(rig.boom, section=boom.section),
-        arms=tuple(REPLACE(arm, section=cut.tube.section) for arm, cut in zip(rig.arms, arm_cuts, strict=True)),
-    )
-    steel = steel_masses(job.truck, whole)
-
-    def worked_out(mass_kg: float) -> Estimate[float]:
-        return Estimate(best=mass_kg, known="worked_out")
-
-    return REPLACE(
-        rig,
-        jib_mast=REPLACE(rig.jib_mast, mass_kg=worked_out(steel["jib_mast_kg"])),
-        boom=REPLACE(rig.boom, mass_kg=worked_out(steel["boom_kg"])),
-        arms=tuple(
-            REPLACE(arm, mass_kg=worked_out(arm_kg)) for arm, arm_kg in zip(rig.arms, steel["arms_kg"], strict=True)
-        ),
-    )
 
 
 def _start_pose(job: Job, arm_count: int) -> Pose:

@@ -142,5 +142,9 @@ def design_wall_m(section: RectTube | RoundTube, steel: str) -> float:
     """Wall (m) that counts for the strength of a tube."""
     known = section.wall_known or ("caliper" if is_assumed(steel) else "nominal")
     sound_m = section.wall_m if known == "caliper" else DESIGN_WALL * section.wall_m
-    lost_m = UNLOOKED_LOSS_M if section.wall_lost_m is None else section.wall_lost_m
-    return max(sound_m - lost_m, LEAST_LEFT * section.wall_m)
+    return max(sound_m - wall_lost_m(section), LEAST_LEFT * section.wall_m)
+
+
+def wall_lost_m(section: RectTube | RoundTube) -> float:
+    """Wall (m) of a tube that counts as lost to rust."""
+    return UNLOOKED_LOSS_M if section.wall_lost_m is None else section.wall_lost_m

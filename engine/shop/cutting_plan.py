@@ -17,6 +17,7 @@ import msgspec
 
 from engine.schema.model import Condition, Job, Stock
 from engine.schema.sections import RectTube, RoundTube, Section
+from engine.schema.steel import UNKNOWN, wall_lost_m
 from engine.schema.uncertainty_bands import WALL_BY_GUESS_M
 from engine.shop.cut_list import pieces
 from engine.shop.cut_pieces import Piece, by_stock, stock_key
@@ -50,14 +51,19 @@ class Bar(msgspec.Struct, kw_only=True, frozen=True):
 def usable_section(section: Section, condition: Condition) -> Section | None:
     """The section that steel in a condition counts as; None when it must not be used.
 
-    A rusty tube counts as one with a millimetre less wall, the error of a guess by eye.  How much is left of a rusty
-    bar, and what bent steel has gone through, nobody knows.
+    Of a rusty tube's wall a millimetre counts as lost, the error of a guess by eye, or more where more is entered.  How
+    much is left of a rusty bar, and what bent steel has gone through, nobody knows.
     """
     if condition == "good":
         return section
     if condition == "rusty" and isinstance(section, RectTube | RoundTube) and section.wall_m > WALL_BY_GUESS_M:
-        return msgspec.structs.replace(section, wall_m=section.wall_m - WALL_BY_GUESS_M)
+        return msgspec.structs.replace(section, wall_lost_m=max(section.wall_lost_m or 0.0, WALL_BY_GUESS_M))
     return None
+
+
+def _lost_m(section: Section) -> float:
+    """Wall that counts as lost to rust; of a bar that is used none."""
+    return wall_lost_m(section) if isinstance(section, RectTube | RoundTube) else 0.0
 
 
 class Stretch(NamedTuple):
@@ -92,20 +98,45 @@ def cutting_plan(job: Job, listed: tuple[Piece, ...] | None = None) -> tuple[Bar
     """
     groups = by_stock(pieces(job) if listed is None else listed)
     rack = [
-        (stock_key(section), bar)
+        _RackBar(stock_key(section), _lost_m(section), bar)
         for bar in job.stock
         for _ in range(bar.count)
         if (section := usable_section(bar.section, bar.condition)) is not None
     ]
     planned: list[Bar] = []
     # Named steel first: it must not come from unknown bars, so what it leaves is for the rest.
-    for (key, steel), group in sorted(groups.items(), key=lambda item: item[0][1] == "unknown"):
-        fitting = [entry for entry in rack if entry[0] == key and (entry[1].steel == steel or steel == "unknown")]
-        used, bars = _plan_group(group, [bar for _, bar in fitting], job.kerf_m)
-        planned += bars
-        for index in sorted(used, reverse=True):
-            rack.remove(fitting[index])
+    for (key, steel), group in sorted(groups.items(), key=lambda item: item[0][1] == UNKNOWN):
+        for sound_enough, cut in _by_rust(group, [bar for bar in rack if bar.key == key]):
+            fitting = [bar for bar in rack if bar in sound_enough and (bar.bar.steel == steel or steel == UNKNOWN)]
+            used, bars = _plan_group(cut, [bar.bar for bar in fitting], job.kerf_m)
+            planned += bars
+            for index in sorted(used, reverse=True):
+                rack.remove(fitting[index])
     return tuple(sorted(planned, key=lambda bar: bar.bought))
+
+
+class _RackBar(NamedTuple):
+    """A bar on the rack: what it is stock for, and how much of its wall counts as lost."""
+
+    key: tuple[object, ...]
+    lost_m: float
+    bar: Stock
+
+
+def _by_rust(group: list[Piece], bars: list[_RackBar]) -> list[tuple[list[_RackBar], list[Piece]]]:
+    """Pieces of one section with the bars that have lost no more wall than was counted for them.
+
+    Pieces that may come from the same bars are together; those with the fewest come first, as the rest is for others.
+    """
+    cuts: dict[int, list[Piece]] = {}
+    for piece in group:
+        cuts.setdefault(len(_sound_for(piece, bars)), []).append(piece)
+    return [(_sound_for(cut[0], bars), cut) for _, cut in sorted(cuts.items())]
+
+
+def _sound_for(piece: Piece, bars: list[_RackBar]) -> list[_RackBar]:
+    lost_m = _lost_m(piece.section) + FITS_M
+    return [bar for bar in bars if bar.lost_m <= lost_m]
 
 
 def _plan_group(group: list[Piece], rack: list[Stock], kerf_m: float) -> tuple[set[int], list[Bar]]:

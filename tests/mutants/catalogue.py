@@ -667,7 +667,7 @@ CUT_LIST = (
     *_mutants(
         "cut list",
         "engine/shop/cutting_plan.py",
-        ("section.wall_m - WALL_BY_GUESS_M)", "section.wall_m)", "rusty tube counts thinner"),
+        ("max(section.wall_lost_m or 0.0, WALL_BY_GUESS_M)", "section.wall_lost_m or 0.0", "rusty tube counts thinner"),
         ("at_m = max(at_m, zone.to_m)", "at_m = zone.to_m", "no-go zones that overlap"),
         ("at_m += cut.length_m + kerf_m", "at_m += cut.length_m", "the saw's kerf"),
         ("BOUGHT_BAR_M = 6.0", "BOUGHT_BAR_M = 6.5", "length of a bought bar"),

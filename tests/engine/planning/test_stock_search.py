@@ -158,7 +158,7 @@ def test_of_the_rack_only_usable_stretches_of_tube_are_offered():
         ("rusty", 6.0, 0), ("pair, 1 of 2 (line 8)", 1.5, 2), ("pair, 2 of 2 (line 8)", 1.5, 3),
     ]  # fmt: skip
     rusty = next(offered for offered in tubes if offered.name == "rusty")
-    assert (rusty.section.wall_m, rusty.counted.wall_m) == (0.005, pytest.approx(0.004))
+    assert (rusty.section.wall_m, rusty.section.wall_lost_m) == (0.005, 0.001)
     assert len({offered.name for offered in tubes}) == len(tubes)
     assert [offered.name for offered in tubes_of(rack, most_alike=1)] == [
         "long, stretch 1",
@@ -196,8 +196,8 @@ def test_a_rig_from_the_rack_is_cut_from_the_rack(three: StockSearch):
 
 def test_a_rusty_tube_is_never_cut_for_a_part_drawn_with_its_whole_wall():
     section = PATTERN.rig.boom.section
-    thinner = msgspec.structs.replace(section, wall_m=section.wall_m - 0.001)
-    for drawn, bought in ((section, True), (thinner, False)):
+    rusted = msgspec.structs.replace(section, wall_lost_m=0.001)
+    for drawn, bought in ((section, True), (rusted, False)):
         rig = msgspec.structs.replace(PATTERN.rig, boom=msgspec.structs.replace(PATTERN.rig.boom, section=drawn))
         rusty = Stock(name="old", section=section, length_m=6.0, condition="rusty")
         bars = cutting_plan(msgspec.structs.replace(PATTERN, rig=rig, stock=(rusty,)))

@@ -29,7 +29,8 @@ from engine.schema.connections import (
     Weld,
 )
 from engine.schema.model import Job, NoGo, Rig, Stock
-from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
+from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound, mass_per_length_kg_m
+from engine.schema.steel import design_wall_m
 from engine.shop.cut_list import pieces
 from engine.shop.cut_pieces import Piece, totals
 from engine.shop.cutting_plan import Stretch, cutting_plan, usable_section, usable_stretches
@@ -334,10 +335,16 @@ def test_totals_add_lengths_and_masses_of_one_section_and_steel() -> None:
 
 
 def test_rusty_tube_counts_a_millimetre_thinner_and_other_rust_and_bends_not_at_all() -> None:
+    """Its strength does, once; it weighs what its whole wall weighs."""
     assert usable_section(tube(100, 100, 6), "good") == tube(100, 100, 6)
     rusty = usable_section(tube(100, 100, 6), "rusty")
-    assert rusty.wall_m == pytest.approx(0.005) and rusty.width_m == 0.1
-    assert usable_section(RoundTube(diameter_m=0.06, wall_m=0.004), "rusty").wall_m == pytest.approx(0.003)
+    assert design_wall_m(rusty, "unknown") == pytest.approx(0.005)
+    assert design_wall_m(rusty, "S355") == pytest.approx(0.93 * 0.006 - 0.001)
+    assert mass_per_length_kg_m(rusty) == mass_per_length_kg_m(tube(100, 100, 6))
+    for lost_m, left_m in ((None, 0.005), (0.0004, 0.005), (0.002, 0.004)):
+        entered = msgspec.structs.replace(tube(100, 100, 6), wall_lost_m=lost_m)
+        assert design_wall_m(usable_section(entered, "rusty"), "unknown") == pytest.approx(left_m)
+    assert usable_section(RoundTube(diameter_m=0.06, wall_m=0.004), "rusty").wall_lost_m == 0.001
     assert usable_section(tube(30, 30, 1), "rusty") is None
     assert usable_section(SolidRound(diameter_m=0.02), "rusty") is None
     assert usable_section(tube(100, 100, 6), "bent") is None
