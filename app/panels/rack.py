@@ -1,8 +1,8 @@
 """Rack panel: the steel that lies there and up to three jobs; the lightest rigs that do them all, each opened as a rig.
 
 Steel and jobs are the open rig's own: they are saved with it, every entry can be undone, and the build sheet's cutting
-plan is laid out on the same steel.  The open rig is the pattern: its truck, floors, allowances, sleeves, hinges, pins
-and arm lengths stay (`engine.planning.stock_search`).  The search runs in the background, tells how far it has come,
+plan is laid out on the same steel.  The open rig is the pattern: its truck, floors, allowances, sleeves, saddles,
+hinges and pins stay (`engine.planning.stock_search`).  The search runs in the background, tells how far it has come,
 and can be stopped.
 """
 
@@ -31,8 +31,9 @@ PROGRESS_MS = 200
 """How often the panel says how far the search has come."""
 
 PATTERN_WORDS = (
-    "The open rig is the pattern: truck, floors, allowances, sleeves, hinges, pins and arm lengths stay. Tubes for jib "
-    "mast, boom and arms are chosen from the rack. The build sheet's cutting plan is laid out on the same steel."
+    "The open rig is the pattern: truck, floors, allowances, sleeves, saddles, hinges and pins stay. Tubes for jib "
+    "mast, boom and arms are chosen from the rack, on edge or flat; so are the lengths of boom and arms, and a boom "
+    "hole for each job. The build sheet's cutting plan is laid out on the same steel."
 )
 CHECK_WORDS = (
     "A rig opened from here is a drawing to be checked, with no approval: look at every caution and at its papers "
@@ -134,9 +135,9 @@ class RackPanel(QWidget):
     def _show_progress(self) -> None:
         share = self.background.share
         progress = (
-            f"{show(share, 'share', 'metric')} of the rigs that can be cut looked at."
+            f"{show(share, 'share', 'metric')} of what is looked at at most, the lightest first."
             if share
-            else "Which rigs can be cut is being made out."
+            else "Working out what each tube weighs."
         )
         self.said.setText(f"Searching... {progress}")
 
@@ -149,7 +150,7 @@ class RackPanel(QWidget):
         self.list.fill([f"{number}. {rig_words(rig, units)}" for number, rig in enumerate(self.rigs, start=1)])
         self.open_button.setEnabled(bool(self.rigs))
         if search is not None:
-            self._end(search_words(search))
+            self._end(search_words(search, units))
             if self.list.currentRow() < 0:
                 self.list.setCurrentRow(0 if self.rigs else -1)
 

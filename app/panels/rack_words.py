@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from app.panels.solution_words import used_words
-from engine.base.formatting import System, show
-from engine.planning.stock_search import JobResult, RackRig, StockSearch
+from engine.base.formatting import System, fill, show
+from engine.planning.stock_search import JobResult, RackCut, RackRig, StockSearch
+from engine.planning.stock_tubes import is_on_edge
 from engine.schema.model import Stock, WantedJob
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.schema.steel import UNKNOWN
@@ -60,27 +61,81 @@ def job_words(job: WantedJob, units: System) -> str:
 
 
 def rig_words(rig: RackRig, units: System) -> str:
-    """One rig: weight, tubes, and how it does each job."""
-    tubes = ", ".join(f"{part} from {name}" for part, name in rig.tubes)
+    """One rig: weight, what is cut from which tube, the boom's holes, and how it does each job."""
+    cuts = "; ".join(_cut_words(cut, units) for cut in rig.cuts)
+    boom = rig.job.rig.boom
+    holes = ", ".join(show(boom.hole_m(hole), "mm", units) for hole in range(1, boom.hole_count + 1))
     jobs = " ".join(_result_words(result, units) for result in rig.results)
     head = "" if rig.works else "DOES NOT DO IT. "
-    return f"{head}Rig {show(rig.rig_kg, 'kg', units)}: {tubes}. {jobs}"
+    named = f"{head}Rig {show(rig.rig_kg, 'kg', units)}: {cuts}. Boom holes from the tail: {holes}. {jobs}"
+    return f"{named} {_unproven_words(rig)}" if rig.works and rig.unproven else named
+
+
+def _cut_words(cut: RackCut, units: System) -> str:
+    """One part: its length, its tube, and which way up that stands."""
+    on_edge = is_on_edge(cut.section)
+    ways = (
+        ("deeper side across the truck", "deeper side along the truck")
+        if cut.part == "jib mast"
+        else ("flat", "on edge")
+    )
+    way = "" if on_edge is None else f", {ways[on_edge]}"
+    return f"{cut.part} {show(cut.cut_m, 'm', units)} from {cut.tube}{way}"
+
+
+def _unproven_words(rig: RackRig) -> str:
+    parts = ", ".join(_inside(str(problem.numbers.get("part", problem.where))) for problem in rig.unproven)
+    return f"NOT PROVEN, for what the open rig leaves open too: {parts}."
+
+
+def _inside(name: str) -> str:
+    """A name at the start of a sentence as it stands inside one."""
+    return name[:1].lower() + name[1:]
 
 
 def _result_words(result: JobResult, units: System) -> str:
     """How a rig does one job."""
+    off = ""
+    if result.off_m > TOLD_OFF_M:
+        off = f" The hook is {show(result.off_m, 'm', units)} further out than wanted: stand the truck back."
     if not math.isfinite(result.use):
-        return f"{result.wanted}: NOT DONE, {result.governing or 'refused'}."
+        return f"{result.wanted}: NOT DONE, {_why_not(result, units)}"
     head = "" if result.works else "NOT DONE, "
     used, allowed = used_words(result.use, units), show(result.allowed_kg, "kg_down", units)
-    return f"{result.wanted}: {head}{used} used, {allowed} allowed, governs {result.governing}."
+    why = "" if result.works or not result.problems else f" {_why_not(result, units)}"
+    return (
+        f"{result.wanted}, hole {result.pose.hole}: {head}{used} used, {allowed} allowed, governs "
+        f"{result.governing}.{off}{why}"
+    )
 
 
-def search_words(search: StockSearch) -> str:
-    """What the search came to."""
-    looked = f"{search.looked_at} of {search.of} rigs looked at"
-    if search.rigs:
-        return f"Lightest first, every job within the limits in its worst case ({looked})."
-    if search.nearest is None:
+TOLD_OFF_M = 0.005
+"""A hook further out than wanted by less is said to be where it is wanted."""
+
+
+def _why_not(result: JobResult, units: System) -> str:
+    """Why there is no use to give for a job."""
+    if result.governing == "hook height":
+        way, by_m = ("higher", result.up_m) if result.up_m > 0.0 else ("lower", -result.up_m)
+        return f"the hook stays {show(by_m, 'm', units)} {way} than wanted."
+    if result.problems:
+        return fill(result.problems[0].words, result.problems[0].numbers, units)
+    return f"{result.governing or 'refused'}."
+
+
+def search_words(search: StockSearch, units: System) -> str:
+    """What the search came to, how much of all there is it looked at, and what the rest weighs at least."""
+    if search.nearest is None and not search.rigs and not search.was_cut_off:
         return "NOTHING: no rig can be cut from these tubes. Longer or more tubes, nearer jobs, or another pattern."
-    return f"NONE does every job ({looked}). The nearest is listed: it DOES NOT do them."
+    looked = f"{search.looked_at} of {search.of} choices of tubes and lengths were looked at"
+    step = "" if search.arm_step_m is None else f" Arms come in steps of {show(search.arm_step_m, 'm', units)}."
+    rest = "" if search.bound_kg is None else f"; no other weighs less than {show(search.bound_kg, 'kg_down', units)}"
+    cut_off = "The search was cut off. " if search.was_cut_off else ""
+    if search.rigs:
+        judged = "every job within the limits in its worst case"
+        if any(rig.unproven for rig in search.rigs):
+            judged = "every limit kept in its worst case, NOT PROVEN where it says so"
+        return f"{cut_off}Lightest first, {judged}. {looked}{rest}.{step}"
+    near = " The nearest of them is listed: it DOES NOT do them." if search.nearest is not None else ""
+    none = "NONE of those looked at does every job." if search.was_cut_off else "NONE does every job."
+    return f"{cut_off}{none} {looked}{rest}.{step}{near}"

@@ -1,37 +1,88 @@
 """From the rack to a rig: the lightest rigs that do up to three jobs with the tubes that lie there.
 
-Method.  Every rig that can be cut from the rack (``engine.planning.stock_rigs``) is weighed.  They are judged lightest
-first, each job in the worst case with its own load, until enough of them do every job.
+Method.  Rigs that can be cut from the rack (``engine.planning.stock_rigs``) come lightest first
+(``engine.planning.stock_tree``), each is judged in every job by the whole verdict, and the first that do every job are
+the lightest: every lighter one has been looked at and does not.  Tubes are chosen from the hook inwards.  What a part
+carries, and whether it fits on the part before it, depends on nothing nearer to the truck, so that a part which is too
+weak as entered ends every rig that has it there (``_Trials``); the worst case is never better.
+
+A search that is cut off after ``MOST_LOOKS`` says how many of all rigs were looked at, and what nothing among the rest
+is lighter than: the least weight of steel in any of them.
 """
 
 from __future__ import annotations
 
+import functools
 import math
-from collections.abc import Iterator
+from collections.abc import Sequence
 
 import msgspec
 
 from engine.limits import sideways
-from engine.planning.stock_rigs import HOLE_SPARE_M, RigChoice, rig_choices
-from engine.planning.sweep import Judged, Stop, Stopped, Tell, best_over, judge, never, quiet
-from engine.rig.feasibility import boom_limits_m, usable_holes
-from engine.rig.kinematics import drawn, figures, hole_out_m
+from engine.limits.all_limits import leaned
+from engine.planning.stock_rigs import (
+    HOOK_MISS_M,
+    Part,
+    PartsMade,
+    Shape,
+    arm_step_m,
+    built,
+    parts_of,
+    picks_of,
+    shapes,
+    start_pose,
+    weight_kg,
+)
+from engine.planning.stock_tree import LightestFirst, Node
+from engine.planning.stock_tubes import Rack, Standing
+from engine.planning.sweep import Stop, Stopped, Tell, best_over, never, quiet
+from engine.rig.check import Problem
+from engine.rig.completeness import not_entered
+from engine.rig.deflection import with_bending
+from engine.rig.fits import misfits
+from engine.rig.kinematics import drawn, figures, place
 from engine.schema.model import JOBS_AT_MOST, Job, Pose, WantedJob
 from engine.schema.quantities import Estimate
-from engine.worst_case.verdict import find_problems
+from engine.schema.sections import RectTube, RoundTube
+from engine.strength import all_parts
+from engine.worst_case.verdict import State, evaluate, find_problems, find_unsettled
 
 REPLACE = msgspec.structs.replace
 
+MOST_LOOKS = 15_000
+"""Parts of rigs that are looked at before a search is cut off: a minute or two."""
+
+WHOLE_RIG_LOOKS = 20
+"""A rig judged whole takes as long as looking at so many parts."""
+
 
 class JobResult(msgspec.Struct, kw_only=True, frozen=True):
-    """How a rig does one of the jobs wanted; ``pose`` is the one that does it, or comes nearest."""
+    """How a rig does one of the jobs wanted; ``pose`` is the one that does it, or comes nearest.
+
+    ``problems`` are why there is no verdict; ``unproven`` is what leaves a rig that does the job not proven, and it
+    comes with the pattern.  ``off_m`` is how much further out than wanted the hook is, ``up_m`` how much higher.
+    """
 
     wanted: str
     pose: Pose
+    state: State
     use: float
     allowed_kg: float
     governing: str
     works: bool
+    off_m: float
+    up_m: float
+    problems: tuple[Problem, ...] = ()
+    unproven: tuple[Problem, ...] = ()
+
+
+class RackCut(msgspec.Struct, kw_only=True, frozen=True):
+    """A part of the rig and the tube it is cut from, with the section as it stands; ``cut_m`` is taken off the tube."""
+
+    part: str
+    tube: str
+    section: RectTube | RoundTube
+    cut_m: float
 
 
 class RackRig(msgspec.Struct, kw_only=True, frozen=True):
@@ -39,7 +90,7 @@ class RackRig(msgspec.Struct, kw_only=True, frozen=True):
 
     job: Job
     rig_kg: float
-    tubes: tuple[tuple[str, str], ...]
+    cuts: tuple[RackCut, ...]
     results: tuple[JobResult, ...]
 
     @property
@@ -52,20 +103,34 @@ class RackRig(msgspec.Struct, kw_only=True, frozen=True):
         """Greatest use over the jobs."""
         return max((result.use for result in self.results), default=math.inf)
 
+    @property
+    def unproven(self) -> tuple[Problem, ...]:
+        """What comes with the pattern and leaves the rig not proven, each once."""
+        every = [problem for result in self.results for problem in result.unproven]
+        return tuple(problem for index, problem in enumerate(every) if problem not in every[:index])
+
 
 class StockSearch(msgspec.Struct, kw_only=True, frozen=True):
     """Rigs that do every job, lightest first; where none does, ``nearest`` is the one with the smallest use.
 
-    ``looked_at`` counts the rigs judged, ``of`` those that can be cut.
+    ``looked_at`` counts the choices of tubes and lengths looked at, ``of`` all there are, on a grid of arms' lengths
+    of ``arm_step_m``; ``cut`` those that can be cut from the rack and were judged whole.  No choice that was not looked
+    at weighs less than ``bound_kg``.
     """
 
     rigs: tuple[RackRig, ...]
     nearest: RackRig | None
     looked_at: int
     of: int
+    cut: int
+    bound_kg: float | None
+    was_cut_off: bool
+    arm_step_m: float | None
 
 
-def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) -> StockSearch:
+def search(
+    job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet, most_looks: int = MOST_LOOKS
+) -> StockSearch:
     """Lightest rigs from the rack that do every job wanted.
 
     Parameters
@@ -77,6 +142,8 @@ def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) ->
         Stop after so many rigs that work.
     stop, tell
         Called between two rigs.
+    most_looks : int
+        Cut the search off after looking at so many parts of rigs.
 
     Returns
     -------
@@ -93,36 +160,263 @@ def search(job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet) ->
         raise ValueError(f"wanted: Expected 1 to {JOBS_AT_MOST} jobs, got none")
     # An approval and trial lifts are of the rig as it is, never of one made from the rack.
     pattern = REPLACE(job, approval=None, trial_lifts=())
-    choices = sorted(_until(stop, rig_choices(pattern, job.wanted)), key=lambda choice: choice.rig_kg)
+    rack = Rack(job.stock, job.kerf_m)
+    parts = PartsMade(pattern, rack)
+    possible = list(shapes(pattern, job.wanted)) if rack.kinds else []
+    trials = _Trials(pattern, rack, parts, most_looks, stop)
+    tree = LightestFirst([_choices(pattern, parts, shape) for shape in possible], trials.can_be)
+    trials.tell = lambda: tell(max(tree.looked_at / max(tree.of, 1), min(trials.looks / most_looks, 1.0)))
     rigs: list[RackRig] = []
-    nearest: RackRig | None = None
-    looked_at = 0
-    for choice in _until(stop, iter(choices)):
-        looked_at += 1
-        rig = _judged(choice, job.wanted)
-        if rig.works:
-            rigs.append(rig)
-        elif nearest is None or rig.use < nearest.use:
-            nearest = rig
-        tell(looked_at / len(choices))
-        if len(rigs) == enough:
-            break
-    return StockSearch(rigs=tuple(rigs), nearest=None if rigs else nearest, looked_at=looked_at, of=len(choices))
+    was_cut_off = False
+    try:
+        for node in tree:
+            rig = trials.judged(node)
+            if rig is not None:
+                rigs.append(rig)
+            if len(rigs) == enough:
+                break
+    except _CutOff:
+        was_cut_off = True
+    return StockSearch(
+        rigs=tuple(rigs),
+        nearest=None if rigs else trials.nearest(),
+        looked_at=tree.looked_at,
+        of=tree.of,
+        cut=trials.cut,
+        bound_kg=tree.bound_kg,
+        was_cut_off=was_cut_off,
+        arm_step_m=max((arm_step_m(len(shape.arms_m)) for shape in possible if shape.arms_m), default=None),
+    )
 
 
-def _until(stop: Stop, choices: Iterator[RigChoice]) -> Iterator[RigChoice]:
-    """The choices one by one; `Stopped` as soon as ``stop`` answers true."""
-    for choice in choices:
-        if stop():
+_Choices = Sequence[Sequence[tuple[float, Standing]]]
+
+
+def _choices(pattern: Job, parts: PartsMade, shape: Shape) -> tuple[Shape, float, _Choices]:
+    """What a rig of a shape weighs without its tubes' difference from the pattern, and the tubes for each part."""
+    count = len(shape.arms_m)
+    levels = [
+        [(parts.made(part, tube, count).kg, tube) for tube in parts.tubes_for(part, count)]
+        for part in parts_of(pattern, shape)
+    ]
+    return shape, parts.as_pattern_kg(count), levels
+
+
+class _CutOff(Exception):
+    """As much was looked at as may be."""
+
+
+# ---------------------------------------------------------------- looking at rigs
+
+
+class _Trials:
+    """Looks at rigs and parts of rigs, and remembers what it saw.
+
+    A rig is tried from the hook inwards.  With some parts chosen, the others stand in as the lightest tubes there are;
+    what is found out is asked only of the parts that are chosen (`_Decided`).
+    """
+
+    def __init__(self, pattern: Job, rack: Rack, parts: PartsMade, most_looks: int, stop: Stop) -> None:
+        self._pattern, self._rack, self._parts = pattern, rack, parts
+        self._most_looks, self._stop = most_looks, stop
+        self._chains: dict[tuple[object, ...], float] = {}
+        self._weakest: tuple[float, Node[Shape, Standing]] | None = None
+        self._least_use: tuple[float, Node[Shape, Standing]] | None = None
+        self._own = functools.cache(self._comes_with_the_pattern)
+        jobs = enumerate(pattern.wanted)
+        self._heaviest_first = sorted(jobs, key=lambda job: -job[1].load_kg.best - job[1].rigging_kg)
+        self.tell = lambda: None
+        self.looks, self.cut = 0, 0
+
+    def can_be(self, node: Node[Shape, Standing]) -> bool:
+        """Whether the parts chosen can be cut from the rack, fit together and carry the jobs, all as entered."""
+        if self._tubes(node) is None:
+            return False
+        if len(node.chosen) == len(parts_of(self._pattern, node.tree)):
+            self._look(WHOLE_RIG_LOOKS)
+            return True  # judged whole
+        use = self._chain_use(node)
+        if not use > 1.0:
+            return True
+        if (self._weakest is None or use < self._weakest[0]) and self._completed(node) is not None:
+            self._weakest = use, node
+        return False
+
+    def judged(self, node: Node[Shape, Standing]) -> RackRig | None:
+        """A whole rig that does every job; None where it does not."""
+        self.cut += 1
+        rig = self._rig(node, hopeful_only=True)
+        if rig is None or rig.works:
+            return rig
+        if self._least_use is None or rig.use < self._least_use[0]:
+            self._least_use = rig.use, node
+        return None
+
+    def nearest(self) -> RackRig | None:
+        """Of the rigs judged the one with the smallest use; the lightest with the least weak part where none was."""
+        if self._least_use is not None:
+            return self._rig(self._least_use[1], hopeful_only=False)
+        node = None if self._weakest is None else self._completed(self._weakest[1])
+        return None if node is None else self._rig(node, hopeful_only=False)
+
+    # ---- tubes
+
+    def _tubes(self, node: Node[Shape, Standing]) -> tuple[str, ...] | None:
+        """Name of the tube that each part chosen is cut from; None where they do not fit on the rack."""
+        cuts = zip(parts_of(self._pattern, node.tree), node.chosen, strict=False)
+        return self._rack.places(tuple((tube.kind, self._cut_m(node, part, tube)) for part, tube in cuts))
+
+    def _cut_m(self, node: Node[Shape, Standing], part: Part, tube: Standing) -> float:
+        return self._parts.made(part, tube, len(node.tree.arms_m)).cut_m
+
+    def _completed(self, node: Node[Shape, Standing]) -> Node[Shape, Standing] | None:
+        """A node with the lightest tubes for what is left that can be cut beside those chosen; None without any."""
+        parts = parts_of(self._pattern, node.tree)
+        if len(node.chosen) == len(parts):
+            return node
+        for tube in self._parts.tubes_for(parts[len(node.chosen)], len(node.tree.arms_m)):
+            longer = node._replace(chosen=(*node.chosen, tube))
+            whole = None if self._tubes(longer) is None else self._completed(longer)
+            if whole is not None:
+                return whole
+        return None
+
+    # ---- parts of rigs
+
+    def _chain_use(self, node: Node[Shape, Standing]) -> float:
+        """Greatest use of the parts chosen, over the jobs; infinite where they cannot be or would not be proven."""
+        shape, chosen = node.tree, node.chosen
+        count = len(shape.arms_m)
+        with_boom = len(chosen) > count
+        # The outer arms are the same whatever stands between them and the truck.
+        key = (shape, chosen) if with_boom else (count, shape.arms_m[count - len(chosen) :], chosen)
+        if key not in self._chains:
+            self._look()
+            parts = parts_of(self._pattern, shape)[len(chosen) :]
+            others = tuple(self._parts.tubes_for(part, count)[0] for part in parts)
+            whole = built(self._pattern, shape, picks_of((*chosen, *others)))
+            decided = _Decided(count, count - len(chosen), with_boom)
+            self._chains[key] = math.inf if whole is None else self._use_of(whole, shape, decided)
+        return self._chains[key]
+
+    def _use_of(self, job: Job, shape: Shape, decided: _Decided) -> float:
+        own = self._own(len(shape.arms_m), 0)
+        added = [problem for problem in not_entered(job, job.poses[0]) if problem not in own]
+        if any(decided.is_about(problem) for problem in (*misfits(job.rig), *added)):
+            return math.inf
+        worst = 0.0
+        for index, wanted in self._heaviest_first:
+            loaded = _with_load(job, wanted)
+            pose = _pose_for(loaded, shape, index, wanted)
+            if decided.with_boom and not _hook_is_there(loaded, pose, wanted):
+                return math.inf
+            worst = max(worst, decided.use(loaded, pose))
+            if worst > 1.0:
+                break
+        return worst
+
+    def _comes_with_the_pattern(self, arm_count: int, index: int) -> tuple[Problem, ...]:
+        """What leaves the pattern itself not proven with so many arms in a job, whatever it is made of."""
+        rig = REPLACE(self._pattern.rig, arms=self._pattern.rig.arms[:arm_count])
+        wanted = self._pattern.wanted[index]
+        pose = start_pose(self._pattern, arm_count)
+        pattern = REPLACE(self._pattern, rig=rig, poses=(pose,), moves=(), drawn=None)
+        return find_unsettled(_with_load(pattern, wanted), pose)
+
+    # ---- whole rigs
+
+    def _rig(self, node: Node[Shape, Standing], *, hopeful_only: bool) -> RackRig | None:
+        """The rig judged in every job; as entered alone where that fails and only hopeful rigs are judged whole."""
+        job = built(self._pattern, node.tree, picks_of(node.chosen))
+        tubes = self._tubes(node)
+        if job is None or tubes is None:
+            return None
+        jobs = [_with_load(job, wanted) for wanted in self._pattern.wanted]
+        poses = [
+            _pose_for(each, node.tree, index, wanted)
+            for index, (each, wanted) in enumerate(zip(jobs, self._pattern.wanted, strict=True))
+        ]
+        as_entered = [_fails_as_entered(each, pose) for each, pose in zip(jobs, poses, strict=True)]
+        hopeless = hopeful_only and any(result is not None for result in as_entered)
+        results = tuple(
+            self._result(each, pose, index, len(node.tree.arms_m), fails, judge=not hopeless)
+            for index, (each, pose, fails) in enumerate(zip(jobs, poses, as_entered, strict=True))
+        )
+        heaviest = max(self._pattern.wanted, key=lambda wanted: wanted.load_kg.best)
+        whole = REPLACE(_with_load(job, heaviest), poses=tuple(poses))
+        parts = parts_of(self._pattern, node.tree)
+        cuts = [
+            RackCut(part=part.name, tube=name, section=tube.section, cut_m=self._cut_m(node, part, tube))
+            for part, tube, name in zip(parts, node.chosen, tubes, strict=True)
+        ]
+        return RackRig(job=whole, rig_kg=weight_kg(job), cuts=tuple(reversed(cuts)), results=results)
+
+    def _result(
+        self, job: Job, pose: Pose, index: int, arm_count: int, fails: JobResult | None, *, judge: bool
+    ) -> JobResult:
+        """One job done; not judged further where it fails as entered, or another of the rig's jobs does."""
+        wanted = self._pattern.wanted[index]
+        off_m, up_m = _hook_off_m(job, pose, wanted)
+        if fails is None and judge:
+            result = _judged(job, pose, self._own(arm_count, index))
+        else:
+            result = fails or _not_done(pose, "NOT PROVEN", use=0.0)
+        there = _hook_is_there(job, pose, wanted)
+        if not there:
+            governing = "hook height" if abs(up_m) > HOOK_MISS_M else "reach"
+            result = REPLACE(result, use=math.inf, allowed_kg=0.0, governing=governing)
+        return REPLACE(result, works=result.works and there, off_m=off_m, up_m=up_m)
+
+    def _look(self, looks: int = 1) -> None:
+        if self._stop():
             raise Stopped
-        yield choice
+        if self.looks >= self._most_looks:
+            raise _CutOff
+        self.looks += looks
+        self.tell()
 
 
-def _judged(choice: RigChoice, jobs: tuple[WantedJob, ...]) -> RackRig:
-    results = tuple(_result(choice.job, wanted) for wanted in jobs)
-    heaviest = max(jobs, key=lambda wanted: wanted.load_kg.best)
-    whole = REPLACE(_with_load(choice.job, heaviest), poses=tuple(result.pose for result in results))
-    return RackRig(job=whole, rig_kg=choice.rig_kg, tubes=choice.tubes, results=results)
+class _Decided(msgspec.Struct, frozen=True):
+    """What is decided of a rig with some parts chosen: the arms from ``first`` outwards, and maybe the boom.
+
+    An arm's hinge is decided with the link that the arm is on.
+    """
+
+    arm_count: int
+    first: int
+    with_boom: bool
+
+    def is_about(self, problem: Problem) -> bool:
+        """Whether a problem is of decided parts alone."""
+        hinges = range(0 if self.with_boom else self.first + 1, self.arm_count)
+        about = [f"rig.arms[{index}]" for index in hinges]
+        if self.with_boom:
+            about += ["rig.boom", "rig.saddles.strap_foot", "rig.saddles.shim_side_m"]
+        return problem.where.startswith(tuple(about))
+
+    def use(self, job: Job, pose: Pose) -> float:
+        """Greatest use of the decided parts as entered; what is not a number is used up."""
+        arms = tuple(REPLACE(arm, name=_link_name(index)) for index, arm in enumerate(job.rig.arms))
+        named = REPLACE(job, rig=REPLACE(job.rig, arms=arms))
+        numbers = with_bending(named, leaned(figures(named, pose), named.policy))
+        checks = all_parts.outer_checks(named, place(named, numbers), with_boom=self.with_boom)
+        uses = [float(check.use) for check in checks if check.part in self._parts]
+        return max((math.inf if math.isnan(use) else use for use in uses), default=0.0)
+
+    @property
+    def _parts(self) -> set[str]:
+        links = range(0 if self.with_boom else self.first, self.arm_count)
+        parts = {_link_name(index) for index in links}
+        parts |= {f"{_link_name(index)} hinge" for index in links if self.with_boom or index > self.first}
+        return parts | ({"boom", "boom pin", "front strap", "rear strap"} if self.with_boom else set())
+
+
+def _link_name(index: int) -> str:
+    """A name for an arm that no other part has."""
+    return f"link {index + 1}"
+
+
+# ---------------------------------------------------------------- one job
 
 
 def _with_load(job: Job, wanted: WantedJob) -> Job:
@@ -131,55 +425,70 @@ def _with_load(job: Job, wanted: WantedJob) -> Job:
     return REPLACE(job, load=load)
 
 
-def _result(job: Job, wanted: WantedJob) -> JobResult:
-    """The job done with the nearest hole that reaches it, arms straight, the hook as high as wanted."""
-    job = _with_load(job, wanted)
-    pose, reaches = _reaching_pose(job, wanted)
-    judged = _judge_if_hopeful(job, pose)
+def _pose_for(job: Job, shape: Shape, index: int, wanted: WantedJob) -> Pose:
+    """The boom in the job's hole, arms straight, the hook as high as wanted or as near as the forks go."""
+    pose = REPLACE(job.poses[0], name=wanted.name, hole=shape.hole_of_job[index])
+    upright = job.truck.upright
+    lift_m = pose.lift_m + wanted.hook_height_m - float(drawn(job, pose).hook_m.z)
+    return REPLACE(pose, lift_m=min(max(lift_m, upright.lift_min_m), upright.lift_max_m))
+
+
+def _hook_off_m(job: Job, pose: Pose, wanted: WantedJob) -> tuple[float, float]:
+    """How much further out and how much higher the hook is than wanted, as drawn."""
+    hook = drawn(job, pose).hook_m
+    ahead_m = float(hook.x) - job.truck.front_overhang_m.best
+    return ahead_m - wanted.ahead_of_face_m, float(hook.z) - wanted.hook_height_m
+
+
+def _hook_is_there(job: Job, pose: Pose, wanted: WantedJob) -> bool:
+    """Whether the hook is as high as wanted and no less far out; further out, the truck stands further back."""
+    off_m, up_m = _hook_off_m(job, pose, wanted)
+    return off_m >= -HOOK_MISS_M and abs(up_m) <= HOOK_MISS_M
+
+
+def _not_done(
+    pose: Pose, state: State, use: float, allowed_kg: float = 0.0, governing: str = "", problems: Sequence[Problem] = ()
+) -> JobResult:
     return JobResult(
-        wanted=wanted.name,
+        wanted=pose.name,
         pose=pose,
-        use=judged.use if reaches else math.inf,
-        allowed_kg=judged.allowed_kg if reaches else 0.0,
-        governing=judged.worst if reaches else "reach",
-        works=judged.within and reaches,
+        state=state,
+        use=use,
+        allowed_kg=allowed_kg,
+        governing=governing,
+        works=False,
+        off_m=0.0,
+        up_m=0.0,
+        problems=tuple(problems),
     )
 
 
-def _reaching_pose(job: Job, wanted: WantedJob) -> tuple[Pose, bool]:
-    """The pose in the nearest hole that reaches the job, and whether any does; else the furthest hole."""
-    pose = REPLACE(job.poses[0], name=wanted.name)
-    _, most_m = boom_limits_m(job)
-    reaches = _reaches(job, pose, wanted)
-    for hole in reversed(usable_holes(job)):
-        pose = _at_height(job, REPLACE(pose, hole=hole), wanted.hook_height_m)
-        reaches = _reaches(job, pose, wanted)
-        if reaches and float(hole_out_m(job.rig, hole)) <= most_m:
-            break
-    return pose, reaches
+def _fails_as_entered(job: Job, pose: Pose) -> JobResult | None:
+    """Why a job is not done with values as entered; None where it may be: the worst case is never better."""
+    problems = find_problems(job, pose)
+    if problems:
+        return _not_done(pose, "REFUSED", math.inf, problems=problems)
+    nominal = best_over(job, pose, figures(job, pose), "floor")
+    worst = nominal.names[int(nominal.worst)]
+    if not float(nominal.use) > 1.0 or worst == sideways.NAME:
+        return None
+    governing = nominal.names[int(nominal.governing)]
+    return _not_done(pose, "OVER", float(nominal.use), float(nominal.allowed_kg), worst or governing)
 
 
-def _reaches(job: Job, pose: Pose, wanted: WantedJob) -> bool:
-    hook = drawn(job, pose).hook_m
-    return float(hook.x) - job.truck.front_overhang_m.best >= wanted.ahead_of_face_m - HOLE_SPARE_M
-
-
-def _at_height(job: Job, pose: Pose, height_m: float) -> Pose:
-    placed = drawn(job, pose)
-    return REPLACE(pose, lift_m=max(0.0, pose.lift_m + height_m - float(placed.hook_m.z)))
-
-
-def _judge_if_hopeful(job: Job, pose: Pose) -> Judged:
-    """The verdict; from nominal values alone where those fail, since the worst case is never better."""
-    if not find_problems(job, pose):
-        nominal = best_over(job, pose, figures(job, pose), "floor")
-        if float(nominal.use) > 1.0 and nominal.names[int(nominal.worst)] != sideways.NAME:
-            return Judged(
-                state="OVER",
-                problems=(),
-                use=float(nominal.use),
-                allowed_kg=float(nominal.allowed_kg),
-                worst=nominal.names[int(nominal.worst)],
-                governing=nominal.names[int(nominal.governing)],
-            )
-    return judge(job, pose)
+def _judged(job: Job, pose: Pose, own: tuple[Problem, ...]) -> JobResult:
+    """A job by the whole verdict; it is done within the limits, and where only what comes with the pattern is open."""
+    verdict = evaluate(job, pose)
+    if verdict.worst_case is None or verdict.allowed_load_kg is None:
+        return _not_done(pose, verdict.state, math.inf, problems=verdict.problems)
+    # Room that is wide enough is no part of how near a pose is to its limits.
+    uses = [(check, use) for check, use in verdict.worst_uses if check.of != "room" or not use <= 1.0]
+    worst, use = max(uses, key=lambda pair: pair[1])
+    added = [problem for problem in verdict.not_entered if problem not in own]
+    in_the_way = verdict.room.short or verdict.room.short_at_worst
+    open_by_pattern = (
+        verdict.state == "NOT PROVEN" and verdict.worst_case.passes and not added and not in_the_way and use <= 1.0
+    )
+    works = verdict.state == "WITHIN" or open_by_pattern
+    result = _not_done(pose, verdict.state, use, verdict.allowed_load_kg, worst.name, added)
+    return REPLACE(result, works=works, unproven=verdict.not_entered if open_by_pattern else ())

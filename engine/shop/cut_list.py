@@ -35,6 +35,8 @@ from engine.schema.connections import (
 from engine.schema.model import Arm, Boom, JibMast, Job, Rig
 from engine.schema.sections import (
     FlatBar,
+    RectTube,
+    RoundTube,
     SolidRound,
     outer_depth_m,
 )
@@ -61,17 +63,32 @@ def _base_pieces(job: Job) -> Iterator[Piece]:
         flat = FlatBar(width_m=base.width_m, depth_m=base.thickness_m)
         note = "between cross-member and jib mast; length along the truck"
         yield Piece(part="base plate", section=flat, length_m=base.length_m, steel=base.steel, note=note)
-    long_point_m = mast.length_m + outer_depth_m(mast.section) / 2.0 * math.tan(abs(mast.lean_rad))
-    note = "foot mitred for the lean, long point given" if mast.lean_rad else ""
+    notes = ["foot mitred for the lean, long point given"] if mast.lean_rad else []
+    notes += _way_up(mast.section, "its deeper side along the truck", "its deeper side across the truck")
     yield Piece(
         part="jib mast",
         section=mast.section,
-        length_m=long_point_m,
+        length_m=mast_tube_m(mast),
         mitre_rad=mast.lean_rad,
         steel=mast.steel,
-        note=note,
+        note="; ".join(notes),
     )
     yield from _gussets(mast)
+
+
+def mast_tube_m(mast: JibMast) -> float:
+    """Length of the jib mast's tube, to the long point of its mitre."""
+    return mast.length_m + outer_depth_m(mast.section) / 2.0 * math.tan(abs(mast.lean_rad))
+
+
+def _way_up(section: RectTube | RoundTube, on_edge: str, flat: str) -> list[str]:
+    """Which way a tube that is deeper than wide, or wider than deep, stands."""
+    if isinstance(section, RoundTube) or section.depth_m == section.width_m:
+        return []
+    return [on_edge if section.depth_m > section.width_m else flat]
+
+
+ON_EDGE, LYING_FLAT = "on edge, its deeper side upright", "lying flat, its deeper side across"
 
 
 def _gussets(mast: JibMast) -> Iterator[Piece]:
@@ -187,7 +204,8 @@ def arm_tube_m(rig: Rig, index: int) -> float:
 
 def _arm_tube_note(rig: Rig, index: int) -> str:
     own = link_ends(rig, index, index - 1 if index else None)[1]
-    notes = [f"inner end {_end_note(rig.arms[index].hinge.outer_end, own)}"]
+    notes = _way_up(rig.arms[index].section, ON_EDGE, LYING_FLAT)
+    notes.append(f"inner end {_end_note(rig.arms[index].hinge.outer_end, own)}")
     if index + 1 < len(rig.arms) and isinstance(rig.arms[index + 1].hinge.inner_end, ThroughSleeve):
         tube, _ = link_ends(rig, index + 1, index)
         notes.append(f"outer end {_end_note(rig.arms[index + 1].hinge.inner_end, tube)}")
@@ -195,7 +213,7 @@ def _arm_tube_note(rig: Rig, index: int) -> str:
 
 
 def _boom_note(rig: Rig) -> str:
-    notes = []
+    notes = _way_up(rig.boom.section, ON_EDGE, LYING_FLAT)
     if rig.arms and isinstance(rig.arms[0].hinge.inner_end, ThroughSleeve):
         tube, _ = link_ends(rig, 0, None)
         notes.append(f"front end {_end_note(rig.arms[0].hinge.inner_end, tube)}")

@@ -58,6 +58,22 @@ def checks(job: Job, placed: Placed) -> list[Check]:
     return [*worst[: -len(calm)], *base]
 
 
+def outer_checks(job: Job, placed: Placed, *, with_boom: bool) -> list[Check]:
+    """Limits of the arms and their hinges, and maybe of boom and saddle straps, under every pull direction in turn.
+
+    They depend on nothing nearer to the truck than the part they are of: for a search that chooses parts from the hook
+    inwards.  Arguments as in `checks`; each limit comes once for each direction.
+    """
+    path = load_path(rig_parts(placed))
+    found: list[Check] = []
+    for direction in pull_directions(placed, job.policy):
+        cuts = cuts_of(job, placed, path, direction)
+        found += [*arms.checks(job, placed, cuts), *hinges.checks(job, placed, cuts)]
+        if with_boom:
+            found += [*boom.checks(job, placed, cuts), *saddles.checks(job, cuts)]
+    return found
+
+
 def _under_the_worst(job: Job, placed: Placed, path: LoadPath, directions: Sequence[PullDirection]) -> list[Check]:
     """Every limit under the worst of the directions: all at once for a few poses, else one after the other."""
     shape = _shape_of_few(placed.figures)
