@@ -245,19 +245,24 @@ class _Trials:
     def judged(self, node: Node[Shape, Standing]) -> RackRig | None:
         """A whole rig that does every job; None where it does not."""
         self.cut += 1
-        rig = self._rig(node, hopeful_only=True)
-        if rig is None or rig.works:
+        use = self._use_as_entered(node)
+        rig = None if use > 1.0 else self._rig(node)
+        if rig is not None and rig.works:
             return rig
-        if self._least_use is None or rig.use < self._least_use[0]:
-            self._least_use = rig.use, node
+        use = use if rig is None else rig.use
+        if self._least_use is None or use < self._least_use[0]:
+            self._least_use = use, node
         return None
 
     def nearest(self) -> RackRig | None:
-        """Of the rigs judged the one with the smallest use; the lightest with the least weak part where none was."""
+        """Of the rigs cut the one with the smallest use; the lightest with the least weak part where none was.
+
+        The use is that of the worst case where a rig holds as entered.
+        """
         if self._least_use is not None:
-            return self._rig(self._least_use[1], hopeful_only=False)
+            return self._rig(self._least_use[1])
         node = None if self._weakest is None else self._completed(self._weakest[1])
-        return None if node is None else self._rig(node, hopeful_only=False)
+        return None if node is None else self._rig(node)
 
     # ---- tubes
 
@@ -325,47 +330,41 @@ class _Trials:
 
     # ---- whole rigs
 
-    def _rig(self, node: Node[Shape, Standing], *, hopeful_only: bool) -> RackRig | None:
-        """The rig judged in every job; as entered alone where that fails and only hopeful rigs are judged whole."""
+    def _jobs(self, job: Job, shape: Shape) -> list[tuple[Job, Pose]]:
+        """A rig with the load and the pose of each job wanted."""
+        loaded = [_with_load(job, wanted) for wanted in self._pattern.wanted]
+        return [
+            (each, _pose_for(each, shape, index, wanted))
+            for index, (each, wanted) in enumerate(zip(loaded, self._pattern.wanted, strict=True))
+        ]
+
+    def _use_as_entered(self, node: Node[Shape, Standing]) -> float:
+        """Greatest use over the jobs with values as entered: the worst case is never better."""
+        job = built(self._pattern, node.tree, picks_of(node.chosen))
+        if job is None:
+            return math.inf
+        jobs = zip(self._jobs(job, node.tree), self._pattern.wanted, strict=True)
+        return max(_use_as_entered(loaded, pose, wanted) for (loaded, pose), wanted in jobs)
+
+    def _rig(self, node: Node[Shape, Standing]) -> RackRig | None:
+        """The rig, judged in every job by the whole verdict; None where it cannot be made or cut."""
         job = built(self._pattern, node.tree, picks_of(node.chosen))
         tubes = self._tubes(node)
         if job is None or tubes is None:
             return None
-        jobs = [_with_load(job, wanted) for wanted in self._pattern.wanted]
-        poses = [
-            _pose_for(each, node.tree, index, wanted)
-            for index, (each, wanted) in enumerate(zip(jobs, self._pattern.wanted, strict=True))
-        ]
-        as_entered = [_fails_as_entered(each, pose) for each, pose in zip(jobs, poses, strict=True)]
-        hopeless = hopeful_only and any(result is not None for result in as_entered)
+        count = len(node.tree.arms_m)
+        jobs = self._jobs(job, node.tree)
         results = tuple(
-            self._result(each, pose, index, len(node.tree.arms_m), fails, judge=not hopeless)
-            for index, (each, pose, fails) in enumerate(zip(jobs, poses, as_entered, strict=True))
+            _result(loaded, pose, wanted, self._own(count, index))
+            for index, ((loaded, pose), wanted) in enumerate(zip(jobs, self._pattern.wanted, strict=True))
         )
         heaviest = max(self._pattern.wanted, key=lambda wanted: wanted.load_kg.best)
-        whole = REPLACE(_with_load(job, heaviest), poses=tuple(poses))
-        parts = parts_of(self._pattern, node.tree)
+        whole = REPLACE(_with_load(job, heaviest), poses=tuple(pose for _, pose in jobs))
         cuts = [
             RackCut(part=part.name, tube=name, section=tube.section, cut_m=self._cut_m(node, part, tube))
-            for part, tube, name in zip(parts, node.chosen, tubes, strict=True)
+            for part, tube, name in zip(parts_of(self._pattern, node.tree), node.chosen, tubes, strict=True)
         ]
         return RackRig(job=whole, rig_kg=weight_kg(job), cuts=tuple(reversed(cuts)), results=results)
-
-    def _result(
-        self, job: Job, pose: Pose, index: int, arm_count: int, fails: JobResult | None, *, judge: bool
-    ) -> JobResult:
-        """One job done; not judged further where it fails as entered, or another of the rig's jobs does."""
-        wanted = self._pattern.wanted[index]
-        off_m, up_m = _hook_off_m(job, pose, wanted)
-        if fails is None and judge:
-            result = _judged(job, pose, self._own(arm_count, index))
-        else:
-            result = fails or _not_done(pose, "NOT PROVEN", use=0.0)
-        there = _hook_is_there(job, pose, wanted)
-        if not there:
-            governing = "hook height" if abs(up_m) > HOOK_MISS_M else "reach"
-            result = REPLACE(result, use=math.inf, allowed_kg=0.0, governing=governing)
-        return REPLACE(result, works=result.works and there, off_m=off_m, up_m=up_m)
 
     def _look(self, looks: int = 1) -> None:
         if self._stop():
@@ -446,49 +445,49 @@ def _hook_is_there(job: Job, pose: Pose, wanted: WantedJob) -> bool:
     return off_m >= -HOOK_MISS_M and abs(up_m) <= HOOK_MISS_M
 
 
-def _not_done(
-    pose: Pose, state: State, use: float, allowed_kg: float = 0.0, governing: str = "", problems: Sequence[Problem] = ()
-) -> JobResult:
-    return JobResult(
-        wanted=pose.name,
-        pose=pose,
-        state=state,
-        use=use,
-        allowed_kg=allowed_kg,
-        governing=governing,
-        works=False,
-        off_m=0.0,
-        up_m=0.0,
-        problems=tuple(problems),
-    )
+def _use_as_entered(job: Job, pose: Pose, wanted: WantedJob) -> float:
+    """Greatest use with values as entered; infinite where there is no verdict or the hook is not where it is wanted.
 
-
-def _fails_as_entered(job: Job, pose: Pose) -> JobResult | None:
-    """Why a job is not done with values as entered; None where it may be: the worst case is never better."""
-    problems = find_problems(job, pose)
-    if problems:
-        return _not_done(pose, "REFUSED", math.inf, problems=problems)
+    A sideways moment that the plate does not cover is left to the verdict.
+    """
+    if find_problems(job, pose) or not _hook_is_there(job, pose, wanted):
+        return math.inf
     nominal = best_over(job, pose, figures(job, pose), "floor")
-    worst = nominal.names[int(nominal.worst)]
-    if not float(nominal.use) > 1.0 or worst == sideways.NAME:
-        return None
-    governing = nominal.names[int(nominal.governing)]
-    return _not_done(pose, "OVER", float(nominal.use), float(nominal.allowed_kg), worst or governing)
+    return 1.0 if nominal.names[int(nominal.worst)] == sideways.NAME else float(nominal.use)
 
 
-def _judged(job: Job, pose: Pose, own: tuple[Problem, ...]) -> JobResult:
-    """A job by the whole verdict; it is done within the limits, and where only what comes with the pattern is open."""
+def _result(job: Job, pose: Pose, wanted: WantedJob, own: tuple[Problem, ...]) -> JobResult:
+    """A job by the whole verdict: done within the limits, or where only ``own`` is open, as with the pattern."""
     verdict = evaluate(job, pose)
+    off_m, up_m = _hook_off_m(job, pose, wanted)
+    result = JobResult(
+        wanted=wanted.name,
+        pose=pose,
+        state=verdict.state,
+        use=math.inf,
+        allowed_kg=0.0,
+        governing="",
+        works=False,
+        off_m=off_m,
+        up_m=up_m,
+        problems=verdict.problems,
+    )
+    if not _hook_is_there(job, pose, wanted):
+        return REPLACE(result, governing="hook height" if abs(up_m) > HOOK_MISS_M else "reach")
     if verdict.worst_case is None or verdict.allowed_load_kg is None:
-        return _not_done(pose, verdict.state, math.inf, problems=verdict.problems)
+        return result
     # Room that is wide enough is no part of how near a pose is to its limits.
     uses = [(check, use) for check, use in verdict.worst_uses if check.of != "room" or not use <= 1.0]
     worst, use = max(uses, key=lambda pair: pair[1])
-    added = [problem for problem in verdict.not_entered if problem not in own]
+    added = tuple(problem for problem in verdict.not_entered if problem not in own)
     in_the_way = verdict.room.short or verdict.room.short_at_worst
-    open_by_pattern = (
-        verdict.state == "NOT PROVEN" and verdict.worst_case.passes and not added and not in_the_way and use <= 1.0
+    only_own = verdict.state == "NOT PROVEN" and verdict.worst_case.passes and not added and not in_the_way
+    return REPLACE(
+        result,
+        use=use,
+        allowed_kg=verdict.allowed_load_kg,
+        governing=worst.name,
+        works=verdict.state == "WITHIN" or only_own,
+        problems=added,
+        unproven=verdict.not_entered if only_own else (),
     )
-    works = verdict.state == "WITHIN" or open_by_pattern
-    result = _not_done(pose, verdict.state, use, verdict.allowed_load_kg, worst.name, added)
-    return REPLACE(result, works=works, unproven=verdict.not_entered if open_by_pattern else ())

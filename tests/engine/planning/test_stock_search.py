@@ -8,15 +8,19 @@ import msgspec
 import pytest
 
 from engine.base.errors import RigFileError
+from engine.planning.stock_rigs import hole_outs_m
 from engine.planning.stock_search import StockSearch, search
 from engine.planning.stock_tubes import tubes_of
 from engine.planning.sweep import Stopped
-from engine.rig.kinematics import figures, place
+from engine.rig.feasibility import boom_limits_m
+from engine.rig.kinematics import figures, hole_out_m, place
 from engine.schema import rig_file
-from engine.schema.model import Approval, Job, NoGo, Stock, TrialLift, WantedJob
+from engine.schema.model import Approval, Job, NoGo, Rig, Stock, Surrounding, TrialLift, WantedJob
 from engine.schema.quantities import Estimate
 from engine.schema.sections import FlatBar, RectTube, SolidRound
+from engine.shop.cut_list import pieces
 from engine.shop.cutting_plan import cutting_plan
+from engine.strength.all_parts import outer_checks
 from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
 
@@ -210,3 +214,110 @@ def test_on_a_floor_whose_fall_is_not_known_no_rig_does_a_job_and_no_limit_is_bl
     assert not result.works and result.governing == "" and not result.use <= 1.0
     assert [problem.where for problem in result.problems] == ["floors[0].fall_along"]
     assert result.pose.lift_m > 0.0, "the hook is as high as wanted, as the rig is drawn"
+
+
+# ---------------------------------------------------------------- holes, splits, and what is left open
+
+
+@pytest.mark.parametrize(
+    ("wanted_m", "outs_m"),
+    [
+        ([1.2], [1.2]),
+        ([0.7, 1.2, 0.9], [1.2, 0.9, 0.7]),
+        ([1.2, 1.2004], [1.201]),  # the hole is marked at the next millimetre
+        ([1.2, 1.18], [1.2]),  # 20 mm past is nearer than 42 mm short, a hole's 62 mm away
+        ([1.2, 1.15], [1.2, 1.138]),  # 12 mm short is nearer than 50 mm past
+        ([1.2, 1.15, 1.1], [1.2, 1.138, 1.076]),
+        ([0.42, 0.38], [0.42]),  # a hole set back would put the boom's end into the front saddle
+    ],
+)
+def test_each_job_has_the_hole_that_suits_it_best_no_two_nearer_than_three_diameters(
+    wanted_m: list[float], outs_m: list[float]
+):
+    """Holes of 20.5 mm want 61.5 mm, which to the millimetre is 62."""
+    assert hole_outs_m(wanted_m, 0.0615, 0.38) == pytest.approx(outs_m)
+
+
+def test_what_the_outer_parts_carry_depends_on_nothing_nearer_to_the_truck():
+    """To the bit: other tubes for mast, boom and inner arm leave the outer ones' limits as they are."""
+    job = rig_file.read(SAMPLES / "skerry_point_boatyard.rig.json")
+    pose = msgspec.structs.replace(job.poses[0], hole=4)
+    section = RectTube(width_m=0.08, depth_m=0.12, wall_m=0.005)
+
+    def uses(rig: Rig, parts: tuple[str, ...]) -> list[tuple[str, float]]:
+        changed = msgspec.structs.replace(job, rig=rig)
+        placed = place(changed, figures(changed, pose))
+        checks = outer_checks(changed, placed, with_boom=True)
+        return [(check.name, float(check.use)) for check in checks if check.part in parts]
+
+    def other(link: str, **more: object) -> Rig:
+        changed = msgspec.structs.replace(getattr(job.rig, link), section=section, mass_kg=None, **more)
+        return msgspec.structs.replace(job.rig, **{link: changed})
+
+    inner = msgspec.structs.replace(job.rig.arms[0], section=section, mass_kg=None)
+    arm = msgspec.structs.replace(job.rig, arms=(inner, job.rig.arms[1]))
+    all_but_mast = ("arm 1", "arm 2", "arm 1 hinge", "arm 2 hinge", "boom", "boom pin", "rear strap", "front strap")
+    arms = ("arm 1", "arm 2", "arm 2 hinge")
+    for rig, parts in ((other("jib_mast"), all_but_mast), (other("boom"), arms), (arm, ("arm 2",))):
+        assert uses(rig, parts) == uses(job.rig, parts) != []
+        assert len({name.partition(":")[0] for name, _ in uses(rig, parts)}) == len(parts)
+
+
+def test_a_search_cut_off_says_what_it_looked_at_and_nothing_left_is_lighter_than_it_says():
+    everything = search(asked(), enough=1000)
+    cut = search(asked(), enough=1000, most_looks=45)
+    assert cut.was_cut_off and not everything.was_cut_off
+    assert 0 < cut.looked_at < cut.of == everything.of == everything.looked_at
+    seen = len(cut.rigs)
+    assert 0 < seen < len(everything.rigs)
+    assert [rig.rig_kg for rig in cut.rigs] == [rig.rig_kg for rig in everything.rigs[:seen]]
+    assert cut.bound_kg is not None and everything.bound_kg is None
+    assert cut.rigs[-1].rig_kg - 1e-9 <= cut.bound_kg <= everything.rigs[seen].rig_kg + 1e-9
+
+
+def test_tube_on_edge_is_packed_out_in_the_patterns_saddles_and_cut_from_either_entry():
+    """60 mm of tube where 100 mm stood, 8 mm of shim beside it: 28 mm of shim; the saddles gain that steel's weight."""
+    lying = Stock(name="gate", section=RectTube(width_m=0.12, depth_m=0.06, wall_m=0.005), length_m=6.0)
+    (rig,) = search(asked((lying,)), enough=1).rigs
+    made, saddles = rig.job.rig, PATTERN.rig.saddles
+    assert (made.boom.section.width_m, made.boom.section.depth_m) == (0.06, 0.12)
+    assert made.saddles.shim_side_m == pytest.approx(saddles.shim_side_m + 0.02)
+    shim_kg = 4 * saddles.strap_length_m * 7850.0 * (0.028 * 0.12 - 0.008 * 0.1 + 0.001 * (0.06 - 0.1))
+    # Either strap is as wide as it was, and each of its legs is 20 mm longer.
+    leg_kg = 2 * 2 * 0.02 * saddles.strap_length_m * saddles.strap_thickness_m * 7850.0
+    assert made.saddles.mass_kg.best == pytest.approx(saddles.mass_kg.best + shim_kg + leg_kg)
+    notes = {piece.part: piece.note for piece in pieces(rig.job)}
+    assert "on edge" in notes["boom"] and "deeper side along the truck" in notes["jib mast"]
+
+
+def test_what_the_pattern_leaves_open_is_said_of_every_rig_and_its_own_tubes_leave_nothing_open():
+    open_rig = msgspec.structs.replace(PATTERN, load=msgspec.structs.replace(PATTERN.load, rigging=None))
+    found, proven = search(asked(pattern=open_rig)), search(asked())
+    assert [rig.rig_kg for rig in found.rigs] == [rig.rig_kg for rig in proven.rigs] != []
+    for rig in found.rigs:
+        assert [problem.where for problem in rig.unproven] == ["load.rigging"]
+        assert evaluate(rig.job, rig.job.poses[0]).state == "NOT PROVEN"
+    assert all(rig.unproven == () for rig in proven.rigs)
+    wide = Stock(name="wide", section=RectTube(width_m=0.14, depth_m=0.14, wall_m=0.006), length_m=6.0)
+    assert search(asked((wide,))).rigs == (), "straps round a wider boom stand beside the bed"
+
+
+def test_no_rig_is_offered_with_something_in_the_way(three: StockSearch):
+    beam = Surrounding(name="beam", x0_m=1.3, x1_m=2.5, y0_m=-2.0, y1_m=2.0, z0_m=2.6, z1_m=2.9, known="measured")
+    assert search(asked(pattern=msgspec.structs.replace(PATTERN, surroundings=(beam,)))).rigs == ()
+    for rig in three.rigs:
+        assert evaluate(msgspec.structs.replace(rig.job, surroundings=(beam,)), rig.job.poses[0]).room.short
+
+
+def test_a_hook_that_does_not_come_down_or_come_in_is_said():
+    low = search(asked(wants=(want("sill", 100.0, 1.2, 1.5),)))
+    assert low.rigs == () and low.nearest is not None
+    (result,) = low.nearest.results
+    assert result.governing == "hook height" and result.pose.lift_m == PATTERN.truck.upright.lift_min_m
+    near = search(asked(wants=(want("near", 50.0, 2.5, 0.3),))).nearest
+    assert near is not None
+    (result,) = near.results
+    assert hole_out_m(near.job.rig, 1) == pytest.approx(boom_limits_m(near.job)[0], abs=0.001), "the boom is right in"
+    hook = place(near.job, figures(near.job, result.pose)).hook_m
+    ahead_m = float(hook.x) - near.job.truck.front_overhang_m.best
+    assert result.off_m == pytest.approx(ahead_m - 0.3) and result.off_m > 0.05
