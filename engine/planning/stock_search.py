@@ -230,6 +230,8 @@ class _Trials:
 
     def can_be(self, node: Node[Shape, Standing]) -> bool:
         """Whether the parts chosen can be cut from the rack, fit together and carry the jobs, all as entered."""
+        if self._stop():
+            raise Stopped
         if self._tubes(node) is None:
             return False
         if len(node.chosen) == len(parts_of(self._pattern, node.tree)):
@@ -367,8 +369,6 @@ class _Trials:
         return RackRig(job=whole, rig_kg=weight_kg(job), cuts=tuple(reversed(cuts)), results=results)
 
     def _look(self, looks: int = 1) -> None:
-        if self._stop():
-            raise Stopped
         if self.looks >= self._most_looks:
             raise _CutOff
         self.looks += looks

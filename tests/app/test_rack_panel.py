@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import pytest
@@ -11,16 +12,19 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QListWidget
 from pytestqt.qtbot import QtBot
 
+from app.documents.files import sample_rig
 from app.panels.rack import RackPanel
 from app.panels.rack_steel import TYPED_BAR, TYPED_FLAT, TYPED_ROUND
-from app.panels.rack_words import rig_words
+from app.panels.rack_words import rig_words, search_words
 from app.shell.panel_registry import RACK
 from app.shell.window import Window
-from engine.planning.stock_search import search
+from engine.planning.stock_search import JobResult, RackCut, RackRig, StockSearch, search
 from engine.planning.stock_tubes import tubes_of
+from engine.rig.check import Problem
 from engine.schema import rig_file
 from engine.schema.model import NoGo, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, SolidRound
+from engine.shop.edits import REPLACE
 from engine.worst_case.verdict import evaluate
 
 WAIT_MS = 120_000
@@ -232,3 +236,70 @@ def test_a_stopped_search_lists_nothing(opened: Window) -> None:
     panel.stop_button.click()
     assert panel.said.text().startswith("Stopped") and listed(panel.list) == [] and not panel.stop_button.isEnabled()
     assert not panel.open_button.isEnabled()
+
+
+# ---------------------------------------------------------------- words
+
+
+def result(**changes: object) -> JobResult:
+    pose = sample_rig(PATTERN).poses[0]
+    done = JobResult(
+        wanted="lintel", pose=REPLACE(pose, hole=2), state="WITHIN", use=0.7156, allowed_kg=436.7,
+        governing="jib mast: foot weld", works=True, off_m=0.001, up_m=0.0,
+    )  # fmt: skip
+    return REPLACE(done, **changes)
+
+
+def rig(*results: JobResult) -> RackRig:
+    job = sample_rig(PATTERN)
+    boom = REPLACE(job.rig.boom, hole_count=2, hole_steps_m=(0.27,), first_hole_m=0.63)
+    pose = REPLACE(job.poses[0], hole=1)
+    job = REPLACE(job, rig=REPLACE(job.rig, boom=boom), poses=(pose,), moves=())
+    cuts = (
+        RackCut(part="jib mast", tube="post", section=RectTube(width_m=0.12, depth_m=0.08, wall_m=0.005), cut_m=1.441),
+        RackCut(part="boom", tube="gate", section=RectTube(width_m=0.06, depth_m=0.12, wall_m=0.005), cut_m=2.03),
+    )
+    return RackRig(job=job, rig_kg=177.03, cuts=cuts, results=results)
+
+
+def test_a_rig_is_told_with_its_cuts_which_way_up_its_holes_and_jobs() -> None:
+    assert rig_words(rig(result()), "metric") == (
+        "Rig 177 kg: jib mast 1.44 m from post, deeper side across the truck; boom 2.03 m from gate, on edge. Boom "
+        "holes from the tail: 630 mm, 900 mm. lintel, hole 2: 72 % used, 436 kg allowed, governs jib mast: foot weld."
+    )
+
+
+def test_what_is_open_off_or_not_done_is_told_with_its_reason() -> None:
+    open_part = Problem(kind="not_entered", where="load.rigging", words="", numbers={"part": "The rigging"})
+    told = rig_words(rig(result(state="NOT PROVEN", unproven=(open_part,))), "metric")
+    assert told.endswith("NOT PROVEN, for what the open rig leaves open too: the rigging.")
+    assert "stand the truck back" not in told
+    off = rig_words(rig(result(off_m=0.12)), "metric")
+    assert "The hook is 0.12 m further out than wanted: stand the truck back." in off
+    high = rig_words(rig(result(works=False, use=math.inf, governing="hook height", up_m=0.7)), "metric")
+    assert high.startswith("DOES NOT DO IT.") and "NOT DONE, the hook stays 0.70 m higher than wanted." in high
+    words, numbers = "The slope of {floor} is not known.", {"floor": "yard"}
+    slope = Problem(kind="missing", where="floors[0].fall_along", words=words, numbers=numbers)
+    refused = rig_words(rig(result(works=False, use=math.inf, governing="", problems=(slope,))), "metric")
+    assert "lintel: NOT DONE, The slope of yard is not known." in refused
+
+
+def test_how_far_a_search_came_is_told_with_what_nothing_else_is_lighter_than() -> None:
+    whole = StockSearch(
+        rigs=(rig(result()),), nearest=None, looked_at=13, of=16, cut=5, bound_kg=193.9, was_cut_off=False,
+        arm_step_m=0.1,
+    )  # fmt: skip
+    assert search_words(whole, "metric") == (
+        "Lightest first, every job within the limits in its worst case. 13 of 16 choices of tubes and lengths were "
+        "looked at; no other weighs less than 193 kg. Arms come in steps of 0.10 m."
+    )
+    open_part = Problem(kind="not_entered", where="load.rigging", words="", numbers={"part": "The rigging"})
+    unproven = REPLACE(whole, rigs=(rig(result(state="NOT PROVEN", unproven=(open_part,))),))
+    told = search_words(unproven, "metric")
+    assert "within the limits" not in told and "NOT PROVEN where it says so" in told
+    none = REPLACE(whole, rigs=(), was_cut_off=True)
+    assert search_words(none, "metric").startswith("The search was cut off. NONE of those looked at does every job.")
+    nothing = REPLACE(none, was_cut_off=False, looked_at=16, bound_kg=None)
+    assert search_words(nothing, "metric").startswith("NOTHING: no rig can be cut")
+    near = REPLACE(nothing, nearest=rig(result(works=False, use=1.2)))
+    assert search_words(near, "metric").startswith("NONE does every job. 16 of 16 choices")
