@@ -264,7 +264,7 @@ def test_a_leaning_mast_is_cut_to_its_long_point_and_weighs_its_length_on_the_ax
     )
     assert mast.length_m == pytest.approx(1.45 + 0.055 * math.tan(LEAN))
     assert mast.mass_each_kg == pytest.approx(upright.mass_each_kg)
-    assert "mitred" in mast.note and upright.note == ""
+    assert "mitred" in mast.note and upright.note == "its deeper side across the truck"
 
 
 def test_bars_and_plates_weigh_their_volume() -> None:
@@ -349,6 +349,22 @@ def test_rusty_tube_counts_a_millimetre_thinner_and_other_rust_and_bends_not_at_
     assert usable_section(SolidRound(diameter_m=0.02), "rusty") is None
     assert usable_section(tube(100, 100, 6), "bent") is None
     assert usable_section(SolidRound(diameter_m=0.02), "bent") is None
+
+
+def test_a_piece_is_cut_only_from_a_bar_that_has_lost_no_more_wall_than_was_counted_for_it() -> None:
+    sound, rusted = tube(100, 100, 6), msgspec.structs.replace(tube(100, 100, 6), wall_lost_m=0.001)
+    rack = (
+        Stock(name="rusty", section=sound, length_m=2.0, condition="rusty"),
+        Stock(name="good", section=sound, length_m=2.0),
+    )
+    cut = {"boom": (rusted, 1.8), "mast": (sound, 1.8)}
+    listed = tuple(
+        Piece(part=part, section=section, length_m=length, steel="unknown") for part, (section, length) in cut.items()
+    )
+    planned = {part: bar for bar in cutting_plan(REPLACE(the_job(), stock=rack), listed) for part, _, _ in bar.cuts}
+    assert {part: bar.stock for part, bar in planned.items()} == {"boom": "rusty", "mast": "good"}
+    good_alone = cutting_plan(REPLACE(the_job(), stock=rack[1:]), listed[:1])
+    assert [bar.stock for bar in good_alone] == ["good"], "what counts as rusted may come from sound steel"
 
 
 def stock(length_m: float, *zones: tuple[float, float], **changes: object) -> Stock:

@@ -86,7 +86,8 @@ def test_the_cut_list_says_how_the_tubes_end_at_a_sleeve(axis: Axis, walls: str)
     notes = {piece.part: piece.note for piece in pieces(job)}
     assert f"front end drilled at the pin for the sleeve, {walls} rounded about it" in notes["boom"]
     outer_end = f"outer end drilled at the pin for the sleeve, {walls} rounded about it"
-    assert notes["arm 1 tube"] == f"inner end square; {outer_end}"
+    on_edge = "on edge, its deeper side upright"
+    assert notes["arm 1 tube"] == f"{on_edge}; inner end square; {outer_end}"
     half = REPLACE(BOATYARD, rig=with_ends(LUGS, REPLACE(SLEEVE, coped="half"), axis))
     notes = {piece.part: piece.note for piece in pieces(half)}
-    assert notes["arm 1 tube"] == "inner end cut half round to the sleeve"
+    assert notes["arm 1 tube"] == f"{on_edge}; inner end cut half round to the sleeve"
