@@ -240,7 +240,7 @@ def test_gussets_are_added_in_the_form_drawn_dashed_and_solid_once_they_count(qt
 
 
 def test_steps_from_hole_to_hole_are_typed_one_by_one_and_given_up_for_one_pitch(qtbot: QtBot) -> None:
-    document = Document(rig_file.read(SAMPLES / "tarn_hollow_stone_yard.rig.json"))
+    document = Document(read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json"))
     form = Form(document, ("rig.boom",))
     qtbot.addWidget(form)
     document.changed.connect(lambda *_: form.show_document(document))

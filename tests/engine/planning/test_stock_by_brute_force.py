@@ -20,12 +20,12 @@ from engine.planning.stock_tubes import Standing
 from engine.rig.boom_ends import at_front, at_tail_m
 from engine.rig.kinematics import figures, place
 from engine.rig.rig_masses import rig_masses
-from engine.schema import rig_file
 from engine.schema.model import Job, NoGo, Stock, WantedJob
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube
 from engine.shop.cut_list import pieces
 from engine.worst_case.verdict import evaluate
+from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 REPLACE = msgspec.structs.replace
@@ -74,7 +74,7 @@ CASES = {
 
 
 def asked(case: Case) -> Job:
-    job = rig_file.read(SAMPLES / f"{case.pattern}.rig.json")
+    job = read_once(SAMPLES / f"{case.pattern}.rig.json")
     return REPLACE(job, stock=case.rack, wanted=case.wanted, approval=None, trial_lifts=())
 
 

@@ -15,8 +15,9 @@ from engine.schema import rig_file
 from engine.schema.model import Job, Rig
 from engine.shop.edits import set_value
 from engine.shop.setting_out import hole_schedules
+from tests.samples import read_once
 
-JOB = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
+JOB = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
 STEPS_M = (0.11, 0.37)
 PLACES_M = (0.55, 0.66, 1.03)
 """The first hole 0.55 m from the tail, as in the file."""
