@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from app.canvas.ghosts import Held
 from app.look.theme import Palette
 from app.panels.widgets import caption, copyable_sentence
-from app.panels.worst_uses import worst_uses
+from app.panels.worst_uses import worst_uses_of_each
 from engine.base.formatting import System, fill, show
 from engine.planning.compare import LimitDifference, differences
 from engine.rig.check import Check
@@ -155,7 +155,7 @@ class LimitsPanel(QWidget):
         """List the verdict's checks; the chosen part stays chosen while it is there."""
         self._job = job
         kept = self._chosen_name()
-        rows = sorted(worst_uses(verdict), key=_order)
+        rows = sorted(worst_uses_of_each(verdict), key=_order)
         self._checks = [check for check, _ in rows]
         compared = self._differences(job, verdict)
         self._list.blockSignals(True)

@@ -16,6 +16,11 @@ def worst_uses(verdict: Verdict) -> list[tuple[Check, float]]:
     return list(verdict.worst_uses)
 
 
+def worst_uses_of_each(verdict: Verdict) -> list[tuple[Check, float]]:
+    """The same for a list, where limits that do not govern count too."""
+    return list(verdict.worst_uses_of_each)
+
+
 def used_words(check: Check, use: float, units: System) -> str:
     """How much of a limit is used at worst; of a gap, what there is of it and what is wanted."""
     if check.of == "room":

@@ -131,10 +131,10 @@ def _add_standing(sheet: Sheet, subject: Subject, balance: Balance) -> None:
 
 def _add_limits(sheet: Sheet, subject: Subject, worst: WorstCase) -> None:
     """Every limit, hardest used first: those that matter with their sums, the rest by name; rules named once."""
-    checks = subject.verdict.checks
+    checks, uses = subject.verdict.checks, worst.use_of_each
     sheet.heading("3 Every limit: demand against allowed, then the load at which it is met", 50.0)
-    order = sorted(range(len(checks)), key=lambda index: -_sort_key(worst.use[index]))
-    summed = [index for index in order if not worst.use[index] < NAMED_UNDER]
+    order = sorted(range(len(checks)), key=lambda index: -_sort_key(uses[index]))
+    summed = [index for index in order if not uses[index] < NAMED_UNDER]
     sources = dict.fromkeys(checks[index].source for index in summed)
     rules = {source: number for number, source in enumerate(sources, start=1)}
     rows = []
@@ -143,7 +143,7 @@ def _add_limits(sheet: Sheet, subject: Subject, worst: WorstCase) -> None:
         rows.append(
             [
                 subject.show(float(check.use), "share"),
-                subject.show(worst.use[index], "share"),
+                subject.show(uses[index], "share"),
                 _load_words(subject, worst.allowed_load_kg[index]),
                 f"{check.name}: {subject.fill(check)} [{rules[check.source]}]",
             ]
@@ -156,9 +156,7 @@ def _add_limits(sheet: Sheet, subject: Subject, worst: WorstCase) -> None:
     )
     sheet.table(columns, rows, LIST)
     sheet.text("Rules: " + "; ".join(f"[{number}] {source}" for source, number in rules.items()) + ".", LIST - 1)
-    named = [
-        f"{checks[index].name} {subject.show(worst.use[index], 'share')}" for index in order if index not in summed
-    ]
+    named = [f"{checks[index].name} {subject.show(uses[index], 'share')}" for index in order if index not in summed]
     if named:
         under = subject.show(NAMED_UNDER, "share")
         sheet.text(f"Used under {under} in the worst case: {'; '.join(named)}.", LIST)

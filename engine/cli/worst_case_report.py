@@ -40,7 +40,7 @@ def worst_dict(verdict: Verdict) -> dict[str, object] | None:
         "tipping_use": {line: json_number(use) for line, use in worst.standing.tipping_use.items()},
         "checks": [
             {"part": check.part, "kind": check.kind, "use": json_number(use), "allowed_load_kg": json_number(load_kg)}
-            for check, use, load_kg in zip(verdict.checks, worst.use, worst.allowed_load_kg, strict=True)
+            for check, use, load_kg in zip(verdict.checks, worst.use_of_each, worst.allowed_load_kg, strict=True)
         ],
     }
 

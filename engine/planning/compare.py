@@ -42,5 +42,5 @@ def differences(then: Verdict, now: Verdict) -> tuple[LimitDifference, ...]:
 
 def _uses(verdict: Verdict) -> dict[tuple[str, str], float]:
     worst = verdict.worst_case
-    uses = (float(check.use) for check in verdict.checks) if worst is None else worst.use
+    uses = (float(check.use) for check in verdict.checks) if worst is None else worst.use_of_each
     return {(check.part, check.kind): use for check, use in zip(verdict.checks, uses, strict=True)}

@@ -14,7 +14,7 @@ import math
 from collections.abc import Callable
 from typing import NamedTuple
 
-from engine.base.geometry import Number, least, most, ratio, where
+from engine.base.geometry import Number, Truth, least, most, ratio, where
 
 ROUND_OFF = 1e-11
 """An effect under this share of what a limit is computed from is round-off, not an effect."""
@@ -30,6 +30,18 @@ FIRST_TRY_KG = 500.0
 
 HUNG = ("load_kg", "rigging_kg")
 """Entries that hang on the hook."""
+
+REACH = 10.0
+"""How many times its bend (`bend_of`) a limit's use may be short of its worst; some three times is the most seen."""
+
+NEARLY = 0.01
+"""Points of use under the limit from where a limit is climbed whatever its bend."""
+
+BENT = 0.02
+"""Bend from where a limit is climbed in every pose."""
+
+STRAIGHT = 0.0002
+"""Bend up to which a limit is not worth a climb anywhere: `REACH` times this is what a list of limits may be short."""
 
 
 class LimitAtTwoLoads(NamedTuple):
@@ -126,6 +138,38 @@ def worse_side(nominal: Number, low: Number, high: Number, size: Number) -> Wors
     """
     low, high = _effect(nominal, low, size), _effect(nominal, high, size)
     return WorseSide(low, high, where((low < 0.0) & (high < 0.0), 0.0, where(high >= low, 1.0, -1.0)))
+
+
+def worse_effect(low_effect: Number, high_effect: Number) -> Number:
+    """What the worse side of an entry alone adds to a limit's excess."""
+    return most(low_effect, high_effect, 0.0)
+
+
+def bend_of(greatest: Number, nominal: Number, effects: Number, allowed: Number) -> Number:
+    """How far a limit is from straight over the box, as a share of what is allowed as entered.
+
+    Parameters
+    ----------
+    greatest : Number
+        Greatest excess in any corner.
+    nominal, effects : Number
+        Excess as entered, and the sum of what every entry alone adds to it: of a straight limit, the greatest excess.
+    allowed : Number
+        As entered.
+    """
+    off = abs(greatest - nominal - effects)
+    share = where(allowed > 0.0, ratio(off, allowed), where(off > 0.0, math.inf, 0.0))
+    return where(share == share, share, math.inf)
+
+
+def may_pass(use: Number, bend: Number) -> Truth:
+    """Whether the use of a limit that passes may be over 1 in a corner that the search did not see."""
+    return (use <= 1.0) & (use + REACH * bend + NEARLY > 1.0)
+
+
+def is_bent(use: Number, bend: Number, more_than: float) -> Truth:
+    """Whether a limit's bend is more than so many points of use, or a share of the use over 1."""
+    return bend > more_than * most(use, 1.0)
 
 
 def _excess_per_kg(limit: LimitAtTwoLoads, apart_kg: Number) -> Number:

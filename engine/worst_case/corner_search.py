@@ -22,13 +22,17 @@ All limits are evaluated in all these corners without load, at four fifths of th
 corner at each of the three counts, and the load between is read off the chord.  The excess is convex in the load in
 every limit (nearly linear in balance and plate; a magnitude, a resultant or a sum of them in strength), and so is the
 worst of several corners, so a chord can only allow too little.  All this happens at the load of the limit that governs
-as entered: no limit can allow less than what results.  What each of the others allows by itself
-(`allowed_by_each_limit`) is asked less often, and is computed the same way at that limit's own load.
+as entered: no limit can allow less than what results.  What each of the others allows by itself is
+asked less often, and is looked for on the formulas themselves (``engine.worst_case.each_limit``).
 
 The method is exact where limits are monotone in every entry, which covers all products of weights and levers with
-steady signs.  What remains are pairs of entries that change each other's sign inside their bands, and a limit that
-peaks inside a band (a reach as the upright passes through plumb).  `CORNER_TOLERANCE` says how much that may be worth;
-the tests compare random points of the box with it.  It is a small fraction of the bands themselves.
+steady signs.  What remains are entries that change each other's sign inside their bands, and a limit that peaks inside
+a band (a reach as the upright passes through plumb).  How much that may be is measured: of a straight limit, the
+greatest excess is that as entered and the effects of all entries together; what it is off is the limit's *bend*.  A
+limit that is far from straight, and in a pose that passes every limit that its bend might carry over 1, is climbed
+(``engine.worst_case.corner_climb``): single entries are tried anew in the corner that was found.  So whether a pose
+passes rests on climbs, while the other uses may be short by `CORNER_TOLERANCE`; lists of limits climb them all
+(``engine.worst_case.each_limit``).  Random points of the box are compared with both in the tests.
 
 The search runs as arrays (`search_by_arrays`) or, once the formulas are recorded, as machine code
 (``engine.worst_case.corner_search_llvm``), with the same rules (``engine.worst_case.corner_rules``).
@@ -37,42 +41,49 @@ The search runs as arrays (`search_by_arrays`) or, once the formulas are recorde
 from __future__ import annotations
 
 import functools
-import itertools
 import operator
 from collections.abc import Sequence
-from typing import Any
 
 import msgspec
 import numpy as np
-from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Indices
+from engine.jit.llvm_code import WIDTH
 from engine.rig.check import Check, use_of
+from engine.worst_case.corner_climb import Climbers, climb, use_height
 from engine.worst_case.corner_rules import (
+    BENT,
     HUNG,
     NEAR,
     EntrySides,
     LimitAtTwoLoads,
+    bend_of,
     entry_sides,
     guide_side,
+    is_bent,
     load_to_look_at,
+    may_pass,
     second_load,
+    worse_effect,
     worst_limit,
 )
-from engine.worst_case.corner_search_llvm import CompiledCornerSearch, SearchInput
+from engine.worst_case.corner_search_llvm import CompiledCornerSearch, CornerNumbers, SearchInput
+from engine.worst_case.corner_variants import (
+    Columns,
+    evaluate_columns,
+    numbers_of,
+    place_values,
+    sides_of,
+)
 from engine.worst_case.evaluator import Evaluator
-from engine.worst_case.recorded_formulas import GUIDES, STANDING_VALUES
 from engine.worst_case.uncertain_inputs import Entry
 from engine.worst_case.uncertainty_box import UncertaintyBox
 
 CORNER_TOLERANCE = 0.01
 """Most by which any point of the box may exceed the worst use: points of use, or a share of the use over 1.
 
-Held by sampling; mostly it is under a tenth of this.
+Held by sampling; mostly it is under a tenth of this, and in lists of limits under a fifth.
 """
-
-CornerNumbers = NDArray[np.int64]
-Sides = NDArray[np.int8]
 
 
 class NominalUses(msgspec.Struct, kw_only=True, frozen=True):
@@ -99,12 +110,15 @@ class WorstOfPoses(msgspec.Struct, kw_only=True, frozen=True):
     """Worst case of poses in a row.
 
     ``use`` (limits, poses); ``allowed_kg`` and ``governing`` (poses) are the smallest allowed load and the index of its
-    limit; ``first`` says more of the first pose.
+    limit; ``bend`` and ``corner`` (limits, poses) are how far each limit is from straight (`corner_rules.bend_of`) and
+    the corner where it is passed first; ``first`` says more of the first pose.
     """
 
     use: Array
     allowed_kg: Array
     governing: Indices
+    bend: Array
+    corner: CornerNumbers
     first: FirstPose
 
 
@@ -123,7 +137,15 @@ class FirstPose(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def worst_of_poses(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
-    """Worst case of every limit; by machine code once there is some that agrees with the arrays."""
+    """Worst case of every limit; by machine code once there is some that agrees with the arrays.
+
+    Of a pose that passes, every limit that may not is climbed (`engine.worst_case.corner_climb`), so that the uses tell
+    whether the pose passes.
+    """
+    return _with_doubtful_climbed(box, evaluator, _search(box, nominal, evaluator))
+
+
+def _search(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
     search = evaluator.compiled_search
     if search is None or not box.entries:
         return search_by_arrays(box, nominal, evaluator)
@@ -132,7 +154,7 @@ def worst_of_poses(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluat
         part = slice(0, VERIFIED_POSES)
         if not _agree(worst, search_by_arrays(box.block(part), nominal.block(part), evaluator)):
             evaluator.drop_compiled_search()
-            return worst_of_poses(box, nominal, evaluator)
+            return _search(box, nominal, evaluator)
         search.verified = True
     return worst
 
@@ -144,15 +166,36 @@ VERIFIED_POSES = 4
 def _agree(worst: WorstOfPoses, by_arrays: WorstOfPoses) -> bool:
     poses = len(by_arrays.allowed_kg)
     pairs = [(worst.use[:, :poses], by_arrays.use), (worst.allowed_kg[:poses], by_arrays.allowed_kg)]
+    pairs += [(worst.bend[:, :poses], by_arrays.bend), (worst.corner[:, :poses], by_arrays.corner)]
     pairs += [(getattr(worst.first, name), getattr(by_arrays.first, name)) for name in FirstPose.__struct_fields__]
     return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in pairs)
 
 
-def _with_governing(use: Array, allowed_kg: Array, first: FirstPose) -> WorstOfPoses:
-    """From every limit's use and allowed load (limits, poses)."""
+def _with_doubtful_climbed(box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses) -> WorstOfPoses:
+    """With the worst use of every limit that is far from straight, or that alone may keep a pose from passing."""
+    passes = (worst.use <= 1.0).all(axis=0)
+    doubtful = (passes & may_pass(worst.use, worst.bend)) | is_bent(worst.use, worst.bend, BENT)
+    limit, pose = np.nonzero(doubtful)
+    if not len(limit):
+        return worst
+    use = np.array(worst.use)
+    use[limit, pose] = climbed_uses(box, evaluator, worst, limit, pose)
+    return msgspec.structs.replace(worst, use=use)
+
+
+def climbed_uses(
+    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, limit: Indices, pose: Indices
+) -> Array:
+    """Worst use of some limits in some poses (climbs)."""
+    climbers = Climbers(limit=limit, pose=pose, corner=worst.corner[limit, pose], load_kg=np.full(len(limit), np.nan))
+    _, top = climb(box, evaluator, climbers, use_height)
+    return np.maximum(worst.use[limit, pose], top)
+
+
+def _smallest(allowed_kg: Array) -> tuple[Array, Indices]:
+    """Smallest of every limit's allowed load (limits, poses), and the index of its limit."""
     governing = allowed_kg.argmin(axis=0)
-    smallest_kg = np.take_along_axis(allowed_kg, governing[None], axis=0)[0]
-    return WorstOfPoses(use=use, allowed_kg=smallest_kg, governing=governing, first=first)
+    return np.take_along_axis(allowed_kg, governing[None], axis=0)[0], governing
 
 
 def search_by_machine_code(box: UncertaintyBox, nominal: NominalUses, search: CompiledCornerSearch) -> WorstOfPoses:
@@ -167,8 +210,15 @@ def search_by_machine_code(box: UncertaintyBox, nominal: NominalUses, search: Co
             nominal_kg=nominal.allowed_load_kg,
         )
     )
-    first = FirstPose(**{name: getattr(result, name) for name in FirstPose.__struct_fields__})
-    return _with_governing(result.use, result.allowed_kg, first)
+    allowed_kg, governing = _smallest(result.allowed_kg)
+    return WorstOfPoses(
+        use=result.use,
+        allowed_kg=allowed_kg,
+        governing=governing,
+        bend=result.bend,
+        corner=result.corner,
+        first=FirstPose(**{name: getattr(result, name) for name in FirstPose.__struct_fields__}),
+    )
 
 
 # ---------------------------------------------------------------- by arrays
@@ -184,12 +234,9 @@ def search_by_arrays(box: UncertaintyBox, nominal: NominalUses, evaluator: Evalu
     parts = [_search_block(box.block(block), nominal.block(block), evaluator) for block in blocks]
     if len(parts) == 1:
         return parts[0]
-    return WorstOfPoses(
-        use=np.concatenate([part.use for part in parts], axis=-1),
-        allowed_kg=np.concatenate([part.allowed_kg for part in parts]),
-        governing=np.concatenate([part.governing for part in parts]),
-        first=parts[0].first,
-    )
+    of_poses = ("use", "allowed_kg", "governing", "bend", "corner")
+    joined = {name: np.concatenate([getattr(part, name) for part in parts], axis=-1) for name in of_poses}
+    return WorstOfPoses(**joined, first=parts[0].first)
 
 
 def _search_block(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
@@ -204,6 +251,10 @@ def _search_block(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluato
             np.asarray(use_of(own_load.demand, own_load.allowed)).max(axis=1),
             np.asarray(use_of(alone.demand, alone.allowed)).max(axis=1),
         )
+        nominal_excess = alone.demand[:, 0] - alone.allowed[:, 0]
+        own_excess = (own_load.demand - own_load.allowed).max(axis=1)
+        effects = _sum_over_entries(np.asarray(worse_effect(sides.low_effect, sides.high_effect)))
+        bend = np.asarray(bend_of(own_excess, nominal_excess, effects, alone.allowed[:, 0]))
         other_loads = (limits.demand - limits.allowed)[:, len(corners.use) :]
         empty, near, full = other_loads.reshape(len(use), 3, -1, box.poses).max(axis=2).swapaxes(0, 1)
         worst = worst_limit(use, empty, near, full, at_kg, nominal.use, nominal.allowed_load_kg)
@@ -215,67 +266,29 @@ def _search_block(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluato
         standing_least=own_load.standing[:, :, 0].min(axis=1),
         standing_most=own_load.standing[:, :, 0].max(axis=1),
     )
-    return _with_governing(np.asarray(worst.use), np.asarray(worst.allowed_kg), first)
+    allowed_kg, governing = _smallest(np.asarray(worst.allowed_kg))
+    return WorstOfPoses(
+        use=np.asarray(worst.use),
+        allowed_kg=allowed_kg,
+        governing=governing,
+        bend=bend,
+        corner=numbers_of(np.asarray(sides.passed_first)),
+        first=first,
+    )
 
 
-def allowed_by_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> Array:
-    """What every limit by itself allows in the worst case (limits, poses), computed at its own load as entered."""
-    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        limit_kg = np.asarray(load_to_look_at(nominal.allowed_load_kg))
-        sides = _SingleEntryVariants(box, evaluator, limit_kg.min(axis=0)).entry_sides(nominal.use, limit_kg)
-        both = np.stack([sides.at_load, sides.passed_first]).astype(np.int8)
-        limits = evaluate_columns(box, evaluator, _own_corner_columns(both, limit_kg))
-        empty, near, full = _in_own_corners(limits.demand - limits.allowed).max(axis=1)
-        worst = worst_limit(nominal.use, empty, near, full, limit_kg, nominal.use, nominal.allowed_load_kg)
-        return np.asarray(worst.allowed_kg)
+def _sum_over_entries(values: Array) -> Array:
+    """Sum over the entries of values (limits, entries, poses), in the order in which machine code sums four at once."""
+    limits, entries, poses = values.shape
+    filled_up = np.zeros((limits, -(-entries // WIDTH) * WIDTH, poses))
+    filled_up[:, :entries] = values
+    totals = np.zeros((limits, WIDTH, poses))
+    for start in range(0, entries, WIDTH):
+        totals = totals + filled_up[:, start : start + WIDTH]
+    return (totals[:, 0] + totals[:, 2]) + (totals[:, 1] + totals[:, 3])
 
 
-def _own_corner_columns(sides: Sides, limit_kg: Array) -> Columns:
-    """Each limit's own corners (2, limits, entries, poses) under three loads of its own."""
-    corners = [corner.transpose(1, 0, 2) for corner in sides for _ in range(3)]
-    loads = [np.zeros(limit_kg.shape), NEAR * limit_kg, limit_kg]
-    return Columns(sides=np.concatenate(corners, axis=1), load_kg=np.concatenate([*loads, *loads]))
-
-
-def _in_own_corners(excess: Array) -> Array:
-    """Each limit's excess in its own corners, (three loads, two corners, limits, poses)."""
-    limits = len(excess)
-    row = np.arange(limits)
-    parts = np.stack([excess[row, part * limits + row] for part in range(6)])
-    return parts.reshape(2, 3, *parts.shape[1:]).swapaxes(0, 1)
-
-
-# ---------------------------------------------------------------- variants
-
-
-class Columns(msgspec.Struct, kw_only=True, frozen=True):
-    """Variants to evaluate: sides (entries, variants, poses or 1), loads (variants, poses), NaN for the load's own."""
-
-    sides: NDArray[Any]
-    load_kg: Array
-
-
-class ColumnLimits(msgspec.Struct, kw_only=True, frozen=True):
-    """Limits over variants, arrays (limits, variants, poses); guides and standing, (values, variants, poses)."""
-
-    demand: Array
-    allowed: Array
-    guides: Array
-    standing: Array
-
-    def some(self, variants: slice) -> ColumnLimits:
-        """Some of the variants."""
-        return ColumnLimits(**{name: getattr(self, name)[:, variants] for name in ColumnLimits.__struct_fields__})
-
-
-def evaluate_columns(box: UncertaintyBox, evaluator: Evaluator, columns: Columns) -> ColumnLimits:
-    """Every limit in every variant."""
-    shape = (columns.sides.shape[1], box.poses)
-    table = evaluator.values(box.job, box.figures_at(columns.sides, columns.load_kg), shape)
-    limits = (len(table) - GUIDES - STANDING_VALUES) // 2
-    ends = [0, limits, 2 * limits, 2 * limits + GUIDES, len(table)]
-    parts = (table[start:end] for start, end in itertools.pairwise(ends))
-    return ColumnLimits(**dict(zip(ColumnLimits.__struct_fields__, parts, strict=True)))
+# ---------------------------------------------------------------- corners to try
 
 
 class _SingleEntryVariants:
@@ -318,11 +331,6 @@ def _single_entry_sides(count: int) -> Array:
     return np.concatenate([np.zeros((count, 1)), -single, single], axis=1)[:, :, None]
 
 
-# ---------------------------------------------------------------- corners as numbers
-
-# A corner is one number in base 3, a digit for each entry: 0 at its least, 1 as entered, 2 at its most.
-
-
 class Corners(msgspec.Struct, kw_only=True, frozen=True):
     """Corners of each pose as numbers (corners, poses): those for the uses, and those for the allowed load."""
 
@@ -332,12 +340,12 @@ class Corners(msgspec.Struct, kw_only=True, frozen=True):
 
     def columns(self, at_kg: Array) -> Columns:
         """The first under the load itself, then the second without load, near ``at_kg`` (poses) and at it."""
-        loads = _sides_of(self.load, self.entries)
+        loads = sides_of(self.load, self.entries)
         shape = self.load.shape
         own = np.full(self.use.shape, np.nan)
         parts = [own, np.zeros(shape), np.broadcast_to(NEAR * at_kg, shape), np.broadcast_to(at_kg, shape)]
         return Columns(
-            sides=np.concatenate([_sides_of(self.use, self.entries), loads, loads, loads], axis=1),
+            sides=np.concatenate([sides_of(self.use, self.entries), loads, loads, loads], axis=1),
             load_kg=np.concatenate(parts),
         )
 
@@ -345,28 +353,12 @@ class Corners(msgspec.Struct, kw_only=True, frozen=True):
 def _corners_to_try(box: UncertaintyBox, sides: EntrySides, guides: Array) -> Corners:
     """The different corners that the entries' sides lead to."""
     passed_first, greatest_use, at_load, guide = (
-        _numbers_of(np.asarray(side)) for side in (sides.passed_first, sides.greatest_use, sides.at_load, guides)
+        numbers_of(np.asarray(side)) for side in (sides.passed_first, sides.greatest_use, sides.at_load, guides)
     )
     uses = np.concatenate([greatest_use, guide, passed_first])
     uses = np.concatenate([uses, _with_hung_flipped(uses, box.entries)])
     loads = np.concatenate([at_load, passed_first])
     return Corners(entries=len(box.entries), use=_different(uses), load=_different(loads))
-
-
-@functools.lru_cache(maxsize=64)
-def _place_values(entries: int) -> CornerNumbers:
-    """What a step of each entry's side adds to a corner's number."""
-    return 3 ** np.arange(entries, dtype=np.int64)
-
-
-def _numbers_of(sides: NDArray[Any]) -> CornerNumbers:
-    """Numbers (..., poses) of corners given by their sides (..., entries, poses)."""
-    return np.einsum("...ep,e->...p", sides.astype(np.int64) + 1, _place_values(sides.shape[-2]))
-
-
-def _sides_of(numbers: CornerNumbers, entries: int) -> Sides:
-    """Sides (entries, corners, poses) of numbered corners (corners, poses)."""
-    return (numbers // _place_values(entries)[:, None, None] % 3 - 1).astype(np.int8)
 
 
 def _with_hung_flipped(numbers: CornerNumbers, entries: tuple[Entry, ...]) -> CornerNumbers:
@@ -375,7 +367,7 @@ def _with_hung_flipped(numbers: CornerNumbers, entries: tuple[Entry, ...]) -> Co
     What hangs on the hook has by far the widest bands, and helps or harms a side line depending on where the other
     entries stand, so both of its sides are evaluated.
     """
-    for place_value, entry in zip(_place_values(len(entries)), entries, strict=True):
+    for place_value, entry in zip(place_values(len(entries)), entries, strict=True):
         if entry.field in HUNG:
             numbers = numbers + (2 - 2 * (numbers // place_value % 3)) * place_value
     return numbers

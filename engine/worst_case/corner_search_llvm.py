@@ -15,8 +15,9 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from engine.base.geometry import Array, Number, least, most
+from engine.base.geometry import Array, Number, least, most, where
 from engine.jit.llvm_code import DECLARATIONS, FOUR_NUMBERS, FOUR_WHOLE, NUMBER, WHOLE, WIDTH, formula_text
 from engine.jit.llvm_loops import LOOP_ARGUMENTS, LoopWriter, Operand
 from engine.jit.machine_code import (
@@ -33,24 +34,31 @@ from engine.worst_case.corner_rules import (
     FAR_KG,
     NEAR,
     LimitAtTwoLoads,
+    bend_of,
     entry_sides,
     guide_side,
     load_to_look_at,
     second_load,
+    worse_effect,
     worst_limit,
 )
 from engine.worst_case.uncertainty_box import EntryPlaces
 
+CornerNumbers = NDArray[np.int64]
+
 # ---------------------------------------------------------------- the text
 
 _COUNTS = ("inputs", "entries", "limits", "guides", "standings", "poses", "load", "hung")
-_RIG_TABLES = ("run", "constants", "strides", "entry_inputs", "place_values", "is_load", "hung_place_values")
+_RIG_TABLES = (
+    *("run", "constants", "strides", "entry_inputs", "place_values", "is_load", "is_entry"),
+    "hung_place_values",
+)
 _POSE_TABLES = ("numbers", "least", "most", "nominal_use", "nominal_kg")
-_RESULT_TABLES = ("use", "allowed_kg")
+_RESULT_TABLES = ("use", "allowed_kg", "bend", "corner")
 _FIRST_POSE_TABLES = ("low_effect", "high_effect", "allowed", "standing_least", "standing_most")
 _WORK_TABLES = (
     *("in", "out", "use_corners_all", "load_corners_all", "use_corners", "load_corners"),
-    *("worst_use", "empty", "near", "full"),
+    *("worst_use", "empty", "near", "full", "own", "nominal_excess", "effects"),
 )
 _TABLES = (*_RIG_TABLES, *_POSE_TABLES, *_RESULT_TABLES, *_FIRST_POSE_TABLES, *_WORK_TABLES)
 """What the code is given: the rig, the poses, where results go, room to work in."""
@@ -61,6 +69,11 @@ def _entry_sides(*values: Number) -> tuple[Number, ...]:
     nominal, low, high = (LimitAtTwoLoads(*values[at : at + 4]) for at in (0, 4, 8))
     use, apart_kg, on_kg, is_load = values[12:]
     return entry_sides(nominal, low, high, use, apart_kg, on_kg, is_load)
+
+
+def _with_worse_effect(total: Number, low: Number, high: Number, is_entry: Number) -> Number:
+    """A sum with one more entry's `worse_effect`; beyond the last entry stands what counts nothing."""
+    return where(is_entry > 0.0, total + worse_effect(low, high), total)
 
 
 def _guide_side(nominal: Number, low: Number, high: Number) -> list[Number]:
@@ -77,6 +90,9 @@ _FORMULAS: dict[str, tuple[Callable[..., Sequence[Number]], int]] = {
     "near": (lambda at_kg: [NEAR * at_kg], 1),
     "most": (lambda a, b: [most(a, b)], 2),
     "least": (lambda a, b: [least(a, b)], 2),
+    "with_worse_effect": (lambda total, low, high, is_entry: [_with_worse_effect(total, low, high, is_entry)], 4),
+    "sum": (lambda a, b: [a + b], 2),
+    "bend_of": (lambda *values: [bend_of(*values)], 4),
     "worst_limit": (worst_limit, 7),
 }
 """Name in the text, formula, and how many numbers it takes."""
@@ -213,8 +229,9 @@ class _SearchWriter(LoopWriter):
             nominal = [self.four_times(self.load(NUMBER, row, start)) for start in starts for row in rows]
             use = self.four_times(self.load(NUMBER, self.nominal["nominal_use"], limit.index))
             self.store(NUMBER, self.load(NUMBER, rows[1], 0), table["allowed"], limit.index)
+            [nominal_excess] = self.call("difference", 1, *nominal[:2])
             effects = self.multiply(limit.index, padded_entries)
-            with self.loop(entries, WIDTH, zeros * 3) as turn:
+            with self.loop(entries, WIDTH, [*zeros * 3, (FOUR_NUMBERS, self.constant(0.0))]) as turn:
                 low, high = (
                     [
                         self.load(FOUR_NUMBERS, row, self.add(self.add(start, first), turn.index))
@@ -230,10 +247,16 @@ class _SearchWriter(LoopWriter):
                 at = self.add(effects, turn.index)
                 self.store(FOUR_NUMBERS, low_effect, table["low_effect"], at)
                 self.store(FOUR_NUMBERS, high_effect, table["high_effect"], at)
+                *corners, effects_of_four = turn.values
+                is_entry = self.load(FOUR_NUMBERS, table["is_entry"], turn.index)
                 turn.values = [
-                    self._with_digits(corner, side, turn.index) for corner, side in zip(turn.values, sides, strict=True)
+                    *(self._with_digits(corner, side, turn.index) for corner, side in zip(corners, sides, strict=True)),
+                    *self.call("with_worse_effect", 1, effects_of_four, low_effect, high_effect, is_entry),
                 ]
-            passed_first, greatest_use, at_load = (self._sum_of_four(corner) for corner in turn.values)
+            *corners, effects_of_four = turn.values
+            passed_first, greatest_use, at_load = (self._sum_of_four(corner) for corner in corners)
+            self._store_excess(limit.index, nominal_excess, effects_of_four)
+            self.store(WHOLE, passed_first, table["corner"], self._result(limit.index))
             self.store(WHOLE, passed_first, table["use_corners_all"], limit.index)
             self.store(WHOLE, greatest_use, table["use_corners_all"], self.add(limits, limit.index))
             self.store(WHOLE, passed_first, table["load_corners_all"], limit.index)
@@ -249,6 +272,15 @@ class _SearchWriter(LoopWriter):
                 turn.values = [self._with_digits(turn.values[0], side, turn.index)]
             corner = self._sum_of_four(turn.values[0])
             self.store(WHOLE, corner, table["use_corners_all"], self.add(self.guide_row, guide.index))
+
+    def _store_excess(self, limit: Operand, nominal: Operand, effects_of_four: Operand) -> None:
+        """A limit's excess as entered, and what its entries add to it."""
+        self.store(FOUR_NUMBERS, nominal, self.table["nominal_excess"], limit)
+        self.store(NUMBER, self._one_over_four("sum", effects_of_four), self.table["effects"], limit)
+
+    def _result(self, limit: Operand) -> Operand:
+        """Where a result of this pose stands."""
+        return self.add(self.multiply(self.pose, self.padded_limits), limit)
 
     def _with_digits(self, corner: Operand, side: Operand, entry: Operand) -> str:
         """A corner's number with the sides of four more entries in it; beyond the last, place values are 0."""
@@ -335,6 +367,7 @@ class _SearchWriter(LoopWriter):
         self._write_greatest_uses(row, uses, table["worst_use"])
         for start, name in zip(starts, ("empty", "near", "full"), strict=True):
             self._write_greatest_excess(row, start, loads, name)
+        self._write_greatest_excess(row, 0, uses, "own")
         self._write_standing(row, uses)
 
     def _value_at_side(self, entry: Operand, digit: Operand) -> Operand:
@@ -381,9 +414,10 @@ class _SearchWriter(LoopWriter):
             values = [self.load(FOUR_NUMBERS, each, turn.index) for each in tables]
             nominal = [self.load(FOUR_NUMBERS, each, turn.index) for each in self.nominal.values()]
             use, allowed_kg = self.call("worst_limit", 2, *values, self.at_kg, *nominal)
-            at = self.add(self.multiply(self.pose, self.padded_limits), turn.index)
-            self.store(FOUR_NUMBERS, use, self.table["use"], at)
-            self.store(FOUR_NUMBERS, allowed_kg, self.table["allowed_kg"], at)
+            excess = [self.table[name] for name in ("own", "nominal_excess", "effects", "allowed")]
+            [bend] = self.call("bend_of", 1, *(self.load(FOUR_NUMBERS, each, turn.index) for each in excess))
+            for result, name in ((use, "use"), (allowed_kg, "allowed_kg"), (bend, "bend")):
+                self.store(FOUR_NUMBERS, result, self.table[name], self._result(turn.index))
 
 
 # ---------------------------------------------------------------- called
@@ -420,10 +454,12 @@ class SearchInput(NamedTuple):
 
 
 class SearchResult(NamedTuple):
-    """Every limit's worst use and allowed load (limits, poses), and `corner_search.FirstPose`'s arrays."""
+    """Every limit (limits, poses) as in `corner_search.WorstOfPoses`, and `corner_search.FirstPose`'s arrays."""
 
     use: Array
     allowed_kg: Array
+    bend: Array
+    corner: CornerNumbers
     low_effect: Array
     high_effect: Array
     allowed: Array
@@ -453,8 +489,7 @@ class CompiledCornerSearch:
         with ThreadPoolExecutor(threads) as pool:
             results = list(pool.map(self._search_poses, parts))
         return results[0]._replace(
-            use=np.concatenate([result.use for result in results], axis=1),
-            allowed_kg=np.concatenate([result.allowed_kg for result in results], axis=1),
+            **{name: np.concatenate([getattr(result, name) for result in results], axis=1) for name in _RESULT_TABLES}
         )
 
     def _search_poses(self, given: SearchInput) -> SearchResult:
@@ -473,10 +508,13 @@ class CompiledCornerSearch:
         counts = np.array([{**layout.counts, "poses": poses}[name] for name in _COUNTS], np.int64)
         addresses = np.array(layout.addresses(address_of(memory), poses), np.int64)
         self._search.call(address_of(counts), address_of(addresses))
-        use, allowed_kg = (tables[name][:, :limits].T for name in _RESULT_TABLES)
-        low_effect, high_effect, *rest = (layout.table(memory, name) for name in _FIRST_POSE_TABLES)
-        low_effect, high_effect = (table.reshape(limits, -1)[:, :entries] for table in (low_effect, high_effect))
-        return SearchResult(use, allowed_kg, low_effect, high_effect, *rest)
+        use, allowed_kg, bend, corner = (tables[name][:, :limits].T for name in _RESULT_TABLES)
+        of_limit = {"use": use, "allowed_kg": allowed_kg, "bend": bend, "corner": corner.view(np.int64)}
+        first = {name: layout.table(memory, name) for name in _FIRST_POSE_TABLES}
+        for name in ("low_effect", "high_effect"):
+            first[name] = first[name].reshape(limits, -1)[:, :entries]
+        first["allowed"] = first["allowed"][:limits]
+        return SearchResult(**of_limit, **first)
 
     def _layout(self, entries: EntryPlaces, limits: int) -> _MemoryLayout:
         if entries not in self._layouts:
@@ -501,7 +539,7 @@ class _MemoryLayout:
         self._lengths = {
             "low_effect": limits * padded_entries,
             "high_effect": limits * padded_entries,
-            "allowed": limits,
+            "allowed": padded_limits,
             "standing_least": standings,
             "standing_most": standings,
             "in": inputs * columns,
@@ -511,6 +549,7 @@ class _MemoryLayout:
             "use_corners": use_corners + WIDTH,
             "load_corners": load_corners + WIDTH,
             **dict.fromkeys(("worst_use", "empty", "near", "full"), padded_limits),
+            **dict.fromkeys(("own", "nominal_excess", "effects"), padded_limits + WIDTH),
         }
         self._starts = dict(zip(self._lengths, itertools.accumulate(self._lengths.values(), initial=0), strict=False))
         self.length = sum(self._lengths.values())
@@ -550,6 +589,8 @@ def _rig_tables(limits_code: MachineFunction, entries: EntryPlaces) -> dict[str,
     is_load = np.zeros(_rounded_up(count))
     if entries.load_entry is not None:
         is_load[entries.load_entry] = 1.0
+    is_entry = np.zeros(_rounded_up(count))
+    is_entry[:count] = 1.0
     strides = np.zeros(limits_code.inputs, np.int64)
     strides[[*entries.inputs, entries.load]] = 1
     return {
@@ -558,6 +599,7 @@ def _rig_tables(limits_code: MachineFunction, entries: EntryPlaces) -> dict[str,
         "entry_inputs": np.array(entries.inputs, np.int64),
         "place_values": place_values,
         "is_load": is_load,
+        "is_entry": is_entry,
         "hung_place_values": place_values[list(entries.hung)],
     }
 

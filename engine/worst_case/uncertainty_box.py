@@ -68,8 +68,8 @@ class UncertaintyBox(msgspec.Struct, kw_only=True, frozen=True):
         numbers = _with_entries(self.numbers, self.entries, values)
         return msgspec.structs.replace(numbers, load_kg=np.where(np.isnan(load_kg), numbers.load_kg, load_kg))
 
-    def block(self, poses: slice) -> UncertaintyBox:
-        """The same box for some of the poses."""
+    def block(self, poses: slice | Indices) -> UncertaintyBox:
+        """The same box for some of the poses, which may be asked for more than once."""
         return msgspec.structs.replace(
             self,
             numbers=map_numbers(self.numbers, lambda number: _of_poses(number, poses)),
@@ -176,7 +176,7 @@ def stops_of(job: Job, field: str) -> tuple[float, float]:
             return -math.inf, math.inf
 
 
-def _of_poses(number: Any, poses: slice) -> Any:
+def _of_poses(number: Any, poses: slice | Indices) -> Any:
     return number[poses] if isinstance(number, np.ndarray) and number.ndim else number
 
 

@@ -81,8 +81,16 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     @property
     def worst_uses(self) -> tuple[tuple[Check, float], ...]:
         """Every limit and every gap with its use in the worst case; what is not a number is used up."""
-        uses = self.worst_case.use if self.worst_case is not None else (math.inf,) * len(self.checks)
-        limits = tuple(math.inf if math.isnan(use) else float(use) for use in uses)
+        return self._with_room(None if self.worst_case is None else self.worst_case.use)
+
+    @property
+    def worst_uses_of_each(self) -> tuple[tuple[Check, float], ...]:
+        """The same for a list of limits, each looked at by itself (`WorstCase.use_of_each`)."""
+        return self._with_room(None if self.worst_case is None else self.worst_case.use_of_each)
+
+    def _with_room(self, uses: Sequence[float] | None) -> tuple[tuple[Check, float], ...]:
+        limits = (math.inf,) * len(self.checks) if uses is None else uses
+        limits = tuple(math.inf if math.isnan(use) else float(use) for use in limits)
         return tuple(zip((*self.checks, *self.room.checks), (*limits, *self.room.worst_uses), strict=True))
 
     @property

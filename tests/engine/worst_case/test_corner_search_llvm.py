@@ -58,7 +58,9 @@ def asked(job: Job, pose: Pose, numbers: Figures) -> tuple[UncertaintyBox, Nomin
 
 
 def same(one: WorstOfPoses, other: WorstOfPoses) -> bool:
-    fields = [(getattr(one, name), getattr(other, name)) for name in ("use", "allowed_kg", "governing")]
+    fields = [
+        (getattr(one, name), getattr(other, name)) for name in ("use", "allowed_kg", "governing", "bend", "corner")
+    ]
     fields += [(getattr(one.first, name), getattr(other.first, name)) for name in one.first.__struct_fields__]
     return all(np.array_equal(mine, theirs, equal_nan=True) for mine, theirs in fields)
 

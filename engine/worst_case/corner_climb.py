@@ -1,0 +1,146 @@
+"""Climbs from the corners of the search to worse ones: finds what entries do together and none does alone.
+
+The search (``engine.worst_case.corner_search``) takes the worse side of each entry by what that entry does alone.  Near
+a moment of nothing, or where a part of a limit counts on one side only (lean and play count to the side the truck leans
+to), an entry may pull the other way once the others have moved.  A climb starts in the limit's corner, tries every
+other side of every entry there, goes to the best of those corners or to the one with every side that was better, and so
+on until none is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+import msgspec
+import numpy as np
+
+from engine.base.geometry import Array, Indices
+from engine.rig.check import use_of
+from engine.worst_case.corner_search_llvm import CornerNumbers
+from engine.worst_case.corner_variants import Columns, evaluate_columns, place_values, sides_of
+from engine.worst_case.evaluator import Evaluator
+from engine.worst_case.uncertainty_box import UncertaintyBox
+
+Height = Callable[[Array, Array], Array]
+"""What is climbed: a value of demand and allowed."""
+
+VARIANTS_AT_ONCE = 6_000
+"""Variants evaluated at once: larger tables would fall out of the cache."""
+
+MOST_STEPS = 24
+"""Steps after which a climb ends wherever it is; most end after one or two."""
+
+WORTH_A_STEP = 1e-9
+"""A share of a height that is no round-off."""
+
+
+class Climbers(msgspec.Struct, kw_only=True, frozen=True):
+    """Limits to climb, each in a pose and from a corner of its own; arrays (climbers).
+
+    ``load_kg`` hangs a load whose weight is known; NaN leaves the load as uncertain as it is.
+    """
+
+    limit: Indices
+    pose: Indices
+    corner: CornerNumbers
+    load_kg: Array
+
+    def some(self, chosen: Any) -> Climbers:
+        """Some of them."""
+        return Climbers(**{name: getattr(self, name)[chosen] for name in Climbers.__struct_fields__})
+
+    def moved(self, **changes: Array) -> Climbers:
+        """The same in other corners, or under other loads."""
+        return msgspec.structs.replace(self, **changes)
+
+
+def climb(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height) -> tuple[Climbers, Array]:
+    """The climbers where their climbs end, and the height there; what is not a number is infinitely high.
+
+    Each goes its own way, whichever others climb with it.
+    """
+    corner, top = climbers.corner.copy(), np.full(len(climbers.corner), -np.inf)
+    going = np.arange(len(corner))
+    for _ in range(MOST_STEPS):
+        if not len(going):
+            break
+        step = _step(box, evaluator, climbers.some(going).moved(corner=corner[going]), height)
+        top[going] = step.here
+        higher = step.there > step.here + WORTH_A_STEP * np.abs(step.here)
+        going = going[higher]
+        corner[going], top[going] = step.to[higher], step.there[higher]
+        going = going[top[going] < np.inf]
+    return climbers.moved(corner=corner), top
+
+
+def use_height(demand: Array, allowed: Array) -> Array:
+    """A limit's use; negative where the demand is, so that there is a way up even where nothing is used yet."""
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        return np.where((allowed > 0.0) & (demand < 0.0), demand / allowed, np.asarray(use_of(demand, allowed)))
+
+
+def excess_height(demand: Array, allowed: Array) -> Array:
+    """A limit's excess."""
+    with np.errstate(invalid="ignore"):
+        return demand - allowed
+
+
+def heights_in(
+    box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, corners: CornerNumbers, height: Height
+) -> Array:
+    """Heights of climbers in several corners each, (corners, climbers).
+
+    Where climbers share pose, load and first corner, they share the others too.
+    """
+    result = np.empty(corners.shape)
+    keys = np.stack([climbers.pose.astype(np.int64), corners[0], climbers.load_kg.view(np.int64)])
+    _, first, group = np.unique(keys, axis=1, return_index=True, return_inverse=True)
+    group = group.reshape(-1)
+    step = max(1, VARIANTS_AT_ONCE // len(corners))
+    for start in range(0, len(first), step):
+        chosen = first[start : start + step]
+        columns = Columns(
+            sides=sides_of(corners[:, chosen], len(box.entries)),
+            load_kg=np.broadcast_to(climbers.load_kg[chosen], (len(corners), len(chosen))),
+        )
+        limits = evaluate_columns(box.block(climbers.pose[chosen]), evaluator, columns)
+        members = np.flatnonzero((group >= start) & (group < start + step))
+        at = (climbers.limit[members], slice(None), group[members] - start)
+        values = height(limits.demand[at].T, limits.allowed[at].T)
+        result[:, members] = np.where(np.isnan(values), np.inf, values)
+    return result
+
+
+class _Step(NamedTuple):
+    """One step of each climber: the height where it stands, the corner it may go to, and the height there."""
+
+    here: Array
+    to: CornerNumbers
+    there: Array
+
+
+def _step(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height) -> _Step:
+    """To the best corner with one entry at another side, or to that with every entry that was better so."""
+    entries = len(box.entries)
+    changes = _changes(climbers.corner, entries)
+    corners = np.concatenate([climbers.corner[None], climbers.corner + changes])
+    heights = heights_in(box, evaluator, climbers, corners, height)
+    here, others = heights[0], heights[1:].reshape(2, entries, -1)
+    change = np.take_along_axis(changes.reshape(others.shape), others.argmax(axis=0)[None], axis=0)[0]
+    best = others.max(axis=0)
+    entry, each = best.argmax(axis=0), np.arange(len(here))
+    one, one_height = climbers.corner + change[entry, each], best[entry, each]
+    better = best > here + WORTH_A_STEP * np.abs(here)
+    every, every_height = climbers.corner + np.where(better, change, 0).sum(axis=0), np.full(len(here), -np.inf)
+    several = better.sum(axis=0) > 1
+    if several.any():
+        every_height[several] = heights_in(box, evaluator, climbers.some(several), every[None, several], height)[0]
+    return _Step(here, np.where(every_height > one_height, every, one), np.maximum(every_height, one_height))
+
+
+def _changes(corner: CornerNumbers, entries: int) -> CornerNumbers:
+    """What the two other sides of each entry add to a corner's number, (2 entries, climbers)."""
+    digits = sides_of(corner[None], entries)[:, 0].astype(np.int64) + 1
+    turned = np.stack([(digits + 1) % 3, (digits + 2) % 3])
+    return ((turned - digits) * place_values(entries)[:, None]).reshape(2 * entries, -1)

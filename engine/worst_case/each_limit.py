@@ -1,0 +1,114 @@
+"""What every limit by itself comes to in the worst case: for lists of limits, where more than the verdict is shown.
+
+The verdict needs no more than whether a pose passes and which limit allows least
+(``engine.worst_case.corner_search``).  Here every limit is climbed (``engine.worst_case.corner_climb``): its use under
+the load itself, and its excess under the load it allows, which is found on the formulas and not on a chord.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from engine.base.geometry import Array
+from engine.worst_case.corner_climb import Climbers, climb, excess_height, heights_in
+from engine.worst_case.corner_rules import STRAIGHT, is_bent, load_to_look_at
+from engine.worst_case.corner_search import NominalUses, climbed_uses, worst_of_poses
+from engine.worst_case.evaluator import Evaluator
+from engine.worst_case.uncertainty_box import UncertaintyBox
+
+
+def use_of_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> Array:
+    """Worst use of every limit of one pose (limits)."""
+    worst = worst_of_poses(box, nominal, evaluator)
+    use = np.array(worst.use[:, 0])
+    limit = np.flatnonzero(is_bent(use, worst.bend[:, 0], STRAIGHT))
+    if len(limit):
+        use[limit] = climbed_uses(box, evaluator, worst, limit, np.zeros(len(limit), int))
+    return use
+
+
+MOST_ROUNDS = 6
+"""Climbs to a load that is allowed: each starts at the load that the corner of the last one allows."""
+
+
+def allowed_by_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> Array:
+    """The load that every limit of one pose allows by itself (limits).
+
+    Minus infinite where the limit is over without a load or not known, infinite where no load is too much.  Where the
+    worst corner at a load is over, less is allowed: as much as that corner allows.  There the worst corner may be
+    another, and so on.
+    """
+    worst = worst_of_poses(box, nominal, evaluator)
+    nominal_kg = nominal.allowed_load_kg[:, 0]
+    allowed_kg = np.where(np.isnan(nominal_kg), -np.inf, nominal_kg)
+    limit = np.arange(len(nominal_kg))
+    climbers = Climbers(
+        limit=limit,
+        pose=np.zeros(len(limit), int),
+        corner=worst.corner[:, 0],
+        load_kg=np.zeros(len(limit)),
+    )
+    _, empty = climb(box, evaluator, climbers, excess_height)
+    allowed_kg[empty > 0.0] = -np.inf
+    going = climbers.moved(load_kg=np.asarray(load_to_look_at(nominal_kg), float)).some(allowed_kg > -np.inf)
+    for count in range(MOST_ROUNDS):
+        going, excess = climb(box, evaluator, going, excess_height)
+        if not count:
+            going, excess = _with_less_where_over(box, evaluator, going, excess)
+        over = excess > 0.0
+        if not over.any():
+            break
+        going = going.some(over)
+        going = going.moved(load_kg=_load_met_at(box, evaluator, going, excess[over]))
+        allowed_kg[going.limit] = going.load_kg
+    return np.minimum(allowed_kg, np.where(np.isnan(nominal_kg), -np.inf, nominal_kg))
+
+
+LESS = (0.1, 0.2, 0.4, 0.7)
+"""Shares of a load under which a limit is looked at that is not over at the load itself."""
+
+
+def _with_less_where_over(
+    box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, excess: Array
+) -> tuple[Climbers, Array]:
+    """Limits that are over at less load and no longer at more, at the less: a load of tonnes may lift itself."""
+    load_kg, excess = climbers.load_kg.copy(), excess.copy()
+    for share in LESS:
+        still = np.flatnonzero(excess <= 0.0)
+        here = climbers.some(still).moved(load_kg=share * climbers.load_kg[still])
+        value = heights_in(box, evaluator, here, here.corner[None], excess_height)[0]
+        over = value > 0.0
+        load_kg[still[over]], excess[still[over]] = here.load_kg[over], value[over]
+    return climbers.moved(load_kg=load_kg), excess
+
+
+ROOT_STEPS = 60
+"""More than any root takes: halving alone would need thirty."""
+
+ROOT_TOLERANCE = 1e-5
+"""How near a root is found, as a share of it: grams."""
+
+
+def _load_met_at(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, over: Array) -> Array:
+    """The load at which each limit is met in its corner, between none and one that is ``over``; never more than that.
+
+    The secant's step, the end that stays counting half each time it does (Illinois), every third time the middle.
+    """
+    low, high = np.zeros(len(over)), climbers.load_kg.copy()
+    at_low = heights_in(box, evaluator, climbers.moved(load_kg=low.copy()), climbers.corner[None], excess_height)[0]
+    at_high = over.copy()
+    for count in range(ROOT_STEPS):
+        open_ = np.flatnonzero(high - low > ROOT_TOLERANCE * np.maximum(high, 1.0))
+        if not len(open_):
+            break
+        start, end, at_start, at_end = low[open_], high[open_], at_low[open_], at_high[open_]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            step = end - at_end * (end - start) / (at_end - at_start)
+        step = np.where((step > start) & (step < end) & (count % 3 < 2), step, 0.5 * (start + end))
+        here = climbers.some(open_).moved(load_kg=step)
+        value = heights_in(box, evaluator, here, here.corner[None], excess_height)[0]
+        is_over = value > 0.0
+        low[open_], high[open_] = np.where(is_over, start, step), np.where(is_over, step, end)
+        at_low[open_] = np.where(is_over, 0.5 * at_start, value)
+        at_high[open_] = np.where(is_over, value, 0.5 * at_end)
+    return low
