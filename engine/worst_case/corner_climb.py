@@ -50,9 +50,13 @@ class Climbers(msgspec.Struct, kw_only=True, frozen=True):
         """Some of them."""
         return Climbers(**{name: getattr(self, name)[chosen] for name in Climbers.__struct_fields__})
 
-    def moved(self, **changes: Array) -> Climbers:
-        """The same in other corners, or under other loads."""
-        return msgspec.structs.replace(self, **changes)
+    def at(self, corner: CornerNumbers) -> Climbers:
+        """The same in other corners."""
+        return msgspec.structs.replace(self, corner=corner)
+
+    def under(self, load_kg: Array) -> Climbers:
+        """The same under other loads."""
+        return msgspec.structs.replace(self, load_kg=load_kg)
 
 
 def climb(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height) -> tuple[Climbers, Array]:
@@ -65,13 +69,13 @@ def climb(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height:
     for _ in range(MOST_STEPS):
         if not len(going):
             break
-        step = _step(box, evaluator, climbers.some(going).moved(corner=corner[going]), height)
+        step = _step(box, evaluator, climbers.some(going).at(corner[going]), height)
         top[going] = step.here
         higher = step.there > step.here + WORTH_A_STEP * np.abs(step.here)
         going = going[higher]
         corner[going], top[going] = step.to[higher], step.there[higher]
         going = going[top[going] < np.inf]
-    return climbers.moved(corner=corner), top
+    return climbers.at(corner), top
 
 
 def use_height(demand: Array, allowed: Array) -> Array:

@@ -509,12 +509,11 @@ class CompiledCornerSearch:
         addresses = np.array(layout.addresses(address_of(memory), poses), np.int64)
         self._search.call(address_of(counts), address_of(addresses))
         use, allowed_kg, bend, corner = (tables[name][:, :limits].T for name in _RESULT_TABLES)
-        of_limit = {"use": use, "allowed_kg": allowed_kg, "bend": bend, "corner": corner.view(np.int64)}
         first = {name: layout.table(memory, name) for name in _FIRST_POSE_TABLES}
         for name in ("low_effect", "high_effect"):
             first[name] = first[name].reshape(limits, -1)[:, :entries]
         first["allowed"] = first["allowed"][:limits]
-        return SearchResult(**of_limit, **first)
+        return SearchResult(use=use, allowed_kg=allowed_kg, bend=bend, corner=corner.view(np.int64), **first)
 
     def _layout(self, entries: EntryPlaces, limits: int) -> _MemoryLayout:
         if entries not in self._layouts:

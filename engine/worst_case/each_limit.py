@@ -50,7 +50,7 @@ def allowed_by_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: 
     )
     _, empty = climb(box, evaluator, climbers, excess_height)
     allowed_kg[empty > 0.0] = -np.inf
-    going = climbers.moved(load_kg=np.asarray(load_to_look_at(nominal_kg), float)).some(allowed_kg > -np.inf)
+    going = climbers.under(np.asarray(load_to_look_at(nominal_kg), float)).some(allowed_kg > -np.inf)
     for count in range(MOST_ROUNDS):
         going, excess = climb(box, evaluator, going, excess_height)
         if not count:
@@ -59,7 +59,7 @@ def allowed_by_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: 
         if not over.any():
             break
         going = going.some(over)
-        going = going.moved(load_kg=_load_met_at(box, evaluator, going, excess[over]))
+        going = going.under(_load_met_at(box, evaluator, going, excess[over]))
         allowed_kg[going.limit] = going.load_kg
     return np.minimum(allowed_kg, np.where(np.isnan(nominal_kg), -np.inf, nominal_kg))
 
@@ -75,11 +75,11 @@ def _with_less_where_over(
     load_kg, excess = climbers.load_kg.copy(), excess.copy()
     for share in LESS:
         still = np.flatnonzero(excess <= 0.0)
-        here = climbers.some(still).moved(load_kg=share * climbers.load_kg[still])
+        here = climbers.some(still).under(share * climbers.load_kg[still])
         value = heights_in(box, evaluator, here, here.corner[None], excess_height)[0]
         over = value > 0.0
         load_kg[still[over]], excess[still[over]] = here.load_kg[over], value[over]
-    return climbers.moved(load_kg=load_kg), excess
+    return climbers.under(load_kg), excess
 
 
 ROOT_STEPS = 60
@@ -95,7 +95,7 @@ def _load_met_at(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, 
     The secant's step, the end that stays counting half each time it does (Illinois), every third time the middle.
     """
     low, high = np.zeros(len(over)), climbers.load_kg.copy()
-    at_low = heights_in(box, evaluator, climbers.moved(load_kg=low.copy()), climbers.corner[None], excess_height)[0]
+    at_low = heights_in(box, evaluator, climbers.under(low.copy()), climbers.corner[None], excess_height)[0]
     at_high = over.copy()
     for count in range(ROOT_STEPS):
         open_ = np.flatnonzero(high - low > ROOT_TOLERANCE * np.maximum(high, 1.0))
@@ -105,7 +105,7 @@ def _load_met_at(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, 
         with np.errstate(invalid="ignore", divide="ignore"):
             step = end - at_end * (end - start) / (at_end - at_start)
         step = np.where((step > start) & (step < end) & (count % 3 < 2), step, 0.5 * (start + end))
-        here = climbers.some(open_).moved(load_kg=step)
+        here = climbers.some(open_).under(step)
         value = heights_in(box, evaluator, here, here.corner[None], excess_height)[0]
         is_over = value > 0.0
         low[open_], high[open_] = np.where(is_over, start, step), np.where(is_over, step, end)
