@@ -24,6 +24,7 @@ from engine.worst_case.evaluator import Evaluator, evaluator_of, record_ahead
 from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.uncertainty_box import UncertaintyBox, box_around
 from engine.worst_case.worst_case import WorstCase, worst_case_of
+from tests.thoroughness import times
 
 BEYOND = 0.002
 """Points of use, or a share of the use over 1, by which a random point may be worse than what is reported."""
@@ -78,7 +79,7 @@ def in_points(box: UncertaintyBox, evaluator: Evaluator, rng: np.random.Generato
 def test_no_random_point_is_worse_than_what_a_list_of_limits_shows(job: Job) -> None:
     rng = np.random.default_rng(7)
     guessed = with_guess(job, 150.0)
-    poses = [(job, pose) for pose in job.poses] + [(guessed, pose) for pose in any_poses(job, rng, 20)]
+    poses = [(job, pose) for pose in job.poses] + [(guessed, pose) for pose in any_poses(job, rng, times(8, 20))]
     for loaded, pose in poses:
         worst, box, evaluator = asked(loaded, pose)
         names = [check.name for check in find_checks(loaded, box.numbers)]
