@@ -1,5 +1,13 @@
 """SI numbers as text: metric (m, mm, kg, N·m) or US (feet, inches and sixteenths, lb, lbf-ft).
 
+The only place where a mass, a gap or a use becomes text, so that window, papers, text and JSON show the same figure.
+
+**Rounding.**  A kind by itself goes to the nearest step.  With ``_down`` it goes down: allowed, room, speed allowed,
+weight left.  With ``_up`` it goes up: demand, required, tension, load; ``use`` always goes up.  A number exactly on a
+step stays there: the step is compared as the same sum of floats that typed text becomes, so that 500 lb typed shows
+500 lb either way.  Two numbers that a reader compares are rounded together (`compared`): 100.3 kg of 100.6 kg allowed
+must not read "101 kg of 100 kg".
+
 Needs no units library, so that a window can paint its first numbers at once. ``engine.base.units`` reads typed text.
 """
 
@@ -9,15 +17,33 @@ import math
 import string
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 System = Literal["metric", "us"]
+Way = Literal["up", "down"]
 
 KG_PER_LB = 0.45359237
 M_PER_IN = 0.0254
 N_PER_LBF = 4.4482216152605
 PA_PER_KSI = 6_894_757.293168361
 M_S_PER_KMH, M_S_PER_MPH = 1.0 / 3.6, 0.44704
+M_PER_FT = 0.3048
+
+NO_MORE_USE = 100.0
+"""A use of more than 10 000 % is shown as more than that: nobody needs its digits."""
+
+ROUND_OFF = 4.0 * 2.0**-52
+"""Sums of typed numbers, such as 300 lb and 12 lb, miss a step by a few units in the last place: taken as on it.
+Uses are not: the state turns at 100 % exactly."""
+
+NOTHING = 1e-9
+"""Less than this of anything in SI is what sums leave of nothing."""
+
+ROOM_M = 1e-9
+"""Gaps are differences of places: round-off of the places, not of the gap."""
+
+FINER = 3
+"""Decimals more than usual that two numbers may take before they are called equal."""
 
 
 def show(value: float | None, kind: str, system: System) -> str:
@@ -29,14 +55,48 @@ def show(value: float | None, kind: str, system: System) -> str:
         In SI.
     kind : str
         ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
-        rounded down, for what is allowed: ``kg_down`` ``speed_down``; finer, as an entry field shows it: ``length``
-        ``mass`` ``angle`` ``stress`` ``count``.
+        ``paper_kg``, a load as a paper prints it; finer, as an entry field shows it: ``length`` ``mass`` ``angle``
+        ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or ``_down``.  ``use`` is a ``share_up``.
     """
     if value is None or math.isnan(value):
         return "not known"
+    if kind == "use":
+        return (
+            f"over {_grouped(100.0 * NO_MORE_USE)} %"
+            if value > NO_MORE_USE
+            else _directed(value, "share", "up", system)
+        )
     if math.isinf(value):
         return "no limit" if value > 0 else "none"
+    plain, _, way = kind.rpartition("_")
+    if way == "up":
+        return _directed(value, plain, "up", system)
+    if way == "down":
+        return _directed(value, plain, "down", system)
     return _SHOWN[kind](value, system)
+
+
+def compared(demand: float, allowed: float, *, over: bool, kind: str, system: System) -> tuple[str, str]:
+    """What is demanded, rounded up, and what is allowed, rounded down, finer until they read as they are.
+
+    Parameters
+    ----------
+    demand, allowed : float
+        In SI.
+    over : bool
+        Whether the demand is more than is allowed, as the verdict has it.
+    kind : str
+        One of `STEPS`.
+    """
+    if not (math.isfinite(demand) and math.isfinite(allowed)):
+        return show(demand, f"{kind}_up", system), show(allowed, f"{kind}_down", system)
+    for finer in range(FINER + 1):
+        step = step_of(kind, system, max(abs(demand), abs(allowed)), finer)
+        least, most = step.count(demand, "up"), step.count(allowed, "down")
+        if (least > most) == over:
+            return step.text(least), step.text(most)
+    text = step_of(kind, system, allowed, FINER).nearest(allowed)
+    return (f"just over {text}" if over else text), text
 
 
 def feet_inches(value_m: float, denominator: int = 16) -> str:
@@ -57,11 +117,6 @@ def _grouped(value: float, places: int = 0) -> str:
     return text[1:] if text.startswith("-") and not text.strip("-0.\u202f") else text
 
 
-def _mass(value: float, system: System, rounding: Callable[[float], float] = round) -> str:
-    number = rounding(value / KG_PER_LB if system == "us" else value)
-    return f"{_grouped(number)} {'lb' if system == 'us' else 'kg'}"
-
-
 def _trimmed(value: float, places: int) -> str:
     text = _grouped(value, places)
     return text.rstrip("0").rstrip(".") if "." in text else text
@@ -73,32 +128,149 @@ def _length(value: float, system: System) -> str:
     return f"{_trimmed(value, 3)} m" if abs(value) >= 1.0 else f"{_trimmed(value * 1000.0, 1)} mm"
 
 
-def _speed(value: float, system: System, rounding: Callable[[float], float] = round) -> str:
-    number = rounding(10.0 * value / (M_S_PER_MPH if system == "us" else M_S_PER_KMH)) / 10.0
-    return f"{_trimmed(number, 1)} {'mph' if system == 'us' else 'km/h'}"
+class Step(NamedTuple):
+    """The step a number is shown in: ``si / over`` is one of the unit, of which ``places`` decimals are shown.
+
+    ``every`` is how many of the last decimal make a step, ``trim`` whether noughts after the point are left out,
+    ``slack`` how far a number may miss a step and still be on it: relative, or absolute if that is more.
+    """
+
+    unit: str
+    si: float = 1.0
+    over: float = 1.0
+    places: int = 0
+    every: int = 1
+    trim: bool = False
+    relative: float = ROUND_OFF
+    absolute: float = 0.0
+
+    def at(self, count: int) -> float:
+        """So many steps in SI, by the same sum as a typed number."""
+        return count * self.every / (10**self.places * self.over) * self.si
+
+    def count(self, value: float, way: Way) -> int:
+        """Steps in a number, rounded up or down."""
+        if abs(value) < NOTHING:
+            return 0
+        slack = max(self.relative * abs(value), self.absolute)
+        size = self.every / (10**self.places * self.over) * self.si
+        if way == "down":
+            count = math.floor(value / size)
+            while self.at(count + 1) <= value + slack:
+                count += 1
+            while self.at(count) > value + slack:
+                count -= 1
+            return count
+        count = math.ceil(value / size)
+        while self.at(count - 1) >= value - slack:
+            count -= 1
+        while self.at(count) < value - slack:
+            count += 1
+        return count
+
+    def nearest(self, value: float) -> str:
+        """A number with its unit, to the nearest step."""
+        return self.text(round(value / self.at(1)))
+
+    def text(self, count: int) -> str:
+        """So many steps with their unit."""
+        if self.unit == "in":
+            return feet_inches(self.at(count), int(self.over))
+        number = count * self.every / 10**self.places
+        return f"{(_trimmed if self.trim else _grouped)(number, self.places)} {self.unit}".rstrip()
+
+
+_KG: dict[System, Step] = {"metric": Step("kg"), "us": Step("lb", si=KG_PER_LB)}
+_INCH = Step("in", si=M_PER_IN, over=16.0, absolute=ROOM_M)
+
+STEPS: dict[str, dict[System, Step]] = {
+    "kg": _KG,
+    "paper_kg": _KG,
+    "kgm": {"metric": Step("kg·m"), "us": Step("lb-ft", si=KG_PER_LB * M_PER_FT)},
+    "N": {"metric": Step("N"), "us": Step("lbf", si=N_PER_LBF)},
+    "Nm": {"metric": Step("N·m"), "us": Step("lbf-ft", si=N_PER_LBF * M_PER_FT)},
+    "Pa": {"metric": Step("MPa", si=1e6), "us": Step("ksi", si=PA_PER_KSI, places=1)},
+    "share": dict.fromkeys(("metric", "us"), Step("%", over=100.0, relative=0.0)),
+    "ratio": dict.fromkeys(("metric", "us"), Step("", places=2)),
+    "fall": dict.fromkeys(("metric", "us"), Step("%", over=100.0, places=1)),
+    "speed": {
+        "metric": Step("km/h", si=M_S_PER_KMH, places=1, trim=True),
+        "us": Step("mph", si=M_S_PER_MPH, places=1, trim=True),
+    },
+    "m": {"metric": Step("m", places=2, absolute=ROOM_M), "us": _INCH},
+    "mm": {"metric": Step("mm", over=1000.0, absolute=ROOM_M), "us": _INCH},
+    "length": {"metric": Step("mm", over=1000.0, places=1, trim=True, absolute=ROOM_M), "us": _INCH},
+}
+"""Step of each kind that is rounded up or down."""
+
+_METRES = Step("m", places=3, trim=True, absolute=ROOM_M)
+
+PAPER_STEPS: dict[System, tuple[int, int]] = {"metric": (100, 5), "us": (200, 10)}
+"""From so many kilograms or pounds on a paper prints loads in steps of so many; below in whole ones."""
+
+
+def step_of(kind: str, system: System, value: float, finer: int = 0) -> Step:
+    """The step a number of this size is shown in, so many decimals finer."""
+    step = STEPS[kind][system]
+    if kind == "length" and system == "metric" and abs(value) >= 1.0:
+        step = _METRES
+    if kind == "paper_kg" and not finer:
+        whole, every = PAPER_STEPS[system]
+        return step._replace(every=every) if abs(value) >= step.at(whole) else step
+    if step.unit == "in":
+        return step._replace(over=step.over * 2**finer)
+    return step._replace(places=step.places + finer)
+
+
+def _directed(value: float, kind: str, way: Way, system: System) -> str:
+    step = step_of(kind, system, value)
+    return step.text(step.count(value, way))
+
+
+def _nearest(kind: str) -> Callable[[float, System], str]:
+    return lambda value, system: step_of(kind, system, value).nearest(value)
 
 
 _SHOWN: dict[str, Callable[[float, System], str]] = {
+    **{kind: _nearest(kind) for kind in ("kg", "paper_kg", "kgm", "N", "Nm", "Pa", "speed")},
     "length": _length,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
     "angle": lambda v, _s: f"{_trimmed(math.degrees(v), 1)}°",
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",
     "count": lambda v, _s: f"{v:.0f}",
-    "speed": _speed,
-    "speed_down": lambda v, s: _speed(v, s, math.floor),
     "m": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v, 2)} m",
     "mm": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v * 1000.0)} mm",
-    "kg": _mass,
-    "kg_down": lambda v, s: _mass(v, s, math.floor),
-    "N": lambda v, s: f"{_grouped(v / N_PER_LBF)} lbf" if s == "us" else f"{_grouped(v)} N",
-    "Nm": lambda v, s: f"{_grouped(v / N_PER_LBF / 0.3048)} lbf-ft" if s == "us" else f"{_grouped(v)} N·m",
-    "kgm": lambda v, s: f"{_grouped(v / KG_PER_LB / 0.3048)} lb-ft" if s == "us" else f"{_grouped(v)} kg·m",
-    "Pa": lambda v, s: f"{_grouped(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_grouped(v / 1e6)} MPa",
     "deg": lambda v, _s: f"{_grouped(math.degrees(v), 1)}°",
     "fall": lambda v, _s: f"{_grouped(100.0 * v, 1)} %",
     "share": lambda v, _s: f"{_grouped(100.0 * v)} %",
     "ratio": lambda v, _s: f"{v:.2f}",
 }
+
+
+class Compared(float):
+    """A number that a reader compares with another: what is demanded, or what is allowed.
+
+    Put among the numbers of a template in place of the plain one, it is rounded together with the other.
+    """
+
+    __slots__ = ("allowed", "demand", "over")
+
+    def __new__(cls, value: float, *, demand: float, allowed: float, over: bool) -> Compared:
+        """One of the two; ``over`` says whether the demand is more than is allowed."""
+        number = super().__new__(cls, value)
+        number.demand, number.allowed, number.over = demand, allowed, over
+        return number
+
+    demand: float
+    allowed: float
+    over: bool
+
+    def shown(self, kind: str, system: System) -> str:
+        """The number with its unit."""
+        if kind not in STEPS:
+            return show(float(self), kind, system)
+        demand, allowed = compared(self.demand, self.allowed, over=self.over, kind=kind, system=system)
+        return demand if float(self) == self.demand else allowed
 
 
 class _Filler(string.Formatter):
@@ -110,6 +282,8 @@ class _Filler(string.Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         if format_spec in ("", "text"):
             return str(value)
+        if isinstance(value, Compared):
+            return value.shown(format_spec, self.system)
         return show(float(value), format_spec, self.system)
 
 

@@ -1,0 +1,164 @@
+"""Rounding of what is shown: allowed down, demand and use up, and two numbers side by side read as they are."""
+
+from __future__ import annotations
+
+import math
+import random
+import re
+from fractions import Fraction
+
+import pytest
+
+from engine.base.formatting import KG_PER_LB, STEPS, Compared, System, compared, fill, show
+from engine.base.units import parse
+
+PAIRS = 10_000
+SYSTEMS = ("metric", "us")
+SI_PER_UNIT = {
+    "kg": 1.0,
+    "lb": KG_PER_LB,
+    "%": 0.01,
+    "N": 1.0,
+    "lbf": 4.4482216152605,
+    "N·m": 1.0,
+    "lbf-ft": 4.4482216152605 * 0.3048,
+    "MPa": 1e6,
+    "ksi": 6_894_757.293168361,
+    "kg·m": 1.0,
+    "lb-ft": KG_PER_LB * 0.3048,
+    "km/h": 1.0 / 3.6,
+    "mph": 0.44704,
+    "m": 1.0,
+    "mm": 0.001,
+    "": 1.0,
+}
+"""By definition (NIST SP 811); inches are read as feet, inches and fractions below."""
+
+EXACT = 1e-12
+"""Relative; how nearly a text can be read back as a float."""
+
+
+def read(text: str) -> float:
+    """SI value of a text that the program shows, read without the program."""
+    text = text.replace("\u202f", "")
+    if text.endswith((" in", " ft")):
+        sign, text = (-1, text[1:]) if text.startswith("-") else (1, text)
+        feet = re.search(r"(\d+) ft", text)
+        inches = re.search(r"(?:(\d+)-)?(\d+)(?:/(\d+))? in", text)
+        total = Fraction(12 * int(feet[1]) if feet else 0)
+        if inches:
+            total += Fraction(inches[1] or 0) + Fraction(int(inches[2]), int(inches[3] or 1))
+        return sign * float(total) * 0.0254
+    number, _, unit = text.partition(" ")
+    return float(number) * SI_PER_UNIT[unit]
+
+
+def values(count: int) -> list[tuple[float, float]]:
+    """Pairs of every size, half of them near each other: down to a unit in the last place, and equal."""
+    draw = random.Random(20261130)
+    pairs = []
+    for _ in range(count):
+        one = draw.choice((1e-3, 1.0, 1e2, 1e3, 1e4)) * draw.random()
+        if draw.random() < 0.2:
+            one = float(round(one))
+        match draw.randrange(4):
+            case 0:
+                other = draw.choice((1e-3, 1.0, 1e2, 1e3, 1e4)) * draw.random()
+            case 1:
+                other = one * (1.0 + draw.choice((1e-2, 1e-4, 1e-7, 1e-10)) * (draw.random() - 0.5))
+            case 2:
+                other = math.nextafter(one, draw.choice((-math.inf, math.inf)))
+            case _:
+                other = one
+        pairs.append((one, other))
+    return pairs
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("kind", STEPS)
+def test_what_is_allowed_never_rounds_up_and_what_is_demanded_never_down(kind: str, system: System) -> None:
+    for value, _ in values(PAIRS):
+        exact = EXACT * value + 1.1e-9  # a billionth of a unit is round-off: see NOTHING and ROOM_M
+        assert read(show(value, f"{kind}_down", system)) <= value + exact, value
+        assert read(show(value, f"{kind}_up", system)) >= value - exact, value
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_a_use_never_rounds_down_and_reads_over_exactly_where_it_is_over(system: System) -> None:
+    for one, other in values(PAIRS):
+        for use in (one, 1.0 + (one - other)):
+            shown = read(show(use, "use", system)) if use <= 100.0 else 100.0
+            assert shown >= min(use, 100.0) - EXACT * use - 1e-9
+            assert (shown > 1.0) == (use > 1.0), use
+    just_over = math.nextafter(1.0, 2.0)
+    assert show(just_over, "use", system) == "101 %"
+    assert show(1.0, "use", system) == "100 %"
+
+
+@pytest.mark.parametrize(("use", "text"), [(1.002, "101 %"), (0.996, "100 %"), (0.07, "7 %"), (0.57, "57 %")])
+def test_a_use_goes_up_to_whole_per_cent(use: float, text: str) -> None:
+    """The first two are the examples of the rule; the others are whole per cents that floats miss when multiplied."""
+    assert show(use, "use", "metric") == text
+
+
+def test_a_use_without_end_is_not_called_without_a_limit() -> None:
+    assert show(math.inf, "use", "metric") == "over 10\u202f000 %"
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("kind", STEPS)
+def test_two_numbers_side_by_side_read_the_way_they_are(kind: str, system: System) -> None:
+    for demand, allowed in values(PAIRS):
+        over = demand > allowed
+        first, second = compared(demand, allowed, over=over, kind=kind, system=system)
+        if first.startswith("just over "):
+            assert over and first == f"just over {second}"
+        else:
+            assert (read(first) > read(second)) == over, (demand, allowed, first, second)
+
+
+def test_two_numbers_are_as_coarse_as_they_can_be() -> None:
+    shown = compared(100.3, 412.9, over=False, kind="kg", system="metric")
+    assert shown == ("101 kg", "412 kg")
+    assert compared(100.3, 100.6, over=False, kind="kg", system="metric") == ("100.3 kg", "100.6 kg")
+    assert compared(100.6, 100.3, over=True, kind="kg", system="metric") == ("101 kg", "100 kg")
+
+
+def test_a_pair_in_a_sentence_is_rounded_together() -> None:
+    numbers = {
+        "hung": Compared(100.3, demand=100.3, allowed=100.6, over=False),
+        "most": Compared(100.6, demand=100.3, allowed=100.6, over=False),
+    }
+    assert fill("{hung:kg} of {most:kg}", numbers, "metric") == "100.3 kg of 100.6 kg"
+    assert fill("{hung}", numbers, "metric") == "100.3"
+
+
+@pytest.mark.parametrize("pounds", [1, 3, 7, 300, 500, 1234, 19_999])
+def test_whole_pounds_typed_are_the_same_pounds_shown(pounds: int) -> None:
+    typed_kg = parse(f"{pounds} lb", "mass", "us")
+    both_kg = typed_kg + parse("12 lb", "mass", "us")
+    for way in ("kg", "kg_up", "kg_down"):
+        assert read(show(typed_kg, way, "us")) == pytest.approx(pounds * KG_PER_LB, rel=EXACT)
+        assert read(show(both_kg, way, "us")) == pytest.approx((pounds + 12) * KG_PER_LB, rel=EXACT)
+
+
+@pytest.mark.parametrize(
+    ("kg", "system", "down", "up"),
+    [
+        (99.4, "metric", "99 kg", "100 kg"),
+        (100.0, "metric", "100 kg", "100 kg"),
+        (187.6, "metric", "185 kg", "190 kg"),
+        (199.2 * KG_PER_LB, "us", "199 lb", "200 lb"),
+        (207.0 * KG_PER_LB, "us", "200 lb", "210 lb"),
+    ],
+)
+def test_papers_have_whole_units_below_a_hundred_kilograms_and_fives_above(
+    kg: float, system: System, down: str, up: str
+) -> None:
+    """In pounds whole ones below 200 lb and tens above, from the kilograms themselves."""
+    assert (show(kg, "paper_kg_down", system), show(kg, "paper_kg_up", system)) == (down, up)
+
+
+def test_what_round_off_leaves_of_nothing_is_nothing() -> None:
+    assert show(1e-16, "use", "metric") == "0 %"
+    assert show(-1e-13, "N_down", "metric") == "0 N"
