@@ -66,7 +66,7 @@ def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> s
     over = "not covered by the plate" if governing == sideways.NAME else "OVER"
     holds = "NOT PROVEN, within the limits of the parts entered" if reach.unsettled else "within the limits"
     state = holds if use <= 1.0 else "over in part of this cell" if middle <= 1.0 else over
-    used = show(use, "share", job.units)
+    used = show(use, "use", job.units)
     allowed = show(float(reach.allowed_kg[row, column]), "kg_down", job.units)
     return (
         f"Hook here, at a first look: {state}, {used} used at worst. Gives first: {governing}. Allowed load {allowed}."

@@ -73,8 +73,8 @@ def cost_words(cost: DifferenceCost, units: System) -> str:
         return f"{words} What it costs alone cannot be said{': ' + cost.governing if cost.governing else ''}."
     if abs(cost.change_kg) < HARDLY_KG:
         return f"{words} Costs nothing here."
-    way = "costs" if cost.change_kg < 0.0 else "gains"
-    return f"{words} Alone it {way} {show(abs(cost.change_kg), 'kg', units)} of allowed load ({cost.governing})."
+    way, kind = ("costs", "kg_up") if cost.change_kg < 0.0 else ("gains", "kg_down")
+    return f"{words} Alone it {way} {show(abs(cost.change_kg), kind, units)} of allowed load ({cost.governing})."
 
 
 def value_words(value: object, name: str, units: System) -> str:

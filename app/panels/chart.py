@@ -162,7 +162,7 @@ class ChartPanel(QWidget):
             item.setToolTip(f"Not proven: of the parts entered {item.toolTip()}")
         if self._colours is not None and allowed_kg < wanted_kg:
             item.setBackground(QBrush(QColor(self._colours.line), Qt.BrushStyle.BDiagPattern))
-            item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted_kg, 'kg', units)}")
+            item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted_kg, 'kg_up', units)}")
         return item
 
     def set_pose_of(self, row: int, column: int) -> None:

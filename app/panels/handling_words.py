@@ -139,7 +139,12 @@ def stop_words(stop: Braking, pose: Pose, speed_assumed: bool, distance_assumed:
     speed, distance = show(stop.speed_m_s, "speed", units), show(stop.stop_m, "length", units)
     side, pull = show(stop.side_N, "N", units), show(stop.pull, "share", units)
     standing, stopping, lost = (
-        show(mass_kg, "kg", units) for mass_kg in (stop.rear_standing_kg, stop.rear_stopping_kg, stop.rear_lost_kg)
+        show(mass_kg, kind, units)
+        for mass_kg, kind in (
+            (stop.rear_standing_kg, "kg_down"),
+            (stop.rear_stopping_kg, "kg_down"),
+            (stop.rear_lost_kg, "kg_up"),
+        )
     )
     sentences = [
         f"Walking pace, {speed}, is assumed." if speed_assumed else "",

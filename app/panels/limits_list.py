@@ -225,7 +225,7 @@ class LimitsPanel(QWidget):
             load = "Nothing may hang here until it is clear" if limit_kg == 0.0 else "Clear at any load"
         elif not math.isinf(limit_kg):
             load = f"Met at a load of {show(max(limit_kg, 0.0), 'kg_down', units)}"
-        worked = fill(check.words, check.numbers, units)
+        worked = fill(check.words, check.shown_numbers, units)
         self._sum.setText(f"{check.name}\n{worked}.\n{load}.\nSource: {check.source}.")
 
 
@@ -238,8 +238,8 @@ def _order(row: tuple[Check, float]) -> tuple[bool, float]:
 def _row_words(check: Check, use: float, units: System) -> str:
     """One limit: its use in the worst case, what that means, and its use with best values if that shows otherwise."""
     if check.of == "room":
-        return f"{word_of(use)}: {fill(check.words, check.numbers, units)}"
-    worst, nominal = show(use, "share", units), show(float(check.use), "share", units)
+        return f"{word_of(use)}: {fill(check.words, check.shown_numbers, units)}"
+    worst, nominal = show(use, "use", units), show(float(check.use), "use", units)
     words = f"{worst} {word_of(use, check.leaves_unproven)}: {check.name}"
     return words if nominal == worst else f"{words} (best values {nominal})"
 
@@ -252,7 +252,7 @@ def _change_words(entry: LimitDifference, units: System) -> str:
     """What a limit was in the held pose, and the change in points of use."""
     if entry.use_then is None:
         return ", held: not there"
-    words = f", held {show(entry.use_then, 'share', units)}"
+    words = f", held {show(entry.use_then, 'use', units)}"
     if not math.isfinite(entry.change):
         return words
     points = round(100.0 * entry.change)

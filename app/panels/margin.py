@@ -1,4 +1,4 @@
-"""Margin block: state, tipping bar, rear weight, light front wheel, what gives first, allowed load.
+"""Margin block: state, tipping bar, rear weight, light front wheel, what gives first, hook load, allowed load.
 
 Set like the title block of a drawing: ruled boxes, a small caption over each figure.
 """
@@ -16,15 +16,18 @@ from app.panels.state_word import NO_VERDICT_YET, StateWord
 from app.panels.tipping_bar import TippingBar
 from app.panels.widgets import caption
 from app.panels.worst_uses import used_words, worst_uses
-from engine.base.formatting import fill, show
+from engine.base.formatting import System, fill
 from engine.base.lazy import lazy
 from engine.schema.model import Job
 
 if TYPE_CHECKING:
-    from engine.rig.check import Check
+    from engine.explain import shown
+    from engine.explain.shown import ShownFigures
+    from engine.schema.model import Pose
     from engine.worst_case import verdict as verdicts
-    from engine.worst_case.verdict import Verdict
+    from engine.worst_case.verdict import State, Verdict
 else:
+    shown = lazy("engine.explain.shown")
     verdicts = lazy("engine.worst_case.verdict")
 
 ASSUMED = "steel of unknown grade, yield assumed"
@@ -34,7 +37,7 @@ WORST_CASE = "the worst case does not pass"
 
 NOT_COVERED = "the plate does not cover the sideways moment: ask the maker"
 
-_BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Allowed load here": 4}
+_BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Hook load": 3, "Allowed load here": 4}
 
 
 class MarginPanel(QFrame):
@@ -77,7 +80,7 @@ class MarginPanel(QFrame):
         for part in (self.word, self.bar, self._state_words, *figures):
             part.set_theme(colours)
 
-    def show_verdict(self, job: Job, verdict: Verdict) -> None:
+    def show_verdict(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         """Put a verdict's figures in."""
         self.word.set(verdict.state)
         self.why.setEnabled(True)
@@ -97,65 +100,69 @@ class MarginPanel(QFrame):
         self._state_words.setText(words[:1].upper() + words[1:])
         notes = (*verdict.not_entered, *verdict.cautions)
         self._hint(self._state_words, "\n".join(fill(note.words, note.numbers, job.units) for note in notes))
-        uses = worst_uses(verdict)
-        self._show_tipping(job, verdict, uses)
-        self._show_weights(job, verdict)
-        self._show_limit(job, verdict, uses)
+        figures = shown.shown_figures(job, pose, verdict)
+        self._show_tipping(job.units, figures, verdict.state)
+        self._show_weights(job.units, figures)
+        self._show_limit(job.units, figures)
+        self._show_masses(job.units, figures)
 
     @staticmethod
     def _hint(widget: QWidget, words: str) -> None:
         if words != widget.toolTip():
             widget.setToolTip(words)
 
-    def _show_tipping(self, job: Job, verdict: Verdict, uses: list[tuple[Check, float]]) -> None:
-        tipping = [(check, worst) for check, worst in uses if check.kind.startswith("tipping")]
-        if not tipping:
-            self.bar.set(math.nan, math.nan, math.nan, verdict.state, "Tipping use is not known")
+    def _show_tipping(self, units: System, figures: ShownFigures, state: State) -> None:
+        worst, as_entered = figures.tipping_use, figures.tipping_use_as_entered
+        if figures.tipping is None or worst is None or as_entered is None:
+            self.bar.set(math.nan, math.nan, math.nan, state, "Tipping use is not known")
             return
-        allowed, units = float(job.policy.allowed_tipping_use), job.units
-        check, worst = max(tipping, key=lambda pair: pair[1])
-        best = float(check.use) * allowed
-        worst *= allowed
         words = (
-            f"Tipping use {show(worst, 'share', units)} at worst, {show(best, 'share', units)} with best values "
-            f"({check.kind}); allowed {show(allowed, 'share', units)}; at 100 % the truck goes over"
+            f"Tipping use {shown.figure_text(figures, 'tipping_use', units)} in the worst case, "
+            f"{shown.figure_text(figures, 'tipping_use_as_entered', units)} as entered ({figures.tipping.kind}); "
+            f"allowed {shown.figure_text(figures, 'tipping_use_allowed', units)}; at 100 % the truck goes over"
         )
-        self.bar.set(worst, allowed, best, verdict.state, words)
+        self.bar.set(worst, figures.tipping_use_allowed, as_entered, state, words)
 
-    def _show_weights(self, job: Job, verdict: Verdict) -> None:
-        balance, units = verdict.balance, job.units
-        if balance is None:
-            self._set("Rear weight left", "not known", "")
-            self._set("Light front wheel", "not known", "")
+    def _show_weights(self, units: System, figures: ShownFigures) -> None:
+        settled, worst = figures.settled, figures.worst
+        if settled is None:
+            self._set("Rear weight left", shown.NOT_KNOWN, "")
+            self._set("Light front wheel", shown.NOT_KNOWN, "")
             return
-        rear_kg, lightest_kg = float(balance.rear_kg), float(balance.light_front_kg)
-        of_bare = show(rear_kg / job.truck.rear_axle_kg.best, "share", units)
-        of_all = show(rear_kg / float(balance.normal_kg), "share", units)
-        side = "left" if float(balance.left_front_kg) <= float(balance.right_front_kg) else "right"
-        of_bare_wheel = show(lightest_kg / (job.truck.front_axle_kg.best / 2.0), "share", units)
-        worst_rear, worst_light = "", ""
-        if verdict.worst_case is not None:
-            standing = verdict.worst_case.standing
-            worst_rear = f"; at worst {show(standing.rear_weight_left_kg, 'kg', units)}"
-            worst_light = f"; at worst {show(standing.light_front_wheel_kg, 'kg', units)}"
-        self._set("Rear weight left", show(rear_kg, "kg", units), f"{of_bare} of bare, {of_all} of all{worst_rear}")
-        self._set("Light front wheel", show(lightest_kg, "kg", units), f"{side}, {of_bare_wheel} of bare{worst_light}")
+        of_bare, of_all, of_bare_wheel = (
+            shown.figure_text(figures, name, units) for name in ("rear_of_bare", "rear_of_all", "light_of_bare")
+        )
+        worst_rear, worst_light = (
+            "" if worst is None else f"; worst case {shown.figure_text(worst, name, units)}"
+            for name in ("rear_left_kg", "light_wheel_kg")
+        )
+        rear, light = (shown.figure_text(settled, name, units) for name in ("rear_left_kg", "light_wheel_kg"))
+        self._set("Rear weight left", rear, f"{of_bare} of bare, {of_all} of all{worst_rear}")
+        self._set("Light front wheel", light, f"{figures.light_side}, {of_bare_wheel} of bare{worst_light}")
 
-    def _show_limit(self, job: Job, verdict: Verdict, uses: list[tuple[Check, float]]) -> None:
-        governing, allowed_kg = verdict.governing, verdict.allowed_load_kg
-        nominal_kg, units = verdict.nominal_allowed_load_kg, job.units
-        if governing is None or allowed_kg is None or nominal_kg is None:
-            self._set("Gives first", "not known", "")
+    def _show_limit(self, units: System, figures: ShownFigures) -> None:
+        governing, use = figures.governing, figures.governing_use
+        if governing is None or use is None or figures.allowed_load_kg is None:
+            self._set("Gives first", shown.NOT_KNOWN, "")
             self._set("Allowed load here", "none given", "")
             return
-        worst = next(use for check, use in uses if check is governing)
-        words = used_words(governing, worst, units)
+        words = used_words(governing, use, units)
         self._set("Gives first", governing.part, words if governing.of == "room" else f"{governing.kind}, {words}")
-        rigging = show(job.load.rigging_kg.best, "kg", units)
-        nominal = show(nominal_kg, "kg_down", units)
-        small_print = f"plus {rigging} rigging; with best values {nominal}"
-        self._set("Allowed load here", show(allowed_kg, "kg_down", units), small_print)
+        allowed, hook_load, as_entered = (
+            shown.figure_text(figures, name, units)
+            for name in ("allowed_load_kg", "allowed_hook_load_kg", "allowed_as_entered_kg")
+        )
+        self._set("Allowed load here", allowed, f"hook load {hook_load}; as entered load {as_entered}")
         self._hint(self._figures["Gives first"][0], governing.name)
+
+    def _show_masses(self, units: System, figures: ShownFigures) -> None:
+        if not figures.hook_load_kg:
+            self._set("Hook load", "none", "hook empty")
+            return
+        load, rigging, both = (
+            shown.figure_text(figures, name, units) for name in ("load_kg", "rigging_kg", "hook_load_kg")
+        )
+        self._set("Hook load", both, f"load {load} + rigging {rigging}")
 
     def _set(self, box: str, big: str, small: str) -> None:
         for label, text in zip(self._figures[box], (big, small), strict=True):

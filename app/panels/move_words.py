@@ -16,7 +16,7 @@ WHO: dict[Controls, str] = {
 def step_words(number: int, result: StepResult, units: System) -> str:
     """One step: the motion, who is at the controls, and the worst of it."""
     motion = fill(result.step.words, result.step.numbers, units)
-    use, rules = show(result.peak_use, "share", units), _ruling_limit(result) or "no limit"
+    use, rules = show(result.peak_use, "use", units), _ruling_limit(result) or "no limit"
     return f"{number}. {motion}. {WHO[result.step.controls].capitalize()}. Worst {use}, {rules}"
 
 
@@ -27,8 +27,8 @@ def verdict_words(plan: Plan, units: System) -> str:
     if plan.worst_step is None:
         return plan.state
     worst = plan.steps[plan.worst_step]
-    use = show(worst.peak_use, "share", units)
-    bound = show(max(step.bound_use for step in plan.steps), "share", units)
+    use = show(worst.peak_use, "use", units)
+    bound = show(max(step.bound_use for step in plan.steps), "use", units)
     return (
         f"{plan.state}: worst in step {plan.worst_step + 1}, {use} used ({_ruling_limit(worst)}); "
         f"proven nowhere over {bound}."

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from app.panels.solution_words import used_words
 from engine.base.formatting import System, fill, show
 from engine.planning.stock_search import JobResult, RackCut, RackRig, StockSearch
 from engine.planning.stock_tubes import is_on_edge
@@ -67,7 +66,7 @@ def rig_words(rig: RackRig, units: System) -> str:
     holes = ", ".join(show(boom.hole_m(hole), "mm", units) for hole in range(1, boom.hole_count + 1))
     jobs = " ".join(_result_words(result, units) for result in rig.results)
     head = "" if rig.works else "DOES NOT DO IT. "
-    named = f"{head}Rig {show(rig.rig_kg, 'kg', units)}: {cuts}. Boom holes from the tail: {holes}. {jobs}"
+    named = f"{head}Rig {show(rig.rig_kg, 'kg_up', units)}: {cuts}. Boom holes from the tail: {holes}. {jobs}"
     return f"{named} {_unproven_words(rig)}" if rig.works and rig.unproven else named
 
 
@@ -101,7 +100,7 @@ def _result_words(result: JobResult, units: System) -> str:
     if not math.isfinite(result.use):
         return f"{result.wanted}: NOT DONE, {_why_not(result, units)}"
     head = "" if result.works else "NOT DONE, "
-    used, allowed = used_words(result.use, units), show(result.allowed_kg, "kg_down", units)
+    used, allowed = show(result.use, "use", units), show(result.allowed_kg, "kg_down", units)
     why = "" if result.works or not result.problems else f" {_why_not(result, units)}"
     return (
         f"{result.wanted}, hole {result.pose.hole}: {head}{used} used, {allowed} allowed, governs "

@@ -13,18 +13,12 @@ TOLD_MISS_M = 0.002
 """A solution that misses its point by less is said to reach it."""
 
 
-def used_words(use: float, units: System) -> str:
-    """A share used; one just over is never shown as all but full."""
-    words = show(use, "share", units)
-    return f"just over {words}" if use > 1.0 and words == show(1.0, "share", units) else words
-
-
 def solution_words(job: Job, solution: Solution, units: System) -> str:
     """One solution in a sentence."""
     pose = solution.pose
     used = "nothing allowed"
     if math.isfinite(solution.use):
-        used = f"{used_words(solution.use, units)} used, {show(solution.allowed_kg, 'kg_down', units)} allowed"
+        used = f"{show(solution.use, 'use', units)} used, {show(solution.allowed_kg, 'kg_down', units)} allowed"
     settings = [
         f"hole {pose.hole}"
         if pose.hole is not None

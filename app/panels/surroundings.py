@@ -46,6 +46,6 @@ class SurroundingsPanel(QWidget):
 
 def collision_words(document: Document) -> str:
     """What is in the way of the shown pose, in one sentence; empty when it is clear."""
-    said = [fill(check.words, check.numbers, document.units) for check in document.verdict.room.short]
+    said = [fill(check.words, check.shown_numbers, document.units) for check in document.verdict.room.short]
     more = f", and {len(said) - 1} more" if len(said) > 1 else ""
     return f"Something is in the way: {said[0]}{more}." if said else ""

@@ -49,7 +49,7 @@ class WorstCasePanel(QWidget):
 def _most_used_words(job: Job, verdict: Verdict, worst: WorstCase) -> str:
     """The limit most used in the worst case, and what to measure if that is all that is missing."""
     check, index = verdict.checks[worst.worst_index], worst.worst_index
-    use, nominal = show(worst.use[index], "share", job.units), show(float(check.use), "share", job.units)
+    use, nominal = show(worst.use[index], "use", job.units), show(float(check.use), "use", job.units)
     words = f"Most used at worst: {check.name}, {use} (best values {nominal})."
     if verdict.state == "NOT PROVEN":
         words += f" {measure_words(entries_to_measure(worst))}"
@@ -66,7 +66,7 @@ def measure_words(entries: tuple[Entry, ...]) -> str:
 
 def cost_words(cost: EntryCost, job: Job) -> str:
     """One entry in a sentence or two."""
-    share, then = show(cost.share, "share", job.units), show(cost.use_then, "share", job.units)
+    share, then = show(cost.share, "share", job.units), show(cost.use_then, "use", job.units)
     name = cost.entry.name[:1].upper() + cost.entry.name[1:]
     words = f"{name}: {share} of the doubt. {cost.entry.advice}: the use comes down to {then}"
     return words + (", and NOT PROVEN becomes WITHIN." if cost.settles else ".")

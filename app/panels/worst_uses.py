@@ -24,6 +24,6 @@ def worst_uses_of_each(verdict: Verdict) -> list[tuple[Check, float]]:
 def used_words(check: Check, use: float, units: System) -> str:
     """How much of a limit is used at worst; of a gap, what there is of it and what is wanted."""
     if check.of == "room":
-        words = fill(check.words, check.numbers, units)
+        words = fill(check.words, check.shown_numbers, units)
         return words[:1].upper() + words[1:]
-    return f"{show(use, 'share', units)} used at worst"
+    return f"{show(use, 'use', units)} used at worst"

@@ -156,7 +156,7 @@ class Window(QMainWindow):
             return
         document = self.document
         self.views.show_verdict()
-        self.margin.show_verdict(document.job, document.verdict)
+        self.margin.show_verdict(document.job, document.pose, document.verdict)
         self.banner.set_approval(document.job.approval)
         self.commands.explanations.show()
         if self.views.units != document.units:

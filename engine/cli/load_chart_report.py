@@ -42,7 +42,7 @@ def as_text(job: Job, chart: Chart, system: System) -> str:
     lines = heading(job)
     if chart.problems:
         return "\n".join([*lines, "", *(f"REFUSED: {line}" for line in problem_lines(chart.problems, system))])
-    rigging = show(job.load.rigging_kg.best, "kg", system)
+    rigging = show(job.load.rigging_kg.best, "kg_up", system)
     lines += [
         "",
         f"Allowed load at the hook, rounded down, rigging of {rigging} already counted.",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 
 from engine.base.formatting import System, fill, show
 from engine.cli.report_parts import heading, json_array, json_heading, json_number, json_problems, problem_lines
@@ -91,26 +90,23 @@ def as_text(job: Job, plan: Plan, system: System) -> str:
             lines.append(f"   {'STOP: ' if objection.stops else 'Mind: '}{words}")
     if plan.worst_step is not None:
         worst = plan.steps[plan.worst_step]
-        at, use = (show(share, "share", system) for share in (worst.peak_share, worst.peak_use))
+        at, use = show(worst.peak_share, "share", system), show(worst.peak_use, "use", system)
         lines += ["", f"Worst: step {plan.worst_step + 1}, {at} of the way, {use}"]
     return "\n".join(lines)
 
 
 def _margin_lines(result: StepResult, system: System) -> list[str]:
     """Greatest use, which limit governs on which stretch, and the push by hand."""
+    peak, bound = show(result.peak_use, "use", system), show(result.bound_use, "use", system)
     lines = [
-        f"   greatest use {_up(result.peak_use)} at {show(result.peak_share, 'share', system)} of the way "
-        f"(proven nowhere over {_up(result.bound_use)}); "
-        f"rear weight left {show(float(result.rear_kg.min()), 'kg', system)}"
+        f"   greatest use {peak} at {show(result.peak_share, 'share', system)} of the way "
+        f"(proven nowhere over {bound}); "
+        f"rear weight left {show(float(result.rear_kg.min()), 'kg_down', system)}"
     ]
     for stretch in result.stretches:
-        first, last, use = (show(v, "share", system) for v in (stretch.from_share, stretch.to_share, stretch.use))
+        first, last = (show(share, "share", system) for share in (stretch.from_share, stretch.to_share))
+        use = show(stretch.use, "use", system)
         lines.append(f"   {first:>6} to {last:>6}: {use}  {stretch.rules}")
     if result.push_N is not None:
         lines.append(f"   push at the arm's end up to {show(result.push_N, 'N', system)} (hinge dry)")
     return lines
-
-
-def _up(use: float) -> str:
-    """A use in tenths of a per cent, rounded up: what is printed is never less than the use."""
-    return f"{math.ceil(1000.0 * use - 1e-9) / 10.0:.1f} %" if math.isfinite(use) else "without limit"

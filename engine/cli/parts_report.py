@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from engine.base.formatting import System, fill, show
+from engine.base.formatting import System, compared, fill, show
 from engine.cli.verdict_report import caution_lines, check_dict, state_lines, summary
 from engine.rig.check import Check, Unit
 from engine.schema.model import Job, Pose
@@ -30,7 +30,7 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     """Every limit in words, worst first."""
     lines = state_lines(job, pose, verdict, system)
     for check in by_use(verdict):
-        lines += ["", f"{show(float(check.use), 'share', system):>7}  {check.name}", *_sum(check, system)]
+        lines += ["", f"{show(float(check.use), 'use', system):>7}  {check.name}", *_sum(check, system)]
     lines += caution_lines(verdict, system)
     return "\n".join(lines)
 
@@ -38,10 +38,11 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
 def _sum(check: Check, system: System) -> list[str]:
     """The formula in words with its numbers, the quotient, the load at the limit, and the source."""
     kind = _SHOWN_AS[check.unit]
-    demand, allowed = (show(float(value), kind, system) for value in (check.demand, check.allowed))
+    over = not float(check.use) <= 1.0
+    demand, allowed = compared(float(check.demand), float(check.allowed), over=over, kind=kind, system=system)
     return [
-        f"         {fill(check.words, check.numbers, system)}",
-        f"         {demand} / {allowed} = {show(float(check.use), 'share', system)}; "
-        f"best values, load at this limit: {show(max(float(check.allowed_load_kg), 0.0), 'kg_down', system)}",
+        f"         {fill(check.words, check.shown_numbers, system)}",
+        f"         {demand} / {allowed} = {show(float(check.use), 'use', system)}; "
+        f"as entered, load at this limit: {show(max(float(check.allowed_load_kg), 0.0), 'kg_down', system)}",
         f"         {check.source}",
     ]

@@ -42,7 +42,7 @@ def as_text(job: Job, reach: ReachMap, system: System) -> str:
     lines = heading(job)
     if reach.problems:
         return "\n".join([*lines, "", *(f"REFUSED: {line}" for line in problem_lines(reach.problems, system))])
-    load = show(job.load.mass_kg.best, "kg", system)
+    load = show(job.load.mass_kg.best, "kg_up", system)
     side = reach.view == "side"
     plane = f"{show(reach.plane_m, 'm', system)} {'to the left' if side else 'up'}"
     seen_from = "the side" if side else "above"

@@ -29,6 +29,12 @@ def json_number(value: Number | None) -> float | None:
     return float(value)
 
 
+def json_load(load_kg: Number) -> dict[str, object]:
+    """The load at which a limit is met: never under 0, and ``null`` only for a limit that no load meets."""
+    limits, load = float(load_kg) != math.inf, json_number(load_kg)
+    return {"allowed_load_kg": max(load or 0.0, 0.0) if limits else None, "limits_load": limits}
+
+
 def json_numbers(values: Iterable[Number]) -> list[float | None]:
     """``json_number`` of each of several values."""
     return [json_number(value) for value in values]

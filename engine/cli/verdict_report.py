@@ -8,9 +8,24 @@ from collections.abc import Sequence
 from engine.base.formatting import System, fill, show
 from engine.base.geometry import GRAVITY_M_S2, Number
 from engine.cli import worst_case_report
-from engine.cli.report_parts import heading, json_heading, json_number, json_numbers, json_problems, problem_lines
+from engine.cli.report_parts import (
+    heading,
+    json_heading,
+    json_load,
+    json_number,
+    json_numbers,
+    json_problems,
+    problem_lines,
+)
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
-from engine.handling.moment_balance import tipping_ratio
+from engine.explain.shown import (
+    SETTLES_M,
+    ShownFigures,
+    figure_text,
+    figures_as_set,
+    masses_text,
+    shown_figures,
+)
 from engine.limits import balance, lean, play, sideways
 from engine.limits.balance import Balance, TipLine
 from engine.rig.check import Check
@@ -39,27 +54,33 @@ def as_dict(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
 
     Bodies, tipping lines and the weights that follow from them are those of the rig as drawn, so that a reader can work
     out the one from the other; ``bending`` gives the weights on the bent rig.  State, checks and allowed loads include
-    bending, and so do the keys with ``settled`` in them, which are what window and papers show.
+    bending, and so do the keys with ``settled`` in them, which are what window and papers show.  A load that is
+    ``null`` is not known, or no load meets the limit (``limits_load`` false); 0.0 means that nothing may hang.
     """
-    weighed = verdict.balance
+    figures = shown_figures(job, pose, verdict)
+    settled = figures.settled
     return {
         **summary(job, pose, verdict),
         **_drawn_bodies(job, pose, verdict),
         **_drawn_balance(job, pose, verdict),
         "hook_settled_m": json_numbers(verdict.hanging.hook_m),
-        "tipping_load_settled_kg": None if weighed is None else json_number(weighed.tipping_load_kg),
-        "bending": _bending(verdict),
+        "rear_weight_left_settled_kg": None if settled is None else json_number(settled.rear_left_kg),
+        "light_front_wheel_settled_kg": None if settled is None else json_number(settled.light_wheel_kg),
+        "tipping_load_settled_kg": None if settled is None else json_number(settled.tipping_load_kg),
+        "tipping_ratio_settled": None if settled is None else json_number(settled.tipping_ratio),
+        "bending": _bending(verdict, figures),
         "play": _play(job, verdict),
         "lean_on_tyres": _lean(verdict),
         "checks": [check_dict(check) for check in verdict.checks],
-        "worst": worst_case_report.worst_dict(verdict),
-        "best": worst_case_report.nominal_dict(verdict),
+        "worst": worst_case_report.worst_dict(verdict, figures),
+        "best": worst_case_report.nominal_dict(verdict, figures),
         "doubt": worst_case_report.cost_dicts(verdict),
     }
 
 
 def summary(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
     """The keys that say what the verdict is on and how it came out."""
+    figures = shown_figures(job, pose, verdict)
     return {
         **json_heading(job),
         "pose": pose.name,
@@ -71,8 +92,13 @@ def summary(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
         "cautions": json_problems(verdict.cautions),
         "not_checked": list(NOT_CHECKED),
         "governing": verdict.governing.name if verdict.governing else None,
-        "allowed_load_kg": json_number(verdict.allowed_load_kg),
-        "allowed_if_clear_kg": json_number(verdict.allowed_if_clear_kg),
+        "load_kg": json_number(figures.load_kg),
+        "rigging_kg": json_number(figures.rigging_kg),
+        "hook_load_kg": json_number(figures.hook_load_kg),
+        "allowed_load_kg": json_number(figures.allowed_load_kg),
+        "allowed_hook_load_kg": json_number(figures.allowed_hook_load_kg),
+        "allowed_if_clear_kg": json_number(figures.allowed_if_clear_kg),
+        "governing_use": json_number(figures.governing_use),
         "taken_as_typical": list(job.policy.still_typical),
         "gaps": [_gap(check, at) for check, at in zip(verdict.room.checks, verdict.room.worst_m, strict=True)],
     }
@@ -86,6 +112,7 @@ def _gap(check: Check, worst_m: float) -> dict[str, object]:
         "gap_m": json_number(check.allowed),
         "worst_gap_m": json_number(worst_m),
         "required_m": json_number(check.demand),
+        **json_load(check.allowed_load_kg),
         "place_m": json_numbers(check.place_m),
     }
 
@@ -100,8 +127,8 @@ def check_dict(check: Check) -> dict[str, object]:
         "allowed": json_number(check.allowed),
         "unit": check.unit,
         "use": json_number(check.use),
-        "allowed_load_kg": json_number(check.allowed_load_kg),
-        "words": fill(check.words, check.numbers, "metric"),
+        **json_load(check.allowed_load_kg),
+        "words": fill(check.words, check.shown_numbers, "metric"),
         "source": check.source,
     }
 
@@ -127,7 +154,8 @@ def _body(body: Body) -> dict[str, object]:
 
 def _drawn_balance(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
     """Tipping lines and what follows from them; empty where the pose has no balance."""
-    if verdict.balance is None:
+    as_set = figures_as_set(job, pose, verdict)
+    if as_set is None:
         weights = ("rear_weight_left_kg", "light_front_wheel_kg", "left_front_wheel_kg", "right_front_wheel_kg")
         others = ("tipping_load_kg", "tipping_ratio", "roll_moment_Nm", "beside_middle_m")
         return {"combined": None, "tip_lines": [], **dict.fromkeys((*weights, *others))}
@@ -135,30 +163,30 @@ def _drawn_balance(job: Job, pose: Pose, verdict: Verdict) -> dict[str, object]:
     return {
         "combined": _combined(weighed),
         "tip_lines": [_tip_line(line) for line in weighed.lines],
-        "rear_weight_left_kg": json_number(weighed.rear_kg),
-        "light_front_wheel_kg": json_number(weighed.light_front_kg),
+        "rear_weight_left_kg": json_number(as_set.rear_left_kg),
+        "light_front_wheel_kg": json_number(as_set.light_wheel_kg),
         "left_front_wheel_kg": json_number(weighed.left_front_kg),
         "right_front_wheel_kg": json_number(weighed.right_front_kg),
-        "tipping_load_kg": json_number(weighed.tipping_load_kg),
-        "tipping_ratio": json_number(tipping_ratio(job, pose, weighed)),
+        "tipping_load_kg": json_number(as_set.tipping_load_kg),
+        "tipping_ratio": json_number(as_set.tipping_ratio),
         "roll_moment_Nm": json_number(aside.moment_kgm * GRAVITY_M_S2),
         "beside_middle_m": json_number(aside.offset_m),
     }
 
 
-def _bending(verdict: Verdict) -> dict[str, float | None] | None:
+def _bending(verdict: Verdict, figures: ShownFigures) -> dict[str, float | None] | None:
     """How far bending carries the hook, and what the truck then keeps: plain statics, nominal values."""
-    weighed = verdict.balance
-    if weighed is None:
+    settled = figures.settled
+    if settled is None:
         return None
     shift_m = verdict.hanging.hook_m - verdict.placed.hook_m
     return {
         "hook_down_m": json_number(shift_m.dot(verdict.placed.gravity)),
         "hook_forward_m": json_number(shift_m.x),
         "hook_left_m": json_number(shift_m.y),
-        "rear_weight_left_kg": json_number(weighed.rear_kg),
-        "light_front_wheel_kg": json_number(weighed.light_front_kg),
-        "tipping_load_kg": json_number(weighed.tipping_load_kg),
+        "rear_weight_left_kg": json_number(settled.rear_left_kg),
+        "light_front_wheel_kg": json_number(settled.light_wheel_kg),
+        "tipping_load_kg": json_number(settled.tipping_load_kg),
     }
 
 
@@ -211,23 +239,29 @@ def _tip_line(line: TipLine) -> dict[str, object]:
 
 def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
     """The verdict in plain words, in metric or US units."""
-    lines = state_lines(job, pose, verdict, system)
+    lines, figures = state_lines(job, pose, verdict, system), shown_figures(job, pose, verdict)
+    lines.append(f"On the hook: {masses_text(figures, system)}")
     if verdict.governing is not None:
-        allowed = show(verdict.allowed_load_kg, "kg_down", system)
+        allowed, hook_load, use = (
+            figure_text(figures, name, system) for name in ("allowed_load_kg", "allowed_hook_load_kg", "governing_use")
+        )
         of_parts_entered = "" if verdict.proven else " of the parts entered"
+        used = "" if verdict.governing.of == "room" else f", {use} used in the worst case"
         lines += [
-            f"Governing part: {verdict.governing.name}",
-            f"Allowed load here: {allowed}{of_parts_entered} ({_rigging_words(job, pose, system)})",
+            f"Governing part: {verdict.governing.name}{used}",
+            f"Allowed load here: {allowed}{of_parts_entered}, rigging not included; hook load {hook_load}",
             f"  {LOAD_CONDITIONS}",
         ]
-        lines += worst_case_report.text(verdict, system)
+        if figures.allowed_if_clear_kg is not None:
+            lines.append(f"  with nothing in the way: load {figure_text(figures, 'allowed_if_clear_kg', system)}")
+        lines += worst_case_report.text(verdict, figures, system)
     if verdict.balance is not None:
         lines += _balance_text(job, pose, verdict, verdict.balance, system)
     if verdict.checks:
         lines += ["", "Limits, by use:"]
         for check in sorted(verdict.checks, key=lambda check: -float(check.use)):
-            words = fill(check.words, check.numbers, system)
-            lines.append(f"  {show(float(check.use), 'share', system):>7}  {check.name}: {words}")
+            words = fill(check.words, check.shown_numbers, system)
+            lines.append(f"  {show(float(check.use), 'use', system):>7}  {check.name}: {words}")
     lines += _room_lines(verdict, system)
     lines += caution_lines(verdict, system)
     return "\n".join(lines)
@@ -238,7 +272,7 @@ def _room_lines(verdict: Verdict, system: System) -> list[str]:
     if not verdict.room.checks:
         return []
     rows = sorted(verdict.room.checks, key=lambda check: -float(check.use))
-    return ["", "Room:", *(f"  {fill(check.words, check.numbers, system)}" for check in rows)]
+    return ["", "Room:", *(f"  {fill(check.words, check.shown_numbers, system)}" for check in rows)]
 
 
 def state_lines(job: Job, pose: Pose, verdict: Verdict, system: System) -> list[str]:
@@ -259,10 +293,12 @@ def caution_lines(verdict: Verdict, system: System) -> list[str]:
     return [*bear_in_mind, "", NOT_CHECKED_WORDS, *(f"  {part}" for part in NOT_CHECKED)]
 
 
-def _rigging_words(job: Job, pose: Pose, system: System) -> str:
-    if not pose.loaded:
-        return "hook empty: rigging comes off this"
-    return f"rigging of {show(job.load.rigging_kg.best, 'kg', system)} already counted"
+def _settled_hook(figures: ShownFigures, system: System) -> list[str]:
+    """Where the hook is with the load on, if a tape shows it."""
+    if figures.hook_moves_m <= SETTLES_M:
+        return []
+    reach, height = (figure_text(figures, name, system) for name in ("reach_settled_m", "hook_height_settled_m"))
+    return [f"  with the load on {reach} from the front axle, {height} up"]
 
 
 def _aside_words(placed: Placed, system: System) -> str:
@@ -282,37 +318,39 @@ def _lean_words(hanging: Placed, system: System) -> str:
 
 
 def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, system: System) -> list[str]:
-    placed, bare = verdict.placed, job.truck
-    hook, shift_m = placed.hook_m, verdict.hanging.hook_m - placed.hook_m
+    figures, drawn = shown_figures(job, pose, verdict), figures_as_set(job, pose, verdict)
+    placed = verdict.placed
+    shift_m = verdict.hanging.hook_m - placed.hook_m
     settled = play.hook_shift(job, verdict.hanging)
-    rear_kg, light_kg = float(weighed.rear_kg), float(weighed.light_front_kg)
 
-    def share(over: float, under: float) -> str:
-        return show(over / under, "share", system)
+    def of_pose(name: str) -> str:
+        return figure_text(figures, name, system)
 
-    def metres(value: Number) -> str:
-        return show(float(value), "m", system)
+    def on_wheels(name: str) -> str:
+        """As it settles, and as set where that shows otherwise."""
+        settled, as_set = figure_text(figures.settled, name, system), figure_text(drawn, name, system)
+        return settled if settled == as_set else f"{settled} (as set {as_set})"
 
     def millimetres(value: Number) -> str:
         return show(float(value), "mm", system)
 
-    tipping = show(float(weighed.tipping_load_kg), "kg_down", system)
     return [
         "",
-        "Plain statics on the bent rig, best values, no allowances:",
-        f"  rear weight left {show(rear_kg, 'kg', system)} "
-        f"({share(rear_kg, bare.rear_axle_kg.best)} of the bare truck's, "
-        f"{share(rear_kg, float(weighed.normal_kg))} of the whole weight)",
-        f"  light front wheel {show(light_kg, 'kg', system)} "
-        f"({share(light_kg, bare.front_axle_kg.best / 2.0)} of the bare truck's)",
+        "Plain statics with the load on (rig bent, truck leaned), as entered, no allowances:",
+        f"  rear weight left {on_wheels('rear_left_kg')}: "
+        f"{of_pose('rear_of_bare')} of the bare truck's, {of_pose('rear_of_all')} of the whole weight",
+        f"  light front wheel, {figures.light_side}, {on_wheels('light_wheel_kg')}: "
+        f"{of_pose('light_of_bare')} of the bare truck's",
         f"  {_aside_words(placed, system)}",
-        f"  tipping load {tipping}, tipping ratio {show(tipping_ratio(job, pose, weighed), 'ratio', system)}",
-        f"  hook {metres(hook.x)} from the front axle, "
-        f"{metres(float(hook.x) - bare.front_overhang_m.best)} from the fork face, {metres(hook.z)} up, as drawn",
-        f"  bending, as drawn, carries the hook {millimetres(shift_m.dot(placed.gravity))} down and "
+        f"  tipping load {on_wheels('tipping_load_kg')}, "
+        f"tipping ratio {figure_text(figures.settled, 'tipping_ratio', system)}",
+        f"  hook as set {of_pose('reach_m')} from the front axle, {of_pose('from_fork_face_m')} from the fork face, "
+        f"{of_pose('hook_height_m')} up",
+        *_settled_hook(figures, system),
+        f"  bending carries the hook {millimetres(shift_m.dot(placed.gravity))} down and "
         f"{millimetres(shift_m.x)} forward (not counted: play in hinges)",
         f"  {_lean_words(verdict.hanging, system)}",
         f"  play of sleeves and saddles can carry it {millimetres(settled.down_m)} down and "
         f"{millimetres(settled.forward_m)} forward, or {millimetres(settled.aside_m)} aside",
-        *(f"  tipping use, {line.name}: {show(float(line.use), 'share', system)}" for line in weighed.lines),
+        *(f"  tipping use, {line.name}: {show(float(line.use), 'use', system)}" for line in weighed.lines),
     ]

@@ -3,43 +3,44 @@
 from __future__ import annotations
 
 from engine.base.formatting import System, show
-from engine.cli.report_parts import json_number
+from engine.cli.report_parts import json_load, json_number
+from engine.explain.shown import ShownFigures, figure_text
 from engine.rig.check import Check
 from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
 from engine.worst_case.verdict import STATE_WORDS, State, Verdict, nominal_state
 from engine.worst_case.worst_case import WorstCase
 
 
-def nominal_dict(verdict: Verdict) -> dict[str, object] | None:
+def nominal_dict(verdict: Verdict, figures: ShownFigures) -> dict[str, object] | None:
     """What nominal values alone would say: for comparison, never to act on."""
-    weighed = verdict.balance
-    if verdict.worst_case is None or weighed is None:
+    settled = figures.settled
+    if verdict.worst_case is None or settled is None:
         return None
     return {
         "state": nominal_state(verdict.checks),
-        "allowed_load_kg": json_number(verdict.nominal_allowed_load_kg),
+        "allowed_load_kg": json_number(figures.allowed_as_entered_kg),
         "governing": _name(verdict.nominal_governing),
-        "rear_weight_left_kg": json_number(weighed.rear_kg),
-        "light_front_wheel_kg": json_number(weighed.light_front_kg),
-        "tipping_load_kg": json_number(weighed.tipping_load_kg),
+        "rear_weight_left_kg": json_number(settled.rear_left_kg),
+        "light_front_wheel_kg": json_number(settled.light_wheel_kg),
+        "tipping_load_kg": json_number(settled.tipping_load_kg),
     }
 
 
-def worst_dict(verdict: Verdict) -> dict[str, object] | None:
+def worst_dict(verdict: Verdict, figures: ShownFigures) -> dict[str, object] | None:
     """Every limit with all entries against it; the truck's balance as plain statics, without allowances."""
-    worst = verdict.worst_case
-    if worst is None:
+    worst, wheels = verdict.worst_case, figures.worst
+    if worst is None or wheels is None:
         return None
     return {
         "state": verdict.state,
-        "allowed_load_kg": json_number(verdict.allowed_load_kg),
+        "allowed_load_kg": json_number(figures.allowed_load_kg),
         "governing": _name(verdict.governing),
-        "rear_weight_left_kg": json_number(worst.standing.rear_weight_left_kg),
-        "light_front_wheel_kg": json_number(worst.standing.light_front_wheel_kg),
-        "tipping_load_kg": json_number(worst.standing.tipping_load_kg),
+        "rear_weight_left_kg": json_number(wheels.rear_left_kg),
+        "light_front_wheel_kg": json_number(wheels.light_wheel_kg),
+        "tipping_load_kg": json_number(wheels.tipping_load_kg),
         "tipping_use": {line: json_number(use) for line, use in worst.standing.tipping_use.items()},
         "checks": [
-            {"part": check.part, "kind": check.kind, "use": json_number(use), "allowed_load_kg": json_number(load_kg)}
+            {"part": check.part, "kind": check.kind, "use": json_number(use), **json_load(load_kg)}
             for check, use, load_kg in zip(verdict.checks, worst.use_of_each, worst.allowed_load_kg, strict=True)
         ],
     }
@@ -67,31 +68,29 @@ def gain_words(cost: EntryCost, worst: WorstCase, check: Check, state: State, sy
     """What measuring one entry would gain, in one sentence; ``None`` where it would change nothing that is shown."""
     if cost.settles and state == "NOT PROVEN":
         return f"{cost.entry.advice}: {state} becomes WITHIN, if it comes out as entered."
-    now, then = (show(use, "share", system) for use in (worst.use[worst.worst_index], cost.use_then))
+    now, then = (show(use, "use", system) for use in (worst.use[worst.worst_index], cost.use_then))
     if now == then:
         return None
     return f"{cost.entry.advice}: the use of {check.name} comes down from {now} to {then}, if it comes out as entered."
 
 
-def text(verdict: Verdict, system: System) -> list[str]:
-    """The worst case in words, the nominal result beside it, then what each uncertain entry costs."""
+def text(verdict: Verdict, figures: ShownFigures, system: System) -> list[str]:
+    """The worst case in words, the result as entered beside it, then what each uncertain entry costs."""
     worst = verdict.worst_case
     if worst is None:
         return []
-    check, use = verdict.checks[worst.worst_index], worst.use[worst.worst_index]
-    standing = worst.standing
-    nominal_use, nominal = (
-        show(float(check.use), "share", system),
-        show(verdict.nominal_allowed_load_kg, "kg_down", system),
+    check = verdict.checks[worst.worst_index]
+    use, as_entered = (show(float(use), "use", system) for use in (worst.use[worst.worst_index], check.use))
+    allowed = figure_text(figures, "allowed_as_entered_kg", system)
+    rear, light, tipping = (
+        figure_text(figures.worst, name, system) for name in ("rear_left_kg", "light_wheel_kg", "tipping_load_kg")
     )
     return [
-        f"  best values alone would allow {nominal} ({_name(verdict.nominal_governing)})",
+        f"  as entered it would be a load of {allowed} ({_name(verdict.nominal_governing)})",
         "",
         "Worst case, every uncertain entry against it together:",
-        f"  most used: {check.name}, {show(use, 'share', system)} (best values {nominal_use})",
-        f"  rear weight left {show(standing.rear_weight_left_kg, 'kg', system)}, light front wheel "
-        f"{show(standing.light_front_wheel_kg, 'kg', system)}, tipping load "
-        f"{show(standing.tipping_load_kg, 'kg_down', system)} (plain statics)",
+        f"  most used: {check.name}, {use} (as entered {as_entered})",
+        f"  rear weight left {rear}, light front wheel {light}, tipping load {tipping} (plain statics, load on)",
         *_cost_lines(verdict, worst, system),
     ]
 

@@ -83,7 +83,7 @@ def helper_steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[H
 
 
 def _holds(bare_kg: float) -> Statement:
-    words = "The truck's own weight holds: without the rig, its back wheels carry {bare:kg}."
+    words = "The truck's own weight holds: without the rig, its back wheels carry {bare:kg_down}."
     return Statement(words=words, numbers={"bare": bare_kg})
 
 
@@ -92,11 +92,12 @@ def _tips(bare_kg: float, weighed: Balance, placed: Placed) -> Statement:
     numbers = {"taken": abs(taken_kg), "reach": float(placed.hook_m.x)}
     if taken_kg < 0.0:
         return Statement(
-            words="Rig and load put {taken:kg} more on the back wheels; the hook is {reach:m} from the front wheels.",
+            words="Rig and load put {taken:kg_down} more on the back wheels; "
+            "the hook is {reach:m} from the front wheels.",
             numbers=numbers,
         )
     return Statement(
-        words="Rig and load take {taken:kg} off the back wheels, with the hook {reach:m} ahead of the front wheels.",
+        words="Rig and load take {taken:kg_up} off the back wheels, with the hook {reach:m} ahead of the front wheels.",
         numbers=numbers,
     )
 
@@ -104,7 +105,8 @@ def _tips(bare_kg: float, weighed: Balance, placed: Placed) -> Statement:
 def _left(weighed: Balance, standing: WorstStanding, load_kg: float, part: str, allowed_kg: float) -> Statement:
     """What stays on the wheels in the worst case, what the governing part allows, and how much heavier would tip."""
     words = (
-        "Back wheels have {rear:kg} left, the light front wheel {light:kg}; the {part} allows {allowed:kg_down} here."
+        "Back wheels have {rear:kg_down} left, the light front wheel {light:kg_down}; "
+        "the {part} allows a load of {allowed:kg_down} here."
     )
     numbers: dict[str, Number | str] = {
         "rear": standing.rear_weight_left_kg,
@@ -113,7 +115,7 @@ def _left(weighed: Balance, standing: WorstStanding, load_kg: float, part: str, 
         "allowed": allowed_kg,
     }
     if load_kg > 0.0:
-        words += " It would go over {way} if the load were {times:ratio} times as heavy."
+        words += " It would go over {way} if the load were {times:ratio_down} times as heavy."
         way = WAY_WORDS[first_line_to_tip(weighed).name]
         numbers |= {"times": standing.tipping_load_kg / load_kg, "way": way}
     return Statement(words=words, numbers=numbers)

@@ -31,7 +31,7 @@ def load_chart_csv(job: Job, chart: Chart, system: System) -> str:
     The first lines are the caution, the job and what the loads apply to.
     """
     approval = job.approval
-    rigging = show(job.load.rigging_kg.best, "kg", system)
+    rigging = show(job.load.rigging_kg.best, "kg_up", system)
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow([f"{SIGNAL_WORD}: {CAUTION}"])

@@ -122,7 +122,7 @@ def _in_the_way(verdict: Verdict) -> Statement:
         words = f"Something may be in the way: {check.words}."
     elif not verdict.room.short:
         words = f"Something may be in the way: {check.words}, and what may be off takes it."
-    return Statement(words=words, numbers=check.numbers)
+    return Statement(words=words, numbers=check.shown_numbers)
 
 
 def _clear(verdict: Verdict, remedy: Statement | None) -> Statement | None:
@@ -151,12 +151,12 @@ def _to_ask(verdict: Verdict) -> Check | None:
 
 def _not_covered(check: Check) -> Statement:
     words = "No part gives, but nobody has said that the truck holds this: " + check.words + "."
-    return Statement(words=words, numbers=check.numbers)
+    return Statement(words=words, numbers=check.shown_numbers)
 
 
 def _over(check: Check, worst: WorstCase, verdict: Verdict) -> Statement:
-    words = "The {limit_part} gives first ({limit_kind}), used {limit_use:share} at worst: " + check.words + "."
-    numbers = {**check.numbers, **_named(check), "limit_use": worst.use[verdict.checks.index(check)]}
+    words = "The {limit_part} gives first ({limit_kind}), used {limit_use:use} at worst: " + check.words + "."
+    numbers = {**check.shown_numbers, **_named(check), "limit_use": worst.use[verdict.checks.index(check)]}
     return Statement(words=words, numbers=numbers)
 
 
@@ -180,7 +180,7 @@ def _enter(problems: Sequence[Problem]) -> Statement:
 def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:
     dearest = max(range(len(worst.costs)), key=worst.costs.__getitem__)
     words = (
-        "With best values every limit is met; at worst the {limit_part} ({limit_kind}) is used {limit_use:share}, "
+        "With best values every limit is met; at worst the {limit_part} ({limit_kind}) is used {limit_use:use}, "
         "and what is least sure is the {entry}."
     )
     return Statement(words=words, numbers={**_most_used(verdict, worst), "entry": worst.entries[dearest].name})
@@ -189,7 +189,7 @@ def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:
 def _all_met(verdict: Verdict, worst: WorstCase) -> Statement:
     words = (
         "Every limit is met, at worst too; the nearest is the {limit_part} ({limit_kind}), "
-        "used {limit_use:share} at worst."
+        "used {limit_use:use} at worst."
     )
     return Statement(words=words, numbers=_most_used(verdict, worst))
 
@@ -227,7 +227,7 @@ def _order(verdict: Verdict, worst: WorstCase, load_kg: float) -> Statement:
         numbers |= {f"part{place}": check.part, f"kind{place}": check.kind, f"kg{place}": max(allowed_kg, 0.0)}
         at = f"at {{kg{place}:kg_down}}" if allowed_kg > 0.0 else "with no load at all"
         limits.append(f"{{part{place}}} ({{kind{place}}}) {at}")
-    words = f"As the load grows ({{load:kg}} now) it gives in this order: {', then '.join(limits)}."
+    words = f"As the load grows ({{load:kg_up}} now) it gives in this order: {', then '.join(limits)}."
     return Statement(words=words, numbers=numbers)
 
 

@@ -101,7 +101,7 @@ def checks(placed: Placed, approval: Approval | None) -> list[Check]:
             use=use_of(hung_kg, allowed_kg),
             allowed_load_kg=allowed_kg - numbers.rigging_kg,
             words="{hung:kg} hangs on the hook, rigging included; the approval allows {allowed:kg} at this fork height "
-            "({most:kg} up to {lift:m})",
+            "({most:kg_down} up to {lift:m})",
             numbers={"hung": hung_kg, "allowed": allowed_kg, "most": approval.allowed_kg, "lift": approval.lift_max_m},
             source=SOURCE,
         )

@@ -397,7 +397,7 @@ def _rear_check(balance: Balance, placed: Placed, policy: Policy) -> Check:
             (front.per_kg_Nm - front.restoring_per_kg_Nm) / base_N + share * load_normal,
             front.bending_Nm_kg2 / base_N,
         ),
-        words="{taken:kg} taken off the rear wheels of {bare:kg}; at least {least:kg} "
+        words="{taken:kg_up} taken off the rear wheels of {bare:kg_down}; at least {least:kg_up} "
         "({share:share} of the whole weight) must stay",
         numbers={"taken": taken_kg, "bare": bare_kg, "least": least_kg, "share": share},
         source=LIMIT_SOURCE,
@@ -445,6 +445,7 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
             "share": policy.least_light_wheel_share,
         },
         source=LIMIT_SOURCE,
+        read_as=("least", "light"),
     )
 
 

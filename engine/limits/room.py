@@ -36,14 +36,14 @@ USE_OVER_M = 0.5
 
 ROOM_WORDS = "{the_part} has {gap:length} to {object}; {wanted:length} is wanted"
 SHORT_WORDS = "{the_part} comes within {gap:length} of {object}; {wanted:length} is wanted"
-INSIDE_WORDS = "{the_part} runs into {object} by {over:length}"
-UNDER_WORDS = "{the_part} would be {over:length} below the floor"
+INSIDE_WORDS = "{the_part} runs into {object} by {over:length_up}"
+UNDER_WORDS = "{the_part} would be {over:length_up} below the floor"
 USUAL_SHORT_WORDS = (
     "{the_part} comes within {gap:length} of {object}; {wanted:length} is wanted. Nobody has measured {unmeasured}: "
     "measure it, or say that there is none"
 )
 USUAL_INSIDE_WORDS = (
-    "{the_part} runs {over:length} into {object}. Nobody has measured {unmeasured}; its usual place is taken. "
+    "{the_part} runs {over:length_up} into {object}. Nobody has measured {unmeasured}; its usual place is taken. "
     "Measure it, or say that there is none"
 )
 SEVERAL = {"saddles", solids.FORKS, solids.HOOK}

@@ -53,14 +53,14 @@ class Advice(msgspec.Struct, kw_only=True, frozen=True):
     numbers: Mapping[str, float | str]
 
 
-ENOUGH = "allows {allowed:kg_down}: enough for {load:kg}"
+ENOUGH = "allows {allowed:kg_down}: enough for {load:kg_up}"
 CLEAR = "is within the limits with the hook empty; {allowed:kg_down} might hang there"
-NOT_ENOUGH = "allows {allowed:kg_down}: not enough for {load:kg} ({governing})"
-UNLIKELY = "allows {allowed:kg_down} of a load weighed exactly, but {load:kg} is not known that well ({governing})"
+NOT_ENOUGH = "allows {allowed:kg_down}: not enough for {load:kg_up} ({governing})"
+UNLIKELY = "allows {allowed:kg_down} of a load weighed exactly, but {load:kg_up} is not known that well ({governing})"
 
 NO_REMEDY = (
-    "No remedy with this rig: the most that any of these would allow is {most:kg_down} of {load:kg} ({kind}). "
-    "A truck and rig that allow {load:kg} with the hook {reach:m} ahead of the fork face are needed. "
+    "No remedy with this rig: the most that any of these would allow is {most:kg_down} of {load:kg_up} ({kind}). "
+    "A truck and rig that allow {load:kg_up} with the hook {reach:m} ahead of the fork face are needed. "
     "Do not lift it with these."
 )
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 import msgspec
 
+from engine.base.formatting import Compared
 from engine.base.geometry import Array, Number, Text, Vec, most, ratio, sqrt, where
 from engine.base.lazy import lazy, np
 
@@ -47,6 +48,9 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
         The formula as a template and the numbers to put in.
     source : str
         Where the rule comes from.
+    read_as : tuple of str, optional
+        The numbers in the words that a reader compares, where they are not demand and allowed: first the one that must
+        not be the greater.
     leaves_unproven : bool
         Whether a use over 1 leaves the pose not proven rather than over: somebody may still say that it holds.
     """
@@ -64,11 +68,31 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
     numbers: Mapping[str, Number | Text]
     source: str
     leaves_unproven: bool = False
+    read_as: tuple[str, str] | None = None
 
     @property
     def name(self) -> str:
         """Part and kind together, as reports and papers name a limit."""
         return f"{self.part}: {self.kind}"
+
+    @property
+    def limits_load(self) -> bool:
+        """Whether some load meets this limit; a load that is not a number is not allowed."""
+        return float(self.allowed_load_kg) != math.inf
+
+    @property
+    def shown_numbers(self) -> Mapping[str, Number | Text]:
+        """The numbers with demand and allowed rounded together, so that a sentence never reads against the verdict."""
+        demand, allowed = float(self.demand), float(self.allowed)
+        if self.read_as is not None:
+            demand, allowed = (float(self.numbers[name]) for name in self.read_as)
+        over = not float(self.use) <= 1.0
+        return {
+            name: Compared(value, demand=demand, allowed=allowed, over=over)
+            if isinstance(value, float) and value in (demand, allowed)
+            else value
+            for name, value in self.numbers.items()
+        }
 
 
 class Problem(msgspec.Struct, kw_only=True, frozen=True):

@@ -69,7 +69,7 @@ def checks(job: Job, lift_m: Number, cuts: Cuts) -> list[Check]:
         most_Nm = MOST_BELIEVED_PA * heel_modulus_m3(forks) * left
         moment_Nm: Number = min(weight_N * centre, most_Nm)
         numbers: dict[str, Number | str] = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
-        source, holds = SOURCE, "its stamp of {rating:kg} at {centre:length}"
+        source, holds = SOURCE, "its stamp of {rating:kg_down} at {centre:length}"
         if most_Nm < weight_N * centre:
             numbers["most"] = MOST_BELIEVED_PA
             holds += ", believed only up to {most:Pa} in an unworn heel of this size,"

@@ -25,7 +25,7 @@ TAG = "the sling's tag; its own design factor is in it"
 ANGLE = "no leg flatter than 30 degrees: common practice, no source"
 LEVEL = "no load out of level by more than 5 degrees: common practice, no source"
 
-GEAR_WORDS = "hook load as felt {demand:N} on {name}; marked {rated:kg}, which allows {allowed:N}"
+GEAR_WORDS = "hook load as felt {demand:N} on {name}; marked {rated:kg_down}, which allows {allowed:N}"
 LEG_WORDS = (
     "leg {angle:angle} from level pulls {demand:N} of the hook load as felt; its tag allows {allowed:N} on one leg"
 )

@@ -119,7 +119,7 @@ def _heel_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
     uplifts = [seat.heel.times(-1.0) for seat in base.stiff]
     if hold is None:
         words = (
-            "the sleeve's heel is pried up with {kg:kg} {case} and nothing entered holds it: enter the heel pin or "
+            "the sleeve's heel is pried up with {kg:kg_up} {case} and nothing entered holds it: enter the heel pin or "
             "chain"
         )
         label = CheckLabel("sleeves", "heel uplift, nothing holds it", place_m, "N", words, STATICS)
@@ -129,8 +129,8 @@ def _heel_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
         return worse_of(*unheld)
     sliding = cuts.forks.forces.axial.times(0.5)
     words = (
-        "the sleeve's heel is pried up with {kg:kg} {case} and pushed along the fork with {slide:N}; its {held} allows "
-        "{allowed:N}"
+        "the sleeve's heel is pried up with {kg:kg_up} {case} and pushed along the fork with {slide:N}; "
+        "its {held} allows {allowed:N}"
     )
     label = CheckLabel("sleeves", "heel uplift", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}")
     at_limit = load_at_magnitude(sliding, hold.allowed_N)
@@ -210,7 +210,8 @@ def _lift_check(job: Job, cuts: Cuts, weight: Linear, place_m: Vec) -> Check:
     """A sleeve that would lift as a whole, held by its underside against the fork; the same in every case."""
     limits, lifted = wall_limits(job.rig.sleeves, job.truck.forks, job.policy), weight.times(-1.0)
     words = (
-        "the far sleeve is lifted with {kg:kg}; its closed tube, against the underside of the fork, allows {allowed:N}"
+        "the far sleeve is lifted with {kg:kg_up}; "
+        "its closed tube, against the underside of the fork, allows {allowed:N}"
     )
     label = CheckLabel(
         "sleeves", "far sleeve lifts", place_m, "N", words, f"{STATICS}; {AISC_OR_FACTOR}: elastic plate"

@@ -56,7 +56,7 @@ NO_STAY = (
     "enter the stay, ram or stop"
 )
 RATED = "moment {demand:Nm} about the level hinge of {arm}; its stay is good for {allowed:Nm}"
-MARKED = "{demand:N} in the stay of {arm}; its mark of {mark:kg} allows {allowed:N}"
+MARKED = "{demand:N} in the stay of {arm}; its mark of {mark:kg_down} allows {allowed:N}"
 PULLED = "{demand:N} pulls the stay of {arm} ({section}, yield {yield:Pa}); allowed {allowed:N}"
 PUSHED = "{demand:N} pushes the stay of {arm}, {length:length} long ({section}, yield {yield:Pa}); allowed {allowed:N}"
 SLACK = "{demand:N} would push the stay of {arm}, which only pulls: nothing holds the arm"

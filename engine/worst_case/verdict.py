@@ -28,6 +28,7 @@ from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.feasibility import impossibilities, not_numbers
 from engine.rig.kinematics import Placed, drawable, figures, place
 from engine.schema.model import Job, Pose, find_floor
+from engine.schema.uncertainty_bands import low_high
 from engine.strength.cautions import cautions
 from engine.worst_case.evaluator import evaluator_of
 from engine.worst_case.worst_case import WorstCase, worst_case_of
@@ -51,9 +52,10 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     worst case of each check.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
     carries it (as drawn where the pose is impossible); the balance is that of the latter.  ``balance`` is there
     whenever the pose is possible; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a verdict,
-    the last two from the worst case.  ``not_entered`` names entries that are hardly right, and the parts of the load
-    path that no check covers; the allowed load is then that of the parts entered.  ``cautions`` name what the checks
-    rest on that nobody has proved (assumed steel, unknown electrodes).
+    the last two from the worst case.  Allowed loads are without the rigging: where the hook is empty in the pose,
+    ``uncounted_rigging_kg`` (its heaviest) has been taken off what may hang there.  ``not_entered`` names entries that
+    are hardly right, and the parts of the load path that no check covers; the allowed load is then that of the parts
+    entered.  ``cautions`` name what the checks rest on that nobody has proved (assumed steel, unknown electrodes).
     """
 
     state: State
@@ -68,6 +70,7 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     not_entered: tuple[Problem, ...] = ()
     cautions: tuple[Problem, ...] = ()
     room: Room = Room()
+    uncounted_rigging_kg: float = 0.0
 
     @property
     def state_words(self) -> str:
@@ -98,7 +101,7 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
         """Allowed load if nothing were in the way; None unless a gap is short."""
         if self.worst_case is None or not self.room.short_at_worst:
             return None
-        return max(self.worst_case.allowed_kg, 0.0)
+        return max(self.worst_case.allowed_kg - self.uncounted_rigging_kg, 0.0)
 
     @property
     def proven(self) -> bool:
@@ -108,7 +111,7 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     @property
     def nominal_allowed_load_kg(self) -> float | None:
         """Allowed load if every entry were exactly as entered."""
-        return _governing(self.checks)[0] if self.checks else None
+        return max(_governing(self.checks)[0] - self.uncounted_rigging_kg, 0.0) if self.checks else None
 
     @property
     def nominal_governing(self) -> Check | None:
@@ -155,6 +158,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
     left_out = find_unsettled(job, pose)
     around = room.room_of(job, pose, placed, hanging)
     in_the_way = around.short or around.short_at_worst
+    uncounted_kg = 0.0 if pose.loaded else low_high(job.load.rigging_kg, "mass")[1]
     return Verdict(
         state=state_of(checks, worst, left_out, around),
         problems=(),
@@ -164,9 +168,10 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         checks=checks,
         worst_case=worst,
         governing=in_the_way[0] if in_the_way else checks[worst.governing_index],
-        allowed_load_kg=0.0 if in_the_way else max(worst.allowed_kg, 0.0),
+        allowed_load_kg=0.0 if in_the_way else max(worst.allowed_kg - uncounted_kg, 0.0),
         not_entered=left_out,
         room=around,
+        uncounted_rigging_kg=uncounted_kg,
         cautions=(
             *cautions(job, pose),
             *play.cautions(job),

@@ -1,0 +1,272 @@
+"""Every figure that window, papers, text and JSON show of one pose, worked out in one place.
+
+**Two geometries.**  *As set* is what a person sets and tapes with the hook empty: reach, hook height.  *Settled* is the
+rig bent and the truck leaned with the load on: wheel weights, tipping load.  A figure of one kind never stands under
+the name of the other; what has both kinds says which (``_as_set``, ``_settled``).
+
+**Three masses.**  *Load* is the thing lifted, *rigging* everything between the rig's own hook and the load, *hook load*
+both together: what a scale in the hook reads.  Allowed load and tipping load leave the rigging out.
+
+**Rounding.**  `figure_text` is the only place that says which way a figure is rounded (`KINDS`); how, is
+`engine.base.formatting`.  On papers loads have coarser steps.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from engine.base.formatting import System, show
+from engine.handling.moment_balance import tipping_ratio
+from engine.limits import balance
+from engine.limits.approval import permitted
+from engine.rig.check import Check
+from engine.schema.model import Job, Pose
+from engine.worst_case.verdict import Verdict
+
+
+class WheelFigures(msgspec.Struct, kw_only=True, frozen=True):
+    """What the wheels keep, and the load that tips the truck: plain statics without allowances.
+
+    ``tipping_ratio`` is the hook load that tips the truck over the hook load as entered; infinite for an empty hook,
+    None for the worst case.
+    """
+
+    rear_left_kg: float
+    light_wheel_kg: float
+    tipping_load_kg: float
+    tipping_ratio: float | None = None
+
+
+class ShownFigures(msgspec.Struct, kw_only=True, frozen=True):
+    """The figures of one pose.
+
+    Attributes
+    ----------
+    load_kg, rigging_kg, hook_load_kg : float
+        What hangs in this pose, as entered; nothing from an empty hook.
+    rig_kg : float
+        The rig with its own hook.
+    allowed_load_kg : float or None
+        Worst case, the approval's limit included; never less than 0, and None without a verdict.
+    allowed_hook_load_kg : float or None
+        The same with the rigging as entered: what a scale in the hook may read.
+    allowed_as_entered_kg, allowed_if_clear_kg : float or None
+        Allowed load with every entry as entered, and with nothing in the way (None unless something is).
+    allowed_by : str
+        Whose rule makes it so small: nobody has approved what is ``planned``.
+    settled, worst : WheelFigures or None
+        As entered on the bent rig and the leaning truck, and the same in the worst case.
+    light_side : str
+        Which front wheel has less.
+    rear_of_bare, rear_of_all, light_of_bare : float or None
+        Shares of the bare truck's rear weight, of the whole weight, of a bare front wheel.
+    reach_m, from_fork_face_m, hook_height_m : float
+        The hook as set: from the front axle, from the fork face, over the floor.
+    reach_settled_m, hook_height_settled_m : float
+        The same with the load on.
+    governing : Check or None
+        The limit that governs.
+    governing_use, governing_use_as_entered : float or None
+        Its use in the worst case and as entered.
+    tipping : Check or None
+        The tipping limit that is most used in the worst case.
+    tipping_use, tipping_use_as_entered, tipping_use_allowed : float or None
+        Share of the standing moment that it uses, in the worst case and as entered, and the share allowed.
+    """
+
+    load_kg: float
+    rigging_kg: float
+    hook_load_kg: float
+    rig_kg: float
+    allowed_load_kg: float | None
+    allowed_hook_load_kg: float | None
+    allowed_as_entered_kg: float | None
+    allowed_if_clear_kg: float | None
+    allowed_by: Literal["planned", "approval", "limits"] | None
+    settled: WheelFigures | None
+    worst: WheelFigures | None
+    light_side: str
+    rear_of_bare: float | None
+    rear_of_all: float | None
+    light_of_bare: float | None
+    reach_m: float
+    from_fork_face_m: float
+    hook_height_m: float
+    reach_settled_m: float
+    hook_height_settled_m: float
+    governing: Check | None
+    governing_use: float | None
+    governing_use_as_entered: float | None
+    tipping: Check | None
+    tipping_use: float | None
+    tipping_use_as_entered: float | None
+    tipping_use_allowed: float
+
+    @property
+    def hook_moves_m(self) -> float:
+        """How far the load carries the hook, in reach or in height, whichever is more."""
+        reach_m, height_m = self.reach_settled_m - self.reach_m, self.hook_height_settled_m - self.hook_height_m
+        return max(abs(reach_m), abs(height_m))
+
+
+NOT_KNOWN = "not known"
+
+SETTLES_M = 0.010
+"""From here on a hook is shown with the load on as well as set (10 mm: what a tape on a hook is good for)."""
+
+
+def shown_figures(job: Job, pose: Pose, verdict: Verdict) -> ShownFigures:
+    """The figures of a pose and its verdict.
+
+    Parameters
+    ----------
+    job, pose : Job, Pose
+        What the verdict is about.
+    verdict : Verdict
+    """
+    weighed, drawn, hanging = verdict.balance, verdict.placed, verdict.hanging
+    load_kg, rigging_kg = (job.load.mass_kg.best, job.load.rigging_kg.best) if pose.loaded else (0.0, 0.0)
+    allowed_kg, by = _allowed(job, pose, verdict)
+    uses = {id(check): use for check, use in verdict.worst_uses}
+    governing = verdict.governing
+    tipping = _most_used_tipping(verdict)
+    share = float(job.policy.allowed_tipping_use)
+    truck = job.truck
+    return ShownFigures(
+        load_kg=load_kg,
+        rigging_kg=rigging_kg,
+        hook_load_kg=load_kg + rigging_kg,
+        rig_kg=sum(float(body.mass_kg) for body in drawn.bodies if body.group == "rig"),
+        allowed_load_kg=allowed_kg,
+        allowed_hook_load_kg=_hook_load(job, allowed_kg),
+        allowed_as_entered_kg=verdict.nominal_allowed_load_kg,
+        allowed_if_clear_kg=verdict.allowed_if_clear_kg,
+        allowed_by=by,
+        settled=None if weighed is None else _wheel_figures(job, pose, weighed),
+        worst=_worst_figures(verdict),
+        light_side="left" if weighed is None or _left_is_lighter(weighed) else "right",
+        rear_of_bare=None if weighed is None else float(weighed.rear_kg) / truck.rear_axle_kg.best,
+        rear_of_all=None if weighed is None else float(weighed.rear_kg) / float(weighed.normal_kg),
+        light_of_bare=None if weighed is None else float(weighed.light_front_kg) / (truck.front_axle_kg.best / 2.0),
+        reach_m=float(drawn.hook_m.x),
+        from_fork_face_m=float(drawn.hook_m.x) - float(drawn.frames["forks"].origin.x),
+        hook_height_m=float(drawn.hook_m.z),
+        reach_settled_m=float(hanging.hook_m.x),
+        hook_height_settled_m=float(hanging.hook_m.z),
+        governing=governing,
+        governing_use=None if governing is None else uses[id(governing)],
+        governing_use_as_entered=None if governing is None else float(governing.use),
+        tipping=tipping,
+        tipping_use=None if tipping is None else uses[id(tipping)] * share,
+        tipping_use_as_entered=None if tipping is None else float(tipping.use) * share,
+        tipping_use_allowed=share,
+    )
+
+
+def figures_as_set(job: Job, pose: Pose, verdict: Verdict) -> WheelFigures | None:
+    """What the wheels keep of the rig as set, not bent, on a truck that does not lean; beside JSON's bodies."""
+    return None if verdict.balance is None else _wheel_figures(job, pose, balance.weigh(verdict.placed))
+
+
+def _wheel_figures(job: Job, pose: Pose, weighed: balance.Balance) -> WheelFigures:
+    return WheelFigures(
+        rear_left_kg=float(weighed.rear_kg),
+        light_wheel_kg=float(weighed.light_front_kg),
+        tipping_load_kg=float(weighed.tipping_load_kg),
+        tipping_ratio=tipping_ratio(job, pose, weighed),
+    )
+
+
+def _worst_figures(verdict: Verdict) -> WheelFigures | None:
+    if verdict.worst_case is None:
+        return None
+    standing = verdict.worst_case.standing
+    return WheelFigures(
+        rear_left_kg=standing.rear_weight_left_kg,
+        light_wheel_kg=standing.light_front_wheel_kg,
+        tipping_load_kg=standing.tipping_load_kg,
+    )
+
+
+def _left_is_lighter(weighed: balance.Balance) -> bool:
+    return float(weighed.left_front_kg) <= float(weighed.right_front_kg)
+
+
+def _allowed(
+    job: Job, pose: Pose, verdict: Verdict
+) -> tuple[float | None, Literal["planned", "approval", "limits"] | None]:
+    """Allowed load, and whose rule it is."""
+    if verdict.allowed_load_kg is None:
+        return None, None
+    most = permitted(job, pose.lift_m, verdict.allowed_load_kg)
+    return most.load_kg, most.by
+
+
+def _hook_load(job: Job, allowed_kg: float | None) -> float | None:
+    """The same with the rigging as entered; where nothing may hang, no rigging either."""
+    return allowed_kg if not allowed_kg else allowed_kg + job.load.rigging_kg.best
+
+
+def _most_used_tipping(verdict: Verdict) -> Check | None:
+    tipping = [(use, check) for check, use in verdict.worst_uses if check.kind.startswith("tipping, ")]
+    return max(tipping, key=lambda pair: pair[0])[1] if tipping else None
+
+
+# ---------------------------------------------------------------- as text
+
+KINDS: dict[str, str] = {
+    "load_kg": "kg_up",
+    "rigging_kg": "kg_up",
+    "hook_load_kg": "kg_up",
+    "rig_kg": "kg_up",
+    "allowed_load_kg": "kg_down",
+    "allowed_hook_load_kg": "kg_down",
+    "allowed_as_entered_kg": "kg_down",
+    "allowed_if_clear_kg": "kg_down",
+    "rear_left_kg": "kg_down",
+    "light_wheel_kg": "kg_down",
+    "tipping_load_kg": "kg_down",
+    "tipping_ratio": "ratio_down",
+    "rear_of_bare": "share_down",
+    "rear_of_all": "share_down",
+    "light_of_bare": "share_down",
+    "reach_m": "m",
+    "from_fork_face_m": "m",
+    "hook_height_m": "m",
+    "reach_settled_m": "m",
+    "hook_height_settled_m": "m",
+    "governing_use": "use",
+    "governing_use_as_entered": "use",
+    "tipping_use": "use",
+    "tipping_use_as_entered": "use",
+    "tipping_use_allowed": "share_down",
+}
+"""How each figure is shown: loads and uses up, what is allowed or left down, places as they are set."""
+
+
+def figure_text(figures: ShownFigures | WheelFigures | None, name: str, system: System, *, paper: bool = False) -> str:
+    """One figure with its unit, as it is shown everywhere; "not known" without it.
+
+    Parameters
+    ----------
+    figures : ShownFigures, WheelFigures or None
+    name : str
+        One of `KINDS`.
+    paper : bool
+        On papers loads have whole units only when they are small, and steps of five or ten above.
+    """
+    value = None if figures is None else getattr(figures, name)
+    kind = KINDS[name]
+    return show(value, f"paper_{kind}" if paper and kind.startswith("kg_") else kind, system)
+
+
+def masses_text(figures: ShownFigures, system: System, *, paper: bool = False) -> str:
+    """What hangs: load, rigging and hook load, each by its name."""
+    if not figures.hook_load_kg:
+        return "hook empty"
+    load, rigging, both = (
+        figure_text(figures, name, system, paper=paper) for name in ("load_kg", "rigging_kg", "hook_load_kg")
+    )
+    return f"load {load} + rigging {rigging} = hook load {both}"
