@@ -24,6 +24,7 @@ from app.canvas.style import Ink, seen_through
 from app.canvas.transform import MM_PER_M, Spans, plan, plan_shape, plumb_foot
 from engine.base.formatting import show
 from engine.base.geometry import Frame
+from engine.base.lazy import lazy
 from engine.limits.balance import corners_m
 from engine.rig.completeness import bed_is_open
 from engine.rig.exclusion_zone import exclusion_zone
@@ -32,10 +33,13 @@ from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.schema.model import Job, Pose, Surrounding
 
 if TYPE_CHECKING:
+    from engine.explain import shown
     from engine.explain.overturn import Overturn
     from engine.handling.arm_drift import ArmDrift
     from engine.limits.balance import Balance
     from engine.worst_case.verdict import Verdict
+else:
+    shown = lazy("engine.explain.shown")
 
 LOW_BOX_M = 2.5
 """Boxes that start above this (ceilings, beams) would cover the whole plan; the side view shows them."""
@@ -303,8 +307,9 @@ class PlanDrawing(Drawing):
             "right front": balance.right_front_kg,
             "rear": balance.rear_kg,
         }
+        heavy = "left front" if balance.left_front_kg > balance.right_front_kg else "right front"
         for name, place in places.items():
-            words = show(float(reactions[name]), "kg", job.units)
+            words = shown.wheel_text(float(reactions[name]), job.units, light=name != heavy)
             self._wheel_tags[name].set(words, plan(place) + _WHEEL_OFFSETS[name])
 
     def _show_stay_clear(self, job: Job, placed: Placed) -> None:

@@ -15,15 +15,19 @@ from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, plumb_foot, side
 from engine.base.formatting import show
 from engine.base.geometry import Vec
+from engine.base.lazy import lazy
 from engine.rig.centre_marks import centres_of
 from engine.rig.kinematics import Placed
 from engine.schema.model import Floor, Job, Pose, find_floor
 from engine.schema.sections import outer_depth_m
 
 if TYPE_CHECKING:
+    from engine.explain import shown
     from engine.explain.overturn import Overturn
     from engine.rig.check import Check
     from engine.worst_case.verdict import Verdict
+else:
+    shown = lazy("engine.explain.shown")
 
 DIMENSION_STEP = 1.45
 """Spacing of the dimension lines under the floor, in text heights."""
@@ -151,7 +155,9 @@ class SideLabels:
             if there:
                 spot = side(placed.load_centre_m if name == "load" else centre)
                 self._centres[name].setPos(spot)
-                self._centre_tags[name].set(f"{name} {show(mass_kg, 'kg', units)}", spot)
+                self._centre_tags[name].set(
+                    f"{shown.GROUP_WORDS[name]} {shown.group_mass_text(name, mass_kg, units)}", spot
+                )
         known = verdict.balance is not None  # else there is no saying where the floor's plumb line meets it
         dimension = self._dimensions["combined"]
         dimension.set_visible(known)

@@ -37,6 +37,8 @@ WORST_CASE = "the worst case does not pass"
 
 NOT_COVERED = "the plate does not cover the sideways moment: ask the maker"
 
+WITH_THE_LOAD_ON = "With the load on, rig bent and truck leaned; as entered, without allowances"
+
 _BOXES = {"Rear weight left": 4, "Light front wheel": 4, "Gives first": 5, "Hook load": 3, "Allowed load here": 4}
 
 
@@ -138,6 +140,8 @@ class MarginPanel(QFrame):
         )
         rear, light = (shown.figure_text(settled, name, units) for name in ("rear_left_kg", "light_wheel_kg"))
         self._set("Rear weight left", rear, f"{of_bare} of bare, {of_all} of all{worst_rear}")
+        for box in ("Rear weight left", "Light front wheel"):
+            self._hint(self._figures[box][0], WITH_THE_LOAD_ON)
         self._set("Light front wheel", light, f"{figures.light_side}, {of_bare_wheel} of bare{worst_light}")
 
     def _show_limit(self, units: System, figures: ShownFigures) -> None:

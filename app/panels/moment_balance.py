@@ -94,7 +94,7 @@ def _sum_words(balance: MomentBalance, units: System) -> str:
     if not left_Nm > 0.0:
         words = f"Holds {holds}, tips {tips}: NOTHING LEFT, it would go over."
     if math.isfinite(lost_kg):
-        words += f" Balance would be lost with {show(max(lost_kg, 0.0), 'kg_down', units)} on the hook here"
+        words += f" Balance would be lost with a load of {show(max(lost_kg, 0.0), 'kg_down', units)} here"
         if math.isfinite(lost_m) and lost_m > 0.0:
             words += f", or with this load {show(lost_m, 'm', units)} past the line"
         words += "."

@@ -19,9 +19,13 @@ WIDE = 56
 
 KINDS = ("trial lift", "pick", "reading", "inspection", "repair")
 
+LIMITS = ("load", "hook_load")
+"""What the maker's limit may count; the words are those of `choice_words`."""
+
 APPROVAL_WORDS = (
-    "Copy these from the maker's letter. Without reference, date and both limits nothing counts as approved. From then "
-    "on the lower of these limits and the tool's own holds, on the screen and on every paper."
+    "Copy these from the maker's letter. Without reference, date and both limits nothing counts as approved. Load is "
+    "the thing lifted; hook load is load and rigging: if the letter does not say, choose hook load. From then on the "
+    "lower of these limits and the tool's own holds, on the screen and on every paper."
 )
 
 
@@ -35,6 +39,7 @@ class RecordDialog(QDialog):
         self._needed: list[str] = []
         self.lines: dict[str, QLineEdit] = {}
         self.fields: dict[str, QuantityField] = {}
+        self.choices: dict[str, ChoiceField] = {}
         self.form = QFormLayout(self)
         heading = QLabel(words)
         heading.setWordWrap(True)
@@ -64,6 +69,15 @@ class RecordDialog(QDialog):
         self.fields[name] = field
         self._add(name, label, field, needed)
 
+    def add_choice(self, name: str, label: str, choices: tuple[str, ...], choice: str | None) -> None:
+        """Add an entry that has to be chosen; nothing is unless ``choice`` says so."""
+        field = ChoiceField(label, choices)
+        field.setPlaceholderText("choose")
+        field.setCurrentIndex(-1 if choice is None else field.findData(choice))
+        field.currentIndexChanged.connect(self._allow_ok)
+        self.choices[name] = field
+        self._add(name, label, field, needed=True)
+
     def _add(self, name: str, label: str, entry: QWidget, needed: bool) -> None:
         if needed:
             self._needed.append(name)
@@ -92,9 +106,11 @@ class RecordDialog(QDialog):
         self._allow_ok()
 
     def _is_entered(self, name: str) -> bool:
+        if name in self.choices:
+            return self.choices[name].currentIndex() >= 0
         return bool(self.text(name)) if name in self.lines else self.value(name) is not None
 
-    def _allow_ok(self) -> None:
+    def _allow_ok(self, *_: object) -> None:
         entered = all(self._is_entered(name) for name in self._needed)
         wrong = any(field.wrong for field in self.fields.values())
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(entered and not wrong)
@@ -118,7 +134,8 @@ class ApprovalDialog(RecordDialog):
         self.add_line("date", "Date of the letter", approval.date if approval else "", needed=True)
         self.add_line("by", "Signed by", approval.by if approval else "")
         allowed_kg = approval.allowed_kg if approval else None
-        self.add_quantity("allowed_kg", "Most on the hook, rigging included", "mass", allowed_kg, needed=True)
+        self.add_quantity("allowed_kg", "Limit", "mass", allowed_kg, needed=True)
+        self.add_choice("limit_is", "The limit is the", LIMITS, approval.limit_is if approval else None)
         lift_max_m = approval.lift_max_m if approval else None
         self.add_quantity("lift_max_m", "Up to fork height", "length", lift_max_m, needed=True)
         lateral_kgm = approval.lateral_kgm if approval else None
@@ -141,13 +158,15 @@ class ApprovalDialog(RecordDialog):
     def approval(self) -> Approval | None:
         """The approval entered; None when there is none after all, or a limit is missing."""
         allowed_kg, lift_max_m = self.value("allowed_kg"), self.value("lift_max_m")
-        if self.withdrawn or allowed_kg is None or lift_max_m is None:
+        limit_is = self.choices["limit_is"].currentData()
+        if self.withdrawn or allowed_kg is None or lift_max_m is None or limit_is is None:
             return None
         return Approval(
             reference=self.text("reference"),
             date=self.text("date"),
             by=self.text("by"),
             allowed_kg=allowed_kg,
+            limit_is=limit_is,
             lift_max_m=lift_max_m,
             lateral_kgm=self.value("lateral_kgm"),
         )

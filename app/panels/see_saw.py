@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.look.theme import LIGHT, Palette
 from engine.base.formatting import System, show
+from engine.explain.shown import GROUP_WORDS, group_mass_text
 from engine.handling.moment_balance import MomentBalance, Weight, grouped_weights
 
 MOST_TILT_DEG = 5.0
@@ -129,9 +130,9 @@ class SeeSaw(QWidget):
         painter.setPen(QColor(self._colours.ink))
         metrics, used = QFontMetricsF(self.font()), []
         for block in sorted(self._blocks, key=lambda block: -float(block.distance_m)):
-            mass = show(float(block.mass_kg), "kg", self._units)
+            mass = group_mass_text(block.group, float(block.mass_kg), self._units)
             distance = show(abs(float(block.distance_m)), "m", self._units)
-            lines = (block.name, mass, distance)
+            lines = (GROUP_WORDS[block.name], mass, distance)
             width = max(metrics.horizontalAdvance(line) for line in lines) + 6.0
             top = turn.map(QPointF(-float(block.distance_m) * px_per_m, -6.0 - size[block.name]))
             left = min(max(top.x() - width / 2.0, 1.0), self.width() - width - 1.0)
@@ -228,7 +229,8 @@ class MomentBars(QWidget):
 
 def distance_words(weight: Weight, units: System) -> str:
     """A weight times its distance, as a person writes it."""
-    return f"{show(float(weight.mass_kg), 'kg', units)} × {show(abs(float(weight.distance_m)), 'm', units)}"
+    mass = group_mass_text(weight.group, float(weight.mass_kg), units)
+    return f"{mass} × {show(abs(float(weight.distance_m)), 'm', units)}"
 
 
 def _holds_or_tips(weight: Weight) -> str:

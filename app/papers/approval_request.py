@@ -70,7 +70,7 @@ def _add_truck(sheet: Sheet, subject: Subject) -> None:
         rows += [
             [
                 f"plate: up to {show(row.lift_m, 'm')}",
-                f"{show(row.rated_kg, 'kg')} at {show(row.load_centre_m, 'mm')} from the fork face",
+                f"{subject.show_down(row.rated_kg)} at {show(row.load_centre_m, 'mm')} from the fork face",
             ]
             for row in truck.plate.rows
         ]
@@ -114,16 +114,16 @@ def _add_rig(sheet: Sheet, subject: Subject, asked: Request) -> None:
     mounting = f"two closed sleeves {show(rig.sleeves.length_m, 'mm')} long over the forks, kept on by {held}"
     elevated_kg = combined.both_kg + combined.hung_kg
     elevated = (
-        f"{show(combined.lift_m, 'm')}, load in the middle: {show(elevated_kg, 'kg')} "
-        f"with {show(combined.hung_kg, 'kg')} hung"
+        f"{show(combined.lift_m, 'm')}, load in the middle: {subject.show_up(elevated_kg)} "
+        f"with a hook load of {subject.show_up(combined.hung_kg)}"
     )
     rows = [
         ["attachment", rig.name],
         ["serial, revision", f"{rig.serial.strip() or NOT_ENTERED}, {rig.revision}"],
         ["mounting", mounting],
-        ["weight", show(combined.rig_kg, "kg")],
+        ["weight", subject.show_up(combined.rig_kg)],
         ["lowest / highest hook asked for", _hook_range(subject, asked)],
-        ["truck and attachment together", f"{show(combined.both_kg, 'kg')}, without a load"],
+        ["truck and attachment together", f"{subject.show_up(combined.both_kg)}, without a load"],
         ["... at maximum elevation", elevated],
         ["centre of both, no load", _from_axle(subject, combined.centre_m)],
         ["centre of all, with that load", _from_axle(subject, combined.centre_loaded_m)],
@@ -154,7 +154,7 @@ def _add_pin_holes(sheet: Sheet, subject: Subject, asked: Request) -> None:
         [
             str(row.hole),
             subject.show(row.out_m, "m"),
-            subject.show(row.rig_kg, "kg"),
+            subject.show_up(row.rig_kg),
             ahead_and_up(row.centre_m),
             ahead_and_up(row.hook_m),
             "none" if row.request_kg is None else subject.show_down(row.request_kg),
@@ -172,10 +172,10 @@ def _add_pin_holes(sheet: Sheet, subject: Subject, asked: Request) -> None:
         Column("limit behind it", 2.4),
     )
     sheet.table(columns, rows, SMALL - 1)
-    rigging = subject.show(subject.job.load.rigging_kg.best, "kg")
+    rigging = subject.show_up(subject.job.load.rigging_kg.best)
     sheet.text(
         "Load asked for: least at any hook height in the chart, worst case, rounded down, "
-        f"besides {rigging} of rigging; never more than the plate.",
+        f"rigging of {rigging} not included; never more than the plate.",
         SMALL - 1,
     )
 
@@ -194,11 +194,12 @@ def _add_worst_poses(sheet: Sheet, subject: Subject, asked: Request) -> None:
     )
     sheet.table(columns, rows, SMALL - 1)
     load = subject.job.load
-    mass, rigging = subject.show(load.mass_kg.best, "kg"), subject.show(load.rigging_kg.best, "kg")
+    mass, rigging = subject.show_up(load.mass_kg.best), subject.show_up(load.rigging_kg.best)
+    both = subject.show_up(load.mass_kg.best + load.rigging_kg.best)
     governing = subject.verdict.governing
     here = f" In the pose drawn {governing.name} gives first." if governing is not None else ""
     sheet.text(
-        f"Load: {load.name}, {mass} and {rigging} of rigging; use of the bare truck's restoring moment, "
+        f"{load.name}: load {mass} + rigging {rigging} = hook load {both}; use of the bare truck's restoring moment, "
         f"allowances as listed; the truck starts to go at 100 %.{here}",
         SMALL - 1,
     )
@@ -225,7 +226,7 @@ def _worst_pose_cells(subject: Subject, worst: WorstPose) -> list[str]:
     )
     return [
         worst.line,
-        show(worst.use, "share"),
+        show(worst.use, "use"),
         worst.arms,
         str(pose.hole),
         show(pose.lift_m, "m"),

@@ -41,9 +41,13 @@ def add_dials(sheet: Sheet, subject: Subject, dials: tuple[Dial, ...]) -> None:
 
 def _texts(subject: Subject, dial: Dial, width: float) -> list[Words]:
     """Title, the number, and what it means."""
-    left = subject.show_down(dial.left) if dial.unit == "kg" else subject.show(dial.left, dial.unit)
-    limit = f"must keep {subject.show(dial.limit, dial.unit)}" if dial.limit else "must stay over 0"
-    best = f"worst case; best values {subject.show(dial.best, dial.unit)}; {limit}"
+    left, best = (
+        subject.show_down(value) if dial.unit == "kg" else subject.show(value, f"{dial.unit}_down")
+        for value in (dial.left, dial.best)
+    )
+    kept = subject.show_up(dial.limit) if dial.unit == "kg" else subject.show(dial.limit, f"{dial.unit}_up")
+    limit = f"must keep {kept}" if dial.limit else "must stay over 0"
+    best = f"worst case; as entered {best}; {limit}"
     return [
         Words(dial.name, width, BODY, bold=True, align="middle"),
         Words(left, width, LARGE + 8, bold=True, align="middle"),

@@ -12,7 +12,7 @@ from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.explain.phrases import pose_words
-from engine.handling.moment_balance import moment_balance, tipping_ratio
+from engine.handling.moment_balance import moment_balance
 from engine.limits.balance import Balance
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 from engine.worst_case.worst_case import WorstCase
@@ -39,7 +39,11 @@ def build(subject: Subject, page: str) -> Sheet:
     sheet = sheet_for(TITLE, subject, page)
     verdict = subject.verdict
     pose = pose_words(subject.job, subject.pose, subject.units)
-    sheet.text(f"Pose {subject.pose.name}: {pose}. {subject.permitted_words()}.", SMALL, bold=True)
+    sheet.text(
+        f"Pose {subject.pose.name}: {pose}. {subject.permitted_words()}. On the hook: {subject.masses()}.",
+        SMALL,
+        bold=True,
+    )
     if verdict.balance is None:
         sheet.boxed_sentence("No sums: the pose has no verdict.")
         sheet.points([subject.fill(problem) for problem in verdict.problems])
@@ -107,25 +111,33 @@ def _add_standing(sheet: Sheet, subject: Subject, balance: Balance) -> None:
     wheelbase_m = float(subject.verdict.placed.figures.wheelbase_m)
     margin, restoring, rig = float(front.margin_Nm), float(front.restoring_Nm), float(front.fixed_Nm)
     left_kg, right_kg = float(balance.left_front_kg), float(balance.right_front_kg)
+    figures, settled = subject.figures, subject.figures.settled
     rear_kg, whole_kg, per_kg = float(balance.rear_kg), float(balance.normal_kg), float(front.per_kg_Nm)
     rear = f"{fixed(margin, 0)} / ({GRAVITY_M_S2} x {fixed(wheelbase_m)}) = {fixed(rear_kg, 1)} kg"
-    share = f"{fixed(rear_kg, 1)} / {fixed(whole_kg, 1)} = {subject.show(rear_kg / whole_kg, 'share')}"
+    share = f"{fixed(rear_kg, 1)} / {fixed(whole_kg, 1)} = {subject.figure('rear_of_all')}"
     tips = (
         f"({fixed(restoring, 0)} - {fixed(rig, 0)}) / {fixed(per_kg, 2)} = "
         f"{fixed((restoring - rig) / per_kg, 1)} kg over the front line"
         if per_kg > 0.0
         else "no load tips it forwards"
     )
-    ratio = tipping_ratio(subject.job, subject.pose, balance)
+    tipping, ratio = fixed(float(balance.tipping_load_kg), 1), ""
+    if figures.hook_load_kg:
+        ratio = (
+            f"; tipping ratio (tipping load + rigging) / hook load = ({tipping} + {fixed(figures.rigging_kg, 1)}) / "
+            f"{fixed(figures.hook_load_kg, 1)} = {subject.figure('tipping_ratio', settled)}"
+        )
     lines = [
         f"Rear weight left: margin over the front line / (g x wheelbase) = {rear}; of the whole weight {share}.",
         f"Front wheels: left {fixed(left_kg, 1)} kg, right {fixed(right_kg, 1)} kg; with the rear they carry "
         f"{fixed(whole_kg, 1)} kg.",
         f"Tipping load: (restoring - rig and rigging) / what each kg adds = {tips}; first of all lines "
-        f"{fixed(float(balance.tipping_load_kg), 1)} kg; tipping ratio {subject.show(ratio, 'ratio')}.",
+        f"{tipping} kg, rigging not included{ratio}.",
         f"All together {fixed(float(balance.combined_kg), 1)} kg at {_point(balance.combined_m)}.",
     ]
-    sheet.heading("2 How it stands (plain statics, best values, no allowances)", 40.0)
+    sheet.heading(
+        "2 How it stands with the load on: rig bent, truck leaned (plain statics, as entered, no allowances)", 40.0
+    )
     sheet.points(lines, LIST + 1)
 
 
@@ -142,10 +154,10 @@ def _add_limits(sheet: Sheet, subject: Subject, worst: WorstCase) -> None:
         check = checks[index]
         rows.append(
             [
-                subject.show(float(check.use), "share"),
-                subject.show(uses[index], "share"),
+                subject.show(float(check.use), "use"),
+                subject.show(uses[index], "use"),
                 _load_words(subject, worst.allowed_load_kg[index]),
-                f"{check.name}: {subject.fill(check)} [{rules[check.source]}]",
+                f"{check.name}: {subject.sum_of(check)} [{rules[check.source]}]",
             ]
         )
     columns = (
@@ -156,7 +168,7 @@ def _add_limits(sheet: Sheet, subject: Subject, worst: WorstCase) -> None:
     )
     sheet.table(columns, rows, LIST)
     sheet.text("Rules: " + "; ".join(f"[{number}] {source}" for source, number in rules.items()) + ".", LIST - 1)
-    named = [f"{checks[index].name} {subject.show(uses[index], 'share')}" for index in order if index not in summed]
+    named = [f"{checks[index].name} {subject.show(uses[index], 'use')}" for index in order if index not in summed]
     if named:
         under = subject.show(NAMED_UNDER, "share")
         sheet.text(f"Used under {under} in the worst case: {'; '.join(named)}.", LIST)

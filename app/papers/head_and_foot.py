@@ -16,6 +16,8 @@ from engine.limits.approval import NOT_APPROVED_PAPER
 
 PAGE_NUMBER_WIDTH = 86.0
 NOT_ENTERED = "NOT ENTERED"
+APPROVED = {"load": "load", "hook_load": "hook load"}
+"""What the maker's limit counts, in words."""
 
 
 class Head(NamedTuple):
@@ -38,8 +40,9 @@ def head_of(title: str, subject: Subject) -> Head:
     truck, rig = job.truck, job.rig
     approval_words = NOT_APPROVED_PAPER
     if approval is not None:
+        limit = APPROVED[approval.limit_is]
         approval_words = (
-            f"Approval {approval.reference}, {approval.date}: {subject.show_down(approval.allowed_kg)} hung, "
+            f"Approval {approval.reference}, {approval.date}: {limit} {subject.show_down(approval.allowed_kg)}, "
             f"forks up to {subject.show(approval.lift_max_m, 'm')}"
         )
     return Head(

@@ -47,7 +47,7 @@ def build(subject: Subject, page: str) -> Sheet:
         add_dials(sheet, subject, three_dials)
     sheet.text(subject.fill(why(job, pose, verdict).cause), bold=True)
     sheet.text(_remedy_words(subject))
-    sheet.text(f"{subject.permitted_words()}.")
+    sheet.text(f"{subject.permitted_words()}. On the hook: {subject.masses()}.")
     sheet.panes((1.0, 1.0), (lambda: _add_stay_clear(sheet, subject), lambda: _add_signals(sheet)), 84.0 * MM)
     add_unknowns(sheet, subject, size=SMALL - 2)
     return sheet
@@ -58,7 +58,7 @@ def _remedy_words(subject: Subject) -> str:
     job, pose, verdict = subject.job, subject.pose, subject.verdict
     remedy = why(job, pose, verdict).remedy or remedy_of(remedies(job, pose))
     if remedy is None:
-        load = subject.show_down(subject.permitted_kg)
+        load = subject.figure("allowed_load_kg")
         return f"To make it hold: a load of at most {load} in this pose, or another pose."
     return subject.fill(remedy) if verdict.state == "WITHIN" else f"To make it hold: {subject.fill(remedy)}"
 

@@ -15,8 +15,8 @@ from engine.shop.assumptions import known_numbers
 
 TITLE = TITLES["placard"]
 RULES = (
-    "Hook load includes slings and shackles: the rigging below is already taken off; heavier rigging comes off the "
-    "figure.",
+    "Load: the thing lifted. Hook load: load and rigging (slings, shackles), what a scale in the hook reads. The "
+    "rigging below is already taken off the load; heavier rigging comes off it.",
     "Boom pinned and clipped in the hole read. Between two arm poses the smaller figure counts, and the way between "
     "them must hold too.",
     "No travel raised, no side pull, no load swinging; gentle levers; upright at the tilt given; never lift people.",
@@ -48,9 +48,9 @@ def build(subject: Subject, page: str) -> Sheet:
 def add_load_table(sheet: Sheet, subject: Subject, loads: Placard, size: int) -> None:
     """Load by hole and arm pose, and what gives first."""
     sheet.heading(
-        "Load that may hang on the hook besides the rigging"
+        "Allowed load, rigging not included (hook load in brackets)"
         if subject.job.approval
-        else "Load planned for, NOT APPROVED, besides the rigging",
+        else "Planned limit, NOT APPROVED: load, rigging not included (hook load in brackets)",
         80.0,
     )
     proven = [at for at, of_arm_set in enumerate(loads.proven) if of_arm_set]
@@ -62,7 +62,8 @@ def add_load_table(sheet: Sheet, subject: Subject, loads: Placard, size: int) ->
     ]
     rows = []
     for hole, out_m, between, row in zip(loads.holes, loads.out_m, loads.between_m, loads.cells, strict=True):
-        cells = ["-" if row[at].allowed_kg is None else subject.show_down(row[at].allowed_kg) for at in proven]
+        loads_kg = [row[at].allowed_kg for at in proven]
+        cells = ["-" if load_kg is None else _load_cell(subject, load_kg) for load_kg in loads_kg]
         low, high = ("", "-") if between is None else (subject.show(height_m, "m") for height_m in between)
         heights = f"{low.removesuffix(' m')}\N{EN DASH}{high}" if low else high
         rows.append([str(hole), subject.show(out_m, "m"), heights, *cells])
@@ -79,6 +80,12 @@ def add_load_table(sheet: Sheet, subject: Subject, loads: Placard, size: int) ->
         sheet.text("What gives first in these figures: " + "; ".join(governing) + ".", SMALL)
 
 
+def _load_cell(subject: Subject, allowed_kg: float) -> str:
+    """Load, and in brackets the hook load with the rigging as entered."""
+    hook_kg = allowed_kg + subject.job.load.rigging_kg.best if allowed_kg else 0.0
+    return f"{subject.show_down(allowed_kg)} ({subject.show_down(hook_kg).rpartition(' ')[0]})"
+
+
 def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
     """What the loads hold for: hook and fork heights, tilt, floor, rigging, rig."""
     job, floor, show = subject.job, find_floor(subject.job, subject.pose), subject.show
@@ -88,13 +95,12 @@ def _add_conditions(sheet: Sheet, subject: Subject, loads: Placard) -> None:
             way = number.name.removeprefix("floor's ")
             slopes.append(f"{way} {show(number.low, 'fall')} to {show(number.high, 'fall')}")
     hook = "not known" if loads.hook_m is None else " to ".join(show(height_m, "m") for height_m in loads.hook_m)
-    rig_kg = sum(float(body.mass_kg) for body in subject.verdict.placed.bodies if body.group == "rig")
     rows = [
         ["hook height over all holes", hook],
         ["forks no higher than", show(loads.lift_max_m, "m")],
         ["tilt of the upright", show(subject.pose.tilt_rad, "deg")],
         ["floor", f"{floor.name}: firm, {', '.join(slopes) or 'fall not known'}"],
-        ["rigging counted", show(job.load.rigging_kg.best, "kg")],
-        ["rig weighs", show(rig_kg, "kg")],
+        ["rigging counted", subject.show_up(job.load.rigging_kg.best)],
+        ["rig weighs", subject.figure("rig_kg")],
     ]
     sheet.table((Column("Holds only for", 1.0), Column("", 2.6)), rows, BODY - 1)

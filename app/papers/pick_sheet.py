@@ -11,6 +11,7 @@ from app.papers.shared_parts import add_picture, add_unknowns, sheet_for
 from app.papers.subject import Subject
 from app.papers.titles import TITLES
 from engine.explain.phrases import LOAD_CONDITIONS, pose_words
+from engine.explain.shown import SETTLES_M
 from engine.explain.why import why
 from engine.handling.arm_drift import drift
 from engine.handling.hand_force import HIGH_HAND_N, NEVER_LOADED, hand_forces
@@ -93,13 +94,10 @@ def _add_load(sheet: Sheet, subject: Subject) -> None:
         ("rigging", load.rigging_kg),
         ("hook gear (counted with the rig)", subject.job.rig.hook.mass_kg),
     )
-    rows = [
-        [name, *(subject.show(value, "kg") for value in _band(estimate)), KNOWN_WORDS[estimate.known]]
-        for name, estimate in entries
-    ]
-    hook_load = [sum(masses) for masses in zip(_band(load.mass_kg), _band(load.rigging_kg), strict=True)]
-    shown = (subject.show(value, "kg") for value in hook_load)
-    rows.append(["hook load: load and rigging", *shown, "the high side is used"])
+    rows = [[name, *_band_cells(subject, _band(estimate)), KNOWN_WORDS[estimate.known]] for name, estimate in entries]
+    low_kg, best_kg, high_kg = (sum(masses) for masses in zip(_band(load.mass_kg), _band(load.rigging_kg), strict=True))
+    cells = _band_cells(subject, (low_kg, best_kg, high_kg))
+    rows.append(["hook load: load + rigging", *cells, "the high side is used"])
     columns = (
         Column("Load and rigging", 2.2),
         Column("low", 1.0, "right"),
@@ -151,22 +149,30 @@ def _band(estimate: Estimate[float]) -> tuple[float, float, float]:
     return low, estimate.best, high
 
 
+def _band_cells(subject: Subject, band_kg: tuple[float, float, float]) -> tuple[str, str, str]:
+    """Its low end rounded down, the rest up."""
+    low_kg, best_kg, high_kg = band_kg
+    return subject.show_down(low_kg), subject.show_up(best_kg), subject.show_up(high_kg)
+
+
 def _add_pose(sheet: Sheet, subject: Subject) -> None:
-    hook, worst = subject.verdict.placed.hook_m, subject.verdict.worst_case
-    ahead_m, face_m = float(hook.x), subject.job.truck.front_overhang_m.best
     rows = [
         ["pose", subject.pose.name],
         ["set", pose_words(subject.job, subject.pose, subject.units)],
-        ["hook from front axle", subject.show(ahead_m, "m")],
-        ["hook from fork face", subject.show(ahead_m - face_m, "m")],
-        ["hook to the left", subject.show(float(hook.y), "m")],
-        ["hook height", subject.show(float(hook.z), "m")],
+        ["hook from front axle, as set", subject.figure("reach_m")],
+        ["hook from fork face, as set", subject.figure("from_fork_face_m")],
+        ["hook to the left, as set", subject.show(float(subject.verdict.placed.hook_m.y), "m")],
+        ["hook height, as set", subject.figure("hook_height_m")],
     ]
+    if subject.figures.hook_moves_m > SETTLES_M:
+        reach, height = subject.figure("reach_settled_m"), subject.figure("hook_height_settled_m")
+        rows.append(["with the load on", f"{reach} from front axle, {height} up"])
+    worst = subject.figures.worst
     if worst is not None:
         rows += [
-            ["rear weight left, worst case", subject.show_down(worst.standing.rear_weight_left_kg)],
-            ["light front wheel, worst case", subject.show_down(worst.standing.light_front_wheel_kg)],
-            ["tipping load, worst case", subject.show_down(worst.standing.tipping_load_kg)],
+            ["rear weight left, worst case", subject.figure("rear_left_kg", worst)],
+            ["light front wheel, worst case", subject.figure("light_wheel_kg", worst)],
+            ["tipping load, rigging not included, worst case", subject.figure("tipping_load_kg", worst)],
         ]
     sheet.table((Column("Pose", 1.0), Column("", 1.0)), rows)
 
@@ -229,7 +235,7 @@ def _add_move(sheet: Sheet, subject: Subject, plan: Plan) -> None:
     sheet.table(columns, rows, strong=() if plan.worst_step is None else (plan.worst_step,))
     if plan.worst_step is not None:
         worst = plan.steps[plan.worst_step]
-        place, use = subject.show(worst.peak_share, "share"), subject.show(worst.peak_use, "share")
+        place, use = subject.show(worst.peak_share, "share"), subject.show(worst.peak_use, "use")
         sheet.text(
             f"Worst point: step {plan.worst_step + 1}, {place} of the way, {use} used (bold above).", SMALL, bold=True
         )
@@ -238,5 +244,5 @@ def _add_move(sheet: Sheet, subject: Subject, plan: Plan) -> None:
 
 def _step_cells(subject: Subject, number: int, result: StepResult) -> list[str]:
     rules = max(result.stretches, key=lambda stretch: stretch.use).rules if result.stretches else ""
-    use = subject.show(result.bound_use, "share")
+    use = subject.show(result.bound_use, "use")
     return [str(number), subject.fill(result.step), result.step.controls, use, rules]

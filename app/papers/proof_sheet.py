@@ -58,25 +58,28 @@ def build(subject: Subject, page: str) -> Sheet:
 
 
 def _add_plan(sheet: Sheet, subject: Subject, test: ProofLoad) -> None:
-    show = subject.show
+    show, exact = subject.show, subject.test_mass
     where = (
         "ON A FIXED FRAME, NOT ON THE TRUCK" if test.on_a_frame else "within the truck's own limits in the worst case"
     )
     hole = subject.pose.hole
     boom = f"hole {hole}" if hole is not None else "a boom that is NOT PINNED: pin it first"
-    sheet.boxed_sentence(f"Hang {show(test.test_hung_kg, 'kg')} in all, in {boom}: {where}")
+    sheet.boxed_sentence(f"Hang a hook load of {exact(test.test_hung_kg)}, in {boom}: {where}")
     if test.on_a_frame:
         over = "; ".join(test.over)
-        sheet.text(f"On the truck this test would pass: {over}. Do it from a fixed frame.", SMALL, bold=True)
+        sheet.text(f"On the truck this test would exceed: {over}. Do it from a fixed frame.", SMALL, bold=True)
     sag = "not known: box left open" if test.sag_m is None else show(test.sag_m, "length")
-    use = show(test.heaviest_use, "share")
+    use = show(test.heaviest_use, "use")
     rows = [
         ["allowed load here, planned", subject.show_down(test.placard_kg)],
-        ["rigging in the test, counted", show(test.rigging_kg, "kg")],
-        [f"all that hangs: {show(PROOF_SHARE, 'share')} of both", show(test.test_hung_kg, "kg")],
-        ["test weights, besides the rigging", show(test.test_load_kg, "kg")],
-        ["rear wheels: hook empty, then test", f"{show(test.rear_empty_kg, 'kg')}, then {show(test.rear_kg, 'kg')}"],
-        ["light front wheel in the test", show(test.light_front_kg, "kg")],
+        ["rigging in the test, counted", exact(test.rigging_kg)],
+        [f"hook load: {show(PROOF_SHARE, 'share')} of both", exact(test.test_hung_kg)],
+        ["load: test weights, rigging not included", exact(test.test_load_kg)],
+        [
+            "rear wheels: hook empty, then test",
+            f"{subject.show_down(test.rear_empty_kg)}, then {subject.show_down(test.rear_kg)}",
+        ],
+        ["light front wheel in the test", subject.show_down(test.light_front_kg)],
         ["hook goes down further by (steel alone)", sag],
         ["hardest worked part of the rig, worst case", f"{use} of what is allowed"],
     ]
@@ -88,7 +91,7 @@ def _add_record(sheet: Sheet, subject: Subject, test: ProofLoad | None) -> None:
     sheet.heading("Record", 60.0)
     expected = [""] * len(READINGS)
     if test is not None:
-        empty, loaded = subject.show(test.rear_empty_kg, "kg"), subject.show(test.rear_kg, "kg")
+        empty, loaded = subject.show_down(test.rear_empty_kg), subject.show_down(test.rear_kg)
         expected = [empty, loaded, loaded, empty]
     rows = [[name, rear, "", "", "", ""] for name, rear in zip(READINGS, expected, strict=True)]
     columns = (

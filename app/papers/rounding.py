@@ -3,8 +3,11 @@
 ============================  =======================================================  ==================
 number                        rounded                                                  function
 ============================  =======================================================  ==================
-load allowed here, weight     down, to a whole kilogram or pound: nobody may read      `rounded_down`
-left on a wheel               more than there is
+allowed load, weight left,    down: whole kilograms under 100 kg, else fives; whole    `rounded_down`
+tipping load, rating          pounds under 200 lb, else tens, from the exact value
+load, rigging, rig's weight   up, in the same steps                                    `rounded_up`
+mass hung in a test           down, to 0.1 kg or 0.1 lb                                `test_mass`
+use of a limit                up, to a whole per cent (kind ``use``)                   `nearest`
 anything else with a unit     to the nearest; the step follows from the kind (whole    `nearest`
                               kilograms and newtons, 0.01 m, 0.1°, 0.1 % of slope,
                               whole per cent; US lengths to 1/16 in)
@@ -14,11 +17,10 @@ filler metal                  whole grams below a kilogram                      
 sum of the hand check         to the nearest, SI, a fixed number of places             `fixed`
 ============================  =======================================================  ==================
 
-Weights that count against the person (the rig, the rigging, what hangs in a test) are rounded to the nearest, as they
-are in the window: the engine has taken the heavy end of each before it gives an allowed load.
+Figures of the pose itself come from `engine.explain.shown`, as in window, text and JSON.
 
 The loads of placard and load chart are whole kilograms before they come here (`engine.planning.load_chart.whole_down`):
-in pounds they are rounded down a second time.
+they are rounded down a second time.
 
 The steps of `nearest` and `rounded_down` are those of the whole program (`engine.base.formatting`), so that a paper and
 the window show the same figure. Numbers inside the engine's own sentences are rounded there as well.
@@ -44,7 +46,17 @@ def nearest(value: float | None, kind: str, units: System) -> str:
 
 def rounded_down(mass_kg: float | None, units: System) -> str:
     """A load that is allowed or a weight that is left, rounded down."""
-    return nearest(mass_kg, "kg_down", units)
+    return nearest(mass_kg, "paper_kg_down", units)
+
+
+def rounded_up(mass_kg: float | None, units: System) -> str:
+    """A load that is lifted, or any weight that counts against the person, rounded up."""
+    return nearest(mass_kg, "paper_kg_up", units)
+
+
+def test_mass(mass_kg: float, units: System) -> str:
+    """A mass to hang in a test: down to a tenth of a kilogram or pound."""
+    return nearest(mass_kg, "test_kg_down", units)
 
 
 def cut_length(length_m: float, units: System) -> str:

@@ -7,7 +7,8 @@ from typing import NamedTuple, Protocol
 
 from app.papers import rounding
 from engine.base.formatting import System, fill
-from engine.limits.approval import permitted
+from engine.explain.shown import ShownFigures, WheelFigures, figure_text, masses_text, shown_figures
+from engine.rig.check import Check
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict, evaluate
 
@@ -27,6 +28,7 @@ class Subject(NamedTuple):
     job: Job
     pose: Pose
     verdict: Verdict
+    figures: ShownFigures
     date: str
 
     @property
@@ -40,6 +42,22 @@ class Subject(NamedTuple):
     def show_down(self, mass_kg: float | None) -> str:
         """A load that is allowed or a weight that is left, rounded down."""
         return rounding.rounded_down(mass_kg, self.units)
+
+    def show_up(self, mass_kg: float | None) -> str:
+        """A load that is lifted, or another weight that counts against the person, rounded up."""
+        return rounding.rounded_up(mass_kg, self.units)
+
+    def figure(self, name: str, of: ShownFigures | WheelFigures | None = None) -> str:
+        """One figure of the pose as papers print it (`engine.explain.shown`)."""
+        return figure_text(self.figures if of is None else of, name, self.units, paper=True)
+
+    def masses(self) -> str:
+        """What hangs: load, rigging and hook load."""
+        return masses_text(self.figures, self.units, paper=True)
+
+    def test_mass(self, mass_kg: float) -> str:
+        """A mass to hang in a test, down to 0.1 kg or 0.1 lb."""
+        return rounding.test_mass(mass_kg, self.units)
 
     def cut_length(self, length_m: float) -> str:
         """A length to mark out or saw."""
@@ -58,26 +76,24 @@ class Subject(NamedTuple):
         """A sentence of the engine with its numbers in the job's units."""
         return fill(sentence.words, sentence.numbers, self.units)
 
-    @property
-    def permitted_kg(self) -> float | None:
-        """Load that may be planned for in this pose, the approval's if that is lower; None without a verdict."""
-        allowed_kg = self.verdict.allowed_load_kg
-        return None if allowed_kg is None else permitted(self.job, self.pose.lift_m, allowed_kg).load_kg
+    def sum_of(self, check: Check) -> str:
+        """A limit's sum with its numbers in the job's units."""
+        return fill(check.words, check.shown_numbers, self.units)
 
     def permitted_words(self) -> str:
-        """The permitted load in words, with who permits it; without a verdict, why there is none."""
-        allowed_kg = self.verdict.allowed_load_kg
-        if allowed_kg is None:
+        """The load that may be planned for, with who permits it; without a verdict, why there is none."""
+        by = self.figures.allowed_by
+        if by is None:
             problems = self.verdict.problems
             return "No allowed load: " + (self.fill(problems[0]).removesuffix(".") if problems else "no verdict")
-        limit = permitted(self.job, self.pose.lift_m, allowed_kg)
-        name = {"planned": "Planned for, not approved", "approval": "Approval's limit", "limits": "Limits entered"}[
-            limit.by
+        name = {"planned": "Planned limit, NOT APPROVED", "approval": "Approval's limit", "limits": "Limits entered"}[
+            by
         ]
-        rigging = self.show(self.job.load.rigging_kg.best, "kg")
-        return f"{name}: at most {self.show_down(limit.load_kg)} here, besides {rigging} of rigging"
+        allowed, hook_load = self.figure("allowed_load_kg"), self.figure("allowed_hook_load_kg")
+        return f"{name}: load at most {allowed} here, rigging not included (hook load {hook_load})"
 
 
 def subject_of(job: Job, pose: Pose, date: str) -> Subject:
     """Job and pose with their verdict."""
-    return Subject(job, pose, evaluate(job, pose), date)
+    verdict = evaluate(job, pose)
+    return Subject(job, pose, verdict, shown_figures(job, pose, verdict), date)

@@ -55,8 +55,8 @@ def show(value: float | None, kind: str, system: System) -> str:
         In SI.
     kind : str
         ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
-        ``paper_kg``, a load as a paper prints it; finer, as an entry field shows it: ``length`` ``mass`` ``angle``
-        ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or ``_down``.  ``use`` is a ``share_up``.
+        ``paper_kg``, a load as a paper prints it; ``test_kg``, one to be weighed out; finer, as an entry field shows
+        it: ``length`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or ``_down``.  ``use`` is a ``share_up``.
     """
     if value is None or math.isnan(value):
         return "not known"
@@ -186,6 +186,7 @@ _INCH = Step("in", si=M_PER_IN, over=16.0, absolute=ROOM_M)
 STEPS: dict[str, dict[System, Step]] = {
     "kg": _KG,
     "paper_kg": _KG,
+    "test_kg": {system: step._replace(places=1, trim=True) for system, step in _KG.items()},
     "kgm": {"metric": Step("kg·m"), "us": Step("lb-ft", si=KG_PER_LB * M_PER_FT)},
     "N": {"metric": Step("N"), "us": Step("lbf", si=N_PER_LBF)},
     "Nm": {"metric": Step("N·m"), "us": Step("lbf-ft", si=N_PER_LBF * M_PER_FT)},

@@ -55,7 +55,7 @@ def as_text(job: Job, reach: ReachMap, system: System) -> str:
     )
     lines += [
         "",
-        f"Where the hook may be with {job.load.name}, {load}, seen from {seen_from}, hook {plane}:",
+        f"Where the hook may be with {job.load.name}, load {load}, seen from {seen_from}, hook {plane}:",
         f"  {holds_mark} {holds_words}   {OVER_MARK} reached, over a limit   blank: out of reach",
         f"  one letter is {show(reach.cell_m, 'm', system)}; from {first} to {last} ahead of the front axle",
         "",

@@ -8,7 +8,7 @@ from engine.schema.model import Job, Pose
 
 LOAD_CONDITIONS = (
     "Applies to this truck, this rig as drawn, firm floor with the fall shown, no travel raised, gentle levers; "
-    "hook load includes rigging."
+    "hook load is load and rigging."
 )
 """What an allowed load applies to; stands beside every one that is shown."""
 

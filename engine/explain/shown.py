@@ -262,6 +262,20 @@ def figure_text(figures: ShownFigures | WheelFigures | None, name: str, system: 
     return show(value, f"paper_{kind}" if paper and kind.startswith("kg_") else kind, system)
 
 
+GROUP_WORDS = {"truck": "truck", "rig": "rig", "load": "hook load", "combined": "combined"}
+"""Name of each centre of gravity that is drawn: what hangs is load and rigging together."""
+
+
+def group_mass_text(group: str, mass_kg: float, system: System) -> str:
+    """Weight of truck, rig, hook load or all together, each by its name; what has to be lifted goes up."""
+    return show(mass_kg, "kg" if group in ("truck", "combined") else "kg_up", system)
+
+
+def wheel_text(mass_kg: float, system: System, *, light: bool) -> str:
+    """What a wheel carries: down where the question is what is left on it, up where it is what it has to bear."""
+    return show(mass_kg, "kg_down" if light else "kg_up", system)
+
+
 def masses_text(figures: ShownFigures, system: System, *, paper: bool = False) -> str:
     """What hangs: load, rigging and hook load, each by its name."""
     if not figures.hook_load_kg:

@@ -2,9 +2,9 @@
 
 It is a limit like any other (`checks`), so that chart, move, remedy and window follow.
 
-An approval counts only with reference, date and limits, which the file format asks for together.  Its load is taken as
-all that hangs on the hook, rigging included (the stricter reading, since the maker's letter rarely says), so the
-rigging at its heaviest is taken off.  Above its fork height nothing is approved.
+An approval counts only with reference, date and limits, which the file format asks for together.  Its limit is the load
+or the hook load, as the letter says (`Approval.limit_is`); of a hook load the rigging at its heaviest is taken off.
+Above its fork height nothing is approved.
 """
 
 from __future__ import annotations
@@ -27,6 +27,9 @@ LIFT_TOLERANCE_M = 1e-6
 
 EQUAL_KG = 1e-6
 """Loads within a milligram are equal: the verdict's own figure may be the approval's, computed another way."""
+
+MASS_WORDS = {"load": "load", "hook_load": "hook load (load and rigging)"}
+"""What hangs, as the approval counts it."""
 
 SOURCE = "the truck maker's written approval, as entered"
 
@@ -71,11 +74,12 @@ def approved_load_kg(job: Job, lift_m: float) -> float | None:
         return None
     if lift_m > approval.lift_max_m + LIFT_TOLERANCE_M:
         return 0.0
-    return max(approval.allowed_kg - low_high(job.load.rigging_kg, "mass")[1], 0.0)
+    rigging_kg = low_high(job.load.rigging_kg, "mass")[1] if approval.limit_is == "hook_load" else 0.0
+    return max(approval.allowed_kg - rigging_kg, 0.0)
 
 
 def checks(placed: Placed, approval: Approval | None) -> list[Check]:
-    """What hangs on the hook, rigging included, and what the approval allows; none without an approval.
+    """What hangs on the hook, the rigging included if it counts, and what the approval allows; none without one.
 
     Parameters
     ----------
@@ -88,7 +92,8 @@ def checks(placed: Placed, approval: Approval | None) -> list[Check]:
     numbers = placed.figures
     covered = numbers.lift_m <= approval.lift_max_m + LIFT_TOLERANCE_M
     allowed_kg = where(covered, approval.allowed_kg, 0.0 * numbers.lift_m)
-    hung_kg = numbers.load_kg + numbers.rigging_kg
+    counted_kg = numbers.rigging_kg if approval.limit_is == "hook_load" else 0.0
+    hung_kg = numbers.load_kg + counted_kg
     return [
         Check(
             of="approval",
@@ -99,9 +104,9 @@ def checks(placed: Placed, approval: Approval | None) -> list[Check]:
             allowed=allowed_kg,
             unit="kg",
             use=use_of(hung_kg, allowed_kg),
-            allowed_load_kg=allowed_kg - numbers.rigging_kg,
-            words="{hung:kg} hangs on the hook, rigging included; the approval allows {allowed:kg} at this fork height "
-            "({most:kg_down} up to {lift:m})",
+            allowed_load_kg=allowed_kg - counted_kg,
+            words=f"{MASS_WORDS[approval.limit_is]} {{hung:kg}}; the approval allows {{allowed:kg}} "
+            "at this fork height ({most:kg_down} up to {lift:m})",
             numbers={"hung": hung_kg, "allowed": allowed_kg, "most": approval.allowed_kg, "lift": approval.lift_max_m},
             source=SOURCE,
         )

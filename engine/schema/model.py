@@ -619,9 +619,15 @@ class Pose(Value, kw_only=True):
             raise ValueError("Expected either a pin hole or a free boom position (free_out_m), got both or neither")
 
 
+LimitIs = Literal["load", "hook_load"]
+"""What an approval's limit counts: the thing lifted alone, or the rigging too."""
+
+
 class Approval(Value, kw_only=True):
     """The truck maker's written approval as entered, with its own limits.
 
+    ``limit_is`` says what ``allowed_kg`` counts: the load alone, or the hook load, rigging included.  A file written
+    before anybody was asked has none: the hook load is taken, the stricter.
     ``lateral_kgm`` is the sideways moment of rig, rigging and load that the maker covers (kg·m, to either side), once
     for the rig; ``None`` while the maker has not said: then only what the plate covers counts.
     """
@@ -630,6 +636,7 @@ class Approval(Value, kw_only=True):
     date: Name
     by: Text = ""
     allowed_kg: Mass
+    limit_is: LimitIs = "hook_load"
     lift_max_m: Length
     lateral_kgm: MassOrNone | None = None
 

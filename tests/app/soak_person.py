@@ -562,7 +562,8 @@ class Person:
             lines = {
                 "Reference": "R 1",
                 "Date of the letter": "2026-01-01",
-                "Most on the hook, rigging included": "300 kg",
+                "Limit": "300 kg",
+                "The limit is the": "hook load",
                 "Up to fork height": "2 m",
             }
             self._secretary.prepare(filling(lines))

@@ -10,6 +10,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
+    QComboBox,
     QDialog,
     QDialogButtonBox,
     QFileDialog,
@@ -119,14 +120,18 @@ def printing(path: Path) -> Answer:
 
 
 def filling(lines: dict[str, str]) -> Answer:
-    """Type into fields by their accessible names, leave each with Tab, then press OK."""
+    """Type into fields and choose in lists by their accessible names, leave each with Tab, then press OK."""
 
     def answer(dialog: QWidget) -> None:
         assert isinstance(dialog, QDialog)
         dialog.activateWindow()
         QApplication.processEvents()
         fields = {field.accessibleName(): field for field in dialog.findChildren(QLineEdit)}
+        choices = {field.accessibleName(): field for field in dialog.findChildren(QComboBox)}
         for name, text in lines.items():
+            if name in choices:
+                choices[name].setCurrentIndex(choices[name].findText(text))
+                continue
             assert name in fields, f"no field {name!r} among {sorted(fields)}"
             field = fields[name]
             field.setFocus()

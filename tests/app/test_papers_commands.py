@@ -131,6 +131,8 @@ def test_an_approval_needs_reference_date_and_both_limits_and_can_be_undone(
         ):
             assert not ok.isEnabled()
             _type(dialog.lines[name] if name in dialog.lines else dialog.fields[name], text)
+        assert not ok.isEnabled(), "load or hook load: the letter says, nobody may guess"
+        dialog.choices["limit_is"].setCurrentIndex(0)
         assert ok.isEnabled()
         return QDialog.DialogCode.Accepted
 
@@ -138,6 +140,7 @@ def test_an_approval_needs_reference_date_and_both_limits_and_can_be_undone(
     window.commands.papers.ask_approval()
     approval = window.document.job.approval
     assert (approval.reference, approval.allowed_kg, approval.lift_max_m) == ("M-12", 150.0, 2.0)
+    assert approval.limit_is == "load"
     assert "NOT APPROVED" not in window.windowTitle()
     assert "Approval entered: M-12" in window.banner.text
     window.document.undo_stack.undo()
