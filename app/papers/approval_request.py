@@ -208,9 +208,9 @@ def _add_worst_poses(sheet: Sheet, subject: Subject, asked: Request) -> None:
 def _add_sideways(sheet: Sheet, subject: Subject, asked: SidewaysMoment) -> None:
     """The number that the maker is asked for, and what the plate covers."""
     show = subject.show
-    moment, covered = show(abs(asked.moment_kgm), "kgm"), asked.covered_kgm
+    moment, covered = show(abs(asked.moment_kgm), "kgm_up"), asked.covered_kgm
     side = "left" if asked.moment_kgm >= 0.0 else "right"
-    plate = "no plate is entered" if covered is None else f"the plate covers {show(covered, 'kgm')}"
+    plate = "no plate is entered" if covered is None else f"the plate covers {show(covered, 'kgm_down')}"
     ask = " Please say which sideways moment the truck may carry." if asked.to_ask else ""
     words = (
         f"Sideways moment of attachment, rigging and load: up to {moment} to the {side} ({asked.arms}); {plate}.{ask}"

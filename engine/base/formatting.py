@@ -56,7 +56,8 @@ def show(value: float | None, kind: str, system: System) -> str:
     kind : str
         ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
         ``paper_kg``, a load as a paper prints it; ``test_kg``, one to be weighed out; finer, as an entry field shows
-        it: ``length`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or ``_down``.  ``use`` is a ``share_up``.
+        it: ``length`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or ``_down``;
+        ``use`` is a ``share_up``.
     """
     if value is None or math.isnan(value):
         return "not known"
