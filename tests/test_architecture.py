@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -56,6 +58,70 @@ TRIGONOMETRY = frozenset(
 """Names that mean geometry is being worked out; in the window only the one pixel-to-metre module may."""
 
 MATHS = frozenset({"math", "cmath", "np", "numpy", "QtCore"})
+
+
+FIGURES = frozenset(
+    [
+        "rear_kg",
+        "light_front_kg",
+        "rear_weight_left_kg",
+        "light_front_wheel_kg",
+        "nominal_allowed_load_kg",
+        "allowed_if_clear_kg",
+    ]
+)
+"""Figures that everybody shows: `engine.explain.shown` takes them from the verdict, everybody else from there."""
+
+TAKE_FIGURES = {
+    "engine.explain.shown": "the one source",
+    "engine.explain.dials": "places of needles",
+    "engine.explain.helper_steps": "one story of several verdict figures, as a template",
+    "engine.explain.proof_load": "readings of another job: the test's",
+    "engine.explain.why": "numbers of a template",
+    "engine.cli.verdict_report": "keys of the JSON, taken from the source's struct",
+    "engine.cli.move_report": "rear weight along a move, not of one pose",
+    "engine.cli.truck_report": "scale readings as entered",
+    "app.canvas.plan": "wheel reactions, shown by the source's `wheel_text`",
+    "app.panels.measure": "scale readings as entered",
+    "app.panels.trial_lifts": "scale readings as entered",
+    "app.papers.hand_check": "sums to be redone by hand, to four figures",
+    "app.papers.log_list": "scale readings as entered",
+    "app.papers.proof_sheet": "readings to expect of the test",
+}
+
+FORMAT_UNITS = {
+    "engine.base.formatting": "the one place that turns a number into text",
+    "app.papers.rounding": "lengths to cut, bores and filler metal, which only papers have",
+    "app.papers.hand_check": "sums to be redone by hand, to four figures (`rounding.fixed`)",
+    "engine.jit.llvm_code": "LLVM's %, not a percentage",
+    "engine.schema.connections": "refused file entries, as they stand in the file",
+    "engine.schema.model": "refused file entries, as they stand in the file",
+    "engine.schema.sections": "refused file entries, as they stand in the file",
+    "engine.schema.stock_sizes": "names of sizes sold",
+    "engine.shop.cut_list": "a note of a piece, as entered",
+    "engine.shop.first_rig": "why a first sketch fails, in metres",
+    "engine.shop.truck_classes": "names of classes of truck",
+    "engine.shop.truck_measurement": "refused readings, as entered",
+    "engine.cli.plan_commands": "how much of the work is done",
+    "app.shell.menus": "sizes of text",
+}
+"""Modules that put a unit after a number, and why."""
+
+TO_THE_NEAREST = {
+    "engine.explain.shown": "weights of truck and of everything, neither allowed nor demanded",
+    "engine.cli.truck_report": "the truck's entries",
+    "engine.cli.move_report": "how far along a move",
+    "app.panels.measure": "scale readings",
+    "app.panels.trial_lifts": "scale readings",
+    "app.panels.rack": "how much of the work is done",
+    "app.panels.worst_case": "a share of the doubt",
+    "app.papers.hand_check": "the share under which limits are only named",
+    "app.papers.pick_sheet": "how far along a move",
+    "app.papers.proof_sheet": "the test's 125 %",
+}
+"""Modules that show a mass or a share without saying which way it is rounded, and of what."""
+
+UNIT_AFTER = re.compile(r"\s?(?:kg|lb|mm|m)\b(?!-)|\s?%")
 
 
 def sources(package: str) -> dict[str, ast.Module]:
@@ -231,3 +297,66 @@ def test_every_module_says_what_it_is_for(package: dict[str, ast.Module]) -> Non
 def test_the_map_in_the_guide_is_that_of_the_packages() -> None:
     guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     assert guide == with_map(guide), "python -m tests.house writes the map anew"
+
+
+def calls_to_the_nearest(tree: ast.Module) -> list[int]:
+    """Lines where a mass or share is shown without a direction."""
+    return [
+        node.lineno
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name | ast.Attribute)
+        and (node.func.id if isinstance(node.func, ast.Name) else node.func.attr) in ("show", "nearest")
+        and any(isinstance(kind, ast.Constant) and kind.value in ("kg", "share") for kind in ast.walk(node))
+    ]
+
+
+def units_after_numbers(tree: ast.Module) -> list[int]:
+    """Lines where a number in a text is followed by a unit."""
+    return [
+        node.lineno
+        for node in ast.walk(tree)
+        if isinstance(node, ast.JoinedStr)
+        for number, after in zip(node.values, node.values[1:], strict=False)
+        if isinstance(number, ast.FormattedValue)
+        and isinstance(after, ast.Constant)
+        and UNIT_AFTER.match(str(after.value))
+    ]
+
+
+def figures_taken(tree: ast.Module) -> list[int]:
+    """Lines where a figure of the verdict is read."""
+    return [node.lineno for node in ast.walk(tree) if isinstance(node, ast.Attribute) and node.attr in FIGURES]
+
+
+def test_only_one_module_turns_a_mass_a_gap_or_a_use_into_text() -> None:
+    found = {name for name, tree in (ENGINE | APP).items() if units_after_numbers(tree)}
+    assert found == set(FORMAT_UNITS), "list a module only with a reason, and only while it needs to be"
+
+
+def test_a_mass_or_a_use_is_rounded_up_or_down_wherever_it_matters() -> None:
+    found = {name for name, tree in (ENGINE | APP).items() if calls_to_the_nearest(tree)}
+    assert found == set(TO_THE_NEAREST)
+
+
+def test_only_one_module_takes_the_figures_that_everybody_shows() -> None:
+    shown = {
+        name: tree
+        for name, tree in (ENGINE | APP).items()
+        if package_of(name) in ("engine.explain", "engine.cli") or name.startswith("app.")
+    }
+    assert {name for name, tree in shown.items() if figures_taken(tree)} == set(TAKE_FIGURES)
+
+
+@pytest.mark.parametrize(
+    ("code", "finds"),
+    [
+        ('f"{load:.0f} kg"', units_after_numbers),
+        ('f"{share:.0f} %"', units_after_numbers),
+        ('show(load_kg, "kg", units)', calls_to_the_nearest),
+        ('subject.show(1.0, "share")', calls_to_the_nearest),
+        ("text(verdict.balance.rear_kg)", figures_taken),
+    ],
+)
+def test_a_second_source_would_be_noticed(code: str, finds: Callable[[ast.Module], list[int]]) -> None:
+    assert finds(ast.parse(code)) == [1]

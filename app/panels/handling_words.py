@@ -137,7 +137,7 @@ def softness_words(parts: tuple[Softness, ...], measured_m: float, expected_m: f
 def stop_words(stop: Braking, pose: Pose, speed_assumed: bool, distance_assumed: bool, units: System) -> str:
     """What a stop does to hook and rear wheels, and what of it is assumed."""
     speed, distance = show(stop.speed_m_s, "speed", units), show(stop.stop_m, "length", units)
-    side, pull = show(stop.side_N, "N", units), show(stop.pull, "share", units)
+    side, pull = show(stop.side_N, "N_up", units), show(stop.pull, "share_up", units)
     standing, stopping, lost = (
         show(mass_kg, kind, units)
         for mass_kg, kind in (

@@ -1,0 +1,185 @@
+"""The same pose shows the same figures in window, text, JSON and on paper, each with its stated rounding."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from app.documents.files import SAMPLES, sample_rig
+from app.papers.output import make
+from app.shell.window import Window
+from engine.cli import verdict_report
+from engine.schema.model import Job, Pose
+from engine.worst_case.verdict import evaluate
+from tests.app.paper_reader import DATE, words_of
+
+REPLACE = msgspec.structs.replace
+KG_PER_LB = 0.45359237
+"""Exact, by definition (NIST SP 811)."""
+
+PER_UNIT = {"metric": 1.0, "us": KG_PER_LB}
+COARSE_FROM = {"metric": 100, "us": 200}
+COARSE = {"metric": 5, "us": 10}
+"""The rule of the papers: whole units when small, then fives of kilograms and tens of pounds."""
+
+ROUND_OFF = 1e-9
+
+
+def on_screen(value_kg: float, units: str, *, up: bool) -> int:
+    """Whole units of a weight, by hand."""
+    number = value_kg / PER_UNIT[units]
+    return math.ceil(number - ROUND_OFF) if up else math.floor(number + ROUND_OFF)
+
+
+def on_paper(value_kg: float, units: str, *, up: bool) -> int:
+    """The same on a paper."""
+    step = COARSE[units] if abs(value_kg) / PER_UNIT[units] >= COARSE_FROM[units] - ROUND_OFF else 1
+    number = value_kg / PER_UNIT[units] / step
+    return step * (math.ceil(number - ROUND_OFF) if up else math.floor(number + ROUND_OFF))
+
+
+def number_after(words: str, text: str) -> int:
+    """The first weight after some words."""
+    found = re.search(rf"{words}\D{{0,12}}?(-?[\d ]+) (?:kg|lb)\b", text.replace("\u202f", ""))
+    assert found, f"{words!r} in {text!r}"
+    return int(found[1].replace(" ", ""))
+
+
+def answer_of(job: Job, pose: Pose) -> dict:
+    """What another program reads of the pose."""
+    return json.loads(verdict_report.as_json(job, pose, evaluate(job, pose)))
+
+
+@pytest.mark.parametrize("units", PER_UNIT)
+@pytest.mark.parametrize("name", SAMPLES)
+def test_window_text_and_json_show_the_same_figures(make_window: Callable[..., Window], name: str, units: str) -> None:
+    window = make_window(name)
+    window.document.set_job(REPLACE(window.document.job, units=units), "units")
+    job = window.document.job
+    for index, pose in enumerate(job.poses):
+        window.document.show_pose(index)
+        verdict = evaluate(job, pose)
+        answer, text = answer_of(job, pose), verdict_report.as_text(job, pose, verdict, units).replace("\u202f", "")
+        margin = window.margin
+        if answer["tip_lines"]:
+            for box, words, key, worst in (
+                ("Rear weight left", "rear weight left", "rear_weight_left_settled_kg", "rear_weight_left_kg"),
+                (
+                    "Light front wheel",
+                    "light front wheel, \\w+,",
+                    "light_front_wheel_settled_kg",
+                    "light_front_wheel_kg",
+                ),
+            ):
+                shown = on_screen(answer[key], units, up=False)
+                block = margin.text(box)
+                assert number_after("^", block) == shown
+                assert number_after(f"no allowances:(?s:.*?){words}", text) == shown
+                if answer["worst"] is not None:
+                    at_worst = on_screen(answer["worst"][worst], units, up=False)
+                    assert number_after("worst case", block) == at_worst
+                    assert number_after(f"together:(?s:.*?){words.partition(',')[0]}", text) == at_worst
+            tipping = answer["tipping_load_settled_kg"]
+            if tipping is not None:
+                assert number_after("no allowances:(?s:.*?)tipping load", text) == on_screen(tipping, units, up=False)
+        if answer["hook_load_kg"]:
+            for words, key in (("load", "load_kg"), ("rigging", "rigging_kg"), ("hook load", "hook_load_kg")):
+                assert number_after(f"On the hook:.*?{words}", text) == on_screen(answer[key], units, up=True)
+            assert number_after("^", margin.text("Hook load")) == on_screen(answer["hook_load_kg"], units, up=True)
+            assert number_after("load", margin.text("Hook load")) == on_screen(answer["load_kg"], units, up=True)
+        if answer["allowed_load_kg"] is None:
+            assert "none given" in margin.text("Allowed load here")
+        else:
+            allowed = on_screen(answer["allowed_load_kg"], units, up=False)
+            hook_load = on_screen(answer["allowed_hook_load_kg"], units, up=False)
+            assert number_after("^", margin.text("Allowed load here")) == allowed
+            assert number_after("hook load", margin.text("Allowed load here")) == hook_load
+            assert number_after("Allowed load here:", text) == allowed
+            assert number_after("Allowed load here:.*hook load", text) == hook_load
+
+
+@pytest.mark.parametrize("units", PER_UNIT)
+@pytest.mark.parametrize("name", SAMPLES)
+def test_text_and_window_show_the_same_use_of_the_governing_limit(
+    make_window: Callable[..., Window], name: str, units: str
+) -> None:
+    window = make_window(name)
+    window.document.set_job(REPLACE(window.document.job, units=units), "units")
+    job = window.document.job
+    for index, pose in enumerate(job.poses):
+        window.document.show_pose(index)
+        verdict = evaluate(job, pose)
+        if verdict.governing is None or verdict.governing.of == "room":
+            continue
+        answer, text = answer_of(job, pose), verdict_report.as_text(job, pose, verdict, units)
+        shown = f"{math.ceil(100.0 * answer['governing_use'] - ROUND_OFF)} %"
+        assert f", {shown} used at worst" in window.margin.text("Gives first")
+        assert f"Governing part: {answer['governing']}, {shown} used in the worst case" in text
+        assert (int(shown[:-2]) > 100) == (answer["governing_use"] > 1.0)
+
+
+@pytest.mark.parametrize("units", PER_UNIT)
+@pytest.mark.parametrize("name", tuple(SAMPLES)[:4])
+def test_the_pick_sheet_prints_the_same_figures_in_its_own_steps(name: str, units: str, tmp_path: Path) -> None:
+    job = REPLACE(sample_rig(name), units=units)
+    for pose in job.poses:
+        answer, text = answer_of(job, pose), words_of(make("pick", job, pose, "a4", DATE), tmp_path)
+        if answer["allowed_load_kg"] is None:
+            continue
+        assert number_after("load at most", text) == on_paper(answer["allowed_load_kg"], units, up=False)
+        hook_load = on_paper(answer["allowed_hook_load_kg"], units, up=False)
+        assert number_after(r"not included \(hook load", text) == hook_load
+        worst = answer["worst"]
+        for words, value_kg in (
+            ("rear weight left, worst case", worst["rear_weight_left_kg"]),
+            ("light front wheel, worst case", worst["light_front_wheel_kg"]),
+            ("rigging not included, worst case", worst["tipping_load_kg"]),
+        ):
+            if value_kg is not None:
+                assert number_after(words, text) == on_paper(value_kg, units, up=False), words
+
+
+@pytest.mark.parametrize("name", tuple(SAMPLES)[:4])
+def test_the_hand_check_works_with_the_weights_that_the_window_shows(name: str, tmp_path: Path) -> None:
+    """To a tenth of a kilogram, as a sum that is redone by hand needs."""
+    job = sample_rig(name)
+    for pose in job.poses:
+        answer, text = answer_of(job, pose), words_of(make("check", job, pose, "a4", DATE), tmp_path)
+        if not answer["tip_lines"]:
+            continue
+        rear = re.search(r"margin over the front line / \(g x wheelbase\) = .*? = (-?[\d.]+) kg", text)
+        assert rear and float(rear[1]) == pytest.approx(answer["rear_weight_left_settled_kg"], abs=0.051)
+        tips = re.search(r"first of all lines (-?[\d.]+) kg, rigging not included", text)
+        if answer["tipping_load_settled_kg"] is not None:
+            assert tips and float(tips[1]) == pytest.approx(answer["tipping_load_settled_kg"], abs=0.051)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_json_says_nothing_allowed_as_nought_and_no_limit_as_such(name: str) -> None:
+    job = sample_rig(name)
+    for pose in job.poses:
+        answer = answer_of(job, pose)
+        assert (answer["allowed_load_kg"] is None) == (answer["state"] == "REFUSED")
+        assert answer["hook_load_kg"] == pytest.approx(answer["load_kg"] + answer["rigging_kg"])
+        for check in (*answer["checks"], *answer["gaps"], *(answer["worst"] or {"checks": ()})["checks"]):
+            assert (check["allowed_load_kg"] is None) == (not check["limits_load"])
+            assert check["allowed_load_kg"] is None or check["allowed_load_kg"] >= 0.0
+
+
+def test_what_may_hang_on_an_empty_hook_leaves_room_for_the_rigging() -> None:
+    """The boatyard's last pose has an empty hook: its 12 kg of rigging, weighed to 2 %, are not counted there yet."""
+    job = sample_rig("skerry_point_boatyard")
+    pose = job.poses[-1]
+    assert not pose.loaded
+    answer = answer_of(job, pose)
+    least_kg = min(check["allowed_load_kg"] for check in answer["worst"]["checks"] if check["limits_load"])
+    rigging_kg = job.load.rigging_kg.best
+    assert answer["state"] != "REFUSED"
+    assert least_kg - 1.1 * rigging_kg <= answer["allowed_load_kg"] <= least_kg - rigging_kg
+    assert answer["allowed_hook_load_kg"] == pytest.approx(answer["allowed_load_kg"] + rigging_kg)
