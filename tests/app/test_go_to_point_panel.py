@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.panels.go_to_point import GoToPointPanel
-from app.panels.solution_words import solution_words, used_words
+from app.panels.solution_words import solution_words
 from app.shell.panel_registry import GO_TO_POINT
 from app.shell.window import Window
 from engine.base.formatting import show
@@ -81,9 +81,3 @@ def test_a_point_out_of_reach_has_no_way_and_says_so(make_window: Callable[..., 
     assert document.undo_stack.count() == 0
     type_into(panel.fields["x"], "1.6 m")
     assert "find them again" in panel.said.text()
-
-
-def test_a_use_just_over_is_never_shown_as_all_but_full() -> None:
-    assert used_words(1.004, "metric") == "just over 100 %"
-    assert used_words(1.0, "metric") == "100 %"
-    assert used_words(1.02, "metric") == "102 %"

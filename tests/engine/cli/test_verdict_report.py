@@ -216,11 +216,12 @@ def test_left_out_names_bodies_that_are_there(sample: Job) -> None:
         assert set(line["left_out"]) <= names
 
 
-def test_rigging_is_said_to_be_counted_only_where_it_is(boatyard: Job) -> None:
+def test_what_hangs_is_said_as_load_rigging_and_hook_load(boatyard: Job) -> None:
+    """185 kg of load and 12 kg of rigging, as the file has them."""
     for pose in boatyard.poses:
         text = verdict_report.as_text(boatyard, pose, evaluate(boatyard, pose), "metric")
-        assert ("rigging of 12 kg already counted" in text) == pose.loaded
-        assert ("rigging comes off this" in text) == (not pose.loaded)
+        assert ("load 185 kg + rigging 12 kg = hook load 197 kg" in text) == pose.loaded
+        assert ("On the hook: hook empty" in text) == (not pose.loaded)
 
 
 def test_settled_keys_are_what_the_text_shows(boatyard: Job) -> None:

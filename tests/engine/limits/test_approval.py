@@ -27,6 +27,18 @@ def test_with_an_approval_the_lower_of_both_counts(sample: Job) -> None:
     assert (permitted(job, 1.0, 300.0).by, permitted(job, 1.0, 100.0).by) == ("approval", "limits")
 
 
+def test_an_approval_of_the_load_alone_takes_no_rigging_off(sample: Job) -> None:
+    """Half of what is free: as a limit on the load that much may hang, on the hook load less by the rigging."""
+    pose, free = sample.poses[0], evaluate(REPLACE(sample, approval=None), sample.poses[0]).allowed_load_kg
+    of_hook_load = approved(sample, 0.5 * free, pose.lift_m + 0.1)
+    of_load = REPLACE(of_hook_load, approval=REPLACE(of_hook_load.approval, limit_is="load"))
+    rigging_kg = low_high(sample.load.rigging_kg, "mass")[1]
+    assert of_hook_load.approval.limit_is == "hook_load", "an old file does not say: the stricter is taken"
+    for job, most_kg in ((of_load, 0.5 * free), (of_hook_load, 0.5 * free - rigging_kg)):
+        assert permitted(job, pose.lift_m, free).load_kg == pytest.approx(most_kg)
+        assert evaluate(job, pose).allowed_load_kg == pytest.approx(most_kg)
+
+
 def test_above_the_approval_s_fork_height_nothing_is_approved(sample: Job) -> None:
     assert permitted(approved(sample, 5000.0, 2.0), 2.1, 300.0).load_kg == 0.0
 
