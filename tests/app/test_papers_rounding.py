@@ -9,17 +9,21 @@ from pathlib import Path
 import pytest
 
 from app.papers import rounding
-from app.papers.rounding import cut_length, filler_mass, fine_length, fixed, nearest, rounded_down, trimmed
+from app.papers.rounding import cut_length, filler_mass, fine_length, fixed, nearest, rounded_down, rounded_up, trimmed
 
 PAPERS = Path(rounding.__file__).parent
 
 
 @pytest.mark.parametrize("units", ["metric", "us"])
-def test_an_allowed_load_is_never_printed_higher_than_it_is(units: str) -> None:
+def test_an_allowed_load_is_never_printed_higher_than_it_is_and_one_to_lift_never_lower(units: str) -> None:
     kg_per_unit = {"metric": 1.0, "us": 0.45359237}[units]
+    coarse_from, coarse = {"metric": (100, 5), "us": (200, 10)}[units]
     for mass_kg in (0.9, 74.0, 74.49, 74.51, 74.999, 1234.5678):
+        step_kg = kg_per_unit * (coarse if mass_kg / kg_per_unit >= coarse_from else 1)
         printed = float(re.sub(r"[^\d.]", "", rounded_down(mass_kg, units)))
-        assert mass_kg - kg_per_unit < printed * kg_per_unit <= mass_kg
+        assert mass_kg - step_kg < printed * kg_per_unit <= mass_kg
+        printed = float(re.sub(r"[^\d.]", "", rounded_up(mass_kg, units)))
+        assert mass_kg <= printed * kg_per_unit < mass_kg + step_kg
 
 
 def test_any_other_number_goes_to_the_nearest() -> None:
