@@ -29,6 +29,29 @@ def stay_length_m(stay: StayLink, raised_rad: float) -> float:
     return math.hypot(x, z)
 
 
+def stay_turns_rad(stay: StayLink) -> tuple[tuple[float, float], ...]:
+    """Ranges of the arm's raise in which the stay is between its two lengths: law of cosines about the hinge axis.
+
+    A range that holds an angle within half a turn is among them; others, whole turns away, may be too.
+    """
+    inner, arm = stay.at_inner, stay.at_arm
+    twice_m2 = 2.0 * math.hypot(inner.x_m, inner.z_m) * math.hypot(arm.x_m, arm.z_m)
+    if twice_m2 == 0.0:
+        same_m = stay_length_m(stay, 0.0)
+        return ((-math.pi, math.pi),) if stay.length_min_m <= same_m <= stay.length_max_m else ()
+    both_m2 = inner.x_m**2 + inner.z_m**2 + arm.x_m**2 + arm.z_m**2
+    shortest, longest = ((both_m2 - length_m**2) / twice_m2 for length_m in (stay.length_min_m, stay.length_max_m))
+    if shortest < -1.0 or longest > 1.0:
+        return ()
+    least, most = (math.acos(min(max(cosine, -1.0), 1.0)) for cosine in (shortest, longest))
+    ahead = math.atan2(inner.z_m, inner.x_m) - math.atan2(arm.z_m, arm.x_m)
+    return tuple(
+        (low + ahead + whole, high + ahead + whole)
+        for whole in (-2.0 * math.pi, 0.0, 2.0 * math.pi)
+        for low, high in ((-most, -least), (least, most))
+    )
+
+
 def stay_lever_m(stay: StayLink, raised_rad: float) -> float:
     """Distance of the stay's line from the hinge axis; positive where a pull raises the arm."""
     c, s = math.cos(raised_rad), math.sin(raised_rad)
