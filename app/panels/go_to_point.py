@@ -1,6 +1,7 @@
 """Go-to-point panel: a point for the hook, and every setting of boom, arms and forks that brings it there.
 
-The solutions are looked for in the background, best margin first; choosing one sets the pose as one undo step.
+The solutions are looked for in the background and listed best first, those without room last; choosing one sets the
+pose as one undo step.
 """
 
 from __future__ import annotations
@@ -46,7 +47,10 @@ class GoToPointPanel(QWidget):
         column = QVBoxLayout(self)
         column.addWidget(heading("Hook to a point"))
         column.addWidget(
-            caption("The point where the hook should bear. Tilt, floor and which arms are fitted stay as shown.")
+            caption(
+                "The point where the hook should bear. Tilt, floor and which arms are fitted stay as shown. "
+                "Where the rig has an arm to spare, the best stance is listed for each hole and each side of the arms."
+            )
         )
         self._build_point(column)
         self._build_solutions(column)

@@ -6,18 +6,15 @@ import math
 
 from engine.base.formatting import System, show
 from engine.planning.inverse_kinematics import Solution
+from engine.planning.stance_search import REACHED_M
 from engine.schema.model import Job
-from engine.worst_case.verdict import STATE_WORDS
-
-TOLD_MISS_M = 0.002
-"""A solution that misses its point by less is said to reach it."""
 
 
 def solution_words(job: Job, solution: Solution, units: System) -> str:
-    """One solution in a sentence."""
+    """One solution in a sentence; of one without room the gap governs, so no use is shown."""
     pose = solution.pose
     used = "nothing allowed"
-    if math.isfinite(solution.use):
+    if math.isfinite(solution.use) and solution.has_room:
         used = f"{show(solution.use, 'use', units)} used, {show(solution.allowed_kg, 'kg_down', units)} allowed"
     settings = [
         f"hole {pose.hole}"
@@ -30,5 +27,5 @@ def solution_words(job: Job, solution: Solution, units: System) -> str:
         settings.append(f"{arm.name} {turned}" if stance.fitted else f"{arm.name} left off")
     settings.append(f"forks {show(pose.lift_m, 'm', units)} up")
     governs = f". Governs: {solution.governing}" if solution.governing else ""
-    miss = f". Misses by {show(solution.miss_m, 'mm', units)}" if solution.miss_m >= TOLD_MISS_M else ""
-    return f"{STATE_WORDS[solution.state]}: {used}; {', '.join(settings)}{governs}{miss}."
+    miss = f". Misses by {show(solution.miss_m, 'mm', units)}" if solution.miss_m > REACHED_M else ""
+    return f"{solution.state_words}: {used}; {', '.join(settings)}{governs}{miss}."

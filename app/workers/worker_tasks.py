@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from app.workers.background import tell
 from engine.base.geometry import Vec
-from engine.planning.inverse_kinematics import NEAR_M, Solution, solutions_to
+from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import Chart, load_chart
 from engine.planning.move import Plan
 from engine.planning.move import plan as plan_of
@@ -55,7 +55,7 @@ def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
 def poses_to(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:
     """Every pose that brings the hook to a point (m)."""
     try:
-        return solutions_to(job, pose, target_m, NEAR_M, stop)
+        return solutions_to(job, pose, target_m, stop=stop)
     except Stopped:
         return None
 

@@ -1,15 +1,16 @@
-"""Every stance that brings the hook to a point: forks, boom hole and arm turns, worked out exactly.
+"""Every stance that brings the hook to a point: forks, boom hole and arm turns.
 
 Method.  While only standing arms turn, everything beyond the boom stays in one plane square to their pins.  So the
 problem splits.  Fork height and the distance ``u`` along the boom follow from the target in the plane of the upright
 (two straight lines that cross).  The rest is flat: the point (u, v) from the jib mast, reached by the boom's length to
 a pin hole and at most two turning arms.  Two arms are a triangle with known sides (law of cosines, elbow to either
-side); one arm swings a circle; without arms there are only the holes.  Arms beyond the second, and level arms, keep
-their turn and count as part of the arm before them.
+side); one arm swings a circle; without arms there are only the holes.  In `stances_at`, arms beyond the second, and
+level arms, keep their turn and count as part of the arm before them.
 
-A circle or a row of holes is not an area: where a point cannot be met exactly, the nearest stance is taken and its miss
-is given.  When no stance comes near, the rig follows the point as in a drag (`engine.shop.hook_following`), level arms
-included.
+A rig with a level arm, or with more than two, has stances beyond those: `engine.planning.stance_search` looks for them.
+
+A circle or a row of holes is not an area: where a point cannot be met, the stances that come near it count, each with
+its miss.
 """
 
 from __future__ import annotations
@@ -21,17 +22,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Number, Vec
-from engine.planning.sweep import Stop, Stopped, best_over, judge, never
-from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
+from engine.planning.stance_search import REACHED_M, boom_positions, find_stances, poses_of
+from engine.planning.sweep import Stop, Stopped, best_over, in_few_figures, never
+from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities
 from engine.rig.free_turn import joint_as_free
-from engine.rig.kinematics import Figures, Placed, arm_link, boom_out_m, figures, fitted_arms, hole_out_m, place
+from engine.rig.kinematics import Figures, Placed, arm_link, drawable, figures, fitted_arms, place
 from engine.schema.joints import swings
 from engine.schema.model import Job, Pose
-from engine.shop.hook_following import hook_to
-from engine.worst_case.verdict import State
+from engine.worst_case.verdict import State, evaluate
 
 NEAR_M = 0.02
-"""A hook this near its point has reached it: a hung load swings further than that."""
+"""A hook this near its point will do where the rig cannot meet it: a hung load swings further than that."""
 
 SAME_TURN_RAD = 1e-6
 """Straight arms, solved with the elbow to either side, differ by the root of round-off."""
@@ -56,31 +57,39 @@ class Stances(msgspec.Struct, kw_only=True, frozen=True):
 
 
 class Solution(msgspec.Struct, kw_only=True, frozen=True):
-    """One pose that reaches the point: where its hook really is, how far that misses, and its verdict."""
+    """One pose that reaches the point: where its hook really is, how far that misses, and its verdict.
+
+    ``has_room`` says that no gap is short, even in the worst case.
+    """
 
     pose: Pose
     hook_m: Vec
     miss_m: float
     state: State
+    state_words: str
+    has_room: bool
     use: float
     allowed_kg: float
     governing: str
 
 
 def solutions_to(
-    job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M, stop: Stop = never
+    job: Job, pose: Pose, target_m: Vec, near_m: float | None = None, stop: Stop = never
 ) -> tuple[Solution, ...]:
-    """Every pose that brings the hook to a point, the one with the smallest use first.
+    """Poses that bring the hook to a point: those with room first, then by their worst-case use.
+
+    Of a rig with at most two arms, both standing, every one there is; of others the best `MOST_POSTURES`, and where an
+    arm is to spare one of each posture (`engine.planning.stance_search`).
 
     Parameters
     ----------
     job : Job
     pose : Pose
-        Gives what stays: tilt, floor, which arms are fitted, the turns of arms beyond the second.
+        Gives what stays: tilt, floor, which arms are fitted.
     target_m : Vec
         Where the hook should bear, in the truck's frame.
-    near_m : float
-        How far a pose may miss; elbows to either side and every pin hole are tried.
+    near_m : float, optional
+        How far a pose may miss; by default `REACHED_M`, or `NEAR_M` for a point that none comes so near.
     stop
         Asked between two poses.
 
@@ -93,25 +102,26 @@ def solutions_to(
     ------
     Stopped
     """
-    poses = _possible_poses_to(job, pose, target_m, near_m)
-    if not poses:
-        x_m, y_m, z_m = (float(part) for part in target_m)
-        followed = hook_to(job, hook_to(job, pose, x_m, z_m=z_m), x_m, y_m)
-        poses = [] if impossibilities(job, followed) else [followed]
     solutions = []
-    for stance in poses:
+    for stance in _possible(job, poses_to(job, pose, target_m, near_m, stop)):
         if stop():
             raise Stopped
         solutions.append(_judged(job, stance, target_m))
-    near = (solution for solution in solutions if solution.miss_m <= near_m)
-    return tuple(sorted(near, key=lambda solution: (solution.use, solution.miss_m)))
+    return tuple(sorted(solutions, key=lambda solution: (not solution.has_room, solution.use, solution.miss_m)))
 
 
 def likeliest(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> Pose | None:
-    """The exact pose at a point with the smallest use at nominal values; the worst case is not worked out."""
-    poses = _possible_poses_to(job, pose, target_m, near_m)
+    """One possible pose near a point, for a remedy to try: found quickly, not the best of all.
+
+    With level arms and those beyond the second as they are, the smallest use at nominal values decides; where they have
+    to move, the worst case of some.
+    """
+    poses = _possible(job, _closed_form_to(job, pose, target_m, near_m))
     if not poses:
-        return None
+        if not _is_searched(job, pose):
+            return None
+        candidates = find_stances(job, pose, target_m, near_m, rounds=0)
+        return next(iter(_possible(job, list(poses_of(pose, candidates)))), None)
     singles = [figures(job, stance) for stance in poses]
     turns = zip(*(numbers.turns_rad for numbers in singles), strict=True)
     numbers = msgspec.structs.replace(
@@ -124,12 +134,30 @@ def likeliest(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> Po
     return poses[int(np.argmin(best_over(job, pose, numbers).use))]
 
 
-def _possible_poses_to(job: Job, pose: Pose, target_m: Vec, near_m: float) -> list[Pose]:
-    return [stance for stance in poses_to(job, pose, target_m, near_m) if not impossibilities(job, stance)]
+def _possible(job: Job, poses: list[Pose]) -> list[Pose]:
+    return [stance for stance in poses if not impossibilities(job, stance)]
 
 
-def poses_to(job: Job, pose: Pose, target_m: Vec, near_m: float = NEAR_M) -> list[Pose]:
-    """Every exact pose that brings the hook near a point with all joints inside their limits; none is judged."""
+def poses_to(job: Job, pose: Pose, target_m: Vec, near_m: float | None = None, stop: Stop = never) -> list[Pose]:
+    """Poses that bring the hook to a point, with all joints inside their limits; as `solutions_to`, none judged."""
+    for miss_m in (REACHED_M, NEAR_M) if near_m is None else (near_m,):
+        if _is_searched(job, pose):
+            poses = list(poses_of(pose, find_stances(job, pose, target_m, miss_m, stop=stop)))
+        else:
+            poses = _closed_form_to(job, pose, target_m, miss_m)
+        if poses:
+            return poses
+    return []
+
+
+def _is_searched(job: Job, pose: Pose) -> bool:
+    """Whether some stances are beyond the closed form: with a level arm, or more arms than it turns."""
+    fitted = [arm for arm, stance in zip(job.rig.arms, pose.arms, strict=True) if stance.fitted]
+    return len(fitted) > MOST_TURNING or not all(swings(arm.joint) for arm in fitted)
+
+
+def _closed_form_to(job: Job, pose: Pose, target_m: Vec, near_m: float) -> list[Pose]:
+    """Every pose of `stances_at` that brings the hook near a point."""
     point = Vec(*(np.array([float(part)]) for part in target_m))
     stances = stances_at(job, pose, point)
     poses: list[Pose] = []
@@ -147,14 +175,15 @@ def _same(one: Pose, other: Pose) -> bool:
 
 
 def _judged(job: Job, stance: Pose, target_m: Vec) -> Solution:
-    judged = judge(job, stance)
-    hook = place(job, figures(job, stance)).hook_m
-    miss_m = float((hook - target_m).length())
+    verdict = evaluate(job, stance)
+    judged, hook = in_few_figures(verdict), verdict.placed.hook_m
     return Solution(
         pose=stance,
         hook_m=hook,
-        miss_m=miss_m,
-        state=judged.state,
+        miss_m=float((hook - target_m).length()),
+        state=verdict.state,
+        state_words=verdict.state_words,
+        has_room=not verdict.room.short_at_worst,
         use=judged.use,
         allowed_kg=judged.allowed_kg,
         governing=judged.governing,
@@ -195,12 +224,12 @@ def stances_at(job: Job, pose: Pose, points: Vec) -> Stances:
     Stances
         Of shape (boom positions, elbow sides, n).
     """
-    numbers = figures(job, pose)
+    numbers = drawable(figures(job, pose))
     placed = place(job, numbers)
     turning = _turning(job, numbers)
     offset = _carried(placed, numbers, turning)
     lift_m, along_m, aside_m = _split(job, placed, numbers, turning, offset, points)
-    hole, out_m = _boom_positions(job, pose)
+    hole, out_m = boom_positions(job, pose)
     out_m = out_m[:, None, None]
     miss_m, turned = _flat(job, turning, offset, along_m[None, None, :] - out_m, aside_m[None, None, :])
     turns = list(numbers.turns_rad)
@@ -218,14 +247,6 @@ def stances_at(job: Job, pose: Pose, points: Vec) -> Stances:
         miss_m=miss_m,
         can=can,
     )
-
-
-def _boom_positions(job: Job, pose: Pose) -> tuple[NDArray[np.intp], Array]:
-    """Usable holes and how far out each puts the boom; a rig without any keeps the boom where it is."""
-    holes = np.array(usable_holes(job), dtype=np.intp)
-    if holes.size:
-        return holes, hole_out_m(job.rig, holes.astype(float))
-    return np.zeros(1, np.intp), np.array([boom_out_m(job.rig, pose)])
 
 
 def _turning(job: Job, numbers: Figures) -> tuple[int, ...]:

@@ -26,7 +26,7 @@ from engine.worst_case.corner_rules import HUNG, worse_side
 from engine.worst_case.evaluator import evaluator_of
 from engine.worst_case.uncertain_inputs import Entry
 from engine.worst_case.uncertainty_box import stops_of
-from engine.worst_case.verdict import State, evaluate
+from engine.worst_case.verdict import State, Verdict, evaluate
 from engine.worst_case.worst_case import worst_values
 
 BLOCK = 8192
@@ -114,6 +114,11 @@ def best_over(job: Job, pose: Pose, numbers: Figures, around: Around = "place") 
         return limits
     uses_of_room = room.uses_over(job, pose, numbers, at_place=around == "place")
     return _with_room(limits, uses_of_room.names, uses_of_room.best)
+
+
+def room_over(job: Job, pose: Pose, numbers: Figures) -> Array:
+    """Greatest use of room in the worst case, for one pose or arrays of poses (...): over 1 where a gap is short."""
+    return room.uses_over(job, pose, numbers).worst.max(axis=0, initial=0.0)
 
 
 def _with_room(limits: Limits, names: tuple[str, ...], uses: Array) -> Limits:
@@ -267,7 +272,11 @@ class Judged(msgspec.Struct, kw_only=True, frozen=True):
 
 def judge(job: Job, pose: Pose) -> Judged:
     """The verdict on one pose in few figures; a refused pose is allowed nothing."""
-    verdict = evaluate(job, pose)
+    return in_few_figures(evaluate(job, pose))
+
+
+def in_few_figures(verdict: Verdict) -> Judged:
+    """A verdict in the few figures that planning compares."""
     if verdict.worst_case is None or verdict.governing is None or verdict.allowed_load_kg is None:
         return Judged(
             state=verdict.state, problems=verdict.problems, use=np.inf, allowed_kg=0.0, worst="", governing=""

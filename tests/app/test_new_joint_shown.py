@@ -86,7 +86,17 @@ def test_its_field_takes_a_length(qtbot: QtBot) -> None:
 @visits("app.panels.solution_words")
 def test_a_pose_that_reaches_a_point_is_told_by_its_length_and_direction() -> None:
     hook_m = drawn(JOB, POSE).hook_m
-    solution = Solution(pose=POSE, hook_m=hook_m, miss_m=0.0, state="WITHIN", use=0.5, allowed_kg=100.0, governing="")
+    solution = Solution(
+        pose=POSE,
+        hook_m=hook_m,
+        miss_m=0.0,
+        state="WITHIN",
+        state_words="Within the limits entered",
+        has_room=True,
+        use=0.5,
+        allowed_kg=100.0,
+        governing="",
+    )
     assert "arm 2 0.10 m out" in solution_words(JOB, solution, "metric")
 
 

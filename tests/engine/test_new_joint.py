@@ -12,12 +12,14 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+import numpy as np
 import pytest
 import sliding
 from sliding import ARM, BOATYARD, IN_M, JOB, OUT_M, POSE, REPLACE, asking, called, with_slide
 
 from engine.base.errors import RigFileError
 from engine.base.formatting import fill
+from engine.planning import hook_solver
 from engine.planning.move import plan
 from engine.planning.move_steps import MoveStep, pose_between, steps_of
 from engine.rig.feasibility import boom_limits_m
@@ -122,6 +124,18 @@ def test_it_follows_the_hook_in_the_plane_it_slides_in() -> None:
     assert called("engine.shop.hook_following._Arm")(1, ARM.joint).stops == (IN_M, OUT_M)
 
 
+@serves("engine.planning.hook_solver.pin_and_motion")
+def test_the_solver_slides_it() -> None:
+    chain = hook_solver.chain_of(JOB, POSE)
+    there = REPLACE(POSE, arms=(POSE.arms[0], REPLACE(POSE.arms[1], turn_rad=0.4)))
+    turn, numbers = POSE.arms[0].turn_rad, figures(JOB, POSE)
+    at, held = np.array([[POSE.lift_m, turn, POSE.arms[1].turn_rad]]), np.array([[POSE.lift_m, turn, IN_M]])
+    rows = hook_solver.Rows(np.array([numbers.boom_out_m]), at, held, held + np.array([0.0, 0.0, OUT_M - IN_M]))
+    solved, miss_m = hook_solver.solve(chain, hook_solver.pin_target(chain, placed_at(there).hook_m), rows)
+    assert miss_m[0] <= hook_solver.STOP_M
+    assert solved.at[0, 2] == pytest.approx(0.4, abs=1e-6)
+
+
 @serves("engine.explain.phrases.pose_words", "engine.explain.approval_request._straight")
 def test_words_give_its_coordinate_in_its_own_unit() -> None:
     assert "arm 2 0.10 m" in called("engine.explain.phrases.pose_words")(JOB, POSE, "metric")
@@ -164,6 +178,9 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.handling.arm_drift.collar_radius_m": lambda f: f(ARM),
     "engine.planning.move._push_N": lambda f: f(JOB, step()),
     "engine.planning.inverse_kinematics._turning": lambda f: f(JOB, figures(JOB, POSE)),
+    "engine.planning.inverse_kinematics._is_searched": lambda f: f(JOB, POSE),
+    "engine.planning.stance_search.turn_ranges_rad": lambda f: f(JOB, 1),
+    "engine.planning.stance_search._family_axes": lambda f: f(JOB, POSE),
     "engine.planning.remedy_changes._fold": lambda f: list(f(JOB, POSE)),
     "engine.explain.placard.square_arm_sets": lambda f: f(REPLACE(JOB, rig=REPLACE(JOB.rig, arms=JOB.rig.arms[::-1]))),
     "engine.shop.pose_edits.arm_toward": lambda f: f(JOB, POSE, 1, 2.0, z_m=1.0),

@@ -6,23 +6,26 @@ import math
 from pathlib import Path
 
 import msgspec
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import NEAR_M, likeliest, poses_to, solutions_to
+from engine.planning.stance_search import REACHED_M
 from engine.planning.sweep import Stopped, best_over, judge
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import figures, place
+from engine.schema.connections import RatedMoment
 from engine.schema.model import ArmPose, Job
+from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+OLD_VINEYARD = Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json"
 
-VINEYARD = read_once(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
+VINEYARD = read_once(OLD_VINEYARD)
 STONE_YARD = read_once(SAMPLES / "tarn_hollow_stone_yard.rig.json")
 
 
@@ -75,7 +78,8 @@ def test_two_arms_reach_a_point_with_the_elbow_to_either_side():
 
 def test_the_way_with_the_smallest_use_stands_first_and_each_is_what_the_engine_says():
     solutions = solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 2.5))
-    assert [solution.use for solution in solutions] == sorted(solution.use for solution in solutions)
+    order = [(not solution.has_room, solution.use) for solution in solutions]
+    assert order == sorted(order)
     for solution in solutions:
         assert solution.use == pytest.approx(judge(VINEYARD, solution.pose).use, rel=1e-12)
 
@@ -103,16 +107,73 @@ def test_a_point_out_of_reach_has_no_way():
     assert solutions_to(VINEYARD, VINEYARD.poses[0], Vec(2.6, 0.4, 9.0)) == ()
 
 
-def test_a_level_arm_keeps_its_raise_and_the_forks_make_up_for_it():
-    arms = (VINEYARD.rig.arms[0], msgspec.structs.replace(VINEYARD.rig.arms[1], axis="level"))
-    job = msgspec.structs.replace(VINEYARD, rig=msgspec.structs.replace(VINEYARD.rig, arms=arms))
-    pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.3), ArmPose(turn_rad=0.5)))
-    target = hook_of(job, msgspec.structs.replace(pose, lift_m=1.3, hole=4))
-    solutions = solutions_to(job, pose, target)
-    assert solutions
+def with_level(job: Job, index: int) -> Job:
+    """The rig with one arm on a level hinge, a radian up and down, its stay good for 50 kN·m."""
+    arms = list(job.rig.arms)
+    stay = RatedMoment(moment_Nm=50e3)
+    arms[index] = msgspec.structs.replace(arms[index], axis="level", turn_min_rad=-1.0, turn_max_rad=1.0, stay=stay)
+    return msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, arms=tuple(arms)))
+
+
+@pytest.mark.parametrize(
+    "hole, lift_m, turns_rad, hook_m",
+    [
+        (9, 0.50, (-0.2, 0.6), (2.5618, 0.3670, 1.6444)),
+        (8, 1.00, (0.3, 0.0), (2.7885, 0.0, 2.8137)),
+        (6, 1.00, (0.3, 0.4), (3.0395, 0.2531, 2.7986)),
+    ],
+)
+@pytest.mark.parametrize("path, nearer_m", [(OLD_VINEYARD, 0.0), (SAMPLES / OLD_VINEYARD.name, 0.05)])
+def test_with_the_inner_arm_level_a_pose_is_found_again(
+    path: Path,
+    nearer_m: float,
+    hole: int,
+    lift_m: float,
+    turns_rad: tuple[float, float],
+    hook_m: tuple[float, float, float],
+):
+    """Places worked out apart from the engine, for the old rig: its first hole is 0.65 m from the boom's front end.
+
+    The sample rig's is at 0.70 m since (both 0.15 m apart): with the same hole its hook is 0.05 m nearer.
+    """
+    job = with_level(read_once(path), 0)
+    assert job.rig.boom.first_hole_m == pytest.approx(0.65 + nearer_m)
+    arms = tuple(ArmPose(turn_rad=turn_rad) for turn_rad in turns_rad)
+    there = msgspec.structs.replace(job.poses[0], hole=hole, lift_m=lift_m, arms=arms)
+    target = Vec(hook_m[0] - nearer_m, *hook_m[1:])
+    assert tuple(hook_of(job, there)) == pytest.approx(tuple(target), abs=5.1e-5)
+    solutions = solutions_to(job, job.poses[0], target)
+    assert any(
+        solution.pose.hole == hole
+        and solution.pose.lift_m == pytest.approx(lift_m, abs=1e-3)
+        and [arm.turn_rad for arm in solution.pose.arms] == pytest.approx(turns_rad, abs=1e-3)
+        for solution in solutions
+    )
     for solution in solutions:
-        assert math.dist(np.array(solution.hook_m), np.array(target)) <= NEAR_M
-        assert solution.pose.arms[1].turn_rad == 0.5
+        assert solution.miss_m <= REACHED_M
+        assert not impossibilities(job, solution.pose)
+
+
+def test_a_level_arm_is_raised_to_either_side_of_straight():
+    job = with_level(VINEYARD, 1)
+    pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.3), ArmPose(turn_rad=0.5)))
+    target = hook_of(job, msgspec.structs.replace(pose, lift_m=1.6, hole=4))
+    solutions = solutions_to(job, pose, target)
+    in_hole = [solution.pose for solution in solutions if solution.pose.hole == 4]
+    # Up or down as far, the arm reaches as far out; the forks make up for twice its rise.
+    rise_m = job.rig.arms[1].length_m * math.sin(0.5)
+    found = {(round(each.arms[1].turn_rad, 4), round(each.lift_m, 4)) for each in in_hole}
+    assert found == {(0.5, 1.6), (-0.5, round(1.6 + 2.0 * rise_m, 4))}
+
+
+def test_poses_without_room_stand_last_and_are_not_told_by_their_use():
+    job = with_level(VINEYARD, 0)
+    solutions = solutions_to(job, job.poses[0], Vec(2.5618, 0.3670, 1.6444))
+    rooms = [solution.has_room for solution in solutions]
+    assert set(rooms) == {True, False} and rooms == sorted(rooms, reverse=True)
+    for solution in solutions:
+        assert solution.has_room == (not evaluate(job, solution.pose).room.short_at_worst)
+        assert solution.has_room or solution.state != "WITHIN"
 
 
 def test_the_likeliest_way_has_the_smallest_use_at_best_values():
