@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.limits import approval, plate, play, sideways, slope
+from engine.limits import approval, brakes, plate, play, sideways, slope
 from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.kinematics import Figures, place
@@ -38,6 +38,7 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
         *plate.checks(standing, job.truck.plate, job.policy),
         *sideways.checks(standing, job.truck.plate, job.policy, job.approval),
         *slope.checks(straight),
+        *brakes.checks(standing),
         *all_parts.checks(job, straight),
         *approval.checks(straight, job.approval),
     ]

@@ -179,6 +179,13 @@ def weigh(placed: Placed, allowances: Allowances = STATIC, leaning: Loads | None
     )
 
 
+def over_front(placed: Placed) -> TipLine:
+    """The front line alone, by plain statics on rigid tyres."""
+    corners = corners_m(placed)
+    name, a, b, left_out = LINES[0]
+    return _tip_line(name, corners[a], corners[b], left_out, groups_of(placed), placed, STATIC)
+
+
 def _wheel_kg(placed: Placed, line: TipLine, margin_Nm: Number, on_wheels: MassGroup) -> Number:
     """Reaction (kg) of the front wheel opposite a side line, from the net moment over that line.
 

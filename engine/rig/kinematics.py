@@ -22,6 +22,7 @@ from engine.base.lazy import np
 from engine.rig import hook_place
 from engine.rig.rig_masses import rig_masses
 from engine.schema.connections import BasePlate
+from engine.schema.friction import friction_of
 from engine.schema.model import Job, Pose, Rig, find_floor
 from engine.schema.sections import mass_per_length_kg_m, outer_depth_m
 from engine.schema.uncertainty_bands import tyre_stiffness_N_m
@@ -46,7 +47,8 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending moves the rig's parts,
     empty until `engine.rig.deflection` fills it in, and ``give`` a factor on it (1: as drawn).  ``pinned`` is 1
     where the boom's pin is in and 0 where the boom is free to slide.  ``tyre_m_N`` is how far a front tyre gives under
-    each newton, ``side_play_rad`` the play of upright and carriage to either side.
+    each newton, ``side_play_rad`` the play of upright and carriage to either side, ``friction`` that of the tyres on
+    the floor.
     """
 
     lift_m: Number
@@ -75,6 +77,7 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     pinned: Number = 1.0
     tyre_m_N: Number = 0.0
     side_play_rad: Number = 0.0
+    friction: Number = friction_of(None)
     bent_m: tuple[Number, ...] = ()
     give: Number = 1.0
 
@@ -141,6 +144,7 @@ def figures(job: Job, pose: Pose) -> Figures:
         rigging_kg=job.load.rigging_kg.best if pose.loaded else 0.0,
         pinned=1.0 if pose.hole is not None else 0.0,
         tyre_m_N=1.0 / tyre_stiffness_N_m(truck.tyres).best,
+        friction=friction_of(floor.surface),
         **rig_masses(truck, rig),
     )
 

@@ -537,12 +537,20 @@ class Load(Value, kw_only=True):
     heading_rad: Turn = 0.0
 
 
+Surface = Literal["dry", "wet", "mud", "ice", "oil", "snow"]
+"""What tyres stand on: dry concrete, wet or dusty concrete, mud, and three that hold no truck."""
+
+
 class Floor(Value, kw_only=True):
-    """The floor at one named place: fall forward and fall to the left, rise over run; ``None`` is not known."""
+    """The floor at one named place: fall forward and fall to the left, rise over run; ``None`` is not known.
+
+    A ``surface`` that nobody has named counts as wet (`engine.schema.friction`).
+    """
 
     name: Name
     fall_along: Estimate[Fall] | None
     fall_across: Estimate[Fall] | None
+    surface: Surface | None = None
 
 
 class Gaps(Value, kw_only=True):

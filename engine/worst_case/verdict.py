@@ -19,7 +19,7 @@ from typing import Literal
 
 import msgspec
 
-from engine.limits import balance, lean, plate, plausibility, play, room, sideways, slope
+from engine.limits import balance, brakes, lean, plate, plausibility, play, room, sideways, slope
 from engine.limits.balance import Balance
 from engine.limits.room import Room
 from engine.rig.check import Check, Problem
@@ -196,7 +196,7 @@ def find_unsettled(job: Job, pose: Pose) -> tuple[Problem, ...]:
 
 def _facts(job: Job, pose: Pose) -> list[Problem]:
     """What cannot be and what is missing, apart from entries that contradict each other."""
-    problems = not_numbers(job, pose) or impossibilities(job, pose)
+    problems = not_numbers(job, pose) or [*impossibilities(job, pose), *brakes.problems(job, pose)]
     floor = find_floor(job, pose)
     for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
         if value is None:
