@@ -12,6 +12,9 @@ starts to tip at 1.
 The steer axle's own weight hangs below its pivot.  It holds the truck down over the front line but not over a side
 line, where it stays on the floor while the truck rolls about it.
 
+In a turn every weight is also pulled with the turn's field (`engine.rig.turning`), each body as a point and what hangs
+at the hook; of the field's ends the worst counts, limit by limit.
+
 Sources: moment and fulcrum as in 29 CFR 1910.178 App. A; three-point support and tip lines as in ISO 22915-2's
 family of tests; everything else is statics.
 """
@@ -19,6 +22,7 @@ family of tests; everything else is statics.
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import msgspec
 
@@ -27,15 +31,18 @@ from engine.limits.lean import Loads, growth
 from engine.limits.mass_groups import Groups, MassGroup, groups_of, hung_under, rig_under, sum_of
 from engine.rig.check import Check, load_at_limit, use_of
 from engine.rig.kinematics import STEER_AXLE, Placed
+from engine.rig.turning import HUNG, Field, Pull, fields_of, pull_on, pull_on_all
 from engine.schema.model import Policy
+from engine.strength.linear_in_load import worse_of
 
 
 class Allowances(msgspec.Struct, kw_only=True, frozen=True):
-    """What is added to plain statics: factor on the hook load, load out of plumb, deceleration in g."""
+    """What is added to plain statics: factor on the hook load, load out of plumb, deceleration in g, a turn's pull."""
 
     dynamic_factor: float = 1.0
     swing_rad: float = 0.0
     braking: float = 0.0
+    field: Field | None = None
 
 
 STATIC = Allowances()
@@ -241,9 +248,17 @@ def _tip_line(
         per_kg = per_kg + sideways * lever
         longer = ratio(hook.dot(shift) - along * shift.dot(placed.gravity), lever)
         bending = bending + sideways * where(lever > 0.0, longer, 0.0)
+    turned = None if allowances.field is None else _turned(direction, a_m, bool(left_out), placed, allowances.field)
+    if turned is not None:
+        per_kg = per_kg - HUNG * turned.per_kg_Nm
+        bending = bending if stiff else bending - HUNG * turned.bending_Nm_kg
     per_kg, bending = allowances.dynamic_factor * per_kg, allowances.dynamic_factor * bending
     restoring = moment(truck)
     fixed = per_kg * groups.rigging_kg - moment(groups.rig)
+    ahead = pull.x
+    if turned is not None and allowances.field is not None:
+        restoring, fixed = restoring + turned.truck_Nm, fixed - turned.rig_Nm
+        ahead = ahead + _ahead_m_s2(groups, placed, allowances.field, allowances.dynamic_factor)
     load = fixed + per_kg * groups.load_kg
     if not stiff:
         # Taken back to no load: each kilogram bends the rig and so shifts itself, the rigging and the rig.
@@ -260,11 +275,46 @@ def _tip_line(
         bending_Nm_kg2=bending,
         load_Nm=load,
         use=use_of(load, restoring),
-        ahead=pull.x / GRAVITY_M_S2,
+        ahead=ahead / GRAVITY_M_S2,
         pitch_Nm=_pitch_Nm(direction, groups.axle, placed, pull) if left_out else 0.0,
         left_out=left_out,
         restoring_empty_Nm=restoring,
     )
+
+
+class _Turned(NamedTuple):
+    """What a turn's pull adds to the moments over a line, positive where it holds the truck down.
+
+    ``per_kg_Nm`` is of each kilogram held firmly at the hook, ``bending_Nm_kg`` what bending under each adds to that.
+    """
+
+    truck_Nm: Number
+    rig_Nm: Number
+    per_kg_Nm: Number
+    bending_Nm_kg: Number
+
+
+def _turned(direction: Vec, a_m: Vec, without_axle: bool, placed: Placed, field: Field) -> _Turned:
+    def moment(pull: Pull) -> Number:
+        return direction.dot(pull.about(a_m))
+
+    counted = [body for body in placed.bodies if not (without_axle and body.link == STEER_AXLE)]
+    hook_m, shift_m = placed.hook_m, placed.hook_per_kg_m
+    bending_Nm = shift_m.cross(field.at(hook_m)) + (hook_m - a_m).cross(field.grown(shift_m))
+    return _Turned(
+        truck_Nm=moment(pull_on_all(field, (body for body in counted if body.group == "truck"))),
+        rig_Nm=moment(pull_on_all(field, (body for body in counted if body.group == "rig"))),
+        per_kg_Nm=moment(pull_on(field, 1.0, hook_m)),
+        bending_Nm_kg=direction.dot(bending_Nm),
+    )
+
+
+def _ahead_m_s2(groups: Groups, placed: Placed, field: Field, dynamic_factor: float) -> Number:
+    """Mean pull forward of a turn on everything that bears on the wheels."""
+    firm = pull_on_all(field, (body for body in placed.bodies if body.group in ("truck", "rig"))).force_N
+    hung_kg = dynamic_factor * groups.hung.mass_kg
+    forward_N = firm.x + HUNG * hung_kg * field.at(placed.hook_m).x
+    return forward_N / (groups.truck.mass_kg + groups.axle.mass_kg + groups.rig.mass_kg + hung_kg)
 
 
 def _leaned(line: TipLine, groups: Groups, placed: Placed, loads: Loads, dynamic_factor: float) -> TipLine:
@@ -340,7 +390,20 @@ def checks(placed: Placed, policy: Policy, leaning: Loads | None = None) -> list
     -------
     list of Check
     """
-    balance = weigh(placed, allowances_of(policy), leaning)
+    fields = fields_of(policy)
+    if not fields:
+        return _checks_under(placed, policy, allowances_of(policy), leaning)
+    still = allowances_of(policy)
+    found, *others = (
+        _checks_under(placed, policy, msgspec.structs.replace(still, field=field), leaning) for field in fields
+    )
+    for rivals in others:
+        found = [worse_of(*pair) for pair in zip(found, rivals, strict=True)]
+    return found
+
+
+def _checks_under(placed: Placed, policy: Policy, allowances: Allowances, leaning: Loads | None) -> list[Check]:
+    balance = weigh(placed, allowances, leaning)
     return [
         *(_tipping_check(line, policy) for line in balance.lines),
         _rear_check(balance, placed, policy),
@@ -349,7 +412,7 @@ def checks(placed: Placed, policy: Policy, leaning: Loads | None = None) -> list
 
 
 def allowances_of(policy: Policy) -> Allowances:
-    """The policy's dynamic factor, swing and braking."""
+    """The policy's dynamic factor, swing and braking; the pulls of a turn are added one by one (`checks`)."""
     return Allowances(dynamic_factor=policy.dynamic_factor, swing_rad=policy.swing_rad, braking=policy.braking)
 
 

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
-from engine.base.geometry import Array, Indices, Vec
+from engine.base.geometry import GRAVITY_M_S2, Array, Indices, Vec
 from engine.base.identity import IdentityKey
 from engine.base.lazy import np
 from engine.rig import boxes, solids
@@ -20,6 +20,7 @@ from engine.rig.boxes import Boxes
 from engine.rig.hung_load import HungLoad, hung_load, load_to_box, load_to_parts
 from engine.rig.kinematics import Placed, fitted_arms
 from engine.rig.truck_solids import MEASURED_OFF_M, SAID
+from engine.rig.turning import HUNG, fields_of
 from engine.schema.model import Gaps as FreeSpace
 from engine.schema.model import Job, Load, Pose, Rig, Surrounding, Truck, find_floor
 from engine.schema.uncertainty_bands import TAPE_M, TILT_BY_EYE_RAD, low_high
@@ -320,7 +321,7 @@ def gaps_of(job: Job, pose: Pose, placed: Placed, count: int, sag_m: Vec, *, at_
             found.append(load.under[None])
         enough_m = rows.enough_m[len(rows.rows) - len(rows.load_boxes) :]
         found.append(load_to_parts(load, scene.of(rows.load_boxes), enough_m))
-    gap = np.concatenate(found)[rows.order] - rows.hangs[:, None] * _swing(job) * (
+    gap = np.concatenate(found)[rows.order] - rows.hangs[:, None] * _swing(job, placed) * (
         job.rig.hook.drop_m + job.load.sling_m
     )
     off = _off(job, pose, placed, count)
@@ -330,7 +331,7 @@ def gaps_of(job: Job, pose: Pose, placed: Placed, count: int, sag_m: Vec, *, at_
 
 def _load(job: Job, placed: Placed, count: int, sag_m: Vec) -> HungLoad:
     """The load of many poses as it may hang, swing counted; as drawn, and then as the rig bends."""
-    wander_m = _swing(job) * (job.rig.hook.drop_m + job.load.sling_m + job.load.height_m)
+    wander_m = _swing(job, placed) * (job.rig.hook.drop_m + job.load.sling_m + job.load.height_m)
     load = hung_load(job.load, placed, count, wander_m)
     x, y, under, top = (
         np.concatenate([number, number + moved])
@@ -339,9 +340,13 @@ def _load(job: Job, placed: Placed, count: int, sag_m: Vec) -> HungLoad:
     return load._replace(x=x, y=y, under=under, top=top)
 
 
-def _swing(job: Job) -> float:
-    """How far what hangs goes aside, as a share of how far down it hangs: it swings, and the truck brakes."""
-    return math.sin(math.atan(math.tan(job.policy.swing_rad) + job.policy.braking))
+def _swing(job: Job, placed: Placed) -> float:
+    """How far what hangs goes aside, as a share of how far down it hangs: it swings, and the truck brakes or turns."""
+    aside = math.tan(job.policy.swing_rad) + job.policy.braking
+    turned = [field.at(placed.hook_m) for field in fields_of(job.policy)]
+    if turned:
+        aside += HUNG * max(float(np.max(pull.length())) for pull in turned) / GRAVITY_M_S2
+    return math.sin(math.atan(aside))
 
 
 def _off(job: Job, pose: Pose, placed: Placed, count: int) -> Array:

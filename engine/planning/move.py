@@ -20,8 +20,18 @@ from engine.base.geometry import Array
 from engine.handling.clearance import Gap, gaps
 from engine.handling.hand_force import HIGH_HAND_N, arm_force
 from engine.limits import balance, sideways
-from engine.planning.creep import INCHING_M, INCHING_M_S, Creep, creep_of, creeping, fastest_m_s
+from engine.planning.creep import (
+    INCHING_M,
+    INCHING_M_S,
+    TURN_M,
+    Creep,
+    creep_of,
+    creeping,
+    fastest_m_s,
+    least_radius_m,
+)
 from engine.planning.move_steps import MoveStep, figures_between, pose_between, steps_of
+from engine.planning.rear_swing import PERSON_M, REAR_WANTED_M, rear_gaps, swing_out_m
 from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
 from engine.planning.use_bound import bound
 from engine.rig.check import Problem, different
@@ -145,7 +155,7 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
         if stop():
             raise Stopped
         hung = step.kind == "creep" and step.before.loaded
-        results.append(run(creeping(job, creep_of(move)) if hung else job, step))
+        results.append(run(creeping(job, creep_of(move, job.truck)) if hung else job, step))
         tell(len(results) / len(steps))
     unsettled = different(problem for pose in poses for problem in find_unsettled(job, pose))
     objections = (
@@ -304,10 +314,32 @@ INCHING = (
     "The load is raised, its underside {up:m} up: inch it no more than {far:m}, no faster than {fast:speed}, nobody "
     "beside it."
 )
-CREEP = "Creeping at {speed:speed}, stopping within {stop:m}, over a step of {step:mm} under one front wheel."
+STRAIGHT, ROUND = "straight", "round a turn of {radius:m}, to either side"
+"""Which way it creeps; the radius is at the middle of the front axle."""
+
+CREEP = "Creeping {way} at {speed:speed}, stopping within {stop:m}, over a step of {step:mm} under one front wheel."
 CREEP_BLANK = (
-    "Nobody has said how fast it creeps: walking pace is taken, {speed:speed}, stopping within {stop:m}, over a step "
+    "Nobody has said how fast it creeps {way}: {pace} is taken, {speed:speed}, stopping within {stop:m}, over a step "
     "of {step:mm} under one front wheel."
+)
+ASK_RADIUS = (
+    "The truck's turning radius is not entered, so nobody knows which turns it makes: take it from the truck's papers, "
+    "or measure the circle of its outermost corner at full lock."
+)
+NO_TIGHTER = (
+    "The truck may turn no tighter than {least:m} at the middle of its front axle; a turn of {radius:m} is taken all "
+    "the same."
+)
+TIGHT = "Turning tighter than {usual:m} with a load hung, no faster than {fast:speed}."
+REAR = (
+    "Turning, the rear swings out {out:mm} beyond the path of the front wheel: stay {person:mm} clear of where anybody "
+    "stands."
+)
+REAR_TOUCHES = "Turning, the rear runs into {object} by {short:mm}."
+REAR_NEAR = "Turning, the rear comes within {gap:mm} of {object}; {wanted:mm} is wanted."
+REAR_MAY_BE_NEAR = (
+    "Turning, the rear would have {gap:mm} to {object}, less than the {wanted:mm} that is wanted once all that may be "
+    "off is against it."
 )
 TOO_FAST = "At that speed a stop is over a limit; no faster than {fastest:speed_down}."
 NO_SPEED = "At no speed does a stop keep every limit."
@@ -349,7 +381,13 @@ def _in_the_way(index: int, gap: Gap) -> Objection:
 def _creeps(job: Job, creep: Creep, result: StepResult) -> Iterator[tuple[bool, str, dict[str, float | str]]]:
     """What speaks against a loaded creep: whether it stops the move, template and numbers."""
     numbers: dict[str, float | str] = {"speed": creep.speed_m_s, "stop": creep.stop_m, "step": creep.step_m}
-    yield False, CREEP if creep.said else CREEP_BLANK, numbers
+    words, way, pace = CREEP if creep.said else CREEP_BLANK, STRAIGHT, "walking pace"
+    if creep.radius_m is not None:
+        way, pace = ROUND, "less than walking pace"
+        numbers["radius"] = creep.radius_m
+    yield False, words.replace("{way}", way).replace("{pace}", pace), numbers
+    if creep.too_fast_for_its_turn:
+        yield True, TIGHT, {"usual": TURN_M, "fast": INCHING_M_S}
     if result.over:
         limit_m_s = fastest_m_s(job, creep, result.step.before, result.step.after)
         yield True, TOO_FAST if limit_m_s > 0.0 else NO_SPEED, {"fastest": limit_m_s}
@@ -357,6 +395,29 @@ def _creeps(job: Job, creep: Creep, result: StepResult) -> Iterator[tuple[bool, 
     if under_m > JUST_CLEAR_M:
         words = INCHING if creep.inching else TRAVEL
         yield not creep.inching, words, {"up": under_m, "far": INCHING_M, "fast": INCHING_M_S}
+
+
+def _turns(
+    job: Job, radius_m: float, distance_m: float | None, step: MoveStep
+) -> Iterator[tuple[bool, bool, str, dict[str, float | str]]]:
+    """What speaks against a turn, loaded or not: whether it stops the move or leaves it unproven, and the words."""
+    truck = job.truck
+    least_m = least_radius_m(truck)
+    if least_m is None:
+        yield False, True, ASK_RADIUS, {}
+    elif radius_m < least_m:
+        yield False, False, NO_TIGHTER, {"least": least_m, "radius": radius_m}
+    yield False, False, REAR, {"out": swing_out_m(truck, radius_m), "person": PERSON_M}
+    for gap in rear_gaps(job, radius_m, distance_m, (step.before.floor, step.after.floor)):
+        if gap.worst_m >= REAR_WANTED_M:
+            continue
+        numbers: dict[str, float | str] = {"object": gap.object, "gap": gap.clear_m, "wanted": REAR_WANTED_M}
+        if gap.clear_m >= REAR_WANTED_M:
+            yield False, True, REAR_MAY_BE_NEAR, numbers
+        elif gap.clear_m >= 0.0:
+            yield True, False, REAR_NEAR, numbers
+        else:
+            yield True, False, REAR_TOUCHES, {"object": gap.object, "short": -gap.clear_m}
 
 
 def _objections(job: Job, move: Move, index: int, result: StepResult) -> list[Objection]:
@@ -381,9 +442,16 @@ def _objections(job: Job, move: Move, index: int, result: StepResult) -> list[Ob
         object_(False, PUSH, part=part, push=result.push_N, most=HIGH_HAND_N)
     if step.kind == "creep":
         object_(False, WAY, here=step.before.floor, there=step.after.floor)
-    if step.kind == "creep" and loaded:
-        for stops, words, numbers in _creeps(job, creep_of(move), result):
-            object_(stops, words, **numbers)
+        creep = creep_of(move, job.truck)
+        if loaded:
+            for stops, words, numbers in _creeps(job, creep, result):
+                object_(stops, words, **numbers)
+        if creep.radius_m is not None:
+            turns = _turns(job, creep.radius_m, creep.distance_m, step)
+            objections += [
+                Objection(step=index, stops=stops, unproven=unproven, words=words, numbers=numbers)
+                for stops, unproven, words, numbers in turns
+            ]
     objections += [_in_the_way(index, gap) for gap in result.gaps if not gap.worst_m >= gap.wanted_m]
     if result.peak_use <= 1.0 < result.bound_use:
         object_(False, NARROW, peak=result.peak_use, bound=result.bound_use)

@@ -128,7 +128,13 @@ def while_stopping(job: Job, speed_m_s: float, stop_m: float) -> Job:
     return msgspec.structs.replace(job, policy=policy)
 
 
-def fastest(job: Job, pose: Pose, stop_m: float = STOP_M, stop: Stop = never) -> FastestSpeed:
+def fastest(
+    job: Job,
+    pose: Pose,
+    stop_m: float = STOP_M,
+    stop: Stop = never,
+    underway: Callable[[float], Job] | None = None,
+) -> FastestSpeed:
     """Fastest speed from which the truck may stop in a distance with every limit kept in the worst case.
 
     A faster stop in the same distance is harder on every limit, so the speed is found by halving.
@@ -141,6 +147,8 @@ def fastest(job: Job, pose: Pose, stop_m: float = STOP_M, stop: Stop = never) ->
         Distance in which the truck stops.
     stop : callable
         Asked before each verdict.
+    underway : callable, optional
+        The job with the allowances of a stop from some speed (m/s); by default of one on a straight way.
 
     Raises
     ------
@@ -151,18 +159,21 @@ def fastest(job: Job, pose: Pose, stop_m: float = STOP_M, stop: Stop = never) ->
     if not standing.within:
         return FastestSpeed(speed_m_s=0.0, stop_m=stop_m, governing=standing.worst)
 
+    def slowed(speed_m_s: float) -> Job:
+        return while_stopping(job, speed_m_s, stop_m) if underway is None else underway(speed_m_s)
+
     def keeps_nominally(speed_m_s: float) -> bool:
-        return float(best_over(while_stopping(job, speed_m_s, stop_m), pose, figures(job, pose), "nothing").use) <= 1.0
+        return float(best_over(slowed(speed_m_s), pose, figures(job, pose), "nothing").use) <= 1.0
 
     def keeps(speed_m_s: float) -> bool:
         if stop():
             raise Stopped
-        return judge(while_stopping(job, speed_m_s, stop_m), pose).within
+        return judge(slowed(speed_m_s), pose).within
 
     # The worst case is never better than the nominal one, which costs little: it says where not to look.
     _, most = _bracket(0.0, FASTEST_M_S, NOMINAL_HALVINGS, keeps_nominally)
     low, high = _bracket(0.0, most, HALVINGS, keeps)
-    return FastestSpeed(speed_m_s=low, stop_m=stop_m, governing=judge(while_stopping(job, high, stop_m), pose).worst)
+    return FastestSpeed(speed_m_s=low, stop_m=stop_m, governing=judge(slowed(high), pose).worst)
 
 
 def _bracket(low: float, high: float, halvings: int, holds: Callable[[float], bool]) -> tuple[float, float]:

@@ -26,6 +26,9 @@ MEASURED_OFF_M = {"measured": 0.03, "guess": 0.10, "typical": USUAL_OFF_M}
 
 REAR_OVERHANG_M, GUARD_HEIGHT_M = 0.45, 2.15
 BODY_Z_M, ROOF_M, LEG_M, GUARD_HALF_M = (0.08, 1.10), 0.10, 0.06, 0.50
+COUNTERWEIGHT_AHEAD_M, COUNTERWEIGHT_Z_M = 0.15, (0.15, 1.10)
+"""How far the counterweight reaches ahead of the rear axle, and from where to where it stands."""
+
 BESIDE_TRACK_M = 0.12
 """Body beyond the middle of the front tyres, on either side."""
 
@@ -120,8 +123,7 @@ def _usual(truck: Truck) -> Iterator[TruckBox]:
         return TruckBox(role, frame, (x, y, z), offs.get(role, USUAL_OFF_M), True)
 
     base, tall = truck.wheelbase_m.best, max(truck.upright.lowered_height_m, LEAST_TALL_M)
-    half = truck.width_m.best / 2.0 if truck.width_m else truck.front_track_m.best / 2.0 + BESIDE_TRACK_M
-    behind = truck.rear_overhang_m.best if truck.rear_overhang_m else REAR_OVERHANG_M
+    half, behind = half_width_m(truck), rear_overhang_m(truck)
     top = truck.guard_height_m.best if truck.guard_height_m else GUARD_HEIGHT_M
     under, guard = top - ROOF_M, _about(GUARD_HALF_M)
     rear, front = -(base - GUARD_BACK_M), GUARD_AHEAD_M
@@ -138,6 +140,16 @@ def _usual(truck: Truck) -> Iterator[TruckBox]:
     yield box("crosshead", "upright inner", RAIL_X_M, _about(RAIL_Y_M[1]), (tall - CROSSHEAD_DEEP_M, tall))
     yield box("carriage", "forks", CARRIAGE_X_M, _about(CARRIAGE_HALF_M), CARRIAGE_Z_M)
     yield box("backrest", "forks", CARRIAGE_X_M, _about(CARRIAGE_HALF_M), (CARRIAGE_Z_M[1], BACKREST_M))
+
+
+def half_width_m(truck: Truck) -> float:
+    """Half of the truck's width over all, as entered or as usual."""
+    return truck.width_m.best / 2.0 if truck.width_m else truck.front_track_m.best / 2.0 + BESIDE_TRACK_M
+
+
+def rear_overhang_m(truck: Truck) -> float:
+    """How far the truck reaches behind its rear axle, as entered or as usual."""
+    return truck.rear_overhang_m.best if truck.rear_overhang_m else REAR_OVERHANG_M
 
 
 def _about(half_m: float) -> Span:

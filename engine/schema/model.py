@@ -185,6 +185,7 @@ class Truck(Value, kw_only=True):
     The axle weights include every part named here but nothing ``aboard``.  ``steer_axle_kg`` (axle with its
     wheels) hangs below the rear axle pivot.  Of its shape, ``width_m`` is over all, ``rear_overhang_m`` behind the rear
     axle and ``guard_height_m`` to the top of the overhead guard; what is left out is taken as usual for its kind.
+    ``turning_radius_m`` is that of the circle its outermost corner describes at full lock.
     ``tyres`` that nobody has named may be of any kind (`uncertainty_bands.tyre_stiffness_N_m`).
     """
 
@@ -212,6 +213,7 @@ class Truck(Value, kw_only=True):
     width_m: Estimate[Length] | None = None
     rear_overhang_m: Estimate[Length] | None = None
     guard_height_m: Estimate[GuardHeight] | None = None
+    turning_radius_m: Estimate[Length] | None = None
     has_guard: bool = True
     has_crosshead: bool = True
     has_backrest: bool = True
@@ -768,7 +770,8 @@ class Move(Value, kw_only=True):
 
     With no ``controls`` nobody is at the controls while an arm or the boom is moved by hand.  Where the truck creeps it
     does so at ``speed_m_s``, stops within ``stop_m``, over steps of the floor of ``step_m``, for ``distance_m``; what
-    is not entered is taken at its worse (`engine.planning.creep`).
+    is not entered is taken at its worse (`engine.planning.creep`).  It goes straight unless it ``turns``, or a radius
+    is entered: ``turn_radius_m`` is from the point it turns about to the middle of the front axle.
     """
 
     name: Name
@@ -778,6 +781,13 @@ class Move(Value, kw_only=True):
     stop_m: Annotated[float, Meta(ge=0.05, le=20.0)] | None = None
     step_m: Annotated[float, Meta(ge=0.0, le=0.2)] | None = None
     distance_m: Length | None = None
+    turns: bool = False
+    turn_radius_m: Annotated[float, Meta(ge=0.3, le=50.0)] | None = None
+
+    @property
+    def turning(self) -> bool:
+        """Whether its creeps turn."""
+        return self.turns or self.turn_radius_m is not None
 
     def __post_init__(self) -> None:
         legs = len(self.poses) - 1
