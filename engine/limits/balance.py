@@ -398,8 +398,23 @@ def checks(placed: Placed, policy: Policy, leaning: Loads | None = None) -> list
         _checks_under(placed, policy, msgspec.structs.replace(still, field=field), leaning) for field in fields
     )
     for rivals in others:
-        found = [worse_of(*pair) for pair in zip(found, rivals, strict=True)]
+        found = [_nearer_its_limit(*pair) for pair in zip(found, rivals, strict=True)]
     return found
+
+
+def _nearer_its_limit(a: Check, b: Check) -> Check:
+    """The worse of two; where neither is used at all the one with less to spare.
+
+    The search for the worst case follows what is left, and a turn to the other side leaves more as an entry gets worse.
+    """
+
+    def used(check: Check) -> Number:
+        return where(check.use > 0.0, check.use, check.demand - check.allowed)
+
+    first = used(a) >= used(b)
+    return msgspec.structs.replace(
+        worse_of(a, b), demand=where(first, a.demand, b.demand), allowed=where(first, a.allowed, b.allowed)
+    )
 
 
 def _checks_under(placed: Placed, policy: Policy, allowances: Allowances, leaning: Loads | None) -> list[Check]:
