@@ -36,6 +36,7 @@ LABELS = {
     "rig_to_driver_m": "to the driver's space",
     "rig_to_rig_m": "parts of the rig to each other",
     "rear_overhang_m": "behind the rear axle",
+    "turning_radius_m": "turning radius, rear corner",
     "guard_height_m": "top of the overhead guard",
     "has_guard": "has an overhead guard",
     "has_crosshead": "upright has a cross bar",

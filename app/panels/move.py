@@ -34,9 +34,14 @@ CREEP_ENTRIES = (
     ("speed_m_s", "creeps at", "speed"),
     ("stop_m", "stops within", "length"),
     ("step_m", "step of the floor", "length"),
-    ("distance_m", "creeps for", "m"),
+    ("distance_m", "creeps for", "length"),
+    ("turn_radius_m", "radius of its turns", "length"),
 )
 """How the truck creeps: entry of a move, its label and kind."""
+
+RADIUS_TIP = "From the point the truck turns about to the middle of its front axle"
+
+STRAIGHT, TURNING = "straight", "turning"
 
 SLIDER_STEPS = 1000
 PLAY_MS = 40
@@ -86,6 +91,9 @@ class MovePanel(QWidget):
         column.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls))
         column.addWidget(self.controls)
         grid = add_entry_grid(column)
+        self.way = ChoiceField("way it creeps", (STRAIGHT, TURNING))
+        self.way.entered.connect(self.set_way)
+        add_row(grid, "way it creeps", self.way)
         self.creep: dict[str, QuantityField] = {}
         for name, label, kind in CREEP_ENTRIES:
             field = QuantityField(label, kind, label)
@@ -94,6 +102,7 @@ class MovePanel(QWidget):
             field.entered.connect(partial(self.set_creep, name))
             field.emptied.connect(partial(self.set_creep, name, None))
             field.refused.connect(self.told)
+            field.setToolTip(RADIUS_TIP if name == "turn_radius_m" else "")
             self.creep[name] = field
             add_row(grid, label, field)
 
@@ -171,6 +180,7 @@ class MovePanel(QWidget):
         self.controls.set_value(move.controls[0] if move.controls else "nobody")
         for name, field in self.creep.items():
             field.set_value(getattr(move, name), job.units)
+        self.way.set_value(TURNING if move.turning else STRAIGHT)
         poses = tuple(pose for pose in job.poses if pose.name in move.poses)
         asked = (move, job.truck, job.rig, job.load, job.floors, job.policy, job.surroundings, poses, job.units)
         if asked == self._asked:
@@ -278,10 +288,22 @@ class MovePanel(QWidget):
             self._replace(move, changed, "Say who is at the controls")
 
     def set_creep(self, name: str, value: float | None) -> None:
-        """Say how fast the truck creeps, how soon it stops, over what step, how far; None is not entered."""
+        """Say how fast the truck creeps, how soon it stops, over what step, how far, round what; None is not entered.
+
+        A move with a radius turns, and goes on turning once the radius is taken out.
+        """
         move = self.chosen
         if move is not None and getattr(move, name) != value:
-            self._replace(move, REPLACE(move, **{name: value}), "Say how the truck creeps")
+            turns = move.turning or (name == "turn_radius_m" and value is not None)
+            self._replace(move, REPLACE(move, **{name: value}, turns=turns), "Say how the truck creeps")
+
+    def set_way(self, way: str) -> None:
+        """Say whether the truck creeps straight, which takes a radius out, or turns."""
+        move = self.chosen
+        if move is not None and move.turning != (way == TURNING):
+            self._replace(
+                move, REPLACE(move, turns=way == TURNING, turn_radius_m=None), "Say which way the truck creeps"
+            )
 
     def _edit_poses(self, poses_of: Callable[[Move], tuple[str, ...]], text: str) -> None:
         move = self.chosen

@@ -114,3 +114,27 @@ def test_how_the_truck_creeps_is_entered_emptied_and_undone(moving: Window) -> N
     assert document.job.moves[0].stop_m == pytest.approx(0.8)
     type_into(panel.creep["speed_m_s"], "50 km/h")
     assert "speed_m_s" in moving.notice.text() and document.job.moves[0].speed_m_s == pytest.approx(1.0)
+
+
+def test_a_move_turns_once_a_radius_or_the_way_says_so(moving: Window) -> None:
+    """In the person's own units; straight takes the radius out, emptying the radius does not make it straight."""
+    panel, document = moving.panels[MOVE], moving.document
+
+    def move() -> tuple[bool, float | None]:
+        (one,) = document.job.moves
+        return one.turns, one.turn_radius_m
+
+    assert panel.way.currentText() == "straight" and panel.creep["turn_radius_m"].text() == "not entered"
+    type_into(panel.creep["distance_m"], "1.5 m")
+    assert document.job.moves[0].distance_m == pytest.approx(1.5)
+    type_into(panel.creep["turn_radius_m"], "6 ft 6.74 in")
+    assert move() == (True, pytest.approx(2.0, abs=1e-3)) and panel.way.currentText() == "turning"
+    type_into(panel.creep["turn_radius_m"], "")
+    assert move() == (True, None) and panel.way.currentText() == "turning"
+    panel.creep["turn_radius_m"].setFocus()
+    panel.set_way("straight")
+    assert move() == (False, None)
+    panel.set_way("turning")
+    assert move() == (True, None)
+    document.undo_stack.undo()
+    assert move() == (False, None) and panel.way.currentText() == "straight"
