@@ -18,13 +18,13 @@ from engine.base.geometry import GRAVITY_M_S2
 from engine.rig.kinematics import Body, Placed, figures, place
 from engine.rig.load_path import load_path, rig_parts
 from engine.rig.turning import Field, Turn
-from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.strength.cuts import PullDirection, cuts_of
 from engine.strength.turned_path import turned_path
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[2] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 TURN = Turn(radius_m=1.3, speed_m_s=1.1, slowing_m_s2=1.7)
 FIRMLY = 1e-9
 """Inertia of what counts as a point (kg m2)."""

@@ -12,14 +12,14 @@ from engine.base.formatting import fill
 from engine.base.geometry import Vec, gravity_direction
 from engine.limits import brakes
 from engine.rig.kinematics import Body, figures, place
-from engine.schema import rig_file
 from engine.schema.friction import FRICTION, SLIPPERY, friction_of
 from engine.schema.model import Job, Pose, Surface
 from engine.schema.quantities import Estimate, Known
 from engine.worst_case.verdict import Verdict, evaluate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 LOADED, LOW = BOATYARD.poses[0], BOATYARD.poses[3]
 HELD = "truck: held by its braked wheels"
 

@@ -12,12 +12,12 @@ import pytest
 from engine.base.formatting import fill
 from engine.planning.move import plan
 from engine.planning.rear_swing import corner_radius_m, rear_gaps, swing_out_m
-from engine.schema import rig_file
 from engine.schema.model import Job, Move, Surrounding
 from engine.schema.quantities import Estimate
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-CAROUSEL = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "larkfield_carousel_works.rig.json")
+CAROUSEL = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "larkfield_carousel_works.rig.json")
 SIZES = {"wheelbase_m": 1.6, "rear_overhang_m": 0.45, "width_m": 1.10, "turning_radius_m": 2.3}
 TRUCK = REPLACE(CAROUSEL.truck, **{name: Estimate(best=size, known="measured") for name, size in SIZES.items()})
 

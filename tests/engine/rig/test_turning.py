@@ -14,12 +14,12 @@ from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.limits import balance
 from engine.rig.kinematics import STEER_AXLE, figures, place
 from engine.rig.turning import HUNG, Field, Turn, TurningPolicy, fields_of
-from engine.schema import rig_file
 from engine.schema.model import Policy
 from engine.strength.cuts import pull_directions
+from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
-BOATYARD = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
+BOATYARD = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
 WALK = Turn(radius_m=2.0, speed_m_s=1.4, slowing_m_s2=1.4**2 / (2.0 * 0.5))
 AXLE, LOAD = Vec(0.0, 0.0, 0.0), Vec(2.4, 0.0, 1.0)
 
