@@ -115,6 +115,8 @@ def assumed(job: Job, pose: Pose) -> tuple[Assumption, ...]:
     assumptions: list[Assumption] = []
     if job.truck.typical:
         assumptions.append(Assumption(words="The truck's figures are typical of its class, not this truck's."))
+    if find_floor(job, pose).surface is None:
+        assumptions.append(Assumption(words="What the floor's surface is has not been entered: taken as wet or dusty."))
     assumptions += _tyres(job.truck)
     assumptions += _shape(job.truck)
     unread: dict[Known, list[KnownNumber]] = {}

@@ -35,3 +35,12 @@ def test_missing_facts_and_chosen_allowances_are_said(sample: Job) -> None:
     told = " ".join(fill(said.words, said.numbers, "metric") for said in allowances(job))
     assert f"{job.policy.dynamic_factor:.2f}" in told
     assert "{" not in told
+
+
+def test_a_floor_whose_surface_nobody_named_is_said_to_be_taken_as_wet(sample: Job) -> None:
+    def told(job: Job) -> bool:
+        return any("taken as wet" in said.words for said in assumed(job, job.poses[0]))
+
+    bare = REPLACE(sample, floors=tuple(REPLACE(floor, surface=None) for floor in sample.floors))
+    dry = REPLACE(sample, floors=tuple(REPLACE(floor, surface="dry") for floor in sample.floors))
+    assert told(bare) and not told(dry)
