@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
 import msgspec
+import numpy as np
 import pytest
 
 from engine.base.formatting import fill
+from engine.base.geometry import Vec
+from engine.limits import room_rows
 from engine.limits.all_limits import find_checks
 from engine.planning.creep import creep_of, creeping, fastest_m_s, least_radius_m, over_step
 from engine.planning.move import Plan, plan
-from engine.rig.kinematics import figures
+from engine.planning.sweep import at_corners
+from engine.rig.kinematics import figures, place
 from engine.schema import uncertainty_bands
 from engine.schema.model import Job, Move, Truck, find_pose
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
+from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.verdict import evaluate
+from engine.worst_case.worst_case import worst_values
 from tests.samples import read_once
 
 REPLACE = msgspec.structs.replace
@@ -193,3 +200,46 @@ def test_a_turn_asks_for_the_turning_radius_and_says_how_the_rear_swings() -> No
 def test_a_tight_turn_is_for_inching_alone() -> None:
     planned = plan(creeping_low(KNOWN), REPLACE(ROUND, speed_m_s=0.35, stop_m=0.5))
     assert planned.state == "OVER" and "Turning tighter than 2.00 m with a load hung, no faster than" in said(planned)
+
+
+@pytest.mark.parametrize("rig", ["cold_spring_vineyard", "larkfield_carousel_works"])
+def test_no_corner_of_what_may_be_off_is_worse_in_a_turn_than_the_worst_case(rig: str) -> None:
+    """Four hundred corners of the box of all bands, picked at random."""
+    job = read_once(Path(__file__).resolve().parents[3] / "sample_rigs" / f"{rig}.rig.json")
+    job, pose = creeping(job, creep_of(ROUND, job.truck)), job.poses[0]
+    pose = REPLACE(pose, arms=tuple(REPLACE(arm, turn_rad=0.6) for arm in pose.arms))
+    numbers = figures(job, pose)
+    entries = entries_of(job, pose, numbers)
+    sides = np.random.default_rng(5).integers(-1, 2, (400, len(entries))).astype(float)
+    worst = worst_values(job, pose, numbers).use.reshape(-1)
+    checks = find_checks(job, at_corners(job, entries, sides, numbers))
+    for check, use in zip(checks, worst, strict=True):
+        assert np.max(check.use) <= use + 0.002, check.name
+
+
+def test_a_hung_load_wanders_further_round_a_turn() -> None:
+    """Stopping from 0.5 m/s in 0.10 m round 2.0 m: at the hook twice the turn's own pull and the stop's, by hand.
+
+    As it stops they are against each other to the side and together forward, as it starts the reverse.
+    """
+    job = REPLACE(CAROUSEL, policy=REPLACE(CAROUSEL.policy, braking=0.0))
+    creep = creep_of(Move(name="slow", poses=("a", "b"), speed_m_s=0.5), job.truck)
+    pose = job.poses[2]
+    placed = place(job, figures(job, pose))
+    straight, turned = (
+        room_rows.gaps_of(creeping(job, one), pose, placed, 1, Vec(0.0, 0.0, 0.0))
+        for one in (creep, creep._replace(radius_m=2.0))
+    )
+    assert straight.load is not None and turned.load is not None
+    slowing = 0.5**2 / (2.0 * 0.10)
+    x_m = float(placed.hook_m.x)
+    forward, outward, to_side = (0.5 / 2.0) ** 2 * x_m, 0.5**2 / 2.0, slowing / 2.0 * x_m
+    pulls = (
+        math.hypot(forward + slowing, outward - to_side),
+        math.hypot(forward - slowing, outward + to_side),
+        math.hypot(slowing, to_side),
+    )
+    share = math.tan(job.policy.swing_rad) + 2.0 * max(pulls) / 9.80665
+    hangs_m = job.rig.hook.drop_m + job.load.sling_m + job.load.height_m
+    assert float(np.max(turned.load.wander_m)) == pytest.approx(hangs_m * math.sin(math.atan(share)), rel=1e-6)
+    assert float(np.max(straight.load.wander_m)) < float(np.max(turned.load.wander_m))
