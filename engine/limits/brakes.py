@@ -25,7 +25,7 @@ SAFETY = 1.25
 PART, KIND = "truck", "held by its braked wheels"
 SOURCE = "statics; friction: common practice, no source"
 WORDS = (
-    "the slope pulls the truck with {pull:N}; its braked front wheels, {front:kg} on them at a friction of "
+    "the slope pulls the truck with {pull:N}; its braked front wheels, {front:kg_down} on them at a friction of "
     "{friction:ratio}, may be counted on for {hold:N}"
 )
 SLIPPERY_WORDS = (

@@ -332,14 +332,14 @@ NO_TIGHTER = (
 )
 TIGHT = "Turning tighter than {usual:m} with a load hung, no faster than {fast:speed}."
 REAR = (
-    "Turning, the rear swings out {out:mm} beyond the path of the front wheel: stay {person:mm} clear of where anybody "
-    "stands."
+    "Turning, the rear swings out {out:mm_up} beyond the path of the front wheel: stay {person:mm} clear of where "
+    "anybody stands."
 )
-REAR_TOUCHES = "Turning, the rear runs into {object} by {short:mm}."
-REAR_NEAR = "Turning, the rear comes within {gap:mm} of {object}; {wanted:mm} is wanted."
+REAR_TOUCHES = "Turning, the rear runs into {object} by {short:mm_up}."
+REAR_NEAR = "Turning, the rear comes within {gap:mm_down} of {object}; {wanted:mm} is wanted."
 REAR_MAY_BE_NEAR = (
-    "Turning, the rear would have {gap:mm} to {object}, less than the {wanted:mm} that is wanted once all that may be "
-    "off is against it."
+    "Turning, the rear would have {gap:mm_down} to {object}, less than the {wanted:mm} that is wanted once all that "
+    "may be off is against it."
 )
 TOO_FAST = "At that speed a stop is over a limit; no faster than {fastest:speed_down}."
 NO_SPEED = "At no speed does a stop keep every limit."

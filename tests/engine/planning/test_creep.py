@@ -193,7 +193,7 @@ def test_a_turn_asks_for_the_turning_radius_and_says_how_the_rear_swings() -> No
     truck = CAROUSEL.truck
     back_m, half_m = truck.wheelbase_m.best + 0.45, truck.front_track_m.best / 2.0 + 0.12
     out_mm = 1000.0 * (((1.2 + half_m) ** 2 + back_m**2) ** 0.5 - 1.2 - half_m)
-    assert f"the rear swings out {out_mm:.0f} mm beyond the path of the front wheel" in words
+    assert f"the rear swings out {math.ceil(out_mm):d} mm beyond the path of the front wheel" in words
     assert "500 mm clear of where anybody stands" in words
 
 
