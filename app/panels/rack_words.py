@@ -54,7 +54,7 @@ def steel_words(steel: Stock, units: System) -> str:
 def job_words(job: WantedJob, units: System) -> str:
     """One job wanted."""
     known = job.load_kg.known.replace("_", " ")
-    load, rigging = show(job.load_kg.best, "kg", units), show(job.rigging_kg, "kg", units)
+    load, rigging = show(job.load_kg.best, "kg_up", units), show(job.rigging_kg, "kg_up", units)
     height, ahead = show(job.hook_height_m, "m", units), show(job.ahead_of_face_m, "m", units)
     return f"{job.name}: {load} ({known}) with {rigging} of rigging, hook {height} up, {ahead} ahead of the fork face"
 
