@@ -250,7 +250,7 @@ def _pose_entries(floor: Floor, lean_rad: float) -> list[Entry]:
 
 def _angle(arm: Arm, index: int) -> Entry:
     """How far off its angle an arm may stand, to either side; its stops are seen to where the pose is known."""
-    held = arm.angle_held == "pinned" or not swings(arm.joint)
+    held = not swings(arm.joint) or arm.angle_held == "pinned"
     off = uncertainty_bands.ARM_PINNED_RAD if held else uncertainty_bands.ARM_BY_HAND_RAD
     measured = min(off, uncertainty_bands.ARM_PINNED_RAD)
     return Entry(
