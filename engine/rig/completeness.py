@@ -44,7 +44,7 @@ NOT_CHECKED = (
     "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck; room of "
     "gussets, stays, cross-member, heel chain, spreader and sloping sling legs",
     "how near rig and load come to things with arms a few degrees off their angle, or the truck leaning to one side",
-    "weld defects anywhere",
+    "weld defects anywhere; legs smaller and walls thinner than entered; forks, jib mast or hinges off their place",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",
