@@ -31,7 +31,6 @@ from engine.schema.model import Job, Pose, find_floor
 from engine.schema.uncertainty_bands import low_high
 from engine.strength.cautions import cautions
 from engine.worst_case.evaluator import evaluator_of
-from engine.worst_case.uncertain_inputs import not_combined
 from engine.worst_case.worst_case import WorstCase, worst_case_of
 
 State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
@@ -192,11 +191,7 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
 
 def find_unsettled(job: Job, pose: Pose) -> tuple[Problem, ...]:
     """Everything that leaves a pose not proven however well it does: questioned entries, and parts not entered."""
-    return (
-        *plausibility.questions(job, loaded=pose.loaded),
-        *not_entered(job, pose),
-        *not_combined(job, pose),
-    )
+    return (*plausibility.questions(job, loaded=pose.loaded), *not_entered(job, pose))
 
 
 def _facts(job: Job, pose: Pose) -> list[Problem]:
