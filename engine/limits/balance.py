@@ -22,18 +22,23 @@ family of tests; everything else is statics.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 
 from engine.base.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, where
+from engine.base.lazy import lazy
 from engine.limits.lean import Loads, growth
 from engine.limits.mass_groups import Groups, MassGroup, groups_of, hung_under, rig_under, sum_of
 from engine.rig.check import Check, load_at_limit, use_of
 from engine.rig.kinematics import STEER_AXLE, Placed
 from engine.rig.turning import HUNG, Field, Pull, fields_of, pull_on, pull_on_all
 from engine.schema.model import Policy
-from engine.strength.linear_in_load import worse_of
+
+if TYPE_CHECKING:
+    from engine.strength import linear_in_load
+else:
+    linear_in_load = lazy("engine.strength.linear_in_load")  # brings numpy
 
 
 class Allowances(msgspec.Struct, kw_only=True, frozen=True):
@@ -412,8 +417,9 @@ def _nearer_its_limit(a: Check, b: Check) -> Check:
         return where(check.use > 0.0, check.use, check.demand - check.allowed)
 
     first = used(a) >= used(b)
+    worse = linear_in_load.worse_of(a, b)
     return msgspec.structs.replace(
-        worse_of(a, b), demand=where(first, a.demand, b.demand), allowed=where(first, a.allowed, b.allowed)
+        worse, demand=where(first, a.demand, b.demand), allowed=where(first, a.allowed, b.allowed)
     )
 
 

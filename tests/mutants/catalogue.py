@@ -69,6 +69,11 @@ STRENGTH = (
         ("worst = [worse_of(*pair)", "worst = [pair[0]", "only the first pull direction counts"),
     ),
     *_strength(
+        "turned_path",
+        ("sums.append(sums[-1].plus(pull))", "sums.append(pull)", "a part carries what is beyond it"),
+        ("if part.link in rods_m:", "if not part.link:", "the boom is a rod"),
+    ),
+    *_strength(
         "allowable_stress",
         ("0.60 * steel_grade.yield_Pa", "0.58 * steel_grade.yield_Pa", "yielding in shear, J4.2"),
         ("0.563 * steel_grade.tensile_Pa", "0.625 * steel_grade.tensile_Pa", "shear of a solid pin, Table J3.2"),
@@ -809,10 +814,21 @@ LIMITS = (
     ),
     *_mutants(
         "limits",
-        "engine/limits/plausibility.py",
+        "engine/limits/believed.py",
         ("if not least < value <= most", "if not least < value", "rear wheels that hold too much"),
-        ("high_kg < BAND_OF_STEEL * steel_kg", "high_kg < 0.0", "a part lighter than its steel is told"),
         ("factor in (slip, 1.0 / slip)", "factor in (slip,)", "pounds for kilograms"),
+    ),
+    *_mutants(
+        "limits",
+        "engine/limits/truck_entries.py",
+        ("off_m = max(least_m - tape_m, tape_m - most_m)", "off_m = tape_m - most_m", "a tape that is too short"),
+        ("min(max(whole_kg, least_kg), most_kg)", "max(whole_kg, least_kg)", "a truck too heavy for its rating"),
+        ("half_m / SIDE_SLOPE", "half_m", "a centre as high as the side test lets it be"),
+    ),
+    *_mutants(
+        "limits",
+        "engine/limits/plausibility.py",
+        ("high_kg < BAND_OF_STEEL * steel_kg", "high_kg < 0.0", "a part lighter than its steel is told"),
         ("LEAST_OF_STEEL * tube_kg <=", "0.0 * tube_kg <=", "a part of no weight is refused"),
     ),
 )

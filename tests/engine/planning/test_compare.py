@@ -17,8 +17,8 @@ def test_differences_are_those_of_the_worst_case_and_name_every_limit(vineyard: 
     changes = differences(then, now)
     assert [(entry.part, entry.kind) for entry in changes] == [(check.part, check.kind) for check in now.checks]
     for index, entry in enumerate(changes):
-        assert entry.use_now == now.worst_case.use[index]
-        assert entry.change == pytest.approx(now.worst_case.use[index] - then.worst_case.use[index])
+        assert entry.use_now == now.worst_case.use_of_each[index]
+        assert entry.change == pytest.approx(now.worst_case.use_of_each[index] - then.worst_case.use_of_each[index])
     assert all(entry.change == 0.0 for entry in differences(now, now))
 
 
