@@ -196,7 +196,7 @@ def test_a_drag_step_is_one_paint_of_both_views_and_of_nothing_under_them(window
     window.centralWidget().installEventFilter(paints)
     for view in (window.views.side_view, window.views.plan_view):
         view.viewport().installEventFilter(paints)
-    hand.move(start + QPointF(30.0, 0.0))
+    hand.move(start + QPointF(60.0, 0.0))  # to another hole, so that the plan changes too
     for _ in range(3):
         QApplication.processEvents()
     assert paints.of[window.views.side_view.viewport()] == 1

@@ -190,15 +190,17 @@ def test_a_pose_is_held_behind_the_live_one_and_compared_limit_by_limit(make_win
     assert window.views.plan_drawing.ghost("held") == held.plan
     assert window.views.side_drawing.tag("held").text == f"held: {held.name}"
     rows = window.panels[LIMITS].rows
-    then = {check.name: use for check, use in zip(held.verdict.checks, held.verdict.worst_case.use, strict=True)}
+    then = {
+        check.name: use for check, use in zip(held.verdict.checks, held.verdict.worst_case.use_of_each, strict=True)
+    }
     limits = [pair for pair in zip(window.panels[LIMITS].checks, rows, strict=True) if pair[0].of != "room"]
     assert len(limits) == len(then)
     for check, row in limits:
-        assert f"held {show(then[check.name], 'share', 'metric')}" in row
+        assert f", held {show(then[check.name], 'use', 'metric')}" in row
     key = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
     QTest.keyClick(window, Qt.Key.Key_G, key)
     assert window.views.side_drawing.ghost("held").isEmpty()
-    assert not any("held" in row for row in window.panels[LIMITS].rows)
+    assert not any(", held " in row for row in window.panels[LIMITS].rows)
 
 
 def test_a_whole_rig_can_be_held_while_another_is_opened_and_the_theme_changes(
