@@ -15,6 +15,7 @@ from engine.base.caution import CAUTION, NOT_APPROVED, SIGNAL_WORD
 from engine.cli import verdict_report
 from engine.schema.model import Approval, Job
 from engine.worst_case.verdict import evaluate
+from tests.thoroughness import times
 
 REPLACE = msgspec.structs.replace
 GRAVITY = 9.80665
@@ -89,7 +90,7 @@ class Again:
         return self.moment(lines["front"], {"truck", "rig", "rigging", "load"}) / (GRAVITY * wheelbase)
 
 
-@settings(max_examples=15)
+@settings(max_examples=times(6, 15))
 @given(jobs(most_fall=0.1))
 def test_every_figure_of_the_contract_comes_back_from_its_bodies(job: Job) -> None:
     answer = told(job)
@@ -115,7 +116,7 @@ def test_every_figure_of_the_contract_comes_back_from_its_bodies(job: Job) -> No
     assert dot(again.gravity, again.gravity) == pytest.approx(1.0)
 
 
-@settings(max_examples=10)
+@settings(max_examples=times(4, 10))
 @given(jobs(most_fall=0.0))
 def test_on_a_level_floor_the_light_front_wheel_comes_back_from_moments_about_the_centreline(job: Job) -> None:
     answer = told(job)
