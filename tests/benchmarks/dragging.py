@@ -48,7 +48,9 @@ WAYS = {"hook": (-1.0, 0.0), "lift": (0.0, -1.0)}
 TURNS_FOR_A_PAINT = 200
 """Rounds of the event loop a paint is waited for."""
 
-WAY_PX = 60
+WAY_PX = 40
+"""How far a handle is moved: not as far as the largest rig's boom goes in."""
+
 PATIENCE_MS = 60_000
 
 
