@@ -159,7 +159,7 @@ class ChartPanel(QWidget):
             item.setToolTip(f"Something is in the way: {governing}")
         elif not chart.proven[arm_set]:
             item.setText(f"not proven\n{item.text()}")
-            item.setToolTip(f"Not proven: of the parts entered {item.toolTip()}")
+            item.setToolTip(f"Not proven. For the parts entered: {item.toolTip()}")
         if self._colours is not None and allowed_kg < wanted_kg:
             item.setBackground(QBrush(QColor(self._colours.line), Qt.BrushStyle.BDiagPattern))
             item.setToolTip(f"{item.toolTip()}; less than the load of {show(wanted_kg, 'kg_up', units)}")

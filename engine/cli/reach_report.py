@@ -50,9 +50,7 @@ def as_text(job: Job, reach: ReachMap, system: System) -> str:
     holds_mark = UNPROVEN_MARK if reach.unsettled else ALLOWED_MARK
     if reach.unsettled:
         lines += ["", PARTS_ENTERED_ONLY, *(f"  {line}" for line in problem_lines(reach.unsettled, system))]
-    holds_words = (
-        "not proven, of the parts entered none is over" if reach.unsettled else "allowed in some pose of the rig"
-    )
+    holds_words = "NOT PROVEN: no part entered is over" if reach.unsettled else "allowed in some pose of the rig"
     lines += [
         "",
         f"Where the hook may be with {job.load.name}, load {load}, seen from {seen_from}, hook {plane}:",

@@ -77,7 +77,7 @@ def test_the_placard_gives_no_load_that_is_not_proven(sound: Chart, armless: tup
 def test_the_chart_says_so_as_text_json_and_csv(armless: tuple[Job, Chart]) -> None:
     job, chart = armless
     text = load_chart_report.as_text(job, chart, "metric")
-    assert "NOT PROVEN: these loads are those of the parts entered" in text
+    assert "NOT PROVEN: these loads count only the parts entered" in text
     assert "arms straight: NOT PROVEN" in text
     values = json.loads(load_chart_report.as_json(job, chart))
     assert values["proven"][0] is False
