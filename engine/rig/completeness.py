@@ -43,6 +43,7 @@ NOT_CHECKED = (
     "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck; room of "
     "gussets, stays, cross-member, heel chain, spreader and sloping sling legs",
     "arms a few degrees off the angle they are set at; rig and truck nearer to things as the truck leans to one side",
+    "tyres and steel giving further while the truck stops or turns",
     "weld defects anywhere; legs smaller and walls thinner than entered; forks, jib mast or hinges off their place",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
