@@ -6,6 +6,7 @@ pose, the greatest use in the worst case, the smallest allowed load, and the nam
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from typing import Any, Literal
 
@@ -242,11 +243,13 @@ def at_corners(job: Job, entries: tuple[Entry, ...], sides: Array, numbers: Figu
     for index, entry in enumerate(entries):
         side = sides[..., index]
         off = np.where(side > 0, entry.up, np.where(side < 0, -entry.down, 0.0))
+        stops = stops_of(job, entry.field, entry.index)
         if entry.index is None:
-            changed[entry.field] = np.clip(getattr(numbers, entry.field) + off, *stops_of(job, entry.field))
+            changed[entry.field] = np.clip(getattr(numbers, entry.field) + off, *stops)
         else:
             parts = list(changed.get(entry.field, getattr(numbers, entry.field)))
-            parts[entry.index] = parts[entry.index] + off
+            off_by = parts[entry.index] + off
+            parts[entry.index] = np.clip(off_by, *stops) if math.isfinite(stops[0]) else off_by
             changed[entry.field] = tuple(parts)
     return msgspec.structs.replace(numbers, **changed)
 

@@ -38,11 +38,12 @@ NOT_CHECKED = (
     "the upright's channels, rollers and lift chains, the lift and tilt rams and their hoses",
     "fork heels beyond their rating; fork hooks; bent or cracked forks",
     "the truck's frame and axles; tyres beyond the load printed on them; the ground and the floor slab",
-    "the head of a hook's standing pin and its weld; the boom pin's bending over gaps and shims in the straps",
+    "what pins an arm at its angle; the head of a hook's standing pin and its weld; the boom pin's bending over gaps "
+    "and shims in the straps",
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck; room of "
     "gussets, stays, cross-member, heel chain, spreader and sloping sling legs",
-    "arms a few degrees off the angle they are set at; rig and truck nearer to things as the truck leans to one side",
+    "how near rig and load come to things with arms a few degrees off their angle, or the truck leaning to one side",
     "tyres and steel giving further while the truck stops or turns",
     "weld defects anywhere; legs smaller and walls thinner than entered; forks, jib mast or hinges off their place",
     "what play in sleeves, saddles and hinges adds to stresses",

@@ -411,12 +411,17 @@ class Hinge(Value, kw_only=True):
     outer_end: HingeEnd | None = None
 
 
+AngleHeld = Literal["by_hand", "pinned"]
+"""What keeps an arm at its angle: a hand or a line, or a pin through a hole of its own."""
+
+
 class Arm(Value, kw_only=True):
     """An end arm: ``length_m`` from its hinge axis to the next hinge or the hook.
 
     ``axis`` standing: the arm turns sideways (left positive).  ``axis`` level: it raises (up positive). ``stack_m`` is
     how far its centreline is above the link before it (below: negative).  ``stay`` is what holds a level arm up;
-    without one nothing does.
+    without one nothing does.  ``angle_held`` is what keeps a standing arm at the angle it is set to; where nobody has
+    said, a hand or a line.
     """
 
     name: Name
@@ -427,6 +432,7 @@ class Arm(Value, kw_only=True):
     turn_min_rad: Turn = -math.pi
     turn_max_rad: Turn = math.pi
     stay: Stay | None = None
+    angle_held: AngleHeld | None = None
     hinge: Hinge
     mass_kg: Estimate[Mass] | None = None
     steel: Name = UNKNOWN

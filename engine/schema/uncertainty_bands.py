@@ -112,6 +112,10 @@ BANDS: dict[QuantityKind, dict[Known, Band]] = {
     "fall": FALL_BANDS,
 }
 
+ARM_BY_HAND_RAD = math.radians(5.0)
+ARM_PINNED_RAD = math.radians(1.0)
+"""How far off its angle an arm stands that is set by eye and held by hand, or pinned or held by its stay (ours)."""
+
 SIDE_PLAY_RAD = math.radians(0.5)
 """Play of upright and carriage to either side (ours)."""
 

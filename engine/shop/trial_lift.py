@@ -39,8 +39,9 @@ from engine.shop.truck_checks import Contradiction
 from engine.shop.truck_measurement import CALIBRATION_SHARE, ReadingError
 from engine.worst_case.uncertain_inputs import Entry, entries_of
 
-WITHOUT = ("front_axle_kg", "rear_axle_kg", "load_kg", "aboard_kg")
-"""Entries that blur no trial lift: what is sought, the test load's own error in its place, and what was aboard."""
+WITHOUT = ("front_axle_kg", "rear_axle_kg", "load_kg", "aboard_kg", "turns_rad")
+"""Entries that blur no trial lift: what is sought, the test load's own error in its place, what was aboard, and the
+angles of the arms, since the reach is taped."""
 
 BLURS_NAMED = 3
 """How many of what blurs a trial lift most are named."""

@@ -9,7 +9,8 @@ on until none is.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import itertools
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 import msgspec
@@ -25,6 +26,9 @@ from engine.worst_case.uncertainty_box import UncertaintyBox
 Height = Callable[[Array, Array], Array]
 """What is climbed: a value of demand and allowed."""
 
+Climb = Callable[[UncertaintyBox, Evaluator, "Climbers", Height], "tuple[Climbers, Array]"]
+"""A way to climb: `climb` or `climb_from_every_turn`."""
+
 VARIANTS_AT_ONCE = 6_000
 """Variants evaluated at once: larger tables would fall out of the cache."""
 
@@ -33,6 +37,10 @@ MOST_STEPS = 24
 
 WORTH_A_STEP = 1e-9
 """A share of a height that is no round-off."""
+
+
+TURNED = "turns_rad"
+"""The field of an arm's angle."""
 
 
 class Climbers(msgspec.Struct, kw_only=True, frozen=True):
@@ -59,17 +67,19 @@ class Climbers(msgspec.Struct, kw_only=True, frozen=True):
         return msgspec.structs.replace(self, load_kg=load_kg)
 
 
-def climb(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height) -> tuple[Climbers, Array]:
+def climb(
+    box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height, held: Sequence[int] = ()
+) -> tuple[Climbers, Array]:
     """The climbers where their climbs end, and the height there; what is not a number is infinitely high.
 
-    Each goes its own way, whichever others climb with it.
+    Each goes its own way, whichever others climb with it.  Entries that are ``held`` stay at their sides.
     """
     corner, top = climbers.corner.copy(), np.full(len(climbers.corner), -np.inf)
     going = np.arange(len(corner))
     for _ in range(MOST_STEPS):
         if not len(going):
             break
-        step = _step(box, evaluator, climbers.some(going).at(corner[going]), height)
+        step = _step(box, evaluator, climbers.some(going).at(corner[going]), height, held)
         top[going] = step.here
         higher = step.there > step.here + WORTH_A_STEP * np.abs(step.here)
         going = going[higher]
@@ -124,10 +134,12 @@ class _Step(NamedTuple):
     there: Array
 
 
-def _step(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height) -> _Step:
+def _step(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height, held: Sequence[int]) -> _Step:
     """To the best corner with one entry at another side, or to that with every entry that was better so."""
-    entries = len(box.entries)
-    changes = _changes(climbers.corner, entries)
+    changes = _changes(climbers.corner, len(box.entries))
+    free = np.delete(np.arange(len(box.entries)), held)
+    entries = len(free)
+    changes = changes[np.concatenate([free, len(box.entries) + free])]
     corners = np.concatenate([climbers.corner[None], climbers.corner + changes])
     heights = heights_in(box, evaluator, climbers, corners, height)
     here, others = heights[0], heights[1:].reshape(2, entries, -1)
@@ -141,6 +153,32 @@ def _step(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height:
     if several.any():
         every_height[several] = heights_in(box, evaluator, climbers.some(several), every[None, several], height)[0]
     return _Step(here, np.where(every_height > one_height, every, one), np.maximum(every_height, one_height))
+
+
+def climb_from_every_turn(
+    box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height
+) -> tuple[Climbers, Array]:
+    """As `climb`, and from every combination of the arms' sides besides.
+
+    About an arm that stands straight both of its sides are as bad, each together with others: a slope to the left with
+    the arm to the left, a slope to the right with the arm to the right.  So the others are climbed with the arms held
+    at each of their sides, and then all of them.
+    """
+    turned = [index for index, entry in enumerate(box.entries) if entry.field == TURNED]
+    if not turned:
+        return climb(box, evaluator, climbers, height)
+    digits = sides_of(climbers.corner[None], len(box.entries))[turned, 0].astype(np.int64)
+    value = place_values(len(box.entries))[turned]
+    ways = np.array(list(itertools.product((-1, 1), repeat=len(turned))))
+    corner = climbers.corner + ((ways[:, :, None] - digits) * value[:, None]).sum(axis=1)
+    many = climbers.some(np.tile(np.arange(len(climbers.corner)), len(ways)))
+    held, _ = climb(box, evaluator, many.at(corner.reshape(-1)), height, turned)
+    starts = np.concatenate([climbers.corner[None], held.corner.reshape(corner.shape)])
+    many = climbers.some(np.tile(np.arange(len(climbers.corner)), len(starts)))
+    ended, top = climb(box, evaluator, many.at(starts.reshape(-1)), height)
+    tops = top.reshape(starts.shape)
+    best, each = tops.argmax(axis=0), np.arange(len(climbers.corner))
+    return climbers.at(ended.corner.reshape(starts.shape)[best, each]), tops[best, each]
 
 
 def _changes(corner: CornerNumbers, entries: int) -> CornerNumbers:

@@ -43,18 +43,21 @@ from __future__ import annotations
 import functools
 import operator
 from collections.abc import Sequence
+from typing import Any
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Indices
 from engine.jit.llvm_code import WIDTH
 from engine.rig.check import Check, use_of
-from engine.worst_case.corner_climb import Climbers, climb, use_height
+from engine.worst_case.corner_climb import Climb, Climbers, climb, climb_from_every_turn, use_height
 from engine.worst_case.corner_rules import (
     BENT,
     HUNG,
     NEAR,
+    NEAR_ON_EVERY_TURN,
     EntrySides,
     LimitAtTwoLoads,
     bend_of,
@@ -175,20 +178,28 @@ def _with_doubtful_climbed(box: UncertaintyBox, evaluator: Evaluator, worst: Wor
     """With the worst use of every limit that is far from straight, or that alone may keep a pose from passing."""
     passes = (worst.use <= 1.0).all(axis=0)
     doubtful = (passes & may_pass(worst.use, worst.bend)) | is_bent(worst.use, worst.bend, BENT)
-    limit, pose = np.nonzero(doubtful)
-    if not len(limit):
-        return worst
     use = np.array(worst.use)
-    use[limit, pose] = climbed_uses(box, evaluator, worst, limit, pose)
+    _climb_some(box, evaluator, worst, np.asarray(doubtful), use, climb)
+    near = (use <= 1.0).all(axis=0) & (use > 1.0 - NEAR_ON_EVERY_TURN)
+    _climb_some(box, evaluator, worst, near, use, climb_from_every_turn)
     return msgspec.structs.replace(worst, use=use)
 
 
+def _climb_some(
+    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, chosen: NDArray[Any], use: Array, way: Climb
+) -> None:
+    """Put into ``use`` what the ``chosen`` limits of poses come to, all (limits, poses)."""
+    limit, pose = np.nonzero(chosen)
+    if len(limit):
+        use[limit, pose] = np.maximum(use[limit, pose], climbed_uses(box, evaluator, worst, limit, pose, way))
+
+
 def climbed_uses(
-    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, limit: Indices, pose: Indices
+    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, limit: Indices, pose: Indices, way: Climb
 ) -> Array:
     """Worst use of some limits in some poses (climbs)."""
     climbers = Climbers(limit=limit, pose=pose, corner=worst.corner[limit, pose], load_kg=np.full(len(limit), np.nan))
-    _, top = climb(box, evaluator, climbers, use_height)
+    _, top = way(box, evaluator, climbers, use_height)
     return np.maximum(worst.use[limit, pose], top)
 
 

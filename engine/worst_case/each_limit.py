@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from engine.base.geometry import Array
-from engine.worst_case.corner_climb import Climbers, climb, excess_height, heights_in
+from engine.worst_case.corner_climb import TURNED, Climbers, climb, climb_from_every_turn, excess_height, heights_in
 from engine.worst_case.corner_rules import STRAIGHT, is_bent, load_to_look_at
 from engine.worst_case.corner_search import NominalUses, climbed_uses, worst_of_poses
 from engine.worst_case.evaluator import Evaluator
@@ -18,12 +18,17 @@ from engine.worst_case.uncertainty_box import UncertaintyBox
 
 
 def use_of_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> Array:
-    """Worst use of every limit of one pose (limits)."""
+    """Worst use of every limit of one pose (limits).
+
+    Where arms may be off their angle each limit is climbed: one that looks straight from the corner that was found may
+    be worse with the arms to their other side.
+    """
     worst = worst_of_poses(box, nominal, evaluator)
     use = np.array(worst.use[:, 0])
-    limit = np.flatnonzero(is_bent(use, worst.bend[:, 0], STRAIGHT))
+    turns = any(entry.field == TURNED for entry in box.entries)
+    limit = np.arange(len(use)) if turns else np.flatnonzero(is_bent(use, worst.bend[:, 0], STRAIGHT))
     if len(limit):
-        use[limit] = climbed_uses(box, evaluator, worst, limit, np.zeros(len(limit), int))
+        use[limit] = climbed_uses(box, evaluator, worst, limit, np.zeros(len(limit), int), climb_from_every_turn)
     return use
 
 

@@ -1,6 +1,7 @@
 """The uncertain entries of a pose: what may be off, by how much, and what to measure.
 
-Left out: the angle of an arm (the pose is the question), and walls, welds and steel, which the design factor covers.
+Left out: walls, welds and steel, which the design factor covers.  An arm's angle is as far off as what holds it there
+lets it be: the pose is set by eye.
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ import functools
 import msgspec
 
 from engine.base.identity import IdentityKey
-from engine.rig.kinematics import Figures, fitted_arms
+from engine.rig.check import Problem
+from engine.rig.kinematics import Figures, figures, fitted_arms
 from engine.rig.rig_masses import rig_masses
 from engine.schema import uncertainty_bands
-from engine.schema.model import Floor, Job, Load, Pose, Rig, Truck, TyreKind, find_floor
+from engine.schema.joints import swings
+from engine.schema.model import Arm, Floor, Job, Load, Pose, Rig, Truck, TyreKind, find_floor
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import BEST_WAY, QuantityKind, low_high, tyre_stiffness_N_m
 
@@ -58,8 +61,28 @@ def _entries(
         *_rig_entries(truck, rig, fitted),
         *(_load_entries(load) if loaded else ()),
         *_pose_entries(floor, lean_rad),
+        *(_angle(rig.arms[index], index) for index in fitted),
     )
-    return tuple(entry for entry in entries if entry.down > 0.0 or entry.up > 0.0)
+    return tuple(entry for entry in entries if entry.down > 0.0 or entry.up > 0.0)[:MOST_ENTRIES]
+
+
+MOST_ENTRIES = 39
+"""A corner is numbered in base 3 (``engine.worst_case.corner_search``); more digits would not fit into 64 bits."""
+
+
+def not_combined(job: Job, pose: Pose) -> tuple[Problem, ...]:
+    """That more is uncertain than can be put together, which leaves arms' angles as they are set: not proven."""
+    entries = entries_of(job, pose, figures(job, pose))
+    angles = {entry.index for entry in entries if entry.field == "turns_rad"}
+    left = [job.rig.arms[at].name for at, stance in enumerate(pose.arms) if stance.fitted and at not in angles]
+    if not left:
+        return ()
+    words = (
+        "More of this truck and rig is uncertain than can be put together, so the angle of {arms} is taken exactly as "
+        "set. Enter fewer bodies aboard, or put several of them together."
+    )
+    numbers = {"arms": " and ".join(left), "part": "the angle of an arm", "measure": "enter fewer bodies aboard"}
+    return (Problem(kind="not_entered", where="truck.aboard", words=words, numbers={**numbers, "lacks": "settled"}),)
 
 
 def _entry(
@@ -223,6 +246,23 @@ def _pose_entries(floor: Floor, lean_rad: float) -> list[Entry]:
         _read("boom_out_m", "reach of the boom", "Tape the reach", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
     )
     return entries
+
+
+def _angle(arm: Arm, index: int) -> Entry:
+    """How far off its angle an arm may stand, to either side; its stops are seen to where the pose is known."""
+    held = not swings(arm.joint) or arm.angle_held == "pinned"
+    off = uncertainty_bands.ARM_PINNED_RAD if held else uncertainty_bands.ARM_BY_HAND_RAD
+    measured = min(off, uncertainty_bands.ARM_PINNED_RAD)
+    return Entry(
+        field="turns_rad",
+        index=index,
+        name=f"angle of {arm.name}",
+        advice=f"Pin {arm.name} at its angle",
+        down=off,
+        up=off,
+        measured_down=measured,
+        measured_up=measured,
+    )
 
 
 def _bending() -> Entry:

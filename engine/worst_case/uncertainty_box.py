@@ -17,10 +17,11 @@ from engine.base.geometry import Array, Indices
 from engine.base.identity import IdentityKey, Uncompared
 from engine.rig.feasibility import boom_limits_m
 from engine.rig.figure_vector import filled, inputs_of, map_numbers, places_of, shape_among
+from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Figures, fitted_arms
 from engine.schema.model import Job, Rig, Truck
 from engine.worst_case.corner_rules import HUNG
-from engine.worst_case.uncertain_inputs import Entry
+from engine.worst_case.uncertain_inputs import MOST_ENTRIES, Entry
 
 
 class EntryPlaces(NamedTuple):
@@ -104,10 +105,6 @@ def box_around(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> Uncert
     )
 
 
-MOST_ENTRIES = 39
-"""A corner is numbered in base 3 (``engine.worst_case.corner_search``); more digits would not fit into 64 bits."""
-
-
 class _Bands(NamedTuple):
     """What is the same in all poses: how far entries may be off, arrays (entries, 1), and their places.
 
@@ -145,7 +142,7 @@ def _bands(
         load_entry=fields.index("load_kg") if "load_kg" in fields else None,
     )
     stopped = [index for index, field in enumerate(fields) if field in STOPPED]
-    stops = np.array([stops_of(job, fields[index]) for index in stopped], float).reshape(-1, 2)
+    stops = np.array([stops_of(job, fields[at], entries[at].index) for at in stopped], float).reshape(-1, 2)
     return _Bands(
         down=np.array([entry.down for entry in entries], float)[:, None],
         up=np.array([entry.up for entry in entries], float)[:, None],
@@ -157,12 +154,12 @@ def _bands(
     )
 
 
-STOPPED = ("lift_m", "tilt_rad", "boom_out_m")
+STOPPED = ("lift_m", "tilt_rad", "boom_out_m", "turns_rad")
 """Entries with stops."""
 
 
-def stops_of(job: Job, field: str) -> tuple[float, float]:
-    """Least and most that an entry can be: the upright's own stops, the boom in both saddles; else infinite."""
+def stops_of(job: Job, field: str, index: int | None = None) -> tuple[float, float]:
+    """Least and most that an entry can be: stops of upright and arms, the boom in both saddles; else infinite."""
     upright = job.truck.upright
     match field:
         case "lift_m":
@@ -172,6 +169,10 @@ def stops_of(job: Job, field: str) -> tuple[float, float]:
             return -upright.tilt_forward_max_rad, upright.tilt_back_max_rad + job.policy.lean_rad
         case "boom_out_m":
             return boom_limits_m(job)
+        case "turns_rad":
+            assert index is not None
+            joint = joint_as_free(job.rig, index)
+            return joint.least_rad, joint.most_rad
         case _:
             return -math.inf, math.inf
 

@@ -31,6 +31,7 @@ from engine.schema.model import Job, Pose, find_floor
 from engine.schema.uncertainty_bands import low_high
 from engine.strength.cautions import cautions
 from engine.worst_case.evaluator import evaluator_of
+from engine.worst_case.uncertain_inputs import not_combined
 from engine.worst_case.worst_case import WorstCase, worst_case_of
 
 State = Literal["WITHIN", "NOT PROVEN", "OVER", "REFUSED"]
@@ -191,7 +192,11 @@ def find_problems(job: Job, pose: Pose) -> list[Problem]:
 
 def find_unsettled(job: Job, pose: Pose) -> tuple[Problem, ...]:
     """Everything that leaves a pose not proven however well it does: questioned entries, and parts not entered."""
-    return (*plausibility.questions(job, loaded=pose.loaded), *not_entered(job, pose))
+    return (
+        *plausibility.questions(job, loaded=pose.loaded),
+        *not_entered(job, pose),
+        *not_combined(job, pose),
+    )
 
 
 def _facts(job: Job, pose: Pose) -> list[Problem]:

@@ -176,6 +176,7 @@ FAILING: dict[str, Callable[[Callable[..., Any]], object]] = {
     "engine.handling.arm_drift.hinge_pull": lambda f: f(ARM, placed_at(POSE), loaded_path(placed_at(POSE)), 1),
     "engine.handling.arm_drift.friction_Nm": lambda f: f(ARM, None, 0.15),
     "engine.handling.arm_drift.collar_radius_m": lambda f: f(ARM),
+    "engine.worst_case.uncertain_inputs._angle": lambda f: f(ARM, 1),
     "engine.planning.move._push_N": lambda f: f(JOB, step()),
     "engine.planning.inverse_kinematics._turning": lambda f: f(JOB, figures(JOB, POSE)),
     "engine.planning.inverse_kinematics._is_searched": lambda f: f(JOB, POSE),

@@ -76,8 +76,11 @@ def test_lean_does_not_hold_up_a_load_that_tips_the_truck_sideways() -> None:
 
 
 def test_lean_does_not_help_at_the_stop_of_the_tilt_either() -> None:
-    """Fully tilted back, and the design factor a hair up so that the boom is just over: it stays so with lean."""
+    """Fully tilted back, and the design factor a hair up so that the boom is just over: it stays so with lean.
+
+    To the gram: without any lean the tilt has one side only, and the search may settle in the corner next to it.
+    """
     job = read_once(next(path for path in SAMPLES if "brightlea" in path.name))
     pose = REPLACE(job.poses[0], tilt_rad=job.truck.upright.tilt_back_max_rad)
     allowed = [worst(job, pose, lean_rad=value)[0] for value in (0.0, 0.01, 0.0175, 0.04)]
-    assert all(later <= earlier * (1.0 + 1e-6) for earlier, later in itertools.pairwise(allowed))
+    assert all(later <= earlier + 0.001 for earlier, later in itertools.pairwise(allowed))
