@@ -25,7 +25,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import Number, Truth, Vec, cos, sin, where
+from engine.base.geometry import ZERO, Number, Truth, Vec, cos, sin, where
 from engine.base.interval import whole_line_of
 from engine.limits import balance, sideways
 from engine.rig.check import Check, Problem
@@ -33,6 +33,7 @@ from engine.rig.kinematics import Body, Placed
 from engine.schema.connections import HeelChain, HeelPin
 from engine.schema.model import Forks, Job, Policy, Rig, Saddles
 from engine.schema.sections import outer_depth_m, outer_width_m
+from engine.schema.uncertainty_bands import MAST_LEAN_RAD, MAST_OFF_M
 from engine.strength.base_on_forks import LOOSE_RAD, Base, pitch_play_rad, play_of, roll_play_rad
 from engine.strength.linear_in_load import least_load, worse_of
 from engine.strength.sleeves import bearing_ends_m
@@ -65,12 +66,16 @@ class HookShift(NamedTuple):
 
 
 class _Turn(NamedTuple):
-    """A turn about a unit vector through a point; ``square`` and ``along`` are the angle's sine and cosine."""
+    """A turn about a unit vector through a point; ``square`` and ``along`` are the angle's sine and cosine.
+
+    ``shift_m`` is how far everything is carried besides.
+    """
 
     about: Vec
     through_m: Vec
     square: Number
     along: Number
+    shift_m: Vec = ZERO
 
     def turned(self, arm: Vec) -> Vec:
         """A vector after the turn (Rodrigues)."""
@@ -79,10 +84,10 @@ class _Turn(NamedTuple):
 
     def moved(self, place_m: Vec) -> Vec:
         """A place after the turn."""
-        return self.through_m + self.turned(place_m - self.through_m)
+        return self.through_m + self.turned(place_m - self.through_m) + self.shift_m
 
 
-STILL = _Turn(Vec(0.0, 0.0, 0.0), Vec(0.0, 0.0, 0.0), 0.0, 1.0)
+STILL = _Turn(ZERO, ZERO, 0.0, 1.0)
 """No turn at all."""
 
 
@@ -136,14 +141,21 @@ def settled_forward(job: Job, placed: Placed) -> Placed:
 
 
 def settled_aside(job: Job, placed: Placed) -> Placed:
-    """The rig rolled to the side it leans to: about the sleeve there, its boom in the saddles, and by the side play."""
+    """The rig rolled to the side it leans to: about the sleeve there, its boom in the saddles, and by the side play.
+
+    The jib mast stands out of true to that side, its foot off the middle.
+    """
     play, forks, boom = play_of_rig(job.rig, job.truck.forks), placed.frames["forks"], placed.frames["boom"]
     left = where(_leans_left(placed), 1.0, -1.0)
     near = forks.at(0.0, left * (job.truck.forks.spread_m / 2.0))
     over = _turn(boom.axes.x, boom.origin, -play.boom_roll_rad, left)
     roll = _turn(forks.axes.x, near, -play.roll_rad, left)
-    side_rad = placed.figures.side_play_rad
+    side_rad, off = placed.figures.side_play_rad, placed.figures.off_place
     upright = _Turn(forks.axes.x, forks.origin, -left * sin(side_rad), cos(side_rad))
+    lean_rad, foot = MAST_LEAN_RAD * off, placed.frames["jib mast"].origin
+    aside_m = forks.axes.y.times(left * MAST_OFF_M * off)
+    mast = _Turn(forks.axes.x, foot, -left * sin(lean_rad), cos(lean_rad), aside_m)
+    placed = _settled(placed, mast, STILL, ("forks",))
     return _settled(_settled(placed, over, roll), STILL, upright)
 
 
@@ -161,8 +173,10 @@ def _turn(about: Vec, through_m: Vec, angle_rad: float, sign: Number = 1.0) -> _
     return _Turn(about, through_m, sign * math.sin(angle_rad), math.cos(angle_rad))
 
 
-def _settled(placed: Placed, boom: _Turn, whole: _Turn) -> Placed:
+def _settled(placed: Placed, boom: _Turn, whole: _Turn, firm: tuple[str, ...] = FIRMLY_JOINED) -> Placed:
     """The rig's bodies turned, first those that the boom carries; what hangs follows the hook, plumb under it.
+
+    ``firm`` are the links that the first turn does not move.
 
     What each kilogram bends is taken as turned with the boom, which carries nearly all of it.
     """
@@ -170,7 +184,7 @@ def _settled(placed: Placed, boom: _Turn, whole: _Turn) -> Placed:
     shift_m = tip_m - placed.tip_m
     return msgspec.structs.replace(
         placed,
-        bodies=tuple(_moved(body, boom, whole, shift_m) for body in placed.bodies),
+        bodies=tuple(_moved(body, boom, whole, shift_m, firm) for body in placed.bodies),
         tip_m=tip_m,
         hook_m=placed.hook_m + shift_m,
         load_centre_m=placed.load_centre_m + shift_m,
@@ -179,12 +193,12 @@ def _settled(placed: Placed, boom: _Turn, whole: _Turn) -> Placed:
     )
 
 
-def _moved(body: Body, boom: _Turn, whole: _Turn, shift_m: Vec) -> Body:
+def _moved(body: Body, boom: _Turn, whole: _Turn, shift_m: Vec, firm: tuple[str, ...]) -> Body:
     if body.group == "truck":
         return body
     if body.group != "rig":
         return msgspec.structs.replace(body, position_m=body.position_m + shift_m)
-    place_m = body.position_m if body.link in FIRMLY_JOINED else boom.moved(body.position_m)
+    place_m = body.position_m if body.link in firm else boom.moved(body.position_m)
     return msgspec.structs.replace(body, position_m=whole.moved(place_m))
 
 

@@ -43,9 +43,10 @@ NOT_CHECKED = (
     "the stop that a level arm rests on; how hard an unpinned boom runs against the stops at its ends",
     "whether rig or load run into anything not entered; lights, mirrors, hoses and gas bottle on the truck; room of "
     "gussets, stays, cross-member, heel chain, spreader and sloping sling legs",
-    "how near rig and load come to things with arms a few degrees off their angle, or the truck leaning to one side",
+    "how near rig and load come to things with arms off their angle, the jib mast off its place or the truck leaning "
+    "to one side",
     "tyres and steel giving further while the truck stops or turns",
-    "weld defects anywhere; legs smaller and walls thinner than entered; forks, jib mast or hinges off their place",
+    "weld defects anywhere; legs smaller and walls thinner than entered; hinges off their place",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",

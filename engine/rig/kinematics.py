@@ -47,8 +47,8 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     ``turns_rad`` has ``None`` for an arm that is not fitted.  ``bent_m`` is how far bending moves the rig's parts,
     empty until `engine.rig.deflection` fills it in, and ``give`` a factor on it (1: as drawn).  ``pinned`` is 1
     where the boom's pin is in and 0 where the boom is free to slide.  ``tyre_m_N`` is how far a front tyre gives under
-    each newton, ``side_play_rad`` the play of upright and carriage to either side, ``friction`` that of the tyres on
-    the floor.
+    each newton, ``side_play_rad`` the play of upright and carriage to either side, ``off_place`` how much of what forks
+    and jib mast may be off to the side counts (0 to 1), ``friction`` that of the tyres on the floor.
     """
 
     lift_m: Number
@@ -77,6 +77,7 @@ class Figures(msgspec.Struct, kw_only=True, frozen=True):
     pinned: Number = 1.0
     tyre_m_N: Number = 0.0
     side_play_rad: Number = 0.0
+    off_place: Number = 0.0
     friction: Number = friction_of(None)
     bent_m: tuple[Number, ...] = ()
     give: Number = 1.0

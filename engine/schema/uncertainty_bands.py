@@ -116,6 +116,13 @@ ARM_BY_HAND_RAD = math.radians(5.0)
 ARM_PINNED_RAD = math.radians(1.0)
 """How far off its angle an arm stands that is set by eye and held by hand, or pinned or held by its stay (ours)."""
 
+MAST_OFF_M = 0.010
+FORKS_OFF_M = 0.010
+MAST_LEAN_RAD = math.radians(0.5)
+"""How far the jib mast's foot may be off its place and the forks off their spread, and how far out of true the jib mast
+may stand, to every side (ours).
+"""
+
 SIDE_PLAY_RAD = math.radians(0.5)
 """Play of upright and carriage to either side (ours)."""
 

@@ -84,7 +84,8 @@ class Cuts(msgspec.Struct, frozen=True):
     ``arms`` pairs the index of each fitted arm with the cut at its hinge axis (boom side first).  ``boom`` is what
     stands outboard of the front saddle; ``boom_whole`` adds the boom inboard of it, for the saddles' reactions.
     ``forks`` is the whole rig about the fork face at the top of the blades.  ``idle`` pairs each link that carries an
-    arm (None: the boom) with the cut at its own place for the hook, which stands empty meanwhile.
+    arm (None: the boom) with the cut at its own place for the hook, which stands empty meanwhile.  ``off_place``
+    is as in the pose's figures.
     """
 
     load_kg: Number
@@ -98,6 +99,7 @@ class Cuts(msgspec.Struct, frozen=True):
     mast_foot: Cut
     forks: Cut
     idle: tuple[tuple[int | None, Cut], ...] = ()
+    off_place: Number = 0.0
 
 
 def pull_directions(placed: Placed, policy: Policy) -> tuple[PullDirection, ...]:
@@ -190,6 +192,7 @@ def cuts_of(job: Job, placed: Placed, path: LoadPath, direction: PullDirection) 
         mast_foot=cut(path.jib_mast, turned.jib_mast, mast.origin, mast.axes, standing=True),
         forks=cut(path.sleeves, turned.sleeves, forks.origin, forks.axes),
         idle=_idle(job, placed, path, turned, direction.field, cut),
+        off_place=numbers.off_place,
     )
 
 

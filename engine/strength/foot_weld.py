@@ -25,6 +25,7 @@ from engine.schema.connections import BasePlate, Weld
 from engine.schema.model import JibMast, Job, Policy, Sleeves
 from engine.schema.sections import RectTube, outer_depth_m, outer_width_m, properties
 from engine.schema.steel import design_wall_m
+from engine.schema.uncertainty_bands import FORKS_OFF_M
 from engine.strength import gussets, laid_welds, mast_foot, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.cuts import Cuts
@@ -114,7 +115,8 @@ def _wall(job: Job, foot: Foot, cuts: Cuts) -> list[Check]:
     """The cross-member's top wall under mast or plate, by itself and where the cross-member's bending presses it."""
     forces, place_m = cuts.mast_foot.forces, cuts.mast_foot.place_m
     on_wall = forces.axial, forces.bend_side, forces.bend_up
-    lever_m = (job.truck.forks.spread_m - outer_width_m(job.rig.jib_mast.section)) / 2.0
+    wide_m = job.truck.forks.spread_m + FORKS_OFF_M * cuts.off_place
+    lever_m = (wide_m - outer_width_m(job.rig.jib_mast.section)) / 2.0
     steel = foot.cross_steel.grade.yield_Pa, foot.cross_steel.factor
     pressed = tuple(
         total

@@ -27,10 +27,12 @@ from typing import NamedTuple, cast
 from engine.base.geometry import GRAVITY_M_S2, Number, Vec, least, most, sqrt, where
 from engine.rig.check import Check
 from engine.rig.fits import FIT_TOLERANCE_M, FLATTEST_CHAIN_RAD
+from engine.rig.kinematics import boom_z_m, mast_base_z_m
 from engine.schema.connections import HeelChain, HeelPin
-from engine.schema.model import Forks, Job, Policy, Sleeves
+from engine.schema.model import Forks, Job, Policy, Rig, Sleeves
 from engine.schema.sections import outer_width_m
 from engine.schema.steel import design_wall_m
+from engine.schema.uncertainty_bands import FORKS_OFF_M, MAST_LEAN_RAD, MAST_OFF_M
 from engine.strength import heel_hold, members, pins
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
 from engine.strength.base_on_forks import Base, Bounds, bounds, cross_six, play_of, pull_of
@@ -75,10 +77,22 @@ class WallLimits(NamedTuple):
 
 
 def base_bounds(job: Job, cuts: Cuts) -> Bounds:
-    """What each sleeve carries in the worst case; the left one first."""
+    """What each sleeve carries in the worst case; the left one first.
+
+    With forks and jib mast off their place the forks stand nearer together, and everything further to its side.
+    """
     sleeves, forks = job.rig.sleeves, job.truck.forks
-    base = Base(*bearing_ends_m(sleeves, forks), job.rig.jib_mast.foot_x_m, forks.spread_m)
-    return bounds(base, pull_of(cuts.forks.forces), play=has_play(sleeves, forks))
+    spread_m = forks.spread_m - FORKS_OFF_M * cuts.off_place
+    base = Base(*bearing_ends_m(sleeves, forks), job.rig.jib_mast.foot_x_m, spread_m)
+    pull = pull_of(cuts.forks.forces)
+    to_left = where(pull.roll.at(cuts.load_kg) >= 0.0, 1.0, -1.0)
+    more = pull.weight.times(to_left * (cuts.off_place * aside_m(job.rig)))
+    return bounds(base, pull._replace(roll=pull.roll.plus(more)), play=has_play(sleeves, forks))
+
+
+def aside_m(rig: Rig) -> float:
+    """How far a jib mast off its place and out of true carries everything on it to one side, at the boom's height."""
+    return MAST_OFF_M + MAST_LEAN_RAD * (mast_base_z_m(rig) + boom_z_m(rig))
 
 
 def has_play(sleeves: Sleeves, forks: Forks) -> bool:
@@ -292,12 +306,13 @@ def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
 def _cross_member_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
     """Each half of the cross-member at the mast's face: bent and sheared by its sleeve, twisted as the case has it."""
     spread, load_kg = job.truck.forks.spread_m, cuts.load_kg
+    wide_m = spread + FORKS_OFF_M * cuts.off_place
     member = cross_member(job.rig.sleeves, spread, job.policy)
     mast_width_m = outer_width_m(job.rig.jib_mast.section)
     level_Nm = TWIST_BESIDE_BENDING * member.allowed_twist_Nm
     uses, governing = [], []
     for stiff, free, in_play in zip(base.stiff, base.free, base.twists(level_Nm), strict=True):
-        forces = cross_six(stiff, cuts.forks.forces.axial, spread, mast_width_m)
+        forces = cross_six(stiff, cuts.forks.forces.axial, wide_m, mast_width_m)
         others = [(FREE, value.at) for value in magnitudes(free.half_twist)]
         others += [(IN_PLAY, twist_at) for twist_at in in_play]
         uses.append(members.combined_use(member, forces, twists=tuple(other for _, other in others)))
