@@ -81,6 +81,8 @@ def climb(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height:
 def use_height(demand: Array, allowed: Array) -> Array:
     """A limit's use; negative where the demand is, so that there is a way up even where nothing is used yet."""
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        if (allowed > 0.0).all():  # by far the most frequent
+            return demand / allowed
         return np.where((allowed > 0.0) & (demand < 0.0), demand / allowed, np.asarray(use_of(demand, allowed)))
 
 
@@ -98,9 +100,7 @@ def heights_in(
     Where climbers share pose, load and first corner, they share the others too.
     """
     result = np.empty(corners.shape)
-    keys = np.stack([climbers.pose.astype(np.int64), corners[0], climbers.load_kg.view(np.int64)])
-    _, first, group = np.unique(keys, axis=1, return_index=True, return_inverse=True)
-    group = group.reshape(-1)
+    first, group = _groups(climbers, corners[0])
     step = max(1, VARIANTS_AT_ONCE // len(corners))
     for start in range(0, len(first), step):
         chosen = first[start : start + step]
@@ -108,12 +108,23 @@ def heights_in(
             sides=sides_of(corners[:, chosen], len(box.entries)),
             load_kg=np.broadcast_to(climbers.load_kg[chosen], (len(corners), len(chosen))),
         )
-        limits = evaluate_columns(box.block(climbers.pose[chosen]), evaluator, columns)
+        poses = box if box.poses == 1 else box.block(climbers.pose[chosen])
+        limits = evaluate_columns(poses, evaluator, columns)
         members = np.flatnonzero((group >= start) & (group < start + step))
         at = (climbers.limit[members], slice(None), group[members] - start)
         values = height(limits.demand[at].T, limits.allowed[at].T)
         result[:, members] = np.where(np.isnan(values), np.inf, values)
     return result
+
+
+def _groups(climbers: Climbers, corner: CornerNumbers) -> tuple[Indices, Indices]:
+    """The first climber of every group with the same pose, corner and load, and every climber's group."""
+    keys = zip(climbers.pose.tolist(), corner.tolist(), climbers.load_kg.view(np.int64).tolist(), strict=True)
+    groups: dict[tuple[int, int, int], int] = {}
+    group = np.array([groups.setdefault(key, len(groups)) for key in keys], np.intp)
+    first = np.empty(len(groups), np.intp)
+    first[group[::-1]] = np.arange(len(group))[::-1]
+    return first, group
 
 
 class _Step(NamedTuple):

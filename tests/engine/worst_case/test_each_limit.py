@@ -151,6 +151,23 @@ def test_a_climb_goes_its_own_way_whoever_climbs_with_it(vineyard: Job) -> None:
         assert alone.corner[0] == together.corner[index] and height[0] == top[index]
 
 
+def test_columns_of_one_pose_are_the_same_by_machine_code_as_by_figures(vineyard: Job) -> None:
+    pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
+    _, box, evaluator = asked(vineyard, vineyard.poses[0])
+    known = tuple(entry for entry in box.entries if entry.field != "load_kg")
+    rng = np.random.default_rng(4)
+    for entries in (box.entries, known):
+        some = box_around(vineyard, box.numbers, entries)
+        sides = rng.integers(-1, 2, (len(entries), 7, 3)).astype(np.int8)
+        loads_kg = np.where(rng.random((7, 3)) < 0.5, math.nan, rng.uniform(0.0, 500.0, (7, 3)))
+        columns = Columns(sides=sides, load_kg=loads_kg)
+        by_code = evaluate_columns(some, evaluator, columns)
+        by_figures = evaluate_columns(some, Evaluator(), columns)
+        assert evaluator.machine_code is not None
+        for name in by_code.__struct_fields__:
+            assert getattr(by_code, name) == pytest.approx(getattr(by_figures, name), rel=1e-9, nan_ok=True)
+
+
 def test_where_a_climb_ends_no_entry_by_itself_is_worse(vineyard: Job) -> None:
     worst, box, evaluator = asked(vineyard, vineyard.poses[0])
     limits = np.arange(len(worst.use))
