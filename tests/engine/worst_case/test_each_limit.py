@@ -10,6 +10,7 @@ import pytest
 from any_pose import JOBS, REPLACE
 
 from engine.limits.all_limits import find_checks
+from engine.limits.balance import LINES, is_tipping
 from engine.rig.check import use_of
 from engine.rig.deflection import with_bending
 from engine.rig.feasibility import boom_limits_m
@@ -135,6 +136,24 @@ def test_a_side_that_the_truck_leans_to_only_in_some_corners_is_found(boatyard: 
         bent = finite & is_bent(alone.use, alone.bend, corner_rules.BENT)
         found += int((climbed.use[bent] > alone.use[bent] + 5.0 * BEYOND).any())
     assert found, "no pose in which entries do together what none does alone"
+
+
+def test_what_counts_in_a_drag_is_what_all_climbs_say(vineyard: Job) -> None:
+    rng = np.random.default_rng(6)
+    left_out = 0
+    for pose in any_poses(vineyard, rng, 60):
+        worst, box, evaluator = asked(vineyard, pose)
+        at_once, use = np.array(worst.use_at_once), np.array(worst.use)
+        left_out += worst.left_out
+        assert (use == corner_search.worst_of_poses(box, worst.nominal.value, evaluator).use[:, 0]).all()
+        assert (at_once <= use).all()
+        assert worst.passes == bool((use <= 1.0).all())
+        assert worst.worst_index == use.argmax()
+        checks = find_checks(vineyard, box.numbers)
+        tipping = [index for index, check in enumerate(checks) if is_tipping(check)]
+        counts = [worst.governing_index, worst.worst_index, *tipping]
+        assert len(tipping) == len(LINES) and (at_once[counts] == use[counts]).all()
+    assert left_out, "no pose in which a climb is left out"
 
 
 def test_a_climb_goes_its_own_way_whoever_climbs_with_it(vineyard: Job) -> None:
