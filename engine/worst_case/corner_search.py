@@ -45,6 +45,7 @@ from __future__ import annotations
 import functools
 import operator
 from collections.abc import Sequence
+from typing import TypeVar
 
 import msgspec
 import numpy as np
@@ -101,6 +102,8 @@ class NominalUses(msgspec.Struct, kw_only=True, frozen=True):
         return NominalUses(**{name: getattr(self, name)[:, poses] for name in NominalUses.__struct_fields__})
 
 
+Kept = TypeVar("Kept", bound=msgspec.Struct)
+
 _NOMINAL = operator.attrgetter(*NominalUses.__struct_fields__)
 
 
@@ -125,6 +128,10 @@ class WorstOfPoses(msgspec.Struct, kw_only=True, frozen=True):
     corner: CornerNumbers
     first: FirstPose
 
+    def copied(self) -> WorstOfPoses:
+        """The same in memory of its own: without the megabytes that the search worked in."""
+        return _copied(self, first=_copied(self.first))
+
 
 class FirstPose(msgspec.Struct, kw_only=True, frozen=True):
     """What the worst case of the first pose rests on.
@@ -138,6 +145,11 @@ class FirstPose(msgspec.Struct, kw_only=True, frozen=True):
     allowed: Array
     standing_least: Array
     standing_most: Array
+
+
+def _copied(arrays: Kept, **others: object) -> Kept:
+    names = [name for name in arrays.__struct_fields__ if name not in others]
+    return msgspec.structs.replace(arrays, **{name: np.array(getattr(arrays, name)) for name in names}, **others)
 
 
 def worst_of_poses(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:

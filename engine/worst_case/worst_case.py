@@ -26,6 +26,7 @@ from engine.schema.model import Job, Pose
 from engine.worst_case.corner_search import (
     FirstPose,
     NominalUses,
+    WorstOfPoses,
     nominal_uses,
     worst_of_poses,
     worst_that_counts,
@@ -88,24 +89,34 @@ class WorstCase(msgspec.Struct, kw_only=True, frozen=True, dict=True):
         """Worst use of every check; what was left out at first is worked out when asked for."""
         if not self.left_out:
             return self.use_at_once
-        return tuple(np.maximum(self.use_at_once, worst_of_poses(*self._asked).use[:, 0]).tolist())
+        return tuple(np.maximum(self.use_at_once, self._asked_again.use[:, 0]).tolist())
 
     @functools.cached_property
     def use_of_each(self) -> tuple[float, ...]:
         """As ``use``, every limit climbed (`engine.worst_case.each_limit`): for lists, worked out when asked for."""
-        return tuple(np.maximum(self.use_at_once, use_of_each_limit(*self._asked)).tolist())
+        use = use_of_each_limit(self._box, self._asked_again, self._evaluator)
+        return tuple(np.maximum(self.use_at_once, use).tolist())
 
     @functools.cached_property
     def allowed_load_kg(self) -> tuple[float, ...]:
         """What each check by itself allows; worked out when first asked for, which takes tens of milliseconds."""
-        loads_kg = np.maximum(allowed_by_each_limit(*self._asked), self.allowed_kg)
+        loads_kg = allowed_by_each_limit(self._box, self.nominal.value, self._asked_again, self._evaluator)
+        loads_kg = np.maximum(loads_kg, self.allowed_kg)
         loads_kg[self.governing_index] = self.allowed_kg
         return tuple(loads_kg.tolist())
 
+    @functools.cached_property
+    def _asked_again(self) -> WorstOfPoses:
+        """The search with every climb: what all that is worked out later starts from."""
+        return worst_of_poses(self._box, self.nominal.value, self._evaluator).copied()
+
     @property
-    def _asked(self) -> tuple[UncertaintyBox, NominalUses, Evaluator]:
-        box = box_around(self.job, self.numbers, self.entries)
-        return box, self.nominal.value, evaluator_of(self.job, self.numbers)
+    def _box(self) -> UncertaintyBox:
+        return box_around(self.job, self.numbers, self.entries)
+
+    @property
+    def _evaluator(self) -> Evaluator:
+        return evaluator_of(self.job, self.numbers)
 
 
 def worst_values(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, ...] | None = None) -> WorstValues:
