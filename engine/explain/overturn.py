@@ -93,7 +93,7 @@ def _kept_with_allowances(verdict: Verdict) -> bool:
 
     Their demand is the load moment or more, so a line that has tipped is never passed over.
     """
-    tipping = [check for check in verdict.checks if check.kind.startswith("tipping, ")]
+    tipping = [check for check in verdict.checks if balance.is_tipping(check)]
     return not verdict.checks or (
         bool(tipping) and all(float(check.demand) < float(check.numbers["hold"]) for check in tipping)
     )

@@ -13,6 +13,7 @@ both together: what a scale in the hook reads.  Allowed load and tipping load le
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 import msgspec
@@ -129,9 +130,10 @@ def shown_figures(job: Job, pose: Pose, verdict: Verdict) -> ShownFigures:
     weighed, drawn, hanging = verdict.balance, verdict.placed, verdict.hanging
     load_kg, rigging_kg = (job.load.mass_kg.best, job.load.rigging_kg.best) if pose.loaded else (0.0, 0.0)
     allowed_kg, by = _allowed(job, pose, verdict)
-    uses = {id(check): use for check, use in verdict.worst_uses}
+    worst_uses = verdict.worst_uses_at_once
+    uses = {id(check): use for check, use in worst_uses}
     governing = verdict.governing
-    tipping = _most_used_tipping(verdict)
+    tipping = _most_used_tipping(worst_uses)
     share = float(job.policy.allowed_tipping_use)
     truck = job.truck
     return ShownFigures(
@@ -209,8 +211,8 @@ def _hook_load(job: Job, allowed_kg: float | None) -> float | None:
     return allowed_kg if not allowed_kg else allowed_kg + job.load.rigging_kg.best
 
 
-def _most_used_tipping(verdict: Verdict) -> Check | None:
-    tipping = [(use, check) for check, use in verdict.worst_uses if check.kind.startswith("tipping, ")]
+def _most_used_tipping(worst_uses: Sequence[tuple[Check, float]]) -> Check | None:
+    tipping = [(use, check) for check, use in worst_uses if balance.is_tipping(check)]
     return max(tipping, key=lambda pair: pair[0])[1] if tipping else None
 
 

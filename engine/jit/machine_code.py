@@ -291,8 +291,22 @@ class MachineFunction:
         table[plain, :WIDTH] = np.array(values, float)[:, None]
         strides[plain] = 0
         out = padded_table(self.results, length)
-        self._run(table, out, plain, strides, length)
+        self._run(table, out, strides, length)
         return out[:, :count].reshape(self.results, *shape)
+
+    def of_rows(self, inputs: Array, places: Sequence[int], rows: Array) -> Array:
+        """Results (results, variants) where all inputs are plain numbers but those at ``places``, a row each."""
+        at, count = list(places), rows.shape[1]
+        length = max(count, WIDTH)
+        table, out = padded_table(self.inputs, length), padded_table(self.results, length)
+        table[:, :WIDTH] = inputs[:, None]
+        table[at, :count] = rows
+        if count < length:
+            table[at, count:length] = rows[:, :1]
+        strides = np.zeros(self.inputs, np.int64)
+        strides[at] = 1
+        self._run(table, out, strides, length)
+        return out[:, :count]
 
     def _of_plain_numbers(self, inputs: Sequence[float]) -> Array:
         """Results (results) of one variant."""
@@ -301,7 +315,7 @@ class MachineFunction:
         self._call(address_of(table), WIDTH, address_of(out), WIDTH, self._no_strides, WIDTH)
         return out[:, 0]
 
-    def _run(self, table: Array, out: Array, plain: list[int], strides: NDArray[np.int64], length: int) -> None:
+    def _run(self, table: Array, out: Array, strides: NDArray[np.int64], length: int) -> None:
         """Every column, in as many pieces as there are threads worth it."""
         threads = min(thread_count(), length // VARIANTS_WORTH_A_THREAD)
         first, into = address_of(table), address_of(out)
@@ -310,6 +324,7 @@ class MachineFunction:
             self._call(first, row, into, out_row, strides, length)
             return
         ends = [at // WIDTH * WIDTH for at in np.linspace(0, length, threads + 1).astype(int).tolist()[:-1]] + [length]
+        plain = np.flatnonzero(strides == 0)
         for start in ends[1:-1]:  # plain numbers stand at the beginning of each piece
             table[plain, start : start + WIDTH] = table[plain, :WIDTH]
 

@@ -437,6 +437,15 @@ def allowances_of(policy: Policy) -> Allowances:
     return Allowances(dynamic_factor=policy.dynamic_factor, swing_rad=policy.swing_rad, braking=policy.braking)
 
 
+TIPPING = "tipping, "
+"""How the kind of a tipping line's limit begins."""
+
+
+def is_tipping(check: Check) -> bool:
+    """Whether a limit is that of a tipping line."""
+    return check.kind.startswith(TIPPING)
+
+
 def _tipping_check(line: TipLine, policy: Policy) -> Check:
     share = policy.allowed_tipping_use
     allowed_Nm = share * line.restoring_Nm
@@ -444,7 +453,7 @@ def _tipping_check(line: TipLine, policy: Policy) -> Check:
     return Check(
         of="truck",
         part="truck balance",
-        kind=f"tipping, {line.name}",
+        kind=f"{TIPPING}{line.name}",
         place_m=(line.a_m + line.b_m).times(0.5),
         demand=demand_Nm,
         allowed=allowed_Nm,

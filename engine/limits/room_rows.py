@@ -12,11 +12,12 @@ import math
 from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
-from engine.base.geometry import GRAVITY_M_S2, Array, Indices, Vec
+from engine.base.geometry import GRAVITY_M_S2, Array, Indices, Number, Vec, most
 from engine.base.identity import IdentityKey
 from engine.base.lazy import np
 from engine.rig import boxes, solids
 from engine.rig.boxes import Boxes
+from engine.rig.figure_vector import filled
 from engine.rig.hung_load import HungLoad, hung_load, load_to_box, load_to_parts
 from engine.rig.kinematics import Placed, fitted_arms
 from engine.rig.truck_solids import MEASURED_OFF_M, SAID
@@ -357,11 +358,11 @@ def _off(job: Job, pose: Pose, placed: Placed, count: int) -> Array:
     ahead = max(overhang.best - low, high - overhang.best)
     pivot, boom = Vec(upright.tilt_pivot_x_m, 0.0, upright.tilt_pivot_z_m), placed.frames["boom"]
 
-    def far(end: Vec) -> Array:
-        return np.broadcast_to(np.asarray((end - pivot).length(), float), (count,)) + BEYOND_M
+    def far(end: Vec) -> Number:
+        return (end - pivot).length() + BEYOND_M
 
     tail = far(boom.at(numbers.boom_out_m - job.rig.boom.length_m))
-    furthest = np.maximum(far(placed.tip_m), tail)
+    furthest = most(far(placed.tip_m), tail)
     hung_m = job.rig.hook.drop_m + job.load.sling_m + job.load.height_m
     known = [fall for fall in (floor.fall_along, floor.fall_across) if fall is not None]
     plumb_rad = sum(max(fall.best - low_high(fall, "fall")[0], low_high(fall, "fall")[1] - fall.best) for fall in known)
@@ -370,8 +371,10 @@ def _off(job: Job, pose: Pose, placed: Placed, count: int) -> Array:
     # Fork height and the boom's reach are taped.
     moved_m = ahead + 2.0 * TAPE_M
     to_chassis = moved_m + turned_rad * furthest + hangs_m
-    to_rig = np.full(count, TAPE_M)
-    return np.stack([to_chassis, to_chassis, moved_m + turned_rad * tail, to_rig, to_rig + hangs_m, 0.0 * to_rig])
+    return filled(
+        [to_chassis, to_chassis, moved_m + turned_rad * tail, TAPE_M, TAPE_M + hangs_m, 0.0],
+        (count,),
+    )
 
 
 def places_of(gaps: Gaps, rows: list[Row], at: list[int]) -> list[Vec]:

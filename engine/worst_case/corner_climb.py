@@ -91,6 +91,8 @@ def climb(
 def use_height(demand: Array, allowed: Array) -> Array:
     """A limit's use; negative where the demand is, so that there is a way up even where nothing is used yet."""
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        if (allowed > 0.0).all():  # by far the most frequent
+            return demand / allowed
         return np.where((allowed > 0.0) & (demand < 0.0), demand / allowed, np.asarray(use_of(demand, allowed)))
 
 
@@ -108,9 +110,7 @@ def heights_in(
     Where climbers share pose, load and first corner, they share the others too.
     """
     result = np.empty(corners.shape)
-    keys = np.stack([climbers.pose.astype(np.int64), corners[0], climbers.load_kg.view(np.int64)])
-    _, first, group = np.unique(keys, axis=1, return_index=True, return_inverse=True)
-    group = group.reshape(-1)
+    first, group = _groups(climbers, corners[0])
     step = max(1, VARIANTS_AT_ONCE // len(corners))
     for start in range(0, len(first), step):
         chosen = first[start : start + step]
@@ -118,12 +118,23 @@ def heights_in(
             sides=sides_of(corners[:, chosen], len(box.entries)),
             load_kg=np.broadcast_to(climbers.load_kg[chosen], (len(corners), len(chosen))),
         )
-        limits = evaluate_columns(box.block(climbers.pose[chosen]), evaluator, columns)
+        poses = box if box.poses == 1 else box.block(climbers.pose[chosen])
+        limits = evaluate_columns(poses, evaluator, columns)
         members = np.flatnonzero((group >= start) & (group < start + step))
         at = (climbers.limit[members], slice(None), group[members] - start)
         values = height(limits.demand[at].T, limits.allowed[at].T)
         result[:, members] = np.where(np.isnan(values), np.inf, values)
     return result
+
+
+def _groups(climbers: Climbers, corner: CornerNumbers) -> tuple[Indices, Indices]:
+    """The first climber of every group with the same pose, corner and load, and every climber's group."""
+    keys = zip(climbers.pose.tolist(), corner.tolist(), climbers.load_kg.view(np.int64).tolist(), strict=True)
+    groups: dict[tuple[int, int, int], int] = {}
+    group = np.array([groups.setdefault(key, len(groups)) for key in keys], np.intp)
+    first = np.empty(len(groups), np.intp)
+    first[group[::-1]] = np.arange(len(group))[::-1]
+    return first, group
 
 
 class _Step(NamedTuple):
@@ -155,6 +166,11 @@ def _step(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height:
     return _Step(here, np.where(every_height > one_height, every, one), np.maximum(every_height, one_height))
 
 
+def turned_entries(box: UncertaintyBox) -> tuple[int, ...]:
+    """Which entries are angles of arms."""
+    return tuple(index for index, entry in enumerate(box.entries) if entry.field == TURNED)
+
+
 def climb_from_every_turn(
     box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height
 ) -> tuple[Climbers, Array]:
@@ -164,21 +180,22 @@ def climb_from_every_turn(
     the arm to the left, a slope to the right with the arm to the right.  So the others are climbed with the arms held
     at each of their sides, and then all of them.
     """
-    turned = [index for index, entry in enumerate(box.entries) if entry.field == TURNED]
+    turned = turned_entries(box)
     if not turned:
         return climb(box, evaluator, climbers, height)
-    digits = sides_of(climbers.corner[None], len(box.entries))[turned, 0].astype(np.int64)
-    value = place_values(len(box.entries))[turned]
+    digits = sides_of(climbers.corner[None], len(box.entries))[list(turned), 0].astype(np.int64)
+    value = place_values(len(box.entries))[list(turned)]
     ways = np.array(list(itertools.product((-1, 1), repeat=len(turned))))
     corner = climbers.corner + ((ways[:, :, None] - digits) * value[:, None]).sum(axis=1)
     many = climbers.some(np.tile(np.arange(len(climbers.corner)), len(ways)))
-    held, _ = climb(box, evaluator, many.at(corner.reshape(-1)), height, turned)
-    starts = np.concatenate([climbers.corner[None], held.corner.reshape(corner.shape)])
-    many = climbers.some(np.tile(np.arange(len(climbers.corner)), len(starts)))
-    ended, top = climb(box, evaluator, many.at(starts.reshape(-1)), height)
+    held, top = climb(box, evaluator, many.at(corner.reshape(-1)), height, turned)
+    each = np.arange(len(climbers.corner))
+    best = held.corner.reshape(corner.shape)[top.reshape(corner.shape).argmax(axis=0), each]
+    starts = np.stack([climbers.corner, best])
+    ended, top = climb(box, evaluator, climbers.some(np.tile(each, 2)).at(starts.reshape(-1)), height)
     tops = top.reshape(starts.shape)
-    best, each = tops.argmax(axis=0), np.arange(len(climbers.corner))
-    return climbers.at(ended.corner.reshape(starts.shape)[best, each]), tops[best, each]
+    first = tops.argmax(axis=0)
+    return climbers.at(ended.corner.reshape(starts.shape)[first, each]), tops[first, each]
 
 
 def _changes(corner: CornerNumbers, entries: int) -> CornerNumbers:

@@ -173,6 +173,11 @@ def may_pass(use: Number, bend: Number) -> Truth:
     return (use <= 1.0) & (use + REACH * bend + NEARLY > 1.0)
 
 
+def may_reach(use: Number, bend: Number, other: Number) -> Truth:
+    """Whether the use of a limit may be as great as another use in a corner that the search did not see."""
+    return (use + REACH * bend + NEARLY >= other) | (other != other)
+
+
 def is_bent(use: Number, bend: Number, more_than: float) -> Truth:
     """Whether a limit's bend is more than so many points of use, or a share of the use over 1."""
     return bend > more_than * most(use, 1.0)

@@ -32,7 +32,9 @@ greatest excess is that as entered and the effects of all entries together; what
 limit that is far from straight, and in a pose that passes every limit that its bend might carry over 1, is climbed
 (``engine.worst_case.corner_climb``): single entries are tried anew in the corner that was found.  So whether a pose
 passes rests on climbs, while the other uses may be short by `CORNER_TOLERANCE`; lists of limits climb them all
-(``engine.worst_case.each_limit``).  Random points of the box are compared with both in the tests.
+(``engine.worst_case.each_limit``).  At a move of the mouse, of those that decide nothing only the governing limit,
+those shown in figures and those that may be the most used are climbed; the others once somebody asks.  Random points of
+the box are compared with both in the tests.
 
 The search runs as arrays (`search_by_arrays`) or, once the formulas are recorded, as machine code
 (``engine.worst_case.corner_search_llvm``), with the same rules (``engine.worst_case.corner_rules``).
@@ -43,7 +45,7 @@ from __future__ import annotations
 import functools
 import operator
 from collections.abc import Sequence
-from typing import Any
+from typing import TypeVar
 
 import msgspec
 import numpy as np
@@ -52,7 +54,7 @@ from numpy.typing import NDArray
 from engine.base.geometry import Array, Indices
 from engine.jit.llvm_code import WIDTH
 from engine.rig.check import Check, use_of
-from engine.worst_case.corner_climb import Climb, Climbers, climb, climb_from_every_turn, use_height
+from engine.worst_case.corner_climb import Climb, Climbers, climb, climb_from_every_turn, turned_entries, use_height
 from engine.worst_case.corner_rules import (
     BENT,
     HUNG,
@@ -66,6 +68,7 @@ from engine.worst_case.corner_rules import (
     is_bent,
     load_to_look_at,
     may_pass,
+    may_reach,
     second_load,
     worse_effect,
     worst_limit,
@@ -100,6 +103,8 @@ class NominalUses(msgspec.Struct, kw_only=True, frozen=True):
         return NominalUses(**{name: getattr(self, name)[:, poses] for name in NominalUses.__struct_fields__})
 
 
+Kept = TypeVar("Kept", bound=msgspec.Struct)
+
 _NOMINAL = operator.attrgetter(*NominalUses.__struct_fields__)
 
 
@@ -124,6 +129,10 @@ class WorstOfPoses(msgspec.Struct, kw_only=True, frozen=True):
     corner: CornerNumbers
     first: FirstPose
 
+    def copied(self) -> WorstOfPoses:
+        """The same in memory of its own: without the megabytes that the search worked in."""
+        return _copied(self, first=_copied(self.first))
+
 
 class FirstPose(msgspec.Struct, kw_only=True, frozen=True):
     """What the worst case of the first pose rests on.
@@ -139,13 +148,35 @@ class FirstPose(msgspec.Struct, kw_only=True, frozen=True):
     standing_most: Array
 
 
+def _copied(arrays: Kept, **others: object) -> Kept:
+    names = [name for name in arrays.__struct_fields__ if name not in others]
+    return msgspec.structs.replace(arrays, **{name: np.array(getattr(arrays, name)) for name in names}, **others)
+
+
 def worst_of_poses(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
     """Worst case of every limit; by machine code once there is some that agrees with the arrays.
 
     Of a pose that passes, every limit that may not is climbed (`engine.worst_case.corner_climb`), so that the uses tell
     whether the pose passes.
     """
-    return _with_doubtful_climbed(box, evaluator, _search(box, nominal, evaluator))
+    worst = _search(box, nominal, evaluator)
+    return _with_climbed(box, evaluator, worst, _decides(worst) | is_bent(worst.use, worst.bend, BENT))
+
+
+def worst_that_counts(
+    box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator, shown: Sequence[int]
+) -> tuple[WorstOfPoses, bool]:
+    """As `worst_of_poses`, for the moves of a drag: fewer climbs; and whether uses that count for less were left out.
+
+    State, governing limit, the limit most used and the limits ``shown`` are those of `worst_of_poses`.
+    """
+    worst = _search(box, nominal, evaluator)
+    bent, decides = is_bent(worst.use, worst.bend, BENT), _decides(worst)
+    counts = np.asarray(may_reach(worst.use, worst.bend, worst.use.max(axis=0)))
+    counts[worst.governing, np.arange(box.poses)] = True
+    counts[list(shown)] = True
+    left_out = bool((bent & ~counts & ~decides).any())
+    return _with_climbed(box, evaluator, worst, decides | (bent & counts)), left_out
 
 
 def _search(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
@@ -174,24 +205,35 @@ def _agree(worst: WorstOfPoses, by_arrays: WorstOfPoses) -> bool:
     return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in pairs)
 
 
-def _with_doubtful_climbed(box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses) -> WorstOfPoses:
-    """With the worst use of every limit that is far from straight, or that alone may keep a pose from passing."""
-    passes = (worst.use <= 1.0).all(axis=0)
-    doubtful = (passes & may_pass(worst.use, worst.bend)) | is_bent(worst.use, worst.bend, BENT)
+def _with_climbed(
+    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, chosen: NDArray[np.bool_]
+) -> WorstOfPoses:
+    """With the worst use of the chosen limits (limits, poses) climbed, and of those near 1 where a pose passes then."""
     use = np.array(worst.use)
-    _climb_some(box, evaluator, worst, np.asarray(doubtful), use, climb)
+    _climb_some(box, evaluator, worst, chosen, use, climb)
     near = (use <= 1.0).all(axis=0) & (use > 1.0 - NEAR_ON_EVERY_TURN)
-    _climb_some(box, evaluator, worst, near, use, climb_from_every_turn)
+    if turned_entries(box):
+        _climb_some(box, evaluator, worst, near, use, climb_from_every_turn)
     return msgspec.structs.replace(worst, use=use)
 
 
 def _climb_some(
-    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, chosen: NDArray[Any], use: Array, way: Climb
+    box: UncertaintyBox,
+    evaluator: Evaluator,
+    worst: WorstOfPoses,
+    chosen: NDArray[np.bool_],
+    use: Array,
+    way: Climb,
 ) -> None:
     """Put into ``use`` what the ``chosen`` limits of poses come to, all (limits, poses)."""
     limit, pose = np.nonzero(chosen)
     if len(limit):
         use[limit, pose] = np.maximum(use[limit, pose], climbed_uses(box, evaluator, worst, limit, pose, way))
+
+
+def _decides(worst: WorstOfPoses) -> NDArray[np.bool_]:
+    """Limits that alone may keep a pose from passing that the search passes."""
+    return np.asarray((worst.use <= 1.0).all(axis=0) & may_pass(worst.use, worst.bend))
 
 
 def climbed_uses(

@@ -40,13 +40,35 @@ class ColumnLimits(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def evaluate_columns(box: UncertaintyBox, evaluator: Evaluator, columns: Columns) -> ColumnLimits:
-    """Every limit in every variant."""
-    shape = (columns.sides.shape[1], box.poses)
-    table = evaluator.values(box.job, box.figures_at(columns.sides, columns.load_kg), shape)
+    """Every limit in every variant; of a box of one pose, columns may stand for as many poses as they like."""
+    table = _table(box, evaluator, columns)
     limits = (len(table) - GUIDES - STANDING_VALUES) // 2
     ends = [0, limits, 2 * limits, 2 * limits + GUIDES, len(table)]
     parts = (table[start:end] for start, end in itertools.pairwise(ends))
     return ColumnLimits(**dict(zip(ColumnLimits.__struct_fields__, parts, strict=True)))
+
+
+def _table(box: UncertaintyBox, evaluator: Evaluator, columns: Columns) -> Array:
+    code = evaluator.machine_code if box.poses == 1 else None
+    if code is None:
+        return evaluator.values(box.job, box.figures_at(columns.sides, columns.load_kg), columns.load_kg.shape)
+    places, rows = _changed_inputs(box, columns)
+    return code.of_rows(box.inputs[:, 0], places, rows).reshape(-1, *columns.load_kg.shape)
+
+
+def _changed_inputs(box: UncertaintyBox, columns: Columns) -> tuple[tuple[int, ...], Array]:
+    """The inputs that the columns change, of one pose, as `UncertaintyBox.figures_at` has them: places and rows."""
+    places, row = box.places.inputs, box.places.load_entry
+    if row is None:
+        places, row = (*places, box.places.load), len(places)
+    values = np.empty((len(places), *columns.load_kg.shape))
+    values[row] = box.inputs[box.places.load]
+    up, down = np.maximum(columns.sides, 0) * box.up[:, None], np.minimum(columns.sides, 0) * box.down[:, None]
+    values[: len(box.entries)] = box.nominal[:, None] + up + down
+    own = np.isnan(columns.load_kg)
+    if not own.all():
+        values[row] = np.where(own, values[row], columns.load_kg)
+    return places, values.reshape(len(places), -1)
 
 
 # ---------------------------------------------------------------- corners as numbers

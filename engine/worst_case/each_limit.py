@@ -10,22 +10,28 @@ from __future__ import annotations
 import numpy as np
 
 from engine.base.geometry import Array
-from engine.worst_case.corner_climb import TURNED, Climbers, climb, climb_from_every_turn, excess_height, heights_in
+from engine.worst_case.corner_climb import (
+    Climbers,
+    climb,
+    climb_from_every_turn,
+    excess_height,
+    heights_in,
+    turned_entries,
+)
 from engine.worst_case.corner_rules import STRAIGHT, is_bent, load_to_look_at
-from engine.worst_case.corner_search import NominalUses, climbed_uses, worst_of_poses
+from engine.worst_case.corner_search import NominalUses, WorstOfPoses, climbed_uses
 from engine.worst_case.evaluator import Evaluator
 from engine.worst_case.uncertainty_box import UncertaintyBox
 
 
-def use_of_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> Array:
-    """Worst use of every limit of one pose (limits).
+def use_of_each_limit(box: UncertaintyBox, worst: WorstOfPoses, evaluator: Evaluator) -> Array:
+    """Worst use of every limit of one pose (limits), from what `worst_of_poses` says of it.
 
     Where arms may be off their angle each limit is climbed: one that looks straight from the corner that was found may
     be worse with the arms to their other side.
     """
-    worst = worst_of_poses(box, nominal, evaluator)
     use = np.array(worst.use[:, 0])
-    turns = any(entry.field == TURNED for entry in box.entries)
+    turns = bool(turned_entries(box))
     limit = np.arange(len(use)) if turns else np.flatnonzero(is_bent(use, worst.bend[:, 0], STRAIGHT))
     if len(limit):
         use[limit] = climbed_uses(box, evaluator, worst, limit, np.zeros(len(limit), int), climb_from_every_turn)
@@ -36,30 +42,32 @@ MOST_ROUNDS = 6
 """Climbs to a load that is allowed: each starts at the load that the corner of the last one allows."""
 
 
-def allowed_by_each_limit(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> Array:
-    """The load that every limit of one pose allows by itself (limits).
+def allowed_by_each_limit(
+    box: UncertaintyBox, nominal: NominalUses, worst: WorstOfPoses, evaluator: Evaluator
+) -> Array:
+    """The load that every limit of one pose allows by itself (limits), from what `worst_of_poses` says of it.
 
     Minus infinite where the limit is over without a load or not known, infinite where no load is too much.  Where the
     worst corner at a load is over, less is allowed: as much as that corner allows.  There the worst corner may be
     another, and so on.
     """
-    worst = worst_of_poses(box, nominal, evaluator)
     nominal_kg = nominal.allowed_load_kg[:, 0]
     allowed_kg = np.where(np.isnan(nominal_kg), -np.inf, nominal_kg)
-    limit = np.arange(len(nominal_kg))
-    climbers = Climbers(
-        limit=limit,
-        pose=np.zeros(len(limit), int),
-        corner=worst.corner[:, 0],
-        load_kg=np.zeros(len(limit)),
+    count = len(nominal_kg)
+    # Without a load and under the load as entered: both at once, since formulas take about as long for both as for one.
+    both = Climbers(
+        limit=np.tile(np.arange(count), 2),
+        pose=np.zeros(2 * count, int),
+        corner=np.tile(worst.corner[:, 0], 2),
+        load_kg=np.concatenate([np.zeros(count), np.asarray(load_to_look_at(nominal_kg), float)]),
     )
-    _, empty = climb(box, evaluator, climbers, excess_height)
-    allowed_kg[empty > 0.0] = -np.inf
-    going = climbers.under(np.asarray(load_to_look_at(nominal_kg), float)).some(allowed_kg > -np.inf)
-    for count in range(MOST_ROUNDS):
-        going, excess = climb(box, evaluator, going, excess_height)
-        if not count:
-            going, excess = _with_less_where_over(box, evaluator, going, excess)
+    ended, top = climb(box, evaluator, both, excess_height)
+    allowed_kg[top[:count] > 0.0] = -np.inf
+    going = count + np.flatnonzero(allowed_kg > -np.inf)
+    going, excess = _with_less_where_over(box, evaluator, ended.some(going), top[going])
+    for nth in range(MOST_ROUNDS):
+        if nth:
+            going, excess = climb(box, evaluator, going, excess_height)
         over = excess > 0.0
         if not over.any():
             break
@@ -78,12 +86,13 @@ def _with_less_where_over(
 ) -> tuple[Climbers, Array]:
     """Limits that are over at less load and no longer at more, at the less: a load of tonnes may lift itself."""
     load_kg, excess = climbers.load_kg.copy(), excess.copy()
-    for share in LESS:
-        still = np.flatnonzero(excess <= 0.0)
-        here = climbers.some(still).under(share * climbers.load_kg[still])
-        value = heights_in(box, evaluator, here, here.corner[None], excess_height)[0]
-        over = value > 0.0
-        load_kg[still[over]], excess[still[over]] = here.load_kg[over], value[over]
+    still = np.flatnonzero(excess <= 0.0)
+    here = climbers.some(still)
+    loads_kg = np.array(LESS)[:, None] * here.load_kg
+    values = _excess_under(box, evaluator, here, loads_kg)
+    first, each = (values > 0.0).argmax(axis=0), np.arange(len(still))
+    over = values[first, each] > 0.0
+    load_kg[still[over]], excess[still[over]] = loads_kg[first, each][over], values[first, each][over]
     return climbers.under(load_kg), excess
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from engine.base.geometry import Array
 from engine.base.identity import IdentityKey
-from engine.jit.machine_code import return_freed_memory
+from engine.jit.machine_code import MachineFunction, return_freed_memory
 from engine.limits.all_limits import find_checks
 from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import Figures, figures, fitted_arms
@@ -55,6 +55,12 @@ class Evaluator:
         if recorded is None:
             return filled(values_of(job, numbers), shape)
         return recorded.values(inputs_of(numbers), shape)
+
+    @property
+    def machine_code(self) -> MachineFunction | None:
+        """`values_of` as machine code, once the formulas are recorded and where there is some."""
+        values = None if self._recorded is None else self._recorded.values
+        return values if isinstance(values, MachineFunction) else None
 
     def nominal(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
         """Every limit with values as entered, over poses that broadcast to a shape; figures without bending yet."""

@@ -88,6 +88,11 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
         return self._with_room(None if self.worst_case is None else self.worst_case.use)
 
     @property
+    def worst_uses_at_once(self) -> tuple[tuple[Check, float], ...]:
+        """The same at every move of a drag: the governing limit, the most used and tipping as in `worst_uses`."""
+        return self._with_room(None if self.worst_case is None else self.worst_case.use_at_once)
+
+    @property
     def worst_uses_of_each(self) -> tuple[tuple[Check, float], ...]:
         """The same for a list of limits, each looked at by itself (`WorstCase.use_of_each`)."""
         return self._with_room(None if self.worst_case is None else self.worst_case.use_of_each)

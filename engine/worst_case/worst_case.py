@@ -15,6 +15,7 @@ import msgspec
 import numpy as np
 
 from engine.base.geometry import Array, Indices
+from engine.base.identity import Uncompared
 from engine.limits import balance
 from engine.limits.all_limits import find_checks
 from engine.rig.check import Check
@@ -25,8 +26,10 @@ from engine.schema.model import Job, Pose
 from engine.worst_case.corner_search import (
     FirstPose,
     NominalUses,
+    WorstOfPoses,
     nominal_uses,
     worst_of_poses,
+    worst_that_counts,
 )
 from engine.worst_case.each_limit import allowed_by_each_limit, use_of_each_limit
 from engine.worst_case.evaluator import Evaluator, evaluator_of
@@ -58,15 +61,18 @@ class WorstStanding(msgspec.Struct, kw_only=True, frozen=True):
 class WorstCase(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     """Worst case of one pose.
 
-    ``use`` has one entry for each check, in the checks' order.  ``allowed_kg`` is the smallest allowed load, minus
-    infinity where nothing is known, and ``governing_index`` its check.  ``costs`` says what each entry alone adds to
-    the use of the check that is worst in the worst case, in the order of ``entries``.
+    ``use_at_once`` has one entry for each check, in the checks' order: that of `use` for the limits that count
+    (`corner_search.worst_that_counts`), and for the others where nothing was ``left_out``.  ``allowed_kg`` is the
+    smallest allowed load, minus infinity where nothing is known, and ``governing_index`` its check.  ``costs`` says
+    what each entry alone adds to the use of the check that is worst in the worst case, in the order of ``entries``.
     """
 
     job: Job
     numbers: Figures
     entries: tuple[Entry, ...]
-    use: tuple[float, ...]
+    nominal: Uncompared[NominalUses]
+    use_at_once: tuple[float, ...]
+    left_out: bool
     allowed_kg: float
     governing_index: int
     worst_index: int
@@ -76,25 +82,41 @@ class WorstCase(msgspec.Struct, kw_only=True, frozen=True, dict=True):
     @property
     def passes(self) -> bool:
         """Whether every limit is met in the worst case; a use that is not a number never passes."""
-        return all(use <= 1.0 for use in self.use)
+        return all(use <= 1.0 for use in self.use_at_once)
+
+    @functools.cached_property
+    def use(self) -> tuple[float, ...]:
+        """Worst use of every check; what was left out at first is worked out when asked for."""
+        if not self.left_out:
+            return self.use_at_once
+        return tuple(np.maximum(self.use_at_once, self._asked_again.use[:, 0]).tolist())
 
     @functools.cached_property
     def use_of_each(self) -> tuple[float, ...]:
         """As ``use``, every limit climbed (`engine.worst_case.each_limit`): for lists, worked out when asked for."""
-        return tuple(np.maximum(self.use, use_of_each_limit(*self._asked)).tolist())
+        use = use_of_each_limit(self._box, self._asked_again, self._evaluator)
+        return tuple(np.maximum(self.use_at_once, use).tolist())
 
     @functools.cached_property
     def allowed_load_kg(self) -> tuple[float, ...]:
         """What each check by itself allows; worked out when first asked for, which takes tens of milliseconds."""
-        loads_kg = np.maximum(allowed_by_each_limit(*self._asked), self.allowed_kg)
+        loads_kg = allowed_by_each_limit(self._box, self.nominal.value, self._asked_again, self._evaluator)
+        loads_kg = np.maximum(loads_kg, self.allowed_kg)
         loads_kg[self.governing_index] = self.allowed_kg
         return tuple(loads_kg.tolist())
 
+    @functools.cached_property
+    def _asked_again(self) -> WorstOfPoses:
+        """The search with every climb: what all that is worked out later starts from."""
+        return worst_of_poses(self._box, self.nominal.value, self._evaluator).copied()
+
     @property
-    def _asked(self) -> tuple[UncertaintyBox, NominalUses, Evaluator]:
-        nominal = nominal_uses(find_checks(self.job, self.numbers))
-        box = box_around(self.job, self.numbers, self.entries)
-        return box, nominal, evaluator_of(self.job, self.numbers)
+    def _box(self) -> UncertaintyBox:
+        return box_around(self.job, self.numbers, self.entries)
+
+    @property
+    def _evaluator(self) -> Evaluator:
+        return evaluator_of(self.job, self.numbers)
 
 
 def worst_values(job: Job, pose: Pose, numbers: Figures, entries: tuple[Entry, ...] | None = None) -> WorstValues:
@@ -143,15 +165,19 @@ def worst_case_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check
     """
     entries = entries_of(job, pose, numbers)
     numbers = with_bending(job, numbers)
-    nominal = nominal_uses(find_checks(job, numbers) if checks is None else checks)
-    worst = worst_of_poses(box_around(job, numbers, entries), nominal, evaluator_of(job, numbers))
+    checks = find_checks(job, numbers) if checks is None else checks
+    nominal, box = nominal_uses(checks), box_around(job, numbers, entries)
+    shown = [index for index, check in enumerate(checks) if balance.is_tipping(check)]
+    worst, left_out = worst_that_counts(box, nominal, evaluator_of(job, numbers), shown)
     use = worst.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
     return WorstCase(
         job=job,
         numbers=numbers,
         entries=entries,
-        use=tuple(use.tolist()),
+        nominal=Uncompared(nominal),
+        use_at_once=tuple(use.tolist()),
+        left_out=left_out,
         allowed_kg=float(worst.allowed_kg[0]),
         governing_index=int(worst.governing[0]),
         worst_index=worst_index,

@@ -58,6 +58,14 @@ def test_any_number_of_variants_and_plain_numbers_among_them(count: int) -> None
     assert np.array_equal(code([2.0, np.float64(1.25)], (count,))[:, -1], [float(one) for one in replay([2.0, 1.25])])
 
 
+@pytest.mark.parametrize("count", [1, 3, 4, 9, 4100])
+def test_rows_among_plain_numbers_say_what_inputs_say(count: int) -> None:
+    code, _ = made(lambda a, b, c: [a * b - c, b / c], count=3)
+    b, a = np.linspace(-2.0, 5.0, count), np.linspace(3.0, 4.0, count)
+    results = code.of_rows(np.array([0.0, 0.0, 1.25]), (1, 0), np.stack([b, a]))
+    assert np.array_equal(results, code([a, b, 1.25], (count,)))
+
+
 def test_arrays_that_broadcast_come_out_in_the_whole_shape() -> None:
     code, replay = made(every_operation)
     a, b = np.linspace(0.0, 3.0, 5)[:, None], np.linspace(-1.0, 4.0, 3)

@@ -111,6 +111,7 @@ class Strange:
         recorder = Recorder()
         self.made = machine_function(recorder, self.limits(map_numbers(numbers, lambda _: recorder.new_input())))
         self.compiled_search = corner_search_llvm.compiled_search(self.made, 2, 7)
+        self.machine_code = None
         self.first = numbers
 
     @staticmethod

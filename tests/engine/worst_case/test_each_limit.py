@@ -10,6 +10,7 @@ import pytest
 from any_pose import JOBS, REPLACE
 
 from engine.limits.all_limits import find_checks
+from engine.limits.balance import LINES, is_tipping
 from engine.rig.check import use_of
 from engine.rig.deflection import with_bending
 from engine.rig.feasibility import boom_limits_m
@@ -137,6 +138,24 @@ def test_a_side_that_the_truck_leans_to_only_in_some_corners_is_found(boatyard: 
     assert found, "no pose in which entries do together what none does alone"
 
 
+def test_what_counts_in_a_drag_is_what_all_climbs_say(vineyard: Job) -> None:
+    rng = np.random.default_rng(6)
+    left_out = 0
+    for pose in any_poses(vineyard, rng, 60):
+        worst, box, evaluator = asked(vineyard, pose)
+        at_once, use = np.array(worst.use_at_once), np.array(worst.use)
+        left_out += worst.left_out
+        assert (use == corner_search.worst_of_poses(box, worst.nominal.value, evaluator).use[:, 0]).all()
+        assert (at_once <= use).all()
+        assert worst.passes == bool((use <= 1.0).all())
+        assert worst.worst_index == use.argmax()
+        checks = find_checks(vineyard, box.numbers)
+        tipping = [index for index, check in enumerate(checks) if is_tipping(check)]
+        counts = [worst.governing_index, worst.worst_index, *tipping]
+        assert len(tipping) == len(LINES) and (at_once[counts] == use[counts]).all()
+    assert left_out, "no pose in which a climb is left out"
+
+
 def test_a_climb_goes_its_own_way_whoever_climbs_with_it(vineyard: Job) -> None:
     worst, box, evaluator = asked(vineyard, vineyard.poses[0])
     rng = np.random.default_rng(2)
@@ -149,6 +168,23 @@ def test_a_climb_goes_its_own_way_whoever_climbs_with_it(vineyard: Job) -> None:
     for index in (0, 3, len(limits) - 1):
         alone, height = corner_climb.climb(box, evaluator, climbers.some([index]), corner_climb.use_height)
         assert alone.corner[0] == together.corner[index] and height[0] == top[index]
+
+
+def test_columns_of_one_pose_are_the_same_by_machine_code_as_by_figures(vineyard: Job) -> None:
+    pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
+    _, box, evaluator = asked(vineyard, vineyard.poses[0])
+    known = tuple(entry for entry in box.entries if entry.field != "load_kg")
+    rng = np.random.default_rng(4)
+    for entries in (box.entries, known):
+        some = box_around(vineyard, box.numbers, entries)
+        sides = rng.integers(-1, 2, (len(entries), 7, 3)).astype(np.int8)
+        loads_kg = np.where(rng.random((7, 3)) < 0.5, math.nan, rng.uniform(0.0, 500.0, (7, 3)))
+        columns = Columns(sides=sides, load_kg=loads_kg)
+        by_code = evaluate_columns(some, evaluator, columns)
+        by_figures = evaluate_columns(some, Evaluator(), columns)
+        assert evaluator.machine_code is not None
+        for name in by_code.__struct_fields__:
+            assert getattr(by_code, name) == pytest.approx(getattr(by_figures, name), rel=1e-9, nan_ok=True)
 
 
 def test_where_a_climb_ends_no_entry_by_itself_is_worse(vineyard: Job) -> None:
