@@ -44,7 +44,7 @@ NOT_CHECKED = (
     "gussets, stays, cross-member, heel chain, spreader and sloping sling legs",
     "arms a few degrees off the angle they are set at; rig and truck nearer to things as the truck leans to one side",
     "tyres and steel giving further while the truck stops or turns",
-    "weld defects anywhere; legs smaller and walls thinner than entered; forks, jib mast or hinges off their place",
+    "weld defects anywhere; plates, bars and pins thinner than entered; forks, jib mast or hinges off their place",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",

@@ -1,6 +1,7 @@
 """The uncertain entries of a pose: what may be off, by how much, and what to measure.
 
-Left out: the angle of an arm (the pose is the question), and walls, welds and steel, which the design factor covers.
+Left out: the angle of an arm (the pose is the question); welds and walls, which count at their thin end in every
+variant (``engine.schema.thin_end``); and steel, which the design factor covers.
 """
 
 from __future__ import annotations
