@@ -8,12 +8,16 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.panels.widgets import caption, heading, sentence
 from engine.base.formatting import show
 from engine.schema.model import Job
+from engine.strength.cautions import thin_end_advice
 from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
 from engine.worst_case.uncertain_inputs import Entry
 from engine.worst_case.verdict import Verdict
 from engine.worst_case.worst_case import WorstCase
 
-HOW = "Every number is taken at its worst at once. These entries cost most; measuring one gives its share back."
+HOW = (
+    "Every number is taken at its worst at once, and welds and walls at their thin end. These entries cost most; "
+    "measuring one gives its share back."
+)
 
 
 class WorstCasePanel(QWidget):
@@ -52,14 +56,15 @@ def _most_used_words(job: Job, verdict: Verdict, worst: WorstCase) -> str:
     use, nominal = show(worst.use[index], "use", job.units), show(float(check.use), "use", job.units)
     words = f"Most used at worst: {check.name}, {use} (best values {nominal})."
     if verdict.state == "NOT PROVEN":
-        words += f" {measure_words(entries_to_measure(worst))}"
+        entries = entries_to_measure(worst)
+        words += f" {measure_words(entries)}" + ("" if entries else thin_end_advice(worst.job.rig))
     return words
 
 
 def measure_words(entries: tuple[Entry, ...]) -> str:
     """What to measure to turn NOT PROVEN into WITHIN."""
     if not entries:
-        return "Measuring alone does not settle it: less load, less reach or a stronger part is needed."
+        return "Measuring these alone does not settle it: less load, less reach or a stronger part is needed."
     advice = "; ".join(entry.advice for entry in entries)
     return f"{advice}: NOT PROVEN becomes WITHIN, if it comes out as entered."
 

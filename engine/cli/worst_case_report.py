@@ -6,6 +6,7 @@ from engine.base.formatting import System, show
 from engine.cli.report_parts import json_load, json_number
 from engine.explain.shown import ShownFigures, figure_text
 from engine.rig.check import Check
+from engine.strength.cautions import thin_end_advice
 from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
 from engine.worst_case.verdict import STATE_WORDS, State, Verdict, nominal_state
 from engine.worst_case.worst_case import WorstCase
@@ -88,7 +89,7 @@ def text(verdict: Verdict, figures: ShownFigures, system: System) -> list[str]:
     return [
         f"  as entered it would be a load of {allowed} ({_name(verdict.nominal_governing)})",
         "",
-        "Worst case, every uncertain entry against it together:",
+        "Worst case, every uncertain entry against it together, welds and walls at their thin end:",
         f"  most used: {check.name}, {use} (as entered {as_entered})",
         f"  rear weight left {rear}, light front wheel {light}, tipping load {tipping} (plain statics, load on)",
         *_cost_lines(verdict, worst, system),
@@ -108,7 +109,8 @@ def _cost_lines(verdict: Verdict, worst: WorstCase, system: System) -> list[str]
             advice = "; ".join(entry.advice for entry in together)
             lines.append(f"    Together these would make it WITHIN, if they come out as entered: {advice}.")
         elif not together:
-            lines.append(f"    Measuring alone would not settle it. {STATE_WORDS['NOT PROVEN']}.")
+            advice = thin_end_advice(worst.job.rig)
+            lines.append(f"    Measuring these alone would not settle it.{advice} {STATE_WORDS['NOT PROVEN']}.")
     return lines
 
 

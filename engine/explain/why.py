@@ -19,6 +19,7 @@ from engine.base.geometry import Number, Text
 from engine.planning.remedy import Advice
 from engine.rig.check import Check, Problem
 from engine.schema.model import Job, Pose
+from engine.strength.cautions import thin_end_advice
 from engine.worst_case.entry_costs import entries_to_measure
 from engine.worst_case.verdict import Verdict
 from engine.worst_case.worst_case import WorstCase
@@ -202,7 +203,8 @@ def _nothing_to_mend(allowed_kg: float) -> Statement:
 def _measure(worst: WorstCase) -> Statement:
     entries = entries_to_measure(worst)
     if not entries:
-        return Statement(words="No measuring would settle it alone: lighten the load or bring it closer.")
+        words = "No measuring of these would settle it alone: lighten the load or bring it closer."
+        return Statement(words=words + thin_end_advice(worst.job.rig))
     first, *others = (entry.advice for entry in entries)
     advice = ", and ".join([first, *(text[:1].lower() + text[1:] for text in others)])
     words = "{advice}: if it comes out as entered, every limit is met."

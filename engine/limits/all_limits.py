@@ -14,6 +14,7 @@ from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.kinematics import Figures, place
 from engine.schema.model import Job, Policy
+from engine.schema.thin_end import thin_end
 from engine.strength import all_parts
 
 
@@ -42,6 +43,11 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
         *all_parts.checks(job, straight),
         *approval.checks(straight, job.approval),
     ]
+
+
+def find_checks_at_thin_end(job: Job, numbers: Figures) -> list[Check]:
+    """The same limits in the same order, of the rig with welds and walls at their thin end: for every worst case."""
+    return find_checks(thin_end(job), numbers)
 
 
 def leaned(numbers: Figures, policy: Policy) -> Figures:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from engine.base.geometry import Array, Indices
 from engine.base.interval import upper
 from engine.limits import room
-from engine.limits.all_limits import find_checks
+from engine.limits.all_limits import find_checks_at_thin_end
 from engine.rig.check import Problem, stacked
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import map_numbers, shape_of
@@ -189,7 +189,9 @@ def cut(numbers: Figures, part: slice) -> Figures:
 
 def upper_use(job: Job, numbers: Figures) -> Array:
     """A use that no pose inside the intervals in ``numbers`` exceeds (...)."""
-    return np.max(np.stack(np.broadcast_arrays(*(upper(check.use) for check in find_checks(job, numbers)))), axis=0)
+    return np.max(
+        np.stack(np.broadcast_arrays(*(upper(check.use) for check in find_checks_at_thin_end(job, numbers)))), axis=0
+    )
 
 
 def corners_over(job: Job, entries: tuple[Entry, ...], numbers: Figures) -> Array:
@@ -214,7 +216,7 @@ def corners_over(job: Job, entries: tuple[Entry, ...], numbers: Figures) -> Arra
         return np.zeros((1, 0))
     single = np.eye(count)
     alone = np.concatenate([np.zeros((1, count)), -single, single])
-    checks = find_checks(job, at_corners(job, entries, alone[:, None, :], numbers))
+    checks = find_checks_at_thin_end(job, at_corners(job, entries, alone[:, None, :], numbers))
     demand, allowed = stacked([check.demand for check in checks]), stacked([check.allowed for check in checks])
     demand, allowed = (values.reshape(len(checks), len(alone), -1) for values in (demand, allowed))
     size = np.abs(demand[:, :1]) + np.abs(allowed[:, :1])

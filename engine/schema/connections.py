@@ -9,7 +9,7 @@ their sizes are measured or decided.  What is not entered leaves the verdict at 
 from __future__ import annotations
 
 import math
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from msgspec import Meta
 
@@ -35,6 +35,15 @@ welder and a second person's eye; the welder's own eye; nobody has said; painted
 
 Throat = Annotated[float, Meta(gt=0.0, le=0.05)]
 
+LEG_SHORT_M = 0.001
+"""Most by which a weld's leg or throat may be smaller than entered (our choice)."""
+
+GAUGED_SHORT_M = 0.0005
+"""The same of a weld whose leg was measured with a gauge (our choice)."""
+
+LEAST_WELD_M = 1e-6
+"""Leg and throat of a weld of which nothing is left: no strength, but a use that can be told."""
+
 
 class Weld(Value, kw_only=True):
     """A weld: leg, electrode class (``E70`` is 70 ksi, ``E49`` its metric name), kind, faces, who looked at it.
@@ -42,10 +51,11 @@ class Weld(Value, kw_only=True):
     ``faces`` are those of the part that stands on the other, seen from above with the front away from the truck.  A
     face without a ledge for a fillet counts only where ``kind`` is ``flare_bevel``: the groove beside the other tube's
     corner is filled, by the ``process`` named.  ``pjp`` needs its ``throat_m``.  Where a weld has its lines from the
-    parts it joins, ``faces`` is not asked.
+    parts it joins, ``faces`` is not asked.  ``leg_known`` is how the leg was measured, ``None`` without a gauge.
     """
 
     leg_m: Throat
+    leg_known: Literal["gauge"] | None = None
     electrode: Literal["E60", "E70", "E80", "unknown"] = "unknown"
     kind: WeldKind = "fillet"
     process: Literal["gas_metal_arc", "stick", "unknown"] = "unknown"
@@ -54,9 +64,29 @@ class Weld(Value, kw_only=True):
     quality: WeldQuality = "unknown"
     origin: Origin = "entered"
 
+    at_thin_end: ClassVar[bool] = False
+    """Whether strength counts the least leg and throat it may have (`engine.schema.thin_end`)."""
+
     def __post_init__(self) -> None:
         if self.kind == "pjp" and self.throat_m is None:
             raise ValueError("throat_m: Expected the throat of a partial penetration weld, got none")
+
+    @property
+    def short_m(self) -> float:
+        """How much smaller than entered leg and throat count for strength; room for the weld takes the leg entered."""
+        if not self.at_thin_end:
+            return 0.0
+        return GAUGED_SHORT_M if self.leg_known == "gauge" else LEG_SHORT_M
+
+    @property
+    def counted_leg_m(self) -> float:
+        """Leg (m) that counts for strength."""
+        return max(self.leg_m - self.short_m, LEAST_WELD_M)
+
+    @property
+    def counted_throat_m(self) -> float | None:
+        """Throat (m) entered, as it counts for strength."""
+        return None if self.throat_m is None else max(self.throat_m - self.short_m, LEAST_WELD_M)
 
 
 FACES: dict[str, tuple[Face, ...]] = {

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import functools
 import math
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import msgspec
 from msgspec import Meta
@@ -51,6 +51,9 @@ class RectTube(
     wall_known: WallKnown | None = None
     wall_lost_m: WallLost | None = 0.0
 
+    at_thin_end: ClassVar[bool] = False
+    """Whether strength counts the thinnest wall it may have (`engine.schema.thin_end`)."""
+
     def __post_init__(self) -> None:
         _check_wall_left(self.wall_m, self.wall_lost_m)
         least = min(self.width_m, self.depth_m)
@@ -70,6 +73,9 @@ class RoundTube(
     wall_m: Size
     wall_known: WallKnown | None = None
     wall_lost_m: WallLost | None = 0.0
+
+    at_thin_end: ClassVar[bool] = False
+    """Whether strength counts the thinnest wall it may have (`engine.schema.thin_end`)."""
 
     def __post_init__(self) -> None:
         _check_wall_left(self.wall_m, self.wall_lost_m)

@@ -110,8 +110,8 @@ def weld_throat_m(weld: Weld, wall_m: float = math.inf) -> float:
 
     A weld part through counts with the throat entered where that is less.
     """
-    fillet_m = throat_m(min(weld.leg_m, wall_m))
-    return fillet_m if weld.kind != "pjp" or weld.throat_m is None else min(fillet_m, weld.throat_m)
+    fillet_m, entered_m = throat_m(min(weld.counted_leg_m, wall_m)), weld.counted_throat_m
+    return fillet_m if weld.kind != "pjp" or entered_m is None else min(fillet_m, entered_m)
 
 
 def throat_m(leg_m: float) -> float:

@@ -8,6 +8,8 @@ arm and has such a hole behind its hinge.
 
 from __future__ import annotations
 
+import msgspec
+
 from engine.base.geometry import Number
 from engine.rig import hook_place
 from engine.rig.check import Check
@@ -84,7 +86,7 @@ def _at_hook_hole(job: Job, link: int | None, cut: Cut, load_kg: Number) -> list
         member = arm_member(on, job.policy, hole) if isinstance(on, Arm) else boom_end_member(job, hole)
     elif isinstance(hook.end, DropInPin) and isinstance(on.section, RectTube):
         hole, pin = CrossHole(hook.end.hole_m), "hook's standing pin"
-        lying = RectTube(width_m=on.section.depth_m, depth_m=on.section.width_m, wall_m=on.section.wall_m)
+        lying = msgspec.structs.replace(on.section, width_m=on.section.depth_m, depth_m=on.section.width_m)
         length_m = on.length_m
         member = members.member_of(
             lying, on.steel, job.policy, unbraced_m=length_m, column_m=BASE_PLATE_K * length_m, hole=hole

@@ -26,7 +26,7 @@ from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import BedMount, Cap, Weld
 from engine.schema.model import Job, Policy, Rig
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, FlatBar, RectTube, outer_width_m
-from engine.schema.steel import Piece, design_wall_m
+from engine.schema.steel import Piece, design_wall_m, entered_wall_m
 from engine.strength import bed, laid_welds, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.cuts import Cuts
@@ -159,7 +159,7 @@ def flat_m(rig: Rig, section: RectTube | FlatBar) -> float:
     """Width of the flat of a bed's underside."""
     if isinstance(section, FlatBar):
         return section.width_m
-    return section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * design_wall_m(section, rig.saddles.steel)
+    return section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * entered_wall_m(section, rig.saddles.steel)
 
 
 def held_width_m(rig: Rig, section: RectTube | FlatBar, below: LaidWeld | None) -> float:

@@ -17,6 +17,8 @@ from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M, hole_under_strap
 from engine.rig.pin_places import pin_places
 from engine.rig.stay_places import stay_length_m, stay_lever_m
 from engine.schema.connections import (
+    GAUGED_SHORT_M,
+    LEG_SHORT_M,
     BasePlate,
     BentStrap,
     DropInPin,
@@ -34,7 +36,10 @@ from engine.schema.connections import (
 from engine.schema.model import UNMEASURED_WEAR, Forks, Hinge, Job, Load, Plate, Policy, Pose, Rig, Truck
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, RoundTube
 from engine.schema.steel import (
+    CALIPER_SHORT_M,
     FIRST_STEP_M,
+    GUESS_SHORT_M,
+    THINNEST_NOMINAL,
     UNKNOWN_STEP_PA,
     UNKNOWN_YIELD_PA,
     UNLOOKED_LOSS_M,
@@ -69,6 +74,15 @@ QUALITY = (
 AT_START_VALUES = (
     "{part} is assumed: it has the sizes it was drawn in with. Check them on the rig, correct them, and say that they "
     "are measured."
+)
+THIN_LEGS = (
+    "The worst case counts legs and throats of welds {short:length} smaller than entered: {parts}. Measure them with a "
+    "weld gauge and enter that: then {gauged:length} comes off."
+)
+THIN_WALLS = (
+    "The worst case counts walls that nobody says are measured thinner than entered: {parts}. Measure them at a cut "
+    "end with a caliper and enter that: then {caliper:length} comes off. Now it is {guess:length} where the "
+    "grade is not known, else {papers:share} of the wall."
 )
 NOT_LOOKED_AT = (
     "Nobody has said how much wall rust has taken of these tubes: {parts}. {lost:length} counts as lost. Look "
@@ -110,6 +124,7 @@ def _rig_cautions(rig: Rig, forks: Forks, plate: Plate | None, unknown_yield_Pa:
     return (
         *_steel(rig, unknown_yield_Pa),
         *_walls(rig),
+        *thin_end(rig),
         *_electrodes(rig),
         *_qualities(rig),
         *_legs(rig),
@@ -367,6 +382,24 @@ def _walls(rig: Rig) -> list[Problem]:
         return []
     parts, places = ", ".join(name for name, _ in unlooked), ", ".join(f"{where}.wall_lost_m" for _, where in unlooked)
     return [_caution(places, NOT_LOOKED_AT, parts=parts, lost=UNLOOKED_LOSS_M)]
+
+
+def thin_end(rig: Rig) -> list[Problem]:
+    """Welds and walls of which the worst case counts less for want of a gauge or caliper."""
+    legs = [(name, f"{path}.leg_known") for name, path, weld, _ in welds(rig) if weld.leg_known is None]
+    walls = [(name, f"{path}.wall_known") for name, path, tube in tubes(rig) if tube.wall_known != "caliper"]
+    taken = {"short": LEG_SHORT_M, "gauged": GAUGED_SHORT_M}
+    of_walls = {"caliper": CALIPER_SHORT_M, "guess": GUESS_SHORT_M, "papers": 1.0 - THINNEST_NOMINAL}
+    return [
+        _caution(", ".join(path for _, path in found), words, parts=", ".join(name for name, _ in found), **numbers)
+        for words, found, numbers in ((THIN_LEGS, legs, taken), (THIN_WALLS, walls, of_walls))
+        if found
+    ]
+
+
+def thin_end_advice(rig: Rig) -> str:
+    """What would help besides measuring uncertain entries, at the end of a sentence; nothing where all is measured."""
+    return " Welds measured with a gauge and walls measured with a caliper count for more." if thin_end(rig) else ""
 
 
 def _electrodes(rig: Rig) -> list[Problem]:

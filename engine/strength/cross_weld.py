@@ -20,8 +20,8 @@ from engine.base.geometry import Number, Vec, most, sqrt
 from engine.rig.check import Check
 from engine.schema.connections import FACES, Weld
 from engine.schema.model import Job, Policy, Sleeves
-from engine.schema.sections import properties
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
+from engine.schema.thin_end import as_entered
 from engine.strength import laid_welds, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
 from engine.strength.base_on_forks import Bounds
@@ -29,7 +29,7 @@ from engine.strength.cuts import Cuts
 from engine.strength.laid_welds import LaidWeld
 from engine.strength.linear_in_load import CheckLabel, Linear, check_magnitude, check_use, worse_of
 from engine.strength.sleeves import TWIST_BESIDE_BENDING, base_bounds
-from engine.strength.wall_patch import Branch, Patch, Wall
+from engine.strength.wall_patch import Patch, Wall
 
 PART = "cross-member"
 STATICS = "statics of two sleeves on their forks, the worst of all ways to share the roll"
@@ -60,13 +60,15 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
         return []
     end, base = cross_end(job.rig.sleeves, weld, job.policy), base_bounds(job, cuts)
     place_m = cuts.forks.place_m + cuts.forks.axes.out(base.base.foot_m)
-    return [_weld_check(job, cuts, base, end), _wall_check(job, cuts, base, end, place_m)]
+    full_Nm = cross_end(as_entered(job.rig.sleeves), as_entered(weld), job.policy).twist_Nm
+    return [_weld_check(job, cuts, base, end, full_Nm), _wall_check(job, cuts, base, end, place_m)]
 
 
-def _weld_check(job: Job, cuts: Cuts, base: Bounds, end: CrossEnd) -> Check:
+def _weld_check(job: Job, cuts: Cuts, base: Bounds, end: CrossEnd, full_Nm: float) -> Check:
+    """The weld; ``full_Nm`` is the twist that it takes as entered, so that a thinner one has the same bounds."""
     load_kg, lever_m = cuts.load_kg, job.truck.forks.width_m / 2.0
     slide = cuts.forks.forces.axial.times(0.5)
-    in_play = base.twists(TWIST_BESIDE_BENDING * end.twist_Nm)
+    in_play = base.twists(TWIST_BESIDE_BENDING * full_Nm)
     uses = []
     for stiff, free, others in zip(base.stiff, base.free, in_play, strict=True):
         twists: tuple[Callable[[Number], Number], ...] = (_size(stiff.half_twist), _size(free.half_twist), *others)
@@ -143,16 +145,15 @@ def cross_end(sleeves: Sleeves, weld: Weld, policy: Policy) -> CrossEnd:
     cross_wall_m, sleeve_wall_m = design_wall_m(cross, sleeves.steel), design_wall_m(sleeve, sleeves.steel)
     joined = laid_welds.joined_of(policy, (sleeves.steel, cross, cross_wall_m), (sleeves.steel, sleeve, sleeve_wall_m))
     receiver = weld_lines.tube_along(sleeve.depth_m, sleeve.wall_m)
-    group = weld_lines.laid(
-        cross.depth_m, cross.width_m, receiver, laid_welds.deposit_of(weld), joined, FACES[weld.faces]
-    )
+    deposit, faces = laid_welds.deposit_of(weld), FACES[weld.faces]
+    group = weld_lines.laid(cross.depth_m, cross.width_m, receiver, deposit, joined, faces)
     turned_N_m = max((abs(point.along_x[2]) + abs(point.along_y[2]) for point in group.points), default=0.0)
-    yield_Pa, of_cross = allowable_stress(sleeves.steel, policy, sleeve).grade.yield_Pa, properties(cross, cross_wall_m)
-    limits = wall_patch.patch_limits(
-        Wall(sleeve.depth_m, sleeve.width_m, sleeve_wall_m, yield_Pa),
+    yield_Pa = allowable_stress(sleeves.steel, policy, sleeve).grade.yield_Pa
+    limits = wall_patch.under_tube(
+        Wall(sleeve.depth_m, sleeve.width_m, sleeve_wall_m, yield_Pa, entered_wall_m(sleeve, sleeves.steel)),
         Patch(cross.depth_m, cross.width_m),
         policy.design_factor,
-        branch=Branch(cross_wall_m, yield_Pa, of_cross.plastic_side_m3, of_cross.plastic_up_m3),
+        wall_patch.branches(cross, (cross_wall_m, entered_wall_m(cross, sleeves.steel)), yield_Pa),
     )
     return CrossEnd(
         laid=laid_welds.laid_weld(group, weld, joined),

@@ -24,7 +24,7 @@ from engine.rig.check import Check
 from engine.schema.connections import BasePlate, Weld
 from engine.schema.model import JibMast, Job, Policy, Sleeves
 from engine.schema.sections import RectTube, outer_depth_m, outer_width_m, properties
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
 from engine.schema.uncertainty_bands import FORKS_OFF_M
 from engine.strength import gussets, laid_welds, mast_foot, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
@@ -33,7 +33,7 @@ from engine.strength.laid_welds import LaidWeld
 from engine.strength.linear_in_load import CheckLabel, Linear, check_greatest_pull, check_sum
 from engine.strength.sleeves import base_bounds
 from engine.strength.unverified_values import ROUND_BRANCH
-from engine.strength.wall_patch import Branch, Patch, PatchLimits, Wall
+from engine.strength.wall_patch import Patch, PatchLimits, Wall
 from engine.strength.weld_lines import WeldLine
 
 PART = "jib mast"
@@ -165,7 +165,8 @@ def foot_of(mast: JibMast, sleeves: Sleeves, policy: Policy, spread_m: float = m
     cross, base = sleeves.cross_section, mast.base
     wall_m, cross_wall_m = design_wall_m(mast.section, mast.steel), design_wall_m(cross, sleeves.steel)
     cross_steel = allowable_stress(sleeves.steel, policy, cross)
-    wall = Wall(cross.width_m, cross.depth_m, cross_wall_m, cross_steel.grade.yield_Pa)
+    entered_m = entered_wall_m(cross, sleeves.steel)
+    wall = Wall(cross.width_m, cross.depth_m, cross_wall_m, cross_steel.grade.yield_Pa, entered_m)
     depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
     if isinstance(base, BasePlate):
         patch = Patch(base.length_m, base.width_m)
@@ -213,14 +214,9 @@ def _with_gussets(laid: LaidWeld, lines: tuple[WeldLine, ...]) -> tuple[LaidWeld
 def _under_tube(mast: JibMast, wall: Wall, patch: Patch, wall_m: float, policy: Policy) -> PatchLimits:
     """The wall under the mast's own tube; a round tube has pi/4 of what a square one as wide has."""
     if isinstance(mast.section, RectTube):
-        of_mast = properties(mast.section, wall_m)
-        branch = Branch(
-            wall_m,
-            allowable_stress(mast.steel, policy, mast.section).grade.yield_Pa,
-            of_mast.plastic_side_m3,
-            of_mast.plastic_up_m3,
-        )
-        return wall_patch.patch_limits(wall, patch, policy.design_factor, branch=branch)
+        mast_Pa = allowable_stress(mast.steel, policy, mast.section).grade.yield_Pa
+        branches = wall_patch.branches(mast.section, (wall_m, entered_wall_m(mast.section, mast.steel)), mast_Pa)
+        return wall_patch.under_tube(wall, patch, policy.design_factor, branches)
     pull_N, push_N, along_Nm, across_Nm, beta = wall_patch.patch_limits(wall, patch, policy.design_factor)
     share = ROUND_BRANCH
     return PatchLimits(pull_N * share, push_N * share, along_Nm * share, across_Nm * share, beta)
@@ -228,13 +224,13 @@ def _under_tube(mast: JibMast, wall: Wall, patch: Patch, wall_m: float, policy: 
 
 def _plate_of(mast: JibMast, base: BasePlate, sleeves: Sleeves, policy: Policy) -> Plate:
     cross = sleeves.cross_section
-    cross_wall_m = design_wall_m(cross, sleeves.steel)
+    cross_wall_m, stands_m = design_wall_m(cross, sleeves.steel), entered_wall_m(cross, sleeves.steel)
     depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
-    reach_m = max((cross.width_m - cross_wall_m - depth_m) / 2.0, 0.0)
-    both_walls = mast_foot.reaches_side_walls(base.length_m, cross.width_m, cross_wall_m)
+    reach_m = max((cross.width_m - stands_m - depth_m) / 2.0, 0.0)
+    both_walls = mast_foot.reaches_side_walls(base.length_m, cross.width_m, stands_m)
     overhang_m = max((base.width_m - width_m) / 2.0, 0.0)
     if both_walls:
-        span_m, strip_m = cross.width_m - cross_wall_m, min(2.0 * overhang_m, 2.0 * reach_m) + mast.section.wall_m
+        span_m, strip_m = cross.width_m - stands_m, min(2.0 * overhang_m, 2.0 * reach_m) + mast.section.wall_m
         strip_per_N = max(2.0 * span_m - depth_m, 0.0) / 8.0 / (width_m * strip_m)
     else:
         strip_per_N = overhang_m / (width_m * min(depth_m + 2.0 * overhang_m, base.length_m))

@@ -29,7 +29,7 @@ from typing import NamedTuple
 from engine.schema.connections import BasePlate, Gusset, Weld
 from engine.schema.model import JibMast, Policy, Sleeves
 from engine.schema.sections import RectTube, outer_depth_m, outer_width_m
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
 from engine.strength import laid_welds, mast_foot, weld_lines
 from engine.strength.allowable_stress import allowable_stress
 from engine.strength.mast_foot import BEARS_ON_WALL, Missing
@@ -117,7 +117,7 @@ def _on_steel(gusset: Gusset, mast: JibMast, sleeves: Sleeves, spread_m: float) 
         reach_m, tube, middle_m = base.width_m / 2.0, sleeves.section, spread_m / 2.0
     if toe_m > reach_m + LENGTH_TOLERANCE_M:
         return False
-    wall_m = design_wall_m(tube, sleeves.steel)
+    wall_m = entered_wall_m(tube, sleeves.steel)
     aside_m = (tube.width_m - wall_m) / 2.0
     near_m = BEARS_ON_WALL * wall_m + LENGTH_TOLERANCE_M
     return any(abs(toe_m - wall_x_m) <= near_m for wall_x_m in (middle_m + aside_m, middle_m - aside_m))
@@ -153,7 +153,7 @@ def _allowed_N_m(
     of_plate = allowable_stress(gusset.steel, policy, thick_m)
     of_wall = allowable_stress(mast.steel, policy, section)
     ratio = stands.effective_m / gusset.up_m
-    fold_Nm = _fold_Nm(stands, section, wall_m, of_wall.grade.yield_Pa, policy)
+    fold_Nm = _fold_Nm(stands, section, (wall_m, entered_wall_m(section, mast.steel)), of_wall.grade.yield_Pa, policy)
     return min(
         _weld_N_m(weld, on_base),
         _weld_N_m(weld, on_mast) / mast_foot.up_the_mast(stands),
@@ -170,11 +170,13 @@ def _weld_N_m(weld: Weld, joined: Joined) -> float:
     return weld_lines.fillet_N_m(deposit, joined)
 
 
-def _fold_Nm(stands: mast_foot.Gusset, section: RectTube, wall_m: float, yield_Pa: float, policy: Policy) -> float:
+def _fold_Nm(
+    stands: mast_foot.Gusset, section: RectTube, walls_m: tuple[float, float], yield_Pa: float, policy: Policy
+) -> float:
     """Allowed moment of one gusset on the mast's wall: by itself, and its share of a patch round all of the face."""
     sizes_m = section.width_m, section.depth_m
     across_m, beside_m = sizes_m if stands.face in ("front", "back") else reversed(sizes_m)
-    wall, count = Wall(across_m, beside_m, wall_m, yield_Pa), len(stands.offsets_m)
+    wall, count = Wall(across_m, beside_m, walls_m[0], yield_Pa, walls_m[1]), len(stands.offsets_m)
     over_all_m = stands.offsets_m[-1] - stands.offsets_m[0] + stands.thickness_m
     least_Nm = math.inf
     for patch_m, share in ((stands.thickness_m, 1), (over_all_m, count)):

@@ -25,7 +25,7 @@ from engine.rig.hinge_pieces import TubeEnd, foot_width_m, off_plate_m, thickest
 from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, ThroughSleeve, Weld
 from engine.schema.model import Hinge, Policy
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, RoundTube, properties
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
 from engine.strength import hinge_ends, pins, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.cuts import SectionForces
@@ -319,7 +319,8 @@ def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, bet
     )
     wall_m = design_wall_m(tube.section, tube.steel)
     flat_edge_m = tube.across_pin_m / 2.0
-    corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * wall_m
+    entered_m = entered_wall_m(tube.section, tube.steel)
+    corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     receiver = Receiver(float("inf"), float("inf"), flat_edge_m, flat_edge_m, corner_y_m=corner_m)
     joined = joined_by(min(wall_m, end.thickness_m), (steel, wall_steel))
     sides: tuple[Face, ...] = ("left", "right")
@@ -327,7 +328,7 @@ def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, bet
         lines = weld_lines.group(())
     else:
         lines = lines_of(end.weld, (foot_m, end.on_face_m), receiver, joined, sides)
-    wall = Wall(tube.across_pin_m, tube.along_pin_m, wall_m, wall_steel.grade.yield_Pa)
+    wall = Wall(tube.across_pin_m, tube.along_pin_m, wall_m, wall_steel.grade.yield_Pa, entered_m)
     section = properties(tube.section, wall_m)
     return LugParts(
         lug,

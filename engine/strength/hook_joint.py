@@ -26,7 +26,7 @@ from engine.rig.check import Check
 from engine.schema.connections import DropInPin, HookBefore, HookEnd, Pin, ThroughPin, WeldedHoop
 from engine.schema.model import Arm, Boom, Hook, Job, Policy
 from engine.schema.sections import RectTube, RoundTube, properties
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
 from engine.strength import hook_ends, hook_pin, hoop, pins, wall_patch
 from engine.strength.allowable_stress import (
     AISC_OR_FACTOR,
@@ -94,7 +94,8 @@ def on_open_end(limits: PatchLimits, wall: Wall, clear_m: float) -> PatchLimits:
 
 
 def _wall_of(section: RectTube, steel: str, allowable: AllowableStress) -> Wall:
-    return Wall(section.width_m, section.depth_m, design_wall_m(section, steel), allowable.grade.yield_Pa)
+    wall_m, entered_m = design_wall_m(section, steel), entered_wall_m(section, steel)
+    return Wall(section.width_m, section.depth_m, wall_m, allowable.grade.yield_Pa, entered_m)
 
 
 # ---------------------------------------------------------------- welded hoop

@@ -46,7 +46,15 @@ class LaidWeld(msgspec.Struct, frozen=True):
 
 def deposit_of(weld: Weld) -> Deposit:
     """The weld as laid."""
-    return Deposit(weld.leg_m, electrode_Pa(weld), quality_share(weld), weld.kind, weld.throat_m or 0.0, weld.process)
+    return Deposit(
+        weld.leg_m,
+        electrode_Pa(weld),
+        quality_share(weld),
+        weld.kind,
+        weld.counted_throat_m or 0.0,
+        weld.process,
+        weld.short_m,
+    )
 
 
 def joined_of(policy: Policy, *parts: tuple[str, Piece, float]) -> Joined:
@@ -80,7 +88,7 @@ def where_laid(faces: Iterable[str]) -> str:
 def laid_weld(group: WeldGroup, weld: Weld, joined: Joined) -> LaidWeld:
     """Lines with the throat that their stress is told on: a fillet's with this leg, never over the thinner part."""
     counted = dict.fromkeys(line.face for line in group.lines)
-    return LaidWeld(group, throat_m(min(weld.leg_m, joined.thinner_m)), weld.leg_m, where_laid(counted))
+    return LaidWeld(group, throat_m(min(weld.counted_leg_m, joined.thinner_m)), weld.leg_m, where_laid(counted))
 
 
 def check_beside(

@@ -24,7 +24,7 @@ from engine.base.geometry import Number, Vec, most, sqrt, where
 from engine.rig.check import Check, Unit
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
-from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m
+from engine.schema.steel import ELASTIC_MODULUS_PA, design_wall_m, entered_wall_m
 from engine.strength.allowable_stress import AISC_OR_FACTOR, OMEGA_MEMBER, AllowableStress, allowable_stress
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import CheckLabel, check_magnitude, check_use
@@ -237,8 +237,28 @@ def member_of(
     hole : CrossHole, optional
         A cross hole in the section that is checked (net section).
     """
-    wall = design_wall_m(tube, steel)
-    stress = allowable_stress(steel, policy, tube)
+    walls = dict.fromkeys((design_wall_m(tube, steel), entered_wall_m(tube, steel)))
+    found = [
+        _with_wall(tube, wall, allowable_stress(steel, policy, tube), unbraced_m, column_m, hole) for wall in walls
+    ]
+    return functools.reduce(_weaker, found)
+
+
+def _weaker(one: Member, other: Member) -> Member:
+    """The less of every strength: a tube with a very thick wall may gain by a thinner one, its corners being round."""
+    section = {name: min(getattr(one.section, name), getattr(other.section, name)) for name in PROPERTIES}
+    numbers = {name: min(getattr(one, name), getattr(other, name)) for name in STRENGTHS}
+    return Member(allowable=one.allowable, section=SectionProperties(**section), **numbers)
+
+
+PROPERTIES = SectionProperties.__struct_fields__
+STRENGTHS = tuple(name for name in Member.__struct_fields__ if name not in ("allowable", "section"))
+
+
+def _with_wall(
+    tube: Tube, wall: float, stress: AllowableStress, unbraced_m: float, column_m: float, hole: CrossHole | None
+) -> Member:
+    """As `member_of`, with a wall."""
     fy = stress.grade.yield_Pa
     gross = properties(tube, wall)
     net, keep = gross, 1.0

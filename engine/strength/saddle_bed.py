@@ -36,7 +36,7 @@ from engine.schema.sections import (
     outer_width_m,
     properties,
 )
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
 from engine.strength import bed, bed_mount, members, wall_edge, wall_patch
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress
 from engine.strength.bed import SaddleLoad
@@ -186,7 +186,7 @@ def _flat(job: Job, section: FlatBar, cuts: Cuts, faces: Faces) -> list[Check]:
 
 
 def _mast_wall_m(rig: Rig) -> float:
-    return design_wall_m(rig.jib_mast.section, rig.jib_mast.steel)
+    return entered_wall_m(rig.jib_mast.section, rig.jib_mast.steel)
 
 
 def _under_boom(job: Job, section: RectTube | FlatBar, cuts: Cuts, held: Reactions) -> list[Check]:
@@ -194,11 +194,12 @@ def _under_boom(job: Job, section: RectTube | FlatBar, cuts: Cuts, held: Reactio
     boom = job.rig.boom
     wall_m = design_wall_m(boom.section, boom.steel)
     bed_flat_m = bed_mount.flat_m(job.rig, section)
-    boom_flat_m = boom.section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * wall_m
+    entered_m = entered_wall_m(boom.section, boom.steel)
+    boom_flat_m = boom.section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     if section.width_m >= boom_flat_m:
         return []
     steel = allowable_stress(boom.steel, job.policy, boom.section)
-    wall = Wall(boom.section.width_m, boom.section.depth_m, wall_m, steel.grade.yield_Pa)
+    wall = Wall(boom.section.width_m, boom.section.depth_m, wall_m, steel.grade.yield_Pa, entered_m)
     patch = Patch(bed_flat_m, job.rig.saddles.strap_length_m)
     limits = wall_patch.patch_limits(wall, patch, job.policy.design_factor)
     bent = cuts.boom_whole.forces.bend_up.times(1.0 / properties(boom.section, wall_m).elastic_up_m3)
@@ -292,7 +293,7 @@ def _above_m(rig: Rig, section: RectTube | FlatBar) -> float:
 def _edges(job: Job, section: RectTube, cuts: Cuts, held: Reactions, limits: BedLimits) -> list[Check]:
     """One side wall of the bed at the mast's edge, with the twist in either saddle."""
     forces, steel = cuts.mast_top.forces, limits.rear.allowable
-    across_m = section.width_m - limits.wall_m, _above_m(job.rig, section)
+    across_m = section.width_m - entered_wall_m(section, job.rig.saddles.steel), _above_m(job.rig, section)
     return [
         check_sum(
             CheckLabel(
@@ -370,13 +371,14 @@ def _steel_numbers(steel: AllowableStress) -> dict[str, float | str]:
 def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
     """Sizes of the bed on its mast and what they allow."""
     saddles, mast = rig.saddles, rig.jib_mast
-    wall_m, mast_wall_m = design_wall_m(section, saddles.steel), design_wall_m(mast.section, mast.steel)
+    wall_m, entered_m = design_wall_m(section, saddles.steel), entered_wall_m(section, saddles.steel)
+    mast_wall_m = _mast_wall_m(rig)
     steel = allowable_stress(saddles.steel, policy, section)
     depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
     rear_end_m, front_end_m = bed_ends_m(rig)
     to_end_m = min(front_end_m, -rear_end_m) - depth_m / 2.0
-    apart_m = bed.edge_lever_m(mast.section, mast_wall_m, (section.width_m - wall_m) / 2.0)
-    flat_m = section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * wall_m
+    apart_m = bed.edge_lever_m(mast.section, mast_wall_m, (section.width_m - entered_m) / 2.0)
+    flat_m = section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     # A chord shorter than half the ring only grazes it: such a ring stands on the lower wall.
     narrow = width_m < NARROW_MAST * flat_m or apart_m < depth_m / 2.0
     missed = saddles.cap is None and section.width_m < width_m - 2.0 * mast_wall_m
@@ -403,7 +405,8 @@ def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
 def _fold_limits(rig: Rig, section: RectTube, wall_m: float, steel: AllowableStress) -> PatchLimits:
     """The bed's lower wall under the mast, or under as much of a cap as the force has spread to."""
     mast, cap = rig.jib_mast.section, rig.saddles.cap
-    wall = Wall(section.width_m, section.depth_m, wall_m, steel.grade.yield_Pa)
+    entered_m = entered_wall_m(section, rig.saddles.steel)
+    wall = Wall(section.width_m, section.depth_m, wall_m, steel.grade.yield_Pa, entered_m)
     across_m, along_m = outer_width_m(mast), outer_depth_m(mast)
     if cap is not None:
         across_m = max(min(across_m + bed_mount.spread_m(rig), cap.width_m, section.width_m), across_m)

@@ -31,7 +31,8 @@ from engine.rig.kinematics import boom_z_m, mast_base_z_m
 from engine.schema.connections import HeelChain, HeelPin
 from engine.schema.model import Forks, Job, Policy, Rig, Sleeves
 from engine.schema.sections import outer_width_m
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
+from engine.schema.thin_end import as_entered
 from engine.schema.uncertainty_bands import FORKS_OFF_M, MAST_LEAN_RAD, MAST_OFF_M
 from engine.strength import heel_hold, members, pins
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
@@ -247,7 +248,7 @@ def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     """
     steel = allowable_stress(sleeves.steel, policy, sleeves.section)
     wall = design_wall_m(sleeves.section, sleeves.steel)
-    clear = sleeves.section.width_m - 2.0 * wall
+    clear = sleeves.section.width_m - 2.0 * entered_wall_m(sleeves.section, sleeves.steel)
     strip = max((clear - forks.width_m) / 2.0, 0.0)
     sides = 2.0 * wall * clear * steel.stress_Pa
     moment = clear * wall**2 / 6.0 * steel.stress_Pa
@@ -309,7 +310,8 @@ def _cross_member_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Che
     wide_m = spread + FORKS_OFF_M * cuts.off_place
     member = cross_member(job.rig.sleeves, spread, job.policy)
     mast_width_m = outer_width_m(job.rig.jib_mast.section)
-    level_Nm = TWIST_BESIDE_BENDING * member.allowed_twist_Nm
+    full_Nm = cross_member(as_entered(job.rig.sleeves), spread, job.policy).allowed_twist_Nm
+    level_Nm = TWIST_BESIDE_BENDING * full_Nm  # as entered, so that a thinner tube has the same bounds
     uses, governing = [], []
     for stiff, free, in_play in zip(base.stiff, base.free, base.twists(level_Nm), strict=True):
         forces = cross_six(stiff, cuts.forks.forces.axial, wide_m, mast_width_m)

@@ -26,7 +26,7 @@ from engine.schema.sections import (
     outer_width_m,
     properties,
 )
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
 from engine.strength import hinge_end_limits, members, pins, stays, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, allowable_stress
 from engine.strength.cuts import Cut, SectionForces
@@ -211,7 +211,8 @@ def _lug_on(lug: StayLug, tube: TubeEnd, policy: Policy) -> tuple[WeldGroup, wal
         allowable_stress(tube.steel, policy, tube.section),
     )
     sides: tuple[Face, ...] = ("left", "right")
-    corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * wall_m
+    entered_m = entered_wall_m(tube.section, tube.steel)
+    corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     receiver = Receiver(float("inf"), float("inf"), width_m / 2.0, width_m / 2.0, corner_y_m=corner_m)
     joined = hinge_end_limits.joined_by(min(wall_m, lug.thickness_m), (steel, wall_steel))
     size_m = lug.thickness_m, lug.on_face_m
@@ -222,7 +223,7 @@ def _lug_on(lug: StayLug, tube: TubeEnd, policy: Policy) -> tuple[WeldGroup, wal
     )
     if not isinstance(tube.section, RectTube):
         return lines, None, wall_m
-    wall = Wall(width_m, depth_m, wall_m, wall_steel.grade.yield_Pa)
+    wall = Wall(width_m, depth_m, wall_m, wall_steel.grade.yield_Pa, entered_m)
     return lines, wall_patch.patch_limits(wall, Patch(*size_m), policy.design_factor), wall_m
 
 

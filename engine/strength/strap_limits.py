@@ -27,7 +27,7 @@ from engine.rig.strap_pieces import Stand
 from engine.schema.connections import FabricatedStrap, PlateFaces, StrapLapped, StrapOnTop, Weld
 from engine.schema.model import Boom, Policy, Rig, Saddles
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube
-from engine.schema.steel import design_wall_m
+from engine.schema.steel import design_wall_m, entered_wall_m
 from engine.strength import strap_contact, wall_edge, wall_patch, weld_lines
 from engine.strength.allowable_stress import AISC_OR_FACTOR, AllowableStress, allowable_stress, weld_throat_m
 from engine.strength.bed import over_side_wall
@@ -132,7 +132,8 @@ def _ways(rig: Rig, parts: _Parts) -> tuple[bool, bool]:
     sides_from_Nm = strap_contact.contact_modes(parts.at, free._replace(side_gap_m=left)).sides_from_Nm
     top_from_Nm = strap_contact.contact_modes(parts.at, free).top_from_Nm
     pushed = plate_Pa(parts.strap, 0.0, 0.0, parts.moments.push_foot)
-    sides_over = sides_from_Nm / parts.at.flat_width_m > edge_N(rig.boom, saddles, parts.policy)
+    wall_m = entered_wall_m(rig.boom.section, rig.boom.steel)  # a thinner one gives sooner, and asks less of the strap
+    sides_over = sides_from_Nm / parts.at.flat_width_m > edge_N(rig.boom, saddles, parts.policy, wall_m=wall_m)
     top_over = top_from_Nm / parts.at.flat_depth_m * pushed.push > parts.steel.stress_Pa
     return not top_over, not sides_over
 
@@ -146,11 +147,16 @@ def bearing_m(saddles: Saddles) -> float:
     return saddles.strap_length_m / 2.0 if packed else 0.0
 
 
-def edge_N(boom: Boom, saddles: Saddles, policy: Policy, to_end_m: float = float("inf")) -> float:
-    """Force that one side wall of the boom takes from a saddle's edge, ``to_end_m`` from the boom's end."""
+def edge_N(
+    boom: Boom, saddles: Saddles, policy: Policy, to_end_m: float = float("inf"), wall_m: float | None = None
+) -> float:
+    """Force that one side wall of the boom takes from a saddle's edge, ``to_end_m`` from the boom's end.
+
+    ``wall_m`` counts in place of the design wall.
+    """
     steel = allowable_stress(boom.steel, policy, boom.section)
     return wall_edge.allowed_N(
-        design_wall_m(boom.section, boom.steel),
+        design_wall_m(boom.section, boom.steel) if wall_m is None else wall_m,
         boom.section.depth_m,
         steel.grade.yield_Pa,
         policy.design_factor,
@@ -257,12 +263,17 @@ def _wall(parts: _Parts, bed: RectTube, *, side: bool) -> Wall:
     steel = parts.saddles.steel
     width, depth = (bed.depth_m, bed.width_m) if side else (bed.width_m, bed.depth_m)
     yield_Pa = allowable_stress(steel, parts.policy, bed).grade.yield_Pa
-    return Wall(width, depth, design_wall_m(bed, steel), yield_Pa)
+    return Wall(width, depth, design_wall_m(bed, steel), yield_Pa, entered_wall_m(bed, steel))
 
 
 def _under_m(parts: _Parts, bed: Stand) -> float:
     """Thickness that counts of what the straps are welded to."""
     return bed.wall_m if bed.tube is None else design_wall_m(bed.tube, parts.saddles.steel)
+
+
+def _over_side_wall(parts: _Parts, bed: Stand, tube: RectTube, leg_y_m: float) -> bool:
+    """Whether a leg stands over a side wall of a bed made of tube."""
+    return over_side_wall(leg_y_m, bed.width_m, entered_wall_m(tube, parts.saddles.steel))
 
 
 def _has_ledge(bed: Stand, outside_m: float, leg_m: float) -> bool:
@@ -277,7 +288,7 @@ def _on_top(parts: _Parts, bed: Stand, leg_y_m: float) -> list[StrapLimit]:
     if not _has_ledge(bed, leg_y_m + strap.thickness_m / 2.0, saddles.strap_weld.leg_m):
         words = "{demand:Pa} at the strap's foot: outside its leg the bed's top has no room for a {leg:length} weld"
         weld = msgspec.structs.replace(weld, allowed=0.0, words=words)
-    if bed.tube is None or over_side_wall(leg_y_m, bed.width_m, wall_m):
+    if bed.tube is None or _over_side_wall(parts, bed, bed.tube, leg_y_m):
         return [weld]
     wall = _wall(parts, bed.tube, side=False)
     patch = wall_patch.patch_limits(wall, Patch(strap.thickness_m, strap.length_m), parts.policy.design_factor)
@@ -299,7 +310,7 @@ def _both_feet(parts: _Parts, bed: Stand, leg_y_m: float) -> PatchLimits | None:
     """Both feet as one patch on the bed's top: they stand nearer to each other than the wall is wide."""
     if bed.tube is None or not isinstance(parts.saddles.strap_foot, StrapOnTop):
         return None
-    if over_side_wall(leg_y_m, bed.width_m, _under_m(parts, bed)):
+    if _over_side_wall(parts, bed, bed.tube, leg_y_m):
         return None
     across = min(2.0 * leg_y_m + parts.strap.thickness_m, bed.width_m)
     wall = _wall(parts, bed.tube, side=False)

@@ -21,6 +21,7 @@ import math
 from typing import NamedTuple
 
 from engine.rig.completeness import TESTED_DEPTHS, TESTED_SLENDER
+from engine.schema.sections import RectTube, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA
 from engine.strength.linear_in_load import Linear, signed_sums
 
@@ -39,13 +40,15 @@ CHORD_STRESS_TOTAL = 1.3
 class Wall(NamedTuple):
     """The wall a patch stands on, of a rectangular tube.
 
-    ``width_m`` is the tube's outside size across the wall, ``depth_m`` the one beside it, ``wall_m`` the design wall.
+    ``width_m`` is the tube's outside size across the wall, ``depth_m`` the one beside it, ``wall_m`` the design wall;
+    ``entered_m`` is that as entered, where strength counts a thinner one.
     """
 
     width_m: float
     depth_m: float
     wall_m: float
     yield_Pa: float
+    entered_m: float = 0.0
 
 
 class Patch(NamedTuple):
@@ -147,7 +150,8 @@ def punching_N(wall: Wall, patch: Patch) -> float:
     clear_m = (wall.width_m - patch.across_m) / 2.0 - wall.wall_m
     if clear_m < 0.0:
         return math.inf
-    along = 2.0 * patch.along_m if clear_m >= wall.wall_m else 0.0
+    near_m = max(wall.wall_m, wall.entered_m)
+    along = 2.0 * patch.along_m if (wall.width_m - patch.across_m) / 2.0 - near_m >= near_m else 0.0
     return 0.60 * wall.yield_Pa * wall.wall_m * (2.0 * patch.across_m + along)
 
 
@@ -189,6 +193,21 @@ def patch_limits(
     if not square_ends:
         across = min(across, distortion_across_Nm(wall, patch.along_m))
     return PatchLimits(pull / over, push / over, along / over, across / over, beta)
+
+
+def branches(tube: RectTube, walls_m: tuple[float, float], yield_Pa: float) -> tuple[Branch, ...]:
+    """A tube as a branch, with its design wall and with that as entered."""
+    found = []
+    for wall_m in dict.fromkeys(walls_m):
+        section = properties(tube, wall_m)
+        found.append(Branch(wall_m, yield_Pa, section.plastic_side_m3, section.plastic_up_m3))
+    return tuple(found)
+
+
+def under_tube(wall: Wall, patch: Patch, design_factor: float, tubes: tuple[Branch, ...]) -> PatchLimits:
+    """The least that a wall allows under any of some branches: a thick one with a thinner wall may load it evener."""
+    limits = (patch_limits(wall, patch, design_factor, branch=branch) for branch in tubes)
+    return PatchLimits(*(min(values) for values in zip(*limits, strict=True)))
 
 
 def crippling_N(wall: Wall, along_m: float) -> float:

@@ -27,6 +27,7 @@ import math
 from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
+from engine.schema.connections import LEAST_WELD_M
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear
 from engine.strength.unverified_values import FRACTURE_FACTOR
@@ -55,7 +56,10 @@ OMEGA_BREAK = 2.00
 
 
 class Deposit(NamedTuple):
-    """A weld as laid: kind, leg, electrode strength and quality share; ``throat_m`` counts for ``pjp`` alone."""
+    """A weld as laid: kind, leg, electrode strength and quality share; ``throat_m`` counts for ``pjp`` alone.
+
+    Strength counts the leg, and the throat of a filled groove, ``short_m`` smaller than they are.
+    """
 
     leg_m: float
     electrode_Pa: float
@@ -63,6 +67,11 @@ class Deposit(NamedTuple):
     kind: Kind = "fillet"
     throat_m: float = 0.0
     process: Literal["gas_metal_arc", "stick", "unknown"] = "unknown"
+    short_m: float = 0.0
+
+    def counted_m(self, size_m: float) -> float:
+        """What counts of a leg, or of a groove's throat."""
+        return max(size_m - self.short_m, LEAST_WELD_M)
 
 
 class Joined(NamedTuple):
@@ -98,7 +107,7 @@ def fillet_N_m(deposit: Deposit, joined: Joined) -> float:
 
     A weld part through, where a fillet is laid, counts with the throat entered where that is less.
     """
-    leg = min(deposit.leg_m, joined.thinner_m)
+    leg = min(deposit.counted_m(deposit.leg_m), joined.thinner_m)
     if deposit.kind == "pjp":
         throat = min(leg / math.sqrt(2.0), deposit.throat_m)
         return _least(throat, throat, deposit, joined)
@@ -117,8 +126,8 @@ def flare_bevel_throat_m(deposit: Deposit, corner_m: float) -> float:
     From 10 mm radius on 5/8 (gas metal arc) or 5/16 (stick, or not known) of it; under that the fillet over the groove.
     """
     if corner_m < LEAST_FLARE_RADIUS_M - LENGTH_TOLERANCE_M:
-        return deposit.leg_m / math.sqrt(2.0)
-    return FLARE_SHARE[deposit.process] * corner_m
+        return deposit.counted_m(deposit.leg_m) / math.sqrt(2.0)
+    return deposit.counted_m(FLARE_SHARE[deposit.process] * corner_m)
 
 
 def _least(throat_m: float, face_m: float, deposit: Deposit, joined: Joined) -> float:

@@ -19,7 +19,7 @@ from engine.base.geometry import Array, Indices, Number, most, where
 from engine.jit.machine_code import ArrayFunction
 from engine.jit.trace import TracedNumber, places_after_calls, traced_numbers_in
 from engine.limits.all_limits import find_checks
-from engine.rig.check import Check, use_of
+from engine.rig.check import Check
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import Figures
@@ -78,7 +78,6 @@ class Recording(Protocol):
 
     numbers: Figures
     straight: Figures
-    values: ArrayFunction
 
     def array_function_of(self, numbers: Figures, formula: Callable[[Figures], list[Any]]) -> ArrayFunction:
         """A formula over variants of some figures."""
@@ -131,27 +130,14 @@ class RecordedNominalLimits:
         return [math.inf if index in self.searched else check.allowed_load_kg for index, check in enumerate(checks)]
 
     def _search_smallest(self, limits: NominalLimits, shape: tuple[int, ...]) -> None:
-        """Search where the load may be the smallest.
-
-        It uses the code of all limits, which is there already: for the few poses that come this way, codes of their own
-        would cost more.
-        """
+        """Search where the load may be the smallest."""
         smallest_kg = np.nan_to_num(limits.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf)
-        numbers = msgspec.structs.replace(limits.numbers, load_kg=np.maximum(smallest_kg, 0.0))
-        values = self._recording.values(inputs_of(numbers), shape)
-        for index in self.searched:
-            may_be_smallest = ~np.asarray(use_of(values[index], values[self._limits + index]) <= 1.0)
+        under_it = inputs_of(msgspec.structs.replace(limits.numbers, load_kg=np.maximum(smallest_kg, 0.0)))
+        for index, use_of_limit in zip(self.searched, self._searched_uses, strict=True):
+            may_be_smallest = ~np.asarray(use_of_limit(under_it, shape)[0] <= 1.0)
             if may_be_smallest.any():
-                some = _some_poses(limits.numbers, shape, may_be_smallest)
-                use = functools.partial(self._use_under, some, index)
-                limits.allowed_load_kg[index, may_be_smallest] = load_at_use(
-                    use, some.load_kg, limits.use[index, may_be_smallest]
-                )
-
-    def _use_under(self, numbers: Figures, index: int, load_kg: Number) -> Number:
-        inputs = inputs_of(msgspec.structs.replace(numbers, load_kg=load_kg))
-        values = self._recording.values(inputs, np.shape(numbers.load_kg))
-        return use_of(values[index], values[self._limits + index])
+                searched_kg = self._searched_load(limits.numbers, use_of_limit, shape, may_be_smallest)
+                limits.allowed_load_kg[index, may_be_smallest] = searched_kg
 
     # ---- the greatest and the smallest
 

@@ -18,7 +18,7 @@ from engine.jit.machine_code import ArrayFunction, machine_functions
 from engine.jit.python_code import array_function, float_function
 from engine.jit.trace import CannotRecordError, Recorder
 from engine.limits import balance
-from engine.limits.all_limits import find_checks, leaned
+from engine.limits.all_limits import find_checks, find_checks_at_thin_end, leaned
 from engine.limits.balance import Balance
 from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, place_bent, with_bending
@@ -48,8 +48,11 @@ def evaluate_pose(job: Job, numbers: Figures) -> EvaluatedPose:
 
 
 def values_of(job: Job, numbers: Figures) -> list[Any]:
-    """Demand of every limit, allowed of every limit, the guides, and how the truck stands."""
-    checks = find_checks(job, numbers)
+    """Demand of every limit, allowed of every limit, the guides, and how the truck stands: of the rig's thin end.
+
+    Every search for a worst case evaluates these and nothing else of the limits.
+    """
+    checks = find_checks_at_thin_end(job, numbers)
     values = [*(check.demand for check in checks), *(check.allowed for check in checks)]
     with_allowances = balance.weigh(place_bent(job, leaned(numbers, job.policy)), balance.allowances_of(job.policy))
     values += [-with_allowances.left_front_kg, -with_allowances.right_front_kg]

@@ -1,7 +1,7 @@
 """The uncertain entries of a pose: what may be off, by how much, and what to measure.
 
-Left out: walls, welds and steel, which the design factor covers.  An arm's angle is as far off as what holds it there
-lets it be: the pose is set by eye.
+Left out: welds and walls, which count at their thin end in every variant (``engine.schema.thin_end``); and steel, which
+the design factor covers.  An arm's angle is as far off as what holds it there lets it be: the pose is set by eye.
 """
 
 from __future__ import annotations

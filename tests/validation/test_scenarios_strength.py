@@ -32,7 +32,10 @@ def organs() -> Job:
 
 @pytest.fixture
 def memorials() -> Job:
-    return read(ROOT / "sample_rigs" / "greywether_memorials.rig.json")
+    """With the legs of 3 mm that the sum is about: the file has 4 mm, of which the worst case counts 3."""
+    job = read(ROOT / "sample_rigs" / "greywether_memorials.rig.json")
+    mast = REPLACE(job.rig.jib_mast, foot_weld=REPLACE(job.rig.jib_mast.foot_weld, leg_m=0.003))
+    return REPLACE(job, rig=REPLACE(job.rig, jib_mast=mast))
 
 
 def checks_of(job: Job, pose: Pose) -> list[Check]:
@@ -174,7 +177,10 @@ def test_scenario_10_a_sound_5_mm_leg_would_carry_it(memorials: Job) -> None:
 
 
 def test_scenario_10_three_holes_in_passes(memorials: Job) -> None:
-    assert evaluate(memorials, memorials.poses[1]).state == "WITHIN"
+    """The foot weld as the file has it since: 4 mm, of which 3 count in the worst case."""
+    mast = REPLACE(memorials.rig.jib_mast, foot_weld=REPLACE(memorials.rig.jib_mast.foot_weld, leg_m=0.004))
+    job = REPLACE(memorials, rig=REPLACE(memorials.rig, jib_mast=mast))
+    assert evaluate(job, memorials.poses[1]).state == "WITHIN"
 
 
 # ---------------------------------------------------------------- scenario 7: sleeves
