@@ -51,7 +51,8 @@ def test_entries_kept_for_a_rig_follow_what_is_weighed_and_what_is_fitted(boatya
     weighed = REPLACE(boatyard, load=REPLACE(boatyard.load, mass_kg=REPLACE(load, low=load.best, high=load.best)))
     assert set(first) - set(names(weighed, pose)) == {"weight of the load"}
     off = REPLACE(pose, arms=tuple(REPLACE(arm, fitted=False) for arm in pose.arms))
-    assert set(first) - set(names(boatyard, off)) == {arm.name and f"weight of {arm.name}" for arm in boatyard.rig.arms}
+    of_arms = {f"{what} of {arm.name}" for arm in boatyard.rig.arms for what in ("weight", "angle")}
+    assert set(first) - set(names(boatyard, off)) == of_arms
     assert names(boatyard, pose) == first
 
 
