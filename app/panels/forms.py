@@ -79,8 +79,8 @@ def get(node: Any, path: str) -> Any:
 
 
 def hints_of(kind: type) -> dict[str, Any]:
-    """Field types of a model struct, without their limits."""
-    return typing.get_type_hints(kind)
+    """Field types of a model struct, without their limits; what its class says of every one of them is no field."""
+    return {name: hint for name, hint in typing.get_type_hints(kind).items() if name in kind.__struct_fields__}
 
 
 def _options(hint: Any) -> tuple[Any, ...]:

@@ -258,3 +258,13 @@ def test_steps_from_hole_to_hole_are_typed_one_by_one_and_given_up_for_one_pitch
     assert isinstance(button, QPushButton)
     button.click()
     assert document.job.rig.boom == boom and "rig.boom.hole_pitch_m" in form.fields
+
+
+def test_a_form_has_fields_for_what_a_file_holds_alone(qtbot: QtBot) -> None:
+    """What the types say of every weld and every tube is no entry."""
+    document = Document(read_once(SAMPLES / "skerry_point_boatyard.rig.json"))
+    form = Form(document, ("rig",))
+    qtbot.addWidget(form)
+    form.show_document(document)
+    assert not [path for path in form.fields if "thin" in path]
+    assert "rig.boom.section.wall_known" in form.fields
