@@ -237,7 +237,12 @@ def _decides(worst: WorstOfPoses) -> NDArray[np.bool_]:
 
 
 def climbed_uses(
-    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, limit: Indices, pose: Indices, way: Climb
+    box: UncertaintyBox,
+    evaluator: Evaluator,
+    worst: WorstOfPoses,
+    limit: Indices,
+    pose: Indices,
+    way: Climb = climb,
 ) -> Array:
     """Worst use of some limits in some poses (climbs)."""
     climbers = Climbers(limit=limit, pose=pose, corner=worst.corner[limit, pose], load_kg=np.full(len(limit), np.nan))
