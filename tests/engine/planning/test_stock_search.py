@@ -277,7 +277,8 @@ def test_a_search_cut_off_says_what_it_looked_at_and_nothing_left_is_lighter_tha
 
 def test_tube_on_edge_is_packed_out_in_the_patterns_saddles_and_cut_from_either_entry():
     """60 mm of tube where 100 mm stood, 8 mm of shim beside it: 28 mm of shim; the saddles gain that steel's weight."""
-    lying = Stock(name="gate", section=RectTube(width_m=0.12, depth_m=0.06, wall_m=0.005), length_m=6.0)
+    section = RectTube(width_m=0.12, depth_m=0.06, wall_m=0.005, wall_known="caliper")
+    lying = Stock(name="gate", section=section, length_m=6.0)
     (rig,) = search(asked((lying,)), enough=1).rigs
     made, saddles = rig.job.rig, PATTERN.rig.saddles
     assert (made.boom.section.width_m, made.boom.section.depth_m) == (0.06, 0.12)
