@@ -34,10 +34,10 @@ HUNG = ("load_kg", "rigging_kg")
 REACH = 10.0
 """How many times its bend (`bend_of`) a limit's use may be short of its worst; some three times is the most seen."""
 
-NEARLY = 0.01
+NEARLY = 0.02
 """Points of use under the limit from where a limit is climbed whatever its bend."""
 
-NEAR_ON_EVERY_TURN = 0.02
+NEAR_ON_EVERY_TURN = 0.03
 """Points of use under the limit from where a limit is climbed with the arms at each of their sides.
 
 Some 0.007 is the most that the other sides were seen to add to a climb from the corner that was found.
