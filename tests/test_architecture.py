@@ -18,9 +18,6 @@ ROOT = Path(__file__).resolve().parent.parent
 LIBRARY_PACKAGES = {"engine.jit": ("engine.base",)}
 """Packages that could be lifted out of the project: all they may import of ours."""
 
-UNITS = "engine.base.units"
-"""The one module that knows pint; the command line and the window read it."""
-
 TRIGONOMETRY = frozenset(
     [
         "sin",
@@ -91,6 +88,7 @@ TAKE_FIGURES = {
 
 FORMAT_UNITS = {
     "engine.base.formatting": "the one place that turns a number into text",
+    "engine.base.typed": "what typed text may have meant, as entry fields show it",
     "app.papers.rounding": "lengths to cut, bores and filler metal, which only papers have",
     "app.papers.hand_check": "sums to be redone by hand, to four figures (`rounding.fixed`)",
     "engine.jit.llvm_code": "LLVM's %, not a percentage",
@@ -165,13 +163,13 @@ def modules_of_ours(name: str) -> set[str]:
     return imported((ENGINE | APP)[name], OURS) - {name} - ENTRANCES - frozenset(ORDER)
 
 
-def test_engine_core_loads_no_window_no_charts_and_no_units_library() -> None:
-    core = [name for name in ENGINE if name != UNITS and package_of(name) not in ("engine.cli", "engine.__main__")]
+def test_engine_core_loads_no_window_and_no_charts() -> None:
+    core = [name for name in ENGINE if package_of(name) not in ("engine.cli", "engine.__main__")]
     code = f"import sys, {', '.join(core)}\nprint(' '.join(sorted({{name.split('.')[0] for name in sys.modules}})))"
     loaded = subprocess.run(
         [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True
     ).stdout.split()
-    assert not {"PySide6", "shiboken6", "pyqtgraph", "pint", "app"} & set(loaded)
+    assert not {"PySide6", "shiboken6", "pyqtgraph", "app"} & set(loaded)
 
 
 def test_a_rig_is_read_and_placed_without_numpy_and_without_the_limits() -> None:
@@ -198,8 +196,7 @@ def test_engine_never_names_the_window_or_its_libraries() -> None:
                 if isinstance(node, ast.ImportFrom)
                 else set()
             )
-            allowed_pint = {"pint"} if name == UNITS else set()
-            assert not heads & ({"app", "PySide6", "pyqtgraph", "pint"} - allowed_pint), name
+            assert not heads & {"app", "PySide6", "pyqtgraph"}, name
 
 
 def test_every_module_stands_in_a_package_of_the_order() -> None:
@@ -220,12 +217,6 @@ def test_a_package_that_is_a_library_imports_hardly_anything_of_ours() -> None:
         for name in (name for name in OURS if package_of(name) == package):
             others = {package_of(other) for other in modules_of_ours(name)} - {package}
             assert others <= set(allowed), f"{name} imports {sorted(others)}"
-
-
-def test_only_the_command_line_and_the_window_know_the_units_library() -> None:
-    for name in ENGINE:
-        if package_of(name) != "engine.cli":
-            assert UNITS not in modules_of_ours(name), name
 
 
 def test_the_window_does_not_read_the_command_line() -> None:

@@ -173,6 +173,15 @@ CHOICES = {
 """Plain words for choices that do not read by themselves."""
 
 _KIND_OF_UNIT = {"m": "length", "kg": "mass", "rad": "angle", "Pa": "stress"}
+_SIZES = frozenset((
+    "bar_m", "barrel_length_m", "barrel_outer_m", "below_m", "bend_radius_m", "bore_m", "depth_m", "diameter_m",
+    "edge_m", "gap_m", "head_m", "hole_edge_m", "hole_m", "inside_radius_m", "kerf_m", "lap_m", "leg_m", "lug_edge_m",
+    "lug_thickness_m", "lug_weld_length_m", "on_face_m", "outer_m", "packing_m", "pin_hole_m", "seat_m", "shim_side_m",
+    "shim_top_m", "side_gap_m", "slack_m", "stack_m", "strap_thickness_m", "thickness_m", "throat_m", "top_gap_m",
+    "wall_lost_m", "wall_m", "weld_shrink_m", "width_m", "worn_m",
+))  # fmt: skip
+"""Lengths of a section, plate, pin, weld or hole: shown in inches, not in feet."""
+
 _SHARES = {"allowed_tipping_use", "least_rear_share", "least_light_wheel_share"}
 
 
@@ -192,6 +201,8 @@ def choice_words(choice: str | int) -> str:
 def kind_of(name: str) -> str:
     """Kind of quantity an entry holds (see `engine.base.formatting.show`), from the ending of its name."""
     unit = name.rpartition("_")[2]
+    if name in _SIZES:
+        return "size"
     if unit in _KIND_OF_UNIT:
         return _KIND_OF_UNIT[unit]
     if name in _SHARES:

@@ -1,27 +1,24 @@
-"""Entry fields: a number with its unit, typed in any unit, stepped by keys, wrong entries explained and kept."""
+"""Entry fields: a number beside its unit, typed in any unit, stepped by keys, wrong entries explained and kept."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import math
+import typing
+from collections.abc import Callable
+from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
+from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.canvas.transform import radians
 from app.panels.entry_names import choice_words
-from engine.base.errors import UnitError
-from engine.base.formatting import KG_PER_LB, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, show
-from engine.base.lazy import lazy
-
-if TYPE_CHECKING:
-    from engine.base import units as typed_units
-else:
-    # The units library takes a tenth of a second to load: not before somebody types.
-    typed_units = lazy("engine.base.units")
+from engine.base import typed
+from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System
 
 STEP: dict[System, dict[str, float]] = {
     "metric": {
+        "size": 0.001,
         "length": 0.01,
         "mass": 1.0,
         "angle": radians(1.0),
@@ -31,8 +28,10 @@ STEP: dict[System, dict[str, float]] = {
         "stress": 5e6,
         "count": 1,
         "speed": M_S_PER_KMH / 2.0,
+        "kgm": 1.0,
     },
     "us": {
+        "size": M_PER_IN / 16.0,
         "length": M_PER_IN / 2.0,
         "mass": KG_PER_LB,
         "angle": radians(1.0),
@@ -42,15 +41,24 @@ STEP: dict[System, dict[str, float]] = {
         "stress": 6_894_757.0,
         "count": 1,
         "speed": M_S_PER_MPH / 4.0,
+        "kgm": KG_PER_LB * M_PER_FT,
     },
 }
 """What one press of an arrow key changes; Page Up and Page Down change ten times as much."""
 
+COARSER = ((1000.0, 10.0), (100.0, 5.0))
+"""From so many kilograms or pounds on, a step of a weight is so many."""
+
+GAP = 4
+"""Pixels between the text and its unit, and between the unit and the field's edge."""
+
 
 class QuantityField(QLineEdit):
-    """A number in SI, shown and typed with its unit; arrow keys step it.
+    """A number in SI, shown and typed in the unit that stands beside it; arrow keys step it.
 
-    It never changes its own value: what is entered is emitted, and the owner sets what came of it.
+    A bare number is read in that unit; typed text may name another one (`engine.base.typed`).  A click on the unit
+    turns this one field to the other units.  The field never changes its own value: what is entered is emitted, and
+    the owner sets what came of it.  What is not taken stays, with the reason and what it may have meant under it.
     """
 
     entered = Signal(float)
@@ -62,6 +70,10 @@ class QuantityField(QLineEdit):
     emptied = Signal()
     """The text was deleted, in a field that may be empty."""
     may_be_empty = False
+    usual: typed.Range = typed.ANY
+    """From where to where the entry usually lies: a bare number outside it is asked about."""
+    step_si: float | None = None
+    """What one press of an arrow key changes, where it is not `STEP`."""
 
     def __init__(
         self, label: str, kind: str, where: str, parent: QWidget | None = None, steps_itself: bool = True
@@ -70,10 +82,16 @@ class QuantityField(QLineEdit):
         self._kind, self._where, self._steps_itself = kind, where, steps_itself
         self._value: float | None = None
         self._units: System = "metric"
-        self._empty_words = "not known"
+        self._turned = False
+        self._offers: tuple[typed.Offer, ...] = ()
+        self._cell: QWidget | None = None
+        self._note: FieldNote | None = None
+        self._unit = UnitMark(self)
+        self._unit.clicked.connect(self.turn)
         self.setAccessibleName(label)
         self.editingFinished.connect(self._read)
-        self.textEdited.connect(lambda _text: self._mark(""))
+        self.textEdited.connect(self._edited)
+        self._empty_words = ""
         self._set_text()
 
     @property
@@ -85,8 +103,43 @@ class QuantityField(QLineEdit):
         """Why the typed text was refused; empty when it was not."""
         return self.property("why") or ""
 
+    @property
+    def offers(self) -> tuple[typed.Offer, ...]:
+        """What refused text may have meant."""
+        return self._offers
+
+    @property
+    def system(self) -> System:
+        """The units this field shows."""
+        if not self._turned:
+            return self._units
+        return "us" if self._units == "metric" else "metric"
+
+    @property
+    def shown(self) -> str:
+        """The text with its unit, as it is read aloud."""
+        return "" if self._value is None else typed.plain_text(self._value, self._kind, self.system)
+
+    def cell(self) -> QWidget:
+        """The field over the line that says what will be taken, or why it is not: what goes into a layout."""
+        if self._cell is None:
+            self._cell = QWidget()
+            column = QVBoxLayout(self._cell)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.setSpacing(2)
+            column.addWidget(self)
+            column.addWidget(self.note)
+        return self._cell
+
+    @property
+    def note(self) -> FieldNote:
+        """The line under the field."""
+        if self._note is None:
+            self._note = FieldNote(self.take_offer)
+        return self._note
+
     def set_empty_words(self, words: str) -> None:
-        """What stands in the field while there is no value."""
+        """What stands in the field in grey while there is no value."""
         self._empty_words = words
         self._set_text()
 
@@ -98,43 +151,73 @@ class QuantityField(QLineEdit):
         if not self.isModified():
             self._set_text()
 
+    def turn(self) -> None:
+        """Show this one field in the other units, or in the window's own again."""
+        self._turned = not self._turned
+        self.drop_typed()
+
     def _set_text(self) -> None:
-        text = self._empty_words if self._value is None else show(self._value, self._kind, self._units)
-        self.setText(text)
+        self._unit.setText(typed.UNIT_SHOWN[self.system][self._kind])
+        self.setTextMargins(0, 0, self._unit.sizeHint().width() + GAP if self._unit.text() else 0, 0)
+        self.setPlaceholderText(self._empty_words or typed.EXAMPLES[self.system][self._kind])
+        self.setText("" if self._value is None else typed.number_text(self._value, self._kind, self.system))
         self.setCursorPosition(0)
-        other: System = "us" if self._units == "metric" else "metric"
-        self.setToolTip("" if self._value is None else f"{text}  =  {show(self._value, self._kind, other)}")
+        self.setToolTip("" if self._value is None else typed.echo_text(self._value, self._kind, self.system))
         self._mark("")
 
-    def _mark(self, why: str) -> None:
+    def _edited(self, text: str) -> None:
+        """While typing the line under the field says what will be taken."""
+        self._mark("")
+        reading = typed.read(text, self._kind, self.system, self.usual) if text.strip() else typed.Reading()
+        taken = "" if reading.value is None else f"= {typed.echo_text(reading.value, self._kind, self.system)}"
+        if self._note is not None:
+            self._note.say(taken)
+
+    def _mark(self, why: str, offers: tuple[typed.Offer, ...] = ()) -> None:
         if bool(why) != bool(self.property("wrong")):
             self.setProperty("wrong", bool(why))
             self.style().unpolish(self)
             self.style().polish(self)
         self.setProperty("why", why)
         self.setAccessibleDescription(why)
+        self._offers = offers
+        if self._note is not None:
+            self._note.say(why, offers, wrong=bool(why))
 
     def _read(self) -> None:
         if not self.isModified():
             return
-        if self.may_be_empty and not self.text().strip():
+        if self.wrong:
+            return  # refused already, and nothing was typed since: its offers stay
+        if not self.text().strip() and (self.may_be_empty or self._value is None):
             self.drop_typed()
-            self.emptied.emit()
+            if self.may_be_empty:
+                self.emptied.emit()
             return
-        try:
-            value = typed_units.parse(self.text(), self._kind, self._units, self._where)
-        except UnitError as error:
-            self.refuse(str(error))
+        reading = typed.read(self.text(), self._kind, self.system, self.usual)
+        if reading.value is None:
+            self.refuse(reading.why, reading.offers)
             return
+        self._take(reading.value)
+
+    def _take(self, value: float) -> None:
+        said = bool(self.wrong)
         self.setModified(False)
         self._set_text()
+        if said:
+            self.refused.emit("")  # what was said of it no longer holds
         self.entered.emit(value)
 
-    def refuse(self, why: str) -> None:
+    def take_offer(self, offer: typed.Offer) -> None:
+        """Enter one of the values that the text may have meant."""
+        self._take(offer.value)
+
+    def refuse(self, why: str, offers: tuple[typed.Offer, ...] = ()) -> None:
         """Mark the entry wrong and say why; the last good value stands."""
-        self._mark(why)
+        self._mark(why, offers)
         self.setToolTip(why)
-        self.refused.emit(why)
+        meant = f" Did you mean {' or '.join(offer.text for offer in offers)}?" if offers else ""
+        self.refused.emit(f"{self.accessibleName()}: {why}{meant}")
 
     def drop_typed(self) -> None:
         """Forget typed text and show the value again."""
@@ -142,22 +225,51 @@ class QuantityField(QLineEdit):
         self._set_text()
 
     def step(self, steps: int) -> None:
-        """Change the value by so many steps."""
+        """Change the value by so many steps, to a whole number of them."""
         if self._value is None:
             return
         self.setModified(False)
-        if self._steps_itself:
-            self.entered.emit(self._value + steps * STEP[self._units][self._kind])
-        else:
+        if not self._steps_itself:
             self.stepped.emit(steps)
+            return
+        size = self._step_size()
+        at = self._value / size
+        nearest = round(at)
+        if abs(at - nearest) < WHOLE_STEP:
+            at = nearest + steps
+        else:
+            at = math.floor(at) + steps if steps > 0 else math.ceil(at) + steps
+        self.entered.emit(at * size)
+
+    def _step_size(self) -> float:
+        if self.step_si is not None:
+            return self.step_si
+        size = STEP[self.system][self._kind]
+        if self._kind == "mass" and self._value is not None:
+            over = abs(self._value) / size
+            size *= next((coarser for least, coarser in COARSER if over >= least), 1.0)
+        return size
 
     # -------------------------------------------------------- Qt
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ShortcutOverride and not self.isModified() and is_undo(event):
+            event.ignore()  # nothing typed: undo and redo are the window's
+            return False
+        return super().event(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._unit.adjustSize()
+        self._unit.move(self.width() - self._unit.width() - GAP - 2, (self.height() - self._unit.height()) // 2)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         steps = _STEP_KEYS.get(Qt.Key(event.key()))
         if steps is not None:
             self.step(steps)
-        elif event.key() == Qt.Key.Key_Escape and self.isModified():
+        elif event.key() == Qt.Key.Key_Escape and (self.isModified() or self.wrong):
+            if self.wrong:
+                self.refused.emit("")
             self.drop_typed()
         else:
             super().keyPressEvent(event)
@@ -168,7 +280,73 @@ class QuantityField(QLineEdit):
         self.focused.emit()
 
 
+WHOLE_STEP = 1e-6
+"""How near a whole number of steps a value is one."""
+
 _STEP_KEYS = {Qt.Key.Key_Up: 1, Qt.Key.Key_Down: -1, Qt.Key.Key_PageUp: 10, Qt.Key.Key_PageDown: -10}
+
+
+def is_undo(event: QEvent) -> bool:
+    """Whether a key event is undo or redo."""
+    key = typing.cast("QKeyEvent", event)
+    return key.matches(QKeySequence.StandardKey.Undo) or key.matches(QKeySequence.StandardKey.Redo)
+
+
+class UnitMark(QLabel):
+    """The unit at a field's right end; a click turns the field to the other units."""
+
+    clicked = Signal()
+
+    def __init__(self, field: QLineEdit) -> None:
+        super().__init__(field)
+        self.setObjectName("caption")
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        event.accept()
+        self.clicked.emit()
+
+
+class FieldNote(QWidget):
+    """The line under a field: what will be taken, or why it is not and buttons for what may have been meant."""
+
+    def __init__(self, take: Callable[[typed.Offer], None]) -> None:
+        super().__init__()
+        self._take = take
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        self.words = QLabel()
+        self.words.setWordWrap(True)
+        self.words.setObjectName("caption")
+        self.words.setAccessibleName("about the entry above")
+        column.addWidget(self.words)
+        self.buttons: list[QPushButton] = []
+        self._column = column
+        self.hide()
+
+    def say(self, words: str, offers: tuple[typed.Offer, ...] = (), *, wrong: bool = False) -> None:
+        """Say this and offer these; nothing at all hides the line."""
+        for button in self.buttons:
+            button.hide()
+            button.deleteLater()
+        self.buttons = []
+        name = "wrong" if wrong else "caption"
+        if self.words.objectName() != name:
+            self.words.setObjectName(name)
+            self.words.style().unpolish(self.words)
+            self.words.style().polish(self.words)
+        self.words.setText(f"{words} Did you mean:" if offers else words)
+        for offer in offers:
+            button = QPushButton(offer.text)
+            button.setAccessibleName(f"take {offer.text}")
+            button.clicked.connect(partial(self._chosen, offer))
+            self._column.addWidget(button)
+            self.buttons.append(button)
+        self.setVisible(bool(words))
+
+    def _chosen(self, offer: typed.Offer, _checked: bool = False) -> None:
+        self._take(offer)
 
 
 class TextField(QLineEdit):
@@ -186,6 +364,12 @@ class TextField(QLineEdit):
             self.setText(text)
             self.setCursorPosition(0)
             self.setToolTip(text)  # words longer than the line are read whole
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ShortcutOverride and not self.isModified() and is_undo(event):
+            event.ignore()  # nothing typed: undo and redo are the window's
+            return False
+        return super().event(event)
 
     def _read(self) -> None:
         if self.isModified():

@@ -17,11 +17,13 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.panels.entry_errors import words_of
 from app.panels.entry_names import kind_of, label_of
 from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.plate import ask_plate_row
-from app.panels.widgets import add_button, add_row, add_tall_row, caption, heading
+from app.panels.widgets import add_button, add_row, add_tall_row, caption, cell_of, heading
 from engine.base.errors import TailweightError
+from engine.limits.entry_ranges import range_of
 from engine.schema.defaults import empty_value, joint_of_kind
 from engine.schema.model import Plate
 from engine.schema.policy_reasons import POLICY_REASONS
@@ -103,6 +105,12 @@ def joint_kinds(options: tuple[Any, ...]) -> dict[str, type[msgspec.Struct]]:
     """The kinds of joint among the types of an entry by their words; none where it is no joint of several kinds."""
     kinds = [kind for kind in options if isinstance(kind, type) and issubclass(kind, msgspec.Struct)]
     return {tag_of(kind): kind for kind in kinds if kind.__struct_config__.tag_field == "kind"}
+
+
+def _name_of(path: str) -> str:
+    """The last name in a path that says what kind of number stands there."""
+    start, _, last = path.rpartition(".")
+    return _name_of(start) if last in ("best", "low", "high") else last.partition("[")[0]
 
 
 def shape_of(node: Any) -> Any:
@@ -234,7 +242,7 @@ class Form(QWidget):
         if kinds:
             self._add_joint(grid, path, name, value, kinds)
         elif isinstance(value, Estimate):
-            self._add_estimate(grid, path, name, optional)
+            self._add_estimate(grid, path, name, optional=optional)
         elif name == "hole_steps_m":
             self._add_hole_steps(grid, path, value)
         elif isinstance(value, msgspec.Struct | tuple):
@@ -244,8 +252,11 @@ class Form(QWidget):
         elif value is None:
             self._add_unknown(grid, path, name, options)
         else:
-            self._row(grid, label_of(name), self._plain_field(path, name, value, options))
-            if optional:
+            field = self._plain_field(path, name, value, options)
+            self._row(grid, label_of(name), field)
+            if optional and isinstance(field, QuantityField):
+                self._let_empty(field, path, label_of(name))
+            elif optional:
                 self._row(grid, "", self._empty_button(path, name))
 
     def _add_hole_steps(self, grid: QGridLayout, path: str, steps_m: tuple[float, ...]) -> None:
@@ -321,6 +332,8 @@ class Form(QWidget):
         """A field that is empty until somebody types into it; ``entry_of`` makes the entry of the number."""
         label = label_of(name)
         field = QuantityField(label, kind_of(name), path)
+        field.usual = range_of(self._document.job, path)
+        self._track(path, lambda _nothing: field.set_value(None, self._document.units))
         field.entered.connect(lambda value: self._enter(path, entry_of(value), label, field))
         field.refused.connect(self.refused)
         self.fields[path] = field
@@ -350,9 +363,18 @@ class Form(QWidget):
         else:
             add_row(grid, label, widget)
 
-    def _add_estimate(self, grid: QGridLayout, path: str, name: str, optional: bool) -> None:
+    def _let_empty(self, field: QuantityField, path: str, label: str) -> None:
+        """Emptying the field says that the entry is not known."""
+        words = f"{label} not known"
+        field.may_be_empty = True
+        field.emptied.connect(lambda: self._try(lambda: self._document.set_value(path, None, words)))
+
+    def _add_estimate(self, grid: QGridLayout, path: str, name: str, *, optional: bool) -> None:
         label, kind = label_of(name), kind_of(name)
-        self._row(grid, label, self._number(f"{path}.best", label, kind))
+        best = self._number(f"{path}.best", label, kind)
+        if optional:
+            self._let_empty(best, path, label)
+        self._row(grid, label, best)
         known = ChoiceField(f"how {label} is known", HOW_KNOWN)
         known.entered.connect(lambda text: self._enter(f"{path}.known", text, label))
         self._track(f"{path}.known", known.set_value)
@@ -362,13 +384,12 @@ class Form(QWidget):
         row.setContentsMargins(0, 0, 0, 0)
         for end in ("low", "high"):
             field = self._number(f"{path}.{end}", f"{label}, {end}", kind)
-            field.set_empty_words("auto")
+            self._let_empty(field, f"{path}.{end}", f"{label}, {end},")
+            field.set_empty_words("worked out")
             field.setToolTip("worked out from how it is known, until a value is typed")
-            row.addWidget(field)
+            row.addWidget(cell_of(field))
         self._row(grid, "  how known", known)
         self._row(grid, "  low, high", band)
-        if optional:
-            self._row(grid, "", self._empty_button(path, name))
 
     def _plain_field(self, path: str, name: str, value: Any, options: tuple[Any, ...]) -> QWidget:
         label = label_of(name)
@@ -399,6 +420,7 @@ class Form(QWidget):
         whole = kind == "count"
         field.entered.connect(lambda value: self._enter(path, round(value) if whole else value, label, field))
         field.refused.connect(self.refused)
+        field.usual = range_of(self._document.job, path)
         field.focused.connect(lambda: self.entered_path.emit(path))
         self._track(path, lambda value: field.set_value(None if value is None else float(value), self._document.units))
         self.fields[path] = field
@@ -413,10 +435,12 @@ class Form(QWidget):
         try:
             self._document.set_value(path, value, f"Change {label}")
         except TailweightError as error:
+            number = float(value) if isinstance(value, float | int) else None
+            words = words_of(error, _name_of(path), number, self._document.units)
             if field is not None:
-                field.refuse(str(error))
+                field.refuse(words)
             else:
-                self.refused.emit(str(error))
+                self.refused.emit(f"{label}: {words}")
                 self.show_document(self._document)
 
     def _try(self, act: Callable[[], None]) -> None:

@@ -18,6 +18,7 @@ from app.panels.solution_words import solution_words
 from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
+from engine.base import typed
 from engine.base.formatting import show
 from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import NEAR_M, Solution
@@ -130,7 +131,8 @@ class GoToPointPanel(QWidget):
     def show_document(self, document: Document) -> None:
         """The point, and the solutions while they are still those of what is shown."""
         for name, value_m in self._target_m().items():
-            self.fields[name].set_value(value_m, document.units)
+            shown_m = value_m if name in self._typed_m else typed.as_read(value_m, document.units)
+            self.fields[name].set_value(shown_m, document.units)
         if self._asked and self._asked != self._question(document.job, document.pose):
             self._asked, self._solutions = (), None
             self.background.forget()

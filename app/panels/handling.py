@@ -24,7 +24,7 @@ from app.panels.handling_words import (
     softness_words,
     stop_words,
 )
-from app.panels.widgets import add_button, add_entry_grid, add_tall_row, caption, copyable_sentence, heading
+from app.panels.widgets import add_button, add_entry_grid, add_tall_row, caption, cell_of, copyable_sentence, heading
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.formatting import System, show
@@ -92,7 +92,7 @@ class HandlingPanel(QWidget):
         column.addWidget(heading("Sag and lean"))
         column.addWidget(self.sag_said)
         column.addWidget(caption("Hook's sag measured as the load came on", self.sag))
-        column.addWidget(self.sag)
+        column.addWidget(cell_of(self.sag))
         self._listen(self.sag, self._enter_sag)
         column.addWidget(self.softness_said)
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QListWidget, QPushButto
 
 from app.documents.document import Document
 from app.look.theme import Palette
+from app.panels.entry_errors import words_of
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.move_words import objection_words, step_words, verdict_words
 from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading, sentence
@@ -295,7 +296,13 @@ class MovePanel(QWidget):
         move = self.chosen
         if move is not None and getattr(move, name) != value:
             turns = move.turning or (name == "turn_radius_m" and value is not None)
-            self._replace(move, REPLACE(move, **{name: value}, turns=turns), "Say how the truck creeps")
+            field = self.creep[name]
+            self._replace(
+                move,
+                REPLACE(move, **{name: value}, turns=turns),
+                "Say how the truck creeps",
+                lambda error: field.refuse(words_of(error, name, value, self._document.units)),
+            )
 
     def set_way(self, way: str) -> None:
         """Say whether the truck creeps straight, which takes a radius out, or turns."""
@@ -314,15 +321,25 @@ class MovePanel(QWidget):
         who = move.controls[0] if move.controls else "nobody"
         self._replace(move, REPLACE(move, poses=poses, controls=(who,) * max(len(poses) - 1, 0)), text)
 
-    def _replace(self, move: Move, changed: Move, text: str) -> None:
+    def _replace(
+        self, move: Move, changed: Move, text: str, refuse: Callable[[TailweightError], None] | None = None
+    ) -> None:
         moves = self._document.committed_job.moves
-        self._change(lambda: tuple(changed if one is move else one for one in moves), text)
+        self._change(lambda: tuple(changed if one is move else one for one in moves), text, refuse)
 
-    def _change(self, moves: Callable[[], tuple[Move, ...]], text: str) -> None:
-        """Change the job's moves; what the model refuses is told."""
+    def _change(
+        self,
+        moves: Callable[[], tuple[Move, ...]],
+        text: str,
+        refuse: Callable[[TailweightError], None] | None = None,
+    ) -> None:
+        """Change the job's moves; what the model refuses is told, at the field where there is one."""
         try:
             self._document.set_job(checked(REPLACE(self._document.committed_job, moves=moves())), text)
         except TailweightError as error:
-            self.told.emit(str(error))
+            if refuse is None:
+                self.told.emit(str(error))
+            else:
+                refuse(error)
             return
         self.show_document(self._document)

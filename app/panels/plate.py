@@ -7,6 +7,7 @@ from functools import partial
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QWidget
 
 from app.panels.fields import QuantityField
+from app.panels.widgets import cell_of
 from engine.base.formatting import System
 from engine.schema.model import PlateRow
 
@@ -41,7 +42,7 @@ class PlateDialog(QDialog):
             field.entered.connect(partial(self._take, name, field))
             field.refused.connect(self._why.setText)
             self.fields[name] = field
-            form.addRow(label, field)
+            form.addRow(label, cell_of(field))
         form.addRow(self._why)
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         self.buttons.accepted.connect(self.accept)

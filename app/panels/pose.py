@@ -10,14 +10,27 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.panels.entry_errors import words_of
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.named_poses import NamedPoses, show_names
 from app.panels.widgets import add_entry_grid, add_row, add_tall_row, heading
+from engine.base import typed
 from engine.base.errors import TailweightError
 from engine.base.formatting import show
 from engine.rig.kinematics import boom_out_m
 from engine.schema.model import Pose, PoseAt
 from engine.shop import edits, hook_following, pose_edits
+
+ENTRY_OF = {
+    "lift": "lift_m",
+    "tilt": "tilt_rad",
+    "boom hole": "hole_count",
+    "boom": "free_out_m",
+    "hook": "reach_m",
+    "hook y": "offset_m",
+    "hook z": "height_m",
+}
+"""The entry that each field changes, by the name that says what kind of number it is; others turn an arm."""
 
 NEAR_M = 0.001
 """A typed place is reached when the hook is within a millimetre of it."""
@@ -130,9 +143,9 @@ class PosePanel(QWidget):
             "tilt": pose.tilt_rad,
             "boom hole": None if pose.hole is None else float(pose.hole),
             "boom": boom_out_m(job.rig, pose),
-            "hook": float(hook.x),
-            "hook y": float(hook.y),
-            "hook z": float(hook.z),
+            "hook": typed.as_read(float(hook.x), job.units),
+            "hook y": typed.as_read(float(hook.y), job.units),
+            "hook z": typed.as_read(float(hook.z), job.units),
         }
         for index, stance in enumerate(pose.arms):
             values[f"arm {index}"] = stance.turn_rad
@@ -151,7 +164,7 @@ class PosePanel(QWidget):
         try:
             self._entering[name](value)
         except TailweightError as error:
-            field.refuse(str(error))
+            field.refuse(words_of(error, ENTRY_OF.get(name, "turn_rad"), value, self._document.units))
 
     def _typed(self, text: str, **changes: object) -> None:
         document = self._document

@@ -11,6 +11,7 @@ from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QLineEdit, QPushButton, QWidget
 
 from app.panels.fields import ChoiceField, QuantityField
+from app.panels.widgets import cell_of
 from engine.base.formatting import System
 from engine.schema.model import Approval, LogEntry
 
@@ -81,7 +82,7 @@ class RecordDialog(QDialog):
     def _add(self, name: str, label: str, entry: QWidget, needed: bool) -> None:
         if needed:
             self._needed.append(name)
-        self.form.addRow(label, entry)
+        self.form.addRow(label, cell_of(entry))
 
     def add_buttons(self) -> None:
         """Put the buttons under the entries; nothing can be added after that."""

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QBoxLayout, QGridLayout, QLabel, QPushButton, QWidget
 
+from app.panels.fields import QuantityField
+
 
 def caption(text: str, buddy: QWidget | None = None) -> QLabel:
     """A small label that wraps; ``buddy`` is the field it stands for."""
@@ -61,11 +63,16 @@ def add_entry_grid(box: QBoxLayout) -> QGridLayout:
     return grid
 
 
+def cell_of(field: QWidget) -> QWidget:
+    """What goes into a layout for a field: with a number, the line under it too."""
+    return field.cell() if isinstance(field, QuantityField) else field
+
+
 def add_row(grid: QGridLayout, label: str, field: QWidget) -> QLabel:
     """A row of an entry grid: label and field beside each other; returns the label."""
     row, words = grid.rowCount(), caption(label, field)
     grid.addWidget(words, row, 0)
-    grid.addWidget(field, row, 1)
+    grid.addWidget(cell_of(field), row, 1)
     return words
 
 
@@ -73,4 +80,4 @@ def add_tall_row(grid: QGridLayout, label: str, field: QWidget) -> None:
     """A row of an entry grid for words of any length: the field under its label, over the whole width."""
     row = grid.rowCount()
     grid.addWidget(caption(label, field), row, 0, 1, 2)
-    grid.addWidget(field, row + 1, 0, 1, 2)
+    grid.addWidget(cell_of(field), row + 1, 0, 1, 2)

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.panels.fields import ChoiceField, QuantityField, TextField
-from app.panels.widgets import heading
+from app.panels.widgets import cell_of, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import System
 from engine.schema.model import Job, PlateRow, Truck
@@ -111,7 +111,7 @@ class FirstRigDialog(QDialog):
         field.entered.connect(lambda value, n=name, f=field: self._take(n, f, value))
         field.refused.connect(self._say)
         self.fields[name] = field
-        form.addRow(label, field)
+        form.addRow(label, cell_of(field))
 
     def _say(self, why: str) -> None:
         self._why.setText(why)

@@ -8,7 +8,7 @@ step stays there: the step is compared as the same sum of floats that typed text
 500 lb either way.  Two numbers that a reader compares are rounded together (`compared`): 100.3 kg of 100.6 kg allowed
 must not read "101 kg of 100 kg".
 
-Needs no units library, so that a window can paint its first numbers at once. ``engine.base.units`` reads typed text.
+``engine.base.typed`` reads typed text, and says what entry fields show.
 """
 
 from __future__ import annotations

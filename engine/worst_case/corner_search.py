@@ -88,8 +88,8 @@ from engine.worst_case.uncertainty_box import UncertaintyBox
 CORNER_TOLERANCE = 0.02
 """Most by which any point of the box may exceed the worst use: points of use, or a share of the use over 1.
 
-Held by sampling; mostly it is under a twentieth of this, and in lists of limits under a tenth.  Arms held by hand cost the
-most: off their angle they help slopes and tilt to the same side.
+Held by sampling; mostly it is under a twentieth of this, and in lists of limits under a tenth.  Arms held by hand cost
+the most: off their angle they help slopes and tilt to the same side.
 """
 
 

@@ -37,7 +37,7 @@ from app.start.collector import Collector
 
 def look():
     window = next(one for one in application.topLevelWidgets() if one.inherits("QMainWindow"))
-    later = sorted({"numpy", "pint", "pyqtgraph", "engine.worst_case.verdict", "app.shell.commands"} & set(sys.modules))
+    later = sorted({"numpy", "pyqtgraph", "engine.worst_case.verdict", "app.shell.commands"} & set(sys.modules))
     handles = len(window.views.side_drawing.handles)
     print(window.margin.text("Allowed load here"), later, handles > 4, sep="|", flush=True)
     window.start_up.completed.connect(lambda: QTimer.singleShot(0, lambda: end(window)))

@@ -40,11 +40,11 @@ def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable
     show_tab(window, "Aim")
     panel, document = window.panels[GO_TO_POINT], window.document
     hook = document.verdict.placed.hook_m
-    assert panel.fields["z"].text() == show(float(hook.z), "length", "metric")
+    assert panel.fields["z"].text() == f"{1000.0 * hook.z:,.0f}".replace(",", "\u202f")
     type_into(panel.fields["z"], "2.5 m")
     assert tuple(panel.target_m) == pytest.approx((hook.x, hook.y, 2.5))
     panel.here_button.click()
-    assert panel.fields["z"].text() == show(float(hook.z), "length", "metric")
+    assert panel.fields["z"].text() == f"{1000.0 * hook.z:,.0f}".replace(",", "\u202f")
     type_into(panel.fields["x"], "nowhere")
     assert "a length such as" in window.notice.text()
 

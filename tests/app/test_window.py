@@ -161,15 +161,15 @@ def test_a_reach_the_holes_do_not_allow_says_how_near_it_comes(window: Window) -
 @pytest.mark.parametrize(
     ("name", "text", "says"),
     [
-        ("lift", "300 kg", "not a length"),
+        ("lift", "300 kg", "is not a length"),
         ("lift", "9 m", "cannot stand"),
-        ("lift", "-1 m", "pose"),
-        ("lift", "", "got nothing"),
+        ("lift", "-1 m", "at least 0 mm"),
+        ("lift", "", "Nothing was typed"),
         ("lift", "nan", "a length such as"),
         ("lift", "1e400", "a length such as"),
         ("boom hole", "99", "hole"),
         ("boom", "5 m", "leaves the rear saddle"),
-        ("arm 0", "5 %", "percentage"),
+        ("arm 0", "5 %", "is not an angle"),
     ],
 )
 def test_a_wrong_entry_is_explained_and_changes_nothing(window: Window, name: str, text: str, says: str) -> None:

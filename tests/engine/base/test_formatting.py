@@ -9,8 +9,8 @@ from fractions import Fraction
 
 import pytest
 
+from engine.base import typed
 from engine.base.formatting import KG_PER_LB, STEPS, Compared, System, compared, fill, show
-from engine.base.units import parse
 
 PAIRS = 10_000
 SYSTEMS = ("metric", "us")
@@ -135,8 +135,8 @@ def test_a_pair_in_a_sentence_is_rounded_together() -> None:
 
 @pytest.mark.parametrize("pounds", [1, 3, 7, 300, 500, 1234, 19_999])
 def test_whole_pounds_typed_are_the_same_pounds_shown(pounds: int) -> None:
-    typed_kg = parse(f"{pounds} lb", "mass", "us")
-    both_kg = typed_kg + parse("12 lb", "mass", "us")
+    typed_kg = typed.read(f"{pounds} lb", "mass", "us").value
+    both_kg = typed_kg + typed.read("12 lb", "mass", "us").value
     for way in ("kg", "kg_up", "kg_down"):
         assert read(show(typed_kg, way, "us")) == pytest.approx(pounds * KG_PER_LB, rel=EXACT)
         assert read(show(both_kg, way, "us")) == pytest.approx((pounds + 12) * KG_PER_LB, rel=EXACT)

@@ -1,0 +1,159 @@
+"""Fields with real keys and clicks: what is typed, what is asked back, what undo and Esc do, what an empty one says."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.documents.document import Document
+from app.panels.fields import QuantityField
+from app.panels.forms import Form
+from app.shell.panel_registry import POSE
+from app.shell.window import Window
+from engine.schema import rig_file
+from tests.app.hand import show_tab, type_into
+from tests.samples import sample
+
+
+@pytest.fixture
+def form(qtbot: QtBot) -> Form:
+    document = Document(sample("skerry_point_boatyard"))
+    form = Form(document, ("rig.boom", "load", "floors[0]"))
+    qtbot.addWidget(form)
+    document.changed.connect(lambda *_: form.show_document(document))
+    form.show_document(document)
+    form.show()
+    qtbot.waitExposed(form)
+    return form
+
+
+def field(form: Form, path: str) -> QuantityField:
+    found = form.fields[path]
+    assert isinstance(found, QuantityField)
+    return found
+
+
+def test_a_bare_number_is_in_the_unit_beside_it(form: Form) -> None:
+    type_into(field(form, "rig.boom.length_m"), "2350")
+    assert form._document.job.rig.boom.length_m == pytest.approx(2.35)
+    form._document.set_units("us")
+    type_into(field(form, "load.mass_kg.best"), "300")
+    assert form._document.job.load.mass_kg.best == pytest.approx(136.0777, abs=1e-4)
+
+
+def test_thirty_six_millimetres_of_boom_are_asked_about_and_a_button_settles_it(form: Form) -> None:
+    length = field(form, "rig.boom.length_m")
+    type_into(length, "36")
+    assert form._document.job.rig.boom.length_m == pytest.approx(2.4), "the old value stands"
+    assert length.text() == "36" and "unusual" in length.wrong
+    buttons = {button.text(): button for button in length.note.buttons}
+    assert set(buttons) == {"36 cm", "36 in"}  # 36 ft is no boom of this kind either
+    type_into(length, "3600")
+    assert not length.wrong and form._document.job.rig.boom.length_m == pytest.approx(3.6)
+
+
+def test_a_click_on_what_was_meant_enters_it(form: Form) -> None:
+    fall = field(form, "floors[0].fall_along.best")
+    type_into(fall, "36")
+    (button,) = fall.note.buttons
+    assert button.text() == "3.6 %"
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert form._document.job.floors[0].fall_along.best == pytest.approx(0.036)
+    assert not fall.wrong and fall.note.isHidden()
+
+
+def test_what_is_wrong_stays_until_it_is_put_right_or_left_by_escape(form: Form) -> None:
+    length = field(form, "rig.boom.length_m")
+    type_into(length, "long")
+    QTest.mouseClick(field(form, "rig.boom.first_hole_m"), Qt.MouseButton.LeftButton)
+    form.show_document(form._document)
+    assert length.text() == "long" and length.wrong and not length.note.isHidden()
+    length.setFocus()
+    QTest.keyClick(length, Qt.Key.Key_Escape)
+    assert length.text() == "2\u202f400" and not length.wrong and length.note.isHidden()
+
+
+def test_while_typing_the_line_below_says_what_will_be_taken(form: Form) -> None:
+    length = field(form, "rig.boom.length_m")
+    length.setFocus()
+    length.selectAll()
+    QTest.keyClicks(length, "8' 6\"")
+    assert length.note.words.text() == "= 2\u202f590.8 mm (8' 6\")"
+
+
+def test_tab_through_every_field_changes_nothing(form: Form) -> None:
+    """In both units; the file is the same to the byte but for the units."""
+    before = json.loads(rig_file.encode(form._document.job))
+    for units in ("metric", "us"):
+        form._document.set_units(units)
+        steps = form._document.undo_stack.count()
+        for _ in range(120):
+            QTest.keyClick(QApplication.focusWidget() or form, Qt.Key.Key_Tab)
+        for one in form.findChildren(QuantityField):
+            one.setFocus()
+            QTest.keyClick(one, Qt.Key.Key_Return)
+        assert form._document.undo_stack.count() == steps
+    after = json.loads(rig_file.encode(form._document.job))
+    assert {**after, "units": before["units"]} == before
+
+
+def test_an_empty_field_has_nothing_to_delete(form: Form) -> None:
+    low = field(form, "load.mass_kg.low")
+    assert low.text() == "" and low.placeholderText() == "worked out"
+    type_into(low, "180")
+    assert form._document.job.load.mass_kg.low == 180.0
+    type_into(field(form, "load.mass_kg.low"), "")
+    assert form._document.job.load.mass_kg.low is None
+
+
+def test_a_click_on_the_unit_turns_one_field_to_the_other_units(form: Form) -> None:
+    length, hole = field(form, "rig.boom.length_m"), field(form, "rig.boom.first_hole_m")
+    QTest.mouseClick(length._unit, Qt.MouseButton.LeftButton)
+    assert length.shown == "7' 10.488\"" and hole.shown.endswith("mm")
+    type_into(length, "8-6")
+    assert form._document.job.rig.boom.length_m == pytest.approx(2.5908)
+    QTest.mouseClick(length._unit, Qt.MouseButton.LeftButton)
+    assert length.shown == "2\u202f590.8 mm"
+
+
+def test_two_nearly_equal_sizes_never_look_alike(form: Form) -> None:
+    form._document.set_units("us")
+    shown = []
+    for text in ("2.480", "2.500"):
+        type_into(field(form, "rig.boom.section.width_m"), text)
+        shown.append(field(form, "rig.boom.section.width_m").text())
+    assert shown == ["2.480", "2-1/2"]
+
+
+def test_undo_in_a_field_takes_back_typing_and_else_the_last_change(make_window: Callable[..., Window]) -> None:
+    window = make_window()
+    show_tab(window, "Pose")
+    tilt = window.panels[POSE].fields["tilt"]
+    type_into(tilt, "2")
+    assert window.document.undo_stack.index() == 1
+    tilt.setFocus()
+    QTest.keyClicks(tilt, "12")
+    QTest.keyClick(tilt, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert window.document.undo_stack.index() == 1, "typing is taken back first"
+    QTest.keyClick(tilt, Qt.Key.Key_Escape)
+    QTest.keyClick(tilt, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert window.document.undo_stack.index() == 0
+    assert window.document.pose.tilt_rad == pytest.approx(0.0)
+
+
+def test_a_step_lands_on_a_whole_one(form: Form) -> None:
+    length = field(form, "rig.boom.length_m")
+    type_into(length, "2404")
+    QTest.keyClick(length, Qt.Key.Key_Up)
+    assert form._document.job.rig.boom.length_m == pytest.approx(2.41)
+    QTest.keyClick(length, Qt.Key.Key_Down)
+    assert form._document.job.rig.boom.length_m == pytest.approx(2.40)
+    weight = field(form, "load.mass_kg.best")
+    QTest.keyClick(weight, Qt.Key.Key_Up)
+    assert form._document.job.load.mass_kg.best == pytest.approx(190.0), "five kilograms from a hundred on"
