@@ -344,6 +344,10 @@ class FieldNote(QWidget):
             self._column.addWidget(button)
             self.buttons.append(button)
         self.setVisible(bool(words))
+        parent = self.parentWidget()
+        if parent is not None and parent.layout() is None:
+            self.adjustSize()  # over a drawing no layout sees to it
+            self.raise_()
 
     def _chosen(self, offer: typed.Offer, _checked: bool = False) -> None:
         self._take(offer)

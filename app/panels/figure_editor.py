@@ -32,7 +32,14 @@ class FigureField:
         field.move(
             max(0, min(corner.x(), room.width() - width)), max(0, min(corner.y(), room.height() - field.height()))
         )
+        note = field.note
+        note.setParent(view)
+        note.setObjectName("page")  # of the paper's colour, over the drawing
+        note.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        note.setFixedWidth(width)
+        note.move(field.x(), field.y() + field.height())
         QShortcut(Qt.Key.Key_Escape, field, self.close, context=Qt.ShortcutContext.WidgetShortcut)
+        field.entered.connect(lambda _value: self._done())
         field.editingFinished.connect(self._done)  # after the field has read what was typed
         field.show()
         field.setFocus()
@@ -47,4 +54,6 @@ class FigureField:
             field, self.field = self.field, None
             field.blockSignals(True)
             field.hide()
+            field.note.hide()
+            field.note.deleteLater()
             field.deleteLater()

@@ -10,6 +10,7 @@ on until none is.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
@@ -41,6 +42,9 @@ WORTH_A_STEP = 1e-9
 
 TURNED = "turns_rad"
 """The field of an arm's angle."""
+
+WIDE_TURN_RAD = math.radians(2.0)
+"""How far off its angle an arm must be able to stand for both of its sides to be climbed from."""
 
 
 class Climbers(msgspec.Struct, kw_only=True, frozen=True):
@@ -167,8 +171,12 @@ def _step(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height:
 
 
 def turned_entries(box: UncertaintyBox) -> tuple[int, ...]:
-    """Which entries are angles of arms."""
-    return tuple(index for index, entry in enumerate(box.entries) if entry.field == TURNED)
+    """Which entries are angles of arms that may be far off: a pinned arm's other side adds next to nothing."""
+    return tuple(
+        index
+        for index, entry in enumerate(box.entries)
+        if entry.field == TURNED and max(entry.down, entry.up) > WIDE_TURN_RAD
+    )
 
 
 def climb_from_every_turn(

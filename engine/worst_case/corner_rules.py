@@ -37,12 +37,6 @@ REACH = 10.0
 NEARLY = 0.02
 """Points of use under the limit from where a limit is climbed whatever its bend."""
 
-NEAR_ON_EVERY_TURN = 0.03
-"""Points of use under the limit from where a limit is climbed with the arms at each of their sides.
-
-Some 0.007 is the most that the other sides were seen to add to a climb from the corner that was found.
-"""
-
 BENT = 0.02
 """Bend from where a limit is climbed in every pose."""
 

@@ -59,7 +59,6 @@ from engine.worst_case.corner_rules import (
     BENT,
     HUNG,
     NEAR,
-    NEAR_ON_EVERY_TURN,
     EntrySides,
     LimitAtTwoLoads,
     bend_of,
@@ -86,10 +85,11 @@ from engine.worst_case.uncertain_inputs import Entry
 from engine.worst_case.uncertainty_box import UncertaintyBox
 
 CORNER_TOLERANCE = 0.02
-"""Most by which any point of the box may exceed the worst use: points of use, or a share of the use over 1.
+"""Most by which any point of the box may exceed the greatest worst use: points of use, or a share of the use over 1.
 
-Held by sampling; mostly it is under a twentieth of this, and in lists of limits under a tenth.  Arms held by hand cost
-the most: off their angle they help slopes and tilt to the same side.
+Held by sampling; mostly it is under a twentieth of this.  Of limits that neither decide a state nor are the most used
+it may be more: arms held by hand, off their angle, help slopes and tilt to the same side.  Lists of limits climb them
+all (``engine.worst_case.each_limit``), to 0.002.
 """
 
 
@@ -209,12 +209,12 @@ def _agree(worst: WorstOfPoses, by_arrays: WorstOfPoses) -> bool:
 def _with_climbed(
     box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, chosen: NDArray[np.bool_]
 ) -> WorstOfPoses:
-    """With the worst use of the chosen limits (limits, poses) climbed, and of those near 1 where a pose passes then."""
+    """With the worst use of the chosen limits (limits, poses) climbed; of a pose that passes then, from every turn."""
     use = np.array(worst.use)
     _climb_some(box, evaluator, worst, chosen, use, climb)
-    near = (use <= 1.0).all(axis=0) & (use > 1.0 - NEAR_ON_EVERY_TURN)
     if turned_entries(box):
-        _climb_some(box, evaluator, worst, near, use, climb_from_every_turn)
+        may = np.asarray((use <= 1.0).all(axis=0) & may_pass(use, worst.bend))
+        _climb_some(box, evaluator, worst, may, use, climb_from_every_turn)
     return msgspec.structs.replace(worst, use=use)
 
 

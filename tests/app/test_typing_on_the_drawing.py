@@ -55,6 +55,19 @@ def test_a_wrong_figure_is_explained_and_stays_until_it_is_left(window: Window) 
     assert window.document.job == before
 
 
+def test_what_was_meant_is_offered_under_the_figure(window: Window) -> None:
+    double_click(window, window.views.side_drawing.dimension_tag("height"))
+    type_and_enter(window, "8 ft 3.5 in")
+    double_click(window, window.views.side_drawing.dimension_tag("height"))
+    type_and_enter(window, "8 ft 14 in")
+    note = window.commands.figure_field.field.note
+    assert note.isVisible() and note.height() > 20
+    (button,) = note.buttons
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert window.document.verdict.placed.hook_m.z == pytest.approx(110.0 * 0.0254, abs=1e-3)
+    assert window.commands.figure_field.field is None
+
+
 def test_a_double_click_elsewhere_opens_nothing(window: Window) -> None:
     hand = Hand(window.views.side_view)
     hand.send(QEvent.Type.MouseButtonDblClick, QPointF(5.0, 5.0), Qt.MouseButton.LeftButton, Qt.MouseButton.LeftButton)
