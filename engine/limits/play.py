@@ -132,12 +132,15 @@ def heel_gap_m(rig: Rig, forks: Forks) -> float:
 
 
 def settled_forward(job: Job, placed: Placed) -> Placed:
-    """The rig pitched about the tips of the forks, its boom drooping over the front strap."""
+    """The rig pitched about the tips of the forks, its boom drooping over the front strap.
+
+    The jib mast leans further forward than entered, its foot further out.
+    """
     play, forks, boom = play_of_rig(job.rig, job.truck.forks), placed.frames["forks"], placed.frames["boom"]
     _, tip_m = bearing_ends_m(job.rig.sleeves, job.truck.forks)
     droop = _turn(boom.axes.y, boom.at(job.rig.saddles.front_x_m), play.boom_droop_rad)
     pitch = _turn(forks.axes.y, forks.at(tip_m), play.pitch_rad)
-    return _settled(placed, droop, pitch)
+    return _settled(_settled(placed, _mast_off(placed, forks.axes.y, forks.axes.x), STILL, ("forks",)), droop, pitch)
 
 
 def settled_aside(job: Job, placed: Placed) -> Placed:
@@ -150,13 +153,19 @@ def settled_aside(job: Job, placed: Placed) -> Placed:
     near = forks.at(0.0, left * (job.truck.forks.spread_m / 2.0))
     over = _turn(boom.axes.x, boom.origin, -play.boom_roll_rad, left)
     roll = _turn(forks.axes.x, near, -play.roll_rad, left)
-    side_rad, off = placed.figures.side_play_rad, placed.figures.off_place
+    side_rad = placed.figures.side_play_rad
     upright = _Turn(forks.axes.x, forks.origin, -left * sin(side_rad), cos(side_rad))
-    lean_rad, foot = MAST_LEAN_RAD * off, placed.frames["jib mast"].origin
-    aside_m = forks.axes.y.times(left * MAST_OFF_M * off)
-    mast = _Turn(forks.axes.x, foot, -left * sin(lean_rad), cos(lean_rad), aside_m)
+    mast = _mast_off(placed, forks.axes.x.times(-1.0), forks.axes.y, left)
     placed = _settled(placed, mast, STILL, ("forks",))
     return _settled(_settled(placed, over, roll), STILL, upright)
+
+
+def _mast_off(placed: Placed, about: Vec, towards: Vec, sign: Number = 1.0) -> _Turn:
+    """The jib mast out of true, and its foot off its place, by as much of both as counts."""
+    off = placed.figures.off_place
+    lean_rad = MAST_LEAN_RAD * off
+    foot_m = placed.frames["jib mast"].origin
+    return _Turn(about, foot_m, sign * sin(lean_rad), cos(lean_rad), towards.times(sign * MAST_OFF_M * off))
 
 
 def _leans_left(placed: Placed) -> Truth:

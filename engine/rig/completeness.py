@@ -46,7 +46,8 @@ NOT_CHECKED = (
     "how near rig and load come to things with arms off their angle, the jib mast off its place or the truck leaning "
     "to one side",
     "tyres and steel giving further while the truck stops or turns",
-    "weld defects anywhere; plates, bars and pins thinner than entered; hinges off their place",
+    "weld defects anywhere; plates, bars and pins thinner than entered; hinges off their place; bending "
+    "of a jib mast out of true",
     "what play in sleeves, saddles and hinges adds to stresses",
     "slings, shackles and other bought gear beyond the mark entered; both anchors of a heel chain",
     "fatigue and cracks from repeated lifts; wear of pins, barrels and holes; rust since it was looked for",

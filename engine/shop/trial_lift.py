@@ -34,7 +34,7 @@ from engine.rig.deflection import place_bent
 from engine.rig.kinematics import Figures, figures
 from engine.schema.model import Job, TrialLift, Truck
 from engine.schema.quantities import Estimate
-from engine.schema.uncertainty_bands import MASS_BANDS, MAST_LEAN_RAD, MAST_OFF_M, low_high
+from engine.schema.uncertainty_bands import MASS_BANDS, low_high
 from engine.shop.truck_checks import Contradiction
 from engine.shop.truck_measurement import CALIBRATION_SHARE, ReadingError
 from engine.worst_case.uncertain_inputs import Entry, entries_of
@@ -42,9 +42,6 @@ from engine.worst_case.uncertain_inputs import Entry, entries_of
 WITHOUT = ("front_axle_kg", "rear_axle_kg", "load_kg", "aboard_kg", "turns_rad", "off_place")
 """Entries that blur no trial lift: what is sought, the test load's own error in its place, what was aboard, and
 where arms, forks and jib mast stand, since the reach is taped."""
-
-TAPED = {"tilt_rad": MAST_LEAN_RAD, "boom_out_m": MAST_OFF_M}
-"""What the taped reach leaves out of entries: a jib mast out of true and off its place."""
 
 BLURS_NAMED = 3
 """How many of what blurs a trial lift most are named."""
@@ -141,16 +138,10 @@ def _blurs_of(job: Job, lift: TrialLift, numbers: Figures) -> Iterator[tuple[str
         measured_down=0.0,
         measured_up=0.0,
     )
-    uncertain = (entry for entry in entries_of(job, lift.pose, numbers) if entry.field not in WITHOUT)
-    entries = (test, *map(_with_taped_reach, uncertain))
+    entries = (test, *(entry for entry in entries_of(job, lift.pose, numbers) if entry.field not in WITHOUT))
     both = np.asarray(_predicted_kg(job, _at_both_sides(numbers, entries)), float)
     for entry, (low, high) in zip(entries, both.reshape(-1, 2), strict=True):
         yield entry.name, float(high - low) / 2.0
-
-
-def _with_taped_reach(entry: Entry) -> Entry:
-    less = TAPED.get(entry.field, 0.0)
-    return msgspec.structs.replace(entry, down=max(entry.down - less, 0.0), up=max(entry.up - less, 0.0))
 
 
 def _at_both_sides(numbers: Figures, entries: tuple[Entry, ...]) -> Figures:

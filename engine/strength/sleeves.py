@@ -80,19 +80,20 @@ class WallLimits(NamedTuple):
 def base_bounds(job: Job, cuts: Cuts) -> Bounds:
     """What each sleeve carries in the worst case; the left one first.
 
-    With forks and jib mast off their place the forks stand nearer together, and everything further to its side.
+    With forks and jib mast off their place the forks stand nearer together, and everything further out and to its side.
     """
     sleeves, forks = job.rig.sleeves, job.truck.forks
     spread_m = forks.spread_m - FORKS_OFF_M * cuts.off_place
     base = Base(*bearing_ends_m(sleeves, forks), job.rig.jib_mast.foot_x_m, spread_m)
     pull = pull_of(cuts.forks.forces)
     to_left = where(pull.roll.at(cuts.load_kg) >= 0.0, 1.0, -1.0)
-    more = pull.weight.times(to_left * (cuts.off_place * aside_m(job.rig)))
-    return bounds(base, pull._replace(roll=pull.roll.plus(more)), play=has_play(sleeves, forks))
+    off_m = cuts.off_place * aside_m(job.rig)
+    roll, nose_down = pull.roll.plus(pull.weight.times(to_left * off_m)), pull.nose_down.plus(pull.weight.times(off_m))
+    return bounds(base, pull._replace(roll=roll, nose_down=nose_down), play=has_play(sleeves, forks))
 
 
 def aside_m(rig: Rig) -> float:
-    """How far a jib mast off its place and out of true carries everything on it to one side, at the boom's height."""
+    """How far a jib mast off its place and out of true carries what it holds out or to one side, at boom height."""
     return MAST_OFF_M + MAST_LEAN_RAD * (mast_base_z_m(rig) + boom_z_m(rig))
 
 

@@ -176,7 +176,7 @@ def _side_play() -> Entry:
 
 
 def _off_place() -> Entry:
-    """Forks nearer together than entered, the jib mast's foot aside and the jib mast out of true, to the worse side."""
+    """Forks nearer together than entered, the jib mast's foot off its place and the jib mast out of true."""
     return Entry(
         field="off_place",
         name="place of forks and jib mast",
@@ -234,7 +234,7 @@ def _load_entries(load: Load) -> list[Entry]:
 
 
 def _pose_entries(floor: Floor, lean_rad: float) -> list[Entry]:
-    """Slopes of the floor, fork height, tilt of upright and jib mast, bending and reach.
+    """Slopes of the floor, fork height, tilt, bending and reach.
 
     The forward lean allowed for may be there whole, in part or not at all: where it helps it is not counted.
     """
@@ -253,20 +253,11 @@ def _pose_entries(floor: Floor, lean_rad: float) -> list[Entry]:
         uncertainty_bands.TILT_BY_EYE_RAD,
         uncertainty_bands.TILT_BY_LEVEL_RAD,
     )
-    # The jib mast may lean more or less than entered, as if the upright did, and stand nearer or further out.
-    out_of_true = uncertainty_bands.MAST_LEAN_RAD
-    entries.append(
-        msgspec.structs.replace(
-            tilt,
-            down=tilt.down + out_of_true,
-            up=tilt.up + lean_rad + out_of_true,
-            measured_down=tilt.measured_down + out_of_true,
-            measured_up=tilt.measured_up + lean_rad + out_of_true,
-        )
-    )
+    entries.append(msgspec.structs.replace(tilt, up=tilt.up + lean_rad, measured_up=tilt.measured_up + lean_rad))
     entries.append(_bending())
-    off_m = uncertainty_bands.TAPE_M + uncertainty_bands.MAST_OFF_M
-    entries.append(_read("boom_out_m", "reach of the boom", "Tape the reach", off_m, uncertainty_bands.TAPE_M))
+    entries.append(
+        _read("boom_out_m", "reach of the boom", "Tape the reach", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
+    )
     return entries
 
 

@@ -20,7 +20,6 @@ from engine.rig.figure_vector import filled, inputs_of, map_numbers, places_of, 
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Figures, fitted_arms
 from engine.schema.model import Job, Rig, Truck
-from engine.schema.uncertainty_bands import MAST_LEAN_RAD
 from engine.worst_case.corner_rules import HUNG
 from engine.worst_case.uncertain_inputs import MOST_ENTRIES, Entry
 
@@ -167,10 +166,7 @@ def stops_of(job: Job, field: str, index: int | None = None) -> tuple[float, flo
             return upright.lift_min_m, upright.lift_max_m
         case "tilt_rad":
             # The lean allowed for is taken off what stands here: fully tilted back it may not be there at all.
-            # The jib mast may be out of true at either stop.
-            return -upright.tilt_forward_max_rad - MAST_LEAN_RAD, (
-                upright.tilt_back_max_rad + job.policy.lean_rad + MAST_LEAN_RAD
-            )
+            return -upright.tilt_forward_max_rad, upright.tilt_back_max_rad + job.policy.lean_rad
         case "boom_out_m":
             return boom_limits_m(job)
         case "turns_rad":

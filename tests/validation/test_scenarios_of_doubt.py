@@ -131,7 +131,7 @@ def test_scenario_6_one_weighing_settles_it(bell: Job) -> None:
     verdict = evaluate(bell, pose)
     first = costliest_entries(verdict.worst_case)[0]
     assert first.entry.name == "weight of the load" and first.settles
-    weighed = REPLACE(bell, load=REPLACE(bell.load, mass_kg=Estimate(best=420.0, known="weighed")))
+    weighed = REPLACE(bell, load=REPLACE(bell.load, mass_kg=Estimate(best=405.0, known="weighed")))
     assert evaluate(weighed, pose).state == "WITHIN"
 
 

@@ -134,6 +134,8 @@ def test_scenario_5_swinging_it_out_is_within_and_needs_a_tag_line() -> None:
 
 def test_scenario_7_within_at_both_ends_and_over_between() -> None:
     job = sample("cold_spring_vineyard")
+    stamped = msgspec.structs.replace(job.truck.forks, rating_each_kg=1500.0)
+    job = msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, forks=stamped))
     assert [evaluate(job, job.poses[index]).state for index in (0, 3)] == ["WITHIN", "WITHIN"]
     swung = plan(job, job.moves[0])
     assert swung.state == "OVER"

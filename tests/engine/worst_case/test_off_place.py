@@ -74,9 +74,9 @@ def test_nothing_is_used_less_for_forks_and_jib_mast_being_off_their_place(path:
         assert float(more.allowed_kg) <= float(less.allowed_kg) * (1.0 + CORNER_TOLERANCE) + 1e-9
 
 
-def test_the_jib_mast_leans_at_the_stops_of_the_tilt_too() -> None:
-    job = sample("skerry_point_boatyard")
-    for stop, side in ((job.truck.upright.tilt_back_max_rad, "up"), (-job.truck.upright.tilt_forward_max_rad, "down")):
-        pose = REPLACE(job.poses[0], tilt_rad=stop)
-        tilt = next(entry for entry in entries_of(job, pose, figures(job, pose)) if entry.field == "tilt_rad")
-        assert getattr(tilt, side) >= math.radians(0.5)
+def test_the_hook_goes_out_by_the_foot_and_by_the_lean_over_the_height() -> None:
+    job = sample("lantern_lane_scenery")
+    true, out = (play.settled_forward(job, place(job, off(job, share))) for share in (0.0, 1.0))
+    placed = place(job, off(job, 0.0))
+    expected_m = 0.010 + LEAN * (placed.tip_m.z - placed.frames["jib mast"].origin.z)
+    assert out.tip_m.x - true.tip_m.x == pytest.approx(expected_m, rel=0.03)

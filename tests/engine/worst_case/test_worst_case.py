@@ -68,7 +68,7 @@ def inside_stops(job: Job, pose: Pose) -> Pose:
     """A pose whose bands stay clear of every stop, so that the box is the bands alone."""
     upright = job.truck.upright
     lift = min(max(pose.lift_m, upright.lift_min_m + 0.05), upright.lift_max_m - 0.05)
-    off = uncertainty_bands.TILT_BY_EYE_RAD + uncertainty_bands.MAST_LEAN_RAD + job.policy.lean_rad
+    off = uncertainty_bands.TILT_BY_EYE_RAD + job.policy.lean_rad
     tilt = min(max(pose.tilt_rad, off - upright.tilt_forward_max_rad), upright.tilt_back_max_rad - off)
     return REPLACE(pose, lift_m=lift, tilt_rad=tilt)
 
