@@ -149,7 +149,7 @@ CHOICES = {
     "nut_split": "nut, split pin",
     "lynch": "lynch pin",
     "by_hand": "a hand or a line",
-    "pinned": "a pin at each angle",
+    "pinned": "a pin",
     "r_clip": "R-clip",
     "spread": "all along",
     "edges": "at its edges",

@@ -83,6 +83,7 @@ def test_arms_are_added_and_removed_in_the_form_and_drawn_at_once(window: Window
 
 def test_a_section_is_picked_from_the_common_sizes_or_typed(window: Window) -> None:
     form = window.panels.bring(RIG)
+    type_into(form.fields["rig.boom.section.wall_m"], "6.3")
     choice = form.fields["rig.boom.section size"]
     assert choice.currentText() == "100 x 100 x 6.3 mm"
     choice.setCurrentIndex(choice.findData("120 x 120 x 8 mm"))

@@ -109,13 +109,13 @@ def test_walking_pace_is_assumed_and_said_until_a_speed_is_entered(opened: Windo
     stop = braking(document.job, document.pose, WALKING_PACE_M_S, STOP_M)
     said = panel.stop_said.text()
     assert "Walking pace, 5 km/h, is assumed." in said and "A stop within 500 mm is assumed." in said
-    assert show(stop.side_N, "N", "metric") in said and f"{show(stop.rear_lost_kg, 'kg', 'metric')} lost" in said
+    assert show(stop.side_N, "N", "metric") in said and f"{show(stop.rear_lost_kg, 'kg_up', 'metric')} lost" in said
     type_into(panel.speed, "2 km/h")
     type_into(panel.stop, "1 m")
     stop = braking(document.job, document.pose, 2.0 / 3.6, 1.0)
     said = panel.stop_said.text()
     assert "assumed" not in said
-    assert show(stop.side_N, "N", "metric") in said and f"{show(stop.rear_lost_kg, 'kg', 'metric')} lost" in said
+    assert show(stop.side_N, "N", "metric") in said and f"{show(stop.rear_lost_kg, 'kg_up', 'metric')} lost" in said
     type_into(panel.stop, "0")
     assert "no truck stops on the spot" in opened.notice.text()
     panel.stop.drop_typed()

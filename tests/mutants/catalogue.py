@@ -79,7 +79,11 @@ STRENGTH = (
         ("0.563 * steel_grade.tensile_Pa", "0.625 * steel_grade.tensile_Pa", "shear of a solid pin, Table J3.2"),
         ("max(OMEGA_FRACTURE, ", "min(OMEGA_FRACTURE, ", "welds and tear-out at the milder of both rules"),
         ('LOWEST_ELECTRODE = "E60"', 'LOWEST_ELECTRODE = "E70"', "an unknown electrode taken for a good one"),
-        ("throat_m(min(weld.leg_m, wall_m))", "throat_m(weld.leg_m)", "a leg thicker than its wall counts in full"),
+        (
+            "throat_m(min(weld.counted_leg_m, wall_m))",
+            "throat_m(weld.counted_leg_m)",
+            "a leg thicker than its wall counts in full",
+        ),
     ),
     *_strength(
         "arms",
@@ -374,7 +378,7 @@ STRENGTH = (
     ),
     *_strength(
         "laid_welds",
-        ("quality_share(weld), weld.kind", "1.0, weld.kind", "a weld that nobody vouches for counts less"),
+        ("        quality_share(weld),\n", "        1.0,\n", "a weld that nobody vouches for counts less"),
         ("min(thick_m for _, _, thick_m in parts)", "max(thick_m for _, _, thick_m in parts)", "the thinner part"),
         (
             "min(allowable_stress(steel, policy, piece)",
@@ -603,13 +607,21 @@ STRENGTH = (
         ("(2.0 * eta / (1.0 - beta) + 4.0", "(4.0 * eta / (1.0 - beta) + 4.0", "yield lines beside a patch"),
         ("max(OMEGA_PATCH, design_factor)", "OMEGA_PATCH", "a wall folds by the design factor where that is more"),
         ("min(pull, crippling_N(wall, patch.along_m))", "pull", "thin side walls cripple when they are pushed"),
-        (" if clear_m >= wall.wall_m else 0.0", "", "a patch beside a side wall punches at its ends alone"),
+        (
+            " if (wall.width_m - patch.across_m) / 2.0 - near_m >= near_m else 0.0",
+            "",
+            "a patch beside a side wall punches at its ends alone",
+        ),
         ("if not square_ends:", "if square_ends:", "a tube with open ends shears into a rhombus"),
         ("CHORD_STRESS_SHARE = 0.4", "CHORD_STRESS_SHARE = 0.2", "a wall pressed along the tube holds a patch less"),
     ),
     *_strength(
         "weld_lines",
-        ("leg = min(deposit.leg_m, joined.thinner_m)", "leg = deposit.leg_m", "a leg thicker than the thinner part"),
+        (
+            "leg = min(deposit.counted_m(deposit.leg_m), joined.thinner_m)",
+            "leg = deposit.counted_m(deposit.leg_m)",
+            "a leg thicker than the thinner part",
+        ),
         ("if ledge >= deposit.leg_m - LENGTH", "if ledge >= -LENGTH", "a fillet where its leg has no room"),
         ("TUBE_CORNER = 2.0", "TUBE_CORNER = 0.0", "a tube's flat ends at its corner"),
         ("else min(half, receiver.flat_m(towards))", "else half", "a line is cut where the flat under it ends"),
@@ -735,7 +747,7 @@ LIMITS = (
         ("left * (job.truck.forks.spread_m / 2.0)", "0.0", "the rig rolls about its near sleeve"),
         ("-play.roll_rad, left)", "play.roll_rad, left)", "towards the side it leans to"),
         ("(1.0 - self.along)", "0.0", "a turn is exact"),
-        ("if body.link in FIRMLY_JOINED else", "if body.link not in FIRMLY_JOINED else", "what the boom carries"),
+        ("if body.link in firm else", "if body.link not in firm else", "what the boom carries"),
         ("position_m=body.position_m + shift_m", "position_m=body.position_m", "what hangs follows the hook"),
         ("hook_m=placed.hook_m + shift_m", "hook_m=placed.hook_m", "the hook follows its link"),
         ("whole.moved(boom.moved(placed.tip_m))", "whole.moved(placed.tip_m)", "the boom's play moves the hook"),

@@ -12,7 +12,7 @@ import pytest
 
 from engine.base.formatting import fill
 from engine.base.geometry import Vec
-from engine.limits import room_rows
+from engine.limits import play, room_rows
 from engine.limits.all_limits import find_checks
 from engine.planning.creep import creep_of, creeping, fastest_m_s, least_radius_m, over_step
 from engine.planning.move import Plan, plan
@@ -68,7 +68,7 @@ def test_a_step_under_one_wheel_rolls_the_truck_by_its_height_over_the_track() -
 def test_the_carousel_horse_is_unsafe_to_travel_raised_from_the_move_itself(monkeypatch: pytest.MonkeyPatch) -> None:
     """All poses hold standing.  Stopping in 0.5 m no faster than 0.82 m/s raised (0.827 by hand), 1.07 low.
 
-    By hand its tyres are rigid; the ones it has make it slower.
+    By hand its tyres are rigid and its jib mast true and in its place; as it is it is slower.
     """
     assert all(evaluate(CAROUSEL, pose).state == "WITHIN" for pose in CAROUSEL.poses)
     raised = plan(CAROUSEL, RAISED)
@@ -82,10 +82,12 @@ def test_the_carousel_horse_is_unsafe_to_travel_raised_from_the_move_itself(monk
     on_its_tyres = [fastest_m_s(CAROUSEL, level, CAROUSEL.poses[at]) for at in (0, 2)]
     rigid = Estimate(best=1e12, known="typical", low=1e12, high=1e12)
     monkeypatch.setitem(uncertainty_bands._TYRES_N_M, "solid", rigid)  # pyright: ignore[reportPrivateUsage]
+    monkeypatch.setattr(play, "MAST_LEAN_RAD", 0.0)
+    monkeypatch.setattr(play, "MAST_OFF_M", 0.0)
     anew = REPLACE(CAROUSEL, truck=REPLACE(CAROUSEL.truck))
     by_hand = [fastest_m_s(anew, level, CAROUSEL.poses[at]) for at in (0, 2)]
     assert by_hand == pytest.approx([0.827, 1.071], abs=0.05)
-    assert all(0.9 * rigid < soft < rigid for soft, rigid in zip(on_its_tyres, by_hand, strict=True))
+    assert all(0.85 * rigid < soft < rigid for soft, rigid in zip(on_its_tyres, by_hand, strict=True))
 
 
 def test_lowered_it_may_be_crept_at_walking_pace_if_it_stops_gently() -> None:
