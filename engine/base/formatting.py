@@ -56,8 +56,8 @@ def show(value: float | None, kind: str, system: System) -> str:
     kind : str
         ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
         ``paper_kg``, a load as a paper prints it; ``test_kg``, one to be weighed out; finer, as an entry field shows
-        it: ``length`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or ``_down``;
-        ``use`` is a ``share_up``.
+        it: ``length`` ``size`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or
+        ``_down``; ``use`` is a ``share_up``.
     """
     if value is None or math.isnan(value):
         return "not known"
@@ -236,6 +236,7 @@ def _nearest(kind: str) -> Callable[[float, System], str]:
 _SHOWN: dict[str, Callable[[float, System], str]] = {
     **{kind: _nearest(kind) for kind in ("kg", "paper_kg", "kgm", "N", "Nm", "Pa", "speed")},
     "length": _length,
+    "size": _length,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
     "angle": lambda v, _s: f"{_trimmed(math.degrees(v), 1)}°",
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",

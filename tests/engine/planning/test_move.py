@@ -157,7 +157,7 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     """Demonstration figure: 300 kg on the hook passes the fork-face rule at 80 degrees and fails it inside 58.
 
     The demonstration figure lumps the rig; here its parts have their own places, so the crossing is looked for within
-    two degrees of it, at best values and on that rule alone.  Straight ahead it is at its worst, 1.39; so near as makes
+    two degrees of it, at best values and on that rule alone.  Straight ahead it is at its worst, 1.40; so near as makes
     no difference are the forks at 50 degrees to either side, where one carries most of the load.
     """
     turns = np.radians(np.linspace(0.0, 90.0, 9001))
@@ -172,7 +172,7 @@ def test_the_vineyards_ends_are_within_and_the_way_between_is_over_from_about_58
     worst = planned.steps[planned.worst_step]
     turned_deg = 80.0 - 160.0 * worst.peak_share
     assert abs(turned_deg) == pytest.approx(50.0, abs=3.0) or turned_deg == pytest.approx(0.0, abs=0.2)
-    assert worst.peak_use == pytest.approx(1.39, abs=0.01)
+    assert worst.peak_use == pytest.approx(1.40, abs=0.01)
     assert worst.bound_use <= worst.peak_use * (1.0 + OVER_TOLERANCE)
 
 
