@@ -84,7 +84,7 @@ def test_window_text_and_json_show_the_same_figures(make_window: Callable[..., W
                 if answer["worst"] is not None:
                     at_worst = on_screen(answer["worst"][worst], units, up=False)
                     assert number_after("worst case", block) == at_worst
-                    assert number_after(f"together:(?s:.*?){words.partition(',')[0]}", text) == at_worst
+                    assert number_after(f"thin end:(?s:.*?){words.partition(',')[0]}", text) == at_worst
             tipping = answer["tipping_load_settled_kg"]
             if tipping is not None:
                 assert number_after("no allowances:(?s:.*?)tipping load", text) == on_screen(tipping, units, up=False)
