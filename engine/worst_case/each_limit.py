@@ -12,7 +12,6 @@ import numpy as np
 from engine.base.geometry import Array
 from engine.worst_case.corner_climb import (
     Climbers,
-    climb,
     climb_from_every_turn,
     excess_height,
     heights_in,
@@ -61,13 +60,13 @@ def allowed_by_each_limit(
         corner=np.tile(worst.corner[:, 0], 2),
         load_kg=np.concatenate([np.zeros(count), np.asarray(load_to_look_at(nominal_kg), float)]),
     )
-    ended, top = climb(box, evaluator, both, excess_height)
+    ended, top = climb_from_every_turn(box, evaluator, both, excess_height)
     allowed_kg[top[:count] > 0.0] = -np.inf
     going = count + np.flatnonzero(allowed_kg > -np.inf)
     going, excess = _with_less_where_over(box, evaluator, ended.some(going), top[going])
     for nth in range(MOST_ROUNDS):
         if nth:
-            going, excess = climb(box, evaluator, going, excess_height)
+            going, excess = climb_from_every_turn(box, evaluator, going, excess_height)
         over = excess > 0.0
         if not over.any():
             break

@@ -30,6 +30,10 @@ from tests.thoroughness import times
 BEYOND = 0.002
 """Points of use, or a share of the use over 1, by which a random point may be worse than what is reported."""
 
+CHORD = 1.02
+"""How much more than a governing limit's load is surely over it: its chord starts at the load allowed as entered, from
+which thinner walls and smaller legs lie further away than other entries."""
+
 POINTS = 2000
 
 STARTS = 12
@@ -116,7 +120,7 @@ def test_the_load_that_each_limit_allows_just_meets_it(job: Job) -> None:
                 limit=np.full(STARTS, index),
                 pose=np.zeros(STARTS, int),
                 corner=starts,
-                load_kg=np.full(STARTS, load_kg * (1.01 if chord else 1.0 + BEYOND)),
+                load_kg=np.full(STARTS, load_kg * (CHORD if chord else 1.0 + BEYOND)),
             )
             _, use = corner_climb.climb(box, evaluator, more, corner_climb.use_height)
             assert use.max() > 1.0, (pose.name, check.name, load_kg)
