@@ -138,8 +138,13 @@ def test_a_load_hanging_in_the_truck_or_against_its_mast_is_not_a_place():
 @pytest.mark.parametrize("view", ["side", "plan"])
 @pytest.mark.parametrize("name", ["cold_spring_vineyard", "skerry_point_boatyard"])
 def test_no_point_of_an_allowed_cell_is_over(name, view):
-    """Hook points anywhere in allowed cells, most in the rim; with middles alone some were over by 8 %."""
+    """Hook points anywhere in allowed cells, most in the rim; with middles alone some were over by 8 %.
+
+    With nine tenths of the sample's load, which leaves more than a handful of cells.
+    """
     job, pose = JOBS[name], JOBS[name].poses[0]
+    lighter = msgspec.structs.replace(job.load.mass_kg, best=0.9 * job.load.mass_kg.best)
+    job = msgspec.structs.replace(job, load=msgspec.structs.replace(job.load, mass_kg=lighter))
     reach = reach_map(job, pose, view, FINE_M)
     cells = np.argwhere(reach.allowed)
     padded = np.pad(reach.allowed, 1)
