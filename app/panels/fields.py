@@ -157,8 +157,10 @@ class QuantityField(QLineEdit):
         self.drop_typed()
 
     def _set_text(self) -> None:
-        self._unit.setText(typed.UNIT_SHOWN[self.system][self._kind])
-        self.setTextMargins(0, 0, self._unit.sizeHint().width() + GAP if self._unit.text() else 0, 0)
+        unit = typed.UNIT_SHOWN[self.system][self._kind]
+        if unit != self._unit.text():  # not in every frame of a drag
+            self._unit.setText(unit)
+            self.setTextMargins(0, 0, self._unit.sizeHint().width() + GAP, 0)
         self.setPlaceholderText(self._empty_words or typed.EXAMPLES[self.system][self._kind])
         self.setText("" if self._value is None else typed.number_text(self._value, self._kind, self.system))
         self.setCursorPosition(0)
@@ -327,6 +329,8 @@ class FieldNote(QWidget):
 
     def say(self, words: str, offers: tuple[typed.Offer, ...] = (), *, wrong: bool = False) -> None:
         """Say this and offer these; nothing at all hides the line."""
+        if not words and self.isHidden():
+            return
         for button in self.buttons:
             button.hide()
             button.deleteLater()
