@@ -1,0 +1,230 @@
+"""Verdict block: state, how much of rig and truck is used, what hangs and may hang, and what the wheels keep.
+
+Set like the title block of a drawing: ruled boxes, a small caption over each figure.  Without a verdict the bars make
+room for what is missing, each fact a button that leads to its field.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from app.look.theme import Palette
+from app.panels.figure import Figure
+from app.panels.load_table import LoadRow, LoadTable
+from app.panels.missing_facts import MissingFacts
+from app.panels.state_word import NO_VERDICT_YET, StateWord
+from app.panels.use_bars import Bar, UseBars
+from app.panels.widgets import caption
+from engine.base.formatting import System, fill, show
+from engine.base.lazy import lazy
+from engine.schema.model import Job
+
+if TYPE_CHECKING:
+    from engine.explain import shown, state_sentence
+    from engine.explain.shown import ShownFigures, SideUse
+    from engine.schema.model import Pose
+    from engine.worst_case.verdict import Verdict
+else:
+    shown = lazy("engine.explain.shown")
+    state_sentence = lazy("engine.explain.state_sentence")
+
+WITH_THE_LOAD_ON = "With the load on, rig bent and truck leaned, in the worst case; without allowances"
+
+REAR, LIGHT = "Rear wheels", "Lightest front wheel"
+
+NARROW = 125
+"""Average characters of width under which the block takes two rows."""
+
+
+class VerdictBlock(QFrame):
+    """The block over the drawing that is always there."""
+
+    entry_wanted = Signal(str)
+    """Path of an entry to show: somebody pressed what stands for it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("ruled")
+        self.setAccessibleName("verdict")
+        self.word, self.bars, self.table, self.facts = StateWord(), UseBars(), LoadTable(), MissingFacts()
+        self.why = QPushButton("Why?")
+        self.why.setEnabled(False)
+        self.why.setAccessibleName("why: cause, order and remedy")
+        self.why.setToolTip("Cause, order and remedy in one sentence each (F3)")
+        self.sentence, self.gives_first = Figure(bold=False), Figure(bold=False)
+        self.gives_first.setAccessibleName("gives first")
+        self._wheels = {name: (Figure(), Figure(bold=False)) for name in (REAR, LIGHT)}
+        self.gives_first.setVisible(False)
+        asks = QWidget()
+        row = QHBoxLayout(asks)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self.why)
+        row.addStretch(1)
+        self._boxes = [
+            _boxed(self.word, self.sentence, asks),
+            _boxed(self.bars, self.facts, self.gives_first),
+            _boxed(self.table),
+            *(_boxed(caption(name), *pair) for name, pair in self._wheels.items()),
+        ]
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setSpacing(0)
+        self._narrow: bool | None = None
+        self._arrange(narrow=False)
+        self.facts.entry_wanted.connect(self.entry_wanted)
+        self.sentence.setText("The limits are being worked out\n")
+        for name in self._wheels:
+            self._set(name, NO_VERDICT_YET, "\n")
+        self.bars.setToolTip(NO_VERDICT_YET)
+
+    def _arrange(self, *, narrow: bool) -> None:
+        """Five boxes in a row; in a narrow window word and bars over the figures."""
+        if narrow == self._narrow:
+            return
+        self._narrow = narrow
+        places = [(0, 0, 2, 2), (0, 2, 4, 5), (0, 6, 1, 3), (0, 7, 1, 2), (0, 8, 1, 2)]
+        if narrow:
+            places = [(0, 0, 2, 2), (0, 2, 4, 5), (1, 0, 2, 2), (1, 2, 2, 2), (1, 4, 2, 2)]
+        for column in range(9):
+            self._grid.setColumnStretch(column, 0)
+        for box, (row, column, span, stretch) in zip(self._boxes, places, strict=True):
+            self._grid.removeWidget(box)
+            self._grid.addWidget(box, row, column, 1, span)
+            self._grid.setColumnStretch(column, stretch)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange(narrow=event.size().width() < NARROW * self.fontMetrics().averageCharWidth())
+
+    def text(self, box: str) -> str:
+        """A wheel box's figure and its small print."""
+        big, small = self._wheels[box]
+        return f"{big.text()} {small.text()}".strip()
+
+    def set_theme(self, colours: Palette) -> None:
+        figures = (figure for pair in self._wheels.values() for figure in pair)
+        for part in (self.word, self.bars, self.table, self.sentence, self.gives_first, *figures):
+            part.set_theme(colours)
+
+    # -------------------------------------------------------- showing
+
+    def show_verdict(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+        """Put a verdict's figures in."""
+        units = job.units
+        self.word.set(verdict.state)
+        self.why.setEnabled(True)
+        self.sentence.setText(state_sentence.of_verdict(job, pose, verdict))
+        notes = (*verdict.not_entered, *verdict.cautions)
+        _hint(self.sentence, "\n".join(fill(note.words, note.numbers, units) for note in notes))
+        self.facts.show_verdict(job, verdict)
+        figures = shown.shown_figures(job, pose, verdict)
+        self._show_bars(units, figures, verdict)
+        self._show_loads(units, figures)
+        self._show_wheels(units, figures)
+
+    def _show_bars(self, units: System, figures: ShownFigures, verdict: Verdict) -> None:
+        governing = figures.governing
+        sides = (("RIG", figures.rig_use), ("TRUCK", figures.truck_use))
+        self.bars.set(
+            tuple(
+                _bar(side, use, governing is not None and governing.side == side.lower(), units)
+                for side, use in sides
+                if use is not None
+            ),
+            shown.room_text(figures.room, units),
+            room_short=figures.room is not None and figures.room.short,
+        )
+        self.bars.setVisible(bool(verdict.checks))
+        self.facts.setMinimumHeight(0 if verdict.checks else self.bars.sizeHint().height())
+        _hint(self.bars, shown.tipping_text(figures, units))
+        told = [use.check for _, use in sides if use is not None]
+        words = "" if verdict.checks else "No allowed load until then."
+        if governing is not None and governing.of != "room" and all(governing is not check for check in told):
+            words = f"Gives first: {governing.name}, {show(figures.governing_use, 'use', units)}"
+        self.gives_first.setText(words)
+        self.gives_first.setVisible(bool(words))
+
+    def _show_loads(self, units: System, figures: ShownFigures) -> None:
+        unit = "lb" if units == "us" else "kg"
+
+        def row(*names: str) -> tuple[str, str, str]:
+            texts = (shown.figure_text(figures, name, units).removesuffix(f" {unit}") for name in names)
+            load, rigging, both = texts
+            return load, rigging, both
+
+        now, most = LoadRow("now", None, "hook empty"), LoadRow("most", None, "none given")
+        if figures.hook_load_kg:
+            now = LoadRow("now", row("load_kg", "rigging_kg", "hook_load_kg"))
+        if figures.allowed_load_kg:
+            most = LoadRow("most", row("allowed_load_kg", "allowed_rigging_kg", "allowed_hook_load_kg"))
+        elif figures.allowed_load_kg is not None:
+            most = LoadRow("most", None, "nothing")
+        note = ""
+        if figures.allowed_as_entered_kg is not None and figures.allowed_load_kg is not None:
+            note = f"as entered: load {shown.figure_text(figures, 'allowed_as_entered_kg', units)}"
+        self.table.set(unit, (now, most), note)
+        _hint(self.table, shown.allowed_by_text(figures))
+
+    def _show_wheels(self, units: System, figures: ShownFigures) -> None:
+        if figures.settled is None:
+            for name in self._wheels:
+                self._set(name, shown.NOT_KNOWN, "")
+            return
+        rows = (
+            (REAR, "rear_left_kg", "rear_must_keep_kg", ""),
+            (LIGHT, "light_wheel_kg", "light_must_keep_kg", "light"),
+        )
+        for box, left, keep, side in rows:
+            worst = figures.settled if figures.worst is None else figures.worst
+            where = f"{figures.light_side}; " if side else ""
+            entered = shown.figure_text(figures.settled, left, units)
+            self._set(
+                box,
+                f"{shown.figure_text(worst, left, units)} left",
+                f"must keep {shown.figure_text(figures, keep, units)}\n{where}as entered {entered}",
+            )
+        of_bare, of_all, of_wheel = (
+            shown.figure_text(figures, name, units) for name in ("rear_of_bare", "rear_of_all", "light_of_bare")
+        )
+        _hint(self._wheels[REAR][0], f"{WITH_THE_LOAD_ON}. As entered {of_bare} of bare, {of_all} of all")
+        _hint(self._wheels[LIGHT][0], f"{WITH_THE_LOAD_ON}. As entered {of_wheel} of bare")
+
+    def _set(self, box: str, big: str, small: str) -> None:
+        for label, text in zip(self._wheels[box], (big, small), strict=True):
+            label.setText(text)
+
+
+def _bar(side: str, use: SideUse, governs: bool, units: System) -> Bar:
+    state = "WITHIN" if use.use <= 1.0 else "OVER" if not use.use_as_entered <= 1.0 else "NOT PROVEN"
+    if state == "OVER" and use.check.leaves_unproven:
+        state = "NOT PROVEN"
+    return Bar(
+        side=side,
+        limit=use.check.kind if use.check.part == "truck balance" else use.check.name,
+        use=use.use,
+        as_entered=use.use_as_entered,
+        shown=show(use.use, "use", units),
+        state=state,
+        governs=governs,
+    )
+
+
+def _hint(widget: QWidget, words: str) -> None:
+    if words != widget.toolTip():
+        widget.setToolTip(words)
+
+
+def _boxed(*widgets: QWidget) -> QFrame:
+    frame = QFrame()
+    frame.setObjectName("ruled")
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(7, 3, 7, 4)
+    column.setSpacing(1)
+    for widget in widgets:
+        column.addWidget(widget)
+    column.addStretch(1)
+    return frame
