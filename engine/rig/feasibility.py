@@ -125,11 +125,18 @@ def _lift_and_tilt(job: Job, pose: Pose) -> Iterator[Problem]:
         )
 
 
-def _boom(job: Job, pose: Pose) -> Iterator[Problem]:
+def no_such_hole(job: Job, pose: Pose) -> tuple[Problem, ...]:
+    """Why a pose cannot be pinned where it is: its hole is beyond the boom's last."""
     holes = job.rig.boom.hole_count
-    if pose.hole is not None and pose.hole > holes:
-        words = "There is no pin hole {hole}: this boom has {holes}."
-        yield _impossible("pose.hole", words, hole=str(pose.hole), holes=str(holes))
+    if pose.hole is None or pose.hole <= holes:
+        return ()
+    words = "There is no pin hole {hole}: this boom has {holes}."
+    return (_impossible("pose.hole", words, hole=str(pose.hole), holes=str(holes)),)
+
+
+def _boom(job: Job, pose: Pose) -> Iterator[Problem]:
+    if problems := no_such_hole(job, pose):
+        yield from problems
         return
     out_m = boom_out_m(job.rig, pose)
     least, most = boom_limits_m(job)

@@ -14,7 +14,7 @@ import msgspec
 from engine.base.errors import EditError
 from engine.base.geometry import Vec
 from engine.rig.check import Problem
-from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
+from engine.rig.feasibility import boom_limits_m, impossibilities, no_such_hole, usable_holes
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Placed, arm_link, boom_out_m, drawn, hole_out_m
 from engine.schema.model import ArmPose, Job, Pose
@@ -147,6 +147,9 @@ def typed_pose(job: Job, before: Pose, **changes: Any) -> Pose:
     EditError
         When the changed pose cannot be for a reason the pose before did not have already.
     """
+    if "hole" in changes:
+        for problem in no_such_hole(job, REPLACE(before, **changes)):  # told before the bounds of the types are
+            raise ImpossibleEdit(problem)
     try:
         after = msgspec.convert(msgspec.to_builtins(REPLACE(before, **changes)), Pose)
     except (msgspec.ValidationError, ValueError) as error:
