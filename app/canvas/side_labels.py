@@ -155,9 +155,8 @@ class SideLabels:
             if there:
                 spot = side(placed.load_centre_m if name == "load" else centre)
                 self._centres[name].setPos(spot)
-                self._centre_tags[name].set(
-                    f"{shown.GROUP_WORDS[name]} {shown.group_mass_text(name, mass_kg, units)}", spot
-                )
+                words = shown.load_tag(job) if name == "load" else shown.group_words(name, mass_kg, units)
+                self._centre_tags[name].set(words, spot)
         known = verdict.balance is not None  # else there is no saying where the floor's plumb line meets it
         dimension = self._dimensions["combined"]
         dimension.set_visible(known)
@@ -254,18 +253,18 @@ class SideLabels:
 def slope_words(floor: Floor) -> str:
     """A floor's slope in words, or which way it is not known: that way it is drawn level."""
     slopes = (
-        (floor.fall_along, "along", "forward", "backward"),
-        (floor.fall_across, "across", "to the left", "to the right"),
+        (floor.fall_along, "slope", "front", "back"),
+        (floor.fall_across, "side slope", "left", "right"),
     )
-    unknown = [way for slope, way, _, _ in slopes if slope is None]
+    unknown = [name for slope, name, _, _ in slopes if slope is None]
     if unknown:
-        return f"fall {' and '.join(unknown)} NOT KNOWN"
+        return f"{' and '.join(unknown)} NOT KNOWN"
     parts = [
-        f"{show(abs(slope.best), 'fall', 'metric')} {down if slope.best > 0 else up}"
-        for slope, _, down, up in slopes
+        f"{name} {show(abs(slope.best), 'fall', 'metric')} to the {down if slope.best > 0 else up}"
+        for slope, name, down, up in slopes
         if slope is not None and slope.best
     ]
-    return "floor falls " + ", ".join(parts) if parts else "floor level"
+    return ", ".join(parts) if parts else "floor level"
 
 
 # ---------------------------------------------------------------- where a mark may sit on its tag, best first

@@ -9,7 +9,8 @@ from __future__ import annotations
 import functools
 import re
 
-from PySide6.QtGui import QFont, QFontMetricsF
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
 DIGITS = "0123456789"
 
@@ -49,6 +50,22 @@ class TextMetrics:
         """
         return [line for paragraph in text.split("\n") for line in self._wrapped(_BREAK.split(paragraph), width_px)]
 
+    def elided(self, words: str, width_px: float) -> str:
+        """The words cut at a space, with an ellipsis, where they do not fit into a width."""
+        if self.size(words)[0] <= width_px:
+            return words
+        parts = words.split(" ")
+        while len(parts) > 1 and self.size(" ".join(parts) + " …")[0] > width_px:
+            parts.pop()
+        return " ".join(parts) + " …"
+
+    def paint(self, painter: QPainter, words: str, x: float, y: float, ink: str) -> float:
+        """Paint words to the right of and under a point; returns where they end."""
+        painter.setFont(self.font)
+        painter.setPen(QColor(ink))
+        painter.drawText(QPointF(x, y + self.ascent_px), words)
+        return x + self.size(words)[0]
+
     def _wrapped(self, words: list[str], width_px: float) -> list[str]:
         lines: list[str] = []
         line: list[str] = []
@@ -66,8 +83,18 @@ class TextMetrics:
 _BREAK = re.compile(r"(?<!\d) ")
 """Where a line may end; what follows a number is most often its unit."""
 
+SMALL = 0.85
+"""Size of small print, as a share of the text's."""
+
 MOST_KEPT = 2_000
 """Sizes of so many texts are kept."""
+
+
+def small_font(font: QFont) -> QFont:
+    """The font of captions and small print."""
+    small = QFont(font)
+    small.setPointSizeF(font.pointSizeF() * SMALL)
+    return small
 
 
 def text_metrics(font: QFont, bold: bool = False) -> TextMetrics:

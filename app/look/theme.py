@@ -167,6 +167,7 @@ def style_sheet(colours: Palette) -> str:
     QCheckBox:focus, QTabBar:focus {{ border: 1px solid {colours.focus}; }}
     QCheckBox {{ spacing: 6px; border: 1px solid transparent; }}
     QTabBar QToolButton {{ padding: 0; }}
+    QToolButton#fold {{ padding: 0; border: none; border-top: 1px solid {colours.line}; color: {colours.faint_ink}; }}
     QToolButton#register {{ padding: 3px 7px; }}
     QToolButton#register:checked {{ background: {colours.accent}; color: {colours.sheet}; }}
     QToolButton#register:focus {{ border: 2px solid {colours.focus}; padding: 2px 6px; }}

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from engine.schema.model import Job
+
 LABELS = {
     "cg_height_m": "height of the centre of gravity",
     "front_axle_kg": "front axle weight, bare",
@@ -46,8 +51,8 @@ LABELS = {
     "link": "moves with",
     "load_to_floor_m": "load to floor",
     "best": "best value",
-    "fall_along": "fall along (forward +)",
-    "fall_across": "fall across (left +)",
+    "fall_along": "slope, down to the front +",
+    "fall_across": "side slope, down to the left +",
     "surface": "surface, wet if blank",
     "unknown_yield_Pa": "yield taken for unknown steel",
     "swing_rad": "load off plumb",
@@ -203,11 +208,37 @@ def kind_of(name: str) -> str:
     unit = name.rpartition("_")[2]
     if name in _SIZES:
         return "size"
+    if name.endswith("_m_s"):
+        return "speed"
     if unit in _KIND_OF_UNIT:
         return _KIND_OF_UNIT[unit]
     if name in _SHARES:
         return "share"
     return "fall" if name.startswith("fall_") else "ratio"
+
+
+def entry_words(path: str, job: Job) -> str:
+    """What an entry of a job is called, with the names that somebody gave: "slope at ‘slipway head’"."""
+    steps: list[str] = path.split(".")
+    node: Any = job
+    names: list[str] = []
+    for step in steps:
+        name, _, index = step.partition("[")
+        node = getattr(node, name, None)
+        if index:
+            at = int(index.removesuffix("]"))
+            node = node[at] if isinstance(node, tuple) and at < len(node) else None
+            given = getattr(node, "name", None)
+            names.append(f"‘{given}’" if given else f"{label_of(name).rstrip('s')} {at + 1}")
+        elif name not in _NOT_SAID:
+            names.append(label_of(name))
+    if path.startswith("floors[") and len(names) > 1:
+        return f"{names[1]} at {names[0]}"
+    return ", ".join(reversed(names)) if len(names) > 1 else "".join(names)
+
+
+_NOT_SAID = frozenset({"rig", "truck", "best", "policy", "floors", "poses", "pose"})
+"""Steps of a path that add nothing to what an entry is called."""
 
 
 def place_words(path: str) -> str:

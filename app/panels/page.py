@@ -1,4 +1,4 @@
-"""The window's page: banner, margin block, and under them the drawing beside its panels."""
+"""The window's page: banner, verdict block, and under them the drawing beside its panels."""
 
 from __future__ import annotations
 

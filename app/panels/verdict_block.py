@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.look.theme import Palette
 from app.panels.figure import Figure
@@ -36,6 +36,9 @@ WITH_THE_LOAD_ON = "With the load on, rig bent and truck leaned, in the worst ca
 
 REAR, LIGHT = "Rear wheels", "Lightest front wheel"
 
+LINES_KEPT = 3
+"""Lines that the sentence always has room for."""
+
 NARROW = 125
 """Average characters of width under which the block takes two rows."""
 
@@ -45,6 +48,9 @@ class VerdictBlock(QFrame):
 
     entry_wanted = Signal(str)
     """Path of an entry to show: somebody pressed what stands for it."""
+
+    narrowed = Signal(bool)
+    """The block takes two rows now, or one again."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -58,14 +64,17 @@ class VerdictBlock(QFrame):
         self.sentence, self.gives_first = Figure(bold=False), Figure(bold=False)
         self.gives_first.setAccessibleName("gives first")
         self._wheels = {name: (Figure(), Figure(bold=False)) for name in (REAR, LIGHT)}
+        self.gives_first.setText(NO_VERDICT_YET)
         self.gives_first.setVisible(False)
-        asks = QWidget()
-        row = QHBoxLayout(asks)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.why)
-        row.addStretch(1)
+        state = QWidget()
+        self._state = QGridLayout(state)
+        self._state.setContentsMargins(0, 0, 0, 0)
+        self._state.setSpacing(2)
+        self._state.setColumnStretch(0, 1)
+        self._state.addWidget(self.word, 0, 0)
+        self._state.addWidget(self.sentence, 1, 0, 1, 2)
         self._boxes = [
-            _boxed(self.word, self.sentence, asks),
+            _boxed(state),
             _boxed(self.bars, self.facts, self.gives_first),
             _boxed(self.table),
             *(_boxed(caption(name), *pair) for name, pair in self._wheels.items()),
@@ -76,19 +85,24 @@ class VerdictBlock(QFrame):
         self._narrow: bool | None = None
         self._arrange(narrow=False)
         self.facts.entry_wanted.connect(self.entry_wanted)
-        self.sentence.setText("The limits are being worked out\n")
+        self.sentence.setText("The limits are being worked out")
         for name in self._wheels:
             self._set(name, NO_VERDICT_YET, "\n")
+        self._keep_lines()
         self.bars.setToolTip(NO_VERDICT_YET)
+        self.table.set("", (LoadRow("now", None, NO_VERDICT_YET), LoadRow("most", None, NO_VERDICT_YET)), "")
 
     def _arrange(self, *, narrow: bool) -> None:
         """Five boxes in a row; in a narrow window word and bars over the figures."""
         if narrow == self._narrow:
             return
         self._narrow = narrow
+        self.narrowed.emit(narrow)
         places = [(0, 0, 2, 2), (0, 2, 4, 5), (0, 6, 1, 3), (0, 7, 1, 2), (0, 8, 1, 2)]
         if narrow:
             places = [(0, 0, 2, 2), (0, 2, 4, 5), (1, 0, 2, 2), (1, 2, 2, 2), (1, 4, 2, 2)]
+        self._state.removeWidget(self.why)
+        self._state.addWidget(self.why, *((0, 1) if narrow else (2, 0)), Qt.AlignmentFlag.AlignLeft)
         for column in range(9):
             self._grid.setColumnStretch(column, 0)
         for box, (row, column, span, stretch) in zip(self._boxes, places, strict=True):
@@ -96,9 +110,28 @@ class VerdictBlock(QFrame):
             self._grid.addWidget(box, row, column, 1, span)
             self._grid.setColumnStretch(column, stretch)
 
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._keep_lines()
+
+    def _keep_lines(self) -> None:
+        """The drawing under the block stays where it is when a sentence takes a line more or less."""
+        self.sentence.setMinimumHeight(LINES_KEPT * self.fontMetrics().lineSpacing())
+
+    def _least_px(self, *, narrow: bool) -> int:
+        """Least width of an arrangement: that of its widest row."""
+        widths = [box.minimumSizeHint().width() for box in self._boxes]
+        return max(sum(widths[:2]), sum(widths[2:])) if narrow else sum(widths)
+
+    def minimumSizeHint(self) -> QSize:
+        """As wide as two rows must be; in one row it stands only where there is room for that."""
+        return QSize(self._least_px(narrow=True), super().minimumSizeHint().height())
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._arrange(narrow=event.size().width() < NARROW * self.fontMetrics().averageCharWidth())
+        wide_px = max(self._least_px(narrow=False), NARROW * self.fontMetrics().averageCharWidth())
+        self._arrange(narrow=event.size().width() < wide_px)
 
     def text(self, box: str) -> str:
         """A wheel box's figure and its small print."""

@@ -1,6 +1,6 @@
 """Pace of a drag: what follows every step, what follows now and then (a panel, if quick), and what waits for rest.
 
-At every step the window itself shows the drawings and the margin block, and both views are painted at once. A drag
+At every step the window itself shows the drawings and the verdict block, and both views are painted at once. A drag
 must not pay at every step for what is read less often:
 
 - every ``LAG_MS``: what is told beside the drawing (collisions, drift of the arms), and the panel shown if it is quick

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from app.canvas import size_handles
 from app.canvas.plan import PlanDrawing
@@ -79,11 +79,54 @@ class LinkedViews(QWidget):
         self._unit_corner.setAlignment(Qt.AlignmentFlag.AlignCenter)
         grid.addWidget(self._unit_corner, 1, 0)
         grid.addWidget(along, 1, 1)
-        grid.addWidget(plan_upright, 2, 0)
-        grid.addWidget(self.plan_view, 2, 1)
-        grid.setRowStretch(0, 5)
-        grid.setRowStretch(2, 3)
+        self.plan_bar = QToolButton()
+        self.plan_bar.setObjectName("fold")
+        self.plan_bar.setText("Plan")
+        self.plan_bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self.plan_bar.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.plan_bar.clicked.connect(self._fold_by_hand)
+        grid.addWidget(self.plan_bar, 2, 0, 1, 2)
+        grid.addWidget(plan_upright, 3, 0)
+        grid.addWidget(self.plan_view, 3, 1)
         grid.setColumnStretch(1, 1)
+        self._folded_by_hand: bool | None = None
+        self.fold_plan(folded=False)
+
+    # -------------------------------------------------------- the plan folds to a bar
+
+    @property
+    def plan_folded(self) -> bool:
+        """Whether the plan is folded away."""
+        return self.plan_view.isHidden()
+
+    @property
+    def plan_folded_by_hand(self) -> bool | None:
+        """As somebody wanted it, whatever room there is; None until then."""
+        return self._folded_by_hand
+
+    def fold_plan(self, *, folded: bool) -> None:
+        """Fold the plan to a bar where there is little room, or unfold it, unless somebody chose otherwise."""
+        if self._folded_by_hand is None:
+            self._fold(folded=folded)
+
+    def fold_plan_by_hand(self, *, folded: bool) -> None:
+        """Fold the plan to a bar, or unfold it, whatever room there is."""
+        self._folded_by_hand = folded
+        self._fold(folded=folded)
+
+    def _fold_by_hand(self) -> None:
+        self.fold_plan_by_hand(folded=not self.plan_folded)
+
+    def _fold(self, *, folded: bool) -> None:
+        for part in (self.plan_view, self.rulers[2]):
+            part.setVisible(not folded)
+        self._grid.setRowStretch(0, 5)
+        self._grid.setRowStretch(3, 0 if folded else 3)
+        self.plan_bar.setArrowType(Qt.ArrowType.RightArrow if folded else Qt.ArrowType.DownArrow)
+        words = "Show the plan" if folded else "Fold the plan away"
+        self.plan_bar.setAccessibleName(words)
+        self.plan_bar.setToolTip(f"{words}: truck, rig and load from above")
+        self._refit.start()
 
     def add_below(self, widget: QWidget) -> None:
         """Put a widget under the plan strip, over the whole width."""
@@ -175,8 +218,10 @@ class LinkedViews(QWidget):
         left, above, right, under = self.side_drawing.margins_px()
         view = self.side_view.viewport().rect()
         width, height = max(view.width() - left - right, LEAST_PX), max(view.height() - above - under, LEAST_PX)
-        plan_height = max(self.plan_view.viewport().height() - 2.0 * self.plan_drawing.margin_px(), LEAST_PX)
-        scale = min(width / bounds.width(), height / bounds.height(), plan_height / self.plan_drawing.bounds().height())
+        scale = min(width / bounds.width(), height / bounds.height())
+        if not self.plan_folded:
+            plan_height = max(self.plan_view.viewport().height() - 2.0 * self.plan_drawing.margin_px(), LEAST_PX)
+            scale = min(scale, plan_height / self.plan_drawing.bounds().height())
         middle = QPointF(
             bounds.center().x() + (right - left) / 2.0 / scale, bounds.center().y() + (under - above) / 2.0 / scale
         )

@@ -72,7 +72,7 @@ def fill_pose_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
 
 def fill_tell_menu(menu: QMenu, explanations: Explanations, show_keys: Callable[[], object]) -> None:
     """What explains the pose and the program."""
-    add(menu, "&Why not?", QKeySequence("F1"), explanations.ask_why)
+    add(menu, "&Why not?", QKeySequence("F3"), explanations.ask_why)
     add(menu, "&Helper view", QKeySequence("F11"), explanations.open_helper)
     menu.addSeparator()
     add(menu, "&Keys...", QKeySequence("Ctrl+K"), show_keys)

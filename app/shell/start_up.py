@@ -1,6 +1,6 @@
 """Start-up of a window: paint first, then make the rest.
 
-The first paint shows the drawing, the caution and a margin block that says the verdict is being worked out. Everything
+The first paint shows the drawing, the caution and a verdict block that says the verdict is being worked out. Everything
 else (verdict, menus, the panel shown, watching the file) waits until that is on the screen, or until somebody asks for
 it, whichever comes first.
 """

@@ -1,4 +1,4 @@
-"""The main window: puts drawing, margin block, panels and commands together and computes nothing."""
+"""The main window: puts drawing, verdict block, panels and commands together and computes nothing."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QMainWindow, QSplitter
 
 from app.look.appearance import Appearance
 from app.panels.banner import Banner
-from app.panels.margin import MarginPanel
 from app.panels.page import Page
+from app.panels.verdict_block import VerdictBlock
 from app.shell.drag_pace import DragPace
 from app.shell.linked_views import LinkedViews
 from app.shell.notice import Notice
@@ -54,7 +54,7 @@ class Window(QMainWindow):
         self.setAcceptDrops(True)
         self.appearance = Appearance(self._settings, self)
         self.appearance.apply_to(self)  # before there is anything in the window: what comes after takes it up
-        self.banner, self.margin, self.notice = Banner(), MarginPanel(), Notice()
+        self.banner, self.block, self.notice = Banner(), VerdictBlock(), Notice()
         self.views = LinkedViews(document, self.appearance.colours, self.appearance.drawing_font(self))
         self.panels = Panels(document, self._reason)
         self._lay_out()
@@ -82,7 +82,7 @@ class Window(QMainWindow):
         self._split.setStretchFactor(0, 1)
         self._split.setStretchFactor(1, 0)
         self._split.setCollapsible(0, False)
-        self.setCentralWidget(Page(self.banner, self.margin, self._split))
+        self.setCentralWidget(Page(self.banner, self.block, self._split))
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show)
@@ -92,6 +92,7 @@ class Window(QMainWindow):
             head.aboutToShow.connect(self.start_up.complete)
         self.views.gesture_begins.connect(self.start_up.complete)
         self.views.gesture_begins.connect(self.notice.clear)
+        self.block.narrowed.connect(lambda narrow: self.views.fold_plan(folded=narrow))
         self.panels.told.connect(self.notice.tell)
         self.panels.check_chosen.connect(self.views.point_at)
         self.panels.entry_chosen.connect(lambda path: self.notice.tell(self.views.show_measure(path)))
@@ -116,7 +117,7 @@ class Window(QMainWindow):
             views=self.views,
             panels=self.panels,
             notice=self.notice,
-            why_button=self.margin.why,
+            why_button=self.block.why,
         )
         made.fill_menus(self.menu_heads, self.appearance)
         self._show()
@@ -140,7 +141,7 @@ class Window(QMainWindow):
             self.views.show_placed()
 
     def _take_theme(self) -> None:
-        for part in (self.banner, self.margin, self.panels):
+        for part in (self.banner, self.block, self.panels):
             part.set_theme(self.appearance.colours)
         metrics = self.fontMetrics()
         panel_px = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
@@ -156,7 +157,7 @@ class Window(QMainWindow):
             return
         document = self.document
         self.views.show_verdict()
-        self.margin.show_verdict(document.job, document.pose, document.verdict)
+        self.block.show_verdict(document.job, document.pose, document.verdict)
         self.banner.set_approval(document.job.approval)
         self.commands.explanations.show()
         if self.views.units != document.units:

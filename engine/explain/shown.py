@@ -13,16 +13,17 @@ both together: what a scale in the hook reads.  Allowed load and tipping load le
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 
-from engine.base.formatting import System, show
+from engine.base.formatting import System, Way, fill, show, step_of
 from engine.handling.moment_balance import tipping_ratio
 from engine.limits import balance
 from engine.limits.approval import permitted
-from engine.rig.check import Check
+from engine.rig.check import Check, Side
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
 
@@ -40,6 +41,27 @@ class WheelFigures(msgspec.Struct, kw_only=True, frozen=True):
     tipping_ratio: float | None = None
 
 
+class SideUse(msgspec.Struct, kw_only=True, frozen=True):
+    """The most used limit of rig or truck: its use in the worst case and as entered, as shares of what it allows."""
+
+    check: Check
+    use: float
+    use_as_entered: float
+
+
+class LeastRoom(msgspec.Struct, kw_only=True, frozen=True):
+    """The gap with the least room over what is wanted: as entered, and at worst."""
+
+    check: Check
+    gap_m: float
+    worst_m: float
+
+    @property
+    def short(self) -> bool:
+        """Whether it is too small, as entered or at worst."""
+        return not self.worst_m >= float(self.check.demand)
+
+
 class ShownFigures(msgspec.Struct, kw_only=True, frozen=True):
     """The figures of one pose.
 
@@ -51,8 +73,10 @@ class ShownFigures(msgspec.Struct, kw_only=True, frozen=True):
         The rig with its own hook.
     allowed_load_kg : float or None
         Worst case, the approval's limit included; never less than 0, and None without a verdict.
+    allowed_rigging_kg : float
+        The rigging that is counted with it.
     allowed_hook_load_kg : float or None
-        The same with the rigging as entered: what a scale in the hook may read.
+        Both together: what a scale in the hook may read.
     allowed_as_entered_kg, allowed_if_clear_kg : float or None
         Allowed load with every entry as entered, and with nothing in the way (None unless something is).
     allowed_by : str
@@ -71,6 +95,12 @@ class ShownFigures(msgspec.Struct, kw_only=True, frozen=True):
         The limit that governs.
     governing_use, governing_use_as_entered : float or None
         Its use in the worst case and as entered.
+    rig_use, truck_use : SideUse or None
+        The most used limit of the rig and of the truck, the maker's approval included; None without a verdict.
+    room : LeastRoom or None
+        The gap with the least room; None where nothing is near.
+    rear_must_keep_kg, light_must_keep_kg : float or None
+        What the rules want left on the rear wheels and on the lightest front wheel.
     tipping : Check or None
         The tipping limit that is most used in the worst case.
     tipping_use, tipping_use_as_entered, tipping_use_allowed : float or None
@@ -82,6 +112,7 @@ class ShownFigures(msgspec.Struct, kw_only=True, frozen=True):
     hook_load_kg: float
     rig_kg: float
     allowed_load_kg: float | None
+    allowed_rigging_kg: float
     allowed_hook_load_kg: float | None
     allowed_as_entered_kg: float | None
     allowed_if_clear_kg: float | None
@@ -100,6 +131,11 @@ class ShownFigures(msgspec.Struct, kw_only=True, frozen=True):
     governing: Check | None
     governing_use: float | None
     governing_use_as_entered: float | None
+    rig_use: SideUse | None
+    truck_use: SideUse | None
+    room: LeastRoom | None
+    rear_must_keep_kg: float | None
+    light_must_keep_kg: float
     tipping: Check | None
     tipping_use: float | None
     tipping_use_as_entered: float | None
@@ -142,6 +178,7 @@ def shown_figures(job: Job, pose: Pose, verdict: Verdict) -> ShownFigures:
         hook_load_kg=load_kg + rigging_kg,
         rig_kg=sum(float(body.mass_kg) for body in drawn.bodies if body.group == "rig"),
         allowed_load_kg=allowed_kg,
+        allowed_rigging_kg=job.load.rigging_kg.best,
         allowed_hook_load_kg=_hook_load(job, allowed_kg),
         allowed_as_entered_kg=verdict.nominal_allowed_load_kg,
         allowed_if_clear_kg=verdict.allowed_if_clear_kg,
@@ -160,6 +197,11 @@ def shown_figures(job: Job, pose: Pose, verdict: Verdict) -> ShownFigures:
         governing=governing,
         governing_use=None if governing is None else uses[id(governing)],
         governing_use_as_entered=None if governing is None else float(governing.use),
+        rig_use=_most_used(worst_uses, "rig"),
+        truck_use=_most_used(worst_uses, "truck"),
+        room=_least_room(verdict),
+        rear_must_keep_kg=None if weighed is None else job.policy.least_rear_share * float(weighed.normal_kg),
+        light_must_keep_kg=job.policy.least_light_wheel_share * truck.front_axle_kg.best / 2.0,
         tipping=tipping,
         tipping_use=None if tipping is None else uses[id(tipping)] * share,
         tipping_use_as_entered=None if tipping is None else float(tipping.use) * share,
@@ -211,6 +253,24 @@ def _hook_load(job: Job, allowed_kg: float | None) -> float | None:
     return allowed_kg if not allowed_kg else allowed_kg + job.load.rigging_kg.best
 
 
+def _most_used(worst_uses: Sequence[tuple[Check, float]], side: Side) -> SideUse | None:
+    of_side = [(use, check) for check, use in worst_uses if check.side == side]
+    if not of_side:
+        return None
+    use, check = max(of_side, key=lambda pair: pair[0])
+    return SideUse(check=check, use=use, use_as_entered=float(check.use))
+
+
+def _least_room(verdict: Verdict) -> LeastRoom | None:
+    room = verdict.room
+    gaps = zip(room.checks, room.worst_m, strict=True)
+    over = [(worst_m - float(check.demand), check, worst_m) for check, worst_m in gaps]
+    if not over:
+        return None
+    _, check, worst_m = min(over, key=lambda gap: gap[0])
+    return LeastRoom(check=check, gap_m=float(check.allowed), worst_m=worst_m)
+
+
 def _most_used_tipping(worst_uses: Sequence[tuple[Check, float]]) -> Check | None:
     tipping = [(use, check) for check, use in worst_uses if balance.is_tipping(check)]
     return max(tipping, key=lambda pair: pair[0])[1] if tipping else None
@@ -220,10 +280,11 @@ def _most_used_tipping(worst_uses: Sequence[tuple[Check, float]]) -> Check | Non
 
 KINDS: dict[str, str] = {
     "load_kg": "kg_up",
-    "rigging_kg": "kg_up",
+    "rigging_kg": "kg",
     "hook_load_kg": "kg_up",
     "rig_kg": "kg_up",
     "allowed_load_kg": "kg_down",
+    "allowed_rigging_kg": "kg",
     "allowed_hook_load_kg": "kg_down",
     "allowed_as_entered_kg": "kg_down",
     "allowed_if_clear_kg": "kg_down",
@@ -244,8 +305,62 @@ KINDS: dict[str, str] = {
     "tipping_use": "use",
     "tipping_use_as_entered": "use",
     "tipping_use_allowed": "share_down",
+    "rear_must_keep_kg": "kg_up",
+    "light_must_keep_kg": "kg_up",
 }
 """How each figure is shown: loads and uses up, what is allowed or left down, places as they are set."""
+
+
+class LoadTexts(NamedTuple):
+    """Load, rigging and hook load as they are shown: the third is the sum of the other two."""
+
+    load: str
+    rigging: str
+    hook_load: str
+
+
+def load_texts(load_kg: float, rigging_kg: float, system: System, way: Way, *, paper: bool = False) -> LoadTexts:
+    """What hangs (``way`` up) or may hang (down), so that the figures add up as they stand.
+
+    The rigging goes to the nearest whole unit, the load up or down.  What may hang is never more than both together
+    really come to: where the rigging was rounded up, the load goes a step lower.
+
+    Parameters
+    ----------
+    load_kg, rigging_kg : float
+    system : {"metric", "us"}
+    way : {"up", "down"}
+    paper : bool
+        Whether the load has the coarser steps of a paper.
+    """
+    whole = step_of("kg", system, rigging_kg)
+    step = step_of("paper_kg" if paper else "kg", system, load_kg)
+    rigging, count = round(rigging_kg / whole.at(1)), step.count(load_kg, way)
+    most = whole.count(load_kg + rigging_kg, "down")
+    while way == "down" and count > 0 and count * step.every + rigging > most:
+        count -= 1
+    return LoadTexts(step.text(count), whole.text(rigging), whole.text(count * step.every + rigging))
+
+
+def _load_texts(figures: ShownFigures, name: str, system: System, paper: bool) -> LoadTexts | None:
+    """The three texts that one of `_ADD_UP` belongs to; None where nothing hangs or may."""
+    if not name.startswith("allowed"):
+        return load_texts(figures.load_kg, figures.rigging_kg, system, "up", paper=paper)
+    allowed_kg = figures.allowed_load_kg
+    if not allowed_kg or math.isinf(allowed_kg):
+        return None
+    return load_texts(allowed_kg, figures.allowed_rigging_kg, system, "down", paper=paper)
+
+
+_ADD_UP = {
+    "load_kg": "load",
+    "rigging_kg": "rigging",
+    "hook_load_kg": "hook_load",
+    "allowed_load_kg": "load",
+    "allowed_rigging_kg": "rigging",
+    "allowed_hook_load_kg": "hook_load",
+}
+"""Figures that stand beside each other as a sum."""
 
 
 def figure_text(figures: ShownFigures | WheelFigures | None, name: str, system: System, *, paper: bool = False) -> str:
@@ -259,6 +374,10 @@ def figure_text(figures: ShownFigures | WheelFigures | None, name: str, system: 
     paper : bool
         On papers loads have whole units only when they are small, and steps of five or ten above.
     """
+    if isinstance(figures, ShownFigures) and name in _ADD_UP:
+        texts = _load_texts(figures, name, system, paper)
+        if texts is not None:
+            return getattr(texts, _ADD_UP[name])
     value = None if figures is None else getattr(figures, name)
     kind = KINDS[name]
     return show(value, f"paper_{kind}" if paper and kind.startswith("kg_") else kind, system)
@@ -271,6 +390,22 @@ GROUP_WORDS = {"truck": "truck", "rig": "rig", "load": "hook load", "combined": 
 def group_mass_text(group: str, mass_kg: float, system: System) -> str:
     """Weight of truck, rig, hook load or all together, each by its name; what has to be lifted goes up."""
     return show(mass_kg, "kg" if group in ("truck", "combined") else "kg_up", system)
+
+
+def group_words(group: str, mass_kg: float, system: System) -> str:
+    """A group of bodies by its name and weight, as drawings have it."""
+    return f"{GROUP_WORDS[group]} {group_mass_text(group, mass_kg, system)}"
+
+
+def load_tag(job: Job) -> str:
+    """What hangs, as drawings have it: the load, and the rigging besides."""
+    unit = _UNITS[job.units]
+    load, rigging, _ = load_texts(job.load.mass_kg.best, job.load.rigging_kg.best, job.units, "up")
+    besides = rigging.removesuffix(f" {unit}")
+    return f"load {load}" if besides == "0" else f"load {load} (+{besides} rigging)"
+
+
+_UNITS: dict[System, str] = {"metric": "kg", "us": "lb"}
 
 
 def wheel_text(mass_kg: float, system: System, *, light: bool) -> str:
@@ -286,3 +421,40 @@ def masses_text(figures: ShownFigures, system: System, *, paper: bool = False) -
         figure_text(figures, name, system, paper=paper) for name in ("load_kg", "rigging_kg", "hook_load_kg")
     )
     return f"load {load} + rigging {rigging} = hook load {both}"
+
+
+def room_text(room: LeastRoom | None, system: System) -> str:
+    """The gap with the least room, at worst, and what is wanted; nothing where nothing is near."""
+    if room is None:
+        return ""
+    if not room.gap_m >= float(room.check.demand):
+        words = fill(room.check.words, room.check.shown_numbers, system)
+        return words[:1].upper() + words[1:]
+    numbers = {**room.check.numbers, "worst": max(room.worst_m, 0.0)}
+    words = fill("{the_part} to {object}: {worst:mm_down}, must be {wanted:mm}", numbers, system)
+    return words.removeprefix("the ").removeprefix("The ")
+
+
+def tipping_text(figures: ShownFigures, system: System) -> str:
+    """How near the truck is to going over, in a sentence."""
+    if figures.tipping is None:
+        return "Tipping use is not known"
+    worst, as_entered, allowed = (
+        figure_text(figures, name, system) for name in ("tipping_use", "tipping_use_as_entered", "tipping_use_allowed")
+    )
+    return (
+        f"Tipping use {worst} in the worst case, {as_entered} as entered ({figures.tipping.kind}); allowed {allowed}; "
+        "at 100 % the truck goes over"
+    )
+
+
+_ALLOWED_BY = {
+    "planned": "Planned limit, NOT APPROVED: nobody has approved it",
+    "approval": "Limited by the maker's approval",
+    "limits": "Allowed by the limits entered",
+}
+
+
+def allowed_by_text(figures: ShownFigures) -> str:
+    """Whose rule makes the allowed load what it is."""
+    return "No allowed load" if figures.allowed_by is None else _ALLOWED_BY[figures.allowed_by]

@@ -26,6 +26,8 @@ Unit = Literal["N", "Nm", "Pa", "kg", "m", ""]
 
 LimitOwner = Literal["truck", "rig", "approval", "room"]
 
+Side = Literal["rig", "truck", "room"]
+
 
 class Check(msgspec.Struct, kw_only=True, frozen=True):
     """One limit and the demand on it, for one pose or arrays of poses (...).
@@ -74,6 +76,11 @@ class Check(msgspec.Struct, kw_only=True, frozen=True):
     def name(self) -> str:
         """Part and kind together, as reports and papers name a limit."""
         return f"{self.part}: {self.kind}"
+
+    @property
+    def side(self) -> Side:
+        """Whether rig or truck gives; the maker's approval stands on the truck's side, and room on neither."""
+        return "truck" if self.of == "approval" else self.of
 
     @property
     def limits_load(self) -> bool:

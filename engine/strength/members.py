@@ -439,7 +439,7 @@ def checks(
     bending = label("bending", "Nm", _BENDING, MEMBER_SOURCE)
     shear = label("shear", "N", _SHEAR, f"{AISC_OR_FACTOR}: G4/G5")
     twist = label("twist", "Nm", _TWIST, f"{AISC_OR_FACTOR}: H3.1")
-    combined = label("bending, push, shear and twist together", "", _COMBINED, f"{AISC_OR_FACTOR}: H3-6, von Mises")
+    combined = label("combined stress", "", _COMBINED, f"{AISC_OR_FACTOR}: H3-6, von Mises")
     return [
         check_magnitude(bending, forces.bend_up, member.allowed_bend_up_Nm, load_kg, **common),
         check_magnitude(shear, forces.shear_up, member.allowed_shear_up_N, load_kg, **common),

@@ -62,6 +62,18 @@ class Hand:
         QApplication.sendEvent(viewport, event)
 
 
+def block_words(window: Window, box: str) -> str:
+    """What the verdict block says in one of its boxes, as it is read aloud."""
+    block = window.block
+    if box in ("now", "most"):
+        (row,) = [row for row in block.table.rows if row.name == box]
+        return row.words
+    if box == "gives first":
+        first = [bar.words for bar in block.bars.bars if bar.governs]
+        return block.gives_first.text() or (first[0] if first else block.bars.room)
+    return block.text(box)
+
+
 def show_tab(window: Window, name: str) -> None:
     """Bring a panel to the front."""
     names = [window.panels.tabText(index) for index in range(window.panels.count())]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import msgspec
+from hand import block_words
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
@@ -11,7 +12,7 @@ from app.documents.document import Content
 from app.documents.recovery import NOW, Record, folder
 from app.shell.window import Window
 from app.shell.windows import Windows
-from engine.base.formatting import show
+from engine.base.formatting import KG_PER_LB
 from engine.schema import rig_file
 from engine.schema.validation import checked
 from engine.worst_case.verdict import Verdict, evaluate
@@ -94,11 +95,19 @@ def _verdict(window: Window) -> None:
     job, pose = rig_file.decode(rig_file.encode(document.job)), document.pose
     fresh, shown = evaluate(job, pose), document.verdict
     assert _figures(fresh) == _figures(shown), "a stale verdict"
-    assert window.margin.word.state == fresh.state
-    allowed = "none given" if fresh.governing is None else show(fresh.allowed_load_kg, "kg_down", job.units)
-    assert window.margin.text("Allowed load here").startswith(allowed), "the margin shows another allowed load"
+    assert window.block.word.state == fresh.state
+    most = block_words(window, "most")
+    if not fresh.allowed_load_kg:
+        instead = "none given" if fresh.allowed_load_kg is None else "nothing"
+        assert most == f"most: {instead}", "the block shows another allowed load"
+    else:
+        shown_load = int(most.replace("\u202f", "").split(" load ")[1].split()[0])
+        unit_kg = {"metric": 1.0, "us": KG_PER_LB}[job.units]
+        exact = fresh.allowed_load_kg / unit_kg
+        assert exact - 2.0 < shown_load <= exact + 1e-6, "the block shows another allowed load"
     if fresh.governing is not None:
-        assert window.margin.text("Gives first").startswith(fresh.governing.part), "the margin names another part"
+        governs = [bar.side.lower() for bar in window.block.bars.bars if bar.governs]
+        assert governs == [fresh.governing.side] or fresh.governing.of == "room", "the block names another side"
 
 
 def _figures(verdict: Verdict) -> list[object]:

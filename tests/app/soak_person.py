@@ -39,7 +39,7 @@ IN_THE_MIDDLE = (
     (Qt.Key.Key_Left, CTRL),
     (Qt.Key.Key_G, CTRL),
     (Qt.Key.Key_S, CTRL),
-    (Qt.Key.Key_F1, NO),
+    (Qt.Key.Key_F3, NO),
     (Qt.Key.Key_0, CTRL),
 )
 """Keys pressed while a drag lasts; Escape more often than each of the others."""
@@ -362,7 +362,7 @@ class Person:
         self.choose("View", f"Text {self.rng.choice((100, 125, 150, 200))} %")
 
     def why(self) -> None:
-        self.key(Qt.Key.Key_F1)
+        self.key(Qt.Key.Key_F3)
         reason = self.window.commands.explanations.reason.background
         self.wait(lambda: not reason.busy, "a remedy")
 

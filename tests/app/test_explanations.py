@@ -93,8 +93,8 @@ def test_the_most_used_line_is_weighed_and_the_beam_is_down_once_nothing_is_left
 def test_the_button_asks_why_not_and_the_answer_has_cause_order_and_remedy(make_window: Callable[..., Window]) -> None:
     window = make_window("cold_spring_vineyard")
     hang(window, 900.0)
-    assert window.margin.why.text() == "Why not?"
-    QTest.mouseClick(window.margin.why, Qt.MouseButton.LeftButton)
+    assert window.block.why.text() == "Why not?"
+    QTest.mouseClick(window.block.why, Qt.MouseButton.LeftButton)
     panel, verdict = window.panels[WHY], window.document.verdict
     assert panel.isVisible() and panel.title.startswith("Why not?")
     assert verdict.governing.part in panel.sentences["Cause"].text()
@@ -107,7 +107,7 @@ def test_the_remedy_comes_from_planning_with_its_number_and_is_told_to_the_helpe
 ) -> None:
     window = make_window("cold_spring_vineyard")
     window.document.show_pose(2)
-    assert window.margin.word.state == "OVER"
+    assert window.block.word.state == "OVER"
     show_tab(window, "Why")
     assert "being looked for" in window.panels[WHY].sentences["Remedy"].text()
     qtbot.waitUntil(lambda: "being looked for" not in window.panels[WHY].sentences["Remedy"].text(), timeout=60_000)
@@ -122,9 +122,9 @@ def test_the_remedy_comes_from_planning_with_its_number_and_is_told_to_the_helpe
 
 def test_within_the_limits_it_says_what_would_give_first_and_at_which_load(make_window: Callable[..., Window]) -> None:
     window = make_window("tarn_hollow_stone_yard")
-    assert window.margin.word.state == "WITHIN"
-    assert window.margin.why.text() == "Why?"
-    QTest.keyClick(window, Qt.Key.Key_F1)
+    assert window.block.word.state == "WITHIN"
+    assert window.block.why.text() == "Why?"
+    QTest.keyClick(window, Qt.Key.Key_F3)
     verdict = window.document.verdict
     assert verdict.governing.part in window.panels[WHY].sentences["Order"].text()
     assert show(verdict.allowed_load_kg, "kg_down", "metric") in window.panels[WHY].sentences["Order"].text()

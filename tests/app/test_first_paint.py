@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hand import block_words
 from PySide6.QtCore import QSettings
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QApplication, QScrollArea, QTableWidget
@@ -25,7 +26,7 @@ from engine.worst_case import verdict as judging
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
-BOXES = ("Rear weight left", "Light front wheel", "Gives first", "Allowed load here")
+BOXES = ("Rear wheels", "Lightest front wheel", "gives first")
 
 AT_THE_FIRST_PAINT = """
 import os, sys
@@ -39,11 +40,11 @@ def look():
     window = next(one for one in application.topLevelWidgets() if one.inherits("QMainWindow"))
     later = sorted({"numpy", "pyqtgraph", "engine.worst_case.verdict", "app.shell.commands"} & set(sys.modules))
     handles = len(window.views.side_drawing.handles)
-    print(window.margin.text("Allowed load here"), later, handles > 4, sep="|", flush=True)
+    print(window.block.text("Rear wheels"), later, handles > 4, sep="|", flush=True)
     window.start_up.completed.connect(lambda: QTimer.singleShot(0, lambda: end(window)))
 
 def end(window):
-    print(window.margin.word.state, application.findChild(Collector) is not None, flush=True)
+    print(window.block.word.state, application.findChild(Collector) is not None, flush=True)
     os._exit(0)
 
 class FirstPaint(QObject):
@@ -94,17 +95,21 @@ def test_the_program_paints_its_drawing_before_numpy_and_the_limits_are_loaded_a
 
 
 def test_until_there_is_a_verdict_every_box_says_so_and_no_state_s_colour_is_shown(unseen: Window) -> None:
-    margin = unseen.margin
-    assert [margin.text(box) for box in BOXES] == [NO_VERDICT_YET] * len(BOXES)
+    block = unseen.block
+    assert [block_words(unseen, box) for box in BOXES] == [NO_VERDICT_YET] * len(BOXES)
+    assert [block_words(unseen, row) for row in ("now", "most")] == [
+        f"now: {NO_VERDICT_YET}",
+        f"most: {NO_VERDICT_YET}",
+    ]
     assert (
-        margin.word.state == ""
-        and NO_VERDICT_YET in margin.word.accessibleName()
-        and NO_VERDICT_YET in margin.bar.toolTip()
+        block.word.state == ""
+        and NO_VERDICT_YET in block.word.accessibleName()
+        and NO_VERDICT_YET in block.bars.toolTip()
     )
-    assert not margin.why.isEnabled()
+    assert not block.why.isEnabled()
     assert CAUTION in unseen.banner.text and NOT_APPROVED in unseen.banner.text
     assert NOT_APPROVED in unseen.windowTitle()
-    image = margin.grab().toImage()
+    image = block.grab().toImage()
     seen = {image.pixelColor(x, y).name() for x in range(0, image.width(), 2) for y in range(0, image.height(), 2)}
     assert not seen & {QColor(look.ground).name() for look in LIGHT.states.values()}
 
@@ -155,7 +160,7 @@ def test_one_verdict_is_worked_out_at_the_start(settings: QSettings, monkeypatch
     window.start_up.complete()
     window.start_up.complete()
     assert asked == [window.document.job.poses[1]]
-    assert window.margin.word.state == window.document.verdict.state and window.margin.why.isEnabled()
+    assert window.block.word.state == window.document.verdict.state and window.block.why.isEnabled()
     window.close()
     window.deleteLater()
 
@@ -163,15 +168,15 @@ def test_one_verdict_is_worked_out_at_the_start(settings: QSettings, monkeypatch
 def test_whatever_is_asked_for_sooner_is_there(unseen: Window) -> None:
     unseen.document.set_pose(unseen.document.job.poses[0], "nothing")
     unseen.document.step_holes(1)
-    assert unseen.margin.word.state == unseen.document.verdict.state
+    assert unseen.block.word.state == unseen.document.verdict.state
     assert unseen.commands.files.recovery is not None and unseen.document.unsaved
 
 
 def test_a_look_chosen_before_the_verdict_is_taken_up(unseen: Window) -> None:
     unseen.appearance.set_text_size(150)
-    assert unseen.margin.word.state == ""
+    assert unseen.block.word.state == ""
     unseen.start_up.complete()
-    assert unseen.margin.word.state == unseen.document.verdict.state
+    assert unseen.block.word.state == unseen.document.verdict.state
 
 
 def test_a_panel_is_made_when_it_is_asked_for_and_once(unseen: Window) -> None:
@@ -187,7 +192,7 @@ def test_a_window_closed_before_its_verdict_is_gone_for_good(settings: QSettings
     window.show()
     assert window.close()
     QApplication.processEvents()
-    assert window.margin.word.state == ""
+    assert window.block.word.state == ""
     with pytest.raises(RuntimeError):
         _ = window.commands
     window.deleteLater()

@@ -44,7 +44,7 @@ def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: FirstRi
     assert job.truck.plate.rows[0].rated_kg == 2500.0
     assert len(job.rig.arms) == 1
     assert window.document.path is None
-    assert window.margin.word.state == "REFUSED"
+    assert window.block.word.state == "REFUSED"
     assert "fall" in window.notice.text()
 
 

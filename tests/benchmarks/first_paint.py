@@ -23,7 +23,7 @@ class EndAtPaint(QObject):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         painted = event.type() == QEvent.Type.Paint and isinstance(watched.parent(), QGraphicsView)
-        if painted and (not self._judged or watched.window().margin.word.state):
+        if painted and (not self._judged or watched.window().block.word.state):
             QTimer.singleShot(0, lambda: os._exit(0))
         return False
 

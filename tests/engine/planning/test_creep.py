@@ -171,7 +171,7 @@ def test_a_stop_round_a_turn_is_never_easier_than_the_same_stop_straight_on(turn
     )
     assert all(turned[name].use >= check.use - 1e-9 for name, check in ahead.items())
     assert all(turned[name].allowed_load_kg <= check.allowed_load_kg + 1e-6 for name, check in ahead.items())
-    together = "boom: bending, push, shear and twist together at the front saddle"
+    together = "boom: combined stress at the front saddle"
     assert turned[together].use > ahead[together].use
     left = "truck balance: tipping, left side"
     assert turned[left].demand - turned[left].allowed > ahead[left].demand - ahead[left].allowed

@@ -273,7 +273,7 @@ def test_an_arm_at_its_hinge(policy: Policy, stance: Pose, moment: float, twist:
     h3_6 = moment * G / available[0] + (weight * G / available[1] + twist * G / available[2]) ** 2
     sigma, tau = moment * G / section.elastic_up_m3, weight * G / area + twist * G / section.torsion_m3
     von_mises = math.hypot(sigma, math.sqrt(3.0) * tau) / (FY / policy.design_factor)
-    together = arm["bending, push, shear and twist together at its hinge"]
+    together = arm["combined stress at its hinge"]
     assert together.use == by_hand(max(h3_6, von_mises))
     assert together.numbers["up"] == by_hand(moment * G)
     assert together.numbers["twist"] == by_hand(twist * G)
@@ -310,7 +310,7 @@ def test_tilted_back_the_weights_push_along_boom_and_arms_as_columns(policy: Pol
     """Nose up by 0.13: sine of the weight along, cosine across, both in the same sum."""
     sine, cosine = math.sin(0.13), math.cos(0.13)
     told_of = told(policy, REPLACE(STRAIGHT, tilt_rad=0.13))
-    arm, shape = told_of["arm 1", "bending, push, shear and twist together at its hinge"], tube(100, 120, 5)
+    arm, shape = told_of["arm 1", "combined stress at its hinge"], tube(100, 120, 5)
     section, area = properties(shape), 2.0 * 0.005 * (0.120 - 0.015)
     push, cut, bend = (HUNG + 27.0) * G * sine, (HUNG + 27.0) * G * cosine, INNER * G * cosine
     column = critical(shape, 0.75)
@@ -344,9 +344,7 @@ def test_the_net_section_of_the_last_link_is_pushed_as_a_column_too(policy: Poli
 def test_the_boom_at_the_front_saddle_is_pushed_as_a_column(policy: Policy) -> None:
     """All 2.4 m of it, net of its pin hole."""
     boom = REPLACE(the_job().rig.boom, section=tube(60, 60, 4), hole_edge_m=None)
-    check = told(policy, REPLACE(STRAIGHT, tilt_rad=0.13), boom=boom)[
-        "boom", "bending, push, shear and twist together at the front saddle"
-    ]
+    check = told(policy, REPLACE(STRAIGHT, tilt_rad=0.13), boom=boom)["boom", "combined stress at the front saddle"]
     shape, wall, hole = tube(60, 60, 4), 0.004, 0.021
     gross = properties(shape)
     lost = 2.0 * wall * hole
@@ -571,7 +569,7 @@ def test_the_boom_at_the_front_saddle(policy: Policy) -> None:
     cut, twist, bent = (HUNG + 27.0 + BEYOND_KG) * G, OUTER * G, AT_FRONT * G
     h3_6 = bent / (plastic * FY / 1.67) + (cut / left + twist / torsion) ** 2 / (0.6 * FY / 1.67) ** 2
     von_mises = math.hypot(bent / elastic, root * (cut / left + twist / torsion)) / (FY / policy.design_factor)
-    assert boom["bending, push, shear and twist together at the front saddle"].use == by_hand(max(h3_6, von_mises))
+    assert boom["combined stress at the front saddle"].use == by_hand(max(h3_6, von_mises))
 
 
 @POLICIES
@@ -579,7 +577,7 @@ def test_on_a_side_slope_the_boom_bends_sideways_too_with_its_walls_drilled(poli
     """Both side walls lose their hole at the lever of the walls; shear across is taken by top and underside."""
     job = the_job(policy)
     job = REPLACE(job, floors=(REPLACE(job.floors[0], fall_across=Estimate(best=0.08, known="measured")),))
-    kind = "bending, push, shear and twist together at the front saddle"
+    kind = "combined stress at the front saddle"
     check = next(check for check in checks(job, figures(job, STRAIGHT)) if (check.part, check.kind) == ("boom", kind))
     gross, wall, hole, off, width = properties(tube(120, 150, 6.4)), 0.0064, 0.021, 0.015, 0.120
     lost, lever = 2.0 * wall * hole, (width - wall) / 2.0
@@ -753,7 +751,7 @@ def test_the_jib_mast(policy: Policy, at: str, weight: float) -> None:
     h3_6 = push / (critical / 1.67)
     h3_6 += grown * (bend / (section.plastic_up_m3 * FY / 1.67) + side / (section.plastic_side_m3 * FY / 1.67))
     sigma = push / (critical / FY) + grown * (bend / section.elastic_up_m3 + side / section.elastic_side_m3)
-    together = mast[f"bending, push, shear and twist together {at}"]
+    together = mast[f"combined stress {at}"]
     assert together.use == by_hand(max(h3_6, sigma / (FY / policy.design_factor)))
     assert (together.numbers["push"], together.numbers["side"]) == (by_hand(push), by_hand(side))
 

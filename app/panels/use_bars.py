@@ -1,0 +1,171 @@
+"""Two bars of the verdict block: how much rig and truck use of what their limits allow, and the room there is."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.look.text_metrics import small_font, text_metrics
+from app.look.theme import Look, Palette
+from app.panels.state_word import NO_VERDICT_YET
+
+FULL = 1.25
+"""End of the scale; a use past it is a number and an arrow."""
+
+THIN_PX, THICK_PX = 6, 12
+"""Height of a bar, and of the one that gives first."""
+
+HEAD = "Share of what is allowed, worst case"
+
+LINE = "100 %"
+
+GIVES_FIRST = "gives first"
+
+
+class Bar(NamedTuple):
+    """One bar: ``RIG`` or ``TRUCK``, its most used limit, its use in the worst case and as entered."""
+
+    side: str
+    limit: str
+    use: float
+    as_entered: float
+    shown: str
+    state: str
+    governs: bool
+
+    @property
+    def words(self) -> str:
+        """What a reader is told."""
+        return f"{self.side.capitalize()}, {self.limit}, {self.shown} of allowed in the worst case"
+
+
+class UseBars(QWidget):
+    """Bars on one scale, painted in one go: they change at every step of a drag."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._bars: tuple[Bar, ...] = ()
+        self._room, self._room_short = "", False
+        self._colours: Palette | None = None
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setAccessibleName("use of rig and truck")
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self._take_font()
+
+    def _take_font(self) -> None:
+        self._plain, self._bold = text_metrics(self.font()), text_metrics(self.font(), True)
+        self._small = text_metrics(small_font(self.font()))
+        self.updateGeometry()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._take_font()
+
+    def sizeHint(self) -> QSize:
+        bars = 2.0 * (self._bold.line_px + 3.0) + THIN_PX + THICK_PX
+        return QSize(round(self._bold.size("n")[0] * 48), math.ceil(self._small.line_px + bars + self._plain.line_px))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(round(self._bold.size("n")[0] * 26), self.sizeHint().height())
+
+    def set_theme(self, colours: Palette) -> None:
+        self._colours = colours
+        self.update()
+
+    @property
+    def bars(self) -> tuple[Bar, ...]:
+        """What is shown."""
+        return self._bars
+
+    @property
+    def room(self) -> str:
+        """What is said of the room."""
+        return self._room
+
+    def set(self, bars: tuple[Bar, ...], room: str, *, room_short: bool) -> None:
+        """Show other bars, and in words the gap that leaves least room."""
+        if (bars, room, room_short) == (self._bars, self._room, self._room_short):
+            return
+        self._bars, self._room, self._room_short = bars, room, room_short
+        words = ". ".join([*(bar.words for bar in bars), *([f"Room: {room}"] if room else [])])
+        self.setAccessibleDescription(words)
+        self.update()
+
+    # -------------------------------------------------------- painting
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        if self._colours is None:
+            return
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(self._colours.sheet))
+        y = self._paint_head(painter)
+        for bar in self._bars:
+            y = self._paint_bar(painter, bar, y)
+        if not self._bars:
+            self._plain.paint(painter, NO_VERDICT_YET, 0.0, y, self._colours.ink)
+        if self._room:
+            text = self._bold if self._room_short else self._plain
+            ink = self._colours.error if self._room_short else self._colours.ink
+            x = self._bold.paint(painter, "ROOM", 0.0, y, self._colours.ink) + 2.0 * self._bold.space_px
+            text.paint(painter, text.elided(self._room, self.width() - x), x, y, ink)
+
+    def _x(self, use: float) -> float:
+        return min(max(use, 0.0), FULL) / FULL * (self.width() - 1.0)
+
+    def _paint_head(self, painter: QPainter) -> float:
+        assert self._colours is not None
+        text, ink = self._small, self._colours.faint_ink
+        half_px = text.size(LINE)[0] / 2.0
+        text.paint(painter, text.elided(HEAD, self._x(1.0) - half_px - text.space_px), 0.0, 0.0, ink)
+        text.paint(painter, LINE, self._x(1.0) - half_px, 0.0, ink)
+        return text.line_px
+
+    def _paint_bar(self, painter: QPainter, bar: Bar, y: float) -> float:
+        colours = self._colours
+        assert colours is not None
+        text = self._bold if bar.governs else self._plain
+        number_px = self._bold.size(bar.shown)[0]
+        self._bold.paint(painter, bar.shown, self.width() - number_px, y, colours.ink)
+        x = self._bold.paint(painter, bar.side, 0.0, y, colours.ink) + 2.0 * self._bold.space_px
+        room_px = self.width() - number_px - x - 2.0 * text.space_px
+        mark = f" ({GIVES_FIRST})" if bar.governs else ""
+        text.paint(painter, text.elided(bar.limit, room_px - text.size(mark)[0]) + mark, x, y, colours.ink)
+        y += text.line_px
+        height = THICK_PX if bar.governs else THIN_PX
+        look = colours.states.get(bar.state, colours.no_verdict)
+        self._paint_scale(painter, QRectF(0.5, round(y) + 0.5, self.width() - 1.0, height), bar, look)
+        return y + height + 3.0
+
+    def _paint_scale(self, painter: QPainter, box: QRectF, bar: Bar, look: Look) -> None:
+        colours = self._colours
+        assert colours is not None
+        painter.fillRect(box, QColor(colours.field))
+        filled = QRectF(box)
+        filled.setWidth(self._x(bar.use if math.isfinite(bar.use) else FULL))
+        painter.fillRect(filled, QColor(look.ground))
+        if look.hatch is not Qt.BrushStyle.NoBrush:
+            painter.fillRect(filled, QBrush(QColor(look.text), look.hatch))
+        painter.setPen(QPen(QColor(colours.ink), 1))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(box)
+        if math.isfinite(bar.as_entered) and bar.as_entered <= FULL:
+            x = self._x(bar.as_entered)
+            painter.setPen(QPen(QColor(look.text), 3))
+            painter.drawLine(QPointF(x, box.top() + 1.0), QPointF(x, box.bottom() - 1.0))
+            painter.setPen(QPen(QColor(colours.ink), 1))
+            painter.drawLine(QPointF(x, box.top()), QPointF(x, box.bottom()))
+        x = self._x(1.0)
+        painter.setPen(QPen(QColor(colours.tipping), 2))
+        painter.drawLine(QPointF(x, box.top() - 2.0), QPointF(x, box.bottom() + 2.0))
+        if not bar.use <= FULL:
+            middle, right, half = box.center().y(), box.right() - 2.0, box.height() / 2.0 - 1.0
+            left = right - 2.0 * half
+            arrow = QPolygonF([QPointF(left, middle - half), QPointF(right, middle), QPointF(left, middle + half)])
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(look.text))
+            painter.drawPolygon(arrow)

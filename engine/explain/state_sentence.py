@@ -1,0 +1,66 @@
+"""The state in one plain sentence that names the reason."""
+
+from __future__ import annotations
+
+from engine.base.formatting import fill
+from engine.explain.guessed_entries import guessed_entries
+from engine.schema.model import Job, Pose
+from engine.worst_case.verdict import Verdict
+
+NOT_COVERED = "The plate does not cover the sideways moment: ask the maker"
+
+
+def of_verdict(job: Job, pose: Pose, verdict: Verdict) -> str:
+    """Why a pose has the state it has, at most two short lines; what is missing is told beside it.
+
+    Parameters
+    ----------
+    job, pose : Job, Pose
+        What the verdict is about.
+    verdict : Verdict
+    """
+    words = _WORDS[verdict.state](job, pose, verdict)
+    return words[:1].upper() + words[1:]
+
+
+def _within(job: Job, pose: Pose, verdict: Verdict) -> str:
+    guessed = guessed_entries(job, pose.floor)
+    words = "within the limits entered"
+    if not guessed:
+        return words
+    steel = ", steel of unknown grade" if any("steel" in caution.where for caution in verdict.cautions) else ""
+    return f"{words}; {len(guessed)} guessed or typical{steel}"
+
+
+def _not_proven(job: Job, _pose: Pose, verdict: Verdict) -> str:
+    if verdict.room.short_at_worst:
+        check = verdict.room.short_at_worst[0]
+        if not float(check.use) <= 1.0:
+            return _filled(job, verdict)
+        return f"{fill('{the_part} may come too near {object}', check.numbers, job.units)}: not enough room at worst"
+    if verdict.not_entered:
+        return fill("{part} is not {lacks}", verdict.not_entered[0].numbers, job.units)
+    over = [check for check, use in verdict.worst_uses_at_once if not use <= 1.0]
+    if over and all(check.leaves_unproven for check in over):
+        return NOT_COVERED
+    return "the worst case does not pass"
+
+
+def _over(job: Job, _pose: Pose, verdict: Verdict) -> str:
+    return _filled(job, verdict) if verdict.room.short else "over a limit, with every value as entered"
+
+
+def _filled(job: Job, verdict: Verdict) -> str:
+    """The shortest gap: what runs into what, and by how much."""
+    check = (verdict.room.short or verdict.room.short_at_worst)[0]
+    return fill(check.words, check.shown_numbers, job.units)
+
+
+def _refused(_job: Job, _pose: Pose, verdict: Verdict) -> str:
+    missing = sum(problem.kind == "missing" for problem in verdict.problems)
+    if missing < len(verdict.problems):
+        return "no verdict: this cannot be"
+    return f"no verdict: {missing} {'fact' if missing == 1 else 'facts'} missing"
+
+
+_WORDS = {"WITHIN": _within, "NOT PROVEN": _not_proven, "OVER": _over, "REFUSED": _refused}

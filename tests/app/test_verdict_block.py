@@ -1,0 +1,207 @@
+"""The verdict block never contradicts itself: word, bars, load table, wheels and what is missing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import msgspec
+import pytest
+from hand import block_words
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QColor
+from PySide6.QtTest import QTest
+
+from app.documents.files import SAMPLES
+from app.look.theme import DARK, LIGHT
+from app.panels.use_bars import FULL, Bar, UseBars
+from app.shell.window import Window
+from engine.base.formatting import KG_PER_LB
+from engine.explain.guessed_entries import guessed_entries
+from engine.explain.shown import load_texts
+from engine.schema.quantities import Estimate
+from engine.worst_case.verdict import evaluate
+from tests.samples import sample
+
+REPLACE = msgspec.structs.replace
+
+
+@pytest.mark.parametrize(
+    ("load", "rigging", "units", "way", "shown"),
+    [
+        (190.538, 12.0, "metric", "down", ("190", "12", "202")),
+        (190.2, 12.6, "metric", "down", ("189", "13", "202")),
+        (190.4, 12.6, "metric", "down", ("190", "13", "203")),
+        (420.06, 26.46, "us", "down", ("420", "26", "446")),
+        (407.86, 26.46, "us", "up", ("408", "26", "434")),
+        (0.4, 0.0, "metric", "down", ("0", "0", "0")),
+    ],
+)
+def test_load_and_rigging_add_up_to_the_hook_load(
+    load: float, rigging: float, units: str, way: str, shown: tuple[str, str, str]
+) -> None:
+    """By hand: what may hang is never shown as more than both together."""
+    unit_kg, unit = (KG_PER_LB, "lb") if units == "us" else (1.0, "kg")
+    texts = load_texts(load * unit_kg, rigging * unit_kg, units, way)
+    assert tuple(texts) == tuple(f"{figure} {unit}" for figure in shown)
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_bars_and_word_say_the_same_in_every_pose(make_window: Callable[..., Window], name: str) -> None:
+    """Refused has no bar.  Within has no bar past the line; over has one past it as entered, or want of room."""
+    window = make_window(name)
+    document, block = window.document, window.block
+    for index, pose in enumerate(document.job.poses):
+        document.show_pose(index)
+        verdict, bars, state = document.verdict, block.bars.bars, block.word.state
+        assert (state == "REFUSED") == (not bars)
+        if not bars:
+            assert not block.bars.isVisible() and block.facts.isVisible() and block.facts.links
+            continue
+        assert [bar.side for bar in bars] == ["RIG", "TRUCK"] and block.bars.isVisible()
+        for bar in bars:
+            of_side = [use for check, use in verdict.worst_uses if check.side == bar.side.lower()]
+            assert bar.use == max(of_side)
+            assert bar.shown == f"{math.ceil(100.0 * bar.use - 1e-9):,} %".replace(",", "\u202f")
+        proven = all(bar.use <= 1.0 for bar in bars) and not verdict.not_entered and not verdict.room.short_at_worst
+        assert (state == "WITHIN") == proven, pose.name
+        over = any(bar.as_entered > 1.0 and bar.state == "OVER" for bar in bars) or bool(verdict.room.short)
+        assert (state == "OVER") == over, pose.name
+        governs = [bar.side.lower() for bar in bars if bar.governs]
+        assert governs == ([verdict.governing.side] if verdict.governing.of != "room" else [])
+
+
+def test_the_boatyard_s_bars_and_wheels(window: Window) -> None:
+    """The figures of the file's first pose: uses, must keep, as worked out by the engine's own limits."""
+    job, verdict, block = window.document.job, window.document.verdict, window.block
+    rig, truck = block.bars.bars
+    assert rig.governs and not truck.governs and rig.use > truck.use
+    assert rig.as_entered < rig.use <= 1.0
+    whole_kg = float(verdict.balance.normal_kg)
+    assert f"must keep {math.ceil(0.20 * whole_kg):,} kg".replace(",", "\u202f") in block.text("Rear wheels")
+    wheel_kg = job.truck.front_axle_kg.best / 2.0
+    assert f"must keep {math.ceil(0.30 * wheel_kg - 1e-9)} kg" in block.text("Lightest front wheel")
+    standing = verdict.worst_case.standing
+    left = f"{math.floor(standing.rear_weight_left_kg):,} kg left".replace(",", "\u202f")
+    assert block.text("Rear wheels").startswith(left)
+
+
+def test_within_says_how_many_entries_nobody_has_looked_at(window: Window) -> None:
+    job = window.document.job
+    counted = len(guessed_entries(job, window.document.pose.floor))
+    assert counted and f"{counted} guessed or typical" in window.block.sentence.text()
+    measured = REPLACE(job.truck.wheelbase_m, known="measured")
+    guessed = REPLACE(job.truck.wheelbase_m, known="guess")
+    for wheelbase in (measured, guessed):
+        window.document.set_value("truck.wheelbase_m", wheelbase, "wheelbase")
+        now = guessed_entries(window.document.job, window.document.pose.floor)
+        assert ("truck.wheelbase_m" in now) == (wheelbase is guessed)
+
+
+def test_what_counts_as_guessed() -> None:
+    """By hand, on the boatyard: each kind of entry that nobody has looked at, and none of another floor."""
+    job = sample("skerry_point_boatyard")
+    known = Estimate(best=0.01, known="measured")
+    floors = tuple(REPLACE(floor, fall_along=known, fall_across=known) for floor in job.floors)
+    job = REPLACE(job, floors=floors)
+    before = set(guessed_entries(job))
+    guess = REPLACE(floors[-1], fall_across=Estimate(best=0.0, known="guess"))
+    spoilt = REPLACE(job, floors=(*floors[:-1], guess))
+    path = f"floors[{len(floors) - 1}].fall_across"
+    assert set(guessed_entries(spoilt)) - before == {path}
+    assert path not in guessed_entries(spoilt, "some other floor")
+    boom = REPLACE(job.rig.boom, steel="unknown", section=REPLACE(job.rig.boom.section, wall_known="guess"))
+    spoilt = REPLACE(job, rig=REPLACE(job.rig, boom=boom))
+    assert {"rig.boom.steel", "rig.boom.section.wall_known"} <= set(guessed_entries(spoilt))
+
+
+def test_a_short_gap_is_the_headline(make_window: Callable[..., Window]) -> None:
+    """Scenario: the boom under the ceiling, and then above it; saving and clicking do not take it away."""
+    window = make_window("skerry_point_boatyard")
+    document, block = window.document, window.block
+    index = next(at for at, pose in enumerate(document.job.poses) if pose.name == "boom home, hook empty")
+    document.show_pose(index)
+    assert block.word.state == "OVER"
+    (short, *_) = document.verdict.room.short
+    said = block.sentence.text()
+    assert short.numbers["the_part"][4:] in said and short.numbers["object"] in said
+    QTest.mouseClick(block.bars, Qt.MouseButton.LeftButton)
+    window.notice.clear()
+    assert block.sentence.text() == said and block.bars.room
+    assert block_words(window, "most") == "most: nothing"
+
+
+def test_missing_facts_are_links_and_go_when_they_are_entered(window: Window) -> None:
+    document, block = window.document, window.block
+    at = next(at for at, floor in enumerate(document.job.floors) if floor.name == document.pose.floor)
+    for name in ("fall_along", "fall_across"):
+        document.set_value(f"floors[{at}].{name}", None, "not known")
+    words = [link.text() for link in block.facts.links]
+    assert len(words) == 2 and all(f"‘{document.pose.floor}’" in text and "slope" in text for text in words)
+    assert "2 facts missing" in block.sentence.text() and "No allowed load" in block.gives_first.text()
+    wanted: list[str] = []
+    block.entry_wanted.connect(wanted.append)
+    QTest.mouseClick(block.facts.links[1], Qt.MouseButton.LeftButton)
+    assert wanted == [f"floors[{at}].fall_across"]
+    document.undo_stack.undo()
+    assert len(block.facts.links) == 1
+    document.undo_stack.undo()
+    assert not block.facts.isVisible() and block.bars.isVisible()
+
+
+def test_the_block_keeps_its_height_from_verdict_to_none(window: Window) -> None:
+    """A drag passes through poses that cannot be: the drawing under the block stays where it is."""
+    height = window.block.height()
+    window.document.set_value("truck.plate", None, "not known")
+    QTest.qWait(20)
+    assert abs(window.block.height() - height) <= window.fontMetrics().height()
+
+
+def test_a_narrow_window_has_the_figures_under_the_word_and_the_bars(make_window: Callable[..., Window]) -> None:
+    window = make_window("skerry_point_boatyard")
+    block = window.block
+    window.resize(1280, 800)
+    QTest.qWait(20)
+    top = block.table.mapTo(block, QPoint(0, 0)).y()
+    window.appearance.set_text_size(200)
+    QTest.qWait(50)
+    assert block.table.mapTo(block, QPoint(0, 0)).y() > top + block.word.height()
+    right = max(box.mapTo(window, box.rect().topRight()).x() for box in (block.table, block.bars))
+    assert right < window.width()
+
+
+BARS = (
+    Bar("RIG", "boom: combined stress", 0.992, 0.958, "100 %", "WITHIN", governs=True),
+    Bar("TRUCK", "tipping, front", 1.6, 1.1, "160 %", "OVER", governs=False),
+)
+
+
+@pytest.mark.parametrize("colours", [LIGHT, DARK], ids=lambda colours: colours.name)
+def test_bars_end_where_their_use_does(qtbot: object, colours: object) -> None:
+    """On a scale of 125 % over the width: 99.2 % ends left of the line at 100 %, 160 % fills it all."""
+    bars = UseBars()
+    qtbot.addWidget(bars)  # type: ignore[attr-defined]
+    bars.resize(500, bars.sizeHint().height())
+    bars.set_theme(colours)
+    bars.set(BARS, "boom to ceiling: 300 mm at worst, 100 mm wanted", room_short=False)
+    image = bars.grab().toImage()
+    ratio = image.width() / bars.width()
+    green, red = (QColor(colours.states[state].ground).name() for state in ("WITHIN", "OVER"))
+
+    def reach(colour: str) -> float:
+        columns = [
+            x for x in range(image.width()) for y in range(image.height()) if image.pixelColor(x, y).name() == colour
+        ]
+        return max(columns) / ratio / (bars.width() - 1) * FULL
+
+    assert reach(green) == pytest.approx(0.992, abs=0.01)
+    assert reach(red) == pytest.approx(FULL, abs=0.05)
+    assert "Rig, boom: combined stress, 100 % of allowed" in bars.accessibleDescription()
+
+
+def test_the_block_s_states_are_those_of_the_engine(make_window: Callable[..., Window]) -> None:
+    window = make_window("dunmere_bell_hangers")
+    document = window.document
+    for index, pose in enumerate(document.job.poses):
+        document.show_pose(index)
+        assert window.block.word.state == evaluate(document.job, pose).state
