@@ -206,6 +206,20 @@ def climb_from_every_turn(
     return climbers.at(ended.corner.reshape(starts.shape)[first, each]), tops[first, each]
 
 
+def climb_from_both_ends(
+    box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height
+) -> tuple[Climbers, Array]:
+    """As `climb_from_every_turn`, and from the opposite corner besides: a limit of sizes has a peak on each side."""
+    opposite = int(2 * place_values(len(box.entries)).sum()) - climbers.corner
+    starts = np.stack([climbers.corner, opposite])
+    each = np.arange(len(climbers.corner))
+    both = climbers.some(np.tile(each, 2)).at(starts.reshape(-1))
+    ended, top = climb_from_every_turn(box, evaluator, both, height)
+    tops = top.reshape(starts.shape)
+    first = tops.argmax(axis=0)
+    return climbers.at(ended.corner.reshape(starts.shape)[first, each]), tops[first, each]
+
+
 def _changes(corner: CornerNumbers, entries: int) -> CornerNumbers:
     """What the two other sides of each entry add to a corner's number, (2 entries, climbers)."""
     digits = sides_of(corner[None], entries)[:, 0].astype(np.int64) + 1

@@ -12,7 +12,7 @@ import numpy as np
 from engine.base.geometry import Array
 from engine.worst_case.corner_climb import (
     Climbers,
-    climb_from_every_turn,
+    climb_from_both_ends,
     excess_height,
     heights_in,
     turned_entries,
@@ -33,7 +33,7 @@ def use_of_each_limit(box: UncertaintyBox, worst: WorstOfPoses, evaluator: Evalu
     turns = bool(turned_entries(box))
     limit = np.arange(len(use)) if turns else np.flatnonzero(is_bent(use, worst.bend[:, 0], STRAIGHT))
     if len(limit):
-        use[limit] = climbed_uses(box, evaluator, worst, limit, np.zeros(len(limit), int), climb_from_every_turn)
+        use[limit] = climbed_uses(box, evaluator, worst, limit, np.zeros(len(limit), int), climb_from_both_ends)
     return use
 
 
@@ -60,13 +60,13 @@ def allowed_by_each_limit(
         corner=np.tile(worst.corner[:, 0], 2),
         load_kg=np.concatenate([np.zeros(count), np.asarray(load_to_look_at(nominal_kg), float)]),
     )
-    ended, top = climb_from_every_turn(box, evaluator, both, excess_height)
+    ended, top = climb_from_both_ends(box, evaluator, both, excess_height)
     allowed_kg[top[:count] > 0.0] = -np.inf
     going = count + np.flatnonzero(allowed_kg > -np.inf)
     going, excess = _with_less_where_over(box, evaluator, ended.some(going), top[going])
     for nth in range(MOST_ROUNDS):
         if nth:
-            going, excess = climb_from_every_turn(box, evaluator, going, excess_height)
+            going, excess = climb_from_both_ends(box, evaluator, going, excess_height)
         over = excess > 0.0
         if not over.any():
             break
