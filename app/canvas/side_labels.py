@@ -282,10 +282,11 @@ _DIMENSION_ALIGNS: dict[str, tuple[Align, ...]] = {
 }
 _PIN_ALIGNS: tuple[Align, ...] = ((0.5, 1.0), (0.5, 2.4), (1.2, 1.0), (-0.2, 1.0), (0.5, 3.8))
 _RING_ALIGNS: tuple[Align, ...] = tuple((across, up) for up in (1.6, -0.6, 2.8, -1.8) for across in (-0.15, 1.15))
-_TIPPING_ALIGNS: tuple[Align, ...] = ((-0.02, 0.5), (1.02, 0.5))
+_TIPPING_ALIGNS: tuple[Align, ...] = tuple((across, up) for up in (0.5, 1.6, -0.6, 2.7) for across in (-0.02, 1.02))
 _FLOOR_ALIGNS: tuple[Align, ...] = (
     *((0.0, up) for up in (-0.2, -1.4, -2.6)),
     *((across, up) for up in (-0.2, -1.4, -2.6) for across in (0.5, 1.0)),
+    *((across, up) for up in (-3.8, 1.2, 2.4) for across in (0.0, 0.5, 1.0)),
 )
 _NEAR: tuple[Align, ...] = ((1.1, 1.35), (1.1, -0.35), (-0.12, 1.35), (-0.12, -0.35), (1.25, 0.5), (-0.25, 0.5))
 _FURTHER: tuple[Align, ...] = (

@@ -4,7 +4,7 @@ Imports `look`, `documents`, `workers`, `canvas` and the engine; never `shell`, 
 
 How a panel is made and followed:
 
-- `app.shell.panel_registry` has one row for each panel: its name, what makes it, and what fills it. A panel is made
+- `app.shell.panel_registry` has one row for each section: its title, stage, what makes its panel, and what fills it. A panel is made
   when somebody first looks at it.
 - A panel is filled by `show_document(document)` (or `show_verdict(job, verdict)` where it needs no more) when it comes
   to the front and after every change; in a drag only if it is quick (`app.shell.drag_pace`). It fills itself again and

@@ -15,8 +15,8 @@ from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE
 
 HOW = (
-    "Keep the rig as drawn before cutting. Then enter under Rig what was measured: walls by caliper, holes as drilled, "
-    "weld legs by gauge, parts weighed. Every verdict is of the rig as built."
+    "Keep the rig as drawn before cutting. Then enter under Build what was measured: walls by caliper, holes as "
+    "drilled, weld legs by gauge, parts weighed. Every verdict is of the rig as built."
 )
 
 HARDLY_KG = 0.5
@@ -24,7 +24,7 @@ HARDLY_KG = 0.5
 
 
 class AsBuiltPanel(QWidget):
-    """Keep the rig as drawn, then enter what was built under Rig; the differences stand here."""
+    """Keep the rig as drawn, then enter what was built under Build; the differences stand here."""
 
     told = Signal(str)
 

@@ -233,7 +233,7 @@ def entry_words(path: str, job: Job) -> str:
         elif name not in _NOT_SAID:
             names.append(label_of(name))
     if path.startswith("floors[") and len(names) > 1:
-        return f"{names[1]} at {names[0]}"
+        return f"{names[1].partition(',')[0]} at {names[0]}"
     return ", ".join(reversed(names)) if len(names) > 1 else "".join(names)
 
 

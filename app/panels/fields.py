@@ -156,6 +156,10 @@ class QuantityField(QLineEdit):
         self._turned = not self._turned
         self.drop_typed()
 
+    def ask(self, words: str) -> None:
+        """Say under the field why its value is wanted, until there is another."""
+        self.note.say(words)
+
     def _set_text(self) -> None:
         unit = typed.UNIT_SHOWN[self.system][self._kind]
         if unit != self._unit.text():  # not in every frame of a drag

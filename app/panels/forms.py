@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import types
 import typing
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from functools import partial
 from typing import Any
 
@@ -133,9 +133,17 @@ class Form(QWidget):
     entered_path = Signal(str)
     """The keyboard came to the field of this path."""
 
-    def __init__(self, document: Document, paths: tuple[str, ...], parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        document: Document,
+        paths: tuple[str, ...],
+        parent: QWidget | None = None,
+        *,
+        only: Container[str] | None = None,
+    ) -> None:
+        """``only`` are the entries right under the paths that are shown; by default all."""
         super().__init__(parent)
-        self._document, self._paths = document, paths
+        self._document, self._paths, self._only = document, paths, only
         self._shape: list[Any] | None = None
         self._setters: list[tuple[str, Callable[[Any], None]]] = []
         self.fields: dict[str, QWidget] = {}
@@ -150,6 +158,18 @@ class Form(QWidget):
             self._build(document)
         for path, setter in self._setters:
             setter(get(document.job, path))
+
+    def entry_field(self, path: str) -> QWidget | None:
+        """The field of an entry: its own, that of its best value, or the first inside it or beside it."""
+        for name in (path, f"{path}.best"):
+            if name in self.fields:
+                return self.fields[name]
+        while path:
+            inside = [name for name in self.fields if name.startswith(path)]
+            if inside:
+                return self.fields[inside[0]]
+            path = path.rpartition(".")[0]
+        return None
 
     # -------------------------------------------------------- building
 
@@ -171,17 +191,21 @@ class Form(QWidget):
         if isinstance(node, tuple):
             self._add_list(grid, path, node, title)
             return
-        self._heading(grid, title)
+        if path not in self._paths or len(self._paths) > 1:  # else the section says it
+            self._heading(grid, title)
         if sizes_like(node):
             self._add_sizes(grid, path, node)
         for name, hint in hints_of(type(node)).items():
             if name == "origin":
                 self._add_origin(grid, f"{path}.origin", title, getattr(node, name))
-            elif name not in _NOT_SHOWN and not _counts_nothing(node, name):
+            elif name not in _NOT_SHOWN and not _counts_nothing(node, name) and self._is_shown(path, name):
                 self._add_entry(grid, f"{path}.{name}", name, getattr(node, name), hint)
             if path == "policy" and name in POLICY_REASONS:
                 reason = POLICY_REASONS[name]
                 grid.addWidget(caption(f"{reason.words} ({reason.source})"), grid.rowCount(), 0, 1, 2)
+
+    def _is_shown(self, path: str, name: str) -> bool:
+        return self._only is None or path not in self._paths or name in self._only
 
     def _add_sizes(self, grid: QGridLayout, path: str, node: Section) -> None:
         """A list of common sizes over a section's own numbers."""
@@ -382,10 +406,10 @@ class Form(QWidget):
         band = QWidget()
         row = QHBoxLayout(band)
         row.setContentsMargins(0, 0, 0, 0)
-        for end in ("low", "high"):
+        for end, words in (("low", "least"), ("high", "most")):
             field = self._number(f"{path}.{end}", f"{label}, {end}", kind)
             self._let_empty(field, f"{path}.{end}", f"{label}, {end},")
-            field.set_empty_words("worked out")
+            field.set_empty_words(words)
             field.setToolTip("worked out from how it is known, until a value is typed")
             row.addWidget(cell_of(field))
         self._row(grid, "  how known", known)

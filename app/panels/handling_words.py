@@ -173,7 +173,7 @@ def fastest_words(fastest: FastestSpeed, units: System) -> str:
     return (
         f"Fastest speed that keeps every limit in the worst case, stopping within {distance}: "
         f"{show(fastest.speed_m_s, 'speed_down', units)}. Faster, {fastest.governing} gives first. Swing and braking "
-        "allowed for under Load count as well."
+        "allowed for under Rules used count as well."
     )
 
 

@@ -40,8 +40,8 @@ from engine.shop.truck_measurement import (
 )
 
 AXLES_HOW = (
-    "Level floor, upright vertical, forks as low as entered under Truck. Weigh one axle with the other at the same "
-    "height. Chock the axle not being weighed. Never jack the counterweight; never go under."
+    "Level floor, upright vertical, forks as low as entered under Weights and dimensions. Weigh one axle with the "
+    "other at the same height. Chock the axle not being weighed. Never jack the counterweight; never go under."
 )
 WHOLE_HOW = (
     "Where a scale takes only the whole truck. How its weight is shared between the axles is then what trucks of its "

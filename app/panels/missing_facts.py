@@ -18,6 +18,7 @@ from engine.schema.model import Job
 if TYPE_CHECKING:
     from engine.worst_case.verdict import Verdict
 
+NO_LOAD = "No allowed load until this is settled:"
 MOST_LINKS = 6
 """More reasons than this are counted: the first ones have to be settled anyway."""
 
@@ -56,8 +57,9 @@ class MissingFacts(QWidget):
             self._flow.takeAt(0)
             link.deleteLater()
         self.links = []
-        cannot = [fill(each.words, each.numbers, job.units) for each in reasons if each.kind == "impossible"]
-        self.words.setText(cannot[0] if cannot else "")
+        cannot = [NO_LOAD] if verdict.state == "REFUSED" else []
+        cannot += [fill(each.words, each.numbers, job.units) for each in reasons if each.kind == "impossible"]
+        self.words.setText(cannot[-1] if cannot else "")
         self.words.setVisible(bool(cannot))
         for problem in reasons[:MOST_LINKS]:
             self._add(problem, job)

@@ -32,6 +32,9 @@ ENTRY_OF = {
 }
 """The entry that each field changes, by the name that says what kind of number it is; others turn an arm."""
 
+_FIELD_OF = {"lift_m": "lift", "tilt_rad": "tilt", "hole": "boom hole", "free_out_m": "boom"}
+"""The field of each entry of the pose, apart from arms and floor."""
+
 NEAR_M = 0.001
 """A typed place is reached when the hook is within a millimetre of it."""
 
@@ -128,6 +131,15 @@ class PosePanel(QWidget):
         field.set_value(own.value, self._document.units)
         self._listen(field, name)
         return field
+
+    def entry_field(self, path: str) -> QWidget | None:
+        """The field of an entry of the pose."""
+        entry = path.split(".", 1)[1] if "." in path else ""
+        if entry.startswith("arms["):
+            return self.fields.get(f"arm {int(entry[5:].partition(']')[0])}")
+        if entry.startswith("floor"):
+            return self._floor
+        return self.fields.get(_FIELD_OF.get(entry, "lift"))
 
     # -------------------------------------------------------- showing
 

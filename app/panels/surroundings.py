@@ -32,6 +32,10 @@ class SurroundingsPanel(QWidget):
         column.addWidget(self.form)
         column.addStretch(1)
 
+    def entry_field(self, path: str) -> QWidget | None:
+        """The field of an entry."""
+        return self.form.entry_field(path)
+
     def show_document(self, document: Document) -> None:
         """The boxes, and how near the shown pose comes to them."""
         self.form.show_document(document)

@@ -35,12 +35,19 @@ class Bar(NamedTuple):
     as_entered: float
     shown: str
     state: str
-    governs: bool
+    first: str
+    """Why it is the larger: `GIVES_FIRST`, or what gives first where that is not the most used limit; else empty."""
 
     @property
     def words(self) -> str:
         """What a reader is told."""
-        return f"{self.side.capitalize()}, {self.limit}, {self.shown} of allowed in the worst case"
+        first = f", {self.first}" if self.first else ""
+        return f"{self.side.capitalize()}, {self.limit}, {self.shown} of allowed in the worst case{first}"
+
+    @property
+    def governs(self) -> bool:
+        """Whether rig or truck, whichever this is, gives first."""
+        return bool(self.first)
 
 
 class UseBars(QWidget):
@@ -133,7 +140,7 @@ class UseBars(QWidget):
         self._bold.paint(painter, bar.shown, self.width() - number_px, y, colours.ink)
         x = self._bold.paint(painter, bar.side, 0.0, y, colours.ink) + 2.0 * self._bold.space_px
         room_px = self.width() - number_px - x - 2.0 * text.space_px
-        mark = f" ({GIVES_FIRST})" if bar.governs else ""
+        mark = f" ({bar.first})" if bar.first else ""
         text.paint(painter, text.elided(bar.limit, room_px - text.size(mark)[0]) + mark, x, y, colours.ink)
         y += text.line_px
         height = THICK_PX if bar.governs else THIN_PX

@@ -17,7 +17,7 @@ from app.panels.figure import Figure
 from app.panels.load_table import LoadRow, LoadTable
 from app.panels.missing_facts import MissingFacts
 from app.panels.state_word import NO_VERDICT_YET, StateWord
-from app.panels.use_bars import Bar, UseBars
+from app.panels.use_bars import GIVES_FIRST, Bar, UseBars
 from app.panels.widgets import caption
 from engine.base.formatting import System, fill, show
 from engine.base.lazy import lazy
@@ -39,7 +39,7 @@ REAR, LIGHT = "Rear wheels", "Lightest front wheel"
 LINES_KEPT = 3
 """Lines that the sentence always has room for."""
 
-NARROW = 125
+NARROW = 150
 """Average characters of width under which the block takes two rows."""
 
 
@@ -61,11 +61,8 @@ class VerdictBlock(QFrame):
         self.why.setEnabled(False)
         self.why.setAccessibleName("why: cause, order and remedy")
         self.why.setToolTip("Cause, order and remedy in one sentence each (F3)")
-        self.sentence, self.gives_first = Figure(bold=False), Figure(bold=False)
-        self.gives_first.setAccessibleName("gives first")
+        self.sentence = Figure(bold=False)
         self._wheels = {name: (Figure(), Figure(bold=False)) for name in (REAR, LIGHT)}
-        self.gives_first.setText(NO_VERDICT_YET)
-        self.gives_first.setVisible(False)
         state = QWidget()
         self._state = QGridLayout(state)
         self._state.setContentsMargins(0, 0, 0, 0)
@@ -75,7 +72,7 @@ class VerdictBlock(QFrame):
         self._state.addWidget(self.sentence, 1, 0, 1, 2)
         self._boxes = [
             _boxed(state),
-            _boxed(self.bars, self.facts, self.gives_first),
+            _boxed(self.bars, self.facts),
             _boxed(self.table),
             *(_boxed(caption(name), *pair) for name, pair in self._wheels.items()),
         ]
@@ -98,7 +95,7 @@ class VerdictBlock(QFrame):
             return
         self._narrow = narrow
         self.narrowed.emit(narrow)
-        places = [(0, 0, 2, 2), (0, 2, 4, 5), (0, 6, 1, 3), (0, 7, 1, 2), (0, 8, 1, 2)]
+        places = [(0, 0, 2, 3), (0, 2, 4, 5), (0, 6, 1, 3), (0, 7, 1, 2), (0, 8, 1, 2)]
         if narrow:
             places = [(0, 0, 2, 2), (0, 2, 4, 5), (1, 0, 2, 2), (1, 2, 2, 2), (1, 4, 2, 2)]
         self._state.removeWidget(self.why)
@@ -140,7 +137,7 @@ class VerdictBlock(QFrame):
 
     def set_theme(self, colours: Palette) -> None:
         figures = (figure for pair in self._wheels.values() for figure in pair)
-        for part in (self.word, self.bars, self.table, self.sentence, self.gives_first, *figures):
+        for part in (self.word, self.bars, self.table, self.sentence, *figures):
             part.set_theme(colours)
 
     # -------------------------------------------------------- showing
@@ -160,26 +157,17 @@ class VerdictBlock(QFrame):
         self._show_wheels(units, figures)
 
     def _show_bars(self, units: System, figures: ShownFigures, verdict: Verdict) -> None:
-        governing = figures.governing
         sides = (("RIG", figures.rig_use), ("TRUCK", figures.truck_use))
         self.bars.set(
-            tuple(
-                _bar(side, use, governing is not None and governing.side == side.lower(), units)
-                for side, use in sides
-                if use is not None
-            ),
+            tuple(_bar(side, use, figures, units) for side, use in sides if use is not None),
             shown.room_text(figures.room, units),
             room_short=figures.room is not None and figures.room.short,
         )
         self.bars.setVisible(bool(verdict.checks))
         self.facts.setMinimumHeight(0 if verdict.checks else self.bars.sizeHint().height())
-        _hint(self.bars, shown.tipping_text(figures, units))
-        told = [use.check for _, use in sides if use is not None]
-        words = "" if verdict.checks else "No allowed load until then."
-        if governing is not None and governing.of != "room" and all(governing is not check for check in told):
-            words = f"Gives first: {governing.name}, {show(figures.governing_use, 'use', units)}"
-        self.gives_first.setText(words)
-        self.gives_first.setVisible(bool(words))
+        governing = figures.governing
+        told = "" if governing is None else f"Gives first: {governing.name}\n"
+        _hint(self.bars, told + shown.tipping_text(figures, units))
 
     def _show_loads(self, units: System, figures: ShownFigures) -> None:
         unit = "lb" if units == "us" else "kg"
@@ -231,10 +219,15 @@ class VerdictBlock(QFrame):
             label.setText(text)
 
 
-def _bar(side: str, use: SideUse, governs: bool, units: System) -> Bar:
+def _bar(side: str, use: SideUse, figures: ShownFigures, units: System) -> Bar:
     state = "WITHIN" if use.use <= 1.0 else "OVER" if not use.use_as_entered <= 1.0 else "NOT PROVEN"
     if state == "OVER" and use.check.leaves_unproven:
         state = "NOT PROVEN"
+    governing, first = figures.governing, ""
+    if governing is use.check:
+        first = GIVES_FIRST
+    elif governing is not None and governing.side == side.lower():
+        first = f"{GIVES_FIRST}: {governing.name}, {show(figures.governing_use, 'use', units)}"
     return Bar(
         side=side,
         limit=use.check.kind if use.check.part == "truck balance" else use.check.name,
@@ -242,7 +235,7 @@ def _bar(side: str, use: SideUse, governs: bool, units: System) -> Bar:
         as_entered=use.use_as_entered,
         shown=show(use.use, "use", units),
         state=state,
-        governs=governs,
+        first=first,
     )
 
 

@@ -14,9 +14,11 @@ from app.documents.file_commands import Elsewhere, FileCommands
 from app.look.appearance import Appearance
 from app.panels.figure_editor import FigureField
 from app.panels.keys import KeysSheet
+from app.panels.stage_bar import StageBar
 from app.shell import first_rig, menus
 from app.shell.explanations import Explanations
 from app.shell.linked_views import LinkedViews
+from app.shell.missing_walk import MissingWalk
 from app.shell.notice import Notice
 from app.shell.panel_registry import POSE, Panels
 from app.shell.paper_commands import PaperCommands
@@ -38,6 +40,7 @@ class Commands:
         panels: Panels,
         notice: Notice,
         why_button: QPushButton,
+        stages: StageBar,
     ) -> None:
         self._window, self._document = window, document
         self._views, self._panels = views, panels
@@ -49,20 +52,35 @@ class Commands:
         self.explanations = Explanations(document, views, panels, why_button)
         self.reach_maps = ReachMaps(document, views.side_view, views.plan_view, window)
         self.reach_maps.set_theme(views.ink.colours)
+        self.missing = MissingWalk(document, stages, panels, notice)
         self.figure_field = FigureField()
         self._warm_up = WarmUp(document, window)
         panels.rig_made.connect(self.files.put)
+        panels.paper_wanted.connect(self._make_paper)
+        panels.approval_wanted.connect(self.papers.ask_approval)
+        panels.log_wanted.connect(self.papers.ask_log_entry)
+        panels.stay_clear_wanted.connect(self._set_stay_clear)
         views.typed_on.connect(self._type_on)
 
     def fill_menus(self, heads: dict[str, QMenu], appearance: Appearance) -> None:
         """Put every command under the head of its menu."""
         menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig)
         menus.fill_edit_menu(heads["&Edit"], self._document, self._views)
-        menus.fill_pose_menu(heads["&Pose"], self._document, self._panels[POSE])
-        menus.fill_tell_menu(heads["&Tell"], self.explanations, self.show_keys)
+        self.stay_clear_action = menus.fill_view_menu(heads["&View"], self._views, self.reach_maps, self.explanations)
+        menus.fill_stage_commands(heads["&View"], self._panels, self.missing)
+        menus.fill_pick_menu(heads["&Pick"], self._document, self._panels[POSE])
         menus.fill_papers_menu(heads["Pape&rs"], self.papers)
-        menus.fill_view_menu(heads["&View"], self._views, self.reach_maps, self.explanations)
+        menus.fill_help_menu(heads["&Help"], self.explanations, self.show_keys)
         self.unit_actions = menus.add_preferences(heads["&View"], self._document, appearance)
+
+    def _make_paper(self, kind: str, how: str) -> None:
+        (self.papers.print if how == "print" else self.papers.ask_pdf)(kind)
+
+    def _set_stay_clear(self, wanted: bool) -> None:
+        """As the switch in the menu does, which follows."""
+        action = self.stay_clear_action
+        if action.isChecked() != wanted:
+            action.trigger()
 
     def new_rig(self) -> None:
         """Ask for a few wishes and draw a whole rig from them."""

@@ -13,9 +13,12 @@ from app.documents.file_commands import FileCommands
 from app.documents.files import SAMPLES
 from app.look.appearance import Appearance
 from app.panels.pose import PosePanel
+from app.panels.stage_bar import STAGES
 from app.papers.titles import TITLES
 from app.shell.explanations import Explanations
 from app.shell.linked_views import LinkedViews
+from app.shell.missing_walk import MissingWalk
+from app.shell.panel_registry import Panels
 from app.shell.paper_commands import PAGES, PaperCommands
 from app.shell.reach_maps import ReachMaps
 from engine.base.formatting import System
@@ -57,7 +60,7 @@ def fill_edit_menu(menu: QMenu, document: Document, views: LinkedViews) -> None:
     add_switch(menu, "Drag si&zes of parts", QKeySequence("Ctrl+L"), views.set_sizes)
 
 
-def fill_pose_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
+def fill_pick_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
     """Named poses, and the boom by pin holes."""
     add(menu, "&Next pose", QKeySequence("Ctrl+PgDown"), lambda: document.step_pose(1))
     add(menu, "&Previous pose", QKeySequence("Ctrl+PgUp"), lambda: document.step_pose(-1))
@@ -70,7 +73,7 @@ def fill_pose_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
         add(menu, text, QKeySequence(keys), lambda h=holes: document.step_holes(h))
 
 
-def fill_tell_menu(menu: QMenu, explanations: Explanations, show_keys: Callable[[], object]) -> None:
+def fill_help_menu(menu: QMenu, explanations: Explanations, show_keys: Callable[[], object]) -> None:
     """What explains the pose and the program."""
     add(menu, "&Why not?", QKeySequence("F3"), explanations.ask_why)
     add(menu, "&Helper view", QKeySequence("F11"), explanations.open_helper)
@@ -94,16 +97,27 @@ def fill_papers_menu(menu: QMenu, papers: PaperCommands) -> None:
     add(menu, "Add to the lo&g...", None, papers.ask_log_entry)
 
 
-def fill_view_menu(menu: QMenu, views: LinkedViews, reach_maps: ReachMaps, explanations: Explanations) -> None:
-    """Scale of the drawing and what is drawn."""
+def fill_stage_commands(menu: QMenu, panels: Panels, missing: MissingWalk) -> None:
+    """The stages of the job, and the entries that are missing."""
+    menu.addSeparator()
+    stages = menu.addMenu("&Stage of the job")
+    for number, stage in enumerate(STAGES):
+        add(stages, f"&{number + 1} {stage}", QKeySequence(f"Ctrl+{number + 1}"), lambda n=number: panels.show_group(n))
+    add(menu, "Next &missing entry", QKeySequence("F4"), lambda: missing.go(1))
+    add(menu, "&Previous missing entry", QKeySequence("Shift+F4"), lambda: missing.go(-1))
+
+
+def fill_view_menu(menu: QMenu, views: LinkedViews, reach_maps: ReachMaps, explanations: Explanations) -> QAction:
+    """Scale of the drawing and what is drawn; returns the switch of the stay-clear outline."""
     view = views.side_view
     add(menu, "&Fit the drawing", QKeySequence("Ctrl+0"), views.fit)
     add(menu, "Zoom &in", QKeySequence.StandardKey.ZoomIn, lambda: view.zoom(1.2))
     add(menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
     add_switch(menu, "Where the &hook may be", QKeySequence("Ctrl+R"), reach_maps.set_wanted)
-    add_switch(menu, "&Stay-clear outline", QKeySequence("Ctrl+Shift+L"), explanations.set_stay_clear)
+    stay_clear = add_switch(menu, "Stay-&clear outline", QKeySequence("Ctrl+Shift+L"), explanations.set_stay_clear)
     add(menu, "Hold this as a &ghost", QKeySequence("Ctrl+G"), explanations.hold)
-    add(menu, "&Let the ghost go", QKeySequence("Ctrl+Shift+G"), explanations.let_go)
+    add(menu, "Clear c&omparison", QKeySequence("Ctrl+Shift+G"), explanations.let_go)
+    return stay_clear
 
 
 def add_preferences(menu: QMenu, document: Document, appearance: Appearance) -> dict[System, QAction]:

@@ -1,20 +1,21 @@
-"""The panels beside the drawing, in their order: a table of what makes and fills each.
+"""The sections beside the drawing, by the stages of the job: a table of what makes and fills each.
 
-A panel's module is loaded and the panel made when it is first asked for: most of them are not looked at in a sitting,
+A section's module is loaded and its panel made when it is first asked for: most of them are not looked at in a sitting,
 and only one is on the first paint.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from functools import partial
 from typing import TYPE_CHECKING, Any, Generic, NamedTuple, Protocol, TypeVar, cast, runtime_checkable
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
 
 from app.look.theme import LIGHT, Palette
-from app.panels.tab_strip import TabStrip
+from app.panels.section_stack import SectionStack
+from app.panels.stage_bar import STAGES
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
@@ -29,8 +30,12 @@ if TYPE_CHECKING:
         measure,
         moment_balance,
         move,
+        papers_list,
         pose,
         rack,
+        record_panels,
+        section_lines,
+        stay_clear,
         surroundings,
         why,
         worst_case,
@@ -43,6 +48,8 @@ else:
     limits_list, measure = lazy("app.panels.limits_list"), lazy("app.panels.measure")
     moment_balance, move, pose = lazy("app.panels.moment_balance"), lazy("app.panels.move"), lazy("app.panels.pose")
     rack, surroundings = lazy("app.panels.rack"), lazy("app.panels.surroundings")
+    papers_list, record_panels = lazy("app.panels.papers_list"), lazy("app.panels.record_panels")
+    section_lines, stay_clear = lazy("app.panels.section_lines"), lazy("app.panels.stay_clear")
     why, worst_case = lazy("app.panels.why"), lazy("app.panels.worst_case")
 
 P = TypeVar("P", bound=QWidget)
@@ -68,18 +75,31 @@ class Asking(Protocol):
     background: Background
 
 
+@runtime_checkable
+class HasEntries(Protocol):
+    """A panel with fields for entries of the job."""
+
+    def entry_field(self, path: str) -> QWidget | None: ...
+
+
 class Tab(NamedTuple, Generic[P]):
-    """One panel: its name on the strip, what makes it, and what fills it."""
+    """One section: its title, stage, what it is for in a sentence, what makes its panel, and what fills it."""
 
     name: str
+    stage: str
+    about: str
     make: Callable[[Panels], P]
     fill: Callable[[P, Document], None]
+    line: str
+    """Function of `app.panels.section_lines` that says in a line what is in it, while it is closed."""
+    entries: tuple[str, ...] = ()
+    """Paths of the job whose entries have their fields here."""
     scrolls: bool = True
-    """The strip puts it into a scroll area; a panel that scrolls by itself does without."""
+    """The section is put into a scroll area; a panel that scrolls by itself does without."""
 
 
-class Panels(TabStrip):
-    """The panels of one window. ``panels[MOVE]`` is the move panel, made now if nobody has asked for it before."""
+class Panels(SectionStack):
+    """The sections of one window. ``panels[MOVE]`` is the move panel, made now if nobody has asked for it before."""
 
     told = Signal(str)
     """A sentence of a panel to show over the drawing."""
@@ -93,14 +113,24 @@ class Panels(TabStrip):
     rig_made = Signal(object)
     """A new job."""
 
+    paper_wanted = Signal(str, str)
+    """A paper, and "pdf" or "print"."""
+
+    approval_wanted, log_wanted = Signal(), Signal()
+    """Somebody wants to enter the maker's approval, or a line of the log."""
+
+    stay_clear_wanted = Signal(bool)
+    """The outline nobody stands in is to be shown, or hidden."""
+
     def __init__(self, document: Document, reason: Callable[[], Reason]) -> None:
         super().__init__()
         self.document, self.reason = document, reason
         self._colours = LIGHT
         self._made: dict[Tab[Any], QWidget] = {}
-        self.setAccessibleName("panels")
+        self.setAccessibleName("sections")
         for tab in TABS:
-            self.add(tab.name, partial(self._make, tab))
+            self.add(tab.name, tab.about, STAGES.index(tab.stage), partial(self._make, tab))
+        self.start_with(TABS.index(POSE))
 
     def _make(self, tab: Tab[Any]) -> QWidget:
         panel: QWidget = tab.make(self)
@@ -118,26 +148,59 @@ class Panels(TabStrip):
 
     @property
     def shown(self) -> Tab[Any]:
-        """The tab at the front."""
+        """The section that is open."""
         return TABS[self.currentIndex()]
 
     def bring(self, tab: Tab[P]) -> P:
-        """Bring a panel to the front."""
+        """Open a section."""
         self.setCurrentIndex(TABS.index(tab))
         return self[tab]
 
+    def open_entry(self, path: str, words: str = "") -> QWidget | None:
+        """Open the section of an entry, bring its field into view and put the keyboard there.
+
+        Parameters
+        ----------
+        path : str
+            Of an entry of the job, or of what holds it.
+        words : str
+            Why it is wanted: stands under the field until there is another value.
+        """
+        tab = tab_of(path)
+        panel = self.bring(tab)
+        tab.fill(panel, self.document)
+        field = panel.entry_field(path) if isinstance(panel, HasEntries) else None
+        if field is None:
+            return None
+        field.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        area = self.currentWidget()
+        if isinstance(area, QScrollArea):
+            _bring_into_view(area, field, LAYOUT_ROUNDS)
+        if hasattr(field, "selectAll"):
+            field.selectAll()  # type: ignore[attr-defined]
+        if words and hasattr(field, "ask"):
+            field.ask(words)  # type: ignore[attr-defined]
+        return field
+
     def fill_shown(self) -> None:
-        """Fill the panel at the front; the others are filled when they come there."""
+        """Fill the section that is open, and the lines of those closed beside it; the others when they come there."""
         tab = self.shown
         tab.fill(self[tab], self.document)
 
+    def tell_lines(self) -> None:
+        """Say in a line what is in each closed section of the stage shown."""
+        for index, head in self.heads:
+            if index != self.currentIndex():
+                head.set_line(getattr(section_lines, TABS[index].line)(self.document))
+
     def shown_asks(self) -> bool:
-        """Whether the panel at the front asks questions of a background process."""
+        """Whether the section that is open asks questions of a background process."""
         return isinstance(self[self.shown], Asking)
 
     def set_theme(self, colours: Palette) -> None:
         """Colours of the panels made so far, and of those still to be made."""
         self._colours = colours
+        self.set_head_theme(colours)
         for panel in self._made.values():
             if isinstance(panel, Themed):
                 panel.set_theme(colours)
@@ -147,6 +210,17 @@ class Panels(TabStrip):
         for panel in self._made.values():
             if isinstance(panel, Asking):
                 panel.background.close()
+
+
+LAYOUT_ROUNDS = 3
+"""Turns of the event loop until a form just built has its size."""
+
+
+def _bring_into_view(area: QScrollArea, field: QWidget, rounds: int) -> None:
+    """Scroll to a field now and once what was just built is laid out."""
+    area.ensureWidgetVisible(field, 0, 3 * field.height())
+    if rounds:
+        QTimer.singleShot(0, field, lambda: _bring_into_view(area, field, rounds - 1))
 
 
 def _scrolling(panel: QWidget) -> QScrollArea:
@@ -172,10 +246,17 @@ def _limits_panel(panels: Panels) -> limits_list.LimitsPanel:
     return panel
 
 
-def _truck_form(panels: Panels) -> forms.Form:
-    form = forms.Form(panels.document, ("truck",))
-    form.entered_path.connect(panels.entry_chosen)
-    return form
+def _form(*paths: str, only: Container[str] | None = None) -> Callable[[Panels], forms.Form]:
+    return lambda panels: forms.Form(panels.document, paths, only=only)
+
+
+def _truck_form(*paths: str, only: Container[str] | None = None) -> Callable[[Panels], forms.Form]:
+    def make(panels: Panels) -> forms.Form:
+        form = forms.Form(panels.document, paths, only=only)
+        form.entered_path.connect(panels.entry_chosen)
+        return form
+
+    return make
 
 
 def _rack_panel(panels: Panels) -> rack.RackPanel:
@@ -184,48 +265,346 @@ def _rack_panel(panels: Panels) -> rack.RackPanel:
     return panel
 
 
-POSE = Tab("Pose", lambda panels: pose.PosePanel(panels.document), _show_document)
+def _papers_panel(panels: Panels) -> papers_list.PapersPanel:
+    panel = papers_list.PapersPanel()
+    panel.wanted.connect(panels.paper_wanted)
+    panel.entry_wanted.connect(panels.open_entry)
+    return panel
+
+
+def _approval_panel(panels: Panels) -> record_panels.ApprovalPanel:
+    panel = record_panels.ApprovalPanel(panels.document)
+    panel.wanted.connect(panels.approval_wanted)
+    return panel
+
+
+def _log_panel(panels: Panels) -> record_panels.LogPanel:
+    panel = record_panels.LogPanel()
+    panel.wanted.connect(panels.log_wanted)
+    return panel
+
+
+def _stay_clear_panel(panels: Panels) -> stay_clear.StayClearPanel:
+    panel = stay_clear.StayClearPanel()
+    panel.wanted.connect(panels.stay_clear_wanted)
+    return panel
+
+
+_ON_THE_PLATE = frozenset({"plate"})
+_ABOARD = frozenset({"aboard"})
+_TAPED = frozenset({
+    "name", "serial", "typical", "front_axle_kg", "rear_axle_kg", "cg_height_m", "weighed_lift_m", "wheelbase_m",
+    "front_overhang_m", "front_track_m", "rear_track_m", "pivot_height_m", "front_tyre_radius_m", "rear_tyre_radius_m",
+    "steer_axle_kg", "tyres", "carriage_kg", "width_m", "rear_overhang_m", "guard_height_m", "turning_radius_m",
+    "has_guard", "has_crosshead", "has_backrest", "solids",
+})  # fmt: skip
+
+PLATE = Tab(
+    "Plate as stamped",
+    "Truck",
+    "Rated load, load centre and lift height of each row of the truck's plate.",
+    _truck_form("truck", only=_ON_THE_PLATE),
+    _show_document,
+    "plate",
+    ("truck.plate",),
+)
+MEASURE = Tab(
+    "Weigh and tape",
+    "Truck",
+    "Ways of knowing the truck better: axle by axle, raised, with a known weight on the forks, by trial lifts.",
+    lambda panels: measure.MeasurePanel(panels.document),
+    _show_document,
+    "measured",
+    ("trial_lifts",),
+)
+TRUCK = Tab(
+    "Weights and dimensions",
+    "Truck",
+    "What the bare truck weighs and measures, and how each number is known.",
+    _truck_form("truck", only=_TAPED),
+    _show_document,
+    "dimensions",
+    ("truck",),
+)
+UPRIGHT = Tab(
+    "Upright and tilt",
+    "Truck",
+    "Weights of the upright's parts, how far it lifts and tilts.",
+    _truck_form("truck.upright"),
+    _show_document,
+    "upright",
+    ("truck.upright",),
+)
+FORKS = Tab(
+    "Forks and their wear",
+    "Truck",
+    "Section, length, spread, wear and stamp of the fork arms.",
+    _truck_form("truck.forks"),
+    _show_document,
+    "forks",
+    ("truck.forks",),
+)
+ABOARD = Tab(
+    "Who and what is aboard",
+    "Truck",
+    "Driver, gas bottle and tools: counted only where somebody says so.",
+    _truck_form("truck", only=_ABOARD),
+    _show_document,
+    "aboard",
+    ("truck.aboard",),
+)
+RIG = Tab(
+    "Name and marks of the rig",
+    "Build",
+    "What the rig is called, its number, and which revision of it this is.",
+    _form("rig", only=frozenset({"name", "serial", "revision"})),
+    _show_document,
+    "rig",
+    ("rig",),
+)
+SLEEVES = Tab(
+    "Sleeves and cross-member",
+    "Build",
+    "What goes over the forks, and what holds its heels down.",
+    _form("rig.sleeves"),
+    _show_document,
+    "sleeves",
+    ("rig.sleeves",),
+)
+JIB_MAST = Tab(
+    "Jib mast",
+    "Build",
+    "The tube that stands on the cross-member, its foot weld and gussets.",
+    _form("rig.jib_mast"),
+    _show_document,
+    "jib_mast",
+    ("rig.jib_mast",),
+)
+SADDLES = Tab(
+    "Saddles and bed",
+    "Build",
+    "The straps that the boom slides in, and what they stand on.",
+    _form("rig.saddles"),
+    _show_document,
+    "saddles",
+    ("rig.saddles",),
+)
+BOOM = Tab(
+    "Boom and its pin",
+    "Build",
+    "The tube that slides in the saddles, its holes and its pin.",
+    _form("rig.boom"),
+    _show_document,
+    "boom",
+    ("rig.boom",),
+)
+ARMS = Tab(
+    "Arms and hinges",
+    "Build",
+    "The arms at the boom's end, each with its hinge.",
+    _form("rig.arms"),
+    _show_document,
+    "arms",
+    ("rig.arms",),
+)
+HOOK = Tab(
+    "Hook and gear",
+    "Build",
+    "The hook, what holds it, and bought gear between rig and load.",
+    _form("rig.hook"),
+    _show_document,
+    "rig_hook",
+    ("rig.hook",),
+)
+RACK = Tab(
+    "Steel to hand",
+    "Build",
+    "The steel on the rack, and the lightest rig that can be built from it.",
+    _rack_panel,
+    _show_document,
+    "rack",
+    ("stock", "wanted", "kerf_m"),
+)
+AS_BUILT = Tab(
+    "As built",
+    "Build",
+    "What was built against what was drawn.",
+    lambda panels: as_built.AsBuiltPanel(panels.document),
+    _show_document,
+    "built",
+    ("drawn",),
+)
+FLOORS = Tab(
+    "Floor at each spot",
+    "Place",
+    "Slope and side slope of every spot the truck stands on, and what it is made of.",
+    _form("floors"),
+    _show_document,
+    "floors",
+    ("floors",),
+)
+SURROUNDINGS = Tab(
+    "What stands round",
+    "Place",
+    "Ceiling, beams, doors, benches and lines that rig and load must keep clear of.",
+    lambda panels: surroundings.SurroundingsPanel(panels.document),
+    _show_document,
+    "surroundings",
+    ("surroundings",),
+)
+STAY_CLEAR = Tab(
+    "Stay-clear circle",
+    "Place",
+    "How far everybody keeps away from this pick.",
+    _stay_clear_panel,
+    _show_document,
+    "stay_clear",
+)
+LOAD = Tab(
+    "Load and rigging",
+    "Pick",
+    "What is lifted, how heavy and how large it is, and what it hangs by.",
+    _form("load"),
+    _show_document,
+    "load",
+    ("load",),
+)
+POSE = Tab(
+    "Stance",
+    "Pick",
+    "How truck and rig stand: forks, tilt, pin hole, arms, hook.",
+    lambda panels: pose.PosePanel(panels.document),
+    _show_document,
+    "stance",
+    ("pose", "poses"),
+)
+GO_TO_POINT = Tab(
+    "Hook to a point",
+    "Pick",
+    "Ways to bring the hook to a point, the best first.",
+    lambda panels: go_to_point.GoToPointPanel(panels.document),
+    _show_document,
+    "hook",
+)
+MOVE = Tab(
+    "Move A to B",
+    "Pick",
+    "Named poses joined one motion at a time, and the worst point on the way.",
+    lambda panels: move.MovePanel(panels.document),
+    _show_document,
+    "moves",
+    ("moves",),
+)
+HANDLING = Tab(
+    "By hand",
+    "Pick",
+    "What arms do when let go, what one person can push, sag, and stopping with the load hung.",
+    lambda panels: handling.HandlingPanel(panels.document),
+    _show_document,
+    "by_hand",
+)
+WHY = Tab(
+    "Cause, order, remedy",
+    "Why",
+    "What gives first, in which order, and what would help.",
+    lambda panels: why.WhyPanel(panels.reason()),
+    _show_document,
+    "cause",
+)
 LIMITS = Tab(
-    "Limits",
+    "Every limit",
+    "Why",
+    "All limits of this pose at their worst case, the most used first, each with its sum.",
     _limits_panel,
     lambda panel, document: panel.show_verdict(document.job, document.verdict),
+    "limits",
     scrolls=False,
 )
-MOMENT_BALANCE = Tab("Weigh-up", lambda _panels: moment_balance.MomentBalancePanel(), _show_document)
-WHY = Tab("Why", lambda panels: why.WhyPanel(panels.reason()), _show_document)
+MOMENT_BALANCE = Tab(
+    "Weigh-up",
+    "Why",
+    "Truck against rig and load, as on a see-saw.",
+    lambda _panels: moment_balance.MomentBalancePanel(),
+    _show_document,
+    "balance",
+)
 WORST_CASE = Tab(
     "Doubt",
+    "Why",
+    "What each uncertain number costs, and what measuring it would buy.",
     lambda _panels: worst_case.WorstCasePanel(),
     lambda panel, document: panel.show_verdict(document.job, document.verdict),
+    "doubt",
 )
-CHART = Tab("Chart", lambda panels: chart.ChartPanel(panels.document), _show_document)
-MOVE = Tab("Move", lambda panels: move.MovePanel(panels.document), _show_document)
-LOAD = Tab("Load", lambda panels: forms.Form(panels.document, ("load", "floors", "policy")), _show_document)
-TRUCK = Tab("Truck", _truck_form, _show_document)
-RIG = Tab("Rig", lambda panels: forms.Form(panels.document, ("rig",)), _show_document)
-MEASURE = Tab("Measure", lambda panels: measure.MeasurePanel(panels.document), _show_document)
-SURROUNDINGS = Tab("Around", lambda panels: surroundings.SurroundingsPanel(panels.document), _show_document)
-AS_BUILT = Tab("As built", lambda panels: as_built.AsBuiltPanel(panels.document), _show_document)
-HANDLING = Tab("Handling", lambda panels: handling.HandlingPanel(panels.document), _show_document)
-GO_TO_POINT = Tab("Aim", lambda panels: go_to_point.GoToPointPanel(panels.document), _show_document)
-RACK = Tab("Rack", _rack_panel, _show_document)
+CHART = Tab(
+    "Load chart",
+    "Why",
+    "Allowed load at every pin hole and hook height.",
+    lambda panels: chart.ChartPanel(panels.document),
+    _show_document,
+    "chart",
+)
+RULES = Tab(
+    "Rules used",
+    "Why",
+    "Allowances and shares that every verdict rests on, each with its reason.",
+    _form("policy"),
+    _show_document,
+    "rules",
+    ("policy", "answers"),
+)
+PAPERS = Tab(
+    "Papers of this pose",
+    "Papers",
+    "Every paper, what it still lacks, as a PDF file or on a printer.",
+    _papers_panel,
+    _show_document,
+    "papers",
+)
+APPROVAL = Tab(
+    "The maker's approval",
+    "Papers",
+    "What the truck maker has approved in writing.",
+    _approval_panel,
+    _show_document,
+    "approval",
+    ("approval",),
+)
+LOG = Tab(
+    "Log and due dates",
+    "Papers",
+    "What was tested, inspected, repaired and lifted, and when it is due again.",
+    _log_panel,
+    _show_document,
+    "log",
+    ("log",),
+)
 
 TABS: tuple[Tab[Any], ...] = (
-    POSE,
-    LIMITS,
-    MOMENT_BALANCE,
-    WHY,
-    WORST_CASE,
-    CHART,
-    MOVE,
-    LOAD,
-    TRUCK,
-    RIG,
-    MEASURE,
-    SURROUNDINGS,
-    AS_BUILT,
-    HANDLING,
-    GO_TO_POINT,
-    RACK,
+    *(PLATE, MEASURE, TRUCK, UPRIGHT, FORKS, ABOARD),
+    *(RIG, SLEEVES, JIB_MAST, SADDLES, BOOM, ARMS, HOOK, RACK, AS_BUILT),
+    *(FLOORS, SURROUNDINGS, STAY_CLEAR),
+    *(LOAD, POSE, GO_TO_POINT, MOVE, HANDLING),
+    *(WHY, LIMITS, MOMENT_BALANCE, WORST_CASE, CHART, RULES),
+    *(PAPERS, APPROVAL, LOG),
 )
-"""In the order of the strip."""
+"""By stage, in the order of the job."""
+
+
+def tab_of(path: str) -> Tab[Any]:
+    """The section where an entry has its field.
+
+    Raises
+    ------
+    KeyError
+        For a path that belongs to no section.
+    """
+    best: Tab[Any] | None = None
+    length = -1
+    for tab in TABS:
+        for root in tab.entries:
+            if (path == root or path.startswith((f"{root}.", f"{root}["))) and len(root) > length:
+                best, length = tab, len(root)
+    if best is None:
+        raise KeyError(path)
+    return best

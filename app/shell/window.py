@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QMainWindow, QSplitter
 from app.look.appearance import Appearance
 from app.panels.banner import Banner
 from app.panels.page import Page
+from app.panels.stage_bar import StageBar
 from app.panels.verdict_block import VerdictBlock
 from app.shell.drag_pace import DragPace
 from app.shell.linked_views import LinkedViews
@@ -27,10 +28,10 @@ if TYPE_CHECKING:
 else:
     commands = lazy("app.shell.commands")  # not on the first paint
 
-MENUS = ("&File", "&Edit", "&Pose", "&Tell", "Pape&rs", "&View")
+MENUS = ("&File", "&Edit", "&View", "&Pick", "Pape&rs", "&Help")
 
 PANEL_CHARACTERS = 56
-PANEL_SHARE = 0.38
+PANEL_SHARE = 0.39
 """The panels never take more of the window than this to start with; the drawing comes first."""
 
 
@@ -54,7 +55,7 @@ class Window(QMainWindow):
         self.setAcceptDrops(True)
         self.appearance = Appearance(self._settings, self)
         self.appearance.apply_to(self)  # before there is anything in the window: what comes after takes it up
-        self.banner, self.block, self.notice = Banner(), VerdictBlock(), Notice()
+        self.banner, self.stages, self.block, self.notice = Banner(), StageBar(), VerdictBlock(), Notice()
         self.views = LinkedViews(document, self.appearance.colours, self.appearance.drawing_font(self))
         self.panels = Panels(document, self._reason)
         self._lay_out()
@@ -82,7 +83,7 @@ class Window(QMainWindow):
         self._split.setStretchFactor(0, 1)
         self._split.setStretchFactor(1, 0)
         self._split.setCollapsible(0, False)
-        self.setCentralWidget(Page(self.banner, self.block, self._split))
+        self.setCentralWidget(Page(self.banner, self.stages, self.block, self._split))
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show)
@@ -97,6 +98,11 @@ class Window(QMainWindow):
         self.panels.check_chosen.connect(self.views.point_at)
         self.panels.entry_chosen.connect(lambda path: self.notice.tell(self.views.show_measure(path)))
         self.panels.currentChanged.connect(self._show_chosen_panel)
+        self.stages.chosen.connect(self.panels.show_group)
+        self.stages.next_wanted.connect(lambda: self.commands.missing.go(1))
+        self.block.entry_wanted.connect(self._open_entry)
+        self.stages.set_stage(self.panels.group)
+        self.views.side_view.setFocus()
 
     # -------------------------------------------------------- what the first paint does not wait for
 
@@ -118,6 +124,7 @@ class Window(QMainWindow):
             panels=self.panels,
             notice=self.notice,
             why_button=self.block.why,
+            stages=self.stages,
         )
         made.fill_menus(self.menu_heads, self.appearance)
         self._show()
@@ -141,7 +148,7 @@ class Window(QMainWindow):
             self.views.show_placed()
 
     def _take_theme(self) -> None:
-        for part in (self.banner, self.block, self.panels):
+        for part in (self.banner, self.stages, self.block, self.panels):
             part.set_theme(self.appearance.colours)
         metrics = self.fontMetrics()
         panel_px = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
@@ -168,6 +175,7 @@ class Window(QMainWindow):
             self.pace.step()
         else:
             self.pace.settle()
+            self.commands.missing.show()
             self._show_title()
 
     def _follow_at_rest(self) -> None:
@@ -178,8 +186,13 @@ class Window(QMainWindow):
         self.views.show_drift()
 
     def _show_chosen_panel(self) -> None:
+        self.stages.set_stage(self.panels.group)
         if self._commands is not None:  # else it comes with the verdict
             self.pace.catch_up()
+            self.panels.tell_lines()
+
+    def _open_entry(self, path: str) -> None:
+        self.commands.missing.open(path)
 
     def _show_title(self) -> None:
         document = self.document

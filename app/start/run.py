@@ -99,7 +99,7 @@ def grabbed(
     Raises
     ------
     TailweightError
-        When ``show`` is neither ``drawing``, ``helper`` nor the name of a panel.
+        When ``show`` is neither ``drawing``, ``helper`` nor the name of a section, or part of one.
     """
     settings = QSettings("Tailweight", "picture")
     settings.clear()
@@ -108,8 +108,11 @@ def grabbed(
     shown = Window(document, settings)
     shown.start_up.complete()
     names = [shown.panels.tabText(index) for index in range(shown.panels.count())]
-    if show not in ("drawing", "helper", *names):
-        raise RigFileError("--show", f"drawing, helper or a panel ({', '.join(names)})", repr(show))
+    if show not in ("drawing", "helper"):
+        meant = [name for name in names if show.lower() in name.lower()]
+        if show not in names and len(meant) != 1:
+            raise RigFileError("--show", f"drawing, helper or a section ({'; '.join(names)})", repr(show))
+        show = show if show in names else meant[0]
     shown.menuBar().hide()
     if show in names:
         shown.panels.setCurrentIndex(names.index(show))

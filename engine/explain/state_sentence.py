@@ -37,7 +37,7 @@ def _not_proven(job: Job, _pose: Pose, verdict: Verdict) -> str:
         check = verdict.room.short_at_worst[0]
         if not float(check.use) <= 1.0:
             return _filled(job, verdict)
-        return f"{fill('{the_part} may come too near {object}', check.numbers, job.units)}: not enough room at worst"
+        return fill("{the_part} may come too near {object}", check.numbers, job.units)
     if verdict.not_entered:
         return fill("{part} is not {lacks}", verdict.not_entered[0].numbers, job.units)
     over = [check for check, use in verdict.worst_uses_at_once if not use <= 1.0]
@@ -53,7 +53,7 @@ def _over(job: Job, _pose: Pose, verdict: Verdict) -> str:
 def _filled(job: Job, verdict: Verdict) -> str:
     """The shortest gap: what runs into what, and by how much."""
     check = (verdict.room.short or verdict.room.short_at_worst)[0]
-    return fill(check.words, check.shown_numbers, job.units)
+    return fill(check.words, check.shown_numbers, job.units).partition(";")[0].partition(". ")[0]
 
 
 def _refused(_job: Job, _pose: Pose, verdict: Verdict) -> str:

@@ -45,7 +45,7 @@ WEAR_UNMEASURED = (
 
 ALLOWANCES_TYPICAL = (
     "Its allowances for starting and stopping, swing and lean were start values that nobody had to look at: what is "
-    "typical counts now where that is more. Set your own under Load."
+    "typical counts now where that is more. Set your own under Why, Rules used."
 )
 
 HIGHEST_UNKNOWN_YIELD_PA = 235e6

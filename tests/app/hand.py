@@ -70,7 +70,7 @@ def block_words(window: Window, box: str) -> str:
         return row.words
     if box == "gives first":
         first = [bar.words for bar in block.bars.bars if bar.governs]
-        return block.gives_first.text() or (first[0] if first else block.bars.room)
+        return first[0] if first else block.bars.room
     return block.text(box)
 
 

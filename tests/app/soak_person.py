@@ -19,7 +19,25 @@ from app.documents.files import SAMPLES, sample_rig
 from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.forms import Form
 from app.papers.output import PAPERS
-from app.shell.panel_registry import CHART, GO_TO_POINT, LIMITS, LOAD, MOVE, POSE, RIG, SURROUNDINGS, TRUCK
+from app.shell.panel_registry import (
+    ARMS,
+    BOOM,
+    CHART,
+    FLOORS,
+    FORKS,
+    GO_TO_POINT,
+    JIB_MAST,
+    LIMITS,
+    LOAD,
+    MOVE,
+    POSE,
+    RULES,
+    SADDLES,
+    SLEEVES,
+    SURROUNDINGS,
+    TRUCK,
+    UPRIGHT,
+)
 from app.shell.window import Window
 from app.shell.windows import Windows
 from engine.schema import rig_file
@@ -62,6 +80,12 @@ TYPED = (
     "two",
     "5 %",
     "7",
+)
+
+
+FORMS = (
+    *(LOAD, FLOORS, RULES, TRUCK, UPRIGHT, FORKS),
+    *(SLEEVES, JIB_MAST, SADDLES, BOOM, ARMS, SURROUNDINGS),
 )
 
 
@@ -249,7 +273,7 @@ class Person:
     # -------------------------------------------------------- poses
 
     def type_pose(self) -> None:
-        show_tab(self.window, "Pose")
+        show_tab(self.window, "Stance")
         fields = {name: field for name, field in self.window.panels[POSE].fields.items() if field.isEnabled()}
         name = self.rng.choice(list(fields))
         type_into(fields[name], self.rng.choice(TYPED))
@@ -257,7 +281,7 @@ class Person:
             self.key(Qt.Key.Key_Escape, on=fields[name])
 
     def step_field(self) -> None:
-        show_tab(self.window, "Pose")
+        show_tab(self.window, "Stance")
         field = self.rng.choice([field for field in self.window.panels[POSE].fields.values() if field.isEnabled()])
         field.setFocus()
         for _ in range(self.rng.randrange(1, 8)):
@@ -266,7 +290,7 @@ class Person:
             )
 
     def tick(self) -> None:
-        show_tab(self.window, "Pose")
+        show_tab(self.window, "Stance")
         box = self.rng.choice(self.window.panels[POSE].findChildren(QCheckBox))
         self.click(box, QPoint(8, box.height() // 2))
 
@@ -275,7 +299,7 @@ class Person:
             for _ in range(self.rng.randrange(1, 5)):
                 self.key(self.rng.choice((Qt.Key.Key_PageDown, Qt.Key.Key_PageUp)), CTRL)
             return
-        show_tab(self.window, "Pose")
+        show_tab(self.window, "Stance")
         box = next(
             widget
             for widget in self.window.panels[POSE].findChildren(QWidget)
@@ -286,7 +310,7 @@ class Person:
 
     def change_poses(self) -> None:
         rng, names = self.rng, [pose.name for pose in self.window.document.job.poses]
-        show_tab(self.window, "Pose")
+        show_tab(self.window, "Stance")
         name = rng.choice((f"pose {rng.randrange(1000)}", names[0], "", "   ", "x" * 200))
         what = rng.choice(("add", "add by key", "rename", "remove", "turn away"))
         self._secretary.prepare(escaping if what == "turn away" else naming(name))
@@ -314,7 +338,9 @@ class Person:
                 self.key(self.rng.choice((Qt.Key.Key_Down, Qt.Key.Key_Up)), on=rows)
 
     def _form(self) -> Form:
-        tab = self.rng.choice((LOAD, TRUCK, RIG, SURROUNDINGS))
+        tab = self.rng.choice(
+            (LOAD, FLOORS, RULES, TRUCK, UPRIGHT, FORKS, SLEEVES, JIB_MAST, SADDLES, BOOM, ARMS, SURROUNDINGS)
+        )
         panel = self.window.panels.bring(tab)
         return panel.form if tab is SURROUNDINGS else panel
 
@@ -575,7 +601,7 @@ class Person:
 
     def chart(self) -> None:
         """Look at the chart, stand where one of its cells stands."""
-        show_tab(self.window, "Chart")
+        show_tab(self.window, "Load chart")
         panel = self.window.panels[CHART]
         self.wait(lambda: not panel.background.busy, "the chart")
         cells = [(row, column) for row in range(panel.table.rowCount()) for column in range(panel.table.columnCount())]
@@ -593,7 +619,7 @@ class Person:
 
     def move(self) -> None:
         """Make a move, look along it, play a little of it; sometimes something else is done before it is left."""
-        show_tab(self.window, "Move")
+        show_tab(self.window, "Move A to B")
         panel, rng = self.window.panels[MOVE], self.rng
         if panel.chosen is None:
             self._secretary.prepare(naming(f"move {rng.randrange(100)}"))
@@ -619,12 +645,12 @@ class Person:
             "log": self.record,
             "tab": self.look_at_panel,
         }[what]()
-        show_tab(self.window, "Move")
+        show_tab(self.window, "Move A to B")
         self._press_named(panel, "show the pose again")
 
     def aim(self) -> None:
         """Ask for ways to a point and choose one."""
-        show_tab(self.window, "Aim")
+        show_tab(self.window, "Hook to a point")
         panel = self.window.panels[GO_TO_POINT]
         type_into(panel.fields["z"], f"{self.rng.uniform(1.5, 3.5):.2f} m")
         self.click(panel.find_button)

@@ -116,14 +116,14 @@ def fresh_beside(window: Window, make_window: Callable[..., Window], tab: str) -
 
 
 CASES = (
-    ("skerry_point_boatyard", "side", "boom", (70, 0), "Pose"),
-    ("skerry_point_boatyard", "side", "hook", (-40, -30), "Limits"),
+    ("skerry_point_boatyard", "side", "boom", (70, 0), "Stance"),
+    ("skerry_point_boatyard", "side", "hook", (-40, -30), "Every limit"),
     ("skerry_point_boatyard", "plan", "arm 0", (-30, -40), "Weigh-up"),
     ("cold_spring_vineyard", "side", "lift", (0, -60), "Doubt"),
-    ("cold_spring_vineyard", "plan", "hook", (-30, 40), "Handling"),
-    ("cold_spring_vineyard", "side", "tilt", (25, 0), "Why"),
-    ("tarn_hollow_stone_yard", "side", "boom", (200, 0), "Pose"),
-    ("lantern_lane_scenery", "side", "boom", (60, 0), "Limits"),
+    ("cold_spring_vineyard", "plan", "hook", (-30, 40), "By hand"),
+    ("cold_spring_vineyard", "side", "tilt", (25, 0), "Cause, order, remedy"),
+    ("tarn_hollow_stone_yard", "side", "boom", (200, 0), "Stance"),
+    ("lantern_lane_scenery", "side", "boom", (60, 0), "Every limit"),
 )
 
 
@@ -160,7 +160,7 @@ def test_after_a_drag_of_a_length_the_drawing_is_as_in_a_window_opened_anew(
     Hand(window.views.side_view).drag(handle, -30, -30, steps=6)
     assert window.document.job.rig != before
     window.views.set_sizes(False)
-    fresh = fresh_beside(window, make_window, "Pose")
+    fresh = fresh_beside(window, make_window, "Stance")
     assert texts(window) == texts(fresh)
     for here, there in (
         (window.views.side_view, fresh.views.side_view),
@@ -214,7 +214,7 @@ def test_a_drag_back_to_where_it_began_leaves_nothing_out_of_date(
         hand.move(start + QPointF(away, 0.0))
     hand.release()
     assert not window.document.unsaved
-    fresh = fresh_beside(window, make_window, "Pose")
+    fresh = fresh_beside(window, make_window, "Stance")
     qtbot.waitUntil(lambda: texts(window) == texts(fresh), timeout=2000)
 
 

@@ -108,7 +108,7 @@ def test_the_remedy_comes_from_planning_with_its_number_and_is_told_to_the_helpe
     window = make_window("cold_spring_vineyard")
     window.document.show_pose(2)
     assert window.block.word.state == "OVER"
-    show_tab(window, "Why")
+    show_tab(window, "Cause, order, remedy")
     assert "being looked for" in window.panels[WHY].sentences["Remedy"].text()
     qtbot.waitUntil(lambda: "being looked for" not in window.panels[WHY].sentences["Remedy"].text(), timeout=60_000)
     advice = remedies(window.document.job, window.document.pose)
@@ -131,7 +131,7 @@ def test_within_the_limits_it_says_what_would_give_first_and_at_which_load(make_
 
 
 def test_a_refusal_is_explained_by_what_is_missing(window: Window) -> None:
-    show_tab(window, "Why")
+    show_tab(window, "Cause, order, remedy")
     window.document.set_value("truck.plate", None, "plate not known")
     assert "plate" in window.panels[WHY].sentences["Cause"].text()
     assert "nothing is allowed" in window.panels[WHY].sentences["Order"].text()
@@ -181,7 +181,7 @@ def test_too_much_load_aside_draws_it_in_the_plan_about_that_side(make_window: C
 
 def test_a_pose_is_held_behind_the_live_one_and_compared_limit_by_limit(make_window: Callable[..., Window]) -> None:
     window = make_window("cold_spring_vineyard")
-    show_tab(window, "Limits")
+    show_tab(window, "Every limit")
     QTest.keyClick(window, Qt.Key.Key_G, Qt.KeyboardModifier.ControlModifier)
     held = window.commands.explanations.held
     assert held.pose is window.document.pose

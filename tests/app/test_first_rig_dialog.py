@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QPushButton
 
 from app.panels.forms import Form
 from app.shell.first_rig import FirstRigDialog
-from app.shell.panel_registry import RIG
+from app.shell.panel_registry import ARMS, BOOM
 from app.shell.window import Window
 
 
@@ -69,7 +69,7 @@ def button(form: Form, name: str) -> QPushButton:
 
 
 def test_arms_are_added_and_removed_in_the_form_and_drawn_at_once(window: Window) -> None:
-    form = window.panels.bring(RIG)
+    form = window.panels.bring(ARMS)
     button(form, "Add an arm").click()
     assert len(window.document.job.rig.arms) == 3
     assert "arm 2" in window.views.side_drawing.handles and window.views.side_drawing.handles["arm 2"].isVisible()
@@ -82,7 +82,7 @@ def test_arms_are_added_and_removed_in_the_form_and_drawn_at_once(window: Window
 
 
 def test_a_section_is_picked_from_the_common_sizes_or_typed(window: Window) -> None:
-    form = window.panels.bring(RIG)
+    form = window.panels.bring(BOOM)
     type_into(form.fields["rig.boom.section.wall_m"], "6.3")
     choice = form.fields["rig.boom.section size"]
     assert choice.currentText() == "100 x 100 x 6.3 mm"

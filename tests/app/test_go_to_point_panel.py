@@ -37,7 +37,7 @@ def find(panel: GoToPointPanel, qtbot: QtBot) -> None:
 
 def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable[..., Window]) -> None:
     window = make_window(STANDS_ALONE)
-    show_tab(window, "Aim")
+    show_tab(window, "Hook to a point")
     panel, document = window.panels[GO_TO_POINT], window.document
     hook = document.verdict.placed.hook_m
     assert panel.fields["z"].text() == f"{1000.0 * hook.z:,.0f}".replace(",", "\u202f")
@@ -52,7 +52,7 @@ def test_the_fields_follow_the_hook_until_a_point_is_typed(make_window: Callable
 def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_step(
     window: Window, qtbot: QtBot
 ) -> None:
-    show_tab(window, "Aim")
+    show_tab(window, "Hook to a point")
     panel, document = window.panels[GO_TO_POINT], window.document
     job, pose = document.job, document.pose
     find(panel, qtbot)
@@ -77,7 +77,7 @@ def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_s
 
 def test_a_point_out_of_reach_has_no_way_and_says_so(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window(STANDS_ALONE)
-    show_tab(window, "Aim")
+    show_tab(window, "Hook to a point")
     panel, document = window.panels[GO_TO_POINT], window.document
     type_into(panel.fields["x"], "9 m")
     find(panel, qtbot)

@@ -30,7 +30,7 @@ OVER = "greywether_memorials"
 def opened(make_window: Callable[..., Window]) -> Window:
     """A window on long arms that want to run, the panel shown."""
     window = make_window(VINEYARD)
-    show_tab(window, "Handling")
+    show_tab(window, "By hand")
     return window
 
 
@@ -57,7 +57,7 @@ def test_arms_turned_the_other_way_run_the_other_way_and_still_ones_have_no_arro
         pose, arms=tuple(msgspec.structs.replace(arm, turn_rad=-arm.turn_rad) for arm in pose.arms)
     )
     window = make_window(document=Document(job))
-    show_tab(window, "Handling")
+    show_tab(window, "By hand")
     window.document.set_pose(mirrored, "Turn")
     assert window.panels[HANDLING].arms_said.text().count("RUNS TO THE LEFT") == 2
     level = tuple(
@@ -130,7 +130,7 @@ def test_the_fastest_speed_comes_from_the_background_and_goes_when_the_pose_chan
     make_window: Callable[..., Window], qtbot: QtBot
 ) -> None:
     window = make_window(OVER)
-    show_tab(window, "Handling")
+    show_tab(window, "By hand")
     panel, document = window.panels[HANDLING], window.document
     with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
         panel.find_button.click()
@@ -165,7 +165,7 @@ def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_point
     make_window: Callable[..., Window],
 ) -> None:
     window = make_window(VINEYARD)
-    show_tab(window, "Handling")
+    show_tab(window, "By hand")
     index = window.document.job.floors.index(
         next(floor for floor in window.document.job.floors if floor.name == window.document.pose.floor)
     )
@@ -189,7 +189,7 @@ def test_on_a_floor_whose_fall_is_not_known_the_panel_says_so_and_no_arrow_point
 def test_nothing_is_said_of_handling_a_pose_that_cannot_be(opened: Window) -> None:
     document, panel = opened.document, opened.panels[HANDLING]
     document.preview_pose(msgspec.structs.replace(document.pose, hole=None, free_out_m=9.0))
-    show_tab(opened, "Handling")
+    show_tab(opened, "By hand")
     panel.show_document(document)
     for label in (panel.arms_said, panel.hands_said, panel.sag_said, panel.stop_said):
         assert label.text().startswith("NOTHING TO SAY")

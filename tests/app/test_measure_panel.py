@@ -13,7 +13,7 @@ from app.shell.window import Window
 
 @pytest.fixture
 def panel(window: Window) -> MeasurePanel:
-    show_tab(window, "Measure")
+    show_tab(window, "Weigh and tape")
     return window.panels[MEASURE]
 
 
@@ -103,7 +103,7 @@ def test_contradictions_are_said_in_words(window: Window, panel: MeasurePanel) -
 
 @pytest.mark.parametrize("path", ["truck.wheelbase_m.best", "truck.front_overhang_m.best", "truck.front_track_m.best"])
 def test_the_drawing_shows_what_to_measure_for_the_field_in_hand(window: Window, path: str) -> None:
-    show_tab(window, "Truck")
+    show_tab(window, "Weights and dimensions")
     window.panels[TRUCK].fields[path].setFocus()
     measure = measure_of(path, window.document.job.truck)
     drawing = window.views.side_drawing if measure.view == "side" else window.views.plan_drawing

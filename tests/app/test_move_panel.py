@@ -22,7 +22,7 @@ WAIT_MS = 120_000
 def moving(make_window: Callable[..., Window], qtbot: QtBot) -> Window:
     """A window with a move from the stand on the left to the press on the right worked out."""
     window = make_window("cold_spring_vineyard")
-    show_tab(window, "Move")
+    show_tab(window, "Move A to B")
     document = window.document
     ends = (document.job.poses[0].name, document.job.poses[3].name)
     with qtbot.waitSignal(window.panels[MOVE].background.answered, timeout=WAIT_MS):
@@ -68,7 +68,7 @@ def test_the_ribbon_is_scrubbed_and_played(moving: Window, qtbot: QtBot) -> None
 
 def test_a_move_is_made_from_the_poses_and_undone(make_window: Callable[..., Window]) -> None:
     window = make_window("skerry_point_boatyard")
-    show_tab(window, "Move")
+    show_tab(window, "Move A to B")
     assert "no move yet" in window.panels[MOVE].text
     window.panels[MOVE].new_move("along the slip")
     (move,) = window.document.job.moves

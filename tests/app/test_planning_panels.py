@@ -27,7 +27,7 @@ def charted(make_window: Callable[..., Window], qtbot: QtBot) -> Window:
     """A window on the plainest rig with its chart worked out."""
     window = make_window("tarn_hollow_stone_yard")
     with qtbot.waitSignal(window.panels[CHART].background.answered, timeout=WAIT_MS):
-        show_tab(window, "Chart")
+        show_tab(window, "Load chart")
     return window
 
 

@@ -19,7 +19,7 @@ from engine.schema.quantities import Estimate
 def window_with_a_light_mast(make_window: Callable[..., Window], kg: float) -> tuple[Window, WhyPanel]:
     window = make_window()
     window.document.set_value("rig.jib_mast.mass_kg", Estimate(best=kg, known="weighed"), "weigh the jib mast")
-    hand.show_tab(window, "Why")
+    hand.show_tab(window, "Cause, order, remedy")
     (panel,) = window.findChildren(WhyPanel)
     return window, panel
 

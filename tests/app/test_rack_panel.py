@@ -50,7 +50,7 @@ def listed(rows: QListWidget) -> list[str]:
 @pytest.fixture
 def opened(make_window: Callable[..., Window]) -> Window:
     window = make_window(PATTERN)
-    show_tab(window, "Rack")
+    show_tab(window, "Steel to hand")
     return window
 
 

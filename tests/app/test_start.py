@@ -63,7 +63,7 @@ def test_a_picture_is_drawn_without_a_screen(tmp_path: Path, look: str) -> None:
         (("skerry_point_boatyard", "--pose", "nowhere", "--picture", "x.png"), "one of"),
         (("skerry_point_boatyard", "--picture", "no/such/folder/x.png"), "picture file"),
         (("skerry_point_boatyard", "--picture", "x.png", "--size", "3x3"), "320x240"),
-        (("skerry_point_boatyard", "--picture", "x.png", "--show", "Nothing"), "a panel (Pose"),
+        (("skerry_point_boatyard", "--picture", "x.png", "--show", "Nothing"), "a section (Plate as stamped"),
     ],
 )
 def test_bad_input_is_one_clear_line_and_status_2(tmp_path: Path, arguments: tuple[str, ...], says: str) -> None:

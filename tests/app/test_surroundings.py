@@ -51,7 +51,7 @@ def test_a_box_of_another_place_does_not_count_here(window: Window) -> None:
 
 
 def test_the_panel_says_the_clearance_that_the_engine_computes(window: Window) -> None:
-    show_tab(window, "Around")
+    show_tab(window, "What stands round")
     around(window, CEILING)
     checks = window.document.verdict.room.checks
     rows = {check.part: check for check in checks if check.kind == room_rows.TO_OBJECTS}
@@ -63,7 +63,7 @@ def test_the_panel_says_the_clearance_that_the_engine_computes(window: Window) -
 
 
 def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> None:
-    show_tab(window, "Around")
+    show_tab(window, "What stands round")
     button = next(b for b in window.panels[SURROUNDINGS].findChildren(QPushButton) if b.text().startswith("Add"))
     button.click()
     assert len(window.document.job.surroundings) == 1
@@ -72,14 +72,14 @@ def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> N
 
 
 def test_the_panel_with_a_box_in_it_is_no_wider_than_its_room(window: Window) -> None:
-    show_tab(window, "Around")
+    show_tab(window, "What stands round")
     around(window, CEILING)
     area = window.panels.currentWidget()
     assert window.panels[SURROUNDINGS].minimumSizeHint().width() <= area.viewport().width()
 
 
 def test_a_box_is_kept_to_one_place_by_typing_its_name(window: Window) -> None:
-    show_tab(window, "Around")
+    show_tab(window, "What stands round")
     around(window, CEILING)
     type_into(window.panels[SURROUNDINGS].form.fields["surroundings[0].floor"], "slipway head")
     assert window.document.job.surroundings[0].floor == "slipway head"

@@ -14,7 +14,7 @@ from PySide6.QtTest import QTest
 
 from app.documents.files import SAMPLES
 from app.look.theme import DARK, LIGHT
-from app.panels.use_bars import FULL, Bar, UseBars
+from app.panels.use_bars import FULL, GIVES_FIRST, Bar, UseBars
 from app.shell.window import Window
 from engine.base.formatting import KG_PER_LB
 from engine.explain.guessed_entries import guessed_entries
@@ -138,7 +138,7 @@ def test_missing_facts_are_links_and_go_when_they_are_entered(window: Window) ->
         document.set_value(f"floors[{at}].{name}", None, "not known")
     words = [link.text() for link in block.facts.links]
     assert len(words) == 2 and all(f"‘{document.pose.floor}’" in text and "slope" in text for text in words)
-    assert "2 facts missing" in block.sentence.text() and "No allowed load" in block.gives_first.text()
+    assert "2 facts missing" in block.sentence.text() and "No allowed load" in block.facts.words.text()
     wanted: list[str] = []
     block.entry_wanted.connect(wanted.append)
     QTest.mouseClick(block.facts.links[1], Qt.MouseButton.LeftButton)
@@ -171,8 +171,8 @@ def test_a_narrow_window_has_the_figures_under_the_word_and_the_bars(make_window
 
 
 BARS = (
-    Bar("RIG", "boom: combined stress", 0.992, 0.958, "100 %", "WITHIN", governs=True),
-    Bar("TRUCK", "tipping, front", 1.6, 1.1, "160 %", "OVER", governs=False),
+    Bar("RIG", "boom: combined stress", 0.992, 0.958, "100 %", "WITHIN", GIVES_FIRST),
+    Bar("TRUCK", "tipping, front", 1.6, 1.1, "160 %", "OVER", ""),
 )
 
 

@@ -20,7 +20,7 @@ from app.documents.document import Document
 from app.documents.files import SAMPLES, sample_rig
 from app.panels.figure import Figure
 from app.panels.worst_uses import worst_uses
-from app.shell.panel_registry import LIMITS, LOAD, POSE, RIG, TRUCK, WORST_CASE
+from app.shell.panel_registry import BOOM, LIMITS, POSE, RULES, TRUCK, WORST_CASE
 from app.shell.window import Window
 from app.shell.windows import Windows
 from engine.base.caution import CAUTION, NOT_APPROVED
@@ -187,7 +187,7 @@ def test_a_wrong_entry_is_explained_and_changes_nothing(window: Window, name: st
 
 
 def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
-    show_tab(window, "Truck")
+    show_tab(window, "Weights and dimensions")
     form = window.panels[TRUCK]
     type_into(form.fields["truck.wheelbase_m.best"], "1.7 m")
     assert window.document.job.truck.wheelbase_m.best == pytest.approx(1.7)
@@ -197,15 +197,15 @@ def test_a_form_field_changes_the_entry_it_is_named_for(window: Window) -> None:
 
 
 def test_every_allowance_stands_with_its_reason(window: Window) -> None:
-    show_tab(window, "Load")
-    texts = " ".join(label.text() for label in window.panels[LOAD].findChildren(QLabel))
+    show_tab(window, "Rules used")
+    texts = " ".join(label.text() for label in window.panels[RULES].findChildren(QLabel))
     for reason in POLICY_REASONS.values():
         assert reason.words in texts and reason.source in texts
 
 
 def test_a_wall_thicker_than_the_tube_is_refused_by_the_form(window: Window) -> None:
-    show_tab(window, "Rig")
-    type_into(window.panels[RIG].fields["rig.boom.section.wall_m"], "60 mm")
+    show_tab(window, "Boom and its pin")
+    type_into(window.panels[BOOM].fields["rig.boom.section.wall_m"], "60 mm")
     assert "thicker than the tube allows" in window.notice.text()
 
 
@@ -251,7 +251,7 @@ def test_looking_at_another_pose_is_no_change(window: Window) -> None:
 
 
 def test_choosing_a_limit_shows_its_sum_and_its_place(window: Window) -> None:
-    show_tab(window, "Limits")
+    show_tab(window, "Every limit")
     window.panels[LIMITS].choose(1)
     check = window.panels[LIMITS].chosen_check
     assert check.part in window.panels[LIMITS].sum_text
@@ -286,7 +286,7 @@ def test_a_bed_that_gives_first_is_hatched_with_the_saddles_and_marked_at_the_ma
 
 def test_unknown_steel_is_flagged_beside_the_state_and_in_the_limits(window: Window) -> None:
     assert "steel of unknown grade" in window.block.sentence.text()
-    show_tab(window, "Limits")
+    show_tab(window, "Every limit")
     assert "Steel of unknown grade" in window.panels[LIMITS].cautions_text
 
 

@@ -1,0 +1,235 @@
+"""The sections of the stage shown: one open under its head, the others closed to one line.
+
+A panel is made when it is first asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QAbstractButton, QFrame, QScrollArea, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+
+from app.look.text_metrics import small_font, text_metrics
+from app.look.theme import LIGHT, Palette
+
+LINES_OF_A_PANEL = 9
+"""Lines of text that the open section has at least."""
+
+LINES_SEEN = 6
+"""Lines of text of heads and section that are always to be seen."""
+
+PADDING = 4
+
+
+class SectionHead(QAbstractButton):
+    """A section's title; closed, with a line of what is in it."""
+
+    def __init__(self, title: str, about: str) -> None:
+        super().__init__()
+        self._line = ""
+        self._colours = LIGHT
+        self.setText(title)
+        self.setCheckable(True)
+        self.setObjectName("register")
+        self.setToolTip(about)
+        self.setAccessibleName(f"{title} section")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    @property
+    def line(self) -> str:
+        """What is in it, in a line."""
+        return self._line
+
+    def set_line(self, line: str) -> None:
+        """Say in a line what is in it."""
+        if line != self._line:
+            self._line = line
+            self.setAccessibleDescription(line)
+            self.update()
+
+    def set_theme(self, colours: Palette) -> None:
+        self._colours = colours
+        self.update()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self.updateGeometry()
+
+    def sizeHint(self) -> QSize:
+        text = text_metrics(self.font(), True)
+        return QSize(round(text.size(f"▸ {self.text()}")[0]) + 3 * PADDING, round(text.line_px) + 2 * PADDING)
+
+    def minimumSizeHint(self) -> QSize:
+        return self.sizeHint()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        colours, painter, box = self._colours, QPainter(self), self.rect().adjusted(0, 0, -1, -1)
+        open_, text = self.isChecked(), text_metrics(self.font(), True)
+        ground, ink = (colours.accent, colours.sheet) if open_ else (colours.sheet, colours.ink)
+        painter.fillRect(box, QColor(ground))
+        focus = self.hasFocus()
+        painter.setPen(QPen(QColor(colours.focus if focus else colours.line), 2 if focus else 1))
+        painter.drawRect(box)
+        y = (self.height() - text.line_px) / 2.0
+        x = text.paint(painter, f"{'▾' if open_ else '▸'} {self.text()}", PADDING + 1.0, y, ink)
+        if open_ or not self._line:
+            return
+        small = text_metrics(small_font(self.font()))
+        x += 2.0 * text.space_px
+        line = small.elided(self._line, self.width() - x - PADDING)
+        at = max(x, self.width() - PADDING - 2.0 - small.size(line)[0])
+        small.paint(painter, line, at, (self.height() - small.line_px) / 2.0, colours.faint_ink)
+
+
+class SectionStack(QWidget):
+    """Sections in groups (stages); of the group shown, every head, and under one of them its panel."""
+
+    currentChanged = Signal(int)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._makers: dict[int, Callable[[], QWidget]] = {}
+        """What makes the panels nobody has asked for yet, by index."""
+        self._places: list[QWidget] = []
+        """The panel at each index, or an empty widget in its place."""
+        self._heads: list[SectionHead] = []
+        self._groups: list[int] = []
+        self._open: dict[int, int] = {}
+        """The section that is open in each group."""
+        self._stack = QStackedWidget()
+        # The tallest panel must not make the window taller than the screen: panels scroll or shrink.
+        self._stack.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+        page = QWidget()
+        self._column = QVBoxLayout(page)
+        self._column.setContentsMargins(2, 2, 2, 0)
+        self._column.setSpacing(2)
+        self._column.addWidget(self._stack, 1)
+        # Where the heads and a few lines of a panel are taller than the room there is, all of it scrolls.
+        self._area = QScrollArea()
+        self._area.setWidgetResizable(True)
+        self._area.setFrameShape(QFrame.Shape.NoFrame)
+        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._area.setWidget(page)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(self._area)
+        self._keep_lines()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._keep_lines()
+
+    def _keep_lines(self) -> None:
+        self._stack.setMinimumHeight(LINES_OF_A_PANEL * self.fontMetrics().height())
+
+    def minimumSizeHint(self) -> QSize:
+        """As wide as the widest head, and as high as a few lines of a panel."""
+        width = max((part.minimumSizeHint().width() for part in self._heads), default=0)
+        return QSize(width + 8, LINES_SEEN * self.fontMetrics().height())
+
+    def add(self, title: str, about: str, group: int, make: Callable[[], QWidget]) -> int:
+        """Add a section to a group and what makes its panel; returns its index."""
+        empty, index = QWidget(), len(self._heads)
+        self._stack.addWidget(empty)
+        self._places.append(empty)
+        self._makers[index] = make
+        head = SectionHead(title, about)
+        head.clicked.connect(lambda: self.setCurrentIndex(index))
+        head.setVisible(False)
+        self._heads.append(head)
+        self._groups.append(group)
+        self._open.setdefault(group, index)
+        return index
+
+    def start_with(self, index: int) -> None:
+        """Show a section whose panel is made once somebody asks for it."""
+        self._stack.setCurrentWidget(self._places[index])
+        self._open[self._groups[index]] = index
+        self._arrange(index)
+
+    def count(self) -> int:
+        """How many sections there are."""
+        return len(self._heads)
+
+    def tabText(self, index: int) -> str:
+        """Title of a section."""
+        return self._heads[index].text()
+
+    def group_of(self, index: int) -> int:
+        """The group a section is in."""
+        return self._groups[index]
+
+    @property
+    def group(self) -> int:
+        """The group shown."""
+        return self._groups[self.currentIndex()]
+
+    @property
+    def heads(self) -> list[tuple[int, SectionHead]]:
+        """Index and head of every section of the group shown."""
+        return [(at, head) for at, head in enumerate(self._heads) if self._groups[at] == self.group]
+
+    def show_group(self, group: int) -> None:
+        """Show a group with the section that was open in it last."""
+        self.setCurrentIndex(self._open[group])
+
+    def widget(self, index: int) -> QWidget:
+        """Panel at an index."""
+        if index in self._makers:
+            panel, empty = self._makers.pop(index)(), self._places[index]
+            self._places[index] = panel
+            at = self._stack.indexOf(empty)
+            self._stack.insertWidget(at, panel)
+            if self._stack.currentWidget() is empty:
+                self._stack.setCurrentWidget(panel)
+            self._stack.removeWidget(empty)
+            empty.deleteLater()
+        return self._places[index]
+
+    def currentIndex(self) -> int:
+        """Index of the section that is open."""
+        current = self._stack.currentWidget()
+        return next(at for at, panel in enumerate(self._places) if panel is current)
+
+    def currentWidget(self) -> QWidget:
+        """The panel of the section that is open."""
+        return self.widget(self.currentIndex())
+
+    def setCurrentIndex(self, index: int) -> None:
+        """Open another section, in whatever group."""
+        panel, changed = self.widget(index), index != self.currentIndex()
+        self._stack.setCurrentWidget(panel)
+        self._open[self._groups[index]] = index
+        self._arrange(index)
+        if changed:
+            self.currentChanged.emit(index)
+
+    def _arrange(self, index: int) -> None:
+        """The heads of the group, with the panel under the one that is open."""
+        group = self._groups[index]
+        for at, head in enumerate(self._heads):
+            shown = self._groups[at] == group
+            head.setChecked(at == index)
+            if shown and self._column.indexOf(head) < 0:
+                self._column.addWidget(head)
+            head.setVisible(shown)
+        self._column.removeWidget(self._stack)
+        self._column.insertWidget(self._column.indexOf(self._heads[index]) + 1, self._stack, 1)
+        QTimer.singleShot(0, self._stack, partial(self._bring_into_view, index))
+
+    def _bring_into_view(self, index: int) -> None:
+        """The head at the top with its panel under it, where not all of the group is to be seen."""
+        self._area.ensureWidgetVisible(self._stack, 0, 0)
+        self._area.ensureWidgetVisible(self._heads[index], 0, 0)
+
+    def set_head_theme(self, colours: Palette) -> None:
+        """Colours of all heads."""
+        for head in self._heads:
+            head.set_theme(colours)
