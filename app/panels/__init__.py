@@ -4,8 +4,8 @@ Imports `look`, `documents`, `workers`, `canvas` and the engine; never `shell`, 
 
 How a panel is made and followed:
 
-- `app.shell.panel_registry` has one row for each section: its title, stage, what makes its panel, and what fills it. A panel is made
-  when somebody first looks at it.
+- `app.shell.panel_registry` has one row for each section: its title, its stage of the job, what makes its panel, what
+  fills it, and which entries it holds. A panel is made when somebody first looks at it.
 - A panel is filled by `show_document(document)` (or `show_verdict(job, verdict)` where it needs no more) when it comes
   to the front and after every change; in a drag only if it is quick (`app.shell.drag_pace`). It fills itself again and
   again: it sets texts and values, and builds widgets only when the number of arms or rows has changed.
@@ -19,6 +19,6 @@ A new panel: a widget here with `show_document`, built of `widgets` and `fields`
 ``tests/app``. A panel that says much has its sentences in a module of their own (`handling_words`, `move_words`,
 `rack_words`, `solution_words`), so that they can be tested without a window.
 
-Elsewhere in the window: the banner, the verdict block (`verdict_block` with `use_bars`, `load_table`,
-`missing_facts`), the dialogs (`plate`, `record`, `recovered`, `keys`).
+Elsewhere in the window: the banner, the stages (`stage_bar`), the heads of sections (`section_stack`),
+the verdict block (`verdict_block` with `use_bars`, `load_table`, `missing_facts`), the dialogs (`plate`, `record`, `recovered`, `keys`).
 """
