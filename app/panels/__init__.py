@@ -19,6 +19,7 @@ A new panel: a widget here with `show_document`, built of `widgets` and `fields`
 ``tests/app``. A panel that says much has its sentences in a module of their own (`handling_words`, `move_words`,
 `rack_words`, `solution_words`), so that they can be tested without a window.
 
-Elsewhere in the window: the banner, the stages (`stage_bar`), the heads of sections (`section_stack`),
-the verdict block (`verdict_block` with `use_bars`, `load_table`, `missing_facts`), the dialogs (`plate`, `record`, `recovered`, `keys`).
+Elsewhere in the window: the banner, the stages (`stage_bar`), the heads of sections (`section_stack`), the verdict
+block (`verdict_block` with `use_bars`, `load_table`, `missing_facts`), the dialogs (`plate`, `record`, `recovered`,
+`keys`).
 """

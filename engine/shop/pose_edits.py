@@ -147,11 +147,12 @@ def typed_pose(job: Job, before: Pose, **changes: Any) -> Pose:
     EditError
         When the changed pose cannot be for a reason the pose before did not have already.
     """
-    if "hole" in changes:
-        for problem in no_such_hole(job, REPLACE(before, **changes)):  # told before the bounds of the types are
-            raise ImpossibleEdit(problem)
     try:
-        after = msgspec.convert(msgspec.to_builtins(REPLACE(before, **changes)), Pose)
+        changed = REPLACE(before, **changes)
+        if "hole" in changes:
+            for problem in no_such_hole(job, changed):  # told before the bounds of the types are
+                raise ImpossibleEdit(problem)
+        after = msgspec.convert(msgspec.to_builtins(changed), Pose)
     except (msgspec.ValidationError, ValueError) as error:
         raise EditError("pose", "a possible pose", f"{changes}", str(error)) from None
     had = {problem.where for problem in impossibilities(job, before)}

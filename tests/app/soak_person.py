@@ -10,7 +10,7 @@ from hand import Hand, show_tab, type_into
 from PySide6.QtCore import QDeadlineTimer, QEvent, QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QPushButton, QToolButton, QWidget
+from PySide6.QtWidgets import QAbstractButton, QApplication, QCheckBox, QPushButton, QWidget
 from soak_secretary import Secretary, escaping, filling, naming, picking, pressing, printing
 
 from app.canvas.marks import Tag
@@ -331,7 +331,8 @@ class Person:
 
     def look_at_panel(self) -> None:
         """Press a panel's name; the limits are clicked through."""
-        self.click(self.rng.choice(self.window.panels.findChildren(QToolButton, "register")))
+        buttons = [*self.window.stages.buttons, *(head for _, head in self.window.panels.heads)]
+        self.click(self.rng.choice([button for button in buttons if not button.visibleRegion().isEmpty()]))
         if self.window.panels.currentWidget() is self.window.panels[LIMITS]:
             rows = self.window.panels[LIMITS]._list
             for _ in range(3):
