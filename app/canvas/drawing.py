@@ -6,9 +6,10 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import ClassVar
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QBrush, QPainterPath, QPen
+from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
+from app.canvas.bodies import GRASP_PX, Body
 from app.canvas.handles import Handle, HandleKind
 from app.canvas.marks import FIXED_SIZE, Dimension
 from app.canvas.measures import Measure
@@ -58,6 +59,8 @@ class Drawing:
         self.seen: QRectF | None = None
         self.px_per_mm = 0.1
         self._measure: Dimension
+        self._marked: dict[str, QPen] = {}
+        """Parts drawn boldly, with the pens of their own."""
 
     # -------------------------------------------------------- building
 
@@ -77,7 +80,7 @@ class Drawing:
             self._measure.set_visible(False)
         else:
             self.scene.clear()
-            self._parts, self.handles = {}, {}
+            self._parts, self.handles, self._marked = {}, {}, {}
         return True
 
     def add(self, name: str, path: QPainterPath, line: QPen, fill: QBrush, layer: str) -> QGraphicsPathItem:
@@ -187,6 +190,39 @@ class Drawing:
         for name, item in self._parts.items():
             group = "rig" if name.startswith("arm ") else self.GROUPS.get(name, "")
             item.setOpacity(1.0 if not groups or not group or group in groups else FAINT)
+
+    # -------------------------------------------------------- bodies under the pointer
+
+    def body_at(self, bodies: Iterable[Body], at: QPointF) -> Body | None:
+        """The topmost body within reach of a scene point."""
+        reach = GRASP_PX / self.px_per_mm
+        for body in bodies:
+            if any(self._touches(name, at, reach) for name in body.parts):
+                return body
+        return None
+
+    def _touches(self, name: str, at: QPointF, reach: float) -> bool:
+        item = self._parts.get(name)
+        if item is None or not item.isVisible():
+            return False
+        own = item.mapFromScene(at)
+        square = QRectF(own.x() - reach, own.y() - reach, 2.0 * reach, 2.0 * reach)
+        return item.boundingRect().intersects(square) and item.path().intersects(square)
+
+    def mark_body(self, body: Body | None) -> None:
+        """Draw the outline of one body boldly, and of no other."""
+        for name, own in self._marked.items():
+            if name in self._parts:
+                self._parts[name].setPen(own)
+        self._marked = {}
+        for name in () if body is None else body.parts:
+            item = self._parts.get(name)
+            if item is not None:
+                self._marked[name] = item.pen()
+                bold = QPen(item.pen())
+                bold.setColor(QColor(self.ink.colours.handle))
+                bold.setWidthF(2.5)
+                item.setPen(bold)
 
     def hide_handles(self) -> None:
         """For a view that is looked at and not worked in."""

@@ -5,7 +5,7 @@ Every move is worked out again from the pose at the start, by one engine edit, s
 
 from __future__ import annotations
 
-from app.canvas import size_handles
+from app.canvas import live_words, size_handles
 from app.documents.document import Document
 from engine.rig.kinematics import boom_out_m
 from engine.schema.joints import View
@@ -44,10 +44,9 @@ def dragged(
             return hook_following.hook_to(job, start, x_m, y_m=float(hook.y) + up_or_left, free=free)
         return hook_following.hook_to(job, start, x_m, z_m=float(hook.z) + up_or_left, free=free)
     index = int(handle.split()[1])
-    if view == "plan":
-        return pose_edits.arm_toward(job, start, index, at[0], y_m=at[1])
-    if job.rig.arms[index].joint.plane == "side":
-        return pose_edits.arm_toward(job, start, index, at[0], z_m=at[1])
+    turned_in_view = view == "plan" or job.rig.arms[index].joint.plane == "side"
+    if turned_in_view:
+        return pose_edits.arm_round(job, start, index, view, grabbed, at)
     return pose_edits.arm_toward(job, start, index, float(pose_edits.arm_end(placed, job, index).x) + ahead)
 
 
@@ -88,12 +87,22 @@ class Gesture(_Drag):
         super().__init__(document, handle)
         self._view: View = view
         self._grabbed, self._start = grabbed, document.pose
+        self._before = document.verdict.placed
 
     def move(self, at: tuple[float, float], free: bool) -> None:
         """Show the pose the drag has come to."""
         if not self.overtaken:
             job = self._document.job
             self._document.preview_pose(dragged(job, self._start, self.handle, self._view, self._grabbed, at, free))
+
+    @property
+    def words(self) -> str:
+        """What it has come to, in a few words."""
+        document = self._document
+        if self.overtaken:
+            return ""
+        placed = document.verdict.placed
+        return live_words.of_pose(document.job, self.handle, self._start, self._before, document.pose, placed)
 
     def finish(self) -> None:
         """Keep it, as one undo step."""
@@ -115,6 +124,15 @@ class SizeGesture(_Drag):
             ahead_m, up_m = at[0] - self._grabbed[0], at[1] - self._grabbed[1]
             pull = size_handles.pulled_by(self._spot, ahead_m, up_m)
             self._document.preview_job(pulled_sizes.pulled(self._start, self._size, *pull))
+
+    @property
+    def words(self) -> str:
+        """What it has come to, in a few words."""
+        if self.overtaken:
+            return ""
+        name = size_handles.what(self._start.rig, self._size).removeprefix("the ")
+        was_m, now_m = (pulled_sizes.size_m(job.rig, self._size) for job in (self._start, self._document.job))
+        return live_words.of_length(name, was_m, now_m, self._document.units)
 
     def finish(self) -> None:
         """Keep it, as one undo step."""

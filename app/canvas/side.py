@@ -52,6 +52,7 @@ _RIG = (
     *("sleeve", "cross-member", "jib mast", *GUSSETS, "boom", "saddles", *BED, "saddles flag"),
     *("boom pin", "hook", "hook end", "hook end flag"),
 )
+_MOVING = frozenset({"boom", "hook", "load", "rigging"})
 _NO_EXTENT = frozenset({"ground", "tipping line", "going over"})
 _NO_OUTLINE = frozenset({"ground", "tipping line", "plumb", "stay clear", "going over", "held", *USUAL.values()})
 
@@ -221,6 +222,14 @@ class SideDrawing(Drawing):
         bounds = QRectF()
         for name, item in self._parts.items():
             if name not in _NO_EXTENT and not name.startswith("around ") and item.isVisible():
+                bounds |= item.mapRectToScene(item.boundingRect())
+        return bounds
+
+    def moving_bounds(self) -> QRectF:
+        """Scene rectangle of boom, arms, hook and load: what a pull moves."""
+        bounds = QRectF()
+        for name, item in self._parts.items():
+            if (name in _MOVING or name.startswith("arm ")) and item.isVisible():
                 bounds |= item.mapRectToScene(item.boundingRect())
         return bounds
 

@@ -100,6 +100,8 @@ class SideLabels:
             drawing.place(tag, "tags")
         self._dimensions["reach"].tag.entry, self._dimensions["height"].tag.entry = "hook", "hook z"
         self._tags["pin"].entry = "boom hole"
+        self._tags["floor"].entry = "floor"
+        self._centre_tags["load"].entry = "load.mass_kg.best"
 
     def tag(self, name: str) -> Tag:
         """One of the tags, by its name."""

@@ -11,14 +11,36 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPen, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QApplication, QFrame, QGraphicsScene, QGraphicsView, QToolTip, QWidget
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QInputDevice,
+    QKeyEvent,
+    QMouseEvent,
+    QNativeGestureEvent,
+    QPainter,
+    QPen,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import (
+    QApplication,
+    QFrame,
+    QGestureEvent,
+    QGraphicsScene,
+    QGraphicsView,
+    QLabel,
+    QPinchGesture,
+    QToolTip,
+    QWidget,
+)
 
+from app.canvas.bodies import Body, Way
 from app.canvas.handles import Handle, nearest_handle
 from app.canvas.marks import Tag
 from app.canvas.ruler_steps import LABEL_EVERY_PX, STEPS_M, ruler_step
 from app.canvas.style import Ink
-from app.canvas.transform import MM_PER_M, metres
+from app.canvas.transform import MM_PER_M, distance, metres
 from engine.base.formatting import System
 
 if TYPE_CHECKING:
@@ -34,6 +56,12 @@ GRID_EVERY_PX = 16.0
 
 PAN_KEY_PX = 60.0
 """How far an arrow key moves the sheet."""
+
+CLICK_PX = 4.0
+"""A press that moves less is a click."""
+
+LIVE_AWAY_PX = 18.0
+"""How far beside the pointer a pull says what it has come to."""
 
 _MOVED = QEvent.Type(QEvent.registerEventType())
 """Posted to the view itself: answer the last mouse move once everything that waits is done."""
@@ -52,7 +80,10 @@ class DrawingView(QGraphicsView):
     """A figure was double-clicked: the entry it stands for, and where (viewport)."""
 
     grabbed = Signal(str)
-    """A handle was taken hold of."""
+    """A handle, or the body it stands for, was taken hold of."""
+
+    clicked = Signal(str)
+    """A body was clicked: the path of its entry."""
 
     def __init__(self, scene: QGraphicsScene, name: str, parent: QWidget | None = None) -> None:
         super().__init__(scene, parent)
@@ -71,6 +102,7 @@ class DrawingView(QGraphicsView):
         # The sheet covers everything: nothing under it has to be painted first.
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMouseTracking(True)
+        self.viewport().grabGesture(Qt.GestureType.PinchGesture)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSceneRect(QRectF(-60_000, -60_000, 120_000, 120_000))
         self.handles: dict[str, Handle] = {}
@@ -78,11 +110,26 @@ class DrawingView(QGraphicsView):
         """Set by the owner: makes the gesture for a handle, taken hold of at a place in metres."""
         self.fit_wanted: Callable[[], None] | None = None
         """Set by the owner: fits the drawing into the view."""
+        self.body_at: Callable[[QPointF], Body | None] | None = None
+        """Set by the owner: the body at a scene point."""
+        self.mark_body: Callable[[Body | None], None] | None = None
+        """Set by the owner: marks the body under the pointer."""
         self.words_at: Callable[[float, float], str] | None = None
         """Set by the owner: what holds with the hook at a place in metres; empty for nothing."""
         self.by_hand = False
         """Somebody has zoomed or moved the sheet since it was last fitted."""
         self._gesture: Gesture | SizeGesture | None = None
+        self._pressed: tuple[Body | None, QPointF] | None = None
+        """The body pressed and where, until the pointer has moved so far that it is a pull."""
+        self._held_at: QPoint | None = None
+        """Where the pointer was last in a pull, and how far the sheet has moved under it since the pull began."""
+        self._moved_under = QPointF()
+        self._over: Body | None = None
+        self._live = QLabel(self)
+        self._live.setObjectName("live")
+        self._live.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self._live.hide()
+        self._space = False
         self._pan_from: QPoint | None = None
         self._last_at: QPointF | None = None
         self._last_free = False
@@ -123,9 +170,12 @@ class DrawingView(QGraphicsView):
     def look_at(self, centre: QPointF, px_per_mm: float) -> None:
         """Scale about the middle and put a scene point there."""
         scale = min(max(px_per_mm, SCALE_LIMITS[0]), SCALE_LIMITS[1])
+        before = None if self._held_at is None else self.mapToScene(self._held_at)
         self.resetTransform()
         self.scale(scale, scale)
         self.centerOn(centre)
+        if self._held_at is not None and before is not None:
+            self._moved_under += before - self.mapToScene(self._held_at)
         self.resetCachedContent()
         self.looked.emit()
 
@@ -166,27 +216,50 @@ class DrawingView(QGraphicsView):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         self.setFocus(Qt.FocusReason.MouseFocusReason)
-        handle = self.handle_at(event.position()) if event.button() == Qt.MouseButton.LeftButton else None
-        if handle is not None and self.begin_gesture is not None:
-            self._gesture = self.begin_gesture(handle, metres(self.mapToScene(event.position().toPoint())))
-            self.handles[handle].set_held(True)
-            self.grabbed.emit(handle)
-        elif event.button() in (Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton):
-            self._pan_from = event.position().toPoint()
-            self.setCursor(Qt.CursorShape.ClosedHandCursor)
+        left, at = event.button() == Qt.MouseButton.LeftButton and not self._space, event.position()
+        handle, body = self.handle_at(at) if left else None, self._body_at(at) if left else None
+        self._pressed = (body, at) if left else None
+        if handle is not None:
+            self._begin(handle, at)
+        elif not left and (self._space or event.button() == Qt.MouseButton.MiddleButton):
+            self._take_sheet(at)
         event.accept()
 
+    def _take_sheet(self, at: QPointF) -> None:
+        self._pan_from = at.toPoint()
+        self.setCursor(Qt.CursorShape.ClosedHandCursor)
+
+    def _body_at(self, at: QPointF) -> Body | None:
+        """The body under a viewport point, while handles move the pose."""
+        return None if self.body_at is None else self.body_at(self.mapToScene(at.toPoint()))
+
+    def _begin(self, handle: str, at: QPointF) -> None:
+        """Take hold of a handle, or of the body it stands for, at a viewport point."""
+        if self.begin_gesture is None:
+            return
+        self._held_at, self._moved_under = at.toPoint(), QPointF()
+        self._gesture = self.begin_gesture(handle, metres(self.mapToScene(self._held_at)))
+        if handle in self.handles:
+            self.handles[handle].set_held(True)
+        self.grabbed.emit(handle)
+
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
-        for item in self.items(event.position().toPoint()):
-            if isinstance(item, Tag) and item.entry:
-                self._pan_from = None
-                self.unsetCursor()
-                self.typed_on.emit(item.entry, event.position())
-                event.accept()
-                return
-        self.mousePressEvent(event)
+        tag = self._typed_tag_at(event.position())
+        if tag is None:
+            self.mousePressEvent(event)
+            return
+        self._pan_from = self._pressed = None
+        self.unsetCursor()
+        self.typed_on.emit(tag.entry, event.position())
+        event.accept()
+
+    def _typed_tag_at(self, at: QPointF) -> Tag | None:
+        """The figure under a viewport point that can be typed over."""
+        tags = (item for item in self.items(at.toPoint()) if isinstance(item, Tag) and item.entry)
+        return next(tags, None)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        self._begin_pull(event.position())
         if self._gesture is not None:
             self._last_at = event.position()
             self._last_free = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
@@ -198,10 +271,23 @@ class DrawingView(QGraphicsView):
             self._pan_from = event.position().toPoint()
             self.by_hand = True
             self.look_at(self.scene_centre() - QPointF(moved) / self.px_per_mm, self.px_per_mm)
+        elif self._pressed is not None:
+            pass  # not moved so far that it is a pull
         else:
-            self._hover(self.handle_at(event.position()))
+            self._hover(self.handle_at(event.position()), self._body_at(event.position()))
             self._show_tip(event)
         event.accept()
+
+    def _begin_pull(self, at: QPointF) -> None:
+        """A press becomes a pull, of a body or of the paper, once the pointer has moved a little."""
+        if self._pressed is None or distance(at, self._pressed[1]) < CLICK_PX:
+            return
+        (body, start), self._pressed = self._pressed, None
+        if self._gesture is None and self._pan_from is None:
+            if body is not None and body.handle is not None:
+                self._begin(body.handle, start)
+            else:
+                self._take_sheet(start)
 
     def customEvent(self, event: QEvent) -> None:
         if event.type() == _MOVED:
@@ -211,7 +297,28 @@ class DrawingView(QGraphicsView):
     def _answer_move(self) -> None:
         if self._gesture is not None and self._last_at is not None:
             at, self._last_at = self._last_at, None
-            self._gesture.move(metres(self.mapToScene(at.toPoint())), self._last_free)
+            self._held_at = at.toPoint()
+            self._gesture.move(metres(self.mapToScene(self._held_at) + self._moved_under), self._last_free)
+            self._show_live(at)
+
+    def _show_live(self, at: QPointF) -> None:
+        """Beside the pointer, what the pull has come to."""
+        if self._gesture is None:
+            return
+        words = self._gesture.words
+        if words != self._live.text():
+            self._live.setText(words)
+            self._live.adjustSize()
+        right = at.x() > 0.6 * self.width()
+        left = at.x() - self._live.width() - LIVE_AWAY_PX if right else at.x() + LIVE_AWAY_PX
+        top = at.y() + LIVE_AWAY_PX if at.y() < 0.2 * self.height() else at.y() - self._live.height() - LIVE_AWAY_PX
+        self._live.move(round(left), round(top))
+        self._live.setVisible(bool(words))
+
+    @property
+    def live_words(self) -> str:
+        """What the pull going on has come to, as it stands beside the pointer."""
+        return "" if self._live.isHidden() else self._live.text()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if self._gesture is not None and event.button() == Qt.MouseButton.LeftButton:
@@ -219,6 +326,9 @@ class DrawingView(QGraphicsView):
             gesture = self._let_go()
             if gesture is not None:
                 gesture.finish()
+        (body, _), self._pressed = self._pressed or (None, None), None
+        if body is not None and self._typed_tag_at(event.position()) is None:
+            self.clicked.emit(body.entry)
         if self._pan_from is not None:
             self._pan_from = None
             self.unsetCursor()
@@ -226,15 +336,32 @@ class DrawingView(QGraphicsView):
 
     def _let_go(self) -> Gesture | SizeGesture | None:
         """The gesture that was going on, if any; its handle is no longer held."""
-        gesture, self._gesture, self._last_at = self._gesture, None, None
+        gesture, self._gesture, self._last_at, self._held_at = self._gesture, None, None, None
+        self._live.hide()
         if gesture is not None and gesture.handle in self.handles:
             self.handles[gesture.handle].set_held(False)
         return gesture
 
-    def _hover(self, name: str | None) -> None:
-        self.viewport().setCursor(Qt.CursorShape.PointingHandCursor if name else Qt.CursorShape.ArrowCursor)
+    def _hover(self, name: str | None, body: Body | None) -> None:
+        """Show what would move: the handle filled, the body's outline bold, the pointer as the way it goes."""
+        shape = Qt.CursorShape.ArrowCursor
+        if name is not None:
+            shape = Qt.CursorShape.PointingHandCursor
+        elif body is not None:
+            shape = _POINTERS[body.way] if body.handle else Qt.CursorShape.OpenHandCursor
+        self.viewport().setCursor(shape)
         for other, handle in self.handles.items():
             handle.set_held(other == name)
+        if body != self._over:
+            self._over = body
+            if self.mark_body is not None:
+                self.mark_body(body)
+            self.viewport().setToolTip("" if body is None else body.hint)
+
+    def leaveEvent(self, event: QEvent) -> None:
+        super().leaveEvent(event)
+        if not self.holding:
+            self._hover(None, None)
 
     def _show_tip(self, event: QMouseEvent) -> None:
         """Say what holds with the hook under the pointer, where a reach map says so."""
@@ -258,6 +385,7 @@ class DrawingView(QGraphicsView):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
+        self._space = key == Qt.Key.Key_Space
         if key == Qt.Key.Key_Escape and self.cancel_gesture():
             return
         if key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
@@ -273,11 +401,51 @@ class DrawingView(QGraphicsView):
         else:
             super().keyPressEvent(event)
 
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Space and not event.isAutoRepeat():
+            self._space = False
+        super().keyReleaseEvent(event)
+
     def wheelEvent(self, event: QWheelEvent) -> None:
-        steps = event.angleDelta().y() / 120.0
-        if steps:
-            self.zoom(ZOOM_STEP**steps, event.position())
+        """A mouse wheel zooms about the pointer; two fingers on a trackpad move the sheet, with Ctrl they zoom.
+
+        Where a trackpad is not told from a wheel, Shift moves the sheet sideways and Alt up and down.
+        """
+        keys, turned, fingers = event.modifiers(), event.angleDelta(), event.pixelDelta()
+        on_pad = event.device().type() == QInputDevice.DeviceType.TouchPad and not fingers.isNull()
+        moves = keys & (Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.AltModifier)
+        if on_pad and not keys & Qt.KeyboardModifier.ControlModifier:
+            self.pan(QPointF(fingers))
+        elif moves:
+            by = (turned.x() or turned.y()) * PAN_KEY_PX / 120.0
+            self.pan(QPointF(by, 0.0) if keys & Qt.KeyboardModifier.ShiftModifier else QPointF(0.0, by))
+        elif turned.y():
+            self.zoom(ZOOM_STEP ** (turned.y() / 120.0), event.position())
         event.accept()
+
+    def pan(self, by_px: QPointF) -> None:
+        """Move the sheet by screen pixels."""
+        self.by_hand = True
+        self.look_at(self.scene_centre() - by_px / self.px_per_mm, self.px_per_mm)
+
+    def viewportEvent(self, event: QEvent) -> bool:
+        """Fingers that pinch zoom about themselves and take the sheet along; no pull is begun."""
+        if isinstance(event, QNativeGestureEvent) and event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
+            self.zoom(1.0 + event.value(), event.position())
+            return True
+        if isinstance(event, QGestureEvent):
+            pinch = event.gesture(Qt.GestureType.PinchGesture)
+            if isinstance(pinch, QPinchGesture):
+                self._pinch(pinch)
+                return True
+        return super().viewportEvent(event)
+
+    def _pinch(self, pinch: QPinchGesture) -> None:
+        self.cancel_gesture()
+        self._pressed = self._pan_from = None
+        centre = self.viewport().mapFromGlobal(pinch.centerPoint())
+        self.pan(pinch.centerPoint() - pinch.lastCenterPoint())
+        self.zoom(pinch.scaleFactor(), centre)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -288,6 +456,13 @@ class DrawingView(QGraphicsView):
         self.cancel_gesture()
         super().focusOutEvent(event)
 
+
+_POINTERS: dict[Way, Qt.CursorShape] = {
+    "any": Qt.CursorShape.SizeAllCursor,
+    "turn": Qt.CursorShape.CrossCursor,
+    "along": Qt.CursorShape.SizeHorCursor,
+    "up": Qt.CursorShape.SizeVerCursor,
+}
 
 _PAN_KEYS: dict[int, tuple[float, float]] = {
     Qt.Key.Key_Left: (-1.0, 0.0),

@@ -181,6 +181,10 @@ def style_sheet(colours: Palette) -> str:
     QLabel#caption {{ color: {colours.faint_ink}; }}
     QLabel#wrong {{ color: {colours.error}; padding: 0 6px; }}
     QLabel#heading {{ color: {colours.accent}; font-weight: bold; }}
+    QLabel#live {{ background: {colours.sheet}; color: {colours.handle}; border: 1px solid {colours.handle};
+        padding: 1px 5px; font-weight: bold; }}
+    QLabel#away {{ background: {colours.sheet}; color: {colours.tipping}; border: 1px solid {colours.tipping};
+        padding: 2px 6px; }}
     QFrame#ruled {{ border: 1px solid {colours.line}; background: {colours.sheet}; }}
     QMenuBar, QMenu, QStatusBar {{ background: {colours.paper}; color: {colours.ink}; }}
     QMenuBar::item:selected, QMenu::item:selected {{ background: {colours.accent}; color: {colours.sheet}; }}

@@ -99,6 +99,11 @@ class QuantityField(QLineEdit):
         return self._value
 
     @property
+    def kind(self) -> str:
+        """Kind of quantity (see `engine.base.formatting.show`)."""
+        return self._kind
+
+    @property
     def wrong(self) -> str:
         """Why the typed text was refused; empty when it was not."""
         return self.property("why") or ""

@@ -450,6 +450,25 @@ class Form(QWidget):
         self.fields[path] = field
         return field
 
+    def number_path(self, path: str) -> str:
+        """The path of the field of a number: that of its best value, or its own while it is not known."""
+        return f"{path}.best" if f"{path}.best" in self.fields else path
+
+    def another_field(self, path: str, parent: QWidget) -> QuantityField:
+        """A second field for a number, to be shown elsewhere: it enters what the form's own would."""
+        own = self.fields[path]
+        assert isinstance(own, QuantityField)  # asked for numbers alone
+        label = own.accessibleName()
+        field = QuantityField(label, own.kind, path, parent)
+        field.usual = own.usual
+        field.set_value(own.value, self._document.units)
+        if own.value is None:
+            field.entered.connect(own.entered)  # which knows what an entry not known so far is made of
+        else:
+            field.entered.connect(lambda value: self._enter(path, value, label, field))
+        field.refused.connect(self.refused)
+        return field
+
     def _track(self, path: str, setter: Callable[[Any], None]) -> None:
         self._setters.append((path, setter))
 

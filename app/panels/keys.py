@@ -21,12 +21,14 @@ from PySide6.QtWidgets import (
 from app.panels.widgets import caption, heading
 
 ON_THE_DRAWING = (
-    ("drag a handle", "move that part; the rig follows the hook"),
+    ("pull a part", "move it; the rig follows the hook"),
+    ("click a part", "show its entries"),
     ("Ctrl with a drag", "leave the boom unpinned"),
     ("Esc in a drag", "put everything back"),
     ("double click a figure", "type it"),
     ("drag empty paper", "move the sheet"),
     ("wheel, + and -", "zoom"),
+    ("two fingers on a trackpad, Shift or Alt with the wheel, space with a pull", "move the sheet"),
     ("arrow keys", "move the sheet"),
     ("F or 0", "fit the drawing"),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 
 from PySide6.QtCore import Signal
@@ -10,7 +11,6 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.missing_facts import MissingFacts
 from app.panels.widgets import caption, heading, sentence
-from app.papers.titles import TITLES
 
 WHAT_FOR = {
     "helper": "What the helper watches, and when to stop.",
@@ -37,7 +37,8 @@ class PapersPanel(QWidget):
     entry_wanted = Signal(str)
     """Path of an entry that the papers lack."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, titles: Mapping[str, str], parent: QWidget | None = None) -> None:
+        """``titles`` of the papers by their names."""
         super().__init__(parent)
         self.said = sentence("what the papers lack")
         self.facts = MissingFacts()
@@ -47,7 +48,7 @@ class PapersPanel(QWidget):
         column.setSpacing(4)
         column.addWidget(self.said)
         column.addWidget(self.facts)
-        for kind, title in TITLES.items():
+        for kind, title in titles.items():
             self._add(column, kind, title)
         column.addStretch(1)
 

@@ -6,6 +6,7 @@ from app.documents.document import Document
 from app.panels.stay_clear import zone_words
 from engine.base.formatting import show
 from engine.explain.guessed_entries import guessed_entries
+from engine.explain.shown import ShownFigures, figure_text, load_tag, shown_figures
 from engine.rig.exclusion_zone import exclusion_zone
 from engine.schema.sections import RectTube, RoundTube
 from engine.schema.stock_sizes import name_of_size
@@ -15,6 +16,14 @@ def _guessed(document: Document, *roots: str) -> str:
     """How many entries under some paths nobody has looked at."""
     count = sum(path.startswith(roots) for path in guessed_entries(document.job))
     return f"~{count} guessed" if count else ""
+
+
+def _figures(document: Document) -> ShownFigures:
+    return shown_figures(document.job, document.pose, document.verdict)
+
+
+def _figure(document: Document, name: str) -> str:
+    return figure_text(_figures(document), name, document.units)
 
 
 def _joined(*words: str) -> str:
@@ -29,7 +38,7 @@ def plate(document: Document) -> str:
     row = plate.rows[0]
     more = f", {len(plate.rows) - 1} more" if len(plate.rows) > 1 else ""
     return (
-        f"{show(row.rated_kg, 'kg', units)} at {show(row.load_centre_m, 'length', units)}, "
+        f"{show(row.rated_kg, 'mass', units)} at {show(row.load_centre_m, 'length', units)}, "
         f"{show(row.lift_m, 'm', units)} up{more}"
     )
 
@@ -43,7 +52,7 @@ def measured(document: Document) -> str:
 def dimensions(document: Document) -> str:
     """The bare truck's weight, and what is guessed of it."""
     truck = document.job.truck
-    whole = show(truck.front_axle_kg.best + truck.rear_axle_kg.best, "kg", document.units)
+    whole = show(truck.front_axle_kg.best + truck.rear_axle_kg.best, "mass", document.units)
     count = sum(
         path.startswith("truck.") and not path.startswith(("truck.forks", "truck.upright", "truck.aboard"))
         for path in guessed_entries(document.job)
@@ -60,7 +69,7 @@ def forks(document: Document) -> str:
     """Wear and stamp."""
     forks, units = document.job.truck.forks, document.units
     worn = "wear not measured" if forks.worn_m is None else f"worn {show(forks.worn_m, 'length', units)}"
-    stamp = "no stamp" if forks.rating_each_kg is None else f"{show(forks.rating_each_kg, 'kg', units)} each"
+    stamp = "no stamp" if forks.rating_each_kg is None else f"{show(forks.rating_each_kg, 'mass', units)} each"
     return f"{stamp}, {worn}"
 
 
@@ -122,9 +131,7 @@ def rig_hook(document: Document) -> str:
 
 def rig(document: Document) -> str:
     """The rig's weight, and what is guessed of it."""
-    placed = document.verdict.placed
-    rig_kg = sum(float(body.mass_kg) for body in placed.bodies if body.group == "rig")
-    return _joined(f"rig {show(rig_kg, 'kg_up', document.units)}", _guessed(document, "rig."))
+    return _joined(f"rig {_figure(document, 'rig_kg')}", _guessed(document, "rig."))
 
 
 def rack(document: Document) -> str:
@@ -160,8 +167,7 @@ def stay_clear(document: Document) -> str:
 
 def load(document: Document) -> str:
     """Load and rigging."""
-    load, units = document.job.load, document.units
-    return f"{show(load.mass_kg.best, 'kg_up', units)} + {show(load.rigging_kg.best, 'kg', units)}"
+    return load_tag(document.job)
 
 
 def stance(document: Document) -> str:
@@ -201,10 +207,10 @@ def limits(document: Document) -> str:
 
 def balance(document: Document) -> str:
     """How much is left at the rear."""
-    weighed = document.verdict.balance
-    if weighed is None:
+    figures = _figures(document)
+    if figures.settled is None:
         return "not known"
-    return f"{show(float(weighed.rear_kg), 'kg_down', document.units)} left at the rear"
+    return f"{figure_text(figures.settled, 'rear_left_kg', document.units)} left at the rear"
 
 
 def doubt(document: Document) -> str:

@@ -6,12 +6,13 @@ Nothing here is on the first paint; the window loads this module when it complet
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QSettings, Qt
-from PySide6.QtWidgets import QMainWindow, QMenu, QPushButton
+from PySide6.QtWidgets import QMainWindow, QMenu, QPushButton, QWidget
 
 from app.canvas.view import DrawingView
 from app.documents.document import Document
 from app.documents.file_commands import Elsewhere, FileCommands
 from app.look.appearance import Appearance
+from app.panels.fields import QuantityField
 from app.panels.figure_editor import FigureField
 from app.panels.keys import KeysSheet
 from app.panels.stage_bar import StageBar
@@ -20,7 +21,7 @@ from app.shell.explanations import Explanations
 from app.shell.linked_views import LinkedViews
 from app.shell.missing_walk import MissingWalk
 from app.shell.notice import Notice
-from app.shell.panel_registry import POSE, Panels
+from app.shell.panel_registry import FLOORS, LOAD, POSE, Panels
 from app.shell.paper_commands import PaperCommands
 from app.shell.reach_maps import ReachMaps
 from app.workers.warm_up import WarmUp
@@ -95,9 +96,22 @@ class Commands:
 
     def _type_on(self, view: DrawingView, entry: str, at: QPointF) -> None:
         """Open a field over a figure on the drawing."""
+        self.figure_field.open(self._field_for(entry, view.viewport()), view.viewport(), at)
+
+    def _field_for(self, entry: str, parent: QWidget) -> QuantityField:
+        """A field for an entry of the pose, by the name of its field, or of the load or the floor, by its path."""
+        if entry == "floor":
+            floors, form = self._document.job.floors, self._panels[FLOORS]
+            at = next(at for at, floor in enumerate(floors) if floor.name == self._document.pose.floor)
+            form.show_document(self._document)
+            return form.another_field(form.number_path(f"floors[{at}].fall_along"), parent)
+        if "." in entry:
+            form = self._panels[LOAD]
+            form.show_document(self._document)
+            return form.another_field(entry, parent)
         panel = self._panels[POSE]
         panel.show_document(self._document)
-        self.figure_field.open(panel.field_for(entry, view.viewport()), view.viewport(), at)
+        return panel.field_for(entry, parent)
 
     def close(self) -> None:
         """The window closes: keep what is to be kept, and end what runs in the background."""

@@ -5,11 +5,13 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Literal
 
-from PySide6.QtCore import QPointF, Qt, QTimer, Signal
+from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
-from app.canvas import size_handles
+from app.canvas import bodies, size_handles
+from app.canvas.bodies import Body
+from app.canvas.drawing import Drawing
 from app.canvas.plan import PlanDrawing
 from app.canvas.ruler import Ruler
 from app.canvas.side import SideDrawing
@@ -19,6 +21,7 @@ from app.canvas.view import DrawingView
 from engine.base.formatting import System
 from engine.base.lazy import lazy
 from engine.rig.kinematics import drawn
+from engine.schema.joints import View
 
 if TYPE_CHECKING:
     from app.canvas import gestures, measures
@@ -31,6 +34,12 @@ else:
     gestures, measures = lazy("app.canvas.gestures"), lazy("app.canvas.measures")
     arm_drift = lazy("engine.handling.arm_drift")
 
+EDGE = 0.05
+"""How far inside the view boom, hook and load are brought that would leave it, as a share of its smaller side."""
+
+HEADROOM = 0.06
+"""Share of the view's height left free over the rig, so that a small pull upwards does not move the sheet."""
+
 LEAST_PX = 60.0
 """A drawing is fitted as if its view were at least this wide and high."""
 
@@ -40,6 +49,9 @@ class LinkedViews(QWidget):
 
     gesture_begins = Signal()
     """A handle is about to be taken hold of."""
+
+    body_clicked = Signal(str)
+    """A body of the drawing was clicked: the path of its entry."""
 
     typed_on = Signal(DrawingView, str, QPointF)
     """A figure was double-clicked: the view, the entry the figure stands for, and where (viewport)."""
@@ -55,6 +67,10 @@ class LinkedViews(QWidget):
         self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
         self._lay_out()
         self.sizes_wanted = False
+        self._away = QLabel(self.side_view)
+        self._away.setObjectName("away")
+        self._away.setAccessibleName("what is out of view")
+        self._away.setVisible(False)
         self.take_look(colours, font)
 
     def _new_view(self, name: str, kind: Literal["side", "plan"]) -> DrawingView:
@@ -64,6 +80,9 @@ class LinkedViews(QWidget):
         view.looked.connect(partial(self._link, view))
         view.resized.connect(self._refit.start)
         view.typed_on.connect(partial(self.typed_on.emit, view))
+        view.body_at = partial(self._body_at, kind)
+        view.mark_body = partial(self._mark_body, kind)
+        view.clicked.connect(self.body_clicked)
         view.setAcceptDrops(False)  # a file dropped on the drawing is the window's to open
         return view
 
@@ -169,6 +188,7 @@ class LinkedViews(QWidget):
         self.side_drawing.show(job, pose, verdict)
         self.plan_drawing.show(job, pose, verdict)
         self._take_handles()
+        self._follow()
 
     def _take_handles(self) -> None:
         self.side_view.handles = self.side_drawing.handles
@@ -197,6 +217,18 @@ class LinkedViews(QWidget):
         self.sizes_wanted = self.side_drawing.sizes_wanted = wanted
         self.show_verdict()
 
+    def _drawing(self, view: View) -> Drawing:
+        return self.side_drawing if view == "side" else self.plan_drawing
+
+    def _body_at(self, view: View, at: QPointF) -> Body | None:
+        """The body at a scene point; none while handles change sizes."""
+        if self.sizes_wanted and view == "side":
+            return None
+        return self._drawing(view).body_at(bodies.bodies(self._document.job, view), at)
+
+    def _mark_body(self, view: View, body: Body | None) -> None:
+        self._drawing(view).mark_body(body)
+
     def _new_gesture(
         self, view: Literal["side", "plan"], handle: str, at: tuple[float, float]
     ) -> gestures.Gesture | gestures.SizeGesture:
@@ -217,6 +249,7 @@ class LinkedViews(QWidget):
         bounds = self.side_drawing.bounds()
         left, above, right, under = self.side_drawing.margins_px()
         view = self.side_view.viewport().rect()
+        above += HEADROOM * view.height()
         width, height = max(view.width() - left - right, LEAST_PX), max(view.height() - above - under, LEAST_PX)
         scale = min(width / bounds.width(), height / bounds.height())
         if not self.plan_folded:
@@ -227,6 +260,30 @@ class LinkedViews(QWidget):
         )
         self.side_view.look_at(middle, scale)
         self.side_view.by_hand = self.plan_view.by_hand = False
+
+    def _follow(self) -> None:
+        """Take the view along with what leaves it; where somebody chose what to see, only say that it is gone."""
+        moving, seen = self.side_drawing.moving_bounds(), self.side_view.seen()
+        by_hand, gone = self.side_view.by_hand or self.plan_view.by_hand, not seen.contains(moving)
+        self._tell_away(_whereabouts(moving, seen) if gone and by_hand else "")
+        edge = EDGE * min(seen.width(), seen.height())
+        room = seen.adjusted(edge, edge, -edge, -edge)
+        if by_hand or not gone or room.isEmpty():
+            return
+        shrink = min(room.width() / moving.width(), room.height() / moving.height(), 1.0)
+        room = QRectF(QPointF(), room.size() / shrink)
+        room.moveCenter(seen.center())
+        right = min(moving.left() - room.left(), 0.0) or max(moving.right() - room.right(), 0.0)
+        down = min(moving.top() - room.top(), 0.0) or max(moving.bottom() - room.bottom(), 0.0)
+        self.side_view.look_at(seen.center() + QPointF(right, down), self.side_view.px_per_mm * shrink)
+
+    def _tell_away(self, words: str) -> None:
+        if words != self._away.text():
+            self._away.setText(words)
+            self._away.adjustSize()
+        self._away.setVisible(bool(words))
+        if words:
+            self._away.move((self.side_view.width() - self._away.width()) // 2, 4)
 
     def _fit_unless_by_hand(self) -> None:
         if not (self.side_view.by_hand or self.plan_view.by_hand or self.holding):
@@ -258,3 +315,15 @@ class LinkedViews(QWidget):
     def _plan_middle(self) -> float:
         top, bottom = self.plan_drawing.extent_y()
         return (top + bottom) / 2.0
+
+
+def _whereabouts(moving: QRectF, seen: QRectF) -> str:
+    """On which side of what is seen the rig goes on."""
+    sides = (
+        (moving.top() < seen.top(), "above"),
+        (moving.bottom() > seen.bottom(), "below"),
+        (moving.right() > seen.right(), "to the right"),
+        (moving.left() < seen.left(), "to the left"),
+    )
+    words = " and ".join(word for gone, word in sides if gone)
+    return f"The rig goes on {words}: F fits it" if words else ""

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QFrame, QScrollArea, QWidget
 from app.look.theme import LIGHT, Palette
 from app.panels.section_stack import SectionStack
 from app.panels.stage_bar import STAGES
+from app.papers.titles import TITLES
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
@@ -156,6 +157,17 @@ class Panels(SectionStack):
         self.setCurrentIndex(TABS.index(tab))
         return self[tab]
 
+    def show_entry(self, path: str) -> QWidget | None:
+        """Open the section of an entry and bring its field into view; returns the field, if there is one."""
+        tab = tab_of(path)
+        panel = self.bring(tab)
+        tab.fill(panel, self.document)
+        field = panel.entry_field(path) if isinstance(panel, HasEntries) else None
+        area = self.currentWidget()
+        if field is not None and isinstance(area, QScrollArea):
+            _bring_into_view(area, field, LAYOUT_ROUNDS)
+        return field
+
     def open_entry(self, path: str, words: str = "") -> QWidget | None:
         """Open the section of an entry, bring its field into view and put the keyboard there.
 
@@ -166,16 +178,10 @@ class Panels(SectionStack):
         words : str
             Why it is wanted: stands under the field until there is another value.
         """
-        tab = tab_of(path)
-        panel = self.bring(tab)
-        tab.fill(panel, self.document)
-        field = panel.entry_field(path) if isinstance(panel, HasEntries) else None
+        field = self.show_entry(path)
         if field is None:
             return None
         field.setFocus(Qt.FocusReason.ShortcutFocusReason)
-        area = self.currentWidget()
-        if isinstance(area, QScrollArea):
-            _bring_into_view(area, field, LAYOUT_ROUNDS)
         if hasattr(field, "selectAll"):
             field.selectAll()  # type: ignore[attr-defined]
         if words and hasattr(field, "ask"):
@@ -266,7 +272,7 @@ def _rack_panel(panels: Panels) -> rack.RackPanel:
 
 
 def _papers_panel(panels: Panels) -> papers_list.PapersPanel:
-    panel = papers_list.PapersPanel()
+    panel = papers_list.PapersPanel(TITLES)
     panel.wanted.connect(panels.paper_wanted)
     panel.entry_wanted.connect(panels.open_entry)
     return panel

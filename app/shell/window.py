@@ -93,6 +93,7 @@ class Window(QMainWindow):
             head.aboutToShow.connect(self.start_up.complete)
         self.views.gesture_begins.connect(self.start_up.complete)
         self.views.gesture_begins.connect(self.notice.clear)
+        self.views.body_clicked.connect(self._show_body)
         self.block.narrowed.connect(lambda narrow: self.views.fold_plan(folded=narrow))
         self.panels.told.connect(self.notice.tell)
         self.panels.check_chosen.connect(self.views.point_at)
@@ -190,6 +191,10 @@ class Window(QMainWindow):
         if self._commands is not None:  # else it comes with the verdict
             self.pace.catch_up()
             self.panels.tell_lines()
+
+    def _show_body(self, path: str) -> None:
+        """The fields of a body that was clicked; the keyboard stays on the drawing."""
+        self.panels.show_entry(path)
 
     def _open_entry(self, path: str) -> None:
         self.commands.missing.open(path)

@@ -17,6 +17,7 @@ from engine.rig.check import Problem
 from engine.rig.feasibility import boom_limits_m, impossibilities, no_such_hole, usable_holes
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Placed, arm_link, boom_out_m, drawn, hole_out_m
+from engine.schema.joints import View
 from engine.schema.model import ArmPose, Job, Pose
 
 REPLACE = msgspec.structs.replace
@@ -103,6 +104,30 @@ def arm_toward(
     lead = math.atan2(aside.x, straight.x.x)
     bend = math.acos(_within(float(away.x) / span_m, -1.0, 1.0)) if span_m > 0.0 else 0.0
     return turn_arm_to(job, pose, index, lead + (bend if math.remainder(turn - lead, 2.0 * math.pi) >= 0.0 else -bend))
+
+
+def arm_round(job: Job, pose: Pose, index: int, view: View, held: tuple[float, float], at: tuple[float, float]) -> Pose:
+    """The pose with one arm turned so that the place it is held at follows a point round its hinge.
+
+    Parameters
+    ----------
+    view : {"side", "plan"}
+        Points are (forward, up) or (forward, left), in metres.
+    held, at : tuple of float
+        Where the arm is held in ``pose``, and where that place is to go.
+    """
+    placed = drawn(job, pose)
+    if arm_link(index) not in placed.frames:
+        return pose
+    hinge, end = placed.frames[arm_link(index)].origin, arm_end(placed, job, index)
+    (hinge_x, hinge_y), (end_x, end_y) = (
+        (float(point.x), float(point.y if view == "plan" else point.z)) for point in (hinge, end)
+    )
+    before, after = (math.atan2(y - hinge_y, x - hinge_x) for x, y in (held, at))
+    by, along, aside = after - before, end_x - hinge_x, end_y - hinge_y
+    x_m = hinge_x + along * math.cos(by) - aside * math.sin(by)
+    other_m = hinge_y + along * math.sin(by) + aside * math.cos(by)
+    return arm_toward(job, pose, index, x_m, **{"y_m" if view == "plan" else "z_m": other_m})
 
 
 def arm_end(placed: Placed, job: Job, index: int) -> Vec:

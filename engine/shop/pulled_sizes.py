@@ -86,6 +86,32 @@ def sizes_of(rig: Rig) -> list[str]:
     return sizes
 
 
+def size_m(rig: Rig, size: str) -> float:
+    """A size as it is: a length, a place along the part before it, a plate's height, a stay's place along its link."""
+    kind, _, which = size.partition(" ")
+    match kind:
+        case "sleeves":
+            return rig.sleeves.length_m
+        case "mast":
+            return rig.jib_mast.foot_x_m if which == "place" else rig.jib_mast.length_m
+        case "boom":
+            return rig.boom.length_m
+        case "front" | "rear":
+            return float(getattr(rig.saddles, f"{kind}_x_m"))
+        case "gusset":
+            number, _, way = which.partition(" ")
+            return float(getattr(rig.jib_mast.gussets[int(number)], f"{way}_m"))
+    number, _, what = which.partition(" ")
+    arm = rig.arms[int(number)]
+    match kind:
+        case "plate":
+            return float(_end(arm, what).height_m)
+        case "stay":
+            stay: Any = arm.stay
+            return float(getattr(stay, "at" if what == "stop" else f"at_{what}").x_m)
+    return arm.length_m
+
+
 def _pulled_rig(rig: Rig, size: str, along_m: float, up_m: float) -> Rig | None:
     kind, _, which = size.partition(" ")
     match kind:

@@ -45,6 +45,28 @@ def test_the_hole_is_typed_on_its_tag(window: Window) -> None:
     assert window.document.pose.hole == 9
 
 
+def test_the_load_s_weight_is_typed_on_its_tag(window: Window) -> None:
+    tag = window.views.side_drawing._labels._centre_tags["load"]
+    assert "+12 rigging" in tag.text
+    shown = window.panels.shown
+    double_click(window, tag)
+    type_and_enter(window, "150")
+    assert window.document.job.load.mass_kg.best == 150.0 and window.document.undo_stack.count() == 1
+    assert tag.text.startswith("load 150 kg") and window.panels.shown is shown
+
+
+def test_the_slope_is_typed_on_its_tag_known_or_not(window: Window) -> None:
+    document, tag = window.document, window.views.side_drawing.tag("floor")
+    at = next(at for at, floor in enumerate(document.job.floors) if floor.name == document.pose.floor)
+    double_click(window, tag)
+    type_and_enter(window, "2")
+    assert document.job.floors[at].fall_along.best == pytest.approx(0.02)
+    document.set_value(f"floors[{at}].fall_along", None, "not known")
+    double_click(window, tag)
+    type_and_enter(window, "1.5")
+    assert document.job.floors[at].fall_along.best == pytest.approx(0.015)
+
+
 def test_a_wrong_figure_is_explained_and_stays_until_it_is_left(window: Window) -> None:
     before = window.document.job
     double_click(window, window.views.side_drawing.dimension_tag("height"))
