@@ -12,7 +12,7 @@ from tests.mutants import catalogue, running
 from tests.mutants.catalogue import MUTANTS, Mutant
 from tests.thoroughness import times
 
-ROTATION = times(60, 20)
+ROTATION = times(90, 20)
 """A run tries one mutant in so many, other ones each day; ``python -m tests.mutants`` tries them all."""
 
 

@@ -169,16 +169,14 @@ def test_status_2_for_wrong_arguments(capsys: pytest.CaptureFixture[str]) -> Non
         assert "usage" in capsys.readouterr().err
 
 
-def test_json_is_one_object_and_nothing_else(sample_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    _, out, err = run(capsys, str(sample_path), "--json")
-    assert err == ""
-    assert json.loads(out)["state"] in {"WITHIN", "NOT PROVEN", "OVER"}
-
-
-def test_a_pose_is_chosen_by_name(sample: Job, sample_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_json_is_one_object_and_nothing_else_of_the_pose_named(
+    sample: Job, sample_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     name = sample.poses[-1].name
-    _, out, _ = run(capsys, str(sample_path), "--pose", name, "--json")
-    assert json.loads(out)["pose"] == name
+    _, out, err = run(capsys, str(sample_path), "--pose", name, "--json")
+    answer = json.loads(out)
+    assert err == "" and answer["pose"] == name
+    assert answer["state"] in {"WITHIN", "NOT PROVEN", "OVER"}
 
 
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])

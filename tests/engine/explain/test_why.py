@@ -74,7 +74,7 @@ def test_refused_tells_the_problem_and_allows_nothing(stone_yard: Job) -> None:
     assert "Find this out" in remedy
 
 
-@settings(max_examples=times(15, 40))
+@settings(max_examples=times(8, 40))
 @given(jobs())
 def test_every_verdict_is_told_in_whole_sentences_in_both_units(job: Job) -> None:
     verdict = evaluate(job, job.poses[0])

@@ -27,7 +27,7 @@ REPLACE = msgspec.structs.replace
 ROOT = Path(__file__).resolve().parents[3]
 SAMPLES = {path.name.removesuffix(".rig.json"): read_once(path) for path in (ROOT / "sample_rigs").glob("*.json")}
 VINEYARD = SAMPLES["cold_spring_vineyard"]
-POSES = int(os.environ.get("TAILWEIGHT_AIMS", "8"))
+POSES = int(os.environ.get("TAILWEIGHT_AIMS", "6"))
 """Random poses of each rig."""
 
 SLACK = 0.002

@@ -313,7 +313,7 @@ def test_many_poses_are_worked_through_in_blocks(stone_yard: Job, monkeypatch: p
 # ---------------------------------------------------------------- states
 
 
-@settings(max_examples=times(7, 25))
+@settings(max_examples=times(5, 25))
 @given(jobs(), policies())
 def test_a_state_of_within_means_that_every_limit_holds_at_its_worst(job: Job, policy) -> None:
     verdict = evaluate(REPLACE(job, policy=policy), job.poses[0])
