@@ -142,19 +142,19 @@ class VerdictBlock(QFrame):
 
     # -------------------------------------------------------- showing
 
-    def show_verdict(self, job: Job, pose: Pose, verdict: Verdict) -> None:
-        """Put a verdict's figures in."""
+    def show_verdict(self, job: Job, pose: Pose, verdict: Verdict, *, at_once: bool = False) -> None:
+        """Put a verdict's figures in; ``at_once`` in a drag, where nobody reads hints."""
         units = job.units
         self.word.set(verdict.state)
         self.why.setEnabled(True)
         self.sentence.setText(state_sentence.of_verdict(job, pose, verdict))
-        notes = (*verdict.not_entered, *verdict.cautions)
-        _hint(self.sentence, "\n".join(fill(note.words, note.numbers, units) for note in notes))
         self.facts.show_verdict(job, verdict)
-        figures = shown.shown_figures(job, pose, verdict)
+        figures = shown.shown_figures(job, pose, verdict, at_once=at_once)
         self._show_bars(units, figures, verdict)
         self._show_loads(units, figures)
         self._show_wheels(units, figures)
+        if not at_once:
+            self._show_hints(units, figures, verdict)
 
     def _show_bars(self, units: System, figures: ShownFigures, verdict: Verdict) -> None:
         sides = (("RIG", figures.rig_use), ("TRUCK", figures.truck_use))
@@ -165,9 +165,19 @@ class VerdictBlock(QFrame):
         )
         self.bars.setVisible(bool(verdict.checks))
         self.facts.setMinimumHeight(0 if verdict.checks else self.bars.sizeHint().height())
+
+    def _show_hints(self, units: System, figures: ShownFigures, verdict: Verdict) -> None:
+        notes = (*verdict.not_entered, *verdict.cautions)
+        _hint(self.sentence, "\n".join(fill(note.words, note.numbers, units) for note in notes))
         governing = figures.governing
         told = "" if governing is None else f"Gives first: {governing.name}\n"
         _hint(self.bars, told + shown.tipping_text(figures, units))
+        _hint(self.table, shown.allowed_by_text(figures))
+        of_bare, of_all, of_wheel = (
+            shown.figure_text(figures, name, units) for name in ("rear_of_bare", "rear_of_all", "light_of_bare")
+        )
+        _hint(self._wheels[REAR][0], f"{WITH_THE_LOAD_ON}. As entered {of_bare} of bare, {of_all} of all")
+        _hint(self._wheels[LIGHT][0], f"{WITH_THE_LOAD_ON}. As entered {of_wheel} of bare")
 
     def _show_loads(self, units: System, figures: ShownFigures) -> None:
         unit = "lb" if units == "us" else "kg"
@@ -188,7 +198,6 @@ class VerdictBlock(QFrame):
         if figures.allowed_as_entered_kg is not None and figures.allowed_load_kg is not None:
             note = f"as entered: load {shown.figure_text(figures, 'allowed_as_entered_kg', units)}"
         self.table.set(unit, (now, most), note)
-        _hint(self.table, shown.allowed_by_text(figures))
 
     def _show_wheels(self, units: System, figures: ShownFigures) -> None:
         if figures.settled is None:
@@ -208,11 +217,6 @@ class VerdictBlock(QFrame):
                 f"{shown.figure_text(worst, left, units)} left",
                 f"must keep {shown.figure_text(figures, keep, units)}\n{where}as entered {entered}",
             )
-        of_bare, of_all, of_wheel = (
-            shown.figure_text(figures, name, units) for name in ("rear_of_bare", "rear_of_all", "light_of_bare")
-        )
-        _hint(self._wheels[REAR][0], f"{WITH_THE_LOAD_ON}. As entered {of_bare} of bare, {of_all} of all")
-        _hint(self._wheels[LIGHT][0], f"{WITH_THE_LOAD_ON}. As entered {of_wheel} of bare")
 
     def _set(self, box: str, big: str, small: str) -> None:
         for label, text in zip(self._wheels[box], (big, small), strict=True):

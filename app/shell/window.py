@@ -165,7 +165,7 @@ class Window(QMainWindow):
             return
         document = self.document
         self.views.show_verdict()
-        self.block.show_verdict(document.job, document.pose, document.verdict)
+        self.block.show_verdict(document.job, document.pose, document.verdict, at_once=self.views.holding)
         self.banner.set_approval(document.job.approval)
         self.commands.explanations.show()
         if self.views.units != document.units:

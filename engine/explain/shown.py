@@ -154,7 +154,7 @@ SETTLES_M = 0.010
 """From here on a hook is shown with the load on as well as set (10 mm: what a tape on a hook is good for)."""
 
 
-def shown_figures(job: Job, pose: Pose, verdict: Verdict) -> ShownFigures:
+def shown_figures(job: Job, pose: Pose, verdict: Verdict, *, at_once: bool = False) -> ShownFigures:
     """The figures of a pose and its verdict.
 
     Parameters
@@ -162,11 +162,13 @@ def shown_figures(job: Job, pose: Pose, verdict: Verdict) -> ShownFigures:
     job, pose : Job, Pose
         What the verdict is about.
     verdict : Verdict
+    at_once : bool
+        For a move of a drag: the use of the side that is less used may be a few points of use short.
     """
     weighed, drawn, hanging = verdict.balance, verdict.placed, verdict.hanging
     load_kg, rigging_kg = (job.load.mass_kg.best, job.load.rigging_kg.best) if pose.loaded else (0.0, 0.0)
     allowed_kg, by = _allowed(job, pose, verdict)
-    worst_uses = verdict.worst_uses_at_once
+    worst_uses = verdict.worst_uses_at_once if at_once else verdict.worst_uses
     uses = {id(check): use for check, use in worst_uses}
     governing = verdict.governing
     tipping = _most_used_tipping(worst_uses)

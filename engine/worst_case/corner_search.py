@@ -165,23 +165,15 @@ def worst_of_poses(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluat
 
 
 def worst_that_counts(
-    box: UncertaintyBox,
-    nominal: NominalUses,
-    evaluator: Evaluator,
-    shown: Sequence[int],
-    sides: Sequence[Sequence[int]],
+    box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator, shown: Sequence[int]
 ) -> tuple[WorstOfPoses, bool]:
     """As `worst_of_poses`, for the moves of a drag: fewer climbs; and whether uses that count for less were left out.
 
-    State, governing limit, the most used limit of each of the ``sides`` and the limits ``shown`` are those of
-    `worst_of_poses`.
+    State, governing limit, the limit most used and the limits ``shown`` are those of `worst_of_poses`.
     """
     worst = _search(box, nominal, evaluator)
     bent, decides = is_bent(worst.use, worst.bend, BENT), _decides(worst)
-    counts = np.zeros(worst.use.shape, bool)
-    for side in map(list, sides):
-        use = worst.use[side]
-        counts[side] = may_reach(use, worst.bend[side], use.max(axis=0))
+    counts = np.asarray(may_reach(worst.use, worst.bend, worst.use.max(axis=0)))
     counts[worst.governing, np.arange(box.poses)] = True
     counts[list(shown)] = True
     left_out = bool((bent & ~counts & ~decides).any())

@@ -168,10 +168,7 @@ def worst_case_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check
     checks = find_checks(job, numbers) if checks is None else checks
     nominal, box = nominal_uses(checks), box_around(job, numbers, entries)
     shown = [index for index, check in enumerate(checks) if balance.is_tipping(check)]
-    sides = [[index for index, check in enumerate(checks) if check.side == side] for side in ("rig", "truck")]
-    worst, left_out = worst_that_counts(
-        box, nominal, evaluator_of(job, numbers), shown, [side for side in sides if side]
-    )
+    worst, left_out = worst_that_counts(box, nominal, evaluator_of(job, numbers), shown)
     use = worst.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
     return WorstCase(

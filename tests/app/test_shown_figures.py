@@ -142,7 +142,7 @@ def test_text_and_window_show_the_same_use_of_the_governing_limit(
         assert (int(shown[:-2]) > 100) == (answer["governing_use"] > 1.0)
 
 
-@pytest.mark.parametrize(("name", "units"), zip(tuple(SAMPLES)[:4], ("metric", "us") * 2, strict=True))
+@pytest.mark.parametrize(("name", "units"), tuple(zip(tuple(SAMPLES)[:4], ("metric", "us") * 2, strict=True)))
 def test_the_pick_sheet_prints_the_same_figures_in_its_own_steps(name: str, units: str, tmp_path: Path) -> None:
     job = REPLACE(sample_rig(name), units=units)
     for pose in job.poses:
