@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from app.canvas.handles import HandleKind
 from engine.rig.kinematics import arm_link
 from engine.schema.joints import View
 from engine.schema.model import Job
@@ -30,16 +31,19 @@ class Body(NamedTuple):
     @property
     def hint(self) -> str:
         """What a pull and a click do."""
-        pulled = f"Pull: {_PULLED[self.way]}. " if self.handle else ""
+        pulled = "" if self.handle is None else f"Pull: {_PULLED.get(self.handle, 'moves it')}. "
         return f"{self.name[:1].upper()}{self.name[1:]}. {pulled}Click: its entries."
 
 
-_PULLED: dict[Way, str] = {
-    "any": "moves the hook, and the rig follows",
-    "turn": "turns it",
-    "along": "slides it from hole to hole (Ctrl: free)",
-    "up": "raises and lowers the forks",
+_PULLED = {
+    "hook": "moves the hook, and the rig follows",
+    "boom": "slides it from hole to hole (Ctrl: free)",
+    "lift": "raises and lowers the forks",
+    "tilt": "tilts it",
 }
+"""What a pull of each handle does."""
+
+_WAYS: dict[HandleKind, Way] = {"raise": "up", "slide": "along", "turn": "turn", "free": "any"}
 
 
 def bodies(job: Job, view: View) -> tuple[Body, ...]:
@@ -59,9 +63,9 @@ def _arms(job: Job, view: View) -> tuple[Body, ...]:
     found = []
     for index in reversed(range(len(job.rig.arms))):
         arm = job.rig.arms[index]
-        way = arm.joint.handle(view)
-        handle = None if way is None else f"arm {index}"
-        found.append(Body(arm.name, (arm_link(index),), handle, "turn", f"rig.arms[{index}]"))
+        kind = arm.joint.handle(view)
+        handle, way = (None, "any") if kind is None else (f"arm {index}", _WAYS[kind])
+        found.append(Body(arm.name, (arm_link(index),), handle, way, f"rig.arms[{index}]"))
     return tuple(found)
 
 

@@ -42,8 +42,10 @@ def of_pose(job: Job, handle: str, start: Pose, before: Placed, pose: Pose, plac
     index = int(handle.split()[1])
     turn, stops = pose.arms[index].turn_rad, joint_as_free(job.rig, index).stops
     stop = "stop" if min(abs(turn - end) for end in stops) < STOP_RAD else ""
-    moved = _turned(turn - start.arms[index].turn_rad)
-    return _line(f"{job.rig.arms[index].name} {_angle(turn)}", moved, stop)
+    arm, by = job.rig.arms[index], turn - start.arms[index].turn_rad
+    now, moved = (show(value, arm.joint.entry_unit, units).replace("-", "−") for value in (turn, abs(by)))
+    sign = "" if abs(by) < SAME_RAD else "+" if by > 0.0 else "−"
+    return _line(f"{arm.name} {now}", f"{sign}{moved}" if sign else "", stop)
 
 
 def of_length(name: str, was_m: float, now_m: float, units: System) -> str:

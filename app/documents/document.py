@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import msgspec
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
@@ -43,6 +44,10 @@ class Content:
 
     def with_pose(self, pose: Pose) -> Content:
         return Content(edits.with_pose(self.job, self.index, pose), self.index)
+
+    def in_units(self, units: System) -> Content:
+        """The same shown in other units."""
+        return self if self.job.units == units else Content(msgspec.structs.replace(self.job, units=units), self.index)
 
     def same_as(self, other: Content) -> bool:
         return self.index == other.index and self.job == other.job
@@ -86,6 +91,7 @@ class Document(QObject):
         self._content = Content(job, index)
         self._committed = self._content
         self._verdict: Verdict | None = None
+        self._preferred_units: System | None = None
         self._evaluated: tuple[Content, Verdict] | None = None
         """The content about to be pushed, with its verdict."""
 
@@ -134,8 +140,8 @@ class Document(QObject):
     # -------------------------------------------------------- changing it
 
     def show(self, content: Content) -> None:
-        """Take ``content`` as committed and tell everyone (undo and redo end here)."""
-        self._take(content, finished=True)
+        """Take ``content`` as committed and tell everyone (undo and redo end here); the units stay as they are."""
+        self._take(content.in_units(self.units), finished=True)
 
     def _take(self, content: Content, *, finished: bool = False) -> None:
         # Evaluated first: if that fails, nothing has changed.
@@ -199,11 +205,21 @@ class Document(QObject):
         self.set_pose(pose_edits.boom_by_holes(self.job, self.pose, holes), "Slide the boom")
 
     def set_units(self, units: System) -> None:
-        """Show metric or US units; kept in the rig file as a preference."""
+        """Show metric or US units: a person's choice, no change of the file and no undo step."""
+        if self._preferred_units is not None:
+            self._preferred_units = units
         if units != self.units:
-            self.set_job(edits.REPLACE(self.committed_job, units=units), "Switch units")
+            self._take(self._committed.in_units(units), finished=True)
+
+    def prefer_units(self, units: System) -> None:
+        """Show this job, and every other that is opened here, in these units."""
+        self._preferred_units = units
+        if units != self.units:
+            self._content = self._committed = self._committed.in_units(units)
+            self._verdict = None
 
     def _push(self, after: Content, text: str) -> None:
+        self.set_units(after.job.units)
         if after.same_as(self._committed):
             self.restore()
             return
@@ -226,7 +242,7 @@ class Document(QObject):
         self.filed.emit()
 
     def _begin(self, content: Content, path: Path | None, stamp: str | None) -> None:
-        self.show(content)
+        self._take(content.in_units(self._preferred_units or content.job.units), finished=True)
         self._refer_to(path, stamp)
         self.undo_stack.clear()
 

@@ -8,6 +8,17 @@ if TYPE_CHECKING:
     from engine.schema.model import Job
 
 LABELS = {
+    "front_x_m": "front strap, ahead of the mast",
+    "rear_x_m": "rear strap, ahead of the mast (behind it: minus)",
+    "foot_x_m": "foot, ahead of the fork face",
+    "seat_m": "height of the seat",
+    "turn_max_rad": "turns left or up to",
+    "turn_min_rad": "turns right or down to (minus)",
+    "hole_count": "holes",
+    "first_hole_m": "first hole from the tail",
+    "hole_pitch_m": "from hole to hole",
+    "worn_m": "worn at the heel",
+    "rating_each_kg": "stamp, each fork",
     "cg_height_m": "height of the centre of gravity",
     "front_axle_kg": "front axle weight, bare",
     "rear_axle_kg": "rear axle weight, bare",

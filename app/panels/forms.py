@@ -174,18 +174,26 @@ class Form(QWidget):
     # -------------------------------------------------------- building
 
     def _build(self, document: Document) -> None:
+        self._clear()
+        self._body = QWidget()
+        self._fill(self._body, document)
+        self._column.addWidget(self._body)
+
+    def _clear(self) -> None:
+        """Take all fields away."""
         if self._body is not None:
             self._body.setParent(None)
             self._body.deleteLater()
         self._setters, self.fields = [], {}
-        self._body = QWidget()
-        grid = QGridLayout(self._body)
+
+    def _fill(self, body: QWidget, document: Document) -> None:
+        """A field for each entry at the paths."""
+        grid = QGridLayout(body)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setColumnStretch(1, 1)
         for path in self._paths:
             self._add_struct(grid, path, get(document.job, path), path.split(".")[-1])
         grid.setRowStretch(grid.rowCount(), 1)
-        self._column.addWidget(self._body)
 
     def _add_struct(self, grid: QGridLayout, path: str, node: Any, title: str) -> None:
         if isinstance(node, tuple):

@@ -19,7 +19,7 @@ FULL = 1.25
 THIN_PX, THICK_PX = 6, 12
 """Height of a bar, and of the one that gives first."""
 
-HEAD = "Share of what is allowed, worst case"
+HEAD = "Used of what is allowed, worst case; the larger bar gives first"
 
 LINE = "100 %"
 
@@ -140,7 +140,7 @@ class UseBars(QWidget):
         self._bold.paint(painter, bar.shown, self.width() - number_px, y, colours.ink)
         x = self._bold.paint(painter, bar.side, 0.0, y, colours.ink) + 2.0 * self._bold.space_px
         room_px = self.width() - number_px - x - 2.0 * text.space_px
-        mark = f" ({bar.first})" if bar.first else ""
+        mark = f" ({bar.first})" if bar.first != GIVES_FIRST and bar.first else ""
         text.paint(painter, text.elided(bar.limit, room_px - text.size(mark)[0]) + mark, x, y, colours.ink)
         y += text.line_px
         height = THICK_PX if bar.governs else THIN_PX

@@ -5,6 +5,8 @@ Nothing here is on the first paint; the window loads this module when it complet
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QPointF, QSettings, Qt
 from PySide6.QtWidgets import QMainWindow, QMenu, QPushButton, QWidget
 
@@ -16,15 +18,24 @@ from app.panels.fields import QuantityField
 from app.panels.figure_editor import FigureField
 from app.panels.keys import KeysSheet
 from app.panels.stage_bar import StageBar
-from app.shell import first_rig, menus
+from app.shell import first_rig, menus, preferences
 from app.shell.explanations import Explanations
+from app.shell.first_hint import FirstHint
 from app.shell.linked_views import LinkedViews
 from app.shell.missing_walk import MissingWalk
 from app.shell.notice import Notice
 from app.shell.panel_registry import FLOORS, LOAD, POSE, Panels
 from app.shell.paper_commands import PaperCommands
+from app.shell.picture_commands import PictureCommands
 from app.shell.reach_maps import ReachMaps
 from app.workers.warm_up import WarmUp
+from engine.base.formatting import System
+from engine.base.lazy import lazy
+
+if TYPE_CHECKING:
+    from app.panels import about, guide, guide_pages
+else:
+    about, guide, guide_pages = lazy("app.panels.about"), lazy("app.panels.guide"), lazy("app.panels.guide_pages")
 
 
 class Commands:
@@ -42,13 +53,17 @@ class Commands:
         notice: Notice,
         why_button: QPushButton,
         stages: StageBar,
+        hint: FirstHint,
+        pictured: tuple[QWidget, ...],
     ) -> None:
-        self._window, self._document = window, document
-        self._views, self._panels = views, panels
+        self._window, self._document, self._settings = window, document, settings
+        self._views, self._panels, self._hint = views, panels, hint
+        self._guide: guide.Guide | None = None
         self.files = FileCommands(document, settings, window, elsewhere)
         self.files.opened.connect(views.fit)
         self.papers = PaperCommands(document, settings, window)
-        for commands in (self.files, self.papers):
+        self.pictures = PictureCommands(document, settings, window, pictured, lambda: views.ink.colours)
+        for commands in (self.files, self.papers, self.pictures):
             commands.told.connect(notice.tell)
         self.explanations = Explanations(document, views, panels, why_button)
         self.reach_maps = ReachMaps(document, views.side_view, views.plan_view, window)
@@ -65,14 +80,20 @@ class Commands:
 
     def fill_menus(self, heads: dict[str, QMenu], appearance: Appearance) -> None:
         """Put every command under the head of its menu."""
-        menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig)
-        menus.fill_edit_menu(heads["&Edit"], self._document, self._views)
+        menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig, self.pictures)
+        menus.fill_edit_menu(heads["&Edit"], self._document, self._views, self.pictures)
         self.stay_clear_action = menus.fill_view_menu(heads["&View"], self._views, self.reach_maps, self.explanations)
         menus.fill_stage_commands(heads["&View"], self._panels, self.missing)
         menus.fill_pick_menu(heads["&Pick"], self._document, self._panels[POSE])
         menus.fill_papers_menu(heads["Pape&rs"], self.papers)
-        menus.fill_help_menu(heads["&Help"], self.explanations, self.show_keys)
-        self.unit_actions = menus.add_preferences(heads["&View"], self._document, appearance)
+        helps = menus.Helps(self.show_guide, self.show_keys, self._hint.show_again, self.show_about)
+        menus.fill_help_menu(heads["&Help"], self.explanations, helps)
+        self.unit_actions = menus.add_preferences(heads["&View"], self._document.units, self._set_units, appearance)
+
+    def _set_units(self, units: System) -> None:
+        """For this window, and for the person from now on."""
+        self._settings.setValue(preferences.UNITS, units)
+        self._document.set_units(units)
 
     def _make_paper(self, kind: str, how: str) -> None:
         (self.papers.print if how == "print" else self.papers.ask_pdf)(kind)
@@ -87,6 +108,18 @@ class Commands:
         """Ask for a few wishes and draw a whole rig from them."""
         document = self._document
         self.first_rig = first_rig.ask(self._window, document.units, document.job.truck, self.files.put)
+
+    def show_guide(self) -> None:
+        """Open the guide at the page of the stage shown."""
+        if self._guide is None:
+            self._guide = guide.Guide(self._window)
+        self._guide.open_at(guide_pages.page_for(self._panels.shown.stage))
+
+    def show_about(self) -> None:
+        """Say what the program is, and what it does not do."""
+        sheet = about.AboutSheet(self._window)
+        sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        sheet.open()
 
     def show_keys(self) -> None:
         """List every key in one place."""

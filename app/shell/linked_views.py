@@ -111,6 +111,11 @@ class LinkedViews(QWidget):
         self._folded_by_hand: bool | None = None
         self.fold_plan(folded=False)
 
+    @property
+    def painted(self) -> tuple[QWidget, ...]:
+        """What is painted, in its order."""
+        return self.side_view.viewport(), self.plan_view.viewport()
+
     # -------------------------------------------------------- the plan folds to a bar
 
     @property

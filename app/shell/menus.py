@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
@@ -20,6 +20,7 @@ from app.shell.linked_views import LinkedViews
 from app.shell.missing_walk import MissingWalk
 from app.shell.panel_registry import Panels
 from app.shell.paper_commands import PAGES, PaperCommands
+from app.shell.picture_commands import PictureCommands
 from app.shell.reach_maps import ReachMaps
 from engine.base.formatting import System
 
@@ -28,11 +29,24 @@ LOOKS = (("Follow the s&ystem", "system"), ("&Light", "light"), ("&Dark", "dark"
 UNITS: tuple[tuple[str, System], ...] = (("&Metric", "metric"), ("&US (feet, inches, pounds)", "us"))
 
 V = TypeVar("V", bound=str)
+
+
+class Helps(NamedTuple):
+    """What the help menu opens."""
+
+    guide: Callable[[], object]
+    keys: Callable[[], object]
+    hint: Callable[[], object]
+    about: Callable[[], object]
+
+
 Keys = QKeySequence | QKeySequence.StandardKey
 
 
-def fill_file_menu(menu: QMenu, window: QWidget, files: FileCommands, new_rig: Callable[[], object]) -> None:
-    """New, open, save, leave."""
+def fill_file_menu(
+    menu: QMenu, window: QWidget, files: FileCommands, new_rig: Callable[[], object], pictures: PictureCommands
+) -> None:
+    """New, open, save, pictures, leave."""
     add(menu, "&New rig...", QKeySequence.StandardKey.New, new_rig)
     add(menu, "New &window", QKeySequence("Ctrl+Shift+N"), files.new_window)
     add(menu, "&Open...", QKeySequence.StandardKey.Open, files.ask_open)
@@ -44,18 +58,20 @@ def fill_file_menu(menu: QMenu, window: QWidget, files: FileCommands, new_rig: C
     menu.addSeparator()
     add(menu, "&Save", QKeySequence.StandardKey.Save, files.save)
     add(menu, "Save &as...", QKeySequence("Ctrl+Shift+S"), files.ask_save)
+    add(menu, "Save a &picture...", None, pictures.ask)
     menu.addSeparator()
     add(menu, "&Close window", QKeySequence.StandardKey.Close, window.close)
     add(menu, "&Quit", QKeySequence("Ctrl+Q"), files.quit)
 
 
-def fill_edit_menu(menu: QMenu, document: Document, views: LinkedViews) -> None:
+def fill_edit_menu(menu: QMenu, document: Document, views: LinkedViews, pictures: PictureCommands) -> None:
     """Undo, redo, what a drag changes."""
     stack = document.undo_stack
     undo, redo = stack.createUndoAction(menu, "&Undo"), stack.createRedoAction(menu, "&Redo")
     undo.setShortcut(QKeySequence.StandardKey.Undo)
     redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
     menu.addActions([undo, redo])
+    add(menu, "&Copy a picture", QKeySequence("Ctrl+Shift+C"), pictures.copy)
     menu.addSeparator()
     add_switch(menu, "Drag si&zes of parts", QKeySequence("Ctrl+L"), views.set_sizes)
 
@@ -73,12 +89,15 @@ def fill_pick_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
         add(menu, text, QKeySequence(keys), lambda h=holes: document.step_holes(h))
 
 
-def fill_help_menu(menu: QMenu, explanations: Explanations, show_keys: Callable[[], object]) -> None:
+def fill_help_menu(menu: QMenu, explanations: Explanations, helps: Helps) -> None:
     """What explains the pose and the program."""
+    add(menu, "How &to", QKeySequence(QKeySequence.StandardKey.HelpContents), helps.guide)
     add(menu, "&Why not?", QKeySequence("F3"), explanations.ask_why)
     add(menu, "&Helper view", QKeySequence("F11"), explanations.open_helper)
     menu.addSeparator()
-    add(menu, "&Keys...", QKeySequence("Ctrl+K"), show_keys)
+    add(menu, "&Keys...", QKeySequence("Ctrl+K"), helps.keys)
+    add(menu, "Show the h&int again", None, helps.hint)
+    add(menu, "&About Tailweight...", None, helps.about)
 
 
 def fill_papers_menu(menu: QMenu, papers: PaperCommands) -> None:
@@ -120,10 +139,12 @@ def fill_view_menu(menu: QMenu, views: LinkedViews, reach_maps: ReachMaps, expla
     return stay_clear
 
 
-def add_preferences(menu: QMenu, document: Document, appearance: Appearance) -> dict[System, QAction]:
+def add_preferences(
+    menu: QMenu, units_now: System, set_units: Callable[[System], None], appearance: Appearance
+) -> dict[System, QAction]:
     """Add units, look and text size; returns the actions of the units by name."""
     menu.addSeparator()
-    units = add_choices(menu, UNITS, document.units, document.set_units)
+    units = add_choices(menu, UNITS, units_now, set_units)
     menu.addSeparator()
     looks = add_choices(menu, LOOKS, appearance.look, appearance.set_look)
     menu.addSeparator()

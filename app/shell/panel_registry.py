@@ -32,6 +32,8 @@ if TYPE_CHECKING:
         moment_balance,
         move,
         papers_list,
+        part_form,
+        part_pictures,
         pose,
         rack,
         record_panels,
@@ -43,12 +45,14 @@ if TYPE_CHECKING:
     )
     from app.workers.background import Background
     from app.workers.reason import Reason
+    from engine.schema.model import Job
 else:
     as_built, chart, forms = lazy("app.panels.as_built"), lazy("app.panels.chart"), lazy("app.panels.forms")
     go_to_point, handling = lazy("app.panels.go_to_point"), lazy("app.panels.handling")
     limits_list, measure = lazy("app.panels.limits_list"), lazy("app.panels.measure")
     moment_balance, move, pose = lazy("app.panels.moment_balance"), lazy("app.panels.move"), lazy("app.panels.pose")
     rack, surroundings = lazy("app.panels.rack"), lazy("app.panels.surroundings")
+    part_form, part_pictures = lazy("app.panels.part_form"), lazy("app.panels.part_pictures")
     papers_list, record_panels = lazy("app.panels.papers_list"), lazy("app.panels.record_panels")
     section_lines, stay_clear = lazy("app.panels.section_lines"), lazy("app.panels.stay_clear")
     why, worst_case = lazy("app.panels.why"), lazy("app.panels.worst_case")
@@ -256,9 +260,33 @@ def _form(*paths: str, only: Container[str] | None = None) -> Callable[[Panels],
     return lambda panels: forms.Form(panels.document, paths, only=only)
 
 
-def _truck_form(*paths: str, only: Container[str] | None = None) -> Callable[[Panels], forms.Form]:
+def _part_form(path: str, picture: str) -> Callable[[Panels], part_form.PartForm]:
+    """A form under a picture of `app.panels.part_pictures`."""
+
+    def make(panels: Panels) -> part_form.PartForm:
+        return part_form.PartForm(panels.document, (path,), _one_picture(picture))
+
+    return make
+
+
+def _one_picture(name: str) -> part_form.Pictures:
+    return lambda job: (("", getattr(part_pictures, name)(job)),)
+
+
+def _arms_form(panels: Panels) -> part_form.PartForm:
+    def pictures(job: Job) -> tuple[tuple[str, part_pictures.Picture], ...]:
+        return tuple((arm.name, part_pictures.arm(index)(job)) for index, arm in enumerate(job.rig.arms))
+
+    return part_form.PartForm(panels.document, ("rig.arms",), pictures)
+
+
+def _truck_form(*paths: str, only: Container[str] | None = None, picture: str = "") -> Callable[[Panels], forms.Form]:
     def make(panels: Panels) -> forms.Form:
-        form = forms.Form(panels.document, paths, only=only)
+        form = (
+            part_form.PartForm(panels.document, paths, _one_picture(picture), only=only)
+            if picture
+            else forms.Form(panels.document, paths, only=only)
+        )
         form.entered_path.connect(panels.entry_chosen)
         return form
 
@@ -327,7 +355,7 @@ TRUCK = Tab(
     "Weights and dimensions",
     "Truck",
     "What the bare truck weighs and measures, and how each number is known.",
-    _truck_form("truck", only=_TAPED),
+    _truck_form("truck", only=_TAPED, picture="truck"),
     _show_document,
     "dimensions",
     ("truck",),
@@ -345,7 +373,7 @@ FORKS = Tab(
     "Forks and their wear",
     "Truck",
     "Section, length, spread, wear and stamp of the fork arms.",
-    _truck_form("truck.forks"),
+    _truck_form("truck.forks", picture="forks"),
     _show_document,
     "forks",
     ("truck.forks",),
@@ -372,7 +400,7 @@ SLEEVES = Tab(
     "Sleeves and cross-member",
     "Build",
     "What goes over the forks, and what holds its heels down.",
-    _form("rig.sleeves"),
+    _part_form("rig.sleeves", "sleeves"),
     _show_document,
     "sleeves",
     ("rig.sleeves",),
@@ -381,7 +409,7 @@ JIB_MAST = Tab(
     "Jib mast",
     "Build",
     "The tube that stands on the cross-member, its foot weld and gussets.",
-    _form("rig.jib_mast"),
+    _part_form("rig.jib_mast", "jib_mast"),
     _show_document,
     "jib_mast",
     ("rig.jib_mast",),
@@ -390,7 +418,7 @@ SADDLES = Tab(
     "Saddles and bed",
     "Build",
     "The straps that the boom slides in, and what they stand on.",
-    _form("rig.saddles"),
+    _part_form("rig.saddles", "saddles"),
     _show_document,
     "saddles",
     ("rig.saddles",),
@@ -399,7 +427,7 @@ BOOM = Tab(
     "Boom and its pin",
     "Build",
     "The tube that slides in the saddles, its holes and its pin.",
-    _form("rig.boom"),
+    _part_form("rig.boom", "boom"),
     _show_document,
     "boom",
     ("rig.boom",),
@@ -408,7 +436,7 @@ ARMS = Tab(
     "Arms and hinges",
     "Build",
     "The arms at the boom's end, each with its hinge.",
-    _form("rig.arms"),
+    _arms_form,
     _show_document,
     "arms",
     ("rig.arms",),
@@ -470,7 +498,7 @@ LOAD = Tab(
     "Load and rigging",
     "Pick",
     "What is lifted, how heavy and how large it is, and what it hangs by.",
-    _form("load"),
+    _part_form("load", "load"),
     _show_document,
     "load",
     ("load",),

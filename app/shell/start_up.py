@@ -19,19 +19,25 @@ class StartUp(QObject):
     completed = Signal()
     """There is a verdict, and the window has all its parts."""
 
-    def __init__(self, painted_last: QWidget, make_the_rest: Callable[[], None], parent: QObject) -> None:
-        """``painted_last`` is the widget whose first paint ends the window's; ``make_the_rest`` is called once."""
+    def __init__(self, painted: tuple[QWidget, ...], make_the_rest: Callable[[], None], parent: QObject) -> None:
+        """``painted`` are painted in this order, the last that is to be seen ends the window's first paint.
+
+        ``make_the_rest`` is called once.
+        """
         super().__init__(parent)
+        self._painted = painted
         self._make_the_rest = make_the_rest
         self._given_up = False
         self.done = False
         """The rest is made, or is being made just now."""
-        painted_last.installEventFilter(self)
+        for widget in painted:
+            widget.installEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Complete the window in the next turn of the event loop: this one puts the paint on the screen."""
-        if event.type() == QEvent.Type.Paint:
-            watched.removeEventFilter(self)
+        if event.type() == QEvent.Type.Paint and watched is [one for one in self._painted if one.isVisible()][-1]:
+            for widget in self._painted:
+                widget.removeEventFilter(self)
             QTimer.singleShot(0, self, self.complete)
         return False
 

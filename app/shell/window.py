@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QSettings, Qt, Signal
+from PySide6.QtCore import QByteArray, QEvent, QSettings, Qt, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter
 
@@ -13,7 +13,9 @@ from app.panels.banner import Banner
 from app.panels.page import Page
 from app.panels.stage_bar import StageBar
 from app.panels.verdict_block import VerdictBlock
+from app.shell import preferences
 from app.shell.drag_pace import DragPace
+from app.shell.first_hint import FirstHint
 from app.shell.linked_views import LinkedViews
 from app.shell.notice import Notice
 from app.shell.panel_registry import Panels
@@ -50,17 +52,18 @@ class Window(QMainWindow):
         self._settings = settings or QSettings("Tailweight", "Tailweight")
         self._elsewhere = elsewhere
         self._commands: commands.Commands | None = None
-        self._closed = False
+        self._closed = self._split_kept = False
         self.setAccessibleName("Tailweight")
         self.setAcceptDrops(True)
         self.appearance = Appearance(self._settings, self)
         self.appearance.apply_to(self)  # before there is anything in the window: what comes after takes it up
         self.banner, self.stages, self.block, self.notice = Banner(), StageBar(), VerdictBlock(), Notice()
+        self.hint = FirstHint(self._settings)
         self.views = LinkedViews(document, self.appearance.colours, self.appearance.drawing_font(self))
         self.panels = Panels(document, self._reason)
         self._lay_out()
         self.menu_heads = {head: self.menuBar().addMenu(head) for head in MENUS}
-        self.start_up = StartUp(self.views.plan_view.viewport(), self._make_the_rest, self)
+        self.start_up = StartUp(self.views.painted, self._make_the_rest, self)
         self.pace = DragPace(
             self,
             tell_beside=self._tell_beside,
@@ -71,6 +74,7 @@ class Window(QMainWindow):
         self._connect()
         self.resize(1280, 800)
         self._take_theme()
+        self._take_arrangement()
         self.views.show_placed()
         self.banner.set_approval(document.job.approval)
         self._show_title()
@@ -78,12 +82,13 @@ class Window(QMainWindow):
     def _lay_out(self) -> None:
         self.views.add_below(self.notice)
         self._split = QSplitter(Qt.Orientation.Horizontal)
+        self._split.splitterMoved.connect(self._split_moved)
         self._split.addWidget(self.views)
         self._split.addWidget(self.panels)
         self._split.setStretchFactor(0, 1)
         self._split.setStretchFactor(1, 0)
         self._split.setCollapsible(0, False)
-        self.setCentralWidget(Page(self.banner, self.stages, self.block, self._split))
+        self.setCentralWidget(Page(self.banner, self.stages, self.block, self.hint, self._split))
 
     def _connect(self) -> None:
         self.document.changed.connect(self._show)
@@ -93,6 +98,8 @@ class Window(QMainWindow):
             head.aboutToShow.connect(self.start_up.complete)
         self.views.gesture_begins.connect(self.start_up.complete)
         self.views.gesture_begins.connect(self.notice.clear)
+        for view in (self.views.side_view, self.views.plan_view):
+            view.grabbed.connect(self.hint.pulled)
         self.views.body_clicked.connect(self._show_body)
         self.block.narrowed.connect(lambda narrow: self.views.fold_plan(folded=narrow))
         self.panels.told.connect(self.notice.tell)
@@ -126,6 +133,8 @@ class Window(QMainWindow):
             notice=self.notice,
             why_button=self.block.why,
             stages=self.stages,
+            hint=self.hint,
+            pictured=(self.banner, self.block, self.views),
         )
         made.fill_menus(self.menu_heads, self.appearance)
         self._show()
@@ -153,8 +162,29 @@ class Window(QMainWindow):
             part.set_theme(self.appearance.colours)
         metrics = self.fontMetrics()
         panel_px = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
-        self._split.setSizes([self.width() - panel_px, panel_px])
+        if not self._split_kept:
+            self._split.setSizes([self.width() - panel_px, panel_px])
         self.notice.setMinimumHeight(metrics.height() + 6)
+
+    # -------------------------------------------------------- as it was left
+
+    def _take_arrangement(self) -> None:
+        """Panels as wide, the plan folded and the stage shown as when a window was last closed."""
+        split, folded = self._settings.value("split"), self._settings.value("plan_folded")
+        if isinstance(split, QByteArray):
+            self._split_kept = self._split.restoreState(split)
+        if folded is not None:
+            self.views.fold_plan_by_hand(folded=str(folded) == "true")
+
+    def _keep_arrangement(self) -> None:
+        preferences.keep(self, self._settings)
+        if self._split_kept:
+            self._settings.setValue("split", self._split.saveState())
+        if self.views.plan_folded_by_hand is not None:
+            self._settings.setValue("plan_folded", "true" if self.views.plan_folded_by_hand else "false")
+
+    def _split_moved(self) -> None:
+        self._split_kept = True
 
     # -------------------------------------------------------- showing the document
 
@@ -216,6 +246,7 @@ class Window(QMainWindow):
             event.ignore()
             return
         self._closed = True
+        self._keep_arrangement()
         self.start_up.give_up()
         self.pace.stop()
         self.views.stop()

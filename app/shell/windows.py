@@ -10,7 +10,9 @@ from PySide6.QtWidgets import QWidget
 
 from app.documents import files
 from app.documents.document import Document
+from app.shell import preferences
 from app.shell.window import Window
+from engine.base.formatting import System
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
@@ -33,14 +35,19 @@ class Windows(QObject):
         self.all: list[Window] = []
         self.recovered: recovered.RecoveredSheet | None = None
 
-    def open(self, document: Document) -> Window:
-        """Open a window on a document."""
+    def open(self, document: Document, units: System | None = None) -> Window:
+        """Open a window on a document, in the person's units or in others asked for."""
+        document.prefer_units(units or preferences.units_of(self._settings))
         window = Window(document, self._settings, elsewhere=self)
         window.closed.connect(lambda: self._forget(window))
         window.appearance.chosen.connect(lambda: self._follow_look(window))
         if self.all:
-            window.move(self.all[-1].pos().x() + CASCADE_PX, self.all[-1].pos().y() + CASCADE_PX)
+            before = self.all[-1].geometry().translated(CASCADE_PX, CASCADE_PX)
+            window.setGeometry(preferences.brought_in(before, self.all[-1].screen().availableGeometry()))
+        else:
+            preferences.place(window, self._settings)
         self.all.append(window)
+        window.hint.offer()
         window.show()
         window.raise_()
         window.activateWindow()

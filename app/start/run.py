@@ -46,7 +46,7 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     Collector(application)
     windows = Windows()
     crash_reports.watch(windows.all)
-    first = windows.open(document)
+    first = windows.open(document, options.units)
 
     def go_on() -> None:
         keep_code()

@@ -14,8 +14,9 @@ from PySide6.QtWidgets import QGraphicsScene
 from pytestqt.qtbot import QtBot
 from sliding import ARM, BOATYARD, JOB, POSE, asking
 
-from app.canvas import size_handles
+from app.canvas import live_words, size_handles
 from app.canvas.arm_marks import ArmMarks
+from app.canvas.bodies import bodies
 from app.canvas.gestures import dragged, undo_text
 from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
@@ -28,6 +29,7 @@ from app.panels.solution_words import solution_words
 from engine.base.geometry import LEVEL
 from engine.planning.inverse_kinematics import Solution
 from engine.rig.kinematics import drawn
+from engine.shop import pose_edits
 
 
 @pytest.fixture(autouse=True)
@@ -54,6 +56,17 @@ def visits(*modules: str) -> Callable[[Callable[..., None]], Callable[..., None]
 
 
 # ---------------------------------------------------------------- places that serve it
+
+
+@visits("app.canvas.bodies", "app.canvas.live_words")
+def test_its_body_is_pulled_the_way_it_slides_and_says_so() -> None:
+    (body,) = [body for body in bodies(JOB, "side") if body.entry == "rig.arms[1]"]
+    assert (body.handle, body.way) == ("arm 1", "along")
+    pose = JOB.poses[0]
+    moved = pose_edits.turn_arm_to(JOB, pose, 1, pose.arms[1].turn_rad + 0.05)
+    placed = drawn(JOB, pose)
+    words = live_words.of_pose(JOB, "arm 1", pose, placed, moved, drawn(JOB, moved))
+    assert words.startswith(JOB.rig.arms[1].name) and "(+50 mm" in words
 
 
 @visits("app.canvas.side", "app.canvas.gestures")

@@ -16,7 +16,7 @@ class Starting(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self.noted: list[str] = []
-        self.start_up = StartUp(self, self.make_the_rest, self)
+        self.start_up = StartUp((self,), self.make_the_rest, self)
         self.start_up.completed.connect(lambda: self.noted.append("completed"))
 
     def make_the_rest(self) -> None:
