@@ -70,7 +70,7 @@ LABELS = {
     "braking": "braking, share of g",
     "lean_rad": "lean",
     "least_rear_share": "least rear share of whole weight",
-    "least_light_wheel_share": "least share left on light front wheel",
+    "least_light_wheel_share": "least share left on lightest front wheel",
     "end": "what holds the hook",
     "spacing_m": "from barrel to barrel, or lug to lug",
     "stay": "what holds a level arm up",

@@ -30,7 +30,7 @@ def nothing_words(document: Document) -> str:
         return "NOTHING TO SAY: this pose or rig cannot be, and no number for it would mean anything."
     if not fall_is_known(document.job, pose):
         return (
-            f"NOT KNOWN: the floor's fall at '{pose.floor}' is not entered. Measure it with a long level at several "
+            f"NOT KNOWN: the slope at ‘{pose.floor}’ is not entered. Measure it with a long level at several "
             "spots; until then take it that an arm runs either way."
         )
     return ""
@@ -61,7 +61,7 @@ def arm_words(arm: ArmDrift, units: System) -> str:
 def rest_words(job: Job, pose: Pose, drift: Drift, units: System) -> str:
     """Where the arms come to rest when all are let go, and how the pins lean."""
     if drift.rest is None:
-        return "Where the arms come to rest is not known: the floor's fall is not entered."
+        return "Where the arms come to rest is not known: the slope is not entered."
     lean = "The pins stand plumb."
     if drift.downhill_rad is not None:
         lean = (

@@ -241,7 +241,7 @@ def _row_words(check: Check, use: float, units: System) -> str:
         return f"{word_of(use)}: {fill(check.words, check.shown_numbers, units)}"
     worst, nominal = show(use, "use", units), show(float(check.use), "use", units)
     words = f"{worst} {word_of(use, check.leaves_unproven)}: {check.name}"
-    return words if nominal == worst else f"{words} (best values {nominal})"
+    return words if nominal == worst else f"{words} (as entered {nominal})"
 
 
 def _allowed_words(verdict: Verdict, units: System) -> str:

@@ -40,7 +40,7 @@ class MomentBalancePanel(QWidget):
         column.addWidget(self._sum)
         column.addWidget(self.bars)
         column.addWidget(
-            caption("Plain statics, best values, no allowances. Distances are square to plumb, from the line.")
+            caption("Plain statics, values as entered, no allowances. Distances are square to plumb, from the line.")
         )
         column.addStretch(1)
 

@@ -44,7 +44,7 @@ class SurroundingsPanel(QWidget):
         if not document.job.surroundings:
             said.insert(0, "No box is entered: the load is checked against the floor and the rig, nothing else.")
         elif not fall_is_known(document.job, document.pose):
-            said.insert(0, f"The floor's fall at '{document.pose.floor}' is not known: it is taken as level here.")
+            said.insert(0, f"The slope at ‘{document.pose.floor}’ is not known: it is taken as level here.")
         self.clearances.setText("\n".join(said))
 
 

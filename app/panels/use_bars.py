@@ -19,7 +19,7 @@ FULL = 1.25
 THIN_PX, THICK_PX = 6, 12
 """Height of a bar, and of the one that gives first."""
 
-HEAD = "Used of what is allowed, worst case; the larger bar gives first"
+HEAD = "Used in the worst case; the larger gives first"
 
 LINE = "100 %"
 

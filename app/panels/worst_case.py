@@ -54,7 +54,7 @@ def _most_used_words(job: Job, verdict: Verdict, worst: WorstCase) -> str:
     """The limit most used in the worst case, and what to measure if that is all that is missing."""
     check, index = verdict.checks[worst.worst_index], worst.worst_index
     use, nominal = show(worst.use[index], "use", job.units), show(float(check.use), "use", job.units)
-    words = f"Most used at worst: {check.name}, {use} (best values {nominal})."
+    words = f"Most used at worst: {check.name}, {use} (as entered {nominal})."
     if verdict.state == "NOT PROVEN":
         entries = entries_to_measure(worst)
         words += f" {measure_words(entries)}" + ("" if entries else thin_end_advice(worst.job.rig))

@@ -19,7 +19,8 @@ RULES = (
     "rigging below is already taken off the load; heavier rigging comes off it.",
     "Boom pinned and clipped in the hole read. Between two arm poses the smaller figure counts, and the way between "
     "them must hold too.",
-    "No travel raised, no side pull, no load swinging; gentle levers; upright at the tilt given; never lift people.",
+    "Do not travel with the load raised. No side pull, no load swinging. Work the levers smoothly. Upright at the tilt "
+    "given. Never lift people.",
     "Not valid unless signed below, and only for the serials and revision above.",
 )
 

@@ -27,7 +27,7 @@ from engine.worst_case.verdict import STATE_WORDS
 TITLE = TITLES["pick"]
 
 BEFORE = (
-    "Walked from A to B; stones kicked away; floor's fall read at four spots.",
+    "Walked from A to B; stones kicked away; slope read at four spots.",
     "Tyres felt and looked at; fork sides pushed; forks not bent, worn or welded.",
     "Every pin ticked above; heel chain on, if there is one; nothing slid.",
     "Looked up: beams, doors, lines. No wind on a broad load.",
@@ -171,7 +171,7 @@ def _add_pose(sheet: Sheet, subject: Subject) -> None:
     if worst is not None:
         rows += [
             ["rear weight left, worst case", subject.figure("rear_left_kg", worst)],
-            ["light front wheel, worst case", subject.figure("light_wheel_kg", worst)],
+            ["lightest front wheel, worst case", subject.figure("light_wheel_kg", worst)],
             ["tipping load, rigging not included, worst case", subject.figure("tipping_load_kg", worst)],
         ]
     sheet.table((Column("Pose", 1.0), Column("", 1.0)), rows)
@@ -180,13 +180,13 @@ def _add_pose(sheet: Sheet, subject: Subject) -> None:
 def _add_floor(sheet: Sheet, subject: Subject) -> None:
     rows = [["place", find_floor(subject.job, subject.pose).name]]
     known = {number.name: number for number in known_numbers(subject.job, subject.pose)}
-    for way, positive in (("along", "forward"), ("across", "to the left")):
-        number = known.get(f"floor's fall {way}")
+    for name, positive in (("slope", "down to the front"), ("side slope", "down to the left")):
+        number = known.get(name)
         if number is None:
-            rows.append([f"fall {way}", "not known"])
+            rows.append([name, "not known"])
             continue
         best, low, high = (subject.show(value, "fall") for value in (number.best, number.low, number.high))
-        rows.append([f"fall {way} ({positive} +)", f"{best} ({low} to {high}), {KNOWN_WORDS[number.known]}"])
+        rows.append([f"{name} ({positive} +)", f"{best} ({low} to {high}), {KNOWN_WORDS[number.known]}"])
     sheet.table((Column("Floor", 1.0), Column("", 1.3)), rows)
     if not subject.job.moves:
         sheet.text("Move: none in the file. Raise, look, set down in this pose only.", SMALL)

@@ -79,7 +79,7 @@ def _add_plan(sheet: Sheet, subject: Subject, test: ProofLoad) -> None:
             "rear wheels: hook empty, then test",
             f"{subject.show_down(test.rear_empty_kg)}, then {subject.show_down(test.rear_kg)}",
         ],
-        ["light front wheel in the test", subject.show_down(test.light_front_kg)],
+        ["lightest front wheel in the test", subject.show_down(test.light_front_kg)],
         ["hook goes down further by (steel alone)", sag],
         ["hardest worked part of the rig, worst case", f"{use} of what is allowed"],
     ]

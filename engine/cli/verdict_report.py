@@ -339,7 +339,7 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, syst
         "Plain statics with the load on (rig bent, truck leaned), as entered, no allowances:",
         f"  rear weight left {on_wheels('rear_left_kg')}: "
         f"{of_pose('rear_of_bare')} of the bare truck's, {of_pose('rear_of_all')} of the whole weight",
-        f"  light front wheel, {figures.light_side}, {on_wheels('light_wheel_kg')}: "
+        f"  lightest front wheel, {figures.light_side}, {on_wheels('light_wheel_kg')}: "
         f"{of_pose('light_of_bare')} of the bare truck's",
         f"  {_aside_words(placed, system)}",
         f"  tipping load {on_wheels('tipping_load_kg')}, "

@@ -91,7 +91,7 @@ def text(verdict: Verdict, figures: ShownFigures, system: System) -> list[str]:
         "",
         "Worst case, every uncertain entry against it together, welds and walls at their thin end:",
         f"  most used: {check.name}, {use} (as entered {as_entered})",
-        f"  rear weight left {rear}, light front wheel {light}, tipping load {tipping} (plain statics, load on)",
+        f"  rear weight left {rear}, lightest front wheel {light}, tipping load {tipping} (plain statics, load on)",
         *_cost_lines(verdict, worst, system),
     ]
 

@@ -1,4 +1,4 @@
-"""Three dials that tell a helper what is left: rear wheels, light front wheel, governing part.
+"""Three dials that tell a helper what is left: rear wheels, lightest front wheel, governing part.
 
 Every dial counts down to zero, and zero means the same on each: the truck starts to tip, or the part is at its limit.
 The needle shows the worst case, the tick the nominal value; the limit is what must stay.
@@ -38,7 +38,7 @@ class Dial(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
-    """Rear wheels, light front wheel and governing part of one verdict; no dials without a verdict.
+    """Rear wheels, lightest front wheel and governing part of one verdict; no dials without a verdict.
 
     Weights are plain statics without allowances, as in ``engine.limits.balance.weigh`` and
     ``engine.worst_case.worst_case.WorstStanding``.
@@ -61,14 +61,14 @@ def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
             words="left on the back wheels",
         ),
         Dial(
-            name=f"Light front wheel ({side})",
+            name=f"Lightest front wheel ({side})",
             unit="kg",
             left=worst.standing.light_front_wheel_kg,
             best=light_kg,
             limit=job.policy.least_light_wheel_share * bare_wheel_kg,
             full=max(bare_wheel_kg, light_kg, worst.standing.light_front_wheel_kg),
             zero_words="goes over sideways",
-            words="left on the light front wheel",
+            words="left on the lightest front wheel",
         ),
         Dial(
             name=f"Gives first: {governing.part}",

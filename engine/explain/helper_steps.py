@@ -105,7 +105,7 @@ def _tips(bare_kg: float, weighed: Balance, placed: Placed) -> Statement:
 def _left(weighed: Balance, standing: WorstStanding, load_kg: float, part: str, allowed_kg: float) -> Statement:
     """What stays on the wheels in the worst case, what the governing part allows, and how much heavier would tip."""
     words = (
-        "Back wheels have {rear:kg_down} left, the light front wheel {light:kg_down}; "
+        "Back wheels have {rear:kg_down} left, the lightest front wheel {light:kg_down}; "
         "the {part} allows a load of {allowed:kg_down} here."
     )
     numbers: dict[str, Number | str] = {
@@ -126,7 +126,7 @@ def cautions(pose: Pose, verdict: Verdict) -> tuple[str, ...]:
     figures, sentences = verdict.placed.figures, list[str](ALWAYS)
     turned = any(turn is not None and abs(turn) > TURNED_RAD for turn in figures.turns_rad)
     if turned or figures.fall_across != 0.0:
-        sentences.append("Check the light front wheel and the sleeves, not just the rear.")
+        sentences.append("Check the lightest front wheel and the sleeves, not just the rear.")
     if float(verdict.placed.hook_m.z) > LOW_HOOK_M:
         sentences.append("Hook height, not load height, costs margin. Stay low. Look up: beams, doors, lines.")
     if pose.loaded:

@@ -7,8 +7,8 @@ from engine.rig.kinematics import hole_out_m
 from engine.schema.model import Job, Pose
 
 LOAD_CONDITIONS = (
-    "Applies to this truck, this rig as drawn, firm floor with the fall shown, no travel raised, gentle levers; "
-    "hook load is load and rigging."
+    "Applies to this truck, this rig as drawn and a firm floor with the slope shown. Do not travel with the load "
+    "raised; work the levers smoothly. Hook load is load and rigging."
 )
 """What an allowed load applies to; stands beside every one that is shown."""
 

@@ -36,7 +36,7 @@ class ProofLoad(msgspec.Struct, kw_only=True, frozen=True):
     test_hung_kg, test_load_kg : float
         Hook load in the test, and the same without the rigging.
     rear_empty_kg, rear_kg, light_front_kg : float
-        Weights to expect: on the rear wheels with an empty hook and in the test, on the light front wheel in the test.
+        Weights to expect: on the rear wheels with an empty hook and in the test, on the lightest front wheel in it.
     sag_m : float or None
         How much lower the hook hangs in the test than empty; ``None`` where the sag does not converge.
     over : tuple of str

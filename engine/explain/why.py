@@ -181,15 +181,15 @@ def _enter(problems: Sequence[Problem]) -> Statement:
 def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:
     dearest = max(range(len(worst.costs)), key=worst.costs.__getitem__)
     words = (
-        "With best values every limit is met; at worst the {limit_part} ({limit_kind}) is used {limit_use:use}, "
-        "and what is least sure is the {entry}."
+        "With every value as entered, every limit is met; in the worst case the {limit_part} ({limit_kind}) is used "
+        "{limit_use:use}, and what is least sure is the {entry}."
     )
     return Statement(words=words, numbers={**_most_used(verdict, worst), "entry": worst.entries[dearest].name})
 
 
 def _all_met(verdict: Verdict, worst: WorstCase) -> Statement:
     words = (
-        "Every limit is met, at worst too; the nearest is the {limit_part} ({limit_kind}), "
+        "Every limit is met, even in the worst case; the nearest is the {limit_part} ({limit_kind}), "
         "used {limit_use:use} at worst."
     )
     return Statement(words=words, numbers=_most_used(verdict, worst))

@@ -528,14 +528,14 @@ def _light_wheel_check(balance: Balance, placed: Placed, policy: Policy) -> Chec
     return Check(
         of="truck",
         part="truck balance",
-        kind="light front wheel",
+        kind="lightest front wheel",
         place_m=Vec(0.0, where(on_left, half, -half), 0.0),
         demand=bare_kg - light_kg,
         allowed=bare_kg - least_kg,
         unit="kg",
         use=use_of(bare_kg - light_kg, bare_kg - least_kg),
         allowed_load_kg=least(*room),
-        words="{light:kg} left on the light front wheel ({side}) of {bare:kg}; at least {least:kg} ({share:share}) "
+        words="{light:kg} left on the lightest front wheel ({side}) of {bare:kg}; at least {least:kg} ({share:share}) "
         "must stay",
         numbers={
             "light": light_kg,

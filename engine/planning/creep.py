@@ -122,7 +122,7 @@ def _underway(job: Job, creep: Creep, speed_m_s: float) -> Job:
 
 
 def over_step(job: Job, creep: Creep) -> Job:
-    """The job with every floor's fall across less sure by a step under either front wheel."""
+    """The job with every side slope less sure by a step under either front wheel."""
     roll = creep.step_m / job.truck.front_track_m.best
     return msgspec.structs.replace(job, floors=tuple(_rolled(floor, roll) for floor in job.floors))
 

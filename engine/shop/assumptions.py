@@ -90,9 +90,9 @@ def _estimates(job: Job, pose: Pose) -> Iterator[tuple[str, QuantityKind, Estima
     if pose.loaded:
         yield "weight of the rigging", "mass", job.load.rigging_kg
         yield "weight of the load", "mass", job.load.mass_kg
-    for way, fall in (("along", floor.fall_along), ("across", floor.fall_across)):
+    for name, fall in (("slope", floor.fall_along), ("side slope", floor.fall_across)):
         if fall is not None:
-            yield f"floor's fall {way}", "fall", fall
+            yield name, "fall", fall
 
 
 def missing(job: Job, pose: Pose) -> tuple[Assumption, ...]:
@@ -102,8 +102,8 @@ def missing(job: Job, pose: Pose) -> tuple[Assumption, ...]:
         (truck.serial.strip(), "The truck's serial number is not entered."),
         (rig.serial.strip(), "The rig's serial number is not entered."),
         (truck.plate, "The truck's plate (rated load, load centre, lift height) is not entered: no allowed load."),
-        (floor.fall_along, "The floor's fall along is not known: no allowed load."),
-        (floor.fall_across, "The floor's fall across is not known: no allowed load."),
+        (floor.fall_along, "The slope is not known: no allowed load."),
+        (floor.fall_across, "The side slope is not known: no allowed load."),
         (job.approval, "No approval of the truck's maker is entered."),
         (job.surroundings, "Ceiling, walls, lights and lines were not entered: walk it and look up."),
     )

@@ -239,10 +239,10 @@ def _pose_entries(floor: Floor, lean_rad: float) -> list[Entry]:
     The forward lean allowed for may be there whole, in part or not at all: where it helps it is not counted.
     """
     entries = []
-    for field, way, fall in (("fall_along", "along", floor.fall_along), ("fall_across", "across", floor.fall_across)):
+    slopes = (("fall_along", "slope", floor.fall_along), ("fall_across", "side slope", floor.fall_across))
+    for field, name, fall in slopes:
         if fall is not None:
-            name, advice = f"floor's fall {way}", f"Measure the floor's fall {way} with a long level"
-            entries.append(_entry(field, name, advice, fall, "fall"))
+            entries.append(_entry(field, name, f"Measure the {name} with a long level", fall, "fall"))
     entries.append(
         _read("lift_m", "fork height", "Tape the fork height", uncertainty_bands.TAPE_M, uncertainty_bands.TAPE_M)
     )

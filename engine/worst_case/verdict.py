@@ -210,14 +210,11 @@ def _facts(job: Job, pose: Pose) -> list[Problem]:
     floor = find_floor(job, pose)
     for name, value in (("fall_along", floor.fall_along), ("fall_across", floor.fall_across)):
         if value is None:
-            way = "forward" if name == "fall_along" else "to the left"
-            words = (
-                "The floor's fall {way} at '{floor}' is not known. "
-                "Measure it with a long level or a phone level at several spots."
-            )
+            slope = "Slope" if name == "fall_along" else "Side slope"
+            words = "{slope} at ‘{floor}’ is not known. Measure it with a long level or a phone level at several spots."
             where = f"floors[{job.floors.index(floor)}].{name}"
             problems.append(
-                Problem(kind="missing", where=where, words=words, numbers={"way": way, "floor": floor.name})
+                Problem(kind="missing", where=where, words=words, numbers={"slope": slope, "floor": floor.name})
             )
     return problems + plate.problems(job.truck.plate, pose.lift_m) + room.problems(job, pose)
 
@@ -256,7 +253,7 @@ def _falls_unladen(weighed: Balance) -> list[Problem]:
         if not float(line.restoring_Nm) > 0.0:
             words = (
                 "The bare truck does not stand by itself: its own weight turns it over the {line} line by {moment:Nm}. "
-                "Check axle weights, wheelbase, height of the centre of gravity and the floor's fall."
+                "Check axle weights, wheelbase, height of the centre of gravity and the slope."
             )
             numbers = {"line": line.name, "moment": -float(line.restoring_Nm)}
             problems.append(Problem(kind="impossible", where="truck", words=words, numbers=numbers))

@@ -89,7 +89,7 @@ def test_window_text_and_json_show_the_same_figures(make_window: Callable[..., W
                 ("Rear wheels", "rear weight left", "rear_weight_left_settled_kg", "rear_weight_left_kg"),
                 (
                     "Lightest front wheel",
-                    "light front wheel, \\w+,",
+                    "lightest front wheel, \\w+,",
                     "light_front_wheel_settled_kg",
                     "light_front_wheel_kg",
                 ),
@@ -156,7 +156,7 @@ def test_the_pick_sheet_prints_the_same_figures_in_its_own_steps(name: str, unit
         worst = answer["worst"]
         for words, value_kg in (
             ("rear weight left, worst case", worst["rear_weight_left_kg"]),
-            ("light front wheel, worst case", worst["light_front_wheel_kg"]),
+            ("lightest front wheel, worst case", worst["light_front_wheel_kg"]),
             ("rigging not included, worst case", worst["tipping_load_kg"]),
         ):
             if value_kg is not None:

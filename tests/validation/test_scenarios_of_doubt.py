@@ -154,11 +154,11 @@ def test_scenario_8_goes_over_sideways_though_the_back_looks_heavy(cider: Job) -
     assert (front.restoring_Nm - front.fixed_Nm) / front.per_kg_Nm / 340.0 == pytest.approx(5.3, rel=0.03)
     assert use_of(verdict, "truck balance", "tipping, front") < 1.0
     assert use_of(verdict, "truck balance", "rear weight left") < 1.0
-    assert use_of(verdict, "truck balance", "light front wheel") > 1.0
+    assert use_of(verdict, "truck balance", "lightest front wheel") > 1.0
 
 
 def test_scenario_8_by_hand(cider: Job) -> None:
-    """Side tipping load 474 kg, light front wheel 159 kg.
+    """Side tipping load 474 kg, lightest front wheel 159 kg.
 
     The hand model leaves upright, carriage and forks where they were weighed; the engine raises them with the forks:
     120 kg of inner upright by 1.15 m and 120 kg of carriage and forks by 2.30 m, so 414 kg m more height, which on
@@ -177,7 +177,7 @@ def test_scenario_8_a_swing_of_a_tenth_empties_the_light_wheel(cider: Job) -> No
     still, swinging = evaluate(job, job.poses[0]), evaluate(cider, cider.poses[0])
     assert cider.policy.swing_rad == pytest.approx(math.atan(0.1), abs=1e-6)
     light = [
-        next(check.numbers["light"] for check in verdict.checks if check.kind == "light front wheel")
+        next(check.numbers["light"] for check in verdict.checks if check.kind == "lightest front wheel")
         for verdict in (still, swinging)
     ]
     assert still.balance is not None and float(still.balance.light_front_kg) > 100.0
@@ -187,7 +187,7 @@ def test_scenario_8_a_swing_of_a_tenth_empties_the_light_wheel(cider: Job) -> No
 def test_scenario_8_turned_about_with_the_hook_low_the_sides_are_no_longer_what_gives(cider: Job) -> None:
     verdict = evaluate(cider, cider.poses[1])
     assert use_of(verdict, "truck balance", "tipping, left side") < 0.5
-    assert use_of(verdict, "truck balance", "light front wheel") < 0.5
+    assert use_of(verdict, "truck balance", "lightest front wheel") < 0.5
 
 
 # ---------------------------------------------------------------- 12

@@ -70,7 +70,7 @@ def test_entries_kept_for_a_floor_are_never_those_of_another_floor(boatyard: Job
     def names(at: object) -> set[str]:
         return {entry.name for entry in entries_of(job, at, figures(job, at))}
 
-    assert names(here) - names(there) == {"floor's fall along"}
+    assert names(here) - names(there) == {"slope"}
     assert names(there) <= names(here)
 
 

@@ -66,7 +66,7 @@ def test_status_1_refused_for_a_missing_fact(
     assert "REFUSED: Refused: no verdict" in out
     assert "Allowed load" not in out
     assert ("truck.plate: There is no plate." in out) == (missing == "plate")
-    assert ("floors[0].fall_along: The floor's fall forward" in out) == (missing == "fall")
+    assert ("floors[0].fall_along: Slope at" in out) == (missing == "fall")
 
 
 @pytest.mark.parametrize(

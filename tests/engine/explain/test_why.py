@@ -99,7 +99,7 @@ def test_what_else_stands_in_the_way_is_said_in_words_not_by_its_place_in_the_fi
     pose = REPLACE(job.poses[0], floor=floor.name)
     order = why(job, pose, evaluate(job, pose)).order
     said = fill(order.words, order.numbers, "metric")
-    assert said == f"After that, 1 more to put right. The floor's fall to the left at '{floor.name}' is not known."
+    assert said == f"After that, 1 more to put right. Side slope at ‘{floor.name}’ is not known."
     high = REPLACE(pose, lift_m=99.0, tilt_rad=0.5)
     said = fill((order := why(job, high, evaluate(job, high)).order).words, order.numbers, "metric")
     assert "4 more" in said and said.count("The upright cannot tilt to 28.6°") == 1 and "floors[" not in said

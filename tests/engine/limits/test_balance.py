@@ -295,7 +295,7 @@ def test_a_limit_broken_with_the_hook_empty_stays_broken_under_a_load_that_helps
     assert line.use == 0.0  # with the load hung, taken alone
     assert right.allowed_load_kg < 0.0
     assert right.use > 1.0
-    wheel = next(c for c in find_checks(job, numbers) if c.kind == "light front wheel")
+    wheel = next(c for c in find_checks(job, numbers) if c.kind == "lightest front wheel")
     assert (wheel.allowed_load_kg < 0.0) == (wheel.use > 1.0)
 
 
@@ -396,7 +396,7 @@ def test_a_front_wheel_too_light_with_the_hook_empty_allows_no_load_at_all(viney
     )
     for load_kg in (0.0, 150.0, 400.0, 900.0):
         wheel = next(
-            c for c in truck_and_plate(job, REPLACE(numbers, load_kg=load_kg)) if c.kind == "light front wheel"
+            c for c in truck_and_plate(job, REPLACE(numbers, load_kg=load_kg)) if c.kind == "lightest front wheel"
         )
         assert wheel.allowed_load_kg == -math.inf
         assert wheel.use > 1.0

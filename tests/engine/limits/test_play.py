@@ -190,7 +190,10 @@ def test_arms_to_the_left_and_to_the_right_are_mirror_images(vineyard: Job) -> N
     plain = balance.checks(standing(vineyard, 0, fall_across=0.0), vineyard.policy)
     at_limit_kg = [of_kind(found, "tipping, left side").allowed_load_kg for found in (left, plain)]
     assert at_limit_kg[0] < 0.999 * at_limit_kg[1] < 1e5
-    for kind, mirrored in (("tipping, left side", "tipping, right side"), ("light front wheel", "light front wheel")):
+    for kind, mirrored in (
+        ("tipping, left side", "tipping, right side"),
+        ("lightest front wheel", "lightest front wheel"),
+    ):
         assert of_kind(left, kind).use == pytest.approx(of_kind(right, mirrored).use)
         assert of_kind(left, kind).allowed_load_kg == pytest.approx(of_kind(right, mirrored).allowed_load_kg)
 

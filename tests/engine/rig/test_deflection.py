@@ -34,7 +34,7 @@ BENDING_KINDS = (
     "tipping, left side",
     "tipping, right side",
     "rear weight left",
-    "light front wheel",
+    "lightest front wheel",
     "axle rule",
     "fork-face rule",
 )

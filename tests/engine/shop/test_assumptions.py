@@ -31,7 +31,7 @@ def test_missing_facts_and_chosen_allowances_are_said(sample: Job) -> None:
         floors=(floor, *sample.floors[1:]),
         poses=tuple(REPLACE(pose, floor=floor.name) for pose in sample.poses),
     )
-    assert any("fall along is not known" in said.words for said in missing(job, job.poses[0]))
+    assert any("slope is not known" in said.words for said in missing(job, job.poses[0]))
     told = " ".join(fill(said.words, said.numbers, "metric") for said in allowances(job))
     assert f"{job.policy.dynamic_factor:.2f}" in told
     assert "{" not in told

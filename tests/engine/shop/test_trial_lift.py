@@ -102,7 +102,7 @@ def test_what_blurs_a_trial_of_the_carousel_horse_by_hand(carousel: Job):
     kg = {blur.name: blur.kg for blur in fitted.blurs}
     table = {
         "weight of the test load": 8.548,
-        "floor's fall along": 8.454,
+        "slope": 8.454,
         "tilt of the upright": 8.536,
         "reach of the boom": 4.093,
         "front overhang": 5.000,
