@@ -209,7 +209,9 @@ class Document(QObject):
         if self._preferred_units is not None:
             self._preferred_units = units
         if units != self.units:
-            self._take(self._committed.in_units(units), finished=True)
+            looked_at = None if self._content is self._committed else self._content.in_units(units)
+            self._committed = self._committed.in_units(units)
+            self._take(looked_at or self._committed)
 
     def prefer_units(self, units: System) -> None:
         """Show this job, and every other that is opened here, in these units."""
