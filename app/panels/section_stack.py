@@ -176,6 +176,11 @@ class SectionStack(QWidget):
         """Index and head of every section of the group shown."""
         return [(at, head) for at, head in enumerate(self._heads) if self._groups[at] == self.group]
 
+    @property
+    def open_head(self) -> SectionHead:
+        """Head of the section that is open."""
+        return self._heads[self.currentIndex()]
+
     def show_group(self, group: int) -> None:
         """Show a group with the section that was open in it last."""
         self.setCurrentIndex(self._open[group])

@@ -28,6 +28,7 @@ from app.shell.panel_registry import FLOORS, LOAD, POSE, Panels
 from app.shell.paper_commands import PaperCommands
 from app.shell.picture_commands import PictureCommands
 from app.shell.reach_maps import ReachMaps
+from app.shell.regions import Regions
 from app.workers.warm_up import WarmUp
 from engine.base.formatting import System
 from engine.base.lazy import lazy
@@ -55,10 +56,12 @@ class Commands:
         stages: StageBar,
         hint: FirstHint,
         pictured: tuple[QWidget, ...],
+        regions: Regions,
     ) -> None:
         self._window, self._document, self._settings = window, document, settings
         self._views, self._panels, self._hint = views, panels, hint
         self._guide: guide.Guide | None = None
+        self.regions = regions
         self.files = FileCommands(document, settings, window, elsewhere)
         self.files.opened.connect(views.fit)
         self.papers = PaperCommands(document, settings, window)
@@ -83,7 +86,7 @@ class Commands:
         menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig, self.pictures)
         menus.fill_edit_menu(heads["&Edit"], self._document, self._views, self.pictures)
         self.stay_clear_action = menus.fill_view_menu(heads["&View"], self._views, self.reach_maps, self.explanations)
-        menus.fill_stage_commands(heads["&View"], self._panels, self.missing)
+        menus.fill_stage_commands(heads["&View"], self._panels, self.missing, self.regions)
         menus.fill_pick_menu(heads["&Pick"], self._document, self._panels[POSE])
         menus.fill_papers_menu(heads["Pape&rs"], self.papers)
         helps = menus.Helps(self.show_guide, self.show_keys, self._hint.show_again, self.show_about)

@@ -22,6 +22,7 @@ from app.shell.panel_registry import Panels
 from app.shell.paper_commands import PAGES, PaperCommands
 from app.shell.picture_commands import PictureCommands
 from app.shell.reach_maps import ReachMaps
+from app.shell.regions import Regions
 from engine.base.formatting import System
 
 TEXT_SIZES = (100, 125, 150, 200)
@@ -116,7 +117,7 @@ def fill_papers_menu(menu: QMenu, papers: PaperCommands) -> None:
     add(menu, "Add to the lo&g...", None, papers.ask_log_entry)
 
 
-def fill_stage_commands(menu: QMenu, panels: Panels, missing: MissingWalk) -> None:
+def fill_stage_commands(menu: QMenu, panels: Panels, missing: MissingWalk, regions: Regions) -> None:
     """The stages of the job, and the entries that are missing."""
     menu.addSeparator()
     stages = menu.addMenu("&Stage of the job")
@@ -124,6 +125,8 @@ def fill_stage_commands(menu: QMenu, panels: Panels, missing: MissingWalk) -> No
         add(stages, f"&{number + 1} {stage}", QKeySequence(f"Ctrl+{number + 1}"), lambda n=number: panels.show_group(n))
     add(menu, "Next &missing entry", QKeySequence("F4"), lambda: missing.go(1))
     add(menu, "&Previous missing entry", QKeySequence("Shift+F4"), lambda: missing.go(-1))
+    add(menu, "Keyboard to the ne&xt region", QKeySequence("F6"), lambda: regions.go(1))
+    add(menu, "Keyboard to the region &before", QKeySequence("Shift+F6"), lambda: regions.go(-1))
 
 
 def fill_view_menu(menu: QMenu, views: LinkedViews, reach_maps: ReachMaps, explanations: Explanations) -> QAction:

@@ -19,6 +19,7 @@ from app.shell.first_hint import FirstHint
 from app.shell.linked_views import LinkedViews
 from app.shell.notice import Notice
 from app.shell.panel_registry import Panels
+from app.shell.regions import Region, Regions
 from app.shell.start_up import StartUp
 from engine.base.lazy import lazy
 
@@ -135,11 +136,22 @@ class Window(QMainWindow):
             stages=self.stages,
             hint=self.hint,
             pictured=(self.banner, self.block, self.views),
+            regions=Regions(self._regions()),
         )
         made.fill_menus(self.menu_heads, self.appearance)
         self._show()
         made.files.watch.look()  # the file may have changed since it was read: it was not watched until now
         made.files.tell_changes()
+
+    def _regions(self) -> list[Region]:
+        views, panels = self.views, self.panels
+        return [
+            (self.stages, lambda: self.stages.buttons[panels.group]),
+            (self.block, lambda: self.block.why),
+            (views.side_view, lambda: views.side_view),
+            (views.plan_view, lambda: views.plan_view),
+            (panels, lambda: panels.open_head),
+        ]
 
     def _reason(self) -> Reason:
         return self.commands.explanations.reason

@@ -281,3 +281,26 @@ def test_tab_through_every_field_of_every_stage_changes_nothing(make_window: Cal
 def test_the_window_opens_on_the_stance_with_the_keyboard_on_the_drawing(window: Window) -> None:
     assert window.panels.shown is POSE
     assert window.focusWidget() is window.views.side_view
+
+
+def test_f6_walks_the_regions_and_back(window: Window) -> None:
+    """Stages, verdict, side view, plan, sections, and round again; a folded plan is passed over."""
+    stages, block, side, plan, panels = (
+        window.stages,
+        window.block,
+        window.views.side_view,
+        window.views.plan_view,
+        window.panels,
+    )
+    order = [stages, block, side, plan, panels]
+    side.setFocus()
+    for region in (plan, panels, stages, block, side):
+        QTest.keyClick(window, Qt.Key.Key_F6)
+        focus = focus_of(window)
+        assert region is focus or region.isAncestorOf(focus), order.index(region)
+    QTest.keyClick(window, Qt.Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
+    assert block.isAncestorOf(focus_of(window))
+    window.views.fold_plan_by_hand(folded=True)
+    side.setFocus()
+    QTest.keyClick(window, Qt.Key.Key_F6)
+    assert panels.isAncestorOf(focus_of(window))
