@@ -45,7 +45,7 @@ def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: FirstRi
     assert len(job.rig.arms) == 1
     assert window.document.path is None
     assert window.block.word.state == "REFUSED"
-    assert "fall" in window.notice.text()
+    assert "Slope at" in window.notice.text()
 
 
 def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: FirstRigDialog) -> None:
