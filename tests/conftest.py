@@ -29,7 +29,7 @@ screen.paint_on_one_thread()  # as the program does
 settings.register_profile(
     "tailweight",
     deadline=None,
-    max_examples=times(20, 40),
+    max_examples=times(14, 40),
     derandomize=True,
     database=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],

@@ -128,7 +128,7 @@ def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, poli
     assert np.maximum(loads_kg, 0.0).min() >= allowed_kg * (1.0 - CORNER_TOLERANCE) - 1.0
 
 
-@settings(max_examples=times(10, 20))
+@settings(max_examples=times(7, 20))
 @given(jobs())
 def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     numbers = figures(job, job.poses[0])
@@ -140,7 +140,7 @@ def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     assert all(kg <= check.allowed_load_kg + EXACT for kg, check in zip(each, checks, strict=True))
 
 
-@settings(max_examples=times(8, 12))
+@settings(max_examples=times(6, 12))
 @given(jobs())
 def test_a_wider_band_never_helps(job: Job) -> None:
     pose = job.poses[0]
@@ -172,7 +172,7 @@ def test_exact_entries_leave_nothing_uncertain_but_welds_and_walls(sample: Job) 
             assert load_kg == pytest.approx(check.allowed_load_kg, rel=near)
 
 
-@settings(max_examples=times(12, 20))
+@settings(max_examples=times(8, 20))
 @given(jobs())
 def test_a_load_of_the_allowed_weight_known_exactly_just_meets_the_limits(job: Job) -> None:
     pose = inside_stops(job, job.poses[0])
