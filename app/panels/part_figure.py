@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.canvas.transform import distance
 from app.look.text_metrics import small_font, text_metrics
 from app.look.theme import LIGHT, Palette
+from app.panels.entry_names import label_of
 from app.panels.part_pictures import Dim, Picture, Point, View
 
 EDGE_PX = 14.0
@@ -59,7 +60,8 @@ class PartFigure(QWidget):
         """Show another picture."""
         if picture != self._picture:
             self._picture = picture
-            letters = ", ".join(f"{letter}: {path}" for path, letter in picture.letters.items())
+            named = {letter: label_of(path.rpartition(".")[2]) for path, letter in picture.letters.items()}
+            letters = ", ".join(f"{letter}: {name}" for letter, name in named.items())
             self.setAccessibleDescription(letters)
             self.update()
 
