@@ -266,6 +266,8 @@ def _most_used(worst_uses: Sequence[tuple[Check, float]], side: Side) -> SideUse
 def _least_room(verdict: Verdict) -> LeastRoom | None:
     room = verdict.room
     gaps = zip(room.checks, room.worst_m, strict=True)
+    # What is not a number is the shortest.
+    gaps = [(check, -math.inf if math.isnan(worst_m) else worst_m) for check, worst_m in gaps]
     over = [(worst_m - float(check.demand), check, worst_m) for check, worst_m in gaps]
     if not over:
         return None
