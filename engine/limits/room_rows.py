@@ -334,10 +334,8 @@ def _load(job: Job, placed: Placed, count: int, sag_m: Vec) -> HungLoad:
     """The load of many poses as it may hang, swing counted; as drawn, and then as the rig bends."""
     wander_m = _swing(job, placed) * (job.rig.hook.drop_m + job.load.sling_m + job.load.height_m)
     load = hung_load(job.load, placed, count, wander_m)
-    x, y, under, top = (
-        np.concatenate([number, number + moved])
-        for number, moved in zip(load[:4], (sag_m.x, sag_m.y, sag_m.z, sag_m.z), strict=True)
-    )
+    drawn, moved = np.array(load[:4]), filled((sag_m.x, sag_m.y, sag_m.z, sag_m.z), (count,))
+    x, y, under, top = np.concatenate([drawn, drawn + moved], axis=1)
     return load._replace(x=x, y=y, under=under, top=top)
 
 
@@ -383,7 +381,8 @@ def places_of(gaps: Gaps, rows: list[Row], at: list[int]) -> list[Vec]:
     moving = [max(row.box, 0) for row in rows]
     met = [own if row.met_box is None else row.met_box for row, own in zip(rows, moving, strict=True)]
     middle, axes, half = scene.middle[moving, :, at], scene.axes[moving, :, :, at], scene.half[moving]
-    along = np.clip((axes * (scene.middle[met, :, at] - middle)[:, None]).sum(axis=2), -half, half)
+    along = (axes * (scene.middle[met, :, at] - middle)[:, None]).sum(axis=2)
+    along = np.minimum(np.maximum(along, -half), half)
     places = [Vec(*place) for place in (middle + (along[:, :, None] * axes).sum(axis=1)).tolist()]
     for index, row in enumerate(rows):
         if row.box < 0:

@@ -31,6 +31,10 @@ class Boxes(NamedTuple):
     axes: Array
     half: Array
 
+    def reach(self) -> Array:
+        """How far each reaches from its middle along the truck's own axes (boxes, 3, n)."""
+        return (np.abs(self.axes) * self.half[:, :, None, None]).sum(axis=1)
+
     def of(self, kept: Sequence[int]) -> Boxes:
         """Some of the boxes."""
         return Boxes(tuple(self.parts[at] for at in kept), self.middle[kept], self.axes[kept], self.half[kept])
@@ -77,6 +81,9 @@ def gaps_between(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices], enoug
         return found
     close, count = (pairs[0][near], pairs[1][near]), found.shape[1]
     at_once = max(1, MOST_NUMBERS // (9 * near.size))
+    if count <= at_once:
+        found[near] = np.maximum(found[near], _gaps(one, other, close))
+        return found
     for start in range(0, count, at_once):
         span = slice(start, start + at_once)
         found[near, span] = np.maximum(found[near, span], _gaps(_poses(one, span), _poses(other, span), close))
@@ -85,9 +92,10 @@ def gaps_between(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices], enoug
 
 def _square_gaps(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices]) -> Array:
     """Greatest separation along the truck's own axes (pairs, n)."""
-    reach = [(np.abs(boxes.axes) * boxes.half[:, :, None, None]).sum(axis=1) for boxes in (one, other)]
+    reach = one.reach()
+    other_reach = reach if other is one else other.reach()
     apart = np.abs(other.middle[pairs[1]] - one.middle[pairs[0]])
-    return (apart - reach[0][pairs[0]] - reach[1][pairs[1]]).max(axis=1)
+    return (apart - reach[pairs[0]] - other_reach[pairs[1]]).max(axis=1)
 
 
 def _poses(boxes: Boxes, span: slice) -> Boxes:

@@ -12,9 +12,10 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from engine.base.geometry import Array, Number
+from engine.base.geometry import Array
 from engine.base.lazy import np
 from engine.rig.boxes import Boxes
+from engine.rig.figure_vector import filled
 from engine.rig.kinematics import Placed
 from engine.schema.model import Load, Surrounding
 
@@ -68,19 +69,15 @@ def seen_from_side_m(load: Load) -> float:
 
 def hung_load(load: Load, placed: Placed, count: int, wander_m: float = 0.0) -> HungLoad:
     """The load of many poses, as it may hang; ``wander_m`` is how far swing moves it aside."""
-
-    def wide(number: Number) -> Array:
-        return np.broadcast_to(np.asarray(number, float), (count,))
-
-    hook = placed.hook_m
-    top = wide(hook.z) - load.sling_m
+    x, y, z = filled(placed.hook_m, (count,))
+    top = z - load.sling_m
     half = load.length_m / 2.0, load.width_m / 2.0
     if load.hang == "free":
         round_m, headings = swept_m(load), (0.0, 0.0)
     else:
         aside = TURNED_ASIDE_RAD[load.hang]
         round_m, headings = None, (load.heading_rad - aside, load.heading_rad + aside)
-    return HungLoad(wide(hook.x), wide(hook.y), top - load.height_m, top, round_m, half, headings, wander_m)
+    return HungLoad(x, y, top - load.height_m, top, round_m, half, headings, wander_m)
 
 
 def load_to_box(load: HungLoad, box: Surrounding) -> Array:
@@ -101,7 +98,7 @@ def load_to_parts(load: HungLoad, boxes: Boxes, enough_m: Array) -> Array:
     Plumb; each box's own axes; level and square to each of them; level from its middle to the load's.  Boxes further
     off than ``enough_m`` (boxes) along one of the truck's axes keep that distance, which is never more than the gap.
     """
-    reach = (np.abs(boxes.axes) * boxes.half[:, :, None, None]).sum(axis=1)
+    reach = boxes.reach()
     tall = (load.top - load.under) / 2.0
     between = _from(load, boxes)
     apart = np.abs(between) - reach

@@ -19,6 +19,7 @@ from engine.base.identity import IdentityKey
 from engine.base.lazy import np
 from engine.rig import strap_pieces
 from engine.rig.boxes import Boxes
+from engine.rig.figure_vector import filled
 from engine.rig.hinge_boxes import Box, Round, boom_short_m, end_solids, tube_span_m
 from engine.rig.hinge_pieces import link_ends
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M, Placed, arm_link, fitted_arms
@@ -100,14 +101,11 @@ def parts(job: Job, placed: Placed, count: int, *, loaded: bool) -> Boxes:
     """Every box of rig and truck in space, and the sling, over ``count`` poses, in the order of `layout_of`."""
     layout = _layout_of(job, placed, loaded)
     frames = [_frame(job, placed, name) for name in layout.frames]
-    if count == 1 and all(isinstance(number, float) for frame in frames for number in frame.origin):
-        origins = np.array([frame.origin for frame in frames])[..., None]
-        axes = np.array([frame.axes for frame in frames])[..., None]
-    else:
-        origins = np.stack([_vector(frame.origin, count) for frame in frames])
-        axes = np.stack([np.stack([_vector(axis, count) for axis in frame.axes]) for frame in frames])
-    axes = axes[layout.index]
-    middle = origins[layout.index] + (layout.middle[:, :, None, None] * axes).sum(axis=1)
+    vectors = [(frame.origin, *frame.axes) for frame in frames]
+    numbers = [number for four in vectors for vector in four for number in vector]
+    table = filled(numbers, (count,)).reshape(len(frames), 4, 3, count)[layout.index]
+    axes = table[:, 1:]
+    middle = table[:, 0] + (layout.middle[:, :, None, None] * axes).sum(axis=1)
     return Boxes(layout.parts, middle, axes, layout.half)
 
 
@@ -120,17 +118,11 @@ def gone_down(job: Job, placed: Placed, straight: Boxes, sag_m: Vec, *, loaded: 
     out_m = np.broadcast_to(np.asarray(placed.figures.boom_out_m, float), (count,))
     behind = (out_m - job.rig.boom.length_m) / np.maximum(out_m, 0.1)
     shares = np.where(layout.is_tail[:, None], behind, layout.sags[:, None])
-    return straight._replace(middle=straight.middle + shares[:, None] * _vector(sag_m, count))
+    return straight._replace(middle=straight.middle + shares[:, None] * filled(sag_m, (count,)))
 
 
 def _layout_of(job: Job, placed: Placed, loaded: bool) -> Layout:
     return layout_of(job.truck, job.rig, fitted_arms(placed.figures), job.load.sling_m if loaded else 0.0)
-
-
-def _vector(vec: Vec, count: int) -> Array:
-    if count == 1 and isinstance(vec.x, float) and isinstance(vec.y, float) and isinstance(vec.z, float):
-        return np.array(vec)[:, None]
-    return np.stack([np.broadcast_to(np.asarray(part, float), (count,)) for part in vec])
 
 
 def _frame(job: Job, placed: Placed, name: str) -> Frame:

@@ -16,9 +16,11 @@ from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
+from numpy.typing import NDArray
 
-from engine.base.geometry import Array, Indices
+from engine.base.geometry import Array, Indices, Number
 from engine.rig.check import use_of
+from engine.worst_case.corner_rules import may_reach
 from engine.worst_case.corner_search_llvm import CornerNumbers
 from engine.worst_case.corner_variants import Columns, evaluate_columns, place_values, sides_of
 from engine.worst_case.evaluator import Evaluator
@@ -72,23 +74,32 @@ class Climbers(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def climb(
-    box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height, held: Sequence[int] = ()
+    box: UncertaintyBox,
+    evaluator: Evaluator,
+    climbers: Climbers,
+    height: Height,
+    held: Sequence[int] = (),
+    *,
+    towards: Array | None = None,
 ) -> tuple[Climbers, Array]:
     """The climbers where their climbs end, and the height there; what is not a number is infinitely high.
 
-    Each goes its own way, whichever others climb with it.  Entries that are ``held`` stay at their sides.
+    Each goes its own way, whichever others climb with it.  Entries that are ``held`` stay at their sides.  A climb that
+    is after nothing but whether a limit gets ``towards`` a height (climbers) ends where what single entries still add
+    is far from leading there (`corner_rules.REACH`).
     """
     corner, top = climbers.corner.copy(), np.full(len(climbers.corner), -np.inf)
     going = np.arange(len(corner))
     for _ in range(MOST_STEPS):
         if not len(going):
             break
-        step = _step(box, evaluator, climbers.some(going).at(corner[going]), height, held)
+        goal = -math.inf if towards is None else towards[going]
+        step = _step(box, evaluator, climbers.some(going).at(corner[going]), height, held, goal)
         top[going] = step.here
         higher = step.there > step.here + WORTH_A_STEP * np.abs(step.here)
         going = going[higher]
         corner[going], top[going] = step.to[higher], step.there[higher]
-        going = going[top[going] < np.inf]
+        going = going[step.hopeful[higher] & (top[going] < np.inf)]
     return climbers.at(corner), top
 
 
@@ -142,32 +153,45 @@ def _groups(climbers: Climbers, corner: CornerNumbers) -> tuple[Indices, Indices
 
 
 class _Step(NamedTuple):
-    """One step of each climber: the height where it stands, the corner it may go to, and the height there."""
+    """One step of each climber: the height where it stands, the corner it may go to, and the height there.
+
+    ``hopeful`` is whether what the entries add, each by its better side, may lead to the goal.
+    """
 
     here: Array
     to: CornerNumbers
     there: Array
+    hopeful: NDArray[np.bool_]
 
 
-def _step(box: UncertaintyBox, evaluator: Evaluator, climbers: Climbers, height: Height, held: Sequence[int]) -> _Step:
+def _step(
+    box: UncertaintyBox,
+    evaluator: Evaluator,
+    climbers: Climbers,
+    height: Height,
+    held: Sequence[int],
+    goal: Number,
+) -> _Step:
     """To the best corner with one entry at another side, or to that with every entry that was better so."""
-    changes = _changes(climbers.corner, len(box.entries))
     free = np.delete(np.arange(len(box.entries)), held)
-    entries = len(free)
-    changes = changes[np.concatenate([free, len(box.entries) + free])]
-    corners = np.concatenate([climbers.corner[None], climbers.corner + changes])
+    changes = _changes(climbers.corner, len(box.entries), free)
+    corners = np.concatenate([climbers.corner[None], climbers.corner + changes.reshape(-1, len(climbers.corner))])
     heights = heights_in(box, evaluator, climbers, corners, height)
-    here, others = heights[0], heights[1:].reshape(2, entries, -1)
-    change = np.take_along_axis(changes.reshape(others.shape), others.argmax(axis=0)[None], axis=0)[0]
-    best = others.max(axis=0)
+    here, (first, second) = heights[0], heights[1:].reshape(changes.shape)
+    best = np.maximum(first, second)
+    change = np.where(second > first, changes[1], changes[0])
     entry, each = best.argmax(axis=0), np.arange(len(here))
-    one, one_height = climbers.corner + change[entry, each], best[entry, each]
+    to, there = climbers.corner + change[entry, each], best[entry, each]
     better = best > here + WORTH_A_STEP * np.abs(here)
-    every, every_height = climbers.corner + np.where(better, change, 0).sum(axis=0), np.full(len(here), -np.inf)
-    several = better.sum(axis=0) > 1
-    if several.any():
-        every_height[several] = heights_in(box, evaluator, climbers.some(several), every[None, several], height)[0]
-    return _Step(here, np.where(every_height > one_height, every, one), np.maximum(every_height, one_height))
+    gains = np.where(better, best, 0.0) - np.where(better, here, 0.0)
+    hopeful = np.asarray(may_reach(here, gains.sum(axis=0), goal))
+    several = np.flatnonzero(hopeful & (better.sum(axis=0) > 1))
+    if len(several):
+        every = climbers.corner[several] + np.where(better, change, 0).sum(axis=0)[several]
+        every_there = heights_in(box, evaluator, climbers.some(several), every[None], height)[0]
+        higher = every_there > there[several]
+        to[several[higher]], there[several[higher]] = every[higher], every_there[higher]
+    return _Step(here, to, there, hopeful)
 
 
 def turned_entries(box: UncertaintyBox) -> tuple[int, ...]:
@@ -220,8 +244,9 @@ def climb_from_both_ends(
     return climbers.at(ended.corner.reshape(starts.shape)[first, each]), tops[first, each]
 
 
-def _changes(corner: CornerNumbers, entries: int) -> CornerNumbers:
-    """What the two other sides of each entry add to a corner's number, (2 entries, climbers)."""
-    digits = sides_of(corner[None], entries)[:, 0].astype(np.int64) + 1
+def _changes(corner: CornerNumbers, entries: int, free: Indices) -> CornerNumbers:
+    """What the two other sides of each free entry add to a corner's number, (2, free entries, climbers)."""
+    value = place_values(entries)[free]
+    digits = corner // value[:, None] % 3
     turned = np.stack([(digits + 1) % 3, (digits + 2) % 3])
-    return ((turned - digits) * place_values(entries)[:, None]).reshape(2 * entries, -1)
+    return (turned - digits) * value[:, None]

@@ -49,7 +49,6 @@ from typing import TypeVar
 
 import msgspec
 import numpy as np
-from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Indices
 from engine.jit.llvm_code import WIDTH
@@ -161,23 +160,26 @@ def worst_of_poses(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluat
     whether the pose passes.
     """
     worst = _search(box, nominal, evaluator)
-    return _with_climbed(box, evaluator, worst, _decides(worst) | is_bent(worst.use, worst.bend, BENT))
+    bent = is_bent(worst.use, worst.bend, BENT)
+    return _with_climbed(box, evaluator, worst, np.where(bent, -np.inf, _goal_of_deciding(worst)))
 
 
 def worst_that_counts(
-    box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator, shown: Sequence[int]
+    box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator, shown: Sequence[Sequence[int]]
 ) -> tuple[WorstOfPoses, bool]:
     """As `worst_of_poses`, for the moves of a drag: fewer climbs; and whether uses that count for less were left out.
 
-    State, governing limit, the limit most used and the limits ``shown`` are those of `worst_of_poses`.
+    State, governing limit, the limit most used, and the most used of each of the groups ``shown`` are those of
+    `worst_of_poses`.
     """
     worst = _search(box, nominal, evaluator)
-    bent, decides = is_bent(worst.use, worst.bend, BENT), _decides(worst)
-    counts = np.asarray(may_reach(worst.use, worst.bend, worst.use.max(axis=0)))
-    counts[worst.governing, np.arange(box.poses)] = True
-    counts[list(shown)] = True
-    left_out = bool((bent & ~counts & ~decides).any())
-    return _with_climbed(box, evaluator, worst, decides | (bent & counts)), left_out
+    most_used = np.repeat(worst.use.max(axis=0)[None], len(worst.use), axis=0)
+    for group in filter(None, map(list, shown)):
+        most_used[group] = np.minimum(most_used[group], worst.use[group].max(axis=0))
+    most_used[worst.governing, np.arange(box.poses)] = -np.inf
+    bent = np.asarray(is_bent(worst.use, worst.bend, BENT))
+    goal = np.minimum(np.where(bent, most_used, np.inf), _goal_of_deciding(worst))
+    return _with_climbed(box, evaluator, worst, goal), bool(bent.any())
 
 
 def _search(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> WorstOfPoses:
@@ -206,15 +208,19 @@ def _agree(worst: WorstOfPoses, by_arrays: WorstOfPoses) -> bool:
     return all(np.allclose(one, other, rtol=1e-9, atol=1e-9, equal_nan=True) for one, other in pairs)
 
 
-def _with_climbed(
-    box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, chosen: NDArray[np.bool_]
-) -> WorstOfPoses:
-    """With the worst use of the chosen limits (limits, poses) climbed; of a pose that passes then, from every turn."""
+def _with_climbed(box: UncertaintyBox, evaluator: Evaluator, worst: WorstOfPoses, goal: Array) -> WorstOfPoses:
+    """With limits climbed, as far as it takes to tell whether their use gets to a goal; then from every turn.
+
+    ``goal`` (limits, poses) is minus infinite where a climb is to go to its end, infinite where it does not matter.
+    Arms' turns matter in poses that pass.
+    """
     use = np.array(worst.use)
-    _climb_some(box, evaluator, worst, chosen, use, climb)
+    goal = np.where(np.isnan(goal), -np.inf, goal)
+    limit, pose = np.nonzero((goal < np.inf) & may_reach(use, worst.bend, goal))
+    _climb_some(box, evaluator, worst, (limit, pose), use, functools.partial(climb, towards=goal[limit, pose]))
     if turned_entries(box):
         may = np.asarray((use <= 1.0).all(axis=0) & may_pass(use, worst.bend))
-        _climb_some(box, evaluator, worst, may, use, climb_from_every_turn)
+        _climb_some(box, evaluator, worst, np.nonzero(may), use, climb_from_every_turn)
     return msgspec.structs.replace(worst, use=use)
 
 
@@ -222,19 +228,19 @@ def _climb_some(
     box: UncertaintyBox,
     evaluator: Evaluator,
     worst: WorstOfPoses,
-    chosen: NDArray[np.bool_],
+    chosen: tuple[Indices, ...],
     use: Array,
     way: Climb,
 ) -> None:
-    """Put into ``use`` what the ``chosen`` limits of poses come to, all (limits, poses)."""
-    limit, pose = np.nonzero(chosen)
+    """Put into ``use`` (limits, poses) what the ``chosen`` limits of poses come to."""
+    limit, pose = chosen
     if len(limit):
         use[limit, pose] = np.maximum(use[limit, pose], climbed_uses(box, evaluator, worst, limit, pose, way))
 
 
-def _decides(worst: WorstOfPoses) -> NDArray[np.bool_]:
-    """Limits that alone may keep a pose from passing that the search passes."""
-    return np.asarray((worst.use <= 1.0).all(axis=0) & may_pass(worst.use, worst.bend))
+def _goal_of_deciding(worst: WorstOfPoses) -> Array:
+    """1 for limits (limits, poses) that alone may keep a pose from passing that the search passes, else infinite."""
+    return np.where((worst.use <= 1.0).all(axis=0) & may_pass(worst.use, worst.bend), 1.0, np.inf)
 
 
 def climbed_uses(

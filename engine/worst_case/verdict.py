@@ -89,7 +89,7 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
 
     @property
     def worst_uses_at_once(self) -> tuple[tuple[Check, float], ...]:
-        """The same at every move of a drag: the governing limit, the most used and tipping as in `worst_uses`."""
+        """The same at every move of a drag: the governing limit and the most used of rig, truck and tipping lines."""
         return self._with_room(None if self.worst_case is None else self.worst_case.use_at_once)
 
     @property

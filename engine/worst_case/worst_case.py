@@ -167,7 +167,7 @@ def worst_case_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check
     numbers = with_bending(job, numbers)
     checks = find_checks(job, numbers) if checks is None else checks
     nominal, box = nominal_uses(checks), box_around(job, numbers, entries)
-    shown = [index for index, check in enumerate(checks) if balance.is_tipping(check)]
+    shown = _shown_together(tuple(check.kind for check in checks), tuple(check.side for check in checks))
     worst, left_out = worst_that_counts(box, nominal, evaluator_of(job, numbers), shown)
     use = worst.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
@@ -184,6 +184,13 @@ def worst_case_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check
         costs=_costs(worst.first, worst_index),
         standing=_standing(worst.first),
     )
+
+
+@functools.lru_cache(maxsize=64)
+def _shown_together(kinds: tuple[str, ...], sides: tuple[str, ...]) -> tuple[tuple[int, ...], ...]:
+    """Groups of limits whose most used is shown at every move: those of rig and truck, and the tipping lines."""
+    groups = [tuple(at for at, of in enumerate(sides) if of == side) for side in dict.fromkeys(sides)]
+    return (*groups, tuple(at for at, kind in enumerate(kinds) if kind.startswith(balance.TIPPING)))
 
 
 def _costs(first: FirstPose, index: int) -> tuple[float, ...]:
