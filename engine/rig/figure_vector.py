@@ -64,7 +64,7 @@ def flat(number: Any, shape: tuple[int, ...]) -> Any:
 
 def filled(values: Sequence[Any], shape: tuple[int, ...]) -> Array:
     """Values that broadcast to a shape, in one array of shape (values, *shape)."""
-    if math.prod(shape) == 1 and not any(isinstance(value, np.ndarray) for value in values):
+    if math.prod(shape) == 1 and np.ndarray not in set(map(type, values)):
         return np.array(values, float).reshape(-1, *shape)
     table = np.empty((len(values), *shape))
     for row, value in enumerate(values):

@@ -9,6 +9,7 @@ on until none is.
 
 from __future__ import annotations
 
+import functools
 import itertools
 import math
 from collections.abc import Callable, Sequence
@@ -173,7 +174,7 @@ def _step(
     goal: Number,
 ) -> _Step:
     """To the best corner with one entry at another side, or to that with every entry that was better so."""
-    free = np.delete(np.arange(len(box.entries)), held)
+    free = _but(len(box.entries), tuple(held))
     changes = _changes(climbers.corner, len(box.entries), free)
     corners = np.concatenate([climbers.corner[None], climbers.corner + changes.reshape(-1, len(climbers.corner))])
     heights = heights_in(box, evaluator, climbers, corners, height)
@@ -242,6 +243,12 @@ def climb_from_both_ends(
     tops = top.reshape(starts.shape)
     first = tops.argmax(axis=0)
     return climbers.at(ended.corner.reshape(starts.shape)[first, each]), tops[first, each]
+
+
+@functools.lru_cache(maxsize=64)
+def _but(entries: int, held: tuple[int, ...]) -> Indices:
+    """The entries that are not held."""
+    return np.delete(np.arange(entries), held)
 
 
 def _changes(corner: CornerNumbers, entries: int, free: Indices) -> CornerNumbers:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import functools
 import math
+import operator
 from collections.abc import Sequence
 
 import msgspec
@@ -167,7 +168,7 @@ def worst_case_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check
     numbers = with_bending(job, numbers)
     checks = find_checks(job, numbers) if checks is None else checks
     nominal, box = nominal_uses(checks), box_around(job, numbers, entries)
-    shown = _shown_together(tuple(check.kind for check in checks), tuple(check.side for check in checks))
+    shown = _shown_together(tuple(map(_OF_AND_KIND, checks)))
     worst, left_out = worst_that_counts(box, nominal, evaluator_of(job, numbers), shown)
     use = worst.use[:, 0]
     worst_index = int(np.where(np.isnan(use), np.inf, use).argmax())
@@ -186,11 +187,15 @@ def worst_case_of(job: Job, pose: Pose, numbers: Figures, checks: Sequence[Check
     )
 
 
+_OF_AND_KIND = operator.attrgetter("of", "kind")
+
+
 @functools.lru_cache(maxsize=64)
-def _shown_together(kinds: tuple[str, ...], sides: tuple[str, ...]) -> tuple[tuple[int, ...], ...]:
-    """Groups of limits whose most used is shown at every move: those of rig and truck, and the tipping lines."""
-    groups = [tuple(at for at, of in enumerate(sides) if of == side) for side in dict.fromkeys(sides)]
-    return (*groups, tuple(at for at, kind in enumerate(kinds) if kind.startswith(balance.TIPPING)))
+def _shown_together(limits: tuple[tuple[str, str], ...]) -> tuple[tuple[int, ...], ...]:
+    """Groups of limits whose most used is shown at every move: those of the rig, of the truck, the tipping lines."""
+    of_rig = tuple(at for at, (of, _) in enumerate(limits) if of == "rig")
+    of_truck = tuple(at for at, (of, _) in enumerate(limits) if of != "rig")
+    return of_rig, of_truck, tuple(at for at, (_, kind) in enumerate(limits) if kind.startswith(balance.TIPPING))
 
 
 def _costs(first: FirstPose, index: int) -> tuple[float, ...]:
