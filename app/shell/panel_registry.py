@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from app.panels import (
         as_built,
         chart,
+        doubt,
         forms,
         go_to_point,
         handling,
@@ -41,7 +42,6 @@ if TYPE_CHECKING:
         stay_clear,
         surroundings,
         why,
-        worst_case,
     )
     from app.workers.background import Background
     from app.workers.reason import Reason
@@ -55,7 +55,7 @@ else:
     part_form, part_pictures = lazy("app.panels.part_form"), lazy("app.panels.part_pictures")
     papers_list, record_panels = lazy("app.panels.papers_list"), lazy("app.panels.record_panels")
     section_lines, stay_clear = lazy("app.panels.section_lines"), lazy("app.panels.stay_clear")
-    why, worst_case = lazy("app.panels.why"), lazy("app.panels.worst_case")
+    why, doubt = lazy("app.panels.why"), lazy("app.panels.doubt")
 
 P = TypeVar("P", bound=QWidget)
 
@@ -566,8 +566,8 @@ WORST_CASE = Tab(
     "Doubt",
     "Why",
     "What each uncertain number costs, and what measuring it would buy.",
-    lambda _panels: worst_case.WorstCasePanel(),
-    lambda panel, document: panel.show_verdict(document.job, document.verdict),
+    lambda _panels: doubt.DoubtPanel(),
+    _show_document,
     "doubt",
 )
 CHART = Tab(

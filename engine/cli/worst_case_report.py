@@ -8,7 +8,7 @@ from engine.explain.shown import ShownFigures, figure_text
 from engine.rig.check import Check
 from engine.strength.cautions import thin_end_advice
 from engine.worst_case.entry_costs import EntryCost, costliest_entries, entries_to_measure
-from engine.worst_case.verdict import STATE_WORDS, State, Verdict, nominal_state
+from engine.worst_case.verdict import STATE_WORDS, Verdict, nominal_state
 from engine.worst_case.worst_case import WorstCase
 
 
@@ -59,16 +59,18 @@ def cost_dicts(verdict: Verdict) -> list[dict[str, object]]:
             "cost": json_number(cost.cost),
             "share": json_number(cost.share),
             "on": check.name,
-            "buys": gain_words(cost, worst, check, verdict.state, "metric"),
+            "buys": gain_words(cost, verdict, check, "metric"),
         }
         for cost in costliest_entries(worst)
     ]
 
 
-def gain_words(cost: EntryCost, worst: WorstCase, check: Check, state: State, system: System) -> str | None:
+def gain_words(cost: EntryCost, verdict: Verdict, check: Check, system: System) -> str | None:
     """What measuring one entry would gain, in one sentence; ``None`` where it would change nothing that is shown."""
-    if cost.settles and state == "NOT PROVEN":
-        return f"{cost.entry.advice}: {state} becomes WITHIN, if it comes out as entered."
+    worst = verdict.worst_case
+    assert worst is not None  # an entry costs something
+    if cost.settles and verdict.doubt_alone:
+        return f"{cost.entry.advice}: NOT PROVEN becomes WITHIN, if it comes out as entered."
     now, then = (show(use, "use", system) for use in (worst.use[worst.worst_index], cost.use_then))
     if now == then:
         return None
@@ -100,10 +102,10 @@ def _cost_lines(verdict: Verdict, worst: WorstCase, system: System) -> list[str]
     check = verdict.checks[worst.worst_index]
     lines = ["  what the doubt costs there:"]
     for cost in costliest_entries(worst):
-        words = gain_words(cost, worst, check, verdict.state, system)
+        words = gain_words(cost, verdict, check, system)
         line = f"    {show(100.0 * cost.cost, 'ratio', system)} points of use  {cost.entry.name}"
         lines.append(f"{line}. {words}" if words else line)
-    if verdict.state == "NOT PROVEN":
+    if verdict.doubt_alone:
         together = entries_to_measure(worst)
         if len(together) > 1:
             advice = "; ".join(entry.advice for entry in together)

@@ -365,7 +365,7 @@ class _SingleEntryVariants:
         self._load_kg = np.broadcast_to(np.asarray(box.numbers.load_kg, float), (poses,))
         self._second_kg = np.asarray(second_load(self._load_kg, at_kg))
         loads = [np.full((variants, poses), np.nan), np.broadcast_to(self._second_kg, (variants, poses))]
-        sides = np.concatenate([_single_entry_sides(len(box.entries))] * 2, axis=1)
+        sides = np.concatenate([single_entry_sides(len(box.entries))] * 2, axis=1)
         limits = evaluate_columns(box, evaluator, Columns(sides=sides, load_kg=np.concatenate(loads)))
         self.own_load, self._second = limits.some(slice(0, variants)), limits.some(slice(variants, 2 * variants))
 
@@ -390,7 +390,7 @@ class _SingleEntryVariants:
 
 
 @functools.lru_cache(maxsize=64)
-def _single_entry_sides(count: int) -> Array:
+def single_entry_sides(count: int) -> Array:
     """Sides (entries, 2 entries + 1, 1): all as entered, then each low alone, then each high alone."""
     single = np.eye(count)
     return np.concatenate([np.zeros((count, 1)), -single, single], axis=1)[:, :, None]

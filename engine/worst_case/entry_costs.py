@@ -48,7 +48,7 @@ def costliest_entries(worst: WorstCase) -> tuple[EntryCost, ...]:
     if not costliest:
         return ()
     total = math.fsum(worst.costs)
-    uses_then = _uses_when_measured(worst, [(index,) for index in costliest])
+    uses_then = uses_when_measured(worst, [(index,) for index in costliest])
     return tuple(
         EntryCost(
             entry=worst.entries[index],
@@ -70,7 +70,7 @@ def entries_to_measure(worst: WorstCase) -> tuple[Entry, ...]:
         return ()
     order = _costliest(worst)
     groups = [tuple(order[:count]) for count in range(1, len(order) + 1)]
-    uses_then = _uses_when_measured(worst, groups)
+    uses_then = uses_when_measured(worst, groups)
     enough = [group for group, uses in zip(groups, uses_then.T, strict=True) if (uses <= 1.0).all()]
     return tuple(worst.entries[index] for index in enough[0]) if enough else ()
 
@@ -79,7 +79,7 @@ def _costliest(worst: WorstCase) -> list[int]:
     return sorted(range(len(worst.entries)), key=lambda index: -worst.costs[index])[:RANKED]
 
 
-def _uses_when_measured(worst: WorstCase, groups: list[tuple[int, ...]]) -> Array:
+def uses_when_measured(worst: WorstCase, groups: list[tuple[int, ...]]) -> Array:
     """Worst use of every limit with each group of entries measured in turn, all groups at once: (limits, groups)."""
     job, numbers = worst.job, worst.numbers
     boxes = [box_around(job, numbers, measured(worst.entries, group)) for group in groups]

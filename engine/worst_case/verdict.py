@@ -110,6 +110,12 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
         return max(self.worst_case.allowed_kg - self.uncounted_rigging_kg, 0.0)
 
     @property
+    def doubt_alone(self) -> bool:
+        """Whether nothing but entries that may be off keeps this pose from being WITHIN."""
+        unproven = self.state == "NOT PROVEN" and nominal_state(self.checks) == "WITHIN"
+        return unproven and self.proven and not self.room.short_at_worst
+
+    @property
     def proven(self) -> bool:
         """Whether every part of the load path is covered by a check."""
         return not self.not_entered

@@ -1,0 +1,192 @@
+"""A plot on a sheet of paper: axes in ink; points are read by pointer or arrow keys, copied as picture and text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import pyqtgraph as pg
+from PySide6.QtCore import QEvent, QMimeData, QObject, QPointF, Qt, Signal
+from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from app.look.theme import Palette
+from app.panels.widgets import sentence
+from engine.base.caution import CAUTION
+
+pg.setConfigOption("exitCleanup", False)  # its clean-up at exit can crash after Qt has gone
+
+NEAR_PX = 40.0
+"""A point is read when the pointer is no further from it."""
+
+AXIS_LINES = 2.7
+"""Lines of text that an axis with its numbers and its label takes."""
+
+STEPS = {
+    Qt.Key.Key_Left: -1,
+    Qt.Key.Key_Right: 1,
+    Qt.Key.Key_Up: -1,
+    Qt.Key.Key_Down: 1,
+}
+
+
+class Point(NamedTuple):
+    """A place on a plot that can be read: where it is, what is said of it, and what it stands for."""
+
+    x: float
+    y: float
+    words: str
+    key: object = None
+
+
+class PaperPlot(pg.PlotWidget):
+    """The plot itself: no menu, no zoom, the wheel scrolls the panel round it."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self.setMenuEnabled(False)
+        self.setMouseEnabled(x=False, y=False)
+        self.hideButtons()
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        for side in ("left", "bottom", "top"):
+            self.getAxis(side).enableAutoSIPrefix(False)
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        event.ignore()
+
+    def ink(self, colours: Palette) -> None:
+        """Paper and ink of the look."""
+        self.setBackground(colours.sheet)
+        for side in ("left", "bottom", "top"):
+            axis = self.getAxis(side)
+            axis.setPen(pg.mkPen(colours.faint_ink))
+            axis.setTextPen(pg.mkPen(colours.ink))
+            axis.setStyle(tickFont=self.font())
+            axis.label.setFont(self.font())
+        self.getAxis("bottom").setHeight(AXIS_LINES * self.fontMetrics().height())
+
+
+class Plot(QWidget):
+    """A plot and the line under it that says what is read."""
+
+    chosen = Signal(object)
+    """What the point stands for that was clicked or entered."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.view = PaperPlot(name)
+        self.view.viewport().setMouseTracking(True)
+        self.view.viewport().installEventFilter(self)
+        self.view.installEventFilter(self)
+        self.reading = sentence(f"reading of the {name}")
+        self.colours: Palette | None = None
+        self._points: tuple[Point, ...] = ()
+        self._read: int | None = None
+        self._mark = pg.ScatterPlotItem(symbol="o", size=15, brush=None)
+        self._mark.setZValue(50)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.view, 1)
+        column.addWidget(self.reading)
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """What can be read, in the order of the arrow keys."""
+        return self._points
+
+    def set_theme(self, colours: Palette) -> None:
+        self.colours = colours
+        self.view.ink(colours)
+        self.draw()
+
+    def draw(self) -> None:
+        """Draw everything anew; a plot of a kind overrides `fill`."""
+        self.view.clear()
+        if self.colours is None:
+            return
+        self.set_points(self.fill(self.colours))
+        self._mark.setPen(pg.mkPen(self.colours.focus, width=2))
+        self._mark.setData([], [])
+        self.view.addItem(self._mark, ignoreBounds=True)  # pyright: ignore[reportCallIssue]  # handed on to the plot item
+
+    def fill(self, colours: Palette) -> Sequence[Point]:
+        """Put the items into the plot; returns what can be read."""
+        raise NotImplementedError
+
+    def set_points(self, points: Sequence[Point]) -> None:
+        """What can be read."""
+        self._points, self._read = tuple(points), None
+        self.reading.setText(self.at_rest())
+
+    def at_rest(self) -> str:
+        """What the line under the plot says while nothing is read."""
+        return ""
+
+    def text(self) -> str:
+        """The plot as words, a line for each point."""
+        return "\n".join(point.words for point in self._points)
+
+    def read(self, index: int | None) -> None:
+        """Read a point, or none."""
+        self._read = index
+        shown = [] if index is None else [self._points[index]]
+        self._mark.setData([point.x for point in shown], [point.y for point in shown])
+        self.reading.setText(shown[0].words if shown else self.at_rest())
+
+    def spot_of(self, point: Point) -> QPointF:
+        """Where a point stands in the viewport (px)."""
+        box = self.view.getViewBox()
+        return QPointF(self.view.mapFromScene(box.mapViewToScene(QPointF(point.x, point.y))))
+
+    # ---------------------------------------------------------------- hands
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            return self._key(event)
+        if watched is self.view.viewport() and isinstance(event, QMouseEvent):
+            if event.type() == QEvent.Type.MouseMove:
+                self.read(self._nearest(event.position()))
+            elif event.type() == QEvent.Type.MouseButtonRelease and event.button() == Qt.MouseButton.LeftButton:
+                self.read(self._nearest(event.position()))
+                self._choose()
+        left = event.type() == QEvent.Type.Leave and watched is self.view.viewport()
+        if left or (isinstance(event, QFocusEvent) and event.lostFocus()):
+            self.read(None)
+        return False
+
+    def _key(self, event: QKeyEvent) -> bool:
+        if event.matches(QKeySequence.StandardKey.Copy):
+            self.copy()
+        elif event.key() in STEPS and self._points:
+            step = STEPS[Qt.Key(event.key())]
+            first = 0 if step > 0 else len(self._points) - 1
+            self.read(first if self._read is None else (self._read + step) % len(self._points))
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._choose()
+        else:
+            return False
+        return True
+
+    def _choose(self) -> None:
+        if self._read is not None and self._points[self._read].key is not None:
+            self.chosen.emit(self._points[self._read].key)
+
+    def _nearest(self, spot: QPointF) -> int | None:
+        """The point nearest to a spot of the viewport, if one is near."""
+        apart = [(self.spot_of(point) - spot).manhattanLength() for point in self._points]
+        if not apart or min(apart) > NEAR_PX:
+            return None
+        return apart.index(min(apart))
+
+    def copy(self) -> None:
+        """Put the plot on the clipboard as a picture, and its numbers as text with the caution."""
+        data = QMimeData()
+        data.setImageData(self.grab().toImage())
+        data.setText(f"{self.accessibleName()}\n{self.text()}\n\n{CAUTION}")
+        QGuiApplication.clipboard().setMimeData(data)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.draw()
