@@ -21,9 +21,9 @@ from engine.schema.model import Job, Move, Pose
 
 
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
-    """The load chart of a job."""
+    """The load chart of a job at the usual hook heights, and at that of the pose besides."""
     try:
-        return load_chart(job, pose, stop=stop)
+        return load_chart(job, pose, also_at_pose=True, stop=stop)
     except Stopped:
         return None
 

@@ -74,6 +74,8 @@ def load_chart(
     pose: Pose,
     arm_sets: tuple[ArmSet, ...] | None = None,
     hook_heights_m: tuple[float, ...] | None = None,
+    *,
+    also_at_pose: bool = False,
     stop: Stop = never,
     tell: Tell = quiet,
 ) -> Chart:
@@ -88,6 +90,8 @@ def load_chart(
         By default `usual_arm_sets`.
     hook_heights_m : tuple of float, optional
         By default every half metre that some arm pose can hold the hook at.
+    also_at_pose : bool
+        Whether the hook height of ``pose`` is added to them.
     stop, tell
         Called between two arm sets.
 
@@ -104,6 +108,8 @@ def load_chart(
     pose = msgspec.structs.replace(pose, loaded=True)
     arm_sets = usual_arm_sets(job) if arm_sets is None else arm_sets
     heights = _usual_heights_m(job, pose, arm_sets) if hook_heights_m is None else hook_heights_m
+    if also_at_pose and heights:
+        heights = _with_height(heights, float(place(job, figures(job, pose)).hook_m.z))
     holes = usable_holes(job)
     problems = _common_problems(job, pose, holes, arm_sets)
     stance = msgspec.structs.replace(pose, hole=holes[0], free_out_m=None) if holes else pose
@@ -182,6 +188,18 @@ def _usual_heights_m(job: Job, pose: Pose, arm_sets: tuple[ArmSet, ...]) -> tupl
         return ()
     first, last = math.ceil(min(lows) / HEIGHT_STEP_M - 1e-9), math.floor(max(highs) / HEIGHT_STEP_M + 1e-9)
     return tuple(step * HEIGHT_STEP_M for step in range(max(first, 0), last + 1))
+
+
+SAME_HEIGHT_M = 0.005
+"""Hook heights nearer to each other than this read alike."""
+
+
+def _with_height(heights_m: tuple[float, ...], height_m: float) -> tuple[float, ...]:
+    """Hook heights with one more among them, unless it is there already or is not known."""
+    if not math.isfinite(height_m):
+        return heights_m
+    others = (known for known in heights_m if abs(known - height_m) > SAME_HEIGHT_M)
+    return tuple(sorted((*others, height_m)))
 
 
 def _common_problems(job: Job, pose: Pose, holes: tuple[int, ...], arm_sets: tuple[ArmSet, ...]) -> tuple[Problem, ...]:

@@ -605,10 +605,11 @@ class Person:
         show_tab(self.window, "Load chart")
         panel = self.window.panels[CHART]
         self.wait(lambda: not panel.background.busy, "the chart")
-        cells = [(row, column) for row in range(panel.table.rowCount()) for column in range(panel.table.columnCount())]
+        table = panel.view.table
+        cells = [(row, column) for row in range(table.rowCount()) for column in range(table.columnCount())]
         if cells:
-            item = panel.table.item(*self.rng.choice(cells))
-            self.click(panel.table.viewport(), panel.table.visualItemRect(item).center())
+            item = table.item(*self.rng.choice(cells))
+            self.click(table.viewport(), table.visualItemRect(item).center())
 
     def reach_map(self) -> None:
         maps = self.window.commands.reach_maps

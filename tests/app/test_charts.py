@@ -10,14 +10,18 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
+from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
-from app.shell.panel_registry import WORST_CASE
+from app.shell.panel_registry import CHART, WORST_CASE
 from app.shell.window import Window
 from engine.base.caution import CAUTION
 from engine.schema.thin_end import thin_end
 from engine.shop import edits
 from engine.worst_case.verdict import evaluate
+
+WAIT_MS = 120_000
 
 
 def doubt_panel(window: Window) -> DoubtPanel:
@@ -68,3 +72,52 @@ def test_points_are_read_by_pointer_and_by_keys_and_copied_with_the_caution(wind
     copied = QGuiApplication.clipboard().mimeData()
     assert copied.hasImage() and CAUTION in copied.text()
     assert all(point.words in copied.text() for point in tornado.points)
+
+
+# ---------------------------------------------------------------- allowed load against reach
+
+
+@pytest.fixture
+def charted(window: Window, qtbot: QtBot) -> ChartPanel:
+    """The load chart of the two-arm sample, worked out."""
+    with qtbot.waitSignal(window.panels[CHART].background.answered, timeout=WAIT_MS):
+        show_tab(window, "Load chart")
+    return window.panels[CHART]
+
+
+def test_a_mark_of_a_curve_is_stood_at_and_allows_what_the_verdict_does(window: Window, charted: ChartPanel) -> None:
+    """At the hook height of the pose, which is none of the usual ones, each mark is a verdict of its own."""
+    plot, document = charted.view.plot, window.document
+    here_m = float(document.verdict.placed.hook_m.z)
+    assert any(abs(height - here_m) < 1e-6 for height in charted.chart.hook_heights_m)
+    point = next(point for point in plot.points if "arms straight, hole 9" in point.words)
+    spot = plot.spot_of(point)
+    QTest.mouseClick(plot.view.viewport(), Qt.MouseButton.LeftButton, pos=QPoint(round(spot.x()), round(spot.y())))
+    assert document.pose.hole == 9 and document.undo_stack.count() == 1
+    assert float(document.verdict.placed.hook_m.z) == pytest.approx(here_m, abs=1e-6)
+    verdict = evaluate(document.job, document.pose)
+    assert point.y == pytest.approx(verdict.allowed_load_kg, rel=1e-3)
+    assert point.x == pytest.approx(float(verdict.placed.hook_m.x), abs=1e-6)
+
+
+def test_marks_are_read_by_keys_and_what_is_in_the_way_is_said(charted: ChartPanel) -> None:
+    plot = charted.view.plot
+    charted.view.height_choice.setCurrentIndex(0)
+    charted.view.height_choice.entered.emit(0)
+    QTest.keyClick(plot.view, Qt.Key.Key_Right)
+    assert plot.reading.text() == plot.points[0].words
+    assert any("something is in the way" in point.words for point in plot.points)
+    assert any("gives first" in point.words for point in plot.points)
+
+
+def test_the_chart_in_a_window_of_its_own_follows_the_drawing(
+    window: Window, charted: ChartPanel, qtbot: QtBot
+) -> None:
+    charted.show_own_window()
+    own = charted.own_window
+    assert own is not None and own.isWindow() and own.isVisible()
+    assert own.table.rowCount() == charted.view.table.rowCount() > 0
+    with qtbot.waitSignal(charted.background.answered, timeout=WAIT_MS):
+        window.document.set_value("load.mass_kg.best", 90.0, "A lighter load")
+    assert own.table.item(0, 0).text() == charted.view.table.item(0, 0).text()
+    own.close()

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 from hand import show_tab
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.canvas.reach_layer import washes, words_at
@@ -33,20 +34,24 @@ def charted(make_window: Callable[..., Window], qtbot: QtBot) -> Window:
 
 def test_the_chart_shows_what_the_engine_allows_rounded_down_and_a_cell_sets_its_pose(charted: Window) -> None:
     panel, chart = charted.panels[CHART], charted.panels[CHART].chart
+    table = panel.view.table
     row, column = next(
         (row, column)
-        for row in range(len(chart.hook_heights_m))
-        for column in range(1, len(chart.holes))
-        if chart.allowed_kg[0, column, row] > 0.0
+        for column, span in enumerate(table.spans)
+        for row in range(1, len(chart.holes))
+        if chart.allowed_kg[0, row, span[0]] > 0.0
     )
-    shown = panel.table.item(row, column).text()
-    assert shown.split("\n")[0].replace("\u202f", "") == f"{math.floor(chart.allowed_kg[0, column, row])} kg"
-    panel.set_pose_of(row, column)
+    for height in table.spans[column]:
+        text = table.item(row, column).text().replace("\u202f", "")
+        assert text.startswith(f"{math.floor(chart.allowed_kg[0, row, height])} kg")
+    spot = table.visualItemRect(table.item(row, column)).center()
+    QTest.mouseClick(table.viewport(), Qt.MouseButton.LeftButton, pos=spot)
     pose = charted.document.pose
-    assert pose.hole == chart.holes[column]
+    assert pose.hole == chart.holes[row]
     verdict = evaluate(charted.document.job, pose)
-    assert verdict.allowed_load_kg == pytest.approx(float(chart.allowed_kg[0, column, row]), rel=1e-3)
-    assert verdict.placed.hook_m.z == pytest.approx(chart.hook_heights_m[row], abs=1e-6)
+    hook_m = pytest.approx(verdict.placed.hook_m.z)
+    height = next(at for at in table.spans[column] if chart.hook_heights_m[at] == hook_m)
+    assert verdict.allowed_load_kg == pytest.approx(float(chart.allowed_kg[0, row, height]), rel=1e-3)
     assert charted.document.undo_stack.count() == 1
 
 
@@ -64,8 +69,8 @@ def test_the_chart_is_exported_with_units_and_caution(charted: Window, tmp_path:
 def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: QtBot) -> None:
     with qtbot.waitSignal(charted.panels[CHART].background.answered, timeout=WAIT_MS):
         charted.document.set_value("truck.plate", None, "plate not known")
-    assert charted.panels[CHART].table.rowCount() == 0
-    assert "Without a plate" in charted.panels[CHART]._state.text()
+    assert charted.panels[CHART].view.table.rowCount() == 0
+    assert "Without a plate" in charted.panels[CHART].view.state.text()
 
 
 def test_reach_maps_come_behind_the_drawing_and_go_again(make_window: Callable[..., Window], qtbot: QtBot) -> None:

@@ -1,0 +1,206 @@
+"""The load chart as a table: a row for each pin hole, a column for each span of hook heights that allows the same."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QBrush, QColor, QFont
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
+
+from app.look.theme import Palette
+from engine.base.formatting import System, show
+from engine.planning.load_chart import Chart
+
+LEAST_ROWS = 10
+"""Lines of text the table keeps room for when the panel must scroll."""
+
+LEAST_COLUMN_EMS = 5.0
+"""Least width of a column, in heights of a line."""
+
+IN_THE_WAY = "\N{EM DASH}"
+CANNOT_BE = "\N{MULTIPLICATION SIGN}"
+
+GROUNDS = {
+    "light": ("#fdfbf4", "#e6edf0", "#cfdde7", "#b4cbda", "#98b7cb"),
+    "dark": ("#20282d", "#263845", "#2c4a5f", "#33597a", "#3a678c"),
+}
+"""Grounds of a cell by how much more than the load it allows: less, up to `RATIOS`, and more than the last."""
+
+RATIOS = (1.0, 1.1, 1.5, 2.0)
+
+
+class Cell(NamedTuple):
+    """What one cell of the chart says; equal cells look alike."""
+
+    text: str
+    governing: str
+
+
+class Spot(NamedTuple):
+    """A cell of the chart, by its indices there."""
+
+    arm_set: int
+    hole: int
+    height: int
+
+
+def nearest_height(chart: Chart, here_m: float, among: Sequence[int] | None = None) -> int:
+    """Index of the chart's hook height that is nearest to where the hook is, among all or some of them."""
+    indices = range(len(chart.hook_heights_m)) if among is None else among
+    return min(indices, key=lambda at: abs(chart.hook_heights_m[at] - here_m))
+
+
+class ChartTable(QTableWidget):
+    """Allowed loads of one arm pose; a cell that is clicked or entered is chosen."""
+
+    chosen = Signal(object)
+    """The `Spot` of a cell."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("load chart")
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setMinimumHeight(LEAST_ROWS * self.fontMetrics().height())
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        for header in (self.horizontalHeader(), self.verticalHeader()):
+            header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.horizontalHeader().setMinimumSectionSize(int(LEAST_COLUMN_EMS * self.fontMetrics().height()))
+        self.cellActivated.connect(self._choose)
+        self.cellClicked.connect(self._choose)
+        self._chart: Chart | None = None
+        self._arm_set, self._here_m = 0, math.nan
+        self._spans: tuple[range, ...] = ()
+
+    @property
+    def spans(self) -> tuple[range, ...]:
+        """Which hook heights of the chart each column stands for."""
+        return self._spans
+
+    def show_nothing(self) -> None:
+        """No chart, and no cell."""
+        self._chart = None
+        self.setRowCount(0)
+
+    def show_chart(
+        self, chart: Chart, arm_set: int, load_kg: float, here_m: float, system: System, colours: Palette | None
+    ) -> str:
+        """Fill in one arm pose of a chart; returns the key to its letters.
+
+        Parameters
+        ----------
+        chart : Chart
+        arm_set : int
+            Index of the arm pose.
+        load_kg : float
+            What is to be lifted: cells that allow less are hatched.
+        here_m : float
+            Hook height now: of the heights a column stands for, the nearest to it is taken.
+        system : System
+        colours : Palette or None
+        """
+        self._chart, self._arm_set, self._here_m = chart, arm_set, here_m
+        cells = [
+            [_cell(chart, Spot(arm_set, hole, height), system) for hole in range(len(chart.holes))]
+            for height in range(len(chart.hook_heights_m))
+        ]
+        self._spans = tuple(_alike(cells))
+        letters = _letters(cells)
+        self.setRowCount(len(chart.holes))
+        self.setColumnCount(len(self._spans))
+        self.setHorizontalHeaderLabels([_heights(chart, span, system) for span in self._spans])
+        near = nearest_height(chart, here_m)
+        spots = [Spot(arm_set, hole, near) for hole in range(len(chart.holes))]
+        self.setVerticalHeaderLabels([_hole(chart, spot, system) for spot in spots])
+        for column, span in enumerate(self._spans):
+            for hole in range(len(chart.holes)):
+                spot = Spot(arm_set, hole, span[0])
+                cell = cells[span[0]][hole]
+                item = QTableWidgetItem(" ".join(filter(None, (cell.text, letters.get(cell.governing, "")))))
+                item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
+                item.setToolTip(_tooltip(chart, spot, load_kg, system))
+                _paint(item, float(chart.allowed_kg[spot]), load_kg, chart.in_the_way[spot], colours)
+                self.setItem(hole, column, item)
+        key = "; ".join(f"{letter} {part}" for part, letter in letters.items())
+        return f"Gives first: {key}." if key else ""
+
+    def _choose(self, row: int, column: int) -> None:
+        chart = self._chart
+        if chart is None or math.isnan(chart.allowed_kg[self._arm_set, row, self._spans[column][0]]):
+            return
+        self.chosen.emit(Spot(self._arm_set, row, nearest_height(chart, self._here_m, self._spans[column])))
+
+
+def _cell(chart: Chart, spot: Spot, system: System) -> Cell:
+    allowed_kg = float(chart.allowed_kg[spot])
+    if math.isnan(allowed_kg):
+        return Cell(CANNOT_BE, "")
+    part = chart.names[int(chart.governing[spot])].partition(":")[0]
+    if chart.in_the_way[spot]:
+        return Cell(IN_THE_WAY, part)
+    number = show(allowed_kg, "kg_down", system)
+    return Cell(number if chart.proven[spot.arm_set] else f"{number} ?", part)
+
+
+def _alike(cells: list[list[Cell]]) -> Iterator[range]:
+    """Spans of neighbouring hook heights whose cells are all equal."""
+    start = 0
+    for height in range(1, len(cells) + 1):
+        if height == len(cells) or cells[height] != cells[start]:
+            yield range(start, height)
+            start = height
+
+
+def _letters(cells: list[list[Cell]]) -> dict[str, str]:
+    """A letter for each part that gives first in some cell, the most frequent first."""
+    parts = [cell.governing for column in cells for cell in column if cell.governing]
+    order = sorted(dict.fromkeys(parts), key=lambda part: -parts.count(part))
+    return {part: chr(ord("A") + at) for at, part in enumerate(order)}
+
+
+def _heights(chart: Chart, span: range, system: System) -> str:
+    least, most = chart.hook_heights_m[span[0]], chart.hook_heights_m[span[-1]]
+    if len(span) == 1:
+        return f"hook {show(least, 'm', system)}"
+    low, high = show(least, "m", system), show(most, "m", system)
+    return f"hook {low.removesuffix(' m') if high.endswith(' m') else low}\N{EN DASH}{high}"
+
+
+def _hole(chart: Chart, spot: Spot, system: System) -> str:
+    return f"hole {chart.holes[spot.hole]}, reach {show(float(chart.reach_m[spot]), 'm', system)}"
+
+
+def _tooltip(chart: Chart, spot: Spot, load_kg: float, system: System) -> str:
+    allowed_kg = float(chart.allowed_kg[spot])
+    out = f"boom out {show(chart.out_m[spot.hole], 'length', system)}"
+    if math.isnan(allowed_kg):
+        return f"This pose cannot be; {out}"
+    governing = chart.names[int(chart.governing[spot])]
+    if chart.in_the_way[spot]:
+        return f"Something is in the way: {governing}; {out}"
+    words = f"{show(allowed_kg, 'kg_down', system)}, gives first: {governing}; {out}"
+    if not chart.proven[spot.arm_set]:
+        words = f"Not proven. For the parts entered: {words}"
+    if allowed_kg < load_kg:
+        words += f"; less than the load of {show(load_kg, 'kg_up', system)}"
+    return words
+
+
+def _paint(
+    item: QTableWidgetItem, allowed_kg: float, load_kg: float, in_the_way: bool, colours: Palette | None
+) -> None:
+    """The ground of a cell: hatched where it allows less than the load, the deeper the more it allows."""
+    if colours is None or math.isnan(allowed_kg):
+        return
+    grounds = GROUNDS[colours.name]
+    item.setForeground(QColor(colours.ink))
+    if in_the_way or allowed_kg < load_kg:
+        item.setBackground(QBrush(QColor(colours.line), Qt.BrushStyle.BDiagPattern))
+        return
+    step = sum(allowed_kg >= ratio * load_kg for ratio in RATIOS)
+    item.setBackground(QColor(grounds[step]))
+    font = QFont(item.font())
+    font.setBold(True)
+    item.setFont(font)
