@@ -207,7 +207,7 @@ class MovePanel(QWidget):
             if self._colours is not None:
                 self._ribbon.set_theme(self._colours)
             self._ribbon_place.addWidget(self._ribbon)
-        self._ribbon.show_plan(plan)
+        self._ribbon.show_plan(plan, self._document.units)
 
     # -------------------------------------------------------- along the way
 

@@ -16,7 +16,7 @@ WHO: dict[Controls, str] = {
 def step_words(number: int, result: StepResult, units: System) -> str:
     """One step: the motion, who is at the controls, and the worst of it."""
     motion = fill(result.step.words, result.step.numbers, units)
-    use, rules = show(result.peak_use, "use", units), _ruling_limit(result) or "no limit"
+    use, rules = show(result.peak_use, "use", units), ruling_limit(result) or "no limit"
     return f"{number}. {motion}. {WHO[result.step.controls].capitalize()}. Worst {use}, {rules}"
 
 
@@ -30,7 +30,7 @@ def verdict_words(plan: Plan, units: System) -> str:
     use = show(worst.peak_use, "use", units)
     bound = show(max(step.bound_use for step in plan.steps), "use", units)
     return (
-        f"{plan.state}: worst in step {plan.worst_step + 1}, {use} used ({_ruling_limit(worst)}); "
+        f"{plan.state}: worst in step {plan.worst_step + 1}, {use} used ({ruling_limit(worst)}); "
         f"proven nowhere over {bound}."
     )
 
@@ -48,6 +48,6 @@ def objection_words(plan: Plan, units: System) -> str:
     return "\n".join(lines)
 
 
-def _ruling_limit(result: StepResult) -> str:
+def ruling_limit(result: StepResult) -> str:
     """The limit that is used most on a step; empty without one."""
     return max(result.stretches, key=lambda stretch: stretch.use).rules if result.stretches else ""

@@ -37,6 +37,7 @@ def test_a_bar_ends_where_the_limit_stands_with_that_entry_alone_off(window: Win
     assert worst is not None
     limit = document.verdict.checks[worst.worst_index].name
     mass = document.job.load.mass_kg
+    assert panel.tornado.doubt is not None
     row = next(bar for bar in panel.tornado.doubt.swings if bar.entry.field == "load_kg")
     for entry_kg, use in ((mass.best - row.entry.down, row.at_least), (mass.best + row.entry.up, row.at_most)):
         load = edits.REPLACE(document.job.load, mass_kg=edits.REPLACE(mass, best=entry_kg))
@@ -89,6 +90,7 @@ def test_a_mark_of_a_curve_is_stood_at_and_allows_what_the_verdict_does(window: 
     """At the hook height of the pose, which is none of the usual ones, each mark is a verdict of its own."""
     plot, document = charted.view.plot, window.document
     here_m = float(document.verdict.placed.hook_m.z)
+    assert charted.chart is not None
     assert any(abs(height - here_m) < 1e-6 for height in charted.chart.hook_heights_m)
     point = next(point for point in plot.points if "arms straight, hole 9" in point.words)
     spot = plot.spot_of(point)
@@ -119,5 +121,6 @@ def test_the_chart_in_a_window_of_its_own_follows_the_drawing(
     assert own.table.rowCount() == charted.view.table.rowCount() > 0
     with qtbot.waitSignal(charted.background.answered, timeout=WAIT_MS):
         window.document.set_value("load.mass_kg.best", 90.0, "A lighter load")
-    assert own.table.item(0, 0).text() == charted.view.table.item(0, 0).text()
+    there, here = (table.item(0, 0) for table in (own.table, charted.view.table))
+    assert there is not None and here is not None and there.text() == here.text()
     own.close()

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pyqtgraph as pg
 import pytest
 from hand import show_tab, type_into
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -64,6 +67,19 @@ def test_the_ribbon_is_scrubbed_and_played(moving: Window, qtbot: QtBot) -> None
     panel._ribbon.scrubbed.emit(0.5)
     assert panel.slider.value() != stood
     panel.leave()
+
+
+def test_the_ribbon_cuts_no_label_and_its_steps_are_read_by_keys(moving: Window) -> None:
+    panel = moving.panels[MOVE]
+    ribbon, plan = panel._ribbon, panel._plan
+    assert ribbon is not None and plan is not None and plan.worst_step is not None
+    view = ribbon.view
+    texts = [item for item in view.getPlotItem().items if isinstance(item, pg.TextItem)]
+    box = view.getViewBox().sceneBoundingRect()
+    assert texts and all(box.contains(item.mapRectToScene(item.boundingRect())) for item in texts)
+    assert f"step {plan.worst_step + 1}" in ribbon.reading.text()
+    QTest.keyClick(view, Qt.Key.Key_Right)
+    assert ribbon.reading.text().startswith("1. ")
 
 
 def test_a_move_is_made_from_the_poses_and_undone(make_window: Callable[..., Window]) -> None:
