@@ -1,6 +1,7 @@
 """``tailweight [RIG]`` opens the window.
 
-``--picture FILE.png`` draws one rig without a screen, ``--paper KIND --out FILE.pdf`` writes one of its papers.
+``--picture FILE.png`` draws one rig without a screen, ``--paper KIND --out FILE.pdf`` writes one of its papers,
+``--install-desktop`` puts the program into the desktop's menu.
 """
 
 from __future__ import annotations
@@ -11,9 +12,16 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from app.papers.titles import TITLES
 from app.start import screen
+from engine.base.lazy import lazy
+
+if TYPE_CHECKING:
+    from app.start import desktop_entry
+else:
+    desktop_entry = lazy("app.start.desktop_entry")  # not on the way to a window
 
 EXIT_NO_SCREEN = 3
 
@@ -24,6 +32,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = parser.parse_args(arguments)
     if bool(options.paper) != bool(options.out):
         parser.error("--paper KIND and --out FILE.pdf go together")
+    if options.install_desktop:
+        return desktop_entry.install(os.environ, sys.argv)
+    if options.remove_desktop:
+        return desktop_entry.remove(os.environ)
     if options.picture or options.paper:
         os.environ["QT_QPA_PLATFORM"] = "offscreen"
     elif why := screen.for_this_process():
@@ -69,6 +81,13 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--look", choices=("light", "dark"), help="light or dark; as the system has it if left out")
     parser.add_argument("--text", type=int, choices=(100, 125, 150, 200), default=None, help="text size in per cent")
     parser.add_argument("--units", choices=("metric", "us"), help="units to show; those of the file if left out")
+    desktop = parser.add_mutually_exclusive_group()
+    desktop.add_argument(
+        "--install-desktop",
+        action="store_true",
+        help="put the program into your desktop's menu, with file type, icon and thumbnails (freedesktop.org desktops)",
+    )
+    desktop.add_argument("--remove-desktop", action="store_true", help="take all of that back")
     return parser
 
 

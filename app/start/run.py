@@ -8,8 +8,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSettings, QSize, QStandardPaths
-from PySide6.QtGui import QImage
+from PySide6.QtCore import QByteArray, QSettings, QSize, QStandardPaths
+from PySide6.QtGui import QImage, QImageWriter
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.documents import files
@@ -70,7 +70,9 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
         document = opened(options)
         size = _size(options.size)
         image = grabbed(application, document, size, options.look or "light", options.text or 100, options.show)
-        if not image.save(str(options.picture)):
+        # A file manager may want a thumbnail under a name without an ending.
+        written = image.save(str(options.picture)) if options.picture.suffix else _save_png(image, options.picture)
+        if not written:
             raise RigFileError(
                 str(options.picture), "a picture file that can be written, such as out.png", "one that cannot"
             )
@@ -78,6 +80,11 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
         print(f"tailweight: {error}", file=sys.stderr)
         return EXIT_BAD_INPUT
     return EXIT_OK
+
+
+def _save_png(image: QImage, path: Path) -> bool:
+    writer = QImageWriter(str(path), QByteArray(b"png"))
+    return writer.write(image)
 
 
 def paper(options: argparse.Namespace) -> int:

@@ -98,6 +98,7 @@ def test_a_wheel_built_from_the_tree_runs_and_finds_its_sample_rigs(tmp_path: Pa
     unpacked = tmp_path / "unpacked"
     with zipfile.ZipFile(next(tmp_path.glob("*.whl"))) as wheel:
         wheel.extractall(unpacked)
+    assert (unpacked / "app" / "start" / "tailweight.svg").exists()
     out = tmp_path / "out.png"
     done = run("app", "tarn_hollow_stone_yard", "--picture", str(out), cwd=tmp_path, PYTHONPATH=str(unpacked))
     assert (done.returncode, out.exists()) == (0, True), done.stderr
