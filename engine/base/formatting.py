@@ -55,6 +55,7 @@ def show(value: float | None, kind: str, system: System) -> str:
         In SI.
     kind : str
         ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
+        ``afar``, a length as a drawing read from two metres has it: whole centimetres or inches;
         ``paper_kg``, a load as a paper prints it; ``test_kg``, one to be weighed out; finer, as an entry field shows
         it: ``length`` ``size`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or
         ``_down``; ``use`` is a ``share_up``.
@@ -242,6 +243,7 @@ _SHOWN: dict[str, Callable[[float, System], str]] = {
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",
     "count": lambda v, _s: f"{v:.0f}",
     "m": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v, 2)} m",
+    "afar": lambda v, s: feet_inches(v, 1) if s == "us" else f"{_grouped(v, 2)} m",
     "mm": lambda v, s: feet_inches(v) if s == "us" else f"{_grouped(v * 1000.0)} mm",
     "deg": lambda v, _s: f"{_grouped(math.degrees(v), 1)}°",
     "fall": lambda v, _s: f"{_grouped(100.0 * v, 1)} %",

@@ -29,7 +29,7 @@ TURNED_RAD = 0.05
 
 ALWAYS = (
     "Nobody under, or reaching under, a raised part. Hands off: tag line. Keep fingers out of hinges and sleeves.",
-    "Feeling light at the rear is too late. Stop well before a dial is low.",
+    "If the rear feels light, it is already too late.",
 )
 """Cautions that every pose needs."""
 
@@ -93,11 +93,12 @@ def _tips(bare_kg: float, weighed: Balance, placed: Placed) -> Statement:
     if taken_kg < 0.0:
         return Statement(
             words="Rig and load put {taken:kg_down} more on the back wheels; "
-            "the hook is {reach:m} from the front wheels.",
+            "the hook is {reach:afar} from the front wheels.",
             numbers=numbers,
         )
     return Statement(
-        words="Rig and load take {taken:kg_up} off the back wheels, with the hook {reach:m} ahead of the front wheels.",
+        words="Rig and load take {taken:kg_up} off the back wheels, "
+        "with the hook {reach:afar} ahead of the front wheels.",
         numbers=numbers,
     )
 
@@ -105,8 +106,8 @@ def _tips(bare_kg: float, weighed: Balance, placed: Placed) -> Statement:
 def _left(weighed: Balance, standing: WorstStanding, load_kg: float, part: str, allowed_kg: float) -> Statement:
     """What stays on the wheels in the worst case, what the governing part allows, and how much heavier would tip."""
     words = (
-        "Back wheels have {rear:kg_down} left, the lightest front wheel {light:kg_down}; "
-        "the {part} allows a load of {allowed:kg_down} here."
+        "Back wheels have {rear:kg_down} left, the lightest front wheel {light:kg_down}. "
+        "Most load here: {allowed:kg_down}, limited by the {part}."
     )
     numbers: dict[str, Number | str] = {
         "rear": standing.rear_weight_left_kg,
@@ -115,7 +116,7 @@ def _left(weighed: Balance, standing: WorstStanding, load_kg: float, part: str, 
         "allowed": allowed_kg,
     }
     if load_kg > 0.0:
-        words += " It would go over {way} if the load were {times:ratio_down} times as heavy."
+        words += " At {times:ratio_down} times the load it goes over {way}."
         way = WAY_WORDS[first_line_to_tip(weighed).name]
         numbers |= {"times": standing.tipping_load_kg / load_kg, "way": way}
     return Statement(words=words, numbers=numbers)
@@ -126,9 +127,9 @@ def cautions(pose: Pose, verdict: Verdict) -> tuple[str, ...]:
     figures, sentences = verdict.placed.figures, list[str](ALWAYS)
     turned = any(turn is not None and abs(turn) > TURNED_RAD for turn in figures.turns_rad)
     if turned or figures.fall_across != 0.0:
-        sentences.append("Check the lightest front wheel and the sleeves, not just the rear.")
+        sentences.append("Check the lightest front wheel and the sleeves, too.")
     if float(verdict.placed.hook_m.z) > LOW_HOOK_M:
-        sentences.append("Hook height, not load height, costs margin. Stay low. Look up: beams, doors, lines.")
+        sentences.append("Stay low. Look up: beams, doors, lines.")
     if pose.loaded:
-        sentences.append("The load must be down before leaving the seat. A helper must hold the controls.")
+        sentences.append("The load must be down before leaving the seat.")
     return tuple(sentences)

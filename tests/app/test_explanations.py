@@ -261,11 +261,11 @@ def test_the_helper_view_opens_full_screen_with_the_caution_and_three_dials(wind
     assert CAUTION in helper.findChild(Banner).text
     standing = window.document.verdict.worst_case.standing
     rear, light, governing = helper.faces
-    assert rear.number.replace("\u00a0", " ") == show(standing.rear_weight_left_kg, "kg", "metric")
-    assert light.number.replace("\u00a0", " ") == show(standing.light_front_wheel_kg, "kg", "metric")
+    assert rear.number.replace("\u00a0", " ") == show(standing.rear_weight_left_kg, "kg_down", "metric")
+    assert light.number.replace("\u00a0", " ") == show(standing.light_front_wheel_kg, "kg_down", "metric")
     assert window.document.verdict.governing.part in governing.accessibleName()
     texts = " ".join(label.text() for label in helper.findChildren(QLabel))
-    for words in ("Nobody under", "Feeling light at the rear is too late", "The load must be down"):
+    for words in ("Nobody under", "If the rear feels light, it is already too late", "The load must be down"):
         assert words in texts
 
 

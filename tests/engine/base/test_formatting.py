@@ -162,3 +162,8 @@ def test_papers_have_whole_units_below_a_hundred_kilograms_and_fives_above(
 def test_what_round_off_leaves_of_nothing_is_nothing() -> None:
     assert show(1e-16, "use", "metric") == "0 %"
     assert show(-1e-13, "N_down", "metric") == "0 N"
+
+
+def test_a_length_read_from_two_metres_has_no_fraction_of_an_inch() -> None:
+    assert show(2.876, "afar", "us") == "9 ft 5 in"
+    assert show(2.876, "afar", "metric") == show(2.876, "m", "metric")
