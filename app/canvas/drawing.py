@@ -161,6 +161,14 @@ class Drawing:
         """One of the drawn parts, or None where this rig has no such part."""
         return self._parts.get(name)
 
+    def body_rects(self) -> list[QRectF]:
+        """Scene rectangles of the parts of truck, rig and load as they are drawn now."""
+        return [
+            item.mapRectToScene(item.boundingRect())
+            for name, item in self._parts.items()
+            if item.isVisible() and (name in self.GROUPS or name.startswith("arm "))
+        ]
+
     def path_in_scene(self, name: str) -> QPainterPath:
         """A part's outline where it stands; empty when nothing of it is drawn."""
         item = self._parts[name]

@@ -10,6 +10,9 @@ from app.canvas.style import Ink, pen
 
 ARROW_PX = 9.0
 
+LEADER_PX, DOT_PX = 2.0, 4.0
+"""Width of a leader, and half the size of the dot at its end: they are read from two metres."""
+
 FIXED_SIZE = QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations
 
 
@@ -27,6 +30,7 @@ class Tag(QGraphicsItem):
         self._ground = QBrush(QColor(ink.colours.sheet))
         self._metrics = ink.bold if bold else ink.plain
         self._rect, self._size = QRectF(), (0.0, 0.0)
+        self._led = False
         self.entry = ""
         """Name of the pose field that a double click on this tag types into; empty for none."""
 
@@ -48,6 +52,17 @@ class Tag(QGraphicsItem):
             self.prepareGeometryChange()
             self._rect = rect
 
+    def set_led(self, led: bool) -> None:
+        """Draw a leader from the tag to its anchor, or none."""
+        if led != self._led:
+            self.prepareGeometryChange()
+            self._led = led
+
+    @property
+    def led(self) -> bool:
+        """Whether a leader runs to the anchor."""
+        return self._led
+
     @property
     def size_px(self) -> tuple[float, float]:
         """Width and height on the screen."""
@@ -62,13 +77,24 @@ class Tag(QGraphicsItem):
         return self._rect.translated(self.pos() * px_per_mm)
 
     def boundingRect(self) -> QRectF:
-        return self._rect
+        return self._rect | QRectF(-DOT_PX, -DOT_PX, 2.0 * DOT_PX, 2.0 * DOT_PX) if self._led else self._rect
 
     def paint(self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None) -> None:
+        if self._led:
+            painter.setPen(QPen(self._pen.color(), LEADER_PX))
+            painter.setBrush(self._pen.color())
+            painter.drawLine(QPointF(), nearest(self._rect, QPointF()))
+            painter.drawEllipse(QPointF(), DOT_PX / 2.0, DOT_PX / 2.0)
         painter.fillRect(self._rect, self._ground)
         painter.setFont(self._metrics.font)
         painter.setPen(self._pen)
         painter.drawText(self._rect, int(Qt.AlignmentFlag.AlignCenter), self._text)
+
+
+def nearest(rect: QRectF, at: QPointF) -> QPointF:
+    """The point of a rectangle nearest to another point."""
+    x = min(max(at.x(), rect.left()), rect.right())
+    return QPointF(x, min(max(at.y(), rect.top()), rect.bottom()))
 
 
 def fixed_path(path: QPainterPath, line: QPen, fill: QBrush) -> QGraphicsPathItem:
@@ -147,6 +173,23 @@ class Dimension:
     def set_visible(self, visible: bool) -> None:
         for part in self._parts:
             part.setVisible(visible)
+
+    @property
+    def length(self) -> float:
+        """Length of the dimension line along the sheet's edges (scene)."""
+        path = self._line.path()
+        return max(abs(path.elementAt(1).x - path.elementAt(0).x), abs(path.elementAt(1).y - path.elementAt(0).y))
+
+    def rects_in_scene(self, px_per_mm: float) -> list[QRectF]:
+        """Scene rectangles of the dimension line, of its witness lines and of the figure."""
+        path, tag = self._line.path(), self._tag.screen_rect(px_per_mm)
+        ends = [QPointF(path.elementAt(at).x, path.elementAt(at).y) for at in range(path.elementCount())]
+        rects = [QRectF(a, b).normalized() for a, b in zip(ends[::2], ends[1::2], strict=True)]
+        room = 2.0 / px_per_mm
+        return [
+            QRectF(tag.topLeft() / px_per_mm, tag.bottomRight() / px_per_mm),
+            *(rect.adjusted(-room, -room, room, room) for rect in rects),
+        ]
 
     @property
     def text(self) -> str:

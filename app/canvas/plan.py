@@ -17,6 +17,7 @@ from app.canvas.declutter import Align, TagPlaces, declutter
 from app.canvas.drawing import Drawing
 from app.canvas.handles import HandleKind
 from app.canvas.hinge_marks import HingeMarks
+from app.canvas.leaders import PLAIN_TAG_LINES, lead
 from app.canvas.marks import CentreMark, Tag
 from app.canvas.shapes import arm_spans
 from app.canvas.side_outlines import GUSSETS
@@ -177,7 +178,16 @@ class PlanDrawing(Drawing):
 
     def margin_px(self) -> float:
         """Screen room for tags above and below the bounds."""
-        return (2.3 if self.plain else 1.6) * QFontMetricsF(self.ink.font).height() + 4.0
+        return 1.6 * QFontMetricsF(self.ink.font).height() + 4.0
+
+    def plain_margins_px(self) -> tuple[float, float, float, float]:
+        """Screen room of a plain drawing at left, top, right and bottom; the words of the circle stand over it."""
+        return 3.0, self._stay_clear_tag.size_px[1] + 3.0, 3.0, 3.0
+
+    @property
+    def least_px(self) -> float:
+        """Screen width that the words of the stay-clear circle need."""
+        return self._stay_clear_tag.size_px[0] + 6.0
 
     def extent_y(self) -> tuple[float, float]:
         """Scene y from the left-most to the right-most thing drawn, tags included."""
@@ -297,7 +307,7 @@ class PlanDrawing(Drawing):
             tag.setVisible(balance is not None)
         corners = corners_m(placed)
         places = {"left front": corners["left front"], "right front": corners["right front"], "rear": corners["pivot"]}
-        if balance is None:
+        if balance is None or self.plain:  # the dials of a helper view say what is left, in the worst case
             for name, place in places.items():
                 self._wheel_tags[name].set("", plan(place))
             return
@@ -322,7 +332,9 @@ class PlanDrawing(Drawing):
             radius = radius_m * MM_PER_M
             path.addEllipse(centre, radius, radius)
             item.setPath(path)
-            words = f"stay clear: {show(radius_m, 'm', job.units)} from the front axle"
+            over = "\n" if self.plain else " "
+            length = show(radius_m, "afar" if self.plain else "m", job.units)
+            words = f"stay clear: {length}{over}from the front axle"
             offset = QPointF(0.0, -radius) if self.plain else QPointF(radius, 0.1 * MM_PER_M)
             self._stay_clear_tag.set(words, centre + offset)
 
@@ -355,9 +367,11 @@ class PlanDrawing(Drawing):
             to_left, truck = over.line.name == "left side", self._parts["truck"].boundingRect()
             spot, up = QPointF(0.0, truck.bottom() if to_left else truck.top()), -0.1 if to_left else 1.1
             self._ghost_aligns = ((-0.2, up), (1.2, up), (-0.2, 1.0 - up), (-0.2, 2.2 - 3.4 * up))
+            words = f"{over.way}\n{over.basis_words}"
             if self.plain:
-                spot, self._ghost_aligns = QPointF(0.0, self.bounds().bottom()), ((0.5, 0.0),)
-            self._ghost_tag.set(f"{over.way}\n{over.basis_words}", spot, self._ghost_aligns[0])
+                spot = path.boundingRect().center()
+                words = "\n".join(self.ink.bold.lines(over.way, PLAIN_TAG_LINES * self.ink.bold.line_px))
+            self._ghost_tag.set(words, spot, self._ghost_aligns[0])
         self._keep_tags_apart()
 
     # -------------------------------------------------------- tags
@@ -370,17 +384,27 @@ class PlanDrawing(Drawing):
 
     def _keep_tags_apart(self) -> None:
         """Which way it goes over first, then the wheels; none lies over another."""
+        if self.plain:
+            self._lead_ghost_tag()
+            return
         places: list[TagPlaces] = []
         if self._ghost_tag.isVisible():
             places.append((self._ghost_tag, self._ghost_aligns))
         places += [(tag, _wheel_places(*_WHEEL_ALIGNS[name])) for name, tag in self._wheel_tags.items() if tag.text]
         if self._stay_clear_tag.isVisible():
-            places.append((self._stay_clear_tag, _PLAIN_STAY_CLEAR_ALIGNS if self.plain else _STAY_CLEAR_ALIGNS))
+            places.append((self._stay_clear_tag, _STAY_CLEAR_ALIGNS))
         declutter(places, self.px_per_mm, self.seen, self.handles.values())
+
+    def _lead_ghost_tag(self) -> None:
+        """Lead the words on which way it goes over to the ghost; those of the circle stand on it."""
+        if self.seen is None or not self._ghost_tag.isVisible():
+            return
+        box = self._stay_clear_tag.screen_rect(self.px_per_mm)
+        taken = QRectF(box.topLeft() / self.px_per_mm, box.bottomRight() / self.px_per_mm)
+        lead([self._ghost_tag], self.px_per_mm, self.seen, self.body_rects(), [taken])
 
 
 _STAY_CLEAR_ALIGNS: tuple[Align, ...] = ((1.02, 0.0), (1.02, 1.0), (1.02, -0.8))
-_PLAIN_STAY_CLEAR_ALIGNS: tuple[Align, ...] = ((0.5, 1.0),)
 
 
 @functools.cache

@@ -235,7 +235,7 @@ class SideDrawing(Drawing):
 
     def margins_px(self) -> tuple[float, float, float, float]:
         """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
-        return side_labels.margins_px(self.ink)
+        return self._labels.plain_margins_px() if self.plain else side_labels.margins_px(self.ink)
 
     def outlines(self, hanging: bool) -> QPainterPath:
         """Outlines of all that hangs on the hook, or of all the rest, where they stand now."""

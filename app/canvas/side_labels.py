@@ -9,7 +9,8 @@ from PySide6.QtGui import QFontMetricsF, QPainterPath
 
 from app.canvas.declutter import Align, TagPlaces, declutter
 from app.canvas.drawing import LAYER, Drawing
-from app.canvas.marks import CentreMark, Dimension, Tag, fixed_path, fulcrum_mark
+from app.canvas.leaders import PLAIN_TAG_LINES, lead
+from app.canvas.marks import ARROW_PX, CentreMark, Dimension, Tag, fixed_path, fulcrum_mark
 from app.canvas.side_outlines import rear_end_m
 from app.canvas.style import Ink
 from app.canvas.transform import MM_PER_M, plumb_foot, side
@@ -32,10 +33,17 @@ else:
 DIMENSION_STEP = 1.45
 """Spacing of the dimension lines under the floor, in text heights."""
 
+PLAIN_DROP = 1.1
+"""The one dimension line under the floor of a plain drawing, in text heights."""
+
 HEIGHT_ASIDE_PX = 34.0
 """The hook's height stands this far ahead of everything."""
 
 RING_RADII_PX = (13.0, 17.0)
+
+EDGE_PX, LIFT_PX = 8.0, 30.0
+"""Room of a plain drawing beside it, and from its top to the tags over it."""
+
 
 _CENTRE_RADII_PX = {"truck": 7, "rig": 6, "load": 6, "combined": 10}
 
@@ -64,7 +72,7 @@ class SideLabels:
 
     def __init__(self, drawing: Drawing) -> None:
         self._drawing, ink, colours = drawing, drawing.ink, drawing.ink.colours
-        self._text_px = text_px(ink)
+        self._text_px, self._length = text_px(ink), "afar" if drawing.plain else "m"
         drawing.place(fulcrum_mark(ink), "marks")
         self._tags = {
             "tipping": Tag(ink, colours.tipping, (0.0, 0.5)),
@@ -111,6 +119,11 @@ class SideLabels:
         """The figure of one dimension."""
         return self._dimensions[name].tag
 
+    def plain_margins_px(self) -> tuple[float, float, float, float]:
+        """Screen room around a plain drawing: a tag of two lines over it, the hook's height ahead, a line under it."""
+        text, figure_px = self._text_px, self.dimension_tag("height").size_px[0]
+        return EDGE_PX, 2.0 * text + LIFT_PX, figure_px + 3.0 * EDGE_PX, 1.7 * text
+
     # -------------------------------------------------------- where the rig is
 
     def show_placed(self, job: Job, pose: Pose, placed: Placed) -> None:
@@ -133,16 +146,35 @@ class SideLabels:
             ("fork face", face_x, 2, "from fork face"),
         ):
             start, drop = side(Vec(start_x, 0.0, 0.0)), self._drop(line)
-            words = f"{show(hook_x - start_x, 'm', job.units)} {label}"
+            words = f"{show(hook_x - start_x, self._length, job.units)} {label}"
+            if self._drawing.plain:
+                words = self._shortened(words, label, abs(hook_x - start_x))
             self._dimensions[name].set(start + drop, end + drop, words, (start, end))
         half_load_mm = max(job.load.length_m / 2.0, 0.1) * MM_PER_M
-        ahead = QPointF(HEIGHT_ASIDE_PX / self._drawing.px_per_mm + half_load_mm, 0.0)
-        words = f"hook {show(float(hook.z), 'm', job.units)}"
+        words, aside_px = f"hook {show(float(hook.z), self._length, job.units)}", HEIGHT_ASIDE_PX
+        if self._drawing.plain:
+            words = words.replace(" ", "\n", 1)
+            aside_px = 0.5 * self._drawing.ink.plain.size(words)[0] + 2.0 * EDGE_PX
+            half_load_mm = max(rect.right() for rect in self._drawing.body_rects()) - end.x()
+        ahead = QPointF(aside_px / self._drawing.px_per_mm + half_load_mm, 0.0)
         self._dimensions["height"].set(end + ahead, side(hook) + ahead, words, (end + ahead, side(hook)))
+
+    def _shortened(self, words: str, label: str, length_m: float) -> str:
+        """A dimension's figure without its label where the line is too short for both."""
+        room_px = length_m * MM_PER_M * self._drawing.px_per_mm - 4.0 * ARROW_PX
+        return words if self._drawing.ink.plain.size(words)[0] <= room_px else words.removesuffix(f" {label}")
+
+    def _figure_beside_short_line(self) -> None:
+        """Put the figure of a plain drawing's reach on its line, or ahead of one that is too short for it."""
+        tag, scale = self._dimensions["reach"].tag, self._drawing.px_per_mm
+        width, line_px = tag.size_px[0], self._dimensions["reach"].length * scale
+        beside = -(line_px / 2.0 + EDGE_PX) / width if width else 0.0
+        tag.set_align((0.5 if width + 4.0 * ARROW_PX <= line_px else beside, 0.5))
 
     def _drop(self, line: int) -> QPointF:
         """Scene distance of the n-th dimension line under the floor."""
-        return QPointF(0.0, (line * DIMENSION_STEP + 0.5) * self._text_px / self._drawing.px_per_mm)
+        lines = PLAIN_DROP if self._drawing.plain else line * DIMENSION_STEP + 0.5
+        return QPointF(0.0, lines * self._text_px / self._drawing.px_per_mm)
 
     # -------------------------------------------------------- what the verdict says
 
@@ -158,6 +190,7 @@ class SideLabels:
                 spot = side(placed.load_centre_m if name == "load" else centre)
                 self._centres[name].setPos(spot)
                 words = shown.load_tag(job) if name == "load" else shown.group_words(name, mass_kg, units)
+                words = self._folded(words)
                 self._centre_tags[name].set(words, spot)
         known = verdict.balance is not None  # else there is no saying where the floor's plumb line meets it
         dimension = self._dimensions["combined"]
@@ -191,7 +224,8 @@ class SideLabels:
             spot = side(governing.place_m)
             self._ring.setPos(spot)
             first = "in the way" if governing.of == "room" else "gives first"
-            self._tags["governing"].set(f"{first}: {governing.part}", spot)
+            over = "\n" if self._drawing.plain else " "
+            self._tags["governing"].set(self._folded(f"{first}:{over}{governing.part}"), spot)
 
     def point_at(self, at: QPointF, words: str) -> None:
         """Ring a place on the drawing until the next change."""
@@ -213,16 +247,29 @@ class SideLabels:
         tag.setVisible(over is not None)
         if over is not None:
             line_x = float(over.line.a_m.x) if over.line.name == "rear" else 0.0
-            tag.set(f"{over.way}\n{over.basis_words}", side(Vec(line_x - 0.05, 0.0, 0.0)) + self._drop(2))
+            if self._drawing.plain:
+                tag.set(self._folded(over.way), side(Vec(line_x, 0.0, 0.0)))
+            else:
+                spot = side(Vec(line_x - 0.05, 0.0, 0.0)) + self._drop(2)
+                tag.set(f"{over.way}\n{over.basis_words}", spot)
+
+    def _folded(self, words: str) -> str:
+        """Words in lines as narrow as a plain drawing wants them; any other drawing takes them as they are."""
+        if not self._drawing.plain:
+            return words
+        metrics = self._drawing.ink.bold
+        return "\n".join(metrics.lines(words, PLAIN_TAG_LINES * self._text_px))
 
     # -------------------------------------------------------- keeping them apart
 
     def keep_apart(self) -> None:
         """Put each tag where it lies over no other and over no dimension's figure, the important ones first."""
         drawing = self._drawing
-        aligns = _PLAIN_GHOST_ALIGNS if drawing.plain else _GHOST_ALIGNS
+        if drawing.plain:
+            self._lead_tags()
+            return
         places: list[TagPlaces] = [
-            (self._tags[name], ghost_aligns) for name, ghost_aligns in aligns.items() if self._tags[name].isVisible()
+            (self._tags[name], aligns) for name, aligns in _GHOST_ALIGNS.items() if self._tags[name].isVisible()
         ]
         for name, dimension_aligns in _DIMENSION_ALIGNS.items():
             tag = self._dimensions[name].tag
@@ -235,21 +282,28 @@ class SideLabels:
             if self._centres[name].isVisible():
                 places.append((self._centre_tags[name], centre_aligns))
         places += [(self._tags["floor"], _FLOOR_ALIGNS), (self._tags["tipping"], _TIPPING_ALIGNS)]
-        if drawing.plain:
-            left_out = self._hide_details()
-            places = [(tag, tag_aligns) for tag, tag_aligns in places if tag not in left_out]
         declutter(places, drawing.px_per_mm, drawing.seen, drawing.handles.values())
 
-    def _hide_details(self) -> list[Tag]:
-        """Hide the figures that only the person at the drawing needs; a plain drawing is read from afar."""
+    def _lead_tags(self) -> None:
+        """Leave out what only the person at the drawing needs, and lead the other tags to their marks."""
+        drawing = self._drawing
         for name in ("fork face", "combined"):
             self._dimensions[name].set_visible(False)
-        tags = [self._centre_tags[name] for name in ("truck", "rig", "combined")]
-        tags += [self._dimensions[name].tag for name in ("fork face", "combined")]
-        tags += [self._tags[name] for name in ("tipping", "floor")]
-        for tag in tags:
-            tag.setVisible(False)
-        return tags
+        for item in (
+            *(self._centre_tags[name] for name in ("truck", "rig", "combined")),
+            *(self._centres[name] for name in ("truck", "rig")),
+            *(self._tags[name] for name in ("tipping", "floor", "held")),
+        ):
+            item.setVisible(False)
+        shown_lines = [self._dimensions[name] for name in ("reach", "height")]
+        self._figure_beside_short_line()
+        if drawing.seen is None:
+            return
+        scale = drawing.px_per_mm
+        taken = [rect for dimension in shown_lines for rect in dimension.rects_in_scene(scale)]
+        wanted = [self._tags[name] for name in ("going over", "governing") if self._tags[name].isVisible()]
+        wanted += [self._centre_tags["load"]] if self._centres["load"].isVisible() else []
+        lead([*wanted, self._tags["pin"]], scale, drawing.seen, drawing.body_rects(), taken)
 
 
 def slope_words(floor: Floor) -> str:
@@ -275,7 +329,6 @@ _GHOST_ALIGNS: dict[str, tuple[Align, ...]] = {
     "going over": ((1.0, 0.45), (0.0, 0.45)),
     "held": ((0.0, 1.2), (0.0, 2.4), (0.0, -0.4), (0.0, 3.6)),
 }
-_PLAIN_GHOST_ALIGNS: dict[str, tuple[Align, ...]] = {**_GHOST_ALIGNS, "going over": ((0.5, 0.2),)}
 _DIMENSION_ALIGNS: dict[str, tuple[Align, ...]] = {
     "reach": ((0.5, 0.5), (0.0, 0.5)),
     "fork face": ((0.5, 0.5), (0.0, 0.5)),

@@ -6,6 +6,7 @@ keys step through what holds, what tips, what is left and what would make it hol
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, QTimer, Signal
@@ -40,15 +41,18 @@ from app.panels.banner import Banner
 from app.panels.state_word import StateWord
 from app.panels.why import filled
 from app.shell.dial_face import DialFace
+from app.shell.pane_widths import Content, pane_widths
 from engine.explain.dials import dials
 from engine.explain.helper_steps import HelperStep, cautions, helper_steps
 from engine.explain.overturn import overturning
 from engine.explain.why import Why
 
-TEXT_SHARE = 1.0 / 34.0
-"""Height of the sentence's letters, with their line, as a share of the screen: read from two metres on a laptop."""
+SENTENCE_SHARE, FIGURE_SHARE = 1.0 / 18.0, 1.0 / 24.0
+"""Size of the sentence's letters, and of every figure, as a share of the screen's height: read from two metres."""
 
-SMALL_SHARE = 1.0 / 46.0
+NO_BREAK = "\u00a0"
+
+BANNER_SHARE, CAUTIONS_SHARE, BUTTON_SHARE = 1.0 / 56.0, 1.0 / 48.0, 1.0 / 40.0
 
 
 class Sheet(QGraphicsView):
@@ -78,6 +82,11 @@ class Sheet(QGraphicsView):
         return scale
 
 
+def _content(bounds: QRectF, room_px: tuple[float, float, float, float], least_px: float = 0.0) -> Content:
+    left, top, right, bottom = room_px
+    return Content(bounds.width() / max(bounds.height(), 1.0), left + right, top + bottom, least_px)
+
+
 class HelperView(QWidget):
     """Explains one document to somebody else; it follows the document and changes nothing."""
 
@@ -96,6 +105,7 @@ class HelperView(QWidget):
         self.banner, self.word = Banner(), StateWord()
         self.faces = tuple(DialFace() for _ in range(3))
         self.side_sheet, self.plan_sheet = Sheet("side view"), Sheet("plan with the stay-clear outline")
+        self._gauges = QWidget()
         self._title, self._sentence, self._cautions = (QLabel() for _ in range(3))
         for label, name in ((self._title, "step"), (self._sentence, "sentence"), (self._cautions, "cautions")):
             label.setWordWrap(True)
@@ -121,30 +131,29 @@ class HelperView(QWidget):
         self.resize(1280, 800)
 
     def _lay_out(self) -> None:
-        drawings = QHBoxLayout()
-        drawings.addWidget(self.side_sheet, 11)
-        drawings.addWidget(self.plan_sheet, 9)
-        gauges = QVBoxLayout()
-        gauges.addWidget(self.word)
+        gauges = QVBoxLayout(self._gauges)
+        gauges.setContentsMargins(0, 0, 0, 0)
         for face in self.faces:
             gauges.addWidget(face, 1)
-        gauges.addStretch(0)
-        middle = QHBoxLayout()
-        middle.addLayout(drawings)
-        middle.addLayout(gauges)
-        middle.setStretch(0, 31)
-        middle.setStretch(1, 10)
+        self._panes = QHBoxLayout()
+        for pane in (self.side_sheet, self.plan_sheet, self._gauges):
+            pane.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Expanding)
+            self._panes.addWidget(pane, 1)
+        self.word.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        self._sentence.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
         foot = QHBoxLayout()
+        foot.addWidget(self.word)
+        foot.addSpacing(12)
         foot.addWidget(self._title, 1)
         for button in (self._back, self._on, self._leave):
             foot.addWidget(button)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 10)
-        column.setSpacing(6)
+        column.setContentsMargins(0, 0, 0, 6)
+        column.setSpacing(4)
         column.addWidget(self.banner)
         body = QVBoxLayout()
-        body.setContentsMargins(14, 4, 14, 0)
-        body.addLayout(middle, 1)
+        body.setContentsMargins(14, 2, 14, 0)
+        body.addLayout(self._panes, 1)
         body.addLayout(foot)
         body.addWidget(self._sentence)
         body.addWidget(self._cautions)
@@ -154,7 +163,7 @@ class HelperView(QWidget):
 
     @property
     def sentence(self) -> str:
-        return self._sentence.text()
+        return self._sentence.text().replace(NO_BREAK, " ")
 
     @property
     def title(self) -> str:
@@ -170,8 +179,7 @@ class HelperView(QWidget):
         readings = dials(document.job, document.verdict)
         for face, reading in zip(self.faces, readings, strict=False):
             face.set(reading, document.units, self._colours)
-        for face in self.faces:
-            face.setVisible(bool(readings))
+        self._gauges.setVisible(bool(readings))
         self._cautions.setText(" ".join(cautions(document.pose, document.verdict)))
         self._show_step()
 
@@ -183,11 +191,15 @@ class HelperView(QWidget):
     def _show_step(self) -> None:
         step = self._steps[self.index]
         self._title.setText(f"{self.index + 1} of {len(self._steps)}: {step.title}")
-        self._sentence.setText(filled(step.statement, self._document))
+        self._sentence.setText(self._words(step))
         self._back.setEnabled(self.index > 0)
         self._on.setEnabled(self.index < len(self._steps) - 1)
         self._draw(step)
         self._refit.start()
+
+    def _words(self, step: HelperStep) -> str:
+        """A step's sentence, with no line break between a number and its unit."""
+        return re.sub(r"(?<=\d) (?=\S)", NO_BREAK, filled(step.statement, self._document))
 
     def _draw(self, step: HelperStep) -> None:
         if not self._text_px:
@@ -199,51 +211,79 @@ class HelperView(QWidget):
             drawing.set_emphasis(step.groups)
             drawing.hide_handles()
         over = overturning(job, verdict)
-        if over is not None:
-            if over.line.name in ("front", "rear"):
-                path = ghosts.over_end(self._side, over, verdict)
-                self._side.show_over(path, over)
-            else:
-                self._side.show_over(QPainterPath(), over)
-                self._plan.show_over(ghosts.over_side(job, over, pose, verdict), over)
+        over_end = over is not None and over.line.name in ("front", "rear")
+        over_side = over is not None and not over_end
+        path = ghosts.over_end(self._side, over, verdict) if over is not None and over_end else QPainterPath()
+        self._side.show_over(path, over if over_end else None)
+        path = ghosts.over_side(job, over, pose, verdict) if over is not None and over_side else QPainterPath()
+        self._plan.show_over(path, over if over_side else None)
 
     def _fit(self) -> None:
+        """Share the width out among the panes, and fit each drawing into its own."""
         if not self._text_px:
             return
-        document = self._document
-        for _ in range(2):
-            # Tags keep their size on the screen, so the drawing is drawn again at the scale it fits at.
-            scale = self.side_sheet.fit(self._side.bounds(), self._side.margins_px())
-            self._side.set_scale(scale, self.side_sheet.mapToScene(self.side_sheet.viewport().rect()).boundingRect())
-            self._side.show(document.job, document.pose, document.verdict)
-        self._draw(self._steps[self.index])
-        room = self._plan.margin_px()
-        scale = self.plan_sheet.fit(self._plan.bounds(), (room, room, room, room))
+        self._hold_sentences()
+        self._share_width()
+        scale = self.side_sheet.fit(self._side.bounds(), self._side.margins_px())
+        self._side.set_scale(scale, self.side_sheet.mapToScene(self.side_sheet.viewport().rect()).boundingRect())
+        scale = self.plan_sheet.fit(self._plan.bounds(), self._plan.plain_margins_px())
         self._plan.set_scale(scale, self.plan_sheet.mapToScene(self.plan_sheet.viewport().rect()).boundingRect())
+        self._draw(self._steps[self.index])  # again, as tags keep their size on the screen
+
+    def _hold_sentences(self) -> None:
+        """Keep room for the longest sentence, so that the drawings stand still from step to step."""
+        width, text = self._sentence.width(), self._sentence.text()
+        self._sentence.setMinimumHeight(0)  # a label's height for a width is never under its least
+        tallest = 0
+        for step in self._steps:
+            self._sentence.setText(self._words(step))
+            tallest = max(tallest, self._sentence.heightForWidth(width))
+        self._sentence.setText(text)
+        self._sentence.setMinimumHeight(tallest)
+        self._activate()
+
+    def _share_width(self) -> None:
+        contents = [
+            _content(self._side.bounds(), self._side.margins_px()),
+            _content(self._plan.bounds(), self._plan.plain_margins_px(), self._plan.least_px),
+        ]
+        dials_px = 0 if self._gauges.isHidden() else max(face.needed_px() for face in self.faces)
+        gaps = self._panes.spacing() * (2 if dials_px else 1)
+        width = self._panes.geometry().width() - gaps
+        for at, pane_px in enumerate(pane_widths(width, self._panes.geometry().height(), contents, dials_px)):
+            self._panes.setStretch(at, round(pane_px))
+        self._activate()
+
+    def _activate(self) -> None:
+        layout = self.layout()
+        if layout is not None:
+            layout.invalidate()
+            layout.activate()
 
     # -------------------------------------------------------- size
 
     def _set_text(self, height: int) -> None:
         """Take letters as tall as a screen of this height (px) needs."""
-        large, small = QFont(self.font()), QFont(self.font())
         points_per_px = 72.0 / max(self.logicalDpiY(), 1)
-        large.setPointSizeF(max(height * TEXT_SHARE, 12.0) * points_per_px)
-        small.setPointSizeF(max(height * SMALL_SHARE, 11.0) * points_per_px)
-        title = QFont(large)
-        title.setBold(True)
-        for widget, font in (
-            (self._title, title),
-            (self._sentence, large),
-            (self._cautions, small),
-            (self.word, large),
-            (self.banner, small),
-            *((face, small) for face in self.faces),
-            *((button, small) for button in (self._back, self._on, self._leave)),
+
+        def font(share: float, least_px: float, bold: bool = False) -> QFont:
+            letters = QFont(self.font())
+            letters.setPointSizeF(max(height * share, least_px) * points_per_px)
+            letters.setBold(bold)
+            return letters
+
+        figures, small = font(FIGURE_SHARE, 14.0), font(BANNER_SHARE, 11.0)
+        for widgets, letters in (
+            ((self._title,), font(FIGURE_SHARE, 14.0, bold=True)),
+            ((self._sentence,), font(SENTENCE_SHARE, 16.0)),
+            ((self._cautions,), font(CAUTIONS_SHARE, 11.0)),
+            (self.faces, figures),
+            ((self.word, self._back, self._on, self._leave), font(BUTTON_SHARE, 12.0)),
+            ((self.banner, *self.banner.findChildren(QLabel)), small),
         ):
-            widget.setFont(font)
-        for label in self.banner.findChildren(QLabel):
-            label.setFont(small)
-        ink = Ink(self._colours, small)
+            for widget in widgets:
+                widget.setFont(letters)
+        ink = Ink(self._colours, figures)
         self._side = SideDrawing(self.side_sheet.scene(), ink, plain=True)
         self._plan = PlanDrawing(self.plan_sheet.scene(), ink, plain=True)
         self._plan.stay_clear_wanted = True
