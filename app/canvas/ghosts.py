@@ -12,7 +12,6 @@ from typing import NamedTuple
 from PySide6.QtGui import QPainterPath
 from PySide6.QtWidgets import QGraphicsScene
 
-from app.canvas import plan_outlines
 from app.canvas.plan import PlanDrawing
 from app.canvas.shapes import arm_spans
 from app.canvas.side import SideDrawing
@@ -61,7 +60,7 @@ def over_end(drawing: SideDrawing, over: Overturn, verdict: Verdict) -> QPainter
     return path
 
 
-def over_side(job: Job, over: Overturn, pose: Pose, verdict: Verdict) -> QPainterPath:
+def over_side(drawing: PlanDrawing, job: Job, over: Overturn, pose: Pose, verdict: Verdict) -> QPainterPath:
     """Truck and rig turned about a side line, seen from above; what hangs stays plumb under the hook."""
     path = QPainterPath()
     for corners in _boxes(job, verdict):
@@ -70,7 +69,7 @@ def over_side(job: Job, over: Overturn, pose: Pose, verdict: Verdict) -> QPainte
     if pose.loaded:
         hook = verdict.placed.hook_m
         moved = turned_over(hook, over.line) - hook
-        load = plan_outlines.load_block(job.load)
+        load = drawing.part("load").path()
         path.addPath(load.translated(plan(verdict.placed.load_centre_m + moved)))
     return path
 

@@ -10,7 +10,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QFontMetricsF, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
 
-from app.canvas import bed_outlines, shapes
+from app.canvas import bed_outlines, load_outlines, shapes
 from app.canvas import plan_outlines as outlines
 from app.canvas.arm_marks import ArmMarks, arc_name, drift_name
 from app.canvas.declutter import Align, TagPlaces, declutter
@@ -79,6 +79,8 @@ class PlanDrawing(Drawing):
     def __init__(self, scene: QGraphicsScene, ink: Ink, plain: bool = False) -> None:
         """``plain`` is for a drawing read from afar, that shows the stay-clear outline whole."""
         super().__init__(scene, ink, plain, plan)
+        self.whole_load = plain
+        """Never cut a long load: the stay-clear outline is drawn to its full reach anyway."""
         self._arm_marks = ArmMarks(self)
         self._hinge_marks = HingeMarks(self, plan, plan_shape)
         self._surroundings: list[tuple[Surrounding, QGraphicsPathItem]] = []
@@ -121,8 +123,8 @@ class PlanDrawing(Drawing):
         edge = QPen(ink.edge)
         edge.setColor(seen_through(edge.color(), LOAD_OPACITY))
         fill = QBrush(seen_through(ink.load.color(), LOAD_OPACITY))
-        self.add("load", outlines.load_block(job.load), edge, fill, "load")
-        self.add("load sweep", outlines.load_sweep(job.load), ink.hidden, ink.clear, "load")
+        self.add("load", QPainterPath(), edge, fill, "load")
+        self.add("load sweep", load_outlines.plan_sweep(job.load), ink.hidden, ink.clear, "load")
         self._add_ghosts()
         if self._kept:
             return
@@ -143,6 +145,8 @@ class PlanDrawing(Drawing):
     def _build_tags(self) -> None:
         ink, colours = self.ink, self.ink.colours
         self._ghost_tag = Tag(ink, colours.tipping, bold=True)
+        self._load_tag = Tag(ink, colours.ink)
+        self.place(self._load_tag, "tags")
         self._stay_clear_tag = Tag(ink, colours.tipping, (0.5, 1.0) if self.plain else (1.02, 0.0))
         for tag in (self._ghost_tag, self._stay_clear_tag):
             tag.setVisible(False)
@@ -209,6 +213,11 @@ class PlanDrawing(Drawing):
     def arc(self, index: int) -> QPainterPath:
         """Where an arm's end can go, as it is drawn."""
         return self.path_in_scene(arc_name(index))
+
+    @property
+    def load_words(self) -> str:
+        """What stands at a load that is cut between break lines; nothing where it is drawn whole."""
+        return self._load_tag.text
 
     @property
     def stay_clear_words(self) -> str:
@@ -284,9 +293,20 @@ class PlanDrawing(Drawing):
         )
         self._parts["hook end flag"].setPos(plan(placed.tip_m))
         self._parts["hook end flag"].setVisible(rig.hook.end is None)
+        self._show_load(job, pose, placed)
+
+    def _show_load(self, job: Job, pose: Pose, placed: Placed) -> None:
+        load, half_m = job.load, load_outlines.WHOLE
+        if not self.whole_load:
+            half_m = load_outlines.drawn_half_m(job, pose, placed)
+        self.reshape("load", half_m, lambda: load_outlines.plan_block(load, half_m))
+        centre = plan(placed.load_centre_m)
         for name in ("load", "load sweep"):
-            self._parts[name].setPos(plan(placed.load_centre_m))
+            self._parts[name].setPos(centre)
             self._parts[name].setVisible(pose.loaded)
+        cut = pose.loaded and load_outlines.plan_is_cut(half_m)
+        self._load_tag.setVisible(cut)
+        self._load_tag.set(load_outlines.length_words(job) if cut else "", centre)
 
     def _put(self, part: str, frame: Frame, *boxes: Spans, made_of: object = None) -> None:
         """Draw a part's boxes where its link stands; ``made_of`` is what else they change with in a pose."""
@@ -391,6 +411,8 @@ class PlanDrawing(Drawing):
         if self._ghost_tag.isVisible():
             places.append((self._ghost_tag, self._ghost_aligns))
         places += [(tag, _wheel_places(*_WHEEL_ALIGNS[name])) for name, tag in self._wheel_tags.items() if tag.text]
+        if self._load_tag.text:
+            places.append((self._load_tag, _LOAD_ALIGNS))
         if self._stay_clear_tag.isVisible():
             places.append((self._stay_clear_tag, _STAY_CLEAR_ALIGNS))
         declutter(places, self.px_per_mm, self.seen, self.handles.values())
@@ -404,6 +426,7 @@ class PlanDrawing(Drawing):
         lead([self._ghost_tag], self.px_per_mm, self.seen, self.body_rects(), [taken])
 
 
+_LOAD_ALIGNS: tuple[Align, ...] = ((0.5, 1.6), (0.5, -0.6), (-0.2, 0.5), (1.2, 0.5), (0.5, 0.5))
 _STAY_CLEAR_ALIGNS: tuple[Align, ...] = ((1.02, 0.0), (1.02, 1.0), (1.02, -0.8))
 
 

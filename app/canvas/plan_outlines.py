@@ -5,14 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
-from app.canvas.shapes import circle, rectangle
+from app.canvas.shapes import rectangle
 from app.canvas.side_outlines import gusset_rows, rear_end_m
-from app.canvas.transform import MM_PER_M, Spans, turned
+from app.canvas.transform import MM_PER_M, Spans
 from engine.rig import strap_pieces
-from engine.rig.hung_load import TURNED_ASIDE_RAD, swept_m
 from engine.rig.truck_solids import BESIDE_TRACK_M, truck_boxes
 from engine.schema.connections import BasePlate
-from engine.schema.model import Job, Load, Truck
+from engine.schema.model import Job, Truck
 from engine.schema.sections import outer_depth_m, outer_width_m
 
 TYRE_WIDTH_M = 0.2
@@ -22,10 +21,14 @@ CORNER_MM = 160.0
 """Radius of the truck's corners."""
 
 
+def half_width_m(truck: Truck) -> float:
+    """From the middle of the truck to its side."""
+    return (truck.width_m.best if truck.width_m else truck.front_track_m.best + 2.0 * BESIDE_TRACK_M) / 2.0
+
+
 def body(truck: Truck) -> QPainterPath:
     """Chassis and counterweight in one outline, up to the upright."""
-    width = truck.width_m.best if truck.width_m else truck.front_track_m.best + 2.0 * BESIDE_TRACK_M
-    half, rear = width / 2.0, rear_end_m(truck)
+    half, rear = half_width_m(truck), rear_end_m(truck)
     front = truck.front_overhang_m.best - 0.06
     bounds = QRectF(QPointF(rear * MM_PER_M, -half * MM_PER_M), QPointF(front * MM_PER_M, half * MM_PER_M))
     path = QPainterPath()
@@ -52,24 +55,6 @@ def wheels(truck: Truck) -> QPainterPath:
     ):
         for y in (track / 2.0, -track / 2.0):
             path.addPath(rectangle(x - radius, x + radius, y - half_tyre, y + half_tyre))
-    return path
-
-
-def load_block(load: Load, aside_rad: float = 0.0) -> QPainterPath:
-    """The load about its own centre as it lies, or turned further by an angle."""
-    half_length, half_width = load.length_m / 2.0, load.width_m / 2.0
-    # A turn to the left is counter-clockwise on the sheet.
-    return turned(
-        rectangle(-half_length, half_length, -half_width, half_width), QPointF(), -load.heading_rad - aside_rad
-    )
-
-
-def load_sweep(load: Load) -> QPainterPath:
-    """Where the load may turn to: the circle it sweeps, or the furthest it turns to either side if it is held."""
-    if load.hang == "free":
-        return circle(0.0, 0.0, swept_m(load))
-    path, aside = load_block(load, TURNED_ASIDE_RAD[load.hang]), -TURNED_ASIDE_RAD[load.hang]
-    path.addPath(load_block(load, aside))
     return path
 
 

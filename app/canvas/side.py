@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QPainterPath
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
 
-from app.canvas import bed_outlines, shapes, side_labels, size_handles
+from app.canvas import bed_outlines, load_outlines, shapes, side_labels, size_handles
 from app.canvas import side_outlines as outlines
 from app.canvas.drawing import Drawing
 from app.canvas.handles import HandleKind
@@ -197,9 +197,9 @@ class SideDrawing(Drawing):
         flag = self.add("hook end flag", shapes.hollow_flag(), ink.tipping_solid, ink.clear, "load")
         flag.setToolTip("What holds the hook is not entered")
         self.add("hook", outlines.hook(rig.hook.drop_m), ink.edge, ink.clear, "load")
-        sling = self.add("rigging", outlines.rigging(job.load), ink.edge, ink.clear, "load")
+        sling = self.add("rigging", QPainterPath(), ink.edge, ink.clear, "load")
         sling.setPen(ink.hidden if job.load.rigging is None else ink.edge)
-        self.add("load", outlines.load_block(job.load), ink.edge, ink.load, "load")
+        self.add("load", QPainterPath(), ink.edge, ink.load, "load")
 
     def _build_handles(self, job: Job) -> None:
         handles: list[tuple[str, HandleKind, str]] = [
@@ -235,7 +235,9 @@ class SideDrawing(Drawing):
 
     def margins_px(self) -> tuple[float, float, float, float]:
         """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
-        return self._labels.plain_margins_px() if self.plain else side_labels.margins_px(self.ink)
+        if self.plain:
+            return self._labels.plain_margins_px()
+        return side_labels.margins_px(self.ink, self._labels.dimension_tag("height").size_px[0])
 
     def outlines(self, hanging: bool) -> QPainterPath:
         """Outlines of all that hangs on the hook, or of all the rest, where they stand now."""
@@ -345,12 +347,16 @@ class SideDrawing(Drawing):
     def _show_hanging(self, job: Job, pose: Pose, placed: Placed) -> None:
         """Hook, rigging and load hang plumb; what holds the hook stays with the last link."""
         self._show_hook_end(job, placed)
-        turn_deg = plumb_deg(placed.gravity)
+        turn_deg, load = plumb_deg(placed.gravity), job.load
+        half_m = load_outlines.drawn_half_m(job, pose, placed)
+        self.reshape("rigging", half_m, lambda: load_outlines.rigging(load, half_m))
+        self.reshape("load", half_m, lambda: load_outlines.side_block(load, half_m))
         for name, at in (("hook", placed.tip_m), ("rigging", placed.hook_m), ("load", placed.hook_m)):
             item = self._parts[name]
             item.setPos(side(at))
             item.setRotation(turn_deg)
             item.setVisible(pose.loaded or name == "hook")
+        self._labels.show_load_length(job, cut=pose.loaded and load_outlines.side_is_cut(load, half_m))
 
     def _show_stay_clear(self, job: Job, placed: Placed) -> None:
         """A dashed post at each end of the circle nobody stands in."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QFontMetricsF, QPainterPath
 
+from app.canvas import load_outlines
 from app.canvas.declutter import Align, TagPlaces, declutter
 from app.canvas.drawing import LAYER, Drawing
 from app.canvas.leaders import PLAIN_TAG_LINES, lead
@@ -61,10 +62,13 @@ def text_px(ink: Ink) -> float:
     return QFontMetricsF(ink.font).height()
 
 
-def margins_px(ink: Ink) -> tuple[float, float, float, float]:
-    """Screen room that tags and dimensions need around the drawing: left, top, right, bottom."""
+def margins_px(ink: Ink, height_tag_px: float) -> tuple[float, float, float, float]:
+    """Screen room that tags and dimensions need around the drawing: left, top, right, bottom.
+
+    The hook's height stands furthest to the right; its figure is so wide.
+    """
     text = text_px(ink)
-    return 2.0 * text, 1.8 * text, HEIGHT_ASIDE_PX + 5.0 * text, (2 * DIMENSION_STEP + 1.7) * text
+    return 0.8 * text, 1.8 * text, HEIGHT_ASIDE_PX + height_tag_px / 2.0 + 2.0, (2 * DIMENSION_STEP + 1.7) * text
 
 
 class SideLabels:
@@ -100,6 +104,7 @@ class SideLabels:
                 ("reach", colours.ink),
                 ("fork face", colours.ink),
                 ("height", colours.ink),
+                ("load", colours.ink),
             )
         }
         for name, colour in (("going over", colours.tipping), ("held", colours.faint_ink)):
@@ -150,7 +155,7 @@ class SideLabels:
             if self._drawing.plain:
                 words = self._shortened(words, label, abs(hook_x - start_x))
             self._dimensions[name].set(start + drop, end + drop, words, (start, end))
-        half_load_mm = max(job.load.length_m / 2.0, 0.1) * MM_PER_M
+        half_load_mm = max(self._drawing.part("load").path().boundingRect().right(), 0.1 * MM_PER_M)
         words, aside_px = f"hook {show(float(hook.z), self._length, job.units)}", HEIGHT_ASIDE_PX
         if self._drawing.plain:
             words = words.replace(" ", "\n", 1)
@@ -170,6 +175,16 @@ class SideLabels:
         width, line_px = tag.size_px[0], self._dimensions["reach"].length * scale
         beside = -(line_px / 2.0 + EDGE_PX) / width if width else 0.0
         tag.set_align((0.5 if width + 4.0 * ARROW_PX <= line_px else beside, 0.5))
+
+    def show_load_length(self, job: Job, *, cut: bool) -> None:
+        """Under a load that is cut between break lines, its whole length."""
+        dimension = self._dimensions["load"]
+        dimension.set_visible(cut)
+        if cut:
+            load = self._drawing.part("load")
+            box, drop = load.path().boundingRect(), QPointF(0.0, self._text_px / self._drawing.px_per_mm)
+            ends = load.mapToScene(box.bottomLeft()), load.mapToScene(box.bottomRight())
+            dimension.set(ends[0] + drop, ends[1] + drop, load_outlines.length_words(job), ends)
 
     def _drop(self, line: int) -> QPointF:
         """Scene distance of the n-th dimension line under the floor."""
@@ -334,6 +349,7 @@ _DIMENSION_ALIGNS: dict[str, tuple[Align, ...]] = {
     "fork face": ((0.5, 0.5), (0.0, 0.5)),
     "combined": ((1.05, 0.5), (0.5, 0.5), (1.05, 1.6)),
     "height": ((0.5, 0.5), (0.0, 0.5), (0.0, 1.2), (0.0, -0.2)),
+    "load": ((0.5, 0.5), (1.0, 0.5), (0.0, 0.5), (0.5, 1.7), (0.5, -0.7)),
 }
 _PIN_ALIGNS: tuple[Align, ...] = ((0.5, 1.0), (0.5, 2.4), (1.2, 1.0), (-0.2, 1.0), (0.5, 3.8))
 _RING_ALIGNS: tuple[Align, ...] = tuple((across, up) for up in (1.6, -0.6, 2.8, -1.8) for across in (-0.15, 1.15))

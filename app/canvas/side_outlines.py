@@ -19,9 +19,7 @@ from engine.base.lazy import lazy
 from engine.rig import strap_pieces
 from engine.rig.boom_stops import STOP_M, made_stops, stop_size_m
 from engine.rig.hinge_boxes import boom_short_m
-from engine.rig.hung_load import seen_from_side_m
 from engine.rig.kinematics import FORK_SHANK_HEIGHT_M
-from engine.rig.sling_legs import points_of, spreads
 from engine.rig.truck_solids import (
     CARRIAGE_X_M,
     CARRIAGE_Z_M,
@@ -36,7 +34,7 @@ from engine.rig.truck_solids import (
     truck_boxes,
 )
 from engine.schema.connections import BasePlate, HeelChain, HeelPin
-from engine.schema.model import Arm, Job, Load, Truck, TruckRole, hinge_of
+from engine.schema.model import Arm, Job, Truck, TruckRole, hinge_of
 from engine.schema.sections import outer_depth_m
 
 if TYPE_CHECKING:
@@ -287,27 +285,6 @@ def hook(drop_m: float) -> QPainterPath:
     path.lineTo(0.0, (drop_m - 2.0 * radius) * MM_PER_M)
     path.addEllipse(QPointF(0.0, (drop_m - radius) * MM_PER_M), radius * MM_PER_M, radius * MM_PER_M)
     return path
-
-
-def rigging(load: Load) -> QPainterPath:
-    """The sling from the hook to where it holds the load; two legs to its top where nobody has said."""
-    if load.rigging is None:
-        half = load.length_m * 0.4
-        return line((-half, -load.sling_m), (0.0, 0.0), (half, -load.sling_m))
-    points = points_of(load.rigging) if spreads(load.rigging) else None
-    if points is None:
-        return line((0.0, 0.0), (0.0, -load.sling_m))
-    if load.rigging.hitch == "spreader":
-        ends = ((-points.a_m, -load.sling_m), (0.0, 0.0), (points.b_m, -load.sling_m), (-points.a_m, -load.sling_m))
-        return line(*ends)
-    holds_z = min(points.above_m - load.sling_m - load.height_m / 2.0, -load.sling_m)
-    return line((-points.a_m, holds_z), (0.0, 0.0), (points.b_m, holds_z))
-
-
-def load_block(load: Load) -> QPainterPath:
-    """The load hanging plumb under the hook, as wide from the side as it lies."""
-    half = seen_from_side_m(load) / 2.0
-    return rectangle(-half, half, -load.sling_m - load.height_m, -load.sling_m)
 
 
 # ---------------------------------------------------------------- floor

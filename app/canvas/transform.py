@@ -64,6 +64,11 @@ def radians(angle_deg: float) -> float:
     return math.radians(angle_deg)
 
 
+def level_shares(heading_rad: float) -> tuple[float, float]:
+    """How much of a level length lies along the truck and across it, as shares of it."""
+    return abs(math.cos(heading_rad)), abs(math.sin(heading_rad))
+
+
 def box(frame: Frame, x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> list[Vec]:
     """The eight corners of a box given in a link's own axes (m)."""
     return [frame.at(a, b, c) for a in x for b in y for c in z]

@@ -125,6 +125,7 @@ def stay_clear_picture(
     """The plan, bare of figures, inside the circle nobody enters."""
     scene = QGraphicsScene()
     drawing = PlanDrawing(scene, print_ink())
+    drawing.whole_load = True
     drawing.show(job, pose, verdict)
     drawing.hide_handles()
     for item in scene.items():

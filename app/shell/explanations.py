@@ -66,7 +66,7 @@ class Explanations:
             if over.line.name in ("front", "rear"):
                 side_path = ghosts.over_end(side, over, verdict)
             else:
-                plan_path = ghosts.over_side(document.job, over, document.pose, verdict)
+                plan_path = ghosts.over_side(plan, document.job, over, document.pose, verdict)
         side.show_over(side_path, over)
         plan.show_over(plan_path, None if plan_path.isEmpty() else over)
 

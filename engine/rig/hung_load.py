@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from engine.base.geometry import Array
+from engine.base.geometry import Array, Vec
 from engine.base.lazy import np
 from engine.rig.boxes import Boxes
 from engine.rig.figure_vector import filled
@@ -65,6 +65,13 @@ def seen_from_side_m(load: Load) -> float:
     """How long a load is along the truck as it lies."""
     along, across = abs(math.cos(load.heading_rad)), abs(math.sin(load.heading_rad))
     return load.length_m * along + load.width_m * across
+
+
+def in_reach(load: Load, hook_m: Vec, box: Surrounding, spare_m: float = 0.0) -> bool:
+    """Whether a box stands, seen from above, where the load may turn to, or within ``spare_m`` of that."""
+    x, y = float(hook_m.x), float(hook_m.y)
+    aside = max(box.x0_m - x, x - box.x1_m, 0.0), max(box.y0_m - y, y - box.y1_m, 0.0)
+    return math.hypot(*aside) <= swept_m(load) + spare_m
 
 
 def hung_load(load: Load, placed: Placed, count: int, wander_m: float = 0.0) -> HungLoad:
