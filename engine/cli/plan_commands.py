@@ -9,6 +9,8 @@ import argparse
 import sys
 from collections.abc import Iterable
 
+import msgspec
+
 from engine.base.errors import TailweightError
 from engine.cli import load_chart_report, move_report, reach_report
 from engine.explain.load_chart_csv import load_chart_csv
@@ -71,8 +73,10 @@ def run(job: Job, options: argparse.Namespace) -> int:
 
 
 def _chart(job: Job, options: argparse.Namespace) -> int:
-    chart = load_chart(job, find_pose(job, options.pose), tell=_progress("chart"))
     system = options.units or job.units
+    chart = load_chart(
+        msgspec.structs.replace(job, units=system), find_pose(job, options.pose), tell=_progress("chart")
+    )
     if options.csv:
         print(load_chart_csv(job, chart, system), end="")
     else:

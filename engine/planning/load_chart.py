@@ -16,6 +16,7 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.base.formatting import M_PER_FT, System
 from engine.base.geometry import Array
 from engine.limits.plate import highest_lift_m
 from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
@@ -26,8 +27,8 @@ from engine.schema.model import ArmPose, Job, Pose
 from engine.shop.pose_edits import straight_ahead
 from engine.worst_case.verdict import find_problems, find_unsettled
 
-HEIGHT_STEP_M = 0.5
-"""Step of the hook heights of a chart that was asked for without heights."""
+HEIGHT_STEP_M: dict[System, float] = {"metric": 0.5, "us": 2.0 * M_PER_FT}
+"""Step of the hook heights of a chart that was asked for without heights, by the job's units."""
 
 
 class ArmSet(msgspec.Struct, kw_only=True, frozen=True):
@@ -89,7 +90,7 @@ def load_chart(
     arm_sets : tuple of ArmSet, optional
         By default `usual_arm_sets`.
     hook_heights_m : tuple of float, optional
-        By default every half metre that some arm pose can hold the hook at.
+        By default every half metre, or two feet where the job is in US units, that some arm pose can hold the hook at.
     also_at_pose : bool
         Whether the hook height of ``pose`` is added to them.
     stop, tell
@@ -177,7 +178,7 @@ def usual_arm_sets(job: Job) -> tuple[ArmSet, ...]:
 
 
 def _usual_heights_m(job: Job, pose: Pose, arm_sets: tuple[ArmSet, ...]) -> tuple[float, ...]:
-    """Every half metre at which at least one of the arm poses can hold the hook, with the tilt of ``pose``."""
+    """Every half metre, or two feet, at which some arm pose can hold the hook, with the tilt of ``pose``."""
     lows, highs = [], []
     for arm_set in arm_sets:
         line, upright = _hook_line(job, pose, arm_set), job.truck.upright
@@ -186,8 +187,9 @@ def _usual_heights_m(job: Job, pose: Pose, arm_sets: tuple[ArmSet, ...]) -> tupl
         highs.append(max(ends))
     if not lows or not all(map(math.isfinite, lows)):
         return ()
-    first, last = math.ceil(min(lows) / HEIGHT_STEP_M - 1e-9), math.floor(max(highs) / HEIGHT_STEP_M + 1e-9)
-    return tuple(step * HEIGHT_STEP_M for step in range(max(first, 0), last + 1))
+    step_m = HEIGHT_STEP_M[job.units]
+    first, last = math.ceil(min(lows) / step_m - 1e-9), math.floor(max(highs) / step_m + 1e-9)
+    return tuple(step * step_m for step in range(max(first, 0), last + 1))
 
 
 SAME_HEIGHT_M = 0.005

@@ -129,6 +129,13 @@ def test_heights_hold_with_the_upright_tilted_too():
         assert place(VINEYARD, figures(VINEYARD, stance)).hook_m.z == pytest.approx(chart.hook_heights_m[height])
 
 
+def test_a_job_in_us_units_has_its_heights_every_two_feet():
+    job = msgspec.structs.replace(VINEYARD, units="us")
+    feet = [height / 0.3048 for height in load_chart(job, job.poses[0], usual_arm_sets(job)[:1]).hook_heights_m]
+    assert feet == pytest.approx([round(foot) for foot in feet]) and len(feet) > 3
+    assert np.diff(feet) == pytest.approx(2.0)
+
+
 def test_a_height_the_forks_cannot_give_holds_no_number():
     chart = load_chart(VINEYARD, VINEYARD.poses[0], hook_heights_m=(0.2, 2.5, 9.0))
     assert np.isnan(chart.allowed_kg[..., 0]).all()
