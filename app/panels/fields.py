@@ -74,6 +74,8 @@ class QuantityField(QLineEdit):
     """From where to where the entry usually lies: a bare number outside it is asked about."""
     step_si: float | None = None
     """What one press of an arrow key changes, where it is not `STEP`."""
+    fine_step_si: float | None = None
+    """What it changes with Shift, where that is finer."""
 
     def __init__(
         self, label: str, kind: str, where: str, parent: QWidget | None = None, steps_itself: bool = True
@@ -235,15 +237,15 @@ class QuantityField(QLineEdit):
         self.setModified(False)
         self._set_text()
 
-    def step(self, steps: int) -> None:
-        """Change the value by so many steps, to a whole number of them."""
+    def step(self, steps: int, *, fine: bool = False) -> None:
+        """Change the value by so many steps, to a whole number of them; ``fine`` where it has finer ones."""
         if self._value is None:
             return
         self.setModified(False)
         if not self._steps_itself:
             self.stepped.emit(steps)
             return
-        size = self._step_size()
+        size = self.fine_step_si if fine and self.fine_step_si is not None else self._step_size()
         at = self._value / size
         nearest = round(at)
         if abs(at - nearest) < WHOLE_STEP:
@@ -277,7 +279,7 @@ class QuantityField(QLineEdit):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         steps = _STEP_KEYS.get(Qt.Key(event.key()))
         if steps is not None:
-            self.step(steps)
+            self.step(steps, fine=bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier))
         elif event.key() == Qt.Key.Key_Escape and (self.isModified() or self.wrong):
             if self.wrong:
                 self.refused.emit("")

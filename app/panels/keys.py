@@ -36,6 +36,7 @@ IN_A_FIELD = (
     ("Enter or Tab", "take what is typed, in any unit"),
     ("Up, Down", "one step more or less"),
     ("Page Up, Page Down", "ten steps"),
+    ("Shift with these", "finer steps, where an arm turns"),
     ("Esc", "forget what is typed"),
 )
 

@@ -9,6 +9,7 @@ from typing import get_args
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
+from app.canvas.transform import radians
 from app.documents.document import Document
 from app.panels.entry_errors import words_of
 from app.panels.fields import ChoiceField, QuantityField
@@ -34,6 +35,9 @@ ENTRY_OF = {
 
 _FIELD_OF = {"lift_m": "lift", "tilt_rad": "tilt", "hole": "boom hole", "free_out_m": "boom"}
 """The field of each entry of the pose, apart from arms and floor."""
+
+TILT_STEP_RAD, ARM_STEP_RAD, FINE_ARM_STEP_RAD = radians(0.5), radians(5.0), radians(1.0)
+"""What an arrow key changes tilt and arms by, and arms with Shift."""
 
 NEAR_M = 0.001
 """A typed place is reached when the hook is within a millimetre of it."""
@@ -78,6 +82,7 @@ class PosePanel(QWidget):
         self._heading("Truck")
         self._field("lift", "Fork height", "length", lambda value: self._typed("Raise or lower", lift_m=value))
         self._field("tilt", "Tilt (back +)", "angle", lambda value: self._typed("Tilt", tilt_rad=value))
+        self.fields["tilt"].step_si = TILT_STEP_RAD
         self._floor = ChoiceField("floor stood on", ())
         self._floor.entered.connect(lambda name: self._typed("Stand elsewhere", floor=name))
         add_tall_row(self._grid, "Floor", self._floor)  # a person's own names need the whole width
@@ -90,7 +95,9 @@ class PosePanel(QWidget):
             self._heading("Arms (left or up +)")
         for index, arm in enumerate(arms):
             label = f"{arm.name} {arm.joint.verb.lower()}"
-            self._field(f"arm {index}", label, arm.joint.entry_unit, partial(self._enter_turn, index))
+            field = self._field(f"arm {index}", label, arm.joint.entry_unit, partial(self._enter_turn, index))
+            if arm.joint.entry_unit == "angle":
+                field.step_si, field.fine_step_si = ARM_STEP_RAD, FINE_ARM_STEP_RAD
             self._fitted.append(self._tick_box(f"{arm.name} fitted", f"{arm.name} fitted", partial(self._fit, index)))
         self._heading("Hook (the rig follows)")
         self._field("hook", "Reach from front axle", "length", self._enter_reach)
@@ -128,6 +135,7 @@ class PosePanel(QWidget):
         """A second field for an entry, to be shown elsewhere: it enters what the panel's own would."""
         own = self.fields[name]
         field = QuantityField(own.accessibleName(), self._kinds[name], own.accessibleName(), parent)
+        field.step_si, field.fine_step_si = own.step_si, own.fine_step_si
         field.set_value(own.value, self._document.units)
         self._listen(field, name)
         return field

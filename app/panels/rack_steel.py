@@ -65,7 +65,7 @@ class RackSteel(RackEntry):
             ("diameter", "Diameter"),
             ("wall", "Wall"),
         ):
-            self._add_field(grid, f"steel {name}", label, "length", partial(self._enter_size, name))
+            self._add_field(grid, f"steel {name}", label, "size", partial(self._enter_size, name))
         self._add_field(grid, "steel length", "Length", "length", self._enter_length)
         self._add_field(grid, "steel count", "How many", "count", self._enter_count)
         self.condition = ChoiceField("condition of the steel", ("good", "rusty", "bent"))
@@ -81,7 +81,7 @@ class RackSteel(RackEntry):
         self.rows = self._add_list("steel on the rack", 6)
         self.rows.currentRowChanged.connect(lambda _row: self._show_stretch_buttons())
         self.remove = add_button(column, "Take off the rack", "take the chosen steel off the rack", self._remove_steel)
-        self._add_field(add_entry_grid(column), "saw kerf", "Lost to each cut", "length", self._enter_kerf)
+        self._add_field(add_entry_grid(column), "saw kerf", "Lost to each cut", "size", self._enter_kerf)
 
     def _build_stretches(self, column: QVBoxLayout) -> None:
         column.addWidget(

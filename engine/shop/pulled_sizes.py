@@ -9,6 +9,7 @@ from typing import Any, cast
 
 import msgspec
 
+from engine.base.formatting import M_PER_IN, System
 from engine.rig.rig_masses import steel_masses
 from engine.schema.connections import EndPlate, StayLink, StayPoint, StayStop
 from engine.schema.model import Arm, Job, Rig
@@ -27,7 +28,7 @@ LEAST_PIECE_M = 0.02
 
 
 def pulled(job: Job, size: str, along_m: float, up_m: float = 0.0) -> Job:
-    """The job with one size pulled, to the millimetre.
+    """The job with one size pulled, by whole millimetres or sixteenths of an inch.
 
     Parameters
     ----------
@@ -46,10 +47,15 @@ def pulled(job: Job, size: str, along_m: float, up_m: float = 0.0) -> Job:
         plate or a saddle bed gains; it is then known as worked out.
     """
     try:
-        rig = _pulled_rig(job.rig, size, round(along_m, 3), round(up_m, 3))
+        rig = _pulled_rig(job.rig, size, _whole(along_m, job.units), _whole(up_m, job.units))
     except ValueError:
         return job
     return job if rig is None else REPLACE(job, rig=_weighed_anew(job, rig))
+
+
+def _whole(by_m: float, units: System) -> float:
+    """How far a size is pulled, in whole steps of the units shown."""
+    return round(by_m, 3) if units == "metric" else round(16.0 * by_m / M_PER_IN) * M_PER_IN / 16.0
 
 
 def _weighed_anew(job: Job, rig: Rig) -> Rig:

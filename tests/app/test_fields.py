@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable
 
 import pytest
@@ -157,3 +158,32 @@ def test_a_step_lands_on_a_whole_one(form: Form) -> None:
     weight = field(form, "load.mass_kg.best")
     QTest.keyClick(weight, Qt.Key.Key_Up)
     assert form._document.job.load.mass_kg.best == pytest.approx(190.0), "five kilograms from a hundred on"
+
+
+@pytest.mark.parametrize(
+    ("path", "typed", "stepped_m"),
+    [
+        ("rig.boom.section.width_m", "3-31/32", 4.0 * 0.0254),
+        ("rig.boom.length_m", "94-1/4 in", 94.5 * 0.0254),
+    ],
+)
+def test_a_step_in_us_units_is_a_sixteenth_of_a_section_and_half_an_inch_of_a_place(
+    form: Form, path: str, typed: str, stepped_m: float
+) -> None:
+    form._document.set_units("us")
+    size = field(form, path)
+    type_into(size, typed)
+    QTest.keyClick(size, Qt.Key.Key_Up)
+    assert size.value == pytest.approx(stepped_m, abs=1e-9)
+
+
+def test_tilt_goes_by_half_a_degree_and_an_arm_by_five_or_with_shift_by_one(make_window: Callable[..., Window]) -> None:
+    window = make_window("skerry_point_boatyard")
+    show_tab(window, "Stance")
+    fields, document = window.panels[POSE].fields, window.document
+    for name, typed in (("tilt", "1"), ("arm 0", "20")):
+        type_into(fields[name], typed)
+        QTest.keyClick(fields[name], Qt.Key.Key_Up)
+    QTest.keyClick(fields["arm 0"], Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
+    assert math.degrees(document.pose.tilt_rad) == pytest.approx(1.5)
+    assert math.degrees(document.pose.arms[0].turn_rad) == pytest.approx(24.0)

@@ -135,3 +135,9 @@ def test_a_gusset_is_pulled_out_and_up_and_weighs_more(boatyard: Job) -> None:
     steel = 7850.0 * 0.01 * (0.12 * 0.20 - 0.10 * 0.15) / 2.0
     assert now.mass_kg.best - mast.mass_kg.best == pytest.approx(steel) and now.mass_kg.known == "worked_out"
     assert pulled(job, "gusset 0 out", -0.09) is job
+
+
+def test_a_size_is_pulled_by_sixteenths_of_an_inch_in_us_units(boatyard: Job) -> None:
+    longer = pulled(msgspec.structs.replace(boatyard, units="us"), "boom length", 0.1003)
+    sixteenths = (longer.rig.boom.length_m - boatyard.rig.boom.length_m) * 16.0 / 0.0254
+    assert sixteenths == pytest.approx(63.0, abs=1e-3)
