@@ -23,10 +23,9 @@ from engine.base.errors import TailweightError
 from engine.base.formatting import System
 from engine.schema.model import Job, PlateRow, Truck
 from engine.schema.quantities import Estimate
-from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.shop.edits import REPLACE
 from engine.shop.first_rig import Wish, sketch
-from engine.shop.truck_classes import typical_truck
+from engine.shop.truck_classes import MIDDLING, OFFERED, typical_truck
 
 OWN_TRUCK = "the truck that is open"
 
@@ -67,9 +66,9 @@ class FirstRigDialog(QDialog):
 
     def _build_truck(self, form: QFormLayout) -> None:
         form.addRow(heading("Truck"))
-        choices = (OWN_TRUCK, *TRUCK_CLASSES) if self._own_truck is not None else tuple(TRUCK_CLASSES)
-        self.truck = ChoiceField("truck class", choices)
-        self.truck.set_value("2.5 t")
+        own = () if self._own_truck is None else (OWN_TRUCK,)
+        self.truck = ChoiceField("truck class", (*own, *OFFERED[self._units]))
+        self.truck.set_value(MIDDLING[self._units])
         form.addRow("Class (typical values)", self.truck)
         form.addRow(
             _caption("Typical values are start values. Put your own axle weights and dimensions in under Truck.")
@@ -107,6 +106,7 @@ class FirstRigDialog(QDialog):
 
     def _field(self, form: QFormLayout, name: str, label: str, kind: str) -> None:
         field = QuantityField(label, kind, label)
+        field.set_value(None, self._units)
         field.set_empty_words("not entered")
         field.entered.connect(lambda value, n=name, f=field: self._take(n, f, value))
         field.refused.connect(self._say)

@@ -6,10 +6,21 @@ import math
 
 import msgspec
 
+from engine.base.formatting import System
 from engine.schema.model import Forks, Truck, Upright
 from engine.schema.quantities import Estimate
 from engine.schema.truck_class_ranges import TRUCK_CLASSES, class_of
+from engine.schema.us_truck_classes import US_TRUCK_CLASSES
 from engine.shop.truck_measurement import ReadingError
+
+CLASSES = {**TRUCK_CLASSES, **US_TRUCK_CLASSES}
+"""Every class by its name."""
+
+OFFERED: dict[System, tuple[str, ...]] = {"metric": tuple(TRUCK_CLASSES), "us": tuple(US_TRUCK_CLASSES)}
+"""Names of the classes that a person is offered, by the units chosen."""
+
+MIDDLING: dict[System, str] = {"metric": "2.5 t", "us": "5,000 lb pneumatic"}
+"""The class that is chosen before anybody has."""
 
 
 def typical_truck(name: str) -> Truck:
@@ -18,11 +29,11 @@ def typical_truck(name: str) -> Truck:
     Raises
     ------
     ReadingError
-        For a class that is not in `TRUCK_CLASSES`.
+        For a class that is not in `CLASSES`.
     """
-    if name not in TRUCK_CLASSES:
-        raise ReadingError("class", f"one of {sorted(TRUCK_CLASSES)}", repr(name))
-    usual = TRUCK_CLASSES[name]
+    if name not in CLASSES:
+        raise ReadingError("class", f"one of {sorted(CLASSES)}", repr(name))
+    usual = CLASSES[name]
 
     def middle(ends: tuple[float, float]) -> float:
         return round(sum(ends) / 2.0, 4)

@@ -48,6 +48,21 @@ def test_a_whole_rig_is_drawn_from_a_few_answers(window: Window, dialog: FirstRi
     assert "Slope at" in window.notice.text()
 
 
+def test_in_us_units_it_offers_trucks_by_the_pound_and_reads_bare_numbers_as_pounds(window: Window) -> None:
+    window.document.set_units("us")
+    window.commands.new_rig()
+    dialog = window.commands.first_rig
+    offered = [dialog.truck.itemText(index) for index in range(dialog.truck.count())]
+    assert "3,000 lb cushion" in offered and "8,000 lb pneumatic" in offered and "2.5 t" not in offered
+    dialog.truck.setCurrentIndex(dialog.truck.findData("5,000 lb cushion"))
+    for name, text in {"hook_height_m": "8 ft", "reach_m": "6 ft", "load_kg": "300"}.items():
+        type_into(dialog.fields[name], text)
+    press_draw(dialog)
+    job = window.document.job
+    assert job.load.mass_kg.best == pytest.approx(136.08, abs=0.01)
+    assert job.units == "us" and job.truck.name == "Typical 5,000 lb cushion truck"
+
+
 def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: FirstRigDialog) -> None:
     before = window.document.job
     type_into(dialog.fields["reach_m"], "2 m")

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from engine.base.formatting import fill
 from engine.schema.model import Job, Plate, PlateRow, Truck
 from engine.schema.quantities import Estimate
-from engine.schema.truck_class_ranges import TRUCK_CLASSES
 from engine.schema.validation import checked
 from engine.shop import truck_checks, truck_classes, truck_measurement
 from engine.shop.truck_measurement import Driver, KnownWeight, RaisedAxle, ReadingError, Tyres
@@ -186,7 +185,7 @@ def test_one_reading_is_not_a_line():
 # ---------------------------------------------------------------- typical trucks, forks
 
 
-@pytest.mark.parametrize("name", sorted(TRUCK_CLASSES))
+@pytest.mark.parametrize("name", sorted(truck_classes.CLASSES))
 def test_a_typical_truck_is_valid_marked_typical_and_has_no_plate(name, stone_yard: Job):
     truck = truck_classes.typical_truck(name)
     assert truck.typical and truck.plate is None
@@ -194,9 +193,9 @@ def test_a_typical_truck_is_valid_marked_typical_and_has_no_plate(name, stone_ya
     assert checked(REPLACE(stone_yard, truck=truck)).truck == truck
 
 
-@pytest.mark.parametrize("name", sorted(TRUCK_CLASSES))
+@pytest.mark.parametrize("name", sorted(truck_classes.CLASSES))
 def test_a_typical_truck_with_its_classs_plate_contradicts_nothing(name):
-    usual = TRUCK_CLASSES[name]
+    usual = truck_classes.CLASSES[name]
     truck = truck_classes.typical_truck(name)
     plate = Plate(rows=(row(usual.rated_kg, usual.load_centre_m),))
     assert truck_checks.contradictions(REPLACE(truck, plate=plate)) == ()
