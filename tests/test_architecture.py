@@ -96,6 +96,7 @@ FORMAT_UNITS = {
     "engine.schema.model": "refused file entries, as they stand in the file",
     "engine.schema.sections": "refused file entries, as they stand in the file",
     "engine.schema.stock_sizes": "names of sizes sold",
+    "engine.schema.us_truck_classes": "names of classes of truck",
     "engine.shop.cut_list": "a note of a piece, as entered",
     "engine.shop.first_rig": "why a first sketch fails, in metres",
     "engine.shop.truck_classes": "names of classes of truck",

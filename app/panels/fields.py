@@ -407,9 +407,19 @@ class ChoiceField(QComboBox):
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(6)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        for choice in choices:
-            self.addItem(choice_words(choice), choice)
+        self.set_choices(choices)
         self.activated.connect(lambda index: self.entered.emit(self.itemData(index)))
+
+    def set_choices(self, choices: tuple[str | int, ...]) -> None:
+        """Offer these, in this order; the one shown stays while it is among them."""
+        if choices == tuple(self.itemData(index) for index in range(self.count())):
+            return
+        kept = self.currentData()
+        with QSignalBlocker(self):
+            self.clear()
+            for choice in choices:
+                self.addItem(choice_words(choice), choice)
+            self.setCurrentIndex(max(self.findData(kept), 0))
 
     def set_value(self, choice: str | int) -> None:
         with QSignalBlocker(self):

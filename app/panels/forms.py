@@ -218,11 +218,15 @@ class Form(QWidget):
     def _add_sizes(self, grid: QGridLayout, path: str, node: Section) -> None:
         """A list of common sizes over a section's own numbers."""
         label = f"{label_of(path.split('.')[-2])} size"
-        choice = ChoiceField(label, (OTHER_SIZE, *sizes_like(node)))
+        choice = ChoiceField(label, (OTHER_SIZE, *sizes_like(node, self._document.units)))
         choice.entered.connect(lambda name: self._pick_size(path, name, label))
-        self._track(path, lambda value: choice.set_value(name_of_size(value) or OTHER_SIZE))
+        self._track(path, lambda value: self._show_size(choice, value))
         self.fields[f"{path} size"] = choice
         self._row(grid, "common size", choice)
+
+    def _show_size(self, choice: ChoiceField, section: Section) -> None:
+        choice.set_choices((OTHER_SIZE, *sizes_like(section, self._document.units)))
+        choice.set_value(name_of_size(section) or OTHER_SIZE)
 
     def _pick_size(self, path: str, name: str, label: str) -> None:
         before = get(self._document.job, path)

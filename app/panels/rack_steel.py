@@ -11,11 +11,11 @@ from app.panels.fields import ChoiceField, TextField
 from app.panels.rack_entry import LONGEST_M, RackEntry, name_in, unused_name
 from app.panels.rack_words import SIZES_OF, steel_words
 from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading
-from engine.base.formatting import show
+from engine.base.formatting import M_PER_FT, System, show
 from engine.schema.model import NoGo, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.schema.steel import GRADES, UNKNOWN
-from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size
+from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, name_of_size, units_first
 
 TYPED_RECT, TYPED_ROUND, TYPED_FLAT, TYPED_BAR = (
     "typed: square or flat tube",
@@ -31,8 +31,11 @@ TYPED: dict[str, type[Section]] = {
 }
 COMMON_SIZES: dict[str, RectTube | RoundTube] = {**RECT_TUBES, **ROUND_TUBES}
 
-START_SIZE, START_LENGTH_M = "100 x 100 x 6 mm", 6.0
-"""What the entry for a piece of steel starts with; nothing lies on the rack before it is added."""
+START: dict[System, tuple[str, float]] = {
+    "metric": ("100 x 100 x 6 mm", 6.0),
+    "us": ("4 x 4 x 1/4 in", 20.0 * M_PER_FT),
+}
+"""Size and length the entry for a piece of steel starts with; nothing lies on the rack before it is added."""
 
 MOST_ALIKE = 60
 """Lengths of one kind of steel, as the rig files have it."""
@@ -44,17 +47,19 @@ class RackSteel(RackEntry):
     def __init__(self, document: Document) -> None:
         super().__init__(document)
         self._sizes_m: dict[str, float] = {}
-        self._length_m, self._count = START_LENGTH_M, 1
+        self._started: System = document.units
+        size, self._length_m = START[self._started]
+        self._count = 1
         self._stretch_m: dict[str, float] = {}
         self._build_steel(self._column)
         self._build_stretches(self._column)
-        self._pick_size(START_SIZE)
+        self._pick_size(size)
 
     # -------------------------------------------------------- building
 
     def _build_steel(self, column: QVBoxLayout) -> None:
         column.addWidget(heading("Steel on the rack"))
-        self.size_choice = ChoiceField("size of the steel", (*COMMON_SIZES, *TYPED))
+        self.size_choice = ChoiceField("size of the steel", self._sizes())
         self.size_choice.entered.connect(self._pick_size)
         column.addWidget(caption("Common size, width before depth", self.size_choice))
         column.addWidget(self.size_choice)
@@ -99,6 +104,18 @@ class RackSteel(RackEntry):
             column, "Leave this stretch out", "leave this stretch of the chosen steel out", self._add_stretch
         )
         self.use_whole = add_button(column, "Use all of it again", "use all of the chosen steel again", self._use_whole)
+
+    def _sizes(self) -> tuple[str, ...]:
+        return (*units_first(COMMON_SIZES, self._document.units), *TYPED)
+
+    def _take_units(self) -> None:
+        """Offer the sizes of the person's units first, and start with one of them while nothing else was entered."""
+        units, (size, length_m) = self._document.units, START[self._started]
+        self.size_choice.set_choices(self._sizes())
+        if units != self._started and (self.size_choice.currentData(), self._length_m) == (size, length_m):
+            self._started = units
+            size, self._length_m = START[units]
+            self._pick_size(size)
 
     # -------------------------------------------------------- a length of steel
 
@@ -251,6 +268,7 @@ class RackSteel(RackEntry):
 
     def show_entries(self) -> None:
         """Show what is typed so far, and only the sizes this kind of section has."""
+        self._take_units()
         values: dict[str, float | None] = {f"steel {size}": size_m for size, size_m in self._sizes_m.items()}
         values |= {f"stretch {end}": place_m for end, place_m in self._stretch_m.items()}
         values |= {

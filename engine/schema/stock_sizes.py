@@ -1,14 +1,23 @@
 """Common sizes of tube, which a form offers and a first sketch picks from.
 
-Metric sizes follow the EN 10219 series, inch sizes the ASTM A500 series, both from memory.  That a size is listed does
+Metric sizes follow the EN 10219 series, inch sizes of tube the ASTM A500 series and those of round tube standard pipe,
+all from memory.  That a size is listed does
 not mean that it can be bought.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TypeVar
+
+from engine.base.formatting import System
 from engine.schema.sections import RectTube, RoundTube, Section
 
 _MM, _IN = 0.001, 0.0254
+_INCHES = " in"
+"""In the name of every size that is sold in inches."""
+
+_Size = TypeVar("_Size", bound=Section)
 
 
 def _rect(width: float, depth: float, wall: float, unit: float) -> RectTube:
@@ -38,10 +47,24 @@ RECT_TUBES: dict[str, RectTube] = {
 }  # fmt: skip
 """Name and size; width (across) before depth (upright)."""
 
+
+def _round(diameter: float, wall: float, unit: float) -> RoundTube:
+    return RoundTube(diameter_m=round(diameter * unit, 6), wall_m=round(wall * unit, 6))
+
+
 ROUND_TUBES: dict[str, RoundTube] = {
-    f"{d:g} x {t:g} mm round": RoundTube(diameter_m=round(d * _MM, 6), wall_m=round(t * _MM, 6))
-    for d, t in ((48.3, 4), (60.3, 5), (76.1, 5), (88.9, 5), (88.9, 6.3), (114.3, 6.3), (139.7, 6.3), (139.7, 8))
-}
+    **{
+        f"{d:g} x {t:g} mm round": _round(d, t, _MM)
+        for d, t in ((48.3, 4), (60.3, 5), (76.1, 5), (88.9, 5), (88.9, 6.3), (114.3, 6.3), (139.7, 6.3), (139.7, 8))
+    },
+    **{
+        f"{d:g} x {t:g} in round": _round(d, t, _IN)
+        for d, t in (
+            (1.9, 0.145), (1.9, 0.2), (2.375, 0.154), (2.375, 0.218), (2.875, 0.203), (2.875, 0.276), (3.5, 0.216),
+            (3.5, 0.3), (4.5, 0.237), (4.5, 0.337), (5.563, 0.258),
+        )
+    },
+}  # fmt: skip
 """Name and size of round tube."""
 
 
@@ -51,11 +74,16 @@ SAME_M = 1e-5
 """Sizes equal within a hundredth of a millimetre are the same size."""
 
 
-def sizes_like(section: Section) -> dict[str, Section]:
-    """Common sizes of the same shape as a section; empty for shapes without a list."""
+def units_first(sizes: Mapping[str, _Size], units: System) -> dict[str, _Size]:
+    """The same sizes, those sold in a person's own units first."""
+    return dict(sorted(sizes.items(), key=lambda size: (_INCHES in size[0]) != (units == "us")))
+
+
+def sizes_like(section: Section, units: System = "metric") -> dict[str, Section]:
+    """Common sizes of the same shape as a section, those in these units first; empty for shapes without a list."""
     if isinstance(section, RectTube):
-        return dict(RECT_TUBES)
-    return dict(ROUND_TUBES) if isinstance(section, RoundTube) else {}
+        return dict(units_first(RECT_TUBES, units))
+    return dict(units_first(ROUND_TUBES, units)) if isinstance(section, RoundTube) else {}
 
 
 def name_of_size(section: Section) -> str | None:

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from engine.base.formatting import M_PER_FT
 from engine.schema.model import Condition, Job, Stock
 from engine.schema.sections import RectTube, RoundTube, Section
 from engine.schema.steel import UNKNOWN, wall_lost_m
@@ -23,7 +24,10 @@ from engine.shop.cut_list import pieces
 from engine.shop.cut_pieces import Piece, by_stock, stock_key
 
 BOUGHT_BAR_M = 6.0
-"""Length of a bought bar (common practice, no source); a longer piece is bought at its own length."""
+BOUGHT_BAR_US_M = 20.0 * M_PER_FT
+"""Length of a bought bar, the other for a job in US units (common practice, no source).
+
+A longer piece is bought at its own length."""
 
 MOST_TRIES = 40_000
 """Most branches tried for one section: well under a second."""
@@ -103,12 +107,13 @@ def cutting_plan(job: Job, listed: tuple[Piece, ...] | None = None) -> tuple[Bar
         for _ in range(bar.count)
         if (section := usable_section(bar.section, bar.condition)) is not None
     ]
+    bought_m = BOUGHT_BAR_US_M if job.units == "us" else BOUGHT_BAR_M
     planned: list[Bar] = []
     # Named steel first: it must not come from unknown bars, so what it leaves is for the rest.
     for (key, steel), group in sorted(groups.items(), key=lambda item: item[0][1] == UNKNOWN):
         for sound_enough, cut in _by_rust(group, [bar for bar in rack if bar.key == key]):
             fitting = [bar for bar in rack if bar in sound_enough and (bar.bar.steel == steel or steel == UNKNOWN)]
-            used, bars = _plan_group(cut, [bar.bar for bar in fitting], job.kerf_m)
+            used, bars = _plan_group(cut, [bar.bar for bar in fitting], job.kerf_m, bought_m)
             planned += bars
             for index in sorted(used, reverse=True):
                 rack.remove(fitting[index])
@@ -139,18 +144,20 @@ def _sound_for(piece: Piece, bars: list[_RackBar]) -> list[_RackBar]:
     return [bar for bar in bars if bar.lost_m <= lost_m]
 
 
-def _plan_group(group: list[Piece], rack: list[Stock], kerf_m: float) -> tuple[set[int], list[Bar]]:
+def _plan_group(group: list[Piece], rack: list[Stock], kerf_m: float, bought_m: float) -> tuple[set[int], list[Bar]]:
     """Indices of the rack bars used for pieces of one section and steel, and all bars with their cuts."""
     cuts = [_CutPiece(piece.length_m, piece.part) for piece in group for _ in range(piece.count)]
     cuts.sort(key=lambda cut: -cut.length_m)
     stretches = [stretch for index, bar in enumerate(rack) for stretch in usable_stretches(bar, index)]
-    places = best_places([cut.length_m for cut in cuts], stretches, [bar.length_m for bar in rack], kerf_m)
+    places = best_places([cut.length_m for cut in cuts], stretches, [bar.length_m for bar in rack], kerf_m, bought_m)
     cuts_at: dict[int, list[_CutPiece]] = {}
     for cut, place in zip(cuts, places, strict=True):
         cuts_at.setdefault(place, []).append(cut)
     used = {stretches[place].bar for place in cuts_at if place < len(stretches)}
     bars = [_rack_bar(rack[index], index, stretches, cuts_at, kerf_m) for index in sorted(used)]
-    bars += [_bought_bar(group[0], cuts_at[place], kerf_m) for place in sorted(cuts_at) if place >= len(stretches)]
+    bars += [
+        _bought_bar(group[0], cuts_at[place], kerf_m, bought_m) for place in sorted(cuts_at) if place >= len(stretches)
+    ]
     return used, bars
 
 
@@ -188,8 +195,8 @@ def _rack_bar(
     )
 
 
-def _bought_bar(piece: Piece, cuts: list[_CutPiece], kerf_m: float) -> Bar:
-    length_m = max(BOUGHT_BAR_M, cuts[0].length_m)
+def _bought_bar(piece: Piece, cuts: list[_CutPiece], kerf_m: float, bought_m: float) -> Bar:
+    length_m = max(bought_m, cuts[0].length_m)
     laid, left_m = _laid_out(cuts, 0.0, length_m, kerf_m)
     return Bar(
         stock="to buy",
@@ -217,7 +224,13 @@ def _laid_out(
 # ---------------------------------------------------------------- branch and bound
 
 
-def best_places(lengths_m: list[float], stretches: list[Stretch], bars_m: list[float], kerf_m: float) -> list[int]:
+def best_places(
+    lengths_m: list[float],
+    stretches: list[Stretch],
+    bars_m: list[float],
+    kerf_m: float,
+    bought_m: float = BOUGHT_BAR_M,
+) -> list[int]:
     """Where each piece goes: the index of its stretch, or a higher one for a bought bar.
 
     Parameters
@@ -230,19 +243,24 @@ def best_places(lengths_m: list[float], stretches: list[Stretch], bars_m: list[f
         Whole length of each of those bars.
     kerf_m : float
         Width of a cut.
+    bought_m : float
+        Length of a bought bar.
 
     Returns
     -------
     list of int
         With the fewest bought bars, then the least length of rack bars begun.
     """
-    return _PackingSearch(lengths_m, stretches, bars_m, kerf_m).run()
+    return _PackingSearch(lengths_m, stretches, bars_m, kerf_m, bought_m).run()
 
 
 class _PackingSearch:
     """Branch and bound over the place of each piece; pieces from the longest."""
 
-    def __init__(self, lengths_m: list[float], stretches: list[Stretch], bars_m: list[float], kerf_m: float) -> None:
+    def __init__(
+        self, lengths_m: list[float], stretches: list[Stretch], bars_m: list[float], kerf_m: float, bought_m: float
+    ) -> None:
+        self.bought_m = bought_m
         self.lengths_m, self.stretches, self.bars_m, self.kerf_m = lengths_m, stretches, bars_m, kerf_m
         # A kerf longer, so that n pieces with a kerf each stand for n pieces with n - 1 kerfs between.
         self.free_m = [stretch.length_m + kerf_m for stretch in stretches]
@@ -298,7 +316,7 @@ class _PackingSearch:
         """Put a piece in a place, go on with the next piece, and take it out again."""
         new = place == len(self.free_m)
         if new:
-            self.free_m.append(max(BOUGHT_BAR_M, self.lengths_m[index]) + self.kerf_m)
+            self.free_m.append(max(self.bought_m, self.lengths_m[index]) + self.kerf_m)
         bar = None if place >= len(self.stretches) else self.stretches[place].bar
         if bar is not None:
             begun_m += self.bars_m[bar] if self.cuts_on_bar[bar] == 0 else 0.0

@@ -101,6 +101,12 @@ def test_a_section_is_picked_from_the_common_sizes_or_typed(window: Window) -> N
     type_into(form.fields["rig.boom.section.wall_m"], "6.3")
     choice = form.fields["rig.boom.section size"]
     assert choice.currentText() == "100 x 100 x 6.3 mm"
+    assert choice.itemText(1).endswith(" mm")
+    window.document.set_units("us")
+    choice = form.fields["rig.boom.section size"]
+    assert choice.itemText(1).endswith(" in") and choice.currentText() == "100 x 100 x 6.3 mm"
+    window.document.set_units("metric")
+    choice = form.fields["rig.boom.section size"]
     choice.setCurrentIndex(choice.findData("120 x 120 x 8 mm"))
     choice.activated.emit(choice.currentIndex())
     assert window.document.job.rig.boom.section.wall_m == pytest.approx(0.008)

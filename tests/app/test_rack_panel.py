@@ -95,6 +95,18 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     assert "no such steel" in opened.notice.text() and len(document.job.stock) == 2
 
 
+def test_in_us_units_the_first_steel_offered_is_twenty_feet_of_an_inch_size(opened: Window) -> None:
+    steel = opened.panels[RACK].steel
+    opened.document.set_units("us")
+    assert steel.size_choice.currentText() == "4 x 4 x 1/4 in" and steel.size_choice.itemText(0).endswith(" in")
+    steel.add.click()
+    assert opened.document.job.stock[0].length_m == pytest.approx(6.096)
+    assert listed(steel.rows) == ["no. 1: 4 x 4 x 1/4 in, 20 ft long"]
+    pick(steel.size_choice, "80 x 80 x 5 mm")
+    opened.document.set_units("metric")
+    assert steel.size_choice.currentText() == "80 x 80 x 5 mm", "what somebody chose stays"
+
+
 @pytest.mark.parametrize(
     ("typed", "sizes", "section", "words"),
     [

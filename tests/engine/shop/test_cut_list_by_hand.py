@@ -415,6 +415,13 @@ def test_a_bought_bar_is_6_m_long_and_a_longer_piece_is_bought_at_its_own_length
     assert [cut[1] for cut in bar.cuts] == pytest.approx([0.0, 2.003])
 
 
+def test_a_bar_bought_in_us_units_is_20_ft_long() -> None:
+    """Two of 3.04 m and one kerf of 3 mm come out of 20 ft (6.096 m), not out of 6 m."""
+    job = REPLACE(BOATYARD, stock=(), kerf_m=0.003, units="us")
+    (bar,) = cutting_plan(job, (piece(FLAT, 3.04, count=2),))
+    assert (bar.length_m, bar.bought) == (pytest.approx(6.096), True)
+
+
 def test_pieces_fill_a_bar_to_its_end_with_kerfs_only_between_them() -> None:
     """3.003 m takes two of 1.5 m and one kerf; of a hair less, both are cut from a bought bar."""
     (full,) = plan(piece(FLAT, 1.5, count=2), rack=(stock(3.003),))
