@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QVBoxLa
 from app.canvas.transform import radians
 from app.panels.entry_names import choice_words
 from engine.base import typed
-from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System
+from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, nominal
 
 STEP: dict[System, dict[str, float]] = {
     "metric": {
@@ -169,9 +169,12 @@ class QuantityField(QLineEdit):
 
     def _set_text(self) -> None:
         unit = typed.UNIT_SHOWN[self.system][self._kind]
+        if self._kind == "size" and self._value is not None and (name := nominal(self._value, self.system)):
+            unit = f"{unit} ({name})"
         if unit != self._unit.text():  # not in every frame of a drag
             self._unit.setText(unit)
             self.setTextMargins(0, 0, self._unit.sizeHint().width() + GAP, 0)
+            self._place_unit()
         self.setPlaceholderText(self._empty_words or typed.EXAMPLES[self.system][self._kind])
         self.setText("" if self._value is None else typed.number_text(self._value, self._kind, self.system))
         self.setCursorPosition(0)
@@ -273,6 +276,9 @@ class QuantityField(QLineEdit):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._place_unit()
+
+    def _place_unit(self) -> None:
         self._unit.adjustSize()
         self._unit.move(self.width() - self._unit.width() - GAP - 2, (self.height() - self._unit.height()) // 2)
 

@@ -24,7 +24,7 @@ SIZES_OF: dict[type[Section], tuple[str, ...]] = {
 
 def section_words(section: Section, units: System) -> str:
     """A section's sizes."""
-    sizes = " x ".join(show(getattr(section, f"{size}_m"), "length", units) for size in SIZES_OF[type(section)])
+    sizes = " x ".join(show(getattr(section, f"{size}_m"), "size", units) for size in SIZES_OF[type(section)])
     match section:
         case RectTube():
             return sizes

@@ -86,7 +86,11 @@ def _section(document: Document, node: RectTube | RoundTube) -> str:
         return name
     units = document.units
     sizes = (node.width_m, node.depth_m, node.wall_m) if isinstance(node, RectTube) else (node.diameter_m, node.wall_m)
-    return " x ".join(show(size, "size", units).removesuffix(" mm").removesuffix(" in") for size in sizes)
+    words = [show(size, "size", units) for size in sizes]
+    unit = " in" if units == "us" else " mm"
+    if all(word.endswith(unit) for word in words):
+        words = [word.removesuffix(unit) for word in words]
+    return " x ".join(words)
 
 
 def sleeves(document: Document) -> str:

@@ -39,6 +39,14 @@ Uses are not: the state turns at 100 % exactly."""
 NOTHING = 1e-9
 """Less than this of anything in SI is what sums leave of nothing."""
 
+NEAR_64TH_M, NEAR_TENTH_M = 6e-7, 9e-8
+"""How near a size is to a 64th of an inch, which lists round to a micrometre, and to a tenth of a millimetre.
+
+No decimal inch of three places is that near a tenth of a millimetre, unless it is a half."""
+
+ROUGHLY_64TH_M = 0.0002 * M_PER_IN
+"""How near a 64th of an inch a size is written as that fraction."""
+
 ROOM_M = 1e-9
 """Gaps are differences of places: round-off of the places, not of the gap."""
 
@@ -114,6 +122,21 @@ def feet_inches(value_m: float, denominator: int = 16) -> str:
     return f"{sign}{feet} ft" if inch_text == "0" else f"{sign}{feet} ft {inch_text} in"
 
 
+def nominal(value_m: float, system: System) -> str:
+    """The name a size has in the other units where it has none in these: ``20 mm`` in US units, ``5/16 in`` in metric.
+
+    Empty where the size is a 64th of an inch or a tenth of a millimetre in the units shown, or no such size in either.
+    """
+    in_us, in_metric = _near(value_m, M_PER_IN / 64.0, NEAR_64TH_M), _near(value_m, 1e-4, NEAR_TENTH_M)
+    if in_us == in_metric or in_us == (system == "us"):
+        return ""
+    return feet_inches(value_m, 64) if in_us else f"{_trimmed(value_m * 1000.0, 1)} mm"
+
+
+def _near(value: float, step: float, off: float) -> bool:
+    return abs(value - round(value / step) * step) <= off
+
+
 def _grouped(value: float, places: int = 0) -> str:
     text = f"{value:,.{places}f}".replace(",", "\u202f")
     return text[1:] if text.startswith("-") and not text.strip("-0.\u202f") else text
@@ -128,6 +151,13 @@ def _length(value: float, system: System) -> str:
     if system == "us":
         return feet_inches(value)
     return f"{_trimmed(value, 3)} m" if abs(value) >= 1.0 else f"{_trimmed(value * 1000.0, 1)} mm"
+
+
+def _size(value: float, system: System) -> str:
+    name = nominal(value, system)
+    if name or system == "metric":
+        return name or _length(value, system)
+    return feet_inches(value, 64) if _near(value, M_PER_IN / 64.0, ROUGHLY_64TH_M) else f"{value / M_PER_IN:.3f} in"
 
 
 class Step(NamedTuple):
@@ -237,7 +267,7 @@ def _nearest(kind: str) -> Callable[[float, System], str]:
 _SHOWN: dict[str, Callable[[float, System], str]] = {
     **{kind: _nearest(kind) for kind in ("kg", "paper_kg", "kgm", "N", "Nm", "Pa", "speed")},
     "length": _length,
-    "size": _length,
+    "size": _size,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
     "angle": lambda v, _s: f"{_trimmed(math.degrees(v), 1)}°",
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",

@@ -17,6 +17,7 @@ from app.panels.fields import QuantityField
 from app.panels.forms import Form
 from app.shell.panel_registry import POSE
 from app.shell.window import Window
+from engine.base.formatting import System
 from engine.schema import rig_file
 from tests.app.hand import show_tab, type_into
 from tests.samples import sample
@@ -187,3 +188,22 @@ def test_tilt_goes_by_half_a_degree_and_an_arm_by_five_or_with_shift_by_one(make
     QTest.keyClick(fields["arm 0"], Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
     assert math.degrees(document.pose.tilt_rad) == pytest.approx(1.5)
     assert math.degrees(document.pose.arms[0].turn_rad) == pytest.approx(24.0)
+
+
+@pytest.mark.parametrize(
+    ("units", "typed", "beside", "text"),
+    [
+        ("us", "20 mm", "in (20 mm)", "0.787"),
+        ("us", "5/16", "in", "5/16"),
+        ("metric", "5/16 in", "mm (5/16 in)", "7.938"),
+        ("metric", "20", "mm", "20"),
+    ],
+)
+def test_a_size_keeps_its_name_in_the_other_units(
+    form: Form, units: System, typed: str, beside: str, text: str
+) -> None:
+    form._document.set_units(units)
+    pin = field(form, "rig.boom.pin.diameter_m")
+    type_into(pin, "19 mm")
+    type_into(pin, typed)
+    assert (pin.text(), pin._unit.text()) == (text, beside)

@@ -10,7 +10,7 @@ from fractions import Fraction
 import pytest
 
 from engine.base import typed
-from engine.base.formatting import KG_PER_LB, STEPS, Compared, System, compared, fill, show
+from engine.base.formatting import KG_PER_LB, STEPS, Compared, System, compared, fill, nominal, show
 
 PAIRS = 10_000
 SYSTEMS = ("metric", "us")
@@ -167,3 +167,25 @@ def test_what_round_off_leaves_of_nothing_is_nothing() -> None:
 def test_a_length_read_from_two_metres_has_no_fraction_of_an_inch() -> None:
     assert show(2.876, "afar", "us") == "9 ft 5 in"
     assert show(2.876, "afar", "metric") == show(2.876, "m", "metric")
+
+
+@pytest.mark.parametrize(
+    ("mm", "system", "text"),
+    [
+        (20.0, "us", "20 mm"),
+        (7.9375, "us", "5/16 in"),
+        (2.413, "us", "0.095 in"),
+        (25.4, "us", "1 in"),
+        (25.4, "metric", "25.4 mm"),
+        (7.9375, "metric", "5/16 in"),
+        (4.762, "metric", "3/16 in"),
+        (6.3, "metric", "6.3 mm"),
+    ],
+)
+def test_a_size_is_called_what_it_is_sold_as(mm: float, system: System, text: str) -> None:
+    assert show(mm / 1000.0, "size", system) == text
+
+
+def test_no_decimal_inch_is_taken_for_a_tenth_of_a_millimetre() -> None:
+    named = {thou for thou in range(1, 6000) if nominal(thou * 0.0254 / 1000.0, "us")}
+    assert named == set()
