@@ -6,7 +6,7 @@ LONGEST_PART = 400
 """Characters of one part of a message; a damaged file can have keys and values of any length."""
 
 
-def _readable(text: str) -> str:
+def readable(text: str) -> str:
     """Short enough for a message, and without characters that a screen or terminal would obey instead of show."""
     text = text if len(text) <= LONGEST_PART else f"{text[:LONGEST_PART]}..."
     return text if text.isprintable() else "".join(mark if mark.isprintable() else "\ufffd" for mark in text)
@@ -26,9 +26,9 @@ class TailweightError(ValueError):
     """
 
     def __init__(self, where: str, expected: str, got: str, hint: str = "") -> None:
-        self.where = _readable(where)
-        self.expected = _readable(expected)
-        self.got = _readable(got)
+        self.where = readable(where)
+        self.expected = readable(expected)
+        self.got = readable(got)
         self.hint = hint
         sentence = f"{self.where}: expected {self.expected}, got {self.got}."
         super().__init__(f"{sentence} {hint}" if hint else sentence)

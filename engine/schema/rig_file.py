@@ -8,18 +8,17 @@ either the old file or the new one, whole.
 
 from __future__ import annotations
 
-import contextlib
 import json
-import os
 import re
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import msgspec
 
+from engine.base import whole_file
 from engine.base.errors import RigFileError
+from engine.base.file_fault import FileFault
 from engine.schema.migration import migrated
 from engine.schema.model import FORMAT_VERSION, Job
 from engine.schema.typical_allowances import REQUIRED, with_typical
@@ -58,14 +57,15 @@ def read_with_changes(path: Path | str) -> Opened:
     Raises
     ------
     RigFileError
-        When the file cannot be read, is not JSON, is of a newer format or holds anything the model does not allow.
+        When the file cannot be read (then a `FileFault`), is not JSON, is of a newer format or holds anything the model
+        does not allow.
     """
     path = Path(path)
     try:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)  # never more, whatever the file says of its size
     except OSError as error:
-        raise RigFileError(str(path), "a rig file that can be read", error.strerror or str(error)) from None
+        raise FileFault(path, "a rig file that can be read", error) from None
     if len(data) > MAX_BYTES:
         raise RigFileError(str(path), f"a rig file of at most {MAX_BYTES:,} bytes", "a larger one")
     return decode_with_changes(data, path.name)
@@ -133,45 +133,13 @@ def write(job: Job, path: Path | str) -> None:
     Raises
     ------
     RigFileError
-        When the job is not valid or the disk refuses; the old file is then untouched.
+        When the job is not valid or the disk refuses (then a `FileFault`); the old file is then untouched.
     """
     data, path = encode(job), Path(path)
     try:
-        target = path.resolve()
-        handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".new")
-        temporary = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            with contextlib.suppress(OSError):  # sticks and network folders without permissions still take the file
-                temporary.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
-            temporary.replace(target)
-        except BaseException:
-            temporary.unlink(missing_ok=True)
-            raise
-        _sync_folder(target.parent)
+        whole_file.write(path, data)
     except OSError as error:
-        raise RigFileError(str(path), "a place that can be written", error.strerror or str(error)) from None
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def _sync_folder(folder: Path) -> None:
-    """Force the rename itself to disk, where the system can; the new file is whole either way."""
-    if not hasattr(os, "O_DIRECTORY"):
-        return
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        raise FileFault(path, "a place that can be written", error, writing=True) from None
 
 
 # ---------------------------------------------------------------- parsing
