@@ -259,8 +259,8 @@ class Document(QObject):
         self.undo_stack.setClean()
         self.filed.emit()
 
-    def no_longer_on_disk(self) -> None:
-        """No file holds what is open any more: it is unsaved until it is saved again."""
+    def mark_unsaved(self) -> None:
+        """No file holds what is open: it is unsaved until it is saved."""
         self.undo_stack.resetClean()
         self.filed.emit()
 
@@ -277,11 +277,11 @@ class Document(QObject):
         Raises
         ------
         RigFileError
-            When it cannot be written; the document then stays as it was, unsaved.
+            When it cannot be written (a `FileFault` if the disk refuses); the document then stays as it was, unsaved.
         """
         job = self._committed.job
         rig_file.write(job, path)
-        files.sweep(path.resolve())
+        files.sweep(path)
         self._refer_to(path, files.stamp_of_bytes(rig_file.encode(job)))
         self.undo_stack.setClean()
         self.filed.emit()

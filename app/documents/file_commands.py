@@ -12,20 +12,24 @@ from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtCore import QObject, QSettings, Qt, QUrl, Signal
-from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox, QWidget
+from PySide6.QtWidgets import QFileDialog, QMenu, QWidget
 
 from app.documents import files, recent
 from app.documents.document import Document
+from app.documents.file_questions import KEEP_WORKING, TRY_AGAIN, FileQuestions, Leaving
 from app.documents.file_watch import FileWatch
 from app.documents.files import SAMPLES, sample_rig
 from app.documents.json_locator import SourceSheet
 from app.documents.recovery import Recovery
 from app.look import dialogs
 from engine.base.errors import TailweightError
+from engine.base.file_fault import FileFault
 from engine.schema import rig_file
 from engine.schema.model import Job
 
 FILE_FILTER = "Rig files (*.rig.json);;All files (*)"
+NOT_OPENED = "This file was not opened; what was open still is."
+NOT_RELOADED = "The changed file cannot be read; what was open still is."
 
 
 class Elsewhere(Protocol):
@@ -59,9 +63,9 @@ class FileCommands(QObject):
         super().__init__(window)
         self._document, self._settings, self._window = document, settings, window
         self.elsewhere = elsewhere
-        self._box: QMessageBox | None = None
         self.recovery = Recovery(document)
         self.recovery.failed.connect(self.told)
+        self.questions = FileQuestions(window, document, self.recovery)
         self.watch = FileWatch(document)
         self.watch.changed.connect(self._file_changed)
         self.watch.gone.connect(self._file_gone)
@@ -89,9 +93,12 @@ class FileCommands(QObject):
             return True
         try:
             job, stamp = files.read(path)
+        except FileFault as fault:
+            self._ask_what_to_open(fault)
+            return False
         except TailweightError as error:
-            extra = [("Show where", partial(self.show_where, path, error))] if path.is_file() else []
-            self.complain("This file was not opened; what was open still is.", str(error), extra)
+            extra = [("Show where", partial(self.show_where, path, error))] if files.stamp_of(path) else []
+            self.complain(NOT_OPENED, str(error), extra)
             return False
         if not self.put(job, path, stamp):
             return False
@@ -100,6 +107,15 @@ class FileCommands(QObject):
         if self._document.path == path:
             self.tell_changes()
         return True
+
+    def _ask_what_to_open(self, fault: FileFault) -> None:
+        self.told.emit(f"{NOT_OPENED} {fault.words}")
+        answers = [
+            ("Open another...", self.ask_open),
+            (TRY_AGAIN, partial(self.open, fault.path)),
+            (KEEP_WORKING, dialogs.keep),
+        ]
+        self.questions.ask(NOT_OPENED, fault.words, answers)
 
     def tell_changes(self) -> None:
         """Say what opening the file changed to bring it up to the present format."""
@@ -122,6 +138,7 @@ class FileCommands(QObject):
         if not self.may_leave():
             return False
         document.replace(job, path, stamp)
+        self.watch.begin()
         self.opened.emit()
         return True
 
@@ -142,11 +159,12 @@ class FileCommands(QObject):
                 )
 
     def fill_recent(self, menu: QMenu) -> None:
-        """List the files opened last; one that is missing says so."""
+        """List the files opened last; one that is missing or cannot be reached says so."""
         menu.clear()
         for number, path in enumerate(recent.recent(self._settings), 1):
-            gone = "" if path.exists() else "  (not there any more)"
-            name = f"{path.name}{gone}  -  {path.parent}".replace("&", "&&")
+            fault = files.fault_at(path)
+            state = "" if fault is None else "  (not there any more)" if fault.gone else "  (cannot be reached now)"
+            name = f"{path.name}{state}  -  {path.parent}".replace("&", "&&")
             menu.addAction(f"&{number % 10}  {name}").triggered.connect(
                 lambda _checked=False, p=path: self.open_recent(p)
             )
@@ -155,7 +173,8 @@ class FileCommands(QObject):
 
     def open_recent(self, path: Path) -> None:
         """Open one of the files opened last; a missing one is taken off the list."""
-        if path.exists():
+        fault = files.fault_at(path)
+        if fault is None or not fault.gone:
             self.open(path)
             return
         recent.forget(self._settings, path)
@@ -178,40 +197,56 @@ class FileCommands(QObject):
 
     def ask_save(self) -> bool:
         """Ask for a file and save there; returns whether it is saved."""
+        path = self._ask_where()
+        return path is not None and self.save_to(path)
+
+    def _ask_where(self) -> Path | None:
         name, _ = QFileDialog.getSaveFileName(self._window, "Save the rig as", self._folder(), FILE_FILTER)
         if not name:
-            return False
+            return None
         path = Path(name)
-        if not path.name.endswith(".json"):
-            path = path.with_name(path.name + rig_file.SUFFIX)
-            if path.exists() and not self._may_write_over(path, "There is a file of this name already."):
-                return False
-        return self.save_to(path)
+        if path.name.endswith(".json"):
+            return path
+        path = path.with_name(path.name + rig_file.SUFFIX)
+        free = files.fault_at(path) is not None
+        return path if free or self._may_write_over(path, "There is a file of this name already.") else None
 
     def save_to(self, path: Path) -> bool:
-        """Save to a file; returns whether it is saved. A failure is said in a box, and the edit stays open."""
+        """Save to a file; returns whether it is saved. A failure is asked about, and the edit stays open."""
+        why = self._write(path)
+        if why:
+            headline = f"{path.name} was NOT saved."
+            self.told.emit(f"{headline} {why}")
+            if path == self._document.path:
+                self.watch.asked_about()
+            self.questions.ask_what_now(headline, why, elsewhere=self.ask_save, again=partial(self.save_to, path))
+        return why == ""
+
+    def _write(self, path: Path) -> str | None:
+        """Save to a file; returns why that was not possible, empty when it is saved, None when it shall not be."""
         document = self._document
         own = document.path is not None and files.same_file(path, document.path)
         if not own and self._held_elsewhere(path):
             self.complain("The rig was NOT saved.", f"{path.name} is open in another window. Choose another name.")
-            return False
-        if (
-            own
-            and self._was_changed_elsewhere(path)
-            and not self._may_write_over(path, "It was changed by something else since it was opened here.")
-        ):
-            return False
+            return None
+        if own and self._was_changed_elsewhere(path):
+            self.watch.asked_about()
+            if not self._may_write_over(path, "It was changed by something else since it was opened here."):
+                return None
         if files.is_read_only(path):
-            self.complain("The rig was NOT saved.", f"{path} is read-only.")
-            return False
+            return f"{path} is read-only."
         try:
             document.save(path)
+        except FileFault as fault:
+            if own and files.stamp_of(path) != document.stamp:
+                document.mark_unsaved()
+            return fault.words
         except TailweightError as error:
             self.complain("The rig was NOT saved.", f"{error} Your changes are still here.")
-            return False
+            return None
         self._opened_or_saved(path)
         self.told.emit("")
-        return True
+        return ""
 
     def _was_changed_elsewhere(self, path: Path) -> bool:
         """Whether the document's file holds something that this window never read or wrote."""
@@ -238,9 +273,9 @@ class FileCommands(QObject):
         if job is not None and job == document.finished.job:
             document.stamp = stamp  # written again with the same content: nothing to ask
             return
-        document.no_longer_on_disk()
+        document.mark_unsaved()
         state = "Your changes are not saved." if document.undo_stack.canUndo() else "Here it is still as it was opened."
-        self._ask_once(
+        self.questions.ask(
             f"{path.name} was changed by something else.",
             f"{state} Loading the changed file can be undone.",
             [("Load the changed file", self.reload), ("Save mine as...", self.ask_save), ("Keep mine", dialogs.keep)],
@@ -253,53 +288,51 @@ class FileCommands(QObject):
             return
         try:
             job, stamp = files.read(path)
+        except FileFault as fault:
+            self.told.emit(f"{NOT_RELOADED} {fault.words}")
+            self.watch.asked_about()
+            self.questions.ask_what_now(NOT_RELOADED, fault.words, elsewhere=self.ask_save, again=self.reload)
+            return
         except TailweightError as error:
-            extra = [("Show where", partial(self.show_where, path, error))]
-            self.complain("The changed file cannot be read; what was open still is.", str(error), extra)
+            self.complain(NOT_RELOADED, str(error), [("Show where", partial(self.show_where, path, error))])
             return
         document.reload(job, stamp)
+        self.watch.begin()
 
-    def _file_gone(self, path: Path) -> None:
-        self._document.no_longer_on_disk()
-        self._ask_once(
-            f"{path.name} is not there any more.",
-            f"It was removed or renamed, or its drive is gone ({path.parent}). "
-            "The rig is still here, in this window only.",
-            [("Save it again", self.save), ("Save as...", self.ask_save), ("Not now", dialogs.keep)],
-        )
-
-    def _ask_once(self, headline: str, words: str, answers: Sequence[dialogs.Answer]) -> None:
-        """Ask one such question at a time: a newer one takes the place of the one before."""
-        if self._box is not None:
-            self._box.close()
-        box = self._box = dialogs.ask(self._window, headline, words, answers)
-        box.finished.connect(lambda _result: self._forget(box))
-
-    def _forget(self, box: QMessageBox) -> None:
-        if self._box is box:
-            self._box = None
+    def _file_gone(self, fault: FileFault) -> None:
+        self._document.mark_unsaved()
+        what = "is not there any more" if fault.gone else "cannot be reached any more"
+        headline = f"{fault.path.name} {what}."
+        self.told.emit(f"{headline} {fault.words}")
+        again = partial(self.save_to, fault.path)
+        self.questions.ask_what_now(headline, fault.words, elsewhere=self.ask_save, again=again)
 
     # -------------------------------------------------------- leaving
 
     def may_leave(self) -> bool:
-        """Whether the open rig may be left: it is saved, or the user says so."""
-        if not self._document.unsaved:
-            return True
-        answer = self.ask_unsaved()
-        if answer == QMessageBox.StandardButton.Save:
-            return self.save()
-        return answer == QMessageBox.StandardButton.Discard
+        """Whether the open rig may be left: it is saved, or the user says so.
 
-    def ask_unsaved(self) -> QMessageBox.StandardButton:
-        """Ask what to do with changes that are not saved."""
-        buttons = QMessageBox.StandardButton
-        return QMessageBox.question(
-            self._window,
-            "Tailweight",
-            f"There are changes to {self._document.job.name} that are not saved. Save them first?",
-            buttons.Save | buttons.Discard | buttons.Cancel,
-            buttons.Save,
-        )
+        A file that cannot be reached never holds the window: then the question is where else to save.
+        """
+        document = self._document
+        self.questions.close()
+        why: str | None = self._why_not_there()
+        while document.unsaved:
+            answer = self.questions.ask_leaving(why or "")
+            if answer is not Leaving.SAVE:
+                return answer is Leaving.DISCARD
+            document.look_at_file()
+            path = self._ask_where() if why or document.path is None or document.read_only else document.path
+            why = self._write(path) if path is not None else None
+            if why is None:
+                break
+        return not document.unsaved
+
+    def _why_not_there(self) -> str:
+        """Why the document's file cannot be reached; empty when it can, or when there is none."""
+        path = self._document.path
+        seen = files.look_at(path) if path is not None else ""
+        return seen.words if isinstance(seen, FileFault) else ""
 
     def quit(self) -> None:
         """Close every window."""
@@ -321,9 +354,12 @@ class FileCommands(QObject):
     def _opened_or_saved(self, path: Path) -> None:
         self._settings.setValue("folder", str(path.parent))
         recent.remember(self._settings, path)
+        self.watch.begin()
 
     def _folder(self) -> str:
-        return str(self._settings.value("folder", str(Path.home())))
+        """Folder to begin in: the last one, if it can be reached."""
+        last = str(self._settings.value("folder", str(Path.home())))
+        return last if files.fault_at(Path(last)) is None else str(Path.home())
 
     def complain(self, headline: str, words: str, extra: Sequence[dialogs.Answer] = ()) -> None:
         """Say something in a box, and the same words over the drawing."""

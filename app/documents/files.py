@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import glob
 import os
+import stat
 import time
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engine.base.errors import RigFileError, TailweightError
+from engine.base.file_fault import FileFault, of_kind
 from engine.base.lazy import lazy
 from engine.schema import rig_file
 from engine.schema.model import Job
@@ -59,7 +62,7 @@ def read(path: Path) -> tuple[Job, str | None]:
     RigFileError
         When the file cannot be read or holds no rig.
     """
-    if path.exists() and not path.is_file():
+    if fault_at(path) is None and not path.is_file():
         raise RigFileError(str(path), "a rig file", "a folder" if path.is_dir() else "something that is no file")
     stamp = stamp_of(path)
     return rig_file.read(path), stamp
@@ -73,15 +76,30 @@ def changes_of(path: Path) -> tuple[str, ...]:
         return ()
 
 
-def stamp_of(path: Path) -> str | None:
-    """Stamp of what a file holds, the same for the same bytes; None when the file cannot be read."""
-    if not path.is_file():
-        return None
+def fault_at(path: Path) -> FileFault | None:
+    """Why a file or folder cannot be looked at; None when it is there."""
     try:
+        path.stat()
+    except OSError as error:
+        return FileFault(path, "a file that can be looked at", error)
+    return None
+
+
+def look_at(path: Path) -> str | FileFault:
+    """Stamp of what a file holds, the same for the same bytes; the fault when it cannot be read."""
+    try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise of_kind(errno.EISDIR)
         with path.open("rb") as file:
             return stamp_of_bytes(file.read(rig_file.MAX_BYTES + 1))
-    except OSError:
-        return None
+    except OSError as error:
+        return FileFault(path, "a rig file that can be read", error)
+
+
+def stamp_of(path: Path) -> str | None:
+    """Stamp of what a file holds; None when the file cannot be read."""
+    seen = look_at(path)
+    return seen if isinstance(seen, str) else None
 
 
 def stamp_of_bytes(data: bytes) -> str:
@@ -90,21 +108,22 @@ def stamp_of_bytes(data: bytes) -> str:
 
 
 def is_read_only(path: Path) -> bool:
-    """Whether an existing file may not be written over; False for one that does not exist.
+    """Whether an existing file may not be written over; False for one that is not there or cannot be looked at.
 
     A file without any write permission counts as read-only even where this user could override it. So does a file in
     a folder that takes no new files, because saving writes a new file beside the old one.
     """
     try:
         mode = path.stat().st_mode
+        return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
     except OSError:
         return False
-    return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
 
 
 def sweep(path: Path) -> None:
     """Remove half-written files that a program stopped in the middle of a save left beside this one."""
     with contextlib.suppress(OSError):
+        path = path.resolve()
         for left in path.parent.glob(f".{glob.escape(path.name)}.????????.new"):
             if time.time() - left.stat().st_mtime > LEFT_BEHIND_S:
                 left.unlink(missing_ok=True)

@@ -14,6 +14,7 @@ properly, removes the record.
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import threading
 import time
@@ -24,8 +25,10 @@ from pathlib import Path
 import msgspec
 from PySide6.QtCore import QLockFile, QObject, QStandardPaths, QTimer, Signal
 
+from app.documents import files
 from app.documents.document import Document
 from engine.base.errors import RigFileError, TailweightError
+from engine.base.file_fault import FileFault, of_kind
 from engine.schema import rig_file
 from engine.schema.model import Job
 
@@ -133,7 +136,7 @@ class Slot:
             except FileNotFoundError:
                 continue
             except OSError as error:
-                wrong = RigFileError(str(path), "a recovery file that can be read", error.strerror or str(error))
+                wrong = FileFault(path, "a recovery file that can be read", error)
             except msgspec.MsgspecError as error:
                 wrong = RigFileError(str(path), "a whole recovery file", str(error))
         if not records:
@@ -141,8 +144,13 @@ class Slot:
         return max(records, key=lambda record: record.number)
 
     def has_record(self) -> bool:
-        """Whether there is anything to recover, whole or not."""
-        return any((self.place / f"{self.name}{ending}").exists() for ending in (NOW, KEPT))
+        """Whether there is anything to recover, whole or not; one that cannot be looked at just now counts."""
+        faults = (files.fault_at(self.place / f"{self.name}{ending}") for ending in (NOW, KEPT))
+        return any(fault is None or not fault.gone for fault in faults)
+
+    def is_written(self) -> bool:
+        """Whether the newest record is there and can be reached."""
+        return files.fault_at(self.place / f"{self.name}{NOW}") is None
 
     def clear(self) -> None:
         """Remove the record and release the lock."""
@@ -186,6 +194,13 @@ class Recovery(QObject):
             self.keep()
         else:
             self.clear()
+
+    @property
+    def keeps(self) -> bool:
+        """Whether the last finished edit is in a record now."""
+        if self._slot is None or self._held is None or self._failing:
+            return False
+        return self._slot.is_written()
 
     def keep(self) -> None:
         """Write what the last finished edit made, unless it is written already."""
@@ -232,7 +247,7 @@ class Recovery(QObject):
             place.mkdir(parents=True, exist_ok=True, mode=0o700)
             slot = Slot(place, uuid.uuid4().hex)
             if not slot.take():
-                raise OSError(None, "the recovery folder takes no files")
+                raise of_kind(errno.EACCES)
             self._slot = slot
         return self._slot
 
@@ -255,9 +270,9 @@ class Recovery(QObject):
     def _say_failed(self, error: OSError) -> None:
         if not self._failing:
             self._failing = True
-            self.failed.emit(
-                f"Unsaved changes are not being kept for recovery ({error.strerror or error}). Save the rig now."
-            )
+            place = (self._place or folder()) / "record"
+            fault = FileFault(place, "a place for the recovery record", error, writing=True)
+            self.failed.emit(f"Unsaved changes are not being kept for recovery. {fault.words} Save the rig now.")
 
 
 class LeftBehind:
@@ -274,6 +289,8 @@ class LeftBehind:
             if self.record.record_version > RECORD_VERSION:
                 raise RigFileError(self.place, f"a record of version {RECORD_VERSION}", "one of a newer Tailweight")
             self.job = rig_file.decode(bytes(self.record.job), "recovery record")
+        except FileFault as fault:
+            self.wrong = fault.words
         except TailweightError as error:
             self.wrong = str(error)
 

@@ -53,7 +53,7 @@ class Window(QMainWindow):
         self._settings = settings or QSettings("Tailweight", "Tailweight")
         self._elsewhere = elsewhere
         self._commands: commands.Commands | None = None
-        self._closed = self._split_kept = False
+        self._closed = self._asked = self._split_kept = False
         self.setAccessibleName("Tailweight")
         self.setAcceptDrops(True)
         self.appearance = Appearance(self._settings, self)
@@ -140,6 +140,8 @@ class Window(QMainWindow):
         )
         made.fill_menus(self.menu_heads, self.appearance)
         self._show()
+        if self.document.unsaved:
+            made.files.recovery.keep()  # a rig that was just made: whoever is told of failures listens only now
         made.files.watch.look()  # the file may have changed since it was read: it was not watched until now
         made.files.tell_changes()
 
@@ -245,16 +247,26 @@ class Window(QMainWindow):
         document = self.document
         name = document.path.name if document.path else "not saved yet"
         name += ", read-only" if document.read_only else ""
+        name += ", not saved" if document.unsaved and document.path else ""
         caution = "" if document.job.approval else " - NOT APPROVED: planning only"
         self.setWindowTitle(f"[*]{document.job.name} ({name}){caution} - Tailweight")
         self.setWindowModified(document.unsaved)
 
     # -------------------------------------------------------- what comes from outside
 
+    def may_close(self) -> bool:
+        """Whether the window may be closed: nothing in it is unsaved, or the person says so."""
+        return not self.document.unsaved or self.commands.files.may_leave()
+
+    def close_unasked(self) -> None:
+        """Close the window of which the person has said what is to become of its work."""
+        self._asked = True
+        self.close()
+
     def closeEvent(self, event: QCloseEvent) -> None:
         if self._closed:
             return
-        if self._commands is not None and not self._commands.files.may_leave():
+        if not self._asked and not self.may_close():
             event.ignore()
             return
         self._closed = True

@@ -160,8 +160,9 @@ def _read(rig: str | None) -> tuple[Job, Path | None, str | None]:
         return sample_rig(next(iter(SAMPLES))), None, None
     if rig in SAMPLES and not Path(rig).exists():
         return sample_rig(rig), None, None
-    job, stamp = files.read(Path(rig))
-    return job, Path(rig), stamp
+    path = Path(rig).absolute()  # the folder the program was started in may go while it runs
+    job, stamp = files.read(path)
+    return job, path, stamp
 
 
 def _size(text: str) -> QSize:

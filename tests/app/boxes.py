@@ -33,6 +33,26 @@ def the_box(window: QWidget) -> QMessageBox:
 
 
 @contextmanager
+def answering_each(*texts: str) -> Iterator[list[str]]:
+    """Presses one of these buttons in each of the next boxes that wait for an answer; gives what they said."""
+    said: list[str] = []
+
+    def look() -> None:
+        box = QApplication.activeModalWidget()
+        if isinstance(box, QMessageBox) and box.isVisible() and not box.property("answered"):
+            box.setProperty("answered", True)
+            said.append(f"{box.text()} {box.informativeText()}")
+            press(box, texts[len(said) - 1] if len(said) <= len(texts) else "Cancel")
+
+    timer = QTimer()
+    timer.timeout.connect(look)
+    timer.start(LOOK_EVERY_MS)
+    yield said
+    timer.stop()
+    assert len(said) == len(texts), said
+
+
+@contextmanager
 def answering(act: Callable[[QDialog], object]) -> Iterator[list[str]]:
     """Answers the next box that waits for an answer; gives what it said."""
     said: list[str] = []

@@ -131,7 +131,7 @@ class Soak:
         home.appearance.set_text_size(100)
         # As one without other windows: what is open is replaced.
         home.commands.files.elsewhere = None
-        self.secretary.prepare(pressing("Discard"))
+        self.secretary.prepare(pressing("Don't save"))
         home.commands.files.open_sample(next(iter(SAMPLES)))
         home.commands.files.elsewhere = self.windows
         home.panels.setCurrentIndex(0)
@@ -143,7 +143,7 @@ class Soak:
 
     def end(self) -> None:
         """Close the program as a person does."""
-        self.secretary.prepare(pressing("Discard"))
+        self.secretary.prepare(pressing("Don't save"))
         self.windows.quit()
         faulthandler.cancel_dump_traceback_later()
         self._log.close()

@@ -434,7 +434,7 @@ class Person:
 
     def _close(self, window: Window) -> None:
         self.to(window)
-        self._secretary.prepare(pressing("Discard"))
+        self._secretary.prepare(pressing("Don't save"))
         self.choose("File", "Close window")
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
         assert window not in self._windows.all, "the window did not close"
@@ -535,11 +535,11 @@ class Person:
             document.path.unlink()
         else:
             rig_file.write(edits.set_value(document.job, "notes", f"elsewhere {self.rng.random()}"), document.path)
-        words = self.rng.choice(("Save it again", "Not now") if gone else ("Load the changed file", "Keep mine"))
+        words = self.rng.choice(("Try again", "Keep working") if gone else ("Load the changed file", "Keep mine"))
         self._secretary.prepare(pressing(words))
         self.wait(lambda: bool(self._secretary.seen), "the question about the changed file")
         self._let_answer()
-        if words in ("Not now", "Keep mine"):
+        if words in ("Keep working", "Keep mine"):
             assert document.unsaved
             self._secretary.prepare(pressing("Write over it"))
             self.to(self.window)

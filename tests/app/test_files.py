@@ -244,7 +244,7 @@ def test_save_as_onto_a_read_only_file_is_refused(windows: Windows, on_file: Win
     locked.chmod(0o444)
     weigh(on_file, 156.0)
     assert not on_file.commands.files.save_to(locked)
-    assert "read-only" in the_box(on_file).informativeText()
+    assert "is read-only" in the_box(on_file).informativeText()
     assert load_in(locked) == 1.0 and on_file.document.unsaved
 
 
@@ -351,7 +351,7 @@ def test_a_file_removed_underneath_is_told_and_can_be_saved_again(on_file: Windo
     rig.unlink()
     qtbot.waitUntil(lambda: bool(open_boxes(on_file)), timeout=5000)
     assert on_file.document.unsaved, "closing would lose it"
-    press(the_box(on_file), "Save it again")
+    press(the_box(on_file), "Try again")
     assert rig_file.read(rig) == on_file.document.job and not on_file.document.unsaved
 
 
@@ -382,7 +382,7 @@ def test_a_save_the_disk_refuses_is_loud_and_loses_nothing(
     monkeypatch.setattr(os, call, refuse)
     assert not on_file.commands.files.save()
     monkeypatch.undo()
-    assert "No space left on device" in the_box(on_file).informativeText()
+    assert "The drive is full" in the_box(on_file).informativeText()
     assert rig.read_bytes() == before
     assert [entry.name for entry in rig.parent.iterdir()] == [rig.name]
     assert on_file.document.unsaved and on_file.document.job.load.mass_kg.best == 162.0

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from boxes import press
+from boxes import answering, press
 from hand import Hand
 from PySide6.QtCore import QEvent, QPointF, QSettings, Qt
 from PySide6.QtTest import QTest
@@ -132,8 +132,8 @@ def test_nothing_is_left_when_nothing_is_unsaved(
     elif how == "undo":
         started.document.undo_stack.undo()
     else:
-        started.commands.files.ask_unsaved = lambda: QMessageBox.StandardButton.Discard
-        started.close()
+        with answering(lambda box: press(box, "Don't save")):
+            started.close()
     assert list((state_dir / "recovery").iterdir()) == []
 
 
@@ -332,7 +332,7 @@ def test_a_full_disk_is_said_once_and_the_record_before_stays(
     for load_kg in (151.0, 152.0):
         window.document.set_value("load.mass_kg.best", load_kg, "Weigh it")
     monkeypatch.undo()
-    assert len(said) == 1 and "No space left" in said[0] and said[0] in window.notice.text()
+    assert len(said) == 1 and "The drive is full" in said[0] and said[0] in window.notice.text()
     (now,) = (state_dir / "recovery").glob("*.recovery*")
     assert b'"best":150.0' in now.read_bytes()
     window.document.set_value("load.mass_kg.best", 153.0, "Weigh it")

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from boxes import answering, press
 from hand import block_words, show_tab, type_into
 from PySide6.QtCore import QEvent, QSettings, Qt
 from PySide6.QtTest import QTest
@@ -355,17 +356,14 @@ def test_saving_where_nothing_can_be_written_is_loud_and_keeps_the_edit(window: 
 
 @pytest.mark.parametrize(
     ("answer", "left"),
-    [(QMessageBox.StandardButton.Cancel, False), (QMessageBox.StandardButton.Discard, True)],
+    [("Cancel", False), ("Don't save", True)],
 )
-def test_unsaved_changes_are_asked_about_before_they_are_left(
-    window: Window, monkeypatch: pytest.MonkeyPatch, answer: QMessageBox.StandardButton, left: bool
-) -> None:
-    asked = []
-    monkeypatch.setattr(window.commands.files, "ask_unsaved", lambda: asked.append(True) or answer)
-    assert window.commands.files.may_leave() and not asked
+def test_unsaved_changes_are_asked_about_before_they_are_left(window: Window, answer: str, left: bool) -> None:
+    assert window.commands.files.may_leave()
     window.document.set_value("load.mass_kg.best", 150.0, "Weigh it")
-    assert window.commands.files.may_leave() is left
-    assert asked == [True]
+    with answering(lambda box: press(box, answer)) as said:
+        assert window.commands.files.may_leave() is left
+    assert "is not saved. Save it first?" in said[0]
 
 
 # ---------------------------------------------------------------- hands
