@@ -69,3 +69,9 @@ class FileQuestions:
     def _forget(self, box: QMessageBox) -> None:
         if self._box is box:
             self._box = None
+
+
+def ask_where_else(window: QWidget, headline: str, words: str, *, elsewhere: Act, again: Act) -> None:
+    """Ask what to do now that a paper, a picture or a table was not written."""
+    answers = [(SAVE_ELSEWHERE, elsewhere), (TRY_AGAIN, again), (KEEP_WORKING, dialogs.keep)]
+    dialogs.ask(window, headline, f"{words} The rig in this window is as it was.", answers)

@@ -12,6 +12,7 @@ from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from engine.base import whole_file
 from engine.base.errors import RigFileError, TailweightError
 from engine.base.file_fault import FileFault, of_kind
 from engine.base.lazy import lazy
@@ -118,6 +119,22 @@ def is_read_only(path: Path) -> bool:
         return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
     except OSError:
         return False
+
+
+def write_out(path: Path, data: bytes) -> None:
+    """Write a paper, a picture or a table, whole or not at all; a read-only file is not written over.
+
+    Raises
+    ------
+    FileFault
+        When it cannot be written; a file that is there already is then untouched.
+    """
+    try:
+        if is_read_only(path):
+            raise of_kind(errno.EACCES)
+        whole_file.write(path, data)
+    except OSError as error:
+        raise FileFault(path, "a file that can be written", error, writing=True) from None
 
 
 def sweep(path: Path) -> None:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
 
+from app.documents import files
 from app.documents.document import Document
+from app.documents.file_questions import ask_where_else
 from app.look.theme import Palette
 from app.panels.chart_table import Spot
 from app.panels.chart_view import ChartView
@@ -16,6 +19,7 @@ from app.panels.widgets import add_button, caption
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
+from engine.base.file_fault import FileFault
 from engine.explain.load_chart_csv import load_chart_csv
 from engine.planning.load_chart import Chart
 from engine.shop import pose_edits
@@ -86,6 +90,7 @@ class ChartPanel(QWidget):
             job.load,
             job.approval,
             job.answers,
+            job.units,
             pose.tilt_rad,
             pose.floor,
             round(float(document.verdict.placed.hook_m.z), 3),
@@ -163,11 +168,14 @@ class ChartPanel(QWidget):
             self.export(Path(name))
 
     def export(self, path: Path) -> None:
-        """Write the chart as CSV, with units and caution."""
+        """Write the chart as CSV, with units and caution; when that fails, ask where else."""
         if self._chart is None or self._chart.problems:
             self.told.emit("There is no chart to export yet.")
             return
         try:
-            path.write_text(load_chart_csv(self._document.job, self._chart, self._document.units), encoding="utf-8")
-        except OSError as error:
-            self.told.emit(f"The chart was NOT written to {path}: {error.strerror or error}.")
+            table = load_chart_csv(self._document.job, self._chart, self._document.units)
+            files.write_out(path, table.encode("utf-8"))
+        except FileFault as fault:
+            headline, again = "The load chart was NOT written.", partial(self.export, path)
+            self.told.emit(f"{headline} {fault.words}")
+            ask_where_else(self.window(), headline, fault.words, elsewhere=self._ask_export, again=again)

@@ -6,9 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
-from PySide6.QtCore import QDate, QIODevice, QMarginsF, QSaveFile, Qt
+from PySide6.QtCore import QBuffer, QDate, QIODevice, QMarginsF, Qt
 from PySide6.QtGui import QPagedPaintDevice, QPageLayout, QPageSize, QPainter, QPdfWriter
 
+from app.documents import files
 from app.papers import (
     approval_request,
     build_sheet,
@@ -56,19 +57,20 @@ def write_pdf(sheet: Sheet, path: Path) -> None:
 
     Raises
     ------
-    RigFileError
+    FileFault
         When the file cannot be written.
+    RigFileError
+        When the paper cannot be painted.
     """
-    file = QSaveFile(str(path))
-    expected = "a PDF file that can be written, such as paper.pdf"
-    if not file.open(QIODevice.OpenModeFlag.WriteOnly):
-        raise RigFileError(str(path), expected, file.errorString())
-    writer = QPdfWriter(file)
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(buffer)
     writer.setResolution(round(UNITS_PER_INCH))
     writer.setTitle(f"{sheet.head.paper}: {sheet.head.job}")
     writer.setCreator("Tailweight")
-    if not print_on(sheet, writer) or not file.commit():
-        raise RigFileError(str(path), expected, file.errorString())
+    if not print_on(sheet, writer):
+        raise RigFileError(str(path), "a paper that can be painted", "one that cannot")
+    files.write_out(path, bytes(buffer.data().data()))
 
 
 def print_on(sheet: Sheet, device: QPagedPaintDevice) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,9 +12,11 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
 from app.documents.document import Document
+from app.documents.file_questions import ask_where_else
 from app.panels.record import ApprovalDialog, LogDialog
 from app.papers.titles import TITLES
 from engine.base.errors import TailweightError
+from engine.base.file_fault import FileFault
 from engine.base.lazy import lazy
 from engine.schema.model import Job
 from engine.shop import edits
@@ -77,6 +80,12 @@ class PaperCommands(QObject):
         """Write a paper into a PDF file; returns whether it was written."""
         try:
             output.write_pdf(self.made(kind), path)
+        except FileFault as fault:
+            headline, again = f"{TITLES[kind]}: the paper was NOT written.", partial(self.write, kind, path)
+            self.told.emit(f"{headline} {fault.words}")
+            elsewhere = partial(self.ask_pdf, kind)
+            ask_where_else(self._window, headline, fault.words, elsewhere=elsewhere, again=again)
+            return False
         except TailweightError as error:
             self._complain(str(error))
             return False

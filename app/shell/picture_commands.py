@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QDate, QObject, QSettings, Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.documents.document import Document
+from app.documents.file_questions import ask_where_else
 from app.look.theme import Palette
 from app.shell.picture_export import FILTERS, FINENESS, DrawingPicture
 from engine.base.errors import TailweightError
+from engine.base.file_fault import FileFault
 
 ENDINGS = {FILTERS[3]: ".svg", FILTERS[4]: ".pdf"}
 
@@ -63,6 +66,12 @@ class PictureCommands(QObject):
         """Write a picture into a file; returns whether it was written."""
         try:
             self.picture.write(path, fineness)
+        except FileFault as fault:
+            headline = "The picture was NOT written."
+            self.told.emit(f"{headline} {fault.words}")
+            again = partial(self.write, path, fineness)
+            ask_where_else(self._window, headline, fault.words, elsewhere=self.ask, again=again)
+            return False
         except TailweightError as error:
             self.told.emit(str(error))
             return False

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QPoint, QRect, QSaveFile, QSize, QSizeF
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QPoint, QRect, QSize, QSizeF
 from PySide6.QtGui import QColor, QGuiApplication, QImage, QImageWriter, QPageSize, QPainter, QPdfWriter
 from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtWidgets import QWidget
 
+from app.documents import files
 from app.look.text_metrics import text_metrics
 from app.look.theme import Palette
 from engine.base.errors import RigFileError
@@ -63,14 +64,16 @@ class DrawingPicture:
 
         Raises
         ------
-        RigFileError
+        FileFault
             When the file cannot be written; what was there before stays.
+        RigFileError
+            When the name's ending is none of these.
         """
         kind = path.suffix.lower()
         makers = {".svg": self._svg, ".pdf": self._pdf, ".png": lambda: self._png(fineness)}
         if kind not in makers:
             raise RigFileError(str(path), "a name that ends in .png, .svg or .pdf", kind or "no ending")
-        _write(path, makers[kind]())
+        files.write_out(path, makers[kind]())
 
     def _png(self, fineness: int) -> bytes:
         buffer = QBuffer()
@@ -105,10 +108,3 @@ class DrawingPicture:
         self.paint(painter)
         painter.end()
         return bytes(buffer.data().data())
-
-
-def _write(path: Path, data: bytes) -> None:
-    """Write a file in whole or not at all."""
-    file = QSaveFile(str(path))
-    if not file.open(QIODevice.OpenModeFlag.WriteOnly) or file.write(data) != len(data) or not file.commit():
-        raise RigFileError(str(path), "a picture file that can be written, such as rig.png", file.errorString())

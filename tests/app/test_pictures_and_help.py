@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from boxes import the_box
 from pypdf import PdfReader
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtGui import QGuiApplication, QImage
@@ -44,7 +45,8 @@ def test_pdf_and_svg_carry_caution_state_loads_date_and_file(window: Window, tmp
 def test_a_picture_that_cannot_be_written_is_told_and_spoils_nothing(window: Window, tmp_path: Path) -> None:
     path = tmp_path / "no such folder" / "x.png"
     assert not window.commands.pictures.write(path)
-    assert "picture file that can be written" in window.notice.text()
+    assert "The picture was NOT written. This place is not there:" in window.notice.text()
+    the_box(window).close()
     kept = tmp_path / "kept.gif"
     kept.write_bytes(b"mine")
     assert not window.commands.pictures.write(kept) and kept.read_bytes() == b"mine"

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from boxes import open_boxes, press, the_box
 from hand import show_tab
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
@@ -62,8 +63,11 @@ def test_the_chart_is_exported_with_units_and_caution(charted: Window, tmp_path:
     assert text.lstrip('"').startswith("WARNING")
     assert "NOT APPROVED" in text
     assert "kg" in text
-    charted.panels[CHART].export(tmp_path / "no such folder" / "x.csv")
-    assert "NOT written" in charted.notice.text()
+    charted.panels[CHART].export(tmp_path / "later" / "x.csv")
+    assert "NOT written" in charted.notice.text() and "This place is not there" in the_box(charted).informativeText()
+    (tmp_path / "later").mkdir()
+    press(the_box(charted), "Try again")
+    assert (tmp_path / "later" / "x.csv").read_text(encoding="utf-8") == text and not open_boxes(charted)
 
 
 def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: QtBot) -> None:

@@ -265,6 +265,27 @@ def test_a_file_that_cannot_be_opened_is_one_question_and_what_is_open_stays(on_
     assert on_file.document.job is before
 
 
+def test_what_is_written_beside_the_rig_asks_where_else(
+    on_file: Window, drive: Drive, tmp_path: Path, say_path: Callable[[Path | None], None]
+) -> None:
+    makers = {
+        "a.pdf": lambda path: on_file.commands.papers.write("log", path),
+        "a.png": on_file.commands.pictures.write,
+    }
+    for number in (errno.ESTALE, errno.EACCES):
+        for name, make in makers.items():
+            drive.go(number)
+            make(drive.folder / name)
+            box = the_box(on_file)
+            calm(box, number)
+            assert "NOT written" in box.text() and sorted(answers_of(box)) == sorted(ANSWERS)
+            say_path(tmp_path / f"{number} {name}")
+            press(the_box(on_file), "Save elsewhere...")
+            assert not open_boxes(on_file) and (tmp_path / f"{number} {name}").stat().st_size > 100
+    drive.come_back()
+    assert list(drive.folder.glob("a.*")) == []
+
+
 def test_a_recovery_folder_that_cannot_be_looked_at_holds_up_no_start(state_dir: Path, on_file: Window) -> None:
     weigh(on_file, 155.0)
     for number in NUMBERS:
