@@ -125,7 +125,11 @@ class FileCommands(QObject):
                 self._window, "This file is of an older version.", "\n".join(changes), [("Close", dialogs.keep)]
             )
 
-    def put(self, job: Job, path: Path | None = None, stamp: str | None = None) -> bool:
+    def put_made(self, job: Job) -> bool:
+        """Open a rig that was just made: it is in no file, so it is unsaved from its first moment."""
+        return self.put(job, made=True)
+
+    def put(self, job: Job, path: Path | None = None, stamp: str | None = None, *, made: bool = False) -> bool:
         """Open a job in this window, or in one of its own if this one holds unsaved work or another file.
 
         Returns whether it is open now.
@@ -133,12 +137,17 @@ class FileCommands(QObject):
         document = self._document
         other_file = document.path is not None and (path is None or not files.same_file(path, document.path))
         if self.elsewhere is not None and (document.unsaved or other_file):
-            self.elsewhere.open(Document(job, path, stamp))
+            opened = Document(job, path, stamp)
+            if made:
+                opened.mark_unsaved()
+            self.elsewhere.open(opened)
             return True
         if not self.may_leave():
             return False
         document.replace(job, path, stamp)
         self.watch.begin()
+        if made:
+            document.mark_unsaved()
         self.opened.emit()
         return True
 

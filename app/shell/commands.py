@@ -74,7 +74,7 @@ class Commands:
         self.missing = MissingWalk(document, stages, panels, notice)
         self.figure_field = FigureField()
         self._warm_up = WarmUp(document, window)
-        panels.rig_made.connect(self.files.put)
+        panels.rig_made.connect(self.files.put_made)
         panels.paper_wanted.connect(self._make_paper)
         panels.approval_wanted.connect(self.papers.ask_approval)
         panels.log_wanted.connect(self.papers.ask_log_entry)
@@ -110,7 +110,7 @@ class Commands:
     def new_rig(self) -> None:
         """Ask for a few wishes and draw a whole rig from them."""
         document = self._document
-        self.first_rig = first_rig.ask(self._window, document.units, document.job.truck, self.files.put)
+        self.first_rig = first_rig.ask(self._window, document.units, document.job.truck, self.files.put_made)
 
     def show_guide(self) -> None:
         """Open the guide at the page of the stage shown."""

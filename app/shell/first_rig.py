@@ -131,7 +131,9 @@ class FirstRigDialog(QDialog):
         self._why.setText("")
 
     def draw(self) -> None:
-        """Make the rig, or say what is missing or impossible."""
+        """Make the rig, once, or say what is missing or impossible."""
+        if self.result() == QDialog.DialogCode.Accepted:
+            return
         missing = [self.fields[name].accessibleName() for name in self._needed() if name not in self._values]
         if missing:
             self._say(f"Still to be entered: {', '.join(missing)}.")
@@ -141,8 +143,8 @@ class FirstRigDialog(QDialog):
         except TailweightError as error:
             self._say(str(error))
             return
-        self.made.emit(job)
         self.accept()
+        self.made.emit(job)
 
     def _needed(self) -> tuple[str, ...]:
         plate = ("rated_kg", "load_centre_m", "lift_m") if self.has_plate.isChecked() else ()

@@ -61,17 +61,19 @@ class Windows(QObject):
                 and window.document.path is not None
                 and files.same_file(path, window.document.path)
             ):
-                window.showNormal() if window.isMinimized() else window.show()
-                window.raise_()
-                window.activateWindow()
+                _bring_up(window)
                 return True
         return False
 
     def quit(self) -> None:
-        """Close every window; one that refuses stays open, and so do those after it."""
+        """Close every window, or none: each is asked before the first one closes."""
         for window in list(self.all):
-            if not window.close():
+            if window.document.unsaved:
+                _bring_up(window)
+            if not window.may_close():
                 return
+        for window in list(self.all):
+            window.close_unasked()
 
     def _forget(self, window: Window) -> None:
         if window in self.all:
@@ -118,3 +120,10 @@ class Windows(QObject):
         left.discard()  # the window's own record holds it now
         window.commands.files.watch.look()
         return window
+
+
+def _bring_up(window: Window) -> None:
+    """Bring a window to the front, also one that was put away."""
+    window.showNormal() if window.isMinimized() else window.show()
+    window.raise_()
+    window.activateWindow()

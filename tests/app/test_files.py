@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from boxes import answering, open_boxes, press, the_box
+from hand import type_into
 from PySide6.QtCore import QEvent, QMimeData, QPointF, QSettings, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtTest import QTest
@@ -150,6 +151,49 @@ def test_light_and_dark_are_chosen_for_all_windows(windows: Windows, on_file: Wi
     view = next(action.menu() for action in other.menuBar().actions() if action.text() == "&View")
     view.aboutToShow.emit()
     assert [action.text() for action in view.actions() if action.isChecked() and "ark" in action.text()] == ["&Dark"]
+
+
+# ---------------------------------------------------------------- a rig that was just made
+
+
+def draw_a_rig(window: Window) -> None:
+    """Press Ctrl+N, answer the questions and press the button, as a person does."""
+    window.start_up.complete()
+    window.activateWindow()
+    QApplication.processEvents()
+    QTest.keyClick(window, Qt.Key.Key_N, Qt.KeyboardModifier.ControlModifier)
+    dialog = window.commands.first_rig
+    for name, text in {"hook_height_m": "3 m", "reach_m": "1.4 m", "load_kg": "180 kg"}.items():
+        type_into(dialog.fields[name], text)  # Enter in the last field draws the rig, as the button does
+    press(dialog, "Draw it") if dialog.isVisible() else None
+
+
+def test_a_rig_just_made_is_unsaved_from_its_first_moment(windows: Windows, rig: Path, state_dir: Path) -> None:
+    window = windows.open(Document(sample_rig(BOATYARD)))
+    draw_a_rig(window)
+    made = window.document.job
+    assert windows.all == [window] and made.load.mass_kg.best == 180.0
+    assert window.document.unsaved and window.isWindowModified()
+    assert len(list((state_dir / "recovery").glob("*.now.recovery"))) == 1
+    with answering(lambda box: press(box, "Cancel")) as said:
+        next(act for act in window.menu_heads["&File"].actions() if act.text() == "&Close window").trigger()
+    assert "is not saved. Save it first?" in said[0] and windows.all == [window]
+    assert window.commands.files.open(rig)
+    assert window.document.job is made and window.document.unsaved, "the file has a window of its own"
+
+
+def test_a_rig_just_made_in_a_window_of_its_own_is_asked_about_even_before_it_is_painted(
+    windows: Windows, on_file: Window
+) -> None:
+    draw_a_rig(on_file)
+    other = windows.all[1]
+    assert other.document.unsaved and not on_file.document.unsaved
+    with answering(lambda box: press(box, "Cancel")):
+        other.close()
+    assert windows.all == [on_file, other] and other.commands.files.recovery.keeps
+    with answering(lambda box: press(box, "Don't save")):
+        other.close()
+    assert windows.all == [on_file]
 
 
 # ---------------------------------------------------------------- recent files and drops

@@ -385,3 +385,16 @@ def test_a_save_on_closing_that_fails_offers_to_save_elsewhere(
     assert on_file not in windows.all and load_in(tmp_path / "stick.rig.json") == 160.0
     drive.come_back()
     assert load_in(rig) != 160.0
+
+
+def test_quitting_asks_every_window_before_the_first_one_closes(windows: Windows, on_file: Window, rig: Path) -> None:
+    other = windows.open(Document(sample_rig(BOATYARD)))
+    weigh(on_file, 161.0)
+    weigh(other, 162.0)
+    with answering_each("Don't save", "Cancel"):
+        windows.quit()
+    assert windows.all == [on_file, other], "Cancel keeps everything"
+    assert on_file.document.unsaved and other.document.unsaved
+    with answering_each("Save", "Don't save"):
+        windows.quit()
+    assert windows.all == [] and load_in(rig) == 161.0
