@@ -2,7 +2,7 @@
 
 A thread would share the interpreter's lock with the drag; a process does not. It starts with the first question, not
 with the window. A newer question makes the running one stop when it next looks at the counter; its answer, if it still
-comes, is dropped.
+comes, is dropped. The process keeps the rig it was asked about before (`app.workers.known_parts`).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 
+from app.workers.known_parts import KnownParts
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
@@ -38,6 +39,9 @@ _counter: Any = None
 
 _share: Any = None
 """In the background process: how far the running question has come, from 0 to 1."""
+
+_known = KnownParts()
+"""In the background process: what the last question was about, so that what it taught is used again."""
 
 
 def _begin(counter: Any, share: Any) -> None:
@@ -87,7 +91,7 @@ def _answer(number: int, question: Question, arguments: tuple[Any, ...]) -> Any:
     if stop():
         return None
     tell(0.0)
-    return question(*arguments, stop)
+    return question(*_known.swapped(arguments), stop)
 
 
 class Background(QObject):
