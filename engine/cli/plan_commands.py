@@ -131,7 +131,7 @@ def _progress(name: str) -> Tell:
     """Prints a line of progress for every tenth of the work done."""
     printed = 0.0
 
-    def tell(share: float) -> None:
+    def tell(share: float, _trying: str = "", /) -> None:
         nonlocal printed
         if share >= printed + PROGRESS_STEP or share >= 1.0 > printed:
             printed = share

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from engine.base.geometry import Array, Number, Vec
 from engine.planning.stance_search import REACHED_M, boom_positions, find_stances, poses_of
-from engine.planning.sweep import Stop, Stopped, best_over, in_few_figures, never
+from engine.planning.sweep import SoFar, Stop, Stopped, Tell, best_over, in_few_figures, never, quiet, unheard
 from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities
 from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Figures, Placed, arm_link, drawable, figures, fitted_arms, place
@@ -74,7 +74,13 @@ class Solution(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def solutions_to(
-    job: Job, pose: Pose, target_m: Vec, near_m: float | None = None, stop: Stop = never
+    job: Job,
+    pose: Pose,
+    target_m: Vec,
+    near_m: float | None = None,
+    stop: Stop = never,
+    tell: Tell = quiet,
+    so_far: SoFar = unheard,
 ) -> tuple[Solution, ...]:
     """Poses that bring the hook to a point: those with room first, then by their worst-case use.
 
@@ -90,8 +96,10 @@ def solutions_to(
         Where the hook should bear, in the truck's frame.
     near_m : float, optional
         How far a pose may miss; by default `REACHED_M`, or `NEAR_M` for a point that none comes so near.
-    stop
-        Asked between two poses.
+    stop, tell
+        Called between two poses.
+    so_far
+        Handed the solutions found, best first, after each but the last.
 
     Returns
     -------
@@ -102,11 +110,19 @@ def solutions_to(
     ------
     Stopped
     """
-    solutions = []
-    for stance in _possible(job, poses_to(job, pose, target_m, near_m, stop)):
+    stances = _possible(job, poses_to(job, pose, target_m, near_m, stop))
+    solutions: tuple[Solution, ...] = ()
+    for number, stance in enumerate(stances, start=1):
+        tell((number - 1) / len(stances), f"stance {number} of {len(stances)}")
         if stop():
             raise Stopped
-        solutions.append(_judged(job, stance, target_m))
+        solutions = _best_first((*solutions, _judged(job, stance, target_m)))
+        if number < len(stances):
+            so_far(solutions)
+    return solutions
+
+
+def _best_first(solutions: tuple[Solution, ...]) -> tuple[Solution, ...]:
     return tuple(sorted(solutions, key=lambda solution: (not solution.has_room, solution.use, solution.miss_m)))
 
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from engine.base.formatting import M_PER_FT, System
 from engine.base.geometry import Array
 from engine.limits.plate import highest_lift_m
-from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
+from engine.planning.sweep import SoFar, Stop, Stopped, Tell, limits_over, never, quiet, unheard
 from engine.rig.check import Problem, different
 from engine.rig.feasibility import FIT_TOLERANCE_M, impossibilities, usable_holes
 from engine.rig.kinematics import Figures, figures, hole_out_m, place
@@ -79,6 +79,7 @@ def load_chart(
     also_at_pose: bool = False,
     stop: Stop = never,
     tell: Tell = quiet,
+    so_far: SoFar = unheard,
 ) -> Chart:
     """Allowed load for every hole, arm pose and hook height, with tilt and floor of ``pose``.
 
@@ -95,6 +96,8 @@ def load_chart(
         Whether the hook height of ``pose`` is added to them.
     stop, tell
         Called between two arm sets.
+    so_far
+        Handed the chart of the arm sets that are done, after each but the last.
 
     Returns
     -------
@@ -118,7 +121,26 @@ def load_chart(
     lift_m, reach_m, allowed_kg = (np.full(shape, math.nan) for _ in range(3))
     governing = np.full(shape, -1, np.intp)
     names: list[str] = []
+    unsettled = [find_unsettled(job, msgspec.structs.replace(stance, arms=arm_set.arms)) for arm_set in arm_sets]
+
+    def first(count: int) -> Chart:
+        """The chart of the first arm sets."""
+        return Chart(
+            problems=problems,
+            arm_sets=arm_sets[:count],
+            holes=holes,
+            out_m=tuple(float(hole_out_m(job.rig, hole)) for hole in holes),
+            hook_heights_m=tuple(heights),
+            lift_m=lift_m[:count],
+            reach_m=reach_m[:count],
+            allowed_kg=allowed_kg[:count],
+            names=tuple(names),
+            governing=governing[:count],
+            unsettled=tuple(unsettled[:count]),
+        )
+
     for index, arm_set in enumerate(arm_sets if not problems else ()):
+        tell(index / len(arm_sets), f"{arm_set.name}, {index + 1} of {len(arm_sets)}")
         if stop():
             raise Stopped
         lift_m[index], reach_m[index], can = _stances(job, pose, arm_set, holes, heights)
@@ -127,22 +149,10 @@ def load_chart(
             limits = limits_over(job, pose, _figures(job, pose, arm_set, holes, lift_m[index]), "floor")
             allowed_kg[index] = np.where(can, limits.allowed_kg, math.nan)
             governing[index] = np.where(can, _merged(names, limits.names)[limits.governing], -1)
-        tell((index + 1) / len(arm_sets))
-    return Chart(
-        problems=problems,
-        arm_sets=arm_sets,
-        holes=holes,
-        out_m=tuple(float(hole_out_m(job.rig, hole)) for hole in holes),
-        hook_heights_m=tuple(heights),
-        lift_m=lift_m,
-        reach_m=reach_m,
-        allowed_kg=allowed_kg,
-        names=tuple(names),
-        governing=governing,
-        unsettled=tuple(
-            find_unsettled(job, msgspec.structs.replace(stance, arms=arm_set.arms)) for arm_set in arm_sets
-        ),
-    )
+        if index + 1 < len(arm_sets):
+            so_far(first(index + 1))
+    tell(1.0)
+    return first(len(arm_sets))
 
 
 def all_unsettled(chart: Chart) -> tuple[Problem, ...]:

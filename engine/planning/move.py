@@ -32,7 +32,7 @@ from engine.planning.creep import (
 )
 from engine.planning.move_steps import MoveStep, figures_between, pose_between, steps_of
 from engine.planning.rear_swing import PERSON_M, REAR_WANTED_M, rear_gaps, swing_out_m
-from engine.planning.sweep import Stop, Stopped, Tell, limits_over, never, quiet
+from engine.planning.sweep import SoFar, Stop, Stopped, Tell, limits_over, never, quiet, unheard
 from engine.planning.use_bound import bound
 from engine.rig.check import Problem, different
 from engine.rig.deflection import place_bent
@@ -124,7 +124,7 @@ class Plan(msgspec.Struct, kw_only=True, frozen=True):
 # ---------------------------------------------------------------- the whole plan
 
 
-def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
+def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet, so_far: SoFar = unheard) -> Plan:
     """A move held against every limit on its whole way; a loaded creep as it stops, swings and rolls over a step.
 
     Parameters
@@ -134,6 +134,8 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
         One of the job's moves, or one being put together.
     stop, tell
         Called between two steps.
+    so_far
+        Handed the steps done, a tuple of `StepResult`, after each but the last.
 
     Returns
     -------
@@ -152,11 +154,14 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet) -> Plan:
         return Plan(name=move.name, state="REFUSED", problems=problems, objections=(), steps=())
     results: list[StepResult] = []
     for step in steps:
+        tell(len(results) / len(steps), f"step {len(results) + 1} of {len(steps)}")
         if stop():
             raise Stopped
         hung = step.kind == "creep" and step.before.loaded
         results.append(run(creeping(job, creep_of(move, job.truck)) if hung else job, step))
-        tell(len(results) / len(steps))
+        if len(results) < len(steps):
+            so_far(tuple(results))
+    tell(1.0)
     unsettled = different(problem for pose in poses for problem in find_unsettled(job, pose))
     objections = (
         *(one for index, result in enumerate(results) for one in _objections(job, move, index, result)),

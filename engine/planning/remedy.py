@@ -16,7 +16,7 @@ import msgspec
 
 from engine.limits import plate
 from engine.planning.remedy_changes import FAMILIES, Change
-from engine.planning.sweep import Stop, Stopped, judge, never
+from engine.planning.sweep import SoFar, Stop, Stopped, Tell, judge, never, quiet, unheard
 from engine.rig.kinematics import figures, place
 from engine.schema.model import Job, Pose
 from engine.schema.plate_rows import rows_at
@@ -65,7 +65,9 @@ NO_REMEDY = (
 )
 
 
-def remedies(job: Job, pose: Pose, every: bool = False, stop: Stop = never) -> Advice:
+def remedies(
+    job: Job, pose: Pose, every: bool = False, stop: Stop = never, tell: Tell = quiet, so_far: SoFar = unheard
+) -> Advice:
     """What to change so that a pick is within the limits; nothing for one that is, or that cannot be judged at all.
 
     Parameters
@@ -74,8 +76,10 @@ def remedies(job: Job, pose: Pose, every: bool = False, stop: Stop = never) -> A
     pose : Pose
     every : bool
         Try all remedies, so that a person may choose another than the first that works.
-    stop : callable
-        Asked between two remedies.
+    stop, tell
+        Called between two remedies.
+    so_far
+        Handed the remedies tried, a tuple of `RemedyTrial`, after each.
 
     Raises
     ------
@@ -85,10 +89,11 @@ def remedies(job: Job, pose: Pose, every: bool = False, stop: Stop = never) -> A
     now = judge(job, pose)
     tried: list[RemedyTrial] = []
     if not now.problems and not now.within:
-        for trial in _trials(job, pose):
+        for trial in _trials(job, pose, tell):
             if stop():
                 raise Stopped
             tried.append(trial)
+            so_far(tuple(tried))
             if trial.works and not every:
                 break
     answer = next((trial for trial in tried if trial.works), None)
@@ -101,8 +106,9 @@ def remedies(job: Job, pose: Pose, every: bool = False, stop: Stop = never) -> A
     )
 
 
-def _trials(job: Job, pose: Pose) -> Iterator[RemedyTrial]:
-    for kind, changes in FAMILIES:
+def _trials(job: Job, pose: Pose, tell: Tell) -> Iterator[RemedyTrial]:
+    for number, (kind, changes) in enumerate(FAMILIES):
+        tell(number / len(FAMILIES))
         for change in changes(job, pose):
             yield _judged(kind, change)
     on_forks = _on_bare_forks(job, pose)

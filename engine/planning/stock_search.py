@@ -35,7 +35,7 @@ from engine.planning.stock_rigs import (
 )
 from engine.planning.stock_tree import LightestFirst, Node
 from engine.planning.stock_tubes import Rack, Standing
-from engine.planning.sweep import Stop, Stopped, Tell, best_over, never, quiet
+from engine.planning.sweep import SoFar, Stop, Stopped, Tell, best_over, never, quiet, unheard
 from engine.rig.check import Problem
 from engine.rig.completeness import not_entered
 from engine.rig.deflection import with_bending
@@ -129,7 +129,12 @@ class StockSearch(msgspec.Struct, kw_only=True, frozen=True):
 
 
 def search(
-    job: Job, enough: int = 3, stop: Stop = never, tell: Tell = quiet, most_looks: int = MOST_LOOKS
+    job: Job,
+    enough: int = 3,
+    stop: Stop = never,
+    tell: Tell = quiet,
+    most_looks: int = MOST_LOOKS,
+    so_far: SoFar = unheard,
 ) -> StockSearch:
     """Lightest rigs from the rack that do every job wanted.
 
@@ -144,6 +149,8 @@ def search(
         Called between two rigs.
     most_looks : int
         Cut the search off after looking at so many parts of rigs.
+    so_far
+        Handed the rigs that do every job, lightest first, each time that another is found.
 
     Returns
     -------
@@ -173,6 +180,7 @@ def search(
             rig = trials.judged(node)
             if rig is not None:
                 rigs.append(rig)
+                so_far(tuple(rigs))
             if len(rigs) == enough:
                 break
     except _CutOff:

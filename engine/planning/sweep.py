@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import Any, Literal
+from typing import Any, Literal, Protocol
 
 import msgspec
 import numpy as np
@@ -36,8 +36,17 @@ BLOCK = 8192
 Stop = Callable[[], bool]
 """Asked between blocks; long work ends early when it answers true."""
 
-Tell = Callable[[float], None]
-"""Told from 0 to 1 how much of long work is done."""
+
+class Tell(Protocol):
+    """Told from 0 to 1 how much of long work is done."""
+
+    def __call__(self, share: float, trying: str = "", /) -> None:
+        """Take the share and, in a few words, what is tried now; without words it is still the same."""
+        ...
+
+
+SoFar = Callable[[Any], None]
+"""Handed all that long work has found, each time that something is added."""
 
 
 class Stopped(Exception):
@@ -49,8 +58,12 @@ def never() -> bool:
     return False
 
 
-def quiet(_: float) -> None:
+def quiet(_share: float, _trying: str = "", /) -> None:
     """The default ``Tell``: nobody listens."""
+
+
+def unheard(_: object) -> None:
+    """The default ``SoFar``: nobody looks before the end."""
 
 
 class Limits(msgspec.Struct, kw_only=True, frozen=True):

@@ -18,7 +18,7 @@ from engine.base.formatting import fill
 from engine.jit.python_code import array_function
 from engine.jit.trace import Recorder
 from engine.limits.all_limits import find_checks
-from engine.planning.move import SAMPLES, Plan, plan, run
+from engine.planning.move import SAMPLES, Plan, StepResult, plan, run
 from engine.planning.move_steps import figures_between, pose_along, pose_between, steps_of
 from engine.planning.sweep import Stopped, best_over, judge, limits_over
 from engine.planning.use_bound import EASY_USE, OVER_TOLERANCE, ROUND_OFF, TOLERANCE, bound
@@ -91,7 +91,9 @@ def test_travel_lowers_first_and_raises_last():
     job = with_poses(VINEYARD, a, b, floors=(far,))
     assert [step.kind for step in steps_of(job, Move(name="m", poses=("a", "b")))] == ["lower", "creep"]
     assert [step.kind for step in steps_of(job, Move(name="m", poses=("b", "a")))] == ["creep", "raise"]
-    planned = plan(job, Move(name="m", poses=("a", "b")))
+    parts: list[tuple[StepResult, ...]] = []
+    planned = plan(job, Move(name="m", poses=("a", "b")), so_far=parts.append)
+    assert [[step is planned.steps[0] for step in part] for part in parts] == [[True]], "handed over step by step"
     creep = planned.steps[1]
     said = [fill(one.words, one.numbers, "metric") for one in planned.objections if one.step == 1 and not one.stops]
     assert any("what stands on the way is not known" in words and creep.step.after.floor in words for words in said)

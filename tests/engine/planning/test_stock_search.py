@@ -9,7 +9,7 @@ import pytest
 
 from engine.base.errors import RigFileError
 from engine.planning.stock_rigs import hole_outs_m
-from engine.planning.stock_search import StockSearch, search
+from engine.planning.stock_search import RackRig, StockSearch, search
 from engine.planning.stock_tubes import tubes_of
 from engine.planning.sweep import Stopped
 from engine.rig.feasibility import boom_limits_m
@@ -117,8 +117,12 @@ def test_what_is_too_much_for_the_rack_names_the_nearest():
 
 def test_progress_is_told_and_the_search_can_be_stopped():
     told: list[float] = []
-    search(asked(wants=WANTS[:1]), enough=1, tell=told.append)
+    handed: list[tuple[RackRig, ...]] = []
+    outcome = search(
+        asked(wants=WANTS[:1]), enough=1, tell=lambda share, _trying="", /: told.append(share), so_far=handed.append
+    )
     assert told == sorted(told)
+    assert handed == [outcome.rigs[:1]]
     with pytest.raises(Stopped):
         search(asked(), stop=lambda: True)
 
