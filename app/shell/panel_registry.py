@@ -17,6 +17,7 @@ from app.look.theme import LIGHT, Palette
 from app.panels.section_stack import SectionStack
 from app.panels.stage_bar import STAGES
 from app.papers.titles import TITLES
+from app.workers.working_process import WorkingProcess
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
@@ -132,6 +133,8 @@ class Panels(SectionStack):
         self.document, self.reason = document, reason
         self._colours = LIGHT
         self._made: dict[Tab[Any], QWidget] = {}
+        self._process = WorkingProcess(self)
+        """Shared by the panels whose questions take seconds; a search of the rack may take minutes."""
         self.setAccessibleName("sections")
         for tab in TABS:
             self.add(tab.name, tab.about, STAGES.index(tab.stage), partial(self._make, tab))
@@ -143,6 +146,8 @@ class Panels(SectionStack):
         for signal in ("told", "refused"):
             if hasattr(panel, signal):
                 getattr(panel, signal).connect(self.told)
+        if isinstance(panel, Asking) and tab not in (WHY, RACK):
+            panel.background.share_process(self._process)
         if isinstance(panel, Themed):
             panel.set_theme(self._colours)
         return _scrolling(panel) if tab.scrolls else panel
@@ -220,6 +225,7 @@ class Panels(SectionStack):
         for panel in self._made.values():
             if isinstance(panel, Asking):
                 panel.background.close()
+        self._process.close()
 
 
 LAYOUT_ROUNDS = 3

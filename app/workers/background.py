@@ -1,101 +1,27 @@
-"""Long computations in a process of their own, so that they cost a drag no frame; only the latest question counts.
+"""Asks questions of a working process and answers the latest one; what it says meanwhile is passed on.
 
-A thread would share the interpreter's lock with the drag; a process does not. It starts with the first question, not
-with the window. A newer question makes the running one stop when it next looks at the counter; its answer, if it still
-comes, is dropped. The process keeps the rig it was asked about before (`app.workers.known_parts`).
+Newer questions drop older ones, their answers and their parts. A question may be stopped by the person: what has come
+so far is then all there is.
 """
 
 from __future__ import annotations
 
-import contextlib
-import ctypes
-import os
-import sys
-import threading
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
-from app.workers.known_parts import KnownParts
-from engine.base.lazy import lazy
-
-if TYPE_CHECKING:
-    import multiprocessing
-    from concurrent import futures
-    from concurrent.futures import Future, ProcessPoolExecutor
-
-    from engine.jit import machine_code
-else:
-    # Not before the first question: a process pool takes its time to load.
-    multiprocessing, futures = lazy("multiprocessing"), lazy("concurrent.futures")
-    machine_code = lazy("engine.jit.machine_code")
-
-Question = Callable[..., Any]
-"""A module's function (it is sent by name); takes its arguments and, last, ``stop``, which says whether to give up."""
-
-_counter: Any = None
-"""In the background process: the number of the latest question."""
-
-_share: Any = None
-"""In the background process: how far the running question has come, from 0 to 1."""
-
-_known = KnownParts()
-"""In the background process: what the last question was about, so that what it taught is used again."""
-
-
-def _begin(counter: Any, share: Any) -> None:
-    global _counter, _share  # a pool hands shared values to its process in no other way
-    _counter, _share = counter, share
-    _yield_to_the_window()
-    threading.Thread(target=_end_with_the_window, daemon=True).start()
-
-
-def _yield_to_the_window() -> None:
-    """Leave the drag a processor: use one thread fewer than there are, and let the window's process go first."""
-    machine_code.set_thread_count(max(1, (os.cpu_count() or 1) - 1))
-    with contextlib.suppress(OSError, AttributeError):  # some systems have no priorities
-        if sys.platform == "win32":
-            kernel = ctypes.windll.kernel32
-            kernel.GetCurrentProcess.restype = ctypes.c_void_p
-            kernel.SetPriorityClass.argtypes = (ctypes.c_void_p, ctypes.c_uint32)
-            kernel.SetPriorityClass(kernel.GetCurrentProcess(), BELOW_NORMAL_PRIORITY_CLASS)
-        else:
-            os.nice(NICER)
-
-
-NICER = 3
-"""By how much the priority is lowered (0 to 19): the drag goes first, but a busy computer does not starve it."""
-
-BELOW_NORMAL_PRIORITY_CLASS = 0x4000
-"""As Windows numbers it (processthreadsapi.h)."""
-
-
-def _end_with_the_window() -> None:
-    """End this process when the window's process has ended, however it did; it would wait for questions for ever."""
-    window = multiprocessing.parent_process()
-    if window is not None:
-        window.join()
-    os._exit(1)
-
-
-def tell(share: float) -> None:
-    """Say how far a question has come, from 0 to 1; for the question's own function."""
-    _share.value = share
-
-
-def _answer(number: int, question: Question, arguments: tuple[Any, ...]) -> Any:
-    def stop() -> bool:
-        return _counter.value != number
-
-    if stop():
-        return None
-    tell(0.0)
-    return question(*_known.swapped(arguments), stop)
+from app.workers.answering import Question
+from app.workers.working_process import WorkingProcess
 
 
 class Background(QObject):
-    """Asks one question at a time, and answers the latest one."""
+    """Asks one question at a time, in a process of its own or in one that it shares."""
+
+    begun = Signal()
+    """A question has been asked."""
+
+    partly = Signal(object)
+    """All that has come so far of the answer to the latest question: not yet the answer."""
 
     answered = Signal(object)
     """The answer to the latest question."""
@@ -103,86 +29,90 @@ class Background(QObject):
     failed = Signal(str)
     """Why the latest question has no answer."""
 
-    _came = Signal(int, object, str)
+    stopped = Signal()
+    """The person stopped the latest question before it was answered."""
+
+    ended = Signal()
+    """The latest question is answered, has failed, or was given up."""
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._pool: ProcessPoolExecutor | None = None
-        self._shared: Any = None
-        self._share: Any = None
-        self._number = 0
-        self._waiting: tuple[Question, tuple[Any, ...]] | None = None
-        self._busy = False
-        self._came.connect(self._take)
+        self._process = WorkingProcess(self)
+        self._asks = False
+        self._trying = ""
+
+    def share_process(self, process: WorkingProcess) -> None:
+        """Ask another process from now on, together with others; before the first question."""
+        self._process = process
+
+    @property
+    def process(self) -> WorkingProcess:
+        """The process that is asked."""
+        return self._process
 
     @property
     def busy(self) -> bool:
-        """Whether a question is being worked on or waits."""
-        return self._busy
+        """Whether a question is being worked on, even one that was given up, or waits."""
+        return self._process.is_busy_for(self)
+
+    @property
+    def asks(self) -> bool:
+        """Whether the latest question still has no answer and is wanted."""
+        return self._asks
+
+    @property
+    def has_begun(self) -> bool:
+        """Whether the latest question is the one being worked on; other askers' may come first."""
+        return self._process.has_begun_for(self)
 
     @property
     def share(self) -> float:
-        """How far the running question says it has come, from 0 to 1."""
-        return self._share.value if self._share is not None else 0.0
+        """How far the latest question says it has come, from 0 to 1."""
+        return self._process.share if self._process.has_begun_for(self) else 0.0
+
+    @property
+    def trying(self) -> str:
+        """What is being tried for the latest question, in a few words; empty where it does not say."""
+        return self._trying
 
     def ask(self, question: Question, *arguments: Any) -> None:
         """Ask a question; whatever was asked before is given up."""
-        self.forget()
-        if self._busy:
-            self._waiting = (question, arguments)
-        else:
-            self._send(question, arguments)
+        self._asks, self._trying = True, ""
+        self._process.ask(self, question, arguments)
+        self.begun.emit()
 
     def forget(self) -> None:
         """Give up whatever was asked."""
-        self._number += 1
-        self._waiting = None
-        if self._shared is not None:
-            self._shared.value = self._number
+        self._process.forget(self)
+        self._end()
 
-    def _send(self, question: Question, arguments: tuple[Any, ...]) -> None:
-        self._waiting, self._busy = None, True
-        number = self._number
-        pool = self._running_pool()
-        self._share.value = 0.0
-        pool.submit(_answer, number, question, arguments).add_done_callback(
-            lambda future, n=number: self._deliver(n, future)
-        )
+    def stop(self) -> None:
+        """Give up what was asked because the person said so; what has come so far stays."""
+        if self._asks:
+            self.forget()
+            self.stopped.emit()
 
-    def _running_pool(self) -> ProcessPoolExecutor:
-        pool = self._pool
-        if pool is None:
-            context = multiprocessing.get_context("spawn")
-            self._shared, self._share = context.Value("q", self._number), context.Value("d", 0.0)
-            shared = (self._shared, self._share)
-            pool = self._pool = futures.ProcessPoolExecutor(1, context, initializer=_begin, initargs=shared)
-        return pool
+    def _end(self) -> None:
+        if self._asks:
+            self._asks, self._trying = False, ""
+            self.ended.emit()
 
-    def _deliver(self, number: int, future: Future[Any]) -> None:
-        """Hand an answer over to the window's thread; runs on the pool's own thread."""
-        if future.cancelled():
-            return
-        error = future.exception()
-        try:
-            self._came.emit(
-                number, None if error else future.result(), "" if error is None else str(error) or type(error).__name__
-            )
-        except RuntimeError:
-            return  # the window is gone
+    def take(self, answer: object, error: str) -> None:
+        """Take the answer to the latest question, or why there is none."""
+        self._end()
+        if error:
+            self.failed.emit(error)
+        elif answer is not None:
+            self.answered.emit(answer)
 
-    def _take(self, number: int, answer: object, error: str) -> None:
-        self._busy = False
-        if self._waiting is not None:
-            self._send(*self._waiting)
-        elif number == self._number:
-            if error:
-                self.failed.emit(error)
-            elif answer is not None:
-                self.answered.emit(answer)
+    def take_part(self, trying: str, part: object) -> None:
+        """Take what is being tried, and all that has come so far; None where that is nothing new."""
+        self._trying = trying
+        if part is not None:
+            self.partly.emit(part)
 
     def close(self) -> None:
-        """End the process."""
+        """Give up what was asked, and end the process unless others share it."""
         self.forget()
-        if self._pool is not None:
-            self._pool.shutdown(wait=False, cancel_futures=True)
-            self._pool = None
+        if self._process.parent() is self:
+            self._process.close()

@@ -1,11 +1,11 @@
 """Questions for the background process: plain functions over the engine, sent by name.
 
-Each returns None when a newer question came (``stop``).
+Each returns None when a newer question came (``stop``), and says meanwhile how far it has come.
 """
 
 from __future__ import annotations
 
-from app.workers.background import tell
+from app.workers.answering import hand_over, tell
 from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import Chart, load_chart
@@ -23,7 +23,7 @@ from engine.schema.model import Job, Move, Pose
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
     """The load chart of a job at the usual hook heights, and at that of the pose besides."""
     try:
-        return load_chart(job, pose, also_at_pose=True, stop=stop)
+        return load_chart(job, pose, also_at_pose=True, stop=stop, tell=tell, so_far=hand_over)
     except Stopped:
         return None
 
@@ -39,7 +39,7 @@ def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: St
 def plan(job: Job, move: Move, stop: Stop) -> Plan | None:
     """A move, checked against every limit on its way."""
     try:
-        return plan_of(job, move, stop=stop)
+        return plan_of(job, move, stop=stop, tell=tell, so_far=hand_over)
     except Stopped:
         return None
 
@@ -47,7 +47,7 @@ def plan(job: Job, move: Move, stop: Stop) -> Plan | None:
 def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
     """What to change about a pose."""
     try:
-        return remedies(job, pose, stop=stop)
+        return remedies(job, pose, stop=stop, tell=tell, so_far=hand_over)
     except Stopped:
         return None
 
@@ -55,7 +55,7 @@ def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
 def poses_to(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:
     """Every pose that brings the hook to a point (m)."""
     try:
-        return solutions_to(job, pose, target_m, stop=stop)
+        return solutions_to(job, pose, target_m, stop=stop, tell=tell, so_far=hand_over)
     except Stopped:
         return None
 
@@ -71,6 +71,6 @@ def fastest(job: Job, pose: Pose, stop_m: float, stop: Stop) -> FastestSpeed | N
 def rack(job: Job, stop: Stop) -> StockSearch | None:
     """Lightest rigs that can be made of the steel on the rack."""
     try:
-        return search(job, stop=stop, tell=tell)
+        return search(job, stop=stop, tell=tell, so_far=hand_over)
     except Stopped:
         return None

@@ -10,6 +10,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import gated
 import pytest
 from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtWidgets import QApplication
@@ -19,6 +20,7 @@ from app.documents.document import Document
 from app.shell.window import Window
 from app.start.collector import Collector
 from app.workers import warm_up
+from app.workers.working_process import WorkingProcess
 from tests import samples
 
 
@@ -96,3 +98,17 @@ def make_window(qtbot: QtBot, settings: QSettings) -> Iterator[Callable[..., Win
 def window(make_window: Callable[..., Window]) -> Window:
     """A window on the two-arm sample rig."""
     return make_window()
+
+
+@pytest.fixture
+def gates(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> gated.Gates:
+    """Gates of the questions in `gated`, all closed."""
+    return gated.Gates(tmp_path, monkeypatch)
+
+
+@pytest.fixture
+def process(qtbot: QtBot) -> Iterator[WorkingProcess]:
+    """A working process of the test's own."""
+    process = WorkingProcess()
+    yield process
+    process.close()

@@ -8,11 +8,15 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
+import gated
 import pytest
 from pytestqt.qtbot import QtBot
 
-from app.workers.background import NICER, Background
+from app.workers.answering import NICER
+from app.workers.background import Background
+from app.workers.working_process import WorkingProcess
 from engine.jit import machine_code
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -30,7 +34,7 @@ if __name__ == "__main__":
     background.answered.connect(lambda _advice: application.quit())
     background.ask(worker_tasks.remedy, job, job.poses[0])
     application.exec()
-    print(*background._pool._processes, flush=True)
+    print(*background.process.identifiers, flush=True)
     sys.stdin.read()
 """
 
@@ -61,6 +65,33 @@ def manners(stop: Callable[[], bool]) -> tuple[int, int]:
     """A question: how far this process stands back (0 to 19), and how many threads it may take."""
     assert not stop()
     return os.getpriority(os.PRIO_PROCESS, 0), machine_code.thread_count()
+
+
+def asker(process: WorkingProcess) -> tuple[Background, list[Any]]:
+    background, heard = Background(), []
+    background.share_process(process)
+    for signal in (background.partly, background.answered, background.failed):
+        signal.connect(heard.append)
+    return background, heard
+
+
+def test_parts_belong_to_their_question_and_no_asker_is_forgotten(
+    process: WorkingProcess, gates: gated.Gates, qtbot: QtBot
+) -> None:
+    (one, heard), (other, others) = asker(process), asker(process)
+    one.ask(gated.count, "old", 2)
+    gates.open()
+    qtbot.waitUntil(lambda: heard == [("old 1",)], timeout=int(LONGEST_S * 1000))
+    other.ask(gated.at_once, "not this")
+    other.ask(gated.at_once, "this")
+    assert other.busy and not other.has_begun, "it waits: the running question gives way to its own asker alone"
+    one.ask(gated.count, "new", 2)
+    qtbot.waitUntil(lambda: ("new 1",) in heard, timeout=int(LONGEST_S * 1000))
+    assert others == ["this"] and one.trying == "new, 1 of 2" and one.share == pytest.approx(0.5)
+    gates.open()
+    qtbot.waitUntil(lambda: not one.asks, timeout=int(LONGEST_S * 1000))
+    assert heard[0] == ("old 1",) and all(part[0] == "new 1" for part in heard[1:]) and heard[-1] == ("new 1", "new 2")
+    assert one.share == 0.0 and not one.busy and len(process.identifiers) == 1
 
 
 @pytest.mark.skipif(not hasattr(os, "getpriority"), reason="priorities as POSIX has them")

@@ -1,0 +1,70 @@
+"""Questions for a real working process that go on, part by part, only when the test opens a gate."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from app.workers import answering
+from engine.planning.load_chart import ArmSet, Chart, load_chart
+from engine.planning.sweep import Stop, Stopped
+from engine.schema.model import Job, Pose
+
+FOLDER = "TAILWEIGHT_TEST_GATES"
+
+
+class Gates:
+    """Opens the gates, one after the other; a question asked anew passes those that are open."""
+
+    def __init__(self, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        self._folder, self._open = folder, 0
+        monkeypatch.setenv(FOLDER, str(folder))
+
+    def open(self) -> None:
+        """Open the next gate."""
+        self._open += 1
+        (self._folder / str(self._open)).touch()
+
+
+def _gated(stop: Stop) -> Stop:
+    """``stop``, asked between parts, waits for its gate."""
+    folder, passed = Path(os.environ[FOLDER]), 0
+
+    def slow() -> bool:
+        nonlocal passed
+        passed += 1
+        while not stop() and not (folder / str(passed)).exists():
+            time.sleep(0.005)
+        return stop()
+
+    return slow
+
+
+def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
+    """A rig without arms at one hook height, thrice, one a gate: the least that a load chart can be."""
+    sets = tuple(ArmSet(name=name, arms=()) for name in ("first", "second", "third"))
+    with contextlib.suppress(Stopped):
+        return load_chart(job, pose, sets, (2.0,), _gated(stop), answering.tell, answering.hand_over)
+    return None
+
+
+def count(name: str, parts: int, stop: Callable[[], bool]) -> tuple[str, ...] | None:
+    """``parts`` words with a name, one a gate."""
+    slow, words = _gated(stop), ()
+    for number in range(1, parts + 1):
+        if slow():
+            return None
+        words = (*words, f"{name} {number}")
+        answering.hand_over(words)
+        answering.tell(number / parts, f"{name}, {number} of {parts}")
+    return words
+
+
+def at_once(name: str, _stop: Callable[[], bool]) -> str:
+    """An answer without work."""
+    return name
