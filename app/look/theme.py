@@ -178,6 +178,9 @@ def style_sheet(colours: Palette) -> str:
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: {colours.paper}; border: none; }}
     QListWidget, QTreeWidget {{ background: {colours.field}; color: {colours.ink}; border: 1px solid {colours.line}; }}
     QListWidget:focus, QTreeWidget:focus {{ border: 2px solid {colours.focus}; }}
+    *[stale="true"] {{ color: {colours.faint_ink}; }}
+    QProgressBar {{ background: {colours.field}; border: 1px solid {colours.line}; max-height: 0.6em; }}
+    QProgressBar::chunk {{ background: {colours.accent}; }}
     QLabel#caption {{ color: {colours.faint_ink}; }}
     QLabel#wrong {{ color: {colours.error}; padding: 0 6px; }}
     QLabel#heading {{ color: {colours.accent}; font-weight: bold; }}
