@@ -15,6 +15,7 @@ from app.documents.file_questions import ask_where_else
 from app.look.theme import Palette
 from app.panels.chart_table import Spot
 from app.panels.chart_view import ChartView
+from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption
 from app.workers import worker_tasks
 from app.workers.background import Background
@@ -45,16 +46,25 @@ class ChartPanel(QWidget):
         super().__init__(parent)
         self._document = document
         self._chart: Chart | None = None
+        self._is_whole = False
         self._asked: tuple[object, ...] = ()
         self._colours: Palette | None = None
         self.own_window: ChartView | None = None
         self.background = Background(self)
-        self.background.answered.connect(self._take)
+        self.background.answered.connect(lambda chart: self._take(chart, is_whole=True))
+        self.background.partly.connect(lambda chart: self._take(chart, is_whole=False))
         self.background.failed.connect(self._fail)
         self._at_rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._at_rest.timeout.connect(self._follow)
         self.view = ChartView(document)
         self.view.stand.connect(self.set_pose_of)
+        self.waiting = Waiting(
+            self.background,
+            "Load chart",
+            answers=(self.view.table, self.view.state),
+            has_answer=lambda: self._is_whole,
+            again=self._ask,
+        )
         row = QHBoxLayout()
         add_button(row, "In a window of its own", "show the chart in a window of its own", self.show_own_window)
         add_button(row, "Export as CSV...", "export the chart as CSV", self._ask_export)
@@ -62,6 +72,7 @@ class ChartPanel(QWidget):
         column = QVBoxLayout(self)
         column.addWidget(caption(HOW))
         column.addLayout(row)
+        column.addWidget(self.waiting)
         column.addWidget(self.view, 1)
 
     @property
@@ -101,11 +112,17 @@ class ChartPanel(QWidget):
                 view.refresh()
             return
         self._asked = asked
-        self._say("Working out the chart...")
-        self.background.ask(worker_tasks.chart, job, pose)
+        self._ask()
 
-    def _take(self, chart: Chart) -> None:
-        self._chart = chart
+    def _ask(self) -> None:
+        if not self._is_whole:
+            self._chart = None  # part of an answer to another question is no old answer
+            for view in self.views:
+                view.show_nothing()
+        self.background.ask(worker_tasks.chart, self._document.job, self._document.pose)
+
+    def _take(self, chart: Chart, is_whole: bool) -> None:
+        self._chart, self._is_whole = chart, is_whole
         for view in self.views:
             view.show_chart(chart)
 
@@ -169,7 +186,7 @@ class ChartPanel(QWidget):
 
     def export(self, path: Path) -> None:
         """Write the chart as CSV, with units and caution; when that fails, ask where else."""
-        if self._chart is None or self._chart.problems:
+        if self._chart is None or self._chart.problems or not self._is_whole or self.background.asks:
             self.told.emit("There is no chart to export yet.")
             return
         try:

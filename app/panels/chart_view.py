@@ -82,6 +82,14 @@ class ChartView(QWidget):
         _put(self.height_choice, heights, heights.index(kept_height) if kept_height in heights else here)
         self._fill()
 
+    def show_nothing(self) -> None:
+        """No chart: what was shown answers another question."""
+        self._chart = None
+        self.say("")
+        self.table.show_nothing()
+        self.key.setText("")
+        self.plot.show_chart(None, Spot(0, 0, 0), self._document.job.load.mass_kg, 0.0, self._document.units)
+
     def refresh(self) -> None:
         """The same chart with where the hook is now, in the units of now."""
         if self._chart is not None:

@@ -49,7 +49,7 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
     """A rig without arms at one hook height, thrice, one a gate: the least that a load chart can be."""
     sets = tuple(ArmSet(name=name, arms=()) for name in ("first", "second", "third"))
     with contextlib.suppress(Stopped):
-        return load_chart(job, pose, sets, (2.0,), _gated(stop), answering.tell, answering.hand_over)
+        return load_chart(job, pose, sets, (2.0,), stop=_gated(stop), tell=answering.tell, so_far=answering.hand_over)
     return None
 
 

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 import gated
+import numpy as np
 import pytest
+from hand import show_tab
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QListWidget, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.panels.waiting import OLD, STOPPED, Waiting
+from app.shell.panel_registry import CHART
+from app.shell.window import Window
+from app.workers import worker_tasks
 from app.workers.background import Background
 from app.workers.working_process import WorkingProcess
+from engine.shop.edits import REPLACE
 
 WAIT_MS = 60_000
 
@@ -41,3 +50,34 @@ def test_a_wait_shows_a_mark_then_a_bar_and_esc_stops_it(
     with qtbot.waitSignal(background.answered, timeout=WAIT_MS):
         waiting.again_button.click()
     assert waiting.isHidden() and not waiting.was_stopped
+
+
+def test_a_slow_chart_comes_by_arm_sets_and_a_stopped_one_is_not_written_down(
+    make_window: Callable[..., Window],
+    gates: gated.Gates,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    monkeypatch.setattr(worker_tasks, "chart", gated.chart)
+    window = make_window("tarn_hollow_stone_yard")
+    show_tab(window, "Load chart")
+    panel, document = window.panels[CHART], window.document
+    gates.open()
+    qtbot.waitUntil(lambda: panel.view.arm_set.count() == 1 and panel.view.table.rowCount() > 0, timeout=WAIT_MS)
+    qtbot.waitUntil(
+        lambda: "second, 2 of 3" in panel.waiting.line.text() and panel.waiting.bar.isVisible(), timeout=WAIT_MS
+    )
+    before = panel.chart
+    assert before is not None
+    document.set_pose(REPLACE(document.pose, tilt_rad=document.pose.tilt_rad + 0.02), "Tilt")
+    assert panel.chart is None and panel.view.table.rowCount() == 0, "rows of the pose before are no answer"
+    gates.open()
+    qtbot.waitUntil(lambda: panel.chart is not None and panel.view.arm_set.count() == 2, timeout=WAIT_MS)
+    after = panel.chart
+    assert after is not None and not np.array_equal(after.reach_m[0], before.reach_m[0], equal_nan=True)
+    QTest.keyClick(panel.view.table, Qt.Key.Key_Escape)
+    assert panel.waiting.was_stopped and panel.waiting.isVisible()
+    assert panel.view.arm_set.count() == 2 and panel.view.table.rowCount() > 0
+    panel.export(tmp_path / "chart.csv")
+    assert not (tmp_path / "chart.csv").exists() and "no chart to export" in window.notice.text()
