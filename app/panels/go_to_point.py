@@ -15,6 +15,7 @@ from app.documents.document import Document
 from app.panels.fields import QuantityField
 from app.panels.sentence_list import SentenceList
 from app.panels.solution_words import solution_words
+from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
@@ -39,10 +40,12 @@ class GoToPointPanel(QWidget):
         self._document = document
         self._typed_m: dict[str, float] = {}
         self._solutions: tuple[Solution, ...] | None = None
+        self._is_whole = False
         self._asked: tuple[object, ...] = ()
         self._listed: tuple[object, ...] = ()
         self.background = Background(self)
-        self.background.answered.connect(self._take)
+        self.background.answered.connect(lambda solutions: self._take(solutions, is_whole=True))
+        self.background.partly.connect(lambda solutions: self._take(solutions, is_whole=False))
         self.background.failed.connect(lambda why: self._say(f"The ways could not be worked out: {why}"))
         self.fields: dict[str, QuantityField] = {}
         column = QVBoxLayout(self)
@@ -77,7 +80,9 @@ class GoToPointPanel(QWidget):
         self.list = SentenceList("ways to the point; Enter or a click sets the pose", LINES_SEEN)
         self.list.itemClicked.connect(self._choose)
         self.list.itemActivated.connect(self._choose)
+        self.waiting = Waiting(self.background, "Ways to the point", has_answer=lambda: False)
         column.addWidget(self.said)
+        column.addWidget(self.waiting)
         column.addWidget(self.list)
 
     # -------------------------------------------------------- the point
@@ -113,7 +118,7 @@ class GoToPointPanel(QWidget):
         self._typed_m = self._target_m()
         self._asked, self._solutions = self._question(document.job, document.pose), None
         self._list_solutions()
-        self._say("Looking for ways to the point...")
+        self._say("")
         self.background.ask(worker_tasks.poses_to, document.job, document.pose, self.target_m)
 
     def _question(self, job: Job, pose: Pose) -> tuple[object, ...]:
@@ -122,8 +127,8 @@ class GoToPointPanel(QWidget):
         kept = (pose.name, pose.tilt_rad, pose.floor, pose.loaded, fitted)
         return (job.truck, job.rig, job.load, job.floors, job.policy, job.approval, kept, tuple(self._typed_m.items()))
 
-    def _take(self, solutions: tuple[Solution, ...]) -> None:
-        self._solutions = solutions
+    def _take(self, solutions: tuple[Solution, ...], is_whole: bool) -> None:
+        self._solutions, self._is_whole = solutions, is_whole
         self._list_solutions()
 
     # -------------------------------------------------------- showing
@@ -136,12 +141,13 @@ class GoToPointPanel(QWidget):
         if self._asked and self._asked != self._question(document.job, document.pose):
             self._asked, self._solutions = (), None
             self.background.forget()
+            self.waiting.clear()
             self._say("Something the ways hang on has changed since: find them again.")
         self._list_solutions()
 
     def _list_solutions(self) -> None:
         job, units = self._document.job, self._document.units
-        listed = (self._solutions, units)
+        listed = (self._solutions, self._is_whole, units)
         if listed == self._listed:
             return
         self._listed = listed
@@ -157,6 +163,8 @@ class GoToPointPanel(QWidget):
     def _outcome_words(self, solutions: tuple[Solution, ...]) -> str:
         """How many solutions there are, and how many keep the limits."""
         units = self._document.units
+        if not self._is_whole:
+            return "Best first of those tried so far. Only the place is judged, not the move there."
         x, y, z = (show(value_m, "m", units) for value_m in self._target_m().values())
         place = f"{x} ahead, {y} left, {z} up"
         if not solutions:

@@ -14,12 +14,13 @@ from app.look.theme import Palette
 from app.panels.entry_errors import words_of
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.move_words import objection_words, step_words, verdict_words
+from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.lazy import lazy
-from engine.planning.move import Plan
+from engine.planning.move import Plan, StepResult
 from engine.planning.move_steps import pose_along
 from engine.schema.model import Controls, Move
 from engine.schema.validation import checked
@@ -64,6 +65,7 @@ class MovePanel(QWidget):
         self._ribbon: ribbon.Ribbon | None = None
         self.background = Background(self)
         self.background.answered.connect(self._take)
+        self.background.partly.connect(self._take_steps)
         self.background.failed.connect(lambda why: self._state.setText(f"The move could not be worked out: {why}"))
         self._timer = QTimer(self, interval=PLAY_MS)
         self._timer.timeout.connect(self._play_on)
@@ -126,6 +128,14 @@ class MovePanel(QWidget):
         self._steps.setWordWrap(True)
         self._steps.currentRowChanged.connect(lambda row: self.scrub_to(float(row)) if row >= 0 else None)
         self._steps.setMinimumHeight(self.fontMetrics().height() * 12)
+        self.waiting = Waiting(
+            self.background,
+            "Move",
+            answers=(self._state, self._objections, self._steps),
+            has_answer=lambda: self._plan is not None,
+            again=self._ask,
+        )
+        column.addWidget(self.waiting)
         column.addWidget(self._state)
         column.addLayout(self._ribbon_place)
         column.addWidget(self.slider)
@@ -174,6 +184,8 @@ class MovePanel(QWidget):
         job, move = self._document.committed_job, self.chosen
         if move is None:
             self._asked, self._plan = (), None
+            self.background.forget()
+            self.waiting.clear()
             self._steps.clear()
             self._objections.setText("")
             self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
@@ -187,15 +199,33 @@ class MovePanel(QWidget):
         if asked == self._asked:
             return
         self._asked = asked
-        self._state.setText("Working out the move...")
-        self.background.ask(worker_tasks.plan, job, move)
+        self._ask()
+
+    def _ask(self) -> None:
+        if self._plan is None:
+            self._take_steps(())  # steps of another question are no old answer
+        self.background.ask(worker_tasks.plan, self._document.committed_job, self.chosen)
+
+    def _take_steps(self, steps: tuple[StepResult, ...]) -> None:
+        """List the steps done so far; there is no verdict on a move before its last step."""
+        self._stop()
+        self._plan = None
+        self._list_steps(steps)
+        self._state.setText("")
+        self._objections.setText("")
+        if self._ribbon is not None:
+            self._ribbon.hide()
+
+    def _list_steps(self, steps: tuple[StepResult, ...]) -> None:
+        units = self._document.units
+        with QSignalBlocker(self._steps):
+            self._steps.clear()
+            self._steps.addItems([step_words(number, step, units) for number, step in enumerate(steps, start=1)])
 
     def _take(self, plan: Plan) -> None:
         self._plan = plan
         units = self._document.units
-        with QSignalBlocker(self._steps):
-            self._steps.clear()
-            self._steps.addItems([step_words(number, step, units) for number, step in enumerate(plan.steps, start=1)])
+        self._list_steps(plan.steps)
         self._state.setText(verdict_words(plan, units))
         self._objections.setText(objection_words(plan, units))
         self._show_ribbon(plan)
@@ -208,6 +238,7 @@ class MovePanel(QWidget):
                 self._ribbon.set_theme(self._colours)
             self._ribbon_place.addWidget(self._ribbon)
         self._ribbon.show_plan(plan, self._document.units)
+        self._ribbon.show()
 
     # -------------------------------------------------------- along the way
 

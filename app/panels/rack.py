@@ -8,7 +8,7 @@ and can be stopped.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QTimer, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
@@ -16,19 +16,16 @@ from app.panels.rack_jobs import RackJobs
 from app.panels.rack_steel import RackSteel
 from app.panels.rack_words import rig_words, search_words
 from app.panels.sentence_list import SentenceList
+from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
-from engine.base.formatting import show
 from engine.planning.stock_search import RackRig, StockSearch
 from engine.planning.stock_tubes import tubes_of
 from engine.schema.model import Job
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
-
-PROGRESS_MS = 200
-"""How often the panel says how far the search has come."""
 
 PATTERN_WORDS = (
     "The open rig is the pattern: truck, floors, allowances, sleeves, saddles, hinges and pins stay. Tubes for jib "
@@ -52,12 +49,13 @@ class RackPanel(QWidget):
         super().__init__(parent)
         self._document = document
         self._search: StockSearch | None = None
+        self._so_far: tuple[RackRig, ...] = ()
         self._asked: tuple[object, ...] = ()
         self.background = Background(self)
         self.background.answered.connect(self._take)
+        self.background.partly.connect(self._take_part)
+        self.background.stopped.connect(self._stopped)
         self.background.failed.connect(self._fail)
-        self._progress = QTimer(self, interval=PROGRESS_MS)
-        self._progress.timeout.connect(self._show_progress)
         self.steel, self.jobs = RackSteel(document), RackJobs(document)
         column = QVBoxLayout(self)
         column.addWidget(caption(PATTERN_WORDS))
@@ -70,10 +68,10 @@ class RackPanel(QWidget):
     def _build_search(self, column: QVBoxLayout) -> None:
         column.addWidget(heading("Lightest rigs"))
         self.start_button = add_button(column, "Search", "search for the lightest rigs that do every job", self.start)
-        self.stop_button = add_button(column, "Stop", "stop the search", self.stop_search)
-        self.stop_button.setEnabled(False)
         self.said = sentence("what the search says", "Add tubes and jobs, then search.")
+        self.waiting = Waiting(self.background, "Search of the rack, lightest first", has_answer=lambda: False)
         column.addWidget(self.said)
+        column.addWidget(self.waiting)
         self.list = SentenceList("rigs found, lightest first", 16)
         column.addWidget(self.list)
         self.list.itemActivated.connect(lambda _item: self.open_chosen())
@@ -84,9 +82,9 @@ class RackPanel(QWidget):
 
     @property
     def rigs(self) -> tuple[RackRig, ...]:
-        """The rigs listed: those that do every job, else the nearest that does not."""
+        """The rigs listed: those that do every job, lightest first, else the nearest that does not."""
         if self._search is None:
-            return ()
+            return self._so_far
         return self._search.rigs or ((self._search.nearest,) if self._search.nearest else ())
 
     def start(self) -> None:
@@ -95,27 +93,25 @@ class RackPanel(QWidget):
             self.told.emit("Add at least one tube and one job first.")
             return
         job = self._document.committed_job
-        self._search, self._asked = None, self._question(job)
+        self._search, self._so_far, self._asked = None, (), self._question(job)
         self._list_rigs()
-        self.said.setText("Searching...")
-        self.stop_button.setEnabled(True)
-        self._progress.start()
+        self.said.setText("")
         self.background.ask(worker_tasks.rack, job)
 
-    def stop_search(self) -> None:
-        """Give the search up."""
-        self.background.forget()
-        self._asked = ()
-        self._end("Stopped. Nothing is listed, for a search that is not finished has not found the lightest.")
+    def _take_part(self, rigs: tuple[RackRig, ...]) -> None:
+        self._so_far = rigs
+        self.said.setText("These do every job, and none is lighter than the first. The search goes on for others.")
+        self._list_rigs()
 
-    def _end(self, words: str) -> None:
-        self._progress.stop()
-        self.stop_button.setEnabled(False)
+    def _stopped(self) -> None:
+        if not self._so_far:
+            self._asked = ()
+        words = "These do every job." if self._so_far else "No rig had been found yet."
         self.said.setText(words)
 
     def _fail(self, why: str) -> None:
         self._asked = ()
-        self._end(f"The search failed: {why}")
+        self.said.setText(f"The search failed: {why}")
 
     def _question(self, job: Job) -> tuple[object, ...]:
         """All that the rigs depend on; the last three change when one of them is opened."""
@@ -128,18 +124,10 @@ class RackPanel(QWidget):
         if not asked or asked == now or (opened and asked[:6] == now[:6]):
             return
         self.background.forget()
-        self._search, self._asked = None, ()
+        self.waiting.clear()
+        self._search, self._so_far, self._asked = None, (), ()
         self._list_rigs()
-        self._end("The pattern, the rack or the jobs have changed since: search again.")
-
-    def _show_progress(self) -> None:
-        share = self.background.share
-        progress = (
-            f"{show(share, 'share', 'metric')} of what is looked at at most, the lightest first."
-            if share
-            else "Working out what each tube weighs."
-        )
-        self.said.setText(f"Searching... {progress}")
+        self.said.setText("The pattern, the rack or the jobs have changed since: search again.")
 
     def _take(self, search: StockSearch) -> None:
         self._search = search
@@ -150,7 +138,7 @@ class RackPanel(QWidget):
         self.list.fill([f"{number}. {rig_words(rig, units)}" for number, rig in enumerate(self.rigs, start=1)])
         self.open_button.setEnabled(bool(self.rigs))
         if search is not None:
-            self._end(search_words(search, units))
+            self.said.setText(search_words(search, units))
             if self.list.currentRow() < 0:
                 self.list.setCurrentRow(0 if self.rigs else -1)
 

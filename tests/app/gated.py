@@ -10,10 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from app.workers import answering
+from app.workers import answering, worker_tasks
+from engine.base.geometry import Vec
+from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import ArmSet, Chart, load_chart
+from engine.planning.move import Plan
+from engine.planning.remedy import NOT_ENOUGH, Advice, RemedyTrial
+from engine.planning.stock_search import RackRig, StockSearch
 from engine.planning.sweep import Stop, Stopped
-from engine.schema.model import Job, Pose
+from engine.schema.model import Job, Move, Pose
 
 FOLDER = "TAILWEIGHT_TEST_GATES"
 
@@ -50,6 +55,37 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
     sets = tuple(ArmSet(name=name, arms=()) for name in ("first", "second", "third"))
     with contextlib.suppress(Stopped):
         return load_chart(job, pose, sets, (2.0,), stop=_gated(stop), tell=answering.tell, so_far=answering.hand_over)
+    return None
+
+
+def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
+    """What to change about a pose: one try that nobody has judged, then a gate."""
+    numbers: dict[str, float | str] = {"allowed": 474.0, "load": 900.0, "governing": "boom: bending"}
+    trial = RemedyTrial(
+        kind="boom in", words="Pull the boom in", numbers=numbers, job=job, pose=pose, use=1.9, allowed_kg=474.0,
+        governing="boom: bending", works=False, result=NOT_ENOUGH,
+    )  # fmt: skip
+    answering.hand_over((trial,))
+    _gated(stop)()
+    return None
+
+
+def plan(job: Job, move: Move, stop: Stop) -> Plan | None:
+    """A move, a step a gate."""
+    return worker_tasks.plan(job, move, _gated(stop))
+
+
+def poses_to(job: Job, pose: Pose, target_m: Vec, stop: Stop) -> tuple[Solution, ...] | None:
+    """Every pose that brings the hook to a point: the poses, then a gate."""
+    answering.hand_over(solutions_to(job, pose, target_m))
+    _gated(stop)()
+    return None
+
+
+def rack(job: Job, stop: Stop) -> StockSearch | None:
+    """Lightest rigs from the steel on the rack: the rig there is, then a gate."""
+    answering.hand_over((RackRig(job=job, rig_kg=100.0, cuts=(), results=()),))
+    _gated(stop)()
     return None
 
 

@@ -223,13 +223,13 @@ def test_rigs_found_are_the_engines_and_open_as_new_ones(opened: Window, qtbot: 
     asked = opened.document.job
     with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
         panel.start_button.click()
-        assert panel.stop_button.isEnabled() and "Searching" in panel.said.text()
+        assert panel.waiting.stop_button.isEnabled()
     expected = search(asked)
     assert expected.rigs and [one.rig_kg for one in panel.rigs] == [one.rig_kg for one in expected.rigs]
     assert listed(panel.list) == [
         f"{number}. {rig_words(rig, 'metric')}" for number, rig in enumerate(expected.rigs, start=1)
     ]
-    assert not panel.stop_button.isEnabled()
+    assert not panel.waiting.stop_button.isEnabled()
     opened.document.undo_stack.setClean()  # as if saved: a rig just changed is not left without asking
     QTest.keyClick(panel.list, Qt.Key.Key_Return)
     job = opened.document.job
@@ -245,8 +245,9 @@ def test_a_stopped_search_lists_nothing(opened: Window) -> None:
     panel.steel.add.click()
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     panel.start_button.click()
-    panel.stop_button.click()
-    assert panel.said.text().startswith("Stopped") and listed(panel.list) == [] and not panel.stop_button.isEnabled()
+    panel.waiting.stop_button.click()
+    assert panel.waiting.was_stopped and panel.said.text() == "No rig had been found yet."
+    assert listed(panel.list) == [] and not panel.waiting.stop_button.isEnabled()
     assert not panel.open_button.isEnabled()
 
 

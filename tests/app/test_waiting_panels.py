@@ -1,0 +1,88 @@
+"""Each panel that waits shows what has come so far, keeps it when it is stopped, and calls it unfinished."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import gated
+import pytest
+from hand import show_tab
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QListWidget
+from pytestqt.qtbot import QtBot
+from test_rack_panel import pick, want
+
+from app.shell.panel_registry import GO_TO_POINT, MOVE, RACK
+from app.shell.window import Window
+from app.workers import worker_tasks
+from engine.schema.model import Move
+from engine.shop.edits import REPLACE
+
+WAIT_MS = 60_000
+STANDS_ALONE = "tarn_hollow_stone_yard"
+
+
+@pytest.fixture(autouse=True)
+def questions_wait(gates: gated.Gates, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every question waits at its gates, which are closed."""
+    for name in ("plan", "poses_to", "rack"):
+        monkeypatch.setattr(worker_tasks, name, getattr(gated, name))
+
+
+def listed(rows: QListWidget) -> list[str]:
+    return [rows.item(row).text() for row in range(rows.count())]
+
+
+def test_steps_of_a_move_come_one_by_one_without_a_verdict(
+    make_window: Callable[..., Window], gates: gated.Gates, qtbot: QtBot
+) -> None:
+    window = make_window(STANDS_ALONE)
+    document = window.document
+    pose = document.pose
+    poses = (pose, REPLACE(pose, name="up", lift_m=pose.lift_m + 0.2))
+    move = Move(name="up and down", poses=(pose.name, "up", pose.name))
+    document.set_job(REPLACE(document.job, poses=poses, moves=(move,)), "Move")
+    gates.open()
+    show_tab(window, "Move A to B")
+    panel = window.panels[MOVE]
+    qtbot.waitUntil(lambda: panel._steps.count() == 1, timeout=WAIT_MS)
+    assert panel.plan is None and panel.text.strip() == ""
+    qtbot.waitUntil(lambda: "step 2 of 2" in panel.waiting.line.text(), timeout=WAIT_MS)
+    QTest.keyClick(panel.slider, Qt.Key.Key_Escape)
+    assert panel.waiting.was_stopped and panel._steps.count() == 1 and panel.plan is None
+    document.set_job(REPLACE(document.job, moves=()), "No move")
+    assert panel.waiting.isHidden() and panel._steps.count() == 0
+
+
+def test_ways_to_a_point_are_listed_as_they_are_found(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    window = make_window(STANDS_ALONE)
+    show_tab(window, "Hook to a point")
+    panel = window.panels[GO_TO_POINT]
+    panel.find_button.click()
+    qtbot.waitUntil(lambda: panel.list.count() == 1, timeout=WAIT_MS)
+    assert "tried so far" in panel.said.text() and "one way" not in panel.said.text()
+    QTest.keyClick(panel.list, Qt.Key.Key_Escape)
+    assert panel.waiting.was_stopped and panel.list.count() == 1
+    panel.here_button.click()
+    assert panel.list.count() == 0 and panel.waiting.isHidden(), "another point"
+
+
+def test_the_lightest_rig_so_far_stays_when_the_search_is_stopped(
+    make_window: Callable[..., Window], qtbot: QtBot
+) -> None:
+    window = make_window(STANDS_ALONE)
+    show_tab(window, "Steel to hand")
+    panel = window.panels[RACK]
+    pick(panel.steel.size_choice, "100 x 100 x 6 mm")
+    panel.steel.add.click()
+    pick(panel.jobs.known, "weighed")
+    want(panel, "lintel", "300 kg", "2.5 m", "1.1 m")
+    panel.start_button.click()
+    qtbot.waitUntil(lambda: panel.list.count() == 1, timeout=WAIT_MS)
+    assert panel.open_button.isEnabled() and "goes on" in panel.said.text()
+    QTest.keyClick(panel.list, Qt.Key.Key_Escape)
+    assert panel.waiting.was_stopped and panel.list.count() == 1 and panel.open_button.isEnabled()
+    panel.jobs.rows.setCurrentRow(0)
+    panel.jobs.remove.click()
+    assert listed(panel.list) == [] and panel.waiting.isHidden()
