@@ -6,13 +6,15 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.panels.questions import Questions
+from app.panels.waiting import Waiting
 from app.panels.widgets import caption, copyable_sentence, heading
 from app.workers.reason import Reason
 from engine.base.formatting import fill
 from engine.explain.phrases import LOAD_CONDITIONS
-from engine.explain.why import Statement
+from engine.explain.why import Statement, tried_words
 
 LOOKING = "A remedy is being looked for."
+NOT_LOOKED = "No remedy: the search for one was stopped."
 
 
 def question_words(state: str) -> str:
@@ -32,9 +34,13 @@ class WhyPanel(QWidget):
         column = QVBoxLayout(self)
         column.setSpacing(6)
         column.addWidget(self._title)
+        self.waiting = Waiting(self.background, "Remedy", has_answer=lambda: False, again=reason.ask_again)
+        self.background.stopped.connect(self._say_not_looked)
         for name, label in self.sentences.items():
             column.addSpacing(4)
             column.addWidget(caption(name))
+            if name == "Remedy":
+                column.addWidget(self.waiting)
             column.addWidget(label)
         self.questions = Questions()
         column.addWidget(self.questions)
@@ -52,10 +58,21 @@ class WhyPanel(QWidget):
         self._title.setText(f"{question_words(state)} {document.verdict.state_words}.")
         self.questions.show_document(document)
         why = self._reason(document)
+        if why.remedy is not None:
+            self.waiting.clear()
         for label, statement in zip(self.sentences.values(), (why.cause, why.order, why.remedy), strict=True):
-            text = LOOKING if statement is None else filled(statement, document)
+            text = self._tried(document) if statement is None else filled(statement, document)
             if label.text() != text:
                 label.setText(text)
+
+    def _say_not_looked(self) -> None:
+        label = self.sentences["Remedy"]
+        label.setText(label.text().replace(LOOKING, NOT_LOOKED))
+
+    def _tried(self, document: Document) -> str:
+        """What was tried so far, while there is no remedy yet."""
+        heading_words = LOOKING if self.background.asks else NOT_LOOKED
+        return "\n".join([heading_words, *(filled(tried_words(trial), document) for trial in self._reason.tried)])
 
 
 def filled(statement: Statement, document: Document) -> str:

@@ -16,7 +16,7 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from engine.base.geometry import Number, Text
-from engine.planning.remedy import Advice
+from engine.planning.remedy import Advice, RemedyTrial
 from engine.rig.check import Check, Problem
 from engine.schema.model import Job, Pose
 from engine.strength.cautions import thin_end_advice
@@ -89,6 +89,12 @@ def remedy_of(advice: Advice) -> Statement | None:
     if advice.answer is not None:
         return Statement(words=f"{advice.answer.words}; that {advice.answer.result}.", numbers=advice.answer.numbers)
     return Statement(words=advice.needed, numbers=advice.numbers) if advice.needed else None
+
+
+def tried_words(trial: RemedyTrial) -> Statement:
+    """One remedy that was tried, in one sentence with its outcome."""
+    outcome = "holds" if trial.works else "does not hold"
+    return Statement(words=f"{trial.words}: {outcome}, {trial.result}.", numbers=trial.numbers)
 
 
 def _refused(verdict: Verdict) -> Why:

@@ -13,11 +13,16 @@ from PySide6.QtWidgets import QListWidget
 from pytestqt.qtbot import QtBot
 from test_rack_panel import pick, want
 
-from app.shell.panel_registry import GO_TO_POINT, MOVE, RACK
+from app.documents.document import Document
+from app.panels.waiting import STOPPED
+from app.panels.why import LOOKING, NOT_LOOKED
+from app.shell.panel_registry import GO_TO_POINT, MOVE, RACK, WHY
 from app.shell.window import Window
 from app.workers import worker_tasks
 from engine.schema.model import Move
+from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE
+from tests.samples import sample
 
 WAIT_MS = 60_000
 STANDS_ALONE = "tarn_hollow_stone_yard"
@@ -26,12 +31,28 @@ STANDS_ALONE = "tarn_hollow_stone_yard"
 @pytest.fixture(autouse=True)
 def questions_wait(gates: gated.Gates, monkeypatch: pytest.MonkeyPatch) -> None:
     """Every question waits at its gates, which are closed."""
-    for name in ("plan", "poses_to", "rack"):
+    for name in ("remedy", "plan", "poses_to", "rack"):
         monkeypatch.setattr(worker_tasks, name, getattr(gated, name))
 
 
 def listed(rows: QListWidget) -> list[str]:
     return [rows.item(row).text() for row in range(rows.count())]
+
+
+def test_the_remedy_names_each_try_until_it_is_stopped(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+    job = sample(STANDS_ALONE)
+    heavy = REPLACE(job.load, mass_kg=Estimate(best=900.0, known="weighed"))
+    window = make_window(document=Document(REPLACE(job, load=heavy)))
+    show_tab(window, "Cause, order, remedy")
+    panel = window.panels[WHY]
+    said = panel.sentences["Remedy"]
+    qtbot.waitUntil(lambda: "does not hold, allows" in said.text(), timeout=WAIT_MS)
+    assert said.text().startswith(LOOKING) and len(said.text().splitlines()) == 2
+    QTest.keyClick(said, Qt.Key.Key_Escape)
+    assert said.text().startswith(NOT_LOOKED) and "does not hold, allows" in said.text()
+    assert panel.waiting.line.text() == STOPPED
+    panel.waiting.again_button.click()
+    qtbot.waitUntil(lambda: said.text().startswith(LOOKING) and "allows" in said.text(), timeout=WAIT_MS)
 
 
 def test_steps_of_a_move_come_one_by_one_without_a_verdict(
