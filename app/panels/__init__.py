@@ -12,7 +12,8 @@ How a panel is made and followed:
 - It changes the document by one `Document.set_pose`, `set_value` or `set_job` for each entry: one undo step. What the
   engine refuses is marked in the field and sent out by the signal ``told`` or ``refused``; the window shows it.
 - A panel with long sums has a ``background`` (`app.workers.background`): it asks one question, remembers what the
-  answer depends on, and drops the answer once that has changed.
+  answer depends on, and drops the answer once that has changed. Over the answer stands a `waiting.Waiting`; what comes
+  by the signal ``partly`` is shown, and never printed, exported or called a verdict.
 - A panel that paints in colours of its own has ``set_theme``.
 
 A new panel: a widget here with `show_document`, built of `widgets` and `fields`; a row in the registry; a test in

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QSettings, QSize, QStandardPaths
+from PySide6.QtCore import QByteArray, QEventLoop, QSettings, QSize, QStandardPaths, QTimer
 from PySide6.QtGui import QImage, QImageWriter
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -34,6 +34,9 @@ else:
     code_files = lazy("engine.jit.code_files")
 
 EXIT_OK, EXIT_BAD_INPUT = 0, 2
+
+ANSWER_MS = 20_000
+"""A picture waits no longer for an answer; by then the bar says how far it has come."""
 
 
 def window(application: QApplication, options: argparse.Namespace) -> int:
@@ -135,9 +138,27 @@ def grabbed(
         application.processEvents()
     shown.views.fit()
     application.processEvents()
+    wait_for_answer(shown, show)
     image = pictured.grab().toImage()
     pictured.hide()
+    shown.panels.end_questions()
+    shown.commands.explanations.reason.background.close()
     return image
+
+
+def wait_for_answer(shown: Window, show: str) -> None:
+    """Give what is pictured the time to be worked out; after `ANSWER_MS` the picture shows how far that has come."""
+    if show == "helper":
+        background = shown.commands.explanations.reason.background
+    elif show != "drawing" and shown.panels.shown_asks():
+        background = shown.panels[shown.panels.shown].background
+    else:
+        return
+    if background.asks:
+        loop = QEventLoop()
+        background.ended.connect(loop.quit)
+        QTimer.singleShot(ANSWER_MS, loop, loop.quit)
+        loop.exec()
 
 
 def opened(options: argparse.Namespace) -> Document:

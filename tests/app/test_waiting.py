@@ -14,9 +14,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QListWidget, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.panels.waiting import OLD, STOPPED, Waiting
+from app.panels.waiting import BAR_MS, OLD, STOPPED, Waiting
 from app.shell.panel_registry import CHART
 from app.shell.window import Window
+from app.start import run
 from app.workers import worker_tasks
 from app.workers.background import Background
 from app.workers.working_process import WorkingProcess
@@ -50,6 +51,23 @@ def test_a_wait_shows_a_mark_then_a_bar_and_esc_stops_it(
     with qtbot.waitSignal(background.answered, timeout=WAIT_MS):
         waiting.again_button.click()
     assert waiting.isHidden() and not waiting.was_stopped
+
+
+def test_a_picture_waits_for_its_answer_and_shows_the_bar_where_that_takes_too_long(
+    make_window: Callable[..., Window], gates: gated.Gates, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(worker_tasks, "chart", gated.chart)
+    monkeypatch.setattr(run, "ANSWER_MS", BAR_MS + 200)
+    window = make_window("tarn_hollow_stone_yard")
+    show_tab(window, "Load chart")
+    panel = window.panels[CHART]
+    run.wait_for_answer(window, "Load chart")
+    assert panel.waiting.bar.isVisible() and panel.chart is None
+    for _ in range(3):
+        gates.open()
+    monkeypatch.setattr(run, "ANSWER_MS", WAIT_MS)
+    run.wait_for_answer(window, "Load chart")
+    assert panel.chart is not None and len(panel.chart.arm_sets) == 3 and panel.waiting.isHidden()
 
 
 def test_a_slow_chart_comes_by_arm_sets_and_a_stopped_one_is_not_written_down(
