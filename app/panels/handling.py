@@ -24,6 +24,7 @@ from app.panels.handling_words import (
     softness_words,
     stop_words,
 )
+from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, add_entry_grid, add_tall_row, caption, cell_of, copyable_sentence, heading
 from app.workers import worker_tasks
 from app.workers.background import Background
@@ -117,6 +118,9 @@ class HandlingPanel(QWidget):
         self.find_button.setToolTip(
             "Fastest speed that keeps every limit in the worst case, stopping within that distance"
         )
+        self.waiting = Waiting(self.background, "Fastest speed", has_answer=lambda: False)
+        self.background.stopped.connect(self._drop_fastest)
+        column.addWidget(self.waiting)
         column.addWidget(self.fastest_said)
 
     def _listen(self, field: QuantityField, enter: Callable[[float | None], None]) -> None:
@@ -212,12 +216,15 @@ class HandlingPanel(QWidget):
         document = self._document
         self._fastest = None
         self._asked = self._question(document.job, document.pose)
-        self.fastest_said.setText("Looking for the fastest speed...")
+        self.fastest_said.setText("")
         self.background.ask(worker_tasks.fastest, document.job, document.pose, self.stop_m)
 
     def _question(self, job: Job, pose: Pose) -> tuple[object, ...]:
         """All that the fastest speed depends on."""
         return (job.truck, job.rig, job.load, job.floors, job.policy, job.approval, pose, self.stop_m)
+
+    def _drop_fastest(self) -> None:
+        self._asked, self._fastest = (), None
 
     def _take(self, fastest: FastestSpeed) -> None:
         self._fastest = fastest
@@ -226,8 +233,9 @@ class HandlingPanel(QWidget):
     def _show_fastest(self, job: Job, pose: Pose, units: System) -> None:
         """The answer while it is one to what is shown; anything else changed takes it away."""
         if self._asked and self._asked != self._question(job, pose):
-            self._asked, self._fastest = (), None
+            self._drop_fastest()
             self.background.forget()
+            self.waiting.clear()
         if not self._asked:
             self.fastest_said.setText("")
         elif self._fastest is not None:
