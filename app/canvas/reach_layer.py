@@ -37,8 +37,11 @@ class Wash(NamedTuple):
     hatch: QBrush
 
 
-def washes(reach: ReachMap | None, colours: Palette) -> tuple[Wash, ...]:
-    """Areas of a map: where the hook may be, or nothing proves that it may, and where it can be but may not."""
+def washes(reach: ReachMap | None, colours: Palette, is_old: bool = False) -> tuple[Wash, ...]:
+    """Areas of a map: where the hook may be, or nothing proves that it may, and where it can be but may not.
+
+    A map from before the last change is grey all over; its hatches stay.
+    """
     if reach is None or reach.problems:
         return ()
     holding: StateAndHatch = ("WITHIN", Qt.BrushStyle.Dense7Pattern)
@@ -46,7 +49,10 @@ def washes(reach: ReachMap | None, colours: Palette) -> tuple[Wash, ...]:
         holding = ("NOT PROVEN", Qt.BrushStyle.VerPattern)
     over: StateAndHatch = ("OVER", Qt.BrushStyle.BDiagPattern)
     areas = ((reach.reachable & ~reach.holds, over), (reach.holds & reach.reachable, holding))
-    return tuple(_wash(reach, cells, colours.states[state].ground, hatch) for cells, (state, hatch) in areas)
+    return tuple(
+        _wash(reach, cells, colours.line if is_old else colours.states[state].ground, hatch)
+        for cells, (state, hatch) in areas
+    )
 
 
 def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> str:

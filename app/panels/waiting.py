@@ -16,10 +16,10 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QVBoxLayout, QWidget
 
 from app.panels.widgets import add_button, sentence
-from app.workers.background import Background
+from app.workers.background import MARK_MS, Background
 
-MARK_MS, BAR_MS, LEFT_MS = 100, 1_000, 10_000
-"""After so long: the line, the bar with its button, the time it will take."""
+BAR_MS, LEFT_MS = 1_000, 10_000
+"""After so long: the bar with its button; the time it will take. The line comes after `MARK_MS`."""
 
 LOOK_MS = 50
 BAR_STEPS = 1000

@@ -13,6 +13,9 @@ from PySide6.QtCore import QObject, Signal
 from app.workers.answering import Question
 from app.workers.working_process import WorkingProcess
 
+MARK_MS = 100
+"""Work that takes less is not spoken of."""
+
 
 class Background(QObject):
     """Asks one question at a time, in a process of its own or in one that it shares."""

@@ -15,6 +15,7 @@ from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import ArmSet, Chart, load_chart
 from engine.planning.move import Plan
+from engine.planning.reach import ReachMap, View
 from engine.planning.remedy import NOT_ENOUGH, Advice, RemedyTrial
 from engine.planning.stock_search import RackRig, StockSearch
 from engine.planning.sweep import Stop, Stopped
@@ -34,6 +35,12 @@ class Gates:
         """Open the next gate."""
         self._open += 1
         (self._folder / str(self._open)).touch()
+
+    def close(self) -> None:
+        """Close them all."""
+        for number in range(1, self._open + 1):
+            (self._folder / str(number)).unlink()
+        self._open = 0
 
 
 def _gated(stop: Stop) -> Stop:
@@ -56,6 +63,11 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
     with contextlib.suppress(Stopped):
         return load_chart(job, pose, sets, (2.0,), stop=_gated(stop), tell=answering.tell, so_far=answering.hand_over)
     return None
+
+
+def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: Stop) -> tuple[ReachMap, ...] | None:
+    """A gate, then the reach maps."""
+    return None if _gated(stop)() else worker_tasks.reach(job, pose, views, cell_m, stop)
 
 
 def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from pathlib import Path
 
+import gated
 import pytest
 from boxes import open_boxes, press, the_box
 from hand import show_tab
@@ -16,9 +17,12 @@ from pytestqt.qtbot import QtBot
 from app.canvas.reach_layer import washes, words_at
 from app.look.theme import LIGHT
 from app.shell.panel_registry import CHART
+from app.shell.reach_maps import OLD
 from app.shell.window import Window
+from app.workers import worker_tasks
 from engine.planning.reach import COARSE_M, reach_map
 from engine.schema.model import Job
+from engine.shop.edits import REPLACE
 from engine.worst_case.verdict import evaluate
 
 WAIT_MS = 120_000
@@ -77,16 +81,25 @@ def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: Q
     assert "Without a plate" in charted.panels[CHART].view.state.text()
 
 
-def test_reach_maps_come_behind_the_drawing_and_go_again(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+def test_reach_maps_come_behind_the_drawing_turn_grey_when_they_are_old_and_go_again(
+    make_window: Callable[..., Window], gates: gated.Gates, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(worker_tasks, "reach", gated.reach)
+    gates.open()
     window = make_window("tarn_hollow_stone_yard")
     with qtbot.waitSignal(window.commands.reach_maps.shown, timeout=WAIT_MS):
         window.commands.reach_maps.set_wanted(True)
+    maps = window.commands.reach_maps
     side_map, plan_map = window.commands.reach_maps.maps
     assert side_map.view == "side" and plan_map.view == "plan"
     hook = window.document.verdict.placed.hook_m
     words = window.commands.reach_maps.words_at(window.views.side_view, hook.x, hook.z)
     assert "Hook here" in words and "Allowed load" in words
     assert window.commands.reach_maps.words_at(window.views.side_view, 99.0, 0.0) == ""
+    gates.close()
+    window.document.set_pose(REPLACE(window.document.pose, lift_m=window.document.pose.lift_m + 0.1), "Raise")
+    assert maps.words_at(window.views.side_view, hook.x, hook.z) == words, "for a moment nothing flashes"
+    qtbot.waitUntil(lambda: maps.words_at(window.views.side_view, hook.x, hook.z) == f"{OLD} {words}", timeout=WAIT_MS)
     window.commands.reach_maps.set_wanted(False)
     assert window.commands.reach_maps.maps == (None, None)
 
