@@ -53,6 +53,7 @@ class ChartPanel(QWidget):
         self.background = Background(self)
         self.background.answered.connect(lambda chart: self._take(chart, is_whole=True))
         self.background.partly.connect(lambda chart: self._take(chart, is_whole=False))
+        self.background.stopped.connect(self._stopped)
         self.background.failed.connect(self._fail)
         self._at_rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._at_rest.timeout.connect(self._follow)
@@ -126,7 +127,12 @@ class ChartPanel(QWidget):
         for view in self.views:
             view.show_chart(chart)
 
+    def _stopped(self) -> None:
+        """What is shown is part of an answer, or answers another question: it is not to be written down."""
+        self._is_whole = False
+
     def _fail(self, why: str) -> None:
+        self._is_whole = False
         self._say(f"The chart could not be worked out: {why}")
 
     def _say(self, words: str) -> None:

@@ -60,7 +60,7 @@ class Waiting(QWidget):
         super().__init__()
         self._background, self._what, self._has_answer, self._answers = background, what, has_answer, answers
         self._again = again
-        self._clock, self._is_old = QElapsedTimer(), False
+        self._clock, self._is_old, self._was_old = QElapsedTimer(), False, False
         self._timer = QTimer(self, interval=LOOK_MS)
         self._timer.timeout.connect(self._look)
         self.line = sentence(f"progress: {what}")
@@ -84,7 +84,7 @@ class Waiting(QWidget):
     @property
     def was_stopped(self) -> bool:
         """Whether what is shown is only what had come before a stop."""
-        return self.line.text() == STOPPED
+        return self.line.text().startswith(STOPPED)
 
     def clear(self) -> None:
         """Say nothing any more: what was stopped is not shown now."""
@@ -135,6 +135,7 @@ class Waiting(QWidget):
 
     def _end(self) -> None:
         self._timer.stop()
+        self._was_old = self._is_old
         self._set_old(False)
         self.stop_button.setEnabled(False)
         self.line.setText("")
@@ -142,8 +143,10 @@ class Waiting(QWidget):
             widget.hide()
 
     def _say_stopped(self) -> None:
+        was_old = self._was_old
         self._end()
-        self.line.setText(STOPPED)
+        self._set_old(was_old)  # nothing has come: what is shown is still the old answer
+        self.line.setText(f"{STOPPED} {OLD}" if was_old else STOPPED)
         self.again_button.setVisible(self._again is not None)
         self.show()
 

@@ -51,6 +51,11 @@ def test_a_wait_shows_a_mark_then_a_bar_and_esc_stops_it(
     with qtbot.waitSignal(background.answered, timeout=WAIT_MS):
         waiting.again_button.click()
     assert waiting.isHidden() and not waiting.was_stopped
+    gates.close()
+    background.ask(gated.count, "other", 3)
+    qtbot.waitUntil(lambda: bool(rows.property("stale")), timeout=WAIT_MS)
+    QTest.keyClick(rows, Qt.Key.Key_Escape)
+    assert waiting.line.text() == f"{STOPPED} {OLD}" and rows.property("stale"), "nothing new has come"
 
 
 def test_a_picture_waits_for_its_answer_and_shows_the_bar_where_that_takes_too_long(
