@@ -112,7 +112,6 @@ TO_THE_NEAREST = {
     "engine.cli.move_report": "how far along a move",
     "app.panels.measure": "scale readings",
     "app.panels.trial_lifts": "scale readings",
-    "app.panels.worst_case": "a share of the doubt",
     "app.papers.hand_check": "the share under which limits are only named",
     "app.papers.pick_sheet": "how far along a move",
     "app.papers.proof_sheet": "the test's 125 %",

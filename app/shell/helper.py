@@ -215,7 +215,9 @@ class HelperView(QWidget):
         over_side = over is not None and not over_end
         path = ghosts.over_end(self._side, over, verdict) if over is not None and over_end else QPainterPath()
         self._side.show_over(path, over if over_end else None)
-        path = ghosts.over_side(self._plan, job, over, pose, verdict) if over is not None and over_side else QPainterPath()
+        path = QPainterPath()
+        if over is not None and over_side:
+            path = ghosts.over_side(self._plan, job, over, pose, verdict)
         self._plan.show_over(path, over if over_side else None)
 
     def _fit(self) -> None:

@@ -224,6 +224,7 @@ STEPS: dict[str, dict[System, Step]] = {
     "Nm": {"metric": Step("N·m"), "us": Step("lbf-ft", si=N_PER_LBF * M_PER_FT)},
     "Pa": {"metric": Step("MPa", si=1e6), "us": Step("ksi", si=PA_PER_KSI, places=1)},
     "share": dict.fromkeys(("metric", "us"), Step("%", over=100.0, relative=0.0)),
+    "fine_share": dict.fromkeys(("metric", "us"), Step("%", over=100.0, places=2, relative=0.0)),
     "ratio": dict.fromkeys(("metric", "us"), Step("", places=2)),
     "fall": dict.fromkeys(("metric", "us"), Step("%", over=100.0, places=1)),
     "speed": {

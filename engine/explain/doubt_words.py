@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engine.base.formatting import System, show
+from engine.base.formatting import NO_MORE_USE, System, show
 from engine.rig.kinematics import hole_out_m
 from engine.schema.model import Job, Pose
 from engine.shop.edits import REPLACE
@@ -47,17 +47,15 @@ def buys_words(swing: Swing, system: System) -> str:
 
 def swing_words(swing: Swing, system: System) -> str:
     """One entry in a sentence: its use at its least and at its most, and what measuring it would buy."""
-    least, most = (_finer(use, system) for use in (swing.at_least, swing.at_most))
+    # Single entries mostly make less than a point of difference.
+    kinds = ("fine_share_up" if use <= NO_MORE_USE else "use" for use in (swing.at_least, swing.at_most))
+    uses = zip((swing.at_least, swing.at_most), kinds, strict=True)
+    least, most = (show(use, kind, system) for use, kind in uses)
     both = ", both ways worse" if swing.both_worse else ""
     buys = buys_words(swing, system)
     if not (swing.settles or swing.worth_measuring):
         buys = f"It is {buys}"
     return f"{entry_name(swing)}: {least} at its least, {most} at its most{both}. {buys}."
-
-
-def _finer(use: float, system: System) -> str:
-    """A use with its decimals: single entries mostly make less than a point of difference."""
-    return f"{show(100.0 * use, 'ratio_up', system)} %"
 
 
 def settling_words(job: Job, pose: Pose, verdict: Verdict, doubt: Doubt) -> str:

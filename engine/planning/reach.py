@@ -125,7 +125,9 @@ def reach_map(
     points, plane_m = _points(job, pose, view, x_m, across_m)
     stances = stances_at(job, pose, points)
     usable = _usable(job, stances, cell_m)
-    chosen, limits, nominal = _chosen(job, pose, stances, np.argwhere(usable), stop, lambda share: tell(0.5 * share))
+    chosen, limits, nominal = _chosen(
+        job, pose, stances, np.argwhere(usable), stop, lambda share, _trying="": tell(0.5 * share)
+    )
     shape = (across_m.size, x_m.size)
 
     def on_grid(values: NDArray[Element], fill: float) -> NDArray[Element]:
@@ -374,7 +376,7 @@ def _chosen(
     def over(places: NDArray[np.intp], evaluate: Callable[[Figures], Limits], first: float, last: float) -> Limits:
         numbers = _figures_of(job, pose, stances, places)
         return limits_in_blocks(
-            evaluate, numbers, len(places), stop, lambda share: tell(first + share * (last - first))
+            evaluate, numbers, len(places), stop, lambda share, _trying="": tell(first + share * (last - first))
         )
 
     worst = functools.partial(limits_over, job, pose)
