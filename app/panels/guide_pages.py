@@ -114,8 +114,9 @@ Two bars on one scale: **RIG** from sleeves to hook, **TRUCK** for balance, plat
 reaches to the worst case; the tick is the use with every number as entered; the line is all that is allowed. The
 larger bar gives first. **ROOM** is the smallest gap.
 
-**Every limit** lists all of them with their sums and sources. **Doubt** says which number costs most, and what
-measuring it would buy. **Load chart** gives the allowed load at every hole and height.
+**Every limit** lists all of them with their sums and sources. **Doubt** draws a bar for each uncertain entry: the
+longer, the more it costs; the arrow says what measuring it would bring the worst case to. **Load chart** draws the
+allowed load against reach, a curve for each arm pose, and lists it hole by hole; click a mark or a cell to stand there.
 
 **Rules used** are the allowances: how hard a load pulls as it starts and stops, how far it swings, how far the
 truck leans.
