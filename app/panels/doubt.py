@@ -50,7 +50,7 @@ class Tornado(Plot):
     def show_doubt(self, doubt: Doubt | None, system: System) -> None:
         """Draw the doubt about a limit."""
         self.doubt, self._system = doubt, system
-        rows = len(doubt.swings) if doubt is not None else 0
+        rows = len(doubt.rows) if doubt is not None else 0
         line_px = self.fontMetrics().height()
         self.view.setFixedHeight(int((rows * ROW_LINES + 4.5) * line_px))
         self.setVisible(bool(rows))
@@ -65,23 +65,23 @@ class Tornado(Plot):
 
     def fill(self, colours: Palette) -> list[Point]:
         doubt = self.doubt
-        if doubt is None or not doubt.swings:
+        if doubt is None or not doubt.rows:
             return []
-        ends = [use for swing in doubt.swings for use in (swing.at_least, swing.at_most)]
+        ends = [use for swing in doubt.rows for use in (swing.at_least, swing.at_most)]
         low, high = min([doubt.base, *ends]), max([doubt.base, doubt.worst, *ends])
         spare = max(high - low, LEAST_SPAN) * SIDE_ROOM
         box = self.view.getViewBox()
         box.setXRange(low - spare, high + spare, padding=0.0)
-        box.setYRange(0.0, float(len(doubt.swings)), padding=0.0)
+        box.setYRange(0.0, float(len(doubt.rows)), padding=0.0)
         self.view.setLabel("bottom", "use of what the limit allows, %")
         self.view.getAxis("bottom").setScale(100.0)
         for item in self._lines(doubt, colours, low - spare < 1.0 < high + spare):
             self.view.addItem(item)
-        for row, swing in enumerate(doubt.swings):
+        for row, swing in enumerate(doubt.rows):
             self._draw_row(row, swing, low - spare, colours)
         return [
             Point(max(swing.at_least, swing.at_most), row + 0.5 * (BAR_FROM + BAR_TO) + 0.2, self._words(swing))
-            for row, swing in enumerate(doubt.swings)
+            for row, swing in enumerate(doubt.rows)
         ]
 
     def _words(self, swing: Swing) -> str:
@@ -152,7 +152,7 @@ class DoubtPanel(QWidget):
         """The doubt about the document's pose."""
         job, verdict = document.job, document.verdict
         doubt = doubt_of(verdict)
-        self._how.setVisible(doubt is not None and bool(doubt.swings))
+        self._how.setVisible(doubt is not None and bool(doubt.rows))
         if doubt is None:
             self._limit.setText(NO_DOUBT)
             self._settles.setText("")

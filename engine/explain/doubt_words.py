@@ -81,7 +81,7 @@ def settling_words(job: Job, pose: Pose, verdict: Verdict, doubt: Doubt) -> str:
         return words + _one_hole_in(job, pose, verdict, doubt) + thin_end_advice(job.rig)
     if verdict.state == "NOT PROVEN":
         return "Something else comes first: no measuring of these makes this pose WITHIN. The verdict names it."
-    worth = [swing for swing in doubt.swings if swing.worth_measuring]
+    worth = [swing for swing in doubt.rows if swing.worth_measuring]
     if worth:
         best = max(worth, key=lambda swing: swing.buys)
         then = show(best.measured, "use", job.units)

@@ -65,13 +65,13 @@ class Doubt(msgspec.Struct, kw_only=True, frozen=True):
 
     ``base`` is its use with every entry as entered, walls and welds at their thin end as in every worst case.
 
-    ``swings`` come dearest first, ``others`` is how many more entries there are and ``others_add`` what they add.
+    ``rows`` come dearest first, ``others`` is how many more entries there are and ``others_add`` what they add.
     """
 
     check: Check
     base: float
     worst: float
-    swings: tuple[Swing, ...]
+    rows: tuple[Swing, ...]
     others: int
     others_add: float
 
@@ -101,7 +101,7 @@ def doubt_of(verdict: Verdict, most: int = RANKED) -> Doubt | None:
     shown = [at for at in order[:most] if adds[at] > LEAST_COST]
     then = uses_when_measured(worst, [(at,) for at in shown]) if shown else np.zeros((0, 0))
     worst_use = worst.use[index]
-    swings = tuple(
+    rows = tuple(
         Swing(
             entry=worst.entries[at],
             base=base,
@@ -118,7 +118,7 @@ def doubt_of(verdict: Verdict, most: int = RANKED) -> Doubt | None:
         check=verdict.checks[index],
         base=base,
         worst=worst_use,
-        swings=swings,
+        rows=rows,
         others=len(rest),
         others_add=math.fsum(float(adds[at]) for at in rest),
     )

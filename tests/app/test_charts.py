@@ -38,7 +38,7 @@ def test_a_bar_ends_where_the_limit_stands_with_that_entry_alone_off(window: Win
     limit = document.verdict.checks[worst.worst_index].name
     mass = document.job.load.mass_kg
     assert panel.tornado.doubt is not None
-    row = next(bar for bar in panel.tornado.doubt.swings if bar.entry.field == "load_kg")
+    row = next(bar for bar in panel.tornado.doubt.rows if bar.entry.field == "load_kg")
     for entry_kg, use in ((mass.best - row.entry.down, row.at_least), (mass.best + row.entry.up, row.at_most)):
         load = edits.REPLACE(document.job.load, mass_kg=edits.REPLACE(mass, best=entry_kg))
         job = thin_end(edits.REPLACE(document.job, load=load))
