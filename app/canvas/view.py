@@ -315,9 +315,22 @@ class DrawingView(QGraphicsView):
         self._live.move(round(left), round(top))
         self._live.setVisible(bool(words))
 
+    def hold_body(self, body: Body | None) -> None:
+        """Mark the body that the keyboard holds, or none, whatever the pointer is over."""
+        self._hover(None, body)
+        if body is None:
+            self._live.hide()
+
+    def say_live(self, words: str) -> None:
+        """Say what the keyboard holds, in the upper left corner."""
+        self._live.setText(words)
+        self._live.adjustSize()
+        self._live.move(round(LIVE_AWAY_PX), round(LIVE_AWAY_PX))
+        self._live.show()
+
     @property
     def live_words(self) -> str:
-        """What the pull going on has come to, as it stands beside the pointer."""
+        """What the pull going on has come to, beside the pointer, or what the keyboard holds."""
         return "" if self._live.isHidden() else self._live.text()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:

@@ -29,7 +29,9 @@ ON_THE_DRAWING = (
     ("drag empty paper", "move the sheet"),
     ("wheel, + and -", "zoom"),
     ("two fingers on a trackpad, Shift or Alt with the wheel, space with a pull", "move the sheet"),
-    ("arrow keys", "move the sheet"),
+    ("Tab", "hold the next part, from the truck outwards; Esc lets go"),
+    ("arrow keys", "move the part held by a step (Shift: ten, Alt: boom unpinned), else the sheet"),
+    ("Enter", "show the entries of the part held"),
     ("F or 0", "fit the drawing"),
 )
 IN_A_FIELD = (

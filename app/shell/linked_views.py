@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QSizePolicy, 
 from app.canvas import bodies, size_handles
 from app.canvas.bodies import Body
 from app.canvas.drawing import Drawing
+from app.canvas.key_hold import KeyHold
 from app.canvas.plan import PlanDrawing
 from app.canvas.ruler import Ruler
 from app.canvas.side import SideDrawing
@@ -73,7 +74,7 @@ class LinkedViews(QWidget):
         self._away.setVisible(False)
         self.take_look(colours, font)
 
-    def _new_view(self, name: str, kind: Literal["side", "plan"]) -> DrawingView:
+    def _new_view(self, name: str, kind: View) -> DrawingView:
         view = DrawingView(QGraphicsScene(self), name)
         view.begin_gesture = partial(self._new_gesture, kind)
         view.fit_wanted = self.fit
@@ -83,6 +84,7 @@ class LinkedViews(QWidget):
         view.body_at = partial(self._body_at, kind)
         view.mark_body = partial(self._mark_body, kind)
         view.clicked.connect(self.body_clicked)
+        KeyHold(self._document, view, kind)
         view.setAcceptDrops(False)  # a file dropped on the drawing is the window's to open
         return view
 
