@@ -6,9 +6,8 @@ import math
 from collections.abc import Callable, Sequence
 from typing import Any
 
-import numpy as np
-
 from engine.base.geometry import Array
+from engine.base.lazy import np
 from engine.rig.kinematics import Figures
 
 
