@@ -140,7 +140,8 @@ def tag_rects(view: DrawingView) -> list[tuple[str, QRect]]:
     rects: list[tuple[str, QRect]] = []
     for item in view.scene().items():
         if isinstance(item, Tag) and item.isVisible() and item.text:
-            rect = item.deviceTransform(view.viewportTransform()).mapRect(item.boundingRect())
+            place = item.deviceTransform(view.viewportTransform())
+            rect = place.mapRect(item.screen_rect(0.0))  # without its leader
             rects.append((item.text, rect.toAlignedRect()))
     return rects
 

@@ -11,6 +11,7 @@ from hand import block_words
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from app.documents.files import SAMPLES
 from app.look.theme import DARK, LIGHT
@@ -149,12 +150,11 @@ def test_missing_facts_are_links_and_go_when_they_are_entered(window: Window) ->
     assert not block.facts.isVisible() and block.bars.isVisible()
 
 
-def test_the_block_keeps_its_height_from_verdict_to_none(window: Window) -> None:
+def test_the_block_keeps_its_height_from_verdict_to_none(window: Window, qtbot: QtBot) -> None:
     """A drag passes through poses that cannot be: the drawing under the block stays where it is."""
     height = window.block.height()
     window.document.set_value("truck.plate", None, "not known")
-    QTest.qWait(20)
-    assert abs(window.block.height() - height) <= window.fontMetrics().height()
+    qtbot.waitUntil(lambda: abs(window.block.height() - height) <= window.fontMetrics().height(), timeout=1000)
 
 
 def test_a_narrow_window_has_the_figures_under_the_word_and_the_bars(make_window: Callable[..., Window]) -> None:

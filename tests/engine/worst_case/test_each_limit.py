@@ -87,7 +87,7 @@ def in_points(box: UncertaintyBox, evaluator: Evaluator, rng: np.random.Generato
 def test_no_random_point_is_worse_than_what_a_list_of_limits_shows(job: Job) -> None:
     rng = np.random.default_rng(7)
     guessed = with_guess(job, 150.0)
-    poses = [(job, pose) for pose in job.poses] + [(guessed, pose) for pose in any_poses(job, rng, times(8, 20))]
+    poses = [(job, pose) for pose in job.poses] + [(guessed, pose) for pose in any_poses(job, rng, times(4, 20))]
     for loaded, pose in poses:
         worst, box, evaluator = asked(loaded, pose)
         names = [check.name for check in find_checks(loaded, box.numbers)]
