@@ -786,7 +786,7 @@ LIMITS = (
         ("UNMEASURED if box.unsure else TO_TRUCK", "TO_TRUCK", "what nobody has measured is by itself"),
         ("- rows.off_m[:, None]", "", "a box may be off"),
         ("worst = gap - np.concatenate([off, off], axis=1)[rows.off]", "worst = gap", "a pose may be off"),
-        ("[number, number + moved]", "[number, number]", "the load hangs lower as the rig bends"),
+        ("[drawn, drawn + moved]", "[drawn, drawn]", "the load hangs lower as the rig bends"),
         ("gaps.load_to_rig_m\n    if box is None", "0.0\n    if box is None", "a load wants room to the rig"),
         ("hung_load(job.load, placed, count, wander_m)", "hung_load(job.load, placed, count, 0.0)", "swing counts"),
     ),
