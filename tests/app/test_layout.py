@@ -260,7 +260,7 @@ def test_a_window_made_as_small_as_it_goes_cuts_no_words_off(
     assert min(view.height() for view in views if view.isVisible()) > 40
 
 
-@rigs
+@pytest.mark.parametrize("sample", every(2, RIGS))
 def test_the_helper_view_cuts_nothing_off(make_window: Callable[..., Window], sample: str) -> None:
     window = make_window(sample)
     helper = window.commands.explanations.open_helper()
