@@ -12,12 +12,12 @@ import os
 import shutil
 import subprocess
 import sys
-import tempfile
 from collections.abc import Mapping, Sequence
 from importlib import resources
 from pathlib import Path
 from xml.sax.saxutils import escape
 
+from engine.base import whole_file
 from engine.schema.rig_file import SUFFIX
 
 EXIT_OK, EXIT_NOT_HERE = 0, 2
@@ -196,20 +196,9 @@ def _thumbnailer(command: Sequence[str]) -> str:
 
 
 def _write(path: Path, data: bytes) -> None:
-    """Write a file whole or not at all."""
+    """Write a file whole or not at all, in a folder made for it."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o755)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".new")
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.chmod(0o644)
-        temporary.replace(path)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
+    whole_file.write(path, data)
 
 
 # ---------------------------------------------------------------- databases
