@@ -29,7 +29,7 @@ TURNED_RAD = 0.05
 
 ALWAYS = (
     "Nobody under, or reaching under, a raised part. Hands off: tag line. Keep fingers out of hinges and sleeves.",
-    "If the rear feels light, it is already too late.",
+    "If the rear feels light, it is already too late: stop well before a dial is low.",
 )
 """Cautions that every pose needs."""
 
@@ -131,5 +131,5 @@ def cautions(pose: Pose, verdict: Verdict) -> tuple[str, ...]:
     if float(verdict.placed.hook_m.z) > LOW_HOOK_M:
         sentences.append("Stay low. Look up: beams, doors, lines.")
     if pose.loaded:
-        sentences.append("The load must be down before leaving the seat.")
+        sentences.append("The load must be down before leaving the seat. A helper must hold the controls.")
     return tuple(sentences)
