@@ -68,6 +68,8 @@ def settling_words(job: Job, pose: Pose, verdict: Verdict, doubt: Doubt) -> str:
     verdict, doubt : Verdict, Doubt
         Of that pose.
     """
+    if verdict.room.short:
+        return "Something is in the way: no measuring of these clears it."
     if verdict.state == "OVER":
         return "Measuring cures nothing here: a limit is passed with every value as entered." + _one_hole_in(
             job, pose, verdict, doubt
