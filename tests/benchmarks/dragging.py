@@ -125,6 +125,7 @@ def measure(effort: Effort) -> Iterator[Row]:
                     f"<= {TIMES_THE_HELD_FRAME:g} x held",
                     ratio / TIMES_THE_HELD_FRAME,
                     live.least_s / held.least_s / TIMES_THE_HELD_FRAME,
+                    of_the_machine=False,
                 ),
                 no_longer_than(FRAME_MS, live),
                 _p99_goal(live),

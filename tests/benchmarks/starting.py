@@ -43,6 +43,7 @@ def measure(effort: Effort) -> Iterator[Row]:
         f"<= {TIMES_A_BARE_WINDOW:g} x a bare window",
         ratio / TIMES_A_BARE_WINDOW,
         min(program.seconds) / min(bare.seconds) / TIMES_A_BARE_WINDOW,
+        of_the_machine=False,
     )
     yield row_of(
         GROUP, "first paint of the program", program, [Ratio(ratio, "a bare window with numpy and msgspec")], [goal]

@@ -48,6 +48,23 @@ class Times(msgspec.Struct, frozen=True):
         return statistics.median(mine / theirs for mine, theirs in zip(self.seconds, reference.seconds, strict=True))
 
 
+ADDITIONS = 100_000
+USUAL_ADDITIONS_S = 4.5e-3
+"""Processor time of so many additions in plain Python on the machine the goals were set on."""
+
+
+def slowness() -> float:
+    """How many times the machine the goals were set on this one takes for plain additions; at least 1."""
+    return max(1.0, min(lap_of(_add).processor_s for _ in range(20)) / USUAL_ADDITIONS_S)
+
+
+def _add() -> int:
+    total = 0
+    for number in range(ADDITIONS):
+        total += number
+    return total
+
+
 def lap_of(call: Call) -> Lap:
     """How long one call takes."""
     processor, clock = time.process_time(), time.perf_counter()

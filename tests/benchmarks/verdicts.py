@@ -142,6 +142,7 @@ def _by_arms(effort: Effort) -> Iterator[Row]:
         f"within {STRAIGHT_WITHIN:.0%} of a straight line",
         off / STRAIGHT_WITHIN,
         straight_line(counts, leasts)[2] / STRAIGHT_WITHIN,
+        of_the_machine=False,
     )
     ratios = (
         Ratio(per_arm / none_ms, "verdict without arms, by a straight line"),
