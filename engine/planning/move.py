@@ -158,7 +158,7 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet, so_far: S
         if stop():
             raise Stopped
         hung = step.kind == "creep" and step.before.loaded
-        results.append(run(creeping(job, creep_of(move, job.truck)) if hung else job, step))
+        results.append(run(creeping(job, creep_of(move.on_leg(step.leg), job.truck)) if hung else job, step))
         if len(results) < len(steps):
             so_far(tuple(results))
     tell(1.0)
@@ -447,7 +447,7 @@ def _objections(job: Job, move: Move, index: int, result: StepResult) -> list[Ob
         object_(False, PUSH, part=part, push=result.push_N, most=HIGH_HAND_N)
     if step.kind == "creep":
         object_(False, WAY, here=step.before.floor, there=step.after.floor)
-        creep = creep_of(move, job.truck)
+        creep = creep_of(move.on_leg(step.leg), job.truck)
         if loaded:
             for stops, words, numbers in _creeps(job, creep, result):
                 object_(stops, words, **numbers)

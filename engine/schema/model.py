@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from typing import Annotated, Literal, assert_never
 
+import msgspec
 from msgspec import Meta
 
 from engine.base.errors import PoseNameError
@@ -771,34 +772,69 @@ Controls = Literal["driver", "helper", "nobody"]
 (the driver has got down and pushes), or nobody (the driver is alone and has got down)."""
 
 
+CreepSpeed = Annotated[float, Meta(ge=0.05, le=4.0)]
+StopLength = Annotated[float, Meta(ge=0.05, le=20.0)]
+FloorStep = Annotated[float, Meta(ge=0.0, le=0.2)]
+TurnRadius = Annotated[float, Meta(ge=0.3, le=50.0)]
+
+
+class MoveLeg(Value, kw_only=True):
+    """How the truck creeps on one leg of a move, where it is otherwise than on the others; None is as the move says."""
+
+    speed_m_s: CreepSpeed | None = None
+    stop_m: StopLength | None = None
+    step_m: FloorStep | None = None
+    distance_m: Length | None = None
+    turns: bool | None = None
+    turn_radius_m: TurnRadius | None = None
+
+    def __post_init__(self) -> None:
+        if self.turns is False and self.turn_radius_m is not None:
+            raise ValueError("Expected no turn_radius_m on a leg that goes straight")
+
+
 class Move(Value, kw_only=True):
     """Named poses in order, joined one motion at a time; ``controls`` has one entry for each leg between two poses.
 
     With no ``controls`` nobody is at the controls while an arm or the boom is moved by hand.  Where the truck creeps it
     does so at ``speed_m_s``, stops within ``stop_m``, over steps of the floor of ``step_m``, for ``distance_m``; what
     is not entered is taken at its worse (`engine.planning.creep`).  It goes straight unless it ``turns``, or a radius
-    is entered: ``turn_radius_m`` is from the point it turns about to the middle of the front axle.
+    is entered: ``turn_radius_m`` is from the point it turns about to the middle of the front axle.  ``legs`` has one
+    entry for each leg, or none where all creep alike.
     """
 
     name: Name
     poses: Annotated[tuple[Name, ...], Meta(min_length=2, max_length=50)]
     controls: Annotated[tuple[Controls, ...], Meta(max_length=49)] = ()
-    speed_m_s: Annotated[float, Meta(ge=0.05, le=4.0)] | None = None
-    stop_m: Annotated[float, Meta(ge=0.05, le=20.0)] | None = None
-    step_m: Annotated[float, Meta(ge=0.0, le=0.2)] | None = None
+    speed_m_s: CreepSpeed | None = None
+    stop_m: StopLength | None = None
+    step_m: FloorStep | None = None
     distance_m: Length | None = None
     turns: bool = False
-    turn_radius_m: Annotated[float, Meta(ge=0.3, le=50.0)] | None = None
+    turn_radius_m: TurnRadius | None = None
+    legs: Annotated[tuple[MoveLeg, ...], Meta(max_length=49)] = ()
 
     @property
     def turning(self) -> bool:
         """Whether its creeps turn."""
         return self.turns or self.turn_radius_m is not None
 
+    def on_leg(self, index: int) -> Move:
+        """The move as it creeps on one of its legs, on all of them alike."""
+        if not self.legs:
+            return self
+        leg = self.legs[index]
+        said = {name: value for name in leg.__struct_fields__ if (value := getattr(leg, name)) is not None}
+        if leg.turns is False:
+            said["turn_radius_m"] = None
+        return msgspec.structs.replace(self, legs=(), **said)
+
     def __post_init__(self) -> None:
-        legs = len(self.poses) - 1
-        if self.controls and len(self.controls) != legs:
-            raise ValueError(f"Expected one entry in controls for each of the {legs} legs, got {len(self.controls)}")
+        between = len(self.poses) - 1
+        for name in ("controls", "legs"):
+            entered = len(getattr(self, name))
+            if entered not in (0, between):
+                raise ValueError(f"Expected one entry in {name} for each of the {between} legs, got {entered}")
 
 
 class Answer(Value, kw_only=True):

@@ -19,7 +19,7 @@ from engine.planning.move import Plan, plan
 from engine.planning.sweep import at_corners
 from engine.rig.kinematics import figures, place
 from engine.schema import uncertainty_bands
-from engine.schema.model import Job, Move, Truck, find_pose
+from engine.schema.model import Job, Move, MoveLeg, Truck, find_pose
 from engine.schema.quantities import Estimate
 from engine.schema.uncertainty_bands import low_high
 from engine.worst_case.uncertain_inputs import entries_of
@@ -113,6 +113,42 @@ def test_an_empty_hook_creeps_as_it_stands() -> None:
     empty: Job = REPLACE(CAROUSEL, poses=poses)
     planned = plan(empty, Move(name="empty", poses=RAISED.poses))
     assert "Unsafe to travel raised" not in said(planned) and "fast it creeps" not in said(planned)
+
+
+# ---------------------------------------------------------------- leg by leg
+
+
+def there_and_back(*legs: MoveLeg) -> tuple[Job, Move]:
+    """The lowered load crept to the other floor and back again, leg by leg as said."""
+    return creeping_low(CAROUSEL), Move(
+        name="back", poses=(*ROUND.poses, ROUND.poses[0]), speed_m_s=1.4, stop_m=1.0, legs=legs
+    )
+
+
+def test_each_leg_creeps_as_it_says_and_as_the_move_says_where_it_does_not() -> None:
+    """Larkfield stops in 1.0 m from walking pace and not in 0.5 m: the one leg that does so is the one that is over."""
+    alike = plan(*there_and_back())
+    assert [step.over for step in alike.steps] == [False, False]
+    mixed = plan(*there_and_back(MoveLeg(), MoveLeg(stop_m=0.5)))
+    assert [step.over for step in mixed.steps] == [False, True] and mixed.state == "OVER"
+    assert "stopping within 1.00 m" in said(mixed) and "stopping within 0.50 m" in said(mixed)
+    assert mixed.steps[0].bound_use == pytest.approx(alike.steps[0].bound_use, rel=1e-9)
+    slower = plan(*there_and_back(MoveLeg(), MoveLeg(stop_m=0.5, speed_m_s=0.5)))
+    assert slower.state == "WITHIN"
+
+
+def test_a_leg_may_turn_where_the_others_go_straight_and_the_other_way_round() -> None:
+    move = Move(name="a", poses=("a", "b", "a"), turn_radius_m=2.5, legs=(MoveLeg(turns=False), MoveLeg()))
+    assert [creep_of(move.on_leg(at), CAROUSEL.truck).radius_m for at in (0, 1)] == [None, 2.5]
+    straight = Move(name="a", poses=("a", "b", "a"), legs=(MoveLeg(), MoveLeg(turn_radius_m=3.0)))
+    assert [creep_of(straight.on_leg(at), CAROUSEL.truck).radius_m for at in (0, 1)] == [None, 3.0]
+
+
+def test_legs_are_entered_for_all_or_for_none() -> None:
+    with pytest.raises(ValueError, match="one entry in legs for each of the 2 legs, got 1"):
+        Move(name="a", poses=("a", "b", "a"), legs=(MoveLeg(),))
+    with pytest.raises(ValueError, match="no turn_radius_m on a leg that goes straight"):
+        MoveLeg(turns=False, turn_radius_m=2.0)
 
 
 # ---------------------------------------------------------------- turning
