@@ -148,6 +148,7 @@ class VerdictBlock(QFrame):
         self.word.set(verdict.state)
         self.why.setEnabled(True)
         self.sentence.setText(state_sentence.of_verdict(job, pose, verdict))
+        self._make_room(verdict)
         self.facts.show_verdict(job, verdict)
         figures = shown.shown_figures(job, pose, verdict, at_once=at_once)
         self._show_bars(units, figures, verdict)
@@ -164,6 +165,11 @@ class VerdictBlock(QFrame):
             room_short=figures.room is not None and figures.room.short,
         )
         self.bars.setVisible(bool(verdict.checks))
+
+    def _make_room(self, verdict: Verdict) -> None:
+        """Take the bars away before what is missing takes their place: showing a widget lays its box out at once."""
+        if not verdict.checks:
+            self.bars.setVisible(False)
         self.facts.setMinimumHeight(0 if verdict.checks else self.bars.sizeHint().height())
 
     def _show_hints(self, units: System, figures: ShownFigures, verdict: Verdict) -> None:
