@@ -17,6 +17,7 @@ from app.panels.doubt import DoubtPanel
 from app.shell.panel_registry import CHART, WORST_CASE
 from app.shell.window import Window
 from engine.base.caution import CAUTION
+from engine.schema.model import Surrounding
 from engine.schema.thin_end import thin_end
 from engine.shop import edits
 from engine.worst_case.verdict import evaluate
@@ -60,6 +61,17 @@ def test_only_doubt_is_said_to_be_settled_by_measuring(make_window: Callable[...
     QApplication.processEvents()
     assert window.document.verdict.state == "NOT PROVEN" and not window.document.verdict.doubt_alone
     assert "becomes WITHIN" not in panel.text and "Something else comes first" in panel.text
+
+
+def test_nothing_in_the_way_is_cleared_by_measuring(make_window: Callable[..., Window]) -> None:
+    """The boom stands over 2.0 m high in this pose: a beam from 1.9 to 2.1 m is struck by it or the jib mast."""
+    window = make_window("dunmere_bell_hangers")
+    panel = doubt_panel(window)
+    low = Surrounding(name="beam", known="measured", x0_m=-3.0, x1_m=6.0, y0_m=-3.0, y1_m=3.0, z0_m=1.9, z1_m=2.1)
+    window.document.set_job(edits.REPLACE(window.document.job, surroundings=(low,)), "a beam")
+    QApplication.processEvents()
+    assert window.document.verdict.room.short
+    assert "Something is in the way" in panel.text and "becomes WITHIN" not in panel.text
 
 
 def test_points_are_read_by_pointer_and_by_keys_and_copied_with_the_caution(window: Window) -> None:
