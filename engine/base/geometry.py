@@ -10,8 +10,9 @@ Vectors are given in one reference frame unless they are said to be a link's own
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from functools import reduce
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias, TypeGuard, TypeVar, overload
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias, TypeGuard, TypeVar, overload
 
 from engine.base.lazy import np
 
@@ -52,7 +53,7 @@ def sin(angle_rad: float) -> float: ...
 def sin(angle_rad: Number) -> Number: ...
 def sin(angle_rad: Number) -> Number:
     """Sine of a float or an array."""
-    return math.sin(angle_rad) if isinstance(angle_rad, float) else np.sin(angle_rad)
+    return math.sin(angle_rad) if isinstance(angle_rad, float | int) else np.sin(angle_rad)
 
 
 @overload
@@ -61,7 +62,7 @@ def cos(angle_rad: float) -> float: ...
 def cos(angle_rad: Number) -> Number: ...
 def cos(angle_rad: Number) -> Number:
     """Cosine of a float or an array."""
-    return math.cos(angle_rad) if isinstance(angle_rad, float) else np.cos(angle_rad)
+    return math.cos(angle_rad) if isinstance(angle_rad, float | int) else np.cos(angle_rad)
 
 
 @overload
@@ -70,7 +71,61 @@ def sqrt(value: float) -> float: ...
 def sqrt(value: Number) -> Number: ...
 def sqrt(value: Number) -> Number:
     """Square root of a float or an array."""
-    return math.sqrt(value) if isinstance(value, float) else np.sqrt(value)
+    return math.sqrt(value) if isinstance(value, float | int) else np.sqrt(value)
+
+
+def tan(angle_rad: float) -> float:
+    """Tangent of one number."""
+    return _of_one(math.tan, angle_rad)
+
+
+def hypot(*lengths: float) -> float:
+    """Length of the vector with these components, one number each."""
+    return _of_one(math.hypot, *lengths)
+
+
+def dist(start: Sequence[float], end: Sequence[float]) -> float:
+    """Distance between two points of a plane."""
+    return _of_one(_dist, *start, *end)
+
+
+def _dist(x0: float, y0: float, x1: float, y1: float) -> float:
+    return math.dist((x0, y0), (x1, y1))
+
+
+def atan2(y: float, x: float) -> float:
+    """Angle of the direction (x, y) from the x axis, -pi to pi."""
+    return _of_one(math.atan2, y, x)
+
+
+def asin(sine: float) -> float:
+    """Angle whose sine it is, -pi/2 to pi/2."""
+    return _of_one(math.asin, sine)
+
+
+def acos(cosine: float) -> float:
+    """Angle whose cosine it is, 0 to pi."""
+    return _of_one(math.acos, cosine)
+
+
+def log(value: float) -> float:
+    """Natural logarithm of one number."""
+    return _of_one(math.log, value)
+
+
+def one(value: Number) -> float:
+    """A number out of an array of one."""
+    return _of_one(float, value)
+
+
+def _of_one(function: Callable[..., float], *values: Any) -> float:
+    """A function of plain numbers, by the number itself where one of them is a recording's (`engine.jit.known`)."""
+    for value in values:
+        if not isinstance(value, float | int):
+            apply = getattr(value, "apply", None)
+            if apply is not None:
+                return apply(function, values)
+    return function(*values)
 
 
 @overload

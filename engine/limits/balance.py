@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, where
+from engine.base.geometry import GRAVITY_M_S2, ZERO, Number, Vec, least, most, ratio, sqrt, tan, where
 from engine.base.lazy import lazy
 from engine.limits.lean import Loads, growth
 from engine.limits.mass_groups import Groups, MassGroup, groups_of, hung_under, rig_under, sum_of
@@ -249,7 +249,7 @@ def _tip_line(
         hook, shift = direction.cross(placed.hook_m - a_m), direction.cross(placed.hook_per_kg_m)
         along = hook.dot(placed.gravity)
         lever = sqrt(most(hook.dot(hook) - along * along, 0.0))
-        sideways = GRAVITY_M_S2 * math.tan(allowances.swing_rad)
+        sideways = GRAVITY_M_S2 * tan(allowances.swing_rad)
         per_kg = per_kg + sideways * lever
         longer = ratio(hook.dot(shift) - along * shift.dot(placed.gravity), lever)
         bending = bending + sideways * where(lever > 0.0, longer, 0.0)

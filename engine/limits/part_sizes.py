@@ -9,6 +9,7 @@ Source: bounds ours; factors between units, their definitions.
 
 from __future__ import annotations
 
+import functools
 import math
 import re
 from collections.abc import Iterator
@@ -16,6 +17,7 @@ from typing import Any, NamedTuple
 
 import msgspec
 
+from engine.base.identity import IdentityKey
 from engine.rig.check import Problem
 from engine.schema.model import Load, Rig, Truck
 
@@ -95,12 +97,22 @@ class Entry(NamedTuple):
 
 def problems(truck: Truck, rig: Rig, load: Load) -> tuple[Problem, ...]:
     """Entries outside the sizes of real parts: ``asked`` where a slip explains them, else ``impossible``."""
-    return tuple(
-        problem
-        for root, node in (("truck", truck), ("rig", rig), ("load", load))
-        for entry in entries(node, root)
-        if (problem := _outside(entry)) is not None
-    )
+    roots = (("truck", truck), ("rig", rig), ("load", load))
+    return tuple(problem for root, node in roots for problem in _problems_under(node, root))
+
+
+def _problems_under(node: Any, root: str) -> Iterator[Problem]:
+    owner = _owner_of(root, node, root)
+    for field in node.__struct_fields__:
+        yield from _problems_of(IdentityKey(getattr(node, field)), f"{root}.{field}", owner)
+
+
+@functools.lru_cache(maxsize=256)
+def _problems_of(same: IdentityKey[Any], path: str, owner: str) -> tuple[Problem, ...]:
+    """Problems of one part: an edit of another leaves them as they are."""
+    (part,) = same.parts
+    found = map(_outside, _entries(part, path, _owner_of(path, part, owner)))
+    return tuple(problem for problem in found if problem is not None)
 
 
 def entries(node: Any, where: str) -> Iterator[Entry]:
@@ -108,6 +120,7 @@ def entries(node: Any, where: str) -> Iterator[Entry]:
     return _entries(node, where, _owner_of(where, node, where))
 
 
+@functools.lru_cache(maxsize=2048)
 def bound_of(where: str) -> Bound | None:
     """The bound of the entry at a path, if it has one."""
     return next((one for one in BOUNDS if one.where.match(where)), None)

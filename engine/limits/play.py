@@ -20,12 +20,11 @@ Sources: geometry; gap of a boom in its straps where none is entered, common pra
 from __future__ import annotations
 
 import functools
-import math
 from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import ZERO, Number, Truth, Vec, cos, sin, where
+from engine.base.geometry import ZERO, Number, Truth, Vec, cos, least, most, one, sin, where
 from engine.base.interval import whole_line_of
 from engine.limits import balance, sideways
 from engine.rig.check import Check, Problem
@@ -100,10 +99,12 @@ def play_of_rig(rig: Rig, forks: Forks) -> Play:
     top_m, side_m = _strap_gaps_m(saddles)
     corners_m = 4.0 * boom.wall_m
     return Play(
-        pitch_rad=float(pitch_play_rad(room_m, base)),
-        roll_rad=float(roll_play_rad(room_m, forks.spread_m)),
+        pitch_rad=one(pitch_play_rad(room_m, base)),
+        roll_rad=one(roll_play_rad(room_m, forks.spread_m)),
         boom_droop_rad=top_m / (saddles.front_x_m - saddles.rear_x_m),
-        boom_roll_rad=min(top_m / (outer_width_m(boom) - corners_m), 2.0 * side_m / (outer_depth_m(boom) - corners_m)),
+        boom_roll_rad=least(
+            top_m / (outer_width_m(boom) - corners_m), 2.0 * side_m / (outer_depth_m(boom) - corners_m)
+        ),
     )
 
 
@@ -119,12 +120,12 @@ def heel_gap_m(rig: Rig, forks: Forks) -> float:
     """How far a heel can lift before something catches it: never less than 0."""
     section, hold = rig.sleeves.section, rig.sleeves.heel_hold
     room = play_of(section.width_m, section.depth_m, section.wall_m, forks.width_m, forks.thickness_m - forks.wear_m)
-    room_m = max(float(room.up_m), 0.0)
+    room_m = most(one(room.up_m), 0.0)
     if isinstance(hold, HeelPin):
-        lowest_m = max(room_m - hold.pin.diameter_m, 0.0)
-        return lowest_m if hold.below_m is None else min(hold.below_m, room_m)
+        lowest_m = most(room_m - hold.pin.diameter_m, 0.0)
+        return lowest_m if hold.below_m is None else least(hold.below_m, room_m)
     if isinstance(hold, HeelChain) and hold.slack_m is not None:
-        return min(hold.slack_m, room_m)
+        return least(hold.slack_m, room_m)
     return room_m
 
 
@@ -179,7 +180,7 @@ def _leans_left(placed: Placed) -> Truth:
 
 
 def _turn(about: Vec, through_m: Vec, angle_rad: float, sign: Number = 1.0) -> _Turn:
-    return _Turn(about, through_m, sign * math.sin(angle_rad), math.cos(angle_rad))
+    return _Turn(about, through_m, sign * sin(angle_rad), cos(angle_rad))
 
 
 def _settled(placed: Placed, boom: _Turn, whole: _Turn, firm: tuple[str, ...] = FIRMLY_JOINED) -> Placed:
@@ -215,7 +216,7 @@ def hook_shift(job: Job, placed: Placed) -> HookShift:
     """Where play carries the hook of one pose."""
     forward = settled_forward(job, placed).tip_m - placed.tip_m
     aside = settled_aside(job, placed).tip_m - placed.tip_m
-    return HookShift(float(forward.x), -float(forward.z), abs(float(aside.y)))
+    return HookShift(one(forward.x), -one(forward.z), abs(one(aside.y)))
 
 
 # ---------------------------------------------------------------- limits and words
@@ -253,7 +254,7 @@ def _leaning(settled: Placed, policy: Policy) -> list[Check]:
 def cautions(job: Job) -> tuple[Problem, ...]:
     """Play of the sleeves that is worth taking up."""
     play = play_of_rig(job.rig, job.truck.forks)
-    greatest_rad = max(play.pitch_rad, play.roll_rad)
+    greatest_rad = most(play.pitch_rad, play.roll_rad)
     if greatest_rad <= LOOSE_RAD:
         return ()
     words = (

@@ -30,7 +30,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, ZERO, Axes, Number, Vec, Wrench
+from engine.base.geometry import GRAVITY_M_S2, ZERO, Axes, Number, Vec, Wrench, least, most
 from engine.rig import hook_place
 from engine.rig.kinematics import (
     Body,
@@ -401,5 +401,5 @@ def blades_roll_rad(forks: Forks, along_m: tuple[float, float, float], side_Nm: 
 
 def _blade_m_N(at_m: float, where_m: float, stiffness_Nm2: float) -> float:
     """How far (m) a cantilever blade sinks at ``where_m`` for each newton at ``at_m``, both from the shank."""
-    near, far = min(at_m, where_m), max(at_m, where_m)
+    near, far = least(at_m, where_m), most(at_m, where_m)
     return near**2 * (3.0 * far - near) / (6.0 * stiffness_Nm2)

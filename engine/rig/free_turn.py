@@ -17,6 +17,8 @@ from typing import NamedTuple, assert_never
 
 import msgspec
 
+from engine.base.geometry import Number, cos, sin
+from engine.base.geometry import most as greatest
 from engine.base.lazy import np
 from engine.rig.hinge_boxes import Box, Round, Solid, end_solids
 from engine.rig.hinge_pieces import ends_short_m, link_ends
@@ -164,7 +166,7 @@ def _free(pairs: list[tuple[_Flat, _Flat]], way: float) -> float:
     free, met = float(turns[first - 1]), float(turns[first])
     for _ in range(HALVINGS):
         middle = (free + met) / 2.0
-        clear = all(_gap_m(pair, np.array([way * middle]))[0] >= -TOUCH_M for pair in pairs)
+        clear = all(_gap_m(pair, way * middle) >= -TOUCH_M for pair in pairs)
         free, met = (middle, met) if clear else (free, middle)
     return free
 
@@ -175,19 +177,17 @@ def _first_met(pair: tuple[_Flat, _Flat], turns: np.ndarray, way: float) -> int:
     return int(met[0]) if met.size else STEPS + 1
 
 
-def _gap_m(pair: tuple[_Flat, _Flat], turns: np.ndarray) -> np.ndarray:
-    """Gap (m) between a box and a turned one, for turns (rad) of shape (n,): negative where they overlap."""
+def _gap_m(pair: tuple[_Flat, _Flat], turn: Number) -> Number:
+    """Gap (m) between a box and one turned by ``turn`` (rad): negative where they overlap."""
     (x, y, half_x, half_y), (u, v, half_u, half_v) = (_middle_and_half(flat) for flat in pair)
-    cos, sin = np.cos(turns), np.sin(turns)
-    over_x, over_y = u * cos - v * sin - x, u * sin + v * cos - y
-    wide, turned = np.abs(cos), np.abs(sin)
-    return np.maximum.reduce(
-        [
-            np.abs(over_x) - half_x - half_u * wide - half_v * turned,
-            np.abs(over_y) - half_y - half_u * turned - half_v * wide,
-            np.abs(over_x * cos + over_y * sin) - half_u - half_x * wide - half_y * turned,
-            np.abs(over_y * cos - over_x * sin) - half_v - half_x * turned - half_y * wide,
-        ]
+    c, s = cos(turn), sin(turn)
+    over_x, over_y = u * c - v * s - x, u * s + v * c - y
+    wide, turned = abs(c), abs(s)
+    return greatest(
+        abs(over_x) - half_x - half_u * wide - half_v * turned,
+        abs(over_y) - half_y - half_u * turned - half_v * wide,
+        abs(over_x * c + over_y * s) - half_u - half_x * wide - half_y * turned,
+        abs(over_y * c - over_x * s) - half_v - half_x * turned - half_y * wide,
     )
 
 

@@ -18,6 +18,7 @@ from typing import NamedTuple, assert_never
 
 import msgspec
 
+from engine.base.geometry import least, most
 from engine.rig import pieces
 from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, Pin, ThroughSleeve, Weld
 from engine.schema.joints import Joint, LevelJoint, StandingJoint
@@ -103,19 +104,19 @@ def as_built(hinge: Hinge) -> Hinge:
             hinge, barrel_outer_m=sleeve.outer_m, barrel_length_m=sleeve.length_m / 2.0, pin=_in_bore(hinge, sleeve)
         )
     if lugs is not None:
-        edge_m = min(hinge.lug_edge_m, lugs.width_m / 2.0)
+        edge_m = least(hinge.lug_edge_m, lugs.width_m / 2.0)
         hinge = REPLACE(hinge, lug_thickness_m=lugs.thickness_m, lug_edge_m=edge_m)
     return hinge
 
 
 def _in_bore(hinge: Hinge, sleeve: ThroughSleeve) -> Pin:
-    return REPLACE(hinge.pin, hole_m=max(hinge.pin.hole_m, sleeve.bore_m))
+    return REPLACE(hinge.pin, hole_m=most(hinge.pin.hole_m, sleeve.bore_m))
 
 
 def thickest_m(hinge: Hinge) -> float:
     """Thickness of the hinge's thickest steel, lug, barrel or end plate: one grade is entered for all of them."""
     plates = (end.thickness_m for end in (hinge.inner_end, hinge.outer_end) if isinstance(end, EndPlate))
-    return max(hinge.lug_thickness_m, (hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0, *plates)
+    return most(hinge.lug_thickness_m, (hinge.barrel_outer_m - hinge.pin.hole_m) / 2.0, *plates)
 
 
 def _lug_spacing_m(lugs: FaceLugs, along_pin_m: float) -> float:
@@ -135,7 +136,7 @@ def _lugs_between(hinge: Hinge, lugs_tube: TubeEnd) -> bool:
 
 def pin_lever_m(hinge: Hinge, ends: tuple[TubeEnd, TubeEnd]) -> float:
     """How far apart the pin's two pulls are, for pin, lugs and barrels; never more than they can be."""
-    return min(plate_lever_m(hinge, ends), hinge.spacing_m)
+    return least(plate_lever_m(hinge, ends), hinge.spacing_m)
 
 
 def plate_lever_m(hinge: Hinge, ends: tuple[TubeEnd, TubeEnd]) -> float:
@@ -185,7 +186,7 @@ def plate_height_m(hinge: Hinge, *, carries_lugs: bool) -> float:
 def off_plate_m(hinge: Hinge, *, carries_lugs: bool) -> float:
     """From an end plate's face to the pin: the barrel's radius, or as far as the lugs reach."""
     radius_m = as_built(hinge).barrel_outer_m / 2.0
-    return max(hinge.lug_edge_m, radius_m) if carries_lugs else radius_m
+    return most(hinge.lug_edge_m, radius_m) if carries_lugs else radius_m
 
 
 def tube_short_m(hinge: Hinge, across_pin_m: float, *, outer: bool) -> float:
@@ -223,7 +224,7 @@ def lug_length_m(hinge: Hinge, lugs: FaceLugs) -> float:
 def packing_width_m(lugs: FaceLugs) -> float:
     """Width of the packing under a lug: a weld's leg narrower at each side, so that the lug has a ledge over it."""
     ledge_m = lugs.weld.leg_m if lugs.weld is not None and lugs.weld.kind == "fillet" else 0.0
-    return max(lugs.width_m - 2.0 * ledge_m, 0.0)
+    return most(lugs.width_m - 2.0 * ledge_m, 0.0)
 
 
 def foot_width_m(lugs: FaceLugs) -> float:
@@ -256,7 +257,7 @@ def drawn_at_hinge(rig: Rig, index: int, end: HingeEnd, *, outer: bool) -> Hinge
                 width_m=2.0 * hinge.lug_edge_m,
                 on_face_m=2.0 * tube.along_pin_m,
                 reach_m=off_plate_m(hinge, carries_lugs=True),
-                packing_m=max(packing_m, 0.0),
+                packing_m=most(packing_m, 0.0),
             )
 
 

@@ -17,6 +17,7 @@ import functools
 import math
 from typing import NamedTuple
 
+from engine.base.geometry import asin, atan2, hypot, sin, sqrt
 from engine.rig.check import Problem
 from engine.schema.connections import Rigging, SlingPoints
 
@@ -90,10 +91,10 @@ def in_two_legs(first_m: float, second_m: float, points: SlingPoints) -> Hang | 
         return Hang((Leg(0.5, math.pi / 2.0),) * 2, 0.0) if first_m == second_m else None
     x = (first_m**2 - second_m**2 + b**2 - a**2) / (2.0 * (a + b))
     squared = first_m**2 - (x + a) ** 2
-    if squared <= 0.0 or above + math.sqrt(squared) <= 0.0:
+    if squared <= 0.0 or above + sqrt(squared) <= 0.0:
         return None
-    z = above + math.sqrt(squared)
-    plumb_m = math.hypot(x, z)
+    z = above + sqrt(squared)
+    plumb_m = hypot(x, z)
     up = x / plumb_m, z / plumb_m
     first = (x + a) / first_m, (z - above) / first_m
     second = (x - b) / second_m, (z - above) / second_m
@@ -105,10 +106,10 @@ def in_two_legs(first_m: float, second_m: float, points: SlingPoints) -> Hang | 
     if min(shares) < 0.0:
         return None
     legs = tuple(
-        Leg(share, math.asin(min(max(way[0] * up[0] + way[1] * up[1], -1.0), 1.0)))
+        Leg(share, asin(min(max(way[0] * up[0] + way[1] * up[1], -1.0), 1.0)))
         for share, way in zip(shares, (first, second), strict=True)
     )
-    return Hang(legs, math.atan2(x, z))
+    return Hang(legs, atan2(x, z))
 
 
 def level_lengths_m(rigging: Rigging) -> tuple[float, float]:
@@ -118,8 +119,8 @@ def level_lengths_m(rigging: Rigging) -> tuple[float, float]:
     first_m, second_m = _lengths_m(rigging)
     a, b = points.a_m, points.b_m
     x = (first_m**2 - second_m**2 + b**2 - a**2) / (2.0 * (a + b))
-    over_m = math.sqrt(first_m**2 - (x + a) ** 2)
-    return math.hypot(a, over_m), math.hypot(b, over_m)
+    over_m = sqrt(first_m**2 - (x + a) ** 2)
+    return hypot(a, over_m), hypot(b, over_m)
 
 
 def choke_factor(angle_rad: float) -> float:
@@ -139,7 +140,7 @@ def leg_rating_kg(rigging: Rigging) -> float | None:
     if rated_kg is None:
         return None
     if tag.legs_at_rad is not None:
-        rated_kg = rated_kg / (len(rigging.legs) * math.sin(tag.legs_at_rad))
+        rated_kg = rated_kg / (len(rigging.legs) * sin(tag.legs_at_rad))
     if rigging.hitch == "choker":
         return rated_kg * choke_factor(rigging.choke_angle_rad)
     if rigging.hitch == "basket" and tag.basket_kg is not None:

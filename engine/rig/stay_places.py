@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple, TypeAlias
 
-from engine.base.geometry import Frame, Vec
+from engine.base.geometry import Frame, Vec, acos, atan2, cos, hypot, sin
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.schema.connections import StayLink, StayLug, StayPoint, StayStop
 from engine.schema.model import Arm, Rig
@@ -23,10 +23,10 @@ class StayEnds(NamedTuple):
 
 def stay_length_m(stay: StayLink, raised_rad: float) -> float:
     """Distance of a stay's two points with the arm raised by this angle."""
-    c, s = math.cos(raised_rad), math.sin(raised_rad)
+    c, s = cos(raised_rad), sin(raised_rad)
     x = stay.at_arm.x_m * c - stay.at_arm.z_m * s - stay.at_inner.x_m
     z = stay.at_arm.x_m * s + stay.at_arm.z_m * c - stay.at_inner.z_m
-    return math.hypot(x, z)
+    return hypot(x, z)
 
 
 def stay_turns_rad(stay: StayLink) -> tuple[tuple[float, float], ...]:
@@ -35,7 +35,7 @@ def stay_turns_rad(stay: StayLink) -> tuple[tuple[float, float], ...]:
     A range that holds an angle within half a turn is among them; others, whole turns away, may be too.
     """
     inner, arm = stay.at_inner, stay.at_arm
-    twice_m2 = 2.0 * math.hypot(inner.x_m, inner.z_m) * math.hypot(arm.x_m, arm.z_m)
+    twice_m2 = 2.0 * hypot(inner.x_m, inner.z_m) * hypot(arm.x_m, arm.z_m)
     if twice_m2 == 0.0:
         same_m = stay_length_m(stay, 0.0)
         return ((-math.pi, math.pi),) if stay.length_min_m <= same_m <= stay.length_max_m else ()
@@ -43,8 +43,8 @@ def stay_turns_rad(stay: StayLink) -> tuple[tuple[float, float], ...]:
     shortest, longest = ((both_m2 - length_m**2) / twice_m2 for length_m in (stay.length_min_m, stay.length_max_m))
     if shortest < -1.0 or longest > 1.0:
         return ()
-    least, most = (math.acos(min(max(cosine, -1.0), 1.0)) for cosine in (shortest, longest))
-    ahead = math.atan2(inner.z_m, inner.x_m) - math.atan2(arm.z_m, arm.x_m)
+    least, most = (acos(min(max(cosine, -1.0), 1.0)) for cosine in (shortest, longest))
+    ahead = atan2(inner.z_m, inner.x_m) - atan2(arm.z_m, arm.x_m)
     return tuple(
         (low + ahead + whole, high + ahead + whole)
         for whole in (-2.0 * math.pi, 0.0, 2.0 * math.pi)
@@ -54,7 +54,7 @@ def stay_turns_rad(stay: StayLink) -> tuple[tuple[float, float], ...]:
 
 def stay_lever_m(stay: StayLink, raised_rad: float) -> float:
     """Distance of the stay's line from the hinge axis; positive where a pull raises the arm."""
-    c, s = math.cos(raised_rad), math.sin(raised_rad)
+    c, s = cos(raised_rad), sin(raised_rad)
     x, z = stay.at_arm.x_m * c - stay.at_arm.z_m * s, stay.at_arm.x_m * s + stay.at_arm.z_m * c
     return (x * stay.at_inner.z_m - z * stay.at_inner.x_m) / stay_length_m(stay, raised_rad)
 

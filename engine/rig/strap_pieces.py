@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from engine.base.geometry import hypot, least, most, sqrt
 from engine.schema.connections import BentStrap, FabricatedStrap, StrapLapped
 from engine.schema.model import Boom, Rig, Saddles
 from engine.schema.sections import TUBE_OUTSIDE_RADIUS_PER_WALL, RectTube, outer_depth_m
@@ -124,7 +125,7 @@ def bend_rides_by_m(saddles: Saddles, boom: Boom) -> float:
     # Between the middles of bend and corner, across and up.
     across = round_m - (width - boom.section.width_m) / 2.0
     up = round_m - (height - boom.section.depth_m)
-    return max(math.hypot(max(across, 0.0), max(up, 0.0)) - max(round_m, 0.0), 0.0)
+    return most(hypot(most(across, 0.0), most(up, 0.0)) - most(round_m, 0.0), 0.0)
 
 
 def room_for_a_fillet_m(saddles: Saddles, boom: Boom, above_m: float, beside_m: float) -> float:
@@ -134,7 +135,7 @@ def room_for_a_fillet_m(saddles: Saddles, boom: Boom, above_m: float, beside_m: 
     """
     side, top = shim_m(saddles)
     corner = TUBE_OUTSIDE_RADIUS_PER_WALL * boom.section.wall_m
-    return beside_m + side + above_m + top + (2.0 - math.sqrt(2.0)) * corner
+    return beside_m + side + above_m + top + (2.0 - sqrt(2.0)) * corner
 
 
 def beside_the_bed_m(rig: Rig) -> float | None:
@@ -150,4 +151,4 @@ def bed_ends_m(rig: Rig) -> tuple[float, float]:
     saddles = rig.saddles
     half_strap_m = saddles.strap_length_m / 2.0 + ledge_beyond_m(saddles)
     half_mast_m = outer_depth_m(rig.jib_mast.section) / 2.0
-    return min(saddles.rear_x_m - half_strap_m, -half_mast_m), max(saddles.front_x_m + half_strap_m, half_mast_m)
+    return least(saddles.rear_x_m - half_strap_m, -half_mast_m), most(saddles.front_x_m + half_strap_m, half_mast_m)

@@ -13,6 +13,7 @@ from typing import Annotated, ClassVar, Literal
 
 from msgspec import Meta
 
+from engine.base.geometry import most
 from engine.schema.quantities import Distance, Length, Name, Place, Text, Value
 from engine.schema.sections import RectTube, RoundTube, SolidRound
 from engine.schema.steel import UNKNOWN
@@ -81,12 +82,12 @@ class Weld(Value, kw_only=True):
     @property
     def counted_leg_m(self) -> float:
         """Leg (m) that counts for strength."""
-        return max(self.leg_m - self.short_m, LEAST_WELD_M)
+        return most(self.leg_m - self.short_m, LEAST_WELD_M)
 
     @property
     def counted_throat_m(self) -> float | None:
         """Throat (m) entered, as it counts for strength."""
-        return None if self.throat_m is None else max(self.throat_m - self.short_m, LEAST_WELD_M)
+        return None if self.throat_m is None else most(self.throat_m - self.short_m, LEAST_WELD_M)
 
 
 FACES: dict[str, tuple[Face, ...]] = {

@@ -14,7 +14,8 @@ def rows_at(plate: Plate, lift_m: float) -> tuple[PlateRow, ...]:
     Empty where the plate says nothing about so great a height.
     """
     reaching = [row for row in plate.rows if row.lift_m >= lift_m - HEIGHT_TOLERANCE_M]
-    best: dict[float, PlateRow] = {}
+    best: list[PlateRow] = []
     for row in sorted(reaching, key=lambda row: row.lift_m):
-        best.setdefault(row.load_centre_m, row)
-    return tuple(best.values())
+        if all(row.load_centre_m != lower.load_centre_m for lower in best):
+            best.append(row)
+    return tuple(best)

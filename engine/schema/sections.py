@@ -18,6 +18,8 @@ from typing import Annotated, ClassVar, Literal
 import msgspec
 from msgspec import Meta
 
+from engine.base.geometry import least, most
+
 STEEL_DENSITY_KG_M3 = 7850.0
 """490 lb/ft3 as used by the AISC shapes table is 7849.05 kg/m3; EN 1991-1-1 gives 7850."""
 
@@ -56,11 +58,11 @@ class RectTube(
 
     def __post_init__(self) -> None:
         _check_wall_left(self.wall_m, self.wall_lost_m)
-        least = min(self.width_m, self.depth_m)
-        if not self.wall_m < least / 4.0:
+        smaller = least(self.width_m, self.depth_m)
+        if not self.wall_m < smaller / 4.0:
             raise ValueError(
                 f"The wall is thicker than the tube allows: wall_m must be under a quarter of the smaller side "
-                f"({least / 4.0:g} m, so that the corners of radius 2 t fit), got {self.wall_m:g} m"
+                f"({smaller / 4.0:g} m, so that the corners of radius 2 t fit), got {self.wall_m:g} m"
             )
 
 
@@ -270,7 +272,7 @@ def _solid_round(bar: SolidRound) -> SectionProperties:
 def _flat_bar(bar: FlatBar) -> SectionProperties:
     """Rectangle; twist by the usual series fit for a solid rectangle (Roark, from memory of the formula)."""
     width, depth = bar.width_m, bar.depth_m
-    long_m, short_m = max(width, depth), min(width, depth)
+    long_m, short_m = most(width, depth), least(width, depth)
     ratio = short_m / long_m
     twist = long_m * short_m**3 * (1.0 / 3.0 - 0.21 * ratio * (1.0 - ratio**4 / 12.0))
     torsion = long_m * short_m**2 / (3.0 + 1.8 * ratio)

@@ -23,6 +23,7 @@ from typing import Literal
 
 import msgspec
 
+from engine.base.geometry import least, most
 from engine.schema.sections import RectTube, RoundTube
 
 UNKNOWN = "unknown"
@@ -160,7 +161,7 @@ def design_wall_m(section: RectTube | RoundTube, steel: str) -> float:
         case "caliper":
             return _left_of_wall_m(section, section.wall_m - CALIPER_SHORT_M)
         case "nominal":
-            return _left_of_wall_m(section, min(DESIGN_WALL, THINNEST_NOMINAL) * section.wall_m)
+            return _left_of_wall_m(section, least(DESIGN_WALL, THINNEST_NOMINAL) * section.wall_m)
         case "guess":
             return _left_of_wall_m(section, section.wall_m - GUESS_SHORT_M)
 
@@ -178,7 +179,7 @@ def wall_source(section: RectTube | RoundTube, steel: str) -> Literal["caliper",
 
 def _left_of_wall_m(section: RectTube | RoundTube, sound_m: float) -> float:
     """What rust leaves of a wall."""
-    return max(sound_m - wall_lost_m(section), LEAST_LEFT * section.wall_m)
+    return most(sound_m - wall_lost_m(section), LEAST_LEFT * section.wall_m)
 
 
 def wall_lost_m(section: RectTube | RoundTube) -> float:

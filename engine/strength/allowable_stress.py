@@ -18,6 +18,7 @@ import math
 
 import msgspec
 
+from engine.base.geometry import least, most, sqrt
 from engine.schema.connections import Weld
 from engine.schema.model import Policy
 from engine.schema.steel import Grade, Piece, grade
@@ -66,17 +67,17 @@ def allowable_stress(steel: str, policy: Policy, piece: Piece) -> AllowableStres
     return AllowableStress(
         steel_grade,
         policy.design_factor,
-        min(steel_grade.yield_Pa / OMEGA_MEMBER, by_factor),
-        min(0.60 * steel_grade.yield_Pa / OMEGA_SHEAR_YIELD, shear_by_factor),
-        min(0.563 * steel_grade.tensile_Pa / OMEGA_FRACTURE, shear_by_factor),
-        min(1.8 * steel_grade.yield_Pa / OMEGA_FRACTURE, BEARING_OVER_YIELD * by_factor),
+        least(steel_grade.yield_Pa / OMEGA_MEMBER, by_factor),
+        least(0.60 * steel_grade.yield_Pa / OMEGA_SHEAR_YIELD, shear_by_factor),
+        least(0.563 * steel_grade.tensile_Pa / OMEGA_FRACTURE, shear_by_factor),
+        least(1.8 * steel_grade.yield_Pa / OMEGA_FRACTURE, BEARING_OVER_YIELD * by_factor),
         fracture_divisor(policy),
     )
 
 
 def fracture_divisor(policy: Policy) -> float:
     """Divisor of a breaking strength: 2.00, or 1.20 times the design factor if that is more."""
-    return max(OMEGA_FRACTURE, FRACTURE_FACTOR * policy.design_factor)
+    return most(OMEGA_FRACTURE, FRACTURE_FACTOR * policy.design_factor)
 
 
 def electrode_Pa(weld: Weld) -> float:
@@ -96,7 +97,7 @@ def weld_stress_Pa(weld: Weld, policy: Policy, *steels: str) -> float:
     """
     grades = (grade(steel, policy.unknown_yield_Pa, ANY_PIECE_M) for steel in steels)
     weakest_Pa = min((each.tensile_Pa for each in grades), default=math.inf)
-    strength_Pa = min(electrode_Pa(weld), weakest_Pa * math.sqrt(2.0))
+    strength_Pa = least(electrode_Pa(weld), weakest_Pa * sqrt(2.0))
     return 0.60 * strength_Pa * quality_share(weld) / fracture_divisor(policy)
 
 
@@ -110,10 +111,10 @@ def weld_throat_m(weld: Weld, wall_m: float = math.inf) -> float:
 
     A weld part through counts with the throat entered where that is less.
     """
-    fillet_m, entered_m = throat_m(min(weld.counted_leg_m, wall_m)), weld.counted_throat_m
-    return fillet_m if weld.kind != "pjp" or entered_m is None else min(fillet_m, entered_m)
+    fillet_m, entered_m = throat_m(least(weld.counted_leg_m, wall_m)), weld.counted_throat_m
+    return fillet_m if weld.kind != "pjp" or entered_m is None else least(fillet_m, entered_m)
 
 
 def throat_m(leg_m: float) -> float:
     """Throat (m) of an equal-legged fillet."""
-    return leg_m / math.sqrt(2.0)
+    return leg_m / sqrt(2.0)

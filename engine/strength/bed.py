@@ -24,7 +24,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from engine.base.geometry import Number, most
+from engine.base.geometry import Number, least, most, sqrt
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear, signed_sums
@@ -91,15 +91,15 @@ def flat_bar_groups(width_m: float, thickness_m: float, six: SectionForces) -> t
     The greatest resultant counts.  ``6 M/(b t^2)`` and ``6 M/(t b^2)`` with the shear of force, 1.5 times its mean,
     and of twist, ``T (3 + 1.8 t/b)/(b t^2)``.
     """
-    long_m, short_m = max(width_m, thickness_m), min(width_m, thickness_m)
+    long_m, short_m = most(width_m, thickness_m), least(width_m, thickness_m)
     per_area = 1.5 / (width_m * thickness_m)
-    twisted = six.twist.times((3.0 + 1.8 * short_m / long_m) / (long_m * short_m**2) * math.sqrt(3.0))
+    twisted = six.twist.times((3.0 + 1.8 * short_m / long_m) / (long_m * short_m**2) * sqrt(3.0))
     bent = (
         six.axial.times(1.0 / (width_m * thickness_m)),
         six.bend_up.times(6.0 / (width_m * thickness_m**2)),
         six.bend_side.times(6.0 / (thickness_m * width_m**2)),
     )
-    cut = six.shear_up.times(per_area * math.sqrt(3.0)), six.shear_side.times(per_area * math.sqrt(3.0))
+    cut = six.shear_up.times(per_area * sqrt(3.0)), six.shear_side.times(per_area * sqrt(3.0))
     return tuple((stress, shear) for stress in signed_sums(*bent) for shear in signed_sums(twisted, *cut))
 
 
@@ -135,7 +135,7 @@ def edge_lever_m(mast: RectTube | RoundTube, mast_wall_m: float, off_m: float) -
     if isinstance(mast, RectTube):
         return mast.depth_m - mast_wall_m
     radius = (mast.diameter_m - mast_wall_m) / 2.0
-    return 2.0 * math.sqrt(max(radius**2 - off_m**2, 0.0))
+    return 2.0 * sqrt(most(radius**2 - off_m**2, 0.0))
 
 
 def two_plate_groups(
@@ -158,7 +158,7 @@ def two_plate_groups(
     direct = forces.axial.times(0.5 / area)
     along = forces.bend_up.times(1.0 / (apart_m * area))
     across = forces.bend_side.times(3.0 / (area * width_m))
-    per_shear = 1.5 * math.sqrt(3.0) / area
+    per_shear = 1.5 * sqrt(3.0) / area
     pushed, turned = forces.shear_side.times(0.5 * per_shear), forces.twist.times(per_shear / apart_m)
     over_it = forces.shear_up.times(0.5 * per_shear)
     return tuple(
@@ -173,7 +173,7 @@ def two_plate_groups(
 
 def least_plate_m(moment_Nm_m: float, stress_Pa: float) -> float:
     """Thickness of a plate for a moment on each metre of its width: ``sqrt(6 m/Fb)`` (elastic)."""
-    return math.sqrt(6.0 * moment_Nm_m / stress_Pa)
+    return sqrt(6.0 * moment_Nm_m / stress_Pa)
 
 
 def plate_Nm_m(thickness_m: float, stress_Pa: float) -> float:
@@ -186,7 +186,7 @@ def cap_strip_m(mast_width_m: float, bed_flat_m: float) -> float:
 
     ``bed_flat_m`` is the bed's whole width where its flare-bevel weld is counted.
     """
-    return max((mast_width_m - bed_flat_m) / 2.0, 0.0)
+    return most((mast_width_m - bed_flat_m) / 2.0, 0.0)
 
 
 def cap_allowed_N_m(thickness_m: float, strip_m: float, stress_Pa: float) -> float:

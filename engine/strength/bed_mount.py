@@ -21,6 +21,7 @@ import functools
 
 import msgspec
 
+from engine.base.geometry import least, most
 from engine.rig.check import Check
 from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import BedMount, Cap, Weld
@@ -172,8 +173,8 @@ def bed_on_cap(rig: Rig, section: RectTube | FlatBar, cap: Cap, weld: Weld, poli
     """The weld between a cap and the bed that lies on it, on the part of both that touches."""
     rear_m, front_m = bed_ends_m(rig)
     half_m = cap.length_m / 2.0
-    reach_m = min(half_m, front_m, -rear_m)
-    widest_m = section.width_m if isinstance(section, RectTube) else max(section.width_m, cap.width_m)
+    reach_m = least(half_m, front_m, -rear_m)
+    widest_m = section.width_m if isinstance(section, RectTube) else most(section.width_m, cap.width_m)
     receiver = Receiver(
         reach_m + abs(front_m - half_m),
         reach_m + abs(-rear_m - half_m),
@@ -184,7 +185,7 @@ def bed_on_cap(rig: Rig, section: RectTube | FlatBar, cap: Cap, weld: Weld, poli
     part = _bed_part(rig, section)
     assert part is not None
     joined = laid_welds.joined_of(policy, _cap_part(cap), part)
-    return laid_welds.lay_plate(2.0 * reach_m, min(cap.width_m, section.width_m), receiver, weld, joined)
+    return laid_welds.lay_plate(2.0 * reach_m, least(cap.width_m, section.width_m), receiver, weld, joined)
 
 
 def spread_m(rig: Rig) -> float:

@@ -14,7 +14,7 @@ from __future__ import annotations
 import functools
 import math
 
-from engine.base.geometry import Number, Vec, where
+from engine.base.geometry import Number, Vec, least, where
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed
 from engine.schema.model import Boom, Job, Policy, Saddles
@@ -74,7 +74,7 @@ def takes_twist(boom: Boom, saddles: Saddles) -> bool:
     at = strap_limits.strap_of(saddles, boom)[1]
     strap_hole_m = boom.pin.hole_m if saddles.pin_hole_m is None else saddles.pin_hole_m
     pin_rad = strap_contact.pin_touch_rad(boom.section.width_m, boom.pin.hole_m, strap_hole_m, boom.pin.diameter_m)
-    return pin_rad < min(saddles.top_gap_m / at.flat_width_m, 2.0 * saddles.side_gap_m / at.flat_depth_m)
+    return pin_rad < least(saddles.top_gap_m / at.flat_width_m, 2.0 * saddles.side_gap_m / at.flat_depth_m)
 
 
 def _unpinned(cuts: Cuts, place_m: Vec) -> Check:
@@ -136,7 +136,7 @@ def allowed_pin_end_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
         allowable_stress(saddles.steel, policy, saddles.strap_thickness_m),
     )
     wall = design_wall_m(boom.section, boom.steel)
-    return min(
+    return least(
         pins.allowed_shear_N(boom.pin, 1, pin_stress),
         wall * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, link),
         saddles.strap_thickness_m * boom.pin.diameter_m * pins.allowed_bearing_Pa(pin_stress, strap),

@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-from engine.base.geometry import GRAVITY_M_S2, Number, cos, sin
+from engine.base.geometry import GRAVITY_M_S2, Number, cos, least, one, sin
 
 FLATTEST_RAD = math.radians(60.0)
 """From plumb; a leg flatter than this is over whatever it is rated for."""
@@ -28,7 +28,7 @@ ANGLE_TOLERANCE_RAD = 1e-9
 
 def leg_share(legs: int, angle_rad: Number) -> Number:
     """Pull in each leg over the whole; ``angle_rad`` from plumb."""
-    return 1.0 / (min(legs, 2) * cos(angle_rad))
+    return 1.0 / (least(legs, 2) * cos(angle_rad))
 
 
 def leg_angle(legs: int, angle_rad: float) -> Literal["plumb", "spread", "flat", "over"]:
@@ -42,7 +42,7 @@ def leg_angle(legs: int, angle_rad: float) -> Literal["plumb", "spread", "flat",
 
 def allowed_pull_N(wll_kg: float, legs: int, angle_rad: float) -> float:
     """Pull on the whole gear that the rating of each leg allows."""
-    return wll_kg * GRAVITY_M_S2 / float(leg_share(legs, angle_rad))
+    return wll_kg * GRAVITY_M_S2 / one(leg_share(legs, angle_rad))
 
 
 def unpinned_slide_N(mass_kg: Number, slope_rad: Number) -> Number:

@@ -9,6 +9,7 @@ import functools
 import math
 from collections.abc import Iterator
 
+from engine.base.geometry import cos
 from engine.base.identity import IdentityKey, Uncompared
 from engine.rig import hinge_pieces, pieces, sling_legs, start_values, strap_pieces
 from engine.rig.check import Problem
@@ -204,7 +205,7 @@ def _legs_of_slings(gear: tuple[Gear, ...], rigging: Rigging | None) -> tuple[Pr
         if level in ("spread", "flat"):
             words = "The legs of the {name} stand {angle:angle} from level: each pulls {share:ratio} of what two share."
             words += " Longer legs pull less." if level == "spread" else " That is a lot: take longer legs."
-            numbers = {"name": name, "angle": math.pi / 2.0 - from_plumb, "share": 1.0 / math.cos(from_plumb)}
+            numbers = {"name": name, "angle": math.pi / 2.0 - from_plumb, "share": 1.0 / cos(from_plumb)}
             cautions.append(_caution(where, words, **numbers))
     return tuple(cautions)
 

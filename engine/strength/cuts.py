@@ -25,14 +25,13 @@ with an ideal, knife-edge saddle there the bending is never less than under a st
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import msgspec
 import numpy as np
 
-from engine.base.geometry import GRAVITY_M_S2, Axes, Number, Vec
+from engine.base.geometry import GRAVITY_M_S2, Axes, Number, Vec, tan
 from engine.rig.kinematics import Placed, arm_link, fitted_arms
 from engine.rig.load_path import LoadPath, Outboard
 from engine.rig.turning import HUNG, NO_PULL, Field, Pull, fields_of, pull_on_rod
@@ -105,7 +104,7 @@ class Cuts(msgspec.Struct, frozen=True):
 def pull_directions(placed: Placed, policy: Policy) -> tuple[PullDirection, ...]:
     """Every pull direction that the policy's allowances call for; one when it has neither swing nor braking."""
     gravity = placed.gravity.times(GRAVITY_M_S2)
-    sway = math.tan(policy.swing_rad) * GRAVITY_M_S2 * policy.dynamic_factor
+    sway = tan(policy.swing_rad) * GRAVITY_M_S2 * policy.dynamic_factor
     brake = policy.braking * GRAVITY_M_S2
     directions = []
     for braking in (brake, -brake) if brake else (0.0,):

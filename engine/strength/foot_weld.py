@@ -20,6 +20,7 @@ import math
 
 import msgspec
 
+from engine.base.geometry import least, most
 from engine.rig.check import Check
 from engine.schema.connections import BasePlate, Weld
 from engine.schema.model import JibMast, Job, Policy, Sleeves
@@ -226,14 +227,14 @@ def _plate_of(mast: JibMast, base: BasePlate, sleeves: Sleeves, policy: Policy) 
     cross = sleeves.cross_section
     cross_wall_m, stands_m = design_wall_m(cross, sleeves.steel), entered_wall_m(cross, sleeves.steel)
     depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
-    reach_m = max((cross.width_m - stands_m - depth_m) / 2.0, 0.0)
+    reach_m = most((cross.width_m - stands_m - depth_m) / 2.0, 0.0)
     both_walls = mast_foot.reaches_side_walls(base.length_m, cross.width_m, stands_m)
-    overhang_m = max((base.width_m - width_m) / 2.0, 0.0)
+    overhang_m = most((base.width_m - width_m) / 2.0, 0.0)
     if both_walls:
-        span_m, strip_m = cross.width_m - stands_m, min(2.0 * overhang_m, 2.0 * reach_m) + mast.section.wall_m
-        strip_per_N = max(2.0 * span_m - depth_m, 0.0) / 8.0 / (width_m * strip_m)
+        span_m, strip_m = cross.width_m - stands_m, least(2.0 * overhang_m, 2.0 * reach_m) + mast.section.wall_m
+        strip_per_N = most(2.0 * span_m - depth_m, 0.0) / 8.0 / (width_m * strip_m)
     else:
-        strip_per_N = overhang_m / (width_m * min(depth_m + 2.0 * overhang_m, base.length_m))
+        strip_per_N = overhang_m / (width_m * least(depth_m + 2.0 * overhang_m, base.length_m))
     weld: Weld | None = base.weld_below
     laid = None
     if weld is not None:

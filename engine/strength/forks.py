@@ -25,7 +25,7 @@ from __future__ import annotations
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, Number, where
+from engine.base.geometry import GRAVITY_M_S2, Number, least, most, one, where
 from engine.rig.check import Check
 from engine.schema.model import Forks, Job, Plate
 from engine.schema.plate_rows import HEIGHT_TOLERANCE_M, rows_at
@@ -67,7 +67,7 @@ def checks(job: Job, lift_m: Number, cuts: Cuts) -> list[Check]:
         centre = rating_centre_m(forks, forks.rating_each_kg)
         weight_N: Number = forks.rating_each_kg * GRAVITY_M_S2 * left
         most_Nm = MOST_BELIEVED_PA * heel_modulus_m3(forks) * left
-        moment_Nm: Number = min(weight_N * centre, most_Nm)
+        moment_Nm: Number = least(weight_N * centre, most_Nm)
         numbers: dict[str, Number | str] = {"rating": forks.rating_each_kg, "centre": centre, "left": left}
         source, holds = SOURCE, "its stamp of {rating:kg_down} at {centre:length}"
         if most_Nm < weight_N * centre:
@@ -116,7 +116,7 @@ def rated_stress_Pa(forks: Forks, plate: Plate | None) -> float | None:
     if forks.rating_each_kg is not None:
         moment_kgm = forks.rating_each_kg * rating_centre_m(forks, forks.rating_each_kg)
     elif plate is not None:
-        moment_kgm = max(float(half_of_plate(plate, row.lift_m)[0]) for row in plate.rows)
+        moment_kgm = max(one(half_of_plate(plate, row.lift_m)[0]) for row in plate.rows)
     else:
         return None
     return moment_kgm * GRAVITY_M_S2 / heel_modulus_m3(forks)
@@ -137,7 +137,7 @@ def half_of_plate(plate: Plate, lift_m: Number) -> tuple[Number, Number]:
 
 def strength_left(forks: Forks) -> float:
     """Share of bending strength left: the square of the share of thickness left."""
-    return max(1.0 - forks.wear_m / forks.thickness_m, 0.0) ** 2
+    return most(1.0 - forks.wear_m / forks.thickness_m, 0.0) ** 2
 
 
 def rating_centre_m(forks: Forks, rating_each_kg: float) -> float:

@@ -26,6 +26,7 @@ import functools
 import math
 from typing import NamedTuple
 
+from engine.base.geometry import least
 from engine.schema.connections import BasePlate, Gusset, Weld
 from engine.schema.model import JibMast, Policy, Sleeves
 from engine.schema.sections import RectTube, outer_depth_m, outer_width_m
@@ -154,7 +155,7 @@ def _allowed_N_m(
     of_wall = allowable_stress(mast.steel, policy, section)
     ratio = stands.effective_m / gusset.up_m
     fold_Nm = _fold_Nm(stands, section, (wall_m, entered_wall_m(section, mast.steel)), of_wall.grade.yield_Pa, policy)
-    return min(
+    return least(
         _weld_N_m(weld, on_base),
         _weld_N_m(weld, on_mast) / mast_foot.up_the_mast(stands),
         thick_m * of_plate.shear_Pa / 2.0,
@@ -181,5 +182,5 @@ def _fold_Nm(
     least_Nm = math.inf
     for patch_m, share in ((stands.thickness_m, 1), (over_all_m, count)):
         limits = patch_limits(wall, Patch(patch_m, stands.up_m), policy.design_factor, square_ends=True)
-        least_Nm = min(least_Nm, limits.along_Nm / share)
+        least_Nm = least(least_Nm, limits.along_Nm / share)
     return least_Nm

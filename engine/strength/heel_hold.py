@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 from typing import Literal, NamedTuple
 
-from engine.base.geometry import GRAVITY_M_S2
+from engine.base.geometry import GRAVITY_M_S2, cos
 from engine.strength.linear_in_load import Linear
 from engine.strength.load_window import Window, window
 
@@ -62,9 +62,9 @@ def pulls(uplift: Linear, slide: Linear) -> tuple[tuple[Linear, Linear], Window]
 
 def chain_N(wll_kg: float, count: int, angle_rad: float) -> float:
     """Uplift of the worse heel that chains are allowed: one over both heels, or one each."""
-    return wll_kg * GRAVITY_M_S2 * math.cos(angle_rad) * count / 2.0
+    return wll_kg * GRAVITY_M_S2 * cos(angle_rad) * count / 2.0
 
 
 def chain_pull_N(uplift_N: float, count: int, angle_rad: float) -> float:
     """Pull in a chain at an uplift of the worse heel."""
-    return uplift_N * 2.0 / count / math.cos(angle_rad)
+    return uplift_N * 2.0 / count / cos(angle_rad)

@@ -19,7 +19,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import Number, Vec
+from engine.base.geometry import Number, Vec, least, most
 from engine.rig.check import Check, Unit
 from engine.rig.hinge_pieces import TubeEnd, foot_width_m, off_plate_m, thickest_m
 from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, ThroughSleeve, Weld
@@ -178,7 +178,7 @@ def sleeve_parts(end: ThroughSleeve, hinge: Hinge, tube: TubeEnd, policy: Policy
     bearing_Pa = pins.allowed_bearing_Pa(allowable_stress(hinge.pin.steel, policy, hinge.pin.diameter_m), steel)
     limits = hinge_ends.sleeve_limits(sleeve, steel.stress_Pa, steel.shear_Pa, bearing_Pa)
     wall_m = design_wall_m(tube.section, tube.steel)
-    joined = joined_by(min(wall_m, (end.outer_m - end.bore_m) / 2.0), (steel, wall_steel))
+    joined = joined_by(least(wall_m, (end.outer_m - end.bore_m) / 2.0), (steel, wall_steel))
     coped = hinge_ends.CopedTube(tube.across_pin_m, _corner_m(tube.section), tube.section.wall_m)
     cope = hinge_ends.cope(sleeve, end.coped, coped, 0.0 if end.weld is None else end.weld.leg_m)
     allowed = 0.0 if end.weld is None or cope.length_m == 0.0 else weld_lines.fillet_N_m(deposit_of(end.weld), joined)
@@ -196,7 +196,7 @@ def _corner_m(section: RectTube | RoundTube) -> float:
 def _sleeve_checks(end: ThroughSleeve, side: HingeSide, work: HingeWork) -> list[Check]:
     parts = sleeve_parts(end, work.hinge, side.tube, work.policy)
     pulls, load_kg = hinge_ends.ends(side.pull, parts.lever_m), work.load_kg
-    named = {"overhang": max(parts.sleeve.overhang_m, 0.0), **_steel_numbers(parts.steel)}
+    named = {"overhang": most(parts.sleeve.overhang_m, 0.0), **_steel_numbers(parts.steel)}
     made = [
         check_worst_resultant(
             _label(side, work, f"sleeve {kind}", "N", SLEEVE_WORDS.replace("%s", verb), f"{AISC_OR_FACTOR}: {source}"),
@@ -246,7 +246,7 @@ def plate_parts(
     wall_m = design_wall_m(tube.section, tube.steel)
     steel = allowable_stress(hinge.steel, policy, thickest_m(hinge))
     wall_steel = allowable_stress(tube.steel, policy, tube.section)
-    joined = joined_by(min(wall_m, end.thickness_m), (steel, wall_steel))
+    joined = joined_by(least(wall_m, end.thickness_m), (steel, wall_steel))
     receiver = weld_lines.plate(end.height_m, end.width_m)
     if end.weld_tube is None:
         lines = weld_lines.group(())
@@ -322,7 +322,7 @@ def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, bet
     entered_m = entered_wall_m(tube.section, tube.steel)
     corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     receiver = Receiver(float("inf"), float("inf"), flat_edge_m, flat_edge_m, corner_y_m=corner_m)
-    joined = joined_by(min(wall_m, end.thickness_m), (steel, wall_steel))
+    joined = joined_by(least(wall_m, end.thickness_m), (steel, wall_steel))
     sides: tuple[Face, ...] = ("left", "right")
     if end.weld is None:
         lines = weld_lines.group(())

@@ -22,7 +22,7 @@ from __future__ import annotations
 import math
 from typing import Literal, NamedTuple
 
-from engine.base.geometry import Number, sqrt
+from engine.base.geometry import Number, asin, least, most, sqrt
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear, signed_sums
 from engine.strength.unverified_values import SHEAR_LAG_WELDS
@@ -78,7 +78,7 @@ class Sleeve(NamedTuple):
     @property
     def overhang_m(self) -> float:
         """Past the tube's skin, at each end."""
-        return max((self.length_m - self.depth_m) / 2.0, 0.0)
+        return most((self.length_m - self.depth_m) / 2.0, 0.0)
 
     @property
     def modulus_m3(self) -> float:
@@ -129,12 +129,12 @@ def sleeve_limits(sleeve: Sleeve, stress_Pa: float, shear_Pa: float, bearing_Pa:
     if overhang <= 0.0:
         bending = math.inf
     elif room > (1.0 - MOST_BEARING) ** 2 * overhang**2:
-        bending = line * (overhang - math.sqrt(room))
+        bending = line * (overhang - sqrt(room))
     else:
         bending = moment / ((1.0 - MOST_BEARING / 2.0) * overhang)
     shear = sleeve.shear_area_m2 * shear_Pa
-    least = min(bending, shear, bearing)
-    return SleeveLimits(bending, shear, bearing, sleeve.length_m - least / line)
+    end_N = least(bending, shear, bearing)
+    return SleeveLimits(bending, shear, bearing, sleeve.length_m - end_N / line)
 
 
 class CopedTube(NamedTuple):
@@ -159,7 +159,7 @@ def cope(sleeve: Sleeve, coped: Literal["half", "through"], tube: CopedTube, leg
     A half cope that reaches both side walls is welded along them too.
     """
     radius, flat, depth = sleeve.outer_m / 2.0, tube.width_m / 2.0 - tube.corner_m, sleeve.depth_m
-    half_angle = math.asin(min(max(flat, 0.0) / (radius + leg_m), 1.0))
+    half_angle = asin(least(most(flat, 0.0) / (radius + leg_m), 1.0))
     arc = radius * half_angle * (2.0 if coped == "half" else 4.0)
     sides = depth if coped == "half" and sleeve.outer_m >= tube.width_m - 2.0 * tube.wall_m else 0.0
     return Cope(arc, arc * depth**2 / 2.0 + sides * depth**2 / 6.0, 2.0 * arc + 2.0 * sides)
@@ -198,12 +198,12 @@ class EndPlate(NamedTuple):
     @property
     def overhang_m(self) -> float:
         """From the tube's skin to a barrel's middle."""
-        return max((self.spacing_m - self.tube_depth_m) / 2.0, 0.0)
+        return most((self.spacing_m - self.tube_depth_m) / 2.0, 0.0)
 
     @property
     def carrying_m(self) -> float:
         """Width that carries: the plate's, at most the tube's and one thickness at each side."""
-        return min(self.width_m, self.tube_width_m + 2.0 * self.thickness_m)
+        return least(self.width_m, self.tube_width_m + 2.0 * self.thickness_m)
 
     @property
     def reach_m(self) -> float:
@@ -219,7 +219,7 @@ def end_plate_groups(pull: HingePull, plate: EndPlate) -> tuple[tuple[Linear, Li
     """
     t, b, o, e = plate.thickness_m, plate.carrying_m, plate.overhang_m, plate.reach_m
     thrust = pull.thrust.times(6.0 * e / (b * t**2))
-    shear = 3.0 * e * (1.0 + 0.6 * t / b) / (b * t**2) * math.sqrt(3.0)
+    shear = 3.0 * e * (1.0 + 0.6 * t / b) / (b * t**2) * sqrt(3.0)
     return tuple(
         (stress, across.times(shear))
         for along, across in ends(pull, plate.spacing_m)
@@ -229,7 +229,7 @@ def end_plate_groups(pull: HingePull, plate: EndPlate) -> tuple[tuple[Linear, Li
 
 def least_end_plate_m(end_N: float, plate: EndPlate, stress_Pa: float) -> float:
     """Thickness for a pull along at each end alone, on the width that carries now."""
-    return math.sqrt(6.0 * end_N * plate.overhang_m / (plate.carrying_m * stress_Pa))
+    return sqrt(6.0 * end_N * plate.overhang_m / (plate.carrying_m * stress_Pa))
 
 
 def end_plate_weld_sixes(pull: HingePull, reach_m: float) -> tuple[SectionForces, ...]:

@@ -21,7 +21,7 @@ import functools
 import math
 from typing import NamedTuple, assert_never
 
-from engine.base.geometry import Axes, Number, sqrt
+from engine.base.geometry import Axes, Number, least, most, sqrt
 from engine.rig import hinge_pieces
 from engine.rig.check import Check, Unit
 from engine.rig.hinge_pieces import TubeEnd
@@ -387,14 +387,14 @@ def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
     on_faces = hinge_pieces.face_lugs_of(hinge)
     if on_faces is None:
         width = hinge.lug_weld_length_m or 2.0 * hinge.lug_edge_m
-        reach = max(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)
+        reach = most(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)
     else:
         width, reach = on_faces.width_m, on_faces.reach_m
     tilt = 3.0 * (gap + t) / (width * t**2) if n == 1 else 0.0
     weld_tilt = (gap + t) / (2.0 * t * width) if n == 1 else 0.0
     barrel, outer = hinge.barrel_length_m, hinge.barrel_outer_m
     lug_weld, barrel_weld = (hinge_pieces.weld_of(hinge, lugs=lugs) for lugs in (True, False))
-    thinner = min(t, (outer - hinge.pin.hole_m) / 2.0)
+    thinner = least(t, (outer - hinge.pin.hole_m) / 2.0)
     throat, barrel_throat = weld_throat_m(lug_weld, thinner), weld_throat_m(barrel_weld, thinner)
     return PlateStresses(
         width,

@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from typing import Literal, NamedTuple
 
+from engine.base.geometry import sqrt
 from engine.strength.hoop import UFrame, u_frame
 from engine.strength.linear_in_load import Linear, signed_sums
 
@@ -86,7 +87,7 @@ def foot_groups(pull: HoopPull, size: HoopSize) -> tuple[tuple[Linear, Linear], 
     at, bar = foot_demands(size), size.bar_m
     area, elastic = math.pi * bar**2 / 4.0, math.pi * bar**3 / 32.0
     by_legs, by_plane = (force / area + moment / elastic for force, moment in zip(at.pull, at.moment_in, strict=True))
-    twisted = pull.out_of_plane.times(at.twist / (2.0 * elastic) * math.sqrt(3.0))
+    twisted = pull.out_of_plane.times(at.twist / (2.0 * elastic) * sqrt(3.0))
     parts = pull.in_plane.times(by_plane), pull.out_of_plane.times(at.moment_out / elastic)
     return tuple((stress, twisted) for stress in signed_sums(pull.along_legs.times(by_legs), *parts))
 

@@ -15,12 +15,11 @@ A pin and a hoop of a file of version 1 are checked as that version did.  What i
 from __future__ import annotations
 
 import functools
-import math
 from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import Number
+from engine.base.geometry import Number, least, most, sqrt
 from engine.rig import hook_place
 from engine.rig.check import Check
 from engine.schema.connections import DropInPin, HookBefore, HookEnd, Pin, ThroughPin, WeldedHoop
@@ -87,7 +86,7 @@ def _on_link(hook: Hook, edge_m: float) -> HookEnd | HookBefore | None:
 
 def on_open_end(limits: PatchLimits, wall: Wall, clear_m: float) -> PatchLimits:
     """What a wall allows under a patch that ends ``clear_m`` from the tube's open end: half, where that is near."""
-    if clear_m >= wall.width_m * math.sqrt(1.0 - limits.beta):
+    if clear_m >= wall.width_m * sqrt(1.0 - limits.beta):
         return limits
     pull_N, push_N, along_Nm, across_Nm, beta = limits
     return PatchLimits(pull_N / 2.0, push_N / 2.0, along_Nm / 2.0, across_Nm / 2.0, beta)
@@ -142,7 +141,7 @@ def hoop_limits(held: WeldedHoop, section: RectTube | RoundTube, steel: str, pol
         size,
         allowable_stress(bent.steel, policy, bent.bar_m),
         crown_N,
-        weld_throat_m(bent.weld, min(wall_m, bent.bar_m)),
+        weld_throat_m(bent.weld, least(wall_m, bent.bar_m)),
         weld_stress_Pa(bent.weld, policy, bent.steel, steel),
         foot,
         both,
@@ -239,8 +238,8 @@ def _on_wall(
         made.append(check_greatest_pull(label, tuple(sums), 1.0, cuts.load_kg, **numbers))
         words = PRESSED_WALL_WORDS.replace("%s", name)
         label = CheckLabel(HOOP, f"wall under {name}, pressed", cuts.hook.place_m, "", words, CHAPTER_K)
-        most = wall_patch.CHORD_STRESS_TOTAL
-        made.append(check_greatest_pull(label, tuple(pressed_sums), most, cuts.load_kg, **numbers))
+        total = wall_patch.CHORD_STRESS_TOTAL
+        made.append(check_greatest_pull(label, tuple(pressed_sums), total, cuts.load_kg, **numbers))
     return made
 
 
@@ -278,7 +277,7 @@ def standing_pin_limits(held: DropInPin, section: RectTube, steel: str, policy: 
     patch = wall_patch.patch_limits(wall, Patch(held.head_m, held.head_m), policy.design_factor)
     patch = on_open_end(patch, wall, held.edge_m - held.head_m / 2.0)
     pin = Pin(diameter_m=held.diameter_m, hole_m=held.hole_m, steel=held.steel)
-    edge_m = min(held.edge_m, section.width_m / 2.0)
+    edge_m = least(held.edge_m, section.width_m / 2.0)
     return StandingPinLimits(
         pin,
         own,
@@ -323,7 +322,7 @@ def _standing_pin_checks(held: DropInPin, on: Boom | Arm, policy: Policy, cuts: 
         check_sum(shank, hook_ends.drop_in_terms(down, (along, left), pin), limits.steel.stress_Pa, load_kg, **numbers),
         check_resultant(
             shear,
-            (along.times(max(far, 1.0)), left.times(max(far, 1.0))),
+            (along.times(most(far, 1.0)), left.times(most(far, 1.0))),
             pins.allowed_shear_N(limits.pin, 1, limits.steel),
             load_kg,
             **numbers,

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 from typing import NamedTuple
 
-from engine.base.geometry import Number
+from engine.base.geometry import Number, least
 from engine.rig.check import Check
 from engine.schema.connections import HookBefore, ThroughPin
 from engine.schema.model import Arm, Boom, Policy
@@ -93,7 +93,7 @@ def pull_limits(held: ThroughPin | HookBefore, section: RectTube | RoundTube, st
     else:
         bending = pins.pull_by_bending_double_N(pin, held.gap_m, moment, bearing)
         span = held.gap_m
-    edge = min(held.edge_m, outer_depth_m(section) / 2.0)
+    edge = least(held.edge_m, outer_depth_m(section) / 2.0)
     return PullLimits(
         pins.allowed_shear_N(pin, 2, pin_stress),
         bending,

@@ -21,7 +21,7 @@ import math
 
 import msgspec
 
-from engine.base.geometry import Number, Vec
+from engine.base.geometry import Number, Vec, hypot, sqrt
 from engine.rig.check import Check
 from engine.schema.connections import Hoop
 from engine.schema.model import Policy
@@ -58,7 +58,7 @@ def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
     """
     c = bar_m / 2.0
     # R - rn, written so that nothing is lost for a bar bent wide.
-    off = c**2 / (2.0 * (radius_m + math.sqrt(radius_m**2 - c**2)))
+    off = c**2 / (2.0 * (radius_m + sqrt(radius_m**2 - c**2)))
     area, elastic = math.pi * c**2, math.pi * c**3 / 4.0
     inner = (c - off) / (area * off * (radius_m - c))
     outer = (c + off) / (area * off * (radius_m + c))
@@ -76,7 +76,7 @@ def allowed_pulls_N(hoop: Hoop, wall_m: float, policy: Policy) -> tuple[float, f
     crown_per_N = frame.thrust / area + inner * frame.crown * radius / elastic
     foot_per_N = 0.5 / area + frame.foot * radius / elastic
     around, modulus = math.pi * d, math.pi * d**2 / 4.0
-    weld_per_N = math.hypot(0.5 / around + frame.foot * radius / modulus, frame.thrust / around)
+    weld_per_N = hypot(0.5 / around + frame.foot * radius / modulus, frame.thrust / around)
     return (
         steel.stress_Pa / crown_per_N,
         steel.stress_Pa / foot_per_N,

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import msgspec
 
-from engine.base.geometry import Number, Vec
+from engine.base.geometry import Number, Vec, least
 from engine.rig.check import Check
 from engine.schema.connections import FACES, Weld
 from engine.schema.model import Policy
@@ -59,8 +59,8 @@ def deposit_of(weld: Weld) -> Deposit:
 
 def joined_of(policy: Policy, *parts: tuple[str, Piece, float]) -> Joined:
     """The parts joined, each its steel, what piece it is and how thick (m): the thinner and the weaker count."""
-    weakest_Pa = min(allowable_stress(steel, policy, piece).grade.tensile_Pa for steel, piece, _ in parts)
-    return Joined(min(thick_m for _, _, thick_m in parts), weakest_Pa, policy.design_factor)
+    weakest_Pa = least(*(allowable_stress(steel, policy, piece).grade.tensile_Pa for steel, piece, _ in parts))
+    return Joined(least(*(thick_m for _, _, thick_m in parts)), weakest_Pa, policy.design_factor)
 
 
 def lay(section: RectTube | RoundTube, receiver: Receiver, weld: Weld, joined: Joined) -> LaidWeld:
@@ -88,7 +88,7 @@ def where_laid(faces: Iterable[str]) -> str:
 def laid_weld(group: WeldGroup, weld: Weld, joined: Joined) -> LaidWeld:
     """Lines with the throat that their stress is told on: a fillet's with this leg, never over the thinner part."""
     counted = dict.fromkeys(line.face for line in group.lines)
-    return LaidWeld(group, throat_m(min(weld.counted_leg_m, joined.thinner_m)), weld.leg_m, where_laid(counted))
+    return LaidWeld(group, throat_m(least(weld.counted_leg_m, joined.thinner_m)), weld.leg_m, where_laid(counted))
 
 
 def check_beside(

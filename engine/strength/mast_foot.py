@@ -17,9 +17,9 @@ Sources: statics, elastic plate; outstand AISC 360-22 Table B4.1a (from memory).
 
 from __future__ import annotations
 
-import math
 from typing import Literal, NamedTuple
 
+from engine.base.geometry import hypot, least, sqrt
 from engine.schema.steel import ELASTIC_MODULUS_PA
 from engine.strength.linear_in_load import Linear
 from engine.strength.unverified_values import GUSSET_OUTSTAND
@@ -61,7 +61,7 @@ def base_plate_terms(
 
 def carrying_width_m(mast_m: float, reach_m: float, plate_m: float) -> float:
     """Width of a base plate that carries: the mast's and c at each side, at most the plate's."""
-    return min(mast_m + 2.0 * reach_m, plate_m)
+    return least(mast_m + 2.0 * reach_m, plate_m)
 
 
 # ---------------------------------------------------------------- gussets
@@ -79,17 +79,17 @@ class Gusset(NamedTuple):
     @property
     def effective_m(self) -> float:
         """Length of the rectangle that counts at the foot."""
-        return min(self.out_m, EFFECTIVE_UP * self.up_m)
+        return least(self.out_m, EFFECTIVE_UP * self.up_m)
 
     @property
     def outstand_m(self) -> float:
         """From the corner to the free edge."""
-        return self.out_m * self.up_m / math.hypot(self.out_m, self.up_m)
+        return self.out_m * self.up_m / hypot(self.out_m, self.up_m)
 
 
 def most_outstand(yield_Pa: float) -> float:
     """Outstand over thickness up to which a gusset does not buckle first."""
-    return GUSSET_OUTSTAND * math.sqrt(ELASTIC_MODULUS_PA / yield_Pa)
+    return GUSSET_OUTSTAND * sqrt(ELASTIC_MODULUS_PA / yield_Pa)
 
 
 Missing = Literal["start", "weld", "round", "beneath", "room", "slender"]
@@ -137,7 +137,7 @@ def up_the_mast(gusset: Gusset) -> float:
     length bends these by ``3 q r^2``.
     """
     ratio = gusset.effective_m / gusset.up_m
-    return ratio * math.hypot(1.0, 3.0 * ratio)
+    return ratio * hypot(1.0, 3.0 * ratio)
 
 
 def spread_over(face_m: float, count: int) -> tuple[float, ...]:

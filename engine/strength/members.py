@@ -20,7 +20,7 @@ from collections.abc import Callable
 
 import msgspec
 
-from engine.base.geometry import Number, Vec, most, sqrt, where
+from engine.base.geometry import Number, Vec, least, most, sqrt, where
 from engine.rig.check import Check, Unit
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
@@ -68,11 +68,11 @@ def nominal_bending_Nm(
     width, depth = (tube.depth_m, tube.width_m) if sideways else (tube.width_m, tube.depth_m)
     plastic = (section.plastic_side_m3 if sideways else section.plastic_up_m3) * yield_Pa
     elastic = (section.elastic_side_m3 if sideways else section.elastic_up_m3) * yield_Pa
-    root = math.sqrt(E_PA / yield_Pa)
+    root = sqrt(E_PA / yield_Pa)
     flange = _local(plastic, elastic, (width - 3.0 * wall_m) / wall_m, 1.12 * root, 1.40 * root)
     web = _local(plastic, elastic, (depth - 3.0 * wall_m) / wall_m, 2.42 * root, 5.70 * root)
     sideways_buckling = _lateral_torsional_Nm(section, plastic, elastic, unbraced_m) if depth > width else plastic
-    return min(flange, web, sideways_buckling)
+    return least(flange, web, sideways_buckling)
 
 
 def _local(plastic: float, elastic: float, slender: float, compact: float, noncompact: float) -> float:
@@ -86,8 +86,8 @@ def _local(plastic: float, elastic: float, slender: float, compact: float, nonco
 
 def lateral_lengths_m(section: SectionProperties, plastic_Nm: float, yielding_Nm: float) -> tuple[float, float]:
     """Lp and Lr (m) of F7.4; ``yielding_Nm`` is Fy S about the strong axis."""
-    radius = math.sqrt(section.second_moment_side_m4 / section.area_m2)
-    stiff = E_PA * radius * math.sqrt(section.twist_m4 * section.area_m2)
+    radius = sqrt(section.second_moment_side_m4 / section.area_m2)
+    stiff = E_PA * radius * sqrt(section.twist_m4 * section.area_m2)
     return 0.13 * stiff / plastic_Nm, 2.0 * stiff / (0.7 * yielding_Nm)
 
 
@@ -106,7 +106,7 @@ def _round_bending_Nm(slender: float, section: SectionProperties, yield_Pa: floa
     if slender <= ROUND_COMPACT * limit:
         return section.plastic_up_m3 * yield_Pa
     if slender <= ROUND_NONCOMPACT * limit:
-        return min(
+        return least(
             section.plastic_up_m3 * yield_Pa, (ROUND_MODULUS * E_PA / slender + yield_Pa) * section.elastic_up_m3
         )
     return (
@@ -130,23 +130,24 @@ def nominal_shear_N(tube: Tube, wall_m: float, yield_Pa: float, *, sideways: boo
     if isinstance(tube, RoundTube):
         return 0.6 * yield_Pa * area
     slender = area / (2.0 * wall_m**2)
-    root = math.sqrt(5.0 * E_PA / yield_Pa)
+    root = sqrt(5.0 * E_PA / yield_Pa)
     if slender <= 1.10 * root:
         buckling = 1.0
     elif slender <= SHEAR_MIDDLE * root:
         buckling = 1.10 * root / slender
     else:
         buckling = SHEAR_SLENDER * root**2 / slender**2
-    return 0.6 * yield_Pa * area * min(buckling, 1.0)
+    return 0.6 * yield_Pa * area * least(buckling, 1.0)
 
 
 def nominal_twist_Nm(tube: Tube, wall_m: float, yield_Pa: float) -> float:
     """Torsional strength Tn = Fcr C by H3.1."""
     section = properties(tube, wall_m)
     if isinstance(tube, RoundTube):
-        return min(ROUND_TORSION * E_PA / (tube.diameter_m / wall_m) ** 1.5, 0.6 * yield_Pa) * section.torsion_m3
-    slender = (max(tube.width_m, tube.depth_m) - 3.0 * wall_m) / wall_m
-    root = math.sqrt(E_PA / yield_Pa)
+        by_buckling: float = ROUND_TORSION * E_PA / (tube.diameter_m / wall_m) ** 1.5
+        return least(by_buckling, 0.6 * yield_Pa) * section.torsion_m3
+    slender = (most(tube.width_m, tube.depth_m) - 3.0 * wall_m) / wall_m
+    root = sqrt(E_PA / yield_Pa)
     stress = 0.6 * yield_Pa
     if slender > TORSION_MIDDLE * root:
         stress = TORSION_SLENDER * math.pi**2 * E_PA / slender**2
@@ -157,12 +158,12 @@ def nominal_twist_Nm(tube: Tube, wall_m: float, yield_Pa: float) -> float:
 
 def nominal_push_N(section: SectionProperties, yield_Pa: float, column_m: float) -> float:
     """Compression strength Pn by E3, about the weaker axis, for an effective length KL."""
-    radius = math.sqrt(min(section.second_moment_up_m4, section.second_moment_side_m4) / section.area_m2)
+    radius = sqrt(least(section.second_moment_up_m4, section.second_moment_side_m4) / section.area_m2)
     slender = column_m / radius
     if slender <= 0.0:
         return yield_Pa * section.area_m2
     euler = math.pi**2 * E_PA / slender**2
-    if slender <= 4.71 * math.sqrt(E_PA / yield_Pa):
+    if slender <= 4.71 * sqrt(E_PA / yield_Pa):
         return 0.658 ** (yield_Pa / euler) * yield_Pa * section.area_m2
     return 0.877 * euler * section.area_m2
 
@@ -200,17 +201,17 @@ class Member(msgspec.Struct, frozen=True):
     @property
     def allowed_bend_up_Nm(self) -> float:
         """The smaller of AISC and the elastic moment at yield over the design factor."""
-        return min(self.bend_up_Nm, self.section.elastic_up_m3 * self.allowable.factored_Pa)
+        return least(self.bend_up_Nm, self.section.elastic_up_m3 * self.allowable.factored_Pa)
 
     @property
     def allowed_shear_up_N(self) -> float:
         """The smaller of AISC and shear yield over the design factor, in the plane of the depth."""
-        return min(self.shear_up_N, self.area_up_m2 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
+        return least(self.shear_up_N, self.area_up_m2 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
 
     @property
     def allowed_twist_Nm(self) -> float:
         """The smaller of AISC and shear yield over the design factor, for twist."""
-        return min(self.twist_Nm, self.section.torsion_m3 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
+        return least(self.twist_Nm, self.section.torsion_m3 * self.allowable.factored_Pa * SHEAR_OVER_YIELD)
 
 
 class CrossHole(msgspec.Struct, frozen=True):
@@ -246,9 +247,13 @@ def member_of(
 
 def _weaker(one: Member, other: Member) -> Member:
     """The less of every strength: a tube with a very thick wall may gain by a thinner one, its corners being round."""
-    section = {name: min(getattr(one.section, name), getattr(other.section, name)) for name in PROPERTIES}
-    numbers = {name: min(getattr(one, name), getattr(other, name)) for name in STRENGTHS}
+    section = {name: _less(getattr(one.section, name), getattr(other.section, name)) for name in PROPERTIES}
+    numbers = {name: _less(getattr(one, name), getattr(other, name)) for name in STRENGTHS}
     return Member(allowable=one.allowable, section=SectionProperties(**section), **numbers)
+
+
+def _less(one: float, other: float) -> float:
+    return least(one, other)
 
 
 PROPERTIES = SectionProperties.__struct_fields__
@@ -264,13 +269,13 @@ def _with_wall(
     net, keep = gross, 1.0
     if hole is not None:
         net = net_of_cross_hole(gross, tube, wall, hole)
-        keep = max(1.0 - 2.0 * wall * hole.diameter_m / shear_area_m2(tube, wall), 0.0)
+        keep = most(1.0 - 2.0 * wall * hole.diameter_m / shear_area_m2(tube, wall), 0.0)
         net = msgspec.structs.replace(net, torsion_m3=gross.torsion_m3 * keep)
     bend_up = nominal_bending_Nm(tube, wall, fy, unbraced_m=unbraced_m) * net.plastic_up_m3 / gross.plastic_up_m3
     bend_side = nominal_bending_Nm(tube, wall, fy, sideways=True, unbraced_m=unbraced_m)
     bend_side = bend_side * net.plastic_side_m3 / gross.plastic_side_m3
     push = nominal_push_N(gross, fy, column_m) * net.area_m2 / gross.area_m2
-    second = min(gross.second_moment_up_m4, gross.second_moment_side_m4)
+    second = least(gross.second_moment_up_m4, gross.second_moment_side_m4)
     yielding = Member(
         stress,
         net,
@@ -299,7 +304,7 @@ def with_local_buckling(found: Member) -> Member:
     section, fy = found.section, found.allowable.grade.yield_Pa
 
     def share(allowed: float, at_yield: float) -> float:
-        return min(OMEGA_MEMBER * allowed / max(at_yield, NOTHING), 1.0)
+        return least(OMEGA_MEMBER * allowed / most(at_yield, NOTHING), 1.0)
 
     elastic_up, elastic_side, torsion = section.elastic_up_m3, section.elastic_side_m3, section.torsion_m3
     cut = msgspec.structs.replace(
@@ -369,13 +374,13 @@ def combined_use(
     section, limit = member.section, member.allowable.factored_Pa
     # A hole may leave no wall at all: then next to nothing is left, and any force is over.
     elastic_up, elastic_side, torsion = (
-        max(value, NOTHING) for value in (section.elastic_up_m3, section.elastic_side_m3, section.torsion_m3)
+        most(value, NOTHING) for value in (section.elastic_up_m3, section.elastic_side_m3, section.torsion_m3)
     )
     area, area_up, area_side = (
-        max(value, NOTHING) for value in (member.push_area_m2, member.area_up_m2, member.area_side_m2)
+        most(value, NOTHING) for value in (member.push_area_m2, member.area_up_m2, member.area_side_m2)
     )
     can_push, can_up, can_side, can_shear_up, can_shear_side, can_twist = (
-        max(value, NOTHING)
+        most(value, NOTHING)
         for value in (
             member.push_N,
             member.bend_up_Nm,

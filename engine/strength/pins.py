@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import math
 
+from engine.base.geometry import least, most, sqrt
 from engine.rig.fits import CLOSE_FIT_M, FIT_TOLERANCE_M
 from engine.schema.connections import Pin
 from engine.strength.allowable_stress import OMEGA_MEMBER, AllowableStress
@@ -39,13 +40,13 @@ def allowed_shear_N(pin: Pin, planes: int, pin_stress: AllowableStress) -> float
 def nominal_bending_Nm(diameter_m: float, yield_Pa: float) -> float:
     """Bending strength Mn of a solid round bar, F11: Fy Z, at most 1.6 Fy S."""
     elastic = math.pi * diameter_m**3 / 32.0
-    return yield_Pa * min(diameter_m**3 / 6.0, 1.6 * elastic)
+    return yield_Pa * least(diameter_m**3 / 6.0, 1.6 * elastic)
 
 
 def allowed_bending_Nm(pin: Pin, pin_stress: AllowableStress) -> float:
     """Allowed moment: the smaller of F11 over 1.67 and the elastic moment at yield over the design factor."""
     elastic = math.pi * pin.diameter_m**3 / 32.0
-    return min(
+    return least(
         nominal_bending_Nm(pin.diameter_m, pin_stress.grade.yield_Pa) / OMEGA_MEMBER, elastic * pin_stress.factored_Pa
     )
 
@@ -53,13 +54,13 @@ def allowed_bending_Nm(pin: Pin, pin_stress: AllowableStress) -> float:
 def pull_by_bending_single_N(pin: Pin, gap_m: float, moment_Nm: float, bearing_Pa: float) -> float:
     """Pull V with ``V (gap + c) / 2`` equal to the allowed moment, ``c = V / (p d)``."""
     line = bearing_Pa * pin.diameter_m
-    return line * (math.sqrt(gap_m**2 / 4.0 + 2.0 * moment_Nm / line) - gap_m / 2.0)
+    return line * (sqrt(gap_m**2 / 4.0 + 2.0 * moment_Nm / line) - gap_m / 2.0)
 
 
 def pull_by_bending_double_N(pin: Pin, gap_m: float, moment_Nm: float, bearing_Pa: float) -> float:
     """Whole pull, half each side, with ``V (gap + c)`` equal to the allowed moment, V each side, ``c = V / (p d)``."""
     line = bearing_Pa * pin.diameter_m
-    return line * (math.sqrt(gap_m**2 + 4.0 * moment_Nm / line) - gap_m)
+    return line * (sqrt(gap_m**2 + 4.0 * moment_Nm / line) - gap_m)
 
 
 def single_shear_length_m(thickness_m: float, gap_m: float) -> float:
@@ -68,7 +69,7 @@ def single_shear_length_m(thickness_m: float, gap_m: float) -> float:
     The plate bears over x from its near face and pushes back over the rest; force and moment about mid-gap balance
     when ``x^2 + gap x - (t^2 + gap t)/2 = 0``, and ``2 x - t`` is left for the pull.
     """
-    x = (math.sqrt(gap_m**2 + 2.0 * thickness_m**2 + 2.0 * gap_m * thickness_m) - gap_m) / 2.0
+    x = (sqrt(gap_m**2 + 2.0 * thickness_m**2 + 2.0 * gap_m * thickness_m) - gap_m) / 2.0
     return 2.0 * x - thickness_m
 
 
@@ -82,7 +83,7 @@ def clearance_factor(pin: Pin) -> float:
 
 def nominal_tension_N(tensile_Pa: float, thickness_m: float, edge_m: float) -> float:
     """Net tension beside the hole, D5.1(a): ``Fu 2 t be``; ``edge_m`` is from hole edge to plate edge."""
-    return tensile_Pa * 2.0 * thickness_m * min(2.0 * thickness_m + EDGE_ALLOWANCE_M, edge_m)
+    return tensile_Pa * 2.0 * thickness_m * least(2.0 * thickness_m + EDGE_ALLOWANCE_M, edge_m)
 
 
 def nominal_tear_out_N(
@@ -95,12 +96,13 @@ def nominal_tear_out_N(
 def allowed_plate_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, plate: AllowableStress) -> float:
     """Allowed pull on one plate by a pin: the least of net tension, tear-out, and shear yield along the tear-out."""
     edge = centre_to_edge_m - pin.hole_m / 2.0
-    breaking = min(
+    breaking = least(
         nominal_tension_N(plate.grade.tensile_Pa, thickness_m, edge),
         nominal_tear_out_N(plate.grade.tensile_Pa, thickness_m, edge, pin.diameter_m, clearance_factor(pin)),
     )
-    return max(
-        min(breaking / plate.fracture_divisor, plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)), 0.0
+    return most(
+        least(breaking / plate.fracture_divisor, plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)),
+        0.0,
     )
 
 
@@ -109,9 +111,9 @@ def allowed_tear_out_N(pin: Pin, thickness_m: float, centre_to_edge_m: float, pl
     edge = centre_to_edge_m - pin.hole_m / 2.0
     torn = nominal_tear_out_N(plate.grade.tensile_Pa, thickness_m, edge, pin.diameter_m, clearance_factor(pin))
     yields = plate.shear_Pa * 2.0 * thickness_m * (edge + pin.diameter_m / 2.0)
-    return max(min(torn / plate.fracture_divisor, yields), 0.0)
+    return most(least(torn / plate.fracture_divisor, yields), 0.0)
 
 
 def allowed_bearing_Pa(pin_stress: AllowableStress, plate: AllowableStress) -> float:
     """Allowed bearing pressure of the softer of pin and plate (J7)."""
-    return min(pin_stress.bearing_Pa, plate.bearing_Pa)
+    return least(pin_stress.bearing_Pa, plate.bearing_Pa)

@@ -23,7 +23,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from engine.base.geometry import Number, Vec, most
+from engine.base.geometry import Number, Vec, least, most, one
 from engine.rig.check import Check
 from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import OnCap
@@ -146,7 +146,7 @@ class _Place(NamedTuple):
 def _places(job: Job, section: RectTube | FlatBar, cuts: Cuts) -> tuple[_Place, _Place]:
     saddles, half_m = job.rig.saddles, outer_depth_m(job.rig.jib_mast.section) / 2.0
     height_m = section.depth_m / 2.0 + (0.0 if isinstance(saddles.bed, OnCap) else saddles.cap_m)
-    rear_m, front_m = max(-saddles.rear_x_m - half_m, 0.0), max(saddles.front_x_m - half_m, 0.0)
+    rear_m, front_m = most(-saddles.rear_x_m - half_m, 0.0), most(saddles.front_x_m - half_m, 0.0)
     axes, top_m = cuts.mast_top.axes, cuts.mast_top.place_m
     return (
         _Place("behind", top_m + axes.out(-half_m, 0.0, height_m), rear_m),
@@ -254,7 +254,7 @@ def _faces(rig: Rig, cuts: Cuts, held: Reactions, above_m: float) -> Faces:
     def beyond(
         own: str, other: str, lever_m: Callable[[Number, Number], Number], sign: float
     ) -> tuple[SaddleLoad, ...]:
-        levers = {name: float(lever_m(places[name], mast_m)) for name in (own, other)}
+        levers = {name: one(lever_m(places[name], mast_m)) for name in (own, other)}
         names = (own, other) if levers[other] > 0.0 else (own,)
         return tuple(SaddleLoad(*reacted[name], pulls[name].times(sign), levers[name]) for name in names)
 
@@ -376,15 +376,15 @@ def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
     steel = allowable_stress(saddles.steel, policy, section)
     depth_m, width_m = outer_depth_m(mast.section), outer_width_m(mast.section)
     rear_end_m, front_end_m = bed_ends_m(rig)
-    to_end_m = min(front_end_m, -rear_end_m) - depth_m / 2.0
+    to_end_m = least(front_end_m, -rear_end_m) - depth_m / 2.0
     apart_m = bed.edge_lever_m(mast.section, mast_wall_m, (section.width_m - entered_m) / 2.0)
     flat_m = section.width_m - 2.0 * TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     # A chord shorter than half the ring only grazes it: such a ring stands on the lower wall.
     narrow = width_m < NARROW_MAST * flat_m or apart_m < depth_m / 2.0
     missed = saddles.cap is None and section.width_m < width_m - 2.0 * mast_wall_m
     return BedLimits(
-        rear=bed_member(section, saddles.steel, policy, float(bed.rear_lever_m(saddles.rear_x_m, depth_m))),
-        front=bed_member(section, saddles.steel, policy, float(bed.front_lever_m(saddles.front_x_m, depth_m))),
+        rear=bed_member(section, saddles.steel, policy, one(bed.rear_lever_m(saddles.rear_x_m, depth_m))),
+        front=bed_member(section, saddles.steel, policy, one(bed.front_lever_m(saddles.front_x_m, depth_m))),
         wall_m=wall_m,
         to_end_m=to_end_m,
         edge_N=wall_edge.allowed_N(
@@ -409,8 +409,8 @@ def _fold_limits(rig: Rig, section: RectTube, wall_m: float, steel: AllowableStr
     wall = Wall(section.width_m, section.depth_m, wall_m, steel.grade.yield_Pa, entered_m)
     across_m, along_m = outer_width_m(mast), outer_depth_m(mast)
     if cap is not None:
-        across_m = max(min(across_m + bed_mount.spread_m(rig), cap.width_m, section.width_m), across_m)
-        along_m = max(min(along_m + bed_mount.spread_m(rig), cap.length_m), along_m)
+        across_m = most(least(across_m + bed_mount.spread_m(rig), cap.width_m, section.width_m), across_m)
+        along_m = most(least(along_m + bed_mount.spread_m(rig), cap.length_m), along_m)
     limits = wall_patch.patch_limits(wall, Patch(across_m, along_m), steel.factor)
     if isinstance(mast, RectTube):
         return limits

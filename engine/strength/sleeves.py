@@ -106,7 +106,7 @@ def has_play(sleeves: Sleeves, forks: Forks) -> bool:
 
 def bearing_ends_m(sleeves: Sleeves, forks: Forks) -> tuple[float, float]:
     """Where a sleeve bears on its fork, heel and tip (m ahead of the fork face)."""
-    return sleeves.heel_gap_m, min(sleeves.heel_gap_m + sleeves.length_m, forks.length_m)
+    return sleeves.heel_gap_m, least(sleeves.heel_gap_m + sleeves.length_m, forks.length_m)
 
 
 def checks(job: Job, cuts: Cuts) -> list[Check]:
@@ -188,7 +188,7 @@ def retention(sleeves: Sleeves, forks: Forks, policy: Policy) -> Retention | Non
                 Retention(limits.tear_out_N, "pin, tearing out of the sleeve's walls,"),
                 key=lambda hold: hold.allowed_N,
             )
-        case HeelChain(wll_kg=float() as wll_kg, count=count, angle_rad=angle_rad):
+        case HeelChain(wll_kg=wll_kg, count=count, angle_rad=angle_rad) if wll_kg is not None:
             at_rad = FLATTEST_CHAIN_RAD if angle_rad is None else angle_rad
             share = "half of the one chain over both heels" if count == 1 else "chain"
             return Retention(heel_hold.chain_N(wll_kg, count, at_rad), share)
@@ -219,7 +219,7 @@ def _below_pin_m(sleeves: Sleeves, held: HeelPin, forks: Forks) -> float:
     if held.below_m is None:
         return least_m
     inside_m = sleeves.section.depth_m - 2.0 * sleeves.section.wall_m
-    return max(least_m, wall + inside_m - forks.thickness_m - held.below_m - held.pin.diameter_m / 2.0)
+    return most(least_m, wall + inside_m - forks.thickness_m - held.below_m - held.pin.diameter_m / 2.0)
 
 
 def _lift_check(job: Job, cuts: Cuts, weight: Linear, place_m: Vec) -> Check:
@@ -250,11 +250,11 @@ def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     steel = allowable_stress(sleeves.steel, policy, sleeves.section)
     wall = design_wall_m(sleeves.section, sleeves.steel)
     clear = sleeves.section.width_m - 2.0 * entered_wall_m(sleeves.section, sleeves.steel)
-    strip = max((clear - forks.width_m) / 2.0, 0.0)
+    strip = most((clear - forks.width_m) / 2.0, 0.0)
     sides = 2.0 * wall * clear * steel.stress_Pa
     moment = clear * wall**2 / 6.0 * steel.stress_Pa
     plate = math.inf if strip == 0.0 else 2.0 * moment * clear / (strip * (clear - strip))
-    along = min(sides, plate)
+    along = least(sides, plate)
     return WallLimits(along / 2.0, along)
 
 

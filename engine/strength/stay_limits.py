@@ -13,7 +13,7 @@ from __future__ import annotations
 import functools
 from typing import NamedTuple
 
-from engine.base.geometry import GRAVITY_M_S2, Number, Vec, where
+from engine.base.geometry import GRAVITY_M_S2, Number, Vec, least, most, where
 from engine.rig.check import Check
 from engine.rig.hinge_pieces import TubeEnd
 from engine.schema.connections import RatedMoment, StayLink, StayLug, StayStop
@@ -214,7 +214,7 @@ def _lug_on(lug: StayLug, tube: TubeEnd, policy: Policy) -> tuple[WeldGroup, wal
     entered_m = entered_wall_m(tube.section, tube.steel)
     corner_m = TUBE_OUTSIDE_RADIUS_PER_WALL * entered_m
     receiver = Receiver(float("inf"), float("inf"), width_m / 2.0, width_m / 2.0, corner_y_m=corner_m)
-    joined = hinge_end_limits.joined_by(min(wall_m, lug.thickness_m), (steel, wall_steel))
+    joined = hinge_end_limits.joined_by(least(wall_m, lug.thickness_m), (steel, wall_steel))
     size_m = lug.thickness_m, lug.on_face_m
     lines = (
         weld_lines.group(())
@@ -262,7 +262,7 @@ def _lugs(
         assert force is not None  # a link pulls at both
         along, up = force
         lines, patch, wall_m = _lug_on(lug, tube, policy)
-        high_m = max(abs(point.z_m) - outer_depth_m(tube.section) / 2.0, 0.0)
+        high_m = most(abs(point.z_m) - outer_depth_m(tube.section) / 2.0, 0.0)
         six = SectionForces(up, along, nothing, nothing, along.times(high_m), nothing)
         foot = lug.thickness_m * lug.on_face_m
         stress = (1.0 / foot, up), (6.0 * high_m / (foot * lug.on_face_m), along)

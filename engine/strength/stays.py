@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from engine.base.geometry import Number, cos, sin, sqrt
+from engine.base.geometry import Number, cos, most, sin, sqrt
 from engine.schema.sections import SectionProperties
 from engine.strength.allowable_stress import OMEGA_MEMBER
 from engine.strength.cuts import SectionForces
@@ -122,4 +122,4 @@ def inner_force(pull: Linear, line: StayLine) -> tuple[Linear, Linear]:
 
 def strut_N(section: SectionProperties, yield_Pa: float, length_m: float, design_factor: float) -> float:
     """Push a strut is allowed: E3 over 1.67 or the design factor."""
-    return nominal_push_N(section, yield_Pa, length_m) / max(OMEGA_MEMBER, design_factor)
+    return nominal_push_N(section, yield_Pa, length_m) / most(OMEGA_MEMBER, design_factor)

@@ -34,7 +34,7 @@ from __future__ import annotations
 import math
 from typing import Literal, NamedTuple
 
-from engine.base.geometry import Number
+from engine.base.geometry import Number, hypot, least, log, most, sqrt
 from engine.schema.steel import ELASTIC_MODULUS_PA
 from engine.strength.linear_in_load import Linear, signed_sums
 
@@ -91,7 +91,7 @@ def contact(width_m: float, depth_m: float, corner_m: float, strap: Strap) -> Co
 
 def left_side_gap_m(side_gap_m: float, shrink_m: float = WELD_SHRINK_M) -> float:
     """Side gap after the foot welds have drawn the legs in; never under 0."""
-    return max(side_gap_m - shrink_m, 0.0)
+    return most(side_gap_m - shrink_m, 0.0)
 
 
 # ---------------------------------------------------------------- which faces touch
@@ -115,8 +115,8 @@ def contact_modes(at: Contact, strap: Strap, *, gaps_known: bool = True) -> Cont
     top_touch, sides_touch = strap.top_gap_m / at.flat_width_m, 2.0 * strap.side_gap_m / at.flat_depth_m
     top_give = (at.near_m * at.far_m) ** 2 / (bending * at.span_m) / at.flat_width_m**2
     sides_give = at.high_m**3 / bending / at.flat_depth_m**2
-    top_from = max(top_touch - sides_touch, 0.0) / sides_give if gaps_known else 0.0
-    sides_from = max(sides_touch - top_touch, 0.0) / top_give if gaps_known else 0.0
+    top_from = most(top_touch - sides_touch, 0.0) / sides_give if gaps_known else 0.0
+    sides_from = most(sides_touch - top_touch, 0.0) / top_give if gaps_known else 0.0
     return ContactModes(top_touch, sides_touch, top_give, sides_give, top_from, sides_from)
 
 
@@ -216,7 +216,7 @@ def exact_foot_m(at: Contact, thickness_m: float) -> float:
     """Moment at the foot of the leg pushed at its high place, with or without the push at the other leg's low place."""
     sway, spread = sway_and_spread_m(at, thickness_m, at.high_m)
     against, along = sway_and_spread_m(at, thickness_m, at.low_m)
-    return (sway + spread + max(along - against, 0.0)) / 2.0
+    return (sway + spread + most(along - against, 0.0)) / 2.0
 
 
 def moments(
@@ -236,12 +236,12 @@ def moments(
     """
     near, far, span = at.near_m, at.far_m, at.span_m
     k = at.height_m / span
-    fixed = max(at.high_m * portal_share(k) + at.low_m, exact_foot_m(at, thickness_m))
+    fixed = most(at.high_m * portal_share(k) + at.low_m, exact_foot_m(at, thickness_m))
     spread = (at.height_m**2 - at.high_m**2) / (at.height_m * (2.0 * at.height_m + 3.0 * span))
     at_corner = at.high_m * 3.0 * k / (2.0 * (6.0 * k + 1.0)) * (1.0 + spread)
     if foot == "outside":
         in_leg = 1.0 - at.high_m / at.height_m * (1.0 + spread)
-        at_corner = at.high_m / 2.0 * (1.0 + max(spread, in_leg))
+        at_corner = at.high_m / 2.0 * (1.0 + most(spread, in_leg))
     if corner == "outside":
         fixed = at.high_m
     top_corner = near * far**2 / span**2
@@ -287,7 +287,7 @@ def lap_N_m(strap: Strap, edge_m: float, moment_m: float, push_moment_m: float) 
     """
     group = lap(strap.length_m, edge_m)
     across = (moment_m + strap.thickness_m / 2.0) / group.modulus_m2
-    return LegWeights(math.hypot(1.0 / group.length_m, across), push_moment_m / group.modulus_m2)
+    return LegWeights(hypot(1.0 / group.length_m, across), push_moment_m / group.modulus_m2)
 
 
 # ---------------------------------------------------------------- bends
@@ -296,7 +296,7 @@ def lap_N_m(strap: Strap, edge_m: float, moment_m: float, push_moment_m: float) 
 def winkler(thickness_m: float, inside_radius_m: float) -> float:
     """Stress at the inside of a bent flat bar over that of a straight one: ``(r_n - r_i) t/(6 e r_i)``."""
     t, inside = thickness_m, inside_radius_m
-    neutral = t / math.log((inside + t) / inside)
+    neutral = t / log((inside + t) / inside)
     return (neutral - inside) * t / (6.0 * (inside + t / 2.0 - neutral) * inside)
 
 
@@ -307,7 +307,7 @@ def least_bend_radius_m(thickness_m: float) -> float:
 
 def bend_clearance_m(inside_radius_m: float, corner_m: float) -> float:
     """Gap below which a bend rides on the boom's corner: ``(r_i - r)(sqrt 2 - 1)/sqrt 2``, at least 0."""
-    return max((inside_radius_m - corner_m) * (math.sqrt(2.0) - 1.0) / math.sqrt(2.0), 0.0)
+    return most((inside_radius_m - corner_m) * (sqrt(2.0) - 1.0) / sqrt(2.0), 0.0)
 
 
 # ---------------------------------------------------------------- boom pin, wobble
@@ -333,5 +333,5 @@ class Wobble(NamedTuple):
 
 def wobble(at: Contact, strap: Strap, spacing_m: Number, pin_rad: float = math.inf) -> Wobble:
     """Play of the boom in two straps ``spacing_m`` apart; gaps not entered come in as `UNKNOWN_GAP_M`."""
-    roll = min(strap.top_gap_m / at.flat_width_m, 2.0 * strap.side_gap_m / at.flat_depth_m, pin_rad)
+    roll = least(strap.top_gap_m / at.flat_width_m, 2.0 * strap.side_gap_m / at.flat_depth_m, pin_rad)
     return Wobble(roll, strap.top_gap_m / spacing_m, 2.0 * strap.side_gap_m / spacing_m)

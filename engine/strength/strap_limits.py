@@ -22,6 +22,7 @@ from typing import Literal
 
 import msgspec
 
+from engine.base.geometry import least, most
 from engine.rig import strap_pieces
 from engine.rig.strap_pieces import Stand
 from engine.schema.connections import FabricatedStrap, PlateFaces, StrapLapped, StrapOnTop, Weld
@@ -181,7 +182,7 @@ def _plate(parts: _Parts) -> list[StrapLimit]:
         return StrapLimit(kind, "Pa", told, PLATE_SOURCE, top, sides, steel.stress_Pa, size)
 
     net_m = strap.length_m - (parts.saddles.pin_hole_m or 0.0)
-    pull, section = LegWeights(1.0, 0.0), max(net_m, 0.0) * strap.thickness_m
+    pull, section = LegWeights(1.0, 0.0), most(net_m, 0.0) * strap.thickness_m
     words = "{demand:N} holds the boom down in one leg, {strap:length} by {thick:length}; allowed {allowed:N}"
     return [
         StrapLimit(
@@ -312,7 +313,7 @@ def _both_feet(parts: _Parts, bed: Stand, leg_y_m: float) -> PatchLimits | None:
         return None
     if _over_side_wall(parts, bed, bed.tube, leg_y_m):
         return None
-    across = min(2.0 * leg_y_m + parts.strap.thickness_m, bed.width_m)
+    across = least(2.0 * leg_y_m + parts.strap.thickness_m, bed.width_m)
     wall = _wall(parts, bed.tube, side=False)
     return wall_patch.patch_limits(wall, Patch(across, parts.strap.length_m), parts.policy.design_factor)
 
@@ -321,7 +322,7 @@ def lap_edge_m(saddles: Saddles, bed: Stand, lap_m: float) -> tuple[float, bool]
     """Length of the weld along each edge of a lapped leg, on the bed's flat, and whether there is a ledge below it."""
     corner, leg = bed.corner_m, saddles.strap_weld.leg_m
     below = lap_m + leg <= bed.depth_m - corner + weld_lines.LENGTH_TOLERANCE_M
-    return max(min(lap_m, bed.depth_m - corner) - corner, 0.0), below
+    return most(least(lap_m, bed.depth_m - corner) - corner, 0.0), below
 
 
 def _lapped(parts: _Parts, bed: Stand, lap_m: float) -> list[StrapLimit]:
@@ -356,7 +357,7 @@ def _side_wall(parts: _Parts, bed: RectTube, lap_m: float) -> StrapLimit:
     """The bed's side wall behind a lapped leg, bent by what the leg's foot carries and by the leg's standing off."""
     strap, m = parts.strap, parts.moments
     wall = _wall(parts, bed, side=True)
-    patch = Patch(min(lap_m, bed.depth_m), strap.length_m)
+    patch = Patch(least(lap_m, bed.depth_m), strap.length_m)
     across = 1.0 / wall_patch.patch_limits(wall, patch, parts.policy.design_factor).across_Nm
     off_m, push = strap.thickness_m / 2.0, m.push_foot * across
     words = (

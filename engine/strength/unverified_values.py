@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import math
 
+from engine.base.geometry import sqrt
+
 # ---------------------------------------------------------------- ASME BTH-1 (below-the-hook lifting devices)
 
-SHEAR_OVER_YIELD = 1.0 / math.sqrt(3.0)
+SHEAR_OVER_YIELD = 1.0 / sqrt(3.0)
 """Allowed shear is yield / (design factor * sqrt 3): BTH-1 as remembered, and von Mises."""
 
 FRACTURE_FACTOR = 1.20

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 
+from engine.base.geometry import least, most, sqrt
 from engine.schema.steel import ELASTIC_MODULUS_PA
 from engine.strength.unverified_values import (
     CRIPPLING,
@@ -37,7 +38,7 @@ def crippling_N(
 ) -> float:
     """Nominal force at which one wall cripples; flange and web are the same wall."""
     share = bearing_m / depth_m
-    root = wall_m**2 * math.sqrt(ELASTIC_MODULUS_PA * yield_Pa)
+    root = wall_m**2 * sqrt(ELASTIC_MODULUS_PA * yield_Pa)
     if not near_end:
         return CRIPPLING * root * (1.0 + 3.0 * share)
     return CRIPPLING_END * root * (1.0 + (3.0 * share if share <= CRIPPLING_FAR_LENGTH else 4.0 * share - 0.2))
@@ -66,4 +67,4 @@ def allowed_N(
     """
     yields = yielding_N(wall_m, yield_Pa, bearing_m, near_end=to_end_m <= depth_m)
     cripples = crippling_N(wall_m, depth_m, yield_Pa, bearing_m, near_end=to_end_m < depth_m / 2.0)
-    return min(yields / max(YIELDING_OMEGA, design_factor), cripples / max(CRIPPLING_OMEGA, design_factor))
+    return least(yields / most(YIELDING_OMEGA, design_factor), cripples / most(CRIPPLING_OMEGA, design_factor))

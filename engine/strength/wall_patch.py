@@ -20,6 +20,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from engine.base.geometry import least, most, sqrt
 from engine.rig.completeness import TESTED_DEPTHS, TESTED_SLENDER
 from engine.schema.sections import RectTube, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA
@@ -79,19 +80,19 @@ class PatchLimits(NamedTuple):
 
 def factor_of(design_factor: float) -> float:
     """What a nominal strength is divided by: 1.50, or the design factor if that is more."""
-    return max(OMEGA_PATCH, design_factor)
+    return most(OMEGA_PATCH, design_factor)
 
 
 def folding_pull_N(wall: Wall, patch: Patch) -> float:
     """Nominal pull or push at which the wall folds, beta up to 0.85 (AISC 360-10 K2-7)."""
     beta, eta = patch.across_m / wall.width_m, patch.along_m / wall.width_m
-    return wall.yield_Pa * wall.wall_m**2 * (2.0 * eta / (1.0 - beta) + 4.0 / math.sqrt(1.0 - beta))
+    return wall.yield_Pa * wall.wall_m**2 * (2.0 * eta / (1.0 - beta) + 4.0 / sqrt(1.0 - beta))
 
 
 def folding_along_Nm(wall: Wall, patch: Patch) -> float:
     """Nominal moment along the tube ("in plane") at which the wall folds (AISC 360-10 table K3.2, from memory)."""
     beta, eta = patch.across_m / wall.width_m, patch.along_m / wall.width_m
-    lines = 1.0 / (2.0 * eta) + 2.0 / math.sqrt(1.0 - beta) + eta / (1.0 - beta)
+    lines = 1.0 / (2.0 * eta) + 2.0 / sqrt(1.0 - beta) + eta / (1.0 - beta)
     return wall.yield_Pa * wall.wall_m**2 * patch.along_m * lines
 
 
@@ -99,7 +100,7 @@ def folding_across_Nm(wall: Wall, patch: Patch) -> float:
     """Nominal moment across the tube ("out of plane") at which the wall folds (AISC 360-10 table K3.2, from memory)."""
     beta = patch.across_m / wall.width_m
     ratio = (1.0 + beta) / (1.0 - beta)
-    lines_m = 0.5 * patch.along_m * ratio + math.sqrt(2.0 * wall.width_m * patch.across_m * ratio)
+    lines_m = 0.5 * patch.along_m * ratio + sqrt(2.0 * wall.width_m * patch.across_m * ratio)
     return wall.yield_Pa * wall.wall_m**2 * lines_m
 
 
@@ -121,13 +122,13 @@ def side_walls_across_Nm(wall: Wall, along_m: float) -> float:
 def distortion_across_Nm(wall: Wall, along_m: float) -> float:
     """Nominal moment across a tube whose ends are not held square, at which it shears into a rhombus (from memory)."""
     b, h, t = wall.width_m, wall.depth_m, wall.wall_m
-    return 2.0 * wall.yield_Pa * t * (along_m * t + math.sqrt(b * h * t * (b + h)))
+    return 2.0 * wall.yield_Pa * t * (along_m * t + sqrt(b * h * t * (b + h)))
 
 
 def effective_width_m(wall: Wall, patch: Patch, branch: Branch) -> float:
     """Width of a branch's transverse wall that carries: ``10/(B/t) Fy t/(Fyb tb) Bb``, never more than Bb."""
     stiff = wall.yield_Pa * wall.wall_m / (branch.yield_Pa * branch.wall_m)
-    return min(10.0 * wall.wall_m / wall.width_m * stiff * patch.across_m, patch.across_m)
+    return least(10.0 * wall.wall_m / wall.width_m * stiff * patch.across_m, patch.across_m)
 
 
 def uneven_across_Nm(wall: Wall, patch: Patch, branch: Branch) -> float:
@@ -150,7 +151,7 @@ def punching_N(wall: Wall, patch: Patch) -> float:
     clear_m = (wall.width_m - patch.across_m) / 2.0 - wall.wall_m
     if clear_m < 0.0:
         return math.inf
-    near_m = max(wall.wall_m, wall.entered_m)
+    near_m = most(wall.wall_m, wall.entered_m)
     along = 2.0 * patch.along_m if (wall.width_m - patch.across_m) / 2.0 - near_m >= near_m else 0.0
     return 0.60 * wall.yield_Pa * wall.wall_m * (2.0 * patch.across_m + along)
 
@@ -176,22 +177,22 @@ def patch_limits(
     -------
     PatchLimits
     """
-    beta = min(patch.across_m / wall.width_m, 1.0)
+    beta = least(patch.across_m / wall.width_m, 1.0)
     over = factor_of(design_factor)
     punching = punching_N(wall, patch)
     if beta <= WIDE:
-        pull = min(folding_pull_N(wall, patch), punching)
+        pull = least(folding_pull_N(wall, patch), punching)
         along, across = folding_along_Nm(wall, patch), folding_across_Nm(wall, patch)
         push = pull
     else:
-        pull = min(side_walls_N(wall, patch.along_m), punching)
-        push = min(pull, crippling_N(wall, patch.along_m))
+        pull = least(side_walls_N(wall, patch.along_m), punching)
+        push = least(pull, crippling_N(wall, patch.along_m))
         along, across = side_walls_along_Nm(wall, patch.along_m), side_walls_across_Nm(wall, patch.along_m)
         if branch is not None:
-            across = min(across, uneven_across_Nm(wall, patch, branch))
-            along = min(along, uneven_along_Nm(wall, patch, branch))
+            across = least(across, uneven_across_Nm(wall, patch, branch))
+            along = least(along, uneven_along_Nm(wall, patch, branch))
     if not square_ends:
-        across = min(across, distortion_across_Nm(wall, patch.along_m))
+        across = least(across, distortion_across_Nm(wall, patch.along_m))
     return PatchLimits(pull / over, push / over, along / over, across / over, beta)
 
 
@@ -206,24 +207,28 @@ def branches(tube: RectTube, walls_m: tuple[float, float], yield_Pa: float) -> t
 
 def under_tube(wall: Wall, patch: Patch, design_factor: float, tubes: tuple[Branch, ...]) -> PatchLimits:
     """The least that a wall allows under any of some branches: a thick one with a thinner wall may load it evener."""
-    limits = (patch_limits(wall, patch, design_factor, branch=branch) for branch in tubes)
-    return PatchLimits(*(min(values) for values in zip(*limits, strict=True)))
+    every = [patch_limits(wall, patch, design_factor, branch=branch) for branch in tubes]
+
+    def least_of(values: tuple[float, ...]) -> float:
+        return least(*values)
+
+    return PatchLimits(*map(least_of, zip(*every, strict=True)))
 
 
 def crippling_N(wall: Wall, along_m: float) -> float:
     """Nominal push at which both side walls cripple, away from the tube's end (AISC 360-22 J10-4, all walls alike)."""
     spread = 1.0 + 3.0 * along_m / wall.depth_m
-    return 2.0 * 0.80 * wall.wall_m**2 * spread * math.sqrt(ELASTIC_MODULUS_PA * wall.yield_Pa)
+    return 2.0 * 0.80 * wall.wall_m**2 * spread * sqrt(ELASTIC_MODULUS_PA * wall.yield_Pa)
 
 
 def relieved(beta: float, pressed_Pa: float, yield_Pa: float, design_factor: float) -> float:
     """What the wall's own compression takes from the room of 1.3: ``0.4 U/beta``."""
-    return CHORD_STRESS_SHARE * max(1.67, design_factor) * pressed_Pa / yield_Pa / beta
+    return CHORD_STRESS_SHARE * most(1.67, design_factor) * pressed_Pa / yield_Pa / beta
 
 
 def in_tested_range(wall: Wall, patch: Patch) -> bool:
     """Whether the sizes lie within what the rules were tested for."""
-    slender = max(wall.width_m, wall.depth_m) / wall.wall_m
+    slender = most(wall.width_m, wall.depth_m) / wall.wall_m
     low, high = TESTED_DEPTHS
     return (
         slender <= TESTED_SLENDER

@@ -27,6 +27,7 @@ import math
 from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
+from engine.base.geometry import cos, dist, least, most, sin, sqrt
 from engine.schema.connections import LEAST_WELD_M
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear
@@ -71,7 +72,7 @@ class Deposit(NamedTuple):
 
     def counted_m(self, size_m: float) -> float:
         """What counts of a leg, or of a groove's throat."""
-        return max(size_m - self.short_m, LEAST_WELD_M)
+        return most(size_m - self.short_m, LEAST_WELD_M)
 
 
 class Joined(NamedTuple):
@@ -84,7 +85,7 @@ class Joined(NamedTuple):
 
 def breaking_over(design_factor: float) -> float:
     """What a breaking strength is divided by: 2.00, or 1.20 times the design factor if that is more."""
-    return max(OMEGA_BREAK, FRACTURE_FACTOR * design_factor)
+    return most(OMEGA_BREAK, FRACTURE_FACTOR * design_factor)
 
 
 def throat_N_m(throat_m: float, electrode_Pa: float, quality: float, design_factor: float) -> float:
@@ -107,16 +108,16 @@ def fillet_N_m(deposit: Deposit, joined: Joined) -> float:
 
     A weld part through, where a fillet is laid, counts with the throat entered where that is less.
     """
-    leg = min(deposit.counted_m(deposit.leg_m), joined.thinner_m)
+    leg = least(deposit.counted_m(deposit.leg_m), joined.thinner_m)
     if deposit.kind == "pjp":
-        throat = min(leg / math.sqrt(2.0), deposit.throat_m)
+        throat = least(leg / sqrt(2.0), deposit.throat_m)
         return _least(throat, throat, deposit, joined)
-    return _least(leg / math.sqrt(2.0), leg, deposit, joined)
+    return _least(leg / sqrt(2.0), leg, deposit, joined)
 
 
 def groove_N_m(throat_m: float, deposit: Deposit, joined: Joined) -> float:
     """Allowed force on a metre of groove weld; the fusion face is as wide as the throat."""
-    throat = min(throat_m, joined.thinner_m)
+    throat = least(throat_m, joined.thinner_m)
     return _least(throat, throat, deposit, joined)
 
 
@@ -126,12 +127,12 @@ def flare_bevel_throat_m(deposit: Deposit, corner_m: float) -> float:
     From 10 mm radius on 5/8 (gas metal arc) or 5/16 (stick, or not known) of it; under that the fillet over the groove.
     """
     if corner_m < LEAST_FLARE_RADIUS_M - LENGTH_TOLERANCE_M:
-        return deposit.counted_m(deposit.leg_m) / math.sqrt(2.0)
+        return deposit.counted_m(deposit.leg_m) / sqrt(2.0)
     return deposit.counted_m(FLARE_SHARE[deposit.process] * corner_m)
 
 
 def _least(throat_m: float, face_m: float, deposit: Deposit, joined: Joined) -> float:
-    return min(
+    return least(
         throat_N_m(throat_m, deposit.electrode_Pa, deposit.quality, joined.design_factor),
         fusion_N_m(face_m, joined.tensile_Pa, deposit.quality, joined.design_factor),
     )
@@ -194,7 +195,7 @@ class WeldLine(NamedTuple):
     @property
     def length_m(self) -> float:
         """From end to end."""
-        return math.dist(self.start_m, self.end_m)
+        return dist(self.start_m, self.end_m)
 
 
 Reason = Literal["not_welded", "beyond", "no_ledge", "no_flat"]
@@ -297,15 +298,15 @@ def _line(
     half_width, half_depth = half_m
 
     def end(towards: Face, half: float) -> float:
-        return half if kinds.get(towards) == "flare_bevel" else min(half, receiver.flat_m(towards))
+        return half if kinds.get(towards) == "flare_bevel" else least(half, receiver.flat_m(towards))
 
     if face in ("front", "back"):
         x = half_depth if face == "front" else -half_depth
         left, right = end("left", half_width), -end("right", half_width)
-        return WeldLine(face, kind, (x, right), (x, max(left, right)), allowed_N_m)
+        return WeldLine(face, kind, (x, right), (x, most(left, right)), allowed_N_m)
     y = half_width if face == "left" else -half_width
     front, back = end("front", half_depth), -end("back", half_depth)
-    return WeldLine(face, kind, (back, y), (max(front, back), y), allowed_N_m)
+    return WeldLine(face, kind, (back, y), (most(front, back), y), allowed_N_m)
 
 
 def laid_round(diameter_m: float, receiver: Receiver, deposit: Deposit, joined: Joined) -> WeldGroup:
@@ -318,7 +319,7 @@ def laid_round(diameter_m: float, receiver: Receiver, deposit: Deposit, joined: 
     corners = [2.0 * math.pi * (index + 0.5) / RING_PIECES for index in range(RING_PIECES)]
     for start, end in zip(corners, [*corners[1:], corners[0] + 2.0 * math.pi], strict=True):
         face = _facing((start + end) / 2.0)
-        ends = [(math.cos(angle), math.sin(angle)) for angle in (start, end)]
+        ends = [(cos(angle), sin(angle)) for angle in (start, end)]
         toe = radius + leg
         if deposit.kind == "fillet" and all(_on_flat(toe * x, toe * y, receiver) for x, y in ends):
             first, second = ((radius * x, radius * y) for x, y in ends)
@@ -329,7 +330,7 @@ def laid_round(diameter_m: float, receiver: Receiver, deposit: Deposit, joined: 
 
 
 def _facing(angle_rad: float) -> Face:
-    x, y = math.cos(angle_rad), math.sin(angle_rad)
+    x, y = cos(angle_rad), sin(angle_rad)
     if abs(x) >= abs(y):
         return "front" if x > 0.0 else "back"
     return "left" if y > 0.0 else "right"
@@ -396,11 +397,11 @@ def group(lines: Iterable[WeldLine], left_out: Iterable[LeftOut] = ()) -> WeldGr
     allowed_at: dict[tuple[float, float], float] = {}
     for line in lines:
         for end in (line.start_m, line.end_m):
-            allowed_at[end] = min(line.allowed_N_m, allowed_at.get(end, math.inf))
+            allowed_at[end] = least(line.allowed_N_m, allowed_at.get(end, math.inf))
     points = tuple(
         _weights(x, y, (middle_x, middle_y), (xx, yy, xy), length, allowed) for (x, y), allowed in allowed_at.items()
     )
-    return WeldGroup(lines, left_out, length, points, min(line.allowed_N_m for line in lines))
+    return WeldGroup(lines, left_out, length, points, least(*(line.allowed_N_m for line in lines)))
 
 
 def _weights(

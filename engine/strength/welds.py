@@ -11,6 +11,7 @@ import math
 
 import msgspec
 
+from engine.base.geometry import cos, sin
 from engine.schema.sections import RectTube, RoundTube
 from engine.strength.cuts import SectionForces
 from engine.strength.linear_in_load import Linear
@@ -57,9 +58,9 @@ def both_sides(width_m: float, depth_m: float) -> LineGroup:
 def ring(diameter_m: float) -> LineGroup:
     """Round a circle of radius r: ``L = 2 pi r``, ``I = pi r^3``, ``J = 2 pi r^3``."""
     r = diameter_m / 2.0
-    out = r / math.cos(math.pi / ROUND_POINTS)
+    out = r / cos(math.pi / ROUND_POINTS)
     angles = [2.0 * math.pi * index / ROUND_POINTS for index in range(ROUND_POINTS)]
-    points = tuple((out * math.cos(angle), out * math.sin(angle)) for angle in angles)
+    points = tuple((out * cos(angle), out * sin(angle)) for angle in angles)
     return LineGroup(2.0 * math.pi * r, math.pi * r**3, math.pi * r**3, 2.0 * math.pi * r**3, points)
 
 
