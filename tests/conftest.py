@@ -18,7 +18,7 @@ from engine.base.identity import IdentityKey
 from engine.jit import code_files
 from engine.schema import rig_file
 from engine.schema.model import Job
-from engine.worst_case import evaluator
+from engine.worst_case import evaluator, structure
 from tests.samples import PLATED_PATHS, ROOT, are_shared, read_once
 from tests.thoroughness import times
 
@@ -88,6 +88,18 @@ def no_evaluators() -> Iterator[None]:
     """Nothing recorded of any rig at first, and nothing of what this test records left to others."""
     with pytest.MonkeyPatch.context() as own:
         own.setattr(evaluator, "_evaluator_of", functools.lru_cache(maxsize=PROGRAM_KEEPS)(new_evaluator))
+        own.setattr(structure, "_kept", structure.Kept())
+        yield
+
+
+@pytest.fixture(autouse=True)
+def recordings_of_its_own(request: pytest.FixtureRequest) -> Iterator[None]:
+    """A test that puts something else in the engine's place records anew, and leaves nothing of it to others."""
+    if "monkeypatch" not in request.fixturenames:
+        yield
+        return
+    with pytest.MonkeyPatch.context() as own:
+        own.setattr(structure, "_kept", structure.Kept())
         yield
 
 

@@ -88,6 +88,15 @@ A search for a root must branch on what it finds. It is recorded as one call, ``
 ...)``: the function it searches in is recorded as a body of its own, and the search is called as it is. Only
 `float_function` takes such calls; a caller that needs arrays leaves them out of the recording and searches afterwards.
 
+Known numbers
+-------------
+Many a formula has numbers that stay as they are for thousands of variants and then change, all of them. Give it
+`known.KnownNumber`\ s in their place: they may be branched on, and the trace reads what comes of them as constants.
+`known.Derivation` works these constants out again for other numbers, some thousand steps in a fraction of a
+millisecond, and says None where a comparison comes out otherwise and the formula would have taken another way; then
+record it once more. ``with_known`` of each function puts them in. Comparisons of known numbers are what makes other
+recordings necessary: use ``least`` and ``most`` rather than ``if``, ``min`` and ``max``.
+
 Machine code is made on machines that nobody has tried it on. Compare it with the formula on a few variants before
 anything rests on it.
 
@@ -111,6 +120,6 @@ code. `python_code.array_function` then runs the trace as NumPy calls, some twen
 
 Modules
 -------
-`trace` records; `python_code` and `llvm_code` write a trace as text; `machine_code` compiles and runs; `llvm_loops`
+`trace` records, `known` what stands behind its constants; `python_code` and `llvm_code` write a trace as text; `machine_code` compiles and runs; `llvm_loops`
 writes loops that call formulas, for searches that should be machine code as a whole.
 """

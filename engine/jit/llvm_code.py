@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from engine.base.geometry import Array
+from engine.jit.known import KnownNumber
 from engine.jit.trace import CannotRecordError, Function, Recorder, TracedNumber, places_needed
 
 WIDTH = 4
@@ -47,10 +48,14 @@ DECLARATIONS = "\n".join(
 
 
 class TableFunctionText(NamedTuple):
-    """A function over tables, and its constants (constants, WIDTH), which it is given with every call."""
+    """A function over tables, and its constants (constants, WIDTH), which it is given with every call.
+
+    ``known`` has the row of each constant that is a known number, by that number's place.
+    """
 
     text: str
     constants: Array
+    known: dict[int, int]
 
 
 def table_function_text(recorder: Recorder, results: Sequence[Any], name: str) -> TableFunctionText:
@@ -100,11 +105,17 @@ class _Instructions:
             return _four_times(f"i1 {str(part).lower()}")
         if isinstance(part, float | int):
             return self.constant(float(part))
+        if isinstance(part, KnownNumber):
+            return self.known_constant(part)
         raise CannotRecordError(f"Expected a number, got {type(part).__name__}")
 
     def constant(self, value: float) -> str:
         """A constant four times, in the text itself."""
         return _four_times(f"{NUMBER} 0x{struct.pack('>d', value).hex().upper()}")
+
+    def known_constant(self, number: KnownNumber) -> str:
+        """A known number four times."""
+        raise CannotRecordError(f"Expected no known number, got {number!r}")
 
     def is_truth(self, part: Any) -> bool:
         return isinstance(part, bool) or (isinstance(part, TracedNumber) and part.place in self._truths)
@@ -157,7 +168,9 @@ class _TableFunction(_Instructions):
 
     def __init__(self, recorder: Recorder) -> None:
         super().__init__(recorder)
-        self._constants: dict[bytes, int] = {}
+        self._constants: dict[bytes | int, int] = {}
+        """Row of each constant, by its bytes, or by the place of a known number."""
+        self._values: list[float] = []
         self._loads = 0
 
     def written(self, results: Sequence[Any], name: str) -> TableFunctionText:
@@ -194,11 +207,21 @@ class _TableFunction(_Instructions):
             "ret void",
             "}",
         ]
-        return TableFunctionText("\n".join(self.lines), self._table_of_constants())
+        known = {place: row for place, row in self._constants.items() if isinstance(place, int)}
+        return TableFunctionText("\n".join(self.lines), self._table_of_constants(), known)
 
     def constant(self, value: float) -> str:
         """A constant out of the table of constants, so that formulas alike but for their constants share one code."""
-        index = self._constants.setdefault(struct.pack("<d", value), len(self._constants))
+        return self._loaded(struct.pack("<d", value), value)
+
+    def known_constant(self, number: KnownNumber) -> str:
+        """A known number has a constant of its own, whatever else has its value now."""
+        return self._loaded(number.place, number.value)
+
+    def _loaded(self, key: bytes | int, value: float) -> str:
+        index = self._constants.setdefault(key, len(self._constants))
+        if index == len(self._values):
+            self._values.append(value)
         self._loads += 1
         name = f"%c{self._loads}"
         self.lines += [
@@ -224,8 +247,7 @@ class _TableFunction(_Instructions):
         ]
 
     def _table_of_constants(self) -> Array:
-        values = [struct.unpack("<d", word)[0] for word in self._constants]
-        return np.ascontiguousarray(np.broadcast_to(np.array(values, float)[:, None], (len(values), WIDTH)))
+        return np.ascontiguousarray(np.broadcast_to(np.array(self._values, float)[:, None], (len(self._values), WIDTH)))
 
 
 class _InlineFunction(_Instructions):

@@ -24,8 +24,9 @@ import os
 import sys
 import threading
 import weakref
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -84,7 +85,7 @@ def machine_functions(
     if compiled is None:
         return None
     return [
-        MachineFunction(code, function.constants, recorder.inputs, len(results))
+        MachineFunction(code, function.constants, recorder.inputs, len(results), function.known)
         for code, function, results in zip(compiled, texts, parts, strict=True)
     ]
 
@@ -116,6 +117,8 @@ class Code:
 
     def __init__(self, addresses: list[int], *needed: object) -> None:
         self.addresses, self._needed = addresses, needed
+        self.verified = False
+        """Whether what it says has been compared with something else: it runs on machines that nobody has tried."""
 
 
 def compiled_function(text: str, signature: Signature, quick: bool = False) -> CompiledFunction | None:
@@ -259,10 +262,31 @@ def _prepare_llvm() -> None:
 class MachineFunction:
     """Lays inputs out as a table and calls the code; an `ArrayFunction`."""
 
-    def __init__(self, compiled: CompiledFunction, constants: Array, inputs: int, results: int) -> None:
+    def __init__(
+        self,
+        compiled: CompiledFunction,
+        constants: Array,
+        inputs: int,
+        results: int,
+        known: Mapping[int, int] = MappingProxyType({}),
+    ) -> None:
         self.compiled, self.constants = compiled, constants
         self.inputs, self.results = inputs, results
+        self._known_rows = known
         self._no_strides = np.zeros(inputs, np.int64)
+
+    @property
+    def known(self) -> Iterable[int]:
+        """Places of the known numbers it reads."""
+        return self._known_rows
+
+    def with_known(self, numbers: Mapping[int, float]) -> MachineFunction:
+        """The same code with other known numbers, by their places."""
+        constants = self.constants.copy()
+        if self._known_rows:
+            rows = list(self._known_rows.values())
+            constants[rows] = np.array([numbers[place] for place in self._known_rows])[:, None]
+        return MachineFunction(self.compiled, constants, self.inputs, self.results, self._known_rows)
 
     def __call__(self, inputs: Sequence[Any], shape: tuple[int, ...]) -> Array:
         """Results (results, *shape) of inputs that broadcast to ``shape``."""

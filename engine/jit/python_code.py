@@ -12,14 +12,15 @@ the code finds them under names such as ``k3``.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import msgspec
 import numpy as np
 
 from engine.base.geometry import ratio
-from engine.jit.machine_code import machine_function
+from engine.jit.known import KnownNumber
+from engine.jit.machine_code import MachineFunction, machine_function
 from engine.jit.trace import (
     Body,
     CannotRecordError,
@@ -35,15 +36,40 @@ from engine.jit.trace import (
 # ---------------------------------------------------------------- arrays
 
 
-def array_function(recorder: Recorder, results: Sequence[Any]) -> Callable[[Sequence[Any]], list[Any]]:
-    """The results as a function of the inputs: floats or arrays that broadcast against each other."""
+class PythonFunction:
+    """Code in Python: a function of the inputs in a row, made with some known numbers."""
+
+    def __init__(
+        self, run: Callable[[Sequence[Any], Sequence[float]], Any], known: tuple[int, ...], numbers: Mapping[int, float]
+    ) -> None:
+        self._run = run
+        self.known = known
+        """Places of the known numbers it reads."""
+        self._numbers = tuple(numbers[place] for place in known)
+
+    def __call__(self, inputs: Sequence[Any]) -> Any:
+        """The result of inputs in a row."""
+        return self._run(inputs, self._numbers)
+
+    def with_known(self, numbers: Mapping[int, float]) -> PythonFunction:
+        """The same code with other known numbers, by their places."""
+        return PythonFunction(self._run, self.known, numbers)
+
+
+def array_function(recorder: Recorder, results: Sequence[Any]) -> PythonFunction:
+    """The results, a list, as a function of the inputs: floats or arrays that broadcast against each other."""
     places = places_needed(recorder, results)
     names = _reused_names(recorder, results, places)
     objects = _NamedObjects()
 
+    known: dict[int, float] = {}
+
     def name_of(part: Any) -> str:
         if isinstance(part, TracedNumber):
             return names[part.place]
+        if isinstance(part, KnownNumber):
+            known[part.place] = part.value
+            return f"w{part.place}"
         if isinstance(part, float | int):
             return objects.name_of(np.array(part), (type(part), part, math.copysign(1.0, part)))
         return objects.name_of(part)
@@ -54,16 +80,17 @@ def array_function(recorder: Recorder, results: Sequence[Any]) -> Callable[[Sequ
         if step.function is body_argument or step.is_call:
             raise CannotRecordError(f"Expected steps for arrays, got a call of {step.function.__name__}")
         lines.append(f"{names[place]} = {objects.name_of(step.function)}({', '.join(map(name_of, step.inputs))})")
-    code = _function_text(range(recorder.inputs), lines, f"[{', '.join(map(name_of, results))}]")
-    replay, inputs = _compiled(code, objects), recorder.inputs
+    result = f"[{', '.join(map(name_of, results))}]"
+    replay = _compiled(_function_text(range(recorder.inputs), known, lines, result), objects)
+    inputs = recorder.inputs
 
-    def replayed(values: Sequence[Any]) -> list[Any]:
+    def replayed(values: Sequence[Any], numbers: Sequence[float]) -> list[Any]:
         if len(values) != inputs:
             raise ValueError(f"Expected {inputs} inputs, got {len(values)}")
         with np.errstate(all="ignore"):
-            return replay(*values)
+            return replay(*values, *numbers)
 
-    return replayed
+    return PythonFunction(replayed, tuple(known), known)
 
 
 def _reused_names(recorder: Recorder, results: Sequence[Any], places: list[int]) -> dict[int, str]:
@@ -119,7 +146,7 @@ _FLOAT_NAMES: dict[str, Any] = {
 }
 
 
-def float_function(recorder: Recorder, result: Any, machine: bool = True) -> Callable[[Sequence[float]], Any]:
+def float_function(recorder: Recorder, result: Any, machine: bool = True) -> PythonFunction:
     """The result, records and all, as a function of inputs that are plain floats.
 
     What comes before the first call is machine code where it can be made; without ``machine`` everything is Python.
@@ -142,12 +169,14 @@ class FloatCode:
         self.body_of = self._bodies()
         """Argument's place of the body that a step belongs to, by the step's place."""
         self.outside = [place for place in self.places if place not in self.body_of]
+        self.known: dict[int, float] = {}
+        """Known numbers that the code reads, by their places."""
 
     def text(self) -> str:
         """All of it as Python."""
         return self._text(range(self.recorder.inputs), self.outside)
 
-    def function(self, machine: bool) -> Callable[[Sequence[float]], Any]:
+    def function(self, machine: bool) -> PythonFunction:
         """As `float_function`."""
         late = self._steps_after_calls()
         handed_over = self._read_by(late)
@@ -155,13 +184,14 @@ class FloatCode:
         first_part = machine_function(self.recorder, numbers, quick=True) if machine else None
         if first_part is None:
             whole = _compiled(self.text(), self.objects)
-            return lambda inputs: whole(*inputs)
-        first, rest = first_part, _compiled(self._text(handed_over, late), self.objects)
-        return lambda inputs: rest(*first(inputs, ()).tolist())
+            return PythonFunction(lambda inputs, numbers: whole(*inputs, *numbers), tuple(self.known), self.known)
+        rest = _compiled(self._text(handed_over, late), self.objects)
+        return _AfterMachineCode(first_part, rest, tuple(self.known), self.known)
 
     def _text(self, arguments: Iterable[int], places: Iterable[int]) -> str:
         lines = [line for place in places for line in self._lines(place)]
-        return _function_text(arguments, lines, self._value(self.result))
+        result = self._value(self.result)
+        return _function_text(arguments, self.known, lines, result)
 
     def _steps_after_calls(self) -> list[int]:
         """Steps that call a function as it is or read such a step, directly or not, and texts chosen by a value."""
@@ -169,7 +199,7 @@ class FloatCode:
         for place in self.outside:
             step = self.recorder.step_at(place)
             chooses_text = step.function is np.where and not all(
-                isinstance(part, TracedNumber | float | int) for part in step.inputs
+                isinstance(part, TracedNumber | KnownNumber | float | int) for part in step.inputs
             )
             if chooses_text or step.is_call or not late.keys().isdisjoint(step.reads):
                 late[place] = None
@@ -229,9 +259,12 @@ class FloatCode:
             return f"v{node.place}"
         if isinstance(node, Body):
             return f"b{node.argument.place}"
+        if isinstance(node, KnownNumber):
+            self.known[node.place] = node.value
+            return f"w{node.place}"
         if _is_finite_number(node):
             return f"({float(node)!r})" if isinstance(node, float) else f"({int(node)!r})"
-        if not traced_numbers_in(node):
+        if not _holds_a_number(node):
             return self.objects.name_of(node)
         if isinstance(node, msgspec.Struct):
             fields = (f"{name}={self._value(getattr(node, name))}" for name in node.__struct_fields__)
@@ -245,6 +278,35 @@ class FloatCode:
         if isinstance(node, list):
             return f"[{parts}]"
         return f"named({self.objects.name_of(type(node))}, ({parts},))"  # half the time of calling the type
+
+
+class _AfterMachineCode(PythonFunction):
+    """Python that goes on where machine code ends."""
+
+    def __init__(
+        self,
+        first: MachineFunction,
+        rest: Callable[..., Any],
+        known: tuple[int, ...],
+        numbers: Mapping[int, float],
+    ) -> None:
+        super().__init__(lambda inputs, own: rest(*first(inputs, ()).tolist(), *own), known, numbers)
+        self._first, self._rest, self._own = first, rest, known
+        self.known = tuple(dict.fromkeys((*first.known, *known)))
+
+    def with_known(self, numbers: Mapping[int, float]) -> PythonFunction:
+        return _AfterMachineCode(self._first.with_known(numbers), self._rest, self._own, numbers)
+
+
+def _holds_a_number(node: Any) -> bool:
+    """Whether a stand-in is in a value, at any depth of records, tuples, lists and dicts."""
+    if isinstance(node, TracedNumber | KnownNumber):
+        return True
+    if isinstance(node, msgspec.Struct):
+        return any(_holds_a_number(getattr(node, name)) for name in node.__struct_fields__)
+    if isinstance(node, dict):
+        return any(map(_holds_a_number, node.values()))
+    return isinstance(node, tuple | list) and any(map(_holds_a_number, node))
 
 
 def _is_finite_number(node: Any) -> bool:
@@ -270,8 +332,8 @@ class _NamedObjects:
         return self._names[key]
 
 
-def _function_text(arguments: Iterable[int], lines: Iterable[str], result: str) -> str:
-    names = ", ".join(f"v{place}" for place in arguments)
+def _function_text(arguments: Iterable[int], known: Iterable[int], lines: Iterable[str], result: str) -> str:
+    names = ", ".join([*(f"v{place}" for place in arguments), *(f"w{place}" for place in known)])
     return "\n".join((f"def replay({names}):", *(f"    {line}" for line in lines), f"    return {result}"))
 
 

@@ -177,6 +177,9 @@ class Recorder:
                 key.append(part.place)
                 reads.append(part.place)
                 bounded = bounded and part.bounded
+            elif hasattr(part, "apply"):
+                key.append(("known", part.place))
+                bounded = bounded and part.apply(math.isfinite, (part,))
             else:
                 if isinstance(part, np.generic | np.ndarray) and part.ndim == 0:
                     part = part.item()  # noqa: PLW2901
@@ -220,10 +223,10 @@ def _certain_result(function: Function, inputs: list[Any]) -> Any:
     """Result of adding 0 or multiplying by 0 or 1, where it is certain; else None."""
     if function is np.multiply:
         for plain, part in (inputs, inputs[::-1]):
-            if isinstance(plain, float | int) and isinstance(part, TracedNumber):
-                if plain == 1.0:
+            if isinstance(part, TracedNumber) and not isinstance(plain, TracedNumber):
+                if isinstance(plain, float | int) and plain == 1.0:
                     return part
-                if plain == 0.0 and part.bounded:
+                if _is_zero(plain) and part.bounded:
                     return 0.0
     if function in (np.add, np.subtract) and _is_zero(inputs[1]):
         return inputs[0]
@@ -233,7 +236,8 @@ def _certain_result(function: Function, inputs: list[Any]) -> Any:
 
 
 def _is_zero(part: Any) -> bool:
-    return isinstance(part, float | int) and part == 0.0
+    """Whether a part is 0; of a known number this becomes a guard."""
+    return (isinstance(part, float | int) or hasattr(part, "apply")) and bool(part == 0.0)
 
 
 # ---------------------------------------------------------------- questions about a trace

@@ -192,7 +192,7 @@ def _search(box: UncertaintyBox, nominal: NominalUses, evaluator: Evaluator) -> 
         if not _agree(worst, search_by_arrays(box.block(part), nominal.block(part), evaluator)):
             evaluator.drop_compiled_search()
             return _search(box, nominal, evaluator)
-        search.verified = True
+        search.now_verified()
     return worst
 
 

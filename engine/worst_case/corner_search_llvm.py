@@ -473,8 +473,15 @@ class CompiledCornerSearch:
     def __init__(self, search: CompiledFunction, limits: MachineFunction, guides: int, standings: int) -> None:
         self._search, self._limits, self._guides, self._standings = search, limits, guides, standings
         self._layouts: dict[EntryPlaces, _MemoryLayout] = {}
-        self.verified = False
-        """Whether it has been compared with the arrays: it runs on machines that nobody has tried it on."""
+
+    @property
+    def verified(self) -> bool:
+        """Whether it has been compared with the arrays, for this job or another of the same code."""
+        return self._limits.compiled.code.verified
+
+    def now_verified(self) -> None:
+        """It has been compared."""
+        self._limits.compiled.code.verified = True
 
     def __call__(self, given: SearchInput) -> SearchResult:
         """Worst case of every limit at every pose; many poses are shared out among threads."""

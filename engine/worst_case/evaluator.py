@@ -2,7 +2,8 @@
 
 A variant is a pose with some of its figures changed.  The worst case asks for some hundred of them at every move of the
 mouse, always of the same truck, rig, load and allowances.  After a few times the formulas are recorded
-(``engine.worst_case.recorded_formulas``) and the recording runs instead.  Both give the same bits.
+(``engine.worst_case.recorded_formulas``) and the recording runs instead, for every job of the same structure
+(``engine.worst_case.structure``).  Both give the same bits.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from engine.worst_case.recorded_formulas import (
     EvaluatedPose,
     RecordedFormulas,
     evaluate_pose,
+    found_formulas,
     recorded_formulas,
     values_of,
 )
@@ -101,6 +103,10 @@ class Evaluator:
                 self._recording.release()
 
     def _recorded_if_worth_it(self, job: Job, numbers: Figures, variants: int = 1) -> RecordedFormulas | None:
+        if self._recorded is not None:
+            return self._recorded
+        if self._walks == 0.0:
+            self._recorded = found_formulas(job, numbers)
         self._walks += 1.0 + variants / VARIANTS_OF_A_WALK
         if self._walks >= RECORD_AFTER_WALKS and _Recording.while_asked:
             self.record(job, numbers, quick=True)

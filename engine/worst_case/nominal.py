@@ -76,64 +76,61 @@ def _at_index(values: Array, index: Indices) -> Array:
 class Recording(Protocol):
     """What is asked of ``engine.worst_case.recorded_formulas.RecordedFormulas``."""
 
-    numbers: Figures
-    straight: Figures
-
-    def array_function_of(self, numbers: Figures, formula: Callable[[Figures], list[Any]]) -> ArrayFunction:
-        """A formula over variants of some figures."""
+    @property
+    def numbers(self) -> Figures:
+        """Figures of one pose with bending."""
         ...
 
-    def array_functions_of_each(self, numbers: Figures, formula: Callable[[Figures], list[Any]]) -> list[ArrayFunction]:
-        """The same, a function for each of the formula's values."""
+    @property
+    def straight(self) -> Figures:
+        """Figures of which the bending is still to be computed."""
         ...
+
+    def functions_of(
+        self, name: str, numbers: Figures, formula: Callable[[Job, Figures, Any], tuple[list[list[Any]], Any]]
+    ) -> tuple[Any, tuple[ArrayFunction, ...]]:
+        """What a formula says besides, and a function over variants for each group of its values."""
+        ...
+
+
+class Besides(NamedTuple):
+    """Limits whose allowed load takes a search, and how many limits there are."""
+
+    searched: tuple[int, ...]
+    limits: int
 
 
 class RecordedNominalLimits:
-    """As `nominal_limits` and `nominal_extremes`, by recorded formulas; made for the few who ask for them."""
+    """As `nominal_limits` and `nominal_extremes`, by recorded formulas; made for the few who ask for them.
 
-    def __init__(self, job: Job, recording: Recording) -> None:
-        self._job, self._recording = job, recording
-        self._limits = len(find_checks(job, recording.numbers))
-        self.searched: tuple[int, ...] = ()
-        """Limits whose allowed load takes a search; known once formulas are recorded."""
+    Limits whose allowed load takes a search are known once formulas are recorded.
+    """
+
+    def __init__(self, recording: Recording) -> None:
+        self._recording = recording
 
     # ---- every limit
 
     def limits(self, numbers: Figures, shape: tuple[int, ...]) -> NominalLimits:
         """As `nominal_limits`."""
-        table = self._limits_function(inputs_of(numbers), shape)
-        use, load_kg, bent_m = np.split(table, np.cumsum([self._limits] * 2))
+        (searched, count), (function,) = self._limits_function
+        table = function(inputs_of(numbers), shape)
+        use, load_kg, bent_m = np.split(table, [count, 2 * count])
         limits = NominalLimits(msgspec.structs.replace(numbers, bent_m=tuple(bent_m)), use, load_kg)
-        if self.searched:
+        if searched:
             self._search_smallest(limits, shape)
         return limits
 
     @functools.cached_property
-    def _limits_function(self) -> ArrayFunction:
-        return self._recording.array_function_of(self._recording.straight, self._limit_values)
-
-    def _limit_values(self, numbers: Figures) -> list[Any]:
-        numbers = with_bending(self._job, numbers)
-        checks = find_checks(self._job, numbers)
-        return [
-            *(check.use for check in checks),
-            *self._closed_form_loads(checks, numbers),
-            *numbers.bent_m,
-        ]
-
-    def _closed_form_loads(self, checks: list[Check], numbers: Figures) -> list[Number]:
-        """Allowed loads, infinite where that takes a search."""
-        if isinstance(numbers.lift_m, TracedNumber):
-            places = places_after_calls(numbers.lift_m.recorder)
-            read = [{number.place for number in traced_numbers_in(check.allowed_load_kg)} for check in checks]
-            self.searched = tuple(index for index, steps in enumerate(read) if steps & places)
-        return [math.inf if index in self.searched else check.allowed_load_kg for index, check in enumerate(checks)]
+    def _limits_function(self) -> tuple[Besides, tuple[ArrayFunction, ...]]:
+        """What is said besides, and the function."""
+        return self._recording.functions_of("limits", self._recording.straight, _limit_values)
 
     def _search_smallest(self, limits: NominalLimits, shape: tuple[int, ...]) -> None:
         """Search where the load may be the smallest."""
         smallest_kg = np.nan_to_num(limits.allowed_load_kg.min(axis=0), nan=0.0, posinf=math.inf)
         under_it = inputs_of(msgspec.structs.replace(limits.numbers, load_kg=np.maximum(smallest_kg, 0.0)))
-        for index, use_of_limit in zip(self.searched, self._searched_uses, strict=True):
+        for index, use_of_limit in self._searched_uses:
             may_be_smallest = ~np.asarray(use_of_limit(under_it, shape)[0] <= 1.0)
             if may_be_smallest.any():
                 searched_kg = self._searched_load(limits.numbers, use_of_limit, shape, may_be_smallest)
@@ -143,13 +140,14 @@ class RecordedNominalLimits:
 
     def extremes(self, numbers: Figures, shape: tuple[int, ...]) -> Extremes:
         """As `nominal_extremes`; only what is needed leaves the code."""
-        table = self._extremes_function(inputs_of(numbers), shape)
+        (searched, _), (function,) = self._extremes_function
+        table = function(inputs_of(numbers), shape)
         use, worst, load_kg, governing = rows = table[:4].reshape(4, -1)
-        may_be_smallest, bent_m = np.split(table[4:], [len(self.searched)])
+        may_be_smallest, bent_m = np.split(table[4:], [len(searched)])
         if may_be_smallest.any():
             bent = msgspec.structs.replace(numbers, bent_m=tuple(bent_m))
             poses = may_be_smallest.reshape(len(may_be_smallest), -1) != 0.0
-            for index, use_of_limit, there in zip(self.searched, self._searched_uses, poses, strict=True):
+            for (index, use_of_limit), there in zip(self._searched_uses, poses, strict=True):
                 if there.any():
                     searched_kg = self._searched_load(bent, use_of_limit, shape, there.reshape(shape))
                     found_kg = _number_or(searched_kg, -math.inf)
@@ -161,31 +159,21 @@ class RecordedNominalLimits:
         return Extremes(use, worst.astype(np.intp), load_kg, governing.astype(np.intp))
 
     @functools.cached_property
-    def _extremes_function(self) -> ArrayFunction:
-        return self._recording.array_function_of(self._recording.straight, self._extreme_values)
-
-    def _extreme_values(self, numbers: Figures) -> list[Any]:
-        """The four of `Extremes`, for each load that takes a search whether it may be smaller, and the bending."""
-        numbers = with_bending(self._job, numbers)
-        checks = find_checks(self._job, numbers)
-        use, worst = _first_greatest([_number_or(check.use, math.inf) for check in checks])
-        loads = [_number_or(load_kg, -math.inf) for load_kg in self._closed_form_loads(checks, numbers)]
-        load_kg, governing = _first_smallest(loads)
-        may_be_smallest = []
-        if self.searched:
-            under_it = find_checks(self._job, msgspec.structs.replace(numbers, load_kg=most(load_kg, 0.0)))
-            may_be_smallest = [where(under_it[index].use <= 1.0, 0.0, 1.0) for index in self.searched]
-        return [use, worst, load_kg, governing, *may_be_smallest, *numbers.bent_m]
+    def _extremes_function(self) -> tuple[Besides, tuple[ArrayFunction, ...]]:
+        """What is said besides, and the function."""
+        return self._recording.functions_of("extremes", self._recording.straight, _extreme_values)
 
     @functools.cached_property
-    def _searched_uses(self) -> list[ArrayFunction]:
-        """Use of each limit whose load takes a search: a tenth of the steps of all limits together."""
+    def _searched_uses(self) -> list[tuple[int, ArrayFunction]]:
+        """Each limit whose load takes a search, and its use: a tenth of the steps of all limits together."""
+        (searched, _), _ = self._limits_function if "_limits_function" in vars(self) else self._extremes_function
 
-        def uses(numbers: Figures) -> list[Any]:
-            checks = find_checks(self._job, numbers)
-            return [checks[index].use for index in self.searched]
+        def uses(job: Job, numbers: Figures, _: None) -> tuple[list[list[Any]], None]:
+            checks = find_checks(job, numbers)
+            return [[checks[index].use] for index in searched], None
 
-        return self._recording.array_functions_of_each(self._recording.numbers, uses)
+        _, functions = self._recording.functions_of("searched uses", self._recording.numbers, uses)
+        return list(zip(searched, functions, strict=True))
 
     @staticmethod
     def _searched_load(numbers: Figures, use_of_limit: ArrayFunction, shape: tuple[int, ...], there: Array) -> Number:
@@ -197,6 +185,44 @@ class RecordedNominalLimits:
             return use_of_limit(inputs, np.shape(some.load_kg))[0]
 
         return load_at_use(use_under, some.load_kg, use_under(some.load_kg))
+
+
+def _limit_values(job: Job, numbers: Figures, besides: Besides | None) -> tuple[list[list[Any]], Besides]:
+    """Use and allowed load of every limit and the bending, and the limits whose allowed load takes a search."""
+    numbers = with_bending(job, numbers)
+    checks = find_checks(job, numbers)
+    searched = _searched(checks, numbers) if besides is None else besides.searched
+    return [[*(check.use for check in checks), *_closed_form_loads(checks, searched), *numbers.bent_m]], Besides(
+        searched, len(checks)
+    )
+
+
+def _extreme_values(job: Job, numbers: Figures, besides: Besides | None) -> tuple[list[list[Any]], Besides]:
+    """The four of `Extremes`, for each load that takes a search whether it may be smaller, and the bending."""
+    numbers = with_bending(job, numbers)
+    checks = find_checks(job, numbers)
+    searched = _searched(checks, numbers) if besides is None else besides.searched
+    use, worst = _first_greatest([_number_or(check.use, math.inf) for check in checks])
+    loads = [_number_or(load_kg, -math.inf) for load_kg in _closed_form_loads(checks, searched)]
+    load_kg, governing = _first_smallest(loads)
+    may_be_smallest = []
+    if searched:
+        under_it = find_checks(job, msgspec.structs.replace(numbers, load_kg=most(load_kg, 0.0)))
+        may_be_smallest = [where(under_it[index].use <= 1.0, 0.0, 1.0) for index in searched]
+    return [[use, worst, load_kg, governing, *may_be_smallest, *numbers.bent_m]], Besides(searched, len(checks))
+
+
+def _searched(checks: list[Check], numbers: Figures) -> tuple[int, ...]:
+    """Limits whose allowed load takes a search, while the formulas are recorded."""
+    assert isinstance(numbers.lift_m, TracedNumber)
+    places = places_after_calls(numbers.lift_m.recorder)
+    read = [{number.place for number in traced_numbers_in(check.allowed_load_kg)} for check in checks]
+    return tuple(index for index, steps in enumerate(read) if steps & places)
+
+
+def _closed_form_loads(checks: list[Check], searched: tuple[int, ...]) -> list[Number]:
+    """Allowed loads, infinite where that takes a search."""
+    return [math.inf if index in searched else check.allowed_load_kg for index, check in enumerate(checks)]
 
 
 def _number_or(value: Number, otherwise: float) -> Number:

@@ -7,7 +7,7 @@ variants before it is used; where it disagrees or cannot be made, NumPy or Pytho
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 import msgspec
@@ -15,7 +15,7 @@ import numpy as np
 
 from engine.base.geometry import Array
 from engine.jit.machine_code import ArrayFunction, machine_functions
-from engine.jit.python_code import array_function, float_function
+from engine.jit.python_code import PythonFunction, array_function, float_function
 from engine.jit.trace import CannotRecordError, Recorder
 from engine.limits import balance
 from engine.limits.all_limits import find_checks, find_checks_at_thin_end, leaned
@@ -23,10 +23,11 @@ from engine.limits.balance import Balance
 from engine.rig.check import Check
 from engine.rig.deflection import apply_bending, place_bent, with_bending
 from engine.rig.figure_vector import filled, inputs_of, map_numbers
-from engine.rig.kinematics import Figures, Placed, place
+from engine.rig.kinematics import Figures, Placed, fitted_arms, place
 from engine.schema.model import Job
-from engine.worst_case.corner_search_llvm import compiled_search
+from engine.worst_case.corner_search_llvm import CompiledCornerSearch, compiled_search
 from engine.worst_case.nominal import RecordedNominalLimits
+from engine.worst_case.structure import Made, Structure
 
 
 class EvaluatedPose(NamedTuple):
@@ -74,68 +75,113 @@ class RecordedFormulas:
     takes figures with bending, the second figures without.
     """
 
-    def __init__(self, job: Job, numbers: Figures, quick: bool = False) -> None:
-        one = map_numbers(numbers, lambda number: float(np.ravel(number)[0]))  # any: only their places count
-        self._job, self._quick = job, quick
-        self.numbers = with_bending(job, one)
-        self.straight = msgspec.structs.replace(self.numbers, bent_m=())
+    def __init__(self, structure: Structure, numbers: Figures, functions: tuple[Any, ...], quick: bool = False) -> None:
+        self._structure, self._quick, self._any = structure, quick, numbers
+        self.values: ArrayFunction
+        self.evaluate_pose: Callable[[Sequence[float]], EvaluatedPose]
+        self.values, self.evaluate_pose = functions
+
+    @property
+    def numbers(self) -> Figures:
+        """Figures of one pose with bending; any, for only their places count."""
+        return self._numbers
+
+    @functools.cached_property
+    def _numbers(self) -> Figures:
+        return _one(self._structure.job, self._any)
+
+    @property
+    def straight(self) -> Figures:
         """Figures of which the bending is still to be computed."""
-        self.values = self.array_function_of(self.numbers, functools.partial(values_of, job))
-        self.evaluate_pose = self._pose_function()
-        self.compiled_search = compiled_search(self.values, GUIDES, STANDING_VALUES)
+        return msgspec.structs.replace(self.numbers, bent_m=())
+
+    @functools.cached_property
+    def compiled_search(self) -> CompiledCornerSearch | None:
         """None where there is no machine code, or where it disagrees with the arrays."""
+        return compiled_search(self.values, GUIDES, STANDING_VALUES)
 
     @functools.cached_property
     def nominal(self) -> RecordedNominalLimits:
         """Values as entered over many poses."""
-        return RecordedNominalLimits(self._job, self)
+        return RecordedNominalLimits(self)
 
-    def array_function_of(self, numbers: Figures, formula: Callable[[Figures], list[Any]]) -> ArrayFunction:
-        """A formula over variants of some figures: machine code where it can be made and agrees with the formula."""
-        return self._array_functions(numbers, formula, lambda values: [values])[0]
+    def functions_of(self, name: str, numbers: Figures, formula: PartsFormula) -> tuple[Any, tuple[ArrayFunction, ...]]:
+        """What a formula says besides, and a function over variants for each group of its values.
 
-    def array_functions_of_each(self, numbers: Figures, formula: Callable[[Figures], list[Any]]) -> list[ArrayFunction]:
-        """The same, a function for each of the formula's values."""
-        return self._array_functions(numbers, formula, lambda values: [[value] for value in values])
+        Machine code where it can be made and agrees with the formula.
+        """
+        job = self._structure.job
+        return self._structure.recorded(
+            name, lambda known: _array_functions(job, known, numbers, formula, self._quick), self._quick
+        )
 
-    def _array_functions(
-        self,
-        numbers: Figures,
-        formula: Callable[[Figures], list[Any]],
-        parts_of: Callable[[list[Any]], list[list[Any]]],
-    ) -> list[ArrayFunction]:
-        recorder = Recorder()
-        parts = parts_of(formula(_stand_ins(recorder, numbers)))
-        shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, VERIFIED_VARIANTS)
-        variants = map_numbers(numbers, lambda number: number * shares)
-        functions: list[ArrayFunction] = []
-        compiled = machine_functions(recorder, parts, quick=self._quick) or [None] * len(parts)
-        for code, values, wanted in zip(compiled, parts, parts_of(formula(variants)), strict=True):
-            if code is None or not _agree(code(inputs_of(variants), shares.shape), filled(wanted, shares.shape)):
-                functions.append(_in_one_array(array_function(recorder, values)))
-            else:
-                functions.append(code)
-        recorder.clear()
-        return functions
 
-    def _pose_function(self) -> Callable[[Sequence[float]], EvaluatedPose]:
-        """As `evaluate_pose`, for floats."""
-        recorder = Recorder()
-        pose = evaluate_pose(self._job, _stand_ins(recorder, self.straight))
-        function = float_function(recorder, pose)
-        wanted = evaluate_pose(self._job, self.straight)
-        if not _agree(_compared_numbers(function(inputs_of(self.straight))), _compared_numbers(wanted)):
-            function = float_function(recorder, pose, machine=False)
-        recorder.clear()
-        return function
+PartsFormula = Callable[[Job, Figures, Any], tuple[list[list[Any]], Any]]
+"""Groups of values of a job's figures, and what it says besides: the same for all jobs of one structure.
+
+It is given what it said besides when it was recorded, before that None.
+"""
+
+
+def _array_functions(job: Job, known: Job, numbers: Figures, formula: PartsFormula, quick: bool) -> Made:
+    """A function for each group of a formula's values; ``known`` is the job with stand-ins for its numbers."""
+    recorder = Recorder()
+    parts, besides = formula(known, _stand_ins(recorder, numbers), None)
+    shares = 1.0 + 0.01 * np.linspace(-1.0, 1.0, VERIFIED_VARIANTS)
+    variants = map_numbers(numbers, lambda number: number * shares)
+    functions: list[Any] = []
+    compiled = machine_functions(recorder, parts, quick=quick) or [None] * len(parts)
+    for code, values, wanted in zip(compiled, parts, formula(job, variants, besides)[0], strict=True):
+        if code is None or not _agree(code(inputs_of(variants), shares.shape), filled(wanted, shares.shape)):
+            functions.append(InOneArray(array_function(recorder, values)))
+        else:
+            functions.append(code)
+    recorder.clear()
+    return tuple(functions), besides
+
+
+def _grouped_values(job: Job, numbers: Figures, _: None) -> tuple[list[list[Any]], None]:
+    return [values_of(job, numbers)], None
+
+
+def _values_and_pose(job: Job, known: Job, numbers: Figures, quick: bool) -> Made:
+    """`values_of` and `evaluate_pose`; ``known`` is the job with stand-ins for its numbers."""
+    (values,), _ = _array_functions(job, known, numbers, _grouped_values, quick)
+    straight = msgspec.structs.replace(numbers, bent_m=())
+    recorder = Recorder()
+    pose = evaluate_pose(known, _stand_ins(recorder, straight))
+    function, wanted = float_function(recorder, pose), evaluate_pose(job, straight)
+    if not _agree(_compared_numbers(function(inputs_of(straight))), _compared_numbers(wanted)):
+        function = float_function(recorder, pose, machine=False)
+    recorder.clear()
+    return (values, function), None
+
+
+def found_formulas(job: Job, numbers: Figures) -> RecordedFormulas | None:
+    """The formulas, where they are recorded for some job of the same structure; takes about a millisecond."""
+    structure = Structure(job, fitted_arms(numbers))
+    found = structure.found(VALUES_AND_POSE)
+    return None if found is None else RecordedFormulas(structure, numbers, found[1])
 
 
 def recorded_formulas(job: Job, numbers: Figures, quick: bool = False) -> RecordedFormulas | None:
     """The formulas recorded; None where they cannot be."""
+    structure = Structure(job, fitted_arms(numbers))
     try:
-        return RecordedFormulas(job, numbers, quick)
+        _, functions = structure.recorded(
+            VALUES_AND_POSE, lambda known: _values_and_pose(job, known, _one(job, numbers), quick), quick
+        )
     except CannotRecordError:
         return None
+    return RecordedFormulas(structure, numbers, functions, quick)
+
+
+VALUES_AND_POSE = "values and pose"
+
+
+def _one(job: Job, numbers: Figures) -> Figures:
+    """One of the poses, with bending."""
+    return with_bending(job, map_numbers(numbers, lambda number: float(np.ravel(number)[0])))
 
 
 VERIFIED_VARIANTS = 7
@@ -146,8 +192,23 @@ def _stand_ins(recorder: Recorder, numbers: Figures) -> Figures:
     return map_numbers(numbers, lambda _: recorder.new_input())
 
 
-def _in_one_array(replay: Callable[[Sequence[Any]], list[Any]]) -> ArrayFunction:
-    return lambda inputs, shape: filled(replay(inputs), shape)
+class InOneArray(NamedTuple):
+    """A function in Python whose results are put in one array; an `ArrayFunction`."""
+
+    function: PythonFunction
+
+    def __call__(self, inputs: Sequence[Any], shape: tuple[int, ...]) -> Array:
+        """Results (results, *shape) of inputs that broadcast to ``shape``."""
+        return filled(self.function(inputs), shape)
+
+    @property
+    def known(self) -> tuple[int, ...]:
+        """Places of the known numbers it reads."""
+        return self.function.known
+
+    def with_known(self, numbers: Mapping[int, float]) -> InOneArray:
+        """The same code with other known numbers, by their places."""
+        return InOneArray(self.function.with_known(numbers))
 
 
 def _agree(values: Array, wanted: Array) -> bool:

@@ -8,20 +8,28 @@ import msgspec
 import numpy as np
 import pytest
 
+from engine.base.geometry import Array
 from engine.jit import machine_code
-from engine.jit.machine_code import machine_function, machine_functions
+from engine.jit.machine_code import MachineFunction, machine_function, machine_functions
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import filled, inputs_of, map_numbers
-from engine.rig.kinematics import figures
+from engine.rig.kinematics import Figures, figures
 from engine.schema.model import Job
 from engine.worst_case import evaluator, recorded_formulas
 from engine.worst_case.recorded_formulas import RecordedFormulas, values_of
+from engine.worst_case.structure import forget_recordings
 from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
 
 pytest.importorskip("llvmlite", reason="there is no llvmlite for this Python")
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
+
+
+def formulas_of(job: Job, numbers: Figures) -> RecordedFormulas:
+    recorded = recorded_formulas.recorded_formulas(job, numbers, quick=True)
+    assert recorded is not None
+    return recorded
 
 
 def variants(job: Job, count: int = 50):
@@ -34,7 +42,7 @@ def variants(job: Job, count: int = 50):
 def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
     job = read_once(SAMPLES / f"{name}.rig.json")
     spread = variants(job)
-    recorded = RecordedFormulas(job, figures(job, job.poses[0]), quick=True)
+    recorded = formulas_of(job, figures(job, job.poses[0]))
     wanted = filled(values_of(job, spread), (50,))
     values = recorded.values(inputs_of(spread), (50,))
     assert np.allclose(values, wanted, rtol=1e-12, atol=1e-12, equal_nan=True)
@@ -42,7 +50,7 @@ def test_limits_of_a_rig_are_those_of_the_formulas(name: str) -> None:
 
 def test_formulas_first_asked_for_over_many_poses_are_made_code_of_too(boatyard: Job) -> None:
     spread = map_numbers(variants(boatyard), lambda number: number[:, None] * np.linspace(0.99, 1.0, 3))
-    values = RecordedFormulas(boatyard, spread, quick=True).values(inputs_of(spread), (50, 3))
+    values = formulas_of(boatyard, spread).values(inputs_of(spread), (50, 3))
     assert np.allclose(values, filled(values_of(boatyard, spread), (50, 3)), rtol=1e-12, atol=1e-12, equal_nan=True)
 
 
@@ -52,6 +60,7 @@ def test_the_verdict_is_the_same_without_machine_code(boatyard: Job, monkeypatch
     evaluator.record_ahead(boatyard, boatyard.poses[0])
     with_code = evaluate(boatyard, boatyard.poses[0])
     evaluator._evaluator_of.cache_clear()
+    forget_recordings()
     monkeypatch.setattr(machine_code, "_code_of", no_code)
     evaluator.record_ahead(boatyard, boatyard.poses[0])
     assert evaluate(boatyard, boatyard.poses[0]) == with_code
@@ -61,6 +70,7 @@ def no_code(*_: object) -> None:
     raise RuntimeError("no code may be made")
 
 
+@pytest.mark.usefixtures("no_evaluators")
 @pytest.mark.parametrize(
     "fault", [RuntimeError("no code may be made"), OSError("no C library"), ImportError("no llvmlite")]
 )
@@ -72,38 +82,46 @@ def test_a_system_that_lets_no_program_make_code_gets_numpy(
 
     monkeypatch.setattr(machine_code, "_code_of", refuse)
     assert (
-        RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0]))
+        formulas_of(boatyard, figures(boatyard, boatyard.poses[0]))
         .values(inputs_of(variants(boatyard)), (50,))
         .shape[1]
         == 50
     )
 
 
+class Off:
+    """Code whose results are a thousandth too great."""
+
+    def __init__(self, run: MachineFunction) -> None:
+        self.run, self.known, self.constants = run, run.known, run.constants
+
+    def __call__(self, inputs: object, shape: tuple[int, ...]) -> Array:
+        return self.run(inputs, shape) * 1.001
+
+
+@pytest.mark.usefixtures("no_evaluators")
 def test_code_that_says_something_else_than_the_formulas_is_not_used(
     boatyard: Job, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     right = machine_functions
 
     def wrong(*given: object, **how: object) -> list[object]:
-        return [lambda inputs, shape, run=run: run(inputs, shape) * 1.001 for run in right(*given, **how)]
+        return [Off(run) for run in right(*given, **how)]
 
     monkeypatch.setattr(recorded_formulas, "machine_functions", wrong)
-    values = RecordedFormulas(boatyard, figures(boatyard, boatyard.poses[0])).values(
-        inputs_of(variants(boatyard)), (50,)
-    )
+    values = formulas_of(boatyard, figures(boatyard, boatyard.poses[0])).values(inputs_of(variants(boatyard)), (50,))
     assert np.array_equal(values, filled(values_of(boatyard, variants(boatyard)), (50,)), equal_nan=True)
 
 
+@pytest.mark.usefixtures("no_evaluators")
 def test_a_single_pose_is_held_against_the_formulas_too(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
     right = machine_function
     monkeypatch.setattr(
         "engine.jit.python_code.machine_function",
-        lambda *given, **how: lambda inputs, shape: right(*given, **how)(inputs, shape) * 1.001,
+        lambda *given, **how: Off(right(*given, **how)),
     )
     bare = figures(boatyard, boatyard.poses[0])
-    assert RecordedFormulas(boatyard, bare, quick=True).evaluate_pose(
-        inputs_of(bare)
-    ) == recorded_formulas.evaluate_pose(boatyard, bare)
+    assert formulas_of(boatyard, bare).evaluate_pose(inputs_of(bare)) == recorded_formulas.evaluate_pose(boatyard, bare)
 
 
 def longer_boom(job: Job, more_m: float) -> Job:
@@ -111,11 +129,11 @@ def longer_boom(job: Job, more_m: float) -> Job:
     return msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, boom=boom))
 
 
-def test_rigs_alike_but_for_their_numbers_share_one_code(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Two lengths that no other constant of the rig equals by chance: equal ones are kept once."""
-    one, longer = (longer_boom(boatyard, more_m) for more_m in (0.0137, 0.0523))
-    RecordedFormulas(one, figures(one, one.poses[0]), quick=True)
-    monkeypatch.setattr(machine_code, "_made", lambda *_: pytest.fail("made again"))
+def test_rigs_alike_but_for_their_numbers_share_one_recording(boatyard: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is recorded or made for the longer boom, and every bit of its limits is the formulas' own."""
+    one, longer = (longer_boom(boatyard, more_m) for more_m in (0.0, 0.0523))
+    formulas_of(one, figures(one, one.poses[0]))
+    monkeypatch.setattr(recorded_formulas, "Recorder", lambda: pytest.fail("recorded again"))
     spread = variants(longer)
-    values = RecordedFormulas(longer, figures(longer, longer.poses[0]), quick=True).values(inputs_of(spread), (50,))
+    values = formulas_of(longer, figures(longer, longer.poses[0])).values(inputs_of(spread), (50,))
     assert np.allclose(values, filled(values_of(longer, spread), (50,)), rtol=1e-12, atol=1e-12, equal_nan=True)

@@ -14,7 +14,7 @@ from engine.rig.kinematics import Figures, figures
 from engine.schema.model import Job
 from engine.worst_case.evaluator import evaluator_of, record_ahead
 from engine.worst_case.nominal import nominal_extremes, nominal_limits
-from engine.worst_case.recorded_formulas import RecordedFormulas
+from engine.worst_case.recorded_formulas import RecordedFormulas, recorded_formulas
 from tests.samples import read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
@@ -30,6 +30,17 @@ def any_stances(job: Job, count: int = 400) -> Figures:
         turns_rad=tuple(rng.uniform(-1.5, 1.5, count) for _ in job.rig.arms),
         load_kg=rng.choice([0.0, 50.0, 400.0, 5000.0], count),
     )
+
+
+def formulas_of(job: Job, poses: Figures) -> RecordedFormulas:
+    recorded = recorded_formulas(job, poses, quick=True)
+    assert recorded is not None
+    return recorded
+
+
+def searched_of(recorded: RecordedFormulas) -> tuple[int, ...]:
+    """Limits whose allowed load takes a search."""
+    return recorded.nominal._limits_function[0].searched
 
 
 def agree(recorded: RecordedFormulas, job: Job, poses: Figures, count: int) -> None:
@@ -52,7 +63,7 @@ def test_best_values_over_many_poses_are_those_of_the_formulas(name: str) -> Non
     """Two arms, none, and one that stops at a braking allowance and a swing."""
     job = read_once(SAMPLES / f"{name}.rig.json")
     poses = any_stances(job, 120)
-    agree(RecordedFormulas(job, poses, quick=True), job, poses, 120)
+    agree(formulas_of(job, poses), job, poses, 120)
 
 
 @pytest.mark.parametrize("code", [True, False], ids=["machine code", "array calls"])
@@ -66,12 +77,10 @@ def test_a_search_is_made_where_it_governs(boatyard: Job, monkeypatch: pytest.Mo
     )
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     poses = any_stances(job)
-    recorded = RecordedFormulas(job, poses, quick=True)
+    recorded = formulas_of(job, poses)
     agree(recorded, job, poses, 400)
     governing = nominal_extremes(nominal_limits(job, poses, (400,))).governing
-    assert (
-        np.isin(governing, recorded.nominal.searched).any() and not np.isin(governing, recorded.nominal.searched).all()
-    )
+    assert np.isin(governing, searched_of(recorded)).any() and not np.isin(governing, searched_of(recorded)).all()
 
 
 def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> None:
@@ -81,9 +90,9 @@ def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> N
     )
     job = msgspec.structs.replace(boatyard, rig=msgspec.structs.replace(boatyard.rig, boom=thin))
     row = any_stances(job, 6)
-    recorded = RecordedFormulas(job, row, quick=True)
+    recorded = formulas_of(job, row)
     wanted = recorded.nominal.extremes(row, (6,))
-    assert np.isin(wanted.governing, recorded.nominal.searched).any()
+    assert np.isin(wanted.governing, searched_of(recorded)).any()
     for shape in ((2, 3), (6, 1)):
         grid = map_numbers(
             row, lambda number, shape=shape: number.reshape(shape) if isinstance(number, np.ndarray) else number
@@ -100,11 +109,12 @@ def test_one_pose_and_a_grid_have_answers_of_their_own_shape(boatyard: Job) -> N
 
 def test_what_is_not_known_counts_as_over_and_allows_nothing(vineyard: Job) -> None:
     poses = msgspec.structs.replace(any_stances(vineyard, 9), load_kg=np.where(np.arange(9) % 2, np.nan, 100.0))
-    extremes = RecordedFormulas(vineyard, poses, quick=True).nominal.extremes(poses, (9,))
+    extremes = formulas_of(vineyard, poses).nominal.extremes(poses, (9,))
     assert np.array_equal(np.isinf(extremes.use), np.arange(9) % 2 == 1)
-    agree(RecordedFormulas(vineyard, poses, quick=True), vineyard, poses, 9)
+    agree(formulas_of(vineyard, poses), vineyard, poses, 9)
 
 
+@pytest.mark.usefixtures("no_evaluators")
 def test_stances_are_chosen_by_the_same_numbers_whether_recorded_or_not(vineyard: Job) -> None:
     poses = any_stances(vineyard, 50)
     fresh = msgspec.structs.replace(vineyard, rig=msgspec.structs.replace(vineyard.rig))
