@@ -90,8 +90,8 @@ A search for a root must branch on what it finds. It is recorded as one call, ``
 
 Known numbers
 -------------
-Many a formula has numbers that stay as they are for thousands of variants and then change, all of them. Give it
-`known.KnownNumber`\ s in their place: they may be branched on, and the trace reads what comes of them as constants.
+Many a formula has numbers that stay as they are for thousands of variants and then change, all of them. Put a
+`known.KnownNumber` in the place of each: it may be branched on, and the trace reads what comes of it as a constant.
 `known.Derivation` works these constants out again for other numbers, some thousand steps in a fraction of a
 millisecond, and says None where a comparison comes out otherwise and the formula would have taken another way; then
 record it once more. ``with_known`` of each function puts them in. Comparisons of known numbers are what makes other
@@ -120,6 +120,7 @@ code. `python_code.array_function` then runs the trace as NumPy calls, some twen
 
 Modules
 -------
-`trace` records, `known` what stands behind its constants; `python_code` and `llvm_code` write a trace as text; `machine_code` compiles and runs; `llvm_loops`
-writes loops that call formulas, for searches that should be machine code as a whole.
+`trace` records, `known` what stands behind its constants; `python_code` and `llvm_code` write a trace as text;
+`machine_code` compiles and runs; `llvm_loops` writes loops that call formulas, for searches that should be machine code
+as a whole.
 """

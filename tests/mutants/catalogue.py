@@ -342,7 +342,7 @@ STRENGTH = (
         ("1.0 / (2.0 * barrel) / barrel_throat,\n        1.0", "0.0,\n        1.0", "the pull on the barrels' welds"),
         ("3.0 * outer / (2.0 * barrel**2) / barrel_throat", "0.0", "thrust on the barrels' welds"),
         ("(1.0 / (2.0 * n * width) + weld_tilt) / throat", "weld_tilt / throat", "the pull on the lugs' welds"),
-        ("most(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)", "hinge.lug_edge_m", "a barrel wider than the lug's edge"),
+        ("most(hinge.lug_edge_m, hinge.barrel_outer_m / 2.0)", "hinge.lug_edge_m", "a barrel wider than a lug's edge"),
         ("forces.twist.times(-1.0))", "forces.twist.times(0.0))", "twist on the barrels of a standing hinge"),
     ),
     *_strength(
@@ -379,7 +379,11 @@ STRENGTH = (
     *_strength(
         "laid_welds",
         ("        quality_share(weld),\n", "        1.0,\n", "a weld that nobody vouches for counts less"),
-        ("least(*(thick_m for _, _, thick_m in parts))", "most(thick_m for _, _, thick_m in parts)", "the thinner part"),
+        (
+            "least(*(thick_m for _, _, thick_m in parts))",
+            "most(*(thick_m for _, _, thick_m in parts))",
+            "the thinner part",
+        ),
         (
             "least(*(allowable_stress(steel, policy, piece)",
             "most(*(allowable_stress(steel, policy, piece)",
@@ -415,7 +419,7 @@ STRENGTH = (
         "mast_foot",
         ("EFFECTIVE_UP = 0.6", "EFFECTIVE_UP = 1.0", "how much of a long gusset counts"),
         ("if both_walls else reach_m / depth_m", "", "a plate too short to bear on both side walls"),
-        ("return least(mast_m + 2.0 * reach_m", "return most(mast_m + 2.0 * reach_m", "a plate carries on its own width"),
+        ("return least(mast_m + 2.0 * reach_m", "return most(mast_m + 2.0 * reach_m", "a plate carries on its width"),
         ("ratio * hypot(1.0, 3.0 * ratio)", "ratio", "a gusset's weld up the mast bends with its lever"),
         ("((index + 0.5) / count - 0.5)", "(index / count - 0.5)", "gussets stand evenly about the middle of a face"),
     ),
@@ -599,7 +603,7 @@ STRENGTH = (
         ("(spread / 2.0 if near_end", "(spread if near_end", "near a tube's end the wall yields at half"),
         ("CRIPPLING * root * (1.0 + 3.0", "CRIPPLING * root * (1.0 + 6.0", "a thin wall cripples under a long edge"),
         ("most(YIELDING_OMEGA, design_factor)", "YIELDING_OMEGA", "yielding by the design factor where that is more"),
-        ("most(CRIPPLING_OMEGA, design_factor)", "CRIPPLING_OMEGA", "crippling by the design factor where that is more"),
+        ("most(CRIPPLING_OMEGA, design_factor)", "CRIPPLING_OMEGA", "crippling by the design factor if more"),
         ("to_end_m <= depth_m", "to_end_m <= 0.0", "how far an end is felt"),
     ),
     *_strength(
