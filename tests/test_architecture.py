@@ -244,6 +244,22 @@ def assert_no_cycle(trees: dict[str, ast.Module]) -> None:
         walk(name, ())
 
 
+PAST_THE_ALLOWED_LOAD = frozenset(
+    {"engine.handling.lift_curve", "engine.handling.tip_curve", "engine.explain.tip_words"}
+)
+"""Curves of loads and leans that nobody may go to: they explain, in the window alone."""
+
+
+def test_no_paper_reaches_curves_past_the_allowed_load() -> None:
+    reached: set[str] = set()
+    ahead = {name for name in APP if package_of(name) == "app.papers"}
+    while ahead:
+        reached |= ahead
+        ahead = set().union(*map(modules_of_ours, ahead)) - reached
+    assert not reached & PAST_THE_ALLOWED_LOAD
+    assert modules_of_ours("app.panels.tipping") >= PAST_THE_ALLOWED_LOAD
+
+
 def test_no_import_cycle_anywhere() -> None:
     """Function-level imports count: they hide a cycle, they do not remove it."""
     assert_no_cycle(ENGINE | APP)

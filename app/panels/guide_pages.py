@@ -118,6 +118,10 @@ larger bar gives first. **ROOM** is the smallest gap.
 longer, the more it costs; the arrow says what measuring it would bring the worst case to. **Load chart** draws the
 allowed load against reach, a curve for each arm pose, and lists it hole by hole; click a mark or a cell to stand there.
 
+**Rear wheels and tip-up** draws what more load leaves on the rear wheels, as entered and in the worst case, down to
+the load that tips the truck. Hatched is more than may hang. The second curve is what still brings the truck back once
+it tips. The limit is the first lift of a rear wheel; that curve is only why it goes so fast. Neither is ever printed.
+
 **Rules used** are the allowances: how hard a load pulls as it starts and stops, how far it swings, how far the
 truck leans.
 """,

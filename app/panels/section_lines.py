@@ -217,6 +217,14 @@ def balance(document: Document) -> str:
     return f"{figure_text(figures.settled, 'rear_left_kg', document.units)} left at the rear"
 
 
+def tipping(document: Document) -> str:
+    """The load that tips the truck."""
+    figures = _figures(document)
+    if figures.worst is None:
+        return "no verdict"
+    return f"tips at {figure_text(figures.worst, 'tipping_load_kg', document.units)} of load in the worst case"
+
+
 def doubt(document: Document) -> str:
     """How many numbers are uncertain."""
     worst = document.verdict.worst_case

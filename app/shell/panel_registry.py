@@ -42,6 +42,7 @@ if TYPE_CHECKING:
         section_lines,
         stay_clear,
         surroundings,
+        tipping,
         why,
     )
     from app.workers.background import Background
@@ -56,7 +57,7 @@ else:
     part_form, part_pictures = lazy("app.panels.part_form"), lazy("app.panels.part_pictures")
     papers_list, record_panels = lazy("app.panels.papers_list"), lazy("app.panels.record_panels")
     section_lines, stay_clear = lazy("app.panels.section_lines"), lazy("app.panels.stay_clear")
-    why, doubt = lazy("app.panels.why"), lazy("app.panels.doubt")
+    why, doubt, tipping = lazy("app.panels.why"), lazy("app.panels.doubt"), lazy("app.panels.tipping")
 
 P = TypeVar("P", bound=QWidget)
 
@@ -568,6 +569,14 @@ MOMENT_BALANCE = Tab(
     _show_document,
     "balance",
 )
+TIPPING = Tab(
+    "Rear wheels and tip-up",
+    "Why",
+    "What more load leaves on the rear wheels, and why a truck that starts to tip goes so fast.",
+    lambda _panels: tipping.TippingPanel(),
+    _show_document,
+    "tipping",
+)
 WORST_CASE = Tab(
     "Doubt",
     "Why",
@@ -625,7 +634,7 @@ TABS: tuple[Tab[Any], ...] = (
     *(SLEEVES, JIB_MAST, SADDLES, BOOM, ARMS, HOOK, RIG, RACK, AS_BUILT),
     *(FLOORS, SURROUNDINGS, STAY_CLEAR),
     *(LOAD, POSE, GO_TO_POINT, MOVE, HANDLING),
-    *(WHY, LIMITS, MOMENT_BALANCE, WORST_CASE, CHART, RULES),
+    *(WHY, LIMITS, MOMENT_BALANCE, TIPPING, WORST_CASE, CHART, RULES),
     *(PAPERS, APPROVAL, LOG),
 )
 """By stage, in the order of the job."""
