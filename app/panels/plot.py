@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import pyqtgraph as pg
@@ -22,12 +22,29 @@ NEAR_PX = 40.0
 AXIS_LINES = 2.7
 """Lines of text that an axis with its numbers and its label takes."""
 
+UNDER_PX = 5
+"""Free under the label at the bottom, which the library draws so much too low."""
+
+VALUE_LINES = 2.0
+"""Lines of text that the axis at the left takes besides its numbers."""
+
 STEPS = {
     Qt.Key.Key_Left: -1,
     Qt.Key.Key_Right: 1,
     Qt.Key.Key_Up: -1,
     Qt.Key.Key_Down: 1,
 }
+
+
+TICK_STEPS = (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000, 50_000, 10**6)
+MOST_TICKS = 7.0
+
+
+def round_ticks(top: float, unit: float, most: float = MOST_TICKS) -> Iterator[tuple[float, str]]:
+    """Ticks from nothing to a top, at round numbers of a unit: both in SI, each with its text; no more than so many."""
+    step = next((step for step in TICK_STEPS if top / unit / step <= most), TICK_STEPS[-1])
+    for count in range(int(top / unit / step) + 1):
+        yield count * step * unit, f"{count * step:,}".replace(",", "\u202f")
 
 
 class Point(NamedTuple):
@@ -49,6 +66,8 @@ class PaperPlot(pg.PlotWidget):
         self.setMouseEnabled(x=False, y=False)
         self.hideButtons()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        sheet = self.plotItem.layout  # pyright: ignore[reportOptionalMemberAccess]
+        sheet.setContentsMargins(1, 1, 1, UNDER_PX)  # pyright: ignore[reportAttributeAccessIssue]
         for side in ("left", "bottom", "top"):
             self.getAxis(side).enableAutoSIPrefix(False)
 
@@ -64,7 +83,8 @@ class PaperPlot(pg.PlotWidget):
             axis.setTextPen(pg.mkPen(colours.ink))
             axis.setStyle(tickFont=self.font())
             axis.label.setFont(self.font())
-        self.getAxis("bottom").setHeight(AXIS_LINES * self.fontMetrics().height())
+        for side in ("bottom", "top"):
+            self.getAxis(side).setHeight(AXIS_LINES * self.fontMetrics().height())
 
 
 class Plot(QWidget):
@@ -110,10 +130,36 @@ class Plot(QWidget):
         self._mark.setPen(pg.mkPen(self.colours.focus, width=2))
         self._mark.setData([], [])
         self.view.addItem(self._mark, ignoreBounds=True)  # pyright: ignore[reportCallIssue]  # handed on to the plot item
+        # The library puts a label in the middle of its axis only when the plot's size changes.
+        for side in ("left", "bottom", "top"):
+            self.view.getAxis(side).resizeEvent()
 
     def fill(self, colours: Palette) -> Sequence[Point]:
         """Put the items into the plot; returns what can be read."""
         raise NotImplementedError
+
+    def write(self, words: str, x: float, y: float, anchor: tuple[float, float], ink: str, ground: str = "") -> None:
+        """Words at a place of the plot; ``anchor`` is the part of them that stands there, from the top left."""
+        label = pg.TextItem(words, color=ink, anchor=anchor, fill=pg.mkBrush(ground) if ground else None)
+        label.setFont(self.font())
+        label.setPos(x, y)
+        self.view.addItem(label, ignoreBounds=True)  # pyright: ignore[reportCallIssue]  # handed on to the plot item
+
+    def set_values(self, label: str, ticks: Sequence[tuple[float, str]]) -> None:
+        """Label and ticks of the axis at the left, as wide as they need."""
+        axis, metrics = self.view.getAxis("left"), self.fontMetrics()
+        axis.setTicks([list(ticks)])
+        axis.setLabel(label)
+        widest_px = max((metrics.horizontalAdvance(words) for _, words in ticks), default=0)
+        axis.setWidth(widest_px + VALUE_LINES * metrics.height())
+
+    def settle_axes(self) -> None:
+        """Let the axes take their room now, so that what is placed by pixels stands where it will be seen."""
+        self.view.plotItem.layout.activate()  # pyright: ignore[reportOptionalMemberAccess, reportAttributeAccessIssue]
+
+    def ticks_along(self, widest: str) -> float:
+        """How many ticks the axis at the bottom has room for, the widest of them so many letters."""
+        return max(self.view.getViewBox().width() / self.fontMetrics().horizontalAdvance(f"{widest}00"), 2.0)
 
     def set_points(self, points: Sequence[Point]) -> None:
         """What can be read."""

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.look.theme import Palette
 from app.panels.chart_table import Spot
-from app.panels.plot import Plot, Point
+from app.panels.plot import Plot, Point, round_ticks
 from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, System, show
 from engine.planning.load_chart import Chart
 from engine.schema.quantities import Estimate
@@ -136,9 +136,9 @@ class ReachPlot(Plot):
         box.setYRange(0.0, top_kg, padding=0.0)
         us = self._system == "us"
         self.view.setLabel("bottom", "hook ahead of the front axle, ft" if us else "hook ahead of the front axle, m")
-        self.view.setLabel("left", "allowed load, lb" if us else "allowed load, kg")
         self.view.getAxis("bottom").setTicks([list(_reach_ticks(least_m, most_m, us))])
-        self.view.getAxis("left").setTicks([list(_load_ticks(top_kg, self._system))])
+        ticks = list(round_ticks(top_kg, KG_PER_LB if us else 1.0))
+        self.set_values("allowed load, lb" if us else "allowed load, kg", ticks)
 
     def _draw_load(self, colours: Palette) -> None:
         low, high = low_high(self._load, "mass")
@@ -196,7 +196,7 @@ class ReachPlot(Plot):
         for spot in reversed(curve):
             part = chart.names[int(chart.governing[spot])].partition(":")[0]
             if part != before and float(chart.allowed_kg[spot]) <= top_kg:
-                self._write(
+                self.write(
                     part, float(chart.reach_m[spot]), float(chart.allowed_kg[spot]), (0.0, 1.2), colours.faint_ink
                 )
             before = part
@@ -212,13 +212,7 @@ class ReachPlot(Plot):
             last, at = y, spot.arm_set
             words = chart.arm_sets[at].name if self._names_fit() else _letter(at)
             ink = colours.ink if at == self._arm_set else colours.faint_ink
-            self._write(f" {words}", float(chart.reach_m[spot]), y, (0.0, 0.5), ink)
-
-    def _write(self, words: str, x: float, y: float, anchor: tuple[float, float], ink: str) -> None:
-        label = pg.TextItem(words, color=ink, anchor=anchor)
-        label.setFont(self.font())
-        label.setPos(x, y)
-        self.view.addItem(label, ignoreBounds=True)  # pyright: ignore[reportCallIssue]  # handed on to the plot item
+            self.write(f" {words}", float(chart.reach_m[spot]), y, (0.0, 0.5), ink)
 
     def _names_px(self) -> int:
         """Width of the longest name or letter at a curve's end."""
@@ -251,12 +245,3 @@ def _reach_ticks(least_m: float, most_m: float, us: bool) -> Iterator[tuple[floa
     for count in range(math.ceil(least_m / step), math.floor(most_m / step + 0.2) + 1):
         value = count * step
         yield value, f"{value / M_PER_FT:g}" if us else f"{value:g}"
-
-
-def _load_ticks(top_kg: float, system: System) -> Iterator[tuple[float, str]]:
-    """Round numbers of the person's unit."""
-    unit_kg = KG_PER_LB if system == "us" else 1.0
-    top = top_kg / unit_kg
-    step = next(step for step in (10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10**6) if top / step <= 7.0)
-    for count in range(int(top / step) + 1):
-        yield count * step * unit_kg, f"{count * step:,}".replace(",", "\u202f")

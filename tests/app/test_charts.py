@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from hand import show_tab
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QSettings, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
@@ -14,6 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.panels.chart import ChartPanel
 from app.panels.doubt import DoubtPanel
+from app.panels.plot import VALUE_LINES
 from app.shell.panel_registry import CHART, WORST_CASE
 from app.shell.window import Window
 from engine.base.caution import CAUTION
@@ -87,6 +88,20 @@ def test_points_are_read_by_pointer_and_by_keys_and_copied_with_the_caution(wind
     assert all(point.words in copied.text() for point in tornado.points)
 
 
+@pytest.mark.parametrize("text_size", [100, 200])
+def test_an_axis_has_its_whole_label_in_the_middle_at_every_size_of_text(
+    make_window: Callable[..., Window], settings: QSettings, text_size: int
+) -> None:
+    settings.setValue("text_size", text_size)
+    view = doubt_panel(make_window()).tornado.view
+    axis = view.getAxis("bottom")
+    words = axis.label.sceneBoundingRect()
+    assert words.left() >= 0.0 and words.right() <= view.width()
+    assert words.center().x() == pytest.approx(axis.sceneBoundingRect().center().x(), abs=2.0)
+    margin_px = axis.label.document().documentMargin()
+    assert words.bottom() - margin_px <= view.viewport().height()
+
+
 # ---------------------------------------------------------------- allowed load against reach
 
 
@@ -114,8 +129,14 @@ def test_a_mark_of_a_curve_is_stood_at_and_allows_what_the_verdict_does(window: 
     assert point.x == pytest.approx(float(verdict.placed.hook_m.x), abs=1e-6)
 
 
-def test_marks_are_read_by_keys_and_what_is_in_the_way_is_said(charted: ChartPanel) -> None:
+def test_marks_are_read_by_keys_and_what_is_in_the_way_is_said_and_loads_have_room_beside_their_axis(
+    charted: ChartPanel,
+) -> None:
     plot = charted.view.plot
+    widest_px = plot.fontMetrics().horizontalAdvance("300")
+    assert plot.view.getAxis("left").width() == pytest.approx(
+        widest_px + VALUE_LINES * plot.fontMetrics().height(), abs=1.0
+    )
     charted.view.height_choice.setCurrentIndex(0)
     charted.view.height_choice.entered.emit(0)
     QTest.keyClick(plot.view, Qt.Key.Key_Right)
