@@ -62,7 +62,7 @@ def show(value: float | None, kind: str, system: System) -> str:
     value : float or None
         In SI.
     kind : str
-        ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
+        ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``J`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
         ``afar``, a length as a drawing read from two metres has it: whole centimetres or inches;
         ``paper_kg``, a load as a paper prints it; ``test_kg``, one to be weighed out; finer, as an entry field shows
         it: ``length`` ``size`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or
@@ -222,6 +222,7 @@ STEPS: dict[str, dict[System, Step]] = {
     "kgm": {"metric": Step("kg·m"), "us": Step("lb-ft", si=KG_PER_LB * M_PER_FT)},
     "N": {"metric": Step("N"), "us": Step("lbf", si=N_PER_LBF)},
     "Nm": {"metric": Step("N·m"), "us": Step("lbf-ft", si=N_PER_LBF * M_PER_FT)},
+    "J": {"metric": Step("J"), "us": Step("ft-lbf", si=N_PER_LBF * M_PER_FT)},
     "Pa": {"metric": Step("MPa", si=1e6), "us": Step("ksi", si=PA_PER_KSI, places=1)},
     "share": dict.fromkeys(("metric", "us"), Step("%", over=100.0, relative=0.0)),
     "fine_share": dict.fromkeys(("metric", "us"), Step("%", over=100.0, places=2, relative=0.0)),
@@ -266,7 +267,7 @@ def _nearest(kind: str) -> Callable[[float, System], str]:
 
 
 _SHOWN: dict[str, Callable[[float, System], str]] = {
-    **{kind: _nearest(kind) for kind in ("kg", "paper_kg", "kgm", "N", "Nm", "Pa", "speed")},
+    **{kind: _nearest(kind) for kind in ("kg", "paper_kg", "kgm", "N", "Nm", "J", "Pa", "speed")},
     "length": _length,
     "size": _size,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
