@@ -111,6 +111,7 @@ TO_THE_NEAREST = {
     "engine.cli.truck_report": "the truck's entries",
     "engine.cli.move_report": "how far along a move",
     "app.panels.measure": "scale readings",
+    "app.panels.move_words": "how far along a move",
     "app.panels.trial_lifts": "scale readings",
     "app.papers.hand_check": "the share under which limits are only named",
     "app.papers.pick_sheet": "how far along a move",

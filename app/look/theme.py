@@ -120,6 +120,15 @@ DARK = Palette(
 )
 
 
+def greyed(colours: Palette) -> Palette:
+    """The theme with one grey for everything that is drawn: what is shown is old, and no state of now."""
+    faint = dict.fromkeys(
+        ("ink", "steel_edge", "handle", "tipping", "gravity", "accent", "focus", "error"), colours.faint_ink
+    )
+    flat = dict.fromkeys(("steel", "arm", "load", "truck", "truck_dark"), colours.no_verdict.ground)
+    return colours._replace(**faint, **flat, states=dict.fromkeys(colours.states, colours.no_verdict))
+
+
 def qt_palette(colours: Palette) -> QPalette:
     """The Qt palette of a theme, for stock widgets."""
     roles = QPalette.ColorRole

@@ -62,7 +62,7 @@ class ChartPanel(QWidget):
         self.waiting = Waiting(
             self.background,
             "Load chart",
-            answers=(self.view.table, self.view.state),
+            answers=(self.view.plot, self.view.table, self.view.state),
             has_answer=lambda: self._is_whole,
             again=self._ask,
         )
@@ -153,6 +153,8 @@ class ChartPanel(QWidget):
             wide, tall = (ems * line_px for ems in OWN_WINDOW_EMS)
             window.resize(min(wide, int(ROOM * room.width())), min(tall, int(ROOM * room.height())))
             self.own_window = window
+            for widget in (window.plot, window.table, window.state):
+                self.waiting.add_answer(widget)
             self._document.changed.connect(lambda _changed: self._at_rest.start())
         if self._colours is not None:
             self.own_window.set_theme(self._colours)

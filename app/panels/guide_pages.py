@@ -98,8 +98,11 @@ Pull any part on the drawing: the load takes the hook along, the boom slides fro
 forks go up and down, the upright tilts. What it comes to stands beside the pointer. **Esc** puts it back,
 **Ctrl+Z** undoes.
 
-**Hook to a point** finds the ways to bring the hook there. **Move A to B** follows the whole way, and names the worst
-point on it. **By hand** tells what an arm does when it is let go, and what one person can push.
+**Hook to a point** finds the ways to bring the hook there. **Move A to B** follows the whole way. Its ribbon stands
+under the drawing in the plan's place: the bands of **RIG** and **TRUCK** reach from the use as entered up to the worst
+case, the line is all that is allowed, and the worst point is flagged. Press or pull on the ribbon: drawing, verdict and
+helper view show the rig at that place. **Esc** leaves the move; **Show the plan** brings the plan back.
+**By hand** tells what an arm does when it is let go, and what one person can push.
 
 Do not travel with the load raised. Work the levers smoothly.
 """,

@@ -6,23 +6,24 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSignalBlocker, Qt, QTimer, Signal
-from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QListWidget, QPushButton, QSlider, QVBoxLayout, QWidget
+from PySide6.QtCore import QSignalBlocker, QTimer, Signal
+from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QListWidget, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.look.theme import Palette
 from app.panels.entry_errors import words_of
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.move_words import objection_words, step_words, verdict_words
+from app.panels.strip_part import StripPart
 from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.lazy import lazy
-from engine.planning.move import Plan, StepResult
+from engine.planning.move import Plan, StepSamples
 from engine.planning.move_steps import pose_along
-from engine.schema.model import Controls, Move
+from engine.schema.model import Controls, Move, Pose
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
 
@@ -45,7 +46,6 @@ RADIUS_TIP = "From the point the truck turns about to the middle of its front ax
 
 STRAIGHT, TURNING = "straight", "turning"
 
-SLIDER_STEPS = 1000
 PLAY_MS = 40
 PLAY_SECONDS = 12.0
 """The whole move plays in this time, whatever it takes at the truck."""
@@ -60,6 +60,9 @@ class MovePanel(QWidget):
         super().__init__(parent)
         self._document = document
         self._plan: Plan | None = None
+        self._sampled: tuple[StepSamples, ...] = ()
+        self._place: float | None = None
+        self._looked_at: Pose | None = None
         self._asked: tuple[object, ...] = ()
         self._colours: Palette | None = None
         self._ribbon: ribbon.Ribbon | None = None
@@ -111,11 +114,8 @@ class MovePanel(QWidget):
 
     def _build_plan(self, column: QVBoxLayout) -> None:
         self._state = sentence("verdict on the move")
-        self._ribbon_place = QVBoxLayout()
-        self.slider = QSlider(Qt.Orientation.Horizontal)
-        self.slider.setAccessibleName("place along the move")
-        self.slider.setRange(0, SLIDER_STEPS)
-        self.slider.valueChanged.connect(self._slide)
+        ribbon_home = QVBoxLayout()
+        self.strip = StripPart("Move", "what rig and truck use along the move", ribbon_home.addWidget)
         row = QHBoxLayout()
         self._play = add_button(row, "Play", "play the move", self.toggle_play)
         self._leave = QPushButton("Leave the move")
@@ -137,8 +137,7 @@ class MovePanel(QWidget):
         )
         column.addWidget(self.waiting)
         column.addWidget(self._state)
-        column.addLayout(self._ribbon_place)
-        column.addWidget(self.slider)
+        column.addLayout(ribbon_home)
         column.addLayout(row)
         column.addWidget(self._objections)
         column.addWidget(heading("Steps"))
@@ -152,6 +151,16 @@ class MovePanel(QWidget):
         return self._plan
 
     @property
+    def ribbon(self) -> ribbon.Ribbon | None:
+        """The ribbon, once there has been a move."""
+        return self._ribbon
+
+    @property
+    def place(self) -> float | None:
+        """Where along the move the drawing is, counted in steps; None while it shows the pose."""
+        return self._place
+
+    @property
     def text(self) -> str:
         """What is said of the move, for tests."""
         return f"{self._state.text()}\n{self._objections.text()}"
@@ -163,6 +172,8 @@ class MovePanel(QWidget):
 
     def show_document(self, document: Document) -> None:
         """List the job's moves and ask for the plan of the chosen one, unless it is there already."""
+        if self._place is not None and document.pose != self._looked_at:
+            self._set_place(None)
         names = [move.name for move in document.committed_job.moves]
         if [self.choice.itemText(index) for index in range(self.choice.count())] != names:
             kept = self.choice.currentText()
@@ -183,11 +194,10 @@ class MovePanel(QWidget):
     def _choose(self) -> None:
         job, move = self._document.committed_job, self.chosen
         if move is None:
-            self._asked, self._plan = (), None
+            self._asked = ()
             self.background.forget()
             self.waiting.clear()
-            self._steps.clear()
-            self._objections.setText("")
+            self._take_steps(())
             self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
             return
         self.controls.set_value(move.controls[0] if move.controls else "nobody")
@@ -206,74 +216,89 @@ class MovePanel(QWidget):
             self._take_steps(())  # steps of another question are no old answer
         self.background.ask(worker_tasks.plan, self._document.committed_job, self.chosen)
 
-    def _take_steps(self, steps: tuple[StepResult, ...]) -> None:
-        """List the steps done so far; there is no verdict on a move before its last step."""
+    def _take_steps(self, steps: tuple[StepSamples, ...]) -> None:
+        """Show what is known of the steps so far; there is no verdict on a move before its last step."""
         self._stop()
         self._plan = None
-        self._list_steps(steps)
+        self._show_steps(steps)
         self._state.setText("")
         self._objections.setText("")
-        if self._ribbon is not None:
-            self._ribbon.hide()
-
-    def _list_steps(self, steps: tuple[StepResult, ...]) -> None:
-        units = self._document.units
-        with QSignalBlocker(self._steps):
-            self._steps.clear()
-            self._steps.addItems([step_words(number, step, units) for number, step in enumerate(steps, start=1)])
 
     def _take(self, plan: Plan) -> None:
         self._plan = plan
         units = self._document.units
-        self._list_steps(plan.steps)
+        self._show_steps(plan.steps)
         self._state.setText(verdict_words(plan, units))
         self._objections.setText(objection_words(plan, units))
-        self._show_ribbon(plan)
 
-    def _show_ribbon(self, plan: Plan) -> None:
-        if self._ribbon is None:
-            self._ribbon = ribbon.Ribbon()
-            self._ribbon.scrubbed.connect(self.scrub_to)
-            if self._colours is not None:
-                self._ribbon.set_theme(self._colours)
-            self._ribbon_place.addWidget(self._ribbon)
-        self._ribbon.show_plan(plan, self._document.units)
-        self._ribbon.show()
+    def _show_steps(self, steps: tuple[StepSamples, ...]) -> None:
+        """List steps and draw their ribbon."""
+        units = self._document.units
+        self._sampled = steps
+        with QSignalBlocker(self._steps):
+            self._steps.clear()
+            self._steps.addItems([step_words(number, step, units) for number, step in enumerate(steps, start=1)])
+        if self._ribbon is None and steps:
+            self._make_ribbon()
+        if self._ribbon is not None:
+            self._ribbon.show_steps(steps, units)
+            self._ribbon.setVisible(bool(steps))
+
+    def _make_ribbon(self) -> None:
+        self._ribbon = made = ribbon.Ribbon()
+        made.scrubbed.connect(self.scrub_to)
+        made.left.connect(self._esc)
+        if self._colours is not None:
+            made.set_theme(self._colours)
+        self.strip.put(made)
+        self.waiting.add_answer(made)
+
+    def _esc(self) -> None:
+        """Esc in the ribbon, which may stand outside the panel: stop the work, else leave the move."""
+        if self.background.asks:
+            self.background.stop()
+        else:
+            self.leave()
 
     # -------------------------------------------------------- along the way
 
     def scrub_to(self, place: float) -> None:
         """Show the rig at a place along the move, counted in steps; nothing is changed."""
-        if self._plan is None or not self._plan.steps:
+        if not self._sampled or self._is_old:
             return
-        place = min(max(place, 0.0), float(len(self._plan.steps)))
+        place = min(max(place, 0.0), float(len(self._sampled)))
         document = self._document
-        steps = [result.step for result in self._plan.steps]
+        steps = [sampled.step for sampled in self._sampled]
         pose = pose_along(document.committed_job, steps, place)
-        document.preview_pose(REPLACE(pose, name=document.committed_job.poses[document.index].name))
-        with QSignalBlocker(self.slider):
-            self.slider.setValue(round(place / len(self._plan.steps) * SLIDER_STEPS))
+        self._looked_at = REPLACE(pose, name=document.committed_job.poses[document.index].name)
+        document.preview_pose(self._looked_at)
+        self._set_place(place)
+
+    @property
+    def _is_old(self) -> bool:
+        """Whether the steps shown are of a rig from before the last change: they may not fit this one."""
+        stale = self._ribbon is not None and self._ribbon.is_old
+        return self._plan is not None and (self.background.asks or stale)
+
+    def _set_place(self, place: float | None) -> None:
+        self._place = place
         if self._ribbon is not None:
             self._ribbon.set_place(place)
 
-    def _slide(self, value: int) -> None:
-        if self._plan is not None:
-            self.scrub_to(value / SLIDER_STEPS * len(self._plan.steps))
-
     def toggle_play(self) -> None:
-        """Play from where the slider stands, or stop."""
+        """Play from where the ribbon stands, or stop."""
         if self._timer.isActive():
             self._stop()
         elif self._plan is not None and self._plan.steps:
-            if self.slider.value() >= SLIDER_STEPS:
-                self.slider.setValue(0)
+            if self._place is None or self._place >= len(self._plan.steps):
+                self.scrub_to(0.0)
             self._play.setText("Stop")
             self._timer.start()
 
     def _play_on(self) -> None:
-        value = self.slider.value() + max(1, round(SLIDER_STEPS * PLAY_MS / 1000.0 / PLAY_SECONDS))
-        self.slider.setValue(min(value, SLIDER_STEPS))
-        if value >= SLIDER_STEPS:
+        count = len(self._sampled)
+        self.scrub_to((self._place or 0.0) + count * PLAY_MS / 1000.0 / PLAY_SECONDS)
+        if self._place is None or self._place >= count:
             self._stop()
 
     def _stop(self) -> None:
@@ -284,6 +309,7 @@ class MovePanel(QWidget):
         """Stop looking along the move and show the pose as it is."""
         self._stop()
         self._document.restore()
+        self._set_place(None)
 
     # -------------------------------------------------------- making moves
 

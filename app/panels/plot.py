@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import pyqtgraph as pg
-from PySide6.QtCore import QEvent, QMimeData, QObject, QPointF, Qt, Signal
+from PySide6.QtCore import QDynamicPropertyChangeEvent, QEvent, QMimeData, QObject, QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
-from app.look.theme import Palette
+from app.look.theme import Palette, greyed
 from app.panels.widgets import sentence
 from engine.base.caution import CAUTION
 
@@ -27,6 +27,9 @@ UNDER_PX = 5
 
 VALUE_LINES = 2.0
 """Lines of text that the axis at the left takes besides its numbers."""
+
+OLD = "before the last change"
+"""Stands on a plot that is shown while another is worked out (`app.panels.waiting`)."""
 
 STEPS = {
     Qt.Key.Key_Left: -1,
@@ -61,6 +64,8 @@ class PaperPlot(pg.PlotWidget):
 
     def __init__(self, name: str) -> None:
         super().__init__()
+        self.asked_px = 0
+        """Height it asks for where it takes no more than it needs; 0 is as a plot asks by itself."""
         self.setAccessibleName(name)
         self.setMenuEnabled(False)
         self.setMouseEnabled(x=False, y=False)
@@ -70,6 +75,10 @@ class PaperPlot(pg.PlotWidget):
         sheet.setContentsMargins(1, 1, 1, UNDER_PX)  # pyright: ignore[reportAttributeAccessIssue]
         for side in ("left", "bottom", "top"):
             self.getAxis(side).enableAutoSIPrefix(False)
+
+    def sizeHint(self) -> QSize:
+        hint = super().sizeHint()
+        return QSize(hint.width(), self.asked_px or hint.height())
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
@@ -97,6 +106,7 @@ class Plot(QWidget):
         super().__init__(parent)
         self.setAccessibleName(name)
         self.view = PaperPlot(name)
+        self.setFocusProxy(self.view)
         self.view.viewport().setMouseTracking(True)
         self.view.viewport().installEventFilter(self)
         self.view.installEventFilter(self)
@@ -104,6 +114,9 @@ class Plot(QWidget):
         self.colours: Palette | None = None
         self._points: tuple[Point, ...] = ()
         self._read: int | None = None
+        self._old = QLabel(OLD, self.view)
+        self._old.setObjectName("away")
+        self._old.setVisible(False)
         self._mark = pg.ScatterPlotItem(symbol="o", size=15, brush=None)
         self._mark.setZValue(50)
         column = QVBoxLayout(self)
@@ -122,17 +135,34 @@ class Plot(QWidget):
         self.draw()
 
     def draw(self) -> None:
-        """Draw everything anew; a plot of a kind overrides `fill`."""
+        """Draw everything anew, grey where it is old; a plot of a kind overrides `fill`."""
         self.view.clear()
         if self.colours is None:
             return
-        self.set_points(self.fill(self.colours))
-        self._mark.setPen(pg.mkPen(self.colours.focus, width=2))
+        colours = greyed(self.colours) if self.is_old else self.colours
+        self.set_points(self.fill(colours))
+        self._tell_old()
+        self._mark.setPen(pg.mkPen(colours.focus, width=2))
         self._mark.setData([], [])
         self.view.addItem(self._mark, ignoreBounds=True)  # pyright: ignore[reportCallIssue]  # handed on to the plot item
         # The library puts a label in the middle of its axis only when the plot's size changes.
         for side in ("left", "bottom", "top"):
             self.view.getAxis(side).resizeEvent()
+
+    @property
+    def is_old(self) -> bool:
+        """Whether what is shown answers a question from before the last change."""
+        return bool(self.property("stale"))
+
+    def _tell_old(self) -> None:
+        self._old.setVisible(self.is_old and bool(self._points))
+        self._old.adjustSize()
+        self._old.move((self.view.width() - self._old.width()) // 2, (self.view.height() - self._old.height()) // 2)
+
+    def event(self, event: QEvent) -> bool:
+        if isinstance(event, QDynamicPropertyChangeEvent) and event.propertyName() == b"stale":
+            self.draw()
+        return super().event(event)
 
     def fill(self, colours: Palette) -> Sequence[Point]:
         """Put the items into the plot; returns what can be read."""

@@ -81,6 +81,10 @@ class Waiting(QWidget):
         background.stopped.connect(self._say_stopped)
         self._end()
 
+    def add_answer(self, widget: QWidget) -> None:
+        """One more widget that holds the answer, made when there first was one."""
+        self._answers = (*self._answers, widget)
+
     @property
     def was_stopped(self) -> bool:
         """Whether what is shown is only what had come before a stop."""

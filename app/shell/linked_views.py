@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QWidget
 
 from app.canvas import bodies, size_handles
 from app.canvas.bodies import Body
@@ -19,6 +19,7 @@ from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.canvas.transform import side
 from app.canvas.view import DrawingView
+from app.shell.strip import Strip
 from engine.base.formatting import System
 from engine.base.lazy import lazy
 from engine.rig.kinematics import drawn
@@ -100,62 +101,21 @@ class LinkedViews(QWidget):
         self._unit_corner.setAlignment(Qt.AlignmentFlag.AlignCenter)
         grid.addWidget(self._unit_corner, 1, 0)
         grid.addWidget(along, 1, 1)
-        self.plan_bar = QToolButton()
-        self.plan_bar.setObjectName("fold")
-        self.plan_bar.setText("Plan")
-        self.plan_bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self.plan_bar.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.plan_bar.clicked.connect(self._fold_by_hand)
-        grid.addWidget(self.plan_bar, 2, 0, 1, 2)
-        grid.addWidget(plan_upright, 3, 0)
-        grid.addWidget(self.plan_view, 3, 1)
+        self.strip = Strip(
+            grid,
+            over=(upright, self.side_view, self._unit_corner, along),
+            plan=(plan_upright, self.plan_view),
+        )
+        self.strip.changed.connect(self._refit.start)
         grid.setColumnStretch(1, 1)
-        self._folded_by_hand: bool | None = None
-        self.fold_plan(folded=False)
 
     @property
     def painted(self) -> tuple[QWidget, ...]:
         """What is painted, in its order."""
         return self.side_view.viewport(), self.plan_view.viewport()
 
-    # -------------------------------------------------------- the plan folds to a bar
-
-    @property
-    def plan_folded(self) -> bool:
-        """Whether the plan is folded away."""
-        return self.plan_view.isHidden()
-
-    @property
-    def plan_folded_by_hand(self) -> bool | None:
-        """As somebody wanted it, whatever room there is; None until then."""
-        return self._folded_by_hand
-
-    def fold_plan(self, *, folded: bool) -> None:
-        """Fold the plan to a bar where there is little room, or unfold it, unless somebody chose otherwise."""
-        if self._folded_by_hand is None:
-            self._fold(folded=folded)
-
-    def fold_plan_by_hand(self, *, folded: bool) -> None:
-        """Fold the plan to a bar, or unfold it, whatever room there is."""
-        self._folded_by_hand = folded
-        self._fold(folded=folded)
-
-    def _fold_by_hand(self) -> None:
-        self.fold_plan_by_hand(folded=not self.plan_folded)
-
-    def _fold(self, *, folded: bool) -> None:
-        for part in (self.plan_view, self.rulers[2]):
-            part.setVisible(not folded)
-        self._grid.setRowStretch(0, 5)
-        self._grid.setRowStretch(3, 0 if folded else 3)
-        self.plan_bar.setArrowType(Qt.ArrowType.RightArrow if folded else Qt.ArrowType.DownArrow)
-        words = "Show the plan" if folded else "Fold the plan away"
-        self.plan_bar.setAccessibleName(words)
-        self.plan_bar.setToolTip(f"{words}: truck, rig and load from above")
-        self._refit.start()
-
     def add_below(self, widget: QWidget) -> None:
-        """Put a widget under the plan strip, over the whole width."""
+        """Put a widget under the strip, over the whole width."""
         self._grid.addWidget(widget, self._grid.rowCount(), 0, 1, 2)
 
     # -------------------------------------------------------- look
@@ -259,7 +219,7 @@ class LinkedViews(QWidget):
         above += HEADROOM * view.height()
         width, height = max(view.width() - left - right, LEAST_PX), max(view.height() - above - under, LEAST_PX)
         scale = min(width / bounds.width(), height / bounds.height())
-        if not self.plan_folded:
+        if self.strip.shows_plan:
             plan_height = max(self.plan_view.viewport().height() - 2.0 * self.plan_drawing.margin_px(), LEAST_PX)
             scale = min(scale, plan_height / self.plan_drawing.bounds().height())
         middle = QPointF(

@@ -45,6 +45,7 @@ if TYPE_CHECKING:
         tipping,
         why,
     )
+    from app.panels.strip_part import StripPart
     from app.workers.background import Background
     from app.workers.reason import Reason
     from engine.schema.model import Job
@@ -80,6 +81,13 @@ class Asking(Protocol):
     """A panel that asks questions of a background process."""
 
     background: Background
+
+
+@runtime_checkable
+class HasStripPart(Protocol):
+    """A panel with a part that stands in the plan strip's place while its section is open."""
+
+    strip: StripPart
 
 
 @runtime_checkable
@@ -208,6 +216,12 @@ class Panels(SectionStack):
         for index, head in self.heads:
             if index != self.currentIndex():
                 head.set_line(getattr(section_lines, TABS[index].line)(self.document))
+
+    @property
+    def strip_part(self) -> StripPart | None:
+        """What the section that is open has for the plan strip's place."""
+        panel = self[self.shown]
+        return panel.strip if isinstance(panel, HasStripPart) else None
 
     def shown_asks(self) -> bool:
         """Whether the section that is open asks questions of a background process."""

@@ -102,7 +102,7 @@ class Window(QMainWindow):
         for view in (self.views.side_view, self.views.plan_view):
             view.grabbed.connect(self.hint.pulled)
         self.views.body_clicked.connect(self._show_body)
-        self.block.narrowed.connect(lambda narrow: self.views.fold_plan(folded=narrow))
+        self.block.narrowed.connect(lambda narrow: self.views.strip.fold(folded=narrow))
         self.panels.told.connect(self.notice.tell)
         self.panels.check_chosen.connect(self.views.point_at)
         self.panels.entry_chosen.connect(lambda path: self.notice.tell(self.views.show_measure(path)))
@@ -152,6 +152,7 @@ class Window(QMainWindow):
             (self.block, lambda: self.block.why),
             (views.side_view, lambda: views.side_view),
             (views.plan_view, lambda: views.plan_view),
+            (views.strip.place, lambda: panels.strip_part or views.strip.place),
             (panels, lambda: panels.open_head),
         ]
 
@@ -188,14 +189,14 @@ class Window(QMainWindow):
         if isinstance(split, QByteArray):
             self._split_kept = self._split.restoreState(split)
         if folded is not None:
-            self.views.fold_plan_by_hand(folded=str(folded) == "true")
+            self.views.strip.fold_by_hand(folded=str(folded) == "true")
 
     def _keep_arrangement(self) -> None:
         preferences.keep(self, self._settings)
         if self._split_kept:
             self._settings.setValue("split", self._split.saveState())
-        if self.views.plan_folded_by_hand is not None:
-            self._settings.setValue("plan_folded", "true" if self.views.plan_folded_by_hand else "false")
+        if self.views.strip.folded_by_hand is not None:
+            self._settings.setValue("plan_folded", "true" if self.views.strip.folded_by_hand else "false")
 
     def _split_moved(self) -> None:
         self._split_kept = True
@@ -231,6 +232,7 @@ class Window(QMainWindow):
         self.views.show_drift()
 
     def _show_chosen_panel(self) -> None:
+        self.views.strip.offer(self.panels.strip_part)
         self.stages.set_stage(self.panels.group)
         if self._commands is not None:  # else it comes with the verdict
             self.pace.catch_up()

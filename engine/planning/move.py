@@ -1,5 +1,8 @@
 """A move held against every limit on its whole way: each step's greatest use, objections and clearances.
 
+Ends and middle of every step come first, in a moment (`StepSamples`); then each step in turn is sampled finely and
+proven (`StepResult`).
+
 `engine.planning.move_steps` has the order of the steps, `engine.planning.use_bound` the proof that no peak is stepped
 over. A move is WITHIN only when the *bound* of every step is at most 1.
 
@@ -10,7 +13,7 @@ distance, or a slide), so between n + 1 even samples nothing comes nearer than t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import assert_never
 
 import msgspec
@@ -32,7 +35,18 @@ from engine.planning.creep import (
 )
 from engine.planning.move_steps import MoveStep, figures_between, pose_between, steps_of
 from engine.planning.rear_swing import PERSON_M, REAR_WANTED_M, rear_gaps, swing_out_m
-from engine.planning.sweep import SoFar, Stop, Stopped, Tell, limits_over, never, quiet, unheard
+from engine.planning.sweep import (
+    SideUses,
+    SoFar,
+    Stop,
+    Stopped,
+    Tell,
+    limits_over,
+    never,
+    quiet,
+    sides_over,
+    unheard,
+)
 from engine.planning.use_bound import bound
 from engine.rig.check import Problem, different
 from engine.rig.deflection import place_bent
@@ -52,6 +66,9 @@ JUST_CLEAR_M = 0.30
 SEAT_LOWERED_M = 0.05
 """Forks this close to their lowest count as fully lowered."""
 
+
+FIRST_SAMPLES = 3
+"""Samples of each step that are handed over before any step is examined: its ends and its middle."""
 
 PUSHES = 9
 """Places of a turn at which the hand's force is worked out."""
@@ -78,28 +95,43 @@ class GovernedStretch(msgspec.Struct, kw_only=True, frozen=True):
     rules: str
     use: float
 
+    @property
+    def part(self) -> str:
+        """The part that governs: the name of the limit without how it fails."""
+        return self.rules.partition(": ")[0]
 
-class StepResult(msgspec.Struct, kw_only=True, frozen=True):
-    """One motion held against the limits.
 
-    ``share`` (n) runs from 0 to 1; ``use`` (n) is the worst case and ``rules`` (n) the name of its limit; ``rear_kg``
-    and ``light_kg`` (n) are plain statics at nominal values, ``hook_m`` (n, 3) the hook's path.  ``peak_use`` is
-    reached at ``peak_share``; ``bound_use`` is proven not to be exceeded anywhere on the motion.  ``over`` says whether
-    the peak is over a limit that makes a pose OVER, and not only not proven.
+class StepSamples(msgspec.Struct, kw_only=True, frozen=True):
+    """Samples of one motion, of which nothing is proven.
+
+    ``share`` (n) runs from 0 to 1; ``use`` (n) is the worst case and ``rules`` (n) the name of its limit; ``sides``
+    are the same of the rig and of the truck (`SideUses`, arrays (n)), and as entered.  ``peak_use`` is reached at
+    ``peak_share``.
     """
 
     step: MoveStep
     share: Array
     use: Array
     rules: tuple[str, ...]
+    sides: tuple[SideUses, SideUses]
+    peak_use: float
+    peak_share: float
+    stretches: tuple[GovernedStretch, ...]
+
+
+class StepResult(StepSamples, kw_only=True, frozen=True):
+    """One motion held against the limits.
+
+    ``rear_kg`` and ``light_kg`` (n) are plain statics at nominal values, ``hook_m`` (n, 3) the hook's path.
+    ``bound_use`` is proven not to be exceeded anywhere on the motion.  ``over`` says whether the peak is over a limit
+    that makes a pose OVER, and not only not proven.
+    """
+
     rear_kg: Array
     light_kg: Array
     hook_m: Array
-    peak_use: float
-    peak_share: float
     bound_use: float
     over: bool
-    stretches: tuple[GovernedStretch, ...]
     fall_along: tuple[float, float]
     fall_across: tuple[float, float]
     push_N: float | None
@@ -118,7 +150,12 @@ class Plan(msgspec.Struct, kw_only=True, frozen=True):
     @property
     def worst_step(self) -> int | None:
         """Index of the step with the greatest use reached, None when there is no step."""
-        return max(range(len(self.steps)), key=lambda index: self.steps[index].peak_use, default=None)
+        return worst_step(self.steps)
+
+
+def worst_step(steps: Sequence[StepSamples]) -> int | None:
+    """Index of the step with the greatest use reached, None when there is no step."""
+    return max(range(len(steps)), key=lambda index: steps[index].peak_use, default=None)
 
 
 # ---------------------------------------------------------------- the whole plan
@@ -133,9 +170,10 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet, so_far: S
     move : Move
         One of the job's moves, or one being put together.
     stop, tell
-        Called between two steps.
+        Called before each step, when its ends and middle are sampled and again when it is examined.
     so_far
-        Handed the steps done, a tuple of `StepResult`, after each but the last.
+        Handed all steps as a tuple: first the ends and the middle of each (`StepSamples`), then with one more of them
+        examined (`StepResult`), up to the last but one.
 
     Returns
     -------
@@ -152,15 +190,20 @@ def plan(job: Job, move: Move, stop: Stop = never, tell: Tell = quiet, so_far: S
     problems = different(problem for pose in poses for problem in find_problems(job, pose))
     if problems:
         return Plan(name=move.name, state="REFUSED", problems=problems, objections=(), steps=())
+    jobs = [_job_on(job, move, step) for step in steps]
+    sampled: list[StepSamples] = []
+    for number, (job_on_step, step) in enumerate(zip(jobs, steps, strict=True), start=1):
+        tell(0.0, f"ends and middle of step {number} of {len(steps)}")
+        if stop():
+            raise Stopped
+        sampled.append(samples(job_on_step, step, np.linspace(0.0, 1.0, FIRST_SAMPLES)))
     results: list[StepResult] = []
-    for step in steps:
+    for job_on_step, step in zip(jobs, steps, strict=True):
+        so_far((*results, *sampled[len(results) :]))
         tell(len(results) / len(steps), f"step {len(results) + 1} of {len(steps)}")
         if stop():
             raise Stopped
-        hung = step.kind == "creep" and step.before.loaded
-        results.append(run(creeping(job, creep_of(move.on_leg(step.leg), job.truck)) if hung else job, step))
-        if len(results) < len(steps):
-            so_far(tuple(results))
+        results.append(run(job_on_step, step))
     tell(1.0)
     unsettled = different(problem for pose in poses for problem in find_unsettled(job, pose))
     objections = (
@@ -184,26 +227,59 @@ def _state(results: list[StepResult], objections: tuple[Objection, ...]) -> Stat
     return "WITHIN" if proven and not any(objection.unproven for objection in objections) else "NOT PROVEN"
 
 
+def _job_on(job: Job, move: Move, step: MoveStep) -> Job:
+    """The job with what a step adds to its allowances: the load swings while the truck creeps."""
+    hung = step.kind == "creep" and step.before.loaded
+    return creeping(job, creep_of(move.on_leg(step.leg), job.truck)) if hung else job
+
+
+def samples(job: Job, step: MoveStep, share: Array) -> StepSamples:
+    """The worst case at some shares (n) of one motion."""
+    sides = tuple(
+        msgspec.structs.replace(
+            side,
+            use=np.broadcast_to(side.use, share.shape),
+            as_entered=np.broadcast_to(side.as_entered, share.shape),
+            rules=np.broadcast_to(side.rules, share.shape),
+        )
+        for side in sides_over(job, _heavier(step), figures_between(job, step, share))
+    )
+    rig, truck = sides
+    use = np.maximum(rig.use, truck.use)
+    rules = tuple(np.where(truck.use >= rig.use, truck.rules, rig.rules).tolist())
+    at = int(np.argmax(use))
+    return StepSamples(
+        step=step,
+        share=share,
+        use=use,
+        rules=rules,
+        sides=(rig, truck),
+        peak_use=float(use[at]),
+        peak_share=float(share[at]),
+        stretches=_stretches(share, use, rules),
+    )
+
+
 def run(job: Job, step: MoveStep) -> StepResult:
     """One motion held against the limits: samples, the proven bound, wheels, hook's path, push and gaps."""
     share = np.linspace(0.0, 1.0, SAMPLES)
     numbers = figures_between(job, step, share)
     pose = _heavier(step)
-    limits = limits_over(job, pose, numbers, "nothing")
-    use = np.broadcast_to(limits.use, share.shape)
-    worst = np.broadcast_to(limits.worst, share.shape)
+    sampled = samples(job, step, share)
     entries = entries_of(job, pose, figures(job, pose))
-    peak_use, peak_share, bound_use = bound(job, step, pose, share, use, entries)
+    peak_use, peak_share, bound_use = bound(job, step, pose, share, sampled.use, entries)
     placed = place(job, numbers)
     weighed = balance.weigh(place_bent(job, numbers))
-    rules = tuple(limits.names[index] for index in worst)
-    over = not peak_use <= 1.0 and (sideways.NAME not in rules or _over_otherwise(job, step, pose, share, entries))
+    over = not peak_use <= 1.0 and (
+        sideways.NAME not in sampled.rules or _over_otherwise(job, step, pose, share, entries)
+    )
     floors = figures(job, step.before), figures(job, step.after)
     return StepResult(
         step=step,
         share=share,
-        use=use,
-        rules=rules,
+        use=sampled.use,
+        rules=sampled.rules,
+        sides=sampled.sides,
         rear_kg=np.broadcast_to(weighed.rear_kg, share.shape),
         light_kg=np.broadcast_to(weighed.light_front_kg, share.shape),
         hook_m=np.stack([np.broadcast_to(part, share.shape) for part in placed.hook_m], axis=-1),
@@ -211,7 +287,7 @@ def run(job: Job, step: MoveStep) -> StepResult:
         peak_share=peak_share,
         bound_use=bound_use,
         over=over,
-        stretches=_stretches(share, use, rules),
+        stretches=sampled.stretches,
         fall_along=(float(floors[0].fall_along), float(floors[1].fall_along)),
         fall_across=(float(floors[0].fall_across), float(floors[1].fall_across)),
         push_N=_push_N(job, step),

@@ -18,7 +18,7 @@ from engine.base.geometry import Array, Indices
 from engine.base.interval import upper
 from engine.limits import room
 from engine.limits.all_limits import find_checks_at_thin_end
-from engine.rig.check import Problem, stacked
+from engine.rig.check import Problem, Side, stacked
 from engine.rig.deflection import with_bending
 from engine.rig.figure_vector import map_numbers, shape_of
 from engine.rig.kinematics import Figures
@@ -81,6 +81,19 @@ class Limits(msgspec.Struct, kw_only=True, frozen=True):
     governing: Indices
 
 
+class SideUses(msgspec.Struct, kw_only=True, frozen=True):
+    """The most used limit of the rig, or of the truck, pose by pose (...).
+
+    ``use`` is its use in the worst case, infinite where that is not a number; ``as_entered`` the use of the same limit
+    with values as entered, as in the verdict's bars; ``rules`` the limit's name.
+    """
+
+    side: Side
+    use: Array
+    as_entered: Array
+    rules: NDArray[np.str_]
+
+
 Around = Literal["place", "floor", "nothing"]
 """What room is asked for besides the limits: at this place, over the floor alone, or none."""
 
@@ -128,6 +141,37 @@ def best_over(job: Job, pose: Pose, numbers: Figures, around: Around = "place") 
         return limits
     uses_of_room = room.uses_over(job, pose, numbers, at_place=around == "place")
     return _with_room(limits, uses_of_room.names, uses_of_room.best)
+
+
+def sides_over(job: Job, pose: Pose, numbers: Figures) -> tuple[SideUses, SideUses]:
+    """The most used limit of rig and truck in the worst case, for one pose or arrays of poses; room is left out.
+
+    Parameters
+    ----------
+    job : Job
+    pose : Pose
+        Says which floor the poses stand on and whether the hook is loaded.
+    numbers : Figures
+        Values as entered, floats or arrays that broadcast to the poses' shape (...).
+
+    Returns
+    -------
+    tuple of SideUses
+        Rig, truck.  The maker's approval stands on the truck's side (`Check.side`).
+    """
+    evaluator = evaluator_of(job, numbers)
+    worst = worst_values(job, pose, numbers).use
+    worst = np.where(np.isnan(worst), np.inf, worst)
+    entered = evaluator.nominal(job, numbers, shape_of(numbers)).use
+    names, sides = np.array(evaluator.names(job, numbers)), np.array(evaluator.sides(job, numbers))
+
+    def most_used(side: Side) -> SideUses:
+        of_side = np.flatnonzero(sides == side)
+        most = of_side[worst[of_side].argmax(axis=0)]
+        use, as_entered = (np.take_along_axis(uses, most[None], axis=0)[0] for uses in (worst, entered))
+        return SideUses(side=side, use=use, as_entered=as_entered, rules=names[most])
+
+    return most_used("rig"), most_used("truck")
 
 
 def room_over(job: Job, pose: Pose, numbers: Figures) -> Array:

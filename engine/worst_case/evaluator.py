@@ -18,6 +18,7 @@ from engine.base.geometry import Array
 from engine.base.identity import IdentityKey
 from engine.jit.machine_code import MachineFunction, return_freed_memory
 from engine.limits.all_limits import find_checks
+from engine.rig.check import Side
 from engine.rig.figure_vector import filled, inputs_of, map_numbers
 from engine.rig.kinematics import Figures, figures, fitted_arms
 from engine.schema.model import Approval, Job, Load, Policy, Pose, Rig, Truck
@@ -37,7 +38,7 @@ class Evaluator:
     """Evaluates the limits of one job; it only remembers how to get the same answer faster."""
 
     def __init__(self) -> None:
-        self._names: tuple[str, ...] = ()
+        self._limits: tuple[tuple[str, Side], ...] = ()
         self._walks = 0.0
         """How often formulas were walked, an array counted by its length."""
         self._recording = threading.Lock()
@@ -46,10 +47,17 @@ class Evaluator:
 
     def names(self, job: Job, numbers: Figures) -> tuple[str, ...]:
         """Names of the limits in their order, the same for every pose."""
-        if not self._names:
+        return tuple(name for name, _ in self._names_and_sides(job, numbers))
+
+    def sides(self, job: Job, numbers: Figures) -> tuple[Side, ...]:
+        """Whether each limit is of the rig or of the truck, in the same order."""
+        return tuple(side for _, side in self._names_and_sides(job, numbers))
+
+    def _names_and_sides(self, job: Job, numbers: Figures) -> tuple[tuple[str, Side], ...]:
+        if not self._limits:
             one = map_numbers(numbers, lambda number: float(np.ravel(number)[0]))
-            self._names = tuple(check.name for check in find_checks(job, one))
-        return self._names
+            self._limits = tuple((check.name, check.side) for check in find_checks(job, one))
+        return self._limits
 
     def values(self, job: Job, numbers: Figures, shape: tuple[int, ...]) -> Array:
         """`values_of` the variants, an array (values, *shape)."""

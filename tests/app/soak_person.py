@@ -630,12 +630,13 @@ class Person:
                 self._press_named(panel, "take the last pose off the move")
         self.wait(lambda: not panel.background.busy, "a move")
         for key in rng.choices((Qt.Key.Key_Right, Qt.Key.Key_PageUp, Qt.Key.Key_End, Qt.Key.Key_Home), k=4):
-            self.key(key, on=panel.slider)
+            if panel.ribbon is not None:
+                self.key(key, on=panel.ribbon.view)
         if panel.plan is not None and panel.plan.steps:
             self._press_named(panel, "play the move")
-            began = panel.slider.value()
+            began = panel.place
             if panel._timer.isActive():
-                self.wait(lambda: panel.slider.value() != began or not panel._timer.isActive(), "the move's play")
+                self.wait(lambda: panel.place != began or not panel._timer.isActive(), "the move's play")
                 self._press_named(panel, "play the move")
         what = rng.choice(("leave", "leave", "undo", "units", "drag", "add a pose", "log", "tab"))
         {

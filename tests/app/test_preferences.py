@@ -101,13 +101,13 @@ def test_units_of_the_system_count_at_first(settings: QSettings) -> None:
 
 def test_split_and_fold_are_as_they_were_left(windows: Windows, settings: QSettings) -> None:
     window = opened(windows)
-    window.views.fold_plan_by_hand(folded=True)
+    window.views.strip.fold_by_hand(folded=True)
     window._split.setSizes([500, 400])
     window._split_moved()
     sizes = window._split.sizes()
     window.close()
     again = opened(windows)
-    assert again.views.plan_folded
+    assert again.views.strip.folded
     again.resize(window.size())
     QApplication.processEvents()
     assert again._split.sizes()[1] == pytest.approx(sizes[1], abs=3)

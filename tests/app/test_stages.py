@@ -300,7 +300,7 @@ def test_f6_walks_the_regions_and_back(window: Window) -> None:
         assert region is focus or region.isAncestorOf(focus), order.index(region)
     QTest.keyClick(window, Qt.Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
     assert block.isAncestorOf(focus_of(window))
-    window.views.fold_plan_by_hand(folded=True)
+    window.views.strip.fold_by_hand(folded=True)
     side.setFocus()
     QTest.keyClick(window, Qt.Key.Key_F6)
     assert panels.isAncestorOf(focus_of(window))

@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import gated
+import pyqtgraph as pg
 import pytest
 from hand import show_tab
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QListWidget
 from pytestqt.qtbot import QtBot
 from test_rack_panel import pick, want
 
 from app.documents.document import Document
+from app.look.theme import LIGHT
+from app.panels.ribbon import ROUGH
 from app.panels.waiting import STOPPED
 from app.panels.why import LOOKING, NOT_LOOKED
 from app.shell.panel_registry import GO_TO_POINT, MOVE, RACK, WHY
@@ -22,6 +26,7 @@ from app.workers import worker_tasks
 from engine.schema.model import Move
 from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE
+from engine.worst_case.verdict import evaluate
 from tests.samples import sample
 
 WAIT_MS = 60_000
@@ -55,25 +60,66 @@ def test_the_remedy_names_each_try_until_it_is_stopped(make_window: Callable[...
     qtbot.waitUntil(lambda: said.text().startswith(LOOKING) and "allows" in said.text(), timeout=WAIT_MS)
 
 
-def test_steps_of_a_move_come_one_by_one_without_a_verdict(
+def test_ends_and_middle_of_every_step_come_first_and_then_the_steps_without_a_verdict(
     make_window: Callable[..., Window], gates: gated.Gates, qtbot: QtBot
 ) -> None:
     window = make_window(STANDS_ALONE)
     document = window.document
     pose = document.pose
-    poses = (pose, REPLACE(pose, name="up", lift_m=pose.lift_m + 0.2))
+    poses = (pose, REPLACE(pose, name="up", lift_m=pose.lift_m + 0.02))
     move = Move(name="up and down", poses=(pose.name, "up", pose.name))
     document.set_job(REPLACE(document.job, poses=poses, moves=(move,)), "Move")
     gates.open()
+    gates.open()  # the ends and the middle of either step
     show_tab(window, "Move A to B")
     panel = window.panels[MOVE]
-    qtbot.waitUntil(lambda: panel._steps.count() == 1, timeout=WAIT_MS)
+    qtbot.waitUntil(lambda: panel._steps.count() == 2, timeout=WAIT_MS)
     assert panel.plan is None and panel.text.strip() == ""
+    assert all("so far" in words for words in listed(panel._steps))
+    assert panel.ribbon is not None and panel.ribbon.isVisible() and panel.ribbon.reading.text() == ROUGH
+    for at, lift_m in ((0, pose.lift_m), (2, pose.lift_m + 0.2)):
+        judged = evaluate(document.job, REPLACE(pose, lift_m=lift_m))
+        use = max(use for check, use in judged.worst_uses if check.side != "room")
+        assert panel.ribbon.steps[0].use[at] == pytest.approx(use, abs=1e-6)
+    gates.open()
+    qtbot.waitUntil(lambda: "so far" not in listed(panel._steps)[0], timeout=WAIT_MS)
+    assert "so far" in listed(panel._steps)[1] and panel.plan is None and panel.ribbon.reading.text() == ROUGH
     qtbot.waitUntil(lambda: "step 2 of 2" in panel.waiting.line.text(), timeout=WAIT_MS)
-    QTest.keyClick(panel.slider, Qt.Key.Key_Escape)
-    assert panel.waiting.was_stopped and panel._steps.count() == 1 and panel.plan is None
+    QTest.keyClick(panel.ribbon.view, Qt.Key.Key_Escape)
+    assert panel.waiting.was_stopped and panel._steps.count() == 2 and panel.plan is None
     document.set_job(REPLACE(document.job, moves=()), "No move")
     assert panel.waiting.isHidden() and panel._steps.count() == 0
+
+
+def test_an_old_ribbon_is_grey_says_so_and_is_not_looked_along(
+    make_window: Callable[..., Window], gates: gated.Gates, qtbot: QtBot
+) -> None:
+    window = make_window(STANDS_ALONE)
+    document, pose = window.document, window.document.pose
+    poses = (pose, REPLACE(pose, name="up", lift_m=pose.lift_m + 0.02))
+    document.set_job(REPLACE(document.job, poses=poses, moves=(Move(name="up", poses=(pose.name, "up")),)), "Move")
+    for _ in range(2):
+        gates.open()
+    with qtbot.waitSignal(window.panels[MOVE].background.answered, timeout=WAIT_MS):
+        show_tab(window, "Move A to B")
+    panel, ribbon = window.panels[MOVE], window.panels[MOVE].ribbon
+    assert ribbon is not None and not ribbon.is_old
+    green = QColor(LIGHT.states["WITHIN"].ground).getRgb()[:3]
+
+    def grounds() -> set[tuple[int, ...]]:
+        bands = [item for item in ribbon.view.getPlotItem().items if isinstance(item, pg.FillBetweenItem)]
+        return {band.brush().color().getRgb()[:3] for band in bands}
+
+    assert panel.plan is not None and panel.plan.state == "WITHIN" and grounds() == {green}
+    gates.close()
+    document.set_value("load.mass_kg.best", 1.5 * document.job.load.mass_kg.best, "A heavier load")
+    qtbot.waitUntil(lambda: ribbon.is_old, timeout=WAIT_MS)
+    assert green not in grounds() and ribbon._old.isVisible() and ribbon._old.text() == "before the last change"
+    QTest.keyClick(ribbon.view, Qt.Key.Key_End)
+    assert panel.place is None and document.pose == pose, "steps of another load are not looked along"
+    gates.open()
+    qtbot.waitUntil(lambda: not ribbon.is_old, timeout=WAIT_MS)
+    assert ribbon._old.isHidden() and ribbon.reading.text() == ROUGH and grounds() == set()
 
 
 def test_ways_to_a_point_are_listed_as_they_are_found(make_window: Callable[..., Window], qtbot: QtBot) -> None:

@@ -15,10 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engine.base.formatting import fill
+from engine.explain.shown import shown_figures
 from engine.jit.python_code import array_function
 from engine.jit.trace import Recorder
 from engine.limits.all_limits import find_checks
-from engine.planning.move import SAMPLES, Plan, StepResult, plan, run
+from engine.planning.move import SAMPLES, Plan, StepResult, StepSamples, plan, run, samples
 from engine.planning.move_steps import figures_between, pose_along, pose_between, steps_of
 from engine.planning.sweep import Stopped, best_over, judge, limits_over
 from engine.planning.use_bound import EASY_USE, OVER_TOLERANCE, ROUND_OFF, TOLERANCE, bound
@@ -26,6 +27,7 @@ from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import figures, place
 from engine.schema.model import ArmPose, Floor, Job, Move, Pose, Surrounding
 from engine.schema.quantities import Estimate
+from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
 from tests.thoroughness import times
 
@@ -91,9 +93,14 @@ def test_travel_lowers_first_and_raises_last():
     job = with_poses(VINEYARD, a, b, floors=(far,))
     assert [step.kind for step in steps_of(job, Move(name="m", poses=("a", "b")))] == ["lower", "creep"]
     assert [step.kind for step in steps_of(job, Move(name="m", poses=("b", "a")))] == ["creep", "raise"]
-    parts: list[tuple[StepResult, ...]] = []
+    parts: list[tuple[StepSamples, ...]] = []
     planned = plan(job, Move(name="m", poses=("a", "b")), so_far=parts.append)
-    assert [[step is planned.steps[0] for step in part] for part in parts] == [[True]], "handed over step by step"
+    first, then = parts
+    assert [step.share.tolist() for step in first] == [[0.0, 0.5, 1.0]] * 2, "ends and middle of every step first"
+    assert not any(isinstance(step, StepResult) for step in first)
+    assert then[0] is planned.steps[0] and then[1] is first[1], "then step by step"
+    for rough, fine in zip(first, planned.steps, strict=True):
+        assert rough.use == pytest.approx(fine.use[[0, SAMPLES // 2, -1]], rel=1e-9)
     creep = planned.steps[1]
     said = [fill(one.words, one.numbers, "metric") for one in planned.objections if one.step == 1 and not one.stops]
     assert any("what stands on the way is not known" in words and creep.step.after.floor in words for words in said)
@@ -204,6 +211,24 @@ def test_samples_are_the_worst_case_and_stretches_cover_the_way():
     assert result.stretches[-1].to_share == 1.0
     for one, other in zip(result.stretches, result.stretches[1:], strict=False):
         assert one.to_share == other.from_share
+
+
+@pytest.mark.parametrize("turn", [1.4, 0.9, 0.0])
+def test_rig_and_truck_along_a_step_are_the_two_bars_of_the_verdict_there(turn: float) -> None:
+    """By `evaluate` at single poses; a sweep's use of the side that does not govern may be short by up to 0.01."""
+    job = with_poses(VINEYARD, stance(VINEYARD, "a", turns=(1.4, 0.0)), stance(VINEYARD, "b", turns=(0.0, 0.0)))
+    (step,) = steps_of(job, Move(name="m", poses=("a", "b"), controls=("driver",)))
+    found = samples(job, step, np.array([(1.4 - turn) / 1.4]))
+    pose = stance(VINEYARD, "there", turns=(turn, 0.0))
+    bars = shown_figures(job, pose, evaluate(job, pose))
+    assert bars.rig_use is not None and bars.truck_use is not None
+    for side, bar in zip(found.sides, (bars.rig_use, bars.truck_use), strict=True):
+        assert side.use[0] == pytest.approx(bar.use, abs=0.01)
+        assert side.rules[0] == bar.check.name and bar.check.side == side.side
+        assert side.as_entered[0] == pytest.approx(bar.use_as_entered, rel=1e-6)
+        assert side.as_entered[0] < side.use[0]
+    assert found.use[0] == pytest.approx(max(bars.rig_use.use, bars.truck_use.use), rel=1e-6)
+    assert found.stretches[0].part == found.rules[0].split(":")[0]
 
 
 def random_step(rng: np.random.Generator, job: Job):

@@ -1,0 +1,46 @@
+"""A part of a panel that stands in the plan strip's place, over the drawing's whole width, while its section is open.
+
+Where the plan is folded away there is no such place, and the part stands in its panel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+
+class StripPart(QWidget):
+    """Holds what is lent; `go_home` takes it back into the panel."""
+
+    def __init__(self, title: str, about: str, home: Callable[[QWidget], object], *, grows: bool = False) -> None:
+        """A part that nothing has been put into yet.
+
+        Parameters
+        ----------
+        title : str
+            Its name on the bar over the strip.
+        about : str
+            What it shows, for the bar's hint.
+        home
+            Puts it back where it belongs in its panel.
+        grows
+            Whether it may take the side view's place as well.
+        """
+        super().__init__()
+        self.title, self.about, self.grows = title, about, grows
+        self._home = home
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self.setAccessibleName(title)
+        self.go_home()
+
+    def put(self, widget: QWidget) -> None:
+        """Put in what is shown, which takes the keyboard for it."""
+        self._column.addWidget(widget, 1)
+        self.setFocusProxy(widget)
+
+    def go_home(self) -> None:
+        """Stand in the panel again."""
+        self._home(self)
+        self.show()

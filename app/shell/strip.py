@@ -1,0 +1,169 @@
+"""The strip under the side view: the plan, or in its place a part of the section that is open, over the whole width.
+
+A bar over the strip folds it away. Where a part stands in the plan's place, a button of the bar brings the plan back;
+where the part may grow, another gives it the side view's place as well.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+
+from app.panels.strip_part import StripPart
+
+BAR_ROW, STRIP_ROW = 2, 3
+SIDE_STRETCH, STRIP_STRETCH = 5, 3
+
+PLAN_ABOUT = "truck, rig and load from above"
+
+GROW_KEYS = "Ctrl+Enter"
+
+
+class Strip(QObject):
+    """Decides what stands under the side view, and how much room it takes."""
+
+    changed = Signal()
+    """Something else is shown, folded or unfolded."""
+
+    def __init__(self, grid: QGridLayout, *, over: tuple[QWidget, ...], plan: tuple[QWidget, QWidget]) -> None:
+        """The strip in the last rows of a grid of two columns.
+
+        Parameters
+        ----------
+        grid : QGridLayout
+        over
+            What stands over it: the side view with its rulers.
+        plan
+            The plan's upright ruler, and the plan.
+        """
+        super().__init__(grid)
+        self._grid, self._over, self._plan = grid, over, plan
+        self._folded, self._folded_by_hand = False, None
+        self._part: StripPart | None = None
+        self._plan_wanted = self._grown = False
+        self.bar = QToolButton()
+        self.bar.setObjectName("fold")
+        self.bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self.bar.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.bar.clicked.connect(lambda: self.fold_by_hand(folded=not self._folded))
+        self.swap_button, self.grow_button = QToolButton(), QToolButton()
+        self.swap_button.clicked.connect(self.swap)
+        self.grow_button.clicked.connect(self.grow)
+        row = QHBoxLayout()
+        row.setSpacing(0)
+        row.addWidget(self.bar, 1)
+        row.addWidget(self.swap_button)
+        row.addWidget(self.grow_button)
+        grid.addLayout(row, BAR_ROW, 0, 1, 2)
+        self.place = QWidget()
+        self._column = QVBoxLayout(self.place)
+        self._column.setContentsMargins(4, 0, 4, 0)
+        for column, part in enumerate(plan):
+            grid.addWidget(part, STRIP_ROW, column)
+        grid.addWidget(self.place, STRIP_ROW, 0, 1, 2)
+        self._arrange()
+
+    # -------------------------------------------------------- folding
+
+    @property
+    def folded(self) -> bool:
+        """Whether it is folded to its bar."""
+        return self._folded
+
+    @property
+    def folded_by_hand(self) -> bool | None:
+        """As somebody wanted it, whatever room there is; None until then."""
+        return self._folded_by_hand
+
+    def fold(self, *, folded: bool) -> None:
+        """Fold it where there is little room, or unfold it, unless somebody chose otherwise."""
+        if self._folded_by_hand is None:
+            self._folded = folded
+            self._arrange()
+
+    def fold_by_hand(self, *, folded: bool) -> None:
+        """Fold it, or unfold it, whatever room there is."""
+        self._folded_by_hand = self._folded = folded
+        self._arrange()
+
+    # -------------------------------------------------------- the part in the plan's place
+
+    @property
+    def shows_plan(self) -> bool:
+        """Whether the plan is to be seen."""
+        return not self._folded and (self._part is None or self._plan_wanted)
+
+    @property
+    def grown(self) -> bool:
+        """Whether a part has the side view's place as well."""
+        return self._grown and not self._folded and not self.shows_plan
+
+    def offer(self, part: StripPart | None) -> None:
+        """Let a part stand in the plan's place, or none any more; the one before goes home."""
+        if part is self._part:
+            return
+        before, self._part = self._part, part
+        self._plan_wanted = self._grown = False
+        if before is not None:
+            before.go_home()
+        self._arrange()
+
+    def swap(self) -> None:
+        """Show the plan instead of the part, or the part again."""
+        self._plan_wanted = not self._plan_wanted
+        self._arrange()
+
+    def grow(self) -> None:
+        """Give the part the side view's place as well, or take it back."""
+        if self._part is None or not self._part.grows:
+            return
+        self._grown = not self.grown
+        if self._grown:
+            self._plan_wanted = self._folded = False
+        self._arrange()
+        if self._grown:
+            self._part.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
+    # -------------------------------------------------------- arranging
+
+    def _arrange(self) -> None:
+        part, lent = self._part, self._part is not None and not self._folded and not self._plan_wanted
+        if part is not None and lent and part.parentWidget() is not self.place:
+            self._column.addWidget(part)
+            part.show()
+        elif part is not None and not lent and part.parentWidget() is self.place:
+            part.go_home()
+        self.place.setVisible(lent)
+        for widget in self._plan:
+            widget.setVisible(self.shows_plan)
+        for widget in self._over:
+            widget.setVisible(not self.grown)
+        self._grid.setRowStretch(0, 0 if self.grown else SIDE_STRETCH)
+        self._grid.setRowStretch(STRIP_ROW, 0 if self._folded else STRIP_STRETCH)
+        self._name_buttons()
+        self.changed.emit()
+
+    def _name_buttons(self) -> None:
+        part = self._part
+        title, about = ("Plan", PLAN_ABOUT) if part is None or self._plan_wanted else (part.title, part.about)
+        self.bar.setText(title)
+        self.bar.setArrowType(Qt.ArrowType.RightArrow if self._folded else Qt.ArrowType.DownArrow)
+        words = f"Show the {title.lower()}" if self._folded else f"Fold the {title.lower()} away"
+        _name(self.bar, words, f"{words}: {about}")
+        self.swap_button.setVisible(part is not None and not self._folded)
+        self.grow_button.setVisible(part is not None and part.grows)
+        if part is None:
+            return
+        other, what = (part.title, part.about) if self._plan_wanted else ("Plan", PLAN_ABOUT)
+        words = f"Show the {other.lower()}"
+        self.swap_button.setText(words)
+        _name(self.swap_button, f"{words} here", f"{words} here: {what}")
+        words = f"{'Smaller' if self.grown else 'Larger'} {part.title.lower()}"
+        hint = "Give the drawing its place back" if self.grown else "Over the whole drawing"
+        self.grow_button.setText(words)
+        _name(self.grow_button, words, f"{hint} ({GROW_KEYS})")
+
+
+def _name(button: QToolButton, name: str, hint: str) -> None:
+    button.setAccessibleName(name)
+    button.setToolTip(hint)
