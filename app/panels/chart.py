@@ -15,6 +15,7 @@ from app.documents.file_questions import ask_where_else
 from app.look.theme import Palette
 from app.panels.chart_table import Spot
 from app.panels.chart_view import ChartView
+from app.panels.strip_part import StripPart
 from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption
 from app.workers import worker_tasks
@@ -26,6 +27,9 @@ from engine.planning.load_chart import Chart
 from engine.shop import pose_edits
 
 HOW = "Allowed load at each pin hole and hook height, worst case, rounded down. Choose a mark or a cell to stand there."
+
+LINES = 14
+"""Least height of the curves in the panel, in lines of text."""
 
 OWN_WINDOW_EMS = (84, 46)
 """Size of the chart's own window in heights of a line."""
@@ -59,6 +63,8 @@ class ChartPanel(QWidget):
         self._at_rest.timeout.connect(self._follow)
         self.view = ChartView(document)
         self.view.stand.connect(self.set_pose_of)
+        self.strip = StripPart("Chart", "allowed load against reach", self.view.put_curves, grows=True, lines=LINES)
+        self.strip.put(self.view.plot)
         self.waiting = Waiting(
             self.background,
             "Load chart",

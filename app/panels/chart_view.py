@@ -55,6 +55,10 @@ class ChartView(QWidget):
         column.addWidget(self.key)
         column.addWidget(caption(LOAD_CONDITIONS))
 
+    def put_curves(self, widget: QWidget) -> None:
+        """Put what holds the curves over the table, or beside it."""
+        self._both.insertWidget(0, widget)
+
     def set_theme(self, colours: Palette) -> None:
         self._colours = colours
         self.plot.set_theme(colours)

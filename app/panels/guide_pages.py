@@ -120,6 +120,7 @@ larger bar gives first. **ROOM** is the smallest gap.
 **Every limit** lists all of them with their sums and sources. **Doubt** draws a bar for each uncertain entry: the
 longer, the more it costs; the arrow says what measuring it would bring the worst case to. **Load chart** draws the
 allowed load against reach, a curve for each arm pose, and lists it hole by hole; click a mark or a cell to stand there.
+Its curves stand in the plan's place; **Ctrl+Enter** gives them the whole drawing's place, and again takes it back.
 
 **Rear wheels and tip-up** draws what more load leaves on the rear wheels, as entered and in the worst case, down to
 the load that tips the truck. Hatched is more than may hang. The second curve is what still brings the truck back once

@@ -28,10 +28,13 @@ LOOKS = (
 """Dash and mark of the curves, in turn."""
 
 WIDE_EMS = 42.0
-"""From this width, in heights of a line, the curves' whole names stand at their ends; below it a letter of the key."""
+"""From this width, in heights of a line, whole names stand at the curves' ends; else a letter of the key."""
 
-LEAST_LINES = 12
-"""Least height, in lines of text."""
+LEAST_LINES = 7
+"""Least height, in lines of text: that of the plan strip."""
+
+NAMED_LINES = 14
+"""From this height, in lines of text, whole names stand at the curves' ends without lying on other words."""
 
 MOST_LOADS = 4.0
 """The plot ends at this many times the load, or at the most that is allowed."""
@@ -204,15 +207,20 @@ class ReachPlot(Plot):
     def _draw_names(self, chart: Chart, curves: list[list[Spot]], top_kg: float, colours: Palette) -> None:
         """Name or letter at the far end of each curve, pushed apart where they would lie on each other."""
         furthest = [max(curve, key=lambda spot: float(chart.reach_m[spot])) for curve in curves if curve]
-        height = max(self.view.getViewBox().height(), 1.0)
-        line_kg = 1.1 * self.fontMetrics().height() * top_kg / height
-        last = -math.inf
+        box = self.view.getViewBox()
+        (left_m, right_m), _ = box.viewRange()
+        line_kg = 1.1 * self.fontMetrics().height() * top_kg / max(box.height(), 1.0)
+        wide_m = self._names_px() * (right_m - left_m) / max(box.width(), 1.0)
+        placed: list[tuple[float, float]] = []
         for allowed_kg, spot in sorted((min(float(chart.allowed_kg[spot]), top_kg), spot) for spot in furthest):
-            y = min(max(allowed_kg, last + line_kg), top_kg - line_kg / 2.0)
-            last, at = y, spot.arm_set
+            x = float(chart.reach_m[spot])
+            over = (other_kg + line_kg for other_m, other_kg in placed if abs(other_m - x) < wide_m)
+            y = min(max(allowed_kg, *over, 0.0), top_kg - line_kg / 2.0)
+            placed.append((x, y))
+            at = spot.arm_set
             words = chart.arm_sets[at].name if self._names_fit() else _letter(at)
             ink = colours.ink if at == self._arm_set else colours.faint_ink
-            self.write(f" {words}", float(chart.reach_m[spot]), y, (0.0, 0.5), ink)
+            self.write(f" {words}", x, y, (0.0, 0.5 if self._names_fit() else 1.0), ink)
 
     def _names_px(self) -> int:
         """Width of the longest name or letter at a curve's end."""
@@ -221,7 +229,8 @@ class ReachPlot(Plot):
         return max(metrics.horizontalAdvance(f"  {name}") for name in names)
 
     def _names_fit(self) -> bool:
-        return self.view.viewport().width() >= WIDE_EMS * self.fontMetrics().height()
+        line_px, room = self.fontMetrics().height(), self.view.viewport()
+        return room.width() >= WIDE_EMS * line_px and room.height() >= NAMED_LINES * line_px
 
     def _words(self, chart: Chart, spot: Spot) -> str:
         name = chart.arm_sets[spot.arm_set].name

@@ -7,13 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 
 class StripPart(QWidget):
     """Holds what is lent; `go_home` takes it back into the panel."""
 
-    def __init__(self, title: str, about: str, home: Callable[[QWidget], object], *, grows: bool = False) -> None:
+    def __init__(
+        self, title: str, about: str, home: Callable[[QWidget], object], *, grows: bool = False, lines: int = 0
+    ) -> None:
         """A part that nothing has been put into yet.
 
         Parameters
@@ -26,10 +29,12 @@ class StripPart(QWidget):
             Puts it back where it belongs in its panel.
         grows
             Whether it may take the side view's place as well.
+        lines
+            Least height in its panel, in lines of text.
         """
         super().__init__()
         self.title, self.about, self.grows = title, about, grows
-        self._home = home
+        self._home, self._lines, self._is_lent = home, lines, False
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self.setAccessibleName(title)
@@ -42,5 +47,20 @@ class StripPart(QWidget):
 
     def go_home(self) -> None:
         """Stand in the panel again."""
+        self._is_lent = False
+        self._take_height()
         self._home(self)
         self.show()
+
+    def go_out(self) -> None:
+        """Be as low as the strip asks."""
+        self._is_lent = True
+        self._take_height()
+
+    def _take_height(self) -> None:
+        self.setMinimumHeight(0 if self._is_lent else self._lines * self.fontMetrics().height())
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self._take_height()

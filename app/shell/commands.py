@@ -85,7 +85,9 @@ class Commands:
         """Put every command under the head of its menu."""
         menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig, self.pictures)
         menus.fill_edit_menu(heads["&Edit"], self._document, self._views, self.pictures)
-        self.stay_clear_action = menus.fill_view_menu(heads["&View"], self._views, self.reach_maps, self.explanations)
+        self.stay_clear_action = menus.fill_view_menu(
+            heads["&View"], self._views, self._panels, self.reach_maps, self.explanations
+        )
         menus.fill_stage_commands(heads["&View"], self._panels, self.missing, self.regions)
         menus.fill_pick_menu(heads["&Pick"], self._document, self._panels[POSE])
         menus.fill_papers_menu(heads["Pape&rs"], self.papers)

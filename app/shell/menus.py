@@ -18,7 +18,7 @@ from app.papers.titles import TITLES
 from app.shell.explanations import Explanations
 from app.shell.linked_views import LinkedViews
 from app.shell.missing_walk import MissingWalk
-from app.shell.panel_registry import Panels
+from app.shell.panel_registry import CHART, Panels
 from app.shell.paper_commands import PAGES, PaperCommands
 from app.shell.picture_commands import PictureCommands
 from app.shell.reach_maps import ReachMaps
@@ -129,7 +129,9 @@ def fill_stage_commands(menu: QMenu, panels: Panels, missing: MissingWalk, regio
     add(menu, "Keyboard to the region &before", QKeySequence("Shift+F6"), lambda: regions.go(-1))
 
 
-def fill_view_menu(menu: QMenu, views: LinkedViews, reach_maps: ReachMaps, explanations: Explanations) -> QAction:
+def fill_view_menu(
+    menu: QMenu, views: LinkedViews, panels: Panels, reach_maps: ReachMaps, explanations: Explanations
+) -> QAction:
     """Scale of the drawing and what is drawn; returns the switch of the stay-clear outline."""
     view = views.side_view
     add(menu, "&Fit the drawing", QKeySequence("Ctrl+0"), views.fit)
@@ -137,9 +139,17 @@ def fill_view_menu(menu: QMenu, views: LinkedViews, reach_maps: ReachMaps, expla
     add(menu, "Zoom &out", QKeySequence.StandardKey.ZoomOut, lambda: view.zoom(1.0 / 1.2))
     add_switch(menu, "Where the &hook may be", QKeySequence("Ctrl+R"), reach_maps.set_wanted)
     stay_clear = add_switch(menu, "Stay-&clear outline", QKeySequence("Ctrl+Shift+L"), explanations.set_stay_clear)
+    chart = add(menu, "Load char&t over the drawing", None, lambda: _grow_chart(views, panels))
+    chart.setShortcuts([QKeySequence("Ctrl+Return"), QKeySequence("Ctrl+Enter")])
     add(menu, "Hold this as a &ghost", QKeySequence("Ctrl+G"), explanations.hold)
     add(menu, "Clear c&omparison", QKeySequence("Ctrl+Shift+G"), explanations.let_go)
     return stay_clear
+
+
+def _grow_chart(views: LinkedViews, panels: Panels) -> None:
+    """Give the load chart the whole of the drawing's place, or take it back."""
+    panels.bring(CHART)
+    views.strip.grow()
 
 
 def add_preferences(

@@ -45,7 +45,7 @@ class Strip(QObject):
         self.bar.setObjectName("fold")
         self.bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.bar.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.bar.clicked.connect(lambda: self.fold_by_hand(folded=not self._folded))
+        self.bar.clicked.connect(lambda: self.fold_by_hand(folded=self._grown or not self._folded))
         self.swap_button, self.grow_button = QToolButton(), QToolButton()
         self.swap_button.clicked.connect(self.swap)
         self.grow_button.clicked.connect(self.grow)
@@ -83,6 +83,7 @@ class Strip(QObject):
 
     def fold_by_hand(self, *, folded: bool) -> None:
         """Fold it, or unfold it, whatever room there is."""
+        self._grown = False
         self._folded_by_hand = self._folded = folded
         self._arrange()
 
@@ -91,12 +92,17 @@ class Strip(QObject):
     @property
     def shows_plan(self) -> bool:
         """Whether the plan is to be seen."""
-        return not self._folded and (self._part is None or self._plan_wanted)
+        return not self._folded and not self._lends
 
     @property
     def grown(self) -> bool:
         """Whether a part has the side view's place as well."""
-        return self._grown and not self._folded and not self.shows_plan
+        return self._grown
+
+    @property
+    def _lends(self) -> bool:
+        """Whether a part stands here."""
+        return self._part is not None and not self._plan_wanted and (self._grown or not self._folded)
 
     def offer(self, part: StripPart | None) -> None:
         """Let a part stand in the plan's place, or none any more; the one before goes home."""
@@ -110,16 +116,15 @@ class Strip(QObject):
 
     def swap(self) -> None:
         """Show the plan instead of the part, or the part again."""
+        self._grown = False
         self._plan_wanted = not self._plan_wanted
         self._arrange()
 
     def grow(self) -> None:
-        """Give the part the side view's place as well, or take it back."""
+        """Give the part the side view's place as well, or take it back; a folded strip is folded again then."""
         if self._part is None or not self._part.grows:
             return
-        self._grown = not self.grown
-        if self._grown:
-            self._plan_wanted = self._folded = False
+        self._grown, self._plan_wanted = not self._grown, False
         self._arrange()
         if self._grown:
             self._part.setFocus(Qt.FocusReason.ShortcutFocusReason)
@@ -127,8 +132,9 @@ class Strip(QObject):
     # -------------------------------------------------------- arranging
 
     def _arrange(self) -> None:
-        part, lent = self._part, self._part is not None and not self._folded and not self._plan_wanted
+        part, lent = self._part, self._lends
         if part is not None and lent and part.parentWidget() is not self.place:
+            part.go_out()
             self._column.addWidget(part)
             part.show()
         elif part is not None and not lent and part.parentWidget() is self.place:
@@ -139,7 +145,7 @@ class Strip(QObject):
         for widget in self._over:
             widget.setVisible(not self.grown)
         self._grid.setRowStretch(0, 0 if self.grown else SIDE_STRETCH)
-        self._grid.setRowStretch(STRIP_ROW, 0 if self._folded else STRIP_STRETCH)
+        self._grid.setRowStretch(STRIP_ROW, 0 if self._folded and not lent else STRIP_STRETCH)
         self._name_buttons()
         self.changed.emit()
 
@@ -147,8 +153,9 @@ class Strip(QObject):
         part = self._part
         title, about = ("Plan", PLAN_ABOUT) if part is None or self._plan_wanted else (part.title, part.about)
         self.bar.setText(title)
-        self.bar.setArrowType(Qt.ArrowType.RightArrow if self._folded else Qt.ArrowType.DownArrow)
-        words = f"Show the {title.lower()}" if self._folded else f"Fold the {title.lower()} away"
+        folded = self._folded and not self._grown
+        self.bar.setArrowType(Qt.ArrowType.RightArrow if folded else Qt.ArrowType.DownArrow)
+        words = f"Show the {title.lower()}" if folded else f"Fold the {title.lower()} away"
         _name(self.bar, words, f"{words}: {about}")
         self.swap_button.setVisible(part is not None and not self._folded)
         self.grow_button.setVisible(part is not None and part.grows)

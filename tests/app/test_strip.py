@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import gated
+import pyqtgraph as pg
 import pytest
 from hand import show_tab
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
 from app.documents.document import Document
+from app.look.theme import LIGHT
 from app.panels.ribbon import Ribbon
-from app.shell.panel_registry import MOVE
+from app.shell.panel_registry import CHART, MOVE
 from app.shell.window import Window
 from app.workers import worker_tasks
 from engine.planning.move import plan as plan_of
@@ -77,3 +80,68 @@ def test_f6_goes_from_the_side_view_to_the_ribbon(moving: Window) -> None:
     assert ribbon_of(moving).isAncestorOf(moving.focusWidget())
     QTest.keyClick(moving.focusWidget(), Qt.Key.Key_End)
     assert moving.panels[MOVE].place == 1.0
+
+
+# ---------------------------------------------------------------- the load chart
+
+
+@pytest.fixture
+def charted(
+    make_window: Callable[..., Window], gates: gated.Gates, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> Window:
+    """A window with the least load chart there can be."""
+    monkeypatch.setattr(worker_tasks, "chart", gated.chart)
+    for _ in range(3):
+        gates.open()
+    window = make_window("tarn_hollow_stone_yard")
+    with qtbot.waitSignal(window.panels[CHART].background.answered, timeout=WAIT_MS):
+        show_tab(window, "Load chart")
+    QApplication.processEvents()
+    return window
+
+
+def test_the_curves_take_the_plans_place_and_the_side_views_as_well(charted: Window) -> None:
+    """By Ctrl+Enter and by the corner button; the table stays in the panel."""
+    views, panel = charted.views, charted.panels[CHART]
+    plot, table = panel.view.plot, panel.view.table
+    assert views.isAncestorOf(plot) and views.plan_view.isHidden() and views.side_view.isVisible()
+    assert plot.width() > 0.95 * views.width() and charted.panels.isAncestorOf(table) and table.isVisible()
+    height = plot.height()
+    QTest.keyClick(plot.view, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    QApplication.processEvents()
+    assert views.side_view.isHidden() and plot.height() > 2 * height and plot.view.hasFocus()
+    QTest.keyClick(plot.view, Qt.Key.Key_Right)
+    assert plot.reading.text() == plot.points[0].words
+    QTest.mouseClick(views.strip.grow_button, Qt.MouseButton.LeftButton)
+    QApplication.processEvents()
+    assert views.side_view.isVisible() and abs(plot.height() - height) < 20
+    show_tab(charted, "Every limit")
+    assert views.plan_view.isVisible() and not views.isAncestorOf(plot) and views.strip.grow_button.isHidden()
+
+
+def test_a_grown_chart_is_left_with_its_section_and_keeps_a_folded_strip_folded(charted: Window) -> None:
+    views, plot = charted.views, charted.panels[CHART].view.plot
+    QTest.mouseClick(views.strip.bar, Qt.MouseButton.LeftButton)
+    assert charted.panels.isAncestorOf(plot) and plot.isVisible()
+    for place in (views, charted.panels):
+        QTest.keyClick(charted, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+        assert place.isAncestorOf(plot) and plot.isVisible()
+    QTest.keyClick(charted, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    show_tab(charted, "Every limit")
+    assert views.side_view.isVisible() and views.strip.folded and views.plan_view.isHidden()
+
+
+def test_old_curves_are_grey_and_say_so(charted: Window, gates: gated.Gates, qtbot: QtBot) -> None:
+    plot = charted.panels[CHART].view.plot
+    assert not plot.is_old and plot.points
+    gates.close()
+    charted.document.set_value("load.mass_kg.best", 90.0, "A lighter load")
+    qtbot.waitUntil(lambda: plot.is_old, timeout=WAIT_MS)
+    (said,) = [label for label in plot.view.findChildren(QLabel) if label.isVisible()]
+    assert said.text() == "before the last change"
+    faint = QColor(LIGHT.faint_ink)
+    lines = [item for item in plot.view.getPlotItem().items if isinstance(item, pg.PlotDataItem)]
+    assert lines and all(item.opts["pen"].color() == faint for item in lines)
+    gates.open()
+    qtbot.waitUntil(lambda: not plot.is_old, timeout=WAIT_MS)
+    assert said.isHidden()
