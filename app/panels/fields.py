@@ -12,9 +12,9 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QMouseEvent, QRe
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.canvas.transform import radians
-from app.panels.entry_names import choice_words
 from engine.base import typed
-from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, System, nominal
+from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, N_PER_LBF, System, nominal
+from engine.explain.entry_names import choice_words
 
 STEP: dict[System, dict[str, float]] = {
     "metric": {
@@ -29,6 +29,7 @@ STEP: dict[System, dict[str, float]] = {
         "count": 1,
         "speed": M_S_PER_KMH / 2.0,
         "kgm": 1.0,
+        "moment": 10.0,
     },
     "us": {
         "size": M_PER_IN / 16.0,
@@ -42,6 +43,7 @@ STEP: dict[System, dict[str, float]] = {
         "count": 1,
         "speed": M_S_PER_MPH / 4.0,
         "kgm": KG_PER_LB * M_PER_FT,
+        "moment": 10.0 * N_PER_LBF * M_PER_FT,
     },
 }
 """What one press of an arrow key changes; Page Up and Page Down change ten times as much."""

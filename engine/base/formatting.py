@@ -268,6 +268,7 @@ def _nearest(kind: str) -> Callable[[float, System], str]:
 
 _SHOWN: dict[str, Callable[[float, System], str]] = {
     **{kind: _nearest(kind) for kind in ("kg", "paper_kg", "kgm", "N", "Nm", "J", "Pa", "speed")},
+    "moment": _nearest("Nm"),
     "length": _length,
     "size": _size,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",

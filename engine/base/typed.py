@@ -26,11 +26,16 @@ from engine.base.formatting import (
     M_PER_IN,
     M_S_PER_KMH,
     M_S_PER_MPH,
+    N_PER_LBF,
     PA_PER_KSI,
     System,
 )
 
-FieldKind = Literal["size", "length", "mass", "angle", "fall", "share", "ratio", "stress", "count", "speed", "kgm"]
+NM_PER_LBF_FT = N_PER_LBF * M_PER_FT
+
+FieldKind = Literal[
+    "size", "length", "mass", "angle", "fall", "share", "ratio", "stress", "count", "speed", "kgm", "moment"
+]
 """What a field holds: ``size`` is a length of a section, plate, pin, weld or hole, ``length`` any other."""
 
 UNIT_SHOWN: dict[System, dict[str, str]] = {
@@ -46,6 +51,7 @@ UNIT_SHOWN: dict[System, dict[str, str]] = {
         "count": "",
         "speed": "km/h",
         "kgm": "kg·m",
+        "moment": "N·m",
     },
     "us": {
         "size": "in",
@@ -59,6 +65,7 @@ UNIT_SHOWN: dict[System, dict[str, str]] = {
         "count": "",
         "speed": "mph",
         "kgm": "lb-ft",
+        "moment": "lbf-ft",
     },
 }
 """The unit that stands beside a field, in which a bare number is read.  Feet and inches: a bare number is inches."""
@@ -75,6 +82,7 @@ NOUN = {
     "count": "a whole number",
     "speed": "a speed",
     "kgm": "a moment of weights",
+    "moment": "a moment",
 }
 
 EXAMPLES: dict[System, dict[str, str]] = {
@@ -90,6 +98,7 @@ EXAMPLES: dict[System, dict[str, str]] = {
         "count": "e.g. 3",
         "speed": "e.g. 5",
         "kgm": "e.g. 150",
+        "moment": "e.g. 1 500",
     },
     "us": {
         "size": "e.g. 1/2",
@@ -103,6 +112,7 @@ EXAMPLES: dict[System, dict[str, str]] = {
         "count": "e.g. 3",
         "speed": "e.g. 3",
         "kgm": "e.g. 1,100",
+        "moment": "e.g. 1,100",
     },
 }
 """What stands in an empty field, in grey: the form of what belongs there."""
@@ -236,6 +246,13 @@ KGM_UNITS = {
     **dict.fromkeys(("kg·m", "kgm", "kg*m", "kg m", "kg-m"), 1.0),
     **dict.fromkeys(("lb-ft", "lb·ft", "lb*ft", "lb ft", "ft-lb", "lbft", "ft·lb", "ft lb"), KG_PER_LB * M_PER_FT),
 }
+MOMENT_UNITS = {
+    **dict.fromkeys(("n·m", "nm", "n*m", "n m", "n-m"), 1.0),
+    **dict.fromkeys(("kn·m", "knm", "kn*m", "kn m"), 1000.0),
+    **dict.fromkeys(
+        ("lbf-ft", "lbf·ft", "lbf ft", "lb-ft", "lb·ft", "lb ft", "ft-lb", "ft-lbf", "ft lb"), NM_PER_LBF_FT
+    ),
+}
 ANGLE_UNITS = {
     **dict.fromkeys(("°", "deg", "degree", "degrees"), math.pi / 180.0),
     **dict.fromkeys(("rad", "radian", "radians"), 1.0),
@@ -254,6 +271,7 @@ UNITS: dict[str, Mapping[str, float]] = {
     "count": {},
     "speed": SPEED_UNITS,
     "kgm": KGM_UNITS,
+    "moment": MOMENT_UNITS,
 }
 """SI value of one of each unit that a kind of entry may be typed in; lower case, but for the sign of degrees."""
 
