@@ -193,7 +193,7 @@ class Document(QObject):
     def show_pose(self, index: int) -> None:
         """Show another of the named poses. That is no edit: no undo step, no unsaved mark."""
         if not 0 <= index < len(self.job.poses):
-            raise EditError("pose", f"0 to {len(self.job.poses) - 1}", str(index))
+            raise EditError("pose", f"0 to {len(self.job.poses) - 1}", str(index), plain="There is no such pose.")
         self.show(Content(self._committed.job, index))
 
     def step_pose(self, steps: int) -> None:

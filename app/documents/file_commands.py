@@ -24,6 +24,7 @@ from app.documents.recovery import Recovery
 from app.look import dialogs
 from engine.base.errors import TailweightError
 from engine.base.file_fault import FileFault
+from engine.explain import refusals
 from engine.schema import rig_file
 from engine.schema.model import Job
 
@@ -98,7 +99,7 @@ class FileCommands(QObject):
             return False
         except TailweightError as error:
             extra = [("Show where", partial(self.show_where, path, error))] if files.stamp_of(path) else []
-            self.complain(NOT_OPENED, str(error), extra)
+            self.complain(NOT_OPENED, self._words_of(path, error), extra)
             return False
         if not self.put(job, path, stamp):
             return False
@@ -153,7 +154,7 @@ class FileCommands(QObject):
 
     def show_where(self, path: Path, error: TailweightError) -> None:
         """Show a file's text with the line of the fault marked."""
-        sheet = SourceSheet(path, error, self._window)
+        sheet = SourceSheet(path, error, self._words_of(path, error), self._window)
         sheet.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         sheet.open()
 
@@ -251,7 +252,8 @@ class FileCommands(QObject):
                 document.mark_unsaved()
             return fault.words
         except TailweightError as error:
-            self.complain("The rig was NOT saved.", f"{error} Your changes are still here.")
+            why = refusals.sentence(error, document.units)
+            self.complain("The rig was NOT saved.", f"{why} Your changes are still here.")
             return None
         self._opened_or_saved(path)
         self.told.emit("")
@@ -303,7 +305,9 @@ class FileCommands(QObject):
             self.questions.ask_what_now(NOT_RELOADED, fault.words, elsewhere=self.ask_save, again=self.reload)
             return
         except TailweightError as error:
-            self.complain(NOT_RELOADED, str(error), [("Show where", partial(self.show_where, path, error))])
+            self.complain(
+                NOT_RELOADED, self._words_of(path, error), [("Show where", partial(self.show_where, path, error))]
+            )
             return
         document.reload(job, stamp)
         self.watch.begin()
@@ -356,6 +360,11 @@ class FileCommands(QObject):
         self.recovery.close()
 
     # -------------------------------------------------------- helpers
+
+    def _words_of(self, path: Path, error: TailweightError) -> str:
+        """What is wrong in a file, in the units it says it is in; without any, in those shown."""
+        units = refusals.units_of(error, self._document.units)
+        return f"{path.name}: {refusals.sentence(error, units)}"
 
     def _held_elsewhere(self, path: Path) -> bool:
         return self.elsewhere is not None and self.elsewhere.show_holder(path, self._window)

@@ -64,7 +64,10 @@ def read(path: Path) -> tuple[Job, str | None]:
         When the file cannot be read or holds no rig.
     """
     if fault_at(path) is None and not path.is_file():
-        raise RigFileError(str(path), "a rig file", "a folder" if path.is_dir() else "something that is no file")
+        what = "a folder" if path.is_dir() else "something that is no file"
+        raise RigFileError(
+            str(path), "a rig file", what, plain="This is {what}. Open a rig file.", numbers={"what": what}
+        )
     stamp = stamp_of(path)
     return rig_file.read(path), stamp
 

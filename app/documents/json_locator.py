@@ -22,8 +22,10 @@ def line_of(text: str, where: str) -> int | None:
     """
     if line := _LINE.search(where):
         return int(line[1])
-    path = where.rpartition(": ")[2]
-    return _lines_of_values(text).get(path)
+    path, lines = where.rpartition(": ")[2], _lines_of_values(text)
+    while path and path not in lines:
+        path = path.rpartition(".")[0]
+    return lines.get(path)
 
 
 def _lines_of_values(text: str) -> dict[str, int]:
@@ -65,10 +67,10 @@ def _path(trail: list[str | int]) -> str:
 class SourceSheet(QDialog):
     """The text of a rig file as it is on disk, read-only, with the line of the fault selected."""
 
-    def __init__(self, path: Path, error: TailweightError, window: QWidget) -> None:
+    def __init__(self, path: Path, error: TailweightError, said: str, window: QWidget) -> None:
         super().__init__(window)
         self.setWindowTitle(f"{path.name} - Tailweight")
-        words = QLabel(str(error))
+        words = QLabel(said)
         words.setObjectName("wrong")
         words.setWordWrap(True)
         self.text = QPlainTextEdit(_text_of(path))

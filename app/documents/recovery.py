@@ -29,6 +29,7 @@ from app.documents import files
 from app.documents.document import Document
 from engine.base.errors import RigFileError, TailweightError
 from engine.base.file_fault import FileFault, of_kind
+from engine.explain import refusals
 from engine.schema import rig_file
 from engine.schema.model import Job
 
@@ -42,6 +43,8 @@ HALF_MADE_S = 5.0
 """A lock still without its holder's name after this long has no holder; writing the name takes under a millisecond."""
 
 RECORD_VERSION = 1
+NOT_WHOLE = "The record is damaged and cannot be read."
+NEWER = "The record is of a newer Tailweight. Open it with that one."
 NOW, KEPT, LOCK = ".now.recovery", ".kept.recovery", ".lock"
 
 
@@ -138,9 +141,10 @@ class Slot:
             except OSError as error:
                 wrong = FileFault(path, "a recovery file that can be read", error)
             except msgspec.MsgspecError as error:
-                wrong = RigFileError(str(path), "a whole recovery file", str(error))
+                wrong = RigFileError(str(path), "a whole recovery file", str(error), plain=NOT_WHOLE)
         if not records:
-            raise wrong or RigFileError(str(self.place / self.name), "a recovery file", "none")
+            place = str(self.place / self.name)
+            raise wrong or RigFileError(place, "a recovery file", "none", plain="There is no record any more.")
         return max(records, key=lambda record: record.number)
 
     def has_record(self) -> bool:
@@ -287,12 +291,14 @@ class LeftBehind:
         try:
             self.record = slot.read()
             if self.record.record_version > RECORD_VERSION:
-                raise RigFileError(self.place, f"a record of version {RECORD_VERSION}", "one of a newer Tailweight")
+                raise RigFileError(
+                    self.place, f"a record of version {RECORD_VERSION}", "one of a newer Tailweight", plain=NEWER
+                )
             self.job = rig_file.decode(bytes(self.record.job), "recovery record")
         except FileFault as fault:
             self.wrong = fault.words
         except TailweightError as error:
-            self.wrong = str(error)
+            self.wrong = f"{self.place}: {refusals.sentence(error, refusals.units_of(error, 'metric'))}"
 
     @property
     def place(self) -> str:

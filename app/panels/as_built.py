@@ -7,9 +7,9 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.entry_names import kind_of, place_words
 from app.panels.widgets import add_button, caption, heading, sentence
 from engine.base.formatting import System, show
+from engine.explain.entry_names import kind_of, place_words
 from engine.planning.as_built import DifferenceCost, compare
 from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE

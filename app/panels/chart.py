@@ -22,6 +22,7 @@ from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.file_fault import FileFault
+from engine.explain import refusals
 from engine.explain.load_chart_csv import load_chart_csv
 from engine.planning.load_chart import Chart
 from engine.shop import pose_edits
@@ -189,7 +190,7 @@ class ChartPanel(QWidget):
                 arms=chart.arm_sets[spot.arm_set].arms,
             )
         except TailweightError as error:
-            self.told.emit(str(error))
+            self.told.emit(refusals.sentence(error, self._document.units))
             return
         document.set_pose(pose, "Stand as in the chart")
 

@@ -17,12 +17,13 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
-from app.panels.entry_errors import words_of
-from app.panels.entry_names import kind_of, label_of
 from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.plate import ask_plate_row
 from app.panels.widgets import add_button, add_row, add_tall_row, caption, cell_of, heading
 from engine.base.errors import TailweightError
+from engine.base.typed import ANY
+from engine.explain.entry_names import kind_of, label_of
+from engine.explain.refusals import sentence, words_of
 from engine.limits.entry_ranges import range_of
 from engine.schema.defaults import empty_value, joint_of_kind
 from engine.schema.model import Plate
@@ -490,8 +491,8 @@ class Form(QWidget):
         try:
             self._document.set_value(path, value, f"Change {label}")
         except TailweightError as error:
-            number = float(value) if isinstance(value, float | int) else None
-            words = words_of(error, _name_of(path), number, self._document.units)
+            usual = ANY if field is None else field.usual
+            words = words_of(error, _name_of(path), self._document.units, usual)
             if field is not None:
                 field.refuse(words)
             else:
@@ -503,4 +504,4 @@ class Form(QWidget):
         try:
             act()
         except TailweightError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(sentence(error, self._document.units))

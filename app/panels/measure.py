@@ -19,6 +19,7 @@ from app.panels.trial_lifts import TrialLifts
 from app.panels.widgets import heading, sentence
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
+from engine.explain import refusals
 from engine.schema.model import Job, Truck
 from engine.schema.validation import checked
 from engine.shop.edits import REPLACE
@@ -56,6 +57,7 @@ KNOWN_HOW = (
     "Within the plate and low: two known weights at known load centres, rear axle weighed each time. The slope must "
     "come out as the wheelbase says."
 )
+NO_PLATE = "Enter the truck's plate first: it says the class."
 FEW_ROWS = "With two rows of the plate the front overhang follows from them. This truck's plate has fewer."
 
 
@@ -172,7 +174,7 @@ class MeasurePanel(QWidget):
         try:
             return self._filled(derive())
         except TailweightError as error:
-            return str(error)
+            return refusals.sentence(error, self._document.units)
 
     def _filled(self, template: _Template) -> str:
         return as_sentence(fill(template.words, template.numbers, self._document.units))
@@ -192,7 +194,7 @@ class MeasurePanel(QWidget):
     def _conclude_whole(self, values: Mapping[str, float]) -> str:
         plate, units = self._document.job.truck.plate, self._document.units
         if plate is None:
-            raise ReadingError("truck.plate", "a plate, which says the truck's class", "none")
+            raise ReadingError("truck.plate", "a plate, which says the truck's class", "none", plain=NO_PLATE)
         self._total = total = from_total_weight(values["whole"], max(row.rated_kg for row in plate.rows))
         rear = total.rear_kg
         best, low, high = (show(kg, "kg", units) for kg in (rear.best, rear.low, rear.high))
@@ -259,4 +261,4 @@ class MeasurePanel(QWidget):
         try:
             self._document.set_job(checked(job), text)
         except TailweightError as error:
-            self.told.emit(str(error))
+            self.told.emit(refusals.sentence(error, self._document.units))

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
-from app.panels.entry_names import entry_words
 from app.panels.flow_layout import FlowLayout
 from app.panels.widgets import sentence
 from engine.base.formatting import fill
+from engine.explain.entry_names import entry_words
 from engine.rig.check import Problem
 from engine.schema.model import Job
 

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QListWidget, QPushButto
 
 from app.documents.document import Document
 from app.look.theme import Palette
-from app.panels.entry_errors import words_of
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.move_words import objection_words, step_words, verdict_words
 from app.panels.strip_part import StripPart
@@ -21,6 +20,7 @@ from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
 from engine.base.lazy import lazy
+from engine.explain import refusals
 from engine.planning.move import Plan, StepSamples
 from engine.planning.move_steps import pose_along
 from engine.schema.model import Controls, Move, Pose
@@ -358,7 +358,7 @@ class MovePanel(QWidget):
                 move,
                 REPLACE(move, **{name: value}, turns=turns),
                 "Say how the truck creeps",
-                lambda error: field.refuse(words_of(error, name, value, self._document.units)),
+                lambda error: field.refuse(refusals.words_of(error, name, self._document.units)),
             )
 
     def set_way(self, way: str) -> None:
@@ -395,7 +395,7 @@ class MovePanel(QWidget):
             self._document.set_job(checked(REPLACE(self._document.committed_job, moves=moves())), text)
         except TailweightError as error:
             if refuse is None:
-                self.told.emit(str(error))
+                self.told.emit(refusals.sentence(error, self._document.units))
             else:
                 refuse(error)
             return

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QInputDialog, QVBoxLayout,
 from app.documents.document import Document
 from app.panels.widgets import add_button, heading
 from engine.base.errors import TailweightError
+from engine.explain import refusals
 from engine.shop import edits
 
 
@@ -82,7 +83,7 @@ class NamedPoses(QWidget):
         try:
             change()
         except TailweightError as error:
-            self.refused.emit(str(error))
+            self.refused.emit(refusals.sentence(error, self._document.units))
 
 
 def show_names(choice: QComboBox, names: list[str], shown: str) -> None:

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 from app.canvas.transform import distance
 from app.look.text_metrics import small_font, text_metrics
 from app.look.theme import LIGHT, Palette
-from app.panels.entry_names import label_of
 from app.panels.part_pictures import Dim, Picture, Point, View
+from engine.explain.entry_names import label_of
 
 EDGE_PX = 14.0
 GAP_PX = 16.0

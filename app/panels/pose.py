@@ -11,13 +11,13 @@ from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from app.canvas.transform import radians
 from app.documents.document import Document
-from app.panels.entry_errors import words_of
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.named_poses import NamedPoses, show_names
 from app.panels.widgets import add_entry_grid, add_row, add_tall_row, heading
 from engine.base import typed
 from engine.base.errors import TailweightError
 from engine.base.formatting import show
+from engine.explain.refusals import words_of
 from engine.rig.kinematics import boom_out_m
 from engine.schema.model import Pose, PoseAt
 from engine.shop import edits, hook_following, pose_edits
@@ -184,7 +184,7 @@ class PosePanel(QWidget):
         try:
             self._entering[name](value)
         except TailweightError as error:
-            field.refuse(words_of(error, ENTRY_OF.get(name, "turn_rad"), value, self._document.units))
+            field.refuse(words_of(error, ENTRY_OF.get(name, "turn_rad"), self._document.units))
 
     def _typed(self, text: str, **changes: object) -> None:
         document = self._document

@@ -11,6 +11,7 @@ from app.documents.document import Document
 from app.panels.widgets import caption, copyable_sentence
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill
+from engine.explain import refusals
 from engine.rig.check import Problem
 from engine.schema.model import Job
 from engine.shop.answers import corrected, said_right
@@ -83,7 +84,7 @@ class Questions(QWidget):
         try:
             document.set_job(change(document.committed_job, problem), text[:1].lower() + text[1:])
         except TailweightError as error:
-            self._wrong.setText(str(error))
+            self._wrong.setText(refusals.sentence(error, document.units))
 
 
 def _meant_template(problem: Problem) -> str:

@@ -21,6 +21,7 @@ from app.panels.widgets import add_button, caption, heading, sentence
 from app.workers import worker_tasks
 from app.workers.background import Background
 from engine.base.errors import TailweightError
+from engine.explain import refusals
 from engine.planning.stock_search import RackRig, StockSearch
 from engine.planning.stock_tubes import tubes_of
 from engine.schema.model import Job
@@ -151,7 +152,7 @@ class RackPanel(QWidget):
             try:
                 self.rig_chosen.emit(checked(named))
             except TailweightError as error:
-                self.told.emit(str(error))
+                self.told.emit(refusals.sentence(error, self._document.units))
 
     # -------------------------------------------------------- showing
 

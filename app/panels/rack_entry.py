@@ -13,6 +13,7 @@ from app.panels.fields import QuantityField, TextField
 from app.panels.sentence_list import SentenceList
 from app.panels.widgets import add_row
 from engine.base.errors import TailweightError
+from engine.explain import refusals
 from engine.schema.model import Stock, WantedJob
 
 LONGEST_M, HEAVIEST_KG = 50.0, 200_000.0
@@ -52,7 +53,7 @@ class RackEntry(QWidget):
         try:
             self._document.set_value(entry, value, text)
         except TailweightError as error:
-            self.told.emit(str(error))
+            self.told.emit(refusals.sentence(error, self._document.units))
             return False
         return True
 

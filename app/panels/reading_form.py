@@ -12,6 +12,7 @@ from app.panels.fields import ChoiceField, QuantityField
 from app.panels.widgets import add_row, caption, heading, sentence
 from engine.base.errors import TailweightError
 from engine.base.formatting import System
+from engine.explain import refusals
 
 
 class Reading(NamedTuple):
@@ -105,7 +106,7 @@ class ReadingForm(QWidget):
             self.said.setText(self._conclude(self._values))
             self.take.setEnabled(True)
         except TailweightError as error:
-            self.said.setText(str(error))
+            self.said.setText(refusals.sentence(error, self._units))
 
 
 def as_sentence(words: str) -> str:

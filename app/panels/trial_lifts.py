@@ -12,6 +12,7 @@ from app.panels.reading_form import Reading, ReadingForm, as_sentence
 from app.panels.widgets import add_button, sentence
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
+from engine.explain import refusals
 from engine.schema.model import Job, TrialLift, Truck
 from engine.schema.validation import checked
 from engine.shop import trial_lift
@@ -56,7 +57,7 @@ class TrialLifts(QWidget):
                 fit = trial_lift.fit(job)
                 self._corrected, words = fit.corrected, self._fit_words(job, fit)
             except TailweightError as error:
-                words = str(error)
+                words = refusals.sentence(error, document.units)
         self.said.setText(words)
         self.correct.setEnabled(self._corrected is not None)
 
@@ -117,4 +118,4 @@ class TrialLifts(QWidget):
         try:
             self._document.set_job(checked(job), text)
         except TailweightError as error:
-            self.told.emit(str(error))
+            self.told.emit(refusals.sentence(error, self._document.units))

@@ -69,7 +69,9 @@ def write_pdf(sheet: Sheet, path: Path) -> None:
     writer.setTitle(f"{sheet.head.paper}: {sheet.head.job}")
     writer.setCreator("Tailweight")
     if not print_on(sheet, writer):
-        raise RigFileError(str(path), "a paper that can be painted", "one that cannot")
+        raise RigFileError(
+            str(path), "a paper that can be painted", "one that cannot", plain="The paper cannot be painted."
+        )
     files.write_out(path, bytes(buffer.data().data()))
 
 

@@ -21,6 +21,7 @@ from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.widgets import cell_of, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import System
+from engine.explain import refusals
 from engine.schema.model import Job, PlateRow, Truck
 from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE
@@ -141,7 +142,7 @@ class FirstRigDialog(QDialog):
         try:
             job = self._job()
         except TailweightError as error:
-            self._say(str(error))
+            self._say(refusals.sentence(error, self._units))
             return
         self.accept()
         self.made.emit(job)

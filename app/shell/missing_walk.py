@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from app.documents.document import Document
-from app.panels.entry_names import entry_words
 from app.panels.stage_bar import STAGES, StageBar
 from app.shell.notice import Notice
 from app.shell.panel_registry import Panels
 from engine.base.formatting import fill
 from engine.explain import stages
+from engine.explain.entry_names import entry_words
 
 
 class MissingWalk:

@@ -18,6 +18,7 @@ from app.papers.titles import TITLES
 from engine.base.errors import TailweightError
 from engine.base.file_fault import FileFault
 from engine.base.lazy import lazy
+from engine.explain import refusals
 from engine.schema.model import Job
 from engine.shop import edits
 
@@ -87,7 +88,7 @@ class PaperCommands(QObject):
             ask_where_else(self._window, headline, fault.words, elsewhere=elsewhere, again=again)
             return False
         except TailweightError as error:
-            self._complain(str(error))
+            self._complain(refusals.sentence(error, self._document.units))
             return False
         self.told.emit(f"{TITLES[kind]} written: {path}")
         return True
@@ -103,7 +104,7 @@ class PaperCommands(QObject):
             if dialog.exec() == QDialog.DialogCode.Accepted and not output.print_on(self.made(kind), printer):
                 self._complain("The printer did not take the paper.")
         except TailweightError as error:
-            self._complain(str(error))
+            self._complain(refusals.sentence(error, self._document.units))
         dialog.deleteLater()
 
     # -------------------------------------------------------- what goes on record
@@ -128,7 +129,7 @@ class PaperCommands(QObject):
         try:
             self._document.set_job(edited(), text)
         except TailweightError as error:
-            self.told.emit(str(error))
+            self.told.emit(refusals.sentence(error, self._document.units))
 
     def _complain(self, words: str) -> None:
         """Say in a box that there is no paper, and why."""

@@ -15,6 +15,7 @@ from app.look.theme import Palette
 from app.shell.picture_export import FILTERS, FINENESS, DrawingPicture
 from engine.base.errors import TailweightError
 from engine.base.file_fault import FileFault
+from engine.explain import refusals
 
 ENDINGS = {FILTERS[3]: ".svg", FILTERS[4]: ".pdf"}
 
@@ -73,7 +74,7 @@ class PictureCommands(QObject):
             ask_where_else(self._window, headline, fault.words, elsewhere=self.ask, again=again)
             return False
         except TailweightError as error:
-            self.told.emit(str(error))
+            self.told.emit(refusals.sentence(error, self._document.units))
             return False
         self.told.emit(f"Picture written: {path}")
         return True

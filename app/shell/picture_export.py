@@ -21,6 +21,9 @@ EDGE_PX = 8
 PX_PER_MM = 96.0 / 25.4
 
 
+OTHER_ENDING = "A picture's name ends in .png, .svg or .pdf. Give it one of these endings."
+
+
 class DrawingPicture:
     """Caution, verdict and drawing under each other, with a foot line."""
 
@@ -72,7 +75,9 @@ class DrawingPicture:
         kind = path.suffix.lower()
         makers = {".svg": self._svg, ".pdf": self._pdf, ".png": lambda: self._png(fineness)}
         if kind not in makers:
-            raise RigFileError(str(path), "a name that ends in .png, .svg or .pdf", kind or "no ending")
+            raise RigFileError(
+                str(path), "a name that ends in .png, .svg or .pdf", kind or "no ending", plain=OTHER_ENDING
+            )
         files.write_out(path, makers[kind]())
 
     def _png(self, fineness: int) -> bytes:

@@ -21,6 +21,7 @@ from app.shell.windows import Windows
 from app.start.collector import Collector
 from engine.base.errors import RigFileError, TailweightError
 from engine.base.lazy import lazy
+from engine.explain import refusals
 from engine.schema.model import Job, find_pose
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ def window(application: QApplication, options: argparse.Namespace) -> int:
     try:
         document = opened(options)
     except TailweightError as error:
-        print(f"tailweight: {error}", file=sys.stderr)
+        print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
         return EXIT_BAD_INPUT
     Collector(application)
     windows = Windows()
@@ -80,7 +81,7 @@ def picture(application: QApplication, options: argparse.Namespace) -> int:
                 str(options.picture), "a picture file that can be written, such as out.png", "one that cannot"
             )
     except TailweightError as error:
-        print(f"tailweight: {error}", file=sys.stderr)
+        print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
         return EXIT_BAD_INPUT
     return EXIT_OK
 
@@ -96,7 +97,7 @@ def paper(options: argparse.Namespace) -> int:
         document = opened(options)
         output.write_pdf(output.make(options.paper, document.job, document.pose, options.page), options.out)
     except TailweightError as error:
-        print(f"tailweight: {error}", file=sys.stderr)
+        print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
         return EXIT_BAD_INPUT
     return EXIT_OK
 

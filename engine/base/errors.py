@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from engine.base.formatting import fill
+
 LONGEST_PART = 400
 """Characters of one part of a message; a damaged file can have keys and values of any length."""
 
@@ -23,15 +27,46 @@ class TailweightError(ValueError):
         What would have been right.
     got : str
         What came.
+    plain : str
+        One sentence or two for a person at the window: a template of ``numbers``, which are in SI (see
+        `engine.base.formatting.fill`).  Empty where the fault is an entry's: `engine.explain.refusals` words those.
     """
 
-    def __init__(self, where: str, expected: str, got: str, hint: str = "") -> None:
+    def __init__(
+        self,
+        where: str,
+        expected: str,
+        got: str,
+        hint: str = "",
+        *,
+        plain: str = "",
+        numbers: Mapping[str, float | str] | None = None,
+    ) -> None:
         self.where = readable(where)
         self.expected = readable(expected)
         self.got = readable(got)
         self.hint = hint
+        self.plain = plain
+        self.numbers: Mapping[str, float | str] = numbers or {}
         sentence = f"{self.where}: expected {self.expected}, got {self.got}."
         super().__init__(f"{sentence} {hint}" if hint else sentence)
+
+
+class ContradictionError(ValueError):
+    """Entries that cannot stand beside each other, said for a person.
+
+    Attributes
+    ----------
+    at : str
+        The entry within the value at fault, such as ``to_m``; empty for the value itself.
+    words : str
+        A sentence as a template of ``numbers``, which are in SI; the kind ``own`` is that of the entry itself.
+    """
+
+    def __init__(self, words: str, *, at: str = "", **numbers: float | str) -> None:
+        self.at, self.words, self.numbers = at, words, numbers
+        plain = fill(words.replace(":own}", "}"), numbers, "metric")
+        super().__init__(f"{at}: {plain}" if at else plain)
 
 
 class RigFileError(TailweightError):

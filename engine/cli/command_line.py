@@ -17,6 +17,7 @@ from collections.abc import Sequence
 
 from engine.base.errors import TailweightError
 from engine.cli import parts_report, plan_commands, truck_report, verdict_report
+from engine.explain import refusals
 from engine.schema import rig_file
 from engine.schema.model import Job, find_pose
 from engine.worst_case.verdict import evaluate
@@ -45,7 +46,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         pose = find_pose(job, options.pose)
         verdict = evaluate(job, pose)
     except TailweightError as error:
-        print(f"tailweight: {error}", file=sys.stderr)
+        print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)
         return EXIT_BAD_INPUT
     report, system = parts_report if options.command == "parts" else verdict_report, options.units or job.units
     if options.json:

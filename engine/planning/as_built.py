@@ -82,13 +82,16 @@ def _with_rig(job: Job, rig: Rig) -> Job | None:
         return None
 
 
+DOES_NOT_FIT = "with this change alone the rig does not fit together"
+
+
 def _cost(as_drawn: Job | None, pose: Pose, difference: BuiltDifference, drawn_kg: float | None) -> DifferenceCost:
     allowed_kg, governing = None, ""
     if as_drawn is not None:
         try:
             allowed_kg, governing = _allowed(set_value(as_drawn, difference.path, difference.built), pose)
-        except TailweightError as error:
-            governing = str(error)
+        except TailweightError:
+            governing = DOES_NOT_FIT
     change_kg = None if allowed_kg is None or drawn_kg is None else allowed_kg - drawn_kg
     return DifferenceCost(difference=difference, change_kg=change_kg, governing=governing)
 

@@ -13,6 +13,7 @@ from typing import Annotated, ClassVar, Literal
 
 from msgspec import Meta
 
+from engine.base.errors import ContradictionError
 from engine.base.geometry import most
 from engine.schema.quantities import Distance, Length, Name, Place, Text, Value
 from engine.schema.sections import RectTube, RoundTube, SolidRound
@@ -70,7 +71,9 @@ class Weld(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.kind == "pjp" and self.throat_m is None:
-            raise ValueError("throat_m: Expected the throat of a partial penetration weld, got none")
+            raise ContradictionError(
+                "a weld that goes part through needs its throat, and none is entered.", at="throat_m"
+            )
 
     @property
     def short_m(self) -> float:
@@ -108,7 +111,13 @@ class Pin(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.diameter_m > self.hole_m:
-            raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
+            raise _pin_too_large(self.diameter_m, self.hole_m)
+
+
+def _pin_too_large(diameter_m: float, hole_m: float) -> ContradictionError:
+    return ContradictionError(
+        "a pin of {pin:size} is larger than its hole of {most:size}.", at="diameter_m", pin=diameter_m, most=hole_m
+    )
 
 
 BoomStops = Literal["both", "front", "rear", "none"]
@@ -205,7 +214,7 @@ class DropInPin(Value, kw_only=True, tag_field="kind", tag="drop_in_pin"):
 
     def __post_init__(self) -> None:
         if self.diameter_m > self.hole_m:
-            raise ValueError(f"Expected a pin no larger than its hole of {self.hole_m:g} m, got {self.diameter_m:g} m")
+            raise _pin_too_large(self.diameter_m, self.hole_m)
 
 
 HookEnd = ThroughPin | WeldedHoop | DropInPin
@@ -280,7 +289,12 @@ class ThroughSleeve(Value, kw_only=True, tag_field="kind", tag="through_sleeve")
 
     def __post_init__(self) -> None:
         if self.bore_m >= self.outer_m:
-            raise ValueError(f"bore_m: Expected a bore under the outside of {self.outer_m:g} m, got {self.bore_m:g} m")
+            raise ContradictionError(
+                "a bore of {bore:size} leaves nothing of the outside of {most:size}.",
+                at="bore_m",
+                bore=self.bore_m,
+                most=self.outer_m,
+            )
 
 
 class EndPlate(Value, kw_only=True, tag_field="kind", tag="end_plate"):
@@ -540,8 +554,11 @@ class StayLink(Value, kw_only=True, tag_field="kind", tag="link"):
 
     def __post_init__(self) -> None:
         if self.length_max_m < self.length_min_m:
-            raise ValueError(
-                f"length_max_m: Expected at least length_min_m {self.length_min_m:g} m, got {self.length_max_m:g} m"
+            raise ContradictionError(
+                "the greatest length of {most:length} is less than the least, {least:length}.",
+                at="length_max_m",
+                most=self.length_max_m,
+                least=self.length_min_m,
             )
 
 
@@ -553,7 +570,12 @@ class StayStop(Value, kw_only=True, tag_field="kind", tag="stop"):
 
     def __post_init__(self) -> None:
         if abs(self.at.x_m) < 0.01:
-            raise ValueError(f"at: Expected a stop at least 0.01 m from the hinge axis, got x_m {self.at.x_m:g} m")
+            raise ContradictionError(
+                "the stop is {off:size} from the hinge axis: at least {least:size}.",
+                at="at.x_m",
+                off=abs(self.at.x_m),
+                least=0.01,
+            )
 
 
 class RatedMoment(Value, kw_only=True, tag_field="kind", tag="rated_moment"):

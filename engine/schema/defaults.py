@@ -120,6 +120,9 @@ _ROWS: dict[str, Any] = {
 }
 
 
+NO_START = "This cannot be drawn in: it has no start values."
+
+
 def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
     """The start value at a path: a new row for a list (``among``), or the value of an entry not known so far.
 
@@ -136,7 +139,7 @@ def empty_value(path: str, among: tuple[Any, ...] | None) -> Any:
             return start_value(_ROWS[entry])
     elif entry in _BY_ENTRY:
         return start_value(_BY_ENTRY[entry])
-    raise EditError(path, "an entry that can be filled in", "one with no start value")
+    raise EditError(path, "an entry that can be filled in", "one with no start value", plain=NO_START)
 
 
 def joint_of_kind(kind: type, before: Any) -> Any:
@@ -151,7 +154,7 @@ def joint_of_kind(kind: type, before: Any) -> Any:
         if type(joint) is kind:
             same = [name for name in joint.__struct_fields__ if name in getattr(before, "__struct_fields__", ())]
             return start_value(msgspec.structs.replace(joint, **{name: getattr(before, name) for name in same}))
-    raise EditError(kind.__name__, "a joint that can be drawn in", "one with no start values")
+    raise EditError(kind.__name__, "a joint that can be drawn in", "one with no start values", plain=NO_START)
 
 
 def start_value(entry: Any) -> Any:

@@ -16,7 +16,7 @@ from typing import Annotated, Literal, assert_never
 import msgspec
 from msgspec import Meta
 
-from engine.base.errors import PoseNameError
+from engine.base.errors import ContradictionError, PoseNameError
 from engine.schema import typical_allowances
 from engine.schema.connections import (
     BoomStops,
@@ -110,7 +110,11 @@ class Upright(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.lift_max_m <= self.lift_min_m:
-            raise ValueError(f"Expected lift_max_m over lift_min_m {self.lift_min_m:g}, got {self.lift_max_m:g}")
+            raise ContradictionError(
+                "the greatest fork height of {high:length} is not over the least, {low:length}.",
+                high=self.lift_max_m,
+                low=self.lift_min_m,
+            )
 
 
 class Forks(Value, kw_only=True):
@@ -300,9 +304,11 @@ class Saddles(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.front_x_m - self.rear_x_m <= self.strap_length_m:
-            raise ValueError(
-                f"Expected the front saddle more than one strap length ({self.strap_length_m:g} m) ahead of the rear "
-                f"one, got {self.front_x_m - self.rear_x_m:g} m"
+            raise ContradictionError(
+                "the front strap stands {apart:length} ahead of the rear one; more than one strap length, "
+                "{strap:length}, is needed. Behind the mast is minus.",
+                apart=self.front_x_m - self.rear_x_m,
+                strap=self.strap_length_m,
             )
 
     @property
@@ -363,15 +369,20 @@ class Boom(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.hole_steps_m and len(self.hole_steps_m) != self.hole_count - 1:
-            raise ValueError(
-                f"Expected hole_steps_m to hold a step to each of {self.hole_count} holes after the first, got "
-                f"{len(self.hole_steps_m)} of them"
+            raise ContradictionError(
+                "{holes} holes have {needed} distances from hole to hole; {given} are entered.",
+                holes=str(self.hole_count),
+                needed=str(self.hole_count - 1),
+                given=str(len(self.hole_steps_m)),
             )
         last = self.hole_m(self.hole_count)
         if last >= self.length_m:
-            raise ValueError(
-                f"Expected every pin hole inside the boom's {self.length_m:g} m, got hole {self.hole_count} at "
-                f"{last:g} m"
+            raise ContradictionError(
+                "hole {hole} would be {last:length} from the tail, past the boom's {length:length}. Enter fewer holes, "
+                "a shorter distance from hole to hole, or a longer boom.",
+                hole=str(self.hole_count),
+                last=last,
+                length=self.length_m,
             )
 
     def hole_m(self, hole: int) -> float:
@@ -440,8 +451,11 @@ class Arm(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.turn_max_rad <= self.turn_min_rad:
-            raise ValueError(
-                f"Expected turn_max_rad over turn_min_rad {self.turn_min_rad:g}, got {self.turn_max_rad:g}"
+            raise ContradictionError(
+                "it turns left or up to {most:angle}, which is not past the other stop at {least:angle}. Right or down "
+                "is minus.",
+                most=self.turn_max_rad,
+                least=self.turn_min_rad,
             )
 
     @property
@@ -633,7 +647,8 @@ class Pose(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if (self.hole is None) == (self.free_out_m is None):
-            raise ValueError("Expected either a pin hole or a free boom position (free_out_m), got both or neither")
+            both = "both are" if self.hole is not None else "neither is"
+            raise ContradictionError("a pose has either a pin hole or a free boom position; {both} entered.", both=both)
 
 
 LimitIs = Literal["load", "hook_load"]
@@ -681,7 +696,11 @@ class NoGo(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.to_m <= self.from_m:
-            raise ValueError(f"Expected to_m over from_m {self.from_m:g}, got {self.to_m:g}")
+            raise ContradictionError(
+                "the stretch ends at {end:length}, which is not past its beginning at {start:length}.",
+                end=self.to_m,
+                start=self.from_m,
+            )
 
 
 Condition = Literal["good", "rusty", "bent"]
@@ -704,8 +723,11 @@ class Stock(Value, kw_only=True):
     def __post_init__(self) -> None:
         for index, zone in enumerate(self.no_go):
             if zone.to_m > self.length_m:
-                raise ValueError(
-                    f"no_go[{index}].to_m: Expected at most the length {self.length_m:g} m, got {zone.to_m:g} m"
+                raise ContradictionError(
+                    "the stretch ends at {end:length}, past the steel's {length:length}.",
+                    at=f"no_go[{index}].to_m",
+                    end=zone.to_m,
+                    length=self.length_m,
                 )
 
 
@@ -764,7 +786,15 @@ def _check_box(box: TruckSolid | Surrounding) -> None:
     for axis in ("x", "y", "z"):
         low, high = getattr(box, f"{axis}0_m"), getattr(box, f"{axis}1_m")
         if high <= low:
-            raise ValueError(f"Expected {axis}1_m over {axis}0_m {low:g}, got {high:g}")
+            raise ContradictionError(
+                "{axis} it goes from {low:length} to {high:length}; the second must be more than the first.",
+                axis=_ALONG[axis],
+                low=low,
+                high=high,
+            )
+
+
+_ALONG = {"x": "lengthways", "y": "crossways", "z": "upwards"}
 
 
 Controls = Literal["driver", "helper", "nobody"]
@@ -790,7 +820,7 @@ class MoveLeg(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.turns is False and self.turn_radius_m is not None:
-            raise ValueError("Expected no turn_radius_m on a leg that goes straight")
+            raise ContradictionError("a stretch that goes straight has no radius.", at="turn_radius_m")
 
 
 class Move(Value, kw_only=True):
@@ -831,10 +861,20 @@ class Move(Value, kw_only=True):
 
     def __post_init__(self) -> None:
         between = len(self.poses) - 1
-        for name in ("controls", "legs"):
-            entered = len(getattr(self, name))
-            if entered not in (0, between):
-                raise ValueError(f"Expected one entry in {name} for each of the {between} legs, got {entered}")
+        if self.controls and len(self.controls) != between:
+            raise ContradictionError(
+                "a move over {legs} stretches needs somebody at the controls for each; {given} are entered.",
+                at="controls",
+                legs=str(between),
+                given=str(len(self.controls)),
+            )
+        if self.legs and len(self.legs) != between:
+            raise ContradictionError(
+                "a move over {legs} stretches needs to say of each how it creeps, or of none; {given} are entered.",
+                at="legs",
+                legs=str(between),
+                given=str(len(self.legs)),
+            )
 
 
 class Answer(Value, kw_only=True):
@@ -891,25 +931,42 @@ class Job(Value, kw_only=True):
 def _fits(place: str, pose: Pose, rig: Rig, floors: set[str]) -> None:
     """Raises unless the pose names a floor of the file, has an entry for every arm, and a hole the boom has."""
     if pose.floor not in floors:
-        raise ValueError(f"{place}.floor: Expected one of {sorted(floors)}, got {pose.floor!r}")
+        raise _unknown_name(f"{place}.floor", pose.floor, floors)
     if len(pose.arms) != len(rig.arms):
-        raise ValueError(
-            f"{place}.arms: Expected one entry for each of the rig's {len(rig.arms)} arms, got {len(pose.arms)}"
+        raise ContradictionError(
+            "the pose sets {given} arms; the rig has {arms}.",
+            at=f"{place}.arms",
+            given=str(len(pose.arms)),
+            arms=str(len(rig.arms)),
         )
     if pose.hole is not None and pose.hole > rig.boom.hole_count:
-        raise ValueError(f"{place}.hole: Expected a hole from 1 to {rig.boom.hole_count}, got {pose.hole}")
+        raise ContradictionError(
+            "there is no hole {hole}; the boom's holes are 1 to {last}.",
+            at=f"{place}.hole",
+            hole=str(pose.hole),
+            last=str(rig.boom.hole_count),
+        )
 
 
 def _no_twins(place: str, names: list[str]) -> None:
     for name in names:
         if names.count(name) > 1:
-            raise ValueError(f"{place}: Expected every name once, got {name!r} twice")
+            raise ContradictionError("two are called ‘{name}’. Give one of them another name.", at=place, name=name)
 
 
 def _only_known(place: str, names: list[str], known: set[str]) -> None:
     for name in names:
         if name not in known:
-            raise ValueError(f"{place}: Expected one of {sorted(known)}, got {name!r}")
+            raise _unknown_name(place, name, known)
+
+
+def _unknown_name(place: str, name: str, known: set[str]) -> ContradictionError:
+    return ContradictionError(
+        "there is none called ‘{name}’. The names are {known}.",
+        at=place,
+        name=name,
+        known=", ".join(f"‘{one}’" for one in sorted(known)),
+    )
 
 
 def find_pose(job: Job, name: str | None) -> Pose:
@@ -925,7 +982,13 @@ def find_pose(job: Job, name: str | None) -> Pose:
     for pose in job.poses:
         if pose.name == name:
             return pose
-    raise PoseNameError("pose", f"one of {[pose.name for pose in job.poses]}", repr(name))
+    raise PoseNameError(
+        "pose",
+        f"one of {[pose.name for pose in job.poses]}",
+        repr(name),
+        plain="There is no pose called ‘{name}’.",
+        numbers={"name": str(name)},
+    )
 
 
 def find_floor(job: Job, pose: Pose) -> Floor:

@@ -11,6 +11,8 @@ from typing import Annotated, Generic, Literal, TypeVar, dataclass_transform
 import msgspec
 from msgspec import Meta
 
+from engine.base.errors import ContradictionError
+
 _UNREADABLE = r"\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff"
 """Control characters (line breaks and tabs aside) and halves of characters, which no file or screen can hold."""
 
@@ -54,6 +56,10 @@ class Estimate(
 
     def __post_init__(self) -> None:
         if self.low is not None and self.low > self.best:
-            raise ValueError(f"Expected low at or under best {self.best:g}, got {self.low:g}")
+            raise ContradictionError(
+                "{end:own} is more than the best value, {best:own}.", at="low", end=self.low, best=self.best
+            )
         if self.high is not None and self.high < self.best:
-            raise ValueError(f"Expected high at or over best {self.best:g}, got {self.high:g}")
+            raise ContradictionError(
+                "{end:own} is less than the best value, {best:own}.", at="high", end=self.high, best=self.best
+            )

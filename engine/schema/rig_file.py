@@ -17,12 +17,13 @@ from typing import Any, NamedTuple
 import msgspec
 
 from engine.base import whole_file
-from engine.base.errors import RigFileError
+from engine.base.errors import RigFileError, readable
 from engine.base.file_fault import FileFault
+from engine.schema.entry_fault import EntryError, MissingKey
 from engine.schema.migration import migrated
 from engine.schema.model import FORMAT_VERSION, Job
 from engine.schema.typical_allowances import REQUIRED, with_typical
-from engine.schema.validation import as_job, checked, shown
+from engine.schema.validation import NOT_A_RIG, as_job, checked, shown
 
 SUFFIX = ".rig.json"
 
@@ -37,6 +38,12 @@ MAX_BRACKETS = 50_000
 
 LONGEST_WHOLE = 18
 """Digits (with sign) of the longest whole number read as one; no entry of a rig needs more than nine."""
+
+
+DAMAGED = "The file is damaged: it holds something that is no text. Open an older copy."
+EMPTY = "The file is empty. Open an older copy."
+DAMAGED_AT = "The file is damaged in line {line}. Open an older copy."
+CUT_SHORT = "The file is cut short: it ends in line {line}, in the middle of an entry. Open an older copy."
 
 
 class Opened(NamedTuple):
@@ -67,7 +74,12 @@ def read_with_changes(path: Path | str) -> Opened:
     except OSError as error:
         raise FileFault(path, "a rig file that can be read", error) from None
     if len(data) > MAX_BYTES:
-        raise RigFileError(str(path), f"a rig file of at most {MAX_BYTES:,} bytes", "a larger one")
+        raise RigFileError(
+            str(path),
+            f"a rig file of at most {MAX_BYTES:,} bytes",
+            "a larger one",
+            plain="The file is too large to be a rig file.",
+        )
     return decode_with_changes(data, path.name)
 
 
@@ -86,6 +98,7 @@ def decode_with_changes(data: bytes, name: str = "rig file") -> Opened:
             f"at most {FORMAT_VERSION}",
             shown(version),
             "The file was written by a newer Tailweight; nothing in it was changed.",
+            plain="The file was written by a newer Tailweight; nothing in it was changed. Open it with that one.",
         )
     raw, changes = migrated(raw)
     said = raw.get("policy", {})
@@ -97,7 +110,15 @@ def decode_with_changes(data: bytes, name: str = "rig file") -> Opened:
     job = as_job(raw, name)
     for key, words in REQUIRED.items():
         if key not in said:
-            raise RigFileError(f"{name}: policy.{key}", f"a number, {words}", "nothing", ALLOWANCE_MISSING)
+            raise EntryError(
+                f"{name}: policy.{key}",
+                f"a number, {words}",
+                "nothing",
+                ALLOWANCE_MISSING,
+                path="policy",
+                fault=MissingKey(key, words.partition(":")[0]),
+                data=raw,
+            )
     return Opened(job, changes)
 
 
@@ -155,17 +176,26 @@ def _parse(data: bytes, name: str) -> dict[str, Any]:
         text = data.decode("utf-8-sig")  # some editors put a byte-order mark first
         raw = json.loads(text, object_pairs_hook=_once(name), parse_int=_whole)
     except UnicodeDecodeError as error:
-        raise RigFileError(name, "text in UTF-8", f"a byte that is not, at position {error.start}") from None
+        got = f"a byte that is not, at position {error.start}"
+        raise RigFileError(name, "text in UTF-8", got, plain=DAMAGED) from None
     except json.JSONDecodeError as error:
         place = f"{name}, line {error.lineno}, column {error.colno}"
+        is_cut_short = error.pos >= len(text.rstrip()) or error.msg.startswith("Unterminated string")
         got = "the end of the file" if error.pos >= len(data.rstrip()) else f"a fault ({error.msg})"
-        raise RigFileError(place, "JSON", got, "The file is damaged or cut short.") from None
+        raise RigFileError(
+            place,
+            "JSON",
+            got,
+            "The file is damaged or cut short.",
+            plain=EMPTY if not text.strip() else CUT_SHORT if is_cut_short else DAMAGED_AT,
+            numbers={"line": str(text.rstrip().count("\n") + 1 if is_cut_short else error.lineno)},
+        ) from None
     except (RecursionError, ValueError) as error:
         if isinstance(error, RigFileError):
             raise
-        raise RigFileError(name, "JSON", str(error)) from None
+        raise RigFileError(name, "JSON", str(error), plain=DAMAGED) from None
     if not isinstance(raw, dict):
-        raise RigFileError(name, "one object in curly brackets", shown(raw))
+        raise RigFileError(name, "one object in curly brackets", shown(raw), plain=NOT_A_RIG)
     return raw
 
 
@@ -181,9 +211,9 @@ def _check_depth(data: bytes, name: str) -> None:
     for count, mark in enumerate(_BRACKET.finditer(_TEXT.sub(b"", data))):
         depth += 1 if mark[0] in b"[{" else -1
         if depth > MAX_DEPTH:
-            raise RigFileError(name, f"nesting no deeper than {MAX_DEPTH}", "deeper nesting")
+            raise RigFileError(name, f"nesting no deeper than {MAX_DEPTH}", "deeper nesting", plain=NOT_A_RIG)
         if count > 2 * MAX_BRACKETS:
-            raise RigFileError(name, f"at most {MAX_BRACKETS:,} lists and objects", "more")
+            raise RigFileError(name, f"at most {MAX_BRACKETS:,} lists and objects", "more", plain=NOT_A_RIG)
 
 
 def _once(name: str) -> Callable[[list[tuple[str, Any]]], dict[str, Any]]:
@@ -193,7 +223,13 @@ def _once(name: str) -> Callable[[list[tuple[str, Any]]], dict[str, Any]]:
         entries: dict[str, Any] = {}
         for key, value in pairs:
             if key in entries:
-                raise RigFileError(f"{name}: {key}", "every key once", "the key twice in one object")
+                raise RigFileError(
+                    f"{name}: {key}",
+                    "every key once",
+                    "the key twice in one object",
+                    plain="One entry, ‘{key}’, stands in the file twice. Take one of the two out.",
+                    numbers={"key": readable(key).replace("_", " ")},
+                )
             entries[key] = value
         return entries
 

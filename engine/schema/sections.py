@@ -18,6 +18,7 @@ from typing import Annotated, ClassVar, Literal
 import msgspec
 from msgspec import Meta
 
+from engine.base.errors import ContradictionError
 from engine.base.geometry import least, most
 
 STEEL_DENSITY_KG_M3 = 7850.0
@@ -34,7 +35,7 @@ WallKnown = Literal["caliper", "nominal"]
 
 WallLost = Annotated[float, Meta(ge=0.0, le=0.05)]
 
-NO_WALL_LEFT = "Rust has taken the whole wall: wall_lost_m must be under the wall of {wall:g} m, got {lost:g} m"
+NO_WALL_LEFT = "rust has taken the whole wall: {lost:size} is lost of {wall:size}. Enter less, or take the part off."
 
 
 class RectTube(
@@ -60,9 +61,12 @@ class RectTube(
         _check_wall_left(self.wall_m, self.wall_lost_m)
         smaller = least(self.width_m, self.depth_m)
         if not self.wall_m < smaller / 4.0:
-            raise ValueError(
-                f"The wall is thicker than the tube allows: wall_m must be under a quarter of the smaller side "
-                f"({smaller / 4.0:g} m, so that the corners of radius 2 t fit), got {self.wall_m:g} m"
+            raise ContradictionError(
+                "a wall of {wall:size} is thicker than the tube allows: less than {most:size}, a quarter of its "
+                "smaller side.",
+                at="wall_m",
+                wall=self.wall_m,
+                most=smaller / 4.0,
             )
 
 
@@ -82,15 +86,17 @@ class RoundTube(
     def __post_init__(self) -> None:
         _check_wall_left(self.wall_m, self.wall_lost_m)
         if not self.wall_m < self.diameter_m / 2.0:
-            raise ValueError(
-                f"The wall is thicker than the tube allows: wall_m must be under half the diameter "
-                f"({self.diameter_m / 2.0:g} m), got {self.wall_m:g} m"
+            raise ContradictionError(
+                "a wall of {wall:size} is thicker than the tube allows: less than {most:size}, half its diameter.",
+                at="wall_m",
+                wall=self.wall_m,
+                most=self.diameter_m / 2.0,
             )
 
 
 def _check_wall_left(wall_m: float, lost_m: float | None) -> None:
     if lost_m is not None and lost_m >= wall_m:
-        raise ValueError(NO_WALL_LEFT.format(wall=wall_m, lost=lost_m))
+        raise ContradictionError(NO_WALL_LEFT, at="wall_lost_m", wall=wall_m, lost=lost_m, most=wall_m)
 
 
 class SolidRound(

@@ -10,7 +10,20 @@ from typing import Any
 import msgspec
 from msgspec import inspect
 
-from engine.base.errors import RigFileError
+from engine.base.errors import ContradictionError, RigFileError
+from engine.schema.entry_fault import (
+    Contradiction,
+    EntryError,
+    Fault,
+    MissingKey,
+    NoSuchChoice,
+    OutOfBounds,
+    TooLarge,
+    UnknownKey,
+    Unreadable,
+    WrongLength,
+    WrongType,
+)
 from engine.schema.model import Job
 
 _PATH = re.compile(r" - at `(?P<path>[^`]*)`$")
@@ -40,19 +53,17 @@ def as_job(raw: Any, name: str = "rig") -> Job:
     try:
         return msgspec.convert(raw, Job)
     except msgspec.ValidationError as error:
-        message, at = str(error), _PATH.search(str(error))
-        path = at["path"].removeprefix("$").lstrip(".") if at else ""
-        words = message[: at.start()] if at else message
-        where = f"{name}: {path}" if path else name
-        raise _in_words(where, words, _look_up(raw, path)) from None
+        raise refused(error, name, raw) from None
     except UnicodeEncodeError as error:
-        place = _place_of(raw, error.object)
-        where = f"{name}: {place}" if place else name
-        raise RigFileError(
-            where, "text that can be written down", "half a character, with its other half missing"
-        ) from None
+        path = _place_of(raw, error.object)
+        got = "half a character, with its other half missing"
+        where = f"{name}: {path}" if path else name
+        raise EntryError(where, "text that can be written down", got, path=path, fault=Unreadable(), data=raw) from None
     except (RecursionError, OverflowError) as error:
-        raise RigFileError(name, "a rig file", str(error)) from None
+        raise RigFileError(name, "a rig file", str(error), plain=NOT_A_RIG) from None
+
+
+NOT_A_RIG = "What is in the file is no rig. Open another one."
 
 
 def _place_of(raw: Any, text: str, path: str = "") -> str:
@@ -72,28 +83,56 @@ def _place_of(raw: Any, text: str, path: str = "") -> str:
     return ""
 
 
-def _in_words(where: str, words: str, value: Any) -> RigFileError:
-    """The error for a message of msgspec's (``words``) about an entry."""
+def refused(error: msgspec.ValidationError | ContradictionError, name: str, raw: Any) -> EntryError:
+    """What msgspec or the model refuses of plain values (``raw``), as an error that says which entry and why."""
+    message, at = str(error), _PATH.search(str(error))
+    path = at["path"].removeprefix("$").lstrip(".") if at else ""
+    words = message[: at.start()] if at else message
+    cause = error if isinstance(error, ContradictionError) else error.__cause__
+    if isinstance(cause, ContradictionError):
+        path = ".".join(step for step in (path, cause.at) if step)
+        fault: Fault = Contradiction(cause.words, cause.numbers)
+        expected, got = "entries that agree", str(cause).removeprefix(f"{cause.at}: ").removesuffix(".")
+    else:
+        fault, expected, got = _fault_of(path, words, _look_up(raw, path))
+    where = f"{name}: {path}" if path else name
+    return EntryError(where, expected, got, path=path, fault=fault, value=_look_up(raw, path), data=raw)
+
+
+def _fault_of(path: str, words: str, value: Any) -> tuple[Fault, str, str]:
+    """What is wrong with an entry, what was expected and what came."""
     if words.startswith("Object contains unknown field"):
-        return RigFileError(where, "only known keys", f"the unknown key {words.split('`')[1]!r}")
+        key = words.split("`")[1]
+        return UnknownKey(key, _keys_at(path)), "only known keys", f"the unknown key {key!r}"
     if words.startswith("Object missing required field"):
-        return RigFileError(where, f"the key {words.split('`')[1]!r}", "no such key")
+        key = words.split("`")[1]
+        return MissingKey(key), f"the key {key!r}", "no such key"
     if words.startswith(("Invalid enum value", "Invalid value")):
-        choices = _choices().get(_last_key(where), ())
-        return RigFileError(where, f"one of {', '.join(choices)}" if choices else "a known word", shown(value))
+        choices = _choices().get(last_key(path), ())
+        expected = f"one of {', '.join(choices)}" if choices else "a known word"
+        return NoSuchChoice(choices), expected, shown(value)
     if words == "Number out of range":
-        return RigFileError(where, "a number that can be", "one too large to hold")
-    if expected := _EXPECTED.match(words):
-        return RigFileError(where, _expected_words(expected["types"], expected["rest"], where), shown(value))
-    if ": Expected " in words:
-        inner, words = words.split(": ", 1)
-        where = f"{where}: {inner}" if where.endswith(".json") or ":" not in where else f"{where}.{inner}"
-    if words.startswith("Expected ") and ", got " in words:
-        expected, got = words.removeprefix("Expected ").rsplit(", got ", 1)
-        return RigFileError(where, expected, got)
-    return RigFileError(where, "a rig that can be", words)
+        return TooLarge(), "a number that can be", "one too large to hold"
+    if told := _EXPECTED.match(words):
+        types, rest = told["types"], told["rest"]
+        return _typed_fault(types, rest), _expected_words(types, rest, path), shown(value)
+    return Unreadable(), "a rig that can be", words
 
 
+def _typed_fault(types: str, rest: str) -> Fault:
+    """What is wrong, from the model's "`float` <= 50.0" and the like."""
+    if "matching regex" in rest:
+        return Unreadable()
+    bound = _LIMIT.match(rest)
+    if not bound:
+        return WrongType(tuple(name for name in types.split(" | ") if name != "null"))
+    sign: Any = bound["sign"]
+    if not bound["length"]:
+        return OutOfBounds(sign, float(bound["number"]))
+    return WrongLength(sign, int(bound["number"]), "characters" if "str" in types else "entries")
+
+
+_LIMIT = re.compile(r"^ (?P<length>of length )?(?P<sign>[<>]=?) (?P<number>\S+)$")
 _EXPECTED = re.compile(r"^Expected `(?P<types>[^`]+)`(?P<rest>.*?)(?:, got `[^`]*`)?$", re.DOTALL)
 _TYPE_WORDS = {
     "float": "a number", "int": "a whole number", "str": "text", "bool": "true or false", "array": "a list",
@@ -108,8 +147,8 @@ def _expected_words(types: str, rest: str, where: str) -> str:
     plain = " or ".join(_TYPE_WORDS.get(name, name) for name in types.split(" | "))
     if "matching regex" in rest:
         return f"{plain} with something to read in it and no control characters"
-    unit = _UNITS.get(_last_key(where).rsplit("_", 1)[-1], "") if "_" in _last_key(where) else ""
-    bound = re.match(r"^ (?P<length>of length )?(?P<sign>[<>]=?) (?P<number>\S+)$", rest)
+    unit = _UNITS.get(last_key(where).rsplit("_", 1)[-1], "") if "_" in last_key(where) else ""
+    bound = _LIMIT.match(rest)
     if not bound:
         return f"{plain} in {unit}" if unit and "a number" in plain else plain
     number = bound["number"].removesuffix(".0")
@@ -118,7 +157,7 @@ def _expected_words(types: str, rest: str, where: str) -> str:
     return f"{plain} {_BOUNDS[bound['sign']]} {number} {unit}".rstrip()
 
 
-def _last_key(where: str) -> str:
+def last_key(where: str) -> str:
     """The key that names the entry; ``best``, ``low`` and ``high`` of an estimate belong to the key before them."""
     steps = re.sub(r"\[[^\]]*\]", "", where.rsplit(": ", 1)[-1]).split(".")
     named = [step for step in steps if step not in ("best", "low", "high")]
@@ -149,6 +188,30 @@ def _choices() -> dict[str, tuple[str, ...]]:
 
     walk("", inspect.type_info(Job))
     return {key: tuple(sorted(words)) for key, words in choices.items()}
+
+
+@functools.cache
+def _keys() -> dict[str, tuple[str, ...]]:
+    """The keys of what stands under each key, read off the model itself; those of the job under no key."""
+    keys: dict[str, set[str]] = {}
+    seen: set[tuple[str, type]] = set()
+
+    def walk(key: str, kind: inspect.Type) -> None:
+        for inner in (*getattr(kind, "types", ()), getattr(kind, "item_type", None), getattr(kind, "type", None)):
+            if isinstance(inner, inspect.Type):
+                walk(key, inner)
+        if isinstance(kind, inspect.StructType) and (key, kind.cls) not in seen:
+            seen.add((key, kind.cls))
+            keys.setdefault(key, set()).update(field.encode_name for field in kind.fields)
+            for field in kind.fields:
+                walk(field.encode_name, field.type)
+
+    walk("", inspect.type_info(Job))
+    return {key: tuple(sorted(names)) for key, names in keys.items()}
+
+
+def _keys_at(path: str) -> tuple[str, ...]:
+    return _keys().get(last_key(path), ())
 
 
 _STEP = re.compile(r"\.?(?P<key>[^.\[\]]+)|\[(?P<index>\d+)\]")

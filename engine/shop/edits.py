@@ -12,7 +12,7 @@ from typing import Any
 
 import msgspec
 
-from engine.base.errors import EditError
+from engine.base.errors import ContradictionError, EditError
 from engine.rig.hinge_pieces import drawn_at_hinge
 from engine.schema.connections import EndPlate, FaceLugs, Pin, ThroughSleeve, Weld
 from engine.schema.model import Approval, Arm, ArmPose, Hinge, Job, LogEntry, Pose
@@ -20,6 +20,9 @@ from engine.schema.sections import RectTube
 from engine.schema.validation import checked
 
 REPLACE = msgspec.structs.replace
+
+NOT_THERE = "The rig has no such part any more."
+LAST_POSE = "The last pose cannot be removed."
 
 # ---------------------------------------------------------------- single entries
 
@@ -58,7 +61,7 @@ def value_at(job: Job, path: str) -> Any:
         try:
             node = node[int(step[1:-1])] if step.startswith("[") else getattr(node, step)
         except (AttributeError, IndexError, ValueError, TypeError) as error:
-            raise EditError(path, "an entry of the rig", f"no {step!r}", str(error)) from None
+            raise EditError(path, "an entry of the rig", f"no {step!r}", str(error), plain=NOT_THERE) from None
     return node
 
 
@@ -74,14 +77,16 @@ def _set(node: Any, steps: list[str], value: Any, path: str) -> Any:
     except (AttributeError, IndexError, ValueError, TypeError) as error:
         if isinstance(error, EditError):
             raise
-        raise EditError(path, "an entry of the rig", f"no {step!r}", str(error)) from None
+        raise EditError(path, "an entry of the rig", f"no {step!r}", str(error), plain=NOT_THERE) from None
 
 
 def _replaced(node: Any, key: str, value: Any, path: str) -> Any:
     try:
         return REPLACE(node, **{key: value})
-    except ValueError as error:
-        raise EditError(path, "a rig that can be", f"{value!r}", str(error)) from None
+    except ContradictionError as error:
+        raise EditError(
+            path, "a rig that can be", f"{value!r}", str(error), plain=error.words, numbers=error.numbers
+        ) from None
 
 
 # ---------------------------------------------------------------- joints
@@ -163,7 +168,7 @@ def remove_arm(job: Job, index: int) -> Job:
         When there is no such arm, or a trial lift was made with it.
     """
     if not 0 <= index < len(job.rig.arms):
-        raise EditError("rig.arms", f"an arm from 1 to {len(job.rig.arms)}", str(index + 1))
+        raise EditError("rig.arms", f"an arm from 1 to {len(job.rig.arms)}", str(index + 1), plain=NOT_THERE)
 
     def without(entries: tuple[Any, ...]) -> tuple[Any, ...]:
         return (*entries[:index], *entries[index + 1 :])
@@ -174,6 +179,8 @@ def remove_arm(job: Job, index: int) -> Job:
             "an arm that no trial lift was made with",
             job.rig.arms[index].name,
             "Take the trial lift out first.",
+            plain="A trial lift was made with {arm} fitted. Take the trial lift out first.",
+            numbers={"arm": job.rig.arms[index].name},
         )
     poses = tuple(REPLACE(pose, arms=without(pose.arms)) for pose in job.poses)
     lifts = tuple(REPLACE(lift, pose=REPLACE(lift.pose, arms=without(lift.pose.arms))) for lift in job.trial_lifts)
@@ -228,7 +235,7 @@ def rename_pose(job: Job, index: int, name: str) -> Job:
 def remove_pose(job: Job, index: int) -> Job:
     """The job without one pose; neither the only one nor one of a move can be removed."""
     if len(job.poses) == 1:
-        raise EditError("poses", "at least one pose", "none", "The last pose cannot be removed.")
+        raise EditError("poses", "at least one pose", "none", LAST_POSE, plain=LAST_POSE)
     for move in job.moves:
         if job.poses[index].name in move.poses:
             raise EditError(
@@ -236,15 +243,23 @@ def remove_pose(job: Job, index: int) -> Job:
                 "a pose that no move passes",
                 f"one on the move {move.name!r}",
                 "Take it out of the move first.",
+                plain="The move ‘{move}’ passes this pose. Take it out of the move first.",
+                numbers={"move": move.name},
             )
     return REPLACE(job, poses=(*job.poses[:index], *job.poses[index + 1 :]))
 
 
 def _refuse_taken(job: Job, name: str) -> None:
     if not name.strip():
-        raise EditError("poses", "a name for the pose", "nothing")
+        raise EditError("poses", "a name for the pose", "nothing", plain="The pose needs a name.")
     if name in (pose.name for pose in job.poses):
-        raise EditError("poses", "a name not taken yet", repr(name))
+        raise EditError(
+            "poses",
+            "a name not taken yet",
+            repr(name),
+            plain="There is a pose called ‘{name}’ already. Give this one another name.",
+            numbers={"name": name},
+        )
 
 
 # ---------------------------------------------------------------- records

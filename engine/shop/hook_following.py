@@ -158,7 +158,7 @@ def hook_to(
     if (y_m is None) is (z_m is None):
         raise ValueError(f"hook_to: expected either y_m or z_m, got {y_m} and {z_m}")
     if any(value is not None and value != value for value in (x_m, y_m, z_m)):
-        raise EditError("pose", "a number", "not a number")
+        raise EditError("pose", "a number", "not a number", plain="This is not a number.")
     target = Vec(x_m, math.nan if y_m is None else y_m, math.nan if z_m is None else z_m)
     aim = _Aim(
         job=job,

@@ -11,7 +11,7 @@ from typing import Any
 
 import msgspec
 
-from engine.base.errors import EditError
+from engine.base.errors import ContradictionError, EditError
 from engine.base.geometry import Vec
 from engine.rig.check import Problem
 from engine.rig.feasibility import boom_limits_m, impossibilities, no_such_hole, usable_holes
@@ -19,6 +19,7 @@ from engine.rig.free_turn import joint_as_free
 from engine.rig.kinematics import Placed, arm_link, boom_out_m, drawn, hole_out_m
 from engine.schema.joints import View
 from engine.schema.model import ArmPose, Job, Pose
+from engine.schema.validation import refused
 
 REPLACE = msgspec.structs.replace
 
@@ -157,7 +158,7 @@ def _within(value: float, least: float, most: float) -> float:
 
 def _a_number(value: float) -> float:
     if math.isnan(value):
-        raise EditError("pose", "a number", "not a number")
+        raise EditError("pose", "a number", "not a number", plain="This is not a number.")
     return float(value)
 
 
@@ -171,6 +172,8 @@ def typed_pose(job: Job, before: Pose, **changes: Any) -> Pose:
     ------
     EditError
         When the changed pose cannot be for a reason the pose before did not have already.
+    EntryError
+        When an entry is outside its limits.
     """
     try:
         changed = REPLACE(before, **changes)
@@ -178,8 +181,12 @@ def typed_pose(job: Job, before: Pose, **changes: Any) -> Pose:
             for problem in no_such_hole(job, changed):  # told before the bounds of the types are
                 raise ImpossibleEdit(problem)
         after = msgspec.convert(msgspec.to_builtins(changed), Pose)
-    except (msgspec.ValidationError, ValueError) as error:
-        raise EditError("pose", "a possible pose", f"{changes}", str(error)) from None
+    except ContradictionError as error:
+        raise EditError(
+            "pose", "a possible pose", f"{changes}", str(error), plain=error.words, numbers=error.numbers
+        ) from None
+    except msgspec.ValidationError as error:
+        raise refused(error, "pose", msgspec.to_builtins(changed)) from None
     had = {problem.where for problem in impossibilities(job, before)}
     for problem in impossibilities(job, after):
         if problem.where not in had:
@@ -196,5 +203,10 @@ class ImpossibleEdit(EditError):
             problem.words.replace(":mm", "").replace(":m", "").replace(":kg", "").replace(":deg", "").replace(":Nm", "")
         )
         super().__init__(
-            problem.where, "a possible rig and pose", "one that cannot be", plain.format(**problem.numbers)
+            problem.where,
+            "a possible rig and pose",
+            "one that cannot be",
+            plain.format(**problem.numbers),
+            plain=problem.words,
+            numbers=problem.numbers,
         )

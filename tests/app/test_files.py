@@ -518,6 +518,8 @@ def test_a_damaged_file_shows_where(on_file: Window, rig: Path) -> None:
     bad.write_bytes(rig.read_bytes().replace(b'"length_m": 0.95', b'"length_m": -3'))
     before = on_file.document.job
     assert not on_file.commands.files.open(bad)
+    said = "bad.rig.json: Sleeves, length: -3\u202f000 mm cannot be: more than 0 mm."
+    assert the_box(on_file).informativeText() == said
     press(the_box(on_file), "Show where")
     sheet = next(sheet for sheet in on_file.findChildren(SourceSheet) if sheet.isVisible())
     assert sheet.text.textCursor().selectedText().strip() == '"length_m": -3,'

@@ -329,11 +329,11 @@ def _fields(struct: msgspec.Struct) -> dict[str, object]:
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (b"", "JSON"),
+        (b"", "bad.rig.json: The file is empty."),
         (b"{", "cut short"),
         (b'{"format_version": 99}', "newer"),
-        (b'{"name": "x"}', "truck"),
-        (b"\xff\xfe\x00", "UTF-8"),
+        (b'{"name": "x"}', "bad.rig.json: The file: ‘truck’ is missing."),
+        (b"\xff\xfe\x00", "holds something that is no text"),
     ],
 )
 def test_a_bad_file_is_told_and_never_replaces_what_is_open(

@@ -131,8 +131,12 @@ def test_status_2_for_a_file_that_is_no_rig(tmp_path: Path, capsys: pytest.Captu
         ('"wheelbase_m": {', '"wheelbase_m": {"best": 0, "known": "measured"}, "was": {', "truck"),
         ('"format_version": 2', '"format_version": 99', "newer Tailweight"),
         ('"hole": 8', '"hole": 99', "poses[0].hole"),
-        ('"length_m": 0.95', '"length_m": "75 kg"', "rig.sleeves.length_m: expected a number in m, got '75 kg'"),
-        ('"length_m": 0.95', '"length_m": 1e308', "rig.sleeves.length_m: expected a number of at most 50 m"),
+        (
+            '"length_m": 0.95',
+            '"length_m": "75 kg"',
+            "length: ‘75 kg’ is not a number. (rig.sleeves.length_m,",
+        ),
+        ('"length_m": 0.95', '"length_m": 1e308', "at most 50\u202f000 mm. (rig.sleeves.length_m, in m)"),
         ('"length_m": 0.95', '"length_m": NaN', "rig.sleeves.length_m"),
     ],
 )

@@ -145,9 +145,9 @@ def test_a_leg_may_turn_where_the_others_go_straight_and_the_other_way_round() -
 
 
 def test_legs_are_entered_for_all_or_for_none() -> None:
-    with pytest.raises(ValueError, match="one entry in legs for each of the 2 legs, got 1"):
+    with pytest.raises(ValueError, match="over 2 stretches needs to say of each how it creeps, or of none; 1 are"):
         Move(name="a", poses=("a", "b", "a"), legs=(MoveLeg(),))
-    with pytest.raises(ValueError, match="no turn_radius_m on a leg that goes straight"):
+    with pytest.raises(ValueError, match="goes straight has no radius"):
         MoveLeg(turns=False, turn_radius_m=2.0)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -188,7 +189,7 @@ CHOICES = {
 }
 """Plain words for choices that do not read by themselves."""
 
-_KIND_OF_UNIT = {"m": "length", "kg": "mass", "rad": "angle", "Pa": "stress"}
+_KIND_OF_UNIT = {"m": "length", "kg": "mass", "rad": "angle", "Pa": "stress", "Nm": "moment", "kgm": "kgm"}
 _SIZES = frozenset((
     "bar_m", "barrel_length_m", "barrel_outer_m", "below_m", "bend_radius_m", "bore_m", "depth_m", "diameter_m",
     "edge_m", "gap_m", "head_m", "hole_edge_m", "hole_m", "inside_radius_m", "kerf_m", "lap_m", "leg_m", "lug_edge_m",
@@ -250,6 +251,43 @@ def entry_words(path: str, job: Job) -> str:
 
 _NOT_SAID = frozenset({"rig", "truck", "best", "policy", "floors", "poses", "pose"})
 """Steps of a path that add nothing to what an entry is called."""
+
+
+def entry_title(path: str, data: Any) -> str:
+    """What an entry is called at the start of a sentence, the whole before the part: "Boom, pin, diameter".
+
+    Parameters
+    ----------
+    path : str
+        Such as ``rig.arms[1].section.wall_m``.
+    data : Job or dict
+        The job, or its plain values, whole or damaged: the names that somebody gave are taken from it.
+    """
+    node: Any = data
+    names: list[str] = []
+    for name, index in _STEPS.findall(path):
+        if not index:
+            node = node.get(name) if isinstance(node, dict) else getattr(node, name, None)
+            if name not in _NOT_IN_A_TITLE:
+                in_pose = name == "floor" and not path.startswith("surroundings")
+                names.append("floor" if in_pose else _ENDS.get(name) or label_of(name))
+            continue
+        at = int(index)
+        node = node[at] if isinstance(node, tuple | list) and at < len(node) else None
+        given = node.get("name") if isinstance(node, dict) else getattr(node, "name", None)
+        called = f"‘{given}’" if isinstance(given, str) and 0 < len(given) <= LONGEST_NAME else f"{at + 1}"
+        if names:
+            names[-1] = f"{names[-1].removesuffix('s')} {called}"
+    if path.startswith("floors[") and len(names) > 1:
+        names = [f"{names[1].partition(',')[0]} at {names[0].removeprefix('floor ')}", *names[2:]]
+    words = ", ".join(names)
+    return words[:1].upper() + words[1:]
+
+
+LONGEST_NAME = 120
+_STEPS = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
+_NOT_IN_A_TITLE = frozenset({"rig", "truck", "best", "policy", "section"})
+_ENDS = {"low": "least", "high": "most"}
 
 
 def place_words(path: str) -> str:
