@@ -105,12 +105,30 @@ def sketch(wish: Wish) -> Job:
 def _refuse_impossible(wish: Wish) -> None:
     least_m = MAST_FOOT_M + STRAP_M
     if wish.reach_m < least_m:
-        raise EditError("reach", f"at least {least_m:g} m from the fork face", f"{wish.reach_m:g} m")
+        raise EditError(
+            "reach",
+            f"at least {least_m:g} m from the fork face",
+            f"{wish.reach_m:g} m",
+            plain="The hook cannot be {reach:length} from the fork face: the jib mast stands there. Enter at least "
+            "{least:mm_up}.",
+            numbers={"reach": wish.reach_m, "least": least_m},
+        )
     if not 0 <= wish.arms <= 2:
-        raise EditError("arms", "none, one or two to start with", str(wish.arms))
+        raise EditError(
+            "arms",
+            "none, one or two to start with",
+            str(wish.arms),
+            plain="A first rig has no arm, one or two. More can be added once it is drawn.",
+        )
     highest = wish.truck.upright.lift_max_m + MAST_LIMITS_M[1]
     if not MAST_LIMITS_M[0] <= wish.hook_height_m <= highest:
-        raise EditError("hook height", f"from {MAST_LIMITS_M[0]:g} m to {highest:.2f} m", f"{wish.hook_height_m:g} m")
+        raise EditError(
+            "hook height",
+            f"from {MAST_LIMITS_M[0]:g} m to {highest:.2f} m",
+            f"{wish.hook_height_m:g} m",
+            plain="The hook cannot be {height:length} high with this truck. Enter {least:mm_up} to {most:mm_down}.",
+            numbers={"height": wish.hook_height_m, "least": MAST_LIMITS_M[0], "most": highest},
+        )
 
 
 def _steel_holds(job: Job) -> bool:

@@ -105,6 +105,8 @@ def _figures(job: Job, lift: TrialLift) -> Figures:
             "a floor whose fall is known",
             f"{lift.pose.floor!r}",
             "Measure the floor before the trial lift.",
+            plain="The slope of floor ‘{floor}’ is not known. Measure the floor before the trial lift.",
+            numbers={"floor": lift.pose.floor},
         )
     return msgspec.structs.replace(numbers, load_kg=lift.load_kg, rigging_kg=lift.rigging_kg)
 
@@ -174,7 +176,7 @@ def fit(job: Job, lifts: tuple[TrialLift, ...] | None = None) -> TrialFit:
     """
     lifts = job.trial_lifts if lifts is None else lifts
     if not lifts:
-        raise ReadingError("trial_lifts", "at least one reading", "none")
+        raise ReadingError("trial_lifts", "at least one reading", "none", plain="No trial lift is noted yet.")
     readings = tuple(compare(job, lift) for lift in lifts)
     shift = math.fsum(reading.over_kg for reading in readings) / len(readings)
     residuals = tuple(reading.over_kg - shift for reading in readings)

@@ -32,7 +32,7 @@ def typical_truck(name: str) -> Truck:
         For a class that is not in `CLASSES`.
     """
     if name not in CLASSES:
-        raise ReadingError("class", f"one of {sorted(CLASSES)}", repr(name))
+        raise ReadingError("class", f"one of {sorted(CLASSES)}", repr(name), plain="There is no such class of truck.")
     usual = CLASSES[name]
 
     def middle(ends: tuple[float, float]) -> float:
@@ -92,7 +92,13 @@ def from_total_weight(total_kg: float, rated_kg: float) -> TotalWeight:
     low, high = usual.rear_share
     if not 0.5 * usual.mass_kg[0] < total_kg < 2.0 * usual.mass_kg[1]:
         least, most = (f"{kg:.0f} kg" for kg in (0.5 * usual.mass_kg[0], 2.0 * usual.mass_kg[1]))
-        raise ReadingError("whole truck", f"{least} to {most}, for its plate", f"{total_kg:.0f} kg")
+        raise ReadingError(
+            "whole truck",
+            f"{least} to {most}, for its plate",
+            f"{total_kg:.0f} kg",
+            plain="No truck of this plate weighs {total:mass}: {least:kg_up} to {most:kg_down}. Check both.",
+            numbers={"total": total_kg, "least": 0.5 * usual.mass_kg[0], "most": 2.0 * usual.mass_kg[1]},
+        )
 
     def about(least: float, most: float) -> Estimate[float]:
         return Estimate(

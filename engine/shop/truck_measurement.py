@@ -78,7 +78,9 @@ def overhang_from_plate(one: PlateRow, other: PlateRow) -> DerivedValue:
         one of them.
     """
     if abs(one.rated_kg - other.rated_kg) <= PLATE_STEP_KG or one.load_centre_m == other.load_centre_m:
-        raise ReadingError("truck.plate", "two rows with different loads and load centres", "rows that are alike")
+        raise ReadingError(
+            "truck.plate", "two rows with different loads and load centres", "rows that are alike", plain=ROWS_ALIKE
+        )
 
     value, least, most = plate_overhangs_m(one, other)
     if value <= 0.0:
@@ -87,6 +89,9 @@ def overhang_from_plate(one: PlateRow, other: PlateRow) -> DerivedValue:
             "rows limited by balance",
             f"rows that put the fork face {-value * 1000.0:.0f} mm behind the front axle",
             "One of them is limited by strength; use the tape.",
+            plain="These rows would put the fork face {behind:mm} behind the front axle: strength limits one of them. "
+            "Use the tape.",
+            numbers={"behind": -value},
         )
     return DerivedValue(
         value=value,
@@ -103,6 +108,10 @@ def overhang_from_plate(one: PlateRow, other: PlateRow) -> DerivedValue:
 
 
 # ---------------------------------------------------------------- scale
+
+ROWS_ALIKE = "These two rows are alike. Take two rows with different loads and load centres."
+RAISE_HIGHER = "Raise higher, let the wheels roll freely (brake off, neutral), and weigh the axle that stays down."
+HEAVIER = "Use a heavier weight, or set it further out, within the plate."
 
 SCALE_KG = 10.0
 """Public truck scales read to 10 to 20 kg (common practice, no source)."""
@@ -155,7 +164,13 @@ def from_axle_weights(
     """
     for where, kg in (("front axle reading", front_kg), ("rear axle reading", rear_kg)):
         if not kg > scale_kg:
-            raise ReadingError(where, f"more than the scale's own error of {scale_kg:g} kg", f"{kg:g} kg")
+            raise ReadingError(
+                where,
+                f"more than the scale's own error of {scale_kg:g} kg",
+                f"{kg:g} kg",
+                plain="The {reading}, {kg:mass}, is not more than the scale's own error of {scale:mass}. Weigh again.",
+                numbers={"reading": where, "kg": kg, "scale": scale_kg},
+            )
 
     def bare_front(front: float, _rear: float, base: float, kg: float, x: float) -> float:
         return front - kg * (1.0 + x / base)
@@ -211,7 +226,9 @@ class RaisedAxle(msgspec.Struct, kw_only=True, frozen=True):
 
     def __post_init__(self) -> None:
         if self.raised not in ("front", "rear"):
-            raise ReadingError("raised", "front or rear", repr(self.raised))
+            raise ReadingError(
+                "raised", "front or rear", repr(self.raised), plain="Raise the front axle or the rear one."
+            )
 
 
 class Tyres(msgspec.Struct, kw_only=True, frozen=True):
@@ -255,6 +272,8 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
             "block_m",
             f"a raise over 0 and under half the wheelbase ({tyres.wheelbase_m / 2.0:g} m)",
             f"{reading.block_m:g} m",
+            plain="An axle cannot be raised by {raised:length}: less than half the wheelbase, {most:mm_down}.",
+            numbers={"raised": reading.block_m, "most": tyres.wheelbase_m / 2.0},
         )
     change_kg = reading.raised_kg - reading.level_kg
     both_kg = 2.0 * reading.scale_kg
@@ -263,7 +282,10 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
             "raised axle",
             f"the weighed axle to gain clearly more than the scale's {both_kg:.0f} kg on two readings",
             f"a change of {change_kg:.0f} kg",
-            "Raise higher, let the wheels roll freely (brake off, neutral), and weigh the axle that stays down.",
+            RAISE_HIGHER,
+            plain="The weighed axle gained {change:kg}; the scale may be off by {both:kg} on two readings. "
+            f"{RAISE_HIGHER}",
+            numbers={"change": change_kg, "both": both_kg},
         )
 
     def height(
@@ -305,6 +327,15 @@ def cg_height_from_raise(tyres: Tyres, mass_kg: float, reading: RaisedAxle) -> D
             )
             if needed_m < 0.5 * tyres.wheelbase_m
             else f"Use a scale that reads finer than {reading.scale_kg:g} kg.",
+            plain="A raise of {raised:mm} leaves the height {off:mm_up} either way. "
+            + ("Raise about {needed:mm_up}, or use" if needed_m < 0.5 * tyres.wheelbase_m else "Use")
+            + " a scale that reads finer than {scale:kg}.",
+            numbers={
+                "raised": reading.block_m,
+                "off": off,
+                "needed": needed_m,
+                "scale": reading.scale_kg,
+            },
         )
     return DerivedValue(
         value=value,
@@ -388,7 +419,10 @@ def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_
     rear = np.array([reading.rear_kg for reading in readings])
     if len(readings) < 2 or np.ptp(moments) <= 0.0:
         raise ReadingError(
-            "known weights", "at least two readings with different moments", f"{len(readings)} of one moment"
+            "known weights",
+            "at least two readings with different moments",
+            f"{len(readings)} of one moment",
+            plain="At least two readings are needed, with the weight at two distances or two weights.",
         )
     middle = moments.mean()
     around = float(((moments - middle) ** 2).sum())
@@ -403,7 +437,10 @@ def from_known_weights(readings: Sequence[KnownWeight], scale_kg: float = SCALE_
                 f"{-slope * np.ptp(moments):.0f} kg over the readings, of which the scale may be off "
                 f"{slope_off * np.ptp(moments):.0f} kg"
             ),
-            "Use a heavier weight, or set it further out, within the plate.",
+            HEAVIER,
+            plain="The rear axle got {lighter:kg} lighter over the readings; the scale may be off by {off:kg_up}. "
+            f"{HEAVIER}",
+            numbers={"lighter": -slope * float(np.ptp(moments)), "off": slope_off * float(np.ptp(moments))},
         )
     empty = float(rear.mean() - slope * middle)
     on_empty = 1.0 / len(readings) - middle * on_slope
