@@ -11,7 +11,9 @@ from app.panels.fields import ChoiceField, TextField
 from app.panels.rack_entry import LONGEST_M, RackEntry, name_in, unused_name
 from app.panels.rack_words import SIZES_OF, steel_words
 from app.panels.widgets import add_button, add_entry_grid, add_row, caption, heading
+from engine.base.errors import ContradictionError
 from engine.base.formatting import M_PER_FT, System, show
+from engine.explain import refusals
 from engine.schema.model import NoGo, Stock
 from engine.schema.sections import FlatBar, RectTube, RoundTube, Section, SolidRound
 from engine.schema.steel import GRADES, UNKNOWN
@@ -37,6 +39,7 @@ START: dict[System, tuple[str, float]] = {
 }
 """Size and length the entry for a piece of steel starts with; nothing lies on the rack before it is added."""
 
+MOST_KERF_M = 0.02
 MOST_ALIKE = 60
 """Lengths of one kind of steel, as the rig files have it."""
 
@@ -202,8 +205,8 @@ class RackSteel(RackEntry):
         except KeyError as error:
             self.told.emit(f"Enter the {error.args[0]} of the steel first.")
             return
-        except ValueError as error:
-            self.told.emit(f"There is no such steel: {error}")
+        except ContradictionError as error:
+            self.told.emit(f"There is no such steel: {refusals.of_the_model(error, self._document.units)}")
             return
         name = name_in(self.mark) or unused_name("no. {}", self.stock)
         steel = Stock(
@@ -223,7 +226,8 @@ class RackSteel(RackEntry):
 
     def _enter_kerf(self, kerf_m: float) -> None:
         if not self._set("kerf_m", kerf_m, "Change what a cut takes"):
-            self.fields["saw kerf"].refuse("Lost to each cut: enter nothing up to 20 mm.")
+            most = show(MOST_KERF_M, "mm_down", self._document.units)
+            self.fields["saw kerf"].refuse(f"Lost to each cut: enter 0 to {most}.")
 
     # -------------------------------------------------------- stretches not to be used
 

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from typing import Any, assert_never
 
 from engine.base import typed
-from engine.base.errors import TailweightError, readable
+from engine.base.errors import ContradictionError, TailweightError, readable
 from engine.base.file_fault import FileFault
 from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, System, show
 from engine.explain.entry_names import choice_words, entry_title, kind_of, label_of
@@ -83,6 +83,11 @@ def sentence(error: TailweightError, units: System, kind: str = "ratio") -> str:
             return _capital(_fill(error.plain, error.numbers, units, kind))
         case _:
             return str(error)
+
+
+def of_the_model(error: ContradictionError, units: System) -> str:
+    """What the model says of entries that cannot stand beside each other, in the units shown."""
+    return _fill(error.words, error.numbers, units, "ratio")
 
 
 def place(error: TailweightError) -> str:

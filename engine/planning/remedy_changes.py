@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from engine.base.formatting import M_PER_FT, System
 from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import likeliest
 from engine.planning.sweep import judge
@@ -29,10 +30,10 @@ from engine.worst_case.verdict import evaluate
 CLEAR_M = 0.10
 """A load held just clear of the floor: 100-150 mm is customary (common practice, no source)."""
 
-LOWER_STEP_M = 0.3
-CLEAR_STEP_M = 0.15
-CLOSER_STEP_M = 0.15
-CLOSEST_M = 1.5
+LOWER_STEP_M: dict[System, float] = {"metric": 0.3, "us": M_PER_FT}
+CLEAR_STEP_M: dict[System, float] = {"metric": 0.15, "us": M_PER_FT / 2.0}
+CLOSER_STEP_M: dict[System, float] = {"metric": 0.15, "us": M_PER_FT / 2.0}
+CLOSEST_M: dict[System, float] = {"metric": 1.5, "us": 5.0 * M_PER_FT}
 """A truck is brought closer hand by hand; further than this it is another place."""
 
 SHORT_SLING_M = 0.20
@@ -73,7 +74,8 @@ def _clear(job: Job, pose: Pose) -> Iterator[Change]:
         yield Change(words, numbers, job, REPLACE(pose, hole=hole, free_out_m=None))
     upright = job.truck.upright
     up_m, down_m = upright.lift_max_m - pose.lift_m, pose.lift_m - upright.lift_min_m
-    for by_m in sorted((*_steps(up_m, CLEAR_STEP_M), *(-by for by in _steps(down_m, CLEAR_STEP_M))), key=abs):
+    step_m = CLEAR_STEP_M[job.units]
+    for by_m in sorted((*_steps(up_m, step_m), *(-by for by in _steps(down_m, step_m))), key=abs):
         words = "Raise the forks by {by:m}" if by_m > 0.0 else "Lower the forks by {by:m}"
         yield Change(words, {"by": abs(by_m)}, job, lift_to(job, pose, pose.lift_m + by_m))
 
@@ -126,15 +128,16 @@ def _lower(job: Job, pose: Pose) -> Iterator[Change]:
     hook = place(job, figures(job, pose)).hook_m
     hangs_m = job.load.sling_m + job.load.height_m if pose.loaded else 0.0
     room_m = min(float(hook.z) - hangs_m - CLEAR_M, pose.lift_m - job.truck.upright.lift_min_m)
-    for down_m in _steps(room_m, LOWER_STEP_M):
+    for down_m in _steps(room_m, LOWER_STEP_M[job.units]):
         yield Change("Lower the hook by {by:m}", {"by": down_m}, job, lift_to(job, pose, pose.lift_m - down_m))
 
 
 def _closer(job: Job, pose: Pose) -> Iterator[Change]:
     """The hook stays over the same spot: nearer the truck by as much as the truck comes closer."""
     hook = place(job, figures(job, pose)).hook_m
-    for by_m in _steps(CLOSEST_M, CLOSER_STEP_M):
-        stance = likeliest(job, pose, Vec(hook.x - by_m, hook.y, hook.z), CLOSER_STEP_M / 2.0)
+    step_m = CLOSER_STEP_M[job.units]
+    for by_m in _steps(CLOSEST_M[job.units], step_m):
+        stance = likeliest(job, pose, Vec(hook.x - by_m, hook.y, hook.z), step_m / 2.0)
         if stance is not None:
             yield Change("Bring the truck {by:mm} closer", {"by": by_m}, job, stance)
 
@@ -178,7 +181,7 @@ def _tilt_out(job: Job, pose: Pose) -> Iterator[Change]:
 
 def _sling(job: Job, pose: Pose) -> Iterator[Change]:
     spare_m = min(job.load.sling_m - SHORT_SLING_M, pose.lift_m - job.truck.upright.lift_min_m)
-    for by_m in _steps(spare_m if pose.loaded else 0.0, LOWER_STEP_M):
+    for by_m in _steps(spare_m if pose.loaded else 0.0, LOWER_STEP_M[job.units]):
         sling_m = job.load.sling_m - by_m
         shorter = REPLACE(job, load=REPLACE(job.load, sling_m=sling_m))
         words = "Shorten the sling to {sling:m} and lower the hook by {by:m}, the load as high as before"

@@ -20,6 +20,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from engine.base.formatting import M_PER_IN, System
 from engine.planning.stock_tubes import Rack, Standing
 from engine.rig.feasibility import boom_limits_m
 from engine.rig.fits import PITCH_DIAMETERS
@@ -37,14 +38,14 @@ TAIL_SPARE_M = 0.05
 HOOK_MISS_M = 0.05
 """What a hook may miss the distance and the height wanted by."""
 
-CUT_STEP_M = 0.01
+CUT_STEP_M: dict[System, float] = {"metric": 0.01, "us": M_PER_IN / 2.0}
 """A boom is cut to the next multiple of this."""
 
-MARK_M = 0.001
+MARK_M: dict[System, float] = {"metric": 0.001, "us": M_PER_IN / 32.0}
 """Holes are marked out to this."""
 
-LEAST_ARM_M = 0.2
-ARM_STEP_M = 0.1
+LEAST_ARM_M: dict[System, float] = {"metric": 0.2, "us": 8.0 * M_PER_IN}
+ARM_STEP_M: dict[System, float] = {"metric": 0.1, "us": 4.0 * M_PER_IN}
 """Arms of a grid are no shorter than the one, and differ by multiples of the other where there are one or two."""
 
 REPLACE = msgspec.structs.replace
@@ -71,9 +72,9 @@ class Picks(NamedTuple):
     arms: tuple[Standing, ...]
 
 
-def arm_step_m(arm_count: int) -> float:
+def arm_step_m(arm_count: int, units: System) -> float:
     """Step of the grid of arms' lengths: coarser for three arms and more, or there would be thousands of splits."""
-    return ARM_STEP_M * max(1, arm_count - 1)
+    return ARM_STEP_M[units] * max(1, arm_count - 1)
 
 
 # ---------------------------------------------------------------- lengths and holes
@@ -84,7 +85,7 @@ def shapes(job: Job, jobs: tuple[WantedJob, ...]) -> Iterator[Shape]:
     for arm_count in range(len(job.rig.arms) + 1):
         reach = _reach(job, arm_count)
         for arms_m in _splits(job, reach, jobs):
-            shape = _shape(job.rig, reach, arms_m, jobs)
+            shape = _shape(job, reach, arms_m, jobs)
             if shape is not None:
                 yield shape
 
@@ -141,10 +142,10 @@ def _splits(job: Job, reach: _Reach, jobs: tuple[WantedJob, ...]) -> Iterator[tu
     own_m = tuple(arm.length_m for arm in job.rig.arms[:count])
     if comes_in(own_m):
         yield own_m
-    step_m = arm_step_m(count)
-    most = math.floor((_most_arms_m(reach, nearest_m) - count * LEAST_ARM_M) / step_m + 1e-9)
+    least_m, step_m = LEAST_ARM_M[job.units], arm_step_m(count, job.units)
+    most = math.floor((_most_arms_m(reach, nearest_m) - count * least_m) / step_m + 1e-9)
     for steps in itertools.product(range(max(most, -1) + 1), repeat=count):
-        arms_m = tuple(round(LEAST_ARM_M + step * step_m, 6) for step in steps)
+        arms_m = tuple(round(least_m + step * step_m, 6) for step in steps)
         if sum(steps) <= most and arms_m != own_m and comes_in(arms_m):
             yield arms_m
 
@@ -155,13 +156,15 @@ def _most_arms_m(reach: _Reach, nearest_m: float) -> float:
     return left_m / min(reach.arms) if min(reach.arms) > 0.0 else -1.0
 
 
-def _shape(rig: Rig, reach: _Reach, arms_m: tuple[float, ...], jobs: tuple[WantedJob, ...]) -> Shape | None:
+def _shape(job: Job, reach: _Reach, arms_m: tuple[float, ...], jobs: tuple[WantedJob, ...]) -> Shape | None:
     """The boom and its holes for the arms' lengths; None where the holes do not fit on the boom."""
+    rig, step_m = job.rig, CUT_STEP_M[job.units]
     wanted_m = [max(reach.out_m(arms_m, wanted.ahead_of_face_m), reach.least_out_m) for wanted in jobs]
-    outs_m = hole_outs_m(wanted_m, PITCH_DIAMETERS * rig.boom.pin.hole_m, reach.least_out_m)
+    mark_m = MARK_M[job.units]
+    outs_m = hole_outs_m(wanted_m, PITCH_DIAMETERS * rig.boom.pin.hole_m, reach.least_out_m, mark_m)
     saddles = rig.saddles
     pin_m = saddles.front_x_m if saddles.pin_at == "front" else saddles.rear_x_m
-    length_m = round(CUT_STEP_M * math.ceil((outs_m[0] + reach.tail_m) / CUT_STEP_M - 1e-9), 6)
+    length_m = round(step_m * math.ceil((outs_m[0] + reach.tail_m) / step_m - 1e-9), 6)
     holes_m = [round(pin_m + length_m - out_m, 6) for out_m in outs_m]
     if holes_m[0] <= 0.0 or holes_m[-1] >= length_m:
         return None
@@ -170,7 +173,9 @@ def _shape(rig: Rig, reach: _Reach, arms_m: tuple[float, ...], jobs: tuple[Wante
     return Shape(arms_m, length_m, holes_m[0], steps_m, tuple(nearest))
 
 
-def hole_outs_m(wanted_m: Sequence[float], least_apart_m: float, least_m: float) -> list[float]:
+def hole_outs_m(
+    wanted_m: Sequence[float], least_apart_m: float, least_m: float, mark_m: float = MARK_M["metric"]
+) -> list[float]:
     """How far out each hole puts the boom, furthest first, none nearer to the next than holes may be.
 
     Parameters
@@ -182,9 +187,9 @@ def hole_outs_m(wanted_m: Sequence[float], least_apart_m: float, least_m: float)
     """
     outs_m: list[float] = []
     for wanted in sorted(wanted_m, reverse=True):
-        out_m = math.ceil(wanted / MARK_M - 1e-6) * MARK_M
+        out_m = math.ceil(wanted / mark_m - 1e-6) * mark_m
         if outs_m and outs_m[-1] - out_m < least_apart_m:
-            set_back_m = math.floor((outs_m[-1] - least_apart_m) / MARK_M + 1e-6) * MARK_M
+            set_back_m = math.floor((outs_m[-1] - least_apart_m) / mark_m + 1e-6) * mark_m
             if wanted - set_back_m >= outs_m[-1] - wanted or set_back_m < least_m:
                 continue  # the hole before is nearer to what is wanted
             out_m = set_back_m

@@ -193,7 +193,7 @@ def search(
         cut=trials.cut,
         bound_kg=tree.bound_kg,
         was_cut_off=was_cut_off,
-        arm_step_m=max((arm_step_m(len(shape.arms_m)) for shape in possible if shape.arms_m), default=None),
+        arm_step_m=max((arm_step_m(len(shape.arms_m), job.units) for shape in possible if shape.arms_m), default=None),
     )
 
 

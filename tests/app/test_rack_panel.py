@@ -158,7 +158,7 @@ def test_a_stretch_not_to_be_used_is_left_out_of_search_and_cutting_plan_and_use
     assert "further from the datum end" in opened.notice.text() and document.job.stock[0].no_go == ()
     type_into(panel.steel.fields["stretch to"], "7 m")
     panel.steel.add_stretch.click()
-    assert "at most the length" in opened.notice.text() and document.job.stock[0].no_go == ()
+    assert "past the steel's 6\u202f000 mm." in opened.notice.text() and document.job.stock[0].no_go == ()
     type_into(panel.steel.fields["stretch to"], "2.5 m")
     type_into(panel.steel.because, "bend")
     panel.steel.add_stretch.click()
@@ -189,6 +189,9 @@ def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(open
     assert listed(panel.steel.rows) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long"]
     type_into(panel.steel.fields["saw kerf"], "30 mm")
     assert document.job.kerf_m == 0.003 and panel.steel.fields["saw kerf"].wrong
+    document.set_units("us")
+    type_into(panel.steel.fields["saw kerf"], "2 in")
+    assert panel.steel.fields["saw kerf"].wrong == "Lost to each cut: enter 0 to 3/4 in."
 
 
 def test_three_jobs_at_most_each_whole_and_a_load_counts_as_guessed_until_said(opened: Window) -> None:

@@ -174,3 +174,16 @@ def test_a_ceiling_is_cleared_by_lowering_the_forks():
 
 def test_nothing_is_cleared_that_is_clear():
     assert not [trial for trial in remedies(VINEYARD, VINEYARD.poses[2], every=True).tried if trial.kind == "clear"]
+
+
+STEPPED_IN = {"closer": 6.0, "lower": 12.0}
+
+
+def test_in_us_units_the_truck_comes_closer_and_the_hook_lower_by_feet_and_half_feet():
+    """A metric step would read 1 ft 11-5/8 in."""
+    vineyard = msgspec.structs.replace(VINEYARD, units="us")
+    for kind, step_in in STEPPED_IN.items():
+        changes = dict(FAMILIES)[kind](vineyard, vineyard.poses[2])
+        by_in = [float(change.numbers["by"]) / 0.0254 for change in changes]
+        whole = [by for by in by_in if abs(by / step_in - round(by / step_in)) < 1e-9]
+        assert whole and len(whole) >= len(by_in) - 1, by_in  # the last is as far as it goes

@@ -8,7 +8,7 @@ import msgspec
 import pytest
 
 from engine.base.errors import RigFileError
-from engine.planning.stock_rigs import hole_outs_m
+from engine.planning.stock_rigs import arm_step_m, hole_outs_m, shapes
 from engine.planning.stock_search import RackRig, StockSearch, search
 from engine.planning.stock_tubes import tubes_of
 from engine.planning.sweep import Stopped
@@ -326,3 +326,17 @@ def test_a_hook_that_does_not_come_down_or_come_in_is_said():
     hook = place(near.job, figures(near.job, result.pose)).hook_m
     ahead_m = float(hook.x) - near.job.truck.front_overhang_m.best
     assert result.off_m == pytest.approx(ahead_m - 0.3) and result.off_m > 0.05
+
+
+def test_in_us_units_arms_come_in_steps_of_four_inches_booms_of_half_an_inch_and_holes_of_a_thirty_second():
+    pattern = msgspec.structs.replace(read_once(SAMPLES / "skerry_point_boatyard.rig.json"), units="us")
+    wanted = (want("near", 100, 2.0, 1.6), want("far", 80, 2.0, 2.6))
+    own_m = {arm.length_m for arm in pattern.rig.arms}
+    found = list(shapes(pattern, wanted))
+    lengths_in = {arm_m / 0.0254 for shape in found for arm_m in shape.arms_m if arm_m not in own_m}
+    assert {8.0, 12.0, 16.0} <= {round(length, 3) for length in lengths_in}
+    assert all(length == pytest.approx(4.0 * round(length / 4.0), abs=1e-4) for length in lengths_in)
+    for shape in found:
+        assert shape.boom_m / 0.0127 == pytest.approx(round(shape.boom_m / 0.0127), abs=1e-3)
+        assert all(step / 0.00079375 == pytest.approx(round(step / 0.00079375), abs=0.01) for step in shape.steps_m)
+    assert arm_step_m(2, "us") == pytest.approx(4 * 0.0254) and arm_step_m(2, "metric") == 0.1
