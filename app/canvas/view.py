@@ -67,6 +67,9 @@ _MOVED = QEvent.Type(QEvent.registerEventType())
 """Posted to the view itself: answer the last mouse move once everything that waits is done."""
 
 
+TYPE_OVER = "Double-click to type another figure"
+
+
 class DrawingView(QGraphicsView):
     """One view of the drawing (side or plan)."""
 
@@ -125,6 +128,8 @@ class DrawingView(QGraphicsView):
         """Where the pointer was last in a pull, and how far the sheet has moved under it since the pull began."""
         self._moved_under = QPointF()
         self._over: Body | None = None
+        self._hint = ""
+        """What the body under the pointer would do."""
         self._live = QLabel(self)
         self._live.setObjectName("live")
         self._live.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
@@ -275,6 +280,8 @@ class DrawingView(QGraphicsView):
             pass  # not moved so far that it is a pull
         else:
             self._hover(self.handle_at(event.position()), self._body_at(event.position()))
+            figure = self._typed_tag_at(event.position())
+            self.viewport().setToolTip(self._hint if figure is None else TYPE_OVER)
             self._show_tip(event)
         event.accept()
 
@@ -369,7 +376,7 @@ class DrawingView(QGraphicsView):
             self._over = body
             if self.mark_body is not None:
                 self.mark_body(body)
-            self.viewport().setToolTip("" if body is None else body.hint)
+            self._hint = "" if body is None else body.hint
 
     def leaveEvent(self, event: QEvent) -> None:
         super().leaveEvent(event)

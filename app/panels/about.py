@@ -9,6 +9,7 @@ from PySide6.QtCore import qVersion
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QPushButton, QTextBrowser, QVBoxLayout, QWidget
 
+from app.look import hints
 from app.panels.guide_pages import PAGES
 from app.panels.widgets import heading
 from engine.base.caution import CAUTION
@@ -49,7 +50,7 @@ class AboutSheet(QDialog):
         limits.setMarkdown(next(page.text for page in PAGES if page.title == LIMITS).strip())
         column.addWidget(limits, 1)
         self.copy = QPushButton("Copy details")
-        self.copy.setAccessibleName("copy details of the program and the system")
+        hints.name(self.copy, "copy details of the program and the system")
         self.copy.clicked.connect(lambda: QGuiApplication.clipboard().setText(details()))
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         buttons.addButton(self.copy, QDialogButtonBox.ButtonRole.ActionRole)

@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QBrush, QColor, QFont
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
 
+from app.look import hints
 from app.look.theme import Palette
 from engine.base.formatting import System, show
 from engine.planning.load_chart import Chart
@@ -61,6 +62,7 @@ class ChartTable(QTableWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        hints.name(self, "load chart: allowed load at every pin hole and hook height")
         self.setAccessibleName("load chart")
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setMinimumHeight(LEAST_ROWS * self.fontMetrics().height())

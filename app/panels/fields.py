@@ -12,6 +12,7 @@ from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QMouseEvent, QRe
 from PySide6.QtWidgets import QComboBox, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.canvas.transform import radians
+from app.look import hints
 from engine.base import typed
 from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, M_S_PER_KMH, M_S_PER_MPH, N_PER_LBF, System, nominal
 from engine.explain.entry_names import choice_words
@@ -180,7 +181,8 @@ class QuantityField(QLineEdit):
         self.setPlaceholderText(self._empty_words or typed.EXAMPLES[self.system][self._kind])
         self.setText("" if self._value is None else typed.number_text(self._value, self._kind, self.system))
         self.setCursorPosition(0)
-        self.setToolTip("" if self._value is None else typed.echo_text(self._value, self._kind, self.system))
+        said = typed.expected if self._value is None else partial(typed.echo_text, self._value)
+        self.setToolTip(hints.as_hint(f"{self.accessibleName()}: {said(self._kind, self.system)}"))
         self._mark("")
 
     def _edited(self, text: str) -> None:
@@ -362,7 +364,7 @@ class FieldNote(QWidget):
         self.words.setText(f"{words} Did you mean:" if offers else words)
         for offer in offers:
             button = QPushButton(offer.text)
-            button.setAccessibleName(f"take {offer.text}")
+            hints.name(button, f"take {offer.text}")
             button.clicked.connect(partial(self._chosen, offer))
             self._column.addWidget(button)
             self.buttons.append(button)
@@ -383,14 +385,15 @@ class TextField(QLineEdit):
 
     def __init__(self, label: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName(label)
+        hints.name(self, label)
         self.editingFinished.connect(self._read)
 
     def set_value(self, text: str) -> None:
         if not self.isModified() and text != self.text():
             self.setText(text)
             self.setCursorPosition(0)
-            self.setToolTip(text)  # words longer than the line are read whole
+            # Words longer than the line are read whole.
+            self.setToolTip(hints.as_hint(f"{self.accessibleName()}: {text}" if text else self.accessibleName()))
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.ShortcutOverride and not self.isModified() and is_undo(event):
@@ -411,7 +414,7 @@ class ChoiceField(QComboBox):
 
     def __init__(self, label: str, choices: tuple[str | int, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName(label)
+        hints.name(self, label)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.setMinimumContentsLength(6)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)

@@ -17,12 +17,13 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.look import hints
 from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.plate import ask_plate_row
 from app.panels.widgets import add_button, add_row, add_tall_row, caption, cell_of, heading
 from engine.base.errors import TailweightError
 from engine.base.typed import ANY
-from engine.explain.entry_names import kind_of, label_of
+from engine.explain.entry_names import entry_words, kind_of, label_of
 from engine.explain.refusals import sentence, words_of
 from engine.limits.entry_ranges import range_of
 from engine.schema.defaults import empty_value, joint_of_kind
@@ -218,7 +219,7 @@ class Form(QWidget):
 
     def _add_sizes(self, grid: QGridLayout, path: str, node: Section) -> None:
         """A list of common sizes over a section's own numbers."""
-        label = f"{label_of(path.split('.')[-2])} size"
+        label = f"size of {entry_words(path.rpartition('.')[0], self._document.job)}"
         choice = ChoiceField(label, (OTHER_SIZE, *sizes_like(node, self._document.units)))
         choice.entered.connect(lambda name: self._pick_size(path, name, label))
         self._track(path, lambda value: self._show_size(choice, value))
@@ -304,7 +305,7 @@ class Form(QWidget):
         if steps_m:
             text = "Same step to every hole"
             button = QPushButton(text)
-            button.setAccessibleName(text)
+            hints.name(button, text)
             button.clicked.connect(lambda: self._enter(path, (), text))
             self.fields[path] = button
             self._row(grid, "", button)
@@ -336,7 +337,7 @@ class Form(QWidget):
             return
         grid.addWidget(caption(AT_START_VALUES), grid.rowCount(), 0, 1, 2)
         button = QPushButton(MEASURED)
-        button.setAccessibleName(f"{label_of(title)}: {MEASURED}")
+        hints.name(button, f"{label_of(title)}: {MEASURED}")
         button.clicked.connect(lambda: self._enter(path, "entered", f"{label_of(title)} is measured"))
         self.fields[path] = button
         grid.addWidget(button, grid.rowCount(), 0, 1, 2)
@@ -360,7 +361,7 @@ class Form(QWidget):
             self._row(grid, label, choice)
         else:
             button = QPushButton("not known: enter it" if name == "plate" else "none: draw one in")
-            button.setAccessibleName(f"enter {label}")
+            hints.name(button, f"enter {label}")
             button.clicked.connect(lambda: self._try(lambda: self._fill_in(path, name)))
             self.fields[path] = button
             self._row(grid, label, button)
@@ -387,7 +388,7 @@ class Form(QWidget):
 
     def _empty_button(self, path: str, name: str) -> QPushButton:
         button = QPushButton("not known")
-        button.setAccessibleName(f"{label_of(name)} is not known")
+        hints.name(button, f"{label_of(name)} is not known")
         button.setToolTip(f"Say that {label_of(name)} is not known")
         button.clicked.connect(
             lambda: self._try(lambda: self._document.set_value(path, None, f"{label_of(name)} not known"))
@@ -432,7 +433,7 @@ class Form(QWidget):
         label = label_of(name)
         if isinstance(value, bool):
             box = QCheckBox("yes")
-            box.setAccessibleName(label)
+            hints.name(box, label)
             box.clicked.connect(lambda on: self._enter(path, on, label))
             self._track(path, box.setChecked)
             self.fields[path] = box

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.canvas.ghosts import Held
+from app.look import hints
 from app.look.theme import Palette
 from app.panels.widgets import caption, copyable_sentence
 from app.panels.worst_uses import worst_uses_of_each
@@ -101,7 +102,7 @@ class LimitsPanel(QWidget):
         self._compared = caption("")
         self._compared.setVisible(False)
         self._list = QListWidget()
-        self._list.setAccessibleName("limits by use")
+        hints.name(self._list, "limits by use")
         self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._list.setResizeMode(QListView.ResizeMode.Adjust)
         # Always there, so that the rows have their width, and with it their heights, from the start.
@@ -127,7 +128,7 @@ class LimitsPanel(QWidget):
         area.setWidgetResizable(True)
         area.setFrameShape(QFrame.Shape.NoFrame)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        area.setAccessibleName("worked sum and cautions")
+        hints.name(area, "worked sum and cautions")
         area.setWidget(below)
         column.addWidget(area, 2)
 

@@ -10,6 +10,7 @@ from PySide6.QtCore import QSignalBlocker, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QInputDialog, QListWidget, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.look import hints
 from app.look.theme import Palette
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.move_words import objection_words, step_words, verdict_words
@@ -108,7 +109,8 @@ class MovePanel(QWidget):
             field.entered.connect(partial(self.set_creep, name))
             field.emptied.connect(partial(self.set_creep, name, None))
             field.refused.connect(self.told)
-            field.setToolTip(RADIUS_TIP if name == "turn_radius_m" else "")
+            if name == "turn_radius_m":
+                field.setToolTip(RADIUS_TIP)
             self.creep[name] = field
             add_row(grid, label, field)
 
@@ -119,12 +121,12 @@ class MovePanel(QWidget):
         row = QHBoxLayout()
         self._play = add_button(row, "Play", "play the move", self.toggle_play)
         self._leave = QPushButton("Leave the move")
-        self._leave.setAccessibleName("show the pose again")
+        hints.name(self._leave, "show the pose again")
         self._leave.clicked.connect(self.leave)
         row.addWidget(self._leave, 1)
         self._objections = sentence("what speaks against the move")
         self._steps = QListWidget()
-        self._steps.setAccessibleName("steps of the move")
+        hints.name(self._steps, "steps of the move")
         self._steps.setWordWrap(True)
         self._steps.currentRowChanged.connect(lambda row: self.scrub_to(float(row)) if row >= 0 else None)
         self._steps.setMinimumHeight(self.fontMetrics().height() * 12)

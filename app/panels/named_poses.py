@@ -8,6 +8,7 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QInputDialog, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.look import hints
 from app.panels.widgets import add_button, heading
 from engine.base.errors import TailweightError
 from engine.explain import refusals
@@ -26,7 +27,7 @@ class NamedPoses(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(heading("Pose"))
         self._choice = QComboBox()
-        self._choice.setAccessibleName("named pose")
+        hints.name(self._choice, "named pose")
         self._choice.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self._choice.activated.connect(document.show_pose)
         column.addWidget(self._choice)

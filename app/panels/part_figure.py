@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen, QPol
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.canvas.transform import distance
+from app.look import hints
 from app.look.text_metrics import small_font, text_metrics
 from app.look.theme import LIGHT, Palette
 from app.panels.part_pictures import Dim, Picture, Point, View
@@ -38,7 +39,8 @@ class PartFigure(QWidget):
         self._spots: list[tuple[QPointF, QPointF, QPointF, str]] = []
         """Ends and letter of every dimension on the screen, and its path."""
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setAccessibleName("picture of the part")
+        hints.name(self, "picture of the part")
+        self.setToolTip("The part, to its own proportions. Click a letter for its entry")
         self.setMouseTracking(True)
 
     def sizeHint(self) -> QSize:

@@ -9,6 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QToolButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.look import hints
 from app.look.theme import LIGHT, Palette
 from app.panels.forms import Form, get, hints_of
 from app.panels.part_figure import PartFigure
@@ -90,7 +91,7 @@ class PartForm(Form):
         self.more.setText(MORE)
         self.more.setCheckable(True)
         self.more.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self.more.setAccessibleName(MORE)
+        hints.name(self.more, f"{MORE}: the other entries of the part")
         self.more.clicked.connect(self._unfold)
         column.addWidget(self.more)
         self._rest = QWidget()

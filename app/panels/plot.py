@@ -10,6 +10,7 @@ from PySide6.QtCore import QDynamicPropertyChangeEvent, QEvent, QMimeData, QObje
 from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
+from app.look import hints
 from app.look.theme import Palette, greyed
 from app.panels.widgets import sentence
 from engine.base.caution import CAUTION
@@ -66,7 +67,7 @@ class PaperPlot(pg.PlotWidget):
         super().__init__()
         self.asked_px = 0
         """Height it asks for where it takes no more than it needs; 0 is as a plot asks by itself."""
-        self.setAccessibleName(name)
+        hints.name(self, name)
         self.setMenuEnabled(False)
         self.setMouseEnabled(x=False, y=False)
         self.hideButtons()
@@ -104,7 +105,7 @@ class Plot(QWidget):
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setAccessibleName(name)
+        hints.name(self, name)
         self.view = PaperPlot(name)
         self.setFocusProxy(self.view)
         self.view.viewport().setMouseTracking(True)

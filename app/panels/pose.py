@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from app.canvas.transform import radians
 from app.documents.document import Document
+from app.look import hints
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.named_poses import NamedPoses, show_names
 from app.panels.widgets import add_entry_grid, add_row, add_tall_row, heading
@@ -126,7 +127,7 @@ class PosePanel(QWidget):
 
     def _tick_box(self, text: str, name: str, tick: Callable[[bool], None]) -> QCheckBox:
         box = QCheckBox(text)
-        box.setAccessibleName(name)
+        hints.name(box, name)
         box.clicked.connect(tick)
         self._grid.addWidget(box, self._grid.rowCount(), 1)
         return box

@@ -8,6 +8,7 @@ from functools import partial
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.look import hints
 from app.panels.widgets import caption, copyable_sentence
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill
@@ -73,7 +74,7 @@ class Questions(QWidget):
 
     def _add(self, row: QHBoxLayout, text: str, act: Callable[[], None]) -> None:
         button = QPushButton(text)
-        button.setAccessibleName(text)
+        hints.name(button, text)
         button.clicked.connect(lambda _checked=False: act())
         self.buttons.append(button)
         row.addWidget(button)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from PySide6.QtWidgets import QGridLayout, QPushButton, QWidget
 
+from app.look import hints
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.widgets import add_row, caption, heading, sentence
 from engine.base.errors import TailweightError
@@ -57,7 +58,7 @@ class ReadingForm(QWidget):
             add_row(grid, label, field)
         self.said = sentence(f"{title}: what it says")
         self.take = QPushButton(take_words)
-        self.take.setAccessibleName(f"{title}: {take_words}")
+        hints.name(self.take, f"{title}: {take_words}")
         self.take.setEnabled(False)
         self.take.clicked.connect(take)
         self._add_conclusion()

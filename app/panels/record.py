@@ -10,6 +10,7 @@ from functools import partial
 from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QLabel, QLineEdit, QPushButton, QWidget
 
+from app.look import hints
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.widgets import cell_of
 from engine.base.formatting import System
@@ -146,6 +147,7 @@ class ApprovalDialog(RecordDialog):
         lateral.may_be_empty = True
         lateral.emptied.connect(lambda: lateral.set_value(None, self._units))
         self.none = QPushButton("There is no approval")
+        hints.name(self.none, "there is no approval: take out what is entered")
         self.none.clicked.connect(self._withdraw)
         self.none.setEnabled(approval is not None)
         self.form.addRow(self.none)

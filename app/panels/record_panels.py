@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.look import hints
 from app.panels.widgets import add_button, caption, copyable_sentence
 from engine.base.formatting import System, show
 from engine.schema.model import Approval, LogEntry
@@ -31,7 +32,7 @@ class ApprovalPanel(QWidget):
         self.enter = QPushButton()
         self.enter.clicked.connect(self.wanted)
         self.remove = QPushButton("Take it out")
-        self.remove.setAccessibleName("take the approval out")
+        hints.name(self.remove, "take the approval out")
         self.remove.clicked.connect(lambda: document.set_value("approval", None, "Take the approval out"))
         row.addWidget(self.enter)
         row.addWidget(self.remove)
@@ -49,7 +50,7 @@ class ApprovalPanel(QWidget):
         approval = document.job.approval
         self.said.setText(NO_APPROVAL if approval is None else approval_words(approval, document.units))
         self.enter.setText("Enter it..." if approval is None else "Change it...")
-        self.enter.setAccessibleName("enter the maker's approval")
+        hints.name(self.enter, "enter the maker's approval")
         self.remove.setVisible(approval is not None)
 
 

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.documents.recovery import LeftBehind
+from app.look import hints
 from engine.worst_case.verdict import evaluate
 
 HEADLINE = "Tailweight stopped before these changes were saved."
@@ -134,7 +135,7 @@ def _label(text: str, name: str = "") -> QLabel:
 
 def _button(text: str, name: str, act: Callable[[], object]) -> QPushButton:
     button = QPushButton(text)
-    button.setAccessibleName(name)
+    hints.name(button, name)
     button.setAutoDefault(False)
     button.clicked.connect(lambda _checked=False: act())
     return button

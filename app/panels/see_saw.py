@@ -18,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.look import hints
 from app.look.theme import LIGHT, Palette
 from engine.base.formatting import System, show
 from engine.explain.shown import GROUP_WORDS, group_mass_text
@@ -36,7 +37,8 @@ class SeeSaw(QWidget):
         self._use, self._lost_m = 0.0, math.inf
         self._units: System = "metric"
         self._colours = LIGHT
-        self.setAccessibleName("see-saw")
+        hints.name(self, "see-saw")
+        self.setToolTip("What holds the truck down, and what tips it, over the line it would tip on")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def sizeHint(self) -> QSize:
@@ -154,7 +156,8 @@ class MomentBars(QWidget):
         self._weights: list[Weight] = []
         self._units: System = "metric"
         self._colours = LIGHT
-        self.setAccessibleName("weights over the line")
+        hints.name(self, "weights over the line")
+        self.setToolTip("Moment of every weight about the tipping line: holds or tips")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 

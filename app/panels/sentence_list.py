@@ -5,6 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSignalBlocker, QSize, Qt
 from PySide6.QtWidgets import QListView, QListWidget, QSizePolicy, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
+from app.look import hints
+
 _WRAPPED = int(Qt.AlignmentFlag.AlignLeft | Qt.TextFlag.TextWordWrap)
 ROOM_PX = 10
 """Round a row's text, and between rows."""
@@ -31,7 +33,7 @@ class SentenceList(QListWidget):
     def __init__(self, name: str, lines: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._lines = lines
-        self.setAccessibleName(name)
+        hints.name(self, name)
         self.setWordWrap(True)
         self.setTextElideMode(Qt.TextElideMode.ElideNone)
         self.setItemDelegate(_Wrapping(self))

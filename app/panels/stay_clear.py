@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from app.documents.document import Document
+from app.look import hints
 from app.panels.widgets import caption, sentence
 from engine.base.formatting import System, show
 from engine.rig.exclusion_zone import ExclusionZone, exclusion_zone
@@ -25,7 +26,7 @@ class StayClearPanel(QWidget):
         super().__init__(parent)
         self.said = sentence("stay-clear circle")
         self.drawn = QCheckBox("Draw it")
-        self.drawn.setAccessibleName("draw the stay-clear circle")
+        hints.name(self.drawn, "draw the stay-clear circle")
         self.drawn.clicked.connect(self.wanted)
         column = QVBoxLayout(self)
         column.addWidget(self.said)

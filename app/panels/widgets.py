@@ -7,6 +7,7 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QBoxLayout, QGridLayout, QLabel, QPushButton, QWidget
 
+from app.look import hints
 from app.panels.fields import QuantityField
 
 
@@ -49,7 +50,7 @@ def copyable_sentence(name: str) -> QLabel:
 def add_button(box: QBoxLayout, text: str, name: str, act: Callable[[], object]) -> QPushButton:
     """A button under the widgets there; ``name`` says in full what it does."""
     button = QPushButton(text)
-    button.setAccessibleName(name)
+    hints.name(button, name)
     button.clicked.connect(lambda _checked=False: act())
     box.addWidget(button)
     return button

@@ -5,6 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton
 
+from app.look import hints
+
 WORDS = "Pull the load, an arm or the forks. Click a part for its sizes. Double-click a figure to type it. F1 is help."
 SEEN = "hint_seen"
 PULLS = 3
@@ -25,7 +27,7 @@ class FirstHint(QFrame):
         words.setWordWrap(True)
         row.addWidget(words, 1)
         self.got = QPushButton("Got it")
-        self.got.setAccessibleName("got it: hide the hint")
+        hints.name(self.got, "got it: hide the hint")
         self.got.clicked.connect(self.dismiss)
         row.addWidget(self.got)
         self.hide()

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.look import hints
 from app.panels.fields import ChoiceField, QuantityField, TextField
 from app.panels.widgets import cell_of, heading
 from engine.base.errors import TailweightError
@@ -75,6 +76,7 @@ class FirstRigDialog(QDialog):
             _caption("Typical values are start values. Put your own axle weights and dimensions in under Truck.")
         )
         self.has_plate = QCheckBox("I have read the truck's plate")
+        hints.name(self.has_plate, "I have read the truck's plate: enter what it says")
         self.has_plate.toggled.connect(self._show_plate)
         form.addRow(self.has_plate)
         self._field(form, "rated_kg", "Rated load on the plate", "mass")
@@ -102,6 +104,8 @@ class FirstRigDialog(QDialog):
         self._why.setAccessibleName("what is missing")
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setText("Draw it")
+        hints.name(self.buttons.button(QDialogButtonBox.StandardButton.Ok), "draw the rig")
+        hints.name(self.buttons.button(QDialogButtonBox.StandardButton.Cancel), "close without drawing a rig")
         self.buttons.accepted.connect(self.draw)
         self.buttons.rejected.connect(self.reject)
 

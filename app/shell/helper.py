@@ -36,6 +36,7 @@ from app.canvas.plan import PlanDrawing
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.documents.document import Document
+from app.look import hints
 from app.look.theme import Palette, style_sheet
 from app.panels.banner import Banner
 from app.panels.state_word import StateWord
@@ -116,7 +117,7 @@ class HelperView(QWidget):
             (self._on, "next step"),
             (self._leave, "leave the helper view"),
         ):
-            button.setAccessibleName(name)
+            hints.name(button, name)
             button.installEventFilter(self)
         self._back.clicked.connect(lambda: self.step(-1))
         self._on.clicked.connect(lambda: self.step(1))
