@@ -162,6 +162,10 @@ class SectionStack(QWidget):
         """Title of a section."""
         return self._heads[index].text()
 
+    def index_of(self, title: str) -> int | None:
+        """The section of a title; None where there is none."""
+        return next((at for at, head in enumerate(self._heads) if head.text() == title), None)
+
     def group_of(self, index: int) -> int:
         """The group a section is in."""
         return self._groups[index]

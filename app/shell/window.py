@@ -190,9 +190,14 @@ class Window(QMainWindow):
             self._split_kept = self._split.restoreState(split)
         if folded is not None:
             self.views.strip.fold_by_hand(folded=str(folded) == "true")
+        section = self.panels.index_of(str(self._settings.value("section", "")))
+        if section is not None:
+            self.panels.start_with(section)
+            self.stages.set_stage(self.panels.group)
 
     def _keep_arrangement(self) -> None:
         preferences.keep(self, self._settings)
+        self._settings.setValue("section", self.panels.tabText(self.panels.currentIndex()))
         if self._split_kept:
             self._settings.setValue("split", self._split.saveState())
         if self.views.strip.folded_by_hand is not None:

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QEvent, QRect, QSettings, QSize
+from PySide6.QtCore import QEvent, QPoint, QRect, QSettings, QSize, Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.documents.document import Document
@@ -111,6 +112,64 @@ def test_split_and_fold_are_as_they_were_left(windows: Windows, settings: QSetti
     again.resize(window.size())
     QApplication.processEvents()
     assert again._split.sizes()[1] == pytest.approx(sizes[1], abs=3)
+
+
+def quit_by_key(window: Window) -> None:
+    QTest.keyClick(window, Qt.Key.Key_Q, Qt.KeyboardModifier.ControlModifier)
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+
+
+def drag_splitter(window: Window, by_px: int) -> None:
+    handle = window._split.handle(1)
+    at = handle.rect().center()
+    left = Qt.MouseButton.LeftButton
+    QTest.mousePress(handle, left, pos=at)
+    QTest.mouseMove(handle, at + QPoint(by_px, 0))
+    QTest.mouseRelease(handle, left, pos=at + QPoint(by_px, 0))
+
+
+def test_after_quit_and_start_place_size_splitter_plan_and_stage_are_as_they_were_left(
+    windows: Windows, settings: QSettings
+) -> None:
+    window = opened(windows)
+    screen = window.screen().availableGeometry()
+    window.showNormal()
+    place = QRect(screen.left() + 12, screen.top() + 60, min(screen.width() - 40, 1100), screen.height() - 90)
+    window.setGeometry(place)
+    QApplication.processEvents()
+    before, was_folded = window._split.sizes(), window.views.plan_folded
+    drag_splitter(window, -30)
+    QTest.mouseClick(window.views.plan_bar, Qt.MouseButton.LeftButton)
+    QTest.mouseClick(window.stages.buttons[2], Qt.MouseButton.LeftButton)
+    left_as = (window.geometry(), window._split.sizes(), window.views.plan_folded, window.panels.group)
+    assert left_as[0] == place and left_as[1] != before and left_as[2:] == (not was_folded, 2)
+    quit_by_key(window)
+    assert windows.all == []
+
+    again = opened(Windows(settings))
+    QApplication.processEvents()
+    assert (again.geometry(), again._split.sizes(), again.views.plan_folded, again.panels.group) == left_as
+    assert again.stages.buttons[2].isChecked() and again.panels.shown.stage == "Place"
+    quit_by_key(again)
+
+
+def test_a_window_left_on_a_screen_that_is_gone_starts_on_the_one_there_is(
+    windows: Windows, settings: QSettings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = opened(windows)
+    window.showNormal()
+    window.setGeometry(QRect(9_000, 4_000, 900, 600))
+    QApplication.processEvents()
+    quit_by_key(window)
+    assert any(settings.value(key) for key in settings.allKeys() if key.startswith("window/"))
+    for key in ("the same screens", "others"):
+        if key == "others":
+            monkeypatch.setattr(preferences, "_key", lambda: "window/others")
+        again = opened(Windows(settings))
+        screen = again.screen().availableGeometry()
+        assert again.frameGeometry().intersected(screen).width() >= 200
+        assert again.frameGeometry().intersected(screen).height() >= 100
+        quit_by_key(again)
 
 
 def test_a_document_in_preferred_units_saves_what_it_holds(tmp_path: Path) -> None:
