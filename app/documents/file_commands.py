@@ -362,9 +362,8 @@ class FileCommands(QObject):
     # -------------------------------------------------------- helpers
 
     def _words_of(self, path: Path, error: TailweightError) -> str:
-        """What is wrong in a file, in the units it says it is in; without any, in those shown."""
-        units = refusals.units_of(error, self._document.units)
-        return f"{path.name}: {refusals.sentence(error, units)}"
+        """What is wrong in a file, in the units shown: it would have opened in them."""
+        return f"{path.name}: {refusals.sentence(error, self._document.units)}"
 
     def _held_elsewhere(self, path: Path) -> bool:
         return self.elsewhere is not None and self.elsewhere.show_holder(path, self._window)

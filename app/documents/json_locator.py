@@ -25,7 +25,7 @@ def line_of(text: str, where: str) -> int | None:
     path, lines = where.rpartition(": ")[2], _lines_of_values(text)
     while path and path not in lines:
         path = path.rpartition(".")[0]
-    return lines.get(path)
+    return lines.get(path) if path else None
 
 
 def _lines_of_values(text: str) -> dict[str, int]:

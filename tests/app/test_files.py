@@ -520,10 +520,14 @@ def test_a_damaged_file_shows_where(on_file: Window, rig: Path) -> None:
     assert not on_file.commands.files.open(bad)
     said = "bad.rig.json: Sleeves, length: -3\u202f000 mm cannot be: more than 0 mm."
     assert the_box(on_file).informativeText() == said
+    the_box(on_file).close()
+    assert on_file.document.job is before
+    on_file.document.set_units("us")
+    assert not on_file.commands.files.open(bad)
+    assert the_box(on_file).informativeText().startswith("bad.rig.json: Sleeves, length: -9' 10.11")
     press(the_box(on_file), "Show where")
     sheet = next(sheet for sheet in on_file.findChildren(SourceSheet) if sheet.isVisible())
     assert sheet.text.textCursor().selectedText().strip() == '"length_m": -3,'
-    assert on_file.document.job is before
     sheet.close()
 
 
