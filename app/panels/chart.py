@@ -89,6 +89,11 @@ class ChartPanel(QWidget):
         return self._chart
 
     @property
+    def is_ready(self) -> bool:
+        """Whether the chart shown is whole and of the pose shown."""
+        return self._chart is not None and self._is_whole and not self.background.asks
+
+    @property
     def views(self) -> tuple[ChartView, ...]:
         """Where the chart is shown: here, and in its own window if there is one."""
         return (self.view,) if self.own_window is None else (self.view, self.own_window)
@@ -201,7 +206,7 @@ class ChartPanel(QWidget):
 
     def export(self, path: Path) -> None:
         """Write the chart as CSV, with units and caution; when that fails, ask where else."""
-        if self._chart is None or self._chart.problems or not self._is_whole or self.background.asks:
+        if self._chart is None or self._chart.problems or not self.is_ready:
             self.told.emit("There is no chart to export yet.")
             return
         try:

@@ -86,6 +86,12 @@ class ChartView(QWidget):
         _put(self.height_choice, heights, heights.index(kept_height) if kept_height in heights else here)
         self._fill()
 
+    def choose_as(self, other: ChartView) -> None:
+        """Show the arm pose and the height that are chosen in another view of the same chart."""
+        for mine, its in ((self.arm_set, other.arm_set), (self.height_choice, other.height_choice)):
+            mine.setCurrentIndex(its.currentIndex())
+        self._fill()
+
     def show_nothing(self) -> None:
         """No chart: what was shown answers another question."""
         self._chart = None

@@ -143,7 +143,12 @@ Every paper is of the pose shown. All of them say PLANNING ONLY until the maker'
 * **Load placard**: allowed loads by hole and hook height.
 * **Build sheet**: what to cut, drill and weld.
 * **Approval request**: the letter to the truck maker.
+* **Drawing to scale**: side view and plan, to be measured with a ruler. Check the bar under it first: a printer may
+  have changed the scale.
 * **Proof-load plan and record**, **hand-check sheet**, **log**.
+
+File > Save a picture takes one view, both, the load chart or the helper view. PDF and SVG have a drawing scale, such as
+1:25 or 1/2 in = 1 ft; PNG is as fine as you choose.
 """,
         "Papers",
     ),

@@ -20,6 +20,7 @@ WHAT_FOR = {
     "approval": "The letter to the truck maker.",
     "proof": "The proof-load test, planned and recorded.",
     "check": "The sums that matter, to redo by hand.",
+    "drawing": "Side view and plan, to be measured with a ruler.",
     "log": "Everything on record for this rig.",
 }
 

@@ -15,7 +15,12 @@ from PySide6.QtGui import QColor, QPageSize, QPainter
 from app.papers.head_and_foot import Head, foot_marks, ghost_mark, head_marks
 from app.papers.page_marks import BODY, FAINT, HEAVY, INK, LARGE, MM, RULE, SHADE, SMALL, Mark, Words, frame
 
-PAGE_SIZES = {"a4": QPageSize.PageSizeId.A4, "letter": QPageSize.PageSizeId.Letter}
+PAGE_SIZES = {
+    "a4": QPageSize.PageSizeId.A4,
+    "a3": QPageSize.PageSizeId.A3,
+    "letter": QPageSize.PageSizeId.Letter,
+    "tabloid": QPageSize.PageSizeId.Tabloid,
+}
 MARGIN = 12.0 * MM
 GAP = 1.6 * MM
 
@@ -31,9 +36,11 @@ class Column(NamedTuple):
 class Sheet:
     """A paper being laid out: a cursor going down its pages."""
 
-    def __init__(self, page: str, head: Head) -> None:
+    def __init__(self, page: str, head: Head, *, landscape: bool = False) -> None:
         size = QPageSize(PAGE_SIZES[page]).size(QPageSize.Unit.Point)
-        self.size_id, self.head = PAGE_SIZES[page], head
+        if landscape:
+            size = size.transposed()
+        self.size_id, self.head, self.landscape = PAGE_SIZES[page], head, landscape
         self.width, self.height = size.width() * 2.0, size.height() * 2.0
         self.pages: list[list[Mark]] = []
         self.left, self.right = MARGIN, self.width - MARGIN

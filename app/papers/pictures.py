@@ -87,26 +87,54 @@ class Picture:
 
 def side_picture(job: Job, pose: Pose, verdict: Verdict, width: float, height: float) -> Picture:
     """The side view with its figures, at the largest usual scale that fits so much paper; else at the smallest."""
-    scene = QGraphicsScene()
-    drawing = SideDrawing(scene, print_ink())
+    view = SideOnPaper(job, pose, verdict)
     for scale in SCALES[:-1]:
-        picture = _side_picture_at(scale, drawing, scene, job, pose, verdict)
+        picture = view.at(scale)
         if picture.width <= width and picture.height <= height:
             return picture
-    return _side_picture_at(SCALES[-1], drawing, scene, job, pose, verdict)
+    return view.at(SCALES[-1])
 
 
-def _side_picture_at(
-    scale: int, drawing: SideDrawing, scene: QGraphicsScene, job: Job, pose: Pose, verdict: Verdict
-) -> Picture:
-    """The side view at a scale; figures keep their size on paper, so they take more of the scene at a smaller one."""
-    units_per_mm = MM / scale
-    drawing.set_scale(units_per_mm)
-    drawing.show(job, pose, verdict)
-    drawing.hide_handles()
-    left, above, right, under = (margin / units_per_mm for margin in drawing.margins_px())
-    source = drawing.bounds().adjusted(-left, -above, right, under)
-    return Picture(scene, source | _tags_in(scene, units_per_mm), scale)
+class SideOnPaper:
+    """The side view of one pose with its figures, at any scale.
+
+    Only the picture made last is sound: all share one scene.  Figures keep their size on paper, so they take more of
+    the scene at a smaller scale.
+    """
+
+    def __init__(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+        self._shown = job, pose, verdict
+        self._scene = QGraphicsScene()
+        self._drawing = SideDrawing(self._scene, print_ink())
+
+    def at(self, scale: int) -> Picture:
+        """The view at 1 to so much."""
+        scene, drawing, units_per_mm = self._scene, self._drawing, MM / scale
+        drawing.set_scale(units_per_mm)
+        drawing.show(*self._shown)
+        drawing.hide_handles()
+        left, above, right, under = (margin / units_per_mm for margin in drawing.margins_px())
+        source = drawing.bounds().adjusted(-left, -above, right, under)
+        return Picture(scene, source | _tags_in(scene, units_per_mm), scale)
+
+
+class PlanOnPaper:
+    """The plan of one pose with its figures, as `SideOnPaper`."""
+
+    def __init__(self, job: Job, pose: Pose, verdict: Verdict) -> None:
+        self._shown = job, pose, verdict
+        self._scene = QGraphicsScene()
+        self._drawing = PlanDrawing(self._scene, print_ink())
+
+    def at(self, scale: int) -> Picture:
+        """The view at 1 to so much."""
+        scene, drawing, units_per_mm = self._scene, self._drawing, MM / scale
+        drawing.set_scale(units_per_mm)
+        drawing.show(*self._shown)
+        drawing.hide_handles()
+        margin = drawing.margin_px() / units_per_mm
+        source = drawing.bounds().adjusted(-margin, -margin, margin, margin)
+        return Picture(scene, source | _tags_in(scene, units_per_mm), scale)
 
 
 def _tags_in(scene: QGraphicsScene, units_per_mm: float) -> QRectF:

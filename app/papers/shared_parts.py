@@ -11,9 +11,9 @@ from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
 from engine.shop.assumptions import allowances, assumed, missing
 
 
-def sheet_for(title: str, subject: Subject, page: str) -> Sheet:
+def sheet_for(title: str, subject: Subject, page: str, *, landscape: bool = False) -> Sheet:
     """A sheet with its head, ready to be filled."""
-    return Sheet(page, head_of(title, subject))
+    return Sheet(page, head_of(title, subject), landscape=landscape)
 
 
 def add_picture(sheet: Sheet, picture: Picture, words: str, width: float | None = None) -> None:

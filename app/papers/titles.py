@@ -10,5 +10,12 @@ TITLES = {
     "approval": "Approval request",
     "proof": "Proof-load plan and record",
     "check": "Hand-check sheet",
+    "drawing": "Drawing to scale",
     "log": "Log of the rig",
 }
+
+VIEWS = {"side": "Side view", "plan": "Plan", "both": "Side view and plan"}
+"""What a drawing to scale may show."""
+
+BIG_PAGES = {"a4": "A4", "a3": "A3", "letter": "US Letter", "tabloid": "US Tabloid"}
+"""Pages that a drawing to scale may have, by name."""

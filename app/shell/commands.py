@@ -27,6 +27,7 @@ from app.shell.notice import Notice
 from app.shell.panel_registry import FLOORS, LOAD, POSE, Panels
 from app.shell.paper_commands import PaperCommands
 from app.shell.picture_commands import PictureCommands
+from app.shell.picture_pages import PicturePages
 from app.shell.reach_maps import ReachMaps
 from app.shell.regions import Regions
 from app.workers.warm_up import WarmUp
@@ -65,10 +66,11 @@ class Commands:
         self.files = FileCommands(document, settings, window, elsewhere)
         self.files.opened.connect(views.fit)
         self.papers = PaperCommands(document, settings, window)
-        self.pictures = PictureCommands(document, settings, window, pictured, lambda: views.ink.colours)
+        self.explanations = Explanations(document, views, panels, why_button)
+        self.pages = PicturePages(document, panels, self.explanations, window)
+        self.pictures = PictureCommands(document, settings, window, pictured, lambda: views.ink.colours, self.pages)
         for commands in (self.files, self.papers, self.pictures):
             commands.told.connect(notice.tell)
-        self.explanations = Explanations(document, views, panels, why_button)
         self.reach_maps = ReachMaps(document, views.side_view, views.plan_view, window)
         self.reach_maps.set_theme(views.ink.colours)
         self.missing = MissingWalk(document, stages, panels, notice)

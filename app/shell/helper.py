@@ -233,6 +233,11 @@ class HelperView(QWidget):
         self._plan.set_scale(scale, self.plan_sheet.mapToScene(self.plan_sheet.viewport().rect()).boundingRect())
         self._draw(self._steps[self.index])  # again, as tags keep their size on the screen
 
+    def settle(self) -> None:
+        """Lay everything out now instead of once events are done: nobody sees the view, it is rendered."""
+        self._refit.stop()
+        self._fit()
+
     def _hold_sentences(self) -> None:
         """Keep room for the longest sentence, so that the drawings stand still from step to step."""
         width, text = self._sentence.width(), self._sentence.text()

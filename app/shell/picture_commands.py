@@ -1,10 +1,11 @@
-"""Copies and saves pictures of what the window shows."""
+"""Copies a picture of what the window shows, and saves pictures of views, chart or helper view."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QDate, QObject, QSettings, Qt, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
@@ -12,16 +13,25 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from app.documents.document import Document
 from app.documents.file_questions import ask_where_else
 from app.look.theme import Palette
-from app.shell.picture_export import FILTERS, FINENESS, DrawingPicture
+from app.shell.picture_export import DrawingPicture
+from app.shell.picture_pages import Choice, NotYetError, PicturePages
 from engine.base.errors import TailweightError
 from engine.base.file_fault import FileFault
+from engine.base.lazy import lazy
 from engine.explain import refusals
 
-ENDINGS = {FILTERS[3]: ".svg", FILTERS[4]: ".pdf"}
+if TYPE_CHECKING:
+    from app.papers import output
+    from app.shell import picture_dialog
+else:
+    # Most sittings save no picture.
+    output, picture_dialog = lazy("app.papers.output"), lazy("app.shell.picture_dialog")
+
+FILTERS = {"pdf": "PDF file (*.pdf)", "svg": "SVG drawing (*.svg)", "png": "PNG picture (*.png)"}
 
 
 class PictureCommands(QObject):
-    """Pictures of caution, verdict and drawing."""
+    """Pictures that always carry caution, verdict and loads."""
 
     told = Signal(str)
     """A sentence to show over the drawing."""
@@ -33,11 +43,12 @@ class PictureCommands(QObject):
         window: QWidget,
         parts: tuple[QWidget, ...],
         colours: Callable[[], Palette],
+        pages: PicturePages,
     ) -> None:
-        """``parts`` of the window that a picture shows, from the top."""
+        """``parts`` of the window that a copied picture shows, from the top."""
         super().__init__(window)
         self._document, self._settings, self._window = document, settings, window
-        self._parts, self._colours = parts, colours
+        self._parts, self._colours, self._pages = parts, colours, pages
 
     @property
     def picture(self) -> DrawingPicture:
@@ -48,30 +59,49 @@ class PictureCommands(QObject):
         foot = f"{document.job.name}, {document.pose.name}. {file}, {date}. Planning help only."
         return DrawingPicture(self._parts, foot, self._colours())
 
+    @property
+    def page(self) -> str:
+        """The usual paper for the units."""
+        return "letter" if self._document.units == "us" else "a4"
+
     def copy(self) -> None:
         """Put a picture on the clipboard."""
         self.picture.copy()
         self.told.emit("A picture is on the clipboard.")
 
-    def ask(self) -> None:
-        """Ask for a file and write a picture there."""
+    def ask(self) -> picture_dialog.PictureDialog:
+        """Ask what to save, and then where."""
+        dialog = picture_dialog.PictureDialog(self._window, self._pages, self.page, self._document.units)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.wanted.connect(self.ask_where)
+        dialog.open()
+        return dialog
+
+    def ask_where(self, choice: Choice, form: str) -> None:
+        """Ask for a file and write a picture there; ``form`` is one of `picture_dialog.FORMS`."""
+        kind, _, fineness = form.partition(" ")
         folder = Path(str(self._settings.value("folder", str(Path.home()))))
-        name, chosen = QFileDialog.getSaveFileName(
-            self._window, "Save a picture", str(folder / "rig.png"), ";;".join(FILTERS)
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, "Save a picture", str(folder / f"rig.{kind}"), FILTERS[kind]
         )
         if name:
             path = Path(name)
-            self.write(path if path.suffix else path.with_suffix(ENDINGS.get(chosen, ".png")), FINENESS.get(chosen, 1))
+            self.write(path if path.suffix else path.with_suffix(f".{kind}"), int(fineness or 1), choice)
 
-    def write(self, path: Path, fineness: int = 1) -> bool:
-        """Write a picture into a file; returns whether it was written."""
+    def write(self, path: Path, fineness: int = 1, choice: Choice | None = None) -> bool:
+        """Write a picture into a file, by the name's ending; returns whether it was written."""
+        choice = Choice(page=self.page) if choice is None else choice
         try:
-            self.picture.write(path, fineness)
+            output.write_page(self._pages.sheet(choice), path, fineness)
         except FileFault as fault:
             headline = "The picture was NOT written."
             self.told.emit(f"{headline} {fault.words}")
-            again = partial(self.write, path, fineness)
-            ask_where_else(self._window, headline, fault.words, elsewhere=self.ask, again=again)
+            elsewhere = partial(self.ask_where, choice, f"{path.suffix[1:].lower()} {fineness}")
+            again = partial(self.write, path, fineness, choice)
+            ask_where_else(self._window, headline, fault.words, elsewhere=elsewhere, again=again)
+            return False
+        except NotYetError as error:
+            self.told.emit(str(error))
             return False
         except TailweightError as error:
             self.told.emit(refusals.sentence(error, self._document.units))

@@ -1,27 +1,15 @@
-"""A picture of the drawing for a letter or a report, never without caution, state, loads, date and file name."""
+"""A picture of the drawing as the window shows it, never without caution, state, loads, date and file name."""
 
 from __future__ import annotations
 
-from pathlib import Path
-
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QPoint, QRect, QSize, QSizeF
-from PySide6.QtGui import QColor, QGuiApplication, QImage, QImageWriter, QPageSize, QPainter, QPdfWriter
-from PySide6.QtSvg import QSvgGenerator
+from PySide6.QtCore import QPoint, QSize
+from PySide6.QtGui import QColor, QGuiApplication, QImage, QPainter
 from PySide6.QtWidgets import QWidget
 
-from app.documents import files
 from app.look.text_metrics import text_metrics
 from app.look.theme import Palette
-from engine.base.errors import RigFileError
 
-FILTERS = ("PNG picture (*.png)", "PNG picture, twice as fine (*.png)", "PNG picture, three times (*.png)")
-FILTERS += ("SVG drawing (*.svg)", "PDF file (*.pdf)")
-FINENESS = {FILTERS[1]: 2, FILTERS[2]: 3}
 EDGE_PX = 8
-PX_PER_MM = 96.0 / 25.4
-
-
-OTHER_ENDING = "A picture's name ends in .png, .svg or .pdf. Give it one of these endings."
 
 
 class DrawingPicture:
@@ -61,55 +49,3 @@ class DrawingPicture:
     def copy(self) -> None:
         """Put it on the clipboard."""
         QGuiApplication.clipboard().setImage(self.image(2))
-
-    def write(self, path: Path, fineness: int = 1) -> None:
-        """Write it into a PNG, SVG or PDF file, by the name's ending.
-
-        Raises
-        ------
-        FileFault
-            When the file cannot be written; what was there before stays.
-        RigFileError
-            When the name's ending is none of these.
-        """
-        kind = path.suffix.lower()
-        makers = {".svg": self._svg, ".pdf": self._pdf, ".png": lambda: self._png(fineness)}
-        if kind not in makers:
-            raise RigFileError(
-                str(path), "a name that ends in .png, .svg or .pdf", kind or "no ending", plain=OTHER_ENDING
-            )
-        files.write_out(path, makers[kind]())
-
-    def _png(self, fineness: int) -> bytes:
-        buffer = QBuffer()
-        buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-        QImageWriter(buffer, QByteArray(b"png")).write(self.image(fineness))
-        return bytes(buffer.data().data())
-
-    def _svg(self) -> bytes:
-        buffer, generator = QBuffer(), QSvgGenerator()
-        buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-        generator.setOutputDevice(buffer)
-        generator.setSize(self.size)
-        generator.setViewBox(QRect(QPoint(), self.size))
-        generator.setTitle(self._foot)
-        painter = QPainter(generator)
-        self.paint(painter)
-        painter.end()
-        return bytes(buffer.data().data())
-
-    def _pdf(self) -> bytes:
-        buffer = QBuffer()
-        buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-        writer = QPdfWriter(buffer)
-        size = self.size
-        page = QSizeF(size.width() / PX_PER_MM, size.height() / PX_PER_MM)
-        writer.setPageSize(QPageSize(page, QPageSize.Unit.Millimeter))
-        writer.setPageMargins(QMarginsF())
-        writer.setTitle(self._foot)
-        painter = QPainter(writer)
-        scale = writer.width() / size.width()
-        painter.scale(scale, scale)
-        self.paint(painter)
-        painter.end()
-        return bytes(buffer.data().data())

@@ -128,10 +128,13 @@ def test_pages_have_the_size_asked_for(kind: str, tmp_path: Path) -> None:
     for page, size in (("a4", (595.0, 842.0)), ("letter", (612.0, 792.0))):
         write_pdf(sheet_of(kind, "tarn_hollow_stone_yard", page), tmp_path / "paper.pdf")
         for pdf_page in pypdf.PdfReader(tmp_path / "paper.pdf").pages:
-            assert (float(pdf_page.mediabox.width), float(pdf_page.mediabox.height)) == pytest.approx(size, abs=1.0)
+            sides = float(pdf_page.mediabox.width), float(pdf_page.mediabox.height)
+            if kind == "drawing":  # it lies or stands as it fits best
+                sides = tuple(sorted(sides))
+            assert sides == pytest.approx(size, abs=1.0)
 
 
-@pytest.mark.parametrize("kind", ["helper", "pick", "build", "proof", "check"])
+@pytest.mark.parametrize("kind", ["helper", "pick", "build", "proof", "check", "drawing"])
 def test_us_units_are_used_throughout(kind: str, tmp_path: Path) -> None:
     job = REPLACE(sample_rig("skerry_point_boatyard"), units="us")
     words = words_of(make(kind, job, job.poses[0], "letter", DATE), tmp_path)

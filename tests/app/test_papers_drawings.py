@@ -9,6 +9,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from paper_reader import DATE, PAGES, sheet_of
+from pdf_paths import path_boxes
 
 from app.documents.files import sample_rig
 from app.papers.build_drawing import build_pictures, build_pose
@@ -16,40 +17,7 @@ from app.papers.output import write_pdf
 from app.papers.page_marks import MM, UNITS_PER_INCH
 from app.papers.subject import subject_of
 
-MM_PER_PT = 25.4 / 72.0
-
 pytestmark = pytest.mark.usefixtures("qapp")
-
-
-def paths_mm(page: pypdf.PageObject) -> list[tuple[float, float]]:
-    """Width and height (mm) of every path painted on a page, from its content stream."""
-    matrix, kept, points, sizes = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), [], [], []
-    for operands, operator in pypdf.generic.ContentStream(page.get_contents(), page.pdf).operations:
-        numbers = [float(value) for value in operands] if operator in (b"cm", b"m", b"l", b"c", b"re") else []
-        if operator == b"q":
-            kept.append(matrix)
-        elif operator == b"Q":
-            matrix = kept.pop()
-        elif operator == b"cm":
-            a, b, c, d, e, f = numbers
-            p, q, r, s, t, u = matrix
-            matrix = (a * p + b * r, a * q + b * s, c * p + d * r, c * q + d * s, e * p + f * r + t, e * q + f * s + u)
-        elif operator == b"re":
-            x, y, w, h = numbers
-            points += [_moved(matrix, x, y), _moved(matrix, x + w, y + h)]
-        elif numbers:
-            points += [_moved(matrix, *numbers[index : index + 2]) for index in range(0, len(numbers), 2)]
-        elif operator in (b"S", b"s", b"f", b"F", b"f*", b"B", b"B*", b"b", b"b*", b"n"):
-            if points:
-                across, up = zip(*points, strict=True)
-                sizes.append(((max(across) - min(across)) * MM_PER_PT, (max(up) - min(up)) * MM_PER_PT))
-            points = []
-    return sizes
-
-
-def _moved(matrix: tuple[float, ...], x: float, y: float) -> tuple[float, float]:
-    a, b, c, d, e, f = matrix
-    return a * x + c * y + e, b * x + d * y + f
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -63,7 +31,7 @@ def test_the_boom_and_sleeves_measure_true_on_the_build_sheet(rig: str, page: st
     short_m = {"tarn_hollow_stone_yard": 0.0, "skerry_point_boatyard": 0.05}[rig]
     sheet = sheet_of("build", rig, page)
     write_pdf(sheet, tmp_path / "paper.pdf")
-    sizes = paths_mm(pypdf.PdfReader(tmp_path / "paper.pdf").pages[0])
+    sizes = [box.size for box in path_boxes(pypdf.PdfReader(tmp_path / "paper.pdf").pages[0])]
     scale = int(re.search(r"scale 1:(\d+)", " ".join(mark.words for mark in sheet.pages[0]))[1])
     boom, sleeves = job.rig.boom, job.rig.sleeves
     for width_m, height_m in (

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
-import pytest
 from boxes import the_box
-from pypdf import PdfReader
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
@@ -19,27 +16,6 @@ from app.panels.stage_bar import STAGES
 from app.shell.first_hint import SEEN
 from app.shell.window import Window
 from engine.base.caution import CAUTION
-
-
-@pytest.mark.parametrize("fineness", [1, 2, 3])
-def test_a_png_is_as_fine_as_asked_for(window: Window, tmp_path: Path, fineness: int) -> None:
-    path = tmp_path / "x.png"
-    assert window.commands.pictures.write(path, fineness)
-    image, size = QImage(str(path)), window.commands.pictures.picture.size
-    assert (image.width(), image.height()) == (size.width() * fineness, size.height() * fineness)
-
-
-def test_pdf_and_svg_carry_caution_state_loads_date_and_file(window: Window, tmp_path: Path) -> None:
-    pictures = window.commands.pictures
-    assert pictures.write(tmp_path / "x.pdf") and pictures.write(tmp_path / "x.svg")
-    pages = PdfReader(tmp_path / "x.pdf").pages
-    svg = (tmp_path / "x.svg").read_text("utf-8")
-    texts = [" ".join(page.extract_text() for page in pages), re.sub(r"<[^>]+>", " ", svg)]
-    for text in texts:
-        plain = re.sub(r"\s+", " ", text)
-        for words in ("Planning help only", "NOT APPROVED", "WITHIN", "hook load", "197", "not saved yet"):
-            assert words in plain, words
-        assert re.search(r"\d{4}-\d\d-\d\d", plain)
 
 
 def test_a_picture_that_cannot_be_written_is_told_and_spoils_nothing(window: Window, tmp_path: Path) -> None:
