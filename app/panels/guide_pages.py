@@ -138,6 +138,8 @@ truck leans.
 
 Every paper is of the pose shown. All of them say PLANNING ONLY until the maker's approval is entered.
 
+Ctrl+P lists the papers and the drawing with a preview, to print them or to write them as PDF.
+
 * **Pick sheet**: this pick, to sign before the lift.
 * **Helper card**: what the helper watches, and when to stop.
 * **Load placard**: allowed loads by hole and hook height.

@@ -85,7 +85,7 @@ class Commands:
 
     def fill_menus(self, heads: dict[str, QMenu], appearance: Appearance) -> None:
         """Put every command under the head of its menu."""
-        menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig, self.pictures)
+        menus.fill_file_menu(heads["&File"], self._window, self.files, self.new_rig, self.pictures, self.ask_print)
         menus.fill_edit_menu(heads["&Edit"], self._document, self._views, self.pictures)
         self.stay_clear_action = menus.fill_view_menu(
             heads["&View"], self._views, self._panels, self.reach_maps, self.explanations
@@ -104,6 +104,10 @@ class Commands:
 
     def _make_paper(self, kind: str, how: str) -> None:
         (self.papers.print if how == "print" else self.papers.ask_pdf)(kind)
+
+    def ask_print(self) -> None:
+        """Offer every paper and the drawing with a preview."""
+        self.print_dialog = self.papers.ask_print(self.pages)
 
     def _set_stay_clear(self, wanted: bool) -> None:
         """As the switch in the menu does, which follows."""

@@ -45,9 +45,14 @@ Keys = QKeySequence | QKeySequence.StandardKey
 
 
 def fill_file_menu(
-    menu: QMenu, window: QWidget, files: FileCommands, new_rig: Callable[[], object], pictures: PictureCommands
+    menu: QMenu,
+    window: QWidget,
+    files: FileCommands,
+    new_rig: Callable[[], object],
+    pictures: PictureCommands,
+    ask_print: Callable[[], object],
 ) -> None:
-    """New, open, save, pictures, leave."""
+    """New, open, save, pictures, print, leave."""
     add(menu, "&New rig...", QKeySequence.StandardKey.New, new_rig)
     add(menu, "New &window", QKeySequence("Ctrl+Shift+N"), files.new_window)
     add(menu, "&Open...", QKeySequence.StandardKey.Open, files.ask_open)
@@ -59,7 +64,8 @@ def fill_file_menu(
     menu.addSeparator()
     add(menu, "&Save", QKeySequence.StandardKey.Save, files.save)
     add(menu, "Save &as...", QKeySequence("Ctrl+Shift+S"), files.ask_save)
-    add(menu, "Save a &picture...", None, pictures.ask)
+    add(menu, "Save a p&icture...", None, pictures.ask)
+    add(menu, "&Print...", QKeySequence.StandardKey.Print, ask_print)
     menu.addSeparator()
     add(menu, "&Close window", QKeySequence.StandardKey.Close, window.close)
     add(menu, "&Quit", QKeySequence("Ctrl+Q"), files.quit)
@@ -105,8 +111,7 @@ def fill_papers_menu(menu: QMenu, papers: PaperCommands) -> None:
     """Every paper of the pose shown, as a PDF file or on a printer."""
     printing = QMenu("&Print", menu)
     for kind, title in TITLES.items():
-        keys = QKeySequence.StandardKey.Print if kind == "pick" else None
-        add(menu, f"{title}...", keys, lambda k=kind: papers.ask_pdf(k))
+        add(menu, f"{title}...", None, lambda k=kind: papers.ask_pdf(k))
         add(printing, f"{title}...", None, lambda k=kind: papers.print(k))
     menu.addSeparator()
     menu.addMenu(printing)

@@ -43,7 +43,7 @@ class PageOptions(QWidget):
         self.form = QFormLayout(self)
         self.form.setContentsMargins(0, 0, 0, 0)
         self.form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
-        for words, field in (("&Show", self.shows), ("&Paper", self.page), ("S&cale", self.scale)):
+        for words, field in (("&Show", self.shows), ("P&aper", self.page), ("S&cale", self.scale)):
             self.form.addRow(words, field)
         self._offer_scales()
 

@@ -27,12 +27,17 @@ if TYPE_CHECKING:
 
     from app.papers import output, page_marks
     from app.papers.layout import Sheet
+    from app.shell import print_dialog
+    from app.shell.picture_pages import PicturePages
 else:
     # Most sittings make no paper, and fewer print one.
     QtPrintSupport, output = lazy("PySide6.QtPrintSupport"), lazy("app.papers.output")
-    page_marks = lazy("app.papers.page_marks")
+    page_marks, print_dialog = lazy("app.papers.page_marks"), lazy("app.shell.print_dialog")
 
 PAGES = (("A&4", "a4"), ("US &Letter", "letter"))
+SLOW = frozenset({"placard", "approval"})
+"""Papers that hold a load chart, which takes seconds; a pick sheet does where there is a move on it."""
+
 PDF_FILTER = "PDF files (*.pdf);;All files (*)"
 
 
@@ -66,8 +71,24 @@ class PaperCommands(QObject):
         finally:
             QGuiApplication.restoreOverrideCursor()
 
-    def ask_pdf(self, kind: str) -> None:
-        """Ask for a file and write a paper there."""
+    def ask_print(self, pages: PicturePages) -> print_dialog.PrintDialog:
+        """Offer every paper and the drawing with a preview, to be printed or written."""
+        document = self._document
+        slow = SLOW | ({"pick"} if document.job.moves else set())
+        dialog = print_dialog.PrintDialog(
+            self._window, self.made, pages, self.page, document.units, slow=frozenset(slow)
+        )
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.page_chosen.connect(self.set_page)
+        dialog.wanted.connect(self._take)
+        dialog.open()
+        return dialog
+
+    def _take(self, kind: str, how: str, sheet: Sheet | None) -> None:
+        (self.print if how == "print" else self.ask_pdf)(kind, sheet)
+
+    def ask_pdf(self, kind: str, sheet: Sheet | None = None) -> None:
+        """Ask for a file and write a paper there, the one of the pose shown unless it is laid out already."""
         title = TITLES[kind]
         folder = Path(str(self._settings.value("folder", str(Path.home()))))
         name, _ = QFileDialog.getSaveFileName(
@@ -75,16 +96,16 @@ class PaperCommands(QObject):
         )
         if name:
             path = Path(name)
-            self.write(kind, path if path.suffix else path.with_suffix(".pdf"))
+            self.write(kind, path if path.suffix else path.with_suffix(".pdf"), sheet)
 
-    def write(self, kind: str, path: Path) -> bool:
+    def write(self, kind: str, path: Path, sheet: Sheet | None = None) -> bool:
         """Write a paper into a PDF file; returns whether it was written."""
         try:
-            output.write_pdf(self.made(kind), path)
+            output.write_pdf(sheet or self.made(kind), path)
         except FileFault as fault:
-            headline, again = f"{TITLES[kind]}: the paper was NOT written.", partial(self.write, kind, path)
+            headline, again = f"{TITLES[kind]}: the paper was NOT written.", partial(self.write, kind, path, sheet)
             self.told.emit(f"{headline} {fault.words}")
-            elsewhere = partial(self.ask_pdf, kind)
+            elsewhere = partial(self.ask_pdf, kind, sheet)
             ask_where_else(self._window, headline, fault.words, elsewhere=elsewhere, again=again)
             return False
         except TailweightError as error:
@@ -93,15 +114,15 @@ class PaperCommands(QObject):
         self.told.emit(f"{TITLES[kind]} written: {path}")
         return True
 
-    def print(self, kind: str) -> None:
-        """Ask for a printer and print a paper."""
+    def print(self, kind: str, sheet: Sheet | None = None) -> None:
+        """Ask for a printer and print a paper, the one of the pose shown unless it is laid out already."""
         printer = QtPrintSupport.QPrinter(QtPrintSupport.QPrinter.PrinterMode.HighResolution)
         # Pens of the drawing are one dot wide, for dots of half a point; vectors and text stay as fine as the printer.
         printer.setResolution(round(page_marks.UNITS_PER_INCH))
         dialog = QtPrintSupport.QPrintDialog(printer, self._window)
         dialog.setWindowTitle(f"Print: {TITLES[kind]}")
         try:
-            if dialog.exec() == QDialog.DialogCode.Accepted and not output.print_on(self.made(kind), printer):
+            if dialog.exec() == QDialog.DialogCode.Accepted and not output.print_on(sheet or self.made(kind), printer):
                 self._complain("The printer did not take the paper.")
         except TailweightError as error:
             self._complain(refusals.sentence(error, self._document.units))
