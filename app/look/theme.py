@@ -180,6 +180,9 @@ def style_sheet(colours: Palette) -> str:
     QToolButton#register {{ padding: 3px 7px; }}
     QToolButton#register:checked {{ background: {colours.accent}; color: {colours.sheet}; }}
     QToolButton#register:focus {{ border: 2px solid {colours.focus}; padding: 2px 6px; }}
+    QToolButton#chip {{ padding: 1px 6px; border-radius: 8px; color: {colours.accent}; }}
+    QToolButton#chip:focus {{ border: 2px solid {colours.focus}; padding: 0 5px; }}
+    QToolButton#chip[missing="true"] {{ border: 1px solid {colours.error}; color: {colours.error}; font-weight: bold; }}
     QTabWidget::pane {{ border: 1px solid {colours.line}; background: {colours.paper}; }}
     QTabBar::tab {{ background: {colours.paper}; color: {colours.ink}; border: 1px solid {colours.line};
         padding: 4px 9px; margin-right: -1px; }}

@@ -1,7 +1,8 @@
 """Forms made from the model itself: one field for every entry of a part, so that the types are the one definition.
 
 A form shows the subtree of the job at a path such as ``truck`` or ``rig.boom``.  The unit of a number follows from the
-ending of its name; ``None`` shows as "not known" and can be filled in or emptied.
+ending of its name; a number that says how it is known has a chip beside it (`known_chip`). ``None`` is an empty field
+with the chip "missing!" or "not known", or a part whose box is not ticked.
 """
 
 from __future__ import annotations
@@ -13,18 +14,28 @@ from functools import partial
 from typing import Any
 
 import msgspec
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QApplication, QCheckBox, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.look import hints
 from app.panels.fields import ChoiceField, QuantityField, TextField
+from app.panels.known_chip import (
+    KNOWN_WORDS,
+    MISSING,
+    NOT_KNOWN,
+    Chipped,
+    EstimateDetails,
+    KnownChip,
+    known_words,
+)
 from app.panels.plate import ask_plate_row
-from app.panels.widgets import add_button, add_row, add_tall_row, caption, cell_of, heading
+from app.panels.widgets import add_button, add_row, add_tall_row, caption, heading
 from engine.base.errors import TailweightError
 from engine.base.typed import ANY
 from engine.explain.entry_names import entry_words, kind_of, label_of
 from engine.explain.refusals import sentence, words_of
+from engine.explain.stages import missing_entries
 from engine.limits.entry_ranges import range_of
 from engine.schema.defaults import empty_value, joint_of_kind
 from engine.schema.model import Plate
@@ -32,10 +43,8 @@ from engine.schema.policy_reasons import POLICY_REASONS
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube, RoundTube, Section
 from engine.schema.stock_sizes import name_of_size, sizes_like
+from engine.schema.uncertainty_bands import quantity_kind
 from engine.shop import edits
-
-HOW_KNOWN = ("weighed", "weighbridge", "plate", "papers", "measured", "worked_out", "similar", "typical", "guess")
-"""In the order a choice offers them, the surest first."""
 
 NOT_ENTERED = "not entered"
 """What the list of a joint's kinds shows while there is none."""
@@ -65,6 +74,11 @@ _ONLY_OF_OLDER_FILES = {"version1"}
 
 AT_START_VALUES = "Start values: measure the part and correct them."
 MEASURED = "These are measured or decided"
+LACKED = ("missing", "not_entered")
+"""Problems for want of an entry."""
+
+FILL_IN = "There is no verdict without it. A click goes to the field."
+MAY_STAY_EMPTY = "Nobody has entered it; it may stay empty. A click goes to the field."
 _NOT_SHOWN = {"format_version", "poses", "units", "taken_as_typical"}
 
 
@@ -148,6 +162,11 @@ class Form(QWidget):
         self._document, self._paths, self._only = document, paths, only
         self._shape: list[Any] | None = None
         self._setters: list[tuple[str, Callable[[Any], None]]] = []
+        self.chips: dict[str, KnownChip] = {}
+        """How each number is known, by its path; also that of an entry that is empty."""
+        self._details: dict[str, EstimateDetails] = {}
+        self._open_details: set[str] = set()
+        self._empty: list[str] = []
         self.fields: dict[str, QWidget] = {}
         self._column = QVBoxLayout(self)
         self._body: QWidget | None = None
@@ -157,14 +176,42 @@ class Form(QWidget):
         shape = [shape_of(get(document.job, path)) for path in self._paths]
         if shape != self._shape:
             self._shape = shape
+            held = self._held_path()
             self._build(document)
+            self._take_keyboard(held)
         for path, setter in self._setters:
             setter(get(document.job, path))
+        self._mark_missing(document)
+
+    def _held_path(self) -> str:
+        """Path of the field that has the keyboard; empty where none of these has it."""
+        holder = QApplication.focusWidget()
+        return next((path for path, field in self.fields.items() if field is holder), "")
+
+    def _take_keyboard(self, path: str) -> None:
+        """Give the keyboard back to the field of a path, after the fields were built again."""
+        names = (path, f"{path}.best", path.removesuffix(".best"))
+        field = next((self.fields[name] for name in names if name in self.fields), None) if path else None
+        if field is not None and self._body is not None:
+            self._body.show()
+            field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _mark_missing(self, document: Document) -> None:
+        """Say beside each empty field whether the verdict waits for it."""
+        if not self._empty:
+            return
+        wanted = {problem.where for problem in missing_entries(document.verdict) if problem.kind in LACKED}
+        for path in self._empty:
+            chip, missing = self.chips[path], path in wanted
+            chip.say(MISSING if missing else NOT_KNOWN, FILL_IN if missing else MAY_STAY_EMPTY)
 
     def entry_field(self, path: str) -> QWidget | None:
         """The field of an entry: its own, that of its best value, or the first inside it or beside it."""
         for name in (path, f"{path}.best"):
             if name in self.fields:
+                owner, _, end = name.rpartition(".")
+                if owner in self._details and end != "best":
+                    self._open_chip(owner, True)
                 return self.fields[name]
         while path:
             inside = [name for name in self.fields if name.startswith(path)]
@@ -187,6 +234,7 @@ class Form(QWidget):
             self._body.setParent(None)
             self._body.deleteLater()
         self._setters, self.fields = [], {}
+        self.chips, self._details, self._empty = {}, {}, []
 
     def _fill(self, body: QWidget, document: Document) -> None:
         """A field for each entry at the paths."""
@@ -286,7 +334,7 @@ class Form(QWidget):
         elif isinstance(value, msgspec.Struct | tuple):
             self._add_struct(grid, path, value, name)
             if optional:
-                self._row(grid, "", self._empty_button(path, name))
+                self._row(grid, "", self._presence(path, name, present=True))
         elif value is None:
             self._add_unknown(grid, path, name, options)
         else:
@@ -294,8 +342,6 @@ class Form(QWidget):
             self._row(grid, label_of(name), field)
             if optional and isinstance(field, QuantityField):
                 self._let_empty(field, path, label_of(name))
-            elif optional:
-                self._row(grid, "", self._empty_button(path, name))
 
     def _add_hole_steps(self, grid: QGridLayout, path: str, steps_m: tuple[float, ...]) -> None:
         """A field for each step from a pin hole to the next, and the way back to one pitch; nothing at one pitch."""
@@ -343,28 +389,34 @@ class Form(QWidget):
         grid.addWidget(button, grid.rowCount(), 0, 1, 2)
 
     def _add_unknown(self, grid: QGridLayout, path: str, name: str, options: tuple[Any, ...]) -> None:
-        """A field for an entry not known so far; a part that can be drawn in gets a button instead."""
+        """A field for an entry not known so far; a part that can be drawn in gets a box to tick instead."""
         label = label_of(name)
         if any(typing.get_origin(option) is Estimate for option in options):
-            self._row(grid, label, self._empty_number(path, name, lambda value: Estimate(best=value, known="guess")))
+            field = self._empty_number(path, name, lambda value: Estimate(best=value, known="guess"))
+            self._row(grid, label, self._with_empty_chip(field, path, label))
         elif str in options:
             field = TextField(label)
             field.entered.connect(lambda text: self._enter(path, text or None, label))
             self.fields[path] = field
             self._row(grid, label, field)
         elif float in options:
-            self._row(grid, label, self._empty_number(path, name, lambda value: value))
+            field = self._empty_number(path, name, lambda value: value)
+            self._row(grid, label, self._with_empty_chip(field, path, label))
         elif choices := choices_of(options):
             choice = ChoiceField(label, (NOT_ENTERED, *choices))
             choice.entered.connect(lambda word: self._enter(path, None if word == NOT_ENTERED else word, label))
             self.fields[path] = choice
             self._row(grid, label, choice)
         else:
-            button = QPushButton("not known: enter it" if name == "plate" else "none: draw one in")
-            hints.name(button, f"enter {label}")
-            button.clicked.connect(lambda: self._try(lambda: self._fill_in(path, name)))
-            self.fields[path] = button
-            self._row(grid, label, button)
+            box = self.fields[path] = self._presence(path, name, present=False)
+            self._row(grid, label, self._with_empty_chip(box, path, label))
+
+    def _with_empty_chip(self, field: QWidget, path: str, label: str) -> Chipped:
+        """An empty field with the chip that says whether it is missing; a click on the chip goes to the field."""
+        chip = self.chips[path] = KnownChip(label)
+        chip.clicked.connect(lambda: field.setFocus(Qt.FocusReason.OtherFocusReason))
+        self._empty.append(path)
+        return Chipped(field, chip)
 
     def _empty_number(self, path: str, name: str, entry_of: Callable[[float], Any]) -> QuantityField:
         """A field that is empty until somebody types into it; ``entry_of`` makes the entry of the number."""
@@ -386,14 +438,23 @@ class Form(QWidget):
         start = edits.drawn_in(self._document.committed_job, path, empty_value(path, None))
         self._document.set_value(path, start, f"Draw in {label_of(name)}")
 
-    def _empty_button(self, path: str, name: str) -> QPushButton:
-        button = QPushButton("not known")
-        hints.name(button, f"{label_of(name)} is not known")
-        button.setToolTip(f"Say that {label_of(name)} is not known")
-        button.clicked.connect(
-            lambda: self._try(lambda: self._document.set_value(path, None, f"{label_of(name)} not known"))
-        )
-        return button
+    def _presence(self, path: str, name: str, *, present: bool) -> QCheckBox:
+        """A box that is ticked while a part is entered; ticking it draws the part in, and the other way round."""
+        label = label_of(name)
+        box = QCheckBox("entered")
+        box.setAccessibleName(f"{label}: entered")
+        box.setToolTip(f"Ticked: {label} is entered below. Not ticked: there is none, or it is not known.")
+        box.setChecked(present)
+
+        def turn(wanted: bool) -> None:
+            if wanted:
+                self._try(lambda: self._fill_in(path, name))
+            else:
+                self._try(lambda: self._document.set_value(path, None, f"{label} not known"))
+            box.setChecked(get(self._document.job, path) is not None)  # nothing came of it: it stays as it was
+
+        box.clicked.connect(turn)
+        return box
 
     def _row(self, grid: QGridLayout, label: str, widget: QWidget) -> None:
         if isinstance(widget, TextField) or label.endswith(" size"):
@@ -412,22 +473,30 @@ class Form(QWidget):
         best = self._number(f"{path}.best", label, kind)
         if optional:
             self._let_empty(best, path, label)
-        self._row(grid, label, best)
-        known = ChoiceField(f"how {label} is known", HOW_KNOWN)
+        known = ChoiceField(f"how {label} is known", tuple(KNOWN_WORDS))
         known.entered.connect(lambda text: self._enter(f"{path}.known", text, label))
         self._track(f"{path}.known", known.set_value)
         self.fields[f"{path}.known"] = known
-        band = QWidget()
-        row = QHBoxLayout(band)
-        row.setContentsMargins(0, 0, 0, 0)
+        ends: list[QuantityField] = []
         for end, words in (("low", "least"), ("high", "most")):
-            field = self._number(f"{path}.{end}", f"{label}, {end}", kind)
-            self._let_empty(field, f"{path}.{end}", f"{label}, {end},")
-            field.set_empty_words(words)
-            field.setToolTip("worked out from how it is known, until a value is typed")
-            row.addWidget(cell_of(field))
-        self._row(grid, "  how known", known)
-        self._row(grid, "  low, high", band)
+            field = self._number(f"{path}.{end}", f"{label}, {words}", kind)
+            self._let_empty(field, f"{path}.{end}", f"{label}, {words},")
+            ends.append(field)
+        chip = self.chips[path] = KnownChip(label)
+        quantity = quantity_kind(name)
+        for index, word in enumerate(KNOWN_WORDS):
+            known.setItemText(index, known_words(word, quantity))
+        details = self._details[path] = EstimateDetails(chip, quantity, known, *ends)
+        details.opened.connect(lambda wanted: self._open_chip(path, wanted))
+        self._row(grid, label, Chipped(best, chip))
+        grid.addWidget(details, grid.rowCount(), 0, 1, 2)
+        self._track(path, lambda estimate: details.show_estimate(estimate, self._document.units))
+        details.open(path in self._open_details)
+
+    def _open_chip(self, path: str, wanted: bool) -> None:
+        """Open what a chip opens, and keep it open when the fields are built again; or close it."""
+        (self._open_details.add if wanted else self._open_details.discard)(path)
+        self._details[path].open(wanted)
 
     def _plain_field(self, path: str, name: str, value: Any, options: tuple[Any, ...]) -> QWidget:
         label = label_of(name)
@@ -438,16 +507,17 @@ class Form(QWidget):
             self._track(path, box.setChecked)
             self.fields[path] = box
             return box
+        optional = type(None) in options
         choices = choices_of(options)
         if choices:
-            choice = ChoiceField(label, choices)
-            choice.entered.connect(lambda text: self._enter(path, text, label))
+            choice = ChoiceField(label, (NOT_ENTERED, *choices) if optional else choices)
+            choice.entered.connect(lambda word: self._enter(path, None if word == NOT_ENTERED else word, label))
             self._track(path, choice.set_value)
             self.fields[path] = choice
             return choice
         if isinstance(value, str):
             text = TextField(label)
-            text.entered.connect(lambda typed: self._enter(path, typed, label))
+            text.entered.connect(lambda typed: self._enter(path, None if optional and not typed else typed, label))
             self._track(path, text.set_value)
             self.fields[path] = text
             return text

@@ -206,6 +206,13 @@ A bare number is in the unit beside the field, always. With a unit it may be any
 While you type, the line under the field says what will be taken. What is unlikely is asked about, with buttons for
 what may have been meant. A click on the unit turns one field to the other units.
 
+The chip beside a number says how it is known: weighed, weighbridge, plate, papers, taped, worked out, like another,
+typical, guess. A click on it, or Enter, opens the choice, the least and the most the number could be, and how near a
+shop could come to it. Esc closes it. The worst case takes the least or the most, whichever is worse.
+
+**missing!** is an empty field without which there is no verdict. A part that may be left out has a box: ticked, it is
+entered.
+
 Emptying a field that may be empty says that the number is not known. Not known never counts as nought.
 """,
     ),

@@ -40,6 +40,7 @@ IN_A_FIELD = (
     ("Page Up, Page Down", "ten steps"),
     ("Shift with these", "finer steps, where an arm turns"),
     ("Esc", "forget what is typed"),
+    ("Tab, then Enter on the chip", "how a number is known, its least and most; Esc closes it"),
 )
 
 

@@ -154,6 +154,21 @@ BEST_WAY: dict[QuantityKind, Band] = {
 """Band left once a number has been weighed or measured as well as a shop can."""
 
 
+def quantity_kind(name: str) -> QuantityKind:
+    """What an entry of the model is a number of, from its name."""
+    if name.endswith("_kg"):
+        return "mass"
+    if name.startswith("fall_"):
+        return "fall"
+    return "centre" if name == "cg_height_m" else "length"
+
+
+def shop_low_high(best: float, kind: QuantityKind) -> tuple[float, float]:
+    """Least and most a number could be once it is known as well as a shop can; a weight or length never under zero."""
+    low, high = BEST_WAY[kind].low(best), BEST_WAY[kind].high(best)
+    return (low if kind == "fall" else max(low, 0.0)), high
+
+
 def low_high(estimate: Estimate[float], kind: QuantityKind) -> tuple[float, float]:
     """Least and most an entry could be: its own low and high, else those of the default band.
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import msgspec
 import pytest
 from PySide6.QtCore import QPointF
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QAbstractButton
 from pytestqt.qtbot import QtBot
 
 from app.canvas.plan_outlines import base_plate, cross_member
@@ -83,7 +83,7 @@ def test_start_values_say_so_until_somebody_says_that_they_are_measured(form: Fo
     assert "rig.hook.end.origin" not in form.fields  # the sample's own are measured
     pick(form, "rig.hook.end", "drop_in_pin")
     button = form.fields["rig.hook.end.origin"]
-    assert isinstance(button, QPushButton)
+    assert isinstance(button, QAbstractButton)
     button.click()
     assert document.job.rig.hook.end.origin == "entered"
     assert "rig.hook.end.origin" not in form.fields
@@ -97,7 +97,7 @@ def test_the_cross_members_weld_is_drawn_in_from_the_form(qtbot: QtBot) -> None:
     qtbot.addWidget(form)
     form.show_document(document)
     button = form.fields["rig.sleeves.cross_weld"]
-    assert isinstance(button, QPushButton)
+    assert isinstance(button, QAbstractButton)
     button.click()
     weld = document.job.rig.sleeves.cross_weld
     assert weld is not None and weld.origin == "typical"
@@ -142,7 +142,7 @@ def test_gear_and_rigging_are_entered_from_nothing(form: Form, qtbot: QtBot) -> 
     for entry in ("rigging", "rigging.points", "rigging.tag", "rigging.spreader", "rigging.hoist"):
         load.show_document(document)
         button = load.fields[f"load.{entry}"]
-        assert isinstance(button, QPushButton)
+        assert isinstance(button, QAbstractButton)
         button.click()
     rigging = document.job.load.rigging
     assert rigging is not None and rigging.tag is not None and rigging.hoist is not None
@@ -186,7 +186,7 @@ def test_what_stands_at_a_hinge_is_chosen_entered_and_taken_out_again(qtbot: QtB
     # Lugs about the sleeve of 178: 205 from lug to lug on a boom 100 deep.
     lugs, button = document.job.rig.arms[0].hinge.inner_end, form.fields[f"{path}.weld"]
     assert isinstance(lugs, FaceLugs) and lugs.packing_m == pytest.approx(0.04) and lugs.weld is None
-    assert isinstance(button, QPushButton)
+    assert isinstance(button, QAbstractButton)
     button.click()
     lugs = document.job.rig.arms[0].hinge.inner_end
     assert isinstance(lugs, FaceLugs) and lugs.weld is not None
@@ -221,7 +221,7 @@ def test_gussets_are_added_in_the_form_drawn_dashed_and_solid_once_they_count(qt
     assert not side_gussets(document.job, counted=False).isEmpty()
     assert side_gussets(document.job, counted=True).isEmpty()
     button = form.fields["rig.jib_mast.gussets[0].weld"]
-    assert isinstance(button, QPushButton)
+    assert isinstance(button, QAbstractButton)
     button.click()
     for path, value in (
         ("base.length_m", 0.2),
@@ -255,7 +255,7 @@ def test_steps_from_hole_to_hole_are_typed_one_by_one_and_given_up_for_one_pitch
     field.entered.emit(0.16)
     assert document.job.rig.boom.hole_m(2) == pytest.approx(boom.first_hole_m + 0.16)
     button = form.fields["rig.boom.hole_steps_m"]
-    assert isinstance(button, QPushButton)
+    assert isinstance(button, QAbstractButton)
     button.click()
     assert document.job.rig.boom == boom and "rig.boom.hole_pitch_m" in form.fields
 
