@@ -30,7 +30,18 @@ from numpy.typing import NDArray
 from engine.base.geometry import Array, Number, Vec
 from engine.limits.plate import highest_lift_m
 from engine.planning.inverse_kinematics import Stances, pose_of, stances_at
-from engine.planning.sweep import Limits, Stop, Tell, best_over, limits_in_blocks, limits_over, never, quiet
+from engine.planning.sweep import (
+    BLOCK,
+    SLOW_BLOCK,
+    Limits,
+    Stop,
+    Tell,
+    best_over,
+    limits_in_blocks,
+    limits_over,
+    never,
+    quiet,
+)
 from engine.rig.check import Problem
 from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import Figures, figures, place
@@ -38,8 +49,7 @@ from engine.schema.joints import View
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import find_problems, find_unsettled
 
-COARSE_M = 0.20
-FINE_M = 0.10
+COARSE_M, FINE_M = 0.20, 0.10
 """Cell sizes: a first map that is there at once, then one that shows the edge to a hand's breadth."""
 
 ON_POINT_M = 1e-6
@@ -124,10 +134,8 @@ def reach_map(
     x_m, across_m = _grid(job, pose, view, cell_m)
     points, plane_m = _points(job, pose, view, x_m, across_m)
     stances = stances_at(job, pose, points)
-    usable = _usable(job, stances, cell_m)
-    chosen, limits, nominal = _chosen(
-        job, pose, stances, np.argwhere(usable), stop, lambda share, _trying="": tell(0.5 * share)
-    )
+    middles = _Sampled(job, pose, stances, _usable(job, stances, cell_m), stop, _part(tell, 0.0, 0.1))
+    chosen, limits = _chosen(middles, _part(tell, 0.1, 0.5))
     shape = (across_m.size, x_m.size)
 
     def on_grid(values: NDArray[Element], fill: float) -> NDArray[Element]:
@@ -137,7 +145,7 @@ def reach_map(
         return grid.reshape(shape)
 
     def of_chosen(values: NDArray[Element]) -> NDArray[Element]:
-        return np.broadcast_to(values, usable.shape)[tuple(chosen.T)]
+        return np.broadcast_to(values, stances.can.shape)[tuple(chosen.T)]
 
     turns = [
         np.full(shape, math.nan) if turn is None else on_grid(of_chosen(np.asarray(turn, float)), math.nan)
@@ -145,8 +153,8 @@ def reach_map(
     ]
     use, allowed_kg = on_grid(limits.use, math.inf), on_grid(limits.allowed_kg, 0.0)
     lines = chosen.size > 0 and float(np.median(of_chosen(stances.miss_m))) > ON_POINT_M
-    middles = _Sampled(stances, _laid_out(stances, usable, nominal, lines))
-    whole = _whole(job, pose, view, (x_m, across_m), cell_m, middles, use, lines, stop)
+    grid = _Grid(view, x_m, across_m, cell_m)
+    whole = _whole(grid, middles, use, lines, _part(tell, 0.5, 1.0))
     tell(1.0)
     reach = ReachMap(
         view=view,
@@ -191,60 +199,113 @@ def _usable(job: Job, stances: Stances, cell_m: float) -> NDArray[np.bool_]:
     return stances.can & near
 
 
-class _Sampled(NamedTuple):
-    """Stances at points, and the nominal use of each (boom position, elbow side, point), infinite where none is."""
+class _Sampled:
+    """Stances at points, each a place (boom position, elbow side, point), and what is known of them.
 
-    stances: Stances
-    nominal: Array
+    ``use`` is the nominal use of each, infinite where there is no stance.  Room takes ten times as long as all other
+    limits together, so it is worked out only for stances that may be chosen: until then ``use`` is without it, and
+    never more than with it.  The worst case takes longer still, and is worked out once for each stance.
+    """
+
+    def __init__(
+        self, job: Job, pose: Pose, stances: Stances, usable: NDArray[np.bool_], stop: Stop, tell: Tell
+    ) -> None:
+        self.job, self.pose, self.stances, self.usable, self.stop = job, pose, stances, usable, stop
+        self.use = np.full(usable.shape, math.inf)
+        without_room = functools.partial(best_over, around="nothing")
+        self.use[usable] = self._limits(np.argwhere(usable), without_room, tell, BLOCK).use
+        self._has_room = np.zeros(usable.shape, bool)
+        self._worst_use, self._worst_kg = np.full(usable.shape, math.nan), np.full(usable.shape, math.nan)
+
+    def _limits(
+        self, places: NDArray[np.intp], evaluate: Callable[..., Limits], tell: Tell, at_once: int = SLOW_BLOCK
+    ) -> Limits:
+        numbers = _figures_of(self.job, self.pose, self.stances, places)
+        of_job = functools.partial(evaluate, self.job, self.pose)
+        return limits_in_blocks(of_job, numbers, len(places), self.stop, tell, at_once)
+
+    def nominal(self, places: NDArray[np.intp]) -> Limits:
+        """Limits of some stances with nominal values, room among them."""
+        return self._limits(places, best_over, quiet)
+
+    def add_room(self, places: NDArray[np.intp]) -> bool:
+        """See to it that the use of some stances is with room; whether it was without in any."""
+        at = tuple(places.T)
+        new = np.unique(places[np.isfinite(self.use[at]) & ~self._has_room[at]], axis=0)
+        at = tuple(new.T)
+        self.use[at] = self.nominal(new).use
+        self._has_room[at] = True
+        return new.size > 0
+
+    def at_worst(self, places: NDArray[np.intp], tell: Tell = quiet) -> Limits:
+        """Limits of some stances in the worst case."""
+        limits, at = self._limits(places, limits_over, tell), tuple(places.T)
+        self._worst_use[at], self._worst_kg[at] = limits.use, limits.allowed_kg
+        return limits
+
+    def worst(self, places: NDArray[np.intp], tell: Tell = quiet) -> tuple[Array, Array]:
+        """Use and allowed load of some stances in the worst case, each worked out once."""
+        at = tuple(places.T)
+        self.at_worst(np.unique(places[np.isnan(self._worst_use[at])], axis=0), tell)
+        return self._worst_use[at], self._worst_kg[at]
+
+    def leave_out(self, places: tuple[NDArray[np.intp], ...] | NDArray[np.bool_]) -> None:
+        """Take some stances for none."""
+        self.use[places] = math.inf
 
 
-def _laid_out(stances: Stances, usable: NDArray[np.bool_], nominal: Limits, lines: bool) -> Array:
-    """Nominal uses where they belong; of a rig that reaches areas, only of stances that come to the very point."""
-    use = np.full(usable.shape, math.inf)
-    use[usable] = nominal.use
-    return use if lines else np.where(np.broadcast_to(stances.miss_m, use.shape) > ON_POINT_M, math.inf, use)
+class _Grid(NamedTuple):
+    """Middles of cells."""
+
+    view: View
+    x_m: Array
+    across_m: Array
+    cell_m: float
+
+    def crossings(self) -> tuple[Array, Array]:
+        """Where the cells' edges are, along x and across."""
+        x_m, across_m = (np.append(each - self.cell_m / 2.0, each[-1] + self.cell_m / 2.0) for each in self[1:3])
+        return x_m, across_m
 
 
 FAMILIES_TRIED = 2
 """Pin holes and elbow sides tried for a whole cell: those that look best with values as entered."""
 
 
-def _whole(
-    job: Job,
-    pose: Pose,
-    view: View,
-    grid: tuple[Array, Array],
-    cell_m: float,
-    middles: _Sampled,
-    use: Array,
-    lines: bool,
-    stop: Stop,
-) -> tuple[Array, Array]:
+def _whole(grid: _Grid, middles: _Sampled, use: Array, lines: bool, tell: Tell) -> tuple[Array, Array]:
     """Greatest use looked for in each cell, and least allowed load of its middle and corners (across, x).
 
     Infinite, and infinite, where the middle fails already.
     """
-    x_m, across_m = (np.append(values - cell_m / 2.0, values[-1] + cell_m / 2.0) for values in grid)
-    points, _ = _points(job, pose, view, x_m, across_m)
-    stances = stances_at(job, pose, points)
-    usable = _usable(job, stances, cell_m)
-    where = np.argwhere(usable)
-    numbers = _figures_of(job, pose, stances, where)
-    nominal = limits_in_blocks(functools.partial(best_over, job, pose), numbers, len(where), stop, quiet)
-    corners = _Sampled(stances, _laid_out(stances, usable, nominal, lines))
     whole, allowed_kg = np.full(use.size, math.inf), np.full(use.size, math.inf)
     cells = np.flatnonzero(use.ravel() <= 1.0)
-    crossings = _crossings(cells, len(grid[0]))
-    for _ in range(FAMILIES_TRIED):
+    crossings = _crossings(cells, len(grid.x_m))
+    corners = _corners(grid, middles, crossings, lines, _part(tell, 0.0, 0.1))
+    for number in range(FAMILIES_TRIED):
         if not cells.size:
             break
+        part = _part(tell, (0.1, 0.8)[number > 0], (0.8, 1.0)[number > 0])
         family = _best_family(middles, corners, cells, crossings, lines)
-        whole[cells], allowed_kg[cells] = _of_family(job, pose, middles, corners, cells, crossings, family, lines, stop)
+        whole[cells], allowed_kg[cells] = _of_family(middles, corners, cells, crossings, family, lines, part)
         failed = whole[cells] > 1.0
         hole, elbow = (index[failed] for index in family)
-        middles.nominal[hole, elbow, cells[failed]] = math.inf  # not to be tried again
+        middles.leave_out((hole, elbow, cells[failed]))  # not to be tried again
         cells, crossings = cells[failed], crossings[failed]
     return whole.reshape(use.shape), allowed_kg.reshape(use.shape)
+
+
+def _corners(grid: _Grid, middles: _Sampled, crossings: NDArray[np.intp], lines: bool, tell: Tell) -> _Sampled:
+    """Stances at the corners of some cells; of a rig that reaches areas, only those that come to the very point."""
+    job, pose = middles.job, middles.pose
+    stances = stances_at(job, pose, _points(job, pose, grid.view, *grid.crossings())[0])
+    usable = _usable(job, stances, grid.cell_m)
+    asked = np.zeros(usable.shape[-1], bool)
+    asked[crossings] = True
+    usable = usable & asked
+    if not lines:
+        usable = usable & (stances.miss_m <= ON_POINT_M)
+        middles.leave_out(np.broadcast_to(middles.stances.miss_m > ON_POINT_M, middles.use.shape))
+    return _Sampled(job, pose, stances, usable, middles.stop, tell)
 
 
 def _crossings(cells: NDArray[np.intp], columns: int) -> NDArray[np.intp]:
@@ -258,46 +319,47 @@ def _best_family(
     middles: _Sampled, corners: _Sampled, cells: NDArray[np.intp], crossings: NDArray[np.intp], lines: bool
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Boom position and elbow side of each cell whose greatest nominal use at middle and corners is the least."""
-    middle, round_ = middles.nominal[:, :, cells], corners.nominal[:, :, crossings]
-    if lines:
-        round_ = np.where(np.isfinite(round_), round_, middle[..., None])
-    greatest = np.maximum(middle, round_.max(axis=-1))
-    flat = greatest.reshape(-1, cells.size).argmin(axis=0)
-    hole, elbow = np.unravel_index(flat, greatest.shape[:2])
-    return hole, elbow
+    while True:
+        middle, round_ = middles.use[:, :, cells], corners.use[:, :, crossings]
+        if lines:
+            round_ = np.where(np.isfinite(round_), round_, middle[..., None])
+        greatest = np.maximum(middle, round_.max(axis=-1))
+        flat = greatest.reshape(-1, cells.size).argmin(axis=0)
+        hole, elbow = np.unravel_index(flat, greatest.shape[:2])
+        at_middle, at_corners = _places(hole, elbow, cells, crossings)
+        if not middles.add_room(at_middle) | corners.add_room(at_corners):
+            return hole, elbow
+
+
+def _places(
+    hole: NDArray[np.intp], elbow: NDArray[np.intp], cells: NDArray[np.intp], crossings: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Stances of one family at the middles of cells, and at their corners, four after another."""
+    at_corners = np.stack([np.repeat(hole, 4), np.repeat(elbow, 4), crossings.ravel()], axis=1)
+    return np.stack([hole, elbow, cells], axis=1), at_corners
 
 
 def _of_family(
-    job: Job,
-    pose: Pose,
     middles: _Sampled,
     corners: _Sampled,
     cells: NDArray[np.intp],
     crossings: NDArray[np.intp],
     family: tuple[NDArray[np.intp], NDArray[np.intp]],
     lines: bool,
-    stop: Stop,
+    tell: Tell,
 ) -> tuple[Array, Array]:
     """Greatest use in each cell and least allowed load, all by the stances of one family."""
-    hole, elbow = family
-    at_middle = np.stack([hole, elbow, cells], axis=1)
-    at_corners = np.stack([np.repeat(hole, 4), np.repeat(elbow, 4), crossings.ravel()], axis=1)
-    there = np.isfinite(corners.nominal[tuple(at_corners.T)])
+    at_middle, at_corners = _places(*family, cells, crossings)
+    there = np.isfinite(corners.use[tuple(at_corners.T)]).reshape(-1, 4)
+    # A corner that is not reached takes the cell away: of the others nothing need be known.
+    asked = np.isfinite(middles.use[tuple(at_middle.T)]) & (lines | there.all(axis=1))
     use, allowed_kg = np.full((cells.size, 5), math.inf), np.zeros((cells.size, 5))
-    worst = functools.partial(limits_over, job, pose)
-
-    def judged(sampled: _Sampled, places: NDArray[np.intp]) -> Limits:
-        return limits_in_blocks(worst, _figures_of(job, pose, sampled.stances, places), len(places), stop, quiet)
-
-    limits = judged(middles, at_middle)
-    use[:, 0], allowed_kg[:, 0] = limits.use, limits.allowed_kg
-    if there.any():
-        limits = judged(corners, at_corners[there])
-        at = np.flatnonzero(there)
-        use[at // 4, 1 + at % 4], allowed_kg[at // 4, 1 + at % 4] = limits.use, limits.allowed_kg
+    use[asked, 0], allowed_kg[asked, 0] = middles.worst(at_middle[asked], _part(tell, 0.0, 0.3))
+    there &= asked[:, None]
+    use[:, 1:][there], allowed_kg[:, 1:][there] = corners.worst(at_corners[there.ravel()], _part(tell, 0.3, 1.0))
     if lines:
         missing = np.zeros_like(use, bool)
-        missing[:, 1:] = ~there.reshape(-1, 4)
+        missing[:, 1:] = ~there
         use = np.where(missing, use[:, :1], use)
         allowed_kg = np.where(missing, allowed_kg[:, :1], allowed_kg)
     with np.errstate(invalid="ignore"):
@@ -363,37 +425,42 @@ def _figures_of(job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp])
     )
 
 
-def _chosen(
-    job: Job, pose: Pose, stances: Stances, where: NDArray[np.intp], stop: Stop, tell: Tell
-) -> tuple[NDArray[np.intp], Limits, Limits]:
-    """For each point one stance (its place in the arrays) and its limits in the worst case; nominal ones of all.
+def _part(tell: Tell, first: float, last: float) -> Tell:
+    """Tells of a part of the work as of a share of all of it."""
+
+    def told(share: float, _trying: str = "", /) -> None:
+        tell(first + share * (last - first))
+
+    return told
+
+
+def _chosen(middles: _Sampled, tell: Tell) -> tuple[NDArray[np.intp], Limits]:
+    """For each point one stance (its place) and its limits, in the worst case where it passes with nominal values.
 
     The stance with the smallest nominal use is tried first.  The worst case is never better than the nominal one.  So
     a point whose nominal use is over 1 keeps that, and another stance can only help where the first fails in the
     worst case and the other passes with nominal values: those are tried too.
     """
-
-    def over(places: NDArray[np.intp], evaluate: Callable[[Figures], Limits], first: float, last: float) -> Limits:
-        numbers = _figures_of(job, pose, stances, places)
-        return limits_in_blocks(
-            evaluate, numbers, len(places), stop, lambda share, _trying="": tell(first + share * (last - first))
-        )
-
-    worst = functools.partial(limits_over, job, pose)
-    nominal = over(where, functools.partial(best_over, job, pose), 0.0, 0.2)
-    chosen = _least_at_each_point(where[:, 2], nominal.use)
-    hopeful = nominal.use[chosen] <= 1.0
-    limits = _replaced(_selected(nominal, chosen), hopeful, over(where[chosen[hopeful]], worst, 0.2, 0.6))
-    failed = where[chosen][limits.use > 1.0, 2]
-    others = np.flatnonzero((nominal.use <= 1.0) & np.isin(where[:, 2], failed))
-    others = np.setdiff1d(others, chosen)
-    if not others.size:
-        tell(1.0)
-        return where[chosen], limits, nominal
-    both = _joined(limits, over(where[others], worst, 0.6, 1.0))
-    places = np.concatenate([where[chosen], where[others]])
-    least = _least_at_each_point(places[:, 2], both.use)
-    return places[least], _selected(both, least), nominal
+    places = np.argwhere(middles.usable)
+    at, point = tuple(places.T), places[:, 2]
+    chosen = _least_at_each_point(point, middles.use[at])
+    while middles.add_room(places[chosen]):
+        chosen = _least_at_each_point(point, middles.use[at])
+    passes = middles.use[at][chosen] <= 1.0
+    chosen = np.concatenate([chosen[~passes], chosen[passes]])
+    limits = _joined(
+        middles.nominal(places[chosen[: np.sum(~passes)]]),
+        middles.at_worst(places[chosen[np.sum(~passes) :]], _part(tell, 0.2, 0.6)),
+    )
+    others = np.setdiff1d(np.flatnonzero(np.isin(point, point[chosen[limits.use > 1.0]])), chosen)
+    others = others[middles.use[at][others] <= 1.0]
+    middles.add_room(places[others])
+    others = others[middles.use[at][others] <= 1.0]
+    both = _joined(limits, middles.at_worst(places[others], _part(tell, 0.6, 1.0)))
+    all_tried = np.concatenate([chosen, others])
+    least = _least_at_each_point(point[all_tried], both.use)
+    tell(1.0)
+    return places[all_tried[least]], _selected(both, least)
 
 
 def _least_at_each_point(point: NDArray[np.intp], use: Array) -> NDArray[np.intp]:
@@ -408,19 +475,12 @@ _ARRAYS = ("use", "worst", "allowed_kg", "governing")
 """Fields of `Limits` that are arrays over poses."""
 
 
-def _replaced(limits: Limits, which: NDArray[np.bool_], others: Limits) -> Limits:
-    """The limits, those of some poses replaced by others that name the same checks."""
-    changed = {}
-    for name in _ARRAYS:
-        values = np.array(getattr(limits, name))
-        values[which] = getattr(others, name)
-        changed[name] = values
-    return msgspec.structs.replace(limits, **changed)
-
-
 def _joined(one: Limits, other: Limits) -> Limits:
+    """Limits of some poses after those of others; they name the same checks, if any."""
     return msgspec.structs.replace(
-        one, **{name: np.concatenate([getattr(one, name), getattr(other, name)]) for name in _ARRAYS}
+        one,
+        names=one.names or other.names,
+        **{name: np.concatenate([getattr(one, name), getattr(other, name)]) for name in _ARRAYS},
     )
 
 

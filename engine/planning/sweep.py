@@ -33,6 +33,9 @@ from engine.worst_case.worst_case import worst_values
 BLOCK = 8192
 """Poses evaluated at once: enough to hide the cost of each array operation, few enough to stop soon."""
 
+SLOW_BLOCK = 256
+"""The same where a pose takes up to a millisecond: room, whose arrays would fall out of the cache, and worst case."""
+
 Stop = Callable[[], bool]
 """Asked between blocks; long work ends early when it answers true."""
 
@@ -196,7 +199,12 @@ def _with_room(limits: Limits, names: tuple[str, ...], uses: Array) -> Limits:
 
 
 def limits_in_blocks(
-    evaluate: Callable[[Figures], Limits], numbers: Figures, count: int, stop: Stop = never, tell: Tell = quiet
+    evaluate: Callable[[Figures], Limits],
+    numbers: Figures,
+    count: int,
+    stop: Stop = never,
+    tell: Tell = quiet,
+    at_once: int = BLOCK,
 ) -> Limits:
     """Limits of ``count`` poses in a row, block by block.
 
@@ -206,6 +214,8 @@ def limits_in_blocks(
         ``limits_over`` or ``best_over`` with the job put in.
     numbers : Figures
         Each field a float or an array of shape (count,).
+    at_once : int
+        Poses in a block.
 
     Raises
     ------
@@ -214,10 +224,10 @@ def limits_in_blocks(
     """
     blocks: list[Limits] = []
     lengths: list[int] = []
-    for start in range(0, count, BLOCK):
+    for start in range(0, count, at_once):
         if stop():
             raise Stopped
-        end = min(start + BLOCK, count)
+        end = min(start + at_once, count)
         blocks.append(evaluate(cut(numbers, slice(start, end))))
         lengths.append(end - start)
         tell(end / count)

@@ -19,8 +19,11 @@ from engine.schema.model import Surrounding
 LEAST_SINE = 1e-4
 """Edges nearer to parallel than this: their product separates nothing that a face would not."""
 
-MOST_NUMBERS = 2_000_000
-"""Matrix entries worked on at once."""
+MOST_NUMBERS = 20_000
+"""Matrix entries worked on at once: more would fall out of the cache."""
+
+FEW = 2
+"""Poses of one verdict: as drawn and as bent."""
 
 
 class Boxes(NamedTuple):
@@ -73,20 +76,18 @@ def gaps_between(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices], enoug
     """Gap (pairs, n) of boxes of ``one`` from boxes of ``other``: which from which is said by two rows of indices.
 
     Pairs further apart than ``enough_m`` (pairs) along one of the truck's own axes keep that distance, which is never
-    more than the gap.
+    more than the gap. Of `FEW` poses, a pair that is near in one is looked at in all.
     """
     found = _square_gaps(one, other, pairs)
-    near = np.flatnonzero((found < enough_m[:, None]).any(axis=1))
-    if not near.size:
-        return found
-    close, count = (pairs[0][near], pairs[1][near]), found.shape[1]
-    at_once = max(1, MOST_NUMBERS // (9 * near.size))
-    if count <= at_once:
-        found[near] = np.maximum(found[near], _gaps(one, other, close))
-        return found
-    for start in range(0, count, at_once):
-        span = slice(start, start + at_once)
-        found[near, span] = np.maximum(found[near, span], _gaps(_poses(one, span), _poses(other, span), close))
+    near = found < enough_m[:, None]
+    if found.shape[1] <= FEW:
+        near |= near.any(axis=1, keepdims=True)
+    pair, pose = np.nonzero(near)
+    at_once = MOST_NUMBERS // 9
+    for start in range(0, pair.size, at_once):
+        rows, poses = pair[start : start + at_once], pose[start : start + at_once]
+        close = _gaps(one, other, (pairs[0][rows], pairs[1][rows]), poses)
+        found[rows, poses] = np.maximum(found[rows, poses], close)
     return found
 
 
@@ -94,33 +95,39 @@ def _square_gaps(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices]) -> Ar
     """Greatest separation along the truck's own axes (pairs, n)."""
     reach = one.reach()
     other_reach = reach if other is one else other.reach()
-    apart = np.abs(other.middle[pairs[1]] - one.middle[pairs[0]])
-    return (apart - reach[pairs[0]] - other_reach[pairs[1]]).max(axis=1)
-
-
-def _poses(boxes: Boxes, span: slice) -> Boxes:
-    return boxes._replace(middle=boxes.middle[..., span], axes=boxes.axes[..., span])
+    found = None
+    for axis in range(3):
+        gap = np.abs(other.middle[pairs[1], axis] - one.middle[pairs[0], axis])
+        gap -= reach[pairs[0], axis]
+        gap -= other_reach[pairs[1], axis]
+        found = gap if found is None else np.maximum(found, gap, out=found)
+    assert found is not None
+    return found
 
 
 _NEXT, _LAST = [1, 2, 0], [2, 0, 1]
 
 
-def _gaps(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices]) -> Array:
-    """Gap (pairs, n) along all 15 axes; within, poses come before axes, for products of small matrices."""
+def _gaps(one: Boxes, other: Boxes, pairs: tuple[Indices, Indices], poses: Indices) -> Array:
+    """Gap (k) along all 15 axes of so many pairs, each in a pose of its own; pairs come last, next to each other."""
     first, second = pairs
-    all_a = one.axes.transpose(0, 3, 1, 2)
-    all_b = all_a if one is other else other.axes.transpose(0, 3, 1, 2)
-    a, b = all_a[first], all_b[second]  # (pairs, n, axis, 3)
-    half_a, half_b = one.half[first][:, None], other.half[second][:, None]  # (pairs, 1, axis)
-    apart = (other.middle[second] - one.middle[first]).transpose(0, 2, 1)[..., None]
-    turned = a @ b.transpose(0, 1, 3, 2)  # (pairs, n, axis of a, axis of b)
-    on_a, on_b, size = (a @ apart)[..., 0], (b @ apart)[..., 0], np.abs(turned)
-    found = (np.abs(on_a) - half_a - (size @ half_b[..., None])[..., 0]).max(axis=-1)
-    found = np.maximum(found, (np.abs(on_b) - half_b - (half_a[..., None, :] @ size)[..., 0, :]).max(axis=-1))
+    a = one.axes.transpose(1, 2, 0, 3)[:, :, first, poses]  # (axis, 3, k)
+    b = other.axes.transpose(1, 2, 0, 3)[:, :, second, poses]
+    half_a, half_b = one.half.T[:, first], other.half.T[:, second]  # (axis, k)
+    apart = other.middle.transpose(1, 0, 2)[:, second, poses] - one.middle.transpose(1, 0, 2)[:, first, poses]
+    turned = _sum_of_three(a[:, None] * b, axis=2)  # (axis of a, axis of b, k)
+    on_a, on_b, size = _sum_of_three(a * apart, axis=1), _sum_of_three(b * apart, axis=1), np.abs(turned)
+    found = (np.abs(on_a) - half_a - _sum_of_three(size * half_b, axis=1)).max(axis=0)
+    found = np.maximum(found, (np.abs(on_b) - half_b - _sum_of_three(size * half_a[:, None], axis=0)).max(axis=0))
     # Along the product of axis i of the one and axis j of the other.
-    between = on_a[:, :, _LAST, None] * turned[:, :, _NEXT] - on_a[:, :, _NEXT, None] * turned[:, :, _LAST]
-    reach = half_a[:, :, _NEXT, None] * size[:, :, _LAST] + half_a[:, :, _LAST, None] * size[:, :, _NEXT]
-    reach += half_b[:, :, None, _NEXT] * size[..., _LAST] + half_b[:, :, None, _LAST] * size[..., _NEXT]
+    between = on_a[_LAST, None] * turned[_NEXT] - on_a[_NEXT, None] * turned[_LAST]
+    reach = half_a[_NEXT, None] * size[_LAST] + half_a[_LAST, None] * size[_NEXT]
+    reach += half_b[_NEXT] * size[:, _LAST] + half_b[_LAST] * size[:, _NEXT]
     sine = np.sqrt(np.maximum(1.0 - turned * turned, LEAST_SINE**2))
     gap = np.where(sine > LEAST_SINE, (np.abs(between) - reach) / sine, -np.inf)
-    return np.maximum(found, gap.reshape(*found.shape, 9).max(axis=-1))
+    return np.maximum(found, gap.max(axis=(0, 1)))
+
+
+def _sum_of_three(numbers: Array, axis: int) -> Array:
+    """Sum along an axis of three."""
+    return np.add.reduce(numbers, axis=axis)

@@ -9,12 +9,16 @@ import numpy as np
 import pytest
 
 from engine.base.geometry import Vec
+from engine.limits import room
+from engine.planning import reach as reach_module
 from engine.planning.inverse_kinematics import solutions_to
-from engine.planning.reach import COARSE_M, FINE_M, reach_map, stance_at
-from engine.planning.sweep import Stopped, best_over, judge
+from engine.planning.reach import FINE_M, reach_map, stance_at
+from engine.planning.sweep import SLOW_BLOCK, Stopped, best_over, judge
 from engine.rig.kinematics import figures, place
 from engine.schema.model import ArmPose
 from tests.samples import read_once
+
+CELL_M = 0.20
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 
@@ -28,7 +32,7 @@ JOBS = {
 @pytest.mark.parametrize("name", JOBS)
 def test_every_cell_tried_is_what_its_own_stance_gives(name, view):
     job, pose = JOBS[name], JOBS[name].poses[0]
-    reach = reach_map(job, pose, view, COARSE_M)
+    reach = reach_map(job, pose, view, CELL_M)
     cells = np.argwhere(reach.reachable)
     picked = cells[np.random.default_rng(7).integers(0, len(cells), 8)]
     for row, column in picked:
@@ -43,13 +47,13 @@ def test_every_cell_tried_is_what_its_own_stance_gives(name, view):
         hook = place(job, figures(job, stance)).hook_m
         across = hook.z if view == "side" else hook.y
         miss = np.hypot(hook.x - reach.x_m[column], across - reach.across_m[row])
-        assert miss <= COARSE_M / 2.0 + 1e-9
+        assert miss <= CELL_M / 2.0 + 1e-9
 
 
 def test_the_middle_of_a_cell_holds_exactly_when_some_stance_there_does():
     job = JOBS["cold_spring_vineyard"]
     pose = job.poses[0]
-    reach = reach_map(job, pose, "plan", COARSE_M)
+    reach = reach_map(job, pose, "plan", CELL_M)
     cells = np.argwhere(reach.reachable & (reach.use > 0.7) & (reach.use < 1.3))
     assert len(cells) > 30
     for row, column in cells[::12]:
@@ -63,7 +67,7 @@ def test_the_middle_of_a_cell_holds_exactly_when_some_stance_there_does():
 def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
     job = JOBS["cold_spring_vineyard"]
     pose = job.poses[0]
-    reach = reach_map(job, pose, "plan", COARSE_M)
+    reach = reach_map(job, pose, "plan", CELL_M)
     one, two, hole = np.meshgrid(
         np.linspace(-2.61, 2.61, 120), np.linspace(-2.61, 2.61, 120), np.arange(11), indexing="ij"
     )
@@ -73,15 +77,15 @@ def test_nothing_is_reached_that_a_sweep_of_the_joints_does_not_reach_nearby():
         boom_out_m=figures(job, pose).boom_out_m + (5 - hole) * job.rig.boom.hole_pitch_m,
     )
     hook = place(job, numbers).hook_m
-    hit = {(round(y / COARSE_M), round(x / COARSE_M)) for x, y in zip(hook.x.ravel(), hook.y.ravel(), strict=True)}
+    hit = {(round(y / CELL_M), round(x / CELL_M)) for x, y in zip(hook.x.ravel(), hook.y.ravel(), strict=True)}
     rows = {
-        (round(reach.across_m[row] / COARSE_M), round(reach.x_m[column] / COARSE_M))
+        (round(reach.across_m[row] / CELL_M), round(reach.x_m[column] / CELL_M))
         for row, column in np.argwhere(reach.reachable)
     }
     assert len(rows - hit) <= 0.03 * len(rows)
     mast = place(job, figures(job, pose)).frames["boom"].origin
-    half = np.hypot(job.load.length_m, job.load.width_m) / 2.0 + 3.0 * COARSE_M
-    clear = {(r, c) for r, c in hit if c * COARSE_M > mast.x + half or abs(r) * COARSE_M > 0.45 + half}
+    half = np.hypot(job.load.length_m, job.load.width_m) / 2.0 + 3.0 * CELL_M
+    clear = {(r, c) for r, c in hit if c * CELL_M > mast.x + half or abs(r) * CELL_M > 0.45 + half}
     inner = {
         cell for cell in hit if sum((cell[0] + i, cell[1] + j) in hit for i in (-1, 0, 1) for j in (-1, 0, 1)) == 9
     }
@@ -96,7 +100,7 @@ def test_a_heavier_load_never_widens_the_map():
         )
         for mass_kg in (200.0, 400.0)
     )
-    light_map, heavy_map = (reach_map(loaded, loaded.poses[0], "plan", COARSE_M) for loaded in (light, heavy))
+    light_map, heavy_map = (reach_map(loaded, loaded.poses[0], "plan", CELL_M) for loaded in (light, heavy))
     assert not (heavy_map.allowed & ~light_map.allowed).any()
     assert heavy_map.allowed.sum() < light_map.allowed.sum()
 
@@ -115,19 +119,40 @@ def test_a_map_can_be_stopped():
         reach_map(job, job.poses[0], "plan", stop=lambda: True)
 
 
+def test_room_is_worked_out_only_for_stances_that_may_be_chosen(monkeypatch):
+    job, asked, usable = JOBS["tarn_hollow_stone_yard"], [], []
+    uses_over, stances_at = room.uses_over, reach_module.stances_at
+
+    def counted(job, pose, numbers, **others):
+        asked.append(np.size(numbers.boom_out_m))
+        return uses_over(job, pose, numbers, **others)
+
+    def seen(*arguments):
+        stances = stances_at(*arguments)
+        usable.append(int(stances.can.sum()))
+        return stances
+
+    monkeypatch.setattr(room, "uses_over", counted)
+    monkeypatch.setattr(reach_module, "stances_at", seen)
+    stops = []
+    reach_map(job, job.poses[0], "side", CELL_M, stop=lambda: bool(stops.append(True)))
+    assert sum(asked) < 0.5 * sum(usable)
+    assert max(asked) <= SLOW_BLOCK and len(stops) >= len(asked), "it may be stopped before each block"
+
+
 def test_a_level_arm_alone_is_carried_along():
     job = JOBS["skerry_point_boatyard"]
     arms = tuple(msgspec.structs.replace(arm, axis="level") for arm in job.rig.arms)
     job = msgspec.structs.replace(job, rig=msgspec.structs.replace(job.rig, arms=arms))
     pose = msgspec.structs.replace(job.poses[0], arms=(ArmPose(turn_rad=0.2), ArmPose(turn_rad=-0.3)))
-    reach = reach_map(job, pose, "side", COARSE_M)
+    reach = reach_map(job, pose, "side", CELL_M)
     for row, column in np.argwhere(reach.allowed)[:3]:
         assert judge(job, stance_at(pose, reach, row, column)).use == pytest.approx(reach.use[row, column], rel=1e-6)
 
 
 def test_a_load_hanging_in_the_truck_or_against_its_mast_is_not_a_place():
     job = JOBS["cold_spring_vineyard"]
-    reach = reach_map(job, job.poses[0], "plan", COARSE_M)
+    reach = reach_map(job, job.poses[0], "plan", CELL_M)
     half = min(job.load.length_m, job.load.width_m) / 2.0
     for row, column in np.argwhere(reach.allowed):
         x, y = reach.x_m[column], reach.across_m[row]
@@ -164,7 +189,7 @@ def test_no_point_of_an_allowed_cell_is_over(name, view):
 
 def test_the_five_points_of_an_allowed_cell_hold_by_one_hole_and_elbow():
     job, pose = JOBS["skerry_point_boatyard"], JOBS["skerry_point_boatyard"].poses[0]
-    reach = reach_map(job, pose, "plan", COARSE_M)
+    reach = reach_map(job, pose, "plan", CELL_M)
     assert (reach.whole_use[reach.allowed] >= reach.use[reach.allowed] - 1e-9).all()
     for row, column in np.argwhere(reach.allowed)[::5]:
         held = []

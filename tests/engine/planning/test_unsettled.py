@@ -15,10 +15,12 @@ from engine.cli.command_line import main
 from engine.explain.load_chart_csv import COLUMNS, load_chart_csv
 from engine.explain.placard import placard_of
 from engine.planning.load_chart import Chart, load_chart
-from engine.planning.reach import COARSE_M, reach_map
+from engine.planning.reach import reach_map
 from engine.schema import rig_file
 from engine.schema.model import Job
 from engine.schema.quantities import Estimate
+
+CELL_M = 0.20
 
 REPLACE = msgspec.structs.replace
 SOUND = rig_file.read(Path(__file__).resolve().parents[3] / "sample_rigs" / "skerry_point_boatyard.rig.json")
@@ -88,9 +90,9 @@ def test_the_chart_says_so_as_text_json_and_csv(armless: tuple[Job, Chart]) -> N
 
 
 def test_no_cell_of_the_reach_map_is_allowed_unless_proven() -> None:
-    sound = reach_map(SOUND, SOUND.poses[0], "plan", COARSE_M)
+    sound = reach_map(SOUND, SOUND.poses[0], "plan", CELL_M)
     job = without_an_end_of_arm_2(SOUND)
-    reach = reach_map(job, job.poses[0], "plan", COARSE_M)
+    reach = reach_map(job, job.poses[0], "plan", CELL_M)
     assert sound.allowed.any() and not sound.unsettled
     assert reach.holds.any() and not reach.allowed.any()
     text = reach_report.as_text(job, reach, "metric")

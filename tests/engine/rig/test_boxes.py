@@ -96,3 +96,19 @@ def test_many_poses_are_worked_on_in_parts(monkeypatch: pytest.MonkeyPatch) -> N
     whole = gaps_between(many, post, ONE_PAIR, EXACT)
     monkeypatch.setattr("engine.rig.boxes.MOST_NUMBERS", 63)  # seven poses at once
     np.testing.assert_array_equal(gaps_between(many, post, ONE_PAIR, EXACT), whole)
+
+
+def test_of_many_poses_only_those_in_which_a_pair_is_near_are_looked_at_closely() -> None:
+    """A pair that is near keeps its gap; one further off is told at most as far as it is, and at least the distance."""
+    rng = np.random.default_rng(8)
+    count, enough_m = 200, np.array([0.3])
+    middle = rng.uniform(-1.5, 1.5, (1, 3, count))
+    axes = np.stack([[tuple(axis) for axis in random_axes(rng)] for _ in range(count)], axis=-1)[None]
+    many = Boxes(("boom",), middle, axes, np.array([[0.5, 0.1, 0.1]]))
+    post = standing([around((0.0, 0.0, 0.0), (0.2, 0.3, 0.4))], count)
+    exact, told = (gaps_between(many, post, ONE_PAIR, enough)[0] for enough in (EXACT, enough_m))
+    near = exact < enough_m
+    assert 5 < near.sum() < count - 5
+    np.testing.assert_array_equal(told[near], exact[near])
+    assert (told <= exact).all() and (told[~near] >= enough_m).all()
+    assert (told < exact).any(), "none was spared"
