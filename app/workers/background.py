@@ -1,12 +1,13 @@
 """Asks questions of a working process and answers the latest one; what it says meanwhile is passed on.
 
 Newer questions drop older ones, their answers and their parts. A question may be stopped by the person: what has come
-so far is then all there is.
+so far is then all there is. What is asked step by step waits for its turn at every step, so that others who share the
+process come in between.
 """
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 from PySide6.QtCore import QObject, Signal
 
@@ -15,6 +16,15 @@ from app.workers.working_process import WorkingProcess
 
 MARK_MS = 100
 """Work that takes less is not spoken of."""
+
+
+class Step(NamedTuple):
+    """One of several questions, each of which is answered better than the one before."""
+
+    question: Question
+    arguments: tuple[Any, ...]
+    work: float
+    """How long it takes, in any unit that all steps share."""
 
 
 class Background(QObject):
@@ -38,11 +48,13 @@ class Background(QObject):
     ended = Signal()
     """The latest question is answered, has failed, or was given up."""
 
-    def __init__(self, parent: QObject | None = None) -> None:
+    def __init__(self, parent: QObject | None = None, process: WorkingProcess | None = None) -> None:
         super().__init__(parent)
-        self._process = WorkingProcess(self)
+        self._process = process or WorkingProcess(self)
         self._asks = False
         self._trying = ""
+        self._steps: tuple[Step, ...] = ()
+        self._done = 0
 
     def share_process(self, process: WorkingProcess) -> None:
         """Ask another process from now on, together with others; before the first question."""
@@ -70,8 +82,12 @@ class Background(QObject):
 
     @property
     def share(self) -> float:
-        """How far the latest question says it has come, from 0 to 1."""
-        return self._process.share if self._process.has_begun_for(self) else 0.0
+        """How far the latest question says it has come, from 0 to 1; of several steps, all of them."""
+        if not self._steps:
+            return 0.0
+        share = self._process.share if self._process.has_begun_for(self) else 0.0
+        works = [step.work for step in self._steps]
+        return (sum(works[: self._done]) + share * works[self._done]) / sum(works)
 
     @property
     def trying(self) -> str:
@@ -80,9 +96,20 @@ class Background(QObject):
 
     def ask(self, question: Question, *arguments: Any) -> None:
         """Ask a question; whatever was asked before is given up."""
-        self._asks, self._trying = True, ""
-        self._process.ask(self, question, arguments)
+        self.ask_in_steps((Step(question, arguments, 1.0),))
+
+    def ask_in_steps(self, steps: tuple[Step, ...]) -> None:
+        """Ask one question after another; whatever was asked before is given up.
+
+        The answer to the last of them is the answer, that to each of the others a part of it.
+        """
+        self._asks, self._steps = True, steps
+        self._ask_step(0)
         self.begun.emit()
+
+    def _ask_step(self, number: int) -> None:
+        step, self._done, self._trying = self._steps[number], number, ""
+        self._process.ask(self, step.question, step.arguments)
 
     def forget(self) -> None:
         """Give up whatever was asked."""
@@ -97,11 +124,15 @@ class Background(QObject):
 
     def _end(self) -> None:
         if self._asks:
-            self._asks, self._trying = False, ""
+            self._asks, self._trying, self._steps = False, "", ()
             self.ended.emit()
 
     def take(self, answer: object, error: str) -> None:
         """Take the answer to the latest question, or why there is none."""
+        if not error and answer is not None and self._done + 1 < len(self._steps):
+            self._ask_step(self._done + 1)
+            self.partly.emit(answer)
+            return
         self._end()
         if error:
             self.failed.emit(error)

@@ -15,7 +15,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.workers.answering import NICER
-from app.workers.background import Background
+from app.workers.background import Background, Step
 from app.workers.working_process import WorkingProcess
 from engine.jit import machine_code
 
@@ -92,6 +92,38 @@ def test_parts_belong_to_their_question_and_no_asker_is_forgotten(
     qtbot.waitUntil(lambda: not one.asks, timeout=int(LONGEST_S * 1000))
     assert heard[0] == ("old 1",) and all(part[0] == "new 1" for part in heard[1:]) and heard[-1] == ("new 1", "new 2")
     assert one.share == 0.0 and not one.busy and len(process.identifiers) == 1
+
+
+def test_what_is_asked_step_by_step_lets_others_in_between_and_can_be_stopped(
+    process: WorkingProcess, gates: gated.Gates, qtbot: QtBot
+) -> None:
+    one, other, heard = Background(None, process), Background(None, process), []
+    for background, name in ((one, "one"), (other, "other")):
+        background.partly.connect(lambda part, name=name: heard.append((name, "partly", part)))
+        background.answered.connect(lambda answer, name=name: heard.append((name, "answered", answer)))
+    steps = (
+        Step(gated.at_once, ("first",), 1.0),
+        Step(gated.count, ("second", 2), 3.0),
+        Step(gated.at_once, ("third",), 4.0),
+    )
+    one.ask_in_steps(steps)
+    other.ask(gated.at_once, "between")
+    qtbot.waitUntil(lambda: len(heard) == 2, timeout=int(LONGEST_S * 1000))
+    assert sorted(heard) == [("one", "partly", "first"), ("other", "answered", "between")]
+    gates.open()
+    qtbot.waitUntil(lambda: one.trying == "second, 1 of 2", timeout=int(LONGEST_S * 1000))
+    assert one.asks and one.share == pytest.approx((1.0 + 3.0 / 2.0) / 8.0)
+    gates.open()
+    qtbot.waitUntil(lambda: not one.asks, timeout=int(LONGEST_S * 1000))
+    assert heard[-2:] == [("one", "partly", ("second 1", "second 2")), ("one", "answered", "third")]
+    gates.close()
+    one.ask_in_steps(steps)
+    qtbot.waitUntil(lambda: heard[-1] == ("one", "partly", "first"), timeout=int(LONGEST_S * 1000))
+    one.stop()
+    gates.open()
+    other.ask(gated.at_once, "after")
+    qtbot.waitUntil(lambda: heard[-1] == ("other", "answered", "after"), timeout=int(LONGEST_S * 1000))
+    assert not one.asks and not one.busy and heard[-2] == ("one", "partly", "first"), "no further step is asked"
 
 
 @pytest.mark.skipif(not hasattr(os, "getpriority"), reason="priorities as POSIX has them")
