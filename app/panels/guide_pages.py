@@ -104,6 +104,10 @@ case, the line is all that is allowed, and the worst point is flagged. Press or 
 helper view show the rig at that place. **Esc** leaves the move; **Show the plan** brings the plan back.
 **By hand** tells what an arm does when it is let go, and what one person can push.
 
+**View > Where the hook may be** (Ctrl+R) shades the drawing: dots where the load may hang, slanted lines where it may
+not. Large cells come first, smaller ones take their place. A cell is dotted only if all of it holds. **Stop** or
+**Esc** keeps the cells that have come. Grey cells are from before the last change.
+
 Do not travel with the load raised. Work the levers smoothly.
 """,
         "Pick",

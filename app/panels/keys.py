@@ -25,6 +25,7 @@ ON_THE_DRAWING = (
     ("click a part", "show its entries"),
     ("Ctrl with a drag", "leave the boom unpinned"),
     ("Esc in a drag", "put everything back"),
+    ("Esc while the hook's places are worked out", "stop there; what has come stays"),
     ("double click a figure", "type it"),
     ("drag empty paper", "move the sheet"),
     ("wheel, + and -", "zoom"),

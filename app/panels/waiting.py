@@ -74,6 +74,8 @@ class Waiting(QWidget):
         self.stop_button = add_button(row, "Stop", f"stop: {what}", background.stop)
         self.stop_button.setToolTip("Stop here and keep what has come (Esc)")
         self.again_button = add_button(row, "Try everything", f"start again: {what}", self._start_again)
+        for button in (self.stop_button, self.again_button):
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)  # it goes when it is clicked: the keyboard stays where it is
         column.addLayout(row)
         background.begun.connect(self._begin)
         background.partly.connect(lambda _part: self._set_old(False))

@@ -5,6 +5,7 @@ Nothing here is on the first paint; the window loads this module when it complet
 
 from __future__ import annotations
 
+from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QSettings, Qt
@@ -68,11 +69,19 @@ class Commands:
         self.papers = PaperCommands(document, settings, window)
         self.explanations = Explanations(document, views, panels, why_button)
         self.pages = PicturePages(document, panels, self.explanations, window)
-        self.pictures = PictureCommands(document, settings, window, pictured, lambda: views.ink.colours, self.pages)
-        for commands in (self.files, self.papers, self.pictures):
-            commands.told.connect(notice.tell)
-        self.reach_maps = ReachMaps(document, views.side_view, views.plan_view, window)
+        self.pictures = PictureCommands(
+            document,
+            settings,
+            window,
+            pictured,
+            lambda: views.ink.colours,
+            self.pages,
+            prepared=self.only_whole_maps,
+        )
+        self.reach_maps = ReachMaps(document, views, panels.process, window)
         self.reach_maps.set_theme(views.ink.colours)
+        for commands in (self.files, self.papers, self.pictures, self.reach_maps):
+            commands.told.connect(notice.tell)
         self.missing = MissingWalk(document, stages, panels, notice)
         self.figure_field = FigureField()
         self._warm_up = WarmUp(document, window)
@@ -96,6 +105,10 @@ class Commands:
         helps = menus.Helps(self.show_guide, self.show_keys, self._hint.show_again, self.show_about)
         menus.fill_help_menu(heads["&Help"], self.explanations, helps)
         self.unit_actions = menus.add_preferences(heads["&View"], self._document.units, self._set_units, appearance)
+
+    def only_whole_maps(self) -> AbstractContextManager[None]:
+        """Meanwhile the drawing shows no reach map that is old or not whole."""
+        return self.reach_maps.only_whole_ones()
 
     def _set_units(self, units: System) -> None:
         """For this window, and for the person from now on."""

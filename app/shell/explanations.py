@@ -27,7 +27,7 @@ class Explanations:
 
     def __init__(self, document: Document, views: LinkedViews, panels: Panels, why_button: QPushButton) -> None:
         self._document, self._views, self._panels, self._why_button = document, views, panels, why_button
-        self.reason = Reason(views)
+        self.reason = Reason(views, panels.process)
         self.reason.remedy_came.connect(self._show_remedy)
         why_button.clicked.connect(self.ask_why)
         self.held: ghosts.Held | None = None

@@ -142,8 +142,8 @@ class Panels(SectionStack):
         self.document, self.reason = document, reason
         self._colours = LIGHT
         self._made: dict[Tab[Any], QWidget] = {}
-        self._process = WorkingProcess(self)
-        """Shared by the panels whose questions take seconds; a search of the rack may take minutes."""
+        self.process = WorkingProcess(self)
+        """Answers all that is asked in the window, but for the search of the rack: that may take minutes."""
         self.setAccessibleName("sections")
         for tab in TABS:
             self.add(tab.name, tab.about, STAGES.index(tab.stage), partial(self._make, tab))
@@ -155,8 +155,8 @@ class Panels(SectionStack):
         for signal in ("told", "refused"):
             if hasattr(panel, signal):
                 getattr(panel, signal).connect(self.told)
-        if isinstance(panel, Asking) and tab not in (WHY, RACK):
-            panel.background.share_process(self._process)
+        if isinstance(panel, Asking) and tab is not RACK:
+            panel.background.share_process(self.process)
         if isinstance(panel, Themed):
             panel.set_theme(self._colours)
         return _scrolling(panel) if tab.scrolls else panel
@@ -236,11 +236,11 @@ class Panels(SectionStack):
                 panel.set_theme(colours)
 
     def end_questions(self) -> None:
-        """The window closes, and with it the background processes of the panels."""
+        """The window closes, and with it its working processes."""
         for panel in self._made.values():
             if isinstance(panel, Asking):
                 panel.background.close()
-        self._process.close()
+        self.process.close()
 
 
 LAYOUT_ROUNDS = 3

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -44,11 +45,12 @@ class PictureCommands(QObject):
         parts: tuple[QWidget, ...],
         colours: Callable[[], Palette],
         pages: PicturePages,
+        prepared: Callable[[], AbstractContextManager[None]],
     ) -> None:
-        """``parts`` of the window that a copied picture shows, from the top."""
+        """``parts`` of the window that a copied picture shows, from the top, ``prepared`` while it is made."""
         super().__init__(window)
         self._document, self._settings, self._window = document, settings, window
-        self._parts, self._colours, self._pages = parts, colours, pages
+        self._parts, self._colours, self._pages, self._prepared = parts, colours, pages, prepared
 
     @property
     def picture(self) -> DrawingPicture:
@@ -66,7 +68,8 @@ class PictureCommands(QObject):
 
     def copy(self) -> None:
         """Put a picture on the clipboard."""
-        self.picture.copy()
+        with self._prepared():
+            self.picture.copy()
         self.told.emit("A picture is on the clipboard.")
 
     def ask(self) -> picture_dialog.PictureDialog:
@@ -92,7 +95,8 @@ class PictureCommands(QObject):
         """Write a picture into a file, by the name's ending; returns whether it was written."""
         choice = Choice(page=self.page) if choice is None else choice
         try:
-            output.write_page(self._pages.sheet(choice), path, fineness)
+            with self._prepared():
+                output.write_page(self._pages.sheet(choice), path, fineness)
         except FileFault as fault:
             headline = "The picture was NOT written."
             self.told.emit(f"{headline} {fault.words}")

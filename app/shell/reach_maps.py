@@ -1,10 +1,13 @@
-"""Keeps the reach maps behind both views up to date: coarse first, then fine, and never in the middle of a drag.
+"""Keeps the reach maps behind both views up to date: in ever smaller cells, and never in the middle of a drag.
 
-Maps from before the last change stay until new ones come, but turn grey once those are waited for.
+Maps from before the last change stay until new ones come, but turn grey once those are waited for. After a stop what
+has come stays, and over the drawing stands that not everything was tried.
 """
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from functools import partial
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -13,10 +16,14 @@ from app.canvas.reach_layer import washes, words_at
 from app.canvas.view import DrawingView
 from app.documents.document import Document
 from app.look.theme import Palette
+from app.panels.waiting import Waiting
+from app.shell.linked_views import LinkedViews
 from app.workers import worker_tasks
-from app.workers.background import MARK_MS, Background
-from engine.planning.reach import COARSE_M, FINE_M, ReachMap
+from app.workers.background import MARK_MS, Background, Step
+from app.workers.working_process import WorkingProcess
+from engine.planning.reach import COARSE_M, FINE_M, FINEST_M, ReachMap
 
+CELLS_M = COARSE_M, FINE_M, FINEST_M
 OLD = "Before the last change:"
 
 
@@ -26,18 +33,28 @@ class ReachMaps(QObject):
     shown = Signal()
     """New maps are shown behind the drawing."""
 
-    def __init__(self, document: Document, side: DrawingView, plan: DrawingView, parent: QObject) -> None:
+    told = Signal(str)
+    """A sentence to show under the drawing."""
+
+    def __init__(self, document: Document, views: LinkedViews, process: WorkingProcess, parent: QObject) -> None:
         super().__init__(parent)
-        self._document, self._views = document, (side, plan)
+        self._document, self._views = document, (views.side_view, views.plan_view)
         for view in self._views:
             view.words_at = partial(self.words_at, view)
         self._colours: Palette | None = None
         self._maps: tuple[ReachMap | None, ReachMap | None] = (None, None)
         self._asked: tuple[object, ...] = ()
-        self._cell_m = COARSE_M
         self.wanted = False
-        self.background = Background(self)
+        self.background = Background(self, process)
+        self.background.partly.connect(self._take)
         self.background.answered.connect(self._take)
+        self.background.failed.connect(
+            lambda why: self.told.emit(f"Where the hook may be could not be worked out: {why}")
+        )
+        self.waiting = Waiting(
+            self.background, "Where the hook may be", has_answer=lambda: any(self._maps), again=self._ask
+        )
+        views.lay_over(self.waiting)
         self._are_old = False
         self._until_grey = QTimer(self, singleShot=True, interval=MARK_MS)
         self._until_grey.timeout.connect(lambda: self._put(self._maps, are_old=True))
@@ -54,6 +71,7 @@ class ReachMaps(QObject):
             self.follow()
         else:
             self.background.forget()
+            self.waiting.clear()
             self._asked = ()
             self._until_grey.stop()
             self._put((None, None))
@@ -72,20 +90,37 @@ class ReachMaps(QObject):
         self._asked = asked
         if any(self._maps) and not self._until_grey.isActive():
             self._until_grey.start()
-        self._ask(COARSE_M)
+        self._ask()
 
-    def _ask(self, cell_m: float) -> None:
-        self._cell_m = cell_m
-        self.background.ask(worker_tasks.reach, self._document.job, self._document.pose, ("side", "plan"), cell_m)
+    def _ask(self) -> None:
+        """Ask for maps in ever smaller cells, each to take the place of the one before."""
+        job, pose = self._document.job, self._document.pose
+        self.background.ask_in_steps(
+            tuple(
+                Step(worker_tasks.reach, (job, pose, ("side", "plan"), cell_m), work=1.0 / cell_m**2)
+                for cell_m in CELLS_M
+            )
+        )
 
     def _take(self, maps: tuple[ReachMap, ReachMap]) -> None:
-        if not self.wanted:
-            return
         self._until_grey.stop()
         self._put(maps)
         self.shown.emit()
-        if self._cell_m == COARSE_M:
-            self._ask(FINE_M)
+
+    @contextlib.contextmanager
+    def only_whole_ones(self) -> Iterator[None]:
+        """Meanwhile no map is shown that is old or of which not everything was tried: none goes into a picture."""
+        if not (self._are_old or self.background.asks or self.waiting.was_stopped):
+            yield
+            return
+        maps, said = self._maps, not self.waiting.isHidden()
+        self.waiting.hide()
+        self._put((None, None), self._are_old)
+        try:
+            yield
+        finally:
+            self._put(maps, self._are_old)
+            self.waiting.setVisible(said)
 
     def _put(self, maps: tuple[ReachMap | None, ReachMap | None], are_old: bool = False) -> None:
         self._maps, self._are_old = maps, are_old

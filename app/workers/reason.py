@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from app.documents.document import Document
 from app.workers import worker_tasks
 from app.workers.background import Background
+from app.workers.working_process import WorkingProcess
 from engine.explain.why import Statement, Why, remedy_of, why
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
@@ -25,13 +26,13 @@ class Reason(QObject):
     remedy_came = Signal()
     """A remedy has come for what was asked last, or one more has been tried."""
 
-    def __init__(self, parent: QObject) -> None:
+    def __init__(self, parent: QObject, process: WorkingProcess) -> None:
         super().__init__(parent)
         self._asked: tuple[Job, Pose, Verdict] | None = None
         self._answer: Why | None = None
         self.tried: tuple[RemedyTrial, ...] = ()
         """What was tried so far while there is no remedy yet."""
-        self.background = Background(self)
+        self.background = Background(self, process)
         self.background.answered.connect(self._take)
         self.background.partly.connect(self._take_tried)
         self.background.failed.connect(self._fail)

@@ -6,6 +6,7 @@ Each returns None when a newer question came (``stop``), and says meanwhile how 
 from __future__ import annotations
 
 from app.workers.answering import hand_over, tell
+from engine.base.formatting import show
 from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import Chart, load_chart
@@ -28,10 +29,21 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
         return None
 
 
+SEEN: dict[View, str] = {"side": "side view", "plan": "plan"}
+
+
 def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: Stop) -> tuple[ReachMap, ...] | None:
     """Reach maps at one cell size (m), one for each view."""
+
+    def told(number: int, share: float) -> None:
+        tell((number + share) / len(views), f"{SEEN[views[number]]}, cells of {show(cell_m, 'length', job.units)}")
+
+    def of(number: int, view: View) -> ReachMap:
+        told(number, 0.0)
+        return reach_map(job, pose, view, cell_m, stop, lambda share, _trying="", /: told(number, share))
+
     try:
-        return tuple(reach_map(job, pose, view, cell_m, stop=stop) for view in views)
+        return tuple(of(number, view) for number, view in enumerate(views))
     except Stopped:
         return None
 

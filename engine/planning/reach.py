@@ -49,8 +49,11 @@ from engine.schema.joints import View
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import find_problems, find_unsettled
 
-COARSE_M, FINE_M = 0.20, 0.10
-"""Cell sizes: a first map that is there at once, then one that shows the edge to a hand's breadth."""
+COARSE_M, FINE_M, FINEST_M = 0.20, 0.10, 0.05
+"""Cell sizes: a first map that is there soon, one that shows the edge to a hand's breadth, one to half of that.
+
+In cells twice as large as the first, what holds at middle and corners says too little of what lies between.
+"""
 
 ON_POINT_M = 1e-6
 """A stance whose hook misses the point by more than this is of a rig that reaches lines, not areas."""

@@ -16,13 +16,15 @@ from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import ArmSet, Chart, load_chart
 from engine.planning.move import Plan
-from engine.planning.reach import ReachMap, View
+from engine.planning.reach import COARSE_M, FINE_M, FINEST_M, ReachMap, View
 from engine.planning.remedy import NOT_ENOUGH, Advice, RemedyTrial
 from engine.planning.stock_search import RackRig, StockSearch
 from engine.planning.sweep import Stop, Stopped
 from engine.schema.model import Job, Move, Pose
 
 FOLDER = "TAILWEIGHT_TEST_GATES"
+
+CELLS_M = COARSE_M, FINE_M, FINEST_M
 
 
 class Gates:
@@ -48,6 +50,18 @@ class Gates:
         self._open = 0
 
 
+def _behind(number: int, stop: Stop) -> Stop:
+    """``stop``, asked, waits for one gate."""
+    gate = Path(os.environ[FOLDER]) / str(number)
+
+    def slow() -> bool:
+        while not stop() and not gate.exists():
+            time.sleep(0.005)
+        return stop()
+
+    return slow
+
+
 def _gated(stop: Stop) -> Stop:
     """``stop``, asked between parts, waits for its gate."""
     folder, passed = Path(os.environ[FOLDER]), 0
@@ -71,8 +85,8 @@ def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
 
 
 def reach(job: Job, pose: Pose, views: tuple[View, ...], cell_m: float, stop: Stop) -> tuple[ReachMap, ...] | None:
-    """A gate, then the reach maps."""
-    return None if _gated(stop)() else worker_tasks.reach(job, pose, views, cell_m, stop)
+    """The reach maps, a gate for each size of cell."""
+    return worker_tasks.reach(job, pose, views, cell_m, _behind(CELLS_M.index(cell_m) + 1, stop))
 
 
 def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:

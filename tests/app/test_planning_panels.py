@@ -9,21 +9,25 @@ from pathlib import Path
 import gated
 import pytest
 from boxes import open_boxes, press, the_box
-from hand import show_tab
+from hand import Hand, show_tab
 from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.canvas.reach_layer import washes, words_at
 from app.look.theme import LIGHT
-from app.shell.panel_registry import CHART
+from app.panels import waiting
+from app.shell.panel_registry import CHART, RACK, TABS
 from app.shell.reach_maps import OLD
 from app.shell.window import Window
 from app.workers import worker_tasks
-from engine.planning.reach import COARSE_M, reach_map
+from app.workers.background import MARK_MS
+from engine.planning.reach import reach_map
 from engine.schema.model import Job
-from engine.shop.edits import REPLACE
 from engine.worst_case.verdict import evaluate
+
+CELL_M = 0.20
 
 WAIT_MS = 120_000
 
@@ -81,31 +85,72 @@ def test_a_missing_plate_gives_no_chart_but_the_reason(charted: Window, qtbot: Q
     assert "Without a plate" in charted.panels[CHART].view.state.text()
 
 
-def test_reach_maps_come_behind_the_drawing_turn_grey_when_they_are_old_and_go_again(
+def test_reach_maps_come_in_ever_smaller_cells_can_be_stopped_and_turn_grey_when_they_are_old(
     make_window: Callable[..., Window], gates: gated.Gates, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(worker_tasks, "reach", gated.reach)
-    gates.open()
+    monkeypatch.setattr(waiting, "BAR_MS", MARK_MS)
     window = make_window("tarn_hollow_stone_yard")
-    with qtbot.waitSignal(window.commands.reach_maps.shown, timeout=WAIT_MS):
-        window.commands.reach_maps.set_wanted(True)
-    maps = window.commands.reach_maps
-    side_map, plan_map = window.commands.reach_maps.maps
-    assert side_map.view == "side" and plan_map.view == "plan"
+    views, maps = window.views, window.commands.reach_maps
+    views.side_view.setFocus()
+    QTest.keyClick(views.side_view, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)
+    gates.open()
+    qtbot.waitUntil(lambda: "side view, cells of 100 mm" in maps.waiting.line.text(), timeout=WAIT_MS)
+    assert [reach.view for reach in maps.maps] == ["side", "plan"] and maps.maps[0].cell_m == 0.2
+    assert maps.waiting.bar.isVisible() and views.side_view.geometry().contains(maps.waiting.geometry())
+    line = maps.waiting.line
+    qtbot.waitUntil(lambda: line.height() >= line.heightForWidth(line.width()), timeout=WAIT_MS)
     hook = window.document.verdict.placed.hook_m
-    words = window.commands.reach_maps.words_at(window.views.side_view, hook.x, hook.z)
-    assert "Hook here" in words and "Allowed load" in words
-    assert window.commands.reach_maps.words_at(window.views.side_view, 99.0, 0.0) == ""
+    words = maps.words_at(views.side_view, hook.x, hook.z)
+    assert words.startswith("Hook here")
+    assert maps.words_at(views.side_view, 99.0, 0.0) == ""
+    QTest.keyClick(views.plan_view, Qt.Key.Key_Tab)
+    QTest.keyClick(views.plan_view, Qt.Key.Key_Escape)
+    assert maps.background.asks, "the first Esc lets go of what the keyboard holds"
+    QTest.keyClick(views.plan_view, Qt.Key.Key_Escape)
+    assert maps.waiting.line.text() == waiting.STOPPED and not maps.background.asks
+    assert maps.words_at(views.side_view, hook.x, hook.z) == words, "what has come stays"
     gates.close()
-    window.document.set_pose(REPLACE(window.document.pose, lift_m=window.document.pose.lift_m + 0.1), "Raise")
-    assert maps.words_at(window.views.side_view, hook.x, hook.z) == words, "for a moment nothing flashes"
-    qtbot.waitUntil(lambda: maps.words_at(window.views.side_view, hook.x, hook.z) == f"{OLD} {words}", timeout=WAIT_MS)
-    window.commands.reach_maps.set_wanted(False)
-    assert window.commands.reach_maps.maps == (None, None)
+    before = window.document.pose
+    hand = Hand(views.side_view)
+    hand.drag("lift", 0.0, -20.0)
+    assert window.document.pose != before and maps.background.asks
+    assert maps.words_at(views.side_view, hook.x, hook.z) == words, "for a moment nothing flashes"
+    qtbot.waitUntil(lambda: maps.words_at(views.side_view, hook.x, hook.z) == f"{OLD} {words}", timeout=WAIT_MS)
+    qtbot.waitUntil(maps.waiting.stop_button.isVisible, timeout=WAIT_MS)
+    views.side_view.setFocus()
+    QTest.mouseClick(maps.waiting.stop_button, Qt.MouseButton.LeftButton)
+    assert maps.waiting.line.text() == f"{waiting.STOPPED} {waiting.OLD}" and views.side_view.hasFocus()
+    assert maps.words_at(views.side_view, hook.x, hook.z) == f"{OLD} {words}"
+    shown = drawing_in(window, window.commands.pictures.picture.image(2))
+    window.commands.pictures.copy()
+    copied = drawing_in(window, QGuiApplication.clipboard().image())
+    QTest.mouseClick(maps.waiting.again_button, Qt.MouseButton.LeftButton)
+    assert maps.background.asks
+    QTest.keyClick(views.side_view, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)
+    assert maps.maps == (None, None) and maps.waiting.isHidden() and not maps.background.asks
+    without = drawing_in(window, window.commands.pictures.picture.image(2))
+    assert copied == without != shown, "maps that are old or not whole are in no picture"
+
+
+def drawing_in(window: Window, picture: QImage) -> QImage:
+    """The side view in a picture twice as fine as on the screen."""
+    above = window.banner.height() + window.block.height()
+    at = window.views.side_view.geometry().translated(0, above)
+    return picture.copy(2 * at.x(), 2 * at.y(), 2 * at.width(), 2 * at.height())
+
+
+def test_one_process_answers_all_that_a_window_asks_but_the_search_of_the_rack(window: Window) -> None:
+    shared = window.panels.process
+    assert window.commands.reach_maps.background.process is shared
+    assert window.commands.explanations.reason.background.process is shared
+    for tab in TABS:
+        background = getattr(window.panels[tab], "background", None)
+        assert background is None or (background.process is shared) == (tab is not RACK), tab.name
 
 
 def test_a_map_shades_every_cell_it_can_reach_once(boatyard: Job) -> None:
-    plan_map = reach_map(boatyard, boatyard.poses[0], "plan", COARSE_M)
+    plan_map = reach_map(boatyard, boatyard.poses[0], "plan", CELL_M)
     over, allowed = washes(plan_map, LIGHT)
     for row, across in enumerate(plan_map.across_m):
         for column, x in enumerate(plan_map.x_m):
@@ -113,4 +158,5 @@ def test_a_map_shades_every_cell_it_can_reach_once(boatyard: Job) -> None:
             inside = (over.path.contains(spot), allowed.path.contains(spot))
             reachable, within = bool(plan_map.reachable[row, column]), bool(plan_map.allowed[row, column])
             assert inside == (reachable and not within, reachable and within)
-            assert bool(words_at(plan_map, boatyard, float(x), float(across))) == reachable
+            words = words_at(plan_map, boatyard, float(x), float(across))
+            assert words.startswith("Hook here") == reachable and (not within or "Allowed load" in words)

@@ -12,7 +12,7 @@ from engine.base.geometry import Vec
 from engine.limits import room
 from engine.planning import reach as reach_module
 from engine.planning.inverse_kinematics import solutions_to
-from engine.planning.reach import FINE_M, reach_map, stance_at
+from engine.planning.reach import COARSE_M, FINE_M, reach_map, stance_at
 from engine.planning.sweep import SLOW_BLOCK, Stopped, best_over, judge
 from engine.rig.kinematics import figures, place
 from engine.schema.model import ArmPose
@@ -185,6 +185,19 @@ def test_no_point_of_an_allowed_cell_is_over(name, view):
         assert min(solution.use for solution in solutions) <= 1.0
         best = max(solution.allowed_kg for solution in solutions if solution.use <= 1.0)
         assert best >= reach.allowed_kg[row, column] * 0.98
+
+
+@pytest.mark.slow
+def test_no_middle_of_a_fine_cell_is_over_within_an_allowed_one_of_the_first_map():
+    """In cells of 400 mm a quarter of them were, by up to 10 %."""
+    job, pose = JOBS["skerry_point_boatyard"], JOBS["skerry_point_boatyard"].poses[0]
+    first, fine = (reach_map(job, pose, "plan", cell_m) for cell_m in (COARSE_M, FINE_M))
+    cells = np.argwhere(first.allowed)
+    assert len(cells) > 10
+    for row, column in cells:
+        beside = np.abs(fine.across_m - first.across_m[row]) < 0.5 * COARSE_M
+        ahead = np.abs(fine.x_m - first.x_m[column]) < 0.5 * COARSE_M
+        assert (fine.use[np.ix_(beside, ahead)] <= 1.0).all(), (row, column)
 
 
 def test_the_five_points_of_an_allowed_cell_hold_by_one_hole_and_elbow():
