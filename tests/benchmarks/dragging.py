@@ -194,10 +194,12 @@ def opened(job: Job) -> Iterator[Window]:
 
 @contextlib.contextmanager
 def reach_map_on(window: Window, fine: bool) -> Iterator[None]:
-    """Both reach maps shown, the first ones or the fine ones finished before anything is timed."""
-    maps = window.commands.reach_maps
+    """Both reach maps shown, the first ones or the fine ones; none is worked on while anything is timed."""
+    maps, largest_m = window.commands.reach_maps, FINE_M if fine else COARSE_M
     maps.set_wanted(True)
-    _wait(lambda: maps.maps[0] is not None and not (fine and maps.background.busy))
+    _wait(lambda: maps.maps[0] is not None and maps.maps[0].cell_m <= largest_m)
+    maps.background.stop()
+    _wait(lambda: not maps.background.busy)
     try:
         yield
     finally:
