@@ -800,8 +800,8 @@ LIMITS = (
         ("found = np.maximum(found, (np.abs(on_b)", "found = np.minimum(found, (np.abs(on_b)", "best direction"),
         ("(np.abs(between) - reach) / sine", "np.abs(between) - reach", "a product of edges has its length"),
         (
-            "half_a[:, :, _LAST, None] * size[:, :, _NEXT]",
-            "half_a[:, :, _NEXT, None] * size[:, :, _NEXT]",
+            "half_a[_LAST, None] * size[_NEXT]",
+            "half_a[_NEXT, None] * size[_NEXT]",
             "reach across edges",
         ),
     ),
