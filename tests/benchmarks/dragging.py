@@ -51,7 +51,8 @@ TURNS_FOR_A_PAINT = 200
 WAY_PX = 40
 """How far a handle is moved: not as far as the largest rig's boom goes in."""
 
-PATIENCE_MS = 60_000
+PATIENCE_MS = 300_000
+"""Until a process that does not answer is taken to hang; on a busy machine a first fine map takes over a minute."""
 
 
 class Painted(QObject):
