@@ -38,10 +38,14 @@ def test_a_rig_left_alone_is_made_ready_for_the_next_drag(make_window: Callable[
     assert window.document.verdict == before
 
 
-def test_an_edited_rig_is_made_ready_anew(make_window: Callable[..., Window], qtbot: QtBot) -> None:
+def test_an_edited_rig_is_ready_at_once_and_one_of_another_structure_anew(
+    make_window: Callable[..., Window], qtbot: QtBot
+) -> None:
     window = make_window("tarn_hollow_stone_yard")
     qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
     window.document.set_value("load.mass_kg.best", 300.0, "Lighter")
+    assert kept(window)._recorded is not None
+    window.document.set_value("load.mass_kg.known", "guess", "Guessed")
     assert kept(window)._recorded is None
     qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
 
@@ -71,7 +75,7 @@ def test_a_drag_does_not_put_it_off_and_never_waits_for_it(
 def test_another_pose_of_a_refused_one_is_made_ready(make_window: Callable[..., Window], qtbot: QtBot) -> None:
     window = make_window("tarn_hollow_stone_yard")
     qtbot.waitUntil(lambda: kept(window)._recorded is not None, timeout=20_000)
-    window.document.set_value("load.mass_kg.best", 300.0, "Lighter")
+    window.document.set_value("load.mass_kg.known", "guess", "Guessed")
     pose = window.document.pose
     window.document.preview_pose(msgspec.structs.replace(pose, lift_m=99.0))
     qtbot.wait(50)

@@ -28,8 +28,9 @@ from tests.benchmarks.timing import slowness
 GROSSLY = 5.0
 
 NOT_YET: dict[str, float] = {
-    # Some hundred and ninety variants of every pose: five times what two processors have operations for, at their best.
-    "every limit, worst case": 300.0,
+    # Some two hundred variants of every pose, of nine thousand operations each: what two processors have operations for
+    # is three thousand poses a second at their best, and they share them with other tests.
+    "every limit, worst case": 1000.0,
 }
 """How far the goal may be missed by rows whose name begins so."""
 

@@ -228,6 +228,7 @@ def spoiled(change: Callable[[Any], object]) -> dict[str, Any]:
     return raw
 
 
+STRAIGHT_ROUND = {"turns": False, "turn_radius_m": 2.0}
 STRETCH = {"from_m": 1.0, "to_m": 0.5}
 STEEL = {"name": "A", "section": {"shape": "flat_bar", "width_m": 0.1, "depth_m": 0.01}, "length_m": 2.0}
 BOX = {"name": "wall", "x0_m": 2.0, "x1_m": 1.0, "y0_m": -1.0, "y1_m": 1.0, "z0_m": 0.0, "z1_m": 3.0}
@@ -243,6 +244,8 @@ CONTRADICTIONS: tuple[Callable[[Any], object], ...] = (
     lambda raw: raw.update(stock=[{**STEEL, "no_go": [{"from_m": 1.0, "to_m": 3.0}]}]),
     lambda raw: raw.update(surroundings=[BOX]),
     lambda raw: raw.update(moves=[{"name": "m", "poses": [raw["poses"][0]["name"]] * 2, "controls": ["driver"] * 3}]),
+    lambda raw: raw.update(moves=[{"name": "m", "poses": [raw["poses"][0]["name"]] * 2, "legs": [{}] * 3}]),
+    lambda raw: raw.update(moves=[{"name": "m", "poses": [raw["poses"][0]["name"]] * 2, "legs": [STRAIGHT_ROUND]}]),
     lambda raw: raw["poses"][0]["arms"].pop(),
     lambda raw: raw["poses"][0].update(hole=30),
     lambda raw: raw["poses"].append(raw["poses"][0]),

@@ -87,6 +87,7 @@ def short_of_stops(job: Job, numbers: Figures, entries: tuple[Entry, ...]) -> tu
 # ---------------------------------------------------------------- the bound itself
 
 
+@pytest.mark.usefixtures("no_evaluators")
 @pytest.mark.parametrize("job", JOBS, ids=lambda job: job.name.split(":")[0])
 def test_the_worst_case_is_the_worst_of_every_corner_of_the_box(job: Job) -> None:
     """By the formulas: what is recorded takes figures whose bending is still to be computed."""
