@@ -26,6 +26,7 @@ from engine.schema.sections import RectTube, RoundTube
 from engine.shop.cut_list import pieces
 from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
+from tests.thoroughness import every
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 REPLACE = msgspec.structs.replace
@@ -187,7 +188,7 @@ def weights_by_brute_force(job: Job) -> tuple[list[float], int]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", every(2, list(CASES)))
 def test_what_is_called_the_lightest_is_the_lightest_by_brute_force(name: str):
     job = asked(CASES[name])
     weights, count = weights_by_brute_force(job)

@@ -25,7 +25,7 @@ from engine.worst_case.evaluator import Evaluator, evaluator_of, record_ahead
 from engine.worst_case.uncertain_inputs import entries_of
 from engine.worst_case.uncertainty_box import UncertaintyBox, box_around
 from engine.worst_case.worst_case import WorstCase, worst_case_of
-from tests.thoroughness import times
+from tests.thoroughness import every, times
 
 BEYOND = 0.002
 """Points of use, or a share of the use over 1, by which a random point may be worse than what is reported."""
@@ -83,7 +83,7 @@ def in_points(box: UncertaintyBox, evaluator: Evaluator, rng: np.random.Generato
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("job", JOBS, ids=lambda job: job.name.split(":")[0])
+@pytest.mark.parametrize("job", every(3, JOBS, 1), ids=lambda job: job.name.split(":")[0])
 def test_no_random_point_is_worse_than_what_a_list_of_limits_shows(job: Job) -> None:
     rng = np.random.default_rng(7)
     guessed = with_guess(job, 150.0)
@@ -99,7 +99,7 @@ def test_no_random_point_is_worse_than_what_a_list_of_limits_shows(job: Job) -> 
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("job", JOBS, ids=lambda job: job.name.split(":")[0])
+@pytest.mark.parametrize("job", every(3, JOBS), ids=lambda job: job.name.split(":")[0])
 def test_the_load_that_each_limit_allows_just_meets_it(job: Job) -> None:
     """Known exactly, that load is over the limit in no random point; a little more is over it in some corner."""
     rng = np.random.default_rng(8)

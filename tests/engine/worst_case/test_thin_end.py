@@ -149,7 +149,7 @@ def test_a_weld_of_which_nothing_is_left_is_not_within(leg_m: float) -> None:
 # ---------------------------------------------------------------- nothing gets easier
 
 
-@pytest.mark.parametrize("job", PLATED, ids=by_name)
+@pytest.mark.parametrize("job", every(4, PLATED), ids=by_name)
 def test_no_gauge_and_no_caliper_never_lower_a_worst_use_nor_raise_an_allowed_load(job: Job) -> None:
     """Of unknown steel, where the wall as entered is the same either way."""
 
