@@ -136,7 +136,7 @@ def _add_standing(sheet: Sheet, subject: Subject, balance: Balance) -> None:
         f"All together {fixed(float(balance.combined_kg), 1)} kg at {_point(balance.combined_m)}.",
     ]
     sheet.heading(
-        "2 How it stands with the load on: rig bent, truck leaned (plain statics, as entered, no allowances)", 40.0
+        "2 How it stands with the load on: rig bent, tyres rigid (plain statics, as entered, no allowances)", 40.0
     )
     sheet.points(lines, LIST + 1)
 
