@@ -101,7 +101,8 @@ forks go up and down, the upright tilts. What it comes to stands beside the poin
 **Hook to a point** finds the ways to bring the hook there. **Move A to B** follows the whole way. Its ribbon stands
 under the drawing in the plan's place: the bands of **RIG** and **TRUCK** reach from the use as entered up to the worst
 case, the line is all that is allowed, and the worst point is flagged. Press or pull on the ribbon: drawing, verdict and
-helper view show the rig at that place. **Esc** leaves the move; **Show the plan** brings the plan back.
+helper view show the rig at that place. **Esc** leaves the move; **Show the plan** brings the plan back. How the truck
+creeps holds for every stretch; choose one stretch over the entries to say what is otherwise there.
 **By hand** tells what an arm does when it is let go, and what one person can push.
 
 **View > Where the hook may be** (Ctrl+R) shades the drawing: dots where the load may hang, slanted lines where it may

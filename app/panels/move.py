@@ -47,6 +47,8 @@ RADIUS_TIP = "From the point the truck turns about to the middle of its front ax
 
 STRAIGHT, TURNING = "straight", "turning"
 
+EVERY_LEG = "every stretch"
+
 PLAY_MS = 40
 PLAY_SECONDS = 12.0
 """The whole move plays in this time, whatever it takes at the truck."""
@@ -91,6 +93,10 @@ class MovePanel(QWidget):
         ):
             add_button(row, text, name, act).setToolTip(name.capitalize())
         column.addLayout(row)
+        self.leg = ChoiceField("stretch of the move that is said here", (EVERY_LEG,))
+        self.leg.setToolTip("Say it of every stretch between two poses, or of one that goes otherwise")
+        self.leg.entered.connect(lambda _leg: self._show_entries())
+        column.addWidget(self.leg)
         self.controls = ChoiceField(
             "who is at the controls while a part is moved by hand", ("driver", "helper", "nobody")
         )
@@ -202,16 +208,35 @@ class MovePanel(QWidget):
             self._take_steps(())
             self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
             return
-        self.controls.set_value(move.controls[0] if move.controls else "nobody")
-        for name, field in self.creep.items():
-            field.set_value(getattr(move, name), job.units)
-        self.way.set_value(TURNING if move.turning else STRAIGHT)
+        self._show_entries()
         poses = tuple(pose for pose in job.poses if pose.name in move.poses)
         asked = (move, job.truck, job.rig, job.load, job.floors, job.policy, job.surroundings, poses, job.units)
         if asked == self._asked:
             return
         self._asked = asked
         self._ask()
+
+    @property
+    def _leg_at(self) -> int | None:
+        """Index of the stretch that is said something of; None for every one."""
+        at = self.leg.currentIndex() - 1
+        return at if at >= 0 else None
+
+    def _show_entries(self) -> None:
+        """Show how the chosen stretch goes, or all of them."""
+        move, units = self.chosen, self._document.committed_job.units
+        if move is None:
+            return
+        ends = zip(move.poses, move.poses[1:], strict=False)
+        self.leg.set_choices((EVERY_LEG, *(f"{at}: {start} to {end}" for at, (start, end) in enumerate(ends, 1))))
+        self.leg.setVisible(len(move.poses) > 2)
+        at = self._leg_at
+        self.controls.set_value(move.controls[at or 0] if move.controls else "nobody")
+        leg = None if at is None or not move.legs else move.legs[at]
+        for name, field in self.creep.items():
+            field.set_empty_words("not entered" if at is None else "as every stretch")
+            field.set_value(getattr(move, name) if at is None else getattr(leg, name, None), units)
+        self.way.set_value(TURNING if (move if at is None else move.on_leg(at)).turning else STRAIGHT)
 
     def _ask(self) -> None:
         if self._plan is None:
@@ -341,44 +366,51 @@ class MovePanel(QWidget):
         self._edit_poses(lambda move: move.poses[:-1], "Take a pose off the move")
 
     def set_controls(self, who: Controls) -> None:
-        """Say who sits at the controls while a part is moved by hand, on every leg."""
+        """Say who sits at the controls while a part is moved by hand, on every stretch or the chosen one."""
         move = self.chosen
         if move is not None:
-            changed = REPLACE(move, controls=(who,) * (len(move.poses) - 1))
-            self._replace(move, changed, "Say who is at the controls")
+            count, at = len(move.poses) - 1, self._leg_at
+            seats = [who] * count if at is None else list(move.controls or ("nobody",) * count)
+            seats[at or 0] = who
+            self._replace(move, REPLACE(move, controls=tuple(seats)), "Say who is at the controls")
 
     def set_creep(self, name: str, value: float | None) -> None:
         """Say how fast the truck creeps, how soon it stops, over what step, how far, round what; None is not entered.
 
         A move with a radius turns, and goes on turning once the radius is taken out.
         """
-        move = self.chosen
-        if move is not None and getattr(move, name) != value:
-            turns = move.turning or (name == "turn_radius_m" and value is not None)
+        move, at = self.chosen, self._leg_at
+        if move is None:
+            return
+        rounds = name == "turn_radius_m" and value is not None
+        if at is None:
+            changed = REPLACE(move, **{name: value}, turns=move.turning or rounds)
+        else:
+            changed = move.with_leg(at, **{name: value}, **({"turns": True} if rounds else {}))
+        if changed != move:
             field = self.creep[name]
             self._replace(
                 move,
-                REPLACE(move, **{name: value}, turns=turns),
+                changed,
                 "Say how the truck creeps",
                 lambda error: field.refuse(refusals.words_of(error, name, self._document.units)),
             )
 
     def set_way(self, way: str) -> None:
         """Say whether the truck creeps straight, which takes a radius out, or turns."""
-        move = self.chosen
-        if move is not None and move.turning != (way == TURNING):
-            self._replace(
-                move, REPLACE(move, turns=way == TURNING, turn_radius_m=None), "Say which way the truck creeps"
-            )
+        move, at, turns = self.chosen, self._leg_at, way == TURNING
+        if move is None or (move if at is None else move.on_leg(at)).turning == turns:
+            return
+        entries: dict[str, bool | None] = {"turns": turns, "turn_radius_m": None}
+        changed = REPLACE(move, **entries) if at is None else move.with_leg(at, **entries)
+        self._replace(move, changed, "Say which way the truck creeps")
 
     def _edit_poses(self, poses_of: Callable[[Move], tuple[str, ...]], text: str) -> None:
         move = self.chosen
         if move is None:
             self.told.emit("Make a move first.")
             return
-        poses = poses_of(move)
-        who = move.controls[0] if move.controls else "nobody"
-        self._replace(move, REPLACE(move, poses=poses, controls=(who,) * max(len(poses) - 1, 0)), text)
+        self._replace(move, move.through(poses_of(move)), text)
 
     def _replace(
         self, move: Move, changed: Move, text: str, refuse: Callable[[TailweightError], None] | None = None

@@ -849,6 +849,19 @@ class Move(Value, kw_only=True):
         """Whether its creeps turn."""
         return self.turns or self.turn_radius_m is not None
 
+    def with_leg(self, index: int, **changes: float | bool | None) -> Move:
+        """The move with one of its legs creeping otherwise; legs that all creep alike are left out."""
+        legs = list(self.legs or (MoveLeg(),) * (len(self.poses) - 1))
+        legs[index] = msgspec.structs.replace(legs[index], **changes)
+        return msgspec.structs.replace(self, legs=tuple(legs) if any(leg != MoveLeg() for leg in legs) else ())
+
+    def through(self, poses: tuple[Name, ...]) -> Move:
+        """The move through other poses, of which the first stay or one is left off the end; legs stay as they are."""
+        count = max(len(poses) - 1, 0)
+        seats = (*self.controls, *(self.controls[-1:] or ("nobody",)) * count)[:count]
+        legs = (*self.legs, *(MoveLeg(),) * count)[:count] if self.legs else ()
+        return msgspec.structs.replace(self, poses=poses, controls=seats, legs=legs)
+
     def on_leg(self, index: int) -> Move:
         """The move as it creeps on one of its legs, on all of them alike."""
         if not self.legs:

@@ -286,3 +286,28 @@ def test_a_move_turns_once_a_radius_or_the_way_says_so(moving: Window) -> None:
     assert move() == (True, None)
     document.undo_stack.undo()
     assert move() == (False, None) and panel.way.currentText() == "straight"
+
+
+def test_one_stretch_is_said_to_go_otherwise_than_the_others(make_window: Callable[..., Window]) -> None:
+    """Larkfield's second move has two stretches; typed on the first, the other one keeps what the move says."""
+    window = make_window("larkfield_carousel_works")
+    show_tab(window, "Move A to B")
+    panel, document = window.panels[MOVE], window.document
+    panel.choice.setCurrentIndex(1)
+    panel.choice.entered.emit(1)
+    assert panel.leg.isVisible() and panel.leg.count() == 3 and panel.creep["stop_m"].text().endswith("000")
+    QTest.keyClick(panel.leg, Qt.Key.Key_Down)
+    assert panel.creep["stop_m"].text() == "" and panel.creep["stop_m"].placeholderText() == "as every stretch"
+    type_into(panel.creep["stop_m"], "800")
+    move = document.committed_job.moves[1]
+    assert [leg.stop_m for leg in move.legs] == [0.8, None] and move.stop_m == 1.0
+    assert document.undo_stack.count() == 1
+    type_into(panel.creep["stop_m"], "")
+    assert document.committed_job.moves[1].legs == ()
+    panel.controls.setCurrentIndex(1)
+    panel.controls.activated.emit(1)
+    assert document.committed_job.moves[1].controls == ("helper", "driver")
+    type_into(panel.creep["stop_m"], "800")
+    panel.remove_pose()
+    move = document.committed_job.moves[1]
+    assert (len(move.poses), move.controls, [leg.stop_m for leg in move.legs]) == (2, ("helper",), [0.8])
