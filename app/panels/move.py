@@ -124,6 +124,7 @@ class MovePanel(QWidget):
         self._state = sentence("verdict on the move")
         ribbon_home = QVBoxLayout()
         self.strip = StripPart("Move", "what rig and truck use along the move", ribbon_home.addWidget)
+        self.strip.set_filled(filled=False)
         row = QHBoxLayout()
         self._play = add_button(row, "Play", "play the move", self.toggle_play)
         self._leave = QPushButton("Leave the move")
@@ -206,6 +207,7 @@ class MovePanel(QWidget):
             self.background.forget()
             self.waiting.clear()
             self._take_steps(())
+            self._show_entries()
             self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
             return
         self._show_entries()
@@ -225,11 +227,11 @@ class MovePanel(QWidget):
     def _show_entries(self) -> None:
         """Show how the chosen stretch goes, or all of them."""
         move, units = self.chosen, self._document.committed_job.units
+        self.leg.setVisible(move is not None and len(move.poses) > 2)
         if move is None:
             return
         ends = zip(move.poses, move.poses[1:], strict=False)
         self.leg.set_choices((EVERY_LEG, *(f"{at}: {start} to {end}" for at, (start, end) in enumerate(ends, 1))))
-        self.leg.setVisible(len(move.poses) > 2)
         at = self._leg_at
         self.controls.set_value(move.controls[at or 0] if move.controls else "nobody")
         leg = None if at is None or not move.legs else move.legs[at]
@@ -270,6 +272,7 @@ class MovePanel(QWidget):
         if self._ribbon is not None:
             self._ribbon.show_steps(steps, units)
             self._ribbon.setVisible(bool(steps))
+        self.strip.set_filled(filled=bool(steps))
 
     def _make_ribbon(self) -> None:
         self._ribbon = made = ribbon.Ribbon()

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent
+from PySide6.QtCore import QEvent, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 
 class StripPart(QWidget):
     """Holds what is lent; `go_home` takes it back into the panel."""
+
+    filled = Signal()
+    """There is something to show now, or nothing any more."""
 
     def __init__(
         self, title: str, about: str, home: Callable[[QWidget], object], *, grows: bool = False, lines: int = 0
@@ -35,6 +38,7 @@ class StripPart(QWidget):
         super().__init__()
         self.title, self.about, self.grows = title, about, grows
         self._home, self._lines, self._is_lent = home, lines, False
+        self._is_filled = True
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self.setAccessibleName(title)
@@ -44,6 +48,17 @@ class StripPart(QWidget):
         """Put in what is shown, which takes the keyboard for it."""
         self._column.addWidget(widget, 1)
         self.setFocusProxy(widget)
+
+    @property
+    def is_filled(self) -> bool:
+        """Whether there is something to show."""
+        return self._is_filled
+
+    def set_filled(self, *, filled: bool) -> None:
+        """Say whether there is something to show; the plan keeps its place until there is."""
+        if filled != self._is_filled:
+            self._is_filled = filled
+            self.filled.emit()
 
     def go_home(self) -> None:
         """Stand in the panel again."""

@@ -100,9 +100,14 @@ class Strip(QObject):
         return self._grown
 
     @property
+    def _offered(self) -> StripPart | None:
+        """The part that has something to show."""
+        return self._part if self._part is not None and self._part.is_filled else None
+
+    @property
     def _lends(self) -> bool:
         """Whether a part stands here."""
-        return self._part is not None and not self._plan_wanted and (self._grown or not self._folded)
+        return self._offered is not None and not self._plan_wanted and (self._grown or not self._folded)
 
     def offer(self, part: StripPart | None) -> None:
         """Let a part stand in the plan's place, or none any more; the one before goes home."""
@@ -111,7 +116,10 @@ class Strip(QObject):
         before, self._part = self._part, part
         self._plan_wanted = self._grown = False
         if before is not None:
+            before.filled.disconnect(self._arrange)
             before.go_home()
+        if part is not None:
+            part.filled.connect(self._arrange)
         self._arrange()
 
     def swap(self) -> None:
@@ -150,7 +158,7 @@ class Strip(QObject):
         self.changed.emit()
 
     def _name_buttons(self) -> None:
-        part = self._part
+        part = self._offered
         title, about = ("Plan", PLAN_ABOUT) if part is None or self._plan_wanted else (part.title, part.about)
         self.bar.setText(title)
         folded = self._folded and not self._grown

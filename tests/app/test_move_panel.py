@@ -311,3 +311,12 @@ def test_one_stretch_is_said_to_go_otherwise_than_the_others(make_window: Callab
     panel.remove_pose()
     move = document.committed_job.moves[1]
     assert (len(move.poses), move.controls, [leg.stop_m for leg in move.legs]) == (2, ("helper",), [0.8])
+
+
+def test_the_plan_keeps_its_place_until_there_is_a_move_to_show(window: Window) -> None:
+    """The boatyard's file has no move."""
+    show_tab(window, "Move A to B")
+    QApplication.processEvents()
+    assert window.document.job.moves == () and window.views.strip.shows_plan
+    assert window.views.plan_view.isVisible() and not window.panels[MOVE].leg.isVisible()
+    assert not window.views.strip.swap_button.isVisible()
