@@ -137,18 +137,18 @@ def test_after_quit_and_start_place_size_splitter_plan_and_stage_are_as_they_wer
     place = QRect(screen.left() + 12, screen.top() + 60, min(screen.width() - 40, 1100), screen.height() - 90)
     window.setGeometry(place)
     QApplication.processEvents()
-    before, was_folded = window._split.sizes(), window.views.plan_folded
+    before, was_folded = window._split.sizes(), window.views.strip.folded
     drag_splitter(window, -30)
-    QTest.mouseClick(window.views.plan_bar, Qt.MouseButton.LeftButton)
+    QTest.mouseClick(window.views.strip.bar, Qt.MouseButton.LeftButton)
     QTest.mouseClick(window.stages.buttons[2], Qt.MouseButton.LeftButton)
-    left_as = (window.geometry(), window._split.sizes(), window.views.plan_folded, window.panels.group)
+    left_as = (window.geometry(), window._split.sizes(), window.views.strip.folded, window.panels.group)
     assert left_as[0] == place and left_as[1] != before and left_as[2:] == (not was_folded, 2)
     quit_by_key(window)
     assert windows.all == []
 
     again = opened(Windows(settings))
     QApplication.processEvents()
-    assert (again.geometry(), again._split.sizes(), again.views.plan_folded, again.panels.group) == left_as
+    assert (again.geometry(), again._split.sizes(), again.views.strip.folded, again.panels.group) == left_as
     assert again.stages.buttons[2].isChecked() and again.panels.shown.stage == "Place"
     quit_by_key(again)
 
