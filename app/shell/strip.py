@@ -47,6 +47,8 @@ class Strip(QObject):
         self.bar.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.bar.clicked.connect(lambda: self.fold_by_hand(folded=self._grown or not self._folded))
         self.swap_button, self.grow_button = QToolButton(), QToolButton()
+        _name(self.swap_button, "Show the plan here", f"Show the plan here: {PLAN_ABOUT}")
+        _name(self.grow_button, "Larger", f"Over the whole drawing ({GROW_KEYS})")
         self.swap_button.clicked.connect(self.swap)
         self.grow_button.clicked.connect(self.grow)
         row = QHBoxLayout()
