@@ -9,6 +9,7 @@ from PySide6.QtCore import QEvent, QPoint
 from PySide6.QtGui import QHelpEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QMenuBar, QTableView, QToolTip, QWidget
+from pytestqt.qtbot import QtBot
 
 from app.panels.chart_table import ChartTable
 from app.panels.fields import QuantityField, TextField
@@ -81,13 +82,18 @@ def test_a_field_says_what_it_is_and_its_figure_in_the_other_units(window: Windo
     assert form.fields["rig.boom.length_m"].toolTip() == "Length: 2\u202f400 mm (7' 10.488\")"
 
 
-def test_a_figure_on_the_drawing_says_that_it_can_be_typed_over(window: Window) -> None:
+def test_a_figure_on_the_drawing_says_that_it_can_be_typed_over(window: Window, qtbot: QtBot) -> None:
     window.show()
     view, drawing = window.views.side_view, window.views.side_drawing
     tag, boom = drawing.dimension_tag("height"), view.handles["boom"]
-    spot = tag.screen_rect(view.px_per_mm).center() / view.px_per_mm
-    QTest.mouseMove(view.viewport(), QPoint(3, 3))
-    QTest.mouseMove(view.viewport(), view.mapFromScene(spot))
-    assert view.viewport().toolTip() == "Double-click to type another figure"
+
+    def is_told() -> bool:
+        """Asked again until the window has its last size: the figure moves with it."""
+        spot = tag.screen_rect(view.px_per_mm).center() / view.px_per_mm
+        QTest.mouseMove(view.viewport(), QPoint(3, 3))
+        QTest.mouseMove(view.viewport(), view.mapFromScene(spot))
+        return view.viewport().toolTip() == "Double-click to type another figure"
+
+    qtbot.waitUntil(is_told)
     QTest.mouseMove(view.viewport(), view.mapFromScene(boom.scenePos()))
     assert view.viewport().toolTip() != "Double-click to type another figure"

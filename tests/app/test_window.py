@@ -239,7 +239,7 @@ def test_poses_are_added_renamed_removed_and_undone(window: Window) -> None:
     window.panels[POSE].named_poses.add_named("over the bench")
     assert document.pose.name == "over the bench"
     window.panels[POSE].named_poses.add_named("over the bench")
-    assert "not taken" in window.notice.text()
+    assert "There is a pose called" in window.notice.text()
     window.panels[POSE].named_poses.remove()
     assert len(document.job.poses) == count
     document.undo_stack.undo()
