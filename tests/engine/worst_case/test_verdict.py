@@ -119,13 +119,15 @@ def numbers_in(node: Any, trail: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
 def test_any_numbers_the_model_allows_get_a_verdict_and_a_text_never_a_crash(sample: Job) -> None:
     """Numbers of a rig made far too small, far too large or zero: whatever still opens must be judged and printed.
 
-    Five rigs made of each sample; twenty with ``TAILWEIGHT_THOROUGH=1``.
+    Up to ten rigs made of each sample, until two open; twenty with ``TAILWEIGHT_THOROUGH=1``.
     """
     rng = random.Random(sample.name)
     raw = msgspec.to_builtins(sample)
     places = numbers_in(raw)
     judged = 0
-    for _ in range(times(5, 20)):
+    for _ in range(times(10, 20)):
+        if judged >= times(2, 20):
+            break
         changed = msgspec.json.decode(msgspec.json.encode(raw))
         for trail in rng.sample(places, rng.randint(1, 3)):
             holder = changed
