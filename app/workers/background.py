@@ -130,8 +130,10 @@ class Background(QObject):
     def take(self, answer: object, error: str) -> None:
         """Take the answer to the latest question, or why there is none."""
         if not error and answer is not None and self._done + 1 < len(self._steps):
-            self._ask_step(self._done + 1)
-            self.partly.emit(answer)
+            steps = self._steps
+            self.partly.emit(answer)  # first: the next answer may be there before its question's call is over
+            if self._steps is steps:  # nobody stopped it or asked anew
+                self._ask_step(self._done + 1)
             return
         self._end()
         if error:
