@@ -229,7 +229,7 @@ class PlanDrawing(Drawing):
     def show(self, job: Job, pose: Pose, verdict: Verdict) -> None:
         """Move every item to where this verdict has it."""
         self._show_placed(job, pose, verdict.placed)
-        self._show_wheels(job, verdict.placed, verdict.balance)
+        self._show_wheels(job, verdict.placed, verdict.leaned)
         self._arm_marks.show_arcs(job, verdict.placed)
         self._arm_marks.show_drifts(job.rig, verdict.placed)
         self._keep_tags_apart()

@@ -20,7 +20,7 @@ from engine.handling.lift_curve import lift_curve
 from engine.handling.tip_curve import tip_curve_of
 
 HOW_LIFT = (
-    "More load on the hook in this pose, all else as it is, on rigid tyres. The limits also count swing, levers, "
+    "More load on the hook in this pose, all else as it is. The limits also count swing, levers, "
     "braking and soft tyres: the most that may hang comes well before."
 )
 

@@ -13,6 +13,7 @@ from app.papers.titles import TITLES
 from engine.base.geometry import GRAVITY_M_S2, Vec
 from engine.explain.phrases import pose_words
 from engine.handling.moment_balance import moment_balance
+from engine.limits import lean
 from engine.limits.balance import Balance
 from engine.shop.assumptions import KNOWN_WORDS, known_numbers
 from engine.worst_case.worst_case import WorstCase
@@ -111,10 +112,10 @@ def _add_standing(sheet: Sheet, subject: Subject, balance: Balance) -> None:
     wheelbase_m = float(subject.verdict.placed.figures.wheelbase_m)
     margin, restoring, rig = float(front.margin_Nm), float(front.restoring_Nm), float(front.fixed_Nm)
     left_kg, right_kg = float(balance.left_front_kg), float(balance.right_front_kg)
-    figures, settled = subject.figures, subject.figures.settled
+    figures = subject.figures
     rear_kg, whole_kg, per_kg = float(balance.rear_kg), float(balance.normal_kg), float(front.per_kg_Nm)
     rear = f"{fixed(margin, 0)} / ({GRAVITY_M_S2} x {fixed(wheelbase_m)}) = {fixed(rear_kg, 1)} kg"
-    share = f"{fixed(rear_kg, 1)} / {fixed(whole_kg, 1)} = {subject.figure('rear_of_all')}"
+    share = f"{fixed(rear_kg, 1)} / {fixed(whole_kg, 1)} = {fixed(100.0 * rear_kg / whole_kg, 1)} %"
     tips = (
         f"({fixed(restoring, 0)} - {fixed(rig, 0)}) / {fixed(per_kg, 2)} = "
         f"{fixed((restoring - rig) / per_kg, 1)} kg over the front line"
@@ -123,9 +124,10 @@ def _add_standing(sheet: Sheet, subject: Subject, balance: Balance) -> None:
     )
     tipping, ratio = fixed(float(balance.tipping_load_kg), 1), ""
     if figures.hook_load_kg:
+        times = (float(balance.tipping_load_kg) + figures.rigging_kg) / figures.hook_load_kg
         ratio = (
             f"; tipping ratio (tipping load + rigging) / hook load = ({tipping} + {fixed(figures.rigging_kg, 1)}) / "
-            f"{fixed(figures.hook_load_kg, 1)} = {subject.figure('tipping_ratio', settled)}"
+            f"{fixed(figures.hook_load_kg, 1)} = {fixed(times, 2)}"
         )
     lines = [
         f"Rear weight left: margin over the front line / (g x wheelbase) = {rear}; of the whole weight {share}.",
@@ -135,10 +137,23 @@ def _add_standing(sheet: Sheet, subject: Subject, balance: Balance) -> None:
         f"{tipping} kg, rigging not included{ratio}.",
         f"All together {fixed(float(balance.combined_kg), 1)} kg at {_point(balance.combined_m)}.",
     ]
+    lines.append(_leaned_words(subject))
     sheet.heading(
         "2 How it stands with the load on: rig bent, tyres rigid (plain statics, as entered, no allowances)", 40.0
     )
     sheet.points(lines, LIST + 1)
+
+
+def _leaned_words(subject: Subject) -> str:
+    """What the other papers print: the same with the truck leaning on its tyres."""
+    pitch, roll = (fixed(float(angle), 5) for angle in lean.now(subject.verdict.hanging))
+    settled, figure = subject.figures.settled, subject.figure
+    return (
+        f"On its own tyres the truck leans {pitch} rad nose down and {roll} rad to the left: so much more slope. "
+        f"So the other papers print: rear wheels {figure('rear_left_kg', settled)} left "
+        f"({figure('rear_of_all')} of the whole weight), lightest front wheel {figure('light_wheel_kg', settled)}, "
+        f"tipping load {figure('tipping_load_kg', settled)}."
+    )
 
 
 def _add_limits(sheet: Sheet, subject: Subject, worst: WorstCase) -> None:

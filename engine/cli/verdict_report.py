@@ -255,8 +255,8 @@ def as_text(job: Job, pose: Pose, verdict: Verdict, system: System) -> str:
         if figures.allowed_if_clear_kg is not None:
             lines.append(f"  with nothing in the way: load {figure_text(figures, 'allowed_if_clear_kg', system)}")
         lines += worst_case_report.text(verdict, figures, system)
-    if verdict.balance is not None:
-        lines += _balance_text(job, pose, verdict, verdict.balance, system)
+    if verdict.leaned is not None:
+        lines += _balance_text(job, pose, verdict, verdict.leaned, system)
     if verdict.checks:
         lines += ["", "Limits, by use:"]
         for check in sorted(verdict.checks, key=lambda check: -float(check.use)):

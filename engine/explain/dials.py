@@ -40,10 +40,10 @@ class Dial(msgspec.Struct, kw_only=True, frozen=True):
 def dials(job: Job, verdict: Verdict) -> tuple[Dial, ...]:
     """Rear wheels, lightest front wheel and governing part of one verdict; no dials without a verdict.
 
-    Weights are plain statics without allowances, as in ``engine.limits.balance.weigh`` and
+    Weights are plain statics without allowances, as in ``engine.limits.balance.on_its_tyres`` and
     ``engine.worst_case.worst_case.WorstStanding``.
     """
-    weighed, worst, governing = verdict.balance, verdict.worst_case, verdict.governing
+    weighed, worst, governing = verdict.leaned, verdict.worst_case, verdict.governing
     if weighed is None or worst is None or governing is None:
         return ()
     bare_wheel_kg = job.truck.front_axle_kg.best / 2.0

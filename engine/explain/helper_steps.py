@@ -58,13 +58,13 @@ def helper_steps(job: Job, pose: Pose, verdict: Verdict, reason: Why) -> tuple[H
     """
     remedy = reason.remedy or Statement(words="A remedy is being looked for; this pick is not to be made like this.")
     title = "What keeps it so" if verdict.state == "WITHIN" else "What would make it hold"
-    weighed, worst, allowed_kg = verdict.balance, verdict.worst_case, verdict.allowed_load_kg
-    if weighed is None or worst is None or verdict.governing is None or allowed_kg is None:
+    weighed, worst, allowed_kg = verdict.leaned, verdict.worst_case, verdict.allowed_load_kg
+    if verdict.balance is None or weighed is None or worst is None or verdict.governing is None or allowed_kg is None:
         return (
             HelperStep(title="Why there is no answer", statement=reason.cause),
             HelperStep(title=title, statement=remedy),
         )
-    front = weighed.lines[0]
+    front = verdict.balance.lines[0]
     bare_kg = float(front.restoring_Nm) / (GRAVITY_M_S2 * float(verdict.placed.figures.wheelbase_m))
     over = overturning(job, verdict)
     if over is not None:

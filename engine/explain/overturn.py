@@ -75,9 +75,9 @@ def overturning(job: Job, verdict: Verdict) -> Overturn | None:
     Overturn or None
         ``None`` too where the pose has no balance.
     """
-    if verdict.balance is None:
+    if verdict.leaned is None:
         return None
-    lines = verdict.balance.lines
+    lines = verdict.leaned.lines
     return _tipped(lines, "static") or _tipped_with_allowances(job, verdict) or _tipped_at_worst(lines, verdict)
 
 

@@ -78,7 +78,7 @@ def proof_load(job: Job, pose: Pose) -> ProofLoad | None:
     test_kg = hung_kg - rigging_kg
     test_job, empty_pose = _with_load(job, test_kg), REPLACE(pose, loaded=False)
     test, empty = evaluate(test_job, pose), evaluate(job, empty_pose)
-    if test.balance is None or test.worst_case is None or empty.balance is None:
+    if test.leaned is None or test.worst_case is None or empty.leaned is None:
         return None
     test_sag, empty_sag = sag_of(test_job, pose), sag_of(test_job, empty_pose)
     uses = tuple(zip(test.checks, test.worst_case.use, strict=True))
@@ -88,9 +88,9 @@ def proof_load(job: Job, pose: Pose) -> ProofLoad | None:
         rigging_kg=rigging_kg,
         test_hung_kg=hung_kg,
         test_load_kg=test_kg,
-        rear_empty_kg=float(empty.balance.rear_kg),
-        rear_kg=float(test.balance.rear_kg),
-        light_front_kg=float(test.balance.light_front_kg),
+        rear_empty_kg=float(empty.leaned.rear_kg),
+        rear_kg=float(test.leaned.rear_kg),
+        light_front_kg=float(test.leaned.light_front_kg),
         sag_m=test_sag.hook_drop_m - empty_sag.hook_drop_m if test_sag.settled and empty_sag.settled else None,
         over=tuple(check.name for check, use in uses if check.of != "rig" and not use <= 1.0),
         heaviest_use=max(use for check, use in uses if check.of == "rig"),

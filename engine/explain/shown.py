@@ -165,7 +165,7 @@ def shown_figures(job: Job, pose: Pose, verdict: Verdict, *, at_once: bool = Fal
     at_once : bool
         For a move of a drag: the use of the side that is less used may be a few points of use short.
     """
-    weighed, drawn, hanging = verdict.balance, verdict.placed, verdict.hanging
+    weighed, drawn, hanging = verdict.leaned, verdict.placed, verdict.hanging
     load_kg, rigging_kg = (job.load.mass_kg.best, job.load.rigging_kg.best) if pose.loaded else (0.0, 0.0)
     allowed_kg, by = _allowed(job, pose, verdict)
     worst_uses = verdict.worst_uses_at_once if at_once else verdict.worst_uses

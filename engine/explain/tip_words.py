@@ -32,9 +32,9 @@ def no_verdict_words(job: Job, verdict: Verdict) -> str:
 
 def no_lift_curve_words(job: Job, verdict: Verdict) -> str:
     """Why there is no curve of the rear weight."""
-    if verdict.worst_case is None or verdict.balance is None:
+    if verdict.worst_case is None or verdict.leaned is None:
         return no_verdict_words(job, verdict)
-    return OVER_EMPTY.format(line=first_line_to_tip(verdict.balance).name)
+    return OVER_EMPTY.format(line=first_line_to_tip(verdict.leaned).name)
 
 
 def lift_words(curve: LiftCurve, point: LiftPoint, figures: ShownFigures, system: System) -> str:
@@ -123,7 +123,7 @@ def tip_sentence(curve: TipCurve, verdict: Verdict, system: System) -> str:
     lift = show(float(curve.wheel_lift_m(curve.no_return_rad)), "mm", system)
     jolt, rise = show(curve.jolt_J, "J_down", system), show(curve.rise_m, "mm_down", system)
     mass = group_mass_text("combined", curve.mass_kg, system)
-    line = "front" if verdict.balance is None else first_line_to_tip(verdict.balance).name
+    line = "front" if verdict.leaned is None else first_line_to_tip(verdict.leaned).name
     other = ""
     if line != "front":
         other = f" More load tips this truck over the {line} line first; the curve is over the front wheels."

@@ -1,8 +1,9 @@
 """Weight on the rear wheels against the load on the hook, from an empty hook to the load that tips the truck.
 
 Method.  Every point is the balance itself (`engine.limits.balance`) with that load on the hook: plain statics on the
-bent rig, without allowances.  On a level floor and a stiff rig that is the straight line ``R(P) = R0 - P x / L`` with
-the hook ``x`` ahead of the front axle and the wheelbase ``L``; a rig that bends makes it fall a little faster.
+bent rig and the truck that leans on its tyres, without allowances.  On a level floor, stiff tyres and a stiff rig that
+is the straight line ``R(P) = R0 - P x / L`` with the hook ``x`` ahead of the front axle and the wheelbase ``L``; a rig
+that bends and a truck that leans make it fall a little faster.
 
 The worst case is looked for at each load by itself: every uncertain entry goes to whichever of its ends leaves less,
 and again with the others where they went.  The load's own doubt counts at every load as it does at the one entered.
@@ -21,12 +22,11 @@ import msgspec
 import numpy as np
 
 from engine.base.formatting import KG_PER_LB
-from engine.base.geometry import GRAVITY_M_S2, Array
+from engine.base.geometry import Array
 from engine.handling.moment_balance import first_line_to_tip
 from engine.limits import balance
 from engine.limits.approval import permitted
-from engine.limits.balance import Balance
-from engine.rig.check import load_at_limit
+from engine.limits.balance import Balance, TipLine
 from engine.rig.deflection import place_bent
 from engine.rig.kinematics import Figures
 from engine.schema.model import Job, Pose
@@ -38,6 +38,10 @@ STEPS = (10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 250.0, 500.0, 1000.0, 2500.0)
 """Round loads, in kg or lb, that points may be apart."""
 
 MOST_STEPS = 14
+
+CLOSE_KG = 1e-7
+SETTLED_AFTER = 40
+"""Steps after which a load that is looked for stays as it is; it takes some eight."""
 
 ROUNDS = 2
 """Times that each entry is tried at its ends with the others as they were left; a third changes nothing that shows."""
@@ -97,9 +101,7 @@ def lift_curve(job: Job, pose: Pose, verdict: Verdict) -> LiftCurve | None:
     if worst is None:
         return None
     numbers = worst.numbers
-    bare = _weighed(job, _hung(numbers, 0.0))
-    line = first_line_to_tip(bare)
-    tips_at_kg = float(line.load_at())
+    line, tips_at_kg = _tips_at(job, numbers)
     if not tips_at_kg > 0.0:
         return None
     now_kg = float(numbers.rigging_kg + numbers.load_kg)
@@ -108,7 +110,7 @@ def lift_curve(job: Job, pose: Pose, verdict: Verdict) -> LiftCurve | None:
         "empty hook": 0.0,
         "now": now_kg,
         "most": math.nan if most_kg is None else most_kg,
-        "must keep": _load_at_must_keep(job, bare, numbers),
+        "must keep": _load_at_must_keep(job, numbers),
         "tips": tips_at_kg,
     }
     end_kg = tips_at_kg if math.isfinite(tips_at_kg) else 2.0 * max(now_kg, most_kg or 0.0, 1.0)
@@ -147,7 +149,23 @@ def _hung(numbers: Figures, hook_kg: float | Array) -> Figures:
 
 
 def _weighed(job: Job, numbers: Figures) -> Balance:
-    return balance.weigh(place_bent(job, numbers))
+    return balance.on_its_tyres(place_bent(job, numbers))
+
+
+def _tips_at(job: Job, numbers: Figures) -> tuple[TipLine, float]:
+    """The line that tips first and the load on the hook at which it does.
+
+    A line says at which load it tips with the lean laid over the loads up to its own, exact at that: so it is asked
+    again with what it said.
+    """
+    hook_kg = 0.0
+    for _ in range(SETTLED_AFTER):
+        line = first_line_to_tip(_weighed(job, _hung(numbers, hook_kg)))
+        tips_kg = float(line.load_at())
+        if not (math.isfinite(tips_kg) and tips_kg > 0.0) or abs(tips_kg - hook_kg) <= CLOSE_KG:
+            break
+        hook_kg = tips_kg
+    return line, tips_kg
 
 
 def _most_on_the_hook(job: Job, pose: Pose, verdict: Verdict) -> float | None:
@@ -157,18 +175,23 @@ def _most_on_the_hook(job: Job, pose: Pose, verdict: Verdict) -> float | None:
     return load_kg + job.load.rigging_kg.best if load_kg > 0.0 else None
 
 
-def _load_at_must_keep(job: Job, bare: Balance, numbers: Figures) -> float:
-    """Load on the hook that leaves as much on the rear wheels, as entered, as the rules want there."""
-    share, base_N = job.policy.least_rear_share, GRAVITY_M_S2 * numbers.wheelbase_m
-    front = bare.lines[0]
-    empty_kg, per_kg = bare.normal_kg, bare.normal_kg / bare.combined_kg
-    return float(
-        load_at_limit(
-            front.left_empty_Nm / base_N - share * empty_kg,
-            front.per_kg_Nm / base_N + share * per_kg,
-            front.bending_Nm_kg2 / base_N,
-        )
-    )
+def _load_at_must_keep(job: Job, numbers: Figures) -> float:
+    """Load on the hook that leaves as much on the rear wheels, as entered, as the rules want there: secant steps."""
+
+    def spare_kg(hook_kg: float) -> float:
+        weighed = _weighed(job, _hung(numbers, hook_kg))
+        return float(weighed.rear_kg - job.policy.least_rear_share * weighed.normal_kg)
+
+    before_kg, at_kg = 0.0, 100.0
+    spare_before_kg = spare_kg(before_kg)
+    for _ in range(SETTLED_AFTER):
+        spare = spare_kg(at_kg)
+        if abs(spare) <= CLOSE_KG or spare == spare_before_kg:
+            break
+        per_kg = (spare - spare_before_kg) / (at_kg - before_kg)
+        before_kg, spare_before_kg = at_kg, spare
+        at_kg -= spare / per_kg
+    return at_kg
 
 
 def _round_loads(end_kg: float, job: Job) -> list[float]:

@@ -191,6 +191,16 @@ def weigh(placed: Placed, allowances: Allowances = STATIC, leaning: Loads | None
     )
 
 
+def on_its_tyres(placed: Placed) -> Balance:
+    """How the truck stands with no allowances, leaning on its tyres under the pose's own load.
+
+    The tipping load is the smaller of those by the lean up to that load and by the lean beyond it.
+    """
+    standing, beyond = weigh(placed, leaning="up_to_own"), weigh(placed, leaning="beyond")
+    tips_kg = least(standing.tipping_load_kg, beyond.tipping_load_kg)
+    return msgspec.structs.replace(standing, tipping_load_kg=tips_kg)
+
+
 def over_front(placed: Placed) -> TipLine:
     """The front line alone, by plain statics on rigid tyres."""
     corners = corners_m(placed)

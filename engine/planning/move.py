@@ -269,7 +269,7 @@ def run(job: Job, step: MoveStep) -> StepResult:
     entries = entries_of(job, pose, figures(job, pose))
     peak_use, peak_share, bound_use = bound(job, step, pose, share, sampled.use, entries)
     placed = place(job, numbers)
-    weighed = balance.weigh(place_bent(job, numbers))
+    weighed = balance.on_its_tyres(place_bent(job, numbers))
     over = not peak_use <= 1.0 and (
         sideways.NAME not in sampled.rules or _over_otherwise(job, step, pose, share, entries)
     )

@@ -31,12 +31,16 @@ from engine.worst_case.structure import Made, Structure
 
 
 class EvaluatedPose(NamedTuple):
-    """One pose with values as entered: figures with bending, the rig as drawn and as it hangs, balance, every limit."""
+    """One pose with values as entered: figures with bending, the rig as drawn and as it hangs, every limit.
+
+    ``balance`` is on rigid tyres, ``leaned`` with the truck leaning on its own.
+    """
 
     numbers: Figures
     placed: Placed
     hanging: Placed
     balance: Balance
+    leaned: Balance
     checks: tuple[Check, ...]
 
 
@@ -45,7 +49,14 @@ def evaluate_pose(job: Job, numbers: Figures) -> EvaluatedPose:
     placed = place(job, numbers)
     numbers = with_bending(job, numbers)
     hanging = apply_bending(msgspec.structs.replace(placed, figures=numbers))
-    return EvaluatedPose(numbers, placed, hanging, balance.weigh(hanging), tuple(find_checks(job, numbers)))
+    return EvaluatedPose(
+        numbers,
+        placed,
+        hanging,
+        balance.weigh(hanging),
+        balance.on_its_tyres(hanging),
+        tuple(find_checks(job, numbers)),
+    )
 
 
 def values_of(job: Job, numbers: Figures) -> list[Any]:
@@ -57,8 +68,9 @@ def values_of(job: Job, numbers: Figures) -> list[Any]:
     values = [*(check.demand for check in checks), *(check.allowed for check in checks)]
     with_allowances = balance.weigh(place_bent(job, leaned(numbers, job.policy)), balance.allowances_of(job.policy))
     values += [-with_allowances.left_front_kg, -with_allowances.right_front_kg]
-    plain = balance.weigh(place_bent(job, numbers))
-    return [*values, plain.rear_kg, plain.light_front_kg, plain.tipping_load_kg, *(line.use for line in plain.lines)]
+    standing = balance.on_its_tyres(place_bent(job, numbers))
+    figures = standing.rear_kg, standing.light_front_kg, standing.tipping_load_kg
+    return [*values, *figures, *(line.use for line in standing.lines)]
 
 
 GUIDES = 2
@@ -217,9 +229,9 @@ def _agree(values: Array, wanted: Array) -> bool:
 
 def _compared_numbers(pose: EvaluatedPose) -> Array:
     """The numbers that show whether two evaluations of a pose are the same."""
-    weighed = pose.balance
     values = [
         number for check in pose.checks for number in (check.demand, check.allowed, check.use, check.allowed_load_kg)
     ]
-    values += [weighed.rear_kg, weighed.left_front_kg, weighed.right_front_kg, weighed.tipping_load_kg]
+    for weighed in (pose.balance, pose.leaned):
+        values += [weighed.rear_kg, weighed.left_front_kg, weighed.right_front_kg, weighed.tipping_load_kg]
     return np.array([*values, *pose.placed.hook_m, *pose.hanging.hook_m], float)

@@ -49,10 +49,11 @@ IN_THE_WAY, MAY_BE_IN_THE_WAY = "Something is in the way", "Something may be in 
 class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     """What can be said of one pose.
 
-    ``balance`` is plain statics, ``checks`` include the allowances, both with values as entered; ``worst_case`` is the
-    worst case of each check.  ``placed`` is the rig as drawn, ``hanging`` the same with every weight where the bent rig
-    carries it (as drawn where the pose is impossible); the balance is that of the latter.  ``balance`` is there
-    whenever the pose is possible; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a verdict,
+    ``balance`` is plain statics on rigid tyres, ``leaned`` the same with the truck leaning on its own, ``checks``
+    include the allowances, all with values as entered; ``worst_case`` is the worst case of each check.  ``placed`` is
+    the rig as drawn, ``hanging`` the same with every weight where the bent rig carries it (as drawn where the pose is
+    impossible); both balances are those of the latter.  ``balance`` and ``leaned`` are there whenever the pose is
+    possible; ``worst_case``, ``allowed_load_kg`` and ``governing`` only when there is a verdict,
     the last two from the worst case.  Allowed loads are without the rigging: where the hook is empty in the pose,
     ``uncounted_rigging_kg`` (its heaviest) has been taken off what may hang there.  ``not_entered`` names entries that
     are hardly right, and the parts of the load path that no check covers; the allowed load is then that of the parts
@@ -64,6 +65,7 @@ class Verdict(msgspec.Struct, kw_only=True, frozen=True):
     placed: Placed
     hanging: Placed
     balance: Balance | None
+    leaned: Balance | None
     checks: tuple[Check, ...]
     worst_case: WorstCase | None
     governing: Check | None
@@ -162,7 +164,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         problems += _falls_unladen(weighed)
         around = room.room_of(job, pose, placed, hanging)
         return _refused(problems, placed, weighed if drawn is numbers else None, hanging, around)
-    numbers, placed, hanging, weighed, checks = evaluator_of(job, numbers).evaluate_pose(job, numbers)
+    numbers, placed, hanging, weighed, on_tyres, checks = evaluator_of(job, numbers).evaluate_pose(job, numbers)
     problems += _falls_unladen(weighed) or plausibility.problems(job)
     if problems:
         return _refused(problems, placed, weighed, hanging)
@@ -177,6 +179,7 @@ def evaluate(job: Job, pose: Pose) -> Verdict:
         placed=placed,
         hanging=hanging,
         balance=weighed,
+        leaned=on_tyres,
         checks=checks,
         worst_case=worst,
         governing=in_the_way[0] if in_the_way else checks[worst.governing_index],
@@ -279,6 +282,7 @@ def _refused(
         placed=placed,
         hanging=placed if hanging is None else hanging,
         balance=weighed,
+        leaned=None if weighed is None else balance.on_its_tyres(placed if hanging is None else hanging),
         checks=(),
         worst_case=None,
         governing=None,

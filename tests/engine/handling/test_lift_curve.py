@@ -36,7 +36,7 @@ def test_on_a_level_floor_a_stiff_rig_takes_off_load_times_reach_over_wheelbase(
     pose = REPLACE(job.poses[0], floor=floor.name)
     verdict = evaluate(job, pose)
     assert verdict.worst_case is not None
-    stiff = REPLACE(verdict.worst_case, numbers=REPLACE(verdict.worst_case.numbers, give=0.0))
+    stiff = REPLACE(verdict.worst_case, numbers=REPLACE(verdict.worst_case.numbers, give=0.0, tyre_m_N=0.0))
     curve = lift_curve(job, pose, REPLACE(verdict, worst_case=stiff))
     assert curve is not None and len(curve.points) > 10
     placed, wheelbase_m = place(job, figures(job, pose)), job.truck.wheelbase_m.best
@@ -53,7 +53,7 @@ def test_each_point_is_the_verdict_with_that_load(boatyard: Job) -> None:
     curve, _ = curve_of(boatyard, pose)
     for hook_kg in (100.0, 1100.0):
         point = next(point for point in curve.points if point.hook_kg == hook_kg)
-        there = evaluate(with_load(boatyard, hook_kg - rigging_kg), pose).balance
+        there = evaluate(with_load(boatyard, hook_kg - rigging_kg), pose).leaned
         assert there is not None
         assert point.on_rear_kg == pytest.approx(float(there.rear_kg), rel=1e-9)
         assert point.must_keep_kg == pytest.approx(boatyard.policy.least_rear_share * float(there.normal_kg), rel=1e-9)
@@ -97,7 +97,7 @@ def test_where_a_side_line_comes_first_the_curve_ends_there_with_weight_still_on
     curve, _ = curve_of(job, job.poses[0])
     tips = curve.marked("tips")
     assert tips is not None and curve.tips_over == "left side" and tips.on_rear_kg > 500.0
-    at_the_end = evaluate(with_load(job, curve.tips_at_kg - job.load.rigging_kg.best), job.poses[0]).balance
+    at_the_end = evaluate(with_load(job, curve.tips_at_kg - job.load.rigging_kg.best), job.poses[0]).leaned
     assert at_the_end is not None
     margins_Nm = {line.name: float(line.margin_Nm) for line in at_the_end.lines}
     assert margins_Nm["left side"] == pytest.approx(0.0, abs=1e-6)
@@ -113,8 +113,8 @@ def test_points_are_at_round_loads_of_the_persons_unit(boatyard: Job) -> None:
 def test_an_empty_hook_has_a_curve_and_nothing_now(boatyard: Job) -> None:
     curve, verdict = curve_of(boatyard, REPLACE(boatyard.poses[0], loaded=False))
     now = curve.marked("now")
-    assert now is not None and now.hook_kg == 0.0 and verdict.balance is not None
-    assert now.on_rear_kg == pytest.approx(float(verdict.balance.rear_kg))
+    assert now is not None and now.hook_kg == 0.0 and verdict.leaned is not None
+    assert now.on_rear_kg == pytest.approx(float(verdict.leaned.rear_kg))
 
 
 def test_where_nothing_may_hang_there_is_no_most_and_without_a_verdict_no_curve(boatyard: Job) -> None:
