@@ -32,10 +32,7 @@ else:
     shown = lazy("engine.explain.shown")
     state_sentence = lazy("engine.explain.state_sentence")
 
-WITH_THE_LOAD_ON = (
-    "With the load on and the rig bent, in the worst case; without allowances and on rigid tyres. The limits also "
-    "count how the truck leans on its tyres, which leaves less"
-)
+WITH_THE_LOAD_ON = "With the load on, rig bent and truck leaned, in the worst case; without allowances"
 
 REAR, LIGHT = "Rear wheels", "Lightest front wheel"
 

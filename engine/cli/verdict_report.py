@@ -336,7 +336,7 @@ def _balance_text(job: Job, pose: Pose, verdict: Verdict, weighed: Balance, syst
 
     return [
         "",
-        "Plain statics with the load on (rig bent, tyres rigid), as entered, no allowances:",
+        "Plain statics with the load on (rig bent, truck leaned), as entered, no allowances:",
         f"  rear weight left {on_wheels('rear_left_kg')}: "
         f"{of_pose('rear_of_bare')} of the bare truck's, {of_pose('rear_of_all')} of the whole weight",
         f"  lightest front wheel, {figures.light_side}, {on_wheels('light_wheel_kg')}: "

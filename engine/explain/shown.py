@@ -1,7 +1,7 @@
 """Every figure that window, papers, text and JSON show of one pose, worked out in one place.
 
 **Two geometries.**  *As set* is what a person sets and tapes with the hook empty: reach, hook height.  *Settled* is the
-rig bent with the load on, on rigid tyres: wheel weights, tipping load.  A figure of one kind never stands under
+rig bent and the truck leaned with the load on: wheel weights, tipping load.  A figure of one kind never stands under
 the name of the other; what has both kinds says which (``_as_set``, ``_settled``).
 
 **Three masses.**  *Load* is the thing lifted, *rigging* everything between the rig's own hook and the load, *hook load*
@@ -82,7 +82,7 @@ class ShownFigures(msgspec.Struct, kw_only=True, frozen=True):
     allowed_by : str
         Whose rule makes it so small: nobody has approved what is ``planned``.
     settled, worst : WheelFigures or None
-        As entered on the bent rig and rigid tyres, and the same in the worst case.
+        As entered on the bent rig and the leaning truck, and the same in the worst case.
     light_side : str
         Which front wheel has less.
     rear_of_bare, rear_of_all, light_of_bare : float or None

@@ -146,7 +146,7 @@ def test_a_pose_within_the_limits_has_no_ghost(window: Window) -> None:
 
 
 def test_too_much_load_ahead_draws_the_truck_going_over_forwards(window: Window) -> None:
-    at_kg = float(window.document.verdict.balance.tipping_load_kg)
+    at_kg = float(window.document.verdict.leaned.tipping_load_kg)
     hang(window, 1.1 * at_kg)
     over = window.commands.explanations.over
     assert (over.line.name, over.basis) == ("front", "static")
@@ -161,7 +161,7 @@ def test_too_much_load_ahead_draws_the_truck_going_over_forwards(window: Window)
 
 def test_it_says_when_only_the_allowances_take_it_over(window: Window) -> None:
     window.document.set_value("policy.dynamic_factor", 1.5, "Sharp levers")
-    hang(window, float(window.document.verdict.balance.tipping_load_kg) / 1.4)
+    hang(window, float(window.document.verdict.leaned.tipping_load_kg) / 1.4)
     assert "with the allowances" in window.views.side_drawing.tag("going over").text
 
 

@@ -76,8 +76,8 @@ def test_the_verdict_block_shows_what_the_engine_says(make_window: Callable[...,
             assert block_words(window, "most") == "most: none given"
             continue
         for box, left_kg in (
-            ("Rear wheels", verdict.balance.rear_kg),
-            ("Lightest front wheel", verdict.balance.light_front_kg),
+            ("Rear wheels", verdict.leaned.rear_kg),
+            ("Lightest front wheel", verdict.leaned.light_front_kg),
         ):
             assert f"{math.floor(float(left_kg)):,}".replace(",", "\u202f") in window.block.text(box)
         first = block_words(window, "gives first")

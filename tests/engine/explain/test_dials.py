@@ -16,8 +16,8 @@ def test_dials_stand_at_the_worst_case_and_tick_at_best(sample: Job) -> None:
         assert dials(sample, verdict) == ()
         return
     rear, light, governing = dials(sample, verdict)
-    assert rear.best == pytest.approx(float(verdict.balance.rear_kg))
-    assert light.best == pytest.approx(float(verdict.balance.light_front_kg))
+    assert rear.best == pytest.approx(float(verdict.leaned.rear_kg))
+    assert light.best == pytest.approx(float(verdict.leaned.light_front_kg))
     assert governing.best == pytest.approx(1.0 - float(verdict.governing.use))
     for dial in (rear, light, governing):
         assert dial.left <= dial.best + 1e-9

@@ -29,7 +29,7 @@ def test_a_pick_within_the_limits_goes_over_nowhere(sample: Job) -> None:
 
 def test_the_basis_is_the_plainest_that_leaves_nothing(boatyard: Job) -> None:
     pose = boatyard.poses[0]
-    at_kg = float(evaluate(boatyard, pose).balance.tipping_load_kg)
+    at_kg = float(evaluate(boatyard, pose).leaned.tipping_load_kg)
     factor = 1.3
     boatyard = REPLACE(boatyard, policy=REPLACE(boatyard.policy, dynamic_factor=factor))
     for load_kg, basis in ((1.02 * at_kg, "static"), (at_kg * 1.02 / factor, "allowances"), (0.3 * at_kg, None)):
@@ -44,7 +44,7 @@ def test_the_basis_is_the_plainest_that_leaves_nothing(boatyard: Job) -> None:
 def test_guessed_weights_can_go_over_at_worst_alone(boatyard: Job) -> None:
     policy = REPLACE(boatyard.policy, dynamic_factor=1.0)
     job = with_load(
-        REPLACE(boatyard, policy=policy), 0.9 * float(evaluate(boatyard, boatyard.poses[0]).balance.tipping_load_kg)
+        REPLACE(boatyard, policy=policy), 0.9 * float(evaluate(boatyard, boatyard.poses[0]).leaned.tipping_load_kg)
     )
     guessed = REPLACE(job.load.mass_kg, known="guess")
     job = REPLACE(job, load=REPLACE(job.load, mass_kg=guessed))
@@ -57,10 +57,10 @@ def test_guessed_weights_can_go_over_at_worst_alone(boatyard: Job) -> None:
 @settings(max_examples=15)
 def test_it_is_told_exactly_when_a_line_has_nothing_left(job: Job) -> None:
     verdict = evaluate(job, job.poses[0])
-    if verdict.balance is None or verdict.state == "REFUSED":
+    if verdict.leaned is None or verdict.state == "REFUSED":
         return
     overturn = overturning(job, verdict)
-    tipped = [line for line in verdict.balance.lines if line.margin_Nm <= 0.0]
+    tipped = [line for line in verdict.leaned.lines if line.margin_Nm <= 0.0]
     assert bool(tipped) == (overturn is not None and overturn.basis == "static")
 
 
