@@ -2,7 +2,8 @@
 
 The tipping lines (``engine.limits.balance``) are weighed on three bases, the plainest first: plain statics with nominal
 values; nominal values with the allowances (factor on the hook load, swing, braking, lean); plain statics in the worst
-case of the entries.  The first basis on which a line has nothing left is reported, as the likeliest to happen.
+case of the entries.  In all three the truck leans on its tyres.  The first basis on which a line has nothing left is
+reported, as the likeliest to happen.
 """
 
 from __future__ import annotations
@@ -85,7 +86,8 @@ def _tipped_with_allowances(job: Job, verdict: Verdict) -> Overturn | None:
     if _kept_with_allowances(verdict):
         return None
     placed = place_bent(job, leaned(verdict.placed.figures, job.policy))
-    return _tipped(balance.weigh(placed, balance.allowances_of(job.policy)).lines, "allowances")
+    allowances = balance.allowances_of(job.policy)
+    return _tipped(balance.weigh(placed, allowances, leaning="up_to_own").lines, "allowances")
 
 
 def _kept_with_allowances(verdict: Verdict) -> bool:

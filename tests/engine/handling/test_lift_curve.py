@@ -81,7 +81,9 @@ def test_now_and_most_are_load_and_rigging_and_stand_before_what_must_stay_and_b
     assert verdict.allowed_load_kg is not None
     assert most.hook_kg == curve.most_kg == pytest.approx(verdict.allowed_load_kg + rigging_kg)
     assert keep.on_rear_kg == pytest.approx(keep.must_keep_kg)
-    assert tips.on_rear_kg == pytest.approx(0.0, abs=1e-6) and curve.tips_over == "front"
+    assert 0.0 <= tips.on_rear_kg < 1.0 and curve.tips_over == "front"
+    assert verdict.leaned is not None
+    assert curve.tips_at_kg - rigging_kg == pytest.approx(float(verdict.leaned.tipping_load_kg), rel=1e-12)
     assert most.hook_kg < keep.hook_kg < tips.hook_kg == curve.points[-1].hook_kg
     assert curve.points[0].hook_kg == 0.0 and "empty hook" in curve.points[0].marks
 
@@ -100,7 +102,8 @@ def test_where_a_side_line_comes_first_the_curve_ends_there_with_weight_still_on
     at_the_end = evaluate(with_load(job, curve.tips_at_kg - job.load.rigging_kg.best), job.poses[0]).leaned
     assert at_the_end is not None
     margins_Nm = {line.name: float(line.margin_Nm) for line in at_the_end.lines}
-    assert margins_Nm["left side"] == pytest.approx(0.0, abs=1e-6)
+    line = next(line for line in at_the_end.lines if line.name == "left side")
+    assert 0.0 <= margins_Nm["left side"] < 0.003 * float(line.restoring_Nm)
     assert min(margins_Nm.values()) == margins_Nm["left side"]
 
 
