@@ -53,12 +53,15 @@ class FileFault(RigFileError):
         Whether there is no such file or folder.
     words : str
         What happened and where, in plain sentences.
+    not_found : bool
+        Whether a file to read has no such name, rather than a place that vanished.
     """
 
     def __init__(self, path: Path, expected: str, error: OSError, *, writing: bool = False) -> None:
         super().__init__(str(path), expected, error.strerror or "no reason given")
         self.path = path
         self.gone = WORDS.get(error.errno or 0) == GONE
+        self.not_found = self.gone and not writing
         place, name = readable(str(path.parent if writing else path)), readable(path.name)
         use = "write to" if writing else "read"
         self.words = WORDS.get(error.errno or 0, NOT_USABLE).format(place=place, name=name, use=use)

@@ -100,6 +100,8 @@ def place(error: TailweightError) -> str:
 
 def with_place(error: TailweightError, otherwise: System = "metric") -> str:
     """What was refused, for a terminal: file, sentence, and at the end the place in the file, in parentheses."""
+    if isinstance(error, FileFault):
+        return f"File not found: {readable(str(error.path))}." if error.not_found else error.words
     at = place(error)
     if not isinstance(error, EntryError) or not at:
         return str(error)

@@ -59,7 +59,7 @@ def test_a_picture_is_drawn_without_a_screen(tmp_path: Path, look: str) -> None:
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("no_such.rig.json", "--picture", "x.png"), "No such file"),
+        (("no_such.rig.json", "--picture", "x.png"), "tailweight: File not found: "),
         (("skerry_point_boatyard", "--pose", "nowhere", "--picture", "x.png"), "one of"),
         (("skerry_point_boatyard", "--picture", "no/such/folder/x.png"), "picture file"),
         (("skerry_point_boatyard", "--picture", "x.png", "--size", "3x3"), "320x240"),
