@@ -17,7 +17,6 @@ from app.documents import files
 from engine.base.errors import EditError
 from engine.base.formatting import System
 from engine.base.lazy import lazy
-from engine.schema import rig_file
 from engine.schema.model import Job, Pose
 
 if TYPE_CHECKING:
@@ -279,10 +278,7 @@ class Document(QObject):
         RigFileError
             When it cannot be written (a `FileFault` if the disk refuses); the document then stays as it was, unsaved.
         """
-        job = self._committed.job
-        rig_file.write(job, path)
-        files.sweep(path)
-        self._refer_to(path, files.stamp_of_bytes(rig_file.encode(job)))
+        self._refer_to(path, files.save(self._committed.job, path))
         self.undo_stack.setClean()
         self.filed.emit()
 

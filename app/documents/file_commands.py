@@ -30,6 +30,9 @@ from engine.schema.model import Job
 
 FILE_FILTER = "Rig files (*.rig.json);;All files (*)"
 NOT_OPENED = "This file was not opened; what was open still is."
+MENU_S = 0.3
+"""Longest wait for the files in a menu."""
+
 NOT_RELOADED = "The changed file cannot be read; what was open still is."
 
 
@@ -171,8 +174,8 @@ class FileCommands(QObject):
     def fill_recent(self, menu: QMenu) -> None:
         """List the files opened last; one that is missing or cannot be reached says so."""
         menu.clear()
-        for number, path in enumerate(recent.recent(self._settings), 1):
-            fault = files.fault_at(path)
+        paths = recent.recent(self._settings)
+        for number, (path, fault) in enumerate(zip(paths, files.faults_at(paths, MENU_S), strict=True), 1):
             state = "" if fault is None else "  (not there any more)" if fault.gone else "  (cannot be reached now)"
             name = f"{path.name}{state}  -  {path.parent}".replace("&", "&&")
             menu.addAction(f"&{number % 10}  {name}").triggered.connect(

@@ -8,10 +8,12 @@ import glob
 import os
 import stat
 import time
+from collections.abc import Callable
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from app.documents import patience
 from engine.base import whole_file
 from engine.base.errors import RigFileError, TailweightError
 from engine.base.file_fault import FileFault, of_kind
@@ -43,6 +45,8 @@ SAMPLES = {
 
 ANY_WRITE_BIT = 0o222
 
+LOOKED_AT = "a file that can be looked at"
+
 LEFT_BEHIND_S = 3600.0
 """A half-written file this old belongs to a save that was stopped; a save takes well under a second."""
 
@@ -63,34 +67,84 @@ def read(path: Path) -> tuple[Job, str | None]:
     RigFileError
         When the file cannot be read or holds no rig.
     """
-    if fault_at(path) is None and not path.is_file():
+    try:
+        return patience.within(path, patience.LOOK_S, lambda: _read(path))
+    except OSError as error:
+        raise FileFault(path, "a rig file that can be read", error) from None
+
+
+def _read(path: Path) -> tuple[Job, str | None]:
+    if _fault_at(path) is None and not path.is_file():
         what = "a folder" if path.is_dir() else "something that is no file"
         raise RigFileError(
             str(path), "a rig file", what, plain="This is {what}. Open a rig file.", numbers={"what": what}
         )
-    stamp = stamp_of(path)
-    return rig_file.read(path), stamp
+    seen = _look_at(path)
+    return rig_file.read(path), seen if isinstance(seen, str) else None
+
+
+def save(job: Job, path: Path) -> str:
+    """Write a job into its file, whole or not at all, and return the stamp of what it holds now.
+
+    A save that is given up writes nothing later: it asks before the new file takes the place of the old one.
+
+    Raises
+    ------
+    RigFileError
+        When the job is not valid or the disk refuses (then a `FileFault`); the old file is then untouched.
+    """
+    data = rig_file.encode(job)
+
+    def work(wanted: Callable[[], bool]) -> None:
+        whole_file.write(path, data, wanted)
+        _sweep(path)
+
+    try:
+        patience.Call(path, work).result(patience.WRITE_S)
+    except OSError as error:
+        raise FileFault(path, "a place that can be written", error, writing=True) from None
+    return stamp_of_bytes(data)
 
 
 def changes_of(path: Path) -> tuple[str, ...]:
     """What opening a file changed to bring it up to the present format; nothing for one that cannot be read."""
     try:
-        return rig_file.read_with_changes(path).changes
-    except TailweightError:
+        return patience.within(path, patience.LOOK_S, lambda: rig_file.read_with_changes(path).changes)
+    except (TailweightError, OSError):
         return ()
 
 
 def fault_at(path: Path) -> FileFault | None:
     """Why a file or folder cannot be looked at; None when it is there."""
+    return faults_at([path], patience.LOOK_S)[0]
+
+
+def faults_at(paths: list[Path], limit_s: float) -> list[FileFault | None]:
+    """The same of several, all within one limit of time."""
+    found = patience.within_all(paths, limit_s, _fault_at)
+    return [
+        FileFault(path, LOOKED_AT, fault) if isinstance(fault, OSError) else fault
+        for path, fault in zip(paths, found, strict=True)
+    ]
+
+
+def _fault_at(path: Path) -> FileFault | None:
     try:
         path.stat()
     except OSError as error:
-        return FileFault(path, "a file that can be looked at", error)
+        return FileFault(path, LOOKED_AT, error)
     return None
 
 
 def look_at(path: Path) -> str | FileFault:
     """Stamp of what a file holds, the same for the same bytes; the fault when it cannot be read."""
+    try:
+        return patience.within(path, patience.LOOK_S, lambda: _look_at(path))
+    except OSError as error:
+        return FileFault(path, "a rig file that can be read", error)
+
+
+def _look_at(path: Path) -> str | FileFault:
     try:
         if not stat.S_ISREG(path.stat().st_mode):
             raise of_kind(errno.EISDIR)
@@ -118,10 +172,14 @@ def is_read_only(path: Path) -> bool:
     a folder that takes no new files, because saving writes a new file beside the old one.
     """
     try:
-        mode = path.stat().st_mode
-        return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
+        return patience.within(path, patience.LOOK_S, lambda: _is_read_only(path))
     except OSError:
         return False
+
+
+def _is_read_only(path: Path) -> bool:
+    mode = path.stat().st_mode
+    return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
 
 
 def write_out(path: Path, data: bytes) -> None:
@@ -135,12 +193,12 @@ def write_out(path: Path, data: bytes) -> None:
     try:
         if is_read_only(path):
             raise of_kind(errno.EACCES)
-        whole_file.write(path, data)
+        patience.Call(path, lambda wanted: whole_file.write(path, data, wanted)).result(patience.WRITE_S)
     except OSError as error:
         raise FileFault(path, "a file that can be written", error, writing=True) from None
 
 
-def sweep(path: Path) -> None:
+def _sweep(path: Path) -> None:
     """Remove half-written files that a program stopped in the middle of a save left beside this one."""
     with contextlib.suppress(OSError):
         path = path.resolve()
@@ -150,5 +208,11 @@ def sweep(path: Path) -> None:
 
 
 def same_file(one: Path, other: Path) -> bool:
-    """Whether two paths lead to one file, whether it exists or not."""
-    return one.resolve() == other.resolve()
+    """Whether two paths lead to one file, whether it exists or not; by their names alone where a drive hangs."""
+    if one == other:
+        return True
+    try:
+        places = [patience.within(path, patience.LOOK_S, path.resolve) for path in (one, other)]
+    except OSError:
+        return False
+    return places[0] == places[1]

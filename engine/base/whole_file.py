@@ -6,16 +6,25 @@ import contextlib
 import errno
 import os
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 
-def write(path: Path, data: bytes) -> None:
+def write(path: Path, data: bytes, wanted: Callable[[], bool] = lambda: True) -> None:
     """Write a file; at every instant it is either the old one or the new one, whole. A link is followed.
+
+    Parameters
+    ----------
+    path : Path
+    data : bytes
+    wanted : callable
+        Asked last of all, before the new file takes the place of the old one.
 
     Raises
     ------
     OSError
-        When the disk refuses, or the path is a folder or a device; what was there before is then untouched.
+        When the disk refuses, the path is a folder or a device, or the file is not wanted any more; what was there
+        before is then untouched.
     """
     target = path.resolve()
     if target.exists() and not target.is_file():
@@ -29,6 +38,8 @@ def write(path: Path, data: bytes) -> None:
             os.fsync(file.fileno())
         with contextlib.suppress(OSError):  # sticks and network folders without permissions still take the file
             temporary.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
+        if not wanted():
+            raise OSError(errno.ECANCELED, os.strerror(errno.ECANCELED))
         temporary.replace(target)
     except BaseException:
         with contextlib.suppress(OSError):  # the first fault is the one to tell

@@ -9,6 +9,8 @@ import os
 import re
 import sys
 import tempfile
+import threading
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -19,7 +21,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QFileDialog, QMenu, QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
-from app.documents import files, recent
+from app.documents import files, patience, recent
 from app.documents.document import Document
 from app.documents.files import sample_rig
 from app.documents.recovery import left_behind
@@ -42,6 +44,7 @@ class Drive:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._patch = pytest.MonkeyPatch()
+        self._back = threading.Event()
 
     def go(self, number: int, only: str = "") -> None:
         """From now on every call, or the one named, ends with this error of the system."""
@@ -50,12 +53,36 @@ class Drive:
             if not only or name == only:
                 self._patch.setattr(module, name, self._refusing(getattr(module, name), number))
 
+    def hang(self) -> None:
+        """From now on no call comes back until the drive does; then each does what it was asked for."""
+        self._back.clear()
+        for module, name in CALLS:
+            self._patch.setattr(module, name, self._waiting(getattr(module, name)))
+
+    def hang_at(self, call: str) -> None:
+        """From now on one of the system's calls does not come back until the drive does."""
+        self._back.clear()
+        self._patch.setattr(os, call, self._waiting(getattr(os, call)))
+
     def come_back(self) -> None:
         self._patch.undo()
+        self._back.set()
+
+    def has_it(self, place: object) -> bool:
+        return not isinstance(place, int) and os.fsdecode(place).startswith(str(self.folder))  # type: ignore[arg-type]
+
+    def _waiting(self, real: Callable[..., object]) -> Callable[..., object]:
+        def call(place: object = ".", *arguments: object, **named: object) -> object:
+            if self.has_it(place):
+                assert threading.current_thread() is not threading.main_thread(), "the window would hang"
+                self._back.wait(60.0)
+            return real(place, *arguments, **named)
+
+        return call
 
     def _refusing(self, real: Callable[..., object], number: int) -> Callable[..., object]:
         def call(place: object = ".", *arguments: object, **named: object) -> object:
-            if not isinstance(place, int) and os.fsdecode(place).startswith(str(self.folder)):
+            if self.has_it(place):
                 raise OSError(number, os.strerror(number), str(place))
             return real(place, *arguments, **named)
 
@@ -398,3 +425,89 @@ def test_quitting_asks_every_window_before_the_first_one_closes(windows: Windows
     with answering_each("Save", "Don't save"):
         windows.quit()
     assert windows.all == [] and load_in(rig) == 161.0
+
+
+# ---------------------------------------------------------------- a share that neither answers nor refuses
+
+
+@pytest.fixture
+def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As a person waits, with a shorter breath."""
+    monkeypatch.setattr(patience, "LOOK_S", 0.05)
+    monkeypatch.setattr(patience, "WRITE_S", 0.1)
+
+
+def all_back() -> None:
+    """Every call that was out has come back and done what it still does."""
+    for thread in [thread for thread in threading.enumerate() if thread.name == "a call on a file"]:
+        thread.join(10.0)
+        assert not thread.is_alive()
+
+
+@pytest.mark.usefixtures("impatient")
+def test_a_share_that_hangs_never_holds_the_window_and_a_save_given_up_writes_nothing_later(
+    on_file: Window, rig: Path, drive: Drive
+) -> None:
+    before = rig.read_bytes()
+    weigh(on_file, 155.0)
+    drive.hang()
+    save(on_file)
+    assert "The drive or network share does not answer" in the_box(on_file).informativeText()
+    assert sorted(answers_of(the_box(on_file))) == sorted(ANSWERS)
+    began_s = time.monotonic()
+    look_again(on_file)
+    save(on_file)
+    assert time.monotonic() - began_s < 2.0, "each look waits anew"
+    assert len(open_boxes(on_file)) == 1 and on_file.document.unsaved
+    drive.come_back()
+    all_back()
+    assert rig.read_bytes() == before and [path.name for path in drive.folder.iterdir()] == [rig.name]
+    press(the_box(on_file), "Try again")
+    assert not open_boxes(on_file) and load_in(rig) == 155.0 and not on_file.document.unsaved
+
+
+@pytest.mark.usefixtures("impatient")
+def test_a_save_that_hangs_in_its_last_step_is_either_whole_or_not_there(
+    on_file: Window, rig: Path, drive: Drive, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Given up while the rename is out: the drive may still do it, and what it holds then is this window's own."""
+    weigh(on_file, 156.0)
+    drive.hang_at("replace")
+    save(on_file)
+    press(the_box(on_file), "Keep working")
+    drive.come_back()
+    all_back()
+    assert load_in(rig) == 156.0
+    on_file.commands.files.watch.begin()
+    look_again(on_file)
+    assert not open_boxes(on_file), "it holds what was to be saved"
+    assert on_file.commands.files.save() and not on_file.document.unsaved
+
+
+@pytest.mark.usefixtures("impatient")
+def test_files_opened_last_on_a_share_that_hangs_are_listed_at_once(
+    on_file: Window, rig: Path, drive: Drive, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    names = [drive.folder / f"job {number}" / "mine.rig.json" for number in range(8)]
+    for path in [rig, *names]:
+        recent.remember(on_file._settings, path)
+    drive.hang()
+    began_s, menu = time.monotonic(), QMenu()
+    on_file.commands.files.fill_recent(menu)
+    assert time.monotonic() - began_s < 2.0
+    assert len(menu.actions()) == 9
+    assert all("cannot be reached now" in action.text() for action in menu.actions())
+    drive.come_back()
+    all_back()
+    on_file.commands.files.fill_recent(menu)
+    assert ["not there" in action.text() for action in menu.actions()] == [True] * 8 + [False]
+
+
+@pytest.mark.usefixtures("impatient")
+def test_a_disk_that_only_wakes_up_is_waited_for(drive: Drive, rig: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A look is given up in a menu; the file opened right after it waits for the disk."""
+    monkeypatch.setattr(patience, "LOOK_S", 20.0)
+    drive.hang()
+    assert files.faults_at([rig], 0.01)[0] is not None
+    threading.Timer(0.3, drive.come_back).start()
+    assert files.read(rig)[0].load.mass_kg.best == sample_rig(BOATYARD).load.mass_kg.best
