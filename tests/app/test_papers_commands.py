@@ -50,7 +50,7 @@ def test_the_command_line_writes_a_paper_without_a_screen(tmp_path: Path) -> Non
     [
         (("skerry_point_boatyard", "--paper", "pick"), "go together"),
         (("skerry_point_boatyard", "--paper", "poster", "--out", "x.pdf"), "invalid choice"),
-        (("skerry_point_boatyard", "--paper", "log", "--out", "no/such/folder/x.pdf"), "file that can be written"),
+        (("skerry_point_boatyard", "--paper", "log", "--out", "no/such/folder/x.pdf"), "not there: no/such/folder."),
     ],
 )
 def test_a_paper_that_cannot_be_is_one_clear_line_and_status_2(arguments: tuple[str, ...], says: str) -> None:
