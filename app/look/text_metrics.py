@@ -51,13 +51,22 @@ class TextMetrics:
         return [line for paragraph in text.split("\n") for line in self._wrapped(_BREAK.split(paragraph), width_px)]
 
     def elided(self, words: str, width_px: float) -> str:
-        """The words cut at a space, with an ellipsis, where they do not fit into a width."""
+        """The words cut with an ellipsis where they do not fit into a width: at a space, or within the first word.
+
+        Empty where there is no room for an ellipsis.
+        """
         if self.size(words)[0] <= width_px:
             return words
-        parts = words.split(" ")
-        while len(parts) > 1 and self.size(" ".join(parts) + " …")[0] > width_px:
+        parts = words.split(" ")[:-1]
+        while parts and self.size(" ".join(parts) + " …")[0] > width_px:
             parts.pop()
-        return " ".join(parts) + " …"
+        return " ".join(parts) + " …" if parts else self._cut(words.partition(" ")[0], width_px)
+
+    def _cut(self, word: str, width_px: float) -> str:
+        """As many letters of a word as fit before an ellipsis."""
+        while word and self.size(word + "…")[0] > width_px:
+            word = word[:-1]
+        return word + "…" if word or self.size("…")[0] <= width_px else ""
 
     def paint(self, painter: QPainter, words: str, x: float, y: float, ink: str) -> float:
         """Paint words to the right of and under a point; returns where they end."""

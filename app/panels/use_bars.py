@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look.text_metrics import small_font, text_metrics
+from app.look.text_metrics import TextMetrics, small_font, text_metrics
 from app.look.theme import Look, Palette
 from app.panels.state_word import NO_VERDICT_YET
 
@@ -25,6 +25,9 @@ LINE = "100 %"
 
 GIVES_FIRST = "gives first"
 
+LIMIT_SHARE = 0.4
+"""Least share of the line for the bar's own limit where another gives first."""
+
 
 class Bar(NamedTuple):
     """One bar: ``RIG`` or ``TRUCK``, its most used limit, its use in the worst case and as entered."""
@@ -37,11 +40,13 @@ class Bar(NamedTuple):
     state: str
     first: str
     """Why it is the larger: `GIVES_FIRST`, or what gives first where that is not the most used limit; else empty."""
+    first_shown: str = ""
+    """Use of what gives first, where that is not the most used limit."""
 
     @property
     def words(self) -> str:
         """What a reader is told."""
-        first = f", {self.first}" if self.first else ""
+        first = "".join(f", {words}" for words in (self.first, self.first_shown) if words)
         return f"{self.side.capitalize()}, {self.limit}, {self.shown} of allowed in the worst case{first}"
 
     @property
@@ -99,9 +104,13 @@ class UseBars(QWidget):
         if (bars, room, room_short) == (self._bars, self._room, self._room_short):
             return
         self._bars, self._room, self._room_short = bars, room, room_short
-        words = ". ".join([*(bar.words for bar in bars), *([f"Room: {room}"] if room else [])])
-        self.setAccessibleDescription(words)
+        self.setAccessibleDescription(". ".join(self.sentences))
         self.update()
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """All that is shown, each bar and the room in full."""
+        return (*(bar.words for bar in self._bars), *((f"Room: {self._room}",) if self._room else ()))
 
     # -------------------------------------------------------- painting
 
@@ -139,9 +148,7 @@ class UseBars(QWidget):
         number_px = self._bold.size(bar.shown)[0]
         self._bold.paint(painter, bar.shown, self.width() - number_px, y, colours.ink)
         x = self._bold.paint(painter, bar.side, 0.0, y, colours.ink) + 2.0 * self._bold.space_px
-        room_px = self.width() - number_px - x - 2.0 * text.space_px
-        mark = f" ({bar.first})" if bar.first != GIVES_FIRST and bar.first else ""
-        text.paint(painter, text.elided(bar.limit, room_px - text.size(mark)[0]) + mark, x, y, colours.ink)
+        text.paint(painter, _limits(bar, text, self.width() - number_px - x - 2.0 * text.space_px), x, y, colours.ink)
         y += text.line_px
         height = THICK_PX if bar.governs else THIN_PX
         look = colours.states.get(bar.state, colours.no_verdict)
@@ -176,3 +183,15 @@ class UseBars(QWidget):
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(look.text))
             painter.drawPolygon(arrow)
+
+
+def _limits(bar: Bar, text: TextMetrics, width_px: float) -> str:
+    """The bar's limit and, where that is another, what gives first: both cut so that they end before a width."""
+    if not bar.first_shown:
+        return text.elided(bar.limit, width_px)
+    before, after = f" ({GIVES_FIRST}: ", f", {bar.first_shown})"
+    name = bar.first.removeprefix(f"{GIVES_FIRST}: ")
+    whole_px = text.size(before + name + after)[0]
+    limit = text.elided(bar.limit, max(width_px - whole_px, LIMIT_SHARE * width_px))
+    cut = text.elided(name, width_px - text.size(limit + before + after)[0])
+    return f"{limit}{before}{cut}{after}" if cut else text.elided(bar.limit, width_px)

@@ -26,6 +26,7 @@ from engine.schema.model import Job
 if TYPE_CHECKING:
     from engine.explain import shown, state_sentence
     from engine.explain.shown import ShownFigures, SideUse
+    from engine.rig.check import Check
     from engine.schema.model import Pose
     from engine.worst_case.verdict import Verdict
 else:
@@ -175,9 +176,7 @@ class VerdictBlock(QFrame):
     def _show_hints(self, units: System, figures: ShownFigures, verdict: Verdict) -> None:
         notes = (*verdict.not_entered, *verdict.cautions)
         _hint(self.sentence, "\n".join(fill(note.words, note.numbers, units) for note in notes))
-        governing = figures.governing
-        told = "" if governing is None else f"Gives first: {governing.name}\n"
-        _hint(self.bars, told + shown.tipping_text(figures, units))
+        _hint(self.bars, "\n".join((*self.bars.sentences, shown.tipping_text(figures, units))))
         _hint(self.table, shown.allowed_by_text(figures))
         of_bare, of_all, of_wheel = (
             shown.figure_text(figures, name, units) for name in ("rear_of_bare", "rear_of_all", "light_of_bare")
@@ -233,20 +232,26 @@ def _bar(side: str, use: SideUse, figures: ShownFigures, units: System) -> Bar:
     state = "WITHIN" if use.use <= 1.0 else "OVER" if not use.use_as_entered <= 1.0 else "NOT PROVEN"
     if state == "OVER" and use.check.leaves_unproven:
         state = "NOT PROVEN"
-    governing, first = figures.governing, ""
+    governing, first, first_shown = figures.governing, "", ""
     if governing is use.check:
         first = GIVES_FIRST
     elif governing is not None and governing.side == side.lower():
-        first = f"{GIVES_FIRST}: {governing.name}, {show(figures.governing_use, 'use', units)}"
+        first, first_shown = f"{GIVES_FIRST}: {_limit_name(governing)}", show(figures.governing_use, "use", units)
     return Bar(
         side=side,
-        limit=use.check.kind if use.check.part == "truck balance" else use.check.name,
+        limit=_limit_name(use.check),
         use=use.use,
         as_entered=use.use_as_entered,
         shown=show(use.use, "use", units),
         state=state,
         first=first,
+        first_shown=first_shown,
     )
+
+
+def _limit_name(check: Check) -> str:
+    """A limit's name beside RIG or TRUCK, which says itself whose balance it is."""
+    return check.kind if check.part == "truck balance" else check.name
 
 
 def _hint(widget: QWidget, words: str) -> None:

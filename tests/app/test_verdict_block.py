@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
+from xml.etree import ElementTree
 
 import msgspec
 import pytest
 from hand import block_words
-from PySide6.QtCore import QEvent, QObject, QPoint, Qt
-from PySide6.QtGui import QColor, QResizeEvent
+from PySide6.QtCore import QBuffer, QEvent, QObject, QPoint, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QResizeEvent
+from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 from pytestqt.qtbot import QtBot
@@ -17,6 +20,7 @@ from pytestqt.qtbot import QtBot
 from app.documents.files import SAMPLES
 from app.look.theme import DARK, LIGHT
 from app.panels.use_bars import FULL, GIVES_FIRST, Bar, UseBars
+from app.panels.verdict_block import VerdictBlock
 from app.shell.window import Window
 from engine.base.formatting import KG_PER_LB
 from engine.explain.guessed_entries import guessed_entries
@@ -216,6 +220,82 @@ def test_bars_end_where_their_use_does(qtbot: object, colours: object) -> None:
     assert reach(green) == pytest.approx(0.992, abs=0.01)
     assert reach(red) == pytest.approx(FULL, abs=0.05)
     assert "Rig, boom: combined stress, 100 % of allowed" in bars.accessibleDescription()
+
+
+def words_painted(widget: QWidget) -> list[tuple[str, QRectF]]:
+    """Every text that a widget paints, with the rectangle that it takes, as they stand in an SVG of it."""
+    buffer = QBuffer()
+    svg = QSvgGenerator()
+    svg.setOutputDevice(buffer)
+    svg.setSize(widget.size())
+    svg.setResolution(widget.logicalDpiX())
+    painter = QPainter(svg)
+    widget.render(painter, QPoint())
+    painter.end()
+    painted = []
+    for group in ElementTree.fromstring(buffer.data().data()).iter("{http://www.w3.org/2000/svg}g"):
+        for text in group.findall("{http://www.w3.org/2000/svg}text"):
+            if not (text.text or "").strip():
+                continue
+            font = QFont(text.attrib["font-family"])
+            font.setPixelSize(round(float(text.attrib["font-size"])))
+            font.setWeight(QFont.Weight(int(text.attrib["font-weight"])))
+            left, base, metrics = float(text.attrib["x"]), float(text.attrib["y"]), QFontMetricsF(font)
+            wide = metrics.horizontalAdvance(text.text or "")
+            rect = QRectF(left, base - metrics.capHeight(), wide, metrics.capHeight())
+            assert group.attrib["transform"].startswith("matrix(1,0,0,1,"), "the text stands where x and y say"
+            dx, dy = map(float, group.attrib["transform"][len("matrix(1,0,0,1,") : -1].split(","))
+            painted.append((text.text or "", rect.translated(dx, dy)))
+    return painted
+
+
+def crossings(painted: list[tuple[str, QRectF]], width: float) -> list[tuple[str, ...]]:
+    """Texts that lie on each other or end outside the widget."""
+    outside = [(words,) for words, rect in painted if rect.left() < -0.1 or rect.right() > width + 0.1]
+    pairs = itertools.combinations(painted, 2)
+    return [*outside, *((one, other) for (one, here), (other, there) in pairs if here.intersects(there))]
+
+
+@pytest.mark.parametrize("name", SAMPLES)
+def test_no_text_of_the_bars_lies_on_another_and_the_shares_stand_whole(qtbot: QtBot, name: str) -> None:
+    block = VerdictBlock()
+    qtbot.addWidget(block)
+    block.set_theme(LIGHT)
+    block.show()
+    plain, large = QFont(block.font()), QFont(block.font())
+    large.setPointSizeF(2.0 * plain.pointSizeF())
+    job = sample(name)
+    verdicts = [(pose, evaluate(job, pose)) for pose in job.poses]
+    for font, width in ((plain, 1280), (plain, 900), (large, 1280)):
+        block.setFont(font)
+        block.resize(width, block.sizeHint().height())
+        for (pose, verdict), units in itertools.product(verdicts, ("metric", "us")):
+            block.show_verdict(REPLACE(job, units=units), pose, verdict)
+            bars = block.bars
+            if not bars.bars:
+                continue
+            painted = words_painted(bars)
+            assert not crossings(painted, bars.width()), (pose.name, width)
+            assert [words for words, _ in painted if words in ("RIG", "TRUCK")] == ["RIG", "TRUCK"]
+            assert {bar.shown for bar in bars.bars} <= {words for words, _ in painted}
+            assert all(bar.limit in bars.toolTip() and bar.first in bars.toolTip() for bar in bars.bars)
+
+
+def test_what_gives_first_is_cut_and_its_share_is_not(qtbot: QtBot) -> None:
+    """Where the larger use does not give first, the line names both limits as far as there is room."""
+    bars = UseBars()
+    qtbot.addWidget(bars)
+    bars.set_theme(LIGHT)
+    first = Bar("TRUCK", "rear weight left", 2.4, 1.3, "240 %", "OVER", f"{GIVES_FIRST}: {'moment ' * 20}", "191 %")
+    bars.set((BARS[0], first), "", room_short=False)
+    bars.resize(bars.sizeHint() * 1.5)
+    painted = words_painted(bars)
+    assert not crossings(painted, bars.width())
+    (line,) = [words for words, _ in painted if words.startswith("rear weight left")]
+    assert line.endswith(" …, 191 %)") and f"({GIVES_FIRST}: moment" in line
+    bars.resize(bars.minimumSizeHint())
+    assert "240 %" in [words for words, _ in words_painted(bars)]
+    assert not crossings(words_painted(bars), bars.width())
 
 
 def test_the_block_s_states_are_those_of_the_engine(make_window: Callable[..., Window]) -> None:
