@@ -29,6 +29,8 @@ from engine.shop import pose_edits
 
 HOW = "Allowed load at each pin hole and hook height, worst case, rounded down. Choose a mark or a cell to stand there."
 
+WORKED_OUT = "The load chart is being worked out. It comes here when it is ready."
+
 LINES = 14
 """Least height of the curves in the panel, in lines of text."""
 
@@ -66,6 +68,7 @@ class ChartPanel(QWidget):
         self.view.stand.connect(self.set_pose_of)
         self.strip = StripPart("Chart", "allowed load against reach", self.view.put_curves, grows=True, lines=LINES)
         self.strip.put(self.view.plot)
+        self.strip.set_filled(filled=False)
         self.waiting = Waiting(
             self.background,
             "Load chart",
@@ -123,6 +126,7 @@ class ChartPanel(QWidget):
         if asked == self._asked:
             for view in self.views:
                 view.refresh()
+            self._fill_strip()
             return
         self._asked = asked
         self._ask()
@@ -132,12 +136,24 @@ class ChartPanel(QWidget):
             self._chart = None  # part of an answer to another question is no old answer
             for view in self.views:
                 view.show_nothing()
+            self._fill_strip()
+            self._tell_own_window()
         self.background.ask(worker_tasks.chart, self._document.job, self._document.pose)
 
     def _take(self, chart: Chart, is_whole: bool) -> None:
         self._chart, self._is_whole = chart, is_whole
         for view in self.views:
             view.show_chart(chart)
+        self._fill_strip()
+
+    def _fill_strip(self) -> None:
+        """Until there are curves the plan keeps its place."""
+        self.strip.set_filled(filled=self.view.is_filled)
+
+    def _tell_own_window(self) -> None:
+        """A window of its own has no line that says how far the work has come: it stands in the panel."""
+        if self.own_window is not None and self._chart is None:
+            self.own_window.say(WORKED_OUT)
 
     def _stopped(self) -> None:
         """What is shown is part of an answer, or answers another question: it is not to be written down."""
@@ -172,6 +188,7 @@ class ChartPanel(QWidget):
             self.own_window.set_theme(self._colours)
         if self._chart is not None:
             self.own_window.show_chart(self._chart)
+        self._tell_own_window()
         self.own_window.show()
         self.own_window.raise_()
         self.own_window.activateWindow()

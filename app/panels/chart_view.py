@@ -40,7 +40,9 @@ class ChartView(QWidget):
         self.height_choice.entered.connect(lambda _name: self._fill())
         self.plot.chosen.connect(self.stand)
         self.table.chosen.connect(self.stand)
-        choices = QHBoxLayout()
+        self._choices = QWidget()
+        choices = QHBoxLayout(self._choices)
+        choices.setContentsMargins(0, 0, 0, 0)
         choices.addWidget(self.arm_set, 1)
         choices.addWidget(self.height_choice, 1)
         self._both = QSplitter(Qt.Orientation.Vertical)
@@ -50,10 +52,22 @@ class ChartView(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.state)
-        column.addLayout(choices)
+        column.addWidget(self._choices)
         column.addWidget(self._both, 1)
         column.addWidget(self.key)
         column.addWidget(caption(LOAD_CONDITIONS))
+        column.addStretch(0)
+        self._show_parts(filled=False)
+
+    @property
+    def is_filled(self) -> bool:
+        """Whether there are curves and a table to look at."""
+        return not self._both.isHidden()
+
+    def _show_parts(self, *, filled: bool) -> None:
+        """Curves, table, choices and key, or none of them: no empty box stands where nothing has come."""
+        for part in (self._choices, self._both, self.key):
+            part.setVisible(filled)
 
     def put_curves(self, widget: QWidget) -> None:
         """Put what holds the curves over the table, or beside it."""
@@ -96,6 +110,10 @@ class ChartView(QWidget):
         """No chart: what was shown answers another question."""
         self._chart = None
         self.say("")
+        self._empty()
+
+    def _empty(self) -> None:
+        self._show_parts(filled=False)
         self.table.show_nothing()
         self.key.setText("")
         self.plot.show_chart(None, Spot(0, 0, 0), self._document.job.load.mass_kg, 0.0, self._document.units)
@@ -116,10 +134,9 @@ class ChartView(QWidget):
         units, load = document.units, document.job.load.mass_kg
         self.say(self._state_words(chart))
         if chart.problems or not chart.hook_heights_m:
-            self.table.show_nothing()
-            self.key.setText("")
-            self.plot.show_chart(None, Spot(0, 0, 0), load, 0.0, units)
+            self._empty()
             return
+        self._show_parts(filled=True)
         arm_set, height = max(self.arm_set.currentIndex(), 0), max(self.height_choice.currentIndex(), 0)
         key = self.table.show_chart(chart, arm_set, load.best, self._here_m, units, self._colours)
         self.key.setText(key)

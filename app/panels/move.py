@@ -137,6 +137,7 @@ class MovePanel(QWidget):
         self._steps.setWordWrap(True)
         self._steps.currentRowChanged.connect(lambda row: self.scrub_to(float(row)) if row >= 0 else None)
         self._steps.setMinimumHeight(self.fontMetrics().height() * 12)
+        self._steps.hide()
         self.waiting = Waiting(
             self.background,
             "Move",
@@ -149,8 +150,11 @@ class MovePanel(QWidget):
         column.addLayout(ribbon_home)
         column.addLayout(row)
         column.addWidget(self._objections)
-        column.addWidget(heading("Steps"))
+        self._steps_title = heading("Steps")
+        self._steps_title.hide()
+        column.addWidget(self._steps_title)
         column.addWidget(self._steps, 1)
+        column.addStretch(0)
 
     # -------------------------------------------------------- showing
 
@@ -267,6 +271,8 @@ class MovePanel(QWidget):
         with QSignalBlocker(self._steps):
             self._steps.clear()
             self._steps.addItems([step_words(number, step, units) for number, step in enumerate(steps, start=1)])
+        for part in (self._steps_title, self._steps):
+            part.setVisible(bool(steps))
         if self._ribbon is None and steps:
             self._make_ribbon()
         if self._ribbon is not None:

@@ -28,7 +28,7 @@ class _Wrapping(QStyledItemDelegate):
 
 
 class SentenceList(QListWidget):
-    """Sentences, one row each; ``lines`` is its height in lines of text."""
+    """Sentences, one row each, as high as so many lines of text; without sentences no empty box stands there."""
 
     def __init__(self, name: str, lines: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -43,6 +43,7 @@ class SentenceList(QListWidget):
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.hide()
 
     def sizeHint(self) -> QSize:
         return QSize(120, self.fontMetrics().height() * self._lines)
@@ -54,6 +55,7 @@ class SentenceList(QListWidget):
         """Put sentences in, the chosen row kept where it can be; nothing is touched while they are the same."""
         if [self.item(index).text() for index in range(self.count())] == sentences:
             return
+        self.setVisible(bool(sentences))
         kept = self.currentRow()
         with QSignalBlocker(self):
             self.clear()

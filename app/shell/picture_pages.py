@@ -17,13 +17,14 @@ from app.shell.panel_registry import CHART, Panels
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
-    from app.panels import chart_view
+    from app.panels import chart, chart_view
     from app.papers import drawing_sheet, output
     from app.papers.layout import Sheet
     from app.papers.subject import Subject
     from app.shell import helper
 else:
-    chart_view, helper = lazy("app.panels.chart_view"), lazy("app.shell.helper")
+    chart, chart_view = lazy("app.panels.chart"), lazy("app.panels.chart_view")
+    helper = lazy("app.shell.helper")
     drawing_sheet, output = lazy("app.papers.drawing_sheet"), lazy("app.papers.output")
 
 CHART_WORDS, HELPER_WORDS = "Load chart", "Helper view"
@@ -42,7 +43,6 @@ FINE = 3
 """So many dots a pixel."""
 
 
-WORKED_OUT = "The load chart is being worked out. It comes here when it is ready."
 STOPPED = "The load chart was not worked out to the end. Open Why > Load chart to see why."
 
 
@@ -111,7 +111,7 @@ class PicturePages(QObject):
         panel.show_document(self._document)
         panel.background.ended.connect(self.came, Qt.ConnectionType.UniqueConnection)
         if not panel.is_ready or panel.chart is None:
-            raise NotYetError(WORKED_OUT if panel.background.asks else STOPPED)
+            raise NotYetError(chart.WORKED_OUT if panel.background.asks else STOPPED)
         view = chart_view.ChartView(self._document)
         letters = view.font()
         letters.setPixelSize(TEXT_PX)

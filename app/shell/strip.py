@@ -45,7 +45,7 @@ class Strip(QObject):
         self.bar.setObjectName("fold")
         self.bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.bar.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.bar.clicked.connect(lambda: self.fold_by_hand(folded=self._grown or not self._folded))
+        self.bar.clicked.connect(lambda: self.fold_by_hand(folded=self.grown or not self._folded))
         self.swap_button, self.grow_button = QToolButton(), QToolButton()
         _name(self.swap_button, "Show the plan here", f"Show the plan here: {PLAN_ABOUT}")
         _name(self.grow_button, "Larger", f"Over the whole drawing ({GROW_KEYS})")
@@ -98,8 +98,8 @@ class Strip(QObject):
 
     @property
     def grown(self) -> bool:
-        """Whether a part has the side view's place as well."""
-        return self._grown
+        """Whether a part has the side view's place as well; without anything to show it does not."""
+        return self._grown and self._offered is not None
 
     @property
     def _offered(self) -> StripPart | None:
@@ -109,7 +109,7 @@ class Strip(QObject):
     @property
     def _lends(self) -> bool:
         """Whether a part stands here."""
-        return self._offered is not None and not self._plan_wanted and (self._grown or not self._folded)
+        return self._offered is not None and not self._plan_wanted and (self.grown or not self._folded)
 
     def offer(self, part: StripPart | None) -> None:
         """Let a part stand in the plan's place, or none any more; the one before goes home."""
@@ -132,12 +132,13 @@ class Strip(QObject):
 
     def grow(self) -> None:
         """Give the part the side view's place as well, or take it back; a folded strip is folded again then."""
-        if self._part is None or not self._part.grows:
+        part = self._offered
+        if part is None or not part.grows:
             return
         self._grown, self._plan_wanted = not self._grown, False
         self._arrange()
         if self._grown:
-            self._part.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            part.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     # -------------------------------------------------------- arranging
 
@@ -163,7 +164,7 @@ class Strip(QObject):
         part = self._offered
         title, about = ("Plan", PLAN_ABOUT) if part is None or self._plan_wanted else (part.title, part.about)
         self.bar.setText(title)
-        folded = self._folded and not self._grown
+        folded = self._folded and not self.grown
         self.bar.setArrowType(Qt.ArrowType.RightArrow if folded else Qt.ArrowType.DownArrow)
         words = f"Show the {title.lower()}" if folded else f"Fold the {title.lower()} away"
         _name(self.bar, words, f"{words}: {about}")

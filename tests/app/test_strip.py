@@ -145,3 +145,34 @@ def test_old_curves_are_grey_and_say_so(charted: Window, gates: gated.Gates, qtb
     gates.open()
     qtbot.waitUntil(lambda: not plot.is_old, timeout=WAIT_MS)
     assert said.isHidden()
+
+
+def test_until_there_is_a_chart_no_empty_box_stands_for_it(
+    make_window: Callable[..., Window], gates: gated.Gates, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The plan keeps its place, a line in the panel says that work goes on, and there is nothing to make larger."""
+    monkeypatch.setattr(worker_tasks, "chart", gated.chart)
+    window = make_window("tarn_hollow_stone_yard")
+    show_tab(window, "Load chart")
+    views, panel = window.views, window.panels[CHART]
+    view = panel.view
+    qtbot.waitUntil(panel.waiting.isVisible, timeout=WAIT_MS)
+    assert panel.waiting.line.text().startswith("Load chart: ")
+    QTest.keyClick(window, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert views.plan_view.isVisible() and views.side_view.isVisible() and not views.strip.grown
+    assert views.strip.swap_button.isHidden() and views.strip.bar.text() == "Plan"
+    boxes = (view.plot.view, view.table, view.arm_set, view.height_choice)
+    assert not any(box.isVisible() for box in boxes)
+    panel.show_own_window()
+    assert panel.own_window is not None and "being worked out" in panel.own_window.state.text()
+    assert not panel.own_window.table.isVisible()
+    gates.open()
+    qtbot.waitUntil(lambda: bool(view.plot.points), timeout=WAIT_MS)
+    assert all(box.isVisible() for box in boxes) and views.isAncestorOf(view.plot) and views.plan_view.isHidden()
+    assert panel.own_window.table.isVisible() and not panel.own_window.state.isVisible()
+    panel.own_window.close()
+    window.document.set_value("truck.plate", None, "plate not known")
+    for _ in range(2):
+        gates.open()
+    qtbot.waitUntil(lambda: "Without a plate" in view.state.text(), timeout=WAIT_MS)
+    assert not any(box.isVisible() for box in boxes) and views.plan_view.isVisible()

@@ -69,10 +69,11 @@ def test_ends_and_middle_of_every_step_come_first_and_then_the_steps_without_a_v
     poses = (pose, REPLACE(pose, name="up", lift_m=pose.lift_m + 0.02))
     move = Move(name="up and down", poses=(pose.name, "up", pose.name))
     document.set_job(REPLACE(document.job, poses=poses, moves=(move,)), "Move")
-    gates.open()
-    gates.open()  # the ends and the middle of either step
     show_tab(window, "Move A to B")
     panel = window.panels[MOVE]
+    assert panel._steps.isHidden() and window.views.plan_view.isVisible(), "no empty box before there is a step"
+    gates.open()
+    gates.open()  # the ends and the middle of either step
     qtbot.waitUntil(lambda: panel._steps.count() == 2, timeout=WAIT_MS)
     assert panel.plan is None and panel.text.strip() == ""
     assert all("so far" in words for words in listed(panel._steps))
@@ -88,7 +89,7 @@ def test_ends_and_middle_of_every_step_come_first_and_then_the_steps_without_a_v
     QTest.keyClick(panel.ribbon.view, Qt.Key.Key_Escape)
     assert panel.waiting.was_stopped and panel._steps.count() == 2 and panel.plan is None
     document.set_job(REPLACE(document.job, moves=()), "No move")
-    assert panel.waiting.isHidden() and panel._steps.count() == 0
+    assert panel.waiting.isHidden() and panel._steps.count() == 0 and panel._steps.isHidden()
 
 
 def test_an_old_ribbon_is_grey_says_so_and_is_not_looked_along(
@@ -126,13 +127,14 @@ def test_ways_to_a_point_are_listed_as_they_are_found(make_window: Callable[...,
     window = make_window(STANDS_ALONE)
     show_tab(window, "Hook to a point")
     panel = window.panels[GO_TO_POINT]
+    assert panel.list.isHidden(), "no empty box before there is a way"
     panel.find_button.click()
     qtbot.waitUntil(lambda: panel.list.count() == 1, timeout=WAIT_MS)
     assert "tried so far" in panel.said.text() and "one way" not in panel.said.text()
     QTest.keyClick(panel.list, Qt.Key.Key_Escape)
     assert panel.waiting.was_stopped and panel.list.count() == 1
     panel.here_button.click()
-    assert panel.list.count() == 0 and panel.waiting.isHidden(), "another point"
+    assert panel.list.isHidden() and panel.waiting.isHidden(), "another point"
 
 
 def test_the_lightest_rig_so_far_stays_when_the_search_is_stopped(
@@ -141,6 +143,7 @@ def test_the_lightest_rig_so_far_stays_when_the_search_is_stopped(
     window = make_window(STANDS_ALONE)
     show_tab(window, "Steel to hand")
     panel = window.panels[RACK]
+    assert not any(rows.isVisible() for rows in (panel.list, panel.steel.rows, panel.jobs.rows))
     pick(panel.steel.size_choice, "100 x 100 x 6 mm")
     panel.steel.add.click()
     pick(panel.jobs.known, "weighed")
@@ -152,4 +155,5 @@ def test_the_lightest_rig_so_far_stays_when_the_search_is_stopped(
     assert panel.waiting.was_stopped and panel.list.count() == 1 and panel.open_button.isEnabled()
     panel.jobs.rows.setCurrentRow(0)
     panel.jobs.remove.click()
-    assert listed(panel.list) == [] and panel.waiting.isHidden()
+    assert listed(panel.list) == [] and panel.list.isHidden() and panel.waiting.isHidden()
+    assert panel.steel.rows.isVisible()
