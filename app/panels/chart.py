@@ -68,6 +68,7 @@ class ChartPanel(QWidget):
         self.view.stand.connect(self.set_pose_of)
         self.strip = StripPart("Chart", "allowed load against reach", self.view.put_curves, grows=True, lines=LINES)
         self.strip.put(self.view.plot)
+        self.strip.lent.connect(self.view.plot.reading.set_cut)
         self.strip.set_filled(filled=False)
         self.waiting = Waiting(
             self.background,

@@ -6,12 +6,13 @@ import itertools
 from collections.abc import Callable, Iterator, Sequence
 
 import pyqtgraph as pg
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from app.look.theme import Palette
 from app.panels.plot import Plot, Point, round_ticks
+from app.panels.plot_words import Place, PlotWords
 from engine.base.formatting import KG_PER_LB, System
 from engine.handling.lift_curve import LiftCurve, LiftPoint
 
@@ -31,11 +32,8 @@ MARKS = (("now", "o"), ("most", "s"), ("must keep", "d"), ("tips", "x"))
 
 AT_REST = "Hatched: more than may hang on the hook, shown only to explain."
 
-ROUND_PX = 9.0
-"""What the library leaves free round words, both sides together."""
-
-LIFTS = (0.2, 0.8, 1.4, 2.0, 2.6, 3.2)
-"""How far over its mark a name may stand, in lines of text: the first place that is free."""
+OVER = tuple(Place((0.0, 1.0), 0.0, -lift) for lift in (0.2, 0.8, 1.4, 2.0, 2.6, 3.2))
+"""A name stands over its mark, in the first place that is free."""
 
 
 class LiftPlot(Plot):
@@ -46,7 +44,6 @@ class LiftPlot(Plot):
         self._curve: LiftCurve | None = None
         self._words: Callable[[LiftPoint], str] = lambda _point: ""
         self._system: System = "metric"
-        self._taken: list[QRectF] = []
 
     def show_curve(self, curve: LiftCurve | None, words: Callable[[LiftPoint], str], system: System) -> None:
         """Draw a curve; ``words`` says a point of it in a sentence."""
@@ -74,11 +71,11 @@ class LiftPlot(Plot):
         self.set_values(f"on the rear wheels, {name}", list(round_ticks(0.96 * top_kg, unit)))
         self.view.getAxis("bottom").setTicks([list(round_ticks(end_kg, unit, self.ticks_along("1 000")))])
         self.settle_axes()
-        self._taken = []
+        names = PlotWords(self)
         for item in self._items(curve, colours, end_kg):
             self.view.addItem(item)
-        self._draw_marks(curve, colours)
-        self._draw_names(curve, colours)
+        self._draw_marks(curve, names, colours)
+        self._draw_names(curve, names, colours)
         return [Point(point.hook_kg, max(point.on_rear_kg, 0.0), self._words(point)) for point in points]
 
     def _items(self, curve: LiftCurve, colours: Palette, end_kg: float) -> Iterator[pg.GraphicsObject]:
@@ -101,7 +98,7 @@ class LiftPlot(Plot):
 
     # ---------------------------------------------------------------- marks and names
 
-    def _draw_marks(self, curve: LiftCurve, colours: Palette) -> None:
+    def _draw_marks(self, curve: LiftCurve, names: PlotWords, colours: Palette) -> None:
         """Each mark with its name over it, the rightmost first: the curve falls, so there is room up there."""
         named = [(curve.marked(mark), mark, symbol) for mark, symbol in MARKS]
         for point, mark, symbol in reversed(named):
@@ -112,69 +109,25 @@ class LiftPlot(Plot):
             self.view.addItem(
                 pg.ScatterPlotItem([x], [y], symbol=symbol, size=11, pen=pg.mkPen(ink, width=2), brush=colours.sheet)
             )
-            self._name(mark, x, y, ink, colours)
+            names.write_near(mark, (x, y), OVER, (ink, colours.faint_ink), colours.sheet)
 
-    def _name(self, words: str, x: float, y: float, ink: str, colours: Palette) -> None:
-        """Words over a place, as near as they are free of others; a thin line where they stand off."""
-        line_px = float(self.fontMetrics().height())
-        for lift in LIFTS:
-            spot = self._px(x, y) + QPointF(0.0, -lift * line_px)
-            rect = self._rect(words, spot)
-            if self._is_free(rect):
-                self._taken.append(rect)
-                at = self._at(rect.bottomLeft())
-                if lift > LIFTS[1]:
-                    stem = pg.PlotDataItem([x, at.x()], [y, at.y()], pen=pg.mkPen(colours.faint_ink, width=1))
-                    self.view.addItem(stem)
-                self.write(words, at.x(), at.y(), (0.0, 1.0), ink, colours.sheet)
-                return
-
-    def _draw_names(self, curve: LiftCurve, colours: Palette) -> None:
+    def _draw_names(self, curve: LiftCurve, names: PlotWords, colours: Palette) -> None:
         """Names of the lines, beside them where nothing else is written; a mark names what must stay where it can."""
         points = curve.points
-        names = [
+        lines = [
             ("as entered", colours.steel_edge, [point.on_rear_kg for point in points], True),
             ("worst case", colours.ink, [point.at_worst_kg for point in points], False),
         ]
         if curve.marked("must keep") is None:
-            names.append(("must keep", colours.tipping, [point.must_keep_kg for point in points], False))
-        line_px = float(self.fontMetrics().height())
-        for words, ink, values_kg, over in names:
+            lines.append(("must keep", colours.tipping, [point.must_keep_kg for point in points], False))
+        for words, ink, values_kg, over in lines:
             for x, y in _from_the_middle(points, values_kg):
-                rect = self._rect(words, self._px(x, y))
-                rect.translate(*((0.3 * line_px, 0.0) if over else (-rect.width() - 0.3 * line_px, rect.height())))
-                if self._is_free(rect):
-                    self._taken.append(rect)
-                    at = self._at(rect.topLeft())
-                    self.write(words, at.x(), at.y(), (0.0, 0.0), ink)
+                rect = names.rect(words, names.spot(x, y), (0.0, 1.0))
+                aside_px = 0.3 * names.line_px
+                rect.translate(*((aside_px, 0.0) if over else (-rect.width() - aside_px, rect.height())))
+                if names.is_free(rect):
+                    names.write(words, rect, ink)
                     break
-
-    def _px(self, x: float, y: float) -> QPointF:
-        """Where a place stands in the plot's box (px)."""
-        box = self.view.getViewBox()
-        (left, right), (bottom, top) = box.viewRange()
-        return QPointF((x - left) / (right - left) * box.width(), (top - y) / (top - bottom) * box.height())
-
-    def _at(self, spot: QPointF) -> QPointF:
-        """The place that a spot of the plot's box stands for."""
-        box = self.view.getViewBox()
-        (left, right), (bottom, top) = box.viewRange()
-        return QPointF(
-            left + spot.x() / max(box.width(), 1.0) * (right - left),
-            top - spot.y() / max(box.height(), 1.0) * (top - bottom),
-        )
-
-    def _rect(self, words: str, bottom_left: QPointF) -> QRectF:
-        """Room that words take whose lower left corner stands there, moved in from the right edge."""
-        metrics, box = self.fontMetrics(), self.view.getViewBox()
-        wide, tall = metrics.horizontalAdvance(words) + ROUND_PX, metrics.height() + ROUND_PX
-        left = max(min(bottom_left.x(), box.width() - wide), 0.0)
-        return QRectF(left, bottom_left.y() - tall, wide, tall)
-
-    def _is_free(self, rect: QRectF) -> bool:
-        box = self.view.getViewBox()
-        inside = rect.top() >= 0.0 and rect.left() >= 0.0 and rect.bottom() <= box.height()
-        return inside and not any(rect.intersects(other) for other in self._taken)
 
 
 def _from_the_middle(points: Sequence[LiftPoint], values_kg: Sequence[float]) -> list[tuple[float, float]]:

@@ -287,6 +287,7 @@ class MovePanel(QWidget):
         if self._colours is not None:
             made.set_theme(self._colours)
         self.strip.put(made)
+        self.strip.lent.connect(made.reading.set_cut)
         self.waiting.add_answer(made)
 
     def _esc(self) -> None:

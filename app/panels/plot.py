@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import pyqtgraph as pg
 from PySide6.QtCore import QDynamicPropertyChangeEvent, QEvent, QMimeData, QObject, QPointF, QSize, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QGuiApplication, QKeyEvent, QKeySequence, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtGui import (
+    QFocusEvent,
+    QGuiApplication,
+    QKeyEvent,
+    QKeySequence,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+    QTextOption,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from app.look import hints
+from app.look.text_metrics import text_metrics
 from app.look.theme import Palette, greyed
-from app.panels.widgets import sentence
 from engine.base.caution import CAUTION
 
 pg.setConfigOption("exitCleanup", False)  # its clean-up at exit can crash after Qt has gone
@@ -97,6 +109,57 @@ class PaperPlot(pg.PlotWidget):
             self.getAxis(side).setHeight(AXIS_LINES * self.fontMetrics().height())
 
 
+class Reading(QLabel):
+    """The line under a plot, as high as its words ask; in a low place they are cut, and stand in full in the hint."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self.set_cut(False)
+
+    def set_cut(self, is_cut: bool) -> None:
+        """Whether it gives room away that the plot over it needs."""
+        self._is_cut = is_cut
+        self.setWordWrap(not is_cut)
+        policy = self.sizePolicy()
+        policy.setHeightForWidth(not is_cut)
+        self.setSizePolicy(policy)
+        self.updateGeometry()
+
+    def setText(self, words: str) -> None:
+        super().setText(words)
+        self.setToolTip(words)
+
+    @property
+    def _lines(self) -> list[str]:
+        return text_metrics(self.font()).lines(self.text(), self.width())
+
+    def sizeHint(self) -> QSize:
+        if not self._is_cut:
+            return super().sizeHint()
+        return QSize(0, math.ceil(max(len(self._lines), 1) * text_metrics(self.font()).line_px))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(0, math.ceil(text_metrics(self.font()).line_px)) if self._is_cut else super().minimumSizeHint()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self._is_cut and event.size().width() != event.oldSize().width():
+            self.updateGeometry()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self._is_cut:
+            super().paintEvent(event)
+            return
+        text, lines = text_metrics(self.font()), self._lines
+        shown = max(int((self.height() + 1.0) // text.line_px), 1)
+        if len(lines) > shown:
+            lines = [*lines[: shown - 1], text.elided(" ".join((lines[shown - 1], "…")), self.width())]
+        painter = QPainter(self)
+        for at, line in enumerate(lines):
+            text.paint(painter, line, 0.0, at * text.line_px, self.palette().color(self.foregroundRole()).name())
+
+
 class Plot(QWidget):
     """A plot and the line under it that says what is read."""
 
@@ -111,7 +174,7 @@ class Plot(QWidget):
         self.view.viewport().setMouseTracking(True)
         self.view.viewport().installEventFilter(self)
         self.view.installEventFilter(self)
-        self.reading = sentence(f"reading of the {name}")
+        self.reading = Reading(f"reading of the {name}")
         self.colours: Palette | None = None
         self._points: tuple[Point, ...] = ()
         self._read: int | None = None
@@ -177,12 +240,26 @@ class Plot(QWidget):
         self.view.addItem(label, ignoreBounds=True)  # pyright: ignore[reportCallIssue]  # handed on to the plot item
 
     def set_values(self, label: str, ticks: Sequence[tuple[float, str]]) -> None:
-        """Label and ticks of the axis at the left, as wide as they need."""
+        """Label and ticks of the axis at the left, as wide as they need; a low axis has its label in more lines."""
         axis, metrics = self.view.getAxis("left"), self.fontMetrics()
         axis.setTicks([list(ticks)])
-        axis.setLabel(label)
+        lines = self._label_lines(label)
+        axis.setLabel("<br>".join(lines))
+        axis.label.setTextWidth(-1.0)
+        document = axis.label.document()
+        document.setDefaultTextOption(QTextOption(Qt.AlignmentFlag.AlignHCenter))
+        axis.label.setTextWidth(document.idealWidth())
         widest_px = max((metrics.horizontalAdvance(words) for _, words in ticks), default=0)
-        axis.setWidth(widest_px + VALUE_LINES * metrics.height())
+        axis.setWidth(widest_px + (VALUE_LINES + len(lines) - 1) * metrics.height())
+
+    def _label_lines(self, label: str) -> list[str]:
+        """A label in lines no longer than the axis at the left; the first words go where the longest is too long."""
+        self.settle_axes()
+        text, words = text_metrics(self.font()), label.split(" ")
+        room_px = self.view.getViewBox().height() - 2.0 * self.view.getAxis("left").label.document().documentMargin()
+        while len(words) > 1 and max(text.size(word)[0] for word in words) > room_px:
+            words.pop(0)
+        return text.lines(" ".join(words), room_px)
 
     def settle_axes(self) -> None:
         """Let the axes take their room now, so that what is placed by pixels stands where it will be seen."""

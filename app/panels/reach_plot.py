@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 from app.look.theme import Palette
 from app.panels.chart_table import Spot
 from app.panels.plot import Plot, Point, round_ticks
+from app.panels.plot_words import Place, PlotWords
 from engine.base.formatting import KG_PER_LB, M_PER_FT, M_PER_IN, System, show
 from engine.planning.load_chart import Chart
 from engine.schema.quantities import Estimate
@@ -39,6 +40,22 @@ NAMED_LINES = 14
 MOST_LOADS = 4.0
 """The plot ends at this many times the load, or at the most that is allowed."""
 
+
+HERE_PX = 17
+"""Size of "you are here"."""
+
+AT_ENDS = (
+    Place((0.0, 0.5), 0.3, 0.0),
+    *(Place((0.0, 0.5), 0.3, down) for far in (1.0, 1.5, 2.0, 3.0, 4.0, 5.0) for down in (-far, far)),
+    *(Place((1.0, 0.5), -0.3, down) for far in (1.0, 2.0, 3.0) for down in (-far, far)),
+)
+"""A curve's name stands to the right of its end; over or under that where another stands there, with a line to it."""
+
+AT_CHANGES = (
+    *(Place(anchor, 0.0, down) for anchor, down in (((0.0, 1.0), -0.2), ((1.0, 1.0), -0.2), ((0.0, 0.0), 0.2))),
+    *(Place((left, 0.5), 0.0, down) for far in (1.5, 2.0, 3.0, 4.0) for down in (-far, far) for left in (0.0, 1.0)),
+)
+"""The part that gives first stands over the mark from which it does; else it has a line to it."""
 
 MARKS = "Ringed cross: the load here; \N{MULTIPLICATION SIGN}: something is in the way."
 
@@ -92,7 +109,7 @@ class ReachPlot(Plot):
         self._draw_load(colours)
         for at, curve in enumerate(curves):
             self._draw_curve(chart, at, curve, top_kg, colours)
-        self._draw_names(chart, curves, top_kg, colours)
+        self._draw_words(chart, curves, top_kg, colours)
         return [
             Point(
                 float(chart.reach_m[spot]), min(float(chart.allowed_kg[spot]), top_kg), self._words(chart, spot), spot
@@ -152,7 +169,7 @@ class ReachPlot(Plot):
         band.setZValue(-10)
         self.view.addItem(band)
         self.view.addItem(pg.InfiniteLine(self._load.best, angle=0, pen=pg.mkPen(colours.ink, width=1)))
-        for symbol, size in (("o", 17), ("+", 12)):
+        for symbol, size in (("o", HERE_PX), ("+", 12)):
             here = pg.ScatterPlotItem(
                 [self._reach_m],
                 [self._load.best],
@@ -190,37 +207,40 @@ class ReachPlot(Plot):
         blocked = [reach_m for reach_m, way in zip(x, ways, strict=True) if way]
         pen = pg.mkPen(ink, width=1.5)
         self.view.addItem(pg.ScatterPlotItem(blocked, [0.0] * len(blocked), symbol="x", size=9, pen=pen, brush=None))
-        if bold:
-            self._draw_changes(chart, curve, top_kg, colours)
 
-    def _draw_changes(self, chart: Chart, curve: list[Spot], top_kg: float, colours: Palette) -> None:
+    def _draw_words(self, chart: Chart, curves: list[list[Spot]], top_kg: float, colours: Palette) -> None:
+        """Names of curves and parts, off each other, off "you are here" and, where there is room, off the marks."""
+        self.settle_axes()
+        words = PlotWords(self)
+        words.avoid(self._reach_m, self._load.best, HERE_PX / 2.0)
+        for curve in curves:
+            words.avoid_line(
+                [(float(chart.reach_m[spot]), min(float(chart.allowed_kg[spot]), top_kg)) for spot in curve]
+            )
+        self._draw_names(chart, curves, top_kg, words, colours)
+        self._draw_changes(chart, curves[self._arm_set], top_kg, words, colours)
+
+    def _draw_changes(self, chart: Chart, curve: list[Spot], top_kg: float, words: PlotWords, colours: Palette) -> None:
         """The part that gives first, written where it changes along the boldest curve."""
         before = ""
         for spot in reversed(curve):
             part = chart.names[int(chart.governing[spot])].partition(":")[0]
             if part != before and float(chart.allowed_kg[spot]) <= top_kg:
-                self.write(
-                    part, float(chart.reach_m[spot]), float(chart.allowed_kg[spot]), (0.0, 1.2), colours.faint_ink
-                )
+                at = float(chart.reach_m[spot]), float(chart.allowed_kg[spot])
+                words.write_near(part, at, AT_CHANGES, (colours.faint_ink, colours.line), colours.sheet, must=False)
             before = part
 
-    def _draw_names(self, chart: Chart, curves: list[list[Spot]], top_kg: float, colours: Palette) -> None:
-        """Name or letter at the far end of each curve, pushed apart where they would lie on each other."""
+    def _draw_names(
+        self, chart: Chart, curves: list[list[Spot]], top_kg: float, words: PlotWords, colours: Palette
+    ) -> None:
+        """Name or letter at the far end of each curve, that of the boldest first; none lies on another."""
         furthest = [max(curve, key=lambda spot: float(chart.reach_m[spot])) for curve in curves if curve]
-        box = self.view.getViewBox()
-        (left_m, right_m), _ = box.viewRange()
-        line_kg = 1.1 * self.fontMetrics().height() * top_kg / max(box.height(), 1.0)
-        wide_m = self._names_px() * (right_m - left_m) / max(box.width(), 1.0)
-        placed: list[tuple[float, float]] = []
-        for allowed_kg, spot in sorted((min(float(chart.allowed_kg[spot]), top_kg), spot) for spot in furthest):
-            x = float(chart.reach_m[spot])
-            over = (other_kg + line_kg for other_m, other_kg in placed if abs(other_m - x) < wide_m)
-            y = min(max(allowed_kg, *over, 0.0), top_kg - line_kg / 2.0)
-            placed.append((x, y))
+        for spot in sorted(furthest, key=lambda spot: (spot.arm_set != self._arm_set, spot.arm_set)):
             at = spot.arm_set
-            words = chart.arm_sets[at].name if self._names_fit() else _letter(at)
+            name = chart.arm_sets[at].name if self._names_fit() else _letter(at)
             ink = colours.ink if at == self._arm_set else colours.faint_ink
-            self.write(f" {words}", x, y, (0.0, 0.5 if self._names_fit() else 1.0), ink)
+            end = float(chart.reach_m[spot]), min(float(chart.allowed_kg[spot]), top_kg)
+            words.write_near(name, end, AT_ENDS, (ink, colours.faint_ink), colours.sheet)
 
     def _names_px(self) -> int:
         """Width of the longest name or letter at a curve's end."""

@@ -17,6 +17,9 @@ class StripPart(QWidget):
     filled = Signal()
     """There is something to show now, or nothing any more."""
 
+    lent = Signal(bool)
+    """It stands in the strip, which is low, or at home again."""
+
     def __init__(
         self, title: str, about: str, home: Callable[[QWidget], object], *, grows: bool = False, lines: int = 0
     ) -> None:
@@ -64,6 +67,7 @@ class StripPart(QWidget):
         """Stand in the panel again."""
         self._is_lent = False
         self._take_height()
+        self.lent.emit(False)
         self._home(self)
         self.show()
 
@@ -71,6 +75,7 @@ class StripPart(QWidget):
         """Be as low as the strip asks."""
         self._is_lent = True
         self._take_height()
+        self.lent.emit(True)
 
     def _take_height(self) -> None:
         self.setMinimumHeight(0 if self._is_lent else self._lines * self.fontMetrics().height())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import gated
@@ -145,6 +146,32 @@ def test_old_curves_are_grey_and_say_so(charted: Window, gates: gated.Gates, qtb
     gates.open()
     qtbot.waitUntil(lambda: not plot.is_old, timeout=WAIT_MS)
     assert said.isHidden()
+
+
+@pytest.mark.parametrize(("wide", "text_size"), [(1280, 100), (900, 100), (1280, 200)])
+def test_words_on_the_low_curves_stand_apart_and_whole(charted: Window, wide: int, text_size: int) -> None:
+    """Three curves on each other end at one place: their names stand one over the other, led where they stand off."""
+    charted.resize(wide, 800)
+    charted.appearance.set_text_size(text_size)
+    charted.views.strip.fold_by_hand(folded=False)
+    QTest.qWait(20)
+    plot = charted.panels[CHART].view.plot
+    assert charted.views.isAncestorOf(plot)
+    named = [item for item in plot.view.getPlotItem().items if isinstance(item, pg.TextItem)]
+    words = [item.toPlainText() for item in named]
+    assert {"A", "B", "C"} <= set(words) or {"first", "second", "third"} <= set(words), words
+    rects = [item.mapRectToScene(item.boundingRect()).adjusted(1.0, 1.0, -1.0, -1.0) for item in named]
+    assert not any(one.intersects(other) for one, other in itertools.combinations(rects, 2)), words
+    box = plot.view.getViewBox().sceneBoundingRect()
+    assert all(box.contains(rect) for rect in rects)
+    for side in ("left", "bottom"):
+        label = plot.view.getAxis(side).label
+        margin_px = label.document().documentMargin()
+        said = label.sceneBoundingRect().adjusted(margin_px, margin_px, -margin_px, -margin_px)
+        assert plot.view.sceneRect().contains(said), (side, label.toPlainText())
+        assert side != "left" or label.toPlainText().split() == ["allowed", "load,", "kg"]
+    assert plot.view.geometry().bottom() < plot.reading.geometry().top()
+    assert plot.reading.geometry().bottom() <= plot.height() and plot.reading.toolTip() == plot.reading.text()
 
 
 def test_until_there_is_a_chart_no_empty_box_stands_for_it(
