@@ -200,7 +200,7 @@ def style_sheet(colours: Palette) -> str:
         padding: 1px 5px; font-weight: bold; }}
     QLabel#away {{ background: {colours.sheet}; color: {colours.tipping}; border: 1px solid {colours.tipping};
         padding: 2px 6px; }}
-    QFrame#ruled, QWidget#over {{ border: 1px solid {colours.line}; background: {colours.sheet}; }}
+    QFrame#ruled {{ border: 1px solid {colours.line}; background: {colours.sheet}; }}
     QMenuBar, QMenu, QStatusBar {{ background: {colours.paper}; color: {colours.ink}; }}
     QMenuBar::item:selected, QMenu::item:selected {{ background: {colours.accent}; color: {colours.sheet}; }}
     QMenu::item:disabled {{ color: {colours.faint_ink}; }}

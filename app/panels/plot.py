@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -14,8 +13,6 @@ from PySide6.QtGui import (
     QKeyEvent,
     QKeySequence,
     QMouseEvent,
-    QPainter,
-    QPaintEvent,
     QResizeEvent,
     QTextOption,
     QWheelEvent,
@@ -25,6 +22,7 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.look import hints
 from app.look.text_metrics import text_metrics
 from app.look.theme import Palette, greyed
+from app.panels.cut_sentence import CutSentence
 from engine.base.caution import CAUTION
 
 pg.setConfigOption("exitCleanup", False)  # its clean-up at exit can crash after Qt has gone
@@ -109,57 +107,6 @@ class PaperPlot(pg.PlotWidget):
             self.getAxis(side).setHeight(AXIS_LINES * self.fontMetrics().height())
 
 
-class Reading(QLabel):
-    """The line under a plot, as high as its words ask; in a low place they are cut, and stand in full in the hint."""
-
-    def __init__(self, name: str) -> None:
-        super().__init__()
-        self.setAccessibleName(name)
-        self.set_cut(False)
-
-    def set_cut(self, is_cut: bool) -> None:
-        """Whether it gives room away that the plot over it needs."""
-        self._is_cut = is_cut
-        self.setWordWrap(not is_cut)
-        policy = self.sizePolicy()
-        policy.setHeightForWidth(not is_cut)
-        self.setSizePolicy(policy)
-        self.updateGeometry()
-
-    def setText(self, words: str) -> None:
-        super().setText(words)
-        self.setToolTip(words)
-
-    @property
-    def _lines(self) -> list[str]:
-        return text_metrics(self.font()).lines(self.text(), self.width())
-
-    def sizeHint(self) -> QSize:
-        if not self._is_cut:
-            return super().sizeHint()
-        return QSize(0, math.ceil(max(len(self._lines), 1) * text_metrics(self.font()).line_px))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(0, math.ceil(text_metrics(self.font()).line_px)) if self._is_cut else super().minimumSizeHint()
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        if self._is_cut and event.size().width() != event.oldSize().width():
-            self.updateGeometry()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        if not self._is_cut:
-            super().paintEvent(event)
-            return
-        text, lines = text_metrics(self.font()), self._lines
-        shown = max(int((self.height() + 1.0) // text.line_px), 1)
-        if len(lines) > shown:
-            lines = [*lines[: shown - 1], text.elided(" ".join((lines[shown - 1], "…")), self.width())]
-        painter = QPainter(self)
-        for at, line in enumerate(lines):
-            text.paint(painter, line, 0.0, at * text.line_px, self.palette().color(self.foregroundRole()).name())
-
-
 class Plot(QWidget):
     """A plot and the line under it that says what is read."""
 
@@ -174,7 +121,7 @@ class Plot(QWidget):
         self.view.viewport().setMouseTracking(True)
         self.view.viewport().installEventFilter(self)
         self.view.installEventFilter(self)
-        self.reading = Reading(f"reading of the {name}")
+        self.reading = CutSentence(f"reading of the {name}")
         self.colours: Palette | None = None
         self._points: tuple[Point, ...] = ()
         self._read: int | None = None

@@ -13,13 +13,17 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QElapsedTimer, QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QSizePolicy, QVBoxLayout, QWidget
 
-from app.panels.widgets import add_button, sentence
+from app.panels.cut_sentence import CutSentence
+from app.panels.widgets import add_button
 from app.workers.background import MARK_MS, Background
 
 BAR_MS, LEFT_MS = 1_000, 10_000
 """After so long: the bar with its button; the time it will take. The line comes after `MARK_MS`."""
+
+LINE_STRETCH = 3
+"""Width of the words in a row, against that of the bar."""
 
 LOOK_MS = 50
 BAR_STEPS = 1000
@@ -42,6 +46,7 @@ class Waiting(QWidget):
         answers: tuple[QWidget, ...] = (),
         has_answer: Callable[[], bool] = lambda: True,
         again: Callable[[], None] | None = None,
+        low: bool = False,
     ) -> None:
         """What a panel shows while it waits.
 
@@ -56,6 +61,8 @@ class Waiting(QWidget):
             Whether they hold any.
         again
             Asks a question that was stopped again; None where the panel has a button of its own for that.
+        low
+            All in one row, as high as what stands beside it: for a place that must not grow while work goes on.
         """
         super().__init__()
         self._background, self._what, self._has_answer, self._answers = background, what, has_answer, answers
@@ -63,20 +70,29 @@ class Waiting(QWidget):
         self._clock, self._is_old, self._was_old = QElapsedTimer(), False, False
         self._timer = QTimer(self, interval=LOOK_MS)
         self._timer.timeout.connect(self._look)
-        self.line = sentence(f"progress: {what}")
+        self.line = CutSentence(f"progress: {what}")
+        self.line.set_cut(low)
         self.line.setTextFormat(Qt.TextFormat.PlainText)
         self.bar = QProgressBar(maximum=BAR_STEPS, textVisible=False)
         self.bar.setAccessibleName(f"share that is done: {what}")
-        column, row = QVBoxLayout(self), QHBoxLayout()
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.line)
+        row = QHBoxLayout()
+        if low:
+            self.setLayout(row)
+            self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Ignored)
+            row.setContentsMargins(8, 0, 0, 0)
+            self.line.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+            row.addWidget(self.line, LINE_STRETCH)
+        else:
+            column = QVBoxLayout(self)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.addWidget(self.line)
+            column.addLayout(row)
         row.addWidget(self.bar, 1)
         self.stop_button = add_button(row, "Stop", f"stop: {what}", background.stop)
         self.stop_button.setToolTip("Stop here and keep what has come (Esc)")
         self.again_button = add_button(row, "Try everything", f"start again: {what}", self._start_again)
         for button in (self.stop_button, self.again_button):
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)  # it goes when it is clicked: the keyboard stays where it is
-        column.addLayout(row)
         background.begun.connect(self._begin)
         background.partly.connect(lambda _part: self._set_old(False))
         background.ended.connect(self._end)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QWidget
 
 from app.canvas import bodies, size_handles
 from app.canvas.bodies import Body
@@ -42,9 +42,6 @@ EDGE = 0.05
 HEADROOM = 0.06
 """Share of the view's height left free over the rig, so that a small pull upwards does not move the sheet."""
 
-OVER_CHARACTERS = 36
-"""Width of what stands over the side view."""
-
 LEAST_PX = 60.0
 """A drawing is fitted as if its view were at least this wide and high."""
 
@@ -71,7 +68,6 @@ class LinkedViews(QWidget):
         self.plan_view = self._new_view("Plan strip", "plan")
         self.rulers = (Ruler(self.side_view, True), Ruler(self.side_view, False), Ruler(self.plan_view, True))
         self._lay_out()
-        self._over: QWidget | None = None
         self.sizes_wanted = False
         self._away = QLabel(self.side_view)
         self._away.setObjectName("away")
@@ -122,28 +118,6 @@ class LinkedViews(QWidget):
         """Put a widget under the strip, over the whole width."""
         self._grid.addWidget(widget, self._grid.rowCount(), 0, 1, 2)
 
-    def lay_over(self, widget: QWidget) -> None:
-        """Put a widget over the lower right corner of the side view."""
-        self._over = widget
-        widget.setParent(self)
-        widget.setObjectName("over")
-        widget.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
-        widget.setContentsMargins(8, 4, 8, 4)
-        # Boxes, not an alignment in the grid: those give words that wrap the height that they come to need.
-        column, row = QVBoxLayout(), QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(widget)
-        column.addStretch(1)
-        column.addLayout(row)
-        self._grid.addLayout(column, 0, 1)
-        widget.raise_()
-        self._size_over()
-
-    def _size_over(self) -> None:
-        """As wide as its words need in this text size: lines that wrap anew with every word would jump."""
-        if self._over is not None:
-            self._over.setFixedWidth(OVER_CHARACTERS * self.fontMetrics().averageCharWidth())
-
     # -------------------------------------------------------- look
 
     def take_look(self, colours: Palette, font: QFont) -> None:
@@ -156,7 +130,6 @@ class LinkedViews(QWidget):
             drawing.painted_often = True
         self._take_scale()  # a sheet moved by hand is not fitted anew
         self.take_units()
-        self._size_over()
 
     def take_units(self) -> None:
         """Show grid and rulers in the document's units."""

@@ -1,7 +1,7 @@
 """Keeps the reach maps behind both views up to date: in ever smaller cells, and never in the middle of a drag.
 
 Maps from before the last change stay until new ones come, but turn grey once those are waited for. After a stop what
-has come stays, and over the drawing stands that not everything was tried.
+has come stays, and the bar under the drawing says that not everything was tried.
 """
 
 from __future__ import annotations
@@ -52,9 +52,9 @@ class ReachMaps(QObject):
             lambda why: self.told.emit(f"Where the hook may be could not be worked out: {why}")
         )
         self.waiting = Waiting(
-            self.background, "Where the hook may be", has_answer=lambda: any(self._maps), again=self._ask
+            self.background, "Where the hook may be", has_answer=lambda: any(self._maps), again=self._ask, low=True
         )
-        views.lay_over(self.waiting)
+        views.strip.put_on_bar(self.waiting)
         self._are_old = False
         self._until_grey = QTimer(self, singleShot=True, interval=MARK_MS)
         self._until_grey.timeout.connect(lambda: self._put(self._maps, are_old=True))

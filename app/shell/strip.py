@@ -14,6 +14,9 @@ from app.panels.strip_part import StripPart
 BAR_ROW, STRIP_ROW = 2, 3
 SIDE_STRETCH, STRIP_STRETCH = 5, 3
 
+ON_BAR_STRETCH = 4
+"""Width of what else stands on the bar, against that of the bar's own words."""
+
 PLAN_ABOUT = "truck, rig and load from above"
 
 GROW_KEYS = "Ctrl+Enter"
@@ -51,7 +54,7 @@ class Strip(QObject):
         _name(self.grow_button, "Larger", f"Over the whole drawing ({GROW_KEYS})")
         self.swap_button.clicked.connect(self.swap)
         self.grow_button.clicked.connect(self.grow)
-        row = QHBoxLayout()
+        row = self._bar_row = QHBoxLayout()
         row.setSpacing(0)
         row.addWidget(self.bar, 1)
         row.addWidget(self.swap_button)
@@ -64,6 +67,10 @@ class Strip(QObject):
             grid.addWidget(part, STRIP_ROW, column)
         grid.addWidget(self.place, STRIP_ROW, 0, 1, 2)
         self._arrange()
+
+    def put_on_bar(self, widget: QWidget) -> None:
+        """Put something on the bar that the drawing is not to be covered with; it takes most of the bar's width."""
+        self._bar_row.insertWidget(1, widget, ON_BAR_STRETCH)
 
     # -------------------------------------------------------- folding
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -97,9 +98,7 @@ def test_reach_maps_come_in_ever_smaller_cells_can_be_stopped_and_turn_grey_when
     gates.open()
     qtbot.waitUntil(lambda: "side view, cells of 100 mm" in maps.waiting.line.text(), timeout=WAIT_MS)
     assert [reach.view for reach in maps.maps] == ["side", "plan"] and maps.maps[0].cell_m == 0.2
-    assert maps.waiting.bar.isVisible() and views.side_view.geometry().contains(maps.waiting.geometry())
-    line = maps.waiting.line
-    qtbot.waitUntil(lambda: line.height() >= line.heightForWidth(line.width()), timeout=WAIT_MS)
+    assert maps.waiting.bar.isVisible() and maps.waiting.line.toolTip() == maps.waiting.line.text()
     hook = window.document.verdict.placed.hook_m
     words = maps.words_at(views.side_view, hook.x, hook.z)
     assert words.startswith("Hook here")
@@ -160,3 +159,31 @@ def test_a_map_shades_every_cell_it_can_reach_once(boatyard: Job) -> None:
             assert inside == (reachable and not within, reachable and within)
             words = words_at(plan_map, boatyard, float(x), float(across))
             assert words.startswith("Hook here") == reachable and (not within or "Allowed load" in words)
+
+
+@pytest.mark.parametrize("text_size", [100, 200])
+def test_what_is_said_of_the_map_covers_nothing_and_moves_nothing(
+    make_window: Callable[..., Window],
+    gates: gated.Gates,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+    text_size: int,
+) -> None:
+    """It stands in one row on the bar under the drawing, beside the bar's own words, and is cut there."""
+    monkeypatch.setattr(worker_tasks, "reach", gated.reach)
+    monkeypatch.setattr(waiting, "BAR_MS", MARK_MS)
+    window = make_window("tarn_hollow_stone_yard")
+    window.resize(1280, 800)
+    window.appearance.set_text_size(text_size)
+    QTest.qWait(20)
+    views, said = window.views, window.commands.reach_maps.waiting
+    before = views.side_view.geometry()
+    QTest.keyClick(views.side_view, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)
+    qtbot.waitUntil(said.stop_button.isVisible, timeout=WAIT_MS)
+    QTest.qWait(20)
+    assert views.side_view.geometry() == before
+    on_bar = [views.strip.bar.geometry(), said.geometry()]
+    seen = [view.geometry() for view in (views.side_view, views.plan_view) if view.isVisible()]
+    assert not any(one.intersects(other) for one, other in itertools.combinations([*on_bar, *seen], 2))
+    assert said.line.width() > 10 * said.fontMetrics().averageCharWidth() and said.height() == views.strip.bar.height()
+    assert views.strip.bar.width() >= views.strip.bar.minimumSizeHint().width()
