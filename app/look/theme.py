@@ -190,6 +190,10 @@ def style_sheet(colours: Palette) -> str:
     QScrollArea, QScrollArea > QWidget > QWidget {{ background: {colours.paper}; border: none; }}
     QListWidget, QTreeWidget {{ background: {colours.field}; color: {colours.ink}; border: 1px solid {colours.line}; }}
     QListWidget:focus, QTreeWidget:focus {{ border: 2px solid {colours.focus}; }}
+    QHeaderView {{ background: {colours.sheet}; }}
+    QHeaderView::section, QTableCornerButton::section {{ background: {colours.sheet}; color: {colours.ink};
+        padding: 0 1px; border: none;
+        border-right: 1px solid {colours.line}; border-bottom: 1px solid {colours.line}; }}
     *[stale="true"] {{ color: {colours.faint_ink}; }}
     QProgressBar {{ background: {colours.field}; border: 1px solid {colours.line}; max-height: 0.6em; }}
     QProgressBar::chunk {{ background: {colours.accent}; }}

@@ -11,7 +11,7 @@ from app.look.theme import Palette
 from app.panels.chart_table import ChartTable, Spot, nearest_height
 from app.panels.fields import ChoiceField
 from app.panels.reach_plot import ReachPlot
-from app.panels.widgets import caption, sentence
+from app.panels.widgets import caption, heading, sentence
 from engine.base.formatting import fill, show
 from engine.explain.phrases import LOAD_CONDITIONS, PARTS_ENTERED_ONLY
 from engine.planning.load_chart import Chart
@@ -40,6 +40,8 @@ class ChartView(QWidget):
         self.height_choice.entered.connect(lambda _name: self._fill())
         self.plot.chosen.connect(self.stand)
         self.table.chosen.connect(self.stand)
+        self.chosen = heading("")
+        self.chosen.hide()
         self._choices = QWidget()
         choices = QHBoxLayout(self._choices)
         choices.setContentsMargins(0, 0, 0, 0)
@@ -52,6 +54,7 @@ class ChartView(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.state)
+        column.addWidget(self.chosen)
         column.addWidget(self._choices)
         column.addWidget(self._both, 1)
         column.addWidget(self.key)
@@ -105,6 +108,12 @@ class ChartView(QWidget):
         for mine, its in ((self.arm_set, other.arm_set), (self.height_choice, other.height_choice)):
             mine.setCurrentIndex(its.currentIndex())
         self._fill()
+
+    def write_choices(self) -> None:
+        """Say in words what is chosen: on paper nobody can choose."""
+        self.chosen.setText(f"{self.arm_set.currentText()}; {self.height_choice.currentText()}")
+        self.chosen.show()
+        self._choices.hide()
 
     def show_nothing(self) -> None:
         """No chart: what was shown answers another question."""

@@ -111,7 +111,7 @@ def write_page(sheet: Sheet, path: Path, fineness: int = 1) -> None:
 
 
 def _svg(sheet: Sheet) -> bytes:
-    buffer, generator = QBuffer(), QtSvg.QSvgGenerator()
+    buffer, generator = QBuffer(), QtSvg.QSvgGenerator(QtSvg.QSvgGenerator.SvgVersion.Svg11)
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     generator.setOutputDevice(buffer)
     size = QSize(round(sheet.width), round(sheet.height))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, NamedTuple
 
-from PySide6.QtCore import QObject, QPoint, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QImage, QPainter
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QObject, QPoint, QPointF, QRect, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QPainter, QPicture, QRegion
+from PySide6.QtWidgets import QAbstractScrollArea, QGraphicsPathItem, QGraphicsView, QWidget
 
 from app.documents.document import Document
 from app.look.theme import LIGHT, qt_palette, style_sheet
@@ -17,12 +17,15 @@ from app.shell.panel_registry import CHART, Panels
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
+    import pyqtgraph
+
     from app.panels import chart, chart_view
     from app.papers import drawing_sheet, output
     from app.papers.layout import Sheet
     from app.papers.subject import Subject
     from app.shell import helper
 else:
+    pyqtgraph = lazy("pyqtgraph")
     chart, chart_view = lazy("app.panels.chart"), lazy("app.panels.chart_view")
     helper = lazy("app.shell.helper")
     drawing_sheet, output = lazy("app.papers.drawing_sheet"), lazy("app.papers.output")
@@ -38,9 +41,6 @@ CHART_SIZE, HELPER_SIZE = QSize(1000, 1240), QSize(1400, 790)
 """Size in pixels at which a picture without a scale is laid out."""
 
 TEXT_PX = 15
-
-FINE = 3
-"""So many dots a pixel."""
 
 
 STOPPED = "The load chart was not worked out to the end. Open Why > Load chart to see why."
@@ -97,16 +97,21 @@ class PicturePages(QObject):
         file = self._document.path.name if self._document.path else ""
         if choice.shows in VIEWS:
             return drawing_sheet.drawing(self.subject, choice.shows, choice.page, choice.scale, file)
-        image = self._chart_image() if choice.shows == "chart" else self._helper_image()
+        shown, size = (self._chart(), CHART_SIZE) if choice.shows == "chart" else (self._helper(), HELPER_SIZE)
 
         def paint(painter: QPainter, box: QRectF) -> None:
-            painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
-            painter.drawImage(box, image, QRectF(image.rect()))
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.translate(box.topLeft())
+            # The library plays a recording larger on a device of finer dots.
+            device = painter.device()
+            finer_x, finer_y = device.logicalDpiX() / shown.logicalDpiX(), device.logicalDpiY() / shown.logicalDpiY()
+            painter.scale(box.width() / size.width() / finer_x, box.height() / size.height() / finer_y)
+            painter.drawPicture(QPointF(), shown)
 
-        shape = image.width() / image.height()
+        shape = size.width() / size.height()
         return drawing_sheet.framed(self.subject, SHOWN[choice.shows], choice.page, shape, paint, file)
 
-    def _chart_image(self) -> QImage:
+    def _chart(self) -> QPicture:
         panel = self._panels[CHART]
         panel.show_document(self._document)
         panel.background.ended.connect(self.came, Qt.ConnectionType.UniqueConnection)
@@ -121,15 +126,16 @@ class PicturePages(QObject):
         view.set_theme(LIGHT)
         view.show_chart(panel.chart)
         view.choose_as(panel.view)
-        return rendered(view, CHART_SIZE)
+        view.write_choices()
+        return recorded(view, CHART_SIZE)
 
-    def _helper_image(self) -> QImage:
+    def _helper(self) -> QPicture:
         view = helper.HelperView(self._document, LIGHT, self._explanations.reason)
-        return rendered(view, HELPER_SIZE, view.settle)
+        return recorded(view, HELPER_SIZE, view.settle)
 
 
-def rendered(widget: QWidget, size: QSize, settle: Callable[[], None] = lambda: None) -> QImage:
-    """A widget nobody sees, as a picture of that size; it is gone afterwards.
+def recorded(widget: QWidget, size: QSize, settle: Callable[[], None] = lambda: None) -> QPicture:
+    """What a widget nobody sees paints in that size: lines and letters, no dots; it is gone afterwards.
 
     ``settle`` does at once what the widget would do once it is shown.
     """
@@ -137,12 +143,35 @@ def rendered(widget: QWidget, size: QSize, settle: Callable[[], None] = lambda: 
     for _ in range(LAYOUT_ROUNDS):
         widget.grab()  # gives every part of it its place
         settle()
-    image = QImage(size * FINE, QImage.Format.Format_RGB32)
-    image.setDevicePixelRatio(FINE)
-    painter = QPainter(image)
+    areas = [area for area in widget.findChildren(QAbstractScrollArea) if area.isVisibleTo(widget)]
+    panes = [area.viewport() for area in areas]
+    places = [QRect(pane.mapTo(widget, QPoint()), pane.size()) for pane in panes]
+    beside = QRegion(widget.rect())
+    for place in places:
+        beside -= QRegion(place)
+    picture = QPicture()
+    painter = QPainter(picture)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    widget.render(painter, QPoint())
+    widget.render(painter, QPoint(), beside)
+    for area, pane, place in zip(areas, panes, places, strict=True):
+        _draw_no_dots(area)
+        painter.save()
+        painter.setClipRect(place)  # a recording knows nothing of the panes' own edges
+        painter.translate(place.topLeft())
+        pane.render(painter, QPoint())
+        painter.restore()
     painter.end()
     widget.deleteLater()
-    image.setDevicePixelRatio(1.0)
-    return image
+    return picture
+
+
+def _draw_no_dots(area: QAbstractScrollArea) -> None:
+    """Let a view draw its ground and its marks anew, which it keeps as dots for the screen."""
+    if not isinstance(area, QGraphicsView):
+        return
+    area.setCacheMode(QGraphicsView.CacheModeFlag.CacheNone)
+    for item in area.scene().items():
+        if isinstance(item, pyqtgraph.ScatterPlotItem):
+            item.setExportMode(True)
+        elif isinstance(item, QGraphicsPathItem) and item.path().isEmpty():
+            item.setVisible(False)  # a path of nothing is no sound line of a PDF

@@ -159,6 +159,32 @@ def test_every_picture_carries_caution_approval_state_loads_date_and_file(
         assert re.search(r"Printed \d{4}-\d\d-\d\d", plain(text))
 
 
+@pytest.mark.parametrize(
+    ("shows", "said"),
+    [
+        ("chart", ("allowed load, kg", "474 kg A", "hook ahead of the front axle")),
+        ("helper", ("What holds", "must keep")),
+    ],
+)
+def test_chart_and_helper_view_are_saved_as_lines_and_letters(
+    charted: Window, shows: str, said: tuple[str, ...], tmp_path: Path
+) -> None:
+    """No picture of dots in either file; words can be searched for, and nothing is painted outside its own pane."""
+    pictures = charted.commands.pictures
+    for ending in ("pdf", "svg"):
+        assert pictures.write(tmp_path / f"x.{ending}", choice=Choice(shows))
+    (page,) = pypdf.PdfReader(tmp_path / "x.pdf").pages
+    assert not list(page.images)
+    svg = (tmp_path / "x.svg").read_text("utf-8")
+    assert "<image" not in svg
+    for text in (page.extract_text(), re.sub(r"<[^>]+>", " ", svg)):
+        assert all(words in plain(text) for words in said)
+    assert pictures.write(tmp_path / "x.png", choice=Choice(shows))
+    image = QImage(str(tmp_path / "x.png"))
+    margin = {image.pixelColor(x, y).name() for x in range(image.width() // 50) for y in range(image.height())}
+    assert margin == {"#ffffff"}, "the ground line ends at the edge of its pane"
+
+
 def test_a_saved_rig_s_picture_names_its_file(window: Window, tmp_path: Path) -> None:
     window.commands.files.save_to(tmp_path / "mine.rig.json")
     assert window.commands.pictures.write(tmp_path / "x.pdf")
