@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 import pyqtgraph as pg
 from PySide6.QtCore import Qt
@@ -11,13 +11,11 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QWidget
 
 from app.look.theme import Palette
-from app.panels.plot import Plot, Point, round_ticks
+from app.panels.curve_plot import CurvePlot
+from app.panels.plot import Point, round_ticks
 from app.panels.plot_words import Place, PlotWords
-from engine.base.formatting import KG_PER_LB, System
+from engine.base.formatting import KG_PER_LB
 from engine.handling.lift_curve import LiftCurve, LiftPoint
-
-LEAST_LINES = 16
-"""Height, in lines of text."""
 
 AIR = 1.12
 """The axis of loads ends at so many times the last one."""
@@ -36,29 +34,18 @@ OVER = tuple(Place((0.0, 1.0), 0.0, -lift) for lift in (0.2, 0.8, 1.4, 2.0, 2.6,
 """A name stands over its mark, in the first place that is free."""
 
 
-class LiftPlot(Plot):
+class LiftPlot(CurvePlot[LiftCurve, LiftPoint]):
     """The curve as entered and in the worst case, what must stay, and the marks."""
+
+    LINES = 16
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("rear wheels against load", parent)
-        self._curve: LiftCurve | None = None
-        self._words: Callable[[LiftPoint], str] = lambda _point: ""
-        self._system: System = "metric"
-
-    def show_curve(self, curve: LiftCurve | None, words: Callable[[LiftPoint], str], system: System) -> None:
-        """Draw a curve; ``words`` says a point of it in a sentence."""
-        self._curve, self._words, self._system = curve, words, system
-        self.view.setFixedHeight(LEAST_LINES * self.fontMetrics().height())
-        self.setVisible(curve is not None)
-        self.draw()
 
     def at_rest(self) -> str:
-        return "" if self._curve is None else AT_REST
+        return "" if self.curve is None else AT_REST
 
-    def fill(self, colours: Palette) -> Sequence[Point]:
-        curve = self._curve
-        if curve is None:
-            return []
+    def fill_curve(self, curve: LiftCurve, colours: Palette) -> Sequence[Point]:
         points = curve.points
         box, unit = self.view.getViewBox(), KG_PER_LB if self._system == "us" else 1.0
         end_kg, most_kg = AIR * points[-1].hook_kg, max(point.on_rear_kg for point in points)

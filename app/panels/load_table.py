@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from PySide6.QtCore import QEvent, QPointF, QSize, Qt
+from PySide6.QtCore import QPointF, QSize
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look.text_metrics import small_font, text_metrics
-from app.look.theme import Palette
+from app.panels.painted import PaintedFigures
 
 HEADS = ("load", "+ rigging", "= hook load")
 WIDEST = "00\u202f000"
@@ -32,29 +31,16 @@ class LoadRow(NamedTuple):
         return f"{self.name}: load {load} + rigging {rigging} = hook load {hook_load}"
 
 
-class LoadTable(QWidget):
-    """Three columns of figures under their heads, painted in one go: they change at every step of a drag."""
+class LoadTable(PaintedFigures):
+    """Three columns of figures under their heads."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._unit, self._rows, self._note = "kg", (), ""
-        self._colours: Palette | None = None
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("load, rigging and hook load")
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
-        self._take_font()
 
     _rows: tuple[LoadRow, ...]
-
-    def _take_font(self) -> None:
-        self._plain, self._bold = text_metrics(self.font()), text_metrics(self.font(), True)
-        self._small = text_metrics(small_font(self.font()))
-        self.updateGeometry()
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self._take_font()
 
     def _columns_px(self) -> list[float]:
         """Right edges of the columns of figures."""
@@ -72,10 +58,6 @@ class LoadTable(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return self.sizeHint()
-
-    def set_theme(self, colours: Palette) -> None:
-        self._colours = colours
-        self.update()
 
     @property
     def rows(self) -> tuple[LoadRow, ...]:

@@ -9,11 +9,12 @@ from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QAbstractButton, QFrame, QScrollArea, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import QFrame, QScrollArea, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
 from app.look.text_metrics import small_font, text_metrics
-from app.look.theme import LIGHT, Palette
+from app.look.theme import Palette
+from app.panels.painted import PaintedButton
 
 LINES_OF_A_PANEL = 9
 """Lines of text that the open section has at least."""
@@ -24,19 +25,14 @@ LINES_SEEN = 6
 PADDING = 4
 
 
-class SectionHead(QAbstractButton):
+class SectionHead(PaintedButton):
     """A section's title; closed, with a line of what is in it."""
 
     def __init__(self, title: str, about: str) -> None:
-        super().__init__()
+        super().__init__(title)
         self._line = ""
-        self._colours = LIGHT
-        self.setText(title)
-        self.setCheckable(True)
-        self.setObjectName("register")
         self.setToolTip(about)
         self.setAccessibleName(f"{title} section")
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     @property
@@ -51,15 +47,6 @@ class SectionHead(QAbstractButton):
             self.setAccessibleDescription(line)
             self.update()
 
-    def set_theme(self, colours: Palette) -> None:
-        self._colours = colours
-        self.update()
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self.updateGeometry()
-
     def sizeHint(self) -> QSize:
         text = text_metrics(self.font(), True)
         return QSize(round(text.size(f"▸ {self.text()}")[0]) + 3 * PADDING, round(text.line_px) + 2 * PADDING)
@@ -70,10 +57,9 @@ class SectionHead(QAbstractButton):
     def paintEvent(self, _event: QPaintEvent) -> None:
         colours, painter, box = self._colours, QPainter(self), self.rect().adjusted(0, 0, -1, -1)
         open_, text = self.isChecked(), text_metrics(self.font(), True)
-        ground, ink = (colours.accent, colours.sheet) if open_ else (colours.sheet, colours.ink)
+        ground, ink = self.inks()
         painter.fillRect(box, QColor(ground))
-        focus = self.hasFocus()
-        painter.setPen(QPen(QColor(colours.focus if focus else colours.line), 2 if focus else 1))
+        painter.setPen(self.outline())
         painter.drawRect(box)
         y = (self.height() - text.line_px) / 2.0
         x = text.paint(painter, f"{'▾' if open_ else '▸'} {self.text()}", PADDING + 1.0, y, ink)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QFrame, QHBoxLayout, QPushButton, QSizePolicy
+from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QPushButton
 
 from app.look.text_metrics import text_metrics
-from app.look.theme import LIGHT, Palette
+from app.look.theme import Palette
+from app.panels.painted import PaintedButton
 
 if TYPE_CHECKING:
     from engine.explain.stages import StageMark
@@ -28,19 +29,13 @@ NOTHING_NEXT = "Next thing to enter: none"
 PADDING = 8
 
 
-class StageButton(QAbstractButton):
+class StageButton(PaintedButton):
     """A stage: its number and name, and its mark, told apart by shape and word, never by colour alone."""
 
     def __init__(self, number: int, name: str, question: str) -> None:
-        super().__init__()
+        super().__init__(f"{number} {name}")
         self._mark: StageMark | None = None
-        self._colours = LIGHT
         self._question = question
-        self.setText(f"{number} {name}")
-        self.setCheckable(True)
-        self.setObjectName("register")
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         self._tell()
 
     @property
@@ -68,10 +63,6 @@ class StageButton(QAbstractButton):
             self.updateGeometry()
             self.update()
 
-    def set_theme(self, colours: Palette) -> None:
-        self._colours = colours
-        self.update()
-
     def _tell(self) -> None:
         name = self.text().partition(" ")[2]
         words = "" if self._mark is None else f", {self._mark.words}"
@@ -79,11 +70,6 @@ class StageButton(QAbstractButton):
         self.setToolTip(f"{self._question} (Ctrl+{self.text()[0]}){words.replace(', ', chr(10), 1)}")
 
     # -------------------------------------------------------- size and paint
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self.updateGeometry()
 
     def sizeHint(self) -> QSize:
         text = text_metrics(self.font(), True)
@@ -94,13 +80,12 @@ class StageButton(QAbstractButton):
         return QSize(self.sizeHint().width() - PADDING, self.sizeHint().height())
 
     def paintEvent(self, _event: QPaintEvent) -> None:
-        colours, painter, box = self._colours, QPainter(self), QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+        painter, box = QPainter(self), QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        ground, ink = (colours.accent, colours.sheet) if self.isChecked() else (colours.sheet, colours.ink)
+        ground, ink = self.inks()
         painter.fillRect(box, QColor(ground))
-        focus = self.hasFocus()
-        painter.setPen(QPen(QColor(colours.focus if focus else colours.line), 2 if focus else 1))
-        painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5) if focus else box)
+        painter.setPen(self.outline())
+        painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5) if self.hasFocus() else box)
         text = text_metrics(self.font(), self.isChecked())
         y = (self.height() - text.line_px) / 2.0
         x = text.paint(painter, self.text(), PADDING, y, ink) + text.space_px * 1.5

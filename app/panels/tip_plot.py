@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 import pyqtgraph as pg
 from PySide6.QtWidgets import QWidget
 
 from app.look.theme import Palette
-from app.panels.plot import Plot, Point, round_ticks
+from app.panels.curve_plot import CurvePlot
+from app.panels.plot import Point, round_ticks
 from engine.base.formatting import M_PER_FT, M_PER_IN, N_PER_LBF, System
 from engine.handling.tip_curve import TipCurve
-
-LEAST_LINES = 15
-"""Height, in lines of text."""
 
 DEG_PER_RAD = 180.0 / math.pi
 
@@ -36,27 +34,16 @@ LIFT_STEPS: dict[System, tuple[float, ...]] = {
 START, END = "first lift: the limit", "nothing brings it back"
 
 
-class TipPlot(Plot):
+class TipPlot(CurvePlot[TipCurve, float]):
     """The moment that brings the truck back, from the first lift to where there is none."""
+
+    LINES = 15
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("tip-up curve", parent)
-        self._curve: TipCurve | None = None
-        self._words: Callable[[float], str] = lambda _lean: ""
-        self._system: System = "metric"
         self.view.showAxis("top")
 
-    def show_curve(self, curve: TipCurve | None, words: Callable[[float], str], system: System) -> None:
-        """Draw a curve; ``words`` says a lean (rad) of it in a sentence."""
-        self._curve, self._words, self._system = curve, words, system
-        self.view.setFixedHeight(LEAST_LINES * self.fontMetrics().height())
-        self.setVisible(curve is not None)
-        self.draw()
-
-    def fill(self, colours: Palette) -> Sequence[Point]:
-        curve = self._curve
-        if curve is None:
-            return []
+    def fill_curve(self, curve: TipCurve, colours: Palette) -> Sequence[Point]:
         leans_rad = [float(lean_rad) for lean_rad in curve.leans_rad(STEP_RAD)]
         moments_Nm = [max(float(curve.moment_Nm(lean_rad)), 0.0) for lean_rad in leans_rad]
         us, most_Nm = self._system == "us", moments_Nm[0]

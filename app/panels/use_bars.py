@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look.text_metrics import TextMetrics, small_font, text_metrics
-from app.look.theme import Look, Palette
+from app.look.text_metrics import TextMetrics
+from app.look.theme import Look
+from app.panels.painted import PaintedFigures
 from app.panels.state_word import NO_VERDICT_YET
 
 FULL = 1.25
@@ -55,28 +56,15 @@ class Bar(NamedTuple):
         return bool(self.first)
 
 
-class UseBars(QWidget):
-    """Bars on one scale, painted in one go: they change at every step of a drag."""
+class UseBars(PaintedFigures):
+    """Bars on one scale."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._bars: tuple[Bar, ...] = ()
         self._room, self._room_short = "", False
-        self._colours: Palette | None = None
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setAccessibleName("use of rig and truck")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self._take_font()
-
-    def _take_font(self) -> None:
-        self._plain, self._bold = text_metrics(self.font()), text_metrics(self.font(), True)
-        self._small = text_metrics(small_font(self.font()))
-        self.updateGeometry()
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self._take_font()
 
     def sizeHint(self) -> QSize:
         bars = 2.0 * (self._bold.line_px + 3.0) + THIN_PX + THICK_PX
@@ -84,10 +72,6 @@ class UseBars(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(round(self._bold.size("n")[0] * 26), self.sizeHint().height())
-
-    def set_theme(self, colours: Palette) -> None:
-        self._colours = colours
-        self.update()
 
     @property
     def bars(self) -> tuple[Bar, ...]:
