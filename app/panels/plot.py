@@ -9,7 +9,6 @@ import pyqtgraph as pg
 from PySide6.QtCore import QDynamicPropertyChangeEvent, QEvent, QMimeData, QObject, QPointF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QFocusEvent,
-    QGuiApplication,
     QKeyEvent,
     QKeySequence,
     QMouseEvent,
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 from app.look import hints
 from app.look.text_metrics import text_metrics
 from app.look.theme import Palette, greyed
+from app.panels import clipboard
 from app.panels.cut_sentence import CutSentence
 from engine.base.caution import CAUTION
 
@@ -286,7 +286,7 @@ class Plot(QWidget):
         data = QMimeData()
         data.setImageData(self.grab().toImage())
         data.setText(f"{self.accessibleName()}\n{self.text()}\n\n{CAUTION}")
-        QGuiApplication.clipboard().setMimeData(data)
+        clipboard.put(data)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

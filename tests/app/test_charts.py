@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Callable
 
 import pytest
@@ -86,6 +88,23 @@ def test_points_are_read_by_pointer_and_by_keys_and_copied_with_the_caution(wind
     copied = QGuiApplication.clipboard().mimeData()
     assert copied.hasImage() and CAUTION in copied.text()
     assert all(point.words in copied.text() for point in tornado.points)
+
+
+ENDS_WITH_A_COPY = """
+from PySide6.QtCore import QMimeData
+from PySide6.QtWidgets import QApplication
+from app.panels import clipboard
+application, data = QApplication([]), QMimeData()
+data.setText("copied")
+clipboard.put(data)
+print(application.clipboard().text())
+"""
+
+
+def test_a_program_that_ends_with_something_copied_does_not_crash() -> None:
+    """Where the clipboard is the program's own, Qt would delete what Python made after Python has ended."""
+    ended = subprocess.run([sys.executable, "-c", ENDS_WITH_A_COPY], capture_output=True, text=True, check=False)
+    assert (ended.returncode, ended.stdout) == (0, "copied\n"), ended.stderr
 
 
 @pytest.mark.parametrize("text_size", [100, 200])
