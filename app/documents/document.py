@@ -17,6 +17,7 @@ from app.documents import files
 from engine.base.errors import EditError
 from engine.base.formatting import System
 from engine.base.lazy import lazy
+from engine.schema import nominals
 from engine.schema.model import Job, Pose
 
 if TYPE_CHECKING:
@@ -179,15 +180,18 @@ class Document(QObject):
         shown = self._committed.index if index is None else index
         self._push(Content(job, min(shown, len(job.poses) - 1)), text)
 
-    def set_value(self, path: str, value: object, text: str) -> None:
+    def set_value(self, path: str, value: object, text: str, name: str = "") -> None:
         """Change one entry by its path as one undo step.
+
+        ``name`` is a length as it was typed, with its unit (`engine.schema.nominals`); none for a drag or a step.
 
         Raises
         ------
         TailweightError
             When the entry cannot have this value; nothing has changed then.
         """
-        self.set_job(edits.set_value(self._committed.job, path, value), text)
+        before = self._committed.job
+        self.set_job(nominals.with_name(before, edits.set_value(before, path, value), path, name), text)
 
     def show_pose(self, index: int) -> None:
         """Show another of the named poses. That is no edit: no undo step, no unsaved mark."""
@@ -221,6 +225,9 @@ class Document(QObject):
 
     def _push(self, after: Content, text: str) -> None:
         self.set_units(after.job.units)
+        kept = nominals.kept(after.job)  # a name lapses with the size it was typed for
+        if kept is not after.job:
+            after = Content(kept, after.index)
         if after.same_as(self._committed):
             self.restore()
             return

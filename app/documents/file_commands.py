@@ -26,14 +26,17 @@ from engine.base.errors import TailweightError
 from engine.base.file_fault import FileFault
 from engine.explain import refusals
 from engine.schema import rig_file
+from engine.schema.migration import WRITTEN_ANEW
 from engine.schema.model import Job
 
 FILE_FILTER = "Rig files (*.rig.json);;All files (*)"
 NOT_OPENED = "This file was not opened; what was open still is."
+OLDER_FILE = "This file is of an older version."
+NAMES_LEFT_OUT = "Sizes as typed no longer fit this file."
+NOT_RELOADED = "The changed file cannot be read; what was open still is."
+
 MENU_S = 0.3
 """Longest wait for the files in a menu."""
-
-NOT_RELOADED = "The changed file cannot be read; what was open still is."
 
 
 class Elsewhere(Protocol):
@@ -125,9 +128,8 @@ class FileCommands(QObject):
         """Say what opening the file changed to bring it up to the present format."""
         changes = files.changes_of(self._document.path) if self._document.path is not None else ()
         if changes:
-            dialogs.ask(
-                self._window, "This file is of an older version.", "\n".join(changes), [("Close", dialogs.keep)]
-            )
+            title = OLDER_FILE if WRITTEN_ANEW in changes else NAMES_LEFT_OUT
+            dialogs.ask(self._window, title, "\n".join(changes), [("Close", dialogs.keep)])
 
     def put_made(self, job: Job) -> bool:
         """Open a rig that was just made: it is in no file, so it is unsaved from its first moment."""

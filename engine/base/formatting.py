@@ -47,6 +47,9 @@ No decimal inch of three places is that near a tenth of a millimetre, unless it 
 ROUGHLY_64TH_M = 0.0002 * M_PER_IN
 """How near a 64th of an inch a size is written as that fraction."""
 
+HALF_MM_M, ROUGHLY_HALF_MM_M = 0.0005, 1e-5
+"""Sizes people choose in metric are whole or half millimetres, known to a hundredth."""
+
 ROOM_M = 1e-9
 """Gaps are differences of places: round-off of the places, not of the gap."""
 
@@ -65,8 +68,8 @@ def show(value: float | None, kind: str, system: System) -> str:
         ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``J`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
         ``afar``, a length as a drawing read from two metres has it: whole centimetres or inches;
         ``paper_kg``, a load as a paper prints it; ``test_kg``, one to be weighed out; finer, as an entry field shows
-        it: ``length`` ``size`` ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also with ``_up`` or
-        ``_down``; ``use`` is a ``share_up``.
+        it: ``length`` ``size`` ``weld`` (a leg) ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also
+        with ``_up`` or ``_down``; ``use`` is a ``share_up``.
     """
     if value is None or math.isnan(value):
         return "not known"
@@ -131,6 +134,20 @@ def nominal(value_m: float, system: System) -> str:
     if in_us == in_metric or in_us == (system == "us"):
         return ""
     return feet_inches(value_m, 64) if in_us else f"{_trimmed(value_m * 1000.0, 1)} mm"
+
+
+def is_round(value_m: float, system: System) -> bool:
+    """Whether a length is a size people choose: whole or half millimetres to 0.01 mm, 64ths of an inch to 0.0002 in."""
+    if system == "us":
+        return _near(value_m, M_PER_IN / 64.0, ROUGHLY_64TH_M)
+    return _near(value_m, HALF_MM_M, ROUGHLY_HALF_MM_M)
+
+
+def exact_size(value_m: float, system: System) -> str:
+    """A length as it was entered: to 0.01 mm; as a fraction of an inch where it is one, else to 0.001 in."""
+    if system == "metric":
+        return f"{value_m * 1000.0:.2f}".rstrip("0").rstrip(".") + " mm"
+    return feet_inches(value_m, 64) if is_round(value_m, "us") else f"{value_m / M_PER_IN:.3f} in"
 
 
 def _near(value: float, step: float, off: float) -> bool:
@@ -271,6 +288,7 @@ _SHOWN: dict[str, Callable[[float, System], str]] = {
     "moment": _nearest("Nm"),
     "length": _length,
     "size": _size,
+    "weld": _size,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
     "angle": lambda v, _s: f"{_trimmed(math.degrees(v), 1)}°",
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",
@@ -311,20 +329,30 @@ class Compared(float):
         return demand if float(self) == self.demand else allowed
 
 
+Sized = Callable[[float, str], str]
+"""Text of a number of a kind; empty for what is shown as ever."""
+
+
 class _Filler(string.Formatter):
     """Formats ``{name:kind}`` by `show`; without a kind, or with ``text``, the value's own text."""
 
-    def __init__(self, system: System) -> None:
+    def __init__(self, system: System, sized: Sized | None) -> None:
         self.system: System = system
+        self._sized = sized
 
     def format_field(self, value: Any, format_spec: str) -> str:
         if format_spec in ("", "text"):
             return str(value)
         if isinstance(value, Compared):
             return value.shown(format_spec, self.system)
+        if self._sized is not None and (name := self._sized(float(value), format_spec)):
+            return name
         return show(float(value), format_spec, self.system)
 
 
-def fill(words: str, numbers: Mapping[str, object], system: System) -> str:
-    """A template of words with its numbers put in, in the units of ``system``."""
-    return _Filler(system).vformat(words, (), numbers)
+def fill(words: str, numbers: Mapping[str, object], system: System, sized: Sized | None = None) -> str:
+    """A template of words with its numbers put in, in the units of ``system``.
+
+    ``sized`` is asked first for the text of a number of a kind; where it gives none, `show` does.
+    """
+    return _Filler(system, sized).vformat(words, (), numbers)

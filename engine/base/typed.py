@@ -137,6 +137,8 @@ class Offer(NamedTuple):
 
     text: str
     value: float
+    name: str = ""
+    """What is kept as typed, where it is not ``text``."""
 
 
 class Reading(NamedTuple):
@@ -478,7 +480,11 @@ def _gauge(text: str) -> Reading | None:
         return None
     number = int(typed[1])
     offers = [
-        Offer(f"{number} ga {what}: {inches[number]:.4g} in, {inches[number] * 25.4:.2f} mm", inches[number] * M_PER_IN)
+        Offer(
+            f"{number} ga {what}: {inches[number]:.4g} in, {inches[number] * 25.4:.2f} mm",
+            inches[number] * M_PER_IN,
+            f"{inches[number]:.4g} in",
+        )
         for what, inches in (("tube", TUBE_GAUGE_IN), ("sheet or plate", SHEET_GAUGE_IN))
         if number in inches
     ]
@@ -486,6 +492,79 @@ def _gauge(text: str) -> Reading | None:
     if not offers:
         why = f"Gauge {number} is not in the tables here: type the thickness."
     return Reading(why=why, offers=tuple(offers))
+
+
+# ---------------------------------------------------------------- lengths by name
+
+SAME_LENGTH_M = 1e-7
+"""How near its value the name of a length reads."""
+
+LONGEST_NAME = 40
+
+_UNIT_NAMES = {0.001: "mm", 0.01: "cm", 1.0: "m", M_PER_IN: "in", M_PER_FT: "ft", M_PER_IN / 1000.0: "thou"}
+METRIC_NAMES = ("mm", "cm", "m")
+
+
+def length_name(text: str, kind: str, system: System, value_m: float) -> str:
+    """A length as it was typed, with its unit, in a form that reads the same in either system's fields.
+
+    ``20`` typed into a field in mm is ``20 mm``, ``8-6`` into one in feet and inches ``8 ft 6 in``.  Empty where the
+    text does not come to ``value_m``.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    kind, system : str
+        Those of the field.
+    value_m : float
+        What was taken (m).
+    """
+    for name in _length_names(cleaned(text), kind, system):
+        read_m = named_length_m(name)
+        if read_m is not None and abs(read_m - value_m) <= SAME_LENGTH_M and len(name) <= LONGEST_NAME:
+            return name
+    return ""
+
+
+def named_length_m(name: str) -> float | None:
+    """What the name of a length comes to (m); None where it names no unit, or can be read in two ways."""
+    found = [one for one in _readings(cleaned(name), "length", "metric") if one.named and one.sure]
+    return found[0].value if len(found) == 1 and math.isfinite(found[0].value) else None
+
+
+def system_of_name(name: str) -> System:
+    """The system in whose units a name of a length stands."""
+    return "metric" if name.rpartition(" ")[2] in METRIC_NAMES else "us"
+
+
+def _length_names(text: str, kind: str, system: System) -> Iterator[str]:
+    """What a text for a length may mean, each with its unit."""
+    unit_shown = UNIT_SHOWN[system][kind]
+    shown = "in" if unit_shown == "ft-in" else unit_shown
+    if typed := _MIXED.match(text):
+        unit = typed["unit"]
+        name = "in" if unit is None else _UNIT_NAMES[LENGTH_UNITS[unit.lower()]]
+        yield f"{typed['sign'] or ''}{_with_part(typed['whole'], typed['part'])} {name}"
+    elif typed := _FEET.match(text) or (_DASHED.match(text) if unit_shown == "ft-in" else None):
+        inches = _with_part(typed["inches"], typed["part"])
+        for feet in numbers_in(typed["feet"]):
+            yield f"{typed['sign'] or ''}{_plain_digits(typed['feet'], feet)} ft{f' {inches} in' if inches else ''}"
+    elif typed := _NUMBER_AND_UNIT.match(text):
+        unit = (typed["unit"] or shown).strip().lower().removesuffix(".")
+        if unit in LENGTH_UNITS:
+            sign = "-" if typed["sign"] == "-" else ""
+            for number in numbers_in(typed["number"]):
+                yield f"{sign}{_plain_digits(typed['number'], number)} {_UNIT_NAMES[LENGTH_UNITS[unit]]}"
+
+
+def _with_part(whole: str | None, part: str | None) -> str:
+    return "-".join(digits for digits in (whole, part) if digits)
+
+
+def _plain_digits(text: str, number: float) -> str:
+    """A number as typed where that is digits and a point, else without what groups its digits."""
+    return text if re.fullmatch(r"\d+(\.\d+)?", text) else f"{number:.12g}"
 
 
 # ---------------------------------------------------------------- offers

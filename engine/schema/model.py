@@ -17,6 +17,7 @@ import msgspec
 from msgspec import Meta
 
 from engine.base.errors import ContradictionError, PoseNameError
+from engine.base.typed import LONGEST_NAME
 from engine.schema import typical_allowances
 from engine.schema.connections import (
     BoomStops,
@@ -897,12 +898,19 @@ class Answer(Value, kw_only=True):
     value: Annotated[float, Meta(ge=-1e6, le=1e6)]
 
 
+NominalPath = Annotated[str, Meta(min_length=1, max_length=120)]
+NominalName = Annotated[str, Meta(min_length=1, max_length=LONGEST_NAME)]
+NOMINALS_AT_MOST = 1000
+"""Names of lengths that a file may hold; a rig with every list full has fewer lengths."""
+
+
 class Job(Value, kw_only=True):
     """All that one rig file holds.
 
     ``drawn`` is the rig as drawn, kept from when building began; from then on ``rig`` is the rig as built.  ``stock``
     is the steel on the rack, ``kerf_m`` the width of each cut, ``wanted`` the jobs a rig made from the stock should do
-    (`engine.planning.stock_search`).
+    (`engine.planning.stock_search`).  ``nominals`` are lengths as they were typed, with their unit, by the path of the
+    entry (`engine.schema.nominals`); never changed in place.
     """
 
     format_version: Annotated[int, Meta(ge=1)] = FORMAT_VERSION
@@ -925,6 +933,13 @@ class Job(Value, kw_only=True):
     log: Annotated[tuple[LogEntry, ...], Meta(max_length=1000)] = ()
     trial_lifts: Annotated[tuple[TrialLift, ...], Meta(max_length=50)] = ()
     answers: Annotated[tuple[Answer, ...], Meta(max_length=100)] = ()
+    nominals: Annotated[dict[NominalPath, NominalName], Meta(max_length=NOMINALS_AT_MOST)] = msgspec.field(
+        default_factory=dict
+    )
+
+    def __hash__(self) -> int:
+        """Of all but the names, a dict; equal jobs have equal ones too."""
+        return hash(tuple(getattr(self, name) for name in self.__struct_fields__ if name != "nominals"))
 
     def __post_init__(self) -> None:
         _no_twins("poses", [pose.name for pose in self.poses])

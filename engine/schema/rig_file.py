@@ -19,6 +19,7 @@ import msgspec
 from engine.base import whole_file
 from engine.base.errors import RigFileError, readable
 from engine.base.file_fault import FileFault
+from engine.schema import nominals
 from engine.schema.entry_fault import EntryError, MissingKey
 from engine.schema.migration import migrated
 from engine.schema.model import FORMAT_VERSION, Job
@@ -119,7 +120,8 @@ def decode_with_changes(data: bytes, name: str = "rig file") -> Opened:
                 fault=MissingKey(key, words.partition(":")[0]),
                 data=raw,
             )
-    return Opened(job, changes)
+    job, lost = nominals.kept_of_file(job)
+    return Opened(job, (*changes, *lost))
 
 
 ALLOWANCE_MISSING = "Without it every pick would look better than it is; write it, also where none is meant."
@@ -145,7 +147,10 @@ def encode(job: Job) -> bytes:
     RigFileError
         When the job holds something the format does not allow, so that what is written can always be read.
     """
-    return msgspec.json.format(msgspec.json.encode(checked(job)), indent=2) + b"\n"
+    entries = msgspec.to_builtins(checked(job))
+    if not entries["nominals"]:
+        del entries["nominals"]  # a file in which nothing was typed stays as it is
+    return msgspec.json.format(msgspec.json.encode(entries), indent=2) + b"\n"
 
 
 def write(job: Job, path: Path | str) -> None:

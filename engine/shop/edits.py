@@ -14,6 +14,7 @@ import msgspec
 
 from engine.base.errors import ContradictionError, EditError
 from engine.rig.hinge_pieces import drawn_at_hinge
+from engine.schema import nominals
 from engine.schema.connections import EndPlate, FaceLugs, Pin, ThroughSleeve, Weld
 from engine.schema.model import Approval, Arm, ArmPose, Hinge, Job, LogEntry, Pose
 from engine.schema.sections import RectTube
@@ -155,8 +156,14 @@ def add_arm(job: Job) -> Job:
     poses = tuple(REPLACE(pose, arms=(*pose.arms, stance)) for pose in job.poses)
     off = REPLACE(stance, fitted=False)
     lifts = tuple(REPLACE(lift, pose=REPLACE(lift.pose, arms=(*lift.pose.arms, off))) for lift in job.trial_lifts)
-    changed = {"rig": REPLACE(job.rig, arms=(*arms, arm)), "poses": poses, "trial_lifts": lifts}
-    return checked(Job(**{**_entries(job), **changed}))
+    names = nominals.with_arm_copied(job.nominals, len(arms) - 1)
+    changed = {
+        "rig": REPLACE(job.rig, arms=(*arms, arm)),
+        "poses": poses,
+        "trial_lifts": lifts,
+        "nominals": names,
+    }
+    return nominals.kept(checked(Job(**{**_entries(job), **changed})))
 
 
 def remove_arm(job: Job, index: int) -> Job:
@@ -184,7 +191,13 @@ def remove_arm(job: Job, index: int) -> Job:
         )
     poses = tuple(REPLACE(pose, arms=without(pose.arms)) for pose in job.poses)
     lifts = tuple(REPLACE(lift, pose=REPLACE(lift.pose, arms=without(lift.pose.arms))) for lift in job.trial_lifts)
-    changed = {"rig": REPLACE(job.rig, arms=without(job.rig.arms)), "poses": poses, "trial_lifts": lifts}
+    names = nominals.without_arm(job.nominals, index)
+    changed = {
+        "rig": REPLACE(job.rig, arms=without(job.rig.arms)),
+        "poses": poses,
+        "trial_lifts": lifts,
+        "nominals": names,
+    }
     return checked(Job(**{**_entries(job), **changed}))
 
 

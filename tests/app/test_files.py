@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -566,3 +567,15 @@ def test_a_file_of_version_1_opens_says_so_and_is_left_as_it_is(window: Window, 
     window.document.set_value("truck.serial", "7", "serial")
     window.commands.files.save()
     assert b'"format_version": 2' in path.read_bytes()
+
+
+def test_a_file_whose_typed_sizes_no_longer_fit_opens_and_says_so(window: Window, tmp_path: Path) -> None:
+    raw = json.loads(rig_file.encode(sample_rig(BOATYARD)))
+    raw["nominals"] = {"rig.boom.pin.diameter_m": "22 mm"}
+    path = tmp_path / "by hand.rig.json"
+    path.write_text(json.dumps(raw), encoding="utf-8")
+    assert window.commands.files.open(path)
+    box = the_box(window)
+    assert box.text() == "Sizes as typed no longer fit this file." and "“22 mm”" in box.informativeText()
+    box.close()
+    assert window.document.job.rig.boom.pin.diameter_m == 0.02 and not window.document.unsaved
