@@ -56,6 +56,10 @@ GAP = 4
 """Pixels between the text and its unit, and between the unit and the field's edge."""
 
 
+ROOM_FOR_TYPING = 24
+"""Pixels of a field that number, unit and name together leave free at least."""
+
+
 class QuantityField(QLineEdit):
     """A number in SI, shown and typed in the unit that stands beside it; arrow keys step it.
 
@@ -89,6 +93,9 @@ class QuantityField(QLineEdit):
         self._units: System = "metric"
         self._turned = False
         self._offers: tuple[typed.Offer, ...] = ()
+        self.name_typed = ""
+        """The length last entered as it was typed, with its unit; empty where it was stepped."""
+        self._entered_as = ""
         self._cell: QWidget | None = None
         self._note: FieldNote | None = None
         self._unit = UnitMark(self)
@@ -161,6 +168,13 @@ class QuantityField(QLineEdit):
         if not self.isModified():
             self._set_text()
 
+    def set_entered_as(self, name: str) -> None:
+        """A length as it was typed, with its unit, shown beside the number where it stands in the other units."""
+        if name != self._entered_as:
+            self._entered_as = name
+            if not self.isModified():
+                self._set_text()
+
     def turn(self) -> None:
         """Show this one field in the other units, or in the window's own again."""
         self._turned = not self._turned
@@ -171,19 +185,35 @@ class QuantityField(QLineEdit):
         self.note.say(words)
 
     def _set_text(self) -> None:
+        self.setPlaceholderText(self._empty_words or typed.EXAMPLES[self.system][self._kind])
+        self.setText("" if self._value is None else typed.number_text(self._value, self._kind, self.system))
+        self._show_unit()
+        self.setCursorPosition(0)
+        said = typed.expected if self._value is None else partial(typed.echo_text, self._value)
+        entered = f", entered as {self._entered_as}" if self._entered_as and self._value is not None else ""
+        self.setToolTip(hints.as_hint(f"{self.accessibleName()}: {said(self._kind, self.system)}{entered}"))
+        self._mark("")
+
+    def _show_unit(self) -> None:
+        """The unit, and after it the name in the other units where the number leaves room for that."""
         unit = typed.UNIT_SHOWN[self.system][self._kind]
-        if self._kind == "size" and self._value is not None and (name := nominal(self._value, self.system)):
-            unit = f"{unit} ({name})"
+        if name := self._name_beside():
+            named = f"{unit} ({name})"
+            beside_px = self._unit.fontMetrics().horizontalAdvance(named)
+            taken_px = self.fontMetrics().horizontalAdvance(self.text()) + beside_px + ROOM_FOR_TYPING
+            unit = named if taken_px <= self.width() else unit
         if unit != self._unit.text():  # not in every frame of a drag
             self._unit.setText(unit)
             self.setTextMargins(0, 0, self._unit.sizeHint().width() + GAP, 0)
             self._place_unit()
-        self.setPlaceholderText(self._empty_words or typed.EXAMPLES[self.system][self._kind])
-        self.setText("" if self._value is None else typed.number_text(self._value, self._kind, self.system))
-        self.setCursorPosition(0)
-        said = typed.expected if self._value is None else partial(typed.echo_text, self._value)
-        self.setToolTip(hints.as_hint(f"{self.accessibleName()}: {said(self._kind, self.system)}"))
-        self._mark("")
+
+    def _name_beside(self) -> str:
+        """What the size is called in the other units: as it was typed, else by its value."""
+        if self._value is None or self._kind not in ("size", "length"):
+            return ""
+        if self._entered_as:
+            return "" if typed.system_of_name(self._entered_as) == self.system else self._entered_as
+        return nominal(self._value, self.system) if self._kind == "size" else ""
 
     def _edited(self, text: str) -> None:
         """While typing the line under the field says what will be taken."""
@@ -218,9 +248,12 @@ class QuantityField(QLineEdit):
         if reading.value is None:
             self.refuse(reading.why, reading.offers)
             return
-        self._take(reading.value)
+        self._take(reading.value, self.text())
 
-    def _take(self, value: float) -> None:
+    def _take(self, value: float, text: str) -> None:
+        """Enter a value read from a text."""
+        if self._kind in ("size", "length"):
+            self.name_typed = typed.length_name(text, self._kind, self.system, value)
         said = bool(self.wrong)
         self.setModified(False)
         self._set_text()
@@ -230,7 +263,12 @@ class QuantityField(QLineEdit):
 
     def take_offer(self, offer: typed.Offer) -> None:
         """Enter one of the values that the text may have meant."""
-        self._take(offer.value)
+        self._take(offer.value, offer.name or offer.text)
+
+    def take_from(self, other: QuantityField, value: float) -> None:
+        """Enter what was entered in another field for the same number."""
+        self.name_typed = other.name_typed
+        self.entered.emit(value)
 
     def refuse(self, why: str, offers: tuple[typed.Offer, ...] = ()) -> None:
         """Mark the entry wrong and say why; the last good value stands."""
@@ -249,6 +287,7 @@ class QuantityField(QLineEdit):
         if self._value is None:
             return
         self.setModified(False)
+        self.name_typed = ""
         if not self._steps_itself:
             self.stepped.emit(steps)
             return
@@ -280,6 +319,8 @@ class QuantityField(QLineEdit):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        if not self.isModified():
+            self._show_unit()
         self._place_unit()
 
     def _place_unit(self) -> None:

@@ -37,6 +37,7 @@ from engine.explain.entry_names import entry_words, kind_of, label_of
 from engine.explain.refusals import sentence, words_of
 from engine.explain.stages import missing_entries
 from engine.limits.entry_ranges import range_of
+from engine.schema import nominals
 from engine.schema.defaults import empty_value, joint_of_kind
 from engine.schema.model import Plate
 from engine.schema.policy_reasons import POLICY_REASONS
@@ -530,9 +531,13 @@ class Form(QWidget):
         field.refused.connect(self.refused)
         field.usual = range_of(self._document.job, path)
         field.focused.connect(lambda: self.entered_path.emit(path))
-        self._track(path, lambda value: field.set_value(None if value is None else float(value), self._document.units))
+        self._track(path, lambda value: self._show_number(field, path, value))
         self.fields[path] = field
         return field
+
+    def _show_number(self, field: QuantityField, path: str, value: float | None) -> None:
+        field.set_value(None if value is None else float(value), self._document.units)
+        field.set_entered_as(nominals.entered_name(self._document.job, path))
 
     def number_path(self, path: str) -> str:
         """The path of the field of a number: that of its best value, or its own while it is not known."""
@@ -546,8 +551,9 @@ class Form(QWidget):
         field = QuantityField(label, own.kind, path, parent)
         field.usual = own.usual
         field.set_value(own.value, self._document.units)
+        field.set_entered_as(nominals.entered_name(self._document.job, path))
         if own.value is None:
-            field.entered.connect(own.entered)  # which knows what an entry not known so far is made of
+            field.entered.connect(lambda value: own.take_from(field, value))  # which knows what its entry is made of
         else:
             field.entered.connect(lambda value: self._enter(path, value, label, field))
         field.refused.connect(self.refused)
@@ -560,7 +566,8 @@ class Form(QWidget):
 
     def _enter(self, path: str, value: Any, label: str, field: QuantityField | None = None) -> None:
         try:
-            self._document.set_value(path, value, f"Change {label}")
+            name = "" if field is None else field.name_typed
+            self._document.set_value(path, value, f"Change {label}", name)
         except TailweightError as error:
             usual = ANY if field is None else field.usual
             words = words_of(error, _name_of(path), self._document.units, usual)

@@ -211,6 +211,9 @@ A bare number is in the unit beside the field, always. With a unit it may be any
 While you type, the line under the field says what will be taken. What is unlikely is asked about, with buttons for
 what may have been meant. A click on the unit turns one field to the other units.
 
+A size keeps the name you typed, such as `5/16 in` or `20 mm`. In the other units the name stands beside the number,
+and papers print it first.
+
 The chip beside a number says how it is known: weighed, weighbridge, plate, papers, taped, worked out, like another,
 typical, guess. A click on it, or Enter, opens the choice, the least and the most the number could be, and how near a
 shop could come to it. Esc closes it. The worst case takes the least or the most, whichever is worse.

@@ -19,6 +19,7 @@ from app.shell.panel_registry import POSE
 from app.shell.window import Window
 from engine.base.formatting import System
 from engine.schema import rig_file
+from engine.shop import edits
 from tests.app.hand import show_tab, type_into
 from tests.samples import sample
 
@@ -207,3 +208,79 @@ def test_a_size_keeps_its_name_in_the_other_units(
     type_into(pin, "19 mm")
     type_into(pin, typed)
     assert (pin.text(), pin._unit.text()) == (text, beside)
+
+
+# ---------------------------------------------------------------- sizes keep the name they were typed by
+
+PIN, WALL = "rig.boom.pin.diameter_m", "rig.boom.section.wall_m"
+
+
+def test_a_size_typed_in_the_other_units_keeps_its_name_beside_it_and_undo_takes_both_back(form: Form) -> None:
+    pin, document = field(form, PIN), form._document
+    before = document.job
+    type_into(pin, "25/32 in")
+    assert document.job.nominals == {PIN: "25/32 in"}
+    assert document.job.rig.boom.pin.diameter_m == pytest.approx(0.01984375, abs=1e-9)
+    assert pin._unit.text() == "mm (25/32 in)" and "entered as 25/32 in" in pin.toolTip()
+    assert document.undo_stack.count() == 1
+    document.undo_stack.undo()
+    assert document.job == before and pin._unit.text() == "mm" and "entered as" not in pin.toolTip()
+    document.undo_stack.redo()
+    assert document.job.nominals == {PIN: "25/32 in"} and pin._unit.text() == "mm (25/32 in)"
+
+
+def test_a_name_too_long_for_its_field_stands_in_the_tooltip_alone(form: Form) -> None:
+    length = field(form, "rig.boom.length_m")
+    type_into(length, "7 ft 10-1/2 in")
+    length.setFixedWidth(300)
+    QApplication.processEvents()
+    assert length._unit.text() == "mm (7 ft 10-1/2 in)"
+    length.setFixedWidth(110)
+    QApplication.processEvents()
+    assert length._unit.text() == "mm" and "entered as 7 ft 10-1/2 in" in length.toolTip()
+
+
+def test_a_bare_number_is_kept_with_the_unit_that_stood_beside_it(form: Form) -> None:
+    pin, document = field(form, PIN), form._document
+    type_into(pin, "19")
+    assert document.job.nominals == {PIN: "19 mm"}
+    document.set_units("us")
+    pin = field(form, PIN)
+    assert pin.text() == "0.748" and pin._unit.text() == "in (19 mm)"
+    type_into(pin, "0.750")
+    assert document.job.nominals == {PIN: "0.750 in"} and pin._unit.text() == "in"
+    type_into(field(form, "rig.boom.length_m"), "7-6")
+    assert document.job.nominals["rig.boom.length_m"] == "7 ft 6 in"
+
+
+def test_a_gauge_that_was_chosen_is_kept_in_inches(form: Form) -> None:
+    wall = field(form, WALL)
+    type_into(wall, "11 ga")
+    tube = next(button for button in wall.note.buttons if "tube" in button.text())
+    QTest.mouseClick(tube, Qt.MouseButton.LeftButton)
+    assert form._document.job.rig.boom.section.wall_m == pytest.approx(0.003048)
+    assert form._document.job.nominals == {WALL: "0.12 in"}
+
+
+def test_an_arrow_key_and_a_drag_take_the_name_out(form: Form) -> None:
+    """A number nobody chose has none: it is called by its value."""
+    pin, document = field(form, PIN), form._document
+    type_into(pin, "3/4 in")
+    QTest.keyClick(pin, Qt.Key.Key_Down)
+    assert document.job.nominals == {} and document.job.rig.boom.pin.diameter_m == pytest.approx(0.019)
+    assert pin._unit.text() == "mm"
+    type_into(pin, "3/4 in")
+    document.preview_job(edits.set_value(document.job, PIN, 0.019))
+    assert pin._unit.text() == "mm", "while it is dragged already"
+    document.commit_preview("Change diameter")
+    assert document.job.nominals == {}
+
+
+def test_typing_what_stands_there_is_no_edit(form: Form) -> None:
+    type_into(field(form, PIN), "20")
+    assert form._document.undo_stack.count() == 0 and form._document.job.nominals == {}
+
+
+def test_an_entry_that_was_empty_keeps_its_name_too(form: Form) -> None:
+    type_into(field(form, "rig.boom.hole_edge_m"), "2 in")
+    assert form._document.job.nominals == {"rig.boom.hole_edge_m": "2 in"}
