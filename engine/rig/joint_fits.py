@@ -73,12 +73,12 @@ def _boom_pin(rig: Rig) -> Iterator[Problem]:
         return
     where = "rig.saddles.pin_hole_m"
     if hole < pin.diameter_m - TOLERANCE_M:
-        words = "The boom pin is {pin:length} and does not go into the straps' hole of {hole:length}."
+        words = "The boom pin is {pin:size} and does not go into the straps' hole of {hole:size}."
         yield _impossible(where, words, pin=pin.diameter_m, hole=hole)
     least = 2.0 * EDGE_DIAMETERS * hole
     if saddles.strap_length_m < least - TOLERANCE_M:
         words = (
-            "A pin hole of {hole:length} in a strap {strap:length} long leaves too little beside it; it wants "
+            "A pin hole of {hole:size} in a strap {strap:length} long leaves too little beside it; it wants "
             "{least:length} (1.5 diameters to each edge)."
         )
         yield _impossible(where, words, hole=hole, strap=saddles.strap_length_m, least=least)
@@ -92,7 +92,7 @@ def _heel_pin(rig: Rig) -> Iterator[Problem]:
     inside = section.depth_m - 2.0 * section.wall_m
     if hold.below_m is not None and hold.below_m + hold.pin.diameter_m > inside + TOLERANCE_M:
         words = (
-            "A heel pin of {pin:length} that stands {below:length} under the fork is not inside a sleeve with "
+            "A heel pin of {pin:size} that stands {below:length} under the fork is not inside a sleeve with "
             "{inside:length} from wall to wall."
         )
         where = "rig.sleeves.heel_hold.below_m"
@@ -130,7 +130,7 @@ def _inside_fillets(rig: Rig) -> Iterator[Problem]:
         room = strap_pieces.room_for_a_fillet_m(saddles, rig.boom, above_m, beside)
         if weld is not None and weld.kind == "fillet" and weld.leg_m > room + TOLERANCE_M:
             words = (
-                "A weld of {leg:length} inside the straps' {place} stands in the boom's corner, which leaves "
+                "A weld of {leg:weld} inside the straps' {place} stands in the boom's corner, which leaves "
                 "{room:length}: weld the outside alone, or leave more room beside the boom."
             )
             yield _impossible(where, words, leg=weld.leg_m, place=place, room=room)

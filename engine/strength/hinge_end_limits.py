@@ -48,37 +48,37 @@ SLEEVE_WORDS = (
     f"({STEEL_WORDS})"
 )
 SLEEVE_WELD_WORDS = (
-    "{demand:N} on each metre of the sleeve's weld ({coped} coped, {leg:length} legs, {arc:length} at top and bottom); "
+    "{demand:N} on each metre of the sleeve's weld ({coped} coped, {leg:weld} legs, {arc:length} at top and bottom); "
     "allowed {allowed:N}"
 )
 SLEEVE_WALL_WORDS = (
-    f"{{demand:Pa}} in the tube's {{wall:length}} wall beside the sleeve's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
+    f"{{demand:Pa}} in the tube's {{wall:size}} wall beside the sleeve's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
 )
 PLATE_WORDS = (
-    "pull, turned pull and thrust stress the {thick:length} end plate, {width:length} of its width, with {demand:Pa} "
+    "pull, turned pull and thrust stress the {thick:size} end plate, {width:length} of its width, with {demand:Pa} "
     f"at the tube's face, {{overhang:length}} from where it is pulled; allowed {{allowed:Pa}} ({STEEL_WORDS})"
 )
 PLATE_WELD_WORDS = (
-    "{demand:N} on each metre of the end plate's weld to the tube ({leg:length} legs, {length:length} that count); "
+    "{demand:N} on each metre of the end plate's weld to the tube ({leg:weld} legs, {length:length} that count); "
     "allowed {allowed:N}"
 )
 PLATE_WALL_WORDS = (
-    f"{{demand:Pa}} in the tube's {{wall:length}} wall at the end plate's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
+    f"{{demand:Pa}} in the tube's {{wall:size}} wall at the end plate's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
 )
 LUG_WORDS = (
-    "{demand:N} along a lug, {width:length} x {thick:length}, welded over {on_face:length}: {lag:share} of it carries; "
+    "{demand:N} along a lug, {width:length} x {thick:size}, welded over {on_face:length}: {lag:share} of it carries; "
     "allowed {allowed:N}"
 )
 LUG_WELD_WORDS = (
-    "{demand:N} on each metre of a lug's weld to the tube's face ({leg:length} legs, {length:length} that count); "
+    "{demand:N} on each metre of a lug's weld to the tube's face ({leg:weld} legs, {length:length} that count); "
     "allowed {allowed:N}"
 )
 LUG_WALL_WORDS = (
-    "the lugs, {width:length} wide, fold the tube's {wall:length} wall under them: pull and moments together use "
+    "the lugs, {width:length} wide, fold the tube's {wall:size} wall under them: pull and moments together use "
     f"{{demand:share}} ({STEEL_WORDS})"
 )
 LUG_PRESSED_WORDS = (
-    "the lugs, {width:length} wide, fold the tube's {wall:length} wall, which the tube's own bending presses too: "
+    "the lugs, {width:length} wide, fold the tube's {wall:size} wall, which the tube's own bending presses too: "
     f"{{demand:ratio}} of {{allowed:ratio}} ({STEEL_WORDS})"
 )
 

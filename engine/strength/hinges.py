@@ -144,13 +144,13 @@ def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
 _BARREL_CHECKS = (
     (
         "pin shear",
-        "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:length} pin in {planes} plane(s); "
+        "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:size} pin in {planes} plane(s); "
         "allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: shear of a solid pin",
     ),
     (
         "pin bending over the lug gap",
-        "{demand:N} on each barrel bends the {pin:length} pin over a gap of {gap:length}; allowed {allowed:N}",
+        "{demand:N} on each barrel bends the {pin:size} pin over a gap of {gap:length}; allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: F11; bearing lengths by Johansen 1949",
     ),
     (
@@ -305,13 +305,13 @@ _PLATE_CHECKS: tuple[tuple[str, Unit, str, str], ...] = (
     (
         "lug weld",
         "Pa",
-        "{demand:Pa} on the throat of the {leg:length} fillets of the lugs, {width:length} long; allowed {allowed:Pa}",
+        "{demand:Pa} on the throat of the {leg:weld} fillets of the lugs, {width:length} long; allowed {allowed:Pa}",
         f"{AISC_OR_FACTOR}: J2.4, elastic",
     ),
     (
         "barrel weld",
         "Pa",
-        "{demand:Pa} on the throat of the {leg:length} fillets of the barrels, {barrel:length} long; "
+        "{demand:Pa} on the throat of the {leg:weld} fillets of the barrels, {barrel:length} long; "
         "allowed {allowed:Pa}",
         f"{AISC_OR_FACTOR}: J2.4, elastic",
     ),

@@ -178,12 +178,12 @@ def _plate(parts: _Parts) -> list[StrapLimit]:
     at_bend = "in the bend" if inside is not None else "below the corner"
 
     def stress(kind: str, words: str, top: LegWeights, sides: LegWeights) -> StrapLimit:
-        told = f"{{demand:Pa}} {words}, {{strap:length}} by {{thick:length}}; allowed {{allowed:Pa}}"
+        told = f"{{demand:Pa}} {words}, {{strap:length}} by {{thick:size}}; allowed {{allowed:Pa}}"
         return StrapLimit(kind, "Pa", told, PLATE_SOURCE, top, sides, steel.stress_Pa, size)
 
     net_m = strap.length_m - (parts.saddles.pin_hole_m or 0.0)
     pull, section = LegWeights(1.0, 0.0), most(net_m, 0.0) * strap.thickness_m
-    words = "{demand:N} holds the boom down in one leg, {strap:length} by {thick:length}; allowed {allowed:N}"
+    words = "{demand:N} holds the boom down in one leg, {strap:length} by {thick:size}; allowed {allowed:N}"
     return [
         StrapLimit(
             "tension in a leg", "N", words, f"{AISC_OR_FACTOR}: D2", pull, pull, section * steel.stress_Pa, size
@@ -233,7 +233,7 @@ def _across(parts: _Parts, kind: str, place: str, weld: Weld, faces: PlateFaces,
         top, sides = (strap_contact.one_line_Pa(strap, throat, moment_m, push_m) for moment_m in (top_m, held_m))
     lines = "on both faces" if faces == "both" else "outside only, bent open"
     words = (
-        f"{{demand:Pa}} on the throat of a {{leg:length}} weld {lines}, {{strap:length}} long, at the strap's {place}; "
+        f"{{demand:Pa}} on the throat of a {{leg:weld}} weld {lines}, {{strap:length}} long, at the strap's {place}; "
         "allowed {allowed:Pa}"
     )
     numbers: dict[str, float | str] = {"leg": weld.leg_m, "strap": strap.length_m}
@@ -287,7 +287,7 @@ def _on_top(parts: _Parts, bed: Stand, leg_y_m: float) -> list[StrapLimit]:
     wall_m = _under_m(parts, bed)
     weld = _across(parts, "foot weld", "foot", saddles.strap_weld, saddles.foot_faces, wall_m)
     if not _has_ledge(bed, leg_y_m + strap.thickness_m / 2.0, saddles.strap_weld.leg_m):
-        words = "{demand:Pa} at the strap's foot: outside its leg the bed's top has no room for a {leg:length} weld"
+        words = "{demand:Pa} at the strap's foot: outside its leg the bed's top has no room for a {leg:weld} weld"
         weld = msgspec.structs.replace(weld, allowed=0.0, words=words)
     if bed.tube is None or _over_side_wall(parts, bed, bed.tube, leg_y_m):
         return [weld]
@@ -298,7 +298,7 @@ def _on_top(parts: _Parts, bed: Stand, leg_y_m: float) -> list[StrapLimit]:
         return LegWeights(1.0 / patch.push_N + moment_m / patch.across_Nm, m.push_foot / patch.across_Nm)
 
     words = (
-        "the foot of the strap's leg, {thick:length} thick, folds the bed's top wall of {wall:length} between its side "
+        "the foot of the strap's leg, {thick:size} thick, folds the bed's top wall of {wall:size} between its side "
         "walls: force and moment use {demand:share}"
     )
     source = f"{AISC_OR_FACTOR}: AISC 360-10 K2, K3 (from memory)"
@@ -335,7 +335,7 @@ def _lapped(parts: _Parts, bed: Stand, lap_m: float) -> list[StrapLimit]:
     edge_m, below = lap_edge_m(saddles, bed, lap_m)
     allowed = weld_lines.fillet_N_m(deposit_of(weld), joined) / throat
     numbers: dict[str, float | str] = {"leg": weld.leg_m, "edge": edge_m, "strap": strap.length_m}
-    words = "{demand:Pa} on the throat of a {leg:length} weld along {edge:length} of each edge"
+    words = "{demand:Pa} on the throat of a {leg:weld} weld along {edge:length} of each edge"
     words += ", and {strap:length} below" if below else ", none below: the bed's flat ends there"
     words += ", of a leg lapped on the bed's side; allowed {allowed:Pa}"
     if edge_m <= 0.0:
@@ -361,7 +361,7 @@ def _side_wall(parts: _Parts, bed: RectTube, lap_m: float) -> StrapLimit:
     across = 1.0 / wall_patch.patch_limits(wall, patch, parts.policy.design_factor).across_Nm
     off_m, push = strap.thickness_m / 2.0, m.push_foot * across
     words = (
-        "the strap's lapped leg bends the bed's side wall, {wall:length} thick: {demand:share} of the moment it is "
+        "the strap's lapped leg bends the bed's side wall, {wall:size} thick: {demand:share} of the moment it is "
         "allowed"
     )
     return StrapLimit(

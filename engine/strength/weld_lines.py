@@ -212,7 +212,7 @@ class LeftOut(NamedTuple):
 WORDS: dict[Reason, str] = {
     "not_welded": "{face}: not welded",
     "beyond": "{face}: stands beyond what it is welded to",
-    "no_ledge": "{face}: the flat reaches {ledge:length} beyond it, a leg of {leg:length} has no room",
+    "no_ledge": "{face}: the flat reaches {ledge:length} beyond it, a leg of {leg:weld} has no room",
     "no_flat": "{face}: no flat under it",
 }
 """What the weld list says of a face left out."""
