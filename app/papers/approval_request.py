@@ -42,7 +42,7 @@ STRAIGHT_M = 0.005
 
 def build(subject: Subject, page: str) -> Sheet:
     """The request for one rig on one truck."""
-    sheet = sheet_for(TITLE, subject, page)
+    sheet = sheet_for(TITLE, subject, page, sizes=True)
     asked = request(subject.job, subject.pose)
     sheet.text(ASKS)
     for words in asked.cannot_answer:
@@ -97,7 +97,7 @@ def _heel_words(subject: Subject, hold: HeelHold | None) -> str:
     """What keeps the sleeves' heels on the forks."""
     match hold:
         case HeelPin():
-            return f"a pin of {subject.fine_length(hold.pin.diameter_m)} under each fork's heel"
+            return f"a pin of {subject.size(hold.pin.diameter_m)} under each fork's heel"
         case HeelChain():
             chains = "one chain over both heels" if hold.count == 1 else "a chain on each heel"
             mark = "NO MARK ENTERED" if hold.wll_kg is None else f"marked {subject.show_down(hold.wll_kg)}"

@@ -147,7 +147,7 @@ def _level_dimensions(subject: Subject, job: Job, verdict: Verdict) -> list[Leve
         boom.at(x_m, 0.0, half_m)
         for x_m in (tail_m, tail_m + rig.boom.first_hole_m, saddles.rear_x_m, saddles.front_x_m, out_m)
     )
-    holes = _holes_words(rig.boom, show)
+    holes = _holes_words(rig.boom, subject.design_length)
     dimensions = [
         LevelDimension(heel, tip, 1, f"sleeves {show(sleeves.length_m)}"),
         LevelDimension(heel, foot, 2, f"jib mast {show(mast.foot_x_m - sleeves.heel_gap_m)}"),

@@ -33,7 +33,7 @@ DIMENSIONS_GOVERN = "Dimensions govern; do not scale a copy. Gussets drawn dashe
 
 def build(subject: Subject, page: str) -> Sheet:
     """Drawing and lists of one rig."""
-    sheet = sheet_for(TITLE, subject, page)
+    sheet = sheet_for(TITLE, subject, page, sizes=True)
     job, pose = build_pose(subject.job)
     # Nothing gives first on a drawing to build from: no part is hatched.
     verdict = msgspec.structs.replace(evaluate(job, pose), governing=None)
@@ -50,7 +50,7 @@ def build(subject: Subject, page: str) -> Sheet:
     _add_piece_holes(sheet, subject)
     _add_weld_list(sheet, subject)
     sheet.panes(
-        (1.0, 1.1),
+        (1.1, 1.0),
         (lambda: _add_pin_list(sheet, subject), lambda: _add_fit_list(sheet, subject)),
         (len(subject.job.rig.arms) + 8) * LIST * 1.5,
     )
@@ -108,7 +108,7 @@ def _add_bought(sheet: Sheet, subject: Subject) -> None:
 
 def _add_cutting_plan(sheet: Sheet, subject: Subject) -> None:
     """A row for each bar; what all of a section comes to stands with its first bar."""
-    sheet.heading(f"Cutting plan and totals, kerf {subject.fine_length(subject.job.kerf_m)}", 40.0)
+    sheet.heading(f"Cutting plan and totals, kerf {subject.size(subject.job.kerf_m)}", 40.0)
     totals_by_kind = {
         (section_words(subject, total.section), total.steel): total for total in totals(pieces(subject.job))
     }
@@ -147,19 +147,14 @@ def _kind_cut_from(subject: Subject, bar: Bar) -> tuple[str, str]:
 
 def _bar_cells(subject: Subject, bar: Bar) -> list[str]:
     """The bar, its cuts and what must not be used of it, and what is left."""
-
-    def from_to(start_m: float, end_m: float) -> str:
-        """Two lengths; in millimetres the unit of the first follows with the second."""
-        return f"{subject.cut_length(start_m).removesuffix(' mm')} - {subject.cut_length(end_m)}"
-
-    stretches = [f"{part} {from_to(start_m, end_m)}" for part, start_m, end_m in bar.cuts]
-    stretches += [f"NOT {from_to(start_m, end_m)} ({why})" for start_m, end_m, why in bar.no_go]
-    return [f"{bar.stock}, {subject.cut_length(bar.length_m)}", "; ".join(stretches), subject.cut_length(bar.left_m)]
+    stretches = [f"{part} {subject.from_to(start_m, end_m)}" for part, start_m, end_m in bar.cuts]
+    stretches += [f"NOT {subject.from_to(start_m, end_m)} ({why})" for start_m, end_m, why in bar.no_go]
+    return [f"{bar.stock}, {subject.stock_length(bar.length_m)}", "; ".join(stretches), subject.cut_length(bar.left_m)]
 
 
 def _add_hole_schedule(sheet: Sheet, subject: Subject) -> None:
     sheet.heading("Holes in boom and arms, every one from one datum end", 40.0)
-    rows, show = [], subject.fine_length
+    rows, show = [], subject.size
     for schedule in hole_schedules(subject.job.rig):
         part = f"{schedule.part}, {schedule.datum}"
         for hole in schedule.holes:
@@ -183,7 +178,7 @@ def _add_piece_holes(sheet: Sheet, subject: Subject) -> None:
     rows = [
         [
             f"{hole.count} x {hole.piece}",
-            subject.fine_length(hole.diameter_m),
+            subject.size(hole.diameter_m),
             _place(subject, hole.from_datum_m, hole.datum),
             _place(subject, hole.from_edge_m, hole.edge),
             hole.note,
@@ -204,7 +199,7 @@ def _add_piece_holes(sheet: Sheet, subject: Subject) -> None:
 
 
 def _place(subject: Subject, from_m: float | None, end: str) -> str:
-    return end if from_m is None else f"{subject.fine_length(from_m)} from {end}"
+    return end if from_m is None else f"{subject.size(from_m)} from {end}"
 
 
 def _add_weld_list(sheet: Sheet, subject: Subject) -> None:
@@ -217,7 +212,7 @@ def _add_weld_list(sheet: Sheet, subject: Subject) -> None:
                 weld.name,
                 f"{weld.lines} x {subject.cut_length(weld.length_each_m)}",
                 subject.cut_length(weld.length_m),
-                "not in the sketch" if weld.leg_m is None else subject.cut_length(weld.leg_m),
+                subject.weld_leg(weld),
                 weld.electrode,
                 "-" if weld.filler_kg is None else rounding.filler_mass(weld.filler_kg, subject.units),
                 weld.note,
@@ -241,9 +236,9 @@ def _add_pin_list(sheet: Sheet, subject: Subject) -> None:
     rows = [
         [
             f"{pin.count} x {pin.name}",
-            subject.fine_length(pin.diameter_m),
+            subject.size(pin.diameter_m),
             subject.cut_length(pin.length_m),
-            subject.fine_length(pin.hole_m),
+            subject.size(pin.hole_m),
             pin.steel,
             RETENTION_WORDS[pin.retention],
             "[    ]",
@@ -251,10 +246,10 @@ def _add_pin_list(sheet: Sheet, subject: Subject) -> None:
         for pin in pin_list(subject.job.rig)
     ]
     columns = (
-        Column("pin", 1.5),
-        Column("bar", 0.8, "right"),
-        Column("cut length", 0.9, "right"),
-        Column("hole", 0.8, "right"),
+        Column("pin", 1.35),
+        Column("bar", 1.0, "right"),
+        Column("cut length", 1.1, "right"),
+        Column("hole", 1.0, "right"),
         Column("steel", 0.8),
         Column("kept in by", 1.1),
         Column("in place", 0.6),
@@ -284,11 +279,11 @@ def _add_assembly_order(sheet: Sheet, subject: Subject) -> None:
 
 
 def _fine_or_unknown(subject: Subject, size_m: float | None) -> str:
-    return rounding.NOT_KNOWN if size_m is None else subject.fine_length(size_m)
+    return rounding.NOT_KNOWN if size_m is None else subject.size(size_m)
 
 
 def section_words(subject: Subject, section: Section) -> str:
-    """Shape and sizes of a section as a rack or an order names them, in the job's units."""
+    """Shape and sizes of a section as they were entered."""
     match section:
         case RectTube():
             sizes_m, name = (section.width_m, section.depth_m, section.wall_m), "tube"
@@ -298,5 +293,4 @@ def section_words(subject: Subject, section: Section) -> str:
             sizes_m, name = (section.diameter_m,), "round bar"
         case FlatBar():
             sizes_m, name = (section.width_m, section.depth_m), "flat"
-    sizes = " x ".join(subject.fine_length(size_m).rpartition(" ")[0] for size_m in sizes_m)
-    return f"{name} {sizes} {'in' if subject.units == 'us' else 'mm'}"
+    return f"{name} {subject.size(*sizes_m)}"

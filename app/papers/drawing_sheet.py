@@ -11,6 +11,7 @@ from typing import NamedTuple
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from app.papers import rounding
 from app.papers.layout import Column, Sheet
 from app.papers.page_marks import INK, MM, RULE, SMALL, frame, rule
 from app.papers.pictures import Picture, PlanOnPaper, SideOnPaper
@@ -222,7 +223,10 @@ def _add_bar(sheet: Sheet, subject: Subject, scale: int) -> None:
     for x in (sheet.left, sheet.left + width):
         sheet.add(rule(x, top - 3.0, x, top + 12.0, RULE))
     sheet.y = top + 14.0
-    length, on_paper = subject.cut_length(length_m), subject.fine_length(length_m / scale)
+    length, on_paper = (
+        rounding.bar_length(length_m, subject.units),
+        rounding.paper_length(length_m / scale, subject.units),
+    )
     sheet.text(
         f"This bar stands for {length} and is {on_paper} long on paper. If a ruler says otherwise, the printer changed "
         f"the scale: measure nothing on this print.",

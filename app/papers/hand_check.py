@@ -37,7 +37,7 @@ HOW = (
 
 def build(subject: Subject, page: str) -> Sheet:
     """The sums of one pose."""
-    sheet = sheet_for(TITLE, subject, page)
+    sheet = sheet_for(TITLE, subject, page, sizes=True)
     verdict = subject.verdict
     pose = pose_words(subject.job, subject.pose, subject.units)
     sheet.text(

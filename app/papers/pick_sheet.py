@@ -56,7 +56,7 @@ CREW = ("at the controls", "signaller", "on the tag line", "keeps people out")
 
 def build(subject: Subject, page: str) -> Sheet:
     """The sheet of one pick."""
-    sheet = sheet_for(TITLE, subject, page)
+    sheet = sheet_for(TITLE, subject, page, sizes=True)
     job, pose, verdict = subject.job, subject.pose, subject.verdict
     plans = [plan(job, move) for move in job.moves]
     sheet.boxed_sentence(f"{_state_words(subject, plans)}. {subject.permitted_words()}.")

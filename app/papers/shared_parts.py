@@ -11,9 +11,12 @@ from engine.rig.completeness import NOT_CHECKED, NOT_CHECKED_WORDS
 from engine.shop.assumptions import allowances, assumed, missing
 
 
-def sheet_for(title: str, subject: Subject, page: str, *, landscape: bool = False) -> Sheet:
-    """A sheet with its head, ready to be filled."""
-    return Sheet(page, head_of(title, subject), landscape=landscape)
+def sheet_for(title: str, subject: Subject, page: str, *, landscape: bool = False, sizes: bool = False) -> Sheet:
+    """A sheet with its head, ready to be filled; ``sizes`` where it prints sizes of parts."""
+    head = head_of(title, subject)
+    if sizes and (note := subject.sizes_note()):
+        head = head._replace(units=f"{head.units} {note}")
+    return Sheet(page, head, landscape=landscape)
 
 
 def add_picture(sheet: Sheet, picture: Picture, words: str, width: float | None = None) -> None:

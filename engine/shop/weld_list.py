@@ -62,6 +62,8 @@ class WeldLine(msgspec.Struct, kw_only=True, frozen=True):
     note: str = ""
     filled_m3: float | None = None
     """Volume to fill where it is not that of a fillet all along: grooves beside a tube's corner."""
+    edge_m: float | None = None
+    """Thickness of the plate whose edge the fillet lies on; ``None`` where it lies between faces."""
 
     @property
     def length_m(self) -> float:
@@ -79,6 +81,15 @@ class WeldLine(msgspec.Struct, kw_only=True, frozen=True):
 def filler_kg(leg_m: float, length_m: float) -> float:
     """Filler for a fillet weld, 1.5 times its plain triangle."""
     return FILLER_OVER_TRIANGLE * leg_m**2 / 2.0 * length_m * STEEL_DENSITY_KG_M3
+
+
+EDGE_KEPT_M, THIN_EDGE_M = 0.0254 / 16.0, 0.0254 / 4.0
+"""So much of an edge stays in sight beside a fillet on it, and from which thickness on (AISC 360 J2.2b, read)."""
+
+
+def largest_leg_m(edge_m: float) -> float:
+    """The largest leg of a fillet along the edge of a plate of this thickness."""
+    return edge_m if edge_m < THIN_EDGE_M else edge_m - EDGE_KEPT_M
 
 
 def weld_list(job: Job) -> tuple[WeldLine, ...]:
@@ -125,7 +136,8 @@ def _straps(saddles: Saddles) -> list[WeldLine]:
     lines = []
     if isinstance(saddles.strap_foot, StrapLapped) and bed is not None:
         edge_m, below = lap_edge_m(saddles, bed, saddles.strap_foot.lap_m)
-        lines.append(_of_weld(name, 8, edge_m, weld, "along both edges, on the bed's flat"))
+        along = _of_weld(name, 8, edge_m, weld, "along both edges, on the bed's flat")
+        lines.append(_on_edge(along, saddles.strap_thickness_m))
         if below:
             lines.append(_of_weld(f"{name}, below", 4, long_m, weld, "below each leg"))
     else:
@@ -200,7 +212,8 @@ def _base_plate(base: MastBase, foot: Foot) -> list[WeldLine]:
         return []
     if base.weld_below is None or foot.plate is None or foot.plate.laid is None:
         return [_no_leg("base plate to cross-member", 1, 2.0 * (base.length_m + base.width_m))]
-    return [_laid("base plate to cross-member", 1, foot.plate.laid, base.weld_below)]
+    laid = _laid("base plate to cross-member", 1, foot.plate.laid, base.weld_below)
+    return [_on_edge(laid, base.thickness_m)]
 
 
 def _bed_mount(job: Job) -> list[WeldLine]:
@@ -274,6 +287,10 @@ def _of_weld(name: str, lines: int, length_m: float, weld: Weld, note: str = "tw
     )
 
 
+def _on_edge(line: WeldLine, edge_m: float) -> WeldLine:
+    return msgspec.structs.replace(line, edge_m=edge_m)
+
+
 def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
     """Welds of what stands on the two ends of an arm's hinge, the lines that count."""
     arm, rig, lines = job.rig.arms[index], job.rig, []
@@ -300,7 +317,8 @@ def _hinge_end_welds(job: Job, index: int) -> list[WeldLine]:
                 on = "" if end.packing_m <= 0.0 else " on their packing"
                 lines.append(_of_weld(f"{name}: lugs{on}", 4, end.on_face_m, end.weld, "along both sides of each"))
                 if on:
-                    lines.append(_of_weld(f"{name}: packing", 4, end.on_face_m, end.weld, "along both sides of each"))
+                    packing = _of_weld(f"{name}: packing", 4, end.on_face_m, end.weld, "along both sides of each")
+                    lines.append(_on_edge(packing, end.packing_m))
             case _:
                 pass
     return lines

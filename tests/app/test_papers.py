@@ -27,7 +27,6 @@ import engine.explain.placard
 from app.papers.layout import Sheet
 from app.papers.output import PAPERS, make, write_pdf
 from app.papers.page_marks import MM
-from app.papers.rounding import cut_length
 from engine.base.caution import CAUTION
 from engine.base.formatting import fill, show
 from engine.explain.approval_request import request
@@ -38,7 +37,9 @@ from engine.limits.approval import NOT_APPROVED_PAPER
 from engine.limits.balance import centre_of
 from engine.planning.load_chart import load_chart
 from engine.planning.move import plan
+from engine.schema import nominals
 from engine.schema.model import Approval, Job, LogEntry
+from engine.shop import edits
 from engine.shop.assembly_order import assembly_steps
 from engine.shop.cut_list import pieces
 from engine.shop.piece_holes import piece_holes
@@ -141,7 +142,31 @@ def test_us_units_are_used_throughout(kind: str, tmp_path: Path) -> None:
     assert "Units: feet, inches" in words
     assert " lb" in words
     if kind != "check":  # its first table is in SI and says so
-        assert not re.search(r"\d (kg|mm|m)\b", words.replace("50-100 mm", ""))
+        # Sizes of the rig stand as they were entered, with inches in brackets.
+        words = re.sub(r"[\d.]+( (x|-) [\d.]+)* mm \[[\dx ./-]+ in\]", "", words.replace("50-100 mm", ""))
+        words = words.replace("holes every 150 mm", "")  # in inches too it would add up to a wrong place
+        left = re.search(r".{60}\d (kg|mm|m)\b.{20}", words)
+        assert not left, left[0]
+
+
+def test_a_metric_rig_on_us_paper_keeps_its_sizes(tmp_path: Path) -> None:
+    """From the rig file: pins of 20 mm, legs of 6 mm; 20 mm is not 13/16 in, and 1/4 in is not less than 6 mm."""
+    job = REPLACE(sample_rig("skerry_point_boatyard"), units="us")
+    for kind in ("build", "check"):
+        words = words_of(make(kind, job, job.poses[0], "letter", DATE), tmp_path)
+        assert "Design unit mm. Inches in brackets are for reference." in words
+        assert "20 mm [0.787 in]" in words and "6 mm [1/4 in]" in words
+        assert not re.search(r"(?<![-\d])13/16 in pin|3/16 in (weld|fillet|legs)", words)
+
+
+def test_a_size_typed_in_inches_stands_so_on_a_metric_paper(tmp_path: Path) -> None:
+    job = sample_rig("skerry_point_boatyard")
+    path = "rig.boom.pin.diameter_m"
+    job = nominals.with_name(job, edits.set_value(job, path, 0.01905), path, "3/4 in")
+    words = words_of(make("build", job, job.poses[0], "a4", DATE), tmp_path)
+    assert "1 x boom pin 3/4 in [19.05 mm]" in words
+    assert "Design unit mm. Millimetres in brackets are for reference." in words
+    assert "Design unit" not in words_on("build", "skerry_point_boatyard")
 
 
 @pytest.mark.parametrize("kind", PAPERS)
@@ -240,7 +265,7 @@ def test_build_sheet_lists_every_piece_hole_and_weld(rig: str) -> None:
     words = words_on("build", rig)
     for piece in pieces(job):
         assert plain(f"{piece.count} x {piece.part}") in words
-        assert plain(cut_length(piece.length_m, "metric")) in words
+        assert plain(f"{round(piece.length_m * 1000.0, 1):g} mm") in words
     for schedule in hole_schedules(job.rig):
         for hole in schedule.holes:
             assert plain(f"{hole.name} {_mm(hole.from_datum_m)} mm {_mm(hole.step_m)} mm") in words
