@@ -130,7 +130,7 @@ def in_a_sentence(value: float, kind: str, names: SizeNames, units: System) -> s
     """
     if kind == "weld":
         return weld_leg(value, names, units)
-    if kind not in ("length", "size"):
+    if kind not in ("length", "size", "part"):
         return ""
     name = names.entered_as(value)
     if name and (units == "us" or system_of_name(name) != units):

@@ -68,8 +68,8 @@ def show(value: float | None, kind: str, system: System) -> str:
         ``m`` ``mm`` ``kg`` ``kgm`` ``N`` ``Nm`` ``J`` ``Pa`` ``deg`` (from rad) ``fall`` ``share`` ``ratio`` ``speed``;
         ``afar``, a length as a drawing read from two metres has it: whole centimetres or inches;
         ``paper_kg``, a load as a paper prints it; ``test_kg``, one to be weighed out; finer, as an entry field shows
-        it: ``length`` ``size`` ``weld`` (a leg) ``mass`` ``angle`` ``stress`` ``count``.  Those in `STEPS` also
-        with ``_up`` or ``_down``; ``use`` is a ``share_up``.
+        it: ``length`` ``size`` ``mass`` ``angle`` ``stress`` ``count``; ``part`` and ``weld`` (a leg) are sizes in a
+        sentence, ``0.787 in (20 mm)``.  Those in `STEPS` also with ``_up`` or ``_down``; ``use`` is a ``share_up``.
     """
     if value is None or math.isnan(value):
         return "not known"
@@ -175,6 +175,13 @@ def _size(value: float, system: System) -> str:
     if name or system == "metric":
         return name or _length(value, system)
     return feet_inches(value, 64) if _near(value, M_PER_IN / 64.0, ROUGHLY_64TH_M) else f"{value / M_PER_IN:.3f} in"
+
+
+def _part(value: float, system: System) -> str:
+    """A size in a sentence: in the units shown, and what it is called in the others."""
+    name = nominal(value, system)
+    plain = exact_size(value, system) if name or system == "us" else _length(value, system)
+    return f"{plain} ({name})" if name else plain
 
 
 class Step(NamedTuple):
@@ -288,7 +295,8 @@ _SHOWN: dict[str, Callable[[float, System], str]] = {
     "moment": _nearest("Nm"),
     "length": _length,
     "size": _size,
-    "weld": _size,
+    "part": _part,
+    "weld": _part,
     "mass": lambda v, s: f"{_trimmed(v / KG_PER_LB, 1)} lb" if s == "us" else f"{_trimmed(v, 1)} kg",
     "angle": lambda v, _s: f"{_trimmed(math.degrees(v), 1)}°",
     "stress": lambda v, s: f"{_trimmed(v / PA_PER_KSI, 1)} ksi" if s == "us" else f"{_trimmed(v / 1e6, 1)} MPa",

@@ -175,7 +175,7 @@ def _gussets(rig: Rig) -> list[Problem]:
             words = "Two rows of gussets stand at the {face} of the jib mast: enter them as one, with their number."
             problems.append(_impossible(f"{where}.face", words, face=face))
         if plates_m > face_m + FIT_TOLERANCE_M:
-            words = "{count} gussets of {thick:size} do not stand side by side at a face {width:length} wide."
+            words = "{count} gussets of {thick:part} do not stand side by side at a face {width:length} wide."
             numbers = {"thick": gusset.thickness_m, "width": face_m}
             problems.append(_impossible(f"{where}.count", words, count=str(gusset.count), **numbers))
         if gusset.up_m > mast.length_m + FIT_TOLERANCE_M:
@@ -193,7 +193,7 @@ def _hook(rig: Rig) -> list[Problem]:
         problems += loose(pin, f"{path}.pin", "hook pin")
         problems += _near_the_end(f"{path}.edge_m", "hook pin", edge_m, pin.hole_m)
     if hook.hoop is not None and hook.hoop.bend_radius_m <= hook.hoop.bar_m:
-        words = "A {bar:size} bar cannot be bent to a hoop of {radius:length} at its centreline."
+        words = "A {bar:part} bar cannot be bent to a hoop of {radius:length} at its centreline."
         numbers = {"bar": hook.hoop.bar_m, "radius": hook.hoop.bend_radius_m}
         problems.append(_impossible(f"{path}.hoop.bend_radius_m", words, **numbers))
     problems += _behind_hinges(rig)
@@ -255,7 +255,7 @@ def _near_the_end(where: str, name: str, edge_m: float, hole_m: float) -> list[P
     if edge_m >= least - FIT_TOLERANCE_M:
         return []
     words = (
-        "The {name} is only {edge:length} from the tube's end; a {hole:size} hole wants {least:length} (1.5 diameters)."
+        "The {name} is only {edge:length} from the tube's end; a {hole:part} hole wants {least:length} (1.5 diameters)."
     )
     return [_impossible(where, words, name=name, edge=edge_m, hole=hole_m, least=least)]
 
@@ -289,12 +289,12 @@ def _drop_in(rig: Rig, end: DropInPin) -> list[Problem]:
     problems = _near_the_end("rig.hook.end.edge_m", "hook's standing pin", end.edge_m, end.hole_m)
     problems += loose(Pin(diameter_m=end.diameter_m, hole_m=end.hole_m), "rig.hook.end", "hook's standing pin")
     if end.head_m <= end.hole_m + FIT_TOLERANCE_M:
-        words = "The head of {head:length} falls through its hole of {hole:size}."
+        words = "The head of {head:length} falls through its hole of {hole:part}."
         problems.append(_impossible("rig.hook.end.head_m", words, head=end.head_m, hole=end.hole_m))
     for link in hook_links(rig):
         section = link.section
         if isinstance(section, RectTube) and end.hole_m >= section.width_m - 2.0 * section.wall_m - FIT_TOLERANCE_M:
-            words = "A hole of {hole:size} leaves nothing of a wall of {inside:length} between the side walls."
+            words = "A hole of {hole:part} leaves nothing of a wall of {inside:length} between the side walls."
             inside = section.width_m - 2.0 * section.wall_m
             problems.append(_impossible("rig.hook.end.hole_m", words, hole=end.hole_m, inside=inside))
             break
@@ -305,10 +305,10 @@ def _hinge(hinge: Hinge, where: str, name: str) -> list[Problem]:
     problems = [*loose(hinge.pin, f"{where}.pin", f"hinge pin of {name}")]
     hole = hinge.pin.hole_m
     if hinge.barrel_outer_m <= hole + FIT_TOLERANCE_M:
-        words = "The barrel of {name} is {outer:length} outside and its hole {hole:size}: no wall is left."
+        words = "The barrel of {name} is {outer:length} outside and its hole {hole:part}: no wall is left."
         problems.append(_impossible(f"{where}.barrel_outer_m", words, name=name, outer=hinge.barrel_outer_m, hole=hole))
     if hinge.lug_edge_m <= hole / 2.0 + FIT_TOLERANCE_M:
-        words = "The lug of {name} ends {edge:length} from the hole's centre, inside the {hole:size} hole."
+        words = "The lug of {name} ends {edge:length} from the hole's centre, inside the {hole:part} hole."
         problems.append(_impossible(f"{where}.lug_edge_m", words, name=name, edge=hinge.lug_edge_m, hole=hole))
     if hinge.spacing_m <= hinge.barrel_length_m and hinge_pieces.sleeve_of(hinge) is None:
         words = (
@@ -343,7 +343,7 @@ def _hinge_ends(rig: Rig, index: int) -> list[Problem]:
 def _sleeve(end: ThroughSleeve, hinge: Hinge, tube: TubeEnd, where: str, link: str) -> list[Problem]:
     problems = []
     if end.bore_m < hinge.pin.diameter_m:
-        words = "The hinge pin is {pin:size} and does not go into the {link}'s sleeve, bored to {bore:size}."
+        words = "The hinge pin is {pin:part} and does not go into the {link}'s sleeve, bored to {bore:part}."
         numbers = {"pin": hinge.pin.diameter_m, "bore": end.bore_m}
         problems.append(_impossible(f"{where}.bore_m", words, link=link, **numbers))
     section = tube.section
@@ -360,6 +360,6 @@ def _sleeve(end: ThroughSleeve, hinge: Hinge, tube: TubeEnd, where: str, link: s
 def _face_lugs(end: FaceLugs, hinge: Hinge, where: str, link: str) -> list[Problem]:
     problems, hole_m = [], hinge.pin.hole_m
     if end.width_m <= hole_m + FIT_TOLERANCE_M:
-        words = "The lugs of the {link} are {width:length} wide and their hole {hole:size}: no wall is left."
+        words = "The lugs of the {link} are {width:length} wide and their hole {hole:part}: no wall is left."
         problems.append(_impossible(f"{where}.width_m", words, link=link, width=end.width_m, hole=hole_m))
     return problems

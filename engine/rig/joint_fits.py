@@ -73,12 +73,12 @@ def _boom_pin(rig: Rig) -> Iterator[Problem]:
         return
     where = "rig.saddles.pin_hole_m"
     if hole < pin.diameter_m - TOLERANCE_M:
-        words = "The boom pin is {pin:size} and does not go into the straps' hole of {hole:size}."
+        words = "The boom pin is {pin:part} and does not go into the straps' hole of {hole:part}."
         yield _impossible(where, words, pin=pin.diameter_m, hole=hole)
     least = 2.0 * EDGE_DIAMETERS * hole
     if saddles.strap_length_m < least - TOLERANCE_M:
         words = (
-            "A pin hole of {hole:size} in a strap {strap:length} long leaves too little beside it; it wants "
+            "A pin hole of {hole:part} in a strap {strap:length} long leaves too little beside it; it wants "
             "{least:length} (1.5 diameters to each edge)."
         )
         yield _impossible(where, words, hole=hole, strap=saddles.strap_length_m, least=least)
@@ -92,7 +92,7 @@ def _heel_pin(rig: Rig) -> Iterator[Problem]:
     inside = section.depth_m - 2.0 * section.wall_m
     if hold.below_m is not None and hold.below_m + hold.pin.diameter_m > inside + TOLERANCE_M:
         words = (
-            "A heel pin of {pin:size} that stands {below:length} under the fork is not inside a sleeve with "
+            "A heel pin of {pin:part} that stands {below:length} under the fork is not inside a sleeve with "
             "{inside:length} from wall to wall."
         )
         where = "rig.sleeves.heel_hold.below_m"

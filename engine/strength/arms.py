@@ -98,7 +98,7 @@ def _at_hook_hole(job: Job, link: int | None, cut: Cut, load_kg: Number) -> list
         return []
     use = members.combined_use(member, forces)
     words = (
-        f"shear {{shear:N}} and bending {{up:Nm}} in the walls beside the {{hole:size}} {pin} hole use {{demand:share}}"
+        f"shear {{shear:N}} and bending {{up:Nm}} in the walls beside the {{hole:part}} {pin} hole use {{demand:share}}"
     )
     name = on.name if isinstance(on, Arm) else "boom"
     label = CheckLabel(name, f"net section at the {pin}", cut.place_m, "", words, members.MEMBER_SOURCE)

@@ -39,10 +39,10 @@ PART = "saddle bed"
 CAP = "jib mast's cap"
 
 STRIP_WORDS = (
-    "{demand:Pa} in the cap, {thick:size} thick, where it runs {strip:length} beyond the bed's flat at each side; "
+    "{demand:Pa} in the cap, {thick:part} thick, where it runs {strip:length} beyond the bed's flat at each side; "
     "allowed {allowed:Pa}"
 )
-BESIDE_WORDS = "pull and shear in the jib mast's wall, {wall:size} thick, beside the weld at its top use {demand:share}"
+BESIDE_WORDS = "pull and shear in the jib mast's wall, {wall:part} thick, beside the weld at its top use {demand:share}"
 
 
 class Strip(msgspec.Struct, frozen=True):

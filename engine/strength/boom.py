@@ -55,7 +55,7 @@ def _pin(job: Job, cuts: Cuts, twist: Linear) -> Check:
     slide, couple = strap_contact.pin_pulls(
         cuts.boom_whole.forces.axial.times(cuts.pinned), twist.times(cuts.pinned), boom.section.width_m
     )
-    words = "{demand:N} at one end of the boom's {pin:size} pin, in a wall and a strap's leg, from what slides the boom"
+    words = "{demand:N} at one end of the boom's {pin:part} pin, in a wall and a strap's leg, from what slides the boom"
     words += " and from its twist, which the pin takes before the straps do" if taken else ""
     words += "; allowed {allowed:N}"
     source = f"{AISC_OR_FACTOR}: shear of a solid pin, J7"

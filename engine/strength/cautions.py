@@ -58,7 +58,7 @@ from engine.strength.welds import least_leg_m
 
 ASSUMED = (
     "Steel of unknown grade: {parts}. Its yield is assumed, {yield:Pa} for tube and {bar:Pa} for plate, bar and pins, "
-    "{step:Pa} less over {thick:size}. Mill papers, a hardness reading or a bend test of an offcut would settle it; "
+    "{step:Pa} less over {thick:part}. Mill papers, a hardness reading or a bend test of an offcut would settle it; "
     "reject what cracks."
 )
 ABOVE_THE_LOWEST = (
@@ -176,7 +176,7 @@ def _straps(rig: Rig) -> Iterator[Problem]:
     least_m = least_bend_radius_m(thick_m)
     if make.inside_radius_m < least_m - FIT_TOLERANCE_M:
         words = (
-            "The straps are bent on a radius of {radius:length} inside; mild steel of {thick:size} may crack under "
+            "The straps are bent on a radius of {radius:length} inside; mild steel of {thick:part} may crack under "
             "{least:length}. Bend it hot, or weld the straps of three plates."
         )
         yield _caution(path, words, radius=make.inside_radius_m, thick=thick_m, least=least_m)
@@ -427,13 +427,13 @@ def _legs(rig: Rig) -> list[Problem]:
         numbers = {"name": name, "leg": weld.leg_m, "least": least, "thick": thinner}
         if weld.leg_m < least - FIT_TOLERANCE_M:
             words = (
-                "The {name}: legs of {leg:weld}; on {thick:size} of steel the least is {least:weld}, or the "
+                "The {name}: legs of {leg:weld}; on {thick:part} of steel the least is {least:weld}, or the "
                 "weld may be cold (AISC 360 J2.4, from memory)."
             )
             cautions.append(_caution(f"{path}.leg_m", words, **numbers))
         if weld.leg_m > thinner + FIT_TOLERANCE_M:
             words = (
-                "The {name}: legs of {leg:weld} on {thick:size} of steel count only as {thick:size}; more is "
+                "The {name}: legs of {leg:weld} on {thick:part} of steel count only as {thick:part}; more is "
                 "burnt wall, not strength."
             )
             cautions.append(_caution(f"{path}.leg_m", words, **numbers))
@@ -523,13 +523,13 @@ def _heel_pin(rig: Rig, forks: Forks) -> list[Problem]:
         if hold.below_m is None or hold.below_m + pin.diameter_m <= room + FIT_TOLERANCE_M:
             return []
         words = (
-            "The heel pin of {pin:size} is entered {below:length} below the fork; there are only {room:length} "
+            "The heel pin of {pin:part} is entered {below:length} below the fork; there are only {room:length} "
             "between the fork and the sleeve's bottom. Measure again."
         )
         numbers = {"pin": pin.diameter_m, "below": hold.below_m, "room": room}
         return [_caution("rig.sleeves.heel_hold.below_m", words, **numbers)]
     words = (
-        "The heel pin is {pin:size} thick; there are only {room:length} between the fork and the sleeve's bottom: "
+        "The heel pin is {pin:part} thick; there are only {room:length} between the fork and the sleeve's bottom: "
         "make the sleeves deeper or the pin thinner. A pin in lugs below the sleeve is not checked."
     )
     return [_caution("rig.sleeves.heel_hold.pin.diameter_m", words, pin=pin.diameter_m, room=room)]
@@ -574,7 +574,7 @@ def _hinge_ends(rig: Rig) -> list[Problem]:
                 cautions.append(_caution(f"{path}.{row.where}", words, name=arm.name, what=row.what, **numbers))
         sleeve = hinge_pieces.sleeve_of(hinge)
         if sleeve is not None and (sleeve.outer_m - sleeve.bore_m) / 2.0 < CAUTION_SLEEVE_WALL_M - FIT_TOLERANCE_M:
-            words = "The sleeve in the hinge of {name} has a wall of {wall:size}; under {least:length} is thin."
+            words = "The sleeve in the hinge of {name} has a wall of {wall:part}; under {least:length} is thin."
             numbers = {"wall": (sleeve.outer_m - sleeve.bore_m) / 2.0, "least": CAUTION_SLEEVE_WALL_M}
             side = "outer_end" if sleeve is hinge.outer_end else "inner_end"
             cautions.append(_caution(f"{path}.{side}.bore_m", words, name=arm.name, **numbers))

@@ -35,7 +35,7 @@ PART = "cross-member"
 STATICS = "statics of two sleeves on their forks, the worst of all ways to share the roll"
 WORDS = "twist {twist:Nm} and {weight:N} at the cross-member's end use {demand:share} of its weld %s, {leg:weld} legs"
 WALL_WORDS = (
-    "{demand:Nm} turns the cross-member's end on the sleeve's wall, {wall:size} thick, where the fork bears at one "
+    "{demand:Nm} turns the cross-member's end on the sleeve's wall, {wall:part} thick, where the fork bears at one "
     "edge; allowed {allowed:Nm}"
 )
 

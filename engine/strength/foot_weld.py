@@ -41,17 +41,17 @@ PART = "jib mast"
 
 WALL_WORDS = (
     "the jib mast's foot, {across:length} x {along:length}, folds the cross-member's top wall, {width:length} wide and "
-    "{wall:size} thick: force and moments together use {demand:share}"
+    "{wall:part} thick: force and moments together use {demand:share}"
 )
 PRESSED_WORDS = (
     "the jib mast's foot folds the cross-member's top wall, which the cross-member's own bending presses too: "
     "{demand:ratio} of {allowed:ratio}"
 )
 PLATE_WORDS = (
-    "{demand:Pa} in the base plate, {thick:size} thick, between the jib mast's walls and the cross-member's side "
+    "{demand:Pa} in the base plate, {thick:part} thick, between the jib mast's walls and the cross-member's side "
     "walls, {reach:length} away; allowed {allowed:Pa}"
 )
-BESIDE_WORDS = "pull and shear in the jib mast's wall, {wall:size} thick, beside its foot weld use {demand:share}"
+BESIDE_WORDS = "pull and shear in the jib mast's wall, {wall:part} thick, beside its foot weld use {demand:share}"
 CHAPTER_K = f"{AISC_OR_FACTOR}: AISC 360-10 chapter K (from memory)"
 
 

@@ -52,10 +52,10 @@ SLEEVE_WELD_WORDS = (
     "allowed {allowed:N}"
 )
 SLEEVE_WALL_WORDS = (
-    f"{{demand:Pa}} in the tube's {{wall:size}} wall beside the sleeve's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
+    f"{{demand:Pa}} in the tube's {{wall:part}} wall beside the sleeve's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
 )
 PLATE_WORDS = (
-    "pull, turned pull and thrust stress the {thick:size} end plate, {width:length} of its width, with {demand:Pa} "
+    "pull, turned pull and thrust stress the {thick:part} end plate, {width:length} of its width, with {demand:Pa} "
     f"at the tube's face, {{overhang:length}} from where it is pulled; allowed {{allowed:Pa}} ({STEEL_WORDS})"
 )
 PLATE_WELD_WORDS = (
@@ -63,10 +63,10 @@ PLATE_WELD_WORDS = (
     "allowed {allowed:N}"
 )
 PLATE_WALL_WORDS = (
-    f"{{demand:Pa}} in the tube's {{wall:size}} wall at the end plate's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
+    f"{{demand:Pa}} in the tube's {{wall:part}} wall at the end plate's weld; allowed {{allowed:Pa}} ({STEEL_WORDS})"
 )
 LUG_WORDS = (
-    "{demand:N} along a lug, {width:length} x {thick:size}, welded over {on_face:length}: {lag:share} of it carries; "
+    "{demand:N} along a lug, {width:length} x {thick:part}, welded over {on_face:length}: {lag:share} of it carries; "
     "allowed {allowed:N}"
 )
 LUG_WELD_WORDS = (
@@ -74,11 +74,11 @@ LUG_WELD_WORDS = (
     "allowed {allowed:N}"
 )
 LUG_WALL_WORDS = (
-    "the lugs, {width:length} wide, fold the tube's {wall:size} wall under them: pull and moments together use "
+    "the lugs, {width:length} wide, fold the tube's {wall:part} wall under them: pull and moments together use "
     f"{{demand:share}} ({STEEL_WORDS})"
 )
 LUG_PRESSED_WORDS = (
-    "the lugs, {width:length} wide, fold the tube's {wall:size} wall, which the tube's own bending presses too: "
+    "the lugs, {width:length} wide, fold the tube's {wall:part} wall, which the tube's own bending presses too: "
     f"{{demand:ratio}} of {{allowed:ratio}} ({STEEL_WORDS})"
 )
 

@@ -144,13 +144,13 @@ def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
 _BARREL_CHECKS = (
     (
         "pin shear",
-        "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:size} pin in {planes} plane(s); "
+        "{demand:N} on each barrel ({moment:Nm} over {spacing:length}) cuts the {pin:part} pin in {planes} plane(s); "
         "allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: shear of a solid pin",
     ),
     (
         "pin bending over the lug gap",
-        "{demand:N} on each barrel bends the {pin:size} pin over a gap of {gap:length}; allowed {allowed:N}",
+        "{demand:N} on each barrel bends the {pin:part} pin over a gap of {gap:length}; allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: F11; bearing lengths by Johansen 1949",
     ),
     (

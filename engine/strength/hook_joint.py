@@ -187,21 +187,21 @@ def _hoop_checks(held: WeldedHoop, on: Boom | Arm, policy: Policy, cuts: Cuts) -
     return made
 
 
-CROWN_WORDS = "pull {demand:N} on a {bar:size} bar bent to {radius:length}; the crown allows {allowed:N}"
+CROWN_WORDS = "pull {demand:N} on a {bar:part} bar bent to {radius:length}; the crown allows {allowed:N}"
 FEET_WORDS = (
     "{legs:N} along the hoop's legs, {inplane:N} across in its plane and {out:N} square to it, {lever:length} from its "
-    "feet: {demand:Pa} in a {bar:size} bar; allowed {allowed:Pa}"
+    "feet: {demand:Pa} in a {bar:part} bar; allowed {allowed:Pa}"
 )
 WELD_WORDS = (
     "{legs:N} along the hoop's legs, {inplane:N} across in its plane and {out:N} square to it: {demand:Pa} on the "
     "throat of feet welded with {leg:weld} legs all round; allowed {allowed:Pa}"
 )
 FOOT_WALL_WORDS = (
-    "%s on a wall of {wall:size} with {legs:N} along the hoop's legs, {inplane:N} across in its plane and {out:N} "
+    "%s on a wall of {wall:part} with {legs:N} along the hoop's legs, {inplane:N} across in its plane and {out:N} "
     "square to it: force and moments together use {demand:share}"
 )
 PRESSED_WALL_WORDS = (
-    "%s on a wall of {wall:size} that the link's own bending presses too: {demand:ratio} of {allowed:ratio}"
+    "%s on a wall of {wall:part} that the link's own bending presses too: {demand:ratio} of {allowed:ratio}"
 )
 
 
@@ -334,14 +334,14 @@ def _standing_pin_checks(held: DropInPin, on: Boom | Arm, policy: Policy, cuts: 
 
 
 HEAD_WORDS = (
-    "{demand:N} on a head {head:length} wide that bears on {wall:size} of wall round its hole; allowed {allowed:N}"
+    "{demand:N} on a head {head:length} wide that bears on {wall:part} of wall round its hole; allowed {allowed:N}"
 )
 SHANK_WORDS = (
-    "{down:N} down, and the side pull {lever:length} under the tube: {demand:Pa} in the {pin:size} pin; allowed "
+    "{down:N} down, and the side pull {lever:length} under the tube: {demand:Pa} in the {pin:part} pin; allowed "
     "{allowed:Pa}"
 )
-SHEAR_WORDS = "side pull of {demand:N} across the {pin:size} pin; allowed {allowed:N}"
-BEARING_WORDS = "side pull of {demand:N} on one wall of {wall:size}, pin {pin:size}; allowed {allowed:N}"
+SHEAR_WORDS = "side pull of {demand:N} across the {pin:part} pin; allowed {allowed:N}"
+BEARING_WORDS = "side pull of {demand:N} on one wall of {wall:part}, pin {pin:part}; allowed {allowed:N}"
 TEAR_OUT_WORDS = (
-    "side pull of {demand:N} on one wall of {wall:size}, pin centre {edge:length} from the end; allowed {allowed:N}"
+    "side pull of {demand:N} on one wall of {wall:part}, pin centre {edge:length} from the end; allowed {allowed:N}"
 )

@@ -46,22 +46,22 @@ def pull_at(cuts: Cuts) -> tuple[Linear, Linear, Linear]:
 _PIN_CHECKS = (
     (
         "double shear",
-        "pull {demand:N} on a {pin:size} pin in double shear; allowed {allowed:N}",
+        "pull {demand:N} on a {pin:part} pin in double shear; allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: shear of a solid pin",
     ),
     (
         "bending over the gap",
-        "pull {demand:N} bends the {pin:size} pin over {span:length}; allowed {allowed:N}",
+        "pull {demand:N} bends the {pin:part} pin over {span:length}; allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: F11",
     ),
     (
         "bearing on the walls",
-        "pull {demand:N} on two walls of {wall:size}, pin {pin:size}; allowed {allowed:N}",
+        "pull {demand:N} on two walls of {wall:part}, pin {pin:part}; allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: J7",
     ),
     (
         "tear-out of the walls",
-        "pull {demand:N} on two walls of {wall:size}, pin centre {edge:length} from the end; allowed {allowed:N}",
+        "pull {demand:N} on two walls of {wall:part}, pin centre {edge:length} from the end; allowed {allowed:N}",
         f"{AISC_OR_FACTOR}: D5.1, J4.2",
     ),
 )

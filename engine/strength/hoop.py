@@ -99,11 +99,11 @@ def checks(
     return [
         check(
             "bending at the crown",
-            "pull {demand:N} on a {bar:size} bar bent to {radius:length}; the crown allows {allowed:N}",
+            "pull {demand:N} on a {bar:part} bar bent to {radius:length}; the crown allows {allowed:N}",
             CURVED,
             crown,
         ),
-        check("bending at the feet", "pull {demand:N} on a {bar:size} bar; its feet allow {allowed:N}", CURVED, foot),
+        check("bending at the feet", "pull {demand:N} on a {bar:part} bar; its feet allow {allowed:N}", CURVED, foot),
         check(
             "foot weld",
             "pull {demand:N} on feet welded with {leg:weld} legs all round; they allow {allowed:N}",

@@ -26,7 +26,7 @@ from engine.strength.linear_in_load import CheckLabel, check_worst_resultant
 from engine.strength.weld_lines import Deposit, Joined, Receiver, WeldGroup
 
 SOURCE = f"{AISC_OR_FACTOR}: J2.4, J4.2, elastic vector method"
-WORDS = "{demand:Pa} on the throat ({throat:size}) of a {leg:weld} weld %s; allowed {allowed:Pa}"
+WORDS = "{demand:Pa} on the throat ({throat:part}) of a {leg:weld} weld %s; allowed {allowed:Pa}"
 NOWHERE = "no face of the %s has room for its weld"
 
 

@@ -70,10 +70,10 @@ OVER_MAST_WORDS = (
 )
 EDGE_WORDS = (
     "{demand:N} on one side wall of the bed at the jib mast's edge, {to_end:length} from the bed's end, with the twist "
-    f"in the %s saddle; allowed {{allowed:N}} on {{wall:size}} of wall ({STEEL_WORDS})"
+    f"in the %s saddle; allowed {{allowed:N}} on {{wall:part}} of wall ({STEEL_WORDS})"
 )
 FOLD_WORDS = (
-    "the jib mast, {mast:length} wide, folds the lower wall of a bed {bed:length} wide and {wall:size} thick: "
+    "the jib mast, {mast:length} wide, folds the lower wall of a bed {bed:length} wide and {wall:part} thick: "
     f"force and moments together use {{demand:share}} ({STEEL_WORDS})"
 )
 PRESSED_WORDS = (
@@ -82,11 +82,11 @@ PRESSED_WORDS = (
 )
 FLAT_WORDS = (
     "{up:N} on the saddle {lever:length} %s the jib mast, with {twist:Nm} of twist, makes {demand:Pa} in a plate "
-    f"{{width:length}} wide and {{thick:size}} thick; allowed {{allowed:Pa}} ({STEEL_WORDS})"
+    f"{{width:length}} wide and {{thick:part}} thick; allowed {{allowed:Pa}} ({STEEL_WORDS})"
 )
 BOOM_WORDS = (
     "a bed with a flat of {bed:length} presses on the middle of the boom's underside, {boom:length} wide and "
-    "{wall:size} thick, under the %s saddle: force and twist together use {demand:share}"
+    "{wall:part} thick, under the %s saddle: force and twist together use {demand:share}"
 )
 BOOM_PRESSED_WORDS = (
     "a bed with a flat of {bed:length} presses on the middle of the boom's underside, which the boom's own bending "

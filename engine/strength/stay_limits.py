@@ -61,18 +61,18 @@ PULLED = "{demand:N} pulls the stay of {arm} ({section}, yield {yield:Pa}); allo
 PUSHED = "{demand:N} pushes the stay of {arm}, {length:length} long ({section}, yield {yield:Pa}); allowed {allowed:N}"
 SLACK = "{demand:N} would push the stay of {arm}, which only pulls: nothing holds the arm"
 RISES = "moment {demand:Nm} lifts {arm} off its stop, which holds it up only"
-PIN_WORDS = "{demand:N} cuts the {pin:size} pin of the stay in one plane; allowed {allowed:N}"
-LUG_WORDS = "{demand:N} pulls at the stay's lugs, {thick:size} thick, {edge:length} from the hole; allowed {allowed:N}"
-BEARING_WORDS = "{demand:N} presses the stay's {pin:size} pin on its lug, {thick:size} thick; allowed {allowed:N}"
+PIN_WORDS = "{demand:N} cuts the {pin:part} pin of the stay in one plane; allowed {allowed:N}"
+LUG_WORDS = "{demand:N} pulls at the stay's lugs, {thick:part} thick, {edge:length} from the hole; allowed {allowed:N}"
+BEARING_WORDS = "{demand:N} presses the stay's {pin:part} pin on its lug, {thick:part} thick; allowed {allowed:N}"
 FOOT_WORDS = (
-    "{demand:Pa} at the foot of the stay's lug on %s, {thick:size} thick and {high:length} high; allowed {allowed:Pa}"
+    "{demand:Pa} at the foot of the stay's lug on %s, {thick:part} thick and {high:length} high; allowed {allowed:Pa}"
 )
 WELD_WORDS = (
     "{demand:N} on each metre of the weld of the stay's lug on %s ({leg:weld} legs, {length:length} that count); "
     "allowed {allowed:N}"
 )
 WALL_WORDS = (
-    "the stay's lug, {thick:size} thick, folds the {wall:size} wall of %s: pull and moment together use {demand:share}"
+    "the stay's lug, {thick:part} thick, folds the {wall:part} wall of %s: pull and moment together use {demand:share}"
 )
 INNER_WORDS = (
     "the stay and the hinge bend the link before the arm between them, {lever:length} long, by {bend:Nm}: combined "

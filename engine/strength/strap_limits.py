@@ -178,12 +178,12 @@ def _plate(parts: _Parts) -> list[StrapLimit]:
     at_bend = "in the bend" if inside is not None else "below the corner"
 
     def stress(kind: str, words: str, top: LegWeights, sides: LegWeights) -> StrapLimit:
-        told = f"{{demand:Pa}} {words}, {{strap:length}} by {{thick:size}}; allowed {{allowed:Pa}}"
+        told = f"{{demand:Pa}} {words}, {{strap:length}} by {{thick:part}}; allowed {{allowed:Pa}}"
         return StrapLimit(kind, "Pa", told, PLATE_SOURCE, top, sides, steel.stress_Pa, size)
 
     net_m = strap.length_m - (parts.saddles.pin_hole_m or 0.0)
     pull, section = LegWeights(1.0, 0.0), most(net_m, 0.0) * strap.thickness_m
-    words = "{demand:N} holds the boom down in one leg, {strap:length} by {thick:size}; allowed {allowed:N}"
+    words = "{demand:N} holds the boom down in one leg, {strap:length} by {thick:part}; allowed {allowed:N}"
     return [
         StrapLimit(
             "tension in a leg", "N", words, f"{AISC_OR_FACTOR}: D2", pull, pull, section * steel.stress_Pa, size
@@ -298,7 +298,7 @@ def _on_top(parts: _Parts, bed: Stand, leg_y_m: float) -> list[StrapLimit]:
         return LegWeights(1.0 / patch.push_N + moment_m / patch.across_Nm, m.push_foot / patch.across_Nm)
 
     words = (
-        "the foot of the strap's leg, {thick:size} thick, folds the bed's top wall of {wall:size} between its side "
+        "the foot of the strap's leg, {thick:part} thick, folds the bed's top wall of {wall:part} between its side "
         "walls: force and moment use {demand:share}"
     )
     source = f"{AISC_OR_FACTOR}: AISC 360-10 K2, K3 (from memory)"
@@ -361,7 +361,7 @@ def _side_wall(parts: _Parts, bed: RectTube, lap_m: float) -> StrapLimit:
     across = 1.0 / wall_patch.patch_limits(wall, patch, parts.policy.design_factor).across_Nm
     off_m, push = strap.thickness_m / 2.0, m.push_foot * across
     words = (
-        "the strap's lapped leg bends the bed's side wall, {wall:size} thick: {demand:share} of the moment it is "
+        "the strap's lapped leg bends the bed's side wall, {wall:part} thick: {demand:share} of the moment it is "
         "allowed"
     )
     return StrapLimit(

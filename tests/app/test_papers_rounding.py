@@ -139,7 +139,7 @@ def test_a_bar_to_buy_is_called_by_the_foot_or_by_the_metre() -> None:
 
 def test_a_sentence_names_a_size_and_rounds_no_wall_to_a_sixteenth() -> None:
     names = named("metric", pin=(20.0, "20 mm"))
-    assert in_a_sentence(0.02, "size", names, "us") == in_a_sentence(0.02, "length", names, "us") == "20 mm [0.787 in]"
+    assert in_a_sentence(0.02, "part", names, "us") == in_a_sentence(0.02, "length", names, "us") == "20 mm [0.787 in]"
     assert in_a_sentence(0.005, "weld", names, "us") == "5 mm [1/4 in]"
     assert in_a_sentence(0.0055, "size", names, "us") == "0.217 in", "no part's size, and not 3/16"
     assert in_a_sentence(0.02, "size", names, "metric") == "", "shown as ever"

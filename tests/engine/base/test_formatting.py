@@ -6,10 +6,11 @@ import math
 import random
 import re
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
-from engine.base import typed
+from engine.base import formatting, typed
 from engine.base.formatting import KG_PER_LB, STEPS, Compared, System, compared, fill, nominal, show
 
 PAIRS = 10_000
@@ -191,3 +192,19 @@ def test_a_size_is_called_what_it_is_sold_as(mm: float, system: System, text: st
 def test_no_decimal_inch_is_taken_for_a_tenth_of_a_millimetre() -> None:
     named = {thou for thou in range(1, 6000) if nominal(thou * 0.0254 / 1000.0, "us")}
     assert named == set()
+
+
+def test_pins_walls_and_legs_of_whole_millimetres_keep_their_name_in_us_sentences() -> None:
+    """In sixteenths a 20 mm pin would be 13/16 in and a leg of 5 mm 3/16 in: one too large, the other too small."""
+    words = "a {pin:part} pin in a wall of {wall:part}, welded with {leg:weld} legs"
+    numbers = {"pin": 0.02, "wall": 0.00635, "leg": 0.005}
+    assert fill(words, numbers, "us") == "a 0.787 in (20 mm) pin in a wall of 1/4 in, welded with 0.197 in (5 mm) legs"
+    in_metric = "a 20 mm pin in a wall of 6.35 mm (1/4 in), welded with 5 mm legs"
+    assert fill(words, numbers, "metric") == in_metric
+    assert fill(words, numbers, "us", lambda value, kind: f"{kind}!" if kind == "weld" else "").endswith("weld! legs")
+
+
+def test_no_sentence_of_the_strength_rounds_a_leg_to_sixteenths() -> None:
+    strength = Path(formatting.__file__).parent.parent / "strength"
+    for path in sorted(strength.glob("*.py")):
+        assert not re.search(r"\{(leg|pin|wall|thick):length\}", path.read_text(encoding="utf-8")), path.name
