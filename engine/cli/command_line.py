@@ -2,7 +2,7 @@
 
 ``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.  ``truck RIG
 [--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
-``chart``, ``reach`` and ``move`` plan: see ``engine.cli.plan_commands``.
+``chart``, ``reach``, ``move`` and ``mend`` plan: see ``engine.cli.plan_commands``.
 
 Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a
 missing fact), 2 bad input (a file, a name or a pose that cannot be).

@@ -1,4 +1,4 @@
-"""Commands ``chart``, ``reach`` and ``move``: planning without a window.
+"""Commands ``chart``, ``reach``, ``move`` and ``mend``: planning without a window.
 
 Progress is printed on the error stream, so that the result itself can be piped on.
 """
@@ -12,14 +12,16 @@ from collections.abc import Iterable
 import msgspec
 
 from engine.base.errors import TailweightError
-from engine.cli import load_chart_report, move_report, reach_report
+from engine.cli import load_chart_report, mend_report, move_report, reach_report
 from engine.explain.load_chart_csv import load_chart_csv
 from engine.planning.load_chart import load_chart
+from engine.planning.mend import mend
 from engine.planning.move import plan
 from engine.planning.reach import FINE_M, reach_map
 from engine.planning.sweep import Tell
 from engine.rig.check import Problem
 from engine.schema.model import Job, Move, find_pose
+from engine.worst_case.evaluator import record_ahead
 
 EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 
@@ -40,6 +42,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     reach.add_argument("--pose", help="pose that gives tilt, floor and arms; the first one if left out")
     reach.add_argument("--view", choices=("side", "plan"), default="side", help="seen from the side or from above")
     reach.add_argument("--cell", type=float, default=FINE_M, help="size of a cell in metres")
+    mend_it = _command(commands, "mend", "the smallest changes of parts that bring a pose within its limits")
+    mend_it.add_argument("--pose", help="pose to bring within its limits; the first one if left out")
     move = _command(commands, "move", "the smallest margin on a whole move")
     move.add_argument("--move", help="name of the move; the first one if left out")
     move.add_argument("--poses", nargs="+", metavar="POSE", help="poses in order, instead of a move of the file")
@@ -69,7 +73,7 @@ def run(job: Job, options: argparse.Namespace) -> int:
     TailweightError
         For a pose or move that is not in the file.
     """
-    return {"chart": _chart, "reach": _reach, "move": _move}[options.command](job, options)
+    return {"chart": _chart, "reach": _reach, "move": _move, "mend": _mend}[options.command](job, options)
 
 
 def _chart(job: Job, options: argparse.Namespace) -> int:
@@ -96,6 +100,15 @@ def _reach(job: Job, options: argparse.Namespace) -> int:
     if reach.problems:
         return _refused(reach.problems)
     return EXIT_WITHIN if reach.allowed.any() else EXIT_NOT_WITHIN
+
+
+def _mend(job: Job, options: argparse.Namespace) -> int:
+    pose = find_pose(job, options.pose)
+    record_ahead(job, pose)
+    mending = mend(job, (pose,), tell=_progress("mend"))
+    report, system = mend_report, options.units or job.units
+    print(report.as_json(job, pose, mending) if options.json else report.as_text(job, pose, mending, system))
+    return EXIT_WITHIN if mending.cures else EXIT_NOT_WITHIN
 
 
 def _move(job: Job, options: argparse.Namespace) -> int:

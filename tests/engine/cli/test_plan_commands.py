@@ -107,6 +107,18 @@ def test_without_a_plate_there_is_no_plan(tmp_path, capsys, command):
     assert "no plate" in capsys.readouterr().out
 
 
+def test_mend_says_what_to_change_or_that_no_part_cures_it(capsys):
+    boatyard, sawmill = (str(SAMPLES / f"{name}.rig.json") for name in ("skerry_point_boatyard", "alder_fork_sawmill"))
+    assert main(["mend", sawmill]) == 1
+    out = capsys.readouterr().out
+    assert out.startswith("WARNING: Planning help only.") and "no part of the rig cures that" in out
+    assert main(["mend", boatyard, "--pose", "one hole further out", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    cure = answer["cures"][0]
+    assert cure["allowed_load_kg"] > cure["allowed_before_kg"] and cure["governing_use"] <= 1.0
+    assert [step["path"].split(".")[1] for step in cure["steps"]] == ["boom"]
+
+
 def test_names_that_are_not_there_are_told(capsys):
     assert main(["move", STONE_YARD]) == 2
     assert main(["move", VINEYARD, "--move", "nowhere"]) == 2

@@ -1,0 +1,357 @@
+"""The sizes that each part of a rig could have next: pins, welds, plates, levers, straps, tubes and bought gear.
+
+A ladder holds one part's sizes in order, from the next one up.  Taking one of them makes another rig: what goes with
+the size (the pin's hole, the sleeve round it, the weight of a part that was weighed) goes along.  Nothing is judged
+here, and no rule says which part cures which limit: whoever searches tries the ladders (`engine.planning.mend`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from typing import Any, Literal, NamedTuple
+
+import msgspec
+
+from engine.base.errors import TailweightError
+from engine.base.formatting import System
+from engine.rig.rig_masses import steel_masses
+from engine.schema.connections import (
+    BasePlate,
+    Cap,
+    DropInPin,
+    EndPlate,
+    FaceLugs,
+    Gear,
+    Gusset,
+    Hoop,
+    OnCross,
+    Pin,
+    PlateBed,
+    StayLug,
+    StrapLapped,
+    ThroughSleeve,
+    Weld,
+    WeldQuality,
+)
+from engine.schema.model import Arm, Boom, Hinge, JibMast, Job, Saddles, Sleeves
+from engine.schema.part_sizes_for_sale import (
+    BAR_SIZES_M,
+    LENGTH_STEP_M,
+    PIN_SIZES_M,
+    PLATE_SIZES_M,
+    SHACKLE_WLL_KG,
+    WELD_LEGS_M,
+)
+from engine.schema.quantities import Estimate
+from engine.schema.sections import RectTube, RoundTube
+from engine.schema.steel import GRADES
+from engine.schema.stock_sizes import RECT_TUBES, ROUND_TUBES, SAME_M, units_first
+from engine.shop.edits import set_value, value_at
+
+REPLACE = msgspec.structs.replace
+
+Tier = Literal[6, 7, 8]
+"""What a change takes: 6 no welding, 7 welding, 8 a new tube."""
+
+Size = float | str | RectTube | RoundTube | Weld | BasePlate
+
+STEPS = 8
+"""Sizes of a ladder at most."""
+
+BESIDE_WELD_M = 0.005
+"""Plate that stands out past a weld's toe (common practice, no source)."""
+
+BETTER_WELDS: tuple[WeldQuality, ...] = ("qualified_visual", "qualified_ndt")
+"""Who makes a weld and who looks at it, better and better."""
+
+STEELS: dict[System, tuple[str, ...]] = {"metric": ("S235", "S275", "S355"), "us": ("A500 B", "A500 C")}
+"""Marked steel that tube is bought in."""
+
+
+class Ladder(NamedTuple):
+    """One part's next sizes.
+
+    Attributes
+    ----------
+    path : str
+        The entry that changes, such as ``rig.boom.pin.diameter_m``.
+    tier : Tier
+    kind : str
+        What is changed: pin, weld, plate, length, lever, tube or gear; "groove" fills the grooves beside a weld, "base"
+        puts a plate under the jib mast, "steel" takes stronger marked steel, "quality" has a
+        weld made by a qualified welder.
+    was : Size
+        Its size now: a length (m), a mark (kg), a tube, a grade, a weld; what the jib mast stands on.
+    sizes : tuple of Size
+        The next ones, in order.
+    """
+
+    path: str
+    tier: Tier
+    kind: Literal["pin", "weld", "plate", "length", "lever", "tube", "gear", "groove", "base", "steel", "quality"]
+    was: Any
+    sizes: tuple[Size, ...]
+
+
+def ladders(job: Job) -> tuple[Ladder, ...]:
+    """Every ladder of a job's rig, those that take least work first."""
+    found = [ladder for ladder in _of(job, job.rig, "rig") if ladder.sizes]
+    return tuple(sorted(found, key=lambda ladder: ladder.tier))
+
+
+def with_size(job: Job, path: str, size: Size) -> Job | None:
+    """The job with one part of another size, and what goes with it; None where there cannot be such a rig."""
+    owner_path, _, entry = path.rpartition(".")
+    try:
+        was = value_at(job, path)
+        made = set_value(job, owner_path, _resized(value_at(job, owner_path), entry, was, size))
+        made = _followed(made, owner_path, entry, was, size)
+        return _weighed_again(job, made)
+    except (TailweightError, ValueError):
+        return None
+
+
+# ---------------------------------------------------------------- what has a ladder
+
+
+def _of(job: Job, node: object, path: str) -> Iterator[Ladder]:
+    """The ladders of a part and of the parts in it."""
+    if isinstance(node, tuple):
+        for index, each in enumerate(node):
+            yield from _of(job, each, f"{path}[{index}]")
+        return
+    if not isinstance(node, msgspec.Struct) or isinstance(node, Estimate):
+        return
+    for entry, tier, kind, sizes in _rows(job, node):
+        was = getattr(node, entry)
+        if was is not None:
+            yield Ladder(f"{path}.{entry}", tier, kind, was, tuple(sizes(was))[:STEPS])
+    if isinstance(node, Weld) and node.kind == "fillet" and node.process != "unknown":
+        yield Ladder(path, 7, "groove", node, (REPLACE(node, kind="flare_bevel"),))
+    if isinstance(node, JibMast) and isinstance(node.base, OnCross):
+        yield Ladder(f"{path}.base", 7, "base", node.base, tuple(_base_plates(job)))
+    for entry in node.__struct_fields__:
+        yield from _of(job, getattr(node, entry), f"{path}.{entry}")
+
+
+Row = tuple[str, Tier, Any, Callable[[Any], Iterator[Size]]]
+
+
+def _rows(job: Job, node: object) -> tuple[Row, ...]:
+    """Entries of a part that come in sizes: name, tier, kind, and the next sizes after one."""
+    units = job.units
+
+    def listed(sizes: tuple[float, ...]) -> Callable[[float], Iterator[float]]:
+        return lambda was: (size for size in sizes if size > was + SAME_M)
+
+    def stepped(step_m: float) -> Callable[[float], Iterator[float]]:
+        return lambda was: (was + count * step_m for count in range(1, STEPS + 1))
+
+    pins, plates = listed(PIN_SIZES_M[units]), listed(PLATE_SIZES_M[units])
+    lengths, levers = stepped(LENGTH_STEP_M[units]), stepped(2.0 * LENGTH_STEP_M[units])
+
+    def tubes(was: RectTube | RoundTube) -> Iterator[RectTube | RoundTube]:
+        return larger_tubes(job, was)
+
+    def steels(was: str) -> Iterator[str]:
+        now_Pa = 0.0 if was not in GRADES else GRADES[was].yield_Pa
+        return (name for name in STEELS[units] if GRADES[name].yield_Pa > now_Pa)
+
+    def qualities(was: WeldQuality) -> Iterator[str]:
+        better = BETTER_WELDS if was not in BETTER_WELDS else BETTER_WELDS[BETTER_WELDS.index(was) + 1 :]
+        return iter(better)
+
+    match node:
+        case Pin() | DropInPin():
+            return (("diameter_m", 6, "pin", pins),)
+        case Weld():
+            legs = WELD_LEGS_M[units] if node.kind != "pjp" else ()
+            return (("leg_m", 7, "weld", listed(legs)), ("quality", 7, "quality", qualities))
+        case Gear():
+            return (("wll_kg", 6, "gear", listed(SHACKLE_WLL_KG)),)
+        case Hoop():
+            return (("bar_m", 7, "plate", listed(BAR_SIZES_M[units])),)
+        case Hinge():
+            return (
+                ("lug_thickness_m", 7, "plate", plates),
+                ("lug_edge_m", 7, "length", lengths),
+                ("lug_weld_length_m", 7, "weld", lengths),
+                ("spacing_m", 7, "lever", levers),
+            )
+        case EndPlate():
+            return (
+                ("thickness_m", 7, "plate", plates),
+                ("height_m", 7, "length", levers),
+                ("width_m", 7, "length", levers),
+            )
+        case FaceLugs():
+            return (
+                ("thickness_m", 7, "plate", plates),
+                ("width_m", 7, "length", lengths),
+                ("on_face_m", 7, "weld", lengths),
+            )
+        case ThroughSleeve():
+            return (("outer_m", 7, "plate", lengths),)
+        case StayLug():
+            return (
+                ("thickness_m", 7, "plate", plates),
+                ("on_face_m", 7, "weld", lengths),
+                ("edge_m", 7, "length", lengths),
+            )
+        case Saddles():
+            return (
+                ("strap_thickness_m", 7, "plate", plates),
+                ("strap_length_m", 7, "length", levers),
+                ("front_x_m", 7, "lever", levers),
+            )
+        case StrapLapped():
+            return (("lap_m", 7, "weld", lengths),)
+        case BasePlate():
+            return (
+                ("thickness_m", 7, "plate", plates),
+                ("length_m", 7, "length", lengths),
+                ("width_m", 7, "length", lengths),
+            )
+        case PlateBed() | Cap() | Gusset():
+            return (("thickness_m", 7, "plate", plates),)
+        case Sleeves():
+            return (("section", 8, "tube", tubes), ("cross_section", 8, "tube", tubes), ("steel", 8, "steel", steels))
+        case JibMast() | Boom() | Arm():
+            return (("section", 8, "tube", tubes), ("steel", 8, "steel", steels))
+        case _:
+            return ()
+
+
+def _base_plates(job: Job) -> Iterator[BasePlate]:
+    """Plates under the jib mast: room for its weld all round, as wide as the cross-member's flat takes below."""
+    mast, cross, step_m = job.rig.jib_mast, job.rig.sleeves.cross_section, LENGTH_STEP_M[job.units]
+    room_m = 2.0 * (mast.foot_weld.leg_m + BESIDE_WELD_M)
+    width_m, depth_m = _outer(mast.section)
+    flat_m = cross.width_m - 2.0 * (2.0 * cross.wall_m) - room_m
+    along_m = math.floor(min(depth_m + room_m, flat_m) / step_m + 1e-6) * step_m
+    across_m = math.ceil((width_m + room_m) / step_m - 1e-6) * step_m
+    if along_m < depth_m:
+        return
+    for thickness_m in PLATE_SIZES_M[job.units]:
+        if thickness_m >= 2.0 * mast.section.wall_m:
+            yield BasePlate(thickness_m=thickness_m, length_m=along_m, width_m=across_m, weld_below=mast.foot_weld)
+
+
+def larger_tubes(job: Job, was: RectTube | RoundTube) -> Iterator[RectTube | RoundTube]:
+    """The same tube with the next thicker walls, then those of the next larger outside: rack first, then common sizes.
+
+    A wall that rust has taken from the old tube is not taken from a new one that nobody has looked at.
+    """
+    own = [each.section for each in job.stock if isinstance(each.section, type(was))]
+    listed = units_first(RECT_TUBES if isinstance(was, RectTube) else ROUND_TUBES, job.units).values()
+    seen: list[RectTube | RoundTube] = []
+    for size in (*own, *listed):
+        new = REPLACE(size, wall_lost_m=None)
+        as_large = all(now >= before - SAME_M for now, before in zip(_outer(new), _outer(was), strict=True))
+        if as_large and new.wall_m > was.wall_m - SAME_M and _is_more(new, was) and new not in seen:
+            seen.append(new)
+    same = [size for size in seen if _same_outside(size, was)]
+    larger = [size for size in seen if not _same_outside(size, was)]
+    yield from sorted(same, key=lambda size: size.wall_m)
+    yield from sorted(larger, key=_steel_m2)
+
+
+def _outer(tube: RectTube | RoundTube) -> tuple[float, float]:
+    return (tube.width_m, tube.depth_m) if isinstance(tube, RectTube) else (tube.diameter_m, tube.diameter_m)
+
+
+def _same_outside(one: RectTube | RoundTube, other: RectTube | RoundTube) -> bool:
+    return all(abs(a - b) < SAME_M for a, b in zip(_outer(one), _outer(other), strict=True))
+
+
+def _is_more(new: RectTube | RoundTube, was: RectTube | RoundTube) -> bool:
+    return not _same_outside(new, was) or new.wall_m > was.wall_m + SAME_M
+
+
+def _steel_m2(tube: RectTube | RoundTube) -> float:
+    """Cross-section of steel, near enough for an order."""
+    return sum(_outer(tube)) * tube.wall_m
+
+
+# ---------------------------------------------------------------- what goes with a size
+
+
+def _resized(owner: Any, entry: str, was: Any, size: Any) -> Any:
+    """The part itself; a pin and its hole change in one step, since neither may be without the other."""
+    if entry == "diameter_m" and isinstance(owner, Pin | DropInPin):
+        more = {"head_m": owner.head_m + size - was} if isinstance(owner, DropInPin) else {}
+        return REPLACE(owner, diameter_m=size, hole_m=owner.hole_m + size - was, **more)
+    if entry == "spacing_m":
+        ends = {name: _longer_by(getattr(owner, name), size - was) for name in ("inner_end", "outer_end")}
+        return REPLACE(owner, spacing_m=size, **ends)
+    if entry == "front_x_m":
+        return REPLACE(owner, front_x_m=size, rear_x_m=owner.rear_x_m - (size - was))
+    return REPLACE(owner, **{entry: size})
+
+
+def _longer_by(end: Any, more_m: float) -> Any:
+    """What stands on a tube at a hinge, with its lever."""
+    match end:
+        case ThroughSleeve():
+            return REPLACE(end, length_m=end.length_m + more_m)
+        case EndPlate():
+            return REPLACE(end, height_m=end.height_m + more_m)
+        case FaceLugs():
+            return REPLACE(end, packing_m=end.packing_m + more_m / 2.0)
+        case _:
+            return end
+
+
+def _followed(job: Job, owner_path: str, entry: str, was: Any, size: Any) -> Job:
+    """The parts round a pin with its new hole; a part with another tube weighs as much as that tube says."""
+    if entry == "diameter_m" and owner_path.endswith(".hinge.pin"):
+        path = owner_path.removesuffix(".pin")
+        return set_value(job, path, _round_a_larger_pin(value_at(job, path), size - was))
+    if owner_path == "rig.boom.pin" and job.rig.saddles.pin_hole_m is not None:
+        return set_value(job, "rig.saddles.pin_hole_m", job.rig.saddles.pin_hole_m + size - was)
+    return job
+
+
+def _round_a_larger_pin(hinge: Hinge, more_m: float) -> Hinge:
+    """Barrels and sleeves keep their walls, lugs the steel beside the hole."""
+
+    def end(part: Any) -> Any:
+        if isinstance(part, ThroughSleeve):
+            return REPLACE(part, bore_m=part.bore_m + more_m, outer_m=part.outer_m + more_m)
+        return part
+
+    return REPLACE(
+        hinge,
+        barrel_outer_m=hinge.barrel_outer_m + more_m,
+        lug_edge_m=hinge.lug_edge_m + more_m / 2.0,
+        inner_end=end(hinge.inner_end),
+        outer_end=end(hinge.outer_end),
+    )
+
+
+def _weighed_again(was: Job, made: Job) -> Job:
+    """Parts that were weighed, with the steel that the change adds."""
+    before, after = steel_masses(was.truck, was.rig), steel_masses(made.truck, made.rig)
+
+    def changed(part: Any, more_kg: float) -> Any:
+        mass = part.mass_kg
+        if mass is None or abs(more_kg) < 1e-9:
+            return part
+        ends = {
+            name: None if end is None else max(end + more_kg, 0.0)
+            for name, end in (("low", mass.low), ("high", mass.high))
+        }
+        return REPLACE(part, mass_kg=REPLACE(mass, best=max(mass.best + more_kg, 0.0), **ends))
+
+    rig = made.rig
+    arms_kg = zip(rig.arms, before["arms_kg"], after["arms_kg"], strict=True)
+    rig = REPLACE(
+        rig,
+        sleeves=changed(rig.sleeves, after["sleeves_kg"] - before["sleeves_kg"]),
+        jib_mast=changed(rig.jib_mast, after["jib_mast_kg"] - before["jib_mast_kg"]),
+        saddles=changed(rig.saddles, after["saddles_kg"] - before["saddles_kg"]),
+        boom=changed(rig.boom, after["boom_kg"] - before["boom_kg"]),
+        arms=tuple(changed(arm, now_kg - then_kg) for arm, then_kg, now_kg in arms_kg),
+    )
+    return made if rig == made.rig else REPLACE(made, rig=rig)
