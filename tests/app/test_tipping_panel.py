@@ -154,4 +154,4 @@ def test_the_closed_section_says_at_what_load_the_truck_tips(window: Window) -> 
     show_tab(window, "Weigh-up")
     QApplication.processEvents()
     lines = [head.line for index, head in window.panels.heads if window.panels.tabText(index) == TIPPING.name]
-    assert lines == ["tips at 946 kg of load in the worst case"]
+    assert lines == ["tips at 881 kg of load in the worst case"]
