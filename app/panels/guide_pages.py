@@ -122,6 +122,9 @@ Two bars on one scale: **RIG** from sleeves to hook, **TRUCK** for balance, plat
 reaches to the worst case; the tick is the use with every number as entered; the line is all that is allowed. The
 larger bar gives first. **ROOM** is the smallest gap.
 
+**Make it pass** finds the smallest changes of parts that bring the pose within its limits: the next plate, pin, weld
+or tube, one part first, then up to four. A click makes the change; Undo takes it back.
+
 **Every limit** lists all of them with their sums and sources. **Doubt** draws a bar for each uncertain entry: the
 longer, the more it costs; the arrow says what measuring it would bring the worst case to. **Load chart** draws the
 allowed load against reach, a curve for each arm pose, and lists it hole by hole; click a mark or a cell to stand there.

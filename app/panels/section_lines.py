@@ -203,6 +203,12 @@ def cause(document: Document) -> str:
     return "no verdict" if governing is None else governing.part
 
 
+def cures(document: Document) -> str:
+    """How many limits of the rig are over."""
+    over = sum(check.of == "rig" and not use <= 1.0 for check, use in document.verdict.worst_uses_at_once)
+    return f"{over} {'limit' if over == 1 else 'limits'} of the rig over" if over else "nothing to cure"
+
+
 def limits(document: Document) -> str:
     """How many."""
     verdict = document.verdict

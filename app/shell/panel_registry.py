@@ -30,6 +30,7 @@ if TYPE_CHECKING:
         go_to_point,
         handling,
         limits_list,
+        make_it_pass,
         measure,
         moment_balance,
         move,
@@ -53,6 +54,7 @@ else:
     as_built, chart, forms = lazy("app.panels.as_built"), lazy("app.panels.chart"), lazy("app.panels.forms")
     go_to_point, handling = lazy("app.panels.go_to_point"), lazy("app.panels.handling")
     limits_list, measure = lazy("app.panels.limits_list"), lazy("app.panels.measure")
+    make_it_pass = lazy("app.panels.make_it_pass")
     moment_balance, move, pose = lazy("app.panels.moment_balance"), lazy("app.panels.move"), lazy("app.panels.pose")
     rack, surroundings = lazy("app.panels.rack"), lazy("app.panels.surroundings")
     part_form, part_pictures = lazy("app.panels.part_form"), lazy("app.panels.part_pictures")
@@ -566,6 +568,14 @@ WHY = Tab(
     _show_document,
     "cause",
 )
+MAKE_IT_PASS = Tab(
+    "Make it pass",
+    "Why",
+    "The smallest changes of parts that bring this pose within its limits.",
+    lambda panels: make_it_pass.MakeItPassPanel(panels.document),
+    _show_document,
+    "cures",
+)
 LIMITS = Tab(
     "Every limit",
     "Why",
@@ -648,7 +658,7 @@ TABS: tuple[Tab[Any], ...] = (
     *(SLEEVES, JIB_MAST, SADDLES, BOOM, ARMS, HOOK, RIG, RACK, AS_BUILT),
     *(FLOORS, SURROUNDINGS, STAY_CLEAR),
     *(LOAD, POSE, GO_TO_POINT, MOVE, HANDLING),
-    *(WHY, LIMITS, MOMENT_BALANCE, TIPPING, WORST_CASE, CHART, RULES),
+    *(WHY, MAKE_IT_PASS, LIMITS, MOMENT_BALANCE, TIPPING, WORST_CASE, CHART, RULES),
     *(PAPERS, APPROVAL, LOG),
 )
 """By stage, in the order of the job."""

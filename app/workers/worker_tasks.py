@@ -10,6 +10,7 @@ from engine.base.formatting import show
 from engine.base.geometry import Vec
 from engine.planning.inverse_kinematics import Solution, solutions_to
 from engine.planning.load_chart import Chart, load_chart
+from engine.planning.mend import Mending, mend
 from engine.planning.move import Plan
 from engine.planning.move import plan as plan_of
 from engine.planning.reach import ReachMap, View, reach_map
@@ -19,6 +20,7 @@ from engine.planning.stopping import FastestSpeed
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
 from engine.schema.model import Job, Move, Pose
+from engine.worst_case.evaluator import record_ahead
 
 
 def chart(job: Job, pose: Pose, stop: Stop) -> Chart | None:
@@ -60,6 +62,15 @@ def remedy(job: Job, pose: Pose, stop: Stop) -> Advice | None:
     """What to change about a pose."""
     try:
         return remedies(job, pose, stop=stop, tell=tell, so_far=hand_over)
+    except Stopped:
+        return None
+
+
+def mending(job: Job, pose: Pose, stop: Stop) -> Mending | None:
+    """The smallest changes of parts that bring a pose within its limits."""
+    try:
+        record_ahead(job, pose)
+        return mend(job, (pose,), stop=stop, tell=tell, so_far=hand_over)
     except Stopped:
         return None
 

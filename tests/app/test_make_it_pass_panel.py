@@ -1,0 +1,91 @@
+"""Make-it-pass panel: changes of parts found in the background, one chosen by a click as one undo step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hand import show_tab
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.panels.make_it_pass import CHANGED, SO_FAR, MakeItPassPanel
+from app.shell.panel_registry import MAKE_IT_PASS
+from app.shell.window import Window
+from engine.planning.mend import Cure, Mending, PartStep
+from engine.shop.edits import set_value
+
+WAIT_MS = 240_000
+
+
+@pytest.fixture
+def over(make_window: Callable[..., Window]) -> Window:
+    """The boatyard one hole further out: its boom is over at the front saddle."""
+    window = make_window("skerry_point_boatyard")
+    window.document.show_pose(1)
+    assert window.document.verdict.state == "OVER"
+    show_tab(window, "Make it pass")
+    return window
+
+
+def a_cure(window: Window) -> Cure:
+    job = set_value(window.document.job, "rig.boom.steel", "S275")
+    step = PartStep(path="rig.boom.steel", tier=8, kind="steel", was="S235", now="S275")
+    return Cure(
+        steps=(step,),
+        job=job,
+        added_kg=0.0,
+        allowed_kg=190.0,
+        before_kg=172.0,
+        next_limit="boom: bending",
+        next_use=0.97,
+    )
+
+
+def listed(panel: MakeItPassPanel) -> list[str]:
+    return [panel.list.item(row).text() for row in range(panel.list.count())]
+
+
+@pytest.mark.slow
+def test_a_change_found_is_made_by_a_click_and_undone_in_one_step(over: Window, qtbot: QtBot) -> None:
+    panel, document = over.panels[MAKE_IT_PASS], over.document
+    before = document.job
+    with qtbot.waitSignal(panel.background.answered, timeout=WAIT_MS):
+        QTest.mouseClick(panel.find_button, Qt.MouseButton.LeftButton)
+    assert panel.cures and listed(panel)[0].startswith("1. Boom, ")
+    row = panel.list.visualItemRect(panel.list.item(0))
+    QTest.mouseClick(panel.list.viewport(), Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, row.center())
+    assert document.verdict.state == "WITHIN" and document.unsaved
+    assert panel.said.text() == CHANGED and not listed(panel)
+    document.undo_stack.undo()
+    assert document.job == before
+
+
+def test_what_has_come_so_far_is_listed_with_its_loads_and_a_key_makes_it(over: Window) -> None:
+    panel, document = over.panels[MAKE_IT_PASS], over.document
+    panel._asked = ()
+    panel._take_part((a_cure(over),))
+    assert panel.said.text() == SO_FAR
+    assert "Boom, steel: S235 to S275. It then allows 190 kg instead of 172 kg" in listed(panel)[0]
+    panel.list.setCurrentRow(0)
+    QTest.keyClick(panel.list, Qt.Key.Key_Return)
+    assert document.job.rig.boom.steel == "S275" and document.undo_stack.undoText() == "Change parts so that it passes"
+
+
+def test_where_the_truck_is_over_it_says_that_no_part_of_the_rig_cures_that(make_window: Callable[..., Window]) -> None:
+    window = make_window("alder_fork_sawmill")
+    show_tab(window, "Make it pass")
+    panel = window.panels[MAKE_IT_PASS]
+    panel._take(Mending(cures=(), not_the_rig=("truck balance: tipping, front",)))
+    assert "no part of the rig cures that" in panel.said.text() and not panel.list.isVisible()
+    assert not panel.cures
+
+
+def test_changes_of_another_rig_or_pose_are_dropped(over: Window, monkeypatch: pytest.MonkeyPatch) -> None:
+    panel, document = over.panels[MAKE_IT_PASS], over.document
+    monkeypatch.setattr(panel.background, "ask", lambda *_: None)
+    panel.find()
+    panel._take_part((a_cure(over),))
+    document.show_pose(0)
+    assert panel.said.text() == CHANGED and not listed(panel)
