@@ -27,9 +27,9 @@ PAPERS_OF_RIGS = [
     pytest.param(kind, rig, marks=() if rig in SOME_RIGS else pytest.mark.slow)
     for nth, rig in enumerate(SAMPLES)
     for at, kind in enumerate(PAPERS)
-    if rig in SOME_RIGS or (nth + at) % times(8, 4) == 0
+    if rig in SOME_RIGS or (nth + at) % times(12, 4) == 0
 ]
-"""Every paper of some rigs; of the others every eighth one, in turn, so that each paper meets one of them or two.
+"""Every paper of some rigs; of the others every twelfth one, in turn, so that each paper meets one of them or so.
 
 With ``TAILWEIGHT_THOROUGH=1`` every fourth.
 """

@@ -12,6 +12,7 @@ from engine.base.lazy import lazy
 from engine.rig import kinematics
 from engine.worst_case.verdict import evaluate
 from tests.samples import read_once
+from tests.thoroughness import every
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -32,7 +33,7 @@ def test_what_a_module_lacks_is_an_attribute_error_and_a_missing_module_an_impor
         _ = lazy("engine.no_such_module").anything
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "sample_rigs").glob("*.json")), ids=lambda path: path.name)
+@pytest.mark.parametrize("path", every(2, sorted((ROOT / "sample_rigs").glob("*.json"))), ids=lambda path: path.name)
 def test_what_is_drawn_first_stands_where_the_verdict_has_it(path: Path) -> None:
     job = read_once(path)
     for pose in job.poses:

@@ -90,7 +90,7 @@ class Again:
         return self.moment(lines["front"], {"truck", "rig", "rigging", "load"}) / (GRAVITY * wheelbase)
 
 
-@settings(max_examples=times(6, 15))
+@settings(max_examples=times(4, 15))
 @given(jobs(most_fall=0.1))
 def test_every_figure_of_the_contract_comes_back_from_its_bodies(job: Job) -> None:
     answer = told(job)

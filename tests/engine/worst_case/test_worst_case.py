@@ -129,7 +129,7 @@ def test_no_sampled_point_of_the_box_is_worse_than_the_worst_case(job: Job, poli
     assert np.maximum(loads_kg, 0.0).min() >= allowed_kg * (1.0 - CORNER_TOLERANCE) - 1.0
 
 
-@settings(max_examples=times(4, 20))
+@settings(max_examples=times(3, 20))
 @given(jobs())
 def test_the_worst_case_is_never_better_than_the_best_values(job: Job) -> None:
     numbers = figures(job, job.poses[0])
@@ -314,7 +314,7 @@ def test_many_poses_are_worked_through_in_blocks(stone_yard: Job, monkeypatch: p
 # ---------------------------------------------------------------- states
 
 
-@settings(max_examples=times(3, 25))
+@settings(max_examples=times(2, 25))
 @given(jobs(), policies())
 def test_a_state_of_within_means_that_every_limit_holds_at_its_worst(job: Job, policy) -> None:
     verdict = evaluate(REPLACE(job, policy=policy), job.poses[0])
