@@ -199,6 +199,7 @@ def style_sheet(colours: Palette) -> str:
     QProgressBar::chunk {{ background: {colours.accent}; }}
     QLabel#caption {{ color: {colours.faint_ink}; }}
     QLabel#wrong {{ color: {colours.error}; padding: 0 6px; }}
+    QLabel#report {{ padding: 0 6px; }}
     QLabel#heading {{ color: {colours.accent}; font-weight: bold; }}
     QLabel#live {{ background: {colours.sheet}; color: {colours.handle}; border: 1px solid {colours.handle};
         padding: 1px 5px; font-weight: bold; }}

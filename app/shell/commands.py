@@ -82,6 +82,8 @@ class Commands:
         self.reach_maps.set_theme(views.ink.colours)
         for commands in (self.files, self.papers, self.pictures, self.reach_maps):
             commands.told.connect(notice.tell)
+        for makers in (self.papers, self.pictures):
+            makers.done.connect(notice.report)
         self.missing = MissingWalk(document, stages, panels, notice)
         self.figure_field = FigureField()
         self._warm_up = WarmUp(document, window)

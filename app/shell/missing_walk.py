@@ -33,7 +33,7 @@ class MissingWalk:
         """To the next missing entry, or back to the one before."""
         paths = [problem.where for problem in stages.missing_entries(self._document.verdict)]
         if not paths:
-            self._notice.tell("Nothing is missing for this pose.")
+            self._notice.report("Nothing is missing for this pose.")
             return
         at = paths.index(self._at) + steps if self._at in paths else (0 if steps > 0 else -1)
         self.open(paths[at % len(paths)])

@@ -1,4 +1,4 @@
-"""The notice under the drawing: one sentence, in red."""
+"""The notice under the drawing: one sentence, in red where something is wrong."""
 
 from __future__ import annotations
 
@@ -29,8 +29,19 @@ class Notice(QLabel):
         self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
 
     def tell(self, words: str) -> None:
-        """Show one sentence; an empty one takes it away."""
+        """Show what is wrong in one sentence; an empty one takes it away."""
+        self._say(words, "wrong")
+
+    def report(self, words: str) -> None:
+        """Show in one sentence what was done or is asked for, in the colour of text: nothing is wrong."""
+        self._say(words, "report")
+
+    def _say(self, words: str, name: str) -> None:
         self.setText(words)
+        if name != self.objectName():
+            self.setObjectName(name)
+            self.style().unpolish(self)
+            self.style().polish(self)
 
     def show_problem(self, document: Document) -> None:
         """Say why there is no verdict."""

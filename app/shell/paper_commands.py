@@ -45,7 +45,10 @@ class PaperCommands(QObject):
     """Makes papers; says every failure and changes nothing then."""
 
     told = Signal(str)
-    """A sentence to show over the drawing."""
+    """A sentence on what went wrong, to show under the drawing."""
+
+    done = Signal(str)
+    """A sentence on what was done."""
 
     def __init__(self, document: Document, settings: QSettings, window: QWidget) -> None:
         super().__init__(window)
@@ -111,7 +114,7 @@ class PaperCommands(QObject):
         except TailweightError as error:
             self._complain(refusals.sentence(error, self._document.units))
             return False
-        self.told.emit(f"{TITLES[kind]} written: {path}")
+        self.done.emit(f"{TITLES[kind]} written: {path}")
         return True
 
     def print(self, kind: str, sheet: Sheet | None = None) -> None:

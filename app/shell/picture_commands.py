@@ -35,7 +35,10 @@ class PictureCommands(QObject):
     """Pictures that always carry caution, verdict and loads."""
 
     told = Signal(str)
-    """A sentence to show over the drawing."""
+    """A sentence on what went wrong, to show under the drawing."""
+
+    done = Signal(str)
+    """A sentence on what was done."""
 
     def __init__(
         self,
@@ -70,7 +73,7 @@ class PictureCommands(QObject):
         """Put a picture on the clipboard."""
         with self._prepared():
             self.picture.copy()
-        self.told.emit("A picture is on the clipboard.")
+        self.done.emit("A picture is on the clipboard.")
 
     def ask(self) -> picture_dialog.PictureDialog:
         """Ask what to save, and then where."""
@@ -110,5 +113,5 @@ class PictureCommands(QObject):
         except TailweightError as error:
             self.told.emit(refusals.sentence(error, self._document.units))
             return False
-        self.told.emit(f"Picture written: {path}")
+        self.done.emit(f"Picture written: {path}")
         return True

@@ -105,7 +105,7 @@ class Window(QMainWindow):
         self.block.narrowed.connect(lambda narrow: self.views.strip.fold(folded=narrow))
         self.panels.told.connect(self.notice.tell)
         self.panels.check_chosen.connect(self.views.point_at)
-        self.panels.entry_chosen.connect(lambda path: self.notice.tell(self.views.show_measure(path)))
+        self.panels.entry_chosen.connect(lambda path: self.notice.report(self.views.show_measure(path)))
         self.panels.currentChanged.connect(self._show_chosen_panel)
         self.stages.chosen.connect(self.panels.show_group)
         self.stages.next_wanted.connect(lambda: self.commands.missing.go(1))

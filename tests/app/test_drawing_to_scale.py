@@ -13,7 +13,7 @@ import pytest
 from paper_reader import DATE, plain
 from pdf_paths import path_boxes
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QImage
+from PySide6.QtGui import QImage, QPalette
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 
@@ -252,6 +252,15 @@ def test_a_picture_is_saved_by_keyboard_at_the_scale_chosen(
     words = plain(pypdf.PdfReader(tmp_path / "boat.pdf").pages[0].extract_text())
     assert "Side view, scale 1:25 at full paper size" in words and "Plan, scale" not in words
     assert "Picture written" in window.notice.text()
+    assert notice_ink(window) != window.appearance.colours.error
+    assert not window.commands.pictures.write(tmp_path / "no such folder" / "boat.pdf")
+    assert "NOT written" in window.notice.text()
+    assert notice_ink(window) == window.appearance.colours.error
+
+
+def notice_ink(window: Window) -> str:
+    """Colour that the sentence under the drawing is written in."""
+    return window.notice.palette().color(QPalette.ColorRole.WindowText).name()
 
 
 def test_us_units_offer_letter_paper_and_inches_to_a_foot(make_window: Callable[..., Window]) -> None:
