@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QVBoxLayout, QWidget
 
 from app.documents import files
 from app.documents.document import Document
@@ -15,6 +15,7 @@ from app.documents.file_questions import ask_where_else
 from app.look.theme import Palette
 from app.panels.chart_table import Spot
 from app.panels.chart_view import ChartView
+from app.panels.flow_layout import FlowLayout
 from app.panels.strip_part import StripPart
 from app.panels.waiting import Waiting
 from app.panels.widgets import add_button, caption
@@ -36,6 +37,8 @@ LINES = 14
 
 OWN_WINDOW_EMS = (84, 46)
 """Size of the chart's own window in heights of a line."""
+
+BUTTON_GAP_PX = 6
 
 ROOM = 0.9
 """Most of the screen that it takes."""
@@ -77,13 +80,13 @@ class ChartPanel(QWidget):
             has_answer=lambda: self._is_whole,
             again=self._ask,
         )
-        row = QHBoxLayout()
+        buttons = QWidget()
+        row = FlowLayout(buttons, BUTTON_GAP_PX)
         add_button(row, "In a window of its own", "show the chart in a window of its own", self.show_own_window)
         add_button(row, "Export as CSV...", "export the chart as CSV", self._ask_export)
-        row.addStretch(1)
         column = QVBoxLayout(self)
         column.addWidget(caption(HOW))
-        column.addLayout(row)
+        column.addWidget(buttons)
         column.addWidget(self.waiting)
         column.addWidget(self.view, 1)
 

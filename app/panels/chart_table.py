@@ -4,11 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QBrush, QColor, QFont
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtCore import QEvent, Qt, Signal
+from PySide6.QtGui import QBrush, QColor, QFont, QResizeEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractItemView,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QTableWidget,
+    QTableWidgetItem,
+    QWidget,
+)
 
 from app.look import hints
 from app.look.theme import Palette
@@ -20,6 +29,14 @@ LEAST_ROWS = 10
 
 LEAST_COLUMN_EMS = 5.0
 """Least width of a column, in heights of a line."""
+
+LETTERS = "PQRSTUVWXYZFGHJKLMN"
+"""Of the parts that give first; the curves over the table are named from A on."""
+
+CORNER = "hole, reach"
+"""What the heads of the rows say, over them."""
+
+CORNER_GAP_PX = 4
 
 IN_THE_WAY = "\N{EM DASH}"
 CANNOT_BE = "\N{MULTIPLICATION SIGN}"
@@ -66,20 +83,51 @@ class ChartTable(QTableWidget):
         self.setAccessibleName("load chart")
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setMinimumHeight(LEAST_ROWS * self.fontMetrics().height())
-        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
-        for header in (self.horizontalHeader(), self.verticalHeader()):
-            header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self.horizontalHeader().setMinimumSectionSize(int(LEAST_COLUMN_EMS * self.fontMetrics().height()))
+        self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self._corner = QLabel(CORNER)
+        in_corner = QHBoxLayout(cast(QAbstractButton, self.findChild(QAbstractButton)))
+        in_corner.setContentsMargins(CORNER_GAP_PX, 0, CORNER_GAP_PX, 0)
+        in_corner.addWidget(self._corner)
         self.cellActivated.connect(self._choose)
         self.cellClicked.connect(self._choose)
         self._chart: Chart | None = None
         self._arm_set, self._here_m = 0, math.nan
         self._spans: tuple[range, ...] = ()
+        self._here_column = 0
 
     @property
     def spans(self) -> tuple[range, ...]:
         """Which hook heights of the chart each column stands for."""
         return self._spans
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._take_widths()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self.setMinimumHeight(LEAST_ROWS * self.fontMetrics().height())
+            self._take_widths()
+
+    def _take_widths(self) -> None:
+        """Columns as wide as fills the room with whole ones: none is cut, and that of the hook's height is seen."""
+        self.verticalHeader().setMinimumWidth(self._corner.sizeHint().width() + 2 * CORNER_GAP_PX)
+        columns, room_px = self.columnCount(), self.viewport().width()
+        if not columns:
+            return
+        head = self.horizontalHeader()
+        asked = [max(head.sectionSizeHint(at), self.sizeHintForColumn(at)) for at in range(columns)]
+        least_px = max(*asked, int(LEAST_COLUMN_EMS * self.fontMetrics().height()))
+        seen = max(1, min(columns, room_px // least_px))
+        for at in range(columns):
+            head.resizeSection(at, max(least_px, room_px // seen))
+        self.updateGeometries()
+        self.scrollTo(self.model().index(0, self._here_column))
+        head.setOffsetToSectionPosition(self.horizontalScrollBar().value())  # the bar may stand where it stood before
+        self.viewport().update()
 
     def show_nothing(self) -> None:
         """No chart, and no cell."""
@@ -115,7 +163,8 @@ class ChartTable(QTableWidget):
         self.setHorizontalHeaderLabels([_heights(chart, span, system) for span in self._spans])
         near = nearest_height(chart, here_m)
         spots = [Spot(arm_set, hole, near) for hole in range(len(chart.holes))]
-        self.setVerticalHeaderLabels([_hole(chart, spot, system) for spot in spots])
+        for row, spot in enumerate(spots):
+            self.setVerticalHeaderItem(row, _hole(chart, spot, system))
         for column, span in enumerate(self._spans):
             for hole in range(len(chart.holes)):
                 spot = Spot(arm_set, hole, span[0])
@@ -125,6 +174,8 @@ class ChartTable(QTableWidget):
                 item.setToolTip(_tooltip(chart, spot, load_kg, system))
                 _paint(item, float(chart.allowed_kg[spot]), load_kg, chart.in_the_way[spot], colours)
                 self.setItem(hole, column, item)
+        self._here_column = next(at for at, span in enumerate(self._spans) if near in span)
+        self._take_widths()
         key = "; ".join(f"{letter} {part}" for part, letter in letters.items())
         return f"Gives first: {key}." if key else ""
 
@@ -156,22 +207,28 @@ def _alike(cells: list[list[Cell]]) -> Iterator[range]:
 
 
 def _letters(cells: list[list[Cell]]) -> dict[str, str]:
-    """A letter for each part that gives first in some cell, the most frequent first."""
+    """A letter for each part that gives first in some cell, the most frequent first; none for those past the last."""
     parts = [cell.governing for column in cells for cell in column if cell.governing]
     order = sorted(dict.fromkeys(parts), key=lambda part: -parts.count(part))
-    return {part: chr(ord("A") + at) for at, part in enumerate(order)}
+    return {part: letter for letter, part in zip(LETTERS, order, strict=False)}
 
 
 def _heights(chart: Chart, span: range, system: System) -> str:
+    """Head of a column: a line for the word, so that narrow columns keep the figures whole."""
     least, most = chart.hook_heights_m[span[0]], chart.hook_heights_m[span[-1]]
     if len(span) == 1:
-        return f"hook {show(least, 'm', system)}"
+        return f"hook\n{show(least, 'm', system)}"
     low, high = show(least, "m", system), show(most, "m", system)
-    return f"hook {low.removesuffix(' m') if high.endswith(' m') else low}\N{EN DASH}{high}"
+    return f"hook\n{low.removesuffix(' m') if high.endswith(' m') else low}\N{EN DASH}{high}"
 
 
-def _hole(chart: Chart, spot: Spot, system: System) -> str:
-    return f"hole {chart.holes[spot.hole]}, reach {show(float(chart.reach_m[spot]), 'm', system)}"
+def _hole(chart: Chart, spot: Spot, system: System) -> QTableWidgetItem:
+    """Head of a row: hole and reach, in full where it is read aloud or pointed at."""
+    hole, reach = chart.holes[spot.hole], show(float(chart.reach_m[spot]), "m", system)
+    item, words = QTableWidgetItem(f"{hole}, {reach}"), f"hole {hole}, reach {reach} from the front axle"
+    item.setToolTip(words)
+    item.setData(Qt.ItemDataRole.AccessibleTextRole, words)
+    return item
 
 
 def _tooltip(chart: Chart, spot: Spot, load_kg: float, system: System) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QBoxLayout, QGridLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QBoxLayout, QGridLayout, QLabel, QLayout, QPushButton, QWidget
 
 from app.look import hints
 from app.panels.fields import QuantityField
@@ -47,7 +47,7 @@ def copyable_sentence(name: str) -> QLabel:
     return label
 
 
-def add_button(box: QBoxLayout, text: str, name: str, act: Callable[[], object]) -> QPushButton:
+def add_button(box: QLayout, text: str, name: str, act: Callable[[], object]) -> QPushButton:
     """A button under the widgets there; ``name`` says in full what it does."""
     button = QPushButton(text)
     hints.name(button, name)

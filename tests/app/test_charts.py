@@ -6,15 +6,17 @@ import subprocess
 import sys
 from collections.abc import Callable
 
+import pyqtgraph as pg
 import pytest
 from hand import show_tab
 from PySide6.QtCore import QPoint, QSettings, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QScrollArea, QTableWidgetItem
 from pytestqt.qtbot import QtBot
 
 from app.panels.chart import ChartPanel
+from app.panels.chart_table import ChartTable
 from app.panels.doubt import DoubtPanel
 from app.panels.plot import VALUE_LINES
 from app.shell.panel_registry import CHART, WORST_CASE
@@ -176,3 +178,46 @@ def test_the_chart_in_a_window_of_its_own_follows_the_drawing(
     there, here = (table.item(0, 0) for table in (own.table, charted.view.table))
     assert there is not None and here is not None and there.text() == here.text()
     own.close()
+
+
+# ---------------------------------------------------------------- the table
+
+
+def cut_cells(table: ChartTable) -> list[int]:
+    """Columns of which a part is seen that is wide enough for a letter, and not all."""
+    room_px, letter_px = table.viewport().width(), table.fontMetrics().averageCharWidth()
+    spans = [(table.columnViewportPosition(at), table.columnWidth(at)) for at in range(table.columnCount())]
+    shown = [max(0, min(x + width, room_px) - max(x, 0)) for x, width in spans]
+    return [at for at, (_, width) in enumerate(spans) if letter_px <= shown[at] < width]
+
+
+def text_of(item: QTableWidgetItem | None) -> str:
+    assert item is not None
+    return item.text()
+
+
+def test_no_cell_of_the_chart_is_cut_at_1280(charted: ChartPanel, window: Window) -> None:
+    """However far it is scrolled; the panel's words are whole, the hook's height is seen, letters name one thing."""
+    view, area = charted.view, window.panels.currentWidget()
+    table, bar = view.table, view.table.horizontalScrollBar()
+    columns = range(table.columnCount())
+    texts = [text_of(table.item(row, at)) for row in range(table.rowCount()) for at in columns]
+    assert "187 kg P" in texts and view.key.text() == "Gives first: P boom; Q arm 1 hinge."
+    curves = {item.toPlainText() for item in view.plot.view.scene().items() if isinstance(item, pg.TextItem)}
+    assert {"A", "B", "C", "D", "E"} <= curves and not {"P", "Q"} & curves
+    own = f"{float(window.document.verdict.placed.hook_m.z):.2f}"
+    (here,) = [at for at in columns if own in text_of(table.horizontalHeaderItem(at))]
+    for text_size in (100, 200):
+        window.appearance.set_text_size(text_size)
+        window.resize(1280, 800)
+        QApplication.processEvents()
+        assert window.width() == 1280 and isinstance(area, QScrollArea)
+        assert charted.width() <= area.viewport().width()
+        widest_px = max(table.fontMetrics().horizontalAdvance(text) for text in texts)
+        assert min(table.columnWidth(at) for at in columns) > widest_px
+        view.refresh()
+        QApplication.processEvents()
+        assert here not in cut_cells(table) and 0 <= table.columnViewportPosition(here) < table.viewport().width()
+        for at in range(bar.minimum(), bar.maximum() + 1):
+            bar.setValue(at)
+            assert not cut_cells(table), (text_size, at)
