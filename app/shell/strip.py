@@ -1,18 +1,24 @@
 """The strip under the side view: the plan, or in its place a part of the section that is open, over the whole width.
 
 A bar over the strip folds it away. Where a part stands in the plan's place, a button of the bar brings the plan back;
-where the part may grow, another gives it the side view's place as well.
+where the part may grow, another gives it the side view's place as well. A part asks for a height of its own: where that
+would leave the side view too low to read, the part stays in its panel, and the plan here.
 """
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject, Qt, Signal
+from typing import cast
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from app.panels.strip_part import StripPart
 
 BAR_ROW, STRIP_ROW = 2, 3
 SIDE_STRETCH, STRIP_STRETCH = 5, 3
+
+LEAST_LINES = 20.0
+"""Height of both views, in lines of text, under which a part leaves too little of it to the side view."""
 
 ON_BAR_STRETCH = 4
 """Width of what else stands on the bar, against that of the bar's own words."""
@@ -42,6 +48,7 @@ class Strip(QObject):
         super().__init__(grid)
         self._grid, self._over, self._plan = grid, over, plan
         self._folded, self._folded_by_hand = False, None
+        self._is_low = False
         self._part: StripPart | None = None
         self._plan_wanted = self._grown = False
         self.bar = QToolButton()
@@ -66,6 +73,8 @@ class Strip(QObject):
         for column, part in enumerate(plan):
             grid.addWidget(part, STRIP_ROW, column)
         grid.addWidget(self.place, STRIP_ROW, 0, 1, 2)
+        self._whole = cast(QWidget, grid.parentWidget())
+        self._whole.installEventFilter(self)
         self._arrange()
 
     def put_on_bar(self, widget: QWidget) -> None:
@@ -116,7 +125,12 @@ class Strip(QObject):
     @property
     def _lends(self) -> bool:
         """Whether a part stands here."""
-        return self._offered is not None and not self._plan_wanted and (self.grown or not self._folded)
+        return self.grown or (self._offers and not self._folded)
+
+    @property
+    def _offers(self) -> bool:
+        """Whether a part would stand here beside the side view; where that would be too low, it stays in its panel."""
+        return self._offered is not None and not self._plan_wanted and not self._is_low
 
     def offer(self, part: StripPart | None) -> None:
         """Let a part stand in the plan's place, or none any more; the one before goes home."""
@@ -149,6 +163,15 @@ class Strip(QObject):
 
     # -------------------------------------------------------- arranging
 
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Follow the height and the size of text of side view and strip together."""
+        if event.type() in (QEvent.Type.Resize, QEvent.Type.FontChange):
+            is_low = self._whole.height() < LEAST_LINES * self._whole.fontMetrics().height()
+            if is_low != self._is_low:
+                self._is_low = is_low
+                self._arrange()
+        return super().eventFilter(watched, event)
+
     def _arrange(self) -> None:
         part, lent = self._part, self._lends
         if part is not None and lent and part.parentWidget() is not self.place:
@@ -169,13 +192,14 @@ class Strip(QObject):
 
     def _name_buttons(self) -> None:
         part = self._offered
-        title, about = ("Plan", PLAN_ABOUT) if part is None or self._plan_wanted else (part.title, part.about)
+        shows_part = part is not None and (self.grown or self._offers)
+        title, about = (part.title, part.about) if part is not None and shows_part else ("Plan", PLAN_ABOUT)
         self.bar.setText(title)
         folded = self._folded and not self.grown
         self.bar.setArrowType(Qt.ArrowType.RightArrow if folded else Qt.ArrowType.DownArrow)
         words = f"Show the {title.lower()}" if folded else f"Fold the {title.lower()} away"
         _name(self.bar, words, f"{words}: {about}")
-        self.swap_button.setVisible(part is not None and not self._folded)
+        self.swap_button.setVisible(part is not None and not self._folded and (self.grown or not self._is_low))
         self.grow_button.setVisible(part is not None and part.grows)
         if part is None:
             return

@@ -148,10 +148,34 @@ def test_old_curves_are_grey_and_say_so(charted: Window, gates: gated.Gates, qtb
     assert said.isHidden()
 
 
-@pytest.mark.parametrize(("wide", "text_size"), [(1280, 100), (900, 100), (1280, 200)])
-def test_words_on_the_low_curves_stand_apart_and_whole(charted: Window, wide: int, text_size: int) -> None:
+def test_the_side_view_is_never_squeezed_by_the_chart(charted: Window) -> None:
+    """Where both would not fit, the curves stay in their panel; Ctrl+Enter still gives them the whole drawing."""
+    views, plot = charted.views, charted.panels[CHART].view.plot
+    charted.appearance.set_text_size(200)
+    for _ in range(3):
+        QApplication.processEvents()
+    charted.resize(1280, 800)
+    QApplication.processEvents()
+    assert views.strip.folded and views.strip.bar.text() == "Plan"
+    QTest.mouseClick(views.strip.bar, Qt.MouseButton.LeftButton)
+    QTest.qWait(20)
+    seen_px = views.side_view.height() + views.plan_view.height()
+    assert charted.height() == 800 and views.side_view.height() >= 170 and seen_px >= 0.35 * 800
+    assert views.plan_view.isVisible() and charted.panels.isAncestorOf(plot) and views.strip.swap_button.isHidden()
+    QTest.keyClick(charted, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert views.isAncestorOf(plot) and views.side_view.isHidden()
+    QTest.mouseClick(views.strip.swap_button, Qt.MouseButton.LeftButton)
+    assert views.plan_view.isVisible() and views.side_view.isVisible() and charted.panels.isAncestorOf(plot)
+    charted.appearance.set_text_size(100)
+    QApplication.processEvents()
+    QTest.mouseClick(views.strip.swap_button, Qt.MouseButton.LeftButton)
+    assert views.isAncestorOf(plot) and views.side_view.isVisible()
+
+
+@pytest.mark.parametrize(("wide", "tall", "text_size"), [(1280, 800, 100), (900, 800, 100), (1280, 1060, 200)])
+def test_words_on_the_low_curves_stand_apart_and_whole(charted: Window, wide: int, tall: int, text_size: int) -> None:
     """Three curves on each other end at one place: their names stand one over the other, led where they stand off."""
-    charted.resize(wide, 800)
+    charted.resize(wide, tall)
     charted.appearance.set_text_size(text_size)
     charted.views.strip.fold_by_hand(folded=False)
     QTest.qWait(20)
