@@ -46,7 +46,7 @@ def word_of(use: float, leaves_unproven: bool = False) -> str:
     return "near" if use > 0.9 else "within"
 
 
-_STATE_OF_WORD = {"within": "WITHIN", "near": "NOT PROVEN", "not covered": "NOT PROVEN", "OVER": "OVER"}
+_STATE_OF_WORD = {"within": "WITHIN", "near": "WITHIN", "not covered": "NOT PROVEN", "OVER": "OVER"}
 """The state whose colours a row has."""
 
 

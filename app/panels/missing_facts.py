@@ -55,6 +55,7 @@ class MissingFacts(QWidget):
         self._asked = asked
         for link in self.links:
             self._flow.takeAt(0)
+            link.hide()  # it goes only with the next turn of the event loop: until then another may stand in its place
             link.deleteLater()
         self.links = []
         cannot = [NO_LOAD] if verdict.state == "REFUSED" else []

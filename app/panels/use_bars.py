@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
@@ -112,7 +113,8 @@ class UseBars(PaintedFigures):
             text = self._bold if self._room_short else self._plain
             ink = self._colours.error if self._room_short else self._colours.ink
             x = self._bold.paint(painter, "ROOM", 0.0, y, self._colours.ink) + 2.0 * self._bold.space_px
-            text.paint(painter, text.elided(self._room, self.width() - x), x, y, ink)
+            cut = text.elided if self._room_short else partial(_room_line, text)  # a short gap is said in a sentence
+            text.paint(painter, cut(self._room, self.width() - x), x, y, ink)
 
     def _x(self, use: float) -> float:
         return min(max(use, 0.0), FULL) / FULL * (self.width() - 1.0)
@@ -167,6 +169,13 @@ class UseBars(PaintedFigures):
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(QColor(look.text))
             painter.drawPolygon(arrow)
+
+
+def _room_line(text: TextMetrics, room: str, width_px: float) -> str:
+    """The gap of least room within a width: its names are cut, never the figures after them."""
+    names, colon, figures = room.rpartition(": ")
+    cut = text.elided(names, width_px - text.size(colon + figures)[0]) if names else ""
+    return f"{cut}{colon}{figures}" if cut else text.elided(room, width_px)
 
 
 def _limits(bar: Bar, text: TextMetrics, width_px: float) -> str:

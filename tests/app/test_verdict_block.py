@@ -14,7 +14,7 @@ from PySide6.QtCore import QBuffer, QEvent, QObject, QPoint, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QResizeEvent
 from PySide6.QtSvg import QSvgGenerator
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.documents.files import SAMPLES
@@ -165,6 +165,8 @@ def test_missing_facts_are_links_and_go_when_they_are_entered(window: Window) ->
     assert wanted == [f"floors[{at}].fall_across"]
     document.undo_stack.undo()
     assert len(block.facts.links) == 1
+    QApplication.processEvents()
+    assert [link for link in block.facts.findChildren(QPushButton) if not link.isHidden()] == block.facts.links
     document.undo_stack.undo()
     assert not block.facts.isVisible() and block.bars.isVisible()
 
@@ -296,6 +298,25 @@ def test_what_gives_first_is_cut_and_its_share_is_not(qtbot: QtBot) -> None:
     bars.resize(bars.minimumSizeHint())
     assert "240 %" in [words for words, _ in words_painted(bars)]
     assert not crossings(words_painted(bars), bars.width())
+
+
+def test_the_room_is_never_said_without_the_room_wanted(qtbot: QtBot) -> None:
+    """Where the line is too narrow for all of it, the names are cut."""
+    bars = UseBars()
+    qtbot.addWidget(bars)
+    bars.set_theme(LIGHT)
+    bars.set(BARS, "boom's tail to the truck's upright: 2-5/16 in, must be 2 in", room_short=False)
+    least_px = bars.fontMetrics().horizontalAdvance("ROOM   boom's tail …: 2-5/16 in, must be 2 in")
+    for times in (3.0, 1.4, 1.2):
+        bars.resize(round(times * least_px), bars.sizeHint().height())
+        painted = words_painted(bars)
+        (line,) = [words for words, _ in painted if words.startswith("boom's")]
+        assert line.endswith(": 2-5/16 in, must be 2 in") and not crossings(painted, bars.width())
+    bars.set(
+        BARS, "The saddles come within 12 mm of the cross-member. Nobody has measured it: measure it", room_short=True
+    )
+    (line,) = [words for words, _ in words_painted(bars) if words.startswith("The saddles")]
+    assert line.endswith("…") and "measure it" not in line, "of a sentence the end is cut"
 
 
 def test_the_block_s_states_are_those_of_the_engine(make_window: Callable[..., Window]) -> None:

@@ -272,6 +272,17 @@ def test_choosing_a_limit_shows_its_sum_and_its_place(window: Window) -> None:
     assert window.views.side_drawing.tag("governing").text == check.part
 
 
+def test_limits_that_are_kept_have_no_colour_of_another_state(window: Window) -> None:
+    """The boatyard's boom is used 100 % in the worst case, and WITHIN: its bar is as green as that of the block."""
+    show_tab(window, "Every limit")
+    QApplication.processEvents()
+    assert window.panels[LIMITS].rows[0].startswith("100 % near: boom")
+    image, states = window.panels[LIMITS].grab().toImage(), window.appearance.colours.states
+    seen = {image.pixelColor(x, y).name() for x in range(0, image.width(), 3) for y in range(image.height() // 2)}
+    assert states["WITHIN"].ground in seen
+    assert states["NOT PROVEN"].ground not in seen and states["OVER"].ground not in seen
+
+
 def test_the_part_that_gives_first_is_hatched_on_the_drawing(window: Window) -> None:
     assert window.document.verdict.governing.part == "boom"
     hatch = window.views.ink.governing.style()
