@@ -56,6 +56,9 @@ OTHER_SIZE = "typed below"
 ARMS = "rig.arms"
 """Arms may be added and taken away, by edits of their own: every pose has a stance for each."""
 
+_ONE_OF = {"aboard": "person or thing aboard"}
+"""What one entry of a list is called where that is not the list's name without its s."""
+
 _GROWING = {
     ARMS,
     "truck.plate.rows",
@@ -301,7 +304,7 @@ class Form(QWidget):
 
     def _add_grow_buttons(self, grid: QGridLayout, path: str, node: tuple[Any, ...], title: str) -> None:
         column = QVBoxLayout()  # side by side they are wider than the panel
-        singular = label_of(title).rstrip("s")
+        singular = _ONE_OF.get(title, label_of(title).rstrip("s"))
         article = "an" if singular[:1] in "aeiou" else "a"
         for text, act in ((f"Add {article} {singular}", self._grow), (f"Remove the last {singular}", self._shrink)):
             button = add_button(column, text, text, partial(self._try, partial(act, path, text)))

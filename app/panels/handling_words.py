@@ -42,12 +42,12 @@ def nothing_words(document: Document) -> str:
 def arm_words(arm: ArmDrift, units: System) -> str:
     """Which way one arm runs, and when it starts."""
     greased, dry = (
-        show(slope, "fall", units) if slope < 1.0 else "no fall"
+        show(slope, "fall", units) if slope < 1.0 else "no slope"
         for slope in (arm.starts_at_fall_greased, arm.starts_at_fall_dry)
     )
-    starts = f"Broadside to a fall it starts by itself at {greased} greased, {dry} dry."
+    starts = f"Broadside to a slope it starts by itself at {greased} greased, {dry} dry."
     if arm.runs == "still":
-        return f"{arm.name}: wants to go neither way here; a push or a fall sets it going. {starts}"
+        return f"{arm.name}: wants to go neither way here; a push or a slope sets it going. {starts}"
     if abs(arm.torque_Nm) > arm.friction_dry_Nm:
         now = "It starts by itself, greased or dry."
     elif arm.starts_by_itself:

@@ -9,6 +9,15 @@ if TYPE_CHECKING:
     from engine.schema.model import Job
 
 LABELS = {
+    "outer_kg": "outer section, stays down",
+    "inner_kg": "inner section, rises",
+    "lowered_height_m": "height, lowered",
+    "tilt_pivot_x_m": "tilt pivot, ahead of the front axle",
+    "tilt_pivot_z_m": "tilt pivot, above the floor",
+    "tilt_back_max_rad": "tilts back up to",
+    "tilt_forward_max_rad": "tilts forward up to",
+    "lift_min_m": "lowest fork height",
+    "lift_max_m": "highest fork height",
     "front_x_m": "front strap, ahead of the mast",
     "rear_x_m": "rear strap, ahead of the mast (behind it: minus)",
     "foot_x_m": "foot, ahead of the fork face",

@@ -9,14 +9,14 @@ import pytest
 from hand import type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton
 
 from app.documents.files import SAMPLES
 from app.panels import part_pictures
 from app.panels.forms import get
 from app.panels.part_form import PartForm
 from app.panels.part_pictures import Picture
-from app.shell.panel_registry import ARMS, BOOM, FORKS, JIB_MAST, LOAD, SADDLES, SLEEVES, TRUCK
+from app.shell.panel_registry import ABOARD, ARMS, BOOM, FORKS, JIB_MAST, LOAD, SADDLES, SLEEVES, TRUCK, UPRIGHT
 from app.shell.window import Window
 from engine.schema.model import Job
 from engine.schema.quantities import Estimate
@@ -125,3 +125,13 @@ def test_steps_in_place_of_one_pitch_take_the_pitch_s_letter_away(make_window: C
     boom = window.document.job.rig.boom
     window.document.set_value("rig.boom.hole_steps_m", (boom.hole_pitch_m,) * (boom.hole_count - 1), "steps")
     assert "rig.boom.hole_pitch_m" not in form._letters and "rig.boom.hole_steps_m[0]" in form.fields
+
+
+def test_labels_of_the_truck_are_words_of_a_shop(window: Window) -> None:
+    window.panels.bring(UPRIGHT)
+    said = {label.text() for label in window.panels.currentWidget().findChildren(QLabel)}
+    assert {"tilt pivot, ahead of the front axle", "tilt pivot, above the floor", "lowest fork height"} <= said
+    assert not any(re.search(r" (x|z|min|max)$", text) for text in said)
+    window.panels.bring(ABOARD)
+    said = {button.text() for button in window.panels.currentWidget().findChildren(QPushButton)}
+    assert {"Add a person or thing aboard", "Remove the last person or thing aboard"} <= said
