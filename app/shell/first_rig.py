@@ -57,6 +57,7 @@ class FirstRigDialog(QDialog):
         area = QScrollArea()
         area.setWidgetResizable(True)
         area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the keyboard is for the answers
         area.setWidget(body)
         column = QVBoxLayout(self)
         column.addWidget(area, 1)

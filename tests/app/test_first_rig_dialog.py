@@ -9,7 +9,7 @@ import shiboken6
 from hand import type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QLineEdit, QPushButton
 
 from app.panels.forms import Form
 from app.shell.first_rig import FirstRigDialog
@@ -61,6 +61,13 @@ def test_in_us_units_it_offers_trucks_by_the_pound_and_reads_bare_numbers_as_pou
     job = window.document.job
     assert job.load.mass_kg.best == pytest.approx(136.08, abs=0.01)
     assert job.units == "us" and job.truck.name == "Typical 5,000 lb cushion truck"
+
+
+def test_the_keyboard_starts_in_the_first_answer(window: Window, dialog: FirstRigDialog) -> None:
+    focused = dialog.focusWidget()
+    assert isinstance(focused, QLineEdit) and focused.accessibleName() == "name of the job"
+    QTest.keyClick(focused, Qt.Key.Key_Tab)
+    assert dialog.focusWidget() is dialog.truck
 
 
 def test_what_is_missing_is_named_and_nothing_is_drawn(window: Window, dialog: FirstRigDialog) -> None:
