@@ -74,9 +74,8 @@ def words_at(reach: ReachMap | None, job: Job, x_m: float, across_m: float) -> s
     state = holds if use <= 1.0 else "over in part of this cell" if middle <= 1.0 else over
     used = show(use, "use", job.units)
     allowed = show(float(reach.allowed_kg[row, column]), "kg_down", job.units)
-    return (
-        f"Hook here, at a first look: {state}, {used} used at worst. Gives first: {governing}. Allowed load {allowed}."
-    )
+    used = f"{used} used in the worst case"
+    return f"Hook here, at a first look: {state}, {used}. Gives first: {governing}. Allowed load {allowed}."
 
 
 def _wash(reach: ReachMap, cells: NDArray[np.bool_], colour: str, hatch: Qt.BrushStyle) -> Wash:

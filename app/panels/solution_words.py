@@ -24,7 +24,7 @@ def solution_words(job: Job, solution: Solution, units: System) -> str:
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
         joint = arm.joint
         turned = f"{show(abs(stance.turn_rad), joint.unit, units)} {joint.direction(stance.turn_rad)}"
-        settings.append(f"{arm.name} {turned}" if stance.fitted else f"{arm.name} left off")
+        settings.append(f"{arm.name} {turned}" if stance.fitted else f"{arm.name} removed")
     settings.append(f"forks {show(pose.lift_m, 'm', units)} up")
     governs = f". Governs: {solution.governing}" if solution.governing else ""
     miss = f". Misses by {show(solution.miss_m, 'mm', units)}" if solution.miss_m > REACHED_M else ""

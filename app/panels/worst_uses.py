@@ -26,4 +26,4 @@ def used_words(check: Check, use: float, units: System) -> str:
     if check.of == "room":
         words = fill(check.words, check.shown_numbers, units)
         return words[:1].upper() + words[1:]
-    return f"{show(use, 'use', units)} used at worst"
+    return f"{show(use, 'use', units)} used in the worst case"

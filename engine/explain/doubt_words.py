@@ -19,7 +19,7 @@ def heading_of(doubt: Doubt, system: System) -> str:
     uses = (doubt.worst, float(doubt.check.use), doubt.base)
     worst, as_entered, base = (show(use, "use", system) for use in uses)
     thin = "" if base == as_entered else f"; {base} with walls and welds at their thin end"
-    return f"Most used at worst: {doubt.check.name}, {worst} (as entered {as_entered}{thin})."
+    return f"Most used in the worst case: {doubt.check.name}, {worst} (as entered {as_entered}{thin})."
 
 
 def entry_name(swing: Swing) -> str:
@@ -42,7 +42,7 @@ def buys_words(swing: Swing, system: System) -> str:
         return f"{swing.entry.advice}: WITHIN"
     if not swing.worth_measuring:
         return BEST_KNOWN
-    return f"{swing.entry.advice}: {show(swing.measured, 'use', system)} at worst"
+    return f"{swing.entry.advice}: {show(swing.measured, 'use', system)} in the worst case"
 
 
 def swing_words(swing: Swing, system: System) -> str:
@@ -87,7 +87,7 @@ def settling_words(job: Job, pose: Pose, verdict: Verdict, doubt: Doubt) -> str:
     if worth:
         best = max(worth, key=lambda swing: swing.buys)
         then = show(best.measured, "use", job.units)
-        return f"{best.entry.advice}: the use at worst comes down to {then}, if it comes out as entered."
+        return f"{best.entry.advice}: the use in the worst case comes down to {then}, if it comes out as entered."
     return "Nothing here is worth measuring again." + _one_hole_in(job, pose, verdict, doubt)
 
 

@@ -25,6 +25,6 @@ def pose_words(job: Job, pose: Pose, system: System) -> str:
     parts = [f"forks {show(pose.lift_m, 'm', system)} up", f"tilt {show(pose.tilt_rad, 'deg', system)}", boom]
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
         turn = show(stance.turn_rad, arm.joint.unit, system)
-        parts.append(f"{arm.name} {turn}" if stance.fitted else f"{arm.name} left off")
+        parts.append(f"{arm.name} {turn}" if stance.fitted else f"{arm.name} removed")
     parts.append("hook loaded" if pose.loaded else "hook empty")
     return ", ".join(parts)

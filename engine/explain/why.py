@@ -162,7 +162,10 @@ def _not_covered(check: Check) -> Statement:
 
 
 def _over(check: Check, worst: WorstCase, verdict: Verdict) -> Statement:
-    words = "The {limit_part} gives first ({limit_kind}), used {limit_use:use} at worst: " + check.words + "."
+    words = (
+        "The {limit_part} gives first ({limit_kind}), used {limit_use:use} in the worst case. With every value as "
+        "entered: " + check.words + "."
+    )
     numbers = {**check.shown_numbers, **_named(check), "limit_use": worst.use[verdict.checks.index(check)]}
     return Statement(words=words, numbers=numbers)
 
@@ -196,7 +199,7 @@ def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:
 def _all_met(verdict: Verdict, worst: WorstCase) -> Statement:
     words = (
         "Every limit is met, even in the worst case; the nearest is the {limit_part} ({limit_kind}), "
-        "used {limit_use:use} at worst."
+        "used {limit_use:use}."
     )
     return Statement(words=words, numbers=_most_used(verdict, worst))
 

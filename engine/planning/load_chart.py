@@ -180,7 +180,7 @@ def usual_arm_sets(job: Job) -> tuple[ArmSet, ...]:
             arm if index < fitted else msgspec.structs.replace(arm, fitted=False) for index, arm in enumerate(straight)
         )
         left_off = " and ".join(arm.name for arm in job.rig.arms[fitted:])
-        sets.append(ArmSet(name=f"{left_off} left off", arms=off))
+        sets.append(ArmSet(name=f"{left_off} removed", arms=off))
     for pose in job.poses:
         if all(pose.arms != known.arms for known in sets):
             sets.append(ArmSet(name=f"as in {pose.name!r}", arms=pose.arms))

@@ -146,7 +146,7 @@ def _of_hook_place(rig: Rig, last: int | None) -> Iterator[Problem]:
         return
     on, off = ("the boom" if last is None else rig.arms[last].name), rig.arms[hook_place.next_arm(last)].name
     measure = "measure from the hinge pin back to the hole or hoop that holds it there, or make one"
-    yield _problem("rig.hook.behind_hinge_m", f"What holds the hook on {on} while {off} is left off", measure)
+    yield _problem("rig.hook.behind_hinge_m", f"What holds the hook on {on} while {off} is removed", measure)
 
 
 def _of_stops(boom: Boom) -> Iterator[Problem]:

@@ -245,8 +245,8 @@ def test_placard_shows_every_cell_of_the_engine_s() -> None:
         assert plain(" ".join([str(hole), show(out_m, "m", "metric"), heights, *kg])) in words
     assert "Not valid unless signed" in words
     assert "approved by (blank until given)" in words
-    assert "NOT PROVEN, no load: arm 2 left off; arm 1 and arm 2 left off." in words
-    assert "What holds the hook on arm 1 while arm 2 is left off is not entered" in words
+    assert "NOT PROVEN, no load: arm 2 removed; arm 1 and arm 2 removed." in words
+    assert "What holds the hook on arm 1 while arm 2 is removed is not entered" in words
 
 
 def test_a_placard_of_which_nothing_is_proven_has_no_load_and_says_why(tmp_path: Path) -> None:

@@ -103,3 +103,12 @@ def test_what_else_stands_in_the_way_is_said_in_words_not_by_its_place_in_the_fi
     high = REPLACE(pose, lift_m=99.0, tilt_rad=0.5)
     said = fill((order := why(job, high, evaluate(job, high)).order).words, order.numbers, "metric")
     assert "4 more" in said and said.count("The upright cannot tilt to 28.6°") == 1 and "floors[" not in said
+
+
+def test_the_worst_case_and_the_sum_as_entered_are_told_apart(boatyard: Job) -> None:
+    """The boatyard with 500 lb: 117 % of what the boom is allowed in the worst case, 112 % as entered."""
+    heavy = load_of(boatyard, best=226.8)
+    cause, *_ = sentences(why(heavy, heavy.poses[0], evaluate(heavy, heavy.poses[0])))
+    worst, as_entered = cause.split(" With every value as entered: ")
+    assert worst.endswith("used 117 % in the worst case.")
+    assert "112 %" in as_entered and "117 %" not in as_entered

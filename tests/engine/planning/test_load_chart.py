@@ -175,7 +175,7 @@ def test_arms_past_their_stops_are_a_problem_not_a_number():
 
 def test_usual_arm_sets_leave_arms_off_one_by_one_and_hold_the_jobs_own_poses():
     names = [arm_set.name for arm_set in usual_arm_sets(VINEYARD)]
-    assert names[:3] == ["arms straight", "arm 2 left off", "arm 1 and arm 2 left off"]
+    assert names[:3] == ["arms straight", "arm 2 removed", "arm 1 and arm 2 removed"]
     assert "as in 'over the floor stand, left'" in names
 
 
