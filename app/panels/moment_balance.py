@@ -1,5 +1,7 @@
 """Weigh-up: the moments about a tipping line.  What holds left of the fulcrum, what tips right of it.
 
+The truck leans on its tyres as it does for every other figure.
+
 The beam comes level as balance is lost and goes down on the right once it is.  Everything follows the document, in a
 drag some sixteen times a second.
 """
@@ -8,6 +10,7 @@ from __future__ import annotations
 
 import math
 
+import msgspec
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
@@ -16,7 +19,7 @@ from app.panels.fields import ChoiceField
 from app.panels.see_saw import MomentBars, SeeSaw
 from app.panels.widgets import caption, heading, sentence
 from engine.base.formatting import System, show
-from engine.handling.moment_balance import MomentBalance, moment_balance, most_used_line
+from engine.handling.moment_balance import MomentBalance, first_line_to_tip, moment_balance, most_used_line
 
 MOST_USED = "the most used"
 LINES = ("front", "left side", "right side", "rear")
@@ -65,7 +68,7 @@ class MomentBalancePanel(QWidget):
         document = self._document
         if document is None:
             return
-        balance, units = document.verdict.balance, document.units
+        balance, units = document.verdict.leaned, document.units
         if balance is None:
             self._title.setText("Nothing to weigh up")
             self._sum.setText(
@@ -77,6 +80,8 @@ class MomentBalancePanel(QWidget):
         chosen = self.line.currentData()
         line = next((line for line in balance.lines if line.name == chosen), most_used_line(balance))
         weights = moment_balance(document.verdict.hanging, line)
+        if line is first_line_to_tip(balance):
+            weights = msgspec.structs.replace(weights, lost_at_kg=balance.tipping_load_kg)
         self.see_saw.set(weights, float(line.use), units)
         self.bars.set(weights, units)
         self._title.setText(f"Over the {line.name} line")

@@ -18,7 +18,8 @@ import math
 
 import msgspec
 
-from engine.base.geometry import GRAVITY_M_S2, Number, most, ratio, where
+from engine.base.geometry import GRAVITY_M_S2, Number, Vec, most, ratio, where
+from engine.limits import lean
 from engine.limits.balance import Balance, TipLine
 from engine.rig.kinematics import Body, Placed
 from engine.schema.model import Job, Pose
@@ -97,13 +98,15 @@ def moment_balance(placed: Placed, line: TipLine) -> MomentBalance:
     placed : Placed
         One pose or arrays of poses (...).
     line : TipLine
-        One of ``engine.limits.balance.weigh(placed).lines``, plain statics.
+        One of ``engine.limits.balance.weigh(placed).lines``, plain statics on rigid tyres, or of ``on_its_tyres``: then
+        every weight is that of the leaning truck.
 
     Returns
     -------
     MomentBalance
     """
-    weights = tuple(_weight(body, placed, line) for body in placed.bodies if body.name not in line.left_out)
+    gravity = _gravity(placed, line)
+    weights = tuple(_weight(body, gravity, line) for body in placed.bodies if body.name not in line.left_out)
     holds, tips, load_Nm = 0.0, 0.0, 0.0
     for weight in weights:
         holds = holds + most(weight.moment_Nm, 0.0)
@@ -123,9 +126,17 @@ def moment_balance(placed: Placed, line: TipLine) -> MomentBalance:
     )
 
 
-def _weight(body: Body, placed: Placed, line: TipLine) -> Weight:
+def _gravity(placed: Placed, line: TipLine) -> Vec:
+    """Down, seen from the truck as it leans where the line's own moments count that, to first order like them."""
+    if not line.leans:
+        return placed.gravity
+    pitch, roll = lean.now(placed)
+    return placed.gravity + (Vec(0.0, 1.0, 0.0).times(roll) if line.left_out else Vec(1.0, 0.0, 0.0).times(pitch))
+
+
+def _weight(body: Body, gravity: Vec, line: TipLine) -> Weight:
     direction = (line.b_m - line.a_m).unit()
-    distance_m = direction.dot((body.position_m - line.a_m).cross(placed.gravity))
+    distance_m = direction.dot((body.position_m - line.a_m).cross(gravity))
     return Weight(
         name=body.name,
         group=body.group,

@@ -49,7 +49,7 @@ def test_the_see_saw_follows_the_drag_while_it_lasts(window: Window, qtbot: QtBo
     hand.press(start)
     hand.move(start.__class__(start.x() + 60.0, start.y()))
     document = window.document
-    line = most_used_line(document.verdict.balance)
+    line = most_used_line(document.verdict.leaned)
     holds = show(float(moment_balance(document.verdict.hanging, line).holds_Nm), "Nm", "metric")
     qtbot.waitUntil(lambda: panel.see_saw.tilt_deg > before, timeout=2000)
     assert holds in panel.sum_text

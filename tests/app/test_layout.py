@@ -212,7 +212,7 @@ def test_what_a_helper_must_not_miss_is_never_left_out(
     laid_out: Callable[[str, int], Window], sample: str, percent: int
 ) -> None:
     window = laid_out(sample, percent)
-    weighed = window.document.verdict.balance
+    weighed = window.document.verdict.leaned
     if weighed is None:
         return
     too_much = Estimate(best=1.2 * float(weighed.tipping_load_kg), known="weighed")

@@ -21,7 +21,7 @@ EXACT = 1e-9
 @given(jobs())
 def test_what_holds_less_what_tips_is_the_balances_own_moment_on_every_line(job: Job) -> None:
     placed = place(job, figures(job, job.poses[0]))
-    for line in balance.weigh(placed).lines:
+    for line in (*balance.weigh(placed).lines, *balance.on_its_tyres(placed).lines):
         balanced = moment_balance(placed, line)
         truck = sum(weight.moment_Nm for weight in balanced.weights if weight.group == "truck")
         others = sum(weight.moment_Nm for weight in balanced.weights if weight.group != "truck")
