@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from app.documents.document import Document
 from app.panels.forms import Form
 from app.panels.widgets import caption, heading, sentence
-from app.panels.worst_uses import used_words
 from engine.base.formatting import fill
+from engine.explain.shown import gap_text
 from engine.schema.model import fall_is_known
 
 HOW = "Look up: beams, doors, lights, lines. Boxes are measured from the front axle, the centreline and the floor."
@@ -39,8 +39,9 @@ class SurroundingsPanel(QWidget):
     def show_document(self, document: Document) -> None:
         """The boxes, and how near the shown pose comes to them."""
         self.form.show_document(document)
-        rows = sorted(document.verdict.room.checks, key=lambda check: -float(check.use))
-        said = [f"{used_words(check, 0.0, document.units)}." for check in rows]
+        room = document.verdict.room
+        rows = sorted(zip(room.checks, room.worst_m, strict=True), key=lambda row: -float(row[0].use))
+        said = [gap_text(check, worst_m, document.units) for check, worst_m in rows]
         if not document.job.surroundings:
             said.insert(0, "No box is entered: the load is checked against the floor and the rig, nothing else.")
         elif not fall_is_known(document.job, document.pose):

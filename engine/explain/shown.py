@@ -434,9 +434,23 @@ def room_text(room: LeastRoom | None, system: System) -> str:
     if not room.gap_m >= float(room.check.demand):
         words = fill(room.check.words, room.check.shown_numbers, system)
         return words[:1].upper() + words[1:]
-    numbers = {**room.check.numbers, "worst": max(room.worst_m, 0.0)}
-    words = fill("{the_part} to {object}: {worst:mm_down}, must be {wanted:mm}", numbers, system)
-    return words.removeprefix("the ").removeprefix("The ")
+    return _gap_words(room.check, room.worst_m, system, "{worst:mm_down}, must be {wanted:mm}")
+
+
+def gap_text(check: Check, worst_m: float, system: System) -> str:
+    """One gap in a sentence: at worst, as drawn, and what it must be; the limit's own words where it is short."""
+    if not float(check.allowed) >= float(check.demand):
+        words = fill(check.words, check.shown_numbers, system)
+        return f"{words[:1].upper()}{words[1:]}."
+    both = "{worst:mm_down} in the worst case, {gap:mm_down} as drawn; must be {wanted:mm}."
+    words = _gap_words(check, worst_m, system, both)
+    return words[:1].upper() + words[1:]
+
+
+def _gap_words(check: Check, worst_m: float, system: System, words: str) -> str:
+    numbers = {**check.numbers, "gap": float(check.allowed), "worst": max(worst_m, 0.0)}
+    filled = fill(f"{{the_part}} to {{object}}: {words}", numbers, system)
+    return filled.removeprefix("the ").removeprefix("The ")
 
 
 def tipping_text(figures: ShownFigures, system: System) -> str:

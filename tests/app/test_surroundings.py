@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import msgspec
@@ -58,8 +59,18 @@ def test_the_panel_says_the_clearance_that_the_engine_computes(window: Window) -
     # The inner upright, 2.0 m lowered, is half of 0.7 m up; the box begins at 2.6 m.
     assert rows["upright"].allowed == pytest.approx(2.6 - 2.0 - 0.35, abs=1e-6)
     said = window.panels[SURROUNDINGS].clearances.text()
-    assert f"The truck's upright has {rows['upright'].allowed * 1000.0:.0f} mm to ceiling" in said
+    assert "Truck's upright to ceiling: " in said and " in the worst case, 250 mm as drawn; must be " in said
     assert "to the floor" in said
+
+
+def test_the_list_of_gaps_says_the_same_worst_gap_as_the_verdict_block(window: Window) -> None:
+    """The boom's tail is 200 mm from the guard as drawn; what may be off leaves a third of that."""
+    show_tab(window, "What stands round")
+    least = window.block.bars.room
+    gap = re.fullmatch(r"(.*): (\d+) mm, must be (\d+) mm", least)
+    assert gap is not None
+    said = window.panels[SURROUNDINGS].clearances.text().lower()
+    assert f"{gap[1].lower()}: {gap[2]} mm in the worst case, " in said and f"as drawn; must be {gap[3]} mm." in said
 
 
 def test_a_box_is_put_in_by_a_button_and_taken_away_by_undo(window: Window) -> None:
