@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.documents.document import Document
 from app.panels.questions import Questions
 from app.panels.waiting import Waiting
-from app.panels.widgets import caption, copyable_sentence, heading
+from app.panels.widgets import add_button, caption, copyable_sentence, heading
 from app.workers.reason import Reason
 from engine.base.formatting import fill
+from engine.explain.limit_entries import entry_of
 from engine.explain.phrases import LOAD_CONDITIONS
 from engine.explain.why import Statement, tried_words
 
@@ -25,8 +27,12 @@ def question_words(state: str) -> str:
 class WhyPanel(QWidget):
     """Three sentences on the pose shown."""
 
+    entry_wanted = Signal(str)
+    """Path of the entry that the cause rests on."""
+
     def __init__(self, reason: Reason, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._path = ""
         self._reason = reason
         self.background = reason.background
         self._title = heading("")
@@ -42,6 +48,9 @@ class WhyPanel(QWidget):
             if name == "Remedy":
                 column.addWidget(self.waiting)
             column.addWidget(label)
+            if name == "Cause":
+                to = "open the entry that this limit rests on"
+                self.entry_button = add_button(column, "Open its entry", to, self._open_entry)
         self.questions = Questions()
         column.addWidget(self.questions)
         column.addSpacing(8)
@@ -57,6 +66,10 @@ class WhyPanel(QWidget):
         state = document.verdict.state
         self._title.setText(f"{question_words(state)} {document.verdict.state_words}.")
         self.questions.show_document(document)
+        governing = document.verdict.governing
+        over = governing is not None and state in ("OVER", "NOT PROVEN")
+        self._path = entry_of(document.job, document.pose, governing) if governing is not None and over else ""
+        self.entry_button.setVisible(bool(self._path))
         why = self._reason(document)
         if why.remedy is not None:
             self.waiting.clear()
@@ -64,6 +77,9 @@ class WhyPanel(QWidget):
             text = self._tried(document) if statement is None else filled(statement, document)
             if label.text() != text:
                 label.setText(text)
+
+    def _open_entry(self) -> None:
+        self.entry_wanted.emit(self._path)
 
     def _say_not_looked(self) -> None:
         label = self.sentences["Remedy"]

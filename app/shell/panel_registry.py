@@ -316,6 +316,12 @@ def _truck_form(*paths: str, only: Container[str] | None = None, picture: str = 
     return make
 
 
+def _why_panel(panels: Panels) -> why.WhyPanel:
+    panel = why.WhyPanel(panels.reason())
+    panel.entry_wanted.connect(panels.open_entry)
+    return panel
+
+
 def _rack_panel(panels: Panels) -> rack.RackPanel:
     panel = rack.RackPanel(panels.document)
     panel.rig_chosen.connect(panels.rig_made)
@@ -564,7 +570,7 @@ WHY = Tab(
     "Cause, order, remedy",
     "Why",
     "What gives first, in which order, and what would help.",
-    lambda panels: why.WhyPanel(panels.reason()),
+    _why_panel,
     _show_document,
     "cause",
 )

@@ -15,9 +15,10 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.documents.files import SAMPLES
 from app.panels.stage_bar import QUESTIONS, STAGES
-from app.shell.panel_registry import APPROVAL, FLOORS, LOG, PAPERS, POSE, STAY_CLEAR, TABS, tab_of
+from app.shell.panel_registry import APPROVAL, FLOORS, LOG, PAPERS, POSE, STAY_CLEAR, TABS, WHY, tab_of
 from app.shell.window import Window
 from engine.explain import stages
+from engine.explain.limit_entries import entry_of
 from engine.schema import rig_file
 from engine.schema.model import Job, LogEntry
 from tests.samples import ROOT, sample
@@ -203,6 +204,32 @@ def test_every_reason_for_a_state_leads_to_a_field(make_window: Callable[..., Wi
             window.commands.missing.open(problem.where)
             assert focus_of(window) is not None and window.panels.shown.stage == stages.stage_of(problem.where)
             assert window.panels.isAncestorOf(focus_of(window)), problem.where
+
+
+@pytest.mark.parametrize("name", every(3, tuple(SAMPLES)))
+def test_every_limit_leads_to_a_field(make_window: Callable[..., Window], name: str) -> None:
+    window = make_window(name)
+    document = window.document
+    paths: dict[str, str] = {}
+    for index, pose in enumerate(document.job.poses):
+        document.show_pose(index)
+        for check, _ in document.verdict.worst_uses_at_once:
+            paths.setdefault(entry_of(document.job, pose, check), check.name)
+    for path, limit in paths.items():
+        window.panels.open_entry(path)
+        assert focus_of(window) is not None and window.panels.isAncestorOf(focus_of(window)), (limit, path)
+        assert window.panels.shown.stage == stages.stage_of(path), (limit, path)
+
+
+def test_the_cause_of_over_opens_the_entry_it_rests_on(make_window: Callable[..., Window]) -> None:
+    window = make_window("skerry_point_boatyard")
+    panel = window.panels.bring(WHY)
+    WHY.fill(panel, window.document)
+    assert window.document.verdict.state == "WITHIN" and panel.entry_button.isHidden()
+    window.document.show_pose(1)
+    WHY.fill(panel, window.document)
+    QTest.mouseClick(panel.entry_button, Qt.MouseButton.LeftButton)
+    assert window.panels.shown.name == "Boom and its pin" and window.panels.isAncestorOf(focus_of(window))
 
 
 def test_the_field_of_an_entry_far_down_is_brought_into_view(window: Window) -> None:
