@@ -64,6 +64,8 @@ class MissingFacts(QWidget):
         self.words.setVisible(bool(cannot))
         for problem in reasons[:MOST_LINKS]:
             self._add(problem, job)
+        if rest := reasons[MOST_LINKS:]:
+            self._add_link(f"and {len(rest)} more", "; ".join(entry_words(each.where, job) for each in rest), rest[0])
         self.setVisible(bool(reasons))
         self.updateGeometry()
 
@@ -71,10 +73,13 @@ class MissingFacts(QWidget):
         words = entry_words(problem.where, job)
         if problem.kind in ("missing", "not_entered"):
             words += ": missing"
+        self._add_link(words, fill(problem.words, problem.numbers, job.units), problem)
+
+    def _add_link(self, words: str, about: str, problem: Problem) -> None:
         button = QPushButton(words)
         button.setObjectName("link")
         button.setAccessibleName(f"go to {words}")
-        button.setToolTip(fill(problem.words, problem.numbers, job.units))
+        button.setToolTip(about)
         button.clicked.connect(partial(self.entry_wanted.emit, problem.where))
         self.links.append(button)
         self._flow.addWidget(button)

@@ -14,6 +14,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.documents.files import SAMPLES
+from app.panels import missing_facts
 from app.panels.stage_bar import QUESTIONS, STAGES
 from app.shell.panel_registry import APPROVAL, FLOORS, LOG, PAPERS, POSE, STAY_CLEAR, TABS, WHY, tab_of
 from app.shell.window import Window
@@ -230,6 +231,19 @@ def test_the_cause_of_over_opens_the_entry_it_rests_on(make_window: Callable[...
     WHY.fill(panel, window.document)
     QTest.mouseClick(panel.entry_button, Qt.MouseButton.LeftButton)
     assert window.panels.shown.name == "Boom and its pin" and window.panels.isAncestorOf(focus_of(window))
+
+
+def test_what_is_missing_past_the_last_link_is_counted_and_led_to(
+    window: Window, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(missing_facts, "MOST_LINKS", 1)
+    floors = tuple(msgspec.structs.replace(floor, fall_across=None) for floor in window.document.job.floors)
+    job = msgspec.structs.replace(window.document.job, floors=floors)
+    job = msgspec.structs.replace(job, truck=msgspec.structs.replace(job.truck, plate=None))
+    window.document.set_job(job, "Two facts missing")
+    assert [link.text() for link in window.block.facts.links][1:] == ["and 1 more"]
+    QTest.mouseClick(window.block.facts.links[1], Qt.MouseButton.LeftButton)
+    assert window.panels.shown.name in ("Plate as stamped", FLOORS.name) and focus_of(window) is not None
 
 
 def test_the_field_of_an_entry_far_down_is_brought_into_view(window: Window) -> None:
