@@ -26,7 +26,7 @@ from tests.samples import ROOT, sample
 from tests.thoroughness import every
 
 REPLACE = msgspec.structs.replace
-NOT_ENTRIES = {"name", "notes", "units", "format_version"}
+NOT_ENTRIES = {"nominals", "name", "notes", "units", "format_version"}
 """Fields of a job that no section is for: window title, file."""
 
 
