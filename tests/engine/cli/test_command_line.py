@@ -155,14 +155,14 @@ def test_status_2_for_an_entry_that_cannot_be(
 def test_status_2_for_a_missing_file_a_folder_and_an_unknown_pose(
     tmp_path: Path, sample_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    for arguments in (
-        (str(tmp_path / "none.rig.json"),),
-        (str(tmp_path),),
-        (str(sample_path), "--pose", "no such pose"),
+    for arguments, said in (
+        ((str(tmp_path / "none.rig.json"),), f"File not found: {tmp_path / 'none.rig.json'}."),
+        ((str(tmp_path),), f"There is a folder or a device of this name: {tmp_path.name}."),
+        ((str(sample_path), "--pose", "no such pose"), "expected one of "),
     ):
         status, out, err = run(capsys, *arguments)
         assert (status, out) == (2, "")
-        assert err.startswith("tailweight: ") and "expected" in err
+        assert err.startswith("tailweight: ") and said in err
 
 
 def test_status_2_for_wrong_arguments(capsys: pytest.CaptureFixture[str]) -> None:
