@@ -162,7 +162,7 @@ def test_every_picture_carries_caution_approval_state_loads_date_and_file(
 @pytest.mark.parametrize(
     ("shows", "said"),
     [
-        ("chart", ("allowed load, kg", "474 kg A", "hook ahead of the front axle")),
+        ("chart", ("allowed load, kg", "474 kg P", "hook ahead of the front axle")),
         ("helper", ("What holds", "must keep")),
     ],
 )
