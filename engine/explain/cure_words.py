@@ -16,6 +16,7 @@ NOT_THE_RIG = (
     "ask again."
 )
 ALLOWS = "It then allows {allowed:kg_down} instead of {before:kg_down}; {limit} governs at {use:share}."
+_LOOKED_AT = {"qualified_visual": "looked at by a second person", "qualified_ndt": "tested for cracks"}
 EXAMINE = "After welding, have the weld examined."
 
 
@@ -46,6 +47,10 @@ def step_words(step: PartStep, job: Job, units: System) -> str:
     """One part at another size: "Boom, pin, diameter: 20 mm to 25 mm"."""
     name = entry_title(step.path, job)
     match step.kind:
+        case "quality":
+            return (
+                f"{name.rpartition(', ')[0]}: have it made anew by a qualified welder and {_LOOKED_AT[str(step.now)]}"
+            )
         case "groove":
             return f"{name}: fill the grooves beside the corners"
         case "base" if isinstance(step.now, BasePlate):

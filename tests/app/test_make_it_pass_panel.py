@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 from app.panels.make_it_pass import CHANGED, SO_FAR, MakeItPassPanel
 from app.shell.panel_registry import MAKE_IT_PASS
 from app.shell.window import Window
+from engine.explain.cure_words import step_words
 from engine.planning.mend import Cure, Mending, PartStep
 from engine.shop.edits import set_value
 
@@ -71,6 +72,13 @@ def test_what_has_come_so_far_is_listed_with_its_loads_and_a_key_makes_it(over: 
     panel.list.setCurrentRow(0)
     QTest.keyClick(panel.list, Qt.Key.Key_Return)
     assert document.job.rig.boom.steel == "S275" and document.undo_stack.undoText() == "Change parts so that it passes"
+
+
+def test_a_better_weld_is_said_to_be_made_anew_by_a_qualified_welder(over: Window) -> None:
+    path = "rig.jib_mast.foot_weld.quality"
+    step = PartStep(path=path, tier=7, kind="quality", was="own_eye", now="qualified_ndt")
+    words = step_words(step, over.document.job, "metric")
+    assert words == "Jib mast, foot weld: have it made anew by a qualified welder and tested for cracks"
 
 
 def test_where_the_truck_is_over_it_says_that_no_part_of_the_rig_cures_that(make_window: Callable[..., Window]) -> None:
