@@ -88,7 +88,7 @@ def no_evaluators() -> Iterator[None]:
     """Nothing recorded of any rig at first, and nothing of what this test records left to others."""
     with pytest.MonkeyPatch.context() as own:
         own.setattr(evaluator, "_evaluator_of", functools.lru_cache(maxsize=PROGRAM_KEEPS)(new_evaluator))
-        own.setattr(structure, "_kept", structure.Kept())
+        own.setattr(structure, "_kept", structure.Kept(in_files=False))
         yield
 
 
@@ -99,7 +99,7 @@ def recordings_of_its_own(request: pytest.FixtureRequest) -> Iterator[None]:
         yield
         return
     with pytest.MonkeyPatch.context() as own:
-        own.setattr(structure, "_kept", structure.Kept())
+        own.setattr(structure, "_kept", structure.Kept(in_files=False))
         yield
 
 

@@ -97,6 +97,15 @@ millisecond, and says None where a comparison comes out otherwise and the formul
 record it once more. ``with_known`` of each function puts them in. Comparisons of known numbers are what makes other
 recordings necessary: use ``least`` and ``most`` rather than ``if``, ``min`` and ``max``.
 
+A function of known numbers alone that has to branch (a slenderness class, a face with room for a weld or without) is
+made a `engine.base.plain_call.plain_call`: the recording calls it as it is. Its numbers go on as known numbers; the
+rest of what it says must come out as it was.
+
+Files
+-----
+Machine code and derivations can be pickled (`plain_code`): whoever keeps a recording in a file finds it again in some
+milliseconds, and asks the code once more what it was asked when it was made (`MachineFunction.tried_out`).
+
 Machine code is made on machines that nobody has tried it on. Compare it with the formula on a few variants before
 anything rests on it.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import math
 import os
 from pathlib import Path
 
@@ -39,6 +40,20 @@ def find(key: str) -> bytes | None:
     with contextlib.suppress(OSError):
         os.utime(path)
     return code
+
+
+def are_kept() -> bool:
+    """Whether a folder is named for them."""
+    return _folder() is not None
+
+
+def used(key: str) -> float:
+    """When the code under a key was used last, in seconds since the epoch; minus infinity where there is none."""
+    folder = _folder()
+    try:
+        return -math.inf if folder is None else (folder / f"{key}{SUFFIX}").stat().st_mtime
+    except OSError:
+        return -math.inf
 
 
 def keep(key: str, code: bytes) -> None:

@@ -21,6 +21,7 @@ import functools
 import hashlib
 import math
 import os
+import pickle
 import sys
 import threading
 import weakref
@@ -112,11 +113,19 @@ class CompiledFunction(NamedTuple):
     code: Code
 
 
+class _MadeOf(NamedTuple):
+    """Hash of a text, whether it was compiled quickly, and the functions in it."""
+
+    key: bytes
+    quick: bool
+    names: tuple[str, ...]
+
+
 class Code:
     """Machine code of one text; goes when nobody holds it, and with it what it needs, the last of that first."""
 
-    def __init__(self, addresses: list[int], *needed: object) -> None:
-        self.addresses, self._needed = addresses, needed
+    def __init__(self, made_of: _MadeOf, addresses: list[int], *needed: object) -> None:
+        self.made_of, self.addresses, self._needed = made_of, addresses, needed
         self.verified = False
         """Whether what it says has been compared with something else: it runs on machines that nobody has tried."""
 
@@ -139,9 +148,12 @@ def compiled_functions(
     except (ImportError, RuntimeError, OSError, AttributeError):
         return None
     return [
-        CompiledFunction(ctypes.CFUNCTYPE(None, *signature.arguments)(address), address, code)
-        for address, signature in zip(code.addresses, signatures, strict=True)
+        _function_at(address, signature, code) for address, signature in zip(code.addresses, signatures, strict=True)
     ]
+
+
+def _function_at(address: int, signature: Signature, code: Code) -> CompiledFunction:
+    return CompiledFunction(ctypes.CFUNCTYPE(None, *signature.arguments)(address), address, code)
 
 
 KEPT_AT_MOST = 8
@@ -178,23 +190,29 @@ _cache = _CodeCache()
 
 def _code_of(text: str, names: Sequence[str], quick: bool) -> Code:
     """Code of a text: one for all formulas that are alike but for their constants."""
-    key = hashlib.sha256(text.encode()).digest()
-    code = _cache.find(key, quick)
+    return _code(_MadeOf(hashlib.sha256(text.encode()).digest(), quick, tuple(names)), text)
+
+
+def _code(wanted: _MadeOf, text: str | None) -> Code:
+    """Code that is kept, or made now; LookupError where it is not kept and there is no text to make it of."""
+    code = _cache.find(wanted.key, wanted.quick)
     if code is None:
-        code = _loaded(_made(text, key, quick), names)
-    _cache.keep(key, quick, code)
+        code = _loaded(_made(wanted, text), wanted)
+    _cache.keep(wanted.key, wanted.quick, code)
     return code
 
 
-def _made(text: str, key: bytes, quick: bool) -> bytes:
-    """Code of a text as a linker takes it: out of a file, or made now and put there."""
+def _made(wanted: _MadeOf, text: str | None) -> bytes:
+    """Code as a linker takes it: out of a file, or made now and put there."""
     _prepare_llvm()
-    for level in (True, False) if quick else (False,):  # better code does too
-        found = code_files.find(_file_key(key, level))
+    for level in (True, False) if wanted.quick else (False,):  # better code does too
+        found = code_files.find(_file_key(wanted.key, level))
         if found is not None:
             return found
-    made = _compile(text, quick)
-    code_files.keep(_file_key(key, quick), made)
+    if text is None:
+        raise LookupError("Expected a file with the machine code")
+    made = _compile(text, wanted.quick)
+    code_files.keep(_file_key(wanted.key, wanted.quick), made)
     return made
 
 
@@ -225,13 +243,13 @@ def _compile(text: str, quick: bool) -> bytes:
     return made
 
 
-def _loaded(made: bytes, names: Sequence[str]) -> Code:
+def _loaded(made: bytes, made_of: _MadeOf) -> Code:
     """Code put where it can run."""
     context = llvm.create_context()
     engine = llvm.create_mcjit_compiler(llvm.parse_assembly("", context), _target(quick=True))
     engine.add_object_file(llvm.ObjectFileRef.from_data(made))
     engine.finalize_object()
-    code = Code([engine.get_function_address(name) for name in names], context, engine)
+    code = Code(made_of, [engine.get_function_address(name) for name in made_of.names], context, engine)
     return_freed_memory()
     return code
 
@@ -259,6 +277,14 @@ def _prepare_llvm() -> None:
 # ---------------------------------------------------------------- run
 
 
+class _Trial(NamedTuple):
+    """A question to a function and the bits of its answer."""
+
+    inputs: tuple[Any, ...]
+    shape: tuple[int, ...]
+    answer: bytes
+
+
 class MachineFunction:
     """Lays inputs out as a table and calls the code; an `ArrayFunction`."""
 
@@ -274,6 +300,7 @@ class MachineFunction:
         self.inputs, self.results = inputs, results
         self._known_rows = known
         self._no_strides = np.zeros(inputs, np.int64)
+        self._trial: _Trial | None = None
 
     @property
     def known(self) -> Iterable[int]:
@@ -318,6 +345,27 @@ class MachineFunction:
         self._run(table, out, strides, length)
         return out[:, :count].reshape(self.results, *shape)
 
+    def tried_out(self, inputs: Sequence[Any], shape: tuple[int, ...]) -> Array:
+        """As a call; question and answer are remembered, to be asked again when the code comes out of a file."""
+        answer = self(inputs, shape)
+        self._trial = _Trial(tuple(inputs), shape, answer.tobytes())
+        return answer
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Pickled, it names the file that holds its code.
+
+        Raises
+        ------
+        pickle.PicklingError
+            Where it has not been tried out.
+        """
+        if self._trial is None:
+            raise pickle.PicklingError("Expected machine code that has been tried out")
+        code = self.compiled.code
+        at = code.addresses.index(self.compiled.address)
+        known = dict(self._known_rows)
+        return _found_again, (code.made_of, at, self.constants, self.inputs, self.results, known, self._trial)
+
     def of_rows(self, inputs: Array, places: Sequence[int], rows: Array) -> Array:
         """Results (results, variants) where all inputs are plain numbers but those at ``places``, a row each."""
         at, count = list(places), rows.shape[1]
@@ -360,6 +408,18 @@ class MachineFunction:
 
     def _call(self, table: int, row: int, out: int, out_row: int, strides: NDArray[np.int64], count: int) -> None:
         self.compiled.call(table, row, out, out_row, address_of(self.constants), address_of(strides), count)
+
+
+def _found_again(
+    made_of: _MadeOf, at: int, constants: Array, inputs: int, results: int, known: dict[int, int], trial: _Trial
+) -> MachineFunction:
+    """A pickled function; LookupError where its code is gone or does not answer as before."""
+    code = _code(made_of, None)
+    signature = Signature(made_of.names[at], _TABLE_FUNCTION_ARGUMENTS)
+    function = MachineFunction(_function_at(code.addresses[at], signature, code), constants, inputs, results, known)
+    if function.tried_out(trial.inputs, trial.shape).tobytes() != trial.answer:
+        raise LookupError("Expected machine code that answers as it did when it was made")
+    return function
 
 
 VARIANTS_WORTH_A_THREAD = 2048

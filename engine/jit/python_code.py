@@ -12,7 +12,7 @@ the code finds them under names such as ``k3``.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import msgspec
@@ -21,6 +21,7 @@ import numpy as np
 from engine.base.geometry import ratio
 from engine.jit.known import KnownNumber
 from engine.jit.machine_code import MachineFunction, machine_function
+from engine.jit.plain_code import NamedObjects, PlainCode
 from engine.jit.trace import (
     Body,
     CannotRecordError,
@@ -39,28 +40,46 @@ from engine.jit.trace import (
 class PythonFunction:
     """Code in Python: a function of the inputs in a row, made with some known numbers."""
 
-    def __init__(
-        self, run: Callable[[Sequence[Any], Sequence[float]], Any], known: tuple[int, ...], numbers: Mapping[int, float]
-    ) -> None:
-        self._run = run
-        self.known = known
-        """Places of the known numbers it reads."""
+    def __init__(self, code: PlainCode, known: tuple[int, ...], numbers: Mapping[int, float]) -> None:
+        self._code = code
+        self._own = known
+        """Places of the known numbers that the code in Python reads."""
         self._numbers = tuple(numbers[place] for place in known)
+
+    @property
+    def known(self) -> tuple[int, ...]:
+        """Places of the known numbers it reads."""
+        return self._own
 
     def __call__(self, inputs: Sequence[Any]) -> Any:
         """The result of inputs in a row."""
-        return self._run(inputs, self._numbers)
+        return self._code.call(*inputs, *self._numbers)
+
+    def tried_out(self, inputs: Sequence[Any]) -> Any:
+        """The same, and machine code in it remembers what it was asked (`MachineFunction.tried_out`)."""
+        return self(inputs)
 
     def with_known(self, numbers: Mapping[int, float]) -> PythonFunction:
         """The same code with other known numbers, by their places."""
-        return PythonFunction(self._run, self.known, numbers)
+        return type(self)(self._code, self._own, numbers)
+
+
+class _OfArrays(PythonFunction):
+    """The same with NumPy calls, for floats and arrays."""
+
+    def __call__(self, inputs: Sequence[Any]) -> Any:
+        expected = self._code.call.__code__.co_argcount - len(self._own)
+        if len(inputs) != expected:
+            raise ValueError(f"Expected {expected} inputs, got {len(inputs)}")
+        with np.errstate(all="ignore"):
+            return super().__call__(inputs)
 
 
 def array_function(recorder: Recorder, results: Sequence[Any]) -> PythonFunction:
     """The results, a list, as a function of the inputs: floats or arrays that broadcast against each other."""
     places = places_needed(recorder, results)
     names = _reused_names(recorder, results, places)
-    objects = _NamedObjects()
+    objects = NamedObjects()
 
     known: dict[int, float] = {}
 
@@ -82,15 +101,7 @@ def array_function(recorder: Recorder, results: Sequence[Any]) -> PythonFunction
         lines.append(f"{names[place]} = {objects.name_of(step.function)}({', '.join(map(name_of, step.inputs))})")
     result = f"[{', '.join(map(name_of, results))}]"
     replay = _compiled(_function_text(range(recorder.inputs), known, lines, result), objects)
-    inputs = recorder.inputs
-
-    def replayed(values: Sequence[Any], numbers: Sequence[float]) -> list[Any]:
-        if len(values) != inputs:
-            raise ValueError(f"Expected {inputs} inputs, got {len(values)}")
-        with np.errstate(all="ignore"):
-            return replay(*values, *numbers)
-
-    return PythonFunction(replayed, tuple(known), known)
+    return _OfArrays(replay, tuple(known), known)
 
 
 def _reused_names(recorder: Recorder, results: Sequence[Any], places: list[int]) -> dict[int, str]:
@@ -164,7 +175,7 @@ class FloatCode:
 
     def __init__(self, recorder: Recorder, result: Any) -> None:
         self.recorder, self.result = recorder, result
-        self.objects = _NamedObjects()
+        self.objects = NamedObjects()
         self.places = places_needed(recorder, result)
         self.body_of = self._bodies()
         """Argument's place of the body that a step belongs to, by the step's place."""
@@ -184,7 +195,7 @@ class FloatCode:
         first_part = machine_function(self.recorder, numbers, quick=True) if machine else None
         if first_part is None:
             whole = _compiled(self.text(), self.objects)
-            return PythonFunction(lambda inputs, numbers: whole(*inputs, *numbers), tuple(self.known), self.known)
+            return PythonFunction(whole, tuple(self.known), self.known)
         rest = _compiled(self._text(handed_over, late), self.objects)
         return _AfterMachineCode(first_part, rest, tuple(self.known), self.known)
 
@@ -284,18 +295,23 @@ class _AfterMachineCode(PythonFunction):
     """Python that goes on where machine code ends."""
 
     def __init__(
-        self,
-        first: MachineFunction,
-        rest: Callable[..., Any],
-        known: tuple[int, ...],
-        numbers: Mapping[int, float],
+        self, first: MachineFunction, rest: PlainCode, known: tuple[int, ...], numbers: Mapping[int, float]
     ) -> None:
-        super().__init__(lambda inputs, own: rest(*first(inputs, ()).tolist(), *own), known, numbers)
-        self._first, self._rest, self._own = first, rest, known
-        self.known = tuple(dict.fromkeys((*first.known, *known)))
+        super().__init__(rest, known, numbers)
+        self._first = first
+
+    @property
+    def known(self) -> tuple[int, ...]:
+        return tuple(dict.fromkeys((*self._first.known, *self._own)))
+
+    def __call__(self, inputs: Sequence[Any]) -> Any:
+        return super().__call__(self._first(inputs, ()).tolist())
+
+    def tried_out(self, inputs: Sequence[Any]) -> Any:
+        return super().__call__(self._first.tried_out(inputs, ()).tolist())
 
     def with_known(self, numbers: Mapping[int, float]) -> PythonFunction:
-        return _AfterMachineCode(self._first.with_known(numbers), self._rest, self._own, numbers)
+        return _AfterMachineCode(self._first.with_known(numbers), self._code, self._own, numbers)
 
 
 def _holds_a_number(node: Any) -> bool:
@@ -316,28 +332,10 @@ def _is_finite_number(node: Any) -> bool:
 # ---------------------------------------------------------------- both
 
 
-class _NamedObjects:
-    """Names under which the code finds objects; the same object, or an equal number, has one name."""
-
-    def __init__(self) -> None:
-        self.by_name: dict[str, Any] = {}
-        self._names: dict[Any, str] = {}
-
-    def name_of(self, value: Any, key: Any = None) -> str:
-        """Name of an object; ``key`` says what makes two of them the same, by default that they are one."""
-        key = id(value) if key is None else key
-        if key not in self._names:
-            self._names[key] = f"k{len(self._names)}"
-            self.by_name[self._names[key]] = value  # kept alive, so that its identity stays its own
-        return self._names[key]
-
-
 def _function_text(arguments: Iterable[int], known: Iterable[int], lines: Iterable[str], result: str) -> str:
     names = ", ".join([*(f"v{place}" for place in arguments), *(f"w{place}" for place in known)])
     return "\n".join((f"def replay({names}):", *(f"    {line}" for line in lines), f"    return {result}"))
 
 
-def _compiled(code: str, objects: _NamedObjects) -> Callable[..., Any]:
-    names = {**objects.by_name, **_FLOAT_NAMES}
-    exec(compile(code, "<recorded formula>", "exec"), names)  # steps only: see the module's docstring
-    return names.pop("replay")  # out of its own names, so that it goes when nobody holds it
+def _compiled(text: str, objects: NamedObjects) -> PlainCode:
+    return PlainCode.of_text(text, "replay", {**objects.by_name, **_FLOAT_NAMES})

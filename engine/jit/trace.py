@@ -236,8 +236,11 @@ def _certain_result(function: Function, inputs: list[Any]) -> Any:
 
 
 def _is_zero(part: Any) -> bool:
-    """Whether a part is 0; of a known number this becomes a guard."""
-    return (isinstance(part, float | int) or hasattr(part, "apply")) and bool(part == 0.0)
+    """Whether a part is 0; of a known number only if it is a switch, and then this becomes a guard.
+
+    Any other may well be 0 this time and not the next.
+    """
+    return (isinstance(part, float | int) or getattr(part, "is_switch", False)) and bool(part == 0.0)
 
 
 # ---------------------------------------------------------------- questions about a trace

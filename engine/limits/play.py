@@ -26,6 +26,7 @@ import msgspec
 
 from engine.base.geometry import ZERO, Number, Truth, Vec, cos, least, most, one, sin, where
 from engine.base.interval import whole_line_of
+from engine.base.plain_call import plain_call
 from engine.limits import balance, sideways
 from engine.rig.check import Check, Problem
 from engine.rig.kinematics import Body, Placed
@@ -90,6 +91,7 @@ STILL = _Turn(ZERO, ZERO, 0.0, 1.0)
 """No turn at all."""
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def play_of_rig(rig: Rig, forks: Forks) -> Play:
     """Every angle by which a rig on these forks can settle."""

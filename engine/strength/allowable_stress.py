@@ -19,6 +19,7 @@ import math
 import msgspec
 
 from engine.base.geometry import least, most, sqrt
+from engine.base.plain_call import plain_call
 from engine.schema.connections import Weld
 from engine.schema.model import Policy
 from engine.schema.steel import Grade, Piece, grade
@@ -58,6 +59,7 @@ class AllowableStress(msgspec.Struct, frozen=True):
         return self.grade.yield_Pa / self.factor
 
 
+@plain_call
 @functools.lru_cache(maxsize=256)
 def allowable_stress(steel: str, policy: Policy, piece: Piece) -> AllowableStress:
     """Allowed stresses of a steel by name, for a tube or for a thickness (m) of plate, bar or pin."""

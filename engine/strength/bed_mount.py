@@ -22,6 +22,7 @@ import functools
 import msgspec
 
 from engine.base.geometry import least, most
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import BedMount, Cap, Weld
@@ -98,6 +99,7 @@ def _strip(strip: Strip, laid: LaidWeld, cuts: Cuts) -> Check:
     return check_worst_resultant(label, groups, strip.steel.stress_Pa, cuts.load_kg, **sizes)
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def mount_of(rig: Rig, policy: Policy) -> Mount:
     """Welds and cap of the saddle bed, as far as they are entered."""

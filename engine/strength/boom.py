@@ -15,6 +15,7 @@ import functools
 import math
 
 from engine.base.geometry import Number, Vec, least, where
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.rig.kinematics import Placed
 from engine.schema.model import Boom, Job, Policy, Saddles
@@ -83,6 +84,7 @@ def _unpinned(cuts: Cuts, place_m: Vec) -> Check:
     return check_unheld(CheckLabel("boom", "hung without its pin", place_m, "kg", words, "statics"), hung, cuts.load_kg)
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def boom_member(boom: Boom, policy: Policy) -> Member:
     """The boom's section in the front saddle, net of a pin hole at its place in the walls (``hole_edge_m``)."""
@@ -117,6 +119,7 @@ def _crushing(
     return check_greatest_pull(label, forces, allowed_N, load_kg, bearing=bearing_m)
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def allowed_crushing_N(boom: Boom, saddles: Saddles, policy: Policy) -> tuple[float, float, float]:
     """Force (N) that one side wall takes from an edge: away from an end, within its depth of one, within half."""
@@ -125,6 +128,7 @@ def allowed_crushing_N(boom: Boom, saddles: Saddles, policy: Policy) -> tuple[fl
     return far, near, end
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def allowed_pin_end_N(boom: Boom, saddles: Saddles, policy: Policy) -> float:
     """Allowed pull (N) on one end of the boom pin, across a side wall and held in a strap's leg."""

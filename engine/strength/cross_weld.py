@@ -17,6 +17,7 @@ from collections.abc import Callable
 import msgspec
 
 from engine.base.geometry import Number, Vec, most, sqrt
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.schema.connections import FACES, Weld
 from engine.schema.model import Job, Policy, Sleeves
@@ -138,6 +139,7 @@ def _wall_check(job: Job, cuts: Cuts, base: Bounds, end: CrossEnd, place_m: Vec)
     )
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def cross_end(sleeves: Sleeves, weld: Weld, policy: Policy) -> CrossEnd:
     """Weld and sleeve wall of one end of the cross-member."""

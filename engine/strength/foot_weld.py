@@ -21,6 +21,7 @@ import math
 import msgspec
 
 from engine.base.geometry import least, most
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.schema.connections import BasePlate, Weld
 from engine.schema.model import JibMast, Job, Policy, Sleeves
@@ -160,6 +161,7 @@ def _plate(mast: JibMast, plate: Plate, cuts: Cuts) -> Check:
     return check_sum(label, terms, plate.stress_Pa, cuts.load_kg, **sizes)
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def foot_of(mast: JibMast, sleeves: Sleeves, policy: Policy, spread_m: float = math.inf) -> Foot:
     """Weld, wall and plate of a jib mast's foot on its cross-member; without a fork spread no gusset is on a sleeve."""

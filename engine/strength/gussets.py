@@ -27,6 +27,7 @@ import math
 from typing import NamedTuple
 
 from engine.base.geometry import least
+from engine.base.plain_call import plain_call
 from engine.schema.connections import BasePlate, Gusset, Weld
 from engine.schema.model import JibMast, Policy, Sleeves
 from engine.schema.sections import RectTube, outer_depth_m, outer_width_m
@@ -48,6 +49,7 @@ class Row(NamedTuple):
     lines: tuple[WeldLine, ...]
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def rows_of(mast: JibMast, sleeves: Sleeves, spread_m: float, policy: Policy) -> tuple[Row, ...]:
     """Every row of gussets; ``spread_m`` is between the forks' middles."""

@@ -20,6 +20,7 @@ from typing import NamedTuple
 import msgspec
 
 from engine.base.geometry import Number, Vec, least, most
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check, Unit
 from engine.rig.hinge_pieces import TubeEnd, foot_width_m, off_plate_m, thickest_m
 from engine.schema.connections import EndPlate, FaceLugs, HingeEnd, ThroughSleeve, Weld
@@ -167,6 +168,7 @@ class SleeveParts(msgspec.Struct, frozen=True):
     wall_steel: AllowableStress
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def sleeve_parts(end: ThroughSleeve, hinge: Hinge, tube: TubeEnd, policy: Policy) -> SleeveParts:
     """Sizes and allowed values of a sleeve; a weld that is not entered allows nothing."""
@@ -234,6 +236,7 @@ class PlateParts(msgspec.Struct, frozen=True):
     wall_steel: AllowableStress
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def plate_parts(
     end: EndPlate, hinge: Hinge, tube: TubeEnd, lever_m: float, *, carries_lugs: bool, policy: Policy
@@ -304,6 +307,7 @@ class LugParts(msgspec.Struct, frozen=True):
     wall_steel: AllowableStress
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def lug_parts(end: FaceLugs, hinge: Hinge, tube: TubeEnd, policy: Policy, *, between: bool) -> LugParts:
     """Sizes and allowed values of a face lug.

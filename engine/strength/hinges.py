@@ -22,6 +22,7 @@ import math
 from typing import NamedTuple, assert_never
 
 from engine.base.geometry import Axes, Number, least, most, sqrt
+from engine.base.plain_call import plain_call
 from engine.rig import hinge_pieces
 from engine.rig.check import Check, Unit
 from engine.rig.hinge_pieces import TubeEnd
@@ -113,6 +114,7 @@ def barrel_pulls(pull: HingePull, lever_m: float) -> BarrelPulls:
     return BarrelPulls(upper, lower, pull.thrust, (pull.moment_along, pull.moment_across))
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def allowed_pulls(hinge: Hinge, policy: Policy) -> BarrelLimits:
     """Pulls that one barrel of a hinge may carry."""
@@ -373,6 +375,7 @@ class PlateStresses(NamedTuple):
     barrel_weld_Pa: float
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def plate_stresses(hinge: Hinge, policy: Policy) -> PlateStresses:
     """Weights of the sums in `_plate_checks`.

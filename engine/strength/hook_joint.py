@@ -20,6 +20,7 @@ from typing import NamedTuple
 import msgspec
 
 from engine.base.geometry import Number, least, most, sqrt
+from engine.base.plain_call import plain_call
 from engine.rig import hook_place
 from engine.rig.check import Check
 from engine.schema.connections import DropInPin, HookBefore, HookEnd, Pin, ThroughPin, WeldedHoop
@@ -117,6 +118,7 @@ class HoopLimits(NamedTuple):
     wall_m: float
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def hoop_limits(held: WeldedHoop, section: RectTube | RoundTube, steel: str, policy: Policy) -> HoopLimits:
     """Sizes of a hoop under its link and what they allow."""
@@ -268,6 +270,7 @@ class StandingPinLimits(NamedTuple):
     depth_m: float
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def standing_pin_limits(held: DropInPin, section: RectTube, steel: str, policy: Policy) -> StandingPinLimits:
     """What a standing pin's head and the walls around it allow."""

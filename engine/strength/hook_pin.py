@@ -11,6 +11,7 @@ import functools
 from typing import NamedTuple
 
 from engine.base.geometry import Number, least
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.schema.connections import HookBefore, ThroughPin
 from engine.schema.model import Arm, Boom, Policy
@@ -78,6 +79,7 @@ class PullLimits(NamedTuple):
     span_m: float
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def pull_limits(held: ThroughPin | HookBefore, section: RectTube | RoundTube, steel: str, policy: Policy) -> PullLimits:
     """What the pin and the walls of the last link allow of the pull at the hook."""

@@ -22,6 +22,7 @@ import math
 import msgspec
 
 from engine.base.geometry import Number, Vec, hypot, sqrt
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.schema.connections import Hoop
 from engine.schema.model import Policy
@@ -65,6 +66,7 @@ def curved_round_factors(bar_m: float, radius_m: float) -> tuple[float, float]:
     return inner * elastic, outer * elastic
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def allowed_pulls_N(hoop: Hoop, wall_m: float, policy: Policy) -> tuple[float, float, float]:
     """Pulls at which crown, foot and foot weld (on a wall this thick) reach their limits."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import functools
 
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.rig.kinematics import boom_z_m
 from engine.schema.model import Job, Policy, Rig
@@ -28,6 +29,7 @@ def checks(job: Job, cuts: Cuts) -> list[Check]:
     ]
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def mast_member(rig: Rig, policy: Policy) -> Member:
     """The jib mast's tube as a cantilever column; its depth lies fore and aft."""

@@ -21,6 +21,7 @@ from collections.abc import Callable
 import msgspec
 
 from engine.base.geometry import Number, Vec, least, most, sqrt, where
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check, Unit
 from engine.schema.model import Policy
 from engine.schema.sections import RectTube, RoundTube, SectionProperties, outer_depth_m, outer_width_m, properties
@@ -221,6 +222,7 @@ class CrossHole(msgspec.Struct, frozen=True):
     off_m: float = 0.0
 
 
+@plain_call
 @functools.lru_cache(maxsize=512)
 def member_of(
     tube: Tube, steel: str, policy: Policy, *, unbraced_m: float, column_m: float, hole: CrossHole | None = None

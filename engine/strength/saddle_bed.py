@@ -24,6 +24,7 @@ from typing import NamedTuple
 import msgspec
 
 from engine.base.geometry import Number, Vec, least, most, one
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.rig.strap_pieces import bed_ends_m
 from engine.schema.connections import OnCap
@@ -367,6 +368,7 @@ def _steel_numbers(steel: AllowableStress) -> dict[str, float | str]:
     return {"yield": steel.grade.yield_Pa, "grade": steel.grade.name, "factor": steel.factor}
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def bed_limits(rig: Rig, section: RectTube, policy: Policy) -> BedLimits:
     """Sizes of the bed on its mast and what they allow."""
@@ -420,6 +422,7 @@ def _fold_limits(rig: Rig, section: RectTube, wall_m: float, steel: AllowableStr
     )
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def bed_member(section: RectTube, steel: str, policy: Policy, lever_m: float) -> Member:
     """The bed as a cantilever of a length from the mast's face."""

@@ -25,6 +25,7 @@ import math
 from typing import NamedTuple, cast
 
 from engine.base.geometry import GRAVITY_M_S2, Number, Vec, least, most, sqrt, where
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.rig.fits import FIT_TOLERANCE_M, FLATTEST_CHAIN_RAD
 from engine.rig.kinematics import boom_z_m, mast_base_z_m
@@ -175,6 +176,7 @@ class Retention(NamedTuple):
     words: str
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def retention(sleeves: Sleeves, forks: Forks, policy: Policy) -> Retention | None:
     """Allowed pull on one heel: of its pin, or what its chain's rating comes to at the heel."""
@@ -239,6 +241,7 @@ def _lift_check(job: Job, cuts: Cuts, weight: Linear, place_m: Vec) -> Check:
 # ---------------------------------------------------------------- walls, bending, cross-member
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def wall_limits(sleeves: Sleeves, forks: Forks, policy: Policy) -> WallLimits:
     """Bending of the wall over the blade, between the blade's edges and the sleeve's sides, ends fixed.
@@ -274,6 +277,7 @@ def _bearing_check(job: Job, cuts: Cuts, at: str, demands: Demands, place_m: Vec
     return check_greatest(label, demands, limits.end_N, cuts.load_kg)
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def sleeve_member(sleeves: Sleeves, policy: Policy) -> Member:
     """One sleeve as a beam."""
@@ -297,6 +301,7 @@ def _bending_check(job: Job, cuts: Cuts, base: Bounds, place_m: Vec) -> Check:
     return check_greatest(label, demands, allowed, cuts.load_kg)
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def cross_member(sleeves: Sleeves, spread_m: float, policy: Policy) -> Member:
     """The tube that joins the sleeves under the jib mast."""

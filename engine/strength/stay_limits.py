@@ -14,6 +14,7 @@ import functools
 from typing import NamedTuple
 
 from engine.base.geometry import GRAVITY_M_S2, Number, Vec, least, most, where
+from engine.base.plain_call import plain_call
 from engine.rig.check import Check
 from engine.rig.hinge_pieces import TubeEnd
 from engine.schema.connections import RatedMoment, StayLink, StayLug, StayStop
@@ -198,6 +199,7 @@ def _wall_m(stay: StayLink) -> float | None:
     )
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def _lug_on(lug: StayLug, tube: TubeEnd, policy: Policy) -> tuple[WeldGroup, wall_patch.PatchLimits | None, float]:
     """Weld lines of a stay's lug on a link's wall, what that wall allows (None: no rule for it), and the wall."""

@@ -23,6 +23,7 @@ from typing import Literal
 import msgspec
 
 from engine.base.geometry import least, most
+from engine.base.plain_call import plain_call
 from engine.rig import strap_pieces
 from engine.rig.strap_pieces import Stand
 from engine.schema.connections import FabricatedStrap, PlateFaces, StrapLapped, StrapOnTop, Weld
@@ -80,6 +81,7 @@ class _Parts(msgspec.Struct, frozen=True):
     policy: Policy
 
 
+@plain_call
 @functools.lru_cache(maxsize=64)
 def strap_limits(rig: Rig, policy: Policy) -> StrapLimits:
     """Every limit of one strap of a rig; both are alike."""

@@ -144,7 +144,7 @@ def _array_functions(job: Job, known: Job, numbers: Figures, formula: PartsFormu
     functions: list[Any] = []
     compiled = machine_functions(recorder, parts, quick=quick) or [None] * len(parts)
     for code, values, wanted in zip(compiled, parts, formula(job, variants, besides)[0], strict=True):
-        if code is None or not _agree(code(inputs_of(variants), shares.shape), filled(wanted, shares.shape)):
+        if code is None or not _agree(code.tried_out(inputs_of(variants), shares.shape), filled(wanted, shares.shape)):
             functions.append(InOneArray(array_function(recorder, values)))
         else:
             functions.append(code)
@@ -163,7 +163,7 @@ def _values_and_pose(job: Job, known: Job, numbers: Figures, quick: bool) -> Mad
     recorder = Recorder()
     pose = evaluate_pose(known, _stand_ins(recorder, straight))
     function, wanted = float_function(recorder, pose), evaluate_pose(job, straight)
-    if not _agree(_compared_numbers(function(inputs_of(straight))), _compared_numbers(wanted)):
+    if not _agree(_compared_numbers(function.tried_out(inputs_of(straight))), _compared_numbers(wanted)):
         function = float_function(recorder, pose, machine=False)
     recorder.clear()
     return (values, function), None

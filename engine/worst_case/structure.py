@@ -17,9 +17,11 @@ from typing import Any, NamedTuple, Protocol
 
 import msgspec
 
+from engine.base import plain_call
 from engine.base.identity import IdentityKey
 from engine.jit.known import Derivation, KnownRecorder
 from engine.schema.model import Job
+from engine.worst_case import recording_files
 
 PARTS = ("truck", "rig", "load", "policy", "approval")
 """What of a job the limits depend on, besides the figures of a pose."""
@@ -63,10 +65,16 @@ KEPT_AT_MOST = 24
 
 
 class Kept:
-    """Recordings by structure and by what was recorded, several where formulas take several ways."""
+    """Recordings by structure and by what was recorded, several where formulas take several ways.
 
-    def __init__(self) -> None:
+    ``in_files`` is whether they are kept in files too, for other processes and later runs.
+    """
+
+    def __init__(self, in_files: bool = True) -> None:
+        self._in_files = in_files
         self._recordings: OrderedDict[tuple[Hashable, int], Recording] = OrderedDict()
+        self._missed: set[Hashable] = set()
+        """Structures looked for in files and not found, so that a drag does not look for them at every frame."""
         self._count = 0
         self._lock = threading.Lock()
 
@@ -83,10 +91,34 @@ class Kept:
                 return recording, functions
         return None
 
+    def read(self, key: Hashable, numbers: Sequence[float], quick: bool) -> tuple[Recording, tuple[Any, ...]] | None:
+        """The same out of a file; one made quickly only if ``quick``."""
+        found = recording_files.find(key, numbers, quick) if self._in_files else None
+        if found is None:
+            self._missed.add(key)
+            return None
+        recording = Recording(*found)
+        functions = recording.of(numbers)
+        if functions is None:
+            return None
+        self._keep(key, recording)
+        return recording, functions
+
+    def read_once(self, key: Hashable, numbers: Sequence[float]) -> tuple[Recording, tuple[Any, ...]] | None:
+        """The same, of either make; None at once where the structure was not found before."""
+        return None if key in self._missed else self.read(key, numbers, quick=True)
+
     def keep(self, key: Hashable, recording: Recording) -> None:
+        """Keep a recording, in a file too."""
+        if self._in_files:
+            recording_files.keep(key, *recording)
+        self._keep(key, recording)
+
+    def _keep(self, key: Hashable, recording: Recording) -> None:
         """Put a recording beside the others; the one unused for longest goes where there are too many."""
         with self._lock:
             self._count += 1
+            self._missed.discard(key)
             self._recordings[key, self._count] = recording
             while len(self._recordings) > KEPT_AT_MOST:
                 self._recordings.popitem(last=False)
@@ -95,6 +127,7 @@ class Kept:
         """Drop all."""
         with self._lock:
             self._recordings.clear()
+            self._missed.clear()
 
 
 _kept = Kept()
@@ -120,7 +153,8 @@ class Structure:
 
     def found(self, name: str) -> tuple[Any, tuple[Any, ...]] | None:
         """What came out of a recording of that name, and its functions for this job, where there is one."""
-        found = _kept.find((name, self._key), self._numbers)
+        key = name, self._key
+        found = _kept.find(key, self._numbers) or _kept.read_once(key, self._numbers)
         return None if found is None else (found[0].besides, found[1])
 
     def recorded(self, name: str, record: Callable[[Job], Made], quick: bool) -> tuple[Any, tuple[Any, ...]]:
@@ -133,10 +167,13 @@ class Structure:
         CannotRecordError
         """
         found = _kept.find((name, self._key), self._numbers)
-        if found is not None and (quick or not found[0].quick):
+        if found is None or (found[0].quick and not quick):
+            found = _kept.read((name, self._key), self._numbers, quick)
+        if found is not None:
             return found[0].besides, found[1]
         recorder = KnownRecorder()
-        functions, besides = record(_with_stand_ins(self.job, recorder))
+        with plain_call.recording():
+            functions, besides = record(_with_stand_ins(self.job, recorder))
         places = sorted({place for function in functions for place in function.known})
         recording = Recording(functions, besides, Derivation(recorder, places), quick)
         recorder.clear()
@@ -195,16 +232,18 @@ def _walk(part: Any, key: list[Any], numbers: list[float]) -> None:
 
 def _with_stand_ins(job: Job, recorder: KnownRecorder) -> Job:
     """The job with a stand-in for every number of its parts."""
-    return _replaced(job, {name: _stand_in(getattr(job, name), recorder) for name in PARTS})
+    return _replaced(job, {name: _stand_in(getattr(job, name), recorder, name == "policy") for name in PARTS})
 
 
-def _stand_in(part: Any, recorder: KnownRecorder) -> Any:
+def _stand_in(part: Any, recorder: KnownRecorder, is_switch: bool) -> Any:
+    """A part with stand-ins; a rule of the policy is switched off by a zero."""
     if type(part) is float:
-        return recorder.new_input(part)
+        return recorder.new_input(part, is_switch=is_switch)
     if isinstance(part, msgspec.Struct):
-        return _replaced(part, {name: _stand_in(getattr(part, name), recorder) for name in part.__struct_fields__})
+        fields = {name: _stand_in(getattr(part, name), recorder, is_switch) for name in part.__struct_fields__}
+        return _replaced(part, fields)
     if isinstance(part, tuple):
-        parts = [_stand_in(one, recorder) for one in part]
+        parts = [_stand_in(one, recorder, is_switch) for one in part]
         return type(part)(*parts) if hasattr(part, "_fields") else tuple(parts)
     return part
 

@@ -41,7 +41,7 @@ class Numbers:
     def __init__(self, numbers: Iterator[float]) -> None:
         self._numbers = numbers
 
-    def new_input(self, _: float) -> float:
+    def new_input(self, _: float, *, is_switch: bool) -> float:
         return next(self._numbers)
 
 
@@ -134,11 +134,9 @@ def test_other_parts_names_or_choices_are_another_structure(boatyard: Job) -> No
 
 @pytest.mark.usefixtures("no_evaluators")
 def test_a_rig_that_takes_another_way_through_the_formulas_is_recorded_by_itself(boatyard: Job) -> None:
-    """A wall thin enough to buckle locally; then both recordings serve."""
+    """A front saddle ahead of the jib mast's face; then both recordings serve."""
     bare = figures(boatyard, boatyard.poses[0])
-    boom = boatyard.rig.boom
-    thin = REPLACE(boom, section=REPLACE(boom.section, wall_m=0.25 * boom.section.wall_m))
-    other = REPLACE(boatyard, rig=REPLACE(boatyard.rig, boom=thin))
+    other = REPLACE(boatyard, rig=REPLACE(boatyard.rig, saddles=REPLACE(boatyard.rig.saddles, front_x_m=0.2)))
     assert recorded_formulas.recorded_formulas(boatyard, bare, quick=True) is not None
     assert found_formulas(other, bare) is None
     assert recorded_formulas.recorded_formulas(other, bare, quick=True) is not None
