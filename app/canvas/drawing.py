@@ -10,6 +10,7 @@ from PySide6.QtGui import QBrush, QColor, QPainterPath, QPen
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene
 
 from app.canvas.bodies import GRASP_PX, Body
+from app.canvas.declutter import Align, declutter
 from app.canvas.handles import Handle, HandleKind
 from app.canvas.marks import FIXED_SIZE, Dimension
 from app.canvas.measures import Measure
@@ -31,6 +32,9 @@ All pictures of this size stay inside Qt's store of pictures.
 
 FAINT = 0.22
 """Opacity of what a helper is not being told about."""
+
+_OFF_THE_LINE: tuple[Align, ...] = ((0.5, 1.7), (0.5, -0.7))
+"""Where the words of a distance to measure stand that are wider than its line: over or under it."""
 
 _CACHED = QGraphicsItem.CacheMode.DeviceCoordinateCache
 _PAINTED = QGraphicsItem.CacheMode.NoCache
@@ -184,6 +188,10 @@ class Drawing:
         self._measure.set_visible(measure is not None)
         if measure is not None:
             self._measure.set(self._project(measure.a), self._project(measure.b), measure.words)
+            heads = self._measure.arrange(self.px_per_mm)
+            on_line, right, left = self._measure.aligns(self.px_per_mm)
+            places = (on_line, *_OFF_THE_LINE, right, left)
+            declutter([(self._measure.tag, places)], self.px_per_mm, self.seen, arrow_heads=heads)
 
     def show_only(self, names: Collection[str]) -> None:
         """Hide everything but some parts, for a drawing of the rig alone."""

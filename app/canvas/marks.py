@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from typing import TypeAlias
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsPathItem, QGraphicsScene, QStyleOptionGraphicsItem, QWidget
 
@@ -10,10 +12,23 @@ from app.canvas.style import Ink, pen
 
 ARROW_PX = 9.0
 
+ARROW_HEAD = "arrow head"
+"""What an item says of itself (``data(0)``) that is the head of a dimension's arrow."""
+
 LEADER_PX, DOT_PX = 2.0, 4.0
 """Width of a leader, and half the size of the dot at its end: they are read from two metres."""
 
+THIN_LEADER_PX, THIN_DOT_PX = 1.0, 2.5
+"""The same on the drawing that is worked on."""
+
+BESIDE_PX = 5.0
+"""Gap between a dimension line and its figure, where that stands beside it."""
+
 FIXED_SIZE = QGraphicsItem.GraphicsItemFlag.ItemIgnoresTransformations
+
+
+Box: TypeAlias = tuple[float, float, float, float]
+"""Left, top, right and bottom, in pixels of the whole sheet."""
 
 
 class Tag(QGraphicsItem):
@@ -30,9 +45,11 @@ class Tag(QGraphicsItem):
         self._ground = QBrush(QColor(ink.colours.sheet))
         self._metrics = ink.bold if bold else ink.plain
         self._rect, self._size = QRectF(), (0.0, 0.0)
-        self._led = False
+        self._led = self._thin = False
         self.entry = ""
         """Name of the pose field that a double click on this tag types into; empty for none."""
+        self.mark_px: float | None = None
+        """How far the mark that the tag names reaches from the anchor; None for words that name no mark."""
 
     def set(self, text: str, at: QPointF, align: tuple[float, float] | None = None) -> None:
         """Show ``text`` at a scene point."""
@@ -51,12 +68,15 @@ class Tag(QGraphicsItem):
         if rect != self._rect:
             self.prepareGeometryChange()
             self._rect = rect
+            if self._led:
+                self.update()
 
-    def set_led(self, led: bool) -> None:
+    def set_led(self, led: bool, *, thin: bool = False) -> None:
         """Draw a leader from the tag to its anchor, or none."""
-        if led != self._led:
+        if (led, thin) != (self._led, self._thin):
             self.prepareGeometryChange()
-            self._led = led
+            self._led, self._thin = led, thin
+            self.update()
 
     @property
     def led(self) -> bool:
@@ -81,14 +101,22 @@ class Tag(QGraphicsItem):
 
     def paint(self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None) -> None:
         if self._led:
-            painter.setPen(QPen(self._pen.color(), LEADER_PX))
-            painter.setBrush(self._pen.color())
-            painter.drawLine(QPointF(), nearest(self._rect, QPointF()))
-            painter.drawEllipse(QPointF(), DOT_PX / 2.0, DOT_PX / 2.0)
+            self._paint_leader(painter)
         painter.fillRect(self._rect, self._ground)
         painter.setFont(self._metrics.font)
         painter.setPen(self._pen)
         painter.drawText(self._rect, int(Qt.AlignmentFlag.AlignCenter), self._text)
+
+    def _paint_leader(self, painter: QPainter) -> None:
+        """A line to the edge of the mark, or to a dot where the mark is a point."""
+        end, mark_px = nearest(self._rect, QPointF()), self.mark_px or 0.0
+        px = max(QLineF(QPointF(), end).length(), 1.0)
+        painter.setPen(QPen(self._pen.color(), THIN_LEADER_PX if self._thin else LEADER_PX))
+        painter.setBrush(self._pen.color())
+        painter.drawLine(end * min(mark_px / px, 1.0), end)
+        if not mark_px:
+            dot_px = (THIN_DOT_PX if self._thin else DOT_PX) / 2.0
+            painter.drawEllipse(QPointF(), dot_px, dot_px)
 
 
 def nearest(rect: QRectF, at: QPointF) -> QPointF:
@@ -134,18 +162,29 @@ def fulcrum_mark(ink: Ink) -> QGraphicsPathItem:
     return fixed_path(path, ink.tipping_solid, ink.tipping_fill)
 
 
+def _head(outside: bool) -> QPainterPath:
+    """An arrow head with its tip at the origin, pointing ahead; outside the line with a piece of line behind it."""
+    path = QPainterPath()
+    path.addPolygon(QPolygonF([QPointF(0, 0), QPointF(-ARROW_PX, 3), QPointF(-ARROW_PX, -3)]))
+    path.closeSubpath()
+    if outside:
+        path.addRect(QRectF(-2.0 * ARROW_PX, -0.5, ARROW_PX, 1.0))
+    return path
+
+
 class Dimension:
-    """A dimension line with filled arrow heads and its figure in the middle."""
+    """A dimension line with filled arrow heads and its figure in the middle, or beside a line too short for it."""
 
     def __init__(self, scene: QGraphicsScene, ink: Ink, colour: str, layer: float) -> None:
         self._line = QGraphicsPathItem()
         self._line.setPen(pen(colour))
-        head = QPainterPath()
-        head.addPolygon(QPolygonF([QPointF(0, 0), QPointF(-ARROW_PX, 3), QPointF(-ARROW_PX, -3)]))
-        head.closeSubpath()
-        self._heads = [fixed_path(head, ink.none, QBrush(QColor(colour))) for _ in range(2)]
+        self._heads = [fixed_path(_head(False), ink.none, QBrush(QColor(colour))) for _ in range(2)]
+        for head in self._heads:
+            head.setData(0, ARROW_HEAD)
+        self._outside = False
         self._tag = Tag(ink, colour)
         self._shown: tuple[object, ...] = ()
+        self._ends_xy = 0.0, 0.0, 0.0, 0.0
         self._parts: list[QGraphicsItem] = [self._line, *self._heads, self._tag]
         for part in self._parts:
             part.setZValue(layer if part is self._tag else layer - 0.5)  # no line runs through another's figure
@@ -163,22 +202,61 @@ class Dimension:
             path.moveTo(foot)
             path.lineTo(end)
         self._line.setPath(path)
-        upright = abs(b.y() - a.y()) > abs(b.x() - a.x())
-        growing = (b.y() > a.y()) if upright else (b.x() > a.x())
-        turn_deg = (90.0 if growing else -90.0) if upright else (0.0 if growing else 180.0)
-        for head, end, extra_deg in zip(self._heads, (a, b), (180.0, 0.0), strict=True):
+        self._ends_xy = a.x(), a.y(), b.x(), b.y()
+        for head, end in zip(self._heads, (a, b), strict=True):
             head.setPos(end)
+        self._turn_heads()
+
+    @property
+    def _upright(self) -> bool:
+        ax, ay, bx, by = self._ends_xy
+        return abs(by - ay) > abs(bx - ax)
+
+    def _turn_heads(self) -> None:
+        (ax, ay, bx, by), upright = self._ends_xy, self._upright
+        growing = by > ay if upright else bx > ax
+        turn_deg = (90.0 if growing else -90.0) if upright else (0.0 if growing else 180.0)
+        for head, extra_deg in zip(self._heads, (0.0, 180.0) if self._outside else (180.0, 0.0), strict=True):
             head.setRotation(turn_deg + extra_deg)
+
+    def arrange(self, px_per_mm: float) -> list[Box]:
+        """Put the arrow heads outside a line too short for both; returns where they stand, the lower end first."""
+        outside = self.length * px_per_mm < 2.0 * ARROW_PX + 2.0
+        if outside != self._outside:
+            self._outside = outside
+            for head in self._heads:
+                head.setPath(_head(outside))
+            self._turn_heads()
+        ax, ay, bx, by = (px_per_mm * at for at in self._ends_xy)
+        before, after = (2.0 * ARROW_PX, 0.0) if outside else (0.0, ARROW_PX)
+        if self._upright:
+            low, high = min(ay, by), max(ay, by)
+            return [(ax - 3.0, low - before, ax + 3.0, low + after), (bx - 3.0, high - after, bx + 3.0, high + before)]
+        low, high = min(ax, bx), max(ax, bx)
+        return [(low - before, ay - 3.0, low + after, ay + 3.0), (high - after, by - 3.0, high + before, by + 3.0)]
+
+    def aligns(self, px_per_mm: float) -> list[tuple[float, float]]:
+        """Where the figure may stand: on the line, or beside it past one end or the other (level) or side (upright)."""
+        width = self._tag.size_px[0]
+        past_px = 0.0 if self._upright else self.length * px_per_mm / 2.0
+        past_px += BESIDE_PX + (2.0 * ARROW_PX if self._outside and not self._upright else 0.0)
+        share = past_px / width if width else 0.0
+        return [(0.5, 0.5), (-share, 0.5), (1.0 + share, 0.5)]
 
     def set_visible(self, visible: bool) -> None:
         for part in self._parts:
             part.setVisible(visible)
 
     @property
+    def visible(self) -> bool:
+        """Whether it is shown."""
+        return self._line.isVisible()
+
+    @property
     def length(self) -> float:
         """Length of the dimension line along the sheet's edges (scene)."""
-        path = self._line.path()
-        return max(abs(path.elementAt(1).x - path.elementAt(0).x), abs(path.elementAt(1).y - path.elementAt(0).y))
+        ax, ay, bx, by = self._ends_xy
+        return max(abs(bx - ax), abs(by - ay))
 
     def rects_in_scene(self, px_per_mm: float) -> list[QRectF]:
         """Scene rectangles of the dimension line, of its witness lines and of the figure."""

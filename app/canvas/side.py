@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QBrush, QPainterPath
 from PySide6.QtWidgets import QGraphicsPathItem, QGraphicsScene
 
-from app.canvas import bed_outlines, load_outlines, shapes, side_labels, size_handles
+from app.canvas import bed_outlines, load_outlines, shapes, size_handles
 from app.canvas import side_outlines as outlines
 from app.canvas.drawing import Drawing
 from app.canvas.handles import HandleKind
@@ -237,7 +237,7 @@ class SideDrawing(Drawing):
         """Screen room for tags and dimensions around the bounds: left, top, right, bottom."""
         if self.plain:
             return self._labels.plain_margins_px()
-        return side_labels.margins_px(self.ink, self._labels.dimension_tag("height").size_px[0])
+        return self._labels.margins_px()
 
     def outlines(self, hanging: bool) -> QPainterPath:
         """Outlines of all that hangs on the hook, or of all the rest, where they stand now."""

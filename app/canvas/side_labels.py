@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF
@@ -62,15 +63,6 @@ def text_px(ink: Ink) -> float:
     return QFontMetricsF(ink.font).height()
 
 
-def margins_px(ink: Ink, height_tag_px: float) -> tuple[float, float, float, float]:
-    """Screen room that tags and dimensions need around the drawing: left, top, right, bottom.
-
-    The hook's height stands furthest to the right; its figure is so wide.
-    """
-    text = text_px(ink)
-    return 0.8 * text, 1.8 * text, HEIGHT_ASIDE_PX + height_tag_px / 2.0 + 2.0, (2 * DIMENSION_STEP + 1.7) * text
-
-
 class SideLabels:
     """Tags, dimensions, centre-of-gravity marks and the ring round what gives first, on one side view."""
 
@@ -89,7 +81,10 @@ class SideLabels:
         self._plumb = drawing.add("plumb", QPainterPath(), ink.gravity, ink.clear, "marks")
         self._centres = {name: CentreMark(ink, radius) for name, radius in _CENTRE_RADII_PX.items()}
         self._centre_tags = {name: Tag(ink, colours.gravity, (1.1, 0.5)) for name in self._centres}
+        self._tags["pin"].mark_px = self._tags["tipping"].mark_px = 0.0
+        self._tags["governing"].mark_px = RING_RADII_PX[-1]
         for name, mark in self._centres.items():
+            self._centre_tags[name].mark_px = float(_CENTRE_RADII_PX[name])
             drawing.place(mark, "marks")
             drawing.place(self._centre_tags[name], "tags")
         ring = QPainterPath()
@@ -124,6 +119,14 @@ class SideLabels:
         """The figure of one dimension."""
         return self._dimensions[name].tag
 
+    def margins_px(self) -> tuple[float, float, float, float]:
+        """Screen room that tags and dimensions need around the drawing: left, top, right, bottom.
+
+        The hook's height stands furthest to the right; its figure is so wide.
+        """
+        text, figure_px = self._text_px, self.dimension_tag("height").size_px[0]
+        return 0.8 * text, 1.8 * text, HEIGHT_ASIDE_PX + figure_px / 2.0 + 2.0, (2 * DIMENSION_STEP + 1.7) * text
+
     def plain_margins_px(self) -> tuple[float, float, float, float]:
         """Screen room around a plain drawing: a tag of two lines over it, the hook's height ahead, a line under it."""
         text, figure_px = self._text_px, self.dimension_tag("height").size_px[0]
@@ -156,13 +159,25 @@ class SideLabels:
                 words = self._shortened(words, label, abs(hook_x - start_x))
             self._dimensions[name].set(start + drop, end + drop, words, (start, end))
         half_load_mm = max(self._drawing.part("load").path().boundingRect().right(), 0.1 * MM_PER_M)
-        words, aside_px = f"hook {show(float(hook.z), self._length, job.units)}", HEIGHT_ASIDE_PX
+        words = f"hook {show(float(hook.z), self._length, job.units)}"
+        aside_px = HEIGHT_ASIDE_PX
         if self._drawing.plain:
             words = words.replace(" ", "\n", 1)
             aside_px = 0.5 * self._drawing.ink.plain.size(words)[0] + 2.0 * EDGE_PX
             half_load_mm = max(rect.right() for rect in self._drawing.body_rects()) - end.x()
         ahead = QPointF(aside_px / self._drawing.px_per_mm + half_load_mm, 0.0)
         self._dimensions["height"].set(end + ahead, side(hook) + ahead, words, (end + ahead, side(hook)))
+
+    def _height_aligns(self, aligns: Sequence[Align]) -> Sequence[Align]:
+        """Where the figure of the hook's height may stand: ahead of its line where it would lie over the load on it."""
+        tag, scale, load = self._dimensions["height"].tag, self._drawing.px_per_mm, self._drawing.part("load")
+        box, (width, height) = load.mapRectToScene(load.path().boundingRect()), tag.size_px
+        on_line, ahead, behind = aligns
+        at = tag.pos()
+        over_load = (at.x() - box.right()) * scale < 0.5 * width and (
+            box.top() * scale - 0.5 * height < at.y() * scale < box.bottom() * scale + 0.5 * height
+        )
+        return (ahead, on_line, behind) if over_load else aligns
 
     def _shortened(self, words: str, label: str, length_m: float) -> str:
         """A dimension's figure without its label where the line is too short for both."""
@@ -172,9 +187,9 @@ class SideLabels:
     def _figure_beside_short_line(self) -> None:
         """Put the figure of a plain drawing's reach on its line, or ahead of one that is too short for it."""
         tag, scale = self._dimensions["reach"].tag, self._drawing.px_per_mm
-        width, line_px = tag.size_px[0], self._dimensions["reach"].length * scale
-        beside = -(line_px / 2.0 + EDGE_PX) / width if width else 0.0
-        tag.set_align((0.5 if width + 4.0 * ARROW_PX <= line_px else beside, 0.5))
+        on_line, beside, _ = self._dimensions["reach"].aligns(scale)
+        fits = tag.size_px[0] + 4.0 * ARROW_PX <= self._dimensions["reach"].length * scale
+        tag.set_align(on_line if fits else beside)
 
     def show_load_length(self, job: Job, *, cut: bool) -> None:
         """Under a load that is cut between break lines, its whole length."""
@@ -280,6 +295,8 @@ class SideLabels:
     def keep_apart(self) -> None:
         """Put each tag where it lies over no other and over no dimension's figure, the important ones first."""
         drawing = self._drawing
+        lines = [dimension for dimension in self._dimensions.values() if dimension.visible]
+        heads = [rect for dimension in lines for rect in dimension.arrange(drawing.px_per_mm)]
         if drawing.plain:
             self._lead_tags()
             return
@@ -287,9 +304,12 @@ class SideLabels:
             (self._tags[name], aligns) for name, aligns in _GHOST_ALIGNS.items() if self._tags[name].isVisible()
         ]
         for name, dimension_aligns in _DIMENSION_ALIGNS.items():
-            tag = self._dimensions[name].tag
-            if tag.isVisible():
-                places.append((tag, dimension_aligns))
+            dimension = self._dimensions[name]
+            if dimension.visible:
+                own = () if name == "combined" else dimension.aligns(drawing.px_per_mm)  # its figure stands at one end
+                if name == "height":
+                    own = self._height_aligns(own)
+                places.append((dimension.tag, (*own, *dimension_aligns)))
         places.append((self._tags["pin"], _PIN_ALIGNS))
         if self._tags["governing"].isVisible():
             places.append((self._tags["governing"], _RING_ALIGNS))
@@ -297,7 +317,7 @@ class SideLabels:
             if self._centres[name].isVisible():
                 places.append((self._centre_tags[name], centre_aligns))
         places += [(self._tags["floor"], _FLOOR_ALIGNS), (self._tags["tipping"], _TIPPING_ALIGNS)]
-        declutter(places, drawing.px_per_mm, drawing.seen, drawing.handles.values())
+        declutter(places, drawing.px_per_mm, drawing.seen, drawing.handles.values(), heads)
 
     def _lead_tags(self) -> None:
         """Leave out what only the person at the drawing needs, and lead the other tags to their marks."""

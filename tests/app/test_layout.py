@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QRect, QSize
+from PySide6.QtCore import QLineF, QPointF, QRect, QSize
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -18,11 +18,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.canvas.marks import Tag
+from app.canvas.marks import ARROW_HEAD, Tag, nearest
 from app.canvas.view import DrawingView
 from app.look.appearance import program_font
 from app.panels.figure import Figure
 from app.shell.window import Window
+from engine.base.formatting import System
 from engine.schema.quantities import Estimate
 from tests.thoroughness import every
 
@@ -205,6 +206,52 @@ def assert_tags_keep_clear(view: DrawingView) -> None:
         assert sheet.adjusted(-1, -1, 1, 1).contains(rect), f"{text!r} at {rect} leaves {sheet}"
         for other_text, other in rects[place + 1 :]:
             assert not rect.adjusted(1, 1, -1, -1).intersects(other), f"{text!r} over {other_text!r}"
+
+
+def covered_arrow_heads(view: DrawingView) -> list[str]:
+    """Tags that lie over the head of a dimension's arrow."""
+    heads = [item for item in view.items() if item.data(0) == ARROW_HEAD and item.isVisible()]
+    boxes = [head.deviceTransform(view.viewportTransform()).mapRect(head.boundingRect()) for head in heads]
+    assert boxes
+    inside = [box.adjusted(1.0, 1.0, -1.0, -1.0).toAlignedRect() for box in boxes]
+    return [text for text, rect in tag_rects(view) for box in inside if rect.intersects(box)]
+
+
+def lost_tags(view: DrawingView) -> list[str]:
+    """Tags that stand more than a line and a half away from their mark with no leader to it."""
+    lost: list[str] = []
+    for item in view.scene().items():
+        if isinstance(item, Tag) and item.isVisible() and item.text and item.mark_px is not None and not item.led:
+            end = nearest(item.screen_rect(0.0), QPointF())
+            if QLineF(QPointF(), end).length() - item.mark_px > 1.5 * item.size_px[1]:
+                lost.append(item.text)
+    return lost
+
+
+@pytest.mark.parametrize(
+    ("sample", "percent", "units", "size"),
+    [
+        ("skerry_point_boatyard", 200, "metric", (1280, 800)),
+        ("skerry_point_boatyard", 100, "us", (900, 800)),
+        ("cold_spring_vineyard", 200, "metric", (1280, 800)),
+        ("cold_spring_vineyard", 100, "us", (1280, 720)),
+    ],
+)
+def test_tags_away_from_their_marks_are_led_to_them_and_words_leave_the_arrow_heads_of_dimensions_free(
+    laid_out: Callable[[str, int], Window], sample: str, percent: int, units: System, size: tuple[int, int]
+) -> None:
+    window = laid_out(sample, percent)
+    window.resize(*size)
+    window.document.set_units(units)
+    led: set[str] = set()
+    for index in range(len(window.document.job.poses)):
+        window.document.show_pose(index)
+        settle(window)
+        view = window.views.side_view
+        assert lost_tags(view) == [], window.document.pose.name
+        assert covered_arrow_heads(view) == [], window.document.pose.name
+        led |= {item.text for item in view.scene().items() if isinstance(item, Tag) and item.isVisible() and item.led}
+    assert led  # some had to go away from their marks
 
 
 @cases
