@@ -14,6 +14,9 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter
 
 DIGITS = "0123456789"
 
+ELLIPSIS = "…"
+"""Stands where words were cut."""
+
 
 class TextMetrics:
     """Sizes of texts in one font, in pixels."""
@@ -58,15 +61,15 @@ class TextMetrics:
         if self.size(words)[0] <= width_px:
             return words
         parts = words.split(" ")[:-1]
-        while parts and self.size(" ".join(parts) + " …")[0] > width_px:
+        while parts and self.size(" ".join(parts) + f" {ELLIPSIS}")[0] > width_px:
             parts.pop()
-        return " ".join(parts) + " …" if parts else self._cut(words.partition(" ")[0], width_px)
+        return " ".join(parts) + f" {ELLIPSIS}" if parts else self._cut(words.partition(" ")[0], width_px)
 
     def _cut(self, word: str, width_px: float) -> str:
         """As many letters of a word as fit before an ellipsis."""
-        while word and self.size(word + "…")[0] > width_px:
+        while word and self.size(word + ELLIPSIS)[0] > width_px:
             word = word[:-1]
-        return word + "…" if word or self.size("…")[0] <= width_px else ""
+        return word + ELLIPSIS if word or self.size(ELLIPSIS)[0] <= width_px else ""
 
     def paint(self, painter: QPainter, words: str, x: float, y: float, ink: str) -> float:
         """Paint words to the right of and under a point; returns where they end."""

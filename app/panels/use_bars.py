@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import partial
 from typing import NamedTuple
 
@@ -10,7 +11,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look.text_metrics import TextMetrics
+from app.look.text_metrics import ELLIPSIS, TextMetrics
 from app.look.theme import Look
 from app.panels.painted import PaintedFigures
 from app.panels.state_word import NO_VERDICT_YET
@@ -71,6 +72,11 @@ class UseBars(PaintedFigures):
         bars = 2.0 * (self._bold.line_px + 3.0) + THIN_PX + THICK_PX
         return QSize(round(self._bold.size("n")[0] * 48), math.ceil(self._small.line_px + bars + self._plain.line_px))
 
+    @property
+    def names_px(self) -> int:
+        """Width in which names of limits stand whole beside other boxes."""
+        return round(self._bold.size("n")[0] * 60)
+
     def minimumSizeHint(self) -> QSize:
         return QSize(round(self._bold.size("n")[0] * 26), self.sizeHint().height())
 
@@ -110,11 +116,14 @@ class UseBars(PaintedFigures):
         if not self._bars:
             self._plain.paint(painter, NO_VERDICT_YET, 0.0, y, self._colours.ink)
         if self._room:
-            text = self._bold if self._room_short else self._plain
+            first = self._bold if self._room_short else self._plain
             ink = self._colours.error if self._room_short else self._colours.ink
             x = self._bold.paint(painter, "ROOM", 0.0, y, self._colours.ink) + 2.0 * self._bold.space_px
-            cut = text.elided if self._room_short else partial(_room_line, text)  # a short gap is said in a sentence
-            text.paint(painter, cut(self._room, self.width() - x), x, y, ink)
+
+            def cut(text: TextMetrics, width_px: float) -> str:
+                return (text.elided if self._room_short else partial(_room_line, text))(self._room, width_px)
+
+            self._paint_whole(painter, cut, first, x, y, self.width() - x, ink)  # a short gap is said in a sentence
 
     def _x(self, use: float) -> float:
         return min(max(use, 0.0), FULL) / FULL * (self.width() - 1.0)
@@ -134,12 +143,30 @@ class UseBars(PaintedFigures):
         number_px = self._bold.size(bar.shown)[0]
         self._bold.paint(painter, bar.shown, self.width() - number_px, y, colours.ink)
         x = self._bold.paint(painter, bar.side, 0.0, y, colours.ink) + 2.0 * self._bold.space_px
-        text.paint(painter, _limits(bar, text, self.width() - number_px - x - 2.0 * text.space_px), x, y, colours.ink)
+        room_px = self.width() - number_px - x - 2.0 * text.space_px
+        self._paint_whole(painter, partial(_limits, bar), text, x, y, room_px, colours.ink)
         y += text.line_px
         height = THICK_PX if bar.governs else THIN_PX
         look = colours.states.get(bar.state, colours.no_verdict)
         self._paint_scale(painter, QRectF(0.5, round(y) + 0.5, self.width() - 1.0, height), bar, look)
         return y + height + 3.0
+
+    def _paint_whole(
+        self,
+        painter: QPainter,
+        cut: Callable[[TextMetrics, float], str],
+        first: TextMetrics,
+        x: float,
+        y: float,
+        room_px: float,
+        ink: str,
+    ) -> None:
+        """Paint words whole if a face is narrow enough: the first, else plain, else small; else cut, in small."""
+        for face in (first, self._plain, self._small):
+            words = cut(face, room_px)
+            if ELLIPSIS not in words:
+                break
+        face.paint(painter, words, x, y + first.ascent_px - face.ascent_px, ink)
 
     def _paint_scale(self, painter: QPainter, box: QRectF, bar: Bar, look: Look) -> None:
         colours = self._colours

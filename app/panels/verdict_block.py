@@ -41,7 +41,7 @@ LINES_KEPT = 3
 """Lines that the sentence always has room for."""
 
 NARROW = 150
-"""Average characters of width under which the block takes two rows."""
+"""Average characters of width under which the block takes two rows, if the names of limits do not ask for more."""
 
 
 class VerdictBlock(QFrame):
@@ -96,7 +96,7 @@ class VerdictBlock(QFrame):
             return
         self._narrow = narrow
         self.narrowed.emit(narrow)
-        places = [(0, 0, 2, 3), (0, 2, 4, 5), (0, 6, 1, 3), (0, 7, 1, 2), (0, 8, 1, 2)]
+        places = [(0, 0, 2, 3), (0, 2, 4, 7), (0, 6, 1, 2), (0, 7, 1, 2), (0, 8, 1, 2)]
         if narrow:
             places = [(0, 0, 2, 2), (0, 2, 4, 5), (1, 0, 2, 2), (1, 2, 2, 2), (1, 4, 2, 2)]
         self._state.removeWidget(self.why)
@@ -128,7 +128,8 @@ class VerdictBlock(QFrame):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        wide_px = max(self._least_px(narrow=False), NARROW * self.fontMetrics().averageCharWidth())
+        names_px = self.bars.names_px - self.bars.minimumSizeHint().width()
+        wide_px = max(self._least_px(narrow=False) + names_px, NARROW * self.fontMetrics().averageCharWidth())
         self._arrange(narrow=event.size().width() < wide_px)
 
     def text(self, box: str) -> str:

@@ -325,3 +325,23 @@ def test_the_block_s_states_are_those_of_the_engine(make_window: Callable[..., W
     for index, pose in enumerate(document.job.poses):
         document.show_pose(index)
         assert window.block.word.state == evaluate(document.job, pose).state
+
+
+@pytest.mark.parametrize(("width", "percent"), [(900, 100), (1024, 100), (1280, 100), (1280, 200)])
+def test_no_limit_s_name_is_cut_in_the_block(make_window: Callable[..., Window], width: int, percent: int) -> None:
+    """In a window too narrow for the names the block takes two rows; a name a little too long takes small print."""
+    for name in ("skerry_point_boatyard", "cold_spring_vineyard", "lantern_lane_scenery"):
+        window = make_window(name)
+        window.appearance.set_text_size(percent)
+        window.resize(width, 800)
+        QTest.qWait(50)
+        for index, pose in enumerate(window.document.job.poses):
+            window.document.show_pose(index)
+            QTest.qWait(20)
+            bars = window.block.bars
+            if bars.bars:
+                painted = words_painted(bars)
+                if not any(bar.first_shown for bar in bars.bars):  # else a line has two names to say
+                    assert [words for words, _ in painted if "…" in words and "must be" not in words] == [], pose.name
+                assert not crossings(painted, bars.width())
+        window.appearance.set_text_size(100)
