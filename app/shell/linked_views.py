@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Literal
 
-from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGraphicsScene, QGridLayout, QLabel, QWidget
 
@@ -113,6 +113,11 @@ class LinkedViews(QWidget):
     def painted(self) -> tuple[QWidget, ...]:
         """What is painted, in its order."""
         return self.side_view.viewport(), self.plan_view.viewport()
+
+    def minimumSizeHint(self) -> QSize:
+        """As high as without a part in the strip: for one that needs more the window does not grow."""
+        least = super().minimumSizeHint()
+        return QSize(least.width(), least.height() - self.strip.part_height_px)
 
     def add_below(self, widget: QWidget) -> None:
         """Put a widget under the strip, over the whole width."""

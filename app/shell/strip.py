@@ -132,6 +132,11 @@ class Strip(QObject):
         """Whether a part would stand here beside the side view; where that would be too low, it stays in its panel."""
         return self._offered is not None and not self._plan_wanted and not self._is_low
 
+    @property
+    def part_height_px(self) -> int:
+        """Least height of a part that stands beside the side view; it goes home rather than ask a window for that."""
+        return self.place.minimumSizeHint().height() if self._lends and not self.grown else 0
+
     def offer(self, part: StripPart | None) -> None:
         """Let a part stand in the plan's place, or none any more; the one before goes home."""
         if part is self._part:

@@ -9,7 +9,7 @@ import gated
 import pyqtgraph as pg
 import pytest
 from hand import show_tab
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QColor
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel
@@ -170,6 +170,24 @@ def test_the_side_view_is_never_squeezed_by_the_chart(charted: Window) -> None:
     QApplication.processEvents()
     QTest.mouseClick(views.strip.swap_button, Qt.MouseButton.LeftButton)
     assert views.isAncestorOf(plot) and views.side_view.isVisible()
+
+
+@pytest.mark.parametrize("tall", [800, 860])
+def test_larger_text_leaves_the_window_of_a_chart_as_large_as_it_is(charted: Window, tall: int) -> None:
+    """The chart goes back to its panel first."""
+    charted.resize(1280, tall)
+    QTest.qWait(20)
+    assert charted.views.isAncestorOf(charted.panels[CHART].view.plot)
+    for percent in (125, 150, 175, 200):
+        charted.appearance.set_text_size(percent)
+        QTest.qWait(20)
+        assert charted.size() == QSize(1280, tall), percent
+    charted.appearance.set_text_size(100)
+    QTest.qWait(20)
+    charted.appearance.set_text_size(200)
+    QTest.qWait(20)
+    assert charted.size() == QSize(1280, tall)
+    assert charted.panels.isAncestorOf(charted.panels[CHART].view.plot)
 
 
 @pytest.mark.parametrize(("wide", "tall", "text_size"), [(1280, 800, 100), (900, 800, 100), (1280, 1060, 200)])
