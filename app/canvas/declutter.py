@@ -142,6 +142,8 @@ def _best_place(
             best_align, best_box, best_score = align, box, score
         if score == BEST:
             break
+    if tag.may_go and best_score < BEST:
+        return None, best_box
     return best_align, best_box
 
 

@@ -48,6 +48,8 @@ class Tag(QGraphicsItem):
         self._led = self._thin = False
         self.entry = ""
         """Name of the pose field that a double click on this tag types into; empty for none."""
+        self.may_go = False
+        """It is left out where it has no place but on a handle or on another's mark."""
         self.mark_px: float | None = None
         """How far the mark that the tag names reaches from the anchor; None for words that name no mark."""
 

@@ -38,6 +38,13 @@ DIMENSION_STEP = 1.45
 PLAIN_DROP = 1.1
 """The one dimension line under the floor of a plain drawing, in text heights."""
 
+CROWDED_LINES = 13.0
+"""A view lower than so many text heights has one dimension line under the floor, and no words for the tipping line and
+for the weights of truck and rig."""
+
+CROWDED_UNDER = 3.8
+"""Room under the floor of such a view, in text heights: one dimension line and the slope."""
+
 HEIGHT_ASIDE_PX = 34.0
 """The hook's height stands this far ahead of everything."""
 
@@ -82,6 +89,7 @@ class SideLabels:
         self._centres = {name: CentreMark(ink, radius) for name, radius in _CENTRE_RADII_PX.items()}
         self._centre_tags = {name: Tag(ink, colours.gravity, (1.1, 0.5)) for name in self._centres}
         self._tags["pin"].mark_px = self._tags["tipping"].mark_px = 0.0
+        self._tags["tipping"].may_go = True
         self._tags["governing"].mark_px = RING_RADII_PX[-1]
         for name, mark in self._centres.items():
             self._centre_tags[name].mark_px = float(_CENTRE_RADII_PX[name])
@@ -125,7 +133,14 @@ class SideLabels:
         The hook's height stands furthest to the right; its figure is so wide.
         """
         text, figure_px = self._text_px, self.dimension_tag("height").size_px[0]
-        return 0.8 * text, 1.8 * text, HEIGHT_ASIDE_PX + figure_px / 2.0 + 2.0, (2 * DIMENSION_STEP + 1.7) * text
+        under = CROWDED_UNDER if self._is_crowded else 2 * DIMENSION_STEP + 1.7
+        return 0.8 * text, 1.8 * text, HEIGHT_ASIDE_PX + figure_px / 2.0 + 2.0, under * text
+
+    @property
+    def _is_crowded(self) -> bool:
+        """Whether the view is too low for all that is written on it."""
+        drawing = self._drawing
+        return drawing.seen is not None and drawing.seen.height() * drawing.px_per_mm < CROWDED_LINES * self._text_px
 
     def plain_margins_px(self) -> tuple[float, float, float, float]:
         """Screen room around a plain drawing: a tag of two lines over it, the hook's height ahead, a line under it."""
@@ -155,8 +170,7 @@ class SideLabels:
         ):
             start, drop = side(Vec(start_x, 0.0, 0.0)), self._drop(line)
             words = f"{show(hook_x - start_x, self._length, job.units)} {label}"
-            if self._drawing.plain:
-                words = self._shortened(words, label, abs(hook_x - start_x))
+            words = self._shortened(words, label, abs(hook_x - start_x), max(start.x(), end.x()))
             self._dimensions[name].set(start + drop, end + drop, words, (start, end))
         half_load_mm = max(self._drawing.part("load").path().boundingRect().right(), 0.1 * MM_PER_M)
         words = f"hook {show(float(hook.z), self._length, job.units)}"
@@ -179,10 +193,14 @@ class SideLabels:
         )
         return (ahead, on_line, behind) if over_load else aligns
 
-    def _shortened(self, words: str, label: str, length_m: float) -> str:
-        """A dimension's figure without its label where the line is too short for both."""
-        room_px = length_m * MM_PER_M * self._drawing.px_per_mm - 4.0 * ARROW_PX
-        return words if self._drawing.ink.plain.size(words)[0] <= room_px else words.removesuffix(f" {label}")
+    def _shortened(self, words: str, label: str, length_m: float, end_mm: float) -> str:
+        """A dimension's figure without its label where neither its line nor the sheet ahead has room for both."""
+        drawing = self._drawing
+        width, room_px = drawing.ink.plain.size(words)[0], length_m * MM_PER_M * drawing.px_per_mm - 4.0 * ARROW_PX
+        ahead_px = 0.0
+        if drawing.seen is not None and not drawing.plain:
+            ahead_px = (drawing.seen.right() - end_mm) * drawing.px_per_mm - 3.0 * ARROW_PX
+        return words if width <= max(room_px, ahead_px) else words.removesuffix(f" {label}")
 
     def _figure_beside_short_line(self) -> None:
         """Put the figure of a plain drawing's reach on its line, or ahead of one that is too short for it."""
@@ -294,7 +312,9 @@ class SideLabels:
 
     def keep_apart(self) -> None:
         """Put each tag where it lies over no other and over no dimension's figure, the important ones first."""
-        drawing = self._drawing
+        drawing, crowded = self._drawing, self._is_crowded
+        if not drawing.plain:
+            self._dimensions["fork face"].set_visible(not crowded)
         lines = [dimension for dimension in self._dimensions.values() if dimension.visible]
         heads = [rect for dimension in lines for rect in dimension.arrange(drawing.px_per_mm)]
         if drawing.plain:
@@ -314,9 +334,16 @@ class SideLabels:
         if self._tags["governing"].isVisible():
             places.append((self._tags["governing"], _RING_ALIGNS))
         for name, centre_aligns in _CENTRE_ALIGNS.items():
-            if self._centres[name].isVisible():
-                places.append((self._centre_tags[name], centre_aligns))
-        places += [(self._tags["floor"], _FLOOR_ALIGNS), (self._tags["tipping"], _TIPPING_ALIGNS)]
+            tag = self._centre_tags[name]
+            if crowded and name in ("truck", "rig"):
+                tag.setVisible(False)
+            elif self._centres[name].isVisible():
+                places.append((tag, centre_aligns))
+        places.append((self._tags["floor"], _FLOOR_ALIGNS))
+        if crowded:
+            self._tags["tipping"].setVisible(False)
+        else:
+            places.append((self._tags["tipping"], _TIPPING_ALIGNS))
         declutter(places, drawing.px_per_mm, drawing.seen, drawing.handles.values(), heads)
 
     def _lead_tags(self) -> None:
@@ -373,7 +400,9 @@ _DIMENSION_ALIGNS: dict[str, tuple[Align, ...]] = {
 }
 _PIN_ALIGNS: tuple[Align, ...] = ((0.5, 1.0), (0.5, 2.4), (1.2, 1.0), (-0.2, 1.0), (0.5, 3.8))
 _RING_ALIGNS: tuple[Align, ...] = tuple((across, up) for up in (1.6, -0.6, 2.8, -1.8) for across in (-0.15, 1.15))
-_TIPPING_ALIGNS: tuple[Align, ...] = tuple((across, up) for up in (0.5, 1.6, -0.6, 2.7) for across in (-0.02, 1.02))
+_TIPPING_ALIGNS: tuple[Align, ...] = tuple(
+    (across, up) for up in (0.5, 1.6, -0.6, 2.7, 3.8) for across in (-0.02, 1.02)
+)
 _FLOOR_ALIGNS: tuple[Align, ...] = (
     *((0.0, up) for up in (-0.2, -1.4, -2.6)),
     *((across, up) for up in (-0.2, -1.4, -2.6) for across in (0.5, 1.0)),

@@ -119,10 +119,6 @@ class LinkedViews(QWidget):
         least = super().minimumSizeHint()
         return QSize(least.width(), least.height() - self.strip.part_height_px)
 
-    def add_below(self, widget: QWidget) -> None:
-        """Put a widget under the strip, over the whole width."""
-        self._grid.addWidget(widget, self._grid.rowCount(), 0, 1, 2)
-
     # -------------------------------------------------------- look
 
     def take_look(self, colours: Palette, font: QFont) -> None:
@@ -218,6 +214,7 @@ class LinkedViews(QWidget):
 
     def fit(self) -> None:
         """Show truck, rig and load whole."""
+        self._take_scale()  # the view may be lower now, with less written on it
         bounds = self.side_drawing.bounds()
         left, above, right, under = self.side_drawing.margins_px()
         view = self.side_view.viewport().rect()

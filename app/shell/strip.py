@@ -2,7 +2,8 @@
 
 A bar over the strip folds it away. Where a part stands in the plan's place, a button of the bar brings the plan back;
 where the part may grow, another gives it the side view's place as well. A part asks for a height of its own: where that
-would leave the side view too low to read, the part stays in its panel, and the plan here.
+would leave the side view too low to read, the part stays in its panel, and the plan here. A note stands under the
+strip, or on the bar where height is short.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QToolButton
 
 from app.panels.strip_part import StripPart
 
-BAR_ROW, STRIP_ROW = 2, 3
+BAR_ROW, STRIP_ROW, NOTE_ROW = 2, 3, 4
 SIDE_STRETCH, STRIP_STRETCH = 5, 3
 
 LEAST_LINES = 20.0
@@ -50,6 +51,7 @@ class Strip(QObject):
         self._folded, self._folded_by_hand = False, None
         self._is_low = False
         self._part: StripPart | None = None
+        self._note: QWidget | None = None
         self._plan_wanted = self._grown = False
         self.bar = QToolButton()
         self.bar.setObjectName("fold")
@@ -80,6 +82,22 @@ class Strip(QObject):
     def put_on_bar(self, widget: QWidget) -> None:
         """Put something on the bar that the drawing is not to be covered with; it takes most of the bar's width."""
         self._bar_row.insertWidget(1, widget, ON_BAR_STRETCH)
+
+    def put_under(self, note: QWidget) -> None:
+        """Put a note under the strip, over the whole width; where there is little height it stands on the bar."""
+        self._note = note
+        self._place_note()
+
+    def _place_note(self) -> None:
+        note = self._note
+        if note is None:
+            return
+        self._grid.removeWidget(note)
+        self._bar_row.removeWidget(note)
+        if self._is_low:
+            self._bar_row.insertWidget(1, note, ON_BAR_STRETCH)
+        else:
+            self._grid.addWidget(note, NOTE_ROW, 0, 1, 2)
 
     # -------------------------------------------------------- folding
 
@@ -174,6 +192,7 @@ class Strip(QObject):
             is_low = self._whole.height() < LEAST_LINES * self._whole.fontMetrics().height()
             if is_low != self._is_low:
                 self._is_low = is_low
+                self._place_note()
                 self._arrange()
         return super().eventFilter(watched, event)
 

@@ -81,7 +81,7 @@ class Window(QMainWindow):
         self._show_title()
 
     def _lay_out(self) -> None:
-        self.views.add_below(self.notice)
+        self.views.strip.put_under(self.notice)
         self._split = QSplitter(Qt.Orientation.Horizontal)
         self._split.splitterMoved.connect(self._split_moved)
         self._split.addWidget(self.views)

@@ -328,3 +328,20 @@ def test_the_helper_view_cuts_nothing_off(make_window: Callable[..., Window], sa
 def shown_in(helper: QWidget) -> list[QWidget]:
     kinds = (QLabel, QPushButton)
     return [widget for widget in helper.findChildren(QWidget) if isinstance(widget, kinds) and widget.isVisible()]
+
+
+def test_in_a_low_view_the_drawing_is_not_hidden_by_its_words(laid_out: Callable[[str, int], Window]) -> None:
+    """Large text with the plan unfolded: what is least wanted goes, and comes back with the room for it."""
+    window = laid_out("skerry_point_boatyard", 200)
+    view, words = window.views.side_view, ("from fork face", "truck", "rig 250", "front tipping line")
+    assert all(any(word in text for text, _ in tag_rects(view)) for word in words)
+    window.views.strip.fold_by_hand(folded=False)
+    settle(window)
+    texts = [text for text, _ in tag_rects(view)]
+    assert not any(word in text for text in texts for word in words)
+    assert any("from front axle" in text for text in texts) and any("slope" in text for text in texts)
+    assert_tags_keep_clear(view)
+    assert covered_arrow_heads(view) == [] and lost_tags(view) == []
+    window.views.strip.fold_by_hand(folded=True)
+    settle(window)
+    assert all(any(word in text for text, _ in tag_rects(view)) for word in words)
