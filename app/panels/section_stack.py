@@ -1,14 +1,16 @@
 """The sections of the stage shown: one open under its head, the others closed to one line.
 
-A panel is made when it is first asked for.
+A panel is made when it is first asked for.  It scrolls under its head while all heads are to be seen; where the heads
+leave it too little height, heads and the whole panel scroll as one page, and nothing scrolls inside the page.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from typing import cast
 
-from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
 
@@ -105,15 +107,50 @@ class SectionStack(QWidget):
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(self._area)
+        self._refit = QTimer(self, singleShot=True, interval=0)
+        self._refit.timeout.connect(self._keep_lines)
+        self._area.viewport().installEventFilter(self)
         self._keep_lines()
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() == QEvent.Type.FontChange:
-            self._keep_lines()
+            self._refit.start()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Follow the room there is, and what a panel needs of it."""
+        if event.type() == (QEvent.Type.Resize if watched is self._area.viewport() else QEvent.Type.LayoutRequest):
+            self._refit.start()
+        return super().eventFilter(watched, event)
 
     def _keep_lines(self) -> None:
-        self._stack.setMinimumHeight(LINES_OF_A_PANEL * self.fontMetrics().height())
+        """Give the open panel a few lines at the least, or all that it needs where everything scrolls as one page."""
+        least_px = LINES_OF_A_PANEL * self.fontMetrics().height()
+        room_px = self._area.viewport().height() - self._heads_px()
+        panel, whole = self._stack.currentWidget(), room_px < least_px
+        area = _area_of(panel)
+        if area is not None:
+            off, as_needed = Qt.ScrollBarPolicy.ScrollBarAlwaysOff, Qt.ScrollBarPolicy.ScrollBarAsNeeded
+            area.setVerticalScrollBarPolicy(off if whole else as_needed)
+            content_px = self._content_px(area) if whole else 0
+            if area is not panel:
+                area.setMinimumHeight(content_px)
+                content_px += whole * (self._area.viewport().height() - self.open_head.sizeHint().height())
+            least_px = max(least_px, content_px)
+        self._stack.setMinimumHeight(least_px)
+
+    def _heads_px(self) -> int:
+        """Height of the heads of the group shown, with the gaps between them and the panel."""
+        heads = [head.sizeHint().height() for head in self._heads if not head.isHidden()]
+        return sum(heads) + len(heads) * self._column.spacing() + self._column.contentsMargins().top()
+
+    def _content_px(self, area: QScrollArea) -> int:
+        """Height of all that is in a scroll area."""
+        content = cast(QWidget, area.widget())
+        layout, width = content.layout(), max(area.viewport().width(), content.minimumSizeHint().width())
+        if layout is not None and layout.hasHeightForWidth():
+            return layout.totalHeightForWidth(width)
+        return content.minimumSizeHint().height()
 
     def minimumSizeHint(self) -> QSize:
         """As wide as the widest head, and as high as a few lines of a panel."""
@@ -186,6 +223,10 @@ class SectionStack(QWidget):
                 self._stack.setCurrentWidget(panel)
             self._stack.removeWidget(empty)
             empty.deleteLater()
+            area = _area_of(panel)
+            if area is not None:
+                cast(QWidget, area.widget()).installEventFilter(self)
+            self._refit.start()
         return self._places[index]
 
     def currentIndex(self) -> int:
@@ -217,14 +258,27 @@ class SectionStack(QWidget):
             head.setVisible(shown)
         self._column.removeWidget(self._stack)
         self._column.insertWidget(self._column.indexOf(self._heads[index]) + 1, self._stack, 1)
-        QTimer.singleShot(0, self._stack, partial(self._bring_into_view, index))
+        self._keep_lines()
+        QTimer.singleShot(0, self._stack, partial(self._show_head, index))
 
-    def _bring_into_view(self, index: int) -> None:
+    def _show_head(self, index: int) -> None:
         """The head at the top with its panel under it, where not all of the group is to be seen."""
         self._area.ensureWidgetVisible(self._stack, 0, 0)
         self._area.ensureWidgetVisible(self._heads[index], 0, 0)
+
+    def scroll_to(self, widget: QWidget) -> None:
+        """Bring what stands in the open panel into view."""
+        panel, under_px = self.currentWidget(), 3 * widget.height()
+        if isinstance(panel, QScrollArea):
+            panel.ensureWidgetVisible(widget, 0, under_px)
+        self._area.ensureWidgetVisible(widget, 0, under_px)
 
     def set_head_theme(self, colours: Palette) -> None:
         """Colours of all heads."""
         for head in self._heads:
             head.set_theme(colours)
+
+
+def _area_of(panel: QWidget | None) -> QScrollArea | None:
+    """The scroll area that a panel stands in, or the one in a panel that lists something over it."""
+    return panel if isinstance(panel, QScrollArea) or panel is None else panel.findChild(QScrollArea)

@@ -183,10 +183,16 @@ class Panels(SectionStack):
         panel = self.bring(tab)
         tab.fill(panel, self.document)
         field = panel.entry_field(path) if isinstance(panel, HasEntries) else None
-        area = self.currentWidget()
-        if field is not None and isinstance(area, QScrollArea):
-            _bring_into_view(area, field, LAYOUT_ROUNDS)
+        if field is not None:
+            self._bring_into_view(field, LAYOUT_ROUNDS)
         return field
+
+    def _bring_into_view(self, field: QWidget, rounds: int) -> None:
+        """Scroll to a field now and once what was just built is laid out."""
+        if self.isAncestorOf(field):
+            self.scroll_to(field)
+        if rounds:
+            QTimer.singleShot(0, field, lambda: self._bring_into_view(field, rounds - 1))
 
     def open_entry(self, path: str, words: str = "") -> QWidget | None:
         """Open the section of an entry, bring its field into view and put the keyboard there.
@@ -245,15 +251,8 @@ class Panels(SectionStack):
         self.process.close()
 
 
-LAYOUT_ROUNDS = 3
+LAYOUT_ROUNDS = 8
 """Turns of the event loop until a form just built has its size."""
-
-
-def _bring_into_view(area: QScrollArea, field: QWidget, rounds: int) -> None:
-    """Scroll to a field now and once what was just built is laid out."""
-    area.ensureWidgetVisible(field, 0, 3 * field.height())
-    if rounds:
-        QTimer.singleShot(0, field, lambda: _bring_into_view(area, field, rounds - 1))
 
 
 def _scrolling(panel: QWidget) -> QScrollArea:

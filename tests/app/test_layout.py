@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
+    QScrollArea,
     QWidget,
 )
 
@@ -345,3 +346,26 @@ def test_in_a_low_view_the_drawing_is_not_hidden_by_its_words(laid_out: Callable
     window.views.strip.fold_by_hand(folded=True)
     settle(window)
     assert all(any(word in text for text, _ in tag_rects(view)) for word in words)
+
+
+def test_nothing_scrolls_inside_what_scrolls(laid_out: Callable[[str, int], Window]) -> None:
+    """At 200 % heads and panel are one page; its fields come into view and lists keep their rows, at 100 % as ever."""
+    for percent in (200, 100):
+        window = laid_out("skerry_point_boatyard", percent)
+        for tab in range(window.panels.count()):
+            window.panels.setCurrentIndex(tab)
+            settle(window)
+            scrolling = [
+                area for area in window.panels.findChildren(QScrollArea) if area.isVisible() and scroll_px(area)
+            ]
+            assert len(scrolling) <= 1, (percent, window.panels.tabText(tab), [scroll_px(area) for area in scrolling])
+    window = laid_out("skerry_point_boatyard", 200)
+    field = window.panels.open_entry("truck.rear_track_m")
+    assert field is not None
+    settle(window)
+    assert not field.visibleRegion().isEmpty() and field.visibleRegion().boundingRect().height() == field.height()
+
+
+def scroll_px(area: QScrollArea) -> int:
+    """How far an area scrolls up and down."""
+    return area.verticalScrollBar().maximum()
