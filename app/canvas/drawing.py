@@ -24,6 +24,9 @@ LAYER = {name: float(height) for height, name in enumerate(_LAYERS)}
 STILL = ("ground", "guard", "body", "counterweight", "front wheel", "rear wheel", "truck", "wheels")
 """Parts that stand where they stand whatever the pose."""
 
+FLAG = " flag"
+"""How the names of parts end that are flags: at a joint that is not entered."""
+
 MOST_CACHED_PX = 200_000.0
 """A part is cached as a picture up to this many pixels of the screen: carrying more costs more than painting the part.
 
@@ -164,6 +167,11 @@ class Drawing:
     def find_part(self, name: str) -> QGraphicsPathItem | None:
         """One of the drawn parts, or None where this rig has no such part."""
         return self._parts.get(name)
+
+    @property
+    def is_flagged(self) -> bool:
+        """Whether a flag is to be seen: a joint is not entered."""
+        return any(item.isVisible() for name, item in self._parts.items() if name.endswith(FLAG))
 
     def body_rects(self) -> list[QRectF]:
         """Scene rectangles of the parts of truck, rig and load as they are drawn now."""

@@ -48,6 +48,8 @@ CROWDED_UNDER = 3.8
 HEIGHT_ASIDE_PX = 34.0
 """The hook's height stands this far ahead of everything."""
 
+FLAG_KEY = "red flag: joint not entered"
+
 RING_RADII_PX = (13.0, 17.0)
 
 EDGE_PX, LIFT_PX = 8.0, 30.0
@@ -82,6 +84,7 @@ class SideLabels:
             "floor": Tag(ink, colours.faint_ink, (0.0, 0.0)),
             "governing": Tag(ink, colours.tipping, (0.0, 1.0)),
             "pin": Tag(ink, colours.error, (0.5, 1.0), bold=True),
+            "flag key": Tag(ink, colours.tipping),
         }
         for tag in self._tags.values():
             drawing.place(tag, "tags")
@@ -340,11 +343,24 @@ class SideLabels:
             elif self._centres[name].isVisible():
                 places.append((tag, centre_aligns))
         places.append((self._tags["floor"], _FLOOR_ALIGNS))
+        self._show_flag_key(places)
         if crowded:
             self._tags["tipping"].setVisible(False)
         else:
             places.append((self._tags["tipping"], _TIPPING_ALIGNS))
         declutter(places, drawing.px_per_mm, drawing.seen, drawing.handles.values(), heads)
+
+    def _show_flag_key(self, places: list[TagPlaces]) -> None:
+        """Say in a corner of the sheet what a flag stands for, while there is one."""
+        tag, seen, scale = self._tags["flag key"], self._drawing.seen, self._drawing.px_per_mm
+        tag.setVisible(False)
+        if seen is None or not self._drawing.is_flagged:
+            return
+        tag.set(FLAG_KEY, seen.center())
+        width, height = tag.size_px
+        across = 0.5 * (seen.width() * scale - 2.0 * EDGE_PX) / width
+        up = 0.5 * (seen.height() * scale - 2.0 * EDGE_PX) / height
+        places.append((tag, [(x, y) for y in (up, 1.0 - up) for x in (across, 1.0 - across)]))
 
     def _lead_tags(self) -> None:
         """Leave out what only the person at the drawing needs, and lead the other tags to their marks."""
@@ -354,7 +370,7 @@ class SideLabels:
         for item in (
             *(self._centre_tags[name] for name in ("truck", "rig", "combined")),
             *(self._centres[name] for name in ("truck", "rig")),
-            *(self._tags[name] for name in ("tipping", "floor", "held")),
+            *(self._tags[name] for name in ("tipping", "floor", "held", "flag key")),
         ):
             item.setVisible(False)
         shown_lines = [self._dimensions[name] for name in ("reach", "height")]

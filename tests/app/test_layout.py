@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.canvas.marks import ARROW_HEAD, Tag, nearest
+from app.canvas.side_labels import FLAG_KEY
 from app.canvas.view import DrawingView
 from app.look.appearance import program_font
 from app.panels.figure import Figure
@@ -369,3 +370,19 @@ def test_nothing_scrolls_inside_what_scrolls(laid_out: Callable[[str, int], Wind
 def scroll_px(area: QScrollArea) -> int:
     """How far an area scrolls up and down."""
     return area.verticalScrollBar().maximum()
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+def test_a_flag_on_the_drawing_has_its_key_in_a_corner(laid_out: Callable[[str, int], Window], percent: int) -> None:
+    window = laid_out("skerry_point_boatyard", percent)
+    view = window.views.side_view
+    assert not window.views.side_drawing.is_flagged and FLAG_KEY not in dict(tag_rects(view))
+    window.document.set_value("rig.hook.end", None, "What holds the hook is not known")
+    settle(window)
+    assert window.views.side_drawing.is_flagged
+    key, sheet = dict(tag_rects(view))[FLAG_KEY], view.viewport().rect()
+    assert key.left() < 0.1 * sheet.width() or key.right() > 0.9 * sheet.width()
+    assert_tags_keep_clear(view)
+    window.document.undo_stack.undo()
+    settle(window)
+    assert FLAG_KEY not in dict(tag_rects(view))
