@@ -74,13 +74,20 @@ class Ruler(QWidget):
 
     def _upright_tick(self, painter: QPainter, value_m: float, y: float) -> None:
         painter.drawLine(QPointF(self.width() - 6, y), QPointF(self.width(), y))
-        box = QRectF(0, y - 20, self.width() - 8, 40)
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight), self.label(value_m))
+        half = self.fontMetrics().height() / 2.0
+        box = QRectF(0, y - half, self.width() - 8, 2.0 * half)
+        self._paint_figure(painter, box, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, value_m)
 
     def _level_tick(self, painter: QPainter, value_m: float, x: float) -> None:
         painter.drawLine(QPointF(x, 0), QPointF(x, 5))
-        box = QRectF(x - 60, 5, 120, self.height() - 5)
-        painter.drawText(box, int(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop), self.label(value_m))
+        half = self.fontMetrics().horizontalAdvance(self.label(value_m)) / 2.0 + 1.0
+        box = QRectF(x - half, 5, 2.0 * half, self.fontMetrics().height())
+        self._paint_figure(painter, box, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, value_m)
+
+    def _paint_figure(self, painter: QPainter, box: QRectF, align: Qt.AlignmentFlag, value_m: float) -> None:
+        """Write the figure of a tick, or nothing where half of it would be past the ruler's end."""
+        if QRectF(self.rect()).contains(box):
+            painter.drawText(box, int(align), self.label(value_m))
 
 
 def _multiples(step: float, low: float, high: float) -> Iterator[float]:

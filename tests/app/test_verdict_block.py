@@ -345,3 +345,23 @@ def test_no_limit_s_name_is_cut_in_the_block(make_window: Callable[..., Window],
                     assert [words for words, _ in painted if "…" in words and "must be" not in words] == [], pose.name
                 assert not crossings(painted, bars.width())
         window.appearance.set_text_size(100)
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (1280, 800), (900, 800)])
+def test_every_figure_of_a_ruler_stands_whole_on_it(make_window: Callable[..., Window], size: tuple[int, int]) -> None:
+    window = make_window("cold_spring_vineyard")
+    window.resize(*size)
+    for units in ("metric", "us"):
+        window.document.set_units(units)
+        for pose in range(len(window.document.job.poses)):
+            window.document.show_pose(pose)
+            QTest.qWait(20)
+            for ruler in window.views.rulers:
+                if ruler.isVisible():
+                    half = 0.5 * (QFontMetricsF(ruler.font()).height() - QFontMetricsF(ruler.font()).capHeight())
+                    seen = [
+                        (words, rect.adjusted(0.0, -0.5 * half, 0.0, 0.5 * half))
+                        for words, rect in words_painted(ruler)
+                    ]
+                    assert [words for words, rect in seen if not QRectF(ruler.rect()).contains(rect)] == []
+                    assert len(seen) >= 2
