@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QEvent, QSettings, Qt, Signal
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QResizeEvent
 from PySide6.QtWidgets import QMainWindow, QSplitter
 
 from app.look.appearance import Appearance
@@ -26,16 +26,21 @@ from engine.base.lazy import lazy
 if TYPE_CHECKING:
     from app.documents.document import Document
     from app.documents.file_commands import Elsewhere
+    from app.panels import rail
     from app.shell import commands
     from app.workers.reason import Reason
 else:
     commands = lazy("app.shell.commands")  # not on the first paint
+    rail = lazy("app.panels.rail")
 
 MENUS = ("&File", "&Edit", "&View", "&Pick", "Pape&rs", "&Help")
 
 PANEL_CHARACTERS = 56
 PANEL_SHARE = 0.39
 """The panels never take more of the window than this to start with; the drawing comes first."""
+
+RAIL_FROM_PX, RAIL_PX = 1600, 440
+"""Width at 100 % text from which a window has a rail beside its panels, and the rail's own."""
 
 
 class Window(QMainWindow):
@@ -53,6 +58,8 @@ class Window(QMainWindow):
         self._settings = settings or QSettings("Tailweight", "Tailweight")
         self._elsewhere = elsewhere
         self._commands: commands.Commands | None = None
+        self.rail: rail.Rail | None = None
+        """What gives first, beside the panels of a wide window; made when the window is first so wide."""
         self._closed = self._asked = self._split_kept = False
         self.setAccessibleName("Tailweight")
         self.setAcceptDrops(True)
@@ -68,7 +75,7 @@ class Window(QMainWindow):
         self.pace = DragPace(
             self,
             tell_beside=self._tell_beside,
-            fill_panel=self.panels.fill_shown,
+            fill_panel=self._fill_panels,
             panel_asks=self.panels.shown_asks,
             follow_at_rest=self._follow_at_rest,
         )
@@ -139,11 +146,43 @@ class Window(QMainWindow):
             regions=Regions(self._regions()),
         )
         made.fill_menus(self.menu_heads, self.appearance)
+        self._offer_rail()
         self._show()
         if self.document.unsaved:
             made.files.recovery.keep()  # a rig that was just made: whoever is told of failures listens only now
         made.files.watch.look()  # the file may have changed since it was read: it was not watched until now
         made.files.tell_changes()
+
+    # -------------------------------------------------------- the rail of a wide window
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if self.start_up.done:
+            self._offer_rail()
+
+    def _offer_rail(self) -> None:
+        """Show the rail where the window is wide enough for it, or hide it."""
+        wide = self.width() * 100 >= RAIL_FROM_PX * self.appearance.text_size
+        if wide and self.rail is None:
+            self.rail = made = rail.Rail()
+            made.set_theme(self.appearance.colours)
+            made.check_chosen.connect(self.views.point_at)
+            made.hide()
+            self._split.addWidget(made)
+            self._split.setStretchFactor(2, 0)
+        if self.rail is None or wide is not self.rail.isHidden():
+            return
+        self.rail.setVisible(wide)
+        if wide:
+            self.rail.show_document(self.document)
+            rail_px = RAIL_PX * self.appearance.text_size // 100
+            drawing_px, panel_px, *_ = self._split.sizes()
+            self._split.setSizes([drawing_px - rail_px, panel_px, rail_px])
+
+    def _fill_panels(self) -> None:
+        self.panels.fill_shown()
+        if self.rail is not None and not self.rail.isHidden() and not self.views.holding:
+            self.rail.show_document(self.document)
 
     def _regions(self) -> list[Region]:
         views, panels = self.views, self.panels
@@ -175,6 +214,9 @@ class Window(QMainWindow):
     def _take_theme(self) -> None:
         for part in (self.banner, self.stages, self.block, self.panels):
             part.set_theme(self.appearance.colours)
+        if self.rail is not None:
+            self.rail.set_theme(self.appearance.colours)
+            self._offer_rail()
         metrics = self.fontMetrics()
         panel_px = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
         if not self._split_kept:
@@ -199,6 +241,10 @@ class Window(QMainWindow):
         preferences.keep(self, self._settings)
         self._settings.setValue("section", self.panels.tabText(self.panels.currentIndex()))
         if self._split_kept:
+            if self.rail is not None and not self.rail.isHidden():  # a window is first shown without it
+                drawing_px, panel_px, rail_px = self._split.sizes()
+                self.rail.hide()
+                self._split.setSizes([drawing_px + rail_px, panel_px])
             self._settings.setValue("split", self._split.saveState())
         if self.views.strip.folded_by_hand is not None:
             self._settings.setValue("plan_folded", "true" if self.views.strip.folded_by_hand else "false")

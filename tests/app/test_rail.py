@@ -1,0 +1,70 @@
+"""The rail of a wide window: what gives first, the most used limits and the doubt, beside whatever panel is open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from PySide6.QtTest import QTest
+
+from app.panels.rail import MOST, NO_LIMITS
+from app.shell.panel_registry import LIMITS
+from app.shell.window import Window
+
+
+@pytest.fixture
+def wide(make_window: Callable[..., Window]) -> Window:
+    window = make_window("skerry_point_boatyard")
+    window.resize(1920, 1080)
+    QTest.qWait(20)
+    return window
+
+
+def test_a_wide_window_lists_the_most_used_limits_beside_any_panel(wide: Window) -> None:
+    rail = wide.rail
+    assert rail is not None and rail.isVisible() and 400 <= rail.width() <= 480
+    limits = wide.panels[LIMITS]
+    limits.show_verdict(wide.document.job, wide.document.verdict)
+    assert len(rail.limits.rows) == MOST and rail.limits.rows == limits.rows[:MOST]
+    governing = wide.document.verdict.governing
+    assert governing is not None and rail.first.text() == governing.name
+    assert rail.doubt.tornado.isVisible() and rail.verticalScrollBar().maximum() == 0
+    assert not rail.sum.isVisible()
+    rail.limits.setCurrentRow(1)
+    assert rail.sum.isVisible() and rail.sum.text().startswith(rail.limits.checks[1].name)
+    assert "Source:" in rail.sum.text()
+    assert wide.views.side_drawing.tag("governing").text == rail.limits.checks[1].part
+
+
+def test_the_rail_follows_the_pose_and_says_when_there_is_no_verdict(wide: Window) -> None:
+    rail = wide.rail
+    assert rail is not None
+    before = rail.limits.rows
+    wide.document.show_pose(1)
+    assert rail.limits.rows != before
+    wide.document.set_units("us")
+    floor = next(at for at, one in enumerate(wide.document.job.floors) if one.name == wide.document.pose.floor)
+    wide.document.set_value(f"floors[{floor}].fall_along", None, "Nobody has measured it")
+    assert rail.first.text() == NO_LIMITS and rail.limits.isHidden() and rail.doubt.isHidden()
+
+
+def test_a_narrower_window_or_larger_text_has_no_rail_and_the_panel_keeps_its_width(wide: Window) -> None:
+    rail, width = wide.rail, wide.panels.width()
+    assert rail is not None
+    for _ in range(2):
+        wide.resize(1500, 900)
+        QTest.qWait(20)
+        assert rail.isHidden() and abs(wide.panels.width() - width) <= 60
+        wide.resize(1920, 1080)
+        QTest.qWait(20)
+        assert rail.isVisible() and abs(wide.panels.width() - width) <= 60
+    wide.appearance.set_text_size(200)
+    QTest.qWait(20)
+    assert rail.isHidden()
+    wide.appearance.set_text_size(100)
+    QTest.qWait(20)
+    assert rail.isVisible()
+
+
+def test_a_window_as_it_is_first_shown_has_no_rail(make_window: Callable[..., Window]) -> None:
+    assert make_window("skerry_point_boatyard").rail is None
