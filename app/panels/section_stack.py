@@ -1,4 +1,4 @@
-"""The sections of the stage shown: one open under its head, the others closed to one line.
+"""The sections of the stage shown: one open under its head, in a large window two, the others closed to one line.
 
 A panel is made when it is first asked for.  It scrolls under its head while all heads are to be seen; where the heads
 leave it too little height, heads and the whole panel scroll as one page, and nothing scrolls inside the page.
@@ -97,6 +97,15 @@ class SectionStack(QWidget):
         self._column.setContentsMargins(2, 2, 2, 0)
         self._column.setSpacing(2)
         self._column.addWidget(self._stack, 1)
+        self._second = QWidget()
+        """Holds the panel of a second open section, where there is room for two."""
+        self._second_box = QVBoxLayout(self._second)
+        self._second_box.setContentsMargins(0, 0, 0, 0)
+        self._second.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Ignored)
+        self._second.hide()
+        self._two_wanted, self._second_index = False, None
+        self._unasked: set[int] = set()
+        """Sections that may open beside another without anybody's asking."""
         # Where the heads and a few lines of a panel are taller than the room there is, all of it scrolls.
         self._area = QScrollArea()
         self._area.setWidgetResizable(True)
@@ -138,6 +147,7 @@ class SectionStack(QWidget):
                 content_px += whole * (self._area.viewport().height() - self.open_head.sizeHint().height())
             least_px = max(least_px, content_px)
         self._stack.setMinimumHeight(least_px)
+        self._second.setMinimumHeight(least_px if self._second_index is not None else 0)
 
     def _heads_px(self) -> int:
         """Height of the heads of the group shown, with the gaps between them and the panel."""
@@ -157,8 +167,13 @@ class SectionStack(QWidget):
         width = max((part.minimumSizeHint().width() for part in self._heads), default=0)
         return QSize(width + 8, LINES_SEEN * self.fontMetrics().height())
 
-    def add(self, title: str, about: str, group: int, make: Callable[[], QWidget]) -> int:
-        """Add a section to a group and what makes its panel; returns its index."""
+    _second_index: int | None
+
+    def add(self, title: str, about: str, group: int, make: Callable[[], QWidget], *, unasked: bool = False) -> int:
+        """Add a section to a group and what makes its panel; returns its index.
+
+        ``unasked``: it may open as the second of two without anybody's having opened it.
+        """
         empty, index = QWidget(), len(self._heads)
         self._stack.addWidget(empty)
         self._places.append(empty)
@@ -168,6 +183,8 @@ class SectionStack(QWidget):
         head.setVisible(False)
         self._heads.append(head)
         self._groups.append(group)
+        if unasked:
+            self._unasked.add(index)
         self._open.setdefault(group, index)
         return index
 
@@ -240,24 +257,78 @@ class SectionStack(QWidget):
 
     def setCurrentIndex(self, index: int) -> None:
         """Open another section, in whatever group."""
-        panel, changed = self.widget(index), index != self.currentIndex()
+        before, panel = self.currentIndex(), self.widget(index)
+        changed, second = index != before, self._second_after(before, index)
+        self._take_back_second()
         self._stack.setCurrentWidget(panel)
+        self._second_index = second
         self._open[self._groups[index]] = index
         self._arrange(index)
         if changed:
             self.currentChanged.emit(index)
 
+    # -------------------------------------------------------- a second section
+
+    @property
+    def second_index(self) -> int | None:
+        """Index of the section that is open beside the current one; None where one alone is."""
+        return self._second_index
+
+    def set_two_open(self, wanted: bool) -> None:
+        """Let two sections of a group be open, as a large window has room for, or one."""
+        if wanted == self._two_wanted:
+            return
+        self._two_wanted = wanted
+        index = self.currentIndex()
+        self._take_back_second()
+        self._second_index = self._second_after(index, index)
+        self._arrange(index)
+
+    def _second_after(self, before: int, index: int) -> int | None:
+        """The section to stay open beside one: the one before it, the second one till now, or the first that may."""
+        if not self._two_wanted:
+            return None
+        group = self._groups[index]
+        likely = [at for at in (before, self._second_index) if at is not None and self._groups[at] == group]
+        likely += [at for at in sorted(self._unasked) if self._groups[at] == group]
+        return next((at for at in likely if at != index), None)
+
+    def _take_back_second(self) -> None:
+        """Put the second panel back among the others."""
+        if self._second_index is not None:
+            panel = self._places[self._second_index]
+            self._second_box.removeWidget(panel)
+            self._stack.addWidget(panel)
+            self._second_index = None
+        self._second.hide()
+
+    def _put_second(self) -> None:
+        """Put the second panel under its head."""
+        index = self._second_index
+        self._column.removeWidget(self._second)
+        if index is None:
+            return
+        panel = self.widget(index)
+        self._stack.removeWidget(panel)
+        self._second_box.addWidget(panel)
+        panel.show()
+        self._second.show()
+        self._column.insertWidget(self._column.indexOf(self._heads[index]) + 1, self._second, 1)
+
+    # -------------------------------------------------------- heads and panels in their order
+
     def _arrange(self, index: int) -> None:
-        """The heads of the group, with the panel under the one that is open."""
+        """The heads of the group, with the panel under each that is open."""
         group = self._groups[index]
         for at, head in enumerate(self._heads):
             shown = self._groups[at] == group
-            head.setChecked(at == index)
+            head.setChecked(at in (index, self._second_index))
             if shown and self._column.indexOf(head) < 0:
                 self._column.addWidget(head)
             head.setVisible(shown)
         self._column.removeWidget(self._stack)
         self._column.insertWidget(self._column.indexOf(self._heads[index]) + 1, self._stack, 1)
+        self._put_second()
         self._keep_lines()
         QTimer.singleShot(0, self._stack, partial(self._show_head, index))
 

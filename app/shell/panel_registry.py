@@ -148,7 +148,9 @@ class Panels(SectionStack):
         """Answers all that is asked in the window, but for the search of the rack: that may take minutes."""
         self.setAccessibleName("sections")
         for tab in TABS:
-            self.add(tab.name, tab.about, STAGES.index(tab.stage), partial(self._make, tab))
+            self.add(
+                tab.name, tab.about, STAGES.index(tab.stage), partial(self._make, tab), unasked=tab not in _LONG_ANSWERS
+            )
         self.start_with(TABS.index(POSE))
 
     def _make(self, tab: Tab[Any]) -> QWidget:
@@ -219,10 +221,16 @@ class Panels(SectionStack):
         tab = self.shown
         tab.fill(self[tab], self.document)
 
+    def fill_second(self) -> None:
+        """Fill the section that is open beside the current one, if there is one."""
+        if self.second_index is not None:
+            tab = TABS[self.second_index]
+            tab.fill(self[tab], self.document)
+
     def tell_lines(self) -> None:
         """Say in a line what is in each closed section of the stage shown."""
         for index, head in self.heads:
-            if index != self.currentIndex():
+            if index not in (self.currentIndex(), self.second_index):
                 head.set_line(getattr(section_lines, TABS[index].line)(self.document))
 
     @property
@@ -667,6 +675,9 @@ TABS: tuple[Tab[Any], ...] = (
     *(PAPERS, APPROVAL, LOG),
 )
 """By stage, in the order of the job."""
+
+_LONG_ANSWERS = (GO_TO_POINT, MOVE, HANDLING, MAKE_IT_PASS, CHART, RACK)
+"""Sections whose answers take long: none of them opens unless somebody asks for it."""
 
 
 def tab_of(path: str) -> Tab[Any]:

@@ -173,6 +173,8 @@ class Window(QMainWindow):
         if self.rail is None or wide is not self.rail.isHidden():
             return
         self.rail.setVisible(wide)
+        self.panels.set_two_open(wide)
+        self.panels.fill_second()
         if wide:
             self.rail.show_document(self.document)
             rail_px = RAIL_PX * self.appearance.text_size // 100
@@ -181,8 +183,10 @@ class Window(QMainWindow):
 
     def _fill_panels(self) -> None:
         self.panels.fill_shown()
-        if self.rail is not None and not self.rail.isHidden() and not self.views.holding:
-            self.rail.show_document(self.document)
+        if not self.views.holding:
+            self.panels.fill_second()
+            if self.rail is not None and not self.rail.isHidden():
+                self.rail.show_document(self.document)
 
     def _regions(self) -> list[Region]:
         views, panels = self.views, self.panels

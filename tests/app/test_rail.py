@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from app.panels.rail import MOST, NO_LIMITS
-from app.shell.panel_registry import LIMITS
+from app.shell.panel_registry import GO_TO_POINT, LIMITS, LOAD, POSE, TABS, WHY
 from app.shell.window import Window
 
 
@@ -68,3 +69,28 @@ def test_a_narrower_window_or_larger_text_has_no_rail_and_the_panel_keeps_its_wi
 
 def test_a_window_as_it_is_first_shown_has_no_rail(make_window: Callable[..., Window]) -> None:
     assert make_window("skerry_point_boatyard").rail is None
+
+
+def test_a_wide_window_has_two_sections_open(wide: Window) -> None:
+    """The one opened before stays open beside the new one; a narrower window shows the new one alone."""
+    panels = wide.panels
+    pose, load = panels[POSE], panels[LOAD]
+    assert pose.isVisible() and load.isVisible()
+    assert [head.text() for _, head in panels.heads if head.isChecked()] == [LOAD.name, POSE.name]
+    assert load.mapTo(panels, load.rect().topLeft()).y() < pose.mapTo(panels, pose.rect().topLeft()).y()
+    head = next(head for at, head in panels.heads if at == TABS.index(GO_TO_POINT))
+    QTest.mouseClick(head, Qt.MouseButton.LeftButton)
+    QTest.qWait(20)
+    assert panels[GO_TO_POINT].isVisible() and pose.isVisible() and not load.isVisible()
+    assert panels.shown is GO_TO_POINT
+    panels.bring(POSE)
+    assert panels.shown is POSE and panels[GO_TO_POINT].isVisible() and pose.isVisible()
+    panels.bring(LIMITS)
+    assert panels[LIMITS].isVisible() and panels[WHY].isVisible() and not pose.isVisible()
+    wide.document.show_pose(1)
+    assert wide.document.verdict.state_words.lower() in panels[WHY].title.lower()
+    panels.bring(POSE)
+    assert pose.isVisible() and not panels[WHY].isVisible()
+    wide.resize(1280, 800)
+    QTest.qWait(20)
+    assert pose.isVisible() and not load.isVisible() and len([1 for _, head in panels.heads if head.isChecked()]) == 1
