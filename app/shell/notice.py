@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import QLabel
 
 from engine.base.formatting import fill
@@ -23,10 +23,30 @@ class Notice(QLabel):
     def __init__(self) -> None:
         super().__init__()
         self._problem = self._collision = self._standing = ""
+        self._shares = False
         self.setObjectName("wrong")
         self.setWordWrap(True)
         self.setAccessibleName("notice")
         self.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+
+    def set_sharing(self, shares: bool) -> None:
+        """Share a row with others, and stand there only with something to say; else keep a line of its own."""
+        self._shares = shares
+        self.setMinimumHeight(0 if shares else self.fontMetrics().height() + 6)
+        self._show_words()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            self.set_sharing(self._shares)
+
+    def clear(self) -> None:
+        """Take away what is said."""
+        super().clear()
+        self._show_words()
+
+    def _show_words(self) -> None:
+        self.setVisible(bool(self.text()) or not self._shares)
 
     def tell(self, words: str) -> None:
         """Show what is wrong in one sentence; an empty one takes it away."""
@@ -38,6 +58,7 @@ class Notice(QLabel):
 
     def _say(self, words: str, name: str) -> None:
         self.setText(words)
+        self._show_words()
         if name != self.objectName():
             self.setObjectName(name)
             self.style().unpolish(self)

@@ -14,6 +14,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from app.panels.strip_part import StripPart
+from app.shell.notice import Notice
 
 BAR_ROW, STRIP_ROW, NOTE_ROW = 2, 3, 4
 SIDE_STRETCH, STRIP_STRETCH = 5, 3
@@ -51,7 +52,7 @@ class Strip(QObject):
         self._folded, self._folded_by_hand = False, None
         self._is_low = False
         self._part: StripPart | None = None
-        self._note: QWidget | None = None
+        self._note: Notice | None = None
         self._plan_wanted = self._grown = False
         self.bar = QToolButton()
         self.bar.setObjectName("fold")
@@ -83,7 +84,7 @@ class Strip(QObject):
         """Put something on the bar that the drawing is not to be covered with; it takes most of the bar's width."""
         self._bar_row.insertWidget(1, widget, ON_BAR_STRETCH)
 
-    def put_under(self, note: QWidget) -> None:
+    def put_under(self, note: Notice) -> None:
         """Put a note under the strip, over the whole width; where there is little height it stands on the bar."""
         self._note = note
         self._place_note()
@@ -98,6 +99,7 @@ class Strip(QObject):
             self._bar_row.insertWidget(1, note, ON_BAR_STRETCH)
         else:
             self._grid.addWidget(note, NOTE_ROW, 0, 1, 2)
+        note.set_sharing(self._is_low)
 
     # -------------------------------------------------------- folding
 

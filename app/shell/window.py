@@ -225,7 +225,6 @@ class Window(QMainWindow):
         panel_px = min(metrics.averageCharWidth() * PANEL_CHARACTERS, int(self.width() * PANEL_SHARE))
         if not self._split_kept:
             self._split.setSizes([self.width() - panel_px, panel_px])
-        self.notice.setMinimumHeight(metrics.height() + 6)
 
     # -------------------------------------------------------- as it was left
 

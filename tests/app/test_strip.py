@@ -245,3 +245,28 @@ def test_until_there_is_a_chart_no_empty_box_stands_for_it(
         gates.open()
     qtbot.waitUntil(lambda: "Without a plate" in view.state.text(), timeout=WAIT_MS)
     assert not any(box.isVisible() for box in boxes) and views.plan_view.isVisible()
+
+
+def test_the_note_takes_a_line_of_its_own_or_stands_on_the_bar_while_it_says_something(
+    make_window: Callable[..., Window],
+) -> None:
+    window = make_window("skerry_point_boatyard")
+    bar, notice = window.views.strip.bar, window.notice
+    assert (
+        notice.isVisible()
+        and notice.mapTo(window, notice.rect().topLeft()).y() > bar.mapTo(window, bar.rect().topLeft()).y()
+    )
+    window.appearance.set_text_size(200)
+    QTest.qWait(20)
+    height, width = window.views.side_view.height(), bar.width()
+    assert notice.isHidden()
+    notice.tell("Not saved")
+    QTest.qWait(20)
+    assert notice.isVisible() and notice.geometry().center().y() == bar.geometry().center().y() and bar.width() < width
+    assert window.views.side_view.height() == height
+    notice.tell("")
+    QTest.qWait(20)
+    assert notice.isHidden() and bar.width() == width
+    window.appearance.set_text_size(100)
+    QTest.qWait(20)
+    assert notice.isVisible()
