@@ -353,7 +353,7 @@ class PlanDrawing(Drawing):
             path.addEllipse(centre, radius, radius)
             item.setPath(path)
             over = "\n" if self.plain else " "
-            length = show(radius_m, "afar" if self.plain else "m", job.units)
+            length = show(radius_m, "afar" if self.plain else "mm", job.units)
             words = f"stay clear: {length}{over}from the front axle"
             offset = QPointF(0.0, -radius) if self.plain else QPointF(radius, 0.1 * MM_PER_M)
             self._stay_clear_tag.set(words, centre + offset)

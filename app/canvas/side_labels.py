@@ -77,7 +77,7 @@ class SideLabels:
 
     def __init__(self, drawing: Drawing) -> None:
         self._drawing, ink, colours = drawing, drawing.ink, drawing.ink.colours
-        self._text_px, self._length = text_px(ink), "afar" if drawing.plain else "m"
+        self._text_px, self._length = text_px(ink), "afar" if drawing.plain else "mm"
         drawing.place(fulcrum_mark(ink), "marks")
         self._tags = {
             "tipping": Tag(ink, colours.tipping, (0.0, 0.5)),
@@ -176,10 +176,8 @@ class SideLabels:
             words = self._shortened(words, label, abs(hook_x - start_x), max(start.x(), end.x()))
             self._dimensions[name].set(start + drop, end + drop, words, (start, end))
         half_load_mm = max(self._drawing.part("load").path().boundingRect().right(), 0.1 * MM_PER_M)
-        words = f"hook {show(float(hook.z), self._length, job.units)}"
-        aside_px = HEIGHT_ASIDE_PX
+        words, aside_px = f"hook\n{show(float(hook.z), self._length, job.units)}", HEIGHT_ASIDE_PX
         if self._drawing.plain:
-            words = words.replace(" ", "\n", 1)
             aside_px = 0.5 * self._drawing.ink.plain.size(words)[0] + 2.0 * EDGE_PX
             half_load_mm = max(rect.right() for rect in self._drawing.body_rects()) - end.x()
         ahead = QPointF(aside_px / self._drawing.px_per_mm + half_load_mm, 0.0)
@@ -255,7 +253,7 @@ class SideLabels:
         path.lineTo(side(foot))
         self._plumb.setPath(path)
         ahead_m = float(foot.x)
-        words = f"{show(abs(ahead_m), 'm', units)} {'behind' if ahead_m < 0.0 else 'AHEAD OF THE LINE'}"
+        words = f"{show(abs(ahead_m), self._length, units)} {'behind' if ahead_m < 0.0 else 'AHEAD OF THE LINE'}"
         drop = self._drop(1)
         dimension.set(side(foot) + drop, drop, words, (side(foot),))
         if ahead_m < 0.0:

@@ -165,7 +165,7 @@ class GoToPointPanel(QWidget):
         units = self._document.units
         if not self._is_whole:
             return "Best first of those tried so far. Only the place is judged, not the move there."
-        x, y, z = (show(value_m, "m", units) for value_m in self._target_m().values())
+        x, y, z = (show(value_m, "length", units) for value_m in self._target_m().values())
         place = f"{x} ahead, {y} left, {z} up"
         if not solutions:
             near = show(NEAR_M, "mm", units)

@@ -71,7 +71,7 @@ class KnownChip(QToolButton):
             super().keyPressEvent(event)
 
 
-ROOM_FOR = "00 000.0 ft-in "
+ROOM_FOR = "00 ft 00-00/00 in "
 """What a field must have room for to stand beside its chip."""
 
 

@@ -229,7 +229,7 @@ class MeasurePanel(QWidget):
         ]
         line = from_known_weights(readings)
         self._empty_rear = line.empty_rear_kg
-        taped = show(truck.wheelbase_m.best, "m", self._document.units)
+        taped = show(truck.wheelbase_m.best, "length", self._document.units)
         return f"{self._filled(line.empty_rear_kg)} {self._filled(line.wheelbase_m)} By tape it is {taped}."
 
     # -------------------------------------------------------- taking a result

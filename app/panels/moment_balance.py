@@ -101,7 +101,7 @@ def _sum_words(balance: MomentBalance, units: System) -> str:
     if math.isfinite(lost_kg):
         words += f" Balance would be lost with a load of {show(max(lost_kg, 0.0), 'kg_down', units)} here"
         if math.isfinite(lost_m) and lost_m > 0.0:
-            words += f", or with this load {show(lost_m, 'm', units)} past the line"
+            words += f", or with this load {show(lost_m, 'mm', units)} past the line"
         words += "."
     else:
         words += " More load here does not tip over this line."

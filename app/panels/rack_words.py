@@ -47,7 +47,7 @@ def steel_words(steel: Stock, units: System) -> str:
         f"; NOT {show(zone.from_m, 'length', units)} to {show(zone.to_m, 'length', units)} ({zone.why})"
         for zone in steel.no_go
     )
-    length = show(steel.length_m, "m", units)
+    length = show(steel.length_m, "length", units)
     return f"{steel.name}: {size}, {number}{length} long{grade}{condition}{unused}{left_out}"
 
 
@@ -55,7 +55,7 @@ def job_words(job: WantedJob, units: System) -> str:
     """One job wanted."""
     known = job.load_kg.known.replace("_", " ")
     load, rigging = show(job.load_kg.best, "kg_up", units), show(job.rigging_kg, "kg_up", units)
-    height, ahead = show(job.hook_height_m, "m", units), show(job.ahead_of_face_m, "m", units)
+    height, ahead = show(job.hook_height_m, "length", units), show(job.ahead_of_face_m, "length", units)
     return f"{job.name}: {load} ({known}) with {rigging} of rigging, hook {height} up, {ahead} ahead of the fork face"
 
 
@@ -79,7 +79,7 @@ def _cut_words(cut: RackCut, units: System) -> str:
         else ("flat", "on edge")
     )
     way = "" if on_edge is None else f", {ways[on_edge]}"
-    return f"{cut.part} {show(cut.cut_m, 'm', units)} from {cut.tube}{way}"
+    return f"{cut.part} {show(cut.cut_m, 'length', units)} from {cut.tube}{way}"
 
 
 def _unproven_words(rig: RackRig) -> str:
@@ -96,7 +96,7 @@ def _result_words(result: JobResult, units: System) -> str:
     """How a rig does one job."""
     off = ""
     if result.off_m > TOLD_OFF_M:
-        off = f" The hook is {show(result.off_m, 'm', units)} further out than wanted: stand the truck back."
+        off = f" The hook is {show(result.off_m, 'mm', units)} further out than wanted: stand the truck back."
     if not math.isfinite(result.use):
         return f"{result.wanted}: NOT DONE, {_why_not(result, units)}"
     head = "" if result.works else "NOT DONE, "
@@ -116,7 +116,7 @@ def _why_not(result: JobResult, units: System) -> str:
     """Why there is no use to give for a job."""
     if result.governing == "hook height":
         way, by_m = ("higher", result.up_m) if result.up_m > 0.0 else ("lower", -result.up_m)
-        return f"the hook stays {show(by_m, 'm', units)} {way} than wanted."
+        return f"the hook stays {show(by_m, 'mm', units)} {way} than wanted."
     if result.problems:
         return fill(result.problems[0].words, result.problems[0].numbers, units)
     return f"{result.governing or 'refused'}."
@@ -127,7 +127,7 @@ def search_words(search: StockSearch, units: System) -> str:
     if search.nearest is None and not search.rigs and not search.was_cut_off:
         return "NOTHING: no rig can be cut from these tubes. Longer or more tubes, nearer jobs, or another pattern."
     looked = f"{search.looked_at} of {search.of} choices of tubes and lengths were looked at"
-    step = "" if search.arm_step_m is None else f" Arms come in steps of {show(search.arm_step_m, 'm', units)}."
+    step = "" if search.arm_step_m is None else f" Arms come in steps of {show(search.arm_step_m, 'length', units)}."
     rest = "" if search.bound_kg is None else f"; no other weighs less than {show(search.bound_kg, 'kg_down', units)}"
     cut_off = "The search was cut off. " if search.was_cut_off else ""
     if search.rigs:

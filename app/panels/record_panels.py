@@ -59,7 +59,7 @@ def approval_words(approval: Approval, units: System) -> str:
     what = {"hook_load": "hook load"}.get(approval.limit_is, approval.limit_is.replace("_", " "))
     words = (
         f"{approval.reference}, {approval.date}{f', by {approval.by}' if approval.by else ''}: {what} at most "
-        f"{show(approval.allowed_kg, 'kg_down', units)}, forks at most {show(approval.lift_max_m, 'm', units)} up."
+        f"{show(approval.allowed_kg, 'kg_down', units)}, forks at most {show(approval.lift_max_m, 'length', units)} up."
     )
     if approval.lateral_kgm is not None:
         words += f" Sideways moment at most {show(approval.lateral_kgm, 'kgm_down', units)}."

@@ -39,7 +39,7 @@ def plate(document: Document) -> str:
     more = f", {len(plate.rows) - 1} more" if len(plate.rows) > 1 else ""
     return (
         f"{show(row.rated_kg, 'mass', units)} at {show(row.load_centre_m, 'length', units)}, "
-        f"{show(row.lift_m, 'm', units)} up{more}"
+        f"{show(row.lift_m, 'length', units)} up{more}"
     )
 
 
@@ -62,7 +62,7 @@ def dimensions(document: Document) -> str:
 
 def upright(document: Document) -> str:
     """How far it lifts."""
-    return f"up to {show(document.job.truck.upright.lift_max_m, 'm', document.units)}"
+    return f"up to {show(document.job.truck.upright.lift_max_m, 'length', document.units)}"
 
 
 def forks(document: Document) -> str:
@@ -182,7 +182,7 @@ def stance(document: Document) -> str:
 def hook(document: Document) -> str:
     """Where the hook is."""
     hook_m = document.verdict.placed.hook_m
-    return f"{show(float(hook_m.x), 'm', document.units)} out, {show(float(hook_m.z), 'm', document.units)} up"
+    return f"{show(float(hook_m.x), 'mm', document.units)} out, {show(float(hook_m.z), 'mm', document.units)} up"
 
 
 def moves(document: Document) -> str:

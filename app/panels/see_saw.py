@@ -133,7 +133,7 @@ class SeeSaw(QWidget):
         metrics, used = QFontMetricsF(self.font()), []
         for block in sorted(self._blocks, key=lambda block: -float(block.distance_m)):
             mass = group_mass_text(block.group, float(block.mass_kg), self._units)
-            distance = show(abs(float(block.distance_m)), "m", self._units)
+            distance = show(abs(float(block.distance_m)), "mm", self._units)
             lines = (GROUP_WORDS[block.name], mass, distance)
             width = max(metrics.horizontalAdvance(line) for line in lines) + 6.0
             top = turn.map(QPointF(-float(block.distance_m) * px_per_m, -6.0 - size[block.name]))
@@ -233,7 +233,7 @@ class MomentBars(QWidget):
 def distance_words(weight: Weight, units: System) -> str:
     """A weight times its distance, as a person writes it."""
     mass = group_mass_text(weight.group, float(weight.mass_kg), units)
-    return f"{mass} × {show(abs(float(weight.distance_m)), 'm', units)}"
+    return f"{mass} × {show(abs(float(weight.distance_m)), 'mm', units)}"
 
 
 def _holds_or_tips(weight: Weight) -> str:

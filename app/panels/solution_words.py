@@ -19,13 +19,13 @@ def solution_words(job: Job, solution: Solution, units: System) -> str:
     settings = [
         f"hole {pose.hole}"
         if pose.hole is not None
-        else f"boom end {show(pose.free_out_m, 'm', units)} out, NOT PINNED"
+        else f"boom end {show(pose.free_out_m, 'length', units)} out, NOT PINNED"
     ]
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
         joint = arm.joint
         turned = f"{show(abs(stance.turn_rad), joint.unit, units)} {joint.direction(stance.turn_rad)}"
         settings.append(f"{arm.name} {turned}" if stance.fitted else f"{arm.name} removed")
-    settings.append(f"forks {show(pose.lift_m, 'm', units)} up")
+    settings.append(f"forks {show(pose.lift_m, 'length', units)} up")
     governs = f". Governs: {solution.governing}" if solution.governing else ""
     miss = f". Misses by {show(solution.miss_m, 'mm', units)}" if solution.miss_m > REACHED_M else ""
     return f"{solution.state_words}: {used}; {', '.join(settings)}{governs}{miss}."

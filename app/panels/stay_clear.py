@@ -43,7 +43,7 @@ class StayClearPanel(QWidget):
 def zone_words(zone: ExclusionZone, units: System) -> str:
     """The radius and what it is the sum of."""
     radius, reach, half, height = (
-        show(float(length), "m_up", units) for length in (zone.radius_m, zone.reach_m, zone.half_load_m, zone.height_m)
+        show(float(length), "mm_up", units) for length in (zone.radius_m, zone.reach_m, zone.half_load_m, zone.height_m)
     )
     return (
         f"Everybody stays {radius} or more from the middle of the front axle: {reach} to the load, {half} half the "

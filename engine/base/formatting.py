@@ -50,6 +50,9 @@ ROUGHLY_64TH_M = 0.0002 * M_PER_IN
 HALF_MM_M, ROUGHLY_HALF_MM_M = 0.0005, 1e-5
 """Sizes people choose in metric are whole or half millimetres, known to a hundredth."""
 
+TYPED_M, NEARLY_TYPED_M = 1e-5, 1e-9
+"""People type hundredths of a millimetre at the finest; a worked-out length is that near to one only by chance."""
+
 ROOM_M = 1e-9
 """Gaps are differences of places: round-off of the places, not of the gap."""
 
@@ -125,6 +128,24 @@ def feet_inches(value_m: float, denominator: int = 16) -> str:
     return f"{sign}{feet} ft" if inch_text == "0" else f"{sign}{feet} ft {inch_text} in"
 
 
+def exact_inches(value_m: float, *, feet: bool = True) -> str:
+    """Inches as a field shows them, without their unit: ``8 ft 6-1/2``, ``7 ft 10.488``."""
+    inches = abs(value_m) / M_PER_IN
+    sign = "-" if value_m < 0.0 and inches > ROUGHLY_64TH_M / M_PER_IN else ""
+    parts = round(inches * 64.0)
+    if _near(value_m, M_PER_IN / 64.0, ROUGHLY_64TH_M):
+        whole, part = divmod(parts, 64)
+        fraction = Fraction(part, 64)
+        whole_feet, whole = divmod(whole, 12) if feet else (0, whole)
+        rest = f"{whole}" if not fraction else f"{fraction}" if not whole else f"{whole}-{fraction}"
+    else:
+        whole_feet = int(inches // 12.0) if feet else 0
+        rest = f"{inches - 12.0 * whole_feet:.3f}"
+        if feet and rest == "12.000":
+            whole_feet, rest = whole_feet + 1, "0.000"
+    return f"{sign}{whole_feet} ft {rest}" if whole_feet else f"{sign}{rest}"
+
+
 def nominal(value_m: float, system: System) -> str:
     """The name a size has in the other units where it has none in these: ``20 mm`` in US units, ``5/16 in`` in metric.
 
@@ -165,9 +186,11 @@ def _trimmed(value: float, places: int) -> str:
 
 
 def _length(value: float, system: System) -> str:
+    """A length in a sentence, as its field shows it; one that is worked out to a tenth of a millimetre."""
     if system == "us":
-        return feet_inches(value)
-    return f"{_trimmed(value, 3)} m" if abs(value) >= 1.0 else f"{_trimmed(value * 1000.0, 1)} mm"
+        text = exact_inches(value)
+        return text[:-2] if text.endswith(" ft 0") else f"{text} in"
+    return f"{_trimmed(value * 1000.0, 2 if _near(value, TYPED_M, NEARLY_TYPED_M) else 1)} mm"
 
 
 def _size(value: float, system: System) -> str:
@@ -262,8 +285,6 @@ STEPS: dict[str, dict[System, Step]] = {
 }
 """Step of each kind that is rounded up or down."""
 
-_METRES = Step("m", places=3, trim=True, absolute=ROOM_M)
-
 PAPER_STEPS: dict[System, tuple[int, int]] = {"metric": (100, 5), "us": (200, 10)}
 """From so many kilograms or pounds on a paper prints loads in steps of so many; below in whole ones."""
 
@@ -271,8 +292,6 @@ PAPER_STEPS: dict[System, tuple[int, int]] = {"metric": (100, 5), "us": (200, 10
 def step_of(kind: str, system: System, value: float, finer: int = 0) -> Step:
     """The step a number of this size is shown in, so many decimals finer."""
     step = STEPS[kind][system]
-    if kind == "length" and system == "metric" and abs(value) >= 1.0:
-        step = _METRES
     if kind == "paper_kg" and not finer:
         whole, every = PAPER_STEPS[system]
         return step._replace(every=every) if abs(value) >= step.at(whole) else step

@@ -29,6 +29,7 @@ from engine.base.formatting import (
     N_PER_LBF,
     PA_PER_KSI,
     System,
+    exact_inches,
 )
 
 NM_PER_LBF_FT = N_PER_LBF * M_PER_FT
@@ -55,7 +56,7 @@ UNIT_SHOWN: dict[System, dict[str, str]] = {
     },
     "us": {
         "size": "in",
-        "length": "ft-in",
+        "length": "in",
         "mass": "lb",
         "angle": "°",
         "fall": "%",
@@ -68,7 +69,7 @@ UNIT_SHOWN: dict[System, dict[str, str]] = {
         "moment": "lbf-ft",
     },
 }
-"""The unit that stands beside a field, in which a bare number is read.  Feet and inches: a bare number is inches."""
+"""The unit that stands beside a field, in which a bare number is read.  A length in US units shows feet before it."""
 
 NOUN = {
     "size": "a length",
@@ -102,7 +103,7 @@ EXAMPLES: dict[System, dict[str, str]] = {
     },
     "us": {
         "size": "e.g. 1/2",
-        "length": "e.g. 8-6 1/2",
+        "length": "e.g. 8 ft 6-1/2",
         "mass": "e.g. 300",
         "angle": "e.g. 20",
         "fall": "e.g. 1.5",
@@ -303,7 +304,7 @@ SHEET_GAUGE_IN = {
 def bare_unit_si(kind: str, system: System) -> float:
     """SI value of one of the unit that a field of this kind shows; a bare number is in it."""
     unit = UNIT_SHOWN[system][kind]
-    return UNITS[kind].get({"ft-in": "in"}.get(unit, unit).lower(), 1.0) if unit else 1.0
+    return UNITS[kind].get(unit.lower(), 1.0) if unit else 1.0
 
 
 # ---------------------------------------------------------------- reading
@@ -354,7 +355,7 @@ def expected(kind: str, system: System) -> str:
     """What a field expects, in words with an example."""
     unit = UNIT_SHOWN[system][kind]
     example = EXAMPLES[system][kind].removeprefix("e.g. ")
-    return f"{NOUN[kind]} such as {example}{' ' + unit if unit and unit != 'ft-in' else ''}"
+    return f"{NOUN[kind]} such as {example}{' ' + unit if unit else ''}"
 
 
 class _Read(NamedTuple):
@@ -413,7 +414,7 @@ def _lengths(text: str, kind: str, system: System) -> list[_Read]:
             return [_Read(number * LENGTH_UNITS[unit])]
         # A fraction of a millimetre is nobody's: inches are meant, and asked about.
         return [_Read(number * M_PER_IN, named=system == "us", sure=system == "us")]
-    typed = _FEET.match(text) or (_DASHED.match(text) if UNIT_SHOWN[system][kind] == "ft-in" else None)
+    typed = _FEET.match(text) or (_DASHED.match(text) if _in_feet(kind, system) else None)
     if typed is None:
         return []
     feet = numbers_in(typed["feet"])
@@ -423,6 +424,11 @@ def _lengths(text: str, kind: str, system: System) -> list[_Read]:
     inches = float(typed["inches"] or 0.0) + part
     value = (feet[0] * INCHES_PER_FOOT + inches) * M_PER_IN * (-1.0 if typed["sign"] else 1.0)
     return [_Read(value, sure=inches < INCHES_PER_FOOT)]
+
+
+def _in_feet(kind: str, system: System) -> bool:
+    """Whether a field shows feet and inches."""
+    return kind == "length" and system == "us"
 
 
 _IN_RUN = re.compile(rf"^(?P<sign>-)?\s*(?P<rise>{_NUMBER})\s*(?:in|:)\s*(?P<run>{_NUMBER})$", re.IGNORECASE)
@@ -540,13 +546,12 @@ def system_of_name(name: str) -> System:
 
 def _length_names(text: str, kind: str, system: System) -> Iterator[str]:
     """What a text for a length may mean, each with its unit."""
-    unit_shown = UNIT_SHOWN[system][kind]
-    shown = "in" if unit_shown == "ft-in" else unit_shown
+    shown = UNIT_SHOWN[system][kind]
     if typed := _MIXED.match(text):
         unit = typed["unit"]
         name = "in" if unit is None else _UNIT_NAMES[LENGTH_UNITS[unit.lower()]]
         yield f"{typed['sign'] or ''}{_with_part(typed['whole'], typed['part'])} {name}"
-    elif typed := _FEET.match(text) or (_DASHED.match(text) if unit_shown == "ft-in" else None):
+    elif typed := _FEET.match(text) or (_DASHED.match(text) if _in_feet(kind, system) else None):
         inches = _with_part(typed["inches"], typed["part"])
         for feet in numbers_in(typed["feet"]):
             yield f"{typed['sign'] or ''}{_plain_digits(typed['feet'], feet)} ft{f' {inches} in' if inches else ''}"
@@ -620,7 +625,17 @@ def range_text(usual: Range, kind: str, system: System) -> str:
         return f"at least {plain_text(usual.least, kind, system)}"
     if math.isinf(usual.least):
         return f"at most {plain_text(usual.most, kind, system)}"
+    if _in_feet(kind, system):
+        least_m, most_m = (_whole_inches(end, up) for end, up in ((usual.least, True), (usual.most, False)))
+        return f"{plain_text(least_m, kind, system)} to {plain_text(most_m, kind, system)}"
     return f"{number_text(usual.least, kind, system)} to {plain_text(usual.most, kind, system)}"
+
+
+def _whole_inches(value_m: float, up: bool) -> float:
+    """The end of a range of feet and inches in whole inches, further in; one shorter than a foot as it is."""
+    if abs(value_m) < M_PER_FT:
+        return value_m
+    return (math.ceil if up else math.floor)(value_m / M_PER_IN) * M_PER_IN
 
 
 # ---------------------------------------------------------------- what a field shows
@@ -628,14 +643,11 @@ def range_text(usual: Range, kind: str, system: System) -> str:
 PLACES = 3
 """Decimals that a field shows at most: a thousandth of an inch or a gram is finer than anybody measures here."""
 
-NEAR_64TH_IN = 0.0002
-"""How near a 64th of an inch a length is shown as that fraction."""
-
 
 def number_text(value: float, kind: str, system: System) -> str:
     """A value as a field shows it, without its unit: all that is stored, to a thousandth of the unit shown."""
     if kind in ("size", "length") and system == "us":
-        return _inches_text(value, feet=kind == "length")
+        return exact_inches(value, feet=_in_feet(kind, system))
     if kind == "count":
         return f"{value:.0f}"
     si = bare_unit_si(kind, system)
@@ -648,8 +660,8 @@ def plain_text(value: float, kind: str, system: System) -> str:
     """A value as a field shows it, with its unit."""
     unit = UNIT_SHOWN[system][kind]
     text = number_text(value, kind, system)
-    if unit == "ft-in":
-        return text
+    if text.endswith(" ft 0"):
+        return text[:-2]
     return f"{text}{'' if unit == '°' else ' '}{unit}".rstrip()
 
 
@@ -660,7 +672,7 @@ def as_read(value_m: float, system: System) -> float:
 
 
 def echo_text(value: float, kind: str, system: System) -> str:
-    """What will be taken, in the units shown and in the others: ``8' 6" (2 590.8 mm)``."""
+    """What will be taken, in the units shown and in the others: ``8 ft 6 in (2 590.8 mm)``."""
     other: System = "us" if system == "metric" else "metric"
     text, twin = plain_text(value, kind, system), plain_text(value, kind, other)
     return text if text == twin else f"{text} ({twin})"
@@ -669,28 +681,3 @@ def echo_text(value: float, kind: str, system: System) -> str:
 def _digits(number: float) -> str:
     text = f"{number:,.{PLACES}f}".rstrip("0").rstrip(".").replace(",", "\u202f")
     return "0" if text in ("-0", "") else text
-
-
-def _inches_text(value_m: float, *, feet: bool) -> str:
-    inches = abs(value_m) / M_PER_IN
-    parts = round(inches * 64.0)
-    sign = "-" if value_m < 0.0 and inches > NEAR_64TH_IN else ""
-    if abs(inches - parts / 64.0) > NEAR_64TH_IN:
-        whole_feet = int(inches // INCHES_PER_FOOT) if feet else 0
-        rest = f"{inches - whole_feet * INCHES_PER_FOOT:.{PLACES}f}"
-        if rest == f"{INCHES_PER_FOOT:.{PLACES}f}":
-            whole_feet, rest = whole_feet + 1, f"{0.0:.{PLACES}f}"
-        return f"{sign}{_feet_and(whole_feet, rest, feet=feet)}"
-    whole, part = divmod(parts, 64)
-    whole_feet, whole = divmod(whole, INCHES_PER_FOOT) if feet else (0, whole)
-    fraction = Fraction(part, 64)
-    rest = f"{whole}" if not fraction else f"{fraction}" if not whole else f"{whole}-{fraction}"
-    return f"{sign}{_feet_and(whole_feet, rest, feet=feet)}"
-
-
-def _feet_and(whole_feet: int, inches: str, *, feet: bool) -> str:
-    if not feet:
-        return inches
-    if not whole_feet:
-        return f'{inches}"'
-    return f"{whole_feet}'" if inches == "0" else f"{whole_feet}' {inches}\""

@@ -19,10 +19,10 @@ PARTS_ENTERED_ONLY = "NOT PROVEN: these loads count only the parts entered. Sett
 def pose_words(job: Job, pose: Pose, system: System) -> str:
     """A pose in one line: forks, tilt, boom, arms, hook."""
     if pose.hole is not None:
-        boom = f"boom out {show(float(hole_out_m(job.rig, pose.hole)), 'm', system)} (hole {pose.hole})"
+        boom = f"boom out {show(float(hole_out_m(job.rig, pose.hole)), 'length', system)} (hole {pose.hole})"
     else:
-        boom = f"boom out {show(pose.free_out_m, 'm', system)} (NOT PINNED)"
-    parts = [f"forks {show(pose.lift_m, 'm', system)} up", f"tilt {show(pose.tilt_rad, 'deg', system)}", boom]
+        boom = f"boom out {show(pose.free_out_m, 'length', system)} (NOT PINNED)"
+    parts = [f"forks {show(pose.lift_m, 'length', system)} up", f"tilt {show(pose.tilt_rad, 'deg', system)}", boom]
     for arm, stance in zip(job.rig.arms, pose.arms, strict=True):
         turn = show(stance.turn_rad, arm.joint.unit, system)
         parts.append(f"{arm.name} {turn}" if stance.fitted else f"{arm.name} removed")

@@ -135,11 +135,12 @@ def _motions(job: Job, start: Pose, end: Pose) -> Iterator[_Motion]:
 def _lift(start: Pose, end: Pose) -> _Motion:
     kind, verb = ("raise", "Raise") if start.lift_m < end.lift_m else ("lower", "Lower")
     numbers: dict[str, float | str] = {"from": start.lift_m, "to": end.lift_m}
-    return _Motion(kind, verb + " the forks from {from:m} to {to:m}", numbers, {"lift_m": end.lift_m})
+    return _Motion(kind, verb + " the forks from {from:length} to {to:length}", numbers, {"lift_m": end.lift_m})
 
 
 def _slide(job: Job, start: Pose, end: Pose) -> _Motion:
-    words = "Slide the boom from {from:m} out to {to:m} out" + ("" if end.hole is None else ", hole {hole}, and pin it")
+    pinned = "" if end.hole is None else ", hole {hole}, and pin it"
+    words = f"Slide the boom from {{from:length}} out to {{to:length}} out{pinned}"
     ends_m = {"from": boom_out_m(job.rig, start), "to": boom_out_m(job.rig, end)}
     return _Motion("boom", words, {**ends_m, "hole": str(end.hole)}, {"hole": end.hole, "free_out_m": end.free_out_m})
 

@@ -109,7 +109,7 @@ def _lift_and_tilt(job: Job, pose: Pose) -> Iterator[Problem]:
     if not upright.lift_min_m - FIT_TOLERANCE_M <= pose.lift_m <= upright.lift_max_m + FIT_TOLERANCE_M:
         yield _impossible(
             "pose.lift_m",
-            "The forks cannot stand at {lift:m}: this truck lifts from {least:m} to {most:m}.",
+            "The forks cannot stand at {lift:length}: this truck lifts from {least:length} to {most:length}.",
             lift=pose.lift_m,
             least=upright.lift_min_m,
             most=upright.lift_max_m,
@@ -143,20 +143,20 @@ def _boom(job: Job, pose: Pose) -> Iterator[Problem]:
     place_name = "pose.hole" if pose.free_out_m is None else "pose.free_out_m"
     if out_m > most + FIT_TOLERANCE_M:
         words = (
-            "The boom leaves the rear saddle at {out:m} out: its tail must stay through the strap, so {most:m} is the "
-            "most."
+            "The boom leaves the rear saddle at {out:length} out: its tail must stay through the strap, so "
+            "{most:length} is the most."
         )
         yield _impossible(place_name, words, out=out_m, most=most)
     elif out_m < least - FIT_TOLERANCE_M and (proud := boom_ends.at_front(job.rig)) is not None:
         words = (
-            "At {out:m} out, the {part} on the boom stands in the front strap: it reaches back {back:length} from the "
-            "boom's end, so {least:m} is the least."
+            "At {out:length} out, the {part} on the boom stands in the front strap: it reaches back {back:length} from "
+            "the boom's end, so {least:length} is the least."
         )
         yield _impossible(place_name, words, out=out_m, least=least, part=proud.name, back=proud.reach_m)
     elif out_m < least - FIT_TOLERANCE_M:
         words = (
-            "The boom leaves the front saddle at {out:m} out: its end must stay through the strap, so {least:m} is "
-            "the least."
+            "The boom leaves the front saddle at {out:length} out: its end must stay through the strap, so "
+            "{least:length} is the least."
         )
         yield _impossible(place_name, words, out=out_m, least=least)
 
@@ -210,15 +210,21 @@ def _rig_on_truck(job: Job) -> Iterator[Problem]:
     reach = sleeves.heel_gap_m + sleeves.length_m
     if reach > forks.length_m + FIT_TOLERANCE_M:
         words = (
-            "The sleeves reach {reach:m} from the fork face but the forks are only {forks:m} long. Check the unit: "
-            "forks of 1.07 m are 42 in."
+            "The sleeves reach {reach:length} from the fork face but the forks are only {forks:length} long. Check the "
+            "unit: forks of 1.07 m are 42 in."
         )
         yield _impossible("rig.sleeves.length_m", words, reach=reach, forks=forks.length_m)
     if forks.spread_m <= sleeves.section.width_m:
-        words = "The forks stand {spread:m} apart, centre to centre; sleeves {width:m} wide would run into each other."
+        words = (
+            "The forks stand {spread:length} apart, centre to centre; sleeves {width:length} wide would run into each "
+            "other."
+        )
         yield _impossible("truck.forks.spread_m", words, spread=forks.spread_m, width=sleeves.section.width_m)
     if not sleeves.heel_gap_m <= job.rig.jib_mast.foot_x_m <= reach + FIT_TOLERANCE_M:
-        words = "The jib mast's foot is {foot:m} ahead of the fork face; the sleeves run from {least:m} to {most:m}."
+        words = (
+            "The jib mast's foot is {foot:length} ahead of the fork face; the sleeves run from {least:length} to "
+            "{most:length}."
+        )
         foot_m = job.rig.jib_mast.foot_x_m
         yield _impossible("rig.jib_mast.foot_x_m", words, foot=foot_m, least=sleeves.heel_gap_m, most=reach)
     inner_width = sleeves.section.width_m - 2.0 * sleeves.section.wall_m
@@ -249,8 +255,8 @@ def _truck_itself(job: Job, pose: Pose) -> Iterator[Problem]:
         _, chassis_m = chassis_left(job, figures(job, pose))
         if not chassis_m.z > 0.0:
             words = (
-                "With its centre of gravity {height:m} up, the truck's chassis would lie under the floor. Check the "
-                "height, and the weights of upright and forks."
+                "With its centre of gravity {height:length} up, the truck's chassis would lie under the floor. Check "
+                "the height, and the weights of upright and forks."
             )
             yield _impossible("truck.cg_height_m", words, height=truck.cg_height_m.best)
     if truck.steer_axle_kg.best > truck.rear_axle_kg.best:

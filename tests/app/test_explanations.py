@@ -236,7 +236,7 @@ def test_the_stay_clear_outline_is_shown_on_wish_with_its_radius(window: Window)
     window.commands.explanations.set_stay_clear(True)
     document = window.document
     radius = exclusion_zone(document.verdict.placed, document.job.load).radius_m
-    assert show(radius, "m", "metric") in window.views.plan_drawing.stay_clear_words
+    assert show(radius, "mm", "metric") in window.views.plan_drawing.stay_clear_words
     assert window.views.side_view.mapFromScene(radius * 1000.0, 0.0).x() < window.views.side_view.viewport().width()
     window.commands.explanations.set_stay_clear(False)
     assert not window.views.plan_drawing.stay_clear_words

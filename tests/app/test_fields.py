@@ -87,7 +87,7 @@ def test_while_typing_the_line_below_says_what_will_be_taken(form: Form) -> None
     length.setFocus()
     length.selectAll()
     QTest.keyClicks(length, "8' 6\"")
-    assert length.note.words.text() == "= 2\u202f590.8 mm (8' 6\")"
+    assert length.note.words.text() == "= 2\u202f590.8 mm (8 ft 6 in)"
 
 
 def test_tab_through_every_field_changes_nothing(form: Form) -> None:
@@ -118,7 +118,7 @@ def test_an_empty_field_has_nothing_to_delete(form: Form) -> None:
 def test_a_click_on_the_unit_turns_one_field_to_the_other_units(form: Form) -> None:
     length, hole = field(form, "rig.boom.length_m"), field(form, "rig.boom.first_hole_m")
     QTest.mouseClick(length._unit, Qt.MouseButton.LeftButton)
-    assert length.shown == "7' 10.488\"" and hole.shown.endswith("mm")
+    assert length.shown == "7 ft 10.488 in" and hole.shown.endswith("mm")
     type_into(length, "8-6")
     assert form._document.job.rig.boom.length_m == pytest.approx(2.5908)
     QTest.mouseClick(length._unit, Qt.MouseButton.LeftButton)

@@ -525,7 +525,7 @@ def test_a_damaged_file_shows_where(on_file: Window, rig: Path) -> None:
     assert on_file.document.job is before
     on_file.document.set_units("us")
     assert not on_file.commands.files.open(bad)
-    assert the_box(on_file).informativeText().startswith("bad.rig.json: Sleeves, length: -9' 10.11")
+    assert the_box(on_file).informativeText().startswith("bad.rig.json: Sleeves, length: -9 ft 10.11")
     press(the_box(on_file), "Show where")
     sheet = next(sheet for sheet in on_file.findChildren(SourceSheet) if sheet.isVisible())
     assert sheet.text.textCursor().selectedText().strip() == '"length_m": -3,'

@@ -63,7 +63,7 @@ def test_both_elbows_are_listed_best_first_and_a_chosen_one_is_set_as_one_undo_s
     ]
     for text, way in zip(listed(panel), expected, strict=True):
         assert way.state_words in text and f"hole {way.pose.hole}" in text and way.governing in text
-        assert f"forks {show(way.pose.lift_m, 'm', 'metric')}" in text
+        assert f"forks {show(way.pose.lift_m, 'length', 'metric')}" in text
     sides = {way.pose.arms[1].turn_rad > 0.0 for way in expected if way.pose.hole == pose.hole}
     assert sides == {True, False}
     rect = panel.list.visualItemRect(panel.list.item(1))
@@ -98,7 +98,7 @@ def test_a_level_arm_is_told_up_or_down_and_what_has_no_room_without_a_use() -> 
     pose = REPLACE(job.poses[0], hole=9, lift_m=0.5, arms=arms)
     solutions = solutions_to(job, pose, drawn(job, pose).hook_m)
     words = {way.pose.hole: solution_words(job, way, "metric") for way in solutions}
-    assert "hole 9, arm 1 11.5° down, arm 2 34.4° left, forks 0.50 m up" in words[9]
+    assert "hole 9, arm 1 11.5° down, arm 2 34.4° left, forks 500 mm up" in words[9]
     with_room = [way.has_room for way in solutions]
     assert with_room == sorted(with_room, reverse=True) and True in with_room and False in with_room
     for way in solutions:

@@ -75,7 +75,7 @@ def test_known_weights_give_the_empty_rear_weight_and_check_the_wheelbase(window
         rear = 2250.0 - kg * reach / 1.6
         for name, text in {f"kg{i}": f"{kg} kg", f"at{i}": "500 mm", f"rear{i}": f"{rear:.3f} kg"}.items():
             type_into(panel.known_weights.fields[name], text)
-    assert "1.60 m" in panel.known_weights.said.text()
+    assert "1\u202f600 mm" in panel.known_weights.said.text()
     panel.known_weights.take.click()
     assert window.document.job.truck.rear_axle_kg.best == pytest.approx(2250.0, abs=0.1)
 

@@ -71,8 +71,8 @@ def test_steel_is_picked_or_typed_and_taken_off_again(opened: Window) -> None:
     assert second.section == RectTube(width_m=0.08, depth_m=0.09, wall_m=0.005)
     assert (second.condition, second.count, second.steel) == ("rusty", 4, "S355")
     assert listed(panel.steel.rows) == [
-        "no. 1: 80 x 80 x 5 mm, 3.00 m long",
-        "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3.00 m long, S355, RUSTY",
+        "no. 1: 80 x 80 x 5 mm, 3\u202f000 mm long",
+        "no. 2: 80 mm x 90 mm x 5 mm, 4 of them, each 3\u202f000 mm long, S355, RUSTY",
     ]
     pick(panel.steel.size_choice, TYPED_ROUND)
     assert panel.steel.fields["steel width"].isHidden() and not panel.steel.fields["steel diameter"].isHidden()
@@ -129,7 +129,7 @@ def test_bars_lie_on_the_rack_for_the_cutting_plan(
     assert panel.steel.fields["steel wall"].isHidden()
     panel.steel.add.click()
     assert [bar.section for bar in opened.document.job.stock] == [section] and listed(panel.steel.rows) == [
-        f"no. 1: {words}, 6.00 m long"
+        f"no. 1: {words}, 6\u202f000 mm long"
     ]
     want(panel, "lintel", "300 kg", "2 m", "1.1 m")
     panel.start_button.click()
@@ -163,7 +163,9 @@ def test_a_stretch_not_to_be_used_is_left_out_of_search_and_cutting_plan_and_use
     type_into(panel.steel.because, "bend")
     panel.steel.add_stretch.click()
     assert document.job.stock[0].no_go == (NoGo(from_m=2.0, to_m=2.5, why="bend"),)
-    assert listed(panel.steel.rows) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long; NOT 2 m to 2.5 m (bend)"]
+    assert listed(panel.steel.rows) == [
+        "no. 1: 100 x 100 x 6 mm, 6\u202f000 mm long; NOT 2\u202f000 mm to 2\u202f500 mm (bend)"
+    ]
     assert [tube.length_m for tube in tubes_of(document.job.stock)] == [2.0, 3.5]
     assert panel.steel.fields["stretch from"].value is None, "the next stretch is another one"
     panel.steel.use_whole.click()
@@ -186,7 +188,7 @@ def test_rack_and_jobs_are_saved_with_the_rig_and_every_entry_can_be_undone(open
     document.undo_stack.undo()
     assert listed(panel.steel.rows) == []
     document.undo_stack.redo()
-    assert listed(panel.steel.rows) == ["no. 1: 100 x 100 x 6 mm, 6.00 m long"]
+    assert listed(panel.steel.rows) == ["no. 1: 100 x 100 x 6 mm, 6\u202f000 mm long"]
     type_into(panel.steel.fields["saw kerf"], "30 mm")
     assert document.job.kerf_m == 0.003 and panel.steel.fields["saw kerf"].wrong
     document.set_units("us")
@@ -280,8 +282,8 @@ def rig(*results: JobResult) -> RackRig:
 
 def test_a_rig_is_told_with_its_cuts_which_way_up_its_holes_and_jobs() -> None:
     assert rig_words(rig(result()), "metric") == (
-        "Rig 178 kg: jib mast 1.44 m from post, deeper side across the truck; boom 2.03 m from gate, on edge. Boom "
-        "holes from the tail: 630 mm, 900 mm. lintel, hole 2: 72 % used, 436 kg allowed, governs jib mast: foot weld."
+        "Rig 178 kg: jib mast 1\u202f441 mm from post, deeper side across the truck; boom 2\u202f030 mm from gate, on edge. "
+        "Boom holes from the tail: 630 mm, 900 mm. lintel, hole 2: 72 % used, 436 kg allowed, governs jib mast: foot weld."
     )
 
 
@@ -291,9 +293,9 @@ def test_what_is_open_off_or_not_done_is_told_with_its_reason() -> None:
     assert told.endswith("NOT PROVEN, for what the open rig leaves open too: the rigging.")
     assert "stand the truck back" not in told
     off = rig_words(rig(result(off_m=0.12)), "metric")
-    assert "The hook is 0.12 m further out than wanted: stand the truck back." in off
+    assert "The hook is 120 mm further out than wanted: stand the truck back." in off
     high = rig_words(rig(result(works=False, use=math.inf, governing="hook height", up_m=0.7)), "metric")
-    assert high.startswith("DOES NOT DO IT.") and "NOT DONE, the hook stays 0.70 m higher than wanted." in high
+    assert high.startswith("DOES NOT DO IT.") and "NOT DONE, the hook stays 700 mm higher than wanted." in high
     words, numbers = "The slope of {floor} is not known.", {"floor": "yard"}
     slope = Problem(kind="missing", where="floors[0].fall_along", words=words, numbers=numbers)
     refused = rig_words(rig(result(works=False, use=math.inf, governing="", problems=(slope,))), "metric")
@@ -307,7 +309,7 @@ def test_how_far_a_search_came_is_told_with_what_nothing_else_is_lighter_than() 
     )  # fmt: skip
     assert search_words(whole, "metric") == (
         "Lightest first, every job within the limits in its worst case. 13 of 16 choices of tubes and lengths were "
-        "looked at; no other weighs less than 193 kg. Arms come in steps of 0.10 m."
+        "looked at; no other weighs less than 193 kg. Arms come in steps of 100 mm."
     )
     open_part = Problem(kind="not_entered", where="load.rigging", words="", numbers={"part": "The rigging"})
     unproven = REPLACE(whole, rigs=(rig(result(state="NOT PROVEN", unproven=(open_part,))),))

@@ -79,7 +79,7 @@ def test_so_has_every_one_of_the_dialog_for_a_new_rig(window: Window) -> None:
 
 def test_a_field_says_what_it_is_and_its_figure_in_the_other_units(window: Window) -> None:
     form = window.panels.bring(BOOM)
-    assert form.fields["rig.boom.length_m"].toolTip() == "Length: 2\u202f400 mm (7' 10.488\")"
+    assert form.fields["rig.boom.length_m"].toolTip() == "Length: 2\u202f400 mm (7 ft 10.488 in)"
 
 
 @pytest.mark.xfail(

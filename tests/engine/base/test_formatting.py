@@ -12,6 +12,7 @@ import pytest
 
 from engine.base import formatting, typed
 from engine.base.formatting import KG_PER_LB, STEPS, Compared, System, compared, fill, nominal, show
+from engine.base.typed import plain_text
 
 PAIRS = 10_000
 SYSTEMS = ("metric", "us")
@@ -208,3 +209,20 @@ def test_no_sentence_of_the_strength_rounds_a_leg_to_sixteenths() -> None:
     strength = Path(formatting.__file__).parent.parent / "strength"
     for path in sorted(strength.glob("*.py")):
         assert not re.search(r"\{(leg|pin|wall|thick):length\}", path.read_text(encoding="utf-8")), path.name
+
+
+@pytest.mark.parametrize(
+    ("mm", "metric", "us"),
+    [
+        (2200.0, "2\u202f200 mm", "7 ft 2.614 in"),
+        (3.25, "3.25 mm", "0.128 in"),
+        (13.9, "13.9 mm", "0.547 in"),
+        (83.333333, "83.3 mm", "3.281 in"),
+        (2603.5, "2\u202f603.5 mm", "8 ft 6-1/2 in"),
+        (2438.4, "2\u202f438.4 mm", "8 ft"),
+        (-152.4, "-152.4 mm", "-6 in"),
+    ],
+)
+def test_a_length_in_a_sentence_is_never_other_than_its_field_has_it(mm: float, metric: str, us: str) -> None:
+    assert fill("{edge:length}", {"edge": mm / 1000.0}, "metric") == metric
+    assert fill("{edge:length}", {"edge": mm / 1000.0}, "us") == us == plain_text(mm / 1000.0, "length", "us")

@@ -199,12 +199,12 @@ def test_a_size_in_inches_shows_what_is_stored(mm: float, text: str) -> None:
 @pytest.mark.parametrize(
     ("mm", "text"),
     [
-        (2590.8, "8' 6\""),
-        (2603.5, "8' 6-1/2\""),
-        (2438.4, "8'"),
-        (152.4, '6"'),
-        (2400.0, "7' 10.488\""),
-        (-76.2, '-3"'),
+        (2590.8, "8 ft 6"),
+        (2603.5, "8 ft 6-1/2"),
+        (2438.4, "8 ft 0"),
+        (152.4, "6"),
+        (2400.0, "7 ft 10.488"),
+        (-76.2, "-3"),
     ],
 )
 def test_feet_and_inches_show_what_is_stored(mm: float, text: str) -> None:
@@ -214,7 +214,7 @@ def test_feet_and_inches_show_what_is_stored(mm: float, text: str) -> None:
 def test_a_unit_never_changes_with_the_size_of_the_value() -> None:
     assert plain_text(2.4, "length", "metric") == "2\u202f400 mm"
     assert plain_text(0.34, "length", "metric") == "340 mm"
-    assert echo_text(2.5908, "length", "us") == "8' 6\" (2\u202f590.8 mm)"
+    assert echo_text(2.5908, "length", "us") == "8 ft 6 in (2\u202f590.8 mm)"
 
 
 @given(

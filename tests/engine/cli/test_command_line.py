@@ -74,7 +74,7 @@ def test_status_1_refused_for_a_missing_fact(
     [
         (
             lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], lift_m=20.0),), moves=()),
-            "pose.lift_m: The forks cannot stand at 20.00 m",
+            "pose.lift_m: The forks cannot stand at 20\u202f000 mm",
         ),
         (
             lambda job: REPLACE(job, poses=(REPLACE(job.poses[0], hole=None, free_out_m=9.0),), moves=()),

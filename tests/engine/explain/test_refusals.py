@@ -78,7 +78,7 @@ LENGTH = ("rig", "boom", "length_m")
             "metric",
             "Boom, length: 2\u202f400\u202f000 mm cannot be: at most 50\u202f000 mm. Did you mean 2\u202f400 mm?",
         ),
-        (LENGTH, "8 ft", "us", "Boom, length: ‘8 ft’ is not a number. Did you mean 8'?"),
+        (LENGTH, "8 ft", "us", "Boom, length: ‘8 ft’ is not a number. Did you mean 8 ft?"),
         (
             ("rig", "boom", "section", "wall_m"),
             0.06,

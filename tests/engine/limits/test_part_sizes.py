@@ -132,7 +132,9 @@ def test_36_metres_of_fork_reads_as_a_person_would_ask_it() -> None:
     job = set_value(BOATYARD, "truck.forks.thickness_m", 36.0)
     (problem,) = part_sizes.problems(job.truck, job.rig, job.load)
     words = fill(problem.words, problem.numbers, "metric")
-    assert words == "The thickness of the forks is entered as 36 m; 20 mm to 90 mm is real. Did you mean 36 mm?"
+    assert (
+        words == "The thickness of the forks is entered as 36\u202f000 mm; 20 mm to 90 mm is real. Did you mean 36 mm?"
+    )
 
 
 def test_a_size_that_no_slip_explains_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

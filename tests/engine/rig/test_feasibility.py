@@ -30,17 +30,21 @@ def test_every_pose_of_the_samples_can_be(sample: Job) -> None:
 @pytest.mark.parametrize(
     ("changes", "where", "says"),
     [
-        ({"poses[0].lift_m": 3.5}, "pose.lift_m", "lifts from 0.06 m to 3.30 m"),
-        ({"poses[0].lift_m": 0.0}, "pose.lift_m", "cannot stand at 0.00 m"),
+        ({"poses[0].lift_m": 3.5}, "pose.lift_m", "lifts from 60 mm to 3\u202f300 mm"),
+        ({"poses[0].lift_m": 0.0}, "pose.lift_m", "cannot stand at 0 mm"),
         ({"poses[0].tilt_rad": 0.2}, "pose.tilt_rad", "cannot tilt to 11.5°"),
         ({"poses[0].tilt_rad": -0.2}, "pose.tilt_rad", "-5.0° (forward)"),
         ({"poses[0].arms[0].turn_rad": 3.0}, "pose.arms[0].turn_rad", "arm 1 cannot turn to 171.9°"),
-        ({"rig.boom.first_hole_m": 0.5, "poses[0].hole": 1}, "pose.hole", "leaves the rear saddle at 1.90 m out"),
+        (
+            {"rig.boom.first_hole_m": 0.5, "poses[0].hole": 1},
+            "pose.hole",
+            "leaves the rear saddle at 1\u202f900 mm out",
+        ),
         ({"rig.boom.hole_count": 12, "rig.boom.hole_pitch_m": 0.163, "poses[0].hole": 12}, "pose.hole", "front strap"),
-        ({"rig.sleeves.length_m": 1.2}, "rig.sleeves.length_m", "the forks are only 1.07 m long"),
+        ({"rig.sleeves.length_m": 1.2}, "rig.sleeves.length_m", "the forks are only 1\u202f070 mm long"),
         ({"truck.forks.length_m": 0.107}, "rig.sleeves.length_m", "Check the unit"),
         ({"truck.forks.spread_m": 0.15}, "truck.forks.spread_m", "run into each other"),
-        ({"rig.jib_mast.foot_x_m": 1.5}, "rig.jib_mast.foot_x_m", "the sleeves run from 0.00 m to 0.95 m"),
+        ({"rig.jib_mast.foot_x_m": 1.5}, "rig.jib_mast.foot_x_m", "the sleeves run from 0 mm to 950 mm"),
         ({"truck.forks.thickness_m": 0.07}, "rig.sleeves.section", "do not go into the sleeves"),
         (
             {"truck.front_axle_kg.best": 100.0, "truck.rear_axle_kg.best": 300.0},

@@ -82,7 +82,7 @@ def test_a_measured_box_replaces_every_usual_one_of_its_role() -> None:
 
 
 def test_a_box_inside_out_is_refused() -> None:
-    with pytest.raises(ValueError, match=r"upwards it goes from 1\.5 m to 1\.4 m"):
+    with pytest.raises(ValueError, match="upwards it goes from 1\u202f500 mm to 1\u202f400 mm"):
         TruckSolid(name="top", role="crosshead", x0_m=0, x1_m=1, y0_m=0, y1_m=1, z0_m=1.5, z1_m=1.4)
 
 

@@ -35,7 +35,7 @@ def test_a_move_over_an_unknown_pose_is_refused(job):
 
 
 def test_a_box_with_its_ends_swapped_is_refused():
-    with pytest.raises(ValueError, match="lengthways it goes from 2 m to 1 m"):
+    with pytest.raises(ValueError, match="lengthways it goes from 2\u202f000 mm to 1\u202f000 mm"):
         Surrounding(name="wall", x0_m=2.0, x1_m=1.0, y0_m=-1.0, y1_m=1.0, z0_m=0.0, z1_m=3.0)
 
 
