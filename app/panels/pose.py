@@ -17,7 +17,7 @@ from app.panels.named_poses import NamedPoses, show_names
 from app.panels.widgets import add_entry_grid, add_row, add_tall_row, heading
 from engine.base import typed
 from engine.base.errors import TailweightError
-from engine.base.formatting import show
+from engine.base.formatting import fill, show
 from engine.explain.refusals import words_of
 from engine.rig.kinematics import boom_out_m
 from engine.schema.model import Pose, PoseAt
@@ -90,7 +90,7 @@ class PosePanel(QWidget):
         self._heading("Boom")
         hole = self._field("boom hole", "Pin hole", "count", self._enter_hole, steps_itself=False)
         hole.set_empty_words("NOT PINNED")
-        hole.stepped.connect(self._step_holes)
+        hole.stepped.connect(self.step_holes)
         self._field("boom", "Boom end ahead of jib mast", "length", self._enter_boom_out)
         if arms:
             self._heading("Arms (left or up +)")
@@ -194,9 +194,14 @@ class PosePanel(QWidget):
     def _enter_hole(self, hole: float) -> None:
         self._typed("Slide the boom", hole=round(hole), free_out_m=None)
 
-    def _step_holes(self, steps: int) -> None:
+    def step_holes(self, holes: int) -> None:
+        """Pull the boom in by so many pin holes (out if negative); where it goes no further, say why."""
         document = self._document
-        document.set_pose(pose_edits.boom_by_holes(document.job, document.pose, steps), "Slide the boom")
+        beyond = pose_edits.beyond_holes(document.job, document.pose, holes)
+        document.step_holes(holes)
+        words = "" if beyond is None else fill(beyond.words, beyond.numbers, document.units)
+        self.refused.emit(words)
+        self.fields["boom hole"].ask(words)
 
     def _enter_boom_out(self, out_m: float) -> None:
         self._typed("Slide the boom free", hole=None, free_out_m=out_m)

@@ -93,7 +93,7 @@ def fill_pick_menu(menu: QMenu, document: Document, panel: PosePanel) -> None:
     add(menu, "Re&move this pose", None, panel.named_poses.remove)
     menu.addSeparator()
     for text, holes, keys in (("Boom &in one hole", 1, "Ctrl+Left"), ("Boom &out one hole", -1, "Ctrl+Right")):
-        add(menu, text, QKeySequence(keys), lambda h=holes: document.step_holes(h))
+        add(menu, text, QKeySequence(keys), lambda h=holes: panel.step_holes(h))
 
 
 def fill_help_menu(menu: QMenu, explanations: Explanations, helps: Helps) -> None:

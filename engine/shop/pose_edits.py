@@ -12,6 +12,7 @@ from typing import Any
 import msgspec
 
 from engine.base.errors import ContradictionError, EditError
+from engine.base.formatting import fill
 from engine.base.geometry import Vec
 from engine.rig.check import Problem
 from engine.rig.feasibility import boom_limits_m, impossibilities, no_such_hole, usable_holes
@@ -66,6 +67,28 @@ def boom_by_holes(job: Job, pose: Pose, steps: int) -> Pose:
         return pose
     now = holes.index(_nearest_hole(job, holes, boom_out_m(job.rig, pose)))
     return REPLACE(pose, hole=holes[min(max(now + steps, 0), len(holes) - 1)], free_out_m=None)
+
+
+def beyond_holes(job: Job, pose: Pose, steps: int) -> Problem | None:
+    """Why the boom does not go so many holes in (out if negative) from where it is; None where it does."""
+    holes = usable_holes(job)
+    if not holes:
+        words = "No pin hole of this boom keeps it in both saddles: type how far the boom end is out."
+        return Problem(kind="impossible", where="pose.hole", words=words)
+    hole = _nearest_hole(job, holes, boom_out_m(job.rig, pose)) + steps
+    if hole in holes:
+        return None
+    if not 1 <= hole <= job.rig.boom.hole_count:
+        end = 1 if hole < 1 else job.rig.boom.hole_count
+        if end in holes:
+            words = "Pin hole {end} is the last one {way}: this boom has {holes}."
+            numbers = {"end": str(end), "way": "out" if hole < 1 else "in", "holes": str(job.rig.boom.hole_count)}
+            return Problem(kind="impossible", where="pose.hole", words=words, numbers=numbers)
+        hole = end
+    there = REPLACE(pose, hole=hole, free_out_m=None)
+    why = next(one for one in impossibilities(job, there) if one.where == "pose.hole")
+    words = f"Pin hole {{hole}} cannot be used. {why.words}"
+    return Problem(kind="impossible", where="pose.hole", words=words, numbers={**why.numbers, "hole": str(hole)})
 
 
 def _nearest_hole(job: Job, holes: tuple[int, ...], out_m: float) -> int:
@@ -199,14 +222,11 @@ class ImpossibleEdit(EditError):
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        plain = (
-            problem.words.replace(":mm", "").replace(":m", "").replace(":kg", "").replace(":deg", "").replace(":Nm", "")
-        )
         super().__init__(
             problem.where,
             "a possible rig and pose",
             "one that cannot be",
-            plain.format(**problem.numbers),
+            fill(problem.words, problem.numbers, "metric"),
             plain=problem.words,
             numbers=problem.numbers,
         )

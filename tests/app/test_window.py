@@ -157,6 +157,32 @@ def test_arrow_keys_in_a_field_step_the_value_as_one_undo_step_each(window: Wind
     assert window.document.undo_stack.count() == 3
 
 
+def test_a_hole_that_no_arrow_key_reaches_is_told_with_the_reason(window: Window) -> None:
+    """Of Skerry's eleven holes the innermost would bring the hinge into the front strap."""
+    field = window.panels[POSE].fields["boom hole"]
+    type_into(field, "10")
+    steps = window.document.undo_stack.count()
+    QTest.keyClick(field, Qt.Key.Key_Up)
+    words = "Pin hole 11 cannot be used. At 300 mm out, the hinge on the boom stands in the front strap"
+    assert window.document.pose.hole == 10 and window.document.undo_stack.count() == steps
+    assert field.note.words.text().startswith(words) and not field.note.isHidden()
+    assert window.notice.text() == f"{field.note.words.text()}"
+    QTest.keyClick(field, Qt.Key.Key_Down)
+    assert field.note.isHidden() and not window.notice.text() and window.document.pose.hole == 9
+    window.document.step_holes(1)
+    QTest.keyClick(window, Qt.Key.Key_Left, Qt.KeyboardModifier.ControlModifier)
+    assert window.notice.text().startswith(words)
+
+
+def test_a_hole_that_is_typed_and_cannot_be_is_refused_with_the_reason(window: Window) -> None:
+    field = window.panels[POSE].fields["boom hole"]
+    type_into(field, "11")
+    assert window.document.pose.hole == 7
+    assert field.wrong.startswith(
+        "At 300 mm out, the hinge on the boom stands in the front strap: it reaches back 250 mm"
+    )
+
+
 def test_typing_the_hook_height_moves_the_rig(window: Window) -> None:
     type_into(window.panels[POSE].fields["hook z"], "2.5 m")
     assert window.document.verdict.placed.hook_m.z == pytest.approx(2.5, abs=1e-3)
@@ -164,7 +190,7 @@ def test_typing_the_hook_height_moves_the_rig(window: Window) -> None:
 
 def test_a_reach_the_holes_do_not_allow_says_how_near_it_comes(window: Window) -> None:
     type_into(window.panels[POSE].fields["hook"], "9 m")
-    assert "nearest reach" in window.notice.text() and "9 m" in window.notice.text()
+    assert "nearest reach" in window.notice.text() and "9\u202f000 mm" in window.notice.text()
     type_into(window.panels[POSE].fields["hook z"], "2.5 m")
     assert "nearest" not in window.notice.text()
 

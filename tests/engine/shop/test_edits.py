@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.base.errors import EditError, RigFileError, TailweightError
+from engine.base.formatting import fill
 from engine.rig.feasibility import boom_limits_m, impossibilities
 from engine.rig.kinematics import figures, place, walk
 from engine.schema.entry_fault import EntryError
@@ -148,6 +149,26 @@ def test_pulling_in_by_holes_moves_the_hook_back_by_whole_pitches(stone_yard: Jo
     assert hook_of(stone_yard, pulled)[0] == pytest.approx(
         hook_of(stone_yard, pose)[0] - 2 * stone_yard.rig.boom.hole_pitch_m
     )
+
+
+def test_the_hole_that_a_boom_does_not_go_to_is_told_with_its_reason(boatyard: Job, stone_yard: Job) -> None:
+    """Eleven holes; the hinge stands in the front strap at the innermost, the tail leaves the strap at the first."""
+    pose = REPLACE(boatyard.poses[0], hole=9, free_out_m=None)
+    assert pose_edits.beyond_holes(boatyard, pose, 1) is None
+    held = REPLACE(pose, hole=10)
+    assert pose_edits.boom_by_holes(boatyard, held, 1) == held
+    beyond = pose_edits.beyond_holes(boatyard, held, 1)
+    assert beyond is not None
+    words = fill(beyond.words, beyond.numbers, "metric")
+    assert words.startswith(
+        "Pin hole 11 cannot be used. At 300 mm out, the hinge on the boom stands in the front strap"
+    )
+    last = pose_edits.beyond_holes(boatyard, REPLACE(pose, hole=1), -1)
+    assert last is not None
+    assert fill(last.words, last.numbers, "us") == "Pin hole 1 is the last one out: this boom has 11."
+    first = pose_edits.beyond_holes(stone_yard, REPLACE(stone_yard.poses[0], hole=2, free_out_m=None), -1)
+    assert first is not None
+    assert "Pin hole 1 cannot be used. The boom leaves the rear saddle at" in fill(first.words, first.numbers, "us")
 
 
 @pytest.mark.parametrize("drag", ["lift_to", "tilt_to", "boom_to"])
