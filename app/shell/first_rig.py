@@ -26,7 +26,7 @@ from engine.explain import refusals
 from engine.schema.model import Job, PlateRow, Truck
 from engine.schema.quantities import Estimate
 from engine.shop.edits import REPLACE
-from engine.shop.first_rig import Wish, sketch
+from engine.shop.first_rig import Wish, refuse_impossible, sketch, usual_range
 from engine.shop.truck_classes import MIDDLING, OFFERED, typical_truck
 
 OWN_TRUCK = "the truck that is open"
@@ -53,6 +53,7 @@ class FirstRigDialog(QDialog):
         form.addRow("Name", self._name)
         self._build_truck(form)
         self._build_wishes(form)
+        self._expect()
         self._build_foot()
         area = QScrollArea()
         area.setWidgetResizable(True)
@@ -72,6 +73,7 @@ class FirstRigDialog(QDialog):
         own = () if self._own_truck is None else (OWN_TRUCK,)
         self.truck = ChoiceField("truck class", (*own, *OFFERED[self._units]))
         self.truck.set_value(MIDDLING[self._units])
+        self.truck.entered.connect(lambda _name: self._expect())
         form.addRow("Class (typical values)", self.truck)
         form.addRow(
             _caption("Typical values are start values. Put your own axle weights and dimensions in under Truck.")
@@ -126,11 +128,27 @@ class FirstRigDialog(QDialog):
         for name in ("rated_kg", "load_centre_m", "lift_m"):
             self.fields[name].setEnabled(there)
 
+    def _expect(self) -> None:
+        """Have the fields ask about what no rig on the chosen truck has."""
+        for name, field in self.fields.items():
+            field.usual = usual_range(name, self._chosen_truck)
+
     # -------------------------------------------------------- entering
+
+    @property
+    def _chosen_truck(self) -> Truck:
+        chosen = self.truck.currentData()
+        own = self._own_truck if chosen == OWN_TRUCK else None
+        return own if own is not None else typical_truck(chosen)
 
     def _take(self, name: str, field: QuantityField, value: float) -> None:
         if value <= 0.0:
             field.refuse(f"{field.accessibleName()}: expected more than nothing.")
+            return
+        try:
+            refuse_impossible(name, value, self._chosen_truck)
+        except TailweightError as error:
+            field.refuse(refusals.words_of(error, name, self._units))
             return
         self._values[name] = value
         field.set_value(value, self._units)
@@ -139,6 +157,11 @@ class FirstRigDialog(QDialog):
     def draw(self) -> None:
         """Make the rig, once, or say what is missing or impossible."""
         if self.result() == QDialog.DialogCode.Accepted:
+            return
+        wrong = next((self.fields[name] for name in self._needed() if self.fields[name].wrong), None)
+        if wrong is not None:
+            wrong.setFocus()
+            self._say(f"{wrong.accessibleName()}: {wrong.wrong}")
             return
         missing = [self.fields[name].accessibleName() for name in self._needed() if name not in self._values]
         if missing:
@@ -157,15 +180,13 @@ class FirstRigDialog(QDialog):
         return (*plate, "hook_height_m", "reach_m", "load_kg")
 
     def _job(self) -> Job:
-        values, chosen = self._values, self.truck.currentData()
-        own = self._own_truck if chosen == OWN_TRUCK else None
-        truck = own if own is not None else typical_truck(chosen)
+        values = self._values
         plate = None
         if self.has_plate.isChecked():
             plate = PlateRow(**{name: values[name] for name in ("rated_kg", "load_centre_m", "lift_m")})
         wish = Wish(
             name=self._name.text().strip() or "New rig",
-            truck=truck,
+            truck=self._chosen_truck,
             hook_height_m=values["hook_height_m"],
             reach_m=values["reach_m"],
             load=Estimate(best=values["load_kg"], known=self.known.currentData()),

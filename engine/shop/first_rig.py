@@ -12,6 +12,8 @@ import math
 import msgspec
 
 from engine.base.errors import EditError
+from engine.base.typed import ANY, Range
+from engine.limits import part_sizes
 from engine.limits.all_limits import find_checks
 from engine.rig.feasibility import usable_holes
 from engine.rig.kinematics import boom_z_m, figures, hole_out_m, mast_base_z_m
@@ -102,17 +104,61 @@ def sketch(wish: Wish) -> Job:
     return next((job for job in tried if _steel_holds(job)), tried[-1])
 
 
-def _refuse_impossible(wish: Wish) -> None:
-    least_m = MAST_FOOT_M + STRAP_M
-    if wish.reach_m < least_m:
+LEAST_REACH_M, MOST_REACH_M = MAST_FOOT_M + STRAP_M, 6.0
+"""The jib mast stands in the way of less; no boom is longer than the most (`engine.limits.part_sizes`)."""
+
+
+def usual_range(name: str, truck: Truck) -> Range:
+    """From where to where an answer usually lies, in SI.
+
+    Parameters
+    ----------
+    name : str
+        Of a `Wish`'s hook height, reach or load (``load_kg``), or of an entry of the plate's row.
+    truck : Truck
+    """
+    if name == "reach_m":
+        return Range(LEAST_REACH_M, MOST_REACH_M)
+    if name == "hook_height_m":
+        return Range(MAST_LIMITS_M[0], _highest_m(truck))
+    bound = part_sizes.bound_of("load.mass_kg" if name == "load_kg" else f"truck.plate.rows[0].{name}")
+    return ANY if bound is None else Range(bound.low, bound.high)
+
+
+def refuse_impossible(name: str, value: float, truck: Truck) -> None:
+    """Refuse a hook height or a reach that no rig on this truck comes to.
+
+    Raises
+    ------
+    EditError
+        Too near, too low, or higher than truck and jib mast together reach.
+    """
+    if name == "reach_m" and value < LEAST_REACH_M:
         raise EditError(
             "reach",
-            f"at least {least_m:g} m from the fork face",
-            f"{wish.reach_m:g} m",
+            f"at least {LEAST_REACH_M:g} m from the fork face",
+            f"{value:g} m",
             plain="The hook cannot be {reach:length} from the fork face: the jib mast stands there. Enter at least "
             "{least:mm_up}.",
-            numbers={"reach": wish.reach_m, "least": least_m},
+            numbers={"reach": value, "least": LEAST_REACH_M},
         )
+    highest_m = _highest_m(truck)
+    if name == "hook_height_m" and not MAST_LIMITS_M[0] <= value <= highest_m:
+        raise EditError(
+            "hook height",
+            f"from {MAST_LIMITS_M[0]:g} m to {highest_m:.2f} m",
+            f"{value:g} m",
+            plain="The hook cannot be {height:length} high with this truck. Enter {least:mm_up} to {most:mm_down}.",
+            numbers={"height": value, "least": MAST_LIMITS_M[0], "most": highest_m},
+        )
+
+
+def _highest_m(truck: Truck) -> float:
+    return truck.upright.lift_max_m + MAST_LIMITS_M[1]
+
+
+def _refuse_impossible(wish: Wish) -> None:
+    refuse_impossible("reach_m", wish.reach_m, wish.truck)
     if not 0 <= wish.arms <= 2:
         raise EditError(
             "arms",
@@ -120,15 +166,7 @@ def _refuse_impossible(wish: Wish) -> None:
             str(wish.arms),
             plain="A first rig has no arm, one or two. More can be added once it is drawn.",
         )
-    highest = wish.truck.upright.lift_max_m + MAST_LIMITS_M[1]
-    if not MAST_LIMITS_M[0] <= wish.hook_height_m <= highest:
-        raise EditError(
-            "hook height",
-            f"from {MAST_LIMITS_M[0]:g} m to {highest:.2f} m",
-            f"{wish.hook_height_m:g} m",
-            plain="The hook cannot be {height:length} high with this truck. Enter {least:mm_up} to {most:mm_down}.",
-            numbers={"height": wish.hook_height_m, "least": MAST_LIMITS_M[0], "most": highest},
-        )
+    refuse_impossible("hook_height_m", wish.hook_height_m, wish.truck)
 
 
 def _steel_holds(job: Job) -> bool:

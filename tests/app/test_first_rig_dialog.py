@@ -15,6 +15,7 @@ from app.panels.forms import Form
 from app.shell.first_rig import FirstRigDialog
 from app.shell.panel_registry import ARMS, BOOM
 from app.shell.window import Window
+from engine.base.formatting import System
 
 
 def press_draw(dialog: FirstRigDialog) -> None:
@@ -85,7 +86,8 @@ def test_a_wish_that_cannot_be_is_explained(window: Window, dialog: FirstRigDial
     press_draw(dialog)
     # 1.8 m of jib mast over the 3.3 m that the forks of a 2.5 t truck rise
     words = "The hook cannot be 20\u202f000 mm high with this truck. Enter 600 mm to 5\u202f100 mm."
-    assert dialog._why.text() == words
+    assert dialog._why.text() == f"How high is the hook: {words}"
+    assert dialog.focusWidget() is dialog.fields["hook_height_m"] and dialog.fields["hook_height_m"].wrong == words
 
 
 def test_a_wish_that_cannot_be_is_explained_in_feet_and_inches_to_who_has_them(window: Window) -> None:
@@ -94,11 +96,55 @@ def test_a_wish_that_cannot_be_is_explained_in_feet_and_inches_to_who_has_them(w
     dialog = window.commands.first_rig
     for name, text in {"hook_height_m": "8 ft", "reach_m": "1 ft", "load_kg": "300"}.items():
         type_into(dialog.fields[name], text)
-    press_draw(dialog)
     # 0.35 m to the jib mast's foot and a strap of 0.08 m: 16.93 in, to the next sixteenth
-    words = "The hook cannot be 1' from the fork face: the jib mast stands there. Enter at least 1 ft 4-15/16 in."
-    assert dialog._why.text() == words
+    words = "The hook cannot be 1 ft from the fork face: the jib mast stands there. Enter at least 1 ft 4-15/16 in."
+    assert dialog.fields["reach_m"].wrong == words, "at once, not when all is typed"
     dialog.reject()
+
+
+US, METRIC = "us", "metric"
+
+
+@pytest.mark.parametrize(
+    ("units", "name", "text", "offers"),
+    [
+        (US, "hook_height_m", "8", ["8 ft"]),
+        (US, "reach_m", "5", ["5 ft", "5 m"]),
+        (US, "load_kg", "12000", ["1\u202f200 lb"]),
+        (US, "rated_kg", "2.5", ["2.5 t"]),
+        (US, "load_centre_m", "2", ["2 ft"]),
+        (US, "lift_m", "11", ["11 ft"]),
+        (METRIC, "hook_height_m", "2.4", ["2.4 m", "2.4 ft"]),
+        (METRIC, "reach_m", "200", ["200 cm", "200 in"]),
+        (METRIC, "load_kg", "9000", ["9\u202f000 lb"]),
+        (METRIC, "rated_kg", "2.5", ["2.5 t"]),
+        (METRIC, "load_centre_m", "50", ["50 cm", "50 in"]),
+        (METRIC, "lift_m", "3.3", ["3.3 m", "3.3 ft"]),
+    ],
+)
+def test_an_answer_in_the_wrong_unit_is_asked_about_as_soon_as_it_is_left(
+    window: Window, units: System, name: str, text: str, offers: list[str]
+) -> None:
+    window.document.set_units(units)
+    window.commands.new_rig()
+    dialog = window.commands.first_rig
+    dialog.has_plate.setChecked(True)
+    field = dialog.fields[name]
+    type_into(field, text)
+    assert [offer.text for offer in field.offers] == offers
+    assert [button.text() for button in field.note.buttons] == offers
+    field.note.buttons[0].click()
+    assert not field.wrong and name in dialog._values
+    dialog.reject()
+
+
+def test_another_truck_moves_the_ends_of_what_is_asked_about(window: Window, dialog: FirstRigDialog) -> None:
+    field = dialog.fields["hook_height_m"]
+    before = field.usual.most
+    dialog.truck.setCurrentIndex(dialog.truck.findData("the truck that is open"))
+    dialog.truck.entered.emit("the truck that is open")
+    assert field.usual.most == window.document.job.truck.upright.lift_max_m + 1.8
+    assert before == pytest.approx(5.1)
 
 
 def button(form: Form, name: str) -> QPushButton:
