@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from engine.base.formatting import fill
+import math
+from collections.abc import Sequence
+
+from engine.base.formatting import fill, show
 from engine.explain.guessed_entries import guessed_entries
+from engine.explain.shown import load_texts
+from engine.rig.check import Check
 from engine.schema.model import Job, Pose
 from engine.worst_case.verdict import Verdict
+
+FAR_OVER = 10.0
+"""From ten times over a limit on nobody needs the figure."""
 
 NOT_COVERED = "The plate does not cover the sideways moment: ask the maker"
 
@@ -32,7 +40,7 @@ def _within(job: Job, pose: Pose, verdict: Verdict) -> str:
     return f"{words}; {len(guessed)} guessed or typical{steel}"
 
 
-def _not_proven(job: Job, _pose: Pose, verdict: Verdict) -> str:
+def _not_proven(job: Job, pose: Pose, verdict: Verdict) -> str:
     if verdict.room.short_at_worst:
         check = verdict.room.short_at_worst[0]
         if not float(check.use) <= 1.0:
@@ -40,14 +48,34 @@ def _not_proven(job: Job, _pose: Pose, verdict: Verdict) -> str:
         return fill("{the_part} may come too near {object}", check.numbers, job.units)
     if verdict.not_entered:
         return fill("{part} is not {lacks}", verdict.not_entered[0].numbers, job.units)
-    over = [check for check, use in verdict.worst_uses_at_once if not use <= 1.0]
-    if over and all(check.leaves_unproven for check in over):
+    over = [(check, use) for check, use in verdict.worst_uses_at_once if not use <= 1.0]
+    if over and all(check.leaves_unproven for check, _ in over):
         return NOT_COVERED
-    return "the worst case does not pass"
+    return f"Worst case: {_most_over(job, pose, verdict, over)}" if over else "the worst case does not pass"
 
 
-def _over(job: Job, _pose: Pose, verdict: Verdict) -> str:
-    return _filled(job, verdict) if verdict.room.short else "over a limit, with every value as entered"
+def _over(job: Job, pose: Pose, verdict: Verdict) -> str:
+    if verdict.room.short:
+        return _filled(job, verdict)
+    over = [(check, float(check.use)) for check in verdict.checks if not check.leaves_unproven]
+    return _most_over(job, pose, verdict, over)
+
+
+def _most_over(job: Job, pose: Pose, verdict: Verdict, uses: Sequence[tuple[Check, float]]) -> str:
+    """The limit that is exceeded most, by how much, and with what hung how far out."""
+    check, use = max(uses, key=lambda pair: math.inf if math.isnan(pair[1]) else pair[1])
+    reach_m = float(verdict.placed.hook_m.x)
+    by = show(use - 1.0, "share_up", job.units) if use - 1.0 < FAR_OVER else "far"
+    words = "{part}, {kind}: {by} over its limit with {hung} at {reach:mm} reach"
+    numbers = {"part": check.part, "kind": check.kind, "by": by, "hung": _hung(job, pose), "reach": reach_m}
+    return fill(words, numbers, job.units)
+
+
+def _hung(job: Job, pose: Pose) -> str:
+    """What hangs, as the load table of the verdict has it."""
+    if not pose.loaded:
+        return "the hook empty"
+    return load_texts(job.load.mass_kg.best, job.load.rigging_kg.best, job.units, "up").load
 
 
 def _filled(job: Job, verdict: Verdict) -> str:

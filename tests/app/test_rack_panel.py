@@ -282,8 +282,9 @@ def rig(*results: JobResult) -> RackRig:
 
 def test_a_rig_is_told_with_its_cuts_which_way_up_its_holes_and_jobs() -> None:
     assert rig_words(rig(result()), "metric") == (
-        "Rig 178 kg: jib mast 1\u202f441 mm from post, deeper side across the truck; boom 2\u202f030 mm from gate, on edge. "
-        "Boom holes from the tail: 630 mm, 900 mm. lintel, hole 2: 72 % used, 436 kg allowed, governs jib mast: foot weld."
+        "Rig 178 kg: jib mast 1\u202f441 mm from post, deeper side across the truck; "
+        "boom 2\u202f030 mm from gate, on edge. Boom holes from the tail: 630 mm, 900 mm. "
+        "lintel, hole 2: 72 % used, 436 kg allowed, governs jib mast: foot weld."
     )
 
 
