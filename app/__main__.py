@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from app.papers.titles import TITLES
 from app.start import screen
+from engine.base import outcome
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
@@ -23,15 +24,21 @@ if TYPE_CHECKING:
 else:
     desktop_entry = lazy("app.start.desktop_entry")  # not on the way to a window
 
-EXIT_NO_SCREEN = 3
+EXIT_NO_SCREEN = outcome.EXIT_NO_OUTPUT
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Open the window, draw a picture or write a paper; returns the exit status."""
+    return outcome.of_printing(lambda: _run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     parser = _parser()
     options = parser.parse_args(arguments)
-    if bool(options.paper) != bool(options.out):
-        parser.error("--paper KIND and --out FILE.pdf go together")
+    if why := _contradiction(options):
+        parser.error(why)
+    options.show, options.size = options.show or "drawing", options.size or "1280x800"
+    options.page = options.page or "a4"
     if options.install_desktop:
         return desktop_entry.install(os.environ, sys.argv)
     if options.remove_desktop:
@@ -59,6 +66,26 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return run.picture(application, options) if options.picture else run.window(application, options)
 
 
+def _contradiction(options: argparse.Namespace) -> str:
+    """What was asked for that does not go together, in one sentence; empty where all does."""
+    desktop = next((flag for flag in ("install-desktop", "remove-desktop") if _is_given(options, flag)), None)
+    others = [flag for flag in ("picture", "paper", "out", "pose", "units") if _is_given(options, flag)]
+    if desktop and (others or options.rig):
+        return f"--{desktop} goes alone"
+    if options.picture and options.paper:
+        return "--picture and --paper do not go together: make one after the other"
+    if bool(options.paper) != bool(options.out):
+        return "--paper KIND and --out FILE.pdf go together"
+    for flag in ("show", "size", "look", "text"):
+        if _is_given(options, flag) and not options.picture:
+            return f"--{flag} goes with --picture FILE.png"
+    return "--page goes with --paper KIND" if _is_given(options, "page") and not options.paper else ""
+
+
+def _is_given(options: argparse.Namespace, flag: str) -> bool:
+    return bool(getattr(options, flag.replace("-", "_")))
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="tailweight", description="Side-view sketcher for a lifting jib on a fork-lift truck. Planning help only."
@@ -70,14 +97,13 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--paper", choices=tuple(TITLES), help="write a paper into a PDF file, without a screen")
     parser.add_argument("--out", metavar="FILE.pdf", type=Path, help="where the paper goes")
-    parser.add_argument("--page", choices=("a4", "letter"), default="a4", help="page size of the paper")
+    parser.add_argument("--page", choices=("a4", "letter"), help="page size of the paper; a4 if left out")
     parser.add_argument(
         "--show",
-        default="drawing",
         metavar="WHAT",
         help="what the picture shows: drawing, helper, or the name of a panel",
     )
-    parser.add_argument("--size", default="1280x800", metavar="WxH", help="size of the picture in pixels")
+    parser.add_argument("--size", metavar="WxH", help="size of the picture in pixels; 1280x800 if left out")
     parser.add_argument("--look", choices=("light", "dark"), help="light or dark; as the system has it if left out")
     parser.add_argument("--text", type=int, choices=(100, 125, 150, 200), default=None, help="text size in per cent")
     parser.add_argument("--units", choices=("metric", "us"), help="units to show; those of the file if left out")

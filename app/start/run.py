@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -188,7 +189,8 @@ def _read(rig: str | None) -> tuple[Job, Path | None, str | None]:
 
 
 def _size(text: str) -> QSize:
-    width, _, height = text.partition("x")
-    if not (width.isdigit() and height.isdigit() and 320 <= int(width) <= 8000 and 240 <= int(height) <= 8000):
+    typed = re.fullmatch("([0-9]{3,4})x([0-9]{3,4})", text)  # other scripts' digits are no size here
+    width, height = (int(typed[1]), int(typed[2])) if typed else (0, 0)
+    if not (320 <= width <= 8000 and 240 <= height <= 8000):
         raise RigFileError("--size", "WxH from 320x240 to 8000x8000", repr(text))
-    return QSize(int(width), int(height))
+    return QSize(width, height)

@@ -8,11 +8,13 @@ from __future__ import annotations
 import ctypes
 import importlib.util
 import os
+import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from engine.base.errors import readable
 from engine.base.lazy import lazy
 
 if TYPE_CHECKING:
@@ -37,14 +39,44 @@ X11_SOCKETS = Path("/") / "tmp" / ".X11-unix"
 """Where every X server on this machine listens (fixed by the X Window System)."""
 
 
+NO_PLATFORM = (
+    "tailweight: QT_QPA_PLATFORM is set to {name}, which Qt does not have here. Unset it, or choose one of: {names}."
+)
+
+
+PLUGINS_ELSEWHERE = ("QT_QPA_PLATFORM_PLUGIN_PATH", "QT_PLUGIN_PATH")
+
+LONGEST_NAME = 40
+"""Letters of a platform's name that the line repeats."""
+
+
 def why_no_window(environment: Mapping[str, str], platform: str = sys.platform) -> str:
     """One line that says why no window can be opened here; empty when one can."""
-    if not platform.startswith("linux") or environment.get("QT_QPA_PLATFORM", "xcb") not in ("xcb", "wayland", ""):
+    chosen = environment.get("QT_QPA_PLATFORM", "").partition(":")[0]  # what follows are the platform's own options
+    if not platform.startswith("linux"):
         return ""
+    if chosen not in ("xcb", "wayland", ""):
+        return "" if any(name in environment for name in PLUGINS_ELSEWHERE) else _no_such_platform(chosen)
     wayland, x11 = _wayland_answers(environment), _x11_answers(environment.get("DISPLAY", ""))
     if not wayland and not x11:
         return NO_SCREEN
     return "" if wayland else _missing_for_x11()
+
+
+def _no_such_platform(chosen: str) -> str:
+    """One line where Qt has none of the platforms asked for, one after the other; empty where it has one."""
+    known = sorted({path.stem.removeprefix("libq") for folder in _plugins() for path in folder.glob("libq*.so")})
+    wanted = [re.split("[:-]", name.lower())[0] for name in chosen.split(";")]
+    if not known or any(name in known for name in wanted):
+        return ""
+    return NO_PLATFORM.format(name=f"‘{readable(chosen[:LONGEST_NAME])}’", names=", ".join(known))
+
+
+def _plugins() -> Iterator[Path]:
+    """Where PySide6 keeps the platforms that Qt can start on."""
+    package = importlib.util.find_spec("PySide6")
+    for folder in (package.submodule_search_locations or ()) if package else ():
+        yield Path(folder) / "Qt" / "plugins" / "platforms"
 
 
 def missing_libraries(what: object) -> str:
@@ -57,9 +89,8 @@ def missing_libraries(what: object) -> str:
 
 def _missing_for_x11() -> str:
     """Name the first system library that Qt's X11 plugin lacks, by loading the plugin as Qt would; empty if none."""
-    package = importlib.util.find_spec("PySide6")
-    for folder in (package.submodule_search_locations or ()) if package else ():
-        plugin = Path(folder) / "Qt" / "plugins" / "platforms" / "libqxcb.so"
+    for folder in _plugins():
+        plugin = folder / "libqxcb.so"
         if plugin.exists():
             try:
                 ctypes.CDLL(str(plugin))
@@ -71,14 +102,17 @@ def _missing_for_x11() -> str:
 def _wayland_answers(environment: Mapping[str, str]) -> bool:
     name = environment.get("WAYLAND_DISPLAY", "")
     folder = environment.get("XDG_RUNTIME_DIR", "")
-    return bool(name) and (Path(folder) / name).exists()
+    try:
+        return bool(name) and (Path(folder) / name).exists()
+    except (OSError, ValueError):  # no name of a file
+        return False
 
 
 def _x11_answers(display: str) -> bool:
     """Whether an X server listens where DISPLAY points."""
     host, _, number = display.rpartition(":")
     number = number.partition(".")[0]
-    if not number.isdigit():
+    if not re.fullmatch("[0-9]{1,4}", number):
         return False
     if host in ("", "unix"):
         path = str(X11_SOCKETS / f"X{number}")
@@ -91,7 +125,7 @@ def _connects(family: int, address: str | tuple[str, int]) -> bool:
         attempt.settimeout(X11_TIMEOUT_S)
         try:
             attempt.connect(address)
-        except OSError:
+        except (OSError, ValueError):  # nobody listens, or it is no address
             return False
     return True
 

@@ -5,7 +5,8 @@
 ``chart``, ``reach``, ``move`` and ``mend`` plan: see ``engine.cli.plan_commands``.
 
 Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a
-missing fact), 2 bad input (a file, a name or a pose that cannot be).
+missing fact), 2 bad input (a file, a name or a pose that cannot be), 3 nobody takes the output (a closed pipe, a full
+drive).
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import io
 import sys
 from collections.abc import Sequence
 
+from engine.base import outcome
 from engine.base.errors import TailweightError
 from engine.cli import parts_report, plan_commands, truck_report, verdict_report
 from engine.explain import refusals
@@ -33,6 +35,10 @@ EXIT_WITHIN, EXIT_NOT_WITHIN, EXIT_BAD_INPUT = 0, 1, 2
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit status."""
+    return outcome.of_printing(lambda: _run(arguments))
+
+
+def _run(arguments: Sequence[str] | None) -> int:
     options = _parser().parse_args(arguments)
     _replace_unprintable()
     try:

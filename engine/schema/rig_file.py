@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import re
+import stat
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -70,6 +71,12 @@ def read_with_changes(path: Path | str) -> Opened:
     """
     path = Path(path)
     try:
+        mode = path.stat().st_mode
+        if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):  # a pipe would wait for ever, some devices never end
+            what = "a pipe, a device or the like"
+            raise RigFileError(
+                str(path), "a rig file", what, plain="This is {what}. Open a rig file.", numbers={"what": what}
+            )
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)  # never more, whatever the file says of its size
     except OSError as error:

@@ -44,6 +44,30 @@ def test_without_a_screen_it_says_so_in_one_line_and_names_the_ways_out(environm
     assert "--picture" in done.stderr and "python -m engine check" in done.stderr
 
 
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="screens of Linux")
+@pytest.mark.parametrize(
+    "environment",
+    [
+        {"DISPLAY": ":²"},
+        {"DISPLAY": "h" * 300 + ":0"},
+        {"DISPLAY": "localhost:99999999"},
+        {"WAYLAND_DISPLAY": "w" * 300, "XDG_RUNTIME_DIR": "/tmp"},
+    ],
+)
+def test_a_screen_that_cannot_be_is_no_screen(environment: dict[str, str]) -> None:
+    done = run("app", "tarn_hollow_stone_yard", **environment)
+    assert (done.returncode, done.stderr.strip()) == (3, screen.NO_SCREEN)
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="platforms of Linux")
+def test_a_platform_that_qt_has_not_is_named_in_one_line_with_those_it_has() -> None:
+    done = run("app", "tarn_hollow_stone_yard", QT_QPA_PLATFORM="nonsense")
+    assert done.returncode == 3 and len(done.stderr.splitlines()) == 1
+    assert done.stderr.startswith("tailweight: QT_QPA_PLATFORM is set to ‘nonsense’") and "offscreen" in done.stderr
+    assert not screen.why_no_window({"QT_QPA_PLATFORM": "offscreen:size=800x600"}, "linux")
+    assert not screen.why_no_window({"QT_QPA_PLATFORM": "none;offscreen"}, "linux")
+
+
 @pytest.mark.parametrize("look", ["light", "dark"])
 def test_a_picture_is_drawn_without_a_screen(tmp_path: Path, look: str) -> None:
     out = tmp_path / "out.png"
@@ -64,6 +88,14 @@ def test_a_picture_is_drawn_without_a_screen(tmp_path: Path, look: str) -> None:
         (("skerry_point_boatyard", "--picture", "no/such/folder/x.png"), "picture file"),
         (("skerry_point_boatyard", "--picture", "x.png", "--size", "3x3"), "320x240"),
         (("skerry_point_boatyard", "--picture", "x.png", "--show", "Nothing"), "a section (Plate as stamped"),
+        (("skerry_point_boatyard", "--picture", "x.png", "--size", "١٢٨٠x٨٠٠"), "320x240"),
+        (("skerry_point_boatyard", "--picture", "x.png", "--size", "1280x²00"), "320x240"),
+        (("a" * 300, "--picture", "x.png"), "The name is too long"),
+        (("skerry_point_boatyard", "--picture", "x.png", "--paper", "pick", "--out", "x.pdf"), "do not go together"),
+        (("skerry_point_boatyard", "--install-desktop"), "--install-desktop goes alone"),
+        (("skerry_point_boatyard", "--size", "640x480"), "--size goes with --picture FILE.png"),
+        (("skerry_point_boatyard", "--paper", "pick", "--out", "x.pdf", "--show", "helper"), "--show goes with"),
+        (("skerry_point_boatyard", "--picture", "x.png", "--page", "a4"), "--page goes with --paper KIND"),
     ],
 )
 def test_bad_input_is_one_clear_line_and_status_2(tmp_path: Path, arguments: tuple[str, ...], says: str) -> None:

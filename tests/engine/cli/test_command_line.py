@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import IO
 
 import msgspec
 import pytest
@@ -204,3 +206,44 @@ def test_a_file_of_version_1_is_read_and_what_changed_is_said(capsys: pytest.Cap
     told = capsys.readouterr()
     (change, *_) = json.loads(told.out)["migration"]
     assert "older version" in change and change in told.err
+
+
+STONE_YARD = str(ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
+
+
+def process(*arguments: str, stdout: int | IO[bytes]) -> subprocess.Popen[bytes]:
+    """The command line as a process of its own, its output held back until there is a block of it."""
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    command_line = [sys.executable, "-m", "engine", *arguments]
+    return subprocess.Popen(command_line, cwd=ROOT, env=environment, stdout=stdout, stderr=subprocess.PIPE)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes of POSIX")
+@pytest.mark.parametrize("arguments", [("parts", STONE_YARD), ("check", STONE_YARD, "--json"), ("--help",)])
+def test_status_3_without_a_word_where_a_pipe_is_closed(arguments: tuple[str, ...]) -> None:
+    """As in ``… | head``, which has seen enough."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    with os.fdopen(writing, "wb") as pipe, process(*arguments, stdout=pipe) as run_there:
+        _, said = run_there.communicate(timeout=120)
+    assert (run_there.returncode, said) == (3, b"")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a drive that is always full")
+@pytest.mark.parametrize("arguments", [("parts", STONE_YARD), ("truck", STONE_YARD)])
+def test_status_3_without_a_word_where_the_drive_is_full(arguments: tuple[str, ...]) -> None:
+    with Path("/dev/full").open("wb") as full, process(*arguments, stdout=full) as run_there:
+        _, said = run_there.communicate(timeout=120)
+    assert (run_there.returncode, said) == (3, b"")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes and devices of POSIX")
+@pytest.mark.parametrize("kind", ["pipe", "device"])
+def test_a_pipe_or_a_device_is_refused_at_once(tmp_path: Path, kind: str) -> None:
+    there = tmp_path / "pipe.rig.json" if kind == "pipe" else Path("/dev/zero")
+    if kind == "pipe":
+        os.mkfifo(there)
+    with process("check", str(there), stdout=subprocess.PIPE) as run_there:
+        out, said = run_there.communicate(timeout=20)
+    words = f"tailweight: {there}: expected a rig file, got a pipe, a device or the like.\n"
+    assert (run_there.returncode, out, said.decode()) == (2, b"", words)
