@@ -35,17 +35,19 @@ else:
     ribbon = lazy("app.panels.ribbon")
 
 CREEP_ENTRIES = (
-    ("speed_m_s", "creeps at", "speed"),
-    ("stop_m", "stops within", "length"),
-    ("step_m", "step of the floor", "length"),
-    ("distance_m", "creeps for", "length"),
-    ("turn_radius_m", "radius of its turns", "length"),
+    ("speed_m_s", "Travel speed", "speed"),
+    ("stop_m", "Stopping distance", "length"),
+    ("step_m", "Step in the floor", "length"),
+    ("distance_m", "Travel distance", "length"),
+    ("turn_radius_m", "Turning radius", "length"),
 )
 """How the truck creeps: entry of a move, its label and kind."""
 
 RADIUS_TIP = "From the point the truck turns about to the middle of its front axle"
 
 STRAIGHT, TURNING = "straight", "turning"
+
+NO_MOVE = "There is no move yet. Save two poses or more under Stance, then press New: it joins them in their order."
 
 EVERY_LEG = "every stretch"
 
@@ -86,12 +88,14 @@ class MovePanel(QWidget):
         self.choice.entered.connect(lambda _index: self._choose())
         column.addWidget(self.choice)
         row = QHBoxLayout()
-        for text, name, act in (
-            ("New", "make a move from the poses", self._ask_new),
-            ("Add pose", "add the shown pose to the move", self.add_pose),
-            ("Remove last", "take the last pose off the move", self.remove_pose),
-        ):
-            add_button(row, text, name, act).setToolTip(name.capitalize())
+        _, self._add_pose, self._remove_pose = (
+            add_button(row, text, name, act)
+            for text, name, act in (
+                ("New", "make a move from the poses", self._ask_new),
+                ("Add pose", "add the shown pose to the move", self.add_pose),
+                ("Remove last", "take the last pose off the move", self.remove_pose),
+            )
+        )
         column.addLayout(row)
         self.leg = ChoiceField("stretch of the move that is said here", (EVERY_LEG,))
         self.leg.setToolTip("Say it of every stretch between two poses, or of one that goes otherwise")
@@ -101,12 +105,17 @@ class MovePanel(QWidget):
             "who is at the controls while a part is moved by hand", ("driver", "helper", "nobody")
         )
         self.controls.entered.connect(self.set_controls)
+        self._entries = QWidget()
+        """What is said of a move; nothing can be said of none."""
+        column.addWidget(self._entries)
+        column = QVBoxLayout(self._entries)
+        column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(caption("At the controls while arms or boom are moved by hand", self.controls))
         column.addWidget(self.controls)
         grid = add_entry_grid(column)
-        self.way = ChoiceField("way it creeps", (STRAIGHT, TURNING))
+        self.way = ChoiceField("Path of the truck", (STRAIGHT, TURNING))
         self.way.entered.connect(self.set_way)
-        add_row(grid, "way it creeps", self.way)
+        add_row(grid, "Path of the truck", self.way)
         self.creep: dict[str, QuantityField] = {}
         for name, label, kind in CREEP_ENTRIES:
             field = QuantityField(label, kind, label)
@@ -127,7 +136,7 @@ class MovePanel(QWidget):
         self.strip.set_filled(filled=False)
         row = QHBoxLayout()
         self._play = add_button(row, "Play", "play the move", self.toggle_play)
-        self._leave = QPushButton("Leave the move")
+        self._leave = QPushButton("Back to the pose")
         hints.name(self._leave, "show the pose again")
         self._leave.clicked.connect(self.leave)
         row.addWidget(self._leave, 1)
@@ -212,7 +221,7 @@ class MovePanel(QWidget):
             self.waiting.clear()
             self._take_steps(())
             self._show_entries()
-            self._state.setText("There is no move yet. New makes one from the named poses, in their order.")
+            self._state.setText(NO_MOVE)
             return
         self._show_entries()
         poses = tuple(pose for pose in job.poses if pose.name in move.poses)
@@ -232,6 +241,9 @@ class MovePanel(QWidget):
         """Show how the chosen stretch goes, or all of them."""
         move, units = self.chosen, self._document.committed_job.units
         self.leg.setVisible(move is not None and len(move.poses) > 2)
+        self._entries.setVisible(move is not None)
+        for part in (self.choice, self._add_pose, self._remove_pose, self._play, self._leave):
+            part.setVisible(move is not None)
         if move is None:
             return
         ends = zip(move.poses, move.poses[1:], strict=False)

@@ -320,3 +320,14 @@ def test_the_plan_keeps_its_place_until_there_is_a_move_to_show(window: Window) 
     assert window.document.job.moves == () and window.views.strip.shows_plan
     assert window.views.plan_view.isVisible() and not window.panels[MOVE].leg.isVisible()
     assert not window.views.strip.swap_button.isVisible()
+
+
+def test_without_a_move_one_sentence_says_how_to_make_one_and_no_field_takes_typing(window: Window) -> None:
+    show_tab(window, "Move A to B")
+    panel, document = window.panels[MOVE], window.document
+    document.set_job(edits.REPLACE(document.committed_job, moves=()), "No moves")
+    assert panel.text.startswith("There is no move yet. Save two poses or more under Stance, then press New")
+    assert not panel.choice.isVisible() and not any(field.isVisible() for field in panel.creep.values())
+    assert not panel.way.isVisible() and not panel.controls.isVisible()
+    panel.new_move("out and back")
+    assert panel.choice.isVisible() and all(field.isVisible() for field in panel.creep.values())
