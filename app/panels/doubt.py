@@ -129,7 +129,7 @@ class DoubtPanel(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._limit = copyable_sentence("the limit most used at worst")
-        self._settles = copyable_sentence("what would settle it")
+        self._settles = copyable_sentence("what would prove it")
         self.tornado = Tornado()
         column = QVBoxLayout(self)
         column.addWidget(heading("What the doubt costs"))

@@ -445,7 +445,7 @@ class Form(QWidget):
     def _presence(self, path: str, name: str, *, present: bool) -> QCheckBox:
         """A box that is ticked while a part is entered; ticking it draws the part in, and the other way round."""
         label = label_of(name)
-        box = QCheckBox("entered")
+        box = QCheckBox("Enter what it says" if name == "plate" else "Enter it below")
         box.setAccessibleName(f"{label}: entered")
         box.setToolTip(f"Ticked: {label} is entered below. Not ticked: there is none, or it is not known.")
         box.setChecked(present)
@@ -505,7 +505,7 @@ class Form(QWidget):
     def _plain_field(self, path: str, name: str, value: Any, options: tuple[Any, ...]) -> QWidget:
         label = label_of(name)
         if isinstance(value, bool):
-            box = QCheckBox("yes")
+            box = QCheckBox("Yes")
             hints.name(box, label)
             box.clicked.connect(lambda on: self._enter(path, on, label))
             self._track(path, box.setChecked)

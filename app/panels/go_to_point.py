@@ -46,7 +46,7 @@ class GoToPointPanel(QWidget):
         self.background = Background(self)
         self.background.answered.connect(lambda solutions: self._take(solutions, is_whole=True))
         self.background.partly.connect(lambda solutions: self._take(solutions, is_whole=False))
-        self.background.failed.connect(lambda why: self._say(f"The ways could not be worked out: {why}"))
+        self.background.failed.connect(lambda why: self._say(f"The poses could not be worked out: {why}"))
         self.fields: dict[str, QuantityField] = {}
         column = QVBoxLayout(self)
         column.addWidget(heading("Hook to a point"))
@@ -72,15 +72,15 @@ class GoToPointPanel(QWidget):
             add_row(grid, label, field)
 
     def _build_solutions(self, column: QVBoxLayout) -> None:
-        self.find_button = add_button(column, "Find the ways", "find the ways to this point", self.find_solutions)
-        present = "put the present place of the hook in"
-        self.here_button = add_button(column, "Present hook", present, self.take_present)
+        self.find_button = add_button(column, "Find poses", "find poses that reach this point", self.find_solutions)
+        present = "fill in where the hook is now"
+        self.here_button = add_button(column, "Hook as it is now", present, self.take_present)
         self.here_button.setToolTip(present.capitalize())
         self.said = sentence("what was found")
-        self.list = SentenceList("ways to the point; Enter or a click sets the pose", LINES_SEEN)
+        self.list = SentenceList("poses that reach the point; Enter or a click sets one", LINES_SEEN)
         self.list.itemClicked.connect(self._choose)
         self.list.itemActivated.connect(self._choose)
-        self.waiting = Waiting(self.background, "Ways to the point", has_answer=lambda: False)
+        self.waiting = Waiting(self.background, "Poses that reach the point", has_answer=lambda: False)
         column.addWidget(self.said)
         column.addWidget(self.waiting)
         column.addWidget(self.list)
@@ -142,7 +142,7 @@ class GoToPointPanel(QWidget):
             self._asked, self._solutions = (), None
             self.background.forget()
             self.waiting.clear()
-            self._say("Something the ways hang on has changed since: find them again.")
+            self._say("The rig or its pose has changed since: find the poses again.")
         self._list_solutions()
 
     def _list_solutions(self) -> None:
@@ -169,9 +169,9 @@ class GoToPointPanel(QWidget):
         place = f"{x} ahead, {y} left, {z} up"
         if not solutions:
             near = show(NEAR_M, "mm", units)
-            return f"NO WAY: no hole, arm turn and fork height brings the hook within {near} of {place}."
+            return f"NO POSE: no hole, arm turn and fork height brings the hook within {near} of {place}."
         within = sum(solution.state == "WITHIN" for solution in solutions)
-        count = "one way" if len(solutions) == 1 else f"{len(solutions)} ways"
+        count = "one pose" if len(solutions) == 1 else f"{len(solutions)} poses"
         kept = "NONE within the limits" if not within else "within the limits"
         if 0 < within < len(solutions):
             kept = f"{within} within the limits"

@@ -51,7 +51,7 @@ WHOLE_HOW = (
 DRIVER_OFF, DRIVER_ON = "off the truck", "in the seat"
 RAISE_HOW = (
     "Set one axle on level-topped solid blocks and weigh the axle that stays down, level and raised. Brake off and "
-    "neutral so that wheels settle, no load on the forks, a second person there."
+    "neutral so that the wheels roll freely, no load on the forks, a second person there."
 )
 KNOWN_HOW = (
     "Within the plate and low: two known weights at known load centres, rear axle weighed each time. The slope must "

@@ -18,7 +18,7 @@ from engine.schema.model import Job
 if TYPE_CHECKING:
     from engine.worst_case.verdict import Verdict
 
-NO_LOAD = "No allowed load until this is settled:"
+NO_LOAD = "No allowed load until this is put right:"
 MOST_LINKS = 6
 """More reasons than this are counted: the first ones have to be settled anyway."""
 

@@ -14,7 +14,7 @@ from app.documents.document import Document
 from app.look import hints
 from app.panels.fields import ChoiceField, QuantityField
 from app.panels.named_poses import NamedPoses, show_names
-from app.panels.widgets import add_entry_grid, add_row, add_tall_row, heading
+from app.panels.widgets import add_entry_grid, add_row, add_tall_row, as_label, heading
 from engine.base import typed
 from engine.base.errors import TailweightError
 from engine.base.formatting import fill, show
@@ -126,7 +126,7 @@ class PosePanel(QWidget):
         field.refused.connect(self.refused)
 
     def _tick_box(self, text: str, name: str, tick: Callable[[bool], None]) -> QCheckBox:
-        box = QCheckBox(text)
+        box = QCheckBox(as_label(text))
         hints.name(box, name)
         box.clicked.connect(tick)
         self._grid.addWidget(box, self._grid.rowCount(), 1)

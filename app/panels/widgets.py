@@ -69,9 +69,16 @@ def cell_of(field: QWidget) -> QWidget:
     return field.cell() if isinstance(field, QuantityField) else field
 
 
+def as_label(text: str) -> str:
+    """Words of a label in sentence case, the letter of a part's dimension before them left alone."""
+    letter, between, words = text.partition("   ")
+    first, words = (f"{letter}{between}", words) if between else ("", text)
+    return f"{first}{words[:1].upper()}{words[1:]}"
+
+
 def add_row(grid: QGridLayout, label: str, field: QWidget) -> QLabel:
     """A row of an entry grid: label and field beside each other; returns the label."""
-    row, words = grid.rowCount(), caption(label, field)
+    row, words = grid.rowCount(), caption(as_label(label), field)
     grid.addWidget(words, row, 0)
     grid.addWidget(cell_of(field), row, 1)
     return words
@@ -80,5 +87,5 @@ def add_row(grid: QGridLayout, label: str, field: QWidget) -> QLabel:
 def add_tall_row(grid: QGridLayout, label: str, field: QWidget) -> None:
     """A row of an entry grid for words of any length: the field under its label, over the whole width."""
     row = grid.rowCount()
-    grid.addWidget(caption(label, field), row, 0, 1, 2)
+    grid.addWidget(caption(as_label(label), field), row, 0, 1, 2)
     grid.addWidget(cell_of(field), row + 1, 0, 1, 2)

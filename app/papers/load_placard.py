@@ -75,7 +75,7 @@ def add_load_table(sheet: Sheet, subject: Subject, loads: Placard, size: int) ->
         sheet.text("- : nothing may hang there: the hook cannot be there, or something is in the way.", SMALL)
     if loads.unsettled:
         unproven = "; ".join(arms.name for at, arms in enumerate(loads.arm_sets) if at not in proven)
-        sheet.text(f"NOT PROVEN, no load: {unproven}. To settle first:", SMALL, bold=True)
+        sheet.text(f"NOT PROVEN, no load: {unproven}. Put right first:", SMALL, bold=True)
         sheet.points([subject.fill(problem) for problem in loads.unsettled], SMALL, ticks=False)
     if governing:
         sheet.text("What gives first in these figures: " + "; ".join(governing) + ".", SMALL)

@@ -112,7 +112,7 @@ def _cost_lines(verdict: Verdict, worst: WorstCase, system: System) -> list[str]
             lines.append(f"    Together these would make it WITHIN, if they come out as entered: {advice}.")
         elif not together:
             advice = thin_end_advice(worst.job.rig)
-            lines.append(f"    Measuring these alone would not settle it.{advice} {STATE_WORDS['NOT PROVEN']}.")
+            lines.append(f"    Measuring these alone is not enough.{advice} {STATE_WORDS['NOT PROVEN']}.")
     return lines
 
 

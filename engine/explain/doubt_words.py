@@ -79,7 +79,7 @@ def settling_words(job: Job, pose: Pose, verdict: Verdict, doubt: Doubt) -> str:
         if entries:
             advice = "; ".join(entry.advice for entry in entries)
             return f"{advice}: NOT PROVEN becomes WITHIN, if it comes out as entered."
-        words = "Measuring these alone does not settle it: less load, less reach or a stronger part is needed."
+        words = "Measuring these alone is not enough: less load, less reach or a stronger part is needed."
         return words + _one_hole_in(job, pose, verdict, doubt) + thin_end_advice(job.rig)
     if verdict.state == "NOT PROVEN":
         return "Something else comes first: no measuring of these makes this pose WITHIN. The verdict names it."

@@ -12,7 +12,7 @@ LOAD_CONDITIONS = (
 )
 """What an allowed load applies to; stands beside every one that is shown."""
 
-PARTS_ENTERED_ONLY = "NOT PROVEN: these loads count only the parts entered. Settle first:"
+PARTS_ENTERED_ONLY = "NOT PROVEN: these loads count only the parts entered. Put right first:"
 """Stands before the reasons where loads of several poses are shown and part of the load path is left out."""
 
 

@@ -173,7 +173,7 @@ def _over(check: Check, worst: WorstCase, verdict: Verdict) -> Statement:
 def _left_out(problems: Sequence[Problem]) -> Statement:
     """The first part of the load path that is not entered, and how many more there are."""
     first, *others = problems
-    lacks = "settled" if any(problem.kind == "asked" for problem in problems) else "entered"
+    lacks = "confirmed" if any(problem.kind == "asked" for problem in problems) else "entered"
     more = f" {{more:count}} more {'is' if len(others) == 1 else 'are'} not {lacks}." if others else ""
     words = f"Every limit that is checked is met, in the worst case too. {first.words}{more}"
     return Statement(words=words, numbers={**first.numbers, "more": float(len(others))})
@@ -184,7 +184,7 @@ def _enter(problems: Sequence[Problem]) -> Statement:
     numbers = {f"measure{place}": problem.numbers["measure"] for place, problem in enumerate(problems)}
     advice = "; ".join(f"{{{name}}}" for name in numbers)
     right = " What is right as it stands, say so." if any(problem.kind == "asked" for problem in problems) else ""
-    return Statement(words=f"Settle it so: {advice}.{right}", numbers=numbers)
+    return Statement(words=f"To put it right: {advice}.{right}", numbers=numbers)
 
 
 def _not_proven(verdict: Verdict, worst: WorstCase) -> Statement:
@@ -212,7 +212,7 @@ def _nothing_to_mend(allowed_kg: float) -> Statement:
 def _measure(worst: WorstCase) -> Statement:
     entries = entries_to_measure(worst)
     if not entries:
-        words = "No measuring of these would settle it alone: lighten the load or bring it closer."
+        words = "Measuring alone is not enough: lighten the load or bring it closer."
         return Statement(words=words + thin_end_advice(worst.job.rig))
     first, *others = (entry.advice for entry in entries)
     advice = ", and ".join([first, *(text[:1].lower() + text[1:] for text in others)])

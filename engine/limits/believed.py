@@ -32,7 +32,7 @@ def outside(
 ) -> Iterator[Problem]:
     """The problem with a number, if any, by the range it lies in; ``words`` is a template with value, low and high."""
     (low, high), believed, (least, most) = within
-    told = {**numbers, "value": value, "low": low, "high": high, "lacks": "settled"}
+    told = {**numbers, "value": value, "low": low, "high": high, "lacks": "confirmed"}
     if not least < value <= most:
         yield at_level("impossible", where, words, told, meant_kg)
     elif not believed[0] <= value <= believed[1]:

@@ -175,7 +175,7 @@ def _outside(entry: Entry) -> Problem | None:
         "high": bound.high,
         "part": f"the {bound.name} of {entry.owner}",
         "measure": f"measure or read the {bound.name} of {entry.owner} again",
-        "lacks": "settled",
+        "lacks": "confirmed",
     }
     words = f"The {{name}} of {{owner}} is entered as {{value:{unit}}}; {{low:{unit}}} to {{high:{unit}}} is real."
     meant = slip(entry.value, bound)

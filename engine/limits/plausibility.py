@@ -161,7 +161,7 @@ def _part(name: str, where: str, mass_kg: Estimate[float], steel_kg: float, tube
         "value": best_kg / steel_kg,
         "part": f"the weight of {name}",
         "measure": f"weigh {name} or check its sizes",
-        "lacks": "settled",
+        "lacks": "confirmed",
     }
     words = "The steel of {of} alone weighs {steel:kg}; {entered:kg} is entered. Weigh it, or check its sizes."
     meant = what_was_meant(best_kg, lambda kg: kg / steel_kg, (0.8, 1.6))
@@ -194,7 +194,7 @@ def _load(load: Load) -> Iterator[Problem]:
         yield from outside("load.mass_kg", words, mass_kg.best / water_kg, DENSITY, numbers, meant)
     if mass_kg.known == "guess" and mass_kg.low == mass_kg.best == mass_kg.high and mass_kg.best > 0.0:
         words = "The load's weight is a guess of exactly {entered:kg}, and no one guesses to the kilogram."
-        numbers |= {"value": mass_kg.best, "measure": "enter the least and the most it could be", "lacks": "settled"}
+        numbers |= {"value": mass_kg.best, "measure": "enter the least and the most it could be", "lacks": "confirmed"}
         yield Problem(kind="asked", where="load.mass_kg.high", words=words, numbers=numbers)
 
 
@@ -219,7 +219,7 @@ def _slings(load: Load) -> Iterator[Problem]:
         "value": leg_m,
         "part": "the length of the slings",
         "measure": "measure the slings and the distance from hook to load again",
-        "lacks": "settled",
+        "lacks": "confirmed",
     }
     yield at_level("asked", "load.rigging.legs[0].length_m", words, numbers)
 

@@ -260,7 +260,7 @@ def cautions(job: Job) -> tuple[Problem, ...]:
     if greatest_rad <= LOOSE_RAD:
         return ()
     words = (
-        "The sleeves have {gap:mm} of play on the forks: the rig can settle by {angle:deg}, which the balance counts. "
+        "The sleeves have {gap:mm} of play on the forks: the rig can lean by {angle:deg}, which the balance counts. "
         "Shim the sleeves."
     )
     numbers = {"gap": heel_gap_m(job.rig, job.truck.forks), "angle": greatest_rad}

@@ -190,7 +190,7 @@ def _overhang(plate: Plate, tape_m: float) -> Iterator[Problem]:
         "other_at": other.load_centre_m,
         "part": "the front overhang beside the plate",
         "measure": "read the plate again and tape from the front axle to the face of the forks",
-        "lacks": "settled",
+        "lacks": "confirmed",
     }
     words = (
         "The plate's rows, {one:kg} at {one_at:mm} and {other:kg} at {other_at:mm}, give a front overhang of "

@@ -45,7 +45,7 @@ POLICY_REASONS: dict[str, PolicyReason] = {
     ),
     "allowed_tipping_use": PolicyReason(
         words=(
-            "Hung, hand-guided loads of doubtful weight use no more than this share of what holds the truck: half "
+            "Hung, hand-guided loads of uncertain weight use no more than this share of what holds the truck: half "
             "means it would take twice the load moment to tip. Cranes on tyres are usually held to 75 %, small "
             "loaders to 50 %."
         ),

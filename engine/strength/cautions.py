@@ -58,7 +58,7 @@ from engine.strength.welds import least_leg_m
 
 ASSUMED = (
     "Steel of unknown grade: {parts}. Its yield is assumed, {yield:Pa} for tube and {bar:Pa} for plate, bar and pins, "
-    "{step:Pa} less over {thick:part}. Mill papers, a hardness reading or a bend test of an offcut would settle it; "
+    "{step:Pa} less over {thick:part}. Mill papers, a hardness reading or a bend test of an offcut would show it; "
     "reject what cracks."
 )
 ABOVE_THE_LOWEST = (
@@ -66,7 +66,7 @@ ABOVE_THE_LOWEST = (
     "evidence with the rig: mill papers, a hardness reading or a bend test. Without it enter {lowest:Pa}."
 )
 ELECTRODES = (
-    "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log settles it."
+    "Electrode not known, reckoned as {lowest}, the lowest class: {parts}. The box or the welder's log shows it."
 )
 QUALITY = (
     "Nobody has said who made and who looked at these welds: {parts}. They count with {share:share} of their strength. "

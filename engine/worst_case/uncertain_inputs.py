@@ -82,7 +82,7 @@ def not_combined(job: Job, pose: Pose) -> tuple[Problem, ...]:
         "set. Enter fewer bodies aboard, or put several of them together."
     )
     numbers = {"arms": " and ".join(left), "part": "the angle of an arm", "measure": "enter fewer bodies aboard"}
-    return (Problem(kind="not_entered", where="truck.aboard", words=words, numbers={**numbers, "lacks": "settled"}),)
+    return (Problem(kind="not_entered", where="truck.aboard", words=words, numbers={**numbers, "lacks": "confirmed"}),)
 
 
 def _entry(

@@ -9,12 +9,13 @@ from collections.abc import Callable
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 from pytestqt.qtbot import QtBot
 
 from app.documents.document import Document
 from app.panels.fields import QuantityField
 from app.panels.forms import Form
+from app.panels.widgets import as_label
 from app.shell.panel_registry import POSE
 from app.shell.window import Window
 from engine.base.formatting import System
@@ -284,3 +285,28 @@ def test_typing_what_stands_there_is_no_edit(form: Form) -> None:
 def test_an_entry_that_was_empty_keeps_its_name_too(form: Form) -> None:
     type_into(field(form, "rig.boom.hole_edge_m"), "2 in")
     assert form._document.job.nominals == {"rig.boom.hole_edge_m": "2 in"}
+
+
+def test_labels_start_with_a_capital_letter_in_every_form(window: Window) -> None:
+    """Sentence case everywhere; the letter of a dimension on the part's picture stands before its words."""
+    seen = 0
+    for stage in range(window.panels.count()):
+        window.panels.setCurrentIndex(stage)
+        for label in window.panels.currentWidget().findChildren(QLabel):
+            words = label.text().partition("   ")[2] or label.text()
+            if label.buddy() is not None and words[:1].isalpha():
+                assert words[0].isupper(), label.text()
+                seen += 1
+    assert seen > 100
+
+
+@pytest.mark.parametrize(
+    ("label", "shown"),
+    [
+        ("hole pitch", "Hole pitch"),
+        ("C   from hole to hole", "C   From hole to hole"),
+        ("Tilt (back +)", "Tilt (back +)"),
+    ],
+)
+def test_a_label_is_put_in_sentence_case_behind_its_letter(label: str, shown: str) -> None:
+    assert as_label(label) == shown

@@ -81,10 +81,10 @@ def test_a_point_out_of_reach_has_no_way_and_says_so(make_window: Callable[..., 
     panel, document = window.panels[GO_TO_POINT], window.document
     type_into(panel.fields["x"], "9 m")
     find(panel, qtbot)
-    assert panel.said.text().startswith("NO WAY") and listed(panel) == []
+    assert panel.said.text().startswith("NO POSE") and listed(panel) == []
     assert document.undo_stack.count() == 0
     type_into(panel.fields["x"], "1.6 m")
-    assert "find them again" in panel.said.text()
+    assert "find the poses again" in panel.said.text()
 
 
 def test_a_level_arm_is_told_up_or_down_and_what_has_no_room_without_a_use() -> None:

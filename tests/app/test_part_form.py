@@ -130,7 +130,7 @@ def test_steps_in_place_of_one_pitch_take_the_pitch_s_letter_away(make_window: C
 def test_labels_of_the_truck_are_words_of_a_shop(window: Window) -> None:
     window.panels.bring(UPRIGHT)
     said = {label.text() for label in window.panels.currentWidget().findChildren(QLabel)}
-    assert {"tilt pivot, ahead of the front axle", "tilt pivot, above the floor", "lowest fork height"} <= said
+    assert {"Tilt pivot, ahead of the front axle", "Tilt pivot, above the floor", "Lowest fork height"} <= said
     assert not any(re.search(r" (x|z|min|max)$", text) for text in said)
     window.panels.bring(ABOARD)
     said = {button.text() for button in window.panels.currentWidget().findChildren(QPushButton)}

@@ -35,7 +35,7 @@ def test_a_light_jib_mast_is_asked_and_said_to_be_right(qtbot: QtBot, make_windo
     window, panel = window_with_a_light_mast(make_window, 24.0)
     assert window.document.verdict.state == "NOT PROVEN"
     assert panel.questions.isVisible()
-    assert "weight of the jib mast is not settled" in window.block.sentence.text()
+    assert "weight of the jib mast is not confirmed" in window.block.sentence.text()
     click(qtbot, panel, RIGHT)
     assert window.document.verdict.state == "WITHIN"
     assert not panel.questions.isVisible()

@@ -75,4 +75,4 @@ def test_a_guess_that_no_weighing_mends_says_so(stone_yard: Job) -> None:
     verdict = evaluate(job, job.poses[0])
     assert verdict.state == "NOT PROVEN"
     text = verdict_report.as_text(job, job.poses[0], verdict, "metric")
-    assert "would not settle it" in text
+    assert "Measuring these alone is not enough" in text
