@@ -94,7 +94,6 @@ FORMAT_UNITS = {
     "engine.jit.llvm_code": "LLVM's %, not a percentage",
     "engine.schema.stock_sizes": "names of sizes sold",
     "engine.schema.us_truck_classes": "names of classes of truck",
-    "engine.shop.cut_list": "a note of a piece, as entered",
     "engine.shop.first_rig": "why a first sketch fails, in metres",
     "engine.shop.truck_classes": "names of classes of truck",
     "engine.shop.truck_measurement": "refused readings, as entered",

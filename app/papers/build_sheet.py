@@ -75,7 +75,7 @@ def _add_cut_list(sheet: Sheet, subject: Subject) -> None:
                 subject.show(piece.mass_each_kg, "mass"),
                 subject.show(mass_kg, "mass"),
                 piece.steel,
-                piece.note,
+                subject.note(piece),
             ]
         )
     rows.append(

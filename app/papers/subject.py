@@ -12,6 +12,7 @@ from engine.explain.shown import ShownFigures, WheelFigures, figure_text, masses
 from engine.rig.check import Check
 from engine.schema.model import Job, Pose
 from engine.schema.nominals import SizeNames, size_names
+from engine.shop.cut_pieces import Piece
 from engine.shop.weld_list import WeldLine, largest_leg_m
 from engine.worst_case.verdict import Verdict, evaluate
 
@@ -109,6 +110,10 @@ class Subject(NamedTuple):
     def fill(self, sentence: Sentence) -> str:
         """A sentence of the engine with its numbers in the job's units."""
         return fill(sentence.words, sentence.numbers, self.units, self._sized)
+
+    def note(self, piece: Piece) -> str:
+        """What the cut list says of a piece; names of people's own parts stand in notes without numbers."""
+        return fill(piece.note, piece.numbers, self.units, self._sized) if piece.numbers else piece.note
 
     def sum_of(self, check: Check) -> str:
         """A limit's sum with its numbers in the job's units."""

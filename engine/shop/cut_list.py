@@ -131,11 +131,19 @@ def _saddle_pieces(rig: Rig) -> Iterator[Piece]:
             yield Piece(part="saddle strap top", section=flat, length_m=top_m, count=2, steel=saddles.steel, note=note)
             yield Piece(part="saddle strap leg", section=flat, length_m=leg_m, count=4, steel=saddles.steel)
         case BentStrap() | None as make:
-            note = "bent to a U over the boom; legs trimmed to fit"
+            note, numbers = "bent to a U over the boom; legs trimmed to fit", {}
             if make is not None:
-                note = f"bent to a U, {make.inside_radius_m * 1000.0:g} mm radius inside; length along the bends"
-            around_m = strap_pieces.flat_bar_m(saddles, boom)
-            yield Piece(part="saddle strap", section=flat, length_m=around_m, count=2, steel=saddles.steel, note=note)
+                note = "bent to a U, {inside:length} radius inside; length along the bends"
+                numbers = {"inside": make.inside_radius_m}
+            yield Piece(
+                part="saddle strap",
+                section=flat,
+                length_m=strap_pieces.flat_bar_m(saddles, boom),
+                count=2,
+                steel=saddles.steel,
+                note=note,
+                numbers=numbers,
+            )
     yield from _shims(rig)
 
 

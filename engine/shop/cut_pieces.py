@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import msgspec
 
@@ -18,7 +19,10 @@ from engine.schema.sections import (
 
 
 class Piece(msgspec.Struct, kw_only=True, frozen=True):
-    """One part to cut: ``length_m`` is the saw's setting, ``mitre_rad`` the angle of one end off square."""
+    """One part to cut: ``length_m`` is the saw's setting, ``mitre_rad`` the angle of one end off square.
+
+    ``note`` is a template of ``numbers`` where there are any (`engine.base.formatting.fill`), else plain words.
+    """
 
     part: str
     section: Section
@@ -27,6 +31,7 @@ class Piece(msgspec.Struct, kw_only=True, frozen=True):
     count: int = 1
     steel: str
     note: str = ""
+    numbers: Mapping[str, float] = {}
 
     @property
     def mass_each_kg(self) -> float:

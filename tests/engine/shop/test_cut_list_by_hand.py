@@ -12,6 +12,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from engine.base.formatting import fill
 from engine.schema.connections import (
     BasePlate,
     BentStrap,
@@ -254,6 +255,15 @@ def test_side_shims_are_chamfered_where_the_straps_are_welded_inside(
     job = REPLACE(the_job(), rig=REPLACE(rig, saddles=REPLACE(rig.saddles, **changes)))
     (shim,) = [piece for piece in pieces(job) if piece.part == "saddle side shim"]
     assert ("chamfer the inside edges clear of the welds" in shim.note) == chamfered
+
+
+def test_a_bent_strap_s_note_has_its_radius_in_the_units_of_the_shop() -> None:
+    rig = the_job().rig
+    bent = REPLACE(rig.saddles, strap_make=BentStrap(inside_radius_m=0.01905))
+    (strap,) = [one for one in pieces(REPLACE(the_job(), rig=REPLACE(rig, saddles=bent))) if one.part == "saddle strap"]
+    words = "bent to a U, {} radius inside; length along the bends"
+    assert fill(strap.note, strap.numbers, "us") == words.format("3/4 in")
+    assert fill(strap.note, strap.numbers, "metric") == words.format("19.05 mm")
 
 
 @pytest.mark.parametrize("lean", [LEAN, -LEAN])
