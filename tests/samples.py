@@ -43,5 +43,10 @@ def sample(name: str) -> Job:
     return read_once(ROOT / "sample_rigs" / f"{name}{rig_file.SUFFIX}")
 
 
+def by_hand(name: str) -> Job:
+    """A rig that sums done by hand are about (``tests/rigs``), in round millimetres and kilograms."""
+    return read_once(ROOT / "tests" / "rigs" / f"{name}{rig_file.SUFFIX}")
+
+
 PLATED_PATHS = tuple(path for path in SAMPLE_PATHS if read_once(path).truck.plate is not None)
 """Those whose truck has a plate; without one there is no verdict to look at."""

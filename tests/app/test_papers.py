@@ -83,7 +83,7 @@ def test_every_page_says_what_it_is_and_carries_the_caution(kind: str, rig: str)
             job.name,
             f"revision {job.rig.revision}",
             DATE,
-            "Units: metres",
+            "Units: metres" if job.units == "metric" else "Units: feet",
             CAUTION,
             f"page {number} of {len(pages)}",
         ):
@@ -284,8 +284,9 @@ def test_build_sheet_lists_every_piece_hole_and_weld(rig: str) -> None:
 def test_build_sheet_names_the_stay_to_buy() -> None:
     stay = sample_rig("osier_wharf_pumps").rig.arms[0].stay
     words = words_on("build", "osier_wharf_pumps")
-    lengths = f"{_mm(stay.length_min_m)} mm to {_mm(stay.length_max_m)} mm, pin to pin"
-    marked = show(stay.wll_kg, "kg_down", "metric")
+    lengths = "2 ft to 3 ft 8 in, pin to pin"
+    assert (stay.length_min_m, stay.length_max_m) == (pytest.approx(24 * 0.0254), pytest.approx(44 * 0.0254))
+    marked = show(stay.wll_kg, "kg_down", "us")
     assert plain(f"Bought, not cut: arm 1 stay, {stay.make}; {lengths}; marked {marked}.") in words
     assert "Bought, not cut" not in words_on("build", "skerry_point_boatyard")
 

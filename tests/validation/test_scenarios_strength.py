@@ -27,7 +27,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 @pytest.fixture
 def organs() -> Job:
-    return as_summed("halden_pipe_organs", read(ROOT / "sample_rigs" / "halden_pipe_organs.rig.json"))
+    return as_summed("halden_pipe_organs", read(ROOT / "tests" / "rigs" / "halden_pipe_organs.rig.json"))
 
 
 @pytest.fixture

@@ -29,7 +29,7 @@ from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.worst_case.verdict import Verdict, evaluate
-from tests.samples import read_once
+from tests.samples import by_hand, read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_rigs"
@@ -37,7 +37,7 @@ JOBS = {path.name.removesuffix(".rig.json"): read_once(path) for path in sorted(
 BOATYARD = JOBS["skerry_point_boatyard"]
 VINEYARD = JOBS["cold_spring_vineyard"]
 STAGE = JOBS["lantern_lane_scenery"]
-PUMPS = JOBS["osier_wharf_pumps"]
+PUMPS = by_hand("osier_wharf_pumps")
 WELD = Weld(leg_m=0.008, electrode="E70", quality="qualified_ndt")
 
 

@@ -17,7 +17,7 @@ from engine.schema import rig_file
 from engine.schema.model import Surrounding
 from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import evaluate
-from tests.samples import read_once
+from tests.samples import by_hand, read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 VINEYARD = read_once(Path(__file__).resolve().parents[2] / "rigs" / "cold_spring_vineyard.rig.json")
@@ -160,7 +160,7 @@ def test_a_load_that_turns_into_the_jib_mast_is_held():
 
 def test_a_ceiling_is_cleared_by_lowering_the_forks():
     """The glasshouse's boom has its middle at 3.50 m; a ceiling at 3.60 is lower than its hinge is tall."""
-    gable = read_once(SAMPLES / "brightlea_glasshouses.rig.json")
+    gable = by_hand("brightlea_glasshouses")
     ceiling = Surrounding(
         name="the ceiling", known="measured", x0_m=-5.0, x1_m=8.0, y0_m=-5.0, y1_m=5.0, z0_m=3.6, z1_m=4.0
     )

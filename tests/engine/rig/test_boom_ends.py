@@ -11,12 +11,12 @@ from engine.rig.boom_ends import at_front
 from engine.rig.feasibility import boom_limits_m, impossibilities, usable_holes
 from engine.schema.connections import Hoop, Weld, WeldedHoop
 from engine.schema.model import Job
-from tests.samples import read_once
+from tests.samples import by_hand, read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
-PUMPS = read_once(SAMPLES / "osier_wharf_pumps.rig.json")
+PUMPS = by_hand("osier_wharf_pumps")
 SAWMILL = read_once(SAMPLES / "alder_fork_sawmill.rig.json")
 
 

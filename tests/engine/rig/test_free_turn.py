@@ -18,7 +18,7 @@ from engine.schema.model import Job, Pose, Rig
 from engine.schema.sections import outer_depth_m, outer_width_m
 from engine.shop import pose_edits
 from engine.worst_case.verdict import evaluate
-from tests.samples import read_once
+from tests.samples import by_hand, read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = sorted((Path(__file__).resolve().parents[3] / "sample_rigs").glob("*.rig.json"))
@@ -154,7 +154,7 @@ def test_dragging_typing_and_ways_to_a_point_end_where_the_pieces_meet() -> None
 
 def test_a_round_end_that_reaches_the_plate_is_refused_at_every_turn() -> None:
     """Arm 1 of the organ builders is 90 wide, so its end is rounded to 45; with the plate 44 off it stands in it."""
-    organs = JOBS["halden_pipe_organs"]
+    organs = by_hand("halden_pipe_organs")
     tight = with_hinge(organs, 0, lug_edge_m=0.044)
     assert jam(organs.rig, 0) is None
     assert jam(tight.rig, 0) == Jam(True, pytest.approx(0.045), pytest.approx(0.044))

@@ -14,11 +14,11 @@ from engine.schema.connections import DropInPin, Hoop, Weld, WeldedHoop
 from engine.schema.model import ArmPose, Job, Pose
 from engine.strength import all_parts
 from engine.worst_case.verdict import evaluate
-from tests.samples import read_once
+from tests.samples import by_hand, read_once
 
 REPLACE = msgspec.structs.replace
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-ORGANS = read_once(SAMPLES / "halden_pipe_organs.rig.json")
+ORGANS = by_hand("halden_pipe_organs")
 BOATYARD = read_once(SAMPLES / "skerry_point_boatyard.rig.json")
 OFF = ORGANS.poses[1]
 """Arm 2 left off."""

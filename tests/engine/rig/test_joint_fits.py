@@ -10,11 +10,11 @@ from engine.rig.fits import misfits
 from engine.schema.model import Job
 from engine.shop import edits
 from engine.worst_case.verdict import evaluate
-from tests.samples import read_once
+from tests.samples import by_hand, read_once
 
 SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
 JOBS = {path.name.removesuffix(".rig.json"): read_once(path) for path in sorted(SAMPLES.glob("*.rig.json"))}
-BOATYARD, PUMPS = JOBS["skerry_point_boatyard"], JOBS["osier_wharf_pumps"]
+BOATYARD, PUMPS = JOBS["skerry_point_boatyard"], by_hand("osier_wharf_pumps")
 MEMORIALS = JOBS["greywether_memorials"]
 
 BAD = [

@@ -5,19 +5,16 @@ The usual sizes are ours; no source says them.
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import msgspec
 import pytest
 
 from engine.rig.truck_solids import TruckBox, truck_boxes
 from engine.schema.model import Truck, TruckSolid
 from engine.schema.quantities import Estimate
-from tests.samples import read_once
+from tests.samples import by_hand
 
 REPLACE = msgspec.structs.replace
-SAMPLES = Path(__file__).resolve().parents[3] / "sample_rigs"
-TRUCK = read_once(SAMPLES / "brightlea_glasshouses.rig.json").truck
+TRUCK = by_hand("brightlea_glasshouses").truck
 """Wheelbase 1.38, overhang 0.40, front track 0.90, tyres 0.26, upright 1.95; nothing of its shape entered."""
 
 

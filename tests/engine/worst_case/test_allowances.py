@@ -11,7 +11,7 @@ import pytest
 from engine.schema.model import Job, Pose
 from engine.schema.quantities import Estimate
 from engine.worst_case.verdict import evaluate
-from tests.samples import read_once
+from tests.samples import by_hand, read_once
 from tests.thoroughness import every
 
 REPLACE = msgspec.structs.replace
@@ -91,7 +91,7 @@ def test_lean_does_not_help_at_the_stop_of_the_tilt_either() -> None:
 
     To the gram: without any lean the tilt has one side only, and the search may settle in the corner next to it.
     """
-    job = read_once(next(path for path in SAMPLES if "brightlea" in path.name))
+    job = by_hand("brightlea_glasshouses")
     pose = REPLACE(job.poses[0], tilt_rad=job.truck.upright.tilt_back_max_rad)
     allowed = [worst(job, pose, lean_rad=value)[0] for value in (0.0, 0.01, 0.0175, 0.04)]
     assert all(later <= earlier + 0.001 for earlier, later in itertools.pairwise(allowed))
