@@ -23,10 +23,10 @@ from app.panels.widgets import cell_of, heading
 from engine.base.errors import TailweightError
 from engine.base.formatting import System
 from engine.explain import refusals
+from engine.planning.new_rig import sketch
 from engine.schema.model import Job, PlateRow, Truck
 from engine.schema.quantities import Estimate
-from engine.shop.edits import REPLACE
-from engine.shop.first_rig import Wish, refuse_impossible, sketch, usual_range
+from engine.shop.first_rig import Wish, refuse_impossible, usual_range
 from engine.shop.truck_classes import MIDDLING, OFFERED, typical_truck
 
 OWN_TRUCK = "the truck that is open"
@@ -192,8 +192,9 @@ class FirstRigDialog(QDialog):
             load=Estimate(best=values["load_kg"], known=self.known.currentData()),
             arms=self.arms.currentData(),
             plate=plate,
+            units=self._units,
         )
-        return REPLACE(sketch(wish), units=self._units)
+        return sketch(wish)
 
 
 def ask(parent: QWidget, units: System, own_truck: Truck | None, done: Callable[[Job], object]) -> FirstRigDialog:

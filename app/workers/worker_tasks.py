@@ -13,6 +13,8 @@ from engine.planning.load_chart import Chart, load_chart
 from engine.planning.mend import Mending, mend
 from engine.planning.move import Plan
 from engine.planning.move import plan as plan_of
+from engine.planning.new_rig import NewRig
+from engine.planning.new_rig import new_rig as sized
 from engine.planning.reach import ReachMap, View, reach_map
 from engine.planning.remedy import Advice, remedies
 from engine.planning.stock_search import StockSearch, search
@@ -20,6 +22,7 @@ from engine.planning.stopping import FastestSpeed
 from engine.planning.stopping import fastest as fastest_of
 from engine.planning.sweep import Stop, Stopped
 from engine.schema.model import Job, Move, Pose
+from engine.shop.first_rig import Wish
 from engine.worst_case.evaluator import record_ahead
 
 
@@ -71,6 +74,14 @@ def mending(job: Job, pose: Pose, stop: Stop) -> Mending | None:
     try:
         record_ahead(job, pose)
         return mend(job, (pose,), stop=stop, tell=tell, so_far=hand_over)
+    except Stopped:
+        return None
+
+
+def new_rig(wish: Wish, stop: Stop) -> NewRig | None:
+    """A rig for a wish, every part of it sized."""
+    try:
+        return sized(wish, stop=stop, tell=tell)
     except Stopped:
         return None
 

@@ -2,7 +2,8 @@
 
 ``parts`` takes the same arguments and prints every limit, worst first, each with its sum worked out.  ``truck RIG
 [--json]`` prints the truck as it is understood: every entry with how it is known, and what contradicts.
-``chart``, ``reach``, ``move`` and ``mend`` plan: see ``engine.cli.plan_commands``.
+``chart``, ``reach``, ``move`` and ``mend`` plan: see ``engine.cli.plan_commands``.  ``new`` makes a
+rig of a wish: see ``engine.cli.new_command``.
 
 Exit status: 0 within the limits entered (``truck``: nothing contradicts), 1 not within (over, not proven, refused for a
 missing fact), 2 bad input (a file, a name or a pose that cannot be), 3 nobody takes the output (a closed pipe, a full
@@ -18,7 +19,7 @@ from collections.abc import Sequence
 
 from engine.base import outcome
 from engine.base.errors import TailweightError
-from engine.cli import parts_report, plan_commands, truck_report, verdict_report
+from engine.cli import new_command, parts_report, plan_commands, truck_report, verdict_report
 from engine.explain import refusals
 from engine.schema import rig_file
 from engine.schema.model import Job, find_pose
@@ -42,6 +43,8 @@ def _run(arguments: Sequence[str] | None) -> int:
     options = _parser().parse_args(arguments)
     _replace_unprintable()
     try:
+        if options.command == "new":
+            return new_command.run(options, plan_commands.progress("new"))
         job, changes = rig_file.read_with_changes(options.rig)
         for change in changes:
             print(f"tailweight: {change}", file=sys.stderr)
@@ -94,4 +97,5 @@ def _parser() -> argparse.ArgumentParser:
             "--units", choices=("metric", "us"), help="units of the text; those of the file if left out"
         )
     plan_commands.add(commands)
+    new_command.add(commands)
     return parser

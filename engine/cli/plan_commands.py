@@ -78,9 +78,7 @@ def run(job: Job, options: argparse.Namespace) -> int:
 
 def _chart(job: Job, options: argparse.Namespace) -> int:
     system = options.units or job.units
-    chart = load_chart(
-        msgspec.structs.replace(job, units=system), find_pose(job, options.pose), tell=_progress("chart")
-    )
+    chart = load_chart(msgspec.structs.replace(job, units=system), find_pose(job, options.pose), tell=progress("chart"))
     if options.csv:
         print(load_chart_csv(job, chart, system), end="")
     else:
@@ -94,7 +92,7 @@ def _chart(job: Job, options: argparse.Namespace) -> int:
 def _reach(job: Job, options: argparse.Namespace) -> int:
     if not 0.01 <= options.cell <= 1.0:
         raise TailweightError("--cell", "a cell from 0.01 to 1 m", f"{options.cell:g}")
-    reach = reach_map(job, find_pose(job, options.pose), options.view, options.cell, tell=_progress("reach"))
+    reach = reach_map(job, find_pose(job, options.pose), options.view, options.cell, tell=progress("reach"))
     report, system = reach_report, options.units or job.units
     print(report.as_json(job, reach) if options.json else report.as_text(job, reach, system))
     if reach.problems:
@@ -105,14 +103,14 @@ def _reach(job: Job, options: argparse.Namespace) -> int:
 def _mend(job: Job, options: argparse.Namespace) -> int:
     pose = find_pose(job, options.pose)
     record_ahead(job, pose)
-    mending = mend(job, (pose,), tell=_progress("mend"))
+    mending = mend(job, (pose,), tell=progress("mend"))
     report, system = mend_report, options.units or job.units
     print(report.as_json(job, pose, mending) if options.json else report.as_text(job, pose, mending, system))
     return EXIT_WITHIN if mending.cures else EXIT_NOT_WITHIN
 
 
 def _move(job: Job, options: argparse.Namespace) -> int:
-    planned = plan(job, _chosen_move(job, options), tell=_progress("move"))
+    planned = plan(job, _chosen_move(job, options), tell=progress("move"))
     report, system = move_report, options.units or job.units
     print(report.as_json(job, planned) if options.json else report.as_text(job, planned, system))
     if planned.problems:
@@ -140,7 +138,7 @@ def _refused(problems: Iterable[Problem]) -> int:
     return EXIT_BAD_INPUT if any(problem.kind == "impossible" for problem in problems) else EXIT_NOT_WITHIN
 
 
-def _progress(name: str) -> Tell:
+def progress(name: str) -> Tell:
     """Prints a line of progress for every tenth of the work done."""
     printed = 0.0
 

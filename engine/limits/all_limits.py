@@ -45,6 +45,15 @@ def find_checks(job: Job, numbers: Figures) -> list[Check]:
     ]
 
 
+def find_rig_checks(job: Job, numbers: Figures) -> list[Check]:
+    """Limits of the rig's own parts and of the forks under one pull off plumb, welds and walls at their thin end.
+
+    For a search that learns what other pulls and uncertain entries add.
+    """
+    thin = thin_end(job)
+    return all_parts.checks_off_plumb(thin, place(thin, with_bending(thin, leaned(numbers, job.policy))))
+
+
 def find_checks_at_thin_end(job: Job, numbers: Figures) -> list[Check]:
     """The same limits in the same order, of the rig with welds and walls at their thin end: for every worst case."""
     return find_checks(thin_end(job), numbers)

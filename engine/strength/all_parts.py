@@ -58,6 +58,15 @@ def checks(job: Job, placed: Placed) -> list[Check]:
     return [*worst[: -len(calm)], *base]
 
 
+def checks_off_plumb(job: Job, placed: Placed) -> list[Check]:
+    """Every limit under one pull alone, off plumb forwards and to the left: for a search that learns what others add.
+
+    Arguments as in `checks`, and the same checks in the same order.
+    """
+    path = load_path(rig_parts(placed))
+    return checks_under(job, placed, cuts_of(job, placed, path, pull_directions(placed, job.policy)[0]))
+
+
 def outer_checks(job: Job, placed: Placed, *, with_boom: bool) -> list[Check]:
     """Limits of the arms and their hinges, and maybe of boom and saddle straps, under every pull direction in turn.
 

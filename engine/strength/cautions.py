@@ -419,13 +419,24 @@ def _qualities(rig: Rig) -> list[Problem]:
     return [_caution(", ".join(f"{path}.quality" for _, path, _ in unknown), QUALITY, **numbers)]
 
 
+INCH_LEG_M = 0.00025
+"""The table's legs in inches are up to so much smaller than those in millimetres: 3/16 in beside 5 mm."""
+
+
+def legs_for_thickness_m(rig: Rig) -> Iterator[tuple[str, float]]:
+    """Path and least leg of every weld whose leg is too small for the thickness it joins."""
+    for _, path, weld, thinner in welds(rig):
+        if weld.leg_m < least_leg_m(thinner) - INCH_LEG_M:
+            yield path, least_leg_m(thinner)
+
+
 def _legs(rig: Rig) -> list[Problem]:
     """Legs under the least for the thickness (too little heat), or over the wall (they count only as the wall)."""
     cautions = []
     for name, path, weld, thinner in welds(rig):
         least = least_leg_m(thinner)
         numbers = {"name": name, "leg": weld.leg_m, "least": least, "thick": thinner}
-        if weld.leg_m < least - FIT_TOLERANCE_M:
+        if weld.leg_m < least - INCH_LEG_M:
             words = (
                 "The {name}: legs of {leg:weld}; on {thick:part} of steel the least is {least:weld}, or the "
                 "weld may be cold (AISC 360 J2.4, from memory)."

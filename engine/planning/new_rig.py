@@ -1,0 +1,229 @@
+"""A new rig from a wish: where its parts stand, every part sized, and what is said where that cannot be.
+
+The wish is drawn whole (`engine.shop.first_rig`), placed so that nothing is in the way, and sized
+(`engine.planning.first_rig_sizing`).  What the truck allows is not the rig's to cure.  Where a wish cannot be had, the
+limit is named and the nearest wish that can.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+import msgspec
+
+from engine.base.errors import EditError, TailweightError
+from engine.limits.room import room_of
+from engine.planning.first_rig_catalogue import Catalogue
+from engine.planning.first_rig_sizing import Sizing
+from engine.planning.sweep import Stop, Tell, never, quiet
+from engine.rig.deflection import apply_bending, with_bending
+from engine.rig.feasibility import impossibilities, usable_holes
+from engine.rig.kinematics import figures, place
+from engine.schema.connections import WeldQuality
+from engine.schema.model import Floor, Job, Plate, PlateRow, Pose
+from engine.schema.quantities import Estimate
+from engine.shop.first_rig import GUESSED_SLOPE, Layout, Wish, draft, refuse_wish
+from engine.worst_case.verdict import Verdict, evaluate
+
+REPLACE = msgspec.structs.replace
+
+
+class NewRig(msgspec.Struct, kw_only=True, frozen=True):
+    """A rig for a wish, or why there is none and the nearest wish that can be had.
+
+    Attributes
+    ----------
+    job : Job or None
+        Its first pose is at work, its second at home with the hook empty.
+    weight_kg : float
+    limit : str
+        The limit in the way, where there is no rig; empty where nothing can be placed.
+    nearest : Wish or None
+        The same wish but for one answer.
+    """
+
+    job: Job | None = None
+    weight_kg: float = math.nan
+    limit: str = ""
+    nearest: Wish | None = None
+
+
+def new_rig(wish: Wish, stop: Stop = never, tell: Tell = quiet) -> NewRig:
+    """A rig in which every part holds at the wish, with the reserve.
+
+    Parameters
+    ----------
+    wish : Wish
+        A floor that nobody has measured and a plate that nobody has read are not invented: the rig is sized as on a
+        floor with a guessed slope and as for any plate, and the verdict on it stays out.
+    stop, tell
+        Called between two tries.
+
+    Raises
+    ------
+    EditError
+        For a wish that cannot be drawn.
+    Stopped
+        When ``stop`` answers true.
+    """
+    refuse_wish(wish)
+    found, limit = _sized(wish, stop)
+    if found is not None:
+        return found
+    rivals = list(_easier(wish))
+    for number, easier in enumerate(rivals):
+        tell((number + 1) / (len(rivals) + 1))
+        try:
+            found, _ = _sized(easier, stop)
+        except TailweightError:
+            continue
+        if found is not None:
+            return NewRig(limit=limit, nearest=easier)
+    return NewRig(limit=limit)
+
+
+def sketch(wish: Wish) -> Job:
+    """A wish drawn at sizes well up in every list, none of them chosen yet: to look at while the sizing goes on.
+
+    Raises
+    ------
+    EditError
+        For a wish that cannot be drawn.
+    """
+    refuse_wish(wish)
+    judged = _judgeable(wish)
+    catalogue = Catalogue(judged)
+    start = Sizing(catalogue, Layout()).start()
+    make = None if start is None else catalogue.make(start)
+    if make is None:
+        raise EditError("truck", "forks that a tube goes over", "none", plain=NO_SLEEVE)
+    return as_wished(draft(judged, make, _layout(judged, catalogue) or Layout()), wish)
+
+
+NO_SLEEVE = "No common tube goes over this truck's forks with room for a pin under the heel. Check the forks' section."
+
+
+def as_wished(job: Job, wish: Wish) -> Job:
+    """A rig with the floor and the plate of the wish, none where nobody has said them."""
+    floor = Floor(name="here", fall_along=wish.fall_along, fall_across=wish.fall_across)
+    plate = wish.truck.plate if wish.plate is None else Plate(rows=(wish.plate,))
+    return REPLACE(job, floors=(floor,), truck=REPLACE(job.truck, plate=plate))
+
+
+def _sized(wish: Wish, stop: Stop) -> tuple[NewRig | None, str]:
+    """The rig, or the limit in the way; empty where nothing can be placed."""
+    judged = _judgeable(wish)
+    catalogue = Catalogue(judged)
+    layout = _layout(judged, catalogue)
+    if layout is None:
+        return None, ""
+    sizing = Sizing(catalogue, layout, stop)
+    found = sizing.run()
+    if found is None:
+        return None, sizing.stuck
+    tried, verdict = found
+    if verdict.state != "WITHIN":
+        return None, _worst(verdict)
+    return NewRig(job=as_wished(_with_home(tried.job), wish), weight_kg=tried.weight_kg), ""
+
+
+def _worst(verdict: Verdict) -> str:
+    return max(verdict.worst_uses, key=lambda pair: pair[1])[0].name
+
+
+ANY_PLATE = PlateRow(rated_kg=50_000.0, load_centre_m=1.0, lift_m=20.0)
+
+
+def _judgeable(wish: Wish) -> Wish:
+    """The wish with a slope and a plate to size by, where nobody has said them."""
+    guess = Estimate(best=GUESSED_SLOPE, known="guess")
+    return REPLACE(
+        wish,
+        plate=ANY_PLATE if wish.plate is None and wish.truck.plate is None else wish.plate,
+        fall_along=guess if wish.fall_along is None else wish.fall_along,
+        fall_across=guess if wish.fall_across is None else wish.fall_across,
+    )
+
+
+# ---------------------------------------------------------------- what is easier
+
+
+BETTER: dict[WeldQuality, WeldQuality] = {"own_eye": "qualified_visual", "qualified_visual": "qualified_ndt"}
+SHARES = (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3)
+
+
+def _easier(wish: Wish) -> Iterator[Wish]:
+    """Wishes with one answer less asked for, the nearest first."""
+    if wish.quality in BETTER:
+        yield REPLACE(wish, quality=BETTER[wish.quality])
+    for share in SHARES:
+        yield REPLACE(wish, reach_m=round(share * wish.reach_m, 2))
+        yield REPLACE(wish, load=_times(wish.load, share))
+
+
+def _times(load: Estimate[float], share: float) -> Estimate[float]:
+    ends = {name: None if end is None else share * end for name, end in (("low", load.low), ("high", load.high))}
+    return REPLACE(load, best=share * load.best, **ends)
+
+
+# ---------------------------------------------------------------- where things stand
+
+FEET_M, FORKS_M = (0.35, 0.5, 0.65, 0.8), (0.3, 0.6, 0.9)
+"""Foot of the jib mast ahead of the fork face and fork height at work, the most wanted first."""
+
+SPANS = ((3.5, 2), (3.5, 1), (2.5, 2), (2.5, 1), (2.5, 0), (1.5, 0))
+"""Pitches between the saddles, and holes further out."""
+
+SPARE_ROOM_M = 0.02
+"""Room to spare before the tubes are chosen."""
+
+
+def _layout(wish: Wish, catalogue: Catalogue) -> Layout | None:
+    """The first place of the jib mast where nothing is in the way at work."""
+    sizing = Sizing(catalogue, Layout())
+    start = sizing.start()
+    make = None if start is None else catalogue.make(start)
+    if make is None:
+        return None
+    for (span, spare), forks_m, foot_m in itertools.product(SPANS, FORKS_M, FEET_M):
+        layout = Layout(foot_x_m=foot_m, forks_m=forks_m, spare_holes=spare, span_pitches=span)
+        try:
+            job = draft(wish, make, layout)
+        except (TailweightError, ValueError):
+            continue
+        if not impossibilities(job, job.poses[0]) and _room_m(job, job.poses[0]) >= SPARE_ROOM_M:
+            return layout
+    return None
+
+
+def _room_m(job: Job, pose: Pose) -> float:
+    """The shortest gap at worst, beyond what is wanted."""
+    numbers = figures(job, pose)
+    placed = place(job, numbers)
+    hanging = apply_bending(msgspec.structs.replace(placed, figures=with_bending(job, numbers)))
+    around = room_of(job, pose, placed, hanging)
+    wanted_m = (float(check.numbers["wanted"]) for check in around.checks)
+    return min((worst_m - least_m for worst_m, least_m in zip(around.worst_m, wanted_m, strict=True)), default=math.inf)
+
+
+LIFT_STEP_M = 0.15
+
+
+def _with_home(job: Job) -> Job:
+    """The job with its second pose as low and as far in as nothing is in the way, the hook empty."""
+    at_work, home = job.poses[0], job.poses[1]
+    lift_m = job.truck.upright.lift_min_m
+    while lift_m < at_work.lift_m:
+        for hole in reversed(usable_holes(job)):
+            pose = REPLACE(home, lift_m=round(lift_m, 3), hole=hole)
+            if _is_clear(job, pose):
+                return REPLACE(job, poses=(at_work, pose))
+        lift_m += LIFT_STEP_M
+    return REPLACE(job, poses=(at_work, REPLACE(at_work, name=home.name, loaded=False)))
+
+
+def _is_clear(job: Job, pose: Pose) -> bool:
+    """Whether nothing is in the way, and nothing else keeps a pose from being within its limits."""
+    return not impossibilities(job, pose) and _room_m(job, pose) >= 0.0 and evaluate(job, pose).state == "WITHIN"

@@ -1,0 +1,179 @@
+"""A new rig holds at its wish, every part of it, and lightly; a wish that cannot be had is told with the nearest."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import pytest
+from msgspec import structs
+
+from engine.base.formatting import System
+from engine.planning import first_rig_sizing
+from engine.planning.first_rig_catalogue import Catalogue, Part
+from engine.planning.first_rig_sizing import RESERVE, Sizing
+from engine.planning.new_rig import NewRig, new_rig
+from engine.planning.sweep import Stopped
+from engine.schema import rig_file
+from engine.schema.model import Plate, PlateRow
+from engine.schema.quantities import Estimate
+from engine.schema.sections import RectTube
+from engine.shop.first_rig import Layout, Wish
+from engine.shop.truck_classes import typical_truck
+from engine.worst_case.verdict import evaluate
+from tests.thoroughness import every
+
+LEVEL = Estimate(best=0.0, known="measured")
+PLATE = PlateRow(rated_kg=2268.0, load_centre_m=0.61, lift_m=3.3)
+
+WISHES = [
+    (height, reach, load, arms, known)
+    for (height, reach, load), arms, known in itertools.product(
+        ((2.2, 1.5, 100.0), (2.2, 2.0, 100.0), (2.44, 2.13, 136.0), (2.4, 2.0, 150.0), (2.4, 2.5, 200.0)),
+        (0, 1, 2),
+        ("weighed", "guess"),
+    )
+]
+"""Hook height and reach (m), load (kg), arms, how the weight is known: on a level floor, a 2.5 t truck."""
+
+
+def wish(height: float, reach: float, load: float, arms: int, known: str = "weighed", units: System = "metric") -> Wish:
+    return Wish(
+        name="bench jib",
+        truck=typical_truck("2.5 t" if units == "metric" else "5,000 lb pneumatic"),
+        hook_height_m=height,
+        reach_m=reach,
+        load=Estimate(best=load, known=known),  # type: ignore[arg-type]
+        arms=arms,
+        plate=PLATE,
+        fall_along=LEVEL,
+        fall_across=LEVEL,
+        units=units,
+        quality="qualified_visual",
+        steel="S355" if units == "metric" else "A500 C",
+    )
+
+
+def holds(one: Wish, found: NewRig) -> bool:
+    """Whether the rig, read back from a file, holds at the wish with the reserve, and stands at home."""
+    assert found.job is not None, (found.limit, found.nearest)
+    job = rig_file.decode(rig_file.encode(found.job))
+    at_work, home = job.poses
+    verdict = evaluate(job, at_work)
+    assert (verdict.state, verdict.not_entered) == ("WITHIN", ())
+    assert max(use for check, use in verdict.worst_uses if check.of == "rig") <= RESERVE
+    assert max(use for _, use in verdict.worst_uses) <= 1.0
+    hook = verdict.placed.hook_m
+    assert hook.x - job.truck.front_overhang_m.best == pytest.approx(one.reach_m, abs=0.02)
+    assert hook.z == pytest.approx(one.hook_height_m, abs=0.01)
+    assert evaluate(job, home).state == "WITHIN" and not home.loaded
+    return True
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("answers", every(11, WISHES), ids=lambda answers: "-".join(map(str, answers)))
+def test_every_wish_of_the_specification_gets_a_rig_that_holds(answers: tuple[float, float, float, int, str]) -> None:
+    one = wish(*answers)
+    assert holds(one, new_rig(one))
+
+
+@pytest.mark.slow
+def test_a_wish_in_feet_and_pounds_gets_a_rig_of_inch_sizes() -> None:
+    one = wish(8 * 0.3048, 7 * 0.3048, 300 * 0.45359237, 1, units="us")
+    found = new_rig(one)
+    assert holds(one, found) and found.job is not None
+    rig = found.job.rig
+    for size in (rig.boom.section.width_m, rig.saddles.strap_thickness_m, rig.boom.pin.diameter_m):
+        assert 16.0 * size / 0.0254 == pytest.approx(round(16.0 * size / 0.0254), abs=1e-6)
+
+
+@pytest.mark.slow
+def test_a_heavier_load_never_gets_a_lighter_rig() -> None:
+    light, heavy = (new_rig(wish(2.4, 2.0, load, 0)) for load in (100.0, 200.0))
+    assert light.weight_kg < heavy.weight_kg
+
+
+@pytest.mark.slow
+def test_a_wish_that_cannot_be_had_names_the_limit_and_the_nearest_that_can() -> None:
+    """900 kg at 3 m asks more of a 2.5 t truck than it has: some 31 kNm about its front axle, and the rig besides."""
+    asked = wish(2.4, 3.0, 900.0, 0)
+    found = new_rig(asked)
+    assert found.job is None and found.limit
+    if found.nearest is not None:
+        changed = [name for name in asked.__struct_fields__ if getattr(asked, name) != getattr(found.nearest, name)]
+        assert len(changed) == 1
+        assert holds(found.nearest, new_rig(found.nearest))
+
+
+def test_what_nobody_said_of_floor_and_plate_is_not_made_up() -> None:
+    asked = structs.replace(wish(2.4, 1.5, 60.0, 0), plate=None, fall_along=None, fall_across=None)
+    job = new_rig(asked).job
+    assert job is not None and job.truck.plate is None
+    assert (job.floors[0].fall_along, job.floors[0].fall_across) == (None, None)
+    guess = Estimate(best=0.01, known="guess")
+    answered = structs.replace(
+        job,
+        truck=structs.replace(job.truck, plate=Plate(rows=(PLATE,))),
+        floors=(structs.replace(job.floors[0], fall_along=guess, fall_across=guess),),
+    )
+    assert evaluate(answered, answered.poses[0]).state == "WITHIN"
+
+
+def test_it_stops_when_it_is_told_to() -> None:
+    asked = iter([False, False, True])
+    with pytest.raises(Stopped):
+        new_rig(wish(2.4, 2.0, 150.0, 0), stop=lambda: next(asked, True))
+
+
+class Thinned(Catalogue):
+    """A catalogue of three sizes for a few parts and one for the rest: small enough to try every rig there is."""
+
+    def __init__(self, one: Wish, around: tuple[int, ...], free: tuple[str, ...]) -> None:
+        super().__init__(one)
+        parts = []
+        for part, at in zip(self.parts, around, strict=True):
+            low = max(min(at - 1, len(part.sizes) - 3), 0)
+            sizes = part.sizes[low : low + 3] if part.name in free else (part.sizes[at],)
+            parts.append(Part(part.name, sizes))
+        self.parts = tuple(parts)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("load", every(2, [80.0, 120.0, 160.0, 200.0]))
+def test_no_rig_of_a_thinned_catalogue_is_lighter_by_more_than_three_per_cent(load: float) -> None:
+    """Against every combination of three sizes of the parts that weigh most and of one joint."""
+    one = wish(2.4, 1.8, load, 0)
+    layout = Layout(foot_x_m=0.65)
+    whole = Sizing(Catalogue(one), layout)
+    found = whole.run()
+    assert found is not None
+    free = ("boom", "mast", "cross", "strap", "weld at the straps' feet")
+    thinned = Thinned(one, found[0].choice, free)
+    sizing = Sizing(thinned, layout)
+    mine = sizing.run()
+    assert mine is not None
+    lightest = math.inf
+    for choice in itertools.product(*(range(len(part.sizes)) for part in thinned.parts)):
+        tried = sizing.tried(choice)
+        if tried is None or tried.weight_kg >= min(lightest, mine[0].weight_kg):
+            continue
+        verdict = evaluate(tried.job, tried.job.poses[0])
+        if max(use for check, use in verdict.worst_uses if check.of == "rig") <= RESERVE:
+            lightest = tried.weight_kg
+    assert mine[0].weight_kg <= 1.03 * min(lightest, mine[0].weight_kg)
+
+
+def test_sizes_that_go_down_stay_within_their_lists() -> None:
+    one = wish(2.4, 1.8, 80.0, 1)
+    catalogue = Catalogue(one)
+    sizing = Sizing(catalogue, Layout(foot_x_m=0.65))
+    start = sizing.start()
+    assert start is not None
+    tried = sizing.tried(start)
+    assert tried is not None
+    for place, part in enumerate(catalogue.parts):
+        for step in (-40, 40):
+            assert sizing._stepped(tried, place, step) is None
+        if isinstance(part.sizes[0], RectTube):
+            assert catalogue.is_tube(place)
+    assert first_rig_sizing.START < 1.0
