@@ -81,10 +81,13 @@ class Sizing:
 
     def run(self) -> tuple[Tried, Verdict] | None:
         """The lightest choice found that holds; None where none does."""
-        at = self.start()
+        start = at = self.start()
         for _ in range(ROUNDS):
             tried = None if at is None else self.tried(at)
             tried = None if tried is None else self._raised(tried)
+            if (tried is None or tried.over > 0.0) and at != start:
+                at = start
+                continue
             if tried is None or tried.over > 0.0:
                 self.stuck = "" if tried is None else tried.worst
                 return None
@@ -103,12 +106,29 @@ class Sizing:
     # -------------------------------------------------------- steps
 
     def _raised(self, tried: Tried, most_kg: float = math.inf) -> Tried:
-        """One part larger at a time, until everything holds, nothing helps, or the rig is too heavy."""
+        """One part larger at a time, until everything holds, nothing helps, or the rig is too heavy.
+
+        Where no one part helps, a larger tube is taken that asks for other parts to be larger too.
+        """
+        tried = self._raised_straight(tried, most_kg)
+        while tried.over > 0.0 and tried.weight_kg < most_kg:
+            limit = tried.worst
+            leaps = [
+                other for other in self._larger(tried, limit) if other.uses.get(limit, math.inf) < tried.uses[limit]
+            ]
+            leaps.sort(key=lambda other: other.over)
+            landed = (self._raised_straight(other, most_kg) for other in leaps[:LEAPS])
+            found = next((other for other in landed if other.over < tried.over - 1e-6), None)
+            if found is None:
+                return tried
+            tried = found
+        return tried
+
+    def _raised_straight(self, tried: Tried, most_kg: float) -> Tried:
         while tried.over > 0.0 and tried.weight_kg < most_kg:
             best = self._best(tried, self._larger(tried, tried.worst))
-            if best is None:  # what moved nothing at other sizes may do so now, and the next limit may give way first
-                for name in tried.uses:
-                    self._moves = {key: moves for key, moves in self._moves.items() if key[1] != name}
+            if best is None:  # what moved nothing at other sizes may do so now
+                self._moves.clear()
                 best = self._best(tried, self._larger(tried, tried.worst))
             if best is None:
                 return tried
@@ -188,7 +208,7 @@ class Sizing:
         for place in range(len(self.catalogue.parts)):
             if self._moves.get((place, limit), True):
                 steps = (1, 2, 3, 5) if self.catalogue.is_tube(place) else (1,)
-                for other in filter(None, (self._stepped(tried, place, step) for step in steps)):
+                for other in (other for step in steps for other in self._steps(tried, place, step)):
                     before, after = tried.uses[limit], other.uses.get(limit, math.inf)
                     self._moves[place, limit] = abs(after - before) > MOVED * before
                     yield other
@@ -201,10 +221,24 @@ class Sizing:
         repaired = self._repaired((*tried.choice[:place], index, *tried.choice[place + 1 :]), place)
         return None if repaired is None else self.tried(repaired)
 
+    def _steps(self, tried: Tried, place: int, step: int) -> Iterator[Tried]:
+        """The same, and with thicker ones of the parts that have to go with it, where it takes others."""
+        first = self._stepped(tried, place, step)
+        if first is None:
+            return
+        yield first
+        for name in DEPENDENT:
+            other = self.catalogue.place[name]
+            if other != place and first.choice[other] != tried.choice[other]:
+                sizes = range(first.choice[other] + 1, len(self.catalogue.parts[other].sizes))
+                fits = [at for at in sizes if self.catalogue.fits(name, at, first.choice)]
+                thicker = (self._stepped(first, other, at - first.choice[other]) for at in fits[:THICKER])
+                yield from (one for one in thicker if one is not None and one.choice[place] == first.choice[place])
+
     def _repaired(self, choice: Choice, kept: int = -1) -> Choice | None:
         """The choice with the nearest cross-member, bed and sleeves that go with its other tubes."""
         catalogue, made = self.catalogue, list(choice)
-        for name in ("sleeve", "cross", "bed"):
+        for name in DEPENDENT:
             place = catalogue.place[name]
             if place == kept:
                 continue
@@ -249,6 +283,15 @@ class Sizing:
                 self._more[check.name] = use / tried.under_one[check.name]
         self._seen.clear()
 
+
+DEPENDENT = ("sleeve", "cross", "bed")
+"""Tubes that have to go with others."""
+
+THICKER = 3
+"""How many sizes more of a tube that has to go with another are looked at."""
+
+LEAPS = 3
+"""Larger tubes that are followed up where no one part helps."""
 
 MOVED = 0.003
 """A limit that changes by less with a part's size does not depend on that part."""

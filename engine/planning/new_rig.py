@@ -99,7 +99,7 @@ def sketch(wish: Wish) -> Job:
     make = None if start is None else catalogue.make(start)
     if make is None:
         raise EditError("truck", "forks that a tube goes over", "none", plain=NO_SLEEVE)
-    return as_wished(draft(judged, make, _layout(judged, catalogue) or Layout()), wish)
+    return as_wished(draft(judged, make, next(_layouts(judged, catalogue), Layout())), wish)
 
 
 NO_SLEEVE = "No common tube goes over this truck's forks with room for a pin under the heel. Check the forks' section."
@@ -116,21 +116,32 @@ def _sized(wish: Wish, stop: Stop) -> tuple[NewRig | None, str]:
     """The rig, or the limit in the way; empty where nothing can be placed."""
     judged = _judgeable(wish)
     catalogue = Catalogue(judged)
-    layout = _layout(judged, catalogue)
-    if layout is None:
-        return None, ""
-    sizing = Sizing(catalogue, layout, stop)
-    found = sizing.run()
-    if found is None:
-        return None, sizing.stuck
-    tried, verdict = found
-    if verdict.state != "WITHIN":
-        return None, _worst(verdict)
-    return NewRig(job=as_wished(_with_home(tried.job), wish), weight_kg=tried.weight_kg), ""
+    limit = ""
+    for layout in itertools.islice(_layouts(judged, catalogue), LAYOUTS):
+        sizing = Sizing(catalogue, layout, stop)
+        found = sizing.run()
+        if found is None:
+            return None, sizing.stuck
+        tried, verdict = found
+        if _passes(verdict, wish):
+            job = _with_home(tried.job, wish)
+            return NewRig(job=as_wished(job, wish), weight_kg=tried.weight_kg), ""
+        worst = max(verdict.worst_uses, key=lambda pair: pair[1])[0]
+        limit = worst.name
+        if worst.of != "room":
+            break
+    return None, limit
 
 
-def _worst(verdict: Verdict) -> str:
-    return max(verdict.worst_uses, key=lambda pair: pair[1])[0].name
+LAYOUTS = 3
+"""Places of the jib mast that are sized for, where the tubes chosen turn out to be in the way."""
+
+
+def _passes(verdict: Verdict, wish: Wish) -> bool:
+    """Whether a pose is within its limits; on a truck without a plate, whether no limit is over."""
+    if wish.plate is not None or wish.truck.plate is not None:
+        return verdict.state == "WITHIN"
+    return bool(verdict.worst_uses) and all(use <= 1.0 for _, use in verdict.worst_uses)
 
 
 ANY_PLATE = PlateRow(rated_kg=50_000.0, load_centre_m=1.0, lift_m=20.0)
@@ -176,26 +187,28 @@ FEET_M, FORKS_M = (0.35, 0.5, 0.65, 0.8), (0.3, 0.6, 0.9)
 SPANS = ((3.5, 2), (3.5, 1), (2.5, 2), (2.5, 1), (2.5, 0), (1.5, 0))
 """Pitches between the saddles, and holes further out."""
 
-SPARE_ROOM_M = 0.02
-"""Room to spare before the tubes are chosen."""
+SPARE_ROOM_M = (0.06, 0.02)
+"""Room to spare before the tubes are chosen: better more."""
 
 
-def _layout(wish: Wish, catalogue: Catalogue) -> Layout | None:
-    """The first place of the jib mast where nothing is in the way at work."""
-    sizing = Sizing(catalogue, Layout())
-    start = sizing.start()
+def _layouts(wish: Wish, catalogue: Catalogue) -> Iterator[Layout]:
+    """Places of the jib mast where nothing is in the way at work, the most wanted first."""
+    start = Sizing(catalogue, Layout()).start()
     make = None if start is None else catalogue.make(start)
     if make is None:
-        return None
+        return
+    rooms_m: list[tuple[Layout, float]] = []
     for (span, spare), forks_m, foot_m in itertools.product(SPANS, FORKS_M, FEET_M):
         layout = Layout(foot_x_m=foot_m, forks_m=forks_m, spare_holes=spare, span_pitches=span)
         try:
             job = draft(wish, make, layout)
         except (TailweightError, ValueError):
             continue
-        if not impossibilities(job, job.poses[0]) and _room_m(job, job.poses[0]) >= SPARE_ROOM_M:
-            return layout
-    return None
+        if not impossibilities(job, job.poses[0]):
+            rooms_m.append((layout, _room_m(job, job.poses[0])))
+            if rooms_m[-1][1] >= SPARE_ROOM_M[0]:
+                yield layout
+    yield from (layout for layout, room_m in rooms_m if SPARE_ROOM_M[0] > room_m >= SPARE_ROOM_M[1])
 
 
 def _room_m(job: Job, pose: Pose) -> float:
@@ -211,19 +224,19 @@ def _room_m(job: Job, pose: Pose) -> float:
 LIFT_STEP_M = 0.15
 
 
-def _with_home(job: Job) -> Job:
+def _with_home(job: Job, wish: Wish) -> Job:
     """The job with its second pose as low and as far in as nothing is in the way, the hook empty."""
     at_work, home = job.poses[0], job.poses[1]
     lift_m = job.truck.upright.lift_min_m
     while lift_m < at_work.lift_m:
         for hole in reversed(usable_holes(job)):
             pose = REPLACE(home, lift_m=round(lift_m, 3), hole=hole)
-            if _is_clear(job, pose):
+            if _is_clear(job, pose, wish):
                 return REPLACE(job, poses=(at_work, pose))
         lift_m += LIFT_STEP_M
     return REPLACE(job, poses=(at_work, REPLACE(at_work, name=home.name, loaded=False)))
 
 
-def _is_clear(job: Job, pose: Pose) -> bool:
+def _is_clear(job: Job, pose: Pose, wish: Wish) -> bool:
     """Whether nothing is in the way, and nothing else keeps a pose from being within its limits."""
-    return not impossibilities(job, pose) and _room_m(job, pose) >= 0.0 and evaluate(job, pose).state == "WITHIN"
+    return not impossibilities(job, pose) and _room_m(job, pose) >= 0.0 and _passes(evaluate(job, pose), wish)

@@ -12,6 +12,7 @@ import math
 
 import msgspec
 
+from engine.base.errors import EditError
 from engine.base.formatting import M_PER_IN, System
 from engine.rig import pieces
 from engine.schema.connections import (
@@ -69,6 +70,9 @@ LAP_STEPS = 4
 
 TURNING_M = 0.005
 """Free space between a tube's end and what turns beside it."""
+
+LEAST_LUG_M = 0.02
+"""Width of a lug at least."""
 
 HEEL_ROOM_M = 0.001
 """Play that is left under a fork over the heel pin."""
@@ -230,13 +234,15 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
     """An arm on a standing hinge: lugs on the faces of the tube before it, round a sleeve through its own."""
     own, before = make.arms[index], make.boom if index == 0 else make.arms[index - 1]
     sizes = {name.removesuffix(f" of arm {index + 1}"): size for name, size in make.sizes.items()}
-    gap_m, lug_m = GAP_M[make.units] / 2.0, sizes["lug"]
+    gap_m, lug_m, wide_m = GAP_M[make.units] / 2.0, sizes["lug"], lug_width_m(before)
+    if wide_m < LEAST_LUG_M:
+        raise EditError("lugs", f"a flat of {LEAST_LUG_M:g} m for them", f"{wide_m:g} m")
     held = pin(make, sizes["pin"], "nut_split")
     outer_m = round(held.hole_m + 2.0 * sizes["sleeve's wall"], 6)
     sleeve_m = _up(max(own.depth_m + 2.0 * gap_m, before.depth_m) + sizes["lever"], make.units)
     lugs = FaceLugs(
         thickness_m=lug_m,
-        width_m=lug_width_m(before),
+        width_m=wide_m,
         on_face_m=sizes["lug's length"],
         reach_m=_up(max(outer_m, own.width_m) / 2.0 + TURNING_M, make.units),
         packing_m=round(sleeve_m / 2.0 + gap_m - before.depth_m / 2.0, 6),
@@ -250,7 +256,7 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
         barrel_outer_m=outer_m,
         barrel_length_m=round(sleeve_m / 2.0, 6),
         lug_thickness_m=lug_m,
-        lug_edge_m=lug_width_m(before) / 2.0,
+        lug_edge_m=wide_m / 2.0,
         gap_m=gap_m,
         weld=sleeve_weld,
         steel=make.steel,

@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from engine.base.geometry import least, most, sqrt
+from engine.base.geometry import least, most, ratio, sqrt
 from engine.rig.completeness import TESTED_DEPTHS, TESTED_SLENDER
 from engine.schema.sections import RectTube, properties
 from engine.schema.steel import ELASTIC_MODULUS_PA
@@ -223,7 +223,7 @@ def crippling_N(wall: Wall, along_m: float) -> float:
 
 def relieved(beta: float, pressed_Pa: float, yield_Pa: float, design_factor: float) -> float:
     """What the wall's own compression takes from the room of 1.3: ``0.4 U/beta``."""
-    return CHORD_STRESS_SHARE * most(1.67, design_factor) * pressed_Pa / yield_Pa / beta
+    return ratio(CHORD_STRESS_SHARE * most(1.67, design_factor) * pressed_Pa / yield_Pa, beta)
 
 
 def in_tested_range(wall: Wall, patch: Patch) -> bool:
