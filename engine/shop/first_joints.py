@@ -236,7 +236,7 @@ def arm(make: Make, index: int, length_m: float) -> Arm:
     sizes = {name.removesuffix(f" of arm {index + 1}"): size for name, size in make.sizes.items()}
     gap_m, lug_m, wide_m = GAP_M[make.units] / 2.0, sizes["lug"], lug_width_m(before)
     if wide_m < LEAST_LUG_M:
-        raise EditError("lugs", f"a flat of {LEAST_LUG_M:g} m for them", f"{wide_m:g} m")
+        raise EditError("lugs", "a tube with a flat wide enough for them", "a narrower one")
     held = pin(make, sizes["pin"], "nut_split")
     outer_m = round(held.hole_m + 2.0 * sizes["sleeve's wall"], 6)
     sleeve_m = _up(max(own.depth_m + 2.0 * gap_m, before.depth_m) + sizes["lever"], make.units)
