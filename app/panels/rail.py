@@ -67,6 +67,11 @@ class Rail(QScrollArea):
         self._show_sum()
         self.doubt.show_document(document)
 
+    @property
+    def first_for_keyboard(self) -> QWidget:
+        """What takes the keyboard when it comes here: the limits, or the sentence that says why there are none."""
+        return self.limits if self.limits.rows else self.first
+
     def _choose(self, check: object) -> None:
         self._show_sum()
         self.check_chosen.emit(check)

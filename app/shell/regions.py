@@ -1,4 +1,4 @@
-"""F6 walks the regions of the window: stages, verdict, drawing, plan, sections."""
+"""F6 walks the regions of the window: stages, verdict, drawing, plan, sections, rail."""
 
 from __future__ import annotations
 
@@ -14,12 +14,13 @@ Region = tuple[QWidget, Callable[[], QWidget]]
 class Regions:
     """The regions of one window in their order."""
 
-    def __init__(self, regions: Sequence[Region]) -> None:
+    def __init__(self, regions: Callable[[], Sequence[Region]]) -> None:
+        """``regions`` gives those there are now: a wide window has one more."""
         self._regions = regions
 
     def go(self, steps: int) -> None:
         """Give the keyboard to the region so many further on, of those that are to be seen."""
-        seen = [(region, first) for region, first in self._regions if region.isVisible()]
+        seen = [(region, first) for region, first in self._regions() if region.isVisible()]
         if not seen:
             return
         focus = seen[0][0].window().focusWidget()

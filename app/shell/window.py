@@ -143,7 +143,7 @@ class Window(QMainWindow):
             stages=self.stages,
             hint=self.hint,
             pictured=(self.banner, self.block, self.views),
-            regions=Regions(self._regions()),
+            regions=Regions(self._regions),
         )
         made.fill_menus(self.menu_heads, self.appearance)
         self._offer_rail()
@@ -189,8 +189,8 @@ class Window(QMainWindow):
                 self.rail.show_document(self.document)
 
     def _regions(self) -> list[Region]:
-        views, panels = self.views, self.panels
-        return [
+        views, panels, rail_there = self.views, self.panels, self.rail
+        regions: list[Region] = [
             (self.stages, lambda: self.stages.buttons[panels.group]),
             (self.block, lambda: self.block.why),
             (views.side_view, lambda: views.side_view),
@@ -198,6 +198,9 @@ class Window(QMainWindow):
             (views.strip.place, lambda: panels.strip_part or views.strip.place),
             (panels, lambda: panels.open_head),
         ]
+        if rail_there is not None:
+            regions.append((rail_there, lambda: rail_there.first_for_keyboard))
+        return regions
 
     def _reason(self) -> Reason:
         return self.commands.explanations.reason

@@ -49,6 +49,31 @@ def test_the_rail_follows_the_pose_and_says_when_there_is_no_verdict(wide: Windo
     assert rail.first.text() == NO_LIMITS and rail.limits.isHidden() and rail.doubt.isHidden()
 
 
+def test_f6_walks_on_from_the_panels_to_the_rail(wide: Window) -> None:
+    """Without a verdict to the sentence that says so; in a narrower window to the stages at once."""
+    rail, head = wide.rail, wide.panels.open_head
+    assert rail is not None
+    wide.activateWindow()
+    assert QTest.qWaitForWindowActive(wide)
+    head.setFocus()
+    QTest.keyClick(wide, Qt.Key.Key_F6)
+    assert wide.focusWidget() is rail.limits
+    QTest.keyClick(wide, Qt.Key.Key_F6)
+    assert wide.focusWidget() in wide.stages.buttons
+    QTest.keyClick(wide, Qt.Key.Key_F6, Qt.KeyboardModifier.ShiftModifier)
+    assert wide.focusWidget() is rail.limits
+    floor = next(at for at, one in enumerate(wide.document.job.floors) if one.name == wide.document.pose.floor)
+    wide.document.set_value(f"floors[{floor}].fall_along", None, "Nobody has measured it")
+    head.setFocus()
+    QTest.keyClick(wide, Qt.Key.Key_F6)
+    assert wide.focusWidget() is rail.first
+    wide.resize(1280, 800)
+    QTest.qWait(20)
+    head.setFocus()
+    QTest.keyClick(wide, Qt.Key.Key_F6)
+    assert wide.focusWidget() in wide.stages.buttons
+
+
 def test_a_narrower_window_or_larger_text_has_no_rail_and_the_panel_keeps_its_width(wide: Window) -> None:
     rail, width = wide.rail, wide.panels.width()
     assert rail is not None
