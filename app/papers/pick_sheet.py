@@ -161,7 +161,7 @@ def _add_pose(sheet: Sheet, subject: Subject) -> None:
         ["set", pose_words(subject.job, subject.pose, subject.units)],
         ["hook from front axle, as set", subject.figure("reach_m")],
         ["hook from fork face, as set", subject.figure("from_fork_face_m")],
-        ["hook to the left, as set", subject.show(float(subject.verdict.placed.hook_m.y), "m")],
+        ["hook to the left, as set", subject.show(float(subject.verdict.placed.hook_m.y), "mm")],
         ["hook height, as set", subject.figure("hook_height_m")],
     ]
     if subject.figures.hook_moves_m > SETTLES_M:

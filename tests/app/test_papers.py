@@ -214,7 +214,8 @@ def test_pick_sheet_shows_load_and_what_is_allowed(rig: str) -> None:
     verdict = evaluate(job, job.poses[0])
     assert plain(f"at most {show(verdict.allowed_load_kg, 'paper_kg_down', 'metric')} here") in words
     assert plain(show(verdict.worst_case.standing.rear_weight_left_kg, "paper_kg_down", "metric")) in words
-    assert plain(show(float(verdict.placed.hook_m.z), "m", "metric")) in words
+    for length_m in verdict.placed.hook_m:
+        assert plain(f"as set {show(float(length_m), 'mm', 'metric')}") in words
     assert "Raised 50-100 mm" in words
 
 
