@@ -25,6 +25,11 @@ def designing(window: Window) -> Window:
     return window
 
 
+def metric(path: Path) -> Job:
+    """A sample in metric units: in US units a pull goes by sixteenths of an inch."""
+    return msgspec.structs.replace(read_once(path), units="metric")
+
+
 def px(window: Window, metres: float) -> float:
     return metres * 1000.0 * window.views.side_view.px_per_mm
 
@@ -97,7 +102,7 @@ def test_saddles_cannot_be_pulled_through_each_other(designing: Window) -> None:
 
 @pytest.mark.parametrize("path", SAMPLE_PATHS, ids=lambda path: path.name.split(".")[0])
 def test_every_handle_stays_under_the_hand_that_pulls_it(path: Path) -> None:
-    job = read_once(path)
+    job = metric(path)
     pose = max(job.poses, key=lambda pose: sum(arm.fitted for arm in pose.arms))
     before = size_handles.spots(job, place(job, figures(job, pose)))
     assert {f"size {size}" for size in sizes_of(job.rig)} >= before.keys()
@@ -116,7 +121,7 @@ def test_every_handle_stays_under_the_hand_that_pulls_it(path: Path) -> None:
 
 def test_a_stays_point_is_pulled_both_ways(tmp_path: Path) -> None:
     (path,) = (one for one in SAMPLE_PATHS if "osier" in one.name)
-    job = read_once(path)
+    job = metric(path)
     arm = job.rig.arms[0]
     moved = pulled(job, "stay 0 arm", 0.05, -0.01).rig.arms[0].stay
     assert moved.at_arm.x_m == pytest.approx(arm.stay.at_arm.x_m + 0.05)
