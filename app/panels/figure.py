@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.look.text_metrics import text_metrics
+from app.look.text_metrics import TextMetrics, small_font, text_metrics
 from app.look.theme import Palette
 
 
@@ -21,6 +21,7 @@ class Figure(QWidget):
     def __init__(self, bold: bool = True, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._text, self._bold = "", bold
+        self._kept: int | None = None
         self._ground = QColor(Qt.GlobalColor.transparent)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
@@ -29,10 +30,30 @@ class Figure(QWidget):
 
     def _take_font(self) -> None:
         self._face = text_metrics(self.font(), self._bold)
+        self._small = text_metrics(small_font(self.font()), self._bold)
+        if self._kept is not None:
+            self.setMinimumHeight(math.ceil(self._kept * self._face.line_px))
         self._lay()
 
+    def keep_lines(self, lines: int) -> None:
+        """Always have room for so many lines; words that would take more are set in small print."""
+        self._kept = lines
+        self._take_font()
+        self.updateGeometry()
+
     def _lay(self) -> None:
-        self._lines = self._face.lines(self._text, self.width())
+        self._set_face, self._lines = self._set(self.width())
+
+    @property
+    def _height_px(self) -> float:
+        return len(self._lines) * self._set_face.line_px
+
+    def _set(self, width: int) -> tuple[TextMetrics, list[str]]:
+        """The words in lines that fit into a width, and the face they are set in."""
+        lines = self._face.lines(self._text, width)
+        if self._kept is None or len(lines) <= self._kept:
+            return self._face, lines
+        return self._small, self._small.lines(self._text, width)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
@@ -54,16 +75,17 @@ class Figure(QWidget):
         """Show another text."""
         if text == self._text:
             return
-        self._text = text
         self.setAccessibleDescription(text)
-        before = len(self._lines)
+        before = self._height_px
+        self._text = text
         self._lay()
-        if len(self._lines) != before or self._face.longest_word_px(text) > self.width():
+        if self._height_px != before or self._face.longest_word_px(text) > self.width():
             self.updateGeometry()
         self.update()
 
     def heightForWidth(self, width: int) -> int:
-        return math.ceil(len(self._face.lines(self._text, width)) * self._face.line_px)
+        face, lines = self._set(width)
+        return math.ceil(len(lines) * face.line_px)
 
     def sizeHint(self) -> QSize:
         width = max(self._least_width(), math.ceil(14 * self._face.size("n")[0]))
@@ -82,9 +104,10 @@ class Figure(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.fillRect(self.rect(), self._ground)
-        painter.setFont(self._face.font)
+        face = self._set_face
+        painter.setFont(face.font)
         painter.setPen(self.palette().color(QPalette.ColorRole.WindowText))
-        down = self._face.ascent_px
+        down = face.ascent_px
         for line in self._lines:
             painter.drawText(QPointF(0.0, down), line)
-            down += self._face.line_px
+            down += face.line_px

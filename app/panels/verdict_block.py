@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QPushButton, QVBoxLayout, QWidget
 
@@ -37,8 +37,8 @@ WITH_THE_LOAD_ON = "With the load on, rig bent and truck leaned, in the worst ca
 
 REAR, LIGHT = "Rear wheels", "Lightest front wheel"
 
-LINES_KEPT = 3
-"""Lines that the sentence always has room for."""
+LINES_KEPT, LINES_KEPT_IN_TWO_ROWS = 4, 3
+"""Lines that the sentence always has room for; in two rows a longer one is set in small print."""
 
 NARROW = 150
 """Average characters of width under which the block takes two rows, if the names of limits do not ask for more."""
@@ -70,6 +70,7 @@ class VerdictBlock(QFrame):
         self._state.setSpacing(2)
         self._state.setColumnStretch(0, 1)
         self._state.addWidget(self.word, 0, 0)
+        self._state.addWidget(self.why, 0, 1, Qt.AlignmentFlag.AlignLeft)
         self._state.addWidget(self.sentence, 1, 0, 1, 2)
         self._boxes = [
             _boxed(state),
@@ -86,7 +87,6 @@ class VerdictBlock(QFrame):
         self.sentence.setText("The limits are being worked out")
         for name in self._wheels:
             self._set(name, NO_VERDICT_YET, "\n")
-        self._keep_lines()
         self.bars.setToolTip(NO_VERDICT_YET)
         self.table.set("", (LoadRow("now", None, NO_VERDICT_YET), LoadRow("most", None, NO_VERDICT_YET)), "")
 
@@ -99,23 +99,14 @@ class VerdictBlock(QFrame):
         places = [(0, 0, 2, 3), (0, 2, 4, 7), (0, 6, 1, 2), (0, 7, 1, 2), (0, 8, 1, 2)]
         if narrow:
             places = [(0, 0, 2, 2), (0, 2, 4, 5), (1, 0, 2, 2), (1, 2, 2, 2), (1, 4, 2, 2)]
-        self._state.removeWidget(self.why)
-        self._state.addWidget(self.why, *((0, 1) if narrow else (2, 0)), Qt.AlignmentFlag.AlignLeft)
         for column in range(9):
             self._grid.setColumnStretch(column, 0)
         for box, (row, column, span, stretch) in zip(self._boxes, places, strict=True):
             self._grid.removeWidget(box)
             self._grid.addWidget(box, row, column, 1, span)
             self._grid.setColumnStretch(column, stretch)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.FontChange:
-            self._keep_lines()
-
-    def _keep_lines(self) -> None:
-        """The drawing under the block stays where it is when a sentence takes a line more or less."""
-        self.sentence.setMinimumHeight(LINES_KEPT * self.fontMetrics().lineSpacing())
+        # The drawing under the block stays where it is when a sentence takes a line more or less.
+        self.sentence.keep_lines(LINES_KEPT_IN_TWO_ROWS if narrow else LINES_KEPT)
 
     def _least_px(self, *, narrow: bool) -> int:
         """Least width of an arrangement: that of its widest row."""

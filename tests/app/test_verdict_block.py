@@ -18,6 +18,7 @@ from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.documents.files import SAMPLES
+from app.look.text_metrics import text_metrics
 from app.look.theme import DARK, LIGHT
 from app.panels.use_bars import FULL, GIVES_FIRST, Bar, UseBars
 from app.panels.verdict_block import VerdictBlock
@@ -180,6 +181,24 @@ def test_the_block_keeps_its_height_from_verdict_to_none_and_back(window: Window
         qtbot.waitUntil(lambda value=value: window.block.bars.isVisible() == (value is not None))
         QTest.qWait(20)
     assert all(abs(height - settled) <= window.fontMetrics().height() for height in heights.seen), heights.seen
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+def test_a_longer_sentence_leaves_the_drawing_where_it_is(window: Window, percent: int) -> None:
+    """In two rows it is set in small print; either way it stands whole."""
+    window.resize(1280, 800)
+    window.appearance.set_text_size(percent)
+    for _ in range(6):
+        QApplication.processEvents()
+    block, sentence = window.block, window.block.sentence
+    before = block.height(), window.views.y()
+    long = "Boom, combined stress at the front saddle: 33 % over its limit with 300 lb at 10 ft 5-13/16 in reach"
+    assert len(text_metrics(sentence.font()).lines(long, sentence.width())) == 4
+    sentence.setText(long)
+    for _ in range(6):
+        QApplication.processEvents()
+    assert (block.height(), window.views.y()) == before
+    assert sentence.heightForWidth(sentence.width()) <= sentence.height()
 
 
 def test_a_narrow_window_has_the_figures_under_the_word_and_the_bars(make_window: Callable[..., Window]) -> None:
