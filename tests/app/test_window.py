@@ -25,6 +25,7 @@ from app.shell.panel_registry import BOOM, LIMITS, POSE, RULES, TRUCK, WORST_CAS
 from app.shell.window import Window
 from app.shell.windows import Windows
 from engine.base.caution import CAUTION, NOT_APPROVED
+from engine.base.formatting import KG_PER_LB
 from engine.schema import rig_file
 from engine.schema.policy_reasons import POLICY_REASONS
 from engine.schema.quantities import Estimate
@@ -68,6 +69,7 @@ def test_the_title_says_not_approved(window: Window) -> None:
 @pytest.mark.parametrize("name", SAMPLES)
 def test_the_verdict_block_shows_what_the_engine_says(make_window: Callable[..., Window], name: str) -> None:
     window = make_window(name)
+    unit_kg = KG_PER_LB if window.document.units == "us" else 1.0
     for index, pose in enumerate(window.document.job.poses):
         window.document.show_pose(index)
         verdict = evaluate(window.document.job, pose)
@@ -79,7 +81,7 @@ def test_the_verdict_block_shows_what_the_engine_says(make_window: Callable[...,
             ("Rear wheels", verdict.leaned.rear_kg),
             ("Lightest front wheel", verdict.leaned.light_front_kg),
         ):
-            assert f"{math.floor(float(left_kg)):,}".replace(",", "\u202f") in window.block.text(box)
+            assert f"{math.floor(float(left_kg) / unit_kg):,}".replace(",", "\u202f") in window.block.text(box)
         first = block_words(window, "gives first")
         governing = verdict.governing
         assert governing.kind in first or (governing.of == "room" and governing.numbers["object"] in first)
