@@ -56,7 +56,7 @@ OTHER_SIZE = "typed below"
 ARMS = "rig.arms"
 """Arms may be added and taken away, by edits of their own: every pose has a stance for each."""
 
-_ONE_OF = {"aboard": "person or thing aboard"}
+_ONE_OF = {"aboard": "person or thing"}
 """What one entry of a list is called where that is not the list's name without its s."""
 
 _GROWING = {

@@ -9,7 +9,7 @@ import pytest
 from hand import type_into
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QScrollArea
 
 from app.documents.files import SAMPLES
 from app.panels import part_pictures
@@ -134,4 +134,20 @@ def test_labels_of_the_truck_are_words_of_a_shop(window: Window) -> None:
     assert not any(re.search(r" (x|z|min|max)$", text) for text in said)
     window.panels.bring(ABOARD)
     said = {button.text() for button in window.panels.currentWidget().findChildren(QPushButton)}
-    assert {"Add a person or thing aboard", "Remove the last person or thing aboard"} <= said
+    assert {"Add a person or thing", "Remove the last person or thing"} <= said
+
+
+def test_no_button_of_a_list_is_wider_than_its_panel_with_large_text(window: Window) -> None:
+    window.resize(1280, 800)
+    window.appearance.set_text_size(200)
+    window.panels.bring(ABOARD)
+    for _ in range(6):
+        QApplication.processEvents()
+    panel = window.panels.currentWidget()
+    assert isinstance(panel, QScrollArea)
+    ends = {
+        button.text(): button.mapTo(panel, button.rect().topRight()).x()
+        for button in panel.findChildren(QPushButton)
+        if button.isVisible()
+    }
+    assert ends and max(ends.values()) < panel.viewport().width(), ends
