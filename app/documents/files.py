@@ -182,6 +182,29 @@ def _is_read_only(path: Path) -> bool:
     return not (mode & ANY_WRITE_BIT and os.access(path, os.W_OK) and os.access(path.resolve().parent, os.W_OK))
 
 
+def refuse_place(path: Path) -> None:
+    """Refuse a place where `write_out` cannot write, before the work for it is done.
+
+    Raises
+    ------
+    FileFault
+        When the file is read-only, its folder is not there or its name cannot be.
+    """
+    try:
+        if is_read_only(path):
+            raise of_kind(errno.EACCES)
+        patience.within(path, patience.LOOK_S, lambda: _look_for(path))
+    except OSError as error:
+        raise FileFault(path, "a file that can be written", error, writing=True) from None
+
+
+def _look_for(path: Path) -> None:
+    """Raises an `OSError` where no file of that name can be."""
+    with contextlib.suppress(FileNotFoundError):
+        path.lstat()
+    path.parent.stat()
+
+
 def write_out(path: Path, data: bytes) -> None:
     """Write a paper, a picture or a table, whole or not at all; a read-only file is not written over.
 

@@ -96,6 +96,7 @@ def paper(options: argparse.Namespace) -> int:
     """Write one paper of one pose into a PDF file; returns the exit status."""
     try:
         document = opened(options)
+        files.refuse_place(options.out)  # a paper takes seconds
         output.write_pdf(output.make(options.paper, document.job, document.pose, options.page), options.out)
     except TailweightError as error:
         print(f"tailweight: {refusals.with_place(error)}", file=sys.stderr)

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtGui import QImage
 
+from app.__main__ import main
 from app.start import screen
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -104,6 +105,20 @@ def test_bad_input_is_one_clear_line_and_status_2(tmp_path: Path, arguments: tup
     assert says in done.stderr
     assert "Traceback" not in done.stderr
     assert not (ROOT / "x.png").exists()
+
+
+@pytest.mark.parametrize(
+    ("place", "says"),
+    [("x" * 300 + ".pdf", "The name is too long"), ("no/such/folder/x.pdf", "folder")],
+)
+def test_a_paper_that_cannot_be_written_is_refused_before_it_is_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], place: str, says: str
+) -> None:
+    made: list[object] = []
+    monkeypatch.setattr("app.papers.output.make", lambda *what: made.append(what))
+    there = str(tmp_path / place)
+    assert main(["skerry_point_boatyard", "--paper", "pick", "--out", there]) == 2
+    assert not made and says in capsys.readouterr().err
 
 
 @pytest.mark.slow
