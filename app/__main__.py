@@ -87,7 +87,7 @@ def _is_given(options: argparse.Namespace, flag: str) -> bool:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = outcome.Parser(
         prog="tailweight", description="Side-view sketcher for a lifting jib on a fork-lift truck. Planning help only."
     )
     parser.add_argument("rig", nargs="?", help="rig file (*.rig.json) or the name of a sample rig")

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+import argparse
 import errno
 import os
 import sys
 from collections.abc import Callable
+from typing import IO
 
 EXIT_NO_OUTPUT = 3
 """What was asked for could not be printed, or no window can be opened."""
 
 _NOWHERE = frozenset((errno.EPIPE, errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EBADF))
+
+
+class Parser(argparse.ArgumentParser):
+    """Prints its help as anything else is printed; the one it is made from keeps silent where nobody takes the help."""
+
+    def print_help(self, file: IO[str] | None = None) -> None:
+        """Print the help; an `OSError` where it goes nowhere."""
+        print(self.format_help(), end="", file=file)
 
 
 def of_printing(command: Callable[[], int]) -> int:

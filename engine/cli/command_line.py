@@ -82,7 +82,7 @@ def _replace_unprintable() -> None:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = outcome.Parser(
         prog="python -m engine",
         description="Balance and limits of a lifting jib on a fork-lift truck. Planning help only.",
     )

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 
 import msgspec
 
+from engine.base import outcome
 from engine.base.errors import TailweightError
 from engine.cli import load_chart_report, mend_report, move_report, reach_report
 from engine.explain.load_chart_csv import load_chart_csv
@@ -33,7 +34,7 @@ class MoveNameError(TailweightError):
     """A move asked for by a name the rig file does not have."""
 
 
-def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def add(commands: argparse._SubParsersAction[outcome.Parser]) -> None:
     """Add the planning commands to the command line."""
     chart = _command(commands, "chart", "allowed load at every hole, arm pose and hook height")
     chart.add_argument("--pose", help="pose that gives tilt and floor; the first one if left out")
@@ -55,9 +56,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
 
 
-def _command(
-    commands: argparse._SubParsersAction[argparse.ArgumentParser], name: str, words: str
-) -> argparse.ArgumentParser:
+def _command(commands: argparse._SubParsersAction[outcome.Parser], name: str, words: str) -> outcome.Parser:
     command = commands.add_parser(name, help=words)
     command.add_argument("rig", help="rig file (*.rig.json)")
     command.add_argument("--json", action="store_true", help="print JSON in SI units")

@@ -211,9 +211,11 @@ def test_a_file_of_version_1_is_read_and_what_changed_is_said(capsys: pytest.Cap
 STONE_YARD = str(ROOT / "sample_rigs" / "tarn_hollow_stone_yard.rig.json")
 
 
-def process(*arguments: str, stdout: int | IO[bytes]) -> subprocess.Popen[bytes]:
-    """The command line as a process of its own, its output held back until there is a block of it."""
+def process(*arguments: str, stdout: int | IO[bytes], unbuffered: bool = False) -> subprocess.Popen[bytes]:
+    """The command line as a process of its own, its output held back until there is a block of it, or not at all."""
     environment = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    if unbuffered:
+        environment["PYTHONUNBUFFERED"] = "1"
     command_line = [sys.executable, "-m", "engine", *arguments]
     return subprocess.Popen(command_line, cwd=ROOT, env=environment, stdout=stdout, stderr=subprocess.PIPE)
 
@@ -230,9 +232,18 @@ def test_status_3_without_a_word_where_a_pipe_is_closed(arguments: tuple[str, ..
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a drive that is always full")
-@pytest.mark.parametrize("arguments", [("parts", STONE_YARD), ("truck", STONE_YARD)])
-def test_status_3_without_a_word_where_the_drive_is_full(arguments: tuple[str, ...]) -> None:
-    with Path("/dev/full").open("wb") as full, process(*arguments, stdout=full) as run_there:
+@pytest.mark.parametrize(
+    ("arguments", "unbuffered"),
+    [
+        (("parts", STONE_YARD), False),
+        (("truck", STONE_YARD), False),
+        (("truck", STONE_YARD), True),
+        (("--help",), True),
+        (("mend", "--help"), True),
+    ],
+)
+def test_status_3_without_a_word_where_the_drive_is_full(arguments: tuple[str, ...], unbuffered: bool) -> None:
+    with Path("/dev/full").open("wb") as full, process(*arguments, stdout=full, unbuffered=unbuffered) as run_there:
         _, said = run_there.communicate(timeout=120)
     assert (run_there.returncode, said) == (3, b"")
 
