@@ -18,7 +18,7 @@ HOLDS = (
 )
 OPEN = (
     "The rig is sized, but there is no verdict on it yet: {missing}. It was sized for a guessed slope of 1 % both ways "
-    "where no floor is entered, and without any plate where none is read."
+    "where no floor is entered, and for a plate as such trucks usually have where none is read."
 )
 NO_ROOM = (
     "The truck stands in the way of every rig tried: the boom's tail does not clear its upright or its overhead guard. "

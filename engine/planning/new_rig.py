@@ -15,6 +15,7 @@ import msgspec
 
 from engine.base.errors import EditError, TailweightError
 from engine.limits.room import room_of
+from engine.limits.truck_entries import HOLD
 from engine.planning.first_rig_catalogue import Catalogue
 from engine.planning.first_rig_sizing import Sizing
 from engine.planning.sweep import Stop, Tell, never, quiet
@@ -22,7 +23,7 @@ from engine.rig.deflection import apply_bending, with_bending
 from engine.rig.feasibility import impossibilities, usable_holes
 from engine.rig.kinematics import figures, place
 from engine.schema.connections import WeldQuality
-from engine.schema.model import Floor, Job, Plate, PlateRow, Pose
+from engine.schema.model import Floor, Job, Plate, PlateRow, Pose, Truck
 from engine.schema.quantities import Estimate
 from engine.shop.first_rig import GUESSED_SLOPE, Layout, Wish, draft, refuse_wish
 from engine.worst_case.verdict import Verdict, evaluate
@@ -57,7 +58,7 @@ def new_rig(wish: Wish, stop: Stop = never, tell: Tell = quiet) -> NewRig:
     ----------
     wish : Wish
         A floor that nobody has measured and a plate that nobody has read are not invented: the rig is sized as on a
-        floor with a guessed slope and as for any plate, and the verdict on it stays out.
+        floor with a guessed slope and for a plate such as trucks of its kind have, and the verdict on it stays out.
     stop, tell
         Called between two tries.
 
@@ -144,7 +145,15 @@ def _passes(verdict: Verdict, wish: Wish) -> bool:
     return bool(verdict.worst_uses) and all(use <= 1.0 for _, use in verdict.worst_uses)
 
 
-ANY_PLATE = PlateRow(rated_kg=50_000.0, load_centre_m=1.0, lift_m=20.0)
+USUAL_HOLD, USUAL_CENTRE_M = sum(HOLD.usual) / 2.0, 0.5
+"""Hold ratio (`engine.limits.truck_entries`) and load centre of the plate that stands for one that nobody has read."""
+
+
+def usual_plate(truck: Truck) -> PlateRow:
+    """What the plate of such a truck usually says, to size by while nobody has read its own."""
+    arm_m = truck.front_overhang_m.best + USUAL_CENTRE_M
+    rated_kg = truck.wheelbase_m.best * truck.rear_axle_kg.best / (USUAL_HOLD * arm_m)
+    return PlateRow(rated_kg=rated_kg, load_centre_m=USUAL_CENTRE_M, lift_m=truck.upright.lift_max_m)
 
 
 def _judgeable(wish: Wish) -> Wish:
@@ -152,7 +161,7 @@ def _judgeable(wish: Wish) -> Wish:
     guess = Estimate(best=GUESSED_SLOPE, known="guess")
     return REPLACE(
         wish,
-        plate=ANY_PLATE if wish.plate is None and wish.truck.plate is None else wish.plate,
+        plate=usual_plate(wish.truck) if wish.plate is None and wish.truck.plate is None else wish.plate,
         fall_along=guess if wish.fall_along is None else wish.fall_along,
         fall_across=guess if wish.fall_across is None else wish.fall_across,
     )

@@ -9,17 +9,18 @@ import pytest
 from msgspec import structs
 
 from engine.base.formatting import System
+from engine.limits import truck_entries
 from engine.planning import first_rig_sizing
 from engine.planning.first_rig_catalogue import Catalogue, Part
 from engine.planning.first_rig_sizing import RESERVE, Sizing
-from engine.planning.new_rig import NewRig, new_rig
+from engine.planning.new_rig import NewRig, new_rig, usual_plate
 from engine.planning.sweep import Stopped
 from engine.schema import rig_file
 from engine.schema.model import Plate, PlateRow
 from engine.schema.quantities import Estimate
 from engine.schema.sections import RectTube
 from engine.shop.first_rig import Layout, Wish
-from engine.shop.truck_classes import typical_truck
+from engine.shop.truck_classes import CLASSES, typical_truck
 from engine.worst_case.verdict import evaluate
 from tests.thoroughness import every
 
@@ -117,6 +118,12 @@ def test_what_nobody_said_of_floor_and_plate_is_not_made_up() -> None:
         floors=(structs.replace(job.floors[0], fall_along=guess, fall_across=guess),),
     )
     assert evaluate(answered, answered.poses[0]).state == "WITHIN"
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_a_plate_that_nobody_read_is_sized_for_as_one_that_fits_the_truck(name: str) -> None:
+    truck = typical_truck(name)
+    assert list(truck_entries.problems(structs.replace(truck, plate=Plate(rows=(usual_plate(truck),))))) == []
 
 
 def test_it_stops_when_it_is_told_to() -> None:
