@@ -9,20 +9,17 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QCloseEvent,
     QColor,
     QFont,
     QKeyEvent,
-    QPainter,
     QPainterPath,
     QResizeEvent,
     QShowEvent,
 )
 from PySide6.QtWidgets import (
-    QGraphicsScene,
-    QGraphicsView,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -33,6 +30,7 @@ from PySide6.QtWidgets import (
 
 from app.canvas import ghosts
 from app.canvas.plan import PlanDrawing
+from app.canvas.sheet import Sheet
 from app.canvas.side import SideDrawing
 from app.canvas.style import Ink
 from app.documents.document import Document
@@ -54,33 +52,6 @@ SENTENCE_SHARE, FIGURE_SHARE = 1.0 / 18.0, 1.0 / 24.0
 NO_BREAK = "\u00a0"
 
 BANNER_SHARE, CAUTIONS_SHARE, BUTTON_SHARE = 1.0 / 56.0, 1.0 / 48.0, 1.0 / 40.0
-
-
-class Sheet(QGraphicsView):
-    """A drawing to look at: it fits itself and has no handles."""
-
-    def __init__(self, name: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setScene(QGraphicsScene(self))
-        self.setAccessibleName(name)
-        self.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setInteractive(False)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setSceneRect(QRectF(-60_000, -60_000, 120_000, 120_000))
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-
-    def fit(self, bounds: QRectF, room_px: tuple[float, float, float, float] = (12.0, 12.0, 12.0, 12.0)) -> float:
-        """Show a scene rectangle with room at left, top, right and bottom; returns the scale (px per mm)."""
-        left, top, right, bottom = room_px
-        width = max(self.viewport().width() - left - right, 40.0)
-        height = max(self.viewport().height() - top - bottom, 40.0)
-        scale = min(width / max(bounds.width(), 1.0), height / max(bounds.height(), 1.0))
-        self.resetTransform()
-        self.scale(scale, scale)
-        self.centerOn(bounds.center() + QPointF(right - left, bottom - top) / 2.0 / scale)
-        return scale
 
 
 def _content(bounds: QRectF, room_px: tuple[float, float, float, float], least_px: float = 0.0) -> Content:
